@@ -1,0 +1,183 @@
+// The scenario: everything that stands on one site, as a user writes it.
+//
+// A scenario is a TOML file; each key carries its unit in its name. The one table of all keys (unit, default,
+// domain, meaning) is in keys.cpp; loading, checking, `sunshaft keys` and `--set` are driven by it. This struct is
+// what the table fills. Values are in the unit of the key's name (the only place in the program that is not SI);
+// set_up() in works.hpp turns them into SI.
+#pragma once
+
+#include <limits>
+#include <string>
+#include <vector>
+
+namespace sunshaft {
+
+inline constexpr double not_given = std::numeric_limits<double>::quiet_NaN();
+
+struct Scenario {
+    std::string file;  // where it came from, for messages; empty for one made in code
+
+    struct {
+        std::string name = "unnamed site";
+        std::string description;
+        double latitude_deg = 30.0;
+        double longitude_deg = 0.0;
+    } site;
+
+    struct {
+        std::string kind = "array";  // array | bench | mains
+        double voltage_V = 300.0;    // bench: DC voltage; mains: line-line rms
+        double resistance_ohm = 0.0; // bench: source and run; mains: per phase
+        double frequency_Hz = 50.0;  // mains
+    } supply;
+
+    struct {
+        double irradiance_W_m2 = 800.0;  // in the plane of the array
+        double air_temperature_degC = 25.0;
+        double module_temperature_degC = not_given;  // given: used as it is; else from air, sun and NOCT
+        std::string time_of_day = "12:00";           // only places the sun in the picture
+    } sun;
+
+    struct {
+        int modules_in_series = 2;
+        int strings = 1;
+        std::string module = "";         // name of a row in assets/modules.csv; empty: the data-sheet values below
+        double module_isc_A = 8.21;      // data sheet at 1000 W/m2, 25 degC
+        double module_voc_V = 32.9;
+        double module_imp_A = 7.61;
+        double module_vmp_V = 26.3;
+        double module_alpha_A_per_K = 0.0032;  // of I_sc
+        double module_beta_V_per_K = -0.123;   // of V_oc
+        int module_cells = 54;
+        double module_noct_degC = 47.0;
+        double connector_ohm = 0.001;          // each of the joints in a string
+        double bypass_drop_V = 0.5;
+        double leakage_plus_ohm = 2e7;         // whole array, plus conductor to earth
+        double leakage_minus_ohm = 2e7;
+        double capacitance_to_earth_F = 2e-7;
+    } array;
+
+    struct {
+        double length_m = 15.0;  // one way
+        double conductor_mm2 = 6.0;
+        double isolator_contact_ohm = 0.002;  // each pole
+        double fuse_ohm = 0.005;              // each string fuse
+    } dc_run;
+
+    struct {
+        double capacitance_F = 1e-3;
+        double esr_ohm = 0.03;
+        double bleed_ohm = 47e3;
+        double precharge_ohm = 47.0;
+        double overvoltage_V = 0.0;  // trip; 0: none
+    } link;
+
+    struct {
+        std::string modulation = "six-step-180";  // six-step-180 six-step-120 sine-triangle third-harmonic space-vector ideal-sine
+        std::string control = "v-f";              // fixed | v-f | mppt
+        double frequency_Hz = 50.0;               // fixed: output; v-f, mppt: the ceiling
+        double minimum_frequency_Hz = 5.0;
+        double ramp_Hz_per_s = 20.0;
+        double carrier_Hz = 4000.0;
+        double modulation_index = 1.0;            // fixed: as it is; 1 = sine peak equals carrier peak
+        double duty = 1.0;                        // six-step-120 under fixed control
+        double nominal_voltage_V = 230.0;         // v-f: line-line fundamental rms at nominal_frequency_Hz
+        double nominal_frequency_Hz = 50.0;
+        double boost_V = 4.0;                     // v-f: added at zero frequency, line-line rms
+        double on_resistance_ohm = 0.02;          // each device
+        double diode_drop_V = 0.8;
+        double dead_time_s = 0.0;
+        double current_limit_A = 0.0;             // trip, peak; 0: none
+        double electronics_W = 4.0;               // constant power from the link
+        double electronics_dropout_V = 18.0;      // below: dark
+        double start_voltage_V = 0.0;             // waits for this much sun; 0: none
+        double tracker_period_s = 0.5;
+        double tracker_step = 0.01;               // relative change of the voltage target
+        bool phase_loss_detection = false;
+    } drive;
+
+    struct {
+        double length_m = 40.0;
+        double conductor_mm2 = 2.5;
+        std::string stranding = "class-5";  // IEC 60228: class-2 | class-5
+        double temperature_degC = 20.0;
+        double inductance_H_per_km = 3e-4;
+        double core_capacitance_F_per_km = 1.2e-7;  // each core to earth and the others
+        double leakage_ohm = 1e9;                   // each core to earth
+    } drop_cable;
+
+    struct {
+        double depth_m = not_given;  // not given: just above the pump
+        double u_ohm = 0.005;        // inf: open
+        double v_ohm = 0.005;
+        double w_ohm = 0.005;
+    } splice;
+
+    struct {
+        std::string kind = "induction";      // induction | permanent-magnet
+        int pole_pairs = 1;
+        double stator_resistance_ohm = 1.0;  // per phase of the star, 20 degC
+        // induction
+        double stator_leakage_H = 3e-3;
+        double rotor_leakage_H = 3e-3;
+        double magnetizing_H = 0.1;
+        double rotor_resistance_ohm = 0.8;
+        // permanent magnet
+        std::string back_emf = "sinusoidal";  // sinusoidal | trapezoidal
+        double flux_linkage_Wb = 0.05;        // peak of one phase: EMF peak = flux * electrical speed
+        double d_inductance_H = 2e-3;
+        double q_inductance_H = 2e-3;
+        // both
+        double inertia_kg_m2 = 2e-3;
+        double viscous_friction_N_m_s = 1e-4;
+        double dry_friction_N_m = 0.0;
+        double load_torque_N_m = 0.0;        // a brake on the shaft (bench rig)
+        double load_torque_N_m_s2 = 0.0;     // a fan: torque = this * speed^2
+        double winding_temperature_degC = 20.0;
+        double locked_speed_rpm = not_given; // given: the shaft is held at this speed (test stand)
+    } motor;
+
+    struct {
+        std::string kind = "centrifugal";  // centrifugal | progressive-cavity | none
+        double rated_speed_rpm = 2850.0;
+        // centrifugal, at rated speed
+        double shutoff_head_m = 62.0;
+        double best_flow_m3_h = 6.0;
+        double best_head_m = 45.0;
+        double best_efficiency = 0.58;
+        // progressive cavity
+        double displacement_L_per_rev = 0.05;
+        double slip_fraction = 0.1;          // of the flow, at rated speed and rated_head_m
+        double rated_head_m = 60.0;
+        double breakaway_N_m = 2.0;
+        double running_friction_N_m = 0.8;
+    } pump;
+
+    struct {
+        double length_m = not_given;  // not given: pump depth + tank height + 10 m
+        double diameter_mm = 40.0;
+        double roughness_mm = 0.0015;
+        double minor_loss = 6.0;      // sum of K
+        double valve_opening = 1.0;   // wellhead valve
+    } rising_main;
+
+    struct {
+        double static_level_m = 30.0;         // below ground
+        double drawdown_m_per_m3_h = 0.5;
+        double pump_depth_m = 45.0;
+        double bore_depth_m = 60.0;
+        double bore_diameter_mm = 150.0;
+        double recovery_s = 120.0;            // time constant of the level
+        double water_temperature_degC = 15.0;
+        double dry_probe_depth_m = not_given; // not given: 2 m above the pump
+    } well;
+
+    struct {
+        double height_m = 8.0;     // outlet above ground
+        double volume_m3 = 10.0;
+        double fill = 0.4;         // 0 empty, 1 full
+        bool float_switch = true;
+    } tank;
+};
+
+}  // namespace sunshaft
