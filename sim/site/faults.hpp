@@ -1,0 +1,51 @@
+// The fault catalogue and the acts: one row each. To add a fault, add a row to the catalogue of its group.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "site/works.hpp"
+
+namespace sunshaft::site {
+
+struct Fault {
+    std::string kind, place;   // "high-resistance-splice", "v"
+    double severity = 1.0;     // in the row's unit
+    double start = 0.0;        // s, when it sets in
+};
+struct Act {
+    std::string kind, place;   // "open", "isolator"
+    double time = 0.0;
+};
+
+struct FaultRow {
+    const char* kind;
+    const char* group;         // array | dc side | bridge and control | cable and splice | motor | pump and water | guards
+    const char* title;         // in the trade's words
+    const char* unit;          // of the severity; "" for 0..1
+    double least, most, usual; // range and default of the severity
+    std::vector<std::string> (*places)(const Works&);
+    void (*apply)(Works&, const std::string& place, double severity);
+    const char* what;          // what it is
+    const char* owner_sees;
+    const char* to_do;
+    const char* caution;
+};
+const std::vector<FaultRow>& fault_catalogue();
+const FaultRow* find_fault(const std::string& kind);
+// "KIND@PLACE=SEVERITY@SECONDS"; severity and time may be left out. Throws BadInput in one line.
+Fault parse_fault(const std::string& text, const Works& works);
+void apply(Works& works, const Fault& fault);
+
+struct ActRow {
+    const char* kind;          // open | close | pull | restore | cover | uncover | ...
+    const char* what;
+    std::vector<std::string> (*places)(const Works&);
+    void (*apply)(Works&, const std::string& place);
+    const char* caution;
+};
+const std::vector<ActRow>& act_catalogue();
+Act parse_act(const std::string& text, const Works& works);  // "ACT@PLACE@SECONDS"
+void apply(Works& works, const Act& act);
+
+}  // namespace sunshaft::site

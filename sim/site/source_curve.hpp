@@ -1,0 +1,68 @@
+// The DC side as the live plant sees it: one curve.
+//
+// The link voltage v stands across capacitor and ESR; the capacitor's own voltage v_c is the state. With
+//   w = v_c - ESR * i_bridge        v = w + ESR * i_net(v)
+// the net current of source, bleed resistor and electronics is tabulated against w (a uniform grid, cubic Hermite with
+// exact end slopes), so that run resistance and ESR cost nothing at run time. The source-side inductance is taken
+// as quasi-static. A supply with no resistance at all gives the link voltage itself ("stiff").
+#pragma once
+
+#include <Eigen/Core>
+#include <string>
+#include <unordered_map>
+#include <vector>
+
+#include "site/works.hpp"
+
+namespace sunshaft::site {
+
+class SourceCurve {
+  public:
+    bool stiff = false;
+    double stiff_V = 0.0;
+    double esr = 0.0;
+    double farad = 1e-3;
+    double open_V = 0.0;        // where the source current is zero
+    double max_power_V = 0.0, max_power_W = 0.0;
+
+    // Net current into capacitor and bridge at w; slope di/dw <= 0.
+    double net_current(double w) const { return eval(w, false); }
+    double net_slope(double w) const { return eval(w, true); }
+    double link_voltage(double w) const { return w + esr * net_current(w); }
+    // Source current alone (what a clamp round dc+ sees) at a link voltage, W lost between modules and link, and the
+    // voltage at any node of the dc part against link-.
+    double source_current(double v) const;
+    double run_loss(double v) const;                       // W, in run, joints, contacts and leakages
+    double supply_power(double v) const;                   // W delivered by cells (or the bench source)
+    double node_voltage(int column, double v) const;
+    int column(const std::string& node) const;             // -1: no such node
+    double branch_current(const std::string& label, double v) const;  // "s1" ...; NaN unknown
+    const std::vector<double>& grid() const { return v_; }
+    const std::vector<double>& currents() const { return i_src_; }
+
+    friend SourceCurve source_curve(const Works& works);
+
+  private:
+    double eval(double w, bool slope) const {
+        double x = (w - w0_) * inv_step_;
+        const double last = static_cast<double>(i_.size() - 1);
+        if (x < 0.0) return slope ? s_.front() : i_.front() + s_.front() * (w - w0_);
+        if (x >= last) return slope ? s_.back() : i_.back() + s_.back() * (w - (w0_ + last * step_));
+        const auto k = static_cast<std::size_t>(x);
+        const double f = x - static_cast<double>(k);
+        const double y0 = i_[k], y1 = i_[k + 1], m0 = s_[k] * step_, m1 = s_[k + 1] * step_;
+        const double c2 = 3 * (y1 - y0) - 2 * m0 - m1, c3 = 2 * (y0 - y1) + m0 + m1;
+        return slope ? (m0 + f * (2 * c2 + 3 * f * c3)) * inv_step_ : y0 + f * (m0 + f * (c2 + f * c3));
+    }
+    double w0_ = 0.0, step_ = 1.0, inv_step_ = 1.0;
+    std::vector<double> i_, s_;
+    // the sweep itself, by link voltage
+    std::vector<double> v_, i_src_, loss_, power_;
+    Eigen::MatrixXd nodes_, branches_;  // [node or branch][grid]
+    std::unordered_map<std::string, int> columns_, branch_columns_;
+    double interpolate(const double* values, std::ptrdiff_t stride, double v) const;
+};
+
+SourceCurve source_curve(const Works& works);
+
+}  // namespace sunshaft::site

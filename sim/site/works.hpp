@@ -1,0 +1,136 @@
+// Works: every physical part that stands on the site, in SI units, still open to edits.
+//
+//   Scenario --set_up()--> Works --faults and acts edit it--> compile() --> Site (site.hpp)
+//
+// A fault or an act changes parts here (a resistance, a diode, a parameter), never a reading. Infinity means open.
+#pragma once
+
+#include <array>
+#include <limits>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "drive/bridge.hpp"
+#include "motor/induction.hpp"
+#include "motor/permanent_magnet.hpp"
+#include "site/scenario.hpp"
+#include "solar/module.hpp"
+#include "water/pump.hpp"
+#include "water/rising_main.hpp"
+
+namespace sunshaft::site {
+
+inline constexpr double open_circuit = std::numeric_limits<double>::infinity();
+
+// A joint that can be parted: series resistance when together, leakage across when open.
+struct Joint {
+    double ohm = 0.001;
+    double leak_ohm = open_circuit;  // across the gap when open
+    bool open = false;
+    double through() const { return open ? leak_ohm : ohm; }
+};
+
+struct Module {
+    solar::ModuleData data{};
+    std::array<double, 3> light{1.0, 1.0, 1.0};  // share of the site's irradiance on each sub-string
+    std::array<solar::Bypass, 3> bypass{};
+    double series_ohm = 0.0;                     // added to the data's own
+    double shunt_factor = 1.0;                   // multiplies R_sh (below 1: shunted)
+    bool reversed = false;
+};
+
+struct String {
+    std::vector<Module> modules;  // from the plus end: m1 next to s1+
+    std::vector<Joint> joints;    // modules + 1: before m1, between, after the last
+    Joint fuse{};                 // between s1+ and array+
+    bool reversed = false;
+};
+
+struct Pole { Joint run, contact; };  // array+ .. iso.in+, iso.in+ .. iso.out+
+
+struct Array {
+    std::vector<String> strings;
+    double irradiance = 0.0, module_degC = 25.0;
+    bool covered = false;
+    Pole plus, minus;
+    Joint dc_plus, dc_minus;  // iso.out .. dc terminals: the drive's own input connectors
+    double leak_plus_ohm = open_circuit, leak_minus_ohm = open_circuit, capacitance_F = 0.0;
+    double sunlight() const { return covered ? 0.0 : irradiance; }
+};
+
+struct Supply {
+    enum class Kind { array, bench, mains } kind = Kind::array;
+    double voltage = 0.0, ohm = 0.0, frequency = 50.0;
+};
+
+struct Link {
+    double farad = 1e-3, esr_ohm = 0.0, bleed_ohm = open_circuit, precharge_ohm = 0.0;
+    double electronics_W = 0.0, dropout_V = 0.0, overvoltage_V = 0.0;
+};
+
+enum class Modulation { six_step_180, six_step_120, sine_triangle, third_harmonic, space_vector, ideal_sine };
+enum class Control { fixed, v_f, mppt };
+
+struct DriveSettings {
+    Modulation modulation = Modulation::six_step_180;
+    Control control = Control::v_f;
+    double frequency = 50, minimum_frequency = 5, ramp = 20, carrier = 4000, index = 1, duty = 1;  // Hz, Hz/s
+    double nominal_V = 230, nominal_Hz = 50, boost_V = 4;
+    double dead_time = 0, current_limit = 0, start_V = 0;
+    double tracker_period = 0.5, tracker_step = 0.01;
+    bool phase_loss_detection = false;
+    bool tracker_stuck = false;
+    bool on = true;
+};
+
+// One conductor of the motor side, from the drive's terminal to the star point.
+struct Phase {
+    Joint terminal{0.0};  // drive.u .. lead.u (pulling the pump wires opens all three)
+    Joint cable{};        // lead.u .. cable.u; ohm is the copper of the whole drop cable
+    Joint splice{};       // cable.u .. motor.u
+    Joint winding{};      // motor.u .. motor.n
+    double earth_leak_ohm = open_circuit;     // motor.u .. casing
+    double between_leak_ohm = open_circuit;   // at the splice, from this phase to the next (u-v, v-w, w-u)
+};
+
+using Motor = std::variant<motor::Induction, motor::PermanentMagnet>;
+
+struct Shaft {
+    double inertia = 1e-3, viscous = 0.0, dry_friction = 0.0;  // kg m2, N m s, N m
+    double load_torque = 0.0, fan = 0.0;                       // N m, N m s2
+    double held_speed = not_given;                             // rad/s; given: the speed is imposed
+};
+
+using Pump = std::variant<std::monostate, water::Centrifugal, water::ProgressiveCavity>;
+
+struct Hydraulics {
+    Pump pump{};
+    water::RisingMain main{};
+    double static_level = 30, outlet_height = 8, pump_depth = 45;  // m below / above ground
+    double drawdown = 0.0, recovery_s = 120;                       // m per (m3/s), s
+    double valve_opening = 1.0;
+    bool check_valve = true;
+};
+
+struct Works {
+    Supply supply{};
+    Array array{};
+    Link link{};
+    drive::Bridge bridge{};
+    DriveSettings drive{};
+    std::array<Phase, 3> phases{};
+    double cable_inductance = 0.0;     // H, each core
+    double cable_capacitance = 0.0;    // F, each core to earth
+    Motor motor{};
+    Shaft shaft{};
+    Hydraulics water{};
+};
+
+// Where the shipped module table lies; scenarios name its rows.
+std::string asset(const std::string& name);
+
+// Throws BadInput (load.hpp) when a name in the scenario is unknown or the figures cannot belong together.
+Works set_up(const Scenario& scenario);
+
+}  // namespace sunshaft::site
