@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "drive/bridge.hpp"
+#include "drive/settings.hpp"
 #include "motor/induction.hpp"
 #include "motor/permanent_magnet.hpp"
 #include "site/scenario.hpp"
@@ -69,20 +70,9 @@ struct Link {
     double electronics_W = 0.0, dropout_V = 0.0, overvoltage_V = 0.0;
 };
 
-enum class Modulation { six_step_180, six_step_120, sine_triangle, third_harmonic, space_vector, ideal_sine };
-enum class Control { fixed, v_f, mppt };
-
-struct DriveSettings {
-    Modulation modulation = Modulation::six_step_180;
-    Control control = Control::v_f;
-    double frequency = 50, minimum_frequency = 5, ramp = 20, carrier = 4000, index = 1, duty = 1;  // Hz, Hz/s
-    double nominal_V = 230, nominal_Hz = 50, boost_V = 4;
-    double dead_time = 0, current_limit = 0, start_V = 0;
-    double tracker_period = 0.5, tracker_step = 0.01;
-    bool phase_loss_detection = false;
-    bool tracker_stuck = false;
-    bool on = true;
-};
+using drive::Control;
+using drive::DriveSettings;
+using drive::Modulation;
 
 // One conductor of the motor side, from the drive's terminal to the star point.
 struct Phase {
