@@ -1,10 +1,8 @@
-// A module: single-diode parameters at standard test conditions, how they move with light and temperature, and its
-// sub-strings with their bypass diodes.
+// A module: single-diode parameters at standard test conditions, how they move with light and temperature, and
+// its sub-strings with their bypass diodes.
 #pragma once
 
-#include <array>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "solar/single_diode.hpp"
@@ -13,41 +11,95 @@ namespace sunshaft::solar {
 
 struct ModuleData {
     std::string name;
-    int cells = 60;
+    int cells = 60;  // in series; information
     int substrings = 3;
-    SingleDiode stc{};      // 1000 W/m2, 25 degC
-    double alpha_sc = 0.0;  // A/K
-    double beta_oc = 0.0;   // V/K (information; the model's own follows from De Soto)
+    SingleDiode stc{};        // 1000 W/m2, 25 degC
+    double alpha_sc = 0.0;    // A/K
+    double beta_oc = 0.0;     // V/K (information; the model's own follows from De Soto)
+    double adjust_pct = 0.0;  // the public table's correction of alpha_sc, used by translate_cec only
     double noct_degC = 47;
-    double Isc = 0, Voc = 0, Imp = 0, Vmp = 0;  // data sheet at STC
+    double Isc = 0, Voc = 0, Imp = 0, Vmp = 0;  // A, V: data sheet at STC
     double bypass_drop_V = 0.5;                 // at about the rated current
 };
 
-// Fits the five parameters to data-sheet values (I_sc, V_oc, I_mp, V_mp, alpha, beta): De Soto's five conditions.
-// Throws std::invalid_argument in words when the values cannot belong to a module.
-ModuleData from_datasheet(double Isc, double Voc, double Imp, double Vmp, double alpha_sc, double beta_oc, int cells);
+// Fits the five parameters to data-sheet values at STC (A, V, A/K, V/K): De Soto's five conditions, which are
+// the currents at Vmp and at both ends, dP/dV = 0 at Vmp, and Voc moving by beta_oc per kelvin under
+// translate(). The first four are met to rounding. The fifth is met where the parameters stay physical (Rs >=
+// 0, Rsh below 1e4 Voc/Isc); else the fit stops at the limit, so that the model's own temperature coefficient
+// is as near to beta_oc as it can be (voc_temperature_coefficient() tells how near). Throws
+// std::invalid_argument in words when the values cannot belong to a module.
+ModuleData from_datasheet(double Isc, double Voc, double Imp, double Vmp, double alpha_sc, double beta_oc,
+                          int cells);
 
-// Rows of a public module table in CSV (assets/modules.csv, same columns as the California Energy Commission table).
+// Rows of a public module table in CSV (assets/modules.csv, same columns as the California Energy Commission
+// table):
+// '#' starts a comment line, the first other line names the columns, whose order is free.
+// Throws std::invalid_argument with "file:line: column: what is wrong".
 std::vector<ModuleData> load_table(const std::string& csv_file);
 
-// De Soto translation (equations in references of single_diode.hpp): irradiance G in W/m2, cell temperature in degC.
-// G = 0 gives the dark diode.
+// De Soto translation (De Soto, Klein and Beckman 2006, eqs. 2 and 7 to 12): irradiance G in W/m2, >= 0, cell
+// temperature in degC, -100 to 200. G = 0 gives the dark diode. The shunt follows 1/G down to 1 W/m2 and stays
+// there, so that a dark cell still leaks. Throws std::invalid_argument outside the ranges.
 SingleDiode translate(const ModuleData& module, double irradiance, double cell_degC);
 
-// Module temperature from air, sun and nominal operating cell temperature (IEC 61215: 800 W/m2, 20 degC air, 1 m/s).
+// The same with alpha_sc corrected by the table's Adjust column, as the table's parameters were fitted.
+// Source: A. P. Dobos, "An improved coefficient calculator for the California Energy Commission 6 parameter
+// photovoltaic module model", J. Solar Energy Eng. 134 (2012) 021011.
+SingleDiode translate_cec(const ModuleData& module, double irradiance, double cell_degC);
+
+// The model's own change of Voc with temperature at STC, V/K (central difference over +-1 K).
+double voc_temperature_coefficient(const ModuleData& module);
+
+// Cell temperature in degC from air, sun and nominal operating cell temperature (IEC 61215: 800 W/m2, 20 degC
+// air, 1 m/s): T = air + (noct - 20) G / 800.
 double noct_temperature(double air_degC, double irradiance, double noct_degC);
+
+// Module temperature in degC with wind in m/s: T = air + G / (U0 + U1 wind), U0 = 25 W/(m2 K), U1 = 6.84 W
+// s/(m3 K). Source: D. Faiman, "Assessing the outdoor operating temperature of photovoltaic modules", Prog.
+// Photovolt. 16 (2008) 307-315: the mean of the seven modules measured there.
+double faiman_temperature(double air_degC, double irradiance, double wind_m_s);
+
+// One measured point of a module moved to other conditions. Source: IEC 60891 ed. 2 (2009), procedures 1 and 2.
+struct MeasuredPoint {
+    double v, i;                   // V, A
+    double irradiance, cell_degC;  // W/m2, degC
+};
+// Procedure 1. Isc is that of the measured curve; alpha A/K, beta V/K, Rs ohm, kappa ohm/K: absolute, of the
+// module.
+struct Iec60891First {
+    double Isc, alpha, beta, Rs, kappa;
+};
+MeasuredPoint translate_iec60891(const MeasuredPoint& from, const Iec60891First& c, double irradiance,
+                                 double cell_degC);
+// Procedure 2. Voc is that of the measured curve; alpha and beta in 1/K, relative; a is the irradiance factor
+// of Voc.
+struct Iec60891Second {
+    double Voc, alpha_relative, beta_relative, a, Rs, kappa;
+};
+MeasuredPoint translate_iec60891(const MeasuredPoint& from, const Iec60891Second& c, double irradiance,
+                                 double cell_degC);
 
 enum class Bypass { good, open, shorted };
 
 // One sub-string (cells/substrings of the module) with its bypass diode across it, current out of + positive.
-// The bypass diode is I = Is (exp(-v/vt) - 1) in series with a few milliohm, scaled to drop bypass_drop_V at I_sc.
-// The law is smooth, strictly falling, and finite for any v.
+// The bypass diode is I = Is (exp(-v/vt) - 1) in series with a few milliohm, scaled to drop bypass_drop_V at
+// rated_A. The law is smooth, strictly falling, and finite for any v. A shorted diode is bypass_ohm alone.
+// Silicon Schottky: about 0.5 V at the rated current, vt about n k T / q (common practice, no source).
 struct SubString {
     SingleDiode cells{};
     Bypass bypass = Bypass::good;
-    double bypass_drop_V = 0.5;
-    double rated_A = 8.0;
+    double bypass_drop_V = 0.5;  // V, > rated_A * bypass_ohm
+    double rated_A = 8.0;        // A, > 0
+    double bypass_vt = 0.03;     // V, > 0; towards 0 the diode becomes a clamp at bypass_drop_V
+    double bypass_ohm = 0.005;   // ohm, > 0
 };
 CurrentAndSlope current_and_slope(const SubString& s, double v);
+
+// Voltage of a sub-string that carries i (any sign): how series strings are summed. To 1e-12 of the larger of
+// |v| and 1 V.
+double voltage(const SubString& s, double i);
+
+// One of the module's equal sub-strings at its own irradiance and temperature, bypass diode good.
+SubString substring(const ModuleData& module, double irradiance, double cell_degC);
 
 }  // namespace sunshaft::solar

@@ -1,0 +1,81 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+#include "solar/module.hpp"
+#include "solar/translate.hpp"
+
+namespace sunshaft::solar {
+namespace {
+
+constexpr double zero_degC = 273.15;             // K
+constexpr double reference_K = 25 + zero_degC;   // standard test conditions
+constexpr double boltzmann_eV = 8.617333262e-5;  // eV/K (CODATA 2018)
+constexpr double gap_eV = 1.121;                 // silicon at 25 degC; De Soto eq. 10
+constexpr double gap_slope = 0.0002677;          // 1/K
+
+void check(double irradiance, double cell_degC) {
+    if (!(irradiance >= 0) || !std::isfinite(irradiance))
+        throw std::invalid_argument(fmt::format("irradiance {} W/m2: expected 0 or more", irradiance));
+    if (!(cell_degC >= -100 && cell_degC <= 200))
+        throw std::invalid_argument(fmt::format("cell temperature {} degC: expected -100 to 200", cell_degC));
+}
+
+}  // namespace
+
+SingleDiode translate_desoto(const SingleDiode& stc, double alpha_sc, double irradiance, double cell_degC) {
+    const double T = cell_degC + zero_degC, dT = T - reference_K, sun = irradiance / 1000;
+    const double gap = gap_eV * (1 - gap_slope * dT);
+    const double ratio = T / reference_K;
+    SingleDiode d = stc;
+    d.IL = std::max(0.0, sun * (stc.IL + alpha_sc * dT));
+    d.I0 = stc.I0 * ratio * ratio * ratio *
+           std::exp(gap_eV / (boltzmann_eV * reference_K) - gap / (boltzmann_eV * T));
+    d.Rsh = stc.Rsh / std::max(sun, 1e-3);
+    d.a = stc.a * ratio;
+    return d;
+}
+
+SingleDiode translate(const ModuleData& module, double irradiance, double cell_degC) {
+    check(irradiance, cell_degC);
+    return translate_desoto(module.stc, module.alpha_sc, irradiance, cell_degC);
+}
+
+SingleDiode translate_cec(const ModuleData& module, double irradiance, double cell_degC) {
+    check(irradiance, cell_degC);
+    return translate_desoto(module.stc, module.alpha_sc * (1 - module.adjust_pct / 100), irradiance, cell_degC);
+}
+
+double voc_temperature_coefficient(const ModuleData& module) {
+    const auto voc = [&](double degC) { return voltage(translate(module, 1000, degC), 0); };
+    return (voc(26) - voc(24)) / 2;
+}
+
+double noct_temperature(double air_degC, double irradiance, double noct_degC) {
+    return air_degC + (noct_degC - 20) * irradiance / 800;
+}
+
+double faiman_temperature(double air_degC, double irradiance, double wind_m_s) {
+    return air_degC + irradiance / (25 + 6.84 * wind_m_s);
+}
+
+MeasuredPoint translate_iec60891(const MeasuredPoint& from, const Iec60891First& c, double irradiance,
+                                 double cell_degC) {
+    const double dT = cell_degC - from.cell_degC;
+    const double i = from.i + c.Isc * (irradiance / from.irradiance - 1) + c.alpha * dT;
+    const double v = from.v + c.beta * dT - c.Rs * (i - from.i) - c.kappa * i * dT;
+    return {v, i, irradiance, cell_degC};
+}
+
+MeasuredPoint translate_iec60891(const MeasuredPoint& from, const Iec60891Second& c, double irradiance,
+                                 double cell_degC) {
+    const double dT = cell_degC - from.cell_degC, sun = irradiance / from.irradiance;
+    const double i = from.i * (1 + c.alpha_relative * dT) * sun;
+    const double v =
+        from.v + c.Voc * (c.beta_relative * dT + c.a * std::log(sun)) - c.Rs * (i - from.i) - c.kappa * i * dT;
+    return {v, i, irradiance, cell_degC};
+}
+
+}  // namespace sunshaft::solar
