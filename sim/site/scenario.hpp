@@ -14,8 +14,18 @@ namespace sunshaft {
 
 inline constexpr double not_given = std::numeric_limits<double>::quiet_NaN();
 
+// A fault that stands on the site from the start or comes at a time: one [[fault]] table. The catalogue in faults.hpp
+// says which kinds there are, where they may sit and what their severity means.
+struct PlantedFault {
+    std::string kind, place;
+    double severity = not_given;  // 0 to 1, or in the unit of the kind (inf: an open splice); not given: the usual one
+    double at_s = 0.0;            // since the start of the run
+    std::string where = {};       // "file:line:column" for messages; empty for one made in code
+};
+
 struct Scenario {
     std::string file;  // where it came from, for messages; empty for one made in code
+    std::vector<PlantedFault> faults;
 
     struct {
         std::string name = "unnamed site";

@@ -1,0 +1,272 @@
+#include "site/load.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <cstdint>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <limits>
+#include <toml++/toml.h>
+
+namespace sunshaft::site {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr std::uintmax_t largest_file = 1 << 20;  // bytes; a scenario has some thousand
+
+std::string at(const std::string& file, toml::source_position p, std::string_view key, std::string_view text) {
+    return fmt::format("{}:{}:{}: {}: {}", on_one_line(file, 400), p.line, p.column, on_one_line(key), text);
+}
+
+// A scalar as the table's value; something else as words.
+std::optional<Value> value_of(const toml::node& node) {
+    if (const auto* text = node.as_string()) return Value(text->get());
+    if (const auto* yes = node.as_boolean()) return Value(yes->get());
+    if (const auto* real = node.as_floating_point()) return Value(real->get());
+    if (const auto* whole = node.as_integer()) {
+        const std::int64_t n = whole->get();
+        const bool fits = n >= std::numeric_limits<int>::min() && n <= std::numeric_limits<int>::max();
+        return fits ? Value(int(n)) : Value(double(n));
+    }
+    return std::nullopt;
+}
+
+std::string kind_of(const toml::node& node) {
+    if (node.is_table()) return "a table";
+    if (node.is_array_of_tables()) return "a list of tables";
+    if (node.is_array()) return "a list";
+    if (auto value = value_of(node)) return on_one_line(text_of(*value));
+    return "a date or time";
+}
+
+toml::table parse(std::string_view text, const std::string& file) {
+    try {
+        return toml::parse(text);
+    } catch (const toml::parse_error& error) {
+        const std::string words = on_one_line(error.description(), 200);
+        throw BadInput(at(file, error.source().begin, "syntax", fmt::format("{}, expected TOML", words)));
+    }
+}
+
+// Reads a document into a scenario and keeps the first mistake in the file's order.
+class Reader {
+  public:
+    explicit Reader(const std::string& file) : file_(file) { scenario_.file = file; }
+
+    Scenario read(const toml::table& document) {
+        for (const auto& [key, node] : document) {
+            const std::string section(key.str());
+            if (section == "fault")
+                faults(node);
+            else if (const auto* table = node.as_table(); table && is_section(section))
+                this->section(section, *table);
+            else if (is_section(section))
+                mistake(node.source().begin, section, fmt::format("is {}, expected a table [{}]", kind_of(node), section));
+            else
+                mistake(key.source().begin, section, unknown_key_text(first_path(section, node)));
+        }
+        if (!first_.empty()) throw BadInput(first_);
+        if (auto clash = conflict(scenario_)) {
+            const toml::node* node = find(document, clash->key);
+            if (!node) node = find(document, clash->other);
+            throw BadInput(at(file_, node ? node->source().begin : toml::source_position{}, clash->key, clash->text));
+        }
+        return std::move(scenario_);
+    }
+
+    static const toml::node* find(const toml::table& document, std::string_view path) {
+        const toml::table* section = document[path.substr(0, path.find('.'))].as_table();
+        return section ? section->get(path.substr(path.find('.') + 1)) : nullptr;
+    }
+
+  private:
+    static bool is_section(std::string_view name) {
+        for (const Key& key : keys())
+            if (key.section() == name) return true;
+        return false;
+    }
+
+    // An unknown section with something in it is best guessed together with its first key.
+    static std::string first_path(const std::string& section, const toml::node& node) {
+        const toml::table* table = node.as_table();
+        return table && !table->empty() ? fmt::format("{}.{}", section, table->begin()->first.str()) : section;
+    }
+
+    void section(const std::string& name, const toml::table& table) {
+        for (const auto& [entry, node] : table) {
+            const std::string path = fmt::format("{}.{}", name, entry.str());
+            const Key* key = find_key(path);
+            if (!key) {
+                mistake(entry.source().begin, path, unknown_key_text(path));
+            } else if (auto value = value_of(node)) {
+                try {
+                    put(scenario_, *key, *value);
+                } catch (const BadInput& wrong) {
+                    mistake(node.source().begin, path, wrong.what());
+                }
+            } else {
+                mistake(node.source().begin, path, fmt::format("is {}, expected {}", kind_of(node), expected_text(*key)));
+            }
+        }
+    }
+
+    void faults(const toml::node& node) {
+        const toml::array* list = node.as_array();
+        if (!list || (!list->empty() && !list->is_array_of_tables())) {
+            mistake(node.source().begin, "fault", fmt::format("is {}, expected tables under [[fault]]", kind_of(node)));
+            return;
+        }
+        for (const toml::node& entry : *list) fault(*entry.as_table());
+    }
+
+    void fault(const toml::table& table) {
+        const toml::source_position start = table.source().begin;
+        PlantedFault fault;
+        fault.where = fmt::format("{}:{}:{}", on_one_line(file_, 400), start.line, start.column);
+        for (const auto& [key, node] : table) {
+            const std::string path = fmt::format("fault.{}", key.str());
+            const auto value = value_of(node);
+            auto wrong = [&](std::string_view expected) {
+                mistake(node.source().begin, path, fmt::format("is {}, expected {}", kind_of(node), expected));
+            };
+            if (key == "kind" || key == "place") {
+                const auto* text = value ? std::get_if<std::string>(&*value) : nullptr;
+                if (text && !text->empty() && text->size() <= 80 && on_one_line(*text) == on_one_line(*text, 80))
+                    (key == "kind" ? fault.kind : fault.place) = on_one_line(*text, 80);
+                else
+                    wrong(key == "kind" ? "a kind that `sunshaft faults` lists, in quotes" : "a place in quotes");
+            } else if (key == "severity" || key == "at_s") {
+                const auto* whole = value ? std::get_if<int>(&*value) : nullptr;
+                const auto* real = value ? std::get_if<double>(&*value) : nullptr;
+                const double x = whole ? double(*whole) : real ? *real : std::nan("");
+                if (key == "severity" ? std::isnan(x) : !(x >= 0 && std::isfinite(x)))
+                    wrong(key == "severity" ? "a number, or inf" : "a number from 0 up, in s");
+                else
+                    (key == "severity" ? fault.severity : fault.at_s) = x;
+            } else {
+                static constexpr std::string_view names[] = {"kind", "place", "severity", "at_s"};
+                const auto hit = nearest(key.str(), names);
+                mistake(key.source().begin, path,
+                        "is not a key, expected kind, place, severity or at_s" +
+                            (hit ? fmt::format(" (did you mean fault.{}?)", *hit) : ""));
+            }
+        }
+        for (std::string_view needed : {"kind", "place"})
+            if (!table.contains(needed)) mistake(start, fmt::format("fault.{}", needed), "is missing, expected in every [[fault]]");
+        scenario_.faults.push_back(std::move(fault));
+    }
+
+    void mistake(toml::source_position where, std::string_view key, std::string_view text) {
+        if (!first_.empty() && !(where < first_at_)) return;
+        first_at_ = where;
+        first_ = at(file_, where, key, text);
+    }
+
+    std::string file_;
+    Scenario scenario_;
+    std::string first_;
+    toml::source_position first_at_{};
+};
+
+std::vector<fs::path> toml_files(const fs::path& folder) {
+    std::vector<fs::path> files;
+    std::error_code error;
+    for (const auto& entry : fs::directory_iterator(folder, error))
+        if (entry.path().extension() == ".toml") files.push_back(entry.path());
+    return files;
+}
+
+// A scenario with a name near to one that is not there: beside it, or shipped.
+std::string near_file(const std::string& file) {
+    const fs::path wanted(file);
+    for (const fs::path& folder : {wanted.parent_path().empty() ? fs::path(".") : wanted.parent_path(), fs::path(shipped_scenarios())}) {
+        std::vector<std::string> stems;
+        for (const fs::path& path : toml_files(folder)) stems.push_back(path.stem().string());
+        std::vector<std::string_view> views(stems.begin(), stems.end());
+        if (auto hit = nearest(wanted.stem().string(), views))
+            return fmt::format(" (did you mean {}?)", on_one_line((folder / (*hit + ".toml")).lexically_normal().string(), 200));
+    }
+    return "";
+}
+
+std::string read_file(const std::string& file) {
+    auto fail = [&](std::string_view what) {
+        return BadInput(at(file, {}, "file", fmt::format("{}, expected a scenario file{}", what, near_file(file))));
+    };
+    std::error_code error;
+    const fs::file_status status = fs::status(file, error);
+    if (!fs::exists(status)) throw fail("is not there");
+    if (fs::is_directory(status)) throw fail("is a folder");
+    std::ifstream in(file, std::ios::binary);
+    if (!in) throw fail("cannot be opened");
+    std::string text(largest_file + 1, '\0');
+    in.read(text.data(), std::streamsize(text.size()));
+    if (in.bad()) throw fail("cannot be read");
+    text.resize(std::size_t(in.gcount()));
+    if (text.size() > largest_file) throw fail("is larger than 1 MB");
+    return text;
+}
+
+}  // namespace
+
+Scenario parse_scenario(std::string_view text, const std::string& file) { return Reader(file).read(parse(text, file)); }
+
+Scenario load_scenario(const std::string& file) { return parse_scenario(read_file(file), file); }
+
+std::string shipped_scenarios() { return SUNSHAFT_SOURCE_DIR "/scenarios"; }
+
+std::string find_scenario(const std::string& name) {
+    std::error_code error;
+    if (fs::exists(name, error)) return name;
+    if (name.find('/') == std::string::npos)
+        for (const char* ending : {"", ".toml"}) {
+            const std::string shipped = shipped_scenarios() + '/' + name + ending;
+            if (!name.empty() && fs::is_regular_file(shipped, error)) return shipped;
+        }
+    return name;
+}
+
+BadInput bad_key(const Scenario& scenario, std::string_view path, std::string_view text) {
+    const Key* key = find_key(path);
+    if (scenario.file.empty() || !key) return BadInput(fmt::format("{}: {}", path, text));
+    toml::source_position place{};
+    Value in_file = default_of(*key);
+    try {
+        const toml::table document = parse(read_file(scenario.file), scenario.file);
+        if (const toml::node* node = Reader::find(document, path)) {
+            place = node->source().begin;
+            Scenario there;
+            if (auto value = value_of(*node)) put(there, *key, *value), in_file = get(there, *key);
+        }
+    } catch (const BadInput&) {
+        // The file went away or changed since it was read: the message stands without a place.
+    }
+    // Another value than the file's can only have come from the command line.
+    if (text_of(get(scenario, *key)) != text_of(in_file)) return BadInput(fmt::format("--set: {}: {}", path, text));
+    return BadInput(at(scenario.file, place, path, text));
+}
+
+std::string to_toml(const Scenario& scenario, Write what) {
+    std::string out;
+    std::string_view section;
+    for (const Key& key : keys()) {
+        const std::string value = text_of(get(scenario, key));
+        if (value == "nan" || (what == Write::changed && value == text_of(default_of(key)))) continue;
+        if (section != key.section()) {
+            section = key.section();
+            out += fmt::format("{}[{}]\n", out.empty() ? "" : "\n", section);
+        }
+        out += fmt::format("{} = {}\n", key.name(), value);
+    }
+    for (const PlantedFault& fault : scenario.faults) {
+        out += fmt::format("{}[[fault]]\nkind = {}\nplace = {}\n", out.empty() ? "" : "\n", text_of(fault.kind), text_of(fault.place));
+        if (!std::isnan(fault.severity)) out += fmt::format("severity = {}\n", fault.severity);
+        if (fault.at_s > 0) out += fmt::format("at_s = {}\n", fault.at_s);
+    }
+    return out;
+}
+
+}  // namespace sunshaft::site
