@@ -1,0 +1,144 @@
+// Newton's method on the nodal equations of a Network.
+//
+// With non-decreasing branch laws the node voltages minimise a convex function, the co-content sum of the
+// integrals of i dv (W. Millar, "Some general theorems for non-linear systems possessing resistance",
+// Philosophical Magazine 42 (1951) 1150-1160). A Newton step is a descent direction of it, and its slope along
+// the step is minus the step times the excess currents: a line search needs no more than that slope, which only
+// rises along the step.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+#include "circuit/network.hpp"
+
+namespace sunshaft::circuit {
+namespace {
+
+constexpr int most_steps = 300;
+constexpr int most_trials = 60;
+constexpr double step_small =
+    1e-9;  // V, and of the voltage: converging quadratically, the step after is rounding
+constexpr double slope_least =
+    1e-16;  // S in the matrix only: a blocking diode's slope underflows; currents keep the law
+
+std::size_t at(int index) {
+    return static_cast<std::size_t>(index);
+}
+
+// high + low grows by more, the rounding of high kept in low (D. Knuth, The Art of Computer Programming
+// 2, 4.2.2, theorem B).
+void add(double& high, double& low, double more) {
+    const double sum = high + more;
+    const double taken = sum - high;
+    low += (high - (sum - taken)) + (more - taken);
+    high = sum;
+}
+
+}  // namespace
+
+double Network::across(const Part& part, const Volts& x) const {
+    return ((x.high[at(part.a)] - x.high[at(part.b)]) + part.offset) + (x.low[at(part.a)] - x.low[at(part.b)]);
+}
+
+void Network::evaluate(const Volts& x) {
+    std::fill(excess_.begin(), excess_.end(), 0.0);
+    std::fill(excess_low_.begin(), excess_low_.end(), 0.0);
+    for (Part& part : parts_) {
+        const double v = across(part, x);
+        if (part.fixed) {
+            part.i = source_[at(part.branch)];
+        } else if (part.law) {
+            const auto [i, di_dv] = (*part.law)(v);
+            part.i = i;
+            part.di_dv = di_dv;
+        } else {
+            part.di_dv = 1.0 / ohm_[at(part.branch)];
+            part.i = (v - source_[at(part.branch)]) / ohm_[at(part.branch)];
+        }
+        add(excess_[at(part.a)], excess_low_[at(part.a)], -part.i);
+        add(excess_[at(part.b)], excess_low_[at(part.b)], part.i);
+    }
+}
+
+void Network::find_step() {
+    for (const Part& part : parts_)
+        if (part.edge >= 0) conductance_[at(part.edge)] = part.law ? part.di_dv : 1.0 / ohm_[at(part.branch)];
+    for (double& g : conductance_)
+        if (std::fabs(g) < slope_least) g = slope_least;
+    if (!elimination_->factor(
+            conductance_)) {  // a falling law has the upper hand here: leave it out of the matrix
+        for (double& g : conductance_) g = std::max(g, slope_least);
+        elimination_->factor(conductance_);
+    }
+    for (std::size_t g = 0; g < step_.size(); ++g) step_[g] = excess_[g] + excess_low_[g];
+    elimination_->solve(step_);
+}
+
+double Network::slope_along(const std::vector<double>& step, double* curvature) const {
+    double slope = 0.0;
+    for (std::size_t g = 0; g < step.size(); ++g) slope -= (excess_[g] + excess_low_[g]) * step[g];
+    if (curvature) {
+        *curvature = 0.0;
+        for (const Part& part : parts_) {
+            const double dv = step[at(part.a)] - step[at(part.b)];
+            if (!part.fixed) *curvature += part.di_dv * dv * dv;
+        }
+    }
+    return slope;
+}
+
+std::optional<int> Network::newton() {
+    evaluate(at_);
+    for (int steps = 1; steps <= most_steps; ++steps) {
+        find_step();
+        bool small = true, finite = true;
+        for (std::size_t g = 0; g < step_.size(); ++g) {
+            small = small && std::fabs(step_[g]) <= step_small * (1.0 + std::fabs(at_.high[g]));
+            finite = finite && std::isfinite(step_[g]);
+        }
+        if (!finite) return std::nullopt;
+
+        const Volts start = at_;
+        const double slope0 = slope_along(step_, nullptr);
+        double t = 1.0, below = 0.0, above = 1.0;
+        for (int trial = 0; trial < most_trials; ++trial) {
+            at_ = start;
+            for (std::size_t g = 0; g < step_.size(); ++g) add(at_.high[g], at_.low[g], t * step_[g]);
+            evaluate(at_);
+            if (small || !(slope0 < 0.0)) break;
+            double curvature = 0.0;
+            const double slope = slope_along(step_, &curvature);
+            // Past the minimum only a little; a shortened step at least half way to it.
+            if (slope <= -0.1 * slope0 && (t == 1.0 || slope >= 0.5 * slope0)) break;
+            (slope > 0.0 ? above : below) = t;
+            const double better = t - slope / curvature;
+            t = better > below && better < above ? better : 0.5 * (below + above);
+        }
+        if (small) return steps;
+    }
+    return std::nullopt;
+}
+
+int Network::solve() {
+    set_offsets();
+    check_current_sources();
+    if (const auto steps = newton()) return *steps;
+    std::fill(at_.high.begin(), at_.high.end(), 0.0);
+    std::fill(at_.low.begin(), at_.low.end(), 0.0);
+    if (const auto steps = newton()) return *steps;
+    give_up();
+}
+
+void Network::give_up() const {
+    std::size_t worst = 0;
+    for (std::size_t g = 0; g < excess_.size(); ++g)
+        if (!(std::fabs(excess_[g]) <= std::fabs(excess_[worst]))) worst = g;
+    const auto node = std::find(group_.begin(), group_.end(), static_cast<int>(worst)) - group_.begin();
+    throw std::runtime_error(
+        fmt::format("the circuit does not settle after {} Newton steps: {} A are left over at {} (at {} V)",
+                    most_steps, excess_[worst], circuit_.name(static_cast<Node>(node)), at_.high[worst]));
+}
+
+}  // namespace sunshaft::circuit
