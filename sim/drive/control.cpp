@@ -1,0 +1,104 @@
+#include "drive/control.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sunshaft::drive {
+namespace {
+
+constexpr double proportional = 0.6, integral = 1.5;  // of the relative link error, per s; found by trial on the sites
+constexpr double collapse = 0.55;                     // of the starting voltage: the array has given in
+constexpr double retry_s = 10.0;
+
+bool is_six_step(Modulation m) { return m == Modulation::six_step_180 || m == Modulation::six_step_120; }
+
+// Amplitude for a line-line fundamental of v rms at a link voltage.
+double amplitude_for(Modulation m, double v, double link) {
+    if (link <= 0.0) return 0.0;
+    if (m == Modulation::six_step_180) return std::clamp(v / (0.7796968 * link), 0.0, 1.0);  // sqrt 6 / pi
+    if (m == Modulation::six_step_120) return std::clamp(v / (0.6752372 * link), 0.0, 1.0);
+    return std::clamp(v / (0.6123724 * link), 0.0, linear_limit(m));  // sqrt 3 / (2 sqrt 2)
+}
+
+void observe(const DriveSettings& s, ControlState& c, double dt, double t, const Measured& m) {
+    c.energy += m.link_V * m.source_A * dt;
+    c.averaging += dt;
+    if (s.tracker_stuck || t - c.tracker_time < s.tracker_period || c.averaging <= 0.0) return;
+    const double power = c.energy / c.averaging;
+    const bool held_back = c.setting >= 1.0 && m.link_V > c.target_V;  // at the ceiling there is nothing to climb
+    if (!held_back) {
+        if (power < c.last_power) c.direction = -c.direction;
+        c.target_V = std::clamp(c.target_V * (1.0 + c.direction * s.tracker_step), 0.62 * c.start_V, 0.95 * c.start_V);
+    }
+    c.last_power = power;
+    c.energy = c.averaging = 0.0;
+    c.tracker_time = t;
+}
+
+void regulate_link(const DriveSettings& s, ControlState& c, double dt, const Measured& m, double least) {
+    const double e = m.link_V / c.target_V - 1.0;
+    double step = proportional * (e - c.error) + integral * e * dt;
+    // Far below the target the array is collapsing: let go quickly.
+    if (e < -0.1) step += 4.0 * integral * (e + 0.1) * dt;
+    const double rise = s.ramp / s.frequency * dt;
+    c.setting = std::clamp(c.setting + std::min(step, rise), least, 1.0);
+    c.error = e;
+}
+
+}  // namespace
+
+double linear_limit(Modulation m) {
+    return m == Modulation::third_harmonic || m == Modulation::space_vector ? 1.1547005383792515 : 1.0;
+}
+
+Command update(const DriveSettings& s, bool self_commutated, ControlState& c, double t, const Measured& m) {
+    const double dt = t - c.time;
+    c.time = t;
+    if (!s.on) {
+        c.phase = Phase::off;
+        return {};
+    }
+    if (c.phase == Phase::off) c.phase = Phase::waiting_for_sun;
+    if (c.phase == Phase::running && s.current_limit > 0.0 && m.current_peak_A > s.current_limit) c.phase = Phase::tripped;
+    if (c.phase == Phase::tripped) return {};
+    if (s.control == Control::fixed) {
+        c.phase = Phase::running;
+        c.setting = 1.0;
+        return {true, s.frequency, is_six_step(s.modulation) ? (s.modulation == Modulation::six_step_120 ? s.duty : 1.0) : s.index};
+    }
+    if (c.phase == Phase::waiting_for_sun) {
+        if (t < c.retry_at || m.link_V < s.start_V || m.link_V <= 0.0) return {};
+        const double retry = c.retry_at;
+        c = {};
+        c.phase = Phase::running;
+        c.retry_at = retry;
+        c.time = c.tracker_time = t;
+        c.start_V = m.link_V;
+        c.target_V = 0.8 * m.link_V;
+    }
+    if (m.link_V < collapse * c.start_V) {
+        c.phase = Phase::waiting_for_sun;
+        c.retry_at = t + retry_s;
+        return {};
+    }
+    const double least = s.minimum_frequency / s.frequency;
+    if (s.control == Control::v_f) {
+        // Rides through a weak sun: no further up while the link is being pulled down.
+        const bool weak = m.link_V < 0.7 * c.start_V;
+        c.setting = std::clamp(c.setting + (weak ? -2.0 : 1.0) * s.ramp / s.frequency * dt, least, 1.0);
+    } else {
+        observe(s, c, dt, t, m);
+        regulate_link(s, c, dt, m, least);
+    }
+    if (self_commutated) {
+        // Speed ceiling: back off in proportion to the overspeed.
+        const double over = m.electrical_Hz / s.frequency - 1.0;
+        if (over > 0.0) c.setting = std::max(0.0, c.setting - 10.0 * over * dt - s.ramp / s.frequency * dt);
+        return {true, m.electrical_Hz, c.setting * (is_six_step(s.modulation) ? 1.0 : linear_limit(s.modulation))};
+    }
+    const double f = c.setting * s.frequency;
+    const double volts = s.boost_V + (s.nominal_V - s.boost_V) * std::min(1.0, f / s.nominal_Hz);
+    return {true, f, amplitude_for(s.modulation, volts, m.link_V)};
+}
+
+}  // namespace sunshaft::drive

@@ -1,0 +1,215 @@
+#include "drive/modulator.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace sunshaft::drive {
+namespace {
+
+constexpr double pi = std::numbers::pi;
+constexpr double longest = 5e-3;  // s: the command is looked at again at least this often
+
+double wrap(double angle) { return angle - 2 * pi * std::floor(angle / (2 * pi)); }
+
+// Collects edges of one window, with dead time, in order of time.
+class Edges {
+  public:
+    Edges(Window& window, ModulatorState& state, double dead_time, double start)
+        : window_(window), state_(state), dead_(dead_time), start_(start) {
+        for (int k = 0; k < 3; ++k) {
+            const auto i = static_cast<std::size_t>(k);
+            pending_[i] = state.pending_at[i];
+            state.pending_at[i] = -1.0;
+        }
+    }
+    // Leg k is to do `gate` from time t on (calls for one leg in rising time).
+    void want(double t, int k, Gate gate) {
+        const auto i = static_cast<std::size_t>(k);
+        if (state_.wanted[i] == gate) return;
+        const bool through_dead_time = dead_ > 0.0 && gate != Gate::off;
+        if (pending_[i] >= 0.0 && pending_[i] <= t) flush(k);
+        pending_[i] = -1.0;  // an older turn-on not yet carried out is overtaken
+        state_.wanted[i] = gate;
+        if (through_dead_time) {
+            add({t, k, Gate::off});
+            pending_[i] = t + dead_;
+        } else {
+            add({t, k, gate});
+        }
+    }
+    void finish() {
+        for (int k = 0; k < 3; ++k) {
+            const auto i = static_cast<std::size_t>(k);
+            if (pending_[i] < 0.0) continue;
+            if (pending_[i] < window_.end) flush(k);
+            else state_.pending_at[i] = pending_[i];
+        }
+    }
+
+  private:
+    void flush(int k) {
+        const auto i = static_cast<std::size_t>(k);
+        add({std::max(pending_[i], start_), k, state_.wanted[i]});
+        pending_[i] = -1.0;
+    }
+    void add(const Edge& e) {
+        auto& edges = window_.edges;
+        int at = window_.count++;
+        for (; at > 0 && edges[static_cast<std::size_t>(at - 1)].t > e.t; --at)
+            edges[static_cast<std::size_t>(at)] = edges[static_cast<std::size_t>(at - 1)];
+        edges[static_cast<std::size_t>(at)] = e;
+    }
+    Window& window_;
+    ModulatorState& state_;
+    double dead_, start_;
+    std::array<double, 3> pending_{};
+};
+
+Gate six_step_gate(Modulation m, double angle, int k) {
+    // A little ahead of the angle, so that a boundary just reached counts as passed.
+    const double c = std::cos(angle + 1e-7 - k * 2 * pi / 3);
+    if (m == Modulation::six_step_180) return c > 0.0 ? Gate::upper : Gate::lower;
+    return c > 0.5 ? Gate::upper : (c < -0.5 ? Gate::lower : Gate::off);
+}
+
+// Time until the next multiple of 60 degrees (shifted by 30 for 180 degree conduction).
+double time_to_boundary(Modulation m, double angle, double omega) {
+    if (omega == 0.0) return longest;
+    const double sixth = pi / 3, shift = m == Modulation::six_step_180 ? pi / 6 : 0.0;
+    const double x = (angle - shift) / sixth;
+    const double next = omega > 0 ? std::floor(x + 1e-6) + 1 : std::ceil(x - 1e-6) - 1;
+    return (next - x) * sixth / omega;
+}
+
+Window six_step(const DriveSettings& s, ModulatorState& state, double t, double amplitude, double omega,
+                bool follow) {
+    Window w;
+    const double to_boundary = time_to_boundary(s.modulation, state.angle, omega);
+    double span = std::min(to_boundary, longest);
+    // A rotor's speed changes: come back before a far boundary and look again.
+    if (follow && to_boundary > 1e-3) span = std::min(span, 0.8 * to_boundary);
+    const bool chopped = amplitude < 1.0 && s.carrier > 0.0;
+    if (chopped) span = std::min(span, 1.0 / s.carrier);
+    w.end = t + span;
+    Edges edges(w, state, s.dead_time, t);
+    std::array<Gate, 3> on{};
+    for (int k = 0; k < 3; ++k) on[static_cast<std::size_t>(k)] = six_step_gate(s.modulation, state.angle, k);
+    const double duty = std::clamp(amplitude, 0.0, 1.0);
+    const double off_at = t + duty / (chopped ? s.carrier : 1.0);
+    for (int k = 0; k < 3; ++k) {
+        const Gate g = on[static_cast<std::size_t>(k)];
+        if (!chopped) {
+            edges.want(t, k, g);
+            continue;
+        }
+        const Gate rest = s.modulation == Modulation::six_step_180 ? Gate::lower : (g == Gate::upper ? Gate::off : g);
+        if (duty > 0.0) edges.want(t, k, g);
+        if (off_at < w.end || duty == 0.0) edges.want(duty > 0.0 ? off_at : t, k, rest);
+    }
+    edges.finish();
+    return w;
+}
+
+// The three cosines around the middle of a half carrier period, by Taylor series in the small angle.
+struct References {
+    double c[3], s[3];
+    double m;
+    Modulation kind;
+    References(Modulation modulation, double amplitude, double middle) : m(amplitude), kind(modulation) {
+        c[0] = std::cos(middle);
+        s[0] = std::sin(middle);
+        constexpr double h = 0.86602540378443864676;
+        c[1] = -0.5 * c[0] + h * s[0];
+        s[1] = -0.5 * s[0] - h * c[0];
+        c[2] = -0.5 * c[0] - h * s[0];
+        s[2] = -0.5 * s[0] + h * c[0];
+    }
+    double cosine(int k, double d) const {
+        const double d2 = d * d;
+        return c[k] * (1.0 - d2 * (0.5 - d2 * (1.0 / 24 - d2 / 720))) - s[k] * d * (1.0 - d2 * (1.0 / 6 - d2 / 120));
+    }
+    double operator()(int k, double d) const {
+        const double x = cosine(k, d);
+        if (kind == Modulation::third_harmonic) {
+            const double u = cosine(0, d);
+            return m * (x - (4 * u * u * u - 3 * u) / 6);
+        }
+        if (kind == Modulation::space_vector) {
+            const double a = cosine(0, d), b = cosine(1, d), e = -a - b;
+            return m * (x - 0.5 * (std::max({a, b, e}) + std::min({a, b, e})));
+        }
+        return m * x;
+    }
+};
+
+Window carrier(const DriveSettings& s, ModulatorState& state, double t, double amplitude, double omega) {
+    Window w;
+    const double half = 0.5 / s.carrier;
+    w.end = t + half;
+    Edges edges(w, state, s.dead_time, t);
+    const References ref(s.modulation, amplitude, state.angle + omega * 0.5 * half);
+    const double sign = state.falling ? -1.0 : 1.0;                         // slope of the carrier
+    auto excess = [&](int k, double x) {                                   // reference less carrier, x in 0 .. 1
+        return ref(k, omega * half * (x - 0.5)) - sign * (2 * x - 1);
+    };
+    for (int k = 0; k < 3; ++k) {
+        const double g0 = excess(k, 0.0), g1 = excess(k, 1.0);
+        edges.want(t, k, g0 > 0.0 ? Gate::upper : Gate::lower);
+        if ((g0 > 0.0) == (g1 > 0.0)) continue;
+        // The carrier's slope dominates: secant steps converge in two or three; kept inside the bracket.
+        double lo = 0.0, hi = 1.0, glo = g0, ghi = g1;
+        double x = glo / (glo - ghi);
+        for (int n = 0; n < 40; ++n) {
+            const double g = excess(k, x);
+            if (std::abs(g) < 1e-12) break;
+            const double slope_lo = (g - glo) / (x - lo), slope_hi = (ghi - g) / (hi - x);
+            const double slope = std::abs(x - lo) < std::abs(hi - x) ? slope_lo : slope_hi;
+            if ((g > 0.0) == (glo > 0.0)) lo = x, glo = g;
+            else hi = x, ghi = g;
+            const double next = x - g / slope;
+            x = next > lo && next < hi ? next : 0.5 * (lo + hi);
+            if (hi - lo < 1e-13) break;
+        }
+        edges.want(t + half * x, k, g1 > 0.0 ? Gate::upper : Gate::lower);
+    }
+    edges.finish();
+    state.falling = !state.falling;
+    return w;
+}
+
+}  // namespace
+
+Window next_window(const DriveSettings& s, ModulatorState& state, double t, const Command& command,
+                   const Rotor& rotor) {
+    if (!command.running) {
+        Window w;
+        w.end = t + 1e-3;
+        Edges edges(w, state, 0.0, t);
+        for (int k = 0; k < 3; ++k) edges.want(t, k, Gate::off);
+        edges.finish();
+        return w;
+    }
+    if (rotor.follow) state.angle = wrap(rotor.angle + pi / 2);
+    const double omega = rotor.follow ? rotor.speed : 2 * pi * command.frequency;
+    Window w;
+    switch (s.modulation) {
+        case Modulation::six_step_180:
+        case Modulation::six_step_120:
+            w = six_step(s, state, t, command.amplitude, omega, rotor.follow);
+            break;
+        case Modulation::ideal_sine:
+            w.end = t + 1e-3;
+            w.sine = true;
+            w.angle0 = state.angle;
+            w.omega = omega;
+            w.amplitude = command.amplitude;
+            break;
+        default:
+            w = carrier(s, state, t, command.amplitude, omega);
+    }
+    state.angle = wrap(state.angle + omega * (w.end - t));
+    return w;
+}
+
+}  // namespace sunshaft::drive
