@@ -1,0 +1,44 @@
+// A meter's linear filters as one bank of modes, exact on straight segments.
+//
+// A cascade of first-order high-passes and Butterworth low-passes, H(s) = G s^h / prod (s - p_k), is split into
+// partial fractions. While its input is u0 + u' t, the output is
+//     y(t) = H(0) (u0 + u' t) + H'(0) u' + sum_k r_k E_k exp(p_k t)
+// and at a break point E_k grows by (jump of u)/p_k + (jump of u')/p_k^2. The input is taken as one period (or
+// several) of a periodic wave: the E_k that repeat are solved for; nothing is stepped and nothing has to
+// settle.
+#pragma once
+
+#include <complex>
+#include <vector>
+
+#include "trace/trace.hpp"
+
+namespace sunshaft::meter {
+
+// Of the filtered wave over the trace.
+struct Response {
+    double mean = 0.0, rms = 0.0;
+    double rectified_mean = 0.0;  // mean |y|: pieces between sign changes, located by root finding
+    double min = 0.0, max = 0.0;  // at break points and at the steps in between
+};
+
+class Filter {
+  public:
+    // Corners in Hz, > 0; order 1 .. 4. A corner of 0 or infinity adds nothing.
+    Filter& high_pass(double corner_Hz);
+    Filter& low_pass(double corner_Hz, int order = 1);
+    bool passes_all() const { return poles_.empty(); }
+    std::complex<double> gain(double frequency_Hz) const;
+
+    Response respond(trace::View periodic) const;
+    // The filtered wave itself as straight pieces, within about `tolerance` times its largest value.
+    trace::Trace wave(trace::View periodic, double tolerance = 1e-3) const;
+
+  private:
+    struct Bank;
+    std::vector<std::complex<double>> poles_;  // rad/s, one of each conjugate pair beside its twin
+    int zeros_ = 0;                            // at s = 0
+    double scale_ = 1.0;                       // G
+};
+
+}  // namespace sunshaft::meter
