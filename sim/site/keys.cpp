@@ -13,12 +13,18 @@ namespace sunshaft::site {
 namespace {
 
 template <class... F>
-struct Overload : F... { using F::operator()...; };
+struct Overload : F... {
+    using F::operator()...;
+};
 template <class... F>
 Overload(F...) -> Overload<F...>;
 
-bool is_number(const Key& key) { return std::holds_alternative<double& (*)(Scenario&)>(key.member); }
-bool is_whole(const Key& key) { return std::holds_alternative<int& (*)(Scenario&)>(key.member); }
+bool is_number(const Key& key) {
+    return std::holds_alternative<double& (*)(Scenario&)>(key.member);
+}
+bool is_whole(const Key& key) {
+    return std::holds_alternative<int& (*)(Scenario&)>(key.member);
+}
 
 bool is_clock(std::string_view text) {
     auto digit = [&](std::size_t i) { return text[i] >= '0' && text[i] <= '9'; };
@@ -32,15 +38,16 @@ bool in(const Range& r, double x) {
 
 bool in(const Domain& domain, const Value& value) {
     return std::visit(
-        Overload{[](const Range& r, double x) { return in(r, x); },
-                 [](const Range& r, int x) { return in(r, double(x)); },
-                 [](const Words& w, const std::string& s) { return std::ranges::find(w.list, s) != w.list.end(); },
-                 [](const Text& t, const std::string& s) {
-                     auto control = [](unsigned char c) { return c < 0x20 || c == 0x7f; };
-                     return s.size() <= t.longest && std::ranges::none_of(s, control);
-                 },
-                 [](const Clock&, const std::string& s) { return is_clock(s); },
-                 [](const YesNo&, bool) { return true; }, [](const auto&, const auto&) { return false; }},
+        Overload{
+            [](const Range& r, double x) { return in(r, x); },
+            [](const Range& r, int x) { return in(r, double(x)); },
+            [](const Words& w, const std::string& s) { return std::ranges::find(w.list, s) != w.list.end(); },
+            [](const Text& t, const std::string& s) {
+                auto control = [](unsigned char c) { return c < 0x20 || c == 0x7f; };
+                return s.size() <= t.longest && std::ranges::none_of(s, control);
+            },
+            [](const Clock&, const std::string& s) { return is_clock(s); },
+            [](const YesNo&, bool) { return true; }, [](const auto&, const auto&) { return false; }},
         domain, value);
 }
 
@@ -64,7 +71,8 @@ std::size_t distance(const std::string& a, const std::string& b) {
         row[0] = i;
         for (std::size_t j = 1; j <= b.size(); ++j) {
             row[j] = std::min({last[j] + 1, row[j - 1] + 1, last[j - 1] + (a[i - 1] == b[j - 1] ? 0U : 1U)});
-            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1]) row[j] = std::min(row[j], before[j - 2] + 1);
+            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1])
+                row[j] = std::min(row[j], before[j - 2] + 1);
         }
         before = last;
         last = row;
@@ -85,12 +93,18 @@ Value get(const Scenario& scenario, const Key& key) {
     return std::visit([&](auto member) -> Value { return member(unlocked); }, key.member);
 }
 
-Value default_of(const Key& key) { return get(Scenario{}, key); }
+Value default_of(const Key& key) {
+    return get(Scenario{}, key);
+}
 
-bool may_be_left_out(const Key& key) { return is_number(key) && std::isnan(std::get<double>(default_of(key))); }
+bool may_be_left_out(const Key& key) {
+    return is_number(key) && std::isnan(std::get<double>(default_of(key)));
+}
 
 std::string fault_in(const Key& key, const Value& value) {
-    return in(key.domain, value) ? "" : fmt::format("is {}, expected {}", on_one_line(text_of(value)), expected_text(key));
+    return in(key.domain, value)
+               ? ""
+               : fmt::format("is {}, expected {}", on_one_line(text_of(value)), expected_text(key));
 }
 
 void put(Scenario& scenario, const Key& key, const Value& value) {
@@ -102,7 +116,8 @@ void put(Scenario& scenario, const Key& key, const Value& value) {
             if constexpr (std::is_same_v<T, double>)
                 if (const int* whole = std::get_if<int>(&value)) own = double(*whole);
             if (!std::holds_alternative<T>(own))
-                throw BadInput(fmt::format("is {}, expected {}", on_one_line(text_of(own)), expected_text(key)));
+                throw BadInput(
+                    fmt::format("is {}, expected {}", on_one_line(text_of(own)), expected_text(key)));
             if (std::string wrong = fault_in(key, own); !wrong.empty()) throw BadInput(wrong);
             member(scenario) = std::get<T>(own);
         },
@@ -110,14 +125,14 @@ void put(Scenario& scenario, const Key& key, const Value& value) {
 }
 
 std::string on_one_line(std::string_view text, std::size_t longest) {
-    std::string out;
-    for (char c : text.substr(0, longest)) out += (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) ? ' ' : c;
-    if (text.size() > longest) {
-        while (!out.empty() && (static_cast<unsigned char>(out.back()) & 0xC0) == 0x80) out.pop_back();  // half a UTF-8 letter
-        if (!out.empty() && static_cast<unsigned char>(out.back()) >= 0xC0) out.pop_back();
-        out += "...";
-    }
-    return out;
+    std::size_t end = std::min(longest, text.size());
+    if (end < text.size())
+        while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80)
+            --end;  // no half UTF-8 letter
+    std::string out(text.substr(0, end));
+    for (char& c : out)
+        if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';
+    return end < text.size() ? out + "..." : out;
 }
 
 std::string text_of(const Value& value) {
@@ -147,7 +162,8 @@ std::string default_text(const Key& key) {
 
 std::string domain_text(const Key& key) {
     return std::visit(Overload{[](const Range& r) {
-                                   return fmt::format("{}{}, {}{}", r.low_open ? '(' : '[', r.low, r.high, r.high_open ? ')' : ']');
+                                   return fmt::format("{}{}, {}{}", r.low_open ? '(' : '[', r.low, r.high,
+                                                      r.high_open ? ')' : ']');
                                },
                                [](const Words& w) { return joined(w.list, " | "); },
                                [](const Text& t) { return fmt::format("up to {} characters", t.longest); },
@@ -166,11 +182,14 @@ std::string expected_text(const Key& key) {
             text += fmt::format(" {} {}", r.high_open ? "to below" : r.low_open ? "and up to" : "to", r.high);
         return key.unit.empty() ? text : fmt::format("{} {}", text, key.unit);
     };
-    return std::visit(Overload{range, [](const Words& w) { return "one of " + joined(w.list, ", "); },
-                               [](const Text& t) { return fmt::format("text in quotes, one line of up to {} characters", t.longest); },
-                               [](const Clock&) { return std::string("a time of day in quotes, \"00:00\" to \"23:59\""); },
-                               [](const YesNo&) { return std::string("true or false"); }},
-                      key.domain);
+    return std::visit(
+        Overload{range, [](const Words& w) { return "one of " + joined(w.list, ", "); },
+                 [](const Text& t) {
+                     return fmt::format("text in quotes, one line of up to {} characters", t.longest);
+                 },
+                 [](const Clock&) { return std::string("a time of day in quotes, \"00:00\" to \"23:59\""); },
+                 [](const YesNo&) { return std::string("true or false"); }},
+        key.domain);
 }
 
 std::optional<std::string> nearest(std::string_view word, std::span<const std::string_view> candidates) {
@@ -181,7 +200,8 @@ std::optional<std::string> nearest(std::string_view word, std::span<const std::s
     for (std::string_view candidate : candidates) {
         const std::string name = lower(candidate);
         std::size_t d = distance(wanted, name);
-        if (!wanted.empty() && name.starts_with(wanted + '_')) d = std::min<std::size_t>(d, 1);  // only the unit is missing
+        if (!wanted.empty() && name.starts_with(wanted + '_'))
+            d = std::min<std::size_t>(d, 1);  // only the unit is missing
         if (d < best && d < name.size()) best = d, found = candidate;
     }
     return found;
@@ -205,7 +225,8 @@ std::string unknown_key_text(std::string_view path) {
     if (!names.empty() && has_name) {  // a known section
         const std::string_view name = path.substr(section.size() + 1);
         const auto hit = nearest(name, names);
-        return "is not a key, expected one that `sunshaft keys` lists" + (hit ? meant(fmt::format("{}.{}", section, *hit)) : elsewhere(name));
+        return "is not a key, expected one that `sunshaft keys` lists" +
+               (hit ? meant(fmt::format("{}.{}", section, *hit)) : elsewhere(name));
     }
     std::string text = fmt::format("is not a section, expected one of {}", joined(sections, ", "));
     if (auto hit = nearest(section, sections)) {
@@ -221,7 +242,8 @@ void set_keys(Scenario& scenario, std::span<const std::string> assignments) {
     for (const std::string& assignment : assignments) {
         const std::size_t sign = assignment.find('=');
         if (sign == std::string::npos)
-            throw BadInput(fmt::format("--set: {}: has no '=', expected section.key=value", on_one_line(assignment)));
+            throw BadInput(
+                fmt::format("--set: {}: has no '=', expected section.key=value", on_one_line(assignment)));
         const std::string path = assignment.substr(0, sign);
         std::string text = assignment.substr(sign + 1);
         const Key* key = find_key(path);
@@ -230,9 +252,11 @@ void set_keys(Scenario& scenario, std::span<const std::string> assignments) {
         Value value = text;
         const char* end = text.data() + text.size();
         if (double x = 0; is_number(*key)) {
-            if (auto [stop, error] = std::from_chars(text.data(), end, x); error == std::errc{} && stop == end) value = x;
+            if (auto [stop, error] = std::from_chars(text.data(), end, x); error == std::errc{} && stop == end)
+                value = x;
         } else if (int n = 0; is_whole(*key)) {
-            if (auto [stop, error] = std::from_chars(text.data(), end, n); error == std::errc{} && stop == end) value = n;
+            if (auto [stop, error] = std::from_chars(text.data(), end, n); error == std::errc{} && stop == end)
+                value = n;
         } else if (std::holds_alternative<YesNo>(key->domain)) {
             if (text == "true" || text == "false") value = text == "true";
         } else if (text.size() >= 2 && (text[0] == '"' || text[0] == '\'') && text.back() == text[0]) {
@@ -253,6 +277,8 @@ void set_keys(Scenario& scenario, std::span<const std::string> assignments) {
     scenario = std::move(changed);
 }
 
-void set_key(Scenario& scenario, const std::string& assignment) { set_keys(scenario, {&assignment, 1}); }
+void set_key(Scenario& scenario, const std::string& assignment) {
+    set_keys(scenario, {&assignment, 1});
+}
 
 }  // namespace sunshaft::site

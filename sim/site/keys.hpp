@@ -1,9 +1,9 @@
 // The one table of all scenario keys, and what is done with it: check a value, set it, describe it.
 //
-// A row holds a key's path, unit, domain, meaning and the way to its member in Scenario; its type follows from the
-// member and its default is the member's value in a default-constructed Scenario, so neither is written twice. The
-// TOML loader (load.hpp), `sunshaft keys`, `--set` and the window's inspector all read this table: to add a key, add
-// a member to scenario.hpp and a row to keys_table.cpp.
+// A row holds a key's path, unit, domain, meaning and the way to its member in Scenario; its type follows from
+// the member and its default is the member's value in a default-constructed Scenario, so neither is written
+// twice. The TOML loader (load.hpp), `sunshaft keys`, `--set` and the window's inspector all read this table:
+// to add a key, add a member to scenario.hpp and a row to keys_table.cpp.
 #pragma once
 
 #include <functional>
@@ -19,8 +19,8 @@
 
 namespace sunshaft::site {
 
-// What a user got wrong. what() is exactly one line of words: `place: key: what is wrong, what was expected`, where
-// place is file:line:column for a scenario file and the option's name for the command line.
+// What a user got wrong. what() is exactly one line of words: `place: key: what is wrong, what was expected`,
+// where place is file:line:column for a scenario file and the option's name for the command line.
 struct BadInput : std::runtime_error {
     using std::runtime_error::runtime_error;
 };
@@ -30,14 +30,19 @@ struct Range {
     double low, high;
     bool low_open = false, high_open = false;
 };
-struct Words { std::vector<std::string_view> list; };  // one of these
-struct Text { std::size_t longest; };                  // one line, at most so many bytes, no control characters
-struct Clock {};                                       // "HH:MM", 00:00 .. 23:59
+struct Words {
+    std::vector<std::string_view> list;
+};  // one of these
+struct Text {
+    std::size_t longest;
+};                // one line, at most so many bytes, no control characters
+struct Clock {};  // "HH:MM", 00:00 .. 23:59
 struct YesNo {};
 using Domain = std::variant<Range, Words, Text, Clock, YesNo>;
 
 using Value = std::variant<double, int, bool, std::string>;
-using Member = std::variant<double& (*)(Scenario&), int& (*)(Scenario&), bool& (*)(Scenario&), std::string& (*)(Scenario&)>;
+using Member = std::variant<double& (*)(Scenario&), int& (*)(Scenario&), bool& (*)(Scenario&),
+                            std::string& (*)(Scenario&)>;
 
 struct Key {
     std::string_view path;  // "drive.carrier_Hz"
@@ -49,7 +54,7 @@ struct Key {
     std::string_view name() const { return path.substr(path.find('.') + 1); }
 };
 
-std::span<const Key> keys();               // in the order of scenario.hpp, section after section
+std::span<const Key> keys();                 // in the order of scenario.hpp, section after section
 const Key* find_key(std::string_view path);  // null when there is none
 
 Value get(const Scenario& scenario, const Key& key);
@@ -68,7 +73,8 @@ std::string default_text(const Key& key);   // "4000", "six-step-180", "(left ou
 std::string domain_text(const Key& key);    // "[0, 1500]", "(0, inf]", "fixed | v-f | mppt"
 std::string expected_text(const Key& key);  // "a number from 0 to 1500 V"
 std::string text_of(const Value& value);    // shortest text that reads back as the same value
-std::string on_one_line(std::string_view text, std::size_t longest = 60);  // control characters out, length bounded
+std::string on_one_line(std::string_view text,
+                        std::size_t longest = 60);  // control characters out, length bounded
 
 // The words about an unknown key: "is not a key, expected one of ... (did you mean drive.carrier_Hz?)".
 std::string unknown_key_text(std::string_view path);
@@ -76,7 +82,10 @@ std::string unknown_key_text(std::string_view path);
 std::optional<std::string> nearest(std::string_view word, std::span<const std::string_view> candidates);
 
 // Keys that contradict each other. `key` is the one to point at, `other` the one it disagrees with.
-struct Conflict { std::string_view key, other; std::string text; };
+struct Conflict {
+    std::string_view key, other;
+    std::string text;
+};
 std::optional<Conflict> conflict(const Scenario& scenario);
 
 // `--set drive.carrier_Hz=8000`: all are set, then conflicts are looked for. Throws BadInput, message prefix

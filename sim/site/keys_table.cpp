@@ -1,5 +1,5 @@
-// The table of all scenario keys. Ranges are what the model can compute and what can stand on a site, wide rather than
-// narrow: they catch a slip of the unit (8 instead of 8000), not an unusual design.
+// The table of all scenario keys. Ranges are what the model can compute and what can stand on a site, wide
+// rather than narrow: they catch a slip of the unit (8 instead of 8000), not an unusual design.
 #include <limits>
 
 #include "site/keys.hpp"
@@ -9,13 +9,23 @@ namespace {
 
 constexpr double inf = std::numeric_limits<double>::infinity();
 
-Range from(double low, double high) { return {low, high, false, false}; }
-Range above(double low, double high) { return {low, high, true, false}; }
-Range below(double low, double high) { return {low, high, false, true}; }
-Words one_of(std::vector<std::string_view> words) { return {std::move(words)}; }
+Range from(double low, double high) {
+    return {low, high, false, false};
+}
+Range above(double low, double high) {
+    return {low, high, true, false};
+}
+Range below(double low, double high) {
+    return {low, high, false, true};
+}
+Words one_of(std::vector<std::string_view> words) {
+    return {std::move(words)};
+}
 
 // A row's path and member, from one spelling.
+// clang-format off
 #define KEY(member) #member, +[](Scenario& s) -> auto& { return s.member; }
+// clang-format on
 
 std::vector<Key> rows() {
     return {
@@ -27,7 +37,8 @@ std::vector<Key> rows() {
         {KEY(supply.kind), "", one_of({"array", "bench", "mains"}),
          "array: the modules; bench: a DC source; mains: three-phase sine straight on the motor cable"},
         {KEY(supply.voltage_V), "V", from(0, 1500), "bench: DC voltage; mains: line-line rms"},
-        {KEY(supply.resistance_ohm), "ohm", from(0, 1000), "bench: source and run; mains: per phase; 0 is an ideal source"},
+        {KEY(supply.resistance_ohm), "ohm", from(0, 1000),
+         "bench: source and run; mains: per phase; 0 is an ideal source"},
         {KEY(supply.frequency_Hz), "Hz", from(1, 400), "mains: frequency"},
 
         {KEY(sun.irradiance_W_m2), "W/m2", from(0, 2000), "in the plane of the array; 0 is night"},
@@ -38,19 +49,24 @@ std::vector<Key> rows() {
 
         {KEY(array.modules_in_series), "", from(1, 60), "modules in one string"},
         {KEY(array.strings), "", from(1, 50), "strings in parallel"},
-        {KEY(array.module), "", Text{80}, "a row of the module table (see `sunshaft modules`); empty: the data-sheet values below"},
+        {KEY(array.module), "", Text{80},
+         "a row of the module table (see `sunshaft modules`); empty: the data-sheet values below"},
         {KEY(array.module_isc_A), "A", above(0, 50), "short-circuit current at 1000 W/m2, 25 degC"},
         {KEY(array.module_voc_V), "V", above(0, 200), "open-circuit voltage at 1000 W/m2, 25 degC"},
         {KEY(array.module_imp_A), "A", above(0, 50), "current at maximum power"},
         {KEY(array.module_vmp_V), "V", above(0, 200), "voltage at maximum power"},
-        {KEY(array.module_alpha_A_per_K), "A/K", from(-0.05, 0.05), "temperature coefficient of the short-circuit current"},
-        {KEY(array.module_beta_V_per_K), "V/K", below(-2, 0), "temperature coefficient of the open-circuit voltage, negative"},
+        {KEY(array.module_alpha_A_per_K), "A/K", from(-0.05, 0.05),
+         "temperature coefficient of the short-circuit current"},
+        {KEY(array.module_beta_V_per_K), "V/K", below(-2, 0),
+         "temperature coefficient of the open-circuit voltage, negative"},
         {KEY(array.module_cells), "", from(3, 300), "cells in series in one module"},
-        {KEY(array.module_noct_degC), "degC", from(25, 80), "nominal operating cell temperature (800 W/m2, 20 degC air, 1 m/s)"},
+        {KEY(array.module_noct_degC), "degC", from(25, 80),
+         "nominal operating cell temperature (800 W/m2, 20 degC air, 1 m/s)"},
         {KEY(array.connector_ohm), "ohm", from(0, 1000), "each joint in a string"},
         {KEY(array.bypass_drop_V), "V", above(0, 1.5), "of a conducting bypass diode at about rated current"},
         {KEY(array.leakage_plus_ohm), "ohm", above(0, inf), "whole array, plus conductor to earth; inf: none"},
-        {KEY(array.leakage_minus_ohm), "ohm", above(0, inf), "whole array, minus conductor to earth; inf: none"},
+        {KEY(array.leakage_minus_ohm), "ohm", above(0, inf),
+         "whole array, minus conductor to earth; inf: none"},
         {KEY(array.capacitance_to_earth_F), "F", from(0, 1e-3), "whole array to earth"},
 
         {KEY(dc_run.length_m), "m", from(0, 2000), "from array to drive, one way"},
@@ -65,7 +81,8 @@ std::vector<Key> rows() {
         {KEY(link.overvoltage_V), "V", from(0, 2000), "trips above this link voltage; 0: never"},
 
         {KEY(drive.modulation), "",
-         one_of({"six-step-180", "six-step-120", "sine-triangle", "third-harmonic", "space-vector", "ideal-sine"}),
+         one_of(
+             {"six-step-180", "six-step-120", "sine-triangle", "third-harmonic", "space-vector", "ideal-sine"}),
          "how the bridge makes three phases"},
         {KEY(drive.control), "", one_of({"fixed", "v-f", "mppt"}),
          "fixed: frequency and index as given; v-f: ramp to the ceiling; mppt: speed follows the sun"},
@@ -73,28 +90,35 @@ std::vector<Key> rows() {
         {KEY(drive.minimum_frequency_Hz), "Hz", above(0, 400), "v-f and mppt: never slower than this"},
         {KEY(drive.ramp_Hz_per_s), "Hz/s", above(0, 1000), "soft start"},
         {KEY(drive.carrier_Hz), "Hz", from(200, 50000), "of the PWM kinds"},
-        {KEY(drive.modulation_index), "", from(0, 20), "fixed: 1 = sine peak equals carrier peak; above that over-modulation"},
+        {KEY(drive.modulation_index), "", from(0, 20),
+         "fixed: 1 = sine peak equals carrier peak; above that over-modulation"},
         {KEY(drive.duty), "", from(0, 1), "fixed six-step-120: share of the time the leg is on"},
-        {KEY(drive.nominal_voltage_V), "V", above(0, 1000), "v-f and mppt: line-line fundamental rms at the nominal frequency"},
-        {KEY(drive.nominal_frequency_Hz), "Hz", above(0, 400), "v-f and mppt: where the nominal voltage is reached"},
+        {KEY(drive.nominal_voltage_V), "V", above(0, 1000),
+         "v-f and mppt: line-line fundamental rms at the nominal frequency"},
+        {KEY(drive.nominal_frequency_Hz), "Hz", above(0, 400),
+         "v-f and mppt: where the nominal voltage is reached"},
         {KEY(drive.boost_V), "V", from(0, 200), "v-f and mppt: added at zero frequency, line-line rms"},
         {KEY(drive.on_resistance_ohm), "ohm", from(0, 100), "each switching device; 0 is ideal"},
         {KEY(drive.diode_drop_V), "V", from(0, 5), "each free-wheel diode; 0 is ideal"},
         {KEY(drive.dead_time_s), "s", from(0, 1e-4), "both devices of a leg off at each change"},
         {KEY(drive.current_limit_A), "A", from(0, 1000), "trips above this peak phase current; 0: never"},
         {KEY(drive.electronics_W), "W", from(0, 200), "the drive's own constant draw from the link"},
-        {KEY(drive.electronics_dropout_V), "V", from(0, 500), "below this link voltage the electronics are dark"},
-        {KEY(drive.start_voltage_V), "V", from(0, 1500), "waits until the array gives this much; 0: starts at once"},
+        {KEY(drive.electronics_dropout_V), "V", from(0, 500),
+         "below this link voltage the electronics are dark"},
+        {KEY(drive.start_voltage_V), "V", from(0, 1500),
+         "waits until the array gives this much; 0: starts at once"},
         {KEY(drive.tracker_period_s), "s", from(0.01, 60), "mppt: time between two steps"},
         {KEY(drive.tracker_step), "", above(0, 0.2), "mppt: relative change of the voltage target in one step"},
-        {KEY(drive.phase_loss_detection), "", YesNo{}, "trips when a phase carries no current; false lets the motor hum"},
+        {KEY(drive.phase_loss_detection), "", YesNo{},
+         "trips when a phase carries no current; false lets the motor hum"},
 
         {KEY(drop_cable.length_m), "m", from(0, 1000), "from drive to splice"},
         {KEY(drop_cable.conductor_mm2), "mm2", from(0.2, 400), "copper, each core"},
         {KEY(drop_cable.stranding), "", one_of({"class-2", "class-5"}), "conductor class of IEC 60228"},
         {KEY(drop_cable.temperature_degC), "degC", from(-40, 120), "of the copper"},
         {KEY(drop_cable.inductance_H_per_km), "H/km", from(0, 0.01), "each core"},
-        {KEY(drop_cable.core_capacitance_F_per_km), "F/km", from(0, 1e-5), "each core to earth and to the others"},
+        {KEY(drop_cable.core_capacitance_F_per_km), "F/km", from(0, 1e-5),
+         "each core to earth and to the others"},
         {KEY(drop_cable.leakage_ohm), "ohm", above(0, inf), "each core to earth; inf: none"},
 
         {KEY(splice.depth_m), "m", from(0, 1000), "below ground; left out: just above the pump"},
@@ -108,32 +132,41 @@ std::vector<Key> rows() {
         {KEY(motor.stator_leakage_H), "H", above(0, 1), "induction: one phase"},
         {KEY(motor.rotor_leakage_H), "H", above(0, 1), "induction: one phase, seen from the stator"},
         {KEY(motor.magnetizing_H), "H", above(0, 10), "induction: one phase, three-phase value"},
-        {KEY(motor.rotor_resistance_ohm), "ohm", above(0, 1000), "induction: one phase, seen from the stator, 20 degC"},
-        {KEY(motor.back_emf), "", one_of({"sinusoidal", "trapezoidal"}), "permanent-magnet: shape of the voltage the turning magnets make"},
-        {KEY(motor.flux_linkage_Wb), "Wb", above(0, 10), "permanent-magnet: peak of one phase; EMF peak = this times electrical speed"},
+        {KEY(motor.rotor_resistance_ohm), "ohm", above(0, 1000),
+         "induction: one phase, seen from the stator, 20 degC"},
+        {KEY(motor.back_emf), "", one_of({"sinusoidal", "trapezoidal"}),
+         "permanent-magnet: shape of the voltage the turning magnets make"},
+        {KEY(motor.flux_linkage_Wb), "Wb", above(0, 10),
+         "permanent-magnet: peak of one phase; EMF peak = this times electrical speed"},
         {KEY(motor.d_inductance_H), "H", above(0, 1), "permanent-magnet: along the magnets"},
         {KEY(motor.q_inductance_H), "H", above(0, 1), "permanent-magnet: across the magnets"},
         {KEY(motor.inertia_kg_m2), "kg m2", above(0, 100), "of all that turns"},
         {KEY(motor.viscous_friction_N_m_s), "N m s", from(0, 10), "torque per rad/s"},
         {KEY(motor.dry_friction_N_m), "N m", from(0, 1000), "the same at any speed"},
         {KEY(motor.load_torque_N_m), "N m", from(0, 10000), "a brake on the shaft, besides the pump"},
-        {KEY(motor.load_torque_N_m_s2), "N m s2", from(0, 10), "a fan on the shaft: torque = this times speed squared"},
+        {KEY(motor.load_torque_N_m_s2), "N m s2", from(0, 10),
+         "a fan on the shaft: torque = this times speed squared"},
         {KEY(motor.winding_temperature_degC), "degC", from(-40, 250), "of the copper at the start"},
-        {KEY(motor.locked_speed_rpm), "rpm", from(-20000, 20000), "left out: free to turn; given: held at this speed"},
+        {KEY(motor.locked_speed_rpm), "rpm", from(-20000, 20000),
+         "left out: free to turn; given: held at this speed"},
 
-        {KEY(pump.kind), "", one_of({"centrifugal", "progressive-cavity", "none"}), "none: nothing on the shaft but motor.load_torque"},
+        {KEY(pump.kind), "", one_of({"centrifugal", "progressive-cavity", "none"}),
+         "none: nothing on the shaft but motor.load_torque"},
         {KEY(pump.rated_speed_rpm), "rpm", above(0, 20000), "the speed of the figures below"},
         {KEY(pump.shutoff_head_m), "m", above(0, 1000), "centrifugal: head at no flow"},
         {KEY(pump.best_flow_m3_h), "m3/h", above(0, 1000), "centrifugal: flow at best efficiency"},
         {KEY(pump.best_head_m), "m", above(0, 1000), "centrifugal: head at best efficiency"},
         {KEY(pump.best_efficiency), "", {Range{0, 1, true, true}}, "centrifugal: water power over shaft power"},
         {KEY(pump.displacement_L_per_rev), "L/rev", above(0, 100), "progressive-cavity: volume of one turn"},
-        {KEY(pump.slip_fraction), "", below(0, 1), "progressive-cavity: share of the flow lost at rated speed and head"},
+        {KEY(pump.slip_fraction), "", below(0, 1),
+         "progressive-cavity: share of the flow lost at rated speed and head"},
         {KEY(pump.rated_head_m), "m", above(0, 1000), "progressive-cavity: head of the slip figure"},
         {KEY(pump.breakaway_N_m), "N m", from(0, 1000), "progressive-cavity: torque to start turning"},
-        {KEY(pump.running_friction_N_m), "N m", from(0, 1000), "progressive-cavity: rotor on stator while turning"},
+        {KEY(pump.running_friction_N_m), "N m", from(0, 1000),
+         "progressive-cavity: rotor on stator while turning"},
 
-        {KEY(rising_main.length_m), "m", above(0, 5000), "left out: pump depth, tank height and 10 m along the ground"},
+        {KEY(rising_main.length_m), "m", above(0, 5000),
+         "left out: pump depth, tank height and 10 m along the ground"},
         {KEY(rising_main.diameter_mm), "mm", from(5, 1000), "inside"},
         {KEY(rising_main.roughness_mm), "mm", from(0, 5), "of the wall; 0 is smooth"},
         {KEY(rising_main.minor_loss), "", from(0, 1000), "sum of the K values of bends and fittings"},
@@ -146,7 +179,8 @@ std::vector<Key> rows() {
         {KEY(well.bore_diameter_mm), "mm", from(40, 5000), "inside"},
         {KEY(well.recovery_s), "s", above(0, 1e6), "time constant of the level"},
         {KEY(well.water_temperature_degC), "degC", from(0, 60), "of the water pumped"},
-        {KEY(well.dry_probe_depth_m), "m", from(0, 1000), "dry-run probe below ground; left out: 2 m above the pump"},
+        {KEY(well.dry_probe_depth_m), "m", from(0, 1000),
+         "dry-run probe below ground; left out: 2 m above the pump"},
 
         {KEY(tank.height_m), "m", from(-100, 500), "outlet above ground; negative: downhill"},
         {KEY(tank.volume_m3), "m3", above(0, 1e5), "of the tank"},

@@ -2,13 +2,13 @@
 
 #include <fmt/format.h>
 
+#include <toml++/toml.h>
 #include <cmath>
 #include <cstdint>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
 #include <limits>
-#include <toml++/toml.h>
 
 namespace sunshaft::site {
 namespace {
@@ -64,7 +64,8 @@ class Reader {
             else if (const auto* table = node.as_table(); table && is_section(section))
                 this->section(section, *table);
             else if (is_section(section))
-                mistake(node.source().begin, section, fmt::format("is {}, expected a table [{}]", kind_of(node), section));
+                mistake(node.source().begin, section,
+                        fmt::format("is {}, expected a table [{}]", kind_of(node), section));
             else
                 mistake(key.source().begin, section, unknown_key_text(first_path(section, node)));
         }
@@ -72,7 +73,8 @@ class Reader {
         if (auto clash = conflict(scenario_)) {
             const toml::node* node = find(document, clash->key);
             if (!node) node = find(document, clash->other);
-            throw BadInput(at(file_, node ? node->source().begin : toml::source_position{}, clash->key, clash->text));
+            throw BadInput(
+                at(file_, node ? node->source().begin : toml::source_position{}, clash->key, clash->text));
         }
         return std::move(scenario_);
     }
@@ -108,7 +110,8 @@ class Reader {
                     mistake(node.source().begin, path, wrong.what());
                 }
             } else {
-                mistake(node.source().begin, path, fmt::format("is {}, expected {}", kind_of(node), expected_text(*key)));
+                mistake(node.source().begin, path,
+                        fmt::format("is {}, expected {}", kind_of(node), expected_text(*key)));
             }
         }
     }
@@ -116,7 +119,8 @@ class Reader {
     void faults(const toml::node& node) {
         const toml::array* list = node.as_array();
         if (!list || (!list->empty() && !list->is_array_of_tables())) {
-            mistake(node.source().begin, "fault", fmt::format("is {}, expected tables under [[fault]]", kind_of(node)));
+            mistake(node.source().begin, "fault",
+                    fmt::format("is {}, expected tables under [[fault]]", kind_of(node)));
             return;
         }
         for (const toml::node& entry : *list) fault(*entry.as_table());
@@ -134,10 +138,12 @@ class Reader {
             };
             if (key == "kind" || key == "place") {
                 const auto* text = value ? std::get_if<std::string>(&*value) : nullptr;
-                if (text && !text->empty() && text->size() <= 80 && on_one_line(*text) == on_one_line(*text, 80))
+                if (text && !text->empty() && text->size() <= 80 &&
+                    on_one_line(*text) == on_one_line(*text, 80))
                     (key == "kind" ? fault.kind : fault.place) = on_one_line(*text, 80);
                 else
-                    wrong(key == "kind" ? "a kind that `sunshaft faults` lists, in quotes" : "a place in quotes");
+                    wrong(key == "kind" ? "a kind that `sunshaft faults` lists, in quotes"
+                                        : "a place in quotes");
             } else if (key == "severity" || key == "at_s") {
                 const auto* whole = value ? std::get_if<int>(&*value) : nullptr;
                 const auto* real = value ? std::get_if<double>(&*value) : nullptr;
@@ -155,7 +161,8 @@ class Reader {
             }
         }
         for (std::string_view needed : {"kind", "place"})
-            if (!table.contains(needed)) mistake(start, fmt::format("fault.{}", needed), "is missing, expected in every [[fault]]");
+            if (!table.contains(needed))
+                mistake(start, fmt::format("fault.{}", needed), "is missing, expected in every [[fault]]");
         scenario_.faults.push_back(std::move(fault));
     }
 
@@ -182,19 +189,22 @@ std::vector<fs::path> toml_files(const fs::path& folder) {
 // A scenario with a name near to one that is not there: beside it, or shipped.
 std::string near_file(const std::string& file) {
     const fs::path wanted(file);
-    for (const fs::path& folder : {wanted.parent_path().empty() ? fs::path(".") : wanted.parent_path(), fs::path(shipped_scenarios())}) {
+    for (const fs::path& folder :
+         {wanted.parent_path().empty() ? fs::path(".") : wanted.parent_path(), fs::path(shipped_scenarios())}) {
         std::vector<std::string> stems;
         for (const fs::path& path : toml_files(folder)) stems.push_back(path.stem().string());
         std::vector<std::string_view> views(stems.begin(), stems.end());
         if (auto hit = nearest(wanted.stem().string(), views))
-            return fmt::format(" (did you mean {}?)", on_one_line((folder / (*hit + ".toml")).lexically_normal().string(), 200));
+            return fmt::format(" (did you mean {}?)",
+                               on_one_line((folder / (*hit + ".toml")).lexically_normal().string(), 200));
     }
     return "";
 }
 
 std::string read_file(const std::string& file) {
     auto fail = [&](std::string_view what) {
-        return BadInput(at(file, {}, "file", fmt::format("{}, expected a scenario file{}", what, near_file(file))));
+        return BadInput(
+            at(file, {}, "file", fmt::format("{}, expected a scenario file{}", what, near_file(file))));
     };
     std::error_code error;
     const fs::file_status status = fs::status(file, error);
@@ -212,11 +222,17 @@ std::string read_file(const std::string& file) {
 
 }  // namespace
 
-Scenario parse_scenario(std::string_view text, const std::string& file) { return Reader(file).read(parse(text, file)); }
+Scenario parse_scenario(std::string_view text, const std::string& file) {
+    return Reader(file).read(parse(text, file));
+}
 
-Scenario load_scenario(const std::string& file) { return parse_scenario(read_file(file), file); }
+Scenario load_scenario(const std::string& file) {
+    return parse_scenario(read_file(file), file);
+}
 
-std::string shipped_scenarios() { return SUNSHAFT_SOURCE_DIR "/scenarios"; }
+std::string shipped_scenarios() {
+    return SUNSHAFT_SOURCE_DIR "/scenarios";
+}
 
 std::string find_scenario(const std::string& name) {
     std::error_code error;
@@ -245,7 +261,8 @@ BadInput bad_key(const Scenario& scenario, std::string_view path, std::string_vi
         // The file went away or changed since it was read: the message stands without a place.
     }
     // Another value than the file's can only have come from the command line.
-    if (text_of(get(scenario, *key)) != text_of(in_file)) return BadInput(fmt::format("--set: {}: {}", path, text));
+    if (text_of(get(scenario, *key)) != text_of(in_file))
+        return BadInput(fmt::format("--set: {}: {}", path, text));
     return BadInput(at(scenario.file, place, path, text));
 }
 
@@ -262,7 +279,8 @@ std::string to_toml(const Scenario& scenario, Write what) {
         out += fmt::format("{} = {}\n", key.name(), value);
     }
     for (const PlantedFault& fault : scenario.faults) {
-        out += fmt::format("{}[[fault]]\nkind = {}\nplace = {}\n", out.empty() ? "" : "\n", text_of(fault.kind), text_of(fault.place));
+        out += fmt::format("{}[[fault]]\nkind = {}\nplace = {}\n", out.empty() ? "" : "\n", text_of(fault.kind),
+                           text_of(fault.place));
         if (!std::isnan(fault.severity)) out += fmt::format("severity = {}\n", fault.severity);
         if (fault.at_s > 0) out += fmt::format("at_s = {}\n", fault.at_s);
     }
