@@ -1,17 +1,24 @@
 // Conductors: resistance from standard tables and temperature.
 #pragma once
 
-#include <optional>
-#include <string_view>
-
 namespace sunshaft::site {
 
-// IEC 60228 maximum DC resistance at 20 degC of plain annealed copper, ohm/m. Sections between the table's rows are
-// interpolated in 1/A; below the first and above the last row scaled by 1/A. class_ is 2 or 5.
+// IEC 60228 maximum DC resistance at 20 degC of plain annealed copper, ohm/m. Sections between the table's rows
+// (0.75..95 mm2) are interpolated in 1/A; below the first and above the last row scaled by 1/A. class_ is 2
+// (stranded) or 5 (flexible). Throws std::invalid_argument.
 double iec60228_ohm_per_m(double section_mm2, int class_);
-// Copper temperature coefficient 0.00393 /K at 20 degC (IACS).
+
+// Copper at another temperature: R20 (1 + 0.00393 (T - 20)), the International Annealed Copper Standard (IEC
+// 60028).
 double at_temperature(double ohm_20degC, double degC);
-// Solid copper of an AWG gauge (ASTM B258: d = 0.127 mm * 92^((36-n)/39)), ohm/m at 20 degC.
-double awg_ohm_per_m(int gauge);
+
+// Mean temperature of a copper winding from its resistance cold and hot: (234.5 + T1) R2 / R1 - 234.5 (the
+// rise-by- resistance method of IEC 60034-1, constant of copper from memory: 235 there, 234.5 in IEEE 112).
+// Resistances above 0 at one pair of terminals. Throws std::invalid_argument.
+double winding_temperature(double cold_ohm, double cold_degC, double hot_ohm);
+
+// Solid copper of an AWG gauge 0..40 (ASTM B258: d = 0.127 mm * 92^((36-n)/39)); throws std::invalid_argument.
+double awg_diameter(int gauge);   // m
+double awg_ohm_per_m(int gauge);  // at 20 degC, resistivity 17.241e-9 ohm m
 
 }  // namespace sunshaft::site
