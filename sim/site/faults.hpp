@@ -1,4 +1,5 @@
-// The fault catalogue and the acts: one row each. To add a fault, add a row to the catalogue of its group.
+// The fault catalogue and the acts: one row each. To add a fault, add a row to the catalogue of its group
+// (faults_array.cpp, faults_cable.cpp ...).
 #pragma once
 
 #include <string>
@@ -33,8 +34,12 @@ struct FaultRow {
 };
 const std::vector<FaultRow>& fault_catalogue();
 const FaultRow* find_fault(const std::string& kind);
-// "KIND@PLACE=SEVERITY@SECONDS"; severity and time may be left out. Throws BadInput in one line.
+// "KIND@PLACE=SEVERITY@SECONDS"; severity and time may be left out, and the place where there is only one.
+// Throws BadInput in one line, starting with `--fault: `.
 Fault parse_fault(const std::string& text, const Works& works);
+// The scenario's own [[fault]] tables. Throws BadInput that starts with the table's place in the file.
+std::vector<Fault> planted_faults(const Scenario& scenario, const Works& works);
+// Throws BadInput for an unknown kind or place or a severity out of range.
 void apply(Works& works, const Fault& fault);
 
 struct ActRow {

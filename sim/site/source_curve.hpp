@@ -16,6 +16,13 @@
 
 namespace sunshaft::site {
 
+struct CurrentSlope {
+    double i, slope;  // A, S
+};
+
+// What the drive's own electronics draw: constant power above the drop-out voltage, nothing below 0.8 of it.
+CurrentSlope electronics_current(const Link& link, double v);
+
 class SourceCurve {
   public:
     bool stiff = false;
@@ -25,7 +32,8 @@ class SourceCurve {
     double open_V = 0.0;        // where the source current is zero
     double max_power_V = 0.0, max_power_W = 0.0;
 
-    // Net current into capacitor and bridge at w; slope di/dw <= 0.
+    // Net current into capacitor and bridge at w, and its slope: falling, but for the electronics' constant power
+    // (P/v^2, some mS), which may outweigh a flat stretch of the array's curve.
     double net_current(double w) const { return eval(w, false); }
     double net_slope(double w) const { return eval(w, true); }
     double link_voltage(double w) const { return w + esr * net_current(w); }
@@ -34,8 +42,10 @@ class SourceCurve {
     double source_current(double v) const;
     double run_loss(double v) const;                       // W, in run, joints, contacts and leakages
     double supply_power(double v) const;                   // W delivered by cells (or the bench source)
-    double node_voltage(int column, double v) const;
+    double node_voltage(int column, double v) const;       // V against its island's reference (link- in its own island)
     int column(const std::string& node) const;             // -1: no such node
+    // 0: joined to link-. Others (behind an open isolator): only voltages within one island have a meaning.
+    int island(int column) const { return islands_[static_cast<std::size_t>(column)]; }
     double branch_current(const std::string& label, double v) const;  // "s1" ...; NaN unknown
     const std::vector<double>& grid() const { return v_; }
     const std::vector<double>& currents() const { return i_src_; }
@@ -43,6 +53,13 @@ class SourceCurve {
     friend SourceCurve source_curve(const Works& works);
 
   private:
+    struct Sample;
+    void store(const std::vector<Sample>& samples);
+    void tabulate(const Link& link, double bottom, double top);
+    void find_landmarks();
+    CurrentSlope source(double v) const;  // Hermite over the sweep
+    double interpolate(const double* values, double v) const;
+    std::size_t interval(double v) const;
     double eval(double w, bool slope) const {
         double x = (w - w0_) * inv_step_;
         const double last = static_cast<double>(i_.size() - 1);
@@ -57,10 +74,10 @@ class SourceCurve {
     double w0_ = 0.0, step_ = 1.0, inv_step_ = 1.0;
     std::vector<double> i_, s_;
     // the sweep itself, by link voltage
-    std::vector<double> v_, i_src_, loss_, power_;
-    Eigen::MatrixXd nodes_, branches_;  // [node or branch][grid]
+    std::vector<double> v_, i_src_, slope_src_, loss_;
+    Eigen::MatrixXd nodes_, branches_;  // [grid][node or branch]
     std::unordered_map<std::string, int> columns_, branch_columns_;
-    double interpolate(const double* values, std::ptrdiff_t stride, double v) const;
+    std::vector<int> islands_;
 };
 
 SourceCurve source_curve(const Works& works);

@@ -2,13 +2,20 @@
 //
 // dc part: modules .. strings .. DC run .. isolator .. drive input = link.  ac part: output terminals .. drop cable ..
 // splice .. windings .. star point. Between them stands the bridge, which is not a resistor: the live plant switches it
-// (plant/), the still bench puts its diodes in (bridge_diodes).
+// (plant/), the still bench puts its diodes in (wire_bridge).
+//
+// Labelled branches, for clamps; all positive in a healthy system at work: "s1" string current out of s1+, "dc+" into
+// the drive, "dc-" back out of it, "s1.m1.1" what the first sub-string of that module delivers, "supply" (a source:
+// minus what it delivers), "u" "v" "w" from the drive into the pump wires.
 #pragma once
 
 #include "circuit/circuit.hpp"
 #include "site/works.hpp"
 
 namespace sunshaft::site {
+
+// One third of a module under the light it gets, with its faults: the law between two of the module's inner nodes.
+solar::SubString sub_string(const Array& array, const Module& module, int part);
 
 // Nodes link+ and link- are the terminals of the link capacitor (its own branch is left out).
 void wire_dc(const Works& works, circuit::Circuit& circuit);

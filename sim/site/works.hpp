@@ -103,6 +103,12 @@ struct Hydraulics {
     bool check_valve = true;
 };
 
+// Conductors that tie metal parts to the electrode.
+struct Bonds {
+    Joint frame{0.1};   // array frame .. earth
+    Joint casing{0.3};  // motor casing .. earth, along the drop cable
+};
+
 struct Works {
     Supply supply{};
     Array array{};
@@ -115,6 +121,7 @@ struct Works {
     Motor motor{};
     Shaft shaft{};
     Hydraulics water{};
+    Bonds bonds{};
 };
 
 // Where the shipped module table lies; scenarios name its rows.

@@ -1,0 +1,107 @@
+// What a person does to the wiring. Each act is an edit of Works that its counterpart undoes.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "site/fault_groups.hpp"
+#include "site/keys.hpp"
+#include "site/order.hpp"
+
+namespace sunshaft::site {
+namespace {
+
+Places parting_places(const Works& works) {
+    Places list = {"isolator"};
+    for (const std::string& s : string_places(works)) list.push_back("fuse." + s);
+    const Places connectors = connector_places(works);
+    list.insert(list.end(), connectors.begin(), connectors.end());
+    return list;
+}
+
+void part(Works& works, const std::string& place, bool open) {
+    if (place == "isolator")
+        works.array.plus.contact.open = works.array.minus.contact.open = open;
+    else if (place.rfind("fuse.", 0) == 0)
+        string_at(works, place.substr(5)).fuse.open = open;
+    else
+        connector_at(works, place).open = open;
+}
+
+Places wire_places(const Works&) { return {"pump", "u", "v", "w"}; }
+
+void pull(Works& works, const std::string& place, bool open) {
+    if (place == "pump")
+        for (Phase& phase : works.phases) phase.terminal.open = open;
+    else
+        phase_at(works, place).terminal.open = open;
+}
+
+Places array_place(const Works& works) { return works.array.strings.empty() ? Places{} : Places{"array"}; }
+
+}  // namespace
+
+const std::vector<ActRow>& act_catalogue() {
+    static const std::vector<ActRow> rows = {
+        {"open", "part an isolator, fuse or connector", parting_places,
+         [](Works& w, const std::string& place) { part(w, place, true); },
+         "Never part a connector or fuse under load: stop the drive and open the isolator first. Modules stay live in light."},
+        {"close", "join it again", parting_places, [](Works& w, const std::string& place) { part(w, place, false); },
+         "Join connectors with the isolator open; check polarity before closing it."},
+        {"pull", "pull the pump wires off the drive's output, all three or one", wire_places,
+         [](Works& w, const std::string& place) { pull(w, place, true); },
+         "Stop, isolate, wait for the link to discharge, prove dead pole to pole and to earth, wait until back-spin has ended."},
+        {"restore", "put pulled wires back", wire_places, [](Works& w, const std::string& place) { pull(w, place, false); },
+         "Isolate and prove dead first; keep the phase order, or the pump turns backwards."},
+        {"cover", "cover the modules against light", array_place, [](Works& w, const std::string&) { w.array.covered = true; },
+         "Opaque and complete: a cover that lets light through leaves the full voltage."},
+        {"uncover", "take the cover off", array_place, [](Works& w, const std::string&) { w.array.covered = false; },
+         "Full voltage is back at once."},
+    };
+    return rows;
+}
+
+namespace {
+
+const ActRow& checked(Act& act, const Works& works) {
+    std::vector<std::string_view> kinds;
+    for (const ActRow& row : act_catalogue()) {
+        kinds.push_back(row.kind);
+        if (act.kind != row.kind) continue;
+        const Places places = row.places(works);
+        if (act.place.empty() && places.size() == 1) act.place = places.front();
+        // A connector between two modules has two names.
+        std::string place = act.place;
+        if (place.size() > 2 && place[0] == 's' && place.back() == '+') {
+            const Places modules = module_places(works);
+            const auto here = std::find(modules.begin(), modules.end(), place.substr(0, place.size() - 1));
+            if (here != modules.end() && here != modules.begin() && place.substr(place.find('.')) != ".m1+")
+                place = *(here - 1) + '-';
+        }
+        if (std::find(places.begin(), places.end(), place) == places.end())
+            throw BadInput(fmt::format("{}: {}", row.kind, unknown_place(act.place, places)));
+        return row;
+    }
+    throw BadInput(unknown_word(act.kind, "an act: open close pull restore cover uncover", kinds));
+}
+
+}  // namespace
+
+Act parse_act(const std::string& text, const Works& works) {
+    try {
+        const Order order = parse_order(text);
+        if (order.value) throw BadInput(fmt::format("{}: takes no value, expected ACT@PLACE@SECONDS", order.kind));
+        Act act{order.kind, order.place, order.time};
+        checked(act, works);
+        return act;
+    } catch (const BadInput& e) {
+        throw BadInput(fmt::format("--do: {}", e.what()));
+    }
+}
+
+void apply(Works& works, const Act& act) {
+    Act settled = act;
+    const ActRow& row = checked(settled, works);
+    row.apply(works, settled.place);
+}
+
+}  // namespace sunshaft::site

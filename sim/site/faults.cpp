@@ -1,0 +1,93 @@
+#include "site/faults.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <iterator>
+#include <optional>
+
+#include "site/fault_groups.hpp"
+#include "site/keys.hpp"
+#include "site/order.hpp"
+
+namespace sunshaft::site {
+namespace {
+
+std::vector<std::string_view> kinds() {
+    std::vector<std::string_view> list;
+    for (const FaultRow& row : fault_catalogue()) list.push_back(row.kind);
+    return list;
+}
+
+// The row and the place checked; empty place means the only one there is.
+const FaultRow& checked(Fault& fault, const Works& works) {
+    const FaultRow* row = find_fault(fault.kind);
+    if (!row) throw BadInput(unknown_word(fault.kind, "a fault of the catalogue (see `sunshaft faults`)", kinds()));
+    const Places places = row->places(works);
+    if (places.empty()) throw BadInput(fmt::format("{}: there is no place for it on this site, expected another fault", row->kind));
+    if (fault.place.empty() && places.size() == 1) fault.place = places.front();
+    if (std::find(places.begin(), places.end(), fault.place) == places.end())
+        throw BadInput(fmt::format("{}: {}", row->kind, unknown_place(fault.place, places)));
+    if (!(fault.severity >= row->least && fault.severity <= row->most))
+        throw BadInput(fmt::format("{}: severity is {}, expected {} to {}{}{}", row->kind, fault.severity, row->least,
+                                   row->most, *row->unit ? " " : "", row->unit));
+    if (!(fault.start >= 0.0) || std::isinf(fault.start))
+        throw BadInput(fmt::format("{}: starts at {} s, expected 0 s or later", row->kind, fault.start));
+    return *row;
+}
+
+}  // namespace
+
+const std::vector<FaultRow>& fault_catalogue() {
+    static const std::vector<FaultRow> rows = [] {
+        std::vector<FaultRow> all;
+        for (auto* group : {array_faults, cable_faults}) {
+            std::vector<FaultRow> part = group();
+            std::move(part.begin(), part.end(), std::back_inserter(all));
+        }
+        return all;
+    }();
+    return rows;
+}
+
+const FaultRow* find_fault(const std::string& kind) {
+    for (const FaultRow& row : fault_catalogue())
+        if (kind == row.kind) return &row;
+    return nullptr;
+}
+
+Fault parse_fault(const std::string& text, const Works& works) {
+    try {
+        Order order = parse_order(text);
+        Fault fault{order.kind, order.place, 0.0, order.time};
+        const FaultRow* row = find_fault(fault.kind);
+        fault.severity = order.value.value_or(row ? row->usual : 0.0);
+        checked(fault, works);
+        return fault;
+    } catch (const BadInput& e) {
+        throw BadInput(fmt::format("--fault: {}", e.what()));
+    }
+}
+
+std::vector<Fault> planted_faults(const Scenario& scenario, const Works& works) {
+    std::vector<Fault> faults;
+    for (const PlantedFault& planted : scenario.faults) {
+        Fault fault{planted.kind, planted.place, planted.severity, planted.at_s};
+        try {
+            checked(fault, works);
+        } catch (const BadInput& e) {
+            throw BadInput(fmt::format("{}: fault: {}", planted.where.empty() ? "scenario" : planted.where, e.what()));
+        }
+        faults.push_back(fault);
+    }
+    return faults;
+}
+
+void apply(Works& works, const Fault& fault) {
+    Fault settled = fault;
+    const FaultRow& row = checked(settled, works);
+    row.apply(works, settled.place, settled.severity);
+}
+
+}  // namespace sunshaft::site

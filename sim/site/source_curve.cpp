@@ -1,0 +1,307 @@
+#include "site/source_curve.hpp"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+#include <limits>
+
+#include "circuit/circuit.hpp"
+#include "site/wiring.hpp"
+
+namespace sunshaft::site {
+namespace {
+
+constexpr std::size_t table_size = 1024;   // nodes of the table against w
+constexpr double coarse_steps = 160;       // of the first sweep
+constexpr std::size_t most_samples = 600;  // after refinement
+// A stretch of the sweep is halved while its curvature leaves more than this (relative to the short-circuit
+// current) between chord and curve.
+constexpr double chord_error = 2e-3;
+
+// Cubic Hermite on [0, 1]: value and slope at f.
+CurrentSlope hermite(double y0, double y1, double m0, double m1, double f) {
+    const double c2 = 3 * (y1 - y0) - 2 * m0 - m1, c3 = 2 * (y0 - y1) + m0 + m1;
+    return {y0 + f * (m0 + f * (c2 + f * c3)), m0 + f * (2 * c2 + 3 * f * c3)};
+}
+
+bool no_resistance(const Works& works) {
+    const Array& a = works.array;
+    double ohm = works.supply.ohm;
+    for (const Joint* j : {&a.plus.run, &a.plus.contact, &a.dc_plus, &a.minus.run, &a.minus.contact, &a.dc_minus})
+        ohm += j->through();
+    return ohm == 0.0;
+}
+
+// What the strings could give at most, in full sun, whatever covers them now: the scale of the sweep.
+struct Scale { double volt = 1.0, ampere = 1.0; };
+Scale scale(const Works& works) {
+    if (works.supply.kind != Supply::Kind::array) return {std::max(std::abs(works.supply.voltage), 1.0), 1.0};
+    Array sunny = works.array;
+    sunny.covered = false;
+    sunny.irradiance = std::max(sunny.irradiance, 1000.0);
+    Scale s{1.0, 0.0};
+    for (const String& string : sunny.strings) {
+        double volt = 0.0, ampere = 0.0;
+        for (const Module& module : string.modules) {
+            const solar::SubString part = sub_string(sunny, module, 0);
+            volt += 3 * std::max(solar::voltage(part, 0.0), 0.2 * module.data.Voc / 3);
+            ampere = std::max(ampere, module.data.Isc);
+        }
+        s.volt = std::max(s.volt, volt);
+        s.ampere += ampere;
+    }
+    return s;
+}
+
+bool is_linear(const circuit::Circuit& c) {
+    for (circuit::Branch b = 0; b < c.branches(); ++b)
+        if (c.info(b).kind == circuit::Circuit::Kind::nonlinear) return false;
+    return true;
+}
+
+}  // namespace
+
+CurrentSlope electronics_current(const Link& link, double v) {
+    if (link.electronics_W <= 0.0) return {0.0, 0.0};
+    const double dropout = std::max(link.dropout_V, 5.0), dark = 0.8 * dropout;  // below 5 V nothing works
+    if (v <= dark) return {0.0, 0.0};
+    const double i = link.electronics_W / v;
+    if (v >= dropout) return {i, -i / v};
+    const double x = (v - dark) / (dropout - dark), on = x * x * (3 - 2 * x);
+    return {i * on, -i / v * on + i * 6 * x * (1 - x) / (dropout - dark)};
+}
+
+struct SourceCurve::Sample {
+    double v, i, slope;
+    double loss;
+    std::vector<double> nodes, branches;
+};
+
+namespace {
+
+// The dc part with a source across the link, swept.
+class Sweep {
+  public:
+    Sweep(circuit::Circuit circuit, double series_ohm)
+        : circuit_(std::move(circuit)),
+          plus_(*circuit_.find("link+")),
+          minus_(*circuit_.find("link-")),
+          ohm_(series_ohm),
+          link_(circuit_.voltage_source(plus_, minus_, 0.0, series_ohm)),
+          solver_(circuit_) {
+        for (circuit::Branch b = 0; b < circuit_.branches(); ++b) {
+            if (!circuit_.info(b).label.empty()) labelled_.push_back(b);
+            const auto& what = circuit_.info(b);
+            const bool cells = what.kind == circuit::Circuit::Kind::nonlinear && !what.label.empty();
+            if (cells || what.label == "supply") sources_.push_back(b);
+        }
+    }
+    const circuit::Circuit& circuit() const { return circuit_; }
+    const std::vector<circuit::Branch>& labelled() const { return labelled_; }
+    const std::vector<int>& islands() const { return islands_; }
+
+    // The point where the line through (near.v, near.i) with the given conductance expects to stand at v.
+    template <class Sample>
+    Sample at(double v, double expected_i) {
+        const circuit::Solution s = solver_.solve_with(link_, v - ohm_ * expected_i);
+        Sample out;
+        out.v = s.voltage(plus_, minus_);
+        out.i = s.current(link_);
+        out.slope = 0.0;
+        if (ohm_ > 0.0) out.slope = std::min(0.0, 1 / ohm_ - 1 / solver_.resistance_between(plus_, minus_));
+        double supplied = 0.0;
+        for (const circuit::Branch b : sources_) {
+            const auto& what = circuit_.info(b);
+            const double across = s.voltage(what.a, what.b);
+            supplied -= s.current(b) * (what.kind == circuit::Circuit::Kind::voltage_source ? what.value : across);
+        }
+        out.loss = supplied - out.v * out.i;
+        const int home = s.island[static_cast<std::size_t>(minus_)];
+        for (circuit::Node n = 0; n < circuit_.nodes(); ++n)
+            out.nodes.push_back(s.voltage(n) - (s.island[static_cast<std::size_t>(n)] == home ? s.voltage(minus_) : 0.0));
+        for (const circuit::Branch b : labelled_) out.branches.push_back(s.current(b));
+        if (islands_.empty())
+            for (const int island : s.island) islands_.push_back(island == home ? 0 : island + 1);
+        return out;
+    }
+
+  private:
+    circuit::Circuit circuit_;
+    circuit::Node plus_, minus_;
+    double ohm_;
+    circuit::Branch link_;
+    circuit::Solver solver_;
+    std::vector<circuit::Branch> labelled_, sources_;
+    std::vector<int> islands_;
+};
+
+}  // namespace
+
+void SourceCurve::store(const std::vector<Sample>& samples) {
+    const auto count = static_cast<Eigen::Index>(samples.size());
+    nodes_.resize(count, static_cast<Eigen::Index>(samples.front().nodes.size()));
+    branches_.resize(count, static_cast<Eigen::Index>(samples.front().branches.size()));
+    for (Eigen::Index k = 0; k < count; ++k) {
+        const Sample& s = samples[static_cast<std::size_t>(k)];
+        v_.push_back(s.v);
+        i_src_.push_back(s.i);
+        slope_src_.push_back(s.slope);
+        loss_.push_back(s.loss);
+        nodes_.row(k) = Eigen::Map<const Eigen::RowVectorXd>(s.nodes.data(), nodes_.cols());
+        branches_.row(k) = Eigen::Map<const Eigen::RowVectorXd>(s.branches.data(), branches_.cols());
+    }
+}
+
+std::size_t SourceCurve::interval(double v) const {
+    assert(v_.size() > 1);
+    const auto above = std::upper_bound(v_.begin() + 1, v_.end() - 1, v);
+    return static_cast<std::size_t>(above - v_.begin()) - 1;
+}
+
+CurrentSlope SourceCurve::source(double v) const {
+    if (v <= v_.front()) return {i_src_.front() + slope_src_.front() * (v - v_.front()), slope_src_.front()};
+    if (v >= v_.back()) return {i_src_.back() + slope_src_.back() * (v - v_.back()), slope_src_.back()};
+    const std::size_t k = interval(v);
+    const double h = v_[k + 1] - v_[k];
+    const CurrentSlope y = hermite(i_src_[k], i_src_[k + 1], slope_src_[k] * h, slope_src_[k + 1] * h, (v - v_[k]) / h);
+    return {y.i, y.slope / h};
+}
+
+// Cubic through the interval's ends with the slopes of the parabolas through their neighbours.
+double SourceCurve::interpolate(const double* y, double v) const {
+    const std::size_t n = v_.size();
+    if (n == 1) return y[0];
+    const std::size_t k = interval(v);
+    const auto chord = [&](std::size_t j) { return (y[j + 1] - y[j]) / (v_[j + 1] - v_[j]); };
+    const double h = v_[k + 1] - v_[k], x = (v - v_[k]) / h;
+    if (x <= 0.0 || x >= 1.0) return y[k] + chord(k) * (v - v_[k]);
+    const auto slope = [&](std::size_t j) {
+        if (n == 2) return chord(0);
+        const std::size_t middle = std::clamp<std::size_t>(j, 1, n - 2);
+        const double a = v_[middle] - v_[middle - 1], b = v_[middle + 1] - v_[middle];
+        const double there = (b * chord(middle - 1) + a * chord(middle)) / (a + b);
+        return j == 0 ? 2 * chord(0) - there : j == n - 1 ? 2 * chord(n - 2) - there : there;
+    };
+    return hermite(y[k], y[k + 1], slope(k) * h, slope(k + 1) * h, x).i;
+}
+
+double SourceCurve::source_current(double v) const {
+    return stiff ? std::numeric_limits<double>::quiet_NaN() : source(v).i;
+}
+double SourceCurve::run_loss(double v) const { return stiff ? 0.0 : interpolate(loss_.data(), v); }
+double SourceCurve::supply_power(double v) const { return run_loss(v) + v * source_current(v); }
+
+double SourceCurve::node_voltage(int column, double v) const { return interpolate(nodes_.col(column).data(), v); }
+int SourceCurve::column(const std::string& node) const {
+    const auto found = columns_.find(node);
+    return found == columns_.end() ? -1 : found->second;
+}
+double SourceCurve::branch_current(const std::string& label, double v) const {
+    const auto found = branch_columns_.find(label);
+    if (found == branch_columns_.end() || stiff) return std::numeric_limits<double>::quiet_NaN();
+    return interpolate(branches_.col(found->second).data(), v);
+}
+
+// The table against w: at each node the link voltage that belongs to it, by Newton kept between bounds.
+void SourceCurve::tabulate(const Link& link, double bottom, double top) {
+    const auto net = [&](double v) {
+        CurrentSlope y = source(v);
+        const CurrentSlope draw = electronics_current(link, v);
+        y.i -= v / link.bleed_ohm + draw.i;
+        y.slope -= 1 / link.bleed_ohm + draw.slope;
+        return y;
+    };
+    w0_ = bottom;
+    step_ = (top - bottom) / static_cast<double>(table_size - 1);
+    inv_step_ = 1 / step_;
+    double v = bottom;
+    for (std::size_t k = 0; k < table_size; ++k) {
+        const double w = bottom + step_ * static_cast<double>(k);
+        if (esr == 0.0) v = w;
+        for (int n = 0; n < 60 && esr > 0.0; ++n) {
+            const CurrentSlope y = net(v);
+            const double miss = v - esr * y.i - w, change = miss / std::max(1 - esr * y.slope, 0.1);
+            v -= change;
+            if (std::abs(change) <= 1e-14 * std::max(1.0, std::abs(v))) break;
+        }
+        const CurrentSlope y = net(v);
+        i_.push_back(y.i);
+        s_.push_back(y.slope / (1 - esr * y.slope));
+    }
+}
+
+void SourceCurve::find_landmarks() {
+    const std::size_t n = v_.size();
+    for (std::size_t k = 0; k + 1 < n; ++k) {
+        if (i_src_[k] > 0.0 && i_src_[k + 1] <= 0.0) {
+            double low = v_[k], high = v_[k + 1];
+            for (int step = 0; step < 60; ++step) (source(0.5 * (low + high)).i > 0 ? low : high) = 0.5 * (low + high);
+            open_V = low;
+        }
+    }
+    const auto rising = [&](double v) { const auto y = source(v); return y.i + v * y.slope > 0.0; };
+    for (std::size_t k = 0; k + 1 < n; ++k) {
+        if (!(rising(v_[k]) && !rising(v_[k + 1]))) continue;
+        double low = v_[k], high = v_[k + 1];
+        for (int step = 0; step < 60; ++step) (rising(0.5 * (low + high)) ? low : high) = 0.5 * (low + high);
+        if (const double watt = low * source(low).i; watt > max_power_W) max_power_W = watt, max_power_V = low;
+    }
+}
+
+SourceCurve source_curve(const Works& works) {
+    SourceCurve curve;
+    curve.esr = works.link.esr_ohm;
+    curve.farad = works.link.farad;
+    if (works.supply.kind == Supply::Kind::mains) {  // no dc side
+        curve.stiff = true;
+        return curve;
+    }
+    circuit::Circuit circuit;
+    wire_dc(works, circuit);
+    const Scale full = scale(works);
+    const bool linear = is_linear(circuit), bench = works.supply.kind == Supply::Kind::bench;
+    const double bottom = bench ? -0.5 * full.volt : -0.05 * full.volt, top = (bench ? 2.0 : 1.2) * full.volt;
+    using Sample = SourceCurve::Sample;
+    std::vector<Sample> samples;
+
+    curve.stiff = bench && no_resistance(works);
+    Sweep sweep(std::move(circuit), linear ? 0.0 : 0.1 * full.volt / full.ampere);
+    if (curve.stiff) {
+        curve.stiff_V = curve.open_V = works.supply.voltage;
+        samples.push_back(sweep.at<Sample>(curve.stiff_V, 0.0));
+    } else if (linear) {
+        // Two points say it all; a third in the middle makes the loss, a parabola, exact as well.
+        for (const double v : {bottom, 0.5 * (bottom + top), top}) samples.push_back(sweep.at<Sample>(v, 0.0));
+        const double slope = (samples.back().i - samples.front().i) / (top - bottom);
+        for (Sample& s : samples) s.slope = std::min(slope, 0.0);
+    } else {
+        const double step = (top - bottom) / coarse_steps;
+        samples.push_back(sweep.at<Sample>(bottom, full.ampere));
+        while (samples.back().v < top) {
+            const Sample& last = samples.back();
+            const double v = last.v + step;
+            samples.push_back(sweep.at<Sample>(v, last.i + last.slope * step));
+        }
+        for (std::size_t k = 0; k + 1 < samples.size() && samples.size() < most_samples;) {
+            const Sample &a = samples[k], &b = samples[k + 1];
+            const double h = b.v - a.v;
+            if (std::abs(b.slope - a.slope) * h / 8 <= chord_error * full.ampere || h < 0.05 * step) {
+                ++k;
+                continue;
+            }
+            const double v = 0.5 * (a.v + b.v), i = hermite(a.i, b.i, a.slope * h, b.slope * h, 0.5).i;
+            samples.insert(samples.begin() + static_cast<std::ptrdiff_t>(k) + 1, sweep.at<Sample>(v, i));
+        }
+    }
+    curve.store(samples);
+    for (circuit::Node n = 0; n < sweep.circuit().nodes(); ++n) curve.columns_[sweep.circuit().name(n)] = n;
+    curve.islands_ = sweep.islands();
+    int column = 0;
+    for (const circuit::Branch b : sweep.labelled()) curve.branch_columns_[sweep.circuit().info(b).label] = column++;
+    if (curve.stiff) return curve;
+    curve.tabulate(works.link, bottom, top);
+    curve.find_landmarks();
+    return curve;
+}
+
+}  // namespace sunshaft::site

@@ -1,0 +1,139 @@
+#include "site/wiring.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "site/points.hpp"
+
+namespace sunshaft::site {
+namespace {
+
+using circuit::Circuit;
+using circuit::CurrentAndSlope;
+using circuit::Node;
+
+// A lit sub-string with its bypass diode, as a branch from its minus end to its plus end, so that the branch's current
+// is what it delivers.
+struct SubStringLaw : circuit::CurrentLaw {
+    explicit SubStringLaw(const solar::SubString& part) : part_(part) {}
+    CurrentAndSlope operator()(double v) const override {
+        const solar::CurrentAndSlope out = solar::current_and_slope(part_, -v);
+        return {out.i, -out.di_dv};
+    }
+    solar::SubString part_;
+};
+
+void joint(Circuit& c, Node a, Node b, const Joint& j, std::string label = {}) {
+    c.resistor(a, b, j.through(), std::move(label));
+}
+
+void leak(Circuit& c, Node a, Node b, double ohm) {
+    if (ohm < open_circuit) c.resistor(a, b, ohm);
+}
+
+// One module between its own leads.
+void wire_module(const Works& works, const Module& module, const std::string& name, Circuit& c) {
+    Node at = c.node(name + "+");
+    for (std::size_t k = 0; k < 3; ++k) {
+        const std::string part = fmt::format("{}.{}", name, k + 1);
+        const Node next = c.node(k == 2 ? name + "-" : part + "-");
+        c.nonlinear(next, at, std::make_shared<SubStringLaw>(sub_string(works.array, module, static_cast<int>(k))), part);
+        at = next;
+    }
+}
+
+void wire_string(const Works& works, const String& string, const std::string& name, Circuit& c) {
+    const Node plus = c.node(name + "+"), minus = c.node(name + "-");
+    Node at = string.reversed ? minus : plus;
+    for (std::size_t m = 0; m < string.modules.size(); ++m) {
+        const Module& module = string.modules[m];
+        const std::string own = fmt::format("{}.m{}", name, m + 1);
+        const Node upper = c.node(own + (module.reversed ? "-" : "+")), lower = c.node(own + (module.reversed ? "+" : "-"));
+        joint(c, at, upper, string.joints[m]);
+        wire_module(works, module, own, c);
+        at = lower;
+    }
+    joint(c, at, string.reversed ? plus : minus, string.joints.back());
+    joint(c, plus, c.node("array+"), string.fuse, name);
+    c.resistor(minus, c.node("array-"), 0.0);
+}
+
+}  // namespace
+
+solar::SubString sub_string(const Array& array, const Module& module, int part) {
+    solar::ModuleData data = module.data;
+    data.stc.Rs += module.series_ohm;
+    const auto k = static_cast<std::size_t>(part);
+    const double light = array.sunlight() * module.light[k];
+    solar::SubString s = solar::substring(data, light, array.module_degC);
+    s.cells = solar::series(solar::translate_cec(data, light, array.module_degC), 1.0 / 3);
+    s.cells.Rsh *= module.shunt_factor;
+    s.bypass = module.bypass[k];
+    return s;
+}
+
+void wire_dc(const Works& works, Circuit& c) {
+    if (works.supply.kind == Supply::Kind::mains) return;
+    const Array& array = works.array;
+    const Node plus = c.node("array+"), minus = c.node("array-");
+    const Node frame = c.node("frame"), earth = c.node("earth");
+    joint(c, frame, earth, works.bonds.frame);
+
+    if (works.supply.kind == Supply::Kind::bench) {
+        c.voltage_source(plus, minus, works.supply.voltage, works.supply.ohm, "supply");
+    } else {
+        for (std::size_t s = 0; s < array.strings.size(); ++s)
+            wire_string(works, array.strings[s], fmt::format("s{}", s + 1), c);
+    }
+    leak(c, plus, frame, array.leak_plus_ohm);
+    leak(c, minus, frame, array.leak_minus_ohm);
+    if (array.capacitance_F > 0.0)
+        for (const Node pole : {plus, minus}) c.capacitor(pole, frame, array.capacitance_F / 2);
+
+    const Node in_plus = c.node("iso.in+"), in_minus = c.node("iso.in-");
+    const Node out_plus = c.node("iso.out+"), out_minus = c.node("iso.out-");
+    const Node dc_plus = c.node("dc+"), dc_minus = c.node("dc-");
+    joint(c, plus, in_plus, array.plus.run);
+    joint(c, in_plus, out_plus, array.plus.contact);
+    joint(c, out_plus, dc_plus, array.dc_plus, "dc+");
+    joint(c, dc_minus, out_minus, array.dc_minus, "dc-");
+    joint(c, out_minus, in_minus, array.minus.contact);
+    joint(c, in_minus, minus, array.minus.run);
+    c.resistor(dc_plus, c.node("link+"), 0.0);
+    c.resistor(c.node("link-"), dc_minus, 0.0);
+}
+
+void wire_ac(const Works& works, Circuit& c) {
+    const Node star = c.node("motor.n"), casing = c.node("casing"), earth = c.node("earth");
+    joint(c, casing, earth, works.bonds.casing);
+    for (int k = 0; k < 3; ++k) {
+        const Phase& phase = works.phases[static_cast<std::size_t>(k)];
+        const Node drive = c.node(phase_point("drive", k)), lead = c.node(phase_point("lead", k));
+        const Node cable = c.node(phase_point("cable", k)), motor = c.node(phase_point("motor", k));
+        joint(c, drive, lead, phase.terminal, phase_letter[static_cast<std::size_t>(k)]);
+        joint(c, lead, cable, phase.cable);
+        joint(c, cable, motor, phase.splice);
+        joint(c, motor, star, phase.winding);
+        leak(c, motor, casing, phase.earth_leak_ohm);
+        leak(c, motor, c.node(phase_point("motor", (k + 1) % 3)), phase.between_leak_ohm);
+        if (works.cable_capacitance > 0.0) c.capacitor(lead, earth, works.cable_capacitance);
+    }
+}
+
+void wire_bridge(const Works& works, Circuit& c) {
+    const Node plus = c.node("link+"), minus = c.node("link-");
+    leak(c, plus, minus, works.link.bleed_ohm);
+    // A junction of about its data-sheet drop at 10 A; an ideal one still has to be a diode at rest.
+    const auto diode = circuit::diode(std::max(works.bridge.diode_drop, 0.1), 10.0);
+    for (int k = 0; k < 3; ++k) {
+        const drive::LegParts& leg = works.bridge.legs[static_cast<std::size_t>(k)];
+        const Node out = c.node(phase_point("drive", k));
+        c.nonlinear(out, plus, diode);
+        c.nonlinear(minus, out, diode);
+        if (leg.upper == drive::Device::shorted) c.resistor(out, plus, works.bridge.on_resistance);
+        if (leg.lower == drive::Device::shorted) c.resistor(minus, out, works.bridge.on_resistance);
+    }
+}
+
+}  // namespace sunshaft::site

@@ -1,0 +1,239 @@
+#include "site/works.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <numbers>
+
+#include "site/cable.hpp"
+#include "site/keys.hpp"
+#include "site/load.hpp"
+
+namespace sunshaft::site {
+namespace {
+
+constexpr double rpm = std::numbers::pi / 30;           // rad/s
+constexpr double m3_per_h = 1.0 / 3600, mm = 1e-3, km = 1e3;
+
+solar::ModuleData module_from_table(const Scenario& s) {
+    const std::vector<solar::ModuleData> rows = solar::load_table(asset("modules.csv"));
+    std::vector<std::string_view> names;
+    for (const solar::ModuleData& row : rows) {
+        if (row.name == s.array.module) return row;
+        names.push_back(row.name);
+    }
+    const auto near = nearest(s.array.module, names);
+    throw bad_key(s, "array.module",
+                  fmt::format("is {}, expected a row of the module table, {} to {}{}", on_one_line(s.array.module),
+                              names.front(), names.back(), near ? " (did you mean " + *near + "?)" : ""));
+}
+
+solar::ModuleData module_data(const Scenario& s) {
+    const auto& a = s.array;
+    solar::ModuleData data;
+    if (a.module.empty()) {
+        try {
+            data = solar::from_datasheet(a.module_isc_A, a.module_voc_V, a.module_imp_A, a.module_vmp_V,
+                                         a.module_alpha_A_per_K, a.module_beta_V_per_K, a.module_cells);
+        } catch (const std::invalid_argument& e) {
+            throw bad_key(s, "array.module_vmp_V",
+                          fmt::format("{}, expected data-sheet values of one module", e.what()));
+        }
+        data.noct_degC = a.module_noct_degC;
+    } else {
+        data = module_from_table(s);
+    }
+    data.bypass_drop_V = a.bypass_drop_V;
+    return data;
+}
+
+Supply supply(const Scenario& s) {
+    const Supply::Kind kind = s.supply.kind == "bench"   ? Supply::Kind::bench
+                              : s.supply.kind == "mains" ? Supply::Kind::mains
+                                                         : Supply::Kind::array;
+    return {kind, s.supply.voltage_V, s.supply.resistance_ohm, s.supply.frequency_Hz};
+}
+
+Array array(const Scenario& s) {
+    Array array;
+    if (s.supply.kind != "array") {  // a bench supply's resistance holds its whole run
+        for (Pole* pole : {&array.plus, &array.minus}) pole->run.ohm = pole->contact.ohm = 0.0;
+        array.dc_plus.ohm = array.dc_minus.ohm = 0.0;
+        return array;
+    }
+    const solar::ModuleData data = module_data(s);
+    const Joint connector{s.array.connector_ohm};
+    const auto in_series = static_cast<std::size_t>(s.array.modules_in_series);
+    String string;
+    string.modules.assign(in_series, Module{.data = data});
+    string.joints.assign(in_series + 1, connector);
+    string.fuse.ohm = s.dc_run.fuse_ohm;
+    array.strings.assign(static_cast<std::size_t>(s.array.strings), string);
+
+    array.irradiance = s.sun.irradiance_W_m2;
+    array.module_degC =
+        std::isnan(s.sun.module_temperature_degC)
+            ? solar::noct_temperature(s.sun.air_temperature_degC, s.sun.irradiance_W_m2, data.noct_degC)
+            : s.sun.module_temperature_degC;
+    // Flexible conductor (class 5), as warm as the air.
+    const double run = s.dc_run.length_m *
+                       at_temperature(iec60228_ohm_per_m(s.dc_run.conductor_mm2, 5), s.sun.air_temperature_degC);
+    for (Pole* pole : {&array.plus, &array.minus}) {
+        pole->run.ohm = run;
+        pole->contact.ohm = s.dc_run.isolator_contact_ohm;
+    }
+    array.dc_plus = array.dc_minus = connector;
+    array.leak_plus_ohm = s.array.leakage_plus_ohm;
+    array.leak_minus_ohm = s.array.leakage_minus_ohm;
+    array.capacitance_F = s.array.capacitance_to_earth_F;
+    return array;
+}
+
+Modulation modulation(const std::string& word) {
+    if (word == "six-step-120") return Modulation::six_step_120;
+    if (word == "sine-triangle") return Modulation::sine_triangle;
+    if (word == "third-harmonic") return Modulation::third_harmonic;
+    if (word == "space-vector") return Modulation::space_vector;
+    if (word == "ideal-sine") return Modulation::ideal_sine;
+    return Modulation::six_step_180;
+}
+
+DriveSettings drive(const Scenario& s) {
+    const auto& d = s.drive;
+    DriveSettings drive;
+    drive.modulation = modulation(d.modulation);
+    drive.control = d.control == "fixed" ? Control::fixed : d.control == "mppt" ? Control::mppt : Control::v_f;
+    drive.frequency = d.frequency_Hz;
+    drive.minimum_frequency = d.minimum_frequency_Hz;
+    drive.ramp = d.ramp_Hz_per_s;
+    drive.carrier = d.carrier_Hz;
+    drive.index = d.modulation_index;
+    drive.duty = d.duty;
+    drive.nominal_V = d.nominal_voltage_V;
+    drive.nominal_Hz = d.nominal_frequency_Hz;
+    drive.boost_V = d.boost_V;
+    drive.dead_time = d.dead_time_s;
+    drive.current_limit = d.current_limit_A;
+    drive.start_V = d.start_voltage_V;
+    drive.tracker_period = d.tracker_period_s;
+    drive.tracker_step = d.tracker_step;
+    drive.phase_loss_detection = d.phase_loss_detection;
+    return drive;
+}
+
+std::array<Phase, 3> phases(const Scenario& s) {
+    const auto& c = s.drop_cable;
+    const double copper =
+        c.length_m * at_temperature(iec60228_ohm_per_m(c.conductor_mm2, c.stranding == "class-2" ? 2 : 5),
+                                    c.temperature_degC);
+    const std::array<double, 3> splice = {s.splice.u_ohm, s.splice.v_ohm, s.splice.w_ohm};
+    std::array<Phase, 3> phases;
+    for (std::size_t k = 0; k < 3; ++k) {
+        phases[k].cable.ohm = copper;
+        phases[k].splice.ohm = splice[k];
+        phases[k].winding.ohm = at_temperature(s.motor.stator_resistance_ohm, s.motor.winding_temperature_degC);
+        phases[k].earth_leak_ohm = c.leakage_ohm;
+    }
+    return phases;
+}
+
+Motor motor(const Scenario& s) {
+    const auto& m = s.motor;
+    if (m.kind == "permanent-magnet") {
+        motor::PermanentMagnet machine;
+        machine.pole_pairs = m.pole_pairs;
+        machine.flux = m.flux_linkage_Wb;
+        machine.Ld = m.d_inductance_H;
+        machine.Lq = m.q_inductance_H;
+        machine.trapezoidal = m.back_emf == "trapezoidal";
+        return machine;
+    }
+    motor::Induction machine;
+    machine.pole_pairs = m.pole_pairs;
+    machine.Lls = m.stator_leakage_H;
+    machine.Llr = m.rotor_leakage_H;
+    machine.Lm = m.magnetizing_H;
+    // Cage bars are copper or aluminium, whose coefficients are nearly the same.
+    machine.Rr = at_temperature(m.rotor_resistance_ohm, m.winding_temperature_degC);
+    return machine;
+}
+
+Shaft shaft(const Scenario& s) {
+    const auto& m = s.motor;
+    Shaft shaft;
+    shaft.inertia = m.inertia_kg_m2;
+    shaft.viscous = m.viscous_friction_N_m_s;
+    shaft.dry_friction = m.dry_friction_N_m;
+    shaft.load_torque = m.load_torque_N_m;
+    shaft.fan = m.load_torque_N_m_s2;
+    shaft.held_speed = m.locked_speed_rpm * rpm;
+    return shaft;
+}
+
+Pump pump(const Scenario& s, double density) {
+    const auto& p = s.pump;
+    const double speed = p.rated_speed_rpm * rpm;
+    if (p.kind == "centrifugal") {
+        try {
+            return water::centrifugal(speed, p.shutoff_head_m, p.best_flow_m3_h * m3_per_h, p.best_head_m,
+                                      p.best_efficiency, density);
+        } catch (const std::invalid_argument& e) {
+            throw bad_key(s, "pump.best_head_m", fmt::format("{}, expected figures of one pump", e.what()));
+        }
+    }
+    if (p.kind == "none") return std::monostate{};
+    const double displacement = p.displacement_L_per_rev * 1e-3;
+    const double rated_flow = displacement * p.rated_speed_rpm / 60;
+    return water::ProgressiveCavity{displacement,
+                                    p.slip_fraction * rated_flow / (density * water::gravity * p.rated_head_m),
+                                    p.breakaway_N_m, p.running_friction_N_m};
+}
+
+Hydraulics hydraulics(const Scenario& s) {
+    const water::Water water = water::water_at(s.well.water_temperature_degC);
+    Hydraulics h;
+    h.pump = pump(s, water.density);
+    h.main.length = std::isnan(s.rising_main.length_m) ? s.well.pump_depth_m + s.tank.height_m + 10.0
+                                                       : s.rising_main.length_m;
+    h.main.diameter = s.rising_main.diameter_mm * mm;
+    h.main.roughness = s.rising_main.roughness_mm * mm;
+    h.main.minor_loss = s.rising_main.minor_loss;
+    h.main.density = water.density;
+    h.main.kinematic_viscosity = water.dynamic_viscosity / water.density;
+    h.static_level = s.well.static_level_m;
+    h.outlet_height = s.tank.height_m;
+    h.pump_depth = s.well.pump_depth_m;
+    h.drawdown = s.well.drawdown_m_per_m3_h / m3_per_h;
+    h.recovery_s = s.well.recovery_s;
+    h.valve_opening = s.rising_main.valve_opening;
+    return h;
+}
+
+}  // namespace
+
+std::string asset(const std::string& name) { return std::string(SUNSHAFT_SOURCE_DIR "/assets/") + name; }
+
+Works set_up(const Scenario& s) {
+    Works works;
+    works.supply = supply(s);
+    works.array = array(s);
+    works.link = {.farad = s.link.capacitance_F,
+                  .esr_ohm = s.link.esr_ohm,
+                  .bleed_ohm = s.link.bleed_ohm,
+                  .precharge_ohm = s.link.precharge_ohm,
+                  .electronics_W = s.drive.electronics_W,
+                  .dropout_V = s.drive.electronics_dropout_V,
+                  .overvoltage_V = s.link.overvoltage_V};
+    works.bridge.on_resistance = s.drive.on_resistance_ohm;
+    works.bridge.diode_drop = s.drive.diode_drop_V;
+    works.drive = drive(s);
+    works.phases = phases(s);
+    works.cable_inductance = s.drop_cable.inductance_H_per_km * s.drop_cable.length_m / km;
+    works.cable_capacitance = s.drop_cable.core_capacitance_F_per_km * s.drop_cable.length_m / km;
+    works.motor = motor(s);
+    works.shaft = shaft(s);
+    works.water = hydraulics(s);
+    return works;
+}
+
+}  // namespace sunshaft::site
