@@ -1,0 +1,100 @@
+// The chain as one ODE: from the link capacitor to the water in the rising main.
+//
+//   link      C dv_c/dt = i_net(w) - i_bridge,   w = v_c - ESR i_bridge,   v = w + ESR i_net(w)      (SourceCurve)
+//   motor     (L + Lc) di/dt = P (v_legs - Z i - R_w i - e)       P: projection on the free current directions
+//   rotor     dpsi/dt, e, torque: motor/induction.hpp, motor/permanent_magnet.hpp
+//   shaft     J dw/dt = torque - friction - brake - pump
+//   water     (rho L / A) dQ/dt = rho g (H_pump - static head - loss(Q)),   Q >= 0 behind a check valve
+//
+// P = D (D' L D)^-1 D', D spanning the free directions (two, one or none): healthy, one line open and all open in one
+// formula. For each pattern of leg modes the linear part is compiled once (ModeRow); an open phase is eliminated, never
+// made stiff. The cable inductance is lumped with the motor's.
+#pragma once
+
+#include <array>
+#include <cmath>
+
+#include "motor/clarke.hpp"
+#include "plant/state.hpp"
+#include "site/site.hpp"
+
+namespace sunshaft::plant {
+
+using motor::Vec2;
+using motor::Vec3;
+
+// Linear relations that hold while the legs stay as they are.
+struct ModeRow {
+    // Voltage behind all series resistance, in (alpha, beta): u = M i + vl v + v0   (M = -(Z + R_w), 2x2)
+    double maa = 0, mab = 0, mba = 0, mbb = 0;
+    Vec2 vl{}, v0{};
+    // Current drawn from the link: ci . i + cv v + c0
+    Vec2 ci{};
+    double cv = 0, c0 = 0;
+    int free = 2;
+    Vec2 dir{1, 0};
+    std::array<double, 3> a{}, b{};  // source of each leg: s_k = a v + b
+    const site::Reduced* net = nullptr;
+    bool watched = false;            // a leg is blocked or in a diode: events are possible
+};
+
+struct Sine {
+    bool on = false, mains = false;
+    double angle0 = 0, omega = 0, t0 = 0, amplitude = 0;  // mains: amplitude in V, phase peak
+};
+
+// Voltages against link- (V), see nodes().
+struct Nodes {
+    std::array<double, site::PhaseNode::count> v{};  // NaN: tied to nothing
+    double star = 0, link = 0, source_i = 0, bridge_i = 0;
+    Vec3 i{}, leg_i{};                               // motor and leg currents
+};
+
+template <class Machine>
+class Chain {
+  public:
+    Chain(const site::Site& site, const Machine& machine);
+
+    void set_legs(const drive::Legs& legs) { row = &rows_[static_cast<std::size_t>(drive::index(legs))]; }
+
+    void operator()(const X& x, X& d, double t) const;
+    // Jacobian of the stiff block (i_alpha, i_beta, v_cap), row-major 3x3: an approximation is enough for a W-method.
+    void block(const X& x, double t, double* j) const;
+
+    Nodes nodes(const X& x, double t) const;
+    // Power of each energy_name entry at an instant, W.
+    void powers(const X& x, double t, Energies& p) const;
+    double stored(const X& x) const;  // J: capacitor, magnetic, shaft, moving water
+    double torque(const X& x) const {
+        return machine.torque({x[i_alpha], x[i_beta]}, {x[psi_alpha], x[psi_beta]}, x[theta]);
+    }
+    double load_torque(const X& x) const;
+    double pump_head(const X& x) const;
+    double link_voltage(const X& x, double t) const;
+    // Removes what the pattern does not allow: currents of blocked legs, flow behind the check valve.
+    void project(X& x) const;
+
+    const site::Site& site;
+    const Machine machine;
+    const ModeRow* row = nullptr;
+    Sine sine;
+    double static_head = 0.0;  // m, set by the driver from the water level
+
+  private:
+    double bridge_current(const X& x, double v, double t) const;
+    Vec2 drive_voltage(const X& x, double v, double t) const;
+    Vec2 sine_unit(const X& x, double t) const;
+
+    std::array<ModeRow, 125> rows_{};
+    double inv_c_ = 0, inv_j_ = 0, inv_inertance_ = 0, rho_g_ = 0, Lc_ = 0;
+    Vec3 Rw_{};
+    int pump_ = 0;
+    water::Centrifugal centrifugal_{};
+    water::ProgressiveCavity cavity_{};
+    double density_ = 1000.0;
+    bool held_ = false;
+};
+
+}  // namespace sunshaft::plant
+
+#include "plant/chain.inl.hpp"

@@ -1,0 +1,107 @@
+// Signals: what can be recorded from a running plant, by name.
+//
+//   drive.u              potential of a test point against link- (V); every point of site/points.hpp
+//   drive.u:drive.v      voltage between two points (V)
+//   around.u             current in a clamp round a conductor (A): u v w uvw s1 .. dc+ dc- dc
+//   speed_rpm  torque_N_m  load_N_m  flow_m3_h  head_m  link_V  link_capacitor_V  power_W (from the supply)
+//   star_V               star point against link-
+#pragma once
+
+#include <array>
+#include <string>
+#include <vector>
+
+#include "plant/chain.hpp"
+#include "trace/trace.hpp"
+
+namespace sunshaft::plant {
+
+struct Signal {
+    enum class Kind {
+        phase_node, dc_node, link_plus, link_minus, star, motor_current, leg_current, leg_sum, dc_current, string_current,
+        speed, torque, load, flow, head, link, capacitor, power, none
+    };
+    Kind kind = Kind::none;
+    int index = 0;       // node, phase or column
+    Kind minus = Kind::none;  // second point of a difference
+    int minus_index = 0;
+    double sign = 1.0;
+    std::string label;        // of a branch of the DC side
+    std::string name;
+};
+
+// Throws site::BadInput when the name is none of the above or the point does not exist on this site.
+Signal signal(const site::Site& site, const std::string& name);
+
+// Evaluates signals at an instant of a chain.
+template <class Machine>
+struct Eyes {
+    const Chain<Machine>& chain;
+    const X& x;
+    double t;
+    Nodes nodes;
+    Eyes(const Chain<Machine>& c, const X& state, double time) : chain(c), x(state), t(time), nodes(c.nodes(state, time)) {}
+    double at(Signal::Kind kind, int index) const {
+        using K = Signal::Kind;
+        const auto k = static_cast<std::size_t>(index);
+        switch (kind) {
+            case K::phase_node: return nodes.v[k];
+            case K::dc_node: return chain.site.source.node_voltage(index, nodes.link);
+            case K::link_plus: case K::link: return nodes.link;
+            case K::star: return nodes.star;
+            case K::motor_current: return nodes.i[k];
+            case K::leg_current: return nodes.leg_i[k];
+            case K::leg_sum: return nodes.leg_i[0] + nodes.leg_i[1] + nodes.leg_i[2];
+            case K::dc_current: return chain.site.source.stiff ? nodes.bridge_i : nodes.source_i;
+            case K::speed: return x[speed] * 30.0 / 3.14159265358979323846;
+            case K::torque: return chain.torque(x);
+            case K::load: return chain.load_torque(x);
+            case K::flow: return x[flow] * 3600.0;
+            case K::head: return chain.pump_head(x);
+            case K::capacitor: return x[v_cap];
+            case K::power: {
+                Energies p;
+                chain.powers(x, t, p);
+                return p[from_supply];
+            }
+            case K::string_current: case K::link_minus: case K::none: break;
+        }
+        return 0.0;
+    }
+    double operator()(const Signal& s) const {
+        if (s.kind == Signal::Kind::string_current) return s.sign * chain.site.source.branch_current(s.label, nodes.link);
+        double v = s.sign * at(s.kind, s.index);
+        if (s.minus != Signal::Kind::none) v -= at(s.minus, s.minus_index);
+        return v;
+    }
+};
+
+// Sink that writes signals as a recording. Rows beyond `limit` are an error in words: memory stays bounded.
+class Recorder {
+  public:
+    explicit Recorder(std::vector<Signal> signals);
+    trace::Recording recording;
+
+    template <class Machine>
+    void piece(const Chain<Machine>& chain, double t0, const X& x0, double t1, const X& x1) {
+        const Eyes<Machine> a(chain, x0, t0), b(chain, x1, t1);
+        recording.t0.push_back(t0);
+        recording.t1.push_back(t1);
+        for (std::size_t n = 0; n < signals_.size(); ++n) {
+            recording.y0[n].push_back(a(signals_[n]));
+            recording.y1[n].push_back(b(signals_[n]));
+        }
+    }
+    void clear();
+    const std::vector<Signal>& signals() const { return signals_; }
+
+  private:
+    std::vector<Signal> signals_;
+};
+
+struct NoSink {
+    template <class Machine>
+    void piece(const Chain<Machine>&, double, const X&, double, const X&) {}
+};
+
+}  // namespace sunshaft::plant

@@ -1,0 +1,231 @@
+#include "plant/run.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace sunshaft::plant {
+
+namespace {
+using Driver2 = std::variant<Driver<motor::Induction>, Driver<motor::PermanentMagnet>>;
+Driver2 make(const site::Site& site, const Options& options) {
+    if (const auto* m = std::get_if<motor::Induction>(&site.works.motor)) return Driver<motor::Induction>(site, *m, options);
+    return Driver<motor::PermanentMagnet>(site, std::get<motor::PermanentMagnet>(site.works.motor), options);
+}
+
+// Sums what Means wants, piece by piece.
+struct Summer {
+    Means m;
+    Summer() { m.link_min = 1e300, m.link_max = -1e300; }
+
+    static void add(double y0, double y1, double dt, double& mean, double& square, double* rectified) {
+        mean += 0.5 * (y0 + y1) * dt;
+        square += (y0 * y0 + y0 * y1 + y1 * y1) * (dt / 3);
+        if (!rectified) return;
+        *rectified += y0 * y1 >= 0.0 ? 0.5 * std::abs(y0 + y1) * dt
+                                     : 0.5 * (y0 * y0 + y1 * y1) / (std::abs(y0) + std::abs(y1)) * dt;
+    }
+    template <class Machine>
+    void piece(const Chain<Machine>& chain, double t0, const X& x0, double t1, const X& x1) {
+        const double dt = t1 - t0;
+        const Nodes a = chain.nodes(x0, t0), b = chain.nodes(x1, t1);
+        for (std::size_t k = 0; k < 3; ++k) {
+            const std::size_t n = (k + 1) % 3;
+            add(a.v[k] - a.v[n], b.v[k] - b.v[n], dt, m.line_mean[k], m.line_rms[k], &m.line_rectified[k]);
+            add(a.leg_i[k], b.leg_i[k], dt, m.current_mean[k], m.current_rms[k], nullptr);
+        }
+        m.link += 0.5 * (a.link + b.link) * dt;
+        m.link_min = std::min({m.link_min, a.link, b.link});
+        m.link_max = std::max({m.link_max, a.link, b.link});
+        m.speed += 0.5 * (x0[speed] + x1[speed]) * dt;
+        m.flow += 0.5 * (x0[flow] + x1[flow]) * dt;
+        m.torque += 0.5 * (chain.torque(x0) + chain.torque(x1)) * dt;
+        m.seconds += dt;
+    }
+    Means finish() {
+        const double k = m.seconds > 0.0 ? 1.0 / m.seconds : 0.0;
+        for (std::size_t n = 0; n < 3; ++n) {
+            m.line_mean[n] *= k, m.line_rectified[n] *= k, m.current_mean[n] *= k;
+            m.line_rms[n] = std::sqrt(m.line_rms[n] * k);
+            m.current_rms[n] = std::sqrt(m.current_rms[n] * k);
+        }
+        m.link *= k, m.speed *= k, m.flow *= k, m.torque *= k;
+        return m;
+    }
+};
+}  // namespace
+
+struct Plant::Impl {
+    Driver2 driver;
+};
+
+Plant::Plant(std::shared_ptr<const site::Site> site, const Options& options)
+    : site_(std::move(site)), impl_(new Impl{make(*site_, options)}) {}
+Plant::~Plant() = default;
+Plant::Plant(Plant&&) noexcept = default;
+
+X reference(const site::Site& site) {
+    const site::Works& w = site.works;
+    X r{};
+    const double v = w.supply.kind == site::Supply::Kind::mains ? std::sqrt(2.0) * w.supply.voltage
+                     : site.source.stiff ? site.source.stiff_V : std::max(site.source.open_V, 1.0);
+    const double f = std::max(1.0, w.drive.frequency);
+    double impedance = 1.0, flux = v / (2 * std::numbers::pi * f);
+    if (const auto* m = std::get_if<motor::Induction>(&w.motor)) {
+        impedance = 2 * std::numbers::pi * f * (m->Lls + m->Lm);
+        r[speed] = 2 * std::numbers::pi * f / m->pole_pairs;
+    } else {
+        const auto& p = std::get<motor::PermanentMagnet>(w.motor);
+        const double nominal = v / (2 * std::max(p.flux, 1e-6));
+        impedance = 2 * (nominal * p.Lq + w.phases[0].winding.ohm);
+        flux = p.flux;
+        r[speed] = nominal / p.pole_pairs;
+    }
+    r[i_alpha] = r[i_beta] = 0.5 * v / impedance;
+    r[v_cap] = v;
+    r[psi_alpha] = r[psi_beta] = flux;
+    r[theta] = 1.0;
+    r[flow] = 1e-3;
+    return r;
+}
+
+State Plant::start() const {
+    State s;
+    const site::Works& w = site_->works;
+    s.x[v_cap] = site_->source.stiff ? site_->source.stiff_V : site_->source.open_V;
+    if (std::isfinite(w.shaft.held_speed)) s.x[speed] = w.shaft.held_speed;
+    s.water_level = w.water.static_level;
+    s.window.end = 0.0;
+    return s;
+}
+
+void Plant::advance(State& state, double until) {
+    NoSink sink;
+    std::visit([&](auto& d) { d.advance(state, until, sink); }, impl_->driver);
+}
+void Plant::advance(State& state, double until, Recorder& recorder) {
+    std::visit([&](auto& d) { d.advance(state, until, recorder); }, impl_->driver);
+}
+
+void Plant::step(State& state, double longest, Recorder& recorder) {
+    const double from = state.t;
+    double stop = from + longest;
+    if (from >= state.window.end) {  // a new window begins at once: let it be laid out
+        advance(state, std::nextafter(from, from + 1.0), recorder);
+    }
+    for (int n = state.next_edge; n < state.window.count; ++n) {
+        const double t = state.window.edges[static_cast<std::size_t>(n)].t;
+        if (t > state.t + 1e-12) {
+            stop = std::min(stop, t);
+            break;
+        }
+    }
+    stop = std::min(stop, state.window.end);
+    advance(state, std::max(stop, std::nextafter(state.t, state.t + 1.0)), recorder);
+}
+
+Instant Plant::look(const State& s) {
+    Instant n;
+    n.t = s.t;
+    n.control = s.control;
+    n.command = s.command;
+    n.electrical_Hz = fundamental(*this, s);
+    std::visit([&](auto& d) {
+        auto& c = d.chain;
+        c.set_legs(s.legs);
+        c.static_head = s.water_level + site_->works.water.outlet_height;
+        n.nodes = c.nodes(s.x, s.t);
+        n.torque = c.torque(s.x);
+        n.load = c.load_torque(s.x);
+        n.head = c.pump_head(s.x);
+        c.powers(s.x, s.t, n.power);
+        const double p = c.machine.pole_pairs;
+        if constexpr (std::decay_t<decltype(c.machine)>::position_dependent) {
+            n.slip = std::numeric_limits<double>::quiet_NaN();
+            n.flux = {c.machine.flux * std::cos(s.x[theta]), c.machine.flux * std::sin(s.x[theta])};
+        } else {
+            const double f = n.electrical_Hz;
+            n.slip = f > 0.0 ? 1.0 - p * s.x[speed] / (2 * std::numbers::pi * f) : std::numeric_limits<double>::quiet_NaN();
+            n.flux = {s.x[psi_alpha], s.x[psi_beta]};
+        }
+    }, impl_->driver);
+    n.speed = s.x[speed];
+    n.flow = s.x[flow];
+    n.current = {s.x[i_alpha], s.x[i_beta]};
+    return n;
+}
+
+double Plant::stored(const State& s) {
+    return std::visit([&](auto& d) { return d.chain.stored(s.x); }, impl_->driver);
+}
+
+void Plant::open_account(State& s) {
+    s.energy.fill(0.0);
+    s.energy_start = s.t;
+    s.stored_at_start = stored(s);
+}
+
+double Plant::energy_gap(const State& s) {
+    double out = stored(s) - s.stored_at_start;
+    for (std::size_t n = 0; n < energy_size; ++n)
+        if (n != from_supply && n != in_splice) out += s.energy[n];
+    const double in = s.energy[from_supply];
+    return (in - out) / std::max(std::abs(in), 1e-9);
+}
+
+double fundamental(Plant& plant, const State& s) {
+    const site::Works& w = plant.site().works;
+    if (w.supply.kind == site::Supply::Kind::mains) return w.supply.frequency;
+    if (const auto* pm = std::get_if<motor::PermanentMagnet>(&w.motor))
+        return pm->pole_pairs * std::abs(s.x[speed]) / (2 * std::numbers::pi);
+    return s.command.running ? std::abs(s.command.frequency) : 0.0;
+}
+
+namespace {
+bool close(double a, double b, double reference) { return std::abs(a - b) <= 1e-4 * std::max({std::abs(a), std::abs(b), reference}); }
+}  // namespace
+
+Means Plant::average(State& state, double seconds) {
+    Summer sum;
+    std::visit([&](auto& d) { d.advance(state, state.t + seconds, sum); }, impl_->driver);
+    return sum.finish();
+}
+
+Settled settle(Plant& plant, State& state, double longest, const std::function<bool(double)>& progress) {
+    Settled result;
+    const X ref = reference(plant.site());
+    const site::Works& w = plant.site().works;
+    const bool hunting = w.drive.control == site::Control::mppt;
+    const double start = state.t;
+    Means before;
+    bool have = false;
+    while (state.t - start < longest) {
+        const double f = fundamental(plant, state);
+        double span = f > 1.0 ? std::max(1.0, std::ceil(0.1 * f)) / f : 0.1;
+        if (hunting) span = std::max(span, 4 * w.drive.tracker_period);
+        const Means now = plant.average(state, span);
+        result.last = now;
+        const double f_after = fundamental(plant, state);
+        if (have && state.t - start > 0.3) {
+            bool same = std::abs(f_after - f) <= 1e-3 * std::max(f, 1.0) || hunting;
+            for (std::size_t k = 0; k < 3 && same; ++k) {
+                same = close(now.line_rms[k], before.line_rms[k], 0.01 * ref[v_cap]) &&
+                       close(now.current_rms[k], before.current_rms[k], ref[i_alpha]) &&
+                       close(now.current_mean[k], before.current_mean[k], ref[i_alpha]);
+            }
+            same = same && close(now.link, before.link, 0.01 * ref[v_cap]) && close(now.speed, before.speed, 0.1 * ref[speed]) &&
+                   close(now.flow, before.flow, 0.1 * ref[flow]);
+            if (same) {
+                result.settled = true;
+                break;
+            }
+        }
+        before = now;
+        have = true;
+        if (progress && !progress((state.t - start) / longest)) break;
+    }
+    result.seconds = state.t - start;
+    return result;
+}
+
+}  // namespace sunshaft::plant

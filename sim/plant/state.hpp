@@ -1,0 +1,69 @@
+// State of the plant: everything that changes while it runs, as one plain struct. A run is a function of
+// (site, state, time) and nothing else; the state survives when an act or a fault puts a new site in place.
+#pragma once
+
+#include <array>
+
+#include "drive/bridge.hpp"
+#include "drive/control.hpp"
+#include "drive/modulator.hpp"
+
+namespace sunshaft::plant {
+
+// The ODE's state vector, SI. Produced by the stepper, read by everybody.
+enum : std::size_t {
+    i_alpha,    // A   motor current, amplitude-invariant two-axis
+    i_beta,     // A
+    v_cap,      // V   link capacitor, behind its ESR
+    psi_alpha,  // Wb  rotor flux (induction)
+    psi_beta,   // Wb
+    speed,      // rad/s of the shaft
+    theta,      // rad electrical rotor angle, kept in 0 .. 2 pi at the windows
+    flow,       // m3/s in the rising main
+    state_size
+};
+using X = std::array<double, state_size>;
+inline constexpr std::array<const char*, state_size> state_name = {
+    "motor current alpha", "motor current beta", "link voltage", "rotor flux alpha",
+    "rotor flux beta",     "shaft speed",        "rotor angle",  "flow"};
+
+// Where the energy went since the run began, J. Filled by the driver as a quadrature over its linear pieces.
+enum : std::size_t {
+    from_supply,   // cells or bench source
+    in_dc_run,     // modules' joints, run, contacts, leakages
+    in_link,       // ESR, bleed, electronics
+    in_bridge,     // on-resistance and diodes
+    in_cable,      // drop cable and splice, leakages
+    in_splice,     // part of in_cable: the three splices
+    in_winding,    // stator copper
+    in_cage,       // rotor copper
+    in_bearing,    // friction and brake
+    in_pump,       // shaft to water
+    in_pipe,       // friction in the rising main
+    lifted,        // against the static head
+    energy_size
+};
+using Energies = std::array<double, energy_size>;
+inline constexpr std::array<const char*, energy_size> energy_name = {
+    "from the supply", "DC run", "link and electronics", "bridge", "cable and splice", "splice alone",
+    "motor winding",   "motor cage", "bearings and brake", "pump", "rising main", "lifted as water"};
+
+struct State {
+    double t = 0.0;  // s
+    X x{};
+    drive::Gates gates{};                                                                   // asked for now
+    drive::Legs legs{drive::Leg::blocked, drive::Leg::blocked, drive::Leg::blocked};        // done now
+    drive::ModulatorState modulator{};
+    drive::ControlState control{};
+    drive::Command command{};
+    drive::Window window{};
+    int next_edge = 0;
+    double window_start = 0.0;
+    double water_level = 0.0;   // m below ground, slow
+    Energies energy{};
+    double energy_start = 0.0;  // s: when the account was opened
+    double stored_at_start = 0.0;
+    long steps = 0, pieces = 0, events = 0;
+};
+
+}  // namespace sunshaft::plant
