@@ -68,7 +68,8 @@ struct Function {
     double lowpass_Hz = 0.0;    // the switched-drive low-pass; 0: none
     int lowpass_order = 2;
     double crest_limit = 0.0;    // largest peak, in full scales of the range; 0: none
-    double zero_drift = 0.0;     // offset that a zeroed Hall clamp picks up again, A
+    double trigger = 0.1;        // hz: a crossing counts after an excursion of this part of the peak
+    double zero_drift_A = 0.0;   // offset that a zeroed Hall clamp picks up again, A
     std::vector<double> ranges;  // full scales, rising, SI
     std::vector<Accuracy> accuracy;
     // Source of the modes that drive the circuit. On range k of an ohmmeter: source_A[k] (or the last one

@@ -1,0 +1,444 @@
+#include <fmt/format.h>
+#include <toml++/toml.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+#include <functional>
+#include <numeric>
+#include <sstream>
+#include <variant>
+
+#include "meter/meter.hpp"
+
+namespace sunshaft::meter {
+
+namespace {
+
+struct Named {
+    Mode mode;
+    const char *name, *unit;
+};
+constexpr Named modes[] = {
+    {Mode::dcv, "dcv", "V"},           {Mode::acv, "acv", "V"},
+    {Mode::acdcv, "acdcv", "V"},       {Mode::acv_lowpass, "acv-lowpass", "V"},
+    {Mode::acv_lowz, "acv-lowz", "V"}, {Mode::hz, "hz", "Hz"},
+    {Mode::ohm, "ohm", "ohm"},         {Mode::continuity, "continuity", "ohm"},
+    {Mode::diode, "diode", "V"},       {Mode::insulation, "insulation", "ohm"},
+    {Mode::cap, "cap", "F"},           {Mode::aca, "aca", "A"},
+    {Mode::dca, "dca", "A"},
+};
+
+const Named& named(Mode mode) {
+    return *std::find_if(std::begin(modes), std::end(modes), [mode](const Named& n) { return n.mode == mode; });
+}
+
+// --- the table of keys
+// ---------------------------------------------------------------------------------------------
+
+constexpr double any = std::numeric_limits<double>::max();
+
+enum Group : unsigned {
+    on_voltage = 1,  // dcv acv acdcv acv-lowpass acv-lowz hz
+    on_clamp = 2,    // aca dca
+    on_source = 4,   // ohm continuity diode cap
+    on_insulation = 8,
+    everywhere = 15
+};
+unsigned group_of(Mode mode) {
+    if (mode == Mode::insulation) return on_insulation;
+    if (drives_circuit(mode)) return on_source;
+    return takes_clamp(mode) ? on_clamp : on_voltage;
+}
+
+using FunctionMember = std::variant<double Function::*, int Function::*, std::vector<double> Function::*>;
+struct FunctionKey {
+    const char *name, *unit;
+    unsigned groups;
+    double low, high;
+    FunctionMember member;
+    const char* meaning;
+};
+const FunctionKey function_keys[] = {
+    {"resistance_ohm", "ohm", on_voltage, 1.0, 1e12, &Function::resistance_ohm, "between the probes"},
+    {"capacitance_F", "F", on_voltage, 0.0, 1e-6, &Function::capacitance_F, "between the probes"},
+    {"coupling_Hz", "Hz", on_voltage | on_clamp, 0.0, 1e4, &Function::coupling_Hz,
+     "corner of the AC coupling, 0: DC passes"},
+    {"bandwidth_Hz", "Hz", on_voltage | on_clamp, 0.0, 1e9, &Function::bandwidth_Hz, "-3 dB corner, 0: none"},
+    {"bandwidth_order", "", on_voltage | on_clamp, 1, 4, &Function::bandwidth_order,
+     "order of that corner (Butterworth)"},
+    {"lowpass_Hz", "Hz", on_voltage | on_clamp, 0.0, 1e6, &Function::lowpass_Hz,
+     "corner of the switched-drive low-pass, 0: none"},
+    {"lowpass_order", "", on_voltage | on_clamp, 1, 4, &Function::lowpass_order, "its order"},
+    {"crest_limit", "", on_voltage | on_clamp, 0.0, 100.0, &Function::crest_limit,
+     "true rms: largest peak in full scales of the range, 0: none"},
+    {"trigger", "", on_voltage, 0.0, 0.9, &Function::trigger,
+     "hz: part of the peak an excursion must reach to count"},
+    {"zero_drift_A", "A", on_clamp, 0.0, 100.0, &Function::zero_drift_A,
+     "offset a zeroed Hall clamp picks up again"},
+    {"source_A", "A", on_source | on_insulation, 1e-9, 10.0, &Function::source_A,
+     "current of the meter's own source, one for each range or one for all"},
+    {"open_V", "V", on_source, 0.01, 50.0, &Function::open_V, "voltage of that source at open probes"},
+    {"beeps_below_ohm", "ohm", on_source, 0.0, 1e4, &Function::beeps_below_ohm, "continuity: sounds below"},
+    {"test_V", "V", on_insulation, 10.0, 20e3, &Function::test_V,
+     "insulation: voltages to choose from, rising"},
+};
+
+using SpecMember = std::variant<double Spec::*, std::string Spec::*>;
+struct SpecKey {
+    const char *name, *unit;
+    double low, high;
+    SpecMember member;
+    const char* meaning;
+};
+const SpecKey spec_keys_table[] = {
+    {"name", "", 0, 0, &Spec::name, "what it is called (required)"},
+    {"description", "", 0, 0, &Spec::description, "one or two sentences"},
+    {"counts", "", 10, 1e8, &Spec::counts, "of the display; a pointer: parts of the scale one can tell apart"},
+    {"updates_per_s", "1/s", 0.01, 1000, &Spec::update_per_s, "display updates"},
+    {"settling_s", "s", 0.0, 600, &Spec::settling_s, "to a new value, once the range is found"},
+    {"category_V", "V", 0.0, 20e3, &Spec::category_V, "working voltage to earth of the category"},
+};
+
+struct AccuracyKey {
+    const char* name;
+    double low, high;
+    double Accuracy::*member;
+};
+constexpr AccuracyKey accuracy_keys[] = {
+    {"percent", 0, 100, &Accuracy::percent},
+    {"counts", 0, 1e6, &Accuracy::counts},
+    {"percent_of_range", 0, 100, &Accuracy::percent_of_range},
+    {"range", 0, any, &Accuracy::range},
+    {"from_Hz", 0, any, &Accuracy::from_Hz},
+    {"to_Hz", 0, any, &Accuracy::to_Hz},
+};
+
+// --- reading a file
+// ------------------------------------------------------------------------------------------------
+
+std::size_t distance(std::string_view a, std::string_view b) {
+    std::vector<std::size_t> row(b.size() + 1);
+    std::iota(row.begin(), row.end(), std::size_t{0});
+    for (std::size_t i = 1; i <= a.size(); ++i) {
+        std::size_t diagonal = row[0]++;
+        for (std::size_t j = 1; j <= b.size(); ++j) {
+            const std::size_t up = row[j];
+            row[j] = std::min({up + 1, row[j - 1] + 1, diagonal + (a[i - 1] != b[j - 1])});
+            diagonal = up;
+        }
+    }
+    return row[b.size()];
+}
+
+class Reader {
+  public:
+    explicit Reader(std::string name) : file_(std::move(name)) {}
+
+    [[noreturn]] void fail(const toml::source_region& at, const std::string& key,
+                           const std::string& what) const {
+        throw SpecError(fmt::format("{}:{}:{}: {}{}{}", file_, at.begin.line, at.begin.column, key,
+                                    key.empty() ? "" : ": ", what));
+    }
+    [[noreturn]] void fail(const toml::node& at, const std::string& key, const std::string& what) const {
+        fail(at.source(), key, what);
+    }
+    [[noreturn]] void unknown(const toml::source_region& at, const std::string& key, std::string_view bare,
+                              const std::vector<std::string>& known) const {
+        std::string near;
+        std::size_t best = 3;
+        for (const auto& k : known)
+            if (const auto d = distance(bare, k); d < best) {
+                best = d;
+                near = k;
+            }
+        std::string list;
+        for (const auto& k : known) list += (list.empty() ? "" : ", ") + k;
+        fail(at, key,
+             fmt::format("unknown key, expected one of {}{}", list,
+                         near.empty() ? "" : " (did you mean " + near + "?)"));
+    }
+
+    double number(const toml::node& node, const std::string& key, double low, double high,
+                  bool integer = false) const {
+        const auto expected = [&] {
+            const std::string kind = integer ? "a whole number" : "a number";
+            if (high >= any) return fmt::format("{} not below {:g}", kind, low);
+            return fmt::format("{} from {:g} to {:g}", kind, low, high);
+        };
+        double v = 0.0;
+        if (const auto* i = node.as_integer())
+            v = static_cast<double>(i->get());
+        else if (const auto* f = node.as_floating_point(); f && !integer)
+            v = f->get();
+        else
+            fail(node, key, "wrong type, expected " + expected());
+        if (!std::isfinite(v)) fail(node, key, "not a finite number, expected " + expected());
+        if (v < low || v > high)
+            fail(node, key, fmt::format("{:g} is out of range, expected {}", v, expected()));
+        return v;
+    }
+    std::string text(const toml::node& node, const std::string& key) const {
+        if (const auto* s = node.as_string()) return s->get();
+        fail(node, key, "wrong type, expected text in quotes");
+    }
+    std::vector<double> numbers(const toml::node& node, const std::string& key, double low, double high,
+                                bool rising) const {
+        std::vector<double> out;
+        if (const auto* list = node.as_array()) {
+            for (const auto& item : *list) out.push_back(number(item, key, low, high));
+            if (out.empty()) fail(node, key, "empty, expected at least one number");
+        } else {
+            out.push_back(number(node, key, low, high));
+        }
+        for (std::size_t k = 1; rising && k < out.size(); ++k)
+            if (!(out[k] > out[k - 1]))
+                fail(node, key, "not rising, expected each number above the one before");
+        return out;
+    }
+
+    Accuracy accuracy(const toml::node& node, const std::string& key) const {
+        const auto* table = node.as_table();
+        if (!table) fail(node, key, "wrong type, expected a table such as { percent = 1.0, counts = 3 }");
+        Accuracy a;
+        for (const auto& [k, v] : *table) {
+            const std::string bare(k.str());
+            const auto* entry = std::find_if(std::begin(accuracy_keys), std::end(accuracy_keys),
+                                             [&](const auto& e) { return bare == e.name; });
+            if (entry == std::end(accuracy_keys)) {
+                std::vector<std::string> known;
+                for (const auto& e : accuracy_keys) known.emplace_back(e.name);
+                unknown(k.source(), key + "." + bare, bare, known);
+            }
+            a.*entry->member = number(v, key + "." + bare, entry->low, entry->high);
+        }
+        if (!(a.from_Hz < a.to_Hz)) fail(node, key, "from_Hz is not below to_Hz, expected a band");
+        return a;
+    }
+
+    Function function(Mode mode, const toml::table& table) const {
+        const std::string prefix = std::string(mode_name(mode)) + ".";
+        const std::string ranges = "ranges_" + std::string(unit_of(mode));
+        Function f;
+        if (mode != Mode::dcv && mode != Mode::dca) f.detector = Detector::rms;
+        std::vector<std::string> known{ranges, "accuracy"};
+        const bool alternating = (group_of(mode) & (on_voltage | on_clamp)) && mode != Mode::dcv &&
+                                 mode != Mode::dca && mode != Mode::hz;
+        if (alternating) known.emplace_back("detector");
+        for (const auto& e : function_keys)
+            if (e.groups & group_of(mode)) known.emplace_back(e.name);
+        for (const auto& [k, v] : table) {
+            const std::string bare(k.str()), key = prefix + bare;
+            if (std::find(known.begin(), known.end(), bare) == known.end())
+                unknown(k.source(), key, bare, known);
+            if (bare == ranges) {
+                f.ranges = numbers(v, key, 1e-15, 1e15, true);
+            } else if (bare == "detector") {
+                const std::string word = text(v, key);
+                if (word != "average" && word != "true-rms")
+                    fail(v, key,
+                         fmt::format("\"{}\" is no detector, expected \"average\" or \"true-rms\"", word));
+                f.detector = word == "average" ? Detector::average : Detector::rms;
+            } else if (bare == "accuracy") {
+                if (const auto* list = v.as_array())
+                    for (const auto& item : *list) f.accuracy.push_back(accuracy(item, key));
+                else
+                    f.accuracy.push_back(accuracy(v, key));
+            } else {
+                const auto& e = *std::find_if(std::begin(function_keys), std::end(function_keys),
+                                              [&](const auto& x) { return bare == x.name; });
+                if (const auto* d = std::get_if<double Function::*>(&e.member))
+                    f.** d = number(v, key, e.low, e.high);
+                else if (const auto* i = std::get_if<int Function::*>(&e.member))
+                    f.** i = static_cast<int>(number(v, key, e.low, e.high, true));
+                else
+                    f.*std::get<std::vector<double> Function::*>(e.member) =
+                        numbers(v, key, e.low, e.high, bare == "test_V");
+            }
+        }
+        const auto required = [&](bool there, const std::string& key, const std::string& what) {
+            if (!there) fail(table, prefix + key, "missing, expected " + what);
+        };
+        required(!f.ranges.empty(), ranges, "the full scales of the ranges, rising");
+        required(!f.accuracy.empty(), "accuracy", "at least one { percent = ..., counts = ... }");
+        if (group_of(mode) == on_voltage)
+            required(f.resistance_ohm > 0.0, "resistance_ohm", "the input resistance");
+        if (mode == Mode::acv_lowpass) required(f.lowpass_Hz > 0.0, "lowpass_Hz", "the corner of the low-pass");
+        if (group_of(mode) == on_source) {
+            required(f.open_V > 0.0, "open_V", "the voltage at open probes");
+            required(!f.source_A.empty(), "source_A", "the current of the source");
+        }
+        if (mode == Mode::insulation) {
+            required(!f.test_V.empty(), "test_V", "the test voltages, rising");
+            required(!f.source_A.empty(), "source_A", "the largest current of the source");
+        }
+        if (f.source_A.size() > 1 && f.source_A.size() != f.ranges.size())
+            fail(table, prefix + "source_A",
+                 fmt::format("{} currents for {} ranges, expected one for each or one for all",
+                             f.source_A.size(), f.ranges.size()));
+        for (const Accuracy& a : f.accuracy)
+            if (a.range > 0.0 && std::find(f.ranges.begin(), f.ranges.end(), a.range) == f.ranges.end())
+                fail(table, prefix + "accuracy.range", fmt::format("{:g} is none of the ranges", a.range));
+        return f;
+    }
+
+    Spec spec(const toml::table& root) const {
+        Spec s;
+        s.file = file_;
+        std::vector<std::string> known{"display", "category"};
+        for (const auto& e : spec_keys_table) known.emplace_back(e.name);
+        for (const auto& m : modes) known.emplace_back(m.name);
+        for (const auto& [k, v] : root) {
+            const std::string key(k.str());
+            if (std::find(known.begin(), known.end(), key) == known.end()) unknown(k.source(), key, key, known);
+            if (const auto mode = mode_from(key)) {
+                const auto* table = v.as_table();
+                if (!table) fail(v, key, fmt::format("wrong type, expected a table [{}]", key));
+                s.functions[*mode] = function(*mode, *table);
+            } else if (key == "display") {
+                const std::string word = text(v, key);
+                if (word != "digital" && word != "pointer")
+                    fail(v, key,
+                         fmt::format("\"{}\" is no display, expected \"digital\" or \"pointer\"", word));
+                s.pointer = word == "pointer";
+            } else if (key == "category") {
+                const std::string word = text(v, key);
+                const std::array<std::string_view, 4> categories{"none", "II", "III", "IV"};
+                const auto at = std::find(categories.begin(), categories.end(), word);
+                if (at == categories.end())
+                    fail(v, key,
+                         fmt::format(
+                             "\"{}\" is no measurement category, expected \"II\", \"III\", \"IV\" or \"none\"",
+                             word));
+                s.category = at == categories.begin() ? 0 : static_cast<int>(at - categories.begin()) + 1;
+            } else {
+                const auto& e = *std::find_if(std::begin(spec_keys_table), std::end(spec_keys_table),
+                                              [&](const auto& x) { return key == x.name; });
+                if (const auto* d = std::get_if<double Spec::*>(&e.member))
+                    s.** d = number(v, key, e.low, e.high);
+                else
+                    s.*std::get<std::string Spec::*>(e.member) = text(v, key);
+            }
+        }
+        if (s.name.empty()) fail(root, "name", "missing, expected what the meter is called");
+        if (s.functions.empty()) fail(root, "", "no mode at all, expected at least one table such as [dcv]");
+        if (s.category > 0 && !(s.category_V > 0.0))
+            fail(root, "category_V", "missing, expected the voltage of the category");
+        return s;
+    }
+
+  private:
+    std::string file_;
+};
+
+}  // namespace
+
+std::string_view mode_name(Mode mode) {
+    return named(mode).name;
+}
+std::string_view unit_of(Mode mode) {
+    return named(mode).unit;
+}
+
+std::optional<Mode> mode_from(std::string_view name) {
+    for (const Named& n : modes)
+        if (n.name == name) return n.mode;
+    return std::nullopt;
+}
+
+const std::vector<Mode>& all_modes() {
+    static const std::vector<Mode> list = [] {
+        std::vector<Mode> out;
+        for (const Named& n : modes) out.push_back(n.mode);
+        return out;
+    }();
+    return list;
+}
+
+bool drives_circuit(Mode mode) {
+    return mode == Mode::ohm || mode == Mode::continuity || mode == Mode::diode || mode == Mode::insulation ||
+           mode == Mode::cap;
+}
+bool takes_clamp(Mode mode) {
+    return mode == Mode::aca || mode == Mode::dca;
+}
+
+const Function& Spec::function(Mode mode) const {
+    const auto at = functions.find(mode);
+    if (at != functions.end()) return at->second;
+    std::string list;
+    for (const auto& [m, f] : functions) list += (list.empty() ? "" : ", ") + std::string(mode_name(m));
+    throw std::invalid_argument(
+        fmt::format("the meter '{}' has no mode {}, it has {}", name, mode_name(mode), list));
+}
+
+double input_resistance(const Spec& spec, Mode mode) {
+    return takes_clamp(mode) || drives_circuit(mode) ? 0.0 : spec.function(mode).resistance_ohm;
+}
+
+Spec parse_spec(std::string_view text, const std::string& name_for_messages) {
+    const Reader reader(name_for_messages);
+    try {
+        return reader.spec(toml::parse(text, name_for_messages));
+    } catch (const toml::parse_error& e) {
+        reader.fail(e.source(), "", std::string(e.description()));
+    }
+}
+
+Spec load_spec(const std::string& path) {
+    std::ifstream in(path, std::ios::binary);
+    std::ostringstream text;
+    if (!in || std::filesystem::is_directory(path) || !(text << in.rdbuf()))
+        throw SpecError(fmt::format("{}:1:1: cannot be read, expected a meter file", path));
+    return parse_spec(text.str(), path);
+}
+
+std::string shipped_meters() {
+    return SUNSHAFT_SOURCE_DIR "/scenarios/meters";
+}
+
+std::vector<Spec> load_specs(const std::string& folder) {
+    std::vector<std::string> files;
+    std::error_code error;
+    for (const auto& entry : std::filesystem::directory_iterator(folder, error))
+        if (entry.path().extension() == ".toml") files.push_back(entry.path().string());
+    if (error) throw SpecError(fmt::format("{}:1:1: no such folder, expected one with meter files", folder));
+    std::sort(files.begin(), files.end());
+    std::vector<Spec> out;
+    for (const auto& f : files) out.push_back(load_spec(f));
+    return out;
+}
+
+Spec find_spec(std::string_view wanted, const std::string& folder) {
+    if (wanted.ends_with(".toml")) return load_spec(std::string(wanted));
+    std::string list;
+    for (Spec& s : load_specs(folder)) {
+        const std::string stem = std::filesystem::path(s.file).stem().string();
+        if (stem == wanted || s.name == wanted) return std::move(s);
+        list += (list.empty() ? "" : ", ") + stem;
+    }
+    throw SpecError(fmt::format("{}:1:1: {}: no such meter, expected one of {} or a path ending in .toml",
+                                folder, wanted, list));
+}
+
+std::vector<KeyLine> spec_keys() {
+    std::vector<KeyLine> out;
+    const auto domain = [](double low, double high) { return fmt::format("{:g} .. {:g}", low, high); };
+    for (const auto& e : spec_keys_table)
+        out.push_back({e.name, e.unit,
+                       std::holds_alternative<double Spec::*>(e.member) ? domain(e.low, e.high) : "text",
+                       e.meaning});
+    out.push_back({"display", "", "digital | pointer", "digits, or a needle on a scale"});
+    out.push_back({"category", "", "none | II | III | IV", "measurement category of IEC 61010-1"});
+    for (const auto& e : function_keys)
+        out.push_back({std::string("MODE.") + e.name, e.unit, domain(e.low, e.high), e.meaning});
+    out.push_back({"MODE.detector", "", "average | true-rms", "of the alternating modes"});
+    out.push_back({"MODE.ranges_UNIT", "V, A, ohm, F, Hz", "rising", "full scales (required)"});
+    out.push_back({"MODE.accuracy", "", "list of { percent, counts, percent_of_range, range, from_Hz, to_Hz }",
+                   "the first line that fits range and frequency holds (required)"});
+    return out;
+}
+
+}  // namespace sunshaft::meter
