@@ -7,6 +7,7 @@ namespace sunshaft::drive {
 namespace {
 
 constexpr double proportional = 0.6, integral = 1.5;  // of the relative link error, per s; found by trial on the sites
+constexpr double smoothing_s = 0.01;
 constexpr double collapse = 0.55;                     // of the starting voltage: the array has given in
 constexpr double retry_s = 10.0;
 
@@ -35,14 +36,16 @@ void observe(const DriveSettings& s, ControlState& c, double dt, double t, const
     c.tracker_time = t;
 }
 
+// Proportional and integral on the relative error of the smoothed link voltage; rises no faster than the ramp.
 void regulate_link(const DriveSettings& s, ControlState& c, double dt, const Measured& m, double least) {
-    const double e = m.link_V / c.target_V - 1.0;
-    double step = proportional * (e - c.error) + integral * e * dt;
+    c.smooth_V += (m.link_V - c.smooth_V) * std::min(1.0, dt / smoothing_s);
+    const double e = c.smooth_V / c.target_V - 1.0;
     // Far below the target the array is collapsing: let go quickly.
-    if (e < -0.1) step += 4.0 * integral * (e + 0.1) * dt;
+    const double rate = integral * e + (e < -0.1 ? 4.0 * integral * (e + 0.1) : 0.0);
     const double rise = s.ramp / s.frequency * dt;
-    c.setting = std::clamp(c.setting + std::min(step, rise), least, 1.0);
-    c.error = e;
+    c.integral = std::clamp(c.integral + std::min(rate * dt, rise), least, 1.0);
+    const double wanted = std::clamp(c.integral + proportional * std::min(e, 0.0), least, 1.0);
+    c.setting = std::min(wanted, c.setting + 2.0 * rise);
 }
 
 }  // namespace
@@ -75,6 +78,7 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
         c.time = c.tracker_time = t;
         c.start_V = m.link_V;
         c.target_V = 0.8 * m.link_V;
+        c.smooth_V = m.link_V;
     }
     if (m.link_V < collapse * c.start_V) {
         c.phase = Phase::waiting_for_sun;

@@ -19,7 +19,8 @@ struct ControlState {
     double time = 0.0;         // of the last update, s
     double start_V = 0.0;      // link voltage when it began to run
     double setting = 0.0;      // 0 .. 1: share of the frequency ceiling, or of full amplitude
-    double error = 0.0;        // last relative error of the link voltage
+    double integral = 0.0;     // of the link regulator
+    double smooth_V = 0.0;     // link voltage behind a short low-pass
     double target_V = 0.0;     // tracker
     double direction = -1.0, last_power = 0.0;
     double energy = 0.0, averaging = 0.0, tracker_time = 0.0;

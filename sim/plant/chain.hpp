@@ -34,6 +34,10 @@ struct ModeRow {
     int free = 2;
     Vec2 dir{1, 0};
     std::array<double, 3> a{}, b{};  // source of each leg: s_k = a v + b
+    // Drive terminal potentials and leg currents, where every leg is driven: p i_alpha + q i_beta + r v + c
+    struct Line { double p = 0, q = 0, r = 0, c = 0; };
+    std::array<Line, 3> terminal{}, leg{};
+    bool all_driven = true;
     const site::Reduced* net = nullptr;
     bool watched = false;            // a leg is blocked or in a diode: events are possible
 };
@@ -50,6 +54,12 @@ struct Nodes {
     Vec3 i{}, leg_i{};                               // motor and leg currents
 };
 
+// What the meters of a run look at most: the same as Nodes, without what lies below.
+struct Terminals {
+    Vec3 drive{}, leg_i{};
+    double link = 0;
+};
+
 template <class Machine>
 class Chain {
   public:
@@ -62,6 +72,7 @@ class Chain {
     void block(const X& x, double t, double* j) const;
 
     Nodes nodes(const X& x, double t) const;
+    Terminals terminals(const X& x, double t) const;
     // Power of each energy_name entry at an instant, W.
     void powers(const X& x, double t, Energies& p) const;
     double stored(const X& x) const;  // J: capacitor, magnetic, shaft, moving water

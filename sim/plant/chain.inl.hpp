@@ -60,6 +60,17 @@ Chain<Machine>::Chain(const site::Site& s, const Machine& m) : site(s), machine(
                 r.c0 += r.a[k] * net.G[k][j] * r.b[j];
             }
         }
+        for (std::size_t k = 0; k < 3; ++k) {
+            auto &terminal = r.terminal[k], &leg = r.leg[k];
+            for (std::size_t j = 0; j < 3; ++j) {
+                const double A = net.A[site::PhaseNode::drive + k][j], Z = net.Z[site::PhaseNode::drive + k][j];
+                terminal.p -= Z * ua[j], terminal.q -= Z * ub[j];
+                terminal.r += A * r.a[j], terminal.c += A * r.b[j];
+                leg.p += net.B[k][j] * ua[j], leg.q += net.B[k][j] * ub[j];
+                leg.r += net.G[k][j] * r.a[j], leg.c += net.G[k][j] * r.b[j];
+            }
+            if (legs[k] == Leg::blocked) r.all_driven = false;
+        }
         const Vec2 ma = motor::clarke(va), mb = motor::clarke(vb);
         r.maa = ma[0], r.mba = ma[1], r.mab = mb[0], r.mbb = mb[1];
         r.vl = motor::clarke(vl), r.v0 = motor::clarke(v0);
@@ -246,7 +257,7 @@ Nodes Chain<Machine>::nodes(const X& x, double t) const {
     X d;
     (*this)(x, d, t);
     n.link = link_voltage(x, t);
-    n.source_i = site.source.source_current(n.link);
+    n.source_i = site.source.stiff ? 0.0 : site.source.source_current(n.link);
     n.bridge_i = bridge_current(x, n.link, t);
     const Vec2 i = {x[i_alpha], x[i_beta]}, psi = {x[psi_alpha], x[psi_beta]};
     n.i = motor::phases(i);
@@ -308,6 +319,25 @@ Nodes Chain<Machine>::nodes(const X& x, double t) const {
 }
 
 template <class Machine>
+Terminals Chain<Machine>::terminals(const X& x, double t) const {
+    Terminals out;
+    if (!row->all_driven || sine.on) {
+        const Nodes n = nodes(x, t);
+        for (std::size_t k = 0; k < 3; ++k) out.drive[k] = n.v[site::PhaseNode::drive + k];
+        out.leg_i = n.leg_i;
+        out.link = n.link;
+        return out;
+    }
+    const double v = out.link = link_voltage(x, t);
+    for (std::size_t k = 0; k < 3; ++k) {
+        const auto &a = row->terminal[k], &b = row->leg[k];
+        out.drive[k] = a.p * x[i_alpha] + a.q * x[i_beta] + a.r * v + a.c;
+        out.leg_i[k] = b.p * x[i_alpha] + b.q * x[i_beta] + b.r * v + b.c;
+    }
+    return out;
+}
+
+template <class Machine>
 double Chain<Machine>::stored(const X& x) const {
     const Vec2 i = {x[i_alpha], x[i_beta]}, psi = {x[psi_alpha], x[psi_beta]};
     double e = machine.stored(i, psi, x[theta]) + 0.75 * Lc_ * motor::dot(i, i);
@@ -331,7 +361,7 @@ void Chain<Machine>::powers(const X& x, double t, Energies& p) const {
         const double w = x[v_cap] - site.source.esr * ib0;
         i_net = site.source.net_current(w);
         v = w + site.source.esr * i_net;
-        const double i_src = site.source.source_current(v), run = site.source.run_loss(v);
+        const double i_src = site.source.source_current_at(v, i_net), run = site.source.run_loss_at(w);
         p[in_dc_run] = run;
         p[from_supply] = v * i_src + run;
         const double ic = i_net - ib0;

@@ -231,12 +231,20 @@ template <class Machine>
 template <class Sink>
 void Driver<Machine>::emit(State& s, Sink& sink, double t0, const X& x0, double t1, const X& x1) {
     sink.piece(chain, t0, x0, t1, x1);
-    // Energy: the piece's state is linear, its power quadratic; the midpoint is exact to the piece's own tolerance.
-    X mid;
-    for (std::size_t n = 0; n < state_size; ++n) mid[n] = 0.5 * (x0[n] + x1[n]);
+    // Energy: over a piece the state is linear and power mostly quadratic in it. The midpoint will do while currents
+    // change little; two Gauss points are exact for the rest.
+    const double dt = t1 - t0, da = x1[i_alpha] - x0[i_alpha], db = x1[i_beta] - x0[i_beta];
+    const double sa = x1[i_alpha] + x0[i_alpha], sb = x1[i_beta] + x0[i_beta];
+    const bool swings = da * da + db * db > 1e-3 * (sa * sa + sb * sb) + 1e-5 * reference_[i_alpha] * reference_[i_alpha];
+    X x;
     Energies p;
-    chain.powers(mid, 0.5 * (t0 + t1), p);
-    for (std::size_t n = 0; n < energy_size; ++n) s.energy[n] += p[n] * (t1 - t0);
+    for (int k = 0; k < (swings ? 2 : 1); ++k) {
+        const double f = swings ? (k ? 0.78867513459481288 : 0.21132486540518712) : 0.5;
+        for (std::size_t n = 0; n < state_size; ++n) x[n] = x0[n] + f * (x1[n] - x0[n]);
+        chain.powers(x, t0 + f * dt, p);
+        const double weight = swings ? 0.5 * dt : dt;
+        for (std::size_t n = 0; n < energy_size; ++n) s.energy[n] += p[n] * weight;
+    }
     ++s.pieces;
 }
 

@@ -28,10 +28,10 @@ struct Summer {
     template <class Machine>
     void piece(const Chain<Machine>& chain, double t0, const X& x0, double t1, const X& x1) {
         const double dt = t1 - t0;
-        const Nodes a = chain.nodes(x0, t0), b = chain.nodes(x1, t1);
+        const Terminals a = chain.terminals(x0, t0), b = chain.terminals(x1, t1);
         for (std::size_t k = 0; k < 3; ++k) {
             const std::size_t n = (k + 1) % 3;
-            add(a.v[k] - a.v[n], b.v[k] - b.v[n], dt, m.line_mean[k], m.line_rms[k], &m.line_rectified[k]);
+            add(a.drive[k] - a.drive[n], b.drive[k] - b.drive[n], dt, m.line_mean[k], m.line_rms[k], &m.line_rectified[k]);
             add(a.leg_i[k], b.leg_i[k], dt, m.current_mean[k], m.current_rms[k], nullptr);
         }
         m.link += 0.5 * (a.link + b.link) * dt;

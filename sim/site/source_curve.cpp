@@ -211,6 +211,8 @@ void SourceCurve::tabulate(const Link& link, double bottom, double top) {
         y.slope -= 1 / link.bleed_ohm + draw.slope;
         return y;
     };
+    link_ = link;
+    bleed_S_ = 1 / link.bleed_ohm;
     w0_ = bottom;
     step_ = (top - bottom) / static_cast<double>(table_size - 1);
     inv_step_ = 1 / step_;
@@ -227,6 +229,7 @@ void SourceCurve::tabulate(const Link& link, double bottom, double top) {
         const CurrentSlope y = net(v);
         i_.push_back(y.i);
         s_.push_back(y.slope / (1 - esr * y.slope));
+        loss_w_.push_back(run_loss(v));
     }
 }
 

@@ -8,6 +8,7 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <algorithm>
 #include <string>
 #include <unordered_map>
 #include <vector>
@@ -37,6 +38,17 @@ class SourceCurve {
     double net_current(double w) const { return eval(w, false); }
     double net_slope(double w) const { return eval(w, true); }
     double link_voltage(double w) const { return w + esr * net_current(w); }
+    // The same split for the energy account, cheap enough for every piece: source current (A) and loss between cells and
+    // link (W, straight between the table's nodes).
+    double source_current_at(double v, double i_net) const {
+        return i_net + v * bleed_S_ + electronics_current(link_, v).i;
+    }
+    double run_loss_at(double w) const {
+        const double last = static_cast<double>(loss_w_.size() - 1);
+        const double x = std::clamp((w - w0_) * inv_step_, 0.0, last - 1e-9);
+        const auto k = static_cast<std::size_t>(x);
+        return loss_w_[k] + (x - static_cast<double>(k)) * (loss_w_[k + 1] - loss_w_[k]);
+    }
     // Source current alone (what a clamp round dc+ sees) at a link voltage, W lost between modules and link, and the
     // voltage at any node of the dc part against link-.
     double source_current(double v) const;
@@ -72,7 +84,9 @@ class SourceCurve {
         return slope ? (m0 + f * (2 * c2 + 3 * f * c3)) * inv_step_ : y0 + f * (m0 + f * (c2 + f * c3));
     }
     double w0_ = 0.0, step_ = 1.0, inv_step_ = 1.0;
-    std::vector<double> i_, s_;
+    std::vector<double> i_, s_, loss_w_;
+    Link link_{};
+    double bleed_S_ = 0.0;
     // the sweep itself, by link voltage
     std::vector<double> v_, i_src_, slope_src_, loss_;
     Eigen::MatrixXd nodes_, branches_;  // [grid][node or branch]
