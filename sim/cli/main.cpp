@@ -1,0 +1,84 @@
+// sunshaft: the headless program. Reads the command line, runs one verb, turns what was thrown into one line.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <exception>
+#include <stdexcept>
+#include <string_view>
+
+#include "cli/verb.hpp"
+#include "site/keys.hpp"
+
+namespace sunshaft::cli {
+namespace {
+
+struct Verb {
+    const char* name;
+    const char* summary;
+    Run (*add)(CLI::App&);
+};
+
+// Another verb is another line.
+constexpr Verb verbs[] = {
+    {"check", "Check a scenario for mistakes", add_check},
+    {"keys", "List every scenario key with unit, default, domain and meaning", add_keys},
+};
+
+int bad_input(const std::string& line) {
+    fmt::print(stderr, "{}\n", site::on_one_line(line, 2000));
+    return 2;
+}
+
+std::string unknown_verb(std::string_view word) {
+    std::vector<std::string_view> names;
+    std::string list;
+    for (const Verb& verb : verbs) {
+        names.emplace_back(verb.name);
+        list += (list.empty() ? "" : ", ") + std::string(verb.name);
+    }
+    if (word.empty())
+        return fmt::format("sunshaft: no verb given, expected one of {} (see sunshaft --help)", list);
+    const auto hit = site::nearest(word, names);
+    return fmt::format("sunshaft: {}: is not a verb, expected one of {}{}", site::on_one_line(word), list,
+                       hit ? fmt::format(" (did you mean {}?)", *hit) : "");
+}
+
+int main(int argc, char** argv) {
+    CLI::App app{"Sunshaft: a bench in software for solar-driven three-phase pump systems.", "sunshaft"};
+    app.footer("Example: sunshaft check hill-orchard\nEvery verb has its own --help with an example.");
+    app.require_subcommand(0, 1);
+    std::vector<std::pair<CLI::App*, Run>> runs;
+    for (const Verb& verb : verbs) {
+        CLI::App* sub = app.add_subcommand(verb.name, verb.summary);
+        runs.emplace_back(sub, verb.add(*sub));
+    }
+
+    const std::string_view first = argc > 1 ? argv[1] : "";
+    const bool known = std::ranges::any_of(verbs, [&](const Verb& verb) { return verb.name == first; });
+    if (!known && !first.starts_with('-')) return bad_input(unknown_verb(first));
+    const std::string who = known ? fmt::format("sunshaft {}", first) : "sunshaft";
+    try {
+        app.parse(argc, argv);
+        for (const auto& [sub, run] : runs)
+            if (sub->parsed()) return run();
+        return bad_input(unknown_verb(""));
+    } catch (const CLI::Success& wanted_help) {
+        return app.exit(wanted_help);
+    } catch (const CLI::ParseError& error) {
+        return bad_input(fmt::format("{}: {} (see {} --help)", who, error.what(), who));
+    } catch (const site::BadInput& error) {
+        return bad_input(error.what());
+    } catch (const std::invalid_argument& error) {
+        return bad_input(fmt::format("{}: {}", who, error.what()));
+    } catch (const std::exception& error) {
+        fmt::print(stderr, "{}: {}\n", who, site::on_one_line(error.what(), 2000));
+        return 1;
+    }
+}
+
+}  // namespace
+}  // namespace sunshaft::cli
+
+int main(int argc, char** argv) {
+    return sunshaft::cli::main(argc, argv);
+}

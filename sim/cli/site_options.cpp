@@ -1,0 +1,24 @@
+#include "cli/verb.hpp"
+#include "site/load.hpp"
+
+namespace sunshaft::cli {
+
+CLI::Option* add_repeated(CLI::App& app, const std::string& name, std::vector<std::string>& values,
+                          const std::string& type, const std::string& meaning) {
+    return app.add_option(name, values, meaning)->type_name(type)->allow_extra_args(false);
+}
+
+void add_site_options(CLI::App& app, SiteOptions& options) {
+    app.add_option("scenario", options.scenario, "a scenario file, or the name of a shipped site")
+        ->type_name("SCENARIO")
+        ->required();
+    add_repeated(app, "--set", options.set, "KEY=VALUE", "change a scenario key; may be repeated");
+}
+
+Scenario load(const SiteOptions& options) {
+    Scenario scenario = site::load_scenario(site::find_scenario(options.scenario));
+    site::set_keys(scenario, options.set);
+    return scenario;
+}
+
+}  // namespace sunshaft::cli

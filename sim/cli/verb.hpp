@@ -1,0 +1,34 @@
+// A verb of the program: one file in this folder and one line in the table of main.cpp.
+#pragma once
+
+#include <CLI/CLI.hpp>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "site/scenario.hpp"
+
+namespace sunshaft::cli {
+
+// What a verb does once its options are read. Returns the exit status: 0 done, 1 the answer is no. Bad input
+// throws site::BadInput or std::invalid_argument (one line, status 2).
+using Run = std::function<int()>;
+
+// Declares a verb's options on `app`; the options live in the returned function.
+Run add_check(CLI::App& app);
+Run add_keys(CLI::App& app);
+
+// The options of every verb that works on a site.
+struct SiteOptions {
+    std::string scenario;
+    std::vector<std::string> set;  // "drive.carrier_Hz=8000"
+};
+void add_site_options(CLI::App& app, SiteOptions& options);
+// The scenario's file with every --set carried out. A bare name means a shipped site.
+Scenario load(const SiteOptions& options);
+
+// An option that may be given several times with one value each, and does not swallow what follows.
+CLI::Option* add_repeated(CLI::App& app, const std::string& name, std::vector<std::string>& values,
+                          const std::string& type, const std::string& meaning);
+
+}  // namespace sunshaft::cli
