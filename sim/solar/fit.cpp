@@ -2,11 +2,10 @@
 // IL, I0 and 1/Rsh; dP/dV = 0 at the maximum then picks Rs for a given a, and the temperature coefficient of
 // Voc picks a. Two nested one-dimensional searches with sure brackets replace a five-dimensional one that needs
 // a lucky start:
-//   - Rs = 0 makes the curve too flat at Vmp when 2 Imp > Isc and a is small; Rs = (Voc - Vmp) / Imp makes it
-//   too
-//     steep when 2 Vmp > Voc;
+//   - Rs = 0 makes the curve too flat at Vmp when 2 Imp > Isc and a is small;
+//   - Rs = (Voc - Vmp) / Imp makes it too steep when 2 Vmp > Voc;
 //   - Rs and 1/Rsh both fall as a grows, so the physical values of a end at one limit;
-//   - Voc falls faster with temperature the larger a is.
+//   - Voc falls faster with temperature the larger a is, and the larger the gap is.
 #include <fmt/format.h>
 
 #include <Eigen/Dense>
@@ -15,7 +14,6 @@
 #include <stdexcept>
 
 #include "solar/module.hpp"
-#include "solar/translate.hpp"
 
 namespace sunshaft::solar {
 namespace {
@@ -39,8 +37,7 @@ struct Fit {
     double excess_slope;         // S, -di/dv at Vmp less Imp / Vmp: zero where dP/dV = 0
 };
 
-// Through the three points with given a and Rs. The unknown I0 is scaled to exp(Voc / a), so that nothing
-// overflows.
+// Through the three points with given a and Rs. The unknown I0 is scaled to exp(Voc / a): nothing overflows.
 Fit through_points(const DataSheet& d, double a, double Rs) {
     const double w[] = {d.Isc * Rs, d.Voc, d.Vmp + d.Imp * Rs};  // junction voltages
     const double zero = std::exp(-d.Voc / a);
@@ -51,8 +48,8 @@ Fit through_points(const DataSheet& d, double a, double Rs) {
     return {x[0], x[1] * zero, x[2], g / (1 + g * Rs) - d.Imp / d.Vmp};
 }
 
-// Four conditions met with a given a; none where that needs Rs < 0, or a shunt that is no longer one (below 0,
-// or leaking less than 1e-4 of Isc at Voc).
+// Four conditions met with a given a; nothing where that needs Rs < 0, or a shunt that is no longer one (below
+// 0, or leaking less than 1e-4 of Isc at Voc).
 std::optional<SingleDiode> with_ideality(const DataSheet& d, double a) {
     if (through_points(d, a, 0).excess_slope > 0) return {};
     const double limit = (d.Voc - d.Vmp) / d.Imp;
@@ -76,7 +73,7 @@ void check(const DataSheet& d, int cells) {
     require(cells >= 1, fmt::format("{} cells: expected 1 or more", cells));
     require(d.Imp < d.Isc, fmt::format("Imp {} A is not below Isc {} A", d.Imp, d.Isc));
     require(d.Vmp < d.Voc, fmt::format("Vmp {} V is not below Voc {} V", d.Vmp, d.Voc));
-    // At the maximum the curve has the slope -Imp/Vmp and it bends downward everywhere, so it lies below that
+    // At the maximum the slope is -Imp/Vmp, and the curve bends downward everywhere: it lies below that
     // tangent.
     require(2 * d.Imp > d.Isc,
             fmt::format("Imp {} A is not above half of Isc {} A, so Vmp and Imp cannot be the "
@@ -111,18 +108,35 @@ ModuleData from_datasheet(double Isc, double Voc, double Imp, double Vmp, double
     m.beta_oc = beta_oc;
     m.Isc = Isc, m.Voc = Voc, m.Imp = Imp, m.Vmp = Vmp;
 
-    // Voc / a lies near 23 for silicon; 200 is a curve with a corner, 5 one that is hardly bent.
-    const auto slow_enough = [&](double a) {
+    const auto falls_too_little = [&] { return voc_temperature_coefficient(m) >= beta_oc; };
+    const auto sharp_enough = [&](double a) {
         const auto stc = with_ideality(d, a);
         if (!stc) return false;
         m.stc = *stc;
-        return voc_temperature_coefficient(m) >= beta_oc;
+        return falls_too_little();
     };
+    // Voc / a lies near 23 for silicon; 200 is a curve with a corner, 5 one that is hardly bent.
     const double sharpest = Voc / 200;
-    require(slow_enough(sharpest),
-            fmt::format("no single-diode curve passes through Isc {} A, Voc {} V, Imp {} A, Vmp {} V", Isc, Voc,
-                        Imp, Vmp));
-    m.stc = with_ideality(d, last_true(sharpest, Voc / 5, slow_enough)).value();
+    require(
+        sharp_enough(sharpest),
+        fmt::format("no single-diode curve passes through Isc {} A, Voc {} V, Imp {} A, Vmp {} V: its shoulder "
+                    "would be too square",
+                    Isc, Voc, Imp, Vmp));
+    const double a = last_true(sharpest, Voc / 5, sharp_enough);
+    m.stc = with_ideality(d, a).value();
+
+    // Stopped by the parameters, not by beta: a larger a would not be physical. The gap gives what is missing.
+    if (with_ideality(d, std::nextafter(a, Voc))) return m;
+    const auto narrow_enough = [&](double gap) {
+        m.gap_eV = gap;
+        return falls_too_little();
+    };
+    require(narrow_enough(0.7) && !narrow_enough(4),
+            fmt::format(
+                "Isc {} A, Voc {} V, Imp {} A, Vmp {} V make so square a curve that Voc cannot change by {} "
+                "V/K",
+                Isc, Voc, Imp, Vmp, beta_oc));
+    m.gap_eV = last_true(0.7, 4, narrow_enough);
     return m;
 }
 

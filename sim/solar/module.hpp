@@ -20,20 +20,19 @@ struct ModuleData {
     double noct_degC = 47;
     double Isc = 0, Voc = 0, Imp = 0, Vmp = 0;  // A, V: data sheet at STC
     double bypass_drop_V = 0.5;                 // at about the rated current
+    double gap_eV = 1.121;  // of the translation: silicon's; where a data sheet asks for another one, the fit's
 };
 
 // Fits the five parameters to data-sheet values at STC (A, V, A/K, V/K): De Soto's five conditions, which are
 // the currents at Vmp and at both ends, dP/dV = 0 at Vmp, and Voc moving by beta_oc per kelvin under
-// translate(). The first four are met to rounding. The fifth is met where the parameters stay physical (Rs >=
-// 0, Rsh below 1e4 Voc/Isc); else the fit stops at the limit, so that the model's own temperature coefficient
-// is as near to beta_oc as it can be (voc_temperature_coefficient() tells how near). Throws
-// std::invalid_argument in words when the values cannot belong to a module.
+// translate(). All are met to rounding. Where the fifth would ask for Rs < 0 or for a shunt above 1e4 Voc/Isc,
+// the parameters stop at that limit and gap_eV, kept within 0.7 to 4 eV, is what meets it instead.
+// Throws std::invalid_argument in words when the values cannot belong to a module.
 ModuleData from_datasheet(double Isc, double Voc, double Imp, double Vmp, double alpha_sc, double beta_oc,
                           int cells);
 
-// Rows of a public module table in CSV (assets/modules.csv, same columns as the California Energy Commission
-// table):
-// '#' starts a comment line, the first other line names the columns, whose order is free.
+// Rows of a public module table in CSV (assets/modules.csv; columns of the California Energy Commission table).
+// '#' starts a comment line; the first other line names the columns, whose order is free.
 // Throws std::invalid_argument with "file:line: column: what is wrong".
 std::vector<ModuleData> load_table(const std::string& csv_file);
 
@@ -64,15 +63,13 @@ struct MeasuredPoint {
     double v, i;                   // V, A
     double irradiance, cell_degC;  // W/m2, degC
 };
-// Procedure 1. Isc is that of the measured curve; alpha A/K, beta V/K, Rs ohm, kappa ohm/K: absolute, of the
-// module.
+// Procedure 1. Isc is that of the measured curve; alpha A/K, beta V/K, Rs ohm, kappa ohm/K, all of the module.
 struct Iec60891First {
     double Isc, alpha, beta, Rs, kappa;
 };
 MeasuredPoint translate_iec60891(const MeasuredPoint& from, const Iec60891First& c, double irradiance,
                                  double cell_degC);
-// Procedure 2. Voc is that of the measured curve; alpha and beta in 1/K, relative; a is the irradiance factor
-// of Voc.
+// Procedure 2. Voc is that of the measured curve; alpha and beta relative, 1/K; a is Voc's irradiance factor.
 struct Iec60891Second {
     double Voc, alpha_relative, beta_relative, a, Rs, kappa;
 };
@@ -99,7 +96,8 @@ CurrentAndSlope current_and_slope(const SubString& s, double v);
 // |v| and 1 V.
 double voltage(const SubString& s, double i);
 
-// One of the module's equal sub-strings at its own irradiance and temperature, bypass diode good.
+// One of the module's equal sub-strings at its own irradiance and temperature, bypass diode good. A drop below
+// 1 mV counts as 1 mV.
 SubString substring(const ModuleData& module, double irradiance, double cell_degC);
 
 }  // namespace sunshaft::solar

@@ -39,7 +39,15 @@ Junction junction_behind(const SingleDiode& cell, double v) {
     const double u = wright_omega(z + log_k);  // = k exp(x)
     // Where u outgrows x the difference would cancel; where u underflows its logarithm would fail.
     const double x = u < 1 ? z - u : std::log(u) - log_k;
-    if (x < 1) return junction_at(cell, x * cell.a);  // expm1 keeps the digits near zero
+    if (x < 1) {
+        // Near zero in the dark x is the small difference of larger numbers: expm1 and one Newton step, which
+        // needs no second exponential, win the digits back.
+        Junction j = junction_at(cell, x * cell.a);
+        const double step = (v + cell.Rs * j.i - j.w) / (1 + cell.Rs * j.slope);
+        j.w += step;
+        j.i -= j.slope * step;
+        return j;
+    }
     const double exponential = cell.I0 / k * u;
     return {x * cell.a, cell.IL + cell.I0 - exponential - x * cell.a / cell.Rsh,
             exponential / cell.a + 1 / cell.Rsh};

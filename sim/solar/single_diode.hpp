@@ -6,8 +6,8 @@
 // performance", Solar Energy 80 (2006) 78-88, eq. 1. Current out of the positive terminal is positive; v and i
 // may have either sign. Left out: reverse breakdown, capacitance.
 //
-// How it is solved: both directions of the law have the form x + k exp(x) = z, whose root is x = z - omega(z +
-// ln k) with Wright's omega function, so no iteration needs a starting guess, damping or a limit on v.
+// How it is solved: both directions of the law have the form x + k exp(x) = z with the root z - omega(z + ln
+// k), where omega is Wright's function, so no iteration needs a starting guess, damping or a limit on v.
 #pragma once
 
 namespace sunshaft::solar {
@@ -21,8 +21,7 @@ struct SingleDiode {
 };
 
 // Terminal current at a terminal voltage, to 1e-12 of the larger of |i| and IL; never fails for finite v.
-// Only where Rs = 0 is the exponential continued by its tangent above v = 300 a (1e120 A and more) to stay
-// finite.
+// Only where Rs = 0 is the exponential continued by its tangent, above v = 300 a (1e120 A), to stay finite.
 double current(const SingleDiode& cell, double v);
 
 // Current and its slope di/dv (< 0) in one go: what a Newton iteration needs.

@@ -7,8 +7,7 @@
 namespace sunshaft::solar {
 namespace {
 
-// The bypass diode with its saturation current written as rated * exp(-knee / vt), so that no steepness
-// overflows.
+// The bypass diode, its saturation current written as rated * exp(-knee / vt) so that no steepness overflows.
 struct BypassDiode {
     double knee;        // V, the diode's own share of the drop at the rated current
     double saturation;  // A
@@ -70,8 +69,11 @@ double voltage(const SubString& s, double i) {
 SubString substring(const ModuleData& module, double irradiance, double cell_degC) {
     SubString s;
     s.cells = series(translate(module, irradiance, cell_degC), 1.0 / module.substrings);
-    s.bypass_drop_V = module.bypass_drop_V;
+    s.bypass_drop_V = std::max(module.bypass_drop_V, 1e-3);
     if (module.Isc > 0) s.rated_A = module.Isc;
+    // A low drop asks for a steep diode, or it would leak in daylight: never more than about a millionth of
+    // Isc.
+    s.bypass_vt = std::min(s.bypass_vt, s.bypass_drop_V / 15);
     s.bypass_ohm = std::min(s.bypass_ohm, 0.1 * s.bypass_drop_V / s.rated_A);
     return s;
 }

@@ -5,7 +5,6 @@
 #include <stdexcept>
 
 #include "solar/module.hpp"
-#include "solar/translate.hpp"
 
 namespace sunshaft::solar {
 namespace {
@@ -13,39 +12,32 @@ namespace {
 constexpr double zero_degC = 273.15;             // K
 constexpr double reference_K = 25 + zero_degC;   // standard test conditions
 constexpr double boltzmann_eV = 8.617333262e-5;  // eV/K (CODATA 2018)
-constexpr double gap_eV = 1.121;                 // silicon at 25 degC; De Soto eq. 10
-constexpr double gap_slope = 0.0002677;          // 1/K
+constexpr double gap_slope = 0.0002677;          // 1/K; De Soto eq. 10
 
-void check(double irradiance, double cell_degC) {
+SingleDiode translated(const ModuleData& m, double alpha_sc, double irradiance, double cell_degC) {
     if (!(irradiance >= 0) || !std::isfinite(irradiance))
         throw std::invalid_argument(fmt::format("irradiance {} W/m2: expected 0 or more", irradiance));
     if (!(cell_degC >= -100 && cell_degC <= 200))
         throw std::invalid_argument(fmt::format("cell temperature {} degC: expected -100 to 200", cell_degC));
+    const double T = cell_degC + zero_degC, dT = T - reference_K, sun = irradiance / 1000;
+    const double gap = m.gap_eV * (1 - gap_slope * dT);
+    const double ratio = T / reference_K;
+    SingleDiode d = m.stc;
+    d.IL = std::max(0.0, sun * (m.stc.IL + alpha_sc * dT));
+    d.I0 *= ratio * ratio * ratio * std::exp((m.gap_eV / reference_K - gap / T) / boltzmann_eV);
+    d.Rsh /= std::max(sun, 1e-3);
+    d.a *= ratio;
+    return d;
 }
 
 }  // namespace
 
-SingleDiode translate_desoto(const SingleDiode& stc, double alpha_sc, double irradiance, double cell_degC) {
-    const double T = cell_degC + zero_degC, dT = T - reference_K, sun = irradiance / 1000;
-    const double gap = gap_eV * (1 - gap_slope * dT);
-    const double ratio = T / reference_K;
-    SingleDiode d = stc;
-    d.IL = std::max(0.0, sun * (stc.IL + alpha_sc * dT));
-    d.I0 = stc.I0 * ratio * ratio * ratio *
-           std::exp(gap_eV / (boltzmann_eV * reference_K) - gap / (boltzmann_eV * T));
-    d.Rsh = stc.Rsh / std::max(sun, 1e-3);
-    d.a = stc.a * ratio;
-    return d;
-}
-
 SingleDiode translate(const ModuleData& module, double irradiance, double cell_degC) {
-    check(irradiance, cell_degC);
-    return translate_desoto(module.stc, module.alpha_sc, irradiance, cell_degC);
+    return translated(module, module.alpha_sc, irradiance, cell_degC);
 }
 
 SingleDiode translate_cec(const ModuleData& module, double irradiance, double cell_degC) {
-    check(irradiance, cell_degC);
-    return translate_desoto(module.stc, module.alpha_sc * (1 - module.adjust_pct / 100), irradiance, cell_degC);
+    return translated(module, module.alpha_sc * (1 - module.adjust_pct / 100), irradiance, cell_degC);
 }
 
 double voc_temperature_coefficient(const ModuleData& module) {
