@@ -1,0 +1,41 @@
+#pragma once
+// What the window remembers between sessions: size, place, theme, scale, what is shown. Kept as `key = value` lines
+// in $XDG_STATE_HOME/sunshaft/window (default ~/.local/state). A missing, damaged or foreign line is passed over:
+// a bad file costs its bad lines, never the start of the program.
+#include <filesystem>
+#include <string>
+#include <string_view>
+
+#include "model/layout.hpp"
+
+namespace sunshaft::view {
+
+struct WindowState {
+    int width_px = 1600;
+    int height_px = 1000;
+    int x_px = -1;  // -1: where the desktop puts it
+    int y_px = -1;
+    bool dark = false;
+    double scale = 0.0;  // 0: chosen from the height of the desktop
+    bool projector = false;
+    Shown shown;
+    int strip_left = 0;   // which strip panel is on the left, by its order
+    int strip_right = 1;  // and on the right when split
+    int drawer = 0;       // which drawer panel
+};
+
+/// Everything hidden but the cutaway and the meters, for a projector.
+Shown projector_view();
+
+std::string to_text(const WindowState& state);
+WindowState window_state_from(std::string_view text);
+
+/// $XDG_STATE_HOME/sunshaft or ~/.local/state/sunshaft; empty when there is neither.
+std::filesystem::path state_folder();
+
+/// Reads a remembered state; defaults when there is none.
+WindowState recall(const std::filesystem::path& file);
+/// Writes it whole or not at all (a second file, then renamed). False when it cannot be written.
+bool remember(const std::filesystem::path& file, const WindowState& state);
+
+}  // namespace sunshaft::view

@@ -1,0 +1,110 @@
+#include "paint/fonts.hpp"
+
+#include <imgui.h>
+
+#include <cmath>
+#include <filesystem>
+#include <initializer_list>
+#include <limits>
+
+namespace sunshaft::paint {
+
+namespace {
+
+// Latin-1; fl and dashes, quotes, ellipsis; superscript minus and subscripts; Greek; arrows; mathematical signs; the
+// triangle marks of lists.
+constexpr ImWchar kWords[] = {0x0020, 0x00FF, 0x0152, 0x0153, 0x0391, 0x03C9, 0x2010, 0x2015, 0x2018, 0x201D,
+                              0x2022, 0x2022, 0x2026, 0x2026, 0x2032, 0x2033, 0x207B, 0x207B, 0x2080, 0x2089,
+                              0x2126, 0x2126, 0x2190, 0x2193, 0x2206, 0x2206, 0x2211, 0x2212, 0x221A, 0x221A,
+                              0x221E, 0x221E, 0x2220, 0x2220, 0x2248, 0x2248, 0x2260, 0x2265, 0};
+constexpr ImWchar kSegments[] = {0x0020, 0x007E, 0};
+
+std::string first_of(std::initializer_list<const char*> paths) {
+    for (const char* path : paths) {
+        std::error_code error;
+        if (std::filesystem::is_regular_file(path, error)) return path;
+    }
+    return {};
+}
+
+struct Source {
+    Face face;
+    const char* name;
+    std::string own;
+    std::string stand_in;
+    std::vector<double> sizes;
+    const ImWchar* glyphs;
+};
+
+std::vector<Source> sources() {
+    const std::string inter = "/usr/share/fonts/opentype/inter/";
+    const std::string mono = "/usr/share/fonts/truetype/jetbrains-mono/";
+    const std::string dseg = "/usr/share/fonts/truetype/dseg/";
+    const std::string sans = first_of({"/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf",
+                                       "/usr/share/fonts/truetype/liberation/LiberationSans-Regular.ttf"});
+    const std::string sans_bold = first_of({"/usr/share/fonts/truetype/dejavu/DejaVuSans-Bold.ttf",
+                                            "/usr/share/fonts/truetype/liberation/LiberationSans-Bold.ttf"});
+    const std::string fixed = first_of({"/usr/share/fonts/truetype/dejavu/DejaVuSansMono.ttf",
+                                        "/usr/share/fonts/truetype/liberation/LiberationMono-Regular.ttf"});
+    const auto own = [](const std::string& folder, std::initializer_list<const char*> files) {
+        for (const char* file : files)
+            if (std::string path = first_of({(folder + file).c_str()}); !path.empty()) return path;
+        return std::string{};
+    };
+    return {
+        {Face::words, "Inter", own(inter, {"Inter-Regular.otf"}), sans, {13, 12, 15, 20}, kWords},
+        {Face::strong, "Inter SemiBold", own(inter, {"Inter-SemiBold.otf", "Inter-Bold.otf"}), sans_bold,
+         {13, 12, 15, 20}, kWords},
+        {Face::mono, "JetBrains Mono", own(mono, {"JetBrainsMono-Regular.ttf"}), fixed, {12, 13, 15}, kWords},
+        {Face::mono_strong, "JetBrains Mono SemiBold", own(mono, {"JetBrainsMono-SemiBold.ttf", "JetBrainsMono-Bold.ttf"}),
+         fixed, {12, 13, 15, 20}, kWords},
+        {Face::segment, "DSEG7", own(dseg, {"DSEG7Classic-Regular.ttf", "DSEG7Modern-Regular.ttf"}), fixed, {20, 44},
+         kSegments},
+    };
+}
+
+}  // namespace
+
+void Fonts::build(double scale) {
+    scale_ = scale;
+    baked_.clear();
+    missing_.clear();
+    ImFontAtlas& atlas = *ImGui::GetIO().Fonts;
+    atlas.Clear();
+    atlas.TexDesiredWidth = scale > 1.6 ? 4096 : 2048;
+    for (const Source& source : sources()) {
+        const std::string& path = source.own.empty() ? source.stand_in : source.own;
+        if (source.own.empty()) missing_.emplace_back(source.name);
+        for (const double size : source.sizes) {
+            const auto px = static_cast<float>(std::round(size * scale));
+            ImFontConfig config;
+            config.OversampleH = scale < 1.6 ? 2 : 1;
+            config.OversampleV = 1;
+            config.PixelSnapH = false;
+            ImFont* font = path.empty() ? nullptr : atlas.AddFontFromFileTTF(path.c_str(), px, &config, source.glyphs);
+            if (font == nullptr) {
+                config.SizePixels = px;
+                font = atlas.AddFontDefault(&config);
+            }
+            baked_.push_back({source.face, size, font});
+        }
+    }
+    atlas.Build();
+}
+
+Fonts::Pick Fonts::pick(Face face, double size) const {
+    Pick best;
+    double distance = std::numeric_limits<double>::infinity();
+    for (const Baked& candidate : baked_) {
+        if (candidate.face != face) continue;
+        const double away = std::abs(candidate.size - size);
+        if (away < distance) {
+            distance = away;
+            best.font = candidate.font;
+        }
+    }
+    best.px = static_cast<float>(std::round(size * scale_));
+    return best;
+}
+
+}  // namespace sunshaft::paint

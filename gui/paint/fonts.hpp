@@ -1,0 +1,42 @@
+#pragma once
+// The window's type: Inter for words, JetBrains Mono for figures in tables, DSEG7 for meter displays, taken from
+// where Debian installs them; when one is missing a readable stand-in takes its place and `missing()` says so.
+#include <array>
+#include <string>
+#include <vector>
+
+struct ImFont;
+
+namespace sunshaft::paint {
+
+enum class Face { words, strong, mono, mono_strong, segment };
+
+class Fonts {
+  public:
+    /// Fills the font atlas of the present ImGui context for a scale (0.5..3). The renderer's font texture must be
+    /// made again afterwards.
+    void build(double scale);
+
+    struct Pick {
+        ImFont* font = nullptr;
+        float px = 0.0F;
+    };
+    /// The baked font nearest to a size in design units (sizes of the house: 12, 13, 15, 20; segments 20 and 44);
+    /// other sizes are drawn scaled and a little softer.
+    Pick pick(Face face, double size) const;
+
+    double scale() const { return scale_; }
+    const std::vector<std::string>& missing() const { return missing_; }
+
+  private:
+    struct Baked {
+        Face face;
+        double size;
+        ImFont* font;
+    };
+    std::vector<Baked> baked_;
+    std::vector<std::string> missing_;
+    double scale_ = 1.0;
+};
+
+}  // namespace sunshaft::paint

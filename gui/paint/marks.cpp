@@ -1,0 +1,105 @@
+#include "paint/marks.hpp"
+
+#include <array>
+#include <cmath>
+#include <numbers>
+#include <string>
+#include <vector>
+
+namespace sunshaft::paint {
+
+double value(Canvas& c, Point at, std::string_view number, std::string_view unit, const ValueLook& look) {
+    const TextLook number_look{.colour = look.number, .size = look.size, .face = look.face};
+    const TextLook unit_look{.colour = look.unit, .size = look.size, .face = Face::words};
+    const double number_width = c.width(number, number_look);
+    const double gap = unit.empty() ? 0.0 : std::round(look.size * 0.28);
+    const double unit_width = std::max(c.width(unit, unit_look), look.unit_room);
+    const double all = number_width + gap + unit_width;
+    double x = at.x;
+    if (look.align == Align::right) x -= all;
+    if (look.align == Align::centre) x -= all / 2.0;
+    c.text({x, at.y}, number, number_look);
+    c.text({x + number_width + gap, at.y}, unit, unit_look);
+    return all;
+}
+
+double segments_width(const Canvas& c, const SegmentLook& look) {
+    return look.places * c.width("8", {.colour = look.lit, .size = look.size, .face = Face::segment});
+}
+
+double segments(Canvas& c, Point at, std::string_view shown, const SegmentLook& look) {
+    const TextLook lit{.colour = look.lit, .size = look.size, .face = Face::segment};
+    TextLook ghost = lit;
+    ghost.colour = look.ghost;
+    const double place = c.width("8", lit);
+    for (int i = 0; i < look.places; ++i) c.text({at.x - place * (i + 1), at.y}, "8", ghost);
+    // From the right: a point belongs to the digit on its left and takes no place of its own.
+    double x = at.x;
+    for (std::size_t i = shown.size(); i-- > 0;) {
+        const std::string_view letter = shown.substr(i, 1);
+        if (letter == ".") {
+            c.text({x, at.y}, letter, {.colour = look.lit, .size = look.size, .face = Face::segment, .align = Align::left});
+            continue;
+        }
+        x -= place;
+        if (letter != " ") c.text({x, at.y}, letter, lit);
+    }
+    return place * look.places;
+}
+
+void meter_bar(Canvas& c, const Box& box, double share, int ticks, Colour lit, Colour dim) {
+    const double base = box.bottom();
+    share = std::isfinite(share) ? std::clamp(share, 0.0, 1.0) : 0.0;
+    c.rule({box.x, base}, {box.right(), base}, dim, 1.0);
+    for (int i = 0; i <= ticks; ++i) {
+        const double x = box.x + box.w * i / ticks;
+        const double tall = i % 5 == 0 ? box.h : box.h * 0.55;
+        c.rule({x, base - tall}, {x, base}, dim, 1.0);
+    }
+    c.fill({box.x, base - box.h * 0.75, box.w * share, box.h * 0.5}, lit);
+    if (share > 0.0) c.rule({box.x + box.w * share, base - box.h}, {box.x + box.w * share, base}, lit, 1.6);
+}
+
+void test_point(Canvas& c, Point at, bool reachable, bool hovered, const view::Palette& p) {
+    if (hovered) c.circle(at, 9.0, {.colour = p.accent, .width = 1.6});
+    c.disc(at, 5.5, p.sheet);
+    c.circle(at, 4.9, {.colour = p.ink, .width = 1.2});
+    if (reachable)
+        c.disc(at, 2.9, p.ink);
+    else
+        c.circle(at, 2.3, {.colour = p.ink_soft, .width = 1.2});
+}
+
+void signal_key(Canvas& c, Point left, const view::SignalLook& look, double length) {
+    c.line(left, {left.x + length, left.y}, {.colour = look.colour, .width = 2.0, .style = look.style});
+}
+
+void sheet(Canvas& c, const Box& box, Colour ground, Colour rule) {
+    c.fill(box, ground);
+    c.frame(box, rule);
+}
+
+std::string capitals(std::string_view words) {
+    std::string out;
+    out.reserve(words.size());
+    for (std::size_t i = 0; i < words.size(); ++i) {
+        const auto byte = static_cast<unsigned char>(words[i]);
+        if (byte >= 'a' && byte <= 'z') {
+            out.push_back(static_cast<char>(byte - 32));
+        } else if (byte == 0xC3 && i + 1 < words.size()) {
+            const auto next = static_cast<unsigned char>(words[++i]);
+            const bool lower = next >= 0xA0 && next <= 0xBE && next != 0xB7;  // U+00E0..U+00FE but the division sign
+            out.push_back(static_cast<char>(byte));
+            out.push_back(static_cast<char>(lower ? next - 0x20 : next));
+        } else {
+            out.push_back(static_cast<char>(byte));
+        }
+    }
+    return out;
+}
+
+double title(Canvas& c, Point at, std::string_view words, Colour colour) {
+    return c.text(at, capitals(words), {.colour = colour, .size = 12.0, .face = Face::strong, .tracking = 0.9});
+}
+
+}  // namespace sunshaft::paint

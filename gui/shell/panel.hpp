@@ -1,0 +1,95 @@
+#pragma once
+// What a panel is and what it is given. A panel draws one sheet of the bench from the view-model; it holds its own
+// state as members (never static) and knows nothing of the window's loop.
+//
+//   class SpliceSheet : public Panel { ... void draw(PanelContext& x) override {
+//       Canvas c = x.canvas();
+//       c.text({x.box.x + 16, x.box.y + 24}, ...);
+//       if (button(x, "heal", box, "Heal")) x.desk->...;
+//   }};
+#include <memory>
+#include <string_view>
+#include <vector>
+
+#include "model/geometry.hpp"
+#include "model/window_state.hpp"
+#include "paint/canvas.hpp"
+#include "shell/input.hpp"
+#include "shell/theme.hpp"
+
+namespace sunshaft::view {
+class Desk;  // the view-model of the whole bench
+}
+
+namespace sunshaft::shell {
+
+using paint::Align;
+using paint::Box;
+using paint::Canvas;
+using paint::Colour;
+using paint::Face;
+using paint::Point;
+using paint::Sit;
+
+/// Where a panel stands. The strip and the drawer hold several and show one (the strip two when split).
+enum class Place { top_bar, cautions, drawer, cutaway, meters, inside, strip };
+
+/// A part of a panel with its own draw list (each holds 65 535 corners), clipped to its box. Draw through `canvas`
+/// while it lives.
+class Child {
+  public:
+    Child(const char* id, const Box& box, const paint::Fonts& fonts, bool scrolls);
+    ~Child();
+    Child(const Child&) = delete;
+    Child& operator=(const Child&) = delete;
+    Canvas canvas() const;
+    /// Of a child that scrolls: how far it is scrolled, and how high its content is (call once a frame).
+    double scrolled() const;
+    void content_height(double height);
+
+  private:
+    const paint::Fonts& fonts_;
+    Box box_;
+};
+
+struct PanelContext {
+    Box box;                    // the panel's sheet, design units in the window
+    const Theme& theme;
+    Input& input;
+    view::WindowState& window;  // panels may change it: theme, scale, what is shown
+    view::Desk* desk;           // null in the gallery
+    ImDrawList* over;           // drawn above all panels: leads that cross from sheet to sheet
+    double& wake;               // earliest time (input.now) at which a frame is wanted though nothing happens
+
+    const view::Palette& palette() const { return theme.palette; }
+    /// On the panel's own sheet.
+    Canvas canvas() const { return {ImGui::GetWindowDrawList(), theme.fonts}; }
+    /// Above all panels.
+    Canvas overlay() const { return {over, theme.fonts}; }
+    [[nodiscard]] Child child(const char* id, const Box& part, bool scrolls = false) const {
+        return {id, part, theme.fonts, scrolls};
+    }
+    /// The mouse is over this part of this panel and nothing covers it.
+    bool hovers(const Box& part) const { return ImGui::IsWindowHovered(ImGuiHoveredFlags_ChildWindows) && part.contains(input.mouse); }
+    /// Ask for a frame `seconds` from now.
+    void wake_in(double seconds) const { wake = std::min(wake, input.now + seconds); }
+};
+
+class Panel {
+  public:
+    virtual ~Panel() = default;
+    virtual Place place() const = 0;
+    /// Sentence case; the name on its tab.
+    virtual const char* title() const = 0;
+    virtual void draw(PanelContext& x) = 0;
+    /// For strip panels: settings written at the right of the row of tabs, within x.box, right-aligned.
+    virtual void draw_tab_row(PanelContext&) {}
+    /// Called after all panels were drawn; x.box is the whole window, draw on x.overlay().
+    virtual void draw_over(PanelContext&) {}
+    /// Height the panel needs at a width, for the right column; 0: what the arrangement gives.
+    virtual double wanted_height(double /*width*/) const { return 0.0; }
+};
+
+using Panels = std::vector<std::unique_ptr<Panel>>;
+
+}  // namespace sunshaft::shell

@@ -1,0 +1,246 @@
+#include "shell/platform.hpp"
+
+#include <SFML/OpenGL.hpp>
+#include <SFML/Window/Clipboard.hpp>
+#include <fmt/format.h>
+#include <imgui.h>
+#include <backends/imgui_impl_opengl2.h>
+
+#include <set>
+#include <stdexcept>
+
+#include "shell/imgui_shim.hpp"
+
+namespace sunshaft::shell {
+
+namespace {
+
+constexpr unsigned kMultisampling = 4;
+constexpr double kDoubleClick = 0.4;  // s
+
+void put_clipboard(void*, const char* text) {
+    const std::string utf8 = text;
+    sf::Clipboard::setString(sf::String::fromUtf8(utf8.begin(), utf8.end()));
+}
+
+const char* get_clipboard(void* user) {
+    auto& kept = *static_cast<std::string*>(user);  // ImGui wants the text to outlive the call
+    const auto utf8 = sf::Clipboard::getString().toUtf8();
+    kept.assign(reinterpret_cast<const char*>(utf8.c_str()), utf8.size());
+    return kept.c_str();
+}
+
+}  // namespace
+
+Platform::Platform(const Wish& wish) {
+    sf::ContextSettings context;
+    context.antialiasingLevel = kMultisampling;  // a wish: SFML takes less when there is less
+    context.depthBits = 0;
+    context.stencilBits = 0;
+    window_.create(sf::VideoMode(static_cast<unsigned>(wish.width_px), static_cast<unsigned>(wish.height_px)), wish.title,
+                   sf::Style::Default, context);
+    if (wish.x_px >= 0 && wish.y_px >= 0) window_.setPosition({wish.x_px, wish.y_px});
+    window_.setVerticalSyncEnabled(false);  // the loop keeps its own pace
+    window_.setKeyRepeatEnabled(true);
+    if (!window_.setActive(true)) throw std::runtime_error("the window has no drawing context (OpenGL)");
+
+    IMGUI_CHECKVERSION();
+    ImGui::CreateContext();
+    ImGuiIO& io = ImGui::GetIO();
+    io.IniFilename = nullptr;  // what is remembered is kept by ourselves
+    io.LogFilename = nullptr;
+    io.ConfigFlags |= ImGuiConfigFlags_NavEnableKeyboard;
+    io.ConfigInputTextCursorBlink = false;  // nothing blinks unless the real thing would
+    io.BackendFlags |= ImGuiBackendFlags_HasMouseCursors;
+    io.SetClipboardTextFn = put_clipboard;
+    io.GetClipboardTextFn = get_clipboard;
+    io.ClipboardUserData = &clipboard_;
+    shim::map_keys(io);
+    ImGui_ImplOpenGL2_Init();
+}
+
+Platform::~Platform() {
+    window_.setActive(true);
+    ImGui_ImplOpenGL2_Shutdown();
+    ImGui::DestroyContext();
+}
+
+bool Platform::gather(Input& input, double scale) {
+    sf::Event event{};
+    while (window_.pollEvent(event)) queue_.push_back(event);
+
+    input.pressed = {};
+    input.released = {};
+    input.double_click = false;
+    input.wheel = 0.0;
+    input.keys.clear();
+    const view::Point before = input.mouse;
+    bool any = false;
+    std::set<int> went_down;
+    while (!queue_.empty()) {
+        const sf::Event next = queue_.front();
+        if (next.type == sf::Event::MouseButtonReleased && went_down.contains(next.mouseButton.button)) break;
+        if (next.type == sf::Event::KeyReleased && went_down.contains(1000 + next.key.code)) break;
+        if (next.type == sf::Event::MouseButtonPressed && !went_down.empty()) break;
+        if (next.type == sf::Event::MouseButtonPressed) went_down.insert(next.mouseButton.button);
+        if (next.type == sf::Event::KeyPressed) went_down.insert(1000 + next.key.code);
+        if (next.type == sf::Event::MouseMoved && !went_down.empty()) break;  // a press belongs where it was made
+        queue_.pop_front();
+        handle(next, input, scale);
+        any = true;
+    }
+    if (input.mouse != before) last_move_ = now();
+    input.moved = input.mouse - before;
+    input.still_for = now() - last_move_;
+    input.now = now();
+    input.typing = ImGui::GetIO().WantTextInput;
+    return any;
+}
+
+void Platform::handle(const sf::Event& event, Input& input, double scale) {
+    ImGuiIO& io = ImGui::GetIO();
+    const auto move = [&](int x, int y) {
+        shim::mouse_at(io, static_cast<float>(x), static_cast<float>(y));
+        input.mouse = {x / scale, y / scale};
+    };
+    switch (event.type) {
+        case sf::Event::Closed: closing_ = true; break;
+        case sf::Event::LostFocus:
+            focused_ = false;
+            shim::focus(io, false);
+            for (int k = 0; k < sf::Keyboard::KeyCount; ++k) shim::key(io, static_cast<sf::Keyboard::Key>(k), false);
+            shim::modifiers(io, false, false, false);
+            input.ctrl = input.shift = input.alt = false;
+            break;
+        case sf::Event::GainedFocus:
+            focused_ = true;
+            shim::focus(io, true);
+            break;
+        case sf::Event::MouseMoved: move(event.mouseMove.x, event.mouseMove.y); break;
+        case sf::Event::MouseLeft:
+            if (!input.down[left_button]) {
+                shim::mouse_at(io, -FLT_MAX, -FLT_MAX);
+                input.mouse = {-1e6, -1e6};
+            }
+            break;
+        case sf::Event::MouseButtonPressed:
+        case sf::Event::MouseButtonReleased: {
+            const int button = shim::imgui_button(event.mouseButton.button);
+            if (button < 0) break;
+            const bool down = event.type == sf::Event::MouseButtonPressed;
+            move(event.mouseButton.x, event.mouseButton.y);
+            shim::mouse_button(io, button, down);
+            const auto which = static_cast<std::size_t>(button);
+            input.down[which] = down;
+            (down ? input.pressed : input.released)[which] = true;
+            if (down && which == left_button) {
+                input.double_click =
+                    now() - last_click_ < kDoubleClick && view::distance(input.mouse, last_click_at_) < 5.0;
+                last_click_ = input.double_click ? -1.0 : now();
+                last_click_at_ = input.mouse;
+            }
+            break;
+        }
+        case sf::Event::MouseWheelScrolled: {
+            move(event.mouseWheelScroll.x, event.mouseWheelScroll.y);
+            const bool along = event.mouseWheelScroll.wheel == sf::Mouse::VerticalWheel;
+            const float turns = event.mouseWheelScroll.delta;
+            shim::wheel(io, along ? 0.0F : turns, along ? turns : 0.0F);
+            if (along) input.wheel += static_cast<double>(turns);
+            break;
+        }
+        case sf::Event::KeyPressed:
+        case sf::Event::KeyReleased: {
+            const bool down = event.type == sf::Event::KeyPressed;
+            input.ctrl = event.key.control;
+            input.shift = event.key.shift;
+            input.alt = event.key.alt;
+            shim::modifiers(io, input.ctrl, input.shift, input.alt);
+            shim::key(io, event.key.code, down);
+            if (down) input.keys.push_back({event.key.code, input.ctrl, input.shift, input.alt});
+            break;
+        }
+        case sf::Event::TextEntered:
+            if (event.text.unicode >= 32 && event.text.unicode != 127) io.AddInputCharacter(event.text.unicode);
+            break;
+        default: break;
+    }
+}
+
+void Platform::fonts_changed() {
+    if (!window_.setActive(true)) return;
+    ImGui_ImplOpenGL2_DestroyFontsTexture();  // made again by the next begin_frame
+    ImGui_ImplOpenGL2_CreateFontsTexture();
+    ImGui::GetIO().Fonts->ClearTexData();
+}
+
+void Platform::begin_frame(double dt) {
+    ImGuiIO& io = ImGui::GetIO();
+    const auto size = window_.getSize();
+    io.DisplaySize = {static_cast<float>(size.x), static_cast<float>(size.y)};
+    io.DeltaTime = static_cast<float>(std::max(dt, 1e-4));
+    ImGui_ImplOpenGL2_NewFrame();
+    ImGui::NewFrame();
+}
+
+int Platform::submit(unsigned clear_rgb) {
+    ImGui::Render();
+    ImDrawData* data = ImGui::GetDrawData();
+    int longest = 0;
+    for (int i = 0; i < data->CmdListsCount; ++i) longest = std::max(longest, data->CmdLists[i]->VtxBuffer.Size);
+    const auto channel = [clear_rgb](int shift) { return static_cast<float>((clear_rgb >> shift) & 255U) / 255.0F; };
+    const auto size = window_.getSize();
+    glViewport(0, 0, static_cast<GLsizei>(size.x), static_cast<GLsizei>(size.y));
+    glClearColor(channel(16), channel(8), channel(0), 1.0F);
+    glClear(GL_COLOR_BUFFER_BIT);
+    ImGui_ImplOpenGL2_RenderDrawData(data);
+    set_cursor();
+    return longest;
+}
+
+void Platform::set_cursor() {
+    const int wanted = ImGui::GetMouseCursor();
+    if (wanted == cursor_ || ImGui::GetIO().MouseDrawCursor) return;
+    cursor_ = wanted;
+    sf::Cursor::Type type = sf::Cursor::Arrow;
+    switch (wanted) {
+        case ImGuiMouseCursor_TextInput: type = sf::Cursor::Text; break;
+        case ImGuiMouseCursor_ResizeNS: type = sf::Cursor::SizeVertical; break;
+        case ImGuiMouseCursor_ResizeEW: type = sf::Cursor::SizeHorizontal; break;
+        case ImGuiMouseCursor_ResizeAll: type = sf::Cursor::SizeAll; break;
+        case ImGuiMouseCursor_Hand: type = sf::Cursor::Hand; break;
+        default: break;
+    }
+    sf::Cursor& cursor = cursors_[type];
+    if (cursor.loadFromSystem(type)) window_.setMouseCursor(cursor);
+}
+
+sf::Image Platform::pixels() const {
+    const auto size = window_.getSize();
+    const std::size_t row = static_cast<std::size_t>(size.x) * 4;
+    std::vector<sf::Uint8> bottom_up(row * size.y);
+    glPixelStorei(GL_PACK_ALIGNMENT, 1);
+    glReadPixels(0, 0, static_cast<GLsizei>(size.x), static_cast<GLsizei>(size.y), GL_RGBA, GL_UNSIGNED_BYTE,
+                 bottom_up.data());
+    for (std::size_t i = 3; i < bottom_up.size(); i += 4) bottom_up[i] = 255;
+    sf::Image image;
+    image.create(size.x, size.y, bottom_up.data());
+    image.flipVertically();
+    return image;
+}
+
+void save_png(const sf::Image& image, const std::filesystem::path& file) {
+    std::error_code error;
+    if (file.has_parent_path()) std::filesystem::create_directories(file.parent_path(), error);
+    std::filesystem::path fresh = file;
+    fresh += ".new.png";
+    const bool written = image.saveToFile(fresh.string());
+    if (written) std::filesystem::rename(fresh, file, error);
+    if (!written || error) {
+        std::error_code ignored;
+        std::filesystem::remove(fresh, ignored);
+        throw std::runtime_error(fmt::format("{}: the picture cannot be written", file.string()));
+    }
+}
+
+}  // namespace sunshaft::shell

@@ -1,0 +1,188 @@
+#include "shell/script_player.hpp"
+
+#include <fmt/format.h>
+
+#include <charconv>
+#include <map>
+
+namespace sunshaft::shell {
+
+namespace {
+
+using view::ScriptError;
+
+double number(const std::string& word) {
+    double v = 0.0;
+    const auto [end, error] = std::from_chars(word.data(), word.data() + word.size(), v);
+    if (error != std::errc{} || end != word.data() + word.size() || !(std::abs(v) < 1e6))
+        throw ScriptError(fmt::format("'{}' is not a number", word));
+    return v;
+}
+
+sf::Keyboard::Key key_named(const std::string& name) {
+    static const std::map<std::string, sf::Keyboard::Key> names{
+        {"esc", sf::Keyboard::Escape},     {"space", sf::Keyboard::Space},     {"enter", sf::Keyboard::Enter},
+        {"tab", sf::Keyboard::Tab},        {"left", sf::Keyboard::Left},       {"right", sf::Keyboard::Right},
+        {"up", sf::Keyboard::Up},          {"down", sf::Keyboard::Down},       {"backspace", sf::Keyboard::BackSpace},
+        {"delete", sf::Keyboard::Delete},  {"home", sf::Keyboard::Home},       {"end", sf::Keyboard::End},
+        {"plus", sf::Keyboard::Equal},     {"minus", sf::Keyboard::Hyphen},    {"pageup", sf::Keyboard::PageUp},
+        {"pagedown", sf::Keyboard::PageDown}, {"comma", sf::Keyboard::Comma}, {"period", sf::Keyboard::Period}};
+    if (name.size() == 1 && name[0] >= 'a' && name[0] <= 'z')
+        return static_cast<sf::Keyboard::Key>(sf::Keyboard::A + (name[0] - 'a'));
+    if (name.size() == 1 && name[0] >= '0' && name[0] <= '9')
+        return static_cast<sf::Keyboard::Key>(sf::Keyboard::Num0 + (name[0] - '0'));
+    if (name.size() >= 2 && name[0] == 'f' && name[1] >= '1' && name[1] <= '9')
+        return static_cast<sf::Keyboard::Key>(sf::Keyboard::F1 + static_cast<int>(number(name.substr(1))) - 1);
+    if (const auto it = names.find(name); it != names.end()) return it->second;
+    throw ScriptError(fmt::format("there is no key '{}'", name));
+}
+
+sf::Event mouse_move(int x, int y) {
+    sf::Event e{};
+    e.type = sf::Event::MouseMoved;
+    e.mouseMove = {x, y};
+    return e;
+}
+
+sf::Event mouse_button(bool down, int x, int y) {
+    sf::Event e{};
+    e.type = down ? sf::Event::MouseButtonPressed : sf::Event::MouseButtonReleased;
+    e.mouseButton.button = sf::Mouse::Left;
+    e.mouseButton.x = x;
+    e.mouseButton.y = y;
+    return e;
+}
+
+void post_key(Platform& platform, std::string chord) {
+    sf::Event e{};
+    e.type = sf::Event::KeyPressed;
+    for (const auto& [prefix, flag] : {std::pair{std::string("ctrl+"), &sf::Event::KeyEvent::control},
+                                       std::pair{std::string("shift+"), &sf::Event::KeyEvent::shift},
+                                       std::pair{std::string("alt+"), &sf::Event::KeyEvent::alt}}) {
+        if (chord.rfind(prefix, 0) != 0) continue;
+        e.key.*flag = true;
+        chord.erase(0, prefix.size());
+    }
+    e.key.code = key_named(chord);
+    platform.post(e);
+    e.type = sf::Event::KeyReleased;
+    e.key.control = e.key.shift = e.key.alt = false;
+    platform.post(e);
+}
+
+bool* shown_named(view::Shown& shown, const std::string& name) {
+    const std::map<std::string, bool*> names{{"top_bar", &shown.top_bar}, {"cautions", &shown.cautions},
+                                             {"cutaway", &shown.cutaway}, {"meters", &shown.meters},
+                                             {"inside", &shown.inside},   {"strip", &shown.strip},
+                                             {"drawer", &shown.drawer},   {"split", &shown.strip_split}};
+    const auto it = names.find(name);
+    return it == names.end() ? nullptr : it->second;
+}
+
+}  // namespace
+
+std::string ScriptPlayer::take_snapshot() {
+    std::string file;
+    if (wait_ == 0) std::swap(file, snapshot_);
+    return file;
+}
+
+void ScriptPlayer::advance(Hands& hands) {
+    if (wait_ > 0) {
+        --wait_;
+        return;
+    }
+    while (next_ < lines_.size() && wait_ == 0 && snapshot_.empty()) {
+        const view::ScriptLine& line = lines_[next_];
+        try {
+            if (!play(line, hands)) return;
+        } catch (const ScriptError& error) {
+            throw ScriptError(fmt::format("line {}: {}", line.number, error.what()));
+        }
+        ++next_;
+    }
+}
+
+bool ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
+    const std::vector<std::string>& w = line.words;
+    const std::string& act = w[0];
+    const auto need = [&](std::size_t n) {
+        if (w.size() != n + 1) throw ScriptError(fmt::format("'{}' takes {} words after it, not {}", act, n, w.size() - 1));
+    };
+    const auto px = [&](std::size_t i) { return static_cast<int>(std::lround(number(w[i]) * hands.scale)); };
+    constexpr int settle = 3;  // frames ImGui needs to answer to hands and sizes
+
+    if (act == "frames") {
+        need(1);
+        wait_ = std::max(0, static_cast<int>(number(w[1])));
+    } else if (act == "snapshot") {
+        need(1);
+        snapshot_ = w[1];
+        wait_ = settle;
+    } else if (act == "theme") {
+        need(1);
+        if (w[1] != "paper" && w[1] != "night") throw ScriptError("theme is paper or night");
+        hands.window.dark = w[1] == "night";
+    } else if (act == "scale") {
+        need(1);
+        hands.window.scale = std::clamp(number(w[1]) / 100.0, 0.5, 3.0);
+        wait_ = settle;
+    } else if (act == "size") {
+        need(2);
+        hands.platform.resize(static_cast<unsigned>(std::clamp(number(w[1]), 320.0, 8192.0)),
+                              static_cast<unsigned>(std::clamp(number(w[2]), 240.0, 8192.0)));
+        wait_ = settle;
+    } else if (act == "show") {
+        need(2);
+        bool* which = shown_named(hands.window.shown, w[1]);
+        if (which == nullptr) throw ScriptError(fmt::format("there is nothing called '{}' to show", w[1]));
+        *which = w[2] == "on";
+    } else if (act == "fold") {
+        need(1);
+        hands.window.shown.strip_wish = w[1] == "open"     ? view::StripWish::open
+                                        : w[1] == "folded" ? view::StripWish::folded
+                                                           : view::StripWish::fit;
+    } else if (act == "tab" || act == "drawer") {
+        need(1);
+        hands.choose_tab(act == "tab" ? "strip" : "drawer", w[1]);
+    } else if (act == "move") {
+        need(2);
+        hands.platform.post(mouse_move(px(1), px(2)));
+        wait_ = settle;
+    } else if (act == "click" || act == "press" || act == "release") {
+        need(2);
+        hands.platform.post(mouse_move(px(1), px(2)));
+        if (act != "release") hands.platform.post(mouse_button(true, px(1), px(2)));
+        if (act != "press") hands.platform.post(mouse_button(false, px(1), px(2)));
+        wait_ = settle;
+    } else if (act == "wheel") {
+        need(3);
+        sf::Event e{};
+        e.type = sf::Event::MouseWheelScrolled;
+        e.mouseWheelScroll = {sf::Mouse::VerticalWheel, static_cast<float>(number(w[3])), px(1), px(2)};
+        hands.platform.post(e);
+        wait_ = settle;
+    } else if (act == "key") {
+        need(1);
+        post_key(hands.platform, w[1]);
+        wait_ = settle;
+    } else if (act == "type") {
+        need(1);
+        for (const sf::Uint32 letter : sf::String::fromUtf8(w[1].begin(), w[1].end())) {
+            sf::Event e{};
+            e.type = sf::Event::TextEntered;
+            e.text.unicode = letter;
+            hands.platform.post(e);
+        }
+        wait_ = settle;
+    } else if (act == "quit") {
+        hands.platform.close();
+    } else if (hands.other) {
+        return hands.other(w);
+    } else {
+        throw ScriptError(fmt::format("unknown act '{}'", act));
+    }
+    return true;
+}
+
+}  // namespace sunshaft::shell

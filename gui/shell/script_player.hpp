@@ -1,0 +1,48 @@
+#pragma once
+// Replays a script frame by frame: the window's own acts here, all others handed on.
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "model/script.hpp"
+#include "model/window_state.hpp"
+#include "shell/platform.hpp"
+
+namespace sunshaft::shell {
+
+/// Window acts:
+///   frames N              let N frames pass            snapshot FILE       picture of the next frame as PNG
+///   theme paper|night     scale PERCENT                size W H            (pixels)
+///   show NAME on|off      top_bar cautions cutaway meters inside strip drawer split
+///   fold fit|open|folded  tab NAME (strip)             drawer NAME
+///   move X Y              press X Y   release X Y      click X Y   (design units)
+///   wheel X Y TURNS       key [ctrl+][shift+][alt+]K   type "words"        quit
+class ScriptPlayer {
+  public:
+    struct Hands {
+        Platform& platform;
+        view::WindowState& window;
+        double scale;
+        std::function<void(const std::string& kind, const std::string& name)> choose_tab;  // "strip" or "drawer"
+        std::function<bool(const std::vector<std::string>&)> other;
+    };
+
+    ScriptPlayer() = default;
+    explicit ScriptPlayer(std::vector<view::ScriptLine> lines) : lines_(std::move(lines)) {}
+
+    bool done() const { return next_ >= lines_.size() && wait_ == 0 && snapshot_.empty(); }
+    /// Plays acts until one has to wait for a frame. Throws view::ScriptError naming the line.
+    void advance(Hands& hands);
+    /// File of a snapshot wanted of the frame just drawn; empty when none. Forgets it.
+    std::string take_snapshot();
+
+  private:
+    bool play(const view::ScriptLine& line, Hands& hands);  // false: same line again next frame
+
+    std::vector<view::ScriptLine> lines_;
+    std::size_t next_ = 0;
+    int wait_ = 0;
+    std::string snapshot_;
+};
+
+}  // namespace sunshaft::shell
