@@ -1,0 +1,69 @@
+// Desk: the window's view-model. Holds what the user has set up (probes, meters, edits with undo and redo, scope
+// channels, time), sends it to the physics thread as a queue of requests and hands out the newest snapshot. Free of
+// ImGui and SFML. Nothing here blocks.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "model/snapshot.hpp"
+
+namespace sunshaft::view {
+
+class Worker;  // the physics thread
+
+class Desk {
+  public:
+    // threaded = false: no thread; tests and scripts call work() themselves, the same on every run.
+    Desk(Scenario scenario, bool threaded);
+    ~Desk();
+
+    std::shared_ptr<const Snapshot> snapshot() const;  // newest, never null
+    // Simulates `seconds` and publishes; only without a thread.
+    void work(double seconds);
+
+    // -- acts of the user; each is one entry of undo unless noted
+    void place(const bench::Probes& probes);          // not in undo
+    void plant(const std::string& kind, const std::string& place, double severity);  // replaces the same kind and place
+    void heal(const std::string& kind, const std::string& place);
+    void heal_all();
+    void act(const std::string& kind, const std::string& place);
+    void set(const std::string& key, const std::string& value);  // "sun.irradiance_W_m2", "600"
+    void undo();
+    void redo();
+    bool can_undo() const;
+    bool can_redo() const;
+    const bench::Edits& edits() const;                // as wanted now, may be ahead of the snapshot
+    std::string last_error() const;                   // one line from a refused act; cleared by the next good one
+
+    // -- instruments
+    void choose_meter(int which, const std::string& spec);
+    void choose_mode(meter::Mode mode);               // both meters
+    void choose_channels(const std::vector<std::string>& signals);
+    void show_seconds(double seconds);                // how much the scope keeps
+    const bench::Probes& probes() const;
+
+    // -- time
+    void run();
+    void hold();
+    void step();                                      // to the next switching event
+    void rate(double simulated_per_wall);             // 1/1000 .. 1 .. 100
+
+    // -- what is hidden from a class
+    bool marks_hidden = false;
+    bool teaching_points = false;                     // allow probes below the splice
+
+    // -- session: everything above as text (TOML), to save and restore
+    std::string session() const;
+    bool restore(const std::string& text, std::string& error);
+    // CSV of the waves on show.
+    std::string waves_csv() const;
+
+  private:
+    struct Impl;
+    std::unique_ptr<Impl> impl_;
+};
+
+}  // namespace sunshaft::view

@@ -1,0 +1,79 @@
+// The bench: one site being worked on. Faults and acts, time, probes, readings: what a person does, in order.
+//
+// The headless program and the window's physics thread both work through this; neither touches the solver. Every edit
+// compiles a new immutable site and carries the plant's state over. A bad edit throws site::BadInput and changes nothing.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "meter/reading.hpp"
+#include "plant/run.hpp"
+#include "site/site.hpp"
+
+namespace sunshaft::bench {
+
+// Where the leads are. Names of site/points.hpp; empty: not placed. `around` is what the clamp is closed round.
+struct Probes {
+    std::string red, black, around;
+    friend bool operator==(const Probes&, const Probes&) = default;
+};
+
+// What stands changed on the site. The whole of it is replaced at once, so undo and redo are copies.
+struct Edits {
+    std::vector<std::string> set;        // "sun.irradiance_W_m2=600", in order
+    std::vector<site::Fault> faults;
+    std::vector<site::Act> acts;         // in order
+};
+
+class Bench {
+  public:
+    explicit Bench(Scenario scenario, const Edits& edits = {});
+
+    const Scenario& scenario() const { return scenario_; }  // with Edits::set carried out
+    const Edits& edits() const { return edits_; }
+    std::shared_ptr<const site::Site> site() const { return site_; }
+    plant::Plant& plant() { return *plant_; }
+    plant::State& state() { return state_; }
+    double time() const { return state_.t; }
+
+    // Puts these edits in place of the present ones. Faults and acts whose time is still to come wait for it.
+    void edit(const Edits& edits);
+    // The meter's input resistance loads the wiring where it is not stiff (0: nothing connected).
+    void connect(const Probes& probes, double meter_ohm);
+
+    // Runs for some seconds, stopping to put timed faults and acts in place.
+    void advance(double seconds, plant::Recorder* recorder = nullptr);
+    plant::Settled settle(double longest = 60.0, const std::function<bool(double)>& progress = {});
+
+    // Nothing switches and nothing turns: the still bench (the wiring solved as a network) gives the readings.
+    bool still();
+    // What the chain of a meter must know about these points at this moment.
+    meter::Context context(const Probes& probes);
+    // A reading taken now: records enough whole turns (advancing time) or solves the wiring, as the mode wants.
+    meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, meter::Context extra = {});
+    // Voltage between two points with the drive off, loaded by `meter_ohm`.
+    double still_voltage(const std::string& red, const std::string& black, double meter_ohm);
+    // Instruments that are not electrical: flow (m3/s), head (m), water (m below ground), sun (W/m2), module_temp (degC).
+    // Throws site::BadInput for another name.
+    struct Gauge { double value; std::string unit, how; };
+    Gauge gauge(const std::string& name);
+
+  private:
+    void compile();
+    double next_change() const;
+    Scenario base_, scenario_;
+    Edits edits_;
+    Probes probes_;
+    double meter_ohm_ = 0.0;
+    std::shared_ptr<const site::Site> site_;
+    std::unique_ptr<plant::Plant> plant_;
+    plant::State state_;
+};
+
+// The order of work before probes touch these points, and what to keep away from: site, points and mode decide.
+std::vector<std::string> cautions(const site::Site& site, const Probes& probes, meter::Mode mode);
+
+}  // namespace sunshaft::bench
