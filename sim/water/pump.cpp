@@ -23,9 +23,11 @@ double closed_valve_share(double steepness, double efficiency) {
     constexpr double radial_pump = 0.45;
     const double s = steepness;
     double share = radial_pump;
-    for (double x = 1.01; x < 100.0 / efficiency; x *= 1.01) {
+    double x = 1.01;
+    while (x < 100.0 / efficiency) {
         const double gain = efficiency * (1 + s - s * x * x) - (1 + 2 * s - 2 * s * x);
         share = std::max(share, 1.01 * x * gain / ((1 - x) * (1 - x)));
+        x *= 1.01;
     }
     return share;
 }

@@ -56,18 +56,18 @@ struct Centrifugal {
     double turbine_h1, turbine_p1;
 
     double head(double speed, double flow) const {
-        const double r = speed / rated_speed;
+        const double r = speed * (1 / rated_speed);  // the division does not wait for the speed
         const double a = r >= 0 ? h0 : reversed_h0;
         const double b = r >= 0 ? h1 : (flow >= 0 ? reversed_h1 : turbine_h1);
         const double c = flow >= 0 ? h2 : back_h2;
         return a * r * r + (b * r + c * flow) * flow;
     }
     double torque(double speed, double flow) const {
-        const double r = speed / rated_speed;
+        const double per_rated = 1 / rated_speed, r = speed * per_rated;
         const double a = r >= 0 ? p0 : reversed_p0;
         const double b = r >= 0 ? (flow >= 0 ? p1 : back_p1) : (flow >= 0 ? reversed_p1 : turbine_p1);
         const double c = flow >= 0 ? p2 : back_p2;
-        return (a * r * r + (b * r + c * flow) * flow) / rated_speed;
+        return (a * r * r + (b * r + c * flow) * flow) * per_rated;
     }
 };
 

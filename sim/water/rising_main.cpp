@@ -138,26 +138,28 @@ LossTable::LossTable(const RisingMain& main, double max_flow) {
     const double per_re = main.area() * main.kinematic_viscosity / main.diameter;  // flow at Re = 1
     const double starts[] = {0.0, laminar_end * per_re, turbulent_start * per_re};
     last_ = std::max(max_flow, 1.5 * starts[2]);
-    // Turbulent pieces as wide as a 16th of the flow where that zone starts, within reason.
-    const double turbulent_pieces = std::clamp(std::ceil(16 * (last_ / starts[2] - 1)), 16.0, 16384.0);
-    const double counts[] = {1.0, 32.0, turbulent_pieces};
+    // Turbulent pieces as wide as an 8th of the flow where that zone starts, within reason.
+    const double turbulent_pieces = std::clamp(std::ceil(8 * (last_ / starts[2] - 1)), 8.0, 16384.0);
+    const int counts[] = {1, 32, static_cast<int>(turbulent_pieces)};
     const double ends[] = {starts[1], starts[2], last_};
 
     pieces_.clear();
+    double value = 0.0, slope = main.loss_slope(0.0);
     for (std::size_t z = 0; z < 3; ++z) {
         const double step = (ends[z] - starts[z]) / counts[z];
-        zones_[z] = {starts[z], 1 / step, counts[z] - 1, pieces_.size()};
-        for (double i = 0; i < counts[z]; ++i) {
-            const double from = starts[z] + i * step, to = from + step;
-            const double a = main.loss(from), b = main.loss(to);
-            const double ma = main.loss_slope(from) * step, mb = main.loss_slope(to) * step;
-            pieces_.push_back({a, ma, 3 * (b - a) - 2 * ma - mb, ma + mb - 2 * (b - a)});
+        zones_[z] = {starts[z], 1 / step, counts[z] - 1.0, pieces_.size()};
+        for (int i = 1; i <= counts[z]; ++i) {
+            const double to = i == counts[z] ? ends[z] : starts[z] + i * step;
+            const double next = main.loss(to), next_slope = main.loss_slope(to);
+            const double rise = next - value, ma = slope * step, mb = next_slope * step;
+            pieces_.push_back({value, ma, 3 * rise - 2 * ma - mb, ma + mb - 2 * rise});
+            value = next;
+            slope = next_slope;
         }
     }
     // Beyond: value and slope continue, curvature that of k Q2.
-    const double value = main.loss(last_);
     end_[0] = value;
-    end_[1] = main.loss_slope(last_);
+    end_[1] = slope;
     end_[2] = value / (last_ * last_);
 }
 
