@@ -47,6 +47,14 @@ class Driver {
     template <class Sink>
     void advance(State& s, double until, Sink& sink);
 
+    // A state that ran on another site goes on here: leg modes and forbidden currents are put right.
+    void adopt(State& s) {
+        chain.set_legs(s.legs);
+        settle_legs(s);
+        s.window.end = s.t;
+        s.window.count = s.next_edge = 0;
+    }
+
     Chain<Machine> chain;
 
   private:

@@ -99,6 +99,12 @@ State Plant::start() const {
     return s;
 }
 
+void Plant::adopt(State& s) {
+    if (site_->source.stiff) s.x[v_cap] = site_->source.stiff_V;
+    if (std::isfinite(site_->works.shaft.held_speed)) s.x[speed] = site_->works.shaft.held_speed;
+    std::visit([&](auto& d) { d.adopt(s); }, impl_->driver);
+}
+
 void Plant::advance(State& state, double until) {
     NoSink sink;
     std::visit([&](auto& d) { d.advance(state, until, sink); }, impl_->driver);

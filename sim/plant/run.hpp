@@ -39,6 +39,8 @@ class Plant {
     const site::Site& site() const { return *site_; }
     // Link charged, motor at rest (or at its held speed), water at rest level.
     State start() const;
+    // Takes over a state that ran on another site (after a fault or an act).
+    void adopt(State& state);
     // Runs to a time; the recorder or statistics see every piece. Throws SolverError.
     void advance(State& state, double until);
     void advance(State& state, double until, Recorder& recorder);
