@@ -6,15 +6,18 @@
 namespace sunshaft::circuit {
 namespace {
 
-// w > 0 with w + ln w = y: Lambert's W of exp(y), which itself would overflow.
+// w > 0 with w + ln w = y: Lambert's W of exp(y), which itself would overflow. Each pass takes the error to its
+// fourth power (F. Fritsch, R. Shafer, W. Crowley, "Solution of the transcendental equation w e^w = x",
+// Communications of the ACM 16 (1973) 123-124).
 double lambert_of_exp(double y) {
     if (y < -36.0) return std::exp(y);  // w itself is lost beside ln w
     double w = y > 1.0 ? y - std::log(y) : 1.0 / (1.0 + std::exp(-y));
-    for (int k = 0; k < 20; ++k) {
-        // Newton on ln w in step, so that w stays positive from any start.
-        const double step = (y - w - std::log(w)) / (1.0 + w);
-        w *= step > 1.0 || step < -0.5 ? std::exp(step) : 1.0 + step;
-        if (std::fabs(step) < 1e-9) break;  // quadratic: the error left is of the order of its square
+    for (int pass = 0; pass < 4; ++pass) {
+        const double off = y - w - std::log(w);
+        const double q = 2.0 * (1.0 + w) * (1.0 + w + 2.0 / 3.0 * off);
+        const double change = off / (1.0 + w) * (q - off) / (q - 2.0 * off);
+        w *= 1.0 + change;
+        if (std::fabs(change) < 1e-4) break;
     }
     return w;
 }

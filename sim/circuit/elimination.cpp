@@ -76,23 +76,32 @@ bool Elimination::factor(const std::vector<double>& conductance) {
     return all_positive;
 }
 
-void Elimination::solve(std::vector<double>& x, bool kept_given) const {
-    if (!kept_given) {
-        for (const Step& step : steps_) {
-            const double fed = x[static_cast<std::size_t>(step.node)];
-            for (int p = step.first; p < step.first + step.count; ++p)
-                x[static_cast<std::size_t>(spokes_[static_cast<std::size_t>(p)].neighbour)] +=
-                    share_[static_cast<std::size_t>(p)] * fed;
-        }
-        for (const int n : kept_) x[static_cast<std::size_t>(n)] = 0.0;
+void Elimination::solve(std::vector<double>& x) const {
+    for (std::size_t k = 0; k < steps_.size(); ++k) {
+        const Step& step = steps_[k];
+        double& here = x[static_cast<std::size_t>(step.node)];
+        for (int p = step.first; p < step.first + step.count; ++p)
+            x[static_cast<std::size_t>(spokes_[static_cast<std::size_t>(p)].neighbour)] +=
+                share_[static_cast<std::size_t>(p)] * here;
+        here *= inverse_sum_[k];
     }
+    for (const int n : kept_) x[static_cast<std::size_t>(n)] = 0.0;
+    back_substitute(x);
+}
+
+void Elimination::recover(std::vector<double>& volt) const {
+    for (const Step& step : steps_) volt[static_cast<std::size_t>(step.node)] = 0.0;
+    back_substitute(volt);
+}
+
+// In: kept nodes' voltages; elsewhere the part of the voltage that does not come from the neighbours.
+void Elimination::back_substitute(std::vector<double>& volt) const {
     for (std::size_t k = steps_.size(); k-- > 0;) {
         const Step& step = steps_[k];
-        double volt = x[static_cast<std::size_t>(step.node)] * inverse_sum_[k];
+        double& here = volt[static_cast<std::size_t>(step.node)];
         for (int p = step.first; p < step.first + step.count; ++p)
-            volt += share_[static_cast<std::size_t>(p)] *
-                    x[static_cast<std::size_t>(spokes_[static_cast<std::size_t>(p)].neighbour)];
-        x[static_cast<std::size_t>(step.node)] = volt;
+            here += share_[static_cast<std::size_t>(p)] *
+                    volt[static_cast<std::size_t>(spokes_[static_cast<std::size_t>(p)].neighbour)];
     }
 }
 

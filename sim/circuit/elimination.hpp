@@ -23,15 +23,15 @@ class Elimination {
     bool factor(const std::vector<double>& conductance);
 
     // In: current into each node, A. Out: voltages, V, kept nodes at 0.
-    void solve(std::vector<double>& current_then_volt) const { solve(current_then_volt, false); }
-    // In: voltages of the kept nodes, 0 elsewhere. Out: the voltages of all nodes with no current fed in.
-    void recover(std::vector<double>& volt) const { solve(volt, true); }
+    void solve(std::vector<double>& current_then_volt) const;
+    // In: voltages of the kept nodes. Out: the voltages of all nodes with no current fed in.
+    void recover(std::vector<double>& volt) const;
 
     // Conductance between two kept nodes after elimination, S.
     double between(int kept_a, int kept_b) const;
 
   private:
-    void solve(std::vector<double>& x, bool kept_given) const;
+    void back_substitute(std::vector<double>& volt) const;
 
     struct Step {
         int node;

@@ -3,10 +3,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cassert>
 #include <cmath>
 #include <limits>
 #include <stdexcept>
+#include <utility>
 
 namespace sunshaft::circuit {
 namespace {
@@ -90,6 +90,7 @@ void Network::merge_nodes() {
 }
 
 void Network::join_parts(Capacitors capacitors) {
+    part_of_.assign(at(circuit_.branches()), -1);
     for (Branch b = 0; b < circuit_.branches(); ++b) {
         const auto& what = circuit_.info(b);
         if (merges(what) || std::isinf(what.ohm)) continue;
@@ -100,6 +101,7 @@ void Network::join_parts(Capacitors capacitors) {
             part.edge = static_cast<int>(edges_.size());
             edges_.emplace_back(part.a, part.b);
         }
+        part_of_[at(b)] = static_cast<int>(parts_.size());
         parts_.push_back(part);
     }
 }
@@ -176,6 +178,11 @@ double Network::voltage(Branch b) const {
     if (island_[ga] != island_[gb]) return std::numeric_limits<double>::quiet_NaN();
     return ((at_.high[ga] - at_.high[gb]) + (offset_[at(what.a)] - offset_[at(what.b)])) +
            (at_.low[ga] - at_.low[gb]);
+}
+
+double Network::current(Branch b) const {
+    const int part = part_of_[at(b)];
+    return part < 0 ? 0.0 : parts_[at(part)].i;
 }
 
 Solution Network::solution() const {

@@ -28,7 +28,8 @@ class Network {
     // Newton from the last solution, and once more from 0 V if that fails. Returns the number of iterations.
     int solve();
     Solution solution() const;
-    double voltage(Branch b) const;  // v(a) - v(b) at the last solution, small differences kept
+    double voltage(Branch b) const;  // v(a) - v(b) at the last solution; NaN across islands
+    double current(Branch b) const;  // a to b at the last solution, of a branch of more than 0 ohm
 
     double resistance_between(Node a, Node b) const;
     Reduction reduce(const std::vector<Node>& ports) const;
@@ -58,8 +59,8 @@ class Network {
     void find_islands();
     void set_offsets();
     void check_current_sources() const;
-    double across(const Part& part, const Volts& at) const;
-    void evaluate(const Volts& at);
+    double across(const Part& part, double less) const;
+    void evaluate();
     double slope_along(const std::vector<double>& step, double* curvature) const;
     void find_step();
     std::optional<int> newton();
@@ -78,6 +79,7 @@ class Network {
     int groups_ = 0;
 
     std::vector<Part> parts_;
+    std::vector<int> part_of_;                // [branch] index in parts_, -1 when none
     std::vector<std::pair<int, int>> edges_;  // groups
     std::vector<int> island_;                 // [group]
     int islands_ = 0;

@@ -27,7 +27,7 @@ std::size_t at(int index) {
     return static_cast<std::size_t>(index);
 }
 
-// high + low grows by more, the rounding of high kept in low (D. Knuth, The Art of Computer Programming
+// high + low grows by more; what high rounds away is kept in low (D. Knuth, The Art of Computer Programming
 // 2, 4.2.2, theorem B).
 void add(double& high, double& low, double more) {
     const double sum = high + more;
@@ -38,24 +38,28 @@ void add(double& high, double& low, double more) {
 
 }  // namespace
 
-double Network::across(const Part& part, const Volts& x) const {
-    return ((x.high[at(part.a)] - x.high[at(part.b)]) + part.offset) + (x.low[at(part.a)] - x.low[at(part.b)]);
+// The part's voltage less `less`, which is taken off before the small words come in: a source may stand behind
+// 1 micro- ohm, the companion of a capacitor behind picoohms.
+double Network::across(const Part& part, double less) const {
+    const std::size_t a = at(part.a), b = at(part.b);
+    double high = at_.high[a], low = at_.low[a] - at_.low[b];
+    add(high, low, -at_.high[b]);
+    return (high + (part.offset - less)) + low;
 }
 
-void Network::evaluate(const Volts& x) {
+void Network::evaluate() {
     std::fill(excess_.begin(), excess_.end(), 0.0);
     std::fill(excess_low_.begin(), excess_low_.end(), 0.0);
     for (Part& part : parts_) {
-        const double v = across(part, x);
         if (part.fixed) {
             part.i = source_[at(part.branch)];
         } else if (part.law) {
-            const auto [i, di_dv] = (*part.law)(v);
+            const auto [i, di_dv] = (*part.law)(across(part, 0.0));
             part.i = i;
             part.di_dv = di_dv;
         } else {
             part.di_dv = 1.0 / ohm_[at(part.branch)];
-            part.i = (v - source_[at(part.branch)]) / ohm_[at(part.branch)];
+            part.i = across(part, source_[at(part.branch)]) / ohm_[at(part.branch)];
         }
         add(excess_[at(part.a)], excess_low_[at(part.a)], -part.i);
         add(excess_[at(part.b)], excess_low_[at(part.b)], part.i);
@@ -90,7 +94,7 @@ double Network::slope_along(const std::vector<double>& step, double* curvature) 
 }
 
 std::optional<int> Network::newton() {
-    evaluate(at_);
+    evaluate();
     for (int steps = 1; steps <= most_steps; ++steps) {
         find_step();
         bool small = true, finite = true;
@@ -106,12 +110,12 @@ std::optional<int> Network::newton() {
         for (int trial = 0; trial < most_trials; ++trial) {
             at_ = start;
             for (std::size_t g = 0; g < step_.size(); ++g) add(at_.high[g], at_.low[g], t * step_[g]);
-            evaluate(at_);
+            evaluate();
             if (small || !(slope0 < 0.0)) break;
             double curvature = 0.0;
             const double slope = slope_along(step_, &curvature);
             // Past the minimum only a little; a shortened step at least half way to it.
-            if (slope <= -0.1 * slope0 && (t == 1.0 || slope >= 0.5 * slope0)) break;
+            if (slope <= -0.5 * slope0 && (t == 1.0 || slope >= 0.5 * slope0)) break;
             (slope > 0.0 ? above : below) = t;
             const double better = t - slope / curvature;
             t = better > below && better < above ? better : 0.5 * (below + above);

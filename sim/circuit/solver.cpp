@@ -1,6 +1,6 @@
 #include <fmt/format.h>
 
-#include <cassert>
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <stdexcept>
