@@ -2,26 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
-#include <numbers>
 
 #include "site/wiring.hpp"
 
 namespace sunshaft::site {
 namespace {
 
-// K of a gate valve over its opening: 0.17 open, 0.9 at three quarters, 4.5 at a half, 24 at a quarter (R. H. Perry,
-// D. W. Green, "Perry's Chemical Engineers' Handbook", 7th ed. 1997, table 6-4), geometric between, 1/opening^2 below.
-// Shut is 1e-4, a leak of some litres an hour. The scenario's minor loss holds the open valve already.
-double valve_loss(double opening) {
-    constexpr std::array<double, 4> at = {0.25, 0.5, 0.75, 1.0}, K = {24.0, 4.5, 0.9, 0.17};
-    opening = std::clamp(opening, 1e-4, 1.0);
-    if (opening <= at[0]) return K[0] * (at[0] / opening) * (at[0] / opening) - K[3];
-    std::size_t n = 0;
-    while (n < 2 && opening > at[n + 1]) ++n;
-    const double x = (opening - at[n]) / (at[n + 1] - at[n]);
-    return K[n] * std::pow(K[n + 1] / K[n], x) - K[3];
-}
+// Shut is not quite shut: a ten-thousandth, some litres an hour, keeps the flow's equation ordinary.
+constexpr double least_opening = 1e-4;
 
 // More than the pump can ever move.
 double most_flow(const Hydraulics& h) {
@@ -37,7 +25,8 @@ double most_flow(const Hydraulics& h) {
 }  // namespace
 
 std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::vector<Fault>& faults,
-                                         const std::vector<Act>& acts) {
+                                         const std::vector<Act>& acts,
+                                         const std::vector<MeterLoad>& loads) {
     auto site = std::make_shared<Site>();
     site->scenario = scenario;
     site->works = set_up(scenario);
@@ -45,16 +34,19 @@ std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::ve
     for (const Act& act : acts) apply(site->works, act);
     site->faults = faults;
     site->acts = acts;
+    site->works.loads = loads;
 
     const Works& works = site->works;
     const bool mains = works.supply.kind == Supply::Kind::mains;
     wire_dc(works, site->wiring);
     if (!mains) wire_bridge(works, site->wiring);
     wire_ac(works, site->wiring);
+    wire_loads(works, site->wiring);
     site->source = source_curve(works);
     site->phases = PhaseNetwork(site->wiring, mains ? works.supply.ohm : works.bridge.on_resistance);
     water::RisingMain main = works.water.main;
-    main.minor_loss += valve_loss(works.water.valve_opening);
+    // The scenario's minor loss holds the open valve already.
+    main.minor_loss += water::gate_valve_loss(std::max(works.water.valve_opening, least_opening)) - water::gate_valve_loss(1.0);
     site->main_loss = water::LossTable(main, most_flow(works.water));
     return site;
 }

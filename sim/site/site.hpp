@@ -28,6 +28,7 @@ struct Site {
 
 // compile(set_up(scenario) with faults and acts carried out). Throws BadInput for an unknown kind or place.
 std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::vector<Fault>& faults = {},
-                                         const std::vector<Act>& acts = {});
+                                         const std::vector<Act>& acts = {},
+                                         const std::vector<MeterLoad>& loads = {});
 
 }  // namespace sunshaft::site

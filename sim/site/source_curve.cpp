@@ -16,7 +16,15 @@ constexpr double coarse_steps = 160;       // of the first sweep
 constexpr std::size_t most_samples = 600;  // after refinement
 // A stretch of the sweep is halved while its curvature leaves more than this (relative to the short-circuit
 // current) between chord and curve.
-constexpr double chord_error = 2e-3;
+constexpr double chord_error = 1e-3;
+
+// A cubic piece stays monotone while its end slopes, in units of its chord's, lie in a circle of radius 3
+// (F. N. Fritsch, R. E. Carlson, "Monotone piecewise cubic interpolation", SIAM J. Numer. Anal. 17 (1980) 238-246).
+// Returns what to multiply both slopes with; 1 for a piece that does not fall throughout.
+double monotone(double chord, double slope0, double slope1) {
+    if (!(chord < 0.0) || slope0 > 0.0 || slope1 > 0.0) return 1.0;
+    return std::min(1.0, 3 * -chord / std::hypot(slope0, slope1));
+}
 
 // Cubic Hermite on [0, 1]: value and slope at f.
 CurrentSlope hermite(double y0, double y1, double m0, double m1, double f) {
@@ -261,6 +269,7 @@ SourceCurve source_curve(const Works& works) {
     }
     circuit::Circuit circuit;
     wire_dc(works, circuit);
+    wire_loads(works, circuit);
     const Scale full = scale(works);
     const bool linear = is_linear(circuit), bench = works.supply.kind == Supply::Kind::bench;
     const double bottom = bench ? -0.5 * full.volt : -0.05 * full.volt, top = (bench ? 2.0 : 1.2) * full.volt;
@@ -282,19 +291,30 @@ SourceCurve source_curve(const Works& works) {
         samples.push_back(sweep.at<Sample>(bottom, full.ampere));
         while (samples.back().v < top) {
             const Sample& last = samples.back();
-            const double v = last.v + step;
-            samples.push_back(sweep.at<Sample>(v, last.i + last.slope * step));
+            // Where the curve flattens the slope here promises too much: believe it less.
+            double reach = step * last.slope;
+            Sample next = sweep.at<Sample>(last.v + step, last.i + reach);
+            while (next.v > last.v + 1.5 * step) next = sweep.at<Sample>(last.v + step, last.i + (reach *= 0.5));
+            samples.push_back(std::move(next));
         }
         for (std::size_t k = 0; k + 1 < samples.size() && samples.size() < most_samples;) {
             const Sample &a = samples[k], &b = samples[k + 1];
             const double h = b.v - a.v;
-            if (std::abs(b.slope - a.slope) * h / 8 <= chord_error * full.ampere || h < 0.05 * step) {
+            const bool straight = std::abs(b.slope - a.slope) * h / 8 <= chord_error * full.ampere &&
+                                  monotone((b.i - a.i) / h, a.slope, b.slope) == 1.0;
+            if (straight || h < 0.02 * step) {
                 ++k;
                 continue;
             }
             const double v = 0.5 * (a.v + b.v), i = hermite(a.i, b.i, a.slope * h, b.slope * h, 0.5).i;
             samples.insert(samples.begin() + static_cast<std::ptrdiff_t>(k) + 1, sweep.at<Sample>(v, i));
         }
+    }
+    for (std::size_t k = 0; k + 1 < samples.size(); ++k) {
+        Sample &a = samples[k], &b = samples[k + 1];
+        const double less = monotone((b.i - a.i) / (b.v - a.v), a.slope, b.slope);
+        a.slope *= less;
+        b.slope *= less;
     }
     curve.store(samples);
     for (circuit::Node n = 0; n < sweep.circuit().nodes(); ++n) curve.columns_[sweep.circuit().name(n)] = n;

@@ -121,6 +121,13 @@ void wire_ac(const Works& works, Circuit& c) {
     }
 }
 
+void wire_loads(const Works& works, Circuit& c) {
+    for (const MeterLoad& load : works.loads) {
+        const auto red = c.find(load.red), black = c.find(load.black);
+        if (red && black && *red != *black) leak(c, *red, *black, load.ohm);
+    }
+}
+
 void wire_bridge(const Works& works, Circuit& c) {
     const Node plus = c.node("link+"), minus = c.node("link-");
     leak(c, plus, minus, works.link.bleed_ohm);

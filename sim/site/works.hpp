@@ -109,6 +109,9 @@ struct Bonds {
     Joint casing{0.3};  // motor casing .. earth, along the drop cable
 };
 
+// A meter's input resistance between two test points: a branch like any other.
+struct MeterLoad { std::string red, black; double ohm = open_circuit; };
+
 struct Works {
     Supply supply{};
     Array array{};
@@ -121,6 +124,7 @@ struct Works {
     Motor motor{};
     Shaft shaft{};
     Hydraulics water{};
+    std::vector<MeterLoad> loads;
     Bonds bonds{};
 };
 
