@@ -55,7 +55,7 @@ Centrifugal centrifugal(double rated_speed, double shutoff_head, double best_flo
     constexpr double standing_head = 0.692, standing_torque = 0.865, reversed_torque = 0.684;
     constexpr double turbine_head = -0.277, turbine_torque = 0.392, back_torque = 0.257;
     constexpr double its_efficiency = 0.85;
-    const double quality = best_efficiency * best_efficiency / (its_efficiency * its_efficiency);
+    const double better = std::min(1.0, best_efficiency / its_efficiency), quality = better * better;
     const double reversed_head = reversed_share * (1 + s);
     // Steeper where a flat curve and a low efficiency would let a standing pump draw power from forced flow.
     const double reversed_slope =

@@ -91,8 +91,8 @@ struct Centrifugal {
 // axes as they are, cross terms fitted. One quadratic a quadrant follows that pump to 0.27 of the best head and
 // 0.3 of the best torque at worst, over a surface from -0.67 to 1.29 and -1.77 to 0.89. Turned backwards a pump
 // holds 49 % of its shut-off head and has none left at 44 % of the best flow. Torque drawn from water running
-// back goes with the square of the efficiency (0.85 assumed for the measured pump), which makes a pump as
-// turbine a little less efficient than as pump. In no quadrant does more power come out than goes in.
+// back goes with the square of the efficiency, up to the 0.85 assumed for the measured pump, which makes a pump
+// as turbine a little less efficient than as pump. In no quadrant does more power come out than goes in.
 Centrifugal centrifugal(double rated_speed, double shutoff_head, double best_flow, double best_head,
                         double best_efficiency, double density);
 
@@ -109,8 +109,8 @@ Centrifugal worn(Centrifugal pump, double wear);
 // a motor once D dp / 2 pi passes the friction. Friction: break-away at rest, falling to the running value at
 // `settled` and beyond (Stribeck), smooth through zero:
 //
-//     friction = s(w / sticking) (running + (breakaway - running) (1 - (w / settled)2)2),  s(x) = x (27 + x2) /
-//     (27 + 9 x2)
+//     friction = s(w / sticking) (running + (breakaway - running) (1 - (w / settled)2)2)
+//     s(x) = x (27 + x2) / (27 + 9 x2)
 //
 // s is the continued fraction of tanh, which reaches 1 with zero slope at x = 3 and is held there. A shaft that
 // should stand still under a torque below break-away creeps at less than 3 `sticking`. The peak falls short of

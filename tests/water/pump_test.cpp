@@ -84,8 +84,8 @@ TEST_CASE("centrifugal: continuous where quadrants meet, finite everywhere") {
 }
 
 TEST_CASE("centrifugal: no quadrant makes energy") {
-    for (const double e : {0.05, 0.2, 0.4, 0.58, 0.75, 0.85})
-        for (const double steep : {1.02, 1.2, 1.38, 2.0, 3.0})
+    for (const double e : {0.01, 0.05, 0.2, 0.4, 0.58, 0.75, 0.85, 0.95})
+        for (const double steep : {1.001, 1.2, 1.38, 2.0, 3.0, 10.0})
             for (const double wear : {0.0, 0.3, 1.0}) {
                 const Centrifugal pump = worn(centrifugal(rated, 45 * steep, best_flow, 45, e, 998.2), wear);
                 double least_lost = 1;
