@@ -167,8 +167,8 @@ TEST_CASE("centrifugal: what the trade sees") {
     REQUIRE(at_rated_head < 1.4);
     // Closed valve takes less power than the best point, an open pipe no more than a fifth above it.
     REQUIRE(pump.torque(rated, 0) < 0.6 * pump.torque(rated, best_flow));
-    for (double q = 0; pump.head(rated, q) > 0; q += 0.01 * best_flow)
-        REQUIRE(pump.torque(rated, q) < 1.2 * pump.torque(rated, best_flow));
+    for (double up = 0; pump.head(rated, up) > 0; up += 0.01 * best_flow)
+        REQUIRE(pump.torque(rated, up) < 1.2 * pump.torque(rated, best_flow));
     // Worn: less head, hardly less power.
     REQUIRE(worn(pump, 0.3).head(rated, 0) == approx(0.7 * 62).epsilon(1e-12));
     REQUIRE(worn(pump, 0.3).torque(rated, best_flow) == pump.torque(rated, best_flow));
