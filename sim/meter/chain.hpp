@@ -1,0 +1,35 @@
+// Between read() and the reasons: the wave's way through a meter, with the numbers found at each stage.
+#pragma once
+
+#include <numbers>
+#include <optional>
+
+#include "meter/display.hpp"
+#include "meter/filter.hpp"
+#include "meter/reading.hpp"
+#include "trace/statistics.hpp"
+
+namespace sunshaft::meter {
+
+// rms of a sine over its rectified mean: what an average-responding meter multiplies by.
+inline constexpr double sine_form = std::numbers::pi / (2.0 * std::numbers::sqrt2);
+
+struct Chain {
+    trace::Statistics wave;         // between the probes
+    std::optional<double> f;        // fundamental, Hz
+    double fundamental = 0.0;       // rms; 0 when there is none
+    Response coupled, banded, out;  // behind the coupling, the bandwidth, the low-pass
+    double input_corner_Hz =
+        0.0;  // of the input capacitance behind the source's resistance; 0: none that matters
+    bool dc_blocked = false;
+    bool clipped = false;  // the crest exceeds what the range takes
+    double value = 0.0;    // behind the detector
+    double tolerance = 0.0;
+};
+
+// Sentences about a wave: what happened, the number, why, what to do.
+void explain_wave(const Spec& spec, Mode mode, const Context& context, const Chain& chain, Reading& reading);
+// What must be read before the probes touch anything.
+void add_cautions(const Spec& spec, Mode mode, const Context& context, double highest_V, Reading& reading);
+
+}  // namespace sunshaft::meter

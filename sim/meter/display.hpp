@@ -1,0 +1,54 @@
+// From a number to what stands on the display: range, rounding, over-range, accuracy band. And numbers in
+// sentences.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "meter/reading.hpp"
+
+namespace sunshaft::meter {
+
+// Smallest step the display can show on a range: a power of ten on digits, full scale / counts on a scale.
+double resolution(const Spec& spec, double full_scale);
+
+struct Display {
+    double range = 0.0, resolution = 0.0;
+    bool over = false;
+    double rounded = 0.0;
+    std::string text;
+};
+// Auto range: the smallest that holds the value; the manual one must exist (std::invalid_argument).
+Display display(const Spec& spec, Mode mode, double value, std::optional<double> manual_range);
+std::string over_text(const Spec& spec);
+
+struct Band {
+    double tolerance = 0.0;  // +-, SI
+    bool stated =
+        true;  // the data sheet has a line for this range and frequency; else its first line was taken
+};
+// +-(percent of reading + counts x resolution + percent of range). No frequency: DC, or a mode where it does
+// not matter.
+Band accuracy(const Function& function, double value, double range, double resolution,
+              std::optional<double> frequency_Hz);
+
+// "237.1 V", "12.4 mA", "9.3 %" (given as a fraction), "1.225": four significant digits, engineering prefixes.
+std::string quantity(double value, std::string_view unit);
+
+// Builds sentences whose every number is a named figure of the reading.
+class Words {
+  public:
+    explicit Words(Reading& reading) : reading_(reading) {}
+    std::string operator()(std::string name, double value, std::string_view unit);
+    // The display's own text as a figure.
+    std::string shown(double rounded);
+    void say(std::string sentence) { reading_.reasons.push_back(std::move(sentence)); }
+    void warn(std::string sentence) { reading_.warnings.push_back(std::move(sentence)); }
+    void caution(std::string sentence) { reading_.cautions.push_back(std::move(sentence)); }
+
+  private:
+    Reading& reading_;
+};
+
+}  // namespace sunshaft::meter

@@ -1,0 +1,245 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+#include "meter/chain.hpp"
+#include "trace/harmonics.hpp"
+#include "trace/period.hpp"
+
+namespace sunshaft::meter {
+
+namespace {
+
+std::string ordinal(int n) {
+    constexpr const char* words[] = {"first", "second", "third", "fourth"};
+    return words[std::clamp(n, 1, 4) - 1];
+}
+
+// Clips a drawn wave; straight pieces stay straight between the corners.
+trace::Trace clipped(trace::View wave, double limit) {
+    trace::Trace out;
+    for (const trace::Segment& s : wave) {
+        double t = s.t0, y = s.y0;
+        const auto to = [&](double t1, double y1) {
+            if (t1 > t) out.push_back({t, t1, std::clamp(y, -limit, limit), std::clamp(y1, -limit, limit)});
+            t = t1;
+            y = y1;
+        };
+        const bool rises = s.y1 > s.y0;
+        for (double edge : {rises ? -limit : limit, rises ? limit : -limit})
+            if ((s.y0 - edge) * (s.y1 - edge) < 0.0)
+                to(s.t0 + (s.t1 - s.t0) * (edge - s.y0) / (s.y1 - s.y0), edge);
+        to(s.t1, s.y1);
+    }
+    return out;
+}
+
+int rising_crossings(trace::View wave, double level) {
+    int n = 0;
+    bool armed = false;
+    const auto see = [&](double y) {
+        if (y < -level) armed = true;
+        if (y > level && armed) {
+            armed = false;
+            ++n;
+        }
+    };
+    // Twice round, counted the second time: the wave repeats, and the arming carries over.
+    for (int round = 0; round < 2; ++round) {
+        n = 0;
+        for (const trace::Segment& s : wave) {
+            see(s.y0);
+            see(s.y1);
+        }
+    }
+    return n;
+}
+
+struct Filters {
+    Filter coupled, banded, out;
+};
+Filters filters_of(const Function& fn, double input_corner) {
+    Filters f;
+    f.coupled.low_pass(input_corner).high_pass(fn.coupling_Hz);
+    f.banded = f.coupled;
+    f.banded.low_pass(fn.bandwidth_Hz, fn.bandwidth_order);
+    f.out = f.banded;
+    f.out.low_pass(fn.lowpass_Hz, fn.lowpass_order);
+    return f;
+}
+
+void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c, const Filters& filters,
+                trace::View window, Reading& r) {
+    const Function& fn = spec.function(mode);
+    const std::string unit = r.unit == "Hz" ? "V" : r.unit;
+    const bool mean = fn.detector == Detector::mean;
+    const auto stage = [&](std::string name, std::string what, const Response& at, const Filter* filter) {
+        Stage s{std::move(name), std::move(what), {}, mean ? at.mean : at.rms, mean ? "mean" : "rms", unit};
+        if (ctx.keep_waves) s.wave = filter ? filter->wave(window) : trace::Trace(window.begin(), window.end());
+        r.stages.push_back(std::move(s));
+    };
+    const Response raw{c.wave.mean, c.wave.rms, c.wave.rectified_mean, c.wave.min, c.wave.max};
+    stage(takes_clamp(mode) ? "conductor" : "probes",
+          takes_clamp(mode) ? "the current in the jaws" : "the voltage between the probes", raw, nullptr);
+    if (fn.coupling_Hz > 0.0 || c.input_corner_Hz > 0.0)
+        stage("coupling",
+              fn.coupling_Hz > 0.0 ? fmt::format("first-order high-pass at {}", quantity(fn.coupling_Hz, "Hz"))
+                                   : "input capacitance",
+              c.coupled, &filters.coupled);
+    if (fn.bandwidth_Hz > 0.0)
+        stage("bandwidth",
+              fmt::format("{}-order low-pass at {}", ordinal(fn.bandwidth_order),
+                          quantity(fn.bandwidth_Hz, "Hz")),
+              c.banded, &filters.banded);
+    if (fn.lowpass_Hz > 0.0)
+        stage("low-pass",
+              fmt::format("{}-order low-pass at {}", ordinal(fn.lowpass_order), quantity(fn.lowpass_Hz, "Hz")),
+              c.out, &filters.out);
+    if (mode == Mode::hz) {
+        r.stages.push_back({"detector", "rising crossings counted", {}, c.value, "frequency", "Hz"});
+    } else if (fn.detector == Detector::average) {
+        Stage s{"rectifier", "the wave turned to one side", {}, c.out.rectified_mean, "rectified mean", unit};
+        if (ctx.keep_waves) {
+            s.wave = filters.out.wave(window);
+            trace::Trace up;
+            for (trace::Segment seg : s.wave) {
+                if (seg.y0 * seg.y1 < 0.0) {
+                    const double t = seg.t0 + (seg.t1 - seg.t0) * seg.y0 / (seg.y0 - seg.y1);
+                    up.push_back({seg.t0, t, std::fabs(seg.y0), 0.0});
+                    seg = {t, seg.t1, 0.0, seg.y1};
+                }
+                up.push_back({seg.t0, seg.t1, std::fabs(seg.y0), std::fabs(seg.y1)});
+            }
+            s.wave = std::move(up);
+        }
+        r.stages.push_back(std::move(s));
+        r.stages.push_back(
+            {"detector", fmt::format("mean, times {}", quantity(sine_form, "")), {}, c.value, "reading", unit});
+    } else {
+        r.stages.push_back(
+            {"detector", mean ? "mean" : "root of the mean square", {}, c.value, "reading", unit});
+    }
+}
+
+}  // namespace
+
+Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& ctx) {
+    if (drives_circuit(mode))
+        throw std::invalid_argument(fmt::format(
+            "mode {} puts its own source on the circuit and cannot be read from a wave", mode_name(mode)));
+    const Function& fn = spec.function(mode);
+    if (terminals.empty()) throw std::invalid_argument("reading: the trace is empty");
+    trace::check(terminals);
+
+    Reading r;
+    r.unit = unit_of(mode);
+    Words words(r);
+    Chain c;
+    c.f =
+        ctx.fundamental_Hz && *ctx.fundamental_Hz > 0.0 ? ctx.fundamental_Hz : trace::fundamental_Hz(terminals);
+    trace::Trace window;
+    if (c.f) window = trace::last_periods(terminals, *c.f);
+    if (window.empty()) {
+        window.assign(terminals.begin(), terminals.end());
+        if (c.f) {
+            words.warn(fmt::format("the recording is shorter than one period at {}",
+                                   words("fundamental_Hz", *c.f, "Hz")));
+            c.f.reset();
+        }
+    }
+    c.wave = trace::statistics(window);
+    const bool alternates = c.wave.rms_ac > 1e-9 * std::max(std::fabs(c.wave.max), std::fabs(c.wave.min));
+    if (!alternates) c.f.reset();
+    if (c.f) c.fundamental = std::abs(trace::phasor(window, *c.f));
+
+    r.truth.mean = c.wave.mean;
+    r.truth.rms = c.wave.rms;
+    r.truth.rms_ac = c.wave.rms_ac;
+    r.truth.rectified_mean = c.wave.rectified_mean;
+    if (c.f) {
+        r.truth.fundamental_Hz = c.f;
+        r.truth.fundamental_rms = c.fundamental;
+    }
+    if (c.wave.rms > 0.0) r.truth.crest_factor = c.wave.crest;
+
+    // The input capacitance, behind what the probes see of the circuit, is a low-pass of its own.
+    if (fn.capacitance_F > 0.0 && ctx.source_ohm && *ctx.source_ohm > 0.0) {
+        const double across = std::isinf(*ctx.source_ohm)
+                                  ? fn.resistance_ohm
+                                  : *ctx.source_ohm * fn.resistance_ohm / (*ctx.source_ohm + fn.resistance_ohm);
+        const double corner = 1.0 / (2.0 * std::numbers::pi * across * fn.capacitance_F);
+        if (fn.bandwidth_Hz == 0.0 || corner < 20.0 * fn.bandwidth_Hz) c.input_corner_Hz = corner;
+    }
+    c.dc_blocked = fn.coupling_Hz > 0.0;
+    const Filters filters = filters_of(fn, c.input_corner_Hz);
+    c.coupled = filters.coupled.respond(window);
+    c.banded = fn.bandwidth_Hz > 0.0 ? filters.banded.respond(window) : c.coupled;
+    c.out = fn.lowpass_Hz > 0.0 ? filters.out.respond(window) : c.banded;
+
+    if (mode == Mode::hz) {
+        const double peak = std::max(std::fabs(c.out.min), std::fabs(c.out.max));
+        const trace::Trace seen = filters.out.wave(window, 1e-3);
+        c.value = peak > 0.0 && alternates ? rising_crossings(seen, fn.trigger * peak) / trace::duration(window)
+                                           : 0.0;
+    } else if (fn.detector == Detector::mean) {
+        c.value = c.out.mean;
+    } else if (fn.detector == Detector::average) {
+        c.value = sine_form * c.out.rectified_mean;
+    } else {
+        c.value = c.out.rms;
+    }
+    Display d = display(spec, mode, c.value, ctx.manual_range);
+    const double peak = std::max(std::fabs(c.out.min), std::fabs(c.out.max));
+    if (fn.detector == Detector::rms && mode != Mode::hz && fn.crest_limit > 0.0 && !d.over &&
+        peak > fn.crest_limit * d.range) {
+        c.clipped = true;
+        c.value = trace::statistics(clipped(filters.out.wave(window, 1e-4), fn.crest_limit * d.range)).rms;
+        d = display(spec, mode, c.value, ctx.manual_range);
+        words.warn(fmt::format(
+            "the wave's peak of {} is above the {} this range takes: it is cut off and the reading is too low",
+            words("peak", peak, r.unit), words("peak_limit", fn.crest_limit * d.range, r.unit)));
+    }
+    const bool frequency_matters = fn.detector != Detector::mean && mode != Mode::hz;
+    const Band band = accuracy(fn, c.value, d.range, d.resolution, frequency_matters ? c.f : std::nullopt);
+    c.tolerance = band.tolerance + (mode == Mode::dca ? fn.zero_drift_A : 0.0);
+    r.range = d.range;
+    r.resolution = d.resolution;
+    r.over_range = d.over;
+    r.shown = d.text;
+    if (!d.over) {
+        r.value = c.value;
+        r.low = c.value - c.tolerance;
+        r.high = c.value + c.tolerance;
+    }
+    const bool voltage = unit_of(mode) == "V";
+    if (!d.over && voltage && fn.detector != Detector::mean && ctx.link_V && *ctx.link_V > 1.0)
+        r.link_ratio = c.value / *ctx.link_V;
+
+    if (!band.stated && c.f && frequency_matters && c.value > 3.0 * d.resolution)
+        words.warn(fmt::format("the data sheet states no accuracy at {}: the band is that of its first line",
+                               words("fundamental_Hz", *c.f, "Hz")));
+    if (c.f && *c.f < spec.update_per_s && frequency_matters)
+        words.warn(fmt::format(
+            "one period at {} lasts longer than the {} between two updates of the display: it follows the wave "
+            "and does not settle",
+            words("fundamental_Hz", *c.f, "Hz"), words("update_interval", 1.0 / spec.update_per_s, "s")));
+    if (ctx.manual_range && !d.over && std::fabs(c.value) < 0.05 * d.range && c.value != 0.0)
+        words.warn(fmt::format("the range of {} is far too large for this: only {} counts are left",
+                               words("range", d.range, r.unit),
+                               words("counts", std::fabs(std::round(c.value / d.resolution)), "")));
+    add_stages(spec, mode, ctx, c, filters, window, r);
+    r.stages.push_back(
+        {"display",
+         fmt::format("range {}, steps of {}", quantity(d.range, r.unit), quantity(d.resolution, r.unit)),
+         {},
+         d.over ? c.value : d.rounded,
+         d.over ? "over range" : "shown",
+         r.unit});
+    explain_wave(spec, mode, ctx, c, r);
+    add_cautions(spec, mode, ctx, takes_clamp(mode) ? 0.0 : std::max(std::fabs(c.wave.mean), c.wave.rms), r);
+    return r;
+}
+
+}  // namespace sunshaft::meter

@@ -1,0 +1,422 @@
+#include <fmt/format.h>
+
+#include <cmath>
+#include <vector>
+
+#include "meter/chain.hpp"
+
+namespace sunshaft::meter {
+
+namespace {
+
+constexpr double matters = 0.005;  // a difference below half a percent is not worth a word
+
+std::string listed(const std::vector<std::string>& items) {
+    std::string out;
+    for (std::size_t k = 0; k < items.size(); ++k)
+        out += (k == 0 ? "" : k + 1 == items.size() ? " and " : ", ") + items[k];
+    return out;
+}
+
+// One wave being explained: the numbers, and the words for them.
+class Explainer {
+  public:
+    Explainer(const Spec& spec, Mode mode, const Context& context, const Chain& chain, Reading& reading)
+        : fn_(spec.function(mode)),
+          mode_(mode),
+          ctx_(context),
+          c_(chain),
+          r_(reading),
+          say_(reading),
+          unit_(unit_of(mode)) {}
+
+    void frequency();
+    void direct();
+    void alternating();
+
+  private:
+    std::string n(std::string name, double value) { return say_(std::move(name), value, unit_); }
+    std::string share(std::string name, double fraction) {
+        return say_(std::move(name), std::fabs(fraction), "%");
+    }
+    std::string hz(std::string name, double value) { return say_(std::move(name), value, "Hz"); }
+    std::string shown() { return say_.shown(r_.resolution * std::round(c_.value / r_.resolution)); }
+    const char* noun() const { return takes_clamp(mode_) ? "current" : "voltage"; }
+    std::string where() const {
+        if (takes_clamp(mode_)) return ctx_.red.empty() ? "in the jaws" : "in " + ctx_.red;
+        return ctx_.red.empty() || ctx_.black.empty() ? "between the probes"
+                                                      : "between " + ctx_.red + " and " + ctx_.black;
+    }
+    std::string at_f() { return c_.f ? " at " + hz("fundamental_Hz", *c_.f) : ""; }
+    double ideal() const { return c_.dc_blocked ? c_.wave.rms_ac : c_.wave.rms; }
+    std::string ideal_text() { return n(c_.dc_blocked ? "true_rms_ac" : "true_rms", ideal()); }
+
+    bool over_range();
+    bool nothing_or_hidden_dc();
+    void why_average();
+    void why_rms();
+    void why_low_pass();
+    void coupling();
+    void loading();
+    void other_meters();
+    void what_to_do();
+
+    const Function& fn_;
+    Mode mode_;
+    const Context& ctx_;
+    const Chain& c_;
+    Reading& r_;
+    Words say_;
+    std::string unit_;
+};
+
+bool Explainer::over_range() {
+    if (!r_.over_range) return false;
+    const char* which = ctx_.manual_range ? "the range chosen" : "its largest range";
+    say_.say(fmt::format("The display shows {}: what it would have to show, {}, lies above {} of {}.", r_.shown,
+                         n("reading", c_.value), which, n("range", *r_.range)));
+    say_.say(ctx_.manual_range ? "Turn to a higher range, or to automatic range."
+                               : fmt::format("Take the probes off and use a meter made for more than {}.",
+                                             n("peak", std::max(c_.wave.max, -c_.wave.min))));
+    return true;
+}
+
+// The dangerous readings: a display at nothing while something stands there.
+bool Explainer::nothing_or_hidden_dc() {
+    const double least = 3.0 * r_.resolution, mean = std::fabs(c_.wave.mean);
+    if (c_.dc_blocked && mean > least && mean > c_.wave.rms_ac &&
+        mean > 20.0 * std::max(c_.value, r_.resolution)) {
+        say_.say(fmt::format("The display shows {}, but {} of direct {} stands {}.", shown(),
+                             n("mean", c_.wave.mean), noun(), where()));
+        say_.say(takes_clamp(mode_) ? fmt::format("This clamp answers to change only: direct current leaves it "
+                                                  "cold, and what it shows is the "
+                                                  "ripple of {} rms.",
+                                                  n("true_rms_ac", c_.wave.rms_ac))
+                                    : fmt::format("This position keeps direct voltage out with a capacitor: "
+                                                  "what it shows is the ripple of {} rms.",
+                                                  n("true_rms_ac", c_.wave.rms_ac)));
+        say_.say(takes_clamp(mode_) ? "Take a clamp that measures direct current."
+                                    : "Turn the switch to DC before you call this point dead.");
+        return true;
+    }
+    if (c_.value <= least && ideal() <= least) {
+        say_.say(fmt::format("The display shows {}: no {} worth the name {}, its true rms is {}.", shown(),
+                             noun(), where(), ideal_text()));
+        if (c_.dc_blocked)
+            say_.say(fmt::format("The direct part, which this position does not show, is {}.",
+                                 n("mean", c_.wave.mean)));
+        else
+            say_.say("This position would show direct and alternating alike.");
+        if (!takes_clamp(mode_))
+            say_.say(
+                "One reading proves nothing dead: try the meter on a known source, here again, and on the "
+                "source again.");
+        return true;
+    }
+    return false;
+}
+
+void Explainer::why_average() {
+    const double rectified = c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean;
+    const double form = ideal() / rectified;
+    const std::string how = fmt::format(
+        "It turns the wave to one side, takes the mean, {}, and multiplies by {}, which fits a sine",
+        n("rectified_mean_seen", c_.out.rectified_mean), say_("sine_form_factor", sine_form, ""));
+    const std::string text = say_("form_factor", form, "");
+    if (std::fabs(sine_form / form - 1.0) < matters)
+        say_.say(fmt::format(
+            "{}; this wave's rms is {} times its rectified mean, so averaging does no harm here.", how, text));
+    else
+        say_.say(
+            fmt::format("{}; this wave's rms is {} times its rectified mean, {} than a sine's, and that alone "
+                        "makes it read {} {}.",
+                        how, text, form > sine_form ? "more" : "less",
+                        share("form_error", sine_form / form - 1.0), form > sine_form ? "low" : "high"));
+    const double band = c_.out.rectified_mean / c_.coupled.rectified_mean - 1.0;
+    if (fn_.bandwidth_Hz > 0.0 && std::fabs(band) >= matters)
+        say_.say(fmt::format("Its bandwidth of {} changes the mean by {} {}.",
+                             hz("bandwidth_Hz", fn_.bandwidth_Hz), share("bandwidth_effect", band),
+                             band < 0.0 ? "down" : "up"));
+}
+
+void Explainer::why_rms() {
+    if (fn_.bandwidth_Hz <= 0.0) {
+        say_.say("It works out the root of the mean square, so the shape of the wave does not matter.");
+        return;
+    }
+    const double loss = c_.banded.rms / c_.coupled.rms - 1.0;
+    if (std::fabs(loss) < matters)
+        say_.say(
+            fmt::format("It works out the root of the mean square, so the shape of the wave does not matter, "
+                        "and its bandwidth of {} costs this "
+                        "wave only {}.",
+                        hz("bandwidth_Hz", fn_.bandwidth_Hz), share("bandwidth_loss", loss)));
+    else
+        say_.say(
+            fmt::format("It works out true rms, but only of what comes through its bandwidth of {}: the "
+                        "quickest parts of this wave do not, and "
+                        "{} of the rms is lost with them.",
+                        hz("bandwidth_Hz", fn_.bandwidth_Hz), share("bandwidth_loss", loss)));
+}
+
+void Explainer::why_low_pass() {
+    const bool average = fn_.detector == Detector::average;
+    const double before = average ? sine_form * c_.banded.rectified_mean : c_.banded.rms,
+                 behind = average ? sine_form * c_.out.rectified_mean : c_.out.rms;
+    std::string text =
+        fmt::format("The low-pass at {} leaves {} of the {} that came to it", hz("lowpass_Hz", fn_.lowpass_Hz),
+                    n("behind_low_pass", behind), n("before_low_pass", before));
+    if (c_.f && c_.fundamental > 0.0) {
+        const double off = behind / c_.fundamental - 1.0;
+        text += fmt::format("; the fundamental is {}{}", n("fundamental_rms", c_.fundamental), at_f());
+        text += std::fabs(off) < 2.0 * matters
+                    ? ", and that is what it shows"
+                    : fmt::format(", {} {} than what is left", share("low_pass_off", off),
+                                  off > 0.0 ? "less" : "more");
+    }
+    say_.say(text + ".");
+}
+
+void Explainer::coupling() {
+    if (fn_.coupling_Hz <= 0.0 || !c_.f || c_.wave.rms_ac <= 0.0) return;
+    const double loss = c_.coupled.rms / c_.wave.rms_ac - 1.0;
+    if (std::fabs(loss) >= matters)
+        say_.say(fmt::format("{} {}: at {} it passes {}, and of this wave {} is lost.",
+                             takes_clamp(mode_) ? "Its core weakens below" : "Its coupling weakens below",
+                             hz("coupling_Hz", fn_.coupling_Hz), hz("fundamental_Hz", *c_.f),
+                             share("coupling_gain", std::abs(Filter{}.high_pass(fn_.coupling_Hz).gain(*c_.f))),
+                             share("coupling_loss", loss)));
+}
+
+void Explainer::loading() {
+    if (takes_clamp(mode_) || fn_.resistance_ohm <= 0.0) return;
+    const std::string own = say_("meter_ohm", fn_.resistance_ohm, "ohm");
+    if (ctx_.source_F && *ctx_.source_F > 0.0) {
+        const auto passes = [&](double f) {
+            return std::abs(Filter{}
+                                .high_pass(1.0 / (2.0 * std::numbers::pi * fn_.resistance_ohm * *ctx_.source_F))
+                                .gain(f));
+        };
+        if (!c_.f) return;
+        std::string text =
+            fmt::format("The voltage comes through {} only; against the meter's {} that passes {} at {}",
+                        say_("source_F", *ctx_.source_F, "F"), own, share("ghost_share", passes(*c_.f)),
+                        hz("fundamental_Hz", *c_.f));
+        if (ctx_.carrier_Hz && passes(*ctx_.carrier_Hz) > 3.0 * passes(*c_.f))
+            text += fmt::format(", but {} at the carrier's {}: it does not vanish",
+                                share("ghost_share_carrier", passes(*ctx_.carrier_Hz)),
+                                hz("carrier_Hz", *ctx_.carrier_Hz));
+        else if (passes(*c_.f) < 0.1)
+            text += ": coupled in and without strength";
+        say_.say(text + ".");
+        return;
+    }
+    if (!ctx_.source_ohm) return;
+    if (std::isinf(*ctx_.source_ohm)) {
+        say_.say(fmt::format(
+            "Nothing but the meter's {} joins these two points: the reading says nothing about the circuit.",
+            own));
+        return;
+    }
+    const double share_left = fn_.resistance_ohm / (fn_.resistance_ohm + *ctx_.source_ohm);
+    if (share_left < 1.0 - matters)
+        say_.say(fmt::format(
+            "The meter's {} loads the {} behind these points: without it there would be {} times as much.", own,
+            say_("source_ohm", *ctx_.source_ohm, "ohm"), say_("unloaded_ratio", 1.0 / share_left, "")));
+}
+
+void Explainer::other_meters() {
+    const auto differs = [&](double x) { return std::fabs(x / c_.value - 1.0) >= matters; };
+    const double average = sine_form * c_.wave.rectified_mean_ac;
+    std::vector<std::string> others;
+    if (differs(c_.wave.rms_ac))
+        others.push_back(
+            fmt::format("a true-rms one without limit of bandwidth {}", n("true_rms_ac", c_.wave.rms_ac)));
+    if (fn_.detector != Detector::average && differs(average))
+        others.push_back(fmt::format("an averaging one {}", n("average_reading", average)));
+    if (c_.fundamental > 0.0 && fn_.lowpass_Hz <= 0.0 && differs(c_.fundamental))
+        others.push_back(
+            fmt::format("one with a low-pass for drives {}", n("fundamental_rms", c_.fundamental)));
+    if (!others.empty())
+        say_.say(fmt::format("On the same wave other meters show otherwise: {}.", listed(others)));
+    else
+        say_.say("On this wave averaging, true-rms and low-passed meters agree.");
+}
+
+void Explainer::what_to_do() {
+    std::string text;
+    if (ctx_.red == "uvw") {
+        text = "All three cores are in the jaws: what is left over is leakage and the charging of the cable";
+        if (ctx_.carrier_Hz) text += fmt::format(" by the carrier of {}", hz("carrier_Hz", *ctx_.carrier_Hz));
+        say_.say(text + "; only a change from what the healthy site showed means something.");
+        return;
+    }
+    if (takes_clamp(mode_)) {
+        if (ctx_.output)
+            say_.say(
+                "Clamp the three lines one after the other with this meter: they are to be compared with each "
+                "other.");
+        return;
+    }
+    if (ctx_.output && c_.fundamental > 0.0)
+        text = fmt::format(
+            "The motor answers to the fundamental, {}{}; to compare the three pairs any one meter will do, "
+            "used on all three",
+            n("fundamental_rms", c_.fundamental), at_f());
+    if (r_.link_ratio) {
+        const std::string ratio = fmt::format("{} of the link's {}", say_("link_ratio", *r_.link_ratio, ""),
+                                              say_("link_V", *ctx_.link_V, "V"));
+        text += (text.empty() ? "The reading is " : ". It is ") + ratio;
+        if (ctx_.ideal_six_step) text += ", a ratio that hardly moves with the sun while the volts do";
+    }
+    if (!text.empty()) say_.say(text + ".");
+}
+
+void Explainer::alternating() {
+    if (over_range() || nothing_or_hidden_dc()) return;
+    const double off = c_.value / ideal() - 1.0;
+    const std::string give = n("tolerance", c_.tolerance);
+    if (!c_.dc_blocked && std::fabs(c_.wave.mean) > 0.05 * c_.wave.rms) {
+        say_.say(
+            fmt::format("The display shows {}, give or take {}: direct {} counts here too, {} of it beside {} "
+                        "rms alternating.",
+                        shown(), give, noun(), n("mean", c_.wave.mean), n("true_rms_ac", c_.wave.rms_ac)));
+        if (std::fabs(off) >= matters)
+            say_.say(fmt::format("The true rms of both together is {}: it reads {} {}.", ideal_text(),
+                                 share("reading_off", off), off < 0.0 ? "low" : "high"));
+    } else if (std::fabs(off) < matters) {
+        say_.say(
+            fmt::format("The display shows {}, give or take {}; the wave's true rms is {}, so it reads right.",
+                        shown(), give, ideal_text()));
+    } else {
+        const bool beyond = std::fabs(c_.value - ideal()) > c_.tolerance;
+        say_.say(fmt::format(
+            "The display shows {}, give or take {}; the wave's true rms is {}, so it reads {} {}, {}.", shown(),
+            give, ideal_text(), share("reading_off", off), off < 0.0 ? "low" : "high",
+            beyond ? "which is the wave's doing and no fault of the meter"
+                   : "which is within the meter's own tolerance"));
+    }
+    if (fn_.detector == Detector::average)
+        why_average();
+    else if (fn_.lowpass_Hz <= 0.0)
+        why_rms();
+    if (fn_.lowpass_Hz > 0.0) why_low_pass();
+    coupling();
+    if (c_.dc_blocked && std::fabs(c_.wave.mean) > 0.05 * c_.wave.rms_ac && r_.reasons.size() < 4)
+        say_.say(fmt::format("Its capacitor keeps out a direct part of {}.", n("mean", c_.wave.mean)));
+    loading();
+    if (r_.reasons.size() < 4) other_meters();
+    if (r_.reasons.size() < 5) what_to_do();
+}
+
+void Explainer::direct() {
+    if (over_range()) return;
+    const double mean = std::fabs(c_.wave.mean), ac = c_.wave.rms_ac;
+    say_.say(fmt::format("The display shows {}, give or take {}: the mean of the {} {}.", shown(),
+                         n("tolerance", c_.tolerance), noun(), where()));
+    if (ac > 3.0 * r_.resolution && mean < 0.1 * ac) {
+        say_.say(
+            fmt::format("That does not make it dead: {} rms{} alternates there, and an alternating wave has "
+                        "next to no mean.",
+                        n("true_rms_ac", ac), at_f()));
+        say_.say("Turn the switch to AC before you judge this point, and treat it as live.");
+    } else if (ac > 0.05 * mean && ac > 3.0 * r_.resolution) {
+        say_.say(fmt::format(
+            "Beside the mean there is {} rms{} of alternating {}, which this position does not show.",
+            n("true_rms_ac", ac), at_f(), noun()));
+    } else if (ac > 1e-6 * mean && mean > 0.0) {
+        say_.say(fmt::format("The ripple on it is {} rms, {} of the mean: it does not disturb the reading.",
+                             n("true_rms_ac", ac), share("ripple", ac / mean)));
+    } else {
+        say_.say(fmt::format("It is steady: nothing alternates {}.", where()));
+    }
+    loading();
+    if (c_.wave.mean < -3.0 * r_.resolution)
+        say_.say(takes_clamp(mode_)
+                     ? "The minus sign says that the current runs against the arrow on the clamp."
+                     : "The minus sign says that the black probe stands above the red one.");
+    if (mode_ == Mode::dca && fn_.zero_drift_A > 0.0) {
+        const std::string drift = n("zero_drift", fn_.zero_drift_A);
+        say_.say(
+            mean < 10.0 * fn_.zero_drift_A
+                ? fmt::format("Its zero wanders by up to {}, {} of this reading: close the empty jaws, set "
+                              "zero, and read again.",
+                              drift, share("drift_share", fn_.zero_drift_A / std::max(mean, r_.resolution)))
+                : fmt::format("Its zero wanders by up to {}, which matters little at this current.", drift));
+    }
+}
+
+void Explainer::frequency() {
+    if (over_range()) return;
+    if (c_.value == 0.0 || !c_.f) {
+        say_.say(fmt::format("The display shows {}: the {} {} does not swing through its trigger level.",
+                             shown(), "voltage", where()));
+        say_.say(fmt::format("The wave lies between {} and {}.", say_("lowest", c_.wave.min, "V"),
+                             say_("highest", c_.wave.max, "V")));
+        return;
+    }
+    const double ratio = c_.value / *c_.f;
+    say_.say(fmt::format(
+        "The display shows {}: that often in a second the wave rises through the trigger level.", shown()));
+    if (std::fabs(ratio - 1.0) < matters) {
+        say_.say(fmt::format("It is the fundamental, {}.", hz("fundamental_Hz", *c_.f)));
+        return;
+    }
+    std::string text = fmt::format("The fundamental is {}: the meter counts {} crossings in each period",
+                                   hz("fundamental_Hz", *c_.f), say_("crossings_per_period", ratio, ""));
+    if (ctx_.carrier_Hz)
+        text += fmt::format(", because the pulses at the carrier of {} cross too",
+                            hz("carrier_Hz", *ctx_.carrier_Hz));
+    say_.say(text + ".");
+    say_.say("A meter that counts behind a low-pass for drives shows the motor's frequency.");
+}
+
+}  // namespace
+
+void explain_wave(const Spec& spec, Mode mode, const Context& context, const Chain& chain, Reading& reading) {
+    Explainer e(spec, mode, context, chain, reading);
+    if (mode == Mode::hz)
+        e.frequency();
+    else if (spec.function(mode).detector == Detector::mean)
+        e.direct();
+    else
+        e.alternating();
+}
+
+void add_cautions(const Spec& spec, Mode mode, const Context& ctx, double highest_V, Reading& reading) {
+    Words say(reading);
+    const double volts = std::max(highest_V, ctx.earth_V.value_or(0.0));
+    constexpr const char* roman[] = {"", "", "II", "III", "IV"};
+    constexpr double touch_V =
+        50.0;  // above it a live part is not touched (IEC 61140 takes 50 V AC, 120 V DC as the upper bound)
+    if (drives_circuit(mode)) {
+        if (ctx.from_array)
+            say.caution(
+                "Modules make voltage as long as light falls on them: cover them, or part them only unloaded, "
+                "before this test.");
+        say.caution(
+            "Only on a dead circuit: stop, isolate, lock, wait out the link's discharge, prove dead, then "
+            "connect the meter.");
+        if (mode == Mode::insulation)
+            say.caution(
+                "Disconnect drive, guards and surge arresters first, keep everyone away from both ends, and "
+                "discharge afterwards.");
+        return;
+    }
+    if (ctx.live && (volts > touch_V || takes_clamp(mode)))
+        say.caution(
+            fmt::format("Live work, for those allowed to do it under the local code: dead tests come first{}.",
+                        volts > touch_V ? ", and " + say("voltage_present", volts, "V") + " stands here" : ""));
+    if (ctx.from_array)
+        say.caution(
+            "This side stays live in any light, whatever the isolator's position; connectors are never opened "
+            "under load.");
+    if (volts > 0.0 && spec.category == 0 && volts > touch_V)
+        say.caution("This meter has no measurement category: it does not belong on this voltage.");
+    else if (spec.category > 0 && volts > spec.category_V)
+        say.caution(fmt::format(
+            "Do not connect this meter: {} is more than the {} its category CAT {} is rated for.",
+            say("voltage_present", volts, "V"), say("category_V", spec.category_V, "V"), roman[spec.category]));
+}
+
+}  // namespace sunshaft::meter

@@ -1,0 +1,359 @@
+// The modes that put a source of the meter's own on the circuit: ohm, continuity, diode, insulation,
+// capacitance.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <stdexcept>
+
+#include "meter/chain.hpp"
+
+namespace sunshaft::meter {
+
+namespace {
+
+// The meter's source: constant current up to nine tenths of its open voltage, then falling in a straight line
+// to nothing.
+struct Source {
+    double ampere, open_V;
+    double current(double v) const { return std::min(ampere, (open_V - v) * ampere / (0.1 * open_V)); }
+};
+
+struct Point {
+    double volt, ampere;  // ampere out of the red probe
+};
+
+// Root of a rising function between two volts, halving what regula falsi leaves.
+template <class F>
+double root(F f, double lo, double hi) {
+    double f_lo = f(lo), f_hi = f(hi);
+    if (f_lo >= 0.0) return lo;
+    if (f_hi <= 0.0) return hi;
+    for (int i = 0; i < 200 && hi - lo > 1e-15 * std::max(std::fabs(lo), std::fabs(hi)); ++i) {
+        const bool halve = i % 3 == 2 || !std::isfinite(f_lo) || !std::isfinite(f_hi);
+        double m = halve ? 0.5 * (lo + hi) : (lo * f_hi - hi * f_lo) / (f_hi - f_lo);
+        if (!(m > lo && m < hi)) m = 0.5 * (lo + hi);
+        if (m == lo || m == hi) break;
+        const double y = f(m);
+        if (y == 0.0) return m;
+        (y < 0.0 ? lo : hi) = m;
+        (y < 0.0 ? f_lo : f_hi) = y;
+    }
+    return 0.5 * (lo + hi);
+}
+
+Point meet(const Source& s, const Passive& circuit) {
+    const auto surplus = [&](double v) { return circuit.current(v) - s.current(v); };
+    // Beyond the source's own span only if something else drives the circuit.
+    double lo = 0.0, hi = s.open_V;
+    for (double reach = 10.0; surplus(lo) > 0.0 && reach < 1e5; reach *= 10.0) lo = -reach;
+    for (double reach = 10.0 * s.open_V; surplus(hi) < 0.0 && reach < 1e6; reach *= 10.0) hi = reach;
+    const double v = root(surplus, lo, hi);
+    return {v, s.current(v)};
+}
+
+double standing_voltage(const Passive& circuit) {
+    const double i0 = circuit.current(0.0);
+    if (std::fabs(i0) < 1e-12) return 0.0;
+    return root([&](double v) { return circuit.current(v); }, i0 > 0.0 ? -1e4 : 0.0, i0 > 0.0 ? 0.0 : 1e4);
+}
+
+void fill(Reading& r, const Spec& spec, Mode mode, double value, std::optional<double> range) {
+    const Display d =
+        display(spec, mode, std::isfinite(value) ? value : std::numeric_limits<double>::max(), range);
+    r.range = d.range;
+    r.resolution = d.resolution;
+    r.over_range = d.over;
+    r.shown = d.text;
+    if (d.over) return;
+    const Band b = accuracy(spec.function(mode), value, d.range, d.resolution, std::nullopt);
+    r.value = value;
+    r.low = value - b.tolerance;
+    r.high = value + b.tolerance;
+}
+
+std::string between(const Context& ctx) {
+    return ctx.red.empty() || ctx.black.empty() ? "between the probes"
+                                                : "between " + ctx.red + " and " + ctx.black;
+}
+
+struct Bench {
+    const Spec& spec;
+    Mode mode;
+    const Passive& circuit;
+    const Context& ctx;
+    Reading& r;
+    Words say;
+    double standing;
+
+    const Function& fn() const { return spec.function(mode); }
+    std::string shown() {
+        return r.value ? say.shown(r.resolution * std::round(*r.value / r.resolution)) : r.shown;
+    }
+    double source_A(std::size_t k) const {
+        return fn().source_A.size() > 1 ? fn().source_A[k] : fn().source_A[0];
+    }
+    bool live() const { return std::fabs(standing) > 0.01 || circuit.ac_rms > 0.01; }
+
+    void say_live() {
+        if (!live()) return;
+        std::string text = "Something else drives this circuit";
+        if (std::fabs(standing) > 0.01) text += ": " + say("standing_V", standing, "V") + " direct";
+        if (circuit.ac_rms > 0.01)
+            text += fmt::format("{} {} alternating", std::fabs(standing) > 0.01 ? " and" : ":",
+                                say("standing_ac_V", circuit.ac_rms, "V"));
+        say.warn(text + " stands there already, and the reading is nonsense.");
+    }
+
+    void ohms() {
+        Point p{0.0, 0.0};
+        double ohm = std::numeric_limits<double>::infinity(), range = 0.0;
+        const auto& ranges = fn().ranges;
+        const bool continuity = mode == Mode::continuity;
+        for (std::size_t k = 0; k < ranges.size(); ++k) {
+            if (ctx.manual_range && std::fabs(ranges[k] - *ctx.manual_range) > 1e-9 * ranges[k]) continue;
+            range = ranges[k];
+            p = meet({source_A(k), fn().open_V}, circuit);
+            ohm = p.ampere > 1e-6 * source_A(k) ? p.volt / p.ampere : std::numeric_limits<double>::infinity();
+            if (std::fabs(ohm) <= range) break;
+        }
+        // An alternating voltage swamps the few millivolts the meter looks for.
+        const bool swamped = circuit.ac_rms > 2.0 * fn().open_V;
+        fill(r, spec, mode, swamped ? std::numeric_limits<double>::infinity() : ohm,
+             range > 0.0 ? std::optional(range) : ctx.manual_range);
+        if (continuity) r.beeps = r.value && *r.value < fn().beeps_below_ohm;
+        r.stages.push_back({"source",
+                            fmt::format("{} up to {}", quantity(p.ampere, "A"), quantity(fn().open_V, "V")),
+                            {},
+                            p.ampere,
+                            "current",
+                            "A"});
+        r.stages.push_back({"probes", "the voltage it finds", {}, p.volt, "voltage", "V"});
+        r.stages.push_back({"detector",
+                            "voltage over current",
+                            {},
+                            std::isfinite(ohm) ? ohm : 0.0,
+                            std::isfinite(ohm) ? "resistance" : "open",
+                            "ohm"});
+        say_live();
+        if (r.over_range) {
+            if (live())
+                say.say(
+                    fmt::format("The display shows {}, because the meter's source of {} cannot work against "
+                                "what stands {}.",
+                                r.shown, say("open_V", fn().open_V, "V"), between(ctx)));
+            else
+                say.say(fmt::format(
+                    "The display shows {}: with {} at its open probes the meter drives no more than {} "
+                    "through.",
+                    r.shown, say("open_V", fn().open_V, "V"), say("current", std::max(p.ampere, 0.0), "A")));
+            say.say(live()
+                        ? "Take the probes off, find what is live and make it dead before any reading in ohms."
+                        : fmt::format("Whatever joins these points has more than {}: an open wire, a pulled "
+                                      "lead or good insulation.",
+                                      say("range", *r.range, "ohm")));
+            return;
+        }
+        say.say(fmt::format(
+            "The display shows {}, give or take {}: the meter sends {} out of the red probe and finds {}.",
+            shown(), say("tolerance", *r.high - *r.value, "ohm"), say("current", p.ampere, "A"),
+            say("voltage", p.volt, "V")));
+        if (live()) {
+            const double own = p.volt - standing;
+            say.say(
+                fmt::format("Only {} of that can be its own doing; the rest stands there by itself, so this "
+                            "number is no resistance.",
+                            say("own_voltage", own, "V")));
+            say.say("Make the circuit dead, prove it, and measure again.");
+        } else if (continuity) {
+            say.say(r.beeps ? fmt::format("It sounds, as it does for anything below {}: that is far from proof "
+                                          "of a good joint, so read the number too.",
+                                          say("beeps_below", fn().beeps_below_ohm, "ohm"))
+                            : fmt::format("It stays silent above {}: a current passes nevertheless.",
+                                          say("beeps_below", fn().beeps_below_ohm, "ohm")));
+        } else if (*r.value < 10.0 * (*r.high - *r.value)) {
+            say.say(fmt::format(
+                "At so few counts the tolerance is {} of the reading: touch the probes together first and take "
+                "off what the leads show.",
+                say("tolerance_share", (*r.high - *r.value) / std::max(*r.value, r.resolution), "%")));
+        } else {
+            say.say(
+                "It sees every path between the two points at once, through windings and other meters too.");
+        }
+    }
+
+    void diode() {
+        const Point p = meet({source_A(0), fn().open_V}, circuit);
+        const bool conducts = p.volt < 0.9 * fn().open_V;
+        fill(r, spec, mode, conducts ? p.volt : std::numeric_limits<double>::infinity(), ctx.manual_range);
+        r.stages.push_back({"source", "current forced from red to black", {}, p.ampere, "current", "A"});
+        r.stages.push_back({"probes", "the voltage it takes", {}, p.volt, "voltage", "V"});
+        say_live();
+        if (r.over_range) {
+            say.say(fmt::format("The display shows {}: {} does not get {} through from red to black.", r.shown,
+                                say("open_V", fn().open_V, "V"), say("source_A", source_A(0), "A")));
+            say.say(
+                "A diode the wrong way round does that, and so does an open path: exchange the probes and "
+                "compare.");
+            return;
+        }
+        say.say(fmt::format("The display shows {}: so much it takes to send {} from red to black.", shown(),
+                            say("current", p.ampere, "A")));
+        if (p.volt < 0.1)
+            say.say("So little is no diode: a short, or a winding that lies across it.");
+        else if (p.volt < 1.0)
+            say.say(
+                "One junction in its forward direction takes about that much; the other way round it must "
+                "block.");
+        else
+            say.say("That is more than one junction takes: two or more in series lie in the path.");
+    }
+
+    void insulation() {
+        const auto& choices = fn().test_V;
+        double test = choices.back();
+        if (ctx.test_V > 0.0) {
+            const auto at = std::find(choices.begin(), choices.end(), ctx.test_V);
+            if (at == choices.end())
+                throw std::invalid_argument(fmt::format("the meter '{}' has no test voltage of {}", spec.name,
+                                                        quantity(ctx.test_V, "V")));
+            test = *at;
+        } else if (const auto at =
+                       std::find_if(choices.begin(), choices.end(), [](double v) { return v >= 500.0; });
+                   at != choices.end()) {
+            test = *at;
+        }
+        constexpr double refuses_V = 25.0;
+        if (std::fabs(standing) > refuses_V || circuit.ac_rms > refuses_V) {
+            r.range = fn().ranges.back();
+            r.resolution = resolution(spec, *r.range);
+            r.shown = "live";
+            say_live();
+            say.say(fmt::format(
+                "The tester refuses: it finds {} standing {} and puts no test voltage on a live circuit.",
+                say("found_V", std::max(std::fabs(standing), circuit.ac_rms), "V"), between(ctx)));
+            say.say("Isolate, cover or part the modules, discharge, prove dead, and begin again.");
+            return;
+        }
+        // Regulated, so the knee is sharp: a source of ten times the compliance rounded off would lower the
+        // voltage it states.
+        const double limit = fn().source_A[0];
+        const auto source = [&](double v) { return std::min(limit, (test - v) * limit / (0.001 * test)); };
+        const double v = root([&](double x) { return circuit.current(x) - source(x); }, 0.0, test);
+        const double i = circuit.current(v), ohm = i > 0.0 ? v / i : std::numeric_limits<double>::infinity();
+        fill(r, spec, mode, ohm, ctx.manual_range);
+        r.stages.push_back({"source",
+                            fmt::format("{}, at most {}", quantity(test, "V"), quantity(limit, "A")),
+                            {},
+                            v,
+                            "voltage",
+                            "V"});
+        r.stages.push_back({"detector", "the current that leaks", {}, i, "current", "A"});
+        if (r.over_range) {
+            say.say(fmt::format("The display shows {}: at {} less than {} leaks, too little to tell.", r.shown,
+                                say("test_V", test, "V"), say("least_A", test / *r.range, "A")));
+            say.say("As insulation that is as good as this tester can say.");
+            return;
+        }
+        const bool held = v > 0.95 * test;
+        say.say(fmt::format("The display shows {}: {} drives {} through the insulation {}.", shown(),
+                            say("voltage", v, "V"), say("current", i, "A"), between(ctx)));
+        if (!held)
+            say.warn(fmt::format("the tester can give {} at most and its voltage broke down to {}",
+                                 say("limit_A", limit, "A"), say("voltage", v, "V")));
+        // IEEE 43-2013 (from memory): thermoplastic insulation halves for every 10 K, referred to 40 degC; 5
+        // Mohm is the least for random-wound windings below 1 kV.
+        const double corrected = ohm * std::pow(0.5, (40.0 - ctx.temperature_degC) / 10.0);
+        constexpr double least = 5e6;
+        say.say(
+            fmt::format("Brought from {} degC to {} degC, halving for every {} K, it is {}: {} the {} that "
+                        "IEEE 43 asks of a low-voltage winding.",
+                        say("temperature_degC", ctx.temperature_degC, ""), say("reference_degC", 40.0, ""),
+                        say("halving_K", 10.0, ""), say("at_40_degC", corrected, "ohm"),
+                        corrected >= least ? "not below" : "below", say("least_ohm", least, "ohm")));
+        if (corrected < least) say.say("Test cable, splice and motor apart before you condemn one of them.");
+    }
+
+    void capacitance() {
+        // Charged with a constant current to one volt, and timed: a leak takes its share of the current
+        // meanwhile.
+        constexpr double to_V = 1.0;
+        const double leak_A = circuit.current(to_V) - circuit.current(0.0);
+        const double C = circuit.capacitance_F;
+        double shown_F = std::numeric_limits<double>::infinity(), charge_A = 0.0;
+        const auto& ranges = fn().ranges;
+        for (std::size_t k = 0; k < ranges.size(); ++k) {
+            if (ctx.manual_range && std::fabs(ranges[k] - *ctx.manual_range) > 1e-9 * ranges[k]) continue;
+            charge_A = source_A(k);
+            const double share = leak_A / charge_A;
+            shown_F = share < 1e-9  ? C
+                      : share < 1.0 ? -C * std::log1p(-share) / share
+                                    : std::numeric_limits<double>::infinity();
+            if (shown_F <= ranges[k]) break;
+        }
+        fill(r, spec, mode, live() ? std::numeric_limits<double>::infinity() : shown_F, ctx.manual_range);
+        r.stages.push_back({"source", "charging current", {}, charge_A, "current", "A"});
+        say_live();
+        if (r.over_range) {
+            if (live())
+                say.say(fmt::format("The display shows {}: a charge that is not the meter's own stands {}.",
+                                    r.shown, between(ctx)));
+            else
+                say.say(fmt::format(
+                    "The display shows {}: {} leaks away at one volt while the meter charges with {}.", r.shown,
+                    say("leak_A", leak_A, "A"), say("charge_A", charge_A, "A")));
+            say.say("Discharge and disconnect both ends, then measure again.");
+            return;
+        }
+        say.say(fmt::format(
+            "The display shows {}, give or take {}: so long a current of {} takes to charge it to one volt.",
+            shown(), say("tolerance", *r.high - *r.value, "F"), say("charge_A", charge_A, "A")));
+        if (C > 0.0 && shown_F / C - 1.0 > 0.005)
+            say.say(fmt::format("A leak takes {} of that current, so it reads {} high: there are {}.",
+                                say("leak_share", leak_A / charge_A, "%"),
+                                say("reading_off", shown_F / C - 1.0, "%"), say("capacitance_F", C, "F")));
+        else
+            say.say("No leak to speak of disturbs it.");
+        say.say(
+            "Between the cores of a cable it grows with the length: a broken core shows less than its "
+            "neighbours, in proportion to where it is broken.");
+    }
+};
+
+}  // namespace
+
+Passive resistance(double ohm, double standing_V, double capacitance_F) {
+    Passive p;
+    if (std::isinf(ohm))
+        p.current = [](double) { return 0.0; };
+    else
+        p.current = [ohm, standing_V](double v) { return (v - standing_V) / std::max(ohm, 1e-9); };
+    p.capacitance_F = capacitance_F;
+    return p;
+}
+
+Reading read(const Spec& spec, Mode mode, const Passive& circuit, const Context& ctx) {
+    if (!drives_circuit(mode))
+        throw std::invalid_argument(
+            fmt::format("mode {} is read from a wave, it has no source of its own", mode_name(mode)));
+    (void)spec.function(mode);
+    if (!circuit.current) throw std::invalid_argument("reading: the circuit has no current law");
+    Reading r;
+    r.unit = unit_of(mode);
+    if (ctx.manual_range) (void)display(spec, mode, 0.0, ctx.manual_range);
+    Bench bench{spec, mode, circuit, ctx, r, Words(r), standing_voltage(circuit)};
+    if (bench.live()) r.truth.mean = bench.standing;
+    if (mode == Mode::diode)
+        bench.diode();
+    else if (mode == Mode::insulation)
+        bench.insulation();
+    else if (mode == Mode::cap)
+        bench.capacitance();
+    else
+        bench.ohms();
+    add_cautions(spec, mode, ctx, 0.0, r);
+    return r;
+}
+
+}  // namespace sunshaft::meter
