@@ -12,8 +12,8 @@
 namespace {
 
 bool read_size(const std::string& text, int& width, int& height) {
-    return std::sscanf(text.c_str(), "%dx%d", &width, &height) == 2 && width >= 320 && height >= 240 && width <= 16384 &&
-           height <= 16384;
+    return std::sscanf(text.c_str(), "%dx%d", &width, &height) == 2 && width >= 320 && height >= 240 &&
+           width <= 16384 && height <= 16384;
 }
 
 }  // namespace

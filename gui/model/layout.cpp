@@ -11,7 +11,7 @@ constexpr double kCautions = 32.0;
 constexpr double kTabs = 32.0;
 constexpr double kStripShare = 0.328;
 constexpr double kStripLeast = 264.0;
-constexpr double kMainLeast = 440.0;   // less than this above the strip and the strip folds by itself
+constexpr double kMainLeast = 440.0;     // less than this above the strip and the strip folds by itself
 constexpr double kMainSqueezed = 240.0;  // the user may still open it, down to this
 constexpr double kRightShare = 0.39;
 constexpr double kRightLeast = 520.0;
@@ -57,9 +57,8 @@ Arrangement arrange(Size window, const Shown& shown) {
         a.drawer = rest.cut_left(alone ? rest.w : window.w < 1440.0 ? kDrawerNarrow : kDrawer);
     }
     if (right_wanted) {
-        const double width = shown.cutaway
-                                 ? std::clamp(std::round(window.w * kRightShare), kRightLeast, kRightMost)
-                                 : rest.w;
+        const double width =
+            shown.cutaway ? std::clamp(std::round(window.w * kRightShare), kRightLeast, kRightMost) : rest.w;
         a.right = rest.cut_right(width);
         double y = a.right.y;
         if (shown.meters) {

@@ -31,10 +31,10 @@ struct Arrangement {
     Box cautions;
     Box drawer;
     Box cutaway;
-    Box right;        // the viewport of the right column
-    Box meters;       // unscrolled: starts at right.y
-    Box inside;       // unscrolled: starts at meters.bottom()
-    Box strip;        // tabs and content
+    Box right;   // the viewport of the right column
+    Box meters;  // unscrolled: starts at right.y
+    Box inside;  // unscrolled: starts at meters.bottom()
+    Box strip;   // tabs and content
     Box strip_tabs;
     Box strip_left;   // the content, or its left half when split
     Box strip_right;  // empty unless split
@@ -48,7 +48,8 @@ Arrangement arrange(Size window, const Shown& shown);
 /// (960 x 540 units); never below 0.5.
 double fitting_scale(double wanted, double window_width_px, double window_height_px);
 
-/// Next step of the scale when enlarging (+1) or reducing (-1): 50, 60, 75, 90, 100, 110, 125, 150, 175, 200, 250, 300 %.
+/// Next step of the scale when enlarging (+1) or reducing (-1): 50, 60, 75, 90, 100, 110, 125, 150, 175, 200,
+/// 250, 300 %.
 double next_scale(double now, int direction);
 
 }  // namespace sunshaft::view

@@ -18,13 +18,15 @@ struct Colour {
 
 /// 0xRRGGBB.
 constexpr Colour rgb(std::uint32_t v) {
-    return {static_cast<std::uint8_t>(v >> 16), static_cast<std::uint8_t>(v >> 8), static_cast<std::uint8_t>(v)};
+    return {static_cast<std::uint8_t>(v >> 16), static_cast<std::uint8_t>(v >> 8),
+            static_cast<std::uint8_t>(v)};
 }
 
 /// Straight mix in sRGB, alpha included; t = 0 gives a, t = 1 gives b.
 Colour mix(Colour a, Colour b, double t);
 
-/// Contrast ratio 1..21 of two opaque colours. WCAG 2.1, definitions of "contrast ratio" and "relative luminance".
+/// Contrast ratio 1..21 of two opaque colours. WCAG 2.1, definitions of "contrast ratio" and "relative
+/// luminance".
 double contrast(Colour a, Colour b);
 
 /// A signal is always told apart by its line as well as by its colour.
@@ -47,23 +49,23 @@ struct Palette {
     bool dark = false;
 
     // Sheets and lines
-    Colour ground;        // the window behind everything; panels on it
-    Colour sheet;         // raised plain sheets: top bar, drawer, plots, detail sheets, keys
-    Colour band;          // quiet bands: cautions line, rows of figures
-    Colour rule;          // thin rules around sheets and between rows
-    Colour rule_strong;   // outlines of keys, ticks
-    Colour grid;          // plot grid
+    Colour ground;       // the window behind everything; panels on it
+    Colour sheet;        // raised plain sheets: top bar, drawer, plots, detail sheets, keys
+    Colour band;         // quiet bands: cautions line, rows of figures
+    Colour rule;         // thin rules around sheets and between rows
+    Colour rule_strong;  // outlines of keys, ticks
+    Colour grid;         // plot grid
     // Words
-    Colour ink;           // words and figures, outlines of the drawing
-    Colour ink_soft;      // units, captions, secondary words (still 4.5:1)
-    Colour ink_off;       // what cannot be chosen now; never carries needed information
+    Colour ink;       // words and figures, outlines of the drawing
+    Colour ink_soft;  // units, captions, secondary words (still 4.5:1)
+    Colour ink_off;   // what cannot be chosen now; never carries needed information
     // The one accent, and what is chosen or wrong
     Colour accent;
-    Colour accent_tint;   // ground behind what is chosen
-    Colour on_accent;     // words on the accent
+    Colour accent_tint;  // ground behind what is chosen
+    Colour on_accent;    // words on the accent
     // Ground, water, sky
     std::array<Colour, 3> strata;
-    Colour hatch;         // with its alpha
+    Colour hatch;  // with its alpha
     Colour water;
     Colour water_deep;    // moving water, edges of water
     Colour ground_water;  // strata that bear water are mixed towards this
@@ -73,8 +75,8 @@ struct Palette {
     // Hardware
     Colour steel, steel_dark;
     Colour cell, cell_line, module_frame;
-    Colour lamp_on;       // drive lamps
-    Colour heat;          // hot joint or winding, see heat_tint()
+    Colour lamp_on;  // drive lamps
+    Colour heat;     // hot joint or winding, see heat_tint()
     // Meter
     Colour meter_body, meter_edge, meter_display, meter_figure, meter_ghost, meter_soft;
     // Signals, in order of use; the healthy ghost is thin grey

@@ -1,5 +1,6 @@
 #pragma once
-// A script is a text file of acts, one a line, words parted by blanks, "quoted words" kept whole, # starts a comment.
+// A script is a text file of acts, one a line, words parted by blanks, "quoted words" kept whole, # starts a
+// comment.
 #include <stdexcept>
 #include <string>
 #include <string_view>

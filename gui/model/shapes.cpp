@@ -7,7 +7,9 @@ namespace sunshaft::view {
 
 namespace {
 
-double cross(Point a, Point b, Point c) { return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x); }
+double cross(Point a, Point b, Point c) {
+    return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
+}
 
 bool inside(Point p, Point a, Point b, Point c) {
     return cross(a, b, p) >= 0.0 && cross(b, c, p) >= 0.0 && cross(c, a, p) >= 0.0;
@@ -87,7 +89,8 @@ std::vector<Triangle> triangulate(std::span<const Point> polygon) {
 std::vector<Segment> hatch_lines(std::span<const Point> polygon, double spacing, bool rising) {
     std::vector<Segment> result;
     if (polygon.size() < 3 || !(spacing > 0.0)) return result;
-    // A line of the hatch is s = x + y (rising) or s = x - y (falling) held constant, stepped by spacing * sqrt 2.
+    // A line of the hatch is s = x + y (rising) or s = x - y (falling) held constant, stepped by spacing *
+    // sqrt 2.
     const double sign = rising ? 1.0 : -1.0;
     const double step = spacing * std::numbers::sqrt2;
     double low = std::numeric_limits<double>::infinity();
@@ -110,6 +113,7 @@ std::vector<Segment> hatch_lines(std::span<const Point> polygon, double spacing,
         }
         std::sort(cuts.begin(), cuts.end());
         for (std::size_t i = 0; i + 1 < cuts.size(); i += 2) {
+            if (cuts[i + 1] - cuts[i] < 1e-9) continue;  // only touches a corner
             const auto on_line = [&](double x) { return Point{x, sign * (s - x)}; };
             result.push_back({on_line(cuts[i]), on_line(cuts[i + 1])});
         }
@@ -123,17 +127,22 @@ std::span<const double> dash_pattern(LineStyle style) {
     static constexpr std::array dash_dot{9.0, 3.2, 2.0, 3.2};
     static constexpr std::array long_dash{15.0, 5.0};
     switch (style) {
-        case LineStyle::dashed: return dashed;
-        case LineStyle::dotted: return dotted;
-        case LineStyle::dash_dot: return dash_dot;
-        case LineStyle::long_dash: return long_dash;
-        case LineStyle::solid: break;
+        case LineStyle::dashed:
+            return dashed;
+        case LineStyle::dotted:
+            return dotted;
+        case LineStyle::dash_dot:
+            return dash_dot;
+        case LineStyle::long_dash:
+            return long_dash;
+        case LineStyle::solid:
+            break;
     }
     return {};
 }
 
-std::vector<std::vector<Point>> dashes(std::span<const Point> line, std::span<const double> pattern, double scale,
-                                       double offset) {
+std::vector<std::vector<Point>> dashes(std::span<const Point> line, std::span<const double> pattern,
+                                       double scale, double offset) {
     std::vector<std::vector<Point>> result;
     double period = 0.0;
     for (const double d : pattern) period += d * scale;

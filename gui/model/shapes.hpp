@@ -28,16 +28,16 @@ struct Segment {
 };
 
 /// Parallel lines at +45 degrees (rising to the right) or -45 degrees, `spacing` apart at right angles to them,
-/// clipped to the polygon (even-odd rule). The lines' phase depends on the plane, not on the polygon, so hatches
-/// of neighbours meet.
+/// clipped to the polygon (even-odd rule). The lines' phase depends on the plane, not on the polygon, so
+/// hatches of neighbours meet.
 std::vector<Segment> hatch_lines(std::span<const Point> polygon, double spacing, bool rising);
 
 /// Lengths of dash, gap, dash, gap ... of a line style at a line width; empty for solid.
 std::span<const double> dash_pattern(LineStyle style);
 
 /// Cuts a polyline into its dashes: each result is the polyline of one dash. `offset` shifts the pattern along.
-std::vector<std::vector<Point>> dashes(std::span<const Point> line, std::span<const double> pattern, double scale,
-                                       double offset = 0.0);
+std::vector<std::vector<Point>> dashes(std::span<const Point> line, std::span<const double> pattern,
+                                       double scale, double offset = 0.0);
 
 /// Points on the cubic Bezier a, c1, c2, b, `steps` spans.
 std::vector<Point> cubic(Point a, Point c1, Point c2, Point b, int steps);

@@ -47,7 +47,9 @@ Shown projector_view() {
 std::string to_text(const WindowState& s) {
     const auto word = [](bool b) { return b ? "yes" : "no"; };
     std::string out;
-    const auto line = [&out](std::string_view key, const auto& value) { out += fmt::format("{} = {}\n", key, value); };
+    const auto line = [&out](std::string_view key, const auto& value) {
+        out += fmt::format("{} = {}\n", key, value);
+    };
     line("width", s.width_px);
     line("height", s.height_px);
     line("x", s.x_px);
@@ -80,24 +82,42 @@ WindowState window_state_from(std::string_view text) {
         const std::string_view key = trimmed(line.substr(0, equals));
         const std::string_view value = trimmed(line.substr(equals + 1));
         int wish = static_cast<int>(s.shown.strip_wish);
-        if (key == "width") read(value, 320, 16384, s.width_px);
-        else if (key == "height") read(value, 240, 16384, s.height_px);
-        else if (key == "x") read(value, -1, 32767, s.x_px);
-        else if (key == "y") read(value, -1, 32767, s.y_px);
-        else if (key == "night") read(value, s.dark);
-        else if (key == "scale_percent") read_scale(value, s.scale);
-        else if (key == "projector") read(value, s.projector);
-        else if (key == "top_bar") read(value, s.shown.top_bar);
-        else if (key == "cutaway") read(value, s.shown.cutaway);
-        else if (key == "meters") read(value, s.shown.meters);
-        else if (key == "inside") read(value, s.shown.inside);
-        else if (key == "strip") read(value, s.shown.strip);
-        else if (key == "strip_split") read(value, s.shown.strip_split);
-        else if (key == "strip_wish") read(value, 0, 2, wish);
-        else if (key == "drawer_open") read(value, s.shown.drawer);
-        else if (key == "strip_left") read(value, 0, 31, s.strip_left);
-        else if (key == "strip_right") read(value, 0, 31, s.strip_right);
-        else if (key == "drawer") read(value, 0, 31, s.drawer);
+        if (key == "width")
+            read(value, 320, 16384, s.width_px);
+        else if (key == "height")
+            read(value, 240, 16384, s.height_px);
+        else if (key == "x")
+            read(value, -1, 32767, s.x_px);
+        else if (key == "y")
+            read(value, -1, 32767, s.y_px);
+        else if (key == "night")
+            read(value, s.dark);
+        else if (key == "scale_percent")
+            read_scale(value, s.scale);
+        else if (key == "projector")
+            read(value, s.projector);
+        else if (key == "top_bar")
+            read(value, s.shown.top_bar);
+        else if (key == "cutaway")
+            read(value, s.shown.cutaway);
+        else if (key == "meters")
+            read(value, s.shown.meters);
+        else if (key == "inside")
+            read(value, s.shown.inside);
+        else if (key == "strip")
+            read(value, s.shown.strip);
+        else if (key == "strip_split")
+            read(value, s.shown.strip_split);
+        else if (key == "strip_wish")
+            read(value, 0, 2, wish);
+        else if (key == "drawer_open")
+            read(value, s.shown.drawer);
+        else if (key == "strip_left")
+            read(value, 0, 31, s.strip_left);
+        else if (key == "strip_right")
+            read(value, 0, 31, s.strip_right);
+        else if (key == "drawer")
+            read(value, 0, 31, s.drawer);
         s.shown.strip_wish = static_cast<StripWish>(wish);
     }
     return s;
@@ -105,7 +125,8 @@ WindowState window_state_from(std::string_view text) {
 
 std::filesystem::path state_folder() {
     // The base directory specification: a path that is not absolute is to be ignored.
-    if (const char* set = std::getenv("XDG_STATE_HOME"); set != nullptr && std::filesystem::path(set).is_absolute())
+    if (const char* set = std::getenv("XDG_STATE_HOME");
+        set != nullptr && std::filesystem::path(set).is_absolute())
         return std::filesystem::path(set) / "sunshaft";
     if (const char* home = std::getenv("HOME"); home != nullptr && *home != '\0')
         return std::filesystem::path(home) / ".local" / "state" / "sunshaft";

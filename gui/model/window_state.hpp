@@ -1,7 +1,7 @@
 #pragma once
-// What the window remembers between sessions: size, place, theme, scale, what is shown. Kept as `key = value` lines
-// in $XDG_STATE_HOME/sunshaft/window (default ~/.local/state). A missing, damaged or foreign line is passed over:
-// a bad file costs its bad lines, never the start of the program.
+// What the window remembers between sessions: size, place, theme, scale, what is shown. Kept as `key = value`
+// lines in $XDG_STATE_HOME/sunshaft/window (default ~/.local/state). A missing, damaged or foreign line is
+// passed over: a bad file costs its bad lines, never the start of the program.
 #include <filesystem>
 #include <string>
 #include <string_view>

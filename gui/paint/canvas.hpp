@@ -6,12 +6,12 @@
 //   c.polyline(points, {.colour = palette.ink, .width = 1.8});
 //   c.text({x, y}, "level now", {.colour = palette.ink_soft, .align = Align::right});
 //
-// Edges are smoothed by the shapes themselves, so the window needs no multisampling. Where two fills share an edge
-// let the lower one run under the upper, else the ground shines through the seam.
+// Edges are smoothed by the shapes themselves, so the window needs no multisampling. Where two fills share an
+// edge let the lower one run under the upper, else the ground shines through the seam.
 //
-// One draw list holds 65 535 corners. A canvas near that limit draws no more rather than end the program: give each
-// plot its own list (PanelContext::child) and thin traces to the pixel columns first. A polyline costs 2 corners a
-// point, a letter 4, a hatch line 4, a disc about 30.
+// One draw list holds 65 535 corners. A canvas near that limit draws no more rather than end the program: give
+// each plot its own list (PanelContext::child) and thin traces to the pixel columns first. A polyline costs 2
+// corners a point, a letter 4, a hatch line 4, a disc about 30.
 #include <imgui.h>
 
 #include <optional>
@@ -77,7 +77,8 @@ class Canvas {
     /// Shaft from a to b with a filled head at b.
     void arrow(Point a, Point b, const Stroke& stroke, double head = 7.0);
     /// Conductor along a path: casing, core, stripes.
-    void conductor(std::span<const Point> points, const view::ConductorLook& look, double width, bool round_caps = false);
+    void conductor(std::span<const Point> points, const view::ConductorLook& look, double width,
+                   bool round_caps = false);
     /// A lead hanging between two ends, casing `casing` under the lead's own colour.
     void lead(Point a, Point b, double sag, const view::ConductorLook& look, Colour casing, double width = 3.0);
 
@@ -88,7 +89,8 @@ class Canvas {
     void fill(std::span<const Point> polygon, Colour top, Colour bottom, double y0, double y1);
     void gradient(const Box& box, Colour top, Colour bottom);
     void disc(Point centre, double radius, Colour colour);
-    void hatch(std::span<const Point> polygon, Colour colour, double spacing = 6.0, bool rising = true, double width = 1.0);
+    void hatch(std::span<const Point> polygon, Colour colour, double spacing = 6.0, bool rising = true,
+               double width = 1.0);
     /// Area between a polyline and a level, as under a wave.
     void area(std::span<const Point> points, double level, Colour colour);
 

@@ -3,7 +3,9 @@
 #include <imgui.h>
 
 #include <cmath>
+#include <cstdint>
 #include <filesystem>
+#include <fstream>
 #include <initializer_list>
 #include <limits>
 
@@ -11,8 +13,8 @@ namespace sunshaft::paint {
 
 namespace {
 
-// Latin-1; fl and dashes, quotes, ellipsis; superscript minus and subscripts; Greek; arrows; mathematical signs; the
-// triangle marks of lists.
+// Latin-1; fl and dashes, quotes, ellipsis; superscript minus and subscripts; Greek; arrows; mathematical
+// signs; the triangle marks of lists.
 constexpr ImWchar kWords[] = {0x0020, 0x00FF, 0x0152, 0x0153, 0x0391, 0x03C9, 0x2010, 0x2015, 0x2018, 0x201D,
                               0x2022, 0x2022, 0x2026, 0x2026, 0x2032, 0x2033, 0x207B, 0x207B, 0x2080, 0x2089,
                               0x2126, 0x2126, 0x2190, 0x2193, 0x2206, 0x2206, 0x2211, 0x2212, 0x221A, 0x221A,
@@ -25,6 +27,34 @@ std::string first_of(std::initializer_list<const char*> paths) {
         if (std::filesystem::is_regular_file(path, error)) return path;
     }
     return {};
+}
+
+/// Line height over em of an OpenType file. Type sizes are em sizes, but ImGui takes the height from ascender
+/// to descender (table `hhea`, in units of `head.unitsPerEm`; OpenType specification 1.9).
+double height_over_em(const std::string& path) {
+    constexpr double usual = 1.2;
+    std::ifstream in(path, std::ios::binary);
+    const auto number = [&in](std::streamoff at, int bytes) {
+        in.seekg(at);
+        std::uint32_t v = 0;
+        for (int i = 0; i < bytes; ++i) v = (v << 8) | static_cast<std::uint32_t>(in.get() & 0xFF);
+        return v;
+    };
+    const auto signed16 = [&](std::streamoff at) { return static_cast<std::int16_t>(number(at, 2)); };
+    const std::uint32_t tables = number(4, 2);
+    std::streamoff head = 0;
+    std::streamoff hhea = 0;
+    for (std::uint32_t i = 0; i < tables && in; ++i) {
+        const std::streamoff entry = 12 + 16 * static_cast<std::streamoff>(i);
+        const std::uint32_t tag = number(entry, 4);
+        if (tag == 0x68656164U) head = number(entry + 8, 4);
+        if (tag == 0x68686561U) hhea = number(entry + 8, 4);
+    }
+    if (!in || head == 0 || hhea == 0) return usual;
+    const double em = number(head + 18, 2);
+    const double height = signed16(hhea + 4) - signed16(hhea + 6);
+    const double ratio = height / em;
+    return in && ratio > 0.5 && ratio < 3.0 ? ratio : usual;
 }
 
 struct Source {
@@ -53,12 +83,24 @@ std::vector<Source> sources() {
     };
     return {
         {Face::words, "Inter", own(inter, {"Inter-Regular.otf"}), sans, {13, 12, 15, 20}, kWords},
-        {Face::strong, "Inter SemiBold", own(inter, {"Inter-SemiBold.otf", "Inter-Bold.otf"}), sans_bold,
-         {13, 12, 15, 20}, kWords},
+        {Face::strong,
+         "Inter SemiBold",
+         own(inter, {"Inter-SemiBold.otf", "Inter-Bold.otf"}),
+         sans_bold,
+         {13, 12, 15, 20},
+         kWords},
         {Face::mono, "JetBrains Mono", own(mono, {"JetBrainsMono-Regular.ttf"}), fixed, {12, 13, 15}, kWords},
-        {Face::mono_strong, "JetBrains Mono SemiBold", own(mono, {"JetBrainsMono-SemiBold.ttf", "JetBrainsMono-Bold.ttf"}),
-         fixed, {12, 13, 15, 20}, kWords},
-        {Face::segment, "DSEG7", own(dseg, {"DSEG7Classic-Regular.ttf", "DSEG7Modern-Regular.ttf"}), fixed, {20, 44},
+        {Face::mono_strong,
+         "JetBrains Mono SemiBold",
+         own(mono, {"JetBrainsMono-SemiBold.ttf", "JetBrainsMono-Bold.ttf"}),
+         fixed,
+         {12, 13, 15, 20},
+         kWords},
+        {Face::segment,
+         "DSEG7",
+         own(dseg, {"DSEG7Classic-Regular.ttf", "DSEG7Modern-Regular.ttf"}),
+         fixed,
+         {20, 44},
          kSegments},
     };
 }
@@ -75,18 +117,20 @@ void Fonts::build(double scale) {
     for (const Source& source : sources()) {
         const std::string& path = source.own.empty() ? source.stand_in : source.own;
         if (source.own.empty()) missing_.emplace_back(source.name);
+        const double stretch = path.empty() ? 1.0 : height_over_em(path);
         for (const double size : source.sizes) {
-            const auto px = static_cast<float>(std::round(size * scale));
+            const auto px = static_cast<float>(std::round(size * scale) * stretch);
             ImFontConfig config;
             config.OversampleH = scale < 1.6 ? 2 : 1;
             config.OversampleV = 1;
             config.PixelSnapH = false;
-            ImFont* font = path.empty() ? nullptr : atlas.AddFontFromFileTTF(path.c_str(), px, &config, source.glyphs);
+            ImFont* font =
+                path.empty() ? nullptr : atlas.AddFontFromFileTTF(path.c_str(), px, &config, source.glyphs);
             if (font == nullptr) {
-                config.SizePixels = px;
+                config.SizePixels = std::round(px);
                 font = atlas.AddFontDefault(&config);
             }
-            baked_.push_back({source.face, size, font});
+            baked_.push_back({source.face, size, stretch, font});
         }
     }
     atlas.Build();
@@ -101,9 +145,9 @@ Fonts::Pick Fonts::pick(Face face, double size) const {
         if (away < distance) {
             distance = away;
             best.font = candidate.font;
+            best.px = static_cast<float>(std::round(size * scale_) * candidate.stretch);
         }
     }
-    best.px = static_cast<float>(std::round(size * scale_));
     return best;
 }
 

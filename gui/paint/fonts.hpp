@@ -1,6 +1,7 @@
 #pragma once
-// The window's type: Inter for words, JetBrains Mono for figures in tables, DSEG7 for meter displays, taken from
-// where Debian installs them; when one is missing a readable stand-in takes its place and `missing()` says so.
+// The window's type: Inter for words, JetBrains Mono for figures in tables, DSEG7 for meter displays, taken
+// from where Debian installs them; when one is missing a readable stand-in takes its place and `missing()` says
+// so.
 #include <array>
 #include <string>
 #include <vector>
@@ -13,16 +14,16 @@ enum class Face { words, strong, mono, mono_strong, segment };
 
 class Fonts {
   public:
-    /// Fills the font atlas of the present ImGui context for a scale (0.5..3). The renderer's font texture must be
-    /// made again afterwards.
+    /// Fills the font atlas of the present ImGui context for a scale (0.5..3). The renderer's font texture must
+    /// be made again afterwards.
     void build(double scale);
 
     struct Pick {
         ImFont* font = nullptr;
-        float px = 0.0F;
+        float px = 0.0F;  // what ImGui calls the size: from ascender to descender
     };
-    /// The baked font nearest to a size in design units (sizes of the house: 12, 13, 15, 20; segments 20 and 44);
-    /// other sizes are drawn scaled and a little softer.
+    /// The baked font nearest to a size in design units (sizes of the house: 12, 13, 15, 20; segments 20 and
+    /// 44); other sizes are drawn scaled and a little softer.
     Pick pick(Face face, double size) const;
 
     double scale() const { return scale_; }
@@ -31,7 +32,8 @@ class Fonts {
   private:
     struct Baked {
         Face face;
-        double size;
+        double size;     // em, design units
+        double stretch;  // ImGui's size over em
         ImFont* font;
     };
     std::vector<Baked> baked_;

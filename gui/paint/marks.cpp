@@ -38,7 +38,8 @@ double segments(Canvas& c, Point at, std::string_view shown, const SegmentLook& 
     for (std::size_t i = shown.size(); i-- > 0;) {
         const std::string_view letter = shown.substr(i, 1);
         if (letter == ".") {
-            c.text({x, at.y}, letter, {.colour = look.lit, .size = look.size, .face = Face::segment, .align = Align::left});
+            c.text({x, at.y}, letter,
+                   {.colour = look.lit, .size = look.size, .face = Face::segment, .align = Align::left});
             continue;
         }
         x -= place;
@@ -88,7 +89,8 @@ std::string capitals(std::string_view words) {
             out.push_back(static_cast<char>(byte - 32));
         } else if (byte == 0xC3 && i + 1 < words.size()) {
             const auto next = static_cast<unsigned char>(words[++i]);
-            const bool lower = next >= 0xA0 && next <= 0xBE && next != 0xB7;  // U+00E0..U+00FE but the division sign
+            const bool lower =
+                next >= 0xA0 && next <= 0xBE && next != 0xB7;  // U+00E0..U+00FE but the division sign
             out.push_back(static_cast<char>(byte));
             out.push_back(static_cast<char>(lower ? next - 0x20 : next));
         } else {

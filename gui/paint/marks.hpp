@@ -7,8 +7,22 @@
 namespace sunshaft::paint {
 
 enum class Icon {
-    play, hold, step, sun, warning, magnifier, projector, cross, chevron_right, chevron_down, undo, redo, heal, camera,
-    ground_water, section
+    play,
+    hold,
+    step,
+    sun,
+    warning,
+    magnifier,
+    projector,
+    cross,
+    chevron_right,
+    chevron_down,
+    undo,
+    redo,
+    heal,
+    camera,
+    ground_water,
+    section
 };
 
 /// Drawn inside a square of side `size` about the centre.
@@ -30,12 +44,13 @@ double value(Canvas& c, Point at, std::string_view number, std::string_view unit
 
 struct SegmentLook {
     Colour lit;
-    Colour ghost;   // segments that are off
+    Colour ghost;  // segments that are off
     double size = 44.0;
-    int places = 4; // digits of the display
+    int places = 4;  // digits of the display
 };
-/// Seven-segment figures ending at `at` (right end, baseline), with the unlit segments behind. Points sit between the
-/// digits without taking a place; letters of over-range (`OL`) are possible. Returns the width of all places.
+/// Seven-segment figures ending at `at` (right end, baseline), with the unlit segments behind. Points sit
+/// between the digits without taking a place; letters of over-range (`OL`) are possible. Returns the width of
+/// all places.
 double segments(Canvas& c, Point at, std::string_view shown, const SegmentLook& look);
 double segments_width(const Canvas& c, const SegmentLook& look);
 
@@ -51,7 +66,8 @@ void signal_key(Canvas& c, Point left_middle, const view::SignalLook& look, doub
 /// Sheet: ground and thin rule.
 void sheet(Canvas& c, const Box& box, Colour ground, Colour rule);
 
-/// Title of a panel in tracked 12 px capitals, `at` its left end on the baseline. The words are given in sentence case.
+/// Title of a panel in tracked 12 px capitals, `at` its left end on the baseline. The words are given in
+/// sentence case.
 double title(Canvas& c, Point at, std::string_view words, Colour colour);
 
 /// Upper case of Latin letters, including those of Latin-1 in UTF-8.

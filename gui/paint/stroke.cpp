@@ -1,5 +1,5 @@
-// Lines of the canvas. ImGui's font texture carries a strip with smoothed lines of every whole width; a line is a
-// ribbon of two corners a point with that strip across it, so its edges come out smooth at any angle.
+// Lines of the canvas. ImGui's font texture carries a strip with smoothed lines of every whole width; a line is
+// a ribbon of two corners a point with that strip across it, so its edges come out smooth at any angle.
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -13,16 +13,28 @@ namespace sunshaft::paint {
 
 namespace {
 
-ImVec2 operator+(ImVec2 a, ImVec2 b) { return {a.x + b.x, a.y + b.y}; }
-ImVec2 operator-(ImVec2 a, ImVec2 b) { return {a.x - b.x, a.y - b.y}; }
-ImVec2 operator*(ImVec2 a, float k) { return {a.x * k, a.y * k}; }
-float dot(ImVec2 a, ImVec2 b) { return a.x * b.x + a.y * b.y; }
-float cross(ImVec2 a, ImVec2 b) { return a.x * b.y - a.y * b.x; }
+ImVec2 operator+(ImVec2 a, ImVec2 b) {
+    return {a.x + b.x, a.y + b.y};
+}
+ImVec2 operator-(ImVec2 a, ImVec2 b) {
+    return {a.x - b.x, a.y - b.y};
+}
+ImVec2 operator*(ImVec2 a, float k) {
+    return {a.x * k, a.y * k};
+}
+float dot(ImVec2 a, ImVec2 b) {
+    return a.x * b.x + a.y * b.y;
+}
+float cross(ImVec2 a, ImVec2 b) {
+    return a.x * b.y - a.y * b.x;
+}
 ImVec2 unit(ImVec2 a) {
     const float length = std::sqrt(dot(a, a));
     return length > 0.0F ? a * (1.0F / length) : ImVec2{1.0F, 0.0F};
 }
-ImVec2 normal(ImVec2 direction) { return {-direction.y, direction.x}; }
+ImVec2 normal(ImVec2 direction) {
+    return {-direction.y, direction.x};
+}
 
 /// Writes corners and triangles of one ribbon into a draw list.
 class Ribbon {
@@ -93,7 +105,8 @@ class Ribbon {
     unsigned next_ = 0;
 };
 
-constexpr float kMiterLimitCosine = -0.3F;  // bends sharper than about 107 degrees get a wedge instead of a miter
+constexpr float kMiterLimitCosine =
+    -0.3F;  // bends sharper than about 107 degrees get a wedge instead of a miter
 
 }  // namespace
 
@@ -177,7 +190,9 @@ void Canvas::polyline(std::span<const Point> points, const Stroke& stroke, bool 
     }
 }
 
-void Canvas::line(Point a, Point b, const Stroke& stroke) { polyline(std::array{a, b}, stroke); }
+void Canvas::line(Point a, Point b, const Stroke& stroke) {
+    polyline(std::array{a, b}, stroke);
+}
 
 void Canvas::cubic(Point a, Point c1, Point c2, Point b, const Stroke& stroke) {
     const double reach = view::distance(a, c1) + view::distance(c1, c2) + view::distance(c2, b);
@@ -205,8 +220,8 @@ void Canvas::circle(Point centre, double radius, const Stroke& stroke) {
 void Canvas::outline(const Box& box, const Stroke& stroke, double corner) {
     std::vector<Point> points;
     const double r = std::min({corner, box.w / 2.0, box.h / 2.0});
-    const std::array corners{Point{box.right(), box.y}, Point{box.right(), box.bottom()}, Point{box.x, box.bottom()},
-                             Point{box.x, box.y}};
+    const std::array corners{Point{box.right(), box.y}, Point{box.right(), box.bottom()},
+                             Point{box.x, box.bottom()}, Point{box.x, box.y}};
     if (r <= 0.0) {
         polyline(corners, stroke, true);
         return;
@@ -234,7 +249,8 @@ void Canvas::arrow(Point a, Point b, const Stroke& stroke, double head) {
     fill(std::array{b, neck + across * (head * 0.42), neck - across * (head * 0.42)}, stroke.colour);
 }
 
-void Canvas::conductor(std::span<const Point> points, const view::ConductorLook& look, double width, bool round_caps) {
+void Canvas::conductor(std::span<const Point> points, const view::ConductorLook& look, double width,
+                       bool round_caps) {
     const Cap cap = round_caps ? Cap::round : Cap::butt;
     if (look.casing.a != 0) polyline(points, {.colour = look.casing, .width = width + 2.0, .cap = cap});
     polyline(points, {.colour = look.core, .width = width, .cap = cap});
@@ -251,7 +267,8 @@ void Canvas::conductor(std::span<const Point> points, const view::ConductorLook&
 void Canvas::lead(Point a, Point b, double sag, const view::ConductorLook& look, Colour casing, double width) {
     const int steps = std::clamp(static_cast<int>((view::distance(a, b) + sag) * scale_ / 8.0), 12, 96);
     const auto line = view::slack(a, b, sag, steps);
-    polyline(line, {.colour = look.casing.a != 0 ? look.casing : casing, .width = width + 2.0, .cap = Cap::round});
+    polyline(line,
+             {.colour = look.casing.a != 0 ? look.casing : casing, .width = width + 2.0, .cap = Cap::round});
     polyline(line, {.colour = look.core, .width = width, .cap = Cap::round});
 }
 

@@ -27,12 +27,20 @@ std::size_t letter_count(std::string_view words) {
 
 Canvas::Canvas(ImDrawList* list, const Fonts& fonts) : list_(list), fonts_(&fonts), scale_(fonts.scale()) {}
 
-bool Canvas::room_for(int corners) const { return list_->VtxBuffer.Size + corners < kMostCorners; }
+bool Canvas::room_for(int corners) const {
+    return list_->VtxBuffer.Size + corners < kMostCorners;
+}
 
-ImVec2 Canvas::px(Point p) const { return {static_cast<float>(p.x * scale_), static_cast<float>(p.y * scale_)}; }
+ImVec2 Canvas::px(Point p) const {
+    return {static_cast<float>(p.x * scale_), static_cast<float>(p.y * scale_)};
+}
 
-Canvas::Clip::Clip(ImDrawList* list, ImVec2 low, ImVec2 high) : list_(list) { list_->PushClipRect(low, high, true); }
-Canvas::Clip::~Clip() { list_->PopClipRect(); }
+Canvas::Clip::Clip(ImDrawList* list, ImVec2 low, ImVec2 high) : list_(list) {
+    list_->PushClipRect(low, high, true);
+}
+Canvas::Clip::~Clip() {
+    list_->PopClipRect();
+}
 
 Canvas::Clip Canvas::clip(const Box& box) const {
     return {list_, px(box.top_left()), px({box.right(), box.bottom()})};
@@ -47,7 +55,9 @@ double Canvas::width(std::string_view words, const TextLook& look) const {
     return static_cast<double>(extent.x) / scale_ + tracked;
 }
 
-double Canvas::line_height(const TextLook& look) const { return std::round(look.size * 1.38); }
+double Canvas::line_height(const TextLook& look) const {
+    return std::round(look.size * 1.38);
+}
 
 void Canvas::glyphs(Point at, std::string_view words, const TextLook& look, Colour colour) {
     const auto [font, size] = fonts_->pick(look.face, look.size);
@@ -77,11 +87,18 @@ double Canvas::text(Point at, std::string_view words, const TextLook& look) {
     const double ascent = static_cast<double>(font->Ascent) * ratio;
     const double descent = -static_cast<double>(font->Descent) * ratio;
     switch (look.sit) {
-        case Sit::baseline: at.y -= ascent; break;
-        case Sit::top: break;
+        case Sit::baseline:
+            at.y -= ascent;
+            break;
+        case Sit::top:
+            break;
         // Capitals and figures stand about 0.72 em high: their middle is what the eye calls the middle.
-        case Sit::middle: at.y += 0.36 * look.size - ascent; break;
-        case Sit::bottom: at.y -= ascent + descent; break;
+        case Sit::middle:
+            at.y += 0.36 * look.size - ascent;
+            break;
+        case Sit::bottom:
+            at.y -= ascent + descent;
+            break;
     }
     if (look.halo) {
         for (int i = 0; i < 8; ++i) {
@@ -100,7 +117,7 @@ template <typename Measure, typename Line>
 void break_lines(std::string_view words, double width, Measure measure, Line line) {
     std::size_t start = 0;
     while (start <= words.size()) {
-        std::size_t end = start;   // of what fits so far
+        std::size_t end = start;  // of what fits so far
         std::size_t probe = start;
         bool hard = false;
         while (probe < words.size()) {
@@ -128,17 +145,19 @@ double Canvas::paragraph(Point at, double width_, std::string_view words, const 
     double y = at.y;
     TextLook line_look = look;
     line_look.sit = Sit::top;
-    break_lines(words, width_, [&](std::string_view s) { return width(s, look); },
-                [&](std::string_view s) {
-                    text({at.x, y}, s, line_look);
-                    y += step;
-                });
+    break_lines(
+        words, width_, [&](std::string_view s) { return width(s, look); },
+        [&](std::string_view s) {
+            text({at.x, y}, s, line_look);
+            y += step;
+        });
     return y - at.y;
 }
 
 double Canvas::paragraph_height(double width_, std::string_view words, const TextLook& look) const {
     int lines = 0;
-    break_lines(words, width_, [&](std::string_view s) { return width(s, look); }, [&](std::string_view) { ++lines; });
+    break_lines(
+        words, width_, [&](std::string_view s) { return width(s, look); }, [&](std::string_view) { ++lines; });
     return lines * line_height(look);
 }
 

@@ -1,7 +1,7 @@
 #include "shell/app.hpp"
 
-#include <SFML/System/Sleep.hpp>
 #include <fmt/format.h>
+#include <SFML/System/Sleep.hpp>
 
 #include <algorithm>
 #include <fstream>
@@ -40,10 +40,12 @@ struct Stats {
         std::vector<double> both(build.size());
         for (std::size_t i = 0; i < build.size(); ++i) both[i] = build[i] + submit[i];
         const double worst = both.empty() ? 0.0 : *std::max_element(both.begin(), both.end());
-        fmt::print("frames {}  first shown after {:.0f} ms  build {:.2f} ms  submit {:.2f} ms  both {:.2f} ms (medians)  "
-                   "worst {:.1f} ms  longest draw list {} of 65535 corners\n",
-                   build.size(), first_frame * 1e3, median(build) * 1e3, median(submit) * 1e3, median(both) * 1e3,
-                   worst * 1e3, longest_list);
+        fmt::print(
+            "frames {}  first shown after {:.0f} ms  build {:.2f} ms  submit {:.2f} ms  both {:.2f} ms "
+            "(medians)  "
+            "worst {:.1f} ms  longest draw list {} of 65535 corners\n",
+            build.size(), first_frame * 1e3, median(build) * 1e3, median(submit) * 1e3, median(both) * 1e3,
+            worst * 1e3, longest_list);
     }
 };
 
@@ -53,13 +55,15 @@ class Bare {
     Bare(const char* id, const Box& box, double scale, ImGuiWindowFlags more = 0) {
         const auto px = [scale](double v) { return static_cast<float>(std::round(v * scale)); };
         ImGui::SetNextWindowPos({px(box.x), px(box.y)});
-        ImGui::SetNextWindowSize({std::max(1.0F, px(box.right()) - px(box.x)), std::max(1.0F, px(box.bottom()) - px(box.y))});
+        ImGui::SetNextWindowSize(
+            {std::max(1.0F, px(box.right()) - px(box.x)), std::max(1.0F, px(box.bottom()) - px(box.y))});
         ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0, 0});
         ImGui::PushStyleVar(ImGuiStyleVar_WindowBorderSize, 0.0F);
         ImGui::PushStyleVar(ImGuiStyleVar_WindowMinSize, {1, 1});
-        ImGuiWindowFlags flags = ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove |
-                                 ImGuiWindowFlags_NoCollapse | ImGuiWindowFlags_NoSavedSettings |
-                                 ImGuiWindowFlags_NoBackground | ImGuiWindowFlags_NoBringToFrontOnFocus | more;
+        ImGuiWindowFlags flags = ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize |
+                                 ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoCollapse |
+                                 ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBackground |
+                                 ImGuiWindowFlags_NoBringToFrontOnFocus | more;
         if ((more & ImGuiWindowFlags_AlwaysVerticalScrollbar) == 0)
             flags |= ImGuiWindowFlags_NoScrollbar | ImGuiWindowFlags_NoScrollWithMouse;
         ImGui::Begin(id, nullptr, flags & ~ImGuiWindowFlags_AlwaysVerticalScrollbar);
@@ -117,7 +121,9 @@ WindowState first_state(const AppOptions& options, const std::filesystem::path& 
     if (options.fixed_view) s.shown = options.shown;
     const sf::VideoMode desktop = sf::VideoMode::getDesktopMode();
     if (s.scale <= 0.0) s.scale = desktop.height >= 2000 ? 2.0 : desktop.height >= 1400 ? 1.25 : 1.0;
-    const auto most = [](unsigned screen, int wanted) { return screen > 0 ? std::min(static_cast<int>(screen), wanted) : wanted; };
+    const auto most = [](unsigned screen, int wanted) {
+        return screen > 0 ? std::min(static_cast<int>(screen), wanted) : wanted;
+    };
     if (options.width_px == 0) s.width_px = most(desktop.width, s.width_px);
     if (options.height_px == 0) s.height_px = most(desktop.height, s.height_px);
     return s;
@@ -154,7 +160,9 @@ std::vector<Panel*> App::at(Place place) const {
     return found;
 }
 
-PanelContext App::context(const Box& box) { return {box, theme_, input_, window_, link_.desk, over_, wake_}; }
+PanelContext App::context(const Box& box) {
+    return {box, theme_, input_, window_, link_.desk, over_, wake_};
+}
 
 void App::choose_tab(const std::string& kind, const std::string& name) {
     const auto lower = [](std::string s) {
@@ -237,8 +245,10 @@ void App::draw_strip() {
         const auto result = tabs(x, "tabs", row, names, chosen, split ? window_.strip_right : -1);
         if (result.changed) {
             // When split, a tab goes to the half that was not chosen last: the other moves over.
-            if (split && chosen != window_.strip_left && chosen != window_.strip_right) window_.strip_right = chosen;
-            else window_.strip_left = chosen;
+            if (split && chosen != window_.strip_left && chosen != window_.strip_right)
+                window_.strip_right = chosen;
+            else
+                window_.strip_left = chosen;
             if (arrangement_.strip_folded) window_.shown.strip_wish = view::StripWish::open;
         }
         Canvas c = x.canvas();
@@ -253,10 +263,12 @@ void App::draw_strip() {
             return pressed;
         };
         if (!arrangement_.strip_folded &&
-            word("split", split ? "Join to one" : "Split in two", split ? "One view across the strip (F6)" : "Two views side by side (F6)"))
+            word("split", split ? "Join to one" : "Split in two",
+                 split ? "One view across the strip (F6)" : "Two views side by side (F6)"))
             window_.shown.strip_split = !window_.shown.strip_split;
         if (word("fold", arrangement_.strip_folded ? "Open" : "Fold", "Open or fold the strip (F7)"))
-            window_.shown.strip_wish = arrangement_.strip_folded ? view::StripWish::open : view::StripWish::folded;
+            window_.shown.strip_wish =
+                arrangement_.strip_folded ? view::StripWish::open : view::StripWish::folded;
         if (!arrangement_.strip_folded) {
             PanelContext settings = context({left, row.y, std::max(0.0, row.right() - left), row.h});
             ImGui::PushID("settings");
@@ -293,8 +305,14 @@ void App::draw_right() {
     };
     sheet(a.meters, Place::meters, "meters");
     sheet(a.inside, Place::inside, "inside");
+    if (!a.meters.empty() && !a.inside.empty()) {
+        const double y = a.inside.y - scrolled;
+        Canvas{ImGui::GetWindowDrawList(), theme_.fonts}.rule({a.right.x, y}, {a.right.right(), y},
+                                                              theme_.palette.rule);
+    }
     if (scrolls) {
-        ImGui::SetCursorPos({0, static_cast<float>((a.right.h + a.right_scroll_range - 1.0) * theme_.fonts.scale())});
+        ImGui::SetCursorPos(
+            {0, static_cast<float>((a.right.h + a.right_scroll_range - 1.0) * theme_.fonts.scale())});
         ImGui::Dummy({1, static_cast<float>(theme_.fonts.scale())});
     }
 }
@@ -309,23 +327,31 @@ void App::draw_rules() {
     c.fill(a.cautions, p.band);
     c.fill(a.drawer, p.sheet);
     Canvas over{over_, theme_.fonts};
-    const auto below = [&](const Box& b) { if (!b.empty()) over.rule({b.x, b.bottom()}, {b.right(), b.bottom()}, p.rule); };
-    const auto above = [&](const Box& b) { if (!b.empty()) over.rule({b.x, b.y}, {b.right(), b.y}, p.rule); };
-    const auto left_of = [&](const Box& b) { if (!b.empty() && b.x > 0.0) over.rule({b.x, b.y}, {b.x, b.bottom()}, p.rule); };
+    const auto below = [&](const Box& b) {
+        if (!b.empty()) over.rule({b.x, b.bottom()}, {b.right(), b.bottom()}, p.rule);
+    };
+    const auto above = [&](const Box& b) {
+        if (!b.empty()) over.rule({b.x, b.y}, {b.right(), b.y}, p.rule);
+    };
+    const auto left_of = [&](const Box& b) {
+        if (!b.empty() && b.x > 0.0) over.rule({b.x, b.y}, {b.x, b.bottom()}, p.rule);
+    };
     below(a.top_bar);
     below(a.cautions);
     above(a.strip);
     left_of(a.right);
     left_of(a.strip_right);
     if (!a.strip_folded) below(a.strip_tabs);
-    if (!a.drawer.empty()) over.rule({a.drawer.right(), a.drawer.y}, {a.drawer.right(), a.drawer.bottom()}, p.rule);
+    if (!a.drawer.empty())
+        over.rule({a.drawer.right(), a.drawer.y}, {a.drawer.right(), a.drawer.bottom()}, p.rule);
 }
 
 void App::draw_panels() {
     const double scale = theme_.fonts.scale();
     const Box whole{0, 0, arrangement_.window.w, arrangement_.window.h};
     {
-        // The first window made lies above those that follow (they stay behind on purpose): the layer for leads.
+        // The first window made lies above those that follow (they stay behind on purpose): the layer for
+        // leads.
         Bare window("##over", whole, scale, ImGuiWindowFlags_NoInputs | ImGuiWindowFlags_NoNav);
         over_ = ImGui::GetWindowDrawList();
     }
@@ -375,7 +401,8 @@ void App::frame(double dt) {
     ImGui::EndFrame();
     const double built = platform_.now();
     const view::Colour ground = theme_.palette.ground;
-    const int longest = platform_.submit((static_cast<unsigned>(ground.r) << 16) | (static_cast<unsigned>(ground.g) << 8) | ground.b);
+    const int longest = platform_.submit((static_cast<unsigned>(ground.r) << 16) |
+                                         (static_cast<unsigned>(ground.g) << 8) | ground.b);
     const double submitted = platform_.now();
     if (options_.stats || options_.frames > 0) {
         stats_.build.push_back(built - start);
@@ -395,9 +422,10 @@ int App::loop() {
         const bool touched = platform_.gather(input_, theme_.fonts.scale());
         if (touched) settle_ = kSettle;
         if (playing) {
-            ScriptPlayer::Hands hands{platform_, window_, theme_.fonts.scale(),
-                                      [this](const std::string& kind, const std::string& name) { choose_tab(kind, name); },
-                                      link_.act};
+            ScriptPlayer::Hands hands{
+                platform_, window_, theme_.fonts.scale(),
+                [this](const std::string& kind, const std::string& name) { choose_tab(kind, name); },
+                link_.act};
             script_.advance(hands);
             playing = !script_.done();
             settle_ = kSettle;

@@ -15,30 +15,31 @@ namespace sunshaft::shell {
 /// What the loop needs of the view-model behind the panels. Every function may be empty.
 struct DeskLink {
     view::Desk* desk = nullptr;
-    std::function<void(double dt)> tick;   // before each frame; dt in s, fixed at 1/60 while a script runs
-    std::function<bool()> live;            // true: the picture moves, draw at full rate
-    std::function<bool()> changed;         // true once when a new picture is due though nothing was touched
-    /// An act of a script that the window does not know. Returns false to be asked again in the next frame (waiting);
-    /// throws view::ScriptError when it cannot be done.
+    std::function<void(double dt)> tick;  // before each frame; dt in s, fixed at 1/60 while a script runs
+    std::function<bool()> live;           // true: the picture moves, draw at full rate
+    std::function<bool()> changed;        // true once when a new picture is due though nothing was touched
+    /// An act of a script that the window does not know. Returns false to be asked again in the next frame
+    /// (waiting); throws view::ScriptError when it cannot be done.
     std::function<bool(const std::vector<std::string>& words)> act;
     /// For the window's title: the site.
     std::string site;
 };
 
 struct AppOptions {
-    int width_px = 0;            // 0: as remembered
+    int width_px = 0;  // 0: as remembered
     int height_px = 0;
-    std::string theme;           // "paper", "night" or empty: as remembered
-    double scale = 0.0;          // 0: as remembered
+    std::string theme;   // "paper", "night" or empty: as remembered
+    double scale = 0.0;  // 0: as remembered
     std::filesystem::path script;
-    int frames = 0;              // > 0: end after so many frames
+    int frames = 0;  // > 0: end after so many frames
     bool stats = false;
-    bool remember = true;        // keep window and layout between sessions
-    view::Shown shown;           // used when `fixed_view`
-    bool fixed_view = false;     // the gallery: do not recall what was shown
+    bool remember = true;     // keep window and layout between sessions
+    view::Shown shown;        // used when `fixed_view`
+    bool fixed_view = false;  // the gallery: do not recall what was shown
 };
 
-/// Runs the window until it is closed. Returns the exit status: 0 done, 2 when a script is wrong (said on stderr).
+/// Runs the window until it is closed. Returns the exit status: 0 done, 2 when a script is wrong (said on
+/// stderr).
 int run(const AppOptions& options, Panels panels, DeskLink link);
 
 }  // namespace sunshaft::shell

@@ -1,6 +1,6 @@
 #pragma once
-// What hands did since the last frame, in design units. ImGui gets the same events; this is for drawings that are not
-// made of widgets (dragging a probe, a cursor) and for keys of the whole window.
+// What hands did since the last frame, in design units. ImGui gets the same events; this is for drawings that
+// are not made of widgets (dragging a probe, a cursor) and for keys of the whole window.
 #include <SFML/Window/Keyboard.hpp>
 
 #include <algorithm>
@@ -33,11 +33,11 @@ struct Input {
     bool ctrl = false;
     bool shift = false;
     bool alt = false;
-    bool typing = false;             // a text field has the keyboard: letters are not shortcuts
-    double now = 0.0;                // seconds since the window opened
-    double dt = 0.0;                 // since the last frame
-    double still_for = 0.0;          // seconds since the mouse last moved
-    std::vector<KeyPress> keys;      // pressed or repeated in this frame
+    bool typing = false;         // a text field has the keyboard: letters are not shortcuts
+    double now = 0.0;            // seconds since the window opened
+    double dt = 0.0;             // since the last frame
+    double still_for = 0.0;      // seconds since the mouse last moved
+    std::vector<KeyPress> keys;  // pressed or repeated in this frame
 
     /// True when the key was pressed with exactly these modifiers; the press is used up.
     bool take(Key key, bool with_ctrl = false, bool with_shift = false, bool with_alt = false) {

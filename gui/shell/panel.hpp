@@ -1,6 +1,6 @@
 #pragma once
-// What a panel is and what it is given. A panel draws one sheet of the bench from the view-model; it holds its own
-// state as members (never static) and knows nothing of the window's loop.
+// What a panel is and what it is given. A panel draws one sheet of the bench from the view-model; it holds its
+// own state as members (never static) and knows nothing of the window's loop.
 //
 //   class SpliceSheet : public Panel { ... void draw(PanelContext& x) override {
 //       Canvas c = x.canvas();
@@ -34,8 +34,8 @@ using paint::Sit;
 /// Where a panel stands. The strip and the drawer hold several and show one (the strip two when split).
 enum class Place { top_bar, cautions, drawer, cutaway, meters, inside, strip };
 
-/// A part of a panel with its own draw list (each holds 65 535 corners), clipped to its box. Draw through `canvas`
-/// while it lives.
+/// A part of a panel with its own draw list (each holds 65 535 corners), clipped to its box. Draw through
+/// `canvas` while it lives.
 class Child {
   public:
     Child(const char* id, const Box& box, const paint::Fonts& fonts, bool scrolls);
@@ -53,7 +53,7 @@ class Child {
 };
 
 struct PanelContext {
-    Box box;                    // the panel's sheet, design units in the window
+    Box box;  // the panel's sheet, design units in the window
     const Theme& theme;
     Input& input;
     view::WindowState& window;  // panels may change it: theme, scale, what is shown
@@ -70,7 +70,9 @@ struct PanelContext {
         return {id, part, theme.fonts, scrolls};
     }
     /// The mouse is over this part of this panel and nothing covers it.
-    bool hovers(const Box& part) const { return ImGui::IsWindowHovered(ImGuiHoveredFlags_ChildWindows) && part.contains(input.mouse); }
+    bool hovers(const Box& part) const {
+        return ImGui::IsWindowHovered(ImGuiHoveredFlags_ChildWindows) && part.contains(input.mouse);
+    }
     /// Ask for a frame `seconds` from now.
     void wake_in(double seconds) const { wake = std::min(wake, input.now + seconds); }
 };

@@ -1,10 +1,10 @@
 #include "shell/platform.hpp"
 
-#include <SFML/OpenGL.hpp>
-#include <SFML/Window/Clipboard.hpp>
+#include <backends/imgui_impl_opengl2.h>
 #include <fmt/format.h>
 #include <imgui.h>
-#include <backends/imgui_impl_opengl2.h>
+#include <SFML/OpenGL.hpp>
+#include <SFML/Window/Clipboard.hpp>
 
 #include <set>
 #include <stdexcept>
@@ -37,10 +37,9 @@ Platform::Platform(const Wish& wish) {
     context.antialiasingLevel = kMultisampling;  // a wish: SFML takes less when there is less
     context.depthBits = 0;
     context.stencilBits = 0;
-    window_.create(sf::VideoMode(static_cast<unsigned>(wish.width_px), static_cast<unsigned>(wish.height_px)), wish.title,
-                   sf::Style::Default, context);
+    window_.create(sf::VideoMode(static_cast<unsigned>(wish.width_px), static_cast<unsigned>(wish.height_px)),
+                   wish.title, sf::Style::Default, context);
     if (wish.x_px >= 0 && wish.y_px >= 0) window_.setPosition({wish.x_px, wish.y_px});
-    window_.setVerticalSyncEnabled(false);  // the loop keeps its own pace
     window_.setKeyRepeatEnabled(true);
     if (!window_.setActive(true)) throw std::runtime_error("the window has no drawing context (OpenGL)");
 
@@ -84,7 +83,8 @@ bool Platform::gather(Input& input, double scale) {
         if (next.type == sf::Event::MouseButtonPressed && !went_down.empty()) break;
         if (next.type == sf::Event::MouseButtonPressed) went_down.insert(next.mouseButton.button);
         if (next.type == sf::Event::KeyPressed) went_down.insert(1000 + next.key.code);
-        if (next.type == sf::Event::MouseMoved && !went_down.empty()) break;  // a press belongs where it was made
+        if (next.type == sf::Event::MouseMoved && !went_down.empty())
+            break;  // a press belongs where it was made
         queue_.pop_front();
         handle(next, input, scale);
         any = true;
@@ -104,11 +104,14 @@ void Platform::handle(const sf::Event& event, Input& input, double scale) {
         input.mouse = {x / scale, y / scale};
     };
     switch (event.type) {
-        case sf::Event::Closed: closing_ = true; break;
+        case sf::Event::Closed:
+            closing_ = true;
+            break;
         case sf::Event::LostFocus:
             focused_ = false;
             shim::focus(io, false);
-            for (int k = 0; k < sf::Keyboard::KeyCount; ++k) shim::key(io, static_cast<sf::Keyboard::Key>(k), false);
+            for (int k = 0; k < sf::Keyboard::KeyCount; ++k)
+                shim::key(io, static_cast<sf::Keyboard::Key>(k), false);
             shim::modifiers(io, false, false, false);
             input.ctrl = input.shift = input.alt = false;
             break;
@@ -116,7 +119,9 @@ void Platform::handle(const sf::Event& event, Input& input, double scale) {
             focused_ = true;
             shim::focus(io, true);
             break;
-        case sf::Event::MouseMoved: move(event.mouseMove.x, event.mouseMove.y); break;
+        case sf::Event::MouseMoved:
+            move(event.mouseMove.x, event.mouseMove.y);
+            break;
         case sf::Event::MouseLeft:
             if (!input.down[left_button]) {
                 shim::mouse_at(io, -FLT_MAX, -FLT_MAX);
@@ -163,7 +168,8 @@ void Platform::handle(const sf::Event& event, Input& input, double scale) {
         case sf::Event::TextEntered:
             if (event.text.unicode >= 32 && event.text.unicode != 127) io.AddInputCharacter(event.text.unicode);
             break;
-        default: break;
+        default:
+            break;
     }
 }
 
@@ -187,8 +193,11 @@ int Platform::submit(unsigned clear_rgb) {
     ImGui::Render();
     ImDrawData* data = ImGui::GetDrawData();
     int longest = 0;
-    for (int i = 0; i < data->CmdListsCount; ++i) longest = std::max(longest, data->CmdLists[i]->VtxBuffer.Size);
-    const auto channel = [clear_rgb](int shift) { return static_cast<float>((clear_rgb >> shift) & 255U) / 255.0F; };
+    for (int i = 0; i < data->CmdListsCount; ++i)
+        longest = std::max(longest, data->CmdLists[i]->VtxBuffer.Size);
+    const auto channel = [clear_rgb](int shift) {
+        return static_cast<float>((clear_rgb >> shift) & 255U) / 255.0F;
+    };
     const auto size = window_.getSize();
     glViewport(0, 0, static_cast<GLsizei>(size.x), static_cast<GLsizei>(size.y));
     glClearColor(channel(16), channel(8), channel(0), 1.0F);
@@ -204,12 +213,23 @@ void Platform::set_cursor() {
     cursor_ = wanted;
     sf::Cursor::Type type = sf::Cursor::Arrow;
     switch (wanted) {
-        case ImGuiMouseCursor_TextInput: type = sf::Cursor::Text; break;
-        case ImGuiMouseCursor_ResizeNS: type = sf::Cursor::SizeVertical; break;
-        case ImGuiMouseCursor_ResizeEW: type = sf::Cursor::SizeHorizontal; break;
-        case ImGuiMouseCursor_ResizeAll: type = sf::Cursor::SizeAll; break;
-        case ImGuiMouseCursor_Hand: type = sf::Cursor::Hand; break;
-        default: break;
+        case ImGuiMouseCursor_TextInput:
+            type = sf::Cursor::Text;
+            break;
+        case ImGuiMouseCursor_ResizeNS:
+            type = sf::Cursor::SizeVertical;
+            break;
+        case ImGuiMouseCursor_ResizeEW:
+            type = sf::Cursor::SizeHorizontal;
+            break;
+        case ImGuiMouseCursor_ResizeAll:
+            type = sf::Cursor::SizeAll;
+            break;
+        case ImGuiMouseCursor_Hand:
+            type = sf::Cursor::Hand;
+            break;
+        default:
+            break;
     }
     sf::Cursor& cursor = cursors_[type];
     if (cursor.loadFromSystem(type)) window_.setMouseCursor(cursor);

@@ -33,8 +33,8 @@ class Platform {
     bool open() const { return window_.isOpen() && !closing_; }
     void close() { closing_ = true; }
 
-    /// Takes the events that wait, tells ImGui and fills `input`. True when there were any. Of a press and its release
-    /// that came together the release is kept for the next call, so that a fast click is never lost.
+    /// Takes the events that wait, tells ImGui and fills `input`. True when there were any. Of a press and its
+    /// release that came together the release is kept for the next call, so that a fast click is never lost.
     bool gather(Input& input, double scale);
     bool more_waiting() const { return !queue_.empty(); }
     /// An event as if it had come from the desktop (scripts).

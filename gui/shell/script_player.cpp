@@ -20,13 +20,24 @@ double number(const std::string& word) {
 }
 
 sf::Keyboard::Key key_named(const std::string& name) {
-    static const std::map<std::string, sf::Keyboard::Key> names{
-        {"esc", sf::Keyboard::Escape},     {"space", sf::Keyboard::Space},     {"enter", sf::Keyboard::Enter},
-        {"tab", sf::Keyboard::Tab},        {"left", sf::Keyboard::Left},       {"right", sf::Keyboard::Right},
-        {"up", sf::Keyboard::Up},          {"down", sf::Keyboard::Down},       {"backspace", sf::Keyboard::BackSpace},
-        {"delete", sf::Keyboard::Delete},  {"home", sf::Keyboard::Home},       {"end", sf::Keyboard::End},
-        {"plus", sf::Keyboard::Equal},     {"minus", sf::Keyboard::Hyphen},    {"pageup", sf::Keyboard::PageUp},
-        {"pagedown", sf::Keyboard::PageDown}, {"comma", sf::Keyboard::Comma}, {"period", sf::Keyboard::Period}};
+    static const std::map<std::string, sf::Keyboard::Key> names{{"esc", sf::Keyboard::Escape},
+                                                                {"space", sf::Keyboard::Space},
+                                                                {"enter", sf::Keyboard::Enter},
+                                                                {"tab", sf::Keyboard::Tab},
+                                                                {"left", sf::Keyboard::Left},
+                                                                {"right", sf::Keyboard::Right},
+                                                                {"up", sf::Keyboard::Up},
+                                                                {"down", sf::Keyboard::Down},
+                                                                {"backspace", sf::Keyboard::BackSpace},
+                                                                {"delete", sf::Keyboard::Delete},
+                                                                {"home", sf::Keyboard::Home},
+                                                                {"end", sf::Keyboard::End},
+                                                                {"plus", sf::Keyboard::Equal},
+                                                                {"minus", sf::Keyboard::Hyphen},
+                                                                {"pageup", sf::Keyboard::PageUp},
+                                                                {"pagedown", sf::Keyboard::PageDown},
+                                                                {"comma", sf::Keyboard::Comma},
+                                                                {"period", sf::Keyboard::Period}};
     if (name.size() == 1 && name[0] >= 'a' && name[0] <= 'z')
         return static_cast<sf::Keyboard::Key>(sf::Keyboard::A + (name[0] - 'a'));
     if (name.size() == 1 && name[0] >= '0' && name[0] <= '9')
@@ -107,7 +118,8 @@ bool ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
     const std::vector<std::string>& w = line.words;
     const std::string& act = w[0];
     const auto need = [&](std::size_t n) {
-        if (w.size() != n + 1) throw ScriptError(fmt::format("'{}' takes {} words after it, not {}", act, n, w.size() - 1));
+        if (w.size() != n + 1)
+            throw ScriptError(fmt::format("'{}' takes {} words after it, not {}", act, n, w.size() - 1));
     };
     const auto px = [&](std::size_t i) { return static_cast<int>(std::lround(number(w[i]) * hands.scale)); };
     constexpr int settle = 3;  // frames ImGui needs to answer to hands and sizes

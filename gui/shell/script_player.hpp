@@ -23,7 +23,8 @@ class ScriptPlayer {
         Platform& platform;
         view::WindowState& window;
         double scale;
-        std::function<void(const std::string& kind, const std::string& name)> choose_tab;  // "strip" or "drawer"
+        std::function<void(const std::string& kind, const std::string& name)>
+            choose_tab;  // "strip" or "drawer"
         std::function<bool(const std::vector<std::string>&)> other;
     };
 

@@ -1,5 +1,6 @@
 #pragma once
-// Palette and fonts together, and ImGui's own style (popups, text fields, scroll bars) brought in line with them.
+// Palette and fonts together, and ImGui's own style (popups, text fields, scroll bars) brought in line with
+// them.
 #include "model/palette.hpp"
 #include "paint/fonts.hpp"
 

@@ -1,7 +1,7 @@
 #pragma once
-// Widgets of the bench: plain sheets, thin rules, one accent. Each takes its place explicitly, answers to mouse and
-// keyboard (Tab moves, Space and Enter press, + and - turn a slider) and keeps no state. `id` must be unique within
-// the panel. A widget that was pressed or moved returns true in that frame.
+// Widgets of the bench: plain sheets, thin rules, one accent. Each takes its place explicitly, answers to mouse
+// and keyboard (Tab moves, Space and Enter press, + and - turn a slider) and keeps no state. `id` must be
+// unique within the panel. A widget that was pressed or moved returns true in that frame.
 #include <span>
 #include <string>
 #include <string_view>
@@ -22,22 +22,23 @@ Touch touch(PanelContext& x, std::string_view id, const Box& box);
 
 struct ButtonLook {
     bool chosen = false;
-    bool off = false;                          // shown, but cannot be pressed now
-    bool plain = false;                        // words only, no sheet
+    bool off = false;    // shown, but cannot be pressed now
+    bool plain = false;  // words only, no sheet
     std::optional<paint::Icon> icon = std::nullopt;
     double size = 13.0;
     Face face = Face::words;
     std::optional<Colour> colour = std::nullopt;  // of the words
 };
-bool button(PanelContext& x, std::string_view id, const Box& box, std::string_view words, const ButtonLook& look = {});
+bool button(PanelContext& x, std::string_view id, const Box& box, std::string_view words,
+            const ButtonLook& look = {});
 /// Width a button needs for its words.
 double button_width(const Canvas& c, std::string_view words, const ButtonLook& look = {});
 
-/// One row of word keys that share their rules; returns true when `chosen` changed. `hints`, when given, has a hover text
-/// for each key; `off`, when given, says which cannot be chosen now.
+/// One row of word keys that share their rules; returns true when `chosen` changed. `hints`, when given, has a
+/// hover text for each key; `off`, when given, says which cannot be chosen now.
 enum class KeyRowLook { sheet, meter };
-bool key_row(PanelContext& x, std::string_view id, const Box& box, std::span<const std::string_view> keys, int& chosen,
-             KeyRowLook look = KeyRowLook::sheet, std::span<const std::string_view> hints = {},
+bool key_row(PanelContext& x, std::string_view id, const Box& box, std::span<const std::string_view> keys,
+             int& chosen, KeyRowLook look = KeyRowLook::sheet, std::span<const std::string_view> hints = {},
              std::span<const bool> off = {});
 
 /// Tabs in tracked capitals with a bar under the chosen; returns the x where they end.
@@ -45,16 +46,16 @@ struct TabsResult {
     double right = 0.0;
     bool changed = false;
 };
-TabsResult tabs(PanelContext& x, std::string_view id, const Box& row, std::span<const std::string_view> names, int& chosen,
-                int also_chosen = -1);
+TabsResult tabs(PanelContext& x, std::string_view id, const Box& row, std::span<const std::string_view> names,
+                int& chosen, int also_chosen = -1);
 
 struct SliderLook {
     double low = 0.0;
     double high = 1.0;
-    bool logarithmic = false;     // needs 0 < low
-    double step = 0.0;            // > 0: snaps to multiples
-    int ticks = 0;                // parts; logarithmic with 0: one tick a decade
-    bool filled = true;           // accent from the left end to the knob
+    bool logarithmic = false;  // needs 0 < low
+    double step = 0.0;         // > 0: snaps to multiples
+    int ticks = 0;             // parts; logarithmic with 0: one tick a decade
+    bool filled = true;        // accent from the left end to the knob
     bool off = false;
 };
 /// A thin rule with a square knob; the box is its reach (height 16 or so). Double click asks for nothing.
@@ -68,22 +69,25 @@ bool checkbox(PanelContext& x, std::string_view id, Point left_middle, std::stri
 double checkbox_width(const Canvas& c, std::string_view words);
 
 bool search_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint);
-/// A figure to type, with its unit after it; true when a number was entered (Enter or leaving the field) inside low..high.
-bool number_field(PanelContext& x, const char* id, const Box& box, double& value, double low, double high, int decimals,
-                  std::string_view unit);
+/// A figure to type, with its unit after it; true when a number was entered (Enter or leaving the field) inside
+/// low..high.
+bool number_field(PanelContext& x, const char* id, const Box& box, double& value, double low, double high,
+                  int decimals, std::string_view unit);
 
 /// Words that open a list to choose from; true when `chosen` changed.
-bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const std::string_view> items, int& chosen);
+bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const std::string_view> items,
+             int& chosen);
 
-/// Quiet words and a stronger setting beside them ("time base  5 ms per division"), right end at `at`; the setting can be
-/// pressed. Returns its whole width through `taken`.
-bool setting(PanelContext& x, std::string_view id, Point right_baseline, std::string_view name, std::string_view setting,
-             double& taken);
+/// Quiet words and a stronger setting beside them ("time base  5 ms per division"), right end at `at`; the
+/// setting can be pressed. Returns its whole width through `taken`.
+bool setting(PanelContext& x, std::string_view id, Point right_baseline, std::string_view name,
+             std::string_view setting, double& taken);
 
 /// Panel title in tracked capitals and quiet words at its right end, on the panel's first line.
 void panel_title(PanelContext& x, std::string_view words, std::string_view right = {});
 
-/// Hover text for what was touched: appears when the mouse has rested a moment. First line plain, wrapped at 320 units.
+/// Hover text for what was touched: appears when the mouse has rested a moment. First line plain, wrapped at
+/// 320 units.
 void hint(PanelContext& x, const Touch& t, std::string_view words);
 /// The same for a part of a drawing.
 void hint(PanelContext& x, const Box& part, std::string_view words);
