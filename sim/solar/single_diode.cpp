@@ -39,7 +39,7 @@ Junction junction_behind(const SingleDiode& cell, double v) {
     const double u = wright_omega(z + log_k);  // = k exp(x)
     // Where u outgrows x the difference would cancel; where u underflows its logarithm would fail.
     const double x = u < 1 ? z - u : std::log(u) - log_k;
-    if (x < 1) {
+    if (std::abs(x) < 1.0 / 16) {
         // Near zero in the dark x is the small difference of larger numbers: expm1 and one Newton step, which
         // needs no second exponential, win the digits back.
         Junction j = junction_at(cell, x * cell.a);

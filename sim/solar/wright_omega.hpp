@@ -12,9 +12,10 @@ namespace sunshaft::solar {
 inline double wright_omega(double s) {
     double w;
     if (s < -2) {
-        w = std::exp(s);
-        if (s < -37) return w;  // the next term is below the last place
-        w *= 1 + w * (-1 + 1.5 * w);
+        // Lambert's series of W(exp(s)); below -8 its next term is under the last place.
+        const double x = std::exp(s);
+        w = x * (1 + x * (-1 + x * (3.0 / 2 + x * (-8.0 / 3 + x * (125.0 / 24)))));
+        if (s < -8) return w;
     } else if (s < 4) {
         const double t = s - 1;
         w = 1 + t * (1.0 / 2 + t * (1.0 / 16 + t * (-1.0 / 192 + t * (-1.0 / 3072 + t * (13.0 / 61440)))));
