@@ -21,6 +21,12 @@ struct Verb {
 // Another verb is another line.
 constexpr Verb verbs[] = {
     {"check", "Check a scenario for mistakes", add_check},
+    {"read", "What a meter shows at two points, and why", add_read},
+    {"run", "Run the plant and write signals as CSV", add_run},
+    {"points", "List the test points of a site", add_points},
+    {"faults", "List the fault catalogue", add_faults},
+    {"meters", "List the meters", add_meters},
+    {"modules", "List the module table", add_modules},
     {"keys", "List every scenario key with unit, default, domain and meaning", add_keys},
 };
 

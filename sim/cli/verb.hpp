@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "bench/bench.hpp"
 #include "site/scenario.hpp"
 
 namespace sunshaft::cli {
@@ -17,6 +18,12 @@ using Run = std::function<int()>;
 // Declares a verb's options on `app`; the options live in the returned function.
 Run add_check(CLI::App& app);
 Run add_keys(CLI::App& app);
+Run add_read(CLI::App& app);
+Run add_run(CLI::App& app);
+Run add_points(CLI::App& app);
+Run add_faults(CLI::App& app);
+Run add_meters(CLI::App& app);
+Run add_modules(CLI::App& app);
 
 // The options of every verb that works on a site.
 struct SiteOptions {
@@ -26,6 +33,28 @@ struct SiteOptions {
 void add_site_options(CLI::App& app, SiteOptions& options);
 // The scenario's file with every --set carried out. A bare name means a shipped site.
 Scenario load(const SiteOptions& options);
+
+// The options of every verb that runs the site.
+struct BenchOptions {
+    SiteOptions site;
+    std::vector<std::string> faults, acts;
+};
+void add_bench_options(CLI::App& app, BenchOptions& options);
+bench::Bench make_bench(const BenchOptions& options);
+
+// A line of progress on standard error, only where that is a terminal.
+class Progress {
+  public:
+    explicit Progress(const char* what);
+    ~Progress();
+    bool operator()(double fraction);
+    void done();
+
+  private:
+    const char* what_;
+    bool on_;
+    int shown_ = -1;
+};
 
 // An option that may be given several times with one value each, and does not swallow what follows.
 CLI::Option* add_repeated(CLI::App& app, const std::string& name, std::vector<std::string>& values,

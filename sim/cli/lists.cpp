@@ -1,0 +1,114 @@
+// sunshaft points, faults, meters, modules: what there is.
+#include <fmt/format.h>
+
+#include <memory>
+#include <nlohmann/json.hpp>
+
+#include "bench/bench.hpp"
+#include "cli/verb.hpp"
+#include "site/keys.hpp"
+#include "solar/module.hpp"
+
+namespace sunshaft::cli {
+namespace {
+
+using nlohmann::json;
+
+int points(const SiteOptions& options, bool as_json) {
+    const site::Works works = site::set_up(load(options));
+    const auto list = site::points(works);
+    if (as_json) {
+        json out = json::array();
+        for (const auto& p : list) out.push_back({{"name", p.name}, {"where", p.where}, {"reachable", p.reachable}, {"clamp", p.clamp}});
+        fmt::print("{}\n", out.dump(2));
+        return 0;
+    }
+    for (const bool clamp : {false, true}) {
+        fmt::print("{}\n", clamp ? "\nfor a clamp:" : "for the leads:");
+        for (const auto& p : list)
+            if (p.clamp == clamp) fmt::print("  {:<10} {}{}\n", p.name, p.where, p.reachable ? "" : " (out of reach: teaching only)");
+    }
+    return 0;
+}
+
+json number(double x) { return std::isfinite(x) ? json(x) : json(nullptr); }
+
+int faults(bool as_json) {
+    json out = json::array();
+    std::string group;
+    for (const auto& f : site::fault_catalogue()) {
+        if (as_json) {
+            out.push_back({{"kind", f.kind}, {"group", f.group}, {"title", f.title}, {"unit", f.unit}, {"least", number(f.least)},
+                           {"most", number(f.most)}, {"usual", number(f.usual)}, {"what", f.what}, {"owner_sees", f.owner_sees},
+                           {"to_do", f.to_do}, {"caution", f.caution}});
+            continue;
+        }
+        if (group != f.group) fmt::print("{}{}\n", group.empty() ? "" : "\n", f.group), group = f.group;
+        fmt::print("  {:<28} {}\n", f.kind, f.title);
+        fmt::print("  {:<28}   severity {:g} to {:g} {}, usual {:g}\n", "", f.least, f.most, f.unit, f.usual);
+        fmt::print("  {:<28}   {}\n", "", f.what);
+        fmt::print("  {:<28}   the owner notices: {}\n", "", f.owner_sees);
+        fmt::print("  {:<28}   caution: {}\n", "", f.caution);
+        fmt::print("  {:<28}   to do: {}\n", "", f.to_do);
+    }
+    if (as_json) fmt::print("{}\n", out.dump(2));
+    return 0;
+}
+
+json meter_json(const meter::Spec& s) {
+    json modes = json::array();
+    for (const auto& [mode, function] : s.functions) modes.push_back(std::string(meter::mode_name(mode)));
+    return {{"file", s.file}, {"name", s.name}, {"description", s.description}, {"counts", s.counts}, {"modes", modes},
+            {"category", s.category}, {"category_V", s.category_V}};
+}
+
+int meters(bool as_json) {
+    json out = json::array();
+    for (const auto& s : meter::load_specs(meter::shipped_meters())) {
+        if (as_json) {
+            out.push_back(meter_json(s));
+            continue;
+        }
+        std::string modes;
+        for (const auto& [mode, function] : s.functions) modes += fmt::format(" {}", meter::mode_name(mode));
+        std::string stem = s.file.substr(s.file.find_last_of('/') + 1);
+        stem = stem.substr(0, stem.find('.'));
+        fmt::print("{:<24} {}\n{:<24} {}\n{:<24} modes:{}\n", stem, s.name, "", s.description, "", modes);
+    }
+    if (as_json) fmt::print("{}\n", out.dump(2));
+    return 0;
+}
+
+int modules(bool as_json) {
+    json out = json::array();
+    if (!as_json) fmt::print("{:<10} {:>5} {:>8} {:>8} {:>8} {:>8}  at 1000 W/m2, 25 degC\n", "name", "cells", "I_sc A", "V_oc V", "I_mp A", "V_mp V");
+    for (const auto& m : solar::load_table(site::asset("modules.csv"))) {
+        if (as_json) out.push_back({{"name", m.name}, {"cells", m.cells}, {"isc_A", m.Isc}, {"voc_V", m.Voc}, {"imp_A", m.Imp}, {"vmp_V", m.Vmp}});
+        else fmt::print("{:<10} {:>5} {:>8.2f} {:>8.2f} {:>8.2f} {:>8.2f}\n", m.name, m.cells, m.Isc, m.Voc, m.Imp, m.Vmp);
+    }
+    if (as_json) fmt::print("{}\n", out.dump(2));
+    return 0;
+}
+
+Run listing(CLI::App& app, const std::string& example, int (*print)(bool)) {
+    auto as_json = std::make_shared<bool>(false);
+    app.add_flag("--json", *as_json, "print JSON");
+    app.footer("Example: " + example);
+    return [as_json, print] { return print(*as_json); };
+}
+
+}  // namespace
+
+Run add_points(CLI::App& app) {
+    auto options = std::make_shared<SiteOptions>();
+    auto as_json = std::make_shared<bool>(false);
+    add_site_options(app, *options);
+    app.add_flag("--json", *as_json, "print JSON");
+    app.footer("Example: sunshaft points hill-orchard");
+    return [options, as_json] { return points(*options, *as_json); };
+}
+Run add_faults(CLI::App& app) { return listing(app, "sunshaft faults --json", faults); }
+Run add_meters(CLI::App& app) { return listing(app, "sunshaft meters", meters); }
+Run add_modules(CLI::App& app) { return listing(app, "sunshaft modules", modules); }
+
+}  // namespace sunshaft::cli

@@ -1,0 +1,89 @@
+// sunshaft run: the plant over time, signals to CSV.
+#include <fmt/format.h>
+
+#include <cmath>
+#include <cstdio>
+#include <filesystem>
+#include <memory>
+#include <numbers>
+
+#include "bench/bench.hpp"
+#include "cli/verb.hpp"
+#include "report/csv.hpp"
+#include "site/keys.hpp"
+
+namespace sunshaft::cli {
+namespace {
+
+struct Options {
+    BenchOptions bench;
+    double seconds = 1.0;
+    std::string signals, out;
+};
+
+std::vector<std::string> split(const std::string& text) {
+    std::vector<std::string> list;
+    std::string word;
+    for (const char c : text + ",") {
+        if (c != ',') word += c;
+        else if (!word.empty()) list.push_back(std::exchange(word, ""));
+    }
+    return list;
+}
+
+void summary(bench::Bench& bench) {
+    plant::Plant& p = bench.plant();
+    plant::State& s = bench.state();
+    const plant::Means m = p.average(s, 0.2);
+    fmt::print(stderr, "after {:.3f} s: link {:.2f} V, u-v {:.2f} V v-w {:.2f} V w-u {:.2f} V true rms, {:.3f} {:.3f} {:.3f} A, {:.1f} rpm, {:.3f} m3/h\n",
+               s.t, m.link, m.line_rms[0], m.line_rms[1], m.line_rms[2], m.current_rms[0], m.current_rms[1], m.current_rms[2],
+               m.speed * 30 / std::numbers::pi, m.flow * 3600);
+    fmt::print(stderr, "energy since the start (J):");
+    for (std::size_t n = 0; n < plant::energy_size; ++n) fmt::print(stderr, " {} {:.1f}{}", plant::energy_name[n], s.energy[n], n + 1 < plant::energy_size ? "," : "");
+    fmt::print(stderr, "; stored {:+.1f}; gap {:.4f} % of what came in\n", p.stored(s) - s.stored_at_start, 100 * p.energy_gap(s));
+}
+
+int run(const Options& o) {
+    bench::Bench bench = make_bench(o.bench);
+    std::vector<plant::Signal> signals;
+    for (const std::string& name : split(o.signals)) signals.push_back(plant::signal(*bench.site(), name));
+    Progress progress("running");
+    if (signals.empty()) {
+        const double end = o.seconds;
+        while (bench.time() < end) {
+            bench.advance(std::min(0.1, end - bench.time()));
+            if (!progress(bench.time() / end)) return 1;
+        }
+    } else {
+        plant::Recorder recorder(signals);
+        report::CsvWriter csv(o.out, recorder.recording.names);
+        const double end = o.seconds;
+        while (bench.time() < end) {
+            recorder.clear();
+            bench.advance(std::min(0.02, end - bench.time()), &recorder);
+            csv.write(recorder.recording);
+            if (!progress(bench.time() / end)) return 1;
+        }
+        csv.finish();
+    }
+    progress.done();
+    summary(bench);
+    return 0;
+}
+
+}  // namespace
+
+Run add_run(CLI::App& app) {
+    auto o = std::make_shared<Options>();
+    add_bench_options(app, o->bench);
+    app.add_option("--for", o->seconds, "simulated seconds")->type_name("SECONDS")->required()->check(CLI::Range(1e-6, 1e6));
+    app.add_option("--signals", o->signals,
+                   "comma-separated: a point, two points as drive.u:drive.v, around.u, speed_rpm, torque_N_m, flow_m3_h, head_m, link_V, power_W ...")
+        ->type_name("LIST");
+    app.add_option("--out", o->out, "CSV file; default: standard output")->type_name("FILE");
+    app.footer("The CSV holds both ends of every straight piece (time_s twice where the wave jumps).\n"
+               "Example: sunshaft run bench-rig --for 0.1 --signals drive.u:drive.v,around.u,speed_rpm --out start.csv");
+    return [o] { return run(*o); };
+}
+
+}  // namespace sunshaft::cli

@@ -1,0 +1,33 @@
+#!/bin/sh
+# Installs what is missing (Debian 12 and 13), builds with warnings as errors, runs the tests.
+#   sh tests/run.sh                 the fast tests
+#   sh tests/run.sh --bench [--json]    speed of the solver and its error, side by side with other steppers
+#   sh tests/run.sh --soak          the slow tests: every fault on every site, fuzzing, the window
+#   sh tests/run.sh --sanitize      the fast tests under the address and undefined-behaviour sanitizers
+set -eu
+cd "$(dirname "$0")/.."
+. ./gui/packages.sh
+need_packages $PACKAGES_CORE $PACKAGES_WINDOW $PACKAGES_TESTS
+
+what=fast build=build/tests options=
+case "${1:-}" in
+    --bench) what=bench ;;
+    --soak) what=soak ;;
+    --sanitize) what=fast build=build/sanitize options="-DSUNSHAFT_SANITIZE=address,undefined -DCMAKE_BUILD_TYPE=RelWithDebInfo" ;;
+    "") ;;
+    *) echo "tests/run.sh: $1: expected --bench, --soak or --sanitize" >&2; exit 2 ;;
+esac
+[ $# -eq 0 ] || shift
+
+# shellcheck disable=SC2086
+cmake -S . -B $build -G Ninja -DSUNSHAFT_TESTS=ON -DSUNSHAFT_STRICT=ON $options > "${TMPDIR:-/tmp}/sunshaft-configure.log" 2>&1 ||
+    { cat "${TMPDIR:-/tmp}/sunshaft-configure.log"; exit 1; }
+if [ $what = bench ]; then
+    cmake --build $build --target sunshaft-solver-bench >&2
+    exec $build/tests/sunshaft-solver-bench "$@"
+fi
+cmake --build $build
+if [ $what = soak ]; then
+    exec ctest --test-dir $build --output-on-failure -L soak
+fi
+exec ctest --test-dir $build --output-on-failure -LE soak -j "$(nproc)"
