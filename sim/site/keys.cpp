@@ -32,6 +32,25 @@ bool is_clock(std::string_view text) {
     return text.substr(0, 2) < "24" && text.substr(3) < "60";
 }
 
+// Well-formed UTF-8 (Unicode standard, table 3-7): what a TOML file must be, also when it comes from --set.
+bool is_utf8(std::string_view text) {
+    auto byte = [&](std::size_t i) { return i < text.size() ? static_cast<unsigned char>(text[i]) : 0U; };
+    for (std::size_t i = 0; i < text.size();) {
+        const unsigned lead = byte(i), next = byte(i + 1);
+        const std::size_t more = lead < 0x80 ? 0 : lead < 0xE0 ? 1 : lead < 0xF0 ? 2 : 3;
+        if ((lead >= 0x80 && lead < 0xC2) || lead > 0xF4) return false;
+        // The second byte's range keeps out long forms, surrogates and what lies beyond U+10FFFF.
+        if (lead == 0xE0 && next < 0xA0) return false;
+        if (lead == 0xED && next > 0x9F) return false;
+        if (lead == 0xF0 && next < 0x90) return false;
+        if (lead == 0xF4 && next > 0x8F) return false;
+        for (std::size_t k = 1; k <= more; ++k)
+            if ((byte(i + k) & 0xC0) != 0x80) return false;
+        i += more + 1;
+    }
+    return true;
+}
+
 bool in(const Range& r, double x) {
     return (r.low_open ? x > r.low : x >= r.low) && (r.high_open ? x < r.high : x <= r.high);  // NaN: never
 }
@@ -44,7 +63,7 @@ bool in(const Domain& domain, const Value& value) {
             [](const Words& w, const std::string& s) { return std::ranges::find(w.list, s) != w.list.end(); },
             [](const Text& t, const std::string& s) {
                 auto control = [](unsigned char c) { return c < 0x20 || c == 0x7f; };
-                return s.size() <= t.longest && std::ranges::none_of(s, control);
+                return s.size() <= t.longest && is_utf8(s) && std::ranges::none_of(s, control);
             },
             [](const Clock&, const std::string& s) { return is_clock(s); },
             [](const YesNo&, bool) { return true; }, [](const auto&, const auto&) { return false; }},
@@ -112,9 +131,11 @@ void put(Scenario& scenario, const Key& key, const Value& value) {
         [&](auto member) {
             using T = std::remove_cvref_t<decltype(member(scenario))>;
             Value own = value;
-            // A whole number is a number.
-            if constexpr (std::is_same_v<T, double>)
-                if (const int* whole = std::get_if<int>(&value)) own = double(*whole);
+            if constexpr (std::is_same_v<T, double>) {
+                if (const int* whole = std::get_if<int>(&value))
+                    own = double(*whole);                              // a whole number is a number
+                if (double* x = std::get_if<double>(&own)) *x += 0.0;  // and -0 is 0
+            }
             if (!std::holds_alternative<T>(own))
                 throw BadInput(
                     fmt::format("is {}, expected {}", on_one_line(text_of(own)), expected_text(key)));

@@ -35,7 +35,7 @@ struct Words {
 };  // one of these
 struct Text {
     std::size_t longest;
-};                // one line, at most so many bytes, no control characters
+};                // one line of UTF-8, at most so many bytes, no control characters
 struct Clock {};  // "HH:MM", 00:00 .. 23:59
 struct YesNo {};
 using Domain = std::variant<Range, Words, Text, Clock, YesNo>;

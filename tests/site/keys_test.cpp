@@ -257,6 +257,15 @@ TEST_CASE("several --set are looked at together, and a mistake leaves the scenar
     CHECK(s.well.pump_depth_m == 80);
 }
 
+TEST_CASE("text is UTF-8") {
+    const Key& name = *find_key("site.name");
+    auto good = [&](const std::string& text) { return fault_in(name, Value(text)).empty(); };
+    CHECK(good("caf\xC3\xA9 \xE2\x82\xAC \xF0\x9F\x92\xA7"));
+    for (const char* bad : {"\xFF", "\xC3", "\xC0\x80", "\xE0\x9F\x80", "\xED\xA0\x80", "\xF0\x8F\x80\x80",
+                            "\xF4\x90\x80\x80", "\x80", "\xE2\x82", "\xC3z"})
+        CHECK_FALSE(good(bad));
+}
+
 TEST_CASE("text for messages is one line of bounded length and whole letters") {
     CHECK(on_one_line("a\tb\nc") == "a b c");
     CHECK(on_one_line(std::string(100, 'x'), 10) == std::string(10, 'x') + "...");
