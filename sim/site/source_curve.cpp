@@ -108,7 +108,8 @@ class Sweep {
     const std::vector<circuit::Branch>& labelled() const { return labelled_; }
     const std::vector<int>& islands() const { return islands_; }
 
-    // The point where the line through (near.v, near.i) with the given conductance expects to stand at v.
+    // The point that stands at v if the current there is as expected; else somewhat beside it, for sure to the right
+    // of any other point of a smaller v - ohm * expected_i.
     template <class Sample>
     Sample at(double v, double expected_i) {
         const circuit::Solution s = solver_.solve_with(link_, v - ohm_ * expected_i);
@@ -225,6 +226,7 @@ void SourceCurve::tabulate(const Link& link, double bottom, double top) {
     step_ = (top - bottom) / static_cast<double>(table_size - 1);
     inv_step_ = 1 / step_;
     double v = bottom;
+    for (auto* column : {&i_, &s_, &loss_w_}) column->clear();
     for (std::size_t k = 0; k < table_size; ++k) {
         const double w = bottom + step_ * static_cast<double>(k);
         if (esr == 0.0) v = w;
@@ -238,6 +240,11 @@ void SourceCurve::tabulate(const Link& link, double bottom, double top) {
         i_.push_back(y.i);
         s_.push_back(y.slope / (1 - esr * y.slope));
         loss_w_.push_back(run_loss(v));
+    }
+    for (std::size_t k = 0; k + 1 < table_size; ++k) {
+        const double less = monotone((i_[k + 1] - i_[k]) * inv_step_, s_[k], s_[k + 1]);
+        s_[k] *= less;
+        s_[k + 1] *= less;
     }
 }
 
@@ -272,7 +279,7 @@ SourceCurve source_curve(const Works& works) {
     wire_loads(works, circuit);
     const Scale full = scale(works);
     const bool linear = is_linear(circuit), bench = works.supply.kind == Supply::Kind::bench;
-    const double bottom = bench ? -0.5 * full.volt : -0.05 * full.volt, top = (bench ? 2.0 : 1.2) * full.volt;
+    const double bottom = bench ? -0.5 * full.volt : -1.0 - 0.01 * full.volt, top = (bench ? 2.0 : 1.2) * full.volt;
     using Sample = SourceCurve::Sample;
     std::vector<Sample> samples;
 
@@ -297,17 +304,22 @@ SourceCurve source_curve(const Works& works) {
             while (next.v > last.v + 1.5 * step) next = sweep.at<Sample>(last.v + step, last.i + (reach *= 0.5));
             samples.push_back(std::move(next));
         }
-        for (std::size_t k = 0; k + 1 < samples.size() && samples.size() < most_samples;) {
-            const Sample &a = samples[k], &b = samples[k + 1];
-            const double h = b.v - a.v;
-            const bool straight = std::abs(b.slope - a.slope) * h / 8 <= chord_error * full.ampere &&
-                                  monotone((b.i - a.i) / h, a.slope, b.slope) == 1.0;
-            if (straight || h < 0.02 * step) {
-                ++k;
-                continue;
+        // Pass after pass, so that what runs out of samples runs out everywhere alike.
+        for (bool more = true; more && samples.size() < most_samples;) {
+            more = false;
+            std::vector<Sample> finer;
+            for (std::size_t k = 0; k + 1 < samples.size(); ++k) {
+                const Sample &a = samples[k], &b = samples[k + 1];
+                const double h = b.v - a.v;
+                const bool straight = std::abs(b.slope - a.slope) * h / 8 <= chord_error * full.ampere &&
+                                      monotone((b.i - a.i) / h, a.slope, b.slope) == 1.0;
+                finer.push_back(a);
+                if (straight || h < 0.02 * step) continue;
+                finer.push_back(sweep.at<Sample>(0.5 * (a.v + b.v), 0.5 * (a.i + b.i)));
+                more = true;
             }
-            const double v = 0.5 * (a.v + b.v), i = hermite(a.i, b.i, a.slope * h, b.slope * h, 0.5).i;
-            samples.insert(samples.begin() + static_cast<std::ptrdiff_t>(k) + 1, sweep.at<Sample>(v, i));
+            finer.push_back(samples.back());
+            samples = std::move(finer);
         }
     }
     for (std::size_t k = 0; k + 1 < samples.size(); ++k) {

@@ -84,7 +84,7 @@ class SourceCurve {
         return slope ? (m0 + f * (2 * c2 + 3 * f * c3)) * inv_step_ : y0 + f * (m0 + f * (c2 + f * c3));
     }
     double w0_ = 0.0, step_ = 1.0, inv_step_ = 1.0;
-    std::vector<double> i_, s_, loss_w_;
+    std::vector<double> i_{0.0, 0.0}, s_{0.0, 0.0}, loss_w_{0.0, 0.0};  // nothing while stiff
     Link link_{};
     double bleed_S_ = 0.0;
     // the sweep itself, by link voltage

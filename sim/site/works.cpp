@@ -182,11 +182,8 @@ Pump pump(const Scenario& s, double density) {
         }
     }
     if (p.kind == "none") return std::monostate{};
-    const double displacement = p.displacement_L_per_rev * 1e-3;
-    const double rated_flow = displacement * p.rated_speed_rpm / 60;
-    return water::ProgressiveCavity{displacement,
-                                    p.slip_fraction * rated_flow / (density * water::gravity * p.rated_head_m),
-                                    p.breakaway_N_m, p.running_friction_N_m};
+    return water::progressive_cavity(p.displacement_L_per_rev * 1e-3, p.slip_fraction, speed, p.rated_head_m,
+                                     p.breakaway_N_m, p.running_friction_N_m, density);
 }
 
 Hydraulics hydraulics(const Scenario& s) {
@@ -199,7 +196,7 @@ Hydraulics hydraulics(const Scenario& s) {
     h.main.roughness = s.rising_main.roughness_mm * mm;
     h.main.minor_loss = s.rising_main.minor_loss;
     h.main.density = water.density;
-    h.main.kinematic_viscosity = water.dynamic_viscosity / water.density;
+    h.main.kinematic_viscosity = water.kinematic_viscosity();
     h.static_level = s.well.static_level_m;
     h.outlet_height = s.tank.height_m;
     h.pump_depth = s.well.pump_depth_m;

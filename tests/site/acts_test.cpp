@@ -1,0 +1,61 @@
+// Acts change the wiring and their counterparts undo them.
+#include <map>
+
+#include "catch_shim.hpp"
+#include "fingerprint.hpp"
+#include "site/faults.hpp"
+#include "site/keys.hpp"
+#include "site/load.hpp"
+
+using namespace sunshaft;
+using namespace sunshaft::site;
+using test::fingerprint;
+
+TEST_CASE("every act changes something and can be undone") {
+    const std::map<std::string, std::string> undone_by = {
+        {"open", "close"}, {"pull", "restore"}, {"cover", "uncover"}, {"jumper", "unjumper"}};
+    for (const char* name : {"low-voltage-two-module", "hill-orchard", "bench-rig"}) {
+        const Works healthy = set_up(load_scenario(find_scenario(name)));
+        const std::string before = fingerprint(healthy);
+        for (const ActRow& row : act_catalogue()) {
+            const auto counter = undone_by.find(row.kind);
+            if (counter == undone_by.end()) continue;
+            for (const std::string& place : row.places(healthy)) {
+                INFO(name << ": " << row.kind << "@" << place);
+                Works w = healthy;
+                apply(w, Act{row.kind, place, 0.0});
+                CHECK(fingerprint(w) != before);
+                apply(w, Act{counter->second, place, 0.0});
+                CHECK(fingerprint(w) == before);
+            }
+        }
+    }
+}
+
+TEST_CASE("a connector between two modules answers to both leads") {
+    const Works healthy = set_up(load_scenario(find_scenario("four-module")));
+    Works a = healthy, b = healthy;
+    apply(a, parse_act("open@s1.m2-", healthy));
+    apply(b, parse_act("open@s1.m3+@5", healthy));
+    CHECK(fingerprint(a) == fingerprint(b));
+    CHECK(parse_act("open@s1.m3+@5", healthy).time == 5.0);
+    CHECK(parse_act("cover", healthy).place == "array");
+}
+
+TEST_CASE("what cannot be done is refused in one line") {
+    const Works w = set_up(load_scenario(find_scenario("four-module")));
+    const auto message = [&](const std::string& text) -> std::string {
+        try {
+            parse_act(text, w);
+        } catch (const BadInput& e) {
+            return e.what();
+        }
+        return "";
+    };
+    CHECK(message("opn@isolator").find("--do: \"opn\" is unknown, expected an act") == 0);
+    CHECK(message("opn@isolator").find("did you mean open?") != std::string::npos);
+    CHECK(message("open@isolater").find("did you mean isolator?") != std::string::npos);
+    CHECK(message("open@s1.m9-").find("is not on this site") != std::string::npos);
+    CHECK(message("open@isolator=3").find("takes no value") != std::string::npos);
+    CHECK(message("open").find("is not on this site") != std::string::npos);
+}
