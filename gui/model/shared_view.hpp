@@ -1,0 +1,28 @@
+#pragma once
+// What panels tell each other about the picture and nobody else: where leads leave the meter, which planted fault is
+// looked at. make_panels() makes one and hands it to the panels that want it. Design units in the window.
+#include <optional>
+#include <string>
+
+#include "model/geometry.hpp"
+
+namespace sunshaft::view {
+
+struct SharedView {
+    // Sockets on the meter's body, written by the meters panel in every frame it is drawn; the cutaway hangs the leads
+    // from them. Empty: the meters are not shown, leads come in from the cutaway's right edge.
+    struct Jacks {
+        Point red, black, clamp;
+    };
+    std::optional<Jacks> jacks;
+
+    // The planted fault that is looked at: set by a click on its mark or in the drawer.
+    struct FaultName {
+        std::string kind, place;
+        friend bool operator==(const FaultName&, const FaultName&) = default;
+    };
+    std::optional<FaultName> chosen_fault;
+    bool chosen_fault_is_new = false;  // the drawer opens and scrolls to it, then clears this
+};
+
+}  // namespace sunshaft::view

@@ -1,0 +1,12 @@
+#include "panels/panels.hpp"
+
+namespace sunshaft::panels {
+
+shell::Panels make_panels() {
+    const auto shared = std::make_shared<view::SharedView>();
+    shell::Panels all;
+    all.push_back(cutaway(shared));
+    return all;
+}
+
+}  // namespace sunshaft::panels

@@ -1,0 +1,15 @@
+#pragma once
+// All panels of the bench, in the order of their tabs.
+#include <memory>
+
+#include "model/shared_view.hpp"
+#include "shell/panel.hpp"
+
+namespace sunshaft::panels {
+
+shell::Panels make_panels();
+
+// One file a panel; each has its factory here.
+std::unique_ptr<shell::Panel> cutaway(std::shared_ptr<view::SharedView> shared);
+
+}  // namespace sunshaft::panels
