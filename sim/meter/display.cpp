@@ -18,6 +18,7 @@ struct Prefix {
 // Voltage, current, resistance, capacitance and frequency as the trade writes them.
 Prefix prefix_for(double magnitude, std::string_view unit) {
     constexpr double slack = 1.0 - 1e-9;
+    if (unit == "ohm" && magnitude > 0.0 && magnitude < 1.0 * slack) return {1e-3, "m"};
     if (unit == "ohm" || unit == "Hz") {
         if (magnitude >= 1e9 * slack) return {1e9, "G"};
         if (magnitude >= 1e6 * slack) return {1e6, "M"};
@@ -28,7 +29,8 @@ Prefix prefix_for(double magnitude, std::string_view unit) {
         if (magnitude >= 1.0 * slack || magnitude == 0.0) return {1.0, ""};
         if (magnitude >= 1e-3 * slack) return {1e-3, "m"};
         if (magnitude >= 1e-6 * slack) return {1e-6, "u"};
-        return {1e-9, "n"};
+        if (magnitude >= 1e-9 * slack || unit != "F") return {1e-9, "n"};
+        return {1e-12, "p"};
     }
     return {1.0, ""};
 }
@@ -119,8 +121,10 @@ Band accuracy(const Function& function, double value, double range, double resol
 std::string quantity(double value, std::string_view unit) {
     if (unit == "%") {
         const double p = 100.0 * value;
+        if (p != 0.0 && std::fabs(p) < 0.01) return "under 0.01 %";
         return significant(p, std::fabs(p) >= 10.0 ? 3 : 2) + " %";
     }
+    if (std::fabs(value) < (unit == "F" ? 1e-15 : unit == "ohm" ? 1e-6 : 1e-12)) value = 0.0;
     const Prefix p = prefix_for(std::fabs(value), unit);
     const std::string digits = significant(value / p.factor, 4);
     if (unit.empty()) return digits;

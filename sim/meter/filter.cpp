@@ -16,6 +16,7 @@ constexpr double pi = std::numbers::pi;
 constexpr std::size_t most_modes = 16;
 constexpr double short_segment = 0.005;  // |p| dt below which a segment's integrals go by Simpson's rule
 constexpr double stride = 0.8;           // |p| dt of a step in the search for sign changes
+constexpr double slowest_Hz = 0.01;      // below it 1/p^2 costs more digits than the corner matters
 constexpr double gone = 1e-9;            // a transient this small beside the wave is over
 
 // std::complex multiplies with a check for NaN; these do not.
@@ -345,6 +346,10 @@ double largest(trace::View u) {
 
 Filter& Filter::high_pass(double corner_Hz) {
     if (!(corner_Hz > 0.0) || !std::isfinite(corner_Hz)) return *this;
+    if (corner_Hz < slowest_Hz) {
+        no_mean_ = true;
+        return *this;
+    }
     poles_.emplace_back(-2.0 * pi * corner_Hz, 0.0);
     ++zeros_;
     return *this;
@@ -365,6 +370,7 @@ Filter& Filter::low_pass(double corner_Hz, int order) {
 }
 
 std::complex<double> Filter::gain(double frequency_Hz) const {
+    if (no_mean_ && frequency_Hz == 0.0) return 0.0;
     const std::complex<double> s(0.0, 2.0 * pi * frequency_Hz);
     std::complex<double> g = scale_;
     // Factor by factor, so that nothing overflows on the way.
@@ -379,6 +385,11 @@ Response Filter::respond(trace::View u) const {
     Response out;
     const double T = trace::duration(u);
     if (!(T > 0.0)) return out;
+    if (no_mean_) {
+        Filter rest = *this;
+        rest.no_mean_ = false;
+        return rest.respond(trace::scaled(u, 1.0, -trace::statistics(u).mean));
+    }
     trace::Accumulator plain;
     for (const trace::Segment& s : u) plain.add(s);
     if (poles_.empty()) return {plain.mean(), plain.rms(), plain.rectified_mean(), plain.min(), plain.max()};
@@ -395,6 +406,11 @@ Response Filter::respond(trace::View u) const {
 }
 
 trace::Trace Filter::wave(trace::View u, double tolerance) const {
+    if (no_mean_) {
+        Filter rest = *this;
+        rest.no_mean_ = false;
+        return rest.wave(trace::scaled(u, 1.0, -trace::statistics(u).mean), tolerance);
+    }
     if (poles_.empty() || u.empty()) return {u.begin(), u.end()};
     const Bank bank(*this);
     const double scale = largest(u);

@@ -24,10 +24,11 @@ struct Response {
 
 class Filter {
   public:
-    // Corners in Hz, > 0; order 1 .. 4. A corner of 0 or infinity adds nothing.
+    // Corners in Hz, > 0; order 1 .. 4. A corner of 0 or infinity adds nothing. A high-pass below 0.01 Hz takes
+    // the mean off and nothing else.
     Filter& high_pass(double corner_Hz);
     Filter& low_pass(double corner_Hz, int order = 1);
-    bool passes_all() const { return poles_.empty(); }
+    bool passes_all() const { return poles_.empty() && !no_mean_; }
     std::complex<double> gain(double frequency_Hz) const;
 
     Response respond(trace::View periodic) const;
@@ -38,7 +39,8 @@ class Filter {
     struct Bank;
     std::vector<std::complex<double>> poles_;  // rad/s, one of each conjugate pair beside its twin
     int zeros_ = 0;                            // at s = 0
-    double scale_ = 1.0;                       // G
+    bool no_mean_ = false;
+    double scale_ = 1.0;  // G
 };
 
 }  // namespace sunshaft::meter

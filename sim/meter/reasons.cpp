@@ -1,6 +1,8 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
+#include <utility>
 #include <vector>
 
 #include "meter/chain.hpp"
@@ -51,6 +53,7 @@ class Explainer {
     double ideal() const { return c_.dc_blocked ? c_.wave.rms_ac : c_.wave.rms; }
     std::string ideal_text() { return n(c_.dc_blocked ? "true_rms_ac" : "true_rms", ideal()); }
 
+    std::string cause() const;
     bool over_range();
     bool nothing_or_hidden_dc();
     void why_average();
@@ -149,7 +152,7 @@ void Explainer::why_rms() {
         say_.say(
             fmt::format("It works out the root of the mean square, so the shape of the wave does not matter, "
                         "and its bandwidth of {} costs this "
-                        "wave only {}.",
+                        "wave {}.",
                         hz("bandwidth_Hz", fn_.bandwidth_Hz), share("bandwidth_loss", loss)));
     else
         say_.say(
@@ -226,12 +229,16 @@ void Explainer::loading() {
 }
 
 void Explainer::other_meters() {
+    if (!c_.dc_blocked && std::fabs(c_.wave.mean) > 0.05 * c_.wave.rms) {
+        say_.say(fmt::format("The DC position would show {}, a true-rms one that keeps direct {} out {}.",
+                             n("mean", c_.wave.mean), noun(), n("true_rms_ac", c_.wave.rms_ac)));
+        return;
+    }
     const auto differs = [&](double x) { return std::fabs(x / c_.value - 1.0) >= matters; };
     const double average = sine_form * c_.wave.rectified_mean_ac;
     std::vector<std::string> others;
     if (differs(c_.wave.rms_ac))
-        others.push_back(
-            fmt::format("a true-rms one without limit of bandwidth {}", n("true_rms_ac", c_.wave.rms_ac)));
+        others.push_back(fmt::format("an ideal true-rms one {}", n("true_rms_ac", c_.wave.rms_ac)));
     if (fn_.detector != Detector::average && differs(average))
         others.push_back(fmt::format("an averaging one {}", n("average_reading", average)));
     if (c_.fundamental > 0.0 && fn_.lowpass_Hz <= 0.0 && differs(c_.fundamental))
@@ -272,6 +279,25 @@ void Explainer::what_to_do() {
     if (!text.empty()) say_.say(text + ".");
 }
 
+// What moves the reading most away from the true rms.
+std::string Explainer::cause() const {
+    const bool average = fn_.detector == Detector::average;
+    const auto number = [average](const Response& at) { return average ? at.rectified_mean : at.rms; };
+    const double rectified = c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean;
+    const std::pair<double, const char*> causes[] = {
+        {average ? std::fabs(sine_form * rectified / ideal() - 1.0) : 0.0,
+         "which the shape of the wave does and no fault of the meter"},
+        {std::fabs(number(c_.banded) / number(c_.coupled) - 1.0),
+         "which its limited bandwidth does and no fault"},
+        {std::fabs(number(c_.out) / number(c_.banded) - 1.0), "which its low-pass does, and is meant to do"},
+        {std::fabs(c_.coupled.rms / ideal() - 1.0), "which its lower limit of frequency does and no fault"},
+        {c_.clipped ? 1.0 : 0.0, "because the peaks are cut off"},
+    };
+    return std::max_element(std::begin(causes), std::end(causes),
+                            [](const auto& x, const auto& y) { return x.first < y.first; })
+        ->second;
+}
+
 void Explainer::alternating() {
     if (over_range() || nothing_or_hidden_dc()) return;
     const double off = c_.value / ideal() - 1.0;
@@ -293,8 +319,7 @@ void Explainer::alternating() {
         say_.say(fmt::format(
             "The display shows {}, give or take {}; the wave's true rms is {}, so it reads {} {}, {}.", shown(),
             give, ideal_text(), share("reading_off", off), off < 0.0 ? "low" : "high",
-            beyond ? "which is the wave's doing and no fault of the meter"
-                   : "which is within the meter's own tolerance"));
+            beyond ? cause() : "which is within the meter's own tolerance"));
     }
     if (fn_.detector == Detector::average)
         why_average();
@@ -315,11 +340,12 @@ void Explainer::direct() {
     say_.say(fmt::format("The display shows {}, give or take {}: the mean of the {} {}.", shown(),
                          n("tolerance", c_.tolerance), noun(), where()));
     if (ac > 3.0 * r_.resolution && mean < 0.1 * ac) {
-        say_.say(
-            fmt::format("That does not make it dead: {} rms{} alternates there, and an alternating wave has "
-                        "next to no mean.",
-                        n("true_rms_ac", ac), at_f()));
-        say_.say("Turn the switch to AC before you judge this point, and treat it as live.");
+        say_.say(fmt::format("{}: {} rms{} alternates there, and an alternating wave has next to no mean.",
+                             takes_clamp(mode_) ? "That is not all" : "That does not make it dead",
+                             n("true_rms_ac", ac), at_f()));
+        say_.say(takes_clamp(mode_)
+                     ? "Turn the switch to AC to see it."
+                     : "Turn the switch to AC before you judge this point, and treat it as live.");
     } else if (ac > 0.05 * mean && ac > 3.0 * r_.resolution) {
         say_.say(fmt::format(
             "Beside the mean there is {} rms{} of alternating {}, which this position does not show.",
@@ -336,13 +362,15 @@ void Explainer::direct() {
                      ? "The minus sign says that the current runs against the arrow on the clamp."
                      : "The minus sign says that the black probe stands above the red one.");
     if (mode_ == Mode::dca && fn_.zero_drift_A > 0.0) {
-        const std::string drift = n("zero_drift", fn_.zero_drift_A);
-        say_.say(
-            mean < 10.0 * fn_.zero_drift_A
-                ? fmt::format("Its zero wanders by up to {}, {} of this reading: close the empty jaws, set "
-                              "zero, and read again.",
-                              drift, share("drift_share", fn_.zero_drift_A / std::max(mean, r_.resolution)))
-                : fmt::format("Its zero wanders by up to {}, which matters little at this current.", drift));
+        const std::string drift = n("zero_drift", fn_.zero_drift_A),
+                          remedy = "close the empty jaws, set zero, and read again";
+        if (mean < fn_.zero_drift_A)
+            say_.say(fmt::format("Its zero wanders by up to {}, more than it shows: {}.", drift, remedy));
+        else if (mean < 10.0 * fn_.zero_drift_A)
+            say_.say(fmt::format("Its zero wanders by up to {}, {} of this reading: {}.", drift,
+                                 share("drift_share", fn_.zero_drift_A / mean), remedy));
+        else
+            say_.say(fmt::format("Its zero wanders by up to {}, which matters little at this current.", drift));
     }
 }
 
@@ -381,42 +409,6 @@ void explain_wave(const Spec& spec, Mode mode, const Context& context, const Cha
         e.direct();
     else
         e.alternating();
-}
-
-void add_cautions(const Spec& spec, Mode mode, const Context& ctx, double highest_V, Reading& reading) {
-    Words say(reading);
-    const double volts = std::max(highest_V, ctx.earth_V.value_or(0.0));
-    constexpr const char* roman[] = {"", "", "II", "III", "IV"};
-    constexpr double touch_V =
-        50.0;  // above it a live part is not touched (IEC 61140 takes 50 V AC, 120 V DC as the upper bound)
-    if (drives_circuit(mode)) {
-        if (ctx.from_array)
-            say.caution(
-                "Modules make voltage as long as light falls on them: cover them, or part them only unloaded, "
-                "before this test.");
-        say.caution(
-            "Only on a dead circuit: stop, isolate, lock, wait out the link's discharge, prove dead, then "
-            "connect the meter.");
-        if (mode == Mode::insulation)
-            say.caution(
-                "Disconnect drive, guards and surge arresters first, keep everyone away from both ends, and "
-                "discharge afterwards.");
-        return;
-    }
-    if (ctx.live && (volts > touch_V || takes_clamp(mode)))
-        say.caution(
-            fmt::format("Live work, for those allowed to do it under the local code: dead tests come first{}.",
-                        volts > touch_V ? ", and " + say("voltage_present", volts, "V") + " stands here" : ""));
-    if (ctx.from_array)
-        say.caution(
-            "This side stays live in any light, whatever the isolator's position; connectors are never opened "
-            "under load.");
-    if (volts > 0.0 && spec.category == 0 && volts > touch_V)
-        say.caution("This meter has no measurement category: it does not belong on this voltage.");
-    else if (spec.category > 0 && volts > spec.category_V)
-        say.caution(fmt::format(
-            "Do not connect this meter: {} is more than the {} its category CAT {} is rated for.",
-            say("voltage_present", volts, "V"), say("category_V", spec.category_V, "V"), roman[spec.category]));
 }
 
 }  // namespace sunshaft::meter

@@ -14,10 +14,14 @@ namespace sunshaft::meter {
 namespace {
 
 // The meter's source: constant current up to nine tenths of its open voltage, then falling in a straight line
-// to nothing.
+// to nothing; driven beyond that from outside, its protection takes over.
 struct Source {
     double ampere, open_V;
-    double current(double v) const { return std::min(ampere, (open_V - v) * ampere / (0.1 * open_V)); }
+    static constexpr double protection_ohm = 2e3;
+    double current(double v) const {
+        if (v > open_V) return (open_V - v) / std::max(protection_ohm, 0.1 * open_V / ampere);
+        return std::min(ampere, (open_V - v) * ampere / (0.1 * open_V));
+    }
 };
 
 struct Point {
@@ -49,7 +53,8 @@ Point meet(const Source& s, const Passive& circuit) {
     double lo = 0.0, hi = s.open_V;
     for (double reach = 10.0; surplus(lo) > 0.0 && reach < 1e5; reach *= 10.0) lo = -reach;
     for (double reach = 10.0 * s.open_V; surplus(hi) < 0.0 && reach < 1e6; reach *= 10.0) hi = reach;
-    const double v = root(surplus, lo, hi);
+    double v = root(surplus, lo, hi);
+    if (std::fabs(v) < 1e-9) v = 0.0;  // below what the root is good for
     return {v, s.current(v)};
 }
 
@@ -262,6 +267,10 @@ struct Bench {
         if (!held)
             say.warn(fmt::format("the tester can give {} at most and its voltage broke down to {}",
                                  say("limit_A", limit, "A"), say("voltage", v, "V")));
+        if (ohm < r.resolution) {
+            say.say("That is a dead short between these points, no question of insulation.");
+            return;
+        }
         // IEEE 43-2013 (from memory): thermoplastic insulation halves for every 10 K, referred to 40 degC; 5
         // Mohm is the least for random-wound windings below 1 kV.
         const double corrected = ohm * std::pow(0.5, (40.0 - ctx.temperature_degC) / 10.0);

@@ -92,6 +92,16 @@ std::optional<double> fundamental_Hz(View trace) {
     const double period = (crossing.back() - crossing.front()) / intervals;
     for (std::size_t k = 1; k < crossing.size(); ++k)
         if (std::fabs(crossing[k] - crossing[k - 1] - period) > 0.25 * period) return std::nullopt;
+    // A chance pair of crossings is no period: shifted by one, the wave must look like itself.
+    const auto lag = static_cast<std::size_t>(std::lround(period));
+    if (3 * lag > 2 * bins) return std::nullopt;
+    double both = 0.0, early = 0.0, late = 0.0;
+    for (std::size_t k = 0; k + lag < bins; ++k) {
+        both += flux[k] * flux[k + lag];
+        early += flux[k] * flux[k];
+        late += flux[k + lag] * flux[k + lag];
+    }
+    if (both < 0.8 * std::sqrt(early * late)) return std::nullopt;
     return refined(trace, n / (period * s.duration));
 }
 

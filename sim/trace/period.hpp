@@ -10,8 +10,8 @@ namespace sunshaft::trace {
 // Fundamental frequency, Hz, of a wave whose frequency is not known, switched or smooth: rising crossings of
 // the wave's integral (which weighs the n-th harmonic by 1/n, so that a carrier does not win over what it
 // carries), refined by the advance of the fundamental's phase between the two halves of the trace. Nothing when
-// the trace has no alternating part, spans less than about two periods, or its crossings do not come at regular
-// intervals.
+// the trace has no alternating part, spans less than one and a half periods, or its crossings do not come at
+// regular intervals.
 std::optional<double> fundamental_Hz(View trace);
 
 // How many whole periods fit (an end missing by rounding counts as there).

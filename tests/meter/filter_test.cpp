@@ -21,12 +21,15 @@ constexpr double pi = std::numbers::pi;
 double rms_by_harmonics(View w, double f, const Filter& filter, int count) {
     double sum = 0.0;
     const auto c = harmonics(w, f, count);
-    for (std::size_t n = 1; n <= c.size(); ++n) sum += std::norm(c[n - 1] * filter.gain(f * static_cast<double>(n)));
+    for (std::size_t n = 1; n <= c.size(); ++n)
+        sum += std::norm(c[n - 1] * filter.gain(f * static_cast<double>(n)));
     return std::sqrt(sum);
 }
 
 // By small steps of the trapezoidal rule on one first-order low-pass, for many periods.
-struct Stepped { double rms, rectified; };
+struct Stepped {
+    double rms, rectified;
+};
 Stepped stepped(View w, double corner, int periods, int steps) {
     const double a = 2 * pi * corner, dt = duration(w) / steps;
     double y = 0.0, square = 0.0, rectified = 0.0;
@@ -56,9 +59,10 @@ TEST_CASE("Gain of the stages: -3 dB at the corner, Butterworth beyond") {
 
 TEST_CASE("A sine through every stage keeps its shape") {
     const Trace w = sine(100, 50, 2, 0.3, 20, 8000);
-    for (const Filter& f : {Filter{}.high_pass(2), Filter{}.low_pass(80), Filter{}.low_pass(60, 2), Filter{}.low_pass(60, 3),
-                            Filter{}.low_pass(60, 4), Filter{}.high_pass(5).low_pass(1000).low_pass(400, 4),
-                            Filter{}.high_pass(3).low_pass(3).low_pass(3), Filter{}.high_pass(30).high_pass(30)}) {
+    for (const Filter& f :
+         {Filter{}.high_pass(2), Filter{}.low_pass(80), Filter{}.low_pass(60, 2), Filter{}.low_pass(60, 3),
+          Filter{}.low_pass(60, 4), Filter{}.high_pass(5).low_pass(1000).low_pass(400, 4),
+          Filter{}.high_pass(3).low_pass(3).low_pass(3), Filter{}.high_pass(30).high_pass(30)}) {
         const Response r = f.respond(w);
         const double rms_ac = 100 / std::sqrt(2.0) * std::abs(f.gain(50)), dc = 20 * std::abs(f.gain(1e-9));
         CHECK(r.mean == approx(dc).margin(2e-5));
@@ -72,7 +76,8 @@ TEST_CASE("A sine through every stage keeps its shape") {
 }
 
 TEST_CASE("A square wave through a first-order low-pass and high-pass: closed form") {
-    // Periodic exponential: the low-passed square swings +-tanh(T/4 tau); mean square 1 - (4 tau/T) tanh(T/4 tau).
+    // Periodic exponential: the low-passed square swings +-tanh(T/4 tau); mean square 1 - (4 tau/T) tanh(T/4
+    // tau).
     const double f = 50, T = 1 / f;
     const Trace w = square(1, f);
     for (double corner : {0.5, 5.0, 50.0, 500.0, 50e3}) {
@@ -95,10 +100,13 @@ TEST_CASE("A square wave through a first-order low-pass and high-pass: closed fo
 }
 
 TEST_CASE("rms of filtered switched waves agrees with the sum over their harmonics") {
-    const Trace six = SixStep(320, 50).line_to_line(0, 1), pwm = CarrierPwm(320, 50, 0.8, 2000).line_to_line(0, 1);
-    for (const Filter& f : {Filter{}.high_pass(3).low_pass(1000, 2), Filter{}.high_pass(3).low_pass(4000, 1), Filter{}.low_pass(500, 4),
-                            Filter{}.high_pass(20).low_pass(1500, 3).low_pass(5000)}) {
-        // Harmonics of a wave with jumps fall as 1/n, filtered as 1/n^2: the tail of the power beyond N as 1/N^3.
+    const Trace six = SixStep(320, 50).line_to_line(0, 1),
+                pwm = CarrierPwm(320, 50, 0.8, 2000).line_to_line(0, 1);
+    for (const Filter& f :
+         {Filter{}.high_pass(3).low_pass(1000, 2), Filter{}.high_pass(3).low_pass(4000, 1),
+          Filter{}.low_pass(500, 4), Filter{}.high_pass(20).low_pass(1500, 3).low_pass(5000)}) {
+        // Harmonics of a wave with jumps fall as 1/n, filtered as 1/n^2: the tail of the power beyond N as
+        // 1/N^3.
         CHECK(f.respond(six).rms == approx(rms_by_harmonics(six, 50, f, 20000)).epsilon(1e-6));
         CHECK(f.respond(pwm).rms == approx(rms_by_harmonics(pwm, 50, f, 20000)).epsilon(1e-6));
     }
@@ -157,8 +165,10 @@ TEST_CASE("Cost of a filtered reading", "[.bench]") {
         const Filter f = Filter{}.high_pass(3).low_pass(corner, 2);
         const auto begin = std::chrono::steady_clock::now();
         const Response r = f.respond(w);
-        const double ms = std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begin).count();
-        WARN(w.size() << " segments, " << ms << " ms, rms " << r.rms << " average " << r.rectified_mean * 1.1107207);
+        const double ms =
+            std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begin).count();
+        WARN(w.size() << " segments, " << ms << " ms, rms " << r.rms << " average "
+                      << r.rectified_mean * 1.1107207);
     }
     for (double corner : {5e3, 20e3, 100e3}) {
         const Response r = Filter{}.high_pass(3).low_pass(corner, 1).respond(w);

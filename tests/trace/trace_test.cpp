@@ -87,7 +87,10 @@ TEST_CASE("The fundamental of switched waves is found, windows of broken periods
     }
     CHECK_FALSE(fundamental_Hz(constant(5, 1)));
     CHECK_FALSE(fundamental_Hz({}));
-    CHECK_FALSE(fundamental_Hz(sine(1, 50, 1)));
+    for (const Trace& once :
+         {sine(1, 50), square(1, 50), quasi_square(1, 30, 50), quasi_square(1, 60, 50), pulse_train(1, 0.1, 50),
+          SixStep(1, 50).line_to_line(0, 1), CarrierPwm(1, 50, 0.8, 2000).line_to_line(0, 1)})
+        CHECK_FALSE(fundamental_Hz(once));
 }
 
 TEST_CASE("Whole periods are cut from the end") {
