@@ -40,7 +40,6 @@ void Canvas::fill_px(std::span<const Point> polygon, Colour top, Colour bottom, 
         triangles = view::triangulate(points);
     }
     const int corners = static_cast<int>(2 * n);
-    if (!room_for(corners)) return;
 
     const double span = (y1 - y0) * scale_;
     const auto colour_at = [&](double y) {
@@ -79,7 +78,7 @@ void Canvas::fill(std::span<const Point> polygon, Colour top, Colour bottom, dou
 }
 
 void Canvas::fill(const Box& box, Colour colour, double corner) {
-    if (box.empty() || colour.a == 0 || !room_for(64)) return;
+    if (box.empty() || colour.a == 0) return;
     const ImVec2 low = px(box.top_left());
     const ImVec2 high = px({box.right(), box.bottom()});
     if (corner > 0.0)
@@ -90,7 +89,7 @@ void Canvas::fill(const Box& box, Colour colour, double corner) {
 }
 
 void Canvas::gradient(const Box& box, Colour top, Colour bottom) {
-    if (box.empty() || !room_for(4)) return;
+    if (box.empty()) return;
     const ImVec2 low = px(box.top_left());
     const ImVec2 high = px({box.right(), box.bottom()});
     list_->AddRectFilledMultiColor({std::round(low.x), std::round(low.y)},
@@ -117,7 +116,7 @@ void Canvas::hatch(std::span<const Point> polygon, Colour colour, double spacing
 
 void Canvas::area(std::span<const Point> points, double level, Colour colour) {
     // One quadrilateral a span: a wave may cross the level and its edges may be vertical.
-    if (points.size() < 2 || !room_for(static_cast<int>(points.size()) * 4)) return;
+    if (points.size() < 2) return;
     const ImVec2 uv = ImGui::GetIO().Fonts->TexUvWhitePixel;
     const ImU32 c = u32(colour);
     for (std::size_t i = 0; i + 1 < points.size(); ++i) {
@@ -130,7 +129,7 @@ void Canvas::area(std::span<const Point> points, double level, Colour colour) {
 }
 
 void Canvas::rule(Point a, Point b, Colour colour, double width) {
-    if (colour.a == 0 || !room_for(4)) return;
+    if (colour.a == 0) return;
     const float thick = std::max(1.0F, std::round(px(width)));
     ImVec2 low = px({std::min(a.x, b.x), std::min(a.y, b.y)});
     ImVec2 high = px({std::max(a.x, b.x), std::max(a.y, b.y)});
@@ -144,7 +143,7 @@ void Canvas::rule(Point a, Point b, Colour colour, double width) {
 }
 
 void Canvas::frame(const Box& box, Colour colour, double width) {
-    if (box.empty() || colour.a == 0 || !room_for(16)) return;
+    if (box.empty() || colour.a == 0) return;
     const float thick = std::max(1.0F, std::round(px(width)));
     ImVec2 low = px(box.top_left());
     ImVec2 high = px({box.right(), box.bottom()});

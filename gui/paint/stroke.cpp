@@ -87,7 +87,6 @@ class Ribbon {
         for (const auto& c : corners_) list_->PrimWriteVtx(c.pos, c.uv, c.col);
         for (const unsigned i : indices_) list_->PrimWriteIdx(static_cast<ImDrawIdx>(base + i));
     }
-    std::size_t corners() const { return corners_.size(); }
 
   private:
     void corner(ImVec2 pos, ImVec2 uv) {
@@ -169,7 +168,7 @@ void Canvas::stroke_px(std::span<const ImVec2> given, Colour colour, float width
         if (cap == Cap::round)
             ribbon.wedge(points[n - 1], normal(last) * -half, normal(last) * half, round_steps, pi);
     }
-    if (room_for(static_cast<int>(ribbon.corners()))) ribbon.flush();
+    ribbon.flush();
 }
 
 void Canvas::polyline(std::span<const Point> points, const Stroke& stroke, bool closed) {
@@ -177,7 +176,16 @@ void Canvas::polyline(std::span<const Point> points, const Stroke& stroke, bool 
     if (stroke.style == LineStyle::solid) {
         line.reserve(points.size());
         for (const Point p : points) line.push_back(px(p));
-        stroke_px(line, stroke.colour, px(stroke.width), stroke.cap, closed);
+        // ImGui's indices have 16 bits: a very long line goes in pieces.
+        constexpr std::size_t most = 8000;
+        if (line.size() <= most) {
+            stroke_px(line, stroke.colour, px(stroke.width), stroke.cap, closed);
+            return;
+        }
+        if (closed) line.push_back(line.front());
+        for (std::size_t from = 0; from + 1 < line.size(); from += most - 1)
+            stroke_px(std::span(line).subspan(from, std::min(most, line.size() - from)), stroke.colour,
+                      px(stroke.width), stroke.cap, false);
         return;
     }
     std::vector<Point> loop(points.begin(), points.end());

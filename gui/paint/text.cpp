@@ -8,8 +8,6 @@ namespace sunshaft::paint {
 
 namespace {
 
-constexpr int kMostCorners = 64000;
-
 /// Length in bytes of the UTF-8 letter that starts at words[i].
 std::size_t letter_length(std::string_view words, std::size_t i) {
     const auto lead = static_cast<unsigned char>(words[i]);
@@ -26,10 +24,6 @@ std::size_t letter_count(std::string_view words) {
 }  // namespace
 
 Canvas::Canvas(ImDrawList* list, const Fonts& fonts) : list_(list), fonts_(&fonts), scale_(fonts.scale()) {}
-
-bool Canvas::room_for(int corners) const {
-    return list_->VtxBuffer.Size + corners < kMostCorners;
-}
 
 ImVec2 Canvas::px(Point p) const {
     return {static_cast<float>(p.x * scale_), static_cast<float>(p.y * scale_)};
@@ -61,7 +55,6 @@ double Canvas::line_height(const TextLook& look) const {
 
 void Canvas::glyphs(Point at, std::string_view words, const TextLook& look, Colour colour) {
     const auto [font, size] = fonts_->pick(look.face, look.size);
-    if (!room_for(static_cast<int>(words.size()) * 4)) return;
     ImVec2 pen = px(at);
     pen = {std::round(pen.x), std::round(pen.y)};
     if (look.tracking == 0.0) {

@@ -4,6 +4,8 @@
 #include <SFML/System/Sleep.hpp>
 
 #include <algorithm>
+#include <csignal>
+#include <cstdlib>
 #include <fstream>
 #include <iterator>
 #include <limits>
@@ -101,6 +103,7 @@ class App {
     Platform platform_;
     Theme theme_;
     Input input_;
+    FocusRing ring_;
     ScriptPlayer script_;
     Arrangement arrangement_;
     Stats stats_;
@@ -161,7 +164,7 @@ std::vector<Panel*> App::at(Place place) const {
 }
 
 PanelContext App::context(const Box& box) {
-    return {box, theme_, input_, window_, link_.desk, over_, wake_};
+    return {box, theme_, input_, ring_, window_, link_.desk, over_, wake_};
 }
 
 void App::choose_tab(const std::string& kind, const std::string& name) {
@@ -222,6 +225,7 @@ void App::global_keys() {
 
 void App::draw_panel(Panel& panel, const Box& box) {
     PanelContext x = context(box);
+    ring_.panel(&panel);
     ImGui::PushID(&panel);
     panel.draw(x);
     ImGui::PopID();
@@ -239,6 +243,7 @@ void App::draw_strip() {
 
     {
         Bare window("##tabs", arrangement_.strip_tabs, theme_.fonts.scale());
+        ring_.panel(&arrangement_);
         Box row = arrangement_.strip_tabs.inset(16.0, 0.0);
         PanelContext x = context(row);
         int chosen = window_.strip_left;
@@ -270,10 +275,15 @@ void App::draw_strip() {
             window_.shown.strip_wish =
                 arrangement_.strip_folded ? view::StripWish::open : view::StripWish::folded;
         if (!arrangement_.strip_folded) {
-            PanelContext settings = context({left, row.y, std::max(0.0, row.right() - left), row.h});
-            ImGui::PushID("settings");
-            strips[static_cast<std::size_t>(window_.strip_left)]->draw_tab_row(settings);
-            ImGui::PopID();
+            const auto settings = [&](const char* id, int which, double from, double to) {
+                PanelContext part = context({from, row.y, std::max(0.0, to - from), row.h});
+                ImGui::PushID(id);
+                strips[static_cast<std::size_t>(which)]->draw_tab_row(part);
+                ImGui::PopID();
+            };
+            const double middle = arrangement_.strip_right.x;
+            settings("left", window_.strip_left, left, split ? middle - 16.0 : row.right());
+            if (split) settings("right", window_.strip_right, std::max(left, middle + 16.0), row.right());
         }
     }
     if (arrangement_.strip_folded) return;
@@ -352,7 +362,7 @@ void App::draw_panels() {
     {
         // The first window made lies above those that follow (they stay behind on purpose): the layer for
         // leads.
-        Bare window("##over", whole, scale, ImGuiWindowFlags_NoInputs | ImGuiWindowFlags_NoNav);
+        Bare window("##over", whole, scale, ImGuiWindowFlags_NoInputs);
         over_ = ImGui::GetWindowDrawList();
     }
     draw_rules();
@@ -396,6 +406,7 @@ void App::frame(double dt) {
 
     const double start = platform_.now();
     platform_.begin_frame(dt);
+    ring_.begin_frame(input_);
     draw_panels();
     global_keys();  // after the panels: what they used up is gone
     ImGui::EndFrame();
@@ -461,8 +472,11 @@ int App::loop() {
 }  // namespace
 
 int run(const AppOptions& options, Panels panels, DeskLink link) {
+    // SFML ends the program with abort() when it cannot reach a display: end with its words only.
+    const auto before = std::signal(SIGABRT, [](int) { std::_Exit(1); });
     try {
         App app(options, std::move(panels), std::move(link));
+        std::signal(SIGABRT, before);
         return app.loop();
     } catch (const view::ScriptError& error) {
         fmt::print(stderr, "{}: {}\n", options.script.string(), error.what());

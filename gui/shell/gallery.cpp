@@ -429,6 +429,26 @@ class Scope : public Panel {
     void draw(PanelContext& x) override {
         const view::Palette& p = x.palette();
         const Box plot = {x.box.x + 72, x.box.y + 24, x.box.w - 130, x.box.h - 56};
+        traces(x, plot);
+        Canvas over = x.canvas();
+        for (int i = 0; i <= 4; ++i)
+            over.text({plot.x - 8, plot.y + plot.h * i / 4}, fmt::format("{:+d}", 10 - 5 * i),
+                      {.colour = p.ink_soft,
+                       .size = 12,
+                       .face = Face::mono,
+                       .align = Align::right,
+                       .sit = Sit::middle});
+        for (int i = 0; i <= 10; i += 2)
+            over.text({plot.x + plot.w * i / 10, plot.bottom() + 16}, fmt::format("{}", 5 * i - 5),
+                      {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::centre});
+        paint::signal_key(over, {plot.right() + 6, plot.centre().y}, p.signal[1]);
+        over.text({plot.right() + 30, plot.centre().y}, "u",
+                  {.colour = p.ink, .face = Face::strong, .sit = Sit::middle});
+    }
+
+  private:
+    void traces(PanelContext& x, const Box& plot) const {
+        const view::Palette& p = x.palette();
         Child child = x.child("plot", plot);
         Canvas c = child.canvas();
         paint::sheet(c, plot, p.sheet, p.rule);
@@ -451,23 +471,8 @@ class Scope : public Panel {
                 c.polyline(line, {.colour = s.colour, .width = 2, .style = s.style});
             }
         }
-        Canvas over = x.canvas();
-        for (int i = 0; i <= 4; ++i)
-            over.text({plot.x - 8, plot.y + plot.h * i / 4}, fmt::format("{:+d}", 10 - 5 * i),
-                      {.colour = p.ink_soft,
-                       .size = 12,
-                       .face = Face::mono,
-                       .align = Align::right,
-                       .sit = Sit::middle});
-        for (int i = 0; i <= 10; i += 2)
-            over.text({plot.x + plot.w * i / 10, plot.bottom() + 16}, fmt::format("{}", 5 * i - 5),
-                      {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::centre});
-        paint::signal_key(over, {plot.right() + 6, plot.centre().y}, p.signal[1]);
-        over.text({plot.right() + 30, plot.centre().y}, "u",
-                  {.colour = p.ink, .face = Face::strong, .sit = Sit::middle});
     }
 
-  private:
     const char* name_;
     int traces_;
     bool ghost_ = true;

@@ -1,8 +1,10 @@
 #pragma once
 // The one place that knows how ImGui's input changed between 1.86 (KeyMap, KeysDown) and 1.87 (Add*Event).
 #include <imgui.h>
+
 #include <SFML/Window/Keyboard.hpp>
 #include <SFML/Window/Mouse.hpp>
+#include <vector>
 
 namespace sunshaft::shell::shim {
 
@@ -10,7 +12,8 @@ inline int imgui_button(sf::Mouse::Button b) {
     return b == sf::Mouse::Left ? 0 : b == sf::Mouse::Right ? 1 : b == sf::Mouse::Middle ? 2 : -1;
 }
 
-/// ImGui's name of a key, ImGuiKey_COUNT when it has none that the widgets use.
+/// ImGui's name of a key, ImGuiKey_COUNT when the text fields do not use it. Tab is left out: the focus ring
+/// has it.
 inline ImGuiKey imgui_key(sf::Keyboard::Key key) {
     switch (key) {
         case sf::Keyboard::Tab:
@@ -120,5 +123,26 @@ inline void focus(ImGuiIO& io, bool has) {
 }
 
 #endif
+
+/// A copy of `data` that holds the given draw lists instead of its own. `lists` must outlive it.
+inline ImDrawData with_lists(const ImDrawData& data, std::vector<ImDrawList*>& lists) {
+    ImDrawData copy = data;
+    int corners = 0;
+    int indices = 0;
+    for (const ImDrawList* list : lists) {
+        corners += list->VtxBuffer.Size;
+        indices += list->IdxBuffer.Size;
+    }
+#if IMGUI_VERSION_NUM >= 18973
+    copy.CmdLists.resize(0);
+    for (ImDrawList* list : lists) copy.CmdLists.push_back(list);
+#else
+    copy.CmdLists = lists.data();
+#endif
+    copy.CmdListsCount = static_cast<int>(lists.size());
+    copy.TotalVtxCount = corners;
+    copy.TotalIdxCount = indices;
+    return copy;
+}
 
 }  // namespace sunshaft::shell::shim

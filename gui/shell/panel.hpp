@@ -14,6 +14,7 @@
 #include "model/geometry.hpp"
 #include "model/window_state.hpp"
 #include "paint/canvas.hpp"
+#include "shell/focus.hpp"
 #include "shell/input.hpp"
 #include "shell/theme.hpp"
 
@@ -34,8 +35,8 @@ using paint::Sit;
 /// Where a panel stands. The strip and the drawer hold several and show one (the strip two when split).
 enum class Place { top_bar, cautions, drawer, cutaway, meters, inside, strip };
 
-/// A part of a panel with its own draw list (each holds 65 535 corners), clipped to its box. Draw through
-/// `canvas` while it lives.
+/// A part of a panel that clips what is drawn in it and may scroll. While it lives all drawing and widgets of
+/// the panel go into it; end its scope before drawing beside it.
 class Child {
   public:
     Child(const char* id, const Box& box, const paint::Fonts& fonts, bool scrolls);
@@ -56,13 +57,14 @@ struct PanelContext {
     Box box;  // the panel's sheet, design units in the window
     const Theme& theme;
     Input& input;
+    FocusRing& ring;            // where the keyboard is
     view::WindowState& window;  // panels may change it: theme, scale, what is shown
     view::Desk* desk;           // null in the gallery
     ImDrawList* over;           // drawn above all panels: leads that cross from sheet to sheet
     double& wake;               // earliest time (input.now) at which a frame is wanted though nothing happens
 
     const view::Palette& palette() const { return theme.palette; }
-    /// On the panel's own sheet.
+    /// On the panel's own sheet; while a Child lives, on that.
     Canvas canvas() const { return {ImGui::GetWindowDrawList(), theme.fonts}; }
     /// Above all panels.
     Canvas overlay() const { return {over, theme.fonts}; }

@@ -6,8 +6,13 @@
 #include <SFML/OpenGL.hpp>
 #include <SFML/Window/Clipboard.hpp>
 
+#include <algorithm>
+#include <cfloat>
+#include <cstdlib>
+#include <memory>
 #include <set>
 #include <stdexcept>
+#include <vector>
 
 #include "shell/imgui_shim.hpp"
 
@@ -39,6 +44,7 @@ Platform::Platform(const Wish& wish) {
     context.stencilBits = 0;
     window_.create(sf::VideoMode(static_cast<unsigned>(wish.width_px), static_cast<unsigned>(wish.height_px)),
                    wish.title, sf::Style::Default, context);
+    if (!window_.isOpen()) throw std::runtime_error("no window could be opened");
     if (wish.x_px >= 0 && wish.y_px >= 0) window_.setPosition({wish.x_px, wish.y_px});
     window_.setKeyRepeatEnabled(true);
     if (!window_.setActive(true)) throw std::runtime_error("the window has no drawing context (OpenGL)");
@@ -48,9 +54,9 @@ Platform::Platform(const Wish& wish) {
     ImGuiIO& io = ImGui::GetIO();
     io.IniFilename = nullptr;  // what is remembered is kept by ourselves
     io.LogFilename = nullptr;
-    io.ConfigFlags |= ImGuiConfigFlags_NavEnableKeyboard;
     io.ConfigInputTextCursorBlink = false;  // nothing blinks unless the real thing would
-    io.BackendFlags |= ImGuiBackendFlags_HasMouseCursors;
+    io.BackendFlags |=
+        ImGuiBackendFlags_HasMouseCursors | ImGuiBackendFlags_RendererHasVtxOffset;  // see submit()
     io.SetClipboardTextFn = put_clipboard;
     io.GetClipboardTextFn = get_clipboard;
     io.ClipboardUserData = &clipboard_;
@@ -189,12 +195,48 @@ void Platform::begin_frame(double dt) {
     ImGui::NewFrame();
 }
 
+namespace {
+
+/// A draw list of more than 65 535 corners comes in runs of commands, each with its own first corner. The
+/// OpenGL2 backend knows nothing of that offset, so each run becomes a draw list of its own.
+void split(const ImDrawList& list, std::vector<std::unique_ptr<ImDrawList>>& parts) {
+    for (int i = 0; i < list.CmdBuffer.Size;) {
+        const unsigned first = list.CmdBuffer[i].VtxOffset;
+        auto part = std::make_unique<ImDrawList>(ImGui::GetDrawListSharedData());
+        int last = i;
+        while (last < list.CmdBuffer.Size && list.CmdBuffer[last].VtxOffset == first) ++last;
+        const unsigned end = last < list.CmdBuffer.Size ? list.CmdBuffer[last].VtxOffset
+                                                        : static_cast<unsigned>(list.VtxBuffer.Size);
+        part->VtxBuffer.resize(static_cast<int>(end - first));
+        std::copy_n(list.VtxBuffer.Data + first, end - first, part->VtxBuffer.Data);
+        part->IdxBuffer = list.IdxBuffer;  // commands keep their IdxOffset into it
+        for (; i < last; ++i) {
+            part->CmdBuffer.push_back(list.CmdBuffer[i]);
+            part->CmdBuffer.back().VtxOffset = 0;
+        }
+        parts.push_back(std::move(part));
+    }
+}
+
+}  // namespace
+
 int Platform::submit(unsigned clear_rgb) {
     ImGui::Render();
     ImDrawData* data = ImGui::GetDrawData();
     int longest = 0;
-    for (int i = 0; i < data->CmdListsCount; ++i)
-        longest = std::max(longest, data->CmdLists[i]->VtxBuffer.Size);
+    std::vector<ImDrawList*> lists;
+    std::vector<std::unique_ptr<ImDrawList>> parts;
+    for (int i = 0; i < data->CmdListsCount; ++i) {
+        ImDrawList* list = data->CmdLists[i];
+        longest = std::max(longest, list->VtxBuffer.Size);
+        if (list->VtxBuffer.Size < 0xFFFF) {
+            lists.push_back(list);
+            continue;
+        }
+        const std::size_t before = parts.size();
+        split(*list, parts);
+        for (std::size_t k = before; k < parts.size(); ++k) lists.push_back(parts[k].get());
+    }
     const auto channel = [clear_rgb](int shift) {
         return static_cast<float>((clear_rgb >> shift) & 255U) / 255.0F;
     };
@@ -202,7 +244,8 @@ int Platform::submit(unsigned clear_rgb) {
     glViewport(0, 0, static_cast<GLsizei>(size.x), static_cast<GLsizei>(size.y));
     glClearColor(channel(16), channel(8), channel(0), 1.0F);
     glClear(GL_COLOR_BUFFER_BIT);
-    ImGui_ImplOpenGL2_RenderDrawData(data);
+    ImDrawData whole = shim::with_lists(*data, lists);
+    ImGui_ImplOpenGL2_RenderDrawData(&whole);
     set_cursor();
     return longest;
 }

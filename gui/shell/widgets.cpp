@@ -13,10 +13,6 @@ namespace {
 
 constexpr double kHintAfter = 0.35;  // s the mouse rests before a hover text
 
-void focus_mark(const PanelContext& x, const Box& box) {
-    x.canvas().outline(box.inset(-2.5), {.colour = x.palette().accent, .width = 1.4});
-}
-
 ImGuiID id_of(std::string_view id) {
     return ImGui::GetID(id.data(), id.data() + id.size());
 }
@@ -48,6 +44,10 @@ void show_hint(PanelContext& x, std::string_view words) {
 
 }  // namespace
 
+void focus_mark(const PanelContext& x, const Box& box) {
+    x.canvas().outline(box.inset(-2.5), {.colour = x.palette().accent, .width = 1.4});
+}
+
 Touch touch(PanelContext& x, std::string_view id, const Box& box) {
     Touch t;
     if (box.empty()) return t;
@@ -56,11 +56,15 @@ Touch touch(PanelContext& x, std::string_view id, const Box& box) {
     ImGui::SetCursorScreenPos({px(box.x), px(box.y)});
     ImGui::PushID(static_cast<int>(id_of(id)));
     t.clicked = ImGui::InvisibleButton("touch", {px(box.w), px(box.h)});
+    t.id = ImGui::GetID("touch");
     ImGui::PopID();
     t.hovered = ImGui::IsItemHovered();
     t.held = ImGui::IsItemActive();
-    // ImGui shows the keyboard's place only while the keyboard was used last.
-    t.focused = ImGui::IsItemFocused() && ImGui::GetIO().NavVisible;
+    t.pressed = ImGui::IsItemActivated();
+    t.focused = x.ring.add(t.id);
+    if (t.pressed) x.ring.put(t.id);
+    if (x.ring.pressed(t.id)) t.clicked = true;
+    if (x.ring.arrived(t.id) && !ImGui::IsItemVisible()) ImGui::SetScrollHereY();
     return t;
 }
 
@@ -109,9 +113,18 @@ bool key_row(PanelContext& x, std::string_view id, const Box& box, std::span<con
     const bool meter = look == KeyRowLook::meter;
     Canvas c = x.canvas();
     // Each key gets its words' width and an equal share of what is left over.
-    double words = 0.0;
-    for (const auto key : keys) words += c.width(key, {.colour = p.ink, .face = Face::strong});
-    const double pad = (box.w - words) / static_cast<double>(std::max<std::size_t>(1, keys.size()));
+    double size = 13.0;
+    double pad = 0.0;
+    const auto measure = [&](std::string_view key) {
+        return c.width(key, {.colour = p.ink, .size = size, .face = Face::strong});
+    };
+    for (const double smaller : {13.0, 12.0}) {
+        size = smaller;
+        double words = 0.0;
+        for (const auto key : keys) words += measure(key);
+        pad = (box.w - words) / static_cast<double>(std::max<std::size_t>(1, keys.size()));
+        if (pad >= 12.0) break;
+    }
     ImGui::PushID(static_cast<int>(id_of(id)));
     bool changed = false;
     double left = box.x;
@@ -119,7 +132,7 @@ bool key_row(PanelContext& x, std::string_view id, const Box& box, std::span<con
     c.fill(box, meter ? p.meter_body : p.sheet);
     c.frame(box, edge);
     for (std::size_t i = 0; i < keys.size(); ++i) {
-        const double width = c.width(keys[i], {.colour = p.ink, .face = Face::strong}) + pad;
+        const double width = measure(keys[i]) + pad;
         const Box key{left, box.y, i + 1 == keys.size() ? box.right() - left : width, box.h};
         const bool dead = i < off.size() && off[i];
         const Touch t = dead ? Touch{} : touch(x, keys[i], key);
@@ -136,6 +149,7 @@ bool key_row(PanelContext& x, std::string_view id, const Box& box, std::span<con
         if (on) ink = meter ? p.meter_figure : p.accent;
         c.text(key.centre(), keys[i],
                {.colour = ink,
+                .size = size,
                 .face = on ? Face::strong : Face::words,
                 .align = Align::centre,
                 .sit = Sit::middle});
@@ -218,9 +232,8 @@ bool slider(PanelContext& x, std::string_view id, const Box& box, double& value,
     const double nudge = look.step > 0.0 ? look.step / (look.high - look.low) : 0.02;
     if (t.hovered && x.input.wheel != 0.0) set(slider_share(value, look) + nudge * x.input.wheel);
     if (t.focused) {
-        if (x.input.take(Key::Add) || x.input.take(Key::Equal) || x.input.take(Key::Equal, false, true))
-            set(slider_share(value, look) + nudge);
-        if (x.input.take(Key::Subtract) || x.input.take(Key::Hyphen)) set(slider_share(value, look) - nudge);
+        if (x.input.take(Key::Right) || x.input.take(Key::Up)) set(slider_share(value, look) + nudge);
+        if (x.input.take(Key::Left) || x.input.take(Key::Down)) set(slider_share(value, look) - nudge);
     }
 
     Canvas c = x.canvas();
@@ -281,12 +294,16 @@ bool text_field(PanelContext& x, const char* id, const Box& box, std::string& te
     ImGui::PushStyleColor(ImGuiCol_FrameBg, ImVec4{0, 0, 0, 0});
     ImGui::SetCursorScreenPos(c.px(Point{box.x + left, box.y}));
     ImGui::SetNextItemWidth(c.px(box.w - left));
+    const ImGuiID ring_id = ImGui::GetID(id);
+    const bool focused = x.ring.add(ring_id);
+    if (x.ring.arrived(ring_id)) ImGui::SetKeyboardFocusHere();
     const bool changed = ImGui::InputTextWithHint(id, hint_words, &text, flags);
     const bool active = ImGui::IsItemActive();
+    if (ImGui::IsItemActivated()) x.ring.put(ring_id);
     ImGui::PopStyleColor();
     ImGui::PopStyleVar(2);
     ImGui::PopFont();
-    if (active || (ImGui::IsItemFocused() && ImGui::GetIO().NavVisible)) c.frame(box, p.accent);
+    if (active || focused) c.frame(box, p.accent);
     return changed;
 }
 
@@ -356,6 +373,7 @@ bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const st
     ImGui::SetNextWindowSize({c.px(width), c.px(height)});
     ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0, c.px(4.0)});
     if (ImGui::BeginPopup(id)) {
+        x.ring.enter_list();
         for (std::size_t i = 0; i < items.size(); ++i) {
             const double scrolled = static_cast<double>(ImGui::GetScrollY()) / c.scale();
             const Box line{box.x, top + 4.0 + row * static_cast<double>(i) - scrolled, width, row};
@@ -372,6 +390,8 @@ bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const st
                 ImGui::CloseCurrentPopup();
             }
         }
+        if (x.input.take(Key::Escape)) ImGui::CloseCurrentPopup();
+        x.ring.leave_list();
         ImGui::EndPopup();
     }
     ImGui::PopStyleVar();

@@ -15,10 +15,13 @@ namespace sunshaft::shell {
 struct Touch {
     bool hovered = false;
     bool held = false;
+    bool pressed = false;  // the mouse went down on it in this frame: a drag begins
     bool clicked = false;  // released inside, or Space/Enter
-    bool focused = false;  // by keyboard
+    bool focused = false;  // by keyboard; draw focus_mark() or a mark of your own
+    WidgetId id = 0;       // for FocusRing::show
 };
 Touch touch(PanelContext& x, std::string_view id, const Box& box);
+void focus_mark(const PanelContext& x, const Box& box);
 
 struct ButtonLook {
     bool chosen = false;
