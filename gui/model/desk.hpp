@@ -3,11 +3,12 @@
 // ImGui and SFML. Nothing here blocks.
 #pragma once
 
-#include <functional>
+#include <array>
 #include <memory>
 #include <string>
 #include <vector>
 
+#include "model/scope_view.hpp"
 #include "model/snapshot.hpp"
 
 namespace sunshaft::view {
@@ -44,20 +45,29 @@ class Desk {
     void choose_channels(const std::vector<std::string>& signals);
     void show_seconds(double seconds);                // how much the scope keeps
     const bench::Probes& probes() const;
+    std::array<std::string, 2> meters() const;        // as wanted now
+    meter::Mode mode() const;
+    const std::vector<std::string>& channels() const;
 
     // -- time
     void run();
     void hold();
     void step();                                      // to the next switching event
     void rate(double simulated_per_wall);             // 1/1000 .. 1 .. 100
+    double rate() const;
+    bool running() const;                             // as wanted now
 
     // -- what is hidden from a class
     bool marks_hidden = false;
     bool teaching_points = false;                     // allow probes below the splice
+    ScopeSettings scope;                              // saved with the session; trigger and sweep are scope_view.hpp's
 
     // -- session: everything above as text (TOML), to save and restore
     std::string session() const;
+    // All or nothing; false: error says why in one line. The session must be of the same scenario file.
     bool restore(const std::string& text, std::string& error);
+    // Which scenario a session is of, to open that first; empty when the text is no session.
+    static std::string scenario_of(const std::string& text);
     // CSV of the waves on show.
     std::string waves_csv() const;
 

@@ -21,8 +21,11 @@ struct Wave {
     std::string name;        // signal name of plant/probe.hpp: "drive.u:drive.v", "around.u", "speed_rpm"
     std::string label;       // "u-v", "u", "speed"
     std::string unit;
-    std::shared_ptr<const trace::Trace> trace;
-    std::shared_ptr<const trace::Trace> healthy;  // null: none yet
+    std::shared_ptr<const trace::Trace> trace;  // never null; long time bases are thinned, extremes kept
+    // Of the healthy site, over its own time (align the two by trigger), at most the last 2 s of it. Null: none yet.
+    // A site without faults is its own healthy twin: the same pointer as `trace`.
+    std::shared_ptr<const trace::Trace> healthy;
+    bool loose = false;  // hangs on nothing in part of the trace: shown as 0
 };
 
 struct MeterFace {
@@ -31,13 +34,17 @@ struct MeterFace {
     meter::Mode mode = meter::Mode::acv;
     std::vector<meter::Mode> modes;    // what its keys are
     std::optional<meter::Reading> reading;  // none: leads not placed, or the first update still to come
-    double full_scale = 0.0;           // of the bar
+    double full_scale = 0.0;           // of the bar; 0: no range known yet
+    std::string note;                  // why there is no reading: "this meter has no such mode"; empty: nothing to say
+    double next_update_t = 0.0;        // simulated s; in slow motion the display keeps to the wall clock
 };
 
 struct Harmonic { int order; double rms; };
 struct Spectrum { std::string name, label, unit; double fundamental_Hz, rms, thd; std::vector<Harmonic> lines; };
 
-struct SheetRow { double amps, ohms, watts, kelvin; };  // one conductor of the splice sheet
+// One conductor of the splice sheet; ohms inf: open. The joint's warmth is not computed by the plant: kelvin is 0 and
+// kelvin_known false until it is.
+struct SheetRow { double amps = 0, ohms = 0, watts = 0, kelvin = 0; bool kelvin_known = false; };
 
 struct Curve { std::vector<double> x, y; };
 
@@ -53,6 +60,8 @@ struct Snapshot {
     Running running = Running::run;
     double t = 0.0;                       // simulated s
     double wanted_rate = 1.0, achieved_rate = 1.0;  // simulated s per s of wall clock
+    bool keeps_up = true;                 // false: the machine falls behind the wanted rate
+    bool faulty = false;                  // something stands planted; otherwise the healthy figures are the live ones
     std::string failure;                  // the solver's words when it stopped; empty: none
 
     plant::Instant now;
@@ -61,10 +70,13 @@ struct Snapshot {
     std::vector<double> string_amps;
     std::array<MeterFace, 2> meters;
     std::optional<meter::Reading> clamp;
+    std::string clamp_name;               // of the clamp meter
+    meter::Mode clamp_mode = meter::Mode::aca;
     std::vector<Wave> waves;
-    std::vector<Spectrum> spectra;        // of the scope's channels
+    std::vector<Spectrum> spectra;        // of the scope's channels, orders 1 .. 40; renewed about three times a second
     motor::Vec3 volt_sequence{}, amp_sequence{};   // zero, positive, negative; fundamental rms
-    std::array<std::complex<double>, 3> volt_phasor{}, amp_phasor{};  // u, v, w, fundamental rms
+    std::array<std::complex<double>, 3> volt_phasor{}, amp_phasor{};  // u, v, w to the star point; fundamental rms
+    double fundamental_Hz = 0;            // of the phasors; 0: nothing turns
 
     std::array<SheetRow, 3> splice{};
     plant::Energies power{};              // W, mean over the window of `means`
@@ -72,12 +84,13 @@ struct Snapshot {
     Curve array_current, array_power;     // against link voltage, now
     double array_V = 0, array_A = 0, best_V = 0, best_W = 0;
     Curve pump_curve, main_curve;         // head against m3/h
-    double flow_m3_h = 0, head_m = 0, water_level_m = 0, static_head_m = 0, tank_fill = 0;
-    double winding_degC = 0;
+    double flow_m3_h = 0, head_m = 0, water_level_m = 0, static_head_m = 0, tank_fill = 0;  // flow: mean
+    double winding_degC = 0;              // as set in the scenario
     std::vector<Lamp> lamps;
     std::vector<Event> events;            // newest last
     std::vector<std::string> cautions;    // before the first touch
-    double link_wait_s = 0;               // until the link is below 60 V after switch-off, computed
+    // From now until the link is below 60 V once isolated and stopped, through bleed resistor and electronics; inf: never.
+    double link_wait_s = 0;
 };
 
 }  // namespace sunshaft::view

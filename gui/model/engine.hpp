@@ -1,0 +1,86 @@
+// Engine: a bench, its healthy twin and the instruments on it, carried forward in chunks. No thread, no clock: the
+// same calls give the same snapshots.
+#pragma once
+
+#include <deque>
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "model/history.hpp"
+#include "model/setup.hpp"
+#include "model/snapshot.hpp"
+
+namespace sunshaft::view {
+
+class Twin;
+
+class Engine {
+  public:
+    Engine(const Scenario& scenario, const Setup& setup);
+    ~Engine();
+
+    // Carries out what differs from before. Throws site::BadInput for edits the bench refuses: then those stay as they
+    // were, all else is carried out.
+    void take(const Setup& setup);
+    const Setup& setup() const { return setup_; }
+    double time() const { return bench_.time(); }
+    bool failed() const { return !failure_.empty(); }
+
+    // Simulates, records, updates the meters when they are due. A solver that gives up is told in the snapshot.
+    void advance(double seconds);
+    void step();
+    // The healthy twin has still something to do; carries it forward by some simulated seconds.
+    bool twin_busy() const;
+    void advance_twin(double seconds);
+
+    std::shared_ptr<Snapshot> snapshot();
+
+  private:
+    struct Face {
+        std::string stem;
+        std::optional<meter::Spec> spec;
+        std::optional<meter::Reading> reading;
+        std::string note;
+        double next_update = 0.0;
+    };
+    struct Account { double t; plant::Energies energy; };
+
+    void chunk(double seconds);
+    void after_chunk();
+    void site_changed();
+    void choose_signals();
+    void connect();
+    void prime();
+    void update_faces(bool at_once);
+    void update(Face& face, meter::Mode mode);
+    void log_edits(const bench::Edits& before, const bench::Edits& after);
+    void say(std::string text);
+    double next_change() const;
+    double window(double& from) const;  // whole turns up to now: returns their length
+    void fill_waves(Snapshot& s);
+    void fill_spectra();
+    void fill_phasors(Snapshot& s, double from, double to);
+    void fill_water(Snapshot& s);
+
+    Scenario scenario_;
+    Setup setup_;
+    bench::Bench bench_;
+    std::shared_ptr<const site::Site> site_;
+    History history_;
+    std::map<std::string, ScopeTrack> tracks_;
+    std::deque<Account> accounts_;
+    Face faces_[2], clamp_;
+    meter::Mode clamp_mode_ = meter::Mode::aca;
+    std::unique_ptr<Twin> twin_;
+    std::vector<Spectrum> spectra_;
+    double next_spectra_ = 0.0;
+    std::vector<Event> events_;
+    drive::Phase phase_before_ = drive::Phase::off;
+    std::string failure_;
+    std::uint64_t number_ = 0;
+};
+
+}  // namespace sunshaft::view

@@ -1,0 +1,31 @@
+// Numbers on the screen: unit prefixes, and never more digits than there are.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+namespace sunshaft::view {
+
+// A number and its unit apart, so that the unit can stand in a lighter tone: {"12.4", "mA"}.
+struct Figure {
+    std::string number, unit;
+    std::string text() const { return unit.empty() ? number : number + " " + unit; }
+};
+
+// `digits` significant ones (2 .. 7), prefix p .. G chosen so that 1 to 3 stand before the point. Units that do not take
+// prefixes ("rpm", "degC", "%", "m3/h", "") keep plain digits. inf: "open" for ohm, else "inf"; NaN: "-".
+Figure figure(double value, std::string_view unit, int digits = 4);
+// With the resolution of the instrument that showed it: 237.13 V at 0.1 V is {"237.1", "V"}.
+Figure figure_at(double value, std::string_view unit, double resolution);
+// Tick labels: all with the same prefix and as many decimals as the step needs.
+std::string tick_text(double value, double step, double largest, std::string_view unit);
+// Prefix and unit that tick_text uses, for the axis title: "ms".
+std::string tick_unit(double largest, std::string_view unit);
+// Percent, of a fraction: "97.2 %".
+std::string percent(double fraction, int digits = 3);
+// Seconds in words: "4 min 10 s", "35 s", "1.2 s", "never".
+std::string wait_text(double seconds);
+// Rate of time: "real time", "1/1000", "10x".
+std::string rate_text(double rate);
+
+}  // namespace sunshaft::view

@@ -1,0 +1,41 @@
+// Setup: all that the user has set up, as plain data. The window's side edits it, the physics side carries it out.
+#pragma once
+
+#include <array>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "bench/bench.hpp"
+#include "model/scope_view.hpp"
+
+namespace sunshaft::view {
+
+struct Setup {
+    bench::Edits edits;
+    bench::Probes probes;
+    std::array<std::string, 2> meters{"true-rms", "average"};  // stems of scenarios/meters
+    meter::Mode mode = meter::Mode::acv;
+    std::vector<std::string> channels{"drive.u:drive.v", "around.u"};
+    double scope_seconds = 0.1;  // kept by the scope, 10 us .. 100 s
+    bool running = true;
+    double rate = 1.0;           // simulated s per s of wall clock
+};
+
+inline constexpr double least_rate = 1e-3, most_rate = 100.0;
+inline constexpr double least_scope_s = 1e-5, most_scope_s = 100.0;
+
+bool same(const bench::Edits& a, const bench::Edits& b);
+
+// What a session's text holds.
+struct Session {
+    std::string scenario;  // its file
+    Setup setup;
+    ScopeSettings scope;
+    bool marks_hidden = false, teaching_points = false;
+};
+std::string to_toml(const Session& session);
+// Throws site::BadInput in one line: "session:line:column: what is wrong".
+Session session_from(std::string_view text);
+
+}  // namespace sunshaft::view

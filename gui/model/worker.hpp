@@ -1,0 +1,54 @@
+// Worker: the bench run in its own thread against the wall clock, or by hand without one.
+//
+// One mutex, held only to swap a pointer or to copy the wishes. The window never waits for the physics.
+#pragma once
+
+#include <condition_variable>
+#include <memory>
+#include <mutex>
+#include <optional>
+#include <string>
+#include <thread>
+
+#include "model/setup.hpp"
+#include "model/snapshot.hpp"
+
+namespace sunshaft::view {
+
+class Engine;
+
+class Worker {
+  public:
+    // Compiles the site and publishes a first snapshot before it returns. Throws site::BadInput.
+    Worker(const Scenario& scenario, const Setup& setup, bool threaded);
+    ~Worker();
+
+    std::shared_ptr<const Snapshot> snapshot() const;
+    void want(const Setup& setup);
+    void step();
+    // Without a thread: takes the wishes, simulates, publishes.
+    void work(double seconds);
+
+    // An edit the bench would not take: its words and what stands instead. At most once each.
+    struct Refusal { std::string text; bench::Edits standing; };
+    std::optional<Refusal> refusal();
+
+  private:
+    void loop();
+    bool take();  // wishes, if there are new ones
+    void publish();
+
+    std::unique_ptr<Engine> engine_;
+    mutable std::mutex mutex_;
+    std::condition_variable wake_;
+    Setup wanted_;
+    bool changed_ = false, stop_ = false;
+    int steps_ = 0;
+    std::optional<Refusal> refusal_;
+    std::shared_ptr<const Snapshot> newest_;
+    double achieved_ = 1.0;
+    bool keeps_up_ = true;
+    std::thread thread_;
+};
+
+}  // namespace sunshaft::view
