@@ -33,7 +33,7 @@ class Diode final : public CurrentLaw {
     // With w = Rs (i + Is) / nVt the law reads w + ln w = ln(Is Rs / nVt) + (v + Is Rs) / nVt.
     CurrentAndSlope operator()(double v) const override {
         const double w = lambert_of_exp(log_scale_ + (v + is_ * rs_) / nVt_);
-        return {w * nVt_ / rs_ - is_, w / (1.0 + w) / rs_};
+        return {w * nVt_ / rs_ - is_ + v / diode_leak_ohm, w / (1.0 + w) / rs_ + 1.0 / diode_leak_ohm};
     }
 
   private:

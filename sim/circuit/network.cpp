@@ -39,7 +39,7 @@ Network::Network(const Circuit& circuit, Capacitors capacitors) : circuit_(circu
         if (!std::exchange(seen[at(island_[at(g)])], char{1})) keep[at(g)] = 1;
     elimination_.emplace(groups_, edges_, keep);
     at_.high.assign(at(groups_), 0.0);
-    at_.low = step_ = excess_ = excess_low_ = at_.high;
+    at_.low = step_ = through_ = excess_ = excess_low_ = at_.high;
     conductance_.assign(edges_.size(), 0.0);
 }
 

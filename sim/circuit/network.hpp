@@ -62,6 +62,8 @@ class Network {
     double across(const Part& part, double less) const;
     void evaluate();
     double slope_along(const std::vector<double>& step, double* curvature) const;
+    double imbalance() const;
+    bool balance_is_fair() const;
     void find_step();
     std::optional<int> newton();
     [[noreturn]] void give_up() const;
@@ -87,6 +89,7 @@ class Network {
 
     Volts at_;
     std::vector<double> excess_, excess_low_;  // [group] A flowing in, two doubles
+    std::vector<double> through_;              // [group] A, sum of magnitudes
     std::vector<double> step_;                 // [group] V
     std::vector<double> conductance_;          // [edge] S
 };

@@ -33,7 +33,7 @@ struct Array {
     Branch source;
     double open_V;
 };
-Array array60(int strings, double dimmest, unsigned seed) {
+Array array60(int strings, double dimmest, unsigned seed, int levels = 1000) {
     RandomCircuit dice(seed);
     Array made;
     Circuit& c = made.circuit;
@@ -42,7 +42,8 @@ Array array60(int strings, double dimmest, unsigned seed) {
         Node here = minus;
         for (int k = 0; k < 60 / strings; ++k) {
             const Node next = c.node(fmt::format("{}.{}", s, k));
-            c.nonlinear(next, here, module54(dice.uniform(dimmest, 1000.0), 1.0 / 3));
+            const double light = 1000.0 - (1000.0 - dimmest) * dice.below(levels) / (levels - 1);
+            c.nonlinear(next, here, module54(light, 1.0 / 3));
             c.nonlinear(here, next, diode(0.5, 8.0, 5e-3));
             here = next;
             if (k % 3 == 2) {
@@ -173,10 +174,12 @@ TEST_CASE("arrays settle from a cold start at any voltage, to the same answer as
         }
 }
 
-TEST_CASE("what a sweep of 500 points costs", "[.bench]") {
+TEST_CASE("what a sweep of 400 points costs", "[.bench]") {
+    // 60 sub-strings and their 60 bypass diodes; CPU time. Every sub-string in its own light is the hardest
+    // case.
     for (const int strings : {1, 2, 4})
-        for (const double dimmest : {1000.0, 100.0}) {
-            Array a = array60(strings, dimmest, 3);
+        for (const int levels : {1, 3, 1000}) {
+            Array a = array60(strings, levels == 1 ? 1000.0 : 100.0, 3, std::max(levels, 2));
             const auto cpu_ms = [] { return 1e3 * static_cast<double>(std::clock()) / CLOCKS_PER_SEC; };
             const double start = cpu_ms();
             Solver solver(a.circuit);
@@ -186,16 +189,16 @@ TEST_CASE("what a sweep of 500 points costs", "[.bench]") {
             for (int again = 0; again < 10; ++again) {
                 const double begin = cpu_ms();
                 total = most = 0;
-                for (int k = 0; k < 500; ++k) {
-                    const int steps = solver.solve_with(a.source, 1.1 * a.open_V * k / 499.0).iterations;
+                for (int k = 0; k < 400; ++k) {
+                    const int steps = solver.solve_with(a.source, 1.1 * a.open_V * k / 399.0).iterations;
                     total += steps;
                     most = std::max(most, steps);
                 }
                 best = std::min(best, cpu_ms() - begin);
             }
             WARN(fmt::format(
-                "{} strings, light from {} W/m2: built in {:.3f} ms, sweep {:.1f} ms, {} steps, most {}",
-                strings, dimmest, build, best, total, most));
+                "{} strings, {} levels of light: built in {:.3f} ms, sweep {:.1f} ms, {} steps, most {}",
+                strings, levels, build, best, total, most));
             CHECK(best < 40.0);
         }
 }
