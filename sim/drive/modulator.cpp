@@ -8,7 +8,9 @@ namespace sunshaft::drive {
 namespace {
 
 constexpr double pi = std::numbers::pi;
-constexpr double longest = 5e-3;  // s: the command is looked at again at least this often
+constexpr double longest = 5e-3;          // s: the command is looked at again at least this often
+constexpr double longest_pwm = 2.5e-4;    // s: several half carrier periods share a window up to here
+constexpr int most_halves = 8;            // 3 legs x 8 crossings x 2 edges with dead time stay below the window's 64
 
 double wrap(double angle) { return angle - 2 * pi * std::floor(angle / (2 * pi)); }
 
@@ -66,9 +68,9 @@ class Edges {
     std::array<double, 3> pending_{};
 };
 
-Gate six_step_gate(Modulation m, double angle, int k) {
+Gate six_step_gate(Modulation m, double angle, double omega, int k) {
     // A little ahead of the angle, so that a boundary just reached counts as passed.
-    const double c = std::cos(angle + 1e-7 - k * 2 * pi / 3);
+    const double c = std::cos(angle + std::copysign(1e-7, omega) - k * 2 * pi / 3);
     if (m == Modulation::six_step_180) return c > 0.0 ? Gate::upper : Gate::lower;
     return c > 0.5 ? Gate::upper : (c < -0.5 ? Gate::lower : Gate::off);
 }
@@ -82,9 +84,7 @@ double time_to_boundary(Modulation m, double angle, double omega) {
     return (next - x) * sixth / omega;
 }
 
-Window six_step(const DriveSettings& s, ModulatorState& state, double t, double amplitude, double omega,
-                bool follow) {
-    Window w;
+void six_step(const DriveSettings& s, ModulatorState& state, double t, double amplitude, double omega, bool follow, Window& w) {
     const double to_boundary = time_to_boundary(s.modulation, state.angle, omega);
     double span = std::min(to_boundary, longest);
     // A rotor's speed changes: come back before a far boundary and look again.
@@ -94,7 +94,7 @@ Window six_step(const DriveSettings& s, ModulatorState& state, double t, double 
     w.end = t + span;
     Edges edges(w, state, s.dead_time, t);
     std::array<Gate, 3> on{};
-    for (int k = 0; k < 3; ++k) on[static_cast<std::size_t>(k)] = six_step_gate(s.modulation, state.angle, k);
+    for (int k = 0; k < 3; ++k) on[static_cast<std::size_t>(k)] = six_step_gate(s.modulation, state.angle, omega, k);
     const double duty = std::clamp(amplitude, 0.0, 1.0);
     const double off_at = t + duty / (chopped ? s.carrier : 1.0);
     for (int k = 0; k < 3; ++k) {
@@ -108,7 +108,6 @@ Window six_step(const DriveSettings& s, ModulatorState& state, double t, double 
         if (off_at < w.end || duty == 0.0) edges.want(duty > 0.0 ? off_at : t, k, rest);
     }
     edges.finish();
-    return w;
 }
 
 // The three cosines around the middle of a half carrier period, by Taylor series in the small angle.
@@ -116,9 +115,18 @@ struct References {
     double c[3], s[3];
     double m;
     Modulation kind;
-    References(Modulation modulation, double amplitude, double middle) : m(amplitude), kind(modulation) {
-        c[0] = std::cos(middle);
-        s[0] = std::sin(middle);
+    References(Modulation modulation, double amplitude, double middle)
+        : c{std::cos(middle)}, s{std::sin(middle)}, m(amplitude), kind(modulation) {
+        phases();
+    }
+    // On by an angle whose cosine and sine are given.
+    void turn(double cos, double sin) {
+        const double u = c[0];
+        c[0] = u * cos - s[0] * sin;
+        s[0] = s[0] * cos + u * sin;
+        phases();
+    }
+    void phases() {
         constexpr double h = 0.86602540378443864676;
         c[1] = -0.5 * c[0] + h * s[0];
         s[1] = -0.5 * s[0] - h * c[0];
@@ -143,60 +151,74 @@ struct References {
     }
 };
 
-Window carrier(const DriveSettings& s, ModulatorState& state, double t, double amplitude, double omega) {
-    Window w;
-    const double half = 0.5 / s.carrier;
-    w.end = t + half;
+// Where between 0 and 1 the reference crosses the carrier: g changes sign from g0 to g1. The carrier's slope dominates, so
+// secant steps converge in two or three; kept inside the bracket for the rest. To 1e-9 of a half period.
+template <class Excess>
+double crossing(double g0, double g1, Excess excess) {
+    double lo = 0.0, hi = 1.0, glo = g0, ghi = g1, x = g0 / (g0 - g1);
+    for (int n = 0; n < 40; ++n) {
+        const double g = excess(x);
+        if (std::abs(g) < 1e-9) break;
+        const double slope = x - lo < hi - x ? (g - glo) / (x - lo) : (ghi - g) / (hi - x);
+        if ((g > 0.0) == (glo > 0.0)) lo = x, glo = g;
+        else hi = x, ghi = g;
+        const double next = x - g / slope;
+        x = next > lo && next < hi ? next : 0.5 * (lo + hi);
+        if (hi - lo < 1e-12) break;
+    }
+    return x;
+}
+
+void carrier(const DriveSettings& s, ModulatorState& state, double t, double amplitude, double omega, Window& w) {
+    const double half = 0.5 / s.carrier, turn = omega * half;
+    const int halves = std::clamp(static_cast<int>(longest_pwm / half + 0.5), 1, most_halves);
+    w.end = t + halves * half;
     Edges edges(w, state, s.dead_time, t);
-    const References ref(s.modulation, amplitude, state.angle + omega * 0.5 * half);
-    const double sign = state.falling ? -1.0 : 1.0;                         // slope of the carrier
-    auto excess = [&](int k, double x) {                                   // reference less carrier, x in 0 .. 1
-        return ref(k, omega * half * (x - 0.5)) - sign * (2 * x - 1);
-    };
+    References ref(s.modulation, amplitude, state.angle + 0.5 * turn);
+    const double cos = std::cos(turn), sin = std::sin(turn);
+    // Reference less carrier for leg k; the carrier goes from -sign to sign while x goes from 0 to 1.
+    double sign = state.falling ? -1.0 : 1.0;
+    const auto excess = [&](int k, double x) { return ref(k, turn * (x - 0.5)) - sign * (2 * x - 1); };
+    std::array<double, 3> start{};
     for (int k = 0; k < 3; ++k) {
-        const double g0 = excess(k, 0.0), g1 = excess(k, 1.0);
-        edges.want(t, k, g0 > 0.0 ? Gate::upper : Gate::lower);
-        if ((g0 > 0.0) == (g1 > 0.0)) continue;
-        // The carrier's slope dominates: secant steps converge in two or three; kept inside the bracket.
-        double lo = 0.0, hi = 1.0, glo = g0, ghi = g1;
-        double x = glo / (glo - ghi);
-        for (int n = 0; n < 40; ++n) {
-            const double g = excess(k, x);
-            if (std::abs(g) < 1e-12) break;
-            const double slope_lo = (g - glo) / (x - lo), slope_hi = (ghi - g) / (hi - x);
-            const double slope = std::abs(x - lo) < std::abs(hi - x) ? slope_lo : slope_hi;
-            if ((g > 0.0) == (glo > 0.0)) lo = x, glo = g;
-            else hi = x, ghi = g;
-            const double next = x - g / slope;
-            x = next > lo && next < hi ? next : 0.5 * (lo + hi);
-            if (hi - lo < 1e-13) break;
+        start[static_cast<std::size_t>(k)] = excess(k, 0.0);
+        edges.want(t, k, start[static_cast<std::size_t>(k)] > 0.0 ? Gate::upper : Gate::lower);
+    }
+    for (int n = 0; n < halves; ++n) {
+        for (int k = 0; k < 3; ++k) {
+            double& g0 = start[static_cast<std::size_t>(k)];
+            const double g1 = excess(k, 1.0);
+            if ((g0 > 0.0) != (g1 > 0.0)) {
+                const double x = crossing(g0, g1, [&](double at) { return excess(k, at); });
+                edges.want(t + half * (n + x), k, g1 > 0.0 ? Gate::upper : Gate::lower);
+            }
+            g0 = g1;
         }
-        edges.want(t + half * x, k, g1 > 0.0 ? Gate::upper : Gate::lower);
+        ref.turn(cos, sin);
+        sign = -sign;
     }
     edges.finish();
-    state.falling = !state.falling;
-    return w;
+    if (halves % 2 == 1) state.falling = !state.falling;
 }
 
 }  // namespace
 
-Window next_window(const DriveSettings& s, ModulatorState& state, double t, const Command& command,
-                   const Rotor& rotor) {
+void next_window(const DriveSettings& s, ModulatorState& state, double t, const Command& command, const Rotor& rotor, Window& w) {
+    w.count = 0;
+    w.sine = false;
     if (!command.running) {
-        Window w;
         w.end = t + 1e-3;
         Edges edges(w, state, 0.0, t);
         for (int k = 0; k < 3; ++k) edges.want(t, k, Gate::off);
         edges.finish();
-        return w;
+        return;
     }
     if (rotor.follow) state.angle = wrap(rotor.angle + pi / 2);
     const double omega = rotor.follow ? rotor.speed : 2 * pi * command.frequency;
-    Window w;
     switch (s.modulation) {
         case Modulation::six_step_180:
         case Modulation::six_step_120:
-            w = six_step(s, state, t, command.amplitude, omega, rotor.follow);
+            six_step(s, state, t, command.amplitude, omega, rotor.follow, w);
             break;
         case Modulation::ideal_sine:
             w.end = t + 1e-3;
@@ -206,10 +228,9 @@ Window next_window(const DriveSettings& s, ModulatorState& state, double t, cons
             w.amplitude = command.amplitude;
             break;
         default:
-            w = carrier(s, state, t, command.amplitude, omega);
+            carrier(s, state, t, command.amplitude, omega, w);
     }
     state.angle = wrap(state.angle + omega * (w.end - t));
-    return w;
 }
 
 }  // namespace sunshaft::drive

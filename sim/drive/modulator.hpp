@@ -1,6 +1,6 @@
 // Modulators: from a wanted frequency and amplitude to the instants at which gates switch.
 //
-// Time is cut into windows (half a carrier period, a sixth of a turn, a chopping period); the command holds within
+// Time is cut into windows (some half carrier periods, a sixth of a turn, a chopping period); the command holds within
 // one. A window's edges are known when it begins, so the solver can stop at them exactly.
 //
 // Angles: the voltage of phase k is along cos(angle - k 120 deg). Amplitude: sine-type modulations, 1 = sine peak equals
@@ -29,7 +29,7 @@ struct Edge {
 struct Window {
     double end = 0.0;
     int count = 0;
-    std::array<Edge, 24> edges{};  // rising in time, all before end
+    std::array<Edge, 64> edges{};  // rising in time, all before end; the first `count` of them
     bool sine = false;             // ideal-sine: legs at v_link (1 + amplitude cos(angle0 + omega (t - start))) / 2
     double angle0 = 0.0, omega = 0.0, amplitude = 0.0;
 };
@@ -55,7 +55,7 @@ struct ModulatorState {
     std::array<double, 3> pending_at{-1.0, -1.0, -1.0};  // end of a dead time that reaches into the next window
 };
 
-Window next_window(const DriveSettings& settings, ModulatorState& state, double t, const Command& command,
-                   const Rotor& rotor);
+void next_window(const DriveSettings& settings, ModulatorState& state, double t, const Command& command, const Rotor& rotor,
+                 Window& window);
 
 }  // namespace sunshaft::drive

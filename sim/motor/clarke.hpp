@@ -21,6 +21,12 @@ inline Vec3 phases(const Vec2& q) {
 }
 inline double dot(const Vec2& a, const Vec2& b) { return a[0] * b[0] + a[1] * b[1]; }
 
+// What a machine does at an instant: rate of its rotor flux (Wb/s), EMF behind its inductance (V), torque (N m).
+struct Moment {
+    Vec2 flux_rate, emf;
+    double torque;
+};
+
 // Symmetric 2x2 matrix.
 struct Sym2 {
     double aa, ab, bb;

@@ -25,13 +25,25 @@ struct PermanentMagnet {
     double Ld = 2e-3, Lq = 2e-3;   // H
     bool trapezoidal = false;
 
-    static constexpr bool position_dependent = true;
+    class Equations;
+};
+
+class PermanentMagnet::Equations {
+  public:
+    explicit Equations(const PermanentMagnet& m)
+        : flux_(m.flux), p_(m.pole_pairs), mean_(0.5 * (m.Ld + m.Lq)), diff_(0.5 * (m.Ld - m.Lq)), trapezoidal_(m.trapezoidal) {}
+
+    static constexpr bool has_rotor_flux = false;
+    bool constant_inductance() const { return diff_ == 0.0; }
 
     // Shape of dpsi_m/dtheta / flux in one phase at angle x from its magnet axis: -sin x, or its trapezoid.
     static double trapezoid(double x) {
         // -sin has its positive top at x = 3 pi / 2; measure from the rising zero at x = pi.
         double y = x / std::numbers::pi - 1.0;       // in half turns from the rising zero
-        y -= 2.0 * std::floor(y * 0.5 + 0.25);       // -> [-0.5, 1.5)
+        const double turns = y * 0.5 + 0.25;
+        auto whole = static_cast<double>(static_cast<int>(turns));  // std::floor is a call where SSE 4.1 is not assumed
+        if (whole > turns) whole -= 1.0;
+        y -= 2.0 * whole;                            // -> [-0.5, 1.5)
         const double t = y < 0.5 ? y : 1.0 - y;      // triangle, +-0.5
         const double flat = 6.0 * t;                 // slope: full height over 30 degrees
         return flat > 1.0 ? 1.0 : (flat < -1.0 ? -1.0 : flat);
@@ -41,38 +53,38 @@ struct PermanentMagnet {
         return {trapezoid(theta), trapezoid(theta - third), trapezoid(theta + third)};
     }
     Vec2 magnet_rate(double theta) const {  // dpsi_m/dtheta, alpha and beta
-        if (!trapezoidal) return {-flux * std::sin(theta), flux * std::cos(theta)};
+        if (!trapezoidal_) return {-flux_ * std::sin(theta), flux_ * std::cos(theta)};
         const Vec2 q = clarke(shape(theta));
-        return {flux * q[0], flux * q[1]};
+        return {flux_ * q[0], flux_ * q[1]};
     }
     Sym2 inductance(double theta) const {
-        const double mean = 0.5 * (Ld + Lq), diff = 0.5 * (Ld - Lq);
-        if (diff == 0.0) return {mean, 0.0, mean};
+        if (diff_ == 0.0) return {mean_, 0.0, mean_};
         const double c = std::cos(2 * theta), s = std::sin(2 * theta);
-        return {mean + diff * c, diff * s, mean - diff * c};
+        return {mean_ + diff_ * c, diff_ * s, mean_ - diff_ * c};
     }
     Sym2 inductance_rate(double theta) const {
-        const double diff = 0.5 * (Ld - Lq);
-        if (diff == 0.0) return {0.0, 0.0, 0.0};
+        if (diff_ == 0.0) return {0.0, 0.0, 0.0};
         const double c = std::cos(2 * theta), s = std::sin(2 * theta);
-        return {-2 * diff * s, 2 * diff * c, 2 * diff * s};
+        return {-2 * diff_ * s, 2 * diff_ * c, 2 * diff_ * s};
     }
-    Vec2 flux_rate(const Vec2&, const Vec2&, double, double) const { return {0.0, 0.0}; }
-    Vec2 emf(const Vec2& i, const Vec2& /*psi*/, double w, double theta) const {
+    Moment at(const Vec2& i, const Vec2& /*psi*/, double w, double theta) const {
         const Vec2 m = magnet_rate(theta), r = inductance_rate(theta) * i;
-        return {pole_pairs * w * (m[0] + r[0]), pole_pairs * w * (m[1] + r[1])};
+        const double pw = p_ * w;
+        return {{0.0, 0.0}, {pw * (m[0] + r[0]), pw * (m[1] + r[1])}, 1.5 * p_ * (0.5 * dot(i, r) + dot(i, m))};
     }
     double zero_emf(double w, double theta) const {
-        if (!trapezoidal) return 0.0;
+        if (!trapezoidal_) return 0.0;
         const Vec3 s = shape(theta);
-        return pole_pairs * w * flux * (s[0] + s[1] + s[2]) / 3;
+        return p_ * w * flux_ * (s[0] + s[1] + s[2]) / 3;
     }
-    double torque(const Vec2& i, const Vec2& /*psi*/, double theta) const {
-        return 1.5 * pole_pairs * (0.5 * dot(i, inductance_rate(theta) * i) + dot(i, magnet_rate(theta)));
-    }
+    double torque(const Vec2& i, const Vec2& psi, double theta) const { return at(i, psi, 0.0, theta).torque; }
     double emf_slope() const { return 0.0; }
     double rotor_loss(const Vec2&, const Vec2&, double) const { return 0.0; }
     double stored(const Vec2& i, const Vec2&, double theta) const { return 0.75 * dot(i, inductance(theta) * i); }
+
+  private:
+    double flux_, p_, mean_, diff_;
+    bool trapezoidal_;
 };
 
 }  // namespace sunshaft::motor

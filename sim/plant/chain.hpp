@@ -7,10 +7,11 @@
 //   water     (rho L / A) dQ/dt = rho g (H_pump - static head - loss(Q)),   Q >= 0 behind a check valve
 //
 // P = D (D' L D)^-1 D', D spanning the free directions (two, one or none): healthy, one line open and all open in one
-// formula. For each pattern of leg modes the linear part is compiled once (ModeRow); an open phase is eliminated, never
+// formula. For each pattern of leg modes everything linear is compiled once (ModeRow); an open phase is eliminated, never
 // made stiff. The cable inductance is lumped with the motor's.
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -23,28 +24,46 @@ namespace sunshaft::plant {
 using motor::Vec2;
 using motor::Vec3;
 
+// A quadratic form in (i_alpha, i_beta, link voltage, 1).
+struct Quadratic {
+    double aa = 0, ab = 0, bb = 0, av = 0, bv = 0, vv = 0, a = 0, b = 0, v = 0, one = 0;
+};
+
 // Linear relations that hold while the legs stay as they are.
 struct ModeRow {
     // Voltage behind all series resistance, in (alpha, beta): u = M i + vl v + v0   (M = -(Z + R_w), 2x2)
     double maa = 0, mab = 0, mba = 0, mbb = 0;
     Vec2 vl{}, v0{};
+    // di/dt = A i + al v + a0 - P e where the inductance does not depend on the rotor's position
+    double aaa = 0, aab = 0, aba = 0, abb = 0;
+    Vec2 al{}, a0{};
+    motor::Sym2 P{};
     // Current drawn from the link: ci . i + cv v + c0
     Vec2 ci{};
     double cv = 0, c0 = 0;
     int free = 2;
     Vec2 dir{1, 0};
     std::array<double, 3> a{}, b{};  // source of each leg: s_k = a v + b
-    // Drive terminal potentials and leg currents, where every leg is driven: p i_alpha + q i_beta + r v + c
-    struct Line { double p = 0, q = 0, r = 0, c = 0; };
+    // Drive terminal potentials and leg currents: p i_alpha + q i_beta + r v + c + (ea, eb) . e; the last for floating ones
+    struct Line { double p = 0, q = 0, r = 0, c = 0, ea = 0, eb = 0; };
     std::array<Line, 3> terminal{}, leg{};
-    bool all_driven = true;
+    Quadratic bridge_loss, cable_loss;
     const site::Reduced* net = nullptr;
+    int driven = 0;
+    bool floating = false;           // a leg is blocked
     bool watched = false;            // a leg is blocked or in a diode: events are possible
 };
 
 struct Sine {
     bool on = false, mains = false;
     double angle0 = 0, omega = 0, t0 = 0, amplitude = 0;  // mains: amplitude in V, phase peak
+};
+
+// A state at an instant with what hangs on it in the present leg mode. Ends of pieces are points.
+struct Point {
+    double t = 0;
+    X x{};
+    double link = 0, net = 0;  // link voltage (V), current from the dc side into capacitor and bridge (A)
 };
 
 // Voltages against link- (V), see nodes().
@@ -63,27 +82,44 @@ struct Terminals {
 template <class Machine>
 class Chain {
   public:
+    using Equations = typename Machine::Equations;
+
     Chain(const site::Site& site, const Machine& machine);
 
     void set_legs(const drive::Legs& legs) { row = &rows_[static_cast<std::size_t>(drive::index(legs))]; }
 
     void operator()(const X& x, X& d, double t) const;
+    // The same where link and net of the point are known already.
+    void rates(const Point& p, X& d) const;
     // Jacobian of the stiff block (i_alpha, i_beta, v_cap), row-major 3x3: an approximation is enough for a W-method.
     void block(const X& x, double t, double* j) const;
+    // Fills in link and net.
+    void complete(Point& p) const;
+    Point point(double t, const X& x) const {
+        Point p{t, x};
+        complete(p);
+        return p;
+    }
 
+    Terminals terminals(const Point& p) const;
+    Vec3 leg_currents(const Point& p) const;
+    // Adds the energies of a straight piece, J: exact for all that is quadratic in the state.
+    void account(const Point& a, const Point& b, Energies& e) const;
+    // Everything, the inner nodes included; no hurry.
     Nodes nodes(const X& x, double t) const;
-    Terminals terminals(const X& x, double t) const;
     // Power of each energy_name entry at an instant, W.
     void powers(const X& x, double t, Energies& p) const;
     double stored(const X& x) const;  // J: capacitor, magnetic, shaft, moving water
     double torque(const X& x) const {
-        return machine.torque({x[i_alpha], x[i_beta]}, {x[psi_alpha], x[psi_beta]}, x[theta]);
+        return equations_.torque({x[i_alpha], x[i_beta]}, {x[psi_alpha], x[psi_beta]}, x[theta]);
     }
     double load_torque(const X& x) const;
     double pump_head(const X& x) const;
-    double link_voltage(const X& x, double t) const;
+    double link_voltage(const X& x, double t) const { return point(t, x).link; }
     // Removes what the pattern does not allow: currents of blocked legs, flow behind the check valve.
     void project(X& x) const;
+    // Fastest electrical rate at a state, 1/s: the measure of stiffness.
+    double stiffness(const X& x, double t) const;
 
     const site::Site& site;
     const Machine machine;
@@ -92,20 +128,32 @@ class Chain {
     double static_head = 0.0;  // m, set by the driver from the water level
 
   private:
+    void compile(const drive::Legs& legs, ModeRow& r) const;
+    Quadratic cable_loss(const ModeRow& r) const;
+    // Node voltages from currents, sources, EMF and current slopes; linear in all of them.
+    void spread(const ModeRow& r, const Vec2& i, const Vec3& s, const Vec2& inner, double e0, const Vec2& di, double link,
+                Nodes& n) const;
     double bridge_current(const X& x, double v, double t) const;
     Vec2 drive_voltage(const X& x, double v, double t) const;
-    Vec2 sine_unit(const X& x, double t) const;
+    Vec2 sine_unit(double t) const;
+    double sine_power(const X& x, double link, double t) const;
+    void add_energies(const Point& a, const Point& b, double dt, Energies& e) const;
+    double pump_torque(double w, double q) const;
+    double friction(double w) const;
 
     std::array<ModeRow, 125> rows_{};
-    double inv_c_ = 0, inv_j_ = 0, inv_inertance_ = 0, rho_g_ = 0, Lc_ = 0;
+    Equations equations_;
+    bool constant_L_ = true, held_ = false, stiff_ = false;
+    double inv_c_ = 0, inv_j_ = 0, inv_inertance_ = 0, rho_g_ = 0, Lc_ = 0, esr_ = 0, pole_pairs_ = 1, dry_ = 0, on_resistance_ = 0;
     Vec3 Rw_{};
+    Quadratic winding_loss_, splice_loss_;
     int pump_ = 0;
     water::Centrifugal centrifugal_{};
     water::ProgressiveCavity cavity_{};
     double density_ = 1000.0;
-    bool held_ = false;
 };
 
 }  // namespace sunshaft::plant
 
+#include "plant/chain_modes.inl.hpp"
 #include "plant/chain.inl.hpp"

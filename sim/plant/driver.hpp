@@ -4,12 +4,15 @@
 //
 // Switching instants are known and stepped to exactly. What is not known beforehand, a diode current's zero or a
 // floating terminal reaching a rail, is located by root finding on the step's dense output. Between stops one of three
-// steppers works, chosen from the stiffness of the present mode and the length of the window:
+// steppers works, chosen from the stiffness of the present mode and the length of the stretch:
 //   dopri5    Odeint's own, for smooth and non-stiff stretches (six-step, healthy)
 //   ra34pw2   linearly implicit, for stiff ones (small run resistance, a splice of kilohms)
-//   ros2w     two stages, for the short intervals of PWM
+//   ros2w     two stages, for the short stretches of PWM
 // Accepted steps are cut into straight pieces (trace/trace.hpp) that stay within `piece` of the dense output; a Sink
-// receives each:  sink.piece(chain, t0, x0, t1, x1).
+// receives each:  sink.piece(chain, a, b)  with a and b of type Point.
+//
+// A run is a function of (site, state, time): cut at ends of control windows it gives the same bits as in one go; cut
+// elsewhere the extra stop shifts later steps, and results agree within the tolerances.
 #pragma once
 
 #include <boost/numeric/odeint/algebra/array_algebra.hpp>
@@ -24,9 +27,10 @@ namespace sunshaft::plant {
 
 enum class Method { automatic, dopri5, ra34pw2, ros2w };
 
+// Both in units of the reference magnitudes of the states.
 struct Options {
-    double relative = 1e-4;  // of the local error
-    double piece = 1e-3;     // chord error of a piece, in units of the reference current
+    double relative = 1e-4;  // local error of a step
+    double piece = 1e-3;     // distance of a piece from the dense output
     Method method = Method::automatic;
 };
 
@@ -35,7 +39,7 @@ struct SolverError : std::runtime_error {
     using std::runtime_error::runtime_error;
 };
 
-// Reference magnitudes of the states on this site: scale of the absolute tolerances.
+// Reference magnitudes of the states on this site: scale of the tolerances.
 X reference(const site::Site& site);
 
 template <class Machine>
@@ -46,43 +50,49 @@ class Driver {
     // Runs to `until` (s). Throws SolverError; the state is then as at the last good instant.
     template <class Sink>
     void advance(State& s, double until, Sink& sink);
+    // The same with another solver between the stops:  bool stretch(State& s, double stop)  runs s to `stop`, emits its
+    // pieces, and returns true when it ended early because a leg has to change its mode (violation() > 0).
+    template <class Stretch>
+    void advance_with(State& s, double until, Stretch&& stretch);
 
     // A state that ran on another site goes on here: leg modes and forbidden currents are put right.
-    void adopt(State& s) {
-        chain.set_legs(s.legs);
-        settle_legs(s);
-        s.window.end = s.t;
-        s.window.count = s.next_edge = 0;
-    }
+    void adopt(State& s);
+
+    // Largest breach of what the present leg modes assume, in reference units; > 0: event.
+    double violation(const drive::Legs& legs, const Point& p) const;
+    template <class Sink>
+    void emit(State& s, Sink& sink, const Point& a, const Point& b);
+    // The event between two times, the breach at both given. at(t): the point at a time in between.
+    template <class At>
+    Point locate(const drive::Legs& legs, double lo, double breach_lo, Point hi, double breach_hi, At at) const;
+    // How many straight pieces stand for a curve whose middle is known.
+    int pieces(const X& x0, const X& middle, const X& x1) const;
 
     Chain<Machine> chain;
 
   private:
     void begin_window(State& s);
     void apply_edges(State& s);
-    void settle_legs(State& s);       // leg modes after a switching or an event
-    double violation(const drive::Legs& legs, const X& x, double t) const;  // > 0: a leg must change its mode
+    void settle_legs(State& s);  // leg modes after a switching
+    void release(State& s);      // legs whose diode has run out of current
     void after_event(State& s);
     Method choose(const State& s, double span) const;
     void check_finite(const X& x, double t) const;
-    template <class Sink>
-    void emit(State& s, Sink& sink, double t0, const X& x0, double t1, const X& x1);
     template <class Sink, class Step>
     bool dense(State& s, double stop, Sink& sink, Step step);
     template <class Sink>
     bool short_steps(State& s, double stop, Sink& sink);
-    double chord_error(const X& x0, const X& mid, const X& x1) const;
 
     Options options_;
     X reference_{};
-    double piece_i_, piece_v_;
-    Tolerances<X> tol_;
+    X dense_weight_{}, short_weight_{}, piece_weight_{};  // 1 / tolerance
+    double no_current_ = 0.0;                             // A: less counts as none
     odeint::runge_kutta_dopri5<X, double, X, double, odeint::array_algebra> dopri5_;
     rosenbrock_w<Ra34pw2, X> ra34pw2_;
     rosenbrock_w<Ros2w, X> ros2w_;
-    double step_ = 1e-5;  // hint carried from stretch to stretch
 };
 
 }  // namespace sunshaft::plant
 
 #include "plant/driver.inl.hpp"
+#include "plant/steps.inl.hpp"

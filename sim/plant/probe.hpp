@@ -83,10 +83,10 @@ class Recorder {
     trace::Recording recording;
 
     template <class Machine>
-    void piece(const Chain<Machine>& chain, double t0, const X& x0, double t1, const X& x1) {
-        const Eyes<Machine> a(chain, x0, t0), b(chain, x1, t1);
-        recording.t0.push_back(t0);
-        recording.t1.push_back(t1);
+    void piece(const Chain<Machine>& chain, const Point& from, const Point& to) {
+        const Eyes<Machine> a(chain, from.x, from.t), b(chain, to.x, to.t);
+        recording.t0.push_back(from.t);
+        recording.t1.push_back(to.t);
         for (std::size_t n = 0; n < signals_.size(); ++n) {
             recording.y0[n].push_back(a(signals_[n]));
             recording.y1[n].push_back(b(signals_[n]));
@@ -101,7 +101,7 @@ class Recorder {
 
 struct NoSink {
     template <class Machine>
-    void piece(const Chain<Machine>&, double, const X&, double, const X&) {}
+    void piece(const Chain<Machine>&, const Point&, const Point&) {}
 };
 
 }  // namespace sunshaft::plant

@@ -126,15 +126,18 @@ class rosenbrock_w {
                                c1 * det, (p * o - r * y) * det, (r * v - p * x) * det,
                                c2 * det, (q * y - p * z) * det, (p * w - q * v) * det};
         State stage, rhs;
+#pragma GCC unroll 4
         for (int i = 0; i < s; ++i) {
             if (i == 0) {
                 rhs = dxdt;
             } else {
                 stage = in;
+#pragma GCC unroll 4
                 for (int k = 0; k < i; ++k)
                     if (T.a[i][k] != 0.0)
                         for (std::size_t n = 0; n < stage.size(); ++n) stage[n] += T.a[i][k] * u_[static_cast<std::size_t>(k)][n];
                 f(stage, rhs, t + T.alpha[i] * h);
+#pragma GCC unroll 4
                 for (int k = 0; k < i; ++k) {
                     const double c = T.c[i][k] * inv_h;
                     for (std::size_t n = 0; n < rhs.size(); ++n) rhs[n] += c * u_[static_cast<std::size_t>(k)][n];
@@ -148,6 +151,7 @@ class rosenbrock_w {
         }
         out = in;
         error.fill(0.0);
+#pragma GCC unroll 4
         for (int i = 0; i < s; ++i)
             for (std::size_t n = 0; n < out.size(); ++n) {
                 out[n] += T.m[i] * u_[static_cast<std::size_t>(i)][n];

@@ -26,9 +26,10 @@ struct Summer {
                                      : 0.5 * (y0 * y0 + y1 * y1) / (std::abs(y0) + std::abs(y1)) * dt;
     }
     template <class Machine>
-    void piece(const Chain<Machine>& chain, double t0, const X& x0, double t1, const X& x1) {
-        const double dt = t1 - t0;
-        const Terminals a = chain.terminals(x0, t0), b = chain.terminals(x1, t1);
+    void piece(const Chain<Machine>& chain, const Point& from, const Point& to) {
+        const double dt = to.t - from.t;
+        const X &x0 = from.x, &x1 = to.x;
+        const Terminals a = chain.terminals(from), b = chain.terminals(to);
         for (std::size_t k = 0; k < 3; ++k) {
             const std::size_t n = (k + 1) % 3;
             add(a.drive[k] - a.drive[n], b.drive[k] - b.drive[n], dt, m.line_mean[k], m.line_rms[k], &m.line_rectified[k]);
@@ -146,7 +147,7 @@ Instant Plant::look(const State& s) {
         n.head = c.pump_head(s.x);
         c.powers(s.x, s.t, n.power);
         const double p = c.machine.pole_pairs;
-        if constexpr (std::decay_t<decltype(c.machine)>::position_dependent) {
+        if constexpr (std::is_same_v<std::decay_t<decltype(c.machine)>, motor::PermanentMagnet>) {
             n.slip = std::numeric_limits<double>::quiet_NaN();
             n.flux = {c.machine.flux * std::cos(s.x[theta]), c.machine.flux * std::sin(s.x[theta])};
         } else {

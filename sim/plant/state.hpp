@@ -63,6 +63,7 @@ struct State {
     Energies energy{};
     double energy_start = 0.0;  // s: when the account was opened
     double stored_at_start = 0.0;
+    double short_step = 1e-5, long_step = 1e-5;  // s: what the solver would try next; here, so that a run can be taken up again
     long steps = 0, pieces = 0, events = 0;
 };
 

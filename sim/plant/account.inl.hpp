@@ -1,0 +1,82 @@
+// Implementation of chain.hpp: the energy account.
+//
+// Over a straight piece the mean of a product of two linear quantities is  mean mean + change change / 12,  so everything
+// quadratic (all that is electrical) is exact on the piece; what is not (pump, friction, the run's loss) varies slowly and
+// is taken at its middle.
+#pragma once
+
+namespace sunshaft::plant {
+
+namespace detail {
+// Means over a piece of the products a Quadratic asks for.
+struct Products {
+    double aa, ab, bb, av, bv, vv, a, b, v;
+    Products(double ma, double mb, double mv, double da, double db, double dv)
+        : aa(ma * ma + da * (da * (1.0 / 12))), ab(ma * mb + da * (db * (1.0 / 12))), bb(mb * mb + db * (db * (1.0 / 12))),
+          av(ma * mv + da * (dv * (1.0 / 12))), bv(mb * mv + db * (dv * (1.0 / 12))), vv(mv * mv + dv * (dv * (1.0 / 12))),
+          a(ma), b(mb), v(mv) {}
+    double operator()(const Quadratic& q) const {
+        return (q.aa * aa + q.ab * ab + q.bb * bb) + (q.av * av + q.bv * bv + q.vv * vv) + (q.a * a + q.b * b + q.v * v) + q.one;
+    }
+};
+}  // namespace detail
+
+// Power an ideal sine source gives, W.
+template <class Machine>
+double Chain<Machine>::sine_power(const X& x, double link, double t) const {
+    const Vec2 s = sine_unit(t);
+    const double k = sine.mains ? sine.amplitude : 0.5 * sine.amplitude * link;
+    return 1.5 * k * (s[0] * x[i_alpha] + s[1] * x[i_beta]);
+}
+
+template <class Machine>
+[[gnu::always_inline]] inline void Chain<Machine>::account(const Point& a, const Point& b, Energies& e) const {
+    add_energies(a, b, b.t - a.t, e);
+}
+
+template <class Machine>
+void Chain<Machine>::powers(const X& x, double t, Energies& p) const {
+    p.fill(0.0);
+    const Point here = point(t, x);
+    add_energies(here, here, 1.0, p);
+}
+
+template <class Machine>
+[[gnu::always_inline]] inline void Chain<Machine>::add_energies(const Point& a, const Point& b, double dt, Energies& e) const {
+    X m, d;  // middle and change
+    for (std::size_t n = 0; n < state_size; ++n) m[n] = 0.5 * (a.x[n] + b.x[n]), d[n] = b.x[n] - a.x[n];
+    const double v = 0.5 * (a.link + b.link), net = 0.5 * (a.net + b.net);
+    const double dv = b.link - a.link, dnet = b.net - a.net;
+    const detail::Products products(m[i_alpha], m[i_beta], v, d[i_alpha], d[i_beta], dv);
+
+    if (!stiff_) {
+        const double ib0 = bridge_current(a.x, a.x[v_cap], a.t), ib1 = bridge_current(b.x, b.x[v_cap], b.t);
+        const double ic = net - 0.5 * (ib0 + ib1), dic = dnet - (ib1 - ib0);
+        const double draw = v * site.source.source_current_at(v, 0.0), run = site.source.run_loss_at(v - esr_ * net);
+        e[in_dc_run] += dt * run;
+        e[in_link] += dt * (draw + esr_ * (ic * ic + dic * (dic * (1.0 / 12))));
+        e[from_supply] += dt * (v * net + dv * (dnet * (1.0 / 12)) + draw + run);
+    } else if (sine.on) {
+        const double middle = a.t + 0.5 * (b.t - a.t);
+        e[from_supply] += dt * (1.0 / 6) * (sine_power(a.x, a.link, a.t) + 4 * sine_power(m, v, middle) + sine_power(b.x, b.link, b.t));
+    } else {
+        e[from_supply] += dt * v * net;
+    }
+    e[in_bridge] += dt * products(row->bridge_loss);
+    e[in_cable] += dt * products(row->cable_loss);
+    e[in_splice] += dt * (splice_loss_.aa * products.aa + splice_loss_.ab * products.ab + splice_loss_.bb * products.bb);
+    e[in_winding] += dt * (winding_loss_.aa * products.aa + winding_loss_.ab * products.ab + winding_loss_.bb * products.bb);
+    if constexpr (Equations::has_rotor_flux)
+        e[in_cage] += dt * (equations_.rotor_loss({m[i_alpha], m[i_beta]}, {m[psi_alpha], m[psi_beta]}, m[theta]) +
+                            (1.0 / 12) * equations_.rotor_loss({d[i_alpha], d[i_beta]}, {d[psi_alpha], d[psi_beta]}, m[theta]));
+    const double w = m[speed], q = m[flow], pump = pump_torque(w, q);
+    // A held shaft hands its torque to the test stand.
+    e[in_bearing] += held_ ? dt * w * ((torque(a.x) + 4 * torque(m) + torque(b.x)) * (1.0 / 6) - pump) : dt * w * friction(w);
+    if (pump_ != 0) {
+        e[in_pump] += dt * (pump * w - rho_g_ * q * pump_head(m));
+        e[in_pipe] += dt * rho_g_ * q * site.main_loss(q);
+        e[lifted] += dt * rho_g_ * q * static_head;
+    }
+}
+
+}  // namespace sunshaft::plant

@@ -1,0 +1,204 @@
+// Implementation of driver.hpp: stepping from one stop to the next, cutting steps into pieces, locating events.
+#pragma once
+
+namespace sunshaft::plant {
+
+namespace detail {
+// The two methods with dense output, as dense() wants them.
+template <class F>
+struct Dopri {
+    static constexpr int order = 5;
+    odeint::runge_kutta_dopri5<X, double, X, double, odeint::array_algebra>& rk;
+    void take(const F& f, const X& x, const X& d, double t, X& x1, X& d1, double h, X& error) {
+        rk.do_step(std::cref(f), x, d, t, x1, d1, h, error);
+    }
+    void at(double sigma, const X& x, const X& d, double t, const X& x1, const X& d1, double h, X& out) {
+        rk.calc_state(t + sigma * h, out, x, d, t, x1, d1, t + h);
+    }
+    void next(const F&, const Point&, const X& d1, X& d) { d = d1; }
+};
+
+template <class F>
+struct Implicit {
+    static constexpr int order = 3;
+    rosenbrock_w<Ra34pw2, X>& ros;
+    void take(const F& f, const X& x, const X& d, double t, X& x1, X&, double h, X& error) {
+        ros.step(f, x, d, t, x1, h, error);
+    }
+    void at(double sigma, const X& x, const X&, double, const X&, const X&, double, X& out) { ros.interpolate(x, sigma, out); }
+    void next(const F& f, const Point& p, const X&, X& d) { f.rates(p, d); }
+};
+
+// Square of the error measure: NaN in any component makes it NaN, which no comparison accepts.
+inline double measure(const X& error, const X& weight) {
+    double sum = 0.0;
+    for (std::size_t n = 0; n < state_size; ++n) sum += (error[n] * weight[n]) * (error[n] * weight[n]);
+    return sum;
+}
+// Factor to the next step from the squared measure, for a local error of order p in h (5 taken as 4: a root, not a power).
+inline double factor(double square, int p) {
+    if (!(square > 1e-8)) return square >= 0.0 ? 4.0 : 0.1;
+    const double m = std::sqrt(square);
+    return std::clamp(0.9 / (p == 2 ? std::sqrt(m) : (p == 3 ? std::cbrt(m) : std::sqrt(std::sqrt(m)))), 0.2, 4.0);
+}
+}  // namespace detail
+
+template <class Machine>
+inline int Driver<Machine>::pieces(const X& x0, const X& middle, const X& x1) const {
+    double worst = 0.0;
+    for (const std::size_t n : {i_alpha, i_beta, v_cap})
+        worst = std::max(worst, std::abs(middle[n] - 0.5 * (x0[n] + x1[n])) * piece_weight_[n]);
+    return worst <= 1.0 ? 1 : std::min(static_cast<int>(std::sqrt(worst)) + 1, 400);
+}
+
+template <class Machine>
+template <class Sink>
+[[gnu::always_inline]] inline void Driver<Machine>::emit(State& s, Sink& sink, const Point& a, const Point& b) {
+    sink.piece(chain, a, b);
+    chain.account(a, b, s.energy);
+    ++s.pieces;
+}
+
+// The event between two times, by regula falsi aimed a little behind it: the breach at the point returned is small and
+// positive. at(t): the point at a time in between.
+template <class Machine>
+template <class At>
+Point Driver<Machine>::locate(const drive::Legs& legs, double lo, double breach_lo, Point hi, double breach_hi, At at) const {
+    constexpr double aim = 3e-6, good = 1e-5;
+    for (int n = 0; n < 60 && breach_hi > good && hi.t - lo > 1e-10; ++n) {
+        const double span = hi.t - lo;
+        double f = breach_lo < 0.0 && n % 3 != 2 ? (aim - breach_lo) / (breach_hi - breach_lo) : 0.5;
+        f = std::clamp(f, 0.01, 0.99);
+        const Point middle = at(lo + f * span);
+        const double breach = violation(legs, middle);
+        if (breach > 0.0) hi = middle, breach_hi = breach;
+        else lo = middle.t, breach_lo = breach;
+    }
+    return hi;
+}
+
+// Steps of ros2w, each one piece. Returns true when an event stopped it before `stop`.
+template <class Machine>
+template <class Sink>
+bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
+    X d, error;
+    Point a = chain.point(s.t, s.x), b;
+    for (;;) {
+        chain.rates(a, d);
+        const double left = stop - a.t;
+        double h = left < 1.01 * s.short_step ? left : s.short_step;
+        for (;;) {
+            ros2w_.step(chain, a.x, d, a.t, b.x, h, error);
+            ++s.steps;
+            const double m = detail::measure(error, short_weight_);
+            if (m <= 1.0) {
+                // A step cut short by the stop tells little about the next one.
+                if (h < left || m > 0.04) s.short_step = h * detail::factor(m, 2);
+                else s.short_step = std::max(s.short_step, 2 * h);
+                break;
+            }
+            if (std::isnan(m)) check_finite(b.x, a.t + h);
+            s.short_step = h *= std::min(0.9, detail::factor(m, 2));
+            if (h < 1e-13) throw SolverError(fmt::format("the step size went to nothing at t = {:.9g} s", a.t));
+        }
+        b.t = stop - (a.t + h) < 1e-14 ? stop : a.t + h;
+        chain.complete(b);
+        bool event = false;
+        if (chain.row->watched) {
+            const double breach = violation(s.legs, b);
+            if (breach > 0.0) {
+                b = locate(s.legs, a.t, violation(s.legs, a), b, breach, [&](double t) {
+                    Point p;
+                    p.t = t;
+                    ros2w_.step(chain, a.x, d, a.t, p.x, t - a.t, error);
+                    chain.complete(p);
+                    return p;
+                });
+                event = true;
+            }
+        }
+        emit(s, sink, a, b);
+        s.x = b.x;
+        s.t = b.t;
+        if (event || b.t >= stop) return event;
+        a = b;
+    }
+}
+
+// Steps of a method with dense output.
+template <class Machine>
+template <class Sink, class Step>
+bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
+    X d, d1, x1, error, middle;
+    Point a = chain.point(s.t, s.x), b;
+    chain.rates(a, d);
+    bool first = true;
+    double wanted = s.long_step;
+    while (a.t < stop) {
+        const double left = stop - a.t;
+        double h = left < 1.2 * wanted ? left : (left < 2.0 * wanted ? 0.5 * left : wanted);
+        for (;;) {
+            step.take(chain, a.x, d, a.t, x1, d1, h, error);
+            ++s.steps;
+            const double m = detail::measure(error, dense_weight_);
+            if (m <= 1.0) {
+                wanted = h * detail::factor(m, Step::order);
+                // A stretch begins with the layer after a switching: what was right there is the guess for the next one.
+                if (first) s.long_step = h < left || wanted < s.long_step ? wanted : std::max(s.long_step, h);
+                first = false;
+                break;
+            }
+            if (std::isnan(m)) check_finite(x1, a.t + h);
+            h *= std::min(0.8, detail::factor(m, Step::order));
+            if (h < 1e-13) throw SolverError(fmt::format("the step size went to nothing at t = {:.9g} s", a.t));
+        }
+        const double t0 = a.t, t1 = left - h < 1e-14 ? stop : t0 + h;
+        const X x0 = a.x;
+        step.at(0.5, x0, d, t0, x1, d1, h, middle);
+        const int count = pieces(x0, middle, x1);
+        for (int n = 1; n <= count; ++n) {
+            const double f = static_cast<double>(n) / count;
+            b.t = n == count ? t1 : t0 + f * h;
+            if (n == count) b.x = x1;
+            else if (2 * n == count) b.x = middle;
+            else step.at(f, x0, d, t0, x1, d1, h, b.x);
+            chain.complete(b);
+            if (chain.row->watched) {
+                const double breach = violation(s.legs, b);
+                if (breach > 0.0) {
+                    b = locate(s.legs, a.t, violation(s.legs, a), b, breach, [&](double t) {
+                        Point p;
+                        p.t = t;
+                        step.at((t - t0) / h, x0, d, t0, x1, d1, h, p.x);
+                        chain.complete(p);
+                        return p;
+                    });
+                    emit(s, sink, a, b);
+                    s.x = b.x;
+                    s.t = b.t;
+                    return true;
+                }
+            }
+            emit(s, sink, a, b);
+            a = b;
+        }
+        s.x = a.x;
+        s.t = a.t;
+        if (a.t < stop) step.next(chain, a, d1, d);
+    }
+    return false;
+}
+
+template <class Machine>
+template <class Sink>
+void Driver<Machine>::advance(State& s, double until, Sink& sink) {
+    advance_with(s, until, [&](State& at, double stop) {
+        switch (choose(at, stop - at.t)) {
+            case Method::ros2w: return short_steps(at, stop, sink);
+            case Method::ra34pw2: return dense(at, stop, sink, detail::Implicit<Chain<Machine>>{ra34pw2_});
+            default: return dense(at, stop, sink, detail::Dopri<Chain<Machine>>{dopri5_});
+        }
+    });
+}
+
+}  // namespace sunshaft::plant

@@ -1,0 +1,193 @@
+// Times the solver: x real time, worst meter error, and the ratio to two general solvers tuned to the same error.
+//
+//   sunshaft-bench-solver [--json] [--quick] [case number]...
+//
+// Everything in one run, on the processor time of this thread, so that other work on the machine counts little; the best
+// of several rounds, ours and the rivals' taken in turns.
+#include <fmt/format.h>
+#include <time.h>
+
+#include <cstring>
+#include <functional>
+
+#include "cases.hpp"
+#include "meters.hpp"
+#include "rivals.hpp"
+
+namespace sunshaft::bench {
+namespace {
+
+double seconds() {
+    timespec t{};
+    clock_gettime(CLOCK_THREAD_CPUTIME_ID, &t);
+    return static_cast<double>(t.tv_sec) + 1e-9 * static_cast<double>(t.tv_nsec);
+}
+
+constexpr double warm_up = 2.0, window = 0.2;  // s simulated: to the steady state; what is compared
+constexpr double allowed = 1e-3;               // worst error of a tuned rival
+
+using Values = std::array<double, Meters::count>;
+double worst(const Values& v, const Values& truth, std::size_t& which) {
+    const Values e = errors(v, truth);
+    which = static_cast<std::size_t>(std::max_element(e.begin(), e.end()) - e.begin());
+    return e[which];
+}
+
+struct Result {
+    double speed = 0, error = 0;
+    std::size_t which = 0;
+    double tolerance = 0;
+    double gap = 0;  // energy account, relative
+    long steps = 0, pieces = 0, events = 0;
+};
+
+// A way to advance a state with meters running.
+using Advance = std::function<void(State&, double until, Meters&)>;
+
+template <class Machine>
+class Runner {
+  public:
+    Runner(const Case& c, const Machine& machine) : case_(c), machine_(machine), driver_(*c.site, machine) {
+        start_.x[v_cap] = c.site->source.open_V;
+        start_.water_level = c.site->works.water.static_level;
+        Meters none;
+        driver_.advance(start_, warm_up, none);
+        start_.energy.fill(0.0);
+        Driver<Machine> exact(*c.site, machine, {1e-11, 1e-7, Method::dopri5});
+        State s = start_;
+        Meters m;
+        exact.advance(s, start_.t + window, m);
+        truth_ = m.values();
+    }
+
+    Result check(const Advance& advance) const {
+        State s = start_;
+        s.steps = s.pieces = s.events = 0;
+        Meters m;
+        advance(s, start_.t + window, m);
+        Result r;
+        r.error = worst(m.values(), truth_, r.which);
+        double out = driver_.chain.stored(s.x) - driver_.chain.stored(start_.x);
+        for (std::size_t n = 0; n < energy_size; ++n)
+            if (n != from_supply && n != in_splice) out += s.energy[n];
+        r.gap = (s.energy[from_supply] - out) / s.energy[from_supply];
+        r.steps = s.steps, r.pieces = s.pieces, r.events = s.events;
+        return r;
+    }
+    double speed(const Advance& advance, double span) const {
+        State s = start_;
+        Meters m;
+        const double before = seconds();
+        advance(s, start_.t + span, m);
+        return span / (seconds() - before);
+    }
+    // The loosest tolerance of a ladder that keeps the error; a rival's error does not fall evenly, so all are tried.
+    Result tune(const std::function<Advance(double)>& make, double span) const {
+        Result best;
+        for (double tolerance = 1e-2; tolerance > 2e-8; tolerance *= 0.5) {
+            const Advance advance = make(tolerance);
+            Result r;
+            try {
+                r = check(advance);
+            } catch (const std::exception&) {
+                continue;
+            }
+            if (!(r.error <= allowed)) continue;
+            r.speed = speed(advance, span);
+            r.tolerance = tolerance;
+            if (r.speed > best.speed) best = r;
+            else if (best.speed > 0 && r.speed < 0.5 * best.speed) break;
+        }
+        return best;
+    }
+
+    Result ours, cvode, dopri5;
+    void run(bool quick) {
+        const Advance own = [&](State& s, double until, Meters& m) { driver_.advance(s, until, m); };
+        const auto bdf = [&](double tolerance) -> Advance {
+            return [&, tolerance](State& s, double until, Meters& m) {
+                X absolute = reference(*case_.site);
+                for (double& a : absolute) a *= tolerance;
+                test::Cvode<X, Chain<Machine>> solver(driver_.chain, tolerance, absolute);
+                advance_cvode(driver_, solver, s, until, m);
+            };
+        };
+        const auto rk = [&](double tolerance) -> Advance {
+            return [&, tolerance](State& s, double until, Meters& m) {
+                OdeintDopri5<Machine> solver(tolerance);
+                solver.advance(driver_, s, until, m);
+            };
+        };
+        ours = check(own);
+        const bool pwm = case_.target < 100;
+        if (!quick) {
+            cvode = tune(bdf, pwm ? 0.02 : 0.1);
+            dopri5 = tune(rk, pwm ? 0.1 : 0.3);
+        }
+        for (int round = 0; round < (quick ? 5 : 7); ++round) {
+            ours.speed = std::max(ours.speed, speed(own, pwm ? 0.4 : 1.0));
+            if (quick) continue;
+            if (cvode.tolerance > 0) cvode.speed = std::max(cvode.speed, speed(bdf(cvode.tolerance), pwm ? 0.04 : 0.2));
+            if (dopri5.tolerance > 0) dopri5.speed = std::max(dopri5.speed, speed(rk(dopri5.tolerance), pwm ? 0.2 : 0.5));
+        }
+    }
+
+  private:
+    const Case& case_;
+    const Machine machine_;
+    Driver<Machine> driver_;
+    State start_;
+    Values truth_{};
+};
+
+void print(const Case& c, const Result& ours, const Result& cvode, const Result& dopri5, bool json, bool first) {
+    const double over_cvode = cvode.speed > 0 ? ours.speed / cvode.speed : 0, over_dopri5 = dopri5.speed > 0 ? ours.speed / dopri5.speed : 0;
+    const bool met = ours.speed >= c.target && ours.error <= allowed && over_cvode >= c.vs_cvode && over_dopri5 >= c.vs_dopri5;
+    if (json) {
+        fmt::print("{}  {{\"case\": \"{}\", \"source_ohm\": {}, \"x_real_time\": {:.1f}, \"worst_error_percent\": {:.4f}, "
+                   "\"worst_meter\": \"{}\", \"energy_gap_percent\": {:.4f}, \"cvode_x_real_time\": {:.2f}, \"vs_cvode\": {:.2f}, "
+                   "\"cvode_error_percent\": {:.4f}, \"dopri5_x_real_time\": {:.1f}, \"vs_dopri5\": {:.2f}, "
+                   "\"dopri5_error_percent\": {:.4f}, \"met\": {}}}",
+                   first ? "" : ",\n", c.name, c.source_ohm, ours.speed, 100 * ours.error, meter_name[ours.which], 100 * ours.gap,
+                   cvode.speed, over_cvode, 100 * cvode.error, dopri5.speed, over_dopri5, 100 * dopri5.error, met);
+        return;
+    }
+    fmt::print("{:<30}{:5.2f} {:8.0f} {:7.4f} {:<14}{:8.4f} {:8.1f} {:7.1f} {:7.4f} {:8.0f} {:7.2f} {:7.4f}  {:>4.0f} {:>3.0f} {:>4.1f} {}\n", c.name,
+               c.source_ohm, ours.speed, 100 * ours.error, meter_name[ours.which], 100 * ours.gap, cvode.speed, over_cvode,
+               100 * cvode.error, dopri5.speed, over_dopri5, 100 * dopri5.error, c.target, c.vs_cvode, c.vs_dopri5, met ? "met" : "NOT MET");
+    std::fflush(stdout);
+}
+
+}  // namespace
+}  // namespace sunshaft::bench
+
+int main(int argc, char** argv) {
+    using namespace sunshaft;
+    using namespace sunshaft::bench;
+    bool json = false, quick = false;
+    std::vector<std::size_t> wanted;
+    for (int n = 1; n < argc; ++n) {
+        if (!std::strcmp(argv[n], "--json")) json = true;
+        else if (!std::strcmp(argv[n], "--quick")) quick = true;
+        else wanted.push_back(static_cast<std::size_t>(std::atoi(argv[n])));
+    }
+    const std::vector<Case> all = cases();
+    if (json) fmt::print("[\n");
+    else
+        fmt::print("{:<30}{:>5} {:>8} {:>7} {:<14}{:>8} {:>8} {:>7} {:>7} {:>8} {:>7} {:>7}  targets\n", "case", "ohm", "x real", "error %",
+                   "of", "gap %", "CVODE", "ratio", "error %", "dopri5", "ratio", "error %");
+    bool first = true;
+    for (std::size_t n = 0; n < all.size(); ++n) {
+        if (!wanted.empty() && std::find(wanted.begin(), wanted.end(), n) == wanted.end()) continue;
+        std::visit(
+            [&](const auto& machine) {
+                Runner runner(all[n], machine);
+                runner.run(quick);
+                print(all[n], runner.ours, runner.cvode, runner.dopri5, json, first);
+                if (quick && !json) fmt::print("    {} steps, {} pieces, {} events in {} s\n", runner.ours.steps, runner.ours.pieces, runner.ours.events, 0.2);
+            },
+            all[n].site->works.motor);
+        first = false;
+    }
+    if (json) fmt::print("\n]\n");
+}
