@@ -61,7 +61,8 @@ class Network {
     void check_current_sources() const;
     double across(const Part& part, double less) const;
     void evaluate();
-    double slope_along(const std::vector<double>& step, double* curvature) const;
+    double slope_along_step() const;      // A V, of the co-content at the last evaluation
+    double curvature_along_step() const;  // A V
     double imbalance() const;
     bool balance_is_fair() const;
     void find_step();

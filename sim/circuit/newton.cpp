@@ -21,8 +21,8 @@ constexpr int most_steps = 300;
 constexpr int most_trials = 60;
 // A step this small, V and relative: converging quadratically, the next would be rounding.
 constexpr double step_small = 1e-8;
-// Excess over the current through a node. Good: no step is needed to better it. Fair, this or in ampere: what may be
-// put down to the rounding of a law when steps better it no more.
+// Excess over the current through a node. Good: no step is needed to better it. Fair, this or in ampere: what
+// may be put down to the rounding of a law when steps better it no more.
 constexpr double balance_good = 1e-10;
 constexpr double balance_fair = 1e-6;
 constexpr double ampere_fair = 1e-10;
@@ -96,8 +96,8 @@ void Network::find_step() {
         if (part.edge >= 0) conductance_[at(part.edge)] = part.law ? part.di_dv : 1.0 / ohm_[at(part.branch)];
     for (double& g : conductance_)
         if (std::fabs(g) < slope_least) g = slope_least;
-    if (!elimination_->factor(
-            conductance_)) {  // a falling law has the upper hand here: leave it out of the matrix
+    if (!elimination_->factor(conductance_)) {
+        // A falling law has the upper hand somewhere: leave what falls out of the matrix.
         for (double& g : conductance_) g = std::max(g, slope_least);
         elimination_->factor(conductance_);
     }
@@ -105,17 +105,19 @@ void Network::find_step() {
     elimination_->solve(step_);
 }
 
-double Network::slope_along(const std::vector<double>& step, double* curvature) const {
+double Network::slope_along_step() const {
     double slope = 0.0;
-    for (std::size_t g = 0; g < step.size(); ++g) slope -= (excess_[g] + excess_low_[g]) * step[g];
-    if (curvature) {
-        *curvature = 0.0;
-        for (const Part& part : parts_) {
-            const double dv = step[at(part.a)] - step[at(part.b)];
-            if (!part.fixed) *curvature += part.di_dv * dv * dv;
-        }
-    }
+    for (std::size_t g = 0; g < step_.size(); ++g) slope -= (excess_[g] + excess_low_[g]) * step_[g];
     return slope;
+}
+
+double Network::curvature_along_step() const {
+    double curvature = 0.0;
+    for (const Part& part : parts_) {
+        const double dv = step_[at(part.a)] - step_[at(part.b)];
+        if (!part.fixed) curvature += part.di_dv * dv * dv;
+    }
+    return curvature;
 }
 
 std::optional<int> Network::newton() {
@@ -131,24 +133,22 @@ std::optional<int> Network::newton() {
         if (!finite) return std::nullopt;
 
         const Volts start = at_;
-        const double slope0 = slope_along(step_, nullptr);
+        const double slope0 = slope_along_step();
         double t = 1.0, below = 0.0, above = 1.0;
         for (int trial = 0; trial < most_trials; ++trial) {
             at_ = start;
             for (std::size_t g = 0; g < step_.size(); ++g) add(at_.high[g], at_.low[g], t * step_[g]);
             evaluate();
             if (small || !(slope0 < 0.0)) break;
-            double curvature = 0.0;
-            const double slope = slope_along(step_, &curvature);
+            const double slope = slope_along_step();
             // Past the minimum only a little; a shortened step at least half way to it.
             if (slope <= -0.5 * slope0 && (t == 1.0 || slope >= 0.5 * slope0)) break;
             (slope > 0.0 ? above : below) = t;
-            const double better = t - slope / curvature;
+            const double better = t - slope / curvature_along_step();
             t = better > below && better < above ? better : 0.5 * (below + above);
         }
         if (!small) continue;
-        // A sharp kink, or resistances far apart, ask for more steps; a law's own rounding for no more than
-        // one.
+        // A sharp kink, or resistances far apart, ask for more steps; a law's own rounding for one at most.
         const double now = imbalance();
         if (now <= balance_good || (now > 0.5 * last_imbalance && balance_is_fair())) return steps;
         last_imbalance = now;
@@ -158,6 +158,7 @@ std::optional<int> Network::newton() {
 }
 
 int Network::solve() {
+    if (groups_ == 0) return 0;
     set_offsets();
     check_current_sources();
     if (const auto steps = newton()) return *steps;

@@ -146,7 +146,7 @@ TEST_CASE("1 micro-ohm beside 10 Mohm") {
         CHECK(s.current(joints[k]) == approx(i + s.current(load)).margin(2e-15));
 }
 
-TEST_CASE("set off, an ideal and a nearly ideal wire agree") {
+TEST_CASE("an ideal and a nearly ideal wire agree") {
     for (unsigned seed = 1; seed <= 30; ++seed) {
         RandomCircuit ideal(seed), near(seed);
         ideal.fill(20, 10, 0.0, 4.0, 2);
@@ -163,6 +163,14 @@ TEST_CASE("set off, an ideal and a nearly ideal wire agree") {
             if (!std::isnan(s.branch_current[b]))
                 CHECK(s.branch_current[b] == approx(t.branch_current[b]).margin(1e-7));
     }
+}
+
+TEST_CASE("an empty circuit is no accident") {
+    Circuit c;
+    CHECK(solve(c).islands() == 0);
+    const Node only = c.node("only");
+    CHECK(solve(c).islands() == 1);
+    CHECK(solve(c).voltage(only) == 0.0);
 }
 
 TEST_CASE("what makes no sense is refused in words") {
