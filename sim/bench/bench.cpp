@@ -172,21 +172,24 @@ meter::Reading Bench::read(const meter::Spec& spec, meter::Mode mode, const Prob
         circuit::Circuit wiring = site_->wiring;
         const double link = state_.x[plant::v_cap];
         if (link > 1.0) wiring.voltage_source(wiring.node("link+"), wiring.node("link-"), link, std::max(1e-3, site_->works.link.esr_ohm));
-        auto source = wiring.voltage_source(*a, *b, 0.0, 1e-3);
-        auto solver = std::make_shared<circuit::Solver>(wiring);
         meter::Passive p;
-        p.current = [solver, source](double volt) {
-            const double i = solver->solve_with(source, volt).current(source);
-            return std::isfinite(i) ? -i : 0.0;
-        };
-        if (!still()) {
+        plant::Recorder recorder({plant::signal(*site_, probes.red + ":" + probes.black)});
+        if (!still()) advance(0.1, &recorder);
+        const trace::Trace standing = recorder.recording.signal(0);
+        const auto s = trace::statistics(standing);
+        if (std::isfinite(s.rms) && s.rms > 1e-3) {
             // A live circuit: what stands there drives the ohmmeter as well.
-            plant::Recorder recorder({plant::signal(*site_, probes.red + ":" + probes.black)});
-            advance(0.1, &recorder);
-            const auto s = trace::statistics(recorder.recording.signal(0));
-            const double ohm = std::max(1e-3, solver->resistance_between(*a, *b));
-            p = meter::resistance(ohm, s.mean);
+            const double ohm = circuit::Solver(wiring).resistance_between(*a, *b);
+            p = meter::resistance(std::max(1e-3, ohm), s.mean);
             p.ac_rms = s.rms_ac;
+        } else {
+            const auto source = wiring.voltage_source(*a, *b, 0.0, 1e-3);
+            const auto solver = std::make_shared<circuit::Solver>(wiring);
+            p.current = [solver, source](double volt) {
+                const double i = solver->solve_with(source, volt).current(source);
+                return std::isfinite(i) ? -i : 0.0;
+            };
+            c.live = c.live && std::abs(p.current(0.0)) > 1e-9;
         }
         meter::Reading r = meter::read(spec, mode, p, c);
         const auto more = cautions(*site_, probes, mode);
@@ -202,9 +205,7 @@ meter::Reading Bench::read(const meter::Spec& spec, meter::Mode mode, const Prob
         connect(clamp ? Probes{} : probes, clamp ? 0.0 : meter::input_resistance(spec, mode));
         const std::string name = clamp ? "around." + probes.around : probes.red + ":" + probes.black;
         plant::Recorder recorder({plant::signal(*site_, name)});
-        const double f = c.fundamental_Hz.value_or(0.0);
-        const double span = f > 0.5 ? std::max(1.0, std::ceil(0.2 * f)) / f : 0.2;
-        advance(span, &recorder);
+        plant_->advance_turns(state_, 0.2, recorder);
         wave = recorder.recording.signal(0);
         bool loose = false;
         for (trace::Segment& s : wave)

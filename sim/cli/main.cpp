@@ -22,6 +22,7 @@ struct Verb {
 constexpr Verb verbs[] = {
     {"check", "Check a scenario for mistakes", add_check},
     {"read", "What a meter shows at two points, and why", add_read},
+    {"sheet", "What a site should read, to print and take along", add_sheet},
     {"run", "Run the plant and write signals as CSV", add_run},
     {"points", "List the test points of a site", add_points},
     {"faults", "List the fault catalogue", add_faults},

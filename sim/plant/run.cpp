@@ -198,6 +198,41 @@ Means Plant::average(State& state, double seconds) {
     return sum.finish();
 }
 
+namespace {
+// Seconds of `turns` whole turns are not known beforehand when the rotor leads: run, see how far it came, run the rest.
+template <class Sink>
+void whole_turns(Plant& plant, State& state, double seconds, Sink&& run) {
+    const double f = fundamental(plant, state);
+    if (f < 1.0) return run(std::max(seconds, 0.1));
+    const double turns = std::max(1.0, std::ceil(seconds * f - 1e-9));
+    const auto* pm = std::get_if<motor::PermanentMagnet>(&plant.site().works.motor);
+    if (!pm) return run(turns / f);
+    double left = 2 * std::numbers::pi * turns, last = state.x[theta];
+    for (int n = 0; n < 400 && left > 1e-9; ++n) {
+        const double electrical = pm->pole_pairs * state.x[speed];
+        if (electrical <= 0.0) return;
+        // Short of half a turn, so that the angle's remainder tells how far it came.
+        run(std::min(left, 2.5) / electrical);
+        double moved = state.x[theta] - last;
+        moved -= 2 * std::numbers::pi * std::floor(moved / (2 * std::numbers::pi) + 1e-9);
+        last = state.x[theta];
+        left -= moved;
+    }
+}
+}  // namespace
+
+Means Plant::average_turns(State& state, double seconds) {
+    Summer sum;
+    whole_turns(*this, state, seconds, [&](double s) {
+        std::visit([&](auto& d) { d.advance(state, state.t + s, sum); }, impl_->driver);
+    });
+    return sum.finish();
+}
+
+void Plant::advance_turns(State& state, double seconds, Recorder& recorder) {
+    whole_turns(*this, state, seconds, [&](double s) { advance(state, state.t + s, recorder); });
+}
+
 Settled settle(Plant& plant, State& state, double longest, const std::function<bool(double)>& progress) {
     Settled result;
     const X ref = reference(plant.site());
@@ -208,9 +243,7 @@ Settled settle(Plant& plant, State& state, double longest, const std::function<b
     bool have = false;
     while (state.t - start < longest) {
         const double f = fundamental(plant, state);
-        double span = f > 1.0 ? std::max(1.0, std::ceil(0.1 * f)) / f : 0.1;
-        if (hunting) span = std::max(span, 4 * w.drive.tracker_period);
-        const Means now = plant.average(state, span);
+        const Means now = plant.average_turns(state, hunting ? std::max(1.0, 4 * w.drive.tracker_period) : 0.1);
         result.last = now;
         const double f_after = fundamental(plant, state);
         if (have && state.t - start > 0.3) {

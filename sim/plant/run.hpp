@@ -49,6 +49,10 @@ class Plant {
 
     // Runs on for some seconds and averages.
     Means average(State& state, double seconds);
+    // The same over whole turns of the field (a self-commutated motor's turn is where the rotor says it is), so that
+    // successive windows can be compared to the last digit; stands the motor, over 0.1 s.
+    Means average_turns(State& state, double at_least_seconds);
+    void advance_turns(State& state, double at_least_seconds, Recorder& recorder);
     Instant look(const State& state);
     double stored(const State& state);
     // Energy that came in less what went out, is stored or lost, over what came in since open_account().
