@@ -13,7 +13,7 @@ namespace sunshaft::view {
 struct WindowState {
     int width_px = 1600;
     int height_px = 1000;
-    int x_px = -1;  // -1: where the desktop puts it
+    int x_px = -1;  // -1: in the middle of the desktop
     int y_px = -1;
     bool dark = false;
     double scale = 0.0;  // 0: chosen from the height of the desktop

@@ -22,7 +22,8 @@ using view::Arrangement;
 using view::WindowState;
 
 constexpr double kFrame = 1.0 / 60.0;
-constexpr double kIdleNap = 0.008;  // between looks at the event queue while nothing moves
+constexpr double kNap = 0.008;      // between looks at the event queue while nothing moves
+constexpr double kLongNap = 0.025;  // and after a second of that
 constexpr int kSettle = 3;          // frames ImGui needs after an event until its picture rests
 
 double median(std::vector<double> values) {
@@ -35,6 +36,7 @@ double median(std::vector<double> values) {
 struct Stats {
     std::vector<double> build;   // s, from the first widget to the finished draw lists
     std::vector<double> submit;  // s, handing them to OpenGL
+    std::vector<double> show;    // s, waiting for the picture: the rasteriser's time when that is software
     int longest_list = 0;
     double first_frame = 0.0;
 
@@ -43,18 +45,20 @@ struct Stats {
         for (std::size_t i = 0; i < build.size(); ++i) both[i] = build[i] + submit[i];
         const double worst = both.empty() ? 0.0 : *std::max_element(both.begin(), both.end());
         fmt::print(
-            "frames {}  first shown after {:.0f} ms  build {:.2f} ms  submit {:.2f} ms  both {:.2f} ms "
-            "(medians)  "
-            "worst {:.1f} ms  longest draw list {} of 65535 corners\n",
+            "frames {}  first shown after {:.0f} ms  medians: build {:.2f} ms, submit {:.2f} ms, both {:.2f} "
+            "ms, "
+            "show {:.2f} ms  worst of both {:.1f} ms  longest draw list {} corners\n",
             build.size(), first_frame * 1e3, median(build) * 1e3, median(submit) * 1e3, median(both) * 1e3,
-            worst * 1e3, longest_list);
+            median(show) * 1e3, worst * 1e3, longest_list);
     }
 };
 
-/// ImGui window that is nothing but a place to draw.
+/// ImGui window that is nothing but a place to draw. Windows `in_row` never change their order, and the first
+/// made lies above those that follow; `in_front` lies above them all.
+enum class Stand { in_row, scrolls, untouchable, in_front };
 class Bare {
   public:
-    Bare(const char* id, const Box& box, double scale, ImGuiWindowFlags more = 0) {
+    Bare(const char* id, const Box& box, double scale, Stand kind = Stand::in_row) {
         const auto px = [scale](double v) { return static_cast<float>(std::round(v * scale)); };
         ImGui::SetNextWindowPos({px(box.x), px(box.y)});
         ImGui::SetNextWindowSize(
@@ -64,18 +68,17 @@ class Bare {
         ImGui::PushStyleVar(ImGuiStyleVar_WindowMinSize, {1, 1});
         ImGuiWindowFlags flags = ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize |
                                  ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoCollapse |
-                                 ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBackground |
-                                 ImGuiWindowFlags_NoBringToFrontOnFocus | more;
-        if ((more & ImGuiWindowFlags_AlwaysVerticalScrollbar) == 0)
-            flags |= ImGuiWindowFlags_NoScrollbar | ImGuiWindowFlags_NoScrollWithMouse;
-        ImGui::Begin(id, nullptr, flags & ~ImGuiWindowFlags_AlwaysVerticalScrollbar);
+                                 ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBackground;
+        if (kind != Stand::in_front) flags |= ImGuiWindowFlags_NoBringToFrontOnFocus;
+        if (kind != Stand::scrolls) flags |= ImGuiWindowFlags_NoScrollbar | ImGuiWindowFlags_NoScrollWithMouse;
+        if (kind == Stand::untouchable) flags |= ImGuiWindowFlags_NoInputs;
+        ImGui::Begin(id, nullptr, flags);
         ImGui::PopStyleVar(3);
     }
     ~Bare() { ImGui::End(); }
     Bare(const Bare&) = delete;
     Bare& operator=(const Bare&) = delete;
 };
-constexpr ImGuiWindowFlags kScrolls = ImGuiWindowFlags_AlwaysVerticalScrollbar;
 
 class App {
   public:
@@ -89,6 +92,7 @@ class App {
     void draw_strip();
     void draw_right();
     void draw_rules();
+    void draw_way_back();
     void global_keys();
     void bring_theme();
     std::vector<Panel*> at(Place place) const;
@@ -110,6 +114,7 @@ class App {
     view::Shown before_projector_;
     ImDrawList* over_ = nullptr;
     double wake_ = 0.0;
+    double rested_since_ = 0.0;
     int settle_ = kSettle;
     bool styled_dark_ = false;
     int frames_ = 0;
@@ -210,6 +215,7 @@ void App::global_keys() {
     if (input_.take(Key::Hyphen, true) || input_.take(Key::Subtract, true))
         window_.scale = view::next_scale(window_.scale, -1);
     if (input_.take(Key::Num0, true)) window_.scale = 1.0;
+    if (input_.take(Key::Q, true)) platform_.close();
     if (input_.take(Key::F2)) shown.drawer = !shown.drawer;
     if (input_.take(Key::F3)) shown.meters = !shown.meters;
     if (input_.take(Key::F4)) shown.inside = !shown.inside;
@@ -301,7 +307,7 @@ void App::draw_right() {
     const Arrangement& a = arrangement_;
     if (a.right.empty()) return;
     const bool scrolls = a.right_scroll_range > 0.5;
-    Bare window("##right", a.right, theme_.fonts.scale(), scrolls ? kScrolls : 0);
+    Bare window("##right", a.right, theme_.fonts.scale(), scrolls ? Stand::scrolls : Stand::in_row);
     const double scrolled = scrolls ? static_cast<double>(ImGui::GetScrollY()) / theme_.fonts.scale() : 0.0;
     const double bar = scrolls ? 10.0 : 0.0;
     const auto sheet = [&](Box box, Place place, const char* id) {
@@ -356,16 +362,28 @@ void App::draw_rules() {
         over.rule({a.drawer.right(), a.drawer.y}, {a.drawer.right(), a.drawer.bottom()}, p.rule);
 }
 
+void App::draw_way_back() {
+    // In the projector's view everything else is hidden; the hand must find back without knowing a key.
+    const Box& sheet = arrangement_.cutaway.empty() ? arrangement_.right : arrangement_.cutaway;
+    const Box box{sheet.right() - 152.0, sheet.y + 10.0, 140.0, 26.0};
+    if (sheet.w < 200.0) return;
+    Bare window("##way_back", box.inset(-3.0), theme_.fonts.scale(), Stand::in_front);
+    PanelContext x = context(box);
+    ring_.panel(&window_);
+    if (button(x, "back", box, "Whole bench  F11")) window_.projector = false;
+}
+
 void App::draw_panels() {
     const double scale = theme_.fonts.scale();
     const Box whole{0, 0, arrangement_.window.w, arrangement_.window.h};
     {
         // The first window made lies above those that follow (they stay behind on purpose): the layer for
         // leads.
-        Bare window("##over", whole, scale, ImGuiWindowFlags_NoInputs);
+        Bare window("##over", whole, scale, Stand::untouchable);
         over_ = ImGui::GetWindowDrawList();
     }
     draw_rules();
+    if (window_.projector) draw_way_back();
     const auto single = [&](Place place, const Box& box, const char* id) {
         const auto here = at(place);
         if (here.empty() || box.empty()) return;
@@ -410,7 +428,10 @@ void App::frame(double dt) {
     draw_panels();
     global_keys();  // after the panels: what they used up is gone
     ImGui::EndFrame();
+    ++frames_;
     const double built = platform_.now();
+    // More hands' work waits: answer it first, a picture nobody would see is not worth its time.
+    if (platform_.more_waiting() && !script_.wants_snapshot()) return;
     const view::Colour ground = theme_.palette.ground;
     const int longest = platform_.submit((static_cast<unsigned>(ground.r) << 16) |
                                          (static_cast<unsigned>(ground.g) << 8) | ground.b);
@@ -422,7 +443,8 @@ void App::frame(double dt) {
     stats_.longest_list = std::max(stats_.longest_list, longest);
     if (const std::string file = script_.take_snapshot(); !file.empty()) save_png(platform_.pixels(), file);
     platform_.show();
-    if (frames_++ == 0) stats_.first_frame = platform_.now();
+    if (options_.stats) stats_.show.push_back(platform_.now() - submitted);
+    if (stats_.first_frame == 0.0) stats_.first_frame = platform_.now();
 }
 
 int App::loop() {
@@ -455,7 +477,11 @@ int App::loop() {
         if (platform_.more_waiting()) continue;
         const double spent = platform_.now() - begin;
         const bool busy = live || settle_ > 0;
-        const double rest = busy ? kFrame - spent : kIdleNap;
+        // When drawing is slow (software rasteriser) leave the physics at least as much time as was drawn.
+        const double pause = std::max(kFrame - spent, std::min(spent, 0.05));
+        if (busy) rested_since_ = platform_.now();
+        const double nap = platform_.now() - rested_since_ < 1.0 ? kNap : kLongNap;
+        const double rest = playing ? 0.0 : busy ? pause : nap;
         if (rest > 0.0 && options_.frames == 0) sf::sleep(sf::microseconds(static_cast<sf::Int64>(rest * 1e6)));
     }
     if (options_.stats) stats_.print();

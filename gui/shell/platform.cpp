@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <cfloat>
+#include <clocale>
 #include <cstdlib>
 #include <memory>
 #include <set>
@@ -20,7 +21,6 @@ namespace sunshaft::shell {
 
 namespace {
 
-constexpr unsigned kMultisampling = 4;
 constexpr double kDoubleClick = 0.4;  // s
 
 void put_clipboard(void*, const char* text) {
@@ -38,14 +38,24 @@ const char* get_clipboard(void* user) {
 }  // namespace
 
 Platform::Platform(const Wish& wish) {
+    std::setlocale(LC_CTYPE, "");  // or the keyboard could type ASCII only
     sf::ContextSettings context;
-    context.antialiasingLevel = kMultisampling;  // a wish: SFML takes less when there is less
+    // No multisampling: shapes smooth their own edges, and a software rasteriser takes 2.5 times as long with
+    // it.
+    context.antialiasingLevel = 0;
     context.depthBits = 0;
     context.stencilBits = 0;
     window_.create(sf::VideoMode(static_cast<unsigned>(wish.width_px), static_cast<unsigned>(wish.height_px)),
                    wish.title, sf::Style::Default, context);
     if (!window_.isOpen()) throw std::runtime_error("no window could be opened");
-    if (wish.x_px >= 0 && wish.y_px >= 0) window_.setPosition({wish.x_px, wish.y_px});
+    const sf::VideoMode desktop = sf::VideoMode::getDesktopMode();
+    const auto seat = [](int wished, unsigned screen, int size) {
+        const int most = std::max(0, static_cast<int>(screen) - size);
+        return wished >= 0 ? std::min(wished, most) : most / 2;
+    };
+    // Also when there is no wish: SFML 2.5 takes the desktop's width for its height when it centres a window.
+    window_.setPosition(
+        {seat(wish.x_px, desktop.width, wish.width_px), seat(wish.y_px, desktop.height, wish.height_px)});
     window_.setKeyRepeatEnabled(true);
     if (!window_.setActive(true)) throw std::runtime_error("the window has no drawing context (OpenGL)");
 
@@ -81,16 +91,20 @@ bool Platform::gather(Input& input, double scale) {
     input.keys.clear();
     const view::Point before = input.mouse;
     bool any = false;
-    std::set<int> went_down;
+    std::set<sf::Keyboard::Key> keys_down;
+    bool button_seen = false;
     while (!queue_.empty()) {
         const sf::Event next = queue_.front();
-        if (next.type == sf::Event::MouseButtonReleased && went_down.contains(next.mouseButton.button)) break;
-        if (next.type == sf::Event::KeyReleased && went_down.contains(1000 + next.key.code)) break;
-        if (next.type == sf::Event::MouseButtonPressed && !went_down.empty()) break;
-        if (next.type == sf::Event::MouseButtonPressed) went_down.insert(next.mouseButton.button);
-        if (next.type == sf::Event::KeyPressed) went_down.insert(1000 + next.key.code);
-        if (next.type == sf::Event::MouseMoved && !went_down.empty())
-            break;  // a press belongs where it was made
+        const bool button =
+            next.type == sf::Event::MouseButtonPressed || next.type == sf::Event::MouseButtonReleased;
+        // A press or release belongs where it was made, and to a frame of its own.
+        if (button_seen && (button || next.type == sf::Event::MouseMoved)) break;
+        if (next.type == sf::Event::KeyReleased && keys_down.contains(next.key.code)) break;
+        button_seen = button_seen || button;
+        // Letters that are only typed need not wait: ImGui gets them as text.
+        if (next.type == sf::Event::KeyPressed && shim::imgui_key(next.key.code) != ImGuiKey_COUNT &&
+            (next.key.control || next.key.code > sf::Keyboard::Z))
+            keys_down.insert(next.key.code);
         queue_.pop_front();
         handle(next, input, scale);
         any = true;
@@ -172,7 +186,9 @@ void Platform::handle(const sf::Event& event, Input& input, double scale) {
             break;
         }
         case sf::Event::TextEntered:
-            if (event.text.unicode >= 32 && event.text.unicode != 127) io.AddInputCharacter(event.text.unicode);
+            // With Ctrl held it is a shortcut, not text (Alt with it is how some keyboards reach letters).
+            if (event.text.unicode >= 32 && event.text.unicode != 127 && (!input.ctrl || input.alt))
+                io.AddInputCharacter(event.text.unicode);
             break;
         default:
             break;

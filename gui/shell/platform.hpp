@@ -20,7 +20,7 @@ class Platform {
     struct Wish {
         int width_px = 1600;
         int height_px = 1000;
-        int x_px = -1;  // -1: where the desktop puts it
+        int x_px = -1;  // -1: in the middle of the desktop
         int y_px = -1;
         std::string title;
     };
@@ -54,7 +54,6 @@ class Platform {
     sf::Vector2u size() const { return window_.getSize(); }
     sf::Vector2i place() const { return window_.getPosition(); }
     void resize(unsigned width, unsigned height) { window_.setSize({width, height}); }
-    unsigned multisampling() const { return window_.getSettings().antialiasingLevel; }
 
   private:
     void handle(const sf::Event& event, Input& input, double scale);

@@ -36,6 +36,7 @@ class ScriptPlayer {
     void advance(Hands& hands);
     /// File of a snapshot wanted of the frame just drawn; empty when none. Forgets it.
     std::string take_snapshot();
+    bool wants_snapshot() const { return wait_ == 0 && !snapshot_.empty(); }
 
   private:
     bool play(const view::ScriptLine& line, Hands& hands);  // false: same line again next frame

@@ -18,8 +18,8 @@ ImGuiID id_of(std::string_view id) {
 }
 
 void show_hint(PanelContext& x, std::string_view words) {
+    if (x.input.still_for < kHintAfter + 0.2) x.wake_in(0.05);  // ImGui shows a new window one frame late
     if (x.input.still_for < kHintAfter) {
-        x.wake_in(kHintAfter - x.input.still_for + 0.01);
         return;
     }
     const Canvas measure = x.canvas();
@@ -64,7 +64,10 @@ Touch touch(PanelContext& x, std::string_view id, const Box& box) {
     t.focused = x.ring.add(t.id);
     if (t.pressed) x.ring.put(t.id);
     if (x.ring.pressed(t.id)) t.clicked = true;
-    if (x.ring.arrived(t.id) && !ImGui::IsItemVisible()) ImGui::SetScrollHereY();
+    if (x.ring.arrived(t.id)) {
+        if (!ImGui::IsItemVisible()) ImGui::SetScrollHereY();
+        if (ImGui::GetIO().WantTextInput) ImGui::SetWindowFocus(nullptr);  // out of the text field
+    }
     return t;
 }
 
@@ -282,7 +285,7 @@ namespace {
 
 /// ImGui's text field in our sheet; `left` leaves room for an icon.
 bool text_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint_words,
-                double left, ImGuiInputTextFlags flags) {
+                double left, ImGuiInputTextFlags flags, bool& escaped) {
     const view::Palette& p = x.palette();
     Canvas c = x.canvas();
     paint::sheet(c, box, p.sheet, p.rule_strong);
@@ -300,6 +303,8 @@ bool text_field(PanelContext& x, const char* id, const Box& box, std::string& te
     const bool changed = ImGui::InputTextWithHint(id, hint_words, &text, flags);
     const bool active = ImGui::IsItemActive();
     if (ImGui::IsItemActivated()) x.ring.put(ring_id);
+    if (active || ImGui::IsItemDeactivated())
+        escaped = x.input.take(Key::Escape);  // leaves the field, nothing else
     ImGui::PopStyleColor();
     ImGui::PopStyleVar(2);
     ImGui::PopFont();
@@ -310,7 +315,8 @@ bool text_field(PanelContext& x, const char* id, const Box& box, std::string& te
 }  // namespace
 
 bool search_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint_words) {
-    const bool changed = text_field(x, id, box, text, hint_words, 28.0, 0);
+    bool escaped = false;
+    const bool changed = text_field(x, id, box, text, hint_words, 28.0, 0, escaped);
     Canvas c = x.canvas();
     paint::icon(c, paint::Icon::magnifier, {box.x + 18.0, box.centre().y}, 14.0, x.palette().ink_soft);
     return changed;
@@ -321,8 +327,10 @@ bool number_field(PanelContext& x, const char* id, const Box& box, double& value
     std::string text = fmt::format("{:.{}f}", value, decimals);
     Canvas c = x.canvas();
     const double unit_width = unit.empty() ? 0.0 : c.width(unit, {.colour = {}}) + 10.0;
-    text_field(x, id, {box.x, box.y, box.w - unit_width, box.h}, text, "", 0.0,
-               ImGuiInputTextFlags_CharsDecimal | ImGuiInputTextFlags_AutoSelectAll);
+    bool escaped = false;
+    const bool edited =
+        text_field(x, id, {box.x, box.y, box.w - unit_width, box.h}, text, "", 0.0,
+                   ImGuiInputTextFlags_CharsDecimal | ImGuiInputTextFlags_AutoSelectAll, escaped);
     c.text({box.right(), box.centre().y}, unit,
            {.colour = x.palette().ink_soft, .align = Align::right, .sit = Sit::middle});
     // ImGui forgets the text in the frame the field is left, so the last figure typed waits in the panel's
@@ -330,7 +338,7 @@ bool number_field(PanelContext& x, const char* id, const Box& box, double& value
     ImGuiStorage* kept = ImGui::GetStateStorage();
     const ImGuiID key = ImGui::GetID(id) + 1;
     if (ImGui::IsItemActivated()) kept->SetFloat(key, NAN);
-    if (ImGui::IsItemActive()) {
+    if (ImGui::IsItemActive() || edited) {
         double typed = 0.0;
         const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), typed);
         const bool good =
@@ -338,7 +346,7 @@ bool number_field(PanelContext& x, const char* id, const Box& box, double& value
         kept->SetFloat(key, good ? static_cast<float>(typed) : NAN);
         if (!good) c.frame(box, x.palette().heat);
     }
-    if (!ImGui::IsItemDeactivatedAfterEdit()) return false;
+    if (escaped || !ImGui::IsItemDeactivatedAfterEdit()) return false;
     const auto typed = static_cast<double>(kept->GetFloat(key, NAN));
     if (!std::isfinite(typed)) return false;
     const double digits = std::pow(10.0, decimals);
