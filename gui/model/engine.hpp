@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "model/figures.hpp"
 #include "model/history.hpp"
 #include "model/setup.hpp"
 #include "model/snapshot.hpp"
@@ -49,21 +50,20 @@ class Engine {
     struct Account { double t; plant::Energies energy; };
 
     void chunk(double seconds);
-    void after_chunk();
+    void after_chunk(std::size_t first_new_row);
     void site_changed();
     void choose_signals();
     void connect();
     void prime();
-    void update_faces(bool at_once);
+    void update_faces();
     void update(Face& face, meter::Mode mode);
-    void log_edits(const bench::Edits& before, const bench::Edits& after);
     void say(std::string text);
     double next_change() const;
-    double window(double& from) const;  // whole turns up to now: returns their length
-    void fill_waves(Snapshot& s);
-    void fill_spectra();
-    void fill_phasors(Snapshot& s, double from, double to);
-    void fill_water(Snapshot& s);
+    plant::Energies mean_power(double from) const;
+    void analyse(double fundamental_Hz, double from, double to);
+    void fill_faces(Snapshot& s) const;
+    void fill_waves(Snapshot& s) const;
+    void fill_sheets(Snapshot& s, double water_level) const;
 
     Scenario scenario_;
     Setup setup_;
@@ -76,6 +76,8 @@ class Engine {
     meter::Mode clamp_mode_ = meter::Mode::aca;
     std::unique_ptr<Twin> twin_;
     std::vector<Spectrum> spectra_;
+    Phasors phasors_;
+    Curve array_current_, array_power_;  // of the present site
     double next_spectra_ = 0.0;
     std::vector<Event> events_;
     drive::Phase phase_before_ = drive::Phase::off;

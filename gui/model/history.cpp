@@ -77,10 +77,11 @@ void History::trim() {
     for (auto& c : r.y1) cut(c);
 }
 
-void History::forget() {
-    if (!pen_) return;
-    pen_->clear();
-    std::fill(valid_from_.begin(), valid_from_.end(), 0.0);
+void History::take_as_past(trace::Recording recording, double span) {
+    for (double& t : recording.t0) t -= span;
+    for (double& t : recording.t1) t -= span;
+    pen_->recording = std::move(recording);
+    std::fill(valid_from_.begin(), valid_from_.end(), start());
 }
 
 trace::Trace History::wave(const std::string& name, double from, double to, bool* loose) const {
@@ -185,6 +186,7 @@ void ScopeTrack::append(trace::View more) {
 // A piece that goes on from the last one in a straight line, within a ten-thousandth of the largest value, is joined to
 // it: the slopes that hit every joint so far narrow like a closing door.
 void ScopeTrack::add(const trace::Segment& s) {
+    if (!(s.t1 > s.t0)) return;
     largest_ = std::max({largest_, std::abs(s.y0), std::abs(s.y1)});
     const double slack = 1e-4 * largest_;
     if (!trace_.empty() && std::abs(trace_.back().y1 - s.y0) <= 1e-9 * largest_) {
@@ -229,9 +231,6 @@ trace::Trace thinned(trace::View trace, double bucket) {
         if (c.t < b.t) std::swap(b, c);
         for (const At p : {b, c, d}) {
             if (p.t > a.t) out.push_back({a.t, p.t, a.y, p.y});
-            else if (!out.empty() && p.t == out.back().t1 && p.t > out.back().t0) {
-                // An edge within the bucket: the next piece starts from the other side.
-            }
             a = p;
         }
     }

@@ -21,18 +21,19 @@ class History {
     bool has(const std::string& name) const;
 
     plant::Recorder& pen() { return *pen_; }
-    // After the pen wrote: drops what is old. Rows before `first_new` were there already.
+    // After the pen wrote: drops what is old.
     void trim();
     std::size_t rows() const { return pen_ ? pen_->recording.rows() : 0; }
 
     double from(const std::string& name) const;  // since when it is recorded
     double start() const;
     double finish() const;
-    // Between two times, NaN as 0 and `loose` then true. Difference of two recorded potentials where it is not one itself.
+    // Between two times, NaN as 0 and `loose` then true.
     trace::Trace wave(const std::string& name, double from, double to, bool* loose = nullptr) const;
     trace::Trace rows_since(const std::string& name, std::size_t row) const;
     plant::Means means(double from, double to) const;
-    void forget();
+    // A recording of the same signals that ran `span` seconds ahead of now, taken as the past instead of what was.
+    void take_as_past(trace::Recording recording, double span);
 
   private:
     std::size_t column(const std::string& name) const;

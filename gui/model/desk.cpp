@@ -1,0 +1,283 @@
+#include "model/desk.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/setup.hpp"
+#include "model/waves_csv.hpp"
+#include "model/worker.hpp"
+#include "site/keys.hpp"
+
+namespace sunshaft::view {
+namespace {
+
+constexpr std::size_t deepest_undo = 500;
+
+std::string key_of(const std::string& assignment) { return assignment.substr(0, assignment.find('=')); }
+
+}  // namespace
+
+struct Desk::Impl {
+    Scenario scenario;
+    Setup setup;
+    std::vector<bench::Edits> undo, redo;
+    std::string error;
+    std::unique_ptr<Worker> worker;
+
+    // What the bench refused after it had passed the check here: its edits stand.
+    void hear() {
+        if (auto refusal = worker->refusal()) {
+            setup.edits = refusal->standing;
+            if (!undo.empty()) undo.pop_back();
+            error = refusal->text;
+        }
+    }
+
+    void send() { worker->want(setup); }
+
+    // Faults, acts and keys carried out on the works as far as words can be wrong; compiling is the worker's.
+    void check(const bench::Edits& edits) const {
+        Scenario with = scenario;
+        site::set_keys(with, edits.set);
+        const site::Works works = site::set_up(with);
+        for (const site::Fault& f : edits.faults) {
+            site::Works w = works;
+            site::apply(w, f);
+        }
+        for (const site::Act& a : edits.acts) {
+            site::Works w = works;
+            site::apply(w, a);
+        }
+    }
+
+    void put(const bench::Edits& edits) {
+        hear();
+        if (same(edits, setup.edits)) return error.clear();
+        try {
+            check(edits);
+        } catch (const std::exception& e) {
+            error = e.what();
+            return;
+        }
+        error.clear();
+        undo.push_back(setup.edits);
+        if (undo.size() > deepest_undo) undo.erase(undo.begin());
+        redo.clear();
+        setup.edits = edits;
+        send();
+    }
+
+    void turn_back(std::vector<bench::Edits>& from, std::vector<bench::Edits>& to) {
+        hear();
+        if (from.empty()) return;
+        to.push_back(setup.edits);
+        setup.edits = from.back();
+        from.pop_back();
+        error.clear();
+        send();
+    }
+};
+
+Desk::Desk(Scenario scenario, bool threaded) : impl_(std::make_unique<Impl>()) {
+    impl_->scenario = std::move(scenario);
+    impl_->setup.edits.faults = site::planted_faults(impl_->scenario, site::set_up(impl_->scenario));
+    impl_->worker = std::make_unique<Worker>(impl_->scenario, impl_->setup, threaded);
+}
+
+Desk::~Desk() = default;
+
+std::shared_ptr<const Snapshot> Desk::snapshot() const { return impl_->worker->snapshot(); }
+void Desk::work(double seconds) { impl_->worker->work(seconds); }
+
+// ---- acts
+
+void Desk::place(const bench::Probes& probes) {
+    impl_->hear();
+    const std::vector<site::PointInfo> points = site::points(snapshot()->site->works);
+    for (const std::string* name : {&probes.red, &probes.black, &probes.around}) {
+        if (name->empty()) continue;
+        const bool clamp = name == &probes.around;
+        const auto p = std::find_if(points.begin(), points.end(), [&](const site::PointInfo& i) { return i.name == *name && i.clamp == clamp; });
+        if (p == points.end()) {
+            impl_->error = fmt::format("{}: no such {} on this site", *name, clamp ? "conductor for a clamp" : "test point");
+            return;
+        }
+        if (!p->reachable && !teaching_points) {
+            impl_->error = fmt::format("{}: cannot be reached in the field; allow teaching points first", *name);
+            return;
+        }
+    }
+    impl_->error.clear();
+    if (probes == impl_->setup.probes) return;
+    impl_->setup.probes = probes;
+    impl_->send();
+}
+
+void Desk::plant(const std::string& kind, const std::string& place, double severity) {
+    bench::Edits e = edits();
+    std::erase_if(e.faults, [&](const site::Fault& f) { return f.kind == kind && f.place == place; });
+    e.faults.push_back({kind, place, severity, 0.0});
+    impl_->put(e);
+}
+
+void Desk::heal(const std::string& kind, const std::string& place) {
+    bench::Edits e = edits();
+    std::erase_if(e.faults, [&](const site::Fault& f) { return f.kind == kind && f.place == place; });
+    impl_->put(e);
+}
+
+void Desk::heal_all() {
+    bench::Edits e = edits();
+    e.faults.clear();
+    impl_->put(e);
+}
+
+void Desk::act(const std::string& kind, const std::string& place) {
+    bench::Edits e = edits();
+    // Done again it moves to the end: the last word on a place is what stands.
+    std::erase_if(e.acts, [&](const site::Act& a) { return a.kind == kind && a.place == place; });
+    e.acts.push_back({kind, place, 0.0});
+    impl_->put(e);
+}
+
+void Desk::set(const std::string& key, const std::string& value) {
+    bench::Edits e = edits();
+    const std::string assignment = key + "=" + value;
+    const auto old = std::find_if(e.set.begin(), e.set.end(), [&](const std::string& s) { return key_of(s) == key; });
+    if (old != e.set.end()) *old = assignment;
+    else e.set.push_back(assignment);
+    impl_->put(e);
+}
+
+void Desk::undo() { impl_->turn_back(impl_->undo, impl_->redo); }
+void Desk::redo() { impl_->turn_back(impl_->redo, impl_->undo); }
+bool Desk::can_undo() const { return !impl_->undo.empty(); }
+bool Desk::can_redo() const { return !impl_->redo.empty(); }
+
+const bench::Edits& Desk::edits() const {
+    impl_->hear();
+    return impl_->setup.edits;
+}
+
+std::string Desk::last_error() const {
+    impl_->hear();
+    return impl_->error;
+}
+
+// ---- instruments
+
+void Desk::choose_meter(int which, const std::string& spec) {
+    if (which < 0 || which > 1) return;
+    try {
+        meter::find_spec(spec);
+    } catch (const std::exception& e) {
+        impl_->error = e.what();
+        return;
+    }
+    impl_->error.clear();
+    impl_->setup.meters[static_cast<std::size_t>(which)] = spec;
+    impl_->send();
+}
+
+void Desk::choose_mode(meter::Mode mode) {
+    impl_->setup.mode = mode;
+    impl_->send();
+}
+
+void Desk::choose_channels(const std::vector<std::string>& signals) {
+    try {
+        for (const std::string& name : signals) plant::signal(*snapshot()->site, name);
+    } catch (const std::exception& e) {
+        impl_->error = e.what();
+        return;
+    }
+    impl_->error.clear();
+    impl_->setup.channels.clear();
+    for (const std::string& name : signals)
+        if (std::find(impl_->setup.channels.begin(), impl_->setup.channels.end(), name) == impl_->setup.channels.end())
+            impl_->setup.channels.push_back(name);
+    impl_->send();
+}
+
+void Desk::show_seconds(double seconds) {
+    if (!(seconds > 0.0)) return;
+    impl_->setup.scope_seconds = std::clamp(seconds, least_scope_s, most_scope_s);
+    impl_->send();
+}
+
+const bench::Probes& Desk::probes() const { return impl_->setup.probes; }
+std::array<std::string, 2> Desk::meters() const { return impl_->setup.meters; }
+meter::Mode Desk::mode() const { return impl_->setup.mode; }
+const std::vector<std::string>& Desk::channels() const { return impl_->setup.channels; }
+
+// ---- time
+
+void Desk::run() {
+    impl_->setup.running = true;
+    impl_->send();
+}
+
+void Desk::hold() {
+    impl_->setup.running = false;
+    impl_->send();
+}
+
+void Desk::step() {
+    if (impl_->setup.running) hold();
+    impl_->worker->step();
+}
+
+void Desk::rate(double simulated_per_wall) {
+    if (!(simulated_per_wall > 0.0)) return;
+    impl_->setup.rate = std::clamp(simulated_per_wall, least_rate, most_rate);
+    impl_->send();
+}
+
+double Desk::rate() const { return impl_->setup.rate; }
+bool Desk::running() const { return impl_->setup.running; }
+
+// ---- session
+
+std::string Desk::session() const {
+    impl_->hear();
+    return to_toml({impl_->scenario.file, impl_->setup, scope, marks_hidden, teaching_points});
+}
+
+bool Desk::restore(const std::string& text, std::string& error) {
+    try {
+        const Session s = session_from(text);
+        if (s.scenario != impl_->scenario.file)
+            throw site::BadInput(fmt::format("session: is of the site in {}, this is {}", s.scenario, impl_->scenario.file));
+        impl_->check(s.setup.edits);
+        impl_->hear();
+        if (!same(s.setup.edits, impl_->setup.edits)) {
+            impl_->undo.push_back(impl_->setup.edits);
+            impl_->redo.clear();
+        }
+        impl_->setup = s.setup;
+        scope = s.scope;
+        marks_hidden = s.marks_hidden;
+        teaching_points = s.teaching_points;
+        impl_->error.clear();
+        impl_->send();
+        error.clear();
+        return true;
+    } catch (const std::exception& e) {
+        error = e.what();
+        return false;
+    }
+}
+
+std::string Desk::scenario_of(const std::string& text) {
+    try {
+        return session_from(text).scenario;
+    } catch (const std::exception&) {
+        return {};
+    }
+}
+
+std::string Desk::waves_csv() const { return waves_to_csv(snapshot()->waves); }
+
+}  // namespace sunshaft::view

@@ -1,0 +1,449 @@
+#include "model/engine.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+#include "model/signals.hpp"
+#include "model/twin.hpp"
+#include "site/keys.hpp"
+
+namespace sunshaft::view {
+namespace {
+
+constexpr double longest_chunk = 0.02;  // simulated s
+constexpr std::size_t most_events = 200;
+
+bool has_pair(const bench::Probes& p) { return !p.red.empty() && !p.black.empty(); }
+std::string pair_name(const bench::Probes& p) { return p.red + ":" + p.black; }
+
+std::optional<meter::Spec> spec_of(const std::string& stem, std::string& note) {
+    try {
+        return meter::find_spec(stem);
+    } catch (const std::exception& e) {
+        note = e.what();
+        return std::nullopt;
+    }
+}
+
+// Points whose voltage a meter's input resistance changes: the array's side, metal parts, and whatever hangs loose.
+bool yields(const std::string& point, const plant::Nodes& nodes) {
+    for (const char* stem : {"s", "array", "iso.", "frame", "casing", "earth"})
+        if (point.rfind(stem, 0) == 0) return true;
+    return std::any_of(nodes.v.begin(), nodes.v.end(), [](double v) { return std::isnan(v); });
+}
+
+}  // namespace
+
+Engine::Engine(const Scenario& scenario, const Setup& setup) : scenario_(scenario), bench_(scenario) {
+    setup_ = setup;
+    setup_.edits = bench_.edits();
+    clamp_.stem = "clamp-hall";
+    clamp_.spec = spec_of(clamp_.stem, clamp_.note);
+    for (std::size_t n = 0; n < 2; ++n) {
+        faces_[n].stem = setup.meters[n];
+        faces_[n].spec = spec_of(setup.meters[n], faces_[n].note);
+    }
+    site_ = bench_.site();
+    array_curves(*site_, array_current_, array_power_);
+    phase_before_ = bench_.state().control.phase;
+    choose_signals();
+    accounts_.push_back({bench_.time(), bench_.state().energy});
+    if (!same(setup.edits, setup_.edits)) take(setup);
+}
+
+Engine::~Engine() = default;
+
+void Engine::say(std::string text) {
+    events_.push_back({bench_.time(), std::move(text)});
+    if (events_.size() > most_events) events_.erase(events_.begin(), events_.begin() + static_cast<std::ptrdiff_t>(most_events / 4));
+}
+
+void Engine::take(const Setup& wanted) {
+    std::optional<site::BadInput> refused;
+    if (!same(wanted.edits, setup_.edits)) {
+        const bench::Edits before = setup_.edits;
+        const std::optional<plant::State> seed = before.faults.empty() ? std::optional(bench_.state()) : std::nullopt;
+        try {
+            bench_.edit(wanted.edits);
+            setup_.edits = wanted.edits;
+            failure_.clear();
+            for (std::string& line : changes(before, setup_.edits)) say(std::move(line));
+            bench::Edits healthy = setup_.edits;
+            healthy.faults.clear();
+            if (setup_.edits.faults.empty()) twin_.reset();
+            else if (!twin_) twin_ = std::make_unique<Twin>(scenario_, healthy, seed);
+            else if (bench::Edits old = before; old.faults.clear(), !same(old, healthy)) twin_->edit(healthy);
+            site_changed();
+        } catch (const site::BadInput& e) {
+            refused = e;
+        } catch (const std::exception& e) {
+            refused = site::BadInput(e.what());
+        }
+    }
+    const Setup before = setup_;
+    const bench::Edits edits = setup_.edits;
+    setup_ = wanted;
+    setup_.edits = edits;
+    if (setup_.running && !before.running) failure_.clear();
+    bool again = false;
+    for (std::size_t n = 0; n < 2; ++n)
+        if (setup_.meters[n] != faces_[n].stem) {
+            faces_[n] = {setup_.meters[n], {}, {}, {}, bench_.time()};
+            faces_[n].spec = spec_of(setup_.meters[n], faces_[n].note);
+            again = true;
+        }
+    if (setup_.mode != before.mode || setup_.probes.red != before.probes.red || setup_.probes.black != before.probes.black) {
+        for (Face& f : faces_) f.reading.reset(), f.next_update = bench_.time();
+        again = true;
+    }
+    if (setup_.probes.around != before.probes.around) {
+        clamp_.reading.reset(), clamp_.next_update = bench_.time();
+        for (Face& f : faces_)
+            if (meter::takes_clamp(setup_.mode)) f.reading.reset(), f.next_update = bench_.time();
+        again = true;
+    }
+    if (again) connect();
+    if (again || setup_.channels != before.channels || setup_.scope_seconds != before.scope_seconds) choose_signals();
+    if (!setup_.running || setup_.rate < 0.2) prime();
+    if (setup_.rate != before.rate || setup_.running != before.running)
+        for (Face* f : {&faces_[0], &faces_[1], &clamp_}) f->next_update = std::min(f->next_update, bench_.time() + setup_.rate);
+    update_faces();
+    if (refused) throw *refused;
+}
+
+void Engine::site_changed() {
+    if (site_ == bench_.site()) return;
+    site_ = bench_.site();
+    array_curves(*site_, array_current_, array_power_);
+    choose_signals();
+}
+
+// What the probes, the clamp and the scope look at; the tracks of channels that are gone go too.
+void Engine::choose_signals() {
+    std::vector<std::string> names = setup_.channels;
+    if (has_pair(setup_.probes)) names.push_back(pair_name(setup_.probes));
+    if (!setup_.probes.around.empty()) names.push_back("around." + setup_.probes.around);
+    history_.choose(*site_, names);
+    std::erase_if(tracks_, [this](const auto& t) {
+        return std::find(setup_.channels.begin(), setup_.channels.end(), t.first) == setup_.channels.end() || !history_.has(t.first);
+    });
+    for (const std::string& name : setup_.channels) {
+        if (!history_.has(name)) continue;
+        ScopeTrack& track = tracks_[name];
+        track.keep(setup_.scope_seconds);
+        if (track.trace().empty()) track.append(history_.wave(name, history_.from(name), history_.finish()));
+    }
+    if (twin_) twin_->want(setup_.channels, setup_.scope_seconds);
+    next_spectra_ = 0.0;
+}
+
+// The meters' input resistances stand in the wiring where it is not stiff. Compiling takes some 10 ms.
+void Engine::connect() {
+    double siemens = 0.0;
+    const bench::Probes& p = setup_.probes;
+    if (has_pair(p) && !meter::drives_circuit(setup_.mode) && !meter::takes_clamp(setup_.mode)) {
+        const plant::Nodes nodes = bench_.plant().look(bench_.state()).nodes;
+        if (yields(p.red, nodes) || yields(p.black, nodes))
+            for (const Face& f : faces_)
+                if (f.spec && f.spec->has(setup_.mode)) siemens += 1.0 / meter::input_resistance(*f.spec, setup_.mode);
+    }
+    try {
+        if (siemens > 0.0) bench_.connect({p.red, p.black, ""}, 1.0 / siemens);
+        else bench_.connect({}, 0.0);
+    } catch (const std::exception&) {
+        bench_.connect({}, 0.0);  // a point that only the still bench knows: solved when read
+    }
+    site_changed();
+}
+
+// While time stands or crawls a probe put elsewhere would show nothing for minutes. The plant is run ahead for the turns
+// a meter needs, that is taken as what was, and the state is put back.
+void Engine::prime() {
+    if (failed() || !history_.rows() || bench_.still()) return;
+    const double now = bench_.time();
+    const double f = plant::fundamental(bench_.plant(), bench_.state());
+    const double span = f > 0.5 ? std::min(History::kept_seconds, std::max(1.0, std::ceil(0.2 * f)) / f) : 0.2;
+    bool missing = false;
+    std::vector<std::string> names = setup_.channels;
+    if (has_pair(setup_.probes)) names.push_back(pair_name(setup_.probes));
+    if (!setup_.probes.around.empty()) names.push_back("around." + setup_.probes.around);
+    for (const std::string& name : names) missing = missing || (history_.has(name) && now - history_.from(name) < 0.9 * span);
+    if (!missing) return;
+    const plant::State saved = bench_.state();
+    plant::Recorder ahead(history_.pen().signals());
+    try {
+        bench_.plant().advance(bench_.state(), now + span, ahead);
+    } catch (const plant::SolverError&) {
+        bench_.state() = saved;
+        return;
+    }
+    bench_.state() = saved;
+    history_.take_as_past(ahead.recording, span);
+    for (auto& [name, track] : tracks_)
+        if (track.trace().empty()) track.append(history_.wave(name, history_.start(), history_.finish()));
+}
+
+double Engine::next_change() const {
+    double t = std::numeric_limits<double>::infinity();
+    for (const auto& f : setup_.edits.faults)
+        if (f.start > bench_.time()) t = std::min(t, f.start);
+    for (const auto& a : setup_.edits.acts)
+        if (a.time > bench_.time()) t = std::min(t, a.time);
+    return t;
+}
+
+void Engine::advance(double seconds) {
+    const double until = bench_.time() + seconds;
+    while (!failed() && bench_.time() < until - 1e-12) {
+        const double stop = std::min({until, next_change(), bench_.time() + longest_chunk});
+        chunk(stop - bench_.time());
+    }
+}
+
+void Engine::chunk(double seconds) {
+    const std::size_t row = history_.rows();
+    try {
+        bench_.advance(seconds, &history_.pen());
+    } catch (const plant::SolverError& e) {
+        failure_ = e.what();
+        setup_.running = false;
+        say(fmt::format("the computation stopped: {}", e.what()));
+    }
+    after_chunk(row);
+}
+
+void Engine::step() {
+    if (failed()) return;
+    const std::size_t row = history_.rows();
+    try {
+        bench_.plant().step(bench_.state(), 5e-3, history_.pen());
+    } catch (const plant::SolverError& e) {
+        failure_ = e.what();
+        say(fmt::format("the computation stopped: {}", e.what()));
+    }
+    after_chunk(row);
+}
+
+void Engine::after_chunk(std::size_t row) {
+    for (auto& [name, track] : tracks_) track.append(history_.rows_since(name, row));
+    history_.trim();
+    accounts_.push_back({bench_.time(), bench_.state().energy});
+    while (accounts_.size() > 2 && accounts_[1].t < bench_.time() - History::kept_seconds) accounts_.pop_front();
+    site_changed();
+    const drive::Phase phase = bench_.state().control.phase;
+    if (phase != phase_before_) {
+        static const char* words[] = {"drive switched off", "drive waits for sun", "drive runs", "drive tripped"};
+        say(words[static_cast<int>(phase)]);
+        phase_before_ = phase;
+    }
+    update_faces();
+}
+
+bool Engine::twin_busy() const { return twin_ && twin_->busy(); }
+
+void Engine::advance_twin(double seconds) {
+    if (!twin_busy()) return;
+    try {
+        twin_->advance(seconds);
+    } catch (const plant::SolverError&) {
+        twin_.reset();  // no ghost then
+    }
+}
+
+// ---- instruments
+
+void Engine::update_faces() {
+    const double now = bench_.time();
+    const auto due = [&](const Face& f) { return now >= f.next_update - 1e-9; };
+    for (Face& f : faces_)
+        if (due(f)) update(f, setup_.mode);
+    if (due(clamp_)) {
+        const std::string& a = setup_.probes.around;
+        const bool dc = a.rfind("dc", 0) == 0 || (!a.empty() && a[0] == 's');
+        clamp_mode_ = dc ? meter::Mode::dca : meter::Mode::aca;
+        update(clamp_, clamp_mode_);
+    }
+}
+
+void Engine::update(Face& face, meter::Mode mode) {
+    const bench::Probes& p = setup_.probes;
+    const bool clamp = meter::takes_clamp(mode);
+    face.note.clear();
+    if (!face.spec) return;
+    if (!face.spec->has(mode)) {
+        face.reading.reset();
+        face.note = fmt::format("this meter has no {}", meter::mode_name(mode));
+        return;
+    }
+    if (clamp ? p.around.empty() : !has_pair(p)) {
+        face.reading.reset();
+        return;
+    }
+    const double now = bench_.time();
+    try {
+        meter::Context extra;
+        extra.keep_waves = true;
+        if (meter::drives_circuit(mode) || (bench_.still() && !clamp)) {
+            const plant::State saved = bench_.state();
+            face.reading = bench_.read(*face.spec, mode, p, extra);
+            bench_.state() = saved;
+        } else {
+            const std::string name = clamp ? "around." + p.around : pair_name(p);
+            if (!history_.has(name)) plant::signal(*site_, name);  // says in words what is wrong
+            meter::Context c = bench_.context(clamp ? bench::Probes{"", "", p.around} : p);
+            c.keep_waves = true;
+            const double f = c.fundamental_Hz.value_or(0.0);
+            const double wanted = f > 0.5 ? std::max(1.0, std::ceil(0.2 * f)) / f : 0.2;
+            const double from = history_.from(name), there = now - from;
+            // Too little yet: the display waits. A turn longer than what is kept is read in part.
+            if (there < std::min(wanted, History::kept_seconds) - 1e-6) return;
+            bool loose = false;
+            const trace::Trace wave = history_.wave(name, whole_turns(from, now, f), now, &loose);
+            if (wave.empty()) return;
+            face.reading = meter::read(*face.spec, mode, wave, c);
+            if (loose) face.reading->warnings.push_back(fmt::format("{} and {} hang on nothing common: the meter's own resistance pulls them together", p.red, p.black));
+            const auto more = bench::cautions(*site_, p, mode);
+            face.reading->cautions.insert(face.reading->cautions.begin(), more.begin(), more.end());
+        }
+    } catch (const std::exception& e) {
+        face.reading.reset();
+        face.note = e.what();
+    }
+    face.next_update = now + setup_.rate / std::max(0.1, face.spec->update_per_s);
+}
+
+// ---- snapshot
+
+std::shared_ptr<Snapshot> Engine::snapshot() {
+    auto out = std::make_shared<Snapshot>();
+    Snapshot& s = *out;
+    s.number = ++number_;
+    s.site = site_;
+    s.edits = setup_.edits;
+    s.probes = setup_.probes;
+    s.running = setup_.running && !failed() ? Running::run : Running::hold;
+    s.t = bench_.time();
+    s.wanted_rate = s.achieved_rate = setup_.rate;
+    s.failure = failure_;
+    s.faulty = !setup_.edits.faults.empty();
+    s.now = bench_.plant().look(bench_.state());
+    const double f = s.now.electrical_Hz > 0.5 ? s.now.electrical_Hz : 0.0;
+    const double from = whole_turns(history_.start(), s.t, f);
+    if (history_.rows()) s.means = history_.means(from, s.t);
+    s.power = mean_power(from);
+    if (twin_) {
+        s.healthy = twin_->means();
+        s.healthy_power = twin_->power();
+    } else if (!s.faulty) {
+        s.healthy = s.means;
+        s.healthy_power = s.power;
+    }
+    fill_faces(s);
+    fill_waves(s);
+    if (s.t >= next_spectra_) {
+        analyse(f, from, s.t);
+        next_spectra_ = s.t + 0.33 * setup_.rate;
+    }
+    s.spectra = spectra_;
+    s.fundamental_Hz = phasors_.frequency_Hz;
+    s.volt_phasor = phasors_.volt, s.amp_phasor = phasors_.amp;
+    s.volt_sequence = phasors_.volt_sequence, s.amp_sequence = phasors_.amp_sequence;
+    fill_sheets(s, bench_.state().water_level);
+    s.events = events_;
+    s.cautions = bench::cautions(*site_, setup_.probes, setup_.mode);
+    return out;
+}
+
+void Engine::fill_faces(Snapshot& s) const {
+    for (std::size_t n = 0; n < 2; ++n) {
+        const Face& face = faces_[n];
+        MeterFace& m = s.meters[n];
+        m.spec = face.stem;
+        m.mode = setup_.mode;
+        m.reading = face.reading;
+        m.note = face.note;
+        m.next_update_t = face.next_update;
+        if (face.spec) {
+            m.name = face.spec->name;
+            m.counts_text = counts_text(*face.spec, setup_.mode);
+            for (const auto& [mode, function] : face.spec->functions) m.modes.push_back(mode);
+        }
+        if (face.reading) m.full_scale = face.reading->range.value_or(0.0);
+    }
+    s.clamp = clamp_.reading;
+    s.clamp_mode = clamp_mode_;
+    if (clamp_.spec) s.clamp_name = clamp_.spec->name;
+}
+
+void Engine::fill_waves(Snapshot& s) const {
+    for (const std::string& name : setup_.channels) {
+        const auto track = tracks_.find(name);
+        if (track == tracks_.end()) continue;
+        const SignalWords words = signal_words(name);
+        Wave w{name, words.label, words.unit, std::make_shared<const trace::Trace>(track->second.trace()), nullptr, false};
+        w.healthy = twin_ ? twin_->trace(name) : (s.faulty ? nullptr : w.trace);
+        s.waves.push_back(std::move(w));
+    }
+}
+
+void Engine::fill_sheets(Snapshot& s, double level) const {
+    const site::Works& w = site_->works;
+    const double link = s.means.seconds > 0.0 ? s.means.link : s.now.nodes.link;
+    if (w.supply.kind != site::Supply::Kind::mains) {
+        s.array_current = array_current_;
+        s.array_power = array_power_;
+        s.array_V = link;
+        s.array_A = site_->source.stiff ? s.now.nodes.source_i : site_->source.source_current(link);
+        s.best_V = site_->source.max_power_V;
+        s.best_W = site_->source.max_power_W;
+        for (std::size_t n = 0; n < w.array.strings.size(); ++n) {
+            const double amps = site_->source.branch_current(fmt::format("s{}", n + 1), link);
+            s.string_amps.push_back(std::isfinite(amps) ? amps : 0.0);
+        }
+        s.link_wait_s = discharge_seconds(w.link, s.now.nodes.link);
+    }
+    s.splice = splice_sheet(*site_, s.means.current_rms);
+    s.flow_m3_h = (s.means.seconds > 0.0 ? s.means.flow : s.now.flow) * 3600.0;
+    s.head_m = s.now.head;
+    s.water_level_m = level;
+    s.static_head_m = s.water_level_m + w.water.outlet_height;
+    s.tank_fill = site_->scenario.tank.fill;
+    s.winding_degC = site_->scenario.motor.winding_temperature_degC;
+    water_curves(*site_, s.means.seconds > 0.0 ? s.means.speed : s.now.speed, s.static_head_m, s.pump_curve, s.main_curve);
+    s.lamps = lamps(*site_, s.now.control, s.now.nodes.link);
+}
+
+plant::Energies Engine::mean_power(double from) const {
+    plant::Energies p{};
+    if (accounts_.size() < 2) return p;
+    const Account& last = accounts_.back();
+    from = std::max(from, accounts_.front().t);
+    // Between two marks the energy rises in a straight line.
+    auto b = std::upper_bound(accounts_.begin(), accounts_.end(), from, [](double t, const Account& a) { return t < a.t; });
+    if (b == accounts_.end()) return p;
+    if (b == accounts_.begin()) ++b;
+    const Account &a0 = *(b - 1), &a1 = *b;
+    const double share = a1.t > a0.t ? (from - a0.t) / (a1.t - a0.t) : 0.0, dt = last.t - from;
+    if (dt <= 0.0) return p;
+    for (std::size_t n = 0; n < plant::energy_size; ++n)
+        p[n] = (last.energy[n] - a0.energy[n] - share * (a1.energy[n] - a0.energy[n])) / dt;
+    return p;
+}
+
+void Engine::analyse(double f, double from, double to) {
+    spectra_.clear();
+    phasors_ = {};
+    if (f <= 0.0 || !history_.rows()) return;
+    const double carrier = bench_.context({}).carrier_Hz.value_or(0.0);
+    const double begin = whole_turns(from, to, f, 0.1);
+    for (const std::string& name : setup_.channels) {
+        if (!history_.has(name) || to - history_.from(name) < 1.0 / f) continue;
+        spectra_.push_back(spectrum(name, history_.wave(name, std::max(begin, whole_turns(history_.from(name), to, f, 0.1)), to), f, carrier));
+    }
+    phasors_ = phasors(history_, f, begin, to);
+}
+
+}  // namespace sunshaft::view

@@ -1,0 +1,158 @@
+#include "model/figures.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+#include "meter/display.hpp"
+#include "model/signals.hpp"
+#include "model/twin.hpp"
+#include "trace/harmonics.hpp"
+#include "trace/sequence.hpp"
+#include "trace/statistics.hpp"
+
+namespace sunshaft::view {
+
+Spectrum spectrum(const std::string& name, trace::View wave, double f, double carrier) {
+    const SignalWords words = signal_words(name);
+    Spectrum s{name, words.label, words.unit, f, trace::statistics(wave).rms, 0.0, {}};
+    const int count = std::clamp(static_cast<int>(std::ceil(1.15 * carrier / f)) + 6, 40, 160);
+    const std::vector<trace::Phasor> lines = trace::harmonics(wave, f, count);
+    s.thd = trace::thd(lines);
+    for (std::size_t n = 0; n < lines.size(); ++n) s.lines.push_back({static_cast<int>(n) + 1, std::abs(lines[n])});
+    return s;
+}
+
+Phasors phasors(const History& h, double f, double from, double to) {
+    Phasors p;
+    if (f <= 0.0 || !h.rows()) return p;
+    p.frequency_Hz = f;
+    const auto& names = standing_signals();
+    const trace::Phasor star = trace::phasor(h.wave(names[3], from, to), f);
+    for (std::size_t k = 0; k < 3; ++k) {
+        p.volt[k] = trace::phasor(h.wave(names[k], from, to), f) - star;
+        p.amp[k] = trace::phasor(h.wave(names[4 + k], from, to), f);
+    }
+    const trace::Sequence v = trace::sequence(p.volt[0], p.volt[1], p.volt[2]), i = trace::sequence(p.amp[0], p.amp[1], p.amp[2]);
+    p.volt_sequence = {std::abs(v.zero), std::abs(v.positive), std::abs(v.negative)};
+    p.amp_sequence = {std::abs(i.zero), std::abs(i.positive), std::abs(i.negative)};
+    return p;
+}
+
+std::string counts_text(const meter::Spec& spec, meter::Mode mode) {
+    std::string text = spec.pointer ? "pointer" : fmt::format("{:.0f} counts", spec.counts);
+    if (spec.has(mode) && !meter::drives_circuit(mode) && !meter::takes_clamp(mode))
+        text += ", " + meter::quantity(meter::input_resistance(spec, mode), "ohm");
+    return text;
+}
+
+std::vector<std::string> changes(const bench::Edits& before, const bench::Edits& after) {
+    std::vector<std::string> lines;
+    const auto at = [](const std::string& place) { return place.empty() ? std::string() : " at " + place; };
+    const auto title = [](const std::string& kind) {
+        const site::FaultRow* row = site::find_fault(kind);
+        return row ? std::string(row->title) : kind;
+    };
+    const auto find = [](const std::vector<site::Fault>& list, const site::Fault& f) {
+        return std::find_if(list.begin(), list.end(), [&](const site::Fault& g) { return g.kind == f.kind && g.place == f.place; });
+    };
+    for (const site::Fault& f : after.faults) {
+        const auto old = find(before.faults, f);
+        if (old != before.faults.end() && old->severity == f.severity) continue;
+        const site::FaultRow* row = site::find_fault(f.kind);
+        const std::string unit = row ? row->unit : "";
+        lines.push_back(fmt::format("{}: {}{}, {}", old == before.faults.end() ? "planted" : "changed", title(f.kind), at(f.place),
+                                    std::isfinite(f.severity) ? meter::quantity(f.severity, unit) : "open"));
+    }
+    for (const site::Fault& f : before.faults)
+        if (find(after.faults, f) == after.faults.end()) lines.push_back(fmt::format("healed: {}{}", title(f.kind), at(f.place)));
+    const auto stands = [](const std::vector<site::Act>& list, const site::Act& a) {
+        return std::any_of(list.begin(), list.end(), [&](const site::Act& b) { return b.kind == a.kind && b.place == a.place; });
+    };
+    for (const site::Act& a : after.acts)
+        if (!stands(before.acts, a)) lines.push_back(fmt::format("{} {}", a.kind, a.place));
+    for (const site::Act& a : before.acts)
+        if (!stands(after.acts, a)) lines.push_back(fmt::format("undone: {} {}", a.kind, a.place));
+    for (const std::string& s : after.set)
+        if (std::find(before.set.begin(), before.set.end(), s) == before.set.end()) lines.push_back(fmt::format("set: {}", s));
+    for (const std::string& s : before.set)
+        if (std::none_of(after.set.begin(), after.set.end(), [&](const std::string& t) { return t.substr(0, t.find('=')) == s.substr(0, s.find('=')); }))
+            lines.push_back(fmt::format("set back: {}", s.substr(0, s.find('='))));
+    return lines;
+}
+
+void array_curves(const site::Site& site, Curve& current, Curve& power) {
+    const std::vector<double>&v = site.source.grid(), &i = site.source.currents();
+    current = power = {};
+    if (site.source.stiff) return;
+    // Some 200 points draw it; the table is finer.
+    const std::size_t stride = std::max<std::size_t>(1, v.size() / 200);
+    for (std::size_t n = 0; n < v.size(); ++n) {
+        const bool kept = n % stride == 0 || n + 1 == v.size();
+        if (!kept || v[n] < 0.0 || i[n] < 0.0) continue;
+        current.x.push_back(v[n]), current.y.push_back(i[n]);
+        power.x.push_back(v[n]), power.y.push_back(v[n] * i[n]);
+    }
+}
+
+void water_curves(const site::Site& site, double speed, double static_head, Curve& pump, Curve& main) {
+    constexpr int points = 60;
+    const site::Hydraulics& w = site.works.water;
+    pump = main = {};
+    if (std::holds_alternative<std::monostate>(w.pump)) return;
+    double most = 0.0;  // m3/s
+    if (const auto* c = std::get_if<water::Centrifugal>(&w.pump))
+        most = (-c->h1 - std::sqrt(std::max(0.0, c->h1 * c->h1 - 4 * c->h2 * c->h0))) / (2 * c->h2);
+    else
+        most = std::get<water::ProgressiveCavity>(w.pump).per_radian() *
+               std::max(std::abs(speed), site.scenario.pump.rated_speed_rpm * std::numbers::pi / 30);
+    for (int n = 0; n <= points; ++n) {
+        const double q = most * n / points;
+        double head = 0.0;
+        if (const auto* c = std::get_if<water::Centrifugal>(&w.pump)) head = c->head(speed, q);
+        else head = std::get<water::ProgressiveCavity>(w.pump).head(speed, q, w.main.density);
+        if (head >= 0.0) pump.x.push_back(q * 3600), pump.y.push_back(head);
+        main.x.push_back(q * 3600), main.y.push_back(static_head + site.main_loss(q));
+    }
+}
+
+std::array<SheetRow, 3> splice_sheet(const site::Site& site, const motor::Vec3& amps) {
+    std::array<SheetRow, 3> rows;
+    for (std::size_t k = 0; k < 3; ++k) {
+        rows[k].ohms = site.works.phases[k].splice.through();
+        rows[k].amps = amps[k];
+        // Open: what still flows at the top leaks away above the splice.
+        rows[k].watts = std::isfinite(rows[k].ohms) ? amps[k] * amps[k] * rows[k].ohms : 0.0;
+    }
+    return rows;
+}
+
+std::vector<Lamp> lamps(const site::Site& site, const drive::ControlState& control, double link_V) {
+    if (site.works.supply.kind == site::Supply::Kind::mains) return {};
+    const bool lit = link_V > site.works.link.dropout_V && link_V > 1.0;
+    using P = drive::Phase;
+    return {{"supply", lit},
+            {"running", lit && control.phase == P::running},
+            {"waiting for sun", lit && control.phase == P::waiting_for_sun},
+            {"tripped", lit && control.phase == P::tripped}};
+}
+
+double discharge_seconds(const site::Link& link, double volts, double to) {
+    if (volts <= to) return 0.0;
+    // Simpson over equal steps of the logarithm of the voltage, where a bleed resistor alone is linear.
+    constexpr int steps = 400;
+    const double span = std::log(volts / to), h = span / steps;
+    double sum = 0.0;
+    for (int n = 0; n <= steps; ++n) {
+        const double v = to * std::exp(n * h);
+        const double i = (std::isfinite(link.bleed_ohm) ? v / link.bleed_ohm : 0.0) + site::electronics_current(link, v).i;
+        if (i <= 0.0) return std::numeric_limits<double>::infinity();
+        sum += (n == 0 || n == steps ? 1.0 : n % 2 ? 4.0 : 2.0) * link.farad * v / i;
+    }
+    return sum * h / 3.0;
+}
+
+}  // namespace sunshaft::view

@@ -1,0 +1,39 @@
+// What stands on the sheets of a snapshot, worked out from a site and its history. Pure.
+#pragma once
+
+#include <array>
+#include <complex>
+#include <string>
+#include <vector>
+
+#include "model/history.hpp"
+#include "model/snapshot.hpp"
+
+namespace sunshaft::view {
+
+// Orders 1 .. 40, and past the carrier where there is one (160 at most). `wave` spans whole turns.
+Spectrum spectrum(const std::string& name, trace::View wave, double fundamental_Hz, double carrier_Hz);
+
+struct Phasors {
+    double frequency_Hz = 0.0;
+    std::array<std::complex<double>, 3> volt{}, amp{};  // u v w; volts to the star point
+    motor::Vec3 volt_sequence{}, amp_sequence{};        // zero, positive, negative
+};
+Phasors phasors(const History& history, double fundamental_Hz, double from, double to);
+
+// "6000 counts, 10 Mohm"
+std::string counts_text(const meter::Spec& spec, meter::Mode mode);
+// One line for each thing that differs: "planted: high-resistance splice at v, 3.3 ohm".
+std::vector<std::string> changes(const bench::Edits& before, const bench::Edits& after);
+
+void array_curves(const site::Site& site, Curve& current, Curve& power);
+// Head against m3/h, from no flow to the most this pump gives at its rated speed with no head.
+void water_curves(const site::Site& site, double speed, double static_head, Curve& pump, Curve& main);
+std::array<SheetRow, 3> splice_sheet(const site::Site& site, const motor::Vec3& amps);
+// Lamps are dark when the electronics have nothing to live on; that proves nothing about the link.
+std::vector<Lamp> lamps(const site::Site& site, const drive::ControlState& control, double link_V);
+
+// Time for the isolated, stopped link to fall from `volts` below `to`: C dv/dt = -(v / bleed) - electronics(v). inf: never.
+double discharge_seconds(const site::Link& link, double volts, double to = 60.0);
+
+}  // namespace sunshaft::view

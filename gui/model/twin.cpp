@@ -1,0 +1,107 @@
+#include "model/twin.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sunshaft::view {
+namespace {
+
+Scenario without_faults(Scenario scenario) {
+    scenario.faults.clear();
+    return scenario;
+}
+
+bool near(double a, double b, double slack, double least) {
+    return std::abs(a - b) <= slack * std::max({std::abs(a), std::abs(b), least});
+}
+
+}  // namespace
+
+double whole_turns(double from, double to, double f, double wanted) {
+    const double there = to - from;
+    if (f < 0.5) return to - std::min(there, wanted);
+    const double turns = std::min(std::max(1.0, std::ceil(wanted * f)), std::floor(there * f + 1e-6));
+    return turns >= 1.0 ? std::max(from, to - turns / f) : from;
+}
+
+Twin::Twin(Scenario scenario, const bench::Edits& healthy, const std::optional<plant::State>& seed)
+    : bench_(without_faults(std::move(scenario)), healthy) {
+    if (seed) {
+        bench_.state() = *seed;
+        bench_.plant().adopt(bench_.state());
+    }
+    mark_ = bench_.state();
+    left_ = longest;
+    next_look_ = bench_.time() + 0.4;
+}
+
+void Twin::edit(const bench::Edits& healthy) {
+    bench_.edit(healthy);
+    history_.choose(*bench_.site(), names_);
+    left_ = longest;
+    before_ = {};
+    next_look_ = bench_.time() + 0.4;
+}
+
+void Twin::want(const std::vector<std::string>& names, double seconds) {
+    const double kept = std::min(seconds, 1.0);
+    if (names == names_ && kept == kept_ && history_.has("link_V")) return;
+    names_ = names;
+    kept_ = kept;
+    history_.choose(*bench_.site(), names);
+    std::erase_if(tracks_, [&](const auto& t) { return std::find(names.begin(), names.end(), t.first) == names.end(); });
+    for (const std::string& name : names) tracks_[name].keep(kept_);
+    left_ = std::max(left_, 2.0 * kept_ + 0.25);
+}
+
+void Twin::advance(double seconds) {
+    if (!busy()) return;
+    const std::size_t row = history_.rows();
+    bench_.advance(seconds, &history_.pen());
+    for (auto& [name, track] : tracks_)
+        if (history_.has(name)) track.append(history_.rows_since(name, row));
+    history_.trim();
+    left_ -= seconds;
+    if (bench_.time() >= next_look_ || !busy()) judge();
+}
+
+// Figures of the last turns; steady when they repeat from one look to the next.
+void Twin::judge() {
+    const plant::State& now = bench_.state();
+    const double f = plant::fundamental(bench_.plant(), now);
+    means_ = history_.means(whole_turns(history_.start(), now.t, f), now.t);
+    const double dt = now.t - mark_.t;
+    if (dt > 0.0)
+        for (std::size_t n = 0; n < plant::energy_size; ++n) power_[n] = (now.energy[n] - mark_.energy[n]) / dt;
+    mark_ = now;
+    published_.clear();
+
+    const site::Works& w = bench_.site()->works;
+    const bool hunting = w.drive.control == site::Control::mppt;
+    const double slack = hunting ? 0.01 : 1e-3;
+    const plant::X reference = plant::reference(*bench_.site());
+    bool same = before_.seconds > 0.0;
+    for (std::size_t k = 0; k < 3 && same; ++k)
+        same = near(means_.line_rms[k], before_.line_rms[k], slack, 0.1 * reference[plant::v_cap]) &&
+               near(means_.current_rms[k], before_.current_rms[k], slack, reference[plant::i_alpha]);
+    same = same && near(means_.speed, before_.speed, slack, 0.1 * reference[plant::speed]) &&
+           near(means_.flow, before_.flow, slack, reference[plant::flow]) &&
+           near(means_.link, before_.link, slack, 0.1 * reference[plant::v_cap]);
+    before_ = means_;
+    // Enough of every wanted signal must be there as well.
+    double missing = 0.0;
+    for (const auto& [name, track] : tracks_)
+        if (history_.has(name)) missing = std::max(missing, 2.0 * kept_ - trace::duration(track.trace()));
+    if (same) left_ = std::min(left_, std::max(0.0, missing));
+    next_look_ = now.t + (hunting ? 4.0 * w.drive.tracker_period : 0.25);
+}
+
+std::shared_ptr<const trace::Trace> Twin::trace(const std::string& name) {
+    const auto track = tracks_.find(name);
+    if (track == tracks_.end() || track->second.trace().empty()) return nullptr;
+    auto& copy = published_[name];
+    if (!copy) copy = std::make_shared<const trace::Trace>(track->second.trace());
+    return copy;
+}
+
+}  // namespace sunshaft::view
