@@ -95,10 +95,11 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
         regulate_link(s, c, dt, m, least);
     }
     if (self_commutated) {
-        // Speed ceiling: back off in proportion to the overspeed.
-        const double over = m.electrical_Hz / s.frequency - 1.0;
-        if (over > 0.0) c.setting = std::max(0.0, c.setting - 10.0 * over * dt - s.ramp / s.frequency * dt);
-        return {true, m.electrical_Hz, c.setting * (is_six_step(s.modulation) ? 1.0 : linear_limit(s.modulation))};
+        // Speed ceiling: a proportional and integral limit on the amplitude; speed follows it within a tenth of a second.
+        const double room = 1.0 - m.electrical_Hz / s.frequency;
+        c.ceiling = std::clamp(c.ceiling + 2.0 * room * dt, 0.0, 1.0);
+        const double setting = std::min(c.setting, std::clamp(c.ceiling + 0.5 * room, 0.0, 1.0));
+        return {true, m.electrical_Hz, setting * (is_six_step(s.modulation) ? 1.0 : linear_limit(s.modulation))};
     }
     const double f = c.setting * s.frequency;
     const double volts = s.boost_V + (s.nominal_V - s.boost_V) * std::min(1.0, f / s.nominal_Hz);

@@ -19,6 +19,7 @@ struct ControlState {
     double time = 0.0;         // of the last update, s
     double start_V = 0.0;      // link voltage when it began to run
     double setting = 0.0;      // 0 .. 1: share of the frequency ceiling, or of full amplitude
+    double ceiling = 1.0;      // of the amplitude of a self-commutated motor
     double integral = 0.0;     // of the link regulator
     double smooth_V = 0.0;     // link voltage behind a short low-pass
     double target_V = 0.0;     // tracker
