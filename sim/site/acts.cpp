@@ -27,16 +27,30 @@ void part(Works& works, const std::string& place, bool open) {
         connector_at(works, place).open = open;
 }
 
-Places wire_places(const Works&) { return {"pump", "u", "v", "w"}; }
+Places guard_places(const Works& works) {
+    Places list;
+    if (works.guards.dry.fitted) list.push_back("dry");
+    if (works.guards.full.fitted) list.push_back("float");
+    return list;
+}
+Guard* guard_at(Works& works, const std::string& place) {
+    return place == "dry" ? &works.guards.dry : place == "float" ? &works.guards.full : nullptr;
+}
+
+Places wire_places(const Works& works) {
+    Places list = {"pump", "u", "v", "w"};
+    for (const std::string& guard : guard_places(works)) list.push_back(guard);
+    return list;
+}
 
 void pull(Works& works, const std::string& place, bool open) {
-    if (place == "pump")
+    if (Guard* guard = guard_at(works, place))
+        guard->pulled = open;
+    else if (place == "pump")
         for (Phase& phase : works.phases) phase.terminal.open = open;
     else
         phase_at(works, place).terminal.open = open;
 }
-
-Places array_place(const Works& works) { return works.array.strings.empty() ? Places{} : Places{"array"}; }
 
 }  // namespace
 
@@ -47,11 +61,17 @@ const std::vector<ActRow>& act_catalogue() {
          "Never part a connector or fuse under load: stop the drive and open the isolator first. Modules stay live in light."},
         {"close", "join it again", parting_places, [](Works& w, const std::string& place) { part(w, place, false); },
          "Join connectors with the isolator open; check polarity before closing it."},
-        {"pull", "pull the pump wires off the drive's output, all three or one", wire_places,
+        {"pull", "pull the pump wires (all three or one) or a guard's wires off the drive", wire_places,
          [](Works& w, const std::string& place) { pull(w, place, true); },
          "Stop, isolate, wait for the link to discharge, prove dead pole to pole and to earth, wait until back-spin has ended."},
         {"restore", "put pulled wires back", wire_places, [](Works& w, const std::string& place) { pull(w, place, false); },
          "Isolate and prove dead first; keep the phase order, or the pump turns backwards."},
+        {"jumper", "bridge a guard at the drive's terminals", guard_places,
+         [](Works& w, const std::string& place) { guard_at(w, place)->jumper = true; },
+         "Only with water measured above the intake, someone at the switch and a time limit; it comes out again."},
+        {"unjumper", "take the jumper out", guard_places,
+         [](Works& w, const std::string& place) { guard_at(w, place)->jumper = false; },
+         "Write it down: the guard is back."},
         {"cover", "cover the modules against light", array_place, [](Works& w, const std::string&) { w.array.covered = true; },
          "Opaque and complete: a cover that lets light through leaves the full voltage."},
         {"uncover", "take the cover off", array_place, [](Works& w, const std::string&) { w.array.covered = false; },
@@ -81,7 +101,7 @@ const ActRow& checked(Act& act, const Works& works) {
             throw BadInput(fmt::format("{}: {}", row.kind, unknown_place(act.place, places)));
         return row;
     }
-    throw BadInput(unknown_word(act.kind, "an act: open close pull restore cover uncover", kinds));
+    throw BadInput(unknown_word(act.kind, "an act (open close pull restore jumper unjumper cover uncover)", kinds));
 }
 
 }  // namespace

@@ -9,17 +9,44 @@
 namespace sunshaft::site {
 
 std::vector<FaultRow> array_faults();
+std::vector<FaultRow> module_faults();
+std::vector<FaultRow> dc_faults();
+std::vector<FaultRow> drive_faults();
 std::vector<FaultRow> cable_faults();
+std::vector<FaultRow> motor_faults();
+std::vector<FaultRow> water_faults();
+std::vector<FaultRow> guard_faults();
 
 using Places = std::vector<std::string>;
 Places string_places(const Works& works);     // "s1" "s2" ...
 Places module_places(const Works& works);     // "s1.m1" ...
+Places part_places(const Works& works);       // "s1.m1.1" ...: the sub-strings
 Places connector_places(const Works& works);  // "s1.m1+" (before the first module) "s1.m1-" (after it) ...
+Places array_place(const Works& works);       // "array", where there is one
+Places drive_place(const Works& works);       // "drive", unless the motor is on mains
 Places phase_places(const Works& works);      // "u" "v" "w"
+Places pair_places(const Works& works);       // "u-v" "v-w" "w-u"
+Places motor_place(const Works& works);       // "motor"
+Places pump_place(const Works& works);        // "pump", where there is one
 
 String& string_at(Works& works, const std::string& place);
 Module& module_at(Works& works, const std::string& place);
+std::size_t part_at(const std::string& place);  // 0, 1, 2: by the last figure
 Joint& connector_at(Works& works, const std::string& place);
+double& earth_at(Works& works, const std::string& connector);
 Phase& phase_at(Works& works, const std::string& place);  // by its last letter: "u", "splice.u"
+Phase& pair_at(Works& works, const std::string& place);   // by its first letter: "u-v"
+
+void in_parallel(double& ohm, double more);  // a leak beside the one that is there
+
+// What protects whoever acts on the row's advice; the full order of work is in the safety texts.
+inline constexpr const char* array_caution =
+    "Modules stay live in light: stop, isolate, cover the array, prove dead; never part a connector under load.";
+inline constexpr const char* drive_caution =
+    "Licensed work: isolate and lock, wait the stated time, prove the link dead with a proved tester; dark lamps prove nothing.";
+inline constexpr const char* pump_wire_caution =
+    "Stop, isolate, wait for the link to discharge, prove dead, wait until back-spin has ended before touching the pump wires.";
+inline constexpr const char* lift_caution =
+    "Isolate, lock and prove dead before lifting; lift pump and pipe only with the right gear, never by the cable.";
 
 }  // namespace sunshaft::site

@@ -290,7 +290,9 @@ PhaseNetwork::PhaseNetwork(const circuit::Circuit& circuit, double on_resistance
     winding_open_.fill(star.has_value());
     for (circuit::Branch b = 0; b < circuit.branches(); ++b) {
         const auto& what = circuit.info(b);
-        if (what.kind != circuit::Circuit::Kind::resistor) continue;
+        // A wet joint is a source of some tenths of a volt behind its leak: a leak, here.
+        const bool leak = what.kind == circuit::Circuit::Kind::voltage_source && what.ohm > 0.0;
+        if (what.kind != circuit::Circuit::Kind::resistor && !leak) continue;
         if (star && (what.a == *star || what.b == *star)) {
             const auto end = number.find(what.a == *star ? what.b : what.a);
             if (end != number.end() && is_motor(end->second) && what.ohm <= open_above_ohm)

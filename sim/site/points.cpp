@@ -48,6 +48,12 @@ std::vector<PointInfo> points(const Works& works) {
     phase_points("cable", "bottom of the drop cable, above the splice, core", false);
     phase_points("motor", "motor lead below the splice, phase", false);
     probe("motor.n", "star point inside the motor (teaching only)", false);
+    const auto guard_points = [&](const Guard& guard, const std::string& name, const char* words) {
+        if (guard.fitted)
+            for (const char* end : {".1", ".2"}) probe(name + end, fmt::format("{} terminal {} of the drive", words, end + 1));
+    };
+    guard_points(works.guards.dry, "dry", "dry-run probe");
+    guard_points(works.guards.full, "float", "tank float");
     if (!mains) probe("frame", "array frame");
     probe("casing", "motor casing", false);
     probe("earth", "earth electrode");

@@ -41,12 +41,14 @@ std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::ve
     wire_dc(works, site->wiring);
     if (!mains) wire_bridge(works, site->wiring);
     wire_ac(works, site->wiring);
+    wire_guards(works, site->wiring);
     wire_loads(works, site->wiring);
     site->source = source_curve(works);
     site->phases = PhaseNetwork(site->wiring, mains ? works.supply.ohm : works.bridge.on_resistance);
     water::RisingMain main = works.water.main;
     // The scenario's minor loss holds the open valve already.
-    main.minor_loss += water::gate_valve_loss(std::max(works.water.valve_opening, least_opening)) - water::gate_valve_loss(1.0);
+    main.minor_loss += water::gate_valve_loss(std::max(works.water.valve_opening, least_opening)) - water::gate_valve_loss(1.0) +
+                       works.water.intake_loss;
     site->main_loss = water::LossTable(main, most_flow(works.water));
     return site;
 }

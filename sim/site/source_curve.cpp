@@ -212,12 +212,21 @@ double SourceCurve::branch_current(const std::string& label, double v) const {
 }
 
 // The table against w: at each node the link voltage that belongs to it, by Newton kept between bounds.
-void SourceCurve::tabulate(const Link& link, double bottom, double top) {
+void SourceCurve::tabulate(const Works& works, double bottom, double top) {
+    const Link& link = works.link;
+    // Polarity confused: two free-wheel diodes in each of three legs keep the link from going far below zero.
+    const double drop = 2 * std::max(works.bridge.diode_drop, 0.1);
+    if (works.supply.kind == Supply::Kind::array) backward_ = circuit::diode(drop, 10.0, 2e-3, 2 * 0.0385);
     const auto net = [&](double v) {
         CurrentSlope y = source(v);
         const CurrentSlope draw = electronics_current(link, v);
         y.i -= v / link.bleed_ohm + draw.i;
         y.slope -= 1 / link.bleed_ohm + draw.slope;
+        if (v < 0.0 && backward_) {
+            const circuit::CurrentAndSlope leg = (*backward_)(-v);
+            y.i += 3 * leg.i;
+            y.slope -= 3 * leg.di_dv;
+        }
         return y;
     };
     link_ = link;
@@ -279,7 +288,7 @@ SourceCurve source_curve(const Works& works) {
     wire_loads(works, circuit);
     const Scale full = scale(works);
     const bool linear = is_linear(circuit), bench = works.supply.kind == Supply::Kind::bench;
-    const double bottom = bench ? -0.5 * full.volt : -1.0 - 0.01 * full.volt, top = (bench ? 2.0 : 1.2) * full.volt;
+    const double bottom = bench ? -0.5 * full.volt : -4.0 - 0.01 * full.volt, top = (bench ? 2.0 : 1.2) * full.volt;
     using Sample = SourceCurve::Sample;
     std::vector<Sample> samples;
 
@@ -334,7 +343,7 @@ SourceCurve source_curve(const Works& works) {
     int column = 0;
     for (const circuit::Branch b : sweep.labelled()) curve.branch_columns_[sweep.circuit().info(b).label] = column++;
     if (curve.stiff) return curve;
-    curve.tabulate(works.link, bottom, top);
+    curve.tabulate(works, bottom, top);
     curve.find_landmarks();
     return curve;
 }

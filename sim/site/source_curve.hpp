@@ -9,10 +9,12 @@
 
 #include <Eigen/Core>
 #include <algorithm>
+#include <memory>
 #include <string>
 #include <unordered_map>
 #include <vector>
 
+#include "circuit/circuit.hpp"
 #include "site/works.hpp"
 
 namespace sunshaft::site {
@@ -41,7 +43,8 @@ class SourceCurve {
     // The same split for the energy account, cheap enough for every piece: source current (A) and loss between cells and
     // link (W, straight between the table's nodes).
     double source_current_at(double v, double i_net) const {
-        return i_net + v * bleed_S_ + electronics_current(link_, v).i;
+        const double backward = v < 0.0 && backward_ ? 3 * (*backward_)(-v).i : 0.0;
+        return i_net + v * bleed_S_ + electronics_current(link_, v).i - backward;
     }
     double run_loss_at(double w) const {
         const double last = static_cast<double>(loss_w_.size() - 1);
@@ -67,7 +70,7 @@ class SourceCurve {
   private:
     struct Sample;
     void store(const std::vector<Sample>& samples);
-    void tabulate(const Link& link, double bottom, double top);
+    void tabulate(const Works& works, double bottom, double top);
     void find_landmarks();
     CurrentSlope source(double v) const;  // Hermite over the sweep
     double interpolate(const double* values, double v) const;
@@ -87,6 +90,7 @@ class SourceCurve {
     std::vector<double> i_{0.0, 0.0}, s_{0.0, 0.0}, loss_w_{0.0, 0.0};  // nothing while stiff
     Link link_{};
     double bleed_S_ = 0.0;
+    std::shared_ptr<const circuit::CurrentLaw> backward_;  // one leg's free-wheel diodes below 0 V
     // the sweep itself, by link voltage
     std::vector<double> v_, i_src_, slope_src_, loss_;
     Eigen::MatrixXd nodes_, branches_;  // [grid][node or branch]

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "site/points.hpp"
 
@@ -22,6 +23,22 @@ struct SubStringLaw : circuit::CurrentLaw {
         return {out.i, -out.di_dv};
     }
     solar::SubString part_;
+};
+
+// A varistor: 1 mA at its rated voltage, a steep power law round it, some nA below (a bridge of 1 Gohm, so that what it
+// ties is tied), some ohm far above.
+struct VaristorLaw : circuit::CurrentLaw {
+    explicit VaristorLaw(double volt) : volt_(volt) {}
+    CurrentAndSlope operator()(double v) const override {
+        constexpr double exponent = 25.0, leak = 1e9, series = 0.5;
+        // The power law up to where its slope is that of the series resistance, straight on from there.
+        const double knee = volt_ * std::pow(volt_ / (series * 1e-3 * exponent), 1 / (exponent - 1));
+        const double x = std::min(std::abs(v), knee) / volt_, power = 1e-3 * std::pow(x, exponent);
+        const double beyond = std::max(0.0, std::abs(v) - knee) / series;
+        const double slope = std::abs(v) < knee ? 1e-3 * exponent * std::pow(x, exponent - 1) / volt_ : 1 / series;
+        return {std::copysign(power + beyond, v) + v / leak, slope + 1 / leak};
+    }
+    double volt_;
 };
 
 void joint(Circuit& c, Node a, Node b, const Joint& j, std::string label = {}) {
@@ -44,18 +61,28 @@ void wire_module(const Works& works, const Module& module, const std::string& na
 }
 
 void wire_string(const Works& works, const String& string, const std::string& name, Circuit& c) {
-    const Node plus = c.node(name + "+"), minus = c.node(name + "-");
-    Node at = string.reversed ? minus : plus;
+    const Node plus = c.node(name + "+"), minus = c.node(name + "-"), frame = c.node("frame");
+    const Node first = string.reversed ? minus : plus, last = string.reversed ? plus : minus;
+    Node at = first;
     for (std::size_t m = 0; m < string.modules.size(); ++m) {
         const Module& module = string.modules[m];
         const std::string own = fmt::format("{}.m{}", name, m + 1);
         const Node upper = c.node(own + (module.reversed ? "-" : "+")), lower = c.node(own + (module.reversed ? "+" : "-"));
-        joint(c, at, upper, string.joints[m]);
+        joint(c, string.parallel ? first : at, upper, string.joints[m]);
         wire_module(works, module, own, c);
+        if (m == 0) leak(c, upper, frame, string.earth_ohm.front());
+        leak(c, lower, frame, string.earth_ohm[m + 1]);
         at = lower;
+        if (string.parallel && m + 1 < string.modules.size()) c.resistor(at, last, string.joints.back().ohm);
     }
-    joint(c, at, string.reversed ? plus : minus, string.joints.back());
-    joint(c, plus, c.node("array+"), string.fuse, name);
+    joint(c, at, last, string.joints.back());
+
+    const Node array_plus = c.node("array+");
+    const bool diode = string.blocking == BlockingDiode::good || string.blocking == BlockingDiode::open;
+    const Node behind = diode ? c.node(name + ".diode") : array_plus;
+    joint(c, plus, behind, string.fuse, name);
+    // A Schottky diode: about half a volt at a string's current (common practice, no source).
+    if (string.blocking == BlockingDiode::good) c.nonlinear(behind, array_plus, circuit::diode(0.5, 8.0, 5e-3, 0.03));
     c.resistor(minus, c.node("array-"), 0.0);
 }
 
@@ -96,11 +123,17 @@ void wire_dc(const Works& works, Circuit& c) {
     const Node dc_plus = c.node("dc+"), dc_minus = c.node("dc-");
     joint(c, plus, in_plus, array.plus.run);
     joint(c, in_plus, out_plus, array.plus.contact);
-    joint(c, out_plus, dc_plus, array.dc_plus, "dc+");
-    joint(c, dc_minus, out_minus, array.dc_minus, "dc-");
+    joint(c, array.swapped ? out_minus : out_plus, dc_plus, array.dc_plus, "dc+");
+    joint(c, dc_minus, array.swapped ? out_plus : out_minus, array.dc_minus, "dc-");
     joint(c, out_minus, in_minus, array.minus.contact);
     joint(c, in_minus, minus, array.minus.run);
-    c.resistor(dc_plus, c.node("link+"), 0.0);
+    if (array.arrester.fitted)
+        for (const Node pole : {dc_plus, dc_minus})
+            c.nonlinear(pole, earth, std::make_shared<VaristorLaw>(array.arrester.volt));
+    leak(c, dc_plus, earth, array.arrester.plus_ohm);
+    leak(c, dc_minus, earth, array.arrester.minus_ohm);
+    // The charging resistor is bridged by a contact once the link is up; with it open the link never comes up.
+    c.resistor(dc_plus, c.node("link+"), std::isinf(works.link.precharge_ohm) ? open_circuit : 0.0);
     c.resistor(c.node("link-"), dc_minus, 0.0);
 }
 
@@ -109,16 +142,36 @@ void wire_ac(const Works& works, Circuit& c) {
     joint(c, casing, earth, works.bonds.casing);
     for (int k = 0; k < 3; ++k) {
         const Phase& phase = works.phases[static_cast<std::size_t>(k)];
-        const Node drive = c.node(phase_point("drive", k)), lead = c.node(phase_point("lead", k));
+        const Node lead = c.node(phase_point("lead", k));
         const Node cable = c.node(phase_point("cable", k)), motor = c.node(phase_point("motor", k));
-        joint(c, drive, lead, phase.terminal, phase_letter[static_cast<std::size_t>(k)]);
+        joint(c, c.node(phase_point("drive", k)), c.node(phase_point("lead", works.core_at[static_cast<std::size_t>(k)])),
+              phase.terminal, phase_letter[static_cast<std::size_t>(k)]);
         joint(c, lead, cable, phase.cable);
         joint(c, cable, motor, phase.splice);
         joint(c, motor, star, phase.winding);
         leak(c, motor, casing, phase.earth_leak_ohm);
-        leak(c, motor, c.node(phase_point("motor", (k + 1) % 3)), phase.between_leak_ohm);
+        const Node next = c.node(phase_point("motor", (k + 1) % 3));
+        if (phase.between_cell_V != 0.0 && phase.between_leak_ohm < open_circuit)
+            c.voltage_source(motor, next, phase.between_cell_V, phase.between_leak_ohm);
+        else
+            leak(c, motor, next, phase.between_leak_ohm);
         if (works.cable_capacitance > 0.0) c.capacitor(lead, earth, works.cable_capacitance);
     }
+}
+
+void wire_guards(const Works& works, Circuit& c) {
+    const auto wire = [&c](const std::string& name, const Guard& guard, double sensor_ohm) {
+        if (!guard.fitted) return;
+        const Node one = c.node(name + ".1"), two = c.node(name + ".2");
+        const Node wire_one = c.node(name + ".wire"), sensor = c.node(name + ".sensor");
+        if (guard.jumper) c.resistor(one, two, 0.05);
+        c.resistor(one, wire_one, guard.pulled ? open_circuit : 0.0);
+        joint(c, wire_one, sensor, guard.wire);
+        leak(c, sensor, two, sensor_ohm);
+        leak(c, sensor, two, guard.shunt_ohm);
+    };
+    wire("dry", works.guards.dry, works.guards.probe_ohm());
+    wire("float", works.guards.full, works.guards.float_ohm());
 }
 
 void wire_loads(const Works& works, Circuit& c) {

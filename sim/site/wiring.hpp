@@ -22,6 +22,8 @@ void wire_dc(const Works& works, circuit::Circuit& circuit);
 void wire_ac(const Works& works, circuit::Circuit& circuit);
 // Free-wheel diodes (and shorted devices) from drive.u/v/w to link+ and link-, the bleed resistor.
 void wire_bridge(const Works& works, circuit::Circuit& circuit);
+// The guard circuits: dry.1 .. wires .. probe .. dry.2, float.1 .. wires .. contact .. float.2.
+void wire_guards(const Works& works, circuit::Circuit& circuit);
 // Meters across points that both exist in the circuit by now.
 void wire_loads(const Works& works, circuit::Circuit& circuit);
 

@@ -8,6 +8,7 @@
 #include "site/cable.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
+#include "water/tank.hpp"
 
 namespace sunshaft::site {
 namespace {
@@ -67,7 +68,11 @@ Array array(const Scenario& s) {
     String string;
     string.modules.assign(in_series, Module{.data = data});
     string.joints.assign(in_series + 1, connector);
+    string.earth_ohm.assign(in_series + 1, open_circuit);
     string.fuse.ohm = s.dc_run.fuse_ohm;
+    // From three strings on the others can push more into a faulty one than its modules bear (IEC 62548: string
+    // protection is asked for then; a diode beside the fuse is common practice, no source).
+    if (s.array.strings >= 3) string.blocking = BlockingDiode::good;
     array.strings.assign(static_cast<std::size_t>(s.array.strings), string);
 
     array.irradiance = s.sun.irradiance_W_m2;
@@ -83,6 +88,8 @@ Array array(const Scenario& s) {
         pole->contact.ohm = s.dc_run.isolator_contact_ohm;
     }
     array.dc_plus = array.dc_minus = connector;
+    array.arrester.fitted = true;
+    array.arrester.volt = 1.6 * data.Voc * static_cast<double>(in_series);  // common practice, no source
     array.leak_plus_ohm = s.array.leakage_plus_ohm;
     array.leak_minus_ohm = s.array.leakage_minus_ohm;
     array.capacitance_F = s.array.capacitance_to_earth_F;
@@ -208,6 +215,13 @@ Hydraulics hydraulics(const Scenario& s) {
 
 }  // namespace
 
+double Guards::circuit_ohm(const Guard& guard, double sensor_ohm) {
+    constexpr double jumper_ohm = 0.05;
+    const double sensor = 1 / (1 / guard.shunt_ohm + 1 / sensor_ohm);
+    const double wires = guard.pulled ? open_circuit : guard.wire.through() + sensor;
+    return guard.jumper ? 1 / (1 / jumper_ohm + 1 / wires) : wires;
+}
+
 std::string asset(const std::string& name) { return std::string(SUNSHAFT_SOURCE_DIR "/assets/") + name; }
 
 Works set_up(const Scenario& s) {
@@ -228,8 +242,16 @@ Works set_up(const Scenario& s) {
     works.cable_inductance = s.drop_cable.inductance_H_per_km * s.drop_cable.length_m / km;
     works.cable_capacitance = s.drop_cable.core_capacitance_F_per_km * s.drop_cable.length_m / km;
     works.motor = motor(s);
+    works.winding_degC = s.motor.winding_temperature_degC;
     works.shaft = shaft(s);
     works.water = hydraulics(s);
+    const bool pumping = s.pump.kind != "none";
+    works.guards.dry.fitted = pumping;
+    works.guards.full.fitted = pumping && s.tank.float_switch;
+    works.guards.probe_depth =
+        std::isnan(s.well.dry_probe_depth_m) ? s.well.pump_depth_m - 2.0 : s.well.dry_probe_depth_m;
+    works.guards.probe_wet = s.well.static_level_m <= works.guards.probe_depth;
+    works.guards.float_up = s.tank.fill >= water::Tank{s.tank.volume_m3}.stop;
     return works;
 }
 

@@ -41,14 +41,27 @@ struct Module {
     bool reversed = false;
 };
 
+// A diode in series with a string, against current from its neighbours.
+enum class BlockingDiode { none, good, open, shorted };
+
 struct String {
-    std::vector<Module> modules;  // from the plus end: m1 next to s1+
-    std::vector<Joint> joints;    // modules + 1: before m1, between, after the last
-    Joint fuse{};                 // between s1+ and array+
+    std::vector<Module> modules;    // from the plus end: m1 next to s1+
+    std::vector<Joint> joints;      // modules + 1: before m1, between, after the last
+    std::vector<double> earth_ohm;  // as joints: to the frame, from m1's plus lead and each module's minus lead
+    Joint fuse{};                   // between s1+ and array+
+    BlockingDiode blocking = BlockingDiode::none;  // beside the fuse
     bool reversed = false;
+    bool parallel = false;          // wired plus to plus by mistake: each module straight to the string's ends
 };
 
 struct Pole { Joint run, contact; };  // array+ .. iso.in+, iso.in+ .. iso.out+
+
+// Surge arrester at the drive's input: a varistor from each pole to earth.
+struct Arrester {
+    bool fitted = false;
+    double volt = 0.0;  // V at 1 mA
+    double plus_ohm = open_circuit, minus_ohm = open_circuit;  // across a worn varistor
+};
 
 struct Array {
     std::vector<String> strings;
@@ -56,6 +69,8 @@ struct Array {
     bool covered = false;
     Pole plus, minus;
     Joint dc_plus, dc_minus;  // iso.out .. dc terminals: the drive's own input connectors
+    bool swapped = false;     // plus and minus confused at the drive's input
+    Arrester arrester{};
     double leak_plus_ohm = open_circuit, leak_minus_ohm = open_circuit, capacitance_F = 0.0;
     double sunlight() const { return covered ? 0.0 : irradiance; }
 };
@@ -82,6 +97,7 @@ struct Phase {
     Joint winding{};      // motor.u .. motor.n
     double earth_leak_ohm = open_circuit;     // motor.u .. casing
     double between_leak_ohm = open_circuit;   // at the splice, from this phase to the next (u-v, v-w, w-u)
+    double between_cell_V = 0.0;              // wet metal is a cell as well, in series with that leak
 };
 
 using Motor = std::variant<motor::Induction, motor::PermanentMagnet>;
@@ -100,7 +116,32 @@ struct Hydraulics {
     double static_level = 30, outlet_height = 8, pump_depth = 45;  // m below / above ground
     double drawdown = 0.0, recovery_s = 120;                       // m per (m3/s), s
     double valve_opening = 1.0;
+    double intake_loss = 0.0;  // K of what blocks the pump's own way, below any gauge
     bool check_valve = true;
+};
+
+// What the drive's guard terminals see: the dry-run probe in the bore, the float in the tank.
+struct Guard {
+    bool fitted = true;
+    Joint wire{2.0};                    // the pair of wires, there and back
+    double shunt_ohm = open_circuit;    // across the sensor: dirt, damage
+    bool pulled = false, jumper = false;  // at the drive's terminals
+};
+struct Guards {
+    Guard dry{}, full{};
+    double probe_depth = 43.0;  // m below ground
+    bool probe_wet = true;      // with the water at rest
+    double wet_ohm = 8e3, dry_ohm = 5e6;  // of the probe; common practice, no source
+    bool float_up = false;                // up: tank full, contact open
+    double contact_ohm = 0.2;
+
+    static constexpr double limit_ohm = 5e4;  // above: the drive takes the circuit as broken
+    double probe_ohm() const { return probe_wet ? wet_ohm : dry_ohm; }
+    double float_ohm() const { return float_up ? open_circuit : contact_ohm; }
+    // Between the drive's terminals, as the drive itself measures.
+    static double circuit_ohm(const Guard& guard, double sensor_ohm);
+    bool says_dry() const { return dry.fitted && circuit_ohm(dry, probe_ohm()) > limit_ohm; }
+    bool says_full() const { return full.fitted && circuit_ohm(full, float_ohm()) > limit_ohm; }
 };
 
 // Conductors that tie metal parts to the electrode.
@@ -119,11 +160,14 @@ struct Works {
     drive::Bridge bridge{};
     DriveSettings drive{};
     std::array<Phase, 3> phases{};
+    std::array<int, 3> core_at{0, 1, 2};  // which core of the pump cable is on the drive's u, v, w
+    double winding_degC = 20.0;           // that windings and cage now have
     double cable_inductance = 0.0;     // H, each core
     double cable_capacitance = 0.0;    // F, each core to earth
     Motor motor{};
     Shaft shaft{};
     Hydraulics water{};
+    Guards guards{};
     std::vector<MeterLoad> loads;
     Bonds bonds{};
 };

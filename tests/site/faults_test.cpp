@@ -21,6 +21,15 @@ std::vector<Scenario> sites() {
     std::vector<Scenario> list;
     for (const char* name : {"low-voltage-two-module", "four-module", "hill-orchard", "terrace-pwm", "bench-rig"})
         list.push_back(load_scenario(find_scenario(name)));
+    // Three strings with blocking diodes, and settings that some rows take away.
+    Scenario three;
+    three.file = "three strings";
+    three.array.strings = 3;
+    three.array.modules_in_series = 3;
+    three.drive.phase_loss_detection = true;
+    three.drive.current_limit_A = 20;
+    three.pump.kind = "progressive-cavity";
+    list.push_back(three);
     return list;
 }
 
@@ -67,7 +76,7 @@ TEST_CASE("each row is complete") {
         CHECK(row.usual <= row.most);
         for (const char* text : {row.title, row.what, row.owner_sees, row.to_do, row.caution}) {
             REQUIRE(text != nullptr);
-            CHECK(std::string(text).size() > 8);
+            CHECK(std::string(text).size() >= 8);
             CHECK(std::string(text).find('\n') == std::string::npos);
         }
     }

@@ -16,6 +16,7 @@ inline std::string fingerprint_of_wiring(const site::Works& w) {
     site::wire_dc(w, c);
     site::wire_bridge(w, c);
     site::wire_ac(w, c);
+    site::wire_guards(w, c);
     std::string text;
     for (circuit::Branch b = 0; b < c.branches(); ++b) {
         const auto& what = c.info(b);
@@ -49,7 +50,7 @@ inline std::string fingerprint(const site::Works& w) {
     if (const auto* p = std::get_if<water::ProgressiveCavity>(&w.water.pump)) add(p->displacement, p->slip, p->breakaway, p->running);
     const auto& h = w.water;
     add(h.main.length, h.main.diameter, h.main.roughness, h.main.minor_loss, h.static_level, h.outlet_height, h.pump_depth,
-        h.drawdown, h.recovery_s, h.valve_opening, h.check_valve);
+        h.drawdown, h.recovery_s, h.valve_opening, h.intake_loss, h.check_valve);
     return t;
 }
 

@@ -31,6 +31,7 @@ Works array_of(int in_series) {
     s.drive.electronics_W = 0;
     s.array.leakage_plus_ohm = s.array.leakage_minus_ohm = open_circuit;
     Works w = set_up(s);
+    w.array.arrester.fitted = false;
     for (Module& m : w.array.strings[0].modules) {
         m.data.stc = published;
         m.data.adjust_pct = m.data.alpha_sc = 0;
@@ -54,7 +55,7 @@ TEST_CASE("identical modules in series are one diode; inner nodes divide evenly"
     const solar::KeyPoints key = solar::key_points(all);
     for (std::size_t k = 0; k < c.grid().size(); ++k)  // nodes are solved
         CHECK(c.currents()[k] == approx(solar::current(all, c.grid()[k])).epsilon(1e-9).margin(1e-9));
-    for (double v = -5; v < 1.15 * key.Voc; v += 0.37) {  // between them the table interpolates
+    for (double v = 0.02; v < 1.15 * key.Voc; v += 0.37) {  // between them the table interpolates
         CHECK(c.source_current(v) == approx(solar::current(all, v)).margin(1e-6 * key.Isc).epsilon(1e-6));
         CHECK(c.net_current(v) == approx(solar::current(all, v)).margin(1e-6 * key.Isc).epsilon(1e-6));
     }
@@ -255,6 +256,19 @@ TEST_CASE("a bench supply is a straight line, or stiff") {
     Works w = set_up(s);
     w.array.plus.contact.ohm = 0.1;
     CHECK_FALSE(source_curve(w).stiff);
+}
+
+TEST_CASE("polarity confused at the drive: the link sits two diode drops below zero") {
+    Works w = array_of(4);
+    for (Module& m : w.array.strings[0].modules) m.bypass = {};
+    w.array.swapped = true;
+    const SourceCurve c = source_curve(w);
+    CHECK(c.source_current(0.0) == approx(-8.2096).epsilon(1e-3));
+    CHECK(c.net_current(-1.0) < -8.0);
+    // Three legs share the short-circuit current: somewhat below 2 x 0.8 V, the drop at 10 A a leg.
+    CHECK(c.net_current(-1.45) < 0.0);
+    CHECK(c.net_current(-1.75) > 0.0);
+    CHECK(c.branch_current("dc+", 0.0) == approx(-8.2096).epsilon(1e-3));
 }
 
 TEST_CASE("night: a covered array gives nothing and a charged link sees dark diodes") {
