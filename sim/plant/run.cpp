@@ -208,7 +208,7 @@ void whole_turns(Plant& plant, State& state, double seconds, Sink&& run) {
     const auto* pm = std::get_if<motor::PermanentMagnet>(&plant.site().works.motor);
     if (!pm) return run(turns / f);
     double left = 2 * std::numbers::pi * turns, last = state.x[theta];
-    for (int n = 0; n < 400 && left > 1e-9; ++n) {
+    for (double n = 0; n < 4 * turns + 50 && left > 1e-9; ++n) {
         const double electrical = pm->pole_pairs * state.x[speed];
         if (electrical <= 0.0) return;
         // Short of half a turn, so that the angle's remainder tells how far it came.
