@@ -67,7 +67,7 @@ void Engine::take(const Setup& wanted) {
         const bench::Edits before = setup_.edits;
         const std::optional<plant::State> seed = before.faults.empty() ? std::optional(bench_.state()) : std::nullopt;
         try {
-            bench_.edit(wanted.edits);
+            within_window(bench_, [&] { bench_.edit(wanted.edits); });
             setup_.edits = wanted.edits;
             failure_.clear();
             for (std::string& line : changes(before, setup_.edits)) say(std::move(line));
@@ -150,12 +150,14 @@ void Engine::connect() {
             for (const Face& f : faces_)
                 if (f.spec && f.spec->has(setup_.mode)) siemens += 1.0 / meter::input_resistance(*f.spec, setup_.mode);
     }
-    try {
-        if (siemens > 0.0) bench_.connect({p.red, p.black, ""}, 1.0 / siemens);
-        else bench_.connect({}, 0.0);
-    } catch (const std::exception&) {
-        bench_.connect({}, 0.0);  // a point that only the still bench knows: solved when read
-    }
+    within_window(bench_, [&] {
+        try {
+            if (siemens > 0.0) return bench_.connect({p.red, p.black, ""}, 1.0 / siemens);
+        } catch (const std::exception&) {
+            // a point that only the still bench knows: solved when read
+        }
+        bench_.connect({}, 0.0);
+    });
     site_changed();
 }
 

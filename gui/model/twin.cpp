@@ -28,7 +28,7 @@ Twin::Twin(Scenario scenario, const bench::Edits& healthy, const std::optional<p
     : bench_(without_faults(std::move(scenario)), healthy) {
     if (seed) {
         bench_.state() = *seed;
-        bench_.plant().adopt(bench_.state());
+        within_window(bench_, [this] { bench_.plant().adopt(bench_.state()); });
     }
     mark_ = bench_.state();
     left_ = longest;
@@ -36,7 +36,7 @@ Twin::Twin(Scenario scenario, const bench::Edits& healthy, const std::optional<p
 }
 
 void Twin::edit(const bench::Edits& healthy) {
-    bench_.edit(healthy);
+    within_window(bench_, [&] { bench_.edit(healthy); });
     history_.choose(*bench_.site(), names_);
     left_ = longest;
     before_ = {};

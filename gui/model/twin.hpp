@@ -44,6 +44,20 @@ class Twin {
     plant::Energies power_{};
 };
 
+// Does something to a bench that compiles its site anew, and lets the drive finish the control window it is in: cut short,
+// the modulator would lose the rest of the angle it has already counted, a jolt the real drive does not make.
+template <class Act>
+void within_window(bench::Bench& bench, Act act) {
+    const drive::Window window = bench.state().window;
+    const int next_edge = bench.state().next_edge;
+    const double t = bench.state().t;
+    act();
+    plant::State& s = bench.state();
+    if (s.t != t || bench.site()->works.supply.kind == site::Supply::Kind::mains) return;
+    s.window = window;
+    s.next_edge = next_edge;
+}
+
 // The last whole turns before `to`, about `wanted` seconds of them, not before `from`; all there is where not one turn
 // fits. Returns where they begin.
 double whole_turns(double from, double to, double frequency_Hz, double wanted = 0.2);
