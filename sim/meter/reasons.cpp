@@ -350,7 +350,14 @@ void Explainer::direct() {
         say_.say(fmt::format(
             "Beside the mean there is {} rms{} of alternating {}, which this position does not show.",
             n("true_rms_ac", ac), at_f(), noun()));
-    } else if (ac > 1e-6 * mean && mean > 0.0) {
+    } else if (mean <= 3.0 * r_.resolution) {
+        say_.say(fmt::format("Neither direct nor alternating {} worth the name: its true rms is {}.", noun(),
+                             n("true_rms", c_.wave.rms)));
+        if (!takes_clamp(mode_))
+            say_.say(
+                "One reading proves nothing dead: try the meter on a known source, here again, and on the "
+                "source again.");
+    } else if (ac > 1e-6 * mean) {
         say_.say(fmt::format("The ripple on it is {} rms, {} of the mean: it does not disturb the reading.",
                              n("true_rms_ac", ac), share("ripple", ac / mean)));
     } else {
