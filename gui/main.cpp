@@ -1,62 +1,111 @@
 // sunshaft-bench: the window.
-#include <CLI/CLI.hpp>
+#include <fmt/format.h>
 
+#include <CLI/CLI.hpp>
+#include <charconv>
+#include <cmath>
 #include <exception>
 #include <string>
 
-#include <fmt/format.h>
-
+#include "model/desk.hpp"
+#include "model/desk_script.hpp"
+#include "model/files.hpp"
+#include "panels/panels.hpp"
 #include "shell/app.hpp"
 #include "shell/gallery.hpp"
+#include "site/load.hpp"
 
 namespace {
 
+using namespace sunshaft;
+
+constexpr const char* kFirstSite = "hill-orchard";
+
+/// "1600x1000" in pixels.
 bool read_size(const std::string& text, int& width, int& height) {
-    return std::sscanf(text.c_str(), "%dx%d", &width, &height) == 2 && width >= 320 && height >= 240 &&
-           width <= 16384 && height <= 16384;
+    const char* end = text.data() + text.size();
+    const auto first = std::from_chars(text.data(), end, width);
+    if (first.ec != std::errc{} || first.ptr == end || *first.ptr != 'x') return false;
+    const auto second = std::from_chars(first.ptr + 1, end, height);
+    return second.ec == std::errc{} && second.ptr == end && width >= 320 && height >= 240 && width <= 16384 &&
+           height <= 16384;
+}
+
+shell::DeskLink link_to(view::Desk& desk) {
+    shell::DeskLink link;
+    link.desk = &desk;
+    link.site = desk.snapshot()->site->scenario.site.name;
+    link.changed = [&desk, seen = desk.snapshot()->number]() mutable {
+        const auto now = desk.snapshot()->number;
+        return std::exchange(seen, now) != now;
+    };
+    link.keys = [&desk](shell::Input& input) {
+        using shell::Key;
+        if (input.take(Key::Z, true)) desk.undo();
+        if (input.take(Key::Z, true, true) || input.take(Key::Y, true)) desk.redo();
+        if (input.take(Key::Space)) desk.running() ? desk.hold() : desk.run();
+        if (input.take(Key::Period)) desk.step();
+    };
+    link.csv = [&desk] { return desk.waves_csv(); };
+    link.refusal = [&desk] { return desk.last_error(); };
+    link.act = [&desk](const std::vector<std::string>& words) { view::play(desk, words); };
+    return link;
+}
+
+/// Opens the site and takes up the work where it was left; the session is kept when the window closes.
+int open_bench(const std::string& asked, const shell::AppOptions& options) {
+    const auto folder = view::state_folder();
+    const bool keep = options.remember && options.script.empty() && !folder.empty();
+    const auto session_file = folder / "session.toml";
+    const std::string session = keep ? view::read_text(session_file).value_or("") : "";
+    std::string scenario = asked.empty() ? view::Desk::scenario_of(session) : asked;
+    if (scenario.empty()) scenario = kFirstSite;
+    view::Desk desk(site::load_scenario(site::find_scenario(scenario)), options.script.empty());
+    std::string why_not;
+    if (!session.empty()) desk.restore(session, why_not);  // of another site: starts fresh
+    const int status = shell::run(options, panels::make_panels(), link_to(desk));
+    if (keep && !view::write_whole(session_file, desk.session()))
+        fmt::print(stderr, "{}: the session cannot be kept\n", session_file.string());
+    return status;
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
-    using namespace sunshaft;
     shell::AppOptions options;
     std::string scenario;
     std::string size;
-    std::string scale;
+    double percent = 0.0;
     bool gallery = false;
+    bool forget = false;
     CLI::App cli{"The bench: see a solar pump site, probe it, break it."};
-    cli.add_option("SCENARIO", scenario, "site to open (a TOML file); without it the last one");
+    cli.add_option("SCENARIO", scenario,
+                   "site to open: a TOML file or the name of a shipped one; without it the last one");
     cli.add_option("--size", size, "window size in pixels, as 1600x1000");
     cli.add_option("--theme", options.theme, "paper or night")->check(CLI::IsMember({"paper", "night"}));
-    cli.add_option("--scale", scale, "size of everything in percent, 50 to 300");
+    cli.add_option("--scale", percent, "size of everything in percent, 50 to 300")
+        ->check(CLI::Range(50.0, 300.0));
+    cli.add_flag("--forget", forget, "neither read nor keep the remembered window and session");
     cli.add_option("--script", options.script, "play the acts in a file")->group("");
     cli.add_option("--frames", options.frames, "end after so many frames")->group("");
     cli.add_flag("--stats", options.stats, "print frame times at the end")->group("");
     cli.add_flag("--gallery", gallery, "show every shape and widget")->group("");
-    bool forget = false;
-    cli.add_flag("--forget", forget, "neither read nor keep the remembered window");
     try {
         cli.parse(argc, argv);
     } catch (const CLI::ParseError& error) {
-        const int status = cli.exit(error);
-        return status == 0 ? 0 : 2;
+        return cli.exit(error) == 0 ? 0 : 2;
     }
     options.remember = !forget;
+    options.scale = percent / 100.0;
     if (!size.empty() && !read_size(size, options.width_px, options.height_px)) {
         fmt::print(stderr, "--size: '{}' is not a size, expected for example 1600x1000\n", size);
         return 2;
     }
-    if (!scale.empty()) {
-        options.scale = std::atof(scale.c_str()) / 100.0;
-        if (!(options.scale >= 0.5 && options.scale <= 3.0)) {
-            fmt::print(stderr, "--scale: '{}' is not a percentage from 50 to 300\n", scale);
-            return 2;
-        }
-    }
     try {
-        if (gallery) return shell::run_gallery(options);
-        return shell::run(options, {}, {});
+        return gallery ? shell::run_gallery(options) : open_bench(scenario, options);
+    } catch (const site::BadInput& error) {
+        fmt::print(stderr, "{}\n", error.what());
+        return 2;
     } catch (const std::exception& error) {
         fmt::print(stderr, "sunshaft-bench: {}\n", error.what());
         return 1;

@@ -3,9 +3,7 @@
 #include <fmt/format.h>
 
 #include <charconv>
-#include <cstdlib>
-#include <fstream>
-#include <iterator>
+#include <cmath>
 
 namespace sunshaft::view {
 
@@ -123,37 +121,12 @@ WindowState window_state_from(std::string_view text) {
     return s;
 }
 
-std::filesystem::path state_folder() {
-    // The base directory specification: a path that is not absolute is to be ignored.
-    if (const char* set = std::getenv("XDG_STATE_HOME");
-        set != nullptr && std::filesystem::path(set).is_absolute())
-        return std::filesystem::path(set) / "sunshaft";
-    if (const char* home = std::getenv("HOME"); home != nullptr && *home != '\0')
-        return std::filesystem::path(home) / ".local" / "state" / "sunshaft";
-    return {};
-}
-
 WindowState recall(const std::filesystem::path& file) {
-    std::ifstream in(file, std::ios::binary);
-    if (!in) return {};
-    std::string text(1 << 16, '\0');  // never more than 64 KiB of whatever is there
-    in.read(text.data(), static_cast<std::streamsize>(text.size()));
-    text.resize(static_cast<std::size_t>(std::max<std::streamsize>(0, in.gcount())));
-    return window_state_from(text);
+    return window_state_from(read_text(file).value_or(""));
 }
 
 bool remember(const std::filesystem::path& file, const WindowState& state) {
-    std::error_code error;
-    std::filesystem::create_directories(file.parent_path(), error);
-    std::filesystem::path fresh = file;
-    fresh += ".new";
-    {
-        std::ofstream out(fresh, std::ios::binary | std::ios::trunc);
-        out << to_text(state);
-        if (!out.flush()) return false;
-    }
-    std::filesystem::rename(fresh, file, error);
-    return !error;
+    return write_whole(file, to_text(state));
 }
 
 }  // namespace sunshaft::view

@@ -6,6 +6,7 @@
 #include <string>
 #include <string_view>
 
+#include "model/files.hpp"
 #include "model/layout.hpp"
 
 namespace sunshaft::view {
@@ -30,12 +31,9 @@ Shown projector_view();
 std::string to_text(const WindowState& state);
 WindowState window_state_from(std::string_view text);
 
-/// $XDG_STATE_HOME/sunshaft or ~/.local/state/sunshaft; empty when there is neither.
-std::filesystem::path state_folder();
-
 /// Reads a remembered state; defaults when there is none.
 WindowState recall(const std::filesystem::path& file);
-/// Writes it whole or not at all (a second file, then renamed). False when it cannot be written.
+/// False when it cannot be written.
 bool remember(const std::filesystem::path& file, const WindowState& state);
 
 }  // namespace sunshaft::view

@@ -8,11 +8,11 @@
 #include <cstdlib>
 #include <fstream>
 #include <iterator>
-#include <limits>
 #include <stdexcept>
+#include <utility>
 
 #include "shell/script_player.hpp"
-#include "shell/widgets.hpp"
+#include "shell/stage.hpp"
 
 namespace sunshaft::shell {
 
@@ -53,33 +53,6 @@ struct Stats {
     }
 };
 
-/// ImGui window that is nothing but a place to draw. Windows `in_row` never change their order, and the first
-/// made lies above those that follow; `in_front` lies above them all.
-enum class Stand { in_row, scrolls, untouchable, in_front };
-class Bare {
-  public:
-    Bare(const char* id, const Box& box, double scale, Stand kind = Stand::in_row) {
-        const auto px = [scale](double v) { return static_cast<float>(std::round(v * scale)); };
-        ImGui::SetNextWindowPos({px(box.x), px(box.y)});
-        ImGui::SetNextWindowSize(
-            {std::max(1.0F, px(box.right()) - px(box.x)), std::max(1.0F, px(box.bottom()) - px(box.y))});
-        ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0, 0});
-        ImGui::PushStyleVar(ImGuiStyleVar_WindowBorderSize, 0.0F);
-        ImGui::PushStyleVar(ImGuiStyleVar_WindowMinSize, {1, 1});
-        ImGuiWindowFlags flags = ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize |
-                                 ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoCollapse |
-                                 ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBackground;
-        if (kind != Stand::in_front) flags |= ImGuiWindowFlags_NoBringToFrontOnFocus;
-        if (kind != Stand::scrolls) flags |= ImGuiWindowFlags_NoScrollbar | ImGuiWindowFlags_NoScrollWithMouse;
-        if (kind == Stand::untouchable) flags |= ImGuiWindowFlags_NoInputs;
-        ImGui::Begin(id, nullptr, flags);
-        ImGui::PopStyleVar(3);
-    }
-    ~Bare() { ImGui::End(); }
-    Bare(const Bare&) = delete;
-    Bare& operator=(const Bare&) = delete;
-};
-
 class App {
   public:
     App(const AppOptions& options, Panels panels, DeskLink link);
@@ -87,20 +60,11 @@ class App {
 
   private:
     void frame(double dt);
-    void draw_panels();
-    void draw_panel(Panel& panel, const Box& box);
-    void draw_strip();
-    void draw_right();
-    void draw_rules();
-    void draw_way_back();
+    void carry_out();
     void global_keys();
     void bring_theme();
-    std::vector<Panel*> at(Place place) const;
-    PanelContext context(const Box& box);
-    void choose_tab(const std::string& kind, const std::string& name);
 
     AppOptions options_;
-    Panels panels_;
     DeskLink link_;
     std::filesystem::path memory_;
     WindowState window_;
@@ -108,12 +72,12 @@ class App {
     Theme theme_;
     Input input_;
     FocusRing ring_;
+    Requests ask_;
+    Stage stage_;
+    std::string refusal_;
     ScriptPlayer script_;
     Arrangement arrangement_;
     Stats stats_;
-    view::Shown before_projector_;
-    ImDrawList* over_ = nullptr;
-    double wake_ = 0.0;
     double rested_since_ = 0.0;
     int settle_ = kSettle;
     bool styled_dark_ = false;
@@ -148,48 +112,16 @@ std::filesystem::path memory_file() {
 
 App::App(const AppOptions& options, Panels panels, DeskLink link)
     : options_(options),
-      panels_(std::move(panels)),
       link_(std::move(link)),
       memory_(memory_file()),
       window_(first_state(options, memory_)),
-      platform_({window_.width_px, window_.height_px, window_.x_px, window_.y_px, window_title(link_)}) {
+      platform_({window_.width_px, window_.height_px, window_.x_px, window_.y_px, window_title(link_)}),
+      stage_(std::move(panels), theme_, input_, ring_, window_, link_.desk, ask_) {
     if (!options.script.empty()) {
         std::ifstream in(options.script);
         if (!in) throw view::ScriptError("the script cannot be read");
         script_ = ScriptPlayer(view::parse_script(std::string(std::istreambuf_iterator<char>(in), {})));
     }
-    before_projector_ = window_.shown;
-}
-
-std::vector<Panel*> App::at(Place place) const {
-    std::vector<Panel*> found;
-    for (const auto& p : panels_)
-        if (p->place() == place) found.push_back(p.get());
-    return found;
-}
-
-PanelContext App::context(const Box& box) {
-    return {box, theme_, input_, ring_, window_, link_.desk, over_, wake_};
-}
-
-void App::choose_tab(const std::string& kind, const std::string& name) {
-    const auto lower = [](std::string s) {
-        for (char& c : s) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c + 32) : c;
-        return s;
-    };
-    const auto candidates = at(kind == "strip" ? Place::strip : Place::drawer);
-    for (std::size_t i = 0; i < candidates.size(); ++i) {
-        if (lower(candidates[i]->title()) != lower(name)) continue;
-        if (kind == "strip") {
-            window_.strip_left = static_cast<int>(i);
-            window_.shown.strip = true;
-        } else {
-            window_.drawer = static_cast<int>(i);
-            window_.shown.drawer = true;
-        }
-        return;
-    }
-    throw view::ScriptError(fmt::format("there is no {} called '{}'", kind, name));
 }
 
 void App::bring_theme() {
@@ -227,184 +159,26 @@ void App::global_keys() {
     if (input_.take(Key::F9)) window_.dark = !window_.dark;
     if (input_.take(Key::F11)) window_.projector = !window_.projector;
     if (shown.drawer && input_.take(Key::Escape)) shown.drawer = false;
+    if (input_.take(Key::F12)) ask_.picture = true;
+    if (input_.take(Key::F12, false, true)) ask_.csv = true;
+    if (!input_.typing && link_.keys) link_.keys(input_);
 }
 
-void App::draw_panel(Panel& panel, const Box& box) {
-    PanelContext x = context(box);
-    ring_.panel(&panel);
-    ImGui::PushID(&panel);
-    panel.draw(x);
-    ImGui::PopID();
-}
-
-void App::draw_strip() {
-    const auto strips = at(Place::strip);
-    if (strips.empty() || arrangement_.strip.empty()) return;
-    const int last = static_cast<int>(strips.size()) - 1;
-    window_.strip_left = std::clamp(window_.strip_left, 0, last);
-    window_.strip_right = std::clamp(window_.strip_right, 0, last);
-    const bool split = window_.shown.strip_split && !arrangement_.strip_folded;
-    std::vector<std::string_view> names;
-    for (const Panel* p : strips) names.emplace_back(p->title());
-
-    {
-        Bare window("##tabs", arrangement_.strip_tabs, theme_.fonts.scale());
-        ring_.panel(&arrangement_);
-        Box row = arrangement_.strip_tabs.inset(16.0, 0.0);
-        PanelContext x = context(row);
-        int chosen = window_.strip_left;
-        const auto result = tabs(x, "tabs", row, names, chosen, split ? window_.strip_right : -1);
-        if (result.changed) {
-            // When split, a tab goes to the half that was not chosen last: the other moves over.
-            if (split && chosen != window_.strip_left && chosen != window_.strip_right)
-                window_.strip_right = chosen;
-            else
-                window_.strip_left = chosen;
-            if (arrangement_.strip_folded) window_.shown.strip_wish = view::StripWish::open;
-        }
-        Canvas c = x.canvas();
-        double left = result.right;
-        c.rule({left - 8.0, row.y + 6.0}, {left - 8.0, row.bottom() - 6.0}, x.palette().rule);
-        const auto word = [&](const char* id, std::string_view words, std::string_view why) {
-            const double width = button_width(c, words, {.plain = true});
-            const Box box{left, row.y + 3.0, width, row.h - 6.0};
-            const bool pressed = button(x, id, box, words, {.plain = true});
-            hint(x, box, why);
-            left += width + 8.0;
-            return pressed;
-        };
-        if (!arrangement_.strip_folded &&
-            word("split", split ? "Join to one" : "Split in two",
-                 split ? "One view across the strip (F6)" : "Two views side by side (F6)"))
-            window_.shown.strip_split = !window_.shown.strip_split;
-        if (word("fold", arrangement_.strip_folded ? "Open" : "Fold", "Open or fold the strip (F7)"))
-            window_.shown.strip_wish =
-                arrangement_.strip_folded ? view::StripWish::open : view::StripWish::folded;
-        if (!arrangement_.strip_folded) {
-            const auto settings = [&](const char* id, int which, double from, double to) {
-                PanelContext part = context({from, row.y, std::max(0.0, to - from), row.h});
-                ImGui::PushID(id);
-                strips[static_cast<std::size_t>(which)]->draw_tab_row(part);
-                ImGui::PopID();
-            };
-            const double middle = arrangement_.strip_right.x;
-            settings("left", window_.strip_left, left, split ? middle - 16.0 : row.right());
-            if (split) settings("right", window_.strip_right, std::max(left, middle + 16.0), row.right());
-        }
-    }
-    if (arrangement_.strip_folded) return;
-    {
-        Bare window("##strip_left", arrangement_.strip_left, theme_.fonts.scale());
-        draw_panel(*strips[static_cast<std::size_t>(window_.strip_left)], arrangement_.strip_left);
-    }
-    if (split) {
-        Bare window("##strip_right", arrangement_.strip_right, theme_.fonts.scale());
-        draw_panel(*strips[static_cast<std::size_t>(window_.strip_right)], arrangement_.strip_right);
-    }
-}
-
-void App::draw_right() {
-    const Arrangement& a = arrangement_;
-    if (a.right.empty()) return;
-    const bool scrolls = a.right_scroll_range > 0.5;
-    Bare window("##right", a.right, theme_.fonts.scale(), scrolls ? Stand::scrolls : Stand::in_row);
-    const double scrolled = scrolls ? static_cast<double>(ImGui::GetScrollY()) / theme_.fonts.scale() : 0.0;
-    const double bar = scrolls ? 10.0 : 0.0;
-    const auto sheet = [&](Box box, Place place, const char* id) {
-        if (box.empty()) return;
-        box.y -= scrolled;
-        box.w -= bar;
-        for (Panel* p : at(place)) {
-            Child child(id, box, theme_.fonts, false);
-            draw_panel(*p, box);
-        }
+void App::carry_out() {
+    const auto done = [this](const std::filesystem::path& file, bool good) {
+        ask_.notice = good ? fmt::format("Written: {}", file.string())
+                           : fmt::format("Cannot be written: {}", file.string());
+        settle_ = kSettle;
     };
-    sheet(a.meters, Place::meters, "meters");
-    sheet(a.inside, Place::inside, "inside");
-    if (!a.meters.empty() && !a.inside.empty()) {
-        const double y = a.inside.y - scrolled;
-        Canvas{ImGui::GetWindowDrawList(), theme_.fonts}.rule({a.right.x, y}, {a.right.right(), y},
-                                                              theme_.palette.rule);
+    if (std::exchange(ask_.picture, false)) {
+        const auto file = view::fresh_name(".png");
+        done(file, save_png(platform_.pixels(), file));
     }
-    if (scrolls) {
-        ImGui::SetCursorPos(
-            {0, static_cast<float>((a.right.h + a.right_scroll_range - 1.0) * theme_.fonts.scale())});
-        ImGui::Dummy({1, static_cast<float>(theme_.fonts.scale())});
+    if (std::exchange(ask_.csv, false) && link_.csv) {
+        const auto file = view::fresh_name(".csv");
+        done(file, view::write_whole(file, link_.csv()));
     }
-}
-
-void App::draw_rules() {
-    // Thin rules between the sheets, under everything.
-    const Arrangement& a = arrangement_;
-    Canvas c{ImGui::GetBackgroundDrawList(), theme_.fonts};
-    const view::Palette& p = theme_.palette;
-    c.fill(Box{0, 0, a.window.w, a.window.h}, p.ground);
-    c.fill(a.top_bar, p.sheet);
-    c.fill(a.cautions, p.band);
-    c.fill(a.drawer, p.sheet);
-    Canvas over{over_, theme_.fonts};
-    const auto below = [&](const Box& b) {
-        if (!b.empty()) over.rule({b.x, b.bottom()}, {b.right(), b.bottom()}, p.rule);
-    };
-    const auto above = [&](const Box& b) {
-        if (!b.empty()) over.rule({b.x, b.y}, {b.right(), b.y}, p.rule);
-    };
-    const auto left_of = [&](const Box& b) {
-        if (!b.empty() && b.x > 0.0) over.rule({b.x, b.y}, {b.x, b.bottom()}, p.rule);
-    };
-    below(a.top_bar);
-    below(a.cautions);
-    above(a.strip);
-    left_of(a.right);
-    left_of(a.strip_right);
-    if (!a.strip_folded) below(a.strip_tabs);
-    if (!a.drawer.empty())
-        over.rule({a.drawer.right(), a.drawer.y}, {a.drawer.right(), a.drawer.bottom()}, p.rule);
-}
-
-void App::draw_way_back() {
-    // In the projector's view everything else is hidden; the hand must find back without knowing a key.
-    const Box& sheet = arrangement_.cutaway.empty() ? arrangement_.right : arrangement_.cutaway;
-    const Box box{sheet.right() - 152.0, sheet.y + 10.0, 140.0, 26.0};
-    if (sheet.w < 200.0) return;
-    Bare window("##way_back", box.inset(-3.0), theme_.fonts.scale(), Stand::in_front);
-    PanelContext x = context(box);
-    ring_.panel(&window_);
-    if (button(x, "back", box, "Whole bench  F11")) window_.projector = false;
-}
-
-void App::draw_panels() {
-    const double scale = theme_.fonts.scale();
-    const Box whole{0, 0, arrangement_.window.w, arrangement_.window.h};
-    {
-        // The first window made lies above those that follow (they stay behind on purpose): the layer for
-        // leads.
-        Bare window("##over", whole, scale, Stand::untouchable);
-        over_ = ImGui::GetWindowDrawList();
-    }
-    draw_rules();
-    if (window_.projector) draw_way_back();
-    const auto single = [&](Place place, const Box& box, const char* id) {
-        const auto here = at(place);
-        if (here.empty() || box.empty()) return;
-        std::size_t which = 0;
-        if (place == Place::drawer) {
-            window_.drawer = std::clamp(window_.drawer, 0, static_cast<int>(here.size()) - 1);
-            which = static_cast<std::size_t>(window_.drawer);
-        }
-        Bare window(id, box, scale);
-        draw_panel(*here[which], box);
-    };
-    single(Place::top_bar, arrangement_.top_bar, "##top_bar");
-    single(Place::cautions, arrangement_.cautions, "##cautions");
-    single(Place::drawer, arrangement_.drawer, "##drawer");
-    single(Place::cutaway, arrangement_.cutaway, "##cutaway");
-    draw_right();
-    draw_strip();
-    for (const auto& panel : panels_) {
-        PanelContext x = context(whole);
-        panel->draw_over(x);
-    }
+    if (ask_.quit) platform_.close();
 }
 
 void App::frame(double dt) {
@@ -419,13 +193,17 @@ void App::frame(double dt) {
         shown.strip = wide.strip;
     }
     arrangement_ = view::arrange({size.x / scale, size.y / scale}, shown);
-    wake_ = std::numeric_limits<double>::infinity();
     input_.dt = dt;
 
     const double start = platform_.now();
     platform_.begin_frame(dt);
     ring_.begin_frame(input_);
-    draw_panels();
+    if (link_.refusal) {
+        const std::string refusal = link_.refusal();
+        if (!refusal.empty() && refusal != refusal_) ask_.notice = refusal;
+        refusal_ = refusal;
+    }
+    stage_.draw(arrangement_);
     global_keys();  // after the panels: what they used up is gone
     ImGui::EndFrame();
     ++frames_;
@@ -441,7 +219,9 @@ void App::frame(double dt) {
         stats_.submit.push_back(submitted - built);
     }
     stats_.longest_list = std::max(stats_.longest_list, longest);
-    if (const std::string file = script_.take_snapshot(); !file.empty()) save_png(platform_.pixels(), file);
+    if (const std::string file = script_.take_snapshot(); !file.empty() && !save_png(platform_.pixels(), file))
+        throw view::ScriptError(fmt::format("{}: the picture cannot be written", file));
+    carry_out();
     platform_.show();
     if (options_.stats) stats_.show.push_back(platform_.now() - submitted);
     if (stats_.first_frame == 0.0) stats_.first_frame = platform_.now();
@@ -452,37 +232,32 @@ int App::loop() {
     bool playing = !options_.script.empty();
     while (platform_.open()) {
         const double begin = platform_.now();
-        const bool touched = platform_.gather(input_, theme_.fonts.scale());
-        if (touched) settle_ = kSettle;
+        if (platform_.gather(input_, theme_.fonts.scale())) settle_ = kSettle;
         if (playing) {
             ScriptPlayer::Hands hands{
                 platform_, window_, theme_.fonts.scale(),
-                [this](const std::string& kind, const std::string& name) { choose_tab(kind, name); },
+                [this](const std::string& kind, const std::string& name) { stage_.choose_tab(kind, name); },
                 link_.act};
             script_.advance(hands);
             playing = !script_.done();
             settle_ = kSettle;
         }
-        const bool live = link_.live && link_.live();
-        const bool changed = link_.changed && link_.changed();
-        if (changed) settle_ = std::max(settle_, 1);
-        if (live || settle_ > 0 || options_.frames > 0 || platform_.now() >= wake_) {
+        if (link_.changed && link_.changed()) settle_ = std::max(settle_, 1);
+        const bool draw = settle_ > 0 || options_.frames > 0 || platform_.now() >= stage_.wake();
+        if (draw) {
             const double dt = playing ? kFrame : std::min(begin - last, 0.25);
             last = begin;
-            if (link_.tick) link_.tick(dt);
             settle_ = std::max(0, settle_ - 1);
             frame(dt);
             if (options_.frames > 0 && frames_ >= options_.frames) platform_.close();
+            rested_since_ = platform_.now();
         }
-        if (platform_.more_waiting()) continue;
-        const double spent = platform_.now() - begin;
-        const bool busy = live || settle_ > 0;
+        if (platform_.more_waiting() || playing || options_.frames > 0) continue;
         // When drawing is slow (software rasteriser) leave the physics at least as much time as was drawn.
+        const double spent = platform_.now() - begin;
         const double pause = std::max(kFrame - spent, std::min(spent, 0.05));
-        if (busy) rested_since_ = platform_.now();
         const double nap = platform_.now() - rested_since_ < 1.0 ? kNap : kLongNap;
-        const double rest = playing ? 0.0 : busy ? pause : nap;
-        if (rest > 0.0 && options_.frames == 0) sf::sleep(sf::microseconds(static_cast<sf::Int64>(rest * 1e6)));
+        sf::sleep(sf::microseconds(static_cast<sf::Int64>((draw ? pause : nap) * 1e6)));
     }
     if (options_.stats) stats_.print();
     if (options_.remember && !options_.fixed_view && !memory_.empty()) {

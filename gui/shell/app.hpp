@@ -15,14 +15,13 @@ namespace sunshaft::shell {
 /// What the loop needs of the view-model behind the panels. Every function may be empty.
 struct DeskLink {
     view::Desk* desk = nullptr;
-    std::function<void(double dt)> tick;  // before each frame; dt in s, fixed at 1/60 while a script runs
-    std::function<bool()> live;           // true: the picture moves, draw at full rate
-    std::function<bool()> changed;        // true once when a new picture is due though nothing was touched
-    /// An act of a script that the window does not know. Returns false to be asked again in the next frame
-    /// (waiting); throws view::ScriptError when it cannot be done.
-    std::function<bool(const std::vector<std::string>& words)> act;
-    /// For the window's title: the site.
-    std::string site;
+    std::function<bool()> changed;     // a new picture is due though nothing was touched; true once for each
+    std::function<void(Input&)> keys;  // keys of the whole window that are the bench's (undo, run ...)
+    std::function<std::string()> csv;  // of what is on show
+    std::function<std::string()> refusal;  // why the last act was not done; empty when it was
+    /// An act of a script that the window does not know; throws view::ScriptError when it cannot be done.
+    std::function<void(const std::vector<std::string>& words)> act;
+    std::string site;  // for the window's title
 };
 
 struct AppOptions {

@@ -8,6 +8,7 @@
 //       if (button(x, "heal", box, "Heal")) x.desk->...;
 //   }};
 #include <memory>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -53,6 +54,14 @@ class Child {
     Box box_;
 };
 
+/// What a panel asks of the window; carried out after the frame.
+struct Requests {
+    bool picture = false;  // a PNG of the window
+    bool csv = false;      // the waves on show
+    bool quit = false;
+    std::string notice;  // a line for the user, shown a few seconds at the foot of the window
+};
+
 struct PanelContext {
     Box box;  // the panel's sheet, design units in the window
     const Theme& theme;
@@ -61,7 +70,8 @@ struct PanelContext {
     view::WindowState& window;  // panels may change it: theme, scale, what is shown
     view::Desk* desk;           // null in the gallery
     ImDrawList* over;           // drawn above all panels: leads that cross from sheet to sheet
-    double& wake;               // earliest time (input.now) at which a frame is wanted though nothing happens
+    Requests& ask;
+    double& wake;  // earliest time (input.now) at which a frame is wanted though nothing happens
 
     const view::Palette& palette() const { return theme.palette; }
     /// On the panel's own sheet; while a Child lives, on that.

@@ -308,18 +308,16 @@ sf::Image Platform::pixels() const {
     return image;
 }
 
-void save_png(const sf::Image& image, const std::filesystem::path& file) {
+bool save_png(const sf::Image& image, const std::filesystem::path& file) {
     std::error_code error;
     if (file.has_parent_path()) std::filesystem::create_directories(file.parent_path(), error);
     std::filesystem::path fresh = file;
     fresh += ".new.png";
     const bool written = image.saveToFile(fresh.string());
     if (written) std::filesystem::rename(fresh, file, error);
-    if (!written || error) {
-        std::error_code ignored;
-        std::filesystem::remove(fresh, ignored);
-        throw std::runtime_error(fmt::format("{}: the picture cannot be written", file.string()));
-    }
+    if (written && !error) return true;
+    std::filesystem::remove(fresh, error);
+    return false;
 }
 
 }  // namespace sunshaft::shell

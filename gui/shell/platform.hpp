@@ -72,7 +72,7 @@ class Platform {
     view::Point last_click_at_;
 };
 
-/// Writes a picture as PNG, whole or not at all. Throws std::runtime_error with the path when it cannot.
-void save_png(const sf::Image& image, const std::filesystem::path& file);
+/// Writes a picture as PNG, whole or not at all; makes its folder. False when it cannot be.
+bool save_png(const sf::Image& image, const std::filesystem::path& file);
 
 }  // namespace sunshaft::shell

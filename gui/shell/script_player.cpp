@@ -106,7 +106,7 @@ void ScriptPlayer::advance(Hands& hands) {
     while (next_ < lines_.size() && wait_ == 0 && snapshot_.empty()) {
         const view::ScriptLine& line = lines_[next_];
         try {
-            if (!play(line, hands)) return;
+            play(line, hands);
         } catch (const ScriptError& error) {
             throw ScriptError(fmt::format("line {}: {}", line.number, error.what()));
         }
@@ -114,7 +114,7 @@ void ScriptPlayer::advance(Hands& hands) {
     }
 }
 
-bool ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
+void ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
     const std::vector<std::string>& w = line.words;
     const std::string& act = w[0];
     const auto need = [&](std::size_t n) {
@@ -190,11 +190,10 @@ bool ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
     } else if (act == "quit") {
         hands.platform.close();
     } else if (hands.other) {
-        return hands.other(w);
+        hands.other(w);
     } else {
         throw ScriptError(fmt::format("unknown act '{}'", act));
     }
-    return true;
 }
 
 }  // namespace sunshaft::shell

@@ -25,7 +25,7 @@ class ScriptPlayer {
         double scale;
         std::function<void(const std::string& kind, const std::string& name)>
             choose_tab;  // "strip" or "drawer"
-        std::function<bool(const std::vector<std::string>&)> other;
+        std::function<void(const std::vector<std::string>&)> other;
     };
 
     ScriptPlayer() = default;
@@ -39,7 +39,7 @@ class ScriptPlayer {
     bool wants_snapshot() const { return wait_ == 0 && !snapshot_.empty(); }
 
   private:
-    bool play(const view::ScriptLine& line, Hands& hands);  // false: same line again next frame
+    void play(const view::ScriptLine& line, Hands& hands);
 
     std::vector<view::ScriptLine> lines_;
     std::size_t next_ = 0;

@@ -1,0 +1,70 @@
+#include "model/files.hpp"
+
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cstdlib>
+#include <fstream>
+
+namespace sunshaft::view {
+
+namespace {
+
+std::filesystem::path home() {
+    const char* set = std::getenv("HOME");
+    return set != nullptr ? std::filesystem::path(set) : std::filesystem::path{};
+}
+
+}  // namespace
+
+std::filesystem::path state_folder() {
+    // The base directory specification: a path that is not absolute is to be ignored.
+    if (const char* set = std::getenv("XDG_STATE_HOME");
+        set != nullptr && std::filesystem::path(set).is_absolute())
+        return std::filesystem::path(set) / "sunshaft";
+    if (!home().empty()) return home() / ".local" / "state" / "sunshaft";
+    return {};
+}
+
+std::optional<std::string> read_text(const std::filesystem::path& file) {
+    std::ifstream in(file, std::ios::binary);
+    if (!in) return std::nullopt;
+    std::string text(1 << 20, '\0');
+    in.read(text.data(), static_cast<std::streamsize>(text.size()));
+    text.resize(static_cast<std::size_t>(std::max<std::streamsize>(0, in.gcount())));
+    return text;
+}
+
+bool write_whole(const std::filesystem::path& file, std::string_view text) {
+    std::error_code error;
+    if (file.has_parent_path()) std::filesystem::create_directories(file.parent_path(), error);
+    std::filesystem::path fresh = file;
+    fresh += ".new";
+    bool good = false;
+    {
+        std::ofstream out(fresh, std::ios::binary | std::ios::trunc);
+        out << text;
+        good = static_cast<bool>(out.flush());
+    }
+    if (good) std::filesystem::rename(fresh, file, error);
+    if (good && !error) return true;
+    std::filesystem::remove(fresh, error);
+    return false;
+}
+
+std::filesystem::path fresh_name(std::string_view ending) {
+    std::error_code error;
+    std::filesystem::path folder = std::filesystem::current_path(error);
+    if (error || ::access(folder.c_str(), W_OK) != 0) folder = home();
+    const std::time_t now = std::chrono::system_clock::to_time_t(std::chrono::system_clock::now());
+    const std::string stem = fmt::format("sunshaft-{:%Y-%m-%d-%H%M%S}", fmt::localtime(now));
+    std::filesystem::path name = folder / fmt::format("{}{}", stem, ending);
+    for (int n = 2; std::filesystem::exists(name, error); ++n)
+        name = folder / fmt::format("{}-{}{}", stem, n, ending);
+    return name;
+}
+
+}  // namespace sunshaft::view

@@ -1,0 +1,23 @@
+#pragma once
+// Where the window keeps its files, and how it reads and writes them.
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+
+namespace sunshaft::view {
+
+/// $XDG_STATE_HOME/sunshaft or ~/.local/state/sunshaft; empty when there is neither.
+std::filesystem::path state_folder();
+
+/// The first megabyte of a file; nothing when it cannot be read.
+std::optional<std::string> read_text(const std::filesystem::path& file);
+
+/// Writes a file whole or not at all (a second file, then renamed); makes its folder. False when it cannot be.
+bool write_whole(const std::filesystem::path& file, std::string_view text);
+
+/// A name that is still free in the working folder (or the home folder when that cannot be written):
+/// "sunshaft-2024-03-14-132004.png".
+std::filesystem::path fresh_name(std::string_view ending);
+
+}  // namespace sunshaft::view

@@ -1,0 +1,278 @@
+#include "shell/stage.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <limits>
+#include <utility>
+
+#include "model/script.hpp"
+#include "shell/widgets.hpp"
+
+namespace sunshaft::shell {
+
+namespace {
+
+constexpr double kNotice = 6.0;  // s a line at the foot of the window stays
+
+/// ImGui window that is nothing but a place to draw. Windows `in_row` never change their order, and the first
+/// made lies above those that follow; `in_front` lies above them all.
+enum class Stand { in_row, scrolls, untouchable, in_front };
+class Bare {
+  public:
+    Bare(const char* id, const Box& box, double scale, Stand kind = Stand::in_row) {
+        const auto px = [scale](double v) { return static_cast<float>(std::round(v * scale)); };
+        ImGui::SetNextWindowPos({px(box.x), px(box.y)});
+        ImGui::SetNextWindowSize(
+            {std::max(1.0F, px(box.right()) - px(box.x)), std::max(1.0F, px(box.bottom()) - px(box.y))});
+        ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0, 0});
+        ImGui::PushStyleVar(ImGuiStyleVar_WindowBorderSize, 0.0F);
+        ImGui::PushStyleVar(ImGuiStyleVar_WindowMinSize, {1, 1});
+        ImGuiWindowFlags flags = ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize |
+                                 ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoCollapse |
+                                 ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBackground;
+        if (kind != Stand::in_front) flags |= ImGuiWindowFlags_NoBringToFrontOnFocus;
+        if (kind != Stand::scrolls) flags |= ImGuiWindowFlags_NoScrollbar | ImGuiWindowFlags_NoScrollWithMouse;
+        if (kind == Stand::untouchable) flags |= ImGuiWindowFlags_NoInputs;
+        ImGui::Begin(id, nullptr, flags);
+        ImGui::PopStyleVar(3);
+    }
+    ~Bare() { ImGui::End(); }
+    Bare(const Bare&) = delete;
+    Bare& operator=(const Bare&) = delete;
+};
+
+}  // namespace
+
+std::vector<Panel*> Stage::at(Place place) const {
+    std::vector<Panel*> found;
+    for (const auto& p : panels_)
+        if (p->place() == place) found.push_back(p.get());
+    return found;
+}
+
+PanelContext Stage::context(const Box& box) {
+    return {box, theme_, input_, ring_, window_, desk_, over_, ask_, wake_};
+}
+
+void Stage::choose_tab(const std::string& kind, const std::string& name) {
+    const auto lower = [](std::string s) {
+        for (char& c : s) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c + 32) : c;
+        return s;
+    };
+    const auto candidates = at(kind == "strip" ? Place::strip : Place::drawer);
+    for (std::size_t i = 0; i < candidates.size(); ++i) {
+        if (lower(candidates[i]->title()) != lower(name)) continue;
+        if (kind == "strip") {
+            window_.strip_left = static_cast<int>(i);
+            window_.shown.strip = true;
+        } else {
+            window_.drawer = static_cast<int>(i);
+            window_.shown.drawer = true;
+        }
+        return;
+    }
+    throw view::ScriptError(fmt::format("there is no {} called '{}'", kind, name));
+}
+
+void Stage::draw_panel(Panel& panel, const Box& box) {
+    PanelContext x = context(box);
+    ring_.panel(&panel);
+    ImGui::PushID(&panel);
+    panel.draw(x);
+    ImGui::PopID();
+}
+
+void Stage::draw_tabs(const std::vector<Panel*>& strips, bool split) {
+    std::vector<std::string_view> names;
+    for (const Panel* p : strips) names.emplace_back(p->title());
+    Bare window("##tabs", arrangement_.strip_tabs, theme_.fonts.scale());
+    ring_.panel(&arrangement_);
+    Box row = arrangement_.strip_tabs.inset(16.0, 0.0);
+    PanelContext x = context(row);
+    int chosen = window_.strip_left;
+    const auto result = tabs(x, "tabs", row, names, chosen, split ? window_.strip_right : -1);
+    if (result.changed) {
+        // When split, a tab goes to the half that was not chosen last: the other moves over.
+        if (split && chosen != window_.strip_left && chosen != window_.strip_right)
+            window_.strip_right = chosen;
+        else
+            window_.strip_left = chosen;
+        if (arrangement_.strip_folded) window_.shown.strip_wish = view::StripWish::open;
+    }
+    Canvas c = x.canvas();
+    double left = result.right;
+    c.rule({left - 8.0, row.y + 6.0}, {left - 8.0, row.bottom() - 6.0}, x.palette().rule);
+    const auto word = [&](const char* id, std::string_view words, std::string_view why) {
+        const double width = button_width(c, words, {.plain = true});
+        const Box box{left, row.y + 3.0, width, row.h - 6.0};
+        const bool pressed = button(x, id, box, words, {.plain = true});
+        hint(x, box, why);
+        left += width + 8.0;
+        return pressed;
+    };
+    if (!arrangement_.strip_folded &&
+        word("split", split ? "Join to one" : "Split in two",
+             split ? "One view across the strip (F6)" : "Two views side by side (F6)"))
+        window_.shown.strip_split = !window_.shown.strip_split;
+    if (word("fold", arrangement_.strip_folded ? "Open" : "Fold", "Open or fold the strip (F7)"))
+        window_.shown.strip_wish = arrangement_.strip_folded ? view::StripWish::open : view::StripWish::folded;
+    if (!arrangement_.strip_folded) {
+        const auto settings = [&](const char* id, int which, double from, double to) {
+            PanelContext part = context({from, row.y, std::max(0.0, to - from), row.h});
+            ImGui::PushID(id);
+            strips[static_cast<std::size_t>(which)]->draw_tab_row(part);
+            ImGui::PopID();
+        };
+        const double middle = arrangement_.strip_right.x;
+        settings("left", window_.strip_left, left, split ? middle - 16.0 : row.right());
+        if (split) settings("right", window_.strip_right, std::max(left, middle + 16.0), row.right());
+    }
+}
+
+void Stage::draw_strip() {
+    const auto strips = at(Place::strip);
+    if (strips.empty() || arrangement_.strip.empty()) return;
+    const int last = static_cast<int>(strips.size()) - 1;
+    window_.strip_left = std::clamp(window_.strip_left, 0, last);
+    window_.strip_right = std::clamp(window_.strip_right, 0, last);
+    const bool split = window_.shown.strip_split && !arrangement_.strip_folded;
+    draw_tabs(strips, split);
+    if (arrangement_.strip_folded) return;
+    {
+        Bare window("##strip_left", arrangement_.strip_left, theme_.fonts.scale());
+        draw_panel(*strips[static_cast<std::size_t>(window_.strip_left)], arrangement_.strip_left);
+    }
+    if (split) {
+        Bare window("##strip_right", arrangement_.strip_right, theme_.fonts.scale());
+        draw_panel(*strips[static_cast<std::size_t>(window_.strip_right)], arrangement_.strip_right);
+    }
+}
+
+void Stage::draw_right() {
+    const view::Arrangement& a = arrangement_;
+    if (a.right.empty()) return;
+    const bool scrolls = a.right_scroll_range > 0.5;
+    Bare window("##right", a.right, theme_.fonts.scale(), scrolls ? Stand::scrolls : Stand::in_row);
+    const double scrolled = scrolls ? static_cast<double>(ImGui::GetScrollY()) / theme_.fonts.scale() : 0.0;
+    const double bar = scrolls ? 10.0 : 0.0;
+    const auto sheet = [&](Box box, Place place, const char* id) {
+        if (box.empty()) return;
+        box.y -= scrolled;
+        box.w -= bar;
+        for (Panel* p : at(place)) {
+            Child child(id, box, theme_.fonts, false);
+            draw_panel(*p, box);
+        }
+    };
+    sheet(a.meters, Place::meters, "meters");
+    sheet(a.inside, Place::inside, "inside");
+    if (!a.meters.empty() && !a.inside.empty()) {
+        const double y = a.inside.y - scrolled;
+        Canvas{ImGui::GetWindowDrawList(), theme_.fonts}.rule({a.right.x, y}, {a.right.right(), y},
+                                                              theme_.palette.rule);
+    }
+    if (scrolls) {
+        ImGui::SetCursorPos(
+            {0, static_cast<float>((a.right.h + a.right_scroll_range - 1.0) * theme_.fonts.scale())});
+        ImGui::Dummy({1, static_cast<float>(theme_.fonts.scale())});
+    }
+}
+
+void Stage::draw_rules() {
+    // Thin rules between the sheets, under everything.
+    const view::Arrangement& a = arrangement_;
+    Canvas c{ImGui::GetBackgroundDrawList(), theme_.fonts};
+    const view::Palette& p = theme_.palette;
+    c.fill(Box{0, 0, a.window.w, a.window.h}, p.ground);
+    c.fill(a.top_bar, p.sheet);
+    c.fill(a.cautions, p.band);
+    c.fill(a.drawer, p.sheet);
+    Canvas over{over_, theme_.fonts};
+    const auto below = [&](const Box& b) {
+        if (!b.empty()) over.rule({b.x, b.bottom()}, {b.right(), b.bottom()}, p.rule);
+    };
+    const auto above = [&](const Box& b) {
+        if (!b.empty()) over.rule({b.x, b.y}, {b.right(), b.y}, p.rule);
+    };
+    const auto left_of = [&](const Box& b) {
+        if (!b.empty() && b.x > 0.0) over.rule({b.x, b.y}, {b.x, b.bottom()}, p.rule);
+    };
+    below(a.top_bar);
+    below(a.cautions);
+    above(a.strip);
+    left_of(a.right);
+    left_of(a.strip_right);
+    if (!a.strip_folded) below(a.strip_tabs);
+    if (!a.drawer.empty())
+        over.rule({a.drawer.right(), a.drawer.y}, {a.drawer.right(), a.drawer.bottom()}, p.rule);
+}
+
+void Stage::draw_way_back() {
+    // In the projector's view everything else is hidden; the hand must find back without knowing a key.
+    const Box& sheet = arrangement_.cutaway.empty() ? arrangement_.right : arrangement_.cutaway;
+    const Box box{sheet.right() - 152.0, sheet.y + 10.0, 140.0, 26.0};
+    if (sheet.w < 200.0) return;
+    Bare window("##way_back", box.inset(-3.0), theme_.fonts.scale(), Stand::in_front);
+    PanelContext x = context(box);
+    ring_.panel(&window_);
+    if (button(x, "back", box, "Whole bench  F11")) window_.projector = false;
+}
+
+void Stage::draw_notice() {
+    if (!ask_.notice.empty()) {
+        notice_ = std::exchange(ask_.notice, {});
+        notice_until_ = input_.now + kNotice;
+    }
+    if (input_.now >= notice_until_) return;
+    wake_ = std::min(wake_, notice_until_);
+    Canvas measure{over_, theme_.fonts};
+    const paint::TextLook look{.colour = theme_.palette.ink};
+    const double most = std::max(120.0, arrangement_.window.w - 80.0);
+    const double wide = std::min(measure.width(notice_, look) + 1.0, most);
+    const double high = measure.paragraph_height(wide, notice_, look);
+    const Box box{16.0, arrangement_.window.h - high - 32.0, wide + 28.0, high + 16.0};
+    Bare window("##notice", box, theme_.fonts.scale(), Stand::in_front);
+    Canvas c{ImGui::GetWindowDrawList(), theme_.fonts};
+    paint::sheet(c, box, theme_.palette.sheet, theme_.palette.accent);
+    c.paragraph({box.x + 14.0, box.y + 8.0}, wide, notice_, look);
+}
+
+void Stage::draw(const view::Arrangement& arrangement) {
+    arrangement_ = arrangement;
+    wake_ = std::numeric_limits<double>::infinity();
+    const double scale = theme_.fonts.scale();
+    const Box whole{0, 0, arrangement_.window.w, arrangement_.window.h};
+    {
+        // The first window made lies above those that follow (they stay behind on purpose): the layer for
+        // leads.
+        Bare window("##over", whole, scale, Stand::untouchable);
+        over_ = ImGui::GetWindowDrawList();
+    }
+    draw_rules();
+    if (window_.projector) draw_way_back();
+    const auto single = [&](Place place, const Box& box, const char* id) {
+        const auto here = at(place);
+        if (here.empty() || box.empty()) return;
+        std::size_t which = 0;
+        if (place == Place::drawer) {
+            window_.drawer = std::clamp(window_.drawer, 0, static_cast<int>(here.size()) - 1);
+            which = static_cast<std::size_t>(window_.drawer);
+        }
+        Bare window(id, box, scale);
+        draw_panel(*here[which], box);
+    };
+    single(Place::top_bar, arrangement_.top_bar, "##top_bar");
+    single(Place::cautions, arrangement_.cautions, "##cautions");
+    single(Place::drawer, arrangement_.drawer, "##drawer");
+    single(Place::cutaway, arrangement_.cutaway, "##cutaway");
+    draw_right();
+    draw_strip();
+    for (const auto& panel : panels_) {
+        PanelContext x = context(whole);
+        panel->draw_over(x);
+    }
+    draw_notice();
+}
+
+}  // namespace sunshaft::shell

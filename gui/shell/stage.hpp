@@ -1,0 +1,56 @@
+#pragma once
+// The sheets of the window: every panel at its place, the row of tabs, the rules between, the layer of leads
+// above.
+#include <string>
+#include <vector>
+
+#include "model/layout.hpp"
+#include "shell/panel.hpp"
+
+namespace sunshaft::shell {
+
+class Stage {
+  public:
+    Stage(Panels panels, const Theme& theme, Input& input, FocusRing& ring, view::WindowState& window,
+          view::Desk* desk, Requests& ask)
+        : panels_(std::move(panels)),
+          theme_(theme),
+          input_(input),
+          ring_(ring),
+          window_(window),
+          desk_(desk),
+          ask_(ask) {}
+
+    /// Between ImGui's NewFrame and EndFrame.
+    void draw(const view::Arrangement& arrangement);
+    /// Earliest Input::now at which a frame is wanted though nothing happens; infinite: none.
+    double wake() const { return wake_; }
+    /// `kind` is "strip" or "drawer". Throws view::ScriptError when there is no such tab.
+    void choose_tab(const std::string& kind, const std::string& name);
+
+  private:
+    std::vector<Panel*> at(Place place) const;
+    PanelContext context(const Box& box);
+    void draw_panel(Panel& panel, const Box& box);
+    void draw_tabs(const std::vector<Panel*>& strips, bool split);
+    void draw_strip();
+    void draw_right();
+    void draw_rules();
+    void draw_way_back();
+    void draw_notice();
+
+    Panels panels_;
+    const Theme& theme_;
+    Input& input_;
+    FocusRing& ring_;
+    view::WindowState& window_;
+    view::Desk* desk_;
+    Requests& ask_;
+    view::Arrangement arrangement_;
+    ImDrawList* over_ = nullptr;
+    double wake_ = 0.0;
+    std::string notice_;
+    double notice_until_ = 0.0;
+};
+
+}  // namespace sunshaft::shell
