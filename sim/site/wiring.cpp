@@ -95,7 +95,7 @@ solar::SubString sub_string(const Array& array, const Module& module, int part) 
     const double light = array.sunlight() * module.light[k];
     solar::SubString s = solar::substring(data, light, array.module_degC);
     s.cells = solar::series(solar::translate_cec(data, light, array.module_degC), 1.0 / 3);
-    s.cells.Rsh *= module.shunt_factor;
+    s.cells.Rsh = 1 / (1 / (s.cells.Rsh * module.shunt_factor) + 3 / module.shunt_ohm);
     s.bypass = module.bypass[k];
     return s;
 }

@@ -37,7 +37,8 @@ struct Module {
     std::array<double, 3> light{1.0, 1.0, 1.0};  // share of the site's irradiance on each sub-string
     std::array<solar::Bypass, 3> bypass{};
     double series_ohm = 0.0;                     // added to the data's own
-    double shunt_factor = 1.0;                   // multiplies R_sh (below 1: shunted)
+    double shunt_factor = 1.0;                   // multiplies R_sh
+    double shunt_ohm = open_circuit;             // beside the cells; unlike R_sh it does not move with the light
     bool reversed = false;
 };
 
