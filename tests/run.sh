@@ -23,8 +23,8 @@ esac
 cmake -S . -B $build -G Ninja -DSUNSHAFT_TESTS=ON -DSUNSHAFT_STRICT=ON $options > "${TMPDIR:-/tmp}/sunshaft-configure.log" 2>&1 ||
     { cat "${TMPDIR:-/tmp}/sunshaft-configure.log"; exit 1; }
 if [ $what = bench ]; then
-    cmake --build $build --target sunshaft-solver-bench >&2
-    exec $build/tests/sunshaft-solver-bench "$@"
+    cmake --build $build --target sunshaft-bench-solver >&2
+    exec $build/tests/sunshaft-bench-solver "$@"
 fi
 cmake --build $build
 if [ $what = soak ]; then

@@ -28,6 +28,7 @@ constexpr Verb verbs[] = {
     {"faults", "List the fault catalogue", add_faults},
     {"meters", "List the meters", add_meters},
     {"modules", "List the module table", add_modules},
+    {"proof", "Compare with published figures", add_proof},
     {"keys", "List every scenario key with unit, default, domain and meaning", add_keys},
 };
 

@@ -1,0 +1,22 @@
+#include "proof/proof.hpp"
+
+#include <cmath>
+
+namespace sunshaft::proof {
+
+std::vector<Row> rows() {
+    std::vector<Row> all;
+    for (auto list : {solar_rows(), inverter_rows(), motor_rows(), fault_rows(), water_rows(), trade_rows()})
+        all.insert(all.end(), list.begin(), list.end());
+    return all;
+}
+
+Result check(const Row& row) {
+    Result r{};
+    r.computed = row.compute();
+    r.error = (r.computed - row.expected) / std::abs(row.expected);
+    r.holds = std::abs(r.error) <= row.tolerance;  // false for NaN
+    return r;
+}
+
+}  // namespace sunshaft::proof

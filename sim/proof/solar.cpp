@@ -1,0 +1,81 @@
+#include <cmath>
+
+#include "proof/proof.hpp"
+#include "proof/rigs.hpp"
+#include "solar/module.hpp"
+
+namespace sunshaft::proof {
+namespace {
+
+constexpr const char* villalva = "M. G. Villalva, J. R. Gazoli, E. R. Filho, IEEE Trans. Power Electronics 24(5), 2009, data sheet of a 54-cell module";
+constexpr const char* de_soto = "W. De Soto, S. A. Klein, W. A. Beckman, Solar Energy 80 (2006) 78-88, module of the public CEC table";
+constexpr const char* precise = "40-digit solutions of the single-diode equation, test data of the pvlib-python library, set 1";
+constexpr const char* measured = "T. Easwarakhanthan et al., Int. J. Solar Energy 4 (1986) 1-12, measured 57 mm cell, parameters of the literature";
+
+solar::ModuleData sheet() { return solar::from_datasheet(8.21, 32.9, 7.61, 26.3, 0.0032, -0.123, 54); }
+solar::KeyPoints table(std::size_t row, double sun, double degC) {
+    return solar::key_points(solar::translate(solar::load_table(site::asset("modules.csv")).at(row), sun, degC));
+}
+solar::KeyPoints exact() {
+    constexpr double k = 1.380649e-23, q = 1.602176634e-19;
+    return solar::key_points({1.0, 5e-10, 0.1, 300.0, 1.01 * 72 * k * 298.15 / q});
+}
+solar::SingleDiode cell() {
+    constexpr double k = 1.3806503e-23, q = 1.60217646e-19;
+    return {0.760776, 3.23021e-7, 0.0363771, 53.7185, 1.481184 * k * 306.15 / q};
+}
+
+}  // namespace
+
+std::vector<Row> solar_rows() {
+    std::vector<Row> r;
+    auto add = [&](const char* what, const char* source, double expected, double tolerance, std::function<double()> f) {
+        r.push_back({"array", what, source, expected, tolerance, std::move(f)});
+    };
+    add("V_oc of the equation, V", precise, 39.7481073798697, 1e-8, [] { return exact().Voc; });
+    add("P_mp of the equation, W", precise, 28.7148160456399, 1e-8, [] { return exact().Pmp; });
+    add("measured cell at 0.4373 V, A (its own error 1.6 mA)", measured, 0.7265, 2e-3, [] { return solar::current(cell(), 0.4373); });
+    add("54-cell module from its data sheet: I_sc, A", villalva, 8.21, 1e-3, [] { return solar::key_points(sheet().stc).Isc; });
+    add("54-cell module from its data sheet: V_oc, V", villalva, 32.9, 1e-3, [] { return solar::key_points(sheet().stc).Voc; });
+    add("54-cell module from its data sheet: power at 26.3 V, W", villalva, 200.143, 5e-4, [] { return 26.3 * solar::current(sheet().stc, 26.3); });
+    add("60-cell module, 800 W/m2, 50 degC: V_oc, V", de_soto, 32.0794914, 1e-5, [] { return table(1, 800, 50).Voc; });
+    add("60-cell module, 800 W/m2, 50 degC: P_mp, W", de_soto, 150.249301, 1e-5, [] { return table(1, 800, 50).Pmp; });
+    add("60-cell module, 1000 W/m2, 65 degC: P_mp, W", de_soto, 170.481135, 1e-5, [] { return table(1, 1000, 65).Pmp; });
+    return r;
+}
+
+std::vector<Row> trade_rows() {
+    const char* trade = "common practice, no source";
+    std::vector<Row> r;
+    auto pair = [](double degC) {
+        Scenario s;
+        s.array.module_isc_A = 5.3, s.array.module_voc_V = 21.6, s.array.module_imp_A = 4.9, s.array.module_vmp_V = 17.5;
+        s.array.module_alpha_A_per_K = 0.003, s.array.module_beta_V_per_K = -0.075, s.array.module_cells = 36;
+        s.array.modules_in_series = 2;
+        s.sun.irradiance_W_m2 = 900;
+        s.sun.module_temperature_degC = degC;
+        s.pump.kind = "none";
+        return bench::Bench(s).site()->source.open_V;
+    };
+    r.push_back({"trade", "two 12 V-class modules in series, cool (40-44 V): V_oc, V", trade, 42.0, 2.0 / 42, [=] { return pair(25); }});
+    r.push_back({"trade", "two 12 V-class modules in series at 60 degC (about 38 V): V_oc, V", trade, 38.0, 1.0 / 38, [=] { return pair(60); }});
+    r.push_back({"trade", "10 Mohm joint in a healthy pair on a 10 Mohm meter: share of the open voltage", "voltage divider, closed form", 0.5, 5e-3, [=] {
+                     Scenario s;
+                     s.array.modules_in_series = 2;
+                     s.array.leakage_plus_ohm = s.array.leakage_minus_ohm = std::numeric_limits<double>::infinity();
+                     s.pump.kind = "none";
+                     bench::Edits bad;
+                     bad.acts.push_back({"open", "isolator", 0.0});
+                     bench::Bench healthy(s, bad);
+                     bad.faults.push_back({"high-resistance-connector", "s1.m1-", 1e7, 0.0});
+                     bench::Bench faulty(s, bad);
+                     const meter::Spec spec = meter::find_spec("true-rms");
+                     const bench::Probes probes{"array+", "array-", ""};
+                     healthy.settle(), faulty.settle();
+                     return faulty.read(spec, meter::Mode::dcv, probes).value.value_or(not_given) /
+                            healthy.read(spec, meter::Mode::dcv, probes).value.value_or(not_given);
+                 }});
+    return r;
+}
+
+}  // namespace sunshaft::proof

@@ -1,0 +1,155 @@
+// The program as its user calls it: verbs, exit statuses, one line for bad input, the JSON of the contract.
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "catch_shim.hpp"
+
+using nlohmann::json;
+using sunshaft::test::approx;
+
+namespace {
+
+struct Outcome {
+    int status;
+    std::string out, err;
+};
+
+Outcome run(const std::string& arguments) {
+    const auto errors = std::filesystem::temp_directory_path() / ("sunshaft-cli-" + std::to_string(getpid()) + ".err");
+    std::FILE* pipe = popen((std::string(SUNSHAFT_PROGRAM) + " " + arguments + " 2>" + errors.string()).c_str(), "r");
+    REQUIRE(pipe != nullptr);
+    Outcome o{};
+    std::array<char, 4096> buffer{};
+    for (std::size_t n; (n = std::fread(buffer.data(), 1, buffer.size(), pipe)) > 0;) o.out.append(buffer.data(), n);
+    const int raw = pclose(pipe);
+    o.status = WIFEXITED(raw) ? WEXITSTATUS(raw) : -1;
+    std::ifstream in(errors);
+    o.err.assign(std::istreambuf_iterator<char>(in), {});
+    std::filesystem::remove(errors);
+    return o;
+}
+
+json reading(const std::string& arguments) {
+    const Outcome o = run("read " + arguments + " --json");
+    INFO(o.err);
+    REQUIRE(o.status == 0);
+    return json::parse(o.out);
+}
+
+void refuses(const std::string& arguments, const std::string& must_hold) {
+    const Outcome o = run(arguments);
+    INFO(arguments << " -> " << o.err);
+    CHECK(o.status == 2);
+    CHECK(o.err.find(must_hold) != std::string::npos);
+    CHECK(std::count(o.err.begin(), o.err.end(), '\n') == 1);
+    CHECK(o.out.empty());
+}
+
+}  // namespace
+
+TEST_CASE("an ideal six-step bench reads what the textbook says") {
+    const json r = reading("bench-rig --red drive.u --black drive.v --meter average --mode acv");
+    CHECK(r["truth"]["rms"].get<double>() == approx(320 * std::sqrt(2.0 / 3)).epsilon(1e-4));
+    CHECK(r["truth"]["rectified_mean"].get<double>() == approx(320 * 2.0 / 3).epsilon(1e-4));
+    CHECK(r["truth"]["fundamental_Hz"].get<double>() == approx(50).epsilon(1e-6));
+    CHECK(r["reading"]["value"].get<double>() == approx(320 * 0.740480).epsilon(2e-3));
+    CHECK(r["reasons"].size() >= 2);
+    CHECK(!r["cautions"].empty());
+}
+
+TEST_CASE("the ideal bridge on a stiff source may be set from the command line") {
+    const json r = reading(
+        "hill-orchard --set supply.kind=bench --set supply.voltage_V=300 --set supply.resistance_ohm=0 --set drive.control=fixed "
+        "--set drive.modulation=sine-triangle --set drive.carrier_Hz=8000 --set drive.modulation_index=0.8 "
+        "--set drive.on_resistance_ohm=0 --set drive.diode_drop_V=0 --set drive.dead_time_s=0 --red drive.u --black drive.v --meter true-rms");
+    CHECK(r["truth"]["fundamental_rms"].get<double>() == approx(0.612372 * 0.8 * 300).epsilon(5e-3));
+    CHECK(r["truth"]["rms"].get<double>() == approx(300 * std::sqrt(std::sqrt(3.0) * 0.8 / 3.14159265)).epsilon(5e-3));
+}
+
+TEST_CASE("a lost phase is where it is: stiff output, nothing to see from above but the clamps") {
+    const std::string fault = "bench-rig --fault lost-phase@splice.u ";
+    const double uv = reading(fault + "--red drive.u --black drive.v")["reading"]["value"];
+    const double vw = reading(fault + "--red drive.v --black drive.w")["reading"]["value"];
+    CHECK(uv == approx(vw).epsilon(1e-3));
+    CHECK(reading(fault + "--around u")["reading"]["value"].get<double>() == approx(0).margin(1e-3));
+    CHECK(reading(fault + "--around v")["reading"]["value"].get<double>() > 1.0);
+    // Out of reach, below the break, the running machine makes its own voltage.
+    CHECK(reading(fault + "--red motor.u --black motor.v")["truth"]["rms"].get<double>() > 100.0);
+}
+
+TEST_CASE("over range is a null, not a number") {
+    const json r = reading("low-voltage-two-module --do pull@pump --do open@isolator --fault lost-phase@splice.u --red lead.u --black lead.v --mode ohm");
+    CHECK(r["reading"]["value"].is_null());
+    CHECK(r["reading"]["over_range"].get<bool>());
+}
+
+TEST_CASE("gauges read") {
+    CHECK(reading("hill-orchard --red flow")["reading"]["value"].get<double>() > 1e-4);
+    CHECK(reading("hill-orchard --red sun")["reading"]["unit"] == "W/m2");
+}
+
+TEST_CASE("bad input is one line and status 2") {
+    refuses("read hill-orchard --red drive.x --black drive.v", "drive.x");
+    refuses("read hill-orchard --red drive.u", "--black");
+    refuses("read hill-orchard --red drive.u --black drive.v --mode volts", "--mode");
+    refuses("read hill-orchard --red drive.u --black drive.v --meter nosuch", "nosuch");
+    refuses("read hill-orchard --red drive.u --black drive.v --fault high-resistance-splise@v=1", "did you mean");
+    refuses("read hill-orchard --red drive.u --black drive.v --set drive.carier_Hz=1", "did you mean");
+    refuses("read nowhere.toml --red drive.u --black drive.v", "nowhere.toml");
+    refuses("run hill-orchard --for -1", "--for");
+    refuses("run bench-rig --for 0.01 --signals drive.u:drive.v --out /nonexistent/folder/x.csv", "/nonexistent/folder/x.csv");
+    refuses("dance", "dance");
+}
+
+TEST_CASE("run writes both ends of every piece and leaves no part behind") {
+    const auto file = std::filesystem::temp_directory_path() / ("sunshaft-run-" + std::to_string(getpid()) + ".csv");
+    const Outcome o = run("run bench-rig --for 0.05 --signals drive.u:drive.v,around.u,speed_rpm --out " + file.string());
+    INFO(o.err);
+    REQUIRE(o.status == 0);
+    CHECK(o.err.find("gap") != std::string::npos);
+    std::ifstream in(file);
+    std::string line;
+    std::getline(in, line);
+    CHECK(line == "time_s,drive.u:drive.v,around.u,speed_rpm");
+    int rows = 0;
+    while (std::getline(in, line)) ++rows;
+    CHECK(rows > 30);
+    CHECK(rows % 2 == 0);
+    CHECK(!std::filesystem::exists(file.string() + ".part"));
+    std::filesystem::remove(file);
+}
+
+TEST_CASE("the lists print, also as JSON") {
+    for (const char* verb : {"keys", "faults", "meters", "modules"}) {
+        INFO(verb);
+        CHECK(run(verb).status == 0);
+        CHECK(json::parse(run(std::string(verb) + " --json").out).size() > 3);
+    }
+    CHECK(json::parse(run("points hill-orchard --json").out).size() > 60);
+    for (const char* site : {"hill-orchard", "terrace-pwm", "four-module", "low-voltage-two-module", "bench-rig"}) {
+        INFO(site);
+        CHECK(run(std::string("check ") + site).status == 0);
+        const Outcome o = run(std::string("sheet ") + site);
+        CHECK(o.status == 0);
+        CHECK(o.out.find("not settled") == std::string::npos);
+        CHECK(o.out.find("before you touch") != std::string::npos);
+    }
+}
+
+TEST_CASE("every verb has a help text with an example") {
+    for (const char* verb : {"check", "read", "run", "sheet", "points", "faults", "meters", "modules", "keys", "proof"}) {
+        const Outcome o = run(std::string(verb) + " --help");
+        INFO(verb);
+        CHECK(o.status == 0);
+        CHECK(o.out.find("Example: sunshaft") != std::string::npos);
+    }
+}
