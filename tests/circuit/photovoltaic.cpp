@@ -64,7 +64,7 @@ Array array60(int strings, double dimmest, unsigned seed, int levels = 1000) {
 }  // namespace
 
 TEST_CASE("the 54-cell module of Villalva, Gazoli, Filho: curve and load lines") {
-    // Points of the curve and load lines computed from the paper's parameters with 50 digits.
+    // Points of the curve and load lines computed from the paper's parameters by another program.
     const auto law = module54();
     const std::vector<std::pair<double, double>> points = {
         {0, 8.20963222},  {5, 8.19759815},    {10, 8.18550391},     {15, 8.17244874},
