@@ -52,9 +52,10 @@ struct CurrentLaw {
 };
 
 // Diode (anode a): i = Is (exp((v - i Rs) / nVt) - 1), W. Shockley, "The theory of p-n junctions in
-// semiconductors", Bell System Technical Journal 28 (1949) 435-489, with a series resistance; beside it a leak
-// of diode_leak_ohm. Is follows from the total drop `drop_V` at `at_A`. nVt: ideality times kT/q; 38.5 mV is n
-// = 1.5 at 25 degC. Throws std::invalid_argument unless drop_V > at_A * series_ohm, and all are > 0.
+// semiconductors", Bell System Technical Journal 28 (1949) 435-489 (from memory), with a series resistance;
+// beside it a leak of diode_leak_ohm. Is follows from the total drop `drop_V` at `at_A`. nVt: ideality times
+// kT/q; 38.5 mV is n = 1.5 at 25 degC. Throws std::invalid_argument unless drop_V > at_A * series_ohm, and all
+// are > 0.
 std::shared_ptr<const CurrentLaw> diode(double drop_V, double at_A, double series_ohm = 1e-3,
                                         double nVt_V = 0.0385);
 // About a microampere at 1000 V reverse (common practice, no source). Without it the voltage between two

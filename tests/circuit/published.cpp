@@ -73,7 +73,7 @@ TEST_CASE("Kuphaldt: node voltage method, sources with resistance") {
 }
 
 TEST_CASE("a balanced Wheatstone bridge takes no current whatever its galvanometer") {
-    // S. H. Christie 1833 / C. Wheatstone 1843 (common knowledge): R1 / R2 = R3 / R4.
+    // R1 / R2 = R3 / R4 (any textbook, from memory).
     for (const double galvanometer : {0.0, 1e-3, 50.0, 1e7}) {
         Circuit c;
         const Node top = c.node("top"), l = c.node("l"), r = c.node("r"), ground = c.node("ground");
@@ -133,7 +133,7 @@ TEST_CASE("Kennelly: star and delta show the same at their terminals") {
     CHECK(-1.0 / r.conductance(0, 1) == approx(2.0 + 3.0 + 6.0 / 5).epsilon(1e-15));
     CHECK(-1.0 / r.conductance(1, 2) == approx(3.0 + 5.0 + 15.0 / 2).epsilon(1e-15));
     CHECK(-1.0 / r.conductance(2, 0) == approx(5.0 + 2.0 + 10.0 / 3).epsilon(1e-15));
-    // The star point follows as the conductance-weighted mean (Millman 1940).
+    // The star point follows as the conductance-weighted mean (Millman's theorem, from memory).
     const Eigen::Vector3d terminals(7.0, -2.0, 11.0);
     CHECK((r.recovery * terminals)(n) ==
           approx((7.0 / 2 - 2.0 / 3 + 11.0 / 5) / (1.0 / 2 + 1.0 / 3 + 1.0 / 5)).epsilon(1e-15));

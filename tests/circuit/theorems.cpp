@@ -44,7 +44,7 @@ Balance balance(const Circuit& c, const Solution& s) {
 
 TEST_CASE("Kirchhoff and Tellegen on random networks") {
     // B. D. H. Tellegen, "A general network theorem, with applications", Philips Research Reports 7 (1952)
-    // 259-269.
+    // 259-269 (from memory).
     for (unsigned seed = 1; seed <= 200; ++seed) {
         RandomCircuit r(seed);
         r.fill(3 + r.below(40), r.below(60), -2.0, 4.0, 1 + r.below(4));
@@ -96,7 +96,7 @@ TEST_CASE("18 decades of resistance cost no digits") {
 }
 
 TEST_CASE("superposition: sources one at a time add up") {
-    // H. von Helmholtz, Annalen der Physik 165 (1853) 211-233, the principle of superposition.
+    // H. von Helmholtz, Annalen der Physik 165 (1853) 211-233 (from memory).
     for (unsigned seed = 1; seed <= 40; ++seed) {
         RandomCircuit r(seed);
         r.fill(12, 15, -1.0, 3.0, 3);
@@ -116,7 +116,7 @@ TEST_CASE("superposition: sources one at a time add up") {
 }
 
 TEST_CASE("reciprocity: source and ammeter change places") {
-    // H. A. Lorentz / J. R. Carson; for resistive networks W. Thomson (common knowledge).
+    // The reciprocity theorem of resistive networks (any textbook, from memory).
     for (unsigned seed = 1; seed <= 40; ++seed) {
         RandomCircuit r(seed);
         r.fill(15, 20, -3.0, 5.0, 0);
