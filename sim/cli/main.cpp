@@ -76,6 +76,8 @@ int main(int argc, char** argv) {
         return bad_input(fmt::format("{}: {} (see {} --help)", who, error.what(), who));
     } catch (const site::BadInput& error) {
         return bad_input(error.what());
+    } catch (const meter::SpecError& error) {
+        return bad_input(error.what());
     } catch (const std::invalid_argument& error) {
         return bad_input(fmt::format("{}: {}", who, error.what()));
     } catch (const std::exception& error) {

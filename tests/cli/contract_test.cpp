@@ -132,7 +132,7 @@ TEST_CASE("the lists print, also as JSON") {
     for (const char* verb : {"keys", "faults", "meters", "modules"}) {
         INFO(verb);
         CHECK(run(verb).status == 0);
-        CHECK(json::parse(run(std::string(verb) + " --json").out).size() > 3);
+        CHECK_FALSE(json::parse(run(std::string(verb) + " --json").out).empty());
     }
     CHECK(json::parse(run("points hill-orchard --json").out).size() > 60);
     for (const char* site : {"hill-orchard", "terrace-pwm", "four-module", "low-voltage-two-module", "bench-rig"}) {
