@@ -279,13 +279,22 @@ SourceCurve source_curve(const Works& works) {
     SourceCurve curve;
     curve.esr = works.link.esr_ohm;
     curve.farad = works.link.farad;
-    if (works.supply.kind == Supply::Kind::mains) {  // no dc side
-        curve.stiff = true;
-        return curve;
-    }
     circuit::Circuit circuit;
     wire_dc(works, circuit);
+    wire_guards(works, circuit);
+    circuit.resistor(circuit.node("casing"), circuit.node("earth"), works.bonds.casing.through());
     wire_loads(works, circuit);
+    if (works.supply.kind == Supply::Kind::mains) {  // no dc side: guards and metal are all there is, at no voltage
+        curve.stiff = true;
+        curve.v_ = {0.0};
+        curve.nodes_ = Eigen::MatrixXd::Zero(1, circuit.nodes());
+        const circuit::Solution at_rest = circuit::solve(circuit);
+        for (circuit::Node n = 0; n < circuit.nodes(); ++n) {
+            curve.columns_[circuit.name(n)] = n;
+            curve.islands_.push_back(1 + at_rest.island[static_cast<std::size_t>(n)]);
+        }
+        return curve;
+    }
     const Scale full = scale(works);
     const bool linear = is_linear(circuit), bench = works.supply.kind == Supply::Kind::bench;
     const double bottom = bench ? -0.5 * full.volt : -4.0 - 0.01 * full.volt, top = (bench ? 2.0 : 1.2) * full.volt;

@@ -258,6 +258,23 @@ TEST_CASE("a bench supply is a straight line, or stiff") {
     CHECK_FALSE(source_curve(w).stiff);
 }
 
+TEST_CASE("guards and metal parts are there in every supply's curve, in islands of their own") {
+    for (const char* kind : {"array", "bench", "mains"}) {
+        Scenario s;
+        s.supply.kind = kind;
+        const SourceCurve c = source_curve(set_up(s));
+        for (const char* node : {"dry.1", "dry.2", "float.1", "casing", "earth"}) {
+            INFO(kind << " " << node);
+            REQUIRE(c.column(node) >= 0);
+            CHECK(std::isfinite(c.node_voltage(c.column(node), 10.0)));
+        }
+        CHECK(c.island(c.column("dry.1")) == c.island(c.column("dry.2")));
+        CHECK(c.island(c.column("dry.1")) != c.island(c.column("casing")));
+        CHECK(c.island(c.column("casing")) == c.island(c.column("earth")));
+        CHECK(voltage_at(c, "dry.1", 10.0) == voltage_at(c, "dry.2", 10.0));
+    }
+}
+
 TEST_CASE("polarity confused at the drive: the link sits two diode drops below zero") {
     Works w = array_of(4);
     for (Module& m : w.array.strings[0].modules) m.bypass = {};
