@@ -5,6 +5,10 @@ namespace sunshaft::panels {
 shell::Panels make_panels() {
     const auto shared = std::make_shared<view::SharedView>();
     shell::Panels all;
+    all.push_back(top_bar());
+    all.push_back(cautions());
+    all.push_back(faults_drawer(shared));
+    all.push_back(controls_drawer());
     all.push_back(cutaway(shared));
     return all;
 }

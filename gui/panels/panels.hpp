@@ -10,6 +10,10 @@ namespace sunshaft::panels {
 shell::Panels make_panels();
 
 // One file a panel; each has its factory here.
+std::unique_ptr<shell::Panel> top_bar();
+std::unique_ptr<shell::Panel> cautions();
+std::unique_ptr<shell::Panel> faults_drawer(std::shared_ptr<view::SharedView> shared);
+std::unique_ptr<shell::Panel> controls_drawer();
 std::unique_ptr<shell::Panel> cutaway(std::shared_ptr<view::SharedView> shared);
 
 }  // namespace sunshaft::panels

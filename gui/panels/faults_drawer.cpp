@@ -1,0 +1,196 @@
+// Fault drawer: what stands planted, with its severity; the catalogue to plant from, searched and grouped by place.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "model/desk.hpp"
+#include "model/format.hpp"
+#include "panels/panels.hpp"
+#include "shell/widgets.hpp"
+#include "site/faults.hpp"
+
+namespace sunshaft::panels {
+namespace {
+
+using namespace shell;
+
+std::string lower(std::string_view text) {
+    std::string out(text);
+    std::transform(out.begin(), out.end(), out.begin(), [](unsigned char ch) { return static_cast<char>(std::tolower(ch)); });
+    return out;
+}
+
+std::string sentence(std::string text) {
+    if (!text.empty()) text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
+    return text;
+}
+
+// Short enough for a row: the part before the colon of a title.
+std::string short_title(const site::FaultRow& row) {
+    const std::string all = row.title;
+    return sentence(all.substr(0, all.find(':')));
+}
+
+class FaultsDrawer : public Panel {
+  public:
+    explicit FaultsDrawer(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
+    Place place() const override { return Place::drawer; }
+    const char* title() const override { return "Faults"; }
+
+    void draw(PanelContext& x) override {
+        if (!x.desk) return;
+        const view::Palette& p = x.palette();
+        const auto s = x.desk->snapshot();
+        view::Box rest = x.box;
+        panel_title(x, title(), fmt::format("{} planted", x.desk->edits().faults.size()));
+        rest.cut_top(36);
+        search_field(x, "search", rest.cut_top(32).inset(16, 0), search_, "Search, for example: hot, open, dry");
+        rest.cut_top(10);
+        view::Box foot = rest.cut_bottom(38);
+        footer(x, foot);
+        {
+            Child child = x.child("faults", rest, true);
+            Canvas c = child.canvas();
+            const double top = rest.y - child.scrolled();
+            double y = top;
+            int number = 0;
+            const auto planted = x.desk->edits().faults;
+            for (const site::Fault& f : planted) y = card(x, c, rest, y, f, ++number, *s);
+            y = catalogue(x, c, rest, y + 4, *s, p);
+            child.content_height(y - top + 16);
+        }
+    }
+
+  private:
+    void footer(PanelContext& x, view::Box box) {
+        Canvas c = x.canvas();
+        const view::Palette& p = x.palette();
+        c.rule({box.x, box.y}, {box.right(), box.y}, p.rule);
+        view::Box row = box.inset(10, 5);
+        const bool any = !x.desk->edits().faults.empty();
+        if (button(x, "heal all", row.cut_left(72), "Heal all", {.off = !any, .plain = true, .face = Face::strong, .colour = p.accent})) x.desk->heal_all();
+        if (button(x, "marks", row.cut_left(116), x.desk->marks_hidden ? "Show all marks" : "Hide all marks", {.plain = true}))
+            x.desk->marks_hidden = !x.desk->marks_hidden;
+        if (button(x, "undo", row.cut_right(92), "Undo  Ctrl+Z", {.off = !x.desk->can_undo(), .plain = true})) x.desk->undo();
+    }
+
+    double card(PanelContext& x, Canvas& c, const view::Box& column, double y, const site::Fault& f, int number, const view::Snapshot& s) {
+        const view::Palette& p = x.palette();
+        const site::FaultRow* row = site::find_fault(f.kind);
+        if (!row) return y;
+        const bool graded = row->most > row->least;
+        const view::Box box{column.x + 16, y, column.w - 32, graded ? 122.0 : 86.0};
+        const bool chosen = shared_->chosen_fault && shared_->chosen_fault->kind == f.kind && shared_->chosen_fault->place == f.place;
+        paint::sheet(c, box, p.accent_tint, chosen ? p.accent : p.rule_strong);
+        paint::fault_mark(c, {box.x + 18, box.y + 20}, number, 18, p);
+        const double place_w = c.width(f.place, {.colour = p.accent});
+        c.text({box.x + 34, box.y + 25}, c.fitted(short_title(*row), box.w - 56 - place_w, {.colour = p.ink, .face = Face::strong}), {.colour = p.ink, .face = Face::strong});
+        c.text({box.right() - 12, box.y + 25}, f.place, {.colour = p.accent, .align = paint::Align::right});
+        hint(x, view::Box{box.x, box.y, box.w, 34}, sentence(row->what));
+        const std::string since = f.start > s.t ? fmt::format("Sets in at {:.2f} s", f.start) : (f.start > 0 ? fmt::format("Since {:.2f} s", f.start) : "Stands since the start");
+        c.text({box.x + 12, box.y + 44}, since, {.colour = p.ink_soft, .size = 12});
+        const std::string id = f.kind + "@" + f.place;
+        double below = box.y + 54;
+        if (graded) {
+            double value = f.severity;
+            const auto key = std::pair(f.kind, f.place);
+            if (const auto held = moving_.find(key); held != moving_.end()) value = held->second;
+            const bool log = row->least >= 0 && row->most / std::max(row->least, 1e-3) > 300;
+            const double most = std::isfinite(row->most) ? row->most : 1e4;
+            const double low = log ? std::max(row->least, most * 1e-6) : row->least;
+            const view::Figure shown = view::figure(value, row->unit, 3);
+            c.text({box.x + 12, box.y + 64}, "Severity", {.colour = p.ink_soft});
+            paint::value(c, {box.right() - 12, box.y + 64}, shown.number, shown.unit, {.number = p.ink, .unit = p.ink_soft, .size = 13, .face = Face::mono});
+            double position = std::clamp(value, low, most);
+            if (slider(x, "severity " + id, {box.x + 12, box.y + 70, box.w - 24, 16}, position, {.low = low, .high = most, .logarithmic = log})) moving_[key] = position;
+            // The site is compiled anew when the hand lets go, not at every pixel.
+            else if (moving_.contains(key) && !x.input.down[left_button]) {
+                x.desk->plant(f.kind, f.place, moving_[key]);
+                moving_.erase(key);
+            }
+            below += 36;
+        }
+        view::Box keys{box.x + 12, below, box.w - 24, 24};
+        if (button(x, "heal " + id, keys.cut_left(64), "Heal")) x.desk->heal(f.kind, f.place);
+        keys.cut_left(8);
+        view::Box more = keys.cut_left(96);
+        button(x, "what " + id, more, "What to do", {});
+        hint(x, more, fmt::format("{}\nThe owner notices: {}\nCaution: {}", sentence(row->to_do), row->owner_sees, row->caution));
+        return y + box.h + 10;
+    }
+
+    double catalogue(PanelContext& x, Canvas& c, const view::Box& column, double y, const view::Snapshot& s, const view::Palette& p) {
+        const std::string wanted = lower(search_);
+        std::string group;
+        bool open = false;
+        for (const site::FaultRow& row : site::fault_catalogue()) {
+            const std::string all = lower(fmt::format("{} {} {} {} {}", row.kind, row.group, row.title, row.what, row.owner_sees));
+            if (!wanted.empty() && all.find(wanted) == std::string::npos) continue;
+            if (group != row.group) {
+                group = row.group;
+                open = !wanted.empty() || open_[group];
+                const auto count = std::ranges::count_if(site::fault_catalogue(), [&](const auto& r) { return group == r.group; });
+                const view::Box head{column.x, y, column.w, 30};
+                c.rule({column.x + 16, y}, {column.right() - 16, y}, p.rule);
+                paint::icon(c, open ? paint::Icon::chevron_down : paint::Icon::chevron_right, {column.x + 21, y + 15}, 9, p.ink);
+                c.text({column.x + 34, y + 20}, sentence(group), {.colour = p.ink, .face = Face::strong});
+                c.text({column.right() - 16, y + 20}, fmt::format("{}", count), {.colour = p.ink_soft, .align = paint::Align::right});
+                const Touch t = touch(x, "group " + group, head);
+                if (t.focused) focus_mark(x, head);
+                if (t.clicked) open_[group] = !open_[group];
+                y += 30;
+            }
+            if (!open) continue;
+            y = entry(x, c, column, y, row, s, p);
+        }
+        if (group.empty()) c.text({column.x + 16, y + 20}, "Nothing in the catalogue says that.", {.colour = p.ink_soft});
+        return y;
+    }
+
+    double entry(PanelContext& x, Canvas& c, const view::Box& column, double y, const site::FaultRow& row, const view::Snapshot& s, const view::Palette& p) {
+        const auto places = row.places(s.site->works);
+        const auto& faults = x.desk->edits().faults;
+        const bool planted = std::ranges::any_of(faults, [&](const site::Fault& f) { return f.kind == row.kind; });
+        const view::Box line{column.x + 26, y, column.w - 42, 24};
+        if (planted) c.fill(line, p.accent_tint);
+        const Touch t = touch(x, std::string("row ") + row.kind, line);
+        if (t.hovered && !places.empty()) c.fill(line, p.accent_tint);
+        if (t.focused) focus_mark(x, line);
+        const auto colour = places.empty() ? p.ink_off : (planted ? p.accent : p.ink);
+        c.text({line.x + 8, y + 16.5}, c.fitted(short_title(row), line.w - 70, {.colour = colour}), {.colour = colour});
+        c.text({line.right() - 8, y + 16.5}, places.empty() ? "not here" : planted ? "planted" : "plant", {.colour = planted ? p.accent : p.ink_soft, .align = paint::Align::right});
+        hint(x, t, fmt::format("{}\nThe owner notices: {}", sentence(row.what), row.owner_sees));
+        if (t.clicked && !places.empty()) {
+            if (places.size() == 1) x.desk->plant(row.kind, places.front(), row.usual);
+            else choosing_ = choosing_ == row.kind ? "" : row.kind;
+        }
+        y += 24;
+        if (choosing_ != row.kind) return y;
+        // Where? One small key a place, wrapped.
+        double at = line.x + 8;
+        y += 4;
+        for (const std::string& place : places) {
+            const double w = button_width(c, place);
+            if (at + w > line.right()) at = line.x + 8, y += 28;
+            if (button(x, std::string(row.kind) + " at " + place, {at, y, w, 24}, place)) {
+                x.desk->plant(row.kind, place, row.usual);
+                choosing_.clear();
+            }
+            at += w + 4;
+        }
+        return y + 32;
+    }
+
+    std::shared_ptr<view::SharedView> shared_;
+    std::string search_, choosing_;
+    std::map<std::string, bool> open_{{"cable and splice", true}};
+    std::map<std::pair<std::string, std::string>, double> moving_;
+};
+
+}  // namespace
+
+std::unique_ptr<shell::Panel> faults_drawer(std::shared_ptr<view::SharedView> shared) { return std::make_unique<FaultsDrawer>(std::move(shared)); }
+
+}  // namespace sunshaft::panels

@@ -1,0 +1,180 @@
+// Top bar: the site, time (run, hold, step, rate as kept), the weather in figures, projector view and theme.
+#include <fmt/format.h>
+
+#include <array>
+#include <cmath>
+
+#include "model/desk.hpp"
+#include "model/format.hpp"
+#include "panels/panels.hpp"
+#include "shell/widgets.hpp"
+
+namespace sunshaft::panels {
+namespace {
+
+using namespace shell;
+
+class TopBar : public Panel {
+  public:
+    Place place() const override { return Place::top_bar; }
+    const char* title() const override { return "Time and weather"; }
+    void draw(PanelContext& x) override {
+        Canvas c = x.canvas();
+        if (!x.desk) return;
+        const auto s = x.desk->snapshot();
+        const view::Palette& p = x.palette();
+        const double middle = x.box.y + x.box.h / 2;
+        view::Box rest = x.box.inset(16, 0);
+        const bool narrow = x.box.w < 1400;
+
+        keys(x);
+
+        rest.cut_left(c.text({rest.x, middle + 7}, "Sunshaft", {.colour = p.ink, .size = 20, .face = Face::strong}) + 16);
+        separator(c, rest, p);
+        const std::string name = c.fitted(s->site->scenario.site.name, narrow ? 150 : 220, {.colour = p.ink, .face = Face::strong});
+        const double w1 = c.text({rest.x, middle - 4}, name, {.colour = p.ink, .face = Face::strong});
+        const double w2 = c.text({rest.x, middle + 14}, summary(*s), {.colour = p.ink_soft, .size = 12});
+        rest.cut_left(std::max(w1, w2) + 16);
+        separator(c, rest, p);
+
+        const bool running = x.desk->running();
+        if (button(x, "run", rest.cut_left(72).inset(0, 12), "Run", {.chosen = running, .icon = paint::Icon::play})) x.desk->run();
+        rest.cut_left(6);
+        if (button(x, "hold", rest.cut_left(72).inset(0, 12), "Hold", {.chosen = !running, .icon = paint::Icon::hold})) x.desk->hold();
+        rest.cut_left(6);
+        view::Box step_box = rest.cut_left(72).inset(0, 12);
+        if (button(x, "step", step_box, "Step", {.icon = paint::Icon::step})) x.desk->step();
+        hint(x, step_box, "To the next switching instant or event (space: run and hold, full stop: step)");
+        rest.cut_left(16);
+
+        // Rate: one thousandth to a hundred times real time.
+        view::Box slow = rest.cut_left(150);
+        double rate = x.desk->rate();
+        c.text({slow.x, middle - 6}, rate < 0.999 ? "Slow motion" : (rate > 1.001 ? "Faster" : "Real time"), {.colour = p.ink_soft, .size = 12});
+        c.text({slow.right(), middle - 6}, view::rate_text(rate), {.colour = p.ink, .size = 12, .face = Face::strong, .align = paint::Align::right});
+        double wanted = rate;
+        if (slider(x, "rate", {slow.x, middle, slow.w, 16}, wanted, {.low = 1e-3, .high = 100, .logarithmic = true, .filled = false}))
+            x.desk->rate(snapped(wanted));
+        rest.cut_left(16);
+        view::Box kept = rest.cut_left(96);
+        c.text({kept.x, middle - 6}, "Achieved", {.colour = p.ink_soft, .size = 12});
+        const bool holds = s->running == view::Running::hold;
+        c.text({kept.x, middle + 13}, holds ? "held" : view::rate_text(s->keeps_up ? s->wanted_rate : s->achieved_rate) + (s->keeps_up ? "" : ", behind"),
+               {.colour = s->keeps_up ? p.ink : p.accent, .size = 12, .face = Face::strong});
+        rest.cut_left(8);
+        separator(c, rest, p);
+
+        // From the right: theme, projector, then the weather in what is left.
+        static constexpr std::array<std::string_view, 2> themes = {"Paper", "Night shift"};
+        int theme = x.window.dark ? 1 : 0;
+        if (key_row(x, "theme", rest.cut_right(146).inset(0, 12), themes, theme)) x.window.dark = theme == 1;
+        rest.cut_right(8);
+        view::Box projector = rest.cut_right(narrow ? 40 : 102).inset(0, 12);
+        if (button(x, "projector", projector, narrow ? "" : "Projector", {.chosen = x.window.projector, .icon = paint::Icon::projector}))
+            x.window.projector = !x.window.projector;
+        hint(x, projector, "Hide everything but the cutaway and the meters; F11 brings it back");
+        rest.cut_right(16);
+
+        clock(c, rest, *s, p);
+    }
+
+  private:
+    static double snapped(double rate) {
+        // Round figures are easier to say: 1, 2, 5 in each decade.
+        const double decade = std::pow(10.0, std::floor(std::log10(rate) + 1e-9)), lead = rate / decade;
+        return decade * (lead < 1.5 ? 1 : lead < 3.5 ? 2 : lead < 7.5 ? 5 : 10);
+    }
+    static void keys(PanelContext& x) {
+        if (x.input.typing) return;
+        if (x.input.take(Key::Space)) x.desk->running() ? x.desk->hold() : x.desk->run();
+        if (x.input.take(Key::Period)) x.desk->step();
+        if (x.input.take(Key::Z, true)) x.desk->undo();
+        if (x.input.take(Key::Y, true) || x.input.take(Key::Z, true, true)) x.desk->redo();
+    }
+    static std::string summary(const view::Snapshot& s) {
+        const auto& w = s.site->works;
+        if (w.supply.kind == site::Supply::Kind::bench) return fmt::format("{:.0f} V source on the bench", w.supply.voltage);
+        if (w.supply.kind == site::Supply::Kind::mains) return fmt::format("{:.0f} V, {:.0f} Hz mains", w.supply.voltage, w.supply.frequency);
+        const std::size_t strings = w.array.strings.size(), modules = strings ? w.array.strings[0].modules.size() : 0;
+        std::string text = fmt::format("{} string{} of {}", strings, strings == 1 ? "" : "s", modules);
+        if (w.water.pump.index() != 0) text += fmt::format(", pump at {:.0f} m", w.water.pump_depth);
+        return text;
+    }
+    static void separator(Canvas& c, view::Box& rest, const view::Palette& p) {
+        c.rule({rest.x, rest.y + 12}, {rest.x, rest.bottom() - 12}, p.rule);
+        rest.cut_left(16);
+    }
+    static void pair(Canvas& c, view::Box& rest, double width, const std::string& number, const std::string& unit, const char* below, const view::Palette& p) {
+        if (rest.w < width) return;
+        const double middle = rest.y + rest.h / 2;
+        paint::value(c, {rest.x, middle - 4}, number, unit, {.number = p.ink, .unit = p.ink_soft, .size = 15, .face = Face::strong, .align = paint::Align::left});
+        c.text({rest.x, middle + 14}, below, {.colour = p.ink_soft, .size = 12});
+        rest.cut_left(width);
+    }
+    static void clock(Canvas& c, view::Box rest, const view::Snapshot& s, const view::Palette& p) {
+        const auto& w = s.site->works;
+        const double t = s.t;
+        pair(c, rest, 96, t < 60 ? fmt::format("{:.3f}", t) : fmt::format("{:.0f}:{:05.2f}", std::floor(t / 60), std::fmod(t, 60.0)), t < 60 ? "s" : "min", "simulated", p);
+        if (w.supply.kind != site::Supply::Kind::array) return;
+        if (rest.w > 130) {
+            paint::icon(c, paint::Icon::sun, {rest.x + 10, rest.y + rest.h / 2}, 20, p.sun);
+            rest.cut_left(30);
+        }
+        pair(c, rest, 100, fmt::format("{:.0f}", w.array.sunlight()), "W/m²", w.array.covered ? "covered" : "on the array", p);
+        pair(c, rest, 64, fmt::format("{:.0f}", s.site->scenario.sun.air_temperature_degC), "°C", "air", p);
+        pair(c, rest, 72, fmt::format("{:.0f}", w.array.module_degC), "°C", "modules", p);
+    }
+};
+
+class Cautions : public Panel {
+  public:
+    Place place() const override { return Place::cautions; }
+    const char* title() const override { return "Before you touch"; }
+    void draw(PanelContext& x) override {
+        if (!x.desk) return;
+        Canvas c = x.canvas();
+        const view::Palette& p = x.palette();
+        const auto s = x.desk->snapshot();
+        c.fill(x.box, p.band);
+        c.fill(view::Box{x.box.x, x.box.y, 4, x.box.h}, p.accent);
+        const double base = x.box.y + x.box.h / 2 + 4.5;
+        double at = x.box.x + 20;
+        if (!s->failure.empty() || !x.desk->last_error().empty()) {
+            const std::string words = s->failure.empty() ? x.desk->last_error() : s->failure;
+            paint::icon(c, paint::Icon::warning, {at + 8, x.box.y + x.box.h / 2}, 16, p.accent);
+            c.text({at + 26, base}, c.fitted(words, x.box.w - 60, {.colour = p.accent}), {.colour = p.accent, .face = Face::strong});
+            return;
+        }
+        paint::icon(c, paint::Icon::warning, {at + 8, x.box.y + x.box.h / 2}, 16, p.accent);
+        at += 26;
+        at += c.text({at, base}, "Before you touch:", {.colour = p.accent, .face = Face::strong}) + 6;
+        const std::string first = "Local code and licensed practice come first";
+        const double right = c.width(first, {.colour = p.ink_soft});
+        c.text({x.box.right() - 16, base}, first, {.colour = p.ink_soft, .align = paint::Align::right});
+        c.text({at, base}, c.fitted(words(*s), x.box.right() - 32 - right - at, {.colour = p.ink}), {.colour = p.ink});
+        std::string all;
+        for (const auto& line : s->cautions) all += (all.empty() ? "" : "\n") + line;
+        if (!all.empty()) hint(x, x.box, all);
+    }
+
+  private:
+    static std::string words(const view::Snapshot& s) {
+        const double link = s.now.nodes.link;
+        const bool mains = s.site->works.supply.kind == site::Supply::Kind::mains;
+        if (mains) return fmt::format("the motor cable is live at {:.0f} V. Switch off, lock, then prove it dead.", s.site->works.supply.voltage);
+        const bool array = s.site->works.supply.kind == site::Supply::Kind::array;
+        if (link < 5.0)
+            return array && s.site->works.array.sunlight() > 1.0 ? "the modules are live in any light. Cover the array, prove dead before and after; part no connector under load."
+                                                                  : "prove the tester, the circuit, the tester again. Dark lamps prove nothing.";
+        const std::string wait = std::isfinite(s.link_wait_s) ? "wait " + view::wait_text(s.link_wait_s) + " for the link" : "the link does not discharge by itself";
+        return fmt::format("the outputs and the link are live at {:.0f} V. Switch off,{} {}, then prove it dead at link+ and link−.", link,
+                           array ? " cover the array," : "", wait);
+    }
+};
+
+}  // namespace
+
+std::unique_ptr<shell::Panel> top_bar() { return std::make_unique<TopBar>(); }
+std::unique_ptr<shell::Panel> cautions() { return std::make_unique<Cautions>(); }
+
+}  // namespace sunshaft::panels
