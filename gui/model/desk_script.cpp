@@ -118,8 +118,10 @@ void play(Desk& desk, const Words& words) {
     if (act->second.words >= 0 && given != act->second.words)
         throw ScriptError(
             fmt::format("'{}' takes {} words after it, not {}", words[0], act->second.words, given));
+    const std::string before = desk.last_error();  // stays until the next good edit
     act->second.play(desk, words);
-    if (const std::string refused = desk.last_error(); !refused.empty()) throw ScriptError(refused);
+    if (const std::string refused = desk.last_error(); !refused.empty() && refused != before)
+        throw ScriptError(refused);
 }
 
 std::string told(const Snapshot& s) {

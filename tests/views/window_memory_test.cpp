@@ -89,3 +89,23 @@ TEST_CASE("scripts are words on lines") {
     }
     CHECK(view::parse_script("").empty());
 }
+
+TEST_CASE("files are written whole and fresh names are free") {
+    const auto folder = std::filesystem::temp_directory_path() / "sunshaft-files-test";
+    std::filesystem::remove_all(folder);
+    CHECK_FALSE(view::read_text(folder / "a"));
+    CHECK(view::write_whole(folder / "a", "one"));
+    CHECK(view::write_whole(folder / "a", "two\n"));
+    CHECK(view::read_text(folder / "a") == "two\n");
+    CHECK(std::distance(std::filesystem::directory_iterator(folder), {}) == 1);  // nothing half-written is left
+    CHECK_FALSE(view::write_whole("/proc/no/such/place", "x"));
+
+    const auto before = std::filesystem::current_path();
+    std::filesystem::current_path(folder);
+    const auto first = view::fresh_name(".png");
+    CHECK(view::write_whole(first, ""));
+    CHECK(view::fresh_name(".png") != first);
+    CHECK(first.extension() == ".png");
+    std::filesystem::current_path(before);
+    std::filesystem::remove_all(folder);
+}

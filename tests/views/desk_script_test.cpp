@@ -1,0 +1,69 @@
+// Acts of scripts go through the desk as a user's do.
+#include <string>
+#include <vector>
+
+#include "catch_shim.hpp"
+#include "model/desk_script.hpp"
+#include "model/script.hpp"
+#include "site/load.hpp"
+
+using namespace sunshaft;
+
+namespace {
+
+void play_all(view::Desk& desk, const std::string& text) {
+    for (const auto& line : view::parse_script(text)) view::play(desk, line.words);
+}
+
+std::string refusal(view::Desk& desk, const std::vector<std::string>& words) {
+    try {
+        view::play(desk, words);
+    } catch (const view::ScriptError& error) {
+        return error.what();
+    }
+    return {};
+}
+
+}  // namespace
+
+TEST_CASE("a script places probes, plants and heals, and time passes only by waiting") {
+    view::Desk desk(site::load_scenario(site::find_scenario("hill-orchard")), false);
+    const double start = desk.snapshot()->t;
+    play_all(desk, "probe red drive.u\nprobe black drive.v\nmode acv\nmeter 2 average\nrun\n");
+    CHECK(desk.snapshot()->t == start);
+    CHECK(view::told(*desk.snapshot()) == "meter 1: -\nmeter 2: -\nclamp: -\n");
+
+    play_all(desk, "wait 1.5");
+    CHECK(desk.snapshot()->t == test::approx(start + 1.5).margin(1e-9));
+    REQUIRE(desk.snapshot()->meters[0].reading);
+    CHECK(view::told(*desk.snapshot()).find("meter 1: " + desk.snapshot()->meters[0].reading->shown) == 0);
+
+    play_all(desk, "plant high-resistance-splice v 2.4");
+    REQUIRE(desk.edits().faults.size() == 1);
+    play_all(desk, "undo");
+    CHECK(desk.edits().faults.empty());
+    play_all(desk, "redo");
+    CHECK(desk.edits().faults.size() == 1);
+    play_all(desk, "heal all");
+    CHECK(desk.edits().faults.empty());
+    play_all(desk, "probe black -");
+    CHECK(desk.probes().black.empty());
+}
+
+TEST_CASE("a wrong act is refused in words and changes nothing") {
+    view::Desk desk(site::load_scenario(site::find_scenario("hill-orchard")), false);
+    CHECK(refusal(desk, {"dance"}).find("unknown act") != std::string::npos);
+    CHECK(refusal(desk, {"probe", "red"}).find("takes 2 words") != std::string::npos);
+    CHECK(refusal(desk, {"probe", "green", "drive.u"}).find("no probe 'green'") != std::string::npos);
+    CHECK_FALSE(refusal(desk, {"probe", "red", "nowhere"}).empty());
+    CHECK_FALSE(refusal(desk, {"plant", "gremlins", "v", "1"}).empty());
+    CHECK(refusal(desk, {"rate", "nan"}).find("not a number") != std::string::npos);
+    CHECK_FALSE(refusal(desk, {"wait", "-1"}).empty());
+    CHECK_FALSE(refusal(desk, {"mode", "telepathy"}).empty());
+    CHECK(desk.probes() == bench::Probes{});
+    CHECK(desk.edits().faults.empty());
+    // A teaching point needs permission first, then it is allowed.
+    CHECK_FALSE(refusal(desk, {"probe", "red", "motor.u"}).empty());
+    CHECK(refusal(desk, {"teaching", "on"}).empty());
+    CHECK(refusal(desk, {"probe", "red", "motor.u"}).empty());
+}
