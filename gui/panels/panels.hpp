@@ -11,6 +11,10 @@ shell::Panels make_panels();
 
 // One file a panel; each has its factory here.
 std::unique_ptr<shell::Panel> top_bar();
+std::unique_ptr<shell::Panel> scope();
+std::unique_ptr<shell::Panel> spectrum();
+std::unique_ptr<shell::Panel> phasors();
+std::unique_ptr<shell::Panel> curves();
 std::unique_ptr<shell::Panel> cautions();
 std::unique_ptr<shell::Panel> faults_drawer(std::shared_ptr<view::SharedView> shared);
 std::unique_ptr<shell::Panel> controls_drawer();

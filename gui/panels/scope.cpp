@@ -1,0 +1,279 @@
+// Scope: the channels over time with true edges, the healthy site behind in grey, trigger, two cursors, a table of figures.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/desk.hpp"
+#include "model/format.hpp"
+#include "model/signals.hpp"
+#include "panels/panels.hpp"
+#include "panels/plot.hpp"
+#include "shell/widgets.hpp"
+#include "trace/statistics.hpp"
+
+namespace sunshaft::panels {
+namespace {
+
+using namespace shell;
+using view::Box;
+using view::Point;
+
+constexpr double table_width = 336.0;
+
+class Scope : public Panel {
+  public:
+    Place place() const override { return Place::strip; }
+    const char* title() const override { return "Scope"; }
+
+    void draw_tab_row(PanelContext& x) override {
+        if (!x.desk) return;
+        view::ScopeSettings& set = x.desk->scope;
+        const double base = x.box.y + x.box.h / 2 + 4.5;
+        double right = x.box.right() - 16, taken = 0.0;
+        if (setting(x, "channels", {right, base}, "channels", choosing_ ? "choose" : "as listed", taken)) choosing_ = !choosing_;
+        right -= taken + 20;
+        if (setting(x, "ghost", {right, base}, "healthy ghost", set.ghost ? "shown" : "hidden", taken)) set.ghost = !set.ghost;
+        right -= taken + 20;
+        if (x.box.w < 760) return;
+        const char* sweeps[] = {"auto", "normal", "single"};
+        if (setting(x, "sweep", {right, base}, "sweep", sweeps[static_cast<int>(set.trigger.sweep)], taken)) {
+            set.trigger.sweep = static_cast<view::Sweep>((static_cast<int>(set.trigger.sweep) + 1) % 3);
+            armed_at_ = x.desk->snapshot()->t;
+        }
+        right -= taken + 20;
+        const std::string edge = fmt::format("{} {} through {}", source_label(x), set.trigger.slope == view::Slope::rising ? "rising" : "falling",
+                                             view::figure(set.trigger.level, source_unit(x), 3).text());
+        if (setting(x, "trigger", {right, base}, "trigger", edge, taken))
+            set.trigger.slope = set.trigger.slope == view::Slope::rising ? view::Slope::falling : view::Slope::rising;
+        right -= taken + 20;
+        if (setting(x, "base", {right, base}, "time base", view::figure(set.seconds_per_division, "s", 2).text() + " per division", taken))
+            rescale(*x.desk, x.input.shift ? -1 : +1);
+    }
+
+    void draw(PanelContext& x) override {
+        if (!x.desk) return;
+        const auto s = x.desk->snapshot();
+        view::ScopeSettings& set = x.desk->scope;
+        Box rest = x.box.inset(8, 4);
+        keys(x);
+        const bool table = rest.w > 820;
+        const Box side = table ? rest.cut_right(table_width) : Box{};
+        if (choosing_) choices(x, table ? side : rest.cut_right(table_width), *s);
+        if (s->waves.empty()) {
+            Canvas c = x.canvas();
+            c.text({rest.x + 16, rest.y + 28}, "Place both leads, or choose a channel.", {.colour = x.palette().ink_soft});
+            return;
+        }
+        const view::Wave* source = &s->waves.front();
+        for (const auto& w : s->waves)
+            if (w.name == set.trigger.source) source = &w;
+        auto stretch = view::find_sweep(*source->trace, set.trigger, set.width(), armed_at_);
+        if (stretch) last_ = stretch;
+        if (!last_) return;
+        const view::Stretch shown = stretch.value_or(*last_);
+        const double zero = shown.trigger_t.value_or(shown.from);
+
+        // One plot a unit, in the order of the channels.
+        std::vector<std::string> units;
+        for (const auto& w : s->waves)
+            if (std::ranges::find(units, w.unit) == units.end()) units.push_back(w.unit);
+        if (units.size() > 3) units.resize(3);
+        const double each = rest.h / static_cast<double>(units.size());
+        for (std::size_t u = 0; u < units.size(); ++u)
+            plot(x, {rest.x, rest.y + each * static_cast<double>(u), rest.w, each}, *s, units[u], shown, zero, u + 1 == units.size());
+        cursor_handles(x, rest, shown, zero);
+        if (x.hovers(rest) && x.input.wheel != 0.0) rescale(*x.desk, x.input.wheel > 0 ? -1 : 1);
+        if (table && !choosing_) tables(x, side, *s, zero);
+    }
+
+  private:
+    static std::string source_label(PanelContext& x) {
+        const std::string& name = x.desk->scope.trigger.source;
+        if (!name.empty()) return view::signal_words(name).label;
+        const auto& channels = x.desk->channels();
+        return channels.empty() ? "first channel" : view::signal_words(channels.front()).label;
+    }
+    static std::string source_unit(PanelContext& x) {
+        const std::string& name = x.desk->scope.trigger.source;
+        const auto& channels = x.desk->channels();
+        return name.empty() && channels.empty() ? "" : view::signal_words(name.empty() ? channels.front() : name).unit;
+    }
+    static void rescale(view::Desk& desk, int direction) {
+        desk.scope.seconds_per_division = std::clamp(view::next_125(desk.scope.seconds_per_division, direction), 1e-5, 10.0);
+        desk.show_seconds(2.5 * desk.scope.width());
+    }
+    void keys(PanelContext& x) {
+        if (x.input.typing) return;
+        if (x.input.take(Key::LBracket)) rescale(*x.desk, -1);
+        if (x.input.take(Key::RBracket)) rescale(*x.desk, 1);
+    }
+
+    void plot(PanelContext& x, const Box& outer, const view::Snapshot& s, const std::string& unit, const view::Stretch& shown, double zero, bool last) {
+        const view::Palette& p = x.palette();
+        const view::ScopeSettings& set = x.desk->scope;
+        Box inner = plot_inside({outer.x, outer.y, outer.w - 44, outer.h}, last);
+        std::optional<view::Span> span;
+        for (const auto& w : s.waves) {
+            if (w.unit != unit) continue;
+            const auto one = view::span_of(*w.trace, shown.from, shown.to);
+            if (one) span = span ? view::Span{std::min(span->low, one->low), std::max(span->high, one->high)} : *one;
+        }
+        if (!span) span = view::Span{-1, 1};
+        const view::Span room = view::pleasant(*span);
+        Axes axes{{shown.from - zero, shown.to - zero, room.low, room.high, inner}, "s", unit, last, 8, 4};
+        {
+            Canvas c = x.canvas();
+            draw_axes(c, axes, p);
+            if (shown.trigger_t && outer.y <= x.box.y + 8) {
+                const double at = axes.area.x(0.0);
+                const Point mark[] = {{at - 5, inner.y - 8}, {at + 5, inner.y - 8}, {at, inner.y - 1}};
+                c.fill(mark, p.ink);
+            }
+        }
+        int n = -1;
+        std::vector<double> taken;
+        for (const auto& w : s.waves) {
+            ++n;
+            if (w.unit != unit) continue;
+            const view::SignalLook& look = p.signal[static_cast<std::size_t>(n) % p.signal.size()];
+            view::PlotArea area = axes.area;
+            // A draw list of its own: each holds 65 535 corners.
+            Child child = x.child(("wave " + w.name).c_str(), {inner.x, inner.y - 1, inner.w, inner.h + 2});
+            Canvas c = child.canvas();
+            const int columns = static_cast<int>(inner.w * c.scale());
+            if (set.ghost && w.healthy && w.healthy != w.trace) {
+                view::Trigger trigger = set.trigger;
+                trigger.sweep = view::Sweep::automatic;
+                const view::Wave* source = &s.waves.front();
+                for (const auto& each : s.waves)
+                    if (each.name == trigger.source) source = &each;
+                const auto ghost = source->healthy ? view::find_sweep(*source->healthy, trigger, set.width()) : std::nullopt;
+                if (ghost) {
+                    view::PlotArea back = area;
+                    back.t_from = ghost->from, back.t_to = ghost->to;
+                    c.polyline(view::trace_line(*w.healthy, back, columns), {.colour = p.ghost, .width = 1.0});
+                }
+            }
+            area.t_from = shown.from, area.t_to = shown.to;
+            const auto line = view::trace_line(*w.trace, area, columns);
+            if (line.size() > 1) c.polyline(line, {.colour = look.colour, .width = 2.0, .style = look.style});
+            if (!line.empty()) label(x, inner, line.back().y, w.label, look, taken);
+        }
+    }
+
+    static void label(PanelContext& x, const Box& inner, double y, const std::string& words, const view::SignalLook& look, std::vector<double>& taken) {
+        // Labels at the traces' right ends, pushed apart.
+        y = std::clamp(y, inner.y + 6, inner.bottom() - 6);
+        for (int n = 0; n < 8; ++n)
+            for (const double other : taken)
+                if (std::abs(other - y) < 13) y = other + (other + 13 < inner.bottom() - 2 ? 13 : -13);
+        taken.push_back(y);
+        Canvas c = x.canvas();
+        c.line({inner.right() + 1, y}, {inner.right() + 9, y}, {.colour = look.colour, .width = 2});
+        c.text({inner.right() + 12, y}, words, {.colour = x.palette().ink, .size = 12, .face = Face::strong, .sit = paint::Sit::middle});
+    }
+
+    void cursor_handles(PanelContext& x, const Box& rest, const view::Stretch& shown, double zero) {
+        const view::Palette& p = x.palette();
+        const Box inner = plot_inside({rest.x, rest.y, rest.w - 44, rest.h}, true);
+        Canvas c = x.overlay();
+        const auto clip = c.clip(x.box);
+        for (int n = 0; n < 2; ++n) {
+            const double at = inner.x + cursor_[n] * inner.w;
+            const Box handle{at - 8, rest.y - 4, 16, 16};
+            const Touch t = touch(x, n ? "cursor B" : "cursor A", handle);
+            if (t.held) cursor_[n] = std::clamp((x.input.mouse.x - inner.x) / inner.w, 0.0, 1.0);
+            c.line({at, rest.y + 8}, {at, inner.bottom()}, {.colour = p.accent, .width = 1.2, .style = view::LineStyle::dashed});
+            c.fill(handle, p.accent);
+            c.text(handle.centre(), n ? "B" : "A", {.colour = p.on_accent, .size = 12, .face = Face::strong, .align = Align::centre, .sit = paint::Sit::middle});
+            time_[n] = shown.from + cursor_[n] * (shown.to - shown.from) - zero;
+        }
+    }
+
+    void tables(PanelContext& x, Box side, const view::Snapshot& s, double zero) {
+        const view::Palette& p = x.palette();
+        Canvas c = x.canvas();
+        c.rule({side.x, side.y - 4}, {side.x, side.bottom() + 4}, p.rule);
+        side = side.inset(14, 0);
+        const double a = side.x + 0.50 * side.w, b = side.x + 0.75 * side.w, r = side.right();
+        double y = side.y + 14;
+        auto head = [&](const char* words, const char* one, const char* two, const char* three) {
+            paint::title(c, {side.x, y}, words, p.ink_soft);
+            for (const auto& [at, text] : {std::pair{a, one}, {b, two}, {r, three}})
+                c.text({at, y}, text, {.colour = p.ink_soft, .size = 12, .align = Align::right});
+            y += 18;
+        };
+        auto cell = [&](double at, const std::string& text, view::Colour colour) {
+            c.text({at, y}, text, {.colour = colour, .size = 12, .face = Face::mono, .align = Align::right});
+        };
+        head("Cursors", "at A", "at B", "B − A");
+        c.text({side.x, y}, "time  s", {.colour = p.ink, .size = 12});
+        cell(a, fmt::format("{:.5f}", time_[0]), p.ink), cell(b, fmt::format("{:.5f}", time_[1]), p.ink), cell(r, fmt::format("{:.5f}", time_[1] - time_[0]), p.ink);
+        y += 17;
+        int n = -1;
+        for (const auto& w : s.waves) {
+            const view::SignalLook& look = p.signal[static_cast<std::size_t>(++n) % p.signal.size()];
+            paint::signal_key(c, {side.x, y - 4}, look);
+            c.text({side.x + 26, y}, fmt::format("{}  {}", w.label, w.unit), {.colour = p.ink, .size = 12});
+            const auto reading = view::cursors(*w.trace, zero + time_[0], zero + time_[1]);
+            cell(a, fmt::format("{:+.4g}", reading.y1), p.ink), cell(b, fmt::format("{:+.4g}", reading.y2), p.ink), cell(r, fmt::format("{:+.4g}", reading.dy), p.ink);
+            y += 17;
+        }
+        y += 4;
+        c.rule({side.x, y}, {side.right(), y}, p.rule);
+        y += 18;
+        head("Between turns", "rms", "healthy", "differs");
+        n = -1;
+        for (const auto& spectrum : s.spectra) {
+            ++n;
+            if (y > side.bottom() - 4) break;
+            const view::SignalLook& look = p.signal[static_cast<std::size_t>(n) % p.signal.size()];
+            paint::signal_key(c, {side.x, y - 4}, look);
+            c.text({side.x + 26, y}, fmt::format("{}  {}", spectrum.label, spectrum.unit), {.colour = p.ink, .size = 12});
+            cell(a, fmt::format("{:.4g}", spectrum.rms), p.ink);
+            const auto wave = std::ranges::find_if(s.waves, [&](const auto& w) { return w.name == spectrum.name; });
+            if (wave != s.waves.end() && wave->healthy) {
+                // Over the same stretch of a trace in both: whole turns only if the stretch is.
+                const double healthy = wave->healthy == wave->trace ? spectrum.rms : trace::statistics(*wave->healthy).rms;
+                cell(b, fmt::format("{:.4g}", healthy), p.ink_soft);
+                const double differs = healthy > 0 ? 100 * (spectrum.rms / healthy - 1) : 0.0;
+                cell(r, fmt::format("{:+.1f} %", differs), std::abs(differs) > 3 ? p.accent : p.ink);
+            }
+            y += 17;
+        }
+    }
+
+    void choices(PanelContext& x, Box side, const view::Snapshot& s) {
+        const view::Palette& p = x.palette();
+        Canvas c = x.canvas();
+        c.rule({side.x, side.y - 4}, {side.x, side.bottom() + 4}, p.rule);
+        paint::title(c, {side.x + 14, side.y + 14}, "Channels, five at most", p.ink_soft);
+        side.cut_top(24);
+        std::vector<std::string> wanted = x.desk->channels();
+        double y = side.y + 12, left = side.x + 14;
+        for (const std::string& name : view::channel_choices(*s.site)) {
+            const auto words = view::signal_words(name);
+            bool on = std::ranges::find(wanted, name) != wanted.end();
+            if (checkbox(x, "channel " + name, {left, y}, fmt::format("{}  {}", words.label, words.unit), on, !on && wanted.size() >= 5)) {
+                if (on) wanted.push_back(name);
+                else std::erase(wanted, name);
+                x.desk->choose_channels(wanted);
+            }
+            y += 22;
+            if (y > side.bottom() - 8) y = side.y + 12, left += 108;
+        }
+    }
+
+    bool choosing_ = false;
+    double cursor_[2] = {0.25, 0.5};
+    double time_[2] = {0, 0};
+    double armed_at_ = 0.0;
+    std::optional<view::Stretch> last_;
+};
+
+}  // namespace
+
+std::unique_ptr<shell::Panel> scope() { return std::make_unique<Scope>(); }
+
+}  // namespace sunshaft::panels

@@ -1,0 +1,195 @@
+// Spectrum: the channels by harmonic order, with total distortion.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/desk.hpp"
+#include "model/format.hpp"
+#include "panels/panels.hpp"
+#include "panels/plot.hpp"
+#include "shell/widgets.hpp"
+
+namespace sunshaft::panels {
+namespace {
+
+using namespace shell;
+using view::Box;
+
+class SpectrumPanel : public Panel {
+  public:
+    Place place() const override { return Place::strip; }
+    const char* title() const override { return "Spectrum"; }
+    void draw(PanelContext& x) override {
+        if (!x.desk) return;
+        const auto s = x.desk->snapshot();
+        const view::Palette& p = x.palette();
+        Canvas c = x.canvas();
+        Box rest = x.box.inset(8, 4);
+        if (s->spectra.empty() || s->fundamental_Hz <= 0.0) {
+            c.text({rest.x + 16, rest.y + 28}, s->spectra.empty() ? "Place both leads, or choose a channel on the scope." : "Nothing turns: no fundamental to count orders by.", {.colour = p.ink_soft});
+            return;
+        }
+        Box side = rest.w > 620 ? rest.cut_right(220) : Box{};
+        std::vector<std::string> units;
+        for (const auto& one : s->spectra)
+            if (std::ranges::find(units, one.unit) == units.end()) units.push_back(one.unit);
+        if (units.size() > 2) units.resize(2);
+        const double each = rest.h / static_cast<double>(units.size());
+        for (std::size_t u = 0; u < units.size(); ++u)
+            bars(c, {rest.x, rest.y + each * static_cast<double>(u), rest.w, each}, *s, units[u], u + 1 == units.size(), p);
+        if (side.w > 0) figures(c, side.inset(14, 0), *s, p);
+    }
+
+  private:
+    static constexpr int orders = 25;
+
+    static void bars(Canvas& c, const Box& outer, const view::Snapshot& s, const std::string& unit, bool last, const view::Palette& p) {
+        std::vector<std::size_t> members;
+        double most = 1e-9;
+        for (std::size_t n = 0; n < s.spectra.size(); ++n) {
+            if (s.spectra[n].unit != unit) continue;
+            members.push_back(n);
+            for (const auto& h : s.spectra[n].lines)
+                if (h.order <= orders) most = std::max(most, h.rms);
+        }
+        const Box inner = plot_inside(outer, last);
+        // Logarithmic over four decades: harmonics of a hundredth matter.
+        const double top = std::pow(10.0, std::ceil(std::log10(most) - 1e-9)), bottom = top * 1e-4;
+        auto height = [&](double v) { return inner.bottom() - std::clamp(std::log10(std::max(v, bottom) / bottom) / 4.0, 0.0, 1.0) * inner.h; };
+        c.fill(inner, p.sheet);
+        for (int k = 0; k <= 4; ++k) {
+            const double v = bottom * std::pow(10.0, k), y = height(v);
+            c.rule({inner.x, y}, {inner.right(), y}, p.grid);
+            if (k % (inner.h < 90 ? 2 : 1) == 0)
+                c.text({inner.x - 8, y}, fmt::format("{:g}", v), {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right, .sit = paint::Sit::middle});
+        }
+        c.text({inner.x - 50, inner.y + 11}, unit, {.colour = p.ink});
+        const double slot = inner.w / orders, bar = std::min(10.0, 0.8 * slot / static_cast<double>(members.size()));
+        for (int order = 1; order <= orders; ++order) {
+            const double x = inner.x + (order - 0.5) * slot;
+            if (last && order % 2 == 1)
+                c.text({x, inner.bottom() + 16}, fmt::format("{}", order), {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::centre});
+            double left = x - 0.5 * bar * static_cast<double>(members.size());
+            for (const std::size_t n : members) {
+                for (const auto& h : s.spectra[n].lines) {
+                    if (h.order != order || h.rms <= bottom) continue;
+                    const view::SignalLook& look = p.signal[n % p.signal.size()];
+                    const Box box{left, height(h.rms), bar - 1, inner.bottom() - height(h.rms)};
+                    if (n % p.signal.size() == 0) c.fill(box, look.colour);
+                    else {
+                        // Never by colour alone: hatched one way or the other, or open.
+                        const view::Point corners[] = {{box.x, box.y}, {box.right(), box.y}, {box.right(), box.bottom()}, {box.x, box.bottom()}};
+                        c.fill(box, look.colour.faded(0.25));
+                        if (n % 5 < 3) c.hatch(corners, look.colour, 4, n % 2 == 1, 1.5);
+                        c.frame(box, look.colour);
+                    }
+                    if (members.size() == 1 && slot > 34 && order > 0 && h.rms > 1e-3 * most)
+                        c.text({x, box.y - 4}, view::figure(h.rms, "", 3).number, {.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::centre});
+                }
+                left += bar;
+            }
+        }
+        c.frame(inner, p.rule);
+        if (last)
+            c.text({inner.right(), inner.y + 14}, fmt::format("order, in multiples of {:.4g} Hz", s.fundamental_Hz), {.colour = p.ink_soft, .size = 12, .align = Align::right});
+    }
+
+    static void figures(Canvas& c, const Box& side, const view::Snapshot& s, const view::Palette& p) {
+        double y = side.y + 14;
+        for (std::size_t n = 0; n < s.spectra.size() && y < side.bottom() - 40; ++n) {
+            const auto& one = s.spectra[n];
+            paint::signal_key(c, {side.x, y - 4}, p.signal[n % p.signal.size()]);
+            c.text({side.x + 26, y}, one.label, {.colour = p.ink, .face = Face::strong});
+            const auto row = [&](const char* words, const view::Figure& f) {
+                y += 17;
+                c.text({side.x, y}, words, {.colour = p.ink_soft, .size = 12});
+                paint::value(c, {side.right(), y}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12, .unit_room = 24});
+            };
+            const double fundamental = one.lines.empty() ? 0.0 : one.lines.front().rms;
+            row("rms", view::figure(one.rms, one.unit));
+            row("fundamental", view::figure(fundamental, one.unit));
+            row("distortion", view::figure(100 * one.thd, "%"));
+            y += 24;
+        }
+    }
+};
+
+// Phasors: three voltages and three currents of the fundamental, and their symmetrical components.
+class Phasors : public Panel {
+  public:
+    Place place() const override { return Place::strip; }
+    const char* title() const override { return "Phasors"; }
+    void draw(PanelContext& x) override {
+        if (!x.desk) return;
+        const auto s = x.desk->snapshot();
+        const view::Palette& p = x.palette();
+        Canvas c = x.canvas();
+        Box rest = x.box.inset(16, 8);
+        if (s->fundamental_Hz <= 0.0) {
+            c.text({rest.x, rest.y + 24}, "Nothing turns: no phasors.", {.colour = p.ink_soft});
+            return;
+        }
+        const double each = std::min(rest.h + 60, rest.w / 3);
+        star(c, rest.cut_left(each), "Voltages to the star point", s->volt_phasor, "V", p);
+        star(c, rest.cut_left(each), "Line currents", s->amp_phasor, "A", p);
+        rest.cut_left(16);
+        sequences(c, rest, *s, p);
+    }
+
+  private:
+    static void star(Canvas& c, const Box& box, const char* words, const std::array<std::complex<double>, 3>& phasor, const char* unit, const view::Palette& p) {
+        paint::title(c, {box.x, box.y + 10}, words, p.ink_soft);
+        double most = 1e-12;
+        for (const auto& v : phasor) most = std::max(most, std::abs(v));
+        const double radius = std::min(box.w * 0.34, (box.h - 40) * 0.5);
+        const view::Point centre{box.x + box.w * 0.42, box.y + 24 + radius};
+        c.disc(centre, radius, p.sheet);
+        c.circle(centre, radius, {.colour = p.rule});
+        c.circle(centre, radius / 2, {.colour = p.grid});
+        c.rule({centre.x - radius, centre.y}, {centre.x + radius, centre.y}, p.grid);
+        c.rule({centre.x, centre.y - radius}, {centre.x, centre.y + radius}, p.grid);
+        const view::ConductorLook* look[] = {&p.l1, &p.l2, &p.l3};
+        const char* name[] = {"u", "v", "w"};
+        // The first voltage would spin with the window's timing; turned so that u points right.
+        const double turn = std::arg(phasor[0]);
+        for (std::size_t k = 0; k < 3; ++k) {
+            const auto v = phasor[k] * std::polar(1.0, std::abs(phasor[0]) > 1e-9 ? -turn : 0.0) / most;
+            const view::Point tip{centre.x + radius * v.real(), centre.y - radius * v.imag()};
+            if (std::abs(v) > 0.02) c.arrow(centre, tip, {.colour = look[k]->core, .width = 2.4, .style = k == 0 ? view::LineStyle::solid : (k == 1 ? view::LineStyle::dashed : view::LineStyle::dotted)});
+            const view::Point out = centre + (tip - centre) * (std::abs(v) > 0.1 ? 1.0 + 12.0 / (radius * std::abs(v)) : 1.0);
+            c.text(out, name[k], {.colour = p.ink, .face = Face::strong, .align = Align::centre, .sit = paint::Sit::middle, .halo = p.ground});
+            const auto f = view::figure(std::abs(phasor[k]), unit);
+            const double y = box.y + 40 + 18 * static_cast<double>(k), x = centre.x + radius + 22;
+            if (x + 84 < box.right() + 20) {
+                c.text({x, y}, name[k], {.colour = p.ink, .face = Face::strong});
+                paint::value(c, {x + 84, y}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12});
+            }
+        }
+    }
+    static void sequences(Canvas& c, Box box, const view::Snapshot& s, const view::Palette& p) {
+        paint::title(c, {box.x, box.y + 10}, "Symmetrical components", p.ink_soft);
+        box.cut_top(28);
+        const char* name[] = {"zero", "positive", "negative"};
+        for (const auto& [unit, parts] : {std::pair{"V", &s.volt_sequence}, {"A", &s.amp_sequence}}) {
+            const double most = std::max({(*parts)[0], (*parts)[1], (*parts)[2], 1e-12});
+            for (const std::size_t k : {1U, 2U, 0U}) {
+                const Box row = box.cut_top(24);
+                c.text({row.x, row.y + 14}, name[k], {.colour = p.ink});
+                const double left = row.x + 76, right = row.right() - 90;
+                c.fill(Box{left, row.y + 5, std::max(1.0, (right - left) * (*parts)[k] / most), 11}, k == 2 ? p.accent : (k == 1 ? p.signal[0].colour : p.power_loss));
+                const auto f = view::figure((*parts)[k], unit);
+                paint::value(c, {row.right(), row.y + 14}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12, .unit_room = 26});
+            }
+            const Box row = box.cut_top(28);
+            c.text({row.x, row.y + 12}, fmt::format("negative over positive {}", view::percent((*parts)[1] > 0 ? (*parts)[2] / (*parts)[1] : 0.0)), {.colour = p.ink_soft, .size = 12});
+        }
+    }
+};
+
+}  // namespace
+
+std::unique_ptr<shell::Panel> spectrum() { return std::make_unique<SpectrumPanel>(); }
+std::unique_ptr<shell::Panel> phasors() { return std::make_unique<Phasors>(); }
+
+}  // namespace sunshaft::panels
