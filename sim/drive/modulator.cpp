@@ -68,24 +68,29 @@ class Edges {
     std::array<double, 3> pending_{};
 };
 
-Gate six_step_gate(Modulation m, double angle, double omega, int k) {
-    // A little ahead of the angle, so that a boundary just reached counts as passed.
-    const double c = std::cos(angle + std::copysign(1e-7, omega) - k * 2 * pi / 3);
+// The sixth of a turn an angle lies in: its middle, and the time until its far boundary. Boundaries lie at multiples of
+// 60 degrees, for 180 degree conduction 30 degrees on. One just about to be reached counts as passed: a rotor's speed, from
+// which the instant was foretold, is never quite what it was.
+struct Sixth {
+    double middle, time_left;
+    Sixth(Modulation m, double angle, double omega) {
+        constexpr double sixth = pi / 3, nearly = 1e-5;
+        const double shift = m == Modulation::six_step_180 ? pi / 6 : 0.0;
+        const double n = std::floor((angle + std::copysign(nearly, omega) - shift) / sixth);
+        middle = shift + (n + 0.5) * sixth;
+        time_left = omega == 0.0 ? longest : (middle + std::copysign(0.5 * sixth, omega) - angle) / omega;
+    }
+};
+
+Gate six_step_gate(Modulation m, double middle, int k) {
+    const double c = std::cos(middle - k * 2 * pi / 3);
     if (m == Modulation::six_step_180) return c > 0.0 ? Gate::upper : Gate::lower;
     return c > 0.5 ? Gate::upper : (c < -0.5 ? Gate::lower : Gate::off);
 }
 
-// Time until the next multiple of 60 degrees (shifted by 30 for 180 degree conduction).
-double time_to_boundary(Modulation m, double angle, double omega) {
-    if (omega == 0.0) return longest;
-    const double sixth = pi / 3, shift = m == Modulation::six_step_180 ? pi / 6 : 0.0;
-    const double x = (angle - shift) / sixth;
-    const double next = omega > 0 ? std::floor(x + 1e-6) + 1 : std::ceil(x - 1e-6) - 1;
-    return (next - x) * sixth / omega;
-}
-
 void six_step(const DriveSettings& s, ModulatorState& state, double t, double amplitude, double omega, bool follow, Window& w) {
-    const double to_boundary = time_to_boundary(s.modulation, state.angle, omega);
+    const Sixth sixth(s.modulation, state.angle, omega);
+    const double to_boundary = sixth.time_left;
     double span = std::min(to_boundary, longest);
     // A rotor's speed changes: come back before a far boundary and look again.
     if (follow && to_boundary > 1e-3) span = std::min(span, 0.8 * to_boundary);
@@ -94,7 +99,7 @@ void six_step(const DriveSettings& s, ModulatorState& state, double t, double am
     w.end = t + span;
     Edges edges(w, state, s.dead_time, t);
     std::array<Gate, 3> on{};
-    for (int k = 0; k < 3; ++k) on[static_cast<std::size_t>(k)] = six_step_gate(s.modulation, state.angle, omega, k);
+    for (int k = 0; k < 3; ++k) on[static_cast<std::size_t>(k)] = six_step_gate(s.modulation, sixth.middle, k);
     const double duty = std::clamp(amplitude, 0.0, 1.0);
     const double off_at = t + duty / (chopped ? s.carrier : 1.0);
     for (int k = 0; k < 3; ++k) {

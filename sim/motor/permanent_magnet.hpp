@@ -12,6 +12,7 @@
 // cogging, iron loss.
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -36,21 +37,19 @@ class PermanentMagnet::Equations {
     static constexpr bool has_rotor_flux = false;
     bool constant_inductance() const { return diff_ == 0.0; }
 
-    // Shape of dpsi_m/dtheta / flux in one phase at angle x from its magnet axis: -sin x, or its trapezoid.
+    // Shape of dpsi_m/dtheta / flux in one phase: -sin, or its trapezoid. x: angle from the magnet's axis in half turns,
+    // -1 .. 3.
     static double trapezoid(double x) {
-        // -sin has its positive top at x = 3 pi / 2; measure from the rising zero at x = pi.
-        double y = x / std::numbers::pi - 1.0;       // in half turns from the rising zero
-        const double turns = y * 0.5 + 0.25;
-        auto whole = static_cast<double>(static_cast<int>(turns));  // std::floor is a call where SSE 4.1 is not assumed
-        if (whole > turns) whole -= 1.0;
-        y -= 2.0 * whole;                            // -> [-0.5, 1.5)
-        const double t = y < 0.5 ? y : 1.0 - y;      // triangle, +-0.5
-        const double flat = 6.0 * t;                 // slope: full height over 30 degrees
-        return flat > 1.0 ? 1.0 : (flat < -1.0 ? -1.0 : flat);
+        double y = x - 1.0;                       // from the rising zero, half a turn on
+        if (y >= 1.5) y -= 2.0;
+        if (y < -0.5) y += 2.0;                   // -> [-0.5, 1.5)
+        const double t = y < 0.5 ? y : 1.0 - y;   // triangle, +-0.5
+        return std::clamp(6.0 * t, -1.0, 1.0);    // full height over 30 degrees
     }
     Vec3 shape(double theta) const {
-        constexpr double third = 2 * std::numbers::pi / 3;
-        return {trapezoid(theta), trapezoid(theta - third), trapezoid(theta + third)};
+        double x = theta * (1.0 / std::numbers::pi);
+        if (x < 0.0 || x >= 2.0) x -= 2.0 * std::floor(0.5 * x);
+        return {trapezoid(x), trapezoid(x - 2.0 / 3), trapezoid(x + 2.0 / 3)};
     }
     Vec2 magnet_rate(double theta) const {  // dpsi_m/dtheta, alpha and beta
         if (!trapezoidal_) return {-flux_ * std::sin(theta), flux_ * std::cos(theta)};

@@ -30,21 +30,17 @@ double Chain<Machine>::sine_power(const X& x, double link, double t) const {
 }
 
 template <class Machine>
-[[gnu::always_inline]] inline void Chain<Machine>::account(const Point& a, const Point& b, Energies& e) const {
-    add_energies(a, b, b.t - a.t, e);
-}
-
-template <class Machine>
 void Chain<Machine>::powers(const X& x, double t, Energies& p) const {
     p.fill(0.0);
     const Point here = point(t, x);
-    add_energies(here, here, 1.0, p);
+    electrical(here, here, 1.0, p);
+    mechanical(x, 1.0, p);
 }
 
 template <class Machine>
-[[gnu::always_inline]] inline void Chain<Machine>::add_energies(const Point& a, const Point& b, double dt, Energies& e) const {
-    X m, d;  // middle and change
-    for (std::size_t n = 0; n < state_size; ++n) m[n] = 0.5 * (a.x[n] + b.x[n]), d[n] = b.x[n] - a.x[n];
+[[gnu::always_inline]] inline void Chain<Machine>::electrical(const Point& a, const Point& b, double dt, Energies& e) const {
+    X m, d;  // middle and change, of what the electrical side asks for
+    for (std::size_t n = 0; n < flow; ++n) m[n] = 0.5 * (a.x[n] + b.x[n]), d[n] = b.x[n] - a.x[n];
     const double v = 0.5 * (a.link + b.link), net = 0.5 * (a.net + b.net);
     const double dv = b.link - a.link, dnet = b.net - a.net;
     const detail::Products products(m[i_alpha], m[i_beta], v, d[i_alpha], d[i_beta], dv);
@@ -69,14 +65,27 @@ template <class Machine>
     if constexpr (Equations::has_rotor_flux)
         e[in_cage] += dt * (equations_.rotor_loss({m[i_alpha], m[i_beta]}, {m[psi_alpha], m[psi_beta]}, m[theta]) +
                             (1.0 / 12) * equations_.rotor_loss({d[i_alpha], d[i_beta]}, {d[psi_alpha], d[psi_beta]}, m[theta]));
-    const double w = m[speed], q = m[flow], pump = pump_torque(w, q);
     // A held shaft hands its torque to the test stand.
-    e[in_bearing] += held_ ? dt * w * ((torque(a.x) + 4 * torque(m) + torque(b.x)) * (1.0 / 6) - pump) : dt * w * friction(w);
-    if (pump_ != 0) {
-        e[in_pump] += dt * (pump * w - rho_g_ * q * pump_head(m));
-        e[in_pipe] += dt * rho_g_ * q * site.main_loss(q);
-        e[lifted] += dt * rho_g_ * q * static_head;
-    }
+    if (held_) e[in_bearing] += dt * m[speed] * (torque(a.x) + 4 * torque(m) + torque(b.x)) * (1.0 / 6);
+}
+
+template <class Machine>
+inline void Chain<Machine>::mechanical(const X& x, double dt, Energies& e) const {
+    const double w = x[speed], q = x[flow], pump = pump_torque(w, q);
+    e[in_bearing] += dt * w * (held_ ? 0.0 - pump : friction(w));
+    if (pump_ == 0) return;
+    e[in_pump] += dt * (pump * w - rho_g_ * q * pump_head(x));
+    e[in_pipe] += dt * rho_g_ * q * site.main_loss(q);
+    e[lifted] += dt * rho_g_ * q * static_head;
+}
+
+template <class Machine>
+inline void Chain<Machine>::account_slow(double dt, const X& from, const X& to, Energies& e) const {
+    X middle = from;
+    for (const std::size_t n : {speed, flow}) middle[n] = 0.5 * (from[n] + to[n]);
+    mechanical(from, dt / 6, e);
+    mechanical(middle, dt * (4.0 / 6), e);
+    mechanical(to, dt / 6, e);
 }
 
 }  // namespace sunshaft::plant

@@ -63,7 +63,12 @@ struct Sine {
 struct Point {
     double t = 0;
     X x{};
-    double link = 0, net = 0;  // link voltage (V), current from the dc side into capacitor and bridge (A)
+    double link = 0, net = 0, slope = 0;  // link voltage (V), current from the dc side into capacitor and bridge (A), d net / dw
+};
+
+// What hangs on speed and flow only and moves slowly: torque the shaft has to bring (N m), rate of the flow (m3/s2).
+struct Load {
+    double torque = 0, flow_rate = 0;
 };
 
 // Voltages against link- (V), see nodes().
@@ -89,12 +94,17 @@ class Chain {
     void set_legs(const drive::Legs& legs) { row = &rows_[static_cast<std::size_t>(drive::index(legs))]; }
 
     void operator()(const X& x, X& d, double t) const;
-    // The same where link and net of the point are known already.
-    void rates(const Point& p, X& d) const;
+    // The same where link and net of the point, and the load, are known already.
+    void rates(const Point& p, const Load& load, X& d) const;
+    void rates(const Point& p, X& d) const { rates(p, load(p.x), d); }
+    Load load(const X& x) const;
     // Jacobian of the stiff block (i_alpha, i_beta, v_cap), row-major 3x3: an approximation is enough for a W-method.
-    void block(const X& x, double t, double* j) const;
-    // Fills in link and net.
+    void block(const X& x, double t, double* j) const { block(point(t, x), j); }
+    void block(const Point& p, double* j) const;
+    // Fills in link, net and slope.
     void complete(Point& p) const;
+    // Moves a completed point by k times changes of i_alpha, i_beta, v_cap.
+    void shift(Point& p, double k, const std::array<double, 3>& change) const;
     Point point(double t, const X& x) const {
         Point p{t, x};
         complete(p);
@@ -103,8 +113,10 @@ class Chain {
 
     Terminals terminals(const Point& p) const;
     Vec3 leg_currents(const Point& p) const;
-    // Adds the energies of a straight piece, J: exact for all that is quadratic in the state.
-    void account(const Point& a, const Point& b, Energies& e) const;
+    // Adds the energies of a straight piece up to the shaft, J: exact for all that is quadratic in the state.
+    void account(const Point& a, const Point& b, Energies& e) const { electrical(a, b, b.t - a.t, e); }
+    // And those of shaft and water over a time in which speed and flow change little or evenly.
+    void account_slow(double dt, const X& from, const X& to, Energies& e) const;
     // Everything, the inner nodes included; no hurry.
     Nodes nodes(const X& x, double t) const;
     // Power of each energy_name entry at an instant, W.
@@ -137,13 +149,14 @@ class Chain {
     Vec2 drive_voltage(const X& x, double v, double t) const;
     Vec2 sine_unit(double t) const;
     double sine_power(const X& x, double link, double t) const;
-    void add_energies(const Point& a, const Point& b, double dt, Energies& e) const;
+    void electrical(const Point& a, const Point& b, double dt, Energies& e) const;
+    void mechanical(const X& x, double dt, Energies& e) const;
     double pump_torque(double w, double q) const;
     double friction(double w) const;
 
     std::array<ModeRow, 125> rows_{};
     Equations equations_;
-    bool constant_L_ = true, held_ = false, stiff_ = false;
+    bool constant_L_ = true, held_ = false, stiff_ = false, check_valve_ = true;
     double inv_c_ = 0, inv_j_ = 0, inv_inertance_ = 0, rho_g_ = 0, Lc_ = 0, esr_ = 0, pole_pairs_ = 1, dry_ = 0, on_resistance_ = 0;
     Vec3 Rw_{};
     Quadratic winding_loss_, splice_loss_;

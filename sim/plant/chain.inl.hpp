@@ -27,8 +27,20 @@ template <class Machine>
         return;
     }
     const double w = p.x[v_cap] - esr_ * bridge_current(p.x, p.x[v_cap], p.t);
-    p.net = site.source.net_current(w);
+    const site::CurrentSlope net = site.source.net(w);
+    p.net = net.i;
+    p.slope = net.slope;
     p.link = w + esr_ * p.net;
+}
+
+template <class Machine>
+[[gnu::always_inline]] inline void Chain<Machine>::shift(Point& p, double k, const std::array<double, 3>& change) const {
+    const double da = k * change[0], db = k * change[1], dv = k * change[2];
+    p.x[i_alpha] += da, p.x[i_beta] += db, p.x[v_cap] += dv;
+    if (stiff_ || sine.on) return complete(p);
+    const double dw = dv - esr_ * (row->ci[0] * da + row->ci[1] * db);
+    p.net += p.slope * dw;
+    p.link += (1.0 + esr_ * p.slope) * dw;
 }
 
 // Voltage behind all series resistance, in two axes.
@@ -80,7 +92,7 @@ inline double Chain<Machine>::load_torque(const X& x) const {
 }
 
 template <class Machine>
-[[gnu::always_inline]] inline void Chain<Machine>::rates(const Point& p, X& d) const {
+[[gnu::always_inline]] inline void Chain<Machine>::rates(const Point& p, const Load& load, X& d) const {
     const X& x = p.x;
     const ModeRow& r = *row;
     const Vec2 i = {x[i_alpha], x[i_beta]}, psi = {x[psi_alpha], x[psi_beta]};
@@ -116,38 +128,42 @@ template <class Machine>
         }
     }
 
-    d[speed] = held_ ? 0.0 : (m.torque - load_torque(x)) * inv_j_;
+    d[speed] = held_ ? 0.0 : (m.torque - load.torque) * inv_j_;
     d[theta] = pole_pairs_ * w;
-    d[flow] = 0.0;
+    d[flow] = load.flow_rate;
+}
+
+template <class Machine>
+inline Load Chain<Machine>::load(const X& x) const {
+    Load out{load_torque(x), 0.0};
     if (pump_ != 0) {
         const double net = rho_g_ * (pump_head(x) - static_head - site.main_loss(x[flow]));
-        if (!(site.works.water.check_valve && x[flow] <= 0.0 && net < 0.0)) d[flow] = net * inv_inertance_;
+        if (!(check_valve_ && x[flow] <= 0.0 && net < 0.0)) out.flow_rate = net * inv_inertance_;
     }
+    return out;
 }
 
 template <class Machine>
 [[gnu::flatten]] inline void Chain<Machine>::operator()(const X& x, X& d, double t) const {
     Point p{t, x};
     complete(p);
-    rates(p, d);
+    rates(p, load(x), d);
 }
 
 template <class Machine>
-[[gnu::flatten]] inline void Chain<Machine>::block(const X& x, double t, double* j) const {
+[[gnu::always_inline]] inline void Chain<Machine>::block(const Point& p, double* j) const {
     const ModeRow& r = *row;
     Vec2 vl = r.vl, ci = r.ci;
     if (sine.on) [[unlikely]] {
-        const Vec2 s = sine_unit(t);
+        const Vec2 s = sine_unit(p.t);
         const double k = sine.mains ? 0.0 : 0.5 * sine.amplitude;
         vl = {k * s[0], k * s[1]};
         ci = {1.5 * vl[0], 1.5 * vl[1]};
     }
-    double g = 0.0;
-    if (!stiff_) g = site.source.net_slope(x[v_cap] - esr_ * bridge_current(x, x[v_cap], t));
-    const double e = equations_.emf_slope(), dv = 1.0 + esr_ * g;  // dv/dv_c;  dv/di = -esr ci dv
+    const double g = stiff_ ? 0.0 : p.slope, e = equations_.emf_slope(), dv = 1.0 + esr_ * g;  // dv/dv_c;  dv/di = -esr ci dv
     motor::Sym2 P = r.P;
     if (!constant_L_) {
-        const motor::Sym2 L = equations_.inductance(x[theta]);
+        const motor::Sym2 L = equations_.inductance(p.x[theta]);
         const double k = 1.0 / (0.5 * (L.aa + L.bb) + Lc_);
         if (r.free == 2) P = {k, 0.0, k};
         else if (r.free == 1) P = {k * r.dir[0] * r.dir[0], k * r.dir[0] * r.dir[1], k * r.dir[1] * r.dir[1]};
@@ -176,7 +192,7 @@ inline void Chain<Machine>::project(X& x) const {
         x[i_alpha] = p * row->dir[0];
         x[i_beta] = p * row->dir[1];
     }
-    if (x[flow] < 0.0 && site.works.water.check_valve) x[flow] = 0.0;
+    if (x[flow] < 0.0 && check_valve_) x[flow] = 0.0;
     if (held_) x[speed] = site.works.shaft.held_speed;
 }
 

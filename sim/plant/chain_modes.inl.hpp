@@ -36,6 +36,7 @@ Chain<Machine>::Chain(const site::Site& s, const Machine& m) : site(s), machine(
     esr_ = s.source.esr;
     inv_c_ = stiff_ ? 0.0 : 1.0 / s.source.farad;
     inv_j_ = 1.0 / w.shaft.inertia;
+    check_valve_ = w.water.check_valve;
     held_ = std::isfinite(w.shaft.held_speed);
     dry_ = w.shaft.dry_friction + w.shaft.load_torque;
     pole_pairs_ = m.pole_pairs;

@@ -29,8 +29,8 @@ enum class Method { automatic, dopri5, ra34pw2, ros2w };
 
 // Both in units of the reference magnitudes of the states.
 struct Options {
-    double relative = 1e-4;  // local error of a step
-    double piece = 1e-3;     // distance of a piece from the dense output
+    double relative = 4e-4;  // local error of a step
+    double piece = 8e-3;     // bend of the curve over a piece; of its statistics about the square of this is lost
     Method method = Method::automatic;
 };
 
@@ -60,11 +60,18 @@ class Driver {
 
     // Largest breach of what the present leg modes assume, in reference units; > 0: event.
     double violation(const drive::Legs& legs, const Point& p) const;
+    // How far a curve lies off its chord in the middle: i_alpha, i_beta, v_cap.
+    using Bend = std::array<double, 3>;
+    // Hands a piece to the sink and books its energy.
     template <class Sink>
-    void emit(State& s, Sink& sink, const Point& a, const Point& b);
+    void emit(State& s, Sink& sink, const Point& a, const Point& b, const Bend& bend);
     // The event between two times, the breach at both given. at(t): the point at a time in between.
     template <class At>
     Point locate(const drive::Legs& legs, double lo, double breach_lo, Point hi, double breach_hi, At at) const;
+    static Bend bend_of(const X& x0, const X& middle, const X& x1) {
+        return {middle[i_alpha] - 0.5 * (x0[i_alpha] + x1[i_alpha]), middle[i_beta] - 0.5 * (x0[i_beta] + x1[i_beta]),
+                middle[v_cap] - 0.5 * (x0[v_cap] + x1[v_cap])};
+    }
     // How many straight pieces stand for a curve whose middle is known.
     int pieces(const X& x0, const X& middle, const X& x1) const;
 
@@ -76,8 +83,11 @@ class Driver {
     void settle_legs(State& s);  // leg modes after a switching
     void release(State& s);      // legs whose diode has run out of current
     void after_event(State& s);
+    void book_slow(State& s);
     Method choose(const State& s, double span) const;
     void check_finite(const X& x, double t) const;
+    // Throws: no step is small enough. Names the component that asked for it.
+    [[noreturn]] void give_up(const X& x, const X& error, const X& weight, double t) const;
     template <class Sink, class Step>
     bool dense(State& s, double stop, Sink& sink, Step step);
     template <class Sink>
@@ -85,6 +95,12 @@ class Driver {
 
     Options options_;
     X reference_{};
+    // For the short steps: shaft and pump change over milliseconds, their load is looked at again after so long.
+    static constexpr double load_lasts = 2.5e-4;  // s
+    Load load_;
+    double load_t_ = 0.0;
+    double booked_t_ = 0.0;
+    X booked_x_{};
     X dense_weight_{}, short_weight_{}, piece_weight_{};  // 1 / tolerance
     double no_current_ = 0.0;                             // A: less counts as none
     odeint::runge_kutta_dopri5<X, double, X, double, odeint::array_algebra> dopri5_;

@@ -10,8 +10,19 @@ namespace sunshaft::plant {
 template <class Machine>
 Driver<Machine>::Driver(const site::Site& site, const Machine& machine, const Options& options)
     : chain(site, machine), options_(options), reference_(reference(site)), no_current_(2e-5 * reference_[i_alpha]) {
-    for (std::size_t n = 0; n < state_size; ++n) dense_weight_[n] = 1.0 / (options.relative * reference_[n]);
-    for (const std::size_t n : {i_alpha, i_beta, v_cap}) piece_weight_[n] = 1.0 / (options.piece * reference_[n]);
+    // The link's ripple is often a hundredth of its voltage and still something a meter shows: the tolerances of the link
+    // follow what the reference current makes of it, through the capacitor over a sixth of a period or the source's
+    // resistance. Pieces show it; steps may be coarser, since a link that is off goes back by itself.
+    X scale = reference_;
+    if (!site.source.stiff) {
+        const double source = 1.0 / std::max(1e-9, -site.source.net_slope(0.9 * site.source.open_V));
+        const double capacitor = 1.0 / (6 * std::max(1.0, site.works.drive.frequency) * site.source.farad);
+        const double ripple = reference_[i_alpha] * (site.source.esr + std::min(source, capacitor));
+        scale[v_cap] = std::clamp(2 * ripple, 0.01 * scale[v_cap], scale[v_cap]);
+    }
+    for (std::size_t n = 0; n < state_size; ++n) dense_weight_[n] = 1.0 / (options.relative * scale[n]);
+    dense_weight_[v_cap] *= 0.25;
+    for (const std::size_t n : {i_alpha, i_beta, v_cap}) piece_weight_[n] = 1.0 / (options.piece * scale[n]);
     // The error measure of ros2w is that of its embedded first-order method, h^2/2 x'': far above the error of the result,
     // of which a tenth is a safe guess, and four times the bend of the curve over the step, which becomes one piece. Built
     // from the damped stages, it stays meaningful where the start derivative of a stiff mode says nothing.
@@ -24,6 +35,7 @@ void Driver<Machine>::begin_window(State& s) {
     s.x[theta] -= 2 * std::numbers::pi * std::floor(s.x[theta] / (2 * std::numbers::pi));
     s.window_start = s.t;
     s.next_edge = 0;
+    load_ = chain.load(s.x), load_t_ = s.t;
     if (w.supply.kind == site::Supply::Kind::mains) {
         s.window = {};
         s.window.end = s.t + 5e-3;
@@ -167,14 +179,32 @@ inline double Driver<Machine>::violation(const drive::Legs& legs, const Point& p
 template <class Machine>
 Method Driver<Machine>::choose(const State& s, double span) const {
     if (options_.method != Method::automatic) return options_.method;
-    if (span < 2.5e-4) return Method::ros2w;
-    return chain.stiffness(s.x, s.t) * span > 12.0 ? Method::ra34pw2 : Method::dopri5;
+    if (span < load_lasts) return Method::ros2w;
+    // Measured: explicit steps stay ahead up to here; where a stretch is short the layer at its start is most of it.
+    if (chain.stiffness(s.x, s.t) * span < 12.0) return Method::dopri5;
+    return span < 2e-3 ? Method::ros2w : Method::ra34pw2;
 }
 
 template <class Machine>
 void Driver<Machine>::check_finite(const X& x, double t) const {
     for (std::size_t n = 0; n < state_size; ++n)
         if (!std::isfinite(x[n])) throw SolverError(fmt::format("the solver lost the {} at t = {:.9g} s", state_name[n], t));
+}
+
+template <class Machine>
+void Driver<Machine>::give_up(const X& x, const X& error, const X& weight, double t) const {
+    check_finite(x, t);
+    std::size_t worst = 0;
+    for (std::size_t n = 0; n < state_size; ++n)
+        if (std::abs(error[n]) * weight[n] > std::abs(error[worst]) * weight[worst]) worst = n;
+    throw SolverError(fmt::format("the solver cannot follow the {} at t = {:.9g} s", state_name[worst], t));
+}
+
+// Shaft and water: over a window of PWM, or a step of the other methods, which resolve the shaft's ripple.
+template <class Machine>
+void Driver<Machine>::book_slow(State& s) {
+    if (s.t > booked_t_) chain.account_slow(s.t - booked_t_, booked_x_, s.x, s.energy);
+    booked_t_ = s.t, booked_x_ = s.x;
 }
 
 template <class Machine>
@@ -186,10 +216,20 @@ void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
         chain.sine = {true, false, s.window.angle0, s.window.omega, s.window_start, s.window.amplitude};
     else if (chain.site.works.supply.kind != site::Supply::Kind::mains)
         chain.sine = {};
+    load_ = chain.load(s.x), load_t_ = s.t;
     double last_event = -1.0;
     int chatter = 0;
+    booked_t_ = s.t, booked_x_ = s.x;
+    struct Book {  // however it ends
+        Driver& driver;
+        State& s;
+        ~Book() { driver.book_slow(s); }
+    } book{*this, s};
     while (s.t < until) {
-        if (s.t >= s.window.end) begin_window(s);
+        if (s.t >= s.window.end) {
+            book_slow(s);
+            begin_window(s);
+        }
         apply_edges(s);
         double stop = std::min(s.window.end, until);
         if (s.next_edge < s.window.count) stop = std::min(stop, s.window.edges[static_cast<std::size_t>(s.next_edge)].t);

@@ -110,14 +110,13 @@ class rosenbrock_w {
     order_type stepper_order() const { return Method::order; }
     order_type error_order() const { return Method::error_order; }
 
-    // One step with the derivative at the start given; error is the difference to the embedded method.
+    // One step with derivative and block at the start given; error is the difference to the embedded method.
     template <class System>
-    void step(const System& f, const State& in, const State& dxdt, double t, State& out, double h, State& error) {
+    [[gnu::always_inline]] inline void step(const System& f, const double (&j)[9], const State& in, const State& dxdt, double t,
+                                            State& out, double h, State& error) {
         static constexpr detail::Transformed<Method> T{};
         constexpr int s = Method::stages;
         const double hg = h * Method::gamma, inv_hg = 1.0 / hg, inv_h = 1.0 / h;
-        double j[9];
-        f.block(in, t, j);
         const double p = inv_hg - j[0], q = -j[1], r = -j[2], v = -j[3], w = inv_hg - j[4], x = -j[5], y = -j[6],
                      z = -j[7], o = inv_hg - j[8];
         const double c0 = w * o - x * z, c1 = x * y - v * o, c2 = v * z - w * y;
@@ -173,10 +172,11 @@ class rosenbrock_w {
     template <class System>
     void do_step(System system, const State& in, double t, State& out, double h, State& error) {
         const auto& f = static_cast<const typename odeint::unwrap_reference<System>::type&>(system);
-        State dxdt;
+        State dxdt, result;
+        double j[9];
         f(in, dxdt, t);
-        State result;
-        step(f, in, dxdt, t, result, h, error);
+        f.block(in, t, j);
+        step(f, j, in, dxdt, t, result, h, error);
         out = result;
     }
     template <class System>

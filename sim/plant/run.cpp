@@ -71,7 +71,7 @@ X reference(const site::Site& site) {
     const double v = w.supply.kind == site::Supply::Kind::mains ? std::sqrt(2.0) * w.supply.voltage
                      : site.source.stiff ? site.source.stiff_V : std::max(site.source.open_V, 1.0);
     const double f = std::max(1.0, w.drive.frequency);
-    double impedance = 1.0, flux = v / (2 * std::numbers::pi * f);
+    double impedance = 1.0, share = 0.5, flux = v / (2 * std::numbers::pi * f);
     if (const auto* m = std::get_if<motor::Induction>(&w.motor)) {
         impedance = 2 * std::numbers::pi * f * (m->Lls + m->Lm);
         r[speed] = 2 * std::numbers::pi * f / m->pole_pairs;
@@ -80,9 +80,10 @@ X reference(const site::Site& site) {
         const double nominal = v / (2 * std::max(p.flux, 1e-6));
         impedance = 2 * (nominal * p.Lq + w.phases[0].winding.ohm);
         flux = p.flux;
+        share = 0.2;  // runs at a fraction of what its impedance would let in
         r[speed] = nominal / p.pole_pairs;
     }
-    r[i_alpha] = r[i_beta] = 0.5 * v / impedance;
+    r[i_alpha] = r[i_beta] = share * v / impedance;
     r[v_cap] = v;
     r[psi_alpha] = r[psi_beta] = flux;
     r[theta] = 1.0;

@@ -37,8 +37,18 @@ class SourceCurve {
 
     // Net current into capacitor and bridge at w, and its slope: falling, but for the electronics' constant power
     // (P/v^2, some mS), which may outweigh a flat stretch of the array's curve.
-    double net_current(double w) const { return eval(w, false); }
-    double net_slope(double w) const { return eval(w, true); }
+    CurrentSlope net(double w) const {
+        const double x = (w - w0_) * inv_step_, last = static_cast<double>(i_.size() - 1);
+        if (!(x >= 0.0)) return {i_.front() + s_.front() * (w - w0_), s_.front()};  // NaN stays NaN
+        if (x >= last) return {i_.back() + s_.back() * (w - (w0_ + last * step_)), s_.back()};
+        const auto k = static_cast<std::size_t>(static_cast<int>(x));
+        const double f = x - static_cast<double>(static_cast<int>(x));
+        const double y0 = i_[k], m0 = s_[k] * step_, m1 = s_[k + 1] * step_, rise = i_[k + 1] - y0;
+        const double c2 = 3 * rise - 2 * m0 - m1, c3 = m0 + m1 - 2 * rise;
+        return {y0 + f * (m0 + f * (c2 + f * c3)), (m0 + f * (2 * c2 + 3 * f * c3)) * inv_step_};
+    }
+    double net_current(double w) const { return net(w).i; }
+    double net_slope(double w) const { return net(w).slope; }
     double link_voltage(double w) const { return w + esr * net_current(w); }
     // The same split for the energy account, cheap enough for every piece: source current (A) and loss between cells and
     // link (W, straight between the table's nodes).
@@ -75,17 +85,6 @@ class SourceCurve {
     CurrentSlope source(double v) const;  // Hermite over the sweep
     double interpolate(const double* values, double v) const;
     std::size_t interval(double v) const;
-    double eval(double w, bool slope) const {
-        double x = (w - w0_) * inv_step_;
-        const double last = static_cast<double>(i_.size() - 1);
-        if (x < 0.0) return slope ? s_.front() : i_.front() + s_.front() * (w - w0_);
-        if (x >= last) return slope ? s_.back() : i_.back() + s_.back() * (w - (w0_ + last * step_));
-        const auto k = static_cast<std::size_t>(x);
-        const double f = x - static_cast<double>(k);
-        const double y0 = i_[k], y1 = i_[k + 1], m0 = s_[k] * step_, m1 = s_[k + 1] * step_;
-        const double c2 = 3 * (y1 - y0) - 2 * m0 - m1, c3 = 2 * (y0 - y1) + m0 + m1;
-        return slope ? (m0 + f * (2 * c2 + 3 * f * c3)) * inv_step_ : y0 + f * (m0 + f * (c2 + f * c3));
-    }
     double w0_ = 0.0, step_ = 1.0, inv_step_ = 1.0;
     std::vector<double> i_{0.0, 0.0}, s_{0.0, 0.0}, loss_w_{0.0, 0.0};  // nothing while stiff
     Link link_{};

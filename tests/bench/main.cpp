@@ -27,8 +27,8 @@ constexpr double warm_up = 2.0, window = 0.2;  // s simulated: to the steady sta
 constexpr double allowed = 1e-3;               // worst error of a tuned rival
 
 using Values = std::array<double, Meters::count>;
-double worst(const Values& v, const Values& truth, std::size_t& which) {
-    const Values e = errors(v, truth);
+double worst(const Values& v, const Values& truth, double link, std::size_t& which) {
+    const Values e = errors(v, truth, link);
     which = static_cast<std::size_t>(std::max_element(e.begin(), e.end()) - e.begin());
     return e[which];
 }
@@ -58,6 +58,7 @@ class Runner {
         Meters m;
         exact.advance(s, start_.t + window, m);
         truth_ = m.values();
+        link_ = m.link_mean();
     }
 
     Result check(const Advance& advance) const {
@@ -66,7 +67,7 @@ class Runner {
         Meters m;
         advance(s, start_.t + window, m);
         Result r;
-        r.error = worst(m.values(), truth_, r.which);
+        r.error = worst(m.values(), truth_, link_, r.which);
         double out = driver_.chain.stored(s.x) - driver_.chain.stored(start_.x);
         for (std::size_t n = 0; n < energy_size; ++n)
             if (n != from_supply && n != in_splice) out += s.energy[n];
@@ -138,6 +139,7 @@ class Runner {
     Driver<Machine> driver_;
     State start_;
     Values truth_{};
+    double link_ = 0;
 };
 
 void print(const Case& c, const Result& ours, const Result& cvode, const Result& dopri5, bool json, bool first) {

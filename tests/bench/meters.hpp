@@ -36,6 +36,7 @@ class Meters {
     }
 
     static constexpr std::size_t count = 11;
+    double link_mean() const { return link_zero_ + 0.5 * link_ / time_; }
     // rms and rectified mean of the three pairs, rms of the three currents, mean speed, rms ripple of the link.
     std::array<double, count> values() const {
         std::array<double, count> v{};
@@ -60,13 +61,16 @@ class Meters {
 inline constexpr std::array<const char*, Meters::count> meter_name = {
     "u-v rms", "v-w rms", "w-u rms", "u-v rectified", "v-w rectified", "w-u rectified", "i_u", "i_v", "i_w", "speed", "link ripple"};
 
-// Error of each meter, relative; what is nearly zero (the current of a lost phase) against the largest of its kind.
-inline std::array<double, Meters::count> errors(const std::array<double, Meters::count>& v, const std::array<double, Meters::count>& truth) {
+// Error of each meter, relative; what is nearly zero (the current of a lost phase) against a twentieth of the largest of its
+// kind, and the ripple against at least 1 % of the link voltage: less is no ripple to speak of.
+inline std::array<double, Meters::count> errors(const std::array<double, Meters::count>& v, const std::array<double, Meters::count>& truth,
+                                                double link) {
     std::array<double, Meters::count> e{};
     for (std::size_t n = 0; n < Meters::count; ++n) {
         double scale = truth[n];
         if (n < 9)
             for (std::size_t k = n / 3 * 3; k < n / 3 * 3 + 3; ++k) scale = std::max(scale, 0.05 * truth[k]);
+        if (n == 10) scale = std::max(scale, 1e-2 * link);
         e[n] = std::abs(v[n] - truth[n]) / scale;
     }
     return e;

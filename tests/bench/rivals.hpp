@@ -37,7 +37,8 @@ bool emit_step(Driver<Machine>& driver, State& s, Sink& sink, const X& x1, doubl
                 return p;
             });
         }
-        driver.emit(s, sink, a, b);
+        if (event || count > 1) at(0.5 * (a.t + b.t), middle);
+        driver.emit(s, sink, a, b, driver.bend_of(a.x, middle, b.x));
         s.x = b.x;
         s.t = b.t;
         if (event) return true;
