@@ -29,6 +29,7 @@ class Engine {
     const Setup& setup() const { return setup_; }
     double time() const { return bench_.time(); }
     bool failed() const { return !failure_.empty(); }
+    std::size_t history_rows() const { return history_.rows(); }  // what is held in full
 
     // Simulates, records, updates the meters when they are due. A solver that gives up is told in the snapshot.
     void advance(double seconds);

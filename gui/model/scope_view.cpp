@@ -8,9 +8,24 @@
 namespace sunshaft::view {
 namespace {
 
-bool passes(double from, double to, double level, Slope slope) {
-    return slope == Slope::rising ? from < level && to >= level : from > level && to <= level;
-}
+// Counts passages of a level in one direction; armed by having been `back` beyond it.
+class Comparator {
+  public:
+    Comparator(double level, Slope slope, double back) : sign_(slope == Slope::rising ? 1.0 : -1.0), level_(sign_ * level), back_(back) {}
+    // Monotone from one value to the next: did it pass?
+    bool operator()(double from, double to) {
+        arm(from);
+        const bool hit = armed_ && sign_ * from < level_ && sign_ * to >= level_;
+        if (hit) armed_ = false;
+        arm(to);
+        return hit;
+    }
+
+  private:
+    void arm(double y) { armed_ = armed_ || (sign_ * y < level_ && sign_ * y <= level_ - back_); }
+    double sign_, level_, back_;
+    bool armed_ = false;
+};
 
 // First piece that ends after t.
 std::size_t piece_at(trace::View trace, double t) {
@@ -18,12 +33,13 @@ std::size_t piece_at(trace::View trace, double t) {
 }
 
 // Behind a first-order low-pass: over a straight piece u0 + k t the output is u - k tau + (y0 - u0 + k tau) exp(-t / tau).
-std::vector<double> filtered_crossings(trace::View trace, double level, Slope slope, double corner_Hz) {
+std::vector<double> filtered_crossings(trace::View trace, double level, Slope slope, double corner_Hz, double back) {
     const double tau = 1.0 / (2.0 * 3.14159265358979323846 * corner_Hz);
     std::vector<double> out;
     if (trace.empty()) return out;
     // It has settled to the mean before the trace begins.
     double y = trace::statistics(trace).mean;
+    Comparator passes(level, slope, back);
     for (const trace::Segment& s : trace) {
         const double dt = s.t1 - s.t0, k = (s.y1 - s.y0) / dt;
         const double e = y - s.y0 + k * tau;
@@ -35,11 +51,11 @@ std::vector<double> filtered_crossings(trace::View trace, double level, Slope sl
         for (const double b : {turn > 0.0 && turn < dt ? turn : dt, dt}) {
             if (b <= a) continue;
             const double yb = at(b);
-            if (passes(ya, yb, level, slope)) {
+            if (passes(ya, yb)) {
                 double lo = a, hi = b;
                 for (int n = 0; n < 50; ++n) {
                     const double mid = 0.5 * (lo + hi);
-                    (passes(ya, at(mid), level, slope) ? hi : lo) = mid;
+                    ((at(mid) < level) == (ya < level) ? lo : hi) = mid;
                 }
                 out.push_back(s.t0 + hi);
             }
@@ -52,13 +68,14 @@ std::vector<double> filtered_crossings(trace::View trace, double level, Slope sl
 
 }  // namespace
 
-std::vector<double> crossings(trace::View trace, double level, Slope slope, double lowpass_Hz) {
-    if (lowpass_Hz > 0.0) return filtered_crossings(trace, level, slope, lowpass_Hz);
+std::vector<double> crossings(trace::View trace, double level, Slope slope, double lowpass_Hz, double back) {
+    if (lowpass_Hz > 0.0) return filtered_crossings(trace, level, slope, lowpass_Hz, back);
     std::vector<double> out;
+    Comparator passes(level, slope, back);
     double before = trace.empty() ? 0.0 : trace.front().y0;
     for (const trace::Segment& s : trace) {
-        if (passes(before, s.y0, level, slope)) out.push_back(s.t0);
-        if (passes(s.y0, s.y1, level, slope)) out.push_back(s.t0 + (level - s.y0) / (s.y1 - s.y0) * (s.t1 - s.t0));
+        if (passes(before, s.y0)) out.push_back(s.t0);
+        if (passes(s.y0, s.y1)) out.push_back(s.t0 + (level - s.y0) / (s.y1 - s.y0) * (s.t1 - s.t0));
         before = s.y1;
     }
     return out;
@@ -69,7 +86,9 @@ std::optional<Stretch> find_sweep(trace::View source, const Trigger& trigger, do
     const double before = trigger.position * width, after = width - before;
     const double first = trace::start(source) + before, last = trace::finish(source) - after;
     std::optional<double> edge;
-    const std::vector<double> all = crossings(source, trigger.level, trigger.slope, trigger.lowpass_Hz);
+    const std::optional<Span> span = span_of(source, trace::start(source), trace::finish(source));
+    if (!span) return std::nullopt;
+    const std::vector<double> all = crossings(source, trigger.level, trigger.slope, trigger.lowpass_Hz, Trigger::hysteresis * (span->high - span->low));
     if (trigger.sweep == Sweep::single) {
         const auto hit = std::find_if(all.begin(), all.end(), [&](double t) { return t >= armed_at; });
         if (hit != all.end() && *hit <= last) edge = *hit;

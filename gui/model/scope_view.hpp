@@ -30,6 +30,7 @@ struct Trigger {
     Sweep sweep = Sweep::automatic;
     double position = 0.2;    // of the screen, 0 left .. 1 right: where the trigger stands
     double lowpass_Hz = 0.0;  // first-order low-pass before the comparison, against a carrier; 0: none
+    static constexpr double hysteresis = 0.04;  // of the source's span: how far back it must go before it counts again
     friend bool operator==(const Trigger&, const Trigger&) = default;
 };
 
@@ -53,8 +54,9 @@ struct Stretch {
 // Sweep::single: the first edge not before it. Nothing when the sweep waits (normal, single) or the trace is empty.
 std::optional<Stretch> find_sweep(trace::View source, const Trigger& trigger, double width, double armed_at = 0.0);
 
-// All times in the trace at which it passes the level in that direction, edges included.
-std::vector<double> crossings(trace::View trace, double level, Slope slope, double lowpass_Hz = 0.0);
+// All times in the trace at which it passes the level in that direction, edges included, after having been `back` or more
+// on the other side of it.
+std::vector<double> crossings(trace::View trace, double level, Slope slope, double lowpass_Hz = 0.0, double back = 0.0);
 
 // The window onto a trace: seconds and values against a box in design units (y down).
 struct PlotArea {
@@ -68,7 +70,7 @@ struct PlotArea {
 };
 
 // One polyline with true vertical edges. Where more than two pieces fall into a column (of `columns` over the box) the
-// column becomes first, extremes in their order, last: at most four points, nothing lost that a pixel could show.
+// column becomes first, extremes in their order, last; nothing is lost that a pixel could show. At most eight points a column.
 // Values far outside are held just outside the box; the caller clips.
 std::vector<Point> trace_line(trace::View trace, const PlotArea& area, int columns);
 

@@ -1,0 +1,146 @@
+// Sheets and spectra of a snapshot against closed forms and handbooks.
+#include "model/figures.hpp"
+
+#include <cmath>
+#include <numbers>
+
+#include "catch_shim.hpp"
+#include "model/desk.hpp"
+#include "model/twin.hpp"
+#include "site/load.hpp"
+#include "water/operating_point.hpp"
+
+using namespace sunshaft;
+using namespace sunshaft::view;
+using sunshaft::test::approx;
+
+namespace {
+Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
+}  // namespace
+
+TEST_CASE("spectrum and phasors of six steps are those of the handbook") {
+    // N. Mohan, T. Undeland, W. Robbins, Power Electronics, 3rd ed., ch. 8: line-line fundamental sqrt(6)/pi of the link,
+    // harmonics 6k +- 1 at 1/h of it, no others.
+    Desk desk(site_named("bench-rig"), false);
+    desk.work(2.0);
+    const auto s = desk.snapshot();
+    REQUIRE(s->spectra.size() == 2);
+    const Spectrum& line = s->spectra[0];
+    const double first = std::sqrt(6.0) / std::numbers::pi * 320.0;
+    REQUIRE(line.fundamental_Hz == approx(50.0).epsilon(1e-9));
+    REQUIRE(line.rms == approx(std::sqrt(2.0 / 3.0) * 320.0).epsilon(1e-6));
+    REQUIRE(line.lines.at(0).rms == approx(first).epsilon(1e-6));
+    double squares = 0.0;
+    for (const Harmonic& h : line.lines) {
+        const bool there = h.order % 6 == 1 || h.order % 6 == 5;
+        REQUIRE(h.rms == approx(there ? first / h.order : 0.0).margin(1e-3));
+        if (there && h.order > 1) squares += 1.0 / (h.order * h.order);
+    }
+    REQUIRE(line.thd == approx(std::sqrt(squares)).epsilon(1e-4));
+    REQUIRE(s->volt_sequence[1] == approx(first / std::sqrt(3.0)).epsilon(1e-4));
+    REQUIRE(s->volt_sequence[2] == approx(0.0).margin(1e-3 * first));
+    REQUIRE(s->fundamental_Hz == approx(50.0).epsilon(1e-9));
+    // v follows u by 120 degrees.
+    REQUIRE(std::arg(s->volt_phasor[0] / s->volt_phasor[1]) == approx(2 * std::numbers::pi / 3).margin(1e-3));
+}
+
+TEST_CASE("the link's wait is the closed form of what empties it") {
+    site::Link link;
+    link.farad = 1e-3;
+    link.bleed_ohm = 47e3;
+    REQUIRE(discharge_seconds(link, 340.0) == approx(47.0 * std::log(340.0 / 60.0)).epsilon(1e-6));
+    link.bleed_ohm = site::open_circuit;
+    link.electronics_W = 4.0;
+    link.dropout_V = 18.0;
+    REQUIRE(discharge_seconds(link, 340.0) == approx(1e-3 / 8.0 * (340.0 * 340.0 - 3600.0)).epsilon(1e-6));
+    link.dropout_V = 100.0;  // below it nothing draws, and there is no bleed
+    REQUIRE(std::isinf(discharge_seconds(link, 340.0)));
+    REQUIRE(discharge_seconds(link, 42.0) == 0.0);
+}
+
+TEST_CASE("the wait is what the plant itself takes") {
+    Desk desk(site_named("low-voltage-two-module"), false);
+    // No 60 V on this site at all.
+    REQUIRE(desk.snapshot()->link_wait_s == 0.0);
+    Scenario s = site_named("hill-orchard");
+    s.link.bleed_ohm = 300.0;  // soon over
+    Desk quick(s, false);
+    quick.act("open", "isolator");
+    quick.set("drive.start_voltage_V", "900");
+    quick.work(0.0);
+    const double wait = quick.snapshot()->link_wait_s;
+    REQUIRE(wait > 0.1);
+    REQUIRE(wait < 5.0);
+    quick.work(wait - quick.snapshot()->t);
+    REQUIRE(quick.snapshot()->now.nodes.link == approx(60.0).epsilon(0.02));
+}
+
+TEST_CASE("array and water curves carry the operating points") {
+    Desk desk(site_named("hill-orchard"), false);
+    desk.work(8.0);
+    const auto s = desk.snapshot();
+    REQUIRE(s->array_current.x.size() > 20);
+    REQUIRE(s->array_A == approx(s->power[plant::from_supply] / s->array_V).epsilon(0.05));
+    double best = 0.0;
+    for (const double p : s->array_power.y) best = std::max(best, p);
+    REQUIRE(best == approx(s->best_W).epsilon(2e-3));
+    const auto& w = s->site->works.water;
+    const auto point = water::operating_point(std::get<water::Centrifugal>(w.pump), s->means.speed, s->static_head_m, w.main);
+    REQUIRE(s->flow_m3_h == approx(point.flow * 3600).epsilon(5e-3));
+    // The curves cross there.
+    double cross = -1.0;
+    for (std::size_t n = 1; n < std::min(s->pump_curve.x.size(), s->main_curve.x.size()); ++n) {
+        const double a = s->pump_curve.y[n - 1] - s->main_curve.y[n - 1], b = s->pump_curve.y[n] - s->main_curve.y[n];
+        if (a > 0.0 && b <= 0.0) cross = s->pump_curve.x[n - 1] + a / (a - b) * (s->pump_curve.x[n] - s->pump_curve.x[n - 1]);
+    }
+    REQUIRE(cross == approx(point.flow * 3600).epsilon(0.01));
+    // What comes in goes somewhere: losses and lifted water add up to the supply's power.
+    double sum = 0.0;
+    for (std::size_t n = 0; n < plant::energy_size; ++n)
+        if (n != plant::from_supply && n != plant::in_splice) sum += s->power[n];
+    REQUIRE(sum == approx(s->power[plant::from_supply]).epsilon(0.01));
+}
+
+TEST_CASE("lamps follow control and link") {
+    const auto site = site::compile_site(site_named("hill-orchard"));
+    drive::ControlState control;
+    control.phase = drive::Phase::running;
+    const auto on = [](const std::vector<Lamp>& list) {
+        std::string names;
+        for (const Lamp& l : list)
+            if (l.on) names += l.name + ",";
+        return names;
+    };
+    REQUIRE(on(lamps(*site, control, 300.0)) == "supply,running,");
+    control.phase = drive::Phase::waiting_for_sun;
+    REQUIRE(on(lamps(*site, control, 300.0)) == "supply,waiting for sun,");
+    control.phase = drive::Phase::tripped;
+    REQUIRE(on(lamps(*site, control, 300.0)) == "supply,tripped,");
+    REQUIRE(on(lamps(*site, control, 5.0)).empty());
+}
+
+TEST_CASE("whole turns end now and are whole") {
+    REQUIRE(1.0 - whole_turns(0.0, 1.0, 50.0) == approx(0.2).margin(1e-12));
+    REQUIRE(1.0 - whole_turns(0.0, 1.0, 7.0) == approx(2.0 / 7.0).margin(1e-12));
+    REQUIRE(1.0 - whole_turns(0.95, 1.0, 50.0) == approx(0.04).margin(1e-12));
+    REQUIRE(1.0 - whole_turns(0.9, 1.0, 0.0) == approx(0.1).margin(1e-12));
+    REQUIRE(1.0 - whole_turns(0.9, 1.0, 2.0) == approx(0.1).margin(1e-12));  // not one turn: all there is
+}
+
+TEST_CASE("edits become sentences") {
+    bench::Edits a, b;
+    b.faults.push_back({"high-resistance-splice", "v", 3.3, 0.0});
+    b.acts.push_back({"open", "isolator", 0.0});
+    b.set.push_back("sun.irradiance_W_m2=600");
+    const auto there = changes(a, b), back = changes(b, a);
+    REQUIRE(there.size() == 3);
+    REQUIRE(there[0].find("planted: ") == 0);
+    REQUIRE(there[0].find("at v, 3.3") != std::string::npos);
+    REQUIRE(there[1] == "open isolator");
+    REQUIRE(back.size() == 3);
+    REQUIRE(back[0].find("healed: ") == 0);
+    bench::Edits c = b;
+    c.faults[0].severity = 5.0;
+    REQUIRE(changes(b, c).size() == 1);
+    REQUIRE(changes(b, c)[0].find("changed: ") == 0);
+}
