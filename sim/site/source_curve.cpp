@@ -232,12 +232,14 @@ void SourceCurve::tabulate(const Works& works, double bottom, double top) {
     link_ = link;
     bleed_S_ = 1 / link.bleed_ohm;
     w0_ = bottom;
-    step_ = (top - bottom) / static_cast<double>(table_size - 1);
-    inv_step_ = 1 / step_;
+    last_ = static_cast<double>(table_size - 1);
+    const double width = (top - bottom) / last_;
+    inv_step_ = 1 / width;
+    std::vector<double> i, m;  // current, and slope a step
     double v = bottom;
-    for (auto* column : {&i_, &s_, &loss_w_}) column->clear();
+    loss_w_.clear();
     for (std::size_t k = 0; k < table_size; ++k) {
-        const double w = bottom + step_ * static_cast<double>(k);
+        const double w = bottom + width * static_cast<double>(k);
         if (esr == 0.0) v = w;
         for (int n = 0; n < 60 && esr > 0.0; ++n) {
             const CurrentSlope y = net(v);
@@ -246,15 +248,22 @@ void SourceCurve::tabulate(const Works& works, double bottom, double top) {
             if (std::abs(change) <= 1e-14 * std::max(1.0, std::abs(v))) break;
         }
         const CurrentSlope y = net(v);
-        i_.push_back(y.i);
-        s_.push_back(y.slope / (1 - esr * y.slope));
+        i.push_back(y.i);
+        m.push_back(width * y.slope / (1 - esr * y.slope));
         loss_w_.push_back(run_loss(v));
     }
     for (std::size_t k = 0; k + 1 < table_size; ++k) {
-        const double less = monotone((i_[k + 1] - i_[k]) * inv_step_, s_[k], s_[k + 1]);
-        s_[k] *= less;
-        s_[k + 1] *= less;
+        const double less = monotone(i[k + 1] - i[k], m[k], m[k + 1]);
+        m[k] *= less;
+        m[k + 1] *= less;
     }
+    cells_.clear();
+    cells_.push_back({i.front() - m.front(), m.front()});
+    for (std::size_t k = 0; k + 1 < table_size; ++k) {
+        const double rise = i[k + 1] - i[k];
+        cells_.push_back({i[k], m[k], 3 * rise - 2 * m[k] - m[k + 1], m[k] + m[k + 1] - 2 * rise});
+    }
+    cells_.push_back({i.back(), m.back()});
 }
 
 void SourceCurve::find_landmarks() {

@@ -38,14 +38,11 @@ class SourceCurve {
     // Net current into capacitor and bridge at w, and its slope: falling, but for the electronics' constant power
     // (P/v^2, some mS), which may outweigh a flat stretch of the array's curve.
     CurrentSlope net(double w) const {
-        const double x = (w - w0_) * inv_step_, last = static_cast<double>(i_.size() - 1);
-        if (!(x >= 0.0)) return {i_.front() + s_.front() * (w - w0_), s_.front()};  // NaN stays NaN
-        if (x >= last) return {i_.back() + s_.back() * (w - (w0_ + last * step_)), s_.back()};
-        const auto k = static_cast<std::size_t>(static_cast<int>(x));
-        const double f = x - static_cast<double>(static_cast<int>(x));
-        const double y0 = i_[k], m0 = s_[k] * step_, m1 = s_[k + 1] * step_, rise = i_[k + 1] - y0;
-        const double c2 = 3 * rise - 2 * m0 - m1, c3 = m0 + m1 - 2 * rise;
-        return {y0 + f * (m0 + f * (c2 + f * c3)), (m0 + f * (2 * c2 + 3 * f * c3)) * inv_step_};
+        const double x = (w - w0_) * inv_step_;
+        const int k = x < 0.0 ? 0 : static_cast<int>(std::min(x, last_)) + 1;
+        const Cell& c = cells_[static_cast<std::size_t>(k)];
+        const double f = x - static_cast<double>(k - 1);
+        return {c.i + f * (c.c1 + f * (c.c2 + f * c.c3)), (c.c1 + f * (2 * c.c2 + 3 * f * c.c3)) * inv_step_};
     }
     double net_current(double w) const { return net(w).i; }
     double net_slope(double w) const { return net(w).slope; }
@@ -85,8 +82,13 @@ class SourceCurve {
     CurrentSlope source(double v) const;  // Hermite over the sweep
     double interpolate(const double* values, double v) const;
     std::size_t interval(double v) const;
-    double w0_ = 0.0, step_ = 1.0, inv_step_ = 1.0;
-    std::vector<double> i_{0.0, 0.0}, s_{0.0, 0.0}, loss_w_{0.0, 0.0};  // nothing while stiff
+    // One stretch of the table as a cubic of the distance from its start in steps; the first and the last go straight on.
+    struct Cell {
+        double i = 0, c1 = 0, c2 = 0, c3 = 0;
+    };
+    double w0_ = 0.0, inv_step_ = 1.0, last_ = 0.0;
+    std::vector<Cell> cells_{2};            // nothing while stiff
+    std::vector<double> loss_w_{0.0, 0.0};
     Link link_{};
     double bleed_S_ = 0.0;
     std::shared_ptr<const circuit::CurrentLaw> backward_;  // one leg's free-wheel diodes below 0 V
