@@ -148,7 +148,12 @@ void App::global_keys() {
         window_.scale = view::next_scale(window_.scale, -1);
     if (input_.take(Key::Num0, true)) window_.scale = 1.0;
     if (input_.take(Key::Q, true)) platform_.close();
-    if (input_.take(Key::F2)) shown.drawer = !shown.drawer;
+    const auto drawer = [&](int which) {
+        shown.drawer = !(shown.drawer && window_.drawer == which);
+        window_.drawer = which;
+    };
+    if (input_.take(Key::F2)) drawer(0);
+    if (input_.take(Key::F2, false, true)) drawer(1);
     if (input_.take(Key::F3)) shown.meters = !shown.meters;
     if (input_.take(Key::F4)) shown.inside = !shown.inside;
     if (input_.take(Key::F5)) shown.strip = !shown.strip;

@@ -208,6 +208,31 @@ void Stage::draw_rules() {
         over.rule({a.drawer.right(), a.drawer.y}, {a.drawer.right(), a.drawer.bottom()}, p.rule);
 }
 
+void Stage::draw_drawer_keys() {
+    // Words at the cutaway's upper right corner open a drawer; a second press closes it.
+    const auto drawers = at(Place::drawer);
+    const Box& sheet = arrangement_.cutaway;
+    if (drawers.empty() || sheet.w < 240.0) return;
+    Canvas measure{over_, theme_.fonts};
+    const ButtonLook look{};
+    double width = 0.0;
+    for (const Panel* p : drawers) width += button_width(measure, p->title(), look) + 4.0;
+    Box row{sheet.right() - 12.0 - width, sheet.y + 6.0, width, 24.0};
+    Bare window("##drawer_keys", row.inset(-3.0), theme_.fonts.scale(), Stand::in_front);
+    ring_.panel(&window_);
+    PanelContext x = context(row);
+    for (std::size_t i = 0; i < drawers.size(); ++i) {
+        Box key = row.cut_left(button_width(measure, drawers[i]->title(), look) + 4.0);
+        key.cut_right(4.0);
+        const bool open = window_.shown.drawer && window_.drawer == static_cast<int>(i);
+        if (button(x, drawers[i]->title(), key, drawers[i]->title(), {.chosen = open})) {
+            window_.shown.drawer = !open;
+            window_.drawer = static_cast<int>(i);
+        }
+        if (i < 2) hint(x, key, i == 0 ? "Open or close (F2)" : "Open or close (Shift+F2)");
+    }
+}
+
 void Stage::draw_way_back() {
     // In the projector's view everything else is hidden; the hand must find back without knowing a key.
     const Box& sheet = arrangement_.cutaway.empty() ? arrangement_.right : arrangement_.cutaway;
@@ -250,7 +275,7 @@ void Stage::draw(const view::Arrangement& arrangement) {
         over_ = ImGui::GetWindowDrawList();
     }
     draw_rules();
-    if (window_.projector) draw_way_back();
+    window_.projector ? draw_way_back() : draw_drawer_keys();
     const auto single = [&](Place place, const Box& box, const char* id) {
         const auto here = at(place);
         if (here.empty() || box.empty()) return;

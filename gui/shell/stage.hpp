@@ -36,6 +36,7 @@ class Stage {
     void draw_strip();
     void draw_right();
     void draw_rules();
+    void draw_drawer_keys();
     void draw_way_back();
     void draw_notice();
 

@@ -297,10 +297,12 @@ bool text_field(PanelContext& x, const char* id, const Box& box, std::string& te
     ImGui::PushStyleColor(ImGuiCol_FrameBg, ImVec4{0, 0, 0, 0});
     ImGui::SetCursorScreenPos(c.px(Point{box.x + left, box.y}));
     ImGui::SetNextItemWidth(c.px(box.w - left));
-    const ImGuiID ring_id = ImGui::GetID(id);
+    ImGui::PushID(id);
+    const ImGuiID ring_id = ImGui::GetID("##text");  // two hashes: ImGui writes no label
     const bool focused = x.ring.add(ring_id);
     if (x.ring.arrived(ring_id)) ImGui::SetKeyboardFocusHere();
-    const bool changed = ImGui::InputTextWithHint(id, hint_words, &text, flags);
+    const bool changed = ImGui::InputTextWithHint("##text", hint_words, &text, flags);
+    ImGui::PopID();
     const bool active = ImGui::IsItemActive();
     if (ImGui::IsItemActivated()) x.ring.put(ring_id);
     if (active || ImGui::IsItemDeactivated())
