@@ -15,7 +15,9 @@ namespace {
 
 constexpr std::size_t deepest_undo = 500;
 
-std::string key_of(const std::string& assignment) { return assignment.substr(0, assignment.find('=')); }
+std::string key_of(const std::string& assignment) {
+    return assignment.substr(0, assignment.find('='));
+}
 
 }  // namespace
 
@@ -88,8 +90,12 @@ Desk::Desk(Scenario scenario, bool threaded) : impl_(std::make_unique<Impl>()) {
 
 Desk::~Desk() = default;
 
-std::shared_ptr<const Snapshot> Desk::snapshot() const { return impl_->worker->snapshot(); }
-void Desk::work(double seconds) { impl_->worker->work(seconds); }
+std::shared_ptr<const Snapshot> Desk::snapshot() const {
+    return impl_->worker->snapshot();
+}
+void Desk::work(double seconds) {
+    impl_->worker->work(seconds);
+}
 
 // ---- acts
 
@@ -99,13 +105,17 @@ void Desk::place(const bench::Probes& probes) {
     for (const std::string* name : {&probes.red, &probes.black, &probes.around}) {
         if (name->empty()) continue;
         const bool clamp = name == &probes.around;
-        const auto p = std::find_if(points.begin(), points.end(), [&](const site::PointInfo& i) { return i.name == *name && i.clamp == clamp; });
+        const auto p = std::find_if(points.begin(), points.end(), [&](const site::PointInfo& i) {
+            return i.name == *name && i.clamp == clamp;
+        });
         if (p == points.end()) {
-            impl_->error = fmt::format("{}: no such {} on this site", *name, clamp ? "conductor for a clamp" : "test point");
+            impl_->error = fmt::format("{}: no such {} on this site", *name,
+                                       clamp ? "conductor for a clamp" : "test point");
             return;
         }
         if (!p->reachable && !teaching_points) {
-            impl_->error = fmt::format("{}: cannot be reached in the field; allow teaching points first", *name);
+            impl_->error =
+                fmt::format("{}: cannot be reached in the field; allow teaching points first", *name);
             return;
         }
     }
@@ -145,16 +155,27 @@ void Desk::act(const std::string& kind, const std::string& place) {
 void Desk::set(const std::string& key, const std::string& value) {
     bench::Edits e = edits();
     const std::string assignment = key + "=" + value;
-    const auto old = std::find_if(e.set.begin(), e.set.end(), [&](const std::string& s) { return key_of(s) == key; });
-    if (old != e.set.end()) *old = assignment;
-    else e.set.push_back(assignment);
+    const auto old =
+        std::find_if(e.set.begin(), e.set.end(), [&](const std::string& s) { return key_of(s) == key; });
+    if (old != e.set.end())
+        *old = assignment;
+    else
+        e.set.push_back(assignment);
     impl_->put(e);
 }
 
-void Desk::undo() { impl_->turn_back(impl_->undo, impl_->redo); }
-void Desk::redo() { impl_->turn_back(impl_->redo, impl_->undo); }
-bool Desk::can_undo() const { return !impl_->undo.empty(); }
-bool Desk::can_redo() const { return !impl_->redo.empty(); }
+void Desk::undo() {
+    impl_->turn_back(impl_->undo, impl_->redo);
+}
+void Desk::redo() {
+    impl_->turn_back(impl_->redo, impl_->undo);
+}
+bool Desk::can_undo() const {
+    return !impl_->undo.empty();
+}
+bool Desk::can_redo() const {
+    return !impl_->redo.empty();
+}
 
 const bench::Edits& Desk::edits() const {
     impl_->hear();
@@ -196,7 +217,8 @@ void Desk::choose_channels(const std::vector<std::string>& signals) {
     impl_->error.clear();
     impl_->setup.channels.clear();
     for (const std::string& name : signals)
-        if (std::find(impl_->setup.channels.begin(), impl_->setup.channels.end(), name) == impl_->setup.channels.end())
+        if (std::find(impl_->setup.channels.begin(), impl_->setup.channels.end(), name) ==
+            impl_->setup.channels.end())
             impl_->setup.channels.push_back(name);
     impl_->send();
 }
@@ -207,10 +229,18 @@ void Desk::show_seconds(double seconds) {
     impl_->send();
 }
 
-const bench::Probes& Desk::probes() const { return impl_->setup.probes; }
-std::array<std::string, 2> Desk::meters() const { return impl_->setup.meters; }
-meter::Mode Desk::mode() const { return impl_->setup.mode; }
-const std::vector<std::string>& Desk::channels() const { return impl_->setup.channels; }
+const bench::Probes& Desk::probes() const {
+    return impl_->setup.probes;
+}
+std::array<std::string, 2> Desk::meters() const {
+    return impl_->setup.meters;
+}
+meter::Mode Desk::mode() const {
+    return impl_->setup.mode;
+}
+const std::vector<std::string>& Desk::channels() const {
+    return impl_->setup.channels;
+}
 
 // ---- time
 
@@ -235,8 +265,12 @@ void Desk::rate(double simulated_per_wall) {
     impl_->send();
 }
 
-double Desk::rate() const { return impl_->setup.rate; }
-bool Desk::running() const { return impl_->setup.running; }
+double Desk::rate() const {
+    return impl_->setup.rate;
+}
+bool Desk::running() const {
+    return impl_->setup.running;
+}
 
 // ---- session
 
@@ -249,7 +283,8 @@ bool Desk::restore(const std::string& text, std::string& error) {
     try {
         const Session s = session_from(text);
         if (s.scenario != impl_->scenario.file)
-            throw site::BadInput(fmt::format("session: is of the site in {}, this is {}", s.scenario, impl_->scenario.file));
+            throw site::BadInput(
+                fmt::format("session: is of the site in {}, this is {}", s.scenario, impl_->scenario.file));
         impl_->check(s.setup.edits);
         impl_->hear();
         if (!same(s.setup.edits, impl_->setup.edits)) {
@@ -278,6 +313,8 @@ std::string Desk::scenario_of(const std::string& text) {
     }
 }
 
-std::string Desk::waves_csv() const { return waves_to_csv(snapshot()->waves); }
+std::string Desk::waves_csv() const {
+    return waves_to_csv(snapshot()->waves);
+}
 
 }  // namespace sunshaft::view

@@ -6,7 +6,6 @@
 #include <cmath>
 #include <stdexcept>
 
-#include "model/signals.hpp"
 #include "model/twin.hpp"
 #include "site/keys.hpp"
 
@@ -16,8 +15,12 @@ namespace {
 constexpr double longest_chunk = 0.02;  // simulated s
 constexpr std::size_t most_events = 200;
 
-bool has_pair(const bench::Probes& p) { return !p.red.empty() && !p.black.empty(); }
-std::string pair_name(const bench::Probes& p) { return p.red + ":" + p.black; }
+bool has_pair(const bench::Probes& p) {
+    return !p.red.empty() && !p.black.empty();
+}
+std::string pair_name(const bench::Probes& p) {
+    return p.red + ":" + p.black;
+}
 
 std::optional<meter::Spec> spec_of(const std::string& stem, std::string& note) {
     try {
@@ -28,7 +31,22 @@ std::optional<meter::Spec> spec_of(const std::string& stem, std::string& note) {
     }
 }
 
-// Points whose voltage a meter's input resistance changes: the array's side, metal parts, and whatever hangs loose.
+const char* phase_words(drive::Phase phase) {
+    switch (phase) {
+        case drive::Phase::off:
+            return "the drive is switched off";
+        case drive::Phase::waiting_for_sun:
+            return "the drive waits for sun";
+        case drive::Phase::running:
+            return "the drive runs";
+        case drive::Phase::tripped:
+            return "the drive tripped";
+    }
+    return "the drive changed its state";
+}
+
+// Points whose voltage a meter's input resistance changes: the array's side, metal parts, and whatever hangs
+// loose.
 bool yields(const std::string& point, const plant::Nodes& nodes) {
     for (const char* stem : {"s", "array", "iso.", "frame", "casing", "earth"})
         if (point.rfind(stem, 0) == 0) return true;
@@ -58,14 +76,16 @@ Engine::~Engine() = default;
 
 void Engine::say(std::string text) {
     events_.push_back({bench_.time(), std::move(text)});
-    if (events_.size() > most_events) events_.erase(events_.begin(), events_.begin() + static_cast<std::ptrdiff_t>(most_events / 4));
+    if (events_.size() > most_events)
+        events_.erase(events_.begin(), events_.begin() + static_cast<std::ptrdiff_t>(most_events / 4));
 }
 
 void Engine::take(const Setup& wanted) {
     std::optional<site::BadInput> refused;
     if (!same(wanted.edits, setup_.edits)) {
         const bench::Edits before = setup_.edits;
-        const std::optional<plant::State> seed = before.faults.empty() ? std::optional(bench_.state()) : std::nullopt;
+        const std::optional<plant::State> seed =
+            before.faults.empty() ? std::optional(bench_.state()) : std::nullopt;
         try {
             within_window(bench_, [&] { bench_.edit(wanted.edits); });
             setup_.edits = wanted.edits;
@@ -73,9 +93,12 @@ void Engine::take(const Setup& wanted) {
             for (std::string& line : changes(before, setup_.edits)) say(std::move(line));
             bench::Edits healthy = setup_.edits;
             healthy.faults.clear();
-            if (setup_.edits.faults.empty()) twin_.reset();
-            else if (!twin_) twin_ = std::make_unique<Twin>(scenario_, healthy, seed);
-            else if (bench::Edits old = before; old.faults.clear(), !same(old, healthy)) twin_->edit(healthy);
+            if (setup_.edits.faults.empty())
+                twin_.reset();
+            else if (!twin_)
+                twin_ = std::make_unique<Twin>(scenario_, healthy, seed);
+            else if (bench::Edits old = before; old.faults.clear(), !same(old, healthy))
+                twin_->edit(healthy);
             site_changed();
         } catch (const site::BadInput& e) {
             refused = e;
@@ -95,7 +118,8 @@ void Engine::take(const Setup& wanted) {
             faces_[n].spec = spec_of(setup_.meters[n], faces_[n].note);
             again = true;
         }
-    if (setup_.mode != before.mode || setup_.probes.red != before.probes.red || setup_.probes.black != before.probes.black) {
+    if (setup_.mode != before.mode || setup_.probes.red != before.probes.red ||
+        setup_.probes.black != before.probes.black) {
         for (Face& f : faces_) f.reading.reset(), f.next_update = bench_.time();
         again = true;
     }
@@ -106,10 +130,12 @@ void Engine::take(const Setup& wanted) {
         again = true;
     }
     if (again) connect();
-    if (again || setup_.channels != before.channels || setup_.scope_seconds != before.scope_seconds) choose_signals();
+    if (again || setup_.channels != before.channels || setup_.scope_seconds != before.scope_seconds)
+        choose_signals();
     if (!setup_.running || setup_.rate < 0.2) prime();
     if (setup_.rate != before.rate || setup_.running != before.running)
-        for (Face* f : {&faces_[0], &faces_[1], &clamp_}) f->next_update = std::min(f->next_update, bench_.time() + setup_.rate);
+        for (Face* f : {&faces_[0], &faces_[1], &clamp_})
+            f->next_update = std::min(f->next_update, bench_.time() + setup_.rate);
     update_faces();
     if (refused) throw *refused;
 }
@@ -128,7 +154,8 @@ void Engine::choose_signals() {
     if (!setup_.probes.around.empty()) names.push_back("around." + setup_.probes.around);
     history_.choose(*site_, names);
     std::erase_if(tracks_, [this](const auto& t) {
-        return std::find(setup_.channels.begin(), setup_.channels.end(), t.first) == setup_.channels.end() || !history_.has(t.first);
+        return std::find(setup_.channels.begin(), setup_.channels.end(), t.first) == setup_.channels.end() ||
+               !history_.has(t.first);
     });
     for (const std::string& name : setup_.channels) {
         if (!history_.has(name)) continue;
@@ -137,7 +164,8 @@ void Engine::choose_signals() {
         if (track.trace().empty()) track.append(history_.wave(name, history_.from(name), history_.finish()));
     }
     if (twin_) twin_->want(setup_.channels, setup_.scope_seconds);
-    next_spectra_ = 0.0;
+    for (Due& d : spectra_) d.due = 0.0;
+    phasors_due_ = 0.0;
 }
 
 // The meters' input resistances stand in the wiring where it is not stiff. Compiling takes some 10 ms.
@@ -148,7 +176,8 @@ void Engine::connect() {
         const plant::Nodes nodes = bench_.plant().look(bench_.state()).nodes;
         if (yields(p.red, nodes) || yields(p.black, nodes))
             for (const Face& f : faces_)
-                if (f.spec && f.spec->has(setup_.mode)) siemens += 1.0 / meter::input_resistance(*f.spec, setup_.mode);
+                if (f.spec && f.spec->has(setup_.mode))
+                    siemens += 1.0 / meter::input_resistance(*f.spec, setup_.mode);
     }
     within_window(bench_, [&] {
         try {
@@ -161,24 +190,27 @@ void Engine::connect() {
     site_changed();
 }
 
-// While time stands or crawls a probe put elsewhere would show nothing for minutes. The plant is run ahead for the turns
-// a meter needs, that is taken as what was, and the state is put back.
+// While time stands or crawls a probe put elsewhere would show nothing for minutes. The plant is run ahead for
+// the turns a meter needs, that is taken as what was, and the state is put back.
 void Engine::prime() {
     if (failed() || !history_.rows() || bench_.still()) return;
     const double now = bench_.time();
     const double f = plant::fundamental(bench_.plant(), bench_.state());
     const double span = f > 0.5 ? std::min(History::kept_seconds, std::max(1.0, std::ceil(0.2 * f)) / f) : 0.2;
+    // From rest there is no "what was" to take; and only what has been chosen just now is missing.
+    if (now - history_.start() < span) return;
     bool missing = false;
     std::vector<std::string> names = setup_.channels;
     if (has_pair(setup_.probes)) names.push_back(pair_name(setup_.probes));
     if (!setup_.probes.around.empty()) names.push_back("around." + setup_.probes.around);
-    for (const std::string& name : names) missing = missing || (history_.has(name) && now - history_.from(name) < 0.9 * span);
+    for (const std::string& name : names)
+        missing = missing || (history_.has(name) && now - history_.from(name) < 0.9 * span);
     if (!missing) return;
     const plant::State saved = bench_.state();
     plant::Recorder ahead(history_.pen().signals());
     try {
         bench_.plant().advance(bench_.state(), now + span, ahead);
-    } catch (const plant::SolverError&) {
+    } catch (const std::exception&) {
         bench_.state() = saved;
         return;
     }
@@ -209,7 +241,7 @@ void Engine::chunk(double seconds) {
     const std::size_t row = history_.rows();
     try {
         bench_.advance(seconds, &history_.pen());
-    } catch (const plant::SolverError& e) {
+    } catch (const std::exception& e) {
         failure_ = e.what();
         setup_.running = false;
         say(fmt::format("the computation stopped: {}", e.what()));
@@ -222,7 +254,7 @@ void Engine::step() {
     const std::size_t row = history_.rows();
     try {
         bench_.plant().step(bench_.state(), 5e-3, history_.pen());
-    } catch (const plant::SolverError& e) {
+    } catch (const std::exception& e) {
         failure_ = e.what();
         say(fmt::format("the computation stopped: {}", e.what()));
     }
@@ -233,24 +265,26 @@ void Engine::after_chunk(std::size_t row) {
     for (auto& [name, track] : tracks_) track.append(history_.rows_since(name, row));
     history_.trim();
     accounts_.push_back({bench_.time(), bench_.state().energy});
-    while (accounts_.size() > 2 && accounts_[1].t < bench_.time() - History::kept_seconds) accounts_.pop_front();
+    while (accounts_.size() > 2 && accounts_[1].t < bench_.time() - History::kept_seconds)
+        accounts_.pop_front();
     site_changed();
     const drive::Phase phase = bench_.state().control.phase;
     if (phase != phase_before_) {
-        static const char* words[] = {"drive switched off", "drive waits for sun", "drive runs", "drive tripped"};
-        say(words[static_cast<int>(phase)]);
+        say(phase_words(phase));
         phase_before_ = phase;
     }
     update_faces();
 }
 
-bool Engine::twin_busy() const { return twin_ && twin_->busy(); }
+bool Engine::twin_busy() const {
+    return twin_ && twin_->busy();
+}
 
 void Engine::advance_twin(double seconds) {
     if (!twin_busy()) return;
     try {
         twin_->advance(seconds);
-    } catch (const plant::SolverError&) {
+    } catch (const std::exception&) {
         twin_.reset();  // no ghost then
     }
 }
@@ -306,7 +340,10 @@ void Engine::update(Face& face, meter::Mode mode) {
             const trace::Trace wave = history_.wave(name, whole_turns(from, now, f), now, &loose);
             if (wave.empty()) return;
             face.reading = meter::read(*face.spec, mode, wave, c);
-            if (loose) face.reading->warnings.push_back(fmt::format("{} and {} hang on nothing common: the meter's own resistance pulls them together", p.red, p.black));
+            if (loose)
+                face.reading->warnings.push_back(fmt::format(
+                    "{} and {} hang on nothing common: the meter's own resistance pulls them together", p.red,
+                    p.black));
             const auto more = bench::cautions(*site_, p, mode);
             face.reading->cautions.insert(face.reading->cautions.begin(), more.begin(), more.end());
         }
@@ -315,137 +352,6 @@ void Engine::update(Face& face, meter::Mode mode) {
         face.note = e.what();
     }
     face.next_update = now + setup_.rate / std::max(0.1, face.spec->update_per_s);
-}
-
-// ---- snapshot
-
-std::shared_ptr<Snapshot> Engine::snapshot() {
-    auto out = std::make_shared<Snapshot>();
-    Snapshot& s = *out;
-    s.number = ++number_;
-    s.site = site_;
-    s.edits = setup_.edits;
-    s.probes = setup_.probes;
-    s.running = setup_.running && !failed() ? Running::run : Running::hold;
-    s.t = bench_.time();
-    s.wanted_rate = s.achieved_rate = setup_.rate;
-    s.failure = failure_;
-    s.faulty = !setup_.edits.faults.empty();
-    s.now = bench_.plant().look(bench_.state());
-    const double f = s.now.electrical_Hz > 0.5 ? s.now.electrical_Hz : 0.0;
-    const double from = whole_turns(history_.start(), s.t, f);
-    if (history_.rows()) s.means = history_.means(from, s.t);
-    s.power = mean_power(from);
-    if (twin_) {
-        s.healthy = twin_->means();
-        s.healthy_power = twin_->power();
-    } else if (!s.faulty) {
-        s.healthy = s.means;
-        s.healthy_power = s.power;
-    }
-    fill_faces(s);
-    fill_waves(s);
-    if (s.t >= next_spectra_) {
-        analyse(f, from, s.t);
-        next_spectra_ = s.t + 0.33 * setup_.rate;
-    }
-    s.spectra = spectra_;
-    s.fundamental_Hz = phasors_.frequency_Hz;
-    s.volt_phasor = phasors_.volt, s.amp_phasor = phasors_.amp;
-    s.volt_sequence = phasors_.volt_sequence, s.amp_sequence = phasors_.amp_sequence;
-    fill_sheets(s, bench_.state().water_level);
-    s.events = events_;
-    s.cautions = bench::cautions(*site_, setup_.probes, setup_.mode);
-    return out;
-}
-
-void Engine::fill_faces(Snapshot& s) const {
-    for (std::size_t n = 0; n < 2; ++n) {
-        const Face& face = faces_[n];
-        MeterFace& m = s.meters[n];
-        m.spec = face.stem;
-        m.mode = setup_.mode;
-        m.reading = face.reading;
-        m.note = face.note;
-        m.next_update_t = face.next_update;
-        if (face.spec) {
-            m.name = face.spec->name;
-            m.counts_text = counts_text(*face.spec, setup_.mode);
-            for (const auto& [mode, function] : face.spec->functions) m.modes.push_back(mode);
-        }
-        if (face.reading) m.full_scale = face.reading->range.value_or(0.0);
-    }
-    s.clamp = clamp_.reading;
-    s.clamp_mode = clamp_mode_;
-    if (clamp_.spec) s.clamp_name = clamp_.spec->name;
-}
-
-void Engine::fill_waves(Snapshot& s) const {
-    for (const std::string& name : setup_.channels) {
-        const auto track = tracks_.find(name);
-        if (track == tracks_.end()) continue;
-        const SignalWords words = signal_words(name);
-        Wave w{name, words.label, words.unit, std::make_shared<const trace::Trace>(track->second.trace()), nullptr, false};
-        w.healthy = twin_ ? twin_->trace(name) : (s.faulty ? nullptr : w.trace);
-        s.waves.push_back(std::move(w));
-    }
-}
-
-void Engine::fill_sheets(Snapshot& s, double level) const {
-    const site::Works& w = site_->works;
-    const double link = s.means.seconds > 0.0 ? s.means.link : s.now.nodes.link;
-    if (w.supply.kind != site::Supply::Kind::mains) {
-        s.array_current = array_current_;
-        s.array_power = array_power_;
-        s.array_V = link;
-        s.array_A = site_->source.stiff ? s.now.nodes.source_i : site_->source.source_current(link);
-        s.best_V = site_->source.max_power_V;
-        s.best_W = site_->source.max_power_W;
-        for (std::size_t n = 0; n < w.array.strings.size(); ++n) {
-            const double amps = site_->source.branch_current(fmt::format("s{}", n + 1), link);
-            s.string_amps.push_back(std::isfinite(amps) ? amps : 0.0);
-        }
-        s.link_wait_s = discharge_seconds(w.link, s.now.nodes.link);
-    }
-    s.splice = splice_sheet(*site_, s.means.current_rms);
-    s.flow_m3_h = (s.means.seconds > 0.0 ? s.means.flow : s.now.flow) * 3600.0;
-    s.head_m = s.now.head;
-    s.water_level_m = level;
-    s.static_head_m = s.water_level_m + w.water.outlet_height;
-    s.tank_fill = site_->scenario.tank.fill;
-    s.winding_degC = site_->scenario.motor.winding_temperature_degC;
-    water_curves(*site_, s.means.seconds > 0.0 ? s.means.speed : s.now.speed, s.static_head_m, s.pump_curve, s.main_curve);
-    s.lamps = lamps(*site_, s.now.control, s.now.nodes.link);
-}
-
-plant::Energies Engine::mean_power(double from) const {
-    plant::Energies p{};
-    if (accounts_.size() < 2) return p;
-    const Account& last = accounts_.back();
-    from = std::max(from, accounts_.front().t);
-    // Between two marks the energy rises in a straight line.
-    auto b = std::upper_bound(accounts_.begin(), accounts_.end(), from, [](double t, const Account& a) { return t < a.t; });
-    if (b == accounts_.end()) return p;
-    if (b == accounts_.begin()) ++b;
-    const Account &a0 = *(b - 1), &a1 = *b;
-    const double share = a1.t > a0.t ? (from - a0.t) / (a1.t - a0.t) : 0.0, dt = last.t - from;
-    if (dt <= 0.0) return p;
-    for (std::size_t n = 0; n < plant::energy_size; ++n)
-        p[n] = (last.energy[n] - a0.energy[n] - share * (a1.energy[n] - a0.energy[n])) / dt;
-    return p;
-}
-
-void Engine::analyse(double f, double from, double to) {
-    spectra_.clear();
-    phasors_ = {};
-    if (f <= 0.0 || !history_.rows()) return;
-    const double carrier = bench_.context({}).carrier_Hz.value_or(0.0);
-    const double begin = whole_turns(from, to, f, 0.1);
-    for (const std::string& name : setup_.channels) {
-        if (!history_.has(name) || to - history_.from(name) < 1.0 / f) continue;
-        spectra_.push_back(spectrum(name, history_.wave(name, std::max(begin, whole_turns(history_.from(name), to, f, 0.1)), to), f, carrier));
-    }
-    phasors_ = phasors(history_, f, begin, to);
 }
 
 }  // namespace sunshaft::view

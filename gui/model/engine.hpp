@@ -1,5 +1,5 @@
-// Engine: a bench, its healthy twin and the instruments on it, carried forward in chunks. No thread, no clock: the
-// same calls give the same snapshots.
+// Engine: a bench, its healthy twin and the instruments on it, carried forward in chunks. No thread, no clock:
+// the same calls give the same snapshots.
 #pragma once
 
 #include <deque>
@@ -23,8 +23,8 @@ class Engine {
     Engine(const Scenario& scenario, const Setup& setup);
     ~Engine();
 
-    // Carries out what differs from before. Throws site::BadInput for edits the bench refuses: then those stay as they
-    // were, all else is carried out.
+    // Carries out what differs from before. Throws site::BadInput for edits the bench refuses: then those stay
+    // as they were, all else is carried out.
     void take(const Setup& setup);
     const Setup& setup() const { return setup_; }
     double time() const { return bench_.time(); }
@@ -38,7 +38,8 @@ class Engine {
     bool twin_busy() const;
     void advance_twin(double seconds);
 
-    std::shared_ptr<Snapshot> snapshot();
+    // Spectra are renewed about three times a second, in one snapshot not more than `most_spectra` of them.
+    std::shared_ptr<Snapshot> snapshot(std::size_t most_spectra = 100);
 
   private:
     struct Face {
@@ -48,7 +49,10 @@ class Engine {
         std::string note;
         double next_update = 0.0;
     };
-    struct Account { double t; plant::Energies energy; };
+    struct Account {
+        double t;
+        plant::Energies energy;
+    };
 
     void chunk(double seconds);
     void after_chunk(std::size_t first_new_row);
@@ -61,7 +65,7 @@ class Engine {
     void say(std::string text);
     double next_change() const;
     plant::Energies mean_power(double from) const;
-    void analyse(double fundamental_Hz, double from, double to);
+    void analyse(double fundamental_Hz, double from, double to, std::size_t most_spectra);
     void fill_faces(Snapshot& s) const;
     void fill_waves(Snapshot& s) const;
     void fill_sheets(Snapshot& s, double water_level) const;
@@ -76,10 +80,14 @@ class Engine {
     Face faces_[2], clamp_;
     meter::Mode clamp_mode_ = meter::Mode::aca;
     std::unique_ptr<Twin> twin_;
-    std::vector<Spectrum> spectra_;
+    struct Due {
+        Spectrum spectrum;
+        double due = 0.0;
+    };
+    std::vector<Due> spectra_;
+    double phasors_due_ = 0.0;
     Phasors phasors_;
     Curve array_current_, array_power_;  // of the present site
-    double next_spectra_ = 0.0;
     std::vector<Event> events_;
     drive::Phase phase_before_ = drive::Phase::off;
     std::string failure_;

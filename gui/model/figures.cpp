@@ -22,7 +22,8 @@ Spectrum spectrum(const std::string& name, trace::View wave, double f, double ca
     const int count = std::clamp(static_cast<int>(std::ceil(1.15 * carrier / f)) + 6, 40, 160);
     const std::vector<trace::Phasor> lines = trace::harmonics(wave, f, count);
     s.thd = trace::thd(lines);
-    for (std::size_t n = 0; n < lines.size(); ++n) s.lines.push_back({static_cast<int>(n) + 1, std::abs(lines[n])});
+    for (std::size_t n = 0; n < lines.size(); ++n)
+        s.lines.push_back({static_cast<int>(n) + 1, std::abs(lines[n])});
     return s;
 }
 
@@ -36,7 +37,8 @@ Phasors phasors(const History& h, double f, double from, double to) {
         p.volt[k] = trace::phasor(h.wave(names[k], from, to), f) - star;
         p.amp[k] = trace::phasor(h.wave(names[4 + k], from, to), f);
     }
-    const trace::Sequence v = trace::sequence(p.volt[0], p.volt[1], p.volt[2]), i = trace::sequence(p.amp[0], p.amp[1], p.amp[2]);
+    const trace::Sequence v = trace::sequence(p.volt[0], p.volt[1], p.volt[2]),
+                          i = trace::sequence(p.amp[0], p.amp[1], p.amp[2]);
     p.volt_sequence = {std::abs(v.zero), std::abs(v.positive), std::abs(v.negative)};
     p.amp_sequence = {std::abs(i.zero), std::abs(i.positive), std::abs(i.negative)};
     return p;
@@ -57,29 +59,36 @@ std::vector<std::string> changes(const bench::Edits& before, const bench::Edits&
         return row ? std::string(row->title) : kind;
     };
     const auto find = [](const std::vector<site::Fault>& list, const site::Fault& f) {
-        return std::find_if(list.begin(), list.end(), [&](const site::Fault& g) { return g.kind == f.kind && g.place == f.place; });
+        return std::find_if(list.begin(), list.end(),
+                            [&](const site::Fault& g) { return g.kind == f.kind && g.place == f.place; });
     };
     for (const site::Fault& f : after.faults) {
         const auto old = find(before.faults, f);
         if (old != before.faults.end() && old->severity == f.severity) continue;
         const site::FaultRow* row = site::find_fault(f.kind);
         const std::string unit = row ? row->unit : "";
-        lines.push_back(fmt::format("{}: {}{}, {}", old == before.faults.end() ? "planted" : "changed", title(f.kind), at(f.place),
+        lines.push_back(fmt::format("{}: {}{}, {}", old == before.faults.end() ? "planted" : "changed",
+                                    title(f.kind), at(f.place),
                                     std::isfinite(f.severity) ? meter::quantity(f.severity, unit) : "open"));
     }
     for (const site::Fault& f : before.faults)
-        if (find(after.faults, f) == after.faults.end()) lines.push_back(fmt::format("healed: {}{}", title(f.kind), at(f.place)));
+        if (find(after.faults, f) == after.faults.end())
+            lines.push_back(fmt::format("healed: {}{}", title(f.kind), at(f.place)));
     const auto stands = [](const std::vector<site::Act>& list, const site::Act& a) {
-        return std::any_of(list.begin(), list.end(), [&](const site::Act& b) { return b.kind == a.kind && b.place == a.place; });
+        return std::any_of(list.begin(), list.end(),
+                           [&](const site::Act& b) { return b.kind == a.kind && b.place == a.place; });
     };
     for (const site::Act& a : after.acts)
         if (!stands(before.acts, a)) lines.push_back(fmt::format("{} {}", a.kind, a.place));
     for (const site::Act& a : before.acts)
         if (!stands(after.acts, a)) lines.push_back(fmt::format("undone: {} {}", a.kind, a.place));
     for (const std::string& s : after.set)
-        if (std::find(before.set.begin(), before.set.end(), s) == before.set.end()) lines.push_back(fmt::format("set: {}", s));
+        if (std::find(before.set.begin(), before.set.end(), s) == before.set.end())
+            lines.push_back(fmt::format("set: {}", s));
     for (const std::string& s : before.set)
-        if (std::none_of(after.set.begin(), after.set.end(), [&](const std::string& t) { return t.substr(0, t.find('=')) == s.substr(0, s.find('=')); }))
+        if (std::none_of(after.set.begin(), after.set.end(), [&](const std::string& t) {
+                return t.substr(0, t.find('=')) == s.substr(0, s.find('='));
+            }))
             lines.push_back(fmt::format("set back: {}", s.substr(0, s.find('='))));
     return lines;
 }
@@ -112,8 +121,10 @@ void water_curves(const site::Site& site, double speed, double static_head, Curv
     for (int n = 0; n <= points; ++n) {
         const double q = most * n / points;
         double head = 0.0;
-        if (const auto* c = std::get_if<water::Centrifugal>(&w.pump)) head = c->head(speed, q);
-        else head = std::get<water::ProgressiveCavity>(w.pump).head(speed, q, w.main.density);
+        if (const auto* c = std::get_if<water::Centrifugal>(&w.pump))
+            head = c->head(speed, q);
+        else
+            head = std::get<water::ProgressiveCavity>(w.pump).head(speed, q, w.main.density);
         if (head >= 0.0) pump.x.push_back(q * 3600), pump.y.push_back(head);
         main.x.push_back(q * 3600), main.y.push_back(static_head + site.main_loss(q));
     }
@@ -148,7 +159,8 @@ double discharge_seconds(const site::Link& link, double volts, double to) {
     double sum = 0.0;
     for (int n = 0; n <= steps; ++n) {
         const double v = to * std::exp(n * h);
-        const double i = (std::isfinite(link.bleed_ohm) ? v / link.bleed_ohm : 0.0) + site::electronics_current(link, v).i;
+        const double i =
+            (std::isfinite(link.bleed_ohm) ? v / link.bleed_ohm : 0.0) + site::electronics_current(link, v).i;
         if (i <= 0.0) return std::numeric_limits<double>::infinity();
         sum += (n == 0 || n == steps ? 1.0 : n % 2 ? 4.0 : 2.0) * link.farad * v / i;
     }

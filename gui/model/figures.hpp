@@ -33,7 +33,8 @@ std::array<SheetRow, 3> splice_sheet(const site::Site& site, const motor::Vec3& 
 // Lamps are dark when the electronics have nothing to live on; that proves nothing about the link.
 std::vector<Lamp> lamps(const site::Site& site, const drive::ControlState& control, double link_V);
 
-// Time for the isolated, stopped link to fall from `volts` below `to`: C dv/dt = -(v / bleed) - electronics(v). inf: never.
+// Time for the isolated, stopped link to fall from `volts` below `to`: C dv/dt = -(v / bleed) - electronics(v).
+// inf: never.
 double discharge_seconds(const site::Link& link, double volts, double to = 60.0);
 
 }  // namespace sunshaft::view

@@ -9,8 +9,12 @@
 namespace sunshaft::view {
 namespace {
 
-struct Prefix { int exponent; const char* sign; };
-constexpr std::array<Prefix, 8> prefixes = {{{-12, "p"}, {-9, "n"}, {-6, "u"}, {-3, "m"}, {0, ""}, {3, "k"}, {6, "M"}, {9, "G"}}};
+struct Prefix {
+    int exponent;
+    const char* sign;
+};
+constexpr std::array<Prefix, 8> prefixes = {
+    {{-12, "p"}, {-9, "n"}, {-6, "u"}, {-3, "m"}, {0, ""}, {3, "k"}, {6, "M"}, {9, "G"}}};
 
 // Units of the SI that a prefix stands well before.
 bool takes_prefix(std::string_view unit) {
@@ -87,7 +91,9 @@ std::string tick_text(double value, double step, double largest, std::string_vie
     return fixed(value / scale, decimals_of(std::abs(step) / scale));
 }
 
-std::string tick_unit(double largest, std::string_view unit) { return prefix_for(std::abs(largest), unit).sign + std::string(unit); }
+std::string tick_unit(double largest, std::string_view unit) {
+    return prefix_for(std::abs(largest), unit).sign + std::string(unit);
+}
 
 std::string percent(double fraction, int digits) {
     if (!std::isfinite(fraction)) return "-";
@@ -100,7 +106,9 @@ std::string wait_text(double seconds) {
     if (seconds < 10.0) return fixed(seconds, 1) + " s";
     const long whole = std::lround(std::ceil(seconds));
     if (whole < 120) return fmt::format("{} s", whole);
-    if (whole < 7200) return whole % 60 ? fmt::format("{} min {} s", whole / 60, whole % 60) : fmt::format("{} min", whole / 60);
+    if (whole < 7200)
+        return whole % 60 ? fmt::format("{} min {} s", whole / 60, whole % 60)
+                          : fmt::format("{} min", whole / 60);
     return fmt::format("{} h {} min", whole / 3600, whole % 3600 / 60);
 }
 
@@ -108,7 +116,8 @@ std::string rate_text(double rate) {
     if (!(rate > 0.0)) return "-";
     if (std::abs(rate - 1.0) < 0.005) return "real time";
     if (rate > 1.0) return fixed(rate, rate < 9.95 && std::abs(rate - std::round(rate)) > 0.05 ? 1 : 0) + "x";
-    return "1/" + fixed(1.0 / rate, 1.0 / rate < 9.95 && std::abs(1.0 / rate - std::round(1.0 / rate)) > 0.05 ? 1 : 0);
+    return "1/" +
+           fixed(1.0 / rate, 1.0 / rate < 9.95 && std::abs(1.0 / rate - std::round(1.0 / rate)) > 0.05 ? 1 : 0);
 }
 
 }  // namespace sunshaft::view

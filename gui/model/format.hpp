@@ -12,8 +12,9 @@ struct Figure {
     std::string text() const { return unit.empty() ? number : number + " " + unit; }
 };
 
-// `digits` significant ones (2 .. 7), prefix p .. G chosen so that 1 to 3 stand before the point. Units that do not take
-// prefixes ("rpm", "degC", "%", "m3/h", "") keep plain digits. inf: "open" for ohm, else "inf"; NaN: "-".
+// `digits` significant ones (2 .. 7), prefix p .. G chosen so that 1 to 3 stand before the point. Units that do
+// not take prefixes ("rpm", "degC", "%", "m3/h", "") keep plain digits. inf: "open" for ohm, else "inf"; NaN:
+// "-".
 Figure figure(double value, std::string_view unit, int digits = 4);
 // With the resolution of the instrument that showed it: 237.13 V at 0.1 V is {"237.1", "V"}.
 Figure figure_at(double value, std::string_view unit, double resolution);

@@ -9,8 +9,9 @@
 namespace sunshaft::view {
 
 const std::vector<std::string>& standing_signals() {
-    static const std::vector<std::string> names = {"drive.u", "drive.v", "drive.w", "star_V", "around.u", "around.v",
-                                                   "around.w", "link_V", "speed_rpm", "flow_m3_h", "torque_N_m"};
+    static const std::vector<std::string> names = {"drive.u",   "drive.v",   "drive.w",   "star_V",
+                                                   "around.u",  "around.v",  "around.w",  "link_V",
+                                                   "speed_rpm", "flow_m3_h", "torque_N_m"};
     return names;
 }
 
@@ -52,11 +53,21 @@ void History::choose(const site::Site& site, const std::vector<std::string>& nam
     valid_from_ = std::move(valid);
 }
 
-bool History::has(const std::string& name) const { return columns_.contains(name); }
-std::size_t History::column(const std::string& name) const { return columns_.at(name); }
-double History::from(const std::string& name) const { return std::max(start(), valid_from_[column(name)]); }
-double History::start() const { return rows() ? pen_->recording.t0.front() : 0.0; }
-double History::finish() const { return rows() ? pen_->recording.t1.back() : 0.0; }
+bool History::has(const std::string& name) const {
+    return columns_.contains(name);
+}
+std::size_t History::column(const std::string& name) const {
+    return columns_.at(name);
+}
+double History::from(const std::string& name) const {
+    return std::max(start(), valid_from_[column(name)]);
+}
+double History::start() const {
+    return rows() ? pen_->recording.t0.front() : 0.0;
+}
+double History::finish() const {
+    return rows() ? pen_->recording.t1.back() : 0.0;
+}
 
 std::size_t History::row_at(double t) const {
     const auto& ends = pen_->recording.t1;
@@ -69,7 +80,9 @@ void History::trim() {
     if (finish() - start() > 1.5 * kept_seconds) drop = row_at(finish() - kept_seconds);
     if (rows() - drop > most_rows) drop = rows() - most_rows / 2;
     if (!drop) return;
-    const auto cut = [drop](std::vector<double>& v) { v.erase(v.begin(), v.begin() + static_cast<std::ptrdiff_t>(drop)); };
+    const auto cut = [drop](std::vector<double>& v) {
+        v.erase(v.begin(), v.begin() + static_cast<std::ptrdiff_t>(drop));
+    };
     trace::Recording& r = pen_->recording;
     cut(r.t0);
     cut(r.t1);
@@ -127,8 +140,10 @@ plant::Means History::means(double from, double to) const {
     from = std::max(from, start());
     const std::size_t first = row_at(from);
     std::array<std::size_t, 3> v{}, i{};
-    for (std::size_t k = 0; k < 3; ++k) v[k] = column(standing_signals()[k]), i[k] = column(standing_signals()[4 + k]);
-    const std::size_t link = column("link_V"), speed = column("speed_rpm"), flow = column("flow_m3_h"), torque = column("torque_N_m");
+    for (std::size_t k = 0; k < 3; ++k)
+        v[k] = column(standing_signals()[k]), i[k] = column(standing_signals()[4 + k]);
+    const std::size_t link = column("link_V"), speed = column("speed_rpm"), flow = column("flow_m3_h"),
+                      torque = column("torque_N_m");
     std::array<trace::Accumulator, 3> line, amps;
     trace::Accumulator link_sum, speed_sum, flow_sum, torque_sum;
     for (std::size_t k = first; k < r.rows() && r.t0[k] < to; ++k) {
@@ -137,8 +152,10 @@ plant::Means History::means(double from, double to) const {
         for (std::size_t p = 0; p < 3; ++p) {
             const std::size_t q = (p + 1) % 3;
             const double a = r.y0[v[p]][k] - r.y0[v[q]][k], b = r.y1[v[p]][k] - r.y1[v[q]][k];
-            if (std::isfinite(a) && std::isfinite(b)) line[p].add(dt, a, b);
-            else line[p].add(dt, 0.0, 0.0);
+            if (std::isfinite(a) && std::isfinite(b))
+                line[p].add(dt, a, b);
+            else
+                line[p].add(dt, 0.0, 0.0);
             amps[p].add(dt, r.y0[i[p]][k], r.y1[i[p]][k]);
         }
         link_sum.add(dt, r.y0[link][k], r.y1[link][k]);
@@ -147,7 +164,8 @@ plant::Means History::means(double from, double to) const {
         torque_sum.add(dt, r.y0[torque][k], r.y1[torque][k]);
     }
     for (std::size_t p = 0; p < 3; ++p) {
-        m.line_rms[p] = line[p].rms(), m.line_mean[p] = line[p].mean(), m.line_rectified[p] = line[p].rectified_mean();
+        m.line_rms[p] = line[p].rms(), m.line_mean[p] = line[p].mean(),
+        m.line_rectified[p] = line[p].rectified_mean();
         m.current_rms[p] = amps[p].rms(), m.current_mean[p] = amps[p].mean();
     }
     m.seconds = link_sum.duration();
@@ -173,7 +191,8 @@ void ScopeTrack::append(trace::View more) {
     const double kept = 2.0 * seconds_ + 1e-3;
     const double old = trace_.back().t1 - kept;
     if (trace_.front().t1 < old - 0.25 * kept) {
-        const auto first = std::find_if(trace_.begin(), trace_.end(), [old](const trace::Segment& s) { return s.t1 > old; });
+        const auto first =
+            std::find_if(trace_.begin(), trace_.end(), [old](const trace::Segment& s) { return s.t1 > old; });
         trace_.erase(trace_.begin(), first);
     }
     if (trace_.size() > most_segments) {
@@ -183,8 +202,8 @@ void ScopeTrack::append(trace::View more) {
     }
 }
 
-// A piece that goes on from the last one in a straight line, within a ten-thousandth of the largest value, is joined to
-// it: the slopes that hit every joint so far narrow like a closing door.
+// A piece that goes on from the last one in a straight line, within a ten-thousandth of the largest value, is
+// joined to it: the slopes that hit every joint so far narrow like a closing door.
 void ScopeTrack::add(const trace::Segment& s) {
     if (!(s.t1 > s.t0)) return;
     largest_ = std::max({largest_, std::abs(s.y0), std::abs(s.y1)});
@@ -217,10 +236,13 @@ trace::Trace thinned(trace::View trace, double bucket) {
         while (k < trace.size() && trace[k].t1 <= end) ++k;
         if (k - first <= 3) {
             if (k == first) ++k;
-            out.insert(out.end(), trace.begin() + static_cast<std::ptrdiff_t>(first), trace.begin() + static_cast<std::ptrdiff_t>(k));
+            out.insert(out.end(), trace.begin() + static_cast<std::ptrdiff_t>(first),
+                       trace.begin() + static_cast<std::ptrdiff_t>(k));
             continue;
         }
-        struct At { double t, y; } low{0, 1e300}, high{0, -1e300};
+        struct At {
+            double t, y;
+        } low{0, 1e300}, high{0, -1e300};
         for (std::size_t n = first; n < k; ++n)
             for (const At p : {At{trace[n].t0, trace[n].y0}, At{trace[n].t1, trace[n].y1}}) {
                 if (p.y < low.y) low = p;

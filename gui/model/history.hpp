@@ -15,8 +15,8 @@ class History {
     static constexpr double kept_seconds = 0.6;       // at least this much, at most half again as much
     static constexpr std::size_t most_rows = 400000;  // the older half goes when there are more
 
-    // Which signals from now on, those always needed included. Names that exist on both sites keep what was recorded.
-    // A name unknown on this site is left out.
+    // Which signals from now on, those always needed included. Names that exist on both sites keep what was
+    // recorded. A name unknown on this site is left out.
     void choose(const site::Site& site, const std::vector<std::string>& names);
     bool has(const std::string& name) const;
 
@@ -32,7 +32,8 @@ class History {
     trace::Trace wave(const std::string& name, double from, double to, bool* loose = nullptr) const;
     trace::Trace rows_since(const std::string& name, std::size_t row) const;
     plant::Means means(double from, double to) const;
-    // A recording of the same signals that ran `span` seconds ahead of now, taken as the past instead of what was.
+    // A recording of the same signals that ran `span` seconds ahead of now, taken as the past instead of what
+    // was.
     void take_as_past(trace::Recording recording, double span);
 
   private:

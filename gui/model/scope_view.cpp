@@ -11,7 +11,8 @@ namespace {
 // Counts passages of a level in one direction; armed by having been `back` beyond it.
 class Comparator {
   public:
-    Comparator(double level, Slope slope, double back) : sign_(slope == Slope::rising ? 1.0 : -1.0), level_(sign_ * level), back_(back) {}
+    Comparator(double level, Slope slope, double back)
+        : sign_(slope == Slope::rising ? 1.0 : -1.0), level_(sign_ * level), back_(back) {}
     // Monotone from one value to the next: did it pass?
     bool operator()(double from, double to) {
         arm(from);
@@ -29,11 +30,16 @@ class Comparator {
 
 // First piece that ends after t.
 std::size_t piece_at(trace::View trace, double t) {
-    return static_cast<std::size_t>(std::upper_bound(trace.begin(), trace.end(), t, [](double v, const trace::Segment& s) { return v < s.t1; }) - trace.begin());
+    return static_cast<std::size_t>(
+        std::upper_bound(trace.begin(), trace.end(), t,
+                         [](double v, const trace::Segment& s) { return v < s.t1; }) -
+        trace.begin());
 }
 
-// Behind a first-order low-pass: over a straight piece u0 + k t the output is u - k tau + (y0 - u0 + k tau) exp(-t / tau).
-std::vector<double> filtered_crossings(trace::View trace, double level, Slope slope, double corner_Hz, double back) {
+// Behind a first-order low-pass: over a straight piece u0 + k t the output is u - k tau + (y0 - u0 + k tau)
+// exp(-t / tau).
+std::vector<double> filtered_crossings(trace::View trace, double level, Slope slope, double corner_Hz,
+                                       double back) {
     const double tau = 1.0 / (2.0 * 3.14159265358979323846 * corner_Hz);
     std::vector<double> out;
     if (trace.empty()) return out;
@@ -88,7 +94,8 @@ std::optional<Stretch> find_sweep(trace::View source, const Trigger& trigger, do
     std::optional<double> edge;
     const std::optional<Span> span = span_of(source, trace::start(source), trace::finish(source));
     if (!span) return std::nullopt;
-    const std::vector<double> all = crossings(source, trigger.level, trigger.slope, trigger.lowpass_Hz, Trigger::hysteresis * (span->high - span->low));
+    const std::vector<double> all = crossings(source, trigger.level, trigger.slope, trigger.lowpass_Hz,
+                                              Trigger::hysteresis * (span->high - span->low));
     if (trigger.sweep == Sweep::single) {
         const auto hit = std::find_if(all.begin(), all.end(), [&](double t) { return t >= armed_at; });
         if (hit != all.end() && *hit <= last) edge = *hit;

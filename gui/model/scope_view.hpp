@@ -1,4 +1,5 @@
-// The scope's arithmetic, pure: which stretch of a trace stands on the screen, how it is drawn, its axes and cursors.
+// The scope's arithmetic, pure: which stretch of a trace stands on the screen, how it is drawn, its axes and
+// cursors.
 //
 //   find_sweep()   the stretch to show, by trigger
 //   trace_line()   one polyline for the screen, every extreme and every edge kept
@@ -24,13 +25,14 @@ enum class Sweep {
 };
 
 struct Trigger {
-    std::string source;       // a signal's name; empty: the first channel
-    double level = 0.0;       // in the signal's unit
+    std::string source;  // a signal's name; empty: the first channel
+    double level = 0.0;  // in the signal's unit
     Slope slope = Slope::rising;
     Sweep sweep = Sweep::automatic;
     double position = 0.2;    // of the screen, 0 left .. 1 right: where the trigger stands
     double lowpass_Hz = 0.0;  // first-order low-pass before the comparison, against a carrier; 0: none
-    static constexpr double hysteresis = 0.04;  // of the source's span: how far back it must go before it counts again
+    static constexpr double hysteresis =
+        0.04;  // of the source's span: how far back it must go before it counts again
     friend bool operator==(const Trigger&, const Trigger&) = default;
 };
 
@@ -44,19 +46,23 @@ struct ScopeSettings {
     friend bool operator==(const ScopeSettings&, const ScopeSettings&) = default;
 };
 
-// A stretch of the screen's width. Where the trace is shorter it stands at the right, and `from` may lie before it.
+// A stretch of the screen's width. Where the trace is shorter it stands at the right, and `from` may lie before
+// it.
 struct Stretch {
     double from = 0.0, to = 0.0;
     std::optional<double> trigger_t;  // the edge it stands on; none: free running
 };
 
-// The newest stretch of `width` seconds whose trigger edge lies so that all of it is recorded. `armed_at` is for
-// Sweep::single: the first edge not before it. Nothing when the sweep waits (normal, single) or the trace is empty.
-std::optional<Stretch> find_sweep(trace::View source, const Trigger& trigger, double width, double armed_at = 0.0);
+// The newest stretch of `width` seconds whose trigger edge lies so that all of it is recorded. `armed_at` is
+// for Sweep::single: the first edge not before it. Nothing when the sweep waits (normal, single) or the trace
+// is empty.
+std::optional<Stretch> find_sweep(trace::View source, const Trigger& trigger, double width,
+                                  double armed_at = 0.0);
 
-// All times in the trace at which it passes the level in that direction, edges included, after having been `back` or more
-// on the other side of it.
-std::vector<double> crossings(trace::View trace, double level, Slope slope, double lowpass_Hz = 0.0, double back = 0.0);
+// All times in the trace at which it passes the level in that direction, edges included, after having been
+// `back` or more on the other side of it.
+std::vector<double> crossings(trace::View trace, double level, Slope slope, double lowpass_Hz = 0.0,
+                              double back = 0.0);
 
 // The window onto a trace: seconds and values against a box in design units (y down).
 struct PlotArea {
@@ -69,12 +75,14 @@ struct PlotArea {
     double value(double py) const { return y_low + (box.bottom() - py) / box.h * (y_high - y_low); }
 };
 
-// One polyline with true vertical edges. Where more than two pieces fall into a column (of `columns` over the box) the
-// column becomes first, extremes in their order, last; nothing is lost that a pixel could show. At most eight points a column.
-// Values far outside are held just outside the box; the caller clips.
+// One polyline with true vertical edges. Where more than two pieces fall into a column (of `columns` over the
+// box) the column becomes first, extremes in their order, last; nothing is lost that a pixel could show. At
+// most eight points a column. Values far outside are held just outside the box; the caller clips.
 std::vector<Point> trace_line(trace::View trace, const PlotArea& area, int columns);
 
-struct Span { double low = 0.0, high = 0.0; };
+struct Span {
+    double low = 0.0, high = 0.0;
+};
 std::optional<Span> span_of(trace::View trace, double from, double to);  // nothing recorded there: none
 // A span with room around it whose ends are on ticks; never empty.
 Span pleasant(Span span, int about = 4);
@@ -91,8 +99,8 @@ double next_125(double value, int direction);
 struct CursorReading {
     double t1 = 0, t2 = 0, y1 = 0, y2 = 0;
     double dt = 0, dy = 0;
-    std::optional<double> per_dt;       // 1/dt, Hz
-    double mean = 0, rms = 0;           // between the two
+    std::optional<double> per_dt;  // 1/dt, Hz
+    double mean = 0, rms = 0;      // between the two
 };
 CursorReading cursors(trace::View trace, double t1, double t2);
 

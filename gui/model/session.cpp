@@ -13,8 +13,11 @@ bool same(const bench::Edits& a, const bench::Edits& b) {
     const auto fault = [](const site::Fault& x, const site::Fault& y) {
         return x.kind == y.kind && x.place == y.place && x.severity == y.severity && x.start == y.start;
     };
-    const auto act = [](const site::Act& x, const site::Act& y) { return x.kind == y.kind && x.place == y.place && x.time == y.time; };
-    return a.set == b.set && std::equal(a.faults.begin(), a.faults.end(), b.faults.begin(), b.faults.end(), fault) &&
+    const auto act = [](const site::Act& x, const site::Act& y) {
+        return x.kind == y.kind && x.place == y.place && x.time == y.time;
+    };
+    return a.set == b.set &&
+           std::equal(a.faults.begin(), a.faults.end(), b.faults.begin(), b.faults.end(), fault) &&
            std::equal(a.acts.begin(), a.acts.end(), b.acts.begin(), b.acts.end(), act);
 }
 
@@ -42,7 +45,8 @@ class Reader {
         const toml::node* n = table_.get(key);
         if (!n) return otherwise;
         const auto v = n->value<double>();
-        if (!n->is_number() || !v || !(*v >= least && *v <= most)) bad(*n, key, fmt::format("expected a number from {:g} to {:g}", least, most));
+        if (!n->is_number() || !v || !(*v >= least && *v <= most))
+            bad(*n, key, fmt::format("expected a number from {:g} to {:g}", least, most));
         return *v;
     }
     bool yes(const char* key, bool otherwise) const {
@@ -80,9 +84,12 @@ class Reader {
         return Reader(*n->as_table());
     }
     [[noreturn]] static void bad(const toml::node& node, const std::string& key, const std::string& words) {
-        throw site::BadInput(fmt::format("session:{}:{}: {}: {}", node.source().begin.line, node.source().begin.column, key, words));
+        throw site::BadInput(fmt::format("session:{}:{}: {}: {}", node.source().begin.line,
+                                         node.source().begin.column, key, words));
     }
-    [[noreturn]] void bad(const char* key, const std::string& words) const { bad(*table_.get(key), key, words); }
+    [[noreturn]] void bad(const char* key, const std::string& words) const {
+        bad(*table_.get(key), key, words);
+    }
 
   private:
     const toml::table& table_;
@@ -110,11 +117,15 @@ std::string to_toml(const Session& s) {
     t.insert("set", words(s.setup.edits.set));
     toml::array faults, acts;
     for (const site::Fault& f : s.setup.edits.faults)
-        faults.push_back(toml::table{{"kind", f.kind}, {"place", f.place}, {"severity", f.severity}, {"at_s", f.start}});
-    for (const site::Act& a : s.setup.edits.acts) acts.push_back(toml::table{{"kind", a.kind}, {"place", a.place}, {"at_s", a.time}});
+        faults.push_back(
+            toml::table{{"kind", f.kind}, {"place", f.place}, {"severity", f.severity}, {"at_s", f.start}});
+    for (const site::Act& a : s.setup.edits.acts)
+        acts.push_back(toml::table{{"kind", a.kind}, {"place", a.place}, {"at_s", a.time}});
     t.insert("fault", std::move(faults));
     t.insert("act", std::move(acts));
-    t.insert("probes", toml::table{{"red", s.setup.probes.red}, {"black", s.setup.probes.black}, {"around", s.setup.probes.around}});
+    t.insert("probes", toml::table{{"red", s.setup.probes.red},
+                                   {"black", s.setup.probes.black},
+                                   {"around", s.setup.probes.around}});
     t.insert("meters", words(s.setup.meters));
     t.insert("mode", std::string(meter::mode_name(s.setup.mode)));
     t.insert("time", toml::table{{"running", s.setup.running}, {"rate", s.setup.rate}});
@@ -140,33 +151,43 @@ Session session_from(std::string_view text) {
     try {
         t = toml::parse(text);
     } catch (const toml::parse_error& e) {
-        throw site::BadInput(fmt::format("session:{}:{}: {}", e.source().begin.line, e.source().begin.column, site::on_one_line(e.description(), 120)));
+        throw site::BadInput(fmt::format("session:{}:{}: {}", e.source().begin.line, e.source().begin.column,
+                                         site::on_one_line(e.description(), 120)));
     }
     const Reader r(t);
-    if (r.text("kind", "") != "bench session") throw site::BadInput("session:1:1: kind: is not that of a session of the bench");
+    if (r.text("kind", "") != "bench session")
+        throw site::BadInput("session:1:1: kind: is not that of a session of the bench");
     constexpr double most = std::numeric_limits<double>::infinity();
     Session s;
     s.scenario = r.text("scenario", "");
     s.setup.edits.set = r.list("set", {});
     r.tables("fault", [&](const Reader& f) {
-        s.setup.edits.faults.push_back({f.text("kind", ""), f.text("place", ""), f.number("severity", 1.0, -most, most), f.number("at_s", 0.0, 0.0, most)});
+        s.setup.edits.faults.push_back({f.text("kind", ""), f.text("place", ""),
+                                        f.number("severity", 1.0, -most, most),
+                                        f.number("at_s", 0.0, 0.0, most)});
     });
-    r.tables("act", [&](const Reader& a) { s.setup.edits.acts.push_back({a.text("kind", ""), a.text("place", ""), a.number("at_s", 0.0, 0.0, most)}); });
+    r.tables("act", [&](const Reader& a) {
+        s.setup.edits.acts.push_back(
+            {a.text("kind", ""), a.text("place", ""), a.number("at_s", 0.0, 0.0, most)});
+    });
     const Reader probes = r.table("probes");
     s.setup.probes = {probes.text("red", ""), probes.text("black", ""), probes.text("around", "")};
     const std::vector<std::string> meters = r.list("meters", {s.setup.meters[0], s.setup.meters[1]});
     if (meters.size() != 2) r.bad("meters", "expected two");
     s.setup.meters = {meters[0], meters[1]};
     const std::string mode = r.text("mode", std::string(meter::mode_name(s.setup.mode)));
-    if (const auto m = meter::mode_from(mode)) s.setup.mode = *m;
-    else r.bad("mode", fmt::format("'{}' is none a meter has", site::on_one_line(mode)));
+    if (const auto m = meter::mode_from(mode))
+        s.setup.mode = *m;
+    else
+        r.bad("mode", fmt::format("'{}' is none a meter has", site::on_one_line(mode)));
     const Reader time = r.table("time");
     s.setup.running = time.yes("running", true);
     s.setup.rate = time.number("rate", 1.0, least_rate, most_rate);
     const Reader scope = r.table("scope");
     s.setup.channels = scope.list("channels", s.setup.channels);
     s.setup.scope_seconds = scope.number("kept_s", s.setup.scope_seconds, least_scope_s, most_scope_s);
-    s.scope.seconds_per_division = scope.number("per_division_s", s.scope.seconds_per_division, 1e-6, most_scope_s / ScopeSettings::divisions);
+    s.scope.seconds_per_division = scope.number("per_division_s", s.scope.seconds_per_division, 1e-6,
+                                                most_scope_s / ScopeSettings::divisions);
     s.scope.ghost = scope.yes("ghost", true);
     const Reader g = r.table("trigger");
     Trigger& trigger = s.scope.trigger;

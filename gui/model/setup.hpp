@@ -1,4 +1,5 @@
-// Setup: all that the user has set up, as plain data. The window's side edits it, the physics side carries it out.
+// Setup: all that the user has set up, as plain data. The window's side edits it, the physics side carries it
+// out.
 #pragma once
 
 #include <array>
@@ -19,7 +20,7 @@ struct Setup {
     std::vector<std::string> channels{"drive.u:drive.v", "around.u"};
     double scope_seconds = 0.1;  // kept by the scope, 10 us .. 100 s
     bool running = true;
-    double rate = 1.0;           // simulated s per s of wall clock
+    double rate = 1.0;  // simulated s per s of wall clock
 };
 
 inline constexpr double least_rate = 1e-3, most_rate = 100.0;

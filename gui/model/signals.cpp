@@ -7,7 +7,8 @@
 namespace sunshaft::view {
 namespace {
 
-// Terminal letters alone where they say it all: the drive's output is what a probe is on unless another place is named.
+// Terminal letters alone where they say it all: the drive's output is what a probe is on unless another place
+// is named.
 std::string short_point(const std::string& point) {
     if (point.rfind("drive.", 0) == 0) return point.substr(6);
     return point;
@@ -17,9 +18,9 @@ std::string short_point(const std::string& point) {
 
 SignalWords signal_words(const std::string& name) {
     static const std::map<std::string, SignalWords> plain = {
-        {"speed_rpm", {"speed", "rpm"}},       {"torque_N_m", {"torque", "N m"}},
-        {"load_N_m", {"load torque", "N m"}},  {"flow_m3_h", {"flow", "m3/h"}},
-        {"head_m", {"pump head", "m"}},        {"link_V", {"link", "V"}},
+        {"speed_rpm", {"speed", "rpm"}},          {"torque_N_m", {"torque", "N m"}},
+        {"load_N_m", {"load torque", "N m"}},     {"flow_m3_h", {"flow", "m3/h"}},
+        {"head_m", {"pump head", "m"}},           {"link_V", {"link", "V"}},
         {"link_capacitor_V", {"capacitor", "V"}}, {"power_W", {"power in", "W"}},
         {"star_V", {"star point", "V"}}};
     if (const auto p = plain.find(name); p != plain.end()) return p->second;
@@ -35,7 +36,8 @@ std::vector<std::string> channel_choices(const site::Site& site) {
         if (p.clamp) list.push_back("around." + p.name);
     if (site.works.supply.kind != site::Supply::Kind::mains) list.push_back("link_V");
     list.insert(list.end(), {"torque_N_m", "speed_rpm"});
-    if (!std::holds_alternative<std::monostate>(site.works.water.pump)) list.insert(list.end(), {"flow_m3_h", "head_m"});
+    if (!std::holds_alternative<std::monostate>(site.works.water.pump))
+        list.insert(list.end(), {"flow_m3_h", "head_m"});
     list.push_back("power_W");
     return list;
 }

@@ -8,7 +8,9 @@
 
 namespace sunshaft::view {
 
-struct SignalWords { std::string label, unit; };
+struct SignalWords {
+    std::string label, unit;
+};
 // "drive.u:drive.v" -> {"u-v", "V"}; "around.u" -> {"u", "A"}; "speed_rpm" -> {"speed", "rpm"}.
 SignalWords signal_words(const std::string& name);
 

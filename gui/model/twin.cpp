@@ -49,7 +49,8 @@ void Twin::want(const std::vector<std::string>& names, double seconds) {
     names_ = names;
     kept_ = kept;
     history_.choose(*bench_.site(), names);
-    std::erase_if(tracks_, [&](const auto& t) { return std::find(names.begin(), names.end(), t.first) == names.end(); });
+    std::erase_if(tracks_,
+                  [&](const auto& t) { return std::find(names.begin(), names.end(), t.first) == names.end(); });
     for (const std::string& name : names) tracks_[name].keep(kept_);
     left_ = std::max(left_, 2.0 * kept_ + 0.25);
 }

@@ -1,4 +1,5 @@
-// Twin: the same site under the same weather and acts without its faults, run until it is steady; then it costs nothing.
+// Twin: the same site under the same weather and acts without its faults, run until it is steady; then it costs
+// nothing.
 #pragma once
 
 #include <map>
@@ -37,15 +38,16 @@ class Twin {
     std::map<std::string, ScopeTrack> tracks_;
     std::map<std::string, std::shared_ptr<const trace::Trace>> published_;
     double kept_ = 0.1;
-    double left_ = 0.0;        // simulated s still to run
+    double left_ = 0.0;  // simulated s still to run
     double next_look_ = 0.0;
-    plant::State mark_;        // when the present stretch of the account began
+    plant::State mark_;  // when the present stretch of the account began
     plant::Means means_, before_;
     plant::Energies power_{};
 };
 
-// Does something to a bench that compiles its site anew, and lets the drive finish the control window it is in: cut short,
-// the modulator would lose the rest of the angle it has already counted, a jolt the real drive does not make.
+// Does something to a bench that compiles its site anew, and lets the drive finish the control window it is in:
+// cut short, the modulator would lose the rest of the angle it has already counted, a jolt the real drive does
+// not make.
 template <class Act>
 void within_window(bench::Bench& bench, Act act) {
     const drive::Window window = bench.state().window;
@@ -58,8 +60,8 @@ void within_window(bench::Bench& bench, Act act) {
     s.next_edge = next_edge;
 }
 
-// The last whole turns before `to`, about `wanted` seconds of them, not before `from`; all there is where not one turn
-// fits. Returns where they begin.
+// The last whole turns before `to`, about `wanted` seconds of them, not before `from`; all there is where not
+// one turn fits. Returns where they begin.
 double whole_turns(double from, double to, double frequency_Hz, double wanted = 0.2);
 
 }  // namespace sunshaft::view

@@ -8,9 +8,9 @@
 
 namespace sunshaft::view {
 
-// Comma separated, first line the names with units: "t [s],u-v [V],u [A]". A row at every break point of any wave; where
-// one jumps there are two rows of the same time, before and after. A wave that is not recorded there leaves its field
-// empty.
+// Comma separated, first line the names with units: "t [s],u-v [V],u [A]". A row at every break point of any
+// wave; where one jumps there are two rows of the same time, before and after. A wave that is not recorded
+// there leaves its field empty.
 std::string waves_to_csv(const std::vector<Wave>& waves);
 
 }  // namespace sunshaft::view

@@ -11,15 +11,18 @@ namespace sunshaft::view {
 namespace {
 
 using Clock = std::chrono::steady_clock;
-constexpr double publish_every = 0.04, chunk_wall = 0.006, twin_share = 0.25;  // s, s, of the time when there is none to spare
-constexpr double most_behind = 0.1;                                            // s of wall clock; further back is given up
+constexpr double publish_every = 0.04, chunk_wall = 0.006,
+                 twin_share = 0.25;  // s, s, of the time when there is none to spare
+constexpr double most_behind = 0.1;  // s of wall clock; further back is given up
 
-double seconds_since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
+double seconds_since(Clock::time_point start) {
+    return std::chrono::duration<double>(Clock::now() - start).count();
+}
 
 }  // namespace
 
 Worker::Worker(const Scenario& scenario, const Setup& setup, bool threaded)
-    : engine_(std::make_unique<Engine>(scenario, setup)), wanted_(engine_->setup()) {
+    : threaded_(threaded), engine_(std::make_unique<Engine>(scenario, setup)), wanted_(engine_->setup()) {
     newest_ = engine_->snapshot();
     if (threaded) thread_ = std::thread([this] { loop(); });
 }
@@ -61,7 +64,7 @@ std::optional<Worker::Refusal> Worker::refusal() {
 }
 
 void Worker::publish() {
-    auto s = engine_->snapshot();
+    auto s = threaded_ ? engine_->snapshot(1) : engine_->snapshot();
     s->achieved_rate = achieved_;
     s->keeps_up = keeps_up_;
     std::shared_ptr<const Snapshot> old = std::move(s);
@@ -104,10 +107,10 @@ void Worker::work(double seconds) {
 }
 
 void Worker::loop() {
-    auto anchor = Clock::now();        // wall clock and simulated time run together from here
+    auto anchor = Clock::now();  // wall clock and simulated time run together from here
     double anchor_t = engine_->time();
     auto published = Clock::now();
-    double speed = 1.0;                // simulated s per s of computing, measured
+    double speed = 1.0;  // simulated s per s of computing, measured
     double twin_speed = 1.0, twin_debt = 0.0;
     bool unpublished = true;
     std::deque<std::pair<Clock::time_point, double>> marks;  // for the achieved rate
@@ -162,7 +165,8 @@ void Worker::loop() {
         if (running && due_to_publish) {
             const auto now = Clock::now();
             marks.emplace_back(now, engine_->time());
-            while (marks.size() > 2 && std::chrono::duration<double>(now - marks.front().first).count() > 0.5) marks.pop_front();
+            while (marks.size() > 2 && std::chrono::duration<double>(now - marks.front().first).count() > 0.5)
+                marks.pop_front();
             if (marks.size() > 1) {
                 achieved_ = (marks.back().second - marks.front().second) /
                             std::chrono::duration<double>(marks.back().first - marks.front().first).count();
@@ -177,9 +181,12 @@ void Worker::loop() {
         if (worked || twin) continue;
         std::unique_lock lock(mutex_);
         const auto woken = [this] { return stop_ || changed_ || steps_ > 0; };
-        if (running) wake_.wait_for(lock, std::chrono::milliseconds(4), woken);
-        else if (unpublished) wake_.wait_for(lock, std::chrono::milliseconds(20), woken);
-        else wake_.wait(lock, woken);
+        if (running)
+            wake_.wait_for(lock, std::chrono::milliseconds(4), woken);
+        else if (unpublished)
+            wake_.wait_for(lock, std::chrono::milliseconds(20), woken);
+        else
+            wake_.wait(lock, woken);
     }
 }
 

@@ -30,7 +30,10 @@ class Worker {
     void work(double seconds);
 
     // An edit the bench would not take: its words and what stands instead. At most once each.
-    struct Refusal { std::string text; bench::Edits standing; };
+    struct Refusal {
+        std::string text;
+        bench::Edits standing;
+    };
     std::optional<Refusal> refusal();
 
   private:
@@ -38,6 +41,7 @@ class Worker {
     bool take();  // wishes, if there are new ones
     void publish();
 
+    const bool threaded_;
     std::unique_ptr<Engine> engine_;
     mutable std::mutex mutex_;
     std::condition_variable wake_;

@@ -16,7 +16,9 @@ using sunshaft::test::approx;
 
 namespace {
 
-Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
+Scenario site_named(const char* name) {
+    return site::load_scenario(site::find_scenario(name));
+}
 double shown(const Snapshot& s, int which) {
     REQUIRE(s.meters[static_cast<std::size_t>(which)].reading);
     REQUIRE(s.meters[static_cast<std::size_t>(which)].reading->value);
@@ -56,8 +58,8 @@ TEST_CASE("two meters on the same points read what the bench reads") {
     REQUIRE(s->meters[1].reading->shown == average.shown);
     REQUIRE(s->clamp);
     REQUIRE(*s->clamp->value == approx(*clamp.value).epsilon(2e-3));
-    // An average-responding meter reads a 120 degree quasi-square low: (2/3) pi/(2 sqrt 2) over sqrt(2/3), 0.907 (closed
-    // form of the wave; the meter's own bandwidth takes a little more).
+    // An average-responding meter reads a 120 degree quasi-square low: (2/3) pi/(2 sqrt 2) over sqrt(2/3),
+    // 0.907 (closed form of the wave; the meter's own bandwidth takes a little more).
     REQUIRE(shown(*s, 1) / shown(*s, 0) == approx(0.9069).epsilon(5e-3));
     // The reading carries its chain with waves, and the cautions of the points.
     bool kept = false;

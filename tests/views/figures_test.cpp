@@ -15,12 +15,14 @@ using namespace sunshaft::view;
 using sunshaft::test::approx;
 
 namespace {
-Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
+Scenario site_named(const char* name) {
+    return site::load_scenario(site::find_scenario(name));
+}
 }  // namespace
 
 TEST_CASE("spectrum and phasors of six steps are those of the handbook") {
-    // N. Mohan, T. Undeland, W. Robbins, Power Electronics, 3rd ed., ch. 8: line-line fundamental sqrt(6)/pi of the link,
-    // harmonics 6k +- 1 at 1/h of it, no others.
+    // N. Mohan, T. Undeland, W. Robbins, Power Electronics, 3rd ed., ch. 8: line-line fundamental sqrt(6)/pi of
+    // the link, harmonics 6k +- 1 at 1/h of it, no others.
     Desk desk(site_named("bench-rig"), false);
     desk.work(2.0);
     const auto s = desk.snapshot();
@@ -85,13 +87,16 @@ TEST_CASE("array and water curves carry the operating points") {
     for (const double p : s->array_power.y) best = std::max(best, p);
     REQUIRE(best == approx(s->best_W).epsilon(2e-3));
     const auto& w = s->site->works.water;
-    const auto point = water::operating_point(std::get<water::Centrifugal>(w.pump), s->means.speed, s->static_head_m, w.main);
+    const auto point =
+        water::operating_point(std::get<water::Centrifugal>(w.pump), s->means.speed, s->static_head_m, w.main);
     REQUIRE(s->flow_m3_h == approx(point.flow * 3600).epsilon(5e-3));
     // The curves cross there.
     double cross = -1.0;
     for (std::size_t n = 1; n < std::min(s->pump_curve.x.size(), s->main_curve.x.size()); ++n) {
-        const double a = s->pump_curve.y[n - 1] - s->main_curve.y[n - 1], b = s->pump_curve.y[n] - s->main_curve.y[n];
-        if (a > 0.0 && b <= 0.0) cross = s->pump_curve.x[n - 1] + a / (a - b) * (s->pump_curve.x[n] - s->pump_curve.x[n - 1]);
+        const double a = s->pump_curve.y[n - 1] - s->main_curve.y[n - 1],
+                     b = s->pump_curve.y[n] - s->main_curve.y[n];
+        if (a > 0.0 && b <= 0.0)
+            cross = s->pump_curve.x[n - 1] + a / (a - b) * (s->pump_curve.x[n] - s->pump_curve.x[n - 1]);
     }
     REQUIRE(cross == approx(point.flow * 3600).epsilon(0.01));
     // What comes in goes somewhere: losses and lifted water add up to the supply's power.

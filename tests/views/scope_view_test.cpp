@@ -34,11 +34,13 @@ TEST_CASE("an edge of a square wave triggers at its instant") {
 
 TEST_CASE("a slope triggers where it passes the level") {
     const trace::Trace triangle = trace::triangle(1.0, 1.0, 4);
-    const std::vector<double> up = crossings(triangle, 0.5, Slope::rising), down = crossings(triangle, 0.5, Slope::falling);
+    const std::vector<double> up = crossings(triangle, 0.5, Slope::rising),
+                              down = crossings(triangle, 0.5, Slope::falling);
     REQUIRE(up.size() == 4);
     REQUIRE(down.size() == 4);
     for (const double t : up) REQUIRE(trace::value_at(triangle, t) == approx(0.5).margin(1e-12));
-    // From the rise through 0.5 over the peak to the fall through it: a quarter of a period of a triangle of height 1.
+    // From the rise through 0.5 over the peak to the fall through it: a quarter of a period of a triangle of
+    // height 1.
     REQUIRE(down[1] - up[1] == approx(0.25).margin(1e-12));
 }
 
@@ -76,7 +78,8 @@ TEST_CASE("the trigger's low-pass finds one edge a turn under a carrier") {
     const std::vector<double> edges = crossings(line, 10.0, Slope::rising, 200.0, Trigger::hysteresis * 600.0);
     REQUIRE(edges.size() >= 5);
     REQUIRE(edges.size() <= 7);
-    for (std::size_t n = 2; n < edges.size(); ++n) REQUIRE(edges[n] - edges[n - 1] == approx(0.02).margin(5e-4));
+    for (std::size_t n = 2; n < edges.size(); ++n)
+        REQUIRE(edges[n] - edges[n - 1] == approx(0.02).margin(5e-4));
     // A step behind a first-order low-pass passes half of it after tau ln 2.
     const trace::Trace step = {{-1.0, 0.0, -1.0, -1.0}, {0.0, 1.0, 1.0, 1.0}};
     const double tau = 1.0 / (2 * std::numbers::pi * 10.0);
@@ -104,13 +107,16 @@ TEST_CASE("the line on the screen keeps extremes and vertical edges") {
         const auto span = span_of(line, t0, t1);
         double low = 1e9, high = -1e9;
         for (const Point& p : points)
-            if (p.x >= area.x(t0) - 1.001 && p.x <= area.x(t1) + 1.001) low = std::min(low, p.y), high = std::max(high, p.y);
+            if (p.x >= area.x(t0) - 1.001 && p.x <= area.x(t1) + 1.001)
+                low = std::min(low, p.y), high = std::max(high, p.y);
         REQUIRE(low <= area.y(span->high) + 1e-9);
         REQUIRE(high >= area.y(span->low) - 1e-9);
     }
-    REQUIRE(std::is_sorted(points.begin(), points.end(), [](const Point& a, const Point& b) { return a.x < b.x; }));
+    REQUIRE(
+        std::is_sorted(points.begin(), points.end(), [](const Point& a, const Point& b) { return a.x < b.x; }));
     // Few pieces: the corners themselves, an edge as two points over one another.
-    const std::vector<Point> square = trace_line(trace::square(10.0, 50.0, 1), {0.0, 0.02, -20.0, 20.0, {0, 0, 400, 100}}, 400);
+    const std::vector<Point> square =
+        trace_line(trace::square(10.0, 50.0, 1), {0.0, 0.02, -20.0, 20.0, {0, 0, 400, 100}}, 400);
     REQUIRE(square.size() == 4);
     REQUIRE(square[1].x == square[2].x);
     REQUIRE(square[1].y == approx(25.0).margin(1e-9));
@@ -151,12 +157,15 @@ TEST_CASE("ticks stand on 1, 2 or 5 times a power of ten") {
 }
 
 TEST_CASE("a pleasant span holds the data and is never empty") {
-    for (const Span s : {Span{-261.0, 261.0}, Span{0.0, 0.0}, Span{320.0, 320.0}, Span{1e-5, 3e-5}, Span{-7.0, -6.5}}) {
+    for (const Span s :
+         {Span{-261.0, 261.0}, Span{0.0, 0.0}, Span{320.0, 320.0}, Span{1e-5, 3e-5}, Span{-7.0, -6.5}}) {
         const Span p = pleasant(s);
         REQUIRE(p.low < p.high);
         REQUIRE(p.low <= s.low);
         REQUIRE(p.high >= s.high);
-        REQUIRE(p.high - p.low <= 4.0 * std::max(s.high - s.low, 0.2 * std::max(std::abs(s.low), std::abs(s.high))) + 3.0 * (s.low == s.high));
+        REQUIRE(p.high - p.low <=
+                4.0 * std::max(s.high - s.low, 0.2 * std::max(std::abs(s.low), std::abs(s.high))) +
+                    3.0 * (s.low == s.high));
     }
 }
 

@@ -1,0 +1,162 @@
+// What the engine shows of itself: engine.hpp's snapshot().
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/engine.hpp"
+#include "model/signals.hpp"
+#include "model/twin.hpp"
+
+namespace sunshaft::view {
+
+std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
+    auto out = std::make_shared<Snapshot>();
+    Snapshot& s = *out;
+    s.number = ++number_;
+    s.site = site_;
+    s.edits = setup_.edits;
+    s.probes = setup_.probes;
+    s.running = setup_.running && !failed() ? Running::run : Running::hold;
+    s.t = bench_.time();
+    s.wanted_rate = s.achieved_rate = setup_.rate;
+    s.failure = failure_;
+    s.faulty = !setup_.edits.faults.empty();
+    s.now = bench_.plant().look(bench_.state());
+    const double f = s.now.electrical_Hz > 0.5 ? s.now.electrical_Hz : 0.0;
+    const double from = whole_turns(history_.start(), s.t, f);
+    if (history_.rows()) s.means = history_.means(from, s.t);
+    s.power = mean_power(from);
+    if (twin_) {
+        s.healthy = twin_->means();
+        s.healthy_power = twin_->power();
+    } else if (!s.faulty) {
+        s.healthy = s.means;
+        s.healthy_power = s.power;
+    }
+    fill_faces(s);
+    fill_waves(s);
+    analyse(f, from, s.t, most_spectra);
+    for (const std::string& name : setup_.channels)
+        for (const Due& d : spectra_)
+            if (d.spectrum.name == name) s.spectra.push_back(d.spectrum);
+    s.fundamental_Hz = phasors_.frequency_Hz;
+    s.volt_phasor = phasors_.volt, s.amp_phasor = phasors_.amp;
+    s.volt_sequence = phasors_.volt_sequence, s.amp_sequence = phasors_.amp_sequence;
+    fill_sheets(s, bench_.state().water_level);
+    s.events = events_;
+    s.cautions = bench::cautions(*site_, setup_.probes, setup_.mode);
+    return out;
+}
+
+void Engine::fill_faces(Snapshot& s) const {
+    for (std::size_t n = 0; n < 2; ++n) {
+        const Face& face = faces_[n];
+        MeterFace& m = s.meters[n];
+        m.spec = face.stem;
+        m.mode = setup_.mode;
+        m.reading = face.reading;
+        m.note = face.note;
+        m.next_update_t = face.next_update;
+        if (face.spec) {
+            m.name = face.spec->name;
+            m.counts_text = counts_text(*face.spec, setup_.mode);
+            for (const auto& [mode, function] : face.spec->functions) m.modes.push_back(mode);
+        }
+        if (face.reading) m.full_scale = face.reading->range.value_or(0.0);
+    }
+    s.clamp = clamp_.reading;
+    s.clamp_mode = clamp_mode_;
+    if (clamp_.spec) s.clamp_name = clamp_.spec->name;
+}
+
+void Engine::fill_waves(Snapshot& s) const {
+    for (const std::string& name : setup_.channels) {
+        const auto track = tracks_.find(name);
+        if (track == tracks_.end()) continue;
+        const SignalWords words = signal_words(name);
+        Wave w{name,    words.label, words.unit, std::make_shared<const trace::Trace>(track->second.trace()),
+               nullptr, false};
+        w.healthy = twin_ ? twin_->trace(name) : (s.faulty ? nullptr : w.trace);
+        s.waves.push_back(std::move(w));
+    }
+}
+
+void Engine::fill_sheets(Snapshot& s, double level) const {
+    const site::Works& w = site_->works;
+    const double link = s.means.seconds > 0.0 ? s.means.link : s.now.nodes.link;
+    if (w.supply.kind != site::Supply::Kind::mains) {
+        s.array_current = array_current_;
+        s.array_power = array_power_;
+        s.array_V = link;
+        s.array_A = site_->source.stiff ? s.now.nodes.source_i : site_->source.source_current(link);
+        s.best_V = site_->source.max_power_V;
+        s.best_W = site_->source.max_power_W;
+        for (std::size_t n = 0; n < w.array.strings.size(); ++n) {
+            const double amps = site_->source.branch_current(fmt::format("s{}", n + 1), link);
+            s.string_amps.push_back(std::isfinite(amps) ? amps : 0.0);
+        }
+        s.link_wait_s = discharge_seconds(w.link, s.now.nodes.link);
+    }
+    s.splice = splice_sheet(*site_, s.means.current_rms);
+    s.flow_m3_h = (s.means.seconds > 0.0 ? s.means.flow : s.now.flow) * 3600.0;
+    s.head_m = s.now.head;
+    s.water_level_m = level;
+    s.static_head_m = s.water_level_m + w.water.outlet_height;
+    s.tank_fill = site_->scenario.tank.fill;
+    s.winding_degC = site_->scenario.motor.winding_temperature_degC;
+    water_curves(*site_, s.means.seconds > 0.0 ? s.means.speed : s.now.speed, s.static_head_m, s.pump_curve,
+                 s.main_curve);
+    s.lamps = lamps(*site_, s.now.control, s.now.nodes.link);
+}
+
+plant::Energies Engine::mean_power(double from) const {
+    plant::Energies p{};
+    if (accounts_.size() < 2) return p;
+    const Account& last = accounts_.back();
+    from = std::max(from, accounts_.front().t);
+    // Between two marks the energy rises in a straight line.
+    auto b = std::upper_bound(accounts_.begin(), accounts_.end(), from,
+                              [](double t, const Account& a) { return t < a.t; });
+    if (b == accounts_.end()) return p;
+    if (b == accounts_.begin()) ++b;
+    const Account &a0 = *(b - 1), &a1 = *b;
+    const double share = a1.t > a0.t ? (from - a0.t) / (a1.t - a0.t) : 0.0, dt = last.t - from;
+    if (dt <= 0.0) return p;
+    for (std::size_t n = 0; n < plant::energy_size; ++n)
+        p[n] = (last.energy[n] - a0.energy[n] - share * (a1.energy[n] - a0.energy[n])) / dt;
+    return p;
+}
+
+// Spectra of a PWM wave take some 10 ms each: at most so many at a time, in turn.
+void Engine::analyse(double f, double from, double to, std::size_t most) {
+    const auto wanted = [this](const std::string& name) {
+        return std::find(setup_.channels.begin(), setup_.channels.end(), name) != setup_.channels.end() &&
+               history_.has(name);
+    };
+    if (f <= 0.0 || !history_.rows()) {
+        spectra_.clear();
+        phasors_ = {};
+        return;
+    }
+    const double again = to + 0.33 * setup_.rate;
+    if (phasors_.frequency_Hz <= 0.0 || to >= phasors_due_) {
+        phasors_ = phasors(history_, f, whole_turns(from, to, f, 0.1), to);
+        phasors_due_ = again;
+    }
+    std::erase_if(spectra_, [&](const Due& d) { return !wanted(d.spectrum.name); });
+    const double carrier = bench_.context({}).carrier_Hz.value_or(0.0);
+    for (const std::string& name : setup_.channels) {
+        if (!wanted(name) || to - history_.from(name) < 1.0 / f) continue;
+        auto old = std::find_if(spectra_.begin(), spectra_.end(),
+                                [&](const Due& d) { return d.spectrum.name == name; });
+        if (old != spectra_.end() && to < old->due) continue;
+        if (most-- == 0) break;
+        if (old == spectra_.end()) old = spectra_.insert(old, Due{});
+        *old = {
+            spectrum(name, history_.wave(name, whole_turns(history_.from(name), to, f, 0.1), to), f, carrier),
+            again};
+    }
+}
+
+}  // namespace sunshaft::view
