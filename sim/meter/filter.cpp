@@ -201,36 +201,46 @@ void walk(const Piece<Bank>& piece, double step_x, double scale, Visit visit) {
     }
 }
 
-// The pieces of the periodic response, one for each segment.
+enum class Start { periodic, rest };
+
+// The pieces of the response, one for each segment: of a wave that repeats, or of one that begins on a filter
+// at rest.
 template <class Bank, class Use>
-void for_each_piece(const Bank& bank, trace::View u, Use use) {
+void for_each_piece(const Bank& bank, trace::View u, Start start, Use use) {
     const std::size_t n = bank.n;
     Piece<Bank> piece{bank};
     const auto slope = [](const trace::Segment& s) { return (s.y1 - s.y0) / (s.t1 - s.t0); };
     std::vector<Z> grown(u.size() * n);
     Z state[most_modes] = {};
-    const auto jump = [&](const trace::Segment& before, const trace::Segment& after) {
-        const double du = after.y0 - before.y1, ds = slope(after) - slope(before);
+    const auto jump = [&](double du, double ds) {
         for (std::size_t k = 0; k < n; ++k) state[k] = state[k] + du * bank.inv_p[k] + ds * bank.inv_p2[k];
     };
-    // Once from nothing, for what the wave itself puts in; then the state that comes back after the whole
-    // trace.
+    const auto edge = [&](const trace::Segment& before, const trace::Segment& after) {
+        jump(after.y0 - before.y1, slope(after) - slope(before));
+    };
     double h_before = 0.0;
     for (std::size_t i = 0; i < u.size(); ++i) {
-        if (i) jump(u[i - 1], u[i]);
         const double h = u[i].t1 - u[i].t0;
-        for (std::size_t k = 0; k < n; ++k) {
-            Z& e = grown[i * n + k];
-            e = h == h_before ? grown[(i - 1) * n + k] : exponential(bank.p[k], h);
-            state[k] = e * state[k];
-        }
+        for (std::size_t k = 0; k < n; ++k)
+            grown[i * n + k] = h == h_before ? grown[(i - 1) * n + k] : exponential(bank.p[k], h);
         h_before = h;
     }
-    jump(u.back(), u.front());
-    const double T = trace::duration(u);
-    for (std::size_t k = 0; k < n; ++k) state[k] = state[k] * inverse(-1.0 * exponential_less_1(T * bank.p[k]));
+    if (start == Start::rest) {
+        jump(u[0].y0, slope(u[0]));
+    } else {
+        // Once from nothing, for what the wave itself puts in; then the state that comes back after the whole
+        // trace.
+        for (std::size_t i = 0; i < u.size(); ++i) {
+            if (i) edge(u[i - 1], u[i]);
+            for (std::size_t k = 0; k < n; ++k) state[k] = grown[i * n + k] * state[k];
+        }
+        edge(u.back(), u.front());
+        const double T = trace::duration(u);
+        for (std::size_t k = 0; k < n; ++k)
+            state[k] = state[k] * inverse(-1.0 * exponential_less_1(T * bank.p[k]));
+    }
     for (std::size_t i = 0; i < u.size(); ++i) {
-        if (i) jump(u[i - 1], u[i]);
+        if (i) edge(u[i - 1], u[i]);
         const double s = slope(u[i]);
         piece.h = u[i].t1 - u[i].t0;
         piece.a = bank.gain0 * u[i].y0 + bank.gain0_slope * s;
@@ -245,7 +255,7 @@ void for_each_piece(const Bank& bank, trace::View u, Use use) {
 }
 
 struct Sums {
-    double square = 0.0, rectified = 0.0, min = 1e300, max = -1e300;
+    double integral = 0.0, square = 0.0, rectified = 0.0, min = 1e300, max = -1e300;
     void see(double y) {
         min = std::min(min, y);
         max = std::max(max, y);
@@ -302,9 +312,10 @@ void add(const Piece<Bank>& piece, double scale, Sums& sums) {
     const double y0 = piece.at_start(), y1 = piece.at_end(), h = piece.h;
     sums.see(y0);
     sums.see(y1);
-    if (piece.bank.rate[0] * h < short_segment) {
+    if (piece.bank.n == 0 || piece.bank.rate[0] * h < short_segment) {
         const double ym = piece.at(0.5 * h);
         const double area = h / 6.0 * (y0 + 4.0 * ym + y1);
+        sums.integral += area;
         sums.square += h / 6.0 * (y0 * y0 + 4.0 * ym * ym + y1 * y1);
         if (y0 * ym >= 0.0 && ym * y1 >= 0.0) {
             sums.rectified += std::fabs(area);
@@ -323,6 +334,7 @@ void add(const Piece<Bank>& piece, double scale, Sums& sums) {
         last += real_of_product(c_over_p, piece.e[k]);
     }
     last += (piece.a + 0.5 * piece.b * h) * h;
+    sums.integral += last - first;
     sums.square += piece.square_integral();
     double from = first, rectified = 0.0;  // antiderivative at the last sign change
     search_sign_changes(piece, scale, [&](double t0, double ya, double t1, double yb) {
@@ -396,12 +408,47 @@ Response Filter::respond(trace::View u) const {
     const Bank bank(*this);
     const double scale = largest(u);
     Sums sums;
-    for_each_piece(bank, u, [&](const Piece<Bank>& piece, const trace::Segment&) { add(piece, scale, sums); });
+    for_each_piece(bank, u, Start::periodic,
+                   [&](const Piece<Bank>& piece, const trace::Segment&) { add(piece, scale, sums); });
     out.mean = plain.mean() * (zeros_ == 0 ? 1.0 : 0.0);
     out.rms = std::sqrt(std::max(0.0, sums.square / T));
     out.rectified_mean = sums.rectified / T;
     out.min = sums.min;
     out.max = sums.max;
+    return out;
+}
+
+std::vector<Response> Filter::respond_from_rest(trace::View u, const std::vector<double>& edges) const {
+    std::vector<Response> out;
+    trace::Trace cut;
+    std::size_t next = 0;
+    for (const trace::Segment& s : u) {
+        trace::Segment rest = s;
+        for (; next < edges.size() && edges[next] < s.t1; ++next) {
+            const double t = edges[next], y = s.y0 + (s.y1 - s.y0) * (t - s.t0) / (s.t1 - s.t0);
+            if (t <= rest.t0) continue;
+            cut.push_back({rest.t0, t, rest.y0, y});
+            rest = {t, s.t1, y, s.y1};
+        }
+        cut.push_back(rest);
+    }
+    if (cut.empty() || edges.size() < 2) return out;
+    const double scale = largest(u);
+    std::vector<Sums> sums(edges.size() - 1);
+    std::size_t window = 0;
+    const auto at = [&](double t) -> Sums* {
+        while (window + 1 < edges.size() && t >= edges[window + 1]) ++window;
+        return window + 1 < edges.size() && t >= edges[window] ? &sums[window] : nullptr;
+    };
+    const Bank bank(*this);
+    for_each_piece(bank, cut, Start::rest, [&](const Piece<Bank>& piece, const trace::Segment& s) {
+        if (Sums* here = at(0.5 * (s.t0 + s.t1))) add(piece, scale, *here);
+    });
+    for (std::size_t k = 0; k < sums.size(); ++k) {
+        const double T = edges[k + 1] - edges[k];
+        out.push_back({sums[k].integral / T, std::sqrt(std::max(0.0, sums[k].square / T)),
+                       sums[k].rectified / T, sums[k].min, sums[k].max});
+    }
     return out;
 }
 
@@ -417,7 +464,7 @@ trace::Trace Filter::wave(trace::View u, double tolerance) const {
     // The chord of a mode of amplitude c over x = |p| dt leaves c x^2 / 8.
     const double step = std::clamp(std::sqrt(8.0 * tolerance), 0.01, 0.8);
     trace::Trace out;
-    for_each_piece(bank, u, [&](const Piece<Bank>& piece, const trace::Segment& s) {
+    for_each_piece(bank, u, Start::periodic, [&](const Piece<Bank>& piece, const trace::Segment& s) {
         walk(piece, step, std::max(scale * tolerance / gone * 0.1, 1e-300),
              [&](double t0, double ya, double t1, double yb) {
                  const double from = out.empty() ? s.t0 : out.back().t1, to = t1 == piece.h ? s.t1 : s.t0 + t1;

@@ -32,6 +32,10 @@ class Filter {
     std::complex<double> gain(double frequency_Hz) const;
 
     Response respond(trace::View periodic) const;
+    // The same from the moment the wave is applied to a filter at rest, window by window: edges[k] to edges[k +
+    // 1], s, rising, within the trace. (A coupling below 0.01 Hz passes everything here: it has not begun to
+    // charge.)
+    std::vector<Response> respond_from_rest(trace::View wave, const std::vector<double>& edges) const;
     // The filtered wave itself as straight pieces, within about `tolerance` times its largest value.
     trace::Trace wave(trace::View periodic, double tolerance = 1e-3) const;
 

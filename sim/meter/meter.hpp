@@ -1,8 +1,9 @@
 // A meter as data: the chain from its probes to its display, as its data sheet gives it, in one TOML file.
 //
-//   probes -> input resistance and capacitance -> coupling -> bandwidth (and switched-drive low-pass)
-//          -> detector (mean | rectified mean x pi/(2 sqrt 2) | true rms) -> range, counts, rounding ->
-//          accuracy
+// - probes: input resistance and capacitance
+// - coupling, bandwidth and switched-drive low-pass
+// - detector: mean | rectified mean x pi/(2 sqrt 2) | true rms
+// - range, counts, rounding, accuracy
 //
 // spec.cpp holds the one table of keys (unit, domain, meaning) that loading and checking follow;
 // scenarios/meters/*.toml are examples to copy. What a meter then shows on a wave is reading.hpp's business.

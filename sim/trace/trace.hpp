@@ -4,9 +4,12 @@
 // next one starts at the same time but perhaps at another value: that is an edge, with no width. Everything
 // computed from a trace is exact on it: no sampling rate, no aliasing.
 //
-//   statistics.hpp  mean, rms, rectified mean, extremes        harmonics.hpp  Fourier coefficients, distortion,
-//   groups period.hpp      fundamental frequency, whole periods       sequence.hpp   symmetrical components,
-//   unbalance waves.hpp       standard waves to try things on
+// - statistics.hpp: mean, rms, rectified mean, extremes
+// - harmonics.hpp: Fourier coefficients, distortion, groups
+// - period.hpp: fundamental frequency, whole periods
+// - sequence.hpp: symmetrical components, unbalance
+// - space_vector.hpp: alpha, beta, zero
+// - waves.hpp: standard waves to try things on
 #pragma once
 
 #include <cstddef>

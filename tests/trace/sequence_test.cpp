@@ -5,6 +5,8 @@
 #include <stdexcept>
 
 #include "catch_shim.hpp"
+#include "trace/space_vector.hpp"
+#include "trace/waves.hpp"
 
 using namespace sunshaft::trace;
 using sunshaft::test::approx;
@@ -65,4 +67,26 @@ TEST_CASE("Symmetrical components after Fortescue") {
     CHECK(degrees(open.positive) == approx(-30).margin(1e-9));
     CHECK(degrees(open.negative) == approx(30).margin(1e-9));
     CHECK(Sequence{}.ratio() == 0.0);
+}
+
+TEST_CASE("Space vector: a circle for sines, six corners for a six-step bridge") {
+    const double third = 2 * std::numbers::pi / 3;
+    const SpaceVector circle = space_vector(sine(10, 50, 1), sine(10, 50, 1, -third), sine(10, 50, 1, third));
+    REQUIRE(circle.alpha.size() >= 4000);
+    for (std::size_t k = 0; k < circle.alpha.size(); k += 97) {
+        CHECK(std::hypot(circle.alpha[k].y0, circle.beta[k].y0) == approx(10).epsilon(1e-5));
+        CHECK(circle.zero[k].y0 == approx(0).margin(1e-4));
+    }
+    // Mohan, Undeland, Robbins (from memory): corners 2/3 of the link voltage, 60 degrees apart.
+    const SixStep bridge(300, 50);
+    const SpaceVector six = space_vector(bridge.leg(0), bridge.leg(1), bridge.leg(2));
+    double before = -1e9;
+    for (std::size_t k = 0; k < six.alpha.size(); ++k) {
+        CHECK(six.alpha[k].t0 == six.beta[k].t0);
+        CHECK(std::hypot(six.alpha[k].y0, six.beta[k].y0) == approx(200).epsilon(1e-12));
+        const double angle = std::atan2(six.beta[k].y0, six.alpha[k].y0);
+        if (before > -1e8 && six.alpha[k].t1 - six.alpha[k].t0 > 1e-6)
+            CHECK(std::cos(angle - before) == approx(0.5).margin(1e-9));
+        before = angle;
+    }
 }

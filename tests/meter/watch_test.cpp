@@ -1,0 +1,110 @@
+#include "meter/watch.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "catch_shim.hpp"
+#include "meter/filter.hpp"
+#include "trace/waves.hpp"
+
+using namespace sunshaft;
+using namespace sunshaft::meter;
+using sunshaft::test::approx;
+using trace::Trace;
+
+TEST_CASE("A filter from rest: step responses in closed form") {
+    const Trace step = trace::constant(10, 1);
+    const double fc = 2.0, a = 2 * std::numbers::pi * fc;
+    const std::vector<double> edges{0, 0.1, 0.25, 1};
+    const auto low = Filter{}.low_pass(fc).respond_from_rest(step, edges),
+               high = Filter{}.high_pass(fc).respond_from_rest(step, edges);
+    for (std::size_t k = 0; k + 1 < edges.size(); ++k) {
+        const double t0 = edges[k], t1 = edges[k + 1], e0 = std::exp(-a * t0), e1 = std::exp(-a * t1);
+        CHECK(high[k].mean == approx(10 * (e0 - e1) / a / (t1 - t0)).epsilon(1e-9));
+        CHECK(low[k].mean == approx(10 - 10 * (e0 - e1) / a / (t1 - t0)).epsilon(1e-9));
+        CHECK(high[k].rms == approx(10 * std::sqrt((e0 * e0 - e1 * e1) / (2 * a) / (t1 - t0))).epsilon(1e-9));
+        CHECK(high[k].max == approx(10 * e0).epsilon(1e-9));
+        CHECK(low[k].max == approx(10 - 10 * e1).epsilon(1e-9));
+    }
+    const auto none = Filter{}.respond_from_rest(trace::sine(10, 5, 5), {0, 0.5, 1.0});
+    CHECK(none[0].rms == approx(10 / std::sqrt(2.0)).epsilon(1e-6));
+    // After a long time the response from rest is the periodic one.
+    const Trace pwm = trace::CarrierPwm(320, 50, 0.8, 2000).line_to_line(0, 1, 60);
+    const Filter chain = Filter{}.high_pass(3).low_pass(5e3, 2);
+    const auto late = chain.respond_from_rest(pwm, {1.18, 1.2}).front();
+    const auto periodic = chain.respond(trace::CarrierPwm(320, 50, 0.8, 2000).line_to_line(0, 1));
+    CHECK(late.rms == approx(periodic.rms).epsilon(1e-6));
+    CHECK(late.rectified_mean == approx(periodic.rectified_mean).epsilon(1e-6));
+}
+
+TEST_CASE("The display finds its range, settles, and keeps extremes") {
+    const Spec m = find_spec("true-rms");
+    const Watch w = watch(m, Mode::acv, trace::sine(24 * std::numbers::sqrt2, 50, 250));
+    REQUIRE(w.updates.size() == 20);
+    // From 1000 V down to 60 V: two changes, each an update without a value.
+    CHECK(w.range_changes >= 2);
+    CHECK(w.updates.front().shown == "----");
+    CHECK_FALSE(w.updates.front().value);
+    CHECK(w.updates.back().range == 60);
+    CHECK(w.updates.back().value.value() == approx(24).epsilon(1e-3));
+    REQUIRE(w.settled_s);
+    CHECK(*w.settled_s <= 3.0);
+    CHECK(w.max.value() <= 24.01);
+    CHECK(w.peak_high.value() > 33);
+    const Reading r = read(m, Mode::acv, trace::sine(24 * std::numbers::sqrt2, 50, 5));
+    CHECK(w.updates.back().value.value() == approx(r.value.value()).epsilon(1e-3));
+}
+
+TEST_CASE("A voltage that swings across a range limit keeps the meter hunting") {
+    // 30 V and 80 V in turn, every 3 s, around the 60 V range.
+    Trace w;
+    double t = 0.0;
+    for (int k = 0; k < 6; ++k)
+        for (trace::Segment s : trace::sine((k % 2 ? 80 : 30) * std::numbers::sqrt2, 50, 150, 0, 0, 100)) {
+            w.push_back({t, t + (s.t1 - s.t0), s.y0, s.y1});
+            t = w.back().t1;
+        }
+    const Spec m = find_spec("true-rms");
+    CHECK(watch(m, Mode::acv, w).range_changes >= 6);
+    Context held;
+    held.manual_range = 600;
+    const Watch steady = watch(m, Mode::acv, w, held);
+    CHECK(steady.range_changes == 0);
+    CHECK(steady.min.value() < 31);
+    CHECK(steady.max.value() == approx(80).epsilon(0.01));
+    held.manual_range = 60;
+    const Watch over = watch(m, Mode::acv, w, held);
+    CHECK(std::any_of(over.updates.begin(), over.updates.end(),
+                      [](const Update& u) { return u.over_range && u.shown == "OL"; }));
+    CHECK_THROWS_AS(watch(m, Mode::acv, trace::sine(1, 50, 1)), std::invalid_argument);
+    CHECK_THROWS_AS(watch(m, Mode::ohm, w), std::invalid_argument);
+}
+
+TEST_CASE("A motor's surge, by Hall clamp and by transformer clamp") {
+    // 60 A peak decaying to 10 A with 80 ms, and a direct part that decays with 40 ms: rms over 100 ms by fine
+    // summing.
+    Trace i{{0, 0.05, 0, 0}};
+    const auto y = [](double t) {
+        return (10 + 50 * std::exp(-t / 0.08)) * std::sin(2 * std::numbers::pi * 50 * t) +
+               30 * std::exp(-t / 0.04);
+    };
+    double sum = 0.0;
+    const double dt = 2e-5;
+    for (int k = 0; k < 20000; ++k) {
+        i.push_back({i.back().t1, 0.05 + dt * (k + 1), y(dt * k), y(dt * (k + 1))});
+        if (k < 5000) sum += y(dt * (k + 0.5)) * y(dt * (k + 0.5)) * dt;
+    }
+    Spec hall = find_spec("clamp-hall");
+    hall.functions[Mode::dca].bandwidth_Hz = 0;
+    const auto seen = surge(hall, Mode::dca, i, 5.0);
+    REQUIRE(seen);
+    CHECK(seen->start_s == approx(0.05).margin(1e-9));
+    CHECK(seen->rms == approx(std::sqrt(sum / 0.1)).epsilon(1e-4));
+    // The transformer loses part of the direct surge.
+    const auto ct = surge(find_spec("clamp-ac"), Mode::aca, i, 5.0);
+    REQUIRE(ct);
+    CHECK(ct->rms < seen->rms);
+    CHECK_FALSE(surge(hall, Mode::dca, i, 1000.0));
+    CHECK_THROWS_AS(surge(hall, Mode::dcv, i, 1.0), std::invalid_argument);
+}
