@@ -7,6 +7,7 @@
 #include "cli/verb.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
+#include "site/site.hpp"
 
 namespace sunshaft::cli {
 namespace {
@@ -22,6 +23,8 @@ int check(const Options& options) {
         fmt::print("{}", site::to_toml(scenario, site::Write::all));
         return 0;
     }
+    // What only shows when the site is put up: module names, figures that fit no module or pump, fault kinds.
+    site::compile_site(scenario, site::planted_faults(scenario, site::set_up(scenario)));
     int changed = 0;
     for (const site::Key& key : site::keys())
         changed += site::text_of(site::get(scenario, key)) != site::text_of(site::default_of(key));
