@@ -10,6 +10,8 @@ shell::Panels make_panels() {
     all.push_back(faults_drawer(shared));
     all.push_back(controls_drawer());
     all.push_back(cutaway(shared));
+    all.push_back(meters(shared));
+    all.push_back(inside());
     all.push_back(scope());
     all.push_back(spectrum());
     all.push_back(phasors());

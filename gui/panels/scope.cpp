@@ -138,6 +138,9 @@ class Scope : public Panel {
             if (w.unit != unit) continue;
             const view::SignalLook& look = p.signal[static_cast<std::size_t>(n) % p.signal.size()];
             view::PlotArea area = axes.area;
+            area.t_from = shown.from, area.t_to = shown.to;
+            const auto line = view::trace_line(*w.trace, area, static_cast<int>(inner.w * x.canvas().scale()));
+            if (!line.empty()) label(x, inner, line.back().y, w.label, look, taken);
             // A draw list of its own: each holds 65 535 corners.
             Child child = x.child(("wave " + w.name).c_str(), {inner.x, inner.y - 1, inner.w, inner.h + 2});
             Canvas c = child.canvas();
@@ -155,10 +158,7 @@ class Scope : public Panel {
                     c.polyline(view::trace_line(*w.healthy, back, columns), {.colour = p.ghost, .width = 1.0});
                 }
             }
-            area.t_from = shown.from, area.t_to = shown.to;
-            const auto line = view::trace_line(*w.trace, area, columns);
             if (line.size() > 1) c.polyline(line, {.colour = look.colour, .width = 2.0, .style = look.style});
-            if (!line.empty()) label(x, inner, line.back().y, w.label, look, taken);
         }
     }
 
