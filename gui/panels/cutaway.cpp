@@ -1,25 +1,225 @@
+// Cutaway: the site in section. Leads are dragged or clicked onto dots, the clamp onto rings; parts are parted and joined.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "model/desk.hpp"
+#include "model/site_drawing.hpp"
+#include "panels/cutaway_paint.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
+#include "site/faults.hpp"
 
 namespace sunshaft::panels {
-
 namespace {
 
-class Cutaway : public shell::Panel {
+using namespace shell;
+using view::Box;
+using view::Point;
+
+class Cutaway : public Panel {
   public:
     explicit Cutaway(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
-    shell::Place place() const override { return shell::Place::cutaway; }
+    Place place() const override { return Place::cutaway; }
     const char* title() const override { return "Cutaway, section through the bore"; }
-    void draw(shell::PanelContext& x) override { shell::panel_title(x, title()); }
+
+    void draw(PanelContext& x) override {
+        if (!x.desk) return;
+        const auto s = x.desk->snapshot();
+        const view::Palette& p = x.palette();
+        drawing_ = view::draw_site(*s->site, x.box, view::moving_part(*s), sheet_);
+        {
+            Child child = x.child("site", x.box);
+            Canvas c = child.canvas();
+            paint_site(c, drawing_, *s, p);
+            paint::title(c, {x.box.x + 16, x.box.y + 20}, title(), p.ink_soft);
+        }
+        {
+            Child child = x.child("sheets", x.box);
+            Canvas c = child.canvas();
+            splice_sheet(c, drawing_, *s, p);
+            motor_sheet(c, drawing_, *s, p);
+            power_sheet(c, drawing_, *s, p);
+            if (drawing_.sheets.chooser) choose_sheet(x);
+            marks(x, c, *s, p);
+            dots(x, c, *s, p);
+        }
+        hands(x, *s);
+        if (s->running == view::Running::run && s->now.speed != 0) x.wake_in(0.033);
+    }
+
+    void draw_over(PanelContext& x) override {
+        if (!x.desk || drawing_.box.empty()) return;
+        const view::Palette& p = x.palette();
+        Canvas c = x.overlay();
+        const auto& probes = x.desk->probes();
+        const Point edge{drawing_.box.right(), drawing_.box.y + 80};
+        const auto jacks = shared_->jacks.value_or(view::SharedView::Jacks{edge, edge + Point{0, 24}, edge + Point{0, 80}});
+        lead(c, held_ == Lead::red ? std::optional(x.input.mouse) : dot_at(probes.red), jacks.red, p.lead_red, p);
+        lead(c, held_ == Lead::black ? std::optional(x.input.mouse) : dot_at(probes.black), jacks.black, p.lead_black, p);
+        std::optional<Point> jaw;
+        if (held_ == Lead::clamp) jaw = x.input.mouse;
+        else if (const auto* ring = drawing_.ring(probes.around)) {
+            jaw = ring->at;
+            c.circle(ring->at, std::max(ring->rx, ring->ry) + 4, {.colour = p.lead_clamp.core, .width = 4});
+            c.circle(ring->at, std::max(ring->rx, ring->ry) + 4, {.colour = p.accent, .width = 1.4});
+        }
+        if (jaw) lead(c, jaw, jacks.clamp, p.lead_clamp, p);
+    }
 
   private:
+    enum class Lead { none, red, black, clamp };
+
+    std::optional<Point> dot_at(const std::string& name) const {
+        const auto* dot = name.empty() ? nullptr : drawing_.dot(name);
+        return dot ? std::optional(dot->at) : std::nullopt;
+    }
+    static void lead(Canvas& c, const std::optional<Point>& end, Point jack, const view::ConductorLook& look, const view::Palette& p) {
+        if (!end) return;
+        c.lead(*end, jack, 26 + 0.08 * view::distance(*end, jack), look, p.ground, 3.0);
+        c.disc(*end, 4.5, look.core);
+    }
+
+    void choose_sheet(PanelContext& x) {
+        static constexpr std::array<std::string_view, 3> words = {"Splice", "Motor", "Power"};
+        int chosen = static_cast<int>(sheet_);
+        const Box& at = !drawing_.sheets.splice.empty() ? drawing_.sheets.splice : (!drawing_.sheets.motor.empty() ? drawing_.sheets.motor : drawing_.sheets.power);
+        if (key_row(x, "sheets", {at.right() - 196, at.y + 4, 190, 22}, words, chosen)) sheet_ = static_cast<view::SheetChoice>(chosen);
+    }
+
+    void marks(PanelContext& x, Canvas& c, const view::Snapshot& s, const view::Palette& p) {
+        if (x.desk->marks_hidden) return;
+        int number = 0;
+        for (const auto& f : s.edits.faults) {
+            const Point at = drawing_.fault_anchor(f.kind, f.place) + Point{0, -16};
+            paint::fault_mark(c, at, ++number, 18, p);
+            const Touch t = touch(x, "mark " + f.kind + f.place, {at.x - 10, at.y - 10, 20, 20});
+            const site::FaultRow* row = site::find_fault(f.kind);
+            hint(x, t, fmt::format("{} at {}", row ? row->title : f.kind, f.place));
+            if (t.clicked) shared_->chosen_fault = {f.kind, f.place}, shared_->chosen_fault_is_new = true, x.window.shown.drawer = true;
+        }
+    }
+
+    void dots(PanelContext& x, Canvas& c, const view::Snapshot&, const view::Palette& p) {
+        const view::Dot* near = x.hovers(x.box) ? drawing_.dot_near(x.input.mouse, view::dot_reach) : nullptr;
+        const view::Ring* ring = !near && x.hovers(x.box) ? drawing_.ring_near(x.input.mouse, view::dot_reach) : nullptr;
+        for (const auto& r : drawing_.rings) c.circle(r.at, r.rx, {.colour = &r == ring ? p.accent : p.ink_soft, .width = &r == ring ? 2.0 : 1.0, .style = view::LineStyle::dotted});
+        for (const auto& d : drawing_.dots) paint::test_point(c, d.at, d.reachable, &d == near || d.name == chosen_, p);
+        const auto name = [&](Point at, const std::string& words, const std::string& where) {
+            c.text({at.x + 12, at.y - 8}, words, {.colour = p.ink, .face = Face::strong, .halo = p.ground});
+            hint(x, Box{at.x - 11, at.y - 11, 22, 22}, words + "\n" + where);
+        };
+        if (near) name(near->at, near->name, near->reachable ? near->where : near->where + " (out of reach in the field: for teaching only)");
+        if (ring) name(ring->at, "clamp round " + ring->name, ring->where);
+        const auto& probes = x.desk->probes();
+        for (const std::string& placed : {probes.red, probes.black})
+            if (const auto* d = placed.empty() ? nullptr : drawing_.dot(placed); d && d != near)
+                c.text({d->at.x + 12, d->at.y - 8}, d->name, {.colour = p.ink, .size = 12, .halo = p.ground});
+    }
+
+    void put(view::Desk& desk, Lead lead, const view::Dot* dot, const view::Ring* ring) {
+        bench::Probes probes = desk.probes();
+        if (lead == Lead::clamp) {
+            probes.around = ring ? ring->name : "";
+        } else {
+            if (dot && !dot->reachable && !desk.teaching_points) return;
+            std::string& end = lead == Lead::red ? probes.red : probes.black;
+            const std::string& other = lead == Lead::red ? probes.black : probes.red;
+            if (dot && dot->name == other) return;
+            end = dot ? dot->name : "";
+        }
+        desk.place(probes);
+    }
+
+    void hands(PanelContext& x, const view::Snapshot& s) {
+        view::Desk& desk = *x.desk;
+        const Point m = x.input.mouse;
+        const auto& probes = desk.probes();
+        if (x.input.pressed[left_button] && held_ == Lead::none) {
+            // A lead is taken at its tip, or at its jack on the meter.
+            auto close_to = [&](const std::optional<Point>& q) { return q && view::distance(*q, m) < view::dot_reach; };
+            const auto jack = shared_->jacks;
+            const auto* ring = drawing_.ring(probes.around);
+            if (close_to(dot_at(probes.red)) || (jack && close_to(jack->red))) held_ = Lead::red;
+            else if (close_to(dot_at(probes.black)) || (jack && close_to(jack->black))) held_ = Lead::black;
+            else if ((ring && close_to(ring->at)) || (jack && close_to(jack->clamp))) held_ = Lead::clamp;
+            else if (x.hovers(x.box)) {
+                const auto* dot = drawing_.dot_near(m, view::dot_reach);
+                const auto* near = dot ? nullptr : drawing_.ring_near(m, view::dot_reach);
+                if (dot) put(desk, x.input.shift || (!probes.red.empty() && probes.black.empty() && probes.red != dot->name) ? Lead::black : Lead::red, dot, nullptr);
+                else if (near) put(desk, Lead::clamp, nullptr, near);
+                else if (const auto* part = drawing_.part_at(m)) act(desk, *part);
+                else if (drawing_.sun && view::distance(drawing_.sun->at, m) < 20) sun_ = true;
+            }
+        }
+        if (x.input.pressed[right_button] && x.hovers(x.box))
+            if (const auto* dot = drawing_.dot_near(m, view::dot_reach)) put(desk, Lead::black, dot, nullptr);
+        if (x.input.released[left_button]) {
+            if (held_ != Lead::none) put(desk, held_, drawing_.dot_near(m, 1.6 * view::dot_reach), drawing_.ring_near(m, 1.6 * view::dot_reach));
+            if (sun_ && drawing_.sun) {
+                // The sun's height is its strength on the array; the clock follows the arc.
+                const double hours = drawing_.sun->hours_at(m);
+                desk.set("sun.time_of_day", view::time_of_day(hours));
+                desk.set("sun.irradiance_W_m2", fmt::format("{:.0f}", std::max(0.0, 1000 * drawing_.sun->height(hours))));
+            }
+            held_ = Lead::none;
+            sun_ = false;
+        }
+        if (held_ != Lead::none) x.wake_in(0.016);
+        if (const auto* part = x.hovers(x.box) && !drawing_.dot_near(m, view::dot_reach) ? drawing_.part_at(m) : nullptr) hint(x, part->box, part_words(*part));
+        keyboard(x, s);
+    }
+
+    static std::pair<std::string, std::string> act_of(const view::Part& part) {
+        using K = view::Part::Kind;
+        if (part.kind == K::array) return {part.apart ? "uncover" : "cover", part.place};
+        if (part.kind == K::wire) return {part.apart ? "restore" : "pull", part.place};
+        return {part.apart ? "close" : "open", part.place};
+    }
+    static std::string part_words(const view::Part& part) {
+        const auto [kind, place] = act_of(part);
+        for (const auto& row : site::act_catalogue())
+            if (row.kind == kind) return fmt::format("Caution: {}\nClick: {} {}", row.caution, kind, place);
+        return place;
+    }
+    static void act(view::Desk& desk, const view::Part& part) {
+        const auto [kind, place] = act_of(part);
+        desk.act(kind, place);
+    }
+
+    // R, B and C choose what the arrows walk with; Enter sets it down.
+    void keyboard(PanelContext& x, const view::Snapshot&) {
+        if (x.input.typing) return;
+        if (x.input.take(Key::R)) walking_ = Lead::red;
+        if (x.input.take(Key::B)) walking_ = Lead::black;
+        if (x.input.take(Key::C)) walking_ = Lead::clamp;
+        if (walking_ == Lead::none) return;
+        const int step = x.input.take(Key::Right) || x.input.take(Key::Down) ? 1 : (x.input.take(Key::Left) || x.input.take(Key::Up) ? -1 : 0);
+        const std::size_t count = walking_ == Lead::clamp ? drawing_.rings.size() : drawing_.dots.size();
+        if (count == 0) return;
+        if (step != 0) {
+            at_ = (at_ + count + static_cast<std::size_t>(step + static_cast<int>(count))) % count;
+            chosen_ = walking_ == Lead::clamp ? drawing_.rings[at_].name : drawing_.dots[at_].name;
+        }
+        if (!chosen_.empty() && x.input.take(Key::Enter)) {
+            put(*x.desk, walking_, drawing_.dot(chosen_), drawing_.ring(chosen_));
+            walking_ = Lead::none;
+            chosen_.clear();
+        }
+        if (x.input.take(Key::Escape)) walking_ = Lead::none, chosen_.clear();
+    }
+
     std::shared_ptr<view::SharedView> shared_;
+    view::SiteDrawing drawing_;
+    view::SheetChoice sheet_ = view::SheetChoice::splice;
+    Lead held_ = Lead::none, walking_ = Lead::none;
+    bool sun_ = false;
+    std::size_t at_ = 0;
+    std::string chosen_;
 };
 
 }  // namespace
 
-std::unique_ptr<shell::Panel> cutaway(std::shared_ptr<view::SharedView> shared) {
-    return std::make_unique<Cutaway>(std::move(shared));
-}
+std::unique_ptr<shell::Panel> cutaway(std::shared_ptr<view::SharedView> shared) { return std::make_unique<Cutaway>(std::move(shared)); }
 
 }  // namespace sunshaft::panels

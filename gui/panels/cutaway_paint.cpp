@@ -1,0 +1,397 @@
+// The picture of the cutaway: what site_drawing lays out, in colours, moved by the snapshot.
+#include "panels/cutaway_paint.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/format.hpp"
+
+namespace sunshaft::panels {
+
+using namespace shell;
+using view::Box;
+using view::Point;
+
+namespace {
+
+const view::ConductorLook& look_of(view::Wire wire, const view::Palette& p) {
+    switch (wire) {
+        case view::Wire::l1: return p.l1;
+        case view::Wire::l2: return p.l2;
+        case view::Wire::l3: return p.l3;
+        case view::Wire::earth: return p.earth;
+        case view::Wire::dc_plus: return p.dc_plus;
+        case view::Wire::dc_minus: break;
+    }
+    return p.dc_minus;
+}
+
+std::vector<Point> corners(const Box& b) { return {{b.x, b.y}, {b.right(), b.y}, {b.right(), b.bottom()}, {b.x, b.bottom()}}; }
+
+void ground(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, double sun_height) {
+    const auto sky = view::sky(p, sun_height);
+    c.gradient(d.box, sky.high, sky.low);
+    double lowest = d.box.y;
+    for (const Point& q : d.surface) lowest = std::max(lowest, q.y);
+    const double deep = d.box.bottom() - lowest;
+    for (std::size_t n = 0; n < 3; ++n) {
+        // Strata follow the surface, flatter with depth.
+        std::vector<Point> layer;
+        for (const Point& q : d.surface) layer.push_back({q.x, n == 0 ? q.y : lowest + deep * (n == 1 ? 0.28 : 0.62) + 0.15 * (q.y - lowest)});
+        layer.push_back({d.box.right(), d.box.bottom()});
+        layer.push_back({d.box.x, d.box.bottom()});
+        const bool wet = n == 2 && d.bore;
+        c.fill(layer, wet ? view::mix(p.strata[n], p.ground_water, 0.25) : p.strata[n]);
+        c.hatch(layer, p.hatch, 5.0 + static_cast<double>(n), n % 2 == 0);
+    }
+    c.polyline(d.surface, {.colour = p.ink, .width = 1.8});
+}
+
+void torn_band(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
+    if (!d.depth.tear) return;
+    const auto& tear = *d.depth.tear;
+    std::vector<Point> top, bottom;
+    for (double x = d.box.x; x <= d.box.right() + 12; x += 12) {
+        const double wave = 3.0 * std::sin(x * 0.09) + 1.5 * std::sin(x * 0.23);
+        top.push_back({x, tear.top + wave});
+        bottom.push_back({x, tear.bottom + wave});
+    }
+    std::vector<Point> band = top;
+    band.insert(band.end(), bottom.rbegin(), bottom.rend());
+    c.fill(band, p.ground);
+    c.polyline(top, {.colour = p.ink_soft, .width = 1.2});
+    c.polyline(bottom, {.colour = p.ink_soft, .width = 1.2});
+    c.text({d.box.x + 16, 0.5 * (tear.top + tear.bottom) + 4}, fmt::format("{:.0f} m of ground left out of the drawing", tear.to_m - tear.from_m), {.colour = p.ink_soft, .size = 12});
+}
+
+void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
+    if (!d.sun) return;
+    for (double h = 6; h < 18; h += 0.25) {
+        const Point q = d.sun->on_arc(h);
+        if (d.box.contains(q)) c.disc(q, 0.9, p.sun_path);
+    }
+    const Point at = d.sun->at;
+    c.disc(at, 17, p.sun.faded(0.25));
+    c.disc(at, 13, p.sun);
+    c.text({at.x - 24, at.y + 20}, fmt::format("{:.0f} W/m²", s.site->works.array.sunlight()), {.colour = p.ink, .size = 13, .face = Face::strong, .align = Align::right});
+}
+
+void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
+    for (const Box& post : d.posts) c.fill(post, p.steel);
+    const bool covered = s.site->works.array.covered;
+    for (std::size_t n = 0; n < d.strings.size(); ++n) {
+        const auto& string = d.strings[n];
+        c.text(string.label, fmt::format("String {}", n + 1), {.colour = p.ink, .halo = p.sky_day_low.faded(0.5)});
+        if (n < s.string_amps.size()) {
+            const auto f = view::figure(s.string_amps[n], "A", 3);
+            paint::value(c, string.current, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft});
+        }
+        for (const auto& m : string.modules) {
+            c.fill(m.box, p.cell);
+            const double third = m.box.w / 3;
+            for (std::size_t k = 0; k < 3; ++k) {
+                const Box part{m.box.x + third * static_cast<double>(k), m.box.y, third, m.box.h};
+                if (m.light[k] < 0.999) c.fill(part, view::Colour{0, 0, 0, static_cast<std::uint8_t>(170 * (1 - m.light[k]))});
+                c.rule({part.x, part.y}, {part.x, part.bottom()}, p.cell_line);
+            }
+            for (int r = 1; r < 4; ++r) c.rule({m.box.x, m.box.y + m.box.h * r / 4}, {m.box.right(), m.box.y + m.box.h * r / 4}, p.cell_line);
+            c.frame(m.box, m.reversed ? p.accent : p.module_frame);
+        }
+        for (const auto& j : string.joints) {
+            if (!j.open) {
+                c.cubic(j.a, {j.a.x, j.a.y + j.droop}, {j.b.x, j.b.y + j.droop}, j.b, {.colour = p.ink, .width = 1.6});
+            } else {
+                const Point middle = view::lerp(j.a, j.b, 0.5);
+                c.line(j.a, {j.a.x, j.a.y + 4}, {.colour = p.accent, .width = 2});
+                c.line(j.b, {j.b.x, j.b.y + 4}, {.colour = p.accent, .width = 2});
+                c.text({middle.x, middle.y + 15}, "parted", {.colour = p.accent, .size = 12, .align = Align::centre, .halo = p.ground});
+            }
+        }
+        c.fill(string.fuse, p.sheet);
+        c.frame(string.fuse, string.fuse_open ? p.accent : p.ink);
+    }
+    if (covered && !d.array.empty()) {
+        c.fill(d.array, p.steel_dark.faded(0.75));
+        c.text(d.array.centre(), "covered", {.colour = p.sheet, .size = 15, .align = Align::centre, .sit = paint::Sit::middle});
+    }
+    if (!d.supply.empty()) {
+        paint::sheet(c, d.supply, p.sheet, p.ink);
+        const auto& w = s.site->works.supply;
+        c.text(d.supply.centre(), fmt::format("{} {:.0f} V", w.kind == site::Supply::Kind::mains ? "mains" : "DC source", w.voltage),
+               {.colour = p.ink, .align = Align::centre, .sit = paint::Sit::middle});
+    }
+}
+
+void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
+    if (!d.isolator.empty()) {
+        paint::sheet(c, d.isolator, p.sheet, p.ink);
+        for (std::size_t k = 0; k < 2; ++k) {
+            const Point a = d.poles_in[k], b = d.poles_out[k];
+            c.line(a, d.pole_open[k] ? Point{b.x - 4, b.y - 12} : b, {.colour = d.pole_open[k] ? p.accent : p.ink, .width = 2.2});
+        }
+    }
+    if (d.drive.empty()) return;
+    if (!d.gland.empty()) c.fill(d.gland, p.steel);
+    paint::sheet(c, d.drive, p.sheet, p.ink);
+    Box box = d.drive.inset(12, 8);
+    c.text({box.x, box.y + 12}, "Drive", {.colour = p.ink, .face = Face::strong});
+    const auto& settings = s.site->works.drive;
+    const char* kind = settings.modulation == site::Modulation::six_step_180   ? "six-step"
+                       : settings.modulation == site::Modulation::six_step_120 ? "six-step, 120°"
+                       : settings.modulation == site::Modulation::ideal_sine   ? "ideal sine"
+                                                                               : "PWM";
+    if (box.w > 130)
+        c.text({box.right(), box.y + 12}, fmt::format("{}, {:.1f} Hz", kind, s.now.electrical_Hz), {.colour = p.ink_soft, .size = 12, .align = Align::right});
+    double y = box.y + 32;
+    for (const view::Lamp& lamp : s.lamps) {
+        if (y > box.bottom() - 34) break;
+        const Box eye{box.x + 0.28 * box.w, y - 8, 9, 9};
+        if (lamp.on) c.fill(eye, p.lamp_on);
+        c.frame(eye, p.ink_soft);
+        c.text({eye.right() + 7, y}, c.fitted(lamp.name, box.right() - eye.right() - 34, {.colour = p.ink}), {.colour = lamp.on ? p.ink : p.ink_soft, .size = 12, .face = lamp.on ? Face::strong : Face::words});
+        y += 17;
+    }
+    const auto link = view::figure(s.means.seconds > 0 ? s.means.link : s.now.nodes.link, "V", 3);
+    c.text({box.x + 0.28 * box.w, box.bottom() - 2}, fmt::format("link {}", link.text()), {.colour = p.ink, .size = 12, .face = Face::strong});
+}
+
+void bore(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
+    if (!d.bore) return;
+    const auto& b = *d.bore;
+    c.polyline(b.table, {.colour = p.water_deep, .width = 1.4});
+    c.fill(b.box, p.ground);
+    const double water = std::clamp(b.water_y, b.box.y, b.box.bottom());
+    c.fill(Box{b.box.x, water, b.box.w, b.box.bottom() - water}, p.water);
+    c.rule({b.box.x, water}, {b.box.right(), water}, p.water_deep, 1.4);
+    c.line({b.box.x, b.box.y}, {b.box.x, b.box.bottom()}, {.colour = p.ink, .width = 1.8});
+    c.line({b.box.right(), b.box.y}, {b.box.right(), b.box.bottom()}, {.colour = p.ink, .width = 1.8});
+    c.rule({b.box.x, b.box.bottom()}, {b.box.right(), b.box.bottom()}, p.ink, 1.8);
+    for (const auto& tick : b.ruler) {
+        c.rule({b.box.x - 5, tick.y}, {b.box.x, tick.y}, p.ink_soft);
+        if (tick.labelled) c.text({b.box.x - 9, tick.y + 4}, fmt::format("{} m", tick.metres), {.colour = p.ink_soft, .size = 12, .align = Align::right});
+    }
+    auto level = [&](double y, const char* words, double metres) {
+        c.text({b.box.x - 52, y + 4}, fmt::format("{}  {:.1f} m", words, metres), {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[1]});
+    };
+    if (!b.water_in_tear) {
+        if (std::abs(b.rest_y - b.water_y) > 14) level(b.rest_y, "level at rest", s.site->works.water.static_level);
+        level(b.water_y, "level now", s.water_level_m);
+    }
+}
+
+void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
+    const double hot = std::clamp((s.winding_degC - 40) / 100, 0.0, 1.0);
+    auto motor = [&](const Box& box) {
+        c.fill(box, view::heat_tint(p, p.steel, hot));
+        c.frame(box, p.ink, 1.8);
+        const Box rotor{box.centre().x - box.w * 0.18, box.y + box.h * 0.12, box.w * 0.36, box.h * 0.76};
+        c.fill(rotor, p.sheet);
+        // Bars of the rotor pass as it turns.
+        const double angle = std::atan2(s.now.flux[1], s.now.flux[0]);
+        for (int k = 0; k < 5; ++k) {
+            const double share = std::fmod(angle / (2 * 3.14159265358979) + 1.0 + k / 5.0, 1.0);
+            const double x = rotor.x + share * rotor.w;
+            c.rule({x, rotor.y}, {x, rotor.bottom()}, p.steel_dark);
+        }
+        c.frame(rotor, p.ink);
+    };
+    if (d.bench_motor) {
+        motor(d.bench_motor->body);
+        c.fill(d.bench_motor->fan, p.steel);
+        c.frame(d.bench_motor->fan, p.ink);
+        c.text({d.bench_motor->body.centre().x, d.bench_motor->body.y - 8}, fmt::format("{:.0f} rpm", s.now.speed * 30 / 3.14159265358979), {.colour = p.ink, .face = Face::strong, .align = Align::centre});
+    }
+    if (!d.bore) return;
+    const auto& b = *d.bore;
+    motor(b.motor);
+    c.fill(b.pump, p.steel);
+    c.frame(b.pump, p.ink, 1.8);
+    for (double y = b.pump.y + 6; y < b.pump.bottom() - 4; y += 9) c.line({b.pump.x + 3, y + 4}, {b.pump.right() - 3, y - 2}, {.colour = p.ink, .width = 1.2});
+    const double left = b.box.x - 52;
+    auto note = [&](double y, const std::string& words) { c.text({left, y}, words, {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[2]}); };
+    note(b.pump.centre().y - 4, fmt::format("pump  {:.3g} m³/h", s.flow_m3_h));
+    note(b.pump.centre().y + 11, fmt::format("against  {:.3g} m", s.head_m));
+    note(b.motor.centre().y - 4, fmt::format("motor  {:.0f} rpm", s.now.speed * 30 / 3.14159265358979));
+    note(b.motor.centre().y + 11, fmt::format("winding  {:.0f} °C", s.winding_degC));
+}
+
+void water(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
+    if (d.main.size() > 1) {
+        const auto path = view::rounded(d.main, 14);
+        c.polyline(path, {.colour = p.ink, .width = 11});
+        c.polyline(path, {.colour = p.water_deep, .width = 8});
+        // Chevrons ride with the water; standing water has none.
+        if (s.flow_m3_h > 1e-3) {
+            const double area = s.site->works.water.main.area(), speed = s.flow_m3_h / 3600 / area;
+            const double spacing = 46, shift = std::fmod(s.t * speed * d.depth.metre, spacing);
+            double run = -shift;
+            for (std::size_t n = 0; n + 1 < path.size(); ++n) {
+                const double length = view::distance(path[n], path[n + 1]);
+                if (length <= 0) continue;
+                const Point dir = (path[n + 1] - path[n]) * (1 / length), side{-dir.y, dir.x};
+                for (; run < length; run += spacing) {
+                    if (run < 0) continue;
+                    const Point tip = path[n] + dir * run;
+                    const Point v[] = {tip - dir * 4 + side * 3, tip, tip - dir * 4 - side * 3};
+                    c.polyline(v, {.colour = p.sheet, .width = 1.4});
+                }
+                run -= length;
+            }
+        }
+        c.disc(d.valve, 5, p.steel_dark);
+    }
+    if (!d.tank) return;
+    const auto& t = *d.tank;
+    c.fill(t.box, p.sheet);
+    c.fill(Box{t.box.x, t.level_y, t.box.w, t.box.bottom() - t.level_y}, p.water);
+    c.rule({t.box.x, t.level_y}, {t.box.right(), t.level_y}, p.water_deep, 1.4);
+    c.outline(t.box, {.colour = p.ink, .width = 1.8});
+    c.line(t.hinge, t.ball, {.colour = p.ink, .width = 1.4});
+    c.disc(t.ball, 5, p.accent);
+    c.text({t.box.centre().x, t.box.bottom() - 8}, fmt::format("{:.0f} %", 100 * s.tank_fill), {.colour = p.ink, .face = Face::strong, .align = Align::centre});
+}
+
+void wires(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
+    for (const auto& w : d.wires) c.conductor(w.points, look_of(w.wire, p), 2.4);
+    for (std::size_t k = 0; k < 3; ++k) {
+        if (!d.pulled[k]) continue;
+        c.text({d.lead_end[k].x + 10, d.lead_end[k].y + 4}, k == 0 ? "pulled" : "", {.colour = p.accent, .size = 12, .halo = p.ground});
+    }
+    if (d.earth.x > 0)
+        for (int k = 0; k < 3; ++k) c.rule({d.earth.x - 9 + 3.0 * k, d.earth.y + 4 + 4.0 * k}, {d.earth.x + 9 - 3.0 * k, d.earth.y + 4 + 4.0 * k}, p.ink, 1.6);
+}
+
+}  // namespace
+
+void paint_site(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) {
+    const double hours = view::hours_of(s.site->scenario.sun.time_of_day);
+    const double height = d.sun ? 90 * d.sun->height(hours) : 45.0;
+    ground(c, d, p, height);
+    sun(c, d, p, s);
+    bore(c, d, p, s);
+    array(c, d, p, s);
+    water(c, d, p, s);
+    drive(c, d, p, s);
+    wires(c, d, p);
+    machine(c, d, p, s);
+    torn_band(c, d, p);
+}
+
+void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) {
+    const Box& box = d.sheets.splice;
+    if (box.empty()) return;
+    paint::sheet(c, box, p.sheet, p.rule_strong);
+    paint::title(c, {box.x + 10, box.y + 19}, "Splice", p.ink_soft);
+    const double a = box.right() - 132, o = box.right() - 70, w = box.right() - 12;
+    for (const auto& [at, words] : {std::pair{a, "A"}, {o, "Ω"}, {w, "W"}}) c.text({at, box.y + 38}, words, {.colour = p.ink_soft, .size = 12, .align = Align::right});
+    const view::ConductorLook* look[] = {&p.l1, &p.l2, &p.l3};
+    const char* letter[] = {"U", "V", "W"};
+    for (std::size_t k = 0; k < 3; ++k) {
+        const double y = d.sheets.row_y[k];
+        const auto& row = s.splice[k];
+        const bool open = !std::isfinite(row.ohms), bad = open || row.ohms > 0.2;
+        c.text({box.x + 10, y + 4}, letter[k], {.colour = p.ink, .face = Face::strong});
+        const Point left{d.sheets.cable_x, y}, right{d.sheets.motor_x, y}, middle = view::lerp(left, right, 0.5);
+        const Point one[] = {left, {middle.x - 16, y}}, two[] = {{middle.x + 16, y}, right};
+        c.conductor(one, *look[k], 2.4);
+        c.conductor(two, *look[k], 2.4);
+        const Box joint{middle.x - 16, y - 6, 32, 12};
+        c.fill(joint, view::heat_tint(p, p.steel, std::clamp(row.watts / 60, 0.0, 1.0)));
+        c.frame(joint, bad ? p.accent : p.ink);
+        const auto colour = bad ? p.accent : p.ink;
+        auto cell = [&](double at, const std::string& text) { c.text({at, y + 4}, text, {.colour = colour, .size = 12, .face = Face::mono, .align = Align::right}); };
+        cell(a, fmt::format("{:.2f}", row.amps));
+        cell(o, open ? "open" : fmt::format("{:.3g}", row.ohms));
+        cell(w, fmt::format("{:.3g}", row.watts));
+    }
+}
+
+void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) {
+    const Box& box = d.sheets.motor;
+    if (box.empty()) return;
+    paint::sheet(c, box, p.sheet, p.rule_strong);
+    paint::title(c, {box.x + 10, box.y + 19}, "Motor, section A-A", p.ink_soft);
+    const bool wide = box.w > 1.5 * box.h;
+    const double radius = std::min({wide ? 0.3 * box.w : 0.38 * box.w, 0.5 * (box.h - (wide ? 36 : 110))});
+    const Point centre = wide ? Point{box.x + radius + 16, box.y + 28 + radius} : Point{box.centre().x, box.y + 30 + radius};
+    c.disc(centre, radius, p.steel);
+    c.circle(centre, radius, {.colour = p.ink, .width = 1.8});
+    const view::ConductorLook* look[] = {&p.l1, &p.l2, &p.l3};
+    double most = 1e-9;
+    for (const double i : s.now.nodes.i) most = std::max(most, std::abs(i));
+    // Slots: six belts of 60 degrees, u -w v -u w -v; the disc's size is the current of this instant, filled out of the page.
+    constexpr int belt[] = {0, 2, 1, 0, 2, 1};
+    constexpr double sign[] = {1, -1, 1, -1, 1, -1};
+    for (int slot = 0; slot < 24; ++slot) {
+        const double angle = 2 * 3.14159265358979 * (slot + 0.5) / 24 - 3.14159265358979 / 2;
+        const int group = (slot / 4) % 6;
+        const auto k = static_cast<std::size_t>(belt[group]);
+        const double i = sign[group] * s.now.nodes.i[k] / most;
+        const Point at{centre.x + 0.83 * radius * std::cos(angle), centre.y + 0.83 * radius * std::sin(angle)};
+        const double size = 0.04 * radius + 0.05 * radius * std::abs(i);
+        c.disc(at, size, look[k]->core);
+        if (i < 0) c.disc(at, 0.6 * size, p.sheet);
+    }
+    c.disc(centre, 0.68 * radius, p.ground);
+    c.circle(centre, 0.68 * radius, {.colour = p.ink, .width = 1.2});
+    const double field = std::atan2(s.now.current[1], s.now.current[0]), rotor = std::atan2(s.now.flux[1], s.now.flux[0]);
+    const double flux = std::hypot(s.now.flux[0], s.now.flux[1]);
+    if (s.means.seconds > 0 && most > 1e-3)
+        c.arrow(centre, {centre.x + 0.55 * radius * std::cos(-field), centre.y + 0.55 * radius * std::sin(-field)}, {.colour = p.accent, .width = 2.2});
+    if (flux > 1e-6)
+        c.line(centre, {centre.x + 0.6 * radius * std::cos(-rotor), centre.y + 0.6 * radius * std::sin(-rotor)}, {.colour = p.ink, .width = 1.4, .style = view::LineStyle::dashed});
+    c.disc(centre, 5, p.steel_dark);
+    double y = wide ? box.y + 44 : centre.y + radius + 20;
+    const double left = wide ? centre.x + radius + 18 : box.x + 12, right = box.right() - 12;
+    auto row = [&](const char* words, const std::string& number, const char* unit, const view::Colour& key, view::LineStyle style) {
+        c.line({left, y - 4}, {left + 16, y - 4}, {.colour = key, .width = 2, .style = style});
+        c.text({left + 22, y}, words, {.colour = p.ink, .size = 12});
+        paint::value(c, {right, y}, number, unit, {.number = p.ink, .unit = p.ink_soft, .size = 12});
+        y += 17;
+    };
+    const double pairs = std::visit([](const auto& m) { return static_cast<double>(m.pole_pairs); }, s.site->works.motor);
+    row("field turns at", fmt::format("{:.1f}", s.now.electrical_Hz), "Hz", p.accent, view::LineStyle::solid);
+    row("rotor turns at", fmt::format("{:.1f}", pairs * s.now.speed / (2 * 3.14159265358979)), "Hz", p.ink, view::LineStyle::dashed);
+    if (std::isfinite(s.now.slip)) row("slip", fmt::format("{:.1f}", 100 * s.now.slip), "%", p.sheet, view::LineStyle::solid);
+    row("torque", fmt::format("{:.2f}", s.means.torque), "N m", p.sheet, view::LineStyle::solid);
+}
+
+void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) {
+    const Box& box = d.sheets.power;
+    if (box.empty()) return;
+    paint::sheet(c, box, p.sheet, p.rule_strong);
+    paint::title(c, {box.x + 10, box.y + 19}, "Power on its way", p.ink_soft);
+    namespace pl = plant;
+    const auto& w = s.power;
+    struct Row { const char* words; double watts, healthy; int kind; };
+    const auto& h = s.healthy_power;
+    const Row rows[] = {{"from the supply", w[pl::from_supply], h[pl::from_supply], 0},
+                        {"DC run and link", w[pl::in_dc_run] + w[pl::in_link], h[pl::in_dc_run] + h[pl::in_link], 1},
+                        {"bridge", w[pl::in_bridge], h[pl::in_bridge], 1},
+                        {"drop cable", w[pl::in_cable] - w[pl::in_splice], h[pl::in_cable] - h[pl::in_splice], 1},
+                        {"splice", w[pl::in_splice], h[pl::in_splice], 1},
+                        {"motor", w[pl::in_winding] + w[pl::in_cage], h[pl::in_winding] + h[pl::in_cage], 1},
+                        {"bearings, brake", w[pl::in_bearing], h[pl::in_bearing], 1},
+                        {"pump", w[pl::in_pump], h[pl::in_pump], 1},
+                        {"main", w[pl::in_pipe], h[pl::in_pipe], 1},
+                        {"lifted as water", w[pl::lifted], h[pl::lifted], 2}};
+    const double most = std::max(std::abs(w[pl::from_supply]), 1e-9);
+    const double left = box.x + 112, right = box.right() - 66;
+    const double pitch = std::min(17.0, (box.h - 34) / 10);
+    double y = box.y + 30, from = left;
+    for (const Row& r : rows) {
+        const double length = std::clamp(r.watts / most, 0.0, 1.0) * (right - left);
+        const bool odd = s.faulty && r.kind == 1 && r.watts > 1.5 * std::abs(r.healthy) + 0.01 * most;
+        const auto colour = odd ? p.accent : p.ink;
+        c.text({box.x + 10, y + 10}, r.words, {.colour = colour, .size = 12, .face = odd ? Face::strong : Face::words});
+        const Box bar{r.kind == 0 ? left : from, y + 2, std::max(length, 1.0), pitch - 5};
+        c.fill(bar, r.kind == 0 ? p.power_source : (r.kind == 2 ? p.power_lifted : (odd ? p.accent : p.power_loss)));
+        if (r.kind == 1) from += length;
+        paint::value(c, {box.right() - 10, y + 10}, std::abs(r.watts) < 9.95 ? fmt::format("{:.1f}", r.watts) : fmt::format("{:.0f}", r.watts), "W", {.number = colour, .unit = p.ink_soft, .size = 12});
+        y += pitch;
+    }
+}
+
+}  // namespace sunshaft::panels

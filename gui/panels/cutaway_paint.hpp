@@ -1,0 +1,15 @@
+#pragma once
+// Painting of the cutaway and of the sheets beside the bore. Everything drawn is laid out by model/site_drawing.hpp and
+// moved by the snapshot.
+#include "model/site_drawing.hpp"
+#include "paint/marks.hpp"
+#include "shell/panel.hpp"
+
+namespace sunshaft::panels {
+
+void paint_site(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p);
+void splice_sheet(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p);
+void motor_sheet(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p);
+void power_sheet(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p);
+
+}  // namespace sunshaft::panels
