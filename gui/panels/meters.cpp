@@ -1,11 +1,13 @@
-// Meters: two displays in one body on the same pair of leads, word keys for the modes, a clamp; the jacks where the leads end.
+// The meters: one body with two displays on the same pair of leads, one row of mode keys, and the clamp.
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
+#include <numbers>
 
 #include "model/desk.hpp"
-#include "model/format.hpp"
+#include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 
@@ -14,155 +16,294 @@ namespace {
 
 using namespace shell;
 using meter::Mode;
-using view::Box;
 
-std::string_view mode_words(Mode m) {
-    switch (m) {
-        case Mode::dcv: return "volts DC";
-        case Mode::acv: return "volts AC";
-        case Mode::acdcv: return "AC + DC";
-        case Mode::acv_lowpass: return "AC, low-pass";
-        case Mode::acv_lowz: return "low impedance";
-        case Mode::hz: return "hertz";
-        case Mode::ohm: return "ohms";
-        case Mode::continuity: return "continuity";
-        case Mode::diode: return "diode";
-        case Mode::insulation: return "insulation";
-        case Mode::cap: return "farads";
-        case Mode::aca: return "amps AC";
-        case Mode::dca: return "amps DC";
-    }
-    return "";
-}
+constexpr double kTitle = 28.0, kBody = 188.0, kRail = 30.0;
 
-std::string stem_of(const meter::Spec& s) {
-    std::string stem = s.file.substr(s.file.find_last_of('/') + 1);
-    return stem.substr(0, stem.find('.'));
-}
-
-// Number and unit as the display shows them: "237.1 V" -> {"237.1", "V"}.
-std::pair<std::string, std::string> display_parts(const std::string& shown) {
-    const auto space = shown.find(' ');
-    return space == std::string::npos ? std::pair{shown, std::string()} : std::pair{shown.substr(0, space), shown.substr(space + 1)};
+// Ring and hole; the ring of a lead in use is filled with the lead's colour.
+void socket(Canvas& c, Point at, Colour lead, bool used, const view::Palette& p) {
+    c.disc(at, 9.0, view::mix(p.meter_body, p.meter_edge, 0.5));
+    c.circle(at, 9.0, {.colour = p.meter_edge, .width = 1.2});
+    c.circle(at, 6.2, {.colour = lead, .width = used ? 2.4 : 1.6});
+    c.disc(at, 3.4, p.meter_display);
 }
 
 class Meters : public Panel {
   public:
-    explicit Meters(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)), specs_(meter::load_specs(meter::shipped_meters())) {
-        std::erase_if(specs_, [](const meter::Spec& s) {
-            return std::ranges::all_of(s.functions, [](const auto& f) { return meter::takes_clamp(f.first); });
-        });
-        for (const auto& s : specs_) names_.push_back(s.name);
-    }
+    explicit Meters(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
     Place place() const override { return Place::meters; }
     const char* title() const override { return "Meters"; }
-    double wanted_height(double) const override { return 224.0; }
+    double wanted_height(double) const override { return kTitle + kBody + 9.0; }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
-        const auto s = x.desk->snapshot();
+        load();
         const view::Palette& p = x.palette();
+        const auto s = x.desk->snapshot();
         const bench::Probes& probes = x.desk->probes();
-        panel_title(x, title(), probes.red.empty() || probes.black.empty() ? "place the red and the black lead"
-                                                                           : fmt::format("both on {} and {}", probes.red, probes.black));
+        panel_title(x, title(), where(probes));
+        const Box body{x.box.x + 16, x.box.y + kTitle, x.box.w - 32, kBody};
         Canvas c = x.canvas();
-        Box body = x.box.inset(16, 0);
-        body.cut_top(32);
-        body.cut_bottom(8);
-        paint::sheet(c, body, p.meter_body, p.meter_edge);
-        Box inner = body.inset(12, 8);
-        inner.cut_left(16);
-        shared_->jacks = view::SharedView::Jacks{{body.x + 2, body.y + 48}, {body.x + 2, body.y + 74}, {body.x + 2, body.bottom() - 22}};
-        for (const auto& [at, look] : {std::pair{shared_->jacks->red, p.lead_red}, {shared_->jacks->black, p.lead_black}, {shared_->jacks->clamp, p.lead_clamp}}) {
-            c.disc(at, 7, p.meter_edge);
-            c.disc(at, 4.5, look.core);
+        c.fill(body, p.meter_body, 5.0);
+        c.outline(body.inset(0.5), {.colour = p.meter_edge, .width = 1.2}, 5.0);
+
+        Box rest = body.inset(10, 6);
+        rest.cut_left(kRail - 10);
+        const Box names = rest.cut_top(22);
+        rest.cut_top(4);
+        const Box displays = rest.cut_top(88);
+        rest.cut_top(6);
+        const Box keys = rest.cut_top(24);
+        rest.cut_top(5);
+        for (std::size_t n = 0; n < 2; ++n) {
+            const double width = (displays.w - 12) / 2, left = displays.x + static_cast<double>(n) * (width + 12);
+            header(x, n, s->meters[n], {left, names.y, width, names.h});
+            display(x, s->meters[n], probes, {left, displays.y, width, displays.h});
         }
-        Box row = inner.cut_bottom(26);
-        clamp(x, c, row, *s, p);
-        inner.cut_bottom(6);
-        modes(x, inner.cut_bottom(26), *s);
-        inner.cut_bottom(8);
-        const double half = (inner.w - 12) / 2;
-        face(x, c, inner.cut_left(half), *s, 0, p);
-        inner.cut_left(12);
-        face(x, c, inner, *s, 1, p);
+        mode_row(x, s->meters, keys);
+        const Box low{rest.x, rest.y, rest.w, 24};
+        clamp(x, *s, probes, low);
+        jacks(x, probes, body, displays, low);
+    }
+
+    void draw_over(PanelContext&) override {
+        if (!drawn_) shared_->jacks.reset();
+        drawn_ = false;
     }
 
   private:
-    void face(PanelContext& x, Canvas& c, Box box, const view::Snapshot& s, int which, const view::Palette& p) {
-        const view::MeterFace& face = s.meters[static_cast<std::size_t>(which)];
-        int chosen = 0;
-        const auto wanted = x.desk->meters()[static_cast<std::size_t>(which)];
-        for (std::size_t n = 0; n < specs_.size(); ++n)
-            if (stem_of(specs_[n]) == wanted) chosen = static_cast<int>(n);
-        std::vector<std::string_view> views(names_.begin(), names_.end());
-        Box head = box.cut_top(24);
-        if (chooser(x, which ? "meter b" : "meter a", {head.x, head.y, std::min(head.w, 210.0), 22}, views, chosen))
-            x.desk->choose_meter(which, stem_of(specs_[static_cast<std::size_t>(chosen)]));
-        if (head.w > 290) c.text({head.right(), head.y + 15}, face.counts_text, {.colour = p.ink_soft, .size = 12, .align = Align::right});
-        c.fill(box, p.meter_display);
-        Box d = box.inset(10, 6);
-        c.text({d.x, d.y + 12}, mode_words(face.mode), {.colour = p.meter_figure});
-        const auto segment = paint::SegmentLook{.lit = p.meter_figure, .ghost = p.meter_ghost, .size = std::min(44.0, 0.42 * d.h), .places = 4};
+    void load() {
+        if (loaded_) return;
+        loaded_ = true;
+        try {
+            specs_ = meter::load_specs(meter::shipped_meters());
+        } catch (const std::exception& e) {
+            trouble_ = e.what();
+        }
+        for (const auto& spec : specs_) {
+            names_.push_back(short_name(spec.name));
+            stems_.push_back(std::filesystem::path(spec.file).stem().string());
+        }
+    }
+
+    static std::string where(const bench::Probes& probes) {
+        if (probes.red.empty() && probes.black.empty()) return "leads not placed";
+        if (probes.black.empty()) return fmt::format("red on {}, black not placed", probes.red);
+        if (probes.red.empty()) return fmt::format("black on {}, red not placed", probes.black);
+        return fmt::format("red on {}, black on {}", probes.red, probes.black);
+    }
+
+    const meter::Spec* spec_of(const view::MeterFace& face) const {
+        const auto at = std::ranges::find(stems_, face.spec);
+        return at == stems_.end() ? nullptr : &specs_[static_cast<std::size_t>(at - stems_.begin())];
+    }
+
+    // Name of the meter, which opens the list of meters; what its display is made of.
+    void header(PanelContext& x, std::size_t which, const view::MeterFace& face, const Box& row) {
+        const view::Palette& p = x.palette();
+        Canvas c = x.canvas();
+        const paint::TextLook quiet{.colour = p.ink_soft, .size = 12, .align = Align::right, .sit = Sit::middle};
+        const std::vector<std::string_view> names(names_.begin(), names_.end());
+        const std::string wanted = x.desk->meters()[which];
+        const auto at = std::ranges::find(stems_, wanted);
+        int chosen = at == stems_.end() ? -1 : static_cast<int>(at - stems_.begin());
+        const std::string_view name = chosen < 0 ? std::string_view(wanted) : names[static_cast<std::size_t>(chosen)];
+        const double name_w = std::min(c.width(name, {.colour = p.ink}) + 38, row.w);
+        std::string counts = with_symbols(face.counts_text);
+        if (name_w + 8 + c.width(counts, quiet) > row.w) counts.erase(std::min(counts.find(','), counts.size()));
+        if (name_w + 8 + c.width(counts, quiet) <= row.w) c.text({row.right(), row.centre().y}, counts, quiet);
+        const Box box{row.x, row.y, name_w, row.h};
+        if (chooser(x, which == 0 ? "meter 1" : "meter 2", box, names, chosen)) x.desk->choose_meter(static_cast<int>(which), stems_[static_cast<std::size_t>(chosen)]);
+        const meter::Spec* spec = spec_of(face);
+        hint(x, box, spec ? fmt::format("Meter {}: {}. {}", which + 1, spec->name, spec->description) : trouble_);
+    }
+
+    void display(PanelContext& x, const view::MeterFace& face, const bench::Probes& probes, const Box& box) const {
+        const view::Palette& p = x.palette();
+        Canvas c = x.canvas();
+        c.fill(box, p.meter_display, 2.0);
+        const auto clip = c.clip(box);
+        const Box in = box.inset(10, 0);
+        const paint::TextLook mode_look{.colour = p.meter_figure, .size = 12}, soft{.colour = p.meter_soft, .size = 12, .align = Align::right};
+        std::string mode(mode_words(face.mode));
+        if (face.reading && face.reading->beeps) mode += ", beeping";
+        const double mode_w = c.text({in.x, in.y + 17}, c.fitted(mode, in.w, mode_look), mode_look);
+        const auto beside = [&](std::string_view words) {
+            const bool fits = mode_w + 10 + c.width(words, soft) <= in.w;
+            if (fits) c.text({in.right(), in.y + 17}, words, soft);
+            return fits;
+        };
+        const bool clamp_mode = meter::takes_clamp(face.mode);
+        const bool placed = clamp_mode ? !probes.around.empty() : !probes.red.empty() && !probes.black.empty();
+        const meter::Spec* spec = spec_of(face);
         if (!face.reading) {
-            const std::string words = face.note.empty() ? "place both leads on dots" : face.note;
-            paint::segments(c, {d.right() - 34, d.bottom() - 20}, "----", segment);
-            c.paragraph({d.x, d.y + 18}, d.w, words, {.colour = p.meter_soft, .size = 12});
+            std::string note = face.note;
+            if (spec && !spec->has(face.mode)) note = fmt::format("this meter has no {}", mode_words(face.mode));
+            if (note.empty()) note = clamp_mode ? (placed ? "first figure to come" : "close the clamp round a conductor") : (placed ? "first figure to come" : "place both leads on dots");
+            if (placed && !face.note.empty()) {
+                c.paragraph({in.x, in.y + 28}, in.w, with_symbols(note), {.colour = p.meter_soft, .size = 12});
+                return;
+            }
+            figures(c, spec, Shown{}, in, p);
+            if (!beside(note)) c.text({in.x, in.bottom() - 6}, note, {.colour = p.meter_soft, .size = 12});
             return;
         }
         const meter::Reading& r = *face.reading;
-        const auto [number, unit] = display_parts(r.shown);
-        if (r.low && r.high && !r.over_range) {
-            const auto low = view::figure_at(*r.low, r.unit, r.resolution), high = view::figure_at(*r.high, r.unit, r.resolution);
-            c.text({d.right(), d.y + 12}, fmt::format("could be {} to {}", low.number, high.number), {.colour = p.meter_soft, .size = 12, .align = Align::right});
+        if (const std::string band = band_words(r, false); !band.empty() && !beside(band)) beside(band_words(r, true));
+        if (face.full_scale > 0) {
+            c.text({in.x, in.y + 48}, "range", {.colour = p.meter_soft, .size = 12});
+            c.text({in.x, in.y + 65}, with_symbols(range_words(r)), {.colour = p.meter_figure, .size = 12});
         }
-        if (r.range) {
-            c.text({d.x, d.y + 36}, "range", {.colour = p.meter_soft, .size = 12});
-            c.text({d.x, d.y + 52}, view::figure(*r.range, r.unit, 3).text(), {.colour = p.meter_figure, .size = 12});
+        const Shown shown = taken_apart(r);
+        if (spec && spec->pointer) {
+            pointer(c, r, in, p);
+            return;
         }
-        paint::segments(c, {d.right() - 38, d.bottom() - 18}, number, segment);
-        c.text({d.right(), d.bottom() - 20}, unit == "ohm" ? "Ω" : unit, {.colour = p.meter_figure, .size = 15, .align = Align::right});
-        const double full = face.full_scale > 0 ? face.full_scale : 1.0;
-        paint::meter_bar(c, {d.x, d.bottom() - 8, d.w, 8}, r.over_range ? 1.0 : std::abs(r.value.value_or(0.0)) / full, 20, p.meter_figure, p.meter_ghost);
+        figures(c, spec, shown, in, p);
+        const double share = r.over_range ? 1.0 : r.value && face.full_scale > 0 ? std::abs(*r.value) / face.full_scale : 0.0;
+        paint::meter_bar(c, {in.x, in.bottom() - 13, in.w, 7}, share, 20, p.meter_figure, p.meter_soft.faded(0.6));
     }
 
-    void modes(PanelContext& x, const Box& row, const view::Snapshot& s) {
-        std::vector<Mode> all;
-        for (const Mode m : meter::all_modes()) {
-            if (meter::takes_clamp(m)) continue;
-            for (const auto& face : s.meters)
-                if (std::ranges::find(face.modes, m) != face.modes.end() && std::ranges::find(all, m) == all.end()) all.push_back(m);
-        }
-        if (all.empty()) return;
-        // In two rows when they would not fit: the row is shared evenly.
-        std::vector<std::string_view> words;
-        int chosen = 0;
-        for (std::size_t n = 0; n < all.size(); ++n) {
-            words.push_back(mode_words(all[n]));
-            if (all[n] == x.desk->mode()) chosen = static_cast<int>(n);
-        }
-        if (!x.input.typing && x.input.take(Key::M)) x.desk->choose_mode(all[(static_cast<std::size_t>(chosen) + 1) % all.size()]);
-        else if (key_row(x, "modes", row, words, chosen, KeyRowLook::meter)) x.desk->choose_mode(all[static_cast<std::size_t>(chosen)]);
+    // Full scale as printed beside a range switch: "600 V", "6 kΩ".
+    static std::string range_words(const meter::Reading& r) {
+        const double v = r.range.value_or(0.0);
+        const auto shown = [&](double factor, const char* prefix) { return fmt::format("{:g} {}{}", v / factor, prefix, r.unit); };
+        if (v >= 1e9) return shown(1e9, "G");
+        if (v >= 1e6) return shown(1e6, "M");
+        if (v >= 1e3 && r.unit != "V") return shown(1e3, "k");
+        if (v >= 0.999 || r.unit.empty()) return shown(1.0, "");
+        if (v >= 0.999e-3) return shown(1e-3, "m");
+        if (v >= 0.999e-6) return shown(1e-6, "u");
+        return shown(1e-9, "n");
     }
 
-    void clamp(PanelContext& x, Canvas& c, Box row, const view::Snapshot& s, const view::Palette& p) {
-        const std::string& around = x.desk->probes().around;
-        const double w = c.text({row.x, row.y + 17}, around.empty() ? "Clamp not placed" : "Clamp round " + around, {.colour = p.ink});
-        row.cut_left(w + 10);
-        if (around.empty()) return;
-        const Box display = row.cut_left(112);
-        c.fill(display, p.meter_display);
-        if (s.clamp) {
-            const auto [number, unit] = display_parts(s.clamp->shown);
-            paint::segments(c, {display.right() - 30, display.bottom() - 6}, number, {.lit = p.meter_figure, .ghost = p.meter_ghost, .size = 20, .places = 4});
-            c.text({display.right() - 6, display.bottom() - 6}, unit, {.colour = p.meter_figure, .size = 12, .align = Align::right});
+    static void figures(Canvas& c, const meter::Spec* spec, const Shown& shown, const Box& in, const view::Palette& p) {
+        const double baseline = in.y + 69, unit_right = in.right(), range_room = 50, minus_room = 18;
+        const double unit_w = std::max(20.0, c.width(shown.unit, {.colour = p.meter_figure, .size = 20}));
+        const double right = unit_right - unit_w - 8;
+        if (!shown.figures.empty() && !shown.segments) {
+            c.text({right + 8 + unit_w, baseline - 8}, shown.figures, {.colour = p.meter_figure, .size = 20, .face = Face::strong, .align = Align::right});
+            return;
         }
-        c.text({row.x + 10, row.y + 17}, fmt::format("{}, {}", s.clamp_name, mode_words(s.clamp_mode)), {.colour = p.ink_soft, .size = 12});
+        int places = 4;
+        if (spec && !spec->pointer) places = std::max(3, static_cast<int>(std::ceil(std::log10(std::max(10.0, spec->counts)) - 1e-9)));
+        const auto digits = static_cast<int>(std::ranges::count_if(shown.figures, [](char ch) { return ch != '.'; }));
+        paint::SegmentLook look{.lit = p.meter_figure, .ghost = p.meter_ghost, .size = 44, .places = std::max(places, digits)};
+        const double room = right - in.x - range_room - minus_room;
+        if (const double w = paint::segments_width(c, look); w > room) look.size *= room / w;
+        const double w = paint::segments(c, {right, baseline}, shown.figures, look);
+        if (shown.minus) c.fill(Box{right - w - 14, baseline - look.size / 2 - 2.2, 12, 4.4}, p.meter_figure);
+        c.text({unit_right, baseline}, shown.unit, {.colour = p.meter_figure, .size = 20, .align = Align::right});
+    }
+
+    // A moving pointer over an arc: read by eye, as on the real thing.
+    static void pointer(Canvas& c, const meter::Reading& r, const Box& in, const view::Palette& p) {
+        const double full = r.range.value_or(0.0);
+        if (full <= 0) return;
+        const Point pivot{in.x + 50 + (in.w - 50) / 2, in.y + 168};
+        const double radius = 128, half = std::asin(std::min(0.92, (in.w - 50) / 2 / radius * 0.86));
+        const auto at = [&](double share, double reach) {
+            const double angle = (share * 2 - 1) * half;
+            return pivot + Point{std::sin(angle) * reach, -std::cos(angle) * reach};
+        };
+        // Labels at fifths or sixths, whichever divides the scale into round figures.
+        double unit = 1.0;
+        while (full / unit >= 1000) unit *= 10;
+        const int parts = std::fmod(std::round(full / unit * 1000), 6000.0) < 1e-6 ? 6 : 5;
+        c.arc(pivot, radius, -std::numbers::pi / 2 - half, -std::numbers::pi / 2 + half, {.colour = p.meter_soft, .width = 1.2});
+        for (int i = 0; i <= parts * 5; ++i) {
+            const double share = i / (parts * 5.0);
+            c.line(at(share, radius), at(share, radius + (i % 5 == 0 ? 8.0 : 4.5)), {.colour = p.meter_soft, .width = i % 5 == 0 ? 1.6 : 1.0});
+            if (i % 5 == 0) c.text(at(share, radius + 12), fmt::format("{:g}", full * share), {.colour = p.meter_figure, .size = 12, .align = Align::centre, .sit = Sit::bottom});
+        }
+        const double share = r.over_range ? 1.03 : std::clamp(r.value.value_or(0.0) / full, -0.03, 1.03);
+        c.line(at(share, 92), at(share, radius + 6), {.colour = p.meter_figure, .width = 2.0});
+        c.text({in.right(), in.bottom() - 8}, r.over_range ? "off the scale" : std::string(with_symbols(r.unit)), {.colour = p.meter_figure, .size = 13, .align = Align::right});
+    }
+
+    void mode_row(PanelContext& x, const std::array<view::MeterFace, 2>& faces, const Box& box) {
+        const std::vector<Mode> modes = mode_keys(faces);
+        if (modes.empty()) return;
+        std::vector<std::string_view> keys, hints;
+        for (const Mode mode : modes) keys.push_back(mode_words(mode)), hints.push_back(mode_hint(mode));
+        const auto at = std::ranges::find(modes, key_of(x.desk->mode()));
+        int chosen = at == modes.end() ? -1 : static_cast<int>(at - modes.begin());
+        const auto count = static_cast<int>(modes.size());
+        bool changed = key_row(x, "modes", box, keys, chosen, KeyRowLook::meter, hints);
+        if (!x.input.typing) {
+            if (x.input.take(Key::M)) chosen = (chosen + 1) % count, changed = true;
+            if (x.input.take(Key::M, false, true)) chosen = (std::max(chosen, 0) + count - 1) % count, changed = true;
+        }
+        if (changed) x.desk->choose_mode(modes[static_cast<std::size_t>(chosen)]);
+    }
+
+    void clamp(PanelContext& x, const view::Snapshot& s, const bench::Probes& probes, const Box& row) {
+        const view::Palette& p = x.palette();
+        Canvas c = x.canvas();
+        const double middle = row.centre().y;
+        // The switches stand at the right end, and only what a chosen meter has can be switched.
+        double right = row.right();
+        for (const auto& [mode, words] : {std::pair{Mode::acv_lowz, "low impedance"}, std::pair{Mode::acv_lowpass, "low-pass"}}) {
+            const bool has = either_has(s.meters, mode);
+            bool on = x.desk->mode() == mode;
+            right -= checkbox_width(c, words);
+            if (checkbox(x, words, {right, middle}, words, on, !has)) x.desk->choose_mode(on ? mode : Mode::acv);
+            hint(x, Box{right, row.y, checkbox_width(c, words), row.h}, has ? mode_hint(mode) : "Neither of the two meters has it");
+            right -= 14;
+        }
+        const std::string words = probes.around.empty() ? "Clamp open" : "Clamp round " + probes.around;
+        const double slate_w = 104, word_room = right - row.x - slate_w - 8;
+        const paint::TextLook look{.colour = p.ink, .sit = Sit::middle};
+        const std::string fits = c.fitted(words, word_room, look);
+        const Box slate{row.x + c.text({row.x, middle}, fits, look) + 10, row.y, slate_w, row.h};
+        c.fill(slate, p.meter_display, 2.0);
+        const Shown shown = s.clamp ? taken_apart(*s.clamp) : Shown{};
+        const double figure_right = slate.right() - 34;
+        const bool words_shown = !shown.figures.empty() && !shown.segments;
+        if (words_shown) {
+            c.text({slate.right() - 8, middle}, shown.figures, {.colour = p.meter_figure, .align = Align::right, .sit = Sit::middle});
+        } else {
+            paint::SegmentLook segments{.lit = p.meter_figure, .ghost = p.meter_ghost, .size = 20, .places = 4};
+            if (const double w = paint::segments_width(c, segments); w > slate_w - 48) segments.size *= (slate_w - 48) / w;
+            const double w = paint::segments(c, {figure_right, middle + segments.size / 2}, shown.figures, segments);
+            if (shown.minus) c.fill(Box{figure_right - w - 8, middle - 1, 6, 2}, p.meter_figure);
+            c.text({slate.right() - 8, middle}, shown.unit.empty() ? "A" : shown.unit, {.colour = p.meter_figure, .align = Align::right, .sit = Sit::middle});
+        }
+        const char* kind = s.clamp_mode == Mode::dca ? "DC" : "AC";
+        if (right - slate.right() > 34) c.text({slate.right() + 8, middle}, kind, {.colour = p.ink_soft, .size = 12, .sit = Sit::middle});
+        std::string more = fmt::format("{}, {}.", s.clamp_name.empty() ? "Clamp" : s.clamp_name, mode_words(s.clamp_mode));
+        if (s.clamp)
+            if (const std::string band = band_words(*s.clamp, false); !band.empty()) more += " The figure " + band + " " + with_symbols(s.clamp->unit) + ".";
+        if (probes.around.empty()) more += " Drag its jaw onto a conductor.";
+        hint(x, Box{row.x, row.y, slate.right() - row.x, row.h}, more);
+    }
+
+    void jacks(PanelContext& x, const bench::Probes& probes, const Box& body, const Box& displays, const Box& low) {
+        const view::Palette& p = x.palette();
+        Canvas c = x.canvas();
+        const double left = body.x + 15;
+        const view::SharedView::Jacks at{{left, displays.y + 24}, {left, displays.y + 54}, {left, low.centre().y}};
+        socket(c, at.red, p.lead_red.core, !probes.red.empty(), p);
+        socket(c, at.black, p.lead_black.casing.a ? p.lead_black.casing : p.lead_black.core, !probes.black.empty(), p);
+        socket(c, at.clamp, p.lead_clamp.core, !probes.around.empty(), p);
+        const auto named = [&](Point where, std::string_view words) { hint(x, Box{where.x - 10, where.y - 10, 20, 20}, words); };
+        named(at.red, "Red lead");
+        named(at.black, "Black lead");
+        named(at.clamp, "Clamp");
+        // Scrolled out of the column there is nothing to hang a lead from.
+        const ImVec2 low_px = c.list()->GetClipRectMin(), high_px = c.list()->GetClipRectMax();
+        const auto seen = [&](Point where) {
+            const ImVec2 q = c.px(where);
+            return q.y >= low_px.y && q.y <= high_px.y;
+        };
+        drawn_ = seen(at.red) && seen(at.clamp);
+        if (drawn_) shared_->jacks = at;
     }
 
     std::shared_ptr<view::SharedView> shared_;
     std::vector<meter::Spec> specs_;
-    std::vector<std::string> names_;
+    std::vector<std::string> names_, stems_;
+    std::string trouble_;
+    bool loaded_ = false, drawn_ = false;
 };
 
 }  // namespace

@@ -1,0 +1,118 @@
+#include "panels/meters_words.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cctype>
+
+#include "model/format.hpp"
+
+namespace sunshaft::panels {
+
+using meter::Mode;
+
+std::string_view mode_words(Mode mode) {
+    switch (mode) {
+        case Mode::dcv: return "volts DC";
+        case Mode::acv: return "volts AC";
+        case Mode::acdcv: return "AC + DC";
+        case Mode::acv_lowpass: return "volts AC, low-pass";
+        case Mode::acv_lowz: return "volts AC, low impedance";
+        case Mode::hz: return "hertz";
+        case Mode::ohm: return "ohms";
+        case Mode::continuity: return "continuity";
+        case Mode::diode: return "diode";
+        case Mode::insulation: return "insulation";
+        case Mode::cap: return "farads";
+        case Mode::aca: return "amps AC";
+        case Mode::dca: return "amps DC";
+    }
+    return "";
+}
+
+std::string_view mode_hint(Mode mode) {
+    switch (mode) {
+        case Mode::dcv: return "Direct voltage: the mean of the wave";
+        case Mode::acv: return "Alternating voltage; a capacitor keeps the direct part out";
+        case Mode::acdcv: return "Alternating and direct voltage together, as one true rms (the steady voltage that would heat alike)";
+        case Mode::acv_lowpass: return "Volts AC through a filter that takes the switching out";
+        case Mode::acv_lowz: return "Volts AC with a load across the leads: a voltage that only leaks in collapses";
+        case Mode::hz: return "Frequency: the crossings of a second";
+        case Mode::ohm: return "Resistance, by a current of the meter's own. Only on a dead circuit";
+        case Mode::continuity: return "Beeps below a few ohms. Only on a dead circuit";
+        case Mode::diode: return "Volts that a diode drops while the meter drives it. Only on a dead circuit";
+        case Mode::insulation: return "Resistance of insulation under hundreds of volts. Only on a dead, disconnected circuit";
+        case Mode::cap: return "Capacitance, by charging. Only on a dead circuit";
+        case Mode::aca: return "Alternating current in the conductor the jaws close round";
+        case Mode::dca: return "Direct current in the conductor the jaws close round";
+    }
+    return "";
+}
+
+bool either_has(const std::array<view::MeterFace, 2>& faces, Mode mode) {
+    return std::ranges::any_of(faces, [&](const view::MeterFace& f) { return std::ranges::find(f.modes, mode) != f.modes.end(); });
+}
+
+Mode key_of(Mode mode) { return mode == Mode::acv_lowpass || mode == Mode::acv_lowz ? Mode::acv : mode; }
+
+std::vector<Mode> mode_keys(const std::array<view::MeterFace, 2>& faces) {
+    std::vector<Mode> keys;
+    for (const Mode mode : {Mode::dcv, Mode::acv, Mode::acdcv, Mode::ohm, Mode::continuity, Mode::diode, Mode::hz, Mode::insulation, Mode::cap, Mode::aca, Mode::dca})
+        if (either_has(faces, mode)) keys.push_back(mode);
+    return keys;
+}
+
+std::string short_name(std::string_view name) {
+    std::string out(name);
+    if (const auto at = out.find(" multimeter"); at != std::string::npos) out.erase(at, 11);
+    if (!out.empty()) out[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(out[0])));
+    return out;
+}
+
+std::string with_symbols(std::string_view words) {
+    std::string out(words);
+    const auto letter = [](char ch) { return std::isalpha(static_cast<unsigned char>(ch)) != 0; };
+    for (std::size_t at = out.find("ohm"); at != std::string::npos; at = out.find("ohm", at + 1)) {
+        const bool ends = at + 3 == out.size() || !letter(out[at + 3]);
+        // Only as the unit of a figure: "10 Mohm", "0.5 ohm".
+        std::size_t unit = at;
+        if (unit > 0 && std::string_view("mkMGuT").find(out[unit - 1]) != std::string_view::npos) --unit;
+        const bool after_figure = unit == 0 || (out[unit - 1] == ' ' && (unit == 1 || std::isdigit(static_cast<unsigned char>(out[unit - 2]))));
+        if (ends && after_figure) out.replace(at, 3, "Ω");
+    }
+    for (const char* unit : {"uV", "uA", "uF", "us"})
+        for (std::size_t at = out.find(unit); at != std::string::npos; at = out.find(unit, at + 1))
+            if ((at == 0 || out[at - 1] == ' ') && (at + 2 == out.size() || !letter(out[at + 2]))) out.replace(at, 1, "µ");
+    return out;
+}
+
+Shown taken_apart(const meter::Reading& reading) {
+    Shown s;
+    std::string text = reading.shown;
+    if (text.rfind("about ", 0) == 0) text.erase(0, 6);
+    const auto is_figure = [](std::string_view t) { return !t.empty() && t.find_first_not_of("0123456789.-") == std::string_view::npos; };
+    if (const auto blank = text.rfind(' '); blank != std::string::npos && is_figure(std::string_view(text).substr(0, blank))) {
+        s.unit = with_symbols(std::string_view(text).substr(blank + 1));
+        text.erase(blank);
+    } else {
+        s.unit = is_figure(text) ? "" : with_symbols(reading.unit);
+    }
+    if (text.size() > 1 && text[0] == '-' && text[1] != '-') {
+        s.minus = true;
+        text.erase(0, 1);
+    }
+    s.segments = is_figure(text) || text == "OL";
+    s.figures = text;
+    return s;
+}
+
+std::string band_words(const meter::Reading& r, bool brief) {
+    if (!r.low || !r.high || r.resolution <= 0.0) return "";
+    const view::Figure low = view::figure_at(*r.low, r.unit, r.resolution), high = view::figure_at(*r.high, r.unit, r.resolution);
+    const std::string shown_unit = taken_apart(r).unit;
+    const bool plain = low.unit == high.unit && (with_symbols(high.unit) == shown_unit || high.unit == shown_unit);
+    return fmt::format("{}{}{} to {}{}", brief ? "" : "could be ", low.number, plain || low.unit == high.unit ? "" : " " + low.unit, high.number,
+                       plain ? "" : " " + high.unit);
+}
+
+}  // namespace sunshaft::panels
