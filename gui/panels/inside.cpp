@@ -1,4 +1,5 @@
-// Inside the reading: each meter's chain as stages with the wave there and the number that comes out, then the reasons.
+// Inside the reading: the way of the wave through both meters, from shared terminals to two displays, with what
+// comes out of every stage; the wave's own figures; and the reasons in words.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -7,6 +8,8 @@
 #include "model/desk.hpp"
 #include "model/format.hpp"
 #include "model/scope_view.hpp"
+#include "panels/inside_links.hpp"
+#include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 
@@ -14,116 +17,306 @@ namespace sunshaft::panels {
 namespace {
 
 using namespace shell;
-using view::Box;
+
+constexpr double kRow = 74.0, kCaption = 16.0, kFigure = 17.0;
+
+struct Path {
+    std::string name;
+    const meter::Reading* reading = nullptr;
+    view::SignalLook look;
+    std::vector<Link> links;
+};
+
+view::Figure figure_of(double value, const std::string& unit, int digits = 4) {
+    if (unit.ends_with("²")) {  // a prefix would be squared too
+        const double size = std::abs(value);
+        return {size >= 1e3 || size == 0.0 ? fmt::format("{:.0f}", value) : fmt::format("{:.4g}", value), unit};
+    }
+    view::Figure f = view::figure(value, unit, digits);
+    f.unit = f.unit.ends_with("ohm") ? f.unit.substr(0, f.unit.size() - 3) + "Ω" : f.unit;
+    return f;
+}
 
 class Inside : public Panel {
   public:
     Place place() const override { return Place::inside; }
     const char* title() const override { return "Inside the reading"; }
-    double wanted_height(double width) const override { return width > 0 && height_ > 0 ? height_ : 0.0; }
+    double wanted_height(double) const override { return 0.0; }  // the reasons scroll in what is left
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
-        const auto s = x.desk->snapshot();
         const view::Palette& p = x.palette();
-        Canvas c = x.canvas();
-        const double turn = s->fundamental_Hz > 0 ? 1.0 / s->fundamental_Hz : 0.02;
-        const auto& probes = x.desk->probes();
-        const bool any = s->meters[0].reading || s->meters[1].reading;
-        panel_title(x, title(), any && !probes.red.empty() ? fmt::format("{} against {}, one turn of {}", probes.red, probes.black, view::figure(turn, "s", 3).text()) : "");
-        Box rest = x.box.inset(16, 0);
-        rest.cut_top(36);
-        if (!any) {
-            c.paragraph({rest.x, rest.y}, rest.w, "Drag the red and the black lead from the meter onto two dots of the drawing. What happens to the wave inside each meter is shown here, stage by stage.",
-                        {.colour = p.ink_soft});
-            height_ = 120;
+        const auto s = x.desk->snapshot();
+        const bool leads = s->meters[0].reading || s->meters[1].reading;
+        PanelContext head = x;
+        if (leads && s->clamp) {
+            // Two things to open up: which one is the user's word.
+            constexpr std::string_view keys[] = {"meters", "clamp"};
+            key_row(x, "which", {x.box.right() - 16 - 128, x.box.y + 5, 128, 21}, keys, which_);
+            head.box.w -= 140;
+        }
+        const bool of_clamp = s->clamp && (!leads || which_ == 1);
+        std::vector<Path> paths;
+        if (of_clamp)
+            paths.push_back({s->clamp_name, &*s->clamp, p.signal[0], links_of(*s->clamp)});
+        else
+            for (std::size_t n = 0; n < 2; ++n)
+                if (const auto& face = s->meters[n]; face.reading) paths.push_back({face.name, &*face.reading, p.signal[n], links_of(*face.reading)});
+        panel_title(head, title(), subject(*s, paths, of_clamp));
+        Box rest = x.box;
+        rest.cut_top(32);
+        rest = rest.inset(16, 0);
+        if (paths.empty()) {
+            Canvas c = x.canvas();
+            c.paragraph(rest.top_left(), rest.w, invitation(*s), {.colour = p.ink_soft});
             return;
         }
-        double y = rest.y;
-        int number = 0;
-        for (const auto& face : s->meters) {
-            if (face.reading && !face.reading->stages.empty()) y = chain(c, {rest.x, y, rest.w, 0}, face, p, p.signal[static_cast<std::size_t>(number)], turn);
-            ++number;
+        chains(x, rest, paths);
+        const meter::Reading& first = *paths.front().reading;
+        if (first.truth.rms) {
+            truth(x, rest.cut_top(40), first);
+            rest.cut_top(6);
         }
-        const auto& first = s->meters[0].reading ? *s->meters[0].reading : *s->meters[1].reading;
-        y = truths(c, rest, y + 2, first, p);
-        number = 0;
-        std::vector<std::string> said;
-        for (const auto& face : s->meters) {
-            ++number;
-            if (!face.reading) continue;
-            y += 6;
-            c.text({rest.x, y + 13}, face.name, {.colour = p.signal[static_cast<std::size_t>(number - 1)].colour, .size = 12, .face = Face::strong});
-            y += 20;
-            for (const std::string& reason : face.reading->reasons) {
-                if (std::ranges::find(said, reason) != said.end()) continue;
-                said.push_back(reason);
-                y += c.paragraph({rest.x, y}, rest.w, reason, {.colour = p.ink}) + 4;
-            }
-            for (const std::string& warning : face.reading->warnings) y += c.paragraph({rest.x, y}, rest.w, warning, {.colour = p.accent}) + 4;
-        }
-        height_ = y - x.box.y + 12;
-        x.wake_in(0.2);
+        Child child = x.child("reasons", {rest.x, rest.y, rest.w + 10, rest.h - 4}, true);
+        const double top = rest.y - child.scrolled();
+        child.content_height(words(x, {rest.x, top, rest.w, rest.h}, paths) - top + 4);
     }
 
   private:
-    // One meter's stages in a row: name, plot, number.
-    static double chain(Canvas& c, const Box& at, const view::MeterFace& face, const view::Palette& p, const view::SignalLook& look, double turn) {
-        std::vector<const meter::Stage*> stages;
-        for (const auto& stage : face.reading->stages) stages.push_back(&stage);
-        if (stages.size() > 6) stages.resize(6);
-        const double gap = 16, w = (at.w - gap * static_cast<double>(stages.size() - 1)) / static_cast<double>(stages.size());
-        c.text({at.x, at.y + 12}, face.name, {.colour = p.ink, .face = Face::strong});
-        double x = at.x;
-        const double top = at.y + 22;
-        for (std::size_t n = 0; n < stages.size(); ++n) {
-            const meter::Stage& stage = *stages[n];
-            c.text({x, top + 10}, c.fitted(stage.name, w, {.colour = p.ink, .size = 12}), {.colour = p.ink, .size = 12});
-            const Box plot{x, top + 16, w, 40};
-            c.fill(plot, p.sheet);
-            c.frame(plot, p.rule);
-            if (!stage.wave.empty()) wave(c, plot, stage.wave, p, look, turn);
-            const auto f = view::figure(stage.number, stage.unit == "ohm" ? "Ω" : stage.unit, 4);
-            paint::value(c, {x + w, top + 72}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12});
-            if (w > 84) c.text({x + w, top + 86}, c.fitted(stage.number_is, w, {.colour = p.ink_soft, .size = 12}), {.colour = p.ink_soft, .size = 12, .align = Align::right});
-            if (n + 1 < stages.size()) c.arrow({x + w + 2, plot.y + 20}, {x + w + gap - 2, plot.y + 20}, {.colour = p.ink_soft, .width = 1.2}, 5);
-            x += w + gap;
-        }
-        return top + 98;
-    }
-    static void wave(Canvas& c, const Box& plot, const trace::Trace& wave, const view::Palette& p, const view::SignalLook& look, double turn) {
-        const double to = trace::start(wave) + trace::duration(wave), from = std::max(trace::start(wave), to - 1.5 * turn);
-        auto span = view::span_of(wave, from, to);
-        if (!span) return;
-        const double middle = std::min(0.0, span->low), top = std::max(0.0, span->high), room = 0.1 * std::max(top - middle, 1e-12);
-        const view::PlotArea area{from, to, middle - room, top + room, plot.inset(1)};
-        c.rule({plot.x, area.y(0)}, {plot.right(), area.y(0)}, p.grid);
-        const auto line = view::trace_line(wave, area, static_cast<int>(plot.w * c.scale()));
-        const auto clip = c.clip(plot);
-        if (line.size() > 1) c.polyline(line, {.colour = look.colour, .width = 1.6, .style = look.style});
-    }
-    static double truths(Canvas& c, const Box& rest, double y, const meter::Reading& r, const view::Palette& p) {
-        c.fill(Box{rest.x, y, rest.w, 40}, p.band);
-        struct Item { const char* words; std::optional<double> value; const char* unit; };
-        const std::string unit = r.unit == "A" ? "A" : "V";
-        const Item items[] = {{"true rms", r.truth.rms, unit.c_str()}, {"fundamental", r.truth.fundamental_rms, unit.c_str()}, {"rectified mean", r.truth.rectified_mean, unit.c_str()},
-                              {"crest factor", r.truth.crest_factor, ""}, {"frequency", r.truth.fundamental_Hz, "Hz"}};
-        const double each = rest.w / 5;
-        double x = rest.x + 8;
-        for (const Item& item : items) {
-            c.text({x, y + 15}, item.words, {.colour = p.ink_soft, .size = 12});
-            if (item.value) {
-                const auto f = view::figure(*item.value, item.unit, 4);
-                paint::value(c, {x, y + 33}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 15, .align = Align::left});
-            } else {
-                c.text({x, y + 33}, "none", {.colour = p.ink_soft});
-            }
-            x += each;
-        }
-        return y + 48;
+    static std::string subject(const view::Snapshot& s, const std::vector<Path>& paths, bool of_clamp) {
+        if (paths.empty()) return "";
+        const std::string what = of_clamp ? "current in " + s.probes.around : meter::takes_clamp(s.meters[0].mode) ? "current in " + s.probes.around
+                                                                                                                       : fmt::format("{} against {}", s.probes.red, s.probes.black);
+        const meter::Reading& r = *paths.front().reading;
+        const bool waves = !paths.front().links.front().wave.empty();
+        if (!waves) return what;
+        if (r.truth.fundamental_Hz && *r.truth.fundamental_Hz > 0) return fmt::format("{}, one turn of {}", what, view::figure(1.0 / *r.truth.fundamental_Hz, "s", 3).text());
+        return fmt::format("{}, {}", what, view::figure(trace::duration(paths.front().links.front().wave), "s", 2).text());
     }
 
-    double height_ = 0.0;
+    static std::string invitation(const view::Snapshot& s) {
+        for (const auto& face : s.meters)
+            if (!face.note.empty()) return "There is no reading to open up: " + with_symbols(face.note) + ".";
+        if (s.probes.red.empty() || s.probes.black.empty())
+            return "Put the red and the black lead on two dots of the drawing. The way of the voltage through each meter then opens up here, from the terminals to the display.";
+        return "The first figure is still to come.";
+    }
+
+    // ---- the chains
+
+    static void chains(PanelContext& x, Box& rest, const std::vector<Path>& paths) {
+        const view::Palette& p = x.palette();
+        Canvas c = x.canvas();
+        const bool two = paths.size() == 2;
+        const std::size_t shared = two ? shared_links(paths[0].links, paths[1].links) : 0;
+        std::size_t columns = 0;
+        for (const Path& path : paths) columns = std::max(columns, path.links.size());
+        const double gap = columns > 6 ? 10.0 : 14.0;
+        const double width = std::min(150.0, (rest.w - gap * double(columns - 1)) / double(std::max<std::size_t>(1, columns)));
+        const auto column_x = [&](std::size_t n) { return rest.x + double(n) * (width + gap); };
+        // Without a shared stem each row is named on a line of its own.
+        const double name_line = !two || shared == 0 ? 18.0 : 0.0;
+        const double row = kRow + name_line, all = row * double(paths.size()) + (two ? 6.0 : 0.0);
+        const Box field = rest.cut_top(all + 6);
+        const auto row_y = [&](std::size_t n) { return field.y + double(n) * (row + 6); };
+        const double span = signed_span(paths);
+        const auto middle_of = [](double y) { return y + kCaption + (kRow - kCaption - kFigure) / 2; };
+
+        const double stem_y = field.y + (all - kRow) / 2;
+        for (std::size_t n = 0; n < shared; ++n) {
+            link(x, c, {column_x(n), stem_y, width, kRow}, paths[0], paths[0].links[n], span);
+            if (n + 1 < shared) arrow(c, column_x(n) + width, column_x(n + 1), middle_of(stem_y), p);
+        }
+        if (shared > 0) {
+            const double fork = column_x(shared) - gap / 2 - 1;
+            c.line({column_x(shared - 1) + width, middle_of(stem_y)}, {fork, middle_of(stem_y)}, {.colour = p.ink_soft, .width = 1.2});
+            c.rule({fork, middle_of(row_y(0))}, {fork, middle_of(row_y(1))}, p.ink_soft, 1.2);
+            for (std::size_t n = 0; n < 2; ++n) {
+                arrow(c, fork, column_x(shared), middle_of(row_y(n)), p);
+                // The names stand in the corners the stem leaves free.
+                const double room = double(shared) * (width + gap) - gap - 2;
+                const paint::TextLook look{.colour = p.ink, .size = 12, .face = Face::strong};
+                const std::string name = short_name(paths[n].name);
+                const double high = std::min(36.0, c.paragraph_height(room, name, look));
+                const auto clip = c.clip({field.x, n == 0 ? field.y : field.y + all - 36, room + 4, 36});
+                c.paragraph({field.x, n == 0 ? field.y : field.y + all - high}, room, name, look);
+            }
+        }
+        for (std::size_t n = 0; n < paths.size(); ++n) {
+            const Path& path = paths[n];
+            if (name_line > 0) c.text({field.x, row_y(n) + 12}, short_name(path.name), {.colour = p.ink, .size = 12, .face = Face::strong});
+            const double y = row_y(n) + name_line;
+            for (std::size_t k = shared; k < path.links.size(); ++k) {
+                // The displays stand below each other, however long the way.
+                const std::size_t column = k + 1 == path.links.size() ? columns - 1 : k;
+                if (k > shared) arrow(c, column_x(k - 1) + width, column_x(column), middle_of(y), p);
+                link(x, c, {column_x(column), y, width, kRow}, path, path.links[k], span);
+            }
+        }
+    }
+
+    static void arrow(Canvas& c, double from, double to, double y, const view::Palette& p) {
+        if (to - from > 4) c.arrow({from, y}, {to - 1, y}, {.colour = p.ink_soft, .width = 1.2}, 5.0);
+    }
+
+    // All plots of volts share one scale, so that what a stage takes away is seen.
+    static double signed_span(const std::vector<Path>& paths) {
+        double most = 0.0;
+        for (const Path& path : paths)
+            for (const Link& l : path.links)
+                if (l.kind == Link::Kind::wave)
+                    if (const auto span = view::span_of(l.wave, trace::start(l.wave), trace::finish(l.wave))) most = std::max({most, std::abs(span->low), std::abs(span->high)});
+        return most > 0 ? most : 1.0;
+    }
+
+    static void link(PanelContext& x, Canvas& c, const Box& box, const Path& path, const Link& l, double span) {
+        const view::Palette& p = x.palette();
+        Box rest = box;
+        const Box caption = rest.cut_top(kCaption), below = rest.cut_bottom(kFigure);
+        const paint::TextLook name{.colour = p.ink, .size = 12};
+        c.text({caption.x, caption.y + 11}, c.fitted(l.caption, caption.w + 4, name), name);
+        if (l.kind == Link::Kind::display)
+            slate(c, rest, *path.reading, p);
+        else
+            plot(c, rest, path.look, l, span, p);
+        const bool range = l.kind == Link::Kind::display;
+        const view::Figure f = figure_of(l.number, l.unit, range ? 3 : 4);
+        if (!(range && l.number <= 0)) {
+            const double used = paint::value(c, {below.right(), below.y + 13}, range ? trimmed(f.number) : f.number, f.unit,
+                                             {.number = p.ink, .unit = p.ink_soft, .size = 12, .face = Face::mono});
+            if (used + 6 + c.width(l.number_is, {.colour = p.ink_soft, .size = 12}) <= below.w) c.text({below.x, below.y + 13}, l.number_is, {.colour = p.ink_soft, .size = 12});
+        }
+        hint(x, box, with_symbols(fmt::format("{}: {}. {} {}", l.caption, l.what, l.number_is, f.text())));
+    }
+
+    static std::string trimmed(std::string number) {
+        if (number.find('.') == std::string::npos) return number;
+        number.erase(number.find_last_not_of('0') + 1);
+        if (number.ends_with('.')) number.pop_back();
+        return number;
+    }
+
+    static void plot(Canvas& c, const Box& box, const view::SignalLook& look, const Link& l, double span, const view::Palette& p) {
+        c.fill(box, p.sheet);
+        c.frame(box, p.rule);
+        if (l.kind == Link::Kind::number || l.wave.empty()) {
+            const view::Figure f = figure_of(l.number, l.unit);
+            paint::value(c, {box.centre().x, box.centre().y + 5}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = box.w < 90 ? 13.0 : 15.0, .face = Face::strong, .align = Align::centre});
+            return;
+        }
+        view::PlotArea area{trace::start(l.wave), trace::finish(l.wave), -1.15 * span, 1.15 * span, box.inset(1, 2)};
+        const auto reach = view::span_of(l.wave, area.t_from, area.t_to);
+        if (!reach) return;
+        const bool above = reach->low >= -1e-3 * span;
+        if (l.kind == Link::Kind::one_sided || (l.kind == Link::Kind::level && above)) {
+            const double top = std::max({reach->high, l.level.value_or(0.0), 1e-12});
+            area.y_low = -0.08 * top, area.y_high = 1.15 * top;
+        }
+        const auto columns = static_cast<int>(std::max(8.0, area.box.w * c.scale()));
+        const auto line = view::trace_line(l.wave, area, columns);
+        const auto clip = c.clip(box.inset(1));
+        c.rule({box.x, area.y(0)}, {box.right(), area.y(0)}, p.grid);
+        if (line.size() > 1) {
+            const bool ghost = l.kind == Link::Kind::level;
+            if (l.kind == Link::Kind::one_sided) c.area(line, area.y(0), look.colour.faded(p.dark ? 0.22 : 0.16));
+            c.polyline(line, {.colour = ghost ? p.ghost : look.colour, .width = ghost ? 1.0 : 1.5});
+        }
+        if (l.level) c.line({box.x, area.y(*l.level)}, {box.right(), area.y(*l.level)}, {.colour = look.colour, .width = 2.0, .style = l.kind == Link::Kind::one_sided ? view::LineStyle::dashed : look.style});
+    }
+
+    static void slate(Canvas& c, const Box& box, const meter::Reading& r, const view::Palette& p) {
+        c.fill(box, p.meter_display, 2.0);
+        const Shown shown = taken_apart(r);
+        const paint::TextLook unit{.colour = p.meter_figure, .size = 12, .align = Align::right, .sit = Sit::middle};
+        const double unit_w = shown.unit.empty() ? 0.0 : c.width(shown.unit, unit) + 5;
+        const double right = box.right() - 6 - unit_w;
+        if (!shown.unit.empty() && (shown.segments || shown.figures.empty())) c.text({box.right() - 6, box.centre().y + 4}, shown.unit, unit);
+        if (!shown.segments) {
+            c.text({box.right() - 6, box.centre().y}, c.fitted(shown.figures, box.w - 10, unit), unit);
+            return;
+        }
+        const auto digits = static_cast<int>(std::ranges::count_if(shown.figures, [](char ch) { return ch != '.'; })) + (shown.minus ? 1 : 0);
+        paint::SegmentLook look{.lit = p.meter_figure, .ghost = p.meter_ghost, .size = 20, .places = std::max(shown.minus ? 5 : 4, digits)};
+        const double room = right - box.x - 5;
+        if (const double w = paint::segments_width(c, look); w > room) look.size *= room / w;
+        paint::segments(c, {right, box.centre().y + look.size / 2}, (shown.minus ? "-" : "") + shown.figures, look);
+    }
+
+    // ---- the wave's own figures
+
+    static void truth(PanelContext& x, const Box& row, const meter::Reading& r) {
+        const view::Palette& p = x.palette();
+        Canvas c = x.canvas();
+        c.fill(row, p.band);
+        const std::string unit = r.stages.empty() ? r.unit : r.stages.front().unit;
+        struct Item {
+            const char *name, *hint;
+            std::optional<double> value;
+            std::string unit;
+        };
+        const Item items[] = {{"true rms", "The steady voltage or current that would heat a resistor alike", r.truth.rms, unit},
+                              {"fundamental", "The rms of the sine at the wave's own frequency: what turns the motor", r.truth.fundamental_rms, unit},
+                              {"rectified mean", "The mean of the wave turned to one side", r.truth.rectified_mean, unit},
+                              {"crest factor", "Peak over rms", r.truth.crest_factor, ""},
+                              {"frequency", "Of the fundamental", r.truth.fundamental_Hz, "Hz"}};
+        const double width = row.w / 5;
+        for (std::size_t n = 0; n < 5; ++n) {
+            const Box cell{row.x + width * double(n), row.y, width, row.h};
+            const paint::TextLook name{.colour = p.ink_soft, .size = 12};
+            c.text({cell.x + 8, cell.y + 15}, c.fitted(items[n].name, width - 10, name), name);
+            if (items[n].value) {
+                const view::Figure f = view::figure(*items[n].value, items[n].unit, items[n].unit.empty() ? 3 : 4);
+                paint::value(c, {cell.x + 8, cell.y + 33}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 15, .face = Face::mono, .align = Align::left});
+            } else {
+                c.text({cell.x + 8, cell.y + 33}, "none", {.colour = p.ink_soft});
+            }
+            hint(x, cell, items[n].hint);
+        }
+    }
+
+    // ---- the reasons
+
+    // Returns the y below the last line.
+    static double words(PanelContext& x, const Box& column, const std::vector<Path>& paths) {
+        Canvas c = x.canvas();
+        double y = column.y + 2;
+        const bool same = paths.size() == 2 && paths[0].reading->reasons == paths[1].reading->reasons && paths[0].reading->warnings == paths[1].reading->warnings;
+        std::vector<std::string> said;
+        for (std::size_t n = 0; n < (same ? 1 : paths.size()); ++n) y = reasons(x, c, column, y, paths[n], paths.size() == 2 && !same, said);
+        return y;
+    }
+
+    static double reasons(PanelContext& x, Canvas& c, const Box& column, double y, const Path& path, bool named, std::vector<std::string>& said) {
+        const view::Palette& p = x.palette();
+        constexpr double indent = 52;
+        if (named) {
+            paint::signal_key(c, {column.x, y + 8}, path.look, 24);
+            c.text({column.x + 32, y + 12}, short_name(path.name), {.colour = p.ink, .size = 12, .face = Face::strong});
+            y += 20;
+        }
+        const auto line = [&](const char* label, const std::string& sentence, Colour colour, Colour label_colour) {
+            c.text({column.x, y + 12}, label, {.colour = label_colour, .face = Face::strong});
+            y += c.paragraph({column.x + indent, y}, column.w - indent, with_symbols(sentence), {.colour = colour}) + 3;
+        };
+        const meter::Reading& r = *path.reading;
+        for (std::string warning : r.warnings) {
+            if (!warning.empty()) warning[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(warning[0])));
+            if (!warning.ends_with('.')) warning += '.';
+            line("Mind", warning, p.accent, p.accent);
+        }
+        bool why = false;
+        for (std::size_t n = 0; n < r.reasons.size(); ++n) {
+            const std::string& sentence = r.reasons[n];
+            if (std::ranges::find(said, sentence) != said.end()) continue;
+            said.push_back(sentence);
+            const bool first = n == 0, last = n > 1 && n + 1 == r.reasons.size();
+            line(first ? "Seen" : last ? "Next" : why ? "" : "Why", sentence, p.ink, last ? p.accent : p.ink_soft);
+            why = why || (!first && !last);
+        }
+        return y + (named ? 6 : 0);
+    }
+
+    int which_ = 0;
 };
 
 }  // namespace

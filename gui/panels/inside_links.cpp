@@ -1,0 +1,99 @@
+#include "panels/inside_links.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sunshaft::panels {
+namespace {
+
+trace::Trace one_turn(const trace::Trace& wave, std::optional<double> hertz) {
+    if (wave.empty() || !hertz || *hertz <= 0.0) return wave;
+    const double from = trace::start(wave);
+    return trace::slice(wave, from, std::min(trace::finish(wave), from + 1.0 / *hertz));
+}
+
+// Curved between the ends of a piece; so many straight ones look the same at this size.
+trace::Trace squared(const trace::Trace& wave) {
+    trace::Trace out;
+    for (const trace::Segment& s : wave) {
+        const double largest = std::max(std::abs(s.y0), std::abs(s.y1));
+        const int parts = std::abs(s.y1 - s.y0) < 0.02 * largest ? 1 : 8;
+        for (int n = 0; n < parts; ++n) {
+            const double a = double(n) / parts, b = double(n + 1) / parts;
+            const double y0 = s.y0 + a * (s.y1 - s.y0), y1 = s.y0 + b * (s.y1 - s.y0);
+            out.push_back({s.t0 + a * (s.t1 - s.t0), s.t0 + b * (s.t1 - s.t0), y0 * y0, y1 * y1});
+        }
+    }
+    return out;
+}
+
+std::string caption_of(const std::string& stage) {
+    if (stage == "probes") return "Terminals";
+    if (stage == "conductor") return "Conductor";
+    if (stage == "coupling") return "Coupled";
+    if (stage == "bandwidth") return "Bandwidth";
+    if (stage == "low-pass") return "Low-pass";
+    if (stage == "rectifier") return "Rectified";
+    if (stage == "source") return "Source";
+    if (stage == "detector") return "Found";
+    std::string words = stage;
+    if (!words.empty() && words[0] >= 'a' && words[0] <= 'z') words[0] = static_cast<char>(words[0] - 32);
+    return words;
+}
+
+void detector(std::vector<Link>& out, const meter::Stage& stage, const trace::Trace& before, bool rectified) {
+    Link link{Link::Kind::number, "Found", stage.what, {}, {}, stage.number, stage.number_is, stage.unit};
+    if (stage.number_is == "frequency") {
+        link.caption = "Counted";
+    } else if (!before.empty()) {
+        const bool mean = stage.what == "mean";
+        link.kind = Link::Kind::level;
+        link.level = stage.number;
+        link.caption = mean ? "Averaged" : rectified ? "Times 1.111" : "Root";
+        link.wave = before;
+        if (!mean && !rectified) {
+            const double mean_square = stage.number * stage.number;
+            out.push_back({Link::Kind::one_sided, "Squared", "the wave times itself, and its mean", squared(before), mean_square, mean_square, "mean", stage.unit + "²"});
+        }
+    }
+    out.push_back(std::move(link));
+}
+
+bool alike(const Link& a, const Link& b) {
+    const double largest = std::max(std::abs(a.number), std::abs(b.number));
+    return a.kind == b.kind && a.caption == b.caption && a.what == b.what && std::abs(a.number - b.number) <= 0.01 * largest;
+}
+
+}  // namespace
+
+std::vector<Link> links_of(const meter::Reading& r) {
+    std::vector<Link> out;
+    trace::Trace before;
+    bool rectified = false;
+    for (const meter::Stage& stage : r.stages) {
+        if (stage.name == "display") continue;
+        if (stage.name == "detector") {
+            detector(out, stage, before, rectified);
+            continue;
+        }
+        rectified = stage.name == "rectifier";
+        before = one_turn(stage.wave, r.truth.fundamental_Hz);
+        const Link::Kind kind = before.empty() ? Link::Kind::number : rectified ? Link::Kind::one_sided : Link::Kind::wave;
+        out.push_back({kind, caption_of(stage.name), stage.what, before, rectified ? std::optional(stage.number) : std::nullopt, stage.number,
+                       rectified ? "mean" : stage.number_is, stage.unit});
+    }
+    Link shown{Link::Kind::display, "Shown", "what stands on the display", {}, {}, r.range.value_or(0.0), "range", r.unit};
+    for (const meter::Stage& stage : r.stages)
+        if (stage.name == "display") shown.what = stage.what;
+    out.push_back(std::move(shown));
+    return out;
+}
+
+std::size_t shared_links(const std::vector<Link>& a, const std::vector<Link>& b) {
+    std::size_t n = 0;
+    // The displays stay apart even where all else is the same: each meter has its own.
+    while (n + 1 < std::min(a.size(), b.size()) && alike(a[n], b[n])) ++n;
+    return n;
+}
+
+}  // namespace sunshaft::panels
