@@ -82,6 +82,7 @@ void Engine::say(std::string text) {
 
 void Engine::take(const Setup& wanted) {
     std::optional<site::BadInput> refused;
+    bool again = false;  // what the leads are on, or what that is, has changed
     if (!same(wanted.edits, setup_.edits)) {
         const bench::Edits before = setup_.edits;
         const std::optional<plant::State> seed =
@@ -100,6 +101,7 @@ void Engine::take(const Setup& wanted) {
             else if (bench::Edits old = before; old.faults.clear(), !same(old, healthy))
                 twin_->edit(healthy);
             site_changed();
+            again = true;
         } catch (const site::BadInput& e) {
             refused = e;
         } catch (const std::exception& e) {
@@ -111,7 +113,6 @@ void Engine::take(const Setup& wanted) {
     setup_ = wanted;
     setup_.edits = edits;
     if (setup_.running && !before.running) failure_.clear();
-    bool again = false;
     for (std::size_t n = 0; n < 2; ++n)
         if (setup_.meters[n] != faces_[n].stem) {
             faces_[n] = {setup_.meters[n], {}, {}, {}, bench_.time()};
@@ -168,22 +169,35 @@ void Engine::choose_signals() {
     phasors_due_ = 0.0;
 }
 
+// Of both meters together, on the same points; inf where neither loads them.
+double Engine::load_ohm() const {
+    double siemens = 0.0;
+    if (!meter::drives_circuit(setup_.mode) && !meter::takes_clamp(setup_.mode))
+        for (const Face& f : faces_)
+            if (f.spec && f.spec->has(setup_.mode))
+                siemens += 1.0 / meter::input_resistance(*f.spec, setup_.mode);
+    return 1.0 / siemens;
+}
+
 // The meters' input resistances stand in the wiring where it is not stiff. Compiling takes some 10 ms.
 void Engine::connect() {
-    double siemens = 0.0;
     const bench::Probes& p = setup_.probes;
-    if (has_pair(p) && !meter::drives_circuit(setup_.mode) && !meter::takes_clamp(setup_.mode)) {
+    const double ohm = load_ohm();
+    bool loaded = false;
+    if (has_pair(p) && std::isfinite(ohm)) {
         const plant::Nodes nodes = bench_.plant().look(bench_.state()).nodes;
-        if (yields(p.red, nodes) || yields(p.black, nodes))
-            for (const Face& f : faces_)
-                if (f.spec && f.spec->has(setup_.mode))
-                    siemens += 1.0 / meter::input_resistance(*f.spec, setup_.mode);
+        loaded = yields(p.red, nodes) || yields(p.black, nodes);
     }
+    connected_ = false;
     within_window(bench_, [&] {
         try {
-            if (siemens > 0.0) return bench_.connect({p.red, p.black, ""}, 1.0 / siemens);
+            if (loaded) {
+                bench_.connect({p.red, p.black, ""}, ohm);
+                connected_ = true;
+                return;
+            }
         } catch (const std::exception&) {
-            // a point that only the still bench knows: solved when read
+            // a point that only the still bench knows: loaded when read
         }
         bench_.connect({}, 0.0);
     });
@@ -320,25 +334,31 @@ void Engine::update(Face& face, meter::Mode mode) {
     }
     const double now = bench_.time();
     try {
-        meter::Context extra;
-        extra.keep_waves = true;
-        if (meter::drives_circuit(mode) || (bench_.still() && !clamp)) {
+        if (meter::drives_circuit(mode)) {
+            meter::Context extra;
+            extra.keep_waves = true;
             const plant::State saved = bench_.state();
             face.reading = bench_.read(*face.spec, mode, p, extra);
             bench_.state() = saved;
         } else {
-            const std::string name = clamp ? "around." + p.around : pair_name(p);
-            if (!history_.has(name)) plant::signal(*site_, name);  // says in words what is wrong
             meter::Context c = bench_.context(clamp ? bench::Probes{"", "", p.around} : p);
             c.keep_waves = true;
-            const double f = c.fundamental_Hz.value_or(0.0);
-            const double wanted = f > 0.5 ? std::max(1.0, std::ceil(0.2 * f)) / f : 0.2;
-            const double from = history_.from(name), there = now - from;
-            // Too little yet: the display waits. A turn longer than what is kept is read in part.
-            if (there < std::min(wanted, History::kept_seconds) - 1e-6) return;
+            trace::Trace wave;
             bool loose = false;
-            const trace::Trace wave = history_.wave(name, whole_turns(from, now, f), now, &loose);
-            if (wave.empty()) return;
+            if (bench_.still() && !clamp) {
+                const double v = bench_.still_voltage(p.red, p.black, connected_ ? 0.0 : load_ohm());
+                wave = {{0.0, 1.0, v, v}};
+            } else {
+                const std::string name = clamp ? "around." + p.around : pair_name(p);
+                if (!history_.has(name)) plant::signal(*site_, name);  // says in words what is wrong
+                const double f = c.fundamental_Hz.value_or(0.0);
+                const double wanted = f > 0.5 ? std::max(1.0, std::ceil(0.2 * f)) / f : 0.2;
+                const double from = history_.from(name), there = now - from;
+                // Too little yet: the display waits. A turn longer than what is kept is read in part.
+                if (there < std::min(wanted, History::kept_seconds) - 1e-6) return;
+                wave = history_.wave(name, whole_turns(from, now, f), now, &loose);
+                if (wave.empty()) return;
+            }
             face.reading = meter::read(*face.spec, mode, wave, c);
             if (loose)
                 face.reading->warnings.push_back(fmt::format(

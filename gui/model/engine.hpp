@@ -59,6 +59,7 @@ class Engine {
     void site_changed();
     void choose_signals();
     void connect();
+    double load_ohm() const;
     void prime();
     void update_faces();
     void update(Face& face, meter::Mode mode);
@@ -91,6 +92,7 @@ class Engine {
     std::vector<Event> events_;
     drive::Phase phase_before_ = drive::Phase::off;
     std::string failure_;
+    bool connected_ = false;  // the meters' load stands in the wiring
     std::uint64_t number_ = 0;
 };
 

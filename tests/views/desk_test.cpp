@@ -357,3 +357,35 @@ TEST_CASE("still circuits read at once, driven modes say what is wrong on a live
     REQUIRE_FALSE(desk.snapshot()->meters[1].reading);
     REQUIRE_FALSE(desk.snapshot()->meters[1].note.empty());
 }
+
+TEST_CASE("points on the array's side are loaded by both meters") {
+    // A 10 Mohm meter on a floating pole pulls it: what one meter alone reads is not what two in parallel read.
+    Desk desk(site_named("hill-orchard"), false);
+    desk.choose_mode(meter::Mode::dcv);
+    desk.act("open", "isolator");
+    desk.place({"array+", "earth", ""});
+    desk.work(6.0);
+    const auto floating = desk.snapshot();
+    REQUIRE(floating->meters[0].note.empty());
+    REQUIRE(floating->meters[0].reading);
+    bench::Bench bench(site_named("hill-orchard"), desk.edits());
+    bench.advance(6.0);
+    REQUIRE(bench.still());
+    const auto ohm = [](const char* name) {
+        return meter::input_resistance(meter::find_spec(name), meter::Mode::dcv);
+    };
+    const double both = 1.0 / (1.0 / ohm("true-rms") + 1.0 / ohm("average"));
+    const double loaded = bench.still_voltage("array+", "earth", both);
+    REQUIRE(shown(*floating, 0) == approx(loaded).epsilon(1e-3));
+    REQUIRE(std::abs(bench.still_voltage("array+", "earth", ohm("true-rms")) - loaded) >
+            0.01 * std::abs(loaded));
+
+    Desk running(site_named("hill-orchard"), false);
+    running.choose_mode(meter::Mode::dcv);
+    running.place({"s1+", "s1-", ""});
+    running.work(6.0);
+    bench::Bench second(site_named("hill-orchard"));
+    second.advance(6.0);
+    const auto live = second.read(meter::find_spec("true-rms"), meter::Mode::dcv, {"s1+", "s1-", ""});
+    REQUIRE(shown(*running.snapshot(), 0) == approx(*live.value).epsilon(0.02));
+}
