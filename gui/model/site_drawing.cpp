@@ -111,7 +111,9 @@ Point SiteDrawing::fault_anchor(const std::string& kind, const std::string& plac
     if (group == "array") return !array.empty() ? array.centre() : supply.centre();
     if (group == "dc side") return Point{isolator.centre().x, isolator.y - 10};
     if (group == "bridge and control") return Point{drive.centre().x, drive.y};
-    if (group == "guards") return Point{drive.x, drive.y + drive.h * 0.5};
+    for (const GuardDrawing& g : guards)
+        if (g.place == place || (group == "guards" && kind.rfind(g.place, 0) == 0)) return g.terminal[0] + Point{-15, 0};
+    if (group == "guards") return Point{drive.x, drive.y + 50.0};
     const Point in_cable = bore ? Point{bore->core_x[1], depth.tear ? depth.tear->top - 12 : depth.ground_y + 40}
                                 : Point{gland.centre().x, gland.bottom() + 6};
     if (starts("cable.")) return in_cable;

@@ -52,7 +52,7 @@ struct Ring {
 
 // A part that hands can part or join; `place` is that of the acts.
 struct Part {
-    enum class Kind { connector, fuse, isolator, wire, array } kind;
+    enum class Kind { connector, fuse, isolator, wire, array, guard } kind;
     std::string place;
     Box box;             // where it is hit
     bool apart = false;  // parted, pulled; of the array: covered
@@ -79,6 +79,14 @@ struct StringDrawing {
     bool fuse_open = false;
     Point label;    // left end of the name's baseline
     Point current;  // right end of the current's baseline
+};
+
+// A guard's pair of terminals at the drive; `place` is "dry" or "float".
+struct GuardDrawing {
+    std::string place;
+    std::array<Point, 2> terminal{};
+    bool pulled = false, jumper = false;
+    bool holds = false;  // its circuit reads as broken: the drive waits
 };
 
 struct Tear {
@@ -155,6 +163,7 @@ struct SiteDrawing {
     Point link_plus, link_minus;
     std::array<Point, 3> terminal{}, lead_end{};
     std::array<bool, 3> pulled{};
+    std::vector<GuardDrawing> guards;
     Point earth;                 // top of the electrode
     std::optional<Bore> bore;
     std::vector<Point> main;     // centre line of the rising main, upwards

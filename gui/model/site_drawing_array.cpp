@@ -37,8 +37,16 @@ void run_to_drive(const Frame& f, const DcRun& run, Point array_plus, Point arra
     add(d, Wire::dc_plus, {array_plus, {array_plus.x, yp}, d.poles_in[0]});
     add(d, Wire::dc_minus, {array_minus, {array_minus.x, ym}, d.poles_in[1]});
     const double inside = d.drive.x + 14.0;
-    add(d, Wire::dc_plus, {d.poles_out[0], {inside, yp}, d.link_plus});
-    add(d, Wire::dc_minus, {d.poles_out[1], {inside, ym}, d.link_minus});
+    if (array.swapped) {  // the conductors cross between isolator and drive
+        const double from = d.isolator.right() + 2.0, to = d.drive.x - 2.0;
+        add(d, Wire::dc_plus, {d.poles_out[0], {from, yp}, {to, ym}, {inside, ym}});
+        add(d, Wire::dc_minus, {d.poles_out[1], {from, ym}, {to, yp}, {inside, yp}});
+    } else {
+        add(d, Wire::dc_plus, {d.poles_out[0], {inside, yp}});
+        add(d, Wire::dc_minus, {d.poles_out[1], {inside, ym}});
+    }
+    add(d, Wire::dc_plus, {{inside, yp}, d.link_plus});
+    add(d, Wire::dc_minus, {{inside, ym}, d.link_minus});
     d.parts.push_back({Part::Kind::isolator, "isolator", d.isolator, d.pole_open[0] || d.pole_open[1]});
     const double after = d.isolator.right() + (d.drive.x - d.isolator.right()) / 2.0;
     d.rings.push_back({"dc+", "", {after, yp}, 7.0, 7.0});
@@ -94,6 +102,20 @@ void place_drive(const Frame& f, SiteDrawing& d) {
         d.terminal[k] = {x, d.drive.bottom() - 14.0};
         d.lead_end[k] = {x + (pulled ? 5.0 : 0.0), d.drive.bottom() + (pulled ? 20.0 : 12.0)};
         d.pulled[k] = pulled;
+    }
+    const site::Guards& guards = f.site.works.guards;
+    if (!f.mains) {
+        double y = d.drive.y + 42.0;
+        const auto guard = [&](const site::Guard& g, const char* name, double sensor_ohm) {
+            if (!g.fitted) return;
+            GuardDrawing drawn{name, {Point{d.drive.x + 14.0, y}, Point{d.drive.x + 28.0, y}}, g.pulled, g.jumper, false};
+            drawn.holds = site::Guards::circuit_ohm(g, sensor_ohm) > site::Guards::limit_ohm;
+            d.guards.push_back(drawn);
+            d.parts.push_back({Part::Kind::guard, name, {d.drive.x - 2.0, y - 9.0, 62.0, 18.0}, g.pulled});
+            y += 19.0;
+        };
+        guard(guards.dry, "dry", guards.probe_ohm());
+        guard(guards.full, "float", guards.float_ohm());
     }
     d.link_plus = {d.drive.x + 46.0, d.drive.bottom() - 46.0};
     d.link_minus = {d.drive.x + 46.0, d.drive.bottom() - 16.0};

@@ -261,7 +261,9 @@ void run_cable(const Frame& f, SiteDrawing& d) {
         core[3].push_back({body.x + 12.0, f.ground + 17.0});
         core[3].push_back({body.x + 12.0, body.bottom() - 4.0});
     }
-    for (std::size_t k = 0; k < 3; ++k) d.wires.push_back({core_wire[k], rounded(core[k], 6.0)});
+    // A wire has the colour of its core, whichever terminal it sits on.
+    for (std::size_t k = 0; k < 3; ++k)
+        d.wires.push_back({core_wire[static_cast<std::size_t>(f.site.works.core_at[k])], rounded(core[k], 6.0)});
     d.wires.push_back({Wire::earth, rounded(core[3], 6.0)});
     if (!f.mains) d.wires.push_back({Wire::earth, {{d.earth.x, d.drive.bottom()}, d.earth}});
     for (std::size_t k = 0; k < 3; ++k)

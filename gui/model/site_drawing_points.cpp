@@ -69,11 +69,9 @@ std::optional<Point> place_of(const Frame& f, const SiteDrawing& d, const std::s
         const std::string stem = name.substr(0, split);
         if (k != std::string::npos && (stem == "drive" || stem == "lead" || stem == "cable" || stem == "motor"))
             return phase_dot(d, stem, k);
-        // Guard terminals on the drive's left wall, above the DC input.
-        const double step = name.back() == '1' ? 0.0 : 14.0;
-        if (stem == "dry") return Point{d.drive.x, d.drive.y + 36.0 + step};
-        if (stem == "float") return Point{d.drive.x, d.drive.y + 68.0 + step};
     }
+    for (const GuardDrawing& guard : d.guards)
+        if (name.rfind(guard.place + ".", 0) == 0) return guard.terminal[name.back() == '1' ? 0 : 1];
     return std::nullopt;
 }
 
