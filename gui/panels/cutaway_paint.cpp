@@ -28,8 +28,6 @@ const view::ConductorLook& look_of(view::Wire wire, const view::Palette& p) {
     return p.dc_minus;
 }
 
-std::vector<Point> corners(const Box& b) { return {{b.x, b.y}, {b.right(), b.y}, {b.right(), b.bottom()}, {b.x, b.bottom()}}; }
-
 void ground(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, double sun_height) {
     const auto sky = view::sky(p, sun_height);
     c.gradient(d.box, sky.high, sky.low);
