@@ -116,6 +116,7 @@ void Fonts::build(double scale) {
     atlas.TexDesiredWidth = scale > 1.6 ? 4096 : 2048;
     for (const Source& source : sources()) {
         const std::string& path = source.own.empty() ? source.stand_in : source.own;
+        stand_in_[static_cast<std::size_t>(source.face)] = source.own.empty();
         if (source.own.empty()) missing_.emplace_back(source.name);
         const double stretch = path.empty() ? 1.0 : height_over_em(path);
         for (const double size : source.sizes) {

@@ -27,6 +27,8 @@ class Fonts {
     Pick pick(Face face, double size) const;
 
     double scale() const { return scale_; }
+    /// False when a stand-in took the face's place.
+    bool has(Face face) const { return !stand_in_[static_cast<std::size_t>(face)]; }
     const std::vector<std::string>& missing() const { return missing_; }
 
   private:
@@ -38,6 +40,7 @@ class Fonts {
     };
     std::vector<Baked> baked_;
     std::vector<std::string> missing_;
+    std::array<bool, 5> stand_in_{};
     double scale_ = 1.0;
 };
 

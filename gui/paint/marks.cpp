@@ -1,10 +1,8 @@
 #include "paint/marks.hpp"
 
-#include <array>
+#include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <string>
-#include <vector>
 
 namespace sunshaft::paint {
 
@@ -21,31 +19,6 @@ double value(Canvas& c, Point at, std::string_view number, std::string_view unit
     c.text({x, at.y}, number, number_look);
     c.text({x + number_width + gap, at.y}, unit, unit_look);
     return all;
-}
-
-double segments_width(const Canvas& c, const SegmentLook& look) {
-    return look.places * c.width("8", {.colour = look.lit, .size = look.size, .face = Face::segment});
-}
-
-double segments(Canvas& c, Point at, std::string_view shown, const SegmentLook& look) {
-    const TextLook lit{.colour = look.lit, .size = look.size, .face = Face::segment};
-    TextLook ghost = lit;
-    ghost.colour = look.ghost;
-    const double place = c.width("8", lit);
-    for (int i = 0; i < look.places; ++i) c.text({at.x - place * (i + 1), at.y}, "8", ghost);
-    // From the right: a point belongs to the digit on its left and takes no place of its own.
-    double x = at.x;
-    for (std::size_t i = shown.size(); i-- > 0;) {
-        const std::string_view letter = shown.substr(i, 1);
-        if (letter == ".") {
-            c.text({x, at.y}, letter,
-                   {.colour = look.lit, .size = look.size, .face = Face::segment, .align = Align::left});
-            continue;
-        }
-        x -= place;
-        if (letter != " ") c.text({x, at.y}, letter, lit);
-    }
-    return place * look.places;
 }
 
 void meter_bar(Canvas& c, const Box& box, double share, int ticks, Colour lit, Colour dim) {

@@ -136,6 +136,7 @@ void Stage::draw_strip() {
     const int last = static_cast<int>(strips.size()) - 1;
     window_.strip_left = std::clamp(window_.strip_left, 0, last);
     window_.strip_right = std::clamp(window_.strip_right, 0, last);
+    if (window_.strip_left == window_.strip_right) window_.strip_right = window_.strip_left == last ? 0 : last;
     const bool split = window_.shown.strip_split && !arrangement_.strip_folded;
     draw_tabs(strips, split);
     if (arrangement_.strip_folded) return;
