@@ -58,24 +58,30 @@ const std::vector<ActRow>& act_catalogue() {
     static const std::vector<ActRow> rows = {
         {"open", "part an isolator, fuse or connector", parting_places,
          [](Works& w, const std::string& place) { part(w, place, true); },
-         "Never part a connector or fuse under load: stop the drive and open the isolator first. Modules stay live in light."},
-        {"close", "join it again", parting_places, [](Works& w, const std::string& place) { part(w, place, false); },
+         "Never part a connector or fuse under load: stop the drive and open the isolator first. Modules stay "
+         "live in light."},
+        {"close", "join it again", parting_places,
+         [](Works& w, const std::string& place) { part(w, place, false); },
          "Join connectors with the isolator open; check polarity before closing it."},
         {"pull", "pull the pump wires (all three or one) or a guard's wires off the drive", wire_places,
          [](Works& w, const std::string& place) { pull(w, place, true); },
-         "Stop, isolate, wait for the link to discharge, prove dead pole to pole and to earth, wait until back-spin has ended."},
-        {"restore", "put pulled wires back", wire_places, [](Works& w, const std::string& place) { pull(w, place, false); },
+         "Stop, isolate, wait for the link to discharge, prove dead pole to pole and to earth, wait until "
+         "back-spin has ended."},
+        {"restore", "put pulled wires back", wire_places,
+         [](Works& w, const std::string& place) { pull(w, place, false); },
          "Isolate and prove dead first; keep the phase order, or the pump turns backwards."},
         {"jumper", "bridge a guard at the drive's terminals", guard_places,
          [](Works& w, const std::string& place) { guard_at(w, place)->jumper = true; },
-         "Only with water measured above the intake, someone at the switch and a time limit; it comes out again."},
+         "Only with water measured above the intake, someone at the switch and a time limit; it comes out "
+         "again."},
         {"unjumper", "take the jumper out", guard_places,
          [](Works& w, const std::string& place) { guard_at(w, place)->jumper = false; },
          "Write it down: the guard is back."},
-        {"cover", "cover the modules against light", array_place, [](Works& w, const std::string&) { w.array.covered = true; },
+        {"cover", "cover the modules against light", array_place,
+         [](Works& w, const std::string&) { w.array.covered = true; },
          "Opaque and complete: a cover that lets light through leaves the full voltage."},
-        {"uncover", "take the cover off", array_place, [](Works& w, const std::string&) { w.array.covered = false; },
-         "Full voltage is back at once."},
+        {"uncover", "take the cover off", array_place,
+         [](Works& w, const std::string&) { w.array.covered = false; }, "Full voltage is back at once."},
     };
     return rows;
 }
@@ -101,7 +107,8 @@ const ActRow& checked(Act& act, const Works& works) {
             throw BadInput(fmt::format("{}: {}", row.kind, unknown_place(act.place, places)));
         return row;
     }
-    throw BadInput(unknown_word(act.kind, "an act (open close pull restore jumper unjumper cover uncover)", kinds));
+    throw BadInput(
+        unknown_word(act.kind, "an act (open close pull restore jumper unjumper cover uncover)", kinds));
 }
 
 }  // namespace
@@ -109,7 +116,8 @@ const ActRow& checked(Act& act, const Works& works) {
 Act parse_act(const std::string& text, const Works& works) {
     try {
         const Order order = parse_order(text);
-        if (order.value) throw BadInput(fmt::format("{}: takes no value, expected ACT@PLACE@SECONDS", order.kind));
+        if (order.value)
+            throw BadInput(fmt::format("{}: takes no value, expected ACT@PLACE@SECONDS", order.kind));
         Act act{order.kind, order.place, order.time};
         checked(act, works);
         return act;

@@ -23,15 +23,18 @@ std::vector<std::string_view> kinds() {
 // The row and the place checked; empty place means the only one there is.
 const FaultRow& checked(Fault& fault, const Works& works) {
     const FaultRow* row = find_fault(fault.kind);
-    if (!row) throw BadInput(unknown_word(fault.kind, "a fault of the catalogue (see `sunshaft faults`)", kinds()));
+    if (!row)
+        throw BadInput(unknown_word(fault.kind, "a fault of the catalogue (see `sunshaft faults`)", kinds()));
     const Places places = row->places(works);
-    if (places.empty()) throw BadInput(fmt::format("{}: there is no place for it on this site, expected another fault", row->kind));
+    if (places.empty())
+        throw BadInput(
+            fmt::format("{}: there is no place for it on this site, expected another fault", row->kind));
     if (fault.place.empty() && places.size() == 1) fault.place = places.front();
     if (std::find(places.begin(), places.end(), fault.place) == places.end())
         throw BadInput(fmt::format("{}: {}", row->kind, unknown_place(fault.place, places)));
     if (!(fault.severity >= row->least && fault.severity <= row->most))
-        throw BadInput(fmt::format("{}: severity is {}, expected {} to {}{}{}", row->kind, fault.severity, row->least,
-                                   row->most, *row->unit ? " " : "", row->unit));
+        throw BadInput(fmt::format("{}: severity is {}, expected {} to {}{}{}", row->kind, fault.severity,
+                                   row->least, row->most, *row->unit ? " " : "", row->unit));
     if (!(fault.start >= 0.0) || std::isinf(fault.start))
         throw BadInput(fmt::format("{}: starts at {} s, expected 0 s or later", row->kind, fault.start));
     return *row;
@@ -42,7 +45,8 @@ const FaultRow& checked(Fault& fault, const Works& works) {
 const std::vector<FaultRow>& fault_catalogue() {
     static const std::vector<FaultRow> rows = [] {
         std::vector<FaultRow> all;
-        for (auto* group : {array_faults, module_faults, dc_faults, drive_faults, cable_faults, motor_faults, water_faults, guard_faults}) {
+        for (auto* group : {array_faults, module_faults, dc_faults, drive_faults, cable_faults, motor_faults,
+                            water_faults, guard_faults}) {
             std::vector<FaultRow> part = group();
             std::move(part.begin(), part.end(), std::back_inserter(all));
         }
@@ -77,7 +81,8 @@ std::vector<Fault> planted_faults(const Scenario& scenario, const Works& works) 
         try {
             checked(fault, works);
         } catch (const BadInput& e) {
-            throw BadInput(fmt::format("{}: fault: {}", planted.where.empty() ? "scenario" : planted.where, e.what()));
+            throw BadInput(
+                fmt::format("{}: fault: {}", planted.where.empty() ? "scenario" : planted.where, e.what()));
         }
         faults.push_back(fault);
     }

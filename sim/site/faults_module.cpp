@@ -10,14 +10,19 @@ std::vector<FaultRow> module_faults() {
              for (double& light : module_at(w, place).light) light *= 1 - share;
          },
          "A tree, a mast or a weed takes the light of one module; its bypass diodes take over.",
-         "Less water at certain hours.", "Look; clamp current against the other strings, irradiance on each module; cut the weed.",
+         "Less water at certain hours.",
+         "Look; clamp current against the other strings, irradiance on each module; cut the weed.",
          "Do not step on modules."},
-        {"shaded-substring", "array", "one third of a module in the shade", "share of the light", 0, 1, 0.8, part_places,
-         [](Works& w, const std::string& place, double share) { module_at(w, place).light[part_at(place)] *= 1 - share; },
+        {"shaded-substring", "array", "one third of a module in the shade", "share of the light", 0, 1, 0.8,
+         part_places,
+         [](Works& w, const std::string& place, double share) {
+             module_at(w, place).light[part_at(place)] *= 1 - share;
+         },
          "One sub-string has less light than the rest; its bypass diode takes over.",
          "A step in the output at certain hours; a tracker may hang on the lower of two maxima.",
          "Look; compare module voltages under load: one is a third low.", "Do not step on modules."},
-        {"cracked-substring", "array", "cracked cells in one third of a module", "share of the cell area lost", 0, 1, 0.5, part_places,
+        {"cracked-substring", "array", "cracked cells in one third of a module", "share of the cell area lost",
+         0, 1, 0.5, part_places,
          [](Works& w, const std::string& place, double share) {
              Module& module = module_at(w, place);
              module.light[part_at(place)] *= 1 - share;
@@ -25,36 +30,51 @@ std::vector<FaultRow> module_faults() {
          },
          "Part of the area of some cells has lost contact: less current, more resistance.",
          "Less water than the sun should give; sometimes visible lines or a hot cell.",
-         "Module voltages under load, infrared look at the modules under load; replace the module.", array_caution},
+         "Module voltages under load, infrared look at the modules under load; replace the module.",
+         array_caution},
         {"bypass-diode-shorted", "array", "bypass diode shorted", "", 1, 1, 1, part_places,
-         [](Works& w, const std::string& place, double) { module_at(w, place).bypass[part_at(place)] = solar::Bypass::shorted; },
+         [](Works& w, const std::string& place, double) {
+             module_at(w, place).bypass[part_at(place)] = solar::Bypass::shorted;
+         },
          "One third of a module is bridged for good, often after lightning.",
          "A little less water; the open-circuit voltage is a third of a module low.",
-         "Each module's open-circuit voltage alone: one reads two thirds; replace diode or module.", array_caution},
+         "Each module's open-circuit voltage alone: one reads two thirds; replace diode or module.",
+         array_caution},
         {"bypass-diode-open", "array", "bypass diode burnt open", "", 1, 1, 1, part_places,
-         [](Works& w, const std::string& place, double) { module_at(w, place).bypass[part_at(place)] = solar::Bypass::open; },
+         [](Works& w, const std::string& place, double) {
+             module_at(w, place).bypass[part_at(place)] = solar::Bypass::open;
+         },
          "The sub-string has no way round any more.",
          "Nothing in full sun; with shade on that module the whole string stops, and cells burn.",
-         "Cover that third under load: the string's current collapses instead of stepping; replace diode or module.",
+         "Cover that third under load: the string's current collapses instead of stepping; replace diode or "
+         "module.",
          array_caution},
-        {"module-dead", "array", "module gives nothing, its bypass diodes carry the string", "", 1, 1, 1, module_places,
-         [](Works& w, const std::string& place, double) { module_at(w, place).light = {0.0, 0.0, 0.0}; },
-         "The cells of a module no longer contribute, as if dark.", "Less water; the drive may never reach its start voltage.",
+        {"module-dead", "array", "module gives nothing, its bypass diodes carry the string", "", 1, 1, 1,
+         module_places,
+         [](Works& w, const std::string& place, double) {
+             module_at(w, place).light = {0.0, 0.0, 0.0};
+         },
+         "The cells of a module no longer contribute, as if dark.",
+         "Less water; the drive may never reach its start voltage.",
          "Each module's open-circuit voltage alone; replace the module.", array_caution},
         {"module-reversed", "array", "module connected the wrong way round", "", 1, 1, 1, module_places,
          [](Works& w, const std::string& place, double) { module_at(w, place).reversed = true; },
          "One module works against the others; under load its bypass diodes carry the string.",
          "The voltage at the controller is low by two modules.",
-         "Open-circuit voltage against module count: two modules short; polarity of each module alone.", array_caution},
+         "Open-circuit voltage against module count: two modules short; polarity of each module alone.",
+         array_caution},
         {"module-degraded", "array", "aged module", "share of the current", 0, 0.9, 0.2, module_places,
          [](Works& w, const std::string& place, double share) {
              Module& module = module_at(w, place);
              for (double& light : module.light) light *= 1 - share;
-             module.series_ohm += share;  // browning and corroded ribbons come together; common practice, no source
+             module.series_ohm +=
+                 share;  // browning and corroded ribbons come together; common practice, no source
          },
          "Browned encapsulant and corroded ribbons: less current, more resistance.", "Less water year by year.",
-         "Short-circuit current and voltage under load of each module, compared with its neighbours.", array_caution},
-        {"module-mismatched", "array", "module of a weaker type in the string", "share of the current", 0, 0.9, 0.3, module_places,
+         "Short-circuit current and voltage under load of each module, compared with its neighbours.",
+         array_caution},
+        {"module-mismatched", "array", "module of a weaker type in the string", "share of the current", 0, 0.9,
+         0.3, module_places,
          [](Works& w, const std::string& place, double share) {
              solar::ModuleData& data = module_at(w, place).data;
              data.stc = solar::parallel(data.stc, 1 - share);
@@ -63,11 +83,15 @@ std::vector<FaultRow> module_faults() {
          },
          "A replacement module with smaller cells limits the string.", "Weaker since the module was replaced.",
          "Read the labels; short-circuit current of each module alone.", array_caution},
-        {"module-shunted", "array", "potential-induced degradation: shunted cells", "ohm", 1, 1e4, 40, module_places,
-         [](Works& w, const std::string& place, double ohm) { in_parallel(module_at(w, place).shunt_ohm, ohm); },
+        {"module-shunted", "array", "potential-induced degradation: shunted cells", "ohm", 1, 1e4, 40,
+         module_places,
+         [](Works& w, const std::string& place, double ohm) {
+             in_parallel(module_at(w, place).shunt_ohm, ohm);
+         },
          "High voltage to earth has made the cells leak; worst at the negative end of long strings.",
          "Weak in the morning and under clouds, less so at noon.",
-         "Open-circuit voltage in weak light, module against module; earthing and recovery are the maker's business.",
+         "Open-circuit voltage in weak light, module against module; earthing and recovery are the maker's "
+         "business.",
          array_caution},
     };
 }

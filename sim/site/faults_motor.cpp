@@ -21,25 +21,33 @@ std::vector<FaultRow> motor_faults() {
         {"winding-open", "motor", "winding burnt open", "", 1, 1, 1, phase_places,
          [](Works& w, const std::string& place, double) { phase_at(w, place).winding.open = true; },
          "One winding of the star no longer conducts.", "Hums, does not start; little or no water.",
-         "Winding ohms pair by pair: the two pairs with that phase read open; from above it cannot be told from a break at the "
+         "Winding ohms pair by pair: the two pairs with that phase read open; from above it cannot be told "
+         "from a break at the "
          "splice; lift and measure at the motor's lead.",
          lift_caution},
-        {"winding-partly-shorted", "motor", "turns of a winding bridged: its resistance is low", "share of the turns", 0, 0.9, 0.15,
-         phase_places,
+        {"winding-partly-shorted", "motor", "turns of a winding bridged: its resistance is low",
+         "share of the turns", 0, 0.9, 0.15, phase_places,
          [](Works& w, const std::string& place, double share) { phase_at(w, place).winding.ohm *= 1 - share; },
-         "Insulation between turns has failed. Computed here as the loss of resistance alone: the current in the bridged turns, "
+         "Insulation between turns has failed. Computed here as the loss of resistance alone: the current in "
+         "the bridged turns, "
          "which burns the motor, is left out.",
          "Weak, hot, unequal currents, then dead.",
-         "Winding ohms pair by pair with a milliohm meter, inductance if there is a meter; replace the motor.", lift_caution},
+         "Winding ohms pair by pair with a milliohm meter, inductance if there is a meter; replace the motor.",
+         lift_caution},
         {"windings-touching", "motor", "two windings in contact", "ohm", 0.01, 1e4, 2, pair_places,
-         [](Works& w, const std::string& place, double ohm) { in_parallel(pair_at(w, place).between_leak_ohm, ohm); },
+         [](Works& w, const std::string& place, double ohm) {
+             in_parallel(pair_at(w, place).between_leak_ohm, ohm);
+         },
          "Insulation between two phases has failed at the winding ends.", "Trips at once or burns.",
          "Winding ohms pair by pair, lifted, at the motor's own lead; replace the motor.", lift_caution},
         {"motor-earth-fault", "motor", "winding leaks to the casing", "ohm", 0.1, 1e7, 1e4, phase_places,
-         [](Works& w, const std::string& place, double ohm) { in_parallel(phase_at(w, place).earth_leak_ohm, ohm); },
+         [](Works& w, const std::string& place, double ohm) {
+             in_parallel(phase_at(w, place).earth_leak_ohm, ohm);
+         },
          "Water in the motor, or burnt insulation, ties a winding to the casing.",
          "Earth-fault trips; on a floating array often nothing at first.",
-         "Insulation test from the top of the drop cable, drive disconnected; then with the motor cut off at the splice.",
+         "Insulation test from the top of the drop cable, drive disconnected; then with the motor cut off at "
+         "the splice.",
          lift_caution},
         {"hot-motor", "motor", "motor hot", "degC", 20, 250, 130, motor_place,
          [](Works& w, const std::string&, double degC) {
@@ -48,8 +56,10 @@ std::vector<FaultRow> motor_faults() {
              if (auto* machine = std::get_if<motor::Induction>(&w.motor)) machine->Rr *= ratio;
              w.winding_degC = degC;
          },
-         "Overload, poor cooling or low water: windings and cage have risen to this temperature.", "Weak after some time, trips.",
-         "Winding ohms at once after stopping, against the cold value: copper gains 0.39 % a kelvin.", pump_wire_caution},
+         "Overload, poor cooling or low water: windings and cage have risen to this temperature.",
+         "Weak after some time, trips.",
+         "Winding ohms at once after stopping, against the cold value: copper gains 0.39 % a kelvin.",
+         pump_wire_caution},
         {"broken-bars", "motor", "broken rotor bars", "", 0, 0.95, 0.4, induction_place,
          [](Works& w, const std::string&, double share) {
              auto& machine = std::get<motor::Induction>(w.motor);
@@ -57,12 +67,17 @@ std::vector<FaultRow> motor_faults() {
          },
          "Bars of the cage are broken: the rotor has a stiff and a weak axis.",
          "Slow to start, pulsating noise, currents that swing with twice the slip.",
-         "Clamp on a line under load: the current swings slowly; spectrum beside the supply frequency; replace the motor.",
+         "Clamp on a line under load: the current swings slowly; spectrum beside the supply frequency; replace "
+         "the motor.",
          lift_caution},
         {"weak-magnets", "motor", "magnets weakened by heat", "share of the flux", 0, 0.9, 0.3, magnet_place,
-         [](Works& w, const std::string&, double share) { std::get<motor::PermanentMagnet>(w.motor).flux *= 1 - share; },
-         "Over-temperature or over-current has demagnetised part of the rotor.", "More current for less water; runs too fast for its voltage.",
-         "Back-EMF at a known speed, or current at a known load, against the data sheet; replace the motor.", lift_caution},
+         [](Works& w, const std::string&, double share) {
+             std::get<motor::PermanentMagnet>(w.motor).flux *= 1 - share;
+         },
+         "Over-temperature or over-current has demagnetised part of the rotor.",
+         "More current for less water; runs too fast for its voltage.",
+         "Back-EMF at a known speed, or current at a known load, against the data sheet; replace the motor.",
+         lift_caution},
         {"seized", "motor", "shaft seized", "", 1, 1, 1, motor_place,
          [](Works& w, const std::string&, double) { w.shaft.held_speed = 0.0; },
          "Sand, swollen rubber or a ruined bearing holds the shaft.", "Hums and trips, no water.",

@@ -12,16 +12,20 @@ Places centrifugal_place(const Works& works) {
 Places cavity_place(const Works& works) {
     return std::holds_alternative<water::ProgressiveCavity>(works.water.pump) ? Places{"pump"} : Places{};
 }
-Places well_place(const Works& works) { return pump_place(works).empty() ? Places{} : Places{"well"}; }
-Places main_place(const Works& works) { return pump_place(works).empty() ? Places{} : Places{"main"}; }
+Places well_place(const Works& works) {
+    return pump_place(works).empty() ? Places{} : Places{"well"};
+}
+Places main_place(const Works& works) {
+    return pump_place(works).empty() ? Places{} : Places{"main"};
+}
 
 void wear(Works& w, double share) {
     if (auto* pump = std::get_if<water::Centrifugal>(&w.water.pump)) *pump = water::worn(*pump, share);
     if (auto* pump = std::get_if<water::ProgressiveCavity>(&w.water.pump)) *pump = water::worn(*pump, share);
 }
 
-constexpr double shut = 1e-4;      // of a valve: some litres an hour seep through
-constexpr double stuck_shut = 1e9; // K
+constexpr double shut = 1e-4;       // of a valve: some litres an hour seep through
+constexpr double stuck_shut = 1e9;  // K
 
 }  // namespace
 
@@ -29,23 +33,29 @@ std::vector<FaultRow> water_faults() {
     return {
         {"worn-pump", "pump and water", "worn impellers or element", "", 0, 0.95, 0.3, pump_place,
          [](Works& w, const std::string&, double share) { wear(w, share); },
-         "Sand or years have opened the clearances: part of the water runs back inside.", "Less water at the same speed and sun.",
-         "Bucket and watch and the gauge at the wellhead against the pump's curve; closed-valve head; lift and rebuild.",
+         "Sand or years have opened the clearances: part of the water runs back inside.",
+         "Less water at the same speed and sun.",
+         "Bucket and watch and the gauge at the wellhead against the pump's curve; closed-valve head; lift and "
+         "rebuild.",
          lift_caution},
         {"sand", "pump and water", "sand in the pump: wear and drag", "", 0, 0.9, 0.3, pump_place,
          [](Works& w, const std::string&, double share) {
              wear(w, share);
              w.shaft.dry_friction += 2.0 * share;  // N m; common practice, no source
          },
-         "The well delivers sand, which wears the pump and brakes it.", "Less water, more current, grit in the tank.",
+         "The well delivers sand, which wears the pump and brakes it.",
+         "Less water, more current, grit in the tank.",
          "Let a bucket settle; bucket and watch; find why the well sands before lifting.", lift_caution},
         {"blocked-intake", "pump and water", "intake screen blocked", "", 0, 0.995, 0.8, pump_place,
          [](Works& w, const std::string&, double share) {
              w.water.intake_loss += water::gate_valve_loss(std::max(1 - share, shut));
          },
-         "Slime, scale or leaves close the pump's own intake.", "Little water, low pressure at the wellhead, noise.",
-         "Gauge at the wellhead with the valve shut and open: low pressure with little flow; lift and clean.", lift_caution},
-        {"outlet-throttled", "pump and water", "valve at the wellhead partly shut, or the main blocked above it", "", 0, 1, 0.7, main_place,
+         "Slime, scale or leaves close the pump's own intake.",
+         "Little water, low pressure at the wellhead, noise.",
+         "Gauge at the wellhead with the valve shut and open: low pressure with little flow; lift and clean.",
+         lift_caution},
+        {"outlet-throttled", "pump and water",
+         "valve at the wellhead partly shut, or the main blocked above it", "", 0, 1, 0.7, main_place,
          [](Works& w, const std::string&, double share) { w.water.valve_opening *= 1 - share; },
          "Something after the wellhead holds the water back.", "Little water, high pressure at the wellhead.",
          "Gauge at the wellhead: high pressure with little flow; open valves, look for the blockage.",
@@ -55,36 +65,43 @@ std::vector<FaultRow> water_faults() {
          "The tank's own float valve has closed the main while the pump is on.", "Runs, no water, hot pump.",
          "Gauge at the wellhead: the pump's closed-valve head; look at the tank.",
          "A progressive-cavity pump against a shut valve bursts the pipe: stop it first."},
-        {"scaled-main", "pump and water", "rising main narrowed by scale", "share of the bore", 0, 0.9, 0.3, main_place,
+        {"scaled-main", "pump and water", "rising main narrowed by scale", "share of the bore", 0, 0.9, 0.3,
+         main_place,
          [](Works& w, const std::string&, double share) {
              w.water.main.diameter *= 1 - share;
-             w.water.main.roughness = std::max(w.water.main.roughness, std::min(0.3e-3, 0.03 * w.water.main.diameter));
+             w.water.main.roughness =
+                 std::max(w.water.main.roughness, std::min(0.3e-3, 0.03 * w.water.main.diameter));
          },
-         "Lime or iron has narrowed the pipe and made it rough.", "Less water year by year, high pressure at the wellhead while running.",
+         "Lime or iron has narrowed the pipe and made it rough.",
+         "Less water year by year, high pressure at the wellhead while running.",
          "Gauge at the wellhead while running and stopped: the difference is friction.", lift_caution},
-        {"broken-coupling", "pump and water", "coupling or shaft broken: motor turns alone", "", 1, 1, 1, pump_place,
-         [](Works& w, const std::string&, double) { w.water.pump = std::monostate{}; },
+        {"broken-coupling", "pump and water", "coupling or shaft broken: motor turns alone", "", 1, 1, 1,
+         pump_place, [](Works& w, const std::string&, double) { w.water.pump = std::monostate{}; },
          "The motor no longer drives the pump.", "Runs lightly and fast, no water at all.",
          "Current far below normal on all three lines, no head with the valve shut; lift.", lift_caution},
         {"check-valve-open", "pump and water", "check valve stuck open", "", 1, 1, 1, pump_place,
          [](Works& w, const std::string&, double) { w.water.check_valve = false; },
          "Water runs back through the pump when it stops and turns it backwards.",
          "Long wait for water after each start; the shaft turns back after a stop.",
-         "Listen at the wellhead after a stop; dip tape; a permanent-magnet pump makes voltage on its wires then.",
+         "Listen at the wellhead after a stop; dip tape; a permanent-magnet pump makes voltage on its wires "
+         "then.",
          "Back-spin makes voltage on pulled pump wires and loads the bearing: wait until it has ended."},
         {"check-valve-shut", "pump and water", "check valve stuck shut", "", 1, 1, 1, pump_place,
          [](Works& w, const std::string&, double) { w.water.intake_loss += stuck_shut; },
          "The valve above the pump does not open.", "Runs, no water, no pressure at the wellhead.",
-         "Gauge at the wellhead: nothing with the pump running; current of a pump against a shut valve; lift.", lift_caution},
+         "Gauge at the wellhead: nothing with the pump running; current of a pump against a shut valve; lift.",
+         lift_caution},
         {"low-well", "pump and water", "water table has fallen", "m", 0, 100, 10, well_place,
          [](Works& w, const std::string&, double fall) {
              w.water.static_level += fall;
              if (w.water.static_level > w.guards.probe_depth) w.guards.probe_wet = false;
          },
-         "The water at rest stands lower than when the pump was chosen.", "Less water, in the end dry-run stops.",
+         "The water at rest stands lower than when the pump was chosen.",
+         "Less water, in the end dry-run stops.",
          "Dip tape in the bore, at rest and while pumping; lower the pump or pump less.",
          "Running dry ruins the pump within minutes: never bypass the dry-run guard to try."},
-        {"encrusted-screen", "pump and water", "well screen encrusted", "times its draw-down", 1, 100, 6, well_place,
+        {"encrusted-screen", "pump and water", "well screen encrusted", "times its draw-down", 1, 100, 6,
+         well_place,
          [](Works& w, const std::string&, double times) {
              w.water.drawdown *= times;
              w.water.recovery_s *= times;
@@ -96,18 +113,21 @@ std::vector<FaultRow> water_faults() {
         {"air-locked", "pump and water", "air in the pump", "", 0, 0.95, 0.8, centrifugal_place,
          [](Works& w, const std::string&, double share) {
              auto& pump = std::get<water::Centrifugal>(w.water.pump);
-             for (double* coefficient : {&pump.h0, &pump.h1, &pump.p0, &pump.p1, &pump.p2}) *coefficient *= 1 - share;
+             for (double* coefficient : {&pump.h0, &pump.h1, &pump.p0, &pump.p1, &pump.p2})
+                 *coefficient *= 1 - share;
          },
          "Air or gas fills part of the stages: head and power both fall.", "Runs lightly, little or no water.",
          "Current and head both low; stop, let it fill, start again; deeper setting if it comes back.",
          "An air-bound pump runs dry inside: do not let it run on."},
-        {"swollen-stator", "pump and water", "stator rubber swollen: hard to turn", "N m", 0, 100, 5, cavity_place,
+        {"swollen-stator", "pump and water", "stator rubber swollen: hard to turn", "N m", 0, 100, 5,
+         cavity_place,
          [](Works& w, const std::string&, double torque) {
              auto& pump = std::get<water::ProgressiveCavity>(w.water.pump);
              pump.breakaway += torque;
              pump.running += 0.4 * torque;
          },
-         "Warm water or oil has swollen the rubber round the rotor.", "Fails to start or trips, worst after standing.",
+         "Warm water or oil has swollen the rubber round the rotor.",
+         "Fails to start or trips, worst after standing.",
          "High starting current with equal windings; lift and turn by hand.", lift_caution},
     };
 }

@@ -54,8 +54,10 @@ Order parse_order(const std::string& text) {
     return order;
 }
 
-std::string unknown_word(const std::string& word, std::string_view expected, const std::vector<std::string_view>& known) {
-    return fmt::format("\"{}\" is unknown, expected {}{}", on_one_line(word), expected, did_you_mean(word, known));
+std::string unknown_word(const std::string& word, std::string_view expected,
+                         const std::vector<std::string_view>& known) {
+    return fmt::format("\"{}\" is unknown, expected {}{}", on_one_line(word), expected,
+                       did_you_mean(word, known));
 }
 
 std::string unknown_place(const std::string& place, const std::vector<std::string>& known) {

@@ -19,7 +19,10 @@ constexpr int metal = PhaseNode::count, source = metal + 2, all_nodes = source +
 // Two ideal legs joined by no resistance at all would carry any current.
 constexpr double least_short_ohm = 1e-3;
 
-struct Edge { int a, b; double ohm; };
+struct Edge {
+    int a, b;
+    double ohm;
+};
 
 struct Merge {  // union-find
     std::array<int, all_nodes> parent;
@@ -46,9 +49,12 @@ struct Graph {
     int part_of(int node) const { return part(group(node)); }
 };
 
-bool is_motor(int n) { return n >= PhaseNode::motor && n < PhaseNode::count; }
+bool is_motor(int n) {
+    return n >= PhaseNode::motor && n < PhaseNode::count;
+}
 
-// The strongest reading of the wiring for one pattern: merged nodes, then edges, without the ties that count as open.
+// The strongest reading of the wiring for one pattern: merged nodes, then edges, without the ties that count as
+// open.
 Graph build(const std::vector<Edge>& edges, const Pattern& pattern, double on_resistance) {
     Graph g;
     for (const Edge& e : edges)
@@ -74,7 +80,8 @@ Graph build(const std::vector<Edge>& edges, const Pattern& pattern, double on_re
         bool motor = false;
         for (int n = 0; n < all_nodes; ++n) {
             if (strong.part_of(n) != strong.part_of(node)) continue;
-            if (n >= source && pattern[static_cast<std::size_t>(n - source)] != LegDrive::floating) return false;
+            if (n >= source && pattern[static_cast<std::size_t>(n - source)] != LegDrive::floating)
+                return false;
             motor = motor || is_motor(n);
         }
         return motor;
@@ -117,7 +124,8 @@ class Tree {
   private:
     std::vector<int> way(int group) const {  // from the root's child outwards
         std::vector<int> w;
-        for (; parent_[static_cast<std::size_t>(group)] != group; group = parent_[static_cast<std::size_t>(group)])
+        for (; parent_[static_cast<std::size_t>(group)] != group;
+             group = parent_[static_cast<std::size_t>(group)])
             w.push_back(group);
         std::reverse(w.begin(), w.end());
         return w;
@@ -127,9 +135,10 @@ class Tree {
     std::array<double, all_nodes> ohm_;
 };
 
-// Fills A and Z of all nodes in one part. roots: groups whose voltage is given, with the source they belong to (-1: an
-// island's reference).
-void solve_part(const Graph& g, const std::vector<std::pair<int, int>>& roots, const std::vector<int>& nodes, Reduced& r) {
+// Fills A and Z of all nodes in one part. roots: groups whose voltage is given, with the source they belong to
+// (-1: an island's reference).
+void solve_part(const Graph& g, const std::vector<std::pair<int, int>>& roots, const std::vector<int>& nodes,
+                Reduced& r) {
     const int part = g.part(roots.front().first);
     std::vector<int> groups;
     for (int n = 0; n < all_nodes; ++n)
@@ -148,7 +157,8 @@ void solve_part(const Graph& g, const std::vector<std::pair<int, int>>& roots, c
     if (roots.size() == 1 && edges + 1 == static_cast<std::ptrdiff_t>(groups.size())) {
         const Tree tree(g, roots.front().first);
         for (const int n : nodes)
-            set(n, [&](int k) { return k == roots.front().second ? 1.0 : 0.0; },
+            set(
+                n, [&](int k) { return k == roots.front().second ? 1.0 : 0.0; },
                 [&](int k) { return tree.shared(n, PhaseNode::motor + k); });
         return;
     }
@@ -158,7 +168,8 @@ void solve_part(const Graph& g, const std::vector<std::pair<int, int>>& roots, c
     row.fill(-1);
     int unknowns = 0;
     for (const int group : groups) {
-        const bool given = std::any_of(roots.begin(), roots.end(), [&](const auto& root) { return root.first == group; });
+        const bool given =
+            std::any_of(roots.begin(), roots.end(), [&](const auto& root) { return root.first == group; });
         if (!given) row[static_cast<std::size_t>(group)] = unknowns++;
     }
     Eigen::MatrixXd Y = Eigen::MatrixXd::Zero(unknowns, unknowns), fed = Eigen::MatrixXd::Zero(unknowns, 6);
@@ -188,9 +199,11 @@ void solve_part(const Graph& g, const std::vector<std::pair<int, int>>& roots, c
     for (const int n : nodes) {
         const int group = g.group(n);
         if (row_of(group) >= 0)
-            set(n, [&](int k) { return v(row_of(group), k); }, [&](int k) { return v(row_of(group), 3 + k); });
+            set(
+                n, [&](int k) { return v(row_of(group), k); }, [&](int k) { return v(row_of(group), 3 + k); });
         else
-            set(n, [&](int k) { return k == source_of(group) ? 1.0 : 0.0; }, [](int) { return 0.0; });
+            set(
+                n, [&](int k) { return k == source_of(group) ? 1.0 : 0.0; }, [](int) { return 0.0; });
     }
     // Leg currents from the drops across the edges at the given groups.
     for (const auto& [group, k] : roots) {

@@ -24,7 +24,8 @@ std::vector<PointInfo> points(const Works& works) {
         for (std::size_t m = 0; m < strings[s].modules.size(); ++m)
             for (const char* pole : {"+", "-"})
                 probe(fmt::format("{}.m{}{}", name, m + 1, pole),
-                      fmt::format("string {}, module {}, its own {} lead", s + 1, m + 1, *pole == '+' ? "plus" : "minus"));
+                      fmt::format("string {}, module {}, its own {} lead", s + 1, m + 1,
+                                  *pole == '+' ? "plus" : "minus"));
         probe(name + "+", fmt::format("plus end of string {}, before the string fuse", s + 1));
         probe(name + "-", fmt::format("minus end of string {}", s + 1));
     }
@@ -41,7 +42,8 @@ std::vector<PointInfo> points(const Works& works) {
     }
     const auto phase_points = [&](const char* stem, const char* where, bool reachable) {
         for (int k = 0; k < 3; ++k)
-            probe(phase_point(stem, k), fmt::format("{} {}", where, phase_letter[static_cast<std::size_t>(k)]), reachable);
+            probe(phase_point(stem, k), fmt::format("{} {}", where, phase_letter[static_cast<std::size_t>(k)]),
+                  reachable);
     };
     phase_points("drive", mains ? "mains terminal" : "output terminal of the drive, phase", true);
     phase_points("lead", "top end of the drop cable, core", true);
@@ -50,7 +52,8 @@ std::vector<PointInfo> points(const Works& works) {
     probe("motor.n", "star point inside the motor (teaching only)", false);
     const auto guard_points = [&](const Guard& guard, const std::string& name, const char* words) {
         if (guard.fitted)
-            for (const char* end : {".1", ".2"}) probe(name + end, fmt::format("{} terminal {} of the drive", words, end + 1));
+            for (const char* end : {".1", ".2"})
+                probe(name + end, fmt::format("{} terminal {} of the drive", words, end + 1));
     };
     guard_points(works.guards.dry, "dry", "dry-run probe");
     guard_points(works.guards.full, "float", "tank float");
@@ -65,7 +68,8 @@ std::vector<PointInfo> points(const Works& works) {
         clamp("dc-", "round the minus conductor at the drive input");
         clamp("dc", "round both DC conductors together");
     }
-    for (const char* letter : phase_letter) clamp(letter, fmt::format("round the drop-cable core {} at the drive", letter));
+    for (const char* letter : phase_letter)
+        clamp(letter, fmt::format("round the drop-cable core {} at the drive", letter));
     clamp("uvw", "round the three cores together: what is left is leakage");
     return list;
 }

@@ -18,15 +18,15 @@ double most_flow(const Hydraulics& h) {
         const double root = std::sqrt(std::max(pump->h1 * pump->h1 - 4 * pump->h0 * pump->h2, 0.0));
         return 2.0 * (pump->h1 + root) / (-2 * pump->h2);
     }
-    if (const auto* pump = std::get_if<water::ProgressiveCavity>(&h.pump)) return 100.0 * pump->displacement;  // 6000 rpm
+    if (const auto* pump = std::get_if<water::ProgressiveCavity>(&h.pump))
+        return 100.0 * pump->displacement;  // 6000 rpm
     return 1e-3;
 }
 
 }  // namespace
 
 std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::vector<Fault>& faults,
-                                         const std::vector<Act>& acts,
-                                         const std::vector<MeterLoad>& loads) {
+                                         const std::vector<Act>& acts, const std::vector<MeterLoad>& loads) {
     auto site = std::make_shared<Site>();
     site->scenario = scenario;
     site->works = set_up(scenario);
@@ -47,8 +47,8 @@ std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::ve
     site->phases = PhaseNetwork(site->wiring, mains ? works.supply.ohm : works.bridge.on_resistance);
     water::RisingMain main = works.water.main;
     // The scenario's minor loss holds the open valve already.
-    main.minor_loss += water::gate_valve_loss(std::max(works.water.valve_opening, least_opening)) - water::gate_valve_loss(1.0) +
-                       works.water.intake_loss;
+    main.minor_loss += water::gate_valve_loss(std::max(works.water.valve_opening, least_opening)) -
+                       water::gate_valve_loss(1.0) + works.water.intake_loss;
     site->main_loss = water::LossTable(main, most_flow(works.water));
     return site;
 }

@@ -14,8 +14,8 @@ using circuit::Circuit;
 using circuit::CurrentAndSlope;
 using circuit::Node;
 
-// A lit sub-string with its bypass diode, as a branch from its minus end to its plus end, so that the branch's current
-// is what it delivers.
+// A lit sub-string with its bypass diode, as a branch from its minus end to its plus end, so that the branch's
+// current is what it delivers.
 struct SubStringLaw : circuit::CurrentLaw {
     explicit SubStringLaw(const solar::SubString& part) : part_(part) {}
     CurrentAndSlope operator()(double v) const override {
@@ -25,8 +25,8 @@ struct SubStringLaw : circuit::CurrentLaw {
     solar::SubString part_;
 };
 
-// A varistor: 1 mA at its rated voltage, a steep power law round it, some nA below (a bridge of 1 Gohm, so that what it
-// ties is tied), some ohm far above.
+// A varistor: 1 mA at its rated voltage, a steep power law round it, some nA below (a bridge of 1 Gohm, so that
+// what it ties is tied), some ohm far above.
 struct VaristorLaw : circuit::CurrentLaw {
     explicit VaristorLaw(double volt) : volt_(volt) {}
     CurrentAndSlope operator()(double v) const override {
@@ -35,7 +35,8 @@ struct VaristorLaw : circuit::CurrentLaw {
         const double knee = volt_ * std::pow(volt_ / (series * 1e-3 * exponent), 1 / (exponent - 1));
         const double x = std::min(std::abs(v), knee) / volt_, power = 1e-3 * std::pow(x, exponent);
         const double beyond = std::max(0.0, std::abs(v) - knee) / series;
-        const double slope = std::abs(v) < knee ? 1e-3 * exponent * std::pow(x, exponent - 1) / volt_ : 1 / series;
+        const double slope =
+            std::abs(v) < knee ? 1e-3 * exponent * std::pow(x, exponent - 1) / volt_ : 1 / series;
         return {std::copysign(power + beyond, v) + v / leak, slope + 1 / leak};
     }
     double volt_;
@@ -55,7 +56,8 @@ void wire_module(const Works& works, const Module& module, const std::string& na
     for (std::size_t k = 0; k < 3; ++k) {
         const std::string part = fmt::format("{}.{}", name, k + 1);
         const Node next = c.node(k == 2 ? name + "-" : part + "-");
-        c.nonlinear(next, at, std::make_shared<SubStringLaw>(sub_string(works.array, module, static_cast<int>(k))), part);
+        c.nonlinear(next, at,
+                    std::make_shared<SubStringLaw>(sub_string(works.array, module, static_cast<int>(k))), part);
         at = next;
     }
 }
@@ -67,7 +69,8 @@ void wire_string(const Works& works, const String& string, const std::string& na
     for (std::size_t m = 0; m < string.modules.size(); ++m) {
         const Module& module = string.modules[m];
         const std::string own = fmt::format("{}.m{}", name, m + 1);
-        const Node upper = c.node(own + (module.reversed ? "-" : "+")), lower = c.node(own + (module.reversed ? "+" : "-"));
+        const Node upper = c.node(own + (module.reversed ? "-" : "+")),
+                   lower = c.node(own + (module.reversed ? "+" : "-"));
         joint(c, string.parallel ? first : at, upper, string.joints[m]);
         wire_module(works, module, own, c);
         if (m == 0) leak(c, upper, frame, string.earth_ohm.front());
@@ -82,7 +85,8 @@ void wire_string(const Works& works, const String& string, const std::string& na
     const Node behind = diode ? c.node(name + ".diode") : array_plus;
     joint(c, plus, behind, string.fuse, name);
     // A Schottky diode: about half a volt at a string's current (common practice, no source).
-    if (string.blocking == BlockingDiode::good) c.nonlinear(behind, array_plus, circuit::diode(0.5, 8.0, 5e-3, 0.03));
+    if (string.blocking == BlockingDiode::good)
+        c.nonlinear(behind, array_plus, circuit::diode(0.5, 8.0, 5e-3, 0.03));
     c.resistor(minus, c.node("array-"), 0.0);
 }
 
@@ -144,8 +148,9 @@ void wire_ac(const Works& works, Circuit& c) {
         const Phase& phase = works.phases[static_cast<std::size_t>(k)];
         const Node lead = c.node(phase_point("lead", k));
         const Node cable = c.node(phase_point("cable", k)), motor = c.node(phase_point("motor", k));
-        joint(c, c.node(phase_point("drive", k)), c.node(phase_point("lead", works.core_at[static_cast<std::size_t>(k)])),
-              phase.terminal, phase_letter[static_cast<std::size_t>(k)]);
+        joint(c, c.node(phase_point("drive", k)),
+              c.node(phase_point("lead", works.core_at[static_cast<std::size_t>(k)])), phase.terminal,
+              phase_letter[static_cast<std::size_t>(k)]);
         joint(c, lead, cable, phase.cable);
         joint(c, cable, motor, phase.splice);
         joint(c, motor, star, phase.winding);

@@ -13,7 +13,7 @@
 namespace sunshaft::site {
 namespace {
 
-constexpr double rpm = std::numbers::pi / 30;           // rad/s
+constexpr double rpm = std::numbers::pi / 30;  // rad/s
 constexpr double m3_per_h = 1.0 / 3600, mm = 1e-3, km = 1e3;
 
 solar::ModuleData module_from_table(const Scenario& s) {
@@ -24,9 +24,10 @@ solar::ModuleData module_from_table(const Scenario& s) {
         names.push_back(row.name);
     }
     const auto near = nearest(s.array.module, names);
-    throw bad_key(s, "array.module",
-                  fmt::format("is {}, expected a row of the module table, {} to {}{}", on_one_line(s.array.module),
-                              names.front(), names.back(), near ? " (did you mean " + *near + "?)" : ""));
+    throw bad_key(
+        s, "array.module",
+        fmt::format("is {}, expected a row of the module table, {} to {}{}", on_one_line(s.array.module),
+                    names.front(), names.back(), near ? " (did you mean " + *near + "?)" : ""));
 }
 
 solar::ModuleData module_data(const Scenario& s) {
@@ -81,8 +82,8 @@ Array array(const Scenario& s) {
             ? solar::noct_temperature(s.sun.air_temperature_degC, s.sun.irradiance_W_m2, data.noct_degC)
             : s.sun.module_temperature_degC;
     // Flexible conductor (class 5), as warm as the air.
-    const double run = s.dc_run.length_m *
-                       at_temperature(iec60228_ohm_per_m(s.dc_run.conductor_mm2, 5), s.sun.air_temperature_degC);
+    const double run = s.dc_run.length_m * at_temperature(iec60228_ohm_per_m(s.dc_run.conductor_mm2, 5),
+                                                          s.sun.air_temperature_degC);
     for (Pole* pole : {&array.plus, &array.minus}) {
         pole->run.ohm = run;
         pole->contact.ohm = s.dc_run.isolator_contact_ohm;
@@ -222,7 +223,9 @@ double Guards::circuit_ohm(const Guard& guard, double sensor_ohm) {
     return guard.jumper ? 1 / (1 / jumper_ohm + 1 / wires) : wires;
 }
 
-std::string asset(const std::string& name) { return std::string(SUNSHAFT_SOURCE_DIR "/assets/") + name; }
+std::string asset(const std::string& name) {
+    return std::string(SUNSHAFT_SOURCE_DIR "/assets/") + name;
+}
 
 Works set_up(const Scenario& s) {
     Works works;

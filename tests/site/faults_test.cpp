@@ -1,4 +1,5 @@
-// Every row of the catalogue does something, says something, and is refused in one line where it does not belong.
+// Every row of the catalogue does something, says something, and is refused in one line where it does not
+// belong.
 #include <cmath>
 #include <set>
 
@@ -19,7 +20,8 @@ namespace {
 
 std::vector<Scenario> sites() {
     std::vector<Scenario> list;
-    for (const char* name : {"low-voltage-two-module", "four-module", "hill-orchard", "terrace-pwm", "bench-rig"})
+    for (const char* name :
+         {"low-voltage-two-module", "four-module", "hill-orchard", "terrace-pwm", "bench-rig"})
         list.push_back(load_scenario(find_scenario(name)));
     // Three strings with blocking diodes, and settings that some rows take away.
     Scenario three;
@@ -66,8 +68,8 @@ TEST_CASE("each fault changes the works, on every site and at every place") {
 
 TEST_CASE("each row is complete") {
     std::set<std::string> kinds;
-    const std::set<std::string> groups = {"array", "dc side", "bridge and control", "cable and splice", "motor",
-                                          "pump and water", "guards"};
+    const std::set<std::string> groups = {
+        "array", "dc side", "bridge and control", "cable and splice", "motor", "pump and water", "guards"};
     for (const FaultRow& row : fault_catalogue()) {
         INFO(row.kind);
         CHECK(kinds.insert(row.kind).second);
@@ -119,9 +121,12 @@ TEST_CASE("a fault is written KIND@PLACE=SEVERITY@SECONDS") {
     CHECK(f.start == 3.0);
 
     CHECK(message("lost-fase@u", w) ==
-          "--fault: \"lost-fase\" is unknown, expected a fault of the catalogue (see `sunshaft faults`) (did you mean lost-phase?)");
-    CHECK(message("lost-phase@cable.x", w).find("place \"cable.x\" is not on this site, expected one of drive.u") != std::string::npos);
-    CHECK(message("high-resistance-splice@v=-1", w) == "--fault: high-resistance-splice: severity is -1, expected 0 to inf ohm");
+          "--fault: \"lost-fase\" is unknown, expected a fault of the catalogue (see `sunshaft faults`) (did "
+          "you mean lost-phase?)");
+    CHECK(message("lost-phase@cable.x", w)
+              .find("place \"cable.x\" is not on this site, expected one of drive.u") != std::string::npos);
+    CHECK(message("high-resistance-splice@v=-1", w) ==
+          "--fault: high-resistance-splice: severity is -1, expected 0 to inf ohm");
     CHECK(message("high-resistance-splice@v=abc", w) == "--fault: severity is \"abc\", expected a number");
     CHECK(message("high-resistance-splice@v=nan", w).find("expected a number") != std::string::npos);
     CHECK(message("lost-phase@cable.u@-2", w).find("expected 0 s or later") != std::string::npos);
@@ -149,7 +154,8 @@ TEST_CASE("a phase lost at three heights parts the wiring at three places") {
     const Scenario s = load_scenario(find_scenario("hill-orchard"));
     const auto tied = [&](const char* place, int node) {
         const auto site = compile_site(s, {{"lost-phase", place, 1.0, 0.0}});
-        return site->phases[{LegDrive::device, LegDrive::device, LegDrive::device}].island[static_cast<std::size_t>(node + 1)] == -1;
+        return site->phases[{LegDrive::device, LegDrive::device, LegDrive::device}]
+                   .island[static_cast<std::size_t>(node + 1)] == -1;
     };
     CHECK(tied("drive.v", PhaseNode::drive));
     CHECK_FALSE(tied("drive.v", PhaseNode::lead));

@@ -23,7 +23,9 @@ PhaseNetwork network(const Works& w, double on_resistance) {
     return PhaseNetwork(c, on_resistance);
 }
 
-std::size_t at(int stem, int k) { return static_cast<std::size_t>(3 * stem + k); }
+std::size_t at(int stem, int k) {
+    return static_cast<std::size_t>(3 * stem + k);
+}
 
 std::vector<Pattern> patterns() {
     std::vector<Pattern> all;
@@ -57,7 +59,8 @@ double mismatch(const Works& works, const Pattern& p, double on_resistance, std:
     for (int k = 0; k < 3; ++k) {
         const auto n = static_cast<std::size_t>(k);
         if (p[n] != floating)
-            legs[n] = c.voltage_source(c.node(phase_point("drive", k)), reference, s[n], p[n] == device ? on_resistance : 0.0);
+            legs[n] = c.voltage_source(c.node(phase_point("drive", k)), reference, s[n],
+                                       p[n] == device ? on_resistance : 0.0);
         c.current_source(c.node(phase_point("motor", k)), star, i[n]);
     }
     const circuit::Solution full = circuit::solve(c);
@@ -75,7 +78,8 @@ double mismatch(const Works& works, const Pattern& p, double on_resistance, std:
             const circuit::Node nb = *c.find(phase_point(stems[static_cast<std::size_t>(b / 3)], b % 3));
             const auto ib = static_cast<std::size_t>(b);
             CHECK(full.connected(na, nb) == (r.island[ia] == r.island[ib]));
-            if (full.connected(na, nb)) worst = std::max(worst, std::abs(mine[ia] - mine[ib] - full.voltage(na, nb)));
+            if (full.connected(na, nb))
+                worst = std::max(worst, std::abs(mine[ia] - mine[ib] - full.voltage(na, nb)));
         }
     }
     for (std::size_t k = 0; k < 3; ++k) {
@@ -213,7 +217,8 @@ TEST_CASE("random wiring agrees with the circuit solved in full, all 27 patterns
             phase.earth_leak_ohm = chance(random) < 0.3 ? std::pow(10.0, decades(random)) : open_circuit;
             phase.between_leak_ohm = chance(random) < 0.3 ? std::pow(10.0, decades(random)) : open_circuit;
         }
-        for (const Pattern& p : patterns()) worst = std::max(worst, mismatch(w, p, trial % 3 == 0 ? 0.0 : 0.05, random));
+        for (const Pattern& p : patterns())
+            worst = std::max(worst, mismatch(w, p, trial % 3 == 0 ? 0.0 : 0.05, random));
     }
     CHECK(worst < 1e-7);
 }

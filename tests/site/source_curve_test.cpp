@@ -13,8 +13,8 @@ using test::approx;
 namespace {
 
 // The 54-cell module used below, figures at 1000 W/m2 and 25 degC: M. G. Villalva, J. R. Gazoli, E. R. Filho,
-// "Comprehensive approach to modeling and simulation of photovoltaic arrays", IEEE Trans. Power Electronics 24 (2009)
-// 1198-1208, table II.
+// "Comprehensive approach to modeling and simulation of photovoltaic arrays", IEEE Trans. Power Electronics 24
+// (2009) 1198-1208, table II.
 const solar::SingleDiode published{8.214, 9.825198473e-8, 0.221, 415.405, 1.803620948};
 
 Works array_of(int in_series) {
@@ -88,12 +88,13 @@ TEST_CASE("ten modules through 1 ohm of cable into 20 ohm: published load line")
 }
 
 TEST_CASE("partial shading, two modules at 1000 and 500 W/m2") {
-    // Computed twice independently (scan over current; Lambert W over voltage): shunt constant, light current scaled
-    // with irradiance, one ideal bypass that clamps a module at -0.5 V.
+    // Computed twice independently (scan over current; Lambert W over voltage): shunt constant, light current
+    // scaled with irradiance, one ideal bypass that clamps a module at -0.5 V.
     Works w = array_of(2);
     for (Module& m : w.array.strings[0].modules) {
         m.bypass = {};
-        m.data.bypass_drop_V = (0.5 + 0.054) / 3;  // so that three in series drop 0.5 V at the 3.7 A they take here
+        m.data.bypass_drop_V =
+            (0.5 + 0.054) / 3;  // so that three in series drop 0.5 V at the 3.7 A they take here
         m.data.Isc = 8.214;
     }
     w.array.strings[0].modules[1].light = {0.5, 0.5, 0.5};
@@ -108,7 +109,8 @@ TEST_CASE("partial shading, two modules at 1000 and 500 W/m2") {
     CHECK(c.max_power_V == approx(55.413124).epsilon(1e-3));
     CHECK(voltage_at(c, "s1.m1+", 40) - voltage_at(c, "s1.m1-", 40) == approx(30.725668).epsilon(2e-5));
     CHECK(voltage_at(c, "s1.m2+", 40) - voltage_at(c, "s1.m2-", 40) == approx(9.274332).epsilon(5e-5));
-    // Bypassed, a real diode's drop moves with its current instead of standing at 0.5 V; the second maximum is that of the sunny module.
+    // Bypassed, a real diode's drop moves with its current instead of standing at 0.5 V; the second maximum is
+    // that of the sunny module.
     CHECK(c.source_current(20) == approx(8.1373300).epsilon(1e-4));
     CHECK(c.source_current(25) == approx(7.7958147).epsilon(1e-3));
     CHECK(c.source_current(28) == approx(6.5453837).epsilon(4e-3));  // 2.5 A round the shade: 0.46 V
@@ -133,8 +135,8 @@ TEST_CASE("one sub-string of three shaded, and one shorted out") {
     m.light[1] = 1.0;
     m.bypass[1] = solar::Bypass::shorted;
     c = source_curve(w);
-    // 133.423746 W with a perfect short. This shorted diode keeps 5 milliohm, through which the third's own light
-    // current (8.21 A) and the string's flow with opposite signs.
+    // 133.423746 W with a perfect short. This shorted diode keeps 5 milliohm, through which the third's own
+    // light current (8.21 A) and the string's flow with opposite signs.
     CHECK(c.max_power_W == approx(133.423746 + 7.6 * 0.005 * (8.21 - 7.6)).epsilon(1e-5));
     CHECK(c.open_V == approx(21.922275 + 8.21 * 0.005).epsilon(1e-5));
 }
@@ -154,14 +156,16 @@ TEST_CASE("the table against w folds run resistance, bleed, electronics and ESR 
         CHECK(v == approx(x + 0.4 * net).epsilon(1e-7));
         const double h = 1e-5;
         CHECK(c.net_slope(x) == approx((c.net_current(x + h) - c.net_current(x - h)) / (2 * h)).margin(1e-5));
-        CHECK(c.supply_power(v) - c.run_loss(v) == approx(v * c.source_current(v)).epsilon(1e-12).margin(1e-12));
+        CHECK(c.supply_power(v) - c.run_loss(v) ==
+              approx(v * c.source_current(v)).epsilon(1e-12).margin(1e-12));
     }
     CHECK(electronics_current(w.link, 120).i == approx(0.05).epsilon(1e-14));
     CHECK(electronics_current(w.link, 40).i == approx(0.15).epsilon(1e-14));
     CHECK(electronics_current(w.link, 31.9).i == 0.0);
     for (const double v : {33.0, 36.0, 39.0, 41.0, 100.0})
         CHECK(electronics_current(w.link, v).slope ==
-              approx((electronics_current(w.link, v + 1e-6).i - electronics_current(w.link, v - 1e-6).i) / 2e-6).epsilon(1e-6));
+              approx((electronics_current(w.link, v + 1e-6).i - electronics_current(w.link, v - 1e-6).i) / 2e-6)
+                  .epsilon(1e-6));
 }
 
 TEST_CASE("the curve falls everywhere, below zero and beyond open circuit too") {
@@ -199,7 +203,8 @@ TEST_CASE("the interpolated curve stays on the full circuit with shade, two stri
         const auto at = solver.solve_with(source, v);
         worst = std::max(worst, std::abs(c.source_current(v) - at.current(source)));
         for (const char* node : {"s1.m2.1-", "s2.m4-", "array+", "frame", "s2.m1+"})
-            worst_node = std::max(worst_node, std::abs(voltage_at(c, node, v) - at.voltage(*full.find(node), *full.find("link-"))));
+            worst_node = std::max(worst_node, std::abs(voltage_at(c, node, v) -
+                                                       at.voltage(*full.find(node), *full.find("link-"))));
     }
     CHECK(worst < 5e-3);       // A, of 13
     CHECK(worst_node < 0.05);  // V: a shaded third turns over within half a volt

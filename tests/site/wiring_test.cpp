@@ -15,7 +15,8 @@ using test::approx;
 namespace {
 
 // What a meter of a given input resistance reads between two points.
-double dcv(const Works& works, const std::string& red, const std::string& black, double ohm = 10e6, bool bridge = true) {
+double dcv(const Works& works, const std::string& red, const std::string& black, double ohm = 10e6,
+           bool bridge = true) {
     circuit::Circuit c;
     wire_dc(works, c);
     if (bridge) wire_bridge(works, c);
@@ -31,7 +32,9 @@ double ohms(const Works& works, const std::string& red, const std::string& black
     wire_ac(works, c);
     const auto source = c.voltage_source(c.node(red), c.node(black), 3.0, 1e3);
     const auto at = circuit::solve(c);
-    return at.connected(c.node(red), c.node(black)) ? at.voltage(c.node(red), c.node(black)) / std::abs(at.current(source)) : 0.0;
+    return at.connected(c.node(red), c.node(black))
+               ? at.voltage(c.node(red), c.node(black)) / std::abs(at.current(source))
+               : 0.0;
 }
 
 Works two_modules() {
@@ -44,7 +47,8 @@ Works two_modules() {
 }  // namespace
 
 TEST_CASE("every probe point stands in the wiring") {
-    for (const char* name : {"low-voltage-two-module", "four-module", "hill-orchard", "terrace-pwm", "bench-rig"}) {
+    for (const char* name :
+         {"low-voltage-two-module", "four-module", "hill-orchard", "terrace-pwm", "bench-rig"}) {
         const auto site = compile_site(load_scenario(find_scenario(name)));
         for (const PointInfo& p : points(site->works)) {
             INFO(name << " " << p.name);
