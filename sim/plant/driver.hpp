@@ -29,8 +29,8 @@ enum class Method { automatic, dopri5, ra34pw2, ros2w };
 
 // Both in units of the reference magnitudes of the states.
 struct Options {
-    double relative = 2e-5;  // local error of a step
-    double piece = 5e-4;     // bend of the curve over a piece; of its statistics about the square of this is lost
+    double relative = 5e-6;  // local error of a step
+    double piece = 2e-4;     // bend of the curve over a piece; of its statistics about the square of this is lost
     Method method = Method::automatic;
 };
 
