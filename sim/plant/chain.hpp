@@ -98,13 +98,19 @@ class Chain {
     void rates(const Point& p, const Load& load, X& d) const;
     void rates(const Point& p, X& d) const { rates(p, load(p.x), d); }
     Load load(const X& x) const;
+    // Whether the load changes over tens of milliseconds only: centrifugal pump, fan. Friction that sticks and a pump that
+    // displaces do not.
+    bool soft_load() const { return pump_ != 2 && dry_ == 0.0; }
     // Jacobian of the stiff block (i_alpha, i_beta, v_cap), row-major 3x3: an approximation is enough for a W-method.
     void block(const X& x, double t, double* j) const { block(point(t, x), j); }
     void block(const Point& p, double* j) const;
     // Fills in link, net and slope.
     void complete(Point& p) const;
-    // Moves a completed point by k times changes of i_alpha, i_beta, v_cap.
-    void shift(Point& p, double k, const std::array<double, 3>& change) const;
+    // How far a curve lies off its chord in the middle: currents, link capacitor, rotor flux.
+    using Bend = std::array<double, 5>;
+    static_assert(i_alpha == 0 && i_beta == 1 && v_cap == 2 && psi_alpha == 3 && psi_beta == 4);
+    // Moves a completed point by k times a bend.
+    void shift(Point& p, double k, const Bend& bend) const;
     Point point(double t, const X& x) const {
         Point p{t, x};
         complete(p);

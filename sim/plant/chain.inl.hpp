@@ -34,11 +34,10 @@ template <class Machine>
 }
 
 template <class Machine>
-[[gnu::always_inline]] inline void Chain<Machine>::shift(Point& p, double k, const std::array<double, 3>& change) const {
-    const double da = k * change[0], db = k * change[1], dv = k * change[2];
-    p.x[i_alpha] += da, p.x[i_beta] += db, p.x[v_cap] += dv;
+[[gnu::always_inline]] inline void Chain<Machine>::shift(Point& p, double k, const Bend& bend) const {
+    for (std::size_t n = 0; n < bend.size(); ++n) p.x[n] += k * bend[n];
     if (stiff_ || sine.on) return complete(p);
-    const double dw = dv - esr_ * (row->ci[0] * da + row->ci[1] * db);
+    const double dw = k * (bend[v_cap] - esr_ * (row->ci[0] * bend[i_alpha] + row->ci[1] * bend[i_beta]));
     p.net += p.slope * dw;
     p.link += (1.0 + esr_ * p.slope) * dw;
 }

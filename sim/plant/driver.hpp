@@ -29,8 +29,8 @@ enum class Method { automatic, dopri5, ra34pw2, ros2w };
 
 // Both in units of the reference magnitudes of the states.
 struct Options {
-    double relative = 5e-6;  // local error of a step
-    double piece = 2e-4;     // bend of the curve over a piece; of its statistics about the square of this is lost
+    double relative = 4e-4;  // local error of a step
+    double piece = 1.2e-2;    // bend of the curve over a piece; of its statistics about the square of this is lost
     Method method = Method::automatic;
 };
 
@@ -55,13 +55,14 @@ class Driver {
     template <class Stretch>
     void advance_with(State& s, double until, Stretch&& stretch);
 
+    // Lays out the next control window if one is due: s.window then tells its end and its switching instants.
+    void open_window(State& s);
     // A state that ran on another site goes on here: leg modes and forbidden currents are put right.
     void adopt(State& s);
 
     // Largest breach of what the present leg modes assume, in reference units; > 0: event.
     double violation(const drive::Legs& legs, const Point& p) const;
-    // How far a curve lies off its chord in the middle: i_alpha, i_beta, v_cap.
-    using Bend = std::array<double, 3>;
+    using Bend = typename Chain<Machine>::Bend;
     // Hands a piece to the sink and books its energy.
     template <class Sink>
     void emit(State& s, Sink& sink, const Point& a, const Point& b, const Bend& bend);
@@ -69,21 +70,24 @@ class Driver {
     template <class At>
     Point locate(const drive::Legs& legs, double lo, double breach_lo, Point hi, double breach_hi, At at) const;
     static Bend bend_of(const X& x0, const X& middle, const X& x1) {
-        return {middle[i_alpha] - 0.5 * (x0[i_alpha] + x1[i_alpha]), middle[i_beta] - 0.5 * (x0[i_beta] + x1[i_beta]),
-                middle[v_cap] - 0.5 * (x0[v_cap] + x1[v_cap])};
+        Bend bend;
+        for (std::size_t n = 0; n < bend.size(); ++n) bend[n] = middle[n] - 0.5 * (x0[n] + x1[n]);
+        return bend;
     }
     // How many straight pieces stand for a curve whose middle is known.
-    int pieces(const X& x0, const X& middle, const X& x1) const;
+    int pieces(double h, const X& x0, const X& middle, const X& x1) const;
 
     Chain<Machine> chain;
 
   private:
+    void take_up(const State& s);
     void begin_window(State& s);
     void apply_edges(State& s);
     void settle_legs(State& s);  // leg modes after a switching
     void release(State& s);      // legs whose diode has run out of current
     void after_event(State& s);
     void book_slow(State& s);
+    void refresh_load(const Point& p, double until);
     Method choose(const State& s, double span) const;
     void check_finite(const X& x, double t) const;
     // Throws: no step is small enough. Names the component that asked for it.
@@ -95,10 +99,11 @@ class Driver {
 
     Options options_;
     X reference_{};
-    // For the short steps: shaft and pump change over milliseconds, their load is looked at again after so long.
+    static constexpr double sine_pieces = 180;  // a period
+    // For the short steps: a soft load is looked at again after so long.
     static constexpr double load_lasts = 2.5e-4;  // s
     Load load_;
-    double load_t_ = 0.0;
+    double load_until_ = 0.0;
     double booked_t_ = 0.0;
     X booked_x_{};
     X dense_weight_{}, short_weight_{}, piece_weight_{};  // 1 / tolerance

@@ -24,9 +24,9 @@ Driver<Machine>::Driver(const site::Site& site, const Machine& machine, const Op
     dense_weight_[v_cap] *= 0.25;
     for (const std::size_t n : {i_alpha, i_beta, v_cap}) piece_weight_[n] = 1.0 / (options.piece * scale[n]);
     // The error measure of ros2w is that of its embedded first-order method, h^2/2 x'': far above the error of the result,
-    // of which a tenth is a safe guess, and four times the bend of the curve over the step, which becomes one piece. Built
+    // of which a fifth is a safe guess, and four times the bend of the curve over the step, which becomes one piece. Built
     // from the damped stages, it stays meaningful where the start derivative of a stiff mode says nothing.
-    for (std::size_t n = 0; n < state_size; ++n) short_weight_[n] = std::max(0.1 * dense_weight_[n], 0.25 * piece_weight_[n]);
+    for (std::size_t n = 0; n < state_size; ++n) short_weight_[n] = std::max(0.2 * dense_weight_[n], 0.25 * piece_weight_[n]);
 }
 
 template <class Machine>
@@ -35,7 +35,7 @@ void Driver<Machine>::begin_window(State& s) {
     s.x[theta] -= 2 * std::numbers::pi * std::floor(s.x[theta] / (2 * std::numbers::pi));
     s.window_start = s.t;
     s.next_edge = 0;
-    load_ = chain.load(s.x), load_t_ = s.t;
+    load_until_ = s.t;
     if (w.supply.kind == site::Supply::Kind::mains) {
         s.window = {};
         s.window.end = s.t + 5e-3;
@@ -200,6 +200,16 @@ void Driver<Machine>::give_up(const X& x, const X& error, const X& weight, doubl
     throw SolverError(fmt::format("the solver cannot follow the {} at t = {:.9g} s", state_name[worst], t));
 }
 
+// The load of the next little while, as it will be in the middle of it.
+template <class Machine>
+void Driver<Machine>::refresh_load(const Point& p, double until) {
+    load_until_ = std::min(p.t + load_lasts, std::max(until, p.t));
+    X d, middle = p.x;
+    chain.rates(p, d);
+    for (const std::size_t n : {speed, flow}) middle[n] += 0.5 * (load_until_ - p.t) * d[n];
+    load_ = chain.load(middle);
+}
+
 // Shaft and water: over a window of PWM, or a step of the other methods, which resolve the shaft's ripple.
 template <class Machine>
 void Driver<Machine>::book_slow(State& s) {
@@ -207,16 +217,29 @@ void Driver<Machine>::book_slow(State& s) {
     booked_t_ = s.t, booked_x_ = s.x;
 }
 
+// What the chain has to know of a state before it can work on it.
 template <class Machine>
-template <class Stretch>
-void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
+void Driver<Machine>::take_up(const State& s) {
     chain.set_legs(s.legs);
     chain.static_head = s.water_level + chain.site.works.water.outlet_height;
     if (s.window.sine && s.t < s.window.end)
         chain.sine = {true, false, s.window.angle0, s.window.omega, s.window_start, s.window.amplitude};
     else if (chain.site.works.supply.kind != site::Supply::Kind::mains)
         chain.sine = {};
-    load_ = chain.load(s.x), load_t_ = s.t;
+}
+
+template <class Machine>
+void Driver<Machine>::open_window(State& s) {
+    take_up(s);
+    if (s.t >= s.window.end) begin_window(s);
+}
+
+template <class Machine>
+template <class Stretch>
+void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
+    take_up(s);
+    check_finite(s.x, s.t);
+    load_until_ = s.t;
     double last_event = -1.0;
     int chatter = 0;
     booked_t_ = s.t, booked_x_ = s.x;
@@ -233,7 +256,7 @@ void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
         apply_edges(s);
         double stop = std::min(s.window.end, until);
         if (s.next_edge < s.window.count) stop = std::min(stop, s.window.edges[static_cast<std::size_t>(s.next_edge)].t);
-        if (stop <= s.t) { s.t = stop; continue; }
+        if (stop - s.t < 1e-14) { s.t = stop; continue; }  // rounding left it over: nothing moves in so short a time
         if (!stretch(s, stop)) continue;
         ++s.events;
         release(s);

@@ -80,7 +80,7 @@ X reference(const site::Site& site) {
         const double nominal = v / (2 * std::max(p.flux, 1e-6));
         impedance = 2 * (nominal * p.Lq + w.phases[0].winding.ohm);
         flux = p.flux;
-        share = 0.2;  // runs at a fraction of what its impedance would let in
+        share = 0.1;  // runs at a fraction of what its impedance would let in
         r[speed] = nominal / p.pole_pairs;
     }
     r[i_alpha] = r[i_beta] = share * v / impedance;

@@ -39,7 +39,7 @@ class SourceCurve {
     // (P/v^2, some mS), which may outweigh a flat stretch of the array's curve.
     CurrentSlope net(double w) const {
         const double x = (w - w0_) * inv_step_;
-        const int k = x < 0.0 ? 0 : static_cast<int>(std::min(x, last_)) + 1;
+        const int k = x > 0.0 ? static_cast<int>(std::min(x, last_)) + 1 : 0;  // NaN stays NaN
         const Cell& c = cells_[static_cast<std::size_t>(k)];
         const double f = x - static_cast<double>(k - 1);
         return {c.i + f * (c.c1 + f * (c.c2 + f * c.c3)), (c.c1 + f * (2 * c.c2 + 3 * f * c.c3)) * inv_step_};

@@ -20,7 +20,7 @@ bool emit_step(Driver<Machine>& driver, State& s, Sink& sink, const X& x1, doubl
     const double t0 = s.t, h = t1 - t0;
     X middle;
     at(t0 + 0.5 * h, middle);
-    const int count = driver.pieces(s.x, middle, x1);
+    const int count = driver.pieces(h, s.x, middle, x1);
     for (int n = 1; n <= count; ++n) {
         b.t = n == count ? t1 : t0 + h * n / count;
         if (n == count) b.x = x1;
