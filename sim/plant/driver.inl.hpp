@@ -270,9 +270,10 @@ void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
 template <class Machine>
 void Driver<Machine>::adopt(State& s) {
     chain.set_legs(s.legs);
-    settle_legs(s);
-    s.window.end = s.t;
-    s.window.count = s.next_edge = 0;
+    // The modulator has counted the present window's angle already: it is finished, or the output would jump in phase.
+    if (chain.site.works.supply.kind == site::Supply::Kind::mains) s.window.end = s.t;
+    if (s.window.sine && s.t < s.window.end) chain.project(s.x);
+    else settle_legs(s);
 }
 
 }  // namespace sunshaft::plant

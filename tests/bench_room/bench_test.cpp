@@ -1,0 +1,109 @@
+// The bench as hands use it: edits while it runs, probes on and off, readings in any order.
+#include <cmath>
+
+#include "bench/bench.hpp"
+#include "catch_shim.hpp"
+#include "site/keys.hpp"
+#include "site/load.hpp"
+
+using namespace sunshaft;
+using sunshaft::test::approx;
+
+namespace {
+
+bench::Bench site(const char* name, const bench::Edits& edits = {}) { return bench::Bench(site::load_scenario(site::find_scenario(name)), edits); }
+
+double shown(bench::Bench& b, const char* meter, meter::Mode mode, const bench::Probes& probes) {
+    return b.read(meter::find_spec(meter), mode, probes).value.value_or(std::nan(""));
+}
+
+}  // namespace
+
+TEST_CASE("an edit in the middle of a window does not jolt the output") {
+    for (const char* name : {"bench-rig", "hill-orchard", "terrace-pwm", "four-module", "low-voltage-two-module"}) {
+        INFO(name);
+        bench::Bench b = site(name);
+        b.settle();
+        const double before = b.plant().average_turns(b.state(), 0.1).current_rms[0];
+        double worst = 0.0;
+        plant::Recorder recorder({plant::signal(*b.site(), "around.u")});
+        for (int n = 0; n < 7; ++n) {
+            b.advance(0.0137);  // anywhere in a window
+            b.edit(b.edits());
+            recorder.clear();
+            b.advance(0.05, &recorder);
+            for (const auto& s : recorder.recording.signal(0)) worst = std::max(worst, std::abs(s.y1));
+        }
+        plant::Recorder calm({plant::signal(*b.site(), "around.u")});
+        b.settle();
+        b.advance(0.2, &calm);
+        double peak = 0.0;
+        for (const auto& s : calm.recording.signal(0)) peak = std::max(peak, std::abs(s.y1));
+        CHECK(worst == approx(peak).epsilon(0.03));
+        CHECK(b.plant().average_turns(b.state(), 0.1).current_rms[0] == approx(before).epsilon(2e-3));
+    }
+}
+
+TEST_CASE("the order in which readings are taken does not matter") {
+    const bench::Probes volts{"drive.u", "drive.v", ""}, clamp{"", "", "u"};
+    bench::Bench first = site("bench-rig"), second = site("bench-rig");
+    first.settle();
+    second.settle();
+    const double amps = shown(first, "clamp-ac", meter::Mode::aca, clamp);
+    shown(second, "average", meter::Mode::acv, volts);
+    shown(second, "true-rms", meter::Mode::acv, volts);
+    CHECK(shown(second, "clamp-ac", meter::Mode::aca, clamp) == approx(amps).epsilon(2e-3));
+}
+
+TEST_CASE("a fault changes readings and its healing brings them back") {
+    bench::Bench b = site("hill-orchard");
+    b.settle();
+    const bench::Probes clamp{"", "", "w"};
+    const double healthy = shown(b, "clamp-ac", meter::Mode::aca, clamp);
+    bench::Edits bad = b.edits();
+    bad.faults.push_back({"high-resistance-splice", "v", 2.4, 0.0});
+    b.edit(bad);
+    b.settle();
+    const double faulty = shown(b, "clamp-ac", meter::Mode::aca, clamp);
+    CHECK(std::abs(faulty / healthy - 1) > 0.03);
+    b.edit({});
+    b.settle();
+    CHECK(shown(b, "clamp-ac", meter::Mode::aca, clamp) == approx(healthy).epsilon(3e-3));
+}
+
+TEST_CASE("a refused edit changes nothing") {
+    bench::Bench b = site("bench-rig");
+    b.advance(0.1);
+    const auto before = b.site();
+    bench::Edits bad;
+    bad.faults.push_back({"no-such-fault", "v", 1.0, 0.0});
+    CHECK_THROWS_AS(b.edit(bad), site::BadInput);
+    CHECK(b.site() == before);
+    CHECK(b.edits().faults.empty());
+}
+
+TEST_CASE("a timed fault sets in at its time") {
+    bench::Edits later;
+    later.faults.push_back({"lost-phase", "splice.u", 1.0, 0.5});
+    bench::Bench b = site("bench-rig", later);
+    plant::Recorder recorder({plant::signal(*b.site(), "around.u")});
+    b.advance(0.4995);
+    b.advance(0.3, &recorder);
+    double after = 0.0;
+    for (const auto& s : recorder.recording.signal(0))
+        if (s.t0 > 0.51) after = std::max(after, std::abs(s.y1));
+    CHECK(after < 1e-9);
+    CHECK(b.site()->faults.size() == 1);
+}
+
+TEST_CASE("ohms on pulled wires read the winding through the cable") {
+    bench::Edits dead;
+    dead.acts = {{"open", "isolator", 0.0}, {"pull", "pump", 0.0}};
+    bench::Bench b = site("low-voltage-two-module", dead);
+    b.settle();
+    const auto& phase = b.site()->works.phases;
+    const double expected = 2 * (phase[0].cable.ohm + phase[0].splice.ohm + phase[0].winding.ohm);
+    CHECK(shown(b, "true-rms", meter::Mode::ohm, {"lead.u", "lead.v", ""}) == approx(expected).epsilon(0.01));
+    CHECK(expected > 1.0);  // common practice, no source: 1 to 3 ohm line to line through the drop cable
+    CHECK(expected < 3.0);
+}
