@@ -156,20 +156,24 @@ struct References {
     }
 };
 
-// Where between 0 and 1 the reference crosses the carrier: g changes sign from g0 to g1. The carrier's slope dominates, so
-// secant steps converge in two or three; kept inside the bracket for the rest. To 1e-9 of a half period.
+// Where between 0 and 1 the reference crosses the carrier: g changes sign from g0 to g1. The carrier's slope dominates; what
+// bends is the reference, by its turn in a half period. A secant step from the chord's zero is off by at most its own length
+// times that turn: far below a picosecond at usual carriers. Kept inside the bracket for the rest.
 template <class Excess>
-double crossing(double g0, double g1, Excess excess) {
+double crossing(double g0, double g1, double turn, Excess excess) {
     double lo = 0.0, hi = 1.0, glo = g0, ghi = g1, x = g0 / (g0 - g1);
     for (int n = 0; n < 40; ++n) {
-        const double g = excess(x);
-        if (std::abs(g) < 1e-9) break;
-        const double slope = x - lo < hi - x ? (g - glo) / (x - lo) : (ghi - g) / (hi - x);
+        const double g = excess(x), slope = x < 0.5 * (lo + hi) ? (ghi - g) / (hi - x) : (g - glo) / (x - lo);
         if ((g > 0.0) == (glo > 0.0)) lo = x, glo = g;
         else hi = x, ghi = g;
-        const double next = x - g / slope;
-        x = next > lo && next < hi ? next : 0.5 * (lo + hi);
-        if (hi - lo < 1e-12) break;
+        const double step = g / slope, next = x - step;
+        if (next > lo && next < hi) {
+            x = next;
+            if (std::abs(step * turn) < 1e-6) break;
+        } else {
+            x = 0.5 * (lo + hi);
+        }
+        if (std::abs(g) < 1e-12 || hi - lo < 1e-12) break;
     }
     return x;
 }
@@ -194,7 +198,7 @@ void carrier(const DriveSettings& s, ModulatorState& state, double t, double amp
             double& g0 = start[static_cast<std::size_t>(k)];
             const double g1 = excess(k, 1.0);
             if ((g0 > 0.0) != (g1 > 0.0)) {
-                const double x = crossing(g0, g1, [&](double at) { return excess(k, at); });
+                const double x = crossing(g0, g1, turn, [&](double at) { return excess(k, at); });
                 edges.want(t + half * (n + x), k, g1 > 0.0 ? Gate::upper : Gate::lower);
             }
             g0 = g1;

@@ -33,6 +33,7 @@ namespace odeint = boost::numeric::odeint;
 
 struct Ra34pw2 {
     static constexpr int stages = 4, order = 3, error_order = 2;
+    static constexpr bool interpolates = true;
     static constexpr double gamma = 0.435866521508459;
     static constexpr double A[4][4] = {{0, 0, 0, 0},
                                        {0.87173304301691801, 0, 0, 0},
@@ -54,12 +55,12 @@ struct Ra34pw2 {
 
 struct Ros2w {
     static constexpr int stages = 2, order = 2, error_order = 1;
+    static constexpr bool interpolates = false;  // a step is short enough to be one straight piece
     static constexpr double gamma = 0.29289321881345254;  // 1 - 1/sqrt 2
     static constexpr double A[2][2] = {{0, 0}, {1, 0}};
     static constexpr double G[2][2] = {{gamma, 0}, {-2 * gamma, gamma}};
     static constexpr double b[2] = {0.5, 0.5};
     static constexpr double b_low[2] = {1, 0};
-    static constexpr double interp[2][3] = {{0.5, 0, 0}, {0.5, 0, 0}};  // a chord: its steps are short
 };
 
 namespace detail {
@@ -67,7 +68,7 @@ namespace detail {
 template <class M>
 struct Transformed {
     static constexpr int s = M::stages;
-    double a[s][s]{}, c[s][s]{}, m[s]{}, e[s]{}, alpha[s]{}, d[s][3]{};
+    double a[s][s]{}, c[s][s]{}, m[s]{}, e[s]{}, alpha[s]{}, d[s][3]{};  // d: of the interpolation
     constexpr Transformed() {
         double inv[s][s]{};  // of the lower triangular G
         for (int j = 0; j < s; ++j) {
@@ -87,7 +88,8 @@ struct Transformed {
             for (int k = i; k < s; ++k) {
                 m[i] += M::b[k] * inv[k][i];
                 e[i] += (M::b[k] - M::b_low[k]) * inv[k][i];
-                for (int n = 0; n < 3; ++n) d[i][n] += M::interp[k][n] * inv[k][i];
+                if constexpr (M::interpolates)
+                    for (int n = 0; n < 3; ++n) d[i][n] += M::interp[k][n] * inv[k][i];
             }
         }
     }
@@ -103,8 +105,8 @@ class rosenbrock_w {
     typedef double time_type;
     typedef unsigned short order_type;
     typedef odeint::error_stepper_tag stepper_category;
-    static constexpr std::size_t block = 3;
-    static_assert(std::tuple_size_v<State> >= block);
+    static constexpr std::size_t block = 3, size = std::tuple_size_v<State>;
+    static_assert(size >= block);
 
     order_type order() const { return Method::order; }
     order_type stepper_order() const { return Method::order; }
@@ -124,38 +126,35 @@ class rosenbrock_w {
         const double inv[9] = {c0 * det, (r * z - q * o) * det, (q * x - r * w) * det,
                                c1 * det, (p * o - r * y) * det, (r * v - p * x) * det,
                                c2 * det, (q * y - p * z) * det, (p * w - q * v) * det};
-        State stage, rhs;
+        // In locals, so that the compiler knows that no store to the results can change them.
+        State u[s], stage, rhs = dxdt;
 #pragma GCC unroll 4
         for (int i = 0; i < s; ++i) {
-            if (i == 0) {
-                rhs = dxdt;
-            } else {
+            if (i > 0) {
                 stage = in;
 #pragma GCC unroll 4
                 for (int k = 0; k < i; ++k)
                     if (T.a[i][k] != 0.0)
-                        for (std::size_t n = 0; n < stage.size(); ++n) stage[n] += T.a[i][k] * u_[static_cast<std::size_t>(k)][n];
+                        for (std::size_t n = 0; n < size; ++n) stage[n] += T.a[i][k] * u[k][n];
                 f(stage, rhs, t + T.alpha[i] * h);
 #pragma GCC unroll 4
-                for (int k = 0; k < i; ++k) {
-                    const double c = T.c[i][k] * inv_h;
-                    for (std::size_t n = 0; n < rhs.size(); ++n) rhs[n] += c * u_[static_cast<std::size_t>(k)][n];
-                }
+                for (int k = 0; k < i; ++k)
+                    for (std::size_t n = 0; n < size; ++n) rhs[n] += T.c[i][k] * inv_h * u[k][n];
             }
-            State& u = u_[static_cast<std::size_t>(i)];
-            u[0] = inv[0] * rhs[0] + inv[1] * rhs[1] + inv[2] * rhs[2];
-            u[1] = inv[3] * rhs[0] + inv[4] * rhs[1] + inv[5] * rhs[2];
-            u[2] = inv[6] * rhs[0] + inv[7] * rhs[1] + inv[8] * rhs[2];
-            for (std::size_t n = block; n < u.size(); ++n) u[n] = hg * rhs[n];
+            u[i][0] = inv[0] * rhs[0] + inv[1] * rhs[1] + inv[2] * rhs[2];
+            u[i][1] = inv[3] * rhs[0] + inv[4] * rhs[1] + inv[5] * rhs[2];
+            u[i][2] = inv[6] * rhs[0] + inv[7] * rhs[1] + inv[8] * rhs[2];
+            for (std::size_t n = block; n < size; ++n) u[i][n] = hg * rhs[n];
         }
-        out = in;
-        error.fill(0.0);
+        for (std::size_t n = 0; n < size; ++n) {
+            double sum = 0.0, difference = 0.0;
 #pragma GCC unroll 4
-        for (int i = 0; i < s; ++i)
-            for (std::size_t n = 0; n < out.size(); ++n) {
-                out[n] += T.m[i] * u_[static_cast<std::size_t>(i)][n];
-                error[n] += T.e[i] * u_[static_cast<std::size_t>(i)][n];
-            }
+            for (int i = 0; i < s; ++i) sum += T.m[i] * u[i][n], difference += T.e[i] * u[i][n];
+            out[n] = in[n] + sum;
+            error[n] = difference;
+        }
+        if constexpr (Method::interpolates)
+            for (int i = 0; i < s; ++i) u_[static_cast<std::size_t>(i)] = u[i];
     }
 
     // State inside the last step, s in 0 .. 1.

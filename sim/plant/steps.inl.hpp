@@ -8,7 +8,7 @@ namespace detail {
 template <class F>
 struct Dopri {
     static constexpr int order = 5;
-    static constexpr double strict = 4.0;  // tighter than asked: it costs little at this order, and errors here do not fade
+    static constexpr double strict = 2.0;  // tighter than asked: it costs little at this order, and errors here do not fade
     odeint::runge_kutta_dopri5<X, double, X, double, odeint::array_algebra>& rk;
     void take(const F& f, const X& x, const X& d, double t, X& x1, X& d1, double h, X& error) {
         rk.do_step(std::cref(f), x, d, t, x1, d1, h, error);
@@ -102,23 +102,27 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
     X d, error;
     double j[9];
     Point a = chain.point(s.t, s.x), b;
+    bool first = true;
+    double wanted = s.short_step;
     for (;;) {
         if (soft && a.t >= load_until_) refresh_load(a, s.window.end);
         chain.rates(a, soft ? load_ : chain.load(a.x), d);
         chain.block(a, j);
         const double left = stop - a.t;
-        double h = left < 1.01 * s.short_step ? left : s.short_step;
+        double h = left < 1.01 * wanted ? left : wanted;
         for (;;) {
             ros2w_.step(loaded, j, a.x, d, a.t, b.x, h, error);
             ++s.steps;
             const double m = detail::measure(error, short_weight_);
             if (m <= 1.0) {
                 // A step cut short by the stop tells little about the next one.
-                if (h < left || m > 0.04) s.short_step = h * detail::factor(m, 2);
-                else s.short_step = std::max(s.short_step, 2 * h);
+                wanted = h < left || m > 0.04 ? h * detail::factor(m, 2) : std::max(wanted, 2 * h);
+                // A stretch begins with the layer after a switching: what was right there is the guess for the next one.
+                if (first) s.short_step = wanted;
+                first = false;
                 break;
             }
-            s.short_step = h *= std::min(0.9, detail::factor(m, 2));
+            wanted = h *= std::min(0.9, detail::factor(m, 2));
             if (h < 1e-13) give_up(b.x, error, short_weight_, a.t);
         }
         b.t = stop - (a.t + h) < 1e-14 ? stop : a.t + h;

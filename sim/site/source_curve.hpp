@@ -42,7 +42,7 @@ class SourceCurve {
         const int k = x > 0.0 ? static_cast<int>(std::min(x, last_)) + 1 : 0;  // NaN stays NaN
         const Cell& c = cells_[static_cast<std::size_t>(k)];
         const double f = x - static_cast<double>(k - 1);
-        return {c.i + f * (c.c1 + f * (c.c2 + f * c.c3)), (c.c1 + f * (2 * c.c2 + 3 * f * c.c3)) * inv_step_};
+        return {(c.i + f * c.c1) + f * f * (c.c2 + f * c.c3), (c.c1 + f * (2 * c.c2 + 3 * f * c.c3)) * inv_step_};
     }
     double net_current(double w) const { return net(w).i; }
     double net_slope(double w) const { return net(w).slope; }
