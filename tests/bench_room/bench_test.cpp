@@ -11,7 +11,7 @@ using sunshaft::test::approx;
 
 namespace {
 
-bench::Bench site(const char* name, const bench::Edits& edits = {}) { return bench::Bench(site::load_scenario(site::find_scenario(name)), edits); }
+bench::Bench at(const char* name, const bench::Edits& edits = {}) { return bench::Bench(site::load_scenario(site::find_scenario(name)), edits); }
 
 double shown(bench::Bench& b, const char* meter, meter::Mode mode, const bench::Probes& probes) {
     return b.read(meter::find_spec(meter), mode, probes).value.value_or(std::nan(""));
@@ -22,7 +22,7 @@ double shown(bench::Bench& b, const char* meter, meter::Mode mode, const bench::
 TEST_CASE("an edit in the middle of a window does not jolt the output") {
     for (const char* name : {"bench-rig", "hill-orchard", "terrace-pwm", "four-module", "low-voltage-two-module"}) {
         INFO(name);
-        bench::Bench b = site(name);
+        bench::Bench b = at(name);
         b.settle();
         const double before = b.plant().average_turns(b.state(), 0.1).current_rms[0];
         double worst = 0.0;
@@ -46,7 +46,7 @@ TEST_CASE("an edit in the middle of a window does not jolt the output") {
 
 TEST_CASE("the order in which readings are taken does not matter") {
     const bench::Probes volts{"drive.u", "drive.v", ""}, clamp{"", "", "u"};
-    bench::Bench first = site("bench-rig"), second = site("bench-rig");
+    bench::Bench first = at("bench-rig"), second = at("bench-rig");
     first.settle();
     second.settle();
     const double amps = shown(first, "clamp-ac", meter::Mode::aca, clamp);
@@ -56,7 +56,7 @@ TEST_CASE("the order in which readings are taken does not matter") {
 }
 
 TEST_CASE("a fault changes readings and its healing brings them back") {
-    bench::Bench b = site("hill-orchard");
+    bench::Bench b = at("hill-orchard");
     b.settle();
     const bench::Probes clamp{"", "", "w"};
     const double healthy = shown(b, "clamp-ac", meter::Mode::aca, clamp);
@@ -72,7 +72,7 @@ TEST_CASE("a fault changes readings and its healing brings them back") {
 }
 
 TEST_CASE("a refused edit changes nothing") {
-    bench::Bench b = site("bench-rig");
+    bench::Bench b = at("bench-rig");
     b.advance(0.1);
     const auto before = b.site();
     bench::Edits bad;
@@ -85,7 +85,7 @@ TEST_CASE("a refused edit changes nothing") {
 TEST_CASE("a timed fault sets in at its time") {
     bench::Edits later;
     later.faults.push_back({"lost-phase", "splice.u", 1.0, 0.5});
-    bench::Bench b = site("bench-rig", later);
+    bench::Bench b = at("bench-rig", later);
     plant::Recorder recorder({plant::signal(*b.site(), "around.u")});
     b.advance(0.4995);
     b.advance(0.3, &recorder);
@@ -99,7 +99,7 @@ TEST_CASE("a timed fault sets in at its time") {
 TEST_CASE("ohms on pulled wires read the winding through the cable") {
     bench::Edits dead;
     dead.acts = {{"open", "isolator", 0.0}, {"pull", "pump", 0.0}};
-    bench::Bench b = site("low-voltage-two-module", dead);
+    bench::Bench b = at("low-voltage-two-module", dead);
     b.settle();
     const auto& phase = b.site()->works.phases;
     const double expected = 2 * (phase[0].cable.ohm + phase[0].splice.ohm + phase[0].winding.ohm);
