@@ -5,6 +5,7 @@
 
 #include "model/desk.hpp"
 #include "model/site_drawing.hpp"
+#include "model/site_offers.hpp"
 #include "panels/cutaway_paint.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
@@ -45,6 +46,7 @@ class Cutaway : public Panel {
             dots(x, c, *s, p);
         }
         hands(x, *s);
+        menu(x, *s);
         if (s->running == view::Running::run && s->now.speed != 0) x.wake_in(0.033);
     }
 
@@ -112,9 +114,9 @@ class Cutaway : public Panel {
         if (near) name(near->at, near->name, near->reachable ? near->where : near->where + " (out of reach in the field: for teaching only)");
         if (ring) name(ring->at, "clamp round " + ring->name, ring->where);
         const auto& probes = x.desk->probes();
-        for (const std::string& placed : {probes.red, probes.black})
+        for (const auto& [placed, align] : {std::pair{probes.red, Align::right}, {probes.black, Align::left}})
             if (const auto* d = placed.empty() ? nullptr : drawing_.dot(placed); d && d != near)
-                c.text({d->at.x + 12, d->at.y - 8}, d->name, {.colour = p.ink, .size = 12, .halo = p.ground});
+                c.text({d->at.x + (align == Align::right ? -4 : 4), d->at.y - 10}, d->name, {.colour = p.ink, .size = 12, .align = align, .halo = p.ground});
     }
 
     void put(view::Desk& desk, Lead lead, const view::Dot* dot, const view::Ring* ring) {
@@ -135,6 +137,8 @@ class Cutaway : public Panel {
         view::Desk& desk = *x.desk;
         const Point m = x.input.mouse;
         const auto& probes = desk.probes();
+        if (menu_ && menu_box_.contains(m)) return;
+        if (x.input.pressed[left_button]) menu_.reset();
         if (x.input.pressed[left_button] && held_ == Lead::none) {
             // A lead is taken at its tip, or at its jack on the meter.
             auto close_to = [&](const std::optional<Point>& q) { return q && view::distance(*q, m) < view::dot_reach; };
@@ -148,7 +152,7 @@ class Cutaway : public Panel {
                 const auto* near = dot ? nullptr : drawing_.ring_near(m, view::dot_reach);
                 if (dot) put(desk, x.input.shift || (!probes.red.empty() && probes.black.empty() && probes.red != dot->name) ? Lead::black : Lead::red, dot, nullptr);
                 else if (near) put(desk, Lead::clamp, nullptr, near);
-                else if (const auto* part = drawing_.part_at(m)) act(desk, *part);
+                else if (const auto* part = drawing_.part_at(m)) menu_ = Menu{*part, m};
                 else if (drawing_.sun && view::distance(drawing_.sun->at, m) < 20) sun_ = true;
             }
         }
@@ -166,25 +170,37 @@ class Cutaway : public Panel {
             sun_ = false;
         }
         if (held_ != Lead::none) x.wake_in(0.016);
-        if (const auto* part = x.hovers(x.box) && !drawing_.dot_near(m, view::dot_reach) ? drawing_.part_at(m) : nullptr) hint(x, part->box, part_words(*part));
+        if (const auto* part = x.hovers(x.box) && !drawing_.dot_near(m, view::dot_reach) ? drawing_.part_at(m) : nullptr) hint(x, part->box, view::part_title(*part) + "\nClick: what may be done here");
         keyboard(x, s);
     }
 
-    static std::pair<std::string, std::string> act_of(const view::Part& part) {
-        using K = view::Part::Kind;
-        if (part.kind == K::array) return {part.apart ? "uncover" : "cover", part.place};
-        if (part.kind == K::wire) return {part.apart ? "restore" : "pull", part.place};
-        return {part.apart ? "close" : "open", part.place};
-    }
-    static std::string part_words(const view::Part& part) {
-        const auto [kind, place] = act_of(part);
-        for (const auto& row : site::act_catalogue())
-            if (row.kind == kind) return fmt::format("Caution: {}\nClick: {} {}", row.caution, kind, place);
-        return place;
-    }
-    static void act(view::Desk& desk, const view::Part& part) {
-        const auto [kind, place] = act_of(part);
-        desk.act(kind, place);
+    // What may be done at a part, its caution first. Opens at a click on the part, goes at a click elsewhere.
+    void menu(PanelContext& x, const view::Snapshot& s) {
+        if (!menu_) return;
+        const view::Palette& p = x.palette();
+        const auto offers = view::offers(*s.site, menu_->part);
+        if (offers.empty()) return menu_.reset();
+        const double width = 300;
+        Canvas measure = x.canvas();
+        double height = 40;
+        for (const auto& o : offers) height += measure.paragraph_height(width - 24, "Caution: " + o.caution, {.colour = p.ink, .size = 12}) + 42;
+        Box box{std::clamp(menu_->at.x, x.box.x + 8, x.box.right() - width - 8), std::clamp(menu_->at.y + 8, x.box.y + 8, std::max(x.box.y + 8, x.box.bottom() - height - 8)), width, height};
+        menu_box_ = box;
+        Child child = x.child("menu", box);
+        Canvas c = child.canvas();
+        paint::sheet(c, box, p.sheet, p.accent);
+        paint::title(c, {box.x + 12, box.y + 20}, view::part_title(menu_->part), p.ink_soft);
+        double y = box.y + 32;
+        for (const auto& o : offers) {
+            y += c.paragraph({box.x + 12, y}, width - 24, "Caution: " + o.caution, {.colour = p.ink, .size = 12}) + 6;
+            if (button(x, "do " + o.kind + o.place, {box.x + 12, y, width - 24, 26}, o.words)) {
+                x.desk->act(o.kind, o.place);
+                menu_.reset();
+                return;
+            }
+            y += 36;
+        }
+        if (!x.input.typing && x.input.take(Key::Escape)) menu_.reset();
     }
 
     // R, B and C choose what the arrows walk with; Enter sets it down.
@@ -209,7 +225,13 @@ class Cutaway : public Panel {
         if (x.input.take(Key::Escape)) walking_ = Lead::none, chosen_.clear();
     }
 
+    struct Menu {
+        view::Part part;
+        Point at;
+    };
     std::shared_ptr<view::SharedView> shared_;
+    std::optional<Menu> menu_;
+    Box menu_box_;
     view::SiteDrawing drawing_;
     view::SheetChoice sheet_ = view::SheetChoice::splice;
     Lead held_ = Lead::none, walking_ = Lead::none;

@@ -73,7 +73,9 @@ void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const vi
     const Point at = d.sun->at;
     c.disc(at, 17, p.sun.faded(0.25));
     c.disc(at, 13, p.sun);
-    c.text({at.x - 24, at.y + 20}, fmt::format("{:.0f} W/m²", s.site->works.array.sunlight()), {.colour = p.ink, .size = 13, .face = Face::strong, .align = Align::right});
+    const bool right = at.x < d.drive.x - 120;  // the figure stands where no string is
+    c.text({at.x + (right ? 22 : -22), at.y - 6}, fmt::format("{:.0f} W/m²", s.site->works.array.sunlight()),
+           {.colour = p.ink, .face = Face::strong, .align = right ? Align::left : Align::right});
 }
 
 void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
@@ -142,17 +144,17 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                                                                                : "PWM";
     if (box.w > 130)
         c.text({box.right(), box.y + 12}, fmt::format("{}, {:.1f} Hz", kind, s.now.electrical_Hz), {.colour = p.ink_soft, .size = 12, .align = Align::right});
-    double y = box.y + 32;
+    const auto link = view::figure(s.means.seconds > 0 ? s.means.link : s.now.nodes.link, "V", 3);
+    c.text({box.x, box.y + 28}, fmt::format("link {}", link.text()), {.colour = p.ink, .size = 12, .face = Face::strong});
+    double y = box.y + 47;
     for (const view::Lamp& lamp : s.lamps) {
         if (y > box.bottom() - 34) break;
-        const Box eye{box.x + 0.28 * box.w, y - 8, 9, 9};
+        const Box eye{box.x + 42, y - 8, 9, 9};
         if (lamp.on) c.fill(eye, p.lamp_on);
         c.frame(eye, p.ink_soft);
         c.text({eye.right() + 7, y}, c.fitted(lamp.name, box.right() - eye.right() - 34, {.colour = p.ink}), {.colour = lamp.on ? p.ink : p.ink_soft, .size = 12, .face = lamp.on ? Face::strong : Face::words});
         y += 17;
     }
-    const auto link = view::figure(s.means.seconds > 0 ? s.means.link : s.now.nodes.link, "V", 3);
-    c.text({box.x + 0.28 * box.w, box.bottom() - 2}, fmt::format("link {}", link.text()), {.colour = p.ink, .size = 12, .face = Face::strong});
 }
 
 void bore(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
@@ -170,8 +172,9 @@ void bore(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const v
         c.rule({b.box.x - 5, tick.y}, {b.box.x, tick.y}, p.ink_soft);
         if (tick.labelled) c.text({b.box.x - 9, tick.y + 4}, fmt::format("{} m", tick.metres), {.colour = p.ink_soft, .size = 12, .align = Align::right});
     }
+    const bool wide = b.box.x - 52 - d.box.x > 104;
     auto level = [&](double y, const char* words, double metres) {
-        c.text({b.box.x - 52, y + 4}, fmt::format("{}  {:.1f} m", words, metres), {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[1]});
+        c.text({b.box.x - 52, y + 4}, wide ? fmt::format("{}  {:.1f} m", words, metres) : fmt::format("{:.1f} m", metres), {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[1]});
     };
     if (!b.water_in_tear) {
         if (std::abs(b.rest_y - b.water_y) > 14) level(b.rest_y, "level at rest", s.site->works.water.static_level);
@@ -208,7 +211,10 @@ void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, cons
     c.frame(b.pump, p.ink, 1.8);
     for (double y = b.pump.y + 6; y < b.pump.bottom() - 4; y += 9) c.line({b.pump.x + 3, y + 4}, {b.pump.right() - 3, y - 2}, {.colour = p.ink, .width = 1.2});
     const double left = b.box.x - 52;
-    auto note = [&](double y, const std::string& words) { c.text({left, y}, words, {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[2]}); };
+    const bool wide = left - d.box.x > 104;
+    auto note = [&](double y, std::string words) {
+        if (!wide) words = words.substr(words.find("  ") + 2);
+        c.text({left, y}, words, {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[2]}); };
     note(b.pump.centre().y - 4, fmt::format("pump  {:.3g} m³/h", s.flow_m3_h));
     note(b.pump.centre().y + 11, fmt::format("against  {:.3g} m", s.head_m));
     note(b.motor.centre().y - 4, fmt::format("motor  {:.0f} rpm", s.now.speed * 30 / 3.14159265358979));

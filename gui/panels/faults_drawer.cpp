@@ -23,6 +23,7 @@ std::string lower(std::string_view text) {
 }
 
 std::string sentence(std::string text) {
+    if (text.rfind("dc ", 0) == 0) text.replace(0, 2, "DC");
     if (!text.empty()) text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
     return text;
 }
@@ -100,7 +101,7 @@ class FaultsDrawer : public Panel {
             const bool log = row->least >= 0 && row->most / std::max(row->least, 1e-3) > 300;
             const double most = std::isfinite(row->most) ? row->most : 1e4;
             const double low = log ? std::max(row->least, most * 1e-6) : row->least;
-            const view::Figure shown = view::figure(value, row->unit, 3);
+            const view::Figure shown = view::figure(value, std::string_view(row->unit) == "ohm" ? "Ω" : row->unit, 3);
             c.text({box.x + 12, box.y + 64}, "Severity", {.colour = p.ink_soft});
             paint::value(c, {box.right() - 12, box.y + 64}, shown.number, shown.unit, {.number = p.ink, .unit = p.ink_soft, .size = 13, .face = Face::mono});
             double position = std::clamp(value, low, most);

@@ -136,7 +136,8 @@ class Inside : public Panel {
                 // The names stand in the corners the stem leaves free.
                 const double room = double(shared) * (width + gap) - gap - 2;
                 const paint::TextLook look{.colour = p.ink, .size = 12, .face = Face::strong};
-                const std::string name = short_name(paths[n].name);
+                std::string name = short_name(paths[n].name);
+                if (const auto hyphen = name.find('-'); hyphen != std::string::npos) name.insert(hyphen + 1, " ");  // may break there
                 const double high = std::min(36.0, c.paragraph_height(room, name, look));
                 const auto clip = c.clip({field.x, n == 0 ? field.y : field.y + all - 36, room + 4, 36});
                 c.paragraph({field.x, n == 0 ? field.y : field.y + all - high}, room, name, look);
