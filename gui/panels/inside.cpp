@@ -137,7 +137,7 @@ class Inside : public Panel {
                 const double room = double(shared) * (width + gap) - gap - 2;
                 const paint::TextLook look{.colour = p.ink, .size = 12, .face = Face::strong};
                 std::string name = short_name(paths[n].name);
-                if (const auto hyphen = name.find('-'); hyphen != std::string::npos) name.insert(hyphen + 1, " ");  // may break there
+                if (const auto hyphen = name.find('-'); hyphen != std::string::npos) name = fmt::format("{} {}", name.substr(0, hyphen + 1), name.substr(hyphen + 1));  // may break there
                 const double high = std::min(36.0, c.paragraph_height(room, name, look));
                 const auto clip = c.clip({field.x, n == 0 ? field.y : field.y + all - 36, room + 4, 36});
                 c.paragraph({field.x, n == 0 ? field.y : field.y + all - high}, room, name, look);
