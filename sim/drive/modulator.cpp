@@ -163,9 +163,12 @@ template <class Excess>
 double crossing(double g0, double g1, double turn, Excess excess) {
     double lo = 0.0, hi = 1.0, glo = g0, ghi = g1, x = g0 / (g0 - g1);
     for (int n = 0; n < 40; ++n) {
-        const double g = excess(x), slope = x < 0.5 * (lo + hi) ? (ghi - g) / (hi - x) : (g - glo) / (x - lo);
+        const double g = excess(x);
+        if (std::abs(g) < 1e-12) break;
+        const double slope = x < 0.5 * (lo + hi) ? (ghi - g) / (hi - x) : (g - glo) / (x - lo);
         if ((g > 0.0) == (glo > 0.0)) lo = x, glo = g;
         else hi = x, ghi = g;
+        if (hi - lo < 1e-12) break;
         const double step = g / slope, next = x - step;
         if (next > lo && next < hi) {
             x = next;
@@ -173,7 +176,6 @@ double crossing(double g0, double g1, double turn, Excess excess) {
         } else {
             x = 0.5 * (lo + hi);
         }
-        if (std::abs(g) < 1e-12 || hi - lo < 1e-12) break;
     }
     return x;
 }
