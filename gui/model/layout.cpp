@@ -15,6 +15,8 @@ constexpr double kMainLeast = 440.0;     // less than this above the strip and t
 constexpr double kMainSqueezed = 240.0;  // the user may still open it, down to this
 constexpr double kRightShare = 0.39;
 constexpr double kRightLeast = 560.0;
+constexpr double kRightSqueezed = 500.0;   // beside an open drawer in a narrow window
+constexpr double kDrawerBeside = 1240.0;   // narrower windows put the drawer under the meters
 constexpr double kRightMost = 820.0;
 constexpr double kDrawer = 344.0;
 constexpr double kDrawerNarrow = 304.0;
@@ -52,26 +54,33 @@ Arrangement arrange(Size window, const Shown& shown) {
         }
     }
 
-    if (shown.drawer) {
+    const bool drawer_below = shown.drawer && shown.cutaway && shown.meters && window.w < kDrawerBeside;
+    if (shown.drawer && !drawer_below) {
         const bool alone = !shown.cutaway && !right_wanted;
         a.drawer = rest.cut_left(alone ? rest.w : window.w < 1440.0 ? kDrawerNarrow : kDrawer);
     }
     if (right_wanted) {
         const double width =
-            shown.cutaway ? std::clamp(std::round(window.w * kRightShare), kRightLeast, kRightMost) : rest.w;
+            shown.cutaway ? std::clamp(std::round(window.w * kRightShare),
+                                       a.drawer.empty() ? kRightLeast : kRightSqueezed, kRightMost)
+                          : rest.w;
         a.right = rest.cut_right(width);
         double y = a.right.y;
         if (shown.meters) {
             a.meters = {a.right.x, y, a.right.w, kMeters};
             y += kMeters;
         }
-        if (shown.inside) {
+        if (drawer_below) {
+            Box below = a.right;
+            a.right = below.cut_top(std::min(kMeters, a.right.h));
+            a.drawer = below;
+        } else if (shown.inside) {
             const double left = a.right.bottom() - y;
             a.inside = {a.right.x, y, a.right.w, std::max(left, kInsideLeast)};
             y += a.inside.h;
         }
         a.right_scroll_range = std::max(0.0, y - a.right.bottom());
-        if (!shown.inside && a.right_scroll_range == 0.0) a.meters.h = a.right.h;
+        if (!shown.inside && !drawer_below && a.right_scroll_range == 0.0) a.meters.h = a.right.h;
     }
     if (shown.cutaway) a.cutaway = rest;
     return a;

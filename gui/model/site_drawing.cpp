@@ -220,6 +220,7 @@ SiteDrawing draw_site(const site::Site& site, const Box& wanted, const MovingPar
     }
     SiteDrawing d;
     d.box = box;
+    d.left = wanted.x;
     Frame f = frame_of(site, box);
     d.depth.ground_y = f.ground;
     place_drive(f, d);

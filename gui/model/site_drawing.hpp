@@ -150,6 +150,7 @@ enum class SheetChoice { splice, motor, power };
 
 struct SiteDrawing {
     Box box;
+    double left = 0.0;           // x from where it is in sight: more than box.x where the picture keeps its least width
     Depth depth;
     std::vector<Point> surface;  // ground line, left to right
     std::optional<Sun> sun;

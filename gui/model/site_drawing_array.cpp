@@ -105,13 +105,13 @@ void place_drive(const Frame& f, SiteDrawing& d) {
     }
     const site::Guards& guards = f.site.works.guards;
     if (!f.mains) {
-        double y = d.drive.y + 42.0;
+        double y = d.drive.y + 40.0;
         const auto guard = [&](const site::Guard& g, const char* name, double sensor_ohm) {
             if (!g.fitted) return;
             GuardDrawing drawn{name, {Point{d.drive.x + 14.0, y}, Point{d.drive.x + 28.0, y}}, g.pulled, g.jumper, false};
             drawn.holds = site::Guards::circuit_ohm(g, sensor_ohm) > site::Guards::limit_ohm;
             d.guards.push_back(drawn);
-            d.parts.push_back({Part::Kind::guard, name, {d.drive.x - 2.0, y - 9.0, 62.0, 18.0}, g.pulled});
+            d.parts.push_back({Part::Kind::guard, name, {d.drive.x - 2.0, y - 9.0, 76.0, 18.0}, g.pulled});
             y += 19.0;
         };
         guard(guards.dry, "dry", guards.probe_ohm());
@@ -132,12 +132,12 @@ void place_array(const Frame& f, SiteDrawing& d) {
     const double right = d.drive.x - run.total();
     const double room = std::max(60.0, right - f.left_end);
     const double bottom = f.ground - 26.0;
-    const double top = f.box.y + top_room + 24.0;
+    const double top = f.box.y + top_room + 12.0;
     const auto rows = static_cast<double>(strings.size());
     const double pitch_y = std::min((bottom - top) / rows, 112.0 * f.unit);
-    const double loop = std::clamp(pitch_y * 0.16, 3.0, 10.0);
+    const double loop = std::clamp(pitch_y * 0.11, 3.0, 9.0);
     const double label = pitch_y > 44.0 ? 18.0 : 2.0;
-    const double height = std::max(5.0, pitch_y - label - 2.0 * loop - 12.0);
+    const double height = std::max(5.0, pitch_y - label - 2.0 * loop - 9.0);
     const double widest = 0.68 * height;
     const double pitch_x = std::min(room / static_cast<double>(longest), std::max(widest, 26.0 * f.unit));
 

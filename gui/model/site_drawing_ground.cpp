@@ -176,7 +176,7 @@ void place_sheets(const Frame& f, SheetChoice choice, SiteDrawing& d) {
     if (d.depth.tear && d.depth.tear->top < f.ground + 90.0) top = d.depth.tear->bottom + 6.0;
     const double high = std::min(f.box.bottom() - 12.0 - top, 420.0 * f.unit);
     Box room{left, top, std::max(0.0, f.box.right() - 14.0 - left), std::max(0.0, high)};
-    constexpr double gap = 10.0, splice_w = 270.0, splice_h = 104.0, power_h = 158.0, motor_w = 236.0, motor_h = 112.0;
+    constexpr double gap = 10.0, splice_w = 270.0, splice_h = 104.0, power_h = 140.0, motor_w = 236.0, motor_h = 112.0;
     const bool two_columns = room.w >= splice_w + gap + motor_w && room.h >= 170.0;
     if (room.w >= 3 * splice_w + 2 * gap && room.h < splice_h + gap + power_h) {
         s.splice = room.cut_left((room.w - 2 * gap) * 0.36);
@@ -189,7 +189,7 @@ void place_sheets(const Frame& f, SheetChoice choice, SiteDrawing& d) {
         room.cut_left(gap);
         s.motor = room;
         if (column.h >= splice_h + gap + power_h) {
-            s.splice = column.cut_top(std::max(splice_h, (column.h - gap) * 0.41));
+            s.splice = column.cut_top(std::max(splice_h, (column.h - gap) * 0.42));
             column.cut_top(gap);
             s.power = column;
         } else {  // the power sheet does not fit under the splice: chosen instead of the motor
@@ -210,7 +210,7 @@ void place_sheets(const Frame& f, SheetChoice choice, SiteDrawing& d) {
         const double pitch = std::clamp((s.splice.h - 52.0) / 3.0, 17.0, 40.0);
         for (std::size_t k = 0; k < 3; ++k) s.row_y[k] = s.splice.y + 46.0 + pitch * (0.5 + static_cast<double>(k));
         s.cable_x = s.splice.x + 38.0;
-        s.motor_x = s.cable_x + std::clamp(0.36 * s.splice.w, 84.0, 190.0);
+        s.motor_x = s.cable_x + std::clamp(std::min(0.36 * s.splice.w, s.splice.w - 214.0), 56.0, 190.0);
     }
     if (!s.motor.empty()) s.star = {s.motor.right() - 18.0, s.motor.y + 16.0};
 }

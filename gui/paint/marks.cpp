@@ -34,14 +34,14 @@ void meter_bar(Canvas& c, const Box& box, double share, int ticks, Colour lit, C
     if (share > 0.0) c.rule({box.x + box.w * share, base - box.h}, {box.x + box.w * share, base}, lit, 1.6);
 }
 
-void test_point(Canvas& c, Point at, bool reachable, bool hovered, const view::Palette& p) {
-    if (hovered) c.circle(at, 9.0, {.colour = p.accent, .width = 1.6});
-    c.disc(at, 5.5, p.sheet);
-    c.circle(at, 4.9, {.colour = p.ink, .width = 1.2});
+void test_point(Canvas& c, Point at, bool reachable, bool hovered, const view::Palette& p, double radius) {
+    if (hovered) c.circle(at, radius + 3.5, {.colour = p.accent, .width = 1.6});
+    c.disc(at, radius, p.sheet);
+    c.circle(at, radius - 0.6, {.colour = p.ink, .width = radius > 4.0 ? 1.2 : 1.0});
     if (reachable)
-        c.disc(at, 2.9, p.ink);
+        c.disc(at, 0.53 * radius, p.ink);
     else
-        c.circle(at, 2.3, {.colour = p.ink_soft, .width = 1.2});
+        c.circle(at, 0.42 * radius, {.colour = p.ink_soft, .width = 1.2});
 }
 
 void signal_key(Canvas& c, Point left, const view::SignalLook& look, double length) {

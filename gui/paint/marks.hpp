@@ -58,7 +58,7 @@ double segments_width(const Canvas& c, const SegmentLook& look);
 void meter_bar(Canvas& c, const Box& box, double share, int ticks, Colour lit, Colour dim);
 
 /// Engraved dot of a test point: filled when it can be reached, hollow when for teaching only.
-void test_point(Canvas& c, Point at, bool reachable, bool hovered, const view::Palette& palette);
+void test_point(Canvas& c, Point at, bool reachable, bool hovered, const view::Palette& palette, double radius = 5.5);
 
 /// A short piece of a signal's line with its style, as a key beside words.
 void signal_key(Canvas& c, Point left_middle, const view::SignalLook& look, double length = 20.0);

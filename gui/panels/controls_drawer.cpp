@@ -24,7 +24,7 @@ class ControlsDrawer : public Panel {
         const auto s = x.desk->snapshot();
         const Scenario& sc = s->site->scenario;
         const view::Palette& p = x.palette();
-        panel_title(x, title());
+        drawer_title(x, title());
         view::Box rest = x.box;
         rest.cut_top(36);
         Child child = x.child("controls", rest, true);

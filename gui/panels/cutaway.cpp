@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "model/desk.hpp"
 #include "model/site_drawing.hpp"
@@ -28,12 +29,13 @@ class Cutaway : public Panel {
         if (!x.desk) return;
         const auto s = x.desk->snapshot();
         const view::Palette& p = x.palette();
+        drawn_ = true;
         drawing_ = view::draw_site(*s->site, x.box, view::moving_part(*s), sheet_);
         {
             Child child = x.child("site", x.box);
             Canvas c = child.canvas();
             paint_site(c, drawing_, *s, p);
-            paint::title(c, {x.box.x + 16, x.box.y + 20}, title(), p.ink_soft);
+            paint::title(c, {x.box.x + 16, x.box.y + 20}, x.box.w > 640 ? title() : "Cutaway", p.ink_soft);
         }
         {
             Child child = x.child("sheets", x.box);
@@ -51,7 +53,7 @@ class Cutaway : public Panel {
     }
 
     void draw_over(PanelContext& x) override {
-        if (!x.desk || drawing_.box.empty()) return;
+        if (!x.desk || !std::exchange(drawn_, false)) return;  // hidden: no leads either
         const view::Palette& p = x.palette();
         Canvas c = x.overlay();
         const auto& probes = x.desk->probes();
@@ -106,7 +108,7 @@ class Cutaway : public Panel {
         const view::Dot* near = x.hovers(x.box) ? drawing_.dot_near(x.input.mouse, view::dot_reach) : nullptr;
         const view::Ring* ring = !near && x.hovers(x.box) ? drawing_.ring_near(x.input.mouse, view::dot_reach) : nullptr;
         for (const auto& r : drawing_.rings) c.circle(r.at, r.rx, {.colour = &r == ring ? p.accent : p.ink_soft, .width = &r == ring ? 2.0 : 1.0, .style = view::LineStyle::dotted});
-        for (const auto& d : drawing_.dots) paint::test_point(c, d.at, d.reachable, &d == near || d.name == chosen_, p);
+        for (const auto& d : drawing_.dots) paint::test_point(c, d.at, d.reachable, &d == near || d.name == chosen_, p, d.radius);
         const auto name = [&](Point at, const std::string& words, const std::string& where) {
             c.text({at.x + 12, at.y - 8}, words, {.colour = p.ink, .face = Face::strong, .halo = p.ground});
             hint(x, Box{at.x - 11, at.y - 11, 22, 22}, words + "\n" + where);
@@ -115,7 +117,7 @@ class Cutaway : public Panel {
         if (ring) name(ring->at, "clamp round " + ring->name, ring->where);
         const auto& probes = x.desk->probes();
         for (const auto& [placed, align] : {std::pair{probes.red, Align::right}, {probes.black, Align::left}})
-            if (const auto* d = placed.empty() ? nullptr : drawing_.dot(placed); d && d != near)
+            if (const auto* d = placed.empty() || placed.starts_with("drive.") ? nullptr : drawing_.dot(placed); d && d != near)
                 c.text({d->at.x + (align == Align::right ? -4 : 4), d->at.y - 10}, d->name, {.colour = p.ink, .size = 12, .align = align, .halo = p.ground});
     }
 
@@ -235,7 +237,7 @@ class Cutaway : public Panel {
     view::SiteDrawing drawing_;
     view::SheetChoice sheet_ = view::SheetChoice::splice;
     Lead held_ = Lead::none, walking_ = Lead::none;
-    bool sun_ = false;
+    bool sun_ = false, drawn_ = false;
     std::size_t at_ = 0;
     std::string chosen_;
 };

@@ -61,7 +61,7 @@ void torn_band(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
     c.fill(band, p.ground);
     c.polyline(top, {.colour = p.ink_soft, .width = 1.2});
     c.polyline(bottom, {.colour = p.ink_soft, .width = 1.2});
-    c.text({d.box.x + 16, 0.5 * (tear.top + tear.bottom) + 4}, fmt::format("{:.0f} m of ground left out of the drawing", tear.to_m - tear.from_m), {.colour = p.ink_soft, .size = 12});
+    c.text({d.left + 16, 0.5 * (tear.top + tear.bottom) + 4}, fmt::format("{:.0f} m of ground left out of the drawing", tear.to_m - tear.from_m), {.colour = p.ink_soft, .size = 12});
 }
 
 void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
@@ -73,9 +73,22 @@ void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const vi
     const Point at = d.sun->at;
     c.disc(at, 17, p.sun.faded(0.25));
     c.disc(at, 13, p.sun);
-    const bool right = at.x < d.drive.x - 120;  // the figure stands where no string is
-    c.text({at.x + (right ? 22 : -22), at.y - 6}, fmt::format("{:.0f} W/m²", s.site->works.array.sunlight()),
-           {.colour = p.ink, .face = Face::strong, .align = right ? Align::left : Align::right});
+    // The figure stands where neither the drive nor the words of a string are.
+    const std::string words = fmt::format("{:.0f} W/m²", s.site->works.array.sunlight());
+    const paint::TextLook look{.colour = p.ink, .face = Face::strong};
+    const double wide = c.width(words, look);
+    const auto hits = [&](double from) {
+        const Box place{from, at.y - 18, wide, 16};
+        const auto overlaps = [&](const Box& b) { return place.x < b.right() && b.x < place.right() && place.y < b.bottom() && b.y < place.bottom(); };
+        bool hit = overlaps(d.drive) || place.right() > d.drive.x;
+        for (const auto& string : d.strings) {
+            hit = hit || overlaps({string.label.x, string.label.y - 14, 56, 18}) || overlaps({string.current.x - 52, string.current.y - 14, 52, 18});
+            for (const auto& m : string.modules) hit = hit || overlaps(m.box);
+        }
+        return hit;
+    };
+    const double right = at.x + 22, left = at.x - 22 - wide;
+    c.text({hits(right) && !hits(left) ? left : right, at.y - 6}, words, look);
 }
 
 void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
@@ -83,10 +96,13 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
     const bool covered = s.site->works.array.covered;
     for (std::size_t n = 0; n < d.strings.size(); ++n) {
         const auto& string = d.strings[n];
-        c.text(string.label, fmt::format("String {}", n + 1), {.colour = p.ink, .halo = p.sky_day_low.faded(0.5)});
+        const bool roomy = string.current.x - string.label.x > 112;
+        const double name = c.text(string.label, (roomy ? "String " : "") + std::to_string(n + 1), {.colour = p.ink});
         if (n < s.string_amps.size()) {
             const auto f = view::figure(s.string_amps[n], "A", 3);
-            paint::value(c, string.current, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft});
+            const bool apart = roomy && !(d.sun && view::distance(d.sun->at, string.current + Point{-24, -5}) < 42);
+            const Point at = apart ? string.current : string.label + Point{name + 8, 0};
+            paint::value(c, at, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .align = apart ? Align::right : Align::left});
         }
         for (const auto& m : string.modules) {
             c.fill(m.box, p.cell);
@@ -142,19 +158,45 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                        : settings.modulation == site::Modulation::six_step_120 ? "six-step, 120°"
                        : settings.modulation == site::Modulation::ideal_sine   ? "ideal sine"
                                                                                : "PWM";
-    if (box.w > 130)
-        c.text({box.right(), box.y + 12}, fmt::format("{}, {:.1f} Hz", kind, s.now.electrical_Hz), {.colour = p.ink_soft, .size = 12, .align = Align::right});
-    const auto link = view::figure(s.means.seconds > 0 ? s.means.link : s.now.nodes.link, "V", 3);
-    c.text({box.x, box.y + 28}, fmt::format("link {}", link.text()), {.colour = p.ink, .size = 12, .face = Face::strong});
-    double y = box.y + 47;
+    const std::string turns = fmt::format("{}, {:.1f} Hz", kind, s.now.electrical_Hz);
+    const paint::TextLook quiet{.colour = p.ink_soft, .size = 12, .align = Align::right};
+    if (c.width(turns, quiet) + 48 <= box.w) c.text({box.right(), box.y + 12}, turns, quiet);
+    const bool roomy = d.drive.w >= 190;
+    for (const auto& guard : d.guards) {
+        if (guard.jumper) c.line(guard.terminal[0] + Point{0, -1}, guard.terminal[1] + Point{0, -1}, {.colour = p.accent, .width = 3});
+        if (roomy)
+            c.text({guard.terminal[1].x + 10, guard.terminal[1].y + 4}, guard.place == "dry" ? "probe" : "float",
+                   {.colour = guard.holds || guard.pulled ? p.accent : p.ink_soft, .size = 12});
+        if (guard.pulled) c.line(guard.terminal[0] + Point{-8, 7}, guard.terminal[1] + Point{8, 7}, {.colour = p.accent, .width = 1.6, .style = view::LineStyle::dashed});
+    }
+    const bool electronics = !d.isolator.empty();
+    if (electronics) {
+        const auto link = view::figure(s.means.seconds > 0 ? s.means.link : s.now.nodes.link, "V", 3);
+        const Point beside = roomy ? Point{d.link_plus.x + 11, 0.5 * (d.link_plus.y + d.link_minus.y) + 4.5} : Point{box.right(), box.y + 12};
+        c.text(beside, fmt::format("link {}", link.text()), {.colour = p.ink, .size = 12, .face = Face::strong, .align = roomy ? Align::left : Align::right});
+    }
+    for (std::size_t k = 0; k < 3; ++k)
+        c.text({d.terminal[k].x, d.terminal[k].y - 10}, std::string(1, "UVW"[k]), {.colour = p.ink, .size = 12, .face = Face::strong, .align = Align::centre});
+    double y = d.drive.y + 44;
+    const double left = d.drive.x + (d.guards.empty() ? 14 : roomy ? 84 : 44);
     for (const view::Lamp& lamp : s.lamps) {
-        if (y > box.bottom() - 34) break;
-        const Box eye{box.x + 42, y - 8, 9, 9};
+        if (y > d.drive.bottom() - (roomy ? 42 : 56)) break;
+        const Box eye{left, y - 8, 9, 9};
         if (lamp.on) c.fill(eye, p.lamp_on);
         c.frame(eye, p.ink_soft);
-        c.text({eye.right() + 7, y}, c.fitted(lamp.name, box.right() - eye.right() - 34, {.colour = p.ink}), {.colour = lamp.on ? p.ink : p.ink_soft, .size = 12, .face = lamp.on ? Face::strong : Face::words});
+        const paint::TextLook words{.colour = lamp.on ? p.ink : p.ink_soft, .size = 12, .face = lamp.on ? Face::strong : Face::words};
+        c.text({eye.right() + 7, y}, c.fitted(lamp.name, d.drive.right() - 8 - eye.right() - 7, words), words);
         y += 17;
     }
+}
+
+// Where the ruler leaves no room beside its figures the notes stand in their place.
+bool no_room_for_notes(const view::SiteDrawing& d) { return d.bore->box.x - 52 - d.left < 66; }
+
+bool near_a_note(const view::Bore& b, double y, bool narrow) {
+    if (!narrow) return false;
+    const auto near = [&](double note, double reach) { return std::abs(note - y) < reach; };
+    return near(b.water_y, 15) || near(b.rest_y, 15) || near(b.pump.centre().y, 22) || near(b.motor.centre().y, 22);
 }
 
 void bore(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
@@ -168,13 +210,14 @@ void bore(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const v
     c.line({b.box.x, b.box.y}, {b.box.x, b.box.bottom()}, {.colour = p.ink, .width = 1.8});
     c.line({b.box.right(), b.box.y}, {b.box.right(), b.box.bottom()}, {.colour = p.ink, .width = 1.8});
     c.rule({b.box.x, b.box.bottom()}, {b.box.right(), b.box.bottom()}, p.ink, 1.8);
+    const bool narrow = no_room_for_notes(d);
     for (const auto& tick : b.ruler) {
         c.rule({b.box.x - 5, tick.y}, {b.box.x, tick.y}, p.ink_soft);
-        if (tick.labelled) c.text({b.box.x - 9, tick.y + 4}, fmt::format("{} m", tick.metres), {.colour = p.ink_soft, .size = 12, .align = Align::right});
+        if (tick.labelled && !near_a_note(b, tick.y, narrow)) c.text({b.box.x - 9, tick.y + 4}, fmt::format("{} m", tick.metres), {.colour = p.ink_soft, .size = 12, .align = Align::right});
     }
-    const bool wide = b.box.x - 52 - d.box.x > 104;
+    const bool wide = b.box.x - 52 - d.left > 104;
     auto level = [&](double y, const char* words, double metres) {
-        c.text({b.box.x - 52, y + 4}, wide ? fmt::format("{}  {:.1f} m", words, metres) : fmt::format("{:.1f} m", metres), {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[1]});
+        c.text({narrow ? b.box.x - 9 : b.box.x - 52, y + 4}, wide ? fmt::format("{}  {:.1f} m", words, metres) : fmt::format("{:.1f} m", metres), {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[1]});
     };
     if (!b.water_in_tear) {
         if (std::abs(b.rest_y - b.water_y) > 14) level(b.rest_y, "level at rest", s.site->works.water.static_level);
@@ -210,8 +253,26 @@ void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, cons
     c.fill(b.pump, p.steel);
     c.frame(b.pump, p.ink, 1.8);
     for (double y = b.pump.y + 6; y < b.pump.bottom() - 4; y += 9) c.line({b.pump.x + 3, y + 4}, {b.pump.right() - 3, y - 2}, {.colour = p.ink, .width = 1.2});
-    const double left = b.box.x - 52;
-    const bool wide = left - d.box.x > 104;
+    // The joint in the cable, each core as warm as its watts say, and a leader to its enlargement.
+    for (std::size_t k = 0; k < 3; ++k) {
+        const Box joint{b.core_x[k] - 2.2, b.splice_y - 7, 4.4, 14};
+        c.fill(joint, view::heat_tint(p, p.steel, std::clamp(s.splice[k].watts / 60, 0.0, 1.0)));
+        c.frame(joint, std::isfinite(s.splice[k].ohms) ? p.ink : p.accent);
+    }
+    if (!d.sheets.splice.empty()) {
+        const Point from{b.box.right() + 2, b.splice_y}, to{d.sheets.splice.x, std::clamp(b.splice_y, d.sheets.splice.y + 24, d.sheets.splice.bottom() - 12)};
+        const double bend = 0.5 * (from.x + to.x);
+        const Point path[] = {from, {bend, from.y}, {bend, to.y}, to};
+        c.polyline(path, {.colour = p.ink_soft, .width = 1.2});
+    }
+    if (!d.sheets.motor.empty()) {
+        const Point mark{b.box.right() + 8, b.motor.centre().y};
+        c.line(mark, mark + Point{14, 0}, {.colour = p.ink, .width = 1.8});
+        c.arrow(mark + Point{14, 0}, mark + Point{14, 15}, {.colour = p.ink, .width = 1.4}, 5);
+        c.text(mark + Point{8, -5}, "A", {.colour = p.ink, .size = 12, .face = Face::strong, .align = Align::centre, .halo = p.strata[2]});
+    }
+    const double left = no_room_for_notes(d) ? b.box.x - 9 : b.box.x - 52;
+    const bool wide = left - d.left > 104;
     auto note = [&](double y, std::string words) {
         if (!wide) words = words.substr(words.find("  ") + 2);
         c.text({left, y}, words, {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[2]}); };
@@ -254,7 +315,7 @@ void water(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
     c.outline(t.box, {.colour = p.ink, .width = 1.8});
     c.line(t.hinge, t.ball, {.colour = p.ink, .width = 1.4});
     c.disc(t.ball, 5, p.accent);
-    c.text({t.box.centre().x, t.box.bottom() - 8}, fmt::format("{:.0f} %", 100 * s.tank_fill), {.colour = p.ink, .face = Face::strong, .align = Align::centre});
+    c.text({t.box.right() - 8, t.box.bottom() - 8}, fmt::format("{:.0f} %", 100 * s.tank_fill), {.colour = p.ink, .face = Face::strong, .align = Align::right});
 }
 
 void wires(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
@@ -288,7 +349,7 @@ void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s
     if (box.empty()) return;
     paint::sheet(c, box, p.sheet, p.rule_strong);
     paint::title(c, {box.x + 10, box.y + 19}, "Splice", p.ink_soft);
-    const double a = box.right() - 132, o = box.right() - 70, w = box.right() - 12;
+    const double a = box.right() - 122, o = box.right() - 64, w = box.right() - 12;
     for (const auto& [at, words] : {std::pair{a, "A"}, {o, "Ω"}, {w, "W"}}) c.text({at, box.y + 38}, words, {.colour = p.ink_soft, .size = 12, .align = Align::right});
     const view::ConductorLook* look[] = {&p.l1, &p.l2, &p.l3};
     const char* letter[] = {"U", "V", "W"};
@@ -318,7 +379,7 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
     paint::sheet(c, box, p.sheet, p.rule_strong);
     paint::title(c, {box.x + 10, box.y + 19}, "Motor, section A-A", p.ink_soft);
     const bool wide = box.w > 1.5 * box.h;
-    const double radius = std::min({wide ? 0.3 * box.w : 0.38 * box.w, 0.5 * (box.h - (wide ? 36 : 110))});
+    const double radius = std::min({wide ? std::min(0.3 * box.w, std::max(30.0, 0.5 * (box.w - 214))) : 0.38 * box.w, 0.5 * (box.h - (wide ? 36 : 110))});
     const Point centre = wide ? Point{box.x + radius + 16, box.y + 28 + radius} : Point{box.centre().x, box.y + 30 + radius};
     c.disc(centre, radius, p.steel);
     c.circle(centre, radius, {.colour = p.ink, .width = 1.8});
@@ -371,20 +432,25 @@ void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
     const auto& w = s.power;
     struct Row { const char* words; double watts, healthy; int kind; };
     const auto& h = s.healthy_power;
-    const Row rows[] = {{"from the supply", w[pl::from_supply], h[pl::from_supply], 0},
-                        {"DC run and link", w[pl::in_dc_run] + w[pl::in_link], h[pl::in_dc_run] + h[pl::in_link], 1},
-                        {"bridge", w[pl::in_bridge], h[pl::in_bridge], 1},
-                        {"drop cable", w[pl::in_cable] - w[pl::in_splice], h[pl::in_cable] - h[pl::in_splice], 1},
-                        {"splice", w[pl::in_splice], h[pl::in_splice], 1},
-                        {"motor", w[pl::in_winding] + w[pl::in_cage], h[pl::in_winding] + h[pl::in_cage], 1},
-                        {"bearings, brake", w[pl::in_bearing], h[pl::in_bearing], 1},
-                        {"pump", w[pl::in_pump], h[pl::in_pump], 1},
-                        {"main", w[pl::in_pipe], h[pl::in_pipe], 1},
+    const auto sum = [](const plant::Energies& e, std::initializer_list<int> of) {
+        double watts = 0;
+        for (const int n : of) watts += e[static_cast<std::size_t>(n)];
+        return watts;
+    };
+    const auto loss = [&](const char* words, std::initializer_list<int> of) { return Row{words, sum(w, of), sum(h, of), 1}; };
+    const bool array = s.site->works.supply.kind == site::Supply::Kind::array;
+    const Row rows[] = {{array ? "from the array" : "from the supply", w[pl::from_supply], h[pl::from_supply], 0},
+                        loss("lost in DC run", {pl::in_dc_run, pl::in_link}),
+                        loss("in drive", {pl::in_bridge}),
+                        {"in drop cable", w[pl::in_cable] - w[pl::in_splice], h[pl::in_cable] - h[pl::in_splice], 1},
+                        loss("in splice", {pl::in_splice}),
+                        loss("in motor", {pl::in_winding, pl::in_cage, pl::in_bearing}),
+                        loss("in pump, main", {pl::in_pump, pl::in_pipe}),
                         {"lifted as water", w[pl::lifted], h[pl::lifted], 2}};
     const double most = std::max(std::abs(w[pl::from_supply]), 1e-9);
     const double left = box.x + 112, right = box.right() - 66;
-    const double pitch = std::min(17.0, (box.h - 34) / 10);
-    double y = box.y + 30, from = left;
+    const double pitch = std::min(20.0, (box.h - 32) / 8);
+    double y = box.y + 26, from = left;
     for (const Row& r : rows) {
         const double length = std::clamp(r.watts / most, 0.0, 1.0) * (right - left);
         const bool odd = s.faulty && r.kind == 1 && r.watts > 1.5 * std::abs(r.healthy) + 0.01 * most;

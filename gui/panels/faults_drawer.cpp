@@ -45,7 +45,7 @@ class FaultsDrawer : public Panel {
         const view::Palette& p = x.palette();
         const auto s = x.desk->snapshot();
         view::Box rest = x.box;
-        panel_title(x, title(), fmt::format("{} planted", x.desk->edits().faults.size()));
+        drawer_title(x, title(), fmt::format("{} planted", x.desk->edits().faults.size()));
         rest.cut_top(36);
         search_field(x, "search", rest.cut_top(32).inset(16, 0), search_, "Search, for example: hot, open, dry");
         rest.cut_top(10);
@@ -90,7 +90,7 @@ class FaultsDrawer : public Panel {
         c.text({box.x + 34, box.y + 25}, c.fitted(short_title(*row), box.w - 56 - place_w, {.colour = p.ink, .face = Face::strong}), {.colour = p.ink, .face = Face::strong});
         c.text({box.right() - 12, box.y + 25}, f.place, {.colour = p.accent, .align = paint::Align::right});
         hint(x, view::Box{box.x, box.y, box.w, 34}, sentence(row->what));
-        const std::string since = f.start > s.t ? fmt::format("Sets in at {:.2f} s", f.start) : (f.start > 0 ? fmt::format("Since {:.2f} s", f.start) : "Stands since the start");
+        const std::string since = f.start > s.t ? fmt::format("Sets in at {:.2f} s", f.start) : (f.start > 0 ? fmt::format("{}, since {:.2f} s", sentence(row->group), f.start) : sentence(row->group));
         c.text({box.x + 12, box.y + 44}, since, {.colour = p.ink_soft, .size = 12});
         const std::string id = f.kind + "@" + f.place;
         double below = box.y + 54;

@@ -18,7 +18,7 @@ namespace {
 
 using namespace shell;
 
-constexpr double kRow = 74.0, kCaption = 16.0, kFigure = 17.0;
+constexpr double kLeastRow = 74.0, kMostRow = 190.0, kCaption = 16.0, kFigure = 17.0;
 
 struct Path {
     std::string name;
@@ -71,6 +71,8 @@ class Inside : public Panel {
             c.paragraph(rest.top_left(), rest.w, invitation(*s), {.colour = p.ink_soft});
             return;
         }
+        // Plots grow into the room the words leave.
+        row_height_ = std::clamp((x.box.h - 32 - 46 - (x.box.w > 1000 ? 240 : 330)) / static_cast<double>(paths.size()), kLeastRow, kMostRow);
         chains(x, rest, paths);
         const meter::Reading& first = *paths.front().reading;
         if (first.truth.rms) {
@@ -104,7 +106,7 @@ class Inside : public Panel {
 
     // ---- the chains
 
-    static void chains(PanelContext& x, Box& rest, const std::vector<Path>& paths) {
+    void chains(PanelContext& x, Box& rest, const std::vector<Path>& paths) {
         const view::Palette& p = x.palette();
         Canvas c = x.canvas();
         const bool two = paths.size() == 2;
@@ -112,19 +114,19 @@ class Inside : public Panel {
         std::size_t columns = 0;
         for (const Path& path : paths) columns = std::max(columns, path.links.size());
         const double gap = columns > 6 ? 10.0 : 14.0;
-        const double width = std::min(150.0, (rest.w - gap * double(columns - 1)) / double(std::max<std::size_t>(1, columns)));
+        const double width = std::min(2.0 * row_height_, (rest.w - gap * double(columns - 1)) / double(std::max<std::size_t>(1, columns)));
         const auto column_x = [&](std::size_t n) { return rest.x + double(n) * (width + gap); };
         // Without a shared stem each row is named on a line of its own.
         const double name_line = !two || shared == 0 ? 18.0 : 0.0;
-        const double row = kRow + name_line, all = row * double(paths.size()) + (two ? 6.0 : 0.0);
+        const double row = row_height_ + name_line, all = row * double(paths.size()) + (two ? 6.0 : 0.0);
         const Box field = rest.cut_top(all + 6);
         const auto row_y = [&](std::size_t n) { return field.y + double(n) * (row + 6); };
         const double span = signed_span(paths);
-        const auto middle_of = [](double y) { return y + kCaption + (kRow - kCaption - kFigure) / 2; };
+        const auto middle_of = [this](double y) { return y + kCaption + (row_height_ - kCaption - kFigure) / 2; };
 
-        const double stem_y = field.y + (all - kRow) / 2;
+        const double stem_y = field.y + (all - row_height_) / 2;
         for (std::size_t n = 0; n < shared; ++n) {
-            link(x, c, {column_x(n), stem_y, width, kRow}, paths[0], paths[0].links[n], span);
+            link(x, c, {column_x(n), stem_y, width, row_height_}, paths[0], paths[0].links[n], span);
             if (n + 1 < shared) arrow(c, column_x(n) + width, column_x(n + 1), middle_of(stem_y), p);
         }
         if (shared > 0) {
@@ -137,7 +139,7 @@ class Inside : public Panel {
                 const double room = double(shared) * (width + gap) - gap - 2;
                 const paint::TextLook look{.colour = p.ink, .size = 12, .face = Face::strong};
                 std::string name = short_name(paths[n].name);
-                if (const auto hyphen = name.find('-'); hyphen != std::string::npos) name = fmt::format("{} {}", name.substr(0, hyphen + 1), name.substr(hyphen + 1));  // may break there
+                if (const auto hyphen = name.find('-'); hyphen != std::string::npos && c.width(name, look) > room) name = fmt::format("{} {}", name.substr(0, hyphen + 1), name.substr(hyphen + 1));  // may break there
                 const double high = std::min(36.0, c.paragraph_height(room, name, look));
                 const auto clip = c.clip({field.x, n == 0 ? field.y : field.y + all - 36, room + 4, 36});
                 c.paragraph({field.x, n == 0 ? field.y : field.y + all - high}, room, name, look);
@@ -151,7 +153,7 @@ class Inside : public Panel {
                 // The displays stand below each other, however long the way.
                 const std::size_t column = k + 1 == path.links.size() ? columns - 1 : k;
                 if (k > shared) arrow(c, column_x(k - 1) + width, column_x(column), middle_of(y), p);
-                link(x, c, {column_x(column), y, width, kRow}, path, path.links[k], span);
+                link(x, c, {column_x(column), y, width, row_height_}, path, path.links[k], span);
             }
         }
     }
@@ -237,7 +239,7 @@ class Inside : public Panel {
             return;
         }
         const auto digits = static_cast<int>(std::ranges::count_if(shown.figures, [](char ch) { return ch != '.'; })) + (shown.minus ? 1 : 0);
-        paint::SegmentLook look{.lit = p.meter_figure, .ghost = p.meter_ghost, .size = 20, .places = std::max(shown.minus ? 5 : 4, digits)};
+        paint::SegmentLook look{.lit = p.meter_figure, .ghost = p.meter_ghost, .size = std::clamp(0.36 * box.h, 20.0, 44.0), .places = std::max(shown.minus ? 5 : 4, digits)};
         const double room = right - box.x - 5;
         if (const double w = paint::segments_width(c, look); w > room) look.size *= room / w;
         paint::segments(c, {right, box.centre().y + look.size / 2}, (shown.minus ? "-" : "") + shown.figures, look);
@@ -317,6 +319,7 @@ class Inside : public Panel {
         return y + (named ? 6 : 0);
     }
 
+    double row_height_ = kLeastRow;
     int which_ = 0;
 };
 

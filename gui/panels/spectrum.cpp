@@ -30,7 +30,7 @@ class SpectrumPanel : public Panel {
             c.text({rest.x + 16, rest.y + 28}, s->spectra.empty() ? "Place both leads, or choose a channel on the scope." : "Nothing turns: no fundamental to count orders by.", {.colour = p.ink_soft});
             return;
         }
-        Box side = rest.w > 620 ? rest.cut_right(220) : Box{};
+        Box side = rest.w > 620 ? rest.cut_right(284) : Box{};
         std::vector<std::string> units;
         for (const auto& one : s->spectra)
             if (std::ranges::find(units, one.unit) == units.end()) units.push_back(one.unit);
@@ -92,25 +92,29 @@ class SpectrumPanel : public Panel {
         }
         c.frame(inner, p.rule);
         if (last)
-            c.text({inner.right(), inner.y + 14}, fmt::format("order, in multiples of {:.4g} Hz", s.fundamental_Hz), {.colour = p.ink_soft, .size = 12, .align = Align::right});
+            c.text({inner.right() - 6, inner.y + 14}, fmt::format("order, in multiples of {:.4g} Hz", s.fundamental_Hz), {.colour = p.ink_soft, .size = 12, .align = Align::right});
     }
 
     static void figures(Canvas& c, const Box& side, const view::Snapshot& s, const view::Palette& p) {
+        // One row a channel: rms of all of it, of the fundamental, and the rest against the fundamental.
+        const double rms = side.x + 0.45 * side.w, first = side.x + 0.74 * side.w, rest = side.right();
         double y = side.y + 14;
-        for (std::size_t n = 0; n < s.spectra.size() && y < side.bottom() - 40; ++n) {
+        const auto cell = [&](double at, const std::string& words, bool number) {
+            c.text({at, y}, words, {.colour = number ? p.ink : p.ink_soft, .size = 12, .face = number ? Face::mono : Face::words, .align = Align::right});
+        };
+        cell(rms, "rms", false);
+        cell(first, "order 1", false);
+        cell(rest, "distortion", false);
+        for (std::size_t n = 0; n < s.spectra.size() && y < side.bottom() - 24; ++n) {
+            y += 22;
             const auto& one = s.spectra[n];
-            paint::signal_key(c, {side.x, y - 4}, p.signal[n % p.signal.size()]);
-            c.text({side.x + 26, y}, one.label, {.colour = p.ink, .face = Face::strong});
-            const auto row = [&](const char* words, const view::Figure& f) {
-                y += 17;
-                c.text({side.x, y}, words, {.colour = p.ink_soft, .size = 12});
-                paint::value(c, {side.right(), y}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12, .unit_room = 24});
-            };
+            paint::signal_key(c, {side.x, y - 4}, p.signal[n % p.signal.size()], 16);
+            const paint::TextLook name{.colour = p.ink, .size = 12, .face = Face::strong};
+            c.text({side.x + 20, y}, c.fitted(one.label, rms - side.x - 70, name), name);
             const double fundamental = one.lines.empty() ? 0.0 : one.lines.front().rms;
-            row("rms", view::figure(one.rms, one.unit));
-            row("fundamental", view::figure(fundamental, one.unit));
-            row("distortion", view::figure(100 * one.thd, "%"));
-            y += 24;
+            cell(rms, view::figure(one.rms, one.unit, 4).text(), true);
+            cell(first, view::figure(fundamental, one.unit, 4).text(), true);
+            cell(rest, view::figure(100 * one.thd, "%", 3).text(), true);
         }
     }
 };

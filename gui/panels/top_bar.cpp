@@ -25,32 +25,54 @@ class TopBar : public Panel {
         const view::Palette& p = x.palette();
         const double middle = x.box.y + x.box.h / 2;
         view::Box rest = x.box.inset(16, 0);
-        const bool narrow = x.box.w < 1400;
+        const bool narrow = x.box.w < 1400, tight = x.box.w < 1100;
 
         keys(x);
 
-        rest.cut_left(c.text({rest.x, middle + 7}, "Sunshaft", {.colour = p.ink, .size = 20, .face = Face::strong}) + 16);
-        separator(c, rest, p);
-        const std::string name = c.fitted(s->site->scenario.site.name, narrow ? 150 : 220, {.colour = p.ink, .face = Face::strong});
-        const double w1 = c.text({rest.x, middle - 4}, name, {.colour = p.ink, .face = Face::strong});
-        const double w2 = c.text({rest.x, middle + 14}, summary(*s), {.colour = p.ink_soft, .size = 12});
+        // From the right: theme, projector. Narrow windows name the theme they would change to.
+        if (narrow) {
+            const bool dark = x.window.dark;
+            const view::Box key = rest.cut_right(tight ? 64 : 88).inset(0, 12);
+            if (button(x, "theme", key, dark ? "Paper" : tight ? "Night" : "Night shift")) x.window.dark = !dark;
+            hint(x, key, "Change to the other theme (F9)");
+        } else {
+            static constexpr std::array<std::string_view, 2> themes = {"Paper", "Night shift"};
+            int theme = x.window.dark ? 1 : 0;
+            if (key_row(x, "theme", rest.cut_right(146).inset(0, 12), themes, theme)) x.window.dark = theme == 1;
+        }
+        rest.cut_right(8);
+        view::Box projector = rest.cut_right(narrow ? 36 : 102).inset(0, 12);
+        if (button(x, "projector", projector, narrow ? "" : "Projector", {.chosen = x.window.projector, .icon = paint::Icon::projector}))
+            x.window.projector = !x.window.projector;
+        hint(x, projector, "Hide everything but the cutaway and the meters; F11 brings it back");
+        rest.cut_right(16);
+
+        if (!tight) {
+            rest.cut_left(c.text({rest.x, middle + 7}, "Sunshaft", {.colour = p.ink, .size = 20, .face = Face::strong}) + 16);
+            separator(c, rest, p);
+        }
+        const paint::TextLook strong{.colour = p.ink, .face = Face::strong}, small{.colour = p.ink_soft, .size = 12};
+        const double name_room = tight ? 130 : narrow ? 160 : 220;
+        const double w1 = c.text({rest.x, middle - 4}, c.fitted(s->site->scenario.site.name, name_room, strong), strong);
+        const double w2 = c.text({rest.x, middle + 14}, c.fitted(summary(*s), name_room, small), small);
         rest.cut_left(std::max(w1, w2) + 16);
         separator(c, rest, p);
 
         const bool running = x.desk->running();
-        if (button(x, "run", rest.cut_left(72).inset(0, 12), "Run", {.chosen = running, .icon = paint::Icon::play})) x.desk->run();
+        const double key = tight ? 64 : 72;
+        if (button(x, "run", rest.cut_left(key).inset(0, 12), "Run", {.chosen = running, .icon = paint::Icon::play})) x.desk->run();
         rest.cut_left(6);
-        if (button(x, "hold", rest.cut_left(72).inset(0, 12), "Hold", {.chosen = !running, .icon = paint::Icon::hold})) x.desk->hold();
+        if (button(x, "hold", rest.cut_left(key).inset(0, 12), "Hold", {.chosen = !running, .icon = paint::Icon::hold})) x.desk->hold();
         rest.cut_left(6);
-        view::Box step_box = rest.cut_left(72).inset(0, 12);
+        view::Box step_box = rest.cut_left(key).inset(0, 12);
         if (button(x, "step", step_box, "Step", {.icon = paint::Icon::step})) x.desk->step();
         hint(x, step_box, "To the next switching instant or event (space: run and hold, full stop: step)");
         rest.cut_left(16);
 
         // Rate: one thousandth to a hundred times real time.
-        view::Box slow = rest.cut_left(150);
+        view::Box slow = rest.cut_left(tight ? 120 : 150);
         double rate = x.desk->rate();
-        c.text({slow.x, middle - 6}, rate < 0.999 ? "Slow motion" : (rate > 1.001 ? "Faster" : "Real time"), {.colour = p.ink_soft, .size = 12});
+        c.text({slow.x, middle - 6}, rate < 0.999 ? "Slow motion" : (rate > 1.001 ? "Faster" : "Rate"), {.colour = p.ink_soft, .size = 12});
         c.text({slow.right(), middle - 6}, view::rate_text(rate), {.colour = p.ink, .size = 12, .face = Face::strong, .align = paint::Align::right});
         double wanted = rate;
         if (slider(x, "rate", {slow.x, middle, slow.w, 16}, wanted, {.low = 1e-3, .high = 100, .logarithmic = true, .filled = false}))
@@ -62,18 +84,7 @@ class TopBar : public Panel {
         c.text({kept.x, middle + 13}, holds ? "held" : view::rate_text(s->keeps_up ? s->wanted_rate : s->achieved_rate) + (s->keeps_up ? "" : ", behind"),
                {.colour = s->keeps_up ? p.ink : p.accent, .size = 12, .face = Face::strong});
         rest.cut_left(8);
-        separator(c, rest, p);
-
-        // From the right: theme, projector, then the weather in what is left.
-        static constexpr std::array<std::string_view, 2> themes = {"Paper", "Night shift"};
-        int theme = x.window.dark ? 1 : 0;
-        if (key_row(x, "theme", rest.cut_right(146).inset(0, 12), themes, theme)) x.window.dark = theme == 1;
-        rest.cut_right(8);
-        view::Box projector = rest.cut_right(narrow ? 40 : 102).inset(0, 12);
-        if (button(x, "projector", projector, narrow ? "" : "Projector", {.chosen = x.window.projector, .icon = paint::Icon::projector}))
-            x.window.projector = !x.window.projector;
-        hint(x, projector, "Hide everything but the cutaway and the meters; F11 brings it back");
-        rest.cut_right(16);
+        if (rest.w > 60) separator(c, rest, p);
 
         clock(c, rest, *s, p);
     }

@@ -85,7 +85,8 @@ class App {
 };
 
 WindowState first_state(const AppOptions& options, const std::filesystem::path& memory) {
-    WindowState s = memory.empty() || !options.remember ? WindowState{} : view::recall(memory);
+    const bool known = options.remember && !memory.empty() && std::filesystem::exists(memory);
+    WindowState s = known ? view::recall(memory) : WindowState{};
     if (options.width_px > 0) s.width_px = options.width_px;
     if (options.height_px > 0) s.height_px = options.height_px;
     if (!options.theme.empty()) s.dark = options.theme == "night";
@@ -93,6 +94,10 @@ WindowState first_state(const AppOptions& options, const std::filesystem::path& 
     if (options.fixed_view) s.shown = options.shown;
     const sf::VideoMode desktop = sf::VideoMode::getDesktopMode();
     if (s.scale <= 0.0) s.scale = desktop.height >= 2000 ? 2.0 : desktop.height >= 1400 ? 1.25 : 1.0;
+    if (!known && options.width_px == 0) {  // the first time as large as drawn, at this scale
+        s.width_px = static_cast<int>(s.width_px * s.scale);
+        s.height_px = static_cast<int>(s.height_px * s.scale);
+    }
     const auto most = [](unsigned screen, int wanted) {
         return screen > 0 ? std::min(static_cast<int>(screen), wanted) : wanted;
     };

@@ -435,6 +435,16 @@ void panel_title(PanelContext& x, std::string_view words, std::string_view right
     c.text({x.box.right() - 16.0, y}, c.fitted(right, x.box.w - taken - 48.0, quiet), quiet);
 }
 
+void drawer_title(PanelContext& x, std::string_view words, std::string_view right) {
+    const Box whole = x.box;
+    x.box.w -= 58.0;
+    panel_title(x, words, right);
+    x.box = whole;
+    const Box key{whole.right() - 66.0, whole.y + 3.0, 56.0, 24.0};
+    if (button(x, "close", key, "Close", {.plain = true})) x.window.shown.drawer = false;
+    hint(x, key, "Close (Esc)");
+}
+
 void hint(PanelContext& x, const Touch& t, std::string_view words) {
     if ((t.hovered && !t.held) && !words.empty()) show_hint(x, words);
 }

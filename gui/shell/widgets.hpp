@@ -89,6 +89,9 @@ bool setting(PanelContext& x, std::string_view id, Point right_baseline, std::st
 /// Panel title in tracked capitals and quiet words at its right end, on the panel's first line.
 void panel_title(PanelContext& x, std::string_view words, std::string_view right = {});
 
+/// The same for a drawer, with a key that closes it.
+void drawer_title(PanelContext& x, std::string_view words, std::string_view right = {});
+
 /// Hover text for what was touched: appears when the mouse has rested a moment. First line plain, wrapped at
 /// 320 units.
 void hint(PanelContext& x, const Touch& t, std::string_view words);
