@@ -46,7 +46,7 @@ template <class Machine>
     const detail::Products products(m[i_alpha], m[i_beta], v, d[i_alpha], d[i_beta], dv);
 
     if (!stiff_) {
-        const double ib0 = bridge_current(a.x, a.x[v_cap], a.t), ib1 = bridge_current(b.x, b.x[v_cap], b.t);
+        const double ib0 = bridge_current(a.x, a.link, a.t), ib1 = bridge_current(b.x, b.link, b.t);
         const double ic = net - 0.5 * (ib0 + ib1), dic = dnet - (ib1 - ib0);
         const double draw = v * site.source.source_current_at(v, 0.0), run = site.source.run_loss_at(v - esr_ * net);
         e[in_dc_run] += dt * run;
@@ -80,9 +80,7 @@ inline void Chain<Machine>::mechanical(const X& x, double dt, Energies& e) const
 }
 
 template <class Machine>
-inline void Chain<Machine>::account_slow(double dt, const X& from, const X& to, Energies& e) const {
-    X middle = from;
-    for (const std::size_t n : {speed, flow}) middle[n] = 0.5 * (from[n] + to[n]);
+inline void Chain<Machine>::account_slow(double dt, const X& from, const X& middle, const X& to, Energies& e) const {
     mechanical(from, dt / 6, e);
     mechanical(middle, dt * (4.0 / 6), e);
     mechanical(to, dt / 6, e);

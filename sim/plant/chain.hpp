@@ -122,7 +122,7 @@ class Chain {
     // Adds the energies of a straight piece up to the shaft, J: exact for all that is quadratic in the state.
     void account(const Point& a, const Point& b, Energies& e) const { electrical(a, b, b.t - a.t, e); }
     // And those of shaft and water over a time in which speed and flow change little or evenly.
-    void account_slow(double dt, const X& from, const X& to, Energies& e) const;
+    void account_slow(double dt, const X& from, const X& middle, const X& to, Energies& e) const;
     // Everything, the inner nodes included; no hurry.
     Nodes nodes(const X& x, double t) const;
     // Power of each energy_name entry at an instant, W.
@@ -152,6 +152,7 @@ class Chain {
     void spread(const ModeRow& r, const Vec2& i, const Vec3& s, const Vec2& inner, double e0, const Vec2& di, double link,
                 Nodes& n) const;
     double bridge_current(const X& x, double v, double t) const;
+    void complete_leaky(Point& p) const;
     Vec2 drive_voltage(const X& x, double v, double t) const;
     Vec2 sine_unit(double t) const;
     double sine_power(const X& x, double link, double t) const;

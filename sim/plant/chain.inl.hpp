@@ -26,8 +26,28 @@ template <class Machine>
         p.net = bridge_current(p.x, p.link, p.t);
         return;
     }
+    if (row->cv != 0.0 && esr_ != 0.0 && !sine.on) [[unlikely]] return complete_leaky(p);
     const double w = p.x[v_cap] - esr_ * bridge_current(p.x, p.x[v_cap], p.t);
     const site::CurrentSlope net = site.source.net(w);
+    p.net = net.i;
+    p.slope = net.slope;
+    p.link = w + esr_ * p.net;
+}
+
+// A leak or a short between two legs draws a current that goes with the link voltage itself, on the near side of the ESR:
+//   w (1 + k) + ESR k i_net(w) = v_c - ESR (c_i . i + c_0),   k = ESR c_v
+// i_net falls with a slope above -1/ESR, so the left side rises throughout and Newton's method is safe between the bounds.
+template <class Machine>
+void Chain<Machine>::complete_leaky(Point& p) const {
+    const double k = esr_ * row->cv, right = p.x[v_cap] - esr_ * bridge_current(p.x, 0.0, p.t);
+    double w = right / (1.0 + k);
+    site::CurrentSlope net{};
+    for (int n = 0; n < 50; ++n) {
+        net = site.source.net(w);
+        const double step = (w * (1.0 + k) + esr_ * k * net.i - right) / std::max(1.0 + k + esr_ * k * net.slope, 0.5);
+        w -= step;
+        if (std::abs(step) <= 1e-13 * (1.0 + std::abs(w))) break;
+    }
     p.net = net.i;
     p.slope = net.slope;
     p.link = w + esr_ * p.net;
@@ -37,6 +57,7 @@ template <class Machine>
 [[gnu::always_inline]] inline void Chain<Machine>::shift(Point& p, double k, const Bend& bend) const {
     for (std::size_t n = 0; n < bend.size(); ++n) p.x[n] += k * bend[n];
     if (stiff_ || sine.on) return complete(p);
+    if (row->cv != 0.0) [[unlikely]] return complete(p);
     const double dw = k * (bend[v_cap] - esr_ * (row->ci[0] * bend[i_alpha] + row->ci[1] * bend[i_beta]));
     p.net += p.slope * dw;
     p.link += (1.0 + esr_ * p.slope) * dw;
@@ -96,7 +117,7 @@ template <class Machine>
     const ModeRow& r = *row;
     const Vec2 i = {x[i_alpha], x[i_beta]}, psi = {x[psi_alpha], x[psi_beta]};
     const double w = x[speed], th = x[theta];
-    d[v_cap] = stiff_ ? 0.0 : (p.net - bridge_current(x, x[v_cap], p.t)) * inv_c_;
+    d[v_cap] = stiff_ ? 0.0 : (p.net - bridge_current(x, p.link, p.t)) * inv_c_;
 
     const motor::Moment m = equations_.at(i, psi, w, th);
     d[psi_alpha] = m.flux_rate[0];
@@ -159,7 +180,8 @@ template <class Machine>
         vl = {k * s[0], k * s[1]};
         ci = {1.5 * vl[0], 1.5 * vl[1]};
     }
-    const double g = stiff_ ? 0.0 : p.slope, e = equations_.emf_slope(), dv = 1.0 + esr_ * g;  // dv/dv_c;  dv/di = -esr ci dv
+    const double g = stiff_ ? 0.0 : p.slope, e = equations_.emf_slope();
+    const double whole = 1.0 + esr_ * g, shared = 1.0 / (1.0 + esr_ * r.cv * whole), dv = whole * shared;  // dv/dv_c;  dv/di = -esr ci dv
     motor::Sym2 P = r.P;
     if (!constant_L_) {
         const motor::Sym2 L = equations_.inductance(p.x[theta]);
@@ -174,7 +196,7 @@ template <class Machine>
     j[0] = a[0], j[1] = b[0], j[2] = v[0];
     j[3] = a[1], j[4] = b[1], j[5] = v[1];
     const double k = -inv_c_ * dv;
-    j[6] = k * ci[0], j[7] = k * ci[1], j[8] = inv_c_ * g;
+    j[6] = k * ci[0], j[7] = k * ci[1], j[8] = inv_c_ * (g * shared - r.cv * dv);
 }
 
 template <class Machine>

@@ -86,7 +86,9 @@ class Driver {
     void settle_legs(State& s);  // leg modes after a switching
     void release(State& s);      // legs whose diode has run out of current
     void after_event(State& s);
-    void book_slow(State& s);
+    void shut_check_valve(State& s);
+    void book_slow(State& s);                   // shaft and water moved evenly since the last time
+    void book_slow(State& s, const X& middle);  // or went through this half way
     void refresh_load(const Point& p, double until);
     Method choose(const State& s, double span) const;
     void check_finite(const X& x, double t) const;

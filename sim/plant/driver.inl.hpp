@@ -20,6 +20,11 @@ Driver<Machine>::Driver(const site::Site& site, const Machine& machine, const Op
         const double ripple = reference_[i_alpha] * (site.source.esr + std::min(source, capacitor));
         scale[v_cap] = std::clamp(2 * ripple, 0.01 * scale[v_cap], scale[v_cap]);
     }
+    // Where dry friction holds the shaft, its torque hangs on a speed near nothing: that is then what has to be right.
+    const site::Works& works = site.works;
+    double per_speed = works.shaft.dry_friction + works.shaft.load_torque;  // N m s
+    if (const auto* pump = std::get_if<water::ProgressiveCavity>(&works.water.pump)) per_speed += pump->breakaway / pump->sticking;
+    if (per_speed > 0.0) scale[speed] = std::min(scale[speed], reference_[v_cap] * reference_[i_alpha] / per_speed);
     for (std::size_t n = 0; n < state_size; ++n) dense_weight_[n] = 1.0 / (options.relative * scale[n]);
     dense_weight_[v_cap] *= 0.25;
     for (const std::size_t n : {i_alpha, i_beta, v_cap}) piece_weight_[n] = 1.0 / (options.piece * scale[n]);
@@ -103,15 +108,31 @@ void Driver<Machine>::settle_legs(State& s) {
     if (off && chain.row->floating) after_event(s);
 }
 
+// One leg at a time, the worst first: behind a short between two cores the currents of their legs hang together, and what
+// one lets go the other may have to carry. A current that would have nowhere to go takes the leg's other diode.
 template <class Machine>
 void Driver<Machine>::release(State& s) {
     using drive::Leg;
-    const motor::Vec3 leg_i = chain.leg_currents(chain.point(s.t, s.x));
-    for (std::size_t k = 0; k < 3; ++k) {
-        if (s.legs[k] == Leg::diode_up && leg_i[k] > -no_current_) s.legs[k] = Leg::blocked;
-        if (s.legs[k] == Leg::diode_down && leg_i[k] < no_current_) s.legs[k] = Leg::blocked;
+    for (int round = 0; round < 4; ++round) {
+        const motor::Vec3 leg_i = chain.leg_currents(chain.point(s.t, s.x));
+        std::size_t worst = 3;
+        double most = -no_current_;
+        for (std::size_t k = 0; k < 3; ++k) {
+            if (s.legs[k] != Leg::diode_up && s.legs[k] != Leg::diode_down) continue;
+            const double wrong = s.legs[k] == Leg::diode_up ? leg_i[k] : 0.0 - leg_i[k];
+            if (wrong > most) most = wrong, worst = k;
+        }
+        if (worst == 3) break;
+        const Leg other = s.legs[worst] == Leg::diode_up ? Leg::diode_down : Leg::diode_up;
+        s.legs[worst] = Leg::blocked;
+        chain.set_legs(s.legs);
+        X rest = s.x;
+        chain.project(rest);
+        if (std::hypot(rest[i_alpha] - s.x[i_alpha], rest[i_beta] - s.x[i_beta]) > 10 * no_current_) {
+            s.legs[worst] = other;
+            chain.set_legs(s.legs);
+        }
     }
-    chain.set_legs(s.legs);
     chain.project(s.x);
 }
 
@@ -180,6 +201,8 @@ template <class Machine>
 Method Driver<Machine>::choose(const State& s, double span) const {
     if (options_.method != Method::automatic) return options_.method;
     if (span < load_lasts) return Method::ros2w;
+    // Nothing flows: what is left is the link on its source, which an explicit step only jitters about.
+    if (chain.row->driven == 0 && chain.stiffness(s.x, s.t) * span > 1.0) return span < 2e-3 ? Method::ros2w : Method::ra34pw2;
     // Measured: explicit steps stay ahead up to here; where a stretch is short the layer at its start is most of it.
     if (chain.stiffness(s.x, s.t) * span < 12.0) return Method::dopri5;
     return span < 2e-3 ? Method::ros2w : Method::ra34pw2;
@@ -211,9 +234,26 @@ void Driver<Machine>::refresh_load(const Point& p, double until) {
 }
 
 // Shaft and water: over a window of PWM, or a step of the other methods, which resolve the shaft's ripple.
+// What the water still had when the check valve shut on it goes into the pipe.
+template <class Machine>
+void Driver<Machine>::shut_check_valve(State& s) {
+    if (!(s.x[flow] < 0.0) || !chain.site.works.water.check_valve) return;
+    const double before = chain.stored(s.x);
+    s.x[flow] = 0.0;
+    s.energy[in_pipe] += before - chain.stored(s.x);
+}
+
 template <class Machine>
 void Driver<Machine>::book_slow(State& s) {
-    if (s.t > booked_t_) chain.account_slow(s.t - booked_t_, booked_x_, s.x, s.energy);
+    X middle = booked_x_;
+    for (const std::size_t n : {speed, flow}) middle[n] = 0.5 * (booked_x_[n] + s.x[n]);
+    book_slow(s, middle);
+}
+
+template <class Machine>
+void Driver<Machine>::book_slow(State& s, const X& middle) {
+    if (s.t > booked_t_) chain.account_slow(s.t - booked_t_, booked_x_, middle, s.x, s.energy);
+    shut_check_valve(s);
     booked_t_ = s.t, booked_x_ = s.x;
 }
 

@@ -147,7 +147,12 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
         emit(s, sink, a, b, bend);
         s.x = b.x;
         s.t = b.t;
-        if (!soft) book_slow(s);
+        if (!soft) {
+            X middle = b.x;
+            for (const std::size_t n : {speed, flow}) middle[n] = 0.5 * (a.x[n] + b.x[n]) - 0.25 * error[n];
+            book_slow(s, middle);
+            b.x = s.x;
+        }
         if (event || b.t >= stop) return event;
         a = b;
     }
@@ -182,6 +187,7 @@ bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
         const double t0 = a.t, t1 = left - h < 1e-14 ? stop : t0 + h;
         const X x0 = a.x;
         step.at(0.5, x0, d, t0, x1, d1, h, middle);
+        const X half = middle;
         const int count = pieces(h, x0, middle, x1);
         for (int n = 1; n <= count; ++n) {
             const double f = static_cast<double>(n) / count;
@@ -203,6 +209,8 @@ bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
                     emit(s, sink, a, b, bend_of(a.x, middle, b.x));
                     s.x = b.x;
                     s.t = b.t;
+                    step.at(0.5 * (b.t - t0) / h, x0, d, t0, x1, d1, h, middle);
+                    book_slow(s, middle);
                     return true;
                 }
             }
@@ -212,7 +220,11 @@ bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
         }
         s.x = a.x;
         s.t = a.t;
-        book_slow(s);
+        book_slow(s, half);
+        if (s.x[flow] != a.x[flow]) {  // the check valve shut: the last slope is no longer that of what follows
+            a.x = s.x;
+            chain.rates(a, d1);
+        }
         if (a.t < stop) step.next(chain, a, d1, d);
     }
     return false;

@@ -76,19 +76,21 @@ Graph build(const std::vector<Edge>& edges, const Pattern& pattern, double on_re
     for (const Edge& e : edges)
         if (e.ohm > 0.0 && e.ohm <= open_above_ohm) g.add(e.a, e.b, e.ohm);
 
-    const auto floats_with_motor = [&](const Graph& strong, int node) {
-        bool motor = false;
+    // A diode, too, is asked for its motor current alone: a leak that feeds it would keep it conducting in one pattern
+    // and let go in the next, without end.
+    const auto loose = [&](const Graph& strong, int node) {
+        bool motor = false, driven = false;
         for (int n = 0; n < all_nodes; ++n) {
             if (strong.part_of(n) != strong.part_of(node)) continue;
-            if (n >= source && pattern[static_cast<std::size_t>(n - source)] != LegDrive::floating)
-                return false;
+            if (n >= source && pattern[static_cast<std::size_t>(n - source)] == LegDrive::diode) return true;
+            driven = driven || (n >= source && pattern[static_cast<std::size_t>(n - source)] == LegDrive::device);
             motor = motor || is_motor(n);
         }
-        return motor;
+        return motor && !driven;
     };
     const Graph strong = g;
     for (const Edge& e : edges)
-        if (e.ohm > open_above_ohm && !floats_with_motor(strong, e.a) && !floats_with_motor(strong, e.b))
+        if (e.ohm > open_above_ohm && !loose(strong, e.a) && !loose(strong, e.b))
             g.add(e.a, e.b, e.ohm);
     return g;
 }

@@ -10,7 +10,7 @@
 // the voltage of its first motor node (its Z row is zero). The motor currents into an island sum to zero, which takes
 // away free current directions; so does an open winding. An island without a motor node imposes nothing.
 //
-// A resistance above open_above_ohm counts as open where it is all that ties motor nodes to a driven leg (a current
+// A resistance above open_above_ohm counts as open where it is all that ties motor nodes to a driven leg, or where it ends at a leg in its diode (a current
 // through 10 kohm and some mH would have a time constant of 100 ns: stiff, and of no weight; its voltage would be wrong
 // between the steps). Between nodes that are tied anyway it is kept, up to leak_above_ohm: above, it is insulation, and
 // left to the still bench. Metal parts (casing, earth) are followed within the motor side only.
