@@ -7,11 +7,15 @@
 #include <catch2/catch.hpp>
 #endif
 
+#include <string>
+
 namespace sunshaft::test {
 #if __has_include(<catch2/catch_all.hpp>)
 using Approx = Catch::Approx;
+inline auto Contains(const std::string& part) { return Catch::Matchers::ContainsSubstring(part); }
 #else
 using Approx = Catch::Detail::Approx;
+inline auto Contains(const std::string& part) { return Catch::Matchers::Contains(part); }
 #endif
 // Exact unless told otherwise: .epsilon(relative) or .margin(absolute) must be asked for.
 inline Approx approx(double value) { return Approx(value).epsilon(0).margin(0); }

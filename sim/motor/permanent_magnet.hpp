@@ -66,7 +66,7 @@ class PermanentMagnet::Equations {
         const double c = std::cos(2 * theta), s = std::sin(2 * theta);
         return {-2 * diff_ * s, 2 * diff_ * c, 2 * diff_ * s};
     }
-    Moment at(const Vec2& i, const Vec2& /*psi*/, double w, double theta) const {
+    [[gnu::always_inline]] inline Moment at(const Vec2& i, const Vec2& /*psi*/, double w, double theta) const {
         const Vec2 m = magnet_rate(theta), r = inductance_rate(theta) * i;
         const double pw = p_ * w;
         return {{0.0, 0.0}, {pw * (m[0] + r[0]), pw * (m[1] + r[1])}, 1.5 * p_ * (0.5 * dot(i, r) + dot(i, m))};

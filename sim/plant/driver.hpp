@@ -82,7 +82,7 @@ class Driver {
   private:
     void take_up(const State& s);
     void begin_window(State& s);
-    void apply_edges(State& s);
+    bool apply_edges(State& s);  // whether there were any
     void settle_legs(State& s);  // leg modes after a switching
     void release(State& s);      // legs whose diode has run out of current
     void after_event(State& s);
@@ -109,6 +109,7 @@ class Driver {
     double booked_t_ = 0.0;
     X booked_x_{};
     X dense_weight_{}, short_weight_{}, piece_weight_{};  // 1 / tolerance
+    Start start_ = Start::resumed;                        // of the present stretch
     double no_current_ = 0.0;                             // A: less counts as none
     odeint::runge_kutta_dopri5<X, double, X, double, odeint::array_algebra> dopri5_;
     rosenbrock_w<Ra34pw2, X> ra34pw2_;

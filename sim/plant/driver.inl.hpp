@@ -73,7 +73,7 @@ void Driver<Machine>::begin_window(State& s) {
 }
 
 template <class Machine>
-void Driver<Machine>::apply_edges(State& s) {
+bool Driver<Machine>::apply_edges(State& s) {
     bool any = false;
     while (s.next_edge < s.window.count) {
         const drive::Edge& e = s.window.edges[static_cast<std::size_t>(s.next_edge)];
@@ -83,6 +83,7 @@ void Driver<Machine>::apply_edges(State& s) {
         any = true;
     }
     if (any) settle_legs(s);
+    return any;
 }
 
 // After the gates changed: a leg with both gates off carries on through the diode its current asks for.
@@ -205,7 +206,7 @@ Method Driver<Machine>::choose(const State& s, double span) const {
     if (chain.row->driven == 0 && chain.stiffness(s.x, s.t) * span > 1.0) return span < 2e-3 ? Method::ros2w : Method::ra34pw2;
     // Measured: explicit steps stay ahead up to here; where a stretch is short the layer at its start is most of it.
     if (chain.stiffness(s.x, s.t) * span < 12.0) return Method::dopri5;
-    return span < 2e-3 ? Method::ros2w : Method::ra34pw2;
+    return span < 1e-3 ? Method::ros2w : Method::ra34pw2;
 }
 
 template <class Machine>
@@ -293,7 +294,7 @@ void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
             book_slow(s);
             begin_window(s);
         }
-        apply_edges(s);
+        start_ = apply_edges(s) ? Start::switched : (s.t == last_event ? Start::event : Start::resumed);
         double stop = std::min(s.window.end, until);
         if (s.next_edge < s.window.count) stop = std::min(stop, s.window.edges[static_cast<std::size_t>(s.next_edge)].t);
         if (stop - s.t < 1e-14) { s.t = stop; continue; }  // rounding left it over: nothing moves in so short a time

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <cstdint>
 
 #include "drive/bridge.hpp"
 #include "drive/control.hpp"
@@ -48,6 +49,9 @@ inline constexpr std::array<const char*, energy_size> energy_name = {
     "from the supply", "DC run", "link and electronics", "bridge", "cable and splice", "splice alone",
     "motor winding",   "motor cage", "bearings and brake", "pump", "rising main", "lifted as water"};
 
+// How a stretch between two stops begins: after a switching, after an event, or just going on.
+enum class Start : std::uint8_t { switched, event, resumed };
+
 struct State {
     double t = 0.0;  // s
     X x{};
@@ -63,7 +67,10 @@ struct State {
     Energies energy{};
     double energy_start = 0.0;  // s: when the account was opened
     double stored_at_start = 0.0;
-    double short_step = 1e-5, long_step = 1e-5;  // s: what the solver would try next; here, so that a run can be taken up again
+    // s: what the solver tries first on a stretch, the long ones by how they begin (Start); here, so that a run can be taken up
+    // again.
+    double short_step = 1e-5;
+    std::array<double, 3> long_step{1e-5, 1e-5, 1e-5};
     long steps = 0, pieces = 0, events = 0;
 };
 

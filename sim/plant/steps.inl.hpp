@@ -166,7 +166,8 @@ bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
     Point a = chain.point(s.t, s.x), b;
     chain.rates(a, d);
     bool first = true;
-    double wanted = s.long_step;
+    double& guess = s.long_step[static_cast<std::size_t>(start_)];
+    double wanted = guess;
     while (a.t < stop) {
         const double left = stop - a.t;
         double h = left < 1.2 * wanted ? left : (left < 2.0 * wanted ? 0.5 * left : wanted);
@@ -177,7 +178,7 @@ bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
             if (m <= 1.0) {
                 wanted = h * detail::factor(m, Step::order);
                 // A stretch begins with the layer after a switching: what was right there is the guess for the next one.
-                if (first) s.long_step = h < left || wanted < s.long_step ? wanted : std::max(s.long_step, h);
+                if (first) guess = h < left || wanted < guess ? wanted : std::max(guess, h);
                 first = false;
                 break;
             }

@@ -14,7 +14,7 @@
 
 using namespace sunshaft;
 using namespace sunshaft::meter;
-using Catch::Matchers::Contains;
+using sunshaft::test::Contains;
 using sunshaft::test::approx;
 using trace::Trace;
 

@@ -6,7 +6,7 @@
 #include "meter/meter.hpp"
 
 using namespace sunshaft::meter;
-using Catch::Matchers::Contains;
+using sunshaft::test::Contains;
 using sunshaft::test::approx;
 
 namespace {

@@ -5,7 +5,7 @@
 #include "meter/reading.hpp"
 
 using namespace sunshaft::meter;
-using Catch::Matchers::Contains;
+using sunshaft::test::Contains;
 using sunshaft::test::approx;
 
 namespace {

@@ -29,7 +29,7 @@ std::uint64_t hash(const State& s) {
     add(s.t);
     for (const double& x : s.x) add(x);
     for (const double& e : s.energy) add(e);
-    add(s.modulator.angle), add(s.control.setting), add(s.short_step), add(s.long_step);
+    add(s.modulator.angle), add(s.control.setting), add(s.short_step), add(s.long_step[0]);
     return h;
 }
 
