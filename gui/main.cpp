@@ -9,6 +9,7 @@
 
 #include "model/desk.hpp"
 #include "model/desk_script.hpp"
+#include "model/desk_state.hpp"
 #include "model/files.hpp"
 #include "panels/panels.hpp"
 #include "shell/app.hpp"
@@ -47,6 +48,7 @@ shell::DeskLink link_to(view::Desk& desk) {
         if (input.take(Key::Period)) desk.step();
     };
     link.csv = [&desk] { return desk.waves_csv(); };
+    link.state = [&desk] { return view::desk_state(desk); };
     link.refusal = [&desk] { return desk.last_error(); };
     link.act = [&desk](const std::vector<std::string>& words) { view::play(desk, words); };
     return link;
@@ -89,6 +91,7 @@ int main(int argc, char** argv) {
     cli.add_option("--script", options.script, "play the acts in a file")->group("");
     cli.add_option("--frames", options.frames, "end after so many frames")->group("");
     cli.add_flag("--stats", options.stats, "print frame times at the end")->group("");
+    cli.add_option("--state", options.state, "keep what is on show in a file, as JSON")->group("");
     cli.add_flag("--gallery", gallery, "show every shape and widget")->group("");
     try {
         cli.parse(argc, argv);

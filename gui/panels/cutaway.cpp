@@ -108,6 +108,12 @@ class Cutaway : public Panel {
         const view::Dot* near = x.hovers(x.box) ? drawing_.dot_near(x.input.mouse, view::dot_reach) : nullptr;
         const view::Ring* ring = !near && x.hovers(x.box) ? drawing_.ring_near(x.input.mouse, view::dot_reach) : nullptr;
         for (const auto& r : drawing_.rings) c.circle(r.at, r.rx, {.colour = &r == ring ? p.accent : p.ink_soft, .width = &r == ring ? 2.0 : 1.0, .style = view::LineStyle::dotted});
+        if (x.targets) {
+            for (const auto& d : drawing_.dots) x.target("dot " + d.name, {d.at.x - 5, d.at.y - 5, 10, 10});
+            for (const auto& r : drawing_.rings) x.target("ring " + r.name, {r.at.x - 3, r.at.y - 3, 6, 6});
+            for (const auto& part : drawing_.parts) x.target("part " + part.place, part.box);
+            if (drawing_.sun) x.target("sun", {drawing_.sun->at.x - 8, drawing_.sun->at.y - 8, 16, 16});
+        }
         for (const auto& d : drawing_.dots) paint::test_point(c, d.at, d.reachable, &d == near || d.name == chosen_, p, d.radius);
         const auto name = [&](Point at, const std::string& words, const std::string& where) {
             c.text({at.x + 12, at.y - 8}, words, {.colour = p.ink, .face = Face::strong, .halo = p.ground});

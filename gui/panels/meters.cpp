@@ -286,6 +286,8 @@ class Meters : public Panel {
         socket(c, at.black, p.lead_black.casing.a ? p.lead_black.casing : p.lead_black.core, !probes.black.empty(), p);
         socket(c, at.clamp, p.lead_clamp.core, !probes.around.empty(), p);
         const auto named = [&](Point where, std::string_view words) { hint(x, Box{where.x - 10, where.y - 10, 20, 20}, words); };
+        for (const auto& [name, where] : {std::pair{"jack red", at.red}, {"jack black", at.black}, {"jack clamp", at.clamp}})
+            x.target(name, {where.x - 6, where.y - 6, 12, 12});
         named(at.red, "Red lead");
         named(at.black, "Black lead");
         named(at.clamp, "Clamp");

@@ -63,6 +63,7 @@ class App {
     void carry_out();
     void global_keys();
     void bring_theme();
+    void tell_state();
 
     AppOptions options_;
     DeskLink link_;
@@ -82,6 +83,8 @@ class App {
     int settle_ = kSettle;
     bool styled_dark_ = false;
     int frames_ = 0;
+    double told_at_ = -1.0;
+    bool told_ = true;  // nothing has been drawn since the state was last told
 };
 
 WindowState first_state(const AppOptions& options, const std::filesystem::path& memory) {
@@ -122,6 +125,7 @@ App::App(const AppOptions& options, Panels panels, DeskLink link)
       window_(first_state(options, memory_)),
       platform_({window_.width_px, window_.height_px, window_.x_px, window_.y_px, window_title(link_)}),
       stage_(std::move(panels), theme_, input_, ring_, window_, link_.desk, ask_) {
+    if (!options.state.empty()) stage_.targets();
     if (!options.script.empty()) {
         std::ifstream in(options.script);
         if (!in) throw view::ScriptError("the script cannot be read");
@@ -214,6 +218,7 @@ void App::frame(double dt) {
         refusal_ = refusal;
     }
     stage_.draw(arrangement_);
+    told_ = false;
     global_keys();  // after the panels: what they used up is gone
     ImGui::EndFrame();
     ++frames_;
@@ -235,6 +240,22 @@ void App::frame(double dt) {
     platform_.show();
     if (options_.stats) stats_.show.push_back(platform_.now() - submitted);
     if (stats_.first_frame == 0.0) stats_.first_frame = platform_.now();
+}
+
+// The desk's state, the window's, and where things stand in pixels.
+void App::tell_state() {
+    constexpr double every = 0.1;  // s
+    if (options_.state.empty() || told_ || platform_.now() < told_at_ + every) return;
+    told_ = true;
+    told_at_ = platform_.now();
+    const auto px = [scale = theme_.fonts.scale()](double v) { return std::lround(v * scale); };
+    std::string places;
+    for (const auto& [name, box] : stage_.targets())
+        places += fmt::format("{}\"{}\":[{},{},{},{}]", places.empty() ? "" : ",", name, px(box.x), px(box.y), px(box.w), px(box.h));
+    const auto size = platform_.size();
+    const std::string text = fmt::format("{{\"frame\":{},\"width\":{},\"height\":{},\"dark\":{},\"scale\":{},\"targets\":{{{}}},\"desk\":{}}}\n",
+                                         frames_, size.x, size.y, window_.dark, theme_.fonts.scale(), places, link_.state ? link_.state() : "null");
+    view::write_whole(options_.state, text);
 }
 
 int App::loop() {
@@ -262,6 +283,7 @@ int App::loop() {
             if (options_.frames > 0 && frames_ >= options_.frames) platform_.close();
             rested_since_ = platform_.now();
         }
+        tell_state();
         if (platform_.more_waiting() || playing || options_.frames > 0) continue;
         // When drawing is slow (software rasteriser) leave the physics at least as much time as was drawn.
         const double spent = platform_.now() - begin;

@@ -21,6 +21,7 @@ struct DeskLink {
     std::function<std::string()> refusal;  // why the last act was not done; empty when it was
     /// An act of a script that the window does not know; throws view::ScriptError when it cannot be done.
     std::function<void(const std::vector<std::string>& words)> act;
+    std::function<std::string()> state;  // all that stands on the desk, as JSON
     std::string site;  // for the window's title
 };
 
@@ -32,6 +33,7 @@ struct AppOptions {
     std::filesystem::path script;
     int frames = 0;  // > 0: end after so many frames
     bool stats = false;
+    std::filesystem::path state;  // a file kept up to date with what is on show and where, as JSON
     bool remember = true;     // keep window and layout between sessions
     view::Shown shown;        // used when `fixed_view`
     bool fixed_view = false;  // the gallery: do not recall what was shown

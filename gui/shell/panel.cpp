@@ -33,4 +33,12 @@ void Child::content_height(double height) {
     ImGui::Dummy({1, static_cast<float>(fonts_.scale())});
 }
 
+void PanelContext::target(const std::string& name, const Box& at) const {
+    if (!targets) return;
+    const double scale = theme.fonts.scale();
+    const auto px = [scale](double v) { return static_cast<float>(v * scale); };
+    const Point middle = at.centre();
+    if (ImGui::IsRectVisible({px(middle.x) - 1, px(middle.y) - 1}, {px(middle.x) + 1, px(middle.y) + 1})) (*targets)[name] = at;
+}
+
 }  // namespace sunshaft::shell

@@ -7,6 +7,7 @@
 //       c.text({x.box.x + 16, x.box.y + 24}, ...);
 //       if (button(x, "heal", box, "Heal")) x.desk->...;
 //   }};
+#include <map>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -62,6 +63,9 @@ struct Requests {
     std::string notice;  // a line for the user, shown a few seconds at the foot of the window
 };
 
+/// Where everything that can be touched stands in this frame, by name; for tests that move a real mouse.
+using Targets = std::map<std::string, Box>;
+
 struct PanelContext {
     Box box;  // the panel's sheet, design units in the window
     const Theme& theme;
@@ -71,6 +75,7 @@ struct PanelContext {
     view::Desk* desk;           // null in the gallery
     ImDrawList* over;           // drawn above all panels: leads that cross from sheet to sheet
     Requests& ask;
+    Targets* targets;  // null: nobody asks
     double& wake;  // earliest time (input.now) at which a frame is wanted though nothing happens
 
     const view::Palette& palette() const { return theme.palette; }
@@ -85,6 +90,8 @@ struct PanelContext {
     bool hovers(const Box& part) const {
         return ImGui::IsWindowHovered(ImGuiHoveredFlags_ChildWindows) && part.contains(input.mouse);
     }
+    /// Names a place of a drawing, when it is in sight.
+    void target(const std::string& name, const Box& at) const;
     /// Ask for a frame `seconds` from now.
     void wake_in(double seconds) const { wake = std::min(wake, input.now + seconds); }
 };

@@ -52,7 +52,7 @@ std::vector<Panel*> Stage::at(Place place) const {
 }
 
 PanelContext Stage::context(const Box& box) {
-    return {box, theme_, input_, ring_, window_, desk_, over_, ask_, wake_};
+    return {box, theme_, input_, ring_, window_, desk_, over_, ask_, collects_ ? &targets_ : nullptr, wake_};
 }
 
 void Stage::choose_tab(const std::string& kind, const std::string& name) {
@@ -266,6 +266,7 @@ void Stage::draw_notice() {
 
 void Stage::draw(const view::Arrangement& arrangement) {
     arrangement_ = arrangement;
+    targets_.clear();
     wake_ = std::numeric_limits<double>::infinity();
     const double scale = theme_.fonts.scale();
     const Box whole{0, 0, arrangement_.window.w, arrangement_.window.h};

@@ -21,6 +21,11 @@ class Stage {
           desk_(desk),
           ask_(ask) {}
 
+    /// Collects where things stand from now on.
+    Targets& targets() {
+        collects_ = true;
+        return targets_;
+    }
     /// Between ImGui's NewFrame and EndFrame.
     void draw(const view::Arrangement& arrangement);
     /// Earliest Input::now at which a frame is wanted though nothing happens; infinite: none.
@@ -52,6 +57,8 @@ class Stage {
     double wake_ = 0.0;
     std::string notice_;
     double notice_until_ = 0.0;
+    Targets targets_;
+    bool collects_ = false;
 };
 
 }  // namespace sunshaft::shell

@@ -63,6 +63,7 @@ Touch touch(PanelContext& x, std::string_view id, const Box& box) {
     t.pressed = ImGui::IsItemActivated();
     t.focused = x.ring.add(t.id);
     if (t.pressed) x.ring.put(t.id);
+    if (x.targets) x.target(std::string(id), box);
     if (x.ring.pressed(t.id)) t.clicked = true;
     if (x.ring.arrived(t.id)) {
         if (!ImGui::IsItemVisible()) ImGui::SetScrollHereY();
@@ -318,7 +319,9 @@ bool text_field(PanelContext& x, const char* id, const Box& box, std::string& te
 
 bool search_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint_words) {
     bool escaped = false;
+    if (x.targets) x.target(id, box);
     const bool changed = text_field(x, id, box, text, hint_words, 28.0, 0, escaped);
+    if (x.targets) x.target(fmt::format("{}: {}", id, text), box);
     Canvas c = x.canvas();
     paint::icon(c, paint::Icon::magnifier, {box.x + 18.0, box.centre().y}, 14.0, x.palette().ink_soft);
     return changed;

@@ -1,0 +1,55 @@
+#include "model/desk_state.hpp"
+
+#include <fmt/format.h>
+
+#include <nlohmann/json.hpp>
+
+namespace sunshaft::view {
+namespace {
+
+using nlohmann::json;
+
+json number(const std::optional<double>& v) {
+    return v ? json(*v) : json();
+}
+
+json figure(const std::optional<meter::Reading>& r) {
+    json j{{"shown", json()}, {"value", json()}, {"unit", json()}};
+    if (!r) return j;
+    j["shown"] = r->shown;
+    j["value"] = number(r->value);
+    j["unit"] = r->unit;
+    return j;
+}
+
+}  // namespace
+
+std::string desk_state(const Desk& desk) {
+    const auto s = desk.snapshot();
+    json j;
+    j["site"] = s->site->scenario.site.name;
+    j["t"] = s->t;
+    j["running"] = s->running == Running::run;
+    j["rate"] = s->wanted_rate;
+    j["achieved_rate"] = s->achieved_rate;
+    j["probes"] = {{"red", s->probes.red}, {"black", s->probes.black}, {"around", s->probes.around}};
+    j["meters"] = json::array();
+    for (const MeterFace& face : s->meters) {
+        json m = figure(face.reading);
+        m["spec"] = face.spec;
+        j["meters"].push_back(std::move(m));
+    }
+    j["clamp"] = figure(s->clamp);
+    j["faults"] = j["acts"] = j["set"] = json::array();
+    for (const auto& f : s->edits.faults) j["faults"].push_back(fmt::format("{}@{}={}", f.kind, f.place, f.severity));
+    for (const auto& a : s->edits.acts) j["acts"].push_back(fmt::format("{}@{}", a.kind, a.place));
+    for (const auto& line : s->edits.set) j["set"].push_back(line);
+    j["can_undo"] = desk.can_undo();
+    j["can_redo"] = desk.can_redo();
+    j["error"] = s->failure.empty() ? desk.last_error() : s->failure;
+    j["lamps"] = json::object();
+    for (const Lamp& lamp : s->lamps) j["lamps"][lamp.name] = lamp.on;
+    return j.dump();
+}
+
+}  // namespace sunshaft::view

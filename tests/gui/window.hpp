@@ -1,0 +1,79 @@
+// The real window under a display of its own, moved by a real mouse and keyboard (xdotool), watched through the file it
+// keeps with --state. Nothing sleeps for a fixed time: every wait polls until a thing is so, or gives up in words.
+#pragma once
+
+#include <sys/types.h>
+
+#include <filesystem>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include <nlohmann/json.hpp>
+
+namespace sunshaft::test {
+
+// Xvfb on a free display for as long as it lives.
+class Display {
+  public:
+    Display();
+    ~Display();
+    Display(const Display&) = delete;
+    Display& operator=(const Display&) = delete;
+    const std::string& name() const { return name_; }
+
+  private:
+    pid_t pid_ = -1;
+    std::string name_;
+};
+
+// A folder that is gone afterwards; the window's XDG folders.
+class Scratch {
+  public:
+    Scratch();
+    ~Scratch();
+    Scratch(const Scratch&) = delete;
+    Scratch& operator=(const Scratch&) = delete;
+    const std::filesystem::path& path() const { return path_; }
+
+  private:
+    std::filesystem::path path_;
+};
+
+class Window {
+  public:
+    Window(const Display& display, const Scratch& scratch, const std::vector<std::string>& arguments);
+    ~Window();
+    Window(const Window&) = delete;
+    Window& operator=(const Window&) = delete;
+
+    // As last told; null before the first time.
+    nlohmann::json state() const;
+    // The first state for which `so` holds. Throws std::runtime_error naming `what` after `patience` seconds, or when the
+    // program ended.
+    nlohmann::json until(const std::string& what, const std::function<bool(const nlohmann::json&)>& so, double patience = 60.0) const;
+
+    void click(const std::string& target) const;
+    // Holds the left button from one place to another.
+    void drag(const std::string& from, const std::string& to) const;
+    void key(const std::string& chord) const;
+    void type(const std::string& words) const;
+    void resize(int width, int height) const;
+    // Ctrl+Q, and its exit status.
+    int close();
+
+  private:
+    struct Pixel { int x, y; };
+    Pixel middle(const std::string& target) const;
+    void hands(const std::string& orders) const;
+    bool ended() const;
+    std::string display_;
+    std::filesystem::path file_;
+    mutable pid_t pid_ = -1;
+    mutable int status_ = -1;
+};
+
+// The headless program's answer to `arguments --json`.
+nlohmann::json program_says(const std::string& arguments);
+
+}  // namespace sunshaft::test

@@ -1,0 +1,123 @@
+// As a person would: the window on a real display, a real mouse and keyboard, and the figures compared with the
+// headless program's.
+#include "window.hpp"
+
+#include <cmath>
+
+#include "catch_shim.hpp"
+
+using nlohmann::json;
+using sunshaft::test::Display;
+using sunshaft::test::program_says;
+using sunshaft::test::Scratch;
+using sunshaft::test::Window;
+
+namespace {
+
+double said(const std::string& arguments) { return program_says("read hill-orchard " + arguments)["reading"]["value"].get<double>(); }
+
+// A figure that stands on a face and is within `share` of what the program says (`floor`: or within that much).
+auto reads(const json::json_pointer& where, double wanted, double share, double floor = 0.0) {
+    return [=](const json& s) {
+        const json& value = s.at(where);
+        return value.is_number() && std::abs(value.get<double>() - wanted) <= std::max(floor, share * std::abs(wanted));
+    };
+}
+const json::json_pointer meter_1("/desk/meters/0/value"), meter_2("/desk/meters/1/value"), clamp("/desk/clamp/value");
+
+void place_leads(const Window& w, const std::string& around) {
+    w.drag("jack red", "dot drive.u");
+    w.drag("jack black", "dot drive.v");
+    w.drag("jack clamp", "ring " + around);
+    w.until("the leads on u and v, the clamp round " + around, [&](const json& s) {
+        const json& p = s["desk"]["probes"];
+        return p["red"] == "drive.u" && p["black"] == "drive.v" && p["around"] == around;
+    });
+}
+
+// Opens the drawer, searches, plants by mouse; returns "kind@place=severity".
+std::string plant(const Window& w, const std::string& search, const std::string& kind, const std::string& place) {
+    if (!w.state()["targets"].contains("search")) w.click("Faults");
+    w.click("search");
+    w.key("ctrl+a");
+    w.type(search);
+    w.until("the words in the field", [&](const json& s) { return s["targets"].contains("search: " + search); });
+    w.click("row " + kind);
+    if (!place.empty()) w.click(kind + " at " + place);
+    const json s = w.until(kind + " planted", [](const json& j) { return j["desk"]["faults"].size() == 1; });
+    return s["desk"]["faults"][0].get<std::string>();
+}
+
+void heal(const Window& w) {
+    w.click("heal all");
+    w.until("no fault", [](const json& j) { return j["desk"]["faults"].empty(); });
+}
+
+}  // namespace
+
+TEST_CASE("leads put on by hand and each first fault planted by mouse read what the headless program reads") {
+    const Display display;
+    const Scratch scratch;
+    Window w(display, scratch, {"hill-orchard", "--size", "1600x1000", "--scale", "100"});
+    w.until("a first picture", [](const json& s) { return s["frame"] > 2 && s["desk"]["t"] > 0.0; });
+
+    place_leads(w, "v");
+    w.until("the true-rms figure", reads(meter_1, said("--red drive.u --black drive.v --meter true-rms"), 0.005));
+    w.until("the average figure", reads(meter_2, said("--red drive.u --black drive.v --meter average"), 0.01));
+    w.until("the clamp's figure", reads(clamp, said("--around v"), 0.01));
+
+    // A bad joint: volts at the drive stay, the clamp tells.
+    std::string fault = plant(w, "splice", "high-resistance-splice", "v");
+    w.until("the clamp with " + fault, reads(clamp, said("--around v --fault " + fault), 0.01));
+    w.until("the meter with " + fault, reads(meter_1, said("--red drive.u --black drive.v --meter true-rms --fault " + fault), 0.01));
+    heal(w);
+    w.until("the clamp as before", reads(clamp, said("--around v"), 0.01));
+
+    // A phase lost: nothing flows in it.
+    fault = plant(w, "lost phase", "lost-phase", "splice.v");
+    w.until("no current in v with " + fault, reads(clamp, 0.0, 0.0, 0.02));
+    heal(w);
+    w.until("current in v again", reads(clamp, said("--around v"), 0.02));
+
+    // Half of the array gone: the drive turns slower, and the tracking keeps it moving by a percent or two.
+    fault = plant(w, "whole string", "open-string", "s1");
+    w.until("the meter with " + fault, reads(meter_1, said("--red drive.u --black drive.v --meter true-rms --fault " + fault), 0.02));
+    REQUIRE(w.close() == 0);
+}
+
+TEST_CASE("resized, in the other theme, undone and redone, closed and taken up again") {
+    const Display display;
+    const Scratch scratch;
+    std::string fault;
+    {
+        Window w(display, scratch, {"bench-rig", "--size", "1280x720", "--scale", "100"});
+        w.until("a first picture", [](const json& s) { return s["frame"] > 2; });
+        w.resize(1800, 1100);
+        w.until("the new size", [](const json& s) { return s["width"] == 1800 && s["height"] == 1100; });
+        REQUIRE_FALSE(w.state()["dark"].get<bool>());
+        w.key("F9");
+        w.until("night shift", [](const json& s) { return s["dark"] == true; });
+
+        place_leads(w, "u");
+        fault = plant(w, "splice", "high-resistance-splice", "w");
+        w.key("Escape");  // leaves the search field
+        w.key("Escape");  // closes the drawer
+        w.until("no drawer", [](const json& s) { return !s["targets"].contains("search"); });
+        w.key("ctrl+z");
+        w.until("undone", [](const json& s) { return s["desk"]["faults"].empty() && s["desk"]["can_redo"] == true; });
+        w.key("ctrl+y");
+        w.until("redone", [&](const json& s) { return s["desk"]["faults"] == json::array({fault}); });
+        w.key("space");
+        w.until("held", [](const json& s) { return s["desk"]["running"] == false; });
+        REQUIRE(w.close() == 0);
+    }
+    Window w(display, scratch, {"bench-rig"});
+    const json s = w.until("the session as it was left", [&](const json& j) { return j["desk"]["faults"] == json::array({fault}) && j["frame"] > 2; });
+    CHECK(s["width"] == 1800);
+    CHECK(s["height"] == 1100);
+    CHECK(s["dark"] == true);
+    CHECK(s["desk"]["running"] == false);
+    CHECK(s["desk"]["probes"]["red"] == "drive.u");
+    CHECK(s["desk"]["probes"]["around"] == "u");
+    REQUIRE(w.close() == 0);
+}
