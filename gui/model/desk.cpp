@@ -153,14 +153,19 @@ void Desk::act(const std::string& kind, const std::string& place) {
 }
 
 void Desk::set(const std::string& key, const std::string& value) {
+    set({{key, value}});
+}
+
+void Desk::set(const std::vector<std::pair<std::string, std::string>>& keys) {
     bench::Edits e = edits();
-    const std::string assignment = key + "=" + value;
-    const auto old =
-        std::find_if(e.set.begin(), e.set.end(), [&](const std::string& s) { return key_of(s) == key; });
-    if (old != e.set.end())
-        *old = assignment;
-    else
-        e.set.push_back(assignment);
+    for (const auto& [key, value] : keys) {
+        const std::string assignment = fmt::format("{}={}", key, value);
+        const auto old = std::find_if(e.set.begin(), e.set.end(), [&name = key](const std::string& s) { return key_of(s) == name; });
+        if (old != e.set.end())
+            *old = assignment;
+        else
+            e.set.push_back(assignment);
+    }
     impl_->put(e);
 }
 

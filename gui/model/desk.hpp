@@ -32,6 +32,7 @@ class Desk {
     void heal_all();
     void act(const std::string& kind, const std::string& place);
     void set(const std::string& key, const std::string& value);  // "sun.irradiance_W_m2", "600"
+    void set(const std::vector<std::pair<std::string, std::string>>& keys);  // all of them one act
     void undo();
     void redo();
     bool can_undo() const;

@@ -67,6 +67,7 @@ class Engine {
     double next_change() const;
     plant::Energies mean_power(double from) const;
     void analyse(double fundamental_Hz, double from, double to, std::size_t most_spectra);
+    std::vector<std::pair<std::string, double>> potentials();
     void fill_faces(Snapshot& s) const;
     void fill_waves(Snapshot& s) const;
     void fill_sheets(Snapshot& s, double water_level) const;
@@ -91,6 +92,8 @@ class Engine {
     Curve array_current_, array_power_;  // of the present site
     std::vector<Event> events_;
     drive::Phase phase_before_ = drive::Phase::off;
+    std::shared_ptr<const site::Site> points_of_;
+    std::vector<plant::Signal> points_;  // of that site
     std::string failure_;
     bool connected_ = false;  // the meters' load stands in the wiring
     std::uint64_t number_ = 0;

@@ -7,6 +7,7 @@
 #include "model/engine.hpp"
 #include "model/signals.hpp"
 #include "model/twin.hpp"
+#include "site/keys.hpp"
 
 namespace sunshaft::view {
 
@@ -27,9 +28,12 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     const double from = whole_turns(history_.start(), s.t, f);
     if (history_.rows()) s.means = history_.means(from, s.t);
     s.power = mean_power(from);
+    if (f > 0.0) s.flux_path = history_.flux_path(1.0 / f, s.t);
+    s.point_V = potentials();
     if (twin_) {
         s.healthy = twin_->means();
         s.healthy_power = twin_->power();
+        s.healthy_flux_path = twin_->flux_path();
     } else if (!s.faulty) {
         s.healthy = s.means;
         s.healthy_power = s.power;
@@ -46,6 +50,27 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     fill_sheets(s, bench_.state().water_level);
     s.events = events_;
     s.cautions = bench::cautions(*site_, setup_.probes, setup_.mode);
+    return out;
+}
+
+// Every point the plant knows, in one instant.
+std::vector<std::pair<std::string, double>> Engine::potentials() {
+    if (points_of_ != site_) {
+        points_of_ = site_;
+        points_.clear();
+        for (const site::PointInfo& p : site::points(site_->works)) {
+            if (p.clamp) continue;
+            try {
+                points_.push_back(plant::signal(*site_, p.name));
+            } catch (const site::BadInput&) {
+                continue;  // known to the still bench only
+            }
+        }
+    }
+    std::vector<std::pair<std::string, double>> out;
+    const std::vector<double> volts = bench_.plant().read(bench_.state(), points_);
+    for (std::size_t n = 0; n < volts.size(); ++n)
+        if (std::isfinite(volts[n])) out.emplace_back(points_[n].name, volts[n]);
     return out;
 }
 

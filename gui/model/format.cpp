@@ -58,6 +58,7 @@ int decimals_of(double resolution) {
 
 Figure figure(double value, std::string_view unit, int digits) {
     if (!std::isfinite(value)) return special(value, unit);
+    if (takes_prefix(unit) && std::abs(value) < 1e-13) value = 0.0;  // below any prefix: the arithmetic's own noise
     digits = std::clamp(digits, 2, 7);
     const Prefix* p = &prefix_for(std::abs(value), unit);
     double scaled = value / std::pow(10.0, p->exponent);

@@ -11,7 +11,8 @@ namespace sunshaft::view {
 const std::vector<std::string>& standing_signals() {
     static const std::vector<std::string> names = {"drive.u",   "drive.v",   "drive.w",   "star_V",
                                                    "around.u",  "around.v",  "around.w",  "link_V",
-                                                   "speed_rpm", "flow_m3_h", "torque_N_m"};
+                                                   "speed_rpm", "flow_m3_h", "torque_N_m",
+                                                   "flux_alpha_Wb", "flux_beta_Wb"};
     return names;
 }
 
@@ -174,6 +175,22 @@ plant::Means History::means(double from, double to) const {
     m.flow = flow_sum.mean() / 3600.0;
     m.torque = torque_sum.mean();
     return m;
+}
+
+std::vector<motor::Vec2> History::flux_path(double turn, double to, std::size_t points) const {
+    std::vector<motor::Vec2> path;
+    if (!rows() || !(turn > 0.0) || to - turn < from("flux_alpha_Wb")) return path;
+    const trace::Recording& r = pen_->recording;
+    const std::size_t a = column("flux_alpha_Wb"), b = column("flux_beta_Wb");
+    for (std::size_t n = 0; n < points; ++n) {
+        const double t = to - turn * static_cast<double>(n) / static_cast<double>(points);
+        const std::size_t k = std::min(row_at(t - 1e-12), r.rows() - 1);
+        const double share = std::clamp((t - r.t0[k]) / (r.t1[k] - r.t0[k]), 0.0, 1.0);
+        const motor::Vec2 at{r.y0[a][k] + share * (r.y1[a][k] - r.y0[a][k]), r.y0[b][k] + share * (r.y1[b][k] - r.y0[b][k])};
+        if (!std::isfinite(at[0]) || !std::isfinite(at[1])) return {};
+        path.push_back(at);
+    }
+    return path;
 }
 
 // ---- the scope's long memory

@@ -32,6 +32,9 @@ class History {
     trace::Trace wave(const std::string& name, double from, double to, bool* loose = nullptr) const;
     trace::Trace rows_since(const std::string& name, std::size_t row) const;
     plant::Means means(double from, double to) const;
+    // Where the flux linked by the stator went in the last turn before `to`, latest first, Wb; empty: less than a turn
+    // is recorded, or this machine has none that is computed.
+    std::vector<motor::Vec2> flux_path(double turn, double to, std::size_t points = 96) const;
     // A recording of the same signals that ran `span` seconds ahead of now, taken as the past instead of what
     // was.
     void take_as_past(trace::Recording recording, double span);

@@ -136,6 +136,8 @@ struct Sun {
     double hours_at(Point p) const;
     // Height above the ends of the arc, 0 .. 1.
     double height(double hours) const;
+    // What a hand that puts the sun there asks for on the array: 1000 W/m2 at the top of the arc.
+    double asked_W_m2(double at_hours) const { return 1000.0 * height(at_hours); }
 };
 
 // Where the sheets beside the bore stand; an empty box is not shown.

@@ -78,6 +78,11 @@ struct Snapshot {
     std::array<std::complex<double>, 3> volt_phasor{}, amp_phasor{};  // u, v, w to the star point; fundamental rms
     double fundamental_Hz = 0;            // of the phasors; 0: nothing turns
 
+    // The flux linked by the stator over the last turn of the field, latest first, Wb; empty: none.
+    std::vector<motor::Vec2> flux_path, healthy_flux_path;
+    // Potentials of the test points against link-, V, at this instant; a point that floats is not among them.
+    std::vector<std::pair<std::string, double>> point_V;
+
     std::array<SheetRow, 3> splice{};
     plant::Energies power{};              // W, mean over the window of `means`
     plant::Energies healthy_power{};

@@ -71,6 +71,7 @@ void Twin::judge() {
     const plant::State& now = bench_.state();
     const double f = plant::fundamental(bench_.plant(), now);
     means_ = history_.means(whole_turns(history_.start(), now.t, f), now.t);
+    flux_path_ = f > 0.5 ? history_.flux_path(1.0 / f, now.t) : std::vector<motor::Vec2>{};
     const double dt = now.t - mark_.t;
     if (dt > 0.0)
         for (std::size_t n = 0; n < plant::energy_size; ++n) power_[n] = (now.energy[n] - mark_.energy[n]) / dt;

@@ -28,6 +28,7 @@ class Twin {
     // Figures of the last turns; seconds == 0: none yet.
     const plant::Means& means() const { return means_; }
     const plant::Energies& power() const { return power_; }  // W
+    const std::vector<motor::Vec2>& flux_path() const { return flux_path_; }
     std::shared_ptr<const trace::Trace> trace(const std::string& name);
 
   private:
@@ -43,6 +44,7 @@ class Twin {
     plant::State mark_;  // when the present stretch of the account began
     plant::Means means_, before_;
     plant::Energies power_{};
+    std::vector<motor::Vec2> flux_path_;
 };
 
 // Does something to a bench that compiles its site anew, and lets the drive finish the control window it is in:

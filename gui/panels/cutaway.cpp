@@ -2,10 +2,15 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
+#include <functional>
+#include <cmath>
+#include <numbers>
 #include <utility>
 
 #include "model/desk.hpp"
 #include "model/site_drawing.hpp"
+#include "model/point_words.hpp"
 #include "model/site_offers.hpp"
 #include "panels/cutaway_paint.hpp"
 #include "panels/panels.hpp"
@@ -34,8 +39,9 @@ class Cutaway : public Panel {
         {
             Child child = x.child("site", x.box);
             Canvas c = child.canvas();
-            paint_site(c, drawing_, *s, p);
-            paint::title(c, {x.box.x + 16, x.box.y + 20}, x.box.w > 640 ? title() : "Cutaway", p.ink_soft);
+            if (sun_ && drawing_.sun) drawing_.sun->hours = drawing_.sun->hours_at(x.input.mouse), drawing_.sun->at = drawing_.sun->on_arc(drawing_.sun->hours);
+            paint_site(c, drawing_, *s, p, sun_);
+            paint::title(c, {x.box.x + 16, x.box.y + 20}, x.box.w <= 640 ? "Cutaway" : s->site->works.water.pump.index() == 0 ? "Cutaway, the bench" : title(), p.ink_soft);
         }
         {
             Child child = x.child("sheets", x.box);
@@ -64,9 +70,9 @@ class Cutaway : public Panel {
         std::optional<Point> jaw;
         if (held_ == Lead::clamp) jaw = x.input.mouse;
         else if (const auto* ring = drawing_.ring(probes.around)) {
-            jaw = ring->at;
-            c.circle(ring->at, std::max(ring->rx, ring->ry) + 4, {.colour = p.lead_clamp.core, .width = 4});
-            c.circle(ring->at, std::max(ring->rx, ring->ry) + 4, {.colour = p.accent, .width = 1.4});
+            jaw = ring->at + Point{0, ring->ry + 4};
+            ellipse(c, *ring, 4, {.colour = p.lead_clamp.core, .width = 4});
+            ellipse(c, *ring, 4, {.colour = p.accent, .width = 1.4});
         }
         if (jaw) lead(c, jaw, jacks.clamp, p.lead_clamp, p);
     }
@@ -82,6 +88,15 @@ class Cutaway : public Panel {
         if (!end) return;
         c.lead(*end, jack, 26 + 0.08 * view::distance(*end, jack), look, p.ground, 3.0);
         c.disc(*end, 4.5, look.core);
+    }
+
+    static void ellipse(Canvas& c, const view::Ring& ring, double wider, const paint::Stroke& stroke) {
+        std::array<Point, 40> path;
+        for (std::size_t n = 0; n < path.size(); ++n) {
+            const double angle = 2 * std::numbers::pi * static_cast<double>(n) / static_cast<double>(path.size());
+            path[n] = ring.at + Point{(ring.rx + wider) * std::cos(angle), (ring.ry + wider) * std::sin(angle)};
+        }
+        c.polyline(path, stroke, true);
     }
 
     void choose_sheet(PanelContext& x) {
@@ -104,23 +119,32 @@ class Cutaway : public Panel {
         }
     }
 
-    void dots(PanelContext& x, Canvas& c, const view::Snapshot&, const view::Palette& p) {
+    void dots(PanelContext& x, Canvas& c, const view::Snapshot& s, const view::Palette& p) {
+        join_ring(x);
         const view::Dot* near = x.hovers(x.box) ? drawing_.dot_near(x.input.mouse, view::dot_reach) : nullptr;
         const view::Ring* ring = !near && x.hovers(x.box) ? drawing_.ring_near(x.input.mouse, view::dot_reach) : nullptr;
-        for (const auto& r : drawing_.rings) c.circle(r.at, r.rx, {.colour = &r == ring ? p.accent : p.ink_soft, .width = &r == ring ? 2.0 : 1.0, .style = view::LineStyle::dotted});
+        for (const auto& r : drawing_.rings) {
+            const bool lit = &r == ring || &r == focused_ring_;
+            ellipse(c, r, 0, {.colour = lit ? p.accent : p.ink_soft, .width = lit ? 2.0 : 1.0, .style = view::LineStyle::dotted});
+        }
         if (x.targets) {
             for (const auto& d : drawing_.dots) x.target("dot " + d.name, {d.at.x - 5, d.at.y - 5, 10, 10});
             for (const auto& r : drawing_.rings) x.target("ring " + r.name, {r.at.x - 3, r.at.y - 3, 6, 6});
             for (const auto& part : drawing_.parts) x.target("part " + part.place, part.box);
             if (drawing_.sun) x.target("sun", {drawing_.sun->at.x - 8, drawing_.sun->at.y - 8, 16, 16});
         }
-        for (const auto& d : drawing_.dots) paint::test_point(c, d.at, d.reachable, &d == near || d.name == chosen_, p, d.radius);
-        const auto name = [&](Point at, const std::string& words, const std::string& where) {
-            c.text({at.x + 12, at.y - 8}, words, {.colour = p.ink, .face = Face::strong, .halo = p.ground});
-            hint(x, Box{at.x - 11, at.y - 11, 22, 22}, words + "\n" + where);
+        for (const auto& d : drawing_.dots) paint::test_point(c, d.at, d.reachable, &d == near || &d == focused_dot_, p, d.radius);
+        const auto name = [&](Point at, const std::string& words, const std::string& value, const std::string& where) {
+            const std::string line = value.empty() ? words : fmt::format("{}  {}", words, value);
+            const paint::TextLook look{.colour = p.ink, .size = 12, .face = Face::strong};
+            const double wide = c.width(line, look);
+            const Box tag{std::min(at.x + 12, drawing_.box.right() - 16 - wide), at.y - 30, wide + 12, 20};
+            paint::sheet(c, tag, p.sheet, p.accent);
+            c.text({tag.x + 6, tag.y + 14}, line, look);
+            hint(x, Box{at.x - 11, at.y - 11, 22, 22}, fmt::format("{}\n{}", words, where));
         };
-        if (near) name(near->at, near->name, near->reachable ? near->where : near->where + " (out of reach in the field: for teaching only)");
-        if (ring) name(ring->at, "clamp round " + ring->name, ring->where);
+        if (const view::Dot* d = near ? near : focused_dot_) name(d->at, d->name, view::volts_at(s, d->name), d->reachable ? d->where : d->where + " (out of reach in the field: for teaching only)");
+        if (const view::Ring* r = ring ? ring : near ? nullptr : focused_ring_) name(r->at, "clamp round " + r->name, view::amps_around(s, r->name), r->where);
         const auto& probes = x.desk->probes();
         for (const auto& [placed, align] : {std::pair{probes.red, Align::right}, {probes.black, Align::left}})
             if (const auto* d = placed.empty() || placed.starts_with("drive.") ? nullptr : drawing_.dot(placed); d && d != near)
@@ -169,15 +193,13 @@ class Cutaway : public Panel {
         if (x.input.released[left_button]) {
             if (held_ != Lead::none) put(desk, held_, drawing_.dot_near(m, 1.6 * view::dot_reach), drawing_.ring_near(m, 1.6 * view::dot_reach));
             if (sun_ && drawing_.sun) {
-                // The sun's height is its strength on the array; the clock follows the arc.
                 const double hours = drawing_.sun->hours_at(m);
-                desk.set("sun.time_of_day", view::time_of_day(hours));
-                desk.set("sun.irradiance_W_m2", fmt::format("{:.0f}", std::max(0.0, 1000 * drawing_.sun->height(hours))));
+                desk.set({{"sun.time_of_day", view::time_of_day(hours)}, {"sun.irradiance_W_m2", fmt::format("{:.0f}", drawing_.sun->asked_W_m2(hours))}});
             }
             held_ = Lead::none;
             sun_ = false;
         }
-        if (held_ != Lead::none) x.wake_in(0.016);
+        if (held_ != Lead::none || sun_) x.wake_in(0.016);
         if (const auto* part = x.hovers(x.box) && !drawing_.dot_near(m, view::dot_reach) ? drawing_.part_at(m) : nullptr) hint(x, part->box, view::part_title(*part) + "\nClick: what may be done here");
         keyboard(x, s);
     }
@@ -211,26 +233,48 @@ class Cutaway : public Panel {
         if (!x.input.typing && x.input.take(Key::Escape)) menu_.reset();
     }
 
-    // R, B and C choose what the arrows walk with; Enter sets it down.
+    // Dots and rings are stops of the keyboard's way through the window, in the order of the current.
+    void join_ring(PanelContext& x) {
+        focused_dot_ = nullptr;
+        focused_ring_ = nullptr;
+        for (const auto& d : drawing_.dots)
+            if (x.ring.add(stop("dot ", d.name))) focused_dot_ = &d;
+        for (const auto& r : drawing_.rings)
+            if (x.ring.add(stop("ring ", r.name))) focused_ring_ = &r;
+    }
+    static WidgetId stop(const char* kind, const std::string& name) { return static_cast<WidgetId>(std::hash<std::string>{}(kind + name)); }
+
+    // On a dot: R and B put a lead there, Enter the one that is missing; on a ring C or Enter closes the clamp. The arrows
+    // go to the next one that way. From elsewhere R, B and C come to the drawing.
     void keyboard(PanelContext& x, const view::Snapshot&) {
         if (x.input.typing) return;
-        if (x.input.take(Key::R)) walking_ = Lead::red;
-        if (x.input.take(Key::B)) walking_ = Lead::black;
-        if (x.input.take(Key::C)) walking_ = Lead::clamp;
-        if (walking_ == Lead::none) return;
-        const int step = x.input.take(Key::Right) || x.input.take(Key::Down) ? 1 : (x.input.take(Key::Left) || x.input.take(Key::Up) ? -1 : 0);
-        const std::size_t count = walking_ == Lead::clamp ? drawing_.rings.size() : drawing_.dots.size();
-        if (count == 0) return;
-        if (step != 0) {
-            at_ = (at_ + count + static_cast<std::size_t>(step + static_cast<int>(count))) % count;
-            chosen_ = walking_ == Lead::clamp ? drawing_.rings[at_].name : drawing_.dots[at_].name;
+        view::Desk& desk = *x.desk;
+        const bool red = x.input.take(Key::R), black = x.input.take(Key::B), clamp = x.input.take(Key::C);
+        if (focused_dot_) {
+            const auto& probes = desk.probes();
+            const bool enter = x.ring.pressed(stop("dot ", focused_dot_->name));
+            if (red || black || enter) put(desk, black || (enter && !probes.red.empty() && probes.black.empty()) ? Lead::black : Lead::red, focused_dot_, nullptr);
+        } else if ((red || black) && !drawing_.dots.empty()) {
+            x.ring.show(stop("dot ", drawing_.dots.front().name));
         }
-        if (!chosen_.empty() && x.input.take(Key::Enter)) {
-            put(*x.desk, walking_, drawing_.dot(chosen_), drawing_.ring(chosen_));
-            walking_ = Lead::none;
-            chosen_.clear();
-        }
-        if (x.input.take(Key::Escape)) walking_ = Lead::none, chosen_.clear();
+        if (focused_ring_ && (clamp || x.ring.pressed(stop("ring ", focused_ring_->name)))) put(desk, Lead::clamp, nullptr, focused_ring_);
+        else if (!focused_ring_ && clamp && !drawing_.rings.empty()) x.ring.show(stop("ring ", drawing_.rings.front().name));
+        if (!focused_dot_ && !focused_ring_) return;
+        for (const auto& [key, way] : {std::pair{Key::Left, Point{-1, 0}}, {Key::Right, Point{1, 0}}, {Key::Up, Point{0, -1}}, {Key::Down, Point{0, 1}}})
+            if (x.input.take(key)) walk(x, way);
+    }
+    void walk(PanelContext& x, Point way) {
+        const Point from = focused_dot_ ? focused_dot_->at : focused_ring_->at;
+        double best = 1e9;
+        WidgetId to = 0;
+        const auto look = [&](Point at, WidgetId id) {
+            const Point d = at - from;
+            const double along = d.x * way.x + d.y * way.y, aside = std::abs(d.x * way.y) + std::abs(d.y * way.x);
+            if (along > 1 && along + 2.5 * aside < best) best = along + 2.5 * aside, to = id;
+        };
+        if (focused_dot_) for (const auto& d : drawing_.dots) look(d.at, stop("dot ", d.name));
+        else for (const auto& r : drawing_.rings) look(r.at, stop("ring ", r.name));
+        if (to) x.ring.show(to);
     }
 
     struct Menu {
@@ -242,10 +286,10 @@ class Cutaway : public Panel {
     Box menu_box_;
     view::SiteDrawing drawing_;
     view::SheetChoice sheet_ = view::SheetChoice::splice;
-    Lead held_ = Lead::none, walking_ = Lead::none;
+    Lead held_ = Lead::none;
+    const view::Dot* focused_dot_ = nullptr;  // of drawing_, for this frame
+    const view::Ring* focused_ring_ = nullptr;
     bool sun_ = false, drawn_ = false;
-    std::size_t at_ = 0;
-    std::string chosen_;
 };
 
 }  // namespace

@@ -64,7 +64,7 @@ void torn_band(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
     c.text({d.left + 16, 0.5 * (tear.top + tear.bottom) + 4}, fmt::format("{:.0f} m of ground left out of the drawing", tear.to_m - tear.from_m), {.colour = p.ink_soft, .size = 12});
 }
 
-void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
+void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s, bool carried) {
     if (!d.sun) return;
     for (double h = 6; h < 18; h += 0.25) {
         const Point q = d.sun->on_arc(h);
@@ -74,7 +74,7 @@ void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const vi
     c.disc(at, 17, p.sun.faded(0.25));
     c.disc(at, 13, p.sun);
     // The figure stands where neither the drive nor the words of a string are.
-    const std::string words = fmt::format("{:.0f} W/m²", s.site->works.array.sunlight());
+    const std::string words = carried ? fmt::format("{}, {:.0f} W/m²", view::time_of_day(d.sun->hours), d.sun->asked_W_m2(d.sun->hours)) : fmt::format("{:.0f} W/m²", s.site->works.array.sunlight());
     const paint::TextLook look{.colour = p.ink, .face = Face::strong};
     const double wide = c.width(words, look);
     const auto hits = [&](double from) {
@@ -122,15 +122,23 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                 const Point middle = view::lerp(j.a, j.b, 0.5);
                 c.line(j.a, {j.a.x, j.a.y + 4}, {.colour = p.accent, .width = 2});
                 c.line(j.b, {j.b.x, j.b.y + 4}, {.colour = p.accent, .width = 2});
-                c.text({middle.x, middle.y + 15}, "parted", {.colour = p.accent, .size = 12, .align = Align::centre, .halo = p.ground});
+                c.text({middle.x, middle.y + 27}, "parted", {.colour = p.accent, .size = 12, .align = Align::centre, .halo = p.ground});
             }
         }
         c.fill(string.fuse, p.sheet);
         c.frame(string.fuse, string.fuse_open ? p.accent : p.ink);
     }
     if (covered && !d.array.empty()) {
-        c.fill(d.array, p.steel_dark.faded(0.75));
-        c.text(d.array.centre(), "covered", {.colour = p.sheet, .size = 15, .align = Align::centre, .sit = paint::Sit::middle});
+        for (const auto& string : d.strings) {
+            if (string.modules.empty()) continue;
+            const Box &first = string.modules.front().box, &last = string.modules.back().box;
+            const double left = std::min(first.x, last.x) - 2, right = std::max(first.right(), last.right()) + 2;
+            const Box cover{left, first.y - 2, right - left, first.h + 4};
+            c.fill(cover, p.steel_dark);
+            c.frame(cover, p.ink);
+            const paint::TextLook look{.colour = p.dark ? p.ink : p.sheet, .face = Face::strong, .align = Align::centre, .sit = paint::Sit::middle};
+            if (cover.h > 15 && c.width("covered", look) < cover.w) c.text(cover.centre(), "covered", look);
+        }
     }
     if (!d.supply.empty()) {
         paint::sheet(c, d.supply, p.sheet, p.ink);
@@ -320,21 +328,24 @@ void water(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
 
 void wires(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
     for (const auto& w : d.wires) c.conductor(w.points, look_of(w.wire, p), 2.4);
+    std::size_t last = 3;
     for (std::size_t k = 0; k < 3; ++k) {
         if (!d.pulled[k]) continue;
-        c.text({d.lead_end[k].x + 10, d.lead_end[k].y + 4}, k == 0 ? "pulled" : "", {.colour = p.accent, .size = 12, .halo = p.ground});
+        c.circle(d.lead_end[k], 8, {.colour = p.accent, .width = 1.4, .style = view::LineStyle::dashed});
+        last = k;
     }
+    if (last < 3) c.text({d.terminal[2].x + 17, d.lead_end[last].y + 4}, "pulled", {.colour = p.accent, .size = 12, .halo = p.sky_day_low});
     if (d.earth.x > 0)
         for (int k = 0; k < 3; ++k) c.rule({d.earth.x - 9 + 3.0 * k, d.earth.y + 4 + 4.0 * k}, {d.earth.x + 9 - 3.0 * k, d.earth.y + 4 + 4.0 * k}, p.ink, 1.6);
 }
 
 }  // namespace
 
-void paint_site(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) {
-    const double hours = view::hours_of(s.site->scenario.sun.time_of_day);
+void paint_site(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p, bool sun_carried) {
+    const double hours = d.sun ? d.sun->hours : 12.0;
     const double height = d.sun ? 90 * d.sun->height(hours) : 45.0;
     ground(c, d, p, height);
-    sun(c, d, p, s);
+    sun(c, d, p, s, sun_carried);
     bore(c, d, p, s);
     array(c, d, p, s);
     water(c, d, p, s);
@@ -379,7 +390,7 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
     paint::sheet(c, box, p.sheet, p.rule_strong);
     paint::title(c, {box.x + 10, box.y + 19}, "Motor, section A-A", p.ink_soft);
     const bool wide = box.w > 1.5 * box.h;
-    const double radius = std::min({wide ? std::min(0.3 * box.w, std::max(30.0, 0.5 * (box.w - 214))) : 0.38 * box.w, 0.5 * (box.h - (wide ? 36 : 110))});
+    const double radius = std::min({wide ? std::min(0.3 * box.w, std::max(30.0, 0.5 * (box.w - 214))) : 0.38 * box.w, 0.5 * (box.h - (wide ? 36 : 130))});
     const Point centre = wide ? Point{box.x + radius + 16, box.y + 28 + radius} : Point{box.centre().x, box.y + 30 + radius};
     c.disc(centre, radius, p.steel);
     c.circle(centre, radius, {.colour = p.ink, .width = 1.8});
@@ -407,6 +418,17 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
         c.arrow(centre, {centre.x + 0.55 * radius * std::cos(-field), centre.y + 0.55 * radius * std::sin(-field)}, {.colour = p.accent, .width = 2.2});
     if (flux > 1e-6)
         c.line(centre, {centre.x + 0.6 * radius * std::cos(-rotor), centre.y + 0.6 * radius * std::sin(-rotor)}, {.colour = p.ink, .width = 1.4, .style = view::LineStyle::dashed});
+    // The path of the flux, in its own scale: the larger of now and healthy fills the rotor.
+    double widest = 1e-9;
+    for (const auto* path : {&s.flux_path, &s.healthy_flux_path})
+        for (const auto& q : *path) widest = std::max(widest, std::hypot(q[0], q[1]));
+    const auto trail = [&](const std::vector<motor::Vec2>& path, const paint::Stroke& stroke) {
+        std::vector<Point> points;
+        for (const auto& q : path) points.push_back({centre.x + 0.62 * radius * q[0] / widest, centre.y - 0.62 * radius * q[1] / widest});
+        if (points.size() > 2) c.polyline(points, stroke, true);
+    };
+    trail(s.healthy_flux_path, {.colour = p.ghost, .width = 1.2});
+    trail(s.flux_path, {.colour = p.signal[0].colour, .width = 1.8});
     c.disc(centre, 5, p.steel_dark);
     double y = wide ? box.y + 44 : centre.y + radius + 20;
     const double left = wide ? centre.x + radius + 18 : box.x + 12, right = box.right() - 12;
@@ -420,6 +442,11 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
     row("field turns at", fmt::format("{:.1f}", s.now.electrical_Hz), "Hz", p.accent, view::LineStyle::solid);
     row("rotor turns at", fmt::format("{:.1f}", pairs * s.now.speed / (2 * 3.14159265358979)), "Hz", p.ink, view::LineStyle::dashed);
     if (std::isfinite(s.now.slip)) row("slip", fmt::format("{:.1f}", 100 * s.now.slip), "%", p.sheet, view::LineStyle::solid);
+    if (!s.flux_path.empty()) {
+        c.line({left, y - 4}, {left + 16, y - 4}, {.colour = p.signal[0].colour, .width = 2});
+        c.text({left + 22, y}, c.fitted(s.healthy_flux_path.empty() ? "flux path" : "flux path, healthy in grey", right - left - 22, {.colour = p.ink, .size = 12}), {.colour = p.ink, .size = 12});
+        y += 17;
+    }
     row("torque", fmt::format("{:.2f}", s.means.torque), "N m", p.sheet, view::LineStyle::solid);
 }
 
@@ -447,7 +474,11 @@ void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
                         loss("in motor", {pl::in_winding, pl::in_cage, pl::in_bearing}),
                         loss("in pump, main", {pl::in_pump, pl::in_pipe}),
                         {"lifted as water", w[pl::lifted], h[pl::lifted], 2}};
-    const double most = std::max(std::abs(w[pl::from_supply]), 1e-9);
+    // What went astray may come from what was stored: a run-down motor, a link that empties.
+    double spent = 0;
+    for (const Row& r : rows)
+        if (r.kind != 0) spent += std::max(0.0, r.watts);
+    const double most = std::max({std::abs(w[pl::from_supply]), spent, 1e-9});
     const double left = box.x + 112, right = box.right() - 66;
     const double pitch = std::min(20.0, (box.h - 32) / 8);
     double y = box.y + 26, from = left;
@@ -459,7 +490,7 @@ void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
         const Box bar{r.kind == 0 ? left : from, y + 2, std::max(length, 1.0), pitch - 5};
         c.fill(bar, r.kind == 0 ? p.power_source : (r.kind == 2 ? p.power_lifted : (odd ? p.accent : p.power_loss)));
         if (r.kind == 1) from += length;
-        paint::value(c, {box.right() - 10, y + 10}, std::abs(r.watts) < 9.95 ? fmt::format("{:.1f}", r.watts) : fmt::format("{:.0f}", r.watts), "W", {.number = colour, .unit = p.ink_soft, .size = 12});
+        paint::value(c, {box.right() - 10, y + 10}, std::abs(r.watts) < 0.05 ? std::string("0") : std::abs(r.watts) < 9.95 ? fmt::format("{:.1f}", r.watts) : fmt::format("{:.0f}", r.watts), "W", {.number = colour, .unit = p.ink_soft, .size = 12});
         y += pitch;
     }
 }

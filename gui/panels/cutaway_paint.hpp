@@ -7,7 +7,7 @@
 
 namespace sunshaft::panels {
 
-void paint_site(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p);
+void paint_site(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p, bool sun_carried);
 void splice_sheet(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p);
 void motor_sheet(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p);
 void power_sheet(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p);

@@ -41,7 +41,6 @@ class Inside : public Panel {
   public:
     Place place() const override { return Place::inside; }
     const char* title() const override { return "Inside the reading"; }
-    double wanted_height(double) const override { return 0.0; }  // the reasons scroll in what is left
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -169,7 +168,7 @@ class Inside : public Panel {
             for (const Link& l : path.links)
                 if (l.kind == Link::Kind::wave)
                     if (const auto span = view::span_of(l.wave, trace::start(l.wave), trace::finish(l.wave))) most = std::max({most, std::abs(span->low), std::abs(span->high)});
-        return most > 0 ? most : 1.0;
+        return most > 1e-9 ? most : 1.0;  // less is the arithmetic's own noise
     }
 
     static void link(PanelContext& x, Canvas& c, const Box& box, const Path& path, const Link& l, double span) {

@@ -32,7 +32,6 @@ class Meters : public Panel {
     explicit Meters(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
     Place place() const override { return Place::meters; }
     const char* title() const override { return "Meters"; }
-    double wanted_height(double) const override { return kTitle + kBody + 9.0; }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;

@@ -161,6 +161,7 @@ void App::global_keys() {
         shown.drawer = !(shown.drawer && window_.drawer == which);
         window_.drawer = which;
     };
+    if (input_.take(Key::F1) || (stage_.helping() && input_.take(Key::Escape))) stage_.toggle_help();
     if (input_.take(Key::F2)) drawer(0);
     if (input_.take(Key::F2, false, true)) drawer(1);
     if (input_.take(Key::F3)) shown.meters = !shown.meters;

@@ -107,8 +107,6 @@ class Panel {
     virtual void draw_tab_row(PanelContext&) {}
     /// Called after all panels were drawn; x.box is the whole window, draw on x.overlay().
     virtual void draw_over(PanelContext&) {}
-    /// Height the panel needs at a width, for the right column; 0: what the arrangement gives.
-    virtual double wanted_height(double /*width*/) const { return 0.0; }
 };
 
 using Panels = std::vector<std::unique_ptr<Panel>>;

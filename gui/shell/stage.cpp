@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
 #include <limits>
 #include <utility>
 
@@ -264,6 +265,48 @@ void Stage::draw_notice() {
     c.paragraph({box.x + 14.0, box.y + 8.0}, wide, notice_, look);
 }
 
+void Stage::draw_help() {
+    struct Row {
+        const char *keys, *what;
+    };
+    static constexpr Row rows[] = {
+        {"Space", "run or hold"},
+        {"Full stop", "to the next switching instant"},
+        {"Ctrl+Z, Ctrl+Y", "undo, redo"},
+        {"Tab, arrows", "from test point to test point"},
+        {"R, B, C", "red lead, black lead, clamp there"},
+        {"Enter", "press, or place the lead that is missing"},
+        {"M", "the meters' next mode"},
+        {"Ctrl+Tab", "to the next sheet"},
+        {"F2, Shift+F2", "faults; weather and controls"},
+        {"F3, F4, F5", "meters, inside the reading, strip"},
+        {"F6, F7", "split the strip, fold it"},
+        {"F8", "top bar"},
+        {"F9", "paper or night shift"},
+        {"F11", "projector: cutaway and meters alone"},
+        {"F12, Shift+F12", "picture as PNG, waves as CSV"},
+        {"Ctrl + - 0", "larger, smaller, 100 %"},
+        {"Ctrl+Q", "close; the session is kept"},
+    };
+    constexpr double pitch = 22.0, wide = 470.0;
+    const double high = 60.0 + pitch * static_cast<double>(std::size(rows));
+    const Box box{std::round((arrangement_.window.w - wide) / 2.0), std::max(8.0, std::round((arrangement_.window.h - high) / 2.0)), wide, high};
+    Bare window("##help", box, theme_.fonts.scale(), Stand::in_front);
+    ring_.panel(&help_);
+    PanelContext x = context(box);
+    Canvas c = x.canvas();
+    const view::Palette& p = theme_.palette;
+    paint::sheet(c, box, p.sheet, p.accent);
+    paint::title(c, {box.x + 20.0, box.y + 27.0}, "Keys", p.ink_soft);
+    if (button(x, "close help", {box.right() - 72.0, box.y + 10.0, 60.0, 24.0}, "Close", {.plain = true})) help_ = false;
+    double y = box.y + 56.0;
+    for (const Row& row : rows) {
+        c.text({box.x + 20.0, y}, row.keys, {.colour = p.ink, .face = Face::strong});
+        c.text({box.x + 170.0, y}, row.what, {.colour = p.ink});
+        y += pitch;
+    }
+}
+
 void Stage::draw(const view::Arrangement& arrangement) {
     arrangement_ = arrangement;
     targets_.clear();
@@ -300,6 +343,7 @@ void Stage::draw(const view::Arrangement& arrangement) {
         panel->draw_over(x);
     }
     draw_notice();
+    if (help_) draw_help();
 }
 
 }  // namespace sunshaft::shell

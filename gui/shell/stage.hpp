@@ -28,6 +28,9 @@ class Stage {
     }
     /// Between ImGui's NewFrame and EndFrame.
     void draw(const view::Arrangement& arrangement);
+    /// The list of keys, over everything.
+    void toggle_help() { help_ = !help_; }
+    bool helping() const { return help_; }
     /// Earliest Input::now at which a frame is wanted though nothing happens; infinite: none.
     double wake() const { return wake_; }
     /// `kind` is "strip" or "drawer". Throws view::ScriptError when there is no such tab.
@@ -44,6 +47,7 @@ class Stage {
     void draw_drawer_keys();
     void draw_way_back();
     void draw_notice();
+    void draw_help();
 
     Panels panels_;
     const Theme& theme_;
@@ -59,6 +63,7 @@ class Stage {
     double notice_until_ = 0.0;
     Targets targets_;
     bool collects_ = false;
+    bool help_ = false;
 };
 
 }  // namespace sunshaft::shell

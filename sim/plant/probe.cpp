@@ -61,6 +61,11 @@ Signal signal(const site::Site& site, const std::string& name) {
         s.kind = p->second;
         return s;
     }
+    if (name == "flux_alpha_Wb" || name == "flux_beta_Wb") {
+        s.kind = K::flux;
+        s.index = name == "flux_beta_Wb" ? 1 : 0;
+        return s;
+    }
     if (name.rfind("around.", 0) == 0) {
         const std::string where = name.substr(7);
         const auto phase = std::string("uvw").find(where);

@@ -5,10 +5,15 @@
 //   around.u             current in a clamp round a conductor (A): u v w uvw s1 .. dc+ dc- dc
 //   speed_rpm  torque_N_m  load_N_m  flow_m3_h  head_m  link_V  link_capacitor_V  power_W (from the supply)
 //   star_V               star point against link-
+//   flux_alpha_Wb  flux_beta_Wb   what the stator windings link, two-axis: L_sigma i + k_r psi of an induction machine
+//                        (motor/induction.hpp), L(theta) i + magnet of a sinusoidal permanent-magnet one; NaN: trapezoidal
 #pragma once
 
 #include <array>
+#include <cmath>
+#include <limits>
 #include <string>
+#include <type_traits>
 #include <vector>
 
 #include "plant/chain.hpp"
@@ -19,7 +24,7 @@ namespace sunshaft::plant {
 struct Signal {
     enum class Kind {
         phase_node, dc_node, link_plus, link_minus, star, motor_current, leg_current, leg_sum, dc_current, string_current,
-        speed, torque, load, flow, head, link, capacitor, power, none
+        speed, torque, load, flow, head, link, capacitor, power, flux, none
     };
     Kind kind = Kind::none;
     int index = 0;       // node, phase or column
@@ -64,9 +69,23 @@ struct Eyes {
                 chain.powers(x, t, p);
                 return p[from_supply];
             }
+            case K::flux: return linked_flux()[k];
             case K::string_current: case K::link_minus: case K::none: break;
         }
         return 0.0;
+    }
+    motor::Vec2 linked_flux() const {
+        const motor::Vec2 i{x[i_alpha], x[i_beta]};
+        if constexpr (std::is_same_v<std::decay_t<decltype(chain.machine)>, motor::PermanentMagnet>) {
+            const auto& m = chain.machine;
+            const double angle = x[theta], none = std::numeric_limits<double>::quiet_NaN();
+            if (m.trapezoidal) return {none, none};
+            const motor::Vec2 linked = motor::PermanentMagnet::Equations(m).inductance(angle) * i;
+            return {linked[0] + m.flux * std::cos(angle), linked[1] + m.flux * std::sin(angle)};
+        } else {
+            const double leakage = chain.machine.L_sigma(), coupled = chain.machine.k_r();
+            return {leakage * i[0] + coupled * x[psi_alpha], leakage * i[1] + coupled * x[psi_beta]};
+        }
     }
     double operator()(const Signal& s) const {
         if (s.kind == Signal::Kind::string_current) return s.sign * chain.site.source.branch_current(s.label, nodes.link);

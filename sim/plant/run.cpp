@@ -163,6 +163,19 @@ Instant Plant::look(const State& s) {
     return n;
 }
 
+std::vector<double> Plant::read(const State& s, const std::vector<Signal>& signals) {
+    std::vector<double> out;
+    out.reserve(signals.size());
+    std::visit([&](auto& d) {
+        auto& c = d.chain;
+        c.set_legs(s.legs);
+        c.static_head = s.water_level + site_->works.water.outlet_height;
+        const Eyes eyes(c, s.x, s.t);
+        for (const Signal& signal : signals) out.push_back(eyes(signal));
+    }, impl_->driver);
+    return out;
+}
+
 double Plant::stored(const State& s) {
     return std::visit([&](auto& d) { return d.chain.stored(s.x); }, impl_->driver);
 }

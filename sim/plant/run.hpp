@@ -54,6 +54,8 @@ class Plant {
     Means average_turns(State& state, double at_least_seconds);
     void advance_turns(State& state, double at_least_seconds, Recorder& recorder);
     Instant look(const State& state);
+    // Signals at this instant.
+    std::vector<double> read(const State& state, const std::vector<Signal>& signals);
     double stored(const State& state);
     // Energy that came in less what went out, is stored or lost, over what came in since open_account().
     double energy_gap(const State& state);
