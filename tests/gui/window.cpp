@@ -45,7 +45,7 @@ Display::Display() {
         const int null = open("/dev/null", O_WRONLY);
         dup2(null, 1);
         dup2(null, 2);
-        std::vector<std::string> words{"Xvfb", "-displayfd", std::to_string(ends[1]), "-screen", "0", "1920x1200x24", "-nolisten", "tcp"};
+        std::vector<std::string> words{"Xvfb", "-displayfd", std::to_string(ends[1]), "-screen", "0", "1920x1200x24", "-nolisten", "tcp", "-noreset"};  // stays up between two windows
         execvp("Xvfb", words_of(words).data());
         _exit(127);
     }
