@@ -1,7 +1,7 @@
 # What has to be installed, by part; Debian 12 and 13. Sourced by gui/run.sh and tests/run.sh.
 PACKAGES_CORE="g++ cmake ninja-build pkg-config libboost-dev libeigen3-dev libfmt-dev nlohmann-json3-dev libcli11-dev libtomlplusplus-dev libcairo2-dev"
 PACKAGES_WINDOW="libsfml-dev libimgui-dev libgl-dev fonts-inter fonts-jetbrains-mono fonts-dseg"
-PACKAGES_TESTS="catch2 libsundials-dev libfftw3-dev xvfb xdotool x11-utils libgl1-mesa-dri"
+PACKAGES_TESTS="catch2 libsundials-dev libopenmpi-dev libfftw3-dev xvfb xdotool x11-utils libgl1-mesa-dri"
 
 # Installs what is missing; says so first. Needs root, or sudo, only then.
 need_packages() {
