@@ -1,6 +1,8 @@
 // sunshaft read: what a meter shows at two points, and why.
 #include <fmt/format.h>
 
+#include <cmath>
+
 #include <memory>
 #include <nlohmann/json.hpp>
 
@@ -65,7 +67,8 @@ void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, c
     if (r.low && r.high) fmt::print("  could be    {:.4g} to {:.4g} {}\n", *r.low, *r.high, r.unit);
     const auto& t = r.truth;
     if (t.rms) {
-        fmt::print("  in truth    mean {:.5g}, true rms {:.5g}", *t.mean, *t.rms);
+        const double mean = std::abs(*t.mean) < 1e-5 * *t.rms ? 0.0 : *t.mean;  // less is the solver's tolerance, not the wave
+        fmt::print("  in truth    mean {:.5g}, true rms {:.5g}", mean, *t.rms);
         if (t.fundamental_rms) fmt::print(", fundamental {:.5g} at {:.4g} Hz", *t.fundamental_rms, *t.fundamental_Hz);
         if (t.crest_factor) fmt::print(", crest factor {:.3g}", *t.crest_factor);
         fmt::print("\n");

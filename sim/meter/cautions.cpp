@@ -28,10 +28,8 @@ void add_cautions(const Spec& spec, Mode mode, const Context& ctx, double highes
         return;
     }
     if (ctx.live && (volts > touch_V || takes_clamp(mode)))
-        say.caution((volts > touch_V ? say("voltage_present", volts, "V") + " stands here"
-                                     : std::string("Live conductors")) +
-                    ": work for those allowed to do it under the local code, and only where a dead test cannot "
-                    "answer.");
+        say.caution("Live work" + (volts > touch_V ? ", " + say("voltage_present", volts, "V") : std::string()) +
+                    ": for those the local code allows, and only where a dead test cannot answer.");
     if (ctx.from_array)
         say.caution(
             "This side stays live in any light, whatever the isolator's position; connectors are never opened "
