@@ -1,4 +1,5 @@
 #include "bench/bench.hpp"
+#include "bench/hands.hpp"
 
 #include <fmt/format.h>
 
@@ -21,10 +22,6 @@ bool on_output(const std::string& point) {
 
 bool on_array(const std::string& point) {
     return point.rfind("array", 0) == 0 || point.rfind("iso.in", 0) == 0 || (point.size() > 1 && point[0] == 's' && std::isdigit(point[1]));
-}
-
-site::BadInput no_point(const std::string& name) {
-    return site::BadInput(fmt::format("{}: no such test point on this site, expected one that `sunshaft points` lists", name));
 }
 
 }  // namespace
@@ -52,6 +49,7 @@ void Bench::compile() {
     if (meter_ohm_ > 0.0 && !probes_.red.empty() && !probes_.black.empty()) loads.push_back({probes_.red, probes_.black, meter_ohm_});
     auto site = site::compile_site(scenario, faults, acts, loads);
     auto plant = std::make_unique<plant::Plant>(site);
+    if (plant_) keep_charges();
     scenario_ = std::move(scenario);
     site_ = std::move(site);
     const bool running = plant_ != nullptr;
@@ -113,7 +111,9 @@ void Bench::advance(double seconds, plant::Recorder* recorder) {
 
 plant::Settled Bench::settle(double longest, const std::function<bool(double)>& progress) {
     for (double t = next_change(); std::isfinite(t); t = next_change()) advance(t - state_.t);
-    return plant::settle(*plant_, state_, longest, progress);
+    auto result = plant::settle(*plant_, state_, longest, progress);
+    charges_moving_ = false;  // leads that lie there have lain long enough
+    return result;
 }
 
 bool Bench::still() {
@@ -123,16 +123,9 @@ bool Bench::still() {
            std::abs(state_.x[plant::i_beta]) < least;
 }
 
-double Bench::still_voltage(const std::string& red, const std::string& black, double meter_ohm) {
-    circuit::Circuit c = site_->wiring;
-    const auto a = c.find(red), b = c.find(black);
-    if (!a) throw no_point(red);
-    if (!b) throw no_point(black);
-    const double link = state_.x[plant::v_cap];
-    if (link > 1.0) c.voltage_source(c.node("link+"), c.node("link-"), link, std::max(1e-3, site_->works.link.esr_ohm));
-    if (meter_ohm > 0.0 && std::isfinite(meter_ohm)) c.resistor(*a, *b, meter_ohm);
-    const double v = circuit::solve(c).voltage(*a, *b);
-    return std::isfinite(v) ? v : 0.0;  // nothing between the two islands: the meter's own resistance pulls them together
+bool Bench::still_at(const Probes& probes) {
+    if (still()) return true;
+    return site_->works.supply.kind != site::Supply::Kind::mains && !state_.command.running && !on_output(probes.red) && !on_output(probes.black);
 }
 
 meter::Context Bench::context(const Probes& probes) {
@@ -158,65 +151,65 @@ meter::Context Bench::context(const Probes& probes) {
     return c;
 }
 
-meter::Reading Bench::read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, meter::Context extra) {
+meter::Reading Bench::read(const meter::Spec& asked, meter::Mode mode, const Probes& wanted, meter::Context extra) {
+    const site::Hands hands = site_->works.hands;  // a copy: connect() puts another site in place
+    meter::Spec spec = asked;
+    Probes probes = wanted;
+    mishandle(hands, spec, mode, probes, extra);
     meter::Context c = context(probes);
     c.keep_waves = extra.keep_waves;
     c.manual_range = extra.manual_range;
     c.test_V = extra.test_V;
     c.temperature_degC = extra.temperature_degC;
-    const bool clamp = meter::takes_clamp(mode);
-    if (meter::drives_circuit(mode)) {
-        const auto a = site_->wiring.find(probes.red), b = site_->wiring.find(probes.black);
-        if (!a) throw no_point(probes.red);
-        if (!b) throw no_point(probes.black);
-        circuit::Circuit wiring = site_->wiring;
-        const double link = state_.x[plant::v_cap];
-        if (link > 1.0) wiring.voltage_source(wiring.node("link+"), wiring.node("link-"), link, std::max(1e-3, site_->works.link.esr_ohm));
-        meter::Passive p;
-        plant::Recorder recorder({plant::signal(*site_, probes.red + ":" + probes.black)});
-        if (!still()) advance(0.1, &recorder);
-        const trace::Trace standing = recorder.recording.signal(0);
-        const auto s = trace::statistics(standing);
-        if (std::isfinite(s.rms) && s.rms > 1e-3) {
-            // A live circuit: what stands there drives the ohmmeter as well.
-            const double ohm = circuit::Solver(wiring).resistance_between(*a, *b);
-            p = meter::resistance(std::max(1e-3, ohm), s.mean);
-            p.ac_rms = s.rms_ac;
-        } else {
-            const auto source = wiring.voltage_source(*a, *b, 0.0, 1e-3);
-            const auto solver = std::make_shared<circuit::Solver>(wiring);
-            p.current = [solver, source](double volt) {
-                const double i = solver->solve_with(source, volt).current(source);
-                return std::isfinite(i) ? -i : 0.0;
-            };
-            c.live = c.live && std::abs(p.current(0.0)) > 1e-9;
-        }
-        meter::Reading r = meter::read(spec, mode, p, c);
+    const auto finish = [&](meter::Reading r) {
         const auto more = cautions(*site_, probes, mode);
         r.cautions.insert(r.cautions.begin(), more.begin(), more.end());
         return r;
-    }
+    };
+    if (meter::drives_circuit(mode)) return finish(read_driven(spec, mode, probes, c));
+
     trace::Trace wave;
     std::vector<std::string> notes;
-    if (still() && !clamp) {
-        const double v = still_voltage(probes.red, probes.black, meter::input_resistance(spec, mode));
+    const bool clamp = meter::takes_clamp(mode);
+    const bool jack = hands.current_jack && !clamp;
+    const LeadLoss leads = jack ? LeadLoss{1.0, hands.fuse_blown ? 0.0 : jack_ohm} : through_leads(hands, clamp ? 0.0 : meter::input_resistance(spec, mode));
+    if (!clamp && still_at(probes)) {
+        if (probes_ != probes) connect({}, 0.0);  // those leads are lifted
+        const double v = still_voltage(probes.red, probes.black, leads.load_ohm);
         wave = {{0.0, 1.0, v, v}};
     } else {
-        connect(clamp ? Probes{} : probes, clamp ? 0.0 : meter::input_resistance(spec, mode));
-        const std::string name = clamp ? "around." + probes.around : probes.red + ":" + probes.black;
-        plant::Recorder recorder({plant::signal(*site_, name)});
+        connect(clamp ? Probes{} : probes, leads.load_ohm);
+        std::vector<plant::Signal> signals = {plant::signal(*site_, clamp ? "around." + probes.around : probes.red + ":" + probes.black)};
+        if (const std::string next = neighbour(site_->works, probes.around); clamp && hands.two_conductors && !next.empty())
+            signals.push_back(plant::signal(*site_, "around." + next));
+        plant::Recorder recorder(signals);
         plant_->advance_turns(state_, 0.2, recorder);
         wave = recorder.recording.signal(0);
+        if (signals.size() > 1) {
+            const trace::Trace other = recorder.recording.signal(1);
+            for (std::size_t n = 0; n < wave.size(); ++n) wave[n].y0 += other[n].y0, wave[n].y1 += other[n].y1;
+        }
         bool loose = false;
         for (trace::Segment& s : wave)
             if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) s.y0 = s.y1 = 0.0, loose = true;
         if (loose) notes.push_back(fmt::format("{} and {} hang on nothing common: the meter's own resistance pulls them together", probes.red, probes.black));
     }
+    if (jack) {
+        // The voltage input is not connected; what the shunt carries, and whether its fuse stands it, is another matter.
+        const double ampere = leads.load_ohm > 0.0 ? trace::statistics(wave).rms / leads.load_ohm : 0.0;
+        if (ampere > jack_fuse_A)
+            notes.push_back(fmt::format("the red lead sits in the current jack: {:.0f} A would flow through the meter, its {:.0f} A fuse blows, if it is a good one; the voltage input sees nothing", ampere, jack_fuse_A));
+        else if (ampere > 0.0)
+            notes.push_back(fmt::format("the red lead sits in the current jack: {:.3g} A flow through the meter as through a wire; the voltage input sees nothing", ampere));
+        else
+            notes.push_back("the red lead sits in the current jack behind a blown fuse: the voltage input sees nothing");
+    }
+    const double gain = (jack ? 0.0 : leads.share) / (1.0 - hands.battery_low);
+    if (gain != 1.0)
+        for (trace::Segment& s : wave) s.y0 *= gain, s.y1 *= gain;
     meter::Reading r = meter::read(spec, mode, wave, c);
     r.warnings.insert(r.warnings.end(), notes.begin(), notes.end());
-    const auto more = cautions(*site_, probes, mode);
-    r.cautions.insert(r.cautions.begin(), more.begin(), more.end());
-    return r;
+    return finish(std::move(r));
 }
 
 Bench::Gauge Bench::gauge(const std::string& name) {

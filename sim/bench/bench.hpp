@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "circuit/settle.hpp"
 #include "meter/reading.hpp"
 #include "plant/run.hpp"
 #include "site/site.hpp"
@@ -41,7 +42,8 @@ class Bench {
 
     // Puts these edits in place of the present ones. Faults and acts whose time is still to come wait for it.
     void edit(const Edits& edits);
-    // The meter's input resistance loads the wiring where it is not stiff (0: nothing connected).
+    // The meter's input resistance loads the wiring where it is not stiff (0: nothing connected). Leads that lie on a
+    // floating circuit drag it to where they leave it in the time its capacitance to earth takes.
     void connect(const Probes& probes, double meter_ohm);
 
     // Runs for some seconds, stopping to put timed faults and acts in place.
@@ -50,11 +52,14 @@ class Bench {
 
     // Nothing switches and nothing turns: the still bench (the wiring solved as a network) gives the readings.
     bool still();
+    // The same for what hangs on the DC side alone: with the output off a shaft may still be running down.
+    bool still_at(const Probes& probes);
     // What the chain of a meter must know about these points at this moment.
     meter::Context context(const Probes& probes);
     // A reading taken now: records enough whole turns (advancing time) or solves the wiring, as the mode wants.
     meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, meter::Context extra = {});
-    // Voltage between two points with the drive off, loaded by `meter_ohm`.
+    // Voltage between two points with the drive off, loaded by `meter_ohm`: at this moment where these are the leads that
+    // lie there (connect()), else as it comes to rest.
     double still_voltage(const std::string& red, const std::string& black, double meter_ohm);
     // Instruments that are not electrical: flow (m3/s), head (m), water (m below ground), sun (W/m2), module_temp (degC).
     // Throws site::BadInput for another name.
@@ -64,6 +69,10 @@ class Bench {
   private:
     void compile();
     double next_change() const;
+    circuit::Circuit wiring_at_rest() const;  // with the link's charge and the leads that lie on it
+    circuit::Solution resting(bool settled);
+    void keep_charges();                      // before the wiring changes: what its capacitors carry over
+    meter::Reading read_driven(const meter::Spec& spec, meter::Mode mode, const Probes& probes, const meter::Context& c);
     Scenario base_, scenario_;
     Edits edits_;
     Probes probes_;
@@ -71,6 +80,13 @@ class Bench {
     std::shared_ptr<const site::Site> site_;
     std::unique_ptr<plant::Plant> plant_;
     plant::State state_;
+    // Capacitors to earth of the wiring at rest, from the last change on.
+    struct Charge { std::string a, b; double volt; };
+    std::vector<Charge> charges_;
+    double charges_at_ = 0.0;    // s
+    bool charges_moving_ = false;  // false: come to rest
+    std::shared_ptr<circuit::Settle> settle_;
+    double settle_link_ = 0.0;     // V it was set up with
 };
 
 // The order of work before probes touch these points, and what to keep away from: site, points and mode decide.

@@ -72,10 +72,11 @@ template <class Machine>
 template <class Machine>
 inline void Chain<Machine>::mechanical(const X& x, double dt, Energies& e) const {
     const double w = x[speed], q = x[flow], pump = pump_torque(w, q);
-    e[in_bearing] += dt * w * (held_ ? 0.0 - pump : friction(w));
+    e[in_bearing] += dt * w * ((held_ ? 0.0 - pump : friction(w)) + pump * (1.0 - grip_));
     if (pump_ == 0) return;
-    e[in_pump] += dt * (pump * w - rho_g_ * q * pump_head(x));
-    e[in_pipe] += dt * rho_g_ * q * site.main_loss(q);
+    const double head = pump_head(x), through = pump_flow(w, q);
+    e[in_pump] += dt * (pump * w * grip_ - rho_g_ * through * head);
+    e[in_pipe] += dt * rho_g_ * (q * site.main_loss(q) + (through - q) * head);
     e[lifted] += dt * rho_g_ * q * static_head;
 }
 

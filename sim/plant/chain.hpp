@@ -158,7 +158,8 @@ class Chain {
     double sine_power(const X& x, double link, double t) const;
     void electrical(const Point& a, const Point& b, double dt, Energies& e) const;
     void mechanical(const X& x, double dt, Energies& e) const;
-    double pump_torque(double w, double q) const;
+    double pump_torque(double w, double q) const;  // on the motor's side of the coupling
+    double pump_flow(double w, double q) const;    // what goes through the pump: the main's flow and what leaks
     double friction(double w) const;
 
     std::array<ModeRow, 125> rows_{};
@@ -171,6 +172,7 @@ class Chain {
     water::Centrifugal centrifugal_{};
     water::ProgressiveCavity cavity_{};
     double density_ = 1000.0;
+    double grip_ = 1.0, leak_ = 0.0;  // pump speed over motor speed; m3/s at 1 m
 };
 
 }  // namespace sunshaft::plant

@@ -80,17 +80,40 @@ inline Vec2 Chain<Machine>::drive_voltage(const X& x, double v, double t) const 
     return u;
 }
 
+// A hole just above the pump: q_leak = leak sqrt(head), the orifice law, head falling with the flow through the pump; the
+// root by bisection and secant in turn, between nothing and what the closed-valve head would drive.
+template <class Machine>
+double Chain<Machine>::pump_flow(double w, double q) const {
+    if (leak_ == 0.0) [[likely]] return q;
+    const auto head = [&](double through) {
+        return pump_ == 1 ? centrifugal_.head(w * grip_, through) : cavity_.head(w * grip_, through, density_);
+    };
+    const auto surplus = [&](double l) { return l - leak_ * std::sqrt(std::max(0.0, head(q + l))); };
+    double low = 0.0, high = leak_ * std::sqrt(std::max(0.0, head(q)));
+    if (high == 0.0) return q;
+    double at_low = surplus(low), at_high = surplus(high);
+    for (int n = 0; n < 40 && high - low > 1e-12 * high; ++n) {
+        double l = n % 2 ? 0.5 * (low + high) : (low * at_high - high * at_low) / (at_high - at_low);
+        if (!(l > low && l < high)) l = 0.5 * (low + high);
+        const double y = surplus(l);
+        (y < 0.0 ? low : high) = l;
+        (y < 0.0 ? at_low : at_high) = y;
+    }
+    return q + 0.5 * (low + high);
+}
+
 template <class Machine>
 inline double Chain<Machine>::pump_head(const X& x) const {
-    if (pump_ == 1) return centrifugal_.head(x[speed], x[flow]);
-    if (pump_ == 2) return cavity_.head(x[speed], x[flow], density_);
+    const double w = x[speed] * grip_;
+    if (pump_ == 1) return centrifugal_.head(w, pump_flow(x[speed], x[flow]));
+    if (pump_ == 2) return cavity_.head(w, pump_flow(x[speed], x[flow]), density_);
     return 0.0;
 }
 
 template <class Machine>
 inline double Chain<Machine>::pump_torque(double w, double q) const {
-    if (pump_ == 1) return centrifugal_.torque(w, q);
-    if (pump_ == 2) return cavity_.torque(w, q, density_);
+    if (pump_ == 1) return centrifugal_.torque(w * grip_, pump_flow(w, q));
+    if (pump_ == 2) return cavity_.torque(w * grip_, pump_flow(w, q), density_);
     return 0.0;
 }
 

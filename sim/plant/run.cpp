@@ -224,10 +224,10 @@ void whole_turns(Plant& plant, State& state, double seconds, Sink&& run) {
     double left = 2 * std::numbers::pi * turns, last = state.x[theta];
     for (double n = 0; n < 4 * turns + 50 && left > 1e-9; ++n) {
         const double electrical = pm->pole_pairs * state.x[speed];
-        if (electrical <= 0.0) return;
+        if (electrical == 0.0) return;
         // Short of half a turn, so that the angle's remainder tells how far it came.
-        run(std::min(left, 2.5) / electrical);
-        double moved = state.x[theta] - last;
+        run(std::min(left, 2.5) / std::abs(electrical));
+        double moved = electrical > 0.0 ? state.x[theta] - last : last - state.x[theta];  // water running back turns it backwards
         moved -= 2 * std::numbers::pi * std::floor(moved / (2 * std::numbers::pi) + 1e-9);
         last = state.x[theta];
         left -= moved;

@@ -16,6 +16,7 @@ std::vector<FaultRow> cable_faults();
 std::vector<FaultRow> motor_faults();
 std::vector<FaultRow> water_faults();
 std::vector<FaultRow> guard_faults();
+std::vector<FaultRow> meter_faults();
 
 using Places = std::vector<std::string>;
 Places string_places(const Works& works);     // "s1" "s2" ...

@@ -46,7 +46,7 @@ const std::vector<FaultRow>& fault_catalogue() {
     static const std::vector<FaultRow> rows = [] {
         std::vector<FaultRow> all;
         for (auto* group : {array_faults, module_faults, dc_faults, drive_faults, cable_faults, motor_faults,
-                            water_faults, guard_faults}) {
+                            water_faults, guard_faults, meter_faults}) {
             std::vector<FaultRow> part = group();
             std::move(part.begin(), part.end(), std::back_inserter(all));
         }

@@ -21,7 +21,8 @@ struct Act {
 
 struct FaultRow {
     const char* kind;
-    const char* group;         // array | dc side | bridge and control | cable and splice | motor | pump and water | guards
+    const char* group;         // array | dc side | bridge and control | cable and splice | motor | pump and water | guards |
+                               // operator and meter
     const char* title;         // in the trade's words
     const char* unit;          // of the severity; "" for 0..1
     double least, most, usual; // range and default of the severity

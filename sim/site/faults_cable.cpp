@@ -30,6 +30,18 @@ std::vector<FaultRow> cable_faults() {
          "cable, wires off "
          "the drive; core capacitance tells how far down the break is; then mend terminal, cable or splice.",
          pump_wire_caution},
+        {"core-broken", "cable and splice", "core of the pump cable broken part of the way down", "share of the way down",
+         0.0, 1.0, 0.4, phase_places,
+         [](Works& w, const std::string& place, double share) {
+             Phase& phase = phase_at(w, place);
+             phase.cable.open = true;
+             phase.cable.leak_ohm = open_circuit;
+             phase.core_above = share;
+         },
+         "A core has parted inside sound insulation, pulled or crushed.",
+         "As with a lost phase: hums, runs weakly and hot, or does not start.",
+         "Wires off the drive: ohms tell which core; its capacitance to earth against the other two tells how far down.",
+         pump_wire_caution},
         {"high-resistance-splice", "cable and splice", "bad splice: resistance in the joint above the motor",
          "ohm", 0, open_circuit, 3, phase_places,
          [](Works& w, const std::string& place, double ohm) { phase_at(w, place).splice.ohm = ohm; },

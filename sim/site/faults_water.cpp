@@ -1,5 +1,6 @@
 // Pump, well and rising main.
 #include <algorithm>
+#include <cmath>
 
 #include "site/fault_groups.hpp"
 
@@ -79,6 +80,20 @@ std::vector<FaultRow> water_faults() {
          pump_place, [](Works& w, const std::string&, double) { w.water.pump = std::monostate{}; },
          "The motor no longer drives the pump.", "Runs lightly and fast, no water at all.",
          "Current far below normal on all three lines, no head with the valve shut; lift.", lift_caution},
+        {"coupling-slips", "pump and water", "coupling slips", "share of the speed", 0.0, 0.9, 0.3, pump_place,
+         [](Works& w, const std::string&, double share) { w.shaft.coupling_slip = share; },
+         "Worn splines or a loose clamp: the pump falls behind the motor and the difference turns into heat.",
+         "Less water at a normal motor sound, filings in the water, a hot coupling.",
+         "Bucket and watch, gauge with the valve shut, current: head and current both low at a normal speed; lift.",
+         lift_caution},
+        {"leaking-main", "pump and water", "hole in the rising main above the pump", "m3/h at 10 m of head", 0, 50, 1,
+         main_place,
+         [](Works& w, const std::string&, double rate) { w.water.leak += rate / 3600 / std::sqrt(10.0); },
+         "Corroded pipe or a bad thread: part of the water runs back into the bore.",
+         "Less water, a hissing bore; the main drains after each stop and the water comes late.",
+         "Dip tape: the level hardly falls for what the pump draws; gauge with the valve shut: low, and it falls after the "
+         "stop; lift and look.",
+         lift_caution},
         {"check-valve-open", "pump and water", "check valve stuck open", "", 1, 1, 1, pump_place,
          [](Works& w, const std::string&, double) { w.water.check_valve = false; },
          "Water runs back through the pump when it stops and turns it backwards.",

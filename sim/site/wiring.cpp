@@ -109,7 +109,7 @@ void wire_dc(const Works& works, Circuit& c) {
     const Array& array = works.array;
     const Node plus = c.node("array+"), minus = c.node("array-");
     const Node frame = c.node("frame"), earth = c.node("earth");
-    joint(c, frame, earth, works.bonds.frame);
+    joint(c, frame, earth, works.bonds.frame, "pe");
 
     if (works.supply.kind == Supply::Kind::bench) {
         c.voltage_source(plus, minus, works.supply.voltage, works.supply.ohm, "supply");
@@ -160,7 +160,11 @@ void wire_ac(const Works& works, Circuit& c) {
             c.voltage_source(motor, next, phase.between_cell_V, phase.between_leak_ohm);
         else
             leak(c, motor, next, phase.between_leak_ohm);
-        if (works.cable_capacitance > 0.0) c.capacitor(lead, earth, works.cable_capacitance);
+        if (works.cable_capacitance > 0.0) {
+            // Along the core; a broken one keeps what is above the break at its upper end.
+            c.capacitor(lead, earth, works.cable_capacitance * phase.core_above);
+            if (phase.core_above < 1.0) c.capacitor(cable, earth, works.cable_capacitance * (1 - phase.core_above));
+        }
     }
 }
 

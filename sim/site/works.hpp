@@ -96,6 +96,7 @@ struct Phase {
     Joint cable{};        // lead.u .. cable.u; ohm is the copper of the whole drop cable
     Joint splice{};       // cable.u .. motor.u
     Joint winding{};      // motor.u .. motor.n
+    double core_above = 1.0;                  // share of the core's length above its break, where the cable is open
     double earth_leak_ohm = open_circuit;     // motor.u .. casing
     double between_leak_ohm = open_circuit;   // at the splice, from this phase to the next (u-v, v-w, w-u)
     double between_cell_V = 0.0;              // wet metal is a cell as well, in series with that leak
@@ -107,6 +108,7 @@ struct Shaft {
     double inertia = 1e-3, viscous = 0.0, dry_friction = 0.0;  // kg m2, N m s, N m
     double load_torque = 0.0, fan = 0.0;                       // N m, N m s2
     double held_speed = not_given;                             // rad/s; given: the speed is imposed
+    double coupling_slip = 0.0;                                // share of the speed the pump falls behind
 };
 
 using Pump = std::variant<std::monostate, water::Centrifugal, water::ProgressiveCavity>;
@@ -119,6 +121,7 @@ struct Hydraulics {
     double valve_opening = 1.0;
     double intake_loss = 0.0;  // K of what blocks the pump's own way, below any gauge
     bool check_valve = true;
+    double leak = 0.0;         // hole in the rising main just above the pump: m3/s through it at 1 m of head
 };
 
 // What the drive's guard terminals see: the dry-run probe in the bore, the float in the tank.
@@ -151,6 +154,19 @@ struct Bonds {
     Joint casing{0.3};  // motor casing .. earth, along the drop cable
 };
 
+// Who holds the meter, and its state: bent links of the meter's own chain, carried out by bench/hands.hpp.
+struct Hands {
+    enum class Turn { right, ac_on_dc, dc_on_ac, ohms_live };
+    Turn turn = Turn::right;      // of the mode switch
+    double lead_ohm = 0.0;        // of both test leads together
+    bool swapped = false;         // red and black
+    bool current_jack = false;    // the red lead sits in the current jack
+    bool fuse_blown = false;      // of the current jack
+    double battery_low = 0.0;     // share that the reference has sunk
+    double range_at = not_given;  // 0 lowest .. 1 highest range, by hand
+    bool two_conductors = false;  // the clamp is closed round a neighbour as well
+};
+
 // A meter's input resistance between two test points: a branch like any other.
 struct MeterLoad { std::string red, black; double ohm = open_circuit; };
 
@@ -170,6 +186,7 @@ struct Works {
     Hydraulics water{};
     Guards guards{};
     std::vector<MeterLoad> loads;
+    Hands hands{};
     Bonds bonds{};
 };
 

@@ -69,7 +69,8 @@ TEST_CASE("each fault changes the works, on every site and at every place") {
 TEST_CASE("each row is complete") {
     std::set<std::string> kinds;
     const std::set<std::string> groups = {
-        "array", "dc side", "bridge and control", "cable and splice", "motor", "pump and water", "guards"};
+        "array", "dc side", "bridge and control", "cable and splice", "motor", "pump and water", "guards",
+        "operator and meter"};
     for (const FaultRow& row : fault_catalogue()) {
         INFO(row.kind);
         CHECK(kinds.insert(row.kind).second);

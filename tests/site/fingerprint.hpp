@@ -58,7 +58,11 @@ inline std::string fingerprint(const site::Works& w) {
         add(p->displacement, p->slip, p->breakaway, p->running);
     const auto& h = w.water;
     add(h.main.length, h.main.diameter, h.main.roughness, h.main.minor_loss, h.static_level, h.outlet_height,
-        h.pump_depth, h.drawdown, h.recovery_s, h.valve_opening, h.intake_loss, h.check_valve);
+        h.pump_depth, h.drawdown, h.recovery_s, h.valve_opening, h.intake_loss, h.check_valve, h.leak);
+    add(w.shaft.coupling_slip);
+    const auto& m = w.hands;
+    add(static_cast<int>(m.turn), m.lead_ohm, m.swapped, m.current_jack, m.fuse_blown, m.battery_low, m.range_at,
+        m.two_conductors);
     return t;
 }
 
