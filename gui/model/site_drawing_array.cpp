@@ -198,7 +198,7 @@ void place_sun(const Frame& f, SiteDrawing& d) {
     const double right = d.drive.x - 18.0;
     sun.centre = {(left + right) / 2.0, f.ground - 24.0};
     sun.rx = (right - left) / 2.0;
-    sun.ry = sun.centre.y - f.box.y - top_room - 8.0;
+    sun.ry = sun.centre.y - f.box.y - top_room + 2.0;
     sun.hours = hours_of(f.site.scenario.sun.time_of_day);
     sun.at = sun.on_arc(std::clamp(sun.hours, 5.5, 18.5));
     d.sun = sun;

@@ -1,7 +1,10 @@
 // Weather and controls: sun, heat, the drive's ceiling, wellhead valve, and the acts on the site.
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <cctype>
 #include <map>
+#include <utility>
 
 #include "model/desk.hpp"
 #include "model/format.hpp"
@@ -36,6 +39,7 @@ class ControlsDrawer : public Panel {
             y = heading(c, rest, y, "Weather", p);
             y = control(x, c, rest, y, "Sun on the array", "sun.irradiance_W_m2", sc.sun.irradiance_W_m2, 0, 1200, 10, "W/m²");
             y = control(x, c, rest, y, "Air", "sun.air_temperature_degC", sc.sun.air_temperature_degC, -20, 55, 1, "°C");
+            y = shade(x, c, rest, y, *s);
         } else if (sc.supply.kind == "bench") {
             y = heading(c, rest, y, "Source", p);
             y = control(x, c, rest, y, "Voltage", "supply.voltage_V", sc.supply.voltage_V, 1, 800, 1, "V");
@@ -76,27 +80,90 @@ class ControlsDrawer : public Panel {
         return y + 54;
     }
 
+    // One cell a module, as they hang in the drawing: a press puts it in the shade or back in the light.
+    static double shade(PanelContext& x, Canvas& c, const view::Box& column, double y, const view::Snapshot& s) {
+        const view::Palette& p = x.palette();
+        const auto& strings = s.site->works.array.strings;
+        const site::FaultRow* row = site::find_fault("shaded-module");
+        if (!row || strings.empty()) return y;
+        c.text({column.x + 16, y + 12}, "Shade, module by module", {.colour = p.ink});
+        y += 22;
+        std::size_t longest = 1;
+        for (const auto& string : strings) longest = std::max(longest, string.modules.size());
+        const double left = column.x + 40, pitch = std::min(26.0, (column.right() - 16 - left) / static_cast<double>(longest));
+        for (std::size_t n = 0; n < strings.size(); ++n) {
+            c.text({column.x + 16, y + 15}, fmt::format("{}", n + 1), {.colour = p.ink_soft, .size = 12});
+            const std::size_t count = strings[n].modules.size();
+            for (std::size_t m = 0; m < count; ++m) {
+                // The first module hangs at the right, next to the plus lead.
+                const view::Box cell{left + pitch * static_cast<double>(count - 1 - m), y, pitch - 2, 22};
+                const std::string place = fmt::format("s{}.m{}", n + 1, m + 1);
+                const auto& light = strings[n].modules[m].light;
+                const double least = *std::min_element(light.begin(), light.end());
+                const bool shaded = least < 0.999;
+                c.fill(cell, p.cell);
+                if (shaded) c.fill(view::Box{cell.x, cell.bottom() - cell.h * (1 - least), cell.w, cell.h * (1 - least)}, p.ink_soft);
+                c.frame(cell, shaded ? p.accent : p.module_frame, shaded ? 2.0 : 1.0);
+                const Touch t = touch(x, "shade " + place, cell);
+                if (t.focused) focus_mark(x, cell);
+                hint(x, t, fmt::format("Module {}: {:.0f} % of the light. Press to {}", place, 100 * least, shaded ? "take the shade off" : "shade it"));
+                if (!t.clicked) continue;
+                if (shaded) x.desk->heal(row->kind, place);
+                else x.desk->plant(row->kind, place, row->usual);
+            }
+            y += 28;
+        }
+        return y + 6;
+    }
+
+    // An act is chosen, its caution is shown, then it is done.
     double acts(PanelContext& x, Canvas& c, const view::Box& column, double y, const view::Snapshot& s, const view::Palette& p) {
         y = heading(c, column, y, "Hands on the site", p);
-        c.text({column.x + 16, y + 4}, "The caution of each act shows when the mouse rests on it.", {.colour = p.ink_soft, .size = 12});
-        y += 14;
         double at = column.x + 16;
         for (const site::ActRow& row : site::act_catalogue()) {
             for (const std::string& place : row.places(s.site->works)) {
                 // Connectors are parted in the drawing, where they are; here stands what a site has only one or a few of.
                 if (place.find(".m") != std::string::npos || place == "u" || place == "v" || place == "w") continue;
-                const std::string words = fmt::format("{} {}", row.kind, place);
+                const std::string words = sentence(row.kind, place);
                 const double w = button_width(c, words);
                 if (at + w > column.right() - 16) at = column.x + 16, y += 30;
                 const view::Box box{at, y, w, 26};
-                if (button(x, words, box, words)) x.desk->act(row.kind, place);
+                const bool chosen = asked_ == std::pair<std::string, std::string>(row.kind, place);
+                if (button(x, fmt::format("act {} {}", row.kind, place), box, words, {.chosen = chosen})) asked_ = chosen ? std::pair<std::string, std::string>() : std::pair<std::string, std::string>(row.kind, place);
                 hint(x, box, fmt::format("{}\nCaution: {}", row.what, row.caution));
                 at += w + 6;
             }
         }
-        return y + 36;
+        y += 36;
+        for (const site::ActRow& row : site::act_catalogue()) {
+            if (asked_.first != row.kind) continue;
+            const std::string caution = fmt::format("Caution: {}", row.caution);
+            const paint::TextLook look{.colour = p.ink};
+            const double wide = column.w - 56, high = c.paragraph_height(wide, caution, look);
+            const view::Box card{column.x + 16, y, column.w - 32, high + 76};
+            paint::sheet(c, card, p.accent_tint, p.accent);
+            c.text({card.x + 12, card.y + 22}, sentence(asked_.first, asked_.second), {.colour = p.ink, .face = Face::strong});
+            c.paragraph({card.x + 12, card.y + 32}, wide, caution, look);
+            view::Box keys{card.x + 12, card.bottom() - 34, wide, 24};
+            if (button(x, "do it", keys.cut_left(72), "Do it")) {
+                x.desk->act(asked_.first, asked_.second);
+                asked_ = {};
+            }
+            keys.cut_left(8);
+            if (button(x, "leave it", keys.cut_left(72), "Leave it")) asked_ = {};
+            return y + card.h + 10;
+        }
+        return y;
     }
 
+    static std::string sentence(const std::string& kind, const std::string& place) {
+        std::string words = fmt::format("{} {}", kind, place);
+        if (const auto dot = words.find("fuse.s"); dot != std::string::npos) words = fmt::format("{} fuse of string {}", kind, place.substr(6));
+        words[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(words[0])));
+        return words;
+    }
+
+    std::pair<std::string, std::string> asked_;  // kind and place; empty: none
     std::map<std::string, double> moving_;
 };
 

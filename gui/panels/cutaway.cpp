@@ -131,6 +131,8 @@ class Cutaway : public Panel {
             for (const auto& d : drawing_.dots) x.target("dot " + d.name, {d.at.x - 5, d.at.y - 5, 10, 10});
             for (const auto& r : drawing_.rings) x.target("ring " + r.name, {r.at.x - 3, r.at.y - 3, 6, 6});
             for (const auto& part : drawing_.parts) x.target("part " + part.place, part.box);
+            if (focused_dot_) x.target("keyboard at " + focused_dot_->name, {focused_dot_->at.x - 5, focused_dot_->at.y - 5, 10, 10});
+            if (focused_ring_) x.target("keyboard at ring " + focused_ring_->name, {focused_ring_->at.x - 5, focused_ring_->at.y - 5, 10, 10});
             if (drawing_.sun) x.target("sun", {drawing_.sun->at.x - 8, drawing_.sun->at.y - 8, 16, 16});
         }
         for (const auto& d : drawing_.dots) paint::test_point(c, d.at, d.reachable, &d == near || &d == focused_dot_, p, d.radius);
@@ -147,7 +149,7 @@ class Cutaway : public Panel {
         if (const view::Ring* r = ring ? ring : near ? nullptr : focused_ring_) name(r->at, "clamp round " + r->name, view::amps_around(s, r->name), r->where);
         const auto& probes = x.desk->probes();
         for (const auto& [placed, align] : {std::pair{probes.red, Align::right}, {probes.black, Align::left}})
-            if (const auto* d = placed.empty() || placed.starts_with("drive.") ? nullptr : drawing_.dot(placed); d && d != near)
+            if (const auto* d = placed.empty() ? nullptr : drawing_.dot(placed); d && d != near && !drawing_.drive.contains(d->at))  // the drive has its own words
                 c.text({d->at.x + (align == Align::right ? -4 : 4), d->at.y - 10}, d->name, {.colour = p.ink, .size = 12, .align = align, .halo = p.ground});
     }
 

@@ -168,8 +168,8 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                                                                                : "PWM";
     const std::string turns = fmt::format("{}, {:.1f} Hz", kind, s.now.electrical_Hz);
     const paint::TextLook quiet{.colour = p.ink_soft, .size = 12, .align = Align::right};
-    if (c.width(turns, quiet) + 48 <= box.w) c.text({box.right(), box.y + 12}, turns, quiet);
-    const bool roomy = d.drive.w >= 190;
+    const bool roomy = d.drive.w >= 190;  // else the link's voltage stands there
+    if ((roomy || d.isolator.empty()) && c.width(turns, quiet) + 48 <= box.w) c.text({box.right(), box.y + 12}, turns, quiet);
     for (const auto& guard : d.guards) {
         if (guard.jumper) c.line(guard.terminal[0] + Point{0, -1}, guard.terminal[1] + Point{0, -1}, {.colour = p.accent, .width = 3});
         if (roomy)

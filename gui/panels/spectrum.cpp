@@ -134,8 +134,8 @@ class Phasors : public Panel {
             c.text({rest.x, rest.y + 24}, "Nothing turns: no phasors.", {.colour = p.ink_soft});
             return;
         }
-        const double each = std::min(rest.h + 60, rest.w / 3);
-        star(c, rest.cut_left(each), "Voltages to the star point", s->volt_phasor, "V", p);
+        const double each = std::min(rest.h + 140, rest.w * 0.34);
+        star(c, rest.cut_left(each), each > 230 ? "Voltages to the star point" : "Volts to star", s->volt_phasor, "V", p);
         star(c, rest.cut_left(each), "Line currents", s->amp_phasor, "A", p);
         rest.cut_left(16);
         sequences(c, rest, *s, p);
@@ -146,8 +146,9 @@ class Phasors : public Panel {
         paint::title(c, {box.x, box.y + 10}, words, p.ink_soft);
         double most = 1e-12;
         for (const auto& v : phasor) most = std::max(most, std::abs(v));
-        const double radius = std::min(box.w * 0.34, (box.h - 40) * 0.5);
-        const view::Point centre{box.x + box.w * 0.42, box.y + 24 + radius};
+        const bool figures = box.w > 250;  // beside the circle
+        const double radius = std::min((box.w - (figures ? 168 : 48)) * 0.5, (box.h - 40) * 0.5);
+        const view::Point centre{box.x + 20 + radius, box.y + 24 + radius};
         c.disc(centre, radius, p.sheet);
         c.circle(centre, radius, {.colour = p.rule});
         c.circle(centre, radius / 2, {.colour = p.grid});
@@ -160,19 +161,21 @@ class Phasors : public Panel {
         for (std::size_t k = 0; k < 3; ++k) {
             const auto v = phasor[k] * std::polar(1.0, std::abs(phasor[0]) > 1e-9 ? -turn : 0.0) / most;
             const view::Point tip{centre.x + radius * v.real(), centre.y - radius * v.imag()};
+            // A black conductor on dark ground has a pale casing.
+            if (std::abs(v) > 0.02 && p.dark && look[k]->casing.a > 0) c.line(centre, tip, {.colour = look[k]->casing, .width = 4.4});
             if (std::abs(v) > 0.02) c.arrow(centre, tip, {.colour = look[k]->core, .width = 2.4, .style = k == 0 ? view::LineStyle::solid : (k == 1 ? view::LineStyle::dashed : view::LineStyle::dotted)});
             const view::Point out = centre + (tip - centre) * (std::abs(v) > 0.1 ? 1.0 + 12.0 / (radius * std::abs(v)) : 1.0);
             c.text(out, name[k], {.colour = p.ink, .face = Face::strong, .align = Align::centre, .sit = paint::Sit::middle, .halo = p.ground});
             const auto f = view::figure(std::abs(phasor[k]), unit);
             const double y = box.y + 40 + 18 * static_cast<double>(k), x = centre.x + radius + 22;
-            if (x + 84 < box.right() + 20) {
+            if (figures) {
                 c.text({x, y}, name[k], {.colour = p.ink, .face = Face::strong});
                 paint::value(c, {x + 84, y}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12});
             }
         }
     }
     static void sequences(Canvas& c, Box box, const view::Snapshot& s, const view::Palette& p) {
-        paint::title(c, {box.x, box.y + 10}, "Symmetrical components", p.ink_soft);
+        paint::title(c, {box.x, box.y + 10}, box.w > 220 ? "Symmetrical components" : "Components", p.ink_soft);
         box.cut_top(28);
         const char* name[] = {"zero", "positive", "negative"};
         for (const auto& [unit, parts] : {std::pair{"V", &s.volt_sequence}, {"A", &s.amp_sequence}}) {
@@ -180,13 +183,15 @@ class Phasors : public Panel {
             for (const std::size_t k : {1U, 2U, 0U}) {
                 const Box row = box.cut_top(24);
                 c.text({row.x, row.y + 14}, name[k], {.colour = p.ink});
-                const double left = row.x + 76, right = row.right() - 90;
+                const double left = row.x + 64, right = row.right() - 84;
                 c.fill(Box{left, row.y + 5, std::max(1.0, (right - left) * (*parts)[k] / most), 11}, k == 2 ? p.accent : (k == 1 ? p.signal[0].colour : p.power_loss));
-                const auto f = view::figure((*parts)[k], unit);
+                // A hundred-thousandth of the largest is the arithmetic's own.
+                const auto f = view::figure((*parts)[k] > 1e-5 * most ? (*parts)[k] : 0.0, unit);
                 paint::value(c, {row.right(), row.y + 14}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12, .unit_room = 26});
             }
             const Box row = box.cut_top(28);
-            c.text({row.x, row.y + 12}, fmt::format("negative over positive {}", view::percent((*parts)[1] > 0 ? (*parts)[2] / (*parts)[1] : 0.0)), {.colour = p.ink_soft, .size = 12});
+            const paint::TextLook quiet{.colour = p.ink_soft, .size = 12};
+            c.text({row.x, row.y + 12}, c.fitted(fmt::format("unbalance{} {}", row.w > 260 ? ", negative over positive," : "", view::percent((*parts)[2] > 1e-5 * most ? (*parts)[2] / std::max((*parts)[1], 1e-12) : 0.0, 2)), row.w, quiet), quiet);
         }
     }
 };

@@ -178,8 +178,9 @@ class Cautions : public Panel {
             return array && s.site->works.array.sunlight() > 1.0 ? "the modules are live in any light. Cover the array, prove dead before and after; part no connector under load."
                                                                   : "prove the tester, the circuit, the tester again. Dark lamps prove nothing.";
         const std::string wait = std::isfinite(s.link_wait_s) ? "wait " + view::wait_text(s.link_wait_s) + " for the link" : "the link does not discharge by itself";
-        return fmt::format("the outputs and the link are live at {:.0f} V. Switch off,{} {}, then prove it dead at link+ and link−.", link,
-                           array ? " cover the array," : "", wait);
+        // Below the extra-low voltage nothing need be waited for.
+        return fmt::format("the outputs and the link are live at {:.0f} V. Switch off,{}{}{} then prove it dead at link+ and link−.", link,
+                           array && !s.site->works.array.covered ? " cover the array," : "", s.link_wait_s < 0.05 ? "" : " ", s.link_wait_s < 0.05 ? "" : wait + ",");
     }
 };
 

@@ -121,3 +121,43 @@ TEST_CASE("resized, in the other theme, undone and redone, closed and taken up a
     CHECK(s["desk"]["probes"]["around"] == "u");
     REQUIRE(w.close() == 0);
 }
+
+TEST_CASE("leads set down by keys alone; a module shaded; an act done with its caution first") {
+    const Display display;
+    const Scratch scratch;
+    Window w(display, scratch, {"four-module", "--size", "1280x720", "--scale", "100"});
+    w.until("a first picture", [](const json& s) { return s["frame"] > 2; });
+    // R comes to the first test point; R there puts the red lead down; the arrow goes on, B puts the black one.
+    const auto keyboard_at = [&](const std::string& what) {
+        w.until("the keyboard at " + what, [&](const json& s) {
+            for (const auto& [name, box] : s["targets"].items())
+                if (name.rfind("keyboard at " + what, 0) == 0) return true;
+            return false;
+        });
+    };
+    w.key("r");
+    keyboard_at("s1");
+    w.key("r");
+    const std::string first = w.until("a red lead", [](const json& s) { return s["desk"]["probes"]["red"] != ""; })["desk"]["probes"]["red"];
+    w.key("Right");
+    w.until("the keyboard elsewhere", [&](const json& s) { return !s["targets"].contains("keyboard at " + first); });
+    w.key("b");
+    const std::string second = w.until("a black lead", [](const json& s) { return s["desk"]["probes"]["black"] != ""; })["desk"]["probes"]["black"];
+    CHECK(first != second);
+    w.key("c");
+    keyboard_at("ring");
+    w.key("c");
+    w.until("a clamp", [](const json& s) { return s["desk"]["probes"]["around"] != ""; });
+
+    // By mouse: shade on a module is one press, an act two, its caution between them.
+    w.key("shift+F2");
+    w.click("shade s1.m2");
+    w.until("shade", [](const json& s) { return s["desk"]["faults"] == json::array({"shaded-module@s1.m2=0.6"}); });
+    w.click("shade s1.m2");
+    w.until("light", [](const json& s) { return s["desk"]["faults"].empty(); });
+    w.click("part array");
+    w.click("do coverarray");
+    w.until("the array covered", [](const json& s) { return s["desk"]["acts"] == json::array({"cover@array"}); });
+    w.until("no sun for the drive", [](const json& s) { return s["desk"]["lamps"]["running"] == false; });
+    REQUIRE(w.close() == 0);
+}
