@@ -1,4 +1,4 @@
-// sunshaft points, faults, meters, modules: what there is.
+// sunshaft points, meters, modules: what there is.
 #include <fmt/format.h>
 
 #include <memory>
@@ -28,30 +28,6 @@ int points(const SiteOptions& options, bool as_json) {
         for (const auto& p : list)
             if (p.clamp == clamp) fmt::print("  {:<10} {}{}\n", p.name, p.where, p.reachable ? "" : " (out of reach: teaching only)");
     }
-    return 0;
-}
-
-json number(double x) { return std::isfinite(x) ? json(x) : json(nullptr); }
-
-int faults(bool as_json) {
-    json out = json::array();
-    std::string group;
-    for (const auto& f : site::fault_catalogue()) {
-        if (as_json) {
-            out.push_back({{"kind", f.kind}, {"group", f.group}, {"title", f.title}, {"unit", f.unit}, {"least", number(f.least)},
-                           {"most", number(f.most)}, {"usual", number(f.usual)}, {"what", f.what}, {"owner_sees", f.owner_sees},
-                           {"to_do", f.to_do}, {"caution", f.caution}});
-            continue;
-        }
-        if (group != f.group) fmt::print("{}{}\n", group.empty() ? "" : "\n", f.group), group = f.group;
-        fmt::print("  {:<28} {}\n", f.kind, f.title);
-        fmt::print("  {:<28}   severity {:g} to {:g} {}, usual {:g}\n", "", f.least, f.most, f.unit, f.usual);
-        fmt::print("  {:<28}   {}\n", "", f.what);
-        fmt::print("  {:<28}   the owner notices: {}\n", "", f.owner_sees);
-        fmt::print("  {:<28}   caution: {}\n", "", f.caution);
-        fmt::print("  {:<28}   to do: {}\n", "", f.to_do);
-    }
-    if (as_json) fmt::print("{}\n", out.dump(2));
     return 0;
 }
 
@@ -107,7 +83,6 @@ Run add_points(CLI::App& app) {
     app.footer("Example: sunshaft points hill-orchard");
     return [options, as_json] { return points(*options, *as_json); };
 }
-Run add_faults(CLI::App& app) { return listing(app, "sunshaft faults --json", faults); }
 Run add_meters(CLI::App& app) { return listing(app, "sunshaft meters", meters); }
 Run add_modules(CLI::App& app) { return listing(app, "sunshaft modules", modules); }
 

@@ -80,7 +80,7 @@ inline Vec2 Chain<Machine>::drive_voltage(const X& x, double v, double t) const 
     return u;
 }
 
-// A hole just above the pump: q_leak = leak sqrt(head), the orifice law, head falling with the flow through the pump; the
+// A hole just above the pump: q_leak = leak sqrt(head), the orifice law (Torricelli), head falling with the flow through the pump; the
 // root by bisection and secant in turn, between nothing and what the closed-valve head would drive.
 template <class Machine>
 double Chain<Machine>::pump_flow(double w, double q) const {
@@ -88,8 +88,10 @@ double Chain<Machine>::pump_flow(double w, double q) const {
     const auto head = [&](double through) {
         return pump_ == 1 ? centrifugal_.head(w * grip_, through) : cavity_.head(w * grip_, through, density_);
     };
-    const auto surplus = [&](double l) { return l - leak_ * std::sqrt(std::max(0.0, head(q + l))); };
-    double low = 0.0, high = leak_ * std::sqrt(std::max(0.0, head(q)));
+    // Below some centimetres of head it oozes: no infinite slope at nothing.
+    const auto orifice = [](double h) { return h > 0.0 ? h / std::sqrt(h + 0.1) : 0.0; };
+    const auto surplus = [&](double l) { return l - leak_ * orifice(head(q + l)); };
+    double low = 0.0, high = leak_ * orifice(head(q));
     if (high == 0.0) return q;
     double at_low = surplus(low), at_high = surplus(high);
     for (int n = 0; n < 40 && high - low > 1e-12 * high; ++n) {

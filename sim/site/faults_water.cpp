@@ -86,7 +86,7 @@ std::vector<FaultRow> water_faults() {
          "Less water at a normal motor sound, filings in the water, a hot coupling.",
          "Bucket and watch, gauge with the valve shut, current: head and current both low at a normal speed; lift.",
          lift_caution},
-        {"leaking-main", "pump and water", "hole in the rising main above the pump", "m3/h at 10 m of head", 0, 50, 1,
+        {"leaking-main", "pump and water", "hole in the rising main above the pump", "m3/h at 10 m of head", 0, 20, 1,
          main_place,
          [](Works& w, const std::string&, double rate) { w.water.leak += rate / 3600 / std::sqrt(10.0); },
          "Corroded pipe or a bad thread: part of the water runs back into the bore.",
@@ -95,14 +95,20 @@ std::vector<FaultRow> water_faults() {
          "stop; lift and look.",
          lift_caution},
         {"check-valve-open", "pump and water", "check valve stuck open", "", 1, 1, 1, pump_place,
-         [](Works& w, const std::string&, double) { w.water.check_valve = false; },
+         [](Works& w, const std::string&, double) {
+             w.water.check_valve = false;
+             if (w.water.intake_loss >= stuck_shut) w.water.intake_loss -= stuck_shut;  // one or the other
+         },
          "Water runs back through the pump when it stops and turns it backwards.",
          "Long wait for water after each start; the shaft turns back after a stop.",
          "Listen at the wellhead after a stop; dip tape; a permanent-magnet pump makes voltage on its wires "
          "then.",
          "Back-spin makes voltage on pulled pump wires and loads the bearing: wait until it has ended."},
         {"check-valve-shut", "pump and water", "check valve stuck shut", "", 1, 1, 1, pump_place,
-         [](Works& w, const std::string&, double) { w.water.intake_loss += stuck_shut; },
+         [](Works& w, const std::string&, double) {
+             w.water.check_valve = true;
+             if (w.water.intake_loss < stuck_shut) w.water.intake_loss += stuck_shut;
+         },
          "The valve above the pump does not open.", "Runs, no water, no pressure at the wellhead.",
          "Gauge at the wellhead: nothing with the pump running; current of a pump against a shut valve; lift.",
          lift_caution},

@@ -1,0 +1,53 @@
+// The blind-spot map: which field test sees which fault, computed. Every fault of the catalogue is planted at its usual
+// severity on this site, every test of the list is carried out on it and on the healthy site, and the readings compared:
+//
+//   seen    some reading of the test moved by more than three times what the two accuracy bands leave open
+//   weak    by more than once, but less than three times
+//   blind   by less: these readings fit the healthy site as well
+//
+// Signatures of two faults that fit each other in every reading mean that the tests cannot tell them apart.
+#pragma once
+
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "bench/bench.hpp"
+
+namespace sunshaft::bench {
+
+// One reading of a test: a value and how far off it may be; NaN value: over range.
+struct Probe {
+    double value, tolerance;
+};
+struct FieldTest {
+    const char* name;    // "winding ohms"
+    const char* how;     // what is done, with what
+    const char* short_;  // heading of a narrow column
+    bool dead;           // drive off and isolated; else running
+    bool electrical;     // with a meter; else bucket, gauge or tape
+};
+const std::vector<FieldTest>& field_tests();
+
+enum class Sight { blind, weak, seen };
+
+struct Signature {
+    site::Fault fault;
+    std::string group, title;
+    std::vector<std::vector<Probe>> readings;  // by test
+    std::vector<Sight> sight;                  // by test
+    std::vector<std::size_t> alike;            // other rows that no test tells from this one
+    // Others that no electrical test tells from it, and the first test that does.
+    struct Parted { std::size_t other, test; };
+    std::vector<Parted> parted;
+};
+
+// Largest distance between two sets of readings, in units of what their tolerances leave open.
+double distance(const std::vector<Probe>& a, const std::vector<Probe>& b);
+
+// One row for each fault of the catalogue that has a place on this site. progress(fraction) may be empty.
+std::vector<Signature> blind_map(const Scenario& scenario, const std::function<bool(double)>& progress = {});
+// The readings of all tests on this site with these faults.
+std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::vector<site::Fault>& faults);
+
+}  // namespace sunshaft::bench

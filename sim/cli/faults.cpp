@@ -1,0 +1,198 @@
+// sunshaft faults: the catalogue, and the blind-spot map of a site.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+#include <nlohmann/json.hpp>
+
+#include "bench/blind.hpp"
+#include "cli/verb.hpp"
+#include "site/keys.hpp"
+#include "site/load.hpp"
+
+namespace sunshaft::cli {
+namespace {
+
+using bench::Sight;
+using nlohmann::json;
+
+struct Options {
+    std::string blind;
+    SiteOptions site;
+    bool json = false, markdown = false;
+};
+
+json number(double x) { return std::isfinite(x) ? json(x) : json(nullptr); }
+
+// Where a fault can sit, in general words: from the shipped sites' own places.
+std::string places_in_words(const site::FaultRow& row) {
+    static const std::vector<std::pair<std::string, site::Works>> sites = [] {
+        std::vector<std::pair<std::string, site::Works>> list;
+        for (const char* name : {"hill-orchard", "low-voltage-two-module", "four-module"})
+            list.emplace_back(name, site::set_up(site::load_scenario(site::find_scenario(name))));
+        return list;
+    }();
+    for (const auto& [name, works] : sites) {
+        const auto places = row.places(works);
+        if (places.empty()) continue;
+        if (places.size() <= 4) {
+            std::string list = places[0];
+            for (std::size_t n = 1; n < places.size(); ++n) list += ' ' + places[n];
+            return list;
+        }
+        return fmt::format("{} {} ... {}", places[0], places[1], places.back());
+    }
+    return "only where such a part is fitted";
+}
+
+std::string range(const site::FaultRow& f) {
+    if (f.least == f.most) return "none: it is there or not";
+    return fmt::format("{:g} to {:g}{}{}, usual {:g}", f.least, f.most, *f.unit ? " " : "", f.unit, f.usual);
+}
+
+int catalogue(const Options& o) {
+    json out = json::array();
+    std::string group;
+    if (o.markdown) fmt::print("| fault | what it is | places | severity | the owner notices | to do | caution |\n|---|---|---|---|---|---|---|\n");
+    for (const auto& f : site::fault_catalogue()) {
+        if (o.json) {
+            out.push_back({{"kind", f.kind}, {"group", f.group}, {"title", f.title}, {"unit", f.unit}, {"least", number(f.least)},
+                           {"most", number(f.most)}, {"usual", number(f.usual)}, {"places", places_in_words(f)}, {"what", f.what},
+                           {"owner_sees", f.owner_sees}, {"to_do", f.to_do}, {"caution", f.caution}});
+            continue;
+        }
+        if (o.markdown) {
+            fmt::print("| `{}` | **{}.** {} | {} | {} | {} | {} | {} |\n", f.kind, f.title, f.what, places_in_words(f), range(f), f.owner_sees, f.to_do, f.caution);
+            continue;
+        }
+        if (group != f.group) fmt::print("{}{}\n", group.empty() ? "" : "\n", f.group), group = f.group;
+        fmt::print("  {:<28} {}\n", f.kind, f.title);
+        fmt::print("  {:<28}   {}\n", "", f.what);
+        fmt::print("  {:<28}   places: {}; severity: {}\n", "", places_in_words(f), range(f));
+        fmt::print("  {:<28}   the owner notices: {}\n", "", f.owner_sees);
+        fmt::print("  {:<28}   caution: {}\n", "", f.caution);
+        fmt::print("  {:<28}   to do: {}\n", "", f.to_do);
+    }
+    if (o.json) fmt::print("{}\n", out.dump(2));
+    else if (!o.markdown) fmt::print("\nWhich field test sees which of them on a site, computed: sunshaft faults --blind hill-orchard\n");
+    return 0;
+}
+
+const char* word(Sight s) { return s == Sight::seen ? "seen" : s == Sight::weak ? "weak" : "blind"; }
+
+
+std::string names(const std::vector<bench::Signature>& rows, const std::vector<std::size_t>& which) {
+    std::string list;
+    for (const std::size_t n : which) list += (list.empty() ? "" : ", ") + rows[n].fault.kind;
+    return list;
+}
+
+void blind_json(const std::vector<bench::Signature>& rows, const Scenario& scenario) {
+    json tests = json::array(), faults = json::array();
+    for (const auto& t : bench::field_tests())
+        tests.push_back({{"name", t.name}, {"how", t.how}, {"drive", t.dead ? "off" : "running"}, {"electrical", t.electrical}});
+    for (const auto& row : rows) {
+        json sight, parted = json::array();
+        for (std::size_t t = 0; t < row.sight.size(); ++t) sight[bench::field_tests()[t].name] = word(row.sight[t]);
+        for (const auto& p : row.parted) parted.push_back({{"kind", rows[p.other].fault.kind}, {"by", bench::field_tests()[p.test].name}});
+        json alike = json::array();
+        for (const std::size_t n : row.alike) alike.push_back(rows[n].fault.kind);
+        faults.push_back({{"kind", row.fault.kind}, {"place", row.fault.place}, {"severity", number(row.fault.severity)}, {"group", row.group},
+                          {"tests", sight}, {"cannot_be_told_from", alike}, {"told_apart_only_by", parted}});
+    }
+    fmt::print("{}\n", json{{"site", scenario.site.name}, {"tests", tests}, {"faults", faults}}.dump(2));
+}
+
+void blind_markdown(const std::vector<bench::Signature>& rows) {
+    fmt::print("| fault | place |");
+    for (const auto& t : bench::field_tests()) fmt::print(" {} |", t.name);
+    fmt::print(" cannot be told from |\n|---|---|");
+    for (std::size_t t = 0; t <= bench::field_tests().size(); ++t) fmt::print("---|");
+    fmt::print("\n");
+    for (const auto& row : rows) {
+        fmt::print("| `{}` | {} |", row.fault.kind, row.fault.place);
+        for (const Sight s : row.sight) fmt::print(" {} |", s == Sight::blind ? "" : s == Sight::seen ? "**seen**" : "weak");
+        fmt::print(" {} |\n", names(rows, row.alike));
+    }
+}
+
+void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scenario) {
+    const auto& tests = bench::field_tests();
+    const auto heading = [&] {
+        std::string tens(42, ' '), ones = tens;
+        for (std::size_t t = 1; t <= tests.size(); ++t) {
+            tens += {t >= 10 ? static_cast<char>('0' + t / 10) : ' ', ' '};
+            ones += {static_cast<char>('0' + t % 10), ' '};
+            if (t == 12 || t == 20) tens += "  ", ones += "  ";
+        }
+        fmt::print("{}\n{}\n", tens, ones);
+    };
+    fmt::print("{}: which field test sees which fault\n", scenario.site.name);
+    fmt::print("  # seen    + weak    . blind    computed at the usual severity, against the bands of the meters used\n\n");
+    fmt::print("drive off and isolated\n");
+    for (std::size_t t = 0; t < tests.size(); ++t) {
+        if (t > 0 && tests[t].dead != tests[t - 1].dead) fmt::print("drive running (dead tests come first)\n");
+        fmt::print("  {:>2}  {:<28} {}\n", t + 1, tests[t].name, tests[t].how);
+    }
+    std::string group;
+    for (const auto& row : rows) {
+        if (group != row.group) {
+            fmt::print("\n{}\n", group = row.group);
+            heading();
+        }
+        std::string line = "  " + row.fault.kind + " @" + row.fault.place;
+        line.resize(std::max<std::size_t>(line.size() + 1, 42), ' ');
+        for (std::size_t t = 0; t < row.sight.size(); ++t) {
+            line += row.sight[t] == Sight::seen ? "# " : row.sight[t] == Sight::weak ? "+ " : ". ";
+            if (t == 11 || t == 19) line += "  ";
+        }
+        fmt::print("{}\n", line);
+    }
+    std::vector<std::size_t> none;
+    for (std::size_t n = 0; n < rows.size(); ++n)
+        if (std::all_of(rows[n].sight.begin(), rows[n].sight.end(), [](Sight s) { return s == Sight::blind; })) none.push_back(n);
+    if (!none.empty()) fmt::print("\nNo test sees: {}. Only looking, settings or another weather find these.\n", names(rows, none));
+    fmt::print("\nThese tests cannot tell apart\n");
+    std::vector<bool> told(rows.size(), false);
+    for (std::size_t n = 0; n < rows.size(); ++n) {
+        if (told[n] || rows[n].alike.empty() || std::find(none.begin(), none.end(), n) != none.end()) continue;
+        fmt::print("  {}: {}\n", rows[n].fault.kind, names(rows, rows[n].alike));
+        for (const std::size_t k : rows[n].alike) told[k] = true;
+    }
+    fmt::print("\nTold apart without a meter only\n");
+    for (std::size_t n = 0; n < rows.size(); ++n)
+        for (const auto& p : rows[n].parted)
+            if (p.other > n) fmt::print("  {} from {}: by {}\n", rows[n].fault.kind, rows[p.other].fault.kind, tests[p.test].name);
+}
+
+int run(const Options& o) {
+    if (o.json && o.markdown) throw site::BadInput("--json, --markdown: expected one of them");
+    if (o.blind.empty()) return catalogue(o);
+    SiteOptions site = o.site;
+    site.scenario = o.blind;
+    const Scenario scenario = load(site);
+    std::vector<bench::Signature> rows;
+    {
+        Progress progress("planting faults");
+        rows = bench::blind_map(scenario, [&](double f) { return progress(f); });
+    }
+    if (o.json) blind_json(rows, scenario);
+    else if (o.markdown) blind_markdown(rows);
+    else blind_text(rows, scenario);
+    return 0;
+}
+
+}  // namespace
+
+Run add_faults(CLI::App& app) {
+    auto o = std::make_shared<Options>();
+    app.add_option("--blind", o->blind, "compute which field test sees which fault on this site")->type_name("SITE");
+    add_repeated(app, "--set", o->site.set, "KEY=VALUE", "with --blind: change a scenario key; may be repeated");
+    app.add_flag("--json", o->json, "print JSON");
+    app.add_flag("--markdown", o->markdown, "print a table for a manual");
+    app.footer("Example: sunshaft faults --blind hill-orchard");
+    return [o] { return run(*o); };
+}
+
+}  // namespace sunshaft::cli

@@ -1,0 +1,45 @@
+// The blind-spot map is computed: what it says follows from what the parts do.
+#include <algorithm>
+
+#include "bench/blind.hpp"
+#include "catch_shim.hpp"
+#include "site/load.hpp"
+
+using namespace sunshaft;
+using bench::Sight;
+
+namespace {
+
+std::size_t test(const std::string& name) {
+    const auto& list = bench::field_tests();
+    return static_cast<std::size_t>(std::find_if(list.begin(), list.end(), [&](const auto& t) { return t.name == name; }) - list.begin());
+}
+Sight sight(const Scenario& s, const std::vector<std::vector<bench::Probe>>& healthy, const char* kind, const char* name) {
+    const site::Works w = site::set_up(s);
+    const auto ill = bench::carry_out(s, {site::parse_fault(kind, w)});
+    const double d = bench::distance(ill[test(name)], healthy[test(name)]);
+    return d > 3.0 ? Sight::seen : d > 1.0 ? Sight::weak : Sight::blind;
+}
+
+}  // namespace
+
+TEST_CASE("which test sees which fault: facts of the trade") {
+    const Scenario s = site::load_scenario(site::find_scenario("hill-orchard"));
+    const auto healthy = bench::carry_out(s, {});
+    REQUIRE(healthy.size() == bench::field_tests().size());
+    // A contact resistance is blind to V_oc and I_sc and seen by the drop under load.
+    CHECK(sight(s, healthy, "high-resistance-connector@s1.m4-=4", "open-circuit volts") == Sight::blind);
+    CHECK(sight(s, healthy, "high-resistance-connector@s1.m4-=4", "drops") == Sight::seen);
+    // A phase lost at the splice, six-step output: ohms and clamps see it.
+    CHECK(sight(s, healthy, "lost-phase@splice.u", "winding ohms") == Sight::seen);
+    CHECK(sight(s, healthy, "lost-phase@splice.u", "line clamps") == Sight::seen);
+    CHECK(sight(s, healthy, "high-resistance-splice@v=3", "winding ohms") == Sight::seen);
+    // The diode test sees a shorted device and is blind to one that never conducts.
+    CHECK(sight(s, healthy, "device-shorted@u.upper", "bridge diode test") == Sight::seen);
+    CHECK(sight(s, healthy, "device-open@u.upper", "bridge diode test") == Sight::blind);
+    // Only the tape sees the well fall while it still covers the pump.
+    CHECK(sight(s, healthy, "low-well@well=3", "dip tape") == Sight::seen);
+    CHECK(sight(s, healthy, "low-well@well=3", "winding ohms") == Sight::blind);
+    CHECK(sight(s, healthy, "bleed-open@link", "bleed-down") == Sight::seen);
+    CHECK(sight(s, healthy, "core-broken@u=0.4", "core capacitance") == Sight::seen);
+}
