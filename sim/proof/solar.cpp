@@ -59,6 +59,21 @@ std::vector<Row> trade_rows() {
     };
     r.push_back({"trade", "two 12 V-class modules in series, cool (40-44 V): V_oc, V", trade, 42.0, 2.0 / 42, [=] { return pair(25); }});
     r.push_back({"trade", "two 12 V-class modules in series at 60 degC (about 38 V): V_oc, V", trade, 38.0, 1.0 / 38, [=] { return pair(60); }});
+    // Ten 54-cell modules in series at 800 W/m2 and 55 degC, 4 ohm in one connector, over the same without it.
+    auto string = [](double ohm) {
+        Scenario t;
+        t.array.module_isc_A = 8.21, t.array.module_voc_V = 32.9, t.array.module_imp_A = 7.61, t.array.module_vmp_V = 26.3;
+        t.array.module_alpha_A_per_K = 0.0032, t.array.module_beta_V_per_K = -0.123, t.array.module_cells = 54;
+        t.array.modules_in_series = 10, t.array.strings = 1;
+        t.sun.irradiance_W_m2 = 800, t.sun.module_temperature_degC = 55;
+        t.pump.kind = "none";
+        bench::Edits e;
+        if (ohm > 0.0) e.faults.push_back({"high-resistance-connector", "s1.m4-", ohm, 0.0});
+        return bench::Bench(t, e).site()->source;
+    };
+    r.push_back({"trade", "4 ohm in one of ten connectors: V_oc over the healthy one", villalva, 1.0, 2e-3, [=] { return string(4).open_V / string(0).open_V; }});
+    r.push_back({"trade", "4 ohm in one of ten connectors: I_sc over the healthy one", villalva, 1.0, 2e-3, [=] { return string(4).source_current(0.0) / string(0).source_current(0.0); }});
+    r.push_back({"trade", "4 ohm in one of ten connectors: share of the power left (about 10 % lost)", villalva, 0.90, 0.02, [=] { return string(4).max_power_W / string(0).max_power_W; }});
     r.push_back({"trade", "10 Mohm joint in a healthy pair on a 10 Mohm meter: share of the open voltage", "voltage divider, closed form", 0.5, 5e-3, [=] {
                      Scenario s;
                      s.array.modules_in_series = 2;
