@@ -31,20 +31,6 @@ std::optional<meter::Spec> spec_of(const std::string& stem, std::string& note) {
     }
 }
 
-const char* phase_words(drive::Phase phase) {
-    switch (phase) {
-        case drive::Phase::off:
-            return "the drive is switched off";
-        case drive::Phase::waiting_for_sun:
-            return "the drive waits for sun";
-        case drive::Phase::running:
-            return "the drive runs";
-        case drive::Phase::tripped:
-            return "the drive tripped";
-    }
-    return "the drive changed its state";
-}
-
 // Points whose voltage a meter's input resistance changes: the array's side, metal parts, and whatever hangs
 // loose.
 bool yields(const std::string& point, const plant::Nodes& nodes) {
@@ -66,7 +52,7 @@ Engine::Engine(const Scenario& scenario, const Setup& setup) : scenario_(scenari
     }
     site_ = bench_.site();
     array_curves(*site_, array_current_, array_power_);
-    phase_before_ = bench_.state().control.phase;
+    logged_ = bench_.state().control.logged;
     choose_signals();
     accounts_.push_back({bench_.time(), bench_.state().energy});
     if (!same(setup.edits, setup_.edits)) take(setup);
@@ -75,7 +61,11 @@ Engine::Engine(const Scenario& scenario, const Setup& setup) : scenario_(scenari
 Engine::~Engine() = default;
 
 void Engine::say(std::string text) {
-    events_.push_back({bench_.time(), std::move(text)});
+    say_at(bench_.time(), std::move(text));
+}
+
+void Engine::say_at(double t, std::string text) {
+    events_.push_back({t, std::move(text)});
     if (events_.size() > most_events)
         events_.erase(events_.begin(), events_.begin() + static_cast<std::ptrdiff_t>(most_events / 4));
 }
@@ -282,11 +272,9 @@ void Engine::after_chunk(std::size_t row) {
     while (accounts_.size() > 2 && accounts_[1].t < bench_.time() - History::kept_seconds)
         accounts_.pop_front();
     site_changed();
-    const drive::Phase phase = bench_.state().control.phase;
-    if (phase != phase_before_) {
-        say(phase_words(phase));
-        phase_before_ = phase;
-    }
+    const drive::ControlState& control = bench_.state().control;
+    for (const drive::LogEntry& e : drive::log_since(control, logged_)) say_at(e.t, "drive: " + drive::words(e));
+    logged_ = control.logged;
     update_faces();
 }
 

@@ -64,6 +64,7 @@ class Engine {
     void update_faces();
     void update(Face& face, meter::Mode mode);
     void say(std::string text);
+    void say_at(double t, std::string text);
     double next_change() const;
     plant::Energies mean_power(double from) const;
     void analyse(double fundamental_Hz, double from, double to, std::size_t most_spectra);
@@ -91,9 +92,9 @@ class Engine {
     Phasors phasors_;
     Curve array_current_, array_power_;  // of the present site
     std::vector<Event> events_;
-    drive::Phase phase_before_ = drive::Phase::off;
     std::shared_ptr<const site::Site> points_of_;
     std::vector<plant::Signal> points_;  // of that site
+    long logged_ = 0;  // entries of the drive's log said already
     std::string failure_;
     bool connected_ = false;  // the meters' load stands in the wiring
     std::uint64_t number_ = 0;

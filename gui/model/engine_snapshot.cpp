@@ -127,12 +127,15 @@ void Engine::fill_sheets(Snapshot& s, double level) const {
     s.flow_m3_h = (s.means.seconds > 0.0 ? s.means.flow : s.now.flow) * 3600.0;
     s.head_m = s.now.head;
     s.water_level_m = level;
-    s.static_head_m = s.water_level_m + w.water.outlet_height;
-    s.tank_fill = site_->scenario.tank.fill;
-    s.winding_degC = site_->scenario.motor.winding_temperature_degC;
+    s.static_head_m = s.now.static_head;
+    s.tank_fill = s.now.slow.tank_fill;
+    s.winding_degC = s.now.slow.winding_degC + w.winding_degC - site_->scenario.motor.winding_temperature_degC;
+    s.pump_degC = s.now.slow.pump_degC;
+    s.heat_sink_degC = s.now.slow.heat_sink_degC;
+    s.pump_damage = s.now.slow.damage;
     water_curves(*site_, s.means.seconds > 0.0 ? s.means.speed : s.now.speed, s.static_head_m, s.pump_curve,
                  s.main_curve);
-    s.lamps = lamps(*site_, s.now.control, s.now.nodes.link);
+    s.lamps = lamps(*site_, s.now.control);
 }
 
 plant::Energies Engine::mean_power(double from) const {

@@ -141,14 +141,11 @@ std::array<SheetRow, 3> splice_sheet(const site::Site& site, const motor::Vec3& 
     return rows;
 }
 
-std::vector<Lamp> lamps(const site::Site& site, const drive::ControlState& control, double link_V) {
+std::vector<Lamp> lamps(const site::Site& site, const drive::ControlState& control) {
     if (site.works.supply.kind == site::Supply::Kind::mains) return {};
-    const bool lit = link_V > site.works.link.dropout_V && link_V > 1.0;
-    using P = drive::Phase;
-    return {{"supply", lit},
-            {"running", lit && control.phase == P::running},
-            {"waiting for sun", lit && control.phase == P::waiting_for_sun},
-            {"tripped", lit && control.phase == P::tripped}};
+    std::vector<Lamp> list;
+    for (const drive::Lamp& lamp : drive::lamps(control)) list.push_back({lamp.name, lamp.on});
+    return list;
 }
 
 double discharge_seconds(const site::Link& link, double volts, double to) {

@@ -31,7 +31,7 @@ void array_curves(const site::Site& site, Curve& current, Curve& power);
 void water_curves(const site::Site& site, double speed, double static_head, Curve& pump, Curve& main);
 std::array<SheetRow, 3> splice_sheet(const site::Site& site, const motor::Vec3& amps);
 // Lamps are dark when the electronics have nothing to live on; that proves nothing about the link.
-std::vector<Lamp> lamps(const site::Site& site, const drive::ControlState& control, double link_V);
+std::vector<Lamp> lamps(const site::Site& site, const drive::ControlState& control);
 
 // Time for the isolated, stopped link to fall from `volts` below `to`: C dv/dt = -(v / bleed) - electronics(v).
 // inf: never.

@@ -90,7 +90,8 @@ struct Snapshot {
     double array_V = 0, array_A = 0, best_V = 0, best_W = 0;
     Curve pump_curve, main_curve;         // head against m3/h
     double flow_m3_h = 0, head_m = 0, water_level_m = 0, static_head_m = 0, tank_fill = 0;  // flow: mean
-    double winding_degC = 0;              // as set in the scenario
+    double winding_degC = 0, pump_degC = 0, heat_sink_degC = 0;
+    double pump_damage = 0;               // lasting wear from running dry, 0 .. 0.9
     std::vector<Lamp> lamps;
     std::vector<Event> events;            // newest last
     std::vector<std::string> cautions;    // before the first touch

@@ -24,7 +24,35 @@ bool on_array(const std::string& point) {
     return point.rfind("array", 0) == 0 || point.rfind("iso.in", 0) == 0 || (point.size() > 1 && point[0] == 's' && std::isdigit(point[1]));
 }
 
+// The drive's log holds its last 32 entries; at this pace none is lost.
+constexpr double longest_chunk = 0.25;  // s
+constexpr std::size_t most_events = 10000;
+
+bool restarted(const site::Act& act, const drive::ControlState& control) { return control.dark_at >= act.time; }
+
 }  // namespace
+
+site::Now Bench::now() const {
+    const plant::Slow& s = state_.slow;
+    // In steps: the copper's resistance follows its warmth by some 1.5 %, not at every touch of the wiring.
+    const bool same = plant_ && std::abs(s.winding_degC - compiled_for_.winding_degC) <= 4.0;
+    return {s.probe_wet, s.float_up, state_.control.phase != drive::Phase::off, same ? compiled_for_.winding_degC : s.winding_degC};
+}
+
+void Bench::refresh() {
+    if (!(now() == compiled_for_)) compile();
+}
+
+bool Bench::restarting() const {
+    if (site_->works.supply.kind == site::Supply::Kind::mains) return false;
+    return std::any_of(site_->acts.begin(), site_->acts.end(), [](const site::Act& a) { return a.kind == "restart"; });
+}
+
+void Bench::collect() {
+    for (const drive::LogEntry& e : drive::log_since(state_.control, collected_)) events_.push_back(e);
+    collected_ = state_.control.logged;
+    if (events_.size() > most_events) events_.erase(events_.begin(), events_.end() - static_cast<std::ptrdiff_t>(most_events));
+}
 
 Bench::Bench(Scenario scenario, const Edits& edits) : base_(std::move(scenario)) {
     Edits all = edits;
@@ -34,6 +62,7 @@ Bench::Bench(Scenario scenario, const Edits& edits) : base_(std::move(scenario))
     compile();
     state_ = plant_->start();
     plant_->open_account(state_);
+    compile();
 }
 
 void Bench::compile() {
@@ -44,10 +73,17 @@ void Bench::compile() {
         if (f.start <= state_.t) faults.push_back(f);
     std::vector<site::Act> acts;
     for (const auto& a : edits_.acts)
-        if (a.time <= state_.t) acts.push_back(a);
+        if (a.time <= state_.t) {
+            acts.push_back(a);
+            // A restart ends by itself: the isolator goes on again once the electronics have been dark.
+            if (a.kind == "restart" && (!plant_ || restarted(a, state_.control))) acts.back() = {"close", "isolator", a.time};
+        }
     std::vector<site::MeterLoad> loads;
     if (meter_ohm_ > 0.0 && !probes_.red.empty() && !probes_.black.empty()) loads.push_back({probes_.red, probes_.black, meter_ohm_});
-    auto site = site::compile_site(scenario, faults, acts, loads);
+    site::Now moved = now();
+    if (!plant_) moved.winding_degC = scenario.motor.winding_temperature_degC;
+    auto site = site::compile_site(scenario, faults, acts, loads, plant_ ? &moved : nullptr);
+    compiled_for_ = moved;
     auto plant = std::make_unique<plant::Plant>(site);
     if (plant_) keep_charges();
     scenario_ = std::move(scenario);
@@ -101,19 +137,24 @@ double Bench::next_change() const {
 void Bench::advance(double seconds, plant::Recorder* recorder) {
     const double until = state_.t + seconds;
     while (state_.t < until) {
-        const double change = next_change(), stop = std::min(until, change);
+        const double change = next_change(), stop = std::min({until, change, state_.t + longest_chunk});
         if (recorder) plant_->advance(state_, stop, *recorder);
         else plant_->advance(state_, stop);
         state_.t = stop;
-        if (stop == change) compile();
+        collect();
+        if (stop == change || (restarting() && now().powered != compiled_for_.powered)) compile();
+        else refresh();
     }
 }
 
 plant::Settled Bench::settle(double longest, const std::function<bool(double)>& progress) {
     for (double t = next_change(); std::isfinite(t); t = next_change()) advance(t - state_.t);
-    auto result = plant::settle(*plant_, state_, longest, progress);
+    for (const double from = state_.t; restarting() && state_.t < from + longest;) advance(longest_chunk);
+    const plant::Settled settled = plant::settle(*plant_, state_, longest, progress);
     charges_moving_ = false;  // leads that lie there have lain long enough
-    return result;
+    collect();
+    refresh();
+    return settled;
 }
 
 bool Bench::still() {
@@ -215,16 +256,18 @@ meter::Reading Bench::read(const meter::Spec& asked, meter::Mode mode, const Pro
 Bench::Gauge Bench::gauge(const std::string& name) {
     const plant::Instant now = plant_->look(state_);
     const site::Works& w = site_->works;
-    if (name == "flow") return {now.flow, "m3/s", "bucket and watch at the outlet"};
+    if (name == "flow")
+        return {now.slow.missing > 0.0 ? 0.0 : std::max(0.0, now.flow - now.slow.leak), "m3/s", "bucket and watch at the outlet"};
     if (name == "head") {
         // Gauge at the wellhead: what the outlet above it and the main's friction ask.
         const double head = now.flow > 0.0 ? w.water.outlet_height + site_->main_loss(now.flow) : w.water.outlet_height;
         return {head, "m", "pressure gauge at the wellhead"};
     }
     if (name == "water") return {state_.water_level, "m", "dip tape, below ground"};
+    if (name == "tank") return {now.slow.tank_fill * w.water.tank.volume, "m3", "depth of the water in the tank"};
     if (name == "sun") return {w.array.sunlight(), "W/m2", "irradiance meter in the module plane"};
     if (name == "module_temp") return {w.array.module_degC, "degC", "infrared thermometer on a module"};
-    throw site::BadInput(fmt::format("{}: no such gauge, expected flow, head, water, sun or module_temp", name));
+    throw site::BadInput(fmt::format("{}: no such gauge, expected flow, head, water, tank, sun or module_temp", name));
 }
 
 std::vector<std::string> cautions(const site::Site& site, const Probes& probes, meter::Mode mode) {

@@ -39,6 +39,8 @@ class Bench {
     plant::Plant& plant() { return *plant_; }
     plant::State& state() { return state_; }
     double time() const { return state_.t; }
+    // What the drive has done since the bench was set up, and why; the last ten thousand. words() in drive/control.hpp.
+    const std::vector<drive::LogEntry>& events() const { return events_; }
 
     // Puts these edits in place of the present ones. Faults and acts whose time is still to come wait for it.
     void edit(const Edits& edits);
@@ -68,6 +70,10 @@ class Bench {
 
   private:
     void compile();
+    site::Now now() const;
+    void refresh();  // the wiring follows what has moved: guards, electronics, warm copper
+    bool restarting() const;
+    void collect();
     double next_change() const;
     circuit::Circuit wiring_at_rest() const;  // with the link's charge and the leads that lie on it
     circuit::Solution resting(bool settled);
@@ -87,6 +93,9 @@ class Bench {
     bool charges_moving_ = false;  // false: come to rest
     std::shared_ptr<circuit::Settle> settle_;
     double settle_link_ = 0.0;     // V it was set up with
+    site::Now compiled_for_;
+    std::vector<drive::LogEntry> events_;
+    long collected_ = 0;
 };
 
 // The order of work before probes touch these points, and what to keep away from: site, points and mode decide.

@@ -21,7 +21,7 @@ struct Options {
     bool json = false;
 };
 
-constexpr const char* gauges[] = {"flow", "head", "water", "sun", "module_temp"};
+constexpr const char* gauges[] = {"flow", "head", "water", "tank", "sun", "module_temp"};
 
 bool is_gauge(const std::string& name) {
     for (const char* g : gauges)
@@ -101,13 +101,17 @@ int read(const Options& o) {
     }
     if (is_gauge(o.red)) {
         const auto g = bench.gauge(o.red);
-        if (o.json) fmt::print("{}\n", report::gauge_json(o.red, g).dump(2));
+        if (o.json) {
+            nlohmann::json j = report::gauge_json(o.red, g);
+            j["drive"] = report::drive_json(bench);
+            fmt::print("{}\n", j.dump(2));
+        }
         else fmt::print("{}: {:.6g} {} ({})\n", o.red, g.value, g.unit, g.how);
         return 0;
     }
     const bench::Probes probes{o.red, o.black, o.around};
     if (o.around.empty() && (o.red.empty() || o.black.empty()))
-        throw site::BadInput("--red, --black: two points are wanted, or --around for a clamp, or --red with a gauge (flow head water sun module_temp)");
+        throw site::BadInput("--red, --black: two points are wanted, or --around for a clamp, or --red with a gauge (flow head water tank sun module_temp)");
     const meter::Mode mode = wanted_mode(o);
     if (meter::takes_clamp(mode) != !o.around.empty())
         throw site::BadInput(fmt::format("--mode: {} {}", meter::mode_name(mode), o.around.empty() ? "takes a clamp, expected --around POINT" : "takes probes, expected --red and --black"));
@@ -117,7 +121,9 @@ int read(const Options& o) {
     meter::Reading r = bench.read(spec, mode, probes, extra);
     if (o.json) {
         if (!timed && !settled.settled) r.warnings.push_back("not settled");
-        fmt::print("{}\n", report::reading_json(r).dump(2));
+        nlohmann::json j = report::reading_json(r);
+        j["drive"] = report::drive_json(bench);
+        fmt::print("{}\n", j.dump(2));
     } else {
         print(r, spec, mode, o, settled, timed);
     }
@@ -129,7 +135,7 @@ int read(const Options& o) {
 Run add_read(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_bench_options(app, o->bench);
-    app.add_option("--red", o->red, "test point of the red lead, or a gauge: flow head water sun module_temp")->type_name("POINT");
+    app.add_option("--red", o->red, "test point of the red lead, or a gauge: flow head water tank sun module_temp")->type_name("POINT");
     app.add_option("--black", o->black, "test point of the black lead")->type_name("POINT");
     app.add_option("--around", o->around, "conductor a clamp is closed round")->type_name("POINT");
     app.add_option("--meter", o->meter, "meter by name or file; default: the plainest that has the mode")->type_name("NAME");

@@ -19,6 +19,7 @@ struct Options {
     BenchOptions bench;
     double seconds = 1.0;
     std::string signals, out;
+    bool events = false;
 };
 
 std::vector<std::string> split(const std::string& text) {
@@ -67,6 +68,8 @@ int run(const Options& o) {
         csv.finish();
     }
     progress.done();
+    if (o.events)
+        for (const drive::LogEntry& e : bench.events()) fmt::print(signals.empty() ? stdout : stderr, "{:10.3f} s  {}\n", e.t, drive::words(e));
     summary(bench);
     return 0;
 }
@@ -80,6 +83,7 @@ Run add_run(CLI::App& app) {
     app.add_option("--signals", o->signals,
                    "comma-separated: a point, two points as drive.u:drive.v, around.u, speed_rpm, torque_N_m, flow_m3_h, head_m, link_V, power_W ...")
         ->type_name("LIST");
+    app.add_flag("--events", o->events, "print what the drive did, when and why");
     app.add_option("--out", o->out, "CSV file; default: standard output")->type_name("FILE");
     app.footer("The CSV holds both ends of every straight piece (time_s twice where the wave jumps).\n"
                "Example: sunshaft run bench-rig --for 0.1 --signals drive.u:drive.v,around.u,speed_rpm --out start.csv");

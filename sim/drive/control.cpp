@@ -8,8 +8,6 @@ namespace {
 
 constexpr double proportional = 0.6, integral = 1.5;  // of the relative link error, per s; found by trial on the sites
 constexpr double smoothing_s = 0.01;
-constexpr double collapse = 0.55;                     // of the starting voltage: the array has given in
-constexpr double retry_s = 10.0;
 
 bool is_six_step(Modulation m) { return m == Modulation::six_step_180 || m == Modulation::six_step_120; }
 
@@ -54,50 +52,36 @@ double linear_limit(Modulation m) {
     return m == Modulation::third_harmonic || m == Modulation::space_vector ? 1.1547005383792515 : 1.0;
 }
 
-Command update(const DriveSettings& s, bool self_commutated, ControlState& c, double t, const Measured& m) {
+Command update(const DriveSettings& s, bool self_commutated, ControlState& c, double t, const Measured& measured) {
     const double dt = t - c.time;
     c.time = t;
-    if (!s.on) {
-        c.phase = Phase::off;
-        return {};
-    }
-    if (c.phase == Phase::off) c.phase = Phase::waiting_for_sun;
-    if (c.phase == Phase::running && s.current_limit > 0.0 && m.current_peak_A > s.current_limit) c.phase = Phase::tripped;
-    if (c.phase == Phase::tripped) return {};
+    Measured m = measured;  // as its own sensors give it
+    m.link_V *= s.voltage_gain;
+    m.source_A *= s.current_gain;
+    for (double& i : m.line_A) i *= s.current_gain;
+    m.line_A[0] += s.current_offset;
+    const bool was_turning = turning(c.phase);
+    if (!supervise(s, self_commutated, c, dt, m)) return {};
     if (s.control == Control::fixed) {
-        c.phase = Phase::running;
         c.setting = 1.0;
         return {true, s.frequency, is_six_step(s.modulation) ? (s.modulation == Modulation::six_step_120 ? s.duty : 1.0) : s.index};
     }
-    if (c.phase == Phase::waiting_for_sun) {
-        if (t < c.retry_at || m.link_V < s.start_V || m.link_V <= 0.0) return {};
-        const double retry = c.retry_at;
-        c = {};
-        c.phase = Phase::running;
-        c.retry_at = retry;
-        c.time = c.tracker_time = t;
-        c.start_V = m.link_V;
-        c.target_V = 0.8 * m.link_V;
-        c.smooth_V = m.link_V;
-    }
-    if (m.link_V < collapse * c.start_V) {
-        c.phase = Phase::waiting_for_sun;
-        c.retry_at = t + retry_s;
-        return {};
-    }
-    const double least = s.minimum_frequency / s.frequency;
+    const double step = was_turning ? dt : 0.0;
+    const double least = s.minimum_frequency / s.frequency, before = c.setting, rise = s.ramp / s.frequency * step;
     if (s.control == Control::v_f) {
         // Rides through a weak sun: no further up while the link is being pulled down.
         const bool weak = m.link_V < 0.7 * c.start_V;
-        c.setting = std::clamp(c.setting + (weak ? -2.0 : 1.0) * s.ramp / s.frequency * dt, least, 1.0);
+        c.setting = std::clamp(c.setting + (weak ? -2.0 : 1.0) * rise, least, 1.0);
     } else {
-        observe(s, c, dt, t, m);
-        regulate_link(s, c, dt, m, least);
+        observe(s, c, step, t, m);
+        regulate_link(s, c, step, m, least);
     }
+    if (c.phase == Phase::soft_start && step > 0.0 && before > least && c.setting - before < 0.5 * rise)
+        enter(c, Phase::running, Cause::ramp_done, self_commutated ? m.electrical_Hz : c.setting * s.frequency);
     if (self_commutated) {
         // Speed ceiling: a proportional and integral limit on the amplitude; speed follows it within a tenth of a second.
         const double room = 1.0 - m.electrical_Hz / s.frequency;
-        c.ceiling = std::clamp(c.ceiling + 2.0 * room * dt, 0.0, 1.0);
+        c.ceiling = std::clamp(c.ceiling + 2.0 * room * step, 0.0, 1.0);
         const double setting = std::min(c.setting, std::clamp(c.ceiling + 0.5 * room, 0.0, 1.0));
         return {true, m.electrical_Hz, setting * (is_six_step(s.modulation) ? 1.0 : linear_limit(s.modulation))};
     }

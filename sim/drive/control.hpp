@@ -1,17 +1,83 @@
-// Drive control: from what the drive measures to frequency and amplitude. Sampled at the modulator's windows.
+// Drive control: from what the drive measures to frequency and amplitude, once a window of the modulator.
+//
+// A state machine, the phases of which are:
+//
+//   off               the electronics are dark: link below 0.8 of the drop-out voltage, or their own supply has failed
+//   charging          the link fills through the charging resistor; its bridging contact is still open
+//   waiting_for_sun   charged; link below the start voltage, or the wait after a low-sun stop is not over
+//   soft_start        on the ramp from rest
+//   running           on V/f, or on the tracker: the sun sets the speed
+//   ceiling           at the speed ceiling: there is more sun than the pump may use
+//   dry_hold          the dry-run guard's circuit is open (well dry, or the circuit broken): held until the retry timer
+//                     has run out AND the circuit is closed
+//   tank_hold         the float's circuit is open: held until it is closed and a short wait is over
+//   tripped           stopped by a protection; tries again by itself
+//   locked            tripped once too often in a row: only a restart helps
+//   hung              the control has hung itself up (a fault): only the supply lamp is lit; needs what Lock says
+//
+//   off -> charging            link above the drop-out voltage
+//   charging -> waiting        the link has stopped rising for charge_s
+//   waiting -> soft_start      link at the start voltage, no guard open, waits over
+//   soft_start -> running      the regulator, not the ramp, sets the speed; -> ceiling at the ceiling; running <-> ceiling
+//   any of these three -> waiting      link below 0.55 of what it was at the start (low_sun_retry_s)
+//   -> dry_hold, tank_hold     guard open for dry_delay_s, tank_delay_s while turning; at once while not turning
+//   dry_hold, tank_hold -> waiting     dry_retry_s, tank_retry_s after the stop, once the circuit is closed
+//   turning -> tripped         over-current: a phase current above current_limit in a sample
+//                              stall: a self-commutated motor below 2 % of the ceiling, or 2.5 times the rated current in
+//                              every line, for stall_s
+//                              phase loss: a line with less than a tenth of the highest line's current for phase_loss_s
+//                              motor overload: thermal image of the rated current (below) full
+//                              heat sink: above its limit
+//   any powered -> tripped     over-voltage: link above overvoltage_V
+//   tripped -> waiting         after trip_retry_s; over-voltage: link below 95 % of the limit; heat sink: 15 K cooler;
+//                              overload: image half empty
+//   tripped -> locked          more than trip_retries counted trips in a row. Over-voltage and heat sink are not counted;
+//                              trip_forget_s of turning without a trip start the count anew
+//   any -> off                 electronics dark. All above is forgotten then: that is what a restart does (isolator off, wait
+//                              for the link, on). A control hung until full power-down keeps its knot while the link holds
+//                              more than latch_V: what leaks past an open isolator from a lit array is enough.
+//
+// Fixed control is a test stand: it starts at once; over-current and over-voltage trip, the guards hold; no stall trip.
+//
+// Thermal image: d(heat)/dt = ((I / I_rated)^2 - heat) / motor_heating_s, I the highest line current; trips at 1.2. With
+// 200 s it trips cold at 7.2 times the rated current after 4.7 s: class 10 of IEC 60947-4-1 (4 to 10 s).
 #pragma once
+
+#include <array>
+#include <cstdint>
+#include <string>
+#include <vector>
 
 #include "drive/modulator.hpp"
 #include "drive/settings.hpp"
 
 namespace sunshaft::drive {
 
-enum class Phase { off, waiting_for_sun, running, tripped };
+enum class Phase : std::uint8_t {
+    off, charging, waiting_for_sun, soft_start, running, ceiling, dry_hold, tank_hold, tripped, locked, hung
+};
+// Why a phase was entered.
+enum class Cause : std::uint8_t {
+    none, dark, powered, charged, sun, ramp_done, at_ceiling, below_ceiling, low_sun,
+    dry, wet_again, tank_full, tank_has_room,
+    over_current, stall, phase_loss, over_voltage, motor_overload, heat_sink, retry, too_many_trips, hung, freed
+};
+
+// One line of the event log: at t the control entered a phase. value: what it had measured, in the unit of the cause (V, A,
+// degC, Hz ...), see words().
+struct LogEntry {
+    double t = 0.0;
+    Phase phase = Phase::off;
+    Cause cause = Cause::none;
+    double value = 0.0;
+};
 
 struct Measured {
     double link_V = 0.0, source_A = 0.0;
-    double current_peak_A = 0.0;
+    std::array<double, 3> line_A{};
     double electrical_Hz = 0.0;  // of the rotor
+    double heat_sink_degC = 20.0;
+    bool dry_open = false, float_open = false;  // guard circuits
 };
 
 struct ControlState {
@@ -26,10 +92,47 @@ struct ControlState {
     double direction = -1.0, last_power = 0.0;
     double energy = 0.0, averaging = 0.0, tracker_time = 0.0;
     double retry_at = 0.0;
+    double since = 0.0;        // s, in this phase; soft_start, running and ceiling count as one
+    // Supervision.
+    double dark_at = -1.0;     // last time the electronics were dark, s; -1: not since the run began
+    double charge_V = 0.0, charge_since = 0.0;
+    double dry_s = 0.0, float_s = 0.0, stall_s = 0.0, lost_s = 0.0;  // how long it has been so
+    std::array<double, 3> square{};  // A2 s, since averaging began
+    double square_s = 0.0;
+    std::array<double, 3> line_A{};  // rms as last worked out
+    double heat = 0.0;         // thermal image; 1: rated current for ever
+    Cause trip = Cause::none;  // what tripped last
+    int trips = 0;             // counted, in a row
+    Lock hung = Lock::none, hangs_known = Lock::none;
+    // Event log: the last ones, oldest overwritten; entry n (from 0) is in log[n % size].
+    std::array<LogEntry, 32> log{};
+    long logged = 0;
 };
+
+inline bool turning(Phase p) { return p == Phase::soft_start || p == Phase::running || p == Phase::ceiling; }
+// The contact across the charging resistor is closed.
+inline bool bridged(Phase p) { return p != Phase::off && p != Phase::charging; }
+// On its way to something else within the next seconds, all else staying as it is: a reading taken now would not be the
+// settled one. Holds, trips and the wait for sun count as settled.
+bool passing(const DriveSettings& settings, const ControlState& state, double link_V);
+
+struct Lamp {
+    const char* name;
+    bool on;
+};
+// What the drive's front shows, in this order: supply, running, waiting for sun, well dry, tank full, tripped, locked out.
+std::vector<Lamp> lamps(const ControlState& state);
+
+// Entries still in the ring from number `from` on, oldest first.
+std::vector<LogEntry> log_since(const ControlState& state, long from = 0);
+std::string phase_words(Phase phase);
+// What was entered and why: "well dry: stopped, dry-run guard open".
+std::string words(const LogEntry& entry);
 
 // Largest amplitude without loss of pulses: 1, or 2/sqrt 3 where a zero-sequence offset is added.
 double linear_limit(Modulation modulation);
+
+inline constexpr double latch_V = 1.0;
 
 // Advances the control to time t. self_commutated: the motor's angle leads (permanent magnet), only the amplitude is set.
 //   fixed   frequency, index and duty as set, at once
@@ -38,5 +141,10 @@ double linear_limit(Modulation modulation);
 //           curve in steps (perturb and observe)
 Command update(const DriveSettings& settings, bool self_commutated, ControlState& state, double t,
                const Measured& measured);
+
+// The part of update() that decides on the phase (supervision.cpp); `m` as the drive's own sensors give it. Returns whether
+// the output is on.
+bool supervise(const DriveSettings& settings, bool self_commutated, ControlState& state, double dt, const Measured& m);
+void enter(ControlState& state, Phase phase, Cause cause, double value);
 
 }  // namespace sunshaft::drive

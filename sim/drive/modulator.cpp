@@ -17,25 +17,30 @@ double wrap(double angle) { return angle - 2 * pi * std::floor(angle / (2 * pi))
 // Collects edges of one window, with dead time, in order of time.
 class Edges {
   public:
-    Edges(Window& window, ModulatorState& state, double dead_time, double start)
-        : window_(window), state_(state), dead_(dead_time), start_(start) {
+    Edges(Window& window, ModulatorState& state, double start, const DriveSettings& s)
+        : window_(window), state_(state), start_(start) {
+        for (std::size_t k = 0; k < 3; ++k) dead_[k] = s.dead_time + s.dead_time_extra[k];
+        take_over();
+    }
+    Edges(Window& window, ModulatorState& state, double start) : window_(window), state_(state), start_(start) { take_over(); }
+    void take_over() {
         for (int k = 0; k < 3; ++k) {
             const auto i = static_cast<std::size_t>(k);
-            pending_[i] = state.pending_at[i];
-            state.pending_at[i] = -1.0;
+            pending_[i] = state_.pending_at[i];
+            state_.pending_at[i] = -1.0;
         }
     }
     // Leg k is to do `gate` from time t on (calls for one leg in rising time).
     void want(double t, int k, Gate gate) {
         const auto i = static_cast<std::size_t>(k);
         if (state_.wanted[i] == gate) return;
-        const bool through_dead_time = dead_ > 0.0 && gate != Gate::off;
+        const bool through_dead_time = dead_[i] > 0.0 && gate != Gate::off;
         if (pending_[i] >= 0.0 && pending_[i] <= t) flush(k);
         pending_[i] = -1.0;  // an older turn-on not yet carried out is overtaken
         state_.wanted[i] = gate;
         if (through_dead_time) {
             add({t, k, Gate::off});
-            pending_[i] = t + dead_;
+            pending_[i] = t + dead_[i];
         } else {
             add({t, k, gate});
         }
@@ -64,7 +69,8 @@ class Edges {
     }
     Window& window_;
     ModulatorState& state_;
-    double dead_, start_;
+    std::array<double, 3> dead_{};
+    double start_;
     std::array<double, 3> pending_{};
 };
 
@@ -97,7 +103,7 @@ void six_step(const DriveSettings& s, ModulatorState& state, double t, double am
     const bool chopped = amplitude < 1.0 && s.carrier > 0.0;
     if (chopped) span = std::min(span, 1.0 / s.carrier);
     w.end = t + span;
-    Edges edges(w, state, s.dead_time, t);
+    Edges edges(w, state, t, s);
     std::array<Gate, 3> on{};
     for (int k = 0; k < 3; ++k) on[static_cast<std::size_t>(k)] = six_step_gate(s.modulation, sixth.middle, k);
     const double duty = std::clamp(amplitude, 0.0, 1.0);
@@ -184,7 +190,7 @@ void carrier(const DriveSettings& s, ModulatorState& state, double t, double amp
     const double half = 0.5 / s.carrier, turn = omega * half;
     const int halves = std::clamp(static_cast<int>(longest_pwm / half + 0.5), 1, most_halves);
     w.end = t + halves * half;
-    Edges edges(w, state, s.dead_time, t);
+    Edges edges(w, state, t, s);
     References ref(s.modulation, amplitude, state.angle + 0.5 * turn);
     const double cos = std::cos(turn), sin = std::sin(turn);
     // Reference less carrier for leg k; the carrier goes from -sign to sign while x goes from 0 to 1.
@@ -219,7 +225,7 @@ void next_window(const DriveSettings& s, ModulatorState& state, double t, const 
     w.sine = false;
     if (!command.running) {
         w.end = t + 1e-3;
-        Edges edges(w, state, 0.0, t);
+        Edges edges(w, state, t);
         for (int k = 0; k < 3; ++k) edges.want(t, k, Gate::off);
         edges.finish();
         return;

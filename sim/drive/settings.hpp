@@ -1,10 +1,15 @@
-// What the drive was told: modulation, control, ratings. SI.
+// What the drive was told: modulation, control, ratings, delays; and what ails its control. SI.
 #pragma once
+
+#include <array>
+#include <cstdint>
 
 namespace sunshaft::drive {
 
 enum class Modulation { six_step_180, six_step_120, sine_triangle, third_harmonic, space_vector, ideal_sine };
 enum class Control { fixed, v_f, mppt };
+// What frees a control that has hung itself up.
+enum class Lock : std::uint8_t { none, restart, power_down };
 
 struct DriveSettings {
     Modulation modulation = Modulation::six_step_180;
@@ -17,6 +22,24 @@ struct DriveSettings {
     bool phase_loss_detection = false;
     bool tracker_stuck = false;
     bool on = true;
+
+    double overvoltage_V = 0;         // trip; 0 none
+    double dropout_V = 0;             // the electronics live on the link and go dark below 0.8 of this; 0: fed from elsewhere
+    double motor_A = 0;               // rated line current, rms; 0: not told, then no stall or overload trip by current
+    double motor_heating_s = 200;     // time constant of the overload trip
+    double heat_sink_limit_degC = 85; // trip
+    // Delays, s.
+    double charge_s = 0.1, low_sun_retry_s = 10;
+    double dry_delay_s = 2, dry_retry_s = 600, tank_delay_s = 2, tank_retry_s = 10;
+    double stall_s = 5, phase_loss_s = 1, trip_retry_s = 30, trip_forget_s = 300;
+    int trip_retries = 3;             // starts after counted trips in a row; the next trip locks out
+
+    // What ails it.
+    double voltage_gain = 1, current_gain = 1;         // of its sensors: what it believes over what is there
+    double current_offset = 0;                         // A, in phase u's sensor
+    double commutation_offset = 0;                     // rad electrical, of the angle it takes the rotor to have
+    std::array<double, 3> dead_time_extra{};           // s, of single legs
+    Lock hangs = Lock::none;                           // the control hangs itself up when this appears
 };
 
 }  // namespace sunshaft::drive

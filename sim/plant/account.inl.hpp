@@ -48,7 +48,7 @@ template <class Machine>
     if (!stiff_) {
         const double ib0 = bridge_current(a.x, a.link, a.t), ib1 = bridge_current(b.x, b.link, b.t);
         const double ic = net - 0.5 * (ib0 + ib1), dic = dnet - (ib1 - ib0);
-        const double draw = v * site.source.source_current_at(v, 0.0), run = site.source.run_loss_at(v - esr_ * net);
+        const double draw = v * source->source_current_at(v, 0.0), run = source->run_loss_at(v - esr_ * net);
         e[in_dc_run] += dt * run;
         e[in_link] += dt * (draw + esr_ * (ic * ic + dic * (dic * (1.0 / 12))));
         e[from_supply] += dt * (v * net + dv * (dnet * (1.0 / 12)) + draw + run);
@@ -70,7 +70,7 @@ template <class Machine>
 }
 
 template <class Machine>
-inline void Chain<Machine>::mechanical(const X& x, double dt, Energies& e) const {
+[[gnu::noinline]] void Chain<Machine>::mechanical(const X& x, double dt, Energies& e) const {
     const double w = x[speed], q = x[flow], pump = pump_torque(w, q);
     e[in_bearing] += dt * w * ((held_ ? 0.0 - pump : friction(w)) + pump * (1.0 - grip_));
     if (pump_ == 0) return;

@@ -16,6 +16,7 @@
 #include <cmath>
 
 #include "motor/clarke.hpp"
+#include "plant/slow.hpp"
 #include "plant/state.hpp"
 #include "site/site.hpp"
 
@@ -143,7 +144,12 @@ class Chain {
     const Machine machine;
     const ModeRow* row = nullptr;
     Sine sine;
-    double static_head = 0.0;  // m, set by the driver from the water level
+    double static_head = 0.0;  // m, set by follow()
+    std::array<double, 2> guard_V{};            // at the drive's terminals: dry-run guard, float
+    const site::SourceCurve* source = nullptr;  // through the charging resistor or past it
+
+    // What hangs on the slow states and on the control's phase.
+    void follow(const State& s);
 
   private:
     void compile(const drive::Legs& legs, ModeRow& r) const;
@@ -161,6 +167,8 @@ class Chain {
     double pump_torque(double w, double q) const;  // on the motor's side of the coupling
     double pump_flow(double w, double q) const;    // what goes through the pump: the main's flow and what leaks
     double friction(double w) const;
+    double cavity_head(double w, double q) const;
+    double cavity_torque(double w, double q) const;
 
     std::array<ModeRow, 125> rows_{};
     Equations equations_;
@@ -169,6 +177,7 @@ class Chain {
     Vec3 Rw_{};
     Quadratic winding_loss_, splice_loss_;
     int pump_ = 0;
+    double covered_ = 1.0, damage_ = 0.0;  // share of the intake under water; wear from running dry
     water::Centrifugal centrifugal_{};
     water::ProgressiveCavity cavity_{};
     double density_ = 1000.0;

@@ -28,7 +28,7 @@ template <class Machine>
     }
     if (row->cv != 0.0 && esr_ != 0.0 && !sine.on) [[unlikely]] return complete_leaky(p);
     const double w = p.x[v_cap] - esr_ * bridge_current(p.x, p.x[v_cap], p.t);
-    const site::CurrentSlope net = site.source.net(w);
+    const site::CurrentSlope net = source->net(w);
     p.net = net.i;
     p.slope = net.slope;
     p.link = w + esr_ * p.net;
@@ -43,7 +43,7 @@ void Chain<Machine>::complete_leaky(Point& p) const {
     double w = right / (1.0 + k);
     site::CurrentSlope net{};
     for (int n = 0; n < 50; ++n) {
-        net = site.source.net(w);
+        net = source->net(w);
         const double step = (w * (1.0 + k) + esr_ * k * net.i - right) / std::max(1.0 + k + esr_ * k * net.slope, 0.5);
         w -= step;
         if (std::abs(step) <= 1e-13 * (1.0 + std::abs(w))) break;
@@ -106,17 +106,26 @@ double Chain<Machine>::pump_flow(double w, double q) const {
 
 template <class Machine>
 inline double Chain<Machine>::pump_head(const X& x) const {
-    const double w = x[speed] * grip_;
-    if (pump_ == 1) return centrifugal_.head(w, pump_flow(x[speed], x[flow]));
-    if (pump_ == 2) return cavity_.head(w, pump_flow(x[speed], x[flow]), density_);
-    return 0.0;
+    // Air in the pump: head and torque of a centrifugal pump go with the density of what fills it; a progressive-cavity pump
+    // moves that much less water.
+    if (pump_ == 1) return covered_ * centrifugal_.head(x[speed] * grip_, pump_flow(x[speed], x[flow]));
+    return pump_ == 2 ? cavity_head(x[speed] * grip_, pump_flow(x[speed], x[flow])) : 0.0;
 }
 
 template <class Machine>
 inline double Chain<Machine>::pump_torque(double w, double q) const {
-    if (pump_ == 1) return centrifugal_.torque(w * grip_, pump_flow(w, q));
-    if (pump_ == 2) return cavity_.torque(w * grip_, pump_flow(w, q), density_);
-    return 0.0;
+    if (pump_ == 1) return covered_ * centrifugal_.torque(w * grip_, pump_flow(w, q));
+    return pump_ == 2 ? cavity_torque(w * grip_, pump_flow(w, q)) : 0.0;
+}
+
+// Kept out of the innermost loop's code, which they would only make longer.
+template <class Machine>
+[[gnu::noinline]] double Chain<Machine>::cavity_head(double w, double q) const {
+    return cavity_.head(covered_ * w, q, density_);
+}
+template <class Machine>
+[[gnu::noinline]] double Chain<Machine>::cavity_torque(double w, double q) const {
+    return covered_ * cavity_.per_radian() * cavity_.pressure(covered_ * w, q) + cavity_.friction(w);
 }
 
 // Bearings, brake and fan, N m. Dry friction is full from 3 rad/s on; below, the continued fraction of tanh.
@@ -179,7 +188,7 @@ template <class Machine>
 }
 
 template <class Machine>
-inline Load Chain<Machine>::load(const X& x) const {
+[[gnu::noinline]] Load Chain<Machine>::load(const X& x) const {
     Load out{load_torque(x), 0.0};
     if (pump_ != 0) {
         const double net = rho_g_ * (pump_head(x) - static_head - site.main_loss(x[flow]));

@@ -52,6 +52,19 @@ Chain<Machine>::Chain(const site::Site& s, const Machine& m) : site(s), machine(
         compile({static_cast<Leg>(n % 5), static_cast<Leg>(n / 5 % 5), static_cast<Leg>(n / 25)},
                 rows_[static_cast<std::size_t>(n)]);
     row = &rows_[0];
+    source = &site.source;
+}
+
+template <class Machine>
+void Chain<Machine>::follow(const State& s) {
+    static_head = plant::static_head(site, s);
+    guard_V = {s.slow.dry_V, s.slow.float_V};
+    source = drive::bridged(s.control.phase) ? &site.source : &site.charging;
+    covered_ = s.slow.covered;
+    if (s.slow.damage == damage_) return;
+    damage_ = s.slow.damage;
+    if (pump_ == 1) centrifugal_ = water::worn(std::get<water::Centrifugal>(site.works.water.pump), damage_);
+    if (pump_ == 2) cavity_ = water::worn(std::get<water::ProgressiveCavity>(site.works.water.pump), damage_);
 }
 
 template <class Machine>

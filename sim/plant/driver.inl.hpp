@@ -41,6 +41,10 @@ void Driver<Machine>::begin_window(State& s) {
     s.window_start = s.t;
     s.next_edge = 0;
     load_until_ = s.t;
+    if (s.t - s.slow.at >= slow_period) {
+        look_slow(chain.site, s);
+        chain.follow(s);
+    }
     if (w.supply.kind == site::Supply::Kind::mains) {
         s.window = {};
         s.window.end = s.t + 5e-3;
@@ -53,13 +57,16 @@ void Driver<Machine>::begin_window(State& s) {
     const Point p = chain.point(s.t, s.x);
     drive::Measured m;
     m.link_V = p.link;
-    m.source_A = chain.site.source.stiff ? p.net : chain.site.source.source_current_at(p.link, p.net);
-    const motor::Vec3 i = motor::phases({s.x[i_alpha], s.x[i_beta]});
-    m.current_peak_A = std::max({std::abs(i[0]), std::abs(i[1]), std::abs(i[2])});
+    m.source_A = chain.site.source.stiff ? p.net : chain.source->source_current_at(p.link, p.net);
+    m.line_A = motor::phases({s.x[i_alpha], s.x[i_beta]});
     m.electrical_Hz = chain.machine.pole_pairs * s.x[speed] / (2 * std::numbers::pi);
+    m.heat_sink_degC = s.slow.heat_sink_degC;
+    m.dry_open = site::Guards::reads_open(s.slow.dry_V);
+    m.float_open = site::Guards::reads_open(s.slow.float_V);
     const bool follow = !Chain<Machine>::Equations::has_rotor_flux;
     s.command = drive::update(w.drive, follow, s.control, s.t, m);
-    const drive::Rotor rotor{follow, s.x[theta], chain.machine.pole_pairs * s.x[speed]};
+    chain.follow(s);
+    const drive::Rotor rotor{follow, s.x[theta] + w.drive.commutation_offset, chain.machine.pole_pairs * s.x[speed]};
     drive::next_window(w.drive, s.modulator, s.t, s.command, rotor, s.window);
     chain.sine = {};
     if (s.window.sine) {
@@ -262,7 +269,7 @@ void Driver<Machine>::book_slow(State& s, const X& middle) {
 template <class Machine>
 void Driver<Machine>::take_up(const State& s) {
     chain.set_legs(s.legs);
-    chain.static_head = s.water_level + chain.site.works.water.outlet_height;
+    chain.follow(s);
     if (s.window.sine && s.t < s.window.end)
         chain.sine = {true, false, s.window.angle0, s.window.omega, s.window_start, s.window.amplitude};
     else if (chain.site.works.supply.kind != site::Supply::Kind::mains)
@@ -310,6 +317,8 @@ void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
 
 template <class Machine>
 void Driver<Machine>::adopt(State& s) {
+    sense(chain.site, s);
+    chain.follow(s);
     chain.set_legs(s.legs);
     // The modulator has counted the present window's angle already: it is finished, or the output would jump in phase.
     if (chain.site.works.supply.kind == site::Supply::Kind::mains) s.window.end = s.t;

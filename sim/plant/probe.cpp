@@ -32,6 +32,14 @@ bool find_point(const site::Site& site, const std::string& name, Place& place) {
         if (stem != stems.end() && phase != std::string::npos)
             return place = {K::phase_node, stem->second + static_cast<int>(phase)}, true;
     }
+    // The guard circuits hang on the drive's own small supply: their second terminals are its zero, and read against nothing else.
+    for (int n = 0; n < 2; ++n) {
+        const auto& guard = n == 0 ? site.works.guards.dry : site.works.guards.full;
+        const std::string stem = n == 0 ? "dry" : "float";
+        if (!guard.fitted || site.works.supply.kind == site::Supply::Kind::mains) continue;
+        if (name == stem + ".1") return place = {K::guard, n}, true;
+        if (name == stem + ".2") return place = {K::link_minus, 0}, true;
+    }
     const int column = site.source.column(name);
     if (column >= 0) return place = {K::dc_node, column}, true;
     // A stiff source has no wiring of its own: its poles are the link's.

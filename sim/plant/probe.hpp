@@ -23,7 +23,7 @@ namespace sunshaft::plant {
 
 struct Signal {
     enum class Kind {
-        phase_node, dc_node, link_plus, link_minus, star, motor_current, leg_current, leg_sum, dc_current, string_current,
+        phase_node, dc_node, guard, link_plus, link_minus, star, motor_current, leg_current, leg_sum, dc_current, string_current,
         speed, torque, load, flow, head, link, capacitor, power, flux, none
     };
     Kind kind = Kind::none;
@@ -51,7 +51,8 @@ struct Eyes {
         const auto k = static_cast<std::size_t>(index);
         switch (kind) {
             case K::phase_node: return nodes.v[k];
-            case K::dc_node: return chain.site.source.node_voltage(index, nodes.link);
+            case K::guard: return chain.guard_V[k];
+            case K::dc_node: return chain.source->node_voltage(index, nodes.link);
             case K::link_plus: case K::link: return nodes.link;
             case K::star: return nodes.star;
             case K::motor_current: return nodes.i[k];
@@ -88,7 +89,7 @@ struct Eyes {
         }
     }
     double operator()(const Signal& s) const {
-        if (s.kind == Signal::Kind::string_current) return s.sign * chain.site.source.branch_current(s.label, nodes.link);
+        if (s.kind == Signal::Kind::string_current) return s.sign * chain.source->branch_current(s.label, nodes.link);
         double v = s.sign * at(s.kind, s.index);
         if (s.minus != Signal::Kind::none) v -= at(s.minus, s.minus_index);
         return v;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 namespace sunshaft::plant {
 
@@ -96,7 +97,7 @@ State Plant::start() const {
     const site::Works& w = site_->works;
     s.x[v_cap] = site_->source.stiff ? site_->source.stiff_V : site_->source.open_V;
     if (std::isfinite(w.shaft.held_speed)) s.x[speed] = w.shaft.held_speed;
-    s.water_level = w.water.static_level;
+    start_slow(*site_, s);
     s.window.end = 0.0;
     return s;
 }
@@ -136,12 +137,15 @@ Instant Plant::look(const State& s) {
     Instant n;
     n.t = s.t;
     n.control = s.control;
+    n.slow = s.slow;
+    n.water_level = s.water_level;
+    n.static_head = static_head(*site_, s);
     n.command = s.command;
     n.electrical_Hz = fundamental(*this, s);
     std::visit([&](auto& d) {
         auto& c = d.chain;
         c.set_legs(s.legs);
-        c.static_head = s.water_level + site_->works.water.outlet_height;
+        c.follow(s);
         n.nodes = c.nodes(s.x, s.t);
         n.torque = c.torque(s.x);
         n.load = c.load_torque(s.x);
@@ -182,6 +186,7 @@ double Plant::stored(const State& s) {
 
 void Plant::open_account(State& s) {
     s.energy.fill(0.0);
+    s.slow.bridge_J = s.slow.motor_J = s.slow.pump_J = 0.0;
     s.energy_start = s.t;
     s.stored_at_start = stored(s);
 }
@@ -253,6 +258,11 @@ Settled settle(Plant& plant, State& state, double longest, const std::function<b
     const site::Works& w = plant.site().works;
     const bool hunting = w.drive.control == site::Control::mppt;
     const double start = state.t;
+    struct Hold {  // well, tank and temperatures stand still meanwhile
+        Slow& slow;
+        const bool before = std::exchange(slow.held, true);
+        ~Hold() { slow.held = before; }
+    } hold{state.slow};
     Means before;
     bool have = false;
     while (state.t - start < longest) {
@@ -260,7 +270,8 @@ Settled settle(Plant& plant, State& state, double longest, const std::function<b
         const Means now = plant.average_turns(state, hunting ? std::max(1.0, 4 * w.drive.tracker_period) : 0.1);
         result.last = now;
         const double f_after = fundamental(plant, state);
-        if (have && state.t - start > 0.3) {
+        const bool mains = w.supply.kind == site::Supply::Kind::mains;
+        if (have && state.t - start > 0.3 && (mains || !drive::passing(w.drive, state.control, now.link))) {
             bool same = std::abs(f_after - f) <= 1e-3 * std::max(f, 1.0) || hunting;
             for (std::size_t k = 0; k < 3 && same; ++k) {
                 same = close(now.line_rms[k], before.line_rms[k], 0.01 * ref[v_cap]) &&

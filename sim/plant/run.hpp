@@ -20,6 +20,8 @@ struct Instant {
     motor::Vec2 flux{}, current{};            // rotor flux (induction) or magnet flux, two-axis
     Energies power{};                         // W
     drive::ControlState control;
+    Slow slow;
+    double water_level = 0, static_head = 0;  // m below ground; m to be lifted, less what the main lacks
     drive::Command command;
 };
 

@@ -52,6 +52,23 @@ inline constexpr std::array<const char*, energy_size> energy_name = {
 // How a stretch between two stops begins: after a switching, after an event, or just going on.
 enum class Start : std::uint8_t { switched, event, resumed };
 
+// What moves slowly and is looked at every hundredth of a second, at a control window (slow.hpp).
+struct Slow {
+    double at = 0.0;              // s, of the last look
+    bool held = false;            // levels, temperatures and damage stand still: a settled reading is wanted
+    double flow = 0.0;            // m3/s through the pump then
+    double bridge_J = 0.0, motor_J = 0.0, pump_J = 0.0;  // energy account then
+    double tank_fill = 0.0;       // 0 .. 1
+    double missing = 0.0;         // m3 of water that the rising main lacks
+    double out = 0.0, leak = 0.0; // m3/s into the tank, out of a hole in the main
+    double delivered = 0.0, spilled = 0.0;  // m3 into the tank, over its edge
+    double heat_sink_degC = 25.0, winding_degC = 20.0, pump_degC = 15.0;
+    double damage = 0.0;          // wear of the pump from running dry, 0 .. 0.9; lasting
+    double covered = 1.0;         // share of the intake under water
+    bool probe_wet = true, float_up = false;
+    double dry_V = 0.0, float_V = 0.0;      // at the drive's guard terminals
+};
+
 struct State {
     double t = 0.0;  // s
     X x{};
@@ -64,6 +81,7 @@ struct State {
     int next_edge = 0;
     double window_start = 0.0;
     double water_level = 0.0;   // m below ground, slow
+    Slow slow{};
     Energies energy{};
     double energy_start = 0.0;  // s: when the account was opened
     double stored_at_start = 0.0;

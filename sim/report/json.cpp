@@ -39,6 +39,15 @@ json reading_json(const meter::Reading& r) {
             {"cautions", r.cautions}};
 }
 
+json drive_json(bench::Bench& b) {
+    if (b.site()->works.supply.kind == site::Supply::Kind::mains) return nullptr;
+    json lamps = json::object(), events = json::array();
+    const drive::ControlState& control = b.state().control;
+    for (const drive::Lamp& lamp : drive::lamps(control)) lamps[lamp.name] = lamp.on;
+    for (const drive::LogEntry& e : b.events()) events.push_back({{"t_s", e.t}, {"text", drive::words(e)}, {"value", value(e.value)}});
+    return {{"phase", drive::phase_words(control.phase)}, {"lamps", lamps}, {"events", events}};
+}
+
 json gauge_json(const std::string& name, const bench::Bench::Gauge& g) {
     return {{"reading", {{"value", value(g.value)}, {"unit", g.unit}, {"gauge", name}, {"how", g.how}}}};
 }

@@ -52,6 +52,10 @@ void pull(Works& works, const std::string& place, bool open) {
         phase_at(works, place).terminal.open = open;
 }
 
+Places restart_places(const Works& works) {
+    return works.supply.kind == Supply::Kind::mains ? Places{} : Places{"drive"};
+}
+
 }  // namespace
 
 const std::vector<ActRow>& act_catalogue() {
@@ -77,6 +81,10 @@ const std::vector<ActRow>& act_catalogue() {
         {"unjumper", "take the jumper out", guard_places,
          [](Works& w, const std::string& place) { guard_at(w, place)->jumper = false; },
          "Write it down: the guard is back."},
+        {"restart", "isolator off, wait until the drive's electronics are dark, isolator on again", restart_places,
+         [](Works& w, const std::string&) { part(w, "isolator", true); },
+         "Dark lamps prove nothing: this frees a control that hangs, it does not make the link dead. Where it does not help: "
+         "isolator off and the array covered, wait for the link, then both back."},
         {"cover", "cover the modules against light", array_place,
          [](Works& w, const std::string&) { w.array.covered = true; },
          "Opaque and complete: a cover that lets light through leaves the full voltage."},
@@ -108,7 +116,7 @@ const ActRow& checked(Act& act, const Works& works) {
         return row;
     }
     throw BadInput(
-        unknown_word(act.kind, "an act (open close pull restore jumper unjumper cover uncover)", kinds));
+        unknown_word(act.kind, "an act (open close pull restore jumper unjumper restart cover uncover)", kinds));
 }
 
 }  // namespace

@@ -12,9 +12,11 @@ std::vector<FaultRow> array_faults();
 std::vector<FaultRow> module_faults();
 std::vector<FaultRow> dc_faults();
 std::vector<FaultRow> drive_faults();
+std::vector<FaultRow> control_faults();
 std::vector<FaultRow> cable_faults();
 std::vector<FaultRow> motor_faults();
 std::vector<FaultRow> water_faults();
+std::vector<FaultRow> main_faults();
 std::vector<FaultRow> guard_faults();
 std::vector<FaultRow> meter_faults();
 

@@ -45,8 +45,8 @@ const FaultRow& checked(Fault& fault, const Works& works) {
 const std::vector<FaultRow>& fault_catalogue() {
     static const std::vector<FaultRow> rows = [] {
         std::vector<FaultRow> all;
-        for (auto* group : {array_faults, module_faults, dc_faults, drive_faults, cable_faults, motor_faults,
-                            water_faults, guard_faults, meter_faults}) {
+        for (auto* group : {array_faults, module_faults, dc_faults, drive_faults, control_faults, cable_faults, motor_faults,
+                            water_faults, main_faults, guard_faults, meter_faults}) {
             std::vector<FaultRow> part = group();
             std::move(part.begin(), part.end(), std::back_inserter(all));
         }

@@ -109,14 +109,6 @@ std::vector<FaultRow> drive_faults() {
          "The drive no longer stops when one line carries no current.",
          "Nothing, until a phase is lost: then the motor hums and burns.",
          "Read the settings; switch it on again.", drive_caution},
-        {"current-sensor-drift", "bridge and control", "current sensor reads wrongly", "times the true current",
-         0.1, 5, 1.6, [](const Works& w) { return w.drive.current_limit > 0.0 ? drive_place(w) : Places{}; },
-         [](Works& w, const std::string&, double times) { w.drive.current_limit /= times; },
-         "The drive trips at the wrong current because its own sensor has drifted.",
-         "Over-current trips with a healthy pump, or none when they are needed.",
-         "Clamp on the lines against the drive's own display at the moment of a trip. The drive goes to the "
-         "workshop.",
-         drive_caution},
     };
 }
 

@@ -55,14 +55,17 @@ std::vector<FaultRow> guard_faults() {
          "Ohms of the probe in and out of the water; another probe or another setting.", jumper_caution},
         {"dry-probe-high", "guards", "probe hangs above the water", "", 1, 1, 1,
          [](const Works& w) { return w.guards.probe_wet ? dry_place(w) : Places{}; },
-         [](Works& w, const std::string&, double) { w.guards.probe_wet = false; },
+         [](Works& w, const std::string&, double) {
+             w.guards.probe_depth = w.water.static_level - 1.0;
+             w.guards.probe_wet = false;
+         },
          "The probe was hung too high or has been lifted: it is out of the water while the pump is still "
          "covered.",
          "The drive waits for water.", "Dip tape against the probe's depth; hang it lower, above the pump.",
          jumper_caution},
         {"float-stuck-up", "guards", "tank float stuck: reads full", "", 1, 1, 1,
-         [](const Works& w) { return w.guards.float_up ? Places{} : float_place(w); },
-         [](Works& w, const std::string&, double) { w.guards.float_up = true; },
+         float_place,
+         [](Works& w, const std::string&, double) { w.guards.float_stuck_up = true; },
          "The float hangs on something and its contact stays open.", "No pumping though the tank is empty.",
          "Look into the tank; ohms at the float terminals with the wires pulled.", jumper_caution},
         {"float-stuck-down", "guards", "tank float stuck: never reads full", "ohm", 0, 100, 0.2, float_place,

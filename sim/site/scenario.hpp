@@ -104,6 +104,19 @@ struct Scenario {
         double tracker_period_s = 0.5;
         double tracker_step = 0.01;               // relative change of the voltage target
         bool phase_loss_detection = false;
+        // supervision
+        double motor_current_A = 0.0;             // rated line current, rms; 0: not told
+        double motor_heating_s = 200.0;           // time constant of the motor overload trip
+        double stall_s = 5.0, phase_loss_s = 1.0; // how long before it trips
+        double trip_retry_s = 30.0;
+        int trip_retries = 3;                     // then locked out
+        double trip_forget_s = 300.0;
+        double low_sun_retry_s = 10.0;
+        double dry_delay_s = 2.0, dry_retry_s = 600.0;
+        double tank_delay_s = 2.0, tank_retry_s = 10.0;
+        double charge_s = 0.1;                    // the link has not risen for so long: charged
+        double heat_sink_limit_degC = 85.0;
+        double heat_sink_K_per_W = 1.0, heat_sink_J_per_K = 500.0;
     } drive;
 
     struct {
@@ -144,6 +157,7 @@ struct Scenario {
         double load_torque_N_m = 0.0;        // a brake on the shaft (bench rig)
         double load_torque_N_m_s2 = 0.0;     // a fan: torque = this * speed^2
         double winding_temperature_degC = 20.0;
+        double cooling_K_per_W = 0.1, heat_capacity_J_per_K = 3000.0;  // winding to the water round it
         double locked_speed_rpm = not_given; // given: the shaft is held at this speed (test stand)
     } motor;
 
@@ -161,6 +175,7 @@ struct Scenario {
         double rated_head_m = 60.0;
         double breakaway_N_m = 2.0;
         double running_friction_N_m = 0.8;
+        double dry_life_s = 120.0;           // running dry at rated speed until damage begins
     } pump;
 
     struct {
@@ -187,6 +202,8 @@ struct Scenario {
         double volume_m3 = 10.0;
         double fill = 0.4;         // 0 empty, 1 full
         bool float_switch = true;
+        double float_stop = 0.95, float_start = 0.85;  // fill at which the float stops the pump and lets it go
+        double use_m3_h = 0.0;     // drawn from the tank
     } tank;
 };
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "site/cable.hpp"
 #include "site/wiring.hpp"
 
 namespace sunshaft::site {
@@ -26,12 +27,22 @@ double most_flow(const Hydraulics& h) {
 }  // namespace
 
 std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::vector<Fault>& faults,
-                                         const std::vector<Act>& acts, const std::vector<MeterLoad>& loads) {
+                                         const std::vector<Act>& acts, const std::vector<MeterLoad>& loads,
+                                         const Now* now) {
     auto site = std::make_shared<Site>();
     site->scenario = scenario;
     site->works = set_up(scenario);
     for (const Fault& fault : faults) apply(site->works, fault);
     for (const Act& act : acts) apply(site->works, act);
+    if (now) {
+        site->works.guards.probe_wet = now->probe_wet;
+        site->works.guards.float_up = now->float_up;
+        site->works.guards.powered = now->powered;
+        // Copper and cage as warm as work has made them, on top of what a fault says.
+        const double ratio = at_temperature(1.0, now->winding_degC) / at_temperature(1.0, scenario.motor.winding_temperature_degC);
+        for (Phase& phase : site->works.phases) phase.winding.ohm *= ratio;
+        if (auto* machine = std::get_if<motor::Induction>(&site->works.motor)) machine->Rr *= ratio;
+    }
     site->faults = faults;
     site->acts = acts;
     site->works.loads = loads;
@@ -44,6 +55,7 @@ std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::ve
     wire_guards(works, site->wiring);
     wire_loads(works, site->wiring);
     site->source = source_curve(works);
+    site->charging = charging_curve(site->source, works);
     site->phases = PhaseNetwork(site->wiring, mains ? works.supply.ohm : works.bridge.on_resistance);
     water::RisingMain main = works.water.main;
     // The scenario's minor loss holds the open valve already.

@@ -20,15 +20,24 @@ struct Site {
     Works works;              // after faults and acts
     circuit::Circuit wiring;  // dc, bridge at rest and ac part: what the still bench solves
     SourceCurve source;
+    SourceCurve charging;     // the same seen through the charging resistor
     PhaseNetwork phases;
     water::LossTable main_loss;
     std::vector<Fault> faults;
     std::vector<Act> acts;
 };
 
-// compile(set_up(scenario) with faults and acts carried out). Throws BadInput for an unknown kind or place.
+// What has moved since the start and the wiring must know.
+struct Now {
+    bool probe_wet = true, float_up = false;  // guards
+    bool powered = false;                     // the drive's electronics
+    double winding_degC = 20.0;
+    bool operator==(const Now&) const = default;
+};
+
+// now not given: as set up.  compile(set_up(scenario) with faults and acts carried out). Throws BadInput for an unknown kind or place.
 std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::vector<Fault>& faults = {},
                                          const std::vector<Act>& acts = {},
-                                         const std::vector<MeterLoad>& loads = {});
+                                         const std::vector<MeterLoad>& loads = {}, const Now* now = nullptr);
 
 }  // namespace sunshaft::site

@@ -386,4 +386,20 @@ SourceCurve source_curve(const Works& works) {
     return curve;
 }
 
+SourceCurve charging_curve(const SourceCurve& source, const Works& works) {
+    SourceCurve curve = source;
+    const double ohm = works.link.precharge_ohm;
+    if (source.stiff || ohm <= 0.0 || std::isinf(ohm)) return curve;
+    const int link = curve.column("link+");
+    for (std::size_t k = 0; k < curve.v_.size(); ++k) {
+        const double i = curve.i_src_[k];
+        curve.v_[k] -= ohm * i;
+        curve.slope_src_[k] /= 1 - ohm * curve.slope_src_[k];
+        curve.loss_[k] += ohm * i * i;
+        if (link >= 0) curve.nodes_(static_cast<Eigen::Index>(k), link) -= ohm * i;
+    }
+    curve.tabulate(works, source.w0_, source.w0_ + source.last_ / source.inv_step_);
+    return curve;
+}
+
 }  // namespace sunshaft::site

@@ -73,6 +73,7 @@ class SourceCurve {
     const std::vector<double>& currents() const { return i_src_; }
 
     friend SourceCurve source_curve(const Works& works);
+    friend SourceCurve charging_curve(const SourceCurve& source, const Works& works);
 
   private:
     struct Sample;
@@ -100,5 +101,8 @@ class SourceCurve {
 };
 
 SourceCurve source_curve(const Works& works);
+// The same with the charging resistor between dc+ and link+: its contact is open. A stiff source, or one without that
+// resistor, stays as it is.
+SourceCurve charging_curve(const SourceCurve& source, const Works& works);
 
 }  // namespace sunshaft::site

@@ -169,11 +169,12 @@ void wire_ac(const Works& works, Circuit& c) {
 }
 
 void wire_guards(const Works& works, Circuit& c) {
-    const auto wire = [&c](const std::string& name, const Guard& guard, double sensor_ohm) {
+    const auto wire = [&](const std::string& name, const Guard& guard, double sensor_ohm) {
         if (!guard.fitted) return;
         const Node one = c.node(name + ".1"), two = c.node(name + ".2");
         const Node wire_one = c.node(name + ".wire"), sensor = c.node(name + ".sensor");
         if (guard.jumper) c.resistor(one, two, 0.05);
+        if (works.guards.powered) c.voltage_source(one, two, Guards::feed_V, Guards::feed_ohm);
         c.resistor(one, wire_one, guard.pulled ? open_circuit : 0.0);
         joint(c, wire_one, sensor, guard.wire);
         leak(c, sensor, two, sensor_ohm);

@@ -126,6 +126,22 @@ DriveSettings drive(const Scenario& s) {
     drive.tracker_period = d.tracker_period_s;
     drive.tracker_step = d.tracker_step;
     drive.phase_loss_detection = d.phase_loss_detection;
+    drive.overvoltage_V = s.link.overvoltage_V;
+    drive.dropout_V = d.electronics_W > 0.0 ? std::max(d.electronics_dropout_V, 5.0) : 0.0;
+    drive.motor_A = d.motor_current_A;
+    drive.motor_heating_s = d.motor_heating_s;
+    drive.stall_s = d.stall_s;
+    drive.phase_loss_s = d.phase_loss_s;
+    drive.trip_retry_s = d.trip_retry_s;
+    drive.trip_retries = d.trip_retries;
+    drive.trip_forget_s = d.trip_forget_s;
+    drive.low_sun_retry_s = d.low_sun_retry_s;
+    drive.dry_delay_s = d.dry_delay_s;
+    drive.dry_retry_s = d.dry_retry_s;
+    drive.tank_delay_s = d.tank_delay_s;
+    drive.tank_retry_s = d.tank_retry_s;
+    drive.charge_s = d.charge_s;
+    drive.heat_sink_limit_degC = d.heat_sink_limit_degC;
     return drive;
 }
 
@@ -211,6 +227,14 @@ Hydraulics hydraulics(const Scenario& s) {
     h.drawdown = s.well.drawdown_m_per_m3_h / m3_per_h;
     h.recovery_s = s.well.recovery_s;
     h.valve_opening = s.rising_main.valve_opening;
+    h.bore_depth = s.well.bore_depth_m;
+    h.bore_diameter = s.well.bore_diameter_mm * mm;
+    h.degC = s.well.water_temperature_degC;
+    h.tank = {s.tank.volume_m3, s.tank.float_stop, s.tank.float_start};
+    h.tank_fill = s.tank.fill;
+    h.tank_use = s.tank.use_m3_h * m3_per_h;
+    h.dry_life_s = s.pump.dry_life_s;
+    h.rated_speed = s.pump.rated_speed_rpm * rpm;
     return h;
 }
 
@@ -254,7 +278,9 @@ Works set_up(const Scenario& s) {
     works.guards.probe_depth =
         std::isnan(s.well.dry_probe_depth_m) ? s.well.pump_depth_m - 2.0 : s.well.dry_probe_depth_m;
     works.guards.probe_wet = s.well.static_level_m <= works.guards.probe_depth;
-    works.guards.float_up = s.tank.fill >= water::Tank{s.tank.volume_m3}.stop;
+    works.guards.float_up = s.tank.fill >= works.water.tank.stop;
+    works.heat_sink = {s.drive.heat_sink_K_per_W, s.drive.heat_sink_J_per_K, s.sun.air_temperature_degC};
+    works.motor_heat = {s.motor.cooling_K_per_W, s.motor.heat_capacity_J_per_K, s.well.water_temperature_degC};
     return works;
 }
 

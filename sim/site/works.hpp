@@ -19,6 +19,8 @@
 #include "solar/module.hpp"
 #include "water/pump.hpp"
 #include "water/rising_main.hpp"
+#include "water/tank.hpp"
+#include "water/well.hpp"
 
 namespace sunshaft::site {
 
@@ -120,6 +122,13 @@ struct Hydraulics {
     double drawdown = 0.0, recovery_s = 120;                       // m per (m3/s), s
     double valve_opening = 1.0;
     double intake_loss = 0.0;  // K of what blocks the pump's own way, below any gauge
+    double bore_depth = 60, bore_diameter = 0.15;        // m
+    double leak_area = 0.0, leak_height = 0.5;           // m2 (contraction included); share of the rise
+    double degC = 15.0;                                  // of the water
+    water::Tank tank{10.0};
+    double tank_fill = 0.4, tank_use = 0.0;              // at the start; m3/s
+    double dry_life_s = 120.0;
+    double rated_speed = 300.0;                          // rad/s, of the pump
     bool check_valve = true;
     double leak = 0.0;         // hole in the rising main just above the pump: m3/s through it at 1 m of head
 };
@@ -134,19 +143,31 @@ struct Guard {
 struct Guards {
     Guard dry{}, full{};
     double probe_depth = 43.0;  // m below ground
-    bool probe_wet = true;      // with the water at rest
+    bool probe_wet = true;      // now; set_up: with the water at rest
     double wet_ohm = 8e3, dry_ohm = 5e6;  // of the probe; common practice, no source
-    bool float_up = false;                // up: tank full, contact open
+    bool float_up = false;                // now; up: tank full, contact open
+    bool float_stuck_up = false;
+    bool powered = false;                 // the drive feeds the circuits: its electronics are alive
     double contact_ohm = 0.2;
 
     static constexpr double limit_ohm = 5e4;  // above: the drive takes the circuit as broken
     double probe_ohm() const { return probe_wet ? wet_ohm : dry_ohm; }
-    double float_ohm() const { return float_up ? open_circuit : contact_ohm; }
+    double float_ohm() const { return float_up || float_stuck_up ? open_circuit : contact_ohm; }
     // Between the drive's terminals, as the drive itself measures.
     static double circuit_ohm(const Guard& guard, double sensor_ohm);
     bool says_dry() const { return dry.fitted && circuit_ohm(dry, probe_ohm()) > limit_ohm; }
     bool says_full() const { return full.fitted && circuit_ohm(full, float_ohm()) > limit_ohm; }
+    // The drive feeds each circuit with `feed_V` behind `feed_ohm` (common practice, no source) and takes it as open where
+    // more stands at the terminals than limit_ohm would leave. meter_ohm: what else hangs on the terminals.
+    static constexpr double feed_V = 5.0, feed_ohm = 1e4;
+    static double terminal_V(double circuit_ohm) {
+        return circuit_ohm < open_circuit ? feed_V * circuit_ohm / (circuit_ohm + feed_ohm) : feed_V;
+    }
+    static bool reads_open(double volt) { return volt > terminal_V(limit_ohm); }
 };
+
+// A body that warms: loss in, K_per_W to what is round it.
+struct Thermal { double K_per_W = 1.0, J_per_K = 500.0, round_degC = 25.0; };
 
 // Conductors that tie metal parts to the electrode.
 struct Bonds {
@@ -185,6 +206,7 @@ struct Works {
     Shaft shaft{};
     Hydraulics water{};
     Guards guards{};
+    Thermal heat_sink{}, motor_heat{};
     std::vector<MeterLoad> loads;
     Hands hands{};
     Bonds bonds{};

@@ -45,6 +45,8 @@ inline std::string fingerprint(const site::Works& w) {
     add(static_cast<int>(d.modulation), static_cast<int>(d.control), d.frequency, d.minimum_frequency, d.ramp,
         d.carrier, d.index, d.duty, d.nominal_V, d.nominal_Hz, d.boost_V, d.dead_time, d.current_limit,
         d.start_V, d.tracker_period, d.tracker_step, d.phase_loss_detection, d.tracker_stuck, d.on);
+    add(d.voltage_gain, d.current_gain, d.current_offset, d.commutation_offset, static_cast<int>(d.hangs));
+    add(d.dead_time_extra[0], d.dead_time_extra[1], d.dead_time_extra[2], w.heat_sink.K_per_W);
     add(w.cable_inductance, w.cable_capacitance);
     if (const auto* m = std::get_if<motor::Induction>(&w.motor))
         add(m->pole_pairs, m->Lls, m->Llr, m->Lm, m->Rr, m->cage_asymmetry);
@@ -58,7 +60,7 @@ inline std::string fingerprint(const site::Works& w) {
         add(p->displacement, p->slip, p->breakaway, p->running);
     const auto& h = w.water;
     add(h.main.length, h.main.diameter, h.main.roughness, h.main.minor_loss, h.static_level, h.outlet_height,
-        h.pump_depth, h.drawdown, h.recovery_s, h.valve_opening, h.intake_loss, h.check_valve, h.leak);
+        h.pump_depth, h.drawdown, h.recovery_s, h.valve_opening, h.intake_loss, h.check_valve, h.leak, h.leak_area);
     add(w.shaft.coupling_slip);
     const auto& m = w.hands;
     add(static_cast<int>(m.turn), m.lead_ohm, m.swapped, m.current_jack, m.fuse_blown, m.battery_low, m.range_at,

@@ -116,12 +116,13 @@ TEST_CASE("lamps follow control and link") {
             if (l.on) names += l.name + ",";
         return names;
     };
-    REQUIRE(on(lamps(*site, control, 300.0)) == "supply,running,");
+    REQUIRE(on(lamps(*site, control)) == "supply,running,");
     control.phase = drive::Phase::waiting_for_sun;
-    REQUIRE(on(lamps(*site, control, 300.0)) == "supply,waiting for sun,");
+    REQUIRE(on(lamps(*site, control)) == "supply,waiting for sun,");
     control.phase = drive::Phase::tripped;
-    REQUIRE(on(lamps(*site, control, 300.0)) == "supply,tripped,");
-    REQUIRE(on(lamps(*site, control, 5.0)).empty());
+    REQUIRE(on(lamps(*site, control)) == "supply,tripped,");
+    control.phase = drive::Phase::off;
+    REQUIRE(on(lamps(*site, control)).empty());
 }
 
 TEST_CASE("whole turns end now and are whole") {

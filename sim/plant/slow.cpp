@@ -1,0 +1,131 @@
+#include "plant/slow.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sunshaft::plant {
+namespace {
+
+constexpr double burn_degC = 90.0, burn_K = 20.0;    // damage begins; scale
+constexpr double pump_J_per_K = 20e3, wall_W_per_K = 4.0;
+constexpr double water_J_per_kg_K = 4186.0;
+constexpr double most_damage = 0.9;
+
+// What else hangs on a pair of guard terminals.
+double meter_on(const site::Works& w, const char* one, const char* two) {
+    double siemens = 0.0;
+    for (const site::MeterLoad& load : w.loads)
+        if ((load.red == one && load.black == two) || (load.red == two && load.black == one)) siemens += 1 / load.ohm;
+    return siemens > 0.0 ? 1 / siemens : site::open_circuit;
+}
+
+double terminal_V(const site::Guard& guard, double sensor_ohm, double meter_ohm) {
+    const double circuit = site::Guards::circuit_ohm(guard, sensor_ohm);
+    const double siemens = 1 / circuit + 1 / meter_ohm;
+    return site::Guards::terminal_V(siemens > 0.0 ? 1 / siemens : site::open_circuit);
+}
+
+// Booked since the last look; the account may have been opened anew meanwhile.
+double since(double& last, double now) {
+    const double joule = now >= last ? now - last : now;
+    last = now;
+    return joule;
+}
+
+void warm(double& degC, const site::Thermal& body, double joule, double dt) {
+    degC += (joule - dt * (degC - body.round_degC) / body.K_per_W) / body.J_per_K;
+}
+
+void move_water(const site::Works& w, State& s, double flow, double dt) {
+    Slow& n = s.slow;
+    const double pipe = w.water.main.area() * w.water.main.length;
+    const double missing = n.missing - (flow - n.leak) * dt;
+    n.out = missing < 0.0 ? -missing / dt : 0.0;
+    n.missing = std::clamp(missing, 0.0, pipe);
+    s.water_level = well(w).level_after(s.water_level, flow - n.leak, dt);
+    const double fill = n.tank_fill + (n.out - w.water.tank_use) * dt / w.water.tank.volume;
+    n.spilled += std::max(0.0, fill - 1.0) * w.water.tank.volume;
+    n.tank_fill = w.water.tank.fill_after(n.tank_fill, n.out, w.water.tank_use, dt);
+    n.delivered += n.out * dt;
+}
+
+void warm_pump(const site::Works& w, State& s, double flow, double joule, double dt) {
+    Slow& n = s.slow;
+    const double share = s.x[speed] / w.water.rated_speed;
+    const double rubbing = (1 - n.covered) * share * share * pump_J_per_K * (burn_degC - 20.0) / w.water.dry_life_s;
+    const double carried = w.water.main.density * water_J_per_kg_K * std::abs(flow) * n.covered + wall_W_per_K * n.covered;
+    const double cooling = carried / pump_J_per_K, target = w.water.degC;
+    // Implicit in the cooling, which may be fast in a small pump.
+    n.pump_degC = (n.pump_degC + (std::max(joule, 0.0) + rubbing * dt) / pump_J_per_K + cooling * dt * target) / (1 + cooling * dt);
+    const double burn = std::max(0.0, n.pump_degC - burn_degC) / burn_K / w.water.dry_life_s;
+    n.damage = std::min(most_damage, n.damage + burn * dt);
+}
+
+}  // namespace
+
+water::Well well(const site::Works& w) {
+    return {w.water.static_level, w.water.drawdown, w.water.recovery_s, w.water.bore_depth,
+            w.water.bore_diameter, w.water.pump_depth, w.guards.probe_depth};
+}
+
+void sense(const site::Site& site, State& s) {
+    const site::Works& w = site.works;
+    Slow& n = s.slow;
+    if (w.water.pump.index() == 0) {
+        n.covered = 1.0;
+    } else {
+        const double pipe = w.water.main.area() * w.water.main.length;
+        const double above = std::max(0.0, 1 - n.missing / pipe - w.water.leak_height) * (s.water_level + w.water.outlet_height);
+        n.leak = w.water.leak_area * std::sqrt(2 * water::gravity * above);
+        n.covered = well(w).intake_covered(s.water_level);
+    }
+    n.probe_wet = well(w).probe_wet(s.water_level, n.probe_wet);
+    n.float_up = w.water.tank.float_up(n.tank_fill, n.float_up);
+    site::Guards guards = w.guards;
+    guards.probe_wet = n.probe_wet;
+    guards.float_up = n.float_up;
+    const bool powered = s.control.phase != drive::Phase::off;
+    n.dry_V = powered && guards.dry.fitted ? terminal_V(guards.dry, guards.probe_ohm(), meter_on(w, "dry.1", "dry.2")) : 0.0;
+    n.float_V = powered && guards.full.fitted ? terminal_V(guards.full, guards.float_ohm(), meter_on(w, "float.1", "float.2")) : 0.0;
+}
+
+void start_slow(const site::Site& site, State& s) {
+    const site::Works& w = site.works;
+    s.water_level = w.water.static_level;
+    Slow& n = s.slow;
+    n.at = s.t;
+    n.tank_fill = w.water.tank_fill;
+    n.heat_sink_degC = w.heat_sink.round_degC;
+    n.winding_degC = site.scenario.motor.winding_temperature_degC;
+    n.pump_degC = w.water.degC;
+    n.probe_wet = w.guards.probe_wet;
+    n.float_up = w.guards.float_up;
+    sense(site, s);
+}
+
+void look_slow(const site::Site& site, State& s) {
+    const site::Works& w = site.works;
+    Slow& n = s.slow;
+    const double dt = s.t - n.at, flow_mean = 0.5 * (n.flow + s.x[flow]);
+    n.at = s.t;
+    n.flow = s.x[flow];
+    const double bridge = since(n.bridge_J, s.energy[in_bridge]), pump = since(n.pump_J, s.energy[in_pump]);
+    const double motor = since(n.motor_J, s.energy[in_winding] + s.energy[in_cage]);
+    if (!n.held && dt > 0.0) {
+        warm(n.heat_sink_degC, w.heat_sink, bridge, dt);
+        warm(n.winding_degC, w.motor_heat, motor, dt);
+        if (w.water.pump.index() != 0) {
+            warm_pump(w, s, flow_mean, pump, dt);
+            move_water(w, s, flow_mean, dt);
+        }
+    }
+    sense(site, s);
+}
+
+double static_head(const site::Site& site, const State& s) {
+    const site::Hydraulics& h = site.works.water;
+    const double share = s.slow.missing > 0.0 ? 1 - s.slow.missing / (h.main.area() * h.main.length) : 1.0;
+    return (s.water_level + h.outlet_height) * share;
+}
+
+}  // namespace sunshaft::plant

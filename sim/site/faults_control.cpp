@@ -1,0 +1,84 @@
+// The drive's control: its sensors, its timing, its cooling, and when it hangs.
+#include "site/fault_groups.hpp"
+
+#include <numbers>
+
+namespace sunshaft::site {
+namespace {
+
+Places controlled(const Works& works) {
+    return works.drive.control == Control::fixed ? Places{} : drive_place(works);
+}
+Places magnet_drive(const Works& works) {
+    return std::holds_alternative<motor::PermanentMagnet>(works.motor) ? drive_place(works) : Places{};
+}
+Places current_sensed(const Works& works) {
+    return works.drive.current_limit > 0.0 || works.drive.motor_A > 0.0 ? drive_place(works) : Places{};
+}
+Places isolated_array(const Works& works) {
+    return works.supply.kind == Supply::Kind::array ? drive_place(works) : Places{};
+}
+Places legs(const Works& works) {
+    return works.supply.kind == Supply::Kind::mains || works.drive.modulation == Modulation::ideal_sine ? Places{}
+                                                                                                         : phase_places(works);
+}
+
+}  // namespace
+
+std::vector<FaultRow> control_faults() {
+    return {
+        {"control-hangs", "bridge and control", "control locked up until restart", "", 1, 1, 1, drive_place,
+         [](Works& w, const std::string&, double) { w.drive.hangs = drive::Lock::restart; },
+         "A disturbance has thrown the control out of its program: it does nothing, with its supply lamp lit.",
+         "Full sun, supply lamp lit, nothing moves.",
+         "Voltage at the input is right, no output; restart: isolator off until the lamps are dark, on again.",
+         drive_caution},
+        {"control-hangs-hard", "bridge and control", "control locked up until full power-down", "ohm past the isolator",
+         1e4, 1e7, 3e5, isolated_array,
+         [](Works& w, const std::string&, double ohm) {
+             w.drive.hangs = drive::Lock::power_down;
+             w.array.plus.contact.leak_ohm = w.array.minus.contact.leak_ohm = 0.5 * ohm;
+         },
+         "The control's knot holds while a volt is left on the link, and a damp isolator lets through enough from a lit array.",
+         "As a control that hangs, but a restart does not help.",
+         "Volts at the drive's input with the isolator off: some are left. Isolator off and the array covered, wait until "
+         "nothing is left, uncover, isolator on.",
+         drive_caution},
+        {"voltage-sensor-drift", "bridge and control", "voltage sensor reads wrongly", "times the true voltage", 0.3, 3, 1.25,
+         controlled, [](Works& w, const std::string&, double times) { w.drive.voltage_gain *= times; },
+         "The drive believes another link voltage than there is: it starts, tracks and trips by the wrong one.",
+         "Starts too early or not at all, over-voltage trips on cold mornings with the right number of modules.",
+         "Meter across the link against the drive's own figure. The drive goes to the workshop.", drive_caution},
+        {"current-sensor-drift", "bridge and control", "current sensor reads wrongly", "times the true current", 0.1, 5, 1.6,
+         current_sensed, [](Works& w, const std::string&, double times) { w.drive.current_gain *= times; },
+         "The drive trips at the wrong current because its own sensors have drifted.",
+         "Over-current or overload trips with a healthy pump, or none when they are needed.",
+         "Clamp on the lines against the drive's own display at the moment of a trip. The drive goes to the workshop.",
+         drive_caution},
+        {"current-sensor-offset", "bridge and control", "current sensor of one line is off its zero", "A", -50, 50, 5,
+         current_sensed, [](Works& w, const std::string&, double ampere) { w.drive.current_offset += ampere; },
+         "The sensor in line u shows a current where there is none.",
+         "Over-current trips at half load; a lost phase u that goes unnoticed.",
+         "Clamp reads nothing with the pump stopped, the drive's own figure does not. The drive goes to the workshop.",
+         drive_caution},
+        {"commutation-offset", "bridge and control", "commutation off its angle", "degrees electrical", -60, 60, 25, magnet_drive,
+         [](Works& w, const std::string&, double degrees) { w.drive.commutation_offset += degrees * std::numbers::pi / 180; },
+         "A rotor sensor has slipped, or the drive was told another motor: it switches too early or too late.",
+         "More current for less water, hot motor, rough start.",
+         "Clamp and bucket against the healthy sheet; check the motor data in the drive's settings.", drive_caution},
+        {"uneven-dead-time", "bridge and control", "one leg switches on late", "s", 0, 5e-5, 8e-6, legs,
+         [](Works& w, const std::string& place, double s) {
+             w.drive.dead_time_extra[static_cast<std::size_t>(place[0] - 'u')] += s;
+         },
+         "A tired gate driver delays the switching on of one leg: its voltage is wrong by that much at every change.",
+         "Hums, a warm motor, unequal line currents.",
+         "DC volts between output terminals, clamp on each line; the drive goes to the workshop.", drive_caution},
+        {"heat-sink-blocked", "bridge and control", "heat sink blocked or fan stopped", "times its resistance to heat", 1, 200, 30,
+         drive_place, [](Works& w, const std::string&, double times) { w.heat_sink.K_per_W *= times; },
+         "Dust, nests or a dead fan keep the drive's losses in.",
+         "Stops in the heat of the day, starts again when it has cooled.",
+         "Infrared thermometer on the heat sink; event log: heat sink; clean it, test the fan.", drive_caution},
+    };
+}
+
+}  // namespace sunshaft::site

@@ -1,0 +1,253 @@
+// The drive's state machine, driven by made-up measurements: documented transitions (drive/control.hpp) and closed forms.
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+
+#include "catch_shim.hpp"
+#include "drive/control.hpp"
+
+using namespace sunshaft;
+using namespace sunshaft::drive;
+using test::approx;
+
+namespace {
+
+constexpr double tick = 1e-3;
+
+struct Rig {
+    DriveSettings s;
+    ControlState c;
+    Measured m;
+    bool magnet = false;
+    double t = 0.0;
+    Command out;
+    Rig() {
+        s.dropout_V = 60, s.start_V = 250, s.overvoltage_V = 450, s.current_limit = 45, s.ramp = 50;
+        m.link_V = 340, m.line_A = {5, -5, 5};
+    }
+    void run(double seconds) {
+        for (const double until = t + seconds; t < until - 1e-9; t += tick) out = update(s, magnet, c, t, m);
+    }
+    bool logged(Cause cause) const {
+        const auto log = log_since(c);
+        return std::any_of(log.begin(), log.end(), [&](const LogEntry& e) { return e.cause == cause; });
+    }
+    std::string lit() const {
+        std::string names;
+        for (const Lamp& lamp : lamps(c))
+            if (lamp.on) names += std::string(lamp.name) + ",";
+        return names;
+    }
+};
+
+}  // namespace
+
+TEST_CASE("from dark to the speed ceiling, and what the lamps show on the way") {
+    Rig r;
+    r.m.link_V = 0;
+    r.run(0.1);
+    CHECK(r.c.phase == Phase::off);
+    CHECK(r.lit().empty());
+    for (int n = 1; n <= 20; ++n) {  // the link rises
+        r.m.link_V = 10.0 * n;
+        r.run(0.02);
+    }
+    CHECK(r.c.phase == Phase::charging);
+    CHECK_FALSE(bridged(r.c.phase));
+    r.run(r.s.charge_s + 0.01);
+    CHECK(r.c.phase == Phase::waiting_for_sun);  // 200 V, 250 V wanted
+    CHECK(r.lit() == "supply,waiting for sun,");
+    r.m.link_V = 340;
+    r.run(0.5);
+    CHECK(r.c.phase == Phase::soft_start);
+    CHECK(r.out.running);
+    CHECK(r.lit() == "supply,running,");
+    r.run(1.0);  // 50 Hz at 50 Hz/s
+    CHECK(r.c.phase == Phase::ceiling);
+    CHECK(r.out.frequency == approx(50.0));
+    r.m.link_V = 100;
+    r.run(0.01);
+    CHECK(r.c.phase == Phase::waiting_for_sun);
+    CHECK_FALSE(r.out.running);
+    r.m.link_V = 340;
+    r.run(r.s.low_sun_retry_s - 0.1);
+    CHECK(r.c.phase == Phase::waiting_for_sun);
+    r.run(0.3);
+    CHECK(turning(r.c.phase));
+}
+
+TEST_CASE("over-current is counted, retried and locks out; only darkness frees it") {
+    Rig r;
+    r.s.trip_retry_s = 1.0;
+    r.s.trip_retries = 2;
+    r.run(0.2);
+    for (int trip = 1; trip <= 3; ++trip) {
+        r.m.line_A[1] = -50;
+        r.run(2 * tick);
+        CHECK(r.c.trips == trip);
+        CHECK(r.c.phase == (trip < 3 ? Phase::tripped : Phase::locked));
+        r.m.line_A[1] = -5;
+        if (trip < 3) {
+            r.run(0.9);
+            CHECK(r.c.phase == Phase::tripped);
+            r.run(0.3);
+            CHECK(turning(r.c.phase));
+        }
+    }
+    r.run(100);
+    CHECK(r.c.phase == Phase::locked);
+    CHECK(r.lit() == "supply,tripped,locked out,");
+    r.m.link_V = 49;  // 0.8 of the drop-out voltage is 48 V
+    r.run(0.1);
+    CHECK(r.c.phase == Phase::locked);
+    r.m.link_V = 47;
+    r.run(0.1);
+    CHECK(r.c.phase == Phase::off);
+    CHECK(r.c.dark_at > 0.0);
+    r.m.link_V = 340;
+    r.run(0.5);
+    CHECK(turning(r.c.phase));
+    CHECK(r.c.trips == 0);
+}
+
+TEST_CASE("a lost phase trips after its time, or hums on with detection off") {
+    for (const bool detects : {true, false}) {
+        Rig r;
+        r.s.phase_loss_detection = detects;
+        r.run(1.0);
+        r.m.line_A = {5, 0.2, -5};
+        r.run(0.8);
+        CHECK(turning(r.c.phase));
+        r.run(0.6);
+        CHECK(turning(r.c.phase) == !detects);
+        CHECK(r.logged(Cause::phase_loss) == detects);
+    }
+}
+
+TEST_CASE("stall: a magnet motor that does not turn, a motor that draws too much") {
+    Rig magnet;
+    magnet.magnet = true;
+    magnet.run(magnet.s.stall_s - 0.2);
+    CHECK(turning(magnet.c.phase));
+    magnet.run(0.5);
+    CHECK(magnet.logged(Cause::stall));
+    Rig heavy;
+    heavy.s.motor_A = 5;
+    heavy.s.motor_heating_s = 1e4;
+    heavy.m.line_A = {13, -13, 13};  // 2.6 times
+    heavy.run(heavy.s.stall_s + 0.3);
+    CHECK(heavy.logged(Cause::stall));
+}
+
+TEST_CASE("the overload trip follows its closed form and is of class 10") {
+    // Cold, at k times the rated current: t = tau ln(k2 / (k2 - 1.2)). IEC 60947-4-1, class 10: between 4 and 10 s at 7.2
+    // times, none in two hours at 1.05, a trip within two hours at 1.2 (limits from memory).
+    for (const double k : {1.2, 2.0, 7.2}) {
+        Rig r;
+        r.s.motor_A = 5;
+        r.s.stall_s = 1e4, r.s.current_limit = 0;
+        r.m.line_A = {5 * k, -5 * k, 5 * k};
+        const double closed = r.s.motor_heating_s * std::log(k * k / (k * k - 1.2));
+        r.run(closed - 1.0 - 0.02 * closed);
+        CHECK_FALSE(r.logged(Cause::motor_overload));
+        r.run(2.0 + 0.04 * closed);
+        CHECK(r.logged(Cause::motor_overload));
+        if (k == 7.2) CHECK((closed > 4.0 && closed < 10.0));
+        if (k == 1.2) CHECK(closed < 7200);
+    }
+    Rig calm;
+    calm.s.motor_A = 5;
+    calm.m.line_A = {5.25, -5.25, 5.25};
+    calm.run(2000);  // ten time constants
+    CHECK_FALSE(calm.logged(Cause::motor_overload));
+}
+
+TEST_CASE("over-voltage and heat come back by themselves and are not counted") {
+    Rig r;
+    r.s.trip_retry_s = 1.0;
+    r.m.link_V = 460;
+    r.run(0.5);
+    CHECK(r.c.phase == Phase::tripped);
+    r.m.link_V = 440;  // still above 95 %
+    r.run(5);
+    CHECK(r.c.phase == Phase::tripped);
+    r.m.link_V = 400;
+    r.run(1.1);
+    CHECK(turning(r.c.phase));
+    r.m.heat_sink_degC = 90;
+    r.run(0.1);
+    CHECK(r.c.trip == Cause::heat_sink);
+    r.m.heat_sink_degC = 75;  // 15 K below 85 wanted
+    r.run(5);
+    CHECK(r.c.phase == Phase::tripped);
+    r.m.heat_sink_degC = 65;
+    r.run(0.1);
+    CHECK(turning(r.c.phase));
+    CHECK(r.c.trips == 0);
+}
+
+TEST_CASE("guards: delay, hold, timer and lamps") {
+    Rig r;
+    r.s.dry_delay_s = 1, r.s.dry_retry_s = 5, r.s.tank_delay_s = 0.5, r.s.tank_retry_s = 2;
+    r.run(2);
+    r.m.dry_open = true;
+    r.run(0.8);
+    CHECK(turning(r.c.phase));
+    r.run(0.4);
+    CHECK(r.c.phase == Phase::dry_hold);
+    CHECK(r.lit() == "supply,well dry,");
+    r.m.dry_open = false;
+    r.run(4);
+    CHECK(r.c.phase == Phase::dry_hold);  // wet again, the timer still runs
+    r.run(1.5);
+    CHECK(turning(r.c.phase));
+    r.m.float_open = true;
+    r.run(1);
+    CHECK(r.c.phase == Phase::tank_hold);
+    CHECK(r.lit() == "supply,tank full,");
+    r.run(10);
+    r.m.float_open = false;
+    r.run(1.8);
+    CHECK(r.c.phase == Phase::tank_hold);
+    r.run(0.4);
+    CHECK(turning(r.c.phase));
+}
+
+TEST_CASE("a hung control: restart frees the one kind, only an empty link the other") {
+    for (const Lock lock : {Lock::restart, Lock::power_down}) {
+        Rig r;
+        r.run(1);
+        r.s.hangs = lock;
+        r.run(0.1);
+        CHECK(r.c.phase == Phase::hung);
+        CHECK(r.lit() == "supply,");
+        r.m.link_V = 5;  // dark, not empty
+        r.run(1);
+        r.m.link_V = 340;
+        r.run(1);
+        CHECK(turning(r.c.phase) == (lock == Lock::restart));
+        r.m.link_V = 0.5;
+        r.run(1);
+        r.m.link_V = 340;
+        r.run(1);
+        CHECK(turning(r.c.phase));
+    }
+}
+
+TEST_CASE("the log keeps the last entries and numbers all; two runs are the same to the bit") {
+    Rig a, b;
+    for (Rig* r : {&a, &b}) {
+        r->s.tank_delay_s = 0, r->s.tank_retry_s = 0.01;
+        for (int n = 0; n < 40; ++n) {
+            r->m.float_open = n % 2;
+            r->run(0.05);
+        }
+    }
+    CHECK(a.c.logged > 32);
+    CHECK(log_since(a.c).size() == 32);
+    CHECK(log_since(a.c, a.c.logged - 3).size() == 3);
+    for (const LogEntry& e : log_since(a.c)) CHECK(words(e).size() > 4);
+    CHECK(a.c.logged == b.c.logged);
+    CHECK(std::memcmp(&a.c.setting, &b.c.setting, sizeof(double)) == 0);
+    for (std::size_t n = 0; n < 32; ++n) CHECK(a.c.log[n].t == b.c.log[n].t);
+}
