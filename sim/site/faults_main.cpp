@@ -14,7 +14,7 @@ Places main_place(const Works& works) {
 
 std::vector<FaultRow> main_faults() {
     return {
-        {"hole-in-main", "pump and water", "hole in the rising main", "mm across", 0.5, 60, 8, main_place,
+        {"hole-in-main", "pump and water", "hole half way up the rising main", "mm across", 0.5, 60, 8, main_place,
          [](Works& w, const std::string&, double mm) {
              // Sharp-edged hole: contraction and friction leave 0.62 of the area (any text on hydraulics).
              w.water.leak_area += 0.62 * std::numbers::pi / 4 * mm * mm * 1e-6;
