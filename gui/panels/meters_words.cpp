@@ -19,6 +19,7 @@ std::string_view mode_words(Mode mode) {
         case Mode::acv_lowpass: return "volts AC, low-pass";
         case Mode::acv_lowz: return "volts AC, low impedance";
         case Mode::hz: return "hertz";
+        case Mode::duty: return "duty";
         case Mode::ohm: return "ohms";
         case Mode::continuity: return "continuity";
         case Mode::diode: return "diode";
@@ -38,6 +39,7 @@ std::string_view mode_hint(Mode mode) {
         case Mode::acv_lowpass: return "Volts AC through a filter that takes the switching out";
         case Mode::acv_lowz: return "Volts AC with a load across the leads: a voltage that only leaks in collapses";
         case Mode::hz: return "Frequency: the crossings of a second";
+        case Mode::duty: return "Duty: the share of the time the wave stands high";
         case Mode::ohm: return "Resistance, by a current of the meter's own. Only on a dead circuit";
         case Mode::continuity: return "Beeps below a few ohms. Only on a dead circuit";
         case Mode::diode: return "Volts that a diode drops while the meter drives it. Only on a dead circuit";

@@ -1,4 +1,4 @@
-// sunshaft points, meters, modules: what there is.
+// sunshaft points, modules: what there is.
 #include <fmt/format.h>
 
 #include <memory>
@@ -31,30 +31,6 @@ int points(const SiteOptions& options, bool as_json) {
     return 0;
 }
 
-json meter_json(const meter::Spec& s) {
-    json modes = json::array();
-    for (const auto& [mode, function] : s.functions) modes.push_back(std::string(meter::mode_name(mode)));
-    return {{"file", s.file}, {"name", s.name}, {"description", s.description}, {"counts", s.counts}, {"modes", modes},
-            {"category", s.category}, {"category_V", s.category_V}};
-}
-
-int meters(bool as_json) {
-    json out = json::array();
-    for (const auto& s : meter::load_specs(meter::shipped_meters())) {
-        if (as_json) {
-            out.push_back(meter_json(s));
-            continue;
-        }
-        std::string modes;
-        for (const auto& [mode, function] : s.functions) modes += fmt::format(" {}", meter::mode_name(mode));
-        std::string stem = s.file.substr(s.file.find_last_of('/') + 1);
-        stem = stem.substr(0, stem.find('.'));
-        fmt::print("{:<24} {}\n{:<24} {}\n{:<24} modes:{}\n", stem, s.name, "", s.description, "", modes);
-    }
-    if (as_json) fmt::print("{}\n", out.dump(2));
-    return 0;
-}
-
 int modules(bool as_json) {
     json out = json::array();
     if (!as_json) fmt::print("{:<10} {:>5} {:>8} {:>8} {:>8} {:>8}  at 1000 W/m2, 25 degC\n", "name", "cells", "I_sc A", "V_oc V", "I_mp A", "V_mp V");
@@ -83,7 +59,6 @@ Run add_points(CLI::App& app) {
     app.footer("Example: sunshaft points hill-orchard");
     return [options, as_json] { return points(*options, *as_json); };
 }
-Run add_meters(CLI::App& app) { return listing(app, "sunshaft meters", meters); }
 Run add_modules(CLI::App& app) { return listing(app, "sunshaft modules", modules); }
 
 }  // namespace sunshaft::cli

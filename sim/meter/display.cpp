@@ -32,6 +32,7 @@ Prefix prefix_for(double magnitude, std::string_view unit) {
         if (magnitude >= 1e-9 * slack || unit != "F") return {1e-9, "n"};
         return {1e-12, "p"};
     }
+    if (unit == "%") return {0.01, ""};
     return {1.0, ""};
 }
 

@@ -27,6 +27,7 @@ enum class Mode {
     acv_lowpass,
     acv_lowz,
     hz,
+    duty,
     ohm,
     continuity,
     diode,
@@ -42,6 +43,7 @@ std::string_view unit_of(Mode mode);  // "V", "Hz", "ohm", "F", "A"
 // These put a source of the meter's own between the probes and belong on a dead circuit.
 bool drives_circuit(Mode mode);  // ohm, continuity, diode, insulation, cap
 bool takes_clamp(Mode mode);     // aca, dca
+bool times_crossings(Mode mode);  // hz, duty: what the wave's edges say, not its height
 
 enum class Detector {
     mean,     // DC
@@ -68,7 +70,7 @@ struct Function {
     int bandwidth_order = 1;    // 1 .. 4
     double lowpass_Hz = 0.0;    // the switched-drive low-pass; 0: none
     int lowpass_order = 2;
-    double crest_limit = 0.0;    // largest peak, in full scales of the range; 0: none
+    double crest_limit = 0.0;    // largest peak a range takes, in full scales; 0: none. DC: automatic range heeds it
     double trigger = 0.1;        // hz: a crossing counts after an excursion of this part of the peak
     double zero_drift_A = 0.0;   // offset that a zeroed Hall clamp picks up again, A
     std::vector<double> ranges;  // full scales, rising, SI
@@ -89,6 +91,9 @@ struct Spec {
     double counts = 2000.0;     // of the display; a pointer: parts of the scale one can tell apart
     double update_per_s = 2.5;  // display updates
     double settling_s = 1.0;    // to a new value, once the range is found
+    double leads_ohm = 0.0;     // of the pair of test leads, contacts included
+    double jack_ohm = 0.0;      // shunt and fuse behind the current socket; 0: it has none
+    double jack_fuse_A = 0.0;   // that fuse blows above
     int category = 0;           // II, III, IV of IEC 61010-1; 0: not rated
     double category_V = 0.0;    // working voltage to earth of that rating
     std::map<Mode, Function> functions;

@@ -36,6 +36,19 @@ trace::Trace clipped(trace::View wave, double limit) {
     return out;
 }
 
+// Share of the time the wave lies above a level.
+double time_above(trace::View wave, double level) {
+    double above = 0.0;
+    for (const trace::Segment& s : wave) {
+        const double dt = s.t1 - s.t0, a = s.y0 - level, b = s.y1 - level;
+        if (a >= 0.0 && b >= 0.0)
+            above += dt;
+        else if (a * b < 0.0)
+            above += dt * std::max(a, b) / std::fabs(b - a);
+    }
+    return above / trace::duration(wave);
+}
+
 int rising_crossings(trace::View wave, double level) {
     int n = 0;
     bool armed = false;
@@ -73,7 +86,7 @@ Filters filters_of(const Function& fn, double input_corner) {
 void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c, const Filters& filters,
                 trace::View window, Reading& r) {
     const Function& fn = spec.function(mode);
-    const std::string unit = r.unit == "Hz" ? "V" : r.unit;
+    const std::string unit = times_crossings(mode) ? "V" : r.unit;
     const bool mean = fn.detector == Detector::mean;
     const auto stage = [&](std::string name, std::string what, const Response& at, const Filter* filter) {
         Stage s{std::move(name), std::move(what), {}, mean ? at.mean : at.rms, mean ? "mean" : "rms", unit};
@@ -99,6 +112,8 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
               c.out, &filters.out);
     if (mode == Mode::hz) {
         r.stages.push_back({"detector", "rising crossings counted", {}, c.value, "frequency", "Hz"});
+    } else if (mode == Mode::duty) {
+        r.stages.push_back({"detector", "time above the middle of the swing", {}, c.value, "share", "%"});
     } else if (fn.detector == Detector::average) {
         Stage s{"rectifier", "the wave turned to one side", {}, c.out.rectified_mean, "rectified mean", unit};
         if (ctx.keep_waves) {
@@ -183,6 +198,8 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
         const trace::Trace seen = filters.out.wave(window, 1e-3);
         c.value = peak > 0.0 && alternates ? rising_crossings(seen, fn.trigger * peak) / trace::duration(window)
                                            : 0.0;
+    } else if (mode == Mode::duty) {
+        c.value = alternates ? time_above(filters.out.wave(window, 1e-4), 0.5 * (c.out.min + c.out.max)) : 0.0;
     } else if (fn.detector == Detector::mean) {
         c.value = c.out.mean;
     } else if (fn.detector == Detector::average) {
@@ -190,9 +207,16 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
     } else {
         c.value = c.out.rms;
     }
-    Display d = display(spec, mode, c.value, ctx.manual_range);
     const double peak = std::max(std::fabs(c.out.min), std::fabs(c.out.max));
-    if (fn.detector == Detector::rms && mode != Mode::hz && fn.crest_limit > 0.0 && !d.over &&
+    // On DC automatic range gives way to peaks too, or they would overdrive the input.
+    std::optional<double> held = ctx.manual_range;
+    if (!held && fn.detector == Detector::mean && fn.crest_limit > 0.0 && !times_crossings(mode)) {
+        const double least = std::max(std::fabs(c.value), peak / fn.crest_limit);
+        const auto at = std::find_if(fn.ranges.begin(), fn.ranges.end(), [&](double x) { return least <= x; });
+        held = at == fn.ranges.end() ? fn.ranges.back() : *at;
+    }
+    Display d = display(spec, mode, c.value, held);
+    if (fn.detector == Detector::rms && !times_crossings(mode) && fn.crest_limit > 0.0 && !d.over &&
         peak > fn.crest_limit * d.range) {
         c.clipped = true;
         c.value = trace::statistics(clipped(filters.out.wave(window, 1e-4), fn.crest_limit * d.range)).rms;
@@ -201,7 +225,7 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
             "the wave's peak of {} is above the {} this range takes: it is cut off and the reading is too low",
             words("peak", peak, r.unit), words("peak_limit", fn.crest_limit * d.range, r.unit)));
     }
-    const bool frequency_matters = fn.detector != Detector::mean && mode != Mode::hz;
+    const bool frequency_matters = fn.detector != Detector::mean && !times_crossings(mode);
     const Band band = accuracy(fn, c.value, d.range, d.resolution, frequency_matters ? c.f : std::nullopt);
     c.tolerance = band.tolerance + (mode == Mode::dca ? fn.zero_drift_A : 0.0);
     r.range = d.range;

@@ -33,6 +33,7 @@ class Explainer {
           unit_(unit_of(mode)) {}
 
     void frequency();
+    void duty();
     void direct();
     void alternating();
 
@@ -406,12 +407,32 @@ void Explainer::frequency() {
     say_.say("A meter that counts behind a low-pass for drives shows the motor's frequency.");
 }
 
+void Explainer::duty() {
+    if (c_.value == 0.0) {
+        frequency();
+        return;
+    }
+    const double middle = 0.5 * (c_.out.min + c_.out.max);
+    say_.say(fmt::format("The display shows {}: that share of the time the wave stands above {}, half-way between its "
+                         "lowest and its highest, {} and {}.",
+                         shown(), say_("trigger_level", middle, "V"), say_("lowest_seen", c_.out.min, "V"),
+                         say_("highest_seen", c_.out.max, "V")));
+    if (ctx_.carrier_Hz)
+        say_.say(fmt::format("The pulses come at the carrier of {} and their width changes all the time: over a whole "
+                             "turn the share says little, the mean of {} does.",
+                             hz("carrier_Hz", *ctx_.carrier_Hz), say_("mean", c_.wave.mean, "V")));
+    else
+        say_.say(fmt::format("The mean of the wave is {}{}.", say_("mean", c_.wave.mean, "V"), at_f()));
+}
+
 }  // namespace
 
 void explain_wave(const Spec& spec, Mode mode, const Context& context, const Chain& chain, Reading& reading) {
     Explainer e(spec, mode, context, chain, reading);
     if (mode == Mode::hz)
         e.frequency();
+    else if (mode == Mode::duty)
+        e.duty();
     else if (spec.function(mode).detector == Detector::mean)
         e.direct();
     else

@@ -25,10 +25,10 @@ constexpr Named modes[] = {
     {Mode::dcv, "dcv", "V"},           {Mode::acv, "acv", "V"},
     {Mode::acdcv, "acdcv", "V"},       {Mode::acv_lowpass, "acv-lowpass", "V"},
     {Mode::acv_lowz, "acv-lowz", "V"}, {Mode::hz, "hz", "Hz"},
-    {Mode::ohm, "ohm", "ohm"},         {Mode::continuity, "continuity", "ohm"},
-    {Mode::diode, "diode", "V"},       {Mode::insulation, "insulation", "ohm"},
-    {Mode::cap, "cap", "F"},           {Mode::aca, "aca", "A"},
-    {Mode::dca, "dca", "A"},
+    {Mode::duty, "duty", "%"},         {Mode::ohm, "ohm", "ohm"},
+    {Mode::continuity, "continuity", "ohm"}, {Mode::diode, "diode", "V"},
+    {Mode::insulation, "insulation", "ohm"}, {Mode::cap, "cap", "F"},
+    {Mode::aca, "aca", "A"},           {Mode::dca, "dca", "A"},
 };
 
 const Named& named(Mode mode) {
@@ -41,7 +41,7 @@ const Named& named(Mode mode) {
 constexpr double any = std::numeric_limits<double>::max();
 
 enum Group : unsigned {
-    on_voltage = 1,  // dcv acv acdcv acv-lowpass acv-lowz hz
+    on_voltage = 1,  // dcv acv acdcv acv-lowpass acv-lowz hz duty
     on_clamp = 2,    // aca dca
     on_source = 4,   // ohm continuity diode cap
     on_insulation = 8,
@@ -73,9 +73,9 @@ const FunctionKey function_keys[] = {
      "corner of the switched-drive low-pass, 0: none"},
     {"lowpass_order", "", on_voltage | on_clamp, 1, 4, &Function::lowpass_order, "its order"},
     {"crest_limit", "", on_voltage | on_clamp, 0.0, 100.0, &Function::crest_limit,
-     "true rms: largest peak in full scales of the range, 0: none"},
+     "largest peak a range takes, in full scales, 0: none"},
     {"trigger", "", on_voltage, 0.0, 0.9, &Function::trigger,
-     "hz: part of the peak an excursion must reach to count"},
+     "hz, duty: part of the peak an excursion must reach to count"},
     {"zero_drift_A", "A", on_clamp, 0.0, 100.0, &Function::zero_drift_A,
      "offset a zeroed Hall clamp picks up again"},
     {"source_A", "A", on_source | on_insulation, 1e-9, 10.0, &Function::source_A,
@@ -99,6 +99,9 @@ const SpecKey spec_keys_table[] = {
     {"counts", "", 10, 1e8, &Spec::counts, "of the display; a pointer: parts of the scale one can tell apart"},
     {"updates_per_s", "1/s", 0.01, 1000, &Spec::update_per_s, "display updates"},
     {"settling_s", "s", 0.0, 600, &Spec::settling_s, "to a new value, once the range is found"},
+    {"leads_ohm", "ohm", 0.0, 10.0, &Spec::leads_ohm, "resistance of the pair of test leads"},
+    {"jack_ohm", "ohm", 0.0, 1e3, &Spec::jack_ohm, "shunt and fuse behind the current socket, 0: it has none"},
+    {"jack_fuse_A", "A", 0.0, 1e3, &Spec::jack_fuse_A, "that fuse blows above"},
     {"category_V", "V", 0.0, 20e3, &Spec::category_V, "working voltage to earth of the category"},
 };
 
@@ -220,12 +223,12 @@ class Reader {
 
     Function function(Mode mode, const toml::table& table) const {
         const std::string prefix = std::string(mode_name(mode)) + ".";
-        const std::string ranges = "ranges_" + std::string(unit_of(mode));
+        const std::string ranges = mode == Mode::duty ? "ranges_percent" : "ranges_" + std::string(unit_of(mode));
         Function f;
         if (mode != Mode::dcv && mode != Mode::dca) f.detector = Detector::rms;
         std::vector<std::string> known{ranges, "accuracy"};
         const bool alternating = (group_of(mode) & (on_voltage | on_clamp)) && mode != Mode::dcv &&
-                                 mode != Mode::dca && mode != Mode::hz;
+                                 mode != Mode::dca && !times_crossings(mode);
         if (alternating) known.emplace_back("detector");
         for (const auto& e : function_keys)
             if (e.groups & group_of(mode)) known.emplace_back(e.name);
@@ -258,6 +261,8 @@ class Reader {
                         numbers(v, key, e.low, e.high, bare == "test_V");
             }
         }
+        if (mode == Mode::duty)
+            for (double& r : f.ranges) r /= 100.0;
         const auto required = [&](bool there, const std::string& key, const std::string& what) {
             if (!there) fail(table, prefix + key, "missing, expected " + what);
         };
@@ -324,6 +329,8 @@ class Reader {
         }
         if (s.name.empty()) fail(root, "name", "missing, expected what the meter is called");
         if (s.functions.empty()) fail(root, "", "no mode at all, expected at least one table such as [dcv]");
+        if (s.jack_ohm > 0.0 && !(s.jack_fuse_A > 0.0))
+            fail(root, "jack_fuse_A", "missing, expected the current at which the socket's fuse blows");
         if (s.category > 0 && !(s.category_V > 0.0))
             fail(root, "category_V", "missing, expected the voltage of the category");
         return s;
@@ -363,6 +370,9 @@ bool drives_circuit(Mode mode) {
 }
 bool takes_clamp(Mode mode) {
     return mode == Mode::aca || mode == Mode::dca;
+}
+bool times_crossings(Mode mode) {
+    return mode == Mode::hz || mode == Mode::duty;
 }
 
 const Function& Spec::function(Mode mode) const {
@@ -435,7 +445,7 @@ std::vector<KeyLine> spec_keys() {
     for (const auto& e : function_keys)
         out.push_back({std::string("MODE.") + e.name, e.unit, domain(e.low, e.high), e.meaning});
     out.push_back({"MODE.detector", "", "average | true-rms", "of the alternating modes"});
-    out.push_back({"MODE.ranges_UNIT", "V, A, ohm, F, Hz", "rising", "full scales (required)"});
+    out.push_back({"MODE.ranges_UNIT", "V, A, ohm, F, Hz, percent", "rising", "full scales (required)"});
     out.push_back({"MODE.accuracy", "", "list of { percent, counts, percent_of_range, range, from_Hz, to_Hz }",
                    "the first line that fits range and frequency holds (required)"});
     return out;

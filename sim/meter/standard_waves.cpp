@@ -17,7 +17,7 @@ std::vector<StandardRow> standard_readings(const Spec& spec) {
         for (const auto& [mode, function] : spec.functions) {
             if (drives_circuit(mode) || takes_clamp(mode) != clamp) continue;
             modes.push_back(mode);
-            if (mode != Mode::hz) peak = std::min(peak, 0.8 * function.ranges.back());
+            if (!times_crossings(mode)) peak = std::min(peak, 0.8 * function.ranges.back());
         }
         if (modes.empty()) continue;
         struct Wave {

@@ -23,7 +23,7 @@ Filter whole_filter(const Function& fn) {
 }  // namespace
 
 Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& context) {
-    if (drives_circuit(mode) || mode == Mode::hz)
+    if (drives_circuit(mode) || times_crossings(mode))
         throw std::invalid_argument(fmt::format("mode {} cannot be watched over a wave", mode_name(mode)));
     const Function& fn = spec.function(mode);
     trace::check(wave);

@@ -243,7 +243,7 @@ TEST_CASE("Every figure of every meter on many waves, found again by harmonics")
     };
     for (const Spec& m : load_specs(shipped_meters()))
         for (const auto& [mode, fn] : m.functions) {
-            if (drives_circuit(mode) || mode == Mode::hz) continue;
+            if (drives_circuit(mode) || times_crossings(mode)) continue;
             for (const Wave& w : waves) {
                 const std::string label = m.name + ", " + std::string(mode_name(mode)) + ", " + w.name;
                 INFO(label);
@@ -298,6 +298,28 @@ TEST_CASE("Figures of readings that drive the circuit are in the sentences, and 
                     }
                 }
         }
+}
+
+TEST_CASE("Duty: the share of the time above the middle of the swing") {
+    for (double duty : {0.1, 0.25, 0.6}) {
+        const Reading r = read(find_spec("true-rms"), Mode::duty, trace::pulse_train(24, duty, 100, 4));
+        check_reading(r);
+        // The edges of a first-order low-pass cross the middle ln 2 / (2 pi f) late, rising and falling alike.
+        CHECK(r.value.value() == approx(duty).epsilon(1e-3));
+        CHECK(r.unit == "%");
+        for (const Figure& f : r.figures) {
+            if (f.name == "mean") CHECK(f.value == approx(24 * duty).epsilon(1e-9));
+            if (f.name == "trigger_level") CHECK(f.value == approx(12).epsilon(1e-3));
+        }
+    }
+    CHECK(read(find_spec("true-rms"), Mode::duty, trace::pulse_train(24, 0.25, 100, 4)).shown == "25.0 %");
+    CHECK(read(find_spec("true-rms"), Mode::duty, trace::constant(24, 1)).shown == "0.0 %");
+}
+
+TEST_CASE("On DC automatic range gives way to the peaks of what alternates") {
+    const Reading r = read(find_spec("true-rms"), Mode::dcv, trace::SixStep(320, 50).line_to_line(0, 1));
+    CHECK(r.range.value() == 600);  // 320 V peak is more than three times 60 V
+    CHECK(read(find_spec("true-rms"), Mode::dcv, trace::constant(0.3, 1)).range.value() == approx(0.6));
 }
 
 TEST_CASE("Frequency and clipped readings use figures only") {
