@@ -213,6 +213,7 @@ meter::Reading Bench::read(const meter::Spec& asked, meter::Mode mode, const Pro
     std::vector<std::string> notes;
     const bool clamp = meter::takes_clamp(mode);
     const bool jack = hands.current_jack && !clamp;
+    const double jack_ohm = spec.jack_ohm > 0.0 ? spec.jack_ohm : usual_jack_ohm, jack_fuse_A = spec.jack_ohm > 0.0 ? spec.jack_fuse_A : usual_jack_fuse_A;
     const LeadLoss leads = jack ? LeadLoss{1.0, hands.fuse_blown ? 0.0 : jack_ohm} : through_leads(hands, clamp ? 0.0 : meter::input_resistance(spec, mode));
     if (!clamp && still_at(probes)) {
         if (probes_ != probes) connect({}, 0.0);  // those leads are lifted

@@ -8,8 +8,9 @@
 
 namespace sunshaft::bench {
 
-// Of the shunt in a current jack and its leads, ohm, and what its fuse carries, A (common practice, no source).
-inline constexpr double jack_ohm = 0.03, jack_fuse_A = 10.0;
+// Of the shunt in a current jack and its leads, ohm, and what its fuse carries, A, where the meter's file does not tell (common
+// practice, no source).
+inline constexpr double usual_jack_ohm = 0.03, usual_jack_fuse_A = 10.0;
 
 // The switch as it really stands, the leads as they are really placed, the range set by hand, a sunken reference's test
 // voltages and sources.

@@ -1,4 +1,4 @@
-// sunshaft run: the plant over time, signals to CSV.
+// sunshaft run: the plant over time, signals to CSV, COMTRADE or WAV.
 #include <fmt/format.h>
 
 #include <cmath>
@@ -10,6 +10,7 @@
 #include "bench/bench.hpp"
 #include "cli/verb.hpp"
 #include "report/csv.hpp"
+#include "report/waves.hpp"
 #include "site/keys.hpp"
 
 namespace sunshaft::cli {
@@ -18,7 +19,8 @@ namespace {
 struct Options {
     BenchOptions bench;
     double seconds = 1.0;
-    std::string signals, out;
+    std::string signals, out, comtrade = "float32";
+    double rate_Hz = 50e3;
     bool events = false;
 };
 
@@ -44,10 +46,37 @@ void summary(bench::Bench& bench) {
     fmt::print(stderr, "; stored {:+.1f}; gap {:.4f} % of what came in\n", p.stored(s) - s.stored_at_start, 100 * p.energy_gap(s));
 }
 
+// The whole run in memory, then sampled: COMTRADE and WAV state their length first.
+int run_sampled(const Options& o, bench::Bench& bench, const std::vector<plant::Signal>& signals, bool wav) {
+    constexpr std::size_t most = 40'000'000;  // values held at once
+    plant::Recorder recorder(signals);
+    Progress progress("running");
+    const double begin = bench.time(), end = o.seconds;
+    while (bench.time() < end) {
+        bench.advance(std::min(0.02, end - bench.time()), &recorder);
+        if (recorder.recording.rows() * signals.size() > most)
+            throw std::invalid_argument(fmt::format("--for: {:g} s is too long to be held for {}, expected a shorter run or a .csv file", o.seconds, o.out));
+        if (!progress((bench.time() - begin) / end)) return 1;
+    }
+    progress.done();
+    if (wav) report::write_wav(o.out, recorder.recording, o.rate_Hz);
+    else report::write_comtrade(o.out, recorder.recording, o.rate_Hz,
+                                o.comtrade == "ascii" ? report::Comtrade::ascii : o.comtrade == "binary" ? report::Comtrade::binary : report::Comtrade::float32,
+                                plant::fundamental(bench.plant(), bench.state()));
+    summary(bench);
+    return 0;
+}
+
 int run(const Options& o) {
+    const std::string kind = std::filesystem::path(o.out).extension().string();
+    const bool even = kind == ".cfg" || kind == ".wav";
+    if (!even && !kind.empty() && kind != ".csv")
+        throw site::BadInput(fmt::format("--out: {}: no such kind of file, expected a name ending in .csv, .cfg (COMTRADE) or .wav", o.out));
+    if (even && o.signals.empty()) throw site::BadInput("--signals: missing, expected what is to be written");
     bench::Bench bench = make_bench(o.bench);
     std::vector<plant::Signal> signals;
     for (const std::string& name : split(o.signals)) signals.push_back(plant::signal(*bench.site(), name));
+    if (even) return run_sampled(o, bench, signals, kind == ".wav");
     Progress progress("running");
     if (signals.empty()) {
         const double end = o.seconds;
@@ -84,8 +113,11 @@ Run add_run(CLI::App& app) {
                    "comma-separated: a point, two points as drive.u:drive.v, around.u, speed_rpm, torque_N_m, flow_m3_h, head_m, link_V, power_W ...")
         ->type_name("LIST");
     app.add_flag("--events", o->events, "print what the drive did, when and why");
-    app.add_option("--out", o->out, "CSV file; default: standard output")->type_name("FILE");
+    app.add_option("--out", o->out, "file, its kind by its ending: .csv, .cfg (COMTRADE, with its .dat), .wav; default: CSV on standard output")->type_name("FILE");
+    app.add_option("--rate", o->rate_Hz, "samples a second of COMTRADE and WAV")->type_name("HZ")->check(CLI::Range(1.0, 1e8))->capture_default_str();
+    app.add_option("--comtrade", o->comtrade, "data of COMTRADE: ascii, binary (16 bit), float32")->check(CLI::IsMember({"ascii", "binary", "float32"}))->capture_default_str();
     app.footer("The CSV holds both ends of every straight piece (time_s twice where the wave jumps).\n"
+               "COMTRADE and WAV hold even samples, each the mean over its interval, in the signal's own unit.\n"
                "Example: sunshaft run bench-rig --for 0.1 --signals drive.u:drive.v,around.u,speed_rpm --out start.csv");
     return [o] { return run(*o); };
 }

@@ -99,7 +99,6 @@ const SpecKey spec_keys_table[] = {
     {"counts", "", 10, 1e8, &Spec::counts, "of the display; a pointer: parts of the scale one can tell apart"},
     {"updates_per_s", "1/s", 0.01, 1000, &Spec::update_per_s, "display updates"},
     {"settling_s", "s", 0.0, 600, &Spec::settling_s, "to a new value, once the range is found"},
-    {"leads_ohm", "ohm", 0.0, 10.0, &Spec::leads_ohm, "resistance of the pair of test leads"},
     {"jack_ohm", "ohm", 0.0, 1e3, &Spec::jack_ohm, "shunt and fuse behind the current socket, 0: it has none"},
     {"jack_fuse_A", "A", 0.0, 1e3, &Spec::jack_fuse_A, "that fuse blows above"},
     {"category_V", "V", 0.0, 20e3, &Spec::category_V, "working voltage to earth of the category"},

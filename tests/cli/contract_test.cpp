@@ -128,6 +128,47 @@ TEST_CASE("run writes both ends of every piece and leaves no part behind") {
     std::filesystem::remove(file);
 }
 
+TEST_CASE("run writes COMTRADE and WAV by the file's ending") {
+    const std::string stem = (std::filesystem::temp_directory_path() / ("sunshaft-run-" + std::to_string(getpid()))).string();
+    const std::string what = "run bench-rig --for 0.05 --signals drive.u:drive.v,around.u --rate 20000 --out " + stem;
+    REQUIRE(run(what + ".cfg --comtrade binary").status == 0);
+    CHECK(std::filesystem::file_size(stem + ".dat") == 1000 * (8 + 2 * 2));
+    REQUIRE(run(what + ".wav").status == 0);
+    CHECK(std::filesystem::file_size(stem + ".wav") == 58 + 1000 * 2 * 4);
+    for (const char* end : {".cfg", ".dat", ".wav"}) {
+        CHECK_FALSE(std::filesystem::exists(stem + end + ".part"));
+        std::filesystem::remove(stem + end);
+    }
+    refuses("run bench-rig --for 0.05 --signals link_V --out " + stem + ".xyz", "--out");
+    refuses("run bench-rig --for 0.05 --out " + stem + ".cfg", "--signals");
+}
+
+TEST_CASE("meters checks a user's own file and tries it on the standard waves") {
+    const std::string file = (std::filesystem::temp_directory_path() / ("sunshaft-meter-" + std::to_string(getpid()) + ".toml")).string();
+    const auto write = [&](const std::string& text) { std::ofstream(file) << text; };
+    const std::string good =
+        "name = \"mine\"\n[acv]\ndetector = \"average\"\nresistance_ohm = 10e6\ncoupling_Hz = 0.001\n"
+        "ranges_V = [600]\naccuracy = { percent = 1.0, counts = 3 }\n";
+    write(good);
+    const json j = json::parse(run("meters " + file + " --json").out);
+    bool seen = false;
+    for (const json& wave : j["standard_waves"])
+        if (wave["wave"] == "PWM 8 kHz, index 0.8") {
+            seen = true;  // 0.612372 m of the link: Holmes and Lipo (2003), natural sampling
+            CHECK(wave["readings"]["acv"]["reading"]["value"].get<double>() == approx(0.612372 * 0.8 * wave["peak"].get<double>()).epsilon(2e-3));
+        }
+    CHECK(seen);
+    CHECK(j["standard_waves"].size() == 9);
+    CHECK(run("meters " + file).out.find("quasi-square") != std::string::npos);
+    write(good + "bandwith_Hz = 5e3\n");
+    refuses("meters " + file, file + ":8:1: acv.bandwith_Hz");
+    write(good + "crest_limit = -2\n");
+    refuses("meters " + file, file + ":8:15: acv.crest_limit");
+    std::filesystem::remove(file);
+    refuses("meters " + file, file);
+    CHECK(run("meters --keys").out.find("MODE.coupling_Hz") != std::string::npos);
+}
+
 TEST_CASE("the lists print, also as JSON") {
     for (const char* verb : {"keys", "faults", "meters", "modules"}) {
         INFO(verb);

@@ -1,0 +1,193 @@
+#include "report/waves.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+#include <cstdint>
+#include <cstdio>
+#include <filesystem>
+#include <limits>
+#include <stdexcept>
+
+namespace sunshaft::report {
+namespace {
+
+// Little-endian whatever the machine.
+class Bytes {
+  public:
+    void u16(std::uint32_t v) { put(v, 2); }
+    void u32(std::uint32_t v) { put(v, 4); }
+    void f32(double v) { u32(std::bit_cast<std::uint32_t>(static_cast<float>(v))); }
+    void text(std::string_view s) { data_ += s; }
+    const std::string& data() const { return data_; }
+
+  private:
+    void put(std::uint32_t v, int count) {
+        for (int k = 0; k < count; ++k) data_.push_back(static_cast<char>(v >> (8 * k) & 0xffu));
+    }
+    std::string data_;
+};
+
+void write_part(const std::string& path, const std::string& data) {
+    const std::string part = fmt::format("{}.part", path);
+    std::FILE* file = std::fopen(part.c_str(), "wb");
+    if (!file)
+        throw std::invalid_argument(
+            fmt::format("{}: cannot be written, expected a file in a folder that exists", path));
+    bool good = std::fwrite(data.data(), 1, data.size(), file) == data.size();
+    good = std::fclose(file) == 0 && good;
+    if (good) return;
+    std::error_code ignored;
+    std::filesystem::remove(part, ignored);
+    throw std::runtime_error(fmt::format("{}: writing failed (disk full?)", path));
+}
+void in_place(const std::string& path) { std::filesystem::rename(fmt::format("{}.part", path), path); }
+
+void need_samples(const std::string& path, const std::vector<std::vector<double>>& columns) {
+    if (columns.empty() || columns.front().empty())
+        throw std::invalid_argument(fmt::format("{}: nothing to write, the run is shorter than one sample", path));
+}
+
+// C37.111 time stamp: dd/mm/yyyy,hh:mm:ss.ssssss, within the first day of 2000.
+std::string stamp(double seconds) {
+    const auto us = static_cast<long long>(std::llround(std::fmod(seconds, 86400.0) * 1e6));
+    return fmt::format("01/01/2000,{:02}:{:02}:{:02}.{:06}", us / 3600000000LL, us / 60000000LL % 60,
+                       us / 1000000LL % 60, us % 1000000LL);
+}
+
+}  // namespace
+
+std::string signal_unit(const std::string& signal) {
+    constexpr std::pair<const char*, const char*> plain[] = {{"speed_rpm", "rpm"}, {"torque_N_m", "N m"}, {"load_N_m", "N m"},
+                                                            {"flow_m3_h", "m3/h"}, {"head_m", "m"},       {"power_W", "W"}};
+    for (const auto& [name, unit] : plain)
+        if (signal == name) return unit;
+    return signal.rfind("around.", 0) == 0 ? "A" : "V";
+}
+
+std::vector<std::vector<double>> sampled(const trace::Recording& r, double rate_Hz) {
+    if (!(rate_Hz > 0.0)) throw std::invalid_argument("samples: the rate must be above zero");
+    std::vector<std::vector<double>> out(r.names.size());
+    if (r.rows() == 0) return out;
+    const double from = r.t0.front();
+    const auto count = static_cast<std::size_t>(std::floor((r.t1.back() - from) * rate_Hz * (1.0 + 1e-12)));
+    for (std::size_t c = 0; c < out.size(); ++c) {
+        out[c].reserve(count);
+        std::size_t row = 0;
+        for (std::size_t k = 0; k < count; ++k) {
+            const double a = from + static_cast<double>(k) / rate_Hz, b = from + static_cast<double>(k + 1) / rate_Hz;
+            double area = 0.0, width = 0.0;
+            for (; row < r.rows(); ++row) {
+                const double t0 = r.t0[row], t1 = r.t1[row], lo = std::max(a, t0), hi = std::min(b, t1);
+                if (hi > lo) {
+                    const double slope = (r.y1[c][row] - r.y0[c][row]) / (t1 - t0);
+                    area += (hi - lo) * (r.y0[c][row] + slope * (0.5 * (lo + hi) - t0));
+                    width += hi - lo;
+                }
+                if (t1 > b) break;
+            }
+            out[c].push_back(width > 0.0 ? area / width : std::numeric_limits<double>::quiet_NaN());
+        }
+    }
+    return out;
+}
+
+void write_comtrade(const std::string& path, const trace::Recording& r, double rate_Hz, Comtrade kind,
+                    double line_Hz) {
+    const auto columns = sampled(r, rate_Hz);
+    need_samples(path, columns);
+    const std::size_t count = columns.front().size();
+    const double most = kind == Comtrade::ascii ? 99998.0 : 32767.0;  // largest integer the kind holds
+    const char* kind_name = kind == Comtrade::ascii ? "ASCII" : kind == Comtrade::binary ? "BINARY" : "FLOAT32";
+
+    // value = a x + b
+    std::vector<double> a, b;
+    std::string cfg = "computed waves,sunshaft,2013\r\n";
+    cfg += fmt::format("{0},{0}A,0D\r\n", columns.size());
+    for (std::size_t c = 0; c < columns.size(); ++c) {
+        double low = std::numeric_limits<double>::max(), high = -low;
+        for (double y : columns[c])
+            if (std::isfinite(y)) low = std::min(low, y), high = std::max(high, y);
+        if (low > high) low = high = 0.0;
+        const bool whole = kind != Comtrade::float32;
+        const double span = std::max(high - low, 1e-12 * std::max(std::fabs(high), std::fabs(low)));
+        a.push_back(whole && span > 0.0 ? 0.5 * span / most : 1.0);
+        b.push_back(whole ? 0.5 * (low + high) : 0.0);
+        std::string name = r.names[c];
+        std::replace(name.begin(), name.end(), ',', '+');
+        cfg += fmt::format("{},{},,,{},{:.9g},{:.9g},0,{:.9g},{:.9g},1,1,P\r\n", c + 1, name, signal_unit(r.names[c]),
+                           a.back(), b.back(), whole ? -most : low, whole ? most : high);
+        // What was written is what a reader multiplies with.
+        a.back() = std::stod(fmt::format("{:.9g}", a.back()));
+        b.back() = std::stod(fmt::format("{:.9g}", b.back()));
+    }
+    const double first = r.t0.front() + 0.5 / rate_Hz;
+    cfg += fmt::format("{:.9g}\r\n1\r\n{:.9g},{}\r\n{}\r\n{}\r\n{}\r\n1\r\n0,0\r\nF,3\r\n", line_Hz, rate_Hz, count,
+                       stamp(first), stamp(first), kind_name);
+
+    Bytes dat;
+    for (std::size_t k = 0; k < count; ++k) {
+        const auto us = static_cast<std::uint32_t>(std::llround(static_cast<double>(k) * 1e6 / rate_Hz));
+        if (kind == Comtrade::ascii) {
+            dat.text(fmt::format("{},{}", k + 1, us));
+        } else {
+            dat.u32(static_cast<std::uint32_t>(k + 1));
+            dat.u32(us);
+        }
+        for (std::size_t c = 0; c < columns.size(); ++c) {
+            const double y = columns[c][k];
+            if (kind == Comtrade::float32) {
+                dat.f32(y);
+                continue;
+            }
+            const double x = std::clamp(std::round((y - b[c]) / a[c]), -most, most);
+            if (kind == Comtrade::ascii)  // an empty field is a missing value
+                dat.text(std::isfinite(y) ? fmt::format(",{}", static_cast<long>(x)) : ",");
+            else  // 8000 hexadecimal marks a missing value
+                dat.u16(std::isfinite(y) ? static_cast<std::uint32_t>(static_cast<std::int32_t>(x)) & 0xffffu : 0x8000u);
+        }
+        if (kind == Comtrade::ascii) dat.text("\r\n");
+    }
+    const std::string data_path = std::filesystem::path(path).replace_extension(".dat").string();
+    write_part(data_path, dat.data());
+    write_part(path, cfg);
+    in_place(data_path);
+    in_place(path);
+}
+
+void write_wav(const std::string& path, const trace::Recording& r, double rate_Hz) {
+    const double whole_rate = std::round(rate_Hz);
+    if (!(whole_rate >= 1.0 && whole_rate <= 4e9) || r.names.size() > 65535)
+        throw std::invalid_argument(fmt::format("{}: a WAV file wants a whole rate in Hz", path));
+    const auto columns = sampled(r, whole_rate);
+    need_samples(path, columns);
+    const auto channels = static_cast<std::uint32_t>(columns.size()), rate = static_cast<std::uint32_t>(whole_rate);
+    const auto frames = static_cast<std::uint32_t>(columns.front().size());
+    const std::uint64_t size = std::uint64_t{4} * channels * columns.front().size();
+    if (size > 4000000000u) throw std::invalid_argument(fmt::format("{}: longer than a WAV file can be", path));
+    Bytes out;
+    out.text("RIFF");
+    out.u32(static_cast<std::uint32_t>(4 + 8 + 18 + 8 + 4 + 8 + size));
+    out.text("WAVEfmt ");
+    out.u32(18);
+    out.u16(3);  // IEEE floating point
+    out.u16(channels);
+    out.u32(rate);
+    out.u32(rate * channels * 4);
+    out.u16(channels * 4);
+    out.u16(32);
+    out.u16(0);
+    out.text("fact");
+    out.u32(4);
+    out.u32(frames);
+    out.text("data");
+    out.u32(static_cast<std::uint32_t>(size));
+    for (std::size_t k = 0; k < columns.front().size(); ++k)
+        for (const auto& column : columns) out.f32(std::isfinite(column[k]) ? column[k] : 0.0);
+    write_part(path, out.data());
+    in_place(path);
+}
+
+}  // namespace sunshaft::report
