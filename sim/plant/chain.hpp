@@ -99,6 +99,7 @@ class Chain {
     void rates(const Point& p, const Load& load, X& d) const;
     void rates(const Point& p, X& d) const { rates(p, load(p.x), d); }
     Load load(const X& x) const;
+    [[gnu::noinline]] Load load_apart(const X& x) const { return load(x); }  // not inlined: measured faster in the solver's loops
     // Whether the load changes over tens of milliseconds only: centrifugal pump, fan. Friction that sticks and a pump that
     // displaces do not.
     bool soft_load() const { return pump_ != 2 && dry_ == 0.0; }
@@ -165,7 +166,9 @@ class Chain {
     void electrical(const Point& a, const Point& b, double dt, Energies& e) const;
     void mechanical(const X& x, double dt, Energies& e) const;
     double pump_torque(double w, double q) const;  // on the motor's side of the coupling
-    double pump_flow(double w, double q) const;    // what goes through the pump: the main's flow and what leaks
+    // What goes through the pump: the main's flow and what leaks.
+    double pump_flow(double w, double q) const { return leak_ == 0.0 ? q : leaking_flow(w, q); }
+    double leaking_flow(double w, double q) const;
     double friction(double w) const;
     double cavity_head(double w, double q) const;
     double cavity_torque(double w, double q) const;

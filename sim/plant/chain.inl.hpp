@@ -83,8 +83,7 @@ inline Vec2 Chain<Machine>::drive_voltage(const X& x, double v, double t) const 
 // A hole just above the pump: q_leak = leak sqrt(head), the orifice law (Torricelli), head falling with the flow through the pump; the
 // root by bisection and secant in turn, between nothing and what the closed-valve head would drive.
 template <class Machine>
-double Chain<Machine>::pump_flow(double w, double q) const {
-    if (leak_ == 0.0) [[likely]] return q;
+[[gnu::noinline]] double Chain<Machine>::leaking_flow(double w, double q) const {
     const auto head = [&](double through) {
         return pump_ == 1 ? centrifugal_.head(w * grip_, through) : cavity_.head(w * grip_, through, density_);
     };
@@ -188,7 +187,7 @@ template <class Machine>
 }
 
 template <class Machine>
-[[gnu::noinline]] Load Chain<Machine>::load(const X& x) const {
+inline Load Chain<Machine>::load(const X& x) const {
     Load out{load_torque(x), 0.0};
     if (pump_ != 0) {
         const double net = rho_g_ * (pump_head(x) - static_head - site.main_loss(x[flow]));
@@ -201,7 +200,7 @@ template <class Machine>
 [[gnu::flatten]] inline void Chain<Machine>::operator()(const X& x, X& d, double t) const {
     Point p{t, x};
     complete(p);
-    rates(p, load(x), d);
+    rates(p, load_apart(x), d);
 }
 
 template <class Machine>
