@@ -118,7 +118,7 @@ class FaultsDrawer : public Panel {
         keys.cut_left(8);
         view::Box more = keys.cut_left(96);
         button(x, "what " + id, more, "What to do", {});
-        hint(x, more, fmt::format("{}\nThe owner notices: {}\nCaution: {}", sentence(row->to_do), row->owner_sees, row->caution));
+        hint(x, more, fmt::format("First: {}\n{}\nThe owner notices: {}", row->caution, sentence(row->to_do), row->owner_sees));
         return y + box.h + 10;
     }
 

@@ -54,7 +54,7 @@ std::string range(const site::FaultRow& f) {
 int catalogue(const Options& o) {
     json out = json::array();
     std::string group;
-    if (o.markdown) fmt::print("| fault | what it is | places | severity | the owner notices | to do | caution |\n|---|---|---|---|---|---|---|\n");
+    if (o.markdown) fmt::print("| fault | what it is | places | severity | the owner notices | caution, first | to do |\n|---|---|---|---|---|---|---|\n");
     for (const auto& f : site::fault_catalogue()) {
         if (o.json) {
             out.push_back({{"kind", f.kind}, {"group", f.group}, {"title", f.title}, {"unit", f.unit}, {"least", number(f.least)},
@@ -63,7 +63,7 @@ int catalogue(const Options& o) {
             continue;
         }
         if (o.markdown) {
-            fmt::print("| `{}` | **{}.** {} | {} | {} | {} | {} | {} |\n", f.kind, f.title, f.what, places_in_words(f), range(f), f.owner_sees, f.to_do, f.caution);
+            fmt::print("| `{}` | **{}.** {} | {} | {} | {} | {} | {} |\n", f.kind, f.title, f.what, places_in_words(f), range(f), f.owner_sees, f.caution, f.to_do);
             continue;
         }
         if (group != f.group) fmt::print("{}{}\n", group.empty() ? "" : "\n", f.group), group = f.group;
@@ -80,7 +80,6 @@ int catalogue(const Options& o) {
 }
 
 const char* word(Sight s) { return s == Sight::seen ? "seen" : s == Sight::weak ? "weak" : "blind"; }
-
 
 std::string names(const std::vector<bench::Signature>& rows, const std::vector<std::size_t>& which) {
     std::string list;

@@ -46,6 +46,14 @@ void summary(bench::Bench& bench) {
     fmt::print(stderr, "; stored {:+.1f}; gap {:.4f} % of what came in\n", p.stored(s) - s.stored_at_start, 100 * p.energy_gap(s));
 }
 
+void finish(const Options& o, bench::Bench& bench) {
+    // Signals without a file have standard output to themselves.
+    std::FILE* to = o.signals.empty() || !o.out.empty() ? stdout : stderr;
+    if (o.events)
+        for (const drive::LogEntry& e : bench.events()) fmt::print(to, "{:10.3f} s  {}\n", e.t, drive::words(e));
+    summary(bench);
+}
+
 // The whole run in memory, then sampled: COMTRADE and WAV state their length first.
 int run_sampled(const Options& o, bench::Bench& bench, const std::vector<plant::Signal>& signals, bool wav) {
     constexpr std::size_t most = 40'000'000;  // values held at once
@@ -63,7 +71,7 @@ int run_sampled(const Options& o, bench::Bench& bench, const std::vector<plant::
     else report::write_comtrade(o.out, recorder.recording, o.rate_Hz,
                                 o.comtrade == "ascii" ? report::Comtrade::ascii : o.comtrade == "binary" ? report::Comtrade::binary : report::Comtrade::float32,
                                 plant::fundamental(bench.plant(), bench.state()));
-    summary(bench);
+    finish(o, bench);
     return 0;
 }
 
@@ -97,9 +105,7 @@ int run(const Options& o) {
         csv.finish();
     }
     progress.done();
-    if (o.events)
-        for (const drive::LogEntry& e : bench.events()) fmt::print(signals.empty() ? stdout : stderr, "{:10.3f} s  {}\n", e.t, drive::words(e));
-    summary(bench);
+    finish(o, bench);
     return 0;
 }
 

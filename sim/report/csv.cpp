@@ -3,30 +3,22 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <filesystem>
+#include <cstdio>
+#include <iterator>
 #include <stdexcept>
 
 namespace sunshaft::report {
 
-CsvWriter::CsvWriter(const std::string& path, const std::vector<std::string>& names) : path_(path) {
-    if (path.empty()) {
-        file_ = stdout;
-    } else {
-        temporary_ = path + ".part";
-        file_ = std::fopen(temporary_.c_str(), "w");
-        if (!file_) throw std::invalid_argument(fmt::format("{}: cannot be written, expected a file in a folder that exists", path));
-    }
-    fmt::print(file_, "time_s");
-    for (const auto& n : names) fmt::print(file_, ",{}", n);
-    fmt::print(file_, "\n");
+CsvWriter::CsvWriter(const std::string& path, const std::vector<std::string>& names) {
+    if (!path.empty()) file_.emplace(path);
+    std::string heading = "time_s";
+    for (const std::string& name : names) heading += fmt::format(",{}", name);
+    put(heading + '\n');
 }
 
-CsvWriter::~CsvWriter() {
-    if (!path_.empty() && file_) {
-        std::fclose(file_);
-        std::error_code ignored;
-        std::filesystem::remove(temporary_, ignored);
-    }
+void CsvWriter::put(std::string_view text) {
+    if (file_) file_->write(text);
+    else if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size()) throw std::runtime_error("standard output: writing failed");
 }
 
 void CsvWriter::write(const trace::Recording& r) {
@@ -43,18 +35,12 @@ void CsvWriter::write(const trace::Recording& r) {
         row(r.t0[n], r.y0, n);
         row(r.t1[n], r.y1, n);
     }
-    if (std::fwrite(out.data(), 1, out.size(), file_) != out.size()) throw std::runtime_error(fmt::format("{}: writing failed (disk full?)", path_));
+    put({out.data(), out.size()});
 }
 
 void CsvWriter::finish() {
-    if (path_.empty()) {
-        std::fflush(file_);
-        return;
-    }
-    const bool good = std::fclose(file_) == 0;
-    file_ = nullptr;
-    if (!good) throw std::runtime_error(fmt::format("{}: writing failed (disk full?)", path_));
-    std::filesystem::rename(temporary_, path_);
+    if (file_) file_->finish();
+    else std::fflush(stdout);
 }
 
 }  // namespace sunshaft::report

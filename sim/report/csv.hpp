@@ -1,28 +1,26 @@
-// Recordings as CSV: both ends of every straight piece, so that jumps stay jumps. Written beside the target first and moved in
-// place at the end: never half a file.
+// Recordings as CSV: both ends of every straight piece, so that jumps stay jumps.
 #pragma once
 
-#include <cstdio>
+#include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
+#include "report/fresh_file.hpp"
 #include "trace/trace.hpp"
 
 namespace sunshaft::report {
 
 class CsvWriter {
   public:
-    // Empty path: standard output. Throws std::runtime_error in one line when the file cannot be made.
+    // Empty path: standard output. Throws as FreshFile does.
     CsvWriter(const std::string& path, const std::vector<std::string>& names);
-    ~CsvWriter();
-    CsvWriter(const CsvWriter&) = delete;
-    CsvWriter& operator=(const CsvWriter&) = delete;
     void write(const trace::Recording& recording);
     void finish();
 
   private:
-    std::string path_, temporary_;
-    std::FILE* file_ = nullptr;
+    void put(std::string_view text);
+    std::optional<FreshFile> file_;
 };
 
 }  // namespace sunshaft::report

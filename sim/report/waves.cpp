@@ -6,10 +6,11 @@
 #include <bit>
 #include <cmath>
 #include <cstdint>
-#include <cstdio>
 #include <filesystem>
 #include <limits>
 #include <stdexcept>
+
+#include "report/fresh_file.hpp"
 
 namespace sunshaft::report {
 namespace {
@@ -29,21 +30,6 @@ class Bytes {
     }
     std::string data_;
 };
-
-void write_part(const std::string& path, const std::string& data) {
-    const std::string part = fmt::format("{}.part", path);
-    std::FILE* file = std::fopen(part.c_str(), "wb");
-    if (!file)
-        throw std::invalid_argument(
-            fmt::format("{}: cannot be written, expected a file in a folder that exists", path));
-    bool good = std::fwrite(data.data(), 1, data.size(), file) == data.size();
-    good = std::fclose(file) == 0 && good;
-    if (good) return;
-    std::error_code ignored;
-    std::filesystem::remove(part, ignored);
-    throw std::runtime_error(fmt::format("{}: writing failed (disk full?)", path));
-}
-void in_place(const std::string& path) { std::filesystem::rename(fmt::format("{}.part", path), path); }
 
 void need_samples(const std::string& path, const std::vector<std::vector<double>>& columns) {
     if (columns.empty() || columns.front().empty())
@@ -151,10 +137,11 @@ void write_comtrade(const std::string& path, const trace::Recording& r, double r
         if (kind == Comtrade::ascii) dat.text("\r\n");
     }
     const std::string data_path = std::filesystem::path(path).replace_extension(".dat").string();
-    write_part(data_path, dat.data());
-    write_part(path, cfg);
-    in_place(data_path);
-    in_place(path);
+    FreshFile data(data_path), configuration(path);
+    data.write(dat.data());
+    configuration.write(cfg);
+    data.finish();
+    configuration.finish();
 }
 
 void write_wav(const std::string& path, const trace::Recording& r, double rate_Hz) {
@@ -186,8 +173,9 @@ void write_wav(const std::string& path, const trace::Recording& r, double rate_H
     out.u32(static_cast<std::uint32_t>(size));
     for (std::size_t k = 0; k < columns.front().size(); ++k)
         for (const auto& column : columns) out.f32(std::isfinite(column[k]) ? column[k] : 0.0);
-    write_part(path, out.data());
-    in_place(path);
+    FreshFile file(path);
+    file.write(out.data());
+    file.finish();
 }
 
 }  // namespace sunshaft::report

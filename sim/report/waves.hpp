@@ -2,8 +2,7 @@
 //
 // Each sample is the mean of the signal over the interval it stands at the middle of: nothing that happens between
 // two samples is lost, and a carrier above half the rate is weakened (by sin x / x) instead of folded back unseen.
-// Files are written beside their place and moved there at the end: never half a file. What cannot be written throws
-// std::invalid_argument, what goes wrong while writing std::runtime_error, in one line.
+// What cannot be written throws std::invalid_argument, what goes wrong while writing std::runtime_error, in one line.
 #pragma once
 
 #include <string>
@@ -19,7 +18,7 @@ std::string signal_unit(const std::string& signal);
 // Column by column: the means over 1/rate_Hz, from the recording's start. What does not exist (NaN) stays NaN.
 std::vector<std::vector<double>> sampled(const trace::Recording& recording, double rate_Hz);
 
-// IEC 60255-24 / IEEE C37.111-2013, a configuration `path` ending in .cfg and its data beside it in .dat.
+// IEC 60255-24 / IEEE C37.111-2013 (layout from memory), a configuration `path` ending in .cfg and its data beside it in .dat.
 // Data: ASCII text, binary with 16-bit integers, or 32-bit floating point. Times in the file count from the start of
 // the year 2000, for a computed wave has no date; its time quality is written as not to be relied on.
 enum class Comtrade { ascii, binary, float32 };
