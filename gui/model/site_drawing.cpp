@@ -103,7 +103,11 @@ Point SiteDrawing::fault_anchor(const std::string& kind, const std::string& plac
         }
         return array.centre();
     }
-    if (const Dot* named = dot(place)) return named->at + Point{0, -15};
+    if (const Dot* named = dot(place)) {
+        // Conductors lie in rows on the splice's sheet: the mark goes onto its own, towards the joint.
+        if (sheets.splice.contains(named->at)) return named->at + Point{starts("motor.") ? -22.0 : 22.0, 16};
+        return named->at + Point{0, -15};
+    }
     const site::FaultRow* row = site::find_fault(kind);
     const std::string group = row ? row->group : "";
     const auto k = static_cast<std::size_t>(std::max(0, phase));

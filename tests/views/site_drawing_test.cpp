@@ -152,3 +152,12 @@ TEST_CASE("the sun goes along its arc and back") {
     REQUIRE(d.sun->asked_W_m2(12.0) == approx(1000.0));
     REQUIRE(d.sun->asked_W_m2(6.0) == approx(0.0).margin(1e-9));
 }
+
+TEST_CASE("the mark of a lost phase lies on its own conductor's row") {
+    const SiteDrawing d = drawn(site_named("hill-orchard"));
+    for (const char* place : {"cable.u", "cable.v", "cable.w"}) {
+        const Dot* own = d.dot(place);
+        REQUIRE(own);
+        CHECK(d.fault_anchor("lost-phase", place).y - 16.0 == approx(own->at.y).margin(1.0));  // marks stand 16 above their anchor
+    }
+}
