@@ -1,6 +1,7 @@
-// sunshaft run: the plant over time, signals to CSV, COMTRADE or WAV.
+// sunshaft run: the plant over time, signals to CSV, JSON, COMTRADE, WAV or a plot.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <filesystem>
@@ -10,6 +11,7 @@
 #include "bench/bench.hpp"
 #include "cli/verb.hpp"
 #include "report/csv.hpp"
+#include "report/plot.hpp"
 #include "report/waves.hpp"
 #include "site/keys.hpp"
 
@@ -54,8 +56,21 @@ void finish(const Options& o, bench::Bench& bench) {
     summary(bench);
 }
 
-// The whole run in memory, then sampled: COMTRADE and WAV state their length first.
-int run_sampled(const Options& o, bench::Bench& bench, const std::vector<plant::Signal>& signals, bool wav) {
+// One panel a unit, in the order of the signals.
+void plot(const Options& o, const trace::Recording& r) {
+    std::vector<report::Panel> panels;
+    for (std::size_t k = 0; k < r.names.size(); ++k) {
+        const std::string unit = report::signal_unit(r.names[k]);
+        auto panel = std::ranges::find_if(panels, [&](const report::Panel& p) { return p.y_unit == unit; });
+        if (panel == panels.end()) panel = panels.insert(panels.end(), {unit, unit, {}, {}, {}});
+        panel->title = panel->waves.empty() ? r.names[k] : panel->title + ", " + r.names[k];
+        panel->waves.push_back({r.names[k], r.signal(k)});
+    }
+    report::write_plot(o.out, std::filesystem::path(o.bench.site.scenario).stem().string(), panels);
+}
+
+// The whole run in memory first: COMTRADE and WAV state their length, JSON and plots are written in one piece.
+int run_held(const Options& o, bench::Bench& bench, const std::vector<plant::Signal>& signals, const std::string& kind) {
     constexpr std::size_t most = 40'000'000;  // values held at once
     plant::Recorder recorder(signals);
     Progress progress("running");
@@ -67,7 +82,9 @@ int run_sampled(const Options& o, bench::Bench& bench, const std::vector<plant::
         if (!progress((bench.time() - begin) / end)) return 1;
     }
     progress.done();
-    if (wav) report::write_wav(o.out, recorder.recording, o.rate_Hz);
+    if (kind == ".wav") report::write_wav(o.out, recorder.recording, o.rate_Hz);
+    else if (kind == ".json") report::write_json(o.out, recorder.recording);
+    else if (report::is_plot(kind)) plot(o, recorder.recording);
     else report::write_comtrade(o.out, recorder.recording, o.rate_Hz,
                                 o.comtrade == "ascii" ? report::Comtrade::ascii : o.comtrade == "binary" ? report::Comtrade::binary : report::Comtrade::float32,
                                 plant::fundamental(bench.plant(), bench.state()));
@@ -77,14 +94,14 @@ int run_sampled(const Options& o, bench::Bench& bench, const std::vector<plant::
 
 int run(const Options& o) {
     const std::string kind = std::filesystem::path(o.out).extension().string();
-    const bool even = kind == ".cfg" || kind == ".wav";
-    if (!even && !kind.empty() && kind != ".csv")
-        throw site::BadInput(fmt::format("--out: {}: no such kind of file, expected a name ending in .csv, .cfg (COMTRADE) or .wav", o.out));
-    if (even && o.signals.empty()) throw site::BadInput("--signals: missing, expected what is to be written");
+    const bool held = kind == ".cfg" || kind == ".wav" || kind == ".json" || report::is_plot(kind);
+    if (!held && !kind.empty() && kind != ".csv")
+        throw site::BadInput(fmt::format("--out: {}: no such kind of file, expected a name ending in .csv, .json, .cfg (COMTRADE), .wav, .svg, .pdf or .png", o.out));
+    if (held && o.signals.empty()) throw site::BadInput("--signals: missing, expected what is to be written");
     bench::Bench bench = make_bench(o.bench);
     std::vector<plant::Signal> signals;
     for (const std::string& name : split(o.signals)) signals.push_back(plant::signal(*bench.site(), name));
-    if (even) return run_sampled(o, bench, signals, kind == ".wav");
+    if (held) return run_held(o, bench, signals, kind);
     Progress progress("running");
     if (signals.empty()) {
         const double end = o.seconds;
@@ -119,10 +136,10 @@ Run add_run(CLI::App& app) {
                    "comma-separated: a point, two points as drive.u:drive.v, around.u, speed_rpm, torque_N_m, flow_m3_h, head_m, link_V, power_W ...")
         ->type_name("LIST");
     app.add_flag("--events", o->events, "print what the drive did, when and why");
-    app.add_option("--out", o->out, "file, its kind by its ending: .csv, .cfg (COMTRADE, with its .dat), .wav; default: CSV on standard output")->type_name("FILE");
+    app.add_option("--out", o->out, "file, its kind by its ending: .csv, .json, .cfg (COMTRADE, with its .dat), .wav, .svg, .pdf, .png; default: CSV on standard output")->type_name("FILE");
     app.add_option("--rate", o->rate_Hz, "samples a second of COMTRADE and WAV")->type_name("HZ")->check(CLI::Range(1.0, 1e8))->capture_default_str();
     app.add_option("--comtrade", o->comtrade, "data of COMTRADE: ascii, binary (16 bit), float32")->check(CLI::IsMember({"ascii", "binary", "float32"}))->capture_default_str();
-    app.footer("The CSV holds both ends of every straight piece (time_s twice where the wave jumps).\n"
+    app.footer("CSV and JSON hold both ends of every straight piece (time_s twice where the wave jumps).\n"
                "COMTRADE and WAV hold even samples, each the mean over its interval, in the signal's own unit.\n"
                "Example: sunshaft run bench-rig --for 0.1 --signals drive.u:drive.v,around.u,speed_rpm --out start.csv");
     return [o] { return run(*o); };

@@ -26,6 +26,8 @@ Run add_points(CLI::App& app);
 Run add_faults(CLI::App& app);
 Run add_meters(CLI::App& app);
 Run add_modules(CLI::App& app);
+Run add_analyse(CLI::App& app);
+Run add_compare(CLI::App& app);
 
 // The options of every verb that works on a site.
 struct SiteOptions {

@@ -5,7 +5,10 @@
 #include <cmath>
 #include <cstdio>
 #include <iterator>
+#include <nlohmann/json.hpp>
 #include <stdexcept>
+
+#include "report/waves.hpp"
 
 namespace sunshaft::report {
 
@@ -41,6 +44,32 @@ void CsvWriter::write(const trace::Recording& r) {
 void CsvWriter::finish() {
     if (file_) file_->finish();
     else std::fflush(stdout);
+}
+
+void write_json(const std::string& path, const trace::Recording& r) {
+    FreshFile file(path);
+    fmt::memory_buffer out;
+    const auto list = [&](const std::vector<double>& begin, const std::vector<double>& end, const char* figure) {
+        for (std::size_t n = 0; n < begin.size(); ++n)
+            for (const double v : {begin[n], end[n]}) {
+                if (out.size() > 0 && out[out.size() - 1] != '[') out.push_back(',');
+                if (std::isfinite(v)) fmt::format_to(std::back_inserter(out), fmt::runtime(figure), v);
+                else fmt::format_to(std::back_inserter(out), "null");
+            }
+    };
+    fmt::format_to(std::back_inserter(out), "{{\"time_s\": [");
+    list(r.t0, r.t1, "{:.10g}");
+    fmt::format_to(std::back_inserter(out), "],\n\"signals\": [");
+    for (std::size_t c = 0; c < r.names.size(); ++c) {
+        fmt::format_to(std::back_inserter(out), "{}\n{{\"name\": {}, \"unit\": {}, \"values\": [", c ? "," : "", nlohmann::json(r.names[c]).dump(), nlohmann::json(signal_unit(r.names[c])).dump());
+        list(r.y0[c], r.y1[c], "{:.8g}");
+        fmt::format_to(std::back_inserter(out), "]}}");
+        file.write({out.data(), out.size()});
+        out.clear();
+    }
+    fmt::format_to(std::back_inserter(out), "]}}\n");
+    file.write({out.data(), out.size()});
+    file.finish();
 }
 
 }  // namespace sunshaft::report

@@ -1,4 +1,4 @@
-// Recordings as CSV: both ends of every straight piece, so that jumps stay jumps.
+// Recordings as CSV and JSON: both ends of every straight piece, so that jumps stay jumps.
 #pragma once
 
 #include <optional>
@@ -22,5 +22,8 @@ class CsvWriter {
     void put(std::string_view text);
     std::optional<FreshFile> file_;
 };
+
+// {"time_s": [...], "signals": [{"name", "unit", "values": [...]}]}; a value that does not exist is null.
+void write_json(const std::string& path, const trace::Recording& recording);
 
 }  // namespace sunshaft::report

@@ -105,6 +105,34 @@ std::optional<double> fundamental_Hz(View trace) {
     return refined(trace, n / (period * s.duration));
 }
 
+namespace {
+
+// How well the fundamentals of the single periods add up, in phase and size: 1 for a wave that repeats, less for one that drifts.
+double coherence(View trace, double f) {
+    const int n = whole_periods(trace, f);
+    Phasor sum{};
+    double sizes = 0.0, least = 1e300, most = 0.0;
+    for (int k = 0; k < n; ++k) {
+        const double from = start(trace) + k / f;
+        const Phasor one = phasor(slice(trace, from, from + 1.0 / f), f);
+        sum += one;
+        sizes += std::abs(one);
+        least = std::min(least, std::abs(one));
+        most = std::max(most, std::abs(one));
+    }
+    return sizes > 0.0 ? std::abs(sum) / sizes * least / most : 0.0;
+}
+
+}  // namespace
+
+std::optional<Steady> steady_end(View trace) {
+    for (double part = 1.0; part > 0.01; part *= 0.5) {
+        Trace tail = slice(trace, finish(trace) - part * duration(trace), finish(trace));
+        if (const auto f = fundamental_Hz(tail); f && coherence(tail, *f) > 0.9) return Steady{std::move(tail), *f};
+    }
+    return std::nullopt;
+}
+
 int whole_periods(View trace, double frequency_Hz) {
     return static_cast<int>(std::floor(duration(trace) * frequency_Hz + 1e-6));
 }

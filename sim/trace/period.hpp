@@ -14,6 +14,14 @@ namespace sunshaft::trace {
 // regular intervals.
 std::optional<double> fundamental_Hz(View trace);
 
+// The steady end of a recording that begins with a start or another change: the longest of the whole, its last half, quarter ...
+// sixty-fourth whose fundamental is found and keeps its size and phase from period to period.
+struct Steady {
+    Trace tail;
+    double frequency_Hz;
+};
+std::optional<Steady> steady_end(View trace);
+
 // How many whole periods fit (an end missing by rounding counts as there).
 int whole_periods(View trace, double frequency_Hz);
 // The last whole periods, at most `at_most`. Empty when there is not even one.

@@ -9,6 +9,8 @@
 // - period.hpp: fundamental frequency, whole periods
 // - sequence.hpp: symmetrical components, unbalance
 // - space_vector.hpp: alpha, beta, zero
+// - signature.hpp: single lines that give a fault away
+// - overlay.hpp: measured waves over computed ones
 // - waves.hpp: standard waves to try things on
 #pragma once
 

@@ -143,6 +143,50 @@ TEST_CASE("run writes COMTRADE and WAV by the file's ending") {
     refuses("run bench-rig --for 0.05 --out " + stem + ".cfg", "--signals");
 }
 
+TEST_CASE("what was recorded is laid over what is computed, and analysed") {
+    const auto folder = std::filesystem::temp_directory_path() / ("sunshaft-compare-" + std::to_string(getpid()));
+    std::filesystem::create_directories(folder);
+    const std::string wave = (folder / "wave.csv").string(), plot = (folder / "over.svg").string();
+    REQUIRE(run("run bench-rig --for 1 --signals drive.u:drive.v,around.v --out " + wave).status == 0);
+    const Outcome same = run("compare " + wave + " bench-rig --json --out " + plot);
+    INFO(same.err);
+    REQUIRE(same.status == 0);
+    const json over = json::parse(same.out);
+    CHECK(over["periods"] == 10);
+    CHECK(over["signals"].size() == 2);
+    for (const json& s : over["signals"]) CHECK(s["residual_rms"].get<double>() < 0.01 * s["measured"]["rms"].get<double>());
+    CHECK(std::filesystem::file_size(plot) > 5000);
+    // The same recording over a site with a bad splice: the current does not fit any more.
+    const json faulty = json::parse(run("compare " + wave + " bench-rig --fault high-resistance-splice@v=3 --json").out);
+    CHECK(faulty["signals"][1]["residual_rms"].get<double>() > 0.05 * faulty["signals"][1]["measured"]["rms"].get<double>());
+
+    // The same columns as an oscilloscope would name them, through a probe that divides by ten.
+    {
+        std::ifstream in(wave);
+        std::ofstream out(folder / "scope.csv");
+        std::string line;
+        std::getline(in, line);
+        out << "s,CH1,CH2\n";
+        while (std::getline(in, line)) out << line << "\n";
+    }
+    const std::string scope = (folder / "scope.csv").string();
+    const json named = json::parse(run("compare " + scope + " bench-rig --as CH1=drive.u:drive.v --scale CH1=10 --json").out);
+    REQUIRE(named["signals"].size() == 1);
+    CHECK(named["signals"][0]["measured"]["rms"].get<double>() == approx(10 * over["signals"][0]["measured"]["rms"].get<double>()).epsilon(1e-6));
+    refuses("compare " + scope + " bench-rig", "CH1, CH2");
+    refuses("compare " + scope + " bench-rig --as CH3=drive.u:drive.v", "CH3");
+    refuses("compare " + scope + " bench-rig --as CH1=nowhere", "nowhere");
+    refuses("compare " + scope + " bench-rig --as CH1=drive.u:drive.v --scale CH1=0", "factor");
+    refuses("compare missing.csv bench-rig", "missing.csv");
+
+    const json analysis = json::parse(run("analyse bench-rig --json").out);
+    CHECK(analysis["waves"][0]["harmonics"][4]["rms"].get<double>() / analysis["waves"][0]["harmonics"][0]["rms"].get<double>() == approx(0.2).epsilon(1e-3));
+    CHECK(json::parse(run("analyse " + wave + " --json").out)["frequency_Hz"].get<double>() == approx(50).epsilon(1e-4));
+    CHECK(run("analyse bench-rig").out.find("IEC 61000-4-7") != std::string::npos);
+    refuses("analyse bench-rig --out x.doc", ".svg");
+    std::filesystem::remove_all(folder);
+}
+
 TEST_CASE("meters checks a user's own file and tries it on the standard waves") {
     const std::string file = (std::filesystem::temp_directory_path() / ("sunshaft-meter-" + std::to_string(getpid()) + ".toml")).string();
     const auto write = [&](const std::string& text) { std::ofstream(file) << text; };

@@ -1,0 +1,213 @@
+// sunshaft compare: a recorded waveform laid over the computed one.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <map>
+#include <memory>
+#include <nlohmann/json.hpp>
+#include <numbers>
+
+#include "cli/verb.hpp"
+#include "plant/run.hpp"
+#include "report/measured.hpp"
+#include "report/plot.hpp"
+#include "report/waves.hpp"
+#include "site/keys.hpp"
+#include "trace/overlay.hpp"
+#include "trace/period.hpp"
+
+namespace sunshaft::cli {
+namespace {
+
+struct Options {
+    std::string measured;
+    BenchOptions bench;
+    std::vector<std::string> as, scale;
+    std::string out;
+    bool json = false;
+};
+
+std::pair<std::string, std::string> parted(const std::string& option, const std::string& text, const char* expected) {
+    const auto at = text.rfind('=');
+    if (at == std::string::npos || at == 0 || at + 1 == text.size()) throw site::BadInput(fmt::format("{}: {}: expected {}", option, site::on_one_line(text), expected));
+    return {text.substr(0, at), text.substr(at + 1)};
+}
+
+struct Pair {
+    std::string column, signal, unit;
+    trace::Trace wave;
+};
+
+bool exists(const trace::Trace& t) {
+    return std::ranges::all_of(t, [](const trace::Segment& s) { return std::isfinite(s.y0) && std::isfinite(s.y1); });
+}
+
+// The columns that are signals of this site, by their own names or by --as.
+std::vector<Pair> matched(const report::Measured& m, const Options& o, const site::Site& site) {
+    std::map<std::string, std::string> as;
+    std::map<std::string, double> scale;
+    for (const std::string& text : o.as) as.insert(parted("--as", text, "COLUMN=SIGNAL"));
+    for (const std::string& text : o.scale) {
+        const auto [column, factor] = parted("--scale", text, "COLUMN=FACTOR");
+        char* end = nullptr;
+        const double x = std::strtod(factor.c_str(), &end);
+        if (*end != '\0' || !std::isfinite(x) || x == 0.0) throw site::BadInput(fmt::format("--scale: {}: {}: expected a factor other than zero", column, site::on_one_line(factor)));
+        scale[column] = x;
+    }
+    const auto& names = m.recording.names;
+    std::string list;
+    for (const std::string& name : names) list += fmt::format("{}{}", list.empty() ? "" : ", ", name);
+    const auto need_column = [&](const std::string& option, const std::string& column) {
+        if (std::ranges::find(names, column) == names.end()) throw site::BadInput(fmt::format("{}: {}: no such column in {}, expected one of {}", option, site::on_one_line(column), o.measured, site::on_one_line(list, 400)));
+    };
+    for (const auto& [column, signal] : as) need_column("--as", column);
+    for (const auto& [column, factor] : scale) need_column("--scale", column);
+    std::vector<Pair> pairs;
+    for (std::size_t k = 0; k < names.size(); ++k) {
+        const auto given = as.find(names[k]);
+        const std::string signal = given == as.end() ? names[k] : given->second;
+        try {
+            plant::signal(site, signal);
+        } catch (const site::BadInput& error) {
+            if (given != as.end()) throw site::BadInput(fmt::format("--as: {}", error.what()));
+            continue;
+        }
+        trace::Trace wave = m.recording.signal(k);
+        if (!exists(wave)) {
+            fmt::print(stderr, "{}: {}: values are missing, left out\n", o.measured, names[k]);
+            continue;
+        }
+        if (const auto factor = scale.find(names[k]); factor != scale.end()) wave = trace::scaled(wave, factor->second);
+        pairs.push_back({names[k], signal, report::signal_unit(signal), std::move(wave)});
+    }
+    if (pairs.empty()) throw site::BadInput(fmt::format("{}: no column is a signal of this site, expected --as COLUMN=SIGNAL for one of {} (signals as in `sunshaft run --help`)", o.measured, site::on_one_line(list, 400)));
+    return pairs;
+}
+
+// One period more than what was measured, to turn in; ten at most.
+std::vector<trace::Trace> computed(bench::Bench& bench, const std::vector<Pair>& pairs) {
+    {
+        Progress progress("settling");
+        const auto settled = bench.settle(60.0, [&](double f) { return progress(f); });
+        progress.done();
+        if (!settled.settled) fmt::print(stderr, "warning: not settled after {:.0f} s\n", settled.seconds);
+    }
+    std::vector<plant::Signal> signals;
+    for (const Pair& p : pairs) signals.push_back(plant::signal(*bench.site(), p.signal));
+    plant::Recorder recorder(signals);
+    const double f = plant::fundamental(bench.plant(), bench.state());
+    const double seconds = f > 0.0 ? std::min(trace::duration(pairs.front().wave) + 2.2 / f, 12.2 / f) : std::min(trace::duration(pairs.front().wave), 1.0);
+    bench.advance(std::max(seconds, f > 0.0 ? 3.2 / f : 0.0), &recorder);
+    std::vector<trace::Trace> out;
+    for (std::size_t k = 0; k < pairs.size(); ++k) out.push_back(recorder.recording.signal(k));
+    return out;
+}
+
+// Less than this is rounding of the recording and the solver's tolerance, not the wave.
+double mean(const trace::Statistics& s) { return std::fabs(s.mean) < 1e-5 * s.rms ? 0.0 : s.mean; }
+
+// No "-0.0".
+double without_minus(double x) { return std::fabs(x) < 0.05 ? 0.0 : x; }
+
+double degrees(const trace::Phasor& p) { return std::arg(p) * 180.0 / std::numbers::pi; }
+
+void print(const trace::Overlay& o, const std::vector<Pair>& pairs, const Options& options) {
+    fmt::print("{} over {}\n", options.measured, options.bench.site.scenario);
+    if (o.periods > 0)
+        fmt::print("measured {:.4f} Hz, computed {:.4f} Hz ({:+.1f} %); {} period{} laid over one another, turned to where all signals agree best\n\n", o.measured_Hz, o.computed_Hz,
+                   without_minus(100 * (o.measured_Hz / o.computed_Hz - 1)), o.periods, o.periods > 1 ? "s" : "");
+    else
+        fmt::print("no steady alternating wave of at least one period on both sides: figures of the whole recording alone, no residual\n\n");
+    if (o.periods > 0 && std::fabs(o.measured_Hz / o.computed_Hz - 1) > 0.02)
+        fmt::print("the frequencies differ by more than 2 %: the drive runs at another speed than computed, so sizes and harmonics differ for that reason too\n\n");
+    fmt::print("{:<18} {:>10} {:>10} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", "", "measured", "computed", "", "measured", "computed", "residual", "of the");
+    fmt::print("{:<18} {:>10} {:>10} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", "signal", "true rms", "true rms", "", "mean", "mean", "rms", "measured");
+    for (std::size_t k = 0; k < pairs.size(); ++k) {
+        const auto& w = o.waves[k];
+        fmt::print("{:<18} {:>10.5g} {:>10.5g} {:>+6.1f} %   {:>10.4g} {:>10.4g}", fmt::format("{} ({})", pairs[k].signal, pairs[k].unit), w.of_measured.rms, w.of_computed.rms,
+                   w.of_computed.rms > 0.0 ? without_minus(100 * (w.of_measured.rms / w.of_computed.rms - 1)) : 0.0, mean(w.of_measured), mean(w.of_computed));
+        if (o.periods > 0) fmt::print("   {:>9.4g} {:>7.1f} %", w.residual_rms, w.of_measured.rms > 0.0 ? 100 * w.residual_rms / w.of_measured.rms : 0.0);
+        fmt::print("\n");
+    }
+    for (std::size_t k = 0; k < pairs.size() && o.periods > 0; ++k) {
+        const auto& m = o.waves[k].harmonics_measured;
+        const auto& c = o.waves[k].harmonics_computed;
+        const double most = std::max(std::abs(m[0]), std::abs(c[0]));
+        if (!(most > 0.02 * o.waves[k].of_measured.rms)) continue;
+        fmt::print("\nharmonics of {} ({}), rms\n{:>5} {:>11} {:>11} {:>11} {:>12}\n", pairs[k].signal, pairs[k].unit, "order", "measured", "computed", "difference", "phase");
+        for (std::size_t n = 0; n < m.size(); ++n) {
+            const double a = std::abs(m[n]), b = std::abs(c[n]);
+            if (n > 0 && std::max(a, b) < 5e-3 * most) continue;
+            const double turn = std::min(a, b) > 1e-3 * most ? degrees(m[n] / c[n]) : NAN;
+            fmt::print("{:>5} {:>11.4g} {:>11.4g} {:>+11.3g} {:>12}\n", n + 1, a, b, a - b, std::isnan(turn) ? "-" : fmt::format("{:+.1f} deg", without_minus(turn)));
+        }
+        fmt::print("      (orders below 0.5 % of the fundamental left out)\n");
+    }
+}
+
+nlohmann::json as_json(const trace::Overlay& o, const std::vector<Pair>& pairs) {
+    using nlohmann::json;
+    json waves = json::array();
+    const auto list = [](const std::vector<trace::Phasor>& all) {
+        json out = json::array();
+        for (const trace::Phasor& p : all) out.push_back({{"rms", std::abs(p)}, {"degrees", degrees(p)}});
+        return out;
+    };
+    for (std::size_t k = 0; k < pairs.size(); ++k) {
+        const auto& w = o.waves[k];
+        const auto side = [](const trace::Statistics& s) { return json{{"rms", s.rms}, {"mean", s.mean}, {"min", s.min}, {"max", s.max}}; };
+        json j{{"column", pairs[k].column}, {"signal", pairs[k].signal}, {"unit", pairs[k].unit}, {"measured", side(w.of_measured)}, {"computed", side(w.of_computed)}};
+        j["residual_rms"] = o.periods > 0 ? json(w.residual_rms) : json(nullptr);
+        if (o.periods > 0) j.update({{"harmonics_measured", list(w.harmonics_measured)}, {"harmonics_computed", list(w.harmonics_computed)}});
+        waves.push_back(j);
+    }
+    return {{"measured_Hz", o.measured_Hz > 0 ? json(o.measured_Hz) : json(nullptr)}, {"computed_Hz", o.computed_Hz > 0 ? json(o.computed_Hz) : json(nullptr)}, {"periods", o.periods}, {"turn", o.turn}, {"signals", waves}};
+}
+
+void plot(const trace::Overlay& o, const std::vector<Pair>& pairs, const Options& options) {
+    std::vector<report::Panel> panels;
+    const double two = 2.0 / o.measured_Hz;
+    for (std::size_t k = 0; k < pairs.size(); ++k) {
+        const auto& w = o.waves[k];
+        panels.push_back({pairs[k].signal, pairs[k].unit, {{"measured", trace::slice(w.measured, 0, two)}, {"computed", trace::slice(w.computed, 0, two)}, {"residual", trace::slice(w.residual, 0, two)}}, {}, {}});
+    }
+    report::write_plot(options.out, fmt::format("{} over {}", std::filesystem::path(options.measured).filename().string(), std::filesystem::path(options.bench.site.scenario).stem().string()), panels);
+}
+
+int compare(const Options& options) {
+    if (!options.out.empty() && !report::is_plot(std::filesystem::path(options.out).extension().string()))
+        throw site::BadInput(fmt::format("--out: {}: no such kind of file, expected a name ending in .svg, .pdf or .png", options.out));
+    const report::Measured measured = report::read_measured(options.measured);
+    bench::Bench bench = make_bench(options.bench);
+    const std::vector<Pair> pairs = matched(measured, options, *bench.site());
+    const std::vector<trace::Trace> waves = computed(bench, pairs);
+    std::vector<trace::Trace> left;
+    for (const Pair& p : pairs) left.push_back(p.wave);
+    const trace::Overlay o = trace::overlay(left, waves);
+    if (options.json) fmt::print("{}\n", as_json(o, pairs).dump(2));
+    else print(o, pairs, options);
+    if (!options.out.empty()) {
+        if (o.periods == 0) throw site::BadInput(fmt::format("--out: {}: nothing to lay over one another without a common period", options.out));
+        plot(o, pairs, options);
+    }
+    return 0;
+}
+
+}  // namespace
+
+Run add_compare(CLI::App& app) {
+    auto o = std::make_shared<Options>();
+    app.add_option("measured", o->measured, "recorded waves: .csv (time in seconds, then the signals) or COMTRADE .cfg")->type_name("MEASURED")->required();
+    add_bench_options(app, o->bench);
+    add_repeated(app, "--as", o->as, "COLUMN=SIGNAL", "what a column of the recording is, for example CH1=drive.u:drive.v; may be repeated");
+    add_repeated(app, "--scale", o->scale, "COLUMN=FACTOR", "multiply a column, for example a probe that divides by 100; may be repeated");
+    app.add_option("--out", o->out, "plot of both and the residual: .svg, .pdf or .png")->type_name("FILE");
+    app.add_flag("--json", o->json, "print one JSON object");
+    app.footer("Columns named like signals are taken as such. Time zero and a small difference in frequency do not matter.\n"
+               "Example: sunshaft compare scope.csv hill-orchard --as CH1=drive.u:drive.v --scale CH1=100 --out over.png");
+    return [o] { return compare(*o); };
+}
+
+}  // namespace sunshaft::cli
