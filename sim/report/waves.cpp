@@ -11,6 +11,7 @@
 #include <stdexcept>
 
 #include "report/fresh_file.hpp"
+#include "trace/statistics.hpp"
 
 namespace sunshaft::report {
 namespace {
@@ -64,24 +65,7 @@ std::vector<std::vector<double>> sampled(const trace::Recording& r, double rate_
     if (r.rows() == 0) return out;
     const double from = r.t0.front();
     const auto count = static_cast<std::size_t>(std::floor((r.t1.back() - from) * rate_Hz * (1.0 + 1e-12)));
-    for (std::size_t c = 0; c < out.size(); ++c) {
-        out[c].reserve(count);
-        std::size_t row = 0;
-        for (std::size_t k = 0; k < count; ++k) {
-            const double a = from + static_cast<double>(k) / rate_Hz, b = from + static_cast<double>(k + 1) / rate_Hz;
-            double area = 0.0, width = 0.0;
-            for (; row < r.rows(); ++row) {
-                const double t0 = r.t0[row], t1 = r.t1[row], lo = std::max(a, t0), hi = std::min(b, t1);
-                if (hi > lo) {
-                    const double slope = (r.y1[c][row] - r.y0[c][row]) / (t1 - t0);
-                    area += (hi - lo) * (r.y0[c][row] + slope * (0.5 * (lo + hi) - t0));
-                    width += hi - lo;
-                }
-                if (t1 > b) break;
-            }
-            out[c].push_back(width > 0.0 ? area / width : std::numeric_limits<double>::quiet_NaN());
-        }
-    }
+    for (std::size_t c = 0; c < out.size(); ++c) out[c] = trace::interval_means(r.signal(c), from, 1.0 / rate_Hz, count);
     return out;
 }
 

@@ -64,28 +64,9 @@ double best_turn(const std::vector<Spectra>& all) {
 }  // namespace
 
 Trace as_sampled(View trace, double first, double step, std::size_t count) {
+    const std::vector<double> means = interval_means(trace, first - 0.5 * step, step, count);
     Trace out;
-    double before = 0.0, time_before = first;
-    std::size_t row = 0;
-    for (std::size_t k = 0; k < count; ++k) {
-        const double at = first + static_cast<double>(k) * step, a = at - 0.5 * step, b = at + 0.5 * step;
-        double area = 0.0, width = 0.0;
-        while (row > 0 && trace[row].t0 > a) --row;
-        for (; row < trace.size(); ++row) {
-            const Segment& s = trace[row];
-            const double low = std::max(a, s.t0), high = std::min(b, s.t1);
-            if (high > low) {
-                area += (high - low) * (s.y0 + (s.y1 - s.y0) / (s.t1 - s.t0) * (0.5 * (low + high) - s.t0));
-                width += high - low;
-            }
-            if (s.t1 > b) break;
-        }
-        row = std::min(row, trace.size() - 1);
-        const double mean = width > 0.0 ? area / width : value_at(trace, at);
-        if (k) out.push_back({time_before, at, before, mean});
-        time_before = at;
-        before = mean;
-    }
+    for (std::size_t k = 1; k < count; ++k) out.push_back({k == 1 ? first : out.back().t1, first + static_cast<double>(k) * step, means[k - 1], means[k]});
     return out;
 }
 
@@ -135,7 +116,8 @@ Overlay overlay(const std::vector<Trace>& measured, const std::vector<Trace>& co
         wave.measured = from_zero(wave.measured, 1.0);
         wave.of_computed = statistics(over);
         wave.harmonics_computed = harmonics(over, o.measured_Hz, orders);
-        if (const auto step = sampling_step(wave.measured)) over = as_sampled(over, 0.0, *step, wave.measured.size() + 1);
+        // At the recorder's own instants; the cut ends of the measured wave lie between two of them.
+        if (const auto step = sampling_step(measured[w])) over = as_sampled(over, wave.measured.front().t1, *step, wave.measured.size() - 1);
         wave.computed = std::move(over);
         wave.residual = sum(wave.measured, wave.computed, -1.0);
         wave.residual_rms = statistics(wave.residual).rms;

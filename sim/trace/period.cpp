@@ -12,26 +12,6 @@ namespace sunshaft::trace {
 
 namespace {
 
-// Exact means over equal bins, the trace's mean taken off.
-std::vector<double> bin_means(View trace, std::size_t bins, double mean) {
-    std::vector<double> out(bins, 0.0);
-    const double origin = start(trace), width = duration(trace) / static_cast<double>(bins);
-    for (const Segment& s : trace) {
-        const double slope = (s.y1 - s.y0) / (s.t1 - s.t0);
-        double t = s.t0;
-        auto bin = static_cast<std::size_t>(std::max(0.0, (t - origin) / width));
-        while (t < s.t1 && bin < bins) {
-            const double edge = bin + 1 == bins ? s.t1 : origin + width * static_cast<double>(bin + 1);
-            const double end = std::min(s.t1, edge);
-            if (end > t) out[bin] += (end - t) * (s.y0 + slope * (0.5 * (t + end) - s.t0) - mean);
-            t = std::max(t, end);
-            if (end == edge) ++bin;
-        }
-    }
-    for (double& v : out) v /= width;
-    return out;
-}
-
 // Frequency from the advance of the phase between two windows of whole periods.
 double refined(View trace, double f) {
     for (int pass = 0; pass < 8; ++pass) {
@@ -58,9 +38,9 @@ std::optional<double> fundamental_Hz(View trace) {
     if (!(s.duration > 0.0) || !(s.rms_ac > 1e-9 * std::max(std::fabs(s.max), std::fabs(s.min))))
         return std::nullopt;
     constexpr std::size_t bins = 4096;
-    std::vector<double> flux = bin_means(trace, bins, s.mean);
+    std::vector<double> flux = interval_means(trace, start(trace), s.duration / bins, bins);
     double sum = 0.0;
-    for (double& v : flux) v = sum += v;
+    for (double& v : flux) v = sum += v - s.mean;
     // A window of broken periods leaves a mean and a slope in the integral: take the straight line of least
     // squares off.
     double mean = 0.0, slope = 0.0;

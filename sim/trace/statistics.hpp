@@ -9,6 +9,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <vector>
 
 #include "trace/trace.hpp"
 
@@ -28,6 +29,9 @@ struct Statistics {
     double form = 0.0;      // rms_ac / rectified_mean_ac; a sine: pi / (2 sqrt 2) = 1.1107
 };
 Statistics statistics(View trace);
+
+// Means over `count` intervals of `step` from `from` on; an interval the trace does not reach: NaN, as is one that holds a NaN.
+std::vector<double> interval_means(View trace, double from, double step, std::size_t count);
 
 // The same in a single pass, for use while a run goes on: a few nanoseconds a segment. The rectified mean of
 // y - mean needs the mean first and is not to be had here.
