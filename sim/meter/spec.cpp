@@ -11,7 +11,7 @@
 #include <sstream>
 #include <variant>
 
-#include "meter/meter.hpp"
+#include "meter/spec_table.hpp"
 
 namespace sunshaft::meter {
 
@@ -34,89 +34,6 @@ constexpr Named modes[] = {
 const Named& named(Mode mode) {
     return *std::find_if(std::begin(modes), std::end(modes), [mode](const Named& n) { return n.mode == mode; });
 }
-
-// --- the table of keys
-// ---------------------------------------------------------------------------------------------
-
-constexpr double any = std::numeric_limits<double>::max();
-
-enum Group : unsigned {
-    on_voltage = 1,  // dcv acv acdcv acv-lowpass acv-lowz hz duty
-    on_clamp = 2,    // aca dca
-    on_source = 4,   // ohm continuity diode cap
-    on_insulation = 8,
-    everywhere = 15
-};
-unsigned group_of(Mode mode) {
-    if (mode == Mode::insulation) return on_insulation;
-    if (drives_circuit(mode)) return on_source;
-    return takes_clamp(mode) ? on_clamp : on_voltage;
-}
-
-using FunctionMember = std::variant<double Function::*, int Function::*, std::vector<double> Function::*>;
-struct FunctionKey {
-    const char *name, *unit;
-    unsigned groups;
-    double low, high;
-    FunctionMember member;
-    const char* meaning;
-};
-const FunctionKey function_keys[] = {
-    {"resistance_ohm", "ohm", on_voltage, 1.0, 1e12, &Function::resistance_ohm, "between the probes"},
-    {"capacitance_F", "F", on_voltage, 0.0, 1e-6, &Function::capacitance_F, "between the probes"},
-    {"coupling_Hz", "Hz", on_voltage | on_clamp, 0.0, 1e4, &Function::coupling_Hz,
-     "corner of the AC coupling, 0: DC passes"},
-    {"bandwidth_Hz", "Hz", on_voltage | on_clamp, 0.0, 1e9, &Function::bandwidth_Hz, "-3 dB corner, 0: none"},
-    {"bandwidth_order", "", on_voltage | on_clamp, 1, 4, &Function::bandwidth_order,
-     "order of that corner (Butterworth)"},
-    {"lowpass_Hz", "Hz", on_voltage | on_clamp, 0.0, 1e6, &Function::lowpass_Hz,
-     "corner of the switched-drive low-pass, 0: none"},
-    {"lowpass_order", "", on_voltage | on_clamp, 1, 4, &Function::lowpass_order, "its order"},
-    {"crest_limit", "", on_voltage | on_clamp, 0.0, 100.0, &Function::crest_limit,
-     "largest peak a range takes, in full scales, 0: none"},
-    {"trigger", "", on_voltage, 0.0, 0.9, &Function::trigger,
-     "hz, duty: part of the peak an excursion must reach to count"},
-    {"zero_drift_A", "A", on_clamp, 0.0, 100.0, &Function::zero_drift_A,
-     "offset a zeroed Hall clamp picks up again"},
-    {"source_A", "A", on_source | on_insulation, 1e-9, 10.0, &Function::source_A,
-     "current of the meter's own source, one for each range or one for all"},
-    {"open_V", "V", on_source, 0.01, 50.0, &Function::open_V, "voltage of that source at open probes"},
-    {"beeps_below_ohm", "ohm", on_source, 0.0, 1e4, &Function::beeps_below_ohm, "continuity: sounds below"},
-    {"test_V", "V", on_insulation, 10.0, 20e3, &Function::test_V,
-     "insulation: voltages to choose from, rising"},
-};
-
-using SpecMember = std::variant<double Spec::*, std::string Spec::*>;
-struct SpecKey {
-    const char *name, *unit;
-    double low, high;
-    SpecMember member;
-    const char* meaning;
-};
-const SpecKey spec_keys_table[] = {
-    {"name", "", 0, 0, &Spec::name, "what it is called (required)"},
-    {"description", "", 0, 0, &Spec::description, "one or two sentences"},
-    {"counts", "", 10, 1e8, &Spec::counts, "of the display; a pointer: parts of the scale one can tell apart"},
-    {"updates_per_s", "1/s", 0.01, 1000, &Spec::update_per_s, "display updates"},
-    {"settling_s", "s", 0.0, 600, &Spec::settling_s, "to a new value, once the range is found"},
-    {"jack_ohm", "ohm", 0.0, 1e3, &Spec::jack_ohm, "shunt and fuse behind the current socket, 0: it has none"},
-    {"jack_fuse_A", "A", 0.0, 1e3, &Spec::jack_fuse_A, "that fuse blows above"},
-    {"category_V", "V", 0.0, 20e3, &Spec::category_V, "working voltage to earth of the category"},
-};
-
-struct AccuracyKey {
-    const char* name;
-    double low, high;
-    double Accuracy::*member;
-};
-constexpr AccuracyKey accuracy_keys[] = {
-    {"percent", 0, 100, &Accuracy::percent},
-    {"counts", 0, 1e6, &Accuracy::counts},
-    {"percent_of_range", 0, 100, &Accuracy::percent_of_range},
-    {"range", 0, any, &Accuracy::range},
-    {"from_Hz", 0, any, &Accuracy::from_Hz},
-    {"to_Hz", 0, any, &Accuracy::to_Hz},
-};
 
 // --- reading a file
 // ------------------------------------------------------------------------------------------------
@@ -430,24 +347,6 @@ Spec find_spec(std::string_view wanted, const std::string& folder) {
     }
     throw SpecError(fmt::format("{}:1:1: {}: no such meter, expected one of {} or a path ending in .toml",
                                 folder, wanted, list));
-}
-
-std::vector<KeyLine> spec_keys() {
-    std::vector<KeyLine> out;
-    const auto domain = [](double low, double high) { return fmt::format("{:g} .. {:g}", low, high); };
-    for (const auto& e : spec_keys_table)
-        out.push_back({e.name, e.unit,
-                       std::holds_alternative<double Spec::*>(e.member) ? domain(e.low, e.high) : "text",
-                       e.meaning});
-    out.push_back({"display", "", "digital | pointer", "digits, or a needle on a scale"});
-    out.push_back({"category", "", "none | II | III | IV", "measurement category of IEC 61010-1"});
-    for (const auto& e : function_keys)
-        out.push_back({std::string("MODE.") + e.name, e.unit, domain(e.low, e.high), e.meaning});
-    out.push_back({"MODE.detector", "", "average | true-rms", "of the alternating modes"});
-    out.push_back({"MODE.ranges_UNIT", "V, A, ohm, F, Hz, percent", "rising", "full scales (required)"});
-    out.push_back({"MODE.accuracy", "", "list of { percent, counts, percent_of_range, range, from_Hz, to_Hz }",
-                   "the first line that fits range and frequency holds (required)"});
-    return out;
 }
 
 }  // namespace sunshaft::meter
