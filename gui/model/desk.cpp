@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "meter/settings.hpp"
 #include "model/setup.hpp"
 #include "model/waves_csv.hpp"
 #include "model/worker.hpp"
@@ -21,10 +22,17 @@ std::string key_of(const std::string& assignment) {
 
 }  // namespace
 
+// What undo goes back to.
+struct Standing {
+    bench::Edits edits;
+    MeterChanges meters;
+};
+
 struct Desk::Impl {
     Scenario scenario;
     Setup setup;
-    std::vector<bench::Edits> undo, redo;
+    std::vector<Standing> undo, redo;
+    std::vector<meter::Spec> at_hand;
     std::string error;
     std::unique_ptr<Worker> worker;
 
@@ -64,18 +72,30 @@ struct Desk::Impl {
             return;
         }
         error.clear();
-        undo.push_back(setup.edits);
-        if (undo.size() > deepest_undo) undo.erase(undo.begin());
-        redo.clear();
+        remember();
         setup.edits = edits;
         send();
     }
 
-    void turn_back(std::vector<bench::Edits>& from, std::vector<bench::Edits>& to) {
+    void remember() {
+        undo.push_back({setup.edits, setup.meter_changes});
+        if (undo.size() > deepest_undo) undo.erase(undo.begin());
+        redo.clear();
+    }
+
+    void put(const MeterChanges& changes) {
+        if (changes == setup.meter_changes) return;
+        remember();
+        setup.meter_changes = changes;
+        send();
+    }
+
+    void turn_back(std::vector<Standing>& from, std::vector<Standing>& to) {
         hear();
         if (from.empty()) return;
-        to.push_back(setup.edits);
-        setup.edits = from.back();
+        to.push_back({setup.edits, setup.meter_changes});
+        setup.edits = from.back().edits;
+        setup.meter_changes = from.back().meters;
         from.pop_back();
         error.clear();
         send();
@@ -197,7 +217,7 @@ std::string Desk::last_error() const {
 void Desk::choose_meter(int which, const std::string& spec) {
     if (which < 0 || which > 1) return;
     try {
-        meter::find_spec(spec);
+        find_meter(spec);
     } catch (const std::exception& e) {
         impl_->error = e.what();
         return;
@@ -205,6 +225,50 @@ void Desk::choose_meter(int which, const std::string& spec) {
     impl_->error.clear();
     impl_->setup.meters[static_cast<std::size_t>(which)] = spec;
     impl_->send();
+}
+
+void Desk::change_meter(const std::string& spec, const std::string& key, const std::string& value) {
+    MeterChanges changes = impl_->setup.meter_changes;
+    auto& own = changes[spec];
+    std::erase_if(own, [&](const auto& one) { return one.first == key; });
+    try {
+        // Back at the file's own value it is no change.
+        const meter::Spec plain = find_meter(spec);
+        if (meter::to_toml(meter::changed(plain, key, value)) != meter::to_toml(plain)) own.emplace_back(key, value);
+        with_changes(plain, changes);
+    } catch (const std::exception& e) {
+        impl_->error = e.what();
+        return;
+    }
+    if (own.empty()) changes.erase(spec);
+    impl_->error.clear();
+    impl_->put(changes);
+}
+
+void Desk::restore_meter(const std::string& spec) {
+    MeterChanges changes = impl_->setup.meter_changes;
+    changes.erase(spec);
+    impl_->error.clear();
+    impl_->put(changes);
+}
+
+std::string Desk::save_meter(const std::string& spec) {
+    try {
+        const std::string stem = save_as_own(with_changes(find_meter(spec), impl_->setup.meter_changes));
+        impl_->at_hand = view::meters_at_hand();
+        for (std::string& one : impl_->setup.meters)
+            if (one == spec) one = stem;
+        restore_meter(spec);
+        return stem;
+    } catch (const std::exception& e) {
+        impl_->error = e.what();
+        return {};
+    }
+}
+
+const std::vector<meter::Spec>& Desk::meters_at_hand() const {
+    if (impl_->at_hand.empty()) impl_->at_hand = view::meters_at_hand();
+    return impl_->at_hand;
 }
 
 void Desk::choose_mode(meter::Mode mode) {
@@ -293,8 +357,7 @@ bool Desk::restore(const std::string& text, std::string& error) {
         impl_->check(s.setup.edits);
         impl_->hear();
         if (!same(s.setup.edits, impl_->setup.edits)) {
-            impl_->undo.push_back(impl_->setup.edits);
-            impl_->redo.clear();
+            impl_->remember();
         }
         impl_->setup = s.setup;
         scope = s.scope;

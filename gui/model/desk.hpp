@@ -43,6 +43,13 @@ class Desk {
     // -- instruments
     void choose_meter(int which, const std::string& spec);
     void choose_mode(meter::Mode mode);               // both meters
+    // Settings of a meter's chain (meter/settings.hpp), one entry of undo each; a meter chosen twice is changed twice.
+    void change_meter(const std::string& spec, const std::string& key, const std::string& value);
+    void restore_meter(const std::string& spec);      // as its file has it
+    // Keeps the changed meter in the user's own folder and shows it in place of the one it came from, which is as its file has it again. The
+    // new stem; empty: last_error() says why.
+    std::string save_meter(const std::string& spec);
+    const std::vector<meter::Spec>& meters_at_hand() const;  // shipped and own, as their files have them
     void choose_channels(const std::vector<std::string>& signals);
     void show_seconds(double seconds);                // how much the scope keeps
     const bench::Probes& probes() const;

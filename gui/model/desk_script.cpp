@@ -59,6 +59,8 @@ std::map<std::string, Act> acts() {
         {"mode", {1, [](Desk& d, const Words& w) { choose_mode(d, w[1]); }}},
         {"meter",
          {2, [](Desk& d, const Words& w) { d.choose_meter(static_cast<int>(number(w[1])) - 1, w[2]); }}},
+        {"change-meter", {3, [](Desk& d, const Words& w) { d.change_meter(w[1], w[2], w[3]); }}},
+        {"restore-meter", {1, [](Desk& d, const Words& w) { d.restore_meter(w[1]); }}},
         {"plant", {3, [](Desk& d, const Words& w) { d.plant(w[1], w[2], number(w[3])); }}},
         {"heal",
          {-1,

@@ -22,15 +22,6 @@ std::string pair_name(const bench::Probes& p) {
     return p.red + ":" + p.black;
 }
 
-std::optional<meter::Spec> spec_of(const std::string& stem, std::string& note) {
-    try {
-        return meter::find_spec(stem);
-    } catch (const std::exception& e) {
-        note = e.what();
-        return std::nullopt;
-    }
-}
-
 // Points whose voltage a meter's input resistance changes: the array's side, metal parts, and whatever hangs
 // loose.
 bool yields(const std::string& point, const plant::Nodes& nodes) {
@@ -44,12 +35,8 @@ bool yields(const std::string& point, const plant::Nodes& nodes) {
 Engine::Engine(const Scenario& scenario, const Setup& setup) : scenario_(scenario), bench_(scenario) {
     setup_ = setup;
     setup_.edits = bench_.edits();
-    clamp_.stem = "clamp-hall";
-    clamp_.spec = spec_of(clamp_.stem, clamp_.note);
-    for (std::size_t n = 0; n < 2; ++n) {
-        faces_[n].stem = setup.meters[n];
-        faces_[n].spec = spec_of(setup.meters[n], faces_[n].note);
-    }
+    choose(clamp_, "clamp-hall");
+    for (std::size_t n = 0; n < 2; ++n) choose(faces_[n], setup.meters[n]);
     site_ = bench_.site();
     array_curves(*site_, array_current_, array_power_);
     logged_ = bench_.state().control.logged;
@@ -105,10 +92,18 @@ void Engine::take(const Setup& wanted) {
     if (setup_.running && !before.running) failure_.clear();
     for (std::size_t n = 0; n < 2; ++n)
         if (setup_.meters[n] != faces_[n].stem) {
-            faces_[n] = {setup_.meters[n], {}, {}, {}, bench_.time()};
-            faces_[n].spec = spec_of(setup_.meters[n], faces_[n].note);
+            choose(faces_[n], setup_.meters[n]);
             again = true;
         }
+    if (setup_.meter_changes != before.meter_changes) {
+        // A changed chain reads anew at once; until then the display keeps what it shows.
+        for (Face* f : {&faces_[0], &faces_[1], &clamp_}) {
+            const auto was = f->reading;
+            choose(*f, std::string(f->stem));
+            f->reading = was;
+        }
+        again = true;
+    }
     if (setup_.mode != before.mode || setup_.probes.red != before.probes.red ||
         setup_.probes.black != before.probes.black) {
         for (Face& f : faces_) f.reading.reset(), f.next_update = bench_.time();
@@ -292,6 +287,15 @@ void Engine::advance_twin(double seconds) {
 }
 
 // ---- instruments
+
+void Engine::choose(Face& face, const std::string& stem) const {
+    face = {stem, nullptr, {}, {}, bench_.time()};
+    try {
+        face.spec = std::make_shared<const meter::Spec>(with_changes(find_meter(stem), setup_.meter_changes));
+    } catch (const std::exception& e) {
+        face.note = e.what();
+    }
+}
 
 void Engine::update_faces() {
     const double now = bench_.time();

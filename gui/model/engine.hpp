@@ -44,7 +44,7 @@ class Engine {
   private:
     struct Face {
         std::string stem;
-        std::optional<meter::Spec> spec;
+        std::shared_ptr<const meter::Spec> spec;  // with its changes
         std::optional<meter::Reading> reading;
         std::string note;
         double next_update = 0.0;
@@ -61,6 +61,7 @@ class Engine {
     void connect();
     double load_ohm() const;
     void prime();
+    void choose(Face& face, const std::string& stem) const;
     void update_faces();
     void update(Face& face, meter::Mode mode);
     void say(std::string text);

@@ -83,6 +83,8 @@ void Engine::fill_faces(Snapshot& s) const {
         m.reading = face.reading;
         m.note = face.note;
         m.next_update_t = face.next_update;
+        m.meter = face.spec;
+        m.changed = setup_.meter_changes.contains(face.stem);
         if (face.spec) {
             m.name = face.spec->name;
             m.counts_text = counts_text(*face.spec, setup_.mode);
@@ -92,6 +94,8 @@ void Engine::fill_faces(Snapshot& s) const {
     }
     s.clamp = clamp_.reading;
     s.clamp_mode = clamp_mode_;
+    s.clamp_meter = clamp_.spec;
+    s.clamp_changed = setup_.meter_changes.contains(clamp_.stem);
     if (clamp_.spec) s.clamp_name = clamp_.spec->name;
 }
 

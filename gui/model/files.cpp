@@ -18,16 +18,18 @@ std::filesystem::path home() {
     return set != nullptr ? std::filesystem::path(set) : std::filesystem::path{};
 }
 
-}  // namespace
-
-std::filesystem::path state_folder() {
+std::filesystem::path folder(const char* variable, const char* otherwise) {
     // The base directory specification: a path that is not absolute is to be ignored.
-    if (const char* set = std::getenv("XDG_STATE_HOME");
-        set != nullptr && std::filesystem::path(set).is_absolute())
+    if (const char* set = std::getenv(variable); set != nullptr && std::filesystem::path(set).is_absolute())
         return std::filesystem::path(set) / "sunshaft";
-    if (!home().empty()) return home() / ".local" / "state" / "sunshaft";
+    if (!home().empty()) return home() / ".local" / otherwise / "sunshaft";
     return {};
 }
+
+}  // namespace
+
+std::filesystem::path state_folder() { return folder("XDG_STATE_HOME", "state"); }
+std::filesystem::path data_folder() { return folder("XDG_DATA_HOME", "share"); }
 
 std::optional<std::string> read_text(const std::filesystem::path& file) {
     std::ifstream in(file, std::ios::binary);

@@ -10,6 +10,9 @@ namespace sunshaft::view {
 /// $XDG_STATE_HOME/sunshaft or ~/.local/state/sunshaft; empty when there is neither.
 std::filesystem::path state_folder();
 
+/// $XDG_DATA_HOME/sunshaft or ~/.local/share/sunshaft; empty when there is neither.
+std::filesystem::path data_folder();
+
 /// The first megabyte of a file; nothing when it cannot be read.
 std::optional<std::string> read_text(const std::filesystem::path& file);
 

@@ -127,6 +127,10 @@ std::string to_toml(const Session& s) {
                                    {"black", s.setup.probes.black},
                                    {"around", s.setup.probes.around}});
     t.insert("meters", words(s.setup.meters));
+    toml::array changes;
+    for (const auto& [stem, list] : s.setup.meter_changes)
+        for (const auto& [key, value] : list) changes.push_back(toml::table{{"meter", stem}, {"key", key}, {"value", value}});
+    t.insert("meter_change", std::move(changes));
     t.insert("mode", std::string(meter::mode_name(s.setup.mode)));
     t.insert("time", toml::table{{"running", s.setup.running}, {"rate", s.setup.rate}});
     t.insert("scope", toml::table{{"channels", words(s.setup.channels)},
@@ -175,6 +179,7 @@ Session session_from(std::string_view text) {
     const std::vector<std::string> meters = r.list("meters", {s.setup.meters[0], s.setup.meters[1]});
     if (meters.size() != 2) r.bad("meters", "expected two");
     s.setup.meters = {meters[0], meters[1]};
+    r.tables("meter_change", [&](const Reader& c) { s.setup.meter_changes[c.text("meter", "")].emplace_back(c.text("key", ""), c.text("value", "")); });
     const std::string mode = r.text("mode", std::string(meter::mode_name(s.setup.mode)));
     if (const auto m = meter::mode_from(mode))
         s.setup.mode = *m;

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "bench/bench.hpp"
+#include "model/meters_at_hand.hpp"
 #include "model/scope_view.hpp"
 
 namespace sunshaft::view {
@@ -16,6 +17,7 @@ struct Setup {
     bench::Edits edits;
     bench::Probes probes;
     std::array<std::string, 2> meters{"true-rms", "average"};  // stems of scenarios/meters
+    MeterChanges meter_changes;
     meter::Mode mode = meter::Mode::acv;
     std::vector<std::string> channels{"drive.u:drive.v", "around.u"};
     double scope_seconds = 0.1;  // kept by the scope, 10 us .. 100 s

@@ -31,6 +31,8 @@ struct Wave {
 struct MeterFace {
     std::string spec;                  // stem of the meter's file: "true-rms"
     std::string name, counts_text;     // "True-rms", "6000 counts, 10 Mohm"
+    std::shared_ptr<const meter::Spec> meter;  // its chain as it is now, changes made; null: no such meter
+    bool changed = false;              // something on it is not as its file has it
     meter::Mode mode = meter::Mode::acv;
     std::vector<meter::Mode> modes;    // what its keys are
     std::optional<meter::Reading> reading;  // none: leads not placed, or the first update still to come
@@ -71,6 +73,8 @@ struct Snapshot {
     std::array<MeterFace, 2> meters;
     std::optional<meter::Reading> clamp;
     std::string clamp_name;               // of the clamp meter
+    std::shared_ptr<const meter::Spec> clamp_meter;
+    bool clamp_changed = false;
     meter::Mode clamp_mode = meter::Mode::aca;
     std::vector<Wave> waves;
     std::vector<Spectrum> spectra;        // of the scope's channels, orders 1 .. 40; renewed about three times a second

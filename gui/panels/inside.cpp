@@ -9,6 +9,7 @@
 #include "model/format.hpp"
 #include "model/scope_view.hpp"
 #include "panels/inside_links.hpp"
+#include "panels/inside_settings.hpp"
 #include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
@@ -74,8 +75,16 @@ class Inside : public Panel {
         row_height_ = std::clamp((x.box.h - 32 - 46 - (x.box.w > 1000 ? 240 : 330)) / static_cast<double>(paths.size()), kLeastRow, kMostRow);
         chains(x, rest, paths);
         const meter::Reading& first = *paths.front().reading;
-        if (first.truth.rms) {
-            truth(x, rest.cut_top(40), first);
+        {
+            Box row = rest.cut_top(40);
+            const std::string_view words = editing_ ? "Done" : "Edit chain";
+            const double w = button_width(x.canvas(), words);
+            Box key = row.cut_right(w + 10);
+            key.cut_left(10);
+            if (button(x, "edit chain", {key.x, key.centre().y - 13, w, 26}, words, {.chosen = editing_})) editing_ = !editing_;
+            hint(x, key, editing_ ? "Back to the reasons" : "Change bandwidth, coupling, detector ... of this very meter and watch the reading follow");
+            if (editing_) return edit(x, row, rest, *s, paths, of_clamp);
+            if (first.truth.rms) truth(x, row, first);
             rest.cut_top(6);
         }
         Child child = x.child("reasons", {rest.x, rest.y, rest.w + 10, rest.h - 4}, true);
@@ -84,6 +93,18 @@ class Inside : public Panel {
     }
 
   private:
+    void edit(PanelContext& x, const Box& bar, const Box& rest, const view::Snapshot& s, const std::vector<Path>& paths, bool of_clamp) {
+        std::vector<EditedMeter> meters;
+        if (of_clamp) meters.push_back({"clamp-hall", s.clamp_meter, s.clamp_mode, s.clamp_changed, paths[0].look});
+        for (const auto& face : s.meters)
+            if (!of_clamp && face.reading && face.meter && (meters.empty() || meters[0].stem != face.spec)) meters.push_back({face.spec, face.meter, face.mode, face.changed, paths[meters.size()].look});
+        if (meters.empty()) return;
+        settings_bar(x, bar, meters, edited_);
+        Child child = x.child("chain settings", {rest.x, rest.y, rest.w + 10, rest.h - 4}, true);
+        const double top = rest.y - child.scrolled();
+        child.content_height(settings_form(x, child.canvas(), {rest.x, top, rest.w - 4, rest.h}, meters[static_cast<std::size_t>(edited_)]) - top + 4);
+    }
+
     static std::string subject(const view::Snapshot& s, const std::vector<Path>& paths, bool of_clamp) {
         if (paths.empty()) return "";
         const std::string what = of_clamp ? "current in " + s.probes.around : meter::takes_clamp(s.meters[0].mode) ? "current in " + s.probes.around
@@ -319,6 +340,8 @@ class Inside : public Panel {
     }
 
     double row_height_ = kLeastRow;
+    bool editing_ = false;
+    int edited_ = 0;
     int which_ = 0;
 };
 

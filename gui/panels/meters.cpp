@@ -7,6 +7,7 @@
 #include <numbers>
 
 #include "model/desk.hpp"
+#include "model/meters_at_hand.hpp"
 #include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
@@ -35,7 +36,6 @@ class Meters : public Panel {
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
-        load();
         const view::Palette& p = x.palette();
         const auto s = x.desk->snapshot();
         const bench::Probes& probes = x.desk->probes();
@@ -70,20 +70,6 @@ class Meters : public Panel {
     }
 
   private:
-    void load() {
-        if (loaded_) return;
-        loaded_ = true;
-        try {
-            specs_ = meter::load_specs(meter::shipped_meters());
-        } catch (const std::exception& e) {
-            trouble_ = e.what();
-        }
-        for (const auto& spec : specs_) {
-            names_.push_back(short_name(spec.name));
-            stems_.push_back(std::filesystem::path(spec.file).stem().string());
-        }
-    }
-
     static std::string where(const bench::Probes& probes) {
         if (probes.red.empty() && probes.black.empty()) return "leads not placed";
         if (probes.black.empty()) return fmt::format("red on {}, black not placed", probes.red);
@@ -91,29 +77,25 @@ class Meters : public Panel {
         return fmt::format("red on {}, black on {}", probes.red, probes.black);
     }
 
-    const meter::Spec* spec_of(const view::MeterFace& face) const {
-        const auto at = std::ranges::find(stems_, face.spec);
-        return at == stems_.end() ? nullptr : &specs_[static_cast<std::size_t>(at - stems_.begin())];
-    }
-
     // Name of the meter, which opens the list of meters; what its display is made of.
     void header(PanelContext& x, std::size_t which, const view::MeterFace& face, const Box& row) {
         const view::Palette& p = x.palette();
         Canvas c = x.canvas();
         const paint::TextLook quiet{.colour = p.ink_soft, .size = 12, .align = Align::right, .sit = Sit::middle};
-        const std::vector<std::string_view> names(names_.begin(), names_.end());
+        std::vector<std::string> own, stems;
+        for (const auto& spec : x.desk->meters_at_hand()) own.push_back(short_name(spec.name)), stems.push_back(view::stem_of(spec));
+        const std::vector<std::string_view> names(own.begin(), own.end());
         const std::string wanted = x.desk->meters()[which];
-        const auto at = std::ranges::find(stems_, wanted);
-        int chosen = at == stems_.end() ? -1 : static_cast<int>(at - stems_.begin());
+        const auto at = std::ranges::find(stems, wanted);
+        int chosen = at == stems.end() ? -1 : static_cast<int>(at - stems.begin());
         const std::string_view name = chosen < 0 ? std::string_view(wanted) : names[static_cast<std::size_t>(chosen)];
         const double name_w = std::min(c.width(name, {.colour = p.ink}) + 38, row.w);
-        std::string counts = with_symbols(face.counts_text);
+        std::string counts = with_symbols((face.changed ? "changed, " : "") + face.counts_text);
         if (name_w + 8 + c.width(counts, quiet) > row.w) counts.erase(std::min(counts.find(','), counts.size()));
         if (name_w + 8 + c.width(counts, quiet) <= row.w) c.text({row.right(), row.centre().y}, counts, quiet);
         const Box box{row.x, row.y, name_w, row.h};
-        if (chooser(x, which == 0 ? "meter 1" : "meter 2", box, names, chosen)) x.desk->choose_meter(static_cast<int>(which), stems_[static_cast<std::size_t>(chosen)]);
-        const meter::Spec* spec = spec_of(face);
-        hint(x, box, spec ? fmt::format("Meter {}: {}. {}", which + 1, spec->name, spec->description) : trouble_);
+        if (chooser(x, which == 0 ? "meter 1" : "meter 2", box, names, chosen)) x.desk->choose_meter(static_cast<int>(which), stems[static_cast<std::size_t>(chosen)]);
+        hint(x, box, face.meter ? fmt::format("Meter {}: {}. {}{}", which + 1, face.meter->name, face.meter->description, face.changed ? " Its chain has been changed." : "") : face.note);
     }
 
     void display(PanelContext& x, const view::MeterFace& face, const bench::Probes& probes, const Box& box) const {
@@ -133,7 +115,7 @@ class Meters : public Panel {
         };
         const bool clamp_mode = meter::takes_clamp(face.mode);
         const bool placed = clamp_mode ? !probes.around.empty() : !probes.red.empty() && !probes.black.empty();
-        const meter::Spec* spec = spec_of(face);
+        const meter::Spec* spec = face.meter.get();
         if (!face.reading) {
             std::string note = face.note;
             if (spec && !spec->has(face.mode)) note = fmt::format("this meter has no {}", mode_words(face.mode));
@@ -301,10 +283,7 @@ class Meters : public Panel {
     }
 
     std::shared_ptr<view::SharedView> shared_;
-    std::vector<meter::Spec> specs_;
-    std::vector<std::string> names_, stems_;
-    std::string trouble_;
-    bool loaded_ = false, drawn_ = false;
+    bool drawn_ = false;
 };
 
 }  // namespace

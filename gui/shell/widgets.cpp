@@ -332,6 +332,7 @@ bool number_field(PanelContext& x, const char* id, const Box& box, double& value
     std::string text = fmt::format("{:.{}f}", value, decimals);
     Canvas c = x.canvas();
     const double unit_width = unit.empty() ? 0.0 : c.width(unit, {.colour = {}}) + 10.0;
+    if (x.targets) x.target(id, {box.x, box.y, box.w - unit_width, box.h});
     bool escaped = false;
     const bool edited =
         text_field(x, id, {box.x, box.y, box.w - unit_width, box.h}, text, "", 0.0,

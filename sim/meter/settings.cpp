@@ -88,7 +88,8 @@ std::vector<Setting> settings(const Spec& spec, Mode mode) {
     if (has_detector(mode)) out.push_back({prefix + "detector", "", f.detector == Detector::average ? "average" : "true-rms", "what is made of the wave", 0, 0, {"average", "true-rms"}});
     for (const auto& e : function_keys) {
         if (!(e.groups & group_of(mode)) || std::holds_alternative<std::vector<double> Function::*>(e.member)) continue;
-        if (times_crossings(mode) && e.member == FunctionMember(&Function::crest_limit)) continue;
+        const bool only_timing = e.member == FunctionMember(&Function::trigger), only_size = e.member == FunctionMember(&Function::crest_limit);
+        if (times_crossings(mode) ? only_size : only_timing) continue;
         out.push_back({prefix + e.name, e.unit, value_of(f, e), e.meaning, e.low, e.high, {}});
     }
     for (const auto& e : spec_keys_table)

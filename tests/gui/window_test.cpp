@@ -66,6 +66,18 @@ TEST_CASE("leads put on by hand and each first fault planted by mouse read what 
     w.until("the average figure", reads(meter_2, said("--red drive.u --black drive.v --meter average"), 0.01));
     w.until("the clamp's figure", reads(clamp, said("--around v"), 0.01));
 
+    // The meter's chain opened and changed on the spot: half a kilohertz of bandwidth costs the square wave its corners.
+    const double plain = said("--red drive.u --black drive.v --meter true-rms");
+    w.click("edit chain");
+    w.click("true-rmsacv.bandwidth_Hz");
+    w.key("ctrl+a");
+    w.type("0.4");
+    w.key("Return");
+    w.until("a lower figure", [&](const json& s) { return s.at(meter_1).is_number() && s.at(meter_1).get<double>() < 0.98 * plain; });
+    w.click("true-rms restore");
+    w.until("the true-rms figure again", reads(meter_1, plain, 0.005));
+    w.click("edit chain");
+
     // A bad joint: volts at the drive stay, the clamp tells.
     std::string fault = plant(w, "splice", "high-resistance-splice", "v");
     w.until("the clamp with " + fault, reads(clamp, said("--around v --fault " + fault), 0.01));
