@@ -91,6 +91,7 @@ class Engine {
     std::vector<Due> spectra_;
     double phasors_due_ = 0.0;
     Phasors phasors_;
+    SpacePaths paths_;
     Curve array_current_, array_power_;  // of the present site
     std::vector<Event> events_;
     std::shared_ptr<const site::Site> points_of_;

@@ -46,6 +46,7 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
             if (d.spectrum.name == name) s.spectra.push_back(d.spectrum);
     s.fundamental_Hz = phasors_.frequency_Hz;
     s.volt_phasor = phasors_.volt, s.amp_phasor = phasors_.amp;
+    s.volt_path = paths_.volt, s.amp_path = paths_.amp;
     s.volt_sequence = phasors_.volt_sequence, s.amp_sequence = phasors_.amp_sequence;
     fill_sheets(s, bench_.state().water_level);
     s.events = events_;
@@ -169,11 +170,13 @@ void Engine::analyse(double f, double from, double to, std::size_t most) {
     if (f <= 0.0 || !history_.rows()) {
         spectra_.clear();
         phasors_ = {};
+        paths_ = {};
         return;
     }
     const double again = to + 0.33 * setup_.rate;
     if (phasors_.frequency_Hz <= 0.0 || to >= phasors_due_) {
         phasors_ = phasors(history_, f, whole_turns(from, to, f, 0.1), to);
+        paths_ = space_paths(history_, to - 1.0 / f, to);
         phasors_due_ = again;
     }
     std::erase_if(spectra_, [&](const Due& d) { return !wanted(d.spectrum.name); });

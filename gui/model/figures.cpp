@@ -1,5 +1,7 @@
 #include "model/figures.hpp"
 
+#include "trace/space_vector.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -42,6 +44,21 @@ Phasors phasors(const History& h, double f, double from, double to) {
     p.volt_sequence = {std::abs(v.zero), std::abs(v.positive), std::abs(v.negative)};
     p.amp_sequence = {std::abs(i.zero), std::abs(i.positive), std::abs(i.negative)};
     return p;
+}
+
+SpacePaths space_paths(const History& h, double from, double to) {
+    const auto path = [&](std::size_t first) {
+        const auto& names = standing_signals();
+        const trace::SpaceVector v = trace::space_vector(h.wave(names[first], from, to), h.wave(names[first + 1], from, to), h.wave(names[first + 2], from, to));
+        std::vector<motor::Vec2> out;
+        out.reserve(2 * v.alpha.size());
+        for (std::size_t k = 0; k < v.alpha.size(); ++k) {
+            out.push_back({v.alpha[k].y0, v.beta[k].y0});
+            out.push_back({v.alpha[k].y1, v.beta[k].y1});
+        }
+        return out;
+    };
+    return {path(0), path(4)};
 }
 
 std::string counts_text(const meter::Spec& spec, meter::Mode mode) {
@@ -162,6 +179,24 @@ double discharge_seconds(const site::Link& link, double volts, double to) {
         sum += (n == 0 || n == steps ? 1.0 : n % 2 ? 4.0 : 2.0) * link.farad * v / i;
     }
     return sum * h / 3.0;
+}
+
+std::vector<Lamp> lamps_that_fit(const std::vector<Lamp>& all, std::size_t room) {
+    std::vector<bool> in(all.size(), false);
+    for (std::size_t k = 0; k < std::min(room, all.size()); ++k) in[k] = true;
+    for (std::size_t k = room; k < all.size(); ++k) {
+        if (!all[k].on) continue;
+        for (std::size_t last = k; last-- > 0;)
+            if (in[last] && !all[last].on) {
+                in[last] = false;
+                in[k] = true;
+                break;
+            }
+    }
+    std::vector<Lamp> out;
+    for (std::size_t k = 0; k < all.size(); ++k)
+        if (in[k]) out.push_back(all[k]);
+    return out;
 }
 
 }  // namespace sunshaft::view

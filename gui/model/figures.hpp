@@ -20,6 +20,12 @@ struct Phasors {
     motor::Vec3 volt_sequence{}, amp_sequence{};        // zero, positive, negative
 };
 Phasors phasors(const History& history, double fundamental_Hz, double from, double to);
+// Where the tips of two space vectors went between two times: of the drive's terminals and of the line currents; both ends of every
+// straight stretch, so that a jump stays one.
+struct SpacePaths {
+    std::vector<motor::Vec2> volt, amp;
+};
+SpacePaths space_paths(const History& history, double from, double to);
 
 // "6000 counts, 10 Mohm"
 std::string counts_text(const meter::Spec& spec, meter::Mode mode);
@@ -32,6 +38,8 @@ void water_curves(const site::Site& site, double speed, double static_head, Curv
 std::array<SheetRow, 3> splice_sheet(const site::Site& site, const motor::Vec3& amps);
 // Lamps are dark when the electronics have nothing to live on; that proves nothing about the link.
 std::vector<Lamp> lamps(const site::Site& site, const drive::ControlState& control);
+// Where not all have room: the first ones, but a lit one further down takes the place of the last dark one.
+std::vector<Lamp> lamps_that_fit(const std::vector<Lamp>& all, std::size_t room);
 
 // Time for the isolated, stopped link to fall from `volts` below `to`: C dv/dt = -(v / bleed) - electronics(v).
 // inf: never.

@@ -14,7 +14,7 @@ struct Prefix {
     const char* sign;
 };
 constexpr std::array<Prefix, 8> prefixes = {
-    {{-12, "p"}, {-9, "n"}, {-6, "u"}, {-3, "m"}, {0, ""}, {3, "k"}, {6, "M"}, {9, "G"}}};
+    {{-12, "p"}, {-9, "n"}, {-6, "µ"}, {-3, "m"}, {0, ""}, {3, "k"}, {6, "M"}, {9, "G"}}};
 
 // Units of the SI that a prefix stands well before.
 bool takes_prefix(std::string_view unit) {

@@ -81,6 +81,8 @@ struct Snapshot {
     motor::Vec3 volt_sequence{}, amp_sequence{};   // zero, positive, negative; fundamental rms
     std::array<std::complex<double>, 3> volt_phasor{}, amp_phasor{};  // u, v, w to the star point; fundamental rms
     double fundamental_Hz = 0;            // of the phasors; 0: nothing turns
+    // Tips of the space vectors over the last turn, amplitudes, in V and A; empty: nothing turns.
+    std::vector<motor::Vec2> volt_path, amp_path;
 
     // The flux linked by the stator over the last turn of the field, latest first, Wb; empty: none.
     std::vector<motor::Vec2> flux_path, healthy_flux_path;

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "model/figures.hpp"
 #include "model/format.hpp"
 
 namespace sunshaft::panels {
@@ -187,8 +188,11 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
         c.text({d.terminal[k].x, d.terminal[k].y - 10}, std::string(1, "UVW"[k]), {.colour = p.ink, .size = 12, .face = Face::strong, .align = Align::centre});
     double y = d.drive.y + 44;
     const double left = d.drive.x + (d.guards.empty() ? 14 : roomy ? 84 : 44);
-    for (const view::Lamp& lamp : s.lamps) {
-        if (y > d.drive.bottom() - (roomy ? 42 : 56)) break;
+    const double room = d.drive.bottom() - (roomy ? 42 : 56) - y;
+    const std::size_t fit = room < 0 ? 0 : static_cast<std::size_t>(room / 17) + 1;
+    if (fit < 2 && !s.lamps.empty())  // one lamp says little: the state in words
+        c.text({left, y}, c.fitted(drive::phase_words(s.now.control.phase), d.drive.right() - 8 - left, {.colour = p.ink, .size = 12, .face = Face::strong}), {.colour = p.ink, .size = 12, .face = Face::strong});
+    else for (const view::Lamp& lamp : view::lamps_that_fit(s.lamps, fit)) {
         const Box eye{left, y - 8, 9, 9};
         if (lamp.on) c.fill(eye, p.lamp_on);
         c.frame(eye, p.ink_soft);

@@ -29,6 +29,8 @@ struct Path {
 };
 
 view::Figure figure_of(double value, const std::string& unit, int digits = 4) {
+    // Less than a microvolt is the arithmetic's own, not the wave's.
+    if ((unit == "V" && std::abs(value) < 1e-6) || (unit == "V²" && std::abs(value) < 1e-12)) return {"0", unit};
     if (unit.ends_with("²")) {  // a prefix would be squared too
         const double size = std::abs(value);
         return {size >= 1e3 || size == 0.0 ? fmt::format("{:.0f}", value) : fmt::format("{:.4g}", value), unit};
@@ -189,7 +191,7 @@ class Inside : public Panel {
             for (const Link& l : path.links)
                 if (l.kind == Link::Kind::wave)
                     if (const auto span = view::span_of(l.wave, trace::start(l.wave), trace::finish(l.wave))) most = std::max({most, std::abs(span->low), std::abs(span->high)});
-        return most > 1e-9 ? most : 1.0;  // less is the arithmetic's own noise
+        return most > 1e-6 ? most : 1.0;  // less is the arithmetic's own noise
     }
 
     static void link(PanelContext& x, Canvas& c, const Box& box, const Path& path, const Link& l, double span) {
@@ -232,7 +234,8 @@ class Inside : public Panel {
         if (!reach) return;
         const bool above = reach->low >= -1e-3 * span;
         if (l.kind == Link::Kind::one_sided || (l.kind == Link::Kind::level && above)) {
-            const double top = std::max({reach->high, l.level.value_or(0.0), 1e-12});
+            const double top = std::max({reach->high, l.level.value_or(0.0), 1e-12 * span});
+            if (top < 1e-6) return;
             area.y_low = -0.08 * top, area.y_high = 1.15 * top;
         }
         const auto columns = static_cast<int>(std::max(8.0, area.box.w * c.scale()));
@@ -288,7 +291,7 @@ class Inside : public Panel {
             const paint::TextLook name{.colour = p.ink_soft, .size = 12};
             c.text({cell.x + 8, cell.y + 15}, c.fitted(items[n].name, width - 10, name), name);
             if (items[n].value) {
-                const view::Figure f = view::figure(*items[n].value, items[n].unit, items[n].unit.empty() ? 3 : 4);
+                const view::Figure f = figure_of(*items[n].value, items[n].unit, items[n].unit.empty() ? 3 : 4);
                 paint::value(c, {cell.x + 8, cell.y + 33}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 15, .face = Face::mono, .align = Align::left});
             } else {
                 c.text({cell.x + 8, cell.y + 33}, "none", {.colour = p.ink_soft});

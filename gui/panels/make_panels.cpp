@@ -15,7 +15,9 @@ shell::Panels make_panels() {
     all.push_back(scope());
     all.push_back(spectrum());
     all.push_back(phasors());
+    all.push_back(space_vector());
     all.push_back(curves());
+    all.push_back(drive_log());
     return all;
 }
 

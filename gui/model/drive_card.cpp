@@ -1,0 +1,58 @@
+#include "model/drive_card.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "drive/control.hpp"
+
+namespace sunshaft::view {
+
+std::string span_words(double seconds) {
+    if (!(seconds >= 0.0)) return "-";
+    if (seconds < 60.0) return fmt::format("{:.1f} s", seconds);
+    const auto whole = static_cast<long>(std::llround(seconds));
+    return whole < 3600 ? fmt::format("{} min {} s", whole / 60, whole % 60) : fmt::format("{} h {} min", whole / 3600, whole / 60 % 60);
+}
+
+std::vector<CardLine> drive_card(const Snapshot& s) {
+    std::vector<CardLine> out;
+    if (!s.site || s.site->works.supply.kind == site::Supply::Kind::mains) return out;
+    using drive::Phase;
+    const drive::ControlState& c = s.now.control;
+    const bool stopped = c.phase == Phase::tripped || c.phase == Phase::locked || c.phase == Phase::hung;
+    out.push_back({"state", drive::phase_words(c.phase), stopped});
+    const auto log = drive::log_since(c);
+    out.push_back({"for", span_words(log.empty() ? c.since : s.t - log.back().t)});
+    if (!log.empty()) {
+        const std::string words = drive::words(log.back());
+        if (words != out[0].value) out.push_back({"because", words, stopped});
+    }
+    const bool waits = c.phase == Phase::tripped || c.phase == Phase::dry_hold || c.phase == Phase::tank_hold || c.phase == Phase::waiting_for_sun;
+    if (waits && c.retry_at > s.t) out.push_back({"tries again in", span_words(c.retry_at - s.t)});
+    if (c.trips > 0) out.push_back({"trips in a row", fmt::format("{}, locks out after {}", c.trips, s.site->works.drive.trip_retries), true});
+    if (c.phase == Phase::locked) out.push_back({"let go by", "a restart: isolator off, link run down, on", true});
+    if (drive::turning(c.phase)) {
+        out.push_back({"output", fmt::format("{:.1f} Hz", s.now.electrical_Hz)});
+        out.push_back({"of the speed ceiling", fmt::format("{:.0f} %", 100 * c.setting)});
+    }
+    if (c.heat > 0.005) out.push_back({"motor's thermal image", fmt::format("{:.0f} % of the trip", 100 * c.heat / 1.2), c.heat > 1.0});
+    return out;
+}
+
+std::vector<CardLine> warmth_card(const Snapshot& s) {
+    std::vector<CardLine> out;
+    if (!s.site) return out;
+    out.push_back({"winding", fmt::format("{:.0f} °C", s.winding_degC), s.winding_degC > 120.0});
+    if (s.site->works.supply.kind != site::Supply::Kind::mains) out.push_back({"heat sink", fmt::format("{:.0f} °C", s.heat_sink_degC), s.heat_sink_degC > 80.0});
+    if (!s.pump_curve.x.empty()) {
+        out.push_back({"pump", fmt::format("{:.0f} °C", s.pump_degC), s.pump_degC > 60.0});
+        out.push_back({"worn by running dry", fmt::format("{:.1f} %", 100 * s.pump_damage), s.pump_damage > 0.001});
+        out.push_back({"water in the bore", fmt::format("{:.1f} m down", s.water_level_m)});
+        out.push_back({"tank", fmt::format("{:.0f} % full", 100 * std::clamp(s.tank_fill, 0.0, 1.0))});
+    }
+    return out;
+}
+
+}  // namespace sunshaft::view
