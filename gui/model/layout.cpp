@@ -15,11 +15,11 @@ constexpr double kMainLeast = 440.0;     // less than this above the strip and t
 constexpr double kMainSqueezed = 240.0;  // the user may still open it, down to this
 constexpr double kRightShare = 0.39;
 constexpr double kRightLeast = 560.0;
-constexpr double kRightSqueezed = 500.0;   // beside an open drawer in a narrow window
+constexpr double kRightSqueezed = 488.0;   // beside an open drawer in a narrow window
 constexpr double kDrawerBeside = 1240.0;   // narrower windows put the drawer under the meters
 constexpr double kRightMost = 820.0;
 constexpr double kDrawer = 344.0;
-constexpr double kDrawerNarrow = 304.0;
+constexpr double kDrawerNarrow = 288.0;
 constexpr double kMeters = 225.0;
 constexpr double kInsideLeast = 359.0;
 constexpr Size kLeastWindow{960.0, 540.0};

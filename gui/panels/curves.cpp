@@ -81,15 +81,21 @@ class Curves : public Panel {
         Box foot = outer.cut_bottom(20);
         const Box inner = plot_inside(outer, true);
         const double flow = std::max(s.pump_curve.x.back(), s.main_curve.x.empty() ? 0.0 : s.main_curve.x.back());
-        const double head = std::max({top_of(s.pump_curve.y), 1.1 * s.static_head_m, 1.0});
-        const Axes axes{{0, std::max(flow, 0.01), 0, view::pleasant({0, 1.05 * head}).high, inner}, "m3/h", "m", true, 6, 4};
+        // A displacement pump pushes far above any head it will meet: then the page ends at three times what the main asks.
+        const double asked = std::max({1.1 * s.static_head_m, s.head_m, top_of(s.main_curve.y), 1.0});
+        const double head = std::min(std::max(top_of(s.pump_curve.y), asked), 3 * asked);
+        const Axes axes{{0, std::max(flow, 0.01), 0, view::pleasant({0, 1.05 * head}).high, inner}, "m³/h", "m", true, 6, 4};
         draw_axes(c, axes, p);
         draw_curve(c, axes.area, s.pump_curve.x, s.pump_curve.y, {.colour = p.signal[0].colour, .width = 2});
         draw_curve(c, axes.area, s.main_curve.x, s.main_curve.y, {.colour = p.signal[1].colour, .width = 2, .style = p.signal[1].style});
-        if (!s.pump_curve.y.empty())
-            c.text({inner.x + 10, axes.area.y(s.pump_curve.y.front()) + 16}, fmt::format("pump at {:.0f} rpm", s.now.speed * 60 / (2 * 3.14159265358979)), {.colour = p.ink, .size = 12, .halo = p.sheet});
-        if (!s.main_curve.y.empty())
-            c.text({inner.x + 10, axes.area.y(s.main_curve.y.front()) + 16}, "main, water level and outlet", {.colour = p.ink, .size = 12, .halo = p.sheet});
+        const auto name = [&](const view::Curve& curve, double share, double up, const std::string& words) {
+            // At the first point of the curve that is on the page and `share` of the way along it.
+            for (std::size_t n = 0; n < curve.y.size(); ++n)
+                if (curve.x[n] >= share * flow && curve.y[n] <= 0.86 * axes.area.y_high)
+                    return (void)c.text({axes.area.x(curve.x[n]) + 8, axes.area.y(curve.y[n]) + up}, words, {.colour = p.ink, .size = 12, .halo = p.sheet});
+        };
+        name(s.pump_curve, 0.3, -8, fmt::format("pump at {:.0f} rpm", s.now.speed * 60 / (2 * 3.14159265358979)));
+        name(s.main_curve, 0.04, 16, "main, water level and outlet");
         point(c, axes.area, s.flow_m3_h, s.head_m, fmt::format("now {:.3g} m³/h, {:.3g} m", s.flow_m3_h, s.head_m), p, s.flow_m3_h > 0.5 * flow);
         c.text({inner.x, foot.y + 14}, fmt::format("water {:.1f} m down, to be lifted {:.1f} m", s.water_level_m, s.static_head_m), {.colour = p.ink_soft, .size = 12});
     }

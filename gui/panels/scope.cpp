@@ -29,26 +29,35 @@ class Scope : public Panel {
     void draw_tab_row(PanelContext& x) override {
         if (!x.desk) return;
         view::ScopeSettings& set = x.desk->scope;
-        const double base = x.box.y + x.box.h / 2 + 4.5;
-        double right = x.box.right() - 16, taken = 0.0;
-        if (setting(x, "channels", {right, base}, "channels", choosing_ ? "choose" : "as listed", taken)) choosing_ = !choosing_;
-        right -= taken + 20;
-        if (setting(x, "ghost", {right, base}, "healthy ghost", set.ghost ? "shown" : "hidden", taken)) set.ghost = !set.ghost;
-        right -= taken + 20;
-        if (x.box.w < 760) return;
-        const char* sweeps[] = {"auto", "normal", "single"};
-        if (setting(x, "sweep", {right, base}, "sweep", sweeps[static_cast<int>(set.trigger.sweep)], taken)) {
-            set.trigger.sweep = static_cast<view::Sweep>((static_cast<int>(set.trigger.sweep) + 1) % 3);
-            armed_at_ = x.desk->snapshot()->t;
-        }
-        right -= taken + 20;
+        constexpr const char* sweeps[] = {"auto", "normal", "single"};
         const std::string edge = fmt::format("{} {} through {}", source_label(x), set.trigger.slope == view::Slope::rising ? "rising" : "falling",
                                              view::figure(set.trigger.level, source_unit(x), 3).text());
-        if (setting(x, "trigger", {right, base}, "trigger", edge, taken))
-            set.trigger.slope = set.trigger.slope == view::Slope::rising ? view::Slope::falling : view::Slope::rising;
-        right -= taken + 20;
-        if (setting(x, "base", {right, base}, "time base", view::figure(set.seconds_per_division, "s", 2).text() + " per division", taken))
-            rescale(*x.desk, x.input.shift ? -1 : +1);
+        struct Item {
+            const char *id, *name;
+            std::string words;
+            int rank;  // what the row has no room for goes from the highest rank down
+            bool shown = false;
+        };
+        Item items[] = {{"base", "time base", view::figure(set.seconds_per_division, "s", 2).text() + " per division", 0},
+                        {"trigger", "trigger", edge, 2},
+                        {"sweep", "sweep", sweeps[static_cast<int>(set.trigger.sweep)], 4},
+                        {"ghost", "healthy ghost", set.ghost ? "shown" : "hidden", 3},
+                        {"channels", "channels", choosing_ ? "choose" : "as listed", 1}};
+        double room = x.box.w - 24;
+        for (int rank = 0; rank < 5; ++rank)
+            for (Item& item : items)
+                if (item.rank == rank) {
+                    const double wide = setting_width(x.canvas(), item.name, item.words) + 20;
+                    item.shown = wide <= room;
+                    room -= item.shown ? wide : room;
+                }
+        double right = x.box.right() - 16;
+        for (auto item = std::rbegin(items); item != std::rend(items); ++item) {
+            double taken = 0.0;
+            if (!item->shown) continue;
+            if (setting(x, item->id, {right, x.box.y + x.box.h / 2 + 4.5}, item->name, item->words, taken)) press(x, item->id);
+            right -= taken + 20;
+        }
     }
 
     void draw(PanelContext& x) override {
@@ -98,6 +107,17 @@ class Scope : public Panel {
         const std::string& name = x.desk->scope.trigger.source;
         const auto& channels = x.desk->channels();
         return name.empty() && channels.empty() ? "" : view::signal_words(name.empty() ? channels.front() : name).unit;
+    }
+    void press(PanelContext& x, std::string_view what) {
+        view::ScopeSettings& set = x.desk->scope;
+        if (what == "channels") choosing_ = !choosing_;
+        if (what == "ghost") set.ghost = !set.ghost;
+        if (what == "base") rescale(*x.desk, x.input.shift ? -1 : +1);
+        if (what == "trigger") set.trigger.slope = set.trigger.slope == view::Slope::rising ? view::Slope::falling : view::Slope::rising;
+        if (what == "sweep") {
+            set.trigger.sweep = static_cast<view::Sweep>((static_cast<int>(set.trigger.sweep) + 1) % 3);
+            armed_at_ = x.desk->snapshot()->t;
+        }
     }
     static void rescale(view::Desk& desk, int direction) {
         desk.scope.seconds_per_division = std::clamp(view::next_125(desk.scope.seconds_per_division, direction), 1e-5, 10.0);

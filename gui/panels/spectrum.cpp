@@ -30,7 +30,7 @@ class SpectrumPanel : public Panel {
             c.text({rest.x + 16, rest.y + 28}, s->spectra.empty() ? "Place both leads, or choose a channel on the scope." : "Nothing turns: no fundamental to count orders by.", {.colour = p.ink_soft});
             return;
         }
-        Box side = rest.w > 620 ? rest.cut_right(284) : Box{};
+        Box side = rest.w > 620 ? rest.cut_right(320) : Box{};
         std::vector<std::string> units;
         for (const auto& one : s->spectra)
             if (std::ranges::find(units, one.unit) == units.end()) units.push_back(one.unit);
@@ -97,7 +97,7 @@ class SpectrumPanel : public Panel {
 
     static void figures(Canvas& c, const Box& side, const view::Snapshot& s, const view::Palette& p) {
         // One row a channel: rms of all of it, of the fundamental, and the rest against the fundamental.
-        const double rms = side.x + 0.45 * side.w, first = side.x + 0.74 * side.w, rest = side.right();
+        const double rms = side.x + 0.5 * side.w, first = side.x + 0.77 * side.w, rest = side.right();
         double y = side.y + 14;
         const auto cell = [&](double at, const std::string& words, bool number) {
             c.text({at, y}, words, {.colour = number ? p.ink : p.ink_soft, .size = 12, .face = number ? Face::mono : Face::words, .align = Align::right});
@@ -110,11 +110,13 @@ class SpectrumPanel : public Panel {
             const auto& one = s.spectra[n];
             paint::signal_key(c, {side.x, y - 4}, p.signal[n % p.signal.size()], 16);
             const paint::TextLook name{.colour = p.ink, .size = 12, .face = Face::strong};
-            c.text({side.x + 20, y}, c.fitted(one.label, rms - side.x - 70, name), name);
+            c.text({side.x + 20, y}, c.fitted(one.label, rms - side.x - 94, name), name);
             const double fundamental = one.lines.empty() ? 0.0 : one.lines.front().rms;
             cell(rms, view::figure(one.rms, one.unit, 4).text(), true);
-            cell(first, view::figure(fundamental, one.unit, 4).text(), true);
-            cell(rest, view::figure(100 * one.thd, "%", 3).text(), true);
+            // A steady quantity with a ripple has no fundamental to speak of.
+            const bool alternates = fundamental > 0.02 * one.rms;
+            cell(first, alternates ? view::figure(fundamental, one.unit, 4).text() : "-", true);
+            cell(rest, alternates ? view::figure(100 * one.thd, "%", 3).text() : "-", true);
         }
     }
 };

@@ -412,6 +412,10 @@ bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const st
     return changed;
 }
 
+double setting_width(const Canvas& c, std::string_view name, std::string_view words) {
+    return c.width(name, {.colour = {}}) + 8.0 + c.width(words, {.colour = {}, .face = Face::strong});
+}
+
 bool setting(PanelContext& x, std::string_view id, Point right, std::string_view name, std::string_view words,
              double& taken) {
     const view::Palette& p = x.palette();

@@ -85,6 +85,7 @@ bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const st
 /// setting can be pressed. Returns its whole width through `taken`.
 bool setting(PanelContext& x, std::string_view id, Point right_baseline, std::string_view name,
              std::string_view setting, double& taken);
+double setting_width(const Canvas& c, std::string_view name, std::string_view setting);
 
 /// Panel title in tracked capitals and quiet words at its right end, on the panel's first line.
 void panel_title(PanelContext& x, std::string_view words, std::string_view right = {});
