@@ -1,5 +1,4 @@
 #include "bench/bench.hpp"
-#include "bench/hands.hpp"
 
 #include <fmt/format.h>
 
@@ -136,7 +135,9 @@ double Bench::next_change() const {
 
 void Bench::advance(double seconds, plant::Recorder* recorder) {
     const double until = state_.t + seconds;
-    while (state_.t < until) {
+    for (auto site = site_; state_.t < until;) {
+        if (recorder && site != site_) recorder->rebind(*site_);
+        site = site_;
         const double change = next_change(), stop = std::min({until, change, state_.t + longest_chunk});
         if (recorder) plant_->advance(state_, stop, *recorder);
         else plant_->advance(state_, stop);
@@ -190,68 +191,6 @@ meter::Context Bench::context(const Probes& probes) {
     c.live = !still() || (w.supply.kind != site::Supply::Kind::mains && state_.x[plant::v_cap] > 1.0) ||
              (c.from_array && w.array.sunlight() > 1.0);
     return c;
-}
-
-meter::Reading Bench::read(const meter::Spec& asked, meter::Mode mode, const Probes& wanted, meter::Context extra) {
-    const site::Hands hands = site_->works.hands;  // a copy: connect() puts another site in place
-    meter::Spec spec = asked;
-    Probes probes = wanted;
-    mishandle(hands, spec, mode, probes, extra);
-    meter::Context c = context(probes);
-    c.keep_waves = extra.keep_waves;
-    c.manual_range = extra.manual_range;
-    c.test_V = extra.test_V;
-    c.temperature_degC = extra.temperature_degC;
-    const auto finish = [&](meter::Reading r) {
-        const auto more = cautions(*site_, probes, mode);
-        r.cautions.insert(r.cautions.begin(), more.begin(), more.end());
-        return r;
-    };
-    if (meter::drives_circuit(mode)) return finish(read_driven(spec, mode, probes, c));
-
-    trace::Trace wave;
-    std::vector<std::string> notes;
-    const bool clamp = meter::takes_clamp(mode);
-    const bool jack = hands.current_jack && !clamp;
-    const double jack_ohm = spec.jack_ohm > 0.0 ? spec.jack_ohm : usual_jack_ohm, jack_fuse_A = spec.jack_ohm > 0.0 ? spec.jack_fuse_A : usual_jack_fuse_A;
-    const LeadLoss leads = jack ? LeadLoss{1.0, hands.fuse_blown ? 0.0 : jack_ohm} : through_leads(hands, clamp ? 0.0 : meter::input_resistance(spec, mode));
-    if (!clamp && still_at(probes)) {
-        if (probes_ != probes) connect({}, 0.0);  // those leads are lifted
-        const double v = still_voltage(probes.red, probes.black, leads.load_ohm);
-        wave = {{0.0, 1.0, v, v}};
-    } else {
-        connect(clamp ? Probes{} : probes, leads.load_ohm);
-        std::vector<plant::Signal> signals = {plant::signal(*site_, clamp ? "around." + probes.around : probes.red + ":" + probes.black)};
-        if (const std::string next = neighbour(site_->works, probes.around); clamp && hands.two_conductors && !next.empty())
-            signals.push_back(plant::signal(*site_, "around." + next));
-        plant::Recorder recorder(signals);
-        plant_->advance_turns(state_, 0.2, recorder);
-        wave = recorder.recording.signal(0);
-        if (signals.size() > 1) {
-            const trace::Trace other = recorder.recording.signal(1);
-            for (std::size_t n = 0; n < wave.size(); ++n) wave[n].y0 += other[n].y0, wave[n].y1 += other[n].y1;
-        }
-        bool loose = false;
-        for (trace::Segment& s : wave)
-            if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) s.y0 = s.y1 = 0.0, loose = true;
-        if (loose) notes.push_back(fmt::format("{} and {} hang on nothing common: the meter's own resistance pulls them together", probes.red, probes.black));
-    }
-    if (jack) {
-        // The voltage input is not connected; what the shunt carries, and whether its fuse stands it, is another matter.
-        const double ampere = leads.load_ohm > 0.0 ? trace::statistics(wave).rms / leads.load_ohm : 0.0;
-        if (ampere > jack_fuse_A)
-            notes.push_back(fmt::format("the red lead sits in the current jack: {:.0f} A would flow through the meter, its {:.0f} A fuse blows, if it is a good one; the voltage input sees nothing", ampere, jack_fuse_A));
-        else if (ampere > 0.0)
-            notes.push_back(fmt::format("the red lead sits in the current jack: {:.3g} A flow through the meter as through a wire; the voltage input sees nothing", ampere));
-        else
-            notes.push_back("the red lead sits in the current jack behind a blown fuse: the voltage input sees nothing");
-    }
-    const double gain = (jack ? 0.0 : leads.share) / (1.0 - hands.battery_low);
-    if (gain != 1.0)
-        for (trace::Segment& s : wave) s.y0 *= gain, s.y1 *= gain;
-    meter::Reading r = meter::read(spec, mode, wave, c);
-    r.warnings.insert(r.warnings.end(), notes.begin(), notes.end());
-    return finish(std::move(r));
 }
 
 Bench::Gauge Bench::gauge(const std::string& name) {

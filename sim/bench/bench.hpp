@@ -11,12 +11,14 @@
 
 #include "circuit/settle.hpp"
 #include "meter/reading.hpp"
+#include "meter/watch.hpp"
 #include "plant/run.hpp"
 #include "site/site.hpp"
 
 namespace sunshaft::bench {
 
-// Where the leads are. Names of site/points.hpp; empty: not placed. `around` is what the clamp is closed round.
+// Where the leads are. Names of site/points.hpp; empty: not placed. `around` is what the clamp is closed round: a conductor,
+// or several with commas, a minus before one that passes the jaws the other way: "u", "uvw", "u,v", "dc+,-s1".
 struct Probes {
     std::string red, black, around;
     friend bool operator==(const Probes&, const Probes&) = default;
@@ -59,7 +61,12 @@ class Bench {
     // What the chain of a meter must know about these points at this moment.
     meter::Context context(const Probes& probes);
     // A reading taken now: records enough whole turns (advancing time) or solves the wiring, as the mode wants.
-    meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, meter::Context extra = {});
+    meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, const meter::Context& extra = {});
+    // The display from now on for some seconds, from the moment the leads are placed; and the surge a clamp that waits from now
+    // on catches (trigger 0: the meter's own, meter/watch.hpp). Throws as read() does.
+    meter::Watch watch(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds, const meter::Context& extra = {});
+    meter::Surge surge(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds, double trigger_A = 0.0,
+                       const meter::Context& extra = {});
     // Voltage between two points with the drive off, loaded by `meter_ohm`: at this moment where these are the leads that
     // lie there (connect()), else as it comes to rest.
     double still_voltage(const std::string& red, const std::string& black, double meter_ohm);
@@ -69,6 +76,10 @@ class Bench {
     Gauge gauge(const std::string& name);
 
   private:
+    struct Held;  // a meter as the hand really holds it
+    Held hold(const meter::Spec& spec, meter::Mode mode, const Probes& probes, meter::Context extra);
+    trace::Trace record(const Held& held, double seconds, std::vector<std::string>& notes);  // 0 s: whole turns, or at rest
+    void finish(const Held& held, const std::vector<std::string>& notes, meter::Reading& reading) const;
     void compile();
     site::Now now() const;
     void refresh();  // the wiring follows what has moved: guards, electronics, warm copper

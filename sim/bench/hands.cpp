@@ -1,7 +1,11 @@
 #include "bench/hands.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
+
+#include "site/keys.hpp"
 
 namespace sunshaft::bench {
 namespace {
@@ -47,6 +51,21 @@ LeadLoss through_leads(const site::Hands& hands, double input_ohm) {
     if (std::isinf(hands.lead_ohm)) return {0.0, 0.0};
     if (!(input_ohm > 0.0) || std::isinf(input_ohm)) return {1.0, input_ohm};
     return {input_ohm / (input_ohm + hands.lead_ohm), input_ohm + hands.lead_ohm};
+}
+
+std::vector<Strand> strands(const std::string& around) {
+    std::vector<Strand> list;
+    for (std::size_t from = 0; from <= around.size();) {
+        const std::size_t comma = std::min(around.find(',', from), around.size());
+        std::string name = around.substr(from, comma - from);
+        from = comma + 1;
+        const bool other_way = !name.empty() && name[0] == '-';
+        if (other_way) name.erase(0, 1);
+        if (name.empty())
+            throw site::BadInput(fmt::format("{}: a conductor's name is missing, expected names with commas between them, a minus before one that passes the jaws the other way, such as u,-v", around));
+        list.push_back({name, other_way ? -1.0 : 1.0});
+    }
+    return list;
 }
 
 std::string neighbour(const site::Works& works, const std::string& around) {

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "bench/bench.hpp"
 
@@ -20,6 +21,10 @@ void mishandle(const site::Hands& hands, meter::Spec& spec, meter::Mode& mode, P
 // (0: nothing).
 struct LeadLoss { double share, load_ohm; };
 LeadLoss through_leads(const site::Hands& hands, double input_ohm);
+
+// What a clamp is closed round, Probes::around taken apart. Throws site::BadInput when a name is missing.
+struct Strand { std::string name; double sign; };
+std::vector<Strand> strands(const std::string& around);
 
 // Conductor that lies next to the clamped one; empty when there is none.
 std::string neighbour(const site::Works& works, const std::string& around);

@@ -50,7 +50,10 @@ circuit::Solution Bench::resting(bool settled) {
     const double link = state_.x[plant::v_cap];
     if (settled || !charges_moving_) return circuit::solve(wiring_at_rest());
     // A link that has bled further: from the charges of this moment on.
-    if (settle_ && std::abs(link - settle_link_) > 1e-3 * std::max(1.0, settle_link_)) keep_charges();
+    if (settle_ && std::abs(link - settle_link_) > 1e-3 * std::max(1.0, settle_link_)) {
+        settle_link_ = link;  // or keep_charges(), which asks for this moment's voltages, would come back here
+        keep_charges();
+    }
     if (!settle_) {
         const circuit::Circuit c = wiring_at_rest();
         std::vector<circuit::CapacitorVolt> start;
@@ -113,12 +116,12 @@ meter::Reading Bench::read_driven(const meter::Spec& spec, meter::Mode mode, con
     circuit::Circuit wiring = wiring_at_rest();
     if (std::isfinite(s.rms) && s.rms > 1e-3) {
         // A live circuit: what stands there drives the ohmmeter as well.
-        const double ohm = circuit::Solver(wiring).resistance_between(a, b) + hands.lead_ohm;
+        const double ohm = circuit::Solver(wiring).resistance_between(a, b);
         p = meter::resistance(std::max(1e-3, ohm), s.mean);
         p.ac_rms = s.rms_ac;
     } else {
         if (mode == meter::Mode::cap) p.capacitance_F = capacitance_between(wiring, a, b);
-        const auto source = wiring.voltage_source(a, b, 0.0, std::max(1e-3, hands.lead_ohm));
+        const auto source = wiring.voltage_source(a, b, 0.0, 1e-3);
         const auto solver = std::make_shared<circuit::Solver>(wiring);
         p.current = [solver, source](double volt) {
             const double i = solver->solve_with(source, volt).current(source);

@@ -2,23 +2,28 @@
 #include <fmt/format.h>
 
 #include <cmath>
-
+#include <limits>
 #include <memory>
 #include <nlohmann/json.hpp>
 
 #include "bench/bench.hpp"
 #include "cli/verb.hpp"
+#include "meter/display.hpp"
 #include "report/json.hpp"
 #include "site/keys.hpp"
 
 namespace sunshaft::cli {
 namespace {
 
+constexpr double not_given = std::numeric_limits<double>::quiet_NaN();
+constexpr double inrush_wait_s = 10.0;
+
 struct Options {
     BenchOptions bench;
     std::string red, black, around, meter, mode;
-    double at = -1.0, placed = 0.0, range = 0.0;
-    bool json = false;
+    double at = -1.0, placed = 0.0, range = 0.0, watch = 0.0, trigger = 0.0, test_V = 0.0, temperature = not_given;
+    bool json = false, zero = false;
+    bool inrush() const { return mode == "inrush"; }
 };
 
 constexpr const char* gauges[] = {"flow", "head", "water", "tank", "sun", "module_temp"};
@@ -33,14 +38,21 @@ bool of_output(const std::string& point) {
     return point.rfind("drive.", 0) == 0 || point.rfind("lead.", 0) == 0 || point.rfind("cable.", 0) == 0 || point.rfind("motor.", 0) == 0;
 }
 
+// Of a clamp by what it is closed round.
+meter::Mode clamp_mode(const std::string& around) {
+    const auto name = around.find_first_not_of('-');
+    return name != std::string::npos && (around[name] == 'd' || around[name] == 's') ? meter::Mode::dca : meter::Mode::aca;
+}
+
 meter::Mode wanted_mode(const Options& o) {
+    if (o.inrush()) return clamp_mode(o.around);
     if (!o.mode.empty()) {
         if (const auto m = meter::mode_from(o.mode)) return *m;
         std::string list;
         for (const meter::Mode m : meter::all_modes()) list += fmt::format("{}{}", list.empty() ? "" : " ", meter::mode_name(m));
-        throw site::BadInput(fmt::format("--mode: {}: no such mode, expected one of {}", o.mode, list));
+        throw site::BadInput(fmt::format("--mode: {}: no such mode, expected one of {} inrush", o.mode, list));
     }
-    if (!o.around.empty()) return o.around[0] == 'd' || o.around[0] == 's' ? meter::Mode::dca : meter::Mode::aca;
+    if (!o.around.empty()) return clamp_mode(o.around);
     return of_output(o.red) && of_output(o.black) ? meter::Mode::acv : meter::Mode::dcv;
 }
 
@@ -59,11 +71,21 @@ meter::Spec wanted_meter(const Options& o, meter::Mode mode) {
     throw site::BadInput(fmt::format("--mode: no shipped meter has {}", meter::mode_name(mode)));
 }
 
-void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, const Options& o, const plant::Settled& settled, bool timed) {
+void print_head(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, const Options& o) {
     for (const auto& c : r.cautions) fmt::print("before you touch: {}\n", c);
     const std::string where = o.around.empty() ? fmt::format("{} against {}", o.red, o.black) : fmt::format("round {}", o.around);
-    fmt::print("\n{}, {}, {}\n", where, spec.name, meter::mode_name(mode));
+    fmt::print("\n{}, {}, {}{}\n", where, spec.name, meter::mode_name(mode), o.inrush() ? ", in-rush" : "");
     fmt::print("  shows       {}\n", r.shown);
+}
+
+void print_words(const meter::Reading& r) {
+    fmt::print("\n");
+    for (const auto& reason : r.reasons) fmt::print("  {}\n", reason);
+    for (const auto& w : r.warnings) fmt::print("  warning: {}\n", w);
+}
+
+void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, const Options& o) {
+    print_head(r, spec, mode, o);
     if (r.low && r.high) fmt::print("  could be    {:.4g} to {:.4g} {}\n", *r.low, *r.high, r.unit);
     const auto& t = r.truth;
     if (t.rms) {
@@ -74,10 +96,40 @@ void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, c
         fmt::print("\n");
     }
     if (r.link_ratio) fmt::print("  of the link {:.4f}\n", *r.link_ratio);
-    fmt::print("\n");
-    for (const auto& reason : r.reasons) fmt::print("  {}\n", reason);
-    for (const auto& w : r.warnings) fmt::print("  warning: {}\n", w);
-    if (!timed && !settled.settled) fmt::print("  warning: not settled after {:.0f} s\n", settled.seconds);
+    print_words(r);
+}
+
+void print(const meter::Watch& w, const meter::Spec& spec, meter::Mode mode, const Options& o) {
+    print_head(w.reading, spec, mode, o);
+    const std::string unit(meter::unit_of(mode));
+    fmt::print("\n  {:>9}  {:>12}  {:>9}  \n", "time", "display", "range");
+    for (const auto& u : w.updates)
+        fmt::print("  {:>7.2f} s  {:>12}  {:>9}  {}\n", u.t, u.shown, meter::quantity(u.range, unit), u.beside);
+    print_words(w.reading);
+}
+
+void print(const meter::Surge& s, const meter::Spec& spec, meter::Mode mode, const Options& o) {
+    print_head(s.reading, spec, mode, o);
+    if (s.value) fmt::print("  peak        {}, triggered at {:.3f} s\n", meter::quantity(*s.peak, "A"), *s.start_s);
+    print_words(s.reading);
+}
+
+nlohmann::json value(const std::optional<double>& x) { return x && std::isfinite(*x) ? nlohmann::json(*x) : nlohmann::json(nullptr); }
+
+nlohmann::json watch_json(const meter::Watch& w) {
+    nlohmann::json updates = nlohmann::json::array();
+    for (const auto& u : w.updates)
+        updates.push_back({{"t", u.t}, {"value", value(u.value)}, {"shown", u.shown}, {"range", u.range}, {"over_range", u.over_range}, {"beside", u.beside}});
+    nlohmann::json j = report::reading_json(w.reading);
+    j["watch"] = {{"updates", updates}, {"min", value(w.min)}, {"max", value(w.max)}, {"average", value(w.average)}, {"peak_low", value(w.peak_low)},
+                  {"peak_high", value(w.peak_high)}, {"range_changes", w.range_changes}, {"settled_s", value(w.settled_s)}};
+    return j;
+}
+
+nlohmann::json surge_json(const meter::Surge& s) {
+    nlohmann::json j = report::reading_json(s.reading);
+    j["inrush"] = {{"trigger_A", s.trigger_A}, {"window_s", s.window_s}, {"start_s", value(s.start_s)}, {"value", value(s.value)}, {"peak", value(s.peak)}};
+    return j;
 }
 
 // The leads of a voltmeter lie on the points while time passes: a floating circuit takes its time to follow them.
@@ -90,13 +142,13 @@ void place_leads(bench::Bench& bench, const Options& o) {
 int read(const Options& o) {
     bench::Bench bench = make_bench(o.bench);
     plant::Settled settled;
-    const bool timed = o.at >= 0.0;
+    const bool timed = o.at >= 0.0 || o.inrush();
     {
         Progress progress("settling");
         if (timed) {
             if (o.placed > 0.0) bench.advance(std::min(o.placed, o.at));
-            place_leads(bench, o);
-            bench.advance(o.at - bench.time());
+            if (o.watch == 0.0) place_leads(bench, o);
+            if (o.at > bench.time()) bench.advance(o.at - bench.time());
         } else settled = bench.settle(60.0, [&](double f) { return progress(f); });
     }
     if (is_gauge(o.red)) {
@@ -118,14 +170,25 @@ int read(const Options& o) {
     const meter::Spec spec = wanted_meter(o, mode);
     meter::Context extra;
     if (o.range > 0.0) extra.manual_range = o.range;
-    meter::Reading r = bench.read(spec, mode, probes, extra);
-    if (o.json) {
+    extra.relative = o.zero;
+    extra.test_V = o.test_V;
+    if (std::isfinite(o.temperature)) extra.temperature_degC = o.temperature;
+    const auto tell = [&](auto seen, meter::Reading& r, auto json) {
         if (!timed && !settled.settled) r.warnings.push_back("not settled");
-        nlohmann::json j = report::reading_json(r);
+        if (!o.json) return print(seen, spec, mode, o);
+        nlohmann::json j = json(seen);
         j["drive"] = report::drive_json(bench);
         fmt::print("{}\n", j.dump(2));
+    };
+    if (o.inrush()) {
+        meter::Surge s = bench.surge(spec, mode, probes, o.watch > 0.0 ? o.watch : inrush_wait_s, o.trigger, extra);
+        tell(std::cref(s), s.reading, surge_json);
+    } else if (o.watch > 0.0) {
+        meter::Watch w = bench.watch(spec, mode, probes, o.watch, extra);
+        tell(std::cref(w), w.reading, watch_json);
     } else {
-        print(r, spec, mode, o, settled, timed);
+        meter::Reading r = bench.read(spec, mode, probes, extra);
+        tell(std::cref(r), r, report::reading_json);
     }
     return 0;
 }
@@ -137,14 +200,21 @@ Run add_read(CLI::App& app) {
     add_bench_options(app, o->bench);
     app.add_option("--red", o->red, "test point of the red lead, or a gauge: flow head water tank sun module_temp")->type_name("POINT");
     app.add_option("--black", o->black, "test point of the black lead")->type_name("POINT");
-    app.add_option("--around", o->around, "conductor a clamp is closed round")->type_name("POINT");
+    app.add_option("--around", o->around, "conductor a clamp is closed round, or several: u,v or u,-v (minus: passes the jaws the other way)")->type_name("POINT");
     app.add_option("--meter", o->meter, "meter by name or file; default: the plainest that has the mode")->type_name("NAME");
-    app.add_option("--mode", o->mode, "dcv acv acdcv acv-lowpass acv-lowz ohm continuity diode hz insulation cap aca dca")->type_name("MODE");
+    app.add_option("--mode", o->mode, "dcv acv acdcv acv-lowpass acv-lowz ohm continuity diode hz duty insulation cap aca dca inrush")->type_name("MODE");
     app.add_option("--at", o->at, "read so many simulated seconds after switching on; default: when settled")->type_name("SECONDS")->check(CLI::Range(0.0, 86400.0));
     app.add_option("--placed", o->placed, "with --at: when the leads are placed; default: from the start")->type_name("SECONDS")->check(CLI::Range(0.0, 86400.0));
     app.add_option("--range", o->range, "manual range, full scale in SI units")->type_name("VALUE");
+    app.add_option("--watch", o->watch, "what the display shows over so many seconds from then on; inrush: how long the clamp waits (10)")->type_name("SECONDS")->check(CLI::Range(0.0, 3600.0));
+    app.add_option("--trigger", o->trigger, "inrush: current that triggers the clamp, A; default: a fiftieth of the range")->type_name("AMPERE")->check(CLI::Range(0.0, 1e4));
+    app.add_flag("--zero", o->zero, "zeroed first: leads touched together (ohm, continuity), or the empty jaws closed (dca)");
+    app.add_option("--test", o->test_V, "insulation: test voltage; default: the lowest from 500 V on")->type_name("VOLT")->check(CLI::Range(0.0, 2e4));
+    app.add_option("--degC", o->temperature, "insulation: temperature of what is tested; default 20")->type_name("DEGREES")->check(CLI::Range(-40.0, 150.0));
     app.add_flag("--json", o->json, "print one JSON object");
-    app.footer("Example: sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --fault high-resistance-splice@v=2.4");
+    app.footer("Example: sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --fault high-resistance-splice@v=2.4\n"
+               "         sunshaft read hill-orchard --around u --mode inrush\n"
+               "         sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --at 0 --watch 8");
     return [o] { return read(*o); };
 }
 

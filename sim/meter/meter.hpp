@@ -91,6 +91,7 @@ struct Spec {
     double counts = 2000.0;     // of the display; a pointer: parts of the scale one can tell apart
     double update_per_s = 2.5;  // display updates
     double settling_s = 1.0;    // to a new value, once the range is found
+    double leads_ohm = 0.0;     // both test leads and their plugs: ohms and continuity read them in
     double jack_ohm = 0.0;      // shunt and fuse behind the current socket; 0: it has none
     double jack_fuse_A = 0.0;   // that fuse blows above
     int category = 0;           // II, III, IV of IEC 61010-1; 0: not rated

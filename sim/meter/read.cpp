@@ -227,7 +227,7 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
     }
     const bool frequency_matters = fn.detector != Detector::mean && !times_crossings(mode);
     const Band band = accuracy(fn, c.value, d.range, d.resolution, frequency_matters ? c.f : std::nullopt);
-    c.tolerance = band.tolerance + (mode == Mode::dca ? fn.zero_drift_A : 0.0);
+    c.tolerance = band.tolerance + (mode == Mode::dca && !ctx.relative ? fn.zero_drift_A : 0.0);
     r.range = d.range;
     r.resolution = d.resolution;
     r.over_range = d.over;

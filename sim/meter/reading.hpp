@@ -72,6 +72,8 @@ struct Context {
     bool output = false;                   // these are terminals of the drive's output or the motor's cable
     bool ideal_six_step = false;  // the output is six-step: its ratio to the link does not move with the sun
     std::optional<double> manual_range;  // full scale; empty: auto
+    double lead_ohm = 0.0;               // in the test leads, above what the meter's file says
+    bool relative = false;               // zeroed just before: leads touched together, or the empty jaws closed
     double test_V = 0.0;                 // insulation; 0: the lowest there is not below 500 V
     double temperature_degC = 20.0;      // of what an insulation test looks at
     bool keep_waves = false;             // keep the wave at every stage

@@ -369,7 +369,7 @@ void Explainer::direct() {
         say_.say(takes_clamp(mode_)
                      ? "The minus sign says that the current runs against the arrow on the clamp."
                      : "The minus sign says that the black probe stands above the red one.");
-    if (mode_ == Mode::dca && fn_.zero_drift_A > 0.0) {
+    if (mode_ == Mode::dca && fn_.zero_drift_A > 0.0 && !ctx_.relative) {
         const std::string drift = n("zero_drift", fn_.zero_drift_A),
                           remedy = "close the empty jaws, set zero, and read again";
         if (mean < fn_.zero_drift_A)

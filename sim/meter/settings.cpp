@@ -93,7 +93,7 @@ std::vector<Setting> settings(const Spec& spec, Mode mode) {
         out.push_back({prefix + e.name, e.unit, value_of(f, e), e.meaning, e.low, e.high, {}});
     }
     for (const auto& e : spec_keys_table)
-        if (const auto* d = std::get_if<double Spec::*>(&e.member); d && (*d == &Spec::counts || *d == &Spec::update_per_s || *d == &Spec::settling_s))
+        if (const auto* d = std::get_if<double Spec::*>(&e.member); d && (*d == &Spec::counts || *d == &Spec::update_per_s || *d == &Spec::settling_s || (*d == &Spec::leads_ohm && drives_circuit(mode))))
             out.push_back({e.name, e.unit, plain(spec.**d), e.meaning, e.low, e.high, {}});
     return out;
 }

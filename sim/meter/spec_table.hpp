@@ -71,6 +71,7 @@ inline const SpecKey spec_keys_table[] = {
     {"counts", "", 10, 1e8, &Spec::counts, "of the display; a pointer: parts of the scale one can tell apart"},
     {"updates_per_s", "1/s", 0.01, 1000, &Spec::update_per_s, "display updates"},
     {"settling_s", "s", 0.0, 600, &Spec::settling_s, "to a new value, once the range is found"},
+    {"leads_ohm", "ohm", 0.0, 100.0, &Spec::leads_ohm, "both test leads and their plugs, which ohms and continuity read in"},
     {"jack_ohm", "ohm", 0.0, 1e3, &Spec::jack_ohm, "shunt and fuse behind the current socket, 0: it has none"},
     {"jack_fuse_A", "A", 0.0, 1e3, &Spec::jack_fuse_A, "that fuse blows above"},
     {"category_V", "V", 0.0, 20e3, &Spec::category_V, "working voltage to earth of the category"},

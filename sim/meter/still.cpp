@@ -25,7 +25,7 @@ struct Source {
 };
 
 struct Point {
-    double volt, ampere;  // ampere out of the red probe
+    double volt, ampere;  // at the meter's sockets; ampere out of the red one
 };
 
 // Root of a rising function between two volts, halving what regula falsi leaves.
@@ -47,13 +47,18 @@ double root(F f, double lo, double hi) {
     return 0.5 * (lo + hi);
 }
 
-Point meet(const Source& s, const Passive& circuit) {
-    const auto surplus = [&](double v) { return circuit.current(v) - s.current(v); };
+// Sought as the voltage at the probes' tips, which the circuit's law is given for; the leads lie between tips and sockets.
+Point meet(const Source& s, const Passive& circuit, double leads_ohm) {
+    const auto surplus = [&](double tips) {
+        const double i = circuit.current(tips);
+        return i - s.current(tips + leads_ohm * i);
+    };
     // Beyond the source's own span only if something else drives the circuit.
     double lo = 0.0, hi = s.open_V;
     for (double reach = 10.0; surplus(lo) > 0.0 && reach < 1e5; reach *= 10.0) lo = -reach;
     for (double reach = 10.0 * s.open_V; surplus(hi) < 0.0 && reach < 1e6; reach *= 10.0) hi = reach;
     double v = root(surplus, lo, hi);
+    v += leads_ohm * circuit.current(v);
     if (std::fabs(v) < 1e-9) v = 0.0;  // below what the root is good for
     return {v, s.current(v)};
 }
@@ -99,6 +104,7 @@ struct Bench {
     double source_A(std::size_t k) const {
         return fn().source_A.size() > 1 ? fn().source_A[k] : fn().source_A[0];
     }
+    double leads() const { return spec.leads_ohm + ctx.lead_ohm; }
     bool live() const { return std::fabs(standing) > 0.01 || circuit.ac_rms > 0.01; }
 
     void say_live() {
@@ -111,6 +117,20 @@ struct Bench {
         say.warn(text + " stands there already, and the reading is nonsense.");
     }
 
+    // The leads' part of a reading in ohms, where it makes a difference; true when said.
+    bool say_leads() {
+        if (leads() <= 0.0) return false;
+        const std::string own = say("leads_ohm", leads(), "ohm");
+        if (ctx.relative) {
+            say.say(fmt::format("The {} of the test leads are taken off: they were touched together and the display set to zero.", own));
+            return true;
+        }
+        if (leads() < std::max(r.resolution, 0.005 * *r.value)) return false;
+        say.say(fmt::format("{} of it are the test leads: without them it is {}. Touch them together and set zero first.", own,
+                            say("without_leads", *r.value - leads(), "ohm")));
+        return true;
+    }
+
     void ohms() {
         Point p{0.0, 0.0};
         double ohm = std::numeric_limits<double>::infinity(), range = 0.0;
@@ -119,8 +139,9 @@ struct Bench {
         for (std::size_t k = 0; k < ranges.size(); ++k) {
             if (ctx.manual_range && std::fabs(ranges[k] - *ctx.manual_range) > 1e-9 * ranges[k]) continue;
             range = ranges[k];
-            p = meet({source_A(k), fn().open_V}, circuit);
+            p = meet({source_A(k), fn().open_V}, circuit, leads());
             ohm = p.ampere > 1e-6 * source_A(k) ? p.volt / p.ampere : std::numeric_limits<double>::infinity();
+            if (ctx.relative) ohm -= leads();
             if (std::fabs(ohm) <= range) break;
         }
         // An alternating voltage swamps the few millivolts the meter looks for.
@@ -172,24 +193,24 @@ struct Bench {
                             say("own_voltage", own, "V")));
             say.say("Make the circuit dead, prove it, and measure again.");
         } else if (continuity) {
+            say_leads();
             say.say(r.beeps ? fmt::format("It sounds, as it does for anything below {}: that is far from proof "
                                           "of a good joint, so read the number too.",
                                           say("beeps_below", fn().beeps_below_ohm, "ohm"))
                             : fmt::format("It stays silent above {}: a current passes nevertheless.",
                                           say("beeps_below", fn().beeps_below_ohm, "ohm")));
-        } else if (*r.value < 10.0 * (*r.high - *r.value)) {
-            say.say(fmt::format(
-                "At so few counts the tolerance is {} of the reading: touch the probes together first and take "
-                "off what the leads show.",
-                say("tolerance_share", (*r.high - *r.value) / std::max(*r.value, r.resolution), "%")));
-        } else {
+        } else if (const bool said = say_leads(); *r.value < 10.0 * (*r.high - *r.value)) {
+            say.say(fmt::format("At so few counts the tolerance is {} of the reading{}.",
+                                say("tolerance_share", (*r.high - *r.value) / std::max(*r.value, r.resolution), "%"),
+                                said || ctx.relative ? "" : ": touch the probes together first and take off what the leads show"));
+        } else if (!said) {
             say.say(
                 "It sees every path between the two points at once, through windings and other meters too.");
         }
     }
 
     void diode() {
-        const Point p = meet({source_A(0), fn().open_V}, circuit);
+        const Point p = meet({source_A(0), fn().open_V}, circuit, leads());
         const bool conducts = p.volt < 0.9 * fn().open_V;
         fill(r, spec, mode, conducts ? p.volt : std::numeric_limits<double>::infinity(), ctx.manual_range);
         r.stages.push_back({"source", "current forced from red to black", {}, p.ampere, "current", "A"});
@@ -245,8 +266,13 @@ struct Bench {
         // voltage it states.
         const double limit = fn().source_A[0];
         const auto source = [&](double v) { return std::min(limit, (test - v) * limit / (0.001 * test)); };
-        const double v = root([&](double x) { return circuit.current(x) - source(x); }, 0.0, test);
-        const double i = circuit.current(v), ohm = i > 0.0 ? v / i : std::numeric_limits<double>::infinity();
+        const double tips = root(
+            [&](double x) {
+                const double at = circuit.current(x);
+                return at - source(x + leads() * at);
+            },
+            0.0, test);
+        const double i = circuit.current(tips), v = tips + leads() * i, ohm = i > 0.0 ? v / i : std::numeric_limits<double>::infinity();
         fill(r, spec, mode, ohm, ctx.manual_range);
         r.stages.push_back({"source",
                             fmt::format("{}, at most {}", quantity(test, "V"), quantity(limit, "A")),

@@ -20,20 +20,115 @@ Filter whole_filter(const Function& fn) {
     return f;
 }
 
+std::string letters(const Function& fn, const Context& context) {
+    const char* coupling = fn.detector == Detector::mean ? "DC" : fn.coupling_Hz > 0.0 ? "AC" : "AC+DC";
+    return fmt::format("{} {}", coupling, context.manual_range ? "held" : "auto");
+}
+
+Truth truth_of(trace::View wave) {
+    const trace::Statistics s = trace::statistics(wave);
+    Truth t;
+    t.mean = s.mean;
+    t.rms = s.rms;
+    t.rms_ac = s.rms_ac;
+    t.rectified_mean = s.rectified_mean;
+    if (s.rms > 0.0) t.crest_factor = s.crest;
+    return t;
+}
+
+// A display as a reading of its own.
+void set_display(const Spec& spec, Mode mode, double value, const Display& d, Reading& r) {
+    r.unit = unit_of(mode);
+    r.range = d.range;
+    r.resolution = d.resolution;
+    r.over_range = d.over;
+    r.shown = d.text;
+    if (d.over) return;
+    const Band band = accuracy(spec.function(mode), value, d.range, d.resolution, std::nullopt);
+    r.value = value;
+    r.low = value - band.tolerance;
+    r.high = value + band.tolerance;
+}
+
+// How the display came to its last value, in words. 2 to 5 sentences. `peak`: during the last update.
+void explain_course(const Spec& spec, double seconds, const Function& fn, bool held, double peak, Watch& w) {
+    Reading& r = w.reading;
+    Words say(r);
+    const Update& last = w.updates.back();
+    say.say(fmt::format("In {} the display is renewed {} times, every {}, and the range changes {}; at last it shows {}.",
+                        say("seconds", seconds, "s"), say("updates", static_cast<double>(w.updates.size()), ""),
+                        say("update_interval", 1.0 / spec.update_per_s, "s"),
+                        w.range_changes == 0   ? "never"
+                        : w.range_changes == 1 ? "once"
+                                               : say("range_changes", w.range_changes, "") + " times",
+                        last.value ? say.shown(r.resolution * std::round(*last.value / r.resolution)) : last.shown));
+    const std::size_t half = w.updates.size() / 2;
+    const auto ranging = [](const Update& u) { return u.shown == "----"; };
+    const auto late = std::count_if(w.updates.begin() + static_cast<std::ptrdiff_t>(half), w.updates.end(), ranging);
+    if (late >= 2) {
+        double low = last.range, high = last.range;
+        for (std::size_t k = half; k < w.updates.size(); ++k) {
+            low = std::min(low, w.updates[k].range);
+            high = std::max(high, w.updates[k].range);
+        }
+        say.say(fmt::format("It is hunting between its ranges of {} and {}, {} changes in the second half alone: set {} by hand.",
+                            say("low_range", low, r.unit), say("high_range", high, r.unit),
+                            say("late_changes", static_cast<double>(late), ""), say("high_range", high, r.unit)));
+    } else if (w.settled_s && *w.settled_s < 0.999 * seconds && seconds - *w.settled_s > 1.5 / spec.update_per_s) {
+        say.say(fmt::format("From {} after the start it stays where it is: only then is it to be read.", say("settled_s", *w.settled_s, "s")));
+    } else if (last.value) {
+        say.say("It has not come to rest by the end: what it shows is on its way, or the wave itself keeps changing.");
+    } else {
+        say.say(last.over_range ? (held ? "The range set by hand is too small." : "Its largest range is too small.")
+                                : "At the end it is still looking for its range.");
+    }
+    if (w.min && w.max)
+        say.say(fmt::format("A min/max memory keeps {} and {}: the smallest and the largest of what was shown.",
+                            say("min", *w.min, r.unit), say("max", *w.max, r.unit)));
+    if (w.peak_low && w.peak_high)
+        say.say(fmt::format("A peak memory keeps {} and {}, of the wave behind the meter's filters and whatever the display shows meanwhile.",
+                            say("peak_low", *w.peak_low, r.unit), say("peak_high", *w.peak_high, r.unit)));
+    if (fn.detector == Detector::rms && fn.crest_limit > 0.0 && !last.over_range && peak > fn.crest_limit * last.range)
+        say.warn(fmt::format("at the end the wave's peak of {} is above the {} the range takes: the display really stands lower than it is given here",
+                             say("peak", peak, r.unit), say("peak_limit", fn.crest_limit * last.range, r.unit)));
+}
+
 }  // namespace
 
-Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& context) {
+void check_watchable(Mode mode) {
     if (drives_circuit(mode) || times_crossings(mode))
         throw std::invalid_argument(fmt::format("mode {} cannot be watched over a wave", mode_name(mode)));
+}
+
+Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& context) {
+    check_watchable(mode);
     const Function& fn = spec.function(mode);
     trace::check(wave);
     const double interval = 1.0 / spec.update_per_s, t0 = trace::start(wave);
-    const auto count = static_cast<std::size_t>(std::floor(trace::duration(wave) / interval * (1.0 + 1e-12)));
+    const auto count = static_cast<std::size_t>(std::floor(trace::duration(wave) / interval * (1.0 + 1e-9)));
     if (count < 1)
-        throw std::invalid_argument("watching a meter: the trace is shorter than one update of the display");
-    std::vector<double> edges;
-    for (std::size_t k = 0; k <= count; ++k) edges.push_back(t0 + static_cast<double>(k) * interval);
-    const std::vector<Response> seen = whole_filter(fn).respond_from_rest(wave, edges);
+        throw std::invalid_argument(fmt::format("watching a meter: {} is shorter than the {} of one update of its display",
+                                                quantity(trace::duration(wave), "s"), quantity(interval, "s")));
+    // Integrated over whole periods of 50 and of 60 Hz at the end of each interval, where it is long enough.
+    constexpr double both_mains_s = 0.1;
+    const double gate = interval < both_mains_s ? interval : both_mains_s * std::floor(interval / both_mains_s * (1.0 + 1e-9));
+    const bool gap = interval - gate > 1e-9;
+    std::vector<double> edges{t0};
+    for (std::size_t k = 1; k <= count; ++k) {
+        const double end = t0 + static_cast<double>(k) * interval;
+        if (gap) edges.push_back(end - gate);
+        edges.push_back(end);
+    }
+    const std::vector<Response> windows = whole_filter(fn).respond_from_rest(wave, edges);
+    std::vector<Response> seen;
+    for (std::size_t k = 0; k < count; ++k) {
+        Response now = windows[gap ? 2 * k + 1 : k];
+        if (gap) {
+            now.min = std::min(now.min, windows[2 * k].min);
+            now.max = std::max(now.max, windows[2 * k].max);
+        }
+        seen.push_back(now);
+    }
 
     // Of what is left of a step after each update, so much stays: 1 % after the settling time.
     const double stays = spec.settling_s > 0.0 ? std::pow(0.01, interval / spec.settling_s) : 0.0;
@@ -44,67 +139,129 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
         range = static_cast<std::size_t>(std::find(ranges.begin(), ranges.end(), held.range) - ranges.begin());
     }
     Watch w;
-    double smooth = 0.0, sum = 0.0;
+    const std::string beside = letters(fn, context);
+    double smooth = 0.0, value = 0.0, sum = 0.0;
     std::size_t shown = 0;
     for (std::size_t k = 0; k < count; ++k) {
         const Response& now = seen[k];
+        const double end = t0 + static_cast<double>(k + 1) * interval;
         const double quantity = fn.detector == Detector::mean      ? now.mean
                                 : fn.detector == Detector::average ? now.rectified_mean
                                                                    : now.rms * now.rms;
         smooth = stays * smooth + (1.0 - stays) * quantity;
-        const double value = fn.detector == Detector::mean      ? smooth
-                             : fn.detector == Detector::average ? sine_form * smooth
-                                                                : std::sqrt(std::max(0.0, smooth));
+        value = fn.detector == Detector::mean      ? smooth
+                : fn.detector == Detector::average ? sine_form * smooth
+                                                   : std::sqrt(std::max(0.0, smooth));
         w.peak_low = std::min(w.peak_low.value_or(now.min), now.min);
         w.peak_high = std::max(w.peak_high.value_or(now.max), now.max);
-        const bool up = std::fabs(value) > ranges[range] && range + 1 < ranges.size();
-        const bool down = range > 0 && std::fabs(value) < 0.9 * ranges[range - 1];
+        // On DC automatic range gives way to peaks too, as in read().
+        const bool heeds_peaks = fn.detector == Detector::mean && fn.crest_limit > 0.0;
+        const double wants = std::max(std::fabs(value), heeds_peaks ? std::max(std::fabs(now.min), std::fabs(now.max)) / fn.crest_limit : 0.0);
+        const bool up = wants > ranges[range] && range + 1 < ranges.size();
+        const bool down = range > 0 && wants < 0.9 * ranges[range - 1];
         if (!context.manual_range && (up || down)) {
             range = up ? range + 1 : range - 1;
             ++w.range_changes;
-            w.updates.push_back({edges[k + 1], std::nullopt, "----", ranges[range], false});
+            w.updates.push_back({end, std::nullopt, "----", ranges[range], false, beside + (up ? ", range up" : ", range down")});
             continue;
         }
         const Display d = display(spec, mode, value, ranges[range]);
-        w.updates.push_back(
-            {edges[k + 1], d.over ? std::nullopt : std::optional(value), d.text, d.range, d.over});
+        w.updates.push_back({end, d.over ? std::nullopt : std::optional(value), d.text, d.range, d.over,
+                             d.over ? beside + ", over range" : beside});
         if (d.over) continue;
-        w.min = std::min(w.min.value_or(value), value);
-        w.max = std::max(w.max.value_or(value), value);
-        sum += value;
+        w.min = std::min(w.min.value_or(d.rounded), d.rounded);
+        w.max = std::max(w.max.value_or(d.rounded), d.rounded);
+        sum += d.rounded;
         ++shown;
     }
     if (shown > 0) w.average = sum / static_cast<double>(shown);
-    if (const Update& last = w.updates.back(); last.value) {
+    const Update& last = w.updates.back();
+    if (last.value) {
         const double near = 3.0 * resolution(spec, last.range) + 0.005 * std::fabs(*last.value);
         for (auto it = w.updates.rbegin();
              it != w.updates.rend() && it->value && std::fabs(*it->value - *last.value) <= near; ++it)
             w.settled_s = it->t - t0;
     }
+    set_display(spec, mode, value, display(spec, mode, value, last.range), w.reading);
+    if (!last.value) {
+        w.reading.value = w.reading.low = w.reading.high = std::nullopt;
+        w.reading.shown = last.shown;
+    }
+    w.reading.truth = truth_of(wave);
+    const double peak = std::max(std::fabs(seen.back().min), std::fabs(seen.back().max));
+    explain_course(spec, trace::duration(wave), fn, context.manual_range.has_value(), peak, w);
     return w;
 }
 
-std::optional<Surge> surge(const Spec& spec, Mode mode, trace::View current, double trigger_A,
-                           double window_s) {
+double surge_trigger(const Function& function, const Context& context) {
+    return 0.02 * context.manual_range.value_or(function.ranges.front());
+}
+
+Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& context, double trigger_A, double window_s) {
     if (!takes_clamp(mode))
         throw std::invalid_argument(
             fmt::format("mode {} takes no clamp and catches no surge", mode_name(mode)));
-    if (!(trigger_A > 0.0 && window_s > 0.0))
+    const Function& fn = spec.function(mode);
+    Surge out;
+    out.trigger_A = trigger_A == 0.0 ? surge_trigger(fn, context) : trigger_A;
+    out.window_s = window_s;
+    if (!(out.trigger_A > 0.0 && window_s > 0.0))
         throw std::invalid_argument("surge: trigger and window must be positive");
     trace::check(current);
+    Reading& r = out.reading;
+    Words say(r);
+    r.unit = unit_of(mode);
+    const std::string trigger = say("trigger_A", out.trigger_A, "A"), seconds = say("seconds", trace::duration(current), "s");
+    std::optional<double> at;
     for (const trace::Segment& s : current) {
-        double at = s.t0;
-        if (std::fabs(s.y0) <= trigger_A) {
-            if (std::fabs(s.y1) <= trigger_A) continue;
-            const double level = s.y1 > 0.0 ? trigger_A : -trigger_A;
-            at = s.t0 + (s.t1 - s.t0) * (level - s.y0) / (s.y1 - s.y0);
-        }
-        const double end = std::min(at + window_s, trace::finish(current));
-        if (!(end > at)) return std::nullopt;
-        const Response r = whole_filter(spec.function(mode)).respond_from_rest(current, {at, end}).front();
-        return Surge{at, r.rms, std::max(std::fabs(r.min), std::fabs(r.max))};
+        if (std::fabs(s.y0) > out.trigger_A) at = s.t0;
+        else if (std::fabs(s.y1) > out.trigger_A)
+            at = s.t0 + (s.t1 - s.t0) * ((s.y1 > 0.0 ? out.trigger_A : -out.trigger_A) - s.y0) / (s.y1 - s.y0);
+        if (at) break;
     }
-    return std::nullopt;
+    const trace::Statistics whole = trace::statistics(current);
+    r.truth = truth_of(current);
+    const double finish = trace::finish(current);
+    if (!at || !(finish - *at > 0.0)) {
+        r.shown = "----";
+        say.say(fmt::format("The display waits: in {} no current above the trigger of {} came.", seconds, trigger));
+        say.say(fmt::format("The largest was {}.", say("largest", std::max(std::fabs(whole.min), std::fabs(whole.max)), "A")));
+        return out;
+    }
+    const double end = std::min(*at + window_s, finish);
+    const Response seen = whole_filter(fn).respond_from_rest(current, {*at, end}).front();
+    const bool average = fn.detector == Detector::average;
+    out.start_s = *at;
+    out.value = average ? sine_form * seen.rectified_mean : seen.rms;
+    out.peak = std::max(std::fabs(seen.min), std::fabs(seen.max));
+    const Display d = display(spec, mode, *out.value, context.manual_range);
+    set_display(spec, mode, *out.value, d, r);
+    const trace::Trace in_window = trace::slice(current, *at, end);
+    r.truth = truth_of(in_window);
+    const std::string what = average ? "the rectified mean, times what a sine wants," : "the true rms";
+    say.say(fmt::format("The clamp is triggered {} after it began to wait, when the current first exceeds {}, and keeps {} of the next {}: {}.",
+                        say("waited", *at - trace::start(current), "s"), trigger, what, say("window_s", end - *at, "s"),
+                        d.over ? d.text : say.shown(d.rounded)));
+    say.say(fmt::format("The highest peak it sees meanwhile is {}.", say("peak", *out.peak, "A")));
+    const double off = *out.value / r.truth.rms.value_or(0.0) - 1.0;
+    if (std::fabs(off) >= 0.005)
+        say.say(fmt::format("The true rms of that stretch, direct part and all, is {}: the clamp's own limits make it {} {}.",
+                            say("true_rms", *r.truth.rms, "A"), say("reading_off", std::fabs(off), "%"), off < 0.0 ? "less" : "more"));
+    if (finish - end > window_s) {
+        const double after = trace::statistics(trace::slice(current, finish - window_s, finish)).rms;
+        if (after > 0.0)
+            say.say(fmt::format("In the last {} of the {} watched the current is {} rms: the start took {} times as much.", say("window_s", end - *at, "s"),
+                                seconds, say("after_rms", after, "A"), say("surge_ratio", *r.truth.rms / after, "")));
+    } else if (end < *at + window_s * (1.0 - 1e-9)) {
+        say.warn("the watching ended before the clamp's window did");
+    }
+    if (spec.update_per_s * trace::duration(current) >= 1.0) {
+        const Watch plain = watch(spec, mode, current, context);
+        if (plain.max)
+            say.say(fmt::format("Without this memory the display, at {} between updates, would have shown no more than {}.",
+                                say("update_interval", 1.0 / spec.update_per_s, "s"), say("largest_shown", *plain.max, "A")));
+    }
+    return out;
 }
 
 }  // namespace sunshaft::meter

@@ -113,6 +113,10 @@ Recorder::Recorder(std::vector<Signal> signals) : signals_(std::move(signals)) {
     recording.y1.resize(signals_.size());
 }
 
+void Recorder::rebind(const site::Site& site) {
+    for (Signal& s : signals_) s = signal(site, s.name);
+}
+
 void Recorder::clear() {
     recording.t0.clear();
     recording.t1.clear();

@@ -113,6 +113,8 @@ class Recorder {
         }
     }
     void clear();
+    // After an act or a fault has put another site in place: the same names, looked up there.
+    void rebind(const site::Site& site);
     const std::vector<Signal>& signals() const { return signals_; }
 
   private:

@@ -1,60 +1,12 @@
 // The program as its user calls it: verbs, exit statuses, one line for bad input, the JSON of the contract.
-#include <sys/wait.h>
-#include <unistd.h>
-
-#include <algorithm>
-#include <array>
 #include <cmath>
-#include <cstdio>
 #include <filesystem>
 #include <fstream>
-#include <nlohmann/json.hpp>
 #include <string>
 
-#include "catch_shim.hpp"
+#include "program.hpp"
 
-using nlohmann::json;
-using sunshaft::test::approx;
-
-namespace {
-
-struct Outcome {
-    int status;
-    std::string out, err;
-};
-
-Outcome run(const std::string& arguments) {
-    const auto errors = std::filesystem::temp_directory_path() / ("sunshaft-cli-" + std::to_string(getpid()) + ".err");
-    std::FILE* pipe = popen((std::string(SUNSHAFT_PROGRAM) + " " + arguments + " 2>" + errors.string()).c_str(), "r");
-    REQUIRE(pipe != nullptr);
-    Outcome o{};
-    std::array<char, 4096> buffer{};
-    for (std::size_t n; (n = std::fread(buffer.data(), 1, buffer.size(), pipe)) > 0;) o.out.append(buffer.data(), n);
-    const int raw = pclose(pipe);
-    o.status = WIFEXITED(raw) ? WEXITSTATUS(raw) : -1;
-    std::ifstream in(errors);
-    o.err.assign(std::istreambuf_iterator<char>(in), {});
-    std::filesystem::remove(errors);
-    return o;
-}
-
-json reading(const std::string& arguments) {
-    const Outcome o = run("read " + arguments + " --json");
-    INFO(o.err);
-    REQUIRE(o.status == 0);
-    return json::parse(o.out);
-}
-
-void refuses(const std::string& arguments, const std::string& must_hold) {
-    const Outcome o = run(arguments);
-    INFO(arguments << " -> " << o.err);
-    CHECK(o.status == 2);
-    CHECK(o.err.find(must_hold) != std::string::npos);
-    CHECK(std::count(o.err.begin(), o.err.end(), '\n') == 1);
-    CHECK(o.out.empty());
-}
-
-}  // namespace
+using namespace sunshaft::test;
 
 TEST_CASE("an ideal six-step bench reads what the textbook says") {
     const json r = reading("bench-rig --red drive.u --black drive.v --meter average --mode acv");

@@ -294,7 +294,7 @@ TEST_CASE("Figures of readings that drive the circuit are in the sentences, and 
                             if (f.name == "voltage") volt = f.value;
                             if (f.name == "current") ampere = f.value;
                         }
-                        CHECK(volt == approx(ampere * ohm).epsilon(1e-6).margin(1e-9));
+                        CHECK(volt == approx(ampere * (ohm + m.leads_ohm)).epsilon(1e-6).margin(1e-9));
                     }
                 }
         }

@@ -21,7 +21,7 @@ bool same(const meter::Function& a, const meter::Function& b) {
 }
 bool same(const meter::Spec& a, const meter::Spec& b) {
     return a.name == b.name && a.description == b.description && a.pointer == b.pointer && a.counts == b.counts && a.update_per_s == b.update_per_s &&
-           a.settling_s == b.settling_s && a.jack_ohm == b.jack_ohm && a.jack_fuse_A == b.jack_fuse_A && a.category == b.category && a.category_V == b.category_V &&
+           a.settling_s == b.settling_s && a.leads_ohm == b.leads_ohm && a.jack_ohm == b.jack_ohm && a.jack_fuse_A == b.jack_fuse_A && a.category == b.category && a.category_V == b.category_V &&
            a.functions.size() == b.functions.size() &&
            std::ranges::all_of(a.functions, [&](const auto& f) { return b.has(f.first) && same(f.second, b.function(f.first)); });
 }

@@ -126,3 +126,40 @@ TEST_CASE("Dead tests begin with the cautions") {
     CHECK_THAT(read(find_spec("true-rms"), Mode::ohm, resistance(1.0), c).cautions.front(),
                Contains("cover them"));
 }
+
+TEST_CASE("Test leads are read in with ohms, and taken off by setting zero") {
+    Spec m = find_spec("true-rms");
+    m.leads_ohm = 0.3;
+    const auto figure = [](const Reading& r, const std::string& name) {
+        for (const Figure& f : r.figures)
+            if (f.name == name) return f.value;
+        return -1.0;
+    };
+    const Reading plain = read(m, Mode::ohm, resistance(3.2));
+    CHECK(plain.value.value() == approx(3.5).epsilon(1e-9));
+    CHECK(figure(plain, "leads_ohm") == 0.3);
+    CHECK(figure(plain, "without_leads") == approx(3.2).epsilon(1e-9));
+    Context zeroed;
+    zeroed.relative = true;
+    CHECK(read(m, Mode::ohm, resistance(3.2), zeroed).value.value() == approx(3.2).epsilon(1e-9));
+    CHECK(read(m, Mode::ohm, resistance(0.0), zeroed).shown == "0.0 ohm");
+    // A lead with a bad plug is zeroed away as well; without zeroing it adds to the good ones.
+    Context worn;
+    worn.lead_ohm = 2.0;
+    CHECK(read(m, Mode::ohm, resistance(3.2), worn).value.value() == approx(5.5).epsilon(1e-9));
+    zeroed.lead_ohm = 2.0;
+    CHECK(read(m, Mode::ohm, resistance(3.2), zeroed).value.value() == approx(3.2).epsilon(1e-9));
+    // Continuity falls silent for the leads alone, and sounds once they are taken off.
+    m.leads_ohm = 30;
+    CHECK_FALSE(read(m, Mode::continuity, resistance(1.0)).beeps);
+    zeroed.lead_ohm = 0.0;
+    CHECK(read(m, Mode::continuity, resistance(1.0), zeroed).beeps);
+    // Too little to matter: not a word.
+    m.leads_ohm = 0.2;
+    CHECK(figure(read(m, Mode::ohm, resistance(470)), "without_leads") == -1.0);
+    // A diode takes their drop too: 1 mA through 100 ohm.
+    m.leads_ohm = 100;
+    Passive half_volt = resistance(1e-3, 0.5);
+    CHECK(read(m, Mode::diode, half_volt).value.value() == approx(0.6).epsilon(1e-4));
+    CHECK_THROWS_AS(parse_spec("name = \"x\"\nleads_ohm = -1\n[ohm]\nsource_A = 1e-3\nopen_V = 2\nranges_ohm = 200\naccuracy = { percent = 1 }\n", "x"), SpecError);
+}

@@ -97,14 +97,70 @@ TEST_CASE("A motor's surge, by Hall clamp and by transformer clamp") {
     }
     Spec hall = find_spec("clamp-hall");
     hall.functions[Mode::dca].bandwidth_Hz = 0;
-    const auto seen = surge(hall, Mode::dca, i, 5.0);
-    REQUIRE(seen);
-    CHECK(seen->start_s == approx(0.05).margin(1e-9));
-    CHECK(seen->rms == approx(std::sqrt(sum / 0.1)).epsilon(1e-4));
+    const Surge seen = surge(hall, Mode::dca, i, {}, 5.0);
+    REQUIRE(seen.value);
+    CHECK(*seen.start_s == approx(0.05).margin(1e-9));
+    CHECK(*seen.value == approx(std::sqrt(sum / 0.1)).epsilon(1e-4));
+    CHECK(seen.reading.reasons.size() >= 2);
+    CHECK(seen.reading.reasons.size() <= 5);
     // The transformer loses part of the direct surge.
-    const auto ct = surge(find_spec("clamp-ac"), Mode::aca, i, 5.0);
-    REQUIRE(ct);
-    CHECK(ct->rms < seen->rms);
-    CHECK_FALSE(surge(hall, Mode::dca, i, 1000.0));
-    CHECK_THROWS_AS(surge(hall, Mode::dcv, i, 1.0), std::invalid_argument);
+    const Surge ct = surge(find_spec("clamp-ac"), Mode::aca, i, {}, 5.0);
+    REQUIRE(ct.value);
+    CHECK(*ct.value < *seen.value);
+    const Surge waits = surge(hall, Mode::dca, i, {}, 1000.0);
+    CHECK_FALSE(waits.value);
+    CHECK(waits.reading.shown == "----");
+    CHECK(waits.reading.reasons.size() == 2);
+    CHECK(surge(hall, Mode::dca, i).trigger_A == approx(1.2));  // a fiftieth of 60 A
+    CHECK_THROWS_AS(surge(hall, Mode::dcv, i, {}, 1.0), std::invalid_argument);
+    CHECK_THROWS_AS(surge(hall, Mode::dca, i, {}, -1.0), std::invalid_argument);
+}
+
+TEST_CASE("Watched readings and surges speak in figures of their own") {
+    const auto check = [](const Reading& r) {
+        CHECK(r.reasons.size() >= 2);
+        CHECK(r.reasons.size() <= 5);
+        for (const auto* list : {&r.reasons, &r.warnings})
+            for (std::string s : *list) {
+                INFO(s);
+                std::vector<std::string> texts;
+                for (const Figure& f : r.figures) texts.push_back(f.text);
+                std::sort(texts.begin(), texts.end(), [](const auto& a, const auto& b) { return a.size() > b.size(); });
+                for (const std::string& t : texts)
+                    for (std::size_t at; (at = s.find(t)) != std::string::npos;) s.erase(at, t.size());
+                CHECK(s.find_first_of("0123456789") == std::string::npos);
+                CHECK(s.find("nan") == std::string::npos);
+            }
+    };
+    const auto figure = [](const Reading& r, const std::string& name) {
+        for (const Figure& f : r.figures)
+            if (f.name == name) return f.value;
+        return -1.0;
+    };
+    for (const Spec& m : load_specs(shipped_meters()))
+        for (const auto& [mode, fn] : m.functions) {
+            if (drives_circuit(mode) || times_crossings(mode)) continue;
+            INFO(m.name << ", " << mode_name(mode));
+            for (double peak : {0.0, 0.5, 24.0, 320.0, 2000.0}) {
+                const Watch w = watch(m, mode, trace::sine(peak, 50, 300, 0, 0.25 * peak, 100));
+                check(w.reading);
+                CHECK(w.reading.shown == w.updates.back().shown);
+                CHECK(figure(w.reading, "updates") == static_cast<double>(w.updates.size()));
+                CHECK(figure(w.reading, "seconds") == approx(6).epsilon(1e-9));
+                CHECK(w.reading.truth.rms.value() == approx(peak * std::sqrt(0.5 + 0.0625)).epsilon(1e-3));
+                for (const Update& u : w.updates) CHECK((u.value.has_value() || u.beside.find("range") != std::string::npos));
+                if (takes_clamp(mode)) check(surge(m, mode, trace::sine(peak, 50, 300, 0, 0, 100)).reading);
+            }
+            // Settled: as read() has it.
+            const Watch w = watch(m, mode, trace::sine(8, 50, 500, 0, 2, 400));
+            const Reading r = read(m, mode, trace::sine(8, 50, 5, 0, 2, 400));
+            if (w.updates.back().value && r.value)
+                CHECK(*w.updates.back().value == approx(*r.value).epsilon(1e-3).margin(2 * r.resolution));
+        }
+}
+
+TEST_CASE("On DC the watched range gives way to peaks as a single reading does") {
+    const Spec m = find_spec("true-rms");
+    const Trace w = trace::SixStep(320, 50).line_to_line(0, 1, 200);
+    CHECK(watch(m, Mode::dcv, w).updates.back().range == read(m, Mode::dcv, w).range.value());
 }
