@@ -54,6 +54,10 @@ class Explainer {
     double ideal() const { return c_.dc_blocked ? c_.wave.rms_ac : c_.wave.rms; }
     std::string ideal_text() { return n(c_.dc_blocked ? "true_rms_ac" : "true_rms", ideal()); }
 
+    // Of the rectified mean: what the wave's form, the coupling, the bandwidth and the low-pass each make of it.
+    double form_effect() const { return sine_form * (c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean) / ideal() - 1.0; }
+    double coupling_effect() const { return c_.coupled.rectified_mean / (c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean) - 1.0; }
+    bool errors_cancel() const;
     std::string cause() const;
     bool over_range();
     bool nothing_or_hidden_dc();
@@ -183,13 +187,22 @@ void Explainer::why_low_pass() {
 
 void Explainer::coupling() {
     if (fn_.coupling_Hz <= 0.0 || !c_.f || c_.wave.rms_ac <= 0.0) return;
-    const double loss = c_.coupled.rms / c_.wave.rms_ac - 1.0;
-    if (std::fabs(loss) >= matters)
-        say_.say(fmt::format("{} {}: at {} it passes {}, and of this wave {} is lost.",
-                             takes_clamp(mode_) ? "Its core weakens below" : "Its coupling weakens below",
-                             hz("coupling_Hz", fn_.coupling_Hz), hz("fundamental_Hz", *c_.f),
-                             share("coupling_gain", std::abs(Filter{}.high_pass(fn_.coupling_Hz).gain(*c_.f))),
-                             share("coupling_loss", loss)));
+    const bool average = fn_.detector == Detector::average;
+    const double change = average ? coupling_effect() : c_.coupled.rms / c_.wave.rms_ac - 1.0;
+    if (std::fabs(change) < matters) return;
+    const std::string passes = fmt::format(
+        "{} {}: at {} it passes {}", takes_clamp(mode_) ? "Its core weakens below" : "Its coupling weakens below",
+        hz("coupling_Hz", fn_.coupling_Hz), hz("fundamental_Hz", *c_.f),
+        share("coupling_gain", std::abs(Filter{}.high_pass(fn_.coupling_Hz).gain(*c_.f))));
+    if (!average)
+        say_.say(fmt::format("{}, and of this wave {} is lost.", passes, share("coupling_loss", change)));
+    else if (change < 0.0)
+        say_.say(fmt::format("{}, and of the mean it takes {} is lost.", passes, share("coupling_effect", change)));
+    else
+        // Where the wave itself is at nothing, what the high-pass took away stands there with the opposite sign, and the
+        // rectifier counts it.
+        say_.say(fmt::format("{}; what it holds back of the slow swing stands in the gaps of the wave and is turned to one side with the rest: {} more.",
+                             passes, share("coupling_effect", change)));
 }
 
 void Explainer::loading() {
@@ -280,18 +293,24 @@ void Explainer::what_to_do() {
     if (!text.empty()) say_.say(text + ".");
 }
 
+// It reads right although its stages do not leave the wave alone.
+bool Explainer::errors_cancel() const {
+    if (fn_.detector != Detector::average) return false;
+    return std::fabs(form_effect()) >= matters || std::fabs(coupling_effect()) >= matters ||
+           std::fabs(c_.out.rectified_mean / c_.coupled.rectified_mean - 1.0) >= matters;
+}
+
 // What moves the reading most away from the true rms.
 std::string Explainer::cause() const {
     const bool average = fn_.detector == Detector::average;
     const auto number = [average](const Response& at) { return average ? at.rectified_mean : at.rms; };
-    const double rectified = c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean;
     const std::pair<double, const char*> causes[] = {
-        {average ? std::fabs(sine_form * rectified / ideal() - 1.0) : 0.0,
-         "which the shape of the wave does and no fault of the meter"},
+        {average ? std::fabs(form_effect()) : 0.0, "which the shape of the wave does and no fault of the meter"},
         {std::fabs(number(c_.banded) / number(c_.coupled) - 1.0),
          "which its limited bandwidth does and no fault"},
         {std::fabs(number(c_.out) / number(c_.banded) - 1.0), "which its low-pass does, and is meant to do"},
-        {std::fabs(c_.coupled.rms / ideal() - 1.0), "which its lower limit of frequency does and no fault"},
+        {std::fabs(average ? coupling_effect() : c_.coupled.rms / ideal() - 1.0),
+         "which its lower limit of frequency does and no fault"},
         {c_.clipped ? 1.0 : 0.0, "because the peaks are cut off"},
     };
     return std::max_element(std::begin(causes), std::end(causes),
@@ -312,9 +331,8 @@ void Explainer::alternating() {
             say_.say(fmt::format("The true rms of both together is {}: it reads {} {}.", ideal_text(),
                                  share("reading_off", off), off < 0.0 ? "low" : "high"));
     } else if (std::fabs(off) < matters) {
-        say_.say(
-            fmt::format("The display shows {}, give or take {}; the wave's true rms is {}, so it reads right.",
-                        shown(), give, ideal_text()));
+        say_.say(fmt::format("The display shows {}, give or take {}; the wave's true rms is {}, so it reads right{}.", shown(), give,
+                             ideal_text(), errors_cancel() ? ", but only because the errors that follow cancel each other" : ""));
     } else {
         const bool beyond = std::fabs(c_.value - ideal()) > c_.tolerance;
         say_.say(fmt::format(
