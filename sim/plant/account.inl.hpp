@@ -61,6 +61,9 @@ template <class Machine>
     e[in_bridge] += dt * products(row->bridge_loss);
     e[in_cable] += dt * products(row->cable_loss);
     e[in_splice] += dt * (splice_loss_.aa * products.aa + splice_loss_.ab * products.ab + splice_loss_.bb * products.bb);
+    e[square_aa] += dt * products.aa;
+    e[square_ab] += dt * products.ab;
+    e[square_bb] += dt * products.bb;
     e[in_winding] += dt * (winding_loss_.aa * products.aa + winding_loss_.ab * products.ab + winding_loss_.bb * products.bb);
     if constexpr (Equations::has_rotor_flux)
         e[in_cage] += dt * (equations_.rotor_loss({m[i_alpha], m[i_beta]}, {m[psi_alpha], m[psi_beta]}, m[theta]) +
@@ -74,9 +77,9 @@ template <class Machine>
     const double w = x[speed], q = x[flow], pump = pump_torque(w, q);
     e[in_bearing] += dt * w * ((held_ ? 0.0 - pump : friction(w)) + pump * (1.0 - grip_));
     if (pump_ == 0) return;
-    const double head = pump_head(x), through = pump_flow(w, q);
-    e[in_pump] += dt * (pump * w * grip_ - rho_g_ * through * head);
-    e[in_pipe] += dt * rho_g_ * (q * site.main_loss(q) + (through - q) * head);
+    const double head = pump_head(x);
+    e[in_pump] += dt * (pump * w * grip_ - rho_g_ * q * head);
+    e[in_pipe] += dt * rho_g_ * q * site.main_loss(q);
     e[lifted] += dt * rho_g_ * q * static_head;
 }
 

@@ -167,8 +167,6 @@ class Chain {
     void mechanical(const X& x, double dt, Energies& e) const;
     double pump_torque(double w, double q) const;  // on the motor's side of the coupling
     // What goes through the pump: the main's flow and what leaks.
-    double pump_flow(double w, double q) const { return leak_ == 0.0 ? q : leaking_flow(w, q); }
-    double leaking_flow(double w, double q) const;
     double friction(double w) const;
     double cavity_head(double w, double q) const;
     double cavity_torque(double w, double q) const;
@@ -184,7 +182,7 @@ class Chain {
     water::Centrifugal centrifugal_{};
     water::ProgressiveCavity cavity_{};
     double density_ = 1000.0;
-    double grip_ = 1.0, leak_ = 0.0;  // pump speed over motor speed; m3/s at 1 m
+    double grip_ = 1.0;  // pump speed over motor speed
 };
 
 }  // namespace sunshaft::plant

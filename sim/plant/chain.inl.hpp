@@ -80,41 +80,18 @@ inline Vec2 Chain<Machine>::drive_voltage(const X& x, double v, double t) const 
     return u;
 }
 
-// A hole just above the pump: q_leak = leak sqrt(head), the orifice law (Torricelli), head falling with the flow through the pump; the
-// root by bisection and secant in turn, between nothing and what the closed-valve head would drive.
-template <class Machine>
-[[gnu::noinline]] double Chain<Machine>::leaking_flow(double w, double q) const {
-    const auto head = [&](double through) {
-        return pump_ == 1 ? centrifugal_.head(w * grip_, through) : cavity_.head(w * grip_, through, density_);
-    };
-    // Below some centimetres of head it oozes: no infinite slope at nothing.
-    const auto orifice = [](double h) { return h > 0.0 ? h / std::sqrt(h + 0.1) : 0.0; };
-    const auto surplus = [&](double l) { return l - leak_ * orifice(head(q + l)); };
-    double low = 0.0, high = leak_ * orifice(head(q));
-    if (high == 0.0) return q;
-    double at_low = surplus(low), at_high = surplus(high);
-    for (int n = 0; n < 40 && high - low > 1e-12 * high; ++n) {
-        double l = n % 2 ? 0.5 * (low + high) : (low * at_high - high * at_low) / (at_high - at_low);
-        if (!(l > low && l < high)) l = 0.5 * (low + high);
-        const double y = surplus(l);
-        (y < 0.0 ? low : high) = l;
-        (y < 0.0 ? at_low : at_high) = y;
-    }
-    return q + 0.5 * (low + high);
-}
-
 template <class Machine>
 inline double Chain<Machine>::pump_head(const X& x) const {
     // Air in the pump: head and torque of a centrifugal pump go with the density of what fills it; a progressive-cavity pump
     // moves that much less water.
-    if (pump_ == 1) return covered_ * centrifugal_.head(x[speed] * grip_, pump_flow(x[speed], x[flow]));
-    return pump_ == 2 ? cavity_head(x[speed] * grip_, pump_flow(x[speed], x[flow])) : 0.0;
+    if (pump_ == 1) return covered_ * centrifugal_.head(x[speed] * grip_, x[flow]);
+    return pump_ == 2 ? cavity_head(x[speed] * grip_, x[flow]) : 0.0;
 }
 
 template <class Machine>
 inline double Chain<Machine>::pump_torque(double w, double q) const {
-    if (pump_ == 1) return covered_ * centrifugal_.torque(w * grip_, pump_flow(w, q));
-    return pump_ == 2 ? cavity_torque(w * grip_, pump_flow(w, q)) : 0.0;
+    if (pump_ == 1) return covered_ * centrifugal_.torque(w * grip_, q);
+    return pump_ == 2 ? cavity_torque(w * grip_, q) : 0.0;
 }
 
 // Kept out of the innermost loop's code, which they would only make longer.

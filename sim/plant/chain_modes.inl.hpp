@@ -44,7 +44,6 @@ Chain<Machine>::Chain(const site::Site& s, const Machine& m) : site(s), machine(
     rho_g_ = density_ * water::gravity;
     inv_inertance_ = 1.0 / w.water.main.inertance();
     grip_ = 1.0 - w.shaft.coupling_slip;
-    leak_ = w.water.leak;
     pump_ = static_cast<int>(w.water.pump.index());
     if (pump_ == 1) centrifugal_ = std::get<water::Centrifugal>(w.water.pump);
     if (pump_ == 2) cavity_ = std::get<water::ProgressiveCavity>(w.water.pump);

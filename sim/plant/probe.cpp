@@ -80,13 +80,12 @@ Signal signal(const site::Site& site, const std::string& name) {
         if (where.size() == 1 && phase != std::string::npos) {
             s.kind = K::leg_current;
             s.index = static_cast<int>(phase);
-        } else if (where == "uvw") {
-            s.kind = K::leg_sum;
+        } else if (where == "uvw" || where == "dc" || where == "pe") {
+            s.kind = K::earth_current;
+            s.index = where == "uvw" ? 0 : where == "dc" ? 1 : 2;
         } else if (where == "dc+" || where == "dc-") {
             s.kind = K::dc_current;
             s.sign = where == "dc+" ? 1.0 : -1.0;
-        } else if (where == "dc" || where == "pe") {
-            s.kind = K::none;  // both poles together cancel; what leaks returns outside the live model's loop
         } else if (std::isfinite(site.source.branch_current(where, 0.0))) {
             s.kind = K::string_current;
             s.label = where;
@@ -109,6 +108,7 @@ Signal signal(const site::Site& site, const std::string& name) {
 
 Recorder::Recorder(std::vector<Signal> signals) : signals_(std::move(signals)) {
     for (const Signal& s : signals_) recording.names.push_back(s.name);
+    by_earth_ = std::any_of(signals_.begin(), signals_.end(), [](const Signal& s) { return s.kind == Signal::Kind::earth_current; });
     recording.y0.resize(signals_.size());
     recording.y1.resize(signals_.size());
 }

@@ -2,7 +2,7 @@
 //
 //   drive.u              potential of a test point against link- (V); every point of site/points.hpp
 //   drive.u:drive.v      voltage between two points (V)
-//   around.u             current in a clamp round a conductor (A): u v w uvw s1 .. dc+ dc- dc
+//   around.u             current in a clamp round a conductor (A): u v w s1 .. dc+ dc-; uvw dc pe: what goes by earth (earth_loop.hpp)
 //   speed_rpm  torque_N_m  load_N_m  flow_m3_h  head_m  link_V  link_capacitor_V  power_W (from the supply)
 //   star_V               star point against link-
 //   flux_alpha_Wb  flux_beta_Wb   what the stator windings link, two-axis: L_sigma i + k_r psi of an induction machine
@@ -12,18 +12,20 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <optional>
 #include <string>
 #include <type_traits>
 #include <vector>
 
 #include "plant/chain.hpp"
+#include "plant/earth_loop.hpp"
 #include "trace/trace.hpp"
 
 namespace sunshaft::plant {
 
 struct Signal {
     enum class Kind {
-        phase_node, dc_node, guard, link_plus, link_minus, star, motor_current, leg_current, leg_sum, dc_current, string_current,
+        phase_node, dc_node, guard, link_plus, link_minus, star, motor_current, leg_current, earth_current, dc_current, string_current,
         speed, torque, load, flow, head, link, capacitor, power, flux, none
     };
     Kind kind = Kind::none;
@@ -57,7 +59,6 @@ struct Eyes {
             case K::star: return nodes.star;
             case K::motor_current: return nodes.i[k];
             case K::leg_current: return nodes.leg_i[k];
-            case K::leg_sum: return nodes.leg_i[0] + nodes.leg_i[1] + nodes.leg_i[2];
             case K::dc_current: return chain.site.source.stiff ? nodes.bridge_i : nodes.source_i;
             case K::speed: return x[speed] * 30.0 / 3.14159265358979323846;
             case K::torque: return chain.torque(x);
@@ -71,6 +72,7 @@ struct Eyes {
                 return p[from_supply];
             }
             case K::flux: return linked_flux()[k];
+            case K::earth_current: return std::numeric_limits<double>::quiet_NaN();  // depends on what went before: the recorder's
             case K::string_current: case K::link_minus: case K::none: break;
         }
         return 0.0;
@@ -105,6 +107,7 @@ class Recorder {
     template <class Machine>
     void piece(const Chain<Machine>& chain, const Point& from, const Point& to) {
         const Eyes<Machine> a(chain, from.x, from.t), b(chain, to.x, to.t);
+        if (by_earth_) return split(chain.site, from.t, to.t, a, b);
         recording.t0.push_back(from.t);
         recording.t1.push_back(to.t);
         for (std::size_t n = 0; n < signals_.size(); ++n) {
@@ -118,7 +121,40 @@ class Recorder {
     const std::vector<Signal>& signals() const { return signals_; }
 
   private:
+    // A piece in several rows, for currents that die away after its edge.
+    template <class Machine>
+    void split(const site::Site& site, double t0, double t1, const Eyes<Machine>& a, const Eyes<Machine>& b) {
+        if (!earth_ || earth_of_ != &site) earth_.emplace(site), earth_of_ = &site;
+        const EarthLoop::Input from = earth_input(a.nodes), to = earth_input(b.nodes);
+        const std::vector<double> cuts = earth_->cuts(from, t1 - t0);
+        const std::vector<EarthLoop::Currents> flow = earth_->piece(from, to, t1 - t0, cuts);
+        std::vector<double> begin(signals_.size()), end(signals_.size());
+        for (std::size_t n = 0; n < signals_.size(); ++n) begin[n] = a(signals_[n]), end[n] = b(signals_[n]);
+        for (std::size_t r = 0; r < cuts.size(); ++r) {
+            const double share0 = r ? cuts[r - 1] : 0.0, share1 = cuts[r];
+            recording.t0.push_back(r ? recording.t1.back() : t0);
+            recording.t1.push_back(share1 < 1.0 ? t0 + share1 * (t1 - t0) : t1);
+            for (std::size_t n = 0; n < signals_.size(); ++n) {
+                const bool by_earth = signals_[n].kind == Signal::Kind::earth_current;
+                recording.y0[n].push_back(by_earth ? pick(flow[r], signals_[n]) : begin[n] + share0 * (end[n] - begin[n]));
+                recording.y1[n].push_back(by_earth ? pick(flow[r + 1], signals_[n]) : begin[n] + share1 * (end[n] - begin[n]));
+            }
+        }
+    }
+    static double pick(const EarthLoop::Currents& c, const Signal& s) { return s.index == 0 ? c.uvw : s.index == 1 ? c.dc : c.pe; }
+    static EarthLoop::Input earth_input(const Nodes& nodes) {
+        EarthLoop::Input in;
+        for (std::size_t k = 0; k < 3; ++k) {
+            in.lead[k] = nodes.v[site::PhaseNode::lead + k];
+            in.motor[k] = nodes.v[site::PhaseNode::motor + k];
+        }
+        in.link = nodes.link;
+        return in;
+    }
     std::vector<Signal> signals_;
+    bool by_earth_ = false;
+    std::optional<EarthLoop> earth_;
+    const site::Site* earth_of_ = nullptr;
 };
 
 struct NoSink {

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "motor/clarke.hpp"
+
 namespace sunshaft::plant {
 namespace {
 
@@ -34,6 +36,17 @@ double since(double& last, double now) {
 
 void warm(double& degC, const site::Thermal& body, double joule, double dt) {
     degC += (joule - dt * (degC - body.round_degC) / body.K_per_W) / body.J_per_K;
+}
+
+void warm_splices(const site::Works& w, Slow& n, const std::array<double, 3>& square, double dt) {
+    for (std::size_t k = 0; k < 3; ++k) {
+        const motor::Vec2& axis = motor::axis[k];
+        const double i2 = axis[0] * axis[0] * square[0] + 2 * axis[0] * axis[1] * square[1] + axis[1] * axis[1] * square[2];
+        const site::Joint& joint = w.phases[k].splice;
+        warm(n.splice_degC[k], w.splice_heat, joint.open ? 0.0 : joint.ohm * std::max(i2, 0.0), dt);
+        const double opens = w.phases[k].splice_opens_degC;
+        n.splice_open[k] = n.splice_degC[k] > (n.splice_open[k] ? opens - 25.0 : opens);
+    }
 }
 
 void move_water(const site::Works& w, State& s, double flow, double dt) {
@@ -98,6 +111,7 @@ void start_slow(const site::Site& site, State& s) {
     n.heat_sink_degC = w.heat_sink.round_degC;
     n.winding_degC = site.scenario.motor.winding_temperature_degC;
     n.pump_degC = w.water.degC;
+    n.splice_degC.fill(w.splice_heat.round_degC);
     n.probe_wet = w.guards.probe_wet;
     n.float_up = w.guards.float_up;
     sense(site, s);
@@ -110,10 +124,17 @@ void look_slow(const site::Site& site, State& s) {
     n.at = s.t;
     n.flow = s.x[flow];
     const double bridge = since(n.bridge_J, s.energy[in_bridge]), pump = since(n.pump_J, s.energy[in_pump]);
+    std::array<double, 3> square{};
+    const bool anew = s.energy[square_aa] < n.square[0];  // the account was opened again
+    for (std::size_t k = 0; k < 3; ++k) {
+        square[k] = s.energy[square_aa + k] - (anew ? 0.0 : n.square[k]);
+        n.square[k] = s.energy[square_aa + k];
+    }
     const double motor = since(n.motor_J, s.energy[in_winding] + s.energy[in_cage]);
     if (!n.held && dt > 0.0) {
         warm(n.heat_sink_degC, w.heat_sink, bridge, dt);
         warm(n.winding_degC, w.motor_heat, motor, dt);
+        warm_splices(w, n, square, dt);
         if (w.water.pump.index() != 0) {
             warm_pump(w, s, flow_mean, pump, dt);
             move_water(w, s, flow_mean, dt);

@@ -42,9 +42,12 @@ enum : std::size_t {
     in_pump,       // shaft to water
     in_pipe,       // friction in the rising main
     lifted,        // against the static head
-    energy_size
+    energy_size,
+    // Behind the energies, A2 s: integrals of i_alpha^2, i_alpha i_beta, i_beta^2, of which each line's i^2 is made (slow.cpp).
+    square_aa = energy_size, square_ab, square_bb,
+    account_size
 };
-using Energies = std::array<double, energy_size>;
+using Energies = std::array<double, account_size>;
 inline constexpr std::array<const char*, energy_size> energy_name = {
     "from the supply", "DC run", "link and electronics", "bridge", "cable and splice", "splice alone",
     "motor winding",   "motor cage", "bearings and brake", "pump", "rising main", "lifted as water"};
@@ -63,6 +66,9 @@ struct Slow {
     double out = 0.0, leak = 0.0; // m3/s into the tank, out of a hole in the main
     double delivered = 0.0, spilled = 0.0;  // m3 into the tank, over its edge
     double heat_sink_degC = 25.0, winding_degC = 20.0, pump_degC = 15.0;
+    std::array<double, 3> splice_degC{15.0, 15.0, 15.0};  // of the joints above the motor, u v w
+    std::array<bool, 3> splice_open{};                    // one that opens when warm has opened
+    std::array<double, 3> square{};                       // A2 s: account then
     double damage = 0.0;          // wear of the pump from running dry, 0 .. 0.9; lasting
     double covered = 1.0;         // share of the intake under water
     bool probe_wet = true, float_up = false;

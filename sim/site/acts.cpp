@@ -85,6 +85,13 @@ const std::vector<ActRow>& act_catalogue() {
          [](Works& w, const std::string&) { part(w, "isolator", true); },
          "Dark lamps prove nothing: this frees a control that hangs, it does not make the link dead. Where it does not help: "
          "isolator off and the array covered, wait for the link, then both back."},
+        {"short", "short the array at the isolator, to clamp its short-circuit current", array_place,
+         [](Works& w, const std::string&) { w.array.shorted = true; },
+         "Isolator open first and the array covered while the link is put on; a link and leads rated for the array's voltage and current, "
+         "never a screwdriver. Uncover, read the clamp, cover again, and only then take the link off: lifted in light it draws an arc."},
+        {"unshort", "take the shorting link off", array_place,
+         [](Works& w, const std::string&) { w.array.shorted = false; },
+         "Cover the array first: a link lifted in light draws an arc that does not go out."},
         {"cover", "cover the modules against light", array_place,
          [](Works& w, const std::string&) { w.array.covered = true; },
          "Opaque and complete: a cover that lets light through leaves the full voltage."},
@@ -116,7 +123,7 @@ const ActRow& checked(Act& act, const Works& works) {
         return row;
     }
     throw BadInput(
-        unknown_word(act.kind, "an act (open close pull restore jumper unjumper restart cover uncover)", kinds));
+        unknown_word(act.kind, "an act (open close pull restore jumper unjumper restart short unshort cover uncover)", kinds));
 }
 
 }  // namespace

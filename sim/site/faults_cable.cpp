@@ -51,6 +51,18 @@ std::vector<FaultRow> cable_faults() {
          "high), clamp on the "
          "three lines; pull the pump and make the splice anew.",
          lift_caution},
+        {"splice-opens-when-warm", "cable and splice", "wire broken inside its sleeve: conducts when cold, opens when warm", "ohm when cold",
+         0.05, 20, 0.6, phase_places,
+         [](Works& w, const std::string& place, double ohm) {
+             phase_at(w, place).splice.ohm += ohm;
+             phase_at(w, place).splice_opens_degC = 60.0;  // common practice, no source
+         },
+         "Strands touch inside sound insulation at the splice. Cold, and at a meter's few milliamperes, it reads nearly good; the pump's "
+         "current warms it until it parts, and when it has cooled it touches again.",
+         "Starts and pumps, stops or hums after some minutes, is well again after a rest.",
+         "Cold ohms are blind to it: run it warm, then measure at once, winding pair by pair; or clamp the three lines until one fails; lift "
+         "and make the splice anew.",
+         lift_caution},
         {"high-resistance-core", "cable and splice", "strands of one core broken", "ohm", 0, 1e4, 2,
          phase_places,
          [](Works& w, const std::string& place, double ohm) { phase_at(w, place).cable.ohm += ohm; },

@@ -14,12 +14,14 @@ Places main_place(const Works& works) {
 
 std::vector<FaultRow> main_faults() {
     return {
-        {"hole-in-main", "pump and water", "hole half way up the rising main", "mm across", 0.5, 60, 8, main_place,
-         [](Works& w, const std::string&, double mm) {
+        {"hole-in-main", "pump and water", "hole in the rising main", "mm across", 0.5, 60, 8,
+         [](const Works& w) { return main_place(w).empty() ? Places{} : Places{"main", "main.top", "main.foot"}; },
+         [](Works& w, const std::string& place, double mm) {
+             w.water.leak_height = place == "main.top" ? 0.9 : place == "main.foot" ? 0.02 : 0.5;
              // Sharp-edged hole: contraction and friction leave 0.62 of the area (any text on hydraulics).
              w.water.leak_area += 0.62 * std::numbers::pi / 4 * mm * mm * 1e-6;
          },
-         "Half way up water sprays back into the bore.",
+         "Half way up (main), just below the top or just above the pump water sprays back into the bore.",
          "Less water, a long wait for it after each stop: the main empties down to the hole.",
          "Bucket and watch against the current: full work, little water; gauge at the wellhead falls after a stop.",
          lift_caution},

@@ -60,6 +60,12 @@ std::vector<FaultRow> motor_faults() {
          "Weak after some time, trips.",
          "Winding ohms at once after stopping, against the cold value: copper gains 0.39 % a kelvin.",
          pump_wire_caution},
+        {"motor-cooling-lost", "motor", "motor no longer cooled: mud, sand or no flow past it", "times warmer", 1, 20, 4, motor_place,
+         [](Works& w, const std::string&, double times) { w.motor_heat.K_per_W *= times; },
+         "The motor sits in mud, above the water or below the screen: the water that should pass it does not.",
+         "Pumps well at first, weaker as it gets hot; trips and comes back after a rest; in the end a burnt winding.",
+         "Winding ohms at once after a long run, against the cold value: copper gains 0.39 % a kelvin; then depth, flow sleeve and bore.",
+         lift_caution},
         {"broken-bars", "motor", "broken rotor bars", "", 0, 0.95, 0.4, induction_place,
          [](Works& w, const std::string&, double share) {
              auto& machine = std::get<motor::Induction>(w.motor);

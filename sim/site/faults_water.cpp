@@ -86,14 +86,6 @@ std::vector<FaultRow> water_faults() {
          "Less water at a normal motor sound, filings in the water, a hot coupling.",
          "Bucket and watch, gauge with the valve shut, current: head and current both low at a normal speed; lift.",
          lift_caution},
-        {"leaking-main", "pump and water", "hole in the rising main above the pump", "m3/h at 10 m of head", 0, 20, 1,
-         main_place,
-         [](Works& w, const std::string&, double rate) { w.water.leak += rate / 3600 / std::sqrt(10.0); },
-         "Corroded pipe or a bad thread: part of the water runs back into the bore.",
-         "Less water, a hissing bore; the main drains after each stop and the water comes late.",
-         "Dip tape: the level hardly falls for what the pump draws; gauge with the valve shut: low, and it falls after the "
-         "stop; lift and look.",
-         lift_caution},
         {"check-valve-open", "pump and water", "check valve stuck open", "", 1, 1, 1, pump_place,
          [](Works& w, const std::string&, double) {
              w.water.check_valve = false;

@@ -70,7 +70,8 @@ std::vector<PointInfo> points(const Works& works) {
     }
     for (const char* letter : phase_letter)
         clamp(letter, fmt::format("round the drop-cable core {} at the drive", letter));
-    clamp("uvw", "round the three cores together: what is left is leakage");
+    clamp("uvw", "round the three cores together: what is left goes to earth, leakage and the cable's charging");
+    if (!mains) clamp("pe", "round the earth conductor of the array frame");
     return list;
 }
 

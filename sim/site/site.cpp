@@ -38,6 +38,8 @@ std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::ve
         site->works.guards.probe_wet = now->probe_wet;
         site->works.guards.float_up = now->float_up;
         site->works.guards.powered = now->powered;
+        for (std::size_t k = 0; k < 3; ++k)
+            if (now->splice_open[k]) site->works.phases[k].splice = {.ohm = site->works.phases[k].splice.ohm, .open = true};
         // Copper and cage as warm as work has made them, on top of what a fault says.
         const double ratio = at_temperature(1.0, now->winding_degC) / at_temperature(1.0, scenario.motor.winding_temperature_degC);
         for (Phase& phase : site->works.phases) phase.winding.ohm *= ratio;

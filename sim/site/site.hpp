@@ -1,6 +1,7 @@
 // Site: what stands there now, compiled and immutable. Everything above (plant, meters, window) works from this.
 #pragma once
 
+#include <array>
 #include <memory>
 #include <string>
 #include <vector>
@@ -32,6 +33,7 @@ struct Now {
     bool probe_wet = true, float_up = false;  // guards
     bool powered = false;                     // the drive's electronics
     double winding_degC = 20.0;
+    std::array<bool, 3> splice_open{};        // joints that have parted by their warmth
     bool operator==(const Now&) const = default;
 };
 

@@ -126,6 +126,7 @@ void wire_dc(const Works& works, Circuit& c) {
     const Node out_plus = c.node("iso.out+"), out_minus = c.node("iso.out-");
     const Node dc_plus = c.node("dc+"), dc_minus = c.node("dc-");
     joint(c, plus, in_plus, array.plus.run);
+    if (array.shorted) c.resistor(in_plus, in_minus, 0.005);
     joint(c, in_plus, out_plus, array.plus.contact);
     joint(c, array.swapped ? out_minus : out_plus, dc_plus, array.dc_plus, "dc+");
     joint(c, dc_minus, array.swapped ? out_plus : out_minus, array.dc_minus, "dc-");

@@ -280,6 +280,7 @@ Works set_up(const Scenario& s) {
     works.guards.probe_wet = s.well.static_level_m <= works.guards.probe_depth;
     works.guards.float_up = s.tank.fill >= works.water.tank.stop;
     works.heat_sink = {s.drive.heat_sink_K_per_W, s.drive.heat_sink_J_per_K, s.sun.air_temperature_degC};
+    works.splice_heat.round_degC = s.well.water_temperature_degC;
     works.motor_heat = {s.motor.cooling_K_per_W, s.motor.heat_capacity_J_per_K, s.well.water_temperature_degC};
     return works;
 }

@@ -75,6 +75,7 @@ struct Array {
     bool swapped = false;     // plus and minus confused at the drive's input
     Arrester arrester{};
     double leak_plus_ohm = open_circuit, leak_minus_ohm = open_circuit, capacitance_F = 0.0;
+    bool shorted = false;  // pole to pole on the array's side of the isolator, by a shorting link
     double sunlight() const { return covered ? 0.0 : irradiance; }
 };
 
@@ -97,6 +98,7 @@ struct Phase {
     Joint terminal{0.0};  // drive.u .. lead.u (pulling the pump wires opens all three)
     Joint cable{};        // lead.u .. cable.u; ohm is the copper of the whole drop cable
     Joint splice{};       // cable.u .. motor.u
+    double splice_opens_degC = open_circuit;  // above this the joint there parts, 25 K below it touches again
     Joint winding{};      // motor.u .. motor.n
     double core_above = 1.0;                  // share of the core's length above its break, where the cable is open
     double earth_leak_ohm = open_circuit;     // motor.u .. casing
@@ -130,7 +132,6 @@ struct Hydraulics {
     double dry_life_s = 120.0;
     double rated_speed = 300.0;                          // rad/s, of the pump
     bool check_valve = true;
-    double leak = 0.0;         // hole in the rising main just above the pump: m3/s through it at 1 m of head
 };
 
 // What the drive's guard terminals see: the dry-run probe in the bore, the float in the tank.
@@ -207,6 +208,7 @@ struct Works {
     Hydraulics water{};
     Guards guards{};
     Thermal heat_sink{}, motor_heat{};
+    Thermal splice_heat{4.0, 30.0, 15.0};  // a crimp under its sleeve in water; common practice, no source
     std::vector<MeterLoad> loads;
     Hands hands{};
     Bonds bonds{};

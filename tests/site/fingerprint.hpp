@@ -60,8 +60,9 @@ inline std::string fingerprint(const site::Works& w) {
         add(p->displacement, p->slip, p->breakaway, p->running);
     const auto& h = w.water;
     add(h.main.length, h.main.diameter, h.main.roughness, h.main.minor_loss, h.static_level, h.outlet_height,
-        h.pump_depth, h.drawdown, h.recovery_s, h.valve_opening, h.intake_loss, h.check_valve, h.leak, h.leak_area);
-    add(w.shaft.coupling_slip);
+        h.pump_depth, h.drawdown, h.recovery_s, h.valve_opening, h.intake_loss, h.check_valve, h.leak_area, h.leak_height);
+    add(w.shaft.coupling_slip, w.motor_heat.K_per_W);
+    for (const auto& phase : w.phases) add(phase.splice_opens_degC);
     const auto& m = w.hands;
     add(static_cast<int>(m.turn), m.lead_ohm, m.swapped, m.current_jack, m.fuse_blown, m.battery_low, m.range_at,
         m.two_conductors);
