@@ -24,6 +24,8 @@ class Desk {
     std::shared_ptr<const Snapshot> snapshot() const;  // newest, never null
     // Simulates `seconds` and publishes; only without a thread.
     void work(double seconds);
+    // For tests: shows this instead until it is null again (desk_alter.hpp).
+    void show_instead(std::shared_ptr<const Snapshot> altered);
 
     // -- acts of the user; each is one entry of undo unless noted
     void place(const bench::Probes& probes);          // not in undo

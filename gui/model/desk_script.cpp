@@ -7,6 +7,7 @@
 #include <functional>
 #include <map>
 
+#include "model/desk_alter.hpp"
 #include "model/script.hpp"
 
 namespace sunshaft::view {
@@ -46,6 +47,18 @@ void choose_mode(Desk& desk, const std::string& name) {
     const auto mode = meter::mode_from(name);
     if (!mode) throw ScriptError(fmt::format("there is no mode '{}'", name));
     desk.choose_mode(*mode);
+}
+
+void alter(Desk& desk, const std::string& field) {
+    desk.show_instead(nullptr);
+    if (field == "back") return;
+    for (const Alteration& a : alterations()) {
+        if (a.field != field) continue;
+        auto altered = std::make_shared<Snapshot>(*desk.snapshot());
+        a.apply(*altered);
+        return desk.show_instead(altered);
+    }
+    throw ScriptError(fmt::format("there is no field '{}' to alter", field));
 }
 
 struct Act {
@@ -106,6 +119,7 @@ std::map<std::string, Act> acts() {
         {"ghost", {1, [](Desk& d, const Words& w) { d.scope.ghost = on(w[1]); }}},
         {"teaching", {1, [](Desk& d, const Words& w) { d.teaching_points = on(w[1]); }}},
         {"marks", {1, [](Desk& d, const Words& w) { d.marks_hidden = !on(w[1]); }}},
+        {"alter", {1, [](Desk& d, const Words& w) { alter(d, w[1]); }}},
         {"tell", {0, [](Desk& d, const Words&) { fmt::print("{}", told(*d.snapshot())); }}},
     };
 }

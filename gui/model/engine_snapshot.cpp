@@ -129,10 +129,7 @@ void Engine::fill_sheets(Snapshot& s, double level) const {
         s.link_wait_s = discharge_seconds(w.link, s.now.nodes.link);
     }
     s.splice = splice_sheet(*site_, s.means.current_rms);
-    for (std::size_t k = 0; k < 3; ++k) {
-        s.splice[k].kelvin = s.now.slow.splice_degC[k] - w.splice_heat.round_degC;
-        s.splice[k].kelvin_known = true;
-    }
+    for (std::size_t k = 0; k < 3; ++k) s.splice[k].kelvin = s.now.slow.splice_degC[k] - w.splice_heat.round_degC;
     s.flow_m3_h = (s.means.seconds > 0.0 ? s.means.flow : s.now.flow) * 3600.0;
     s.head_m = s.now.head;
     s.water_level_m = level;

@@ -44,9 +44,8 @@ struct MeterFace {
 struct Harmonic { int order; double rms; };
 struct Spectrum { std::string name, label, unit; double fundamental_Hz, rms, thd; std::vector<Harmonic> lines; };
 
-// One conductor of the splice sheet; ohms inf: open. The joint's warmth is not computed by the plant: kelvin is 0 and
-// kelvin_known false until it is.
-struct SheetRow { double amps = 0, ohms = 0, watts = 0, kelvin = 0; bool kelvin_known = false; };
+// One conductor of the splice sheet; ohms inf: open; kelvin: its joint above the water.
+struct SheetRow { double amps = 0, ohms = 0, watts = 0, kelvin = 0; };
 
 struct Curve { std::vector<double> x, y; };
 

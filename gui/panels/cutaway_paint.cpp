@@ -268,7 +268,7 @@ void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, cons
     // The joint in the cable, each core as warm as its watts say, and a leader to its enlargement.
     for (std::size_t k = 0; k < 3; ++k) {
         const Box joint{b.core_x[k] - 2.2, b.splice_y - 7, 4.4, 14};
-        c.fill(joint, view::heat_tint(p, p.steel, std::clamp(s.splice[k].watts / 60, 0.0, 1.0)));
+        c.fill(joint, view::heat_tint(p, p.steel, std::clamp(s.splice[k].kelvin / 60, 0.0, 1.0)));
         c.frame(joint, std::isfinite(s.splice[k].ohms) ? p.ink : p.accent);
     }
     if (!d.sheets.splice.empty()) {
@@ -364,8 +364,8 @@ void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s
     if (box.empty()) return;
     paint::sheet(c, box, p.sheet, p.rule_strong);
     paint::title(c, {box.x + 10, box.y + 19}, "Splice", p.ink_soft);
-    const double a = box.right() - 122, o = box.right() - 64, w = box.right() - 12;
-    for (const auto& [at, words] : {std::pair{a, "A"}, {o, "Ω"}, {w, "W"}}) c.text({at, box.y + 38}, words, {.colour = p.ink_soft, .size = 12, .align = Align::right});
+    const double warm = box.right() - 12, w = warm - 40, o = w - 52, a = o - 58;
+    for (const auto& [at, words] : {std::pair{a, "A"}, {o, "Ω"}, {w, "W"}, {warm, "K"}}) c.text({at, box.y + 38}, words, {.colour = p.ink_soft, .size = 12, .align = Align::right});
     const view::ConductorLook* look[] = {&p.l1, &p.l2, &p.l3};
     const char* letter[] = {"U", "V", "W"};
     for (std::size_t k = 0; k < 3; ++k) {
@@ -378,13 +378,14 @@ void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s
         c.conductor(one, *look[k], 2.4);
         c.conductor(two, *look[k], 2.4);
         const Box joint{middle.x - 16, y - 6, 32, 12};
-        c.fill(joint, view::heat_tint(p, p.steel, std::clamp(row.watts / 60, 0.0, 1.0)));
+        c.fill(joint, view::heat_tint(p, p.steel, std::clamp(row.kelvin / 60, 0.0, 1.0)));
         c.frame(joint, bad ? p.accent : p.ink);
         const auto colour = bad ? p.accent : p.ink;
         auto cell = [&](double at, const std::string& text) { c.text({at, y + 4}, text, {.colour = colour, .size = 12, .face = Face::mono, .align = Align::right}); };
         cell(a, fmt::format("{:.2f}", row.amps));
         cell(o, open ? "open" : fmt::format("{:.3g}", row.ohms));
         cell(w, fmt::format("{:.3g}", row.watts));
+        cell(warm, fmt::format("{:+.0f}", row.kelvin));
     }
 }
 

@@ -1,0 +1,59 @@
+#include "model/desk_alter.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sunshaft::view {
+namespace {
+
+trace::Trace grown(const trace::Trace& t, double factor) { return trace::scaled(t, factor); }
+
+void grow(Wave& w, double factor) { w.trace = std::make_shared<const trace::Trace>(grown(*w.trace, factor)); }
+
+}  // namespace
+
+const std::vector<Alteration>& alterations() {
+    static const std::vector<Alteration> all = {
+        {"meter 1", "meters", [](Snapshot& s) { s.meters[0].reading->shown = "123.4 V"; }},
+        {"meter 2", "meters", [](Snapshot& s) { s.meters[1].reading->shown = "OL"; s.meters[1].reading->over_range = true; }},
+        {"meter's range", "meters", [](Snapshot& s) { s.meters[0].reading->range = 60.0; s.meters[0].full_scale = 60.0; }},
+        {"clamp", "meters", [](Snapshot& s) { s.clamp->shown = "3.21 A"; }},
+        {"stage number", "inside", [](Snapshot& s) { s.meters[0].reading->stages[2].number *= 0.5; }},
+        {"stage wave", "inside", [](Snapshot& s) { for (auto& stage : s.meters[0].reading->stages) if (stage.name == "bandwidth") stage.wave = grown(stage.wave, 0.5); }},
+        {"truth", "inside", [](Snapshot& s) { s.meters[0].reading->truth.rms = 111.1; }},
+        {"reason", "inside", [](Snapshot& s) { s.meters[0].reading->reasons[0] = "Altered."; }},
+        {"wave", "strip Scope", [](Snapshot& s) { grow(s.waves[0], 0.5); }},
+        {"healthy wave", "strip Scope", [](Snapshot& s) { s.waves[1].healthy = std::make_shared<const trace::Trace>(grown(*s.waves[1].trace, 0.5)); }},
+        {"spectral line", "strip Spectrum", [](Snapshot& s) { s.spectra[0].lines[4].rms *= 0.1; }},
+        {"distortion", "strip Spectrum", [](Snapshot& s) { s.spectra[0].thd = 0.777; }},
+        {"phasor", "strip Phasors", [](Snapshot& s) { s.amp_phasor[1] *= 0.5; }},
+        {"sequence", "strip Phasors", [](Snapshot& s) { s.volt_sequence[2] = 40.0; }},
+        {"voltage path", "strip Space vector", [](Snapshot& s) { for (std::size_t k = 0; k < s.volt_path.size() / 3; ++k) s.volt_path[k][0] *= 0.5; }},
+        {"current path", "strip Space vector", [](Snapshot& s) { for (auto& v : s.amp_path) v[1] *= 0.5; }},
+        {"array curve", "strip Curves", [](Snapshot& s) { for (double& y : s.array_current.y) y *= 0.7; }},
+        {"array's point", "strip Curves", [](Snapshot& s) { s.array_V *= 0.6; }},
+        {"pump's point", "strip Curves", [](Snapshot& s) { s.flow_m3_h *= 0.5; }},
+        {"pump curve", "strip Curves", [](Snapshot& s) { for (double& y : s.pump_curve.y) y *= 0.8; }},
+        {"drive's state", "strip Drive", [](Snapshot& s) { s.now.control.phase = drive::Phase::locked; }},
+        {"event", "strip Drive", [](Snapshot& s) { s.events.push_back({s.t, "altered"}); }},
+        {"heat sink", "strip Drive", [](Snapshot& s) { s.heat_sink_degC = 99.0; }},
+        {"lamp", "cutaway", [](Snapshot& s) { s.lamps[0].on = !s.lamps[0].on; }},
+        {"link", "cutaway", [](Snapshot& s) { s.means.link = 123.0; }},
+        {"string current", "cutaway", [](Snapshot& s) { s.string_amps[0] = 1.23; }},
+        {"splice current", "cutaway", [](Snapshot& s) { s.splice[1].amps = 1.23; }},
+        {"splice ohms", "cutaway", [](Snapshot& s) { s.splice[1].ohms = 3.3; }},
+        {"splice warmth", "cutaway", [](Snapshot& s) { s.splice[1].kelvin = 55.0; }},
+        {"power", "cutaway", [](Snapshot& s) { s.power[plant::in_cable] *= 5.0; }},
+        {"flux", "cutaway", [](Snapshot& s) { for (auto& v : s.flux_path) v[0] *= 0.6; }},
+        {"rotor", "cutaway", [](Snapshot& s) { s.now.speed *= 0.5; }},
+        {"winding", "cutaway", [](Snapshot& s) { s.winding_degC = 140.0; }},
+        {"water level", "cutaway", [](Snapshot& s) { s.water_level_m += 6.0; }},
+        {"tank", "cutaway", [](Snapshot& s) { s.tank_fill = 0.9; }},
+        {"flow", "cutaway", [](Snapshot& s) { s.flow_m3_h = 1.1; }},
+        {"rate", "top", [](Snapshot& s) { s.achieved_rate = 0.31; s.keeps_up = false; }},
+        {"time", "top", [](Snapshot& s) { s.t += 100.0; }},
+    };
+    return all;
+}
+
+}  // namespace sunshaft::view
