@@ -8,20 +8,26 @@ namespace {
 
 trace::Trace grown(const trace::Trace& t, double factor) { return trace::scaled(t, factor); }
 
+meter::Reading& own(std::shared_ptr<const meter::Reading>& reading) {
+    auto copy = std::make_shared<meter::Reading>(*reading);
+    reading = copy;
+    return *copy;
+}
+
 void grow(Wave& w, double factor) { w.trace = std::make_shared<const trace::Trace>(grown(*w.trace, factor)); }
 
 }  // namespace
 
 const std::vector<Alteration>& alterations() {
     static const std::vector<Alteration> all = {
-        {"meter 1", "meters", [](Snapshot& s) { s.meters[0].reading->shown = "123.4 V"; }},
-        {"meter 2", "meters", [](Snapshot& s) { s.meters[1].reading->shown = "OL"; s.meters[1].reading->over_range = true; }},
-        {"meter's range", "meters", [](Snapshot& s) { s.meters[0].reading->range = 60.0; s.meters[0].full_scale = 60.0; }},
-        {"clamp", "meters", [](Snapshot& s) { s.clamp->shown = "3.21 A"; }},
-        {"stage number", "inside", [](Snapshot& s) { s.meters[0].reading->stages[2].number *= 0.5; }},
-        {"stage wave", "inside", [](Snapshot& s) { for (auto& stage : s.meters[0].reading->stages) if (stage.name == "bandwidth") stage.wave = grown(stage.wave, 0.5); }},
-        {"truth", "inside", [](Snapshot& s) { s.meters[0].reading->truth.rms = 111.1; }},
-        {"reason", "inside", [](Snapshot& s) { s.meters[0].reading->reasons[0] = "Altered."; }},
+        {"meter 1", "meters", [](Snapshot& s) { own(s.meters[0].reading).shown = "123.4 V"; }},
+        {"meter 2", "meters", [](Snapshot& s) { own(s.meters[1].reading).shown = "OL"; own(s.meters[1].reading).over_range = true; }},
+        {"meter's range", "meters", [](Snapshot& s) { own(s.meters[0].reading).range = 60.0; s.meters[0].full_scale = 60.0; }},
+        {"clamp", "meters", [](Snapshot& s) { own(s.clamp).shown = "3.21 A"; }},
+        {"stage number", "inside", [](Snapshot& s) { own(s.meters[0].reading).stages[2].number *= 0.5; }},
+        {"stage wave", "inside", [](Snapshot& s) { for (auto& stage : own(s.meters[0].reading).stages) if (stage.name == "bandwidth") stage.wave = grown(stage.wave, 0.5); }},
+        {"truth", "inside", [](Snapshot& s) { own(s.meters[0].reading).truth.rms = 111.1; }},
+        {"reason", "inside", [](Snapshot& s) { own(s.meters[0].reading).reasons[0] = "Altered."; }},
         {"wave", "strip Scope", [](Snapshot& s) { grow(s.waves[0], 0.5); }},
         {"healthy wave", "strip Scope", [](Snapshot& s) { s.waves[1].healthy = std::make_shared<const trace::Trace>(grown(*s.waves[1].trace, 0.5)); }},
         {"spectral line", "strip Spectrum", [](Snapshot& s) { s.spectra[0].lines[4].rms *= 0.1; }},

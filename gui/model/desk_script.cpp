@@ -141,7 +141,7 @@ void play(Desk& desk, const Words& words) {
 }
 
 std::string told(const Snapshot& s) {
-    const auto shown = [](const std::optional<meter::Reading>& r) { return r ? r->shown : std::string("-"); };
+    const auto shown = [](const std::shared_ptr<const meter::Reading>& r) { return r ? r->shown : std::string("-"); };
     return fmt::format("meter 1: {}\nmeter 2: {}\nclamp: {}\n", shown(s.meters[0].reading),
                        shown(s.meters[1].reading), shown(s.clamp));
 }

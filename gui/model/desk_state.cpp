@@ -13,7 +13,7 @@ json number(const std::optional<double>& v) {
     return v ? json(*v) : json();
 }
 
-json figure(const std::optional<meter::Reading>& r) {
+json figure(const std::shared_ptr<const meter::Reading>& r) {
     json j{{"shown", json()}, {"value", json()}, {"unit", json()}};
     if (!r) return j;
     j["shown"] = r->shown;

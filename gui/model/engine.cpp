@@ -330,7 +330,7 @@ void Engine::update(Face& face, meter::Mode mode) {
             meter::Context extra;
             extra.keep_waves = true;
             const plant::State saved = bench_.state();
-            face.reading = bench_.read(*face.spec, mode, p, extra);
+            face.reading = std::make_shared<const meter::Reading>(bench_.read(*face.spec, mode, p, extra));
             bench_.state() = saved;
         } else {
             meter::Context c = bench_.context(clamp ? bench::Probes{"", "", p.around} : p);
@@ -351,13 +351,14 @@ void Engine::update(Face& face, meter::Mode mode) {
                 wave = history_.wave(name, whole_turns(from, now, f), now, &loose);
                 if (wave.empty()) return;
             }
-            face.reading = meter::read(*face.spec, mode, wave, c);
+            meter::Reading r = meter::read(*face.spec, mode, wave, c);
             if (loose)
-                face.reading->warnings.push_back(fmt::format(
+                r.warnings.push_back(fmt::format(
                     "{} and {} hang on nothing common: the meter's own resistance pulls them together", p.red,
                     p.black));
             const auto more = bench::cautions(*site_, p, mode);
-            face.reading->cautions.insert(face.reading->cautions.begin(), more.begin(), more.end());
+            r.cautions.insert(r.cautions.begin(), more.begin(), more.end());
+            face.reading = std::make_shared<const meter::Reading>(std::move(r));
         }
     } catch (const std::exception& e) {
         face.reading.reset();

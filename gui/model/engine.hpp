@@ -45,7 +45,7 @@ class Engine {
     struct Face {
         std::string stem;
         std::shared_ptr<const meter::Spec> spec;  // with its changes
-        std::optional<meter::Reading> reading;
+        std::shared_ptr<const meter::Reading> reading;
         std::string note;
         double next_update = 0.0;
     };

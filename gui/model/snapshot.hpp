@@ -35,7 +35,7 @@ struct MeterFace {
     bool changed = false;              // something on it is not as its file has it
     meter::Mode mode = meter::Mode::acv;
     std::vector<meter::Mode> modes;    // what its keys are
-    std::optional<meter::Reading> reading;  // none: leads not placed, or the first update still to come
+    std::shared_ptr<const meter::Reading> reading;  // null: leads not placed, or the first update still to come; the same until renewed
     double full_scale = 0.0;           // of the bar; 0: no range known yet
     std::string note;                  // why there is no reading: "this meter has no such mode"; empty: nothing to say
     double next_update_t = 0.0;        // simulated s; in slow motion the display keeps to the wall clock
@@ -70,7 +70,7 @@ struct Snapshot {
     plant::Means healthy;                 // the same of the healthy site, seconds == 0: not yet
     std::vector<double> string_amps;
     std::array<MeterFace, 2> meters;
-    std::optional<meter::Reading> clamp;
+    std::shared_ptr<const meter::Reading> clamp;
     std::string clamp_name;               // of the clamp meter
     std::shared_ptr<const meter::Spec> clamp_meter;
     bool clamp_changed = false;

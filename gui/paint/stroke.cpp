@@ -141,6 +141,8 @@ void Canvas::stroke_px(std::span<const ImVec2> given, Colour colour, float width
             return;
         }
         ribbon.pair(p, n0 * half, joined);
+        // A thin line that turns right back has no corner to fill.
+        if (cosine < -0.95F && width < 2.5F) return ribbon.pair(p, n1 * half, false);
         const float side = cross(before, after) > 0.0F ? -1.0F : 1.0F;
         const ImVec2 from = n0 * (half * side);
         const ImVec2 to = n1 * (half * side);

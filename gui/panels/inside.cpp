@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "model/desk.hpp"
@@ -25,7 +26,7 @@ struct Path {
     std::string name;
     const meter::Reading* reading = nullptr;
     view::SignalLook look;
-    std::vector<Link> links;
+    std::span<const Link> links;
 };
 
 view::Figure figure_of(double value, const std::string& unit, int digits = 4) {
@@ -60,10 +61,10 @@ class Inside : public Panel {
         const bool of_clamp = s->clamp && (!leads || which_ == 1);
         std::vector<Path> paths;
         if (of_clamp)
-            paths.push_back({s->clamp_name, &*s->clamp, p.signal[0], links_of(*s->clamp)});
+            paths.push_back({s->clamp_name, &*s->clamp, p.signal[0], links(2, s->clamp)});
         else
             for (std::size_t n = 0; n < 2; ++n)
-                if (const auto& face = s->meters[n]; face.reading) paths.push_back({face.name, &*face.reading, p.signal[n], links_of(*face.reading)});
+                if (const auto& face = s->meters[n]; face.reading) paths.push_back({face.name, &*face.reading, p.signal[n], links(n, face.reading)});
         panel_title(head, title(), subject(*s, paths, of_clamp));
         Box rest = x.box;
         rest.cut_top(32);
@@ -190,7 +191,7 @@ class Inside : public Panel {
         for (const Path& path : paths)
             for (const Link& l : path.links)
                 if (l.kind == Link::Kind::wave)
-                    if (const auto span = view::span_of(l.wave, trace::start(l.wave), trace::finish(l.wave))) most = std::max({most, std::abs(span->low), std::abs(span->high)});
+                    if (const auto& span = l.reach) most = std::max({most, std::abs(span->low), std::abs(span->high)});
         return most > 1e-6 ? most : 1.0;  // less is the arithmetic's own noise
     }
 
@@ -230,7 +231,7 @@ class Inside : public Panel {
             return;
         }
         view::PlotArea area{trace::start(l.wave), trace::finish(l.wave), -1.15 * span, 1.15 * span, box.inset(1, 2)};
-        const auto reach = view::span_of(l.wave, area.t_from, area.t_to);
+        const auto& reach = l.reach;
         if (!reach) return;
         const bool above = reach->low >= -1e-3 * span;
         if (l.kind == Link::Kind::one_sided || (l.kind == Link::Kind::level && above)) {
@@ -239,7 +240,11 @@ class Inside : public Panel {
             area.y_low = -0.08 * top, area.y_high = 1.15 * top;
         }
         const auto columns = static_cast<int>(std::max(8.0, area.box.w * c.scale()));
-        const auto line = view::trace_line(l.wave, area, columns);
+        if (!(l.line_box == area.box) || l.line_low != area.y_low || l.line_high != area.y_high || l.line_columns != columns) {
+            l.line = view::trace_line(l.wave, area, columns);
+            l.line_box = area.box, l.line_low = area.y_low, l.line_high = area.y_high, l.line_columns = columns;
+        }
+        const auto& line = l.line;
         const auto clip = c.clip(box.inset(1));
         c.rule({box.x, area.y(0)}, {box.right(), area.y(0)}, p.grid);
         if (line.size() > 1) {
@@ -342,6 +347,17 @@ class Inside : public Panel {
         return y + (named ? 6 : 0);
     }
 
+    // A reading stands for a while: its chain is made ready once.
+    std::span<const Link> links(std::size_t which, const std::shared_ptr<const meter::Reading>& reading) {
+        Ready& ready = ready_[which];
+        if (ready.reading != reading) ready = {reading, links_of(*reading)};
+        return ready.links;
+    }
+    struct Ready {
+        std::shared_ptr<const meter::Reading> reading;
+        std::vector<Link> links;
+    };
+    std::array<Ready, 3> ready_;
     double row_height_ = kLeastRow;
     bool editing_ = false;
     int edited_ = 0;

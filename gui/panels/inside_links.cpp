@@ -42,7 +42,7 @@ std::string caption_of(const std::string& stage) {
 }
 
 void detector(std::vector<Link>& out, const meter::Stage& stage, const trace::Trace& before, bool rectified) {
-    Link link{Link::Kind::number, "Found", stage.what, {}, {}, stage.number, stage.number_is, stage.unit};
+    Link link{.kind = Link::Kind::number, .caption = "Found", .what = stage.what, .number = stage.number, .number_is = stage.number_is, .unit = stage.unit};
     if (stage.number_is == "frequency") {
         link.caption = "Counted";
     } else if (!before.empty()) {
@@ -53,7 +53,7 @@ void detector(std::vector<Link>& out, const meter::Stage& stage, const trace::Tr
         link.wave = before;
         if (!mean && !rectified) {
             const double mean_square = stage.number * stage.number;
-            out.push_back({Link::Kind::one_sided, "Squared", "the wave times itself, and its mean", squared(before), mean_square, mean_square, "mean", stage.unit + "²"});
+            out.push_back({.kind = Link::Kind::one_sided, .caption = "Squared", .what = "the wave times itself, and its mean", .wave = squared(before), .level = mean_square, .number = mean_square, .number_is = "mean", .unit = stage.unit + "²"});
         }
     }
     out.push_back(std::move(link));
@@ -79,17 +79,19 @@ std::vector<Link> links_of(const meter::Reading& r) {
         rectified = stage.name == "rectifier";
         before = one_turn(stage.wave, r.truth.fundamental_Hz);
         const Link::Kind kind = before.empty() ? Link::Kind::number : rectified ? Link::Kind::one_sided : Link::Kind::wave;
-        out.push_back({kind, caption_of(stage.name), stage.what, before, rectified ? std::optional(stage.number) : std::nullopt, stage.number,
-                       rectified ? "mean" : stage.number_is, stage.unit});
+        out.push_back({.kind = kind, .caption = caption_of(stage.name), .what = stage.what, .wave = before, .level = rectified ? std::optional(stage.number) : std::nullopt,
+                       .number = stage.number, .number_is = rectified ? "mean" : stage.number_is, .unit = stage.unit});
     }
-    Link shown{Link::Kind::display, "Shown", "what stands on the display", {}, {}, r.range.value_or(0.0), "range", r.unit};
+    Link shown{.kind = Link::Kind::display, .caption = "Shown", .what = "what stands on the display", .number = r.range.value_or(0.0), .number_is = "range", .unit = r.unit};
     for (const meter::Stage& stage : r.stages)
         if (stage.name == "display") shown.what = stage.what;
     out.push_back(std::move(shown));
+    for (Link& l : out)
+        if (!l.wave.empty()) l.reach = view::span_of(l.wave, trace::start(l.wave), trace::finish(l.wave));
     return out;
 }
 
-std::size_t shared_links(const std::vector<Link>& a, const std::vector<Link>& b) {
+std::size_t shared_links(std::span<const Link> a, std::span<const Link> b) {
     std::size_t n = 0;
     // The displays stay apart even where all else is the same: each meter has its own.
     while (n + 1 < std::min(a.size(), b.size()) && alike(a[n], b[n])) ++n;
