@@ -9,6 +9,8 @@
 #include <cstdlib>
 #include <fstream>
 
+#include "report/fresh_file.hpp"
+
 namespace sunshaft::view {
 
 namespace {
@@ -43,18 +45,14 @@ std::optional<std::string> read_text(const std::filesystem::path& file) {
 bool write_whole(const std::filesystem::path& file, std::string_view text) {
     std::error_code error;
     if (file.has_parent_path()) std::filesystem::create_directories(file.parent_path(), error);
-    std::filesystem::path fresh = file;
-    fresh += ".new";
-    bool good = false;
-    {
-        std::ofstream out(fresh, std::ios::binary | std::ios::trunc);
-        out << text;
-        good = static_cast<bool>(out.flush());
+    try {
+        report::FreshFile fresh(file.string());
+        fresh.write(text);
+        fresh.finish();
+        return true;
+    } catch (const std::exception&) {
+        return false;
     }
-    if (good) std::filesystem::rename(fresh, file, error);
-    if (good && !error) return true;
-    std::filesystem::remove(fresh, error);
-    return false;
 }
 
 std::filesystem::path fresh_name(std::string_view ending) {

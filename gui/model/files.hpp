@@ -16,7 +16,7 @@ std::filesystem::path data_folder();
 /// The first megabyte of a file; nothing when it cannot be read.
 std::optional<std::string> read_text(const std::filesystem::path& file);
 
-/// Writes a file whole or not at all (a second file, then renamed); makes its folder. False when it cannot be.
+/// Writes a file whole or not at all (report/fresh_file.hpp); makes its folder. False when it cannot be.
 bool write_whole(const std::filesystem::path& file, std::string_view text);
 
 /// A name that is still free in the working folder (or the home folder when that cannot be written):

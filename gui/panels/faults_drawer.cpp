@@ -65,6 +65,7 @@ class FaultsDrawer : public Panel {
     }
 
   private:
+    std::string told_;  // the planted fault whose advice is open
     void footer(PanelContext& x, view::Box box) {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
@@ -82,7 +83,13 @@ class FaultsDrawer : public Panel {
         const site::FaultRow* row = site::find_fault(f.kind);
         if (!row) return y;
         const bool graded = row->most > row->least;
-        const view::Box box{column.x + 16, y, column.w - 32, graded ? 122.0 : 86.0};
+        const std::string id = f.kind + "@" + f.place;
+        const bool told = told_ == id;
+        const std::string first = fmt::format("First: {}", row->caution), advice = sentence(row->to_do), seen = fmt::format("The owner notices: {}", row->owner_sees);
+        const paint::TextLook small{.colour = p.ink, .size = 12};
+        const double wide = column.w - 56;
+        const double more_high = told ? c.paragraph_height(wide, first, small) + c.paragraph_height(wide, advice, small) + c.paragraph_height(wide, seen, small) + 20 : 0.0;
+        const view::Box box{column.x + 16, y, column.w - 32, (graded ? 122.0 : 86.0) + more_high};
         const bool chosen = shared_->chosen_fault && shared_->chosen_fault->kind == f.kind && shared_->chosen_fault->place == f.place;
         paint::sheet(c, box, p.accent_tint, chosen ? p.accent : p.rule_strong);
         paint::fault_mark(c, {box.x + 18, box.y + 20}, number, 18, p);
@@ -92,7 +99,6 @@ class FaultsDrawer : public Panel {
         hint(x, view::Box{box.x, box.y, box.w, 34}, sentence(row->what));
         const std::string since = f.start > s.t ? fmt::format("Sets in at {:.2f} s", f.start) : (f.start > 0 ? fmt::format("{}, since {:.2f} s", sentence(row->group), f.start) : sentence(row->group));
         c.text({box.x + 12, box.y + 44}, since, {.colour = p.ink_soft, .size = 12});
-        const std::string id = f.kind + "@" + f.place;
         double below = box.y + 54;
         if (graded) {
             double value = f.severity;
@@ -117,8 +123,10 @@ class FaultsDrawer : public Panel {
         if (button(x, "heal " + id, keys.cut_left(64), "Heal")) x.desk->heal(f.kind, f.place);
         keys.cut_left(8);
         view::Box more = keys.cut_left(96);
-        button(x, "what " + id, more, "What to do", {});
-        hint(x, more, fmt::format("First: {}\n{}\nThe owner notices: {}", row->caution, sentence(row->to_do), row->owner_sees));
+        if (button(x, "what " + id, more, "What to do", {.chosen = told})) told_ = told ? std::string() : id;
+        double at = below + 32;
+        if (told)
+            for (const std::string* words : {&first, &advice, &seen}) at += c.paragraph({box.x + 12, at}, wide, *words, words == &first ? paint::TextLook{.colour = p.accent, .size = 12} : small) + 6;
         return y + box.h + 10;
     }
 

@@ -308,6 +308,7 @@ sf::Image Platform::pixels() const {
     return image;
 }
 
+// SFML 2.5 writes pictures to a path alone, hence not view::write_whole.
 bool save_png(const sf::Image& image, const std::filesystem::path& file) {
     std::error_code error;
     if (file.has_parent_path()) std::filesystem::create_directories(file.parent_path(), error);
