@@ -1,5 +1,7 @@
 #include "model/scope_view.hpp"
 
+#include "meter/filter.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -106,6 +108,14 @@ std::optional<Stretch> find_sweep(trace::View source, const Trigger& trigger, do
     if (edge) return Stretch{*edge - before, *edge + after, edge};
     if (trigger.sweep != Sweep::automatic) return std::nullopt;
     return Stretch{trace::finish(source) - width, trace::finish(source), std::nullopt};
+}
+
+trace::Trace band_limited(const trace::Trace& wave, double bandwidth_Hz) {
+    if (!(bandwidth_Hz > 0.0) || wave.empty()) return wave;
+    const trace::Trace out = meter::Filter().low_pass(bandwidth_Hz).wave(wave);
+    // The filter takes the stretch as one that repeats: ten time constants on, that is forgotten.
+    const double settled = trace::start(out) + 10.0 / (2.0 * 3.14159265358979 * bandwidth_Hz);
+    return settled < trace::finish(out) ? trace::slice(out, settled, trace::finish(out)) : out;
 }
 
 std::vector<Point> trace_line(trace::View trace, const PlotArea& area, int columns) {

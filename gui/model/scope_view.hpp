@@ -42,6 +42,8 @@ struct ScopeSettings {
     double seconds_per_division = 5e-3;
     static constexpr int divisions = 10;
     bool ghost = true;
+    double bandwidth_Hz = 0.0;  // of every channel, first order; 0: all there is
+    bool persists = false;      // the last sweeps stay, paler with age
     double width() const { return seconds_per_division * divisions; }
     friend bool operator==(const ScopeSettings&, const ScopeSettings&) = default;
 };
@@ -63,6 +65,9 @@ std::optional<Stretch> find_sweep(trace::View source, const Trigger& trigger, do
 // `back` or more on the other side of it.
 std::vector<double> crossings(trace::View trace, double level, Slope slope, double lowpass_Hz = 0.0,
                               double back = 0.0);
+
+// A channel behind the scope's own bandwidth (meter/filter.hpp, closed form); the beginning, where the filter has no past, is left out.
+trace::Trace band_limited(const trace::Trace& wave, double bandwidth_Hz);
 
 // The window onto a trace: seconds and values against a box in design units (y down).
 struct PlotArea {

@@ -136,7 +136,9 @@ std::string to_toml(const Session& s) {
     t.insert("scope", toml::table{{"channels", words(s.setup.channels)},
                                   {"kept_s", s.setup.scope_seconds},
                                   {"per_division_s", s.scope.seconds_per_division},
-                                  {"ghost", s.scope.ghost}});
+                                  {"ghost", s.scope.ghost},
+                                  {"bandwidth_Hz", s.scope.bandwidth_Hz},
+                                  {"persists", s.scope.persists}});
     const Trigger& g = s.scope.trigger;
     t.insert("trigger", toml::table{{"source", g.source},
                                     {"level", g.level},
@@ -194,6 +196,8 @@ Session session_from(std::string_view text) {
     s.scope.seconds_per_division = scope.number("per_division_s", s.scope.seconds_per_division, 1e-6,
                                                 most_scope_s / ScopeSettings::divisions);
     s.scope.ghost = scope.yes("ghost", true);
+    s.scope.bandwidth_Hz = scope.number("bandwidth_Hz", 0.0, 0.0, 1e9);
+    s.scope.persists = scope.yes("persists", false);
     const Reader g = r.table("trigger");
     Trigger& trigger = s.scope.trigger;
     trigger.source = g.text("source", "");

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include "model/desk.hpp"
 #include "model/format.hpp"
@@ -42,9 +43,11 @@ class Scope : public Panel {
                         {"trigger", "trigger", edge, 2},
                         {"sweep", "sweep", sweeps[static_cast<int>(set.trigger.sweep)], 4},
                         {"ghost", "healthy ghost", set.ghost ? "shown" : "hidden", 3},
+                        {"bandwidth", "bandwidth", set.bandwidth_Hz > 0 ? view::figure(set.bandwidth_Hz, "Hz", 3).text() : "full", 5},
+                        {"persistence", "persistence", set.persists ? "on" : "off", 6},
                         {"channels", "channels", choosing_ ? "choose" : "as listed", 1}};
         double room = x.box.w - 24;
-        for (int rank = 0; rank < 5; ++rank)
+        for (int rank = 0; rank < 7; ++rank)
             for (Item& item : items)
                 if (item.rank == rank) {
                     const double wide = setting_width(x.canvas(), item.name, item.words) + 20;
@@ -112,6 +115,8 @@ class Scope : public Panel {
         view::ScopeSettings& set = x.desk->scope;
         if (what == "channels") choosing_ = !choosing_;
         if (what == "ghost") set.ghost = !set.ghost;
+        if (what == "persistence") set.persists = !set.persists;
+        if (what == "bandwidth") set.bandwidth_Hz = set.bandwidth_Hz == 0.0 ? 20e3 : set.bandwidth_Hz > 1e3 ? 1e3 : 0.0;
         if (what == "base") rescale(*x.desk, x.input.shift ? -1 : +1);
         if (what == "trigger") set.trigger.slope = set.trigger.slope == view::Slope::rising ? view::Slope::falling : view::Slope::rising;
         if (what == "sweep") {
@@ -159,7 +164,7 @@ class Scope : public Panel {
             const view::SignalLook& look = p.signal[static_cast<std::size_t>(n) % p.signal.size()];
             view::PlotArea area = axes.area;
             area.t_from = shown.from, area.t_to = shown.to;
-            const auto line = view::trace_line(*w.trace, area, static_cast<int>(inner.w * x.canvas().scale()));
+            const auto line = view::trace_line(set.bandwidth_Hz > 0 ? limited(w, set.bandwidth_Hz) : *w.trace, area, static_cast<int>(inner.w * x.canvas().scale()));
             if (!line.empty()) label(x, inner, line.back().y, w.label, look, taken);
             // A draw list of its own: each holds 65 535 corners.
             Child child = x.child(("wave " + w.name).c_str(), {inner.x, inner.y - 1, inner.w, inner.h + 2});
@@ -178,8 +183,29 @@ class Scope : public Panel {
                     c.polyline(view::trace_line(*w.healthy, back, columns), {.colour = p.ghost, .width = 1.0});
                 }
             }
+            if (set.persists) afterglow(c, w.name, shown, area, line, look);
             if (line.size() > 1) c.polyline(line, {.colour = look.colour, .width = 2.0, .style = look.style});
         }
+    }
+
+    const trace::Trace& limited(const view::Wave& w, double bandwidth_Hz) {
+        Limited& l = limited_[w.name];
+        if (l.of != w.trace || l.bandwidth_Hz != bandwidth_Hz) l = {w.trace, bandwidth_Hz, view::band_limited(*w.trace, bandwidth_Hz)};
+        return l.wave;
+    }
+
+    // The sweeps before this one on the same axes, paler with age.
+    void afterglow(Canvas& c, const std::string& name, const view::Stretch& shown, const view::PlotArea& area, const std::vector<Point>& line, const view::SignalLook& look) {
+        constexpr std::size_t kept = 8;
+        Glow& glow = glow_[name];
+        const bool same_axes = glow.box == area.box && glow.low == area.y_low && glow.high == area.y_high && glow.width == shown.to - shown.from;
+        if (!same_axes) glow = {area.box, area.y_low, area.y_high, shown.to - shown.from, {}, {}};
+        for (std::size_t n = 0; n < glow.lines.size(); ++n)
+            c.polyline(glow.lines[n], {.colour = look.colour.faded(0.08 + 0.3 * static_cast<double>(n + 1) / static_cast<double>(kept)), .width = 1.2});
+        if (glow.at == shown.from) return;
+        glow.at = shown.from;
+        glow.lines.push_back(line);
+        if (glow.lines.size() > kept) glow.lines.erase(glow.lines.begin());
     }
 
     static void label(PanelContext& x, const Box& inner, double y, const std::string& words, const view::SignalLook& look, std::vector<double>& taken) {
@@ -285,6 +311,19 @@ class Scope : public Panel {
         }
     }
 
+    struct Limited {
+        std::shared_ptr<const trace::Trace> of;
+        double bandwidth_Hz = 0.0;
+        trace::Trace wave;
+    };
+    struct Glow {
+        Box box;
+        double low = 0.0, high = 0.0, width = 0.0;
+        std::optional<double> at;
+        std::vector<std::vector<Point>> lines;
+    };
+    std::map<std::string, Limited> limited_;
+    std::map<std::string, Glow> glow_;
     bool choosing_ = false;
     double cursor_[2] = {0.25, 0.5};
     double time_[2] = {0, 0};

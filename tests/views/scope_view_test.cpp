@@ -1,6 +1,8 @@
 // The scope's arithmetic: trigger, thinning, ticks, cursors.
 #include "model/scope_view.hpp"
 
+#include "trace/waves.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -235,4 +237,17 @@ TEST_CASE("straight pieces are joined in the memory, curves to a ten-thousandth"
     flat.keep(1.0);
     flat.append(trace::square(10.0, 50.0, 50));
     REQUIRE(flat.trace().size() == 100);
+}
+
+TEST_CASE("a channel behind the scope's bandwidth: first order, closed form, beginning left out") {
+    // A square wave of 50 Hz behind 100 Hz: after each edge 1 - 2 exp(-t/T), of a wave that repeats it begins at -tanh(half/(2T)).
+    const trace::Trace square = trace::square(1.0, 50.0, 10);
+    const double T = 1.0 / (2 * 3.14159265358979 * 100.0);
+    const trace::Trace out = band_limited(square, 100.0);
+    CHECK(trace::start(out) == test::approx(10 * T).epsilon(1e-6));
+    CHECK(trace::finish(out) == test::approx(0.2));
+    const double begin = -std::tanh(0.01 / (2 * T));
+    for (const double after : {0.0005, 0.002, 0.006}) CHECK(trace::value_at(out, 0.1 + after) == test::approx(1 + (begin - 1) * std::exp(-after / T)).margin(3e-3));
+    CHECK(band_limited(square, 0.0).size() == square.size());
+    CHECK(band_limited({}, 100.0).empty());
 }
