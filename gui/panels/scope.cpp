@@ -262,7 +262,7 @@ class Scope : public Panel {
             const view::SignalLook& look = p.signal[static_cast<std::size_t>(++n) % p.signal.size()];
             paint::signal_key(c, {side.x, y - 4}, look);
             c.text({side.x + 26, y}, fmt::format("{}  {}", w.label, w.unit), {.colour = p.ink, .size = 12});
-            const auto reading = view::cursors(*w.trace, zero + time_[0], zero + time_[1]);
+            const auto reading = view::cursors(x.desk->scope.bandwidth_Hz > 0 ? limited(w, x.desk->scope.bandwidth_Hz) : *w.trace, zero + time_[0], zero + time_[1]);
             cell(a, fmt::format("{:+.4g}", reading.y1), p.ink), cell(b, fmt::format("{:+.4g}", reading.y2), p.ink), cell(r, fmt::format("{:+.4g}", reading.dy), p.ink);
             y += 17;
         }
