@@ -199,15 +199,21 @@ Bench::Gauge Bench::gauge(const std::string& name) {
     if (name == "flow")
         return {now.slow.missing > 0.0 ? 0.0 : std::max(0.0, now.flow - now.slow.leak), "m3/s", "bucket and watch at the outlet"};
     if (name == "head") {
-        // Gauge at the wellhead: what the outlet above it and the main's friction ask.
-        const double head = now.flow > 0.0 ? w.water.outlet_height + site_->main_loss(now.flow) : w.water.outlet_height;
+        // Gauge at the wellhead: the column that stands above it, which a hole or an open check valve lets fall, and friction.
+        const double standing = std::max(0.0, now.static_head - now.water_level), out = now.flow - now.slow.leak;
+        const double head = out > 0.0 ? standing + site_->main_loss(out) : standing;
         return {head, "m", "pressure gauge at the wellhead"};
     }
     if (name == "water") return {state_.water_level, "m", "dip tape, below ground"};
     if (name == "tank") return {now.slow.tank_fill * w.water.tank.volume, "m3", "depth of the water in the tank"};
     if (name == "sun") return {w.array.sunlight(), "W/m2", "irradiance meter in the module plane"};
     if (name == "module_temp") return {w.array.module_degC, "degC", "infrared thermometer on a module"};
-    throw site::BadInput(fmt::format("{}: no such gauge, expected flow, head, water, tank, sun or module_temp", name));
+    if (name == "joint_temp") {
+        const auto& joints = now.slow.splice_degC;
+        const auto hottest = std::max_element(joints.begin(), joints.end());
+        return {*hottest, "degC", fmt::format("thermometer on the three joints above the motor, the hottest: {}", site::phase_letter[static_cast<std::size_t>(hottest - joints.begin())])};
+    }
+    throw site::BadInput(fmt::format("{}: no such gauge, expected flow, head, water, tank, sun, module_temp or joint_temp", name));
 }
 
 std::vector<std::string> cautions(const site::Site& site, const Probes& probes, meter::Mode mode) {

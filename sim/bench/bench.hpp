@@ -70,7 +70,7 @@ class Bench {
     // Voltage between two points with the drive off, loaded by `meter_ohm`: at this moment where these are the leads that
     // lie there (connect()), else as it comes to rest.
     double still_voltage(const std::string& red, const std::string& black, double meter_ohm);
-    // Instruments that are not electrical: flow (m3/s), head (m), water (m below ground), sun (W/m2), module_temp (degC).
+    // Instruments that are not electrical: flow (m3/s), head (m), water (m below ground), sun (W/m2), module_temp, joint_temp (degC).
     // Throws site::BadInput for another name.
     struct Gauge { double value; std::string unit, how; };
     Gauge gauge(const std::string& name);

@@ -26,7 +26,7 @@ struct Options {
     bool inrush() const { return mode == "inrush"; }
 };
 
-constexpr const char* gauges[] = {"flow", "head", "water", "tank", "sun", "module_temp"};
+constexpr const char* gauges[] = {"flow", "head", "water", "tank", "sun", "module_temp", "joint_temp"};
 
 bool is_gauge(const std::string& name) {
     for (const char* g : gauges)
@@ -163,7 +163,7 @@ int read(const Options& o) {
     }
     const bench::Probes probes{o.red, o.black, o.around};
     if (o.around.empty() && (o.red.empty() || o.black.empty()))
-        throw site::BadInput("--red, --black: two points are wanted, or --around for a clamp, or --red with a gauge (flow head water tank sun module_temp)");
+        throw site::BadInput("--red, --black: two points are wanted, or --around for a clamp, or --red with a gauge (flow head water tank sun module_temp joint_temp)");
     const meter::Mode mode = wanted_mode(o);
     if (meter::takes_clamp(mode) != !o.around.empty())
         throw site::BadInput(fmt::format("--mode: {} {}", meter::mode_name(mode), o.around.empty() ? "takes a clamp, expected --around POINT" : "takes probes, expected --red and --black"));
@@ -175,6 +175,8 @@ int read(const Options& o) {
     if (std::isfinite(o.temperature)) extra.temperature_degC = o.temperature;
     const auto tell = [&](auto seen, meter::Reading& r, auto json) {
         if (!timed && !settled.settled) r.warnings.push_back("not settled");
+        if (!timed && settled.discharging)
+            r.warnings.push_back(fmt::format("the link is cut off and still bleeds: {:.0f} V on it, {:.0f} s after", bench.state().x[plant::v_cap], settled.seconds));
         if (!o.json) return print(seen, spec, mode, o);
         nlohmann::json j = json(seen);
         j["drive"] = report::drive_json(bench);
@@ -198,7 +200,7 @@ int read(const Options& o) {
 Run add_read(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_bench_options(app, o->bench);
-    app.add_option("--red", o->red, "test point of the red lead, or a gauge: flow head water tank sun module_temp")->type_name("POINT");
+    app.add_option("--red", o->red, "test point of the red lead, or a gauge: flow head water tank sun module_temp joint_temp")->type_name("POINT");
     app.add_option("--black", o->black, "test point of the black lead")->type_name("POINT");
     app.add_option("--around", o->around, "conductor a clamp is closed round, or several: u,v or u,-v (minus: passes the jaws the other way)")->type_name("POINT");
     app.add_option("--meter", o->meter, "meter by name or file; default: the plainest that has the mode")->type_name("NAME");

@@ -64,7 +64,9 @@ void Driver<Machine>::begin_window(State& s) {
     m.dry_open = site::Guards::reads_open(s.slow.dry_V);
     m.float_open = site::Guards::reads_open(s.slow.float_V);
     const bool follow = !Chain<Machine>::Equations::has_rotor_flux;
+    const double image = s.control.heat;
     s.command = drive::update(w.drive, follow, s.control, s.t, m);
+    if (s.slow.held) s.control.heat = image;  // temperatures stand still, the drive's image of one too
     chain.follow(s);
     const drive::Rotor rotor{follow, s.x[theta] + w.drive.commutation_offset, chain.machine.pole_pairs * s.x[speed]};
     drive::next_window(w.drive, s.modulator, s.t, s.command, rotor, s.window);
@@ -239,6 +241,10 @@ void Driver<Machine>::refresh_load(const Point& p, double until) {
     chain.rates(p, d);
     for (const std::size_t n : {speed, flow}) middle[n] += 0.5 * (load_until_ - p.t) * d[n];
     load_ = chain.load(middle);
+    // Behind a shut valve the flow comes to rest far sooner than that: y is half the time over its time constant, and the mean
+    // rate on the way to rest, d (1 - exp(-2 y)) / (2 y), is what the middle gives where y is small.
+    const double y = d[flow] != 0.0 ? 1.0 - load_.flow_rate / d[flow] : 0.0;
+    if (y > 0.1) load_.flow_rate = d[flow] * -std::expm1(-2 * y) / (2 * y);
 }
 
 // Shaft and water: over a window of PWM, or a step of the other methods, which resolve the shaft's ripple.

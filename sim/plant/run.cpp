@@ -278,17 +278,22 @@ Settled settle(Plant& plant, State& state, double longest, const std::function<b
                        close(now.current_rms[k], before.current_rms[k], ref[i_alpha]) &&
                        close(now.current_mean[k], before.current_mean[k], ref[i_alpha]);
             }
-            same = same && close(now.link, before.link, 0.01 * ref[v_cap]) && close(now.speed, before.speed, 0.1 * ref[speed]) &&
+            same = same && close(now.speed, before.speed, 0.1 * ref[speed]) &&
                    close(now.flow, before.flow, 0.1 * ref[flow]);
-            if (same) {
+            const bool link_same = close(now.link, before.link, 0.01 * ref[v_cap]);
+            if (same && link_same) {
                 result.settled = true;
                 break;
             }
+            const double fed = w.supply.kind == site::Supply::Kind::array ? plant.look(state).nodes.source_i : 1.0;
+            result.discharging = same && now.link < before.link && !state.command.running && std::abs(fed) < 1e-3 * ref[i_alpha];
         }
         before = now;
         have = true;
         if (progress && !progress((state.t - start) / longest)) break;
     }
+    result.discharging = result.discharging && !result.settled;
+    result.settled = result.settled || result.discharging;
     result.seconds = state.t - start;
     return result;
 }

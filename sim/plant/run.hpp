@@ -71,6 +71,7 @@ class Plant {
 
 struct Settled {
     bool settled = false;
+    bool discharging = false;  // all but the link, which nothing feeds any more: it bleeds for minutes
     double seconds = 0;   // simulated
     Means last;
 };

@@ -33,6 +33,7 @@ std::vector<Row> motor_rows();
 std::vector<Row> fault_rows();
 std::vector<Row> water_rows();
 std::vector<Row> trade_rows();
+std::vector<Row> field_rows();
 std::vector<Row> meter_rows();
 
 }  // namespace sunshaft::proof

@@ -72,7 +72,8 @@ std::vector<FaultRow> control_faults() {
          },
          "A tired gate driver delays the switching on of one leg: its voltage is wrong by that much at every change.",
          "Hums, a warm motor, unequal line currents.",
-         "DC volts between output terminals, clamp on each line; the drive goes to the workshop.", drive_caution},
+         "Volts between output terminals pair by pair on a meter with a low-pass, clamp on each line: one of each is out of line; the "
+         "drive goes to the workshop.", drive_caution},
         {"heat-sink-blocked", "bridge and control", "heat sink blocked or fan stopped", "times its resistance to heat", 1, 200, 30,
          drive_place, [](Works& w, const std::string&, double times) { w.heat_sink.K_per_W *= times; },
          "Dust, nests or a dead fan keep the drive's losses in.",

@@ -26,7 +26,7 @@ void wear(Works& w, double share) {
 }
 
 constexpr double shut = 1e-4;       // of a valve: some litres an hour seep through
-constexpr double stuck_shut = 1e9;  // K
+constexpr double stuck_shut = 1e8;  // K: some litres an hour seep through
 
 }  // namespace
 

@@ -202,8 +202,10 @@ void wire_bridge(const Works& works, Circuit& c) {
         const Node out = c.node(phase_point("drive", k));
         c.nonlinear(out, plus, diode);
         c.nonlinear(minus, out, diode);
-        if (leg.upper == drive::Device::shorted) c.resistor(out, plus, works.bridge.on_resistance);
-        if (leg.lower == drive::Device::shorted) c.resistor(minus, out, works.bridge.on_resistance);
+        // One that has burnt through is metal of some milliohms (from memory), on a bridge of ideal switches as well.
+        const double burnt = std::max(works.bridge.on_resistance, 2e-3);
+        if (leg.upper == drive::Device::shorted) c.resistor(out, plus, burnt);
+        if (leg.lower == drive::Device::shorted) c.resistor(minus, out, burnt);
     }
 }
 
