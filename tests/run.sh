@@ -1,7 +1,7 @@
 #!/bin/sh
 # Installs what is missing (Debian 12 and 13), builds with warnings as errors, runs the tests.
 #   sh tests/run.sh                 the fast tests
-#   sh tests/run.sh --bench [--json]    speed of the solver and its error, side by side with other steppers
+#   sh tests/run.sh --bench [--json]    speed of solver and instruments and their errors
 #   sh tests/run.sh --soak          the slow tests: every fault on every site, fuzzing, the window
 #   sh tests/run.sh --sanitize      the fast tests under the address and undefined-behaviour sanitizers
 set -eu
@@ -23,8 +23,9 @@ esac
 cmake -S . -B $build -G Ninja -DSUNSHAFT_TESTS=ON $options > "${TMPDIR:-/tmp}/sunshaft-configure.log" 2>&1 ||
     { cat "${TMPDIR:-/tmp}/sunshaft-configure.log"; exit 1; }
 if [ $what = bench ]; then
-    cmake --build $build --target sunshaft-bench-solver >&2
-    exec $build/tests/sunshaft-bench-solver "$@"
+    cmake --build $build --target sunshaft-bench-solver sunshaft-bench-instruments >&2
+    $build/tests/sunshaft-bench-solver "$@"
+    exec $build/tests/sunshaft-bench-instruments "$@"
 fi
 cmake --build $build
 if [ $what = soak ]; then

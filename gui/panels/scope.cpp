@@ -141,7 +141,7 @@ class Scope : public Panel {
         std::optional<view::Span> span;
         for (const auto& w : s.waves) {
             if (w.unit != unit) continue;
-            const auto one = view::span_of(*w.trace, shown.from, shown.to);
+            const auto one = view::span_of(set.bandwidth_Hz > 0 ? limited(w.name, w.trace, set.bandwidth_Hz) : *w.trace, shown.from, shown.to);
             if (one) span = span ? view::Span{std::min(span->low, one->low), std::max(span->high, one->high)} : *one;
         }
         if (!span) span = view::Span{-1, 1};
@@ -164,7 +164,7 @@ class Scope : public Panel {
             const view::SignalLook& look = p.signal[static_cast<std::size_t>(n) % p.signal.size()];
             view::PlotArea area = axes.area;
             area.t_from = shown.from, area.t_to = shown.to;
-            const auto line = view::trace_line(set.bandwidth_Hz > 0 ? limited(w, set.bandwidth_Hz) : *w.trace, area, static_cast<int>(inner.w * x.canvas().scale()));
+            const auto line = view::trace_line(set.bandwidth_Hz > 0 ? limited(w.name, w.trace, set.bandwidth_Hz) : *w.trace, area, static_cast<int>(inner.w * x.canvas().scale()));
             if (!line.empty()) label(x, inner, line.back().y, w.label, look, taken);
             // A draw list of its own: each holds 65 535 corners.
             Child child = x.child(("wave " + w.name).c_str(), {inner.x, inner.y - 1, inner.w, inner.h + 2});
@@ -180,7 +180,7 @@ class Scope : public Panel {
                 if (ghost) {
                     view::PlotArea back = area;
                     back.t_from = ghost->from, back.t_to = ghost->to;
-                    c.polyline(view::trace_line(*w.healthy, back, columns), {.colour = p.ghost, .width = 1.0});
+                    c.polyline(view::trace_line(set.bandwidth_Hz > 0 ? limited(w.name + " healthy", w.healthy, set.bandwidth_Hz) : *w.healthy, back, columns), {.colour = p.ghost, .width = 1.0});
                 }
             }
             if (set.persists) afterglow(c, w.name, shown, area, line, look);
@@ -188,9 +188,9 @@ class Scope : public Panel {
         }
     }
 
-    const trace::Trace& limited(const view::Wave& w, double bandwidth_Hz) {
-        Limited& l = limited_[w.name];
-        if (l.of != w.trace || l.bandwidth_Hz != bandwidth_Hz) l = {w.trace, bandwidth_Hz, view::band_limited(*w.trace, bandwidth_Hz)};
+    const trace::Trace& limited(const std::string& name, const std::shared_ptr<const trace::Trace>& wave, double bandwidth_Hz) {
+        Limited& l = limited_[name];
+        if (l.of != wave || l.bandwidth_Hz != bandwidth_Hz) l = {wave, bandwidth_Hz, view::band_limited(*wave, bandwidth_Hz)};
         return l.wave;
     }
 
@@ -262,14 +262,14 @@ class Scope : public Panel {
             const view::SignalLook& look = p.signal[static_cast<std::size_t>(++n) % p.signal.size()];
             paint::signal_key(c, {side.x, y - 4}, look);
             c.text({side.x + 26, y}, fmt::format("{}  {}", w.label, w.unit), {.colour = p.ink, .size = 12});
-            const auto reading = view::cursors(x.desk->scope.bandwidth_Hz > 0 ? limited(w, x.desk->scope.bandwidth_Hz) : *w.trace, zero + time_[0], zero + time_[1]);
+            const auto reading = view::cursors(x.desk->scope.bandwidth_Hz > 0 ? limited(w.name, w.trace, x.desk->scope.bandwidth_Hz) : *w.trace, zero + time_[0], zero + time_[1]);
             cell(a, fmt::format("{:+.4g}", reading.y1), p.ink), cell(b, fmt::format("{:+.4g}", reading.y2), p.ink), cell(r, fmt::format("{:+.4g}", reading.dy), p.ink);
             y += 17;
         }
         y += 4;
         c.rule({side.x, y}, {side.right(), y}, p.rule);
         y += 18;
-        head("Between turns", "rms", "healthy", "differs");
+        head(x.desk->scope.bandwidth_Hz > 0 ? "Full wave" : "Between turns", "rms", "healthy", "differs");
         n = -1;
         for (const auto& spectrum : s.spectra) {
             ++n;

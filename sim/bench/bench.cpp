@@ -185,7 +185,8 @@ meter::Context Bench::context(const Probes& probes) {
     if (w.supply.kind != site::Supply::Kind::mains) c.link_V = plant_->look(state_).nodes.link;
     c.output = on_output(probes.red) || on_output(probes.black);
     c.from_array = w.supply.kind == site::Supply::Kind::array && (on_array(probes.red) || on_array(probes.black));
-    c.ideal_six_step = six_step && !chopped;
+    const auto stiff = [](const std::string& p) { return p.rfind("drive.", 0) == 0 || p.rfind("lead.", 0) == 0; };
+    c.ideal_six_step = m == site::Modulation::six_step_180 && !chopped && stiff(probes.red) && stiff(probes.black);
     const double open = w.supply.kind == site::Supply::Kind::mains ? w.supply.voltage : site_->source.open_V;
     c.earth_V = open;
     c.live = !still() || (w.supply.kind != site::Supply::Kind::mains && state_.x[plant::v_cap] > 1.0) ||

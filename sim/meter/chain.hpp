@@ -21,6 +21,7 @@ struct Chain {
     Response coupled, banded, out;  // behind the coupling, the bandwidth, the low-pass
     double input_corner_Hz =
         0.0;  // of the input capacitance behind the source's resistance; 0: none that matters
+    double at_nothing = 0.0;  // share of the time the wave lies within a fiftieth of its peak from zero
     bool dc_blocked = false;
     bool clipped = false;  // the crest exceeds what the range takes
     double value = 0.0;    // behind the detector

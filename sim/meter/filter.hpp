@@ -22,6 +22,12 @@ struct Response {
     double min = 0.0, max = 0.0;  // at break points and at the steps in between
 };
 
+// Of the filtered wave against two levels, low <= high, round and round its period.
+struct Crossings {
+    int rising = 0;      // times it rises through `high` having been below `low` since the time before
+    double above = 0.0;  // share of the time above `high`
+};
+
 class Filter {
   public:
     // Corners in Hz, > 0; order 1 .. 4. A corner of 0 or infinity adds nothing. A high-pass below 0.01 Hz takes
@@ -32,7 +38,8 @@ class Filter {
     std::complex<double> gain(double frequency_Hz) const;
 
     Response respond(trace::View periodic) const;
-    // The same from the moment the wave is applied to a filter at rest, window by window: edges[k] to edges[k +
+    Crossings cross(trace::View periodic, double low, double high) const;
+    // The same response from the moment the wave is applied to a filter at rest, window by window: edges[k] to edges[k +
     // 1], s, rising, within the trace. (A coupling below 0.01 Hz passes everything here: it has not begun to
     // charge.)
     std::vector<Response> respond_from_rest(trace::View wave, const std::vector<double>& edges) const;

@@ -49,27 +49,6 @@ double time_above(trace::View wave, double level) {
     return above / trace::duration(wave);
 }
 
-int rising_crossings(trace::View wave, double level) {
-    int n = 0;
-    bool armed = false;
-    const auto see = [&](double y) {
-        if (y < -level) armed = true;
-        if (y > level && armed) {
-            armed = false;
-            ++n;
-        }
-    };
-    // Twice round, counted the second time: the wave repeats, and the arming carries over.
-    for (int round = 0; round < 2; ++round) {
-        n = 0;
-        for (const trace::Segment& s : wave) {
-            see(s.y0);
-            see(s.y1);
-        }
-    }
-    return n;
-}
-
 struct Filters {
     Filter coupled, banded, out;
 };
@@ -188,6 +167,8 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
         if (fn.bandwidth_Hz == 0.0 || corner < 20.0 * fn.bandwidth_Hz) c.input_corner_Hz = corner;
     }
     c.dc_blocked = fn.coupling_Hz > 0.0;
+    const double nothing = 0.02 * std::max(std::fabs(c.wave.min), std::fabs(c.wave.max));
+    c.at_nothing = time_above(window, -nothing) - time_above(window, nothing);
     const Filters filters = filters_of(fn, c.input_corner_Hz);
     c.coupled = filters.coupled.respond(window);
     c.banded = fn.bandwidth_Hz > 0.0 ? filters.banded.respond(window) : c.coupled;
@@ -195,11 +176,12 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
 
     if (mode == Mode::hz) {
         const double peak = std::max(std::fabs(c.out.min), std::fabs(c.out.max));
-        const trace::Trace seen = filters.out.wave(window, 1e-3);
-        c.value = peak > 0.0 && alternates ? rising_crossings(seen, fn.trigger * peak) / trace::duration(window)
-                                           : 0.0;
+        c.value = peak > 0.0 && alternates
+                      ? filters.out.cross(window, -fn.trigger * peak, fn.trigger * peak).rising / trace::duration(window)
+                      : 0.0;
     } else if (mode == Mode::duty) {
-        c.value = alternates ? time_above(filters.out.wave(window, 1e-4), 0.5 * (c.out.min + c.out.max)) : 0.0;
+        const double middle = 0.5 * (c.out.min + c.out.max);
+        c.value = alternates ? filters.out.cross(window, middle, middle).above : 0.0;
     } else if (fn.detector == Detector::mean) {
         c.value = c.out.mean;
     } else if (fn.detector == Detector::average) {
@@ -238,7 +220,7 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
         r.high = c.value + c.tolerance;
     }
     const bool voltage = unit_of(mode) == "V";
-    if (!d.over && voltage && fn.detector != Detector::mean && ctx.link_V && *ctx.link_V > 1.0)
+    if (!d.over && voltage && ctx.output && fn.detector != Detector::mean && ctx.link_V && *ctx.link_V > 1.0)
         r.link_ratio = c.value / *ctx.link_V;
 
     if (!band.stated && c.f && frequency_matters && c.value > 3.0 * d.resolution)

@@ -70,7 +70,7 @@ struct Context {
     bool live = true;                      // anything with energy in it stands behind the probes
     bool from_array = false;               // fed by modules without an isolator in between: live in any light
     bool output = false;                   // these are terminals of the drive's output or the motor's cable
-    bool ideal_six_step = false;  // the output is six-step: its ratio to the link does not move with the sun
+    bool ideal_six_step = false;  // these are a stiff six-step output's terminals: the ratio to the link does not move with the sun
     std::optional<double> manual_range;  // full scale; empty: auto
     double lead_ohm = 0.0;               // in the test leads, above what the meter's file says
     bool relative = false;               // zeroed just before: leads touched together, or the empty jaws closed

@@ -198,11 +198,14 @@ void Explainer::coupling() {
         say_.say(fmt::format("{}, and of this wave {} is lost.", passes, share("coupling_loss", change)));
     else if (change < 0.0)
         say_.say(fmt::format("{}, and of the mean it takes {} is lost.", passes, share("coupling_effect", change)));
-    else
+    else if (c_.at_nothing > 0.1)
         // Where the wave itself is at nothing, what the high-pass took away stands there with the opposite sign, and the
         // rectifier counts it.
-        say_.say(fmt::format("{}; what it holds back of the slow swing stands in the gaps of the wave and is turned to one side with the rest: {} more.",
+        say_.say(fmt::format("{}; the swing it holds back then stands in the gaps of the wave, and turned to one side with the rest it makes {} more.",
                              passes, share("coupling_effect", change)));
+    else
+        say_.say(fmt::format("{}, and of the fundamental, shifted against the rest of the wave, the mean becomes {} more.", passes,
+                             share("coupling_effect", change)));
 }
 
 void Explainer::loading() {

@@ -1,4 +1,4 @@
-// No panel fakes: each field of the snapshot altered by itself changes the picture, and only in the part of the window that shows it.
+// No panel fakes: each field of the snapshot altered by itself changes the picture in the part of the window that shows it.
 #include <cairo.h>
 #include <fmt/format.h>
 #include <unistd.h>

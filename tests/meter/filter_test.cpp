@@ -10,6 +10,7 @@
 #include "trace/waves.hpp"
 
 using namespace sunshaft::trace;
+using sunshaft::meter::Crossings;
 using sunshaft::meter::Filter;
 using sunshaft::meter::Response;
 using sunshaft::test::approx;
@@ -173,5 +174,53 @@ TEST_CASE("Cost of a filtered reading", "[.bench]") {
     for (double corner : {5e3, 20e3, 100e3}) {
         const Response r = Filter{}.high_pass(3).low_pass(corner, 1).respond(w);
         WARN("first order: rms " << r.rms << " average " << r.rectified_mean * 1.1107207);
+    }
+}
+
+TEST_CASE("Crossings and the time above a level, against the drawn wave and closed forms") {
+    // First-order low-pass on a square of duty 1/2: half-way up is reached tau ln 2 late and left as late.
+    const Trace wave = pulse_train(10, 0.3, 50, 3);
+    const Crossings plain = Filter{}.cross(wave, 5, 5);
+    CHECK(plain.rising == 3);
+    CHECK(plain.above == approx(0.3).epsilon(1e-12));
+    const Crossings late = Filter{}.low_pass(5e3).cross(wave, 5, 5);
+    CHECK(late.rising == 3);
+    CHECK(late.above == approx(0.3).epsilon(1e-6));
+    // Through 9 V, which comes tau ln 10 after the edge up and tau ln (10/9) after the edge down.
+    const double tau = 1 / (2 * std::numbers::pi * 5e3);
+    CHECK(Filter{}.low_pass(5e3).cross(wave, 1, 9).above == approx(0.3 - tau * 50 * (std::log(10.0) - std::log(10.0 / 9.0))).epsilon(1e-5));
+    // A sine with a wriggle: hysteresis keeps it from counting twice.
+    const auto wriggle = sum(sine(10, 50, 2), sine(2, 1950, 78, 0, 0, 100));
+    CHECK(Filter{}.cross(wriggle, 0, 0).rising > 2);
+    CHECK(Filter{}.cross(wriggle, -1, 1).rising == 2);
+    CHECK(Filter{}.cross(constant(3, 1), -1, 1).rising == 0);
+    CHECK(Filter{}.cross(constant(3, 1), -1, 1).above == 1.0);
+    CHECK(Filter{}.cross(square(1, 50, 4), -0.1, 0.1).rising == 4);  // one edge lies where the end joins the beginning
+    // PWM behind a band: as on the wave drawn finely.
+    const auto pwm = CarrierPwm(320, 50, 0.8, 2000).leg(0, 2);
+    for (const Filter& f : {Filter{}.high_pass(0.3).low_pass(100e3), Filter{}.high_pass(0.3).low_pass(5e3, 2), Filter{}.high_pass(3).low_pass(400, 4)}) {
+        const auto drawn = f.wave(pwm, 1e-6);
+        const Response r = f.respond(pwm);
+        const double level = 0.1 * std::max(-r.min, r.max), middle = 0.5 * (r.min + r.max);
+        int n = 0;
+        double above = 0;
+        bool armed = false;
+        for (int round = 0; round < 2; ++round) {
+            n = 0;
+            above = 0;
+            for (const auto& s : drawn) {
+                for (double y : {s.y0, s.y1}) {
+                    if (y < -level) armed = true;
+                    if (y > level && armed) {
+                        armed = false;
+                        ++n;
+                    }
+                }
+                const double a = s.y0 - middle, b = s.y1 - middle, dt = s.t1 - s.t0;
+                above += a > 0 && b > 0 ? dt : a * b < 0 ? dt * std::max(a, b) / std::fabs(b - a) : 0.0;
+            }
+        }
+        CHECK(f.cross(pwm, -level, level).rising == n);
+        CHECK(f.cross(pwm, middle, middle).above == approx(above / duration(pwm)).epsilon(1e-4));
     }
 }
