@@ -1,7 +1,8 @@
 #!/bin/sh
 # Installs what is missing (Debian 12 and 13), builds with warnings as errors, runs the tests.
 #   sh tests/run.sh                 the fast tests
-#   sh tests/run.sh --bench [--json]    speed of solver and instruments and their errors
+#   sh tests/run.sh --bench [--json]    speed of the solver and its error, side by side with other steppers
+#   sh tests/run.sh --instruments [--json]    what a reading costs, and the instruments' own error
 #   sh tests/run.sh --soak          the slow tests: every fault on every site, fuzzing, the window
 #   sh tests/run.sh --sanitize      the fast tests under the address and undefined-behaviour sanitizers
 set -eu
@@ -11,21 +12,21 @@ need_packages $PACKAGES_CORE $PACKAGES_WINDOW $PACKAGES_TESTS
 
 what=fast build=build/tests options=-DSUNSHAFT_STRICT=ON
 case "${1:-}" in
-    --bench) what=bench ;;
+    --bench) what=solver ;;
+    --instruments) what=instruments ;;
     --soak) what=soak ;;
     --sanitize) what=fast build=build/sanitize options="-DSUNSHAFT_SANITIZE=address,undefined -DSUNSHAFT_STRICT=OFF -DCMAKE_BUILD_TYPE=RelWithDebInfo" ;;  # GCC warns of what is not there
     "") ;;
-    *) echo "tests/run.sh: $1: expected --bench, --soak or --sanitize" >&2; exit 2 ;;
+    *) echo "tests/run.sh: $1: expected --bench, --instruments, --soak or --sanitize" >&2; exit 2 ;;
 esac
 [ $# -eq 0 ] || shift
 
 # shellcheck disable=SC2086
 cmake -S . -B $build -G Ninja -DSUNSHAFT_TESTS=ON $options > "${TMPDIR:-/tmp}/sunshaft-configure.log" 2>&1 ||
     { cat "${TMPDIR:-/tmp}/sunshaft-configure.log"; exit 1; }
-if [ $what = bench ]; then
-    cmake --build $build --target sunshaft-bench-solver sunshaft-bench-instruments >&2
-    $build/tests/sunshaft-bench-solver "$@"
-    exec $build/tests/sunshaft-bench-instruments "$@"
+if [ $what = solver ] || [ $what = instruments ]; then
+    cmake --build $build --target sunshaft-bench-$what >&2
+    exec $build/tests/sunshaft-bench-$what "$@"
 fi
 cmake --build $build
 if [ $what = soak ]; then
