@@ -86,7 +86,8 @@ void print_words(const meter::Reading& r) {
 
 void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, const Options& o) {
     print_head(r, spec, mode, o);
-    if (r.low && r.high) fmt::print("  could be    {:.4g} to {:.4g} {}\n", *r.low, *r.high, r.unit);
+    const double in_unit = r.unit == "%" ? 100.0 : 1.0;  // a share is shown in per cent
+    if (r.low && r.high) fmt::print("  could be    {:.4g} to {:.4g} {}\n", in_unit * *r.low, in_unit * *r.high, r.unit);
     const auto& t = r.truth;
     if (t.rms) {
         const double mean = std::abs(*t.mean) < 1e-5 * *t.rms ? 0.0 : *t.mean;  // less is the solver's tolerance, not the wave
