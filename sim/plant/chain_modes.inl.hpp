@@ -184,10 +184,12 @@ void Chain<Machine>::spread(const ModeRow& r, const Vec2& i2, const Vec3& s, con
         n.leg_i[k] = 0.0;
         for (std::size_t j = 0; j < 3; ++j) n.leg_i[k] += net.G[k][j] * s[j] + net.B[k][j] * n.i[j];
     }
+    // An open winding ties nothing to the star point.
+    const auto wound = [&](std::size_t k) { return !site.phases.winding_open(static_cast<int>(k)); };
     double star = 0.0;
     int tied = 0;
     for (std::size_t k = 0; k < 3; ++k) {
-        if (net.island[PhaseNode::motor + k] >= 0) continue;
+        if (net.island[PhaseNode::motor + k] >= 0 || !wound(k)) continue;
         star += n.v[PhaseNode::motor + k] - f[k];
         ++tied;
     }
@@ -197,7 +199,7 @@ void Chain<Machine>::spread(const ModeRow& r, const Vec2& i2, const Vec3& s, con
     std::array<bool, PhaseNode::count> known{};
     for (std::size_t k = 0; k < 3; ++k) {
         const int island = net.island[PhaseNode::motor + k];
-        if (island < 0) continue;
+        if (island < 0 || !wound(k)) continue;
         const auto at = static_cast<std::size_t>(island);
         if (!known[at]) offset[at] = n.star + f[k] - n.v[PhaseNode::motor + k], known[at] = true;
     }

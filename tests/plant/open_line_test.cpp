@@ -2,6 +2,7 @@
 // their mutual inductances and the open phase taken out of the equations. Shares no code with the solver.
 #include <Eigen/LU>
 
+#include "site/load.hpp"
 #include "support.hpp"
 
 using namespace sunshaft;
@@ -101,4 +102,30 @@ TEST_CASE("induction motor with one line open on six steps, against phase quanti
     CHECK(seen.of(2).rms == approx(std::sqrt(sums[2])).epsilon(1e-3));
     // At the drive nothing shows.
     CHECK(seen.of(3).rms == approx(std::sqrt(2.0 / 3) * dc).epsilon(1e-6));
+}
+
+// With winding w open and leg v in neither device nor diode, no current flows in the motor, and its u-v windings carry the
+// rail of leg u, and nothing of leg w's, to terminal v (Kirchhoff's voltage law; no flux, no turning: no EMF).
+TEST_CASE("a floating leg lies where the windings tie it, not where an open one would") {
+    using drive::Leg;
+    const Scenario s = small_pump();
+    const auto site = site::compile_site(s, {{"winding-open", "w", 1, 0}});
+    Chain<motor::Induction> chain(*site, std::get<motor::Induction>(site->works.motor));
+    const State state = fresh(*site);
+    chain.follow(state);
+    for (const Leg u : {Leg::upper, Leg::lower})
+        for (const Leg w : {Leg::upper, Leg::lower}) {
+            chain.set_legs({u, Leg::blocked, w});
+            const double rail = u == Leg::upper ? chain.link_voltage(state.x, 0.0) : 0.0;
+            CHECK(chain.terminals(chain.point(0.0, state.x)).drive[1] == approx(rail).margin(1e-9));
+            CHECK(chain.nodes(state.x, 0.0).v[site::PhaseNode::motor + 1] == approx(rail).margin(1e-9));
+        }
+    // And on the run: diodes fire a few times a period, not thirty million times a second.
+    const auto broken = site::compile_site(site::load_scenario(site::find_scenario("bench-rig")),
+                                           {{"device-open", "v.upper", 1, 0}, {"winding-open", "w", 1, 0}});
+    Driver<motor::Induction> driver(*broken, std::get<motor::Induction>(broken->works.motor));
+    State run = fresh(*broken);
+    NoSink none;
+    driver.advance(run, 1.0, none);
+    CHECK(static_cast<double>(run.events) < 10 * broken->works.drive.frequency);
 }
