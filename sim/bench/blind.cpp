@@ -17,12 +17,12 @@ namespace {
 
 using meter::Mode;
 
-constexpr double running_s = 8.0, window_s = 0.4, bleed_s = 20.0;
+constexpr double window_s = 0.4, bleed_s = 20.0;
 
 enum Test : std::size_t {
     open_volts, module_volts, earth_volts, short_current, array_insulation, winding_ohms, cable_insulation, core_capacitance,
     dead_volts, bridge_diodes, input_ohms, guard_ohms, link_volts, drops, output_volts, output_direct, line_amps, string_amps,
-    residual_amps, bleed, bucket, gauge, tape, test_count
+    residual_amps, bleed, warm_ohms, bucket, gauge, tape, test_count
 };
 
 // A meter's view of what it was given: value and half its band; over range: NaN.
@@ -102,7 +102,7 @@ void dead_tests(const Scenario& scenario, const std::vector<site::Fault>& faults
 }
 
 // All signals of one stretch at once, then each through its meter.
-void live_tests(const Scenario& scenario, const std::vector<site::Fault>& faults, Readings& out) {
+void live_tests(const Scenario& scenario, const std::vector<site::Fault>& faults, double running_s, Readings& out) {
     Edits edits;
     edits.faults = faults;
     Bench b(scenario, edits);
@@ -187,6 +187,11 @@ void live_tests(const Scenario& scenario, const std::vector<site::Fault>& faults
         // Where the speed stood at that moment is not the same twice.
         out[bleed].back().tolerance += 0.05 * std::abs(out[bleed].back().value);
     }
+    edits.acts.push_back({"pull", "pump", b.time()});
+    b.edit(edits);
+    if (!array) b.advance(bleed_s);
+    for (int k = 0; k < 3; ++k)
+        out[warm_ohms].push_back(seen(b.read(with(Mode::ohm), Mode::ohm, {site::phase_point("lead", k), site::phase_point("lead", (k + 1) % 3), ""})));
 }
 
 }  // namespace
@@ -213,6 +218,7 @@ const std::vector<FieldTest>& field_tests() {
         {"string clamps", "running: DC clamp round each string", "strings A", false, true},
         {"clamp round all three", "running: AC clamp round the three lines together", "residual", false, true},
         {"bleed-down", "isolator opened: link volts 20 s later", "bleed", false, true},
+        {"winding ohms, warm", "20 s after the run: pump wires off, ohms pair by pair as before", "warm", false, true},
         {"bucket and watch", "running: water in a measured time", "bucket", false, false},
         {"gauge at the wellhead", "running: pressure above the pump's main", "gauge", false, false},
         {"dip tape", "running: water level in the bore", "tape", false, false},
@@ -232,28 +238,35 @@ double distance(const std::vector<Probe>& a, const std::vector<Probe>& b) {
     return worst;
 }
 
-std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::vector<site::Fault>& faults) {
+std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::vector<site::Fault>& faults, double running_s) {
     Readings out(test_count);
     dead_tests(scenario, faults, out);
-    live_tests(scenario, faults, out);
+    live_tests(scenario, faults, running_s, out);
     return out;
 }
 
-std::vector<Signature> blind_map(const Scenario& scenario, const std::function<bool(double)>& progress) {
+std::vector<Signature> blind_map(const Scenario& scenario, const BlindPlan& plan, const std::function<bool(double)>& progress) {
     const site::Works works = site::set_up(scenario);
     std::vector<Signature> rows;
     for (const site::FaultRow& row : site::fault_catalogue()) {
         const auto places = row.places(works);
-        if (!places.empty()) rows.push_back({{row.kind, places[places.size() / 2], row.usual, 0.0}, row.group, row.title, {}, {}, {}, {}});
+        if (places.empty() || (!plan.kind.empty() && plan.kind != row.kind)) continue;
+        const auto take = [&](const std::string& place, double severity) {
+            rows.push_back({{row.kind, place, severity, 0.0}, row.group, row.title, {}, {}, {}, {}});
+        };
+        if (plan.kind.empty()) take(places[places.size() / 2], row.usual);
+        else
+            for (const std::string& place : places)
+                for (int n = 0; n < (row.least == row.most ? 1 : 5); ++n) take(place, site::severity_at(row, n / 4.0));
     }
-    const Readings healthy = carry_out(scenario, {});
+    const Readings healthy = carry_out(scenario, {}, plan.running_s);
     std::atomic<std::size_t> next{0}, done{0};
     std::exception_ptr trouble;
     std::mutex lock;
     const auto work = [&] {
         for (std::size_t n; (n = next++) < rows.size(); ++done) {
             try {
-                rows[n].readings = carry_out(scenario, {rows[n].fault});
+                rows[n].readings = carry_out(scenario, {rows[n].fault}, plan.running_s);
             } catch (...) {
                 const std::lock_guard hold(lock);
                 trouble = std::current_exception();
@@ -266,7 +279,7 @@ std::vector<Signature> blind_map(const Scenario& scenario, const std::function<b
         std::vector<std::jthread> more;
         for (unsigned n = 1; n < std::max(1u, std::thread::hardware_concurrency()); ++n) more.emplace_back(work);
         for (std::size_t n; (n = next++) < rows.size(); ++done) {
-            rows[n].readings = carry_out(scenario, {rows[n].fault});
+            rows[n].readings = carry_out(scenario, {rows[n].fault}, plan.running_s);
             if (progress) progress(static_cast<double>(done) / static_cast<double>(rows.size()));
         }
     }

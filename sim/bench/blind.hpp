@@ -1,5 +1,5 @@
-// The blind-spot map: which field test sees which fault, computed. Every fault of the catalogue is planted at its usual
-// severity on this site, every test of the list is carried out on it and on the healthy site, and the readings compared:
+// The blind-spot map: which field test sees which fault, computed. Every fault of the catalogue is planted once at its usual
+// severity on this site (or one of them at all its places and at five severities), every test of the list is carried out on it and on the healthy site, and the readings compared:
 //
 //   seen    some reading of the test moved by more than three times what the two accuracy bands leave open
 //   weak    by more than once, but less than three times
@@ -45,9 +45,13 @@ struct Signature {
 // Largest distance between two sets of readings, in units of what their tolerances leave open.
 double distance(const std::vector<Probe>& a, const std::vector<Probe>& b);
 
-// One row for each fault of the catalogue that has a place on this site. progress(fraction) may be empty.
-std::vector<Signature> blind_map(const Scenario& scenario, const std::function<bool(double)>& progress = {});
+struct BlindPlan {
+    std::string kind = {};   // this fault only, everywhere it can be and at five severities; empty: every fault once
+    double running_s = 8.0;  // the site has run this long when the live tests are done: what takes time to show may need minutes
+};
+// One row for each fault of the plan that has a place on this site. progress(fraction) may be empty.
+std::vector<Signature> blind_map(const Scenario& scenario, const BlindPlan& plan = {}, const std::function<bool(double)>& progress = {});
 // The readings of all tests on this site with these faults.
-std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::vector<site::Fault>& faults);
+std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::vector<site::Fault>& faults, double running_s = 8.0);
 
 }  // namespace sunshaft::bench

@@ -19,6 +19,7 @@ using nlohmann::json;
 
 struct Options {
     std::string blind;
+    bench::BlindPlan plan;
     SiteOptions site;
     bool json = false, markdown = false;
 };
@@ -81,9 +82,16 @@ int catalogue(const Options& o) {
 
 const char* word(Sight s) { return s == Sight::seen ? "seen" : s == Sight::weak ? "weak" : "blind"; }
 
-std::string names(const std::vector<bench::Signature>& rows, const std::vector<std::size_t>& which) {
+// A row's name among the others: its kind, or where one kind was asked for what makes it differ from its like.
+std::string name(const bench::Signature& row, const bench::BlindPlan& plan) {
+    if (plan.kind.empty()) return row.fault.kind;
+    const site::FaultRow& f = *site::find_fault(row.fault.kind);
+    return f.least == f.most ? row.fault.place : fmt::format("{}={:.3g}", row.fault.place, row.fault.severity);
+}
+
+std::string names(const std::vector<bench::Signature>& rows, const std::vector<std::size_t>& which, const bench::BlindPlan& plan) {
     std::string list;
-    for (const std::size_t n : which) list += (list.empty() ? "" : ", ") + rows[n].fault.kind;
+    for (const std::size_t n : which) list += (list.empty() ? "" : ", ") + name(rows[n], plan);
     return list;
 }
 
@@ -103,32 +111,36 @@ void blind_json(const std::vector<bench::Signature>& rows, const Scenario& scena
     fmt::print("{}\n", json{{"site", scenario.site.name}, {"tests", tests}, {"faults", faults}}.dump(2));
 }
 
-void blind_markdown(const std::vector<bench::Signature>& rows) {
+void blind_markdown(const std::vector<bench::Signature>& rows, const bench::BlindPlan& plan) {
     fmt::print("| fault | place |");
     for (const auto& t : bench::field_tests()) fmt::print(" {} |", t.name);
     fmt::print(" cannot be told from |\n|---|---|");
     for (std::size_t t = 0; t <= bench::field_tests().size(); ++t) fmt::print("---|");
     fmt::print("\n");
     for (const auto& row : rows) {
-        fmt::print("| `{}` | {} |", row.fault.kind, row.fault.place);
+        fmt::print("| `{}` | {} |", row.fault.kind, plan.kind.empty() ? row.fault.place : name(row, plan));
         for (const Sight s : row.sight) fmt::print(" {} |", s == Sight::blind ? "" : s == Sight::seen ? "**seen**" : "weak");
-        fmt::print(" {} |\n", names(rows, row.alike));
+        fmt::print(" {} |\n", names(rows, row.alike, plan));
     }
 }
 
-void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scenario) {
+void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scenario, const bench::BlindPlan& plan) {
     const auto& tests = bench::field_tests();
+    const auto gap_behind = [&](std::size_t t) {
+        return t + 1 < tests.size() && (tests[t].dead != tests[t + 1].dead || tests[t].electrical != tests[t + 1].electrical);
+    };
     const auto heading = [&] {
         std::string tens(42, ' '), ones = tens;
         for (std::size_t t = 1; t <= tests.size(); ++t) {
             tens += {t >= 10 ? static_cast<char>('0' + t / 10) : ' ', ' '};
             ones += {static_cast<char>('0' + t % 10), ' '};
-            if (t == 12 || t == 20) tens += "  ", ones += "  ";
+            if (gap_behind(t - 1)) tens += "  ", ones += "  ";
         }
         fmt::print("{}\n{}\n", tens, ones);
     };
     fmt::print("{}: which field test sees which fault\n", scenario.site.name);
-    fmt::print("  # seen    + weak    . blind    computed at the usual severity, against the bands of the meters used\n\n");
+    fmt::print("  # seen    + weak    . blind    computed at {}, against the bands of the meters used; running: for {:g} s\n\n",
+               plan.kind.empty() ? "the usual severity" : "five severities in every place", plan.running_s);
     fmt::print("drive off and isolated\n");
     for (std::size_t t = 0; t < tests.size(); ++t) {
         if (t > 0 && tests[t].dead != tests[t - 1].dead) fmt::print("drive running (dead tests come first)\n");
@@ -140,45 +152,49 @@ void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scena
             fmt::print("\n{}\n", group = row.group);
             heading();
         }
-        std::string line = "  " + row.fault.kind + " @" + row.fault.place;
+        std::string line = plan.kind.empty() ? fmt::format("  {} @{}", row.fault.kind, row.fault.place) : "  " + name(row, plan);
         line.resize(std::max<std::size_t>(line.size() + 1, 42), ' ');
         for (std::size_t t = 0; t < row.sight.size(); ++t) {
             line += row.sight[t] == Sight::seen ? "# " : row.sight[t] == Sight::weak ? "+ " : ". ";
-            if (t == 11 || t == 19) line += "  ";
+            if (gap_behind(t)) line += "  ";
         }
         fmt::print("{}\n", line);
     }
     std::vector<std::size_t> none;
     for (std::size_t n = 0; n < rows.size(); ++n)
         if (std::all_of(rows[n].sight.begin(), rows[n].sight.end(), [](Sight s) { return s == Sight::blind; })) none.push_back(n);
-    if (!none.empty()) fmt::print("\nNo test sees: {}. Only looking, settings or another weather find these.\n", names(rows, none));
+    if (!none.empty()) fmt::print("\nNo test sees: {}. Only looking, settings or another weather find these.\n", names(rows, none, plan));
     fmt::print("\nThese tests cannot tell apart\n");
     std::vector<bool> told(rows.size(), false);
     for (std::size_t n = 0; n < rows.size(); ++n) {
         if (told[n] || rows[n].alike.empty() || std::find(none.begin(), none.end(), n) != none.end()) continue;
-        fmt::print("  {}: {}\n", rows[n].fault.kind, names(rows, rows[n].alike));
+        fmt::print("  {}: {}\n", name(rows[n], plan), names(rows, rows[n].alike, plan));
         for (const std::size_t k : rows[n].alike) told[k] = true;
     }
     fmt::print("\nTold apart without a meter only\n");
     for (std::size_t n = 0; n < rows.size(); ++n)
         for (const auto& p : rows[n].parted)
-            if (p.other > n) fmt::print("  {} from {}: by {}\n", rows[n].fault.kind, rows[p.other].fault.kind, tests[p.test].name);
+            if (p.other > n) fmt::print("  {} from {}: by {}\n", name(rows[n], plan), name(rows[p.other], plan), tests[p.test].name);
 }
 
 int run(const Options& o) {
     if (o.json && o.markdown) throw site::BadInput("--json, --markdown: expected one of them");
+    const bool planned = !o.plan.kind.empty() || o.plan.running_s != bench::BlindPlan{}.running_s;
+    if (o.blind.empty() && planned) throw site::BadInput("--kind, --for: expected --blind SITE with them");
     if (o.blind.empty()) return catalogue(o);
+    if (!o.plan.kind.empty() && !site::find_fault(o.plan.kind)) throw site::BadInput(fmt::format("--kind: {}: expected a kind of `sunshaft faults`", o.plan.kind));
     SiteOptions site = o.site;
     site.scenario = o.blind;
     const Scenario scenario = load(site);
     std::vector<bench::Signature> rows;
     {
         Progress progress("planting faults");
-        rows = bench::blind_map(scenario, [&](double f) { return progress(f); });
+        rows = bench::blind_map(scenario, o.plan, [&](double f) { return progress(f); });
     }
+    if (rows.empty()) throw site::BadInput(fmt::format("--kind: {}: has no place on {}", o.plan.kind, scenario.file));
     if (o.json) blind_json(rows, scenario);
-    else if (o.markdown) blind_markdown(rows);
-    else blind_text(rows, scenario);
+    else if (o.markdown) blind_markdown(rows, o.plan);
+    else blind_text(rows, scenario, o.plan);
     return 0;
 }
 
@@ -187,6 +203,8 @@ int run(const Options& o) {
 Run add_faults(CLI::App& app) {
     auto o = std::make_shared<Options>();
     app.add_option("--blind", o->blind, "compute which field test sees which fault on this site")->type_name("SITE");
+    app.add_option("--kind", o->plan.kind, "with --blind: this fault only, in every place and at five severities")->type_name("KIND");
+    app.add_option("--for", o->plan.running_s, "with --blind: seconds the site has run when the live tests are done")->capture_default_str()->check(CLI::Range(1.0, 3600.0));
     add_repeated(app, "--set", o->site.set, "KEY=VALUE", "with --blind: change a scenario key; may be repeated");
     app.add_flag("--json", o->json, "print JSON");
     app.add_flag("--markdown", o->markdown, "print a table for a manual");

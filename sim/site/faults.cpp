@@ -55,6 +55,15 @@ const std::vector<FaultRow>& fault_catalogue() {
     return rows;
 }
 
+double severity_at(const FaultRow& row, double share) {
+    if (share == 1.0) return row.most;
+    const double most = std::isinf(row.most) ? 100 * std::max(row.usual, 1.0) : row.most;
+    if (row.least < 0.0 || row.usual - row.least > 0.05 * (most - row.least)) return row.least + share * (most - row.least);
+    if (row.least > 0.0) return row.least * std::pow(most / row.least, share);
+    const double first = 0.1 * row.usual;
+    return share < 0.25 ? share / 0.25 * first : first * std::pow(most / first, (share - 0.25) / 0.75);
+}
+
 const FaultRow* find_fault(const std::string& kind) {
     for (const FaultRow& row : fault_catalogue())
         if (kind == row.kind) return &row;

@@ -35,6 +35,10 @@ struct FaultRow {
 };
 const std::vector<FaultRow>& fault_catalogue();
 const FaultRow* find_fault(const std::string& kind);
+// A severity of the range: share 0 its least, 1 its most, between them evenly, or by ratio where the usual one lies in the
+// lowest twentieth (from a tenth of the usual at share 0.25 where the least is nothing). A range without an end counts as
+// ending at a hundred times the usual, but share 1 is still the end itself.
+double severity_at(const FaultRow& row, double share);
 // "KIND@PLACE=SEVERITY@SECONDS"; severity and time may be left out, and the place where there is only one.
 // Throws BadInput in one line, starting with `--fault: `.
 Fault parse_fault(const std::string& text, const Works& works);

@@ -14,9 +14,10 @@ std::size_t test(const std::string& name) {
     const auto& list = bench::field_tests();
     return static_cast<std::size_t>(std::find_if(list.begin(), list.end(), [&](const auto& t) { return t.name == name; }) - list.begin());
 }
-Sight sight(const Scenario& s, const std::vector<std::vector<bench::Probe>>& healthy, const char* kind, const char* name) {
+Sight sight(const Scenario& s, const std::vector<std::vector<bench::Probe>>& healthy, const char* kind, const char* name,
+            double running_s = 8.0) {
     const site::Works w = site::set_up(s);
-    const auto ill = bench::carry_out(s, {site::parse_fault(kind, w)});
+    const auto ill = bench::carry_out(s, {site::parse_fault(kind, w)}, running_s);
     const double d = bench::distance(ill[test(name)], healthy[test(name)]);
     return d > 3.0 ? Sight::seen : d > 1.0 ? Sight::weak : Sight::blind;
 }
@@ -42,4 +43,23 @@ TEST_CASE("which test sees which fault: facts of the trade") {
     CHECK(sight(s, healthy, "low-well@well=3", "winding ohms") == Sight::blind);
     CHECK(sight(s, healthy, "bleed-open@link", "bleed-down") == Sight::seen);
     CHECK(sight(s, healthy, "core-broken@u=0.4", "core capacitance") == Sight::seen);
+    // A joint that opens when warm is good after seconds and gone after minutes.
+    CHECK(sight(s, healthy, "splice-opens-when-warm@v=0.224", "line clamps") == Sight::blind);
+    const auto later = bench::carry_out(s, {}, 200.0);
+    CHECK(sight(s, later, "splice-opens-when-warm@v=0.224", "line clamps", 200.0) == Sight::seen);
+}
+
+TEST_CASE("one fault in every place, at five severities: the worse it is the more tests see it") {
+    const Scenario s = site::load_scenario(site::find_scenario("low-voltage-two-module"));
+    const auto rows = bench::blind_map(s, {"high-resistance-splice"});
+    REQUIRE(rows.size() == 15);
+    std::size_t last = 0;
+    for (std::size_t n = 0; n < rows.size(); ++n) {
+        const auto seen = static_cast<std::size_t>(std::count(rows[n].sight.begin(), rows[n].sight.end(), Sight::seen));
+        CHECK(rows[n].fault.place == (n < 5 ? "u" : n < 10 ? "v" : "w"));
+        if (n % 5 == 0) CHECK(seen == 0);  // no resistance at all
+        else CHECK(seen + 1 >= last);      // one test more or less on the edge of its band
+        if (n % 5 == 4) CHECK(seen >= 4);
+        last = seen;
+    }
 }

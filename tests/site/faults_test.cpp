@@ -165,3 +165,20 @@ TEST_CASE("a phase lost at three heights parts the wiring at three places") {
     CHECK(tied("splice.v", PhaseNode::cable));
     CHECK_FALSE(tied("splice.v", PhaseNode::motor));
 }
+
+TEST_CASE("a severity of the range: ends, order, even or by ratio") {
+    for (const site::FaultRow& row : site::fault_catalogue()) {
+        INFO(row.kind);
+        CHECK(site::severity_at(row, 0.0) == approx(row.least));
+        CHECK(site::severity_at(row, 1.0) == row.most);
+        for (const double share : {0.25, 0.5, 0.75, 1.0}) CHECK((row.least == row.most || site::severity_at(row, share) > site::severity_at(row, share - 0.25)));
+    }
+    site::FaultRow row = *site::find_fault("high-resistance-splice");
+    row.least = 0, row.most = 10, row.usual = 4;
+    CHECK(site::severity_at(row, 0.25) == 2.5);
+    row.usual = 0.1;
+    CHECK(site::severity_at(row, 0.25) == approx(0.01).epsilon(1e-12));
+    CHECK(site::severity_at(row, 0.5) == approx(0.1).epsilon(1e-12));  // 1000 times in three thirds
+    row.least = 0.001, row.usual = 0.01;
+    CHECK(site::severity_at(row, 0.5) == approx(0.1).epsilon(1e-12));
+}

@@ -18,6 +18,7 @@ constexpr double run_s = 4.0;
 struct Tally {
     int runs = 0, light = 0;
     double worst_gap = 0.0, worst_light = 0.0, slowest = 0.0;
+    std::string worst = {};
 };
 
 // What a run at rated power would turn over: the measure of "light load". The solver's tolerances refer to rated currents, so
@@ -25,6 +26,12 @@ struct Tally {
 double rated_W(const site::Site& healthy) {
     const auto ref = plant::reference(healthy);
     return healthy.source.stiff ? ref[plant::v_cap] * ref[plant::i_alpha] : healthy.source.max_power_W;
+}
+
+std::string text(const std::vector<site::Fault>& faults) {
+    std::string all;
+    for (const auto& f : faults) all += " " + f.kind + "@" + f.place + "=" + std::to_string(f.severity);
+    return all;
 }
 
 void run(const Scenario& scenario, const std::vector<site::Fault>& faults, double rated, Tally& tally) {
@@ -53,24 +60,11 @@ void run(const Scenario& scenario, const std::vector<site::Fault>& faults, doubl
     const double of_rated = gap * turnover / (rated * run_s);
     CHECK((light ? of_rated <= 1e-4 : gap <= 1e-3));
     if (light) ++tally.light, tally.worst_light = std::max(tally.worst_light, of_rated);
-    else tally.worst_gap = std::max(tally.worst_gap, gap);
-}
-
-std::string text(const std::vector<site::Fault>& faults) {
-    std::string all;
-    for (const auto& f : faults) all += " " + f.kind + "@" + f.place + "=" + std::to_string(f.severity);
-    return all;
-}
-
-double severity(const site::FaultRow& row, double share) {
-    if (share == 1.0) return row.most;
-    const double most = std::isinf(row.most) ? 100 * std::max(row.usual, 1.0) : row.most;
-    if (row.least > 0.0 && most / row.least > 100) return row.least * std::pow(most / row.least, share);
-    return row.least + share * (most - row.least);
+    else if (gap > tally.worst_gap) tally.worst_gap = gap, tally.worst = scenario.site.name + text(faults);
 }
 
 void report(const char* what, const Tally& t) {
-    WARN(what << ": " << t.runs << " runs, worst account gap " << 100 * t.worst_gap << " %, " << t.light
+    WARN(what << ": " << t.runs << " runs, worst account gap " << 100 * t.worst_gap << " % (" << t.worst << "), " << t.light
               << " light-load runs (worst " << 100 * t.worst_light << " % of rated power), slowest " << t.slowest << " of real time");
 }
 
@@ -91,7 +85,7 @@ void random_sets(int count, unsigned seed, const char* what) {
             const auto& row = site::fault_catalogue()[random() % site::fault_catalogue().size()];
             const auto places = row.places(w);
             if (places.empty()) continue;
-            const site::Fault f{row.kind, places[random() % places.size()], severity(row, static_cast<double>(random() % 5) / 4), 0.0};
+            const site::Fault f{row.kind, places[random() % places.size()], site::severity_at(row, static_cast<double>(random() % 5) / 4), 0.0};
             site::apply(w, f);  // the next one is chosen from what is still there
             faults.push_back(f);
         }
@@ -112,7 +106,7 @@ void singles(const std::vector<double>& shares, int step, const char* what) {
             const auto places = row.places(w);
             double last = std::nan("");
             for (const double share : shares) {
-                const double value = severity(row, share);
+                const double value = site::severity_at(row, share);
                 if (places.empty() || value == last) continue;
                 last = value;
                 if (n++ % step) continue;
