@@ -200,9 +200,9 @@ Bench::Gauge Bench::gauge(const std::string& name) {
     if (name == "flow")
         return {now.slow.missing > 0.0 ? 0.0 : std::max(0.0, now.flow - now.slow.leak), "m3/s", "bucket and watch at the outlet"};
     if (name == "head") {
-        // Gauge at the wellhead: the column that stands above it, which a hole or an open check valve lets fall, and friction.
+        // The column that stands above the gauge, which a hole or an open check valve lets fall, and what the way up there costs.
         const double standing = std::max(0.0, now.static_head - now.water_level), out = now.flow - now.slow.leak;
-        const double head = out > 0.0 ? standing + site_->main_loss(out) : standing;
+        const double head = out > 0.0 ? standing + site_->above_gauge.loss(out) : standing;
         return {head, "m", "pressure gauge at the wellhead"};
     }
     if (name == "water") return {state_.water_level, "m", "dip tape, below ground"};

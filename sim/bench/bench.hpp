@@ -20,15 +20,15 @@ namespace sunshaft::bench {
 // Where the leads are. Names of site/points.hpp; empty: not placed. `around` is what the clamp is closed round: a conductor,
 // or several with commas, a minus before one that passes the jaws the other way: "u", "uvw", "u,v", "dc+,-s1".
 struct Probes {
-    std::string red, black, around;
+    std::string red = {}, black = {}, around = {};
     friend bool operator==(const Probes&, const Probes&) = default;
 };
 
 // What stands changed on the site. The whole of it is replaced at once, so undo and redo are copies.
 struct Edits {
-    std::vector<std::string> set;        // "sun.irradiance_W_m2=600", in order
-    std::vector<site::Fault> faults;
-    std::vector<site::Act> acts;         // in order
+    std::vector<std::string> set = {};   // "sun.irradiance_W_m2=600", in order
+    std::vector<site::Fault> faults = {};
+    std::vector<site::Act> acts = {};    // in order
 };
 
 class Bench {

@@ -80,6 +80,7 @@ class Driver {
     Chain<Machine> chain;
 
   private:
+    void look_through(const std::array<int, 3>& core_at);
     void take_up(const State& s);
     void begin_window(State& s);
     bool apply_edges(State& s);  // whether there were any
@@ -111,6 +112,9 @@ class Driver {
     X dense_weight_{}, short_weight_{}, piece_weight_{};  // 1 / tolerance
     Start start_ = Start::resumed;                        // of the present stretch
     double no_current_ = 0.0;                             // A: less counts as none
+    // The drive finds the rotor through its own terminals, without a sensor on the shaft: what it takes for the angle is
+    // view_sense theta + view_shift. Two wires exchanged, and its picture turns the other way.
+    double view_sense_ = 1.0, view_shift_ = 0.0;
     odeint::runge_kutta_dopri5<X, double, X, double, odeint::array_algebra> dopri5_;
     rosenbrock_w<Ra34pw2, X> ra34pw2_;
     rosenbrock_w<Ros2w, X> ros2w_;

@@ -20,6 +20,7 @@ Driver<Machine>::Driver(const site::Site& site, const Machine& machine, const Op
         const double ripple = reference_[i_alpha] * (site.source.esr + std::min(source, capacitor));
         scale[v_cap] = std::clamp(2 * ripple, 0.01 * scale[v_cap], scale[v_cap]);
     }
+    look_through(site.works.core_at);
     // Where dry friction holds the shaft, its torque hangs on a speed near nothing: that is then what has to be right.
     const site::Works& works = site.works;
     double per_speed = works.shaft.dry_friction + works.shaft.load_torque;  // N m s
@@ -32,6 +33,14 @@ Driver<Machine>::Driver(const site::Site& site, const Machine& machine, const Op
     // of which a fifth is a safe guess, and four times the bend of the curve over the step, which becomes one piece. Built
     // from the damped stages, it stays meaningful where the start derivative of a stiff mode says nothing.
     for (std::size_t n = 0; n < state_size; ++n) short_weight_[n] = std::max(0.2 * dense_weight_[n], 0.25 * piece_weight_[n]);
+}
+
+// cos(view - j 120 deg) has to be what stands at drive terminal j: cos(theta - core_at[j] 120 deg).
+template <class Machine>
+void Driver<Machine>::look_through(const std::array<int, 3>& core_at) {
+    const bool even = (core_at[1] - core_at[0] + 3) % 3 == 1;
+    view_sense_ = even ? 1.0 : -1.0;
+    view_shift_ = -view_sense_ * core_at[0] * 2 * std::numbers::pi / 3;
 }
 
 template <class Machine>
@@ -59,7 +68,8 @@ void Driver<Machine>::begin_window(State& s) {
     m.link_V = p.link;
     m.source_A = chain.site.source.stiff ? p.net : chain.source->source_current_at(p.link, p.net);
     m.line_A = motor::phases({s.x[i_alpha], s.x[i_beta]});
-    m.electrical_Hz = chain.machine.pole_pairs * s.x[speed] / (2 * std::numbers::pi);
+    const double seen_speed = view_sense_ * chain.machine.pole_pairs * s.x[speed];  // electrical rad/s
+    m.electrical_Hz = seen_speed / (2 * std::numbers::pi);
     m.heat_sink_degC = s.slow.heat_sink_degC;
     m.dry_open = site::Guards::reads_open(s.slow.dry_V);
     m.float_open = site::Guards::reads_open(s.slow.float_V);
@@ -68,7 +78,7 @@ void Driver<Machine>::begin_window(State& s) {
     s.command = drive::update(w.drive, follow, s.control, s.t, m);
     if (s.slow.held) s.control.heat = image;  // temperatures stand still, the drive's image of one too
     chain.follow(s);
-    const drive::Rotor rotor{follow, s.x[theta] + w.drive.commutation_offset, chain.machine.pole_pairs * s.x[speed]};
+    const drive::Rotor rotor{follow, view_sense_ * s.x[theta] + view_shift_ + w.drive.commutation_offset, seen_speed};
     drive::next_window(w.drive, s.modulator, s.t, s.command, rotor, s.window);
     chain.sine = {};
     if (s.window.sine) {

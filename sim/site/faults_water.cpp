@@ -101,8 +101,8 @@ std::vector<FaultRow> water_faults() {
              w.water.check_valve = true;
              if (w.water.intake_loss < stuck_shut) w.water.intake_loss += stuck_shut;
          },
-         "The valve above the pump does not open.", "Runs, no water, no pressure at the wellhead.",
-         "Gauge at the wellhead: nothing with the pump running; current of a pump against a shut valve; lift.",
+         "The valve above the pump does not open.", "Runs, no water, no more pressure at the wellhead than at rest.",
+         "Gauge at the wellhead: the same with the pump running as at rest; current of a pump against a shut valve; lift.",
          lift_caution},
         {"low-well", "pump and water", "water table has fallen", "m", 0, 100, 10, well_place,
          [](Works& w, const std::string&, double fall) {

@@ -23,7 +23,8 @@ struct Site {
     SourceCurve source;
     SourceCurve charging;     // the same seen through the charging resistor
     PhaseNetwork phases;
-    water::LossTable main_loss;
+    water::LossTable main_loss;    // from the intake to the outlet
+    water::RisingMain above_gauge;  // what of it lies above the gauge at the wellhead: the valve and the way to the tank
     std::vector<Fault> faults;
     std::vector<Act> acts;
 };

@@ -1,17 +1,11 @@
 // The bench as hands use it: edits while it runs, probes on and off, readings in any order.
-#include <cmath>
-
-#include "bench/bench.hpp"
-#include "catch_shim.hpp"
-#include "site/keys.hpp"
-#include "site/load.hpp"
+#include "support.hpp"
 
 using namespace sunshaft;
-using sunshaft::test::approx;
+using namespace sunshaft::test;
 
 namespace {
 
-bench::Bench at(const char* name, const bench::Edits& edits = {}) { return bench::Bench(site::load_scenario(site::find_scenario(name)), edits); }
 
 double shown(bench::Bench& b, const char* meter, meter::Mode mode, const bench::Probes& probes) {
     return b.read(meter::find_spec(meter), mode, probes).value.value_or(std::nan(""));
@@ -97,8 +91,7 @@ TEST_CASE("a timed fault sets in at its time") {
 }
 
 TEST_CASE("ohms on pulled wires read the winding through the cable") {
-    bench::Edits dead;
-    dead.acts = {{"open", "isolator", 0.0}, {"pull", "pump", 0.0}};
+    const bench::Edits dead{.acts = {{"open", "isolator", 0.0}, {"pull", "pump", 0.0}}};
     bench::Bench b = at("low-voltage-two-module", dead);
     b.settle();
     const auto& phase = b.site()->works.phases;

@@ -1,17 +1,12 @@
 // What goes by earth, joints that part when warm, a motor without cooling, the array shorted for a clamp.
-#include <cmath>
-
-#include "bench/bench.hpp"
-#include "catch_shim.hpp"
 #include "plant/earth_loop.hpp"
-#include "site/keys.hpp"
-#include "site/load.hpp"
 #include "site/wiring.hpp"
+#include "support.hpp"
 #include "trace/harmonics.hpp"
 #include "trace/statistics.hpp"
 
 using namespace sunshaft;
-using sunshaft::test::approx;
+using namespace sunshaft::test;
 
 namespace {
 
@@ -20,22 +15,6 @@ Scenario named(const char* name, const std::vector<std::string>& set = {}) {
     site::set_keys(s, set);
     return s;
 }
-bench::Edits with(std::vector<site::Fault> faults, std::vector<site::Act> acts = {}) {
-    bench::Edits e;
-    e.faults = std::move(faults);
-    e.acts = std::move(acts);
-    return e;
-}
-std::vector<trace::Trace> recorded(bench::Bench& b, const std::vector<std::string>& names, double seconds) {
-    std::vector<plant::Signal> signals;
-    for (const auto& n : names) signals.push_back(plant::signal(*b.site(), n));
-    plant::Recorder r(signals);
-    b.advance(seconds, &r);
-    std::vector<trace::Trace> out;
-    for (std::size_t k = 0; k < names.size(); ++k) out.push_back(r.recording.signal(k));
-    return out;
-}
-
 }  // namespace
 
 TEST_CASE("the cable's charging under PWM: each edge of each leg gives a pulse of C dV that dies away in R C") {
@@ -76,19 +55,19 @@ TEST_CASE("healthy PWM shows tens of milliamperes on all three cores in one clam
     for (int k = -3; k <= 3; ++k) carrier += std::norm(trace::phasor(wave[0], 8000.0 + 50.0 * k));
     CHECK(std::sqrt(carrier) > 0.010);
     CHECK(std::sqrt(carrier) < 0.100);
-    CHECK(reading(with({{"motor-earth-fault", "u", 300, 0}, {"earth-leakage-minus", "array", 300, 0}})) > 1.1 * reading({}));
+    CHECK(reading({.faults = {{"motor-earth-fault", "u", 300, 0}, {"earth-leakage-minus", "array", 300, 0}}}) > 1.1 * reading({}));
 }
 
 TEST_CASE("a leak of the array and one of the motor make a loop: its mean current from the two resistances") {
     // Plus pole 1 kohm to earth, winding u 10 kohm to earth; u stands at half the link on average.
-    bench::Bench b(named("hill-orchard"), with({{"earth-leakage-plus", "array", 1000, 0}, {"motor-earth-fault", "u", 1e4, 0}}));
+    bench::Bench b(named("hill-orchard"), {.faults = {{"earth-leakage-plus", "array", 1000, 0}, {"motor-earth-fault", "u", 1e4, 0}}});
     b.settle();
     const auto wave = recorded(b, {"around.pe", "around.uvw", "link_V"}, 0.4);
     const double expected = 0.5 * trace::statistics(wave[2]).mean / 11e3;
     CHECK(trace::statistics(wave[0]).mean == approx(expected).epsilon(0.03));
     CHECK(trace::statistics(wave[1]).mean == approx(-expected).epsilon(0.03));
     // One leak alone is no loop.
-    bench::Bench one(named("hill-orchard"), with({{"motor-earth-fault", "u", 1e4, 0}}));
+    bench::Bench one(named("hill-orchard"), {.faults = {{"motor-earth-fault", "u", 1e4, 0}}});
     one.settle();
     CHECK(std::abs(trace::statistics(recorded(one, {"around.pe"}, 0.4)[0]).mean) < 0.02 * expected);
 }
@@ -102,7 +81,7 @@ TEST_CASE("nothing ties a floating array to earth but its capacitance: a bench s
 }
 
 TEST_CASE("a joint that opens when warm: good when cold, gone after minutes, back after a rest") {
-    const bench::Edits faulty = with({{"splice-opens-when-warm", "v", 0.6, 0}});
+    const bench::Edits faulty{.faults = {{"splice-opens-when-warm", "v", 0.6, 0}}};
     // Cold, wires off: six tenths of an ohm more in two pairs, within the ohm that passes for healthy.
     const auto ohm = [](const bench::Edits& e, const char* a, const char* c) {
         bench::Edits dead = e;
@@ -143,7 +122,7 @@ TEST_CASE("a joint that opens when warm: good when cold, gone after minutes, bac
 
 TEST_CASE("a motor without cooling warms as much more as its cooling is worse, and its copper follows") {
     const auto after = [](double times, double seconds) {
-        bench::Bench b(named("hill-orchard"), times > 1 ? with({{"motor-cooling-lost", "motor", times, 0}}) : bench::Edits{});
+        bench::Bench b(named("hill-orchard"), times > 1 ? bench::Edits{.faults = {{"motor-cooling-lost", "motor", times, 0}}} : bench::Edits{});
         b.advance(seconds);
         const site::Thermal heat = b.site()->works.motor_heat;
         return std::pair(b.state().slow.winding_degC - heat.round_degC, b.site()->works.phases[0].winding.ohm);
@@ -156,7 +135,7 @@ TEST_CASE("a motor without cooling warms as much more as its cooling is worse, a
 }
 
 TEST_CASE("the array shorted at the open isolator: the clamp reads each string's short-circuit current") {
-    bench::Bench b(named("hill-orchard"), with({}, {{"open", "isolator", 0}, {"short", "array", 0}}));
+    bench::Bench b(named("hill-orchard"), {.acts = {{"open", "isolator", 0}, {"short", "array", 0}}});
     b.settle();
     const auto& w = b.site()->works;
     const auto& module = w.array.strings[0].modules[0];
@@ -165,6 +144,6 @@ TEST_CASE("the array shorted at the open isolator: the clamp reads each string's
     CHECK(std::abs(*b.read(meter::find_spec("clamp-hall"), meter::Mode::dca, {"", "", "dc+"}).truth.mean) < 1e-3);
     CHECK(b.still_voltage("iso.in+", "iso.in-", 1e7) < 0.2);
     // Off again the full voltage is back.
-    b.edit(with({}, {{"open", "isolator", 0}, {"short", "array", 0}, {"unshort", "array", 0}}));
+    b.edit({.acts = {{"open", "isolator", 0}, {"short", "array", 0}, {"unshort", "array", 0}}});
     CHECK(b.still_voltage("iso.in+", "iso.in-", 1e7) > 300);
 }

@@ -1,20 +1,14 @@
 // The drive off: what floats takes its time, the meter and the hand that holds it have their part in the reading.
-#include <cmath>
-
-#include "bench/bench.hpp"
-#include "catch_shim.hpp"
-#include "site/keys.hpp"
-#include "site/load.hpp"
+#include "support.hpp"
 
 using namespace sunshaft;
-using sunshaft::test::approx;
+using namespace sunshaft::test;
 
 namespace {
 
 Scenario shipped(const char* name) { return site::load_scenario(site::find_scenario(name)); }
 bench::Edits off() {
-    bench::Edits e;
-    e.acts = {{"open", "isolator", 0.0}, {"pull", "pump", 0.0}};
+    bench::Edits e{.acts = {{"open", "isolator", 0.0}, {"pull", "pump", 0.0}}};
     return e;
 }
 double shown(bench::Bench& b, const char* meter, meter::Mode mode, const bench::Probes& probes) {
@@ -99,8 +93,7 @@ TEST_CASE("what the hand does wrong is in the chain") {
 }
 
 TEST_CASE("water that runs back turns a magnet rotor: volts on pulled wires") {
-    bench::Edits e;
-    e.acts = {{"open", "isolator", 6.0}, {"pull", "pump", 6.0}};
+    bench::Edits e{.acts = {{"open", "isolator", 6.0}, {"pull", "pump", 6.0}}};
     const Scenario s = shipped("four-module");
     e.faults.push_back(site::parse_fault("check-valve-open", site::set_up(s)));
     bench::Bench leaking(s, e);

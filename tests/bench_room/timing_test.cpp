@@ -1,30 +1,20 @@
 // Faults of the drive's timing have the effect that physics says: closed forms.
-#include <cmath>
 #include <complex>
 #include <numbers>
 
-#include "bench/bench.hpp"
-#include "catch_shim.hpp"
-#include "site/keys.hpp"
-#include "site/load.hpp"
+#include "support.hpp"
 #include "trace/harmonics.hpp"
 #include "trace/statistics.hpp"
 
 using namespace sunshaft;
-using sunshaft::test::approx;
+using namespace sunshaft::test;
 
 namespace {
 
-std::vector<trace::Trace> recorded(const char* site, const bench::Edits& e, const std::vector<std::string>& names, double wait, double seconds) {
-    bench::Bench b(site::load_scenario(site::find_scenario(site)), e);
+std::vector<trace::Trace> after(const char* site, const bench::Edits& e, const std::vector<std::string>& names, double wait, double seconds) {
+    bench::Bench b = at(site, e);
     b.advance(wait);
-    std::vector<plant::Signal> signals;
-    for (const auto& n : names) signals.push_back(plant::signal(*b.site(), n));
-    plant::Recorder r(signals);
-    b.advance(seconds, &r);
-    std::vector<trace::Trace> out;
-    for (std::size_t k = 0; k < names.size(); ++k) out.push_back(r.recording.signal(k));
-    return out;
+    return recorded(b, names, seconds);
 }
 
 }  // namespace
@@ -39,7 +29,7 @@ TEST_CASE("a leg that switches on late loses delay times carrier times link volt
     const double delay = 5e-6, carrier = 8000, link = 340;
     late.faults = {{"uneven-dead-time", "u", delay, 0.0}};
     const std::vector<std::string> names = {"drive.u", "drive.v", "around.u"};
-    const auto a = recorded("terrace-pwm", healthy, names, 1.0, 0.2), b = recorded("terrace-pwm", late, names, 1.0, 0.2);
+    const auto a = after("terrace-pwm", healthy, names, 1.0, 0.2), b = after("terrace-pwm", late, names, 1.0, 0.2);
     const auto i = trace::phasor(b[2], 50.0), lost_u = trace::phasor(b[0], 50.0) - trace::phasor(a[0], 50.0),
                lost_v = trace::phasor(b[1], 50.0) - trace::phasor(a[1], 50.0);
     const std::complex<double> along = lost_u * std::conj(i) / std::abs(i);
@@ -51,19 +41,39 @@ TEST_CASE("a leg that switches on late loses delay times carrier times link volt
     CHECK(std::abs(trace::statistics(b[0]).mean - trace::statistics(a[0]).mean) < 0.01 * link);
 }
 
-TEST_CASE("commutation off its angle: torque of the standing rotor goes with the cosine of the angle") {
-    // Sinusoidal EMF, rotor held: blocks of 120 degrees put the current on one of six axes, 60 degrees apart. From one to the
-    // next the torque goes as the cosine, so that those of the axes on either side add up to the one between:
-    // cos(x - 60) + cos(x + 60) = cos x.
-    const auto torque = [](double degrees) {
-        bench::Edits e;
-        e.set = {"supply.kind=bench", "supply.voltage_V=12", "supply.resistance_ohm=0", "drive.control=fixed", "motor.locked_speed_rpm=0", "drive.current_limit_A=0",
-                 "drive.electronics_W=0"};
+TEST_CASE("commutation off its angle: the torque of the standing rotor is that of its currents on its magnet") {
+    // Sinusoidal EMF, rotor held at theta: T = -p psi sum of i_k sin(theta - k 120 deg), from the energy of the field (Krause,
+    // Wasynczuk, Sudhoff, "Analysis of Electric Machinery", ch. 4). Blocks of 120 degrees put the current on one of six axes,
+    // two phases in series; an offset of 60 degrees takes the next pair. Of the three axes the outer two then add up to the
+    // middle one: cos(x - 60) + cos(x + 60) = cos x.
+    struct Held { double torque, ampere; int pair; };
+    const auto held = [](double degrees) {
+        bench::Edits e{.set = {"supply.kind=bench", "supply.voltage_V=12", "supply.resistance_ohm=0", "drive.control=fixed",
+                               "motor.locked_speed_rpm=0", "drive.current_limit_A=0", "drive.electronics_W=0"}};
         if (degrees != 0.0) e.faults = {{"commutation-offset", "drive", degrees, 0.0}};
-        return trace::statistics(recorded("four-module", e, {"torque_N_m"}, 1.0, 0.1)[0]).mean;
+        bench::Bench b = at("four-module", e);
+        b.advance(1.0);
+        const auto seen = recorded(b, {"torque_N_m", "around.u", "around.v", "around.w"}, 0.1);
+        const auto& motor = std::get<motor::PermanentMagnet>(b.site()->works.motor);
+        const double theta = b.state().x[plant::theta];
+        double sum = 0.0, most = 0.0;
+        int pair = 0;
+        for (int k = 0; k < 3; ++k) {
+            const double i = trace::statistics(seen[static_cast<std::size_t>(k) + 1]).mean;
+            sum -= i * std::sin(theta - k * 2 * std::numbers::pi / 3);
+            if (std::abs(i) < 1e-3) pair = k;  // the one that rests
+            most = std::max(most, std::abs(i));
+        }
+        const double torque = trace::statistics(seen[0]).mean;
+        CHECK(torque == approx(motor.pole_pairs * motor.flux * sum).epsilon(1e-4));
+        return Held{torque, most, pair};
     };
-    const double middle = torque(0), one = torque(-60), other = torque(60);
-    CHECK(middle > 0.1);
-    CHECK(one + other == approx(middle).epsilon(1e-3));
-    CHECK(std::max(std::abs(one), std::abs(other)) < 1.001 * middle);
+    const Held middle = held(0), one = held(-60), other = held(60);
+    CHECK(middle.torque > 0.1);
+    CHECK(one.pair != middle.pair);
+    CHECK(other.pair != middle.pair);
+    CHECK(one.pair != other.pair);
+    CHECK(one.ampere == approx(middle.ampere).epsilon(1e-3));  // the same two windings in series, wherever the rotor stands
+    CHECK(one.torque + other.torque == approx(middle.torque).epsilon(1e-3));
+    CHECK(std::max(std::abs(one.torque), std::abs(other.torque)) < 1.001 * middle.torque);
 }

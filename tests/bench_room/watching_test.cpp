@@ -1,21 +1,11 @@
 // A display watched over a start, a surge caught, several conductors in one clamp: the bench's part of it.
-#include <cmath>
 
-#include "bench/bench.hpp"
 #include "bench/hands.hpp"
-#include "catch_shim.hpp"
-#include "site/keys.hpp"
-#include "site/load.hpp"
+#include "support.hpp"
 #include "trace/statistics.hpp"
 
 using namespace sunshaft;
-using sunshaft::test::approx;
-
-namespace {
-
-bench::Bench at(const char* name, const bench::Edits& edits = {}) { return bench::Bench(site::load_scenario(site::find_scenario(name)), edits); }
-
-}  // namespace
+using namespace sunshaft::test;
 
 TEST_CASE("a display watched from the start ends where a settled reading stands") {
     for (const char* name : {"hill-orchard", "terrace-pwm"}) {
