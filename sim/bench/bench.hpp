@@ -60,7 +60,7 @@ class Bench {
     bool still_at(const Probes& probes);
     // What the chain of a meter must know about these points at this moment.
     meter::Context context(const Probes& probes);
-    // A reading taken now: records enough whole turns (advancing time) or solves the wiring, as the mode wants.
+    // A reading taken now (extra.source_F: the red lead lies on a wire that this capacitance alone couples to its point): records enough whole turns (advancing time) or solves the wiring, as the mode wants.
     meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, const meter::Context& extra = {});
     // The display from now on for some seconds, from the moment the leads are placed; and the surge a clamp that waits from now
     // on catches (trigger 0: the meter's own, meter/watch.hpp). Throws as read() does.

@@ -137,10 +137,10 @@ void live_tests(const Scenario& scenario, const std::vector<site::Fault>& faults
 
     const site::Hands hands = works.hands;
     std::vector<plant::Signal> signals;
-    struct Handled { Test test; Mode mode; meter::Spec spec; double gain; meter::Context context; std::size_t signal; int second = -1; };
+    struct Handled { Test test; Mode mode; meter::Spec spec; meter::Context context; std::size_t signal; int second = -1; };
     std::vector<Handled> handled;
     for (const Look& look : looks) {
-        Handled h{look.test, look.mode, with(look.mode), 1.0, {}, signals.size()};
+        Handled h{look.test, look.mode, with(look.mode), {}, signals.size()};
         Probes probes = look.probes;
         mishandle(hands, h.spec, h.mode, probes, h.context);
         const bool clamp = !probes.around.empty();
@@ -148,7 +148,8 @@ void live_tests(const Scenario& scenario, const std::vector<site::Fault>& faults
             out[look.test].push_back({std::nan(""), 0.0});
             continue;
         }
-        h.gain = (clamp ? 1.0 : hands.current_jack ? 0.0 : through_leads(hands, meter::input_resistance(h.spec, h.mode)).share) / (1.0 - hands.battery_low);
+        h.context.reaches = clamp ? 1.0 : hands.current_jack ? 0.0 : through_leads(hands, meter::input_resistance(h.spec, h.mode)).share;
+        h.context.reference = 1.0 - hands.battery_low;
         signals.push_back(plant::signal(*b.site(), clamp ? "around." + probes.around : probes.red + ":" + probes.black));
         if (const std::string next = neighbour(works, probes.around); clamp && hands.two_conductors && !next.empty()) {
             h.second = static_cast<int>(signals.size());
@@ -165,8 +166,8 @@ void live_tests(const Scenario& scenario, const std::vector<site::Fault>& faults
             for (std::size_t n = 0; n < wave.size(); ++n) wave[n].y0 += more[n].y0, wave[n].y1 += more[n].y1;
         }
         for (trace::Segment& s : wave) {
-            s.y0 = std::isfinite(s.y0) ? s.y0 * h.gain : 0.0;
-            s.y1 = std::isfinite(s.y1) ? s.y1 * h.gain : 0.0;
+            if (!std::isfinite(s.y0)) s.y0 = 0.0;
+            if (!std::isfinite(s.y1)) s.y1 = 0.0;
         }
         out[h.test].push_back(seen(meter::read(h.spec, h.mode, wave, h.context)));
         // What swings while the tracker hunts swings for a healthy site too (common practice, no source).

@@ -3,9 +3,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "bench/bench.hpp"
 #include "bench/hands.hpp"
+#include "meter/filter.hpp"
 #include "site/keys.hpp"
 #include "trace/statistics.hpp"
 
@@ -56,8 +58,9 @@ struct Bench::Held {
     meter::Context context;
     std::vector<double> signs;           // of the recorded signals
     std::vector<plant::Signal> signals;  // none: the still bench
-    double load_ohm = 0.0, gain = 1.0;   // load on the circuit; what of the wave arrives, a sunken reference included
+    double load_ohm = 0.0;               // load on the circuit
     double jack_fuse_A = 0.0;            // > 0: the red lead sits in the current jack
+    double coupled_Hz = 0.0;             // > 0: corner of a capacitance into the meter, which is all that ties the red lead
 };
 
 Bench::Held Bench::hold(const meter::Spec& asked, meter::Mode mode, const Probes& wanted, meter::Context extra) {
@@ -70,6 +73,7 @@ Bench::Held Bench::hold(const meter::Spec& asked, meter::Mode mode, const Probes
     h.context.test_V = extra.test_V;
     h.context.temperature_degC = extra.temperature_degC;
     h.context.relative = extra.relative;
+    h.context.source_F = extra.source_F;
     if (std::isfinite(hands.lead_ohm)) h.context.lead_ohm = hands.lead_ohm;  // a broken one is read_driven()'s and through_leads()' business
     (void)h.spec.function(h.mode);
     if (meter::drives_circuit(h.mode)) return h;
@@ -82,7 +86,14 @@ Bench::Held Bench::hold(const meter::Spec& asked, meter::Mode mode, const Probes
         h.jack_fuse_A = own ? h.spec.jack_fuse_A : usual_jack_fuse_A;
     }
     h.load_ohm = leads.load_ohm;
-    h.gain = leads.share / (1.0 - hands.battery_low);
+    if (h.context.source_F && !clamp) {  // what the capacitance lets through is nothing to the circuit
+        h.coupled_Hz = 1.0 / (2.0 * std::numbers::pi * h.load_ohm * *h.context.source_F);
+        h.load_ohm = 0.0;
+        h.context.output = false;  // the wire beside feeds no motor, and its ratio to the link says nothing
+        h.context.link_V.reset();
+    }
+    h.context.reaches = leads.share;
+    h.context.reference = 1.0 - hands.battery_low;
     if (clamp) {
         h.probes.around = gathered(h.probes.around);
         h.context.red = h.probes.around;
@@ -144,8 +155,7 @@ trace::Trace Bench::record(const Held& h, double seconds, std::vector<std::strin
         if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) s.y0 = s.y1 = 0.0, loose = true;
     if (loose) notes.push_back(fmt::format("{} and {} hang on nothing common: the meter's own resistance pulls them together", h.probes.red, h.probes.black));
     if (h.jack_fuse_A > 0.0) notes.push_back(jack_note(h.load_ohm > 0.0 ? trace::statistics(wave).rms / h.load_ohm : 0.0, h.jack_fuse_A));
-    if (h.gain != 1.0)
-        for (trace::Segment& s : wave) s.y0 *= h.gain, s.y1 *= h.gain;
+    if (h.coupled_Hz > 0.0) wave = meter::Filter{}.high_pass(h.coupled_Hz).wave(wave, 1e-5);
     return wave;
 }
 

@@ -21,7 +21,7 @@ constexpr double inrush_wait_s = 10.0;
 struct Options {
     BenchOptions bench;
     std::string red, black, around, meter, mode;
-    double at = -1.0, placed = 0.0, range = 0.0, watch = 0.0, trigger = 0.0, test_V = 0.0, temperature = not_given;
+    double at = -1.0, placed = 0.0, range = 0.0, watch = 0.0, trigger = 0.0, test_V = 0.0, coupled_F = 0.0, temperature = not_given;
     bool json = false, zero = false;
     bool inrush() const { return mode == "inrush"; }
 };
@@ -92,11 +92,11 @@ void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, c
     if (t.rms) {
         const double mean = std::abs(*t.mean) < 1e-5 * *t.rms ? 0.0 : *t.mean;  // less is the solver's tolerance, not the wave
         fmt::print("  in truth    mean {:.5g}, true rms {:.5g}", mean, *t.rms);
-        if (t.fundamental_rms) fmt::print(", fundamental {:.5g} at {:.4g} Hz", *t.fundamental_rms, *t.fundamental_Hz);
+        if (t.fundamental_rms && *t.fundamental_rms > 1e-3 * *t.rms) fmt::print(", fundamental {:.5g} at {:.4g} Hz", *t.fundamental_rms, *t.fundamental_Hz);
         if (t.crest_factor) fmt::print(", crest factor {:.3g}", *t.crest_factor);
         fmt::print("\n");
     }
-    if (r.link_ratio) fmt::print("  of the link {:.4f}\n", *r.link_ratio);
+    if (r.link_ratio && *r.link_ratio > 0.0) fmt::print("  of the link {:.4f}\n", *r.link_ratio);
     print_words(r);
 }
 
@@ -168,11 +168,15 @@ int read(const Options& o) {
     const meter::Mode mode = wanted_mode(o);
     if (meter::takes_clamp(mode) != !o.around.empty())
         throw site::BadInput(fmt::format("--mode: {} {}", meter::mode_name(mode), o.around.empty() ? "takes a clamp, expected --around POINT" : "takes probes, expected --red and --black"));
+    if (o.coupled_F > 0.0 && (meter::takes_clamp(mode) || meter::drives_circuit(mode)))
+        throw site::BadInput(fmt::format("--coupled: {}: expected a mode that reads a voltage", meter::mode_name(mode)));
+    if (o.coupled_F > 0.0 && o.watch > 0.0) throw site::BadInput("--coupled, --watch: expected one of them");
     const meter::Spec spec = wanted_meter(o, mode);
     meter::Context extra;
     if (o.range > 0.0) extra.manual_range = o.range;
     extra.relative = o.zero;
     extra.test_V = o.test_V;
+    if (o.coupled_F > 0.0) extra.source_F = o.coupled_F;
     if (std::isfinite(o.temperature)) extra.temperature_degC = o.temperature;
     const auto tell = [&](auto seen, meter::Reading& r, auto json) {
         if (!timed && !settled.settled) r.warnings.push_back("not settled");
@@ -214,9 +218,12 @@ Run add_read(CLI::App& app) {
     app.add_flag("--zero", o->zero, "zeroed first: leads touched together (ohm, continuity), or the empty jaws closed (dca)");
     app.add_option("--test", o->test_V, "insulation: test voltage; default: the lowest from 500 V on")->type_name("VOLT")->check(CLI::Range(0.0, 2e4));
     app.add_option("--degC", o->temperature, "insulation: temperature of what is tested; default 20")->type_name("DEGREES")->check(CLI::Range(-40.0, 150.0));
+    app.add_option("--coupled", o->coupled_F, "the red lead lies on a wire that is only coupled to its point, through this capacitance: a ghost voltage")
+        ->type_name("FARAD")->check(CLI::Range(0.0, 1e-3));
     app.add_flag("--json", o->json, "print one JSON object");
     app.footer("Example: sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --fault high-resistance-splice@v=2.4\n"
                "         sunshaft read hill-orchard --around u --mode inrush\n"
+               "         sunshaft read terrace-pwm --red drive.u --black drive.v --mode acv-lowz --meter low-impedance --coupled 12e-9\n"
                "         sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --at 0 --watch 8");
     return [o] { return read(*o); };
 }

@@ -20,6 +20,8 @@ struct Response {
     double mean = 0.0, rms = 0.0;
     double rectified_mean = 0.0;  // mean |y|: pieces between sign changes, located by root finding
     double min = 0.0, max = 0.0;  // at break points and at the steps in between
+    // Of k times the wave, k >= 0.
+    Response times(double k) const { return {k * mean, k * rms, k * rectified_mean, k * min, k * max}; }
 };
 
 // Of the filtered wave against two levels, low <= high, round and round its period.

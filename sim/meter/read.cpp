@@ -67,14 +67,22 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
     const Function& fn = spec.function(mode);
     const std::string unit = times_crossings(mode) ? "V" : r.unit;
     const bool mean = fn.detector == Detector::mean;
+    const auto through = [&](const Filter& filter) {
+        trace::Trace wave = filter.wave(window);
+        for (trace::Segment& s : wave) s.y0 *= ctx.reaches, s.y1 *= ctx.reaches;
+        return wave;
+    };
     const auto stage = [&](std::string name, std::string what, const Response& at, const Filter* filter) {
         Stage s{std::move(name), std::move(what), {}, mean ? at.mean : at.rms, mean ? "mean" : "rms", unit};
-        if (ctx.keep_waves) s.wave = filter ? filter->wave(window) : trace::Trace(window.begin(), window.end());
+        if (ctx.keep_waves) s.wave = filter ? through(*filter) : trace::Trace(window.begin(), window.end());
         r.stages.push_back(std::move(s));
     };
     const Response raw{c.wave.mean, c.wave.rms, c.wave.rectified_mean, c.wave.min, c.wave.max};
     stage(takes_clamp(mode) ? "conductor" : "probes",
           takes_clamp(mode) ? "the current in the jaws" : "the voltage between the probes", raw, nullptr);
+    const Filter nothing;
+    if (ctx.reaches != 1.0)
+        stage("leads", ctx.reaches > 0.0 ? "what the test leads let through" : "nothing reaches the input", raw.times(ctx.reaches), &nothing);
     if (fn.coupling_Hz > 0.0 || c.input_corner_Hz > 0.0)
         stage("coupling",
               fn.coupling_Hz > 0.0 ? fmt::format("first-order high-pass at {}", quantity(fn.coupling_Hz, "Hz"))
@@ -96,7 +104,7 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
     } else if (fn.detector == Detector::average) {
         Stage s{"rectifier", "the wave turned to one side", {}, c.out.rectified_mean, "rectified mean", unit};
         if (ctx.keep_waves) {
-            s.wave = filters.out.wave(window);
+            s.wave = through(filters.out);
             trace::Trace up;
             for (trace::Segment seg : s.wave) {
                 if (seg.y0 * seg.y1 < 0.0) {
@@ -110,11 +118,13 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
         }
         r.stages.push_back(std::move(s));
         r.stages.push_back(
-            {"detector", fmt::format("mean, times {}", quantity(sine_form, "")), {}, c.value, "reading", unit});
+            {"detector", fmt::format("mean, times {}", quantity(sine_form, "")), {}, c.value * ctx.reference, "reading", unit});
     } else {
         r.stages.push_back(
-            {"detector", mean ? "mean" : "root of the mean square", {}, c.value, "reading", unit});
+            {"detector", mean ? "mean" : "root of the mean square", {}, c.value * ctx.reference, "reading", unit});
     }
+    if (ctx.reference != 1.0 && !times_crossings(mode))
+        r.stages.push_back({"reference", fmt::format("sunk to {:.3g} of what it was", ctx.reference), {}, c.value, "reading", unit});
 }
 
 }  // namespace
@@ -170,18 +180,19 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
     const double nothing = 0.02 * std::max(std::fabs(c.wave.min), std::fabs(c.wave.max));
     c.at_nothing = time_above(window, -nothing) - time_above(window, nothing);
     const Filters filters = filters_of(fn, c.input_corner_Hz);
-    c.coupled = filters.coupled.respond(window);
-    c.banded = fn.bandwidth_Hz > 0.0 ? filters.banded.respond(window) : c.coupled;
-    c.out = fn.lowpass_Hz > 0.0 ? filters.out.respond(window) : c.banded;
+    const double k = ctx.reaches;
+    c.coupled = filters.coupled.respond(window).times(k);
+    c.banded = fn.bandwidth_Hz > 0.0 ? filters.banded.respond(window).times(k) : c.coupled;
+    c.out = fn.lowpass_Hz > 0.0 ? filters.out.respond(window).times(k) : c.banded;
 
     if (mode == Mode::hz) {
-        const double peak = std::max(std::fabs(c.out.min), std::fabs(c.out.max));
-        c.value = peak > 0.0 && alternates
-                      ? filters.out.cross(window, -fn.trigger * peak, fn.trigger * peak).rising / trace::duration(window)
+        const double level = k > 0.0 ? fn.trigger * std::max(std::fabs(c.out.min), std::fabs(c.out.max)) / k : 0.0;
+        c.value = level > 0.0 && alternates
+                      ? filters.out.cross(window, -level, level).rising / trace::duration(window)
                       : 0.0;
     } else if (mode == Mode::duty) {
-        const double middle = 0.5 * (c.out.min + c.out.max);
-        c.value = alternates ? filters.out.cross(window, middle, middle).above : 0.0;
+        const double middle = k > 0.0 ? 0.5 * (c.out.min + c.out.max) / k : 0.0;
+        c.value = alternates && k > 0.0 ? filters.out.cross(window, middle, middle).above : 0.0;
     } else if (fn.detector == Detector::mean) {
         c.value = c.out.mean;
     } else if (fn.detector == Detector::average) {
@@ -189,7 +200,8 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
     } else {
         c.value = c.out.rms;
     }
-    const double peak = std::max(std::fabs(c.out.min), std::fabs(c.out.max));
+    if (!times_crossings(mode)) c.value /= ctx.reference;
+    const double peak = std::max(std::fabs(c.out.min), std::fabs(c.out.max)) / ctx.reference;  // as the meter takes it
     // On DC automatic range gives way to peaks too, or they would overdrive the input.
     std::optional<double> held = ctx.manual_range;
     if (!held && fn.detector == Detector::mean && fn.crest_limit > 0.0 && !times_crossings(mode)) {
@@ -201,7 +213,8 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
     if (fn.detector == Detector::rms && !times_crossings(mode) && fn.crest_limit > 0.0 && !d.over &&
         peak > fn.crest_limit * d.range) {
         c.clipped = true;
-        c.value = trace::statistics(clipped(filters.out.wave(window, 1e-4), fn.crest_limit * d.range)).rms;
+        const double scale = k / ctx.reference;
+        c.value = scale * trace::statistics(clipped(filters.out.wave(window, 1e-4), fn.crest_limit * d.range / scale)).rms;
         d = display(spec, mode, c.value, ctx.manual_range);
         words.warn(fmt::format(
             "the wave's peak of {} is above the {} this range takes: it is cut off and the reading is too low",
@@ -220,7 +233,8 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
         r.high = c.value + c.tolerance;
     }
     const bool voltage = unit_of(mode) == "V";
-    if (!d.over && voltage && ctx.output && fn.detector != Detector::mean && ctx.link_V && *ctx.link_V > 1.0)
+    const bool held_right = k == 1.0 && ctx.reference == 1.0;
+    if (!d.over && voltage && held_right && ctx.output && fn.detector != Detector::mean && ctx.link_V && *ctx.link_V > 1.0)
         r.link_ratio = c.value / *ctx.link_V;
 
     if (!band.stated && c.f && frequency_matters && c.value > 3.0 * d.resolution)

@@ -65,7 +65,7 @@ struct Context {
     std::optional<double> carrier_Hz;      // PWM
     std::optional<double> link_V;          // mean link voltage
     std::optional<double> source_ohm;      // Thevenin resistance the probes see
-    std::optional<double> source_F;        // ... or the capacitance a coupled (ghost) voltage comes through
+    std::optional<double> source_F;        // ... or the capacitance a coupled (ghost) voltage came through
     std::optional<double> earth_V;         // highest working voltage to earth at the probes, for the category
     bool live = true;                      // anything with energy in it stands behind the probes
     bool from_array = false;               // fed by modules without an isolator in between: live in any light
@@ -73,6 +73,8 @@ struct Context {
     bool ideal_six_step = false;  // these are a stiff six-step output's terminals: the ratio to the link does not move with the sun
     std::optional<double> manual_range;  // full scale; empty: auto
     double lead_ohm = 0.0;               // in the test leads, above what the meter's file says
+    double reaches = 1.0;                // share of the wave that the test leads let through to the input; 0: they lie where nothing is seen
+    double reference = 1.0;              // what a low battery leaves of the meter's reference: it shows 1 / reference times as much
     bool relative = false;               // zeroed just before: leads touched together, or the empty jaws closed
     double test_V = 0.0;                 // insulation; 0: the lowest there is not below 500 V
     double temperature_degC = 20.0;      // of what an insulation test looks at

@@ -11,6 +11,9 @@ namespace sunshaft::meter {
 
 namespace {
 
+// Less than the solver's tolerances leave of a wave is nothing, and said as nothing.
+double nil(double x, double scale) { return std::fabs(x) < 1e-5 * std::fabs(scale) ? 0.0 : x; }
+
 constexpr double matters = 0.005;  // a difference below half a percent is not worth a word
 
 std::string listed(const std::vector<std::string>& items) {
@@ -56,10 +59,11 @@ class Explainer {
 
     // Of the rectified mean: what the wave's form, the coupling, the bandwidth and the low-pass each make of it.
     double form_effect() const { return sine_form * (c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean) / ideal() - 1.0; }
-    double coupling_effect() const { return c_.coupled.rectified_mean / (c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean) - 1.0; }
+    double coupling_effect() const { return c_.coupled.rectified_mean / ctx_.reaches / (c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean) - 1.0; }
     bool errors_cancel() const;
     std::string cause() const;
     bool over_range();
+    bool nothing_arrives();
     bool nothing_or_hidden_dc();
     void why_average();
     void why_rms();
@@ -86,6 +90,14 @@ bool Explainer::over_range() {
     say_.say(ctx_.manual_range ? "Turn to a higher range, or to automatic range."
                                : fmt::format("Take the probes off and use a meter made for more than {}.",
                                              n("peak", std::max(c_.wave.max, -c_.wave.min))));
+    return true;
+}
+
+bool Explainer::nothing_arrives() {
+    if (ctx_.reaches > 0.0 || c_.wave.rms <= 3.0 * r_.resolution) return false;
+    say_.say(fmt::format("The display shows {}, but {} rms stands {}: nothing of it reaches the meter's input.", shown(), n("true_rms", c_.wave.rms), where()));
+    explain_hand(ctx_, say_);
+    say_.say("One reading proves nothing dead: try the meter on a known source, here again, and on the source again.");
     return true;
 }
 
@@ -175,7 +187,7 @@ void Explainer::why_low_pass() {
         fmt::format("The low-pass at {} leaves {} of the {} that came to it", hz("lowpass_Hz", fn_.lowpass_Hz),
                     n("behind_low_pass", behind), n("before_low_pass", before));
     if (c_.f && c_.fundamental > 0.0) {
-        const double off = behind / c_.fundamental - 1.0;
+        const double off = behind / ctx_.reaches / c_.fundamental - 1.0;
         text += fmt::format("; the fundamental is {}{}", n("fundamental_rms", c_.fundamental), at_f());
         text += std::fabs(off) < 2.0 * matters
                     ? ", and that is what it shows"
@@ -188,7 +200,7 @@ void Explainer::why_low_pass() {
 void Explainer::coupling() {
     if (fn_.coupling_Hz <= 0.0 || !c_.f || c_.wave.rms_ac <= 0.0) return;
     const bool average = fn_.detector == Detector::average;
-    const double change = average ? coupling_effect() : c_.coupled.rms / c_.wave.rms_ac - 1.0;
+    const double change = average ? coupling_effect() : c_.coupled.rms / ctx_.reaches / c_.wave.rms_ac - 1.0;
     if (std::fabs(change) < matters) return;
     const std::string passes = fmt::format(
         "{} {}: at {} it passes {}", takes_clamp(mode_) ? "Its core weakens below" : "Its coupling weakens below",
@@ -258,7 +270,7 @@ void Explainer::other_meters() {
         others.push_back(fmt::format("an ideal true-rms one {}", n("true_rms_ac", c_.wave.rms_ac)));
     if (fn_.detector != Detector::average && differs(average))
         others.push_back(fmt::format("an averaging one {}", n("average_reading", average)));
-    if (c_.fundamental > 0.0 && fn_.lowpass_Hz <= 0.0 && differs(c_.fundamental))
+    if (c_.fundamental > 1e-3 * c_.wave.rms_ac && fn_.lowpass_Hz <= 0.0 && differs(c_.fundamental))
         others.push_back(
             fmt::format("one with a low-pass for drives {}", n("fundamental_rms", c_.fundamental)));
     if (!others.empty())
@@ -312,8 +324,10 @@ std::string Explainer::cause() const {
         {std::fabs(number(c_.banded) / number(c_.coupled) - 1.0),
          "which its limited bandwidth does and no fault"},
         {std::fabs(number(c_.out) / number(c_.banded) - 1.0), "which its low-pass does, and is meant to do"},
-        {std::fabs(average ? coupling_effect() : c_.coupled.rms / ideal() - 1.0),
+        {std::fabs(average ? coupling_effect() : c_.coupled.rms / ctx_.reaches / ideal() - 1.0),
          "which its lower limit of frequency does and no fault"},
+        {1.0 - ctx_.reaches, "because its leads keep the rest"},
+        {1.0 / ctx_.reference - 1.0, "because its battery is low"},
         {c_.clipped ? 1.0 : 0.0, "because the peaks are cut off"},
     };
     return std::max_element(std::begin(causes), std::end(causes),
@@ -322,7 +336,7 @@ std::string Explainer::cause() const {
 }
 
 void Explainer::alternating() {
-    if (over_range() || nothing_or_hidden_dc()) return;
+    if (nothing_arrives() || over_range() || nothing_or_hidden_dc()) return;
     const double off = c_.value / ideal() - 1.0;
     const std::string give = n("tolerance", c_.tolerance);
     if (!c_.dc_blocked && std::fabs(c_.wave.mean) > 0.05 * c_.wave.rms) {
@@ -343,6 +357,7 @@ void Explainer::alternating() {
             give, ideal_text(), share("reading_off", off), off < 0.0 ? "low" : "high",
             beyond ? cause() : "which is within the meter's own tolerance"));
     }
+    explain_hand(ctx_, say_);
     if (fn_.detector == Detector::average)
         why_average();
     else if (fn_.lowpass_Hz <= 0.0)
@@ -357,10 +372,14 @@ void Explainer::alternating() {
 }
 
 void Explainer::direct() {
-    if (over_range()) return;
+    if (nothing_arrives() || over_range()) return;
     const double mean = std::fabs(c_.wave.mean), ac = c_.wave.rms_ac;
     say_.say(fmt::format("The display shows {}, give or take {}: the mean of the {} {}.", shown(),
                          n("tolerance", c_.tolerance), noun(), where()));
+    if (ctx_.reaches != 1.0 || ctx_.reference != 1.0) {
+        say_.say(fmt::format("In truth that mean is {}.", n("mean", c_.wave.mean)));
+        explain_hand(ctx_, say_);
+    }
     if (ac > 3.0 * r_.resolution && mean < 0.1 * ac) {
         say_.say(fmt::format("{}: {} rms{} alternates there, and an alternating wave has next to no mean.",
                              takes_clamp(mode_) ? "That is not all" : "That does not make it dead",
@@ -404,7 +423,7 @@ void Explainer::direct() {
 }
 
 void Explainer::frequency() {
-    if (over_range()) return;
+    if (nothing_arrives() || over_range()) return;
     if (c_.value == 0.0 || !c_.f) {
         say_.say(fmt::format("The display shows {}: the {} {} does not swing through its trigger level.",
                              shown(), "voltage", where()));
@@ -433,7 +452,7 @@ void Explainer::duty() {
         frequency();
         return;
     }
-    const double middle = 0.5 * (c_.out.min + c_.out.max);
+    const double middle = nil(0.5 * (c_.out.min + c_.out.max), c_.out.max - c_.out.min), mean = nil(c_.wave.mean, c_.wave.rms);
     say_.say(fmt::format("The display shows {}: that share of the time the wave stands above {}, half-way between its "
                          "lowest and its highest, {} and {}.",
                          shown(), say_("trigger_level", middle, "V"), say_("lowest_seen", c_.out.min, "V"),
@@ -441,12 +460,23 @@ void Explainer::duty() {
     if (ctx_.carrier_Hz)
         say_.say(fmt::format("The pulses come at the carrier of {} and their width changes all the time: over a whole "
                              "turn the share says little, the mean of {} does.",
-                             hz("carrier_Hz", *ctx_.carrier_Hz), say_("mean", c_.wave.mean, "V")));
+                             hz("carrier_Hz", *ctx_.carrier_Hz), say_("mean", mean, "V")));
     else
-        say_.say(fmt::format("The mean of the wave is {}{}.", say_("mean", c_.wave.mean, "V"), at_f()));
+        say_.say(fmt::format("The mean of the wave is {}{}.", say_("mean", mean, "V"), at_f()));
 }
 
 }  // namespace
+
+void explain_hand(const Context& ctx, Words& say) {
+    std::vector<std::string> parts;
+    if (ctx.reaches == 0.0) parts.push_back("its leads are broken or sit in the wrong jack");
+    else if (ctx.reaches < 1.0)
+        parts.push_back(fmt::format("only {} of what stands there reaches its input, the rest is lost in the test leads", say("reaches", ctx.reaches, "%")));
+    if (ctx.reference < 1.0)
+        parts.push_back(fmt::format("its reference has sunk with the battery to {}, which makes all it shows {} too high", say("reference", ctx.reference, "%"),
+                                    say("reference_off", 1.0 / ctx.reference - 1.0, "%")));
+    if (!parts.empty()) say.say(fmt::format("The meter is not held as it should be: {}.", listed(parts)));
+}
 
 void explain_wave(const Spec& spec, Mode mode, const Context& context, const Chain& chain, Reading& reading) {
     Explainer e(spec, mode, context, chain, reading);

@@ -120,6 +120,7 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
         edges.push_back(end);
     }
     const std::vector<Response> windows = whole_filter(fn).respond_from_rest(wave, edges);
+    const double scale = context.reaches / context.reference;  // the display's own, all the way
     std::vector<Response> seen;
     for (std::size_t k = 0; k < count; ++k) {
         Response now = windows[gap ? 2 * k + 1 : k];
@@ -127,7 +128,7 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
             now.min = std::min(now.min, windows[2 * k].min);
             now.max = std::max(now.max, windows[2 * k].max);
         }
-        seen.push_back(now);
+        seen.push_back(now.times(scale));
     }
 
     // Of what is left of a step after each update, so much stays: 1 % after the settling time.
@@ -190,6 +191,8 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
     w.reading.truth = truth_of(wave);
     const double peak = std::max(std::fabs(seen.back().min), std::fabs(seen.back().max));
     explain_course(spec, trace::duration(wave), fn, context.manual_range.has_value(), peak, w);
+    Words say(w.reading);
+    explain_hand(context, say);
     return w;
 }
 
@@ -229,7 +232,7 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
         return out;
     }
     const double end = std::min(*at + window_s, finish);
-    const Response seen = whole_filter(fn).respond_from_rest(current, {*at, end}).front();
+    const Response seen = whole_filter(fn).respond_from_rest(current, {*at, end}).front().times(1.0 / context.reference);
     const bool average = fn.detector == Detector::average;
     out.start_s = *at;
     out.value = average ? sine_form * seen.rectified_mean : seen.rms;
@@ -243,7 +246,8 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
                         say("waited", *at - trace::start(current), "s"), trigger, what, say("window_s", end - *at, "s"),
                         d.over ? d.text : say.shown(d.rounded)));
     say.say(fmt::format("The highest peak it sees meanwhile is {}.", say("peak", *out.peak, "A")));
-    const double off = *out.value / r.truth.rms.value_or(0.0) - 1.0;
+    explain_hand(context, say);
+    const double off = *out.value * context.reference / r.truth.rms.value_or(0.0) - 1.0;
     if (std::fabs(off) >= 0.005)
         say.say(fmt::format("The true rms of that stretch, direct part and all, is {}: the clamp's own limits make it {} {}.",
                             say("true_rms", *r.truth.rms, "A"), say("reading_off", std::fabs(off), "%"), off < 0.0 ? "less" : "more"));

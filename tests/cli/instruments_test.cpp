@@ -1,5 +1,6 @@
 // Instruments from the command line: a display watched, an in-rush caught, several conductors in one clamp, leads zeroed.
 #include <cmath>
+#include <numbers>
 #include <string>
 
 #include "program.hpp"
@@ -55,4 +56,16 @@ TEST_CASE("leads are read in with ohms until zeroed") {
     const double with = reading(dead + "true-rms-drive")["reading"]["value"].get<double>(),
                  zeroed = reading(dead + "true-rms-drive --zero")["reading"]["value"].get<double>();
     CHECK(with - zeroed == approx(0.2).epsilon(1e-6));
+}
+
+// Divider of 12 nF and 3 kohm at 50 Hz: 230 V become 2.6 V; of PWM's carrier most comes through (first-order high-pass at 4.4 kHz).
+TEST_CASE("a ghost voltage dies in a low impedance on the mains and not under PWM") {
+    const std::string mains = "hill-orchard --set supply.kind=mains --set supply.voltage_V=230 --red drive.u --black drive.v ";
+    const std::string pwm = "terrace-pwm --red drive.u --black drive.v ", low = "--mode acv-lowz --meter low-impedance ", ghost = "--coupled 12e-9";
+    const auto value = [](const std::string& arguments) { return reading(arguments)["reading"]["value"].get<double>(); };
+    const double corner = 1 / (2 * std::numbers::pi * 3e3 * 12e-9);
+    CHECK(value(mains + low + ghost) == approx(230 / std::hypot(1, corner / 50)).epsilon(0.02));
+    CHECK(value(mains + "--meter true-rms " + ghost) == approx(230).epsilon(0.01));
+    CHECK(value(pwm + low + ghost) > 50.0);
+    refuses("read " + mains + "--mode ohm " + ghost, "expected a mode that reads a voltage");
 }

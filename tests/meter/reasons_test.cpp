@@ -176,3 +176,54 @@ TEST_CASE("An averaging meter on PWM: a slow coupling fills the gaps, found agai
         check_reading(r);
     }
 }
+
+static bool said(const Reading& r, const std::string& words) {
+    return std::any_of(r.reasons.begin(), r.reasons.end(), [&](const std::string& s) { return s.find(words) != std::string::npos; });
+}
+
+// Closed forms: a share k of the wave reaches the input, a reference sunk to r shows 1 / r times as much.
+TEST_CASE("A badly held meter: the truth stays the wave's, and the hand's part of the reading has a name and a figure") {
+    const trace::Trace wave = trace::quasi_square(300, 120, 50, 5);
+    Context right, held;
+    right.fundamental_Hz = held.fundamental_Hz = 50;
+    right.output = held.output = true;
+    right.link_V = held.link_V = 300;
+    held.reaches = 0.8;
+    held.reference = 0.9;
+    for (const char* name : {"average", "true-rms", "true-rms-drive"}) {
+        const Spec spec = find_spec(name);
+        for (const auto& [mode, fn] : spec.functions) {
+            if (drives_circuit(mode) || takes_clamp(mode)) continue;
+            INFO(name << " " << mode_name(mode));
+            const Reading a = read(spec, mode, wave, right), b = read(spec, mode, wave, held);
+            check_reading(b);
+            CHECK(b.truth.rms.value() == a.truth.rms.value());
+            CHECK_FALSE(b.link_ratio.has_value());
+            const double factor = times_crossings(mode) ? 1.0 : 0.8 / 0.9;
+            CHECK(b.value.value() == approx(factor * a.value.value()).margin(1e-9));
+            if (fn.detector == Detector::mean || times_crossings(mode)) continue;
+            CHECK(said(b, "the rest is lost in the test leads"));
+            for (const Figure& f : b.figures) {
+                if (f.name == "reaches") CHECK(f.value == 0.8);
+                if (f.name == "reference_off") CHECK(f.value == approx(1 / 0.9 - 1).epsilon(1e-12));
+                if (f.name == "reading_off") CHECK(std::fabs(f.value) == approx(std::fabs(b.value.value() / a.truth.rms.value() - 1)).epsilon(1e-9));
+            }
+        }
+        Context broken = right;
+        broken.reaches = 0.0;
+        const Reading dead = read(spec, Mode::acv, wave, broken);
+        check_reading(dead);
+        CHECK(dead.value.value() == 0.0);
+        CHECK(said(dead, "nothing of it reaches the meter's input"));
+    }
+    // A crest that the range no longer takes with a sunk reference: the limit sinks with it.
+    Context manual;
+    manual.fundamental_Hz = 50;
+    manual.manual_range = 60;
+    Spec spec = find_spec("true-rms");
+    spec.functions[Mode::acv].crest_limit = 1.5;
+    const trace::Trace pulses = trace::pulse_train(80, 0.2, 50, 5);
+    CHECK(read(spec, Mode::acv, pulses, manual).warnings.empty());
+    manual.reference = 0.6;
+    CHECK_FALSE(read(spec, Mode::acv, pulses, manual).warnings.empty());
+}

@@ -40,20 +40,27 @@ const std::string two = "1,ua,a,,V,0.5,10,0,-99999,99998,1,1,P\r\n2,ia,a,,A,0.01
 
 TEST_CASE("COMTRADE: the standard's example record, as text and as bytes") {
     const Folder f;
+    // Its configuration as well (annex with the sample files, from memory; the station's name left out): three voltages in kV
+    // behind 2000:1, three currents behind 1200:5, twelve-bit values, six states, 60 Hz, one rate of 6000 samples a second.
     std::string channels;
-    for (int k = 1; k <= 6; ++k) channels += fmt::format("{0},c{0},,,V,1,0,0,-99999,99998,1,1,P\r\n", k);
-    for (int k = 1; k <= 6; ++k) channels += fmt::format("{0},s{0},,,0\r\n", k);
-    const double expected[] = {-760, 1274, 72, 61, -140, -502};
+    for (int k = 1; k <= 3; ++k) channels += fmt::format("{0},V{0}-g,,,kV,0.14462,0.0000000000,0,-2048,2047,2000,1,P\r\n", k);
+    for (int k = 4; k <= 6; ++k) channels += fmt::format("{0},I{0},,,A,11.5093049423,0.0000000000,0,-2048,2047,1200,5,P\r\n", k);
+    for (int k = 1; k <= 6; ++k) channels += fmt::format("{0},s{0} over,,,0\r\n", k);
+    const double kv = 144.62, a = 11.5093049423;
+    const double expected[] = {-760 * kv, 1274 * kv, 72 * kv, 61 * a, -140 * a, -502 * a};
     const std::string text = "5, 667, -760, 1274, 72, 61, -140, -502, 0, 0, 0, 0, 1, 1\r\n";
     const unsigned char bytes[] = {0x05, 0, 0, 0, 0x9B, 0x02, 0, 0, 0x08, 0xFD, 0xFA, 0x04, 0x48, 0, 0x3D, 0, 0x74, 0xFF, 0x0A, 0xFE, 0x30, 0};
     const std::string record(reinterpret_cast<const char*>(bytes), sizeof bytes);
     for (const bool binary : {false, true}) {
-        const std::string cfg = f.put("e.cfg", configuration("1999", binary ? "BINARY" : "ASCII", "1\r\n6000,3\r\n", channels, "12,6A,6D"));
+        const std::string cfg = f.put("e.cfg", configuration("1999", binary ? "BINARY" : "ASCII", "1\r\n6000.000,3\r\n", channels, "12,6A,6D"));
         f.put("e.dat", binary ? record + record + record : text + text + text);
         const report::Measured m = report::read_comtrade(cfg);
         REQUIRE(m.recording.names.size() == 6);
         REQUIRE(m.recording.rows() == 2);
-        for (std::size_t c = 0; c < 6; ++c) CHECK(m.recording.y0[c][0] == expected[c]);
+        for (std::size_t c = 0; c < 6; ++c) {
+            CHECK(m.recording.y0[c][0] == approx(expected[c]).epsilon(1e-12));
+            CHECK(m.units[c] == (c < 3 ? "V" : "A"));
+        }
         CHECK(m.recording.t1[1] == approx(2.0 / 6000));
     }
 }
