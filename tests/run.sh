@@ -29,6 +29,7 @@ if [ $what = solver ] || [ $what = instruments ]; then
     exec $build/tests/sunshaft-bench-$what "$@"
 fi
 cmake --build $build
+export LSAN_OPTIONS="suppressions=$PWD/tests/lsan.supp:print_suppressions=0"
 if [ $what = soak ]; then
     exec ctest --test-dir $build --output-on-failure -L soak
 fi

@@ -31,6 +31,8 @@ const std::vector<Alteration>& alterations() {
         {"wave", "strip Scope", [](Snapshot& s) { grow(s.waves[0], 0.5); }},
         {"healthy wave", "strip Scope", [](Snapshot& s) { s.waves[1].healthy = std::make_shared<const trace::Trace>(grown(*s.waves[1].trace, 0.5)); }},
         {"spectral line", "strip Spectrum", [](Snapshot& s) { s.spectra[0].lines[4].rms *= 0.1; }},
+        {"ripple", "strip Spectrum", [](Snapshot& s) { if (s.signature) s.signature->ripple[1][2] = 0.77; }},
+        {"sidebands", "strip Spectrum", [](Snapshot& s) { if (s.signature) s.signature->sidebands = trace::Sidebands{50, 0.05, 44, 56, -33, -34, 1}; }},
         {"distortion", "strip Spectrum", [](Snapshot& s) { s.spectra[0].thd = 0.777; }},
         {"phasor", "strip Phasors", [](Snapshot& s) { s.amp_phasor[1] *= 0.5; }},
         {"sequence", "strip Phasors", [](Snapshot& s) { s.volt_sequence[2] = 40.0; }},

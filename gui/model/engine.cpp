@@ -130,6 +130,8 @@ void Engine::site_changed() {
     if (site_ == bench_.site()) return;
     site_ = bench_.site();
     array_curves(*site_, array_current_, array_power_);
+    stator_.clear();
+    signature_due_ = 0.0;
     choose_signals();
 }
 
@@ -149,6 +151,7 @@ void Engine::choose_signals() {
         track.keep(setup_.scope_seconds);
         if (track.trace().empty()) track.append(history_.wave(name, history_.from(name), history_.finish()));
     }
+    stator_.keep(sideband_seconds);
     if (twin_) twin_->want(setup_.channels, setup_.scope_seconds);
     for (Due& d : spectra_) d.due = 0.0;
     phasors_due_ = 0.0;
@@ -262,6 +265,7 @@ void Engine::step() {
 
 void Engine::after_chunk(std::size_t row) {
     for (auto& [name, track] : tracks_) track.append(history_.rows_since(name, row));
+    stator_.append(history_.rows_since("around.u", row));
     history_.trim();
     accounts_.push_back({bench_.time(), bench_.state().energy});
     while (accounts_.size() > 2 && accounts_[1].t < bench_.time() - History::kept_seconds)

@@ -89,7 +89,10 @@ class Engine {
         double due = 0.0;
     };
     std::vector<Due> spectra_;
-    double phasors_due_ = 0.0;
+    double phasors_due_ = 0.0, signature_due_ = 0.0;
+    static constexpr double sideband_seconds = 2.0;
+    ScopeTrack stator_;  // the current of line u on this site, as long as sidebands want it
+    std::optional<Signature> signature_;
     Phasors phasors_;
     SpacePaths paths_;
     Curve array_current_, array_power_;  // of the present site

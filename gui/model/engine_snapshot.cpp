@@ -44,6 +44,7 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     for (const std::string& name : setup_.channels)
         for (const Due& d : spectra_)
             if (d.spectrum.name == name) s.spectra.push_back(d.spectrum);
+    s.signature = signature_;
     s.fundamental_Hz = phasors_.frequency_Hz;
     s.volt_phasor = phasors_.volt, s.amp_phasor = phasors_.amp;
     s.volt_path = paths_.volt, s.amp_path = paths_.amp;
@@ -172,6 +173,7 @@ void Engine::analyse(double f, double from, double to, std::size_t most) {
         spectra_.clear();
         phasors_ = {};
         paths_ = {};
+        signature_.reset();
         return;
     }
     const double again = to + 0.33 * setup_.rate;
@@ -179,6 +181,10 @@ void Engine::analyse(double f, double from, double to, std::size_t most) {
         phasors_ = phasors(history_, f, whole_turns(from, to, f, 0.1), to);
         paths_ = space_paths(history_, to - 1.0 / f, to);
         phasors_due_ = again;
+    }
+    if (!signature_ || to >= signature_due_) {
+        signature_ = signature(history_, stator_.trace(), bench_.plant().look(bench_.state()).slip, f, whole_turns(from, to, f, 0.1), to);
+        signature_due_ = to + std::max(1.0, setup_.rate);
     }
     std::erase_if(spectra_, [&](const Due& d) { return !wanted(d.spectrum.name); });
     const double carrier = bench_.context({}).carrier_Hz.value_or(0.0);
@@ -190,7 +196,7 @@ void Engine::analyse(double f, double from, double to, std::size_t most) {
         if (most-- == 0) break;
         if (old == spectra_.end()) old = spectra_.insert(old, Due{});
         *old = {
-            spectrum(name, history_.wave(name, whole_turns(history_.from(name), to, f, 0.1), to), f, carrier),
+            spectrum(name, history_.wave(name, whole_turns(history_.from(name), to, f, 0.2), to), f, carrier),
             again};
     }
 }

@@ -13,19 +13,39 @@
 #include "model/signals.hpp"
 #include "model/twin.hpp"
 #include "trace/harmonics.hpp"
+#include "trace/period.hpp"
 #include "trace/sequence.hpp"
+#include "trace/signature.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::view {
 
+namespace {
+constexpr int group_orders = 25;
+}
+
 Spectrum spectrum(const std::string& name, trace::View wave, double f, double carrier) {
     const SignalWords words = signal_words(name);
-    Spectrum s{name, words.label, words.unit, f, trace::statistics(wave).rms, 0.0, {}};
+    Spectrum s{name, words.label, words.unit, f, trace::statistics(wave).rms};
     const int count = std::clamp(static_cast<int>(std::ceil(1.15 * carrier / f)) + 6, 40, 160);
     const std::vector<trace::Phasor> lines = trace::harmonics(wave, f, count);
     s.thd = trace::thd(lines);
     for (std::size_t n = 0; n < lines.size(); ++n)
         s.lines.push_back({static_cast<int>(n) + 1, std::abs(lines[n])});
+    s.groups = trace::iec_groups(wave, f, group_orders);
+    return s;
+}
+
+Signature signature(const History& h, trace::View current, double slip, double f, double from, double to) {
+    Signature s{slip, trace::sidebands_need_s(f, slip)};
+    if (std::isfinite(slip) && !current.empty() && trace::duration(current) > s.needed_s) {
+        const double end = trace::finish(current), begin = std::max(trace::start(current), end - 1.5 * s.needed_s);
+        s.sidebands = trace::sidebands(trace::last_periods(trace::slice(current, begin, end), f), f, slip);
+    }
+    for (std::size_t k = 0; k < 2; ++k) {
+        const trace::Trace wave = h.wave(k == 0 ? "link_V" : "torque_N_m", from, to);
+        for (std::size_t n = 0; n < 3; ++n) s.ripple[k][n] = trace::ripple(wave, f, n == 0 ? 1 : n == 1 ? 2 : 6);
+    }
     return s;
 }
 

@@ -14,6 +14,8 @@ namespace sunshaft::view {
 // Orders 1 .. 40, and past the carrier where there is one (160 at most). `wave` spans whole turns.
 Spectrum spectrum(const std::string& name, trace::View wave, double fundamental_Hz, double carrier_Hz);
 
+Signature signature(const History& history, trace::View current_u, double slip, double fundamental_Hz, double from, double to);
+
 struct Phasors {
     double frequency_Hz = 0.0;
     std::array<std::complex<double>, 3> volt{}, amp{};  // u v w; volts to the star point

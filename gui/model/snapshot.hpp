@@ -11,6 +11,8 @@
 #include <vector>
 
 #include "bench/bench.hpp"
+#include "trace/harmonics.hpp"
+#include "trace/signature.hpp"
 
 namespace sunshaft::view {
 
@@ -42,7 +44,19 @@ struct MeterFace {
 };
 
 struct Harmonic { int order; double rms; };
-struct Spectrum { std::string name, label, unit; double fundamental_Hz, rms, thd; std::vector<Harmonic> lines; };
+struct Spectrum {
+    std::string name, label, unit;
+    double fundamental_Hz = 0, rms = 0, thd = 0;
+    std::vector<Harmonic> lines = {};
+    trace::Groups groups = {};  // IEC 61000-4-7, over as many periods as are recorded
+};
+
+// What single lines of a running motor's current, its torque and the link give away.
+struct Signature {
+    double slip = 0, needed_s = 0;                    // of an induction motor; NaN: none. Length of current for the sidebands
+    std::optional<trace::Sidebands> sidebands = {};   // in the current of line u; nothing: not that long yet
+    std::array<std::array<double, 3>, 2> ripple = {}; // link, torque: amplitude over mean at 1, 2 and 6 times the fundamental
+};
 
 // One conductor of the splice sheet; ohms inf: open; kelvin: its joint above the water.
 struct SheetRow { double amps = 0, ohms = 0, watts = 0, kelvin = 0; };
@@ -77,6 +91,7 @@ struct Snapshot {
     meter::Mode clamp_mode = meter::Mode::aca;
     std::vector<Wave> waves;
     std::vector<Spectrum> spectra;        // of the scope's channels, orders 1 .. 40; renewed about three times a second
+    std::optional<Signature> signature = {};  // nothing: nothing turns
     motor::Vec3 volt_sequence{}, amp_sequence{};   // zero, positive, negative; fundamental rms
     std::array<std::complex<double>, 3> volt_phasor{}, amp_phasor{};  // u, v, w to the star point; fundamental rms
     double fundamental_Hz = 0;            // of the phasors; 0: nothing turns

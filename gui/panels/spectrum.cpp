@@ -1,4 +1,4 @@
-// Spectrum: the channels by harmonic order, with total distortion.
+// Spectrum: the channels by harmonic order or in groups of IEC 61000-4-7, with total distortion; the motor's signatures.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -31,27 +31,67 @@ class SpectrumPanel : public Panel {
             return;
         }
         Box side = rest.w > 620 ? rest.cut_right(320) : Box{};
+        if (side.w > 0) choose(x, side);
         std::vector<std::string> units;
         for (const auto& one : s->spectra)
             if (std::ranges::find(units, one.unit) == units.end()) units.push_back(one.unit);
         if (units.size() > 2) units.resize(2);
         const double each = rest.h / static_cast<double>(units.size());
         for (std::size_t u = 0; u < units.size(); ++u)
-            bars(c, {rest.x, rest.y + each * static_cast<double>(u), rest.w, each}, *s, units[u], u + 1 == units.size(), p);
+            bars(c, {rest.x, rest.y + each * static_cast<double>(u), rest.w, each}, shown(*s), units[u], u + 1 == units.size(), p);
         if (side.w > 0) figures(c, side.inset(14, 0), *s, p);
     }
 
   private:
     static constexpr int orders = 25;
+    bool groups_ = false;
 
-    static void bars(Canvas& c, const Box& outer, const view::Snapshot& s, const std::string& unit, bool last, const view::Palette& p) {
+    void choose(PanelContext& x, Box& side) {
+        static constexpr std::string_view ways[] = {"orders", "groups"};
+        Box row = side.cut_top(30).inset(14, 2);
+        int way = groups_ ? 1 : 0;
+        if (key_row(x, "spectrum/way", {row.x, row.y, 150, row.h}, ways, way)) groups_ = way == 1;
+        hint(x, row, "groups: harmonic subgroups after IEC 61000-4-7, each order with its two neighbouring lines, and what lies between the orders as thin bars");
+    }
+
+    // What stands as a bar: an order's line, or its subgroup; between the orders nothing, or the interharmonic subgroup.
+    struct Bars {
+        std::string label, unit;
+        std::vector<double> at, between;  // from order 1 on, and behind it
+    };
+    struct Drawn {
+        std::vector<Bars> all;
+        double fundamental_Hz;
+        std::string what;
+    };
+    Drawn shown(const view::Snapshot& s) const {
+        Drawn d{{}, s.fundamental_Hz, {}};
+        int periods = 0;
+        for (const auto& one : s.spectra) {
+            Bars b{one.label, one.unit, {}, {}};
+            if (groups_) {
+                b.at = one.groups.harmonic_subgroup;
+                b.between = one.groups.interharmonic;
+                periods = one.groups.periods;
+            } else {
+                for (const auto& h : one.lines) b.at.push_back(h.rms);
+            }
+            b.at.resize(std::min<std::size_t>(b.at.size(), orders));
+            b.between.resize(std::min<std::size_t>(b.between.size(), orders - 1));
+            d.all.push_back(std::move(b));
+        }
+        d.what = groups_ ? fmt::format("subgroups over {} periods of {:.4g} Hz, thin: between the orders", periods, s.fundamental_Hz)
+                         : fmt::format("order, in multiples of {:.4g} Hz", s.fundamental_Hz);
+        return d;
+    }
+
+    static void bars(Canvas& c, const Box& outer, const Drawn& s, const std::string& unit, bool last, const view::Palette& p) {
         std::vector<std::size_t> members;
         double most = 1e-9;
-        for (std::size_t n = 0; n < s.spectra.size(); ++n) {
-            if (s.spectra[n].unit != unit) continue;
+        for (std::size_t n = 0; n < s.all.size(); ++n) {
+            if (s.all[n].unit != unit) continue;
             members.push_back(n);
-            for (const auto& h : s.spectra[n].lines)
-                if (h.order <= orders) most = std::max(most, h.rms);
+            for (const double v : s.all[n].at) most = std::max(most, v);
         }
         const Box inner = plot_inside(outer, last);
         // Logarithmic over four decades: harmonics of a hundredth matter.
@@ -72,10 +112,16 @@ class SpectrumPanel : public Panel {
                 c.text({x, inner.bottom() + 16}, fmt::format("{}", order), {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::centre});
             double left = x - 0.5 * bar * static_cast<double>(members.size());
             for (const std::size_t n : members) {
-                for (const auto& h : s.spectra[n].lines) {
-                    if (h.order != order || h.rms <= bottom) continue;
-                    const view::SignalLook& look = p.signal[n % p.signal.size()];
-                    const Box box{left, height(h.rms), bar - 1, inner.bottom() - height(h.rms)};
+                const auto k = static_cast<std::size_t>(order - 1);
+                const Bars& own = s.all[n];
+                const view::SignalLook& look = p.signal[n % p.signal.size()];
+                if (k < own.between.size() && own.between[k] > bottom) {
+                    const double at = left + 0.5 * slot + 0.5 * bar;
+                    c.rule({at, height(own.between[k])}, {at, inner.bottom()}, look.colour);
+                }
+                if (k < own.at.size() && own.at[k] > bottom) {
+                    const double v = own.at[k];
+                    const Box box{left, height(v), bar - 1, inner.bottom() - height(v)};
                     if (n % p.signal.size() == 0) c.fill(box, look.colour);
                     else {
                         // Never by colour alone: hatched one way or the other, or open.
@@ -84,21 +130,21 @@ class SpectrumPanel : public Panel {
                         if (n % 5 < 3) c.hatch(corners, look.colour, 4, n % 2 == 1, 1.5);
                         c.frame(box, look.colour);
                     }
-                    if (members.size() == 1 && slot > 34 && order > 0 && h.rms > 1e-3 * most)
-                        c.text({x, box.y - 4}, view::figure(h.rms, "", 3).number, {.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::centre});
+                    if (members.size() == 1 && slot > 34 && v > 1e-3 * most)
+                        c.text({std::min(x, inner.right() - 24), box.y - 4}, view::figure(v, "", 3).number, {.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::centre});
                 }
                 left += bar;
             }
         }
         c.frame(inner, p.rule);
         if (last)
-            c.text({inner.right() - 6, inner.y + 14}, fmt::format("order, in multiples of {:.4g} Hz", s.fundamental_Hz), {.colour = p.ink_soft, .size = 12, .align = Align::right});
+            c.text({inner.right() - 6, inner.y + 14}, s.what, {.colour = p.ink_soft, .size = 12, .align = Align::right});
     }
 
     static void figures(Canvas& c, const Box& side, const view::Snapshot& s, const view::Palette& p) {
         // One row a channel: rms of all of it, of the fundamental, and the rest against the fundamental.
         const double rms = side.x + 0.5 * side.w, first = side.x + 0.77 * side.w, rest = side.right();
-        double y = side.y + 14;
+        double y = side.y + 12;
         const auto cell = [&](double at, const std::string& words, bool number) {
             c.text({at, y}, words, {.colour = number ? p.ink : p.ink_soft, .size = 12, .face = number ? Face::mono : Face::words, .align = Align::right});
         };
@@ -106,7 +152,7 @@ class SpectrumPanel : public Panel {
         cell(first, "order 1", false);
         cell(rest, "distortion", false);
         for (std::size_t n = 0; n < s.spectra.size() && y < side.bottom() - 24; ++n) {
-            y += 22;
+            y += 19;
             const auto& one = s.spectra[n];
             paint::signal_key(c, {side.x, y - 4}, p.signal[n % p.signal.size()], 16);
             const paint::TextLook name{.colour = p.ink, .size = 12, .face = Face::strong};
@@ -118,6 +164,40 @@ class SpectrumPanel : public Panel {
             cell(first, alternates ? view::figure(fundamental, one.unit, 4).text() : "-", true);
             cell(rest, alternates ? view::figure(100 * one.thd, "%", 3).text() : "-", true);
         }
+        if (s.signature) signatures(c, Box{side.x, y + 10, side.w, side.bottom() - y - 10}, *s.signature, p);
+    }
+
+    // The lines that give a motor away: torque and link at 1, 2 and 6 times the fundamental, sidebands at twice the slip.
+    static void signatures(Canvas& c, Box side, const view::Signature& g, const view::Palette& p) {
+        const paint::TextLook quiet{.colour = p.ink_soft, .size = 12};
+        const double column[] = {side.x + 0.5 * side.w, side.x + 0.75 * side.w, side.right()};
+        const auto cell = [&](double at, double y, const std::string& words, bool number) {
+            c.text({at, y}, words, {.colour = number ? p.ink : p.ink_soft, .size = 12, .face = number ? Face::mono : Face::words, .align = Align::right});
+        };
+        if (side.h >= 62) {
+            double y = side.y + 14;
+            c.text({side.x, y}, "ripple over mean", quiet);
+            static constexpr const char* at[] = {"1 f", "2 f", "6 f"};
+            for (std::size_t n = 0; n < 3; ++n) cell(column[n], y, at[n], false);
+            for (std::size_t k = 0; k < 2; ++k) {
+                y += 17;
+                c.text({side.x, y}, k == 0 ? "link" : "torque", {.colour = p.ink, .size = 12, .face = Face::strong});
+                for (std::size_t n = 0; n < 3; ++n) cell(column[n], y, g.ripple[k][n] < 1e-4 ? "< 0.01 %" : view::percent(g.ripple[k][n], 2), true);
+            }
+            side.cut_top(y - side.y + 8);
+        }
+        if (side.h < 28 || !std::isfinite(g.slip)) return;
+        const double y = side.y + 12;
+        c.text({side.x, y}, "sidebands in u, at f - and + 2 slip", quiet);
+        if (!g.sidebands) {
+            const std::string wait = std::isfinite(g.needed_s) ? fmt::format("{:.1f} s of steady current are needed", g.needed_s) : std::string("no slip, no sidebands");
+            c.text({side.x, y + 17}, wait, quiet);
+            return;
+        }
+        // What stands lower is the recording's own.
+        const auto level = [](double dB, double hertz) { return dB < -75.0 ? fmt::format("below -75 dB, {:.1f} Hz", hertz) : fmt::format("{:.0f} dB, {:.1f} Hz", dB, hertz); };
+        c.text({side.x, y + 17}, level(g.sidebands->lower_dB, g.sidebands->lower_Hz), {.colour = p.ink, .size = 12, .face = Face::mono});
+        cell(side.right(), y + 17, level(g.sidebands->upper_dB, g.sidebands->upper_Hz), true);
     }
 };
 

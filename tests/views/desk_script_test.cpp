@@ -67,3 +67,25 @@ TEST_CASE("a wrong act is refused in words and changes nothing") {
     CHECK(refusal(desk, {"teaching", "on"}).empty());
     CHECK(refusal(desk, {"probe", "red", "motor.u"}).empty());
 }
+
+// Broken bars modulate the current at twice the slip frequency (Thomson and Fenger 2001, trace/signature.hpp): what the window
+// shows of it comes from the snapshot, and is there when the motor has run long enough on this site.
+TEST_CASE("the motor's signatures stand in the snapshot: sidebands far down when healthy, well up with broken bars") {
+    view::Desk desk(site::load_scenario(site::find_scenario("hill-orchard")), false);
+    play_all(desk, "channels around.u\nrun\nwait 12");
+    const auto healthy = desk.snapshot()->signature;
+    REQUIRE(healthy);
+    REQUIRE(healthy->sidebands);
+    CHECK(healthy->sidebands->lower_dB < -65.0);
+    CHECK(healthy->ripple[1][2] > 0.05);  // six steps shake the torque at six times their frequency
+    CHECK(healthy->ripple[0][1] < 1e-3);  // and nothing at twice
+    play_all(desk, "plant broken-bars motor 0.1\nwait 0.2");
+    CHECK_FALSE(desk.snapshot()->signature->sidebands);  // not long enough on this site
+    play_all(desk, "wait 5");
+    const auto broken = desk.snapshot()->signature;
+    REQUIRE(broken->sidebands);
+    CHECK(broken->sidebands->lower_dB > healthy->sidebands->lower_dB + 30.0);
+    CHECK(broken->sidebands->lower_Hz == test::approx(50 * (1 - 2 * broken->slip)).epsilon(5e-3));
+    play_all(desk, "heal all\nplant lost-phase splice.v 1\nwait 3");
+    CHECK(desk.snapshot()->signature->ripple[0][1] > 0.01);  // a phase lost: the link swings at twice the frequency
+}
