@@ -329,6 +329,7 @@ void Desk::step() {
     if (impl_->setup.running) hold();
     impl_->worker->step();
 }
+void Desk::want_spectra() { impl_->worker->want_spectra(); }
 
 void Desk::rate(double simulated_per_wall) {
     if (!(simulated_per_wall > 0.0)) return;

@@ -63,6 +63,8 @@ class Desk {
     void run();
     void hold();
     void step();                                      // to the next switching event
+    /// A panel that shows spectra says so with each frame: they cost time.
+    void want_spectra();
     void rate(double simulated_per_wall);             // 1/1000 .. 1 .. 100
     double rate() const;
     bool running() const;                             // as wanted now

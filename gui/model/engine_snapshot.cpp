@@ -182,7 +182,7 @@ void Engine::analyse(double f, double from, double to, std::size_t most) {
         paths_ = space_paths(history_, to - 1.0 / f, to);
         phasors_due_ = again;
     }
-    if (!signature_ || to >= signature_due_) {
+    if (most > 0 && (!signature_ || to >= signature_due_)) {
         signature_ = signature(history_, stator_.trace(), bench_.plant().look(bench_.state()).slip, f, whole_turns(from, to, f, 0.1), to);
         signature_due_ = to + std::max(1.0, setup_.rate);
     }

@@ -13,6 +13,7 @@ namespace {
 using Clock = std::chrono::steady_clock;
 constexpr double publish_every = 0.04, chunk_wall = 0.006,
                  twin_share = 0.25;  // s, s, of the time when there is none to spare
+constexpr double looked_lasts = 1.0;  // s of wall clock
 constexpr double most_behind = 0.1;  // s of wall clock; further back is given up
 
 double seconds_since(Clock::time_point start) {
@@ -58,13 +59,30 @@ void Worker::step() {
     wake_.notify_all();
 }
 
+void Worker::want_spectra() {
+    bool again = false;
+    {
+        const std::lock_guard lock(mutex_);
+        again = seconds_since(looked_) > looked_lasts;
+        look_ = look_ || again;
+        looked_ = Clock::now();
+    }
+    if (again) wake_.notify_all();
+}
+
 std::optional<Worker::Refusal> Worker::refusal() {
     const std::lock_guard lock(mutex_);
     return std::exchange(refusal_, std::nullopt);
 }
 
 void Worker::publish() {
-    auto s = threaded_ ? engine_->snapshot(1) : engine_->snapshot();
+    std::size_t spectra = static_cast<std::size_t>(-1);
+    if (threaded_) {
+        const std::lock_guard lock(mutex_);
+        if (seconds_since(looked_) > looked_lasts) spectra = 0;
+        else if (engine_->setup().running) spectra = 1;  // and the next one with the next snapshot
+    }
+    auto s = engine_->snapshot(spectra);
     s->achieved_rate = achieved_;
     s->keeps_up = keeps_up_;
     std::shared_ptr<const Snapshot> old = std::move(s);
@@ -75,11 +93,12 @@ void Worker::publish() {
 bool Worker::take() {
     Setup setup;
     int steps = 0;
-    bool changed = false;
+    bool changed = false, look = false;
     {
         const std::lock_guard lock(mutex_);
         changed = std::exchange(changed_, false);
         steps = std::exchange(steps_, 0);
+        look = std::exchange(look_, false);
         if (changed) setup = wanted_;
     }
     if (changed) {
@@ -91,7 +110,7 @@ bool Worker::take() {
         }
     }
     for (int n = 0; n < steps; ++n) engine_->step();
-    return changed || steps > 0;
+    return changed || steps > 0 || look;
 }
 
 void Worker::work(double seconds) {
@@ -180,7 +199,7 @@ void Worker::loop() {
         }
         if (worked || twin) continue;
         std::unique_lock lock(mutex_);
-        const auto woken = [this] { return stop_ || changed_ || steps_ > 0; };
+        const auto woken = [this] { return stop_ || changed_ || look_ || steps_ > 0; };
         if (running)
             wake_.wait_for(lock, std::chrono::milliseconds(4), woken);
         else if (unpublished)

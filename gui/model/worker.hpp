@@ -3,6 +3,7 @@
 // One mutex, held only to swap a pointer or to copy the wishes. The window never waits for the physics.
 #pragma once
 
+#include <chrono>
 #include <condition_variable>
 #include <memory>
 #include <mutex>
@@ -26,6 +27,8 @@ class Worker {
     std::shared_ptr<const Snapshot> snapshot() const;
     void want(const Setup& setup);
     void step();
+    // Somebody looks at the spectra: with a thread they are worked out only while this is said again and again.
+    void want_spectra();
     // Without a thread: takes the wishes, simulates, publishes.
     void work(double seconds);
 
@@ -48,6 +51,8 @@ class Worker {
     Setup wanted_;
     bool changed_ = false, stop_ = false;
     int steps_ = 0;
+    bool look_ = false;  // spectra are wanted after a time when they were not
+    std::chrono::steady_clock::time_point looked_{};
     std::optional<Refusal> refusal_;
     std::shared_ptr<const Snapshot> newest_;
     double achieved_ = 1.0;

@@ -22,6 +22,7 @@ class SpectrumPanel : public Panel {
     const char* title() const override { return "Spectrum"; }
     void draw(PanelContext& x) override {
         if (!x.desk) return;
+        x.desk->want_spectra();
         const auto s = x.desk->snapshot();
         const view::Palette& p = x.palette();
         Canvas c = x.canvas();

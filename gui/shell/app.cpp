@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <csignal>
 #include <cstdlib>
+#include <ctime>
 #include <fstream>
 #include <iterator>
 #include <stdexcept>
@@ -33,9 +34,17 @@ double median(std::vector<double> values) {
     return *middle;
 }
 
+// Processor time of this thread: what it would take with a processor of its own.
+double thread_seconds() {
+    timespec t{};
+    clock_gettime(CLOCK_THREAD_CPUTIME_ID, &t);
+    return static_cast<double>(t.tv_sec) + 1e-9 * static_cast<double>(t.tv_nsec);
+}
+
 struct Stats {
     std::vector<double> build;   // s, from the first widget to the finished draw lists
     std::vector<double> submit;  // s, handing them to OpenGL
+    std::vector<double> own;     // s, this thread's processor time for both
     std::vector<double> show;    // s, waiting for the picture: the rasteriser's time when that is software
     int longest_list = 0;
     double first_frame = 0.0;
@@ -46,9 +55,9 @@ struct Stats {
         const double worst = both.empty() ? 0.0 : *std::max_element(both.begin(), both.end());
         fmt::print(
             "frames {}  first shown after {:.0f} ms  medians: build {:.2f} ms, submit {:.2f} ms, both {:.2f} "
-            "ms, "
+            "ms (of its own processor time {:.2f} ms), "
             "show {:.2f} ms  worst of both {:.1f} ms  longest draw list {} corners\n",
-            build.size(), first_frame * 1e3, median(build) * 1e3, median(submit) * 1e3, median(both) * 1e3,
+            build.size(), first_frame * 1e3, median(build) * 1e3, median(submit) * 1e3, median(both) * 1e3, median(own) * 1e3,
             median(show) * 1e3, worst * 1e3, longest_list);
     }
 };
@@ -210,7 +219,7 @@ void App::frame(double dt) {
     arrangement_ = view::arrange({size.x / scale, size.y / scale}, shown);
     input_.dt = dt;
 
-    const double start = platform_.now();
+    const double start = platform_.now(), own = thread_seconds();
     platform_.begin_frame(dt);
     ring_.begin_frame(input_);
     if (link_.refusal) {
@@ -233,6 +242,7 @@ void App::frame(double dt) {
     if (options_.stats || options_.frames > 0) {
         stats_.build.push_back(built - start);
         stats_.submit.push_back(submitted - built);
+        stats_.own.push_back(thread_seconds() - own);
     }
     stats_.longest_list = std::max(stats_.longest_list, longest);
     if (const std::string file = script_.take_snapshot(); !file.empty() && !save_png(platform_.pixels(), file))
