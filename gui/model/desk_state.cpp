@@ -47,6 +47,8 @@ std::string desk_state(const Desk& desk) {
     j["can_undo"] = desk.can_undo();
     j["can_redo"] = desk.can_redo();
     j["error"] = s->failure.empty() ? desk.last_error() : s->failure;
+    j["log"] = json::array();
+    for (const Event& e : s->events) j["log"].push_back(e.text);
     j["lamps"] = json::object();
     for (const Lamp& lamp : s->lamps) j["lamps"][lamp.name] = lamp.on;
     return j.dump();

@@ -49,7 +49,7 @@ class ControlsDrawer : public Panel {
                     sc.drive.minimum_frequency_Hz, 2 * std::max(50.0, sc.drive.nominal_frequency_Hz), 1, "Hz");
         if (sc.pump.kind != "none") {
             y = heading(c, rest, y, "Water", p);
-            y = control(x, c, rest, y, "Wellhead valve open", "rising_main.valve_opening", sc.rising_main.valve_opening, 0.02, 1, 0.01, "");
+            y = control(x, c, rest, y, "Wellhead valve open", "rising_main.valve_opening", sc.rising_main.valve_opening, 0, 1, 0.01, "");
             y = control(x, c, rest, y, "Water at rest", "well.static_level_m", sc.well.static_level_m, 0, sc.well.pump_depth_m, 0.5, "m down");
         }
         y = acts(x, c, rest, y, *s, p);

@@ -122,7 +122,7 @@ class Cutaway : public Panel {
     void dots(PanelContext& x, Canvas& c, const view::Snapshot& s, const view::Palette& p) {
         join_ring(x);
         const view::Dot* near = x.hovers(x.box) ? drawing_.dot_near(x.input.mouse, view::dot_reach) : nullptr;
-        const view::Ring* ring = !near && x.hovers(x.box) ? drawing_.ring_near(x.input.mouse, view::dot_reach) : nullptr;
+        const view::Ring* ring = x.hovers(x.box) ? ring_meant(x.input.mouse) : nullptr;
         for (const auto& r : drawing_.rings) {
             const bool lit = &r == ring || &r == focused_ring_;
             ellipse(c, r, 0, {.colour = lit ? p.accent : p.ink_soft, .width = lit ? 2.0 : 1.0, .style = view::LineStyle::dotted});
@@ -130,7 +130,8 @@ class Cutaway : public Panel {
         if (x.targets) {
             for (const auto& d : drawing_.dots) x.target("dot " + d.name, {d.at.x - 5, d.at.y - 5, 10, 10});
             for (const auto& r : drawing_.rings) x.target("ring " + r.name, {r.at.x - 3, r.at.y - 3, 6, 6});
-            for (const auto& part : drawing_.parts) x.target("part " + part.place, part.box);
+            for (const auto& part : drawing_.parts)
+                if (const auto at = free_spot(part)) x.target("part " + part.place, {at->x - 1, at->y - 1, 2, 2});
             if (focused_dot_) x.target("keyboard at " + focused_dot_->name, {focused_dot_->at.x - 5, focused_dot_->at.y - 5, 10, 10});
             if (focused_ring_) x.target("keyboard at ring " + focused_ring_->name, {focused_ring_->at.x - 5, focused_ring_->at.y - 5, 10, 10});
             if (drawing_.sun) x.target("sun", {drawing_.sun->at.x - 8, drawing_.sun->at.y - 8, 16, 16});
@@ -151,6 +152,30 @@ class Cutaway : public Panel {
         for (const auto& [placed, align] : {std::pair{probes.red, Align::right}, {probes.black, Align::left}})
             if (const auto* d = placed.empty() ? nullptr : drawing_.dot(placed); d && d != near && !drawing_.drive.contains(d->at))  // the drive has its own words
                 c.text({d->at.x + (align == Align::right ? -4 : 4), d->at.y - 10}, d->name, {.colour = p.ink, .size = 12, .align = align, .halo = p.ground});
+    }
+
+    // What a click here means: a dot before all; a ring inside it; a part on it, a ring only near it no longer; the modules, being
+    // large, last.
+    const view::Ring* ring_meant(Point m) const {
+        if (drawing_.dot_near(m, view::dot_reach)) return nullptr;
+        if (const auto* inside = drawing_.ring_near(m, 1e-6)) return inside;
+        const auto* part = drawing_.part_at(m);
+        return part && part->kind != view::Part::Kind::array ? nullptr : drawing_.ring_near(m, view::dot_reach);
+    }
+    const view::Part* part_meant(Point m) const {
+        return drawing_.dot_near(m, view::dot_reach) || ring_meant(m) ? nullptr : drawing_.part_at(m);
+    }
+
+    // Where a click on a part is not taken for a dot or a ring.
+    std::optional<Point> free_spot(const view::Part& part) const {
+        constexpr int steps = 8;
+        for (int k = 0; k <= steps * steps; ++k) {
+            // From the middle outwards, in turns to either side.
+            const auto along = [&](double from, double size, int n) { return from + size * (0.5 + (n % 2 ? 1 : -1) * ((n + 1) / 2) / double(steps + 1)); };
+            const Point at{along(part.box.x, part.box.w, k % steps), along(part.box.y, part.box.h, k / steps % steps)};
+            if (const auto* meant = part_meant(at); meant && meant->place == part.place) return at;
+        }
+        return {};
     }
 
     void put(view::Desk& desk, Lead lead, const view::Dot* dot, const view::Ring* ring) {
@@ -183,10 +208,10 @@ class Cutaway : public Panel {
             else if ((ring && close_to(ring->at)) || (jack && close_to(jack->clamp))) held_ = Lead::clamp;
             else if (x.hovers(x.box)) {
                 const auto* dot = drawing_.dot_near(m, view::dot_reach);
-                const auto* near = dot ? nullptr : drawing_.ring_near(m, view::dot_reach);
+                const auto* near = ring_meant(m);
                 if (dot) put(desk, x.input.shift || (!probes.red.empty() && probes.black.empty() && probes.red != dot->name) ? Lead::black : Lead::red, dot, nullptr);
                 else if (near) put(desk, Lead::clamp, nullptr, near);
-                else if (const auto* part = drawing_.part_at(m)) menu_ = Menu{*part, m};
+                else if (const auto* part = part_meant(m)) menu_ = Menu{*part, m};
                 else if (drawing_.sun && view::distance(drawing_.sun->at, m) < 20) sun_ = true;
             }
         }
@@ -202,7 +227,7 @@ class Cutaway : public Panel {
             sun_ = false;
         }
         if (held_ != Lead::none || sun_) x.wake_in(0.016);
-        if (const auto* part = x.hovers(x.box) && !drawing_.dot_near(m, view::dot_reach) ? drawing_.part_at(m) : nullptr) hint(x, part->box, view::part_title(*part) + "\nClick: what may be done here");
+        if (const auto* part = x.hovers(x.box) ? part_meant(m) : nullptr) hint(x, part->box, view::part_title(*part) + "\nClick: what may be done here");
         keyboard(x, s);
     }
 

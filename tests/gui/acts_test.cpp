@@ -1,0 +1,144 @@
+// Disconnecting is an act: parts of the drawing taken apart by mouse, the weather and the controls set by hand, the physics
+// following, and every act undone again.
+#include "window.hpp"
+
+#include <cmath>
+#include <functional>
+
+#include "catch_shim.hpp"
+
+using nlohmann::json;
+using sunshaft::test::Display;
+using sunshaft::test::Scratch;
+using sunshaft::test::Window;
+
+namespace {
+
+using So = std::function<bool(const json&)>;
+
+So shows(const char* where, double low, double high) {
+    return [=](const json& s) {
+        const json& v = s.at(json::json_pointer(where));
+        return v.is_number() && v.get<double>() >= low && v.get<double>() <= high;
+    };
+}
+So lamp(const char* name, bool on) {
+    return [=](const json& s) { return s["desk"]["lamps"][name] == on; };
+}
+So list(const char* name, const json& wanted) {
+    return [=](const json& s) { return s["desk"][name] == wanted; };
+}
+
+void undo(const Window& w, const char* what) {
+    w.key("ctrl+z");
+    w.until(std::string("undone: ") + what, list(what, json::array()));
+}
+
+void type_into(const Window& w, const std::string& field, const std::string& words) {
+    w.click(field);
+    w.key("ctrl+a");
+    w.type(words);
+    w.key("Return");
+}
+
+}  // namespace
+
+TEST_CASE("parts are taken apart by mouse, the physics follows, and undo puts them back") {
+    const Display display;
+    const Scratch scratch;
+    Window w(display, scratch, {"hill-orchard", "--size", "1600x1000", "--scale", "100"});
+    w.until("the pump running", lamp("running", true));
+    w.drag("jack clamp", "ring s1");
+    const char* amps = "/desk/clamp/value";
+    w.until("current in string 1", shows(amps, 4.0, 6.0));
+    const auto act = [&](const std::string& part, const std::string& kind, const std::string& at) {
+        w.click("part " + part);
+        w.click("do " + kind + at);
+        w.until(kind + " " + at, list("acts", json::array({kind + "@" + at})));
+    };
+
+    act("s1.m4-", "open", "s1.m4-");
+    w.until("no current in string 1", shows(amps, -0.1, 0.1));
+    undo(w, "acts");
+    w.until("current in string 1 again", shows(amps, 3.5, 6.5));
+
+    // The other string carries all of it, as far as it can.
+    act("fuse.s2", "open", "fuse.s2");
+    w.until("more in string 1", shows(amps, 6.6, 9.0));
+    undo(w, "acts");
+    w.until("the half again", shows(amps, 3.5, 6.4));
+
+    // A wire off: its line carries nothing.
+    w.drag("jack clamp", "ring u");
+    w.until("current in u", shows(amps, 7.0, 10.0));
+    act("u", "pull", "u");
+    w.until("no current in u", shows(amps, 0.0, 0.1));
+    undo(w, "acts");
+
+    // The dry-run circuit pulled off reads as dry; bridged, the drive believes it is wet.
+    act("dry", "pull", "dry");
+    w.until("the lamp of the dry well", lamp("well dry", true));
+    undo(w, "acts");
+    act("dry", "jumper", "dry");
+    undo(w, "acts");
+
+    act("isolator", "open", "isolator");
+    w.until("nothing running", lamp("running", false));
+    undo(w, "acts");
+    CHECK(w.state()["desk"]["error"] == "");
+    REQUIRE(w.close() == 0);
+}
+
+TEST_CASE("sun, heat, ceiling, valve and water are typed, the pump follows, and undo sets them back") {
+    const Display display;
+    const Scratch scratch;
+    Window w(display, scratch, {"hill-orchard", "--size", "1600x1000", "--scale", "100"});
+    w.until("the pump running", lamp("running", true));
+    w.drag("jack clamp", "ring u");
+    const char* amps = "/desk/clamp/value";
+    w.until("current in u", shows(amps, 7.5, 9.5));
+    w.key("shift+F2");
+
+    type_into(w, "drive.frequency_Hz", "35");
+    w.until("the ceiling", list("set", json::array({"drive.frequency_Hz=35"})));
+    w.until("less current at 35 Hz", shows(amps, 2.0, 7.0));
+    undo(w, "set");
+
+    type_into(w, "rising_main.valve_opening", "0");
+    w.until("the valve", list("set", json::array({"rising_main.valve_opening=0"})));
+    undo(w, "set");
+
+    type_into(w, "sun.irradiance_W_m2", "150");
+    w.until("the sun", list("set", json::array({"sun.irradiance_W_m2=150"})));
+    w.until("hardly any current", shows(amps, 0.0, 6.5));
+    undo(w, "set");
+
+    type_into(w, "sun.air_temperature_degC", "41");
+    w.until("the heat", list("set", json::array({"sun.air_temperature_degC=41"})));
+    undo(w, "set");
+    REQUIRE(w.close() == 0);
+}
+
+TEST_CASE("a meter's setting changed by hand is undone by a key, and what the drive did stands in its log") {
+    const Display display;
+    const Scratch scratch;
+    Window w(display, scratch, {"bench-rig", "--size", "1600x1000", "--scale", "100"});
+    w.until("a first picture", [](const json& s) { return s["frame"] > 2; });
+    w.drag("jack red", "dot drive.u");
+    w.drag("jack black", "dot drive.v");
+    const char* figure = "/desk/meters/0/value";
+    w.until("a figure", shows(figure, 255.0, 265.0));
+    w.click("edit chain");
+    type_into(w, "true-rmsacv.bandwidth_Hz", "0.3");
+    w.until("a lower figure", shows(figure, 100.0, 253.0));
+    w.key("Escape");
+    w.key("ctrl+z");
+    w.until("the figure as before", shows(figure, 255.0, 265.0));
+    w.click("Drive");
+    w.until("what the drive did in the log", [](const json& s) {
+        for (const auto& line : s["desk"]["log"])
+            if (line.get<std::string>().find("running") != std::string::npos) return true;
+        return false;
+    });
+    REQUIRE(w.close() == 0);
+}
