@@ -27,7 +27,8 @@ constexpr int group_orders = 25;
 Spectrum spectrum(const std::string& name, trace::View wave, double f, double carrier) {
     const SignalWords words = signal_words(name);
     Spectrum s{name, words.label, words.unit, f, trace::statistics(wave).rms};
-    const int count = std::clamp(static_cast<int>(std::ceil(1.15 * carrier / f)) + 6, 40, 160);
+    s.carrier_Hz = carrier;
+    const int count = std::clamp(static_cast<int>(std::ceil(carrier / f)) + 14, 40, 200);
     const std::vector<trace::Phasor> lines = trace::harmonics(wave, f, count);
     s.thd = trace::thd(lines);
     for (std::size_t n = 0; n < lines.size(); ++n)

@@ -11,7 +11,7 @@
 
 namespace sunshaft::view {
 
-// Orders 1 .. 40, and past the carrier where there is one (160 at most). `wave` spans whole turns.
+// Orders 1 .. 40, and past the carrier where there is one (200 at most). `wave` spans whole turns.
 Spectrum spectrum(const std::string& name, trace::View wave, double fundamental_Hz, double carrier_Hz);
 
 Signature signature(const History& history, trace::View current_u, double slip, double fundamental_Hz, double from, double to);

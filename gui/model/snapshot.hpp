@@ -46,7 +46,8 @@ struct MeterFace {
 struct Harmonic { int order; double rms; };
 struct Spectrum {
     std::string name, label, unit;
-    double fundamental_Hz = 0, rms = 0, thd = 0;
+    double fundamental_Hz = 0, rms = 0, thd = 0;  // thd: orders 2 .. 40
+    double carrier_Hz = 0;                        // of the drive's PWM; 0: none
     std::vector<Harmonic> lines = {};
     trace::Groups groups = {};  // IEC 61000-4-7, over as many periods as are recorded
 };

@@ -32,7 +32,7 @@ class SpectrumPanel : public Panel {
             return;
         }
         Box side = rest.w > 620 ? rest.cut_right(320) : Box{};
-        if (side.w > 0) choose(x, side);
+        if (side.w > 0) choose(x, side, *s);
         std::vector<std::string> units;
         for (const auto& one : s->spectra)
             if (std::ranges::find(units, one.unit) == units.end()) units.push_back(one.unit);
@@ -45,43 +45,59 @@ class SpectrumPanel : public Panel {
 
   private:
     static constexpr int orders = 25;
-    bool groups_ = false;
+    enum Way { from_one, groups, at_carrier };
+    int way_ = from_one;
 
-    void choose(PanelContext& x, Box& side) {
-        static constexpr std::string_view ways[] = {"orders", "groups"};
+    void choose(PanelContext& x, Box& side, const view::Snapshot& s) {
+        static constexpr std::string_view ways[] = {"orders", "groups", "carrier"};
+        const bool off[] = {false, false, !middle_order(s)};
+        if (off[at_carrier] && way_ == at_carrier) way_ = from_one;
         Box row = side.cut_top(30).inset(14, 2);
-        int way = groups_ ? 1 : 0;
-        if (key_row(x, "spectrum/way", {row.x, row.y, 150, row.h}, ways, way)) groups_ = way == 1;
-        hint(x, row, "groups: harmonic subgroups after IEC 61000-4-7, each order with its two neighbouring lines, and what lies between the orders as thin bars");
+        static constexpr std::string_view hints[] = {
+            "Each order of the fundamental", "Harmonic subgroups after IEC 61000-4-7: each order with its two neighbouring lines, and what lies between the orders as thin bars",
+            "The orders on both sides of the carrier of the pulse-width modulation"};
+        key_row(x, "spectrum/way", {row.x, row.y, 222, row.h}, ways, way_, KeyRowLook::sheet, hints, off);
+    }
+
+    // Order of the carrier, where it is among the lines with its neighbours.
+    static int middle_order(const view::Snapshot& s) {
+        for (const auto& one : s.spectra)
+            if (one.carrier_Hz > 0.0) {
+                const int order = static_cast<int>(std::lround(one.carrier_Hz / one.fundamental_Hz));
+                if (order > orders && order + orders / 2 <= static_cast<int>(one.lines.size())) return order;
+            }
+        return 0;
     }
 
     // What stands as a bar: an order's line, or its subgroup; between the orders nothing, or the interharmonic subgroup.
     struct Bars {
         std::string label, unit;
-        std::vector<double> at, between;  // from order 1 on, and behind it
+        std::vector<double> at, between;  // from the first order on, and behind it
     };
     struct Drawn {
         std::vector<Bars> all;
-        double fundamental_Hz;
-        std::string what;
+        int first = 1;  // order
+        std::string what = {};
     };
     Drawn shown(const view::Snapshot& s) const {
-        Drawn d{{}, s.fundamental_Hz, {}};
+        Drawn d;
+        if (way_ == at_carrier) d.first = std::max(1, middle_order(s) - orders / 2);
         int periods = 0;
         for (const auto& one : s.spectra) {
             Bars b{one.label, one.unit, {}, {}};
-            if (groups_) {
+            if (way_ == groups) {
                 b.at = one.groups.harmonic_subgroup;
                 b.between = one.groups.interharmonic;
                 periods = one.groups.periods;
             } else {
-                for (const auto& h : one.lines) b.at.push_back(h.rms);
+                for (const auto& h : one.lines)
+                    if (h.order >= d.first) b.at.push_back(h.rms);
             }
             b.at.resize(std::min<std::size_t>(b.at.size(), orders));
             b.between.resize(std::min<std::size_t>(b.between.size(), orders - 1));
             d.all.push_back(std::move(b));
         }
-        d.what = groups_ ? fmt::format("subgroups over {} periods of {:.4g} Hz, thin: between the orders", periods, s.fundamental_Hz)
+        d.what = way_ == groups ? fmt::format("subgroups over {} periods of {:.4g} Hz, thin: between the orders", periods, s.fundamental_Hz)
                          : fmt::format("order, in multiples of {:.4g} Hz", s.fundamental_Hz);
         return d;
     }
@@ -110,7 +126,7 @@ class SpectrumPanel : public Panel {
         for (int order = 1; order <= orders; ++order) {
             const double x = inner.x + (order - 0.5) * slot;
             if (last && order % 2 == 1)
-                c.text({x, inner.bottom() + 16}, fmt::format("{}", order), {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::centre});
+                c.text({x, inner.bottom() + 16}, fmt::format("{}", s.first - 1 + order), {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::centre});
             double left = x - 0.5 * bar * static_cast<double>(members.size());
             for (const std::size_t n : members) {
                 const auto k = static_cast<std::size_t>(order - 1);
@@ -151,7 +167,7 @@ class SpectrumPanel : public Panel {
         };
         cell(rms, "rms", false);
         cell(first, "order 1", false);
-        cell(rest, "distortion", false);
+        cell(rest, "THD, 2 to 40", false);
         for (std::size_t n = 0; n < s.spectra.size() && y < side.bottom() - 24; ++n) {
             y += 19;
             const auto& one = s.spectra[n];
@@ -196,7 +212,7 @@ class SpectrumPanel : public Panel {
             return;
         }
         // What stands lower is the recording's own.
-        const auto level = [](double dB, double hertz) { return dB < -75.0 ? fmt::format("below -75 dB, {:.1f} Hz", hertz) : fmt::format("{:.0f} dB, {:.1f} Hz", dB, hertz); };
+        const auto level = [](double dB, double hertz) { return dB < -75.0 ? fmt::format("< -75 dB, {:.1f} Hz", hertz) : fmt::format("{:.0f} dB, {:.1f} Hz", dB, hertz); };
         c.text({side.x, y + 17}, level(g.sidebands->lower_dB, g.sidebands->lower_Hz), {.colour = p.ink, .size = 12, .face = Face::mono});
         cell(side.right(), y + 17, level(g.sidebands->upper_dB, g.sidebands->upper_Hz), true);
     }

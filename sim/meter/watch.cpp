@@ -191,8 +191,11 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
     w.reading.truth = truth_of(wave);
     const double peak = std::max(std::fabs(seen.back().min), std::fabs(seen.back().max));
     explain_course(spec, trace::duration(wave), fn, context.manual_range.has_value(), peak, w);
-    Words say(w.reading);
-    explain_hand(context, say);
+    if (context.reaches != 1.0 || context.reference != 1.0) {
+        if (w.reading.reasons.size() == 5) w.reading.reasons.pop_back();
+        Words say(w.reading);
+        explain_hand(context, say);
+    }
     return w;
 }
 
@@ -248,9 +251,19 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
     say.say(fmt::format("The highest peak it sees meanwhile is {}.", say("peak", *out.peak, "A")));
     explain_hand(context, say);
     const double off = *out.value * context.reference / r.truth.rms.value_or(0.0) - 1.0;
-    if (std::fabs(off) >= 0.005)
-        say.say(fmt::format("The true rms of that stretch, direct part and all, is {}: the clamp's own limits make it {} {}.",
-                            say("true_rms", *r.truth.rms, "A"), say("reading_off", std::fabs(off), "%"), off < 0.0 ? "less" : "more"));
+    if (std::fabs(off) >= 0.005) {
+        // The same clamp without its lower limit: what is left between the two is that limit's.
+        Function open = fn;
+        open.coupling_Hz = 0.0;
+        const Response all = whole_filter(open).respond_from_rest(current, {*at, end}).front();
+        const double lower = average ? seen.rectified_mean / all.rectified_mean - 1.0 : seen.rms / all.rms - 1.0;
+        const std::string limit = fn.coupling_Hz > 0.0 && std::fabs(lower) > 0.5 * std::fabs(off)
+                                      ? fmt::format(" Its lower limit of {} alone loses {}: a start begins with current that hardly alternates.",
+                                                    say("coupling_Hz", fn.coupling_Hz, "Hz"), say("coupling_loss", std::fabs(lower), "%"))
+                                      : std::string();
+        say.say(fmt::format("The true rms of that stretch, direct part and all, is {}: the clamp's own limits make it {} {}.{}",
+                            say("true_rms", *r.truth.rms, "A"), say("reading_off", std::fabs(off), "%"), off < 0.0 ? "less" : "more", limit));
+    }
     if (finish - end > window_s) {
         const double after = trace::statistics(trace::slice(current, finish - window_s, finish)).rms;
         if (after > 0.0)
@@ -259,7 +272,7 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
     } else if (end < *at + window_s * (1.0 - 1e-9)) {
         say.warn("the watching ended before the clamp's window did");
     }
-    if (spec.update_per_s * trace::duration(current) >= 1.0) {
+    if (spec.update_per_s * trace::duration(current) >= 1.0 && r.reasons.size() < 5) {
         const Watch plain = watch(spec, mode, current, context);
         if (plain.max)
             say.say(fmt::format("Without this memory the display, at {} between updates, would have shown no more than {}.",
