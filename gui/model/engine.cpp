@@ -140,6 +140,8 @@ void Engine::choose_signals() {
     std::vector<std::string> names = setup_.channels;
     if (has_pair(setup_.probes)) names.push_back(pair_name(setup_.probes));
     if (!setup_.probes.around.empty()) names.push_back("around." + setup_.probes.around);
+    for (const Face* f : {&faces_[0], &faces_[1], &clamp_})
+        for (const auto& [name, sign] : held(*f, f == &clamp_ ? clamp_mode() : setup_.mode).signals) names.push_back(name);
     history_.choose(*site_, names);
     std::erase_if(tracks_, [this](const auto& t) {
         return std::find(setup_.channels.begin(), setup_.channels.end(), t.first) == setup_.channels.end() ||
@@ -157,13 +159,29 @@ void Engine::choose_signals() {
     phasors_due_ = 0.0;
 }
 
+// How a meter is held, which may be wrong; nothing where it cannot be read there.
+bench::Bench::Grip Engine::held(const Face& face, meter::Mode mode) {
+    const bench::Probes& p = setup_.probes;
+    if (!face.spec || !face.spec->has(mode) || (meter::takes_clamp(mode) ? p.around.empty() : !has_pair(p))) return {};
+    try {
+        return bench_.grip(*face.spec, mode, p);
+    } catch (const std::exception&) {
+        return {};  // said when it is read
+    }
+}
+
+// Of a clamp by what it is closed round.
+meter::Mode Engine::clamp_mode() const {
+    const std::string& a = setup_.probes.around;
+    return a.rfind("dc", 0) == 0 || (!a.empty() && a[0] == 's') ? meter::Mode::dca : meter::Mode::aca;
+}
+
 // Of both meters together, on the same points; inf where neither loads them.
-double Engine::load_ohm() const {
+double Engine::load_ohm() {
     double siemens = 0.0;
-    if (!meter::drives_circuit(setup_.mode) && !meter::takes_clamp(setup_.mode))
+    if (!meter::takes_clamp(setup_.mode))
         for (const Face& f : faces_)
-            if (f.spec && f.spec->has(setup_.mode))
-                siemens += 1.0 / meter::input_resistance(*f.spec, setup_.mode);
+            if (const auto grip = held(f, setup_.mode); !grip.signals.empty() && grip.load_ohm > 0.0) siemens += 1.0 / grip.load_ohm;
     return 1.0 / siemens;
 }
 
@@ -306,12 +324,7 @@ void Engine::update_faces() {
     const auto due = [&](const Face& f) { return now >= f.next_update - 1e-9; };
     for (Face& f : faces_)
         if (due(f)) update(f, setup_.mode);
-    if (due(clamp_)) {
-        const std::string& a = setup_.probes.around;
-        const bool dc = a.rfind("dc", 0) == 0 || (!a.empty() && a[0] == 's');
-        clamp_mode_ = dc ? meter::Mode::dca : meter::Mode::aca;
-        update(clamp_, clamp_mode_);
-    }
+    if (due(clamp_)) update(clamp_, clamp_mode());
 }
 
 void Engine::update(Face& face, meter::Mode mode) {
@@ -330,38 +343,45 @@ void Engine::update(Face& face, meter::Mode mode) {
     }
     const double now = bench_.time();
     try {
-        if (meter::drives_circuit(mode)) {
-            meter::Context extra;
-            extra.keep_waves = true;
+        const bench::Bench::Grip grip = bench_.grip(*face.spec, mode, p);
+        meter::Context extra;
+        extra.keep_waves = true;
+        if (grip.signals.empty()) {
             const plant::State saved = bench_.state();
             face.reading = std::make_shared<const meter::Reading>(bench_.read(*face.spec, mode, p, extra));
             bench_.state() = saved;
         } else {
-            meter::Context c = bench_.context(clamp ? bench::Probes{"", "", p.around} : p);
-            c.keep_waves = true;
             trace::Trace wave;
             bool loose = false;
             if (bench_.still() && !clamp) {
-                const double v = bench_.still_voltage(p.red, p.black, connected_ ? 0.0 : load_ohm());
+                const double v = bench_.still_voltage(grip.probes.red, grip.probes.black, connected_ ? 0.0 : load_ohm());
                 wave = {{0.0, 1.0, v, v}};
             } else {
-                const std::string name = clamp ? "around." + p.around : pair_name(p);
-                if (!history_.has(name)) plant::signal(*site_, name);  // says in words what is wrong
-                const double f = c.fundamental_Hz.value_or(0.0);
+                const double f = bench_.context(grip.probes).fundamental_Hz.value_or(0.0);
                 const double wanted = f > 0.5 ? std::max(1.0, std::ceil(0.2 * f)) / f : 0.2;
-                const double from = history_.from(name), there = now - from;
+                double from = 0.0;
+                for (const auto& [name, sign] : grip.signals) {
+                    if (!history_.has(name)) plant::signal(*site_, name);  // says in words what is wrong
+                    from = std::max(from, history_.from(name));
+                }
+                const double there = now - from;
                 // Too little yet: the display waits. A turn longer than what is kept is read in part.
                 if (there < std::min(wanted, History::kept_seconds) - 1e-6) return;
-                wave = history_.wave(name, whole_turns(from, now, f), now, &loose);
+                for (const auto& [name, sign] : grip.signals) {
+                    bool hangs = false;
+                    const trace::Trace one = history_.wave(name, whole_turns(from, now, f), now, &hangs);
+                    loose = loose || hangs;
+                    if (wave.empty()) wave.assign(one.size(), {});
+                    for (std::size_t n = 0; n < one.size(); ++n)  // all of them over the same pieces
+                        wave[n] = {one[n].t0, one[n].t1, wave[n].y0 + sign * one[n].y0, wave[n].y1 + sign * one[n].y1};
+                }
                 if (wave.empty()) return;
             }
-            meter::Reading r = meter::read(*face.spec, mode, wave, c);
+            meter::Reading r = bench_.read(*face.spec, mode, p, std::move(wave), extra);
             if (loose)
                 r.warnings.push_back(fmt::format(
                     "{} and {} hang on nothing common: the meter's own resistance pulls them together", p.red,
                     p.black));
-            const auto more = bench::cautions(*site_, p, mode);
-            r.cautions.insert(r.cautions.begin(), more.begin(), more.end());
             face.reading = std::make_shared<const meter::Reading>(std::move(r));
         }
     } catch (const std::exception& e) {

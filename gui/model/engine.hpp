@@ -54,12 +54,14 @@ class Engine {
         plant::Energies energy;
     };
 
+    bench::Bench::Grip held(const Face& face, meter::Mode mode);
     void chunk(double seconds);
     void after_chunk(std::size_t first_new_row);
     void site_changed();
     void choose_signals();
     void connect();
-    double load_ohm() const;
+    double load_ohm();
+    meter::Mode clamp_mode() const;
     void prime();
     void choose(Face& face, const std::string& stem) const;
     void update_faces();
@@ -82,7 +84,6 @@ class Engine {
     std::map<std::string, ScopeTrack> tracks_;
     std::deque<Account> accounts_;
     Face faces_[2], clamp_;
-    meter::Mode clamp_mode_ = meter::Mode::aca;
     std::unique_ptr<Twin> twin_;
     struct Due {
         Spectrum spectrum;

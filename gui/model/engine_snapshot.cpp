@@ -95,7 +95,7 @@ void Engine::fill_faces(Snapshot& s) const {
         if (face.reading) m.full_scale = face.reading->range.value_or(0.0);
     }
     s.clamp = clamp_.reading;
-    s.clamp_mode = clamp_mode_;
+    s.clamp_mode = clamp_mode();
     s.clamp_meter = clamp_.spec;
     s.clamp_changed = setup_.meter_changes.contains(clamp_.stem);
     if (clamp_.spec) s.clamp_name = clamp_.spec->name;

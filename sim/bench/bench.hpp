@@ -62,6 +62,16 @@ class Bench {
     meter::Context context(const Probes& probes);
     // A reading taken now (extra.source_F: the red lead lies on a wire that this capacitance alone couples to its point): records enough whole turns (advancing time) or solves the wiring, as the mode wants.
     meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, const meter::Context& extra = {});
+    // For one who records by himself: how the hand holds this meter, which may be wrong. What is to be recorded, added with its sign
+    // (none: the mode drives the circuit, read() does it), where the leads really lie, and what they load. Throws as read() does.
+    struct Grip {
+        std::vector<std::pair<std::string, double>> signals;
+        Probes probes;
+        double load_ohm;
+    };
+    Grip grip(const meter::Spec& spec, meter::Mode mode, const Probes& probes);
+    // The reading of such a recording, the sum of the grip's signals over whole turns.
+    meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, trace::Trace wave, const meter::Context& extra = {});
     // The display from now on for some seconds, from the moment the leads are placed; and the surge a clamp that waits from now
     // on catches (trigger 0: the meter's own, meter/watch.hpp). Throws as read() does.
     meter::Watch watch(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds, const meter::Context& extra = {});
@@ -79,6 +89,7 @@ class Bench {
     struct Held;  // a meter as the hand really holds it
     Held hold(const meter::Spec& spec, meter::Mode mode, const Probes& probes, meter::Context extra);
     trace::Trace record(const Held& held, double seconds, std::vector<std::string>& notes);  // 0 s: whole turns, or at rest
+    void arrive(const Held& held, trace::Trace& wave, std::vector<std::string>& notes) const;  // on its way from the points to the input
     void finish(const Held& held, const std::vector<std::string>& notes, meter::Reading& reading) const;
     void compile();
     site::Now now() const;

@@ -56,8 +56,8 @@ struct Bench::Held {
     meter::Mode mode;
     Probes probes;
     meter::Context context;
-    std::vector<double> signs;           // of the recorded signals
-    std::vector<plant::Signal> signals;  // none: the still bench
+    std::vector<std::string> names;      // of the signals to be recorded; none: the still bench
+    std::vector<double> signs;           // of these
     double load_ohm = 0.0;               // load on the circuit
     double jack_fuse_A = 0.0;            // > 0: the red lead sits in the current jack
     double coupled_Hz = 0.0;             // > 0: corner of a capacitance into the meter, which is all that ties the red lead
@@ -98,15 +98,15 @@ Bench::Held Bench::hold(const meter::Spec& asked, meter::Mode mode, const Probes
         h.probes.around = gathered(h.probes.around);
         h.context.red = h.probes.around;
         for (const Strand& s : strands(h.probes.around)) {
-            h.signals.push_back(plant::signal(*site_, "around." + s.name));
+            h.names.push_back("around." + s.name);
             h.signs.push_back(s.sign);
         }
         if (const std::string next = neighbour(site_->works, h.probes.around); hands.two_conductors && !next.empty()) {
-            h.signals.push_back(plant::signal(*site_, "around." + next));
+            h.names.push_back("around." + next);
             h.signs.push_back(1.0);
         }
     } else {
-        h.signals = {plant::signal(*site_, h.probes.red + ":" + h.probes.black)};
+        h.names = {h.probes.red + ":" + h.probes.black};
         h.signs = {1.0};
     }
     return h;
@@ -117,8 +117,9 @@ trace::Trace Bench::record(const Held& h, double seconds, std::vector<std::strin
     trace::Trace wave;
     const auto live = [&](auto run) {
         connect(clamp ? Probes{} : h.probes, h.load_ohm);
-        plant::Recorder recorder(h.signals);
-        recorder.rebind(*site_);
+        std::vector<plant::Signal> signals;
+        for (const std::string& name : h.names) signals.push_back(plant::signal(*site_, name));
+        plant::Recorder recorder(signals);
         run(recorder);
         append(wave, recorder.recording, h.signs);
     };
@@ -150,13 +151,17 @@ trace::Trace Bench::record(const Held& h, double seconds, std::vector<std::strin
             rested = true;
         }
     }
+    arrive(h, wave, notes);
+    return wave;
+}
+
+void Bench::arrive(const Held& h, trace::Trace& wave, std::vector<std::string>& notes) const {
     bool loose = false;
     for (trace::Segment& s : wave)
         if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) s.y0 = s.y1 = 0.0, loose = true;
     if (loose) notes.push_back(fmt::format("{} and {} hang on nothing common: the meter's own resistance pulls them together", h.probes.red, h.probes.black));
     if (h.jack_fuse_A > 0.0) notes.push_back(jack_note(h.load_ohm > 0.0 ? trace::statistics(wave).rms / h.load_ohm : 0.0, h.jack_fuse_A));
     if (h.coupled_Hz > 0.0) wave = meter::Filter{}.high_pass(h.coupled_Hz).wave(wave, 1e-5);
-    return wave;
 }
 
 void Bench::finish(const Held& h, const std::vector<std::string>& notes, meter::Reading& r) const {
@@ -170,6 +175,22 @@ meter::Reading Bench::read(const meter::Spec& spec, meter::Mode mode, const Prob
     std::vector<std::string> notes;
     meter::Reading r = meter::drives_circuit(h.mode) ? read_driven(h.spec, h.mode, h.probes, h.context)
                                                      : meter::read(h.spec, h.mode, record(h, 0.0, notes), h.context);
+    finish(h, notes, r);
+    return r;
+}
+
+Bench::Grip Bench::grip(const meter::Spec& spec, meter::Mode mode, const Probes& probes) {
+    const Held h = hold(spec, mode, probes, {});
+    Grip g{{}, h.probes, h.load_ohm};
+    for (std::size_t n = 0; n < h.names.size(); ++n) g.signals.emplace_back(h.names[n], h.signs[n]);
+    return g;
+}
+
+meter::Reading Bench::read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, trace::Trace wave, const meter::Context& extra) {
+    const Held h = hold(spec, mode, probes, extra);
+    std::vector<std::string> notes;
+    arrive(h, wave, notes);
+    meter::Reading r = meter::read(h.spec, h.mode, wave, h.context);
     finish(h, notes, r);
     return r;
 }

@@ -89,3 +89,32 @@ TEST_CASE("the motor's signatures stand in the snapshot: sidebands far down when
     play_all(desk, "heal all\nplant lost-phase splice.v 1\nwait 3");
     CHECK(desk.snapshot()->signature->ripple[0][1] > 0.01);  // a phase lost: the link swings at twice the frequency
 }
+
+// What the hand does wrong reaches the window's meters as it reaches the headless program's: both ask the bench how a meter is held.
+TEST_CASE("a badly held meter in the window reads what the bench says it reads") {
+    const Scenario scenario = site::load_scenario(site::find_scenario("hill-orchard"));
+    view::Desk desk(scenario, false);
+    play_all(desk, "probe red dc+\nprobe black dc-\nprobe around u\nmode dcv\nrun\nwait 8");
+    const auto shown = [&] { return desk.snapshot()->meters[0].reading->value.value(); };
+    const auto clamp = [&] { return desk.snapshot()->clamp->value.value(); };
+    const double right = shown(), amps = clamp();
+    REQUIRE(right > 300.0);
+    const auto planted = [&](const std::string& fault) {
+        play_all(desk, "plant " + fault + "\nwait 1");
+        const double v = shown();
+        play_all(desk, "undo\nwait 0.6");
+        return v;
+    };
+    CHECK(planted("meter-battery-flat meter 0.15") == test::approx(right / 0.85).epsilon(3e-3));
+    CHECK(planted("leads-swapped meter 1") == test::approx(-right).epsilon(3e-3));
+    CHECK(planted("bad-lead meter 1e7") == test::approx(right / 2).epsilon(0.01));
+    CHECK(planted("leads-in-current-jack meter 1") == 0.0);
+    CHECK(shown() == test::approx(right).epsilon(5e-3));
+    // Clamp round u and v: minus the third line's current, as much.
+    play_all(desk, "plant clamp-round-two meter 1\nwait 1");
+    CHECK(clamp() == test::approx(amps).epsilon(0.02));
+    CHECK(desk.snapshot()->clamp->truth.rms.has_value());
+    play_all(desk, "plant high-resistance-splice v 3\nwait 2");
+    // u + v = -w: with a bad joint in v the largest of the three.
+    CHECK(clamp() > 1.1 * amps);
+}
