@@ -278,6 +278,16 @@ void Desk::choose_mode(meter::Mode mode) {
     impl_->send();
 }
 
+void Desk::keep_extremes(bool on) {
+    impl_->setup.memory = on;
+    impl_->send();
+}
+
+void Desk::await_inrush(bool on) {
+    impl_->setup.inrush = on;
+    impl_->send();
+}
+
 void Desk::choose_channels(const std::vector<std::string>& signals) {
     try {
         for (const std::string& name : signals) plant::signal(*snapshot()->site, name);
@@ -306,6 +316,8 @@ const bench::Probes& Desk::probes() const {
 std::array<std::string, 2> Desk::meters() const {
     return impl_->setup.meters;
 }
+bool Desk::keeps_extremes() const { return impl_->setup.memory; }
+bool Desk::awaits_inrush() const { return impl_->setup.inrush; }
 meter::Mode Desk::mode() const {
     return impl_->setup.mode;
 }

@@ -45,6 +45,8 @@ class Desk {
     // -- instruments
     void choose_meter(int which, const std::string& spec);
     void choose_mode(meter::Mode mode);               // both meters
+    void keep_extremes(bool on);                      // min, max and peak from now on
+    void await_inrush(bool on);                       // the clamp waits for a surge from now on
     // Settings of a meter's chain (meter/settings.hpp), one entry of undo each; a meter chosen twice is changed twice.
     void change_meter(const std::string& spec, const std::string& key, const std::string& value);
     void restore_meter(const std::string& spec);      // as its file has it
@@ -57,6 +59,8 @@ class Desk {
     const bench::Probes& probes() const;
     std::array<std::string, 2> meters() const;        // as wanted now
     meter::Mode mode() const;
+    bool keeps_extremes() const;
+    bool awaits_inrush() const;
     const std::vector<std::string>& channels() const;
 
     // -- time

@@ -70,6 +70,8 @@ std::map<std::string, Act> acts() {
     return {
         {"probe", {2, probe}},
         {"mode", {1, [](Desk& d, const Words& w) { choose_mode(d, w[1]); }}},
+        {"extremes", {1, [](Desk& d, const Words& w) { d.keep_extremes(w[1] == "on"); }}},
+        {"inrush", {1, [](Desk& d, const Words& w) { d.await_inrush(w[1] == "on"); }}},
         {"meter",
          {2, [](Desk& d, const Words& w) { d.choose_meter(static_cast<int>(number(w[1])) - 1, w[2]); }}},
         {"change-meter", {3, [](Desk& d, const Words& w) { d.change_meter(w[1], w[2], w[3]); }}},

@@ -3,7 +3,7 @@
 // thread behind the desk, time passes only by `wait`, so a script gives the same pictures on every run.
 //
 //   probe red|black|around POINT    "-" takes it off       mode MODE           meter 1|2 SPEC
-//   change-meter SPEC KEY VALUE     restore-meter SPEC
+//   change-meter SPEC KEY VALUE     restore-meter SPEC  extremes|inrush on|off
 //   plant KIND PLACE SEVERITY       heal KIND PLACE        heal all
 //   do ACT PLACE                    set KEY VALUE          undo   redo
 //   run  hold  step                 rate NUMBER            wait SECONDS        (simulated)

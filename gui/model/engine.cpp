@@ -106,8 +106,14 @@ void Engine::take(const Setup& wanted) {
     }
     if (setup_.mode != before.mode || setup_.probes.red != before.probes.red ||
         setup_.probes.black != before.probes.black) {
-        for (Face& f : faces_) f.reading.reset(), f.next_update = bench_.time();
+        for (Face& f : faces_) f.reading.reset(), f.memory.reset(), f.next_update = bench_.time();
         again = true;
+    }
+    if (setup_.memory != before.memory)
+        for (Face& f : faces_) f.memory.reset();
+    if (setup_.inrush != before.inrush || setup_.probes.around != before.probes.around) {
+        if (setup_.inrush) inrush_.arm(bench_.time());
+        else inrush_.disarm();
     }
     if (setup_.probes.around != before.probes.around) {
         clamp_.reading.reset(), clamp_.next_update = bench_.time();
@@ -284,6 +290,8 @@ void Engine::step() {
 void Engine::after_chunk(std::size_t row) {
     for (auto& [name, track] : tracks_) track.append(history_.rows_since(name, row));
     stator_.append(history_.rows_since("around.u", row));
+    if (const auto grip = held(clamp_, clamp_mode()); inrush_.armed() && !grip.signals.empty())
+        inrush_.look(history_, grip.signals.front().first, *clamp_.spec, clamp_mode(), bench_.time());
     history_.trim();
     accounts_.push_back({bench_.time(), bench_.state().energy});
     while (accounts_.size() > 2 && accounts_[1].t < bench_.time() - History::kept_seconds)
@@ -388,6 +396,7 @@ void Engine::update(Face& face, meter::Mode mode) {
         face.reading.reset();
         face.note = e.what();
     }
+    if (setup_.memory && face.reading) keep(face.memory, *face.reading);
     face.next_update = now + setup_.rate / std::max(0.1, face.spec->update_per_s);
 }
 

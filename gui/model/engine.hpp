@@ -11,6 +11,7 @@
 
 #include "model/figures.hpp"
 #include "model/history.hpp"
+#include "model/memories.hpp"
 #include "model/setup.hpp"
 #include "model/snapshot.hpp"
 
@@ -48,6 +49,7 @@ class Engine {
         std::shared_ptr<const meter::Reading> reading;
         std::string note;
         double next_update = 0.0;
+        std::optional<Memory> memory = {};
     };
     struct Account {
         double t;
@@ -94,6 +96,7 @@ class Engine {
     static constexpr double sideband_seconds = 2.0;
     ScopeTrack stator_;  // the current of line u on this site, as long as sidebands want it
     std::optional<Signature> signature_;
+    InrushWait inrush_;
     Phasors phasors_;
     SpacePaths paths_;
     Curve array_current_, array_power_;  // of the present site

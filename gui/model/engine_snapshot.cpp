@@ -85,6 +85,7 @@ void Engine::fill_faces(Snapshot& s) const {
         m.reading = face.reading;
         m.note = face.note;
         m.next_update_t = face.next_update;
+        m.memory = face.memory;
         m.meter = face.spec;
         m.changed = setup_.meter_changes.contains(face.stem);
         if (face.spec) {
@@ -95,6 +96,8 @@ void Engine::fill_faces(Snapshot& s) const {
         if (face.reading) m.full_scale = face.reading->range.value_or(0.0);
     }
     s.clamp = clamp_.reading;
+    s.inrush_armed = inrush_.armed();
+    s.inrush = inrush_.caught();
     s.clamp_mode = clamp_mode();
     s.clamp_meter = clamp_.spec;
     s.clamp_changed = setup_.meter_changes.contains(clamp_.stem);

@@ -117,6 +117,7 @@ trace::Trace History::wave(const std::string& name, double from, double to, bool
         const double slope = (s.y1 - s.y0) / (s.t1 - s.t0);
         if (s.t0 < from) s.y0 += slope * (from - s.t0), s.t0 = from;
         if (s.t1 > to) s.y1 -= slope * (s.t1 - to), s.t1 = to;
+        if (!out.empty() && std::abs(s.t0 - out.back().t1) < 1e-12) s.t0 = out.back().t1;  // stretches meet but for rounding
         if (s.t1 > s.t0) out.push_back(s);
     }
     return out;

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "bench/bench.hpp"
+#include "meter/watch.hpp"
 #include "trace/harmonics.hpp"
 #include "trace/signature.hpp"
 
@@ -30,6 +31,12 @@ struct Wave {
     bool loose = false;  // hangs on nothing in part of the trace: shown as 0
 };
 
+// Since it was asked to keep them: of what was shown, and of the wave that comes to the detector.
+struct Memory {
+    double low, high;
+    std::optional<double> peak_low, peak_high;
+};
+
 struct MeterFace {
     std::string spec;                  // stem of the meter's file: "true-rms"
     std::string name, counts_text;     // "True-rms", "6000 counts, 10 Mohm"
@@ -38,6 +45,7 @@ struct MeterFace {
     meter::Mode mode = meter::Mode::acv;
     std::vector<meter::Mode> modes;    // what its keys are
     std::shared_ptr<const meter::Reading> reading;  // null: leads not placed, or the first update still to come; the same until renewed
+    std::optional<Memory> memory;      // nothing: not asked for, or no figure yet
     double full_scale = 0.0;           // of the bar; 0: no range known yet
     std::string note;                  // why there is no reading: "this meter has no such mode"; empty: nothing to say
     double next_update_t = 0.0;        // simulated s; in slow motion the display keeps to the wall clock
@@ -90,6 +98,8 @@ struct Snapshot {
     std::shared_ptr<const meter::Spec> clamp_meter;
     bool clamp_changed = false;
     meter::Mode clamp_mode = meter::Mode::aca;
+    bool inrush_armed = false;
+    std::shared_ptr<const meter::Surge> inrush;  // caught; null: not yet
     std::vector<Wave> waves;
     std::vector<Spectrum> spectra;        // of the scope's channels, orders 1 .. 40; renewed about three times a second
     std::optional<Signature> signature = {};  // nothing: nothing turns

@@ -40,6 +40,16 @@ class Meters : public Panel {
         const auto s = x.desk->snapshot();
         const bench::Probes& probes = x.desk->probes();
         panel_title(x, title(), where(probes));
+        {
+            Canvas c = x.canvas();
+            const Point at{x.box.x + 100, x.box.y + 15};
+            bool on = x.desk->keeps_extremes();
+            const double wide = checkbox_width(c, "min, max");
+            if (at.x + wide + 24 < x.box.right() - 16 - c.width(where(probes), {.colour = p.ink_soft})) {
+                if (checkbox(x, "min, max", at, "min, max", on)) x.desk->keep_extremes(on);
+                hint(x, Box{at.x, at.y - 10, wide, 20}, "From now on keep the smallest and the largest figure shown, and the peaks of the wave; off and on: anew");
+            }
+        }
         const Box body{x.box.x + 16, x.box.y + kTitle, x.box.w - 32, kBody};
         Canvas c = x.canvas();
         c.fill(body, p.meter_body, 5.0);
@@ -129,7 +139,9 @@ class Meters : public Panel {
             return;
         }
         const meter::Reading& r = *face.reading;
-        if (const std::string band = band_words(r, false); !band.empty() && !beside(band)) beside(band_words(r, true));
+        if (face.memory) {
+            if (const std::string kept = kept_words(*face.memory, r, false); !beside(kept)) beside(kept_words(*face.memory, r, true));
+        } else if (const std::string band = band_words(r, false); !band.empty() && !beside(band)) beside(band_words(r, true));
         if (face.full_scale > 0) {
             c.text({in.x, in.y + 48}, "range", {.colour = p.meter_soft, .size = 12});
             c.text({in.x, in.y + 65}, with_symbols(range_words(r)), {.colour = p.meter_figure, .size = 12});
@@ -231,13 +243,26 @@ class Meters : public Panel {
             hint(x, Box{right, row.y, checkbox_width(c, words), row.h}, has ? mode_hint(mode) : "Neither of the two meters has it");
             right -= 14;
         }
+        {
+            bool on = x.desk->awaits_inrush();
+            right -= checkbox_width(c, "in-rush");
+            if (checkbox(x, "in-rush", {right, middle}, "in-rush", on)) x.desk->await_inrush(on);
+            std::string told = "The clamp waits for the current to pass its trigger and keeps the first 100 ms: arm it, then start the drive";
+            if (s.inrush)
+                for (const auto& reason : s.inrush->reading.reasons) told += (&reason == &s.inrush->reading.reasons.front() ? ". " : " ") + reason;
+            hint(x, Box{right, row.y, checkbox_width(c, "in-rush"), row.h}, told);
+            right -= 14;
+        }
         const std::string words = probes.around.empty() ? "Clamp open" : "Clamp round " + probes.around;
         const double slate_w = 104, word_room = right - row.x - slate_w - 8;
         const paint::TextLook look{.colour = p.ink, .sit = Sit::middle};
-        const std::string fits = c.fitted(words, word_room, look);
+        const std::string brief = probes.around.empty() ? "Clamp" : "Round " + probes.around;
+        const std::string fits = c.width(words, look) <= word_room ? words : c.fitted(brief, word_room, look);
         const Box slate{row.x + c.text({row.x, middle}, fits, look) + 10, row.y, slate_w, row.h};
         c.fill(slate, p.meter_display, 2.0);
-        const Shown shown = s.clamp ? taken_apart(*s.clamp) : Shown{};
+        const meter::Reading* figure = s.inrush_armed ? (s.inrush ? &s.inrush->reading : nullptr) : s.clamp.get();
+        Shown shown = figure ? taken_apart(*figure) : Shown{};
+        if (s.inrush_armed && !s.inrush) shown = {false, "----", "A", true};
         const double figure_right = slate.right() - 34;
         const bool words_shown = !shown.figures.empty() && !shown.segments;
         if (words_shown) {

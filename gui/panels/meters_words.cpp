@@ -59,7 +59,7 @@ Mode key_of(Mode mode) { return mode == Mode::acv_lowpass || mode == Mode::acv_l
 
 std::vector<Mode> mode_keys(const std::array<view::MeterFace, 2>& faces) {
     std::vector<Mode> keys;
-    for (const Mode mode : {Mode::dcv, Mode::acv, Mode::acdcv, Mode::ohm, Mode::continuity, Mode::diode, Mode::hz, Mode::insulation, Mode::cap, Mode::aca, Mode::dca})
+    for (const Mode mode : {Mode::dcv, Mode::acv, Mode::acdcv, Mode::ohm, Mode::continuity, Mode::diode, Mode::hz, Mode::duty, Mode::insulation, Mode::cap, Mode::aca, Mode::dca})
         if (either_has(faces, mode)) keys.push_back(mode);
     return keys;
 }
@@ -106,6 +106,17 @@ Shown taken_apart(const meter::Reading& reading) {
     s.segments = is_figure(text) || text == "OL";
     s.figures = text;
     return s;
+}
+
+std::string kept_words(const view::Memory& m, const meter::Reading& r, bool brief) {
+    const auto words = [&](double v) { return view::figure_at(v, r.unit, r.resolution); };
+    const view::Figure low = words(m.low), high = words(m.high);
+    std::string text = low.unit == high.unit ? fmt::format("min {}  max {}", low.number, high.number)
+                                             : fmt::format("min {} {}  max {} {}", low.number, with_symbols(low.unit), high.number, with_symbols(high.unit));
+    // The peak that lies farther from nothing, as the crest is spoken of.
+    if (!brief && m.peak_low && m.peak_high)
+        text += fmt::format("  peak {}", words(std::abs(*m.peak_low) > std::abs(*m.peak_high) ? *m.peak_low : *m.peak_high).number);
+    return text;
 }
 
 std::string band_words(const meter::Reading& r, bool brief) {

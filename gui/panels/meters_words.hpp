@@ -29,6 +29,8 @@ struct Shown {
     bool segments = false;  // figures can be shown by segments: digits, a point, OL, dashes
 };
 Shown taken_apart(const meter::Reading& reading);
+/// "min 249.9  max 250.7  peak 308.8" in the reading's unit; `brief` leaves the peak out.
+std::string kept_words(const view::Memory& memory, const meter::Reading& reading, bool brief);
 /// "could be 258.4 to 264.2"; empty when the reading has no band. `brief` leaves the first two words out.
 std::string band_words(const meter::Reading& reading, bool brief);
 

@@ -118,3 +118,35 @@ TEST_CASE("a badly held meter in the window reads what the bench says it reads")
     // u + v = -w: with a bad joint in v the largest of the three.
     CHECK(clamp() > 1.1 * amps);
 }
+
+TEST_CASE("the meters keep min, max and peak from when they are asked; the clamp catches the start it was armed for") {
+    view::Desk desk(site::load_scenario(site::find_scenario("hill-orchard")), false);
+    play_all(desk, "probe red drive.u\nprobe black drive.v\nprobe around u\ninrush on\nrun\nwait 0.05");
+    CHECK(desk.snapshot()->inrush_armed);
+    CHECK_FALSE(desk.snapshot()->inrush);  // its 100 ms are not over
+    play_all(desk, "wait 1");
+    const auto caught = desk.snapshot()->inrush;
+    REQUIRE(caught);
+    // The same from the headless bench, with the same clamp.
+    bench::Bench b(site::load_scenario(site::find_scenario("hill-orchard")));
+    const meter::Surge alone = b.surge(*desk.snapshot()->clamp_meter, meter::Mode::aca, {"", "", "u"}, 1.0);
+    CHECK(caught->value.value() == test::approx(alone.value.value()).epsilon(0.02));
+    CHECK(caught->peak.value() == test::approx(alone.peak.value()).epsilon(0.02));
+    play_all(desk, "wait 6");
+    CHECK(desk.snapshot()->inrush == caught);  // it stays
+    play_all(desk, "inrush off\nwait 0.02");
+    CHECK_FALSE(desk.snapshot()->inrush_armed);
+
+    CHECK_FALSE(desk.snapshot()->meters[0].memory);
+    play_all(desk, "extremes on\nwait 1");
+    const double high = desk.snapshot()->meters[0].memory->high;
+    CHECK(desk.snapshot()->meters[0].memory->peak_high.value() > 1.15 * high);  // a six-step wave's crest
+    play_all(desk, "do open isolator\nwait 8");
+    const view::Memory m = desk.snapshot()->meters[0].memory.value();
+    CHECK(m.low < 1.0);
+    CHECK(m.high >= high);
+    play_all(desk, "extremes off\nwait 0.02\nextremes on\nwait 1");
+    CHECK(desk.snapshot()->meters[0].memory->high < 1.0);
+    play_all(desk, "mode dcv\nwait 0.01");
+    CHECK_FALSE((desk.snapshot()->meters[0].memory && desk.snapshot()->meters[0].memory->high > 250.0));
+}
