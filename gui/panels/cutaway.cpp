@@ -108,9 +108,11 @@ class Cutaway : public Panel {
 
     void marks(PanelContext& x, Canvas& c, const view::Snapshot& s, const view::Palette& p) {
         if (x.desk->marks_hidden) return;
-        int number = 0;
+        int number = 0, meters = 0;
         for (const auto& f : s.edits.faults) {
-            const Point at = drawing_.fault_anchor(f.kind, f.place) + Point{0, -16};
+            // What is wrong with the meter stands where its leads come in.
+            const Point at = f.place == "meter" ? Point{x.box.right() - 18 - 24 * meters++, (shared_->jacks ? shared_->jacks->red.y : x.box.y + 80) - 30}
+                                                : drawing_.fault_anchor(f.kind, f.place) + Point{0, -16};
             paint::fault_mark(c, at, ++number, 18, p);
             const Touch t = touch(x, "mark " + f.kind + f.place, {at.x - 10, at.y - 10, 20, 20});
             const site::FaultRow* row = site::find_fault(f.kind);

@@ -280,13 +280,16 @@ class Inside : public Panel {
         Canvas c = x.canvas();
         c.fill(row, p.band);
         const std::string unit = r.stages.empty() ? r.unit : r.stages.front().unit;
+        // Less than a thousandth is what the solver leaves of a quantity that does not alternate.
+        const bool alternates = r.truth.fundamental_rms && *r.truth.fundamental_rms > 1e-3 * r.truth.rms.value_or(0.0);
+        const std::optional<double> fundamental = alternates ? r.truth.fundamental_rms : std::nullopt;
         struct Item {
             const char *name, *hint;
             std::optional<double> value;
             std::string unit;
         };
         const Item items[] = {{"true rms", "The steady voltage or current that would heat a resistor alike", r.truth.rms, unit},
-                              {"fundamental", "The rms of the sine at the wave's own frequency: what turns the motor", r.truth.fundamental_rms, unit},
+                              {"fundamental", "The rms of the sine at the wave's own frequency: what turns the motor", fundamental, unit},
                               {"rectified mean", "The mean of the wave turned to one side", r.truth.rectified_mean, unit},
                               {"crest factor", "Peak over rms", r.truth.crest_factor, ""},
                               {"frequency", "Of the fundamental", r.truth.fundamental_Hz, "Hz"}};

@@ -167,7 +167,7 @@ class SpectrumPanel : public Panel {
         };
         cell(rms, "rms", false);
         cell(first, "order 1", false);
-        cell(rest, "THD, 2 to 40", false);
+        cell(rest, "THD", false);
         for (std::size_t n = 0; n < s.spectra.size() && y < side.bottom() - 24; ++n) {
             y += 19;
             const auto& one = s.spectra[n];
