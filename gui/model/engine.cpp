@@ -290,8 +290,9 @@ void Engine::step() {
 void Engine::after_chunk(std::size_t row) {
     for (auto& [name, track] : tracks_) track.append(history_.rows_since(name, row));
     stator_.append(history_.rows_since("around.u", row));
-    if (const auto grip = held(clamp_, clamp_mode()); inrush_.armed() && !grip.signals.empty())
-        inrush_.look(history_, grip.signals.front().first, *clamp_.spec, clamp_mode(), bench_.time());
+    if (inrush_.armed() && !inrush_.caught())
+        if (const auto grip = held(clamp_, clamp_mode()); !grip.signals.empty())
+            inrush_.look(history_, grip.signals.front().first, *clamp_.spec, clamp_mode(), bench_.time());
     history_.trim();
     accounts_.push_back({bench_.time(), bench_.state().energy});
     while (accounts_.size() > 2 && accounts_[1].t < bench_.time() - History::kept_seconds)
