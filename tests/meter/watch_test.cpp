@@ -112,7 +112,10 @@ TEST_CASE("A motor's surge, by Hall clamp and by transformer clamp") {
     const double without = *surge(open, Mode::aca, i, {}, 5.0).value;
     bool named = false;
     for (const Figure& f : ct.reading.figures)
-        if (f.name == "coupling_loss") named = true, CHECK(f.value == approx(1 - *ct.value / without).epsilon(1e-9));
+        if (f.name == "coupling_loss") {
+            named = true;
+            CHECK(f.value == approx(1 - *ct.value / without).epsilon(1e-9));
+        }
     CHECK(named);
     const Surge waits = surge(hall, Mode::dca, i, {}, 1000.0);
     CHECK_FALSE(waits.value);
