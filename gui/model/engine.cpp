@@ -6,6 +6,7 @@
 #include <cmath>
 #include <stdexcept>
 
+#include "bench/hands.hpp"
 #include "model/twin.hpp"
 #include "site/keys.hpp"
 
@@ -147,7 +148,7 @@ void Engine::choose_signals() {
     if (has_pair(setup_.probes)) names.push_back(pair_name(setup_.probes));
     if (!setup_.probes.around.empty()) names.push_back("around." + setup_.probes.around);
     for (const Face* f : {&faces_[0], &faces_[1], &clamp_})
-        for (const auto& [name, sign] : held(*f, f == &clamp_ ? clamp_mode() : setup_.mode).signals) names.push_back(name);
+        for (const auto& [name, sign] : held(*f, f == &clamp_ ? bench::clamp_mode(setup_.probes.around) : setup_.mode).signals) names.push_back(name);
     history_.choose(*site_, names);
     std::erase_if(tracks_, [this](const auto& t) {
         return std::find(setup_.channels.begin(), setup_.channels.end(), t.first) == setup_.channels.end() ||
@@ -174,12 +175,6 @@ bench::Bench::Grip Engine::held(const Face& face, meter::Mode mode) {
     } catch (const std::exception&) {
         return {};  // said when it is read
     }
-}
-
-// Of a clamp by what it is closed round.
-meter::Mode Engine::clamp_mode() const {
-    const std::string& a = setup_.probes.around;
-    return a.rfind("dc", 0) == 0 || (!a.empty() && a[0] == 's') ? meter::Mode::dca : meter::Mode::aca;
 }
 
 // Of both meters together, on the same points; inf where neither loads them.
@@ -291,8 +286,8 @@ void Engine::after_chunk(std::size_t row) {
     for (auto& [name, track] : tracks_) track.append(history_.rows_since(name, row));
     stator_.append(history_.rows_since("around.u", row));
     if (inrush_.armed() && !inrush_.caught())
-        if (const auto grip = held(clamp_, clamp_mode()); !grip.signals.empty())
-            inrush_.look(history_, grip.signals.front().first, *clamp_.spec, clamp_mode(), bench_.time());
+        if (const auto grip = held(clamp_, bench::clamp_mode(setup_.probes.around)); !grip.signals.empty())
+            inrush_.look(history_, grip.signals, *clamp_.spec, bench::clamp_mode(setup_.probes.around), bench_.time());
     history_.trim();
     accounts_.push_back({bench_.time(), bench_.state().energy});
     while (accounts_.size() > 2 && accounts_[1].t < bench_.time() - History::kept_seconds)
@@ -333,7 +328,7 @@ void Engine::update_faces() {
     const auto due = [&](const Face& f) { return now >= f.next_update - 1e-9; };
     for (Face& f : faces_)
         if (due(f)) update(f, setup_.mode);
-    if (due(clamp_)) update(clamp_, clamp_mode());
+    if (due(clamp_)) update(clamp_, bench::clamp_mode(setup_.probes.around));
 }
 
 void Engine::update(Face& face, meter::Mode mode) {
@@ -376,14 +371,7 @@ void Engine::update(Face& face, meter::Mode mode) {
                 const double there = now - from;
                 // Too little yet: the display waits. A turn longer than what is kept is read in part.
                 if (there < std::min(wanted, History::kept_seconds) - 1e-6) return;
-                for (const auto& [name, sign] : grip.signals) {
-                    bool hangs = false;
-                    const trace::Trace one = history_.wave(name, whole_turns(from, now, f), now, &hangs);
-                    loose = loose || hangs;
-                    if (wave.empty()) wave.assign(one.size(), {});
-                    for (std::size_t n = 0; n < one.size(); ++n)  // all of them over the same pieces
-                        wave[n] = {one[n].t0, one[n].t1, wave[n].y0 + sign * one[n].y0, wave[n].y1 + sign * one[n].y1};
-                }
+                wave = history_.wave(grip.signals, whole_turns(from, now, f), now, &loose);
                 if (wave.empty()) return;
             }
             meter::Reading r = bench_.read(*face.spec, mode, p, std::move(wave), extra);

@@ -63,7 +63,6 @@ class Engine {
     void choose_signals();
     void connect();
     double load_ohm();
-    meter::Mode clamp_mode() const;
     void prime();
     void choose(Face& face, const std::string& stem) const;
     void update_faces();

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "bench/hands.hpp"
 #include "model/engine.hpp"
 #include "model/signals.hpp"
 #include "model/twin.hpp"
@@ -98,7 +99,7 @@ void Engine::fill_faces(Snapshot& s) const {
     s.clamp = clamp_.reading;
     s.inrush_armed = inrush_.armed();
     s.inrush = inrush_.caught();
-    s.clamp_mode = clamp_mode();
+    s.clamp_mode = bench::clamp_mode(setup_.probes.around);
     s.clamp_meter = clamp_.spec;
     s.clamp_changed = setup_.meter_changes.contains(clamp_.stem);
     if (clamp_.spec) s.clamp_name = clamp_.spec->name;

@@ -123,6 +123,18 @@ trace::Trace History::wave(const std::string& name, double from, double to, bool
     return out;
 }
 
+trace::Trace History::wave(const Signed& signals, double from, double to, bool* loose) const {
+    trace::Trace out;
+    if (loose) *loose = false;
+    for (const auto& [name, sign] : signals) {
+        bool hangs = false;
+        const trace::Trace one = wave(name, from, to, &hangs);
+        out = out.empty() ? trace::scaled(one, sign) : trace::sum(out, one, sign);
+        if (loose) *loose = *loose || hangs;
+    }
+    return out;
+}
+
 trace::Trace History::rows_since(const std::string& name, std::size_t row) const {
     trace::Trace out;
     const trace::Recording& r = pen_->recording;

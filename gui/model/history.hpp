@@ -30,6 +30,9 @@ class History {
     double finish() const;
     // Between two times, NaN as 0 and `loose` then true.
     trace::Trace wave(const std::string& name, double from, double to, bool* loose = nullptr) const;
+    // Several, added with their signs.
+    using Signed = std::vector<std::pair<std::string, double>>;
+    trace::Trace wave(const Signed& signals, double from, double to, bool* loose = nullptr) const;
     trace::Trace rows_since(const std::string& name, std::size_t row) const;
     plant::Means means(double from, double to) const;
     // Where the flux linked by the stator went in the last turn before `to`, latest first, Wb; empty: less than a turn

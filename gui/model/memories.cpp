@@ -22,13 +22,18 @@ void keep(std::optional<Memory>& memory, const meter::Reading& r) {
     }
 }
 
-void InrushWait::look(const History& history, const std::string& signal, const meter::Spec& clamp, meter::Mode mode, double now) {
-    if (!armed_ || caught_ || !history.has(signal) || !clamp.has(mode)) return;
+void InrushWait::look(const History& history, const History::Signed& signals, const meter::Spec& clamp, meter::Mode mode, double now) {
+    if (!armed_ || caught_ || signals.empty() || !clamp.has(mode)) return;
     constexpr double before = 0.01, behind = 0.005;  // s
-    const double from = std::max(scanned_, history.from(signal));
+    double since = 0.0;
+    for (const auto& [name, sign] : signals) {
+        if (!history.has(name)) return;
+        since = std::max(since, history.from(name));
+    }
+    const double from = std::max(scanned_, since);
     if (!triggered_ && now > from) {
         const double trigger = meter::surge_trigger(clamp.function(mode), {});
-        for (const trace::Segment& s : history.wave(signal, from, now))
+        for (const trace::Segment& s : history.wave(signals, from, now))
             if (std::abs(s.y0) > trigger || std::abs(s.y1) > trigger) {
                 triggered_ = s.t0;
                 break;
@@ -36,7 +41,7 @@ void InrushWait::look(const History& history, const std::string& signal, const m
         if (!triggered_) scanned_ = now;
     }
     if (!triggered_ || now < *triggered_ + meter::surge_window_s + behind) return;
-    const trace::Trace wave = history.wave(signal, std::max(history.from(signal), *triggered_ - before), *triggered_ + meter::surge_window_s + behind);
+    const trace::Trace wave = history.wave(signals, std::max(since, *triggered_ - before), *triggered_ + meter::surge_window_s + behind);
     if (!wave.empty()) caught_ = std::make_shared<const meter::Surge>(meter::surge(clamp, mode, wave));
 }
 

@@ -21,8 +21,8 @@ class InrushWait {
     void arm(double t) { *this = {}, armed_ = true, scanned_ = t; }
     void disarm() { *this = {}; }
     bool armed() const { return armed_; }
-    // After each stretch of simulated time; `signal` is in the history.
-    void look(const History& history, const std::string& signal, const meter::Spec& clamp, meter::Mode mode, double now);
+    // After each stretch of simulated time; `signals`: what is in the jaws, recorded in the history.
+    void look(const History& history, const History::Signed& signals, const meter::Spec& clamp, meter::Mode mode, double now);
     std::shared_ptr<const meter::Surge> caught() const { return caught_; }
 
   private:

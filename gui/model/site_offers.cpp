@@ -66,8 +66,9 @@ std::vector<Offer> offers(const site::Site& site, const Part& part) {
         case Part::Kind::array:
             if (part.apart) offer(list, site, "uncover", at, "Take the cover off");
             else offer(list, site, "cover", at, "Cover all modules");
-            offer(list, site, "short", at, "Short the array at the open isolator, for a clamp");
-            offer(list, site, "unshort", at, "Take the shorting lead off");
+            if (site.works.array.shorted) offer(list, site, "unshort", at, "Take the shorting lead off");
+            else if (site.works.array.plus.contact.open && site.works.array.minus.contact.open)
+                offer(list, site, "short", at, "Short the array at the open isolator, for a clamp");
             break;
         case Part::Kind::guard: {
             const site::Guard& guard = at == "dry" ? site.works.guards.dry : site.works.guards.full;

@@ -68,6 +68,11 @@ std::vector<Strand> strands(const std::string& around) {
     return list;
 }
 
+meter::Mode clamp_mode(const std::string& around) {
+    const auto name = around.find_first_not_of('-');
+    return name != std::string::npos && (around[name] == 'd' || around[name] == 's') ? meter::Mode::dca : meter::Mode::aca;
+}
+
 std::string neighbour(const site::Works& works, const std::string& around) {
     if (around == "u") return "v";
     if (around == "v") return "w";

@@ -26,6 +26,9 @@ LeadLoss through_leads(const site::Hands& hands, double input_ohm);
 struct Strand { std::string name; double sign; };
 std::vector<Strand> strands(const std::string& around);
 
+// The current a clamp is set for, by what it is closed round: direct on the array's side.
+meter::Mode clamp_mode(const std::string& around);
+
 // Conductor that lies next to the clamped one; empty when there is none.
 std::string neighbour(const site::Works& works, const std::string& around);
 

@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 
 #include "bench/bench.hpp"
+#include "bench/hands.hpp"
 #include "cli/verb.hpp"
 #include "meter/display.hpp"
 #include "report/json.hpp"
@@ -38,21 +39,15 @@ bool of_output(const std::string& point) {
     return point.rfind("drive.", 0) == 0 || point.rfind("lead.", 0) == 0 || point.rfind("cable.", 0) == 0 || point.rfind("motor.", 0) == 0;
 }
 
-// Of a clamp by what it is closed round.
-meter::Mode clamp_mode(const std::string& around) {
-    const auto name = around.find_first_not_of('-');
-    return name != std::string::npos && (around[name] == 'd' || around[name] == 's') ? meter::Mode::dca : meter::Mode::aca;
-}
-
 meter::Mode wanted_mode(const Options& o) {
-    if (o.inrush()) return clamp_mode(o.around);
+    if (o.inrush()) return bench::clamp_mode(o.around);
     if (!o.mode.empty()) {
         if (const auto m = meter::mode_from(o.mode)) return *m;
         std::string list;
         for (const meter::Mode m : meter::all_modes()) list += fmt::format("{}{}", list.empty() ? "" : " ", meter::mode_name(m));
         throw site::BadInput(fmt::format("--mode: {}: no such mode, expected one of {} inrush", o.mode, list));
     }
-    if (!o.around.empty()) return clamp_mode(o.around);
+    if (!o.around.empty()) return bench::clamp_mode(o.around);
     return of_output(o.red) && of_output(o.black) ? meter::Mode::acv : meter::Mode::dcv;
 }
 

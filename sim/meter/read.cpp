@@ -68,9 +68,7 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
     const std::string unit = times_crossings(mode) ? "V" : r.unit;
     const bool mean = fn.detector == Detector::mean;
     const auto through = [&](const Filter& filter) {
-        trace::Trace wave = filter.wave(window);
-        for (trace::Segment& s : wave) s.y0 *= ctx.reaches, s.y1 *= ctx.reaches;
-        return wave;
+        return trace::scaled(filter.wave(window), ctx.reaches);
     };
     const auto stage = [&](std::string name, std::string what, const Response& at, const Filter* filter) {
         Stage s{std::move(name), std::move(what), {}, mean ? at.mean : at.rms, mean ? "mean" : "rms", unit};

@@ -42,6 +42,18 @@ void undo(const Window& w, const char* what) {
     }
 }
 
+// The demo site with its pump running and the clamp round a conductor.
+struct Orchard {
+    Display display{};
+    Scratch scratch{};
+    Window w;
+    explicit Orchard(const std::string& around) : w(display, scratch, {"hill-orchard", "--size", "1600x1000", "--scale", "100"}) {
+        w.until("the pump running", lamp("running", true));
+        w.drag("jack clamp", "ring " + around);
+    }
+};
+const char* const amps = "/desk/clamp/value";
+
 void type_into(const Window& w, const std::string& field, const std::string& words) {
     w.click(field);
     w.key("ctrl+a");
@@ -52,12 +64,8 @@ void type_into(const Window& w, const std::string& field, const std::string& wor
 }  // namespace
 
 TEST_CASE("parts are taken apart by mouse, the physics follows, and undo puts them back") {
-    const Display display;
-    const Scratch scratch;
-    Window w(display, scratch, {"hill-orchard", "--size", "1600x1000", "--scale", "100"});
-    w.until("the pump running", lamp("running", true));
-    w.drag("jack clamp", "ring s1");
-    const char* amps = "/desk/clamp/value";
+    Orchard orchard("s1");
+    Window& w = orchard.w;
     w.until("current in string 1", shows(amps, 4.0, 6.0));
     const auto act = [&](const std::string& part, const std::string& kind, const std::string& at) {
         w.click("part " + part);
@@ -98,12 +106,8 @@ TEST_CASE("parts are taken apart by mouse, the physics follows, and undo puts th
 }
 
 TEST_CASE("sun, heat, ceiling, valve and water are typed, the pump follows, and undo sets them back") {
-    const Display display;
-    const Scratch scratch;
-    Window w(display, scratch, {"hill-orchard", "--size", "1600x1000", "--scale", "100"});
-    w.until("the pump running", lamp("running", true));
-    w.drag("jack clamp", "ring u");
-    const char* amps = "/desk/clamp/value";
+    Orchard orchard("u");
+    Window& w = orchard.w;
     w.until("current in u", shows(amps, 7.5, 9.5));
     w.key("shift+F2");
 
