@@ -30,7 +30,7 @@ json number(double x) { return std::isfinite(x) ? json(x) : json(nullptr); }
 std::string places_in_words(const site::FaultRow& row) {
     static const std::vector<std::pair<std::string, site::Works>> sites = [] {
         std::vector<std::pair<std::string, site::Works>> list;
-        for (const char* name : {"hill-orchard", "low-voltage-two-module", "four-module"})
+        for (const char* name : {"hill-orchard", "stone-fold", "river-meadow"})
             list.emplace_back(name, site::set_up(site::load_scenario(site::find_scenario(name))));
         return list;
     }();

@@ -75,7 +75,7 @@ int sheet(const BenchOptions& options) {
 Run add_sheet(CLI::App& app) {
     auto options = std::make_shared<BenchOptions>();
     add_bench_options(app, *options);
-    app.footer("Example: sunshaft sheet low-voltage-two-module --set sun.irradiance_W_m2=600");
+    app.footer("Example: sunshaft sheet stone-fold --set sun.irradiance_W_m2=600");
     return [options] { return sheet(*options); };
 }
 

@@ -17,30 +17,12 @@
 
 #include <boost/numeric/odeint/algebra/array_algebra.hpp>
 #include <boost/numeric/odeint/stepper/runge_kutta_dopri5.hpp>
-#include <stdexcept>
-#include <string>
 
 #include "plant/chain.hpp"
+#include "plant/options.hpp"
 #include "plant/rosenbrock_w.hpp"
 
 namespace sunshaft::plant {
-
-enum class Method { automatic, dopri5, ra34pw2, ros2w };
-
-// Both in units of the reference magnitudes of the states.
-struct Options {
-    double relative = 4e-4;  // local error of a step
-    double piece = 1.2e-2;    // bend of the curve over a piece; of its statistics about the square of this is lost
-    Method method = Method::automatic;
-};
-
-// What stopped the solver when it could not go on; says where and which component.
-struct SolverError : std::runtime_error {
-    using std::runtime_error::runtime_error;
-};
-
-// Reference magnitudes of the states on this site: scale of the tolerances.
-X reference(const site::Site& site);
 
 template <class Machine>
 class Driver {

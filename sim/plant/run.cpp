@@ -5,6 +5,8 @@
 #include <numbers>
 #include <utility>
 
+#include "plant/driver.hpp"
+
 namespace sunshaft::plant {
 
 namespace {

@@ -6,7 +6,7 @@
 #include <variant>
 #include <vector>
 
-#include "plant/driver.hpp"
+#include "plant/options.hpp"
 #include "plant/probe.hpp"
 
 namespace sunshaft::plant {

@@ -14,7 +14,7 @@ double shown(bench::Bench& b, const char* meter, meter::Mode mode, const bench::
 }  // namespace
 
 TEST_CASE("an edit in the middle of a window does not jolt the output") {
-    for (const char* name : {"bench-rig", "hill-orchard", "terrace-pwm", "four-module", "low-voltage-two-module"}) {
+    for (const char* name : {"bench-rig", "hill-orchard", "terrace-pwm", "river-meadow", "stone-fold"}) {
         INFO(name);
         bench::Bench b = at(name);
         b.settle();
@@ -92,7 +92,7 @@ TEST_CASE("a timed fault sets in at its time") {
 
 TEST_CASE("ohms on pulled wires read the winding through the cable") {
     const bench::Edits dead{.acts = {{"open", "isolator", 0.0}, {"pull", "pump", 0.0}}};
-    bench::Bench b = at("low-voltage-two-module", dead);
+    bench::Bench b = at("stone-fold", dead);
     b.settle();
     const auto& phase = b.site()->works.phases;
     const double expected = 2 * (phase[0].cable.ohm + phase[0].splice.ohm + phase[0].winding.ohm);

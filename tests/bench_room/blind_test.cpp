@@ -50,7 +50,7 @@ TEST_CASE("which test sees which fault: facts of the trade") {
 }
 
 TEST_CASE("one fault in every place, at five severities: the worse it is the more tests see it") {
-    const Scenario s = site::load_scenario(site::find_scenario("low-voltage-two-module"));
+    const Scenario s = site::load_scenario(site::find_scenario("stone-fold"));
     const auto rows = bench::blind_map(s, {"high-resistance-splice"});
     REQUIRE(rows.size() == 15);
     std::size_t last = 0;

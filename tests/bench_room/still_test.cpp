@@ -94,7 +94,7 @@ TEST_CASE("what the hand does wrong is in the chain") {
 
 TEST_CASE("water that runs back turns a magnet rotor: volts on pulled wires") {
     bench::Edits e{.acts = {{"open", "isolator", 6.0}, {"pull", "pump", 6.0}}};
-    const Scenario s = shipped("four-module");
+    const Scenario s = shipped("river-meadow");
     e.faults.push_back(site::parse_fault("check-valve-open", site::set_up(s)));
     bench::Bench leaking(s, e);
     leaking.advance(10.0);

@@ -51,7 +51,7 @@ TEST_CASE("commutation off its angle: the torque of the standing rotor is that o
         bench::Edits e{.set = {"supply.kind=bench", "supply.voltage_V=12", "supply.resistance_ohm=0", "drive.control=fixed",
                                "motor.locked_speed_rpm=0", "drive.current_limit_A=0", "drive.electronics_W=0"}};
         if (degrees != 0.0) e.faults = {{"commutation-offset", "drive", degrees, 0.0}};
-        bench::Bench b = at("four-module", e);
+        bench::Bench b = at("river-meadow", e);
         b.advance(1.0);
         const auto seen = recorded(b, {"torque_N_m", "around.u", "around.v", "around.w"}, 0.1);
         const auto& motor = std::get<motor::PermanentMagnet>(b.site()->works.motor);

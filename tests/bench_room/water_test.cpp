@@ -84,7 +84,7 @@ TEST_CASE("two pump wires exchanged: balanced electrics, and part of the water o
 }
 
 TEST_CASE("a progressive-cavity pump on a shut valve: pressure by its slip, more than twice what it is made for") {
-    bench::Bench b = at("low-voltage-two-module", {.faults = {{"outlet-throttled", "main", 1, 4.0}}});
+    bench::Bench b = at("stone-fold", {.faults = {{"outlet-throttled", "main", 1, 4.0}}});
     b.advance(4.0);
     const double before = b.plant().look(b.state()).flow;
     CHECK(before > 0.0);
@@ -102,7 +102,7 @@ TEST_CASE("a progressive-cavity pump on a shut valve: pressure by its slip, more
 }
 
 TEST_CASE("a progressive-cavity pump turned backwards lifts nothing and draws no more than an atmosphere") {
-    bench::Bench b = at("low-voltage-two-module", {.faults = {{"phases-swapped", "u-v", 1, 0.0}}});
+    bench::Bench b = at("stone-fold", {.faults = {{"phases-swapped", "u-v", 1, 0.0}}});
     b.advance(6.0);
     const plant::Instant now = b.plant().look(b.state());
     CHECK(now.speed < 0.0);
@@ -112,7 +112,7 @@ TEST_CASE("a progressive-cavity pump turned backwards lifts nothing and draws no
 
 TEST_CASE("a magnet rotor follows its wires: one exchange turns it back as fast, two turn it forward again") {
     const auto speed = [](std::vector<site::Fault> faults) {
-        bench::Bench b = at("four-module", {.set = {"pump.kind=none", "drive.control=fixed"}, .faults = std::move(faults)});
+        bench::Bench b = at("river-meadow", {.set = {"pump.kind=none", "drive.control=fixed"}, .faults = std::move(faults)});
         b.advance(6.0);
         return b.plant().look(b.state()).speed;
     };

@@ -39,7 +39,7 @@ TEST_CASE("a lost phase is where it is: stiff output, nothing to see from above 
 }
 
 TEST_CASE("over range is a null, not a number") {
-    const json r = reading("low-voltage-two-module --do pull@pump --do open@isolator --fault lost-phase@splice.u --red lead.u --black lead.v --mode ohm");
+    const json r = reading("stone-fold --do pull@pump --do open@isolator --fault lost-phase@splice.u --red lead.u --black lead.v --mode ohm");
     CHECK(r["reading"]["value"].is_null());
     CHECK(r["reading"]["over_range"].get<bool>());
 }
@@ -172,7 +172,7 @@ TEST_CASE("the lists print, also as JSON") {
         CHECK_FALSE(json::parse(run(std::string(verb) + " --json").out).empty());
     }
     CHECK(json::parse(run("points hill-orchard --json").out).size() > 60);
-    for (const char* site : {"hill-orchard", "terrace-pwm", "four-module", "low-voltage-two-module", "bench-rig"}) {
+    for (const char* site : {"hill-orchard", "terrace-pwm", "river-meadow", "stone-fold", "bench-rig"}) {
         INFO(site);
         CHECK(run(std::string("check ") + site).status == 0);
         const Outcome o = run(std::string("sheet ") + site);

@@ -137,7 +137,7 @@ TEST_CASE("resized, in the other theme, undone and redone, closed and taken up a
 TEST_CASE("leads set down by keys alone; a module shaded; an act done with its caution first") {
     const Display display;
     const Scratch scratch;
-    Window w(display, scratch, {"four-module", "--size", "1280x720", "--scale", "100"});
+    Window w(display, scratch, {"river-meadow", "--size", "1280x720", "--scale", "100"});
     w.until("a first picture", [](const json& s) { return s["frame"] > 2; });
     // R comes to the first test point; R there puts the red lead down; the arrow goes on, B puts the black one.
     const auto keyboard_at = [&](const std::string& what) {

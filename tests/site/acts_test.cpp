@@ -14,7 +14,7 @@ using test::fingerprint;
 TEST_CASE("every act changes something and can be undone") {
     const std::map<std::string, std::string> undone_by = {
         {"open", "close"}, {"pull", "restore"}, {"cover", "uncover"}, {"jumper", "unjumper"}};
-    for (const char* name : {"low-voltage-two-module", "hill-orchard", "bench-rig"}) {
+    for (const char* name : {"stone-fold", "hill-orchard", "bench-rig"}) {
         const Works healthy = set_up(load_scenario(find_scenario(name)));
         const std::string before = fingerprint(healthy);
         for (const ActRow& row : act_catalogue()) {
@@ -33,7 +33,7 @@ TEST_CASE("every act changes something and can be undone") {
 }
 
 TEST_CASE("a connector between two modules answers to both leads") {
-    const Works healthy = set_up(load_scenario(find_scenario("four-module")));
+    const Works healthy = set_up(load_scenario(find_scenario("river-meadow")));
     Works a = healthy, b = healthy;
     apply(a, parse_act("open@s1.m2-", healthy));
     apply(b, parse_act("open@s1.m3+@5", healthy));
@@ -43,7 +43,7 @@ TEST_CASE("a connector between two modules answers to both leads") {
 }
 
 TEST_CASE("what cannot be done is refused in one line") {
-    const Works w = set_up(load_scenario(find_scenario("four-module")));
+    const Works w = set_up(load_scenario(find_scenario("river-meadow")));
     const auto message = [&](const std::string& text) -> std::string {
         try {
             parse_act(text, w);

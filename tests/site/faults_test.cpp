@@ -21,7 +21,7 @@ namespace {
 std::vector<Scenario> sites() {
     std::vector<Scenario> list;
     for (const char* name :
-         {"low-voltage-two-module", "four-module", "hill-orchard", "terrace-pwm", "bench-rig"})
+         {"stone-fold", "river-meadow", "hill-orchard", "terrace-pwm", "bench-rig"})
         list.push_back(load_scenario(find_scenario(name)));
     // Three strings with blocking diodes, and settings that some rows take away.
     Scenario three;

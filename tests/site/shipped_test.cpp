@@ -163,7 +163,7 @@ TEST_CASE("the induction pump sites are matched at their shipped sun") {
 }
 
 TEST_CASE("the permanent-magnet sites are matched at their shipped sun") {
-    for (const char* name : {"low-voltage-two-module", "four-module"}) {
+    for (const char* name : {"stone-fold", "river-meadow"}) {
         const Scenario s = shipped(name);
         const auto site = compile_site(s);
         const bool trapezoidal = s.motor.back_emf == "trapezoidal";
@@ -185,7 +185,7 @@ TEST_CASE("the permanent-magnet sites are matched at their shipped sun") {
 
 TEST_CASE("two 12 V class modules in series read 40 to 44 V when cool and about 38 V at 60 degC") {
     // Common practice, no source.
-    Scenario s = shipped("low-voltage-two-module");
+    Scenario s = shipped("stone-fold");
     s.sun.module_temperature_degC = 20;
     CHECK(compile_site(s)->source.open_V > 40);
     CHECK(compile_site(s)->source.open_V < 44);

@@ -77,10 +77,10 @@ TEST_CASE("earth fault behind module 3 of 10: the place from the ratio of two re
 
 TEST_CASE("walking a leaky string with and without the drive's bleed gives opposite results") {
     const Fault leaky{"leaky-connector", "s1.m2-", 1e7, 0.0};
-    Works w = ill("four-module", {leaky}, {{"open", "isolator", 0.0}});
+    Works w = ill("river-meadow", {leaky}, {{"open", "isolator", 0.0}});
     w.array.arrester.fitted = false;
     w.array.leak_plus_ohm = w.array.leak_minus_ohm = open_circuit;
-    const double whole = volts(ill("four-module", {}, {{"open", "isolator", 0.0}}), "array+", "array-");
+    const double whole = volts(ill("river-meadow", {}, {{"open", "isolator", 0.0}}), "array+", "array-");
     // Off: nothing flows, so nothing drops across the break; the ends read half on a 10 Mohm meter.
     CHECK(std::abs(volts(w, "s1.m2-", "s1.m3+")) < 0.01 * whole);
     CHECK(volts(w, "array+", "array-") == approx(whole / 2).epsilon(2e-3));
@@ -93,8 +93,8 @@ TEST_CASE("walking a leaky string with and without the drive's bleed gives oppos
 TEST_CASE("module faults show in the module's own open-circuit voltage") {
     const std::vector<Act> off = {{"open", "isolator", 0.0}};
     const auto own = [&](const char* kind, const char* place, double severity, double sun = 800) {
-        Works sick = ill("four-module", {{kind, place, severity, 0.0}}, off),
-              well = ill("four-module", {}, off);
+        Works sick = ill("river-meadow", {{kind, place, severity, 0.0}}, off),
+              well = ill("river-meadow", {}, off);
         sick.array.irradiance = well.array.irradiance = sun;
         return volts(sick, "s1.m2+", "s1.m2-") / volts(well, "s1.m2+", "s1.m2-");
     };
@@ -105,18 +105,18 @@ TEST_CASE("module faults show in the module's own open-circuit voltage") {
     CHECK(own("module-shunted", "s1.m2", 40, 40) < 0.6);
     CHECK(own("shaded-module", "s1.m2", 0.6) >
           0.9);  // nearly blind: the voltage follows the logarithm of light
-    const double whole = volts(ill("four-module", {}, off), "array+", "array-");
-    CHECK(volts(ill("four-module", {{"module-reversed", "s1.m2", 1, 0}}, off), "array+", "array-") ==
+    const double whole = volts(ill("river-meadow", {}, off), "array+", "array-");
+    CHECK(volts(ill("river-meadow", {{"module-reversed", "s1.m2", 1, 0}}, off), "array+", "array-") ==
           approx(whole / 2).epsilon(1e-3));
-    CHECK(volts(ill("four-module", {{"wired-in-parallel", "s1", 1, 0}}, off), "array+", "array-") ==
+    CHECK(volts(ill("river-meadow", {{"wired-in-parallel", "s1", 1, 0}}, off), "array+", "array-") ==
           approx(whole / 4).epsilon(2e-3));
-    CHECK(volts(ill("four-module", {{"string-reversed", "s1", 1, 0}}, off), "array+", "array-") ==
+    CHECK(volts(ill("river-meadow", {{"string-reversed", "s1", 1, 0}}, off), "array+", "array-") ==
           approx(-whole).epsilon(1e-3));
-    CHECK(volts(ill("four-module", {{"polarity-reversed", "array", 1, 0}}), "dc+", "dc-") < -0.3);
+    CHECK(volts(ill("river-meadow", {{"polarity-reversed", "array", 1, 0}}), "dc+", "dc-") < -0.3);
 }
 
 TEST_CASE("a burnt isolator pole shows the whole voltage across itself") {
-    const Works w = ill("four-module", {{"isolator-pole-burnt", "isolator-", 1, 0}});
+    const Works w = ill("river-meadow", {{"isolator-pole-burnt", "isolator-", 1, 0}});
     const double whole = volts(w, "iso.in+", "iso.in-");
     CHECK(volts(w, "iso.out-", "iso.in-") == approx(whole).epsilon(0.01));
     CHECK(std::abs(volts(w, "iso.in+", "iso.out+")) < 1e-3);
@@ -236,7 +236,7 @@ TEST_CASE("guards: what the drive hears and what an ohmmeter at its terminals re
 TEST_CASE("random pairs and triples of faults compile on every site") {
     std::mt19937 random(4711);
     for (const char* name :
-         {"low-voltage-two-module", "four-module", "hill-orchard", "terrace-pwm", "bench-rig"}) {
+         {"stone-fold", "river-meadow", "hill-orchard", "terrace-pwm", "bench-rig"}) {
         const Scenario s = load_scenario(find_scenario(name));
         for (int trial = 0; trial < 60; ++trial) {
             Works w = set_up(s);

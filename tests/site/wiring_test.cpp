@@ -38,7 +38,7 @@ double ohms(const Works& works, const std::string& red, const std::string& black
 }
 
 Works two_modules() {
-    Works w = set_up(load_scenario(find_scenario("low-voltage-two-module")));
+    Works w = set_up(load_scenario(find_scenario("stone-fold")));
     w.array.leak_plus_ohm = w.array.leak_minus_ohm = open_circuit;
     w.array.arrester.fitted = false;
     return w;
@@ -48,7 +48,7 @@ Works two_modules() {
 
 TEST_CASE("every probe point stands in the wiring") {
     for (const char* name :
-         {"low-voltage-two-module", "four-module", "hill-orchard", "terrace-pwm", "bench-rig"}) {
+         {"stone-fold", "river-meadow", "hill-orchard", "terrace-pwm", "bench-rig"}) {
         const auto site = compile_site(load_scenario(find_scenario(name)));
         for (const PointInfo& p : points(site->works)) {
             INFO(name << " " << p.name);

@@ -12,7 +12,7 @@ using namespace sunshaft;
 
 namespace {
 
-constexpr const char* shipped[] = {"low-voltage-two-module", "four-module", "hill-orchard", "terrace-pwm", "bench-rig"};
+constexpr const char* shipped[] = {"stone-fold", "river-meadow", "hill-orchard", "terrace-pwm", "bench-rig"};
 constexpr double run_s = 4.0;
 
 struct Tally {

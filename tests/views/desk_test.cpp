@@ -305,7 +305,7 @@ TEST_CASE("the same acts give the same figures") {
     std::string csv[2];
     double amps[2];
     for (int n = 0; n < 2; ++n) {
-        Desk desk(site_named("low-voltage-two-module"), false);
+        Desk desk(site_named("stone-fold"), false);
         desk.place({"drive.u", "drive.v", "u"});
         desk.work(1.0);
         desk.plant("high-resistance-splice", "v", 1.0);

@@ -61,7 +61,7 @@ TEST_CASE("the link's wait is the closed form of what empties it") {
 }
 
 TEST_CASE("the wait is what the plant itself takes") {
-    Desk desk(site_named("low-voltage-two-module"), false);
+    Desk desk(site_named("stone-fold"), false);
     // No 60 V on this site at all.
     REQUIRE(desk.snapshot()->link_wait_s == 0.0);
     Scenario s = site_named("hill-orchard");

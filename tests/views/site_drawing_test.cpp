@@ -16,7 +16,7 @@ using test::approx;
 
 namespace {
 
-const char* const sites[] = {"hill-orchard", "four-module", "low-voltage-two-module", "terrace-pwm", "bench-rig"};
+const char* const sites[] = {"hill-orchard", "river-meadow", "stone-fold", "terrace-pwm", "bench-rig"};
 
 site::Site site_named(const std::string& name, const std::vector<std::string>& set = {}, const std::vector<site::Act>& acts = {}) {
     Scenario scenario = site::load_scenario(site::find_scenario(name));
@@ -62,7 +62,7 @@ TEST_CASE("modules are drawn in their strings") {
     const SiteDrawing orchard = drawn(site_named("hill-orchard"));
     REQUIRE(orchard.strings.size() == 2);
     REQUIRE(orchard.strings[1].modules.size() == 10);
-    const SiteDrawing two = drawn(site_named("low-voltage-two-module"));
+    const SiteDrawing two = drawn(site_named("stone-fold"));
     REQUIRE(two.strings.size() == 1);
     REQUIRE(two.strings[0].modules.size() == 2);
     // String 1 above string 2, first module at the right.
@@ -90,7 +90,7 @@ TEST_CASE("sheets lie in the picture and not on each other") {
 }
 
 TEST_CASE("the water in bore and tank stands where the snapshot says") {
-    const site::Site site = site_named("four-module");
+    const site::Site site = site_named("river-meadow");
     const SiteDrawing high = drawn(site, {12.0, 0.9}), low = drawn(site, {15.0, 0.1});
     REQUIRE(low.bore->water_y - high.bore->water_y == approx(3.0 * high.depth.metre).epsilon(1e-9));
     REQUIRE(high.tank->level_y < low.tank->level_y);
@@ -100,7 +100,7 @@ TEST_CASE("the water in bore and tank stands where the snapshot says") {
 }
 
 TEST_CASE("a deep bore leaves a stretch out and says which; a shallow one is drawn whole") {
-    const SiteDrawing deep = drawn(site_named("hill-orchard"), {30.0, 0.5}), shallow = drawn(site_named("four-module"));
+    const SiteDrawing deep = drawn(site_named("hill-orchard"), {30.0, 0.5}), shallow = drawn(site_named("river-meadow"));
     REQUIRE(deep.depth.tear);
     REQUIRE_FALSE(shallow.depth.tear);
     // Nothing that matters lies in it.

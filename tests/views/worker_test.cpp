@@ -73,7 +73,7 @@ TEST_CASE("it ends at once in whatever it is doing") {
 }
 
 TEST_CASE("many hands at once leave it whole") {
-    Desk desk(site_named("low-voltage-two-module"), true);
+    Desk desk(site_named("stone-fold"), true);
     std::uint64_t last = 0;
     for (int n = 0; n < 60; ++n) {
         desk.place({"drive.u", n % 2 ? "drive.v" : "drive.w", ""});
