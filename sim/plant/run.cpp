@@ -220,7 +220,8 @@ Means Plant::average(State& state, double seconds) {
 }
 
 namespace {
-// Seconds of `turns` whole turns are not known beforehand when the rotor leads: run, see how far it came, run the rest.
+// Seconds of `turns` whole turns are not known beforehand when the rotor leads: run, see how far it came, run the rest. A
+// rotor that runs down meanwhile never gets there: after twice the time it would have taken the window ends where it is.
 template <class Sink>
 void whole_turns(Plant& plant, State& state, double seconds, Sink&& run) {
     const double f = fundamental(plant, state);
@@ -229,13 +230,14 @@ void whole_turns(Plant& plant, State& state, double seconds, Sink&& run) {
     const auto* pm = std::get_if<motor::PermanentMagnet>(&plant.site().works.motor);
     if (!pm) return run(turns / f);
     double left = 2 * std::numbers::pi * turns, last = state.x[theta];
-    for (double n = 0; n < 4 * turns + 50 && left > 1e-9; ++n) {
-        const double electrical = pm->pole_pairs * state.x[speed];
-        if (electrical == 0.0) return;
-        // Short of half a turn, so that the angle's remainder tells how far it came.
-        run(std::min(left, 2.5) / std::abs(electrical));
-        double moved = electrical > 0.0 ? state.x[theta] - last : last - state.x[theta];  // water running back turns it backwards
-        moved -= 2 * std::numbers::pi * std::floor(moved / (2 * std::numbers::pi) + 1e-9);
+    const double until = state.t + 2 * turns / f;
+    while (left > 1e-9 && state.t < until) {
+        const double before = state.t, pace = pm->pole_pairs * state.x[speed], wait = until - before;
+        // Short of half a turn, so that the angle's remainder tells how far it came: from a radian back to five on.
+        run(std::abs(pace) * wait > std::min(left, 2.5) ? std::min(left, 2.5) / std::abs(pace) : wait);
+        if (!(state.t > before)) return;
+        double moved = pace >= 0.0 ? state.x[theta] - last : last - state.x[theta];  // water running back turns it backwards
+        moved -= 2 * std::numbers::pi * std::floor((moved + 1.0) / (2 * std::numbers::pi));
         last = state.x[theta];
         left -= moved;
     }

@@ -229,3 +229,28 @@ TEST_CASE("floating phase of a six-step-120 drive against phase quantities") {
         }
     }
 }
+
+// With nothing behind the drive, viscous friction alone (dw/dt = -b w / J) lets the rotor turn b^-1 J w more radians, short of a
+// whole turn here: a window over whole turns may not wait for what never comes.
+TEST_CASE("a window over whole turns ends where a rotor runs down") {
+    Scenario s = bare();
+    s.supply.kind = "bench";
+    s.supply.voltage_V = 200;
+    s.motor.kind = "permanent-magnet";
+    s.motor.pole_pairs = 2;
+    s.motor.flux_linkage_Wb = 0.05;
+    s.motor.inertia_kg_m2 = 1e-3;
+    s.motor.viscous_friction_N_m_s = 1e-2;
+    const auto site = site::compile_site(s, {}, {{"pull", "pump", 0.0}});
+    Plant plant(site);
+    State state = plant.start();
+    for (const double w : {8.0, -8.0}) {
+        state.x[speed] = w;
+        const double from = state.t;
+        const Means m = plant.average_turns(state, 0.1);
+        CHECK(m.seconds == approx(state.t - from).epsilon(1e-9));
+        CHECK(m.seconds >= 0.1);
+        CHECK(m.seconds < 1.0);
+        CHECK(std::isfinite(m.speed));
+    }
+}
