@@ -61,8 +61,9 @@ TEST_CASE("the link's wait is the closed form of what empties it") {
 }
 
 TEST_CASE("the wait is what the plant itself takes") {
-    Desk desk(site_named("stone-fold"), false);
-    // No 60 V on this site at all.
+    Scenario low = site_named("bench-rig");
+    low.supply.voltage_V = 42.0;  // no 60 V on this site at all
+    Desk desk(low, false);
     REQUIRE(desk.snapshot()->link_wait_s == 0.0);
     Scenario s = site_named("hill-orchard");
     s.link.bleed_ohm = 300.0;  // soon over

@@ -62,9 +62,9 @@ TEST_CASE("modules are drawn in their strings") {
     const SiteDrawing orchard = drawn(site_named("hill-orchard"));
     REQUIRE(orchard.strings.size() == 2);
     REQUIRE(orchard.strings[1].modules.size() == 10);
-    const SiteDrawing two = drawn(site_named("stone-fold"));
-    REQUIRE(two.strings.size() == 1);
-    REQUIRE(two.strings[0].modules.size() == 2);
+    const SiteDrawing fold = drawn(site_named("stone-fold"));
+    REQUIRE(fold.strings.size() == 1);
+    REQUIRE(fold.strings[0].modules.size() == 3);
     // String 1 above string 2, first module at the right.
     REQUIRE(orchard.strings[0].modules[0].box.y < orchard.strings[1].modules[0].box.y);
     REQUIRE(orchard.strings[0].modules[0].box.x > orchard.strings[0].modules[9].box.x);
