@@ -111,13 +111,10 @@ trace::Trace Filter::wave(trace::View u, double tolerance) const {
     const double step = std::clamp(std::sqrt(8.0 * tolerance), 0.01, 0.8);
     trace::Trace out;
     for_each_piece(bank, u, Start::periodic, [&](const Piece<Bank>& piece, const trace::Segment& s) {
-        walk(piece, step, std::max(scale * tolerance / gone * 0.1, 1e-300),
-             [&](double t0, double ya, double t1, double yb) {
-                 const double from = out.empty() ? s.t0 : out.back().t1, to = t1 == piece.h ? s.t1 : s.t0 + t1;
-                 if (to > from) out.push_back({from, to, ya, yb});
-                 (void)t0;
-                 return true;
-             });
+        walk(piece, step, std::max(scale * tolerance, 1e-300), [&](double, double ya, double t1, double yb) {
+            const double from = out.empty() ? s.t0 : out.back().t1, to = t1 == piece.h ? s.t1 : s.t0 + t1;
+            if (to > from) out.push_back({from, to, ya, yb});
+        });
     });
     return out;
 }

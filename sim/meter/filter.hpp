@@ -1,11 +1,11 @@
 // A meter's linear filters as one bank of modes, exact on straight segments.
 //
 // A cascade of first-order high-passes and Butterworth low-passes, H(s) = G s^h / prod (s - p_k), is split into
-// partial fractions. While its input is u0 + u' t, the output is
-//     y(t) = H(0) (u0 + u' t) + H'(0) u' + sum_k r_k E_k exp(p_k t)
-// and at a break point E_k grows by (jump of u)/p_k + (jump of u')/p_k^2. The input is taken as one period (or
-// several) of a periodic wave: the E_k that repeat are solved for; nothing is stepped and nothing has to
-// settle.
+// partial fractions, H = d + sum w_k / (s - p_k): each mode is v' = p v + w u on its own. Over a segment from u0 to u1 it is
+//     v(t) = (v0 + A) exp(p t) - A - (w/p) u' t,  A = (w/p) u0 + (w/p^2) u'
+// where |p| dt is not small, and the same as a power series where it is: with that no segment is too short and no
+// pole too slow. The input is taken as one period (or several) of a periodic wave: the v that repeat are solved
+// for; nothing is stepped and nothing has to settle.
 #pragma once
 
 #include <complex>

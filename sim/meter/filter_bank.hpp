@@ -1,8 +1,12 @@
 // How a filter's modes run along straight segments; the formulas are filter.hpp's. Private to filter*.cpp.
+//
+// A mode is carried as its own output v, v' = p v + w u, never as the amplitude of its transient: at a segment of 1e-16 s
+// between two edges that amplitude is slope/p^2, 1e14 times the wave, and its rounding alone swamps the reading.
 #pragma once
 
 #include "meter/filter.hpp"
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <cmath>
 #include <numbers>
@@ -15,10 +19,17 @@ namespace detail {
 
 inline constexpr double pi = std::numbers::pi;
 inline constexpr std::size_t most_modes = 16;
-inline constexpr double short_segment = 0.005;  // |p| dt below which a segment's integrals go by Simpson's rule
-inline constexpr double stride = 0.8;           // |p| dt of a step in the search for sign changes
+inline constexpr double slow_below = 0.5;       // |p| dt below which a mode is written as a polynomial
+inline constexpr int most_degree = 10;          // its degree: 0.5^11 / 11! of the wave is left out
+inline constexpr double stride = 0.4;           // |p| dt of a step in the search for sign changes
 inline constexpr double slowest_Hz = 0.01;      // below it 1/p^2 costs more digits than the corner matters
 inline constexpr double gone = 1e-9;            // a transient this small beside the wave is over
+
+inline constexpr auto over = [] {  // 1/k: a division costs as much as the rest of a term
+    std::array<double, 2 * most_degree + 2> table{};
+    for (std::size_t k = 1; k < table.size(); ++k) table[k] = 1.0 / static_cast<double>(k);
+    return table;
+}();
 
 // std::complex multiplies with a check for NaN; these do not.
 struct Z {
@@ -61,11 +72,12 @@ inline Z exponential_less_1(Z z) {
 using namespace detail;
 
 // The partial fractions, one mode for a real pole and one for a conjugate pair (whose weight is twice the real
-// part).
+// part): H(s) = direct + sum weight_k / (s - p_k).
 struct Filter::Bank {
     std::size_t n = 0;
-    double gain0 = 1.0, gain0_slope = 0.0;  // H(0), H'(0)
-    Z p[most_modes], inv_p[most_modes], inv_p2[most_modes], weight[most_modes];
+    double direct = 0.0;
+    Z p[most_modes], inv_p[most_modes], weight[most_modes];
+    Z weight_p[most_modes], weight_p2[most_modes];                        // weight over p, over p^2
     Z inv_sum[most_modes][most_modes], inv_diff[most_modes][most_modes];  // 1/(p_k + p_l), 1/(p_k + conj p_l)
     double rate[most_modes];                                              // |p|, falling
     Z stride_factor[most_modes]
@@ -73,34 +85,34 @@ struct Filter::Bank {
 
     explicit Bank(const Filter& f) {
         std::vector<std::complex<double>> poles = f.poles_;
+        if (static_cast<std::size_t>(f.zeros_) == poles.size()) direct = f.scale_;
         // Equal poles have no partial fractions: part them by a hair to either side, which the gain feels
         // squared.
         std::vector<double> shift(poles.size(), 0.0);
         for (std::size_t k = 0; k < poles.size(); ++k)
-            for (std::size_t l = 0; l < poles.size(); ++l)
-                if (l != k && std::abs(poles[k] - poles[l]) < 2e-3 * std::abs(poles[k]))
-                    shift[k] += l < k ? 1e-3 : -1e-3;
-        for (std::size_t k = 0; k < poles.size(); ++k) poles[k] *= 1.0 + shift[k];
-        std::sort(poles.begin(), poles.end(), [](auto x, auto y) { return std::abs(x) > std::abs(y); });
-        gain0 = f.zeros_ == 0 ? 1.0 : 0.0;
-        std::complex<double> at_zero = f.scale_, sum = 0.0;
-        for (const auto& pole : poles) {
-            at_zero /= -pole;
-            sum += 1.0 / pole;
+            for (std::size_t l = 0; l < poles.size(); ++l) {
+                if (l == k || std::abs(poles[k] - poles[l]) >= 2e-3 * std::abs(poles[k])) continue;
+                const double a = std::abs(poles[k]), b = std::abs(poles[l]);
+                shift[k] += b < a || (b == a && l < k) ? 1e-3 : -1e-3;
+            }
+        double scale = f.scale_;
+        for (std::size_t k = 0; k < poles.size(); ++k) {
+            poles[k] *= 1.0 + shift[k];
+            if (f.zeros_ == 0) scale *= 1.0 + shift[k];  // the mean passes as it is
         }
-        if (f.zeros_ == 0) gain0_slope = sum.real();
-        if (f.zeros_ == 1) gain0_slope = at_zero.real();
+        std::sort(poles.begin(), poles.end(), [](auto x, auto y) { return std::abs(x) > std::abs(y); });
         for (std::size_t k = 0; k < poles.size(); ++k) {
             if (poles[k].imag() < 0.0) continue;
-            std::complex<double> r = f.scale_ * std::pow(poles[k], f.zeros_);
+            std::complex<double> r = scale * std::pow(poles[k], f.zeros_);
             for (std::size_t l = 0; l < poles.size(); ++l)
                 if (l != k) r /= poles[k] - poles[l];
             if (poles[k].imag() > 0.0) r *= 2.0;
             assert(n < most_modes);
             p[n] = {poles[k].real(), poles[k].imag()};
             inv_p[n] = inverse(p[n]);
-            inv_p2[n] = inv_p[n] * inv_p[n];
             weight[n] = {r.real(), r.imag()};
+            weight_p[n] = weight[n] * inv_p[n];
+            weight_p2[n] = weight_p[n] * inv_p[n];
             rate[n] = magnitude(p[n]);
             ++n;
         }
@@ -111,46 +123,97 @@ struct Filter::Bank {
                 stride_factor[l][k] = exponential(p[k], stride / rate[l]);
             }
     }
+    // Modes from here on are slow beside h.
+    std::size_t fast(double h) const {
+        std::size_t k = 0;
+        while (k < n && rate[k] * h >= slow_below) ++k;
+        return k;
+    }
 };
 
 namespace detail {
 
-// y(t) = a + b t + sum Re(c exp(p t)) for 0 <= t <= h.
+// Terms of exp(z) that matter for |z| <= x < slow_below.
+inline int degree_for(double x) {
+    return x > 0.1 ? most_degree : x > 0.01 ? 7 : x > 1e-3 ? 5 : x > 1e-4 ? 4 : 3;
+}
+
+// y(t) = sum q_j (t/h)^j + sum Re(c exp(p t)) for 0 <= t <= h: the straight input and the slow modes as a polynomial, the
+// fast ones (the first `fast` of the bank) as they are.
 template <class Bank>
 struct Piece {
     const Bank& bank;
-    double a = 0.0, b = 0.0, h = 0.0;
+    double h = 0.0;
+    std::size_t fast = 0;
+    int degree = 1;
+    double q[most_degree + 1] = {};
     Z c[most_modes] = {}, e[most_modes] = {};  // e: exp(p h)
 
+    double polynomial(double x) const {
+        double y = q[degree];
+        for (int j = degree - 1; j >= 0; --j) y = y * x + q[j];
+        return y;
+    }
+    double polynomial_slope(double x) const {
+        double y = degree * q[degree];
+        for (int j = degree - 1; j >= 1; --j) y = y * x + j * q[j];
+        return y / h;
+    }
+    // How far the polynomial can lie from its chord.
+    double bend() const {
+        double b = 0.0;
+        for (int j = 2; j <= degree; ++j) b += std::fabs(q[j]);
+        return b;
+    }
     double at(double t) const {
-        double y = a + b * t;
-        for (std::size_t k = 0; k < bank.n; ++k) y += real_of_product(c[k], exponential(bank.p[k], t));
+        double y = polynomial(t / h);
+        for (std::size_t k = 0; k < fast; ++k) y += real_of_product(c[k], exponential(bank.p[k], t));
+        return y;
+    }
+    double slope_at(double t) const {
+        double y = polynomial_slope(t / h);
+        for (std::size_t k = 0; k < fast; ++k) y += real_of_product(bank.p[k] * c[k], exponential(bank.p[k], t));
         return y;
     }
     double at_end() const {
-        double y = a + b * h;
-        for (std::size_t k = 0; k < bank.n; ++k) y += real_of_product(c[k], e[k]);
+        double y = polynomial(1.0);
+        for (std::size_t k = 0; k < fast; ++k) y += real_of_product(c[k], e[k]);
         return y;
     }
     double at_start() const {
-        double y = a;
-        for (std::size_t k = 0; k < bank.n; ++k) y += c[k].re;
+        double y = q[0];
+        for (std::size_t k = 0; k < fast; ++k) y += c[k].re;
         return y;
+    }
+    double polynomial_integral(double x) const {
+        double y = q[degree] * over[degree + 1];
+        for (int j = degree - 1; j >= 0; --j) y = y * x + q[j] * over[j + 1];
+        return y * x * h;
     }
     // Antiderivative, zero nowhere in particular.
     double integral_to(double t) const {
-        double y = (a + 0.5 * b * t) * t;
-        for (std::size_t k = 0; k < bank.n; ++k)
+        double y = polynomial_integral(t / h);
+        for (std::size_t k = 0; k < fast; ++k)
             y += real_of_product(c[k] * bank.inv_p[k], exponential(bank.p[k], t));
         return y;
     }
     double square_integral() const {
-        double s = h * (a * a + h * (a * b + h * b * b / 3.0));
-        for (std::size_t k = 0; k < bank.n; ++k) {
-            const Z grown{e[k].re - 1.0, e[k].im};
-            // integral of exp(pt) and of t exp(pt)
-            const Z i0 = grown * bank.inv_p[k], i1 = (h * e[k] + -1.0 * i0) * bank.inv_p[k];
-            s += 2.0 * (a * real_of_product(c[k], i0) + b * real_of_product(c[k], i1));
+        double s = 0.0;
+        for (int i = 0; i <= degree; ++i) {
+            s += q[i] * q[i] * over[2 * i + 1];
+            for (int j = 0; j < i; ++j) s += 2.0 * q[i] * q[j] * over[i + j + 1];
+        }
+        s *= h;
+        for (std::size_t k = 0; k < fast; ++k) {
+            // J_j, the integral of x^j exp(p h x) over 0 .. 1: forward, because what the recurrence adds of rounding as j
+            // rises the q_j take away again.
+            const Z inv = (1.0 / h) * bank.inv_p[k];
+            Z J = inv * Z{e[k].re - 1.0, e[k].im}, sum = q[0] * J;
+            for (int j = 1; j <= degree; ++j) {
+                J = inv * (e[k] + -static_cast<double>(j) * J);
+                sum = sum + q[j] * J;
+            }
+            s += 2.0 * h * real_of_product(c[k], sum);
             for (std::size_t l = 0; l <= k; ++l) {
                 const double twice = l == k ? 0.5 : 1.0;
                 const Z same = e[k] * e[l], cross = e[k] * conj(e[l]);
@@ -163,11 +226,21 @@ struct Piece {
     }
     // Roughly: the area of |y| feels an error of the root only squared.
     double root_between(double lo, double hi, double y_lo, double y_hi) const {
+        return root_of([this](double t) { return at(t); }, lo, hi, y_lo, y_hi);
+    }
+    // Where it turns, between two slopes of opposite sign.
+    double turn_between(double lo, double hi, double d_lo, double d_hi) const {
+        return root_of([this](double t) { return slope_at(t); }, lo, hi, d_lo, d_hi);
+    }
+
+  private:
+    template <class F>
+    static double root_of(F f, double lo, double hi, double y_lo, double y_hi) {
         const double enough = 1e-5 * (std::fabs(y_lo) + std::fabs(y_hi));
         double t = lo;
         for (int i = 0; i < 40; ++i) {  // regula falsi, Illinois variant
             t = (lo * y_hi - hi * y_lo) / (y_hi - y_lo);
-            const double y = at(t);
+            const double y = f(t);
             if (std::fabs(y) <= enough) break;
             if ((y > 0.0) == (y_hi > 0.0)) {
                 hi = t;
@@ -183,21 +256,23 @@ struct Piece {
     }
 };
 
-// Walks a piece in steps fine enough not to miss a swing of any mode still alive: visit(t_before, y_before, t,
-// y). Stops early when visit returns false.
+// Walks a piece in chords that lie within about `tolerance` of it: visit(t_before, y_before, t, y).
 template <class Bank, class Visit>
-void walk(const Piece<Bank>& piece, double step_x, double scale, Visit visit) {
+void walk(const Piece<Bank>& piece, double step_x, double tolerance, Visit visit) {
     double t = 0.0, y = piece.at_start();
-    double alive[most_modes];
-    for (std::size_t k = 0; k < piece.bank.n; ++k) alive[k] = magnitude(piece.c[k]);
+    double alive[most_modes], curved = 0.0;
+    for (std::size_t k = 0; k < piece.fast; ++k) alive[k] = magnitude(piece.c[k]);
+    for (int j = 2; j <= piece.degree; ++j) curved += 0.125 * j * (j - 1) * std::fabs(piece.q[j]);
+    const double chords = std::clamp(std::ceil(std::sqrt(curved / tolerance)), 1.0, 64.0), chord = piece.h / chords;
     while (t < piece.h) {
         double rate = 0.0;
-        for (std::size_t k = 0; k < piece.bank.n; ++k)
-            if (alive[k] * std::exp(piece.bank.p[k].re * t) > gone * scale)
+        for (std::size_t k = 0; k < piece.fast; ++k)
+            if (alive[k] * std::exp(piece.bank.p[k].re * t) > 0.1 * tolerance)
                 rate = std::max(rate, piece.bank.rate[k]);
-        const double next = rate > 0.0 && t + 1.25 * step_x / rate < piece.h ? t + step_x / rate : piece.h;
+        const double step = rate > 0.0 ? std::min(step_x / rate, chord) : chord;
+        const double next = t + 1.25 * step < piece.h ? t + step : piece.h;
         const double y_next = next == piece.h ? piece.at_end() : piece.at(next);
-        if (!visit(t, y, next, y_next)) return;
+        visit(t, y, next, y_next);
         t = next;
         y = y_next;
     }
@@ -211,47 +286,66 @@ template <class Bank, class Use>
 void for_each_piece(const Bank& bank, trace::View u, Start start, Use use) {
     const std::size_t n = bank.n;
     Piece<Bank> piece{bank};
-    const auto slope = [](const trace::Segment& s) { return (s.y1 - s.y0) / (s.t1 - s.t0); };
     std::vector<Z> grown(u.size() * n);
     Z state[most_modes] = {};
-    const auto jump = [&](double du, double ds) {
-        for (std::size_t k = 0; k < n; ++k) state[k] = state[k] + du * bank.inv_p[k] + ds * bank.inv_p2[k];
-    };
-    const auto edge = [&](const trace::Segment& before, const trace::Segment& after) {
-        jump(after.y0 - before.y1, slope(after) - slope(before));
-    };
     double h_before = 0.0;
     for (std::size_t i = 0; i < u.size(); ++i) {
         const double h = u[i].t1 - u[i].t0;
-        for (std::size_t k = 0; k < n; ++k)
+        const std::size_t fast = bank.fast(h);
+        for (std::size_t k = 0; k < fast; ++k)
             grown[i * n + k] = h == h_before ? grown[(i - 1) * n + k] : exponential(bank.p[k], h);
         h_before = h;
     }
-    if (start == Start::rest) {
-        jump(u[0].y0, slope(u[0]));
-    } else {
+    // Over one segment: state on to its end; into the piece, if it is wanted.
+    const auto pass = [&](std::size_t i, Piece<Bank>* out) {
+        const double h = u[i].t1 - u[i].t0, u0 = u[i].y0, du = u[i].y1 - u0, slope = du / h;
+        const std::size_t fast = bank.fast(h);
+        const int degree = fast < n ? degree_for(bank.rate[fast] * h) : 1;
+        if (out) {
+            out->h = h;
+            out->fast = fast;
+            out->degree = degree;
+            std::fill(out->q, out->q + degree + 1, 0.0);
+            out->q[0] = bank.direct * u0;
+            out->q[1] = bank.direct * du;
+        }
+        for (std::size_t k = 0; k < fast; ++k) {
+            const Z e = grown[i * n + k], bent = slope * bank.weight_p2[k], line = u0 * bank.weight_p[k] + bent,
+                    rise = du * bank.weight_p[k],
+                    c = state[k] + line;
+            if (out) {
+                out->e[k] = e;
+                out->c[k] = c;
+                out->q[0] -= line.re;
+                out->q[1] -= rise.re;
+            }
+            state[k] = e * c + -1.0 * (line + rise);
+        }
+        for (std::size_t k = fast; k < n; ++k) {
+            const Z x = h * bank.p[k];
+            Z term = state[k], sum = term;
+            if (out) out->q[0] += term.re;
+            for (int j = 1; j <= degree; ++j) {
+                term = x * term;
+                if (j == 1) term = term + (h * u0) * bank.weight[k];
+                if (j == 2) term = term + (h * du) * bank.weight[k];
+                term = over[j] * term;
+                if (out) out->q[j] += term.re;
+                sum = sum + term;
+            }
+            state[k] = sum;
+        }
+    };
+    if (start == Start::periodic) {
         // Once from nothing, for what the wave itself puts in; then the state that comes back after the whole
         // trace.
-        for (std::size_t i = 0; i < u.size(); ++i) {
-            if (i) edge(u[i - 1], u[i]);
-            for (std::size_t k = 0; k < n; ++k) state[k] = grown[i * n + k] * state[k];
-        }
-        edge(u.back(), u.front());
+        for (std::size_t i = 0; i < u.size(); ++i) pass(i, nullptr);
         const double T = trace::duration(u);
         for (std::size_t k = 0; k < n; ++k)
             state[k] = state[k] * inverse(-1.0 * exponential_less_1(T * bank.p[k]));
     }
     for (std::size_t i = 0; i < u.size(); ++i) {
-        if (i) edge(u[i - 1], u[i]);
-        const double s = slope(u[i]);
-        piece.h = u[i].t1 - u[i].t0;
-        piece.a = bank.gain0 * u[i].y0 + bank.gain0_slope * s;
-        piece.b = bank.gain0 * s;
-        for (std::size_t k = 0; k < n; ++k) {
-            piece.e[k] = grown[i * n + k];
-            piece.c[k] = bank.weight[k] * state[k];
-            state[k] = piece.e[k] * state[k];
-        }
+        pass(i, &piece);
         use(piece, u[i]);
     }
 }
@@ -265,26 +359,42 @@ struct Sums {
 };
 
 // Steps through a piece as long as it can still change sign, fine enough not to miss a swing of any mode still
-// alive: visit(t_before, y_before, t, y). By multiplication only: a handful of nanoseconds a step.
+// alive: visit(t_before, y_before, t, y). By multiplication only: a handful of nanoseconds a step. A step that dips to
+// the other side and comes back is visited in two.
 template <class Bank, class Visit>
 void search_sign_changes(const Piece<Bank>& piece, double scale, Visit visit) {
     const Bank& bank = piece.bank;
-    const double h = piece.h, line_end = piece.a + piece.b * h;
+    const double h = piece.h, line_end = piece.polynomial(1.0), bend = piece.bend();
     Z z[most_modes];
     double real_end[most_modes];
-    for (std::size_t k = 0; k < bank.n; ++k) {
+    for (std::size_t k = 0; k < piece.fast; ++k) {
         z[k] = piece.c[k];
         real_end[k] = bank.p[k].im == 0.0 ? piece.c[k].re * piece.e[k].re : 0.0;
     }
-    double t = 0.0, y = piece.at_start();
+    // It can only dip between two ends that lie near zero beside all that still moves.
+    const auto step_to = [&](double t0, double y0, double t1, double y1, double spread) {
+        if ((y0 > 0.0) == (y1 > 0.0) && std::min(std::fabs(y0), std::fabs(y1)) < 0.1 * spread) {
+            const double d0 = piece.slope_at(t0), d1 = piece.slope_at(t1);
+            if (y0 > 0.0 ? d0 < 0.0 && d1 > 0.0 : d0 > 0.0 && d1 < 0.0) {
+                const double turn = piece.turn_between(t0, t1, d0, d1), y = piece.at(turn);
+                if (turn > t0 && turn < t1 && (y > 0.0) != (y0 > 0.0)) {
+                    visit(t0, y0, turn, y);
+                    visit(turn, y, t1, y1);
+                    return;
+                }
+            }
+        }
+        visit(t0, y0, t1, y1);
+    };
+    double t = 0.0, y = piece.at_start(), spread = 0.0;
     std::size_t alive = 0;
     for (;;) {
         // Line and real modes each lie between their value now and at the end; an oscillating mode within its
         // envelope.
-        const double line = piece.a + piece.b * t;
-        double low = std::min(line, line_end), high = std::max(line, line_end);
-        while (alive < bank.n && std::fabs(z[alive].re) + std::fabs(z[alive].im) < gone * scale) ++alive;
-        for (std::size_t k = alive; k < bank.n; ++k) {
+        const double line = piece.polynomial(t / h);
+        double low = std::min(line, line_end) - bend, high = std::max(line, line_end) + bend;
+        while (alive < piece.fast && std::fabs(z[alive].re) + std::fabs(z[alive].im) < gone * scale) ++alive;
+        for (std::size_t k = alive; k < piece.fast; ++k) {
             if (bank.p[k].im == 0.0) {
                 low += std::min(z[k].re, real_end[k]);
                 high += std::max(z[k].re, real_end[k]);
@@ -295,47 +405,32 @@ void search_sign_changes(const Piece<Bank>& piece, double scale, Visit visit) {
             }
         }
         if (low > 0.0 || high < 0.0) return;
-        const double step = alive < bank.n ? stride / bank.rate[alive] : h;
+        spread = high - low;
+        const double step = alive < piece.fast ? stride / bank.rate[alive] : h;
         if (t + 1.25 * step >= h) break;
         t += step;
-        double next = piece.a + piece.b * t;
-        for (std::size_t k = alive; k < bank.n; ++k) {
+        double next = piece.polynomial(t / h);
+        for (std::size_t k = alive; k < piece.fast; ++k) {
             z[k] = z[k] * bank.stride_factor[alive][k];
             next += z[k].re;
         }
-        visit(t - step, y, t, next);
+        step_to(t - step, y, t, next, spread);
         y = next;
     }
-    visit(t, y, h, piece.at_end());
+    step_to(t, y, h, piece.at_end(), spread);
 }
 
 template <class Bank>
 void add(const Piece<Bank>& piece, double scale, Sums& sums) {
-    const double y0 = piece.at_start(), y1 = piece.at_end(), h = piece.h;
+    const double y0 = piece.at_start(), y1 = piece.at_end();
     sums.see(y0);
     sums.see(y1);
-    if (piece.bank.n == 0 || piece.bank.rate[0] * h < short_segment) {
-        const double ym = piece.at(0.5 * h);
-        const double area = h / 6.0 * (y0 + 4.0 * ym + y1);
-        sums.integral += area;
-        sums.square += h / 6.0 * (y0 * y0 + 4.0 * ym * ym + y1 * y1);
-        if (y0 * ym >= 0.0 && ym * y1 >= 0.0) {
-            sums.rectified += std::fabs(area);
-        } else {
-            trace::Accumulator two;
-            two.add(0.5 * h, y0, ym);
-            two.add(0.5 * h, ym, y1);
-            sums.rectified += two.rectified_mean() * h;
-        }
-        return;
-    }
-    double first = 0.0, last = 0.0;  // antiderivative of the modes at either end
-    for (std::size_t k = 0; k < piece.bank.n; ++k) {
+    double first = 0.0, last = piece.polynomial_integral(1.0);  // antiderivative at either end
+    for (std::size_t k = 0; k < piece.fast; ++k) {
         const Z c_over_p = piece.c[k] * piece.bank.inv_p[k];
         first += c_over_p.re;
         last += real_of_product(c_over_p, piece.e[k]);
     }
-    last += (piece.a + 0.5 * piece.b * h) * h;
     sums.integral += last - first;
     sums.square += piece.square_integral();
     double from = first, rectified = 0.0;  // antiderivative at the last sign change

@@ -22,11 +22,11 @@ Crossings Filter::cross(trace::View u, double low, double high) const {
     double above = 0.0;
     bool over_high = false, over_low = false, first = true, began_high = false, began_low = false;
     for_each_piece(bank, u, Start::periodic, [&](Piece<Bank>& piece, const trace::Segment&) {
-        const double a = piece.a;
+        const double a = piece.q[0];
         here.clear();
         // One level at a time; the stretch before the first change of side counts with the side at the start.
         const auto side = [&](double level, bool up, bool& over) {
-            piece.a = a - level;
+            piece.q[0] = a - level;
             const bool starts = piece.at_start() > 0.0;
             if (first) (up ? began_high : began_low) = starts;
             if (!first && starts != over && starts == up) here.push_back({0.0, up});
@@ -46,7 +46,7 @@ Crossings Filter::cross(trace::View u, double low, double high) const {
         const double spent = side(high, true, over_high);
         above += spent;
         if (low < high) side(low, false, over_low);  // the same level: every rise has its fall
-        piece.a = a;
+        piece.q[0] = a;
         std::sort(here.begin(), here.end(), [](const Event& x, const Event& y) { return x.t < y.t; });
         events.insert(events.end(), here.begin(), here.end());
         first = false;
