@@ -1,18 +1,23 @@
 // sunshaft-bench: the window.
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include <CLI/CLI.hpp>
 #include <charconv>
 #include <cmath>
 #include <exception>
+#include <filesystem>
 #include <string>
+#include <utility>
 
 #include "model/desk.hpp"
 #include "model/desk_script.hpp"
 #include "model/desk_state.hpp"
 #include "model/files.hpp"
+#include "model/session_store.hpp"
 #include "panels/panels.hpp"
 #include "shell/app.hpp"
+#include "shell/display.hpp"
 #include "shell/gallery.hpp"
 #include "site/load.hpp"
 
@@ -54,21 +59,43 @@ shell::DeskLink link_to(view::Desk& desk) {
     return link;
 }
 
-/// Opens the site and takes up the work where it was left; the session is kept when the window closes.
+/// Opens the site and takes up the work where it was left; the session is kept as work goes on.
 int open_bench(const std::string& asked, const shell::AppOptions& options) {
     const auto folder = view::state_folder();
-    const bool keep = options.remember && options.script.empty() && !folder.empty();
-    const auto session_file = folder / "session.toml";
-    const std::string session = keep ? view::read_text(session_file).value_or("") : "";
-    std::string scenario = asked.empty() ? view::Desk::scenario_of(session) : asked;
+    const bool keeps = options.remember && options.script.empty() && !folder.empty();
+    view::SessionStore store(keeps ? folder / "sessions" : std::filesystem::path());
+    std::string notice;
+    std::string scenario = asked.empty() ? store.last_site(notice) : asked;
     if (scenario.empty()) scenario = kFirstSite;
     view::Desk desk(site::load_scenario(site::find_scenario(scenario)), options.script.empty());
     std::string why_not;
-    if (!session.empty()) desk.restore(session, why_not);  // of another site: starts fresh
-    const int status = shell::run(options, panels::make_panels(), link_to(desk));
-    if (keep && !view::write_whole(session_file, desk.session()))
-        fmt::print(stderr, "{}: the session cannot be kept\n", session_file.string());
-    return status;
+    if (const auto session = store.open(desk.snapshot()->site->scenario.file); session && !desk.restore(*session, why_not)) {
+        notice = store.set_aside(why_not);
+        fmt::print(stderr, "{}\n", notice);
+    }
+    shell::DeskLink link = link_to(desk);
+    link.notice = notice;
+    link.keep = [&desk, &store, said = false]() mutable {
+        if (store.keep(desk.session()) || std::exchange(said, true)) return;
+        fmt::print(stderr, "{}: the session cannot be kept\n", store.file().string());
+    };
+    return shell::run(options, panels::make_panels(), std::move(link));
+}
+
+/// Without a window the site's readings are of more use than nothing: prints them with the headless program where that
+/// stands beside this one. Status 3 where it does not, for gui/run.sh.
+int readings_instead(const std::string& why, const std::string& asked) {
+    const std::string site = asked.empty() ? kFirstSite : asked;
+    std::error_code error;
+    const auto here = std::filesystem::read_symlink("/proc/self/exe", error).parent_path();
+    for (const auto& program : {here / "sunshaft", here.parent_path() / "sim" / "sunshaft"}) {
+        if (error || ::access(program.c_str(), X_OK) != 0) continue;
+        fmt::print(stderr, "no window: {}. The site's readings instead:\n", why);
+        const std::string verb = "sheet", path = program.string();
+        ::execl(path.c_str(), path.c_str(), verb.c_str(), site.c_str(), static_cast<char*>(nullptr));
+    }
+    fmt::print(stderr, "no window: {}. `sunshaft sheet {}` prints the site's readings.\n", why, site);
+    return 3;
 }
 
 }  // namespace
@@ -104,6 +131,7 @@ int main(int argc, char** argv) {
         fmt::print(stderr, "--size: '{}' is not a size, expected for example 1600x1000\n", size);
         return 2;
     }
+    if (const std::string why = shell::why_no_window(); !why.empty()) return readings_instead(why, scenario);
     try {
         return gallery ? shell::run_gallery(options) : open_bench(scenario, options);
     } catch (const site::BadInput& error) {

@@ -2,18 +2,41 @@
 # Installs what is missing (Debian 12 and 13), builds, opens the bench on the demo site. Without a display it prints the
 # demo's readings instead. Arguments go to the program: sh gui/run.sh scenarios/bench-rig.toml
 set -eu
+from=$PWD
 cd "$(dirname "$0")/.."
-. ./gui/packages.sh
-need_packages $PACKAGES_CORE $PACKAGES_WINDOW
+. ./gui/setting-up.sh
+need_build_folder
 
-cmake -S . -B build/bench -G Ninja > "${TMPDIR:-/tmp}/sunshaft-configure.log" 2>&1 ||
-    { cat "${TMPDIR:-/tmp}/sunshaft-configure.log"; exit 1; }
-if [ -n "${DISPLAY:-}${WAYLAND_DISPLAY:-}" ]; then
-    cmake --build build/bench --target sunshaft-bench >&2
-    [ $# -gt 0 ] || set -- hill-orchard
-    exec build/bench/gui/sunshaft-bench "$@"
+# A file named from where the command was given.
+for argument in "$@"; do
+    shift
+    case $argument in
+        -* | /*) ;;
+        *) [ ! -f "$from/$argument" ] || argument=$from/$argument ;;
+    esac
+    set -- "$@" "$argument"
+done
+
+readings() {
+    say "no window: $1. The site's readings instead:"
+    shift
+    build build/bench sunshaft -DSUNSHAFT_GUI="$with_window"
+    site=hill-orchard
+    for argument in "$@"; do
+        case $argument in -*) ;; *) site=$argument && break ;; esac
+    done
+    exec build/bench/sim/sunshaft sheet "$site"
+}
+
+if [ -z "${DISPLAY:-}${WAYLAND_DISPLAY:-}" ]; then
+    need_packages $PACKAGES_CORE
+    with_window=OFF
+    readings "there is no display" "$@"
 fi
-echo "no display: the demo's readings instead of the window" >&2
-cmake --build build/bench --target sunshaft >&2
-[ $# -gt 0 ] || set -- hill-orchard
-exec build/bench/sim/sunshaft sheet "$@"
+need_packages $PACKAGES_CORE $PACKAGES_WINDOW
+with_window=ON
+build build/bench sunshaft-bench -DSUNSHAFT_GUI=ON
+status=0
+build/bench/gui/sunshaft-bench "$@" || status=$?
+[ $status -eq 3 ] || exit $status  # 3: it said why no window can be opened
+readings "see above" "$@"

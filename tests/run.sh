@@ -7,30 +7,30 @@
 #   sh tests/run.sh --sanitize      the fast tests under the address and undefined-behaviour sanitizers
 set -eu
 cd "$(dirname "$0")/.."
-. ./gui/packages.sh
+. ./gui/setting-up.sh
+need_build_folder
 need_packages $PACKAGES_CORE $PACKAGES_WINDOW $PACKAGES_TESTS
 
-what=fast build=build/tests options=-DSUNSHAFT_STRICT=ON
+what=fast folder=build/tests options=-DSUNSHAFT_STRICT=ON
 case "${1:-}" in
     --bench) what=solver ;;
     --instruments) what=instruments ;;
     --soak) what=soak ;;
-    --sanitize) what=fast build=build/sanitize options="-DSUNSHAFT_SANITIZE=address,undefined -DSUNSHAFT_STRICT=OFF -DCMAKE_BUILD_TYPE=RelWithDebInfo" ;;  # GCC warns of what is not there
+    --sanitize) what=fast folder=build/sanitize options="-DSUNSHAFT_SANITIZE=address,undefined -DSUNSHAFT_STRICT=OFF -DCMAKE_BUILD_TYPE=RelWithDebInfo" ;;  # GCC warns of what is not there
     "") ;;
     *) echo "tests/run.sh: $1: expected --bench, --instruments, --soak or --sanitize" >&2; exit 2 ;;
 esac
 [ $# -eq 0 ] || shift
 
-# shellcheck disable=SC2086
-cmake -S . -B $build -G Ninja -DSUNSHAFT_TESTS=ON $options > "${TMPDIR:-/tmp}/sunshaft-configure.log" 2>&1 ||
-    { cat "${TMPDIR:-/tmp}/sunshaft-configure.log"; exit 1; }
 if [ $what = solver ] || [ $what = instruments ]; then
-    cmake --build $build --target sunshaft-bench-$what >&2
-    exec $build/tests/sunshaft-bench-$what "$@"
+    # shellcheck disable=SC2086
+    build $folder sunshaft-bench-$what -DSUNSHAFT_TESTS=ON $options
+    exec $folder/tests/sunshaft-bench-$what "$@"
 fi
-cmake --build $build
+# shellcheck disable=SC2086
+build $folder all -DSUNSHAFT_TESTS=ON $options
 export LSAN_OPTIONS="suppressions=$PWD/tests/lsan.supp:print_suppressions=0"
 if [ $what = soak ]; then
-    exec ctest --test-dir $build --output-on-failure -L soak
+    exec ctest --test-dir $folder --output-on-failure -L soak
 fi
-exec ctest --test-dir $build --output-on-failure -LE soak -j "$(nproc)"
+exec ctest --test-dir $folder --output-on-failure -LE soak -j "$(nproc)"

@@ -6,10 +6,12 @@
 #include <cmath>
 
 #include "meter/settings.hpp"
+#include "model/session_store.hpp"
 #include "model/setup.hpp"
 #include "model/waves_csv.hpp"
 #include "model/worker.hpp"
 #include "site/keys.hpp"
+#include "site/load.hpp"
 
 namespace sunshaft::view {
 namespace {
@@ -360,13 +362,13 @@ bool Desk::running() const {
 
 std::string Desk::session() const {
     impl_->hear();
-    return to_toml({impl_->scenario.file, impl_->setup, scope, marks_hidden, teaching_points});
+    return to_toml({session_site(impl_->scenario.file), impl_->setup, scope, marks_hidden, teaching_points});
 }
 
 bool Desk::restore(const std::string& text, std::string& error) {
     try {
         const Session s = session_from(text);
-        if (s.scenario != impl_->scenario.file)
+        if (session_site(site::find_scenario(s.scenario)) != session_site(impl_->scenario.file))
             throw site::BadInput(
                 fmt::format("session: is of the site in {}, this is {}", s.scenario, impl_->scenario.file));
         impl_->check(s.setup.edits);

@@ -7,9 +7,9 @@
 #include <algorithm>
 #include <chrono>
 #include <cstdlib>
-#include <fstream>
 
-#include "report/fresh_file.hpp"
+#include "files/fresh_file.hpp"
+#include "files/input.hpp"
 
 namespace sunshaft::view {
 
@@ -34,19 +34,18 @@ std::filesystem::path state_folder() { return folder("XDG_STATE_HOME", "state");
 std::filesystem::path data_folder() { return folder("XDG_DATA_HOME", "share"); }
 
 std::optional<std::string> read_text(const std::filesystem::path& file) {
-    std::ifstream in(file, std::ios::binary);
-    if (!in) return std::nullopt;
-    std::string text(1 << 20, '\0');
-    in.read(text.data(), static_cast<std::streamsize>(text.size()));
-    text.resize(static_cast<std::size_t>(std::max<std::streamsize>(0, in.gcount())));
-    return text;
+    try {
+        return files::read_whole(file.string(), files::most_settings);
+    } catch (const files::Unreadable&) {
+        return std::nullopt;
+    }
 }
 
 bool write_whole(const std::filesystem::path& file, std::string_view text) {
     std::error_code error;
     if (file.has_parent_path()) std::filesystem::create_directories(file.parent_path(), error);
     try {
-        report::FreshFile fresh(file.string());
+        files::FreshFile fresh(file.string());
         fresh.write(text);
         fresh.finish();
         return true;

@@ -13,10 +13,10 @@ std::filesystem::path state_folder();
 /// $XDG_DATA_HOME/sunshaft or ~/.local/share/sunshaft; empty when there is neither.
 std::filesystem::path data_folder();
 
-/// The first megabyte of a file; nothing when it cannot be read.
+/// A plain file of up to a megabyte; nothing when it cannot be read.
 std::optional<std::string> read_text(const std::filesystem::path& file);
 
-/// Writes a file whole or not at all (report/fresh_file.hpp); makes its folder. False when it cannot be.
+/// Writes a file whole or not at all (files/fresh_file.hpp); makes its folder. False when it cannot be.
 bool write_whole(const std::filesystem::path& file, std::string_view text);
 
 /// A name that is still free in the working folder (or the home folder when that cannot be written):

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <sstream>
 
+#include "files/input.hpp"
 #include "model/setup.hpp"
 #include "site/keys.hpp"
 
@@ -154,6 +155,8 @@ std::string to_toml(const Session& s) {
 
 Session session_from(std::string_view text) {
     toml::table t;
+    if (const auto deep = files::too_deep(text))
+        throw site::BadInput(fmt::format("session:{}:{}: {}", deep->line, deep->column, files::too_deep_words));
     try {
         t = toml::parse(text);
     } catch (const toml::parse_error& e) {

@@ -25,7 +25,11 @@ using view::WindowState;
 constexpr double kFrame = 1.0 / 60.0;
 constexpr double kNap = 0.008;      // between looks at the event queue while nothing moves
 constexpr double kLongNap = 0.025;  // and after a second of that
+constexpr double kKeepEvery = 0.2;  // s, at most so much of the work is lost when the program is killed
 constexpr int kSettle = 3;          // frames ImGui needs after an event until its picture rests
+
+// The number of the signal that asks for the end; a handler may do no more than note it.
+volatile std::sig_atomic_t asked_to_end = 0;
 
 double median(std::vector<double> values) {
     if (values.empty()) return 0.0;
@@ -73,6 +77,7 @@ class App {
     void global_keys();
     void bring_theme();
     void tell_state();
+    void keep_work();
 
     AppOptions options_;
     DeskLink link_;
@@ -93,6 +98,8 @@ class App {
     bool styled_dark_ = false;
     int frames_ = 0;
     double told_at_ = -1.0;
+    double kept_at_ = 0.0;
+    bool kept_ = true;  // nothing has been drawn since the work was last kept
     bool told_ = true;  // nothing has been drawn since the state was last told
 };
 
@@ -228,7 +235,7 @@ void App::frame(double dt) {
         refusal_ = refusal;
     }
     stage_.draw(arrangement_);
-    told_ = false;
+    told_ = kept_ = false;
     global_keys();  // after the panels: what they used up is gone
     ImGui::EndFrame();
     ++frames_;
@@ -269,10 +276,18 @@ void App::tell_state() {
     view::write_whole(options_.state, text);
 }
 
+void App::keep_work() {
+    if (kept_ || !link_.keep || platform_.now() < kept_at_ + kKeepEvery) return;
+    link_.keep();
+    kept_ = true;
+    kept_at_ = platform_.now();
+}
+
 int App::loop() {
     double last = platform_.now();
     bool playing = !options_.script.empty();
-    while (platform_.open()) {
+    ask_.notice = link_.notice;
+    while (platform_.open() && asked_to_end == 0) {
         const double begin = platform_.now();
         if (platform_.gather(input_, theme_.fonts.scale())) settle_ = kSettle;
         if (playing) {
@@ -295,6 +310,7 @@ int App::loop() {
             rested_since_ = platform_.now();
         }
         tell_state();
+        keep_work();
         if (platform_.more_waiting() || playing || options_.frames > 0) continue;
         // When drawing is slow (software rasteriser) leave the physics at least as much time as was drawn.
         const double spent = platform_.now() - begin;
@@ -302,6 +318,7 @@ int App::loop() {
         const double nap = platform_.now() - rested_since_ < 1.0 ? kNap : kLongNap;
         sf::sleep(sf::microseconds(static_cast<sf::Int64>((draw ? pause : nap) * 1e6)));
     }
+    if (link_.keep) link_.keep();
     if (options_.stats) stats_.print();
     if (options_.remember && !options_.fixed_view && !memory_.empty()) {
         window_.width_px = static_cast<int>(platform_.size().x);
@@ -310,13 +327,14 @@ int App::loop() {
         window_.y_px = platform_.place().y;
         view::remember(memory_, window_);
     }
-    return 0;
+    return asked_to_end == 0 ? 0 : 128 + asked_to_end;
 }
 
 }  // namespace
 
 int run(const AppOptions& options, Panels panels, DeskLink link) {
     // SFML ends the program with abort() when it cannot reach a display: end with its words only.
+    for (const int number : {SIGTERM, SIGINT, SIGHUP}) std::signal(number, [](int n) { asked_to_end = n; });
     const auto before = std::signal(SIGABRT, [](int) { std::_Exit(1); });
     try {
         App app(options, std::move(panels), std::move(link));

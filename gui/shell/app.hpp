@@ -18,6 +18,8 @@ struct DeskLink {
     std::function<bool()> changed;     // a new picture is due though nothing was touched; true once for each
     std::function<void(Input&)> keys;  // keys of the whole window that are the bench's (undo, run ...)
     std::function<std::string()> csv;  // of what is on show
+    std::function<void()> keep;  // what was done up to now; asked for as work goes on, and at the end
+    std::string notice;  // a line for the user, first of all
     std::function<std::string()> refusal;  // why the last act was not done; empty when it was
     /// An act of a script that the window does not know; throws view::ScriptError when it cannot be done.
     std::function<void(const std::vector<std::string>& words)> act;
@@ -39,8 +41,8 @@ struct AppOptions {
     bool fixed_view = false;  // the gallery: do not recall what was shown
 };
 
-/// Runs the window until it is closed. Returns the exit status: 0 done, 2 when a script is wrong (said on
-/// stderr).
+/// Runs the window until it is closed, or until SIGTERM, SIGINT or SIGHUP asks for its end. Returns the exit status: 0
+/// done, 2 when a script is wrong (said on stderr), 128 and the signal's number.
 int run(const AppOptions& options, Panels panels, DeskLink link);
 
 }  // namespace sunshaft::shell

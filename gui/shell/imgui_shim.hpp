@@ -1,12 +1,20 @@
 #pragma once
 // The one place that knows how ImGui's input changed between 1.86 (KeyMap, KeysDown) and 1.87 (Add*Event).
 #include <imgui.h>
+#include <imgui_internal.h>
 
 #include <SFML/Window/Keyboard.hpp>
 #include <SFML/Window/Mouse.hpp>
 #include <vector>
 
 namespace sunshaft::shell::shim {
+
+/// Whether a text field has the keyboard at this moment. io.WantTextInput says so up to two frames late: a shortcut
+/// pressed right after Return or Escape would pass for typing and be lost.
+inline bool typing() {
+    const ImGuiID active = ImGui::GetActiveID();
+    return active != 0 && ImGui::GetInputTextState(active) != nullptr;
+}
 
 inline int imgui_button(sf::Mouse::Button b) {
     return b == sf::Mouse::Left ? 0 : b == sf::Mouse::Right ? 1 : b == sf::Mouse::Middle ? 2 : -1;

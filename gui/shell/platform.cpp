@@ -113,7 +113,7 @@ bool Platform::gather(Input& input, double scale) {
     input.moved = input.mouse - before;
     input.still_for = now() - last_move_;
     input.now = now();
-    input.typing = ImGui::GetIO().WantTextInput;
+    input.typing = shim::typing();
     return any;
 }
 

@@ -189,8 +189,8 @@ int analyse(const Options& o) {
 Run add_analyse(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_bench_options(app, o->bench);
-    app.add_option("--for", o->seconds, "simulated seconds recorded after settling; default: what the analysis wants")->type_name("SECONDS")->check(CLI::Range(1e-3, 600.0));
-    app.add_option("--frequency", o->frequency_Hz, "fundamental of a recording; default: found in it")->type_name("HZ")->check(CLI::Range(1e-3, 1e6));
+    app.add_option("--for", o->seconds, "simulated seconds recorded after settling; default: what the analysis wants")->type_name("SECONDS")->check(within(1e-3, 600.0));
+    app.add_option("--frequency", o->frequency_Hz, "fundamental of a recording; default: found in it")->type_name("HZ")->check(within(1e-3, 1e6));
     app.add_option("--out", o->out, "plot of spectra and space vectors: .svg, .pdf or .png")->type_name("FILE");
     app.add_flag("--json", o->json, "print one JSON object");
     app.footer("The site may also be a recording: a .csv (time in seconds, then the signals) or a COMTRADE .cfg.\n"

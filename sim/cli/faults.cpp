@@ -204,7 +204,7 @@ Run add_faults(CLI::App& app) {
     auto o = std::make_shared<Options>();
     app.add_option("--blind", o->blind, "compute which field test sees which fault on this site")->type_name("SITE");
     app.add_option("--kind", o->plan.kind, "with --blind: this fault only, in every place and at five severities")->type_name("KIND");
-    app.add_option("--for", o->plan.running_s, "with --blind: seconds the site has run when the live tests are done")->capture_default_str()->check(CLI::Range(1.0, 3600.0));
+    app.add_option("--for", o->plan.running_s, "with --blind: seconds the site has run when the live tests are done")->capture_default_str()->check(within(1.0, 3600.0));
     add_repeated(app, "--set", o->site.set, "KEY=VALUE", "with --blind: change a scenario key; may be repeated");
     app.add_flag("--json", o->json, "print JSON");
     app.add_flag("--markdown", o->markdown, "print a table for a manual");

@@ -2,9 +2,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cerrno>
+#include <cstdio>
+#include <cstring>
 #include <exception>
+#include <iostream>
 #include <stdexcept>
 #include <string_view>
+#include <system_error>
 
 #include "cli/verb.hpp"
 #include "site/keys.hpp"
@@ -53,7 +58,14 @@ std::string unknown_verb(std::string_view word) {
                        hit ? fmt::format(" (did you mean {}?)", *hit) : "");
 }
 
-int main(int argc, char** argv) {
+// What was printed has to arrive: a full disk shows when the last of it is handed over, if not before.
+int delivered(int status, const std::string& who) {
+    if (std::cout.flush() && std::fflush(stdout) == 0 && !std::ferror(stdout)) return status;
+    fmt::print(stderr, "{}: standard output: writing failed ({})\n", who, std::strerror(errno ? errno : EIO));
+    return 1;
+}
+
+int answer(int argc, char** argv) {
     CLI::App app{"Sunshaft: a bench in software for solar-driven three-phase pump systems.", "sunshaft"};
     app.footer("Example: sunshaft check hill-orchard\nEvery verb has its own --help with an example.");
     app.require_subcommand(0, 1);
@@ -70,10 +82,10 @@ int main(int argc, char** argv) {
     try {
         app.parse(argc, argv);
         for (const auto& [sub, run] : runs)
-            if (sub->parsed()) return run();
+            if (sub->parsed()) return delivered(run(), who);
         return bad_input(unknown_verb(""));
     } catch (const CLI::Success& wanted_help) {
-        return app.exit(wanted_help);
+        return delivered(app.exit(wanted_help), who);
     } catch (const CLI::ParseError& error) {
         return bad_input(fmt::format("{}: {} (see {} --help)", who, error.what(), who));
     } catch (const site::BadInput& error) {
@@ -82,6 +94,8 @@ int main(int argc, char** argv) {
         return bad_input(error.what());
     } catch (const std::invalid_argument& error) {
         return bad_input(fmt::format("{}: {}", who, error.what()));
+    } catch (const std::system_error&) {
+        return delivered(1, who);  // standard output was refused in the middle of it
     } catch (const std::exception& error) {
         fmt::print(stderr, "{}: {}\n", who, site::on_one_line(error.what(), 2000));
         return 1;
@@ -92,5 +106,5 @@ int main(int argc, char** argv) {
 }  // namespace sunshaft::cli
 
 int main(int argc, char** argv) {
-    return sunshaft::cli::main(argc, argv);
+    return sunshaft::cli::answer(argc, argv);
 }

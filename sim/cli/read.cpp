@@ -205,16 +205,16 @@ Run add_read(CLI::App& app) {
     app.add_option("--around", o->around, "conductor a clamp is closed round, or several: u,v or u,-v (minus: passes the jaws the other way)")->type_name("POINT");
     app.add_option("--meter", o->meter, "meter by name or file; default: the plainest that has the mode")->type_name("NAME");
     app.add_option("--mode", o->mode, "dcv acv acdcv acv-lowpass acv-lowz ohm continuity diode hz duty insulation cap aca dca inrush")->type_name("MODE");
-    app.add_option("--at", o->at, "read so many simulated seconds after switching on; default: when settled")->type_name("SECONDS")->check(CLI::Range(0.0, 86400.0));
-    app.add_option("--placed", o->placed, "with --at: when the leads are placed; default: from the start")->type_name("SECONDS")->check(CLI::Range(0.0, 86400.0));
-    app.add_option("--range", o->range, "manual range, full scale in SI units")->type_name("VALUE");
-    app.add_option("--watch", o->watch, "what the display shows over so many seconds from then on; inrush: how long the clamp waits (10)")->type_name("SECONDS")->check(CLI::Range(0.0, 3600.0));
-    app.add_option("--trigger", o->trigger, "inrush: current that triggers the clamp, A; default: a fiftieth of the range")->type_name("AMPERE")->check(CLI::Range(0.0, 1e4));
+    app.add_option("--at", o->at, "read so many simulated seconds after switching on; default: when settled")->type_name("SECONDS")->check(within(0.0, 86400.0));
+    app.add_option("--placed", o->placed, "with --at: when the leads are placed; default: from the start")->type_name("SECONDS")->check(within(0.0, 86400.0));
+    app.add_option("--range", o->range, "manual range, full scale in SI units")->type_name("VALUE")->check(within(0.0, 1e15));
+    app.add_option("--watch", o->watch, "what the display shows over so many seconds from then on; inrush: how long the clamp waits (10)")->type_name("SECONDS")->check(within(0.0, 3600.0));
+    app.add_option("--trigger", o->trigger, "inrush: current that triggers the clamp, A; default: a fiftieth of the range")->type_name("AMPERE")->check(within(0.0, 1e4));
     app.add_flag("--zero", o->zero, "zeroed first: leads touched together (ohm, continuity), or the empty jaws closed (dca)");
-    app.add_option("--test", o->test_V, "insulation: test voltage; default: the lowest from 500 V on")->type_name("VOLT")->check(CLI::Range(0.0, 2e4));
-    app.add_option("--degC", o->temperature, "insulation: temperature of what is tested; default 20")->type_name("DEGREES")->check(CLI::Range(-40.0, 150.0));
+    app.add_option("--test", o->test_V, "insulation: test voltage; default: the lowest from 500 V on")->type_name("VOLT")->check(within(0.0, 2e4));
+    app.add_option("--degC", o->temperature, "insulation: temperature of what is tested; default 20")->type_name("DEGREES")->check(within(-40.0, 150.0));
     app.add_option("--coupled", o->coupled_F, "the red lead lies on a wire that is only coupled to its point, through this capacitance: a ghost voltage")
-        ->type_name("FARAD")->check(CLI::Range(0.0, 1e-3));
+        ->type_name("FARAD")->check(within(0.0, 1e-3));
     app.add_flag("--json", o->json, "print one JSON object");
     app.footer("Example: sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --fault high-resistance-splice@v=2.4\n"
                "         sunshaft read hill-orchard --around u --mode inrush\n"

@@ -97,7 +97,7 @@ int run(const Options& o) {
     const bool held = kind == ".cfg" || kind == ".wav" || kind == ".json" || report::is_plot(kind);
     if (!held && !kind.empty() && kind != ".csv")
         throw site::BadInput(fmt::format("--out: {}: no such kind of file, expected a name ending in .csv, .json, .cfg (COMTRADE), .wav, .svg, .pdf or .png", o.out));
-    if (held && o.signals.empty()) throw site::BadInput("--signals: missing, expected what is to be written");
+    if (!o.out.empty() && o.signals.empty()) throw site::BadInput("--signals: missing, expected what is to be written");
     bench::Bench bench = make_bench(o.bench);
     std::vector<plant::Signal> signals;
     for (const std::string& name : split(o.signals)) signals.push_back(plant::signal(*bench.site(), name));
@@ -131,13 +131,13 @@ int run(const Options& o) {
 Run add_run(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_bench_options(app, o->bench);
-    app.add_option("--for", o->seconds, "simulated seconds")->type_name("SECONDS")->required()->check(CLI::Range(1e-6, 1e6));
+    app.add_option("--for", o->seconds, "simulated seconds")->type_name("SECONDS")->required()->check(within(1e-6, 1e6));
     app.add_option("--signals", o->signals,
                    "comma-separated: a point, two points as drive.u:drive.v, around.u, speed_rpm, torque_N_m, flow_m3_h, head_m, link_V, power_W ...")
         ->type_name("LIST");
     app.add_flag("--events", o->events, "print what the drive did, when and why");
     app.add_option("--out", o->out, "file, its kind by its ending: .csv, .json, .cfg (COMTRADE, with its .dat), .wav, .svg, .pdf, .png; default: CSV on standard output")->type_name("FILE");
-    app.add_option("--rate", o->rate_Hz, "samples a second of COMTRADE and WAV")->type_name("HZ")->check(CLI::Range(1.0, 1e8))->capture_default_str();
+    app.add_option("--rate", o->rate_Hz, "samples a second of COMTRADE and WAV")->type_name("HZ")->check(within(1.0, 1e8))->capture_default_str();
     app.add_option("--comtrade", o->comtrade, "data of COMTRADE: ascii, binary (16 bit), float32")->check(CLI::IsMember({"ascii", "binary", "float32"}))->capture_default_str();
     app.footer("CSV and JSON hold both ends of every straight piece (time_s twice where the wave jumps).\n"
                "COMTRADE and WAV hold even samples, each the mean over its interval, in the signal's own unit.\n"

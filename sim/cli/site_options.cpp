@@ -1,7 +1,19 @@
+#include <fmt/format.h>
+
 #include "cli/verb.hpp"
 #include "site/load.hpp"
 
 namespace sunshaft::cli {
+
+CLI::Validator within(double low, double high) {
+    const std::string domain = fmt::format("{:g} to {:g}", low, high);
+    const auto wrong = [low, high, domain](const std::string& text) {
+        double value = 0.0;
+        const bool in = CLI::detail::lexical_cast(text, value) && value >= low && value <= high;
+        return in ? std::string() : fmt::format("{}: expected a number from {}", text, domain);
+    };
+    return CLI::Validator(wrong, domain);
+}
 
 CLI::Option* add_repeated(CLI::App& app, const std::string& name, std::vector<std::string>& values,
                           const std::string& type, const std::string& meaning) {

@@ -29,6 +29,9 @@ Run add_modules(CLI::App& app);
 Run add_analyse(CLI::App& app);
 Run add_compare(CLI::App& app);
 
+// A number from `low` to `high`; "nan" is none.
+CLI::Validator within(double low, double high);
+
 // The options of every verb that works on a site.
 struct SiteOptions {
     std::string scenario;

@@ -5,12 +5,13 @@
 #include <array>
 #include <cmath>
 #include <filesystem>
-#include <fstream>
 #include <functional>
 #include <numeric>
-#include <sstream>
 #include <variant>
 
+#include "files/input.hpp"
+#include "files/shipped.hpp"
+#include "files/text.hpp"
 #include "meter/spec_table.hpp"
 
 namespace sunshaft::meter {
@@ -100,7 +101,10 @@ class Reader {
         return v;
     }
     std::string text(const toml::node& node, const std::string& key) const {
-        if (const auto* s = node.as_string()) return s->get();
+        if (const auto* s = node.as_string()) {
+            if (!files::is_plain(s->get())) fail(node, key, "has control or direction marks in it, expected plain text");
+            return s->get();
+        }
         fail(node, key, "wrong type, expected text in quotes");
     }
     std::vector<double> numbers(const toml::node& node, const std::string& key, double low, double high,
@@ -306,6 +310,8 @@ double input_resistance(const Spec& spec, Mode mode) {
 
 Spec parse_spec(std::string_view text, const std::string& name_for_messages) {
     const Reader reader(name_for_messages);
+    if (const auto deep = files::too_deep(text))
+        throw SpecError(fmt::format("{}:{}:{}: {}", name_for_messages, deep->line, deep->column, files::too_deep_words));
     try {
         return reader.spec(toml::parse(text, name_for_messages));
     } catch (const toml::parse_error& e) {
@@ -314,15 +320,15 @@ Spec parse_spec(std::string_view text, const std::string& name_for_messages) {
 }
 
 Spec load_spec(const std::string& path) {
-    std::ifstream in(path, std::ios::binary);
-    std::ostringstream text;
-    if (!in || std::filesystem::is_directory(path) || !(text << in.rdbuf()))
-        throw SpecError(fmt::format("{}:1:1: cannot be read, expected a meter file", path));
-    return parse_spec(text.str(), path);
+    try {
+        return parse_spec(files::read_whole(path, files::most_settings), path);
+    } catch (const files::Unreadable& what) {
+        throw SpecError(fmt::format("{}:1:1: {}, expected a meter file", path, what.what()));
+    }
 }
 
 std::string shipped_meters() {
-    return SUNSHAFT_SOURCE_DIR "/scenarios/meters";
+    return files::shipped_data() + "/scenarios/meters";
 }
 
 std::vector<Spec> load_specs(const std::string& folder) {

@@ -1,15 +1,17 @@
 // Reading COMTRADE, three revisions of the standard.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <bit>
 #include <charconv>
 #include <cmath>
 #include <cstdint>
 #include <filesystem>
-#include <fstream>
 #include <limits>
-#include <sstream>
 
+#include "files/input.hpp"
+#include "files/text.hpp"
+#include "report/fields.hpp"
 #include "report/measured.hpp"
 #include "site/keys.hpp"
 
@@ -19,6 +21,9 @@ namespace {
 struct Analog {
     std::string name, unit;
     double a = 1.0, b = 0.0, to_primary = 1.0;
+    double least = 0.0, most = 0.0;  // of the raw values, as stated; equal: not stated
+    std::size_t there = 0, outside = 0,
+                crumbs = 0;  // values; those outside; those hardly any program would write
 };
 struct Stretch {
     double rate_Hz;
@@ -33,100 +38,49 @@ struct Configuration {
     double time_factor = 1.0;
 };
 
-std::string whole(const std::string& path) {
-    std::ifstream in(path, std::ios::binary);
-    if (!in || std::filesystem::is_directory(path)) throw site::BadInput(fmt::format("{}: cannot be read, expected a COMTRADE file", path));
-    std::stringstream s;
-    s << in.rdbuf();
-    return s.str();
-}
-
-// Lines of comma-separated fields, with the place of each for the message.
-class Lines {
-  public:
-    explicit Lines(const std::string& path) : path_(path), text_(whole(path)) {}
-    bool next() {
-        fields_.clear();
-        columns_.clear();
-        if (at_ >= text_.size()) return false;
-        ++line_;
-        const std::size_t end = std::min(text_.find('\n', at_), text_.size());
-        std::size_t begin = at_;
-        for (std::size_t k = at_; k <= end; ++k)
-            if (k == end || text_[k] == ',') {
-                std::size_t low = begin, high = k;
-                while (low < high && std::isspace(static_cast<unsigned char>(text_[low]))) ++low;
-                while (high > low && std::isspace(static_cast<unsigned char>(text_[high - 1]))) --high;
-                columns_.push_back(begin - at_ + 1);
-                fields_.push_back(text_.substr(low, high - low));
-                begin = k + 1;
-            }
-        at_ = end + 1;
-        return true;
-    }
-    void need(const char* what) {
-        if (!next()) wrong(0, fmt::format("the file ends, expected {}", what));
-    }
-    std::size_t size() const { return fields_.size(); }
-    const std::string& operator[](std::size_t k) const { return fields_[k]; }
-    double number(std::size_t k, const char* what) const {
-        const std::string text = k < fields_.size() ? fields_[k] : std::string();
-        const char* begin = text.c_str() + (text[0] == '+' ? 1 : 0);
-        double v = 0.0;
-        const auto [end, error] = std::from_chars(begin, text.c_str() + text.size(), v);
-        if (text.empty() || error != std::errc{} || end != text.c_str() + text.size() || !std::isfinite(v))
-            wrong(k, fmt::format("{}: \"{}\" is no number", what, site::on_one_line(text)));
-        return v;
-    }
-    std::size_t count(std::size_t k, const char* what, double most) const {
-        const double v = number(k, what);
-        if (v < 0.0 || v != std::floor(v) || v > most) wrong(k, fmt::format("{}: {:g}, expected a whole number from 0 to {:g}", what, v, most));
-        return static_cast<std::size_t>(v);
-    }
-    [[noreturn]] void wrong(std::size_t field, const std::string& what) const {
-        throw site::BadInput(fmt::format("{}:{}:{}: {}", path_, std::max<std::size_t>(line_, 1), field < columns_.size() ? columns_[field] : 1, what));
-    }
-
-  private:
-    std::string path_, text_;
-    std::size_t at_ = 0, line_ = 0;
-    std::vector<std::string> fields_;
-    std::vector<std::size_t> columns_;
-};
-
-Configuration read_configuration(const std::string& path) {
-    Lines in(path);
+Configuration read_configuration(std::string_view text_of_it, const std::string& path) {
+    Lines in(text_of_it, path);
     Configuration c;
     in.need("the station's name");
-    const std::string year = in.size() > 2 ? in[2] : "1991";
-    if (year != "1991" && year != "1999" && year != "2001" && year != "2013") in.wrong(2, fmt::format("revision {}, expected 1991, 1999 or 2013", site::on_one_line(year)));
+    const std::string_view year = in.size() > 2 ? in[2] : "1991";
+    if (year != "1991" && year != "1999" && year != "2001" && year != "2013")
+        in.wrong(2, fmt::format("revision {}, expected 1991, 1999 or 2013", site::on_one_line(year)));
     in.need("how many channels there are");
     std::size_t analog = 0;
     for (std::size_t k = 1; k < in.size(); ++k) {
-        const std::string text = in[k];
+        const std::string_view text = in[k];
         const char letter = text.empty() ? ' ' : text.back();
         std::size_t n = 0;
         const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), n);
-        if (error != std::errc{} || end + 1 != text.data() + text.size() || n > 10000 || (letter != 'A' && letter != 'D' && letter != 'a' && letter != 'd'))
-            in.wrong(k, fmt::format("{}: expected a number of channels such as 6A or 6D", site::on_one_line(text)));
+        if (error != std::errc{} || end + 1 != text.data() + text.size() || n > 10000 ||
+            (letter != 'A' && letter != 'D' && letter != 'a' && letter != 'd'))
+            in.wrong(
+                k, fmt::format("{}: expected a number of channels such as 6A or 6D", site::on_one_line(text)));
         (letter == 'A' || letter == 'a' ? analog : c.digital) = n;
     }
     if (analog == 0) in.wrong(1, "no analog channel, expected at least one");
     for (std::size_t k = 0; k < analog; ++k) {
         in.need("an analog channel");
         Analog channel;
-        channel.name = in.size() > 1 ? in[1] : "";
+        channel.name = in.size() > 1 ? files::one_line(in[1], 120) : "";
         if (channel.name.empty()) channel.name = fmt::format("channel {}", k + 1);
-        channel.unit = in.size() > 4 ? in[4] : "";
-        channel.a = in.number(5, "factor a");
-        channel.b = in.number(6, "offset b");
+        channel.unit = in.size() > 4 ? files::one_line(in[4], 40) : "";
+        channel.a = in.figure(5, "factor a");
+        channel.b = in.figure(6, "offset b");
+        if (in.size() > 9)
+            channel.least = figure(in[8]).value_or(0.0), channel.most = figure(in[9]).value_or(0.0);
         if (in.size() > 12 && (in[12] == "S" || in[12] == "s")) {
-            const double primary = in.number(10, "primary"), secondary = in.number(11, "secondary");
-            if (!(primary > 0.0 && secondary > 0.0)) in.wrong(10, "the ratio of primary to secondary must be above zero");
+            const double primary = in.figure(10, "primary"), secondary = in.figure(11, "secondary");
+            if (!(primary > 0.0 && secondary > 0.0))
+                in.wrong(10, "the ratio of primary to secondary must be above zero");
             channel.to_primary = primary / secondary;
         }
         if (channel.unit.size() == 2 && (channel.unit[1] == 'V' || channel.unit[1] == 'A')) {
-            const double factor = channel.unit[0] == 'k' ? 1e3 : channel.unit[0] == 'm' ? 1e-3 : channel.unit[0] == 'M' ? 1e6 : channel.unit[0] == 'u' ? 1e-6 : 0.0;
+            const double factor = channel.unit[0] == 'k'   ? 1e3
+                                  : channel.unit[0] == 'm' ? 1e-3
+                                  : channel.unit[0] == 'M' ? 1e6
+                                  : channel.unit[0] == 'u' ? 1e-6
+                                                           : 0.0;
             if (factor > 0.0) channel.to_primary *= factor, channel.unit.erase(0, 1);
         }
         c.analog.push_back(channel);
@@ -137,7 +91,7 @@ Configuration read_configuration(const std::string& path) {
     const std::size_t rates = in.count(0, "number of sampling rates", 1000);
     for (std::size_t k = 0; k < std::max<std::size_t>(rates, 1); ++k) {
         in.need("a sampling rate and its last sample");
-        const double rate = in.number(0, "sampling rate");
+        const double rate = in.figure(0, "sampling rate");
         const std::size_t last = in.count(1, "last sample", 4e9);
         if (rates > 0 && !(rate > 0.0)) in.wrong(0, "the sampling rate must be above zero");
         if (last <= c.count) in.wrong(1, "the last sample's number must rise");
@@ -147,89 +101,209 @@ Configuration read_configuration(const std::string& path) {
     in.need("the time of the first sample");
     in.need("the time of the trigger");
     if (in.next() && in.size() > 0 && !in[0].empty()) {
-        c.kind = in[0];
-        for (char& letter : c.kind) letter = static_cast<char>(std::toupper(static_cast<unsigned char>(letter)));
+        c.kind = in[0].substr(0, 20);
+        for (char& letter : c.kind)
+            letter = static_cast<char>(std::toupper(static_cast<unsigned char>(letter)));
         if (c.kind != "ASCII" && c.kind != "BINARY" && c.kind != "BINARY32" && c.kind != "FLOAT32")
-            in.wrong(0, fmt::format("{}: expected ASCII, BINARY, BINARY32 or FLOAT32", site::on_one_line(c.kind)));
-        if (in.next() && in.size() > 0 && !in[0].empty()) c.time_factor = in.number(0, "factor of the time stamps");
+            in.wrong(0,
+                     fmt::format("{}: expected ASCII, BINARY, BINARY32 or FLOAT32", site::on_one_line(c.kind)));
+        if (in.next() && in.size() > 0 && !in[0].empty())
+            c.time_factor = in.figure(0, "factor of the time stamps");
     }
     return c;
 }
 
-// Time of sample k (from 0), or by its stamp where there is no rate.
-double time_of(const Configuration& c, std::size_t k, double stamp) {
-    if (c.stretches.empty()) return stamp * c.time_factor * 1e-6;
-    double t = 0.0;
-    std::size_t from = 0;
-    for (const Stretch& s : c.stretches) {
-        if (k < s.last) return t + static_cast<double>(k - from) / s.rate_Hz;
-        t += static_cast<double>(s.last - from) / s.rate_Hz;
-        from = s.last;
+// Samples one after the other, checked against each other and against what the configuration says of them.
+class Samples {
+  public:
+    Samples(Configuration& c, const std::string& path) : c_(c), path_(path), before_(c.analog.size()) {
+        for (const Analog& channel : c.analog)
+            m_.recording.names.push_back(channel.name), m_.units.push_back(channel.unit);
+        m_.recording.y0.resize(c.analog.size());
+        m_.recording.y1.resize(c.analog.size());
     }
-    return t;
+    std::size_t taken() const { return k_; }
+    bool full() const { return k_ == c_.count; }
+
+    // Raw values, NaN for one that is missing; the stamp likewise. `y` is scaled in place.
+    void take(double number, double stamp, std::vector<double>& y) {
+        if (k_ == 0) first_ = number;
+        if (number != first_ + static_cast<double>(k_))
+            wrong(fmt::format(
+                "it has number {:.0f}, expected {:.0f}: a sample is missing, doubled or out of order", number,
+                first_ + static_cast<double>(k_)));
+        if (std::isfinite(stamp)) {
+            if (stamp < stamp_) wrong("its time stamp is before the last one's");
+            stamp_ = stamp;
+        }
+        for (std::size_t n = 0; n < y.size(); ++n) scale(c_.analog[n], y[n]);
+        const double t = time(stamp);
+        if (!(std::fabs(t) <= most_seconds))
+            wrong("it has no time, expected a rate in the .cfg or a time stamp");
+        trace::Recording& r = m_.recording;
+        if (k_ > 0) {
+            if (!(t > t_)) wrong("the time does not rise");
+            r.t0.push_back(t_);
+            r.t1.push_back(t);
+            for (std::size_t n = 0; n < y.size(); ++n) r.y0[n].push_back(before_[n]), r.y1[n].push_back(y[n]);
+        }
+        t_ = t;
+        before_ = y;
+        ++k_;
+    }
+
+    Measured done() {
+        for (std::size_t n = 0; n < c_.analog.size(); ++n) {
+            const Analog& channel = c_.analog[n];
+            if (2 * channel.outside > channel.there || 2 * channel.crumbs > channel.there)
+                throw site::BadInput(fmt::format(
+                    "{}: {}: {} of {} values {}: is {} the kind of data it holds?", path_, channel.name,
+                    std::max(channel.outside, channel.crumbs), channel.there,
+                    channel.outside ? fmt::format("lie outside the {:g} to {:g} that the .cfg states",
+                                                  channel.least, channel.most)
+                                    : "are next to nothing",
+                    c_.kind));
+        }
+        const trace::Recording& r = m_.recording;
+        if (r.rows() < 2)
+            throw site::BadInput(fmt::format("{}: hardly any samples, expected at least three", path_));
+        if (r.t1.back() - r.t0.front() < least_seconds)
+            throw site::BadInput(
+                fmt::format("{}: all of it within a nanosecond, expected a slower rate", path_));
+        return std::move(m_);
+    }
+
+  private:
+    [[noreturn]] void wrong(std::string_view what) const {
+        throw site::BadInput(fmt::format("{}: sample {}: {}", path_, k_ + 1, what));
+    }
+
+    void scale(Analog& channel, double& y) {
+        if (!std::isfinite(y)) {
+            y = std::numeric_limits<double>::quiet_NaN();
+            return;
+        }
+        if (y != 0.0) {
+            ++channel.there;
+            const double slack = 1e-6 * std::max(std::fabs(channel.least), std::fabs(channel.most));
+            // Of 32 bits only, which may be taken for numbers of the other kind; where a mistake shows in the
+            // size, sloppy limits pass.
+            if (c_.kind.ends_with("32") && channel.least < channel.most &&
+                (y < channel.least - slack || y > channel.most + slack))
+                ++channel.outside;
+            if (std::fabs(y) < static_cast<double>(std::numeric_limits<float>::min())) ++channel.crumbs;
+        }
+        y = (channel.a * y + channel.b) * channel.to_primary;
+        if (!(std::fabs(y) <= most_figure))
+            wrong(fmt::format("{}: {:g}, expected a figure up to {:g}", channel.name, y, most_figure));
+    }
+
+    // By the rate, or by its stamp where there is none.
+    double time(double stamp) {
+        if (c_.stretches.empty()) return stamp * c_.time_factor * 1e-6;
+        while (stretch_ + 1 < c_.stretches.size() && k_ >= c_.stretches[stretch_].last) {
+            begin_ += static_cast<double>(c_.stretches[stretch_].last - from_) / c_.stretches[stretch_].rate_Hz;
+            from_ = c_.stretches[stretch_++].last;
+        }
+        return begin_ + static_cast<double>(k_ - from_) / c_.stretches[stretch_].rate_Hz;
+    }
+
+    Configuration& c_;
+    const std::string& path_;
+    Measured m_;
+    std::vector<double> before_;
+    std::size_t k_ = 0, stretch_ = 0, from_ = 0;
+    double first_ = 0.0, t_ = 0.0, begin_ = 0.0, stamp_ = -std::numeric_limits<double>::infinity();
+};
+
+void read_text(Configuration& c, std::string_view data, const std::string& path, Samples& samples) {
+    if (data.substr(0, 4096).find('\0') != std::string_view::npos)
+        throw site::BadInput(fmt::format("{}: is binary, its .cfg says ASCII", path));
+    const std::size_t analog = c.analog.size(), fields = 2 + analog + c.digital;
+    Lines in(data, path);
+    std::vector<double> y(analog);
+    while (in.next()) {
+        if (in.empty() || in.whole() == "\x1A") continue;  // the end mark of old files
+        if (samples.full()) in.wrong(0, fmt::format("more samples than the {} its .cfg states", c.count));
+        if (in.size() != fields) in.wrong(0, fmt::format("{} fields, expected {}", in.size(), fields));
+        const double number = in.figure(0, "sample number");
+        const double stamp =
+            in[1].empty() ? std::numeric_limits<double>::quiet_NaN() : in.figure(1, "time stamp");
+        // Missing: an empty field (2013) or 99999 (1991, 1999).
+        for (std::size_t n = 0; n < analog; ++n)
+            y[n] = in[2 + n].empty() || in[2 + n] == "99999" ? std::numeric_limits<double>::quiet_NaN()
+                                                             : in.figure(2 + n, c.analog[n].name);
+        samples.take(number, stamp, y);
+    }
+}
+
+void read_binary(Configuration& c, std::string_view data, const std::string& path, Samples& samples) {
+    const std::size_t word = c.kind == "BINARY" ? 2 : 4, analog = c.analog.size(),
+                      record = 8 + word * analog + 2 * ((c.digital + 15) / 16);
+    if (data.size() != c.count * record)
+        throw site::BadInput(fmt::format(
+            "{}: {} bytes, expected {} samples of {} bytes, {} in all, as its .cfg says (kind {}{})", path,
+            data.size(), c.count, record, c.count * record, c.kind,
+            data.starts_with("1,") ? "; the data look like ASCII" : ""));
+    const auto unsigned_at = [&](std::size_t p, std::size_t bytes) {  // little-endian whatever the machine
+        std::uint32_t v = 0;
+        for (std::size_t k = bytes; k-- > 0;) v = v << 8 | static_cast<unsigned char>(data[p + k]);
+        return v;
+    };
+    std::vector<double> y(analog);
+    constexpr double missing = std::numeric_limits<double>::quiet_NaN();
+    for (std::size_t k = 0; k < c.count; ++k) {
+        for (std::size_t n = 0; n < analog; ++n) {
+            const std::uint32_t raw = unsigned_at(k * record + 8 + word * n, word);
+            if (word == 2)
+                y[n] = raw == 0x8000u ? missing : static_cast<std::int16_t>(raw);
+            else if (c.kind == "BINARY32")
+                y[n] = raw == 0x80000000u ? missing : static_cast<double>(static_cast<std::int32_t>(raw));
+            else
+                y[n] = std::bit_cast<float>(raw);
+        }
+        const std::uint32_t stamp = unsigned_at(k * record + 4, 4);
+        samples.take(unsigned_at(k * record, 4), stamp == 0xFFFFFFFFu ? missing : static_cast<double>(stamp),
+                     y);
+    }
+}
+
+std::string whole(const std::string& path, std::size_t most) {
+    try {
+        return files::read_whole(path, most);
+    } catch (const files::Unreadable& what) {
+        throw site::BadInput(
+            fmt::format("{}: {}, expected a COMTRADE file", files::one_line(path), what.what()));
+    }
 }
 
 }  // namespace
 
+Measured parse_comtrade(std::string_view configuration, const std::string& its_name, std::string_view data,
+                        const std::string& data_name) {
+    Configuration c = read_configuration(configuration, its_name);
+    if (c.count > most_values / (c.analog.size() + 1))
+        throw site::BadInput(fmt::format("{}: {} samples of {} channels, expected at most 40 million figures",
+                                         files::one_line(its_name), c.count, c.analog.size()));
+    const std::string name = files::one_line(data_name);
+    Samples samples(c, name);
+    if (c.kind == "ASCII")
+        read_text(c, data, name, samples);
+    else
+        read_binary(c, data, name, samples);
+    if (!samples.full())
+        throw site::BadInput(
+            fmt::format("{}: ends after sample {}, expected {}", name, samples.taken(), c.count));
+    return samples.done();
+}
+
 Measured read_comtrade(const std::string& path) {
-    const Configuration c = read_configuration(path);
     std::string data_path = std::filesystem::path(path).replace_extension(".dat").string();
-    if (!std::filesystem::exists(data_path)) data_path = std::filesystem::path(path).replace_extension(".DAT").string();
-    const std::size_t analog = c.analog.size();
-    if (c.count * (analog + 1) > 40'000'000) throw site::BadInput(fmt::format("{}: {} samples of {} channels are more than can be held", path, c.count, analog));
-    Measured m;
-    for (const Analog& channel : c.analog) m.recording.names.push_back(channel.name), m.units.push_back(channel.unit);
-    m.recording.y0.resize(analog);
-    m.recording.y1.resize(analog);
-    constexpr double missing = std::numeric_limits<double>::quiet_NaN();
-    std::vector<double> before(analog), y(analog);
-    double t_before = 0.0;
-    const auto take = [&](std::size_t k, double stamp) {
-        for (std::size_t n = 0; n < analog; ++n) y[n] = (c.analog[n].a * y[n] + c.analog[n].b) * c.analog[n].to_primary;
-        const double t = time_of(c, k, stamp);
-        if (k > 0) {
-            if (!(t > t_before)) throw site::BadInput(fmt::format("{}: sample {}: the time does not rise", data_path, k + 1));
-            m.recording.t0.push_back(t_before);
-            m.recording.t1.push_back(t);
-            for (std::size_t n = 0; n < analog; ++n) m.recording.y0[n].push_back(before[n]), m.recording.y1[n].push_back(y[n]);
-        }
-        t_before = t;
-        before = y;
-    };
-    if (c.kind == "ASCII") {
-        Lines in(data_path);
-        std::size_t k = 0;
-        while (k < c.count && in.next()) {
-            if (in.size() == 1 && in[0].empty()) continue;
-            if (in.size() < 2 + analog) in.wrong(0, fmt::format("{} fields, expected {}", in.size(), 2 + analog + c.digital));
-            // Missing: an empty field (2013) or 99999 (1991, 1999).
-            for (std::size_t n = 0; n < analog; ++n) y[n] = in[2 + n].empty() || in[2 + n] == "99999" ? missing : in.number(2 + n, c.analog[n].name.c_str());
-            take(k++, c.stretches.empty() ? in.number(1, "time stamp") : 0.0);
-        }
-        if (k < c.count) throw site::BadInput(fmt::format("{}: ends after sample {}, expected {}", data_path, k, c.count));
-    } else {
-        const std::string data = whole(data_path);
-        const std::size_t word = c.kind == "BINARY" ? 2 : 4, record = 8 + word * analog + 2 * ((c.digital + 15) / 16);
-        if (data.size() / record < c.count)
-            throw site::BadInput(fmt::format("{}: {} bytes, expected {} samples of {} bytes", data_path, data.size(), c.count, record));
-        const auto unsigned_at = [&](std::size_t p, std::size_t bytes) {  // little-endian whatever the machine
-            std::uint32_t v = 0;
-            for (std::size_t k = bytes; k-- > 0;) v = v << 8 | static_cast<unsigned char>(data[p + k]);
-            return v;
-        };
-        for (std::size_t k = 0; k < c.count; ++k) {
-            for (std::size_t n = 0; n < analog; ++n) {
-                const std::uint32_t raw = unsigned_at(k * record + 8 + word * n, word);
-                if (word == 2) y[n] = raw == 0x8000u ? missing : static_cast<std::int16_t>(raw);
-                else if (c.kind == "BINARY32") y[n] = raw == 0x80000000u ? missing : static_cast<double>(static_cast<std::int32_t>(raw));
-                else y[n] = std::bit_cast<float>(raw);
-                if (!std::isfinite(y[n])) y[n] = missing;
-            }
-            take(k, unsigned_at(k * record + 4, 4));
-        }
-    }
-    if (m.recording.rows() < 2) throw site::BadInput(fmt::format("{}: hardly any samples, expected at least three", data_path));
-    return m;
+    if (!std::filesystem::exists(data_path) &&
+        std::filesystem::exists(std::filesystem::path(path).replace_extension(".DAT")))
+        data_path = std::filesystem::path(path).replace_extension(".DAT").string();
+    const std::string configuration = whole(path, files::most_settings);
+    return parse_comtrade(configuration, path, whole(data_path, files::most_waves), data_path);
 }
 
 }  // namespace sunshaft::report

@@ -47,7 +47,7 @@ void CsvWriter::finish() {
 }
 
 void write_json(const std::string& path, const trace::Recording& r) {
-    FreshFile file(path);
+    files::FreshFile file(path);
     fmt::memory_buffer out;
     const auto list = [&](const std::vector<double>& begin, const std::vector<double>& end, const char* figure) {
         for (std::size_t n = 0; n < begin.size(); ++n)

@@ -6,21 +6,21 @@
 #include <string_view>
 #include <vector>
 
-#include "report/fresh_file.hpp"
+#include "files/fresh_file.hpp"
 #include "trace/trace.hpp"
 
 namespace sunshaft::report {
 
 class CsvWriter {
   public:
-    // Empty path: standard output. Throws as FreshFile does.
+    // Empty path: standard output. Throws as files::FreshFile does.
     CsvWriter(const std::string& path, const std::vector<std::string>& names);
     void write(const trace::Recording& recording);
     void finish();
 
   private:
     void put(std::string_view text);
-    std::optional<FreshFile> file_;
+    std::optional<files::FreshFile> file_;
 };
 
 // {"time_s": [...], "signals": [{"name", "unit", "values": [...]}]}; a value that does not exist is null.

@@ -13,7 +13,7 @@
 #include <memory>
 #include <stdexcept>
 
-#include "report/fresh_file.hpp"
+#include "files/fresh_file.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::report {
@@ -264,7 +264,7 @@ void finite(const std::string& path, const Panel& p) {
 
 cairo_status_t put(void* file, const unsigned char* data, unsigned int size) {
     try {
-        static_cast<FreshFile*>(file)->write({reinterpret_cast<const char*>(data), size});
+        static_cast<files::FreshFile*>(file)->write({reinterpret_cast<const char*>(data), size});
     } catch (const std::exception&) {
         return CAIRO_STATUS_WRITE_ERROR;
     }
@@ -314,7 +314,7 @@ void write_plot(const std::string& path, const std::string& title, const std::ve
     const double each_w = columns == 1 ? 900.0 : 520.0, each_h = columns == 1 ? 250.0 : 330.0;
     const double wide = columns * each_w + 20.0, high = rows * each_h + 50.0;
 
-    FreshFile file(path);
+    files::FreshFile file(path);
     using Surface = std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy)>;
     const double zoom = ending == ".png" ? 2.0 : 1.0;
     Surface surface(ending == ".svg"   ? cairo_svg_surface_create_for_stream(put, &file, wide, high)

@@ -10,7 +10,7 @@
 #include <limits>
 #include <stdexcept>
 
-#include "report/fresh_file.hpp"
+#include "files/fresh_file.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::report {
@@ -126,11 +126,10 @@ void write_comtrade(const std::string& path, const trace::Recording& r, double r
         if (kind == Comtrade::ascii) dat.text("\r\n");
     }
     const std::string data_path = std::filesystem::path(path).replace_extension(".dat").string();
-    FreshFile data(data_path), configuration(path);
+    files::FreshFile data(data_path), configuration(path);
     data.write(dat.data());
     configuration.write(cfg);
-    data.finish();
-    configuration.finish();
+    files::FreshFile::finish_pair(data, configuration);
 }
 
 void write_wav(const std::string& path, const trace::Recording& r, double rate_Hz) {
@@ -162,7 +161,7 @@ void write_wav(const std::string& path, const trace::Recording& r, double rate_H
     out.u32(static_cast<std::uint32_t>(size));
     for (std::size_t k = 0; k < columns.front().size(); ++k)
         for (const auto& column : columns) out.f32(std::isfinite(column[k]) ? column[k] : 0.0);
-    FreshFile file(path);
+    files::FreshFile file(path);
     file.write(out.data());
     file.finish();
 }

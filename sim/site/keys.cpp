@@ -9,6 +9,8 @@
 #include <numeric>
 #include <type_traits>
 
+#include "files/text.hpp"
+
 namespace sunshaft::site {
 namespace {
 
@@ -32,25 +34,6 @@ bool is_clock(std::string_view text) {
     return text.substr(0, 2) < "24" && text.substr(3) < "60";
 }
 
-// Well-formed UTF-8 (Unicode standard, table 3-7): what a TOML file must be, also when it comes from --set.
-bool is_utf8(std::string_view text) {
-    auto byte = [&](std::size_t i) { return i < text.size() ? static_cast<unsigned char>(text[i]) : 0U; };
-    for (std::size_t i = 0; i < text.size();) {
-        const unsigned lead = byte(i), next = byte(i + 1);
-        const std::size_t more = lead < 0x80 ? 0 : lead < 0xE0 ? 1 : lead < 0xF0 ? 2 : 3;
-        if ((lead >= 0x80 && lead < 0xC2) || lead > 0xF4) return false;
-        // The second byte's range keeps out long forms, surrogates and what lies beyond U+10FFFF.
-        if (lead == 0xE0 && next < 0xA0) return false;
-        if (lead == 0xED && next > 0x9F) return false;
-        if (lead == 0xF0 && next < 0x90) return false;
-        if (lead == 0xF4 && next > 0x8F) return false;
-        for (std::size_t k = 1; k <= more; ++k)
-            if ((byte(i + k) & 0xC0) != 0x80) return false;
-        i += more + 1;
-    }
-    return true;
-}
-
 bool in(const Range& r, double x) {
     return (r.low_open ? x > r.low : x >= r.low) && (r.high_open ? x < r.high : x <= r.high);  // NaN: never
 }
@@ -62,8 +45,7 @@ bool in(const Domain& domain, const Value& value) {
             [](const Range& r, int x) { return in(r, double(x)); },
             [](const Words& w, const std::string& s) { return std::ranges::find(w.list, s) != w.list.end(); },
             [](const Text& t, const std::string& s) {
-                auto control = [](unsigned char c) { return c < 0x20 || c == 0x7f; };
-                return s.size() <= t.longest && is_utf8(s) && std::ranges::none_of(s, control);
+                return s.size() <= t.longest && files::is_plain(s);
             },
             [](const Clock&, const std::string& s) { return is_clock(s); },
             [](const YesNo&, bool) { return true; }, [](const auto&, const auto&) { return false; }},
@@ -146,14 +128,7 @@ void put(Scenario& scenario, const Key& key, const Value& value) {
 }
 
 std::string on_one_line(std::string_view text, std::size_t longest) {
-    std::size_t end = std::min(longest, text.size());
-    if (end < text.size())
-        while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80)
-            --end;  // no half UTF-8 letter
-    std::string out(text.substr(0, end));
-    for (char& c : out)
-        if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';
-    return end < text.size() ? out + "..." : out;
+    return files::one_line(text, longest);
 }
 
 std::string text_of(const Value& value) {
@@ -249,6 +224,7 @@ std::string unknown_key_text(std::string_view path) {
         return "is not a key, expected one that `sunshaft keys` lists" +
                (hit ? meant(fmt::format("{}.{}", section, *hit)) : elsewhere(name));
     }
+    if (!names.empty()) return fmt::format("is a section, expected a key in it such as {}.{}", section, names.front());
     std::string text = fmt::format("is not a section, expected one of {}", joined(sections, ", "));
     if (auto hit = nearest(section, sections)) {
         const std::string whole = has_name ? *hit + std::string(path.substr(section.size())) : *hit;

@@ -6,16 +6,16 @@
 #include <cmath>
 #include <cstdint>
 #include <filesystem>
-#include <fstream>
 #include <iterator>
 #include <limits>
+
+#include "files/input.hpp"
+#include "files/shipped.hpp"
 
 namespace sunshaft::site {
 namespace {
 
 namespace fs = std::filesystem;
-
-constexpr std::uintmax_t largest_file = 1 << 20;  // bytes; a scenario has some thousand
 
 std::string at(const std::string& file, toml::source_position p, std::string_view key, std::string_view text) {
     return fmt::format("{}:{}:{}: {}: {}", on_one_line(file, 400), p.line, p.column, on_one_line(key), text);
@@ -43,6 +43,8 @@ std::string kind_of(const toml::node& node) {
 }
 
 toml::table parse(std::string_view text, const std::string& file) {
+    if (const auto deep = files::too_deep(text))
+        throw BadInput(fmt::format("{}:{}:{}: syntax: {}", on_one_line(file, 400), deep->line, deep->column, files::too_deep_words));
     try {
         return toml::parse(text);
     } catch (const toml::parse_error& error) {
@@ -206,18 +208,11 @@ std::string read_file(const std::string& file) {
         return BadInput(
             at(file, {}, "file", fmt::format("{}, expected a scenario file{}", what, near_file(file))));
     };
-    std::error_code error;
-    const fs::file_status status = fs::status(file, error);
-    if (!fs::exists(status)) throw fail("is not there");
-    if (fs::is_directory(status)) throw fail("is a folder");
-    std::ifstream in(file, std::ios::binary);
-    if (!in) throw fail("cannot be opened");
-    std::string text(largest_file + 1, '\0');
-    in.read(text.data(), std::streamsize(text.size()));
-    if (in.bad()) throw fail("cannot be read");
-    text.resize(std::size_t(in.gcount()));
-    if (text.size() > largest_file) throw fail("is larger than 1 MB");
-    return text;
+    try {
+        return files::read_whole(file, files::most_settings);
+    } catch (const files::Unreadable& what) {
+        throw fail(what.what());
+    }
 }
 
 }  // namespace
@@ -231,12 +226,12 @@ Scenario load_scenario(const std::string& file) {
 }
 
 std::string shipped_scenarios() {
-    return SUNSHAFT_SOURCE_DIR "/scenarios";
+    return files::shipped_data() + "/scenarios";
 }
 
 std::string find_scenario(const std::string& name) {
     std::error_code error;
-    if (fs::exists(name, error)) return name;
+    if (fs::exists(name, error) && !fs::is_directory(name, error)) return name;
     if (name.find('/') == std::string::npos)
         for (const char* ending : {"", ".toml"}) {
             const std::string shipped = shipped_scenarios() + '/' + name + ending;

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "files/shipped.hpp"
 #include "site/cable.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
@@ -248,7 +249,7 @@ double Guards::circuit_ohm(const Guard& guard, double sensor_ohm) {
 }
 
 std::string asset(const std::string& name) {
-    return std::string(SUNSHAFT_SOURCE_DIR "/assets/") + name;
+    return files::shipped_data() + "/assets/" + name;
 }
 
 Works set_up(const Scenario& s) {

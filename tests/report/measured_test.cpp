@@ -48,12 +48,14 @@ TEST_CASE("COMTRADE: the standard's example record, as text and as bytes") {
     for (int k = 1; k <= 6; ++k) channels += fmt::format("{0},s{0} over,,,0\r\n", k);
     const double kv = 144.62, a = 11.5093049423;
     const double expected[] = {-760 * kv, 1274 * kv, 72 * kv, 61 * a, -140 * a, -502 * a};
-    const std::string text = "5, 667, -760, 1274, 72, 61, -140, -502, 0, 0, 0, 0, 1, 1\r\n";
-    const unsigned char bytes[] = {0x05, 0, 0, 0, 0x9B, 0x02, 0, 0, 0x08, 0xFD, 0xFA, 0x04, 0x48, 0, 0x3D, 0, 0x74, 0xFF, 0x0A, 0xFE, 0x30, 0};
+    const std::string text = ", 667, -760, 1274, 72, 61, -140, -502, 0, 0, 0, 0, 1, 1\r\n";
+    const unsigned char bytes[] = {0, 0, 0, 0x9B, 0x02, 0, 0, 0x08, 0xFD, 0xFA, 0x04, 0x48, 0, 0x3D, 0, 0x74, 0xFF, 0x0A, 0xFE, 0x30, 0};
     const std::string record(reinterpret_cast<const char*>(bytes), sizeof bytes);
     for (const bool binary : {false, true}) {
         const std::string cfg = f.put("e.cfg", configuration("1999", binary ? "BINARY" : "ASCII", "1\r\n6000.000,3\r\n", channels, "12,6A,6D"));
-        f.put("e.dat", binary ? record + record + record : text + text + text);
+        std::string data;  // the sample's number counts on from the example's
+        for (const char* number : {"\5", "\6", "\7"}) data += binary ? number + record : std::to_string(int(number[0])) + text;
+        f.put("e.dat", data);
         const report::Measured m = report::read_comtrade(cfg);
         REQUIRE(m.recording.names.size() == 6);
         REQUIRE(m.recording.rows() == 2);
@@ -218,4 +220,67 @@ TEST_CASE("Damaged files are refused or read, never more") {
         }
     }
     CHECK(refused > 500);
+}
+
+TEST_CASE("COMTRADE: data that are not what the configuration says are refused") {
+    const std::string ascii = "1,0,100,5\n2,500,200,6\n3,1000,300,7\n4,1500,300,7\n";
+    const auto cfg = [](const char* kind, const char* limits = "-99999,99998") {
+        return configuration("1999", kind, "1\r\n1000,4\r\n", fmt::format("1,ua,a,,V,1,0,0,{0},1,1,P\r\n2,ia,a,,A,1,0,0,{0},1,1,P\r\n", limits));
+    };
+    const auto refused = [](const std::string& configuration_text, const std::string& data) -> std::string {
+        try {
+            report::parse_comtrade(configuration_text, "a.cfg", data, "a.dat");
+        } catch (const site::BadInput& wrong) {
+            return wrong.what();
+        }
+        return "";
+    };
+    CHECK(refused(cfg("ASCII"), ascii).empty());
+    CHECK(refused(cfg("ASCII"), ascii + "\x1A").empty());  // end mark of old files
+    CHECK_THAT(refused(cfg("ASCII"), "1,0,100,5\n2,500,200,6\n2,500,200,6\n3,1000,300,7\n"), Contains("sample 3: it has number 2, expected 3"));
+    CHECK_THAT(refused(cfg("ASCII"), "1,0,100,5\n3,1000,300,7\n2,500,200,6\n4,1500,300,7\n"), Contains("sample 2: it has number 3, expected 2"));
+    CHECK_THAT(refused(cfg("ASCII"), ascii + "5,2000,1,1\n"), Contains("a.dat:5:1: more samples than the 4"));
+    CHECK_THAT(refused(cfg("ASCII"), ascii.substr(0, 30)), Contains("fields, expected 4"));
+    CHECK_THAT(refused(cfg("ASCII"), "1,900,100,5\n2,500,200,6\n3,1000,300,7\n4,1500,300,7\n"), Contains("sample 2: its time stamp is before"));
+    CHECK_THAT(refused(cfg("ASCII"), "1,0,1e40,5\n"), Contains("a.dat:1:5: ua: \"1e40\" is no number"));
+
+    // The four kinds of data, each read as each other one.
+    trace::Recording r;
+    r.names = {"a:b", "around.u"};
+    for (int k = 0; k < 40; ++k) {
+        r.t0.push_back(1e-3 * k);
+        r.t1.push_back(1e-3 * (k + 1));
+        for (auto* y : {&r.y0, &r.y1}) {
+            y->resize(2);
+            (*y)[0].push_back(300 * std::sin(0.3 * k));
+            (*y)[1].push_back(8 * std::cos(0.3 * k));
+        }
+    }
+    const Folder f;
+    for (const auto& [kind, name] : {std::pair{report::Comtrade::ascii, "ASCII"}, {report::Comtrade::binary, "BINARY"}, {report::Comtrade::float32, "FLOAT32"}}) {
+        const std::string path = (f.path / "k.cfg").string();
+        report::write_comtrade(path, r, 1000, kind, 50);
+        const auto text = [](const std::filesystem::path& file) {
+            std::ifstream in(file, std::ios::binary);
+            return std::string(std::istreambuf_iterator<char>(in), {});
+        };
+        const std::string written = text(path), data = text(f.path / "k.dat");
+        for (const std::string other : {"ASCII", "BINARY", "BINARY32", "FLOAT32"}) {
+            std::string changed = written;
+            changed.replace(changed.find(name), std::string(name).size(), other);
+            INFO(name << " read as " << other);
+            CHECK(refused(changed, data).empty() == (other == name));
+        }
+        CHECK_FALSE(refused(written, data + data).empty());
+        CHECK_FALSE(refused(written, data.substr(0, data.size() / 2)).empty());
+    }
+}
+
+TEST_CASE("names from elsewhere come in as plain text, figures as figures one can square") {
+    const report::Measured m = report::parse_csv("time,Str\xF6mung \xB5,\x1B[31mred\n0,1,2\n1,2,3\n2,3,4\n", "a.csv");
+    CHECK(m.recording.names == std::vector<std::string>{"Str\xC3\xB6mung \xC2\xB5", " [31mred"});
+    for (const char* text : {"0,1e200\n1,1\n2,1\n", "0,1\n1,nan\n2,1\n", "0,1\n1,inf\n2,1\n", "0,1\n1e200,1\n2e200,1\n", "0,1\n1e-300,2\n2e-300,3\n"}) {
+        INFO(text);
+        CHECK_THROWS_AS(report::parse_csv(text, "a.csv"), site::BadInput);
+    }
 }

@@ -1,0 +1,129 @@
+#include "files/input.hpp"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <cstring>
+
+namespace sunshaft::files {
+namespace {
+
+constexpr int most_levels = 16;
+
+class Descriptor {
+  public:
+    // Without waiting: a pipe without a writer would hold the opening.
+    explicit Descriptor(const std::string& path)
+        : fd_(::open(path.c_str(), O_RDONLY | O_NONBLOCK | O_CLOEXEC | O_NOCTTY)) {}
+    ~Descriptor() {
+        if (fd_ >= 0) ::close(fd_);
+    }
+    Descriptor(const Descriptor&) = delete;
+    Descriptor& operator=(const Descriptor&) = delete;
+    int get() const { return fd_; }
+
+  private:
+    int fd_;
+};
+
+// Goes over TOML text as far as brackets, dots and strings are concerned.
+class Levels {
+  public:
+    explicit Levels(std::string_view text) : text_(text) {}
+    std::optional<Place> find() {
+        int brackets = 0, dots = 0;
+        while (at_ < text_.size()) {
+            const char c = text_[at_];
+            if (c == '"' || c == '\'') {
+                string(c);
+                continue;
+            }
+            if (c == '#') {
+                while (at_ < text_.size() && text_[at_] != '\n') step();
+                continue;
+            }
+            if (c == '[' || c == '{') ++brackets;
+            if (c == ']' || c == '}') brackets = std::max(0, brackets - 1);
+            if (c == '.')
+                ++dots;
+            else if (std::string_view("[]{},=\n").find(c) != std::string_view::npos)
+                dots = 0;
+            if (brackets > most_levels || dots >= most_levels) return Place{line_, column_};
+            step();
+        }
+        return std::nullopt;
+    }
+
+  private:
+    void step() {
+        const auto c = static_cast<unsigned char>(text_[at_++]);
+        if (c == '\n')
+            ++line_, column_ = 1;
+        else if (at_ >= text_.size() || (static_cast<unsigned char>(text_[at_]) & 0xC0) != 0x80)
+            ++column_;
+    }
+    bool starts(std::string_view words) const { return text_.substr(at_).starts_with(words); }
+    void string(char quote) {
+        const std::string end(starts(std::string(3, quote)) ? 3 : 1, quote);
+        for (std::size_t n = 0; n < end.size(); ++n) step();
+        while (at_ < text_.size() && !starts(end)) {
+            if (end.size() == 1 && text_[at_] == '\n') return;  // not closed: the parser will say so
+            if (quote == '"' && text_[at_] == '\\') step();
+            if (at_ < text_.size()) step();
+        }
+        for (std::size_t n = 0; n < end.size() && at_ < text_.size(); ++n) step();
+    }
+
+    std::string_view text_;
+    std::size_t at_ = 0, line_ = 1, column_ = 1;
+};
+
+}  // namespace
+
+std::string read_whole(const std::string& path, std::size_t most) {
+    const Descriptor file(path);
+    if (file.get() < 0) {
+        if (errno == ENOENT || errno == ENOTDIR) throw Unreadable("is not there");
+        if (errno == ENXIO) throw Unreadable("is a socket, no plain file");
+        throw Unreadable(fmt::format("cannot be opened ({})", std::strerror(errno)));
+    }
+    struct stat there {};
+    if (::fstat(file.get(), &there) != 0)
+        throw Unreadable(fmt::format("cannot be read ({})", std::strerror(errno)));
+    if (S_ISDIR(there.st_mode)) throw Unreadable("is a folder");
+    if (S_ISFIFO(there.st_mode)) throw Unreadable("is a pipe, no plain file");
+    if (!S_ISREG(there.st_mode)) throw Unreadable("is a device, no plain file");
+    const auto too_large = [&] {
+        return Unreadable(most >= 1 << 30 ? fmt::format("is larger than {} GB", most >> 30)
+                                          : fmt::format("is larger than {} MB", most >> 20));
+    };
+    if (there.st_size > 0 && static_cast<std::size_t>(there.st_size) > most) throw too_large();
+    std::string text;
+    std::size_t have = 0;
+    for (;;) {
+        if (have == text.size()) {
+            if (have > most) throw too_large();
+            // One more than is said to be there: the end is seen without growing.
+            const std::size_t next = have == 0 ? static_cast<std::size_t>(there.st_size) + 1
+                                               : have + std::max<std::size_t>(have / 2, 4096);
+            text.resize(std::min(std::max<std::size_t>(next, 4096), most + 1));
+        }
+        const ssize_t n = ::read(file.get(), text.data() + have, text.size() - have);
+        if (n < 0 && errno == EINTR) continue;
+        if (n < 0) throw Unreadable(fmt::format("cannot be read ({})", std::strerror(errno)));
+        if (n == 0) break;
+        have += static_cast<std::size_t>(n);
+    }
+    text.resize(have);
+    return text;
+}
+
+std::optional<Place> too_deep(std::string_view toml) {
+    return Levels(toml).find();
+}
+
+}  // namespace sunshaft::files
