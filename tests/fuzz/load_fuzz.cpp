@@ -11,10 +11,13 @@
 #include <regex>
 
 #include "catch_shim.hpp"
+#include "order.hpp"
 #include "site/load.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::site;
+using sunshaft::test::in_order;
+using sunshaft::test::one_clean_line;
 namespace fs = std::filesystem;
 
 namespace {
@@ -155,20 +158,6 @@ std::vector<std::string> shipped_texts() {
 int rounds() {
     const char* wanted = std::getenv("SUNSHAFT_FUZZ_ROUNDS");
     return wanted ? std::atoi(wanted) : 6000;
-}
-
-bool one_clean_line(const std::string& line) {
-    return std::ranges::none_of(line, [](unsigned char c) { return c < 0x20 || c == 0x7F; }) &&
-           line.size() < 1500;
-}
-
-bool in_order(const Scenario& scenario) {
-    for (const Key& key : keys()) {
-        const Value value = get(scenario, key);
-        const bool left_out = may_be_left_out(key) && text_of(value) == "nan";
-        if (!left_out && !fault_in(key, value).empty()) return false;
-    }
-    return !conflict(scenario) && to_toml(parse_scenario(to_toml(scenario), "")) == to_toml(scenario);
 }
 
 }  // namespace

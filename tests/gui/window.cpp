@@ -12,6 +12,7 @@
 #include <fstream>
 #include <stdexcept>
 #include <thread>
+#include <utility>
 
 namespace sunshaft::test {
 namespace {
@@ -36,7 +37,7 @@ void end(pid_t pid) {
 
 }  // namespace
 
-Display::Display() {
+Display::Display(const std::vector<std::string>& more) {
     int ends[2];
     if (pipe(ends) != 0) throw std::runtime_error("no pipe");
     pid_ = fork();
@@ -46,6 +47,7 @@ Display::Display() {
         dup2(null, 1);
         dup2(null, 2);
         std::vector<std::string> words{"Xvfb", "-displayfd", std::to_string(ends[1]), "-screen", "0", "1920x1200x24", "-nolisten", "tcp", "-noreset"};  // stays up between two windows
+        words.insert(words.end(), more.begin(), more.end());
         execvp("Xvfb", words_of(words).data());
         _exit(127);
     }
@@ -57,7 +59,9 @@ Display::Display() {
     name_ = fmt::format(":{}", number);
 }
 
-Display::~Display() { end(pid_); }
+Display::~Display() { close(); }
+
+void Display::close() { end(std::exchange(pid_, -1)); }
 
 Scratch::Scratch() {
     std::string name = (std::filesystem::temp_directory_path() / "sunshaft-window-XXXXXX").string();
@@ -144,10 +148,15 @@ void Window::resize(int width, int height) const { hands(fmt::format("search --n
 
 int Window::close() {
     key("ctrl+q");
+    return ended_by(0);
+}
+
+int Window::ended_by(int signal) {
+    if (signal != 0 && pid_ > 0) kill(pid_, signal);
     const auto start = Clock::now();
     while (!ended() && Clock::now() - start < std::chrono::seconds(30)) pause();
     if (pid_ > 0) throw std::runtime_error("the window does not close");
-    return WIFEXITED(status_) ? WEXITSTATUS(status_) : -1;
+    return WIFEXITED(status_) ? WEXITSTATUS(status_) : -WTERMSIG(status_);
 }
 
 json program_says(const std::string& arguments) {

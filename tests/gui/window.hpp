@@ -16,8 +16,10 @@ namespace sunshaft::test {
 // Xvfb on a free display for as long as it lives.
 class Display {
   public:
-    Display();
+    // `more`: further arguments of Xvfb.
+    explicit Display(const std::vector<std::string>& more = {});
     ~Display();
+    void close();  // as when the desktop goes away
     Display(const Display&) = delete;
     Display& operator=(const Display&) = delete;
     const std::string& name() const { return name_; }
@@ -61,6 +63,8 @@ class Window {
     void resize(int width, int height) const;
     // Ctrl+Q, and its exit status.
     int close();
+    // The signal sent (0: none), and the exit status; minus the signal that ended it, if one did.
+    int ended_by(int signal);
 
   private:
     struct Pixel { int x, y; };
