@@ -135,7 +135,7 @@ class Reader {
         for (const auto& [key, node] : table) {
             const std::string path = fmt::format("fault.{}", key.str());
             const auto value = value_of(node);
-            auto wrong = [&](std::string_view expected) {
+            auto wrong = [&, &node = node](std::string_view expected) {  // by name: an older clang wants it
                 mistake(node.source().begin, path, fmt::format("is {}, expected {}", kind_of(node), expected));
             };
             if (key == "kind" || key == "place") {

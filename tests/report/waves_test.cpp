@@ -231,5 +231,5 @@ TEST_CASE("Nothing is left of a file that cannot be written") {
     CHECK_THROWS_AS(report::write_wav("/nonexistent/folder/x.wav", two_signals(), 8000), std::invalid_argument);
     CHECK_THROWS_AS(report::write_comtrade("/nonexistent/folder/x.cfg", two_signals(), 8000, report::Comtrade::ascii, 50),
                     std::invalid_argument);
-    CHECK_THROWS_AS(report::write_wav("/tmp/x.wav", {}, 8000), std::invalid_argument);
+    CHECK_THROWS_AS(report::write_wav((std::filesystem::temp_directory_path() / "x.wav").string(), {}, 8000), std::invalid_argument);
 }

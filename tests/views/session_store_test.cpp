@@ -45,7 +45,7 @@ TEST_CASE("each site has a session of its own, the last one worked on comes firs
         CHECK(store.last_site(trouble).empty());
         CHECK_FALSE(store.open(shipped("bench-rig")));
         Desk desk = desk_of("bench-rig");
-        desk.plant("hot-winding", "motor", 120);
+        desk.plant("high-resistance-splice", "v", 2.4);
         REQUIRE(store.keep(desk.session()));
     }
     CHECK(SessionStore(f.path).last_site(trouble) == "bench-rig");
@@ -143,7 +143,6 @@ TEST_CASE("killed at any moment, the session is one that was kept, whole") {
     Desk desk = desk_of("bench-rig");
     std::vector<std::string> steps;
     for (int n = 0; n < 8; ++n) {
-        desk.set("supply.irradiance", "x");  // refused: changes nothing
         desk.plant("high-resistance-splice", "v", 0.5 + n);
         steps.push_back(desk.session());
     }
