@@ -72,7 +72,7 @@ TEST_CASE("A user's own file is read") {
     std::ofstream(path) << good;
     CHECK(load_spec(path.string()).name == "own meter");
     std::filesystem::remove(path);
-    CHECK_THROWS_WITH(load_spec(path.string()), Contains(":1:1: cannot be read"));
+    CHECK_THROWS_WITH(load_spec(path.string()), Contains(":1:1: is not there"));
     CHECK(spec_keys().size() > 20);
 }
 
