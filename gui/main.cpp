@@ -52,7 +52,6 @@ shell::DeskLink link_to(view::Desk& desk) {
         if (input.take(Key::Space)) desk.running() ? desk.hold() : desk.run();
         if (input.take(Key::Period)) desk.step();
     };
-    link.csv = [&desk] { return desk.waves_csv(); };
     link.state = [&desk] { return view::desk_state(desk); };
     link.refusal = [&desk] { return desk.last_error(); };
     link.act = [&desk](const std::vector<std::string>& words) { view::play(desk, words); };

@@ -8,7 +8,6 @@
 #include "meter/settings.hpp"
 #include "model/session_store.hpp"
 #include "model/setup.hpp"
-#include "model/waves_csv.hpp"
 #include "model/worker.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
@@ -28,6 +27,8 @@ std::string key_of(const std::string& assignment) {
 struct Standing {
     bench::Edits edits;
     MeterChanges meters;
+    bench::Probes probes;
+    std::vector<std::string> channels;  // they go with the leads
 };
 
 struct Desk::Impl {
@@ -81,7 +82,7 @@ struct Desk::Impl {
     }
 
     void remember() {
-        undo.push_back({setup.edits, setup.meter_changes});
+        undo.push_back({setup.edits, setup.meter_changes, setup.probes, setup.channels});
         if (undo.size() > deepest_undo) undo.erase(undo.begin());
         redo.clear();
     }
@@ -93,12 +94,38 @@ struct Desk::Impl {
         send();
     }
 
+    // The channel that is on the leads goes with them, or the first that is on two points; the same of the clamp.
+    void follow(const bench::Probes& to) {
+        std::vector<std::string>& list = setup.channels;
+        const auto move = [&](const std::string& from, const std::string& wanted, auto alike) {
+            if (wanted.empty() || std::find(list.begin(), list.end(), wanted) != list.end()) return;
+            auto at = std::find(list.begin(), list.end(), from);
+            if (at == list.end()) at = std::find_if(list.begin(), list.end(), alike);
+            if (at != list.end()) *at = wanted;
+            else if (list.size() < 5) list.push_back(wanted);
+        };
+        const auto pair = [](const bench::Probes& p) { return p.red.empty() || p.black.empty() ? std::string() : p.red + ":" + p.black; };
+        const auto ring = [](const bench::Probes& p) { return p.around.empty() ? std::string() : "around." + p.around; };
+        const auto known = [&](const std::string& name) {
+            try {
+                if (!name.empty()) plant::signal(*worker->snapshot()->site, name);
+                return name;
+            } catch (const std::exception&) {
+                return std::string();  // the still bench alone knows it
+            }
+        };
+        move(pair(setup.probes), known(pair(to)), [](const std::string& s) { return s.find(':') != std::string::npos; });
+        move(ring(setup.probes), known(ring(to)), [](const std::string& s) { return s.rfind("around.", 0) == 0; });
+    }
+
     void turn_back(std::vector<Standing>& from, std::vector<Standing>& to) {
         hear();
         if (from.empty()) return;
-        to.push_back({setup.edits, setup.meter_changes});
+        to.push_back({setup.edits, setup.meter_changes, setup.probes, setup.channels});
         setup.edits = from.back().edits;
         setup.meter_changes = from.back().meters;
+        setup.probes = from.back().probes;
+        setup.channels = from.back().channels;
         from.pop_back();
         error.clear();
         send();
@@ -145,6 +172,8 @@ void Desk::place(const bench::Probes& probes) {
     }
     impl_->error.clear();
     if (probes == impl_->setup.probes) return;
+    impl_->remember();
+    if (scope.follows) impl_->follow(probes);
     impl_->setup.probes = probes;
     impl_->send();
 }
@@ -396,10 +425,6 @@ std::string Desk::scenario_of(const std::string& text) {
     } catch (const std::exception&) {
         return {};
     }
-}
-
-std::string Desk::waves_csv() const {
-    return waves_to_csv(snapshot()->waves);
 }
 
 }  // namespace sunshaft::view

@@ -1,6 +1,6 @@
 // Desk: the window's view-model. Holds what the user has set up (probes, meters, edits with undo and redo, scope
-// channels, time), sends it to the physics thread as a queue of requests and hands out the newest snapshot. Free of
-// ImGui and SFML. Nothing here blocks.
+// channels, time), hands the whole of it to the physics thread each time it changes (steps are counted) and hands out the newest
+// snapshot. Free of ImGui and SFML. Nothing here blocks.
 #pragma once
 
 #include <array>
@@ -28,7 +28,7 @@ class Desk {
     void show_instead(std::shared_ptr<const Snapshot> altered);
 
     // -- acts of the user; each is one entry of undo unless noted
-    void place(const bench::Probes& probes);          // not in undo
+    void place(const bench::Probes& probes);          // the channels that follow the leads go with them
     void plant(const std::string& kind, const std::string& place, double severity);  // replaces the same kind and place
     void heal(const std::string& kind, const std::string& place);
     void heal_all();
@@ -84,8 +84,6 @@ class Desk {
     bool restore(const std::string& text, std::string& error);
     // Which scenario a session is of, to open that first; empty when the text is no session.
     static std::string scenario_of(const std::string& text);
-    // CSV of the waves on show.
-    std::string waves_csv() const;
 
   private:
     struct Impl;

@@ -66,7 +66,7 @@ void Engine::take(const Setup& wanted) {
         const std::optional<plant::State> seed =
             before.faults.empty() ? std::optional(bench_.state()) : std::nullopt;
         try {
-            within_window(bench_, [&] { bench_.edit(wanted.edits); });
+            bench_.edit(wanted.edits);
             setup_.edits = wanted.edits;
             failure_.clear();
             for (std::string& line : changes(before, setup_.edits)) say(std::move(line));
@@ -196,18 +196,12 @@ void Engine::connect() {
         loaded = yields(p.red, nodes) || yields(p.black, nodes);
     }
     connected_ = false;
-    within_window(bench_, [&] {
-        try {
-            if (loaded) {
-                bench_.connect({p.red, p.black, ""}, ohm);
-                connected_ = true;
-                return;
-            }
-        } catch (const std::exception&) {
-            // a point that only the still bench knows: loaded when read
-        }
-        bench_.connect({}, 0.0);
-    });
+    try {
+        bench_.connect(loaded ? bench::Probes{p.red, p.black, ""} : bench::Probes{}, loaded ? ohm : 0.0);
+        connected_ = loaded;
+    } catch (const std::exception&) {
+        bench_.connect({}, 0.0);  // a point that only the still bench knows: loaded when read
+    }
     site_changed();
 }
 

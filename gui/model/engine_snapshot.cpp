@@ -35,6 +35,12 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
         s.healthy = twin_->means();
         s.healthy_power = twin_->power();
         s.healthy_flux_path = twin_->flux_path();
+        s.healthy_volt_phasor = twin_->phasors().volt, s.healthy_amp_phasor = twin_->phasors().amp;
+        s.healthy_volt_path = twin_->paths().volt, s.healthy_amp_path = twin_->paths().amp;
+        if (twin_->means().seconds > 0.0) {
+            array_curves(twin_->site(), s.healthy_array_current, s.healthy_array_power);
+            water_curves(twin_->site(), twin_->means().speed, twin_->static_head(), s.healthy_pump_curve, s.healthy_main_curve);
+        }
     } else if (!s.faulty) {
         s.healthy = s.means;
         s.healthy_power = s.power;
@@ -45,8 +51,12 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     for (const std::string& name : setup_.channels)
         for (const Due& d : spectra_)
             if (d.spectrum.name == name) s.spectra.push_back(d.spectrum);
+    if (twin_ && most_spectra > 0)
+        for (const Spectrum& own : s.spectra)
+            if (const Spectrum* healthy = twin_->spectrum(own.name)) s.healthy_spectra.push_back(*healthy);
     s.signature = signature_;
     s.fundamental_Hz = phasors_.frequency_Hz;
+    s.healthy_fundamental_Hz = twin_ ? twin_->phasors().frequency_Hz : s.fundamental_Hz;
     s.volt_phasor = phasors_.volt, s.amp_phasor = phasors_.amp;
     s.volt_path = paths_.volt, s.amp_path = paths_.amp;
     s.volt_sequence = phasors_.volt_sequence, s.amp_sequence = phasors_.amp_sequence;
@@ -111,8 +121,10 @@ void Engine::fill_waves(Snapshot& s) const {
         if (track == tracks_.end()) continue;
         const SignalWords words = signal_words(name);
         Wave w{name,    words.label, words.unit, std::make_shared<const trace::Trace>(track->second.trace()),
-               nullptr, false};
+               nullptr, false, {}, {}};
         w.healthy = twin_ ? twin_->trace(name) : (s.faulty ? nullptr : w.trace);
+        if (history_.has(name)) w.rms = rms_of_turns(history_, name, s.now.electrical_Hz > 0.5 ? s.now.electrical_Hz : 0.0);
+        w.healthy_rms = twin_ ? twin_->rms(name) : (s.faulty ? std::nullopt : w.rms);
         s.waves.push_back(std::move(w));
     }
 }

@@ -7,11 +7,13 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <numbers>
 
 #include "meter/display.hpp"
 #include "model/signals.hpp"
 #include "model/twin.hpp"
+#include "site/keys.hpp"
 #include "trace/harmonics.hpp"
 #include "trace/period.hpp"
 #include "trace/sequence.hpp"
@@ -89,6 +91,20 @@ std::string counts_text(const meter::Spec& spec, meter::Mode mode) {
     return text;
 }
 
+namespace {
+
+// An act as it is told afterwards.
+std::string act_words(const site::Act& a) {
+    static const std::map<std::string, const char*> done = {{"open", "opened"},         {"close", "closed"},       {"pull", "disconnected"},      {"restore", "connected again"}, {"jumper", "bridged with a jumper"},
+                                                            {"unjumper", "jumper out"}, {"cover", "covered"},      {"uncover", "cover taken off"}, {"short", "shorted"},           {"unshort", "shorting lead off"},
+                                                            {"restart", "restarted"}};
+    const auto words = done.find(a.kind);
+    const std::string place = a.place == "pump" ? "pump wires" : a.place == "dry" ? "dry-run guard" : a.place == "float" ? "tank guard" : a.place.size() == 1 ? "pump wire " + a.place : a.place;
+    return fmt::format("{}: {}", place.empty() ? "site" : place, words == done.end() ? a.kind : words->second);
+}
+
+}  // namespace
+
 std::vector<std::string> changes(const bench::Edits& before, const bench::Edits& after) {
     std::vector<std::string> lines;
     const auto at = [](const std::string& place) { return place.empty() ? std::string() : " at " + place; };
@@ -117,17 +133,23 @@ std::vector<std::string> changes(const bench::Edits& before, const bench::Edits&
                            [&](const site::Act& b) { return b.kind == a.kind && b.place == a.place; });
     };
     for (const site::Act& a : after.acts)
-        if (!stands(before.acts, a)) lines.push_back(fmt::format("{} {}", a.kind, a.place));
+        if (!stands(before.acts, a)) lines.push_back(act_words(a));
     for (const site::Act& a : before.acts)
-        if (!stands(after.acts, a)) lines.push_back(fmt::format("undone: {} {}", a.kind, a.place));
-    for (const std::string& s : after.set)
-        if (std::find(before.set.begin(), before.set.end(), s) == before.set.end())
-            lines.push_back(fmt::format("set: {}", s));
+        if (!stands(after.acts, a)) lines.push_back("undone: " + act_words(a));
+    const auto name = [](const std::string& s) { return s.substr(0, s.find('=')); };
+    // Of a key its meaning, up to where that begins to explain, and what it is set to with its unit.
+    const auto meaning = [&](const std::string& s) {
+        const site::Key* key = site::find_key(name(s));
+        return key ? std::string(key->section()) + ", " + std::string(key->meaning.substr(0, key->meaning.find_first_of(";,("))) : name(s);
+    };
+    for (const std::string& s : after.set) {
+        if (std::find(before.set.begin(), before.set.end(), s) != before.set.end()) continue;
+        const site::Key* key = site::find_key(name(s));
+        const std::string value = s.substr(std::min(s.size(), s.find('=') + 1)), unit = key ? std::string(key->unit) : std::string();
+        lines.push_back(fmt::format("set: {}: {}{}{}", meaning(s), value, unit.empty() ? "" : " ", unit));
+    }
     for (const std::string& s : before.set)
-        if (std::none_of(after.set.begin(), after.set.end(), [&](const std::string& t) {
-                return t.substr(0, t.find('=')) == s.substr(0, s.find('='));
-            }))
-            lines.push_back(fmt::format("set back: {}", s.substr(0, s.find('='))));
+        if (std::none_of(after.set.begin(), after.set.end(), [&](const std::string& t) { return name(t) == name(s); })) lines.push_back("set back: " + meaning(s));
     return lines;
 }
 

@@ -113,6 +113,16 @@ std::string wait_text(double seconds) {
     return fmt::format("{} h {} min", whole / 3600, whole % 3600 / 60);
 }
 
+std::string clock_text(double seconds) {
+    if (!(seconds >= 0.0) || std::isinf(seconds)) return "-";
+    if (seconds < 3600.0) {
+        const long hundredths = static_cast<long>(std::floor(seconds * 100.0 + 1e-6));
+        return fmt::format("{}:{:02}.{:02}", hundredths / 6000, hundredths / 100 % 60, hundredths % 100);
+    }
+    const long whole = static_cast<long>(std::floor(seconds + 1e-6));
+    return fmt::format("{}:{:02}:{:02}", whole / 3600, whole / 60 % 60, whole % 60);
+}
+
 std::string rate_text(double rate) {
     if (!(rate > 0.0)) return "-";
     if (std::abs(rate - 1.0) < 0.005) return "real time";

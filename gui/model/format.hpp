@@ -26,6 +26,8 @@ std::string tick_unit(double largest, std::string_view unit);
 std::string percent(double fraction, int digits = 3);
 // Seconds in words: "4 min 10 s", "35 s", "1.2 s", "never".
 std::string wait_text(double seconds);
+// A clock of simulated time: "2:03.50" minutes and seconds, from an hour on "1:01:33".
+std::string clock_text(double seconds);
 // Rate of time: "real time", "1/1000", "10x".
 std::string rate_text(double rate);
 

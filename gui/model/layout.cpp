@@ -1,6 +1,8 @@
 #include "model/layout.hpp"
 
+#include <algorithm>
 #include <array>
+#include <vector>
 
 namespace sunshaft::view {
 
@@ -84,6 +86,25 @@ Arrangement arrange(Size window, const Shown& shown) {
     }
     if (shown.cutaway) a.cutaway = rest;
     return a;
+}
+
+std::optional<Box> beside(Point mouse, Size size, Size window, std::span<const Box> clear) {
+    constexpr double margin = 4.0;
+    const double right = mouse.x + 14.0, left = mouse.x - size.w - 14.0, below = mouse.y + 18.0, above = mouse.y - size.h - 10.0;
+    std::vector<Point> corners{{right, below}, {right, above}, {left, below}, {left, above}};
+    // Past the edges of what is in the way.
+    for (const Box& b : clear)
+        for (const Point p : {Point{right, b.y - size.h - margin}, {right, b.bottom() + margin}, {b.x - size.w - margin, below}, {b.right() + margin, below},
+                              {left, b.y - size.h - margin}, {left, b.bottom() + margin}})
+            corners.push_back(p);
+    const Box around{mouse.x - 6.0, mouse.y - 6.0, 12.0, 12.0};
+    const auto meets = [](const Box& a, const Box& b) { return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom(); };
+    for (const Point corner : corners) {
+        const Box box{std::clamp(corner.x, margin, std::max(margin, window.w - size.w - margin)), corner.y, size.w, size.h};
+        if (box.y < 0.0 || box.bottom() > window.h || meets(box, around)) continue;
+        if (std::none_of(clear.begin(), clear.end(), [&](const Box& b) { return !b.empty() && meets(box, b); })) return box;
+    }
+    return std::nullopt;
 }
 
 double fitting_scale(double wanted, double window_width_px, double window_height_px) {

@@ -1,6 +1,9 @@
 #pragma once
 // The arrangement of the window as arithmetic: which sheet stands where, for a window size and what is shown.
 // No drawing, no state. All lengths in design units (pixels at 100 % scale).
+#include <optional>
+#include <span>
+
 #include "model/geometry.hpp"
 
 namespace sunshaft::view {
@@ -43,6 +46,9 @@ struct Arrangement {
 };
 
 Arrangement arrange(Size window, const Shown& shown);
+
+/// Where a hover text of this size stands near the mouse: within the window and on none of the boxes kept clear; nothing: nowhere.
+std::optional<Box> beside(Point mouse, Size size, Size window, std::span<const Box> clear);
 
 /// The scale to draw at: `wanted` (0.5..3) unless the window would then hold less than the least arrangement
 /// (960 x 540 units); never below 0.5.

@@ -49,11 +49,11 @@ Palette paper() {
     p.sheet = rgb(0xFBF8F1);
     p.band = rgb(0xEDE8DC);
     p.rule = rgb(0xCFC7B6);
-    p.rule_strong = rgb(0xB5AB97);
+    p.rule_strong = rgb(0x968C78);
     p.grid = rgb(0xDDD6C8);
     p.ink = rgb(0x26323A);
     p.ink_soft = rgb(0x566067);
-    p.ink_off = rgb(0x9A9A92);
+    p.ink_off = rgb(0x5F686C);
     p.accent = rgb(0x8A3B2E);
     p.accent_tint = rgb(0xF0DCD3);
     p.on_accent = rgb(0xFBF8F1);
@@ -86,7 +86,7 @@ Palette paper() {
                  {rgb(0x009E73), LineStyle::dotted},
                  {rgb(0xB0568A), LineStyle::dash_dot},
                  {rgb(0x7A6A00), LineStyle::long_dash}}};
-    p.ghost = rgb(0x9C9C97);
+    p.ghost = rgb(0x8A8A85);
     p.l1 = {rgb(0x7A4520)};
     p.l2 = {rgb(0x16181A)};
     p.l3 = {rgb(0x8D9499)};
@@ -109,11 +109,11 @@ Palette night_shift() {
     p.sheet = rgb(0x1C272E);
     p.band = rgb(0x1F2A31);
     p.rule = rgb(0x33424B);
-    p.rule_strong = rgb(0x4C5C65);
+    p.rule_strong = rgb(0x6C7B84);
     p.grid = rgb(0x2B3840);
     p.ink = rgb(0xE3E0D6);
     p.ink_soft = rgb(0x9CA6A8);
-    p.ink_off = rgb(0x5F6B72);
+    p.ink_off = rgb(0x97A1A3);
     p.accent = rgb(0xE08A6B);
     p.accent_tint = rgb(0x3A2A26);
     p.on_accent = rgb(0x172026);
@@ -146,7 +146,7 @@ Palette night_shift() {
                  {rgb(0x3CCB9B), LineStyle::dotted},
                  {rgb(0xE3A3CB), LineStyle::dash_dot},
                  {rgb(0xD0BF4A), LineStyle::long_dash}}};
-    p.ghost = rgb(0x66727A);
+    p.ghost = rgb(0x727F87);
     p.l1 = {rgb(0xB5753F)};
     p.l2 = {rgb(0x16181A), rgb(0xD8D4C8)};
     p.l3 = {rgb(0x9AA5AD)};

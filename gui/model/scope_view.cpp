@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "trace/harmonics.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::view {
@@ -89,6 +90,26 @@ std::vector<double> crossings(trace::View trace, double level, Slope slope, doub
     return out;
 }
 
+namespace {
+
+// All times at which the wave's own part of `f` passes the level in that direction; it is taken from the last turns.
+std::vector<double> fundamental_crossings(trace::View source, double level, Slope slope, double f) {
+    const double end = trace::finish(source), turns = std::min(10.0, std::floor((end - trace::start(source)) * f + 1e-6));
+    if (turns < 1.0) return {};
+    const double from = end - turns / f, omega = 2.0 * 3.14159265358979323846 * f;
+    const trace::Trace part = trace::slice(source, from, end);
+    const trace::Phasor c = trace::phasor(part, f);
+    const double amplitude = std::sqrt(2.0) * std::abs(c), share = (level - trace::statistics(part).mean) / amplitude;
+    if (!(std::abs(share) < 1.0)) return {};
+    const double at = (slope == Slope::rising ? -1.0 : 1.0) * std::acos(share);
+    const double first = trace::start(part) + (at - std::arg(c)) / omega;
+    std::vector<double> out;
+    for (double k = std::ceil((trace::start(source) - first) * f); first + k / f <= end; k += 1.0) out.push_back(first + k / f);
+    return out;
+}
+
+}  // namespace
+
 std::optional<Stretch> find_sweep(trace::View source, const Trigger& trigger, double width, double armed_at) {
     if (source.empty() || !(width > 0.0)) return std::nullopt;
     const double before = trigger.position * width, after = width - before;
@@ -96,7 +117,9 @@ std::optional<Stretch> find_sweep(trace::View source, const Trigger& trigger, do
     std::optional<double> edge;
     const std::optional<Span> span = span_of(source, trace::start(source), trace::finish(source));
     if (!span) return std::nullopt;
-    const std::vector<double> all = crossings(source, trigger.level, trigger.slope, trigger.lowpass_Hz,
+    std::vector<double> all;
+    if (trigger.fundamental_Hz > 0.0) all = fundamental_crossings(source, trigger.level, trigger.slope, trigger.fundamental_Hz);
+    if (all.empty()) all = crossings(source, trigger.level, trigger.slope, trigger.lowpass_Hz,
                                               Trigger::hysteresis * (span->high - span->low));
     if (trigger.sweep == Sweep::single) {
         const auto hit = std::find_if(all.begin(), all.end(), [&](double t) { return t >= armed_at; });

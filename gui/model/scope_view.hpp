@@ -31,6 +31,8 @@ struct Trigger {
     Sweep sweep = Sweep::automatic;
     double position = 0.2;    // of the screen, 0 left .. 1 right: where the trigger stands
     double lowpass_Hz = 0.0;  // first-order low-pass before the comparison, against a carrier; 0: none
+    // > 0: not the wave but its own part of this frequency is compared, so that a pulsed wave stands still; not kept with the session.
+    double fundamental_Hz = 0.0;
     static constexpr double hysteresis =
         0.04;  // of the source's span: how far back it must go before it counts again
     friend bool operator==(const Trigger&, const Trigger&) = default;
@@ -44,6 +46,7 @@ struct ScopeSettings {
     bool ghost = true;
     double bandwidth_Hz = 0.0;  // of every channel, first order; 0: all there is
     bool persists = false;      // the last sweeps stay, paler with age
+    bool follows = true;        // a channel goes with the leads, another with the clamp
     double width() const { return seconds_per_division * divisions; }
     friend bool operator==(const ScopeSettings&, const ScopeSettings&) = default;
 };

@@ -139,7 +139,8 @@ std::string to_toml(const Session& s) {
                                   {"per_division_s", s.scope.seconds_per_division},
                                   {"ghost", s.scope.ghost},
                                   {"bandwidth_Hz", s.scope.bandwidth_Hz},
-                                  {"persists", s.scope.persists}});
+                                  {"persists", s.scope.persists},
+                                  {"follows", s.scope.follows}});
     const Trigger& g = s.scope.trigger;
     t.insert("trigger", toml::table{{"source", g.source},
                                     {"level", g.level},
@@ -201,6 +202,7 @@ Session session_from(std::string_view text) {
     s.scope.ghost = scope.yes("ghost", true);
     s.scope.bandwidth_Hz = scope.number("bandwidth_Hz", 0.0, 0.0, 1e9);
     s.scope.persists = scope.yes("persists", false);
+    s.scope.follows = scope.yes("follows", true);
     const Reader g = r.table("trigger");
     Trigger& trigger = s.scope.trigger;
     trigger.source = g.text("source", "");

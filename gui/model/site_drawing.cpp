@@ -114,7 +114,7 @@ Point SiteDrawing::fault_anchor(const std::string& kind, const std::string& plac
     if (starts("drive.") || starts("terminal")) return terminal[k] + Point{0, -15};
     if (group == "array") return !array.empty() ? array.centre() : supply.centre();
     if (group == "dc side") return Point{isolator.centre().x, isolator.y - 10};
-    if (group == "bridge and control") return Point{drive.centre().x, drive.y};
+    if (group == "bridge and control") return Point{drive.x, drive.y + 16.0};  // its mark stands on the corner, clear of words and keys
     for (const GuardDrawing& g : guards)
         if (g.place == place || (group == "guards" && kind.rfind(g.place, 0) == 0)) return g.terminal[0] + Point{-15, 0};
     if (group == "guards") return Point{drive.x, drive.y + 50.0};

@@ -146,6 +146,7 @@ struct SheetPlaces {
     bool chooser = false;                  // room for one only: words to choose between them
     std::array<double, 3> row_y{};         // conductors of the splice sheet
     double cable_x = 0.0, motor_x = 0.0;   // their ends there
+    double figures_x = 0.0;                // of the splice sheet: its figures stand between here and its right edge
     Point star;                            // test point of the star point on the motor sheet
 };
 enum class SheetChoice { splice, motor, power };

@@ -210,7 +210,11 @@ void place_sheets(const Frame& f, SheetChoice choice, SiteDrawing& d) {
         const double pitch = std::clamp((s.splice.h - 52.0) / 3.0, 17.0, 40.0);
         for (std::size_t k = 0; k < 3; ++k) s.row_y[k] = s.splice.y + 46.0 + pitch * (0.5 + static_cast<double>(k));
         s.cable_x = s.splice.x + 38.0;
-        s.motor_x = s.cable_x + std::clamp(std::min(0.36 * s.splice.w, s.splice.w - 214.0), 56.0, 190.0);
+        // Four columns of five places in 12 px figures, and a gap between them; the conductors end, rings and all, before that.
+        constexpr double column = 5 * 7.2 + 8.0, ring = 6.0 + 6.0;
+        const double figures = std::clamp(0.62 * s.splice.w, 3 * column + 36.0, 4 * 56.0);
+        s.figures_x = s.splice.right() - 10.0 - figures;
+        s.motor_x = std::min(s.figures_x - ring, s.cable_x + 190.0);
     }
     if (!s.motor.empty()) s.star = {s.motor.right() - 18.0, s.motor.y + 16.0};
 }

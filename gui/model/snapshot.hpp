@@ -29,6 +29,7 @@ struct Wave {
     // A site without faults is its own healthy twin: the same pointer as `trace`.
     std::shared_ptr<const trace::Trace> healthy;
     bool loose = false;  // hangs on nothing in part of the trace: shown as 0
+    std::optional<double> rms = {}, healthy_rms = {};  // over whole turns (at rest 0.2 s); nothing: not that much yet
 };
 
 // Since it was asked to keep them: of what was shown, and of the wave that comes to the detector.
@@ -102,12 +103,15 @@ struct Snapshot {
     std::shared_ptr<const meter::Surge> inrush;  // caught; null: not yet
     std::vector<Wave> waves;
     std::vector<Spectrum> spectra;        // of the scope's channels, orders 1 .. 40; renewed about three times a second
+    std::vector<Spectrum> healthy_spectra;  // of the healthy site, those there are
     std::optional<Signature> signature = {};  // nothing: nothing turns
     motor::Vec3 volt_sequence{}, amp_sequence{};   // zero, positive, negative; fundamental rms
     std::array<std::complex<double>, 3> volt_phasor{}, amp_phasor{};  // u, v, w to the star point; fundamental rms
-    double fundamental_Hz = 0;            // of the phasors; 0: nothing turns
+    std::array<std::complex<double>, 3> healthy_volt_phasor{}, healthy_amp_phasor{};  // of the healthy site; all 0: none
+    double fundamental_Hz = 0, healthy_fundamental_Hz = 0;  // of the phasors; 0: nothing turns
     // Tips of the space vectors over the last turn, amplitudes, in V and A; empty: nothing turns.
     std::vector<motor::Vec2> volt_path, amp_path;
+    std::vector<motor::Vec2> healthy_volt_path, healthy_amp_path;
 
     // The flux linked by the stator over the last turn of the field, latest first, Wb; empty: none.
     std::vector<motor::Vec2> flux_path, healthy_flux_path;
@@ -120,6 +124,8 @@ struct Snapshot {
     Curve array_current, array_power;     // against link voltage, now
     double array_V = 0, array_A = 0, best_V = 0, best_W = 0;
     Curve pump_curve, main_curve;         // head against m3/h
+    // The same of the healthy site; empty: nothing is planted, or it is not known yet.
+    Curve healthy_array_current, healthy_array_power, healthy_pump_curve, healthy_main_curve;
     double flow_m3_h = 0, head_m = 0, water_level_m = 0, static_head_m = 0, tank_fill = 0;  // flow: mean
     double winding_degC = 0, pump_degC = 0, heat_sink_degC = 0;
     double pump_damage = 0;               // lasting wear from running dry, 0 .. 0.9

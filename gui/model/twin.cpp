@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "trace/statistics.hpp"
+
 namespace sunshaft::view {
 namespace {
 
@@ -24,11 +26,17 @@ double whole_turns(double from, double to, double f, double wanted) {
     return turns >= 1.0 ? std::max(from, to - turns / f) : from;
 }
 
+std::optional<double> rms_of_turns(const History& history, const std::string& name, double f) {
+    const double from = history.from(name), to = history.finish(), turn = f > 0.5 ? 1.0 / f : 0.02;
+    if (to - from < turn) return {};
+    return trace::statistics(history.wave(name, whole_turns(from, to, f), to)).rms;
+}
+
 Twin::Twin(Scenario scenario, const bench::Edits& healthy, const std::optional<plant::State>& seed)
     : bench_(without_faults(std::move(scenario)), healthy) {
     if (seed) {
         bench_.state() = *seed;
-        within_window(bench_, [this] { bench_.plant().adopt(bench_.state()); });
+        bench_.plant().adopt(bench_.state());
     }
     mark_ = bench_.state();
     left_ = longest;
@@ -36,7 +44,7 @@ Twin::Twin(Scenario scenario, const bench::Edits& healthy, const std::optional<p
 }
 
 void Twin::edit(const bench::Edits& healthy) {
-    within_window(bench_, [&] { bench_.edit(healthy); });
+    bench_.edit(healthy);
     history_.choose(*bench_.site(), names_);
     left_ = longest;
     before_ = {};
@@ -77,6 +85,16 @@ void Twin::judge() {
         for (std::size_t n = 0; n < plant::energy_size; ++n) power_[n] = (now.energy[n] - mark_.energy[n]) / dt;
     mark_ = now;
     published_.clear();
+    spectra_.clear();
+    rms_.clear();
+    static_head_ = bench_.plant().look(now).static_head;
+    if (f > 0.5 && now.t - history_.start() > 1.0 / f) {
+        phasors_ = view::phasors(history_, f, whole_turns(history_.start(), now.t, f, 0.1), now.t);
+        paths_ = space_paths(history_, now.t - 1.0 / f, now.t);
+    } else {
+        phasors_ = {};
+        paths_ = {};
+    }
 
     const site::Works& w = bench_.site()->works;
     const bool hunting = w.drive.control == site::Control::mppt;
@@ -96,6 +114,24 @@ void Twin::judge() {
         if (history_.has(name)) missing = std::max(missing, 2.0 * kept_ - trace::duration(track.trace()));
     if (same) left_ = std::min(left_, std::max(0.0, missing));
     next_look_ = now.t + (hunting ? 4.0 * w.drive.tracker_period : 0.25);
+}
+
+const Spectrum* Twin::spectrum(const std::string& name) {
+    const double f = plant::fundamental(bench_.plant(), bench_.state()), to = history_.finish();
+    if (f <= 0.5 || !history_.has(name) || to - history_.from(name) < 1.0 / f) return nullptr;
+    const auto known = spectra_.find(name);
+    if (known != spectra_.end()) return &known->second;
+    const double carrier = bench_.context({}).carrier_Hz.value_or(0.0);
+    return &(spectra_[name] = view::spectrum(name, history_.wave(name, whole_turns(history_.from(name), to, f, 0.2), to), f, carrier));
+}
+
+std::optional<double> Twin::rms(const std::string& name) {
+    if (const auto known = rms_.find(name); known != rms_.end()) return known->second;
+    if (!history_.has(name)) return {};
+    const double f = plant::fundamental(bench_.plant(), bench_.state());
+    const auto v = rms_of_turns(history_, name, f);
+    if (v) rms_[name] = *v;
+    return v;
 }
 
 std::shared_ptr<const trace::Trace> Twin::trace(const std::string& name) {

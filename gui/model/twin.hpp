@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "bench/bench.hpp"
+#include "model/figures.hpp"
 #include "model/history.hpp"
 
 namespace sunshaft::view {
@@ -29,6 +30,14 @@ class Twin {
     const plant::Means& means() const { return means_; }
     const plant::Energies& power() const { return power_; }  // W
     const std::vector<motor::Vec2>& flux_path() const { return flux_path_; }
+    const Phasors& phasors() const { return phasors_; }
+    const SpacePaths& paths() const { return paths_; }
+    const site::Site& site() const { return *bench_.site(); }
+    double static_head() const { return static_head_; }
+    // Of a wanted signal, worked out when first asked for after a look; null: nothing turns, or less than a turn is there.
+    const Spectrum* spectrum(const std::string& name);
+    // Over the last whole turns.
+    std::optional<double> rms(const std::string& name);
     std::shared_ptr<const trace::Trace> trace(const std::string& name);
 
   private:
@@ -45,25 +54,17 @@ class Twin {
     plant::Means means_, before_;
     plant::Energies power_{};
     std::vector<motor::Vec2> flux_path_;
+    Phasors phasors_;
+    SpacePaths paths_;
+    double static_head_ = 0.0;
+    std::map<std::string, Spectrum> spectra_;
+    std::map<std::string, double> rms_;
 };
-
-// Does something to a bench that compiles its site anew, and lets the drive finish the control window it is in:
-// cut short, the modulator would lose the rest of the angle it has already counted, a jolt the real drive does
-// not make.
-template <class Act>
-void within_window(bench::Bench& bench, Act act) {
-    const drive::Window window = bench.state().window;
-    const int next_edge = bench.state().next_edge;
-    const double t = bench.state().t;
-    act();
-    plant::State& s = bench.state();
-    if (s.t != t || bench.site()->works.supply.kind == site::Supply::Kind::mains) return;
-    s.window = window;
-    s.next_edge = next_edge;
-}
 
 // The last whole turns before `to`, about `wanted` seconds of them, not before `from`; all there is where not
 // one turn fits. Returns where they begin.
 double whole_turns(double from, double to, double frequency_Hz, double wanted = 0.2);
+// Over the last whole turns of what is recorded, 0.2 s or more of them where it goes back so far; nothing: less than one turn.
+std::optional<double> rms_of_turns(const History& history, const std::string& name, double frequency_Hz);
 
 }  // namespace sunshaft::view

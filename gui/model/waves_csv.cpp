@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <iterator>
 #include <optional>
 
@@ -64,6 +65,24 @@ std::string waves_to_csv(const std::vector<Wave>& waves) {
         if (before != after) row(t, after);
     }
     return out;
+}
+
+std::string columns_to_csv(const std::vector<Column>& columns) {
+    std::string out;
+    std::size_t rows = 0;
+    for (const Column& c : columns) {
+        out += (&c == &columns.front() ? "" : ",") + c.head;
+        rows = std::max(rows, c.figures.size());
+    }
+    if (rows == 0) return {};
+    for (std::size_t n = 0; n < rows; ++n) {
+        out += '\n';
+        for (const Column& c : columns) {
+            if (&c != &columns.front()) out += ',';
+            if (n < c.figures.size() && std::isfinite(c.figures[n])) fmt::format_to(std::back_inserter(out), "{:.7g}", c.figures[n]);
+        }
+    }
+    return out + '\n';
 }
 
 }  // namespace sunshaft::view

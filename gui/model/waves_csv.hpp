@@ -1,4 +1,4 @@
-// The waves on show as a table of text.
+// What the strip shows as tables of text.
 #pragma once
 
 #include <string>
@@ -12,5 +12,11 @@ namespace sunshaft::view {
 // wave; where one jumps there are two rows of the same time, before and after. A wave that is not recorded
 // there leaves its field empty.
 std::string waves_to_csv(const std::vector<Wave>& waves);
+// Columns side by side, the shorter ones ending in empty fields: "head [m]" and its figures.
+struct Column {
+    std::string head;
+    std::vector<double> figures;
+};
+std::string columns_to_csv(const std::vector<Column>& columns);
 
 }  // namespace sunshaft::view

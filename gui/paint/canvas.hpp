@@ -118,6 +118,12 @@ class Canvas {
     };
     [[nodiscard]] Clip clip(const Box& box) const;
 
+    // For the ledger (ledger.hpp), when there is one
+    /// Something that must stay in sight stands here: words may not stand on it, nor it be hidden.
+    void mark(const Box& box, std::string_view what) const;
+    /// All of this canvas's draw list is a popup: what it hides may be hidden.
+    void is_popup() const;
+
     ImVec2 px(Point p) const;
     float px(double length) const { return static_cast<float>(length * scale_); }
     static ImU32 u32(Colour c) { return IM_COL32(c.r, c.g, c.b, c.a); }
@@ -125,6 +131,9 @@ class Canvas {
   private:
     void stroke_px(std::span<const ImVec2> points, Colour colour, float width, Cap cap, bool closed);
     void fill_px(std::span<const Point> polygon, Colour top, Colour bottom, double y0, double y1);
+    Box within_clip(const Box& box) const;
+    void cover(const Box& box) const;
+    void cover_along(std::span<const Point> points, double width) const;
     void glyphs(Point at, std::string_view words, const TextLook& look, Colour colour);
 
     ImDrawList* list_;

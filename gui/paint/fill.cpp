@@ -79,6 +79,7 @@ void Canvas::fill(std::span<const Point> polygon, Colour top, Colour bottom, dou
 
 void Canvas::fill(const Box& box, Colour colour, double corner) {
     if (box.empty() || colour.a == 0) return;
+    if (colour.a == 255 && std::min(box.w, box.h) >= 3.0) cover(box);
     const ImVec2 low = px(box.top_left());
     const ImVec2 high = px({box.right(), box.bottom()});
     if (corner > 0.0)

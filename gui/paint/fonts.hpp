@@ -10,6 +10,8 @@ struct ImFont;
 
 namespace sunshaft::paint {
 
+class Ledger;
+
 enum class Face { words, strong, mono, mono_strong, segment };
 
 class Fonts {
@@ -31,6 +33,10 @@ class Fonts {
     bool has(Face face) const { return !stand_in_[static_cast<std::size_t>(face)]; }
     const std::vector<std::string>& missing() const { return missing_; }
 
+    /// Where every canvas writes down what it puts where (ledger.hpp); null: nobody asks.
+    Ledger* ledger() const { return ledger_; }
+    void watch(Ledger* ledger) { ledger_ = ledger; }
+
   private:
     struct Baked {
         Face face;
@@ -42,6 +48,7 @@ class Fonts {
     std::vector<std::string> missing_;
     std::array<bool, 5> stand_in_{};
     double scale_ = 1.0;
+    Ledger* ledger_ = nullptr;
 };
 
 }  // namespace sunshaft::paint

@@ -115,6 +115,7 @@ void icon(Canvas& c, Icon which, Point m, double s, Colour colour) {
 
 void fault_mark(Canvas& c, Point m, int number, double height, const view::Palette& palette) {
     const double h = height / 2.0;
+    c.mark({m.x - h, m.y - h, height, height}, "fault mark");
     c.fill(std::array{Point{m.x, m.y - h}, Point{m.x + h, m.y}, Point{m.x, m.y + h}, Point{m.x - h, m.y}},
            palette.accent);
     if (number > 0)

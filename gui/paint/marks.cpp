@@ -6,19 +6,35 @@
 
 namespace sunshaft::paint {
 
+namespace {
+
+struct ValueParts {
+    TextLook number, unit;
+    double number_width, gap, unit_width;
+    double all() const { return number_width + gap + unit_width; }
+};
+ValueParts parts(const Canvas& c, std::string_view number, std::string_view unit, const ValueLook& look) {
+    ValueParts v{{.colour = look.number, .size = look.size, .face = look.face}, {.colour = look.unit, .size = look.size, .face = Face::words}, 0.0, 0.0, 0.0};
+    v.number_width = c.width(number, v.number);
+    v.gap = unit.empty() ? 0.0 : std::round(look.size * 0.28);
+    v.unit_width = std::max(c.width(unit, v.unit), look.unit_room);
+    return v;
+}
+
+}  // namespace
+
+double value_width(const Canvas& c, std::string_view number, std::string_view unit, const ValueLook& look) {
+    return parts(c, number, unit, look).all();
+}
+
 double value(Canvas& c, Point at, std::string_view number, std::string_view unit, const ValueLook& look) {
-    const TextLook number_look{.colour = look.number, .size = look.size, .face = look.face};
-    const TextLook unit_look{.colour = look.unit, .size = look.size, .face = Face::words};
-    const double number_width = c.width(number, number_look);
-    const double gap = unit.empty() ? 0.0 : std::round(look.size * 0.28);
-    const double unit_width = std::max(c.width(unit, unit_look), look.unit_room);
-    const double all = number_width + gap + unit_width;
+    const ValueParts v = parts(c, number, unit, look);
     double x = at.x;
-    if (look.align == Align::right) x -= all;
-    if (look.align == Align::centre) x -= all / 2.0;
-    c.text({x, at.y}, number, number_look);
-    c.text({x + number_width + gap, at.y}, unit, unit_look);
-    return all;
+    if (look.align == Align::right) x -= v.all();
+    if (look.align == Align::centre) x -= v.all() / 2.0;
+    c.text({x, at.y}, number, v.number);
+    c.text({x + v.number_width + v.gap, at.y}, unit, v.unit);
+    return v.all();
 }
 
 void meter_bar(Canvas& c, const Box& box, double share, int ticks, Colour lit, Colour dim) {
@@ -35,6 +51,7 @@ void meter_bar(Canvas& c, const Box& box, double share, int ticks, Colour lit, C
 }
 
 void test_point(Canvas& c, Point at, bool reachable, bool hovered, const view::Palette& p, double radius) {
+    c.mark({at.x - radius, at.y - radius, 2 * radius, 2 * radius}, "test point");
     if (hovered) c.circle(at, radius + 3.5, {.colour = p.accent, .width = 1.6});
     c.disc(at, radius, p.sheet);
     c.circle(at, radius - 0.6, {.colour = p.ink, .width = radius > 4.0 ? 1.2 : 1.0});

@@ -41,6 +41,7 @@ struct ValueLook {
 };
 /// Number and unit on one baseline, the unit lighter. Returns the width of both.
 double value(Canvas& c, Point at, std::string_view number, std::string_view unit, const ValueLook& look);
+double value_width(const Canvas& c, std::string_view number, std::string_view unit, const ValueLook& look);
 
 struct SegmentLook {
     Colour lit;

@@ -101,6 +101,7 @@ double segments(Canvas& c, Point at, std::string_view shown, const SegmentLook& 
     unlit.colour = look.ghost;
     const double width = segments_width(c, look);
     const double place = width / std::max(1, look.places);
+    c.mark({at.x - width, at.y - look.size, width, look.size}, shown);
     for (int i = 0; i < look.places; ++i) {
         const double right = at.x - place * i;
         if (font)

@@ -8,6 +8,7 @@
 
 #include "model/shapes.hpp"
 #include "paint/canvas.hpp"
+#include "paint/ledger.hpp"
 
 namespace sunshaft::paint {
 
@@ -173,8 +174,21 @@ void Canvas::stroke_px(std::span<const ImVec2> given, Colour colour, float width
     ribbon.flush();
 }
 
+// A thick line hides what is under it: pieces short enough that their boxes tell where it runs.
+void Canvas::cover_along(std::span<const Point> points, double width) const {
+    for (std::size_t n = 0; n + 1 < points.size(); ++n) {
+        const Point a = points[n], b = points[n + 1];
+        const int pieces = a.x == b.x || a.y == b.y ? 1 : 1 + static_cast<int>(view::distance(a, b) / width);
+        for (int k = 0; k < pieces; ++k) {
+            const Point from = view::lerp(a, b, double(k) / pieces), to = view::lerp(a, b, double(k + 1) / pieces);
+            cover(Box{std::min(from.x, to.x), std::min(from.y, to.y), std::abs(to.x - from.x), std::abs(to.y - from.y)}.inset(-width / 2));
+        }
+    }
+}
+
 void Canvas::polyline(std::span<const Point> points, const Stroke& stroke, bool closed) {
     std::vector<ImVec2> line;
+    if (fonts_->ledger() && stroke.width >= 6.0 && stroke.colour.a == 255) cover_along(points, stroke.width);
     if (stroke.style == LineStyle::solid) {
         line.reserve(points.size());
         for (const Point p : points) line.push_back(px(p));
@@ -277,6 +291,11 @@ void Canvas::conductor(std::span<const Point> points, const view::ConductorLook&
 void Canvas::lead(Point a, Point b, double sag, const view::ConductorLook& look, Colour casing, double width) {
     const int steps = std::clamp(static_cast<int>((view::distance(a, b) + sag) * scale_ / 8.0), 12, 96);
     const auto line = view::slack(a, b, sag, steps);
+    if (Ledger* ledger = fonts_->ledger())
+        for (const Point q : line) {
+            const Box at = Box{q.x, q.y, 0.0, 0.0}.inset(-0.5 * width);
+            ledger->put({Ledger::Kind::lead, list_, at, within_clip(at), "lead"});
+        }
     polyline(line,
              {.colour = look.casing.a != 0 ? look.casing : casing, .width = width + 2.0, .cap = Cap::round});
     polyline(line, {.colour = look.core, .width = width, .cap = Cap::round});

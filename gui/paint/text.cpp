@@ -3,6 +3,7 @@
 #include <numbers>
 
 #include "paint/canvas.hpp"
+#include "paint/ledger.hpp"
 
 namespace sunshaft::paint {
 
@@ -38,6 +39,23 @@ Canvas::Clip::~Clip() {
 
 Canvas::Clip Canvas::clip(const Box& box) const {
     return {list_, px(box.top_left()), px({box.right(), box.bottom()})};
+}
+
+Box Canvas::within_clip(const Box& box) const {
+    const ImVec2 low = list_->GetClipRectMin(), high = list_->GetClipRectMax();
+    const double x = std::max(box.x, static_cast<double>(low.x) / scale_), y = std::max(box.y, static_cast<double>(low.y) / scale_);
+    return {x, y, std::max(0.0, std::min(box.right(), static_cast<double>(high.x) / scale_) - x),
+            std::max(0.0, std::min(box.bottom(), static_cast<double>(high.y) / scale_) - y)};
+}
+
+void Canvas::mark(const Box& box, std::string_view what) const {
+    if (Ledger* ledger = fonts_->ledger()) ledger->put({Ledger::Kind::mark, list_, box, within_clip(box), std::string(what)});
+}
+void Canvas::cover(const Box& box) const {
+    if (Ledger* ledger = fonts_->ledger()) ledger->put({Ledger::Kind::cover, list_, box, within_clip(box), {}});
+}
+void Canvas::is_popup() const {
+    if (Ledger* ledger = fonts_->ledger()) ledger->popup(list_);
 }
 
 double Canvas::width(std::string_view words, const TextLook& look) const {
@@ -92,6 +110,11 @@ double Canvas::text(Point at, std::string_view words, const TextLook& look) {
         case Sit::bottom:
             at.y -= ascent + descent;
             break;
+    }
+    if (Ledger* ledger = fonts_->ledger(); ledger && look.face != Face::segment) {
+        // From the top of the capitals to the tails; what is above and below is air.
+        const Box ink{at.x, at.y + ascent - 0.73 * look.size, wide, 0.93 * look.size};
+        ledger->put({Ledger::Kind::words, list_, ink, within_clip(ink), std::string(words)});
     }
     if (look.halo) {
         for (int i = 0; i < 8; ++i) {

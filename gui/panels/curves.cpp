@@ -3,9 +3,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include "model/desk.hpp"
 #include "model/format.hpp"
+#include "model/waves_csv.hpp"
 #include "panels/panels.hpp"
 #include "panels/plot.hpp"
 #include "shell/widgets.hpp"
@@ -41,14 +43,36 @@ class Curves : public Panel {
         if (pump) pump_plot(c, rest, *s, p);
     }
 
+    std::string csv(const view::Desk& desk) const override {
+        const auto s = desk.snapshot();
+        std::vector<view::Column> columns;
+        const auto add = [&](const view::Curve& curve, const char* x, const char* y) {
+            if (!curve.x.empty()) columns.push_back({x, curve.x}), columns.push_back({y, curve.y});
+        };
+        add(s->array_current, "link [V]", "array [A]");
+        add(s->array_power, "link [V]", "array [W]");
+        add(s->pump_curve, "flow [m3/h]", "pump [m]");
+        add(s->main_curve, "flow [m3/h]", "main [m]");
+        add(s->healthy_array_current, "healthy link [V]", "healthy array [A]");
+        add(s->healthy_array_power, "healthy link [V]", "healthy array [W]");
+        add(s->healthy_pump_curve, "healthy flow [m3/h]", "healthy pump [m]");
+        add(s->healthy_main_curve, "healthy flow [m3/h]", "healthy main [m]");
+        return view::columns_to_csv(columns);
+    }
+
   private:
-    static void point(Canvas& c, const view::PlotArea& a, double x, double y, const std::string& words, const view::Palette& p, bool left) {
+    // Returns where its words stand, inside the plot.
+    static Box point(Canvas& c, const view::PlotArea& a, double x, double y, const std::string& words, const view::Palette& p, bool left) {
         const view::Point at{a.x(x), a.y(y)};
         c.line({a.box.x, at.y}, at, {.colour = p.accent, .width = 1, .style = view::LineStyle::dashed});
         c.line({at.x, a.box.bottom()}, at, {.colour = p.accent, .width = 1, .style = view::LineStyle::dashed});
         c.disc(at, 4.5, p.accent);
-        c.text({at.x + (left ? -10 : 10), at.y + (at.y < a.box.y + 24 ? 18 : -8)}, words,
-               {.colour = p.accent, .size = 12, .face = Face::strong, .align = left ? Align::right : Align::left, .halo = p.sheet});
+        const paint::TextLook look{.colour = p.accent, .size = 12, .face = Face::strong, .halo = p.sheet};
+        const double wide = c.width(words, look);
+        const double from = std::clamp(left ? at.x - 10 - wide : at.x + 10, a.box.x + 4, std::max(a.box.x + 4, a.box.right() - wide - 4));
+        const double base = std::clamp(at.y + (at.y < a.box.y + 24 ? 18.0 : -8.0), a.box.y + 14, a.box.bottom() - 6);
+        c.text({from, base}, words, look);
+        return {from - 2, base - 12, wide + 4, 16};
     }
 
     static void array_plot(Canvas& c, Box outer, const view::Snapshot& s, const view::Palette& p) {
@@ -56,23 +80,36 @@ class Curves : public Panel {
         outer.cut_top(16);
         Box foot = outer.cut_bottom(20);
         const Box inner = plot_inside(outer, true);
-        const double volts = s.array_current.x.back(), amps = 1.08 * std::max(top_of(s.array_current.y), 0.1);
+        const auto end = [](const view::Curve& curve) { return curve.x.empty() ? 0.0 : curve.x.back(); };
+        const double volts = std::max(end(s.array_current), end(s.healthy_array_current)), amps = 1.08 * std::max({top_of(s.array_current.y), top_of(s.healthy_array_current.y), 0.1});
         const Axes axes{{0, volts, 0, view::pleasant({0, amps}).high, inner}, "V", "A", true, 6, 4};
         draw_axes(c, axes, p);
+        const paint::Stroke ghost{.colour = p.ghost, .width = 1.2};
+        draw_curve(c, axes.area, s.healthy_array_current.x, s.healthy_array_current.y, ghost);
         draw_curve(c, axes.area, s.array_current.x, s.array_current.y, {.colour = p.signal[0].colour, .width = 2});
         view::PlotArea power = axes.area;
-        power.y_high = 1.15 * std::max(top_of(s.array_power.y), 1.0);
+        power.y_high = 1.15 * std::max({top_of(s.array_power.y), top_of(s.healthy_array_power.y), 1.0});
+        draw_curve(c, power, s.healthy_array_power.x, s.healthy_array_power.y, ghost);
         draw_curve(c, power, s.array_power.x, s.array_power.y, {.colour = p.signal[4].colour, .width = 2, .style = p.signal[4].style});
-        c.text({inner.x + 8, axes.area.y(top_of(s.array_current.y)) + 16}, "current", {.colour = p.ink, .size = 12, .halo = p.sheet});
+        const Box now = point(c, axes.area, s.array_V, s.array_A, fmt::format("now {}, {}", view::figure(s.array_V, "V", 3).text(), view::figure(std::abs(s.array_A) < 5e-4 ? 0.0 : s.array_A, "A", 3).text()), p, s.array_V > 0.4 * volts);
+        const auto free = [&](const Box& b) { return !(b.x < now.right() && now.x < b.right() && b.y < now.bottom() && now.y < b.bottom()); };
+        const double named = axes.area.y(top_of(s.array_current.y)) + 16;
+        if (free({inner.x + 8, named - 12, 50, 16})) c.text({inner.x + 8, named}, "current", {.colour = p.ink, .size = 12, .halo = p.sheet});
         if (s.best_W > 0) {
             const view::Point best{power.x(s.best_V), power.y(s.best_W)};
             c.circle(best, 4.5, {.colour = p.ink, .width = 1.2});
-            c.text({best.x - 10, best.y - 7}, fmt::format("most power, {:.0f} W at {:.0f} V", s.best_W, s.best_V), {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.sheet});
+            const std::string words = fmt::format("most power, {:.0f} W at {:.0f} V", s.best_W, s.best_V);
+            const paint::TextLook look{.colour = p.ink, .size = 12, .halo = p.sheet};
+            const double wide = c.width(words, look), from = std::clamp(best.x - 10 - wide, inner.x + 4, inner.right() - wide - 4);
+            for (const double base : {best.y - 7, best.y + 18, best.y - 24, best.y + 36})
+                if (base - 12 > inner.y && base + 4 < inner.bottom() && free({from - 2, base - 12, wide + 4, 16}) && !(base == best.y - 7 && std::abs(base - named) < 15 && from < inner.x + 60)) {
+                    c.text({from, base}, words, look);
+                    break;
+                }
         }
-        point(c, axes.area, s.array_V, s.array_A, fmt::format("now {}, {}", view::figure(s.array_V, "V", 3).text(), view::figure(s.array_A, "A", 3).text()), p, s.array_V > 0.4 * volts);
         const double taken = s.array_V * s.array_A;
         if (s.best_W > 0)
-            c.text({inner.x, foot.y + 14}, fmt::format("{} on offer, {} taken: {}", view::figure(s.best_W, "W", 3).text(), view::figure(taken, "W", 3).text(), view::percent(taken / s.best_W, 2)), {.colour = p.ink_soft, .size = 12});
+            c.text({inner.x, foot.y + 14}, fmt::format("{} on offer, {} taken: {}", view::figure(s.best_W, "W", 3).text(), view::figure(taken, "W", 3).text(), view::percent(taken / s.best_W, 2)) + (s.healthy_array_current.x.empty() ? "" : "; grey: healthy"), {.colour = p.ink_soft, .size = 12});
     }
 
     static void pump_plot(Canvas& c, Box outer, const view::Snapshot& s, const view::Palette& p) {
@@ -86,17 +123,29 @@ class Curves : public Panel {
         const double head = std::min(std::max(top_of(s.pump_curve.y), asked), 3 * asked);
         const Axes axes{{0, std::max(flow, 0.01), 0, view::pleasant({0, 1.05 * head}).high, inner}, "m³/h", "m", true, 6, 4};
         draw_axes(c, axes, p);
+        draw_curve(c, axes.area, s.healthy_pump_curve.x, s.healthy_pump_curve.y, {.colour = p.ghost, .width = 1.2});
+        draw_curve(c, axes.area, s.healthy_main_curve.x, s.healthy_main_curve.y, {.colour = p.ghost, .width = 1.2});
         draw_curve(c, axes.area, s.pump_curve.x, s.pump_curve.y, {.colour = p.signal[0].colour, .width = 2});
         draw_curve(c, axes.area, s.main_curve.x, s.main_curve.y, {.colour = p.signal[1].colour, .width = 2, .style = p.signal[1].style});
+        const std::string now = fmt::format("now {:.3g} m³/h, {:.3g} m", s.flow_m3_h < 5e-4 ? 0.0 : s.flow_m3_h, s.head_m < 5e-3 ? 0.0 : s.head_m);
+        std::vector<Box> taken{point(c, axes.area, s.flow_m3_h, s.head_m, now, p, s.flow_m3_h > 0.5 * flow)};
         const auto name = [&](const view::Curve& curve, double share, double up, const std::string& words) {
-            // At the first point of the curve that is on the page and `share` of the way along it.
-            for (std::size_t n = 0; n < curve.y.size(); ++n)
-                if (curve.x[n] >= share * flow && curve.y[n] <= 0.86 * axes.area.y_high)
-                    return (void)c.text({axes.area.x(curve.x[n]) + 8, axes.area.y(curve.y[n]) + up}, words, {.colour = p.ink, .size = 12, .halo = p.sheet});
+            // At the first point of the curve that is on the page, `share` of the way along it, and where the words have room.
+            const paint::TextLook look{.colour = p.ink, .size = 12, .halo = p.sheet};
+            const double wide = c.width(words, look);
+            for (std::size_t n = 0; n < curve.y.size(); ++n) {
+                if (curve.x[n] < share * flow || curve.y[n] > 0.86 * axes.area.y_high) continue;
+                const view::Point at{std::min(axes.area.x(curve.x[n]) + 8, inner.right() - wide - 6), axes.area.y(curve.y[n]) + up};
+                const Box place{at.x - 2, at.y - 12, wide + 4, 16};
+                const auto meets = [&](const Box& b) { return b.x < place.right() && place.x < b.right() && b.y < place.bottom() && place.y < b.bottom(); };
+                if (place.y < inner.y || place.bottom() > inner.bottom() || std::ranges::any_of(taken, meets)) continue;
+                c.text(at, words, look);
+                taken.push_back(place);
+                return;
+            }
         };
         name(s.pump_curve, 0.3, -8, fmt::format("pump at {:.0f} rpm", s.now.speed * 60 / (2 * 3.14159265358979)));
         name(s.main_curve, 0.04, 16, "main, water level and outlet");
-        point(c, axes.area, s.flow_m3_h, s.head_m, fmt::format("now {:.3g} m³/h, {:.3g} m", s.flow_m3_h, s.head_m), p, s.flow_m3_h > 0.5 * flow);
         c.text({inner.x, foot.y + 14}, fmt::format("water {:.1f} m down, to be lifted {:.1f} m", s.water_level_m, s.static_head_m), {.colour = p.ink_soft, .size = 12});
     }
 };

@@ -109,10 +109,14 @@ class Cutaway : public Panel {
     void marks(PanelContext& x, Canvas& c, const view::Snapshot& s, const view::Palette& p) {
         if (x.desk->marks_hidden) return;
         int number = 0, meters = 0;
+        std::vector<Point> placed;
         for (const auto& f : s.edits.faults) {
             // What is wrong with the meter stands where its leads come in.
-            const Point at = f.place == "meter" ? Point{x.box.right() - 18 - 24 * meters++, (shared_->jacks ? shared_->jacks->red.y : x.box.y + 80) - 30}
+            Point at = f.place == "meter" ? Point{x.box.right() - 18 - 24 * meters++, (shared_->jacks ? shared_->jacks->red.y : x.box.y + 80) - 30}
                                                 : drawing_.fault_anchor(f.kind, f.place) + Point{0, -16};
+            // Two at one place stand side by side.
+            while (std::any_of(placed.begin(), placed.end(), [&](Point q) { return std::abs(q.x - at.x) < 18 && std::abs(q.y - at.y) < 18; })) at.x -= 19;
+            placed.push_back(at);
             paint::fault_mark(c, at, ++number, 18, p);
             const Touch t = touch(x, "mark " + f.kind + f.place, {at.x - 10, at.y - 10, 20, 20});
             const site::FaultRow* row = site::find_fault(f.kind);
@@ -126,6 +130,7 @@ class Cutaway : public Panel {
         const view::Dot* near = x.hovers(x.box) ? drawing_.dot_near(x.input.mouse, view::dot_reach) : nullptr;
         const view::Ring* ring = x.hovers(x.box) ? ring_meant(x.input.mouse) : nullptr;
         for (const auto& r : drawing_.rings) {
+            c.mark({r.at.x - r.rx, r.at.y - r.ry, 2 * r.rx, 2 * r.ry}, "ring " + r.name);
             const bool lit = &r == ring || &r == focused_ring_;
             ellipse(c, r, 0, {.colour = lit ? p.accent : p.ink_soft, .width = lit ? 2.0 : 1.0, .style = view::LineStyle::dotted});
         }
@@ -149,7 +154,7 @@ class Cutaway : public Panel {
             hint(x, Box{at.x - 11, at.y - 11, 22, 22}, fmt::format("{}\n{}", words, where));
         };
         if (const view::Dot* d = near ? near : focused_dot_) name(d->at, d->name, view::volts_at(s, d->name), d->reachable ? d->where : d->where + " (out of reach in the field: for teaching only)");
-        if (const view::Ring* r = ring ? ring : near ? nullptr : focused_ring_) name(r->at, "clamp round " + r->name, view::amps_around(s, r->name), r->where);
+        if (const view::Ring* r = ring ? ring : near ? nullptr : focused_ring_) name(r->at, "clamp on " + r->name, view::amps_around(s, r->name), r->where);
         const auto& probes = x.desk->probes();
         for (const auto& [placed, align] : {std::pair{probes.red, Align::right}, {probes.black, Align::left}})
             if (const auto* d = placed.empty() ? nullptr : drawing_.dot(placed); d && d != near && !drawing_.drive.contains(d->at))  // the drive has its own words
@@ -245,8 +250,8 @@ class Cutaway : public Panel {
         for (const auto& o : offers) height += measure.paragraph_height(width - 24, "Caution: " + o.caution, {.colour = p.ink, .size = 12}) + 42;
         Box box{std::clamp(menu_->at.x, x.box.x + 8, x.box.right() - width - 8), std::clamp(menu_->at.y + 8, x.box.y + 8, std::max(x.box.y + 8, x.box.bottom() - height - 8)), width, height};
         menu_box_ = box;
-        Child child = x.child("menu", box);
-        Canvas c = child.canvas();
+        const Popup card(x, "part's card", box);
+        Canvas c = x.canvas();
         paint::sheet(c, box, p.sheet, p.accent);
         paint::title(c, {box.x + 12, box.y + 20}, view::part_title(menu_->part), p.ink_soft);
         double y = box.y + 32;

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include "model/figures.hpp"
 #include "model/format.hpp"
@@ -62,10 +63,11 @@ void torn_band(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
     c.fill(band, p.ground);
     c.polyline(top, {.colour = p.ink_soft, .width = 1.2});
     c.polyline(bottom, {.colour = p.ink_soft, .width = 1.2});
-    c.text({d.left + 16, 0.5 * (tear.top + tear.bottom) + 4}, fmt::format("{:.0f} m of ground left out of the drawing", tear.to_m - tear.from_m), {.colour = p.ink_soft, .size = 12});
+    // At the right: over the bore a fault of the cable may have its mark.
+    c.text({d.box.right() - 16, 0.5 * (tear.top + tear.bottom) + 4}, fmt::format("{:.0f} m of ground left out of the drawing", tear.to_m - tear.from_m), {.colour = p.ink_soft, .size = 12, .align = Align::right});
 }
 
-void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s, bool carried) {
+void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
     if (!d.sun) return;
     for (double h = 6; h < 18; h += 0.25) {
         const Point q = d.sun->on_arc(h);
@@ -74,22 +76,34 @@ void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const vi
     const Point at = d.sun->at;
     c.disc(at, 17, p.sun.faded(0.25));
     c.disc(at, 13, p.sun);
-    // The figure stands where neither the drive nor the words of a string are.
+}
+
+bool meet(const Box& a, const Box& b) { return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom(); }
+
+// The sun's figure, where nothing else is: drawn last, beside it, below it, or not at all.
+void sun_words(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s, bool carried) {
+    if (!d.sun) return;
+    const Point at = d.sun->at;
     const std::string words = carried ? fmt::format("{}, {:.0f} W/m²", view::time_of_day(d.sun->hours), d.sun->asked_W_m2(d.sun->hours)) : fmt::format("{:.0f} W/m²", s.site->works.array.sunlight());
     const paint::TextLook look{.colour = p.ink, .face = Face::strong};
     const double wide = c.width(words, look);
-    const auto hits = [&](double from) {
-        const Box place{from, at.y - 18, wide, 16};
-        const auto overlaps = [&](const Box& b) { return place.x < b.right() && b.x < place.right() && place.y < b.bottom() && b.y < place.bottom(); };
-        bool hit = overlaps(d.drive) || place.right() > d.drive.x;
-        for (const auto& string : d.strings) {
-            hit = hit || overlaps({string.label.x, string.label.y - 14, 56, 18}) || overlaps({string.current.x - 52, string.current.y - 14, 52, 18});
-            for (const auto& m : string.modules) hit = hit || overlaps(m.box);
-        }
-        return hit;
-    };
-    const double right = at.x + 22, left = at.x - 22 - wide;
-    c.text({hits(right) && !hits(left) ? left : right, at.y - 6}, words, look);
+    std::vector<Box> taken{d.drive.inset(-4), d.isolator, d.supply, {d.left, d.box.y, 280, 30}, {d.box.right() - 250, d.box.y, 250, 36}};
+    for (const auto& string : d.strings) {
+        if (string.modules.empty()) continue;
+        const Box &first = string.modules.back().box, &last = string.modules.front().box;
+        taken.push_back({first.x, first.y - 20, last.right() + 50 - first.x, first.h + 44});
+    }
+    if (d.tank) taken.push_back(d.tank->box.inset(-6));
+    for (std::size_t n = 0; n + 1 < d.main.size(); ++n)
+        taken.push_back(Box{std::min(d.main[n].x, d.main[n + 1].x), std::min(d.main[n].y, d.main[n + 1].y), std::abs(d.main[n].x - d.main[n + 1].x), std::abs(d.main[n].y - d.main[n + 1].y)}.inset(-8));
+    for (const Point q : {Point{at.x + 22, at.y + 4}, {at.x - 22 - wide, at.y + 4}, {at.x + 22, at.y - 12}, {at.x - 22 - wide, at.y - 12}, {at.x - wide / 2, at.y + 34}, {at.x - wide / 2, at.y - 22},
+                          {at.x + 14, at.y + 30}, {at.x - 14 - wide, at.y + 30}}) {
+        const Box place{q.x - 3, q.y - 13, wide + 6, 18};
+        if (place.x < d.left + 4 || place.right() > d.box.right() - 4 || place.y < d.box.y + 4) continue;
+        if (std::any_of(taken.begin(), taken.end(), [&](const Box& b) { return !b.empty() && meet(place, b); })) continue;
+        c.text(q, words, look);
+        return;
+    }
 }
 
 void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
@@ -123,7 +137,7 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                 const Point middle = view::lerp(j.a, j.b, 0.5);
                 c.line(j.a, {j.a.x, j.a.y + 4}, {.colour = p.accent, .width = 2});
                 c.line(j.b, {j.b.x, j.b.y + 4}, {.colour = p.accent, .width = 2});
-                c.text({middle.x, middle.y + 27}, "parted", {.colour = p.accent, .size = 12, .align = Align::centre, .halo = p.ground});
+                c.text({middle.x, middle.y + 27}, "unplugged", {.colour = p.accent, .size = 12, .align = Align::centre, .halo = p.ground});
             }
         }
         c.fill(string.fuse, p.sheet);
@@ -194,7 +208,7 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
         c.text({left, y}, c.fitted(drive::turning(s.now.control.phase) ? "running" : drive::phase_words(s.now.control.phase), d.drive.right() - 8 - left, {.colour = p.ink, .size = 12, .face = Face::strong}), {.colour = p.ink, .size = 12, .face = Face::strong});
     else for (const view::Lamp& lamp : view::lamps_that_fit(s.lamps, fit)) {
         const Box eye{left, y - 8, 9, 9};
-        if (lamp.on) c.fill(eye, p.lamp_on);
+        if (lamp.on) c.fill(eye, lamp_colour(lamp, p));
         c.frame(eye, p.ink_soft);
         const paint::TextLook words{.colour = lamp.on ? p.ink : p.ink_soft, .size = 12, .face = lamp.on ? Face::strong : Face::words};
         c.text({eye.right() + 7, y}, c.fitted(lamp.name, d.drive.right() - 8 - eye.right() - 7, words), words);
@@ -214,7 +228,39 @@ bool near_a_note(const view::Bore& b, double y, bool narrow) {
 void bore(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
     if (!d.bore) return;
     const auto& b = *d.bore;
-    c.polyline(b.table, {.colour = p.water_deep, .width = 1.4});
+    const bool narrow = no_room_for_notes(d), wide = b.box.x - 52 - d.left > 104;
+    struct Level {
+        double y;
+        std::string words;
+        Box box;
+    };
+    const paint::TextLook look{.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[1]};
+    std::vector<Level> levels;
+    const auto level = [&](double y, const char* words, double metres) {
+        Level l{y, wide ? fmt::format("{}  {:.1f} m", words, metres) : fmt::format("{:.1f} m", metres), {}};
+        const double right = narrow ? b.box.x - 9 : b.box.x - 52, w = c.width(l.words, look);
+        l.box = {right - w - 4, y - 7, w + 8, 14};
+        levels.push_back(std::move(l));
+    };
+    if (!b.water_in_tear) {
+        if (std::abs(b.rest_y - b.water_y) > 14) level(b.rest_y, "level at rest", s.site->works.water.static_level);
+        level(b.water_y, "level now", s.water_level_m);
+    }
+    // The water table leaves the words out.
+    std::vector<Point> piece;
+    const auto draw_piece = [&] {
+        if (piece.size() > 1) c.polyline(piece, {.colour = p.water_deep, .width = 1.4});
+        for (std::size_t n = 0; n + 1 < piece.size(); ++n)
+            if (piece[n + 1].x <= b.box.x) c.mark({piece[n].x, std::min(piece[n].y, piece[n + 1].y) - 0.7, piece[n + 1].x - piece[n].x, 1.4 + std::abs(piece[n].y - piece[n + 1].y)}, "water table");
+        piece.clear();
+    };
+    for (std::size_t n = 0; n < b.table.size(); ++n) {
+        const Point from = b.table[n], to = b.table[std::min(n + 1, b.table.size() - 1)];
+        const Box step{from.x, std::min(from.y, to.y) - 1, std::max(1.0, to.x - from.x), 2 + std::abs(from.y - to.y)};
+        if (std::any_of(levels.begin(), levels.end(), [&](const Level& l) { return meet(l.box, step); })) draw_piece();
+        else piece.push_back(from);
+    }
+    draw_piece();
     c.fill(b.box, p.ground);
     const double water = std::clamp(b.water_y, b.box.y, b.box.bottom());
     c.fill(Box{b.box.x, water, b.box.w, b.box.bottom() - water}, p.water);
@@ -222,19 +268,12 @@ void bore(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const v
     c.line({b.box.x, b.box.y}, {b.box.x, b.box.bottom()}, {.colour = p.ink, .width = 1.8});
     c.line({b.box.right(), b.box.y}, {b.box.right(), b.box.bottom()}, {.colour = p.ink, .width = 1.8});
     c.rule({b.box.x, b.box.bottom()}, {b.box.right(), b.box.bottom()}, p.ink, 1.8);
-    const bool narrow = no_room_for_notes(d);
+    const auto beside_level = [&](double y) { return std::any_of(levels.begin(), levels.end(), [&](const Level& l) { return std::abs(l.y - y) < 12; }); };
     for (const auto& tick : b.ruler) {
         c.rule({b.box.x - 5, tick.y}, {b.box.x, tick.y}, p.ink_soft);
-        if (tick.labelled && !near_a_note(b, tick.y, narrow)) c.text({b.box.x - 9, tick.y + 4}, fmt::format("{} m", tick.metres), {.colour = p.ink_soft, .size = 12, .align = Align::right});
+        if (tick.labelled && !beside_level(tick.y) && !near_a_note(b, tick.y, narrow)) c.text({b.box.x - 9, tick.y + 4}, fmt::format("{} m", tick.metres), {.colour = p.ink, .size = 12, .align = Align::right});
     }
-    const bool wide = b.box.x - 52 - d.left > 104;
-    auto level = [&](double y, const char* words, double metres) {
-        c.text({narrow ? b.box.x - 9 : b.box.x - 52, y + 4}, wide ? fmt::format("{}  {:.1f} m", words, metres) : fmt::format("{:.1f} m", metres), {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[1]});
-    };
-    if (!b.water_in_tear) {
-        if (std::abs(b.rest_y - b.water_y) > 14) level(b.rest_y, "level at rest", s.site->works.water.static_level);
-        level(b.water_y, "level now", s.water_level_m);
-    }
+    for (const Level& l : levels) c.text({l.box.right() - 4, l.y + 4}, l.words, look);
 }
 
 void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
@@ -335,21 +374,33 @@ void wires(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
     std::size_t last = 3;
     for (std::size_t k = 0; k < 3; ++k) {
         if (!d.pulled[k]) continue;
-        c.circle(d.lead_end[k], 8, {.colour = p.accent, .width = 1.4, .style = view::LineStyle::dashed});
+        // The bare end stands clear of its terminal, which is struck out.
+        c.circle(d.lead_end[k], 8, {.colour = p.accent, .width = 2.0, .style = view::LineStyle::dashed});
+        const Point gap{d.terminal[k].x, d.drive.bottom() + 3};
+        c.line(gap + Point{-6, -4}, gap + Point{6, 4}, {.colour = p.accent, .width = 2.4});
+        c.line(gap + Point{-6, 4}, gap + Point{6, -4}, {.colour = p.accent, .width = 2.4});
         last = k;
     }
-    if (last < 3) c.text({d.terminal[2].x + 17, d.lead_end[last].y + 4}, "pulled", {.colour = p.accent, .size = 12, .halo = p.sky_day_low});
+    if (last < 3) {
+        const paint::TextLook look{.colour = p.accent, .size = 12, .face = Face::strong, .align = Align::right, .halo = p.sky_day_low};
+        c.text({d.gland.x - 6, d.lead_end[last].y + 4}, "disconnected", look);
+    }
     if (d.earth.x > 0)
         for (int k = 0; k < 3; ++k) c.rule({d.earth.x - 9 + 3.0 * k, d.earth.y + 4 + 4.0 * k}, {d.earth.x + 9 - 3.0 * k, d.earth.y + 4 + 4.0 * k}, p.ink, 1.6);
 }
 
 }  // namespace
 
+view::Colour lamp_colour(const view::Lamp& lamp, const view::Palette& p) {
+    if (lamp.name == "tripped" || lamp.name == "locked out") return p.accent;
+    return lamp.name == "supply" || lamp.name == "running" ? p.lamp_on : p.sun;
+}
+
 void paint_site(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p, bool sun_carried) {
     const double hours = d.sun ? d.sun->hours : 12.0;
     const double height = d.sun ? 90 * d.sun->height(hours) : 45.0;
     ground(c, d, p, height);
-    sun(c, d, p, s, sun_carried);
+    sun(c, d, p);
     bore(c, d, p, s);
     array(c, d, p, s);
     water(c, d, p, s);
@@ -357,6 +408,7 @@ void paint_site(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, 
     wires(c, d, p);
     machine(c, d, p, s);
     torn_band(c, d, p);
+    sun_words(c, d, p, s, sun_carried);
 }
 
 }  // namespace sunshaft::panels

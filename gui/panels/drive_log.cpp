@@ -5,6 +5,7 @@
 
 #include "model/desk.hpp"
 #include "model/drive_card.hpp"
+#include "panels/cutaway_paint.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 
@@ -59,8 +60,8 @@ class DriveLog : public Panel {
         for (std::size_t n = 0; n < s.lamps.size(); ++n) {
             const view::Point at{box.x + (n % 2 ? 0.5 * box.w : 0.0), box.y + 24 + 18 * static_cast<double>(n / 2)};
             const Box glass{at.x, at.y + 2, 10, 10};
-            if (s.lamps[n].on) c.fill(glass, p.lamp_on);
-            c.frame(glass, s.lamps[n].on ? p.lamp_on : p.ink_soft);
+            if (s.lamps[n].on) c.fill(glass, lamp_colour(s.lamps[n], p));
+            c.frame(glass, s.lamps[n].on ? lamp_colour(s.lamps[n], p) : p.ink_soft);
             c.text({at.x + 16, at.y + 11}, s.lamps[n].name, {.colour = s.lamps[n].on ? p.ink : p.ink_soft, .size = 12, .face = s.lamps[n].on ? Face::strong : Face::words});
         }
     }

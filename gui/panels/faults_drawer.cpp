@@ -180,6 +180,7 @@ class FaultsDrawer : public Panel {
         // Where? One small key a place, wrapped.
         double at = line.x + 8;
         y += 4;
+        const double keys_top = y;
         for (const std::string& place : places) {
             const double w = button_width(c, place);
             if (at + w > line.right()) at = line.x + 8, y += 28;
@@ -189,6 +190,7 @@ class FaultsDrawer : public Panel {
             }
             at += w + 4;
         }
+        x.keep_clear({line.x, keys_top, line.w, y + 24 - keys_top});  // to be pressed next
         return y + 32;
     }
 

@@ -293,17 +293,31 @@ class Inside : public Panel {
                               {"rectified mean", "The mean of the wave turned to one side", r.truth.rectified_mean, unit},
                               {"crest factor", "Peak over rms", r.truth.crest_factor, ""},
                               {"frequency", "Of the fundamental", r.truth.fundamental_Hz, "Hz"}};
-        const double width = row.w / 5;
-        for (std::size_t n = 0; n < 5; ++n) {
-            const Box cell{row.x + width * double(n), row.y, width, row.h};
-            const paint::TextLook name{.colour = p.ink_soft, .size = 12};
-            c.text({cell.x + 8, cell.y + 15}, c.fitted(items[n].name, width - 10, name), name);
-            if (items[n].value) {
-                const view::Figure f = figure_of(*items[n].value, items[n].unit, items[n].unit.empty() ? 3 : 4);
-                paint::value(c, {cell.x + 8, cell.y + 33}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 15, .face = Face::mono, .align = Align::left});
-            } else {
-                c.text({cell.x + 8, cell.y + 33}, "none", {.colour = p.ink_soft});
-            }
+        // As many as have room for their names and figures, in the order of what matters; smaller figures before fewer.
+        const auto figure = [&](const Item& item) { return item.value ? figure_of(*item.value, item.unit, item.unit.empty() ? 3 : 4) : view::Figure{"none", ""}; };
+        const paint::TextLook name{.colour = p.ink_soft, .size = 12};
+        double size = 15;
+        const auto need = [&](const Item& item) {
+            const view::Figure f = figure(item);
+            return 16 + std::max(c.width(item.name, name), paint::value_width(c, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = size, .face = Face::mono}));
+        };
+        const auto all = [&](std::size_t count) {
+            double sum = 0;
+            for (std::size_t n = 0; n < count; ++n) sum += need(items[n]);
+            return sum;
+        };
+        if (all(std::size(items)) > row.w) size = 13;
+        std::size_t count = std::size(items);
+        while (count > 1 && all(count) > row.w) --count;
+        const double spare = std::max(0.0, row.w - all(count)) / static_cast<double>(count);
+        double left = row.x;
+        for (std::size_t n = 0; n < count; ++n) {
+            const Box cell{left, row.y, need(items[n]) + spare, row.h};
+            left += cell.w;
+            c.text({cell.x + 8, cell.y + 15}, items[n].name, name);
+            const view::Figure f = figure(items[n]);
+            if (items[n].value) paint::value(c, {cell.x + 8, cell.y + 33}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = size, .face = Face::mono, .align = Align::left});
+            else c.text({cell.x + 8, cell.y + 33}, f.number, {.colour = p.ink_soft});
             hint(x, cell, items[n].hint);
         }
     }

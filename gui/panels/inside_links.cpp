@@ -2,14 +2,32 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
+
+#include "trace/harmonics.hpp"
 
 namespace sunshaft::panels {
 namespace {
 
-trace::Trace one_turn(const trace::Trace& wave, std::optional<double> hertz) {
+trace::Trace one_turn(const trace::Trace& wave, std::optional<double> hertz, double from) {
     if (wave.empty() || !hertz || *hertz <= 0.0) return wave;
-    const double from = trace::start(wave);
+    from = std::clamp(from, trace::start(wave), std::max(trace::start(wave), trace::finish(wave) - 1.0 / *hertz));
     return trace::slice(wave, from, std::min(trace::finish(wave), from + 1.0 / *hertz));
+}
+
+// Where the turn begins that is drawn: at the fundamental's way up through its mean, so that two meters that looked at different
+// moments show the same half of it first.
+double turn_begins(const trace::Trace& wave, std::optional<double> hertz) {
+    if (wave.empty()) return 0.0;
+    const double from = trace::start(wave);
+    if (!hertz || *hertz <= 0.0) return from;
+    const double turn = 1.0 / *hertz, turns = std::floor(trace::duration(wave) * *hertz + 1e-6);
+    if (turns < 1.0) return from;
+    // y = sqrt(2) |C| cos(omega t + arg C): upwards through nothing at omega t + arg C = -pi/2.
+    const double phase = -0.5 * std::numbers::pi - std::arg(trace::phasor(trace::slice(wave, from, from + turns * turn), *hertz));
+    const double share = phase / (2.0 * std::numbers::pi);
+    const double begin = from + (share - std::floor(share)) * turn;
+    return begin + turn <= trace::finish(wave) + 1e-9 ? begin : from;
 }
 
 // Curved between the ends of a piece; so many straight ones look the same at this size.
@@ -70,6 +88,12 @@ std::vector<Link> links_of(const meter::Reading& r) {
     std::vector<Link> out;
     trace::Trace before;
     bool rectified = false;
+    double from = 0.0;  // of the turn that is drawn, the same in every stage
+    for (const meter::Stage& stage : r.stages)
+        if (!stage.wave.empty()) {
+            from = turn_begins(stage.wave, r.truth.fundamental_Hz);
+            break;
+        }
     for (const meter::Stage& stage : r.stages) {
         if (stage.name == "display") continue;
         if (stage.name == "detector") {
@@ -77,7 +101,7 @@ std::vector<Link> links_of(const meter::Reading& r) {
             continue;
         }
         rectified = stage.name == "rectifier";
-        before = one_turn(stage.wave, r.truth.fundamental_Hz);
+        before = one_turn(stage.wave, r.truth.fundamental_Hz, from);
         const Link::Kind kind = before.empty() ? Link::Kind::number : rectified ? Link::Kind::one_sided : Link::Kind::wave;
         out.push_back({.kind = kind, .caption = caption_of(stage.name), .what = stage.what, .wave = before, .level = rectified ? std::optional(stage.number) : std::nullopt,
                        .number = stage.number, .number_is = rectified ? "mean" : stage.number_is, .unit = stage.unit});

@@ -129,7 +129,7 @@ class Meters : public Panel {
         if (!face.reading) {
             std::string note = face.note;
             if (spec && !spec->has(face.mode)) note = fmt::format("this meter has no {}", mode_words(face.mode));
-            if (note.empty()) note = clamp_mode ? (placed ? "first figure to come" : "close the clamp round a conductor") : (placed ? "first figure to come" : "place both leads on dots");
+            if (note.empty()) note = clamp_mode ? (placed ? "first figure to come" : "close the clamp on a conductor") : (placed ? "first figure to come" : "place both leads on dots");
             if (placed && !face.note.empty()) {
                 c.paragraph({in.x, in.y + 28}, in.w, with_symbols(note), {.colour = p.meter_soft, .size = 12});
                 return;
@@ -192,7 +192,7 @@ class Meters : public Panel {
     static void pointer(Canvas& c, const meter::Reading& r, const Box& in, const view::Palette& p) {
         const double full = r.range.value_or(0.0);
         if (full <= 0) return;
-        const Point pivot{in.x + 50 + (in.w - 50) / 2, in.y + 168};
+        const Point pivot{in.x + 50 + (in.w - 50) / 2, in.y + 182};
         const double radius = 128, half = std::asin(std::min(0.92, (in.w - 50) / 2 / radius * 0.86));
         const auto at = [&](double share, double reach) {
             const double angle = (share * 2 - 1) * half;
@@ -253,11 +253,11 @@ class Meters : public Panel {
             hint(x, Box{right, row.y, checkbox_width(c, "in-rush"), row.h}, told);
             right -= 14;
         }
-        const std::string words = probes.around.empty() ? "Clamp open" : "Clamp round " + probes.around;
+        const std::string words = probes.around.empty() ? "Clamp open" : "Clamp on " + probes.around;
         const double slate_w = 104, word_room = right - row.x - slate_w - 8;
         const paint::TextLook look{.colour = p.ink, .sit = Sit::middle};
-        const std::string brief = probes.around.empty() ? "Clamp" : "Round " + probes.around;
-        const std::string fits = c.width(words, look) <= word_room ? words : c.fitted(brief, word_room, look);
+        const std::string brief = probes.around.empty() ? "Clamp" : "On " + probes.around, least = probes.around;
+        const std::string fits = c.width(words, look) <= word_room ? words : c.width(brief, look) <= word_room ? brief : c.width(least, look) <= word_room ? least : std::string();
         const Box slate{row.x + c.text({row.x, middle}, fits, look) + 10, row.y, slate_w, row.h};
         c.fill(slate, p.meter_display, 2.0);
         const meter::Reading* figure = s.inrush_armed ? (s.inrush ? &s.inrush->reading : nullptr) : s.clamp.get();

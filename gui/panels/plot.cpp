@@ -21,15 +21,19 @@ void draw_axes(paint::Canvas& c, const Axes& a, const view::Palette& p) {
     c.fill(b, p.sheet);
     const double y_largest = std::max(std::abs(a.area.y_low), std::abs(a.area.y_high));
     const double x_largest = std::max(std::abs(a.area.t_from), std::abs(a.area.t_to));
-    const auto ys = view::ticks(a.area.y_low, a.area.y_high, std::clamp(static_cast<int>(b.h / 36), 2, 2 * a.y_about));
+    // A scale is read from two figures at least, however low the plot.
+    int about = std::clamp(static_cast<int>(b.h / 36), 2, 2 * a.y_about);
+    auto ys = view::ticks(a.area.y_low, a.area.y_high, about);
+    while (ys.at.size() < 2 && about < 12) ys = view::ticks(a.area.y_low, a.area.y_high, ++about);
+    const double y_pitch = ys.step / (a.area.y_high - a.area.y_low) * b.h;
     const auto xs = view::ticks(a.area.t_from, a.area.t_to, std::clamp(static_cast<int>(b.w / 90), 2, 2 * a.x_about));
-    double label_top = 1e9;
+    // Where the lines stand closer than figures are high, the first and the last are named.
     for (const double v : ys.at) {
         const double y = a.area.y(v);
         c.rule({b.x, y}, {b.right(), y}, v == 0.0 ? p.rule_strong : p.grid);
+        if (y_pitch < 13.0 && v != ys.at.front() && (v != ys.at.back() || a.area.y(ys.at.front()) - y < 13.0)) continue;
         c.text({b.x - 8, y}, view::tick_text(v, ys.step, y_largest, a.y_unit),
                {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right, .sit = paint::Sit::middle});
-        label_top = std::min(label_top, y);
     }
     for (const double v : xs.at) {
         const double x = a.area.x(v);

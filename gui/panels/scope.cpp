@@ -8,6 +8,7 @@
 #include "model/desk.hpp"
 #include "model/format.hpp"
 #include "model/signals.hpp"
+#include "model/waves_csv.hpp"
 #include "panels/panels.hpp"
 #include "panels/plot.hpp"
 #include "shell/widgets.hpp"
@@ -29,32 +30,28 @@ class Scope : public Panel {
 
     void draw_tab_row(PanelContext& x) override {
         if (!x.desk) return;
-        view::ScopeSettings& set = x.desk->scope;
-        constexpr const char* sweeps[] = {"auto", "normal", "single"};
-        const std::string edge = fmt::format("{} {} through {}", source_label(x), set.trigger.slope == view::Slope::rising ? "rising" : "falling",
-                                             view::figure(set.trigger.level, source_unit(x), 3).text());
-        struct Item {
-            const char *id, *name;
-            std::string words;
-            int rank;  // what the row has no room for goes from the highest rank down
-            bool shown = false;
-        };
-        Item items[] = {{"base", "time base", view::figure(set.seconds_per_division, "s", 2).text() + " per division", 0},
-                        {"trigger", "trigger", edge, 2},
-                        {"sweep", "sweep", sweeps[static_cast<int>(set.trigger.sweep)], 4},
-                        {"ghost", "healthy ghost", set.ghost ? "shown" : "hidden", 3},
-                        {"bandwidth", "bandwidth", set.bandwidth_Hz > 0 ? view::figure(set.bandwidth_Hz, "Hz", 3).text() : "full", 5},
-                        {"persistence", "persistence", set.persists ? "on" : "off", 6},
-                        {"channels", "channels", choosing_ ? "choose" : "as listed", 1}};
-        double room = x.box.w - 24;
-        for (int rank = 0; rank < 7; ++rank)
+        auto items = settings(x);
+        // What the row has no room for stands on a card behind "more", so that nothing is out of reach.
+        const Canvas measure = x.canvas();
+        double all = 0, room = x.box.w - 24;
+        for (const Item& item : items) all += need(measure, item);
+        const double more_w = button_width(measure, "More", {.plain = true}) + 8;
+        const bool more = all > room;
+        row_full_ = more && x.box.w < more_w + 16;
+        if (more) room -= more_w;
+        for (int rank = 0; rank < 8; ++rank)
             for (Item& item : items)
                 if (item.rank == rank) {
-                    const double wide = setting_width(x.canvas(), item.name, item.words) + 20;
+                    const double wide = need(measure, item);
                     item.shown = wide <= room;
                     room -= item.shown ? wide : room;
                 }
         double right = x.box.right() - 16;
+        if (more && !row_full_) {
+            more_key(x, items, {right - more_w + 8, x.box.y + 3, more_w - 8, x.box.h - 6});
+            right -= more_w;
+        }
+        more_ = more_ && more;
         for (auto item = std::rbegin(items); item != std::rend(items); ++item) {
             double taken = 0.0;
             if (!item->shown) continue;
@@ -80,7 +77,7 @@ class Scope : public Panel {
         const view::Wave* source = &s->waves.front();
         for (const auto& w : s->waves)
             if (w.name == set.trigger.source) source = &w;
-        auto stretch = view::find_sweep(*source->trace, set.trigger, set.width(), armed_at_);
+        auto stretch = view::find_sweep(*source->trace, trigger_of(set, *s, *source, false), set.width(), armed_at_);
         if (stretch) last_ = stretch;
         if (!last_) return;
         const view::Stretch shown = stretch.value_or(*last_);
@@ -97,9 +94,84 @@ class Scope : public Panel {
         cursor_handles(x, rest, shown, zero);
         if (x.hovers(rest) && x.input.wheel != 0.0) rescale(*x.desk, x.input.wheel > 0 ? -1 : 1);
         if (table && !choosing_) tables(x, side, *s, zero);
+        // The row of tabs is full: the key stands in the corner the axes leave.
+        if (row_full_) more_key(x, settings(x), {rest.right() - 46, rest.bottom() - 22, 44, 22});
+    }
+
+    // The sweep on show, and the healthy one as it lies behind it.
+    std::string csv(const view::Desk& desk) const override {
+        std::vector<view::Wave> waves;
+        if (!last_) return {};
+        const auto part = [&](view::Wave w, const trace::Trace& t, double later) {
+            trace::Trace moved = trace::slice(t, last_->from - later, last_->to - later);
+            for (trace::Segment& s : moved) s.t0 += later, s.t1 += later;
+            w.trace = std::make_shared<const trace::Trace>(std::move(moved));
+            waves.push_back(std::move(w));
+        };
+        for (const view::Wave& w : desk.snapshot()->waves) {
+            part(w, *w.trace, 0.0);
+            view::Wave healthy = w;
+            healthy.label += " healthy";
+            if (desk.scope.ghost && w.healthy && w.healthy != w.trace && ghost_later_) part(healthy, *w.healthy, *ghost_later_);
+        }
+        return view::waves_to_csv(waves);
     }
 
   private:
+    // Pulses cross any level many times a turn: a pulsed voltage is caught by its fundamental.
+    static view::Trigger trigger_of(const view::ScopeSettings& set, const view::Snapshot& s, const view::Wave& source, bool healthy) {
+        view::Trigger t = set.trigger;
+        const auto m = s.site->works.drive.modulation;
+        const bool pulsed = m != site::Modulation::six_step_180 && m != site::Modulation::six_step_120 && m != site::Modulation::ideal_sine;
+        if (pulsed && source.unit == "V" && s.site->works.supply.kind != site::Supply::Kind::mains) t.fundamental_Hz = healthy ? s.healthy_fundamental_Hz : s.fundamental_Hz;
+        return t;
+    }
+    struct Item {
+        const char *id, *name;
+        std::string words;
+        int rank;  // what the row has no room for goes from the highest rank down
+        bool shown = false;
+    };
+    std::vector<Item> settings(PanelContext& x) const {
+        const view::ScopeSettings& set = x.desk->scope;
+        constexpr const char* sweeps[] = {"auto", "normal", "single"};
+        const std::string edge = fmt::format("{} {} through {}", source_label(x), set.trigger.slope == view::Slope::rising ? "rising" : "falling",
+                                             view::figure(set.trigger.level, source_unit(x), 3).text());
+        return {{"base", "time base", view::figure(set.seconds_per_division, "s", 2).text() + " per division", 0},
+                {"trigger", "trigger", edge, 2},
+                {"sweep", "sweep", sweeps[static_cast<int>(set.trigger.sweep)], 4},
+                {"ghost", "healthy ghost", set.ghost ? "shown" : "hidden", 3},
+                {"bandwidth", "bandwidth", set.bandwidth_Hz > 0 ? view::figure(set.bandwidth_Hz, "Hz", 3).text() : "full", 5},
+                {"persistence", "persistence", set.persists ? "on" : "off", 6},
+                {"follows", "leads and clamp", set.follows ? "on the scope" : "not followed", 7},
+                {"channels", "channels", choosing_ ? "choose" : "as listed", 1}};
+    }
+    static double need(const Canvas& c, const Item& item) { return setting_width(c, item.name, item.words) + 20; }
+
+    // The key, and while it is down the card above it with the settings that are not in the row.
+    void more_key(PanelContext& x, const std::vector<Item>& items, const Box& key) {
+        if (button(x, "more", key, "More", {.chosen = more_, .plain = true})) more_ = !more_;
+        hint(x, key, "Settings of the scope that have no room in this row");
+        if (!more_) return;
+        double wide = 0, lines = 0;
+        for (const Item& item : items)
+            if (!item.shown) wide = std::max(wide, need(x.canvas(), item)), ++lines;
+        const double left = std::max(8.0, key.right() - wide - 24);
+        const Box card{left, key.y - lines * 28 - 24, wide + 24, lines * 28 + 16};
+        const Popup popup(x, "more settings", card);
+        Canvas c = x.canvas();
+        paint::sheet(c, card, x.palette().sheet, x.palette().accent);
+        double y = card.y + 27;
+        for (const Item& item : items) {
+            double taken = 0.0;
+            if (item.shown) continue;
+            if (setting(x, item.id, {card.right() - 16, y}, item.name, item.words, taken)) press(x, item.id);
+            y += 28;
+        }
+        const bool elsewhere = x.input.pressed[left_button] && !card.contains(x.input.mouse) && !key.contains(x.input.mouse);
+        if (elsewhere || (!x.input.typing && x.input.take(Key::Escape))) more_ = false;
+    }
+
     static std::string source_label(PanelContext& x) {
         const std::string& name = x.desk->scope.trigger.source;
         if (!name.empty()) return view::signal_words(name).label;
@@ -114,6 +186,7 @@ class Scope : public Panel {
     void press(PanelContext& x, std::string_view what) {
         view::ScopeSettings& set = x.desk->scope;
         if (what == "channels") choosing_ = !choosing_;
+        if (what == "follows") set.follows = !set.follows;
         if (what == "ghost") set.ghost = !set.ghost;
         if (what == "persistence") set.persists = !set.persists;
         if (what == "bandwidth") set.bandwidth_Hz = set.bandwidth_Hz == 0.0 ? 20e3 : set.bandwidth_Hz > 1e3 ? 1e3 : 0.0;
@@ -143,6 +216,10 @@ class Scope : public Panel {
             if (w.unit != unit) continue;
             const auto one = view::span_of(set.bandwidth_Hz > 0 ? limited(w.name, w.trace, set.bandwidth_Hz) : *w.trace, shown.from, shown.to);
             if (one) span = span ? view::Span{std::min(span->low, one->low), std::max(span->high, one->high)} : *one;
+            // The ghost is not cut off either.
+            if (!set.ghost || !w.healthy || w.healthy == w.trace || w.healthy->empty()) continue;
+            const auto back = view::span_of(*w.healthy, trace::start(*w.healthy), trace::finish(*w.healthy));
+            if (back && span) span = view::Span{std::min(span->low, back->low), std::max(span->high, back->high)};
         }
         if (!span) span = view::Span{-1, 1};
         const view::Span room = view::pleasant(*span);
@@ -171,13 +248,14 @@ class Scope : public Panel {
             Canvas c = child.canvas();
             const int columns = static_cast<int>(inner.w * c.scale());
             if (set.ghost && w.healthy && w.healthy != w.trace) {
-                view::Trigger trigger = set.trigger;
-                trigger.sweep = view::Sweep::automatic;
                 const view::Wave* source = &s.waves.front();
                 for (const auto& each : s.waves)
-                    if (each.name == trigger.source) source = &each;
+                    if (each.name == set.trigger.source) source = &each;
+                view::Trigger trigger = trigger_of(set, s, *source, true);
+                trigger.sweep = view::Sweep::automatic;
                 const auto ghost = source->healthy ? view::find_sweep(*source->healthy, trigger, set.width()) : std::nullopt;
                 if (ghost) {
+                    ghost_later_ = shown.from - ghost->from;
                     view::PlotArea back = area;
                     back.t_from = ghost->from, back.t_to = ghost->to;
                     c.polyline(view::trace_line(set.bandwidth_Hz > 0 ? limited(w.name + " healthy", w.healthy, set.bandwidth_Hz) : *w.healthy, back, columns), {.colour = p.ghost, .width = 1.0});
@@ -206,6 +284,16 @@ class Scope : public Panel {
         glow.at = shown.from;
         glow.lines.push_back(line);
         if (glow.lines.size() > kept) glow.lines.erase(glow.lines.begin());
+    }
+
+    // Four digits, and nothing below a ten-thousandth of the largest: that is the solver's own.
+    static std::string plain(double v) {
+        const double size = std::abs(v);
+        return size < 5e-4 ? "0" : fmt::format("{:.{}f}", v, size < 9.9995 ? 3 : size < 99.995 ? 2 : size < 999.95 ? 1 : 0);
+    }
+    static std::string level(double v, double largest) {
+        if (std::abs(v) < 1e-4 * largest || std::abs(v) < 5e-4) return "0";
+        return fmt::format("{}{}", v > 0 ? "+" : "", plain(v));
     }
 
     static void label(PanelContext& x, const Box& inner, double y, const std::string& words, const view::SignalLook& look, std::vector<double>& taken) {
@@ -254,8 +342,11 @@ class Scope : public Panel {
             c.text({at, y}, text, {.colour = colour, .size = 12, .face = Face::mono, .align = Align::right});
         };
         head("Cursors", "at A", "at B", "B − A");
-        c.text({side.x, y}, "time  s", {.colour = p.ink, .size = 12});
-        cell(a, fmt::format("{:.5f}", time_[0]), p.ink), cell(b, fmt::format("{:.5f}", time_[1]), p.ink), cell(r, fmt::format("{:.5f}", time_[1] - time_[0]), p.ink);
+        // Seconds as they are said: all three with the prefix of the screen, to a thousandth of its width.
+        const double width = x.desk->scope.width();
+        const auto time = [&](double t) { return view::tick_text(t, width / 1000, width, "s"); };
+        c.text({side.x, y}, "time  " + view::tick_unit(width, "s"), {.colour = p.ink, .size = 12});
+        cell(a, time(time_[0]), p.ink), cell(b, time(time_[1]), p.ink), cell(r, time(time_[1] - time_[0]), p.ink);
         y += 17;
         int n = -1;
         for (const auto& w : s.waves) {
@@ -263,28 +354,27 @@ class Scope : public Panel {
             paint::signal_key(c, {side.x, y - 4}, look);
             c.text({side.x + 26, y}, fmt::format("{}  {}", w.label, w.unit), {.colour = p.ink, .size = 12});
             const auto reading = view::cursors(x.desk->scope.bandwidth_Hz > 0 ? limited(w.name, w.trace, x.desk->scope.bandwidth_Hz) : *w.trace, zero + time_[0], zero + time_[1]);
-            cell(a, fmt::format("{:+.4g}", reading.y1), p.ink), cell(b, fmt::format("{:+.4g}", reading.y2), p.ink), cell(r, fmt::format("{:+.4g}", reading.dy), p.ink);
+            const auto span = view::span_of(*w.trace, trace::start(*w.trace), trace::finish(*w.trace));
+            const double largest = span ? std::max(std::abs(span->low), std::abs(span->high)) : 0.0;
+            cell(a, level(reading.y1, largest), p.ink), cell(b, level(reading.y2, largest), p.ink), cell(r, level(reading.dy, largest), p.ink);
             y += 17;
         }
         y += 4;
         c.rule({side.x, y}, {side.right(), y}, p.rule);
         y += 18;
-        head(x.desk->scope.bandwidth_Hz > 0 ? "Full wave" : "Between turns", "rms", "healthy", "differs");
+        head("Between turns", "rms", "healthy", "differs");
         n = -1;
-        for (const auto& spectrum : s.spectra) {
+        for (const auto& w : s.waves) {
             ++n;
             if (y > side.bottom() - 4) break;
-            const view::SignalLook& look = p.signal[static_cast<std::size_t>(n) % p.signal.size()];
-            paint::signal_key(c, {side.x, y - 4}, look);
-            c.text({side.x + 26, y}, fmt::format("{}  {}", spectrum.label, spectrum.unit), {.colour = p.ink, .size = 12});
-            cell(a, fmt::format("{:.4g}", spectrum.rms), p.ink);
-            const auto wave = std::ranges::find_if(s.waves, [&](const auto& w) { return w.name == spectrum.name; });
-            if (wave != s.waves.end() && wave->healthy) {
-                // Over the same stretch of a trace in both: whole turns only if the stretch is.
-                const double healthy = wave->healthy == wave->trace ? spectrum.rms : trace::statistics(*wave->healthy).rms;
-                cell(b, fmt::format("{:.4g}", healthy), p.ink_soft);
-                const double differs = healthy > 0 ? 100 * (spectrum.rms / healthy - 1) : 0.0;
-                cell(r, fmt::format("{:+.1f} %", differs), std::abs(differs) > 3 ? p.accent : p.ink);
+            paint::signal_key(c, {side.x, y - 4}, p.signal[static_cast<std::size_t>(n) % p.signal.size()]);
+            c.text({side.x + 26, y}, fmt::format("{}  {}", w.label, w.unit), {.colour = p.ink, .size = 12});
+            cell(a, w.rms ? plain(*w.rms) : "-", p.ink);
+            if (w.rms && w.healthy_rms) {
+                const double healthy = *w.healthy_rms;
+                cell(b, plain(healthy), p.ink_soft);
+                const double differs = healthy > 1e-3 * std::max(1.0, *w.rms) ? 100 * (*w.rms / healthy - 1) : 0.0;
+                cell(r, std::abs(differs) < 0.05 ? "0 %" : fmt::format("{:+.{}f} %", differs, std::abs(differs) < 99.95 ? 1 : 0), std::abs(differs) > 3 ? p.accent : p.ink);
             }
             y += 17;
         }
@@ -324,11 +414,12 @@ class Scope : public Panel {
     };
     std::map<std::string, Limited> limited_;
     std::map<std::string, Glow> glow_;
-    bool choosing_ = false;
+    bool choosing_ = false, more_ = false, row_full_ = false;
     double cursor_[2] = {0.25, 0.5};
     double time_[2] = {0, 0};
     double armed_at_ = 0.0;
     std::optional<view::Stretch> last_;
+    std::optional<double> ghost_later_;  // s the healthy wave is moved by to lie under this one
 };
 
 }  // namespace

@@ -15,12 +15,25 @@ using namespace shell;
 using view::Box;
 using view::Point;
 
+namespace {
+
+// A figure of a table whose unit stands in its head: five places at most.
+std::string plain(double v) {
+    if (!std::isfinite(v)) return v > 0 ? "open" : "-";
+    const double size = std::abs(v);
+    if (size >= 9999.5) return fmt::format("{:.0f}k", v / 1000);
+    return size < 5e-4 ? "0" : fmt::format("{:.{}f}", v, size < 0.9995 ? 3 : size < 99.995 ? 2 : size < 999.95 ? 1 : 0);
+}
+
+}  // namespace
+
 void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) {
     const Box& box = d.sheets.splice;
     if (box.empty()) return;
     paint::sheet(c, box, p.sheet, p.rule_strong);
     paint::title(c, {box.x + 10, box.y + 19}, "Splice", p.ink_soft);
-    const double warm = box.right() - 12, w = warm - 40, o = w - 52, a = o - 58;
+    // The columns share what the drawing leaves them (site_drawing's splice_figures_w), four places and a gap each.
+    const double warm = box.right() - 10, pitch = (warm - d.sheets.figures_x) / 4, w = warm - pitch, o = w - pitch, a = o - pitch;
     for (const auto& [at, words] : {std::pair{a, "A"}, {o, "Ω"}, {w, "W"}, {warm, "K"}}) c.text({at, box.y + 38}, words, {.colour = p.ink_soft, .size = 12, .align = Align::right});
     const view::ConductorLook* look[] = {&p.l1, &p.l2, &p.l3};
     const char* letter[] = {"U", "V", "W"};
@@ -30,18 +43,19 @@ void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s
         const bool open = !std::isfinite(row.ohms), bad = open || row.ohms > 0.2;
         c.text({box.x + 10, y + 4}, letter[k], {.colour = p.ink, .face = Face::strong});
         const Point left{d.sheets.cable_x, y}, right{d.sheets.motor_x, y}, middle = view::lerp(left, right, 0.5);
-        const Point one[] = {left, {middle.x - 16, y}}, two[] = {{middle.x + 16, y}, right};
+        const double half = std::min(16.0, 0.25 * (right.x - left.x));
+        const Point one[] = {left, {middle.x - half, y}}, two[] = {{middle.x + half, y}, right};
         c.conductor(one, *look[k], 2.4);
         c.conductor(two, *look[k], 2.4);
-        const Box joint{middle.x - 16, y - 6, 32, 12};
+        const Box joint{middle.x - half, y - 6, 2 * half, 12};
         c.fill(joint, view::heat_tint(p, p.steel, std::clamp(row.kelvin / 60, 0.0, 1.0)));
         c.frame(joint, bad ? p.accent : p.ink);
         const auto colour = bad ? p.accent : p.ink;
         auto cell = [&](double at, const std::string& text) { c.text({at, y + 4}, text, {.colour = colour, .size = 12, .face = Face::mono, .align = Align::right}); };
-        cell(a, fmt::format("{:.2f}", row.amps));
-        cell(o, open ? "open" : fmt::format("{:.3g}", row.ohms));
-        cell(w, fmt::format("{:.3g}", row.watts));
-        cell(warm, fmt::format("{:+.0f}", row.kelvin));
+        cell(a, plain(row.amps));
+        cell(o, plain(row.ohms));
+        cell(w, plain(row.watts));
+        cell(warm, std::abs(row.kelvin) < 0.5 ? "0" : fmt::format("{:+.0f}", row.kelvin));
     }
 }
 
@@ -100,15 +114,18 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
         y += 17;
     };
     const double pairs = std::visit([](const auto& m) { return static_cast<double>(m.pole_pairs); }, s.site->works.motor);
-    row("field turns at", fmt::format("{:.1f}", s.now.electrical_Hz), "Hz", p.accent, view::LineStyle::solid);
+    // Without current there is no field to turn: what the drive puts out ends at its terminals.
+    const bool fed = *std::max_element(s.means.current_rms.begin(), s.means.current_rms.end()) > 0.01;
+    if (fed) row("field turns at", fmt::format("{:.1f}", s.now.electrical_Hz), "Hz", p.accent, view::LineStyle::solid);
+    else row("no current: no field", "", "", p.sheet, view::LineStyle::solid);
     row("rotor turns at", fmt::format("{:.1f}", pairs * s.now.speed / (2 * 3.14159265358979)), "Hz", p.ink, view::LineStyle::dashed);
-    if (std::isfinite(s.now.slip)) row("slip", fmt::format("{:.1f}", 100 * s.now.slip), "%", p.sheet, view::LineStyle::solid);
+    if (fed && std::isfinite(s.now.slip)) row("slip", fmt::format("{:.1f}", 100 * s.now.slip), "%", p.sheet, view::LineStyle::solid);
     if (!s.flux_path.empty()) {
         c.line({left, y - 4}, {left + 16, y - 4}, {.colour = p.signal[0].colour, .width = 2});
         c.text({left + 22, y}, c.fitted(s.healthy_flux_path.empty() ? "flux path" : "flux path, healthy in grey", right - left - 22, {.colour = p.ink, .size = 12}), {.colour = p.ink, .size = 12});
         y += 17;
     }
-    row("torque", fmt::format("{:.2f}", s.means.torque), "N m", p.sheet, view::LineStyle::solid);
+    row("torque", fmt::format("{:.2f}", std::abs(s.means.torque) < 0.005 ? 0.0 : s.means.torque), "N m", p.sheet, view::LineStyle::solid);
 }
 
 void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) {
@@ -127,29 +144,35 @@ void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
     };
     const auto loss = [&](const char* words, std::initializer_list<int> of) { return Row{words, sum(w, of), sum(h, of), 1}; };
     const bool array = s.site->works.supply.kind == site::Supply::Kind::array;
+    const bool pump = !std::holds_alternative<std::monostate>(s.site->works.water.pump);
     const Row rows[] = {{array ? "from the array" : "from the supply", w[pl::from_supply], h[pl::from_supply], 0},
-                        loss("lost in DC run", {pl::in_dc_run, pl::in_link}),
-                        loss("in drive", {pl::in_bridge}),
+                        loss("lost in DC run", {pl::in_dc_run}),
+                        loss("in drive", {pl::in_link, pl::in_bridge}),
                         {"in drop cable", w[pl::in_cable] - w[pl::in_splice], h[pl::in_cable] - h[pl::in_splice], 1},
                         loss("in splice", {pl::in_splice}),
-                        loss("in motor", {pl::in_winding, pl::in_cage, pl::in_bearing}),
-                        loss("in pump, main", {pl::in_pump, pl::in_pipe}),
-                        {"lifted as water", w[pl::lifted], h[pl::lifted], 2}};
+                        pump ? loss("in motor", {pl::in_winding, pl::in_cage, pl::in_bearing}) : loss("in motor", {pl::in_winding, pl::in_cage}),
+                        pump ? loss("in pump, main", {pl::in_pump, pl::in_pipe}) : Row{nullptr, 0, 0, 1},
+                        pump ? Row{"lifted as water", w[pl::lifted], h[pl::lifted], 2} : Row{"into the brake", w[pl::in_bearing], h[pl::in_bearing], 2}};
     // What went astray may come from what was stored: a run-down motor, a link that empties.
     double spent = 0;
     for (const Row& r : rows)
         if (r.kind != 0) spent += std::max(0.0, r.watts);
-    const double most = std::max({std::abs(w[pl::from_supply]), spent, 1e-9});
-    const double left = box.x + 112, right = box.right() - 66;
+    // Below a watt there is nothing to share out, and no bar is drawn to full width for it.
+    const double most = std::max({std::abs(w[pl::from_supply]), spent, 1.0});
+    double names = 0;
+    for (const Row& r : rows)
+        if (r.words) names = std::max(names, c.width(r.words, {.colour = p.ink, .size = 12, .face = Face::strong}));
+    const double left = box.x + 10 + names + 8, right = box.right() - 66;
     const double pitch = std::min(20.0, (box.h - 32) / 8);
     double y = box.y + 26, from = left;
     for (const Row& r : rows) {
+        if (!r.words) continue;
         const double length = std::clamp(r.watts / most, 0.0, 1.0) * (right - left);
         const bool odd = s.faulty && r.kind == 1 && r.watts > 1.5 * std::abs(r.healthy) + 0.01 * most;
         const auto colour = odd ? p.accent : p.ink;
         c.text({box.x + 10, y + 10}, r.words, {.colour = colour, .size = 12, .face = odd ? Face::strong : Face::words});
-        const Box bar{r.kind == 0 ? left : from, y + 2, std::max(length, 1.0), pitch - 5};
-        c.fill(bar, r.kind == 0 ? p.power_source : (r.kind == 2 ? p.power_lifted : (odd ? p.accent : p.power_loss)));
+        const Box bar{r.kind == 0 ? left : from, y + 2, length, pitch - 5};
+        if (length > 0) c.fill(bar, r.kind == 0 ? p.power_source : (r.kind == 2 ? p.power_lifted : (odd ? p.accent : p.power_loss)));
         if (r.kind == 1) from += length;
         paint::value(c, {box.right() - 10, y + 10}, std::abs(r.watts) < 0.05 ? std::string("0") : std::abs(r.watts) < 9.95 ? fmt::format("{:.1f}", r.watts) : fmt::format("{:.0f}", r.watts), "W", {.number = colour, .unit = p.ink_soft, .size = 12});
         y += pitch;

@@ -3,9 +3,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <tuple>
 
 #include "model/desk.hpp"
 #include "model/format.hpp"
+#include "model/waves_csv.hpp"
 #include "panels/panels.hpp"
 #include "panels/plot.hpp"
 #include "shell/widgets.hpp"
@@ -31,8 +33,8 @@ class SpaceVector : public Panel {
             return;
         }
         const double each = std::min(rest.h + 120, 0.36 * rest.w);
-        path(x, rest.cut_left(each), "Output voltages", s->volt_path, "V", p.signal[0], p);
-        path(x, rest.cut_left(each), "Line currents", s->amp_path, "A", p.signal[1 % p.signal.size()], p);
+        path(x, rest.cut_left(each), "Output voltages", s->volt_path, s->healthy_volt_path, "V", p.signal[0], p);
+        path(x, rest.cut_left(each), "Line currents", s->amp_path, s->healthy_amp_path, "A", p.signal[1 % p.signal.size()], p);
         rest.cut_left(12);
         if (rest.w > 150)
             c.paragraph({rest.x, rest.y + 4}, rest.w,
@@ -41,10 +43,24 @@ class SpaceVector : public Panel {
                         {.colour = p.ink_soft});
     }
 
+    std::string csv(const view::Desk& desk) const override {
+        const auto s = desk.snapshot();
+        std::vector<view::Column> columns;
+        for (const auto& [words, unit, points] : {std::tuple{"", "V", &s->volt_path}, {"", "A", &s->amp_path}, {"healthy ", "V", &s->healthy_volt_path}, {"healthy ", "A", &s->healthy_amp_path}}) {
+            view::Column alpha{fmt::format("{}alpha [{}]", words, unit), {}}, beta{fmt::format("{}beta [{}]", words, unit), {}};
+            for (const motor::Vec2& v : *points) alpha.figures.push_back(v[0]), beta.figures.push_back(v[1]);
+            if (!points->empty()) columns.push_back(std::move(alpha)), columns.push_back(std::move(beta));
+        }
+        return view::columns_to_csv(columns);
+    }
+
   private:
-    static void path(PanelContext& x, const Box& box, const char* words, const std::vector<motor::Vec2>& points, const char* unit, const view::SignalLook& look, const view::Palette& p) {
-        double most = 1e-9, least = 1e300;
+    static void path(PanelContext& x, const Box& box, const char* words, const std::vector<motor::Vec2>& points, const std::vector<motor::Vec2>& healthy, const char* unit, const view::SignalLook& look, const view::Palette& p) {
+        // Less than this is nothing: the solver's own noise is no path.
+        double most = unit[0] == 'A' ? 1e-3 : 1e-2, least = 1e300;
         for (const motor::Vec2& v : points) most = std::max(most, std::hypot(v[0], v[1])), least = std::min(least, std::hypot(v[0], v[1]));
+        const double floor = unit[0] == 'A' ? 1e-3 : 1e-2, farthest = most > floor ? most : 0.0;
+        for (const motor::Vec2& v : healthy) most = std::max(most, std::hypot(v[0], v[1]));
         const double side = std::min(box.w - 116, box.h - 26);
         Box square{box.x, box.y + 22, side, side};
         {
@@ -64,20 +80,25 @@ class SpaceVector : public Panel {
                 const auto f = view::figure(v, unit);
                 paint::value(c, {square.right() + 92, y + 17}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12});
             };
-            row(square.y + 14, "farthest", most);
-            row(square.y + 54, "nearest", least > 1e-4 * most ? least : 0.0);
+            row(square.y + 14, "farthest", farthest);
+            row(square.y + 54, "nearest", farthest > 0.0 && least > 1e-4 * farthest ? least : 0.0);
+            if (!healthy.empty() && side > 150) c.text({square.right() + 10, square.y + 138}, "grey: healthy", {.colour = p.ink_soft, .size = 12});
             if (ticks.step > 0.0 && side > 90) row(square.y + 94, "a square is", ticks.step);
         }
         Child child = x.child(words, square);
         Canvas c = child.canvas();
-        std::vector<view::Point> line;
-        line.reserve(points.size());
         const double half = 1.08 * most;
-        for (const motor::Vec2& v : points) {
-            const view::Point at{square.x + (v[0] / half + 1) / 2 * side, square.y + (1 - v[1] / half) / 2 * side};
-            if (line.empty() || std::hypot(at.x - line.back().x, at.y - line.back().y) > 0.3) line.push_back(at);
-        }
-        if (line.size() > 1) c.polyline(line, {.colour = look.colour, .width = 1.5});
+        const auto draw = [&](const std::vector<motor::Vec2>& way, const paint::Stroke& stroke) {
+            std::vector<view::Point> line;
+            line.reserve(way.size());
+            for (const motor::Vec2& v : way) {
+                const view::Point at{square.x + (v[0] / half + 1) / 2 * side, square.y + (1 - v[1] / half) / 2 * side};
+                if (line.empty() || std::hypot(at.x - line.back().x, at.y - line.back().y) > 0.3) line.push_back(at);
+            }
+            if (line.size() > 1) c.polyline(line, stroke);
+        };
+        draw(healthy, {.colour = p.ghost, .width = 1.2});
+        draw(points, {.colour = look.colour, .width = 1.5});
     }
 };
 

@@ -3,9 +3,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
+#include <tuple>
 
 #include "model/desk.hpp"
 #include "model/format.hpp"
+#include "model/waves_csv.hpp"
 #include "panels/panels.hpp"
 #include "panels/plot.hpp"
 #include "shell/widgets.hpp"
@@ -39,8 +42,21 @@ class SpectrumPanel : public Panel {
         if (units.size() > 2) units.resize(2);
         const double each = rest.h / static_cast<double>(units.size());
         for (std::size_t u = 0; u < units.size(); ++u)
-            bars(c, {rest.x, rest.y + each * static_cast<double>(u), rest.w, each}, shown(*s), units[u], u + 1 == units.size(), p);
+            bars(c, {rest.x, rest.y + each * static_cast<double>(u), rest.w, each}, shown(*s, s->spectra), shown(*s, s->healthy_spectra), units[u], u + 1 == units.size(), p);
         if (side.w > 0) figures(c, side.inset(14, 0), *s, p);
+    }
+
+    std::string csv(const view::Desk& desk) const override {
+        const auto s = desk.snapshot();
+        const Drawn live = shown(*s, s->spectra), healthy = shown(*s, s->healthy_spectra);
+        std::vector<view::Column> columns{{"order", {}}};
+        for (int n = 0; n < orders; ++n) columns[0].figures.push_back(live.first + n);
+        for (const auto& [drawn, words] : {std::pair{&live, ""}, {&healthy, " healthy"}})
+            for (const Bars& b : drawn->all) {
+                columns.push_back({fmt::format("{}{} [{}]", b.label, words, b.unit), b.at});
+                if (!b.between.empty()) columns.push_back({fmt::format("{}{} between the orders [{}]", b.label, words, b.unit), b.between});
+            }
+        return live.all.empty() ? std::string() : view::columns_to_csv(columns);
     }
 
   private:
@@ -79,11 +95,11 @@ class SpectrumPanel : public Panel {
         int first = 1;  // order
         std::string what = {};
     };
-    Drawn shown(const view::Snapshot& s) const {
+    Drawn shown(const view::Snapshot& s, const std::vector<view::Spectrum>& of) const {
         Drawn d;
         if (way_ == at_carrier) d.first = std::max(1, middle_order(s) - orders / 2);
         int periods = 0;
-        for (const auto& one : s.spectra) {
+        for (const auto& one : of) {
             Bars b{one.label, one.unit, {}, {}};
             if (way_ == groups) {
                 b.at = one.groups.harmonic_subgroup;
@@ -102,7 +118,7 @@ class SpectrumPanel : public Panel {
         return d;
     }
 
-    static void bars(Canvas& c, const Box& outer, const Drawn& s, const std::string& unit, bool last, const view::Palette& p) {
+    static void bars(Canvas& c, const Box& outer, const Drawn& s, const Drawn& healthy, const std::string& unit, bool last, const view::Palette& p) {
         std::vector<std::size_t> members;
         double most = 1e-9;
         for (std::size_t n = 0; n < s.all.size(); ++n) {
@@ -110,6 +126,9 @@ class SpectrumPanel : public Panel {
             members.push_back(n);
             for (const double v : s.all[n].at) most = std::max(most, v);
         }
+        for (const Bars& b : healthy.all)
+            if (b.unit == unit)
+                for (const double v : b.at) most = std::max(most, v);
         const Box inner = plot_inside(outer, last);
         // Logarithmic over four decades: harmonics of a hundredth matter.
         const double top = std::pow(10.0, std::ceil(std::log10(most) - 1e-9)), bottom = top * 1e-4;
@@ -122,6 +141,7 @@ class SpectrumPanel : public Panel {
                 c.text({inner.x - 8, y}, fmt::format("{:g}", v), {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right, .sit = paint::Sit::middle});
         }
         c.text({inner.x - 50, inner.y + 11}, unit, {.colour = p.ink});
+        Box figure_before{};
         const double slot = inner.w / orders, bar = std::min(10.0, 0.8 * slot / static_cast<double>(members.size()));
         for (int order = 1; order <= orders; ++order) {
             const double x = inner.x + (order - 0.5) * slot;
@@ -136,6 +156,10 @@ class SpectrumPanel : public Panel {
                     const double at = left + 0.5 * slot + 0.5 * bar;
                     c.rule({at, height(own.between[k])}, {at, inner.bottom()}, look.colour);
                 }
+                // Where the healthy site stands: a grey line across the bar's place, wider than the bar.
+                const auto twin = std::ranges::find_if(healthy.all, [&](const Bars& b) { return b.label == own.label && b.unit == own.unit; });
+                if (twin != healthy.all.end() && k < twin->at.size() && twin->at[k] > bottom)
+                    c.line({left - 2, height(twin->at[k])}, {left + bar + 1, height(twin->at[k])}, {.colour = p.ghost, .width = 2.4});
                 if (k < own.at.size() && own.at[k] > bottom) {
                     const double v = own.at[k];
                     const Box box{left, height(v), bar - 1, inner.bottom() - height(v)};
@@ -147,15 +171,30 @@ class SpectrumPanel : public Panel {
                         if (n % 5 < 3) c.hatch(corners, look.colour, 4, n % 2 == 1, 1.5);
                         c.frame(box, look.colour);
                     }
-                    if (members.size() == 1 && slot > 34 && v > 1e-3 * most)
-                        c.text({std::min(x, inner.right() - 24), box.y - 4}, view::figure(v, "", 3).number, {.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::centre});
+                    if (members.size() == 1 && slot > 34 && v > 1e-3 * most) {
+                        // Each over its bar, where it meets neither the one before it nor the words in the corner.
+                        const paint::TextLook over_bar{.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::centre};
+                        const std::string number = view::figure(v, "", 3).number;
+                        const double wide = c.width(number, over_bar), middle = std::min(x, inner.right() - 24);
+                        const Box place{middle - wide / 2, box.y - 15, wide, 14};
+                        const bool meets = place.x < figure_before.right() + 3 && place.y < figure_before.bottom() && figure_before.y < place.bottom();
+                        if (!meets && place.y > inner.y + 18) {
+                            c.text({middle, box.y - 4}, number, over_bar);
+                            figure_before = place;
+                        }
+                    }
                 }
                 left += bar;
             }
         }
         c.frame(inner, p.rule);
-        if (last)
-            c.text({inner.right() - 6, inner.y + 14}, s.what, {.colour = p.ink_soft, .size = 12, .align = Align::right});
+        if (!last) return;
+        const paint::TextLook quiet{.colour = p.ink_soft, .size = 12, .align = Align::right};
+        for (const std::string& words : {s.what + ", grey line: healthy", s.what, std::string("order")})
+            if ((!healthy.all.empty() || words != s.what + ", grey line: healthy") && c.width(words, quiet) < inner.w - 16) {
+                c.text({inner.right() - 6, inner.y + 14}, words, quiet);
+                break;
+            }
     }
 
     static void figures(Canvas& c, const Box& side, const view::Snapshot& s, const view::Palette& p) {
@@ -234,20 +273,44 @@ class Phasors : public Panel {
             return;
         }
         const double each = std::min(rest.h + 140, rest.w * 0.34);
-        star(c, rest.cut_left(each), each > 230 ? "Voltages to the star point" : "Volts to star", s->volt_phasor, "V", p);
-        star(c, rest.cut_left(each), "Line currents", s->amp_phasor, "A", p);
+        star(c, rest.cut_left(each), each > 230 ? "Voltages to the star point" : "Volts to star", s->volt_phasor, s->healthy_volt_phasor, "V", p);
+        star(c, rest.cut_left(each), "Line currents", s->amp_phasor, s->healthy_amp_phasor, "A", p);
         rest.cut_left(16);
         sequences(c, rest, *s, p);
     }
 
+    std::string csv(const view::Desk& desk) const override {
+        const auto s = desk.snapshot();
+        if (s->fundamental_Hz <= 0.0) return {};
+        std::vector<view::Column> columns;
+        for (const auto& [words, unit, phasor] : {std::tuple{"", "V", &s->volt_phasor}, {"", "A", &s->amp_phasor}, {"healthy ", "V", &s->healthy_volt_phasor}, {"healthy ", "A", &s->healthy_amp_phasor}}) {
+            view::Column size{fmt::format("{}u v w [{}]", words, unit), {}}, angle{fmt::format("{}angle of {} [deg]", words, unit), {}};
+            for (const auto& v : *phasor) size.figures.push_back(std::abs(v)), angle.figures.push_back(std::arg(v * upright(*phasor)) * 180.0 / std::numbers::pi);
+            columns.push_back(size), columns.push_back(angle);
+        }
+        columns.push_back({"positive negative zero [V]", {s->volt_sequence[1], s->volt_sequence[2], s->volt_sequence[0]}});
+        columns.push_back({"positive negative zero [A]", {s->amp_sequence[1], s->amp_sequence[2], s->amp_sequence[0]}});
+        return view::columns_to_csv(columns);
+    }
+
   private:
-    static void star(Canvas& c, const Box& box, const char* words, const std::array<std::complex<double>, 3>& phasor, const char* unit, const view::Palette& p) {
+    using Three = std::array<std::complex<double>, 3>;
+    // Turned so that u points right, or the first that is there: with the window's timing they would spin.
+    static std::complex<double> upright(const Three& phasor) {
+        double most = 0.0;
+        for (const auto& v : phasor) most = std::max(most, std::abs(v));
+        for (std::size_t k = 0; k < 3; ++k)
+            if (std::abs(phasor[k]) > 0.02 * most) return std::polar(1.0, -std::arg(phasor[k]) - 2.0 * std::numbers::pi / 3.0 * static_cast<double>(k));
+        return 1.0;
+    }
+    static void star(Canvas& c, const Box& box, const char* words, const Three& phasor, const Three& healthy, const char* unit, const view::Palette& p) {
         paint::title(c, {box.x, box.y + 10}, words, p.ink_soft);
         double most = 1e-12;
         for (const auto& v : phasor) most = std::max(most, std::abs(v));
-        const bool figures = box.w > 250;  // beside the circle
-        const double radius = std::min((box.w - (figures ? 168 : 48)) * 0.5, (box.h - 40) * 0.5);
-        const view::Point centre{box.x + 20 + radius, box.y + 24 + radius};
+        for (const auto& v : healthy) most = std::max(most, std::abs(v));
+        const bool figures = box.w > 250, angles = box.w > 300;  // beside the circle
+        const double radius = std::max(20.0, std::min((box.w - (angles ? 204 : figures ? 168 : 48)) * 0.5, (box.h - 46) * 0.5));
+        const view::Point centre{box.x + 20 + radius, box.y + 30 + radius};
         c.disc(centre, radius, p.sheet);
         c.circle(centre, radius, {.colour = p.rule});
         c.circle(centre, radius / 2, {.colour = p.grid});
@@ -255,23 +318,32 @@ class Phasors : public Panel {
         c.rule({centre.x, centre.y - radius}, {centre.x, centre.y + radius}, p.grid);
         const view::ConductorLook* look[] = {&p.l1, &p.l2, &p.l3};
         const char* name[] = {"u", "v", "w"};
-        // The first voltage would spin with the window's timing; turned so that u points right.
-        const double turn = std::arg(phasor[0]);
+        const auto turn = upright(phasor), turn_healthy = upright(healthy);
+        const auto tip = [&](std::complex<double> v) { return view::Point{centre.x + radius * v.real(), centre.y - radius * v.imag()}; };
+        for (const auto& v : healthy)
+            if (std::abs(v) > 0.02 * most) c.arrow(centre, tip(v * turn_healthy / most), {.colour = p.ghost, .width = 1.6});
         for (std::size_t k = 0; k < 3; ++k) {
-            const auto v = phasor[k] * std::polar(1.0, std::abs(phasor[0]) > 1e-9 ? -turn : 0.0) / most;
-            const view::Point tip{centre.x + radius * v.real(), centre.y - radius * v.imag()};
+            const auto v = phasor[k] * turn / most;
+            const view::Point end = tip(v);
             // A black conductor on dark ground has a pale casing.
-            if (std::abs(v) > 0.02 && p.dark && look[k]->casing.a > 0) c.line(centre, tip, {.colour = look[k]->casing, .width = 4.4});
-            if (std::abs(v) > 0.02) c.arrow(centre, tip, {.colour = look[k]->core, .width = 2.4, .style = k == 0 ? view::LineStyle::solid : (k == 1 ? view::LineStyle::dashed : view::LineStyle::dotted)});
-            const view::Point out = centre + (tip - centre) * (std::abs(v) > 0.1 ? 1.0 + 12.0 / (radius * std::abs(v)) : 1.0);
-            c.text(out, name[k], {.colour = p.ink, .face = Face::strong, .align = Align::centre, .sit = paint::Sit::middle, .halo = p.ground});
-            const auto f = view::figure(std::abs(phasor[k]), unit);
-            const double y = box.y + 40 + 18 * static_cast<double>(k), x = centre.x + radius + 22;
+            if (std::abs(v) > 0.02 && p.dark && look[k]->casing.a > 0) c.line(centre, end, {.colour = look[k]->casing, .width = 4.4});
+            if (std::abs(v) > 0.02) c.arrow(centre, end, {.colour = look[k]->core, .width = 2.4, .style = k == 0 ? view::LineStyle::solid : (k == 1 ? view::LineStyle::dashed : view::LineStyle::dotted)});
+            if (std::abs(v) > 0.15) {
+                const view::Point out = centre + (end - centre) * (1.0 + 10.0 / (radius * std::abs(v)));
+                c.text(out, name[k], {.colour = p.ink, .face = Face::strong, .align = Align::centre, .sit = paint::Sit::middle, .halo = p.ground});
+            }
+            const auto f = view::figure(std::abs(v) > 1e-4 ? std::abs(phasor[k]) : 0.0, unit);
+            const double y = box.y + 46 + 18 * static_cast<double>(k), x = centre.x + radius + 26;
             if (figures) {
                 c.text({x, y}, name[k], {.colour = p.ink, .face = Face::strong});
-                paint::value(c, {x + 84, y}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12});
+                paint::value(c, {x + 88, y}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12});
+                // Against u, which points right.
+                const double angle = std::arg(v) * 180.0 / std::numbers::pi;
+                if (angles) c.text({x + 140, y}, std::abs(v) > 0.02 ? fmt::format("{:.0f}°", std::abs(angle) < 0.5 ? 0.0 : angle) : "-", {.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::right});
             }
         }
+        if (figures && std::ranges::any_of(healthy, [](const auto& v) { return std::abs(v) > 0.0; }))
+            c.text({centre.x + radius + 26, box.y + 46 + 18 * 3 + 4}, "grey: healthy", {.colour = p.ink_soft, .size = 12});
     }
     static void sequences(Canvas& c, Box box, const view::Snapshot& s, const view::Palette& p) {
         paint::title(c, {box.x, box.y + 10}, box.w > 220 ? "Symmetrical components" : "Components", p.ink_soft);

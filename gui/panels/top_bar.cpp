@@ -3,6 +3,7 @@
 
 #include <array>
 #include <cmath>
+#include <vector>
 
 #include "model/desk.hpp"
 #include "model/format.hpp"
@@ -54,7 +55,9 @@ class TopBar : public Panel {
         const paint::TextLook strong{.colour = p.ink, .face = Face::strong}, small{.colour = p.ink_soft, .size = 12};
         const double name_room = tight ? 130 : narrow ? 160 : 220;
         const double w1 = c.text({rest.x, middle - 4}, c.fitted(s->site->scenario.site.name, name_room, strong), strong);
-        const double w2 = c.text({rest.x, middle + 14}, c.fitted(summary(*s), name_room, small), small);
+        std::string what = summary(*s);
+        if (c.width(what, small) > name_room) what = what.substr(0, what.find(','));  // the depth stands in the drawing too
+        const double w2 = c.text({rest.x, middle + 14}, c.fitted(what, name_room, small), small);
         rest.cut_left(std::max(w1, w2) + 16);
         separator(c, rest, p);
 
@@ -115,25 +118,32 @@ class TopBar : public Panel {
         c.rule({rest.x, rest.y + 12}, {rest.x, rest.bottom() - 12}, p.rule);
         rest.cut_left(16);
     }
-    static void pair(Canvas& c, view::Box& rest, double width, const std::string& number, const std::string& unit, const char* below, const view::Palette& p) {
-        if (rest.w < width) return;
+    // Figure over its name, in the room both need; left out where there is none.
+    static void pair(Canvas& c, view::Box& rest, const std::string& number, const std::string& unit, const char* below, const view::Palette& p) {
+        const paint::ValueLook look{.number = p.ink, .unit = p.ink_soft, .size = 15, .face = Face::strong, .align = paint::Align::left};
+        const paint::TextLook small{.colour = p.ink_soft, .size = 12};
+        const double width = std::max(paint::value_width(c, number, unit, look), c.width(below, small)) + 18;
+        if (rest.w < width - 18) return;
         const double middle = rest.y + rest.h / 2;
-        paint::value(c, {rest.x, middle - 4}, number, unit, {.number = p.ink, .unit = p.ink_soft, .size = 15, .face = Face::strong, .align = paint::Align::left});
-        c.text({rest.x, middle + 14}, below, {.colour = p.ink_soft, .size = 12});
+        paint::value(c, {rest.x, middle - 4}, number, unit, look);
+        c.text({rest.x, middle + 14}, below, small);
         rest.cut_left(width);
     }
     static void clock(Canvas& c, view::Box rest, const view::Snapshot& s, const view::Palette& p) {
         const auto& w = s.site->works;
         const double t = s.t;
-        pair(c, rest, 96, t < 60 ? fmt::format("{:.3f}", t) : fmt::format("{:.0f}:{:05.2f}", std::floor(t / 60), std::fmod(t, 60.0)), t < 60 ? "s" : "min", "simulated", p);
+        if (t < 60) pair(c, rest, fmt::format("{:.3f}", t), "s", "simulated", p);
+        else pair(c, rest, view::clock_text(t), t < 3600 ? "min" : "h", "simulated", p);
         if (w.supply.kind != site::Supply::Kind::array) return;
         if (rest.w > 130) {
             paint::icon(c, paint::Icon::sun, {rest.x + 10, rest.y + rest.h / 2}, 20, p.sun);
             rest.cut_left(30);
         }
-        pair(c, rest, 100, fmt::format("{:.0f}", w.array.sunlight()), "W/m²", w.array.covered ? "covered" : "on the array", p);
-        pair(c, rest, 64, fmt::format("{:.0f}", s.site->scenario.sun.air_temperature_degC), "°C", "air", p);
-        pair(c, rest, 72, fmt::format("{:.0f}", w.array.module_degC), "°C", "modules", p);
+        pair(c, rest, fmt::format("{:.0f}", w.array.sunlight()), "W/m²", w.array.covered ? "covered" : "on the array", p);
+        const double air = s.site->scenario.sun.air_temperature_degC;
+        pair(c, rest, fmt::format("{:.0f}", air), "°C", "air", p);
+        // Under a cover the modules cool to the air.
+        pair(c, rest, fmt::format("{:.0f}", w.array.covered ? air : w.array.module_degC), "°C", "modules", p);
     }
 };
 
@@ -146,6 +156,7 @@ class Cautions : public Panel {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
         const auto s = x.desk->snapshot();
+        c.is_popup();  // as little to be covered as a card
         c.fill(x.box, p.band);
         c.fill(view::Box{x.box.x, x.box.y, 4, x.box.h}, p.accent);
         const double base = x.box.y + x.box.h / 2 + 4.5;
@@ -159,28 +170,40 @@ class Cautions : public Panel {
         paint::icon(c, paint::Icon::warning, {at + 8, x.box.y + x.box.h / 2}, 16, p.accent);
         at += 26;
         at += c.text({at, base}, "Before you touch:", {.colour = p.accent, .face = Face::strong}) + 6;
+        const paint::TextLook ink{.colour = p.ink}, soft{.colour = p.ink_soft, .align = paint::Align::right};
         const std::string first = "Local code and licensed practice come first";
-        const double right = c.width(first, {.colour = p.ink_soft});
-        c.text({x.box.right() - 16, base}, first, {.colour = p.ink_soft, .align = paint::Align::right});
-        c.text({at, base}, c.fitted(words(*s), x.box.right() - 32 - right - at, {.colour = p.ink}), {.colour = p.ink});
+        const double room = x.box.right() - 16 - at;
+        // The longest words that fit; whole sentences, never cut.
+        const std::vector<std::string> said = words(*s);
+        std::size_t n = 0;
+        while (n + 1 < said.size() && c.width(said[n], ink) + 24 + c.width(first, soft) > room) ++n;
+        const double taken = c.text({at, base}, said[n], ink);
+        if (taken + 24 + c.width(first, soft) <= room) c.text({x.box.right() - 16, base}, first, soft);
         std::string all;
         for (const auto& line : s->cautions) all += (all.empty() ? "" : "\n") + line;
         if (!all.empty()) hint(x, x.box, all);
     }
 
   private:
-    static std::string words(const view::Snapshot& s) {
+    // From the longest to the shortest. No waiting time: the label on the drive and the tester decide.
+    static std::vector<std::string> words(const view::Snapshot& s) {
         const double link = s.now.nodes.link;
-        const bool mains = s.site->works.supply.kind == site::Supply::Kind::mains;
-        if (mains) return fmt::format("the motor cable is live at {:.0f} V. Switch off, lock, then prove it dead.", s.site->works.supply.voltage);
-        const bool array = s.site->works.supply.kind == site::Supply::Kind::array;
-        if (link < 5.0)
-            return array && s.site->works.array.sunlight() > 1.0 ? "the modules are live in any light. Cover the array, prove dead before and after; part no connector under load."
-                                                                  : "prove the tester, the circuit, the tester again. Dark lamps prove nothing.";
-        const std::string wait = std::isfinite(s.link_wait_s) ? "wait " + view::wait_text(s.link_wait_s) + " for the link" : "the link does not discharge by itself";
-        // Below the extra-low voltage nothing need be waited for.
-        return fmt::format("the outputs and the link are live at {:.0f} V. Switch off,{}{}{} then prove it dead at link+ and link−.", link,
-                           array && !s.site->works.array.covered ? " cover the array," : "", s.link_wait_s < 0.05 ? "" : " ", s.link_wait_s < 0.05 ? "" : wait + ",");
+        const auto& works = s.site->works;
+        if (works.supply.kind == site::Supply::Kind::mains) {
+            const std::string live = fmt::format("The motor cable is live at {:.0f} V.", works.supply.voltage);
+            return {live + " Switch off, lock and tag. Prove the tester, the cable, the tester again.", live + " Switch off, lock and tag, prove dead."};
+        }
+        const bool array = works.supply.kind == site::Supply::Kind::array;
+        if (link < 5.0) {
+            if (array && works.array.sunlight() > 1.0)
+                return {"The modules are live in any light. Cover the array. Unplug a connector only after a clamp shows 0 A in it.", "The modules are live in any light. Cover the array, prove dead."};
+            return {"Prove the tester, the circuit, the tester again. Dark lamps prove nothing."};
+        }
+        const std::string live = drive::turning(s.now.control.phase) ? fmt::format("Outputs and link are live at {:.0f} V.", link) : fmt::format("The link still holds {:.0f} V.", link);
+        const std::string cover = array && !works.array.covered ? ", cover the array" : "";
+        return {live + " Stop, isolate, lock and tag" + cover + ". Wait the time on the drive's label. Prove the tester, the link, the tester again.",
+                live + " Stop, isolate, lock and tag" + cover + ". Wait the time on the label, prove the link dead.",
+                live + " Stop, isolate" + cover + ", wait the label's time, prove dead."};
     }
 };
 

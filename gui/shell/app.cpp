@@ -12,6 +12,9 @@
 #include <stdexcept>
 #include <utility>
 
+#include <nlohmann/json.hpp>
+
+#include "paint/ledger.hpp"
 #include "shell/script_player.hpp"
 #include "shell/stage.hpp"
 
@@ -78,6 +81,7 @@ class App {
     void bring_theme();
     void tell_state();
     void keep_work();
+    void check();
 
     AppOptions options_;
     DeskLink link_;
@@ -91,6 +95,7 @@ class App {
     Stage stage_;
     std::string refusal_;
     ScriptPlayer script_;
+    paint::Ledger ledger_;  // written while a script checks
     Arrangement arrangement_;
     Stats stats_;
     double rested_since_ = 0.0;
@@ -141,7 +146,7 @@ App::App(const AppOptions& options, Panels panels, DeskLink link)
       window_(first_state(options, memory_)),
       platform_({window_.width_px, window_.height_px, window_.x_px, window_.y_px, window_title(link_)}),
       stage_(std::move(panels), theme_, input_, ring_, window_, link_.desk, ask_) {
-    if (!options.state.empty()) stage_.targets();
+    if (!options.state.empty() || !options.script.empty()) stage_.targets();
     if (!options.script.empty()) {
         std::ifstream in(options.script);
         if (!in) throw view::ScriptError("the script cannot be read");
@@ -205,9 +210,12 @@ void App::carry_out() {
         const auto file = view::fresh_name(".png");
         done(file, save_png(platform_.pixels(), file));
     }
-    if (std::exchange(ask_.csv, false) && link_.csv) {
+    if (std::exchange(ask_.csv, false)) {
+        const std::string table = stage_.csv();
         const auto file = view::fresh_name(".csv");
-        done(file, view::write_whole(file, link_.csv()));
+        if (table.empty()) ask_.notice = "Nothing to write: the strip shows no figures.";
+        else done(file, view::write_whole(file, table));
+        settle_ = kSettle;
     }
     if (ask_.quit) platform_.close();
 }
@@ -226,6 +234,8 @@ void App::frame(double dt) {
     arrangement_ = view::arrange({size.x / scale, size.y / scale}, shown);
     input_.dt = dt;
 
+    ledger_.clear();
+    theme_.fonts.watch(script_.checking() ? &ledger_ : nullptr);
     const double start = platform_.now(), own = thread_seconds();
     platform_.begin_frame(dt);
     ring_.begin_frame(input_);
@@ -242,6 +252,7 @@ void App::frame(double dt) {
     const double built = platform_.now();
     // More hands' work waits: answer it first, a picture nobody would see is not worth its time.
     if (platform_.more_waiting() && !script_.wants_snapshot()) return;
+    if (script_.checking()) return check();
     const view::Colour ground = theme_.palette.ground;
     const int longest = platform_.submit((static_cast<unsigned>(ground.r) << 16) |
                                          (static_cast<unsigned>(ground.g) << 8) | ground.b);
@@ -258,6 +269,19 @@ void App::frame(double dt) {
     platform_.show();
     if (options_.stats) stats_.show.push_back(platform_.now() - submitted);
     if (stats_.first_frame == 0.0) stats_.first_frame = platform_.now();
+}
+
+void App::check() {
+    ImGui::Render();
+    const ScriptPlayer::Check asked = script_.take_check();
+    if (asked.file.empty()) return;
+    std::ofstream out(asked.file, std::ios::app);
+    nlohmann::json line{{"label", asked.label}, {"words", 0}, {"clashes", nlohmann::json::array()}};
+    for (const auto& e : ledger_.entries()) line["words"] = line["words"].get<int>() + (e.kind == paint::Ledger::Kind::words && !e.seen.empty());
+    for (const auto& clash : ledger_.clashes(Platform::layers()))
+        line["clashes"].push_back({{"what", clash.what}, {"over", clash.over}, {"at", {std::lround(clash.where.x), std::lround(clash.where.y), std::lround(clash.where.w), std::lround(clash.where.h)}}});
+    out << line.dump() << '\n';
+    if (!out) throw view::ScriptError(fmt::format("{}: the check cannot be written", asked.file));
 }
 
 // The desk's state, the window's, and where things stand in pixels.
@@ -294,7 +318,12 @@ int App::loop() {
             ScriptPlayer::Hands hands{
                 platform_, window_, theme_.fonts.scale(),
                 [this](const std::string& kind, const std::string& name) { stage_.choose_tab(kind, name); },
-                link_.act};
+                link_.act, [this](const std::string& name) {
+                    const auto& all = stage_.targets();
+                    const auto at = all.lower_bound(name);
+                    if (at == all.end() || at->first.rfind(name, 0) != 0) throw view::ScriptError(fmt::format("there is nothing called '{}' in sight", name));
+                    return at->second.centre();
+                }};
             script_.advance(hands);
             playing = !script_.done();
             settle_ = kSettle;

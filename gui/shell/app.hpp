@@ -17,7 +17,6 @@ struct DeskLink {
     view::Desk* desk = nullptr;
     std::function<bool()> changed;     // a new picture is due though nothing was touched; true once for each
     std::function<void(Input&)> keys;  // keys of the whole window that are the bench's (undo, run ...)
-    std::function<std::string()> csv;  // of what is on show
     std::function<void()> keep;  // what was done up to now; asked for as work goes on, and at the end
     std::string notice;  // a line for the user, first of all
     std::function<std::string()> refusal;  // why the last act was not done; empty when it was

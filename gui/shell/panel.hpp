@@ -9,6 +9,7 @@
 //   }};
 #include <map>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -55,12 +56,21 @@ class Child {
     Box box_;
 };
 
+/// Layers, from the lowest: the sheets; leads and clamp, which cross them; popups (cards with cautions, menus, the notice, the list of
+/// keys); one hover text, placed where it lies on no popup and no caution. Nothing else stands above anything.
+///
 /// What a panel asks of the window; carried out after the frame.
 struct Requests {
     bool picture = false;  // a PNG of the window
-    bool csv = false;      // the waves on show
+    bool csv = false;      // what is on show as a table
     bool quit = false;
     std::string notice;  // a line for the user, shown a few seconds at the foot of the window
+    struct Hint {
+        std::string words;
+        Box of;  // what it is about: of two, the smaller has its say
+    };
+    std::optional<Hint> hint;  // of this frame; drawn after all panels
+    std::vector<Box> clear;    // of this frame: what no hover text may lie on (popups, cautions, keys to press next)
 };
 
 /// Where everything that can be touched stands in this frame, by name; for tests that move a real mouse.
@@ -92,8 +102,19 @@ struct PanelContext {
     }
     /// Names a place of a drawing, when it is in sight.
     void target(const std::string& name, const Box& at) const;
+    /// No hover text lies on this part in this frame.
+    void keep_clear(const Box& part) const { ask.clear.push_back(part); }
     /// Ask for a frame `seconds` from now.
     void wake_in(double seconds) const { wake = std::min(wake, input.now + seconds); }
+};
+
+/// A card above the sheets and the leads: while it lives all drawing and widgets go into it. No hover text covers it.
+class Popup {
+  public:
+    Popup(const PanelContext& x, const char* id, const Box& box);
+    ~Popup();
+    Popup(const Popup&) = delete;
+    Popup& operator=(const Popup&) = delete;
 };
 
 class Panel {
@@ -105,6 +126,8 @@ class Panel {
     virtual void draw(PanelContext& x) = 0;
     /// For strip panels: settings written at the right of the row of tabs, within x.box, right-aligned.
     virtual void draw_tab_row(PanelContext&) {}
+    /// Of a strip panel: what it shows, as a table; empty: nothing.
+    virtual std::string csv(const view::Desk&) const { return {}; }
     /// Called after all panels were drawn; x.box is the whole window, draw on x.overlay().
     virtual void draw_over(PanelContext&) {}
 };

@@ -236,6 +236,13 @@ void split(const ImDrawList& list, std::vector<std::unique_ptr<ImDrawList>>& par
 
 }  // namespace
 
+std::vector<const void*> Platform::layers() {
+    const ImDrawData* data = ImGui::GetDrawData();
+    std::vector<const void*> lists;
+    for (int i = 0; i < data->CmdListsCount; ++i) lists.push_back(data->CmdLists[i]);
+    return lists;
+}
+
 int Platform::submit(unsigned clear_rgb) {
     ImGui::Render();
     ImDrawData* data = ImGui::GetDrawData();

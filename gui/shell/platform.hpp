@@ -10,6 +10,7 @@
 #include <filesystem>
 #include <map>
 #include <string>
+#include <vector>
 
 #include "shell/input.hpp"
 
@@ -43,6 +44,8 @@ class Platform {
     /// Throws away ImGui's font texture; call after the fonts were built anew.
     void fonts_changed();
     void begin_frame(double dt);
+    /// The draw lists of the frame from the lowest to the highest, after ImGui::Render().
+    static std::vector<const void*> layers();
     /// Draws what ImGui holds into the back buffer. Returns the corners of the longest draw list.
     int submit(unsigned clear_rgb);
     void show() { window_.display(); }

@@ -98,12 +98,18 @@ std::string ScriptPlayer::take_snapshot() {
     return file;
 }
 
+ScriptPlayer::Check ScriptPlayer::take_check() {
+    Check check;
+    if (wait_ == 0) std::swap(check, check_);
+    return check;
+}
+
 void ScriptPlayer::advance(Hands& hands) {
     if (wait_ > 0) {
         --wait_;
         return;
     }
-    while (next_ < lines_.size() && wait_ == 0 && snapshot_.empty()) {
+    while (next_ < lines_.size() && wait_ == 0 && snapshot_.empty() && !checking()) {
         const view::ScriptLine& line = lines_[next_];
         try {
             play(line, hands);
@@ -122,6 +128,12 @@ void ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
             throw ScriptError(fmt::format("'{}' takes {} words after it, not {}", act, n, w.size() - 1));
     };
     const auto px = [&](std::size_t i) { return static_cast<int>(std::lround(number(w[i]) * hands.scale)); };
+    // Two numbers, or a target's name.
+    const auto place = [&]() -> view::Point {
+        if (w.size() == 2 && hands.target) return hands.target(w[1]) * hands.scale;
+        need(2);
+        return {number(w[1]) * hands.scale, number(w[2]) * hands.scale};
+    };
     constexpr int settle = 3;  // frames ImGui needs to answer to hands and sizes
 
     if (act == "frames") {
@@ -130,6 +142,10 @@ void ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
     } else if (act == "snapshot") {
         need(1);
         snapshot_ = w[1];
+        wait_ = settle;
+    } else if (act == "check") {
+        need(2);
+        check_ = {w[1], w[2]};
         wait_ = settle;
     } else if (act == "theme") {
         need(1);
@@ -158,14 +174,15 @@ void ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
         need(1);
         hands.choose_tab(act == "tab" ? "strip" : "drawer", w[1]);
     } else if (act == "move") {
-        need(2);
-        hands.platform.post(mouse_move(px(1), px(2)));
+        const view::Point at = place();
+        hands.platform.post(mouse_move(static_cast<int>(std::lround(at.x)), static_cast<int>(std::lround(at.y))));
         wait_ = settle;
     } else if (act == "click" || act == "press" || act == "release") {
-        need(2);
-        hands.platform.post(mouse_move(px(1), px(2)));
-        if (act != "release") hands.platform.post(mouse_button(true, px(1), px(2)));
-        if (act != "press") hands.platform.post(mouse_button(false, px(1), px(2)));
+        const view::Point at = place();
+        const int x = static_cast<int>(std::lround(at.x)), y = static_cast<int>(std::lround(at.y));
+        hands.platform.post(mouse_move(x, y));
+        if (act != "release") hands.platform.post(mouse_button(true, x, y));
+        if (act != "press") hands.platform.post(mouse_button(false, x, y));
         wait_ = settle;
     } else if (act == "wheel") {
         need(3);

@@ -15,7 +15,8 @@ namespace sunshaft::shell {
 ///   theme paper|night     scale PERCENT                size W H            (pixels)
 ///   show NAME on|off      top_bar cautions cutaway meters inside strip drawer split
 ///   fold fit|open|folded  tab NAME (strip)             drawer NAME
-///   move X Y              press X Y   release X Y      click X Y   (design units)
+///   move X Y              press X Y   release X Y      click X Y   (design units, or the name of a target or how it begins)
+///   check FILE LABEL      adds to the file, a JSON line each, what stands on what in the next frame (paint/ledger.hpp)
 ///   wheel X Y TURNS       key [ctrl+][shift+][alt+]K   type "words"        quit
 class ScriptPlayer {
   public:
@@ -26,17 +27,24 @@ class ScriptPlayer {
         std::function<void(const std::string& kind, const std::string& name)>
             choose_tab;  // "strip" or "drawer"
         std::function<void(const std::vector<std::string>&)> other;
+        std::function<view::Point(const std::string& name)> target = {};  // its middle; throws view::ScriptError
     };
 
     ScriptPlayer() = default;
     explicit ScriptPlayer(std::vector<view::ScriptLine> lines) : lines_(std::move(lines)) {}
 
-    bool done() const { return next_ >= lines_.size() && wait_ == 0 && snapshot_.empty(); }
+    bool done() const { return next_ >= lines_.size() && wait_ == 0 && snapshot_.empty() && !checking(); }
     /// Plays acts until one has to wait for a frame. Throws view::ScriptError naming the line.
     void advance(Hands& hands);
     /// File of a snapshot wanted of the frame just drawn; empty when none. Forgets it.
     std::string take_snapshot();
     bool wants_snapshot() const { return wait_ == 0 && !snapshot_.empty(); }
+    /// The same for a check; while one is awaited no frame need be painted.
+    struct Check {
+        std::string file, label;
+    };
+    Check take_check();
+    bool checking() const { return !check_.file.empty(); }
 
   private:
     void play(const view::ScriptLine& line, Hands& hands);
@@ -45,6 +53,7 @@ class ScriptPlayer {
     std::size_t next_ = 0;
     int wait_ = 0;
     std::string snapshot_;
+    Check check_;
 };
 
 }  // namespace sunshaft::shell

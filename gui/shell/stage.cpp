@@ -21,7 +21,8 @@ constexpr double kNotice = 6.0;  // s a line at the foot of the window stays
 enum class Stand { in_row, scrolls, untouchable, in_front };
 class Bare {
   public:
-    Bare(const char* id, const Box& box, double scale, Stand kind = Stand::in_row) {
+    Bare(const char* id, const Box& box, double scale, Stand kind = Stand::in_row) { begin(id, box, scale, kind); }
+    static void begin(const char* id, const Box& box, double scale, Stand kind) {
         const auto px = [scale](double v) { return static_cast<float>(std::round(v * scale)); };
         ImGui::SetNextWindowPos({px(box.x), px(box.y)});
         ImGui::SetNextWindowSize(
@@ -44,6 +45,13 @@ class Bare {
 };
 
 }  // namespace
+
+Popup::Popup(const PanelContext& x, const char* id, const Box& box) {
+    Bare::begin(id, box, x.theme.fonts.scale(), Stand::in_front);
+    x.keep_clear(box);
+    x.canvas().is_popup();
+}
+Popup::~Popup() { ImGui::End(); }
 
 std::vector<Panel*> Stage::at(Place place) const {
     std::vector<Panel*> found;
@@ -74,6 +82,18 @@ void Stage::choose_tab(const std::string& kind, const std::string& name) {
         return;
     }
     throw view::ScriptError(fmt::format("there is no {} called '{}'", kind, name));
+}
+
+std::string Stage::csv() const {
+    if (!desk_) return {};
+    const auto strips = at(Place::strip);
+    std::string out;
+    for (const int which : {window_.strip_left, window_.strip_right}) {
+        if (which < 0 || which >= static_cast<int>(strips.size()) || (which == window_.strip_right && !window_.shown.strip_split)) continue;
+        const std::string one = strips[static_cast<std::size_t>(which)]->csv(*desk_);
+        out += (out.empty() || one.empty() ? "" : "\n") + one;
+    }
+    return out;
 }
 
 void Stage::draw_panel(Panel& panel, const Box& box) {
@@ -261,8 +281,33 @@ void Stage::draw_notice() {
     const Box box{16.0, arrangement_.window.h - high - 32.0, wide + 28.0, high + 16.0};
     Bare window("##notice", box, theme_.fonts.scale(), Stand::in_front);
     Canvas c{ImGui::GetWindowDrawList(), theme_.fonts};
+    c.is_popup();
+    ask_.clear.push_back(box);
     paint::sheet(c, box, theme_.palette.sheet, theme_.palette.accent);
     c.paragraph({box.x + 14.0, box.y + 8.0}, wide, notice_, look);
+}
+
+// The one hover text of the frame, near the mouse, on nothing that has to be read or pressed.
+void Stage::draw_hint() {
+    if (!ask_.hint) return;
+    const std::string words = std::exchange(ask_.hint, std::nullopt)->words;
+    const Canvas measure{over_, theme_.fonts};
+    const paint::TextLook look{.colour = theme_.palette.ink};
+    const double wide = std::min(320.0, measure.width(words, look) + 1.0), high = measure.paragraph_height(wide, words, look);
+    const view::Size size{wide + 22.0, high + 16.0};
+    const auto box = view::beside(input_.mouse, size, arrangement_.window, ask_.clear);
+    if (!box) return;
+    const auto px = [&](double v) { return measure.px(v); };
+    ImGui::SetNextWindowPos({px(box->x), px(box->y)});
+    ImGui::SetNextWindowSize({px(box->w), px(box->h)});
+    ImGui::BeginTooltip();
+    Canvas c{ImGui::GetWindowDrawList(), theme_.fonts};
+    c.is_popup();
+    if (collects_) targets_["hint"] = *box;
+    c.fill(*box, theme_.palette.sheet);
+    c.frame(*box, theme_.palette.rule_strong);
+    c.paragraph({box->x + 11.0, box->y + 8.0}, wide, words, look);
+    ImGui::EndTooltip();
 }
 
 void Stage::draw_help() {
@@ -296,6 +341,8 @@ void Stage::draw_help() {
     PanelContext x = context(box);
     Canvas c = x.canvas();
     const view::Palette& p = theme_.palette;
+    c.is_popup();
+    ask_.clear.push_back(box);
     paint::sheet(c, box, p.sheet, p.accent);
     paint::title(c, {box.x + 20.0, box.y + 27.0}, "Keys", p.ink_soft);
     if (button(x, "close help", {box.right() - 72.0, box.y + 10.0, 60.0, 24.0}, "Close", {.plain = true})) help_ = false;
@@ -310,6 +357,9 @@ void Stage::draw_help() {
 void Stage::draw(const view::Arrangement& arrangement) {
     arrangement_ = arrangement;
     targets_.clear();
+    ask_.hint.reset();
+    ask_.clear = {arrangement.cautions};
+    if (collects_ && !arrangement.cautions.empty()) targets_["cautions"] = arrangement.cautions;
     wake_ = std::numeric_limits<double>::infinity();
     const double scale = theme_.fonts.scale();
     const Box whole{0, 0, arrangement_.window.w, arrangement_.window.h};
@@ -344,6 +394,7 @@ void Stage::draw(const view::Arrangement& arrangement) {
     }
     draw_notice();
     if (help_) draw_help();
+    draw_hint();
 }
 
 }  // namespace sunshaft::shell

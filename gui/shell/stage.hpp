@@ -28,6 +28,8 @@ class Stage {
     }
     /// Between ImGui's NewFrame and EndFrame.
     void draw(const view::Arrangement& arrangement);
+    /// What the strip shows, as a table: the left panel's, then the right one's.
+    std::string csv() const;
     /// The list of keys, over everything.
     void toggle_help() { help_ = !help_; }
     bool helping() const { return help_; }
@@ -47,6 +49,7 @@ class Stage {
     void draw_drawer_keys();
     void draw_way_back();
     void draw_notice();
+    void draw_hint();
     void draw_help();
 
     Panels panels_;

@@ -17,29 +17,11 @@ ImGuiID id_of(std::string_view id) {
     return ImGui::GetID(id.data(), id.data() + id.size());
 }
 
-void show_hint(PanelContext& x, std::string_view words) {
+void show_hint(PanelContext& x, const Box& of, std::string_view words) {
     if (x.input.still_for < kHintAfter + 0.2) x.wake_in(0.05);  // ImGui shows a new window one frame late
-    if (x.input.still_for < kHintAfter) {
-        return;
-    }
-    const Canvas measure = x.canvas();
-    const paint::TextLook look{.colour = x.palette().ink};
-    const double width = std::min(320.0, measure.width(words, look) + 1.0);
-    const double height = measure.paragraph_height(width, words, look);
-    const auto px = [&](double v) { return measure.px(v); };
-    // Beside the mouse, but inside the window.
-    double left = x.input.mouse.x + 14.0;
-    double top = x.input.mouse.y + 18.0;
-    const ImVec2 window = ImGui::GetIO().DisplaySize;
-    const double scale = measure.scale();
-    left = std::max(4.0, std::min(left, static_cast<double>(window.x) / scale - width - 28.0));
-    if (top + height + 24.0 > static_cast<double>(window.y) / scale) top = x.input.mouse.y - height - 26.0;
-    ImGui::SetNextWindowPos({px(left), px(top)});
-    ImGui::SetNextWindowSize({px(width + 22.0), px(height + 16.0)});
-    ImGui::BeginTooltip();
-    Canvas c{ImGui::GetWindowDrawList(), x.theme.fonts};
-    c.paragraph({left + 11.0, top + 8.0}, width, words, look);
-    ImGui::EndTooltip();
+    if (x.input.still_for < kHintAfter) return;
+    if (x.ask.hint && x.ask.hint->of.w * x.ask.hint->of.h <= of.w * of.h) return;
+    x.ask.hint = Requests::Hint{std::string(words), of};
 }
 
 }  // namespace
@@ -49,7 +31,7 @@ void focus_mark(const PanelContext& x, const Box& box) {
 }
 
 Touch touch(PanelContext& x, std::string_view id, const Box& box) {
-    Touch t;
+    Touch t{.box = box};
     if (box.empty()) return t;
     const double scale = x.theme.fonts.scale();
     const auto px = [scale](double v) { return static_cast<float>(v * scale); };
@@ -90,7 +72,7 @@ bool button(PanelContext& x, std::string_view id, const Box& box, std::string_vi
         else if (t.hovered && !look.chosen)
             ground = p.band;
         c.fill(box, ground);
-        c.frame(box, look.chosen ? p.accent : p.rule_strong);
+        c.frame(box, look.off ? p.rule : look.chosen ? p.accent : p.rule_strong);  // what cannot be pressed has a faint edge
     }
     Colour ink = look.colour.value_or(look.chosen ? p.accent : p.ink);
     if (look.off) ink = p.ink_off;
@@ -387,6 +369,8 @@ bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const st
     ImGui::SetNextWindowSize({c.px(width), c.px(height)});
     ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0, c.px(4.0)});
     if (ImGui::BeginPopup(id)) {
+        x.keep_clear({box.x, top, width, height});
+        x.canvas().is_popup();
         x.ring.enter_list();
         for (std::size_t i = 0; i < items.size(); ++i) {
             const double scrolled = static_cast<double>(ImGui::GetScrollY()) / c.scale();
@@ -440,7 +424,10 @@ void panel_title(PanelContext& x, std::string_view words, std::string_view right
     const double taken = paint::title(c, {x.box.x + 16.0, y}, words, x.palette().ink_soft);
     if (right.empty()) return;
     const paint::TextLook quiet{.colour = x.palette().ink_soft, .align = Align::right};
-    c.text({x.box.right() - 16.0, y}, c.fitted(right, x.box.w - taken - 48.0, quiet), quiet);
+    const double room = x.box.w - taken - 48.0;
+    // Clauses that have no room are left out before a word is cut.
+    while (c.width(right, quiet) > room && right.rfind(", ") != std::string_view::npos) right = right.substr(0, right.rfind(", "));
+    c.text({x.box.right() - 16.0, y}, c.fitted(right, room, quiet), quiet);
 }
 
 void drawer_title(PanelContext& x, std::string_view words, std::string_view right) {
@@ -454,11 +441,11 @@ void drawer_title(PanelContext& x, std::string_view words, std::string_view righ
 }
 
 void hint(PanelContext& x, const Touch& t, std::string_view words) {
-    if ((t.hovered && !t.held) && !words.empty()) show_hint(x, words);
+    if ((t.hovered && !t.held) && !words.empty()) show_hint(x, t.box, words);
 }
 
 void hint(PanelContext& x, const Box& part, std::string_view words) {
-    if (!words.empty() && x.hovers(part)) show_hint(x, words);
+    if (!words.empty() && x.hovers(part)) show_hint(x, part, words);
 }
 
 }  // namespace sunshaft::shell

@@ -19,6 +19,7 @@ struct Touch {
     bool clicked = false;  // released inside, or Space/Enter
     bool focused = false;  // by keyboard; draw focus_mark() or a mark of your own
     WidgetId id = 0;       // for FocusRing::show
+    Box box{};             // where it stands
 };
 Touch touch(PanelContext& x, std::string_view id, const Box& box);
 void focus_mark(const PanelContext& x, const Box& box);

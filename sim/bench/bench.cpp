@@ -173,7 +173,7 @@ bool Bench::still_at(const Probes& probes) {
 meter::Context Bench::context(const Probes& probes) {
     meter::Context c;
     const site::Works& w = site_->works;
-    c.red = probes.around.empty() ? probes.red : probes.around;
+    c.red = probes.red;  // of a clamp: said by who reads it
     c.black = probes.black;
     const double f = plant::fundamental(*plant_, state_);
     if (f > 0.5 && !still()) c.fundamental_Hz = f;

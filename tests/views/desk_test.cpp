@@ -13,6 +13,7 @@
 
 #include "catch_shim.hpp"
 #include "model/setup.hpp"
+#include "model/waves_csv.hpp"
 #include "site/load.hpp"
 #include "trace/statistics.hpp"
 
@@ -173,6 +174,79 @@ TEST_CASE("undo and redo walk through every act") {
     REQUIRE(desk.edits().faults.empty());
 }
 
+TEST_CASE("leads and clamp are undone like any other act, and the scope's channels go with them") {
+    Desk desk(site_named("hill-orchard"), false);
+    REQUIRE(desk.channels() == std::vector<std::string>{"drive.u:drive.v", "around.u"});
+    desk.place({"drive.v", "drive.w", ""});
+    CHECK(desk.channels() == std::vector<std::string>{"drive.v:drive.w", "around.u"});
+    desk.place({"drive.v", "drive.w", "dc+"});
+    CHECK(desk.channels() == std::vector<std::string>{"drive.v:drive.w", "around.dc+"});
+    desk.undo();
+    CHECK(desk.probes() == bench::Probes{"drive.v", "drive.w", ""});
+    CHECK(desk.channels() == std::vector<std::string>{"drive.v:drive.w", "around.u"});
+    desk.undo();
+    CHECK(desk.probes() == bench::Probes{});
+    CHECK(desk.channels() == std::vector<std::string>{"drive.u:drive.v", "around.u"});
+    desk.redo();
+    CHECK(desk.probes().red == "drive.v");
+    // Told not to, they stay.
+    desk.scope.follows = false;
+    desk.place({"drive.w", "drive.u", ""});
+    CHECK(desk.channels() == std::vector<std::string>{"drive.v:drive.w", "around.u"});
+}
+
+TEST_CASE("with a clamp closed the words about two points name those points") {
+    Desk desk(site_named("hill-orchard"), false);
+    desk.choose_mode(meter::Mode::acv);
+    desk.work(4.0);
+    desk.place({"link+", "link-", "w"});
+    desk.work(1.5);
+    const auto s = desk.snapshot();
+    REQUIRE(s->meters[0].reading);
+    std::string said;
+    for (const auto& line : s->meters[0].reading->reasons) said += line + "\n";
+    for (const auto& line : s->meters[0].reading->warnings) said += line + "\n";
+    INFO(said);
+    // Volts AC on a link: what stands there is direct and does not show.
+    CHECK(said.find("link+") != std::string::npos);
+    CHECK(said.find(" w ") == std::string::npos);
+}
+
+TEST_CASE("what stands between turns is there without a spectrum, and follows") {
+    Desk desk(site_named("hill-orchard"), false);
+    desk.choose_channels({"drive.u:drive.v", "around.v"});
+    desk.work(5.0);
+    auto s = desk.snapshot();
+    REQUIRE(s->waves.size() == 2);
+    REQUIRE(s->waves[1].rms);
+    CHECK(*s->waves[1].rms == approx(s->means.current_rms[1]).epsilon(2e-3));
+    desk.plant("high-resistance-splice", "v", 2.4);
+    desk.work(3.0);
+    s = desk.snapshot();
+    CHECK(*s->waves[1].rms == approx(s->means.current_rms[1]).epsilon(2e-3));
+    REQUIRE(s->waves[1].healthy_rms);
+    CHECK(*s->waves[1].healthy_rms == approx(s->healthy.current_rms[1]).epsilon(5e-3));
+    CHECK(*s->waves[1].rms < 0.95 * *s->waves[1].healthy_rms);
+}
+
+TEST_CASE("every view of the strip has the healthy site beside it once something is planted") {
+    Desk desk(site_named("hill-orchard"), false);
+    desk.work(10.0);  // past the soft start and the tracking's way up
+    const auto before = desk.snapshot();
+    CHECK(before->healthy_volt_path.empty());
+    desk.plant("high-resistance-splice", "v", 2.4);
+    desk.work(3.0);
+    const auto s = desk.snapshot();
+    CHECK(s->healthy_volt_path.size() > 2);
+    CHECK(s->healthy_amp_path.size() > 2);
+    CHECK(s->healthy_pump_curve.x.size() > 2);
+    CHECK(s->healthy_array_current.x.size() > 2);
+    REQUIRE(s->healthy_spectra.size() == s->spectra.size());
+    // The healthy site is what it was before the fault: balanced lines.
+    for (std::size_t k = 0; k < 3; ++k) CHECK(std::abs(s->healthy_amp_phasor[k]) == approx(std::abs(before->amp_phasor[k])).epsilon(0.02));
+    CHECK(std::abs(s->amp_phasor[1]) < 0.95 * std::abs(s->healthy_amp_phasor[1]));
+}
+
 TEST_CASE("the same kind and place is replaced, the same act moves to the end") {
     Desk desk(site_named("hill-orchard"), false);
     desk.plant("high-resistance-splice", "v", 1.0);
@@ -310,7 +384,7 @@ TEST_CASE("the same acts give the same figures") {
         desk.work(1.0);
         desk.plant("high-resistance-splice", "v", 1.0);
         desk.work(0.7);
-        csv[n] = desk.waves_csv();
+        csv[n] = waves_to_csv(desk.snapshot()->waves);
         amps[n] = desk.snapshot()->means.current_rms[0];
     }
     REQUIRE(csv[0] == csv[1]);
@@ -322,7 +396,7 @@ TEST_CASE("waves go out as rows with two values at an edge") {
     desk.show_seconds(0.02);
     desk.choose_channels({"drive.u:drive.v", "speed_rpm"});
     desk.work(0.5);
-    std::istringstream in(desk.waves_csv());
+    std::istringstream in(waves_to_csv(desk.snapshot()->waves));
     std::string line;
     std::getline(in, line);
     REQUIRE(line == "t [s],u-v [V],speed [rpm]");

@@ -143,7 +143,10 @@ TEST_CASE("edits become sentences") {
     REQUIRE(there.size() == 3);
     REQUIRE(there[0].find("planted: ") == 0);
     REQUIRE(there[0].find("at v, 3.3") != std::string::npos);
-    REQUIRE(there[1] == "open isolator");
+    REQUIRE(there[1] == "isolator: opened");
+    // No key, no underscore: words, figure, unit.
+    REQUIRE(there[2] == "set: sun, in the plane of the array: 600 W/m2");
+    for (const auto& line : back) REQUIRE(line.find('_') == std::string::npos);
     REQUIRE(back.size() == 3);
     REQUIRE(back[0].find("healed: ") == 0);
     bench::Edits c = b;

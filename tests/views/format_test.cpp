@@ -51,6 +51,13 @@ TEST_CASE("ticks of one axis share prefix and decimals") {
     REQUIRE(tick_unit(1.0, "rpm") == "rpm");
 }
 
+TEST_CASE("a clock of simulated time has hours when there are hours") {
+    CHECK(clock_text(61.5) == "1:01.50");
+    CHECK(clock_text(3599.999) == "59:59.99");
+    CHECK(clock_text(3600.0) == "1:00:00");
+    CHECK(clock_text(3693.0) == "1:01:33");
+}
+
 TEST_CASE("percent, waits and rates in words") {
     REQUIRE(percent(0.9721) == "97.2 %");
     REQUIRE(wait_text(4.25) == "4.2 s");

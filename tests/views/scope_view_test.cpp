@@ -90,6 +90,29 @@ TEST_CASE("the trigger's low-pass finds one edge a turn under a carrier") {
     REQUIRE(at.back() == approx(tau * std::log(2.0)).margin(1e-6));
 }
 
+TEST_CASE("a pulsed wave stands still on its fundamental, whatever the pulses do") {
+    // Pulses of 2 kHz whose width follows a 50 Hz sine, the carrier a little off a multiple of it: from turn to turn they move.
+    constexpr double carrier = 2013.0, pi = std::numbers::pi;
+    trace::Trace wave;
+    double t = 0.0;
+    for (int n = 0; t < 0.4; ++n) {
+        const double begin = n / carrier, high = (0.5 + 0.4 * std::sin(2 * pi * 50.0 * (begin + 0.5 / carrier))) / carrier;
+        wave.push_back({begin, begin + high, 300.0, 300.0});
+        wave.push_back({begin + high, (n + 1) / carrier, -300.0, -300.0});
+        t = (n + 1) / carrier;
+    }
+    Trigger trigger;
+    trigger.fundamental_Hz = 50.0;
+    for (const double end : {0.25, 0.2567, 0.271, 0.2899, 0.31, 0.3333, 0.3777}) {
+        const auto sweep = find_sweep(trace::slice(wave, 0.0, end), trigger, 0.04);
+        REQUIRE(sweep);
+        REQUIRE(sweep->trigger_t);
+        // The sine rises through nothing at whole turns.
+        const double off = *sweep->trigger_t * 50.0 - std::round(*sweep->trigger_t * 50.0);
+        CHECK(std::abs(off) < 0.005);  // of a turn
+    }
+}
+
 TEST_CASE("the line on the screen keeps extremes and vertical edges") {
     // 4 kHz on 50 Hz over 0.2 s: some thousands of pieces for 300 columns, and one needle.
     trace::CarrierPwm bridge(300.0, 50.0, 0.9, 4000.0);

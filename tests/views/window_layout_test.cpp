@@ -103,6 +103,23 @@ TEST_CASE("a small window folds the strip and scrolls the right column, and the 
     CHECK(a.meters.h + a.inside.h - a.right.h == test::approx(a.right_scroll_range).epsilon(1e-12));
 }
 
+TEST_CASE("a hover text lies on nothing that is to be read or pressed, or is not there") {
+    const view::Size window{1280, 720}, size{320, 90};
+    const std::vector<Box> clear{{0, 56, 1280, 32}, {300, 300, 400, 200}};
+    int shown = 0;
+    for (double x = 5; x < window.w; x += 45)
+        for (double y = 5; y < window.h; y += 35) {
+            const auto box = view::beside({x, y}, size, window, clear);
+            if (!box) continue;
+            ++shown;
+            CHECK((box->x >= 0 && box->y >= 0 && box->right() <= window.w && box->bottom() <= window.h));
+            for (const Box& b : clear) CHECK_FALSE(overlap(*box, b));
+            CHECK_FALSE(box->contains({x, y}));
+        }
+    CHECK(shown > 500);
+    CHECK_FALSE(view::beside({100, 100}, {1300, 40}, {1280, 720}, std::vector<Box>{{0, 0, 1280, 720}}));
+}
+
 TEST_CASE("twice the pixels at twice the scale is the same arrangement") {
     const double scale = view::fitting_scale(2.0, 3840, 2160);
     CHECK(scale == 2.0);

@@ -30,11 +30,13 @@ TEST_CASE("every text colour reads on every ground it is used on, in both themes
             INFO("ground " << i);
             CHECK(contrast(p.ink, grounds[i]) >= 4.5);
             CHECK(contrast(p.ink_soft, grounds[i]) >= 4.5);
+            if (i < 3) CHECK(contrast(p.ink_off, grounds[i]) >= 4.5);
             CHECK(contrast(p.accent, grounds[i]) >= 4.5);
         }
         CHECK(contrast(p.on_accent, p.accent) >= 4.5);
         CHECK(contrast(p.ink, p.meter_body) >= 4.5);
         CHECK(contrast(p.ink_soft, p.meter_body) >= 4.5);
+        CHECK(contrast(p.ink_off, p.meter_body) >= 4.5);
         CHECK(contrast(p.meter_figure, p.meter_display) >= 4.5);
         CHECK(contrast(p.meter_soft, p.meter_display) >= 4.5);
         // Words lie on the earth and on the sky as well.
@@ -58,6 +60,8 @@ TEST_CASE("lines and marks stand out from the sheet (3:1, WCAG 2.1, criterion 1.
             CHECK(contrast(p.signal[i].colour, p.sheet) >= 3.0);
         }
         CHECK(contrast(p.accent, p.sheet) >= 3.0);
+        CHECK(contrast(p.rule_strong, p.sheet) >= 3.0);  // ticks of sliders and axes
+        CHECK(contrast(p.ghost, p.sheet) >= 3.0);
         CHECK(contrast(p.lamp_on, p.sheet) >= 3.0);
         CHECK(contrast(p.heat, p.sheet) >= 3.0);
         // A conductor may be pale or dark when a casing carries its edge.
