@@ -156,8 +156,8 @@ std::string to_toml(const Session& s) {
 
 Session session_from(std::string_view text) {
     toml::table t;
-    if (const auto deep = files::too_deep(text))
-        throw site::BadInput(fmt::format("session:{}:{}: {}", deep->line, deep->column, files::too_deep_words));
+    if (const auto trouble = files::toml_trouble(text))
+        throw site::BadInput(fmt::format("session:{}:{}: {}", trouble->line, trouble->column, trouble->words));
     try {
         t = toml::parse(text);
     } catch (const toml::parse_error& e) {

@@ -15,6 +15,7 @@
 #include <stdexcept>
 #include <vector>
 
+#include "report/picture.hpp"
 #include "shell/imgui_shim.hpp"
 
 namespace sunshaft::shell {
@@ -315,17 +316,17 @@ sf::Image Platform::pixels() const {
     return image;
 }
 
-// SFML 2.5 writes pictures to a path alone, hence not view::write_whole.
 bool save_png(const sf::Image& image, const std::filesystem::path& file) {
     std::error_code error;
     if (file.has_parent_path()) std::filesystem::create_directories(file.parent_path(), error);
-    std::filesystem::path fresh = file;
-    fresh += ".new.png";
-    const bool written = image.saveToFile(fresh.string());
-    if (written) std::filesystem::rename(fresh, file, error);
-    if (written && !error) return true;
-    std::filesystem::remove(fresh, error);
-    return false;
+    const auto size = image.getSize();
+    try {
+        report::write_png(file.string(), static_cast<int>(size.x), static_cast<int>(size.y),
+                          {image.getPixelsPtr(), std::size_t{4} * size.x * size.y});
+        return true;
+    } catch (const std::exception&) {
+        return false;
+    }
 }
 
 }  // namespace sunshaft::shell

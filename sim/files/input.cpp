@@ -34,12 +34,18 @@ class Descriptor {
 class Levels {
   public:
     explicit Levels(std::string_view text) : text_(text) {}
-    std::optional<Place> find() {
+    std::optional<TomlTrouble> find() {
         int brackets = 0, dots = 0;
+        char before = '\n';  // the last that is no blank
+        if (starts("\xEF\xBB\xBF")) at_ = 3;
         while (at_ < text_.size()) {
             const char c = text_[at_];
             if (c == '"' || c == '\'') {
+                // In the middle of a word it begins no string for a parser, whatever follows.
+                if (std::string_view("=[,{.\n").find(before) == std::string_view::npos)
+                    return here("has a quotation mark where none can stand, expected a value or a key");
                 string(c);
+                before = c;
                 continue;
             }
             if (c == '#') {
@@ -52,13 +58,18 @@ class Levels {
                 ++dots;
             else if (std::string_view("[]{},=\n").find(c) != std::string_view::npos)
                 dots = 0;
-            if (brackets > most_levels || dots >= most_levels) return Place{line_, column_};
+            if (brackets > most_levels || dots >= most_levels)
+                return here("is nested deeper than any key can be, expected at most 16 levels");
+            if (static_cast<unsigned char>(c) >= 0x80)
+                return here("has a letter beyond ASCII outside quotes, expected plain letters");
+            if (c != ' ' && c != '\t' && c != '\r') before = c;
             step();
         }
         return std::nullopt;
     }
 
   private:
+    TomlTrouble here(const char* words) const { return {line_, column_, words}; }
     void step() {
         const auto c = static_cast<unsigned char>(text_[at_++]);
         if (c == '\n')
@@ -75,7 +86,9 @@ class Levels {
             if (quote == '"' && text_[at_] == '\\') step();
             if (at_ < text_.size()) step();
         }
-        for (std::size_t n = 0; n < end.size() && at_ < text_.size(); ++n) step();
+        // Up to two more quotation marks belong to what stands between three.
+        const std::size_t most = end.size() == 3 ? 5 : 1;
+        for (std::size_t n = 0; n < most && at_ < text_.size() && text_[at_] == quote; ++n) step();
     }
 
     std::string_view text_;
@@ -122,8 +135,8 @@ std::string read_whole(const std::string& path, std::size_t most) {
     return text;
 }
 
-std::optional<Place> too_deep(std::string_view toml) {
-    return Levels(toml).find();
+std::optional<TomlTrouble> toml_trouble(std::string_view text) {
+    return Levels(text).find();
 }
 
 }  // namespace sunshaft::files

@@ -22,14 +22,14 @@ inline constexpr std::size_t most_settings = 1 << 20, most_waves = 1 << 30;
 // Unreadable.
 std::string read_whole(const std::string& path, std::size_t most);
 
-// Where TOML text nests deeper than any file of ours: dotted keys and brackets, which a parser follows by
-// recursion. Line and column from 1, as a TOML parser counts them. Call before parsing what somebody else
+// What a TOML parser must not be given, by the first place of it: keys and brackets nested deeper than any file
+// of ours, which it follows by recursion, and letters beyond ASCII outside quotes, which no key may have and on
+// which its tables end. Line and column from 1, as a parser counts them. Call before parsing what somebody else
 // wrote.
-struct Place {
+struct TomlTrouble {
     std::size_t line, column;
+    const char* words;
 };
-std::optional<Place> too_deep(std::string_view toml);
-inline constexpr const char* too_deep_words =
-    "is nested deeper than any key can be, expected at most 16 levels";
+std::optional<TomlTrouble> toml_trouble(std::string_view text);
 
 }  // namespace sunshaft::files

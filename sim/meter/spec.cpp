@@ -59,8 +59,9 @@ class Reader {
 
     [[noreturn]] void fail(const toml::source_region& at, const std::string& key,
                            const std::string& what) const {
-        throw SpecError(fmt::format("{}:{}:{}: {}{}{}", file_, at.begin.line, at.begin.column, key,
-                                    key.empty() ? "" : ": ", what));
+        throw SpecError(files::one_line(fmt::format("{}:{}:{}: {}{}{}", file_, at.begin.line, at.begin.column, key,
+                                                    key.empty() ? "" : ": ", what),
+                                        2000));
     }
     [[noreturn]] void fail(const toml::node& at, const std::string& key, const std::string& what) const {
         fail(at.source(), key, what);
@@ -310,8 +311,8 @@ double input_resistance(const Spec& spec, Mode mode) {
 
 Spec parse_spec(std::string_view text, const std::string& name_for_messages) {
     const Reader reader(name_for_messages);
-    if (const auto deep = files::too_deep(text))
-        throw SpecError(fmt::format("{}:{}:{}: {}", name_for_messages, deep->line, deep->column, files::too_deep_words));
+    if (const auto trouble = files::toml_trouble(text))
+        throw SpecError(fmt::format("{}:{}:{}: {}", name_for_messages, trouble->line, trouble->column, trouble->words));
     try {
         return reader.spec(toml::parse(text, name_for_messages));
     } catch (const toml::parse_error& e) {

@@ -13,7 +13,7 @@
 #include <memory>
 #include <stdexcept>
 
-#include "files/fresh_file.hpp"
+#include "report/cairo_file.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::report {
@@ -260,15 +260,6 @@ void finite(const std::string& path, const Panel& p) {
         for (const trace::Trace* t : {&q.x, &q.y})
             for (const trace::Segment& s : *t)
                 if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) fail(q.name);
-}
-
-cairo_status_t put(void* file, const unsigned char* data, unsigned int size) {
-    try {
-        static_cast<files::FreshFile*>(file)->write({reinterpret_cast<const char*>(data), size});
-    } catch (const std::exception&) {
-        return CAIRO_STATUS_WRITE_ERROR;
-    }
-    return CAIRO_STATUS_SUCCESS;
 }
 
 }  // namespace

@@ -99,12 +99,15 @@ void write_comtrade(const std::string& path, const trace::Recording& r, double r
         b.back() = std::stod(fmt::format("{:.9g}", b.back()));
     }
     const double first = r.t0.front() + 0.5 / rate_Hz;
-    cfg += fmt::format("{:.9g}\r\n1\r\n{:.9g},{}\r\n{}\r\n{}\r\n{}\r\n1\r\n0,0\r\nF,3\r\n", line_Hz, rate_Hz, count,
-                       stamp(first), stamp(first), kind_name);
+    // Time stamps count microseconds in 32 bits; over an hour and more they count tens or hundreds of them.
+    double factor = 1.0;
+    while (static_cast<double>(count) * 1e6 / rate_Hz / factor > 4e9) factor *= 10.0;
+    cfg += fmt::format("{:.9g}\r\n1\r\n{:.9g},{}\r\n{}\r\n{}\r\n{}\r\n{:.0f}\r\n0,0\r\nF,3\r\n", line_Hz, rate_Hz,
+                       count, stamp(first), stamp(first), kind_name, factor);
 
     Bytes dat;
     for (std::size_t k = 0; k < count; ++k) {
-        const auto us = static_cast<std::uint32_t>(std::llround(static_cast<double>(k) * 1e6 / rate_Hz));
+        const auto us = static_cast<std::uint32_t>(std::llround(static_cast<double>(k) * 1e6 / rate_Hz / factor));
         if (kind == Comtrade::ascii) {
             dat.text(fmt::format("{},{}", k + 1, us));
         } else {

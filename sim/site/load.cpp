@@ -43,8 +43,8 @@ std::string kind_of(const toml::node& node) {
 }
 
 toml::table parse(std::string_view text, const std::string& file) {
-    if (const auto deep = files::too_deep(text))
-        throw BadInput(fmt::format("{}:{}:{}: syntax: {}", on_one_line(file, 400), deep->line, deep->column, files::too_deep_words));
+    if (const auto trouble = files::toml_trouble(text))
+        throw BadInput(fmt::format("{}:{}:{}: syntax: {}", on_one_line(file, 400), trouble->line, trouble->column, trouble->words));
     try {
         return toml::parse(text);
     } catch (const toml::parse_error& error) {

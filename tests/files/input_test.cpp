@@ -46,17 +46,28 @@ TEST_CASE("only plain files up to their size are read, and nothing is waited for
     CHECK(files::read_whole(f / "empty", 100).empty());
 }
 
-TEST_CASE("nesting deeper than any key is found before a parser follows it, and only that") {
+TEST_CASE("nesting deeper than any key and letters no key has are found before a parser follows them, and only those") {
     const auto at = [](const std::string& text) {
-        const auto place = files::too_deep(text);
+        const auto place = files::toml_trouble(text);
         return place ? std::to_string(place->line) + ":" + std::to_string(place->column) : "";
     };
     std::string dots = "x";
     for (int n = 0; n < 50000; ++n) dots += ".x";
     CHECK(at(dots + " = 1") == "1:32");
-    CHECK(at("[a]\n  \xC3\xA9 = 1\n[" + dots + "]") == "3:33");
+    CHECK(at("[a]\n  '\xC3\xA9' = 1\n[" + dots + "]") == "3:33");
     CHECK(at("a = " + std::string(17, '[')) == "1:21");
-    CHECK(at("\xC3\xA9 = " + std::string(17, '{')) == "1:21");  // columns count letters, not bytes
+    CHECK(at("'\xC3\xA9' = " + std::string(17, '{')) == "1:23");  // columns count letters, not bytes
+    CHECK(at("a = 1 # \xC3\xA9\nb\xEF\xBB\x9D = 1") == "2:2");
+    CHECK(at("\xEF\xBB\xBF" "a = 1") == "");
+    CHECK(at("k = 2777+'\xCB\x82'") == "1:10");
+    CHECK(at("a = 'x' 'y'") == "1:9");
+    CHECK(at("'a'.\"b\" = {'c'=['d' , ''], \"e\"=\"\"}\r\n[\"f\"]\n[[ 'g' ]]\n") == "");
+    for (const char* marks : {"\"", "'"}) {  // three and up to two more
+        const std::string three = std::string(marks) + marks + marks;
+        std::string lines;
+        for (int n = 0; n < 40; ++n) lines += "a = [" + three + "x" + three + std::string(std::size_t(n % 3), marks[0]) + ", " + marks + "b" + marks + "]\n";
+        CHECK(at(lines) == "");
+    }
     CHECK(at("'''a''' = 1\n" + dots) == "2:32");
     const std::string many(5000, '.'), brackets(5000, '[');
     CHECK(at("a = \"" + many + brackets + "\\\"" + many + "\" # " + many + brackets) == "");

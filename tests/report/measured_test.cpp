@@ -276,6 +276,22 @@ TEST_CASE("COMTRADE: data that are not what the configuration says are refused")
     }
 }
 
+TEST_CASE("COMTRADE: a recording of hours keeps its time stamps rising") {
+    const Folder f;
+    trace::Recording r;
+    r.names = {"link_V"};
+    r.t0 = {0};
+    r.t1 = {9000};
+    r.y0 = {{1}};
+    r.y1 = {{2}};
+    const std::string path = (f.path / "h.cfg").string();
+    for (const auto kind : {report::Comtrade::ascii, report::Comtrade::binary}) {
+        report::write_comtrade(path, r, 1, kind, 50);
+        const report::Measured m = report::read_comtrade(path);
+        CHECK(m.recording.t1.back() == approx(8999));
+    }
+}
+
 TEST_CASE("names from elsewhere come in as plain text, figures as figures one can square") {
     const report::Measured m = report::parse_csv("time,Str\xF6mung \xB5,\x1B[31mred\n0,1,2\n1,2,3\n2,3,4\n", "a.csv");
     CHECK(m.recording.names == std::vector<std::string>{"Str\xC3\xB6mung \xC2\xB5", " [31mred"});

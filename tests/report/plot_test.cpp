@@ -4,11 +4,14 @@
 #include <unistd.h>
 
 #include <cmath>
+#include <cstdint>
+#include <cstring>
 #include <filesystem>
 #include <fstream>
 #include <memory>
 
 #include "catch_shim.hpp"
+#include "report/picture.hpp"
 #include "trace/statistics.hpp"
 #include "trace/waves.hpp"
 
@@ -93,4 +96,27 @@ TEST_CASE("What cannot be drawn is refused and leaves no file") {
     CHECK_THROWS_AS(report::write_plot(temporary(".gif"), "t", {level(0, 1)}), std::invalid_argument);
     CHECK_THROWS_AS(report::write_plot("/nonexistent/x.svg", "t", {level(0, 1)}), std::invalid_argument);
     CHECK_FALSE(std::filesystem::exists(path));
+}
+
+TEST_CASE("a picture comes back from its file pixel by pixel, and replaces nothing but files") {
+    const auto folder = std::filesystem::temp_directory_path() / ("sunshaft-picture-" + std::to_string(getpid()));
+    std::filesystem::create_directories(folder);
+    const std::string path = (folder / "p.png").string();
+    std::vector<std::uint8_t> rgba;
+    for (int n = 0; n < 3 * 2; ++n)
+        for (const int byte : {10 * n, 200 - 10 * n, 7 * n, 255}) rgba.push_back(static_cast<std::uint8_t>(byte));
+    report::write_png(path, 3, 2, rgba);
+    cairo_surface_t* back = cairo_image_surface_create_from_png(path.c_str());
+    REQUIRE(cairo_image_surface_get_width(back) == 3);
+    REQUIRE(cairo_image_surface_get_height(back) == 2);
+    for (int n = 0; n < 6; ++n) {
+        std::uint32_t pixel = 0;
+        std::memcpy(&pixel, cairo_image_surface_get_data(back) + n / 3 * cairo_image_surface_get_stride(back) + 4 * (n % 3), 4);
+        CHECK((pixel & 0xFFFFFFu) == (std::uint32_t(10 * n) << 16 | std::uint32_t(200 - 10 * n) << 8 | std::uint32_t(7 * n)));
+    }
+    cairo_surface_destroy(back);
+    std::filesystem::create_symlink(path, folder / "link.png");
+    CHECK_THROWS_AS(report::write_png((folder / "link.png").string(), 3, 2, rgba), std::invalid_argument);
+    CHECK_THROWS_AS(report::write_png(path, 3, 3, rgba), std::invalid_argument);
+    std::filesystem::remove_all(folder);
 }
