@@ -32,6 +32,7 @@ struct Scenario {
         std::string description;
         double latitude_deg = 30.0;
         double longitude_deg = 0.0;
+        double lowest_module_temperature_degC = not_given;  // coldest bright morning; not given: 30 K below the air now
     } site;
 
     struct {
