@@ -385,7 +385,7 @@ bool Desk::restore(const std::string& text, std::string& error) {
         if (session_site(site::find_scenario(s.scenario)) != session_site(impl_->scenario.file))
             throw site::BadInput(
                 fmt::format("session: is of the site in {}, this is {}", s.scenario, impl_->scenario.file));
-        impl_->check(s.setup.edits);
+        (void)bench::checked(impl_->scenario, s.setup.edits);
         impl_->hear();
         if (!same(s.setup.edits, impl_->setup.edits)) {
             impl_->remember();

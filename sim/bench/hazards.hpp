@@ -86,10 +86,12 @@ struct Scene {
 Scene scene(const site::Works& works);  // before anything has run
 Scene scene(const site::Site& site, const plant::Instant& now);
 
-// The highest voltage that can be present anywhere on this site's power circuit, V: open circuit at 1000 W/m2 and the site's
-// lowest module temperature, over every path through the strings as they are wired, whatever is open or closed, covered or dark;
-// a bench supply's or the mains' (line to line, rms). A braking motor can lift the link further (Hazard::braking_V).
+// The highest voltage that can be present on this site's power circuit, V: open circuit at 1000 W/m2 and the site's lowest module
+// temperature, over every path through a string as it is wired, whatever is open or closed, covered or dark; a bench supply's or the
+// mains' (line to line, rms). A braking motor can lift the link further (Hazard::braking_V). Between two points: in different
+// strings, or metal that one of them leaks to, both strings' volts can add up once each of them is open somewhere.
 double highest_V(const site::Works& works);
+double highest_V(const site::Works& works, const std::string& a, const std::string& b);
 // Currents in the strings in order, A, with link_V at the drive's input; NaN: with the isolator open.
 std::vector<double> string_currents(const site::Works& works, double link_V);
 

@@ -74,7 +74,7 @@ std::vector<FaultRow> meter_faults() {
         {"clamp-round-two", "operator and meter", "clamp closed round two conductors", "", 1, 1, 1, meter_place,
          [](Works& w, const std::string&, double) { w.hands.two_conductors = true; },
          "The clamp adds the currents of both conductors: out and back cancel, two phases make the third.",
-         "A current that is nothing, or a phase that seems to carry as much as the others in a dead line.",
+         "A current of nothing. Or a dead line that seems to carry as much as the others.",
          "Look into the jaws: one conductor alone.",
          clamp_caution},
     };
