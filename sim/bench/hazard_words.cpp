@@ -50,6 +50,9 @@ std::string statement(const Hazard& h) {
             return fmt::format("Stored charge: in this model the link still holds {}, {}.", volts(h.volts), joules(h.joules));
         case Danger::never_discharges: return "Link will NOT discharge: do not open the drive.";
         case Danger::circulating:
+            if (h.where == "shorting link")
+                return fmt::format("The shorting link carries {} with the isolator open. Cover the array and clamp 0 A before touching it, "
+                                   "a fuse or connector.", amps(h.amps));
             return fmt::format("Current circulates between strings with the isolator open: {} in {}. Cover the array and clamp 0 A before "
                                "touching a fuse or connector.", amps(h.amps), h.where);
         case Danger::back_spin:
@@ -112,6 +115,9 @@ const char* sentence(First what) {
 // A list of dangers reads better when each step of the order is said once.
 std::string with_first(const Hazard& h, std::vector<First>& said) {
     std::string text = statement(h);
+    // These say it themselves.
+    if (h.kind == Danger::circulating || h.kind == Danger::unplugging) said.push_back(First::no_current);
+    if (h.kind == Danger::circulating) said.push_back(First::covered);
     for (const First f : h.first) {
         if (std::find(said.begin(), said.end(), f) != said.end()) continue;
         said.push_back(f);

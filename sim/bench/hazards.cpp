@@ -204,8 +204,11 @@ std::vector<Hazard> circulating(const Scene& s) {
     for (std::size_t n = 1; n < amps.size(); ++n)
         if (std::abs(amps[n]) > std::abs(amps[most])) most = n;
     if (amps.empty() || std::abs(amps[most]) < clamp_A) return {};
-    return {{.kind = Danger::circulating, .where = fmt::format("s{}", most + 1), .amps = std::abs(amps[most]),
-             .first = {First::covered, First::no_current}}};
+    double sum = 0.0;
+    for (const double i : amps) sum += i;
+    const bool shorted = w.array.shorted;
+    return {{.kind = Danger::circulating, .where = shorted ? "shorting link" : fmt::format("s{}", most + 1),
+             .amps = std::abs(shorted ? sum : amps[most]), .first = {First::covered, First::no_current}}};
 }
 
 const std::vector<First> dead_order = {First::isolated, First::covered, First::waited, First::proved_dead};

@@ -216,7 +216,7 @@ std::vector<std::optional<meter::Reading>> Bench::read_together(const std::vecto
         column += h.names.size();
         std::vector<std::string> notes;
         arrive(h, wave, notes);
-        h.context.fundamental_Hz = context(h.probes).fundamental_Hz;
+        h.context.fundamental_Hz.reset();  // found in the wave: over a stretch it has moved
         readings.push_back(meter::read(h.spec, h.mode, wave, h.context));
         finish(h, notes, *readings.back());
     }

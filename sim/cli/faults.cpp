@@ -223,17 +223,17 @@ void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scena
     for (std::size_t n = 0; n < rows.size(); ++n)
         if (std::all_of(rows[n].sight.begin(), rows[n].sight.end(), [](Sight s) { return s == Sight::blind; })) none.push_back(n);
     if (!none.empty()) fmt::print("\nNo test sees: {}. Only looking, settings or another weather find these.\n", names(rows, none, plan));
-    fmt::print("\nThese tests cannot tell apart\n");
+    std::string apart, parted;
     std::vector<bool> told(rows.size(), false);
     for (std::size_t n = 0; n < rows.size(); ++n) {
+        for (const auto& p : rows[n].parted)
+            if (p.other > n) parted += fmt::format("  {} from {}: by {}\n", name(rows[n], plan), name(rows[p.other], plan), tests[p.test].name);
         if (told[n] || rows[n].alike.empty() || std::find(none.begin(), none.end(), n) != none.end()) continue;
-        fmt::print("  {}: {}\n", name(rows[n], plan), names(rows, rows[n].alike, plan));
+        apart += fmt::format("  {}: {}\n", name(rows[n], plan), names(rows, rows[n].alike, plan));
         for (const std::size_t k : rows[n].alike) told[k] = true;
     }
-    fmt::print("\nTold apart without a meter only\n");
-    for (std::size_t n = 0; n < rows.size(); ++n)
-        for (const auto& p : rows[n].parted)
-            if (p.other > n) fmt::print("  {} from {}: by {}\n", name(rows[n], plan), name(rows[p.other], plan), tests[p.test].name);
+    if (!apart.empty()) fmt::print("\nThese tests cannot tell apart\n{}", apart);
+    if (!parted.empty()) fmt::print("\nTold apart without a meter only\n{}", parted);
 }
 
 int run(const Options& o) {

@@ -104,7 +104,7 @@ std::string drive_line(bench::Bench& b) {
     if (now != drive::Phase::tripped && now != drive::Phase::locked) return line;
     const auto& events = b.events();
     const auto trip = std::find_if(events.rbegin(), events.rend(), [](const drive::LogEntry& e) { return e.phase == drive::Phase::tripped; });
-    return trip == events.rend() ? line : fmt::format("{} ({:.1f} s: {})", line, trip->t, drive::words(*trip));
+    return trip == events.rend() ? line : fmt::format("{}; at {:.1f} s {}", line, trip->t, drive::words(*trip));
 }
 
 void print(const meter::Watch& w, const meter::Spec& spec, meter::Mode mode, const Options& o) {

@@ -77,7 +77,8 @@ int sheet(const BenchOptions& options) {
     if (works.water.pump.index() != 0)
         fmt::print("{:<28} {:<20} {:>9.2f} m3/h  at {:.1f} m\n", "bucket-and-stopwatch test", "flow", 3600 * bench.gauge("flow").value, bench.gauge("head").value);
     if (!settled.settled) fmt::print("not settled after {:.0f} s\n", settled.seconds);
-    fmt::print("\nat {:.0f} W/m2 and {:.0f} degC modules; with other sun the volts move, the ratios hardly.\n", works.array.sunlight(), works.array.module_degC);
+    if (works.supply.kind == site::Supply::Kind::array)
+        fmt::print("\nat {:.0f} W/m2 and {:.0f} degC modules; with other sun the volts move, the ratios hardly.\n", works.array.sunlight(), works.array.module_degC);
     print_unsafe(conduct, stdout);
     return 0;
 }

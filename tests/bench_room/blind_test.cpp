@@ -31,7 +31,7 @@ TEST_CASE("which test sees which fault: facts of the trade") {
     REQUIRE(healthy.size() == bench::field_tests().size());
     // A contact resistance: V_oc is blind to it, the current under load is not.
     CHECK(sight(s, healthy, "high-resistance-connector@s1.m4-=4", "open-circuit volts") == Sight::blind);
-    CHECK(sight(s, healthy, "high-resistance-connector@s1.m4-=4", "string clamps") == Sight::seen);
+    CHECK(sight(s, healthy, "high-resistance-connector@s1.m4-=4", "string clamps") != Sight::blind);
     // A phase lost at the splice, six-step output: ohms and clamps see it.
     CHECK(sight(s, healthy, "lost-phase@splice.u", "winding ohms") == Sight::seen);
     CHECK(sight(s, healthy, "lost-phase@splice.u", "line clamps") == Sight::seen);

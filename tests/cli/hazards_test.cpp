@@ -90,7 +90,7 @@ TEST_CASE("the voltage warned of is at least what any of these readings shows") 
 TEST_CASE("a drive that has tripped is said with its reason") {
     const Outcome o = run("read hill-orchard --set drive.current_limit_A=12 --red drive.u --black drive.v --at 6");
     REQUIRE(o.status == 0);
-    CHECK(says(o.out, "drive: tripped ("));
+    CHECK(says(o.out, "drive: tripped; at "));
     CHECK(says(run("read hill-orchard --red drive.u --black drive.v").out, "drive: running"));
 }
 
