@@ -215,8 +215,9 @@ std::string near_file(const std::string& file) {
 
 std::string read_file(const std::string& file) {
     auto fail = [&](std::string_view what) {
-        const std::string shipped = what == "is not there" ? " or a shipped site: " + shipped_names() : "";
-        return BadInput(at(file, {}, "file", fmt::format("{}, expected a scenario file{}{}", what, near_file(file), shipped)));
+        std::string hint = near_file(file);
+        if (hint.empty() && what == "is not there") hint = " or a shipped site: " + shipped_names();
+        return BadInput(at(file, {}, "file", fmt::format("{}, expected a scenario file{}", what, hint)));
     };
     try {
         return files::read_whole(file, files::most_settings);

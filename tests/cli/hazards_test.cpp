@@ -51,12 +51,12 @@ TEST_CASE("the same in JSON: the reasons, the order, no reading") {
 }
 
 TEST_CASE("whoever insists gets it, counted as unsafe") {
-    const std::string line = "read hill-orchard --do pull@pump --red drive.u --black drive.v --meter true-rms --mode acv --anyway";
+    const std::string line = "hill-orchard --do pull@pump --red drive.u --black drive.v --meter true-rms --mode acv --anyway";
     const json j = reading(line);
     CHECK(j["unsafe"]["count"] == 1);
     CHECK(j["unsafe"]["steps"][0]["act"] == "pull@pump");
     CHECK_FALSE(j["unsafe"]["steps"][0]["reasons"].empty());
-    CHECK(says(run(line).out, "unsafe steps: 1"));
+    CHECK(says(run("read " + line).out, "unsafe steps: 1"));
     CHECK(reading("hill-orchard --red drive.u --black drive.v")["unsafe"]["count"] == 0);
 }
 
@@ -98,7 +98,7 @@ TEST_CASE("acts, faults, meters and points are listed by groups, one kind or gro
     const Outcome acts = run("acts");
     CHECK(acts.status == 0);
     for (const char* what : {"open ", "unshort", "Unplug a connector only after", "Bridged float", "at: isolator"}) CHECK(says(acts.out, what));
-    CHECK(json::parse(run("acts bench-rig --json").out).size() > 5);
+    CHECK(json::parse(run("acts bench-rig --json").out).size() > 3);
     const Outcome all = run("faults"), one = run("faults lost-phase"), group = run("faults guards");
     CHECK(std::count(all.out.begin(), all.out.end(), '\n') < 140);
     CHECK(one.out.find("caution:") < one.out.find("to do:"));
@@ -150,7 +150,8 @@ TEST_CASE("the examples of the help texts work") {
         for (std::size_t at = help.find("sunshaft " + std::string(verb), help.find("Example:")); at != std::string::npos;
              at = help.find("sunshaft " + std::string(verb), at + 1)) {
             const std::string line = help.substr(at + 9, help.find('\n', at) - at - 9);
-            if (says(line, "--blind hill-orchard")) continue;  // half a minute
+            // Half a minute, and a file of the user's own.
+            if (says(line, "--blind hill-orchard") || says(line, "my-")) continue;
             INFO(line);
             CHECK(run(line).status == 0);
         }
