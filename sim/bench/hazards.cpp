@@ -382,7 +382,7 @@ std::vector<Hazard> needs(const Scene& s, const Probes& probes, meter::Mode mode
     const auto any = [&](auto is) { return std::any_of(points.begin(), points.end(), is); };
     const auto all = [&](auto is) { return std::all_of(points.begin(), points.end(), is); };
     const std::string where = clamp ? probes.around : fmt::format("{} - {}", probes.red, probes.black);
-    const bool on_array = any(of_array), on_output = any(of_output), on_dc = any(of_dc), on_guard = all(of_guard);
+    const bool on_array = any(of_array), on_output = any(of_output), on_dc = any(of_dc), on_guard = !points.empty() && all(of_guard);
     const double open = clamp ? highest_V(w) : highest_V(w, probes.red, probes.black);
     const double volts = on_guard ? site::Guards::feed_V : std::max({open, s.link_V, on_output ? spin_V(s) : 0.0});
     const double braking = (on_dc || on_output) && w.link.overvoltage_V > volts ? w.link.overvoltage_V : 0.0;
