@@ -51,26 +51,11 @@ struct Desk::Impl {
 
     void send() { worker->want(setup); }
 
-    // Faults, acts and keys carried out on the works as far as words can be wrong; compiling is the worker's.
-    void check(const bench::Edits& edits) const {
-        Scenario with = scenario;
-        site::set_keys(with, edits.set);
-        const site::Works works = site::set_up(with);
-        for (const site::Fault& f : edits.faults) {
-            site::Works w = works;
-            site::apply(w, f);
-        }
-        for (const site::Act& a : edits.acts) {
-            site::Works w = works;
-            site::apply(w, a);
-        }
-    }
-
     void put(const bench::Edits& edits) {
         hear();
         if (same(edits, setup.edits)) return error.clear();
         try {
-            check(edits);
+            (void)bench::checked(scenario, edits);
         } catch (const std::exception& e) {
             error = e.what();
             return;
@@ -400,7 +385,7 @@ bool Desk::restore(const std::string& text, std::string& error) {
         if (session_site(site::find_scenario(s.scenario)) != session_site(impl_->scenario.file))
             throw site::BadInput(
                 fmt::format("session: is of the site in {}, this is {}", s.scenario, impl_->scenario.file));
-        impl_->check(s.setup.edits);
+        (void)bench::checked(impl_->scenario, s.setup.edits);
         impl_->hear();
         if (!same(s.setup.edits, impl_->setup.edits)) {
             impl_->remember();

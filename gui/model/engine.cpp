@@ -350,7 +350,6 @@ void Engine::update(Face& face, meter::Mode mode) {
             bench_.state() = saved;
         } else {
             trace::Trace wave;
-            bool loose = false;
             if (bench_.still() && !clamp) {
                 const double v = bench_.still_voltage(grip.probes.red, grip.probes.black, connected_ ? 0.0 : load_ohm());
                 wave = {{0.0, 1.0, v, v}};
@@ -365,15 +364,10 @@ void Engine::update(Face& face, meter::Mode mode) {
                 const double there = now - from;
                 // Too little yet: the display waits. A turn longer than what is kept is read in part.
                 if (there < std::min(wanted, History::kept_seconds) - 1e-6) return;
-                wave = history_.wave(grip.signals, whole_turns(from, now, f), now, &loose);
+                wave = history_.wave(grip.signals, whole_turns(from, now, f), now);
                 if (wave.empty()) return;
             }
-            meter::Reading r = bench_.read(*face.spec, mode, p, std::move(wave), extra);
-            if (loose)
-                r.warnings.push_back(fmt::format(
-                    "{} and {} hang on nothing common: the meter's own resistance pulls them together", p.red,
-                    p.black));
-            face.reading = std::make_shared<const meter::Reading>(std::move(r));
+            face.reading = std::make_shared<const meter::Reading>(bench_.read(*face.spec, mode, p, std::move(wave), extra));
         }
     } catch (const std::exception& e) {
         face.reading.reset();

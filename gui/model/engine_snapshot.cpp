@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "bench/hands.hpp"
+#include "bench/hazards.hpp"
 #include "model/engine.hpp"
 #include "model/signals.hpp"
 #include "model/twin.hpp"
@@ -62,7 +63,7 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     s.volt_sequence = phasors_.volt_sequence, s.amp_sequence = phasors_.amp_sequence;
     fill_sheets(s, bench_.state().water_level);
     s.events = events_;
-    s.cautions = bench::cautions(*site_, setup_.probes, setup_.mode);
+    s.cautions = bench::words(bench::needs(bench::scene(*site_, s.now), setup_.probes, setup_.mode));
     return out;
 }
 
@@ -143,7 +144,6 @@ void Engine::fill_sheets(Snapshot& s, double level) const {
             const double amps = site_->source.branch_current(fmt::format("s{}", n + 1), link);
             s.string_amps.push_back(std::isfinite(amps) ? amps : 0.0);
         }
-        s.link_wait_s = discharge_seconds(w.link, s.now.nodes.link);
     }
     s.splice = splice_sheet(*site_, s.means.current_rms);
     for (std::size_t k = 0; k < 3; ++k) s.splice[k].kelvin = s.now.slow.splice_degC[k] - w.splice_heat.round_degC;

@@ -208,22 +208,6 @@ std::vector<Lamp> lamps(const site::Site& site, const drive::ControlState& contr
     return list;
 }
 
-double discharge_seconds(const site::Link& link, double volts, double to) {
-    if (volts <= to) return 0.0;
-    // Simpson over equal steps of the logarithm of the voltage, where a bleed resistor alone is linear.
-    constexpr int steps = 400;
-    const double span = std::log(volts / to), h = span / steps;
-    double sum = 0.0;
-    for (int n = 0; n <= steps; ++n) {
-        const double v = to * std::exp(n * h);
-        const double i =
-            (std::isfinite(link.bleed_ohm) ? v / link.bleed_ohm : 0.0) + site::electronics_current(link, v).i;
-        if (i <= 0.0) return std::numeric_limits<double>::infinity();
-        sum += (n == 0 || n == steps ? 1.0 : n % 2 ? 4.0 : 2.0) * link.farad * v / i;
-    }
-    return sum * h / 3.0;
-}
-
 std::vector<Lamp> lamps_that_fit(const std::vector<Lamp>& all, std::size_t room) {
     std::vector<bool> in(all.size(), false);
     for (std::size_t k = 0; k < std::min(room, all.size()); ++k) in[k] = true;

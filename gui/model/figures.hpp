@@ -43,8 +43,4 @@ std::vector<Lamp> lamps(const site::Site& site, const drive::ControlState& contr
 // Where not all have room: the first ones, but a lit one further down takes the place of the last dark one.
 std::vector<Lamp> lamps_that_fit(const std::vector<Lamp>& all, std::size_t room);
 
-// Time for the isolated, stopped link to fall from `volts` below `to`: C dv/dt = -(v / bleed) - electronics(v).
-// inf: never.
-double discharge_seconds(const site::Link& link, double volts, double to = 60.0);
-
 }  // namespace sunshaft::view

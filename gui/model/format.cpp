@@ -101,18 +101,6 @@ std::string percent(double fraction, int digits) {
     return figure(fraction * 100.0, "%", digits).text();
 }
 
-std::string wait_text(double seconds) {
-    if (std::isnan(seconds)) return "-";
-    if (std::isinf(seconds)) return "never";
-    if (seconds < 10.0) return fixed(seconds, 1) + " s";
-    const long whole = std::lround(std::ceil(seconds));
-    if (whole < 120) return fmt::format("{} s", whole);
-    if (whole < 7200)
-        return whole % 60 ? fmt::format("{} min {} s", whole / 60, whole % 60)
-                          : fmt::format("{} min", whole / 60);
-    return fmt::format("{} h {} min", whole / 3600, whole % 3600 / 60);
-}
-
 std::string clock_text(double seconds) {
     if (!(seconds >= 0.0) || std::isinf(seconds)) return "-";
     if (seconds < 3600.0) {

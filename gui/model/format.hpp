@@ -24,8 +24,6 @@ std::string tick_text(double value, double step, double largest, std::string_vie
 std::string tick_unit(double largest, std::string_view unit);
 // Percent, of a fraction: "97.2 %".
 std::string percent(double fraction, int digits = 3);
-// Seconds in words: "4 min 10 s", "35 s", "1.2 s", "never".
-std::string wait_text(double seconds);
 // A clock of simulated time: "2:03.50" minutes and seconds, from an hour on "1:01:33".
 std::string clock_text(double seconds);
 // Rate of time: "real time", "1/1000", "10x".

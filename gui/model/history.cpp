@@ -98,9 +98,8 @@ void History::take_as_past(trace::Recording recording, double span) {
     std::fill(valid_from_.begin(), valid_from_.end(), start());
 }
 
-trace::Trace History::wave(const std::string& name, double from, double to, bool* loose) const {
+trace::Trace History::cut(const std::string& name, double from, double to) const {
     trace::Trace out;
-    if (loose) *loose = false;
     if (!rows()) return out;
     const trace::Recording& r = pen_->recording;
     const std::size_t n = column(name);
@@ -110,10 +109,6 @@ trace::Trace History::wave(const std::string& name, double from, double to, bool
     out.reserve(row_at(to) - first + 1);
     for (std::size_t k = first; k < r.rows() && r.t0[k] < to; ++k) {
         trace::Segment s{r.t0[k], r.t1[k], y0[k], y1[k]};
-        if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) {
-            s.y0 = s.y1 = 0.0;
-            if (loose) *loose = true;
-        }
         const double slope = (s.y1 - s.y0) / (s.t1 - s.t0);
         if (s.t0 < from) s.y0 += slope * (from - s.t0), s.t0 = from;
         if (s.t1 > to) s.y1 -= slope * (s.t1 - to), s.t1 = to;
@@ -123,14 +118,18 @@ trace::Trace History::wave(const std::string& name, double from, double to, bool
     return out;
 }
 
-trace::Trace History::wave(const Signed& signals, double from, double to, bool* loose) const {
+trace::Trace History::wave(const std::string& name, double from, double to) const {
+    trace::Trace out = cut(name, from, to);
+    for (trace::Segment& s : out)
+        if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) s.y0 = s.y1 = 0.0;
+    return out;
+}
+
+trace::Trace History::wave(const Signed& signals, double from, double to) const {
     trace::Trace out;
-    if (loose) *loose = false;
     for (const auto& [name, sign] : signals) {
-        bool hangs = false;
-        const trace::Trace one = wave(name, from, to, &hangs);
+        const trace::Trace one = cut(name, from, to);
         out = out.empty() ? trace::scaled(one, sign) : trace::sum(out, one, sign);
-        if (loose) *loose = *loose || hangs;
     }
     return out;
 }

@@ -28,11 +28,11 @@ class History {
     double from(const std::string& name) const;  // since when it is recorded
     double start() const;
     double finish() const;
-    // Between two times, NaN as 0 and `loose` then true.
-    trace::Trace wave(const std::string& name, double from, double to, bool* loose = nullptr) const;
-    // Several, added with their signs.
+    // Between two times, to be drawn: NaN as 0.
+    trace::Trace wave(const std::string& name, double from, double to) const;
+    // Several, added with their signs, for a meter: NaN where they hang on nothing, which Bench::read() makes something of.
     using Signed = std::vector<std::pair<std::string, double>>;
-    trace::Trace wave(const Signed& signals, double from, double to, bool* loose = nullptr) const;
+    trace::Trace wave(const Signed& signals, double from, double to) const;
     trace::Trace rows_since(const std::string& name, std::size_t row) const;
     plant::Means means(double from, double to) const;
     // Where the flux linked by the stator went in the last turn before `to`, latest first, Wb; empty: less than a turn
@@ -45,6 +45,7 @@ class History {
   private:
     std::size_t column(const std::string& name) const;
     std::size_t row_at(double t) const;
+    trace::Trace cut(const std::string& name, double from, double to) const;
     std::unique_ptr<plant::Recorder> pen_;
     std::map<std::string, std::size_t> columns_;
     std::vector<double> valid_from_;

@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-#include "site/faults.hpp"
+#include "bench/hazards.hpp"
 
 namespace sunshaft::view {
 
@@ -19,7 +19,9 @@ void offer(std::vector<Offer>& list, const site::Site& site, const char* kind, c
         if (std::string(row.kind) != kind) continue;
         const auto places = row.places(site.works);
         if (std::find(places.begin(), places.end(), place) == places.end()) continue;
-        list.push_back({kind, place, std::move(words), row.caution});
+        std::string caution;
+        for (const std::string& line : bench::words(bench::needs(kind, place))) caution += (caution.empty() ? "" : " ") + line;
+        list.push_back({kind, place, std::move(words), std::move(caution)});
         return;
     }
 }

@@ -132,8 +132,6 @@ struct Snapshot {
     std::vector<Lamp> lamps;
     std::vector<Event> events;            // newest last
     std::vector<std::string> cautions;    // before the first touch
-    // From now until the link is below 60 V once isolated and stopped, through bleed resistor and electronics; inf: never.
-    double link_wait_s = 0;
 };
 
 }  // namespace sunshaft::view

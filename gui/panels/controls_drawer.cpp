@@ -6,6 +6,7 @@
 #include <map>
 #include <utility>
 
+#include "bench/hazards.hpp"
 #include "model/desk.hpp"
 #include "model/format.hpp"
 #include "panels/panels.hpp"
@@ -130,14 +131,14 @@ class ControlsDrawer : public Panel {
                 const view::Box box{at, y, w, 26};
                 const bool chosen = asked_ == std::pair<std::string, std::string>(row.kind, place);
                 if (button(x, fmt::format("act {} {}", row.kind, place), box, words, {.chosen = chosen})) asked_ = chosen ? std::pair<std::string, std::string>() : std::pair<std::string, std::string>(row.kind, place);
-                hint(x, box, fmt::format("{}\nCaution: {}", row.what, row.caution));
+                hint(x, box, fmt::format("{}\nCaution: {}", row.what, cautions(row.kind, place)));
                 at += w + 6;
             }
         }
         y += 36;
         for (const site::ActRow& row : site::act_catalogue()) {
             if (asked_.first != row.kind) continue;
-            const std::string caution = fmt::format("Caution: {}", row.caution);
+            const std::string caution = "Caution: " + cautions(asked_.first, asked_.second);
             const paint::TextLook look{.colour = p.ink};
             const double wide = column.w - 56, high = c.paragraph_height(wide, caution, look);
             const view::Box card{column.x + 16, y, column.w - 32, high + 76};
@@ -154,6 +155,12 @@ class ControlsDrawer : public Panel {
             return y + card.h + 10;
         }
         return y;
+    }
+
+    static std::string cautions(const std::string& kind, const std::string& place) {
+        std::string text;
+        for (const std::string& line : bench::words(bench::needs(kind, place))) text += (text.empty() ? "" : " ") + line;
+        return text;
     }
 
     static std::string sentence(const std::string& kind, const std::string& place) {

@@ -19,10 +19,6 @@ bool on_output(const std::string& point) {
     return false;
 }
 
-bool on_array(const std::string& point) {
-    return point.rfind("array", 0) == 0 || point.rfind("iso.in", 0) == 0 || (point.size() > 1 && point[0] == 's' && std::isdigit(point[1]));
-}
-
 // The drive's log holds its last 32 entries; at this pace none is lost.
 constexpr double longest_chunk = 0.25;  // s
 constexpr std::size_t most_events = 10000;
@@ -53,10 +49,22 @@ void Bench::collect() {
     if (events_.size() > most_events) events_.erase(events_.begin(), events_.end() - static_cast<std::ptrdiff_t>(most_events));
 }
 
+Scenario checked(Scenario scenario, const Edits& edits) {
+    site::set_keys(scenario, edits.set);
+    // One after the other as they will be carried out, those still to come as well.
+    site::Works works = site::set_up(scenario);
+    for (const site::Fault& f : edits.faults) site::apply(works, f);
+    for (const site::Act& a : edits.acts) site::apply(works, a);
+    return scenario;
+}
+
 Bench::Bench(Scenario scenario, const Edits& edits) : base_(std::move(scenario)) {
     Edits all = edits;
-    const auto planted = site::planted_faults(base_, site::set_up(base_));
+    Scenario keyed = base_;
+    site::set_keys(keyed, edits.set);
+    const auto planted = site::planted_faults(base_, site::set_up(keyed));
     all.faults.insert(all.faults.begin(), planted.begin(), planted.end());
+    scenario_ = checked(base_, all);
     edits_ = all;
     compile();
     state_ = plant_->start();
@@ -65,8 +73,6 @@ Bench::Bench(Scenario scenario, const Edits& edits) : base_(std::move(scenario))
 }
 
 void Bench::compile() {
-    Scenario scenario = base_;
-    site::set_keys(scenario, edits_.set);
     std::vector<site::Fault> faults;
     for (const auto& f : edits_.faults)
         if (f.start <= state_.t) faults.push_back(f);
@@ -80,12 +86,11 @@ void Bench::compile() {
     std::vector<site::MeterLoad> loads;
     if (meter_ohm_ > 0.0 && !probes_.red.empty() && !probes_.black.empty()) loads.push_back({probes_.red, probes_.black, meter_ohm_});
     site::Now moved = now();
-    if (!plant_) moved.winding_degC = scenario.motor.winding_temperature_degC;
-    auto site = site::compile_site(scenario, faults, acts, loads, plant_ ? &moved : nullptr);
+    if (!plant_) moved.winding_degC = scenario_.motor.winding_temperature_degC;
+    auto site = site::compile_site(scenario_, faults, acts, loads, plant_ ? &moved : nullptr);
     compiled_for_ = moved;
     auto plant = std::make_unique<plant::Plant>(site);
     if (plant_) keep_charges();
-    scenario_ = std::move(scenario);
     site_ = std::move(site);
     const bool running = plant_ != nullptr;
     plant_ = std::move(plant);
@@ -93,16 +98,15 @@ void Bench::compile() {
 }
 
 void Bench::edit(const Edits& edits) {
+    Scenario scenario = checked(base_, edits);
     const Edits before = edits_;
     edits_ = edits;
+    std::swap(scenario_, scenario);
     try {
-        // Those still to come are checked now, not when their time is there.
-        const site::Works works = site::set_up(base_);
-        for (const auto& f : edits.faults) { site::Works w = works; site::apply(w, f); }
-        for (const auto& a : edits.acts) { site::Works w = works; site::apply(w, a); }
         compile();
     } catch (...) {
         edits_ = before;
+        std::swap(scenario_, scenario);
         throw;
     }
 }
@@ -143,6 +147,11 @@ void Bench::advance(double seconds, plant::Recorder* recorder) {
         else plant_->advance(state_, stop);
         state_.t = stop;
         collect();
+        if (stop == change && before_acts_) {
+            std::vector<site::Act> due;
+            std::copy_if(edits_.acts.begin(), edits_.acts.end(), std::back_inserter(due), [&](const site::Act& a) { return a.time == change; });
+            if (!due.empty()) before_acts_(*this, due);
+        }
         if (stop == change || (restarting() && now().powered != compiled_for_.powered)) compile();
         else refresh();
     }
@@ -184,13 +193,8 @@ meter::Context Bench::context(const Probes& probes) {
     if (switching && chopped) c.carrier_Hz = w.drive.carrier;
     if (w.supply.kind != site::Supply::Kind::mains) c.link_V = plant_->look(state_).nodes.link;
     c.output = on_output(probes.red) || on_output(probes.black);
-    c.from_array = w.supply.kind == site::Supply::Kind::array && (on_array(probes.red) || on_array(probes.black));
     const auto stiff = [](const std::string& p) { return p.rfind("drive.", 0) == 0 || p.rfind("lead.", 0) == 0; };
     c.ideal_six_step = m == site::Modulation::six_step_180 && !chopped && stiff(probes.red) && stiff(probes.black);
-    const double open = w.supply.kind == site::Supply::Kind::mains ? w.supply.voltage : site_->source.open_V;
-    c.earth_V = open;
-    c.live = !still() || (w.supply.kind != site::Supply::Kind::mains && state_.x[plant::v_cap] > 1.0) ||
-             (c.from_array && w.array.sunlight() > 1.0);
     return c;
 }
 
@@ -198,14 +202,14 @@ Bench::Gauge Bench::gauge(const std::string& name) {
     const plant::Instant now = plant_->look(state_);
     const site::Works& w = site_->works;
     if (name == "flow")
-        return {now.slow.missing > 0.0 ? 0.0 : std::max(0.0, now.flow - now.slow.leak), "m3/s", "bucket and watch at the outlet"};
+        return {now.slow.missing > 0.0 ? 0.0 : std::max(0.0, now.flow - now.slow.leak), "m3/s", "bucket and stopwatch at the outlet"};
     if (name == "head") {
         // The column that stands above the gauge, which a hole or an open check valve lets fall, and what the way up there costs.
         const double standing = std::max(0.0, now.static_head - now.water_level), out = now.flow - now.slow.leak;
         const double head = out > 0.0 ? standing + site_->above_gauge.loss(out) : standing;
         return {head, "m", "pressure gauge at the wellhead"};
     }
-    if (name == "water") return {state_.water_level, "m", "dip tape, below ground"};
+    if (name == "water") return {state_.water_level, "m", "dip meter, below ground"};
     if (name == "tank") return {now.slow.tank_fill * w.water.tank.volume, "m3", "depth of the water in the tank"};
     if (name == "sun") return {w.array.sunlight(), "W/m2", "irradiance meter in the module plane"};
     if (name == "module_temp") return {w.array.module_degC, "degC", "infrared thermometer on a module"};
@@ -215,27 +219,6 @@ Bench::Gauge Bench::gauge(const std::string& name) {
         return {*hottest, "degC", fmt::format("thermometer on the three joints above the motor, the hottest: {}", site::phase_letter[static_cast<std::size_t>(hottest - joints.begin())])};
     }
     throw site::BadInput(fmt::format("{}: no such gauge, expected flow, head, water, tank, sun, module_temp or joint_temp", name));
-}
-
-std::vector<std::string> cautions(const site::Site& site, const Probes& probes, meter::Mode mode) {
-    std::vector<std::string> list = {"Only for those trained for it; the local electrical code and licensed practice come first."};
-    const bool array = on_array(probes.red) || on_array(probes.black) || on_array(probes.around);
-    const bool output = on_output(probes.red) || on_output(probes.black);
-    const bool dead = meter::drives_circuit(mode);
-    const double open = site.works.supply.kind == site::Supply::Kind::mains ? site.works.supply.voltage : site.source.open_V;
-    if (array || dead)
-        list.push_back("The isolator does not switch modules off: in light they stay live. Cover the array; part connectors only unloaded, never under load.");
-    if (dead)
-        list.push_back("This test belongs on a dead circuit: stop the drive, isolate, lock and tag, cover the array, wait for the link to "
-                       "discharge, then prove dead: tester, circuit, tester again. Dark lamps prove nothing.");
-    if (dead && output) list.push_back("Wait until the pump stands still: water running back can turn the motor and make voltage on pulled wires.");
-    if (mode == meter::Mode::insulation)
-        list.push_back("Disconnect the drive and surge arresters before an insulation test, and discharge the circuit after it.");
-    if (!dead && open > 60.0)
-        list.push_back(fmt::format("Up to {:.0f} V stands here: meter and leads rated for the category and this voltage, no bare hands, one lead at a time.", open));
-    if (!dead && output)
-        list.push_back("The output is a switched wave from a live link: keep covers on until the leads are placed with the drive isolated.");
-    return list;
 }
 
 }  // namespace sunshaft::bench

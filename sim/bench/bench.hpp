@@ -31,6 +31,10 @@ struct Edits {
     std::vector<site::Act> acts = {};    // in order
 };
 
+// The scenario with its keys set, faults and acts tried on it in order: the keys first, what is still to come as well. Whoever takes
+// edits from a user asks this. Throws site::BadInput for the first that cannot be carried out.
+Scenario checked(Scenario scenario, const Edits& edits);
+
 class Bench {
   public:
     explicit Bench(Scenario scenario, const Edits& edits = {});
@@ -49,6 +53,10 @@ class Bench {
     // The meter's input resistance loads the wiring where it is not stiff (0: nothing connected). Leads that lie on a
     // floating circuit drag it to where they leave it in the time its capacitance to earth takes.
     void connect(const Probes& probes, double meter_ohm);
+
+    // Is asked before timed acts are carried out, all of one moment together (bench/hazards.hpp); may throw, then they are not.
+    using BeforeActs = std::function<void(Bench&, const std::vector<site::Act>&)>;
+    void ask(BeforeActs before_acts) { before_acts_ = std::move(before_acts); }
 
     // Runs for some seconds, stopping to put timed faults and acts in place.
     void advance(double seconds, plant::Recorder* recorder = nullptr);
@@ -72,6 +80,10 @@ class Bench {
     Grip grip(const meter::Spec& spec, meter::Mode mode, const Probes& probes);
     // The reading of such a recording, the sum of the grip's signals over whole turns.
     meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, trace::Trace wave, const meter::Context& extra = {});
+    // Several readings of one stretch of whole turns, at least so long, nothing loading the circuit: rows that are compared. Nothing
+    // where the mode drives the circuit itself, which no recording tells.
+    struct Look { meter::Spec spec; meter::Mode mode; Probes probes; };
+    std::vector<std::optional<meter::Reading>> read_together(const std::vector<Look>& looks, double seconds = 0.2);
     // The display from now on for some seconds, from the moment the leads are placed; and the surge a clamp that waits from now
     // on catches (trigger 0: the meter's own, meter/watch.hpp). Throws as read() does.
     meter::Watch watch(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds, const meter::Context& extra = {});
@@ -116,11 +128,9 @@ class Bench {
     std::shared_ptr<circuit::Settle> settle_;
     double settle_link_ = 0.0;     // V it was set up with
     site::Now compiled_for_;
+    BeforeActs before_acts_;
     std::vector<drive::LogEntry> events_;
     long collected_ = 0;
 };
-
-// The order of work before probes touch these points, and what to keep away from: site, points and mode decide.
-std::vector<std::string> cautions(const site::Site& site, const Probes& probes, meter::Mode mode);
 
 }  // namespace sunshaft::bench

@@ -9,7 +9,6 @@
 #include <mutex>
 #include <thread>
 
-#include "bench/hands.hpp"
 #include "circuit/circuit.hpp"
 
 namespace sunshaft::bench {
@@ -20,8 +19,8 @@ using meter::Mode;
 constexpr double window_s = 0.4, bleed_s = 20.0;
 
 enum Test : std::size_t {
-    open_volts, module_volts, earth_volts, short_current, array_insulation, winding_ohms, cable_insulation, core_capacitance,
-    dead_volts, bridge_diodes, input_ohms, guard_ohms, link_volts, drops, output_volts, output_direct, line_amps, string_amps,
+    winding_ohms, cable_insulation, core_capacitance, dead_volts, bridge_diodes, input_ohms, guard_ohms, array_insulation,
+    open_volts, module_volts, earth_volts, short_current, link_volts, drops, output_volts, output_direct, line_amps, string_amps,
     residual_amps, bleed, warm_ohms, bucket, gauge, tape, test_count
 };
 
@@ -108,70 +107,42 @@ void live_tests(const Scenario& scenario, const std::vector<site::Fault>& faults
     Bench b(scenario, edits);
     b.advance(running_s);
     const site::Works works = b.site()->works;
-    struct Look { Test test; Mode mode; Probes probes; };
-    std::vector<Look> looks;
+    std::vector<Bench::Look> looks;
+    std::vector<Test> tests;  // of each look
+    const auto look = [&](Test test, Mode mode, Probes probes) {
+        looks.push_back({with(mode), mode, std::move(probes)});
+        tests.push_back(test);
+    };
     const bool mains = works.supply.kind == site::Supply::Kind::mains, array = works.supply.kind == site::Supply::Kind::array;
     if (!mains) {
-        looks.push_back({link_volts, Mode::dcv, {"dc+", "dc-", ""}});
+        look(link_volts, Mode::dcv, {"dc+", "dc-", ""});
         if (array)
             for (const std::string pole : {"+", "-"})
                 for (const auto& [from, to] : {std::pair<std::string, std::string>{"array", "iso.in"}, {"iso.in", "iso.out"}, {"iso.out", "dc"}})
-                    looks.push_back({drops, Mode::dcv, {from + pole, to + pole, ""}});
+                    look(drops, Mode::dcv, {from + pole, to + pole, ""});
     }
     for (std::size_t n = 0; n < works.array.strings.size() && array; ++n) {
         const std::string name = fmt::format("s{}", n + 1);
-        looks.push_back({string_amps, Mode::dca, {"", "", name}});
-        looks.push_back({drops, Mode::dcv, {name + "+", name + ".m1+", ""}});
-        const std::size_t modules = works.array.strings[n].modules.size();
-        for (std::size_t m = 1; m < modules; ++m)
-            looks.push_back({drops, Mode::dcv, {fmt::format("{}.m{}-", name, m), fmt::format("{}.m{}+", name, m + 1), ""}});
-        looks.push_back({drops, Mode::dcv, {fmt::format("{}.m{}-", name, modules), name + "-", ""}});
+        look(string_amps, Mode::dca, {"", "", name});
     }
     for (int k = 0; k < 3; ++k) {
         const std::string leg = site::phase_point("drive", k), next = site::phase_point("drive", (k + 1) % 3);
-        looks.push_back({output_volts, Mode::acv, {leg, next, ""}});
-        looks.push_back({output_direct, Mode::dcv, {leg, next, ""}});
-        looks.push_back({line_amps, Mode::aca, {"", "", site::phase_letter[static_cast<std::size_t>(k)]}});
+        look(output_volts, Mode::acv, {leg, next, ""});
+        look(output_direct, Mode::dcv, {leg, next, ""});
+        look(line_amps, Mode::aca, {"", "", site::phase_letter[static_cast<std::size_t>(k)]});
     }
-    looks.push_back({residual_amps, Mode::aca, {"", "", "uvw"}});
+    look(residual_amps, Mode::aca, {"", "", "uvw"});
 
-    const site::Hands hands = works.hands;
-    std::vector<plant::Signal> signals;
-    struct Handled { Test test; Mode mode; meter::Spec spec; meter::Context context; std::size_t signal; int second = -1; };
-    std::vector<Handled> handled;
-    for (const Look& look : looks) {
-        Handled h{look.test, look.mode, with(look.mode), {}, signals.size()};
-        Probes probes = look.probes;
-        mishandle(hands, h.spec, h.mode, probes, h.context);
-        const bool clamp = !probes.around.empty();
-        if (meter::drives_circuit(h.mode)) {  // ohms on a live circuit: whatever it shows, it is not what was looked for
-            out[look.test].push_back({std::nan(""), 0.0});
+    const auto readings = b.read_together(looks, window_s);
+    for (std::size_t n = 0; n < looks.size(); ++n) {
+        std::vector<Probe>& row = out[tests[n]];
+        if (!readings[n]) {  // ohms on a live circuit: whatever it shows, it is not what was looked for
+            row.push_back({std::nan(""), 0.0});
             continue;
         }
-        h.context.reaches = clamp ? 1.0 : hands.current_jack ? 0.0 : through_leads(hands, meter::input_resistance(h.spec, h.mode)).share;
-        h.context.reference = 1.0 - hands.battery_low;
-        signals.push_back(plant::signal(*b.site(), clamp ? "around." + probes.around : probes.red + ":" + probes.black));
-        if (const std::string next = neighbour(works, probes.around); clamp && hands.two_conductors && !next.empty()) {
-            h.second = static_cast<int>(signals.size());
-            signals.push_back(plant::signal(*b.site(), "around." + next));
-        }
-        handled.push_back(std::move(h));
-    }
-    plant::Recorder recorder(signals);
-    b.plant().advance_turns(b.state(), window_s, recorder);
-    for (const Handled& h : handled) {
-        trace::Trace wave = recorder.recording.signal(h.signal);
-        if (h.second >= 0) {
-            const trace::Trace more = recorder.recording.signal(static_cast<std::size_t>(h.second));
-            for (std::size_t n = 0; n < wave.size(); ++n) wave[n].y0 += more[n].y0, wave[n].y1 += more[n].y1;
-        }
-        for (trace::Segment& s : wave) {
-            if (!std::isfinite(s.y0)) s.y0 = 0.0;
-            if (!std::isfinite(s.y1)) s.y1 = 0.0;
-        }
-        out[h.test].push_back(seen(meter::read(h.spec, h.mode, wave, h.context)));
+        row.push_back(seen(*readings[n]));
         // What swings while the tracker hunts swings for a healthy site too (common practice, no source).
-        if (h.mode != Mode::dcv || h.test == link_volts) out[h.test].back().tolerance += 0.01 * std::abs(out[h.test].back().value);
+        if (looks[n].mode != Mode::dcv || tests[n] == link_volts) row.back().tolerance += 0.01 * std::abs(row.back().value);
     }
     if (works.water.pump.index() != 0 || site::set_up(scenario).water.pump.index() != 0) {
         // A bucket and a watch 3 %, a gauge 2 % and 0.2 m, a tape 5 cm (common practice, no source).
@@ -198,31 +169,32 @@ void live_tests(const Scenario& scenario, const std::vector<site::Fault>& faults
 }  // namespace
 
 const std::vector<FieldTest>& field_tests() {
+    using enum FieldTest::When;
     static const std::vector<FieldTest> tests = {
-        {"open-circuit volts", "isolator open: DC volts pole to pole at array, isolator and each string", "V_oc", true, true},
-        {"module by module", "isolator open: DC volts of every module at its own leads", "module V", true, true},
-        {"poles to earth", "isolator open: DC volts from each pole to earth, meter of 10 Mohm", "to earth", true, true},
-        {"short-circuit current", "isolator open, rated shorting lead across the array: clamp round each string", "I_sc", true, true},
-        {"array insulation", "array covered, isolator open: 500 V from each pole to the frame", "array iso", true, true},
-        {"winding ohms", "pump wires off: ohms pair by pair at the top of the drop cable", "winding", true, true},
-        {"cable insulation", "pump wires off: 500 V from each core to earth", "cable iso", true, true},
-        {"core capacitance", "pump wires off: capacitance of each core to earth", "core C", true, true},
-        {"volts on dead wires", "pump wires off, shaft at rest: DC volts pair by pair", "dead V", true, true},
-        {"bridge diode test", "isolated, discharged, wires off: diode test from each output to both poles, both ways", "diodes", true, true},
-        {"input ohms", "isolated, discharged: ohms across the drive's input", "input", true, true},
-        {"guard ohms", "ohms at the terminals of dry-run probe and float", "guards", true, true},
-        {"link volts", "running: DC volts at the drive's input", "link V", false, true},
-        {"drops", "running: millivolts along the DC run, across isolator and connectors", "drops", false, true},
-        {"output volts", "running: AC volts pair by pair, averaging meter", "out V", false, true},
-        {"direct volts on the output", "running: DC volts pair by pair at the output", "out DC", false, true},
-        {"line clamps", "running: AC clamp round each line", "lines A", false, true},
-        {"string clamps", "running: DC clamp round each string", "strings A", false, true},
-        {"clamp round all three", "running: AC clamp round the three lines together", "residual", false, true},
-        {"bleed-down", "isolator opened: link volts 20 s later", "bleed", false, true},
-        {"winding ohms, warm", "20 s after the run: pump wires off, ohms pair by pair as before", "warm", false, true},
-        {"bucket and watch", "running: water in a measured time", "bucket", false, false},
-        {"gauge at the wellhead", "running: pressure above the pump's main", "gauge", false, false},
-        {"dip tape", "running: water level in the bore", "tape", false, false},
+        {"winding ohms", "pump wires off: ohms pair by pair at the top of the drop cable", "winding", dead, true},
+        {"cable insulation", "pump wires off: 500 V from each core to earth", "cable iso", dead, true},
+        {"core capacitance", "pump wires off: capacitance of each core to earth", "core C", dead, true},
+        {"volts on dead wires", "pump wires off, shaft at rest: DC volts pair by pair", "dead V", dead, true},
+        {"bridge diode test", "wires off: diode test from each output to both poles of the link, both ways", "diodes", dead, true},
+        {"input ohms", "ohms across the drive's input", "input", dead, true},
+        {"guard ohms", "ohms at the terminals of dry-run probe and float", "guards", dead, true},
+        {"array insulation", "array covered: 500 V from each pole to the frame", "array iso", dead, true},
+        {"open-circuit volts", "DC volts pole to pole at array, isolator and each string", "V_oc", lit, true},
+        {"module by module", "0 A by clamp, unplugged: DC volts of every module at its own leads", "module V", lit, true},
+        {"poles to earth", "DC volts from each pole to earth, meter of 10 Mohm", "to earth", lit, true},
+        {"short-circuit current", "rated link, array covered while fitting and removing: clamp on each string", "I_sc", lit, true},
+        {"link volts", "DC volts at the drive's input", "link V", running, true},
+        {"drops", "millivolts along the DC run and across the isolator", "drops", running, true},
+        {"output volts", "AC volts pair by pair, averaging meter", "out V", running, true},
+        {"DC volts on the output", "DC volts pair by pair at the output", "out DC", running, true},
+        {"line clamps", "AC clamp on each line", "lines A", running, true},
+        {"string clamps", "DC clamp on each string", "strings A", running, true},
+        {"clamp on all three", "AC clamp on the three lines together", "residual", running, true},
+        {"bleed-down", "isolator opened: link volts 20 s later", "bleed", running, true},
+        {"winding ohms, warm", "after the run, link proved dead, shaft at rest: wires off, ohms pair by pair", "warm", running, true},
+        {"bucket-and-stopwatch test", "water in a measured time", "bucket", running, false},
+        {"gauge at the wellhead", "pressure above the pump's rising main", "gauge", running, false},
+        {"dip meter", "water level in the bore", "dip", running, false},
     };
     return tests;
 }
@@ -237,6 +209,11 @@ double distance(const std::vector<Probe>& a, const std::vector<Probe>& b) {
         worst = std::max(worst, std::abs(a[n].value - b[n].value) / std::max(a[n].tolerance + b[n].tolerance, 1e-12));
     }
     return worst;
+}
+
+Sight sight(const std::vector<Probe>& ill, const std::vector<Probe>& healthy) {
+    const double d = distance(ill, healthy);
+    return d > 3.0 ? Sight::seen : d > 1.0 ? Sight::weak : Sight::blind;
 }
 
 std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::vector<site::Fault>& faults, double running_s) {
@@ -262,34 +239,33 @@ std::vector<Signature> blind_map(const Scenario& scenario, const BlindPlan& plan
     }
     const Readings healthy = carry_out(scenario, {}, plan.running_s);
     std::atomic<std::size_t> next{0}, done{0};
+    std::atomic<bool> stopped{false};
     std::exception_ptr trouble;
     std::mutex lock;
-    const auto work = [&] {
-        for (std::size_t n; (n = next++) < rows.size(); ++done) {
+    // Whoever runs into trouble, or is told to stop, stops the others: none takes a row any more.
+    const auto work = [&](bool tell) {
+        for (std::size_t n; !stopped && (n = next++) < rows.size();) {
             try {
                 rows[n].readings = carry_out(scenario, {rows[n].fault}, plan.running_s);
+                ++done;
+                if (tell && progress && !progress(static_cast<double>(done) / static_cast<double>(rows.size()))) stopped = true;
             } catch (...) {
                 const std::lock_guard hold(lock);
-                trouble = std::current_exception();
-                next = rows.size();
+                if (!trouble) trouble = std::current_exception();
+                stopped = true;
             }
         }
     };
     (void)with(Mode::dcv);
     {
         std::vector<std::jthread> more;
-        for (unsigned n = 1; n < std::max(1u, std::thread::hardware_concurrency()); ++n) more.emplace_back(work);
-        for (std::size_t n; (n = next++) < rows.size(); ++done) {
-            rows[n].readings = carry_out(scenario, {rows[n].fault}, plan.running_s);
-            if (progress) progress(static_cast<double>(done) / static_cast<double>(rows.size()));
-        }
+        for (unsigned n = 1; n < std::max(1u, std::thread::hardware_concurrency()); ++n) more.emplace_back(work, false);
+        work(true);
     }
     if (trouble) std::rethrow_exception(trouble);
+    if (stopped) return {};
     for (Signature& row : rows)
-        for (std::size_t t = 0; t < test_count; ++t) {
-            const double d = distance(row.readings[t], healthy[t]);
-            row.sight.push_back(d > 3.0 ? Sight::seen : d > 1.0 ? Sight::weak : Sight::blind);
-        }
+        for (std::size_t t = 0; t < test_count; ++t) row.sight.push_back(sight(row.readings[t], healthy[t]));
     // What no test sees is like everything healthy, and a badly held meter is not a fault of the site: neither says much here.
     const auto blind_all = [](const Signature& row) {
         return std::all_of(row.sight.begin(), row.sight.end(), [](Sight s) { return s == Sight::blind; });

@@ -24,8 +24,9 @@ struct FieldTest {
     const char* name;    // "winding ohms"
     const char* how;     // what is done, with what
     const char* short_;  // heading of a narrow column
-    bool dead;           // drive off and isolated; else running
-    bool electrical;     // with a meter; else bucket, gauge or tape
+    // dead: stopped, isolated, proved dead; lit: isolator open, but the modules live; running.
+    enum class When { dead, lit, running } when;
+    bool electrical;     // with a meter; else bucket, gauge or dip meter
 };
 const std::vector<FieldTest>& field_tests();
 
@@ -45,11 +46,14 @@ struct Signature {
 // Largest distance between two sets of readings, in units of what their tolerances leave open.
 double distance(const std::vector<Probe>& a, const std::vector<Probe>& b);
 
+Sight sight(const std::vector<Probe>& ill, const std::vector<Probe>& healthy);
+
 struct BlindPlan {
     std::string kind = {};   // this fault only, everywhere it can be and at five severities; empty: every fault once
     double running_s = 8.0;  // the site has run this long when the live tests are done: what takes time to show may need minutes
 };
-// One row for each fault of the plan that has a place on this site. progress(fraction) may be empty.
+// One row for each fault of the plan that has a place on this site. progress(fraction) may be empty; once it says false the work
+// stops and nothing comes back. What a test throws is thrown here, after all have stopped.
 std::vector<Signature> blind_map(const Scenario& scenario, const BlindPlan& plan = {}, const std::function<bool(double)>& progress = {});
 // The readings of all tests on this site with these faults.
 std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::vector<site::Fault>& faults, double running_s = 8.0);

@@ -7,6 +7,7 @@
 
 #include "bench/bench.hpp"
 #include "bench/hands.hpp"
+#include "bench/hazards.hpp"
 #include "meter/filter.hpp"
 #include "site/keys.hpp"
 #include "trace/statistics.hpp"
@@ -17,11 +18,11 @@ namespace {
 constexpr double chunk_s = 0.25;       // a live stretch is recorded in one go
 constexpr double still_step_s = 0.02;  // between two solutions of the resting network while a display is watched
 
-// Several signals over the same break points, added with their signs.
-void append(trace::Trace& wave, const trace::Recording& from, const std::vector<double>& signs) {
+// Several signals over the same break points, from a column on, added with their signs.
+void append(trace::Trace& wave, const trace::Recording& from, const std::vector<double>& signs, std::size_t column = 0) {
     for (std::size_t n = 0; n < from.rows(); ++n) {
         trace::Segment s{from.t0[n], from.t1[n], 0.0, 0.0};
-        for (std::size_t k = 0; k < signs.size(); ++k) s.y0 += signs[k] * from.y0[k][n], s.y1 += signs[k] * from.y1[k][n];
+        for (std::size_t k = 0; k < signs.size(); ++k) s.y0 += signs[k] * from.y0[column + k][n], s.y1 += signs[k] * from.y1[column + k][n];
         if (!wave.empty()) s.t0 = wave.back().t1;  // stretches meet but for rounding
         if (s.t1 > s.t0) wave.push_back(s);
     }
@@ -166,8 +167,7 @@ void Bench::arrive(const Held& h, trace::Trace& wave, std::vector<std::string>& 
 
 void Bench::finish(const Held& h, const std::vector<std::string>& notes, meter::Reading& r) const {
     r.warnings.insert(r.warnings.end(), notes.begin(), notes.end());
-    const auto more = cautions(*site_, h.probes, h.mode);
-    r.cautions.insert(r.cautions.begin(), more.begin(), more.end());
+    r.cautions = words(needs(scene(*site_, plant_->look(state_)), h.probes, h.mode, &h.spec));
 }
 
 meter::Reading Bench::read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, const meter::Context& extra) {
@@ -193,6 +193,34 @@ meter::Reading Bench::read(const meter::Spec& spec, meter::Mode mode, const Prob
     meter::Reading r = meter::read(h.spec, h.mode, wave, h.context);
     finish(h, notes, r);
     return r;
+}
+
+std::vector<std::optional<meter::Reading>> Bench::read_together(const std::vector<Look>& looks, double seconds) {
+    std::vector<Held> held;
+    std::vector<plant::Signal> signals;
+    for (const Look& look : looks) {
+        held.push_back(hold(look.spec, look.mode, look.probes, {}));
+        for (const std::string& name : held.back().names) signals.push_back(plant::signal(*site_, name));
+    }
+    plant::Recorder recorder(signals);
+    plant_->advance_turns(state_, seconds, recorder);
+    std::vector<std::optional<meter::Reading>> readings;
+    std::size_t column = 0;
+    for (Held& h : held) {
+        if (h.names.empty()) {
+            readings.emplace_back();
+            continue;
+        }
+        trace::Trace wave;
+        append(wave, recorder.recording, h.signs, column);
+        column += h.names.size();
+        std::vector<std::string> notes;
+        arrive(h, wave, notes);
+        h.context.fundamental_Hz.reset();  // found in the wave: over a stretch it has moved
+        readings.push_back(meter::read(h.spec, h.mode, wave, h.context));
+        finish(h, notes, *readings.back());
+    }
+    return readings;
 }
 
 meter::Watch Bench::watch(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds, const meter::Context& extra) {

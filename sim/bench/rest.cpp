@@ -127,7 +127,6 @@ meter::Reading Bench::read_driven(const meter::Spec& spec, meter::Mode mode, con
             const double i = solver->solve_with(source, volt).current(source);
             return std::isfinite(i) ? -i : 0.0;
         };
-        c.live = c.live && std::abs(p.current(0.0)) > 1e-9;
     }
     return meter::read(spec, mode, p, c);
 }

@@ -41,7 +41,8 @@ int induction_pole_pairs(const site::Works& works) {
 
 // Settles, then records: long enough for the sidebands of the slip, unless the user says how long.
 Analysis of_site(const Options& o) {
-    bench::Bench bench = make_bench(o.bench);
+    bench::Conduct conduct(o.bench.anyway);
+    bench::Bench bench = make_bench(o.bench, conduct);
     {
         Progress progress("settling");
         const auto settled = bench.settle(60.0, [&](double f) { return progress(f); });
@@ -194,7 +195,7 @@ Run add_analyse(CLI::App& app) {
     app.add_option("--out", o->out, "plot of spectra and space vectors: .svg, .pdf or .png")->type_name("FILE");
     app.add_flag("--json", o->json, "print one JSON object");
     app.footer("The site may also be a recording: a .csv (time in seconds, then the signals) or a COMTRADE .cfg.\n"
-               "Example: sunshaft analyse hill-orchard --fault broken-bars@rotor=0.2 --out spectra.svg");
+               "Example: sunshaft analyse hill-orchard --fault broken-bars@motor=0.2 --out spectra.svg");
     return [o] { return analyse(*o); };
 }
 

@@ -1,5 +1,8 @@
+#include <fmt/format.h>
 #include <unistd.h>
 
+#include <algorithm>
+#include <cmath>
 #include <cstdio>
 
 #include "bench/bench.hpp"
@@ -11,16 +14,63 @@ namespace sunshaft::cli {
 void add_bench_options(CLI::App& app, BenchOptions& options) {
     add_site_options(app, options.site);
     add_repeated(app, "--fault", options.faults, "KIND@PLACE=SEVERITY[@SECONDS]", "plant a fault; may be repeated");
-    add_repeated(app, "--do", options.acts, "ACT@PLACE[@SECONDS]", "carry out an act; may be repeated");
+    add_repeated(app, "--do", options.acts, "ACT@PLACE[@SECONDS]", "carry out an act of `sunshaft acts`; may be repeated");
+    app.add_flag("--anyway", options.anyway, "carry out what is refused as unsafe; it is counted");
 }
 
-bench::Bench make_bench(const BenchOptions& options) {
+bench::Bench make_bench(const BenchOptions& options, bench::Conduct& conduct, bool say_at_once) {
     const Scenario scenario = load(options.site);
-    const site::Works works = site::set_up(scenario);
+    site::Works works = site::set_up(scenario);
     bench::Edits edits;
     for (const std::string& text : options.faults) edits.faults.push_back(site::parse_fault(text, works));
     for (const std::string& text : options.acts) edits.acts.push_back(site::parse_act(text, works));
-    return bench::Bench(scenario, edits);
+    bench::Bench bench(scenario, edits);
+    const auto judge = [&conduct, say_at_once](const bench::Scene& now, const std::vector<site::Act>& acts) {
+        const auto said = bench::words(conduct.hazards());
+        conduct.before(now, acts);
+        for (const std::string& line : bench::words(conduct.hazards()))
+            if (say_at_once && std::find(said.begin(), said.end(), line) == said.end()) fmt::print(stderr, "before you touch: {}\n", line);
+    };
+    // The site as it stood before the first of them.
+    std::vector<site::Act> first;
+    for (const site::Fault& f : bench.edits().faults)
+        if (f.start <= 0.0) site::apply(works, f);
+    for (const site::Act& a : edits.acts)
+        if (a.time <= 0.0) first.push_back(a);
+    judge(bench::scene(works), first);
+    bench.ask([judge](bench::Bench& b, const std::vector<site::Act>& acts) {
+        judge(bench::scene(*b.site(), b.plant().look(b.state())), acts);
+    });
+    return bench;
+}
+
+void print_cautions(const std::vector<bench::Hazard>& hazards, std::FILE* to) {
+    for (const std::string& line : bench::words(hazards)) fmt::print(to, "before you touch: {}\n", line);
+}
+
+void print_unsafe(const bench::Conduct& conduct, std::FILE* to) {
+    for (const auto& step : conduct.unsafe())
+        for (const std::string& why : bench::reasons(step.hazards)) fmt::print(to, "unsafe: {}: {}\n", step.act, why);
+    if (const std::size_t n = conduct.unsafe().size(); n > 0) fmt::print(to, "unsafe steps: {}\n", n);
+}
+
+nlohmann::json hazards_json(const std::vector<bench::Hazard>& hazards) {
+    nlohmann::json list = nlohmann::json::array();
+    const auto figure = [](double x) { return x > 0.0 && std::isfinite(x) ? nlohmann::json(x) : nlohmann::json(nullptr); };
+    for (const bench::Hazard& h : hazards) {
+        nlohmann::json first = nlohmann::json::array();
+        for (const bench::First f : h.first) first.push_back(bench::name(f));
+        list.push_back({{"kind", bench::name(h.kind)}, {"where", h.where}, {"volt", figure(h.volts)}, {"joule", figure(h.joules)},
+                        {"ampere", figure(h.amps)}, {"metre", figure(h.metres)}, {"braking_volt", figure(h.braking_V)}, {"first", first},
+                        {"refused", h.refuse}, {"words", bench::words(h)}});
+    }
+    return list;
+}
+
+nlohmann::json unsafe_json(const bench::Conduct& conduct) {
+    nlohmann::json steps = nlohmann::json::array();
+    for (const auto& step : conduct.unsafe()) steps.push_back({{"act", step.act}, {"reasons", bench::reasons(step.hazards)}});
+    return {{"count", conduct.unsafe().size()}, {"steps", steps}};
 }
 
 Progress::Progress(const char* what) : what_(what), on_(isatty(STDERR_FILENO) != 0) {}
@@ -31,6 +81,11 @@ bool Progress::operator()(double fraction) {
     if (on_ && percent != shown_) {
         std::fprintf(stderr, "\r%s %3d %%", what_, percent);
         std::fflush(stderr);
+        shown_ = percent;
+    }
+    constexpr auto long_s = std::chrono::seconds(3);
+    if (!on_ && percent / 25 > std::max(shown_, 0) / 25 && percent < 100 && std::chrono::steady_clock::now() - begun_ > long_s) {
+        std::fprintf(stderr, "%s %d %%\n", what_, percent);
         shown_ = percent;
     }
     return true;

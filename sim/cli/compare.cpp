@@ -180,7 +180,8 @@ int compare(const Options& options) {
     if (!options.out.empty() && !report::is_plot(std::filesystem::path(options.out).extension().string()))
         throw site::BadInput(fmt::format("--out: {}: no such kind of file, expected a name ending in .svg, .pdf or .png", options.out));
     const report::Measured measured = report::read_measured(options.measured);
-    bench::Bench bench = make_bench(options.bench);
+    bench::Conduct conduct(options.bench.anyway);
+    bench::Bench bench = make_bench(options.bench, conduct);
     const std::vector<Pair> pairs = matched(measured, options, *bench.site());
     const std::vector<trace::Trace> waves = computed(bench, pairs);
     std::vector<trace::Trace> left;

@@ -18,7 +18,7 @@ using bench::Sight;
 using nlohmann::json;
 
 struct Options {
-    std::string blind;
+    std::string part, blind;
     bench::BlindPlan plan;
     SiteOptions site;
     bool json = false, markdown = false;
@@ -52,32 +52,67 @@ std::string range(const site::FaultRow& f) {
     return fmt::format("{:g} to {:g}{}{}, usual {:g}", f.least, f.most, *f.unit ? " " : "", f.unit, f.usual);
 }
 
+void print_whole(const site::FaultRow& f) {
+    fmt::print("\n{}: {}\n  {}\n", f.kind, f.title, f.what);
+    fmt::print("  places: {}; severity: {}\n", places_in_words(f), range(f));
+    fmt::print("  the owner notices: {}\n  caution: {}\n  to do: {}\n", f.owner_sees, f.caution, f.to_do);
+}
+
+// All of it, one kind or one group.
 int catalogue(const Options& o) {
-    json out = json::array();
-    std::string group;
-    if (o.markdown) fmt::print("| fault | what it is | places | severity | the owner notices | caution, first | to do |\n|---|---|---|---|---|---|---|\n");
+    std::vector<const site::FaultRow*> rows;
+    std::string groups;
     for (const auto& f : site::fault_catalogue()) {
-        if (o.json) {
-            out.push_back({{"kind", f.kind}, {"group", f.group}, {"title", f.title}, {"unit", f.unit}, {"least", number(f.least)},
-                           {"most", number(f.most)}, {"usual", number(f.usual)}, {"places", places_in_words(f)}, {"what", f.what},
-                           {"owner_sees", f.owner_sees}, {"to_do", f.to_do}, {"caution", f.caution}});
-            continue;
-        }
-        if (o.markdown) {
-            fmt::print("| `{}` | **{}.** {} | {} | {} | {} | {} | {} |\n", f.kind, f.title, f.what, places_in_words(f), range(f), f.owner_sees, f.caution, f.to_do);
-            continue;
-        }
-        if (group != f.group) fmt::print("{}{}\n", group.empty() ? "" : "\n", f.group), group = f.group;
-        fmt::print("  {:<28} {}\n", f.kind, f.title);
-        fmt::print("  {:<28}   {}\n", "", f.what);
-        fmt::print("  {:<28}   places: {}; severity: {}\n", "", places_in_words(f), range(f));
-        fmt::print("  {:<28}   the owner notices: {}\n", "", f.owner_sees);
-        fmt::print("  {:<28}   caution: {}\n", "", f.caution);
-        fmt::print("  {:<28}   to do: {}\n", "", f.to_do);
+        if (groups.find(f.group) == std::string::npos) groups += (groups.empty() ? "" : ", ") + std::string(f.group);
+        if (o.part.empty() || o.part == f.kind || o.part == f.group) rows.push_back(&f);
     }
-    if (o.json) fmt::print("{}\n", out.dump(2));
-    else if (!o.markdown) fmt::print("\nWhich field test sees which of them on a site, computed: sunshaft faults --blind hill-orchard\n");
+    if (rows.empty()) {
+        std::vector<std::string_view> kinds;
+        for (const auto& f : site::fault_catalogue()) kinds.emplace_back(f.kind);
+        const auto near = site::nearest(o.part, kinds);
+        throw site::BadInput(fmt::format("sunshaft faults: {}: is neither a kind nor a group, expected one of {} or a kind{}",
+                                         site::on_one_line(o.part), groups, near ? fmt::format(" (did you mean {}?)", *near) : ""));
+    }
+    if (o.json) {
+        json out = json::array();
+        for (const auto* f : rows)
+            out.push_back({{"kind", f->kind}, {"group", f->group}, {"title", f->title}, {"unit", f->unit}, {"least", number(f->least)},
+                           {"most", number(f->most)}, {"usual", number(f->usual)}, {"places", places_in_words(*f)}, {"what", f->what},
+                           {"owner_sees", f->owner_sees}, {"to_do", f->to_do}, {"caution", f->caution}});
+        fmt::print("{}\n", out.dump(2));
+        return 0;
+    }
+    if (o.markdown) {
+        fmt::print("| fault | what it is | places | severity | the owner notices | caution, first | to do |\n|---|---|---|---|---|---|---|\n");
+        for (const auto* f : rows)
+            fmt::print("| `{}` | **{}.** {} | {} | {} | {} | {} | {} |\n", f->kind, f->title, f->what, places_in_words(*f), range(*f), f->owner_sees, f->caution, f->to_do);
+        return 0;
+    }
+    std::string group;
+    for (const auto* f : rows) {
+        if (group != f->group) fmt::print("{}{}\n", group.empty() ? "" : "\n", group = f->group);
+        if (!o.part.empty()) print_whole(*f);
+        else fmt::print("  {:<28} {}\n", f->kind, f->title);
+    }
+    if (o.part.empty())
+        fmt::print("\nMore of one kind or one group, with its caution: sunshaft faults lost-phase, sunshaft faults \"pump and water\"\n"
+                   "Which field test sees which of them on a site, computed: sunshaft faults --blind hill-orchard\n");
     return 0;
+}
+
+const char* when_word(bench::FieldTest::When when) {
+    using enum bench::FieldTest::When;
+    return when == dead ? "dead" : when == lit ? "modules live" : "running";
+}
+const char* when_title(bench::FieldTest::When when) {
+    using enum bench::FieldTest::When;
+    return when == dead  ? "dead: stopped, isolated, link proved dead"
+           : when == lit ? "isolator open, modules live"
+                         : "drive running, only what no dead test answers";
+}
+bool gap_behind(std::size_t t) {
+    const auto& tests = bench::field_tests();
+    return t + 1 < tests.size() && (tests[t].when != tests[t + 1].when || tests[t].electrical != tests[t + 1].electrical);
 }
 
 const char* word(Sight s) { return s == Sight::seen ? "seen" : s == Sight::weak ? "weak" : "blind"; }
@@ -98,7 +133,7 @@ std::string names(const std::vector<bench::Signature>& rows, const std::vector<s
 void blind_json(const std::vector<bench::Signature>& rows, const Scenario& scenario) {
     json tests = json::array(), faults = json::array();
     for (const auto& t : bench::field_tests())
-        tests.push_back({{"name", t.name}, {"how", t.how}, {"drive", t.dead ? "off" : "running"}, {"electrical", t.electrical}});
+        tests.push_back({{"name", t.name}, {"how", t.how}, {"drive", t.when == bench::FieldTest::When::running ? "running" : "off"}, {"state", when_word(t.when)}, {"electrical", t.electrical}});
     for (const auto& row : rows) {
         json sight, parted = json::array();
         for (std::size_t t = 0; t < row.sight.size(); ++t) sight[bench::field_tests()[t].name] = word(row.sight[t]);
@@ -124,36 +159,60 @@ void blind_markdown(const std::vector<bench::Signature>& rows, const bench::Blin
     }
 }
 
-void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scenario, const bench::BlindPlan& plan) {
+// The short names of the tests, written downwards over their columns.
+void heading(std::size_t indent) {
     const auto& tests = bench::field_tests();
-    const auto gap_behind = [&](std::size_t t) {
-        return t + 1 < tests.size() && (tests[t].dead != tests[t + 1].dead || tests[t].electrical != tests[t + 1].electrical);
-    };
-    const auto heading = [&] {
-        std::string tens(42, ' '), ones = tens;
-        for (std::size_t t = 1; t <= tests.size(); ++t) {
-            tens += {t >= 10 ? static_cast<char>('0' + t / 10) : ' ', ' '};
-            ones += {static_cast<char>('0' + t % 10), ' '};
-            if (gap_behind(t - 1)) tens += "  ", ones += "  ";
+    std::size_t high = 0;
+    for (const auto& t : tests) high = std::max(high, std::string_view(t.short_).size());
+    for (std::size_t line = 0; line < high; ++line) {
+        std::string text(indent, ' ');
+        for (std::size_t t = 0; t < tests.size(); ++t) {
+            const std::string_view name = tests[t].short_;
+            const std::size_t above = high - name.size();
+            text += {line < above ? ' ' : name[line - above], ' '};
+            if (gap_behind(t)) text += "  ";
         }
-        fmt::print("{}\n{}\n", tens, ones);
-    };
-    fmt::print("{}: which field test sees which fault\n", scenario.site.name);
-    fmt::print("  # seen    + weak    . blind    computed at {}, against the bands of the meters used; running: for {:g} s\n\n",
-               plan.kind.empty() ? "the usual severity" : "five severities in every place", plan.running_s);
-    fmt::print("drive off and isolated\n");
-    for (std::size_t t = 0; t < tests.size(); ++t) {
-        if (t > 0 && tests[t].dead != tests[t - 1].dead) fmt::print("drive running (dead tests come first)\n");
-        fmt::print("  {:>2}  {:<28} {}\n", t + 1, tests[t].name, tests[t].how);
+        fmt::print("{}\n", text.substr(0, text.find_last_not_of(' ') + 1));
     }
+}
+
+void legend() {
+    const auto& tests = bench::field_tests();
+    for (std::size_t t = 0; t < tests.size(); ++t) {
+        if (t == 0 || tests[t].when != tests[t - 1].when) fmt::print("{}\n", when_title(tests[t].when));
+        fmt::print("  {:<10} {:<26} {}\n", tests[t].short_, tests[t].name, tests[t].how);
+    }
+}
+
+// What the tests want before them, dead ones and live ones.
+void blind_cautions(const Scenario& scenario) {
+    const site::Works works = site::set_up(scenario);
+    site::Works dead = works;
+    dead.array.plus.contact.open = dead.array.minus.contact.open = true;
+    for (site::Phase& phase : dead.phases) phase.terminal.open = true;
+    print_cautions(bench::joined(bench::needs(bench::scene(dead), {"lead.u", "lead.v", ""}, meter::Mode::ohm),
+                                 bench::needs(bench::scene(works), {"drive.u", "drive.v", ""}, meter::Mode::acv)), stdout);
+    fmt::print("\n");
+}
+
+void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scenario, const bench::BlindPlan& plan) {
+    constexpr std::size_t indent = 42;
+    const bool one = !plan.kind.empty();
+    blind_cautions(scenario);
+    fmt::print("{}: which field test sees {}\n", scenario.site.name, one ? plan.kind : "which fault");
+    fmt::print("  # seen    + weak    . blind    computed at {}, against the bands of the meters used; running: for {:g} s\n\n",
+               one ? "five severities in every place" : "the usual severity", plan.running_s);
+    if (one) heading(indent);
+    else legend();
+    const auto& tests = bench::field_tests();
     std::string group;
     for (const auto& row : rows) {
-        if (group != row.group) {
+        if (!one && group != row.group) {
             fmt::print("\n{}\n", group = row.group);
-            heading();
+            heading(indent);
         }
-        std::string line = plan.kind.empty() ? fmt::format("  {} @{}", row.fault.kind, row.fault.place) : "  " + name(row, plan);
-        line.resize(std::max<std::size_t>(line.size() + 1, 42), ' ');
+        std::string line = one ? "  " + name(row, plan) : fmt::format("  {} @{}", row.fault.kind, row.fault.place);
+        line.resize(std::max<std::size_t>(line.size() + 1, indent), ' ');
         for (std::size_t t = 0; t < row.sight.size(); ++t) {
             line += row.sight[t] == Sight::seen ? "# " : row.sight[t] == Sight::weak ? "+ " : ". ";
             if (gap_behind(t)) line += "  ";
@@ -164,23 +223,24 @@ void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scena
     for (std::size_t n = 0; n < rows.size(); ++n)
         if (std::all_of(rows[n].sight.begin(), rows[n].sight.end(), [](Sight s) { return s == Sight::blind; })) none.push_back(n);
     if (!none.empty()) fmt::print("\nNo test sees: {}. Only looking, settings or another weather find these.\n", names(rows, none, plan));
-    fmt::print("\nThese tests cannot tell apart\n");
+    std::string apart, parted;
     std::vector<bool> told(rows.size(), false);
     for (std::size_t n = 0; n < rows.size(); ++n) {
+        for (const auto& p : rows[n].parted)
+            if (p.other > n) parted += fmt::format("  {} from {}: by {}\n", name(rows[n], plan), name(rows[p.other], plan), tests[p.test].name);
         if (told[n] || rows[n].alike.empty() || std::find(none.begin(), none.end(), n) != none.end()) continue;
-        fmt::print("  {}: {}\n", name(rows[n], plan), names(rows, rows[n].alike, plan));
+        apart += fmt::format("  {}: {}\n", name(rows[n], plan), names(rows, rows[n].alike, plan));
         for (const std::size_t k : rows[n].alike) told[k] = true;
     }
-    fmt::print("\nTold apart without a meter only\n");
-    for (std::size_t n = 0; n < rows.size(); ++n)
-        for (const auto& p : rows[n].parted)
-            if (p.other > n) fmt::print("  {} from {}: by {}\n", name(rows[n], plan), name(rows[p.other], plan), tests[p.test].name);
+    if (!apart.empty()) fmt::print("\nThese tests cannot tell apart\n{}", apart);
+    if (!parted.empty()) fmt::print("\nTold apart without a meter only\n{}", parted);
 }
 
 int run(const Options& o) {
     if (o.json && o.markdown) throw site::BadInput("--json, --markdown: expected one of them");
     const bool planned = !o.plan.kind.empty() || o.plan.running_s != bench::BlindPlan{}.running_s;
     if (o.blind.empty() && planned) throw site::BadInput("--kind, --for: expected --blind SITE with them");
+    if (!o.part.empty() && !o.blind.empty()) throw site::BadInput("KIND, --blind: expected one of them (with --blind: --kind KIND)");
     if (o.blind.empty()) return catalogue(o);
     if (!o.plan.kind.empty() && !site::find_fault(o.plan.kind)) throw site::BadInput(fmt::format("--kind: {}: expected a kind of `sunshaft faults`", o.plan.kind));
     SiteOptions site = o.site;
@@ -202,13 +262,14 @@ int run(const Options& o) {
 
 Run add_faults(CLI::App& app) {
     auto o = std::make_shared<Options>();
+    app.add_option("part", o->part, "only this kind, or this group, and all about it")->type_name("KIND|GROUP");
     app.add_option("--blind", o->blind, "compute which field test sees which fault on this site")->type_name("SITE");
     app.add_option("--kind", o->plan.kind, "with --blind: this fault only, in every place and at five severities")->type_name("KIND");
     app.add_option("--for", o->plan.running_s, "with --blind: seconds the site has run when the live tests are done")->capture_default_str()->check(within(1.0, 3600.0));
     add_repeated(app, "--set", o->site.set, "KEY=VALUE", "with --blind: change a scenario key; may be repeated");
     app.add_flag("--json", o->json, "print JSON");
     app.add_flag("--markdown", o->markdown, "print a table for a manual");
-    app.footer("Example: sunshaft faults --blind hill-orchard");
+    app.footer("Example: sunshaft faults lost-phase\n         sunshaft faults \"cable and splice\"\n         sunshaft faults --blind hill-orchard");
     return [o] { return run(*o); };
 }
 

@@ -1,6 +1,7 @@
 // sunshaft points, modules: what there is.
 #include <fmt/format.h>
 
+#include <cctype>
 #include <memory>
 #include <nlohmann/json.hpp>
 
@@ -14,6 +15,16 @@ namespace {
 
 using nlohmann::json;
 
+// The part of the site a point belongs to: the heading it is listed under.
+std::string part_of(const site::PointInfo& point) {
+    const std::string stem = point.name.substr(0, point.name.find_first_of(".+-"));
+    if (stem.size() > 1 && stem[0] == 's' && std::isdigit(static_cast<unsigned char>(stem[1]))) return "string " + stem.substr(1);
+    if (stem == "array" || stem == "iso" || stem == "dc" || stem == "link") return "DC side";
+    if (stem == "dry" || stem == "float") return "guards";
+    if (stem == "frame" || stem == "casing" || stem == "earth" || stem == "pe") return "metal and earth";
+    return "output, cable and motor";
+}
+
 int points(const SiteOptions& options, bool as_json) {
     const site::Works works = site::set_up(load(options));
     const auto list = site::points(works);
@@ -24,9 +35,12 @@ int points(const SiteOptions& options, bool as_json) {
         return 0;
     }
     for (const bool clamp : {false, true}) {
-        fmt::print("{}\n", clamp ? "\nfor a clamp:" : "for the leads:");
-        for (const auto& p : list)
-            if (p.clamp == clamp) fmt::print("  {:<10} {}{}\n", p.name, p.where, p.reachable ? "" : " (out of reach: teaching only)");
+        std::string group;
+        for (const auto& p : list) {
+            if (p.clamp != clamp) continue;
+            if (group != part_of(p)) fmt::print("{}{}, {}\n", group.empty() && !clamp ? "" : "\n", group = part_of(p), clamp ? "for a clamp" : "for the leads");
+            fmt::print("  {:<10} {}{}\n", p.name, p.where, p.reachable ? "" : " (out of reach: teaching only)");
+        }
     }
     return 0;
 }

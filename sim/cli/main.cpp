@@ -32,6 +32,7 @@ constexpr Verb verbs[] = {
     {"analyse", "Harmonics, sequence components and signatures of a site or a recording", add_analyse},
     {"compare", "Lay a recorded waveform over the computed one", add_compare},
     {"points", "List the test points of a site", add_points},
+    {"acts", "List what can be done on a site, with its cautions", add_acts},
     {"faults", "List the fault catalogue", add_faults},
     {"meters", "List the meters, or check one and try it on standard waves", add_meters},
     {"modules", "List the module table", add_modules},
@@ -42,6 +43,19 @@ constexpr Verb verbs[] = {
 int bad_input(const std::string& line) {
     fmt::print(stderr, "{}\n", site::on_one_line(line, 2000));
     return 2;
+}
+
+// The answer is no: the reason, the right order, and how to insist.
+int refused(const bench::Refused& why, bool json) {
+    const std::string order = bench::order(why.hazards);
+    if (json)
+        fmt::print("{}\n", nlohmann::json{{"refused", {{"act", why.act}, {"reasons", bench::reasons(why.hazards)}, {"order", order}}},
+                                          {"hazards", hazards_json(why.hazards)},
+                                          {"cautions", bench::words(why.hazards)}}.dump(2));
+    fmt::print(stderr, "refused: {}\n", why.act);
+    for (const std::string& reason : bench::reasons(why.hazards)) fmt::print(stderr, "  {}\n", reason);
+    fmt::print(stderr, "  In this order: {}\n  --anyway carries it out here and counts it as unsafe.\n", order);
+    return 1;
 }
 
 std::string unknown_verb(std::string_view word) {
@@ -88,6 +102,8 @@ int answer(int argc, char** argv) {
         return delivered(app.exit(wanted_help), who);
     } catch (const CLI::ParseError& error) {
         return bad_input(fmt::format("{}: {} (see {} --help)", who, error.what(), who));
+    } catch (const bench::Refused& error) {
+        return refused(error, std::find(argv, argv + argc, std::string_view("--json")) != argv + argc);
     } catch (const site::BadInput& error) {
         return bad_input(error.what());
     } catch (const meter::SpecError& error) {

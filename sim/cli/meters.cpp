@@ -38,18 +38,34 @@ json meter_json(const meter::Spec& s) {
             {"category_V", s.category_V}};
 }
 
+// What a meter is taken for: the group it is listed in.
+const char* group(const meter::Spec& s) {
+    if (s.has(meter::Mode::insulation)) return "insulation testers";
+    if (s.has(meter::Mode::aca) || s.has(meter::Mode::dca)) return "clamps";
+    return "meters with two leads";
+}
+
 int list(bool as_json) {
-    json out = json::array();
-    for (const auto& s : meter::load_specs(meter::shipped_meters())) {
-        if (as_json) {
-            out.push_back(meter_json(s));
-            continue;
-        }
-        std::string modes;
-        for (const auto& [mode, function] : s.functions) modes += fmt::format(" {}", meter::mode_name(mode));
-        fmt::print("{:<24} {}\n{:<24} {}\n{:<24} modes:{}\n", stem(s), s.name, "", s.description, "", modes);
+    const auto specs = meter::load_specs(meter::shipped_meters());
+    if (as_json) {
+        json out = json::array();
+        for (const auto& s : specs) out.push_back(meter_json(s));
+        fmt::print("{}\n", out.dump(2));
+        return 0;
     }
-    if (as_json) fmt::print("{}\n", out.dump(2));
+    for (const std::string wanted : {"meters with two leads", "clamps", "insulation testers"}) {
+        fmt::print("{}\n", wanted);
+        for (const auto& s : specs) {
+            if (group(s) != wanted) continue;
+            std::string modes;
+            for (const auto& [mode, function] : s.functions) modes += fmt::format(" {}", meter::mode_name(mode));
+            constexpr const char* roman[] = {"not rated", "", "CAT II", "CAT III", "CAT IV"};
+            fmt::print("  {:<24} {}, {}{}\n  {:<24} {}\n  {:<24} modes:{}\n", stem(s), s.name, roman[s.category],
+                       s.category ? fmt::format(" {:.0f} V", s.category_V) : "", "", s.description, "", modes);
+        }
+        fmt::print("\n");
+    }
+    fmt::print("One of them on the standard waves: sunshaft meters true-rms\n");
     return 0;
 }
 

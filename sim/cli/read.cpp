@@ -1,6 +1,7 @@
 // sunshaft read: what a meter shows at two points, and why.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <memory>
@@ -95,6 +96,17 @@ void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, c
     print_words(r);
 }
 
+// What the drive does, with the last trip's reason where it has tripped; nothing where there is no drive.
+std::string drive_line(bench::Bench& b) {
+    if (b.site()->works.supply.kind == site::Supply::Kind::mains) return "";
+    const drive::Phase now = b.state().control.phase;
+    std::string line = drive::phase_words(now);
+    if (now != drive::Phase::tripped && now != drive::Phase::locked) return line;
+    const auto& events = b.events();
+    const auto trip = std::find_if(events.rbegin(), events.rend(), [](const drive::LogEntry& e) { return e.phase == drive::Phase::tripped; });
+    return trip == events.rend() ? line : fmt::format("{}; at {:.1f} s {}", line, trip->t, drive::words(*trip));
+}
+
 void print(const meter::Watch& w, const meter::Spec& spec, meter::Mode mode, const Options& o) {
     print_head(w.reading, spec, mode, o);
     const std::string unit(meter::unit_of(mode));
@@ -136,7 +148,8 @@ void place_leads(bench::Bench& bench, const Options& o) {
 }
 
 int read(const Options& o) {
-    bench::Bench bench = make_bench(o.bench);
+    bench::Conduct conduct(o.bench.anyway);
+    bench::Bench bench = make_bench(o.bench, conduct, false);
     plant::Settled settled;
     const bool timed = o.at >= 0.0 || o.inrush();
     {
@@ -152,9 +165,14 @@ int read(const Options& o) {
         if (o.json) {
             nlohmann::json j = report::gauge_json(o.red, g);
             j["drive"] = report::drive_json(bench);
+            j["cautions"] = bench::words(conduct.hazards());
+            j["unsafe"] = unsafe_json(conduct);
             fmt::print("{}\n", j.dump(2));
+        } else {
+            print_cautions(conduct.hazards(), stdout);
+            fmt::print("{}: {:.6g} {} ({})\n", o.red, g.value, g.unit, g.how);
+            print_unsafe(conduct, stdout);
         }
-        else fmt::print("{}: {:.6g} {} ({})\n", o.red, g.value, g.unit, g.how);
         return 0;
     }
     const bench::Probes probes{o.red, o.black, o.around};
@@ -173,13 +191,21 @@ int read(const Options& o) {
     extra.test_V = o.test_V;
     if (o.coupled_F > 0.0) extra.source_F = o.coupled_F;
     if (std::isfinite(o.temperature)) extra.temperature_degC = o.temperature;
+    conduct.before(bench::scene(*bench.site(), bench.plant().look(bench.state())), probes, mode, &spec);
     const auto tell = [&](auto seen, meter::Reading& r, auto json) {
+        r.cautions = bench::words(conduct.hazards());
         if (!timed && !settled.settled) r.warnings.push_back("not settled");
         if (!timed && settled.discharging)
             r.warnings.push_back(fmt::format("the link is cut off and still bleeds: {:.0f} V on it, {:.0f} s after", bench.state().x[plant::v_cap], settled.seconds));
-        if (!o.json) return print(seen, spec, mode, o);
+        if (!o.json) {
+            print(seen, spec, mode, o);
+            if (const std::string line = drive_line(bench); !line.empty()) fmt::print("\n  drive: {}\n", line);
+            return print_unsafe(conduct, stdout);
+        }
         nlohmann::json j = json(seen);
         j["drive"] = report::drive_json(bench);
+        j["hazards"] = hazards_json(conduct.hazards());
+        j["unsafe"] = unsafe_json(conduct);
         fmt::print("{}\n", j.dump(2));
     };
     if (o.inrush()) {

@@ -98,10 +98,15 @@ int run(const Options& o) {
     if (!held && !kind.empty() && kind != ".csv")
         throw site::BadInput(fmt::format("--out: {}: no such kind of file, expected a name ending in .csv, .json, .cfg (COMTRADE), .wav, .svg, .pdf or .png", o.out));
     if (!o.out.empty() && o.signals.empty()) throw site::BadInput("--signals: missing, expected what is to be written");
-    bench::Bench bench = make_bench(o.bench);
+    bench::Conduct conduct(o.bench.anyway);
+    bench::Bench bench = make_bench(o.bench, conduct);
     std::vector<plant::Signal> signals;
     for (const std::string& name : split(o.signals)) signals.push_back(plant::signal(*bench.site(), name));
-    if (held) return run_held(o, bench, signals, kind);
+    if (held) {
+        const int status = run_held(o, bench, signals, kind);
+        print_unsafe(conduct, stderr);
+        return status;
+    }
     Progress progress("running");
     if (signals.empty()) {
         const double end = o.seconds;
@@ -123,6 +128,7 @@ int run(const Options& o) {
     }
     progress.done();
     finish(o, bench);
+    print_unsafe(conduct, stderr);
     return 0;
 }
 

@@ -40,14 +40,16 @@ void print_row(bench::Bench& bench, const Row& row, const std::vector<meter::Spe
 }
 
 int sheet(const BenchOptions& options) {
-    bench::Bench bench = make_bench(options);
+    bench::Conduct conduct(options.anyway);
+    bench::Bench bench = make_bench(options, conduct, false);
     const site::Works works = bench.site()->works;
     fmt::print("{}\n{}\n\n", bench.scenario().site.name, bench.scenario().site.description);
-    for (const auto& c : bench::cautions(*bench.site(), {"array+", "drive.u", ""}, Mode::ohm)) fmt::print("before you touch: {}\n", c);
-
     const std::vector<meter::Spec> volts = {meter::find_spec("average"), meter::find_spec("true-rms")};
     const std::vector<meter::Spec> clamps = {meter::find_spec("clamp-ac")};
-    fmt::print("\n{:<28} {:<20} {:>12} {:<20} {:>12}\n", "", "", "averaging", "(band)", "true rms");
+    const auto head = [&](const char* what, std::vector<bench::Hazard> first) {
+        print_cautions(first, stdout);
+        fmt::print("\n{:<28} {:<20} {:>12} {:<20} {:>12}\n", what, "", "averaging", "(band)", "true rms");
+    };
     if (works.supply.kind == site::Supply::Kind::array) {
         // The drive off, the isolator open: the array by itself, and the dead tests.
         bench::Edits off = bench.edits();
@@ -55,6 +57,10 @@ int sheet(const BenchOptions& options) {
         off.acts.push_back({"pull", "pump", 0.0});
         bench::Bench dead(bench.scenario(), off);
         dead.settle();
+        const bench::Scene now = bench::scene(*dead.site(), dead.plant().look(dead.state()));
+        auto first = bench::joined(conduct.hazards(), bench::needs(now, {"lead.u", "lead.v", ""}, Mode::ohm));
+        for (const meter::Spec& m : volts) first = bench::joined(std::move(first), bench::needs(now, {"array+", "array-", ""}, Mode::dcv, &m));
+        head("drive off and isolated", first);
         print_row(dead, {"array, isolator open", {"array+", "array-", ""}, Mode::dcv}, volts);
         for (std::size_t s = 0; s < works.array.strings.size(); ++s)
             print_row(dead, {"first module by itself", {fmt::format("s{}.m1+", s + 1), fmt::format("s{}.m1-", s + 1), ""}, Mode::dcv}, volts);
@@ -62,11 +68,18 @@ int sheet(const BenchOptions& options) {
             print_row(dead, {"winding, wires pulled", {site::phase_point("lead", k), site::phase_point("lead", (k + 1) % 3), ""}, Mode::ohm}, volts);
     }
     const auto settled = bench.settle();
+    const bench::Scene now = bench::scene(*bench.site(), bench.plant().look(bench.state()));
+    auto first = works.supply.kind == site::Supply::Kind::array ? std::vector<bench::Hazard>{} : conduct.hazards();
+    for (const meter::Spec& m : volts) first = bench::joined(std::move(first), bench::needs(now, {"drive.u", "drive.v", ""}, Mode::acv, &m));
+    fmt::print("\n");
+    head("drive running", first);
     for (const Row& row : running_rows(works)) print_row(bench, row, meter::takes_clamp(row.mode) ? clamps : volts);
     if (works.water.pump.index() != 0)
-        fmt::print("{:<28} {:<20} {:>9.2f} m3/h  at {:.1f} m\n", "bucket and watch", "flow", 3600 * bench.gauge("flow").value, bench.gauge("head").value);
+        fmt::print("{:<28} {:<20} {:>9.2f} m3/h  at {:.1f} m\n", "bucket-and-stopwatch test", "flow", 3600 * bench.gauge("flow").value, bench.gauge("head").value);
     if (!settled.settled) fmt::print("not settled after {:.0f} s\n", settled.seconds);
-    fmt::print("\nat {:.0f} W/m2 and {:.0f} degC modules; with other sun the volts move, the ratios hardly.\n", works.array.sunlight(), works.array.module_degC);
+    if (works.supply.kind == site::Supply::Kind::array)
+        fmt::print("\nat {:.0f} W/m2 and {:.0f} degC modules; with other sun the volts move, the ratios hardly.\n", works.array.sunlight(), works.array.module_degC);
+    print_unsafe(conduct, stdout);
     return 0;
 }
 

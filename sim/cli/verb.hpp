@@ -2,11 +2,15 @@
 #pragma once
 
 #include <CLI/CLI.hpp>
+#include <chrono>
+#include <cstdio>
 #include <functional>
+#include <nlohmann/json.hpp>
 #include <string>
 #include <vector>
 
 #include "bench/bench.hpp"
+#include "bench/hazards.hpp"
 #include "site/scenario.hpp"
 
 namespace sunshaft::cli {
@@ -23,6 +27,7 @@ Run add_proof(CLI::App& app);
 Run add_sheet(CLI::App& app);
 Run add_run(CLI::App& app);
 Run add_points(CLI::App& app);
+Run add_acts(CLI::App& app);
 Run add_faults(CLI::App& app);
 Run add_meters(CLI::App& app);
 Run add_modules(CLI::App& app);
@@ -45,11 +50,19 @@ Scenario load(const SiteOptions& options);
 struct BenchOptions {
     SiteOptions site;
     std::vector<std::string> faults, acts;
+    bool anyway = false;
 };
 void add_bench_options(CLI::App& app, BenchOptions& options);
-bench::Bench make_bench(const BenchOptions& options);
+// Every act is judged by the conduct before it is done, at its time; it must outlive the bench. say_at_once: its cautions go to standard
+// error there and then, else the verb prints those of conduct.hazards() before its reading. Throws bench::Refused.
+bench::Bench make_bench(const BenchOptions& options, bench::Conduct& conduct, bool say_at_once = true);
+void print_cautions(const std::vector<bench::Hazard>& hazards, std::FILE* to);
+// What was done although it is unsafe: as lines, nothing where there is nothing, and for JSON.
+void print_unsafe(const bench::Conduct& conduct, std::FILE* to);
+nlohmann::json unsafe_json(const bench::Conduct& conduct);
+nlohmann::json hazards_json(const std::vector<bench::Hazard>& hazards);
 
-// A line of progress on standard error, only where that is a terminal.
+// A line of progress on standard error: kept up to date where that is a terminal, else a line every quarter of work that takes long.
 class Progress {
   public:
     explicit Progress(const char* what);
@@ -61,6 +74,7 @@ class Progress {
     const char* what_;
     bool on_;
     int shown_ = -1;
+    std::chrono::steady_clock::time_point begun_ = std::chrono::steady_clock::now();
 };
 
 // An option that may be given several times with one value each, and does not swallow what follows.

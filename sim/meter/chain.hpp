@@ -33,7 +33,5 @@ void explain_wave(const Spec& spec, Mode mode, const Context& context, const Cha
 // What the hand that holds the meter does to a reading: leads that keep a share, a battery that has run down. Says nothing where
 // both are as they should be.
 void explain_hand(const Context& context, Words& say);
-// What must be read before the probes touch anything.
-void add_cautions(const Spec& spec, Mode mode, const Context& context, double highest_V, Reading& reading);
 
 }  // namespace sunshaft::meter

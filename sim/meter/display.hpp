@@ -45,7 +45,6 @@ class Words {
     std::string shown(double rounded);
     void say(std::string sentence) { reading_.reasons.push_back(std::move(sentence)); }
     void warn(std::string sentence) { reading_.warnings.push_back(std::move(sentence)); }
-    void caution(std::string sentence) { reading_.cautions.push_back(std::move(sentence)); }
 
   private:
     Reading& reading_;

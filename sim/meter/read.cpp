@@ -256,7 +256,6 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
          d.over ? "over range" : "shown",
          r.unit});
     explain_wave(spec, mode, ctx, c, r);
-    add_cautions(spec, mode, ctx, takes_clamp(mode) ? 0.0 : std::max(std::fabs(c.wave.mean), c.wave.rms), r);
     return r;
 }
 

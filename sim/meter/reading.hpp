@@ -56,7 +56,7 @@ struct Reading {
     std::vector<std::string> reasons;  // first what happened; 2 to 5 sentences
     std::vector<Figure> figures;       // every number the reasons use
     std::vector<std::string> warnings;
-    std::vector<std::string> cautions;  // to be read before the probes touch anything
+    std::vector<std::string> cautions;  // to be read before the probes touch anything; the bench fills them in (bench/hazards.hpp)
 };
 
 struct Context {
@@ -66,9 +66,6 @@ struct Context {
     std::optional<double> link_V;          // mean link voltage
     std::optional<double> source_ohm;      // Thevenin resistance the probes see
     std::optional<double> source_F;        // ... or the capacitance a coupled (ghost) voltage came through
-    std::optional<double> earth_V;         // highest working voltage to earth at the probes, for the category
-    bool live = true;                      // anything with energy in it stands behind the probes
-    bool from_array = false;               // fed by modules without an isolator in between: live in any light
     bool output = false;                   // these are terminals of the drive's output or the motor's cable
     bool ideal_six_step = false;  // these are a stiff six-step output's terminals: the ratio to the link does not move with the sun
     std::optional<double> manual_range;  // full scale; empty: auto

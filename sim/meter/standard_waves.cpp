@@ -37,7 +37,6 @@ std::vector<StandardRow> standard_readings(const Spec& spec) {
             StandardRow row{w.name, peak, {}, {}};
             Context context;
             context.fundamental_Hz = f;
-            context.live = false;
             if (w.carrier_Hz > 0.0) context.carrier_Hz = w.carrier_Hz;
             for (Mode mode : modes) row.readings.emplace_back(mode, read(spec, mode, w.trace, context));
             row.truth = row.readings.front().second.truth;

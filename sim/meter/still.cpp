@@ -387,7 +387,6 @@ Reading read(const Spec& spec, Mode mode, const Passive& circuit, const Context&
         bench.capacitance();
     else
         bench.ohms();
-    add_cautions(spec, mode, ctx, 0.0, r);
     return r;
 }
 

@@ -60,43 +60,28 @@ Places restart_places(const Works& works) {
 
 const std::vector<ActRow>& act_catalogue() {
     static const std::vector<ActRow> rows = {
-        {"open", "part an isolator, fuse or connector", parting_places,
-         [](Works& w, const std::string& place) { part(w, place, true); },
-         "Never part a connector or fuse under load: stop the drive and open the isolator first. Modules stay "
-         "live in light."},
-        {"close", "join it again", parting_places,
-         [](Works& w, const std::string& place) { part(w, place, false); },
-         "Join connectors with the isolator open; check polarity before closing it."},
-        {"pull", "pull the pump wires (all three or one) or a guard's wires off the drive", wire_places,
-         [](Works& w, const std::string& place) { pull(w, place, true); },
-         "Stop, isolate, wait for the link to discharge, prove dead pole to pole and to earth, wait until "
-         "back-spin has ended."},
-        {"restore", "put pulled wires back", wire_places,
-         [](Works& w, const std::string& place) { pull(w, place, false); },
-         "Isolate and prove dead first; keep the phase order, or the pump turns backwards."},
+        {"open", "open the isolator, take out a fuse, unplug a connector", parting_places,
+         [](Works& w, const std::string& place) { part(w, place, true); }},
+        {"close", "close the isolator, put a fuse back, plug a connector together", parting_places,
+         [](Works& w, const std::string& place) { part(w, place, false); }},
+        {"pull", "disconnect the pump wires (all three or one) or a guard's wires at the drive", wire_places,
+         [](Works& w, const std::string& place) { pull(w, place, true); }},
+        {"restore", "put disconnected wires back", wire_places,
+         [](Works& w, const std::string& place) { pull(w, place, false); }},
         {"jumper", "bridge a guard at the drive's terminals", guard_places,
-         [](Works& w, const std::string& place) { guard_at(w, place)->jumper = true; },
-         "Only with water measured above the intake, someone at the switch and a time limit; it comes out "
-         "again."},
+         [](Works& w, const std::string& place) { guard_at(w, place)->jumper = true; }},
         {"unjumper", "take the jumper out", guard_places,
-         [](Works& w, const std::string& place) { guard_at(w, place)->jumper = false; },
-         "Write it down: the guard is back."},
+         [](Works& w, const std::string& place) { guard_at(w, place)->jumper = false; }},
         {"restart", "isolator off, wait until the drive's electronics are dark, isolator on again", restart_places,
-         [](Works& w, const std::string&) { part(w, "isolator", true); },
-         "Dark lamps prove nothing: this frees a control that hangs, it does not make the link dead. Where it does not help: "
-         "isolator off and the array covered, wait for the link, then both back."},
+         [](Works& w, const std::string&) { part(w, "isolator", true); }},
         {"short", "short the array at the isolator, to clamp its short-circuit current", array_place,
-         [](Works& w, const std::string&) { w.array.shorted = true; },
-         "Isolator open first and the array covered while the link is put on; a link and leads rated for the array's voltage and current, "
-         "never a screwdriver. Uncover, read the clamp, cover again, and only then take the link off: lifted in light it draws an arc."},
+         [](Works& w, const std::string&) { w.array.shorted = true; }},
         {"unshort", "take the shorting link off", array_place,
-         [](Works& w, const std::string&) { w.array.shorted = false; },
-         "Cover the array first: a link lifted in light draws an arc that does not go out."},
+         [](Works& w, const std::string&) { w.array.shorted = false; }},
         {"cover", "cover the modules against light", array_place,
-         [](Works& w, const std::string&) { w.array.covered = true; },
-         "Opaque and complete: a cover that lets light through leaves the full voltage."},
+         [](Works& w, const std::string&) { w.array.covered = true; }},
         {"uncover", "take the cover off", array_place,
-         [](Works& w, const std::string&) { w.array.covered = false; }, "Full voltage is back at once."},
+         [](Works& w, const std::string&) { w.array.covered = false; }},
     };
     return rows;
 }

@@ -52,8 +52,7 @@ struct ActRow {
     const char* what;
     std::vector<std::string> (*places)(const Works&);
     void (*apply)(Works&, const std::string& place);
-    const char* caution;
-};
+};  // what it can bring: bench/hazards.hpp
 const std::vector<ActRow>& act_catalogue();
 Act parse_act(const std::string& text, const Works& works);  // "ACT@PLACE@SECONDS"
 void apply(Works& works, const Act& act);

@@ -23,14 +23,13 @@ std::vector<FaultRow> cable_faults() {
              joint.open = true;
              joint.leak_ohm = open_circuit;
          },
-         "One of the three conductors is interrupted: at the drive's terminal, in the drop cable, at the "
-         "splice or in the motor's lead.",
-         "The motor hums and does not start, or runs on weakly and hot; little or no water.",
-         "Clamp the three lines while running, or measure the winding pair by pair from the top of the drop "
-         "cable, wires off "
-         "the drive; core capacitance tells how far down the break is; then mend terminal, cable or splice.",
+         "One of the three conductors is interrupted: at the drive's terminal, in the drop cable, at the splice "
+         "or in the motor's lead.",
+         "The motor hums and does not start, or runs on weakly and hot. Little or no water.",
+         "Wires disconnected at the drive: winding ohms pair by pair. Core capacitance tells how far down the "
+         "break is. Repair terminal, cable or splice.",
          pump_wire_caution},
-        {"core-broken", "cable and splice", "core of the pump cable broken part of the way down", "share of the way down",
+        {"core-broken", "cable and splice", "core of the pump cable broken part of the way down", "of the way down",
          0.0, 1.0, 0.4, phase_places,
          [](Works& w, const std::string& place, double share) {
              Phase& phase = phase_at(w, place);
@@ -38,18 +37,18 @@ std::vector<FaultRow> cable_faults() {
              phase.cable.leak_ohm = open_circuit;
              phase.core_above = share;
          },
-         "A core has parted inside sound insulation, pulled or crushed.",
+         "A core has broken inside sound insulation, stretched or crushed.",
          "As with a lost phase: hums, runs weakly and hot, or does not start.",
-         "Wires off the drive: ohms tell which core; its capacitance to earth against the other two tells how far down.",
+         "Wires disconnected at the drive: ohms tell which core. Its capacitance to earth against the other two "
+         "tells how far down.",
          pump_wire_caution},
         {"high-resistance-splice", "cable and splice", "bad splice: resistance in the joint above the motor",
          "ohm", 0, open_circuit, 3, phase_places,
          [](Works& w, const std::string& place, double ohm) { phase_at(w, place).splice.ohm = ohm; },
          "The crimp or solder of one core at the splice makes poor contact and gets hot.",
          "Less speed and water than usual, a rough sound, later no start at all.",
-         "Winding ohms pair by pair from the top of the drop cable (the two readings with the bad core are "
-         "high), clamp on the "
-         "three lines; pull the pump and make the splice anew.",
+         "Wires disconnected at the drive: winding ohms pair by pair; the two with the bad core are high. Lift "
+         "the pump and make the splice again.",
          lift_caution},
         {"splice-opens-when-warm", "cable and splice", "wire broken inside its sleeve: conducts when cold, opens when warm", "ohm when cold",
          0.05, 20, 0.6, phase_places,
@@ -57,25 +56,30 @@ std::vector<FaultRow> cable_faults() {
              phase_at(w, place).splice.ohm += ohm;
              phase_at(w, place).splice_opens_degC = 60.0;  // common practice, no source
          },
-         "Strands touch inside sound insulation at the splice. Cold, and at a meter's few milliamperes, it reads nearly good; the pump's "
-         "current warms it until it parts, and when it has cooled it touches again.",
+         "Strands touch inside sound insulation at the splice. Cold it reads nearly good. The pump's current "
+         "warms it until it opens. Cooled down it touches again.",
          "Starts and pumps, stops or hums after some minutes, is well again after a rest.",
-         "Cold ohms are blind to it: run it warm, then measure at once, winding pair by pair; or clamp the three lines until one fails; lift "
-         "and make the splice anew.",
-         lift_caution},
+         "Cold ohms are blind to it. Clamp the three lines until one fails. Or run it warm, then ohms as soon as "
+         "the link is proved dead and the shaft stands still; do not hurry. Lift the pump and make the splice "
+         "again.",
+         warm_caution},
         {"high-resistance-core", "cable and splice", "strands of one core broken", "ohm", 0, 1e4, 2,
          phase_places,
          [](Works& w, const std::string& place, double ohm) { phase_at(w, place).cable.ohm += ohm; },
          "Most strands of a core are broken where the cable was bent or crushed.",
          "As with a bad splice, worse when the cable moves.",
-         "Winding ohms pair by pair while someone moves the cable; replace the cable.", pump_wire_caution},
+         "Wires disconnected at the drive: winding ohms pair by pair while someone moves the cable. Replace the "
+         "cable.",
+         pump_wire_caution},
         {"undersized-cable", "cable and splice", "pump cable too thin or too long", "times its resistance", 1,
          50, 4, [](const Works&) { return Places{"cable"}; },
          [](Works& w, const std::string&, double times) {
              for (Phase& phase : w.phases) phase.cable.ohm *= times;
          },
-         "All three cores lose too much voltage.", "Weak from the first day, trips while starting.",
-         "Length and section against the table; winding ohms pair by pair are equal but high.",
+         "All three cores lose too much voltage.",
+         "Weak from the first day, trips while starting.",
+         "Length and section against the table. Winding ohms pair by pair are equal but high. Fit a thicker "
+         "cable.",
          pump_wire_caution},
         {"phases-shorted", "cable and splice", "two cores of the pump cable touch", "ohm", 0.01, 1000, 0.5,
          pair_places,
@@ -84,7 +88,9 @@ std::vector<FaultRow> cable_faults() {
          },
          "The insulation between two cores is through, near the splice.",
          "Trips at once, or a humming motor that gets hot.",
-         "Winding ohms pair by pair: one pair is low; lift, cut and splice anew.", lift_caution},
+         "Wires disconnected at the drive: winding ohms pair by pair; one pair is low. Lift the pump and make the "
+         "splice again.",
+         lift_caution},
         {"wet-splice", "cable and splice", "water in the splice: leakage from phase to phase", "ohm", 100, 1e7,
          5e3, pair_places,
          [](Works& w, const std::string& place, double ohm) {
@@ -92,19 +98,20 @@ std::vector<FaultRow> cable_faults() {
              pair_at(w, place).between_cell_V = 0.4;  // unlike metals in water; common practice, no source
          },
          "Water has crept into the splice: it conducts, and is a cell as well.",
-         "Often nothing at first; later corrosion and a lost phase.",
-         "Dead wires show some tenths of a volt; ohms differ with the probes swapped; insulation test of the "
-         "cable; make the splice anew.",
+         "Often nothing at first. Later corrosion and a lost phase.",
+         "Wires disconnected at the drive, shaft at rest: DC volts pair by pair show some tenths of a volt. Ohms "
+         "differ with the leads swapped. Lift the pump and make the splice again.",
          lift_caution},
         {"cable-earth-leakage", "cable and splice", "leakage of one core to earth", "ohm", 10, 1e8, 1e5,
          phase_places,
          [](Works& w, const std::string& place, double ohm) {
              in_parallel(phase_at(w, place).earth_leak_ohm, ohm);
          },
-         "The insulation of a core is damaged and wet.", "Earth-fault trips, or nothing on a floating array.",
-         "Insulation test of the cable, drive disconnected, and again with the motor cut off; replace what "
-         "leaks.",
-         pump_wire_caution},
+         "The insulation of a core is damaged and wet.",
+         "Earth-fault trips, or nothing on a floating array.",
+         "Wires disconnected at the drive: insulation test of each core to earth. Lifted: again with the motor "
+         "cut off. Replace what leaks.",
+         lift_caution},
         {"phases-swapped", "cable and splice", "two pump wires exchanged: the motor turns backwards", "", 1, 1,
          1, pair_places,
          [](Works& w, const std::string& place, double) {
@@ -113,7 +120,9 @@ std::vector<FaultRow> cable_faults() {
          },
          "Two of the three wires are exchanged at the drive's terminals.",
          "Runs and draws balanced currents, but gives less water or none.",
-         "Bucket and watch, then exchange any two wires and compare; keep the better.", pump_wire_caution},
+         "Bucket test. Isolate, prove dead, exchange two wires, test again. Keep runs short: reverse running can "
+         "unscrew the pipe.",
+         pump_wire_caution},
     };
 }
 

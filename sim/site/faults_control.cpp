@@ -29,56 +29,66 @@ std::vector<FaultRow> control_faults() {
     return {
         {"control-hangs", "bridge and control", "control locked up until restart", "", 1, 1, 1, drive_place,
          [](Works& w, const std::string&, double) { w.drive.hangs = drive::Lock::restart; },
-         "A disturbance has thrown the control out of its program: it does nothing, with its supply lamp lit.",
+         "A disturbance has thrown the control out of its program. It does nothing, with its supply lamp lit.",
          "Full sun, supply lamp lit, nothing moves.",
-         "Voltage at the input is right, no output; restart: isolator off until the lamps are dark, on again.",
-         drive_caution},
+         "Restart: isolator off until the lamps are dark, on again. Dark is not dead: keep the cover on.",
+         dark_caution},
         {"control-hangs-hard", "bridge and control", "control locked up until full power-down", "ohm past the isolator",
          1e4, 1e7, 3e5, isolated_array,
          [](Works& w, const std::string&, double ohm) {
              w.drive.hangs = drive::Lock::power_down;
              w.array.plus.contact.leak_ohm = w.array.minus.contact.leak_ohm = 0.5 * ohm;
          },
-         "The control's knot holds while a volt is left on the link, and a damp isolator lets through enough from a lit array.",
-         "As a control that hangs, but a restart does not help.",
-         "Volts at the drive's input with the isolator off: some are left. Isolator off and the array covered, wait until "
-         "nothing is left, uncover, isolator on.",
-         drive_caution},
+         "The control stays locked while a volt is left on the link. A damp isolator lets through enough from a "
+         "lit array.",
+         "As a control that is locked up, but a restart does not help.",
+         "Isolator off, array covered. Wait until the link has discharged, uncover, isolator on. Replace the damp "
+         "isolator.",
+         dark_caution},
         {"voltage-sensor-drift", "bridge and control", "voltage sensor reads wrongly", "times the true voltage", 0.3, 3, 1.25,
          controlled, [](Works& w, const std::string&, double times) { w.drive.voltage_gain *= times; },
-         "The drive believes another link voltage than there is: it starts, tracks and trips by the wrong one.",
-         "Starts too early or not at all, over-voltage trips on cold mornings with the right number of modules.",
-         "Meter across the link against the drive's own figure. The drive goes to the workshop.", drive_caution},
+         "The drive believes another link voltage than there is. It starts, tracks and trips by the wrong one.",
+         "Starts too early or not at all. Over-voltage trips on cold mornings with the right number of modules.",
+         "Open-circuit voltage at the isolator against the drive's own figure. Drive to the workshop; leave the "
+         "pump in the well.",
+         live_caution},
         {"current-sensor-drift", "bridge and control", "current sensor reads wrongly", "times the true current", 0.1, 5, 1.6,
          current_sensed, [](Works& w, const std::string&, double times) { w.drive.current_gain *= times; },
          "The drive trips at the wrong current because its own sensors have drifted.",
          "Over-current or overload trips with a healthy pump, or none when they are needed.",
-         "Clamp on the lines against the drive's own display at the moment of a trip. The drive goes to the workshop.",
-         drive_caution},
+         "Clamp on the lines against the drive's own figure. Drive to the workshop; leave the pump in the well.",
+         clamp_caution},
         {"current-sensor-offset", "bridge and control", "current sensor of one line is off its zero", "A", -50, 50, 5,
          current_sensed, [](Works& w, const std::string&, double ampere) { w.drive.current_offset += ampere; },
          "The sensor in line u shows a current where there is none.",
-         "Over-current trips at half load; a lost phase u that goes unnoticed.",
-         "Clamp reads nothing with the pump stopped, the drive's own figure does not. The drive goes to the workshop.",
-         drive_caution},
+         "Over-current trips at half load. A lost phase u that goes unnoticed.",
+         "Pump stopped: the clamp shows 0 A, the drive's own figure does not. Drive to the workshop; leave the "
+         "pump in the well.",
+         clamp_caution},
         {"commutation-offset", "bridge and control", "commutation off its angle", "degrees electrical", -60, 60, 25, magnet_drive,
          [](Works& w, const std::string&, double degrees) { w.drive.commutation_offset += degrees * std::numbers::pi / 180; },
-         "A rotor sensor has slipped, or the drive was told another motor: it switches too early or too late.",
+         "A rotor sensor has slipped, or the drive was told another motor. It switches too early or too late.",
          "More current for less water, hot motor, rough start.",
-         "Clamp and bucket against the healthy sheet; check the motor data in the drive's settings.", drive_caution},
+         "Clamp and bucket-and-stopwatch test against the healthy sheet. Check the motor data in the settings. "
+         "Leave the pump in the well.",
+         clamp_caution},
         {"uneven-dead-time", "bridge and control", "one leg switches on late", "s", 0, 5e-5, 8e-6, legs,
          [](Works& w, const std::string& place, double s) {
              w.drive.dead_time_extra[static_cast<std::size_t>(place[0] - 'u')] += s;
          },
-         "A tired gate driver delays the switching on of one leg: its voltage is wrong by that much at every change.",
+         "A tired gate driver delays the switching on of one leg. Its voltage is wrong by that much at every "
+         "change.",
          "Hums, a warm motor, unequal line currents.",
-         "Volts between output terminals pair by pair on a meter with a low-pass, clamp on each line: one of each is out of line; the "
-         "drive goes to the workshop.", drive_caution},
+         "Clamp each line: one is out of line. Dead: winding ohms pair by pair are equal. Drive to the workshop; "
+         "leave the pump in the well.",
+         clamp_caution},
         {"heat-sink-blocked", "bridge and control", "heat sink blocked or fan stopped", "times its resistance to heat", 1, 200, 30,
          drive_place, [](Works& w, const std::string&, double times) { w.heat_sink.K_per_W *= times; },
          "Dust, nests or a dead fan keep the drive's losses in.",
          "Stops in the heat of the day, starts again when it has cooled.",
-         "Infrared thermometer on the heat sink; event log: heat sink; clean it, test the fan.", drive_caution},
+         "Event log: heat sink. Infrared thermometer on the heat sink, cover on. Isolated and proved dead: clean "
+         "it, test the fan.",
+         drive_caution},
     };
 }
 

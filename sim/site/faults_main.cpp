@@ -22,8 +22,9 @@ std::vector<FaultRow> main_faults() {
              w.water.leak_area += 0.62 * std::numbers::pi / 4 * mm * mm * 1e-6;
          },
          "Half way up (main), just below the top or just above the pump water sprays back into the bore.",
-         "Less water, a long wait for it after each stop: the main empties down to the hole.",
-         "Bucket and watch against the current: full work, little water; gauge at the wellhead falls after a stop.",
+         "Less water, a long wait for it after each stop: the rising main empties down to the hole.",
+         "Bucket-and-stopwatch test against the current: full work, little water. The gauge at the wellhead falls "
+         "after a stop. Lift and replace the pipe.",
          lift_caution},
     };
 }

@@ -5,23 +5,24 @@ namespace sunshaft::site {
 
 std::vector<FaultRow> module_faults() {
     return {
-        {"shaded-module", "array", "one module in the shade", "share of the light", 0, 1, 0.6, module_places,
+        {"shaded-module", "array", "one module in the shade", "of the light lost", 0, 1, 0.6, module_places,
          [](Works& w, const std::string& place, double share) {
              for (double& light : module_at(w, place).light) light *= 1 - share;
          },
-         "A tree, a mast or a weed takes the light of one module; its bypass diodes take over.",
+         "A tree, a mast or a weed takes the light of one module. Its bypass diodes take over.",
          "Less water at certain hours.",
-         "Look; clamp current against the other strings, irradiance on each module; cut the weed.",
-         "Do not step on modules."},
-        {"shaded-substring", "array", "one third of a module in the shade", "share of the light", 0, 1, 0.8,
+         "Look at each hour of the day. Compare the string currents by clamp. Remove what shades.",
+         module_caution},
+        {"shaded-substring", "array", "one third of a module in the shade", "of the light lost", 0, 1, 0.8,
          part_places,
          [](Works& w, const std::string& place, double share) {
              module_at(w, place).light[part_at(place)] *= 1 - share;
          },
-         "One sub-string has less light than the rest; its bypass diode takes over.",
-         "A step in the output at certain hours; a tracker may hang on the lower of two maxima.",
-         "Look; compare module voltages under load: one is a third low.", "Do not step on modules."},
-        {"cracked-substring", "array", "cracked cells in one third of a module", "share of the cell area lost",
+         "One sub-string has less light than the rest. Its bypass diode takes over.",
+         "A step in the output at certain hours. The tracker may stay on the lower of two maxima.",
+         "Look at each hour of the day. Compare the string currents by clamp. Remove what shades.",
+         module_caution},
+        {"cracked-substring", "array", "cracked cells in one third of a module", "of the cell area lost",
          0, 1, 0.5, part_places,
          [](Works& w, const std::string& place, double share) {
              Module& module = module_at(w, place);
@@ -29,25 +30,25 @@ std::vector<FaultRow> module_faults() {
              module.series_ohm += 0.3 * share;
          },
          "Part of the area of some cells has lost contact: less current, more resistance.",
-         "Less water than the sun should give; sometimes visible lines or a hot cell.",
-         "Module voltages under load, infrared look at the modules under load; replace the module.",
+         "Less water than the sun should give. Sometimes visible lines or a hot cell.",
+         "Thermal camera on the modules under load. Replace the module.",
          array_caution},
         {"bypass-diode-shorted", "array", "bypass diode shorted", "", 1, 1, 1, part_places,
          [](Works& w, const std::string& place, double) {
              module_at(w, place).bypass[part_at(place)] = solar::Bypass::shorted;
          },
          "One third of a module is bridged for good, often after lightning.",
-         "A little less water; the open-circuit voltage is a third of a module low.",
-         "Each module's open-circuit voltage alone: one reads two thirds; replace diode or module.",
+         "A little less water. The open-circuit voltage is a third of a module low.",
+         "Array covered, 0 A by clamp, unplugged: uncover and take each module's open-circuit voltage. One reads "
+         "two thirds. Replace diode or module.",
          array_caution},
         {"bypass-diode-open", "array", "bypass diode burnt open", "", 1, 1, 1, part_places,
          [](Works& w, const std::string& place, double) {
              module_at(w, place).bypass[part_at(place)] = solar::Bypass::open;
          },
          "The sub-string has no way round any more.",
-         "Nothing in full sun; with shade on that module the whole string stops, and cells burn.",
-         "Cover that third under load: the string's current collapses instead of stepping; replace diode or "
-         "module.",
+         "Nothing in full sun. With shade on that module the whole string stops, and cells burn.",
+         "Thermal camera while that third is shaded under load: its cells get hot. Replace diode or module.",
          array_caution},
         {"module-dead", "array", "module gives nothing, its bypass diodes carry the string", "", 1, 1, 1,
          module_places,
@@ -55,25 +56,30 @@ std::vector<FaultRow> module_faults() {
              module_at(w, place).light = {0.0, 0.0, 0.0};
          },
          "The cells of a module no longer contribute, as if dark.",
-         "Less water; the drive may never reach its start voltage.",
-         "Each module's open-circuit voltage alone; replace the module.", array_caution},
+         "Less water. The drive may never reach its start voltage.",
+         "Array covered, 0 A by clamp, unplugged: uncover and take each module's open-circuit voltage. Replace "
+         "the module.",
+         array_caution},
         {"module-reversed", "array", "module connected the wrong way round", "", 1, 1, 1, module_places,
          [](Works& w, const std::string& place, double) { module_at(w, place).reversed = true; },
-         "One module works against the others; under load its bypass diodes carry the string.",
-         "The voltage at the controller is low by two modules.",
-         "Open-circuit voltage against module count: two modules short; polarity of each module alone.",
+         "One module works against the others. Under load its bypass diodes carry the string.",
+         "The voltage at the drive is low by two modules.",
+         "Isolator open: open-circuit voltage against module count; two modules are missing. Then array covered, "
+         "unplugged: polarity of each module.",
          array_caution},
-        {"module-degraded", "array", "aged module", "share of the current", 0, 0.9, 0.2, module_places,
+        {"module-degraded", "array", "aged module", "of the current lost", 0, 0.9, 0.2, module_places,
          [](Works& w, const std::string& place, double share) {
              Module& module = module_at(w, place);
              for (double& light : module.light) light *= 1 - share;
              module.series_ohm +=
                  share;  // browning and corroded ribbons come together; common practice, no source
          },
-         "Browned encapsulant and corroded ribbons: less current, more resistance.", "Less water year by year.",
-         "Short-circuit current and voltage under load of each module, compared with its neighbours.",
-         array_caution},
-        {"module-mismatched", "array", "module of a weaker type in the string", "share of the current", 0, 0.9,
+         "Browned encapsulant and corroded ribbons: less current, more resistance.",
+         "Less water year by year.",
+         "String currents by clamp against the irradiance meter. A single module: short-circuit current with a "
+         "rated link, covered while fitting. Replace it.",
+         short_caution},
+        {"module-mismatched", "array", "module of a weaker type in the string", "of the current lost", 0, 0.9,
          0.3, module_places,
          [](Works& w, const std::string& place, double share) {
              solar::ModuleData& data = module_at(w, place).data;
@@ -81,8 +87,10 @@ std::vector<FaultRow> module_faults() {
              data.Isc *= 1 - share, data.Imp *= 1 - share;
              data.alpha_sc *= 1 - share;
          },
-         "A replacement module with smaller cells limits the string.", "Weaker since the module was replaced.",
-         "Read the labels; short-circuit current of each module alone.", array_caution},
+         "A replacement module with smaller cells limits the string.",
+         "Weaker since the module was replaced.",
+         "Read the labels. Compare the string currents by clamp. Fit a module of the right type.",
+         array_caution},
         {"module-shunted", "array", "potential-induced degradation: shunted cells", "ohm", 1, 1e4, 40,
          module_places,
          [](Works& w, const std::string& place, double ohm) {
@@ -90,8 +98,7 @@ std::vector<FaultRow> module_faults() {
          },
          "High voltage to earth has made the cells leak; worst at the negative end of long strings.",
          "Weak in the morning and under clouds, less so at noon.",
-         "Open-circuit voltage in weak light, module against module; earthing and recovery are the maker's "
-         "business.",
+         "In weak light: open-circuit voltage, module against module. Ask the maker about earthing and recovery.",
          array_caution},
     };
 }

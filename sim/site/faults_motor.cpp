@@ -20,34 +20,36 @@ std::vector<FaultRow> motor_faults() {
     return {
         {"winding-open", "motor", "winding burnt open", "", 1, 1, 1, phase_places,
          [](Works& w, const std::string& place, double) { phase_at(w, place).winding.open = true; },
-         "One winding of the star no longer conducts.", "Hums, does not start; little or no water.",
-         "Winding ohms pair by pair: the two pairs with that phase read open; from above it cannot be told "
-         "from a break at the "
-         "splice; lift and measure at the motor's lead.",
+         "One winding of the star no longer conducts.",
+         "Hums, does not start. Little or no water.",
+         "Wires disconnected at the drive: winding ohms; the two pairs with that phase read open. From above it "
+         "looks like a break at the splice. Lift and measure at the motor's lead.",
          lift_caution},
         {"winding-partly-shorted", "motor", "turns of a winding bridged: its resistance is low",
-         "share of the turns", 0, 0.9, 0.15, phase_places,
+         "of the turns bridged", 0, 0.9, 0.15, phase_places,
          [](Works& w, const std::string& place, double share) { phase_at(w, place).winding.ohm *= 1 - share; },
-         "Insulation between turns has failed. Computed here as the loss of resistance alone: the current in "
-         "the bridged turns, "
-         "which burns the motor, is left out.",
+         "Insulation between turns has failed. Computed here is the loss of resistance alone. The current in the "
+         "bridged turns, which burns the motor, is left out.",
          "Weak, hot, unequal currents, then dead.",
-         "Winding ohms pair by pair with a milliohm meter, inductance if there is a meter; replace the motor.",
+         "Wires disconnected at the drive: winding ohms pair by pair with a milliohm meter. Replace the motor.",
          lift_caution},
         {"windings-touching", "motor", "two windings in contact", "ohm", 0.01, 1e4, 2, pair_places,
          [](Works& w, const std::string& place, double ohm) {
              in_parallel(pair_at(w, place).between_leak_ohm, ohm);
          },
-         "Insulation between two phases has failed at the winding ends.", "Trips at once or burns.",
-         "Winding ohms pair by pair, lifted, at the motor's own lead; replace the motor.", lift_caution},
+         "Insulation between two phases has failed at the winding ends.",
+         "Trips at once or burns.",
+         "Wires disconnected at the drive: winding ohms pair by pair. Lift, repeat at the motor's own lead. "
+         "Replace the motor.",
+         lift_caution},
         {"motor-earth-fault", "motor", "winding leaks to the casing", "ohm", 0.1, 1e7, 1e4, phase_places,
          [](Works& w, const std::string& place, double ohm) {
              in_parallel(phase_at(w, place).earth_leak_ohm, ohm);
          },
          "Water in the motor, or burnt insulation, ties a winding to the casing.",
-         "Earth-fault trips; on a floating array often nothing at first.",
-         "Insulation test from the top of the drop cable, drive disconnected; then with the motor cut off at "
-         "the splice.",
+         "Earth-fault trips. On a floating array often nothing at first.",
+         "Wires disconnected at the drive: insulation test from the top of the drop cable. Lifted: again with the "
+         "motor cut off at the splice.",
          lift_caution},
         {"hot-motor", "motor", "motor hot", "degC", 20, 250, 130, motor_place,
          [](Works& w, const std::string&, double degC) {
@@ -58,40 +60,48 @@ std::vector<FaultRow> motor_faults() {
          },
          "Overload, poor cooling or low water: windings and cage have risen to this temperature.",
          "Weak after some time, trips.",
-         "Winding ohms at once after stopping, against the cold value: copper gains 0.39 % a kelvin.",
-         pump_wire_caution},
+         "Winding ohms as soon as the link is proved dead and the shaft stands still; do not hurry. Compare with "
+         "the cold value: copper gains 0.39 % a kelvin.",
+         warm_caution},
         {"motor-cooling-lost", "motor", "motor no longer cooled: mud, sand or no flow past it", "times warmer", 1, 20, 4, motor_place,
          [](Works& w, const std::string&, double times) { w.motor_heat.K_per_W *= times; },
-         "The motor sits in mud, above the water or below the screen: the water that should pass it does not.",
-         "Pumps well at first, weaker as it gets hot; trips and comes back after a rest; in the end a burnt winding.",
-         "Winding ohms at once after a long run, against the cold value: copper gains 0.39 % a kelvin; then depth, flow sleeve and bore.",
-         lift_caution},
-        {"broken-bars", "motor", "broken rotor bars", "", 0, 0.95, 0.4, induction_place,
+         "The motor sits in mud, above the water or below the screen. The water that should pass it does not.",
+         "Pumps well at first, weaker as it gets hot. Trips and comes back after a rest. In the end a burnt "
+         "winding.",
+         "Winding ohms after a long run, as soon as the link is proved dead and the shaft stands still; do not "
+         "hurry. Compare with the cold value: copper gains 0.39 % a kelvin. Then depth, flow sleeve and bore.",
+         warm_caution},
+        {"broken-bars", "motor", "broken rotor bars", "of the cage lost", 0, 0.95, 0.4, induction_place,
          [](Works& w, const std::string&, double share) {
              auto& machine = std::get<motor::Induction>(w.motor);
              machine.cage_asymmetry = std::min(0.95, machine.cage_asymmetry + share);
          },
          "Bars of the cage are broken: the rotor has a stiff and a weak axis.",
          "Slow to start, pulsating noise, currents that swing with twice the slip.",
-         "Clamp on a line under load: the current swings slowly; spectrum beside the supply frequency; replace "
+         "Clamp on a line under load: the current swings slowly. Spectrum beside the supply frequency. Replace "
          "the motor.",
-         lift_caution},
-        {"weak-magnets", "motor", "magnets weakened by heat", "share of the flux", 0, 0.9, 0.3, magnet_place,
+         clamp_lift_caution},
+        {"weak-magnets", "motor", "magnets weakened by heat", "of the flux lost", 0, 0.9, 0.3, magnet_place,
          [](Works& w, const std::string&, double share) {
              std::get<motor::PermanentMagnet>(w.motor).flux *= 1 - share;
          },
          "Over-temperature or over-current has demagnetised part of the rotor.",
-         "More current for less water; runs too fast for its voltage.",
-         "Back-EMF at a known speed, or current at a known load, against the data sheet; replace the motor.",
-         lift_caution},
+         "More current for less water. Runs too fast for its voltage.",
+         "Line current by clamp at a known load against the data sheet. Replace the motor.",
+         clamp_lift_caution},
         {"seized", "motor", "shaft seized", "", 1, 1, 1, motor_place,
          [](Works& w, const std::string&, double) { w.shaft.held_speed = 0.0; },
-         "Sand, swollen rubber or a ruined bearing holds the shaft.", "Hums and trips, no water.",
-         "Equal winding ohms, high current at the start, no rotation; lift.", lift_caution},
+         "Sand, swollen rubber or a ruined bearing holds the shaft.",
+         "Hums and trips, no water.",
+         "Wires disconnected at the drive: equal winding ohms. Then the clamp at a start: high current, no "
+         "rotation. Lift.",
+         lift_caution},
         {"dragging-bearing", "motor", "bearing drags", "N m", 0, 100, 1, motor_place,
          [](Works& w, const std::string&, double torque) { w.shaft.dry_friction += torque; },
-         "A worn or dry bearing brakes the shaft.", "Less water, more current, noise.",
-         "Current at a known flow against the healthy sheet; lift and turn by hand.", lift_caution},
+         "A worn or dry bearing brakes the shaft.",
+         "Less water, more current, noise.",
+         "Line current by clamp at a known flow against the healthy sheet. Lift and turn by hand.",
+         clamp_lift_caution},
     };
 }
 

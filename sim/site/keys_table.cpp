@@ -33,6 +33,8 @@ std::vector<Key> rows() {
         {KEY(site.description), "", Text{400}, "a sentence or two about it"},
         {KEY(site.latitude_deg), "deg", from(-90, 90), "north positive"},
         {KEY(site.longitude_deg), "deg", from(-180, 180), "east positive"},
+        {KEY(site.lowest_module_temperature_degC), "degC", from(-60, 50),
+         "of the modules on the coldest bright morning, for the highest voltage that can be present; left out: 30 K below the air"},
 
         {KEY(supply.kind), "", one_of({"array", "bench", "mains"}),
          "array: the modules; bench: a DC source; mains: three-phase sine straight on the motor cable"},

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <toml++/toml.h>
+#include <algorithm>
 #include <cmath>
 #include <cstdint>
 #include <filesystem>
@@ -188,6 +189,15 @@ std::vector<fs::path> toml_files(const fs::path& folder) {
     return files;
 }
 
+std::string shipped_names() {
+    std::vector<std::string> stems;
+    for (const fs::path& path : toml_files(shipped_scenarios())) stems.push_back(path.stem().string());
+    std::sort(stems.begin(), stems.end());
+    std::string list;
+    for (const std::string& stem : stems) list += (list.empty() ? "" : ", ") + stem;
+    return list;
+}
+
 // A scenario with a name near to one that is not there: beside it, or shipped.
 std::string near_file(const std::string& file) {
     const fs::path wanted(file);
@@ -205,8 +215,9 @@ std::string near_file(const std::string& file) {
 
 std::string read_file(const std::string& file) {
     auto fail = [&](std::string_view what) {
-        return BadInput(
-            at(file, {}, "file", fmt::format("{}, expected a scenario file{}", what, near_file(file))));
+        std::string hint = near_file(file);
+        if (hint.empty() && what == "is not there") hint = " or a shipped site: " + shipped_names();
+        return BadInput(at(file, {}, "file", fmt::format("{}, expected a scenario file{}", what, hint)));
     };
     try {
         return files::read_whole(file, files::most_settings);
@@ -222,7 +233,10 @@ Scenario parse_scenario(std::string_view text, const std::string& file) {
 }
 
 Scenario load_scenario(const std::string& file) {
-    return parse_scenario(read_file(file), file);
+    const std::string text = read_file(file);
+    if (parse(text, file).empty())
+        throw BadInput(at(file, {1, 1}, "file", "holds no key, expected a scenario such as `sunshaft check hill-orchard --print` shows"));
+    return parse_scenario(text, file);
 }
 
 std::string shipped_scenarios() {

@@ -1,7 +1,7 @@
 // The scenario: everything that stands on one site, as a user writes it.
 //
 // A scenario is a TOML file; each key carries its unit in its name. The one table of all keys (unit, default,
-// domain, meaning) is in keys.cpp; loading, checking, `sunshaft keys` and `--set` are driven by it. This struct is
+// domain, meaning) is in keys_table.cpp; loading, checking, `sunshaft keys` and `--set` are driven by it. This struct is
 // what the table fills. Values are in the unit of the key's name (the only place in the program that is not SI);
 // set_up() in works.hpp turns them into SI.
 #pragma once
@@ -32,6 +32,7 @@ struct Scenario {
         std::string description;
         double latitude_deg = 30.0;
         double longitude_deg = 0.0;
+        double lowest_module_temperature_degC = not_given;  // coldest bright morning; not given: 30 K below the air now
     } site;
 
     struct {

@@ -82,6 +82,11 @@ Array array(const Scenario& s) {
         std::isnan(s.sun.module_temperature_degC)
             ? solar::noct_temperature(s.sun.air_temperature_degC, s.sun.irradiance_W_m2, data.noct_degC)
             : s.sun.module_temperature_degC;
+    // Before the sun has warmed them modules are as cold as the air: 30 K from a working day to the year's coldest bright morning
+    // (common practice, no source). Never warmer than they are now.
+    const double coldest = std::isnan(s.site.lowest_module_temperature_degC) ? s.sun.air_temperature_degC - 30.0
+                                                                             : s.site.lowest_module_temperature_degC;
+    array.coldest_degC = std::min(coldest, array.module_degC);
     // Flexible conductor (class 5), as warm as the air.
     const double run = s.dc_run.length_m * at_temperature(iec60228_ohm_per_m(s.dc_run.conductor_mm2, 5),
                                                           s.sun.air_temperature_degC);

@@ -69,6 +69,7 @@ struct Arrester {
 struct Array {
     std::vector<String> strings;
     double irradiance = 0.0, module_degC = 25.0;
+    double coldest_degC = -10.0;  // of the modules on the coldest bright morning here
     bool covered = false;
     Pole plus, minus;
     Joint dc_plus, dc_minus;  // iso.out .. dc terminals: the drive's own input connectors

@@ -1,5 +1,7 @@
 // The blind-spot map is computed: what it says follows from what the parts do.
 #include <algorithm>
+#include <cmath>
+#include <stdexcept>
 
 #include "bench/blind.hpp"
 #include "catch_shim.hpp"
@@ -18,8 +20,7 @@ Sight sight(const Scenario& s, const std::vector<std::vector<bench::Probe>>& hea
             double running_s = 8.0) {
     const site::Works w = site::set_up(s);
     const auto ill = bench::carry_out(s, {site::parse_fault(kind, w)}, running_s);
-    const double d = bench::distance(ill[test(name)], healthy[test(name)]);
-    return d > 3.0 ? Sight::seen : d > 1.0 ? Sight::weak : Sight::blind;
+    return bench::sight(ill[test(name)], healthy[test(name)]);
 }
 
 }  // namespace
@@ -28,9 +29,9 @@ TEST_CASE("which test sees which fault: facts of the trade") {
     const Scenario s = site::load_scenario(site::find_scenario("hill-orchard"));
     const auto healthy = bench::carry_out(s, {});
     REQUIRE(healthy.size() == bench::field_tests().size());
-    // A contact resistance is blind to V_oc and I_sc and seen by the drop under load.
+    // A contact resistance: V_oc is blind to it, the current under load is not.
     CHECK(sight(s, healthy, "high-resistance-connector@s1.m4-=4", "open-circuit volts") == Sight::blind);
-    CHECK(sight(s, healthy, "high-resistance-connector@s1.m4-=4", "drops") == Sight::seen);
+    CHECK(sight(s, healthy, "high-resistance-connector@s1.m4-=4", "string clamps") != Sight::blind);
     // A phase lost at the splice, six-step output: ohms and clamps see it.
     CHECK(sight(s, healthy, "lost-phase@splice.u", "winding ohms") == Sight::seen);
     CHECK(sight(s, healthy, "lost-phase@splice.u", "line clamps") == Sight::seen);
@@ -38,8 +39,8 @@ TEST_CASE("which test sees which fault: facts of the trade") {
     // The diode test sees a shorted device and is blind to one that never conducts.
     CHECK(sight(s, healthy, "device-shorted@u.upper", "bridge diode test") == Sight::seen);
     CHECK(sight(s, healthy, "device-open@u.upper", "bridge diode test") == Sight::blind);
-    // Only the tape sees the well fall while it still covers the pump.
-    CHECK(sight(s, healthy, "low-well@well=3", "dip tape") == Sight::seen);
+    // Only the dip meter sees the well fall while it still covers the pump.
+    CHECK(sight(s, healthy, "low-well@well=3", "dip meter") == Sight::seen);
     CHECK(sight(s, healthy, "low-well@well=3", "winding ohms") == Sight::blind);
     CHECK(sight(s, healthy, "bleed-open@link", "bleed-down") == Sight::seen);
     CHECK(sight(s, healthy, "core-broken@u=0.4", "core capacitance") == Sight::seen);
@@ -47,6 +48,29 @@ TEST_CASE("which test sees which fault: facts of the trade") {
     CHECK(sight(s, healthy, "splice-opens-when-warm@v=0.224", "line clamps") == Sight::blind);
     const auto later = bench::carry_out(s, {}, 200.0);
     CHECK(sight(s, later, "splice-opens-when-warm@v=0.224", "line clamps", 200.0) == Sight::seen);
+}
+
+TEST_CASE("seen is three times what the two bands leave open, weak is once") {
+    const auto at = [](double value) { return bench::sight({{value, 1.0}}, {{0.0, 1.0}}); };
+    CHECK(at(1.9) == Sight::blind);
+    CHECK(at(2.1) == Sight::weak);
+    CHECK(at(5.9) == Sight::weak);
+    CHECK(at(6.1) == Sight::seen);
+    CHECK(at(std::nan("")) == Sight::seen);  // over range on one of them only
+}
+
+TEST_CASE("the map stops when it is told to, and what a test throws comes out") {
+    const Scenario s = site::load_scenario(site::find_scenario("bench-rig"));
+    int told = 0;
+    CHECK(bench::blind_map(s, {"high-resistance-splice"}, [&](double) { return ++told < 2; }).empty());
+    CHECK(told == 2);
+    const auto throws = [](double) -> bool { throw std::runtime_error("enough"); };
+    CHECK_THROWS_AS(bench::blind_map(s, {"high-resistance-splice"}, throws), std::runtime_error);
+}
+
+TEST_CASE("a string of one with a bad connector is mapped however long it has run") {
+    const Scenario s = site::load_scenario(site::find_scenario("stone-fold"));
+    CHECK_NOTHROW(bench::carry_out(s, {{"high-resistance-connector", "s1.m1-", 4.0, 0.0}}, 30.0));
 }
 
 TEST_CASE("one fault in every place, at five severities: the worse it is the more tests see it") {

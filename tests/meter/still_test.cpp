@@ -115,18 +115,6 @@ TEST_CASE("Capacitance, and a leak beside it") {
     CHECK(read(m, Mode::cap, resistance(50e3, 0, 12e-9)).over_range);
 }
 
-TEST_CASE("Dead tests begin with the cautions") {
-    for (Mode mode : {Mode::ohm, Mode::continuity, Mode::diode, Mode::cap}) {
-        const Reading r = read(find_spec("true-rms"), mode, resistance(1.0));
-        REQUIRE_FALSE(r.cautions.empty());
-        CHECK_THAT(r.cautions.front(), Contains("dead"));
-    }
-    Context c;
-    c.from_array = true;
-    CHECK_THAT(read(find_spec("true-rms"), Mode::ohm, resistance(1.0), c).cautions.front(),
-               Contains("cover them"));
-}
-
 TEST_CASE("Test leads are read in with ohms, and taken off by setting zero") {
     Spec m = find_spec("true-rms");
     m.leads_ohm = 0.3;

@@ -46,38 +46,6 @@ TEST_CASE("spectrum and phasors of six steps are those of the handbook") {
     REQUIRE(std::arg(s->volt_phasor[0] / s->volt_phasor[1]) == approx(2 * std::numbers::pi / 3).margin(1e-3));
 }
 
-TEST_CASE("the link's wait is the closed form of what empties it") {
-    site::Link link;
-    link.farad = 1e-3;
-    link.bleed_ohm = 47e3;
-    REQUIRE(discharge_seconds(link, 340.0) == approx(47.0 * std::log(340.0 / 60.0)).epsilon(1e-6));
-    link.bleed_ohm = site::open_circuit;
-    link.electronics_W = 4.0;
-    link.dropout_V = 18.0;
-    REQUIRE(discharge_seconds(link, 340.0) == approx(1e-3 / 8.0 * (340.0 * 340.0 - 3600.0)).epsilon(1e-6));
-    link.dropout_V = 100.0;  // below it nothing draws, and there is no bleed
-    REQUIRE(std::isinf(discharge_seconds(link, 340.0)));
-    REQUIRE(discharge_seconds(link, 42.0) == 0.0);
-}
-
-TEST_CASE("the wait is what the plant itself takes") {
-    Scenario low = site_named("bench-rig");
-    low.supply.voltage_V = 42.0;  // no 60 V on this site at all
-    Desk desk(low, false);
-    REQUIRE(desk.snapshot()->link_wait_s == 0.0);
-    Scenario s = site_named("hill-orchard");
-    s.link.bleed_ohm = 300.0;  // soon over
-    Desk quick(s, false);
-    quick.act("open", "isolator");
-    quick.set("drive.start_voltage_V", "900");
-    quick.work(0.0);
-    const double wait = quick.snapshot()->link_wait_s;
-    REQUIRE(wait > 0.1);
-    REQUIRE(wait < 5.0);
-    quick.work(wait - quick.snapshot()->t);
-    REQUIRE(quick.snapshot()->now.nodes.link == approx(60.0).epsilon(0.02));
-}
-
 TEST_CASE("array and water curves carry the operating points") {
     Desk desk(site_named("hill-orchard"), false);
     desk.work(8.0);

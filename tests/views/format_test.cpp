@@ -58,13 +58,8 @@ TEST_CASE("a clock of simulated time has hours when there are hours") {
     CHECK(clock_text(3693.0) == "1:01:33");
 }
 
-TEST_CASE("percent, waits and rates in words") {
+TEST_CASE("percent and rates in words") {
     REQUIRE(percent(0.9721) == "97.2 %");
-    REQUIRE(wait_text(4.25) == "4.2 s");
-    REQUIRE(wait_text(34.2) == "35 s");
-    REQUIRE(wait_text(250.0) == "4 min 10 s");
-    REQUIRE(wait_text(7260.0) == "2 h 1 min");
-    REQUIRE(wait_text(std::numeric_limits<double>::infinity()) == "never");
     REQUIRE(rate_text(1.0) == "real time");
     REQUIRE(rate_text(1e-3) == "1/1000");
     REQUIRE(rate_text(20.0) == "20x");

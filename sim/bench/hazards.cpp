@@ -1,0 +1,473 @@
+#include "bench/hazards.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <utility>
+
+#include "circuit/circuit.hpp"
+#include "site/wiring.hpp"
+
+namespace sunshaft::bench {
+namespace {
+
+using site::Works;
+
+constexpr double touch_V = 50.0;      // above it nothing live is touched (IEC 61140 takes 50 V AC, 120 V DC as the upper bound)
+constexpr double dead_V = 5.0;        // a link below it counts as discharged
+constexpr double clamp_A = 0.1;       // a clamp that shows less shows nothing
+constexpr double turning = 0.5;       // rad/s
+constexpr double bright_W_m2 = 1000;  // a cold morning's full sun
+constexpr double light_W_m2 = 1.0;    // less is night
+
+bool starts_with(const std::string& text, const char* stem) { return text.rfind(stem, 0) == 0; }
+
+bool of_output(const std::string& p) {
+    return starts_with(p, "drive.") || starts_with(p, "lead.") || starts_with(p, "cable.") || starts_with(p, "motor.");
+}
+bool of_guard(const std::string& p) { return starts_with(p, "dry.") || starts_with(p, "float."); }
+bool of_metal(const std::string& p) { return p == "frame" || p == "casing" || p == "earth" || p == "pe"; }
+bool of_string(const std::string& p) { return p.size() > 1 && p[0] == 's' && std::isdigit(static_cast<unsigned char>(p[1])); }
+bool of_array(const std::string& p) { return of_string(p) || starts_with(p, "array") || starts_with(p, "iso.in"); }
+bool of_dc(const std::string& p) { return starts_with(p, "iso.out") || starts_with(p, "dc") || starts_with(p, "link"); }
+
+bool mains(const Works& w) { return w.supply.kind == site::Supply::Kind::mains; }
+bool array(const Works& w) { return w.supply.kind == site::Supply::Kind::array; }
+bool isolated(const Works& w) { return w.array.plus.contact.open && w.array.minus.contact.open; }
+bool lit(const Works& w) { return array(w) && w.array.sunlight() > light_W_m2; }
+// The supply reaches the drive's input.
+bool fed(const Works& w) { return mains(w) || (!isolated(w) && (!array(w) || lit(w))); }
+bool wires_on(const Works& w) {
+    return std::any_of(w.phases.begin(), w.phases.end(), [](const site::Phase& p) { return !p.terminal.open; });
+}
+
+// Line to line peak that a turning magnet rotor makes; a cage makes none once the drive is off.
+double spin_V(const Scene& s) {
+    const auto* magnet = std::get_if<motor::PermanentMagnet>(&s.works->motor);
+    return magnet ? std::sqrt(3.0) * magnet->flux * magnet->pole_pairs * std::abs(s.shaft) : 0.0;
+}
+
+bool drive_live(const Scene& s) { return fed(*s.works) || s.running || s.link_V > dead_V; }
+bool charged(const Scene& s) { return !mains(*s.works) && !fed(*s.works) && s.link_V > dead_V; }
+
+// Something with energy in it stands behind this point now.
+bool live(const Scene& s, const std::string& p) {
+    const Works& w = *s.works;
+    if (of_array(p)) return array(w) ? lit(w) || (!isolated(w) && s.link_V > dead_V) : !mains(w);
+    if (of_dc(p)) return drive_live(s);
+    if (of_output(p)) return ((starts_with(p, "drive.") || wires_on(w)) && drive_live(s)) || spin_V(s) > dead_V;
+    return false;
+}
+
+// An insulation tester there would send its volts into the drive, a guard's input or an arrester.
+bool electronics(const Works& w, const std::string& p) {
+    if (of_guard(p)) return true;
+    if (mains(w)) return false;
+    if (of_dc(p) || starts_with(p, "drive.")) return true;
+    if (of_output(p)) return wires_on(w);
+    return of_array(p) && (!array(w) || !isolated(w));
+}
+
+double module_open_V(const solar::ModuleData& data, double degC) {
+    return solar::voltage(solar::translate_cec(data, bright_W_m2, degC), 0.0);
+}
+
+// Sums of open-circuit voltages from a string's minus end upwards; rise and fall: the largest and the least from any point to one
+// above it. Modules wired plus to plus are strings of one.
+struct Along {
+    std::size_t string;
+    double end = 0.0, low = 0.0, high = 0.0, rise = 0.0, fall = 0.0;
+    void add(double volt) {
+        end += volt;
+        rise = std::max(rise, end - low), fall = std::min(fall, end - high);
+        low = std::min(low, end), high = std::max(high, end);
+    }
+};
+
+std::vector<Along> alongs(const Works& w) {
+    std::vector<Along> list;
+    const solar::ModuleData* last = nullptr;
+    double open = 0.0;
+    for (std::size_t k = 0; k < w.array.strings.size(); ++k) {
+        const site::String& s = w.array.strings[k];
+        Along along{k};
+        for (std::size_t n = 0; n < s.modules.size(); ++n) {  // m1 is next to the plus end, in a reversed string to the minus end
+            const site::Module* m = &s.modules[s.reversed ? n : s.modules.size() - 1 - n];
+            if (!last || m->data.stc.IL != last->stc.IL || m->data.stc.I0 != last->stc.I0 || m->data.stc.a != last->stc.a)
+                open = module_open_V(m->data, w.array.coldest_degC);
+            last = &m->data;
+            along.add(m->reversed != s.reversed ? -open : open);
+            if (s.parallel) list.push_back(std::exchange(along, Along{k}));
+        }
+        if (!s.parallel) list.push_back(along);
+    }
+    return list;
+}
+
+double larger(double most, double low, double high) { return std::max({most, std::abs(low), std::abs(high)}); }
+
+// What ties array+ to array- beside a string: the other strings, or the drive's input and the leakages, which hold no voltage.
+std::vector<double> ties(const std::vector<Along>& strings, const Along& s, const Along* t = nullptr) {
+    std::vector<double> volts{0.0};
+    for (const Along& k : strings)
+        if (&k != &s && &k != t) volts.push_back(k.end);
+    return volts;
+}
+
+// Any path that meets no point twice can be the only one, with all other joints open: along the string, to either end of the array,
+// and round a break in it.
+double highest_in(const std::vector<Along>& strings, const Along& s) {
+    double most = larger(larger(larger(std::abs(s.end), s.fall, s.rise), s.low, s.high), s.low - s.end, s.high - s.end);
+    for (const double tie : ties(strings, s)) {
+        most = larger(most, tie - s.end + s.fall, tie - s.end + s.rise);
+        most = larger(larger(most, tie - s.end + s.low, tie - s.end + s.high), s.low - tie, s.high - tie);
+    }
+    return most;
+}
+
+// From a point of one string to a point of another: by way of array-, of array+, or of one and then the other.
+double highest_across(const std::vector<Along>& strings, const Along& s, const Along& t) {
+    double most = larger(larger(0.0, s.low - t.high, s.high - t.low), s.low - s.end - t.high + t.end, s.high - s.end - t.low + t.end);
+    for (const double tie : ties(strings, s, &t)) {
+        most = larger(most, tie - t.end + t.low - s.high, tie - t.end + t.high - s.low);
+        most = larger(most, tie - s.end + s.low - t.high, tie - s.end + s.high - t.low);
+    }
+    return most;
+}
+
+// The strings a point may belong to: its own, or those an earth fault ties to the metal.
+std::vector<std::size_t> strings_at(const Works& w, const std::string& point) {
+    if (of_string(point)) return {static_cast<std::size_t>(std::stoul(point.substr(1)) - 1)};
+    std::vector<std::size_t> list;
+    if (of_metal(point))
+        for (std::size_t k = 0; k < w.array.strings.size(); ++k)
+            if (const auto& leaks = w.array.strings[k].earth_ohm; std::any_of(leaks.begin(), leaks.end(), [](double ohm) { return std::isfinite(ohm); }))
+                list.push_back(k);
+    return list;
+}
+
+double short_circuit_A(const Works& w, double irradiance) {
+    double sum = 0.0;
+    for (const site::String& s : w.array.strings)
+        if (!s.modules.empty()) sum += s.modules.front().data.stc.IL * irradiance / bright_W_m2;
+    return sum;
+}
+
+std::string string_of(const std::string& place) {
+    const std::string own = starts_with(place, "fuse.") ? place.substr(5) : place;
+    return of_string(own) ? own.substr(0, own.find('.')) : "";
+}
+
+// The current in what is to be opened: found in the wiring, with the drive at work where it is about to be.
+double string_current(const Scene& s, const std::string& place) {
+    const std::string name = string_of(place);
+    if (name.empty() || !lit(*s.works)) return 0.0;
+    double link = std::nan("");
+    if (!isolated(*s.works)) link = s.fresh ? 0.8 * highest_V(*s.works) : s.link_V;
+    if (!isolated(*s.works) && (!s.works->drive.on || (!s.fresh && !s.running))) return 0.0;  // the electronics' own draw
+    const auto amps = string_currents(*s.works, link);
+    const auto n = static_cast<std::size_t>(std::stoul(name.substr(1)) - 1);
+    return n < amps.size() ? std::abs(amps[n]) : 0.0;
+}
+
+// Open-circuit voltage of a string as it is lit and wired now; asked only whether two are the same.
+double open_V_now(const Works& w, const site::String& string) {
+    double sum = 0.0;
+    for (const site::Module& m : string.modules) {
+        double own = 0.0;
+        for (int part = 0; part < 3; ++part) own += solar::voltage(site::sub_string(w.array, m, part), 0.0);
+        sum += m.reversed ? -own : own;
+    }
+    if (string.parallel) sum /= static_cast<double>(string.modules.size());
+    return string.reversed ? -sum : sum;
+}
+
+// Strings push into one another only where they differ, or where a link joins them.
+bool may_circulate(const Works& w) {
+    if (!lit(w) || !isolated(w)) return false;
+    const auto& strings = w.array.strings;
+    if (w.array.shorted) return true;
+    if (strings.size() < 2) return false;
+    const double first = open_V_now(w, strings.front());
+    return std::any_of(strings.begin() + 1, strings.end(), [&](const site::String& s) {
+        return std::abs(open_V_now(w, s) - first) > 1e-6 * std::abs(first);
+    });
+}
+
+std::vector<Hazard> circulating(const Scene& s) {
+    const Works& w = *s.works;
+    if (!may_circulate(w)) return {};
+    const auto amps = string_currents(w, std::nan(""));
+    std::size_t most = 0;
+    for (std::size_t n = 1; n < amps.size(); ++n)
+        if (std::abs(amps[n]) > std::abs(amps[most])) most = n;
+    if (amps.empty() || std::abs(amps[most]) < clamp_A) return {};
+    double sum = 0.0;
+    for (const double i : amps) sum += i;
+    const bool shorted = w.array.shorted;
+    return {{.kind = Danger::circulating, .where = shorted ? "shorting link" : fmt::format("s{}", most + 1),
+             .amps = std::abs(shorted ? sum : amps[most]), .first = {First::covered, First::no_current}}};
+}
+
+const std::vector<First> dead_order = {First::isolated, First::covered, First::waited, First::proved_dead};
+
+std::vector<First> with(std::vector<First> list, First one) {
+    list.push_back(one);
+    return list;
+}
+
+void add_stored(const Scene& s, std::vector<Hazard>& list) {
+    if (!charged(s)) return;
+    const double joules = 0.5 * s.works->link.farad * s.link_V * s.link_V;
+    list.push_back({.kind = Danger::stored_charge, .where = "link", .volts = s.link_V, .joules = joules, .first = dead_order});
+    if (std::isinf(s.works->link.bleed_ohm))
+        list.push_back({.kind = Danger::never_discharges, .where = "link", .volts = s.link_V, .joules = joules});
+}
+
+void add_spin(const Scene& s, std::vector<Hazard>& list) {
+    list.push_back({.kind = Danger::back_spin, .where = "shaft", .volts = s.running ? 0.0 : spin_V(s), .first = {First::standing_still}});
+}
+
+// What this site has not got is not spoken of.
+std::vector<Hazard> fitted(const Works& w, std::vector<Hazard> list) {
+    if (w.water.pump.index() == 0) std::erase_if(list, [](const Hazard& h) { return h.kind == Danger::back_spin || h.kind == Danger::reversal; });
+    if (!array(w))
+        for (Hazard& h : list) std::erase(h.first, First::covered);
+    return list;
+}
+
+// Wires at the drive's output taken off, or put back.
+void wires(const Scene& s, bool off, std::vector<Hazard>& list) {
+    const Works& w = *s.works;
+    const double volts = std::max(highest_V(w), s.link_V);
+    const auto order = with(dead_order, First::standing_still);
+    if (off && (s.running || (s.fresh && fed(w))))
+        list.push_back({.kind = Danger::pump_running, .where = "drive.u drive.v drive.w", .volts = volts, .first = order, .refuse = true});
+    else if (fed(w) || s.link_V > touch_V)
+        list.push_back({.kind = Danger::live_wires, .where = "drive.u drive.v drive.w", .volts = fed(w) ? volts : s.link_V, .first = order, .refuse = true});
+    add_stored(s, list);
+    add_spin(s, list);
+    if (list.back().volts > touch_V) list.back().refuse = true;
+    list.push_back({.kind = Danger::disconnecting, .first = order});
+}
+
+}  // namespace
+
+Scene scene(const Works& works) {
+    return {.works = &works, .water_level = works.water.static_level};
+}
+
+Scene scene(const site::Site& site, const plant::Instant& now) {
+    return {.works = &site.works, .fresh = now.t <= 0.0, .running = now.command.running,
+            .link_V = mains(site.works) || now.t <= 0.0 ? 0.0 : now.nodes.link, .shaft = now.speed, .water_level = now.water_level};
+}
+
+double highest_V(const Works& w) {
+    if (!array(w)) return w.supply.voltage;
+    const auto strings = alongs(w);
+    double most = 0.0;
+    for (const Along& s : strings) most = std::max(most, highest_in(strings, s));
+    return most;
+}
+
+double highest_V(const Works& w, const std::string& a, const std::string& b) {
+    const double one = highest_V(w);
+    if (!array(w)) return one;
+    // Two breaks leave one string hanging by its minus end and another by its plus end, and what loads the array ties these together.
+    const auto strings = alongs(w);
+    double most = one;
+    for (const std::size_t s : strings_at(w, a))
+        for (const std::size_t t : strings_at(w, b))
+            for (const Along& x : strings)
+                for (const Along& y : strings)
+                    if (s != t && x.string == s && y.string == t) most = std::max(most, highest_across(strings, x, y));
+    return most;
+}
+
+std::vector<double> string_currents(const Works& w, double link_V) {
+    if (!array(w)) return {};
+    Works wired = w;
+    wired.array.plus.contact.open = wired.array.minus.contact.open = std::isnan(link_V);
+    if (std::isnan(link_V)) wired.array.plus.contact.leak_ohm = wired.array.minus.contact.leak_ohm = site::open_circuit;
+    circuit::Circuit c;
+    site::wire_dc(wired, c);
+    if (!std::isnan(link_V)) c.voltage_source(c.node("link+"), c.node("link-"), link_V, 1e-3);
+    const circuit::Solution found = circuit::solve(c);
+    std::vector<double> amps;
+    for (std::size_t n = 1; n <= w.array.strings.size(); ++n) {
+        const auto branch = c.find_branch(fmt::format("s{}", n));
+        const double i = branch ? found.current(*branch) : 0.0;
+        amps.push_back(std::isfinite(i) ? i : 0.0);
+    }
+    return amps;
+}
+
+std::vector<Hazard> needs(const std::string& kind, const std::string& place) {
+    const bool all = place.empty(), guard = place == "dry" || place == "float", isolator = place == "isolator";
+    const auto order = with(dead_order, First::standing_still);
+    std::vector<Hazard> list;
+    const auto add = [&](Hazard h) { list.push_back(std::move(h)); };
+    if (kind == "open" && !isolator) {
+        add({.kind = Danger::live_in_light});
+        add({.kind = Danger::unplugging, .where = all ? "" : place, .first = {First::isolated, First::covered, First::no_current}});
+    }
+    if (kind == "open" && (all || isolator)) add({.kind = Danger::isolator});
+    if (kind == "close") {
+        add({.kind = Danger::joining});
+        if (all || isolator) add({.kind = Danger::starts_alone});
+    }
+    if (kind == "stop") add({.kind = Danger::stopped});
+    if (kind == "start") add({.kind = Danger::starts_alone});
+    if (kind == "pull" || kind == "restore" || kind == "exchange") {
+        if (!guard) add({.kind = Danger::back_spin, .first = {First::standing_still}});
+        add({.kind = Danger::disconnecting, .first = guard ? dead_order : order});
+        if (kind != "pull" && !guard) add({.kind = Danger::reversal});
+    }
+    if (kind == "jumper" && place != "float") add({.kind = Danger::dry_run, .first = {First::water_measured, First::watched}});
+    if (kind == "jumper" && place != "dry") add({.kind = Danger::overflow});
+    if (kind == "unjumper") add({.kind = Danger::written_down});
+    if (kind == "restart") {
+        add({.kind = Danger::starts_alone});
+        add({.kind = Danger::dark_lamps});
+    }
+    if (kind == "short" || kind == "unshort") add({.kind = Danger::shorting_link, .first = {First::isolated, First::covered}});
+    if (kind == "cover") add({.kind = Danger::cover});
+    if (kind == "uncover") add({.kind = Danger::full_voltage});
+    add({.kind = Danger::authorised});
+    return joined(std::move(list), {});
+}
+
+std::vector<Hazard> needs(const Scene& s, const site::Act& act) {
+    const Works& w = *s.works;
+    const double volts = highest_V(w);
+    const bool guard = act.place == "dry" || act.place == "float";
+    std::vector<Hazard> list;
+    if ((act.kind == "open" || act.kind == "close") && act.place != "isolator") {
+        if (const double amps = act.kind == "open" ? string_current(s, act.place) : 0.0; amps > clamp_A)
+            list.push_back({.kind = Danger::arc, .where = act.place, .volts = volts, .amps = amps,
+                            .first = {First::isolated, First::covered, First::no_current}, .refuse = true});
+        list = joined(std::move(list), circulating(s));
+    }
+    if (act.kind == "close" && act.place == "isolator" && w.array.shorted)
+        list.push_back({.kind = Danger::shorted_live, .where = "array", .volts = volts, .amps = short_circuit_A(w, bright_W_m2),
+                        .first = {First::isolated, First::covered}, .refuse = true});
+    if ((act.kind == "pull" || act.kind == "restore" || act.kind == "exchange") && !guard) wires(s, act.kind != "restore", list);
+    if (act.kind == "jumper" && act.place == "dry" && s.water_level > w.guards.probe_depth)
+        list.push_back({.kind = Danger::dry_pump, .where = "well", .metres = s.water_level,
+                        .first = {First::water_measured, First::watched}, .refuse = true});
+    if (act.kind == "short" && !isolated(w) && drive_live(s))
+        list.push_back({.kind = Danger::shorted_live, .where = "array", .volts = volts, .amps = short_circuit_A(w, bright_W_m2),
+                        .first = {First::isolated, First::covered}, .refuse = true});
+    if (act.kind == "unshort" && w.array.shorted && lit(w))
+        list.push_back({.kind = Danger::arc, .where = "shorting link", .volts = volts, .amps = short_circuit_A(w, w.array.sunlight()),
+                        .first = {First::covered, First::no_current}, .refuse = true});
+    // What the act brings on any site, with this site's figures.
+    std::vector<Hazard> general = needs(act.kind, act.place);
+    for (Hazard& h : general) {
+        if (h.kind == Danger::live_in_light || h.kind == Danger::shorting_link || h.kind == Danger::full_voltage) h.volts = volts;
+        if (h.kind == Danger::shorting_link) h.amps = short_circuit_A(w, bright_W_m2);
+        if (h.kind == Danger::dry_run) h.metres = w.water.pump_depth;
+    }
+    return fitted(w, joined(std::move(list), general));
+}
+
+std::vector<Hazard> needs(const Scene& s, const Probes& probes, meter::Mode mode, const meter::Spec* spec) {
+    const Works& w = *s.works;
+    std::vector<std::string> points;
+    const bool clamp = meter::takes_clamp(mode), dead = meter::drives_circuit(mode);
+    if (clamp) points = {probes.around};
+    else for (const std::string* p : {&probes.red, &probes.black}) if (!p->empty()) points.push_back(*p);
+    const auto any = [&](auto is) { return std::any_of(points.begin(), points.end(), is); };
+    const auto all = [&](auto is) { return std::all_of(points.begin(), points.end(), is); };
+    const std::string where = clamp ? probes.around : fmt::format("{} - {}", probes.red, probes.black);
+    const bool on_array = any(of_array), on_output = any(of_output), on_dc = any(of_dc), on_guard = !points.empty() && all(of_guard);
+    const double open = clamp ? highest_V(w) : highest_V(w, probes.red, probes.black);
+    const double volts = on_guard ? site::Guards::feed_V : std::max({open, s.link_V, on_output ? spin_V(s) : 0.0});
+    const double braking = (on_dc || on_output) && w.link.overvoltage_V > volts ? w.link.overvoltage_V : 0.0;
+    std::vector<Hazard> list;
+    const auto add = [&](Hazard h) { list.push_back(std::move(h)); };
+    if (spec && !dead && !clamp && std::max(volts, braking) > (spec->category ? spec->category_V : touch_V)) {
+        constexpr const char* roman[] = {"", "", "II", "III", "IV"};
+        const std::string rating = spec->category ? fmt::format("CAT {} {:.0f} V", roman[spec->category], spec->category_V) : "";
+        add({.kind = Danger::meter_not_rated, .where = where, .volts = volts, .braking_V = braking, .meter_rating = rating, .refuse = true});
+    }
+    if (mode == meter::Mode::insulation && any([&](const std::string& p) { return electronics(w, p); }))
+        add({.kind = Danger::test_into_electronics, .where = where, .first = with(dead_order, First::disconnected), .refuse = true});
+    if (dead && any([&](const std::string& p) { return live(s, p); }))
+        add({.kind = Danger::ohms_on_live, .where = where, .volts = volts, .braking_V = braking, .first = dead_order, .refuse = true});
+    if (on_dc || on_output || (on_array && !isolated(w))) add_stored(s, list);
+    if (on_array || (clamp && on_dc)) list = joined(std::move(list), circulating(s));
+    if (on_output && !mains(w) && (dead || (!s.running && std::abs(s.shaft) > turning))) add_spin(s, list);
+    if (!dead && (volts > touch_V || (clamp && !on_guard))) add({.kind = Danger::live_pole, .where = where, .volts = volts, .braking_V = braking});
+    if (on_array && array(w)) add({.kind = Danger::live_in_light, .where = where, .volts = volts});
+    if (!dead && !mains(w) && any(of_metal) && !on_output) add({.kind = Danger::frame_live, .where = where, .volts = volts});
+    if (!dead && !clamp && (on_output || on_guard) && drive_live(s)) add({.kind = Danger::switched_output, .where = where, .volts = volts});
+    if (mode == meter::Mode::insulation) add({.kind = Danger::insulation_test, .where = where});
+    if (dead) add({.kind = Danger::dead_test, .where = where, .first = dead_order});
+    add({.kind = Danger::authorised});
+    return fitted(w, joined(std::move(list), {}));
+}
+
+bool refused(const std::vector<Hazard>& hazards) {
+    return std::any_of(hazards.begin(), hazards.end(), [](const Hazard& h) { return h.refuse; });
+}
+
+std::vector<Hazard> joined(std::vector<Hazard> a, const std::vector<Hazard>& b) {
+    a.insert(a.end(), b.begin(), b.end());
+    std::stable_sort(a.begin(), a.end(), [](const Hazard& x, const Hazard& y) {
+        return x.refuse != y.refuse ? x.refuse : x.kind < y.kind;
+    });
+    std::vector<Hazard> out;
+    for (Hazard& h : a) {
+        // The same danger twice is said once, with the larger figure; a refused one keeps its place.
+        const auto same = std::find_if(out.begin(), out.end(), [&](const Hazard& o) {
+            return o.kind == h.kind && (o.where == h.where || !h.refuse);
+        });
+        if (same == out.end()) {
+            out.push_back(std::move(h));
+            continue;
+        }
+        same->volts = std::max(same->volts, h.volts), same->joules = std::max(same->joules, h.joules);
+        same->amps = std::max(same->amps, h.amps), same->metres = std::max(same->metres, h.metres);
+        same->braking_V = std::max(same->braking_V, h.braking_V);
+        for (const First f : h.first)
+            if (std::find(same->first.begin(), same->first.end(), f) == same->first.end()) same->first.push_back(f);
+        std::sort(same->first.begin(), same->first.end());
+    }
+    return out;
+}
+
+// ---- whoever works, watched
+
+Refused::Refused(std::string what, std::vector<Hazard> why)
+    : std::runtime_error(fmt::format("{} is refused: {}", what, reasons(why).front())), act(std::move(what)), hazards(std::move(why)) {}
+
+void Conduct::judge(const std::string& what, const std::vector<Hazard>& hazards) {
+    hazards_ = joined(std::move(hazards_), hazards);
+    if (!refused(hazards)) return;
+    if (!anyway_) throw Refused(what, hazards);
+    std::vector<Hazard> why;
+    std::copy_if(hazards.begin(), hazards.end(), std::back_inserter(why), [](const Hazard& h) { return h.refuse; });
+    unsafe_.push_back({what, std::move(why)});
+}
+
+void Conduct::before(Scene scene, const std::vector<site::Act>& acts) {
+    const Works before = *scene.works;
+    const auto protects = [](const site::Act& a) { return (a.kind == "open" && a.place == "isolator") || a.kind == "cover"; };
+    for (std::size_t n = 0; n < acts.size(); ++n) {
+        Works now = before;
+        for (std::size_t k = 0; k < acts.size(); ++k)
+            if (k < n || (k > n && protects(acts[k]))) site::apply(now, acts[k]);
+        scene.works = &now;
+        judge(fmt::format("{}@{}", acts[n].kind, acts[n].place), needs(scene, acts[n]));
+    }
+}
+
+void Conduct::before(const Scene& scene, const Probes& probes, meter::Mode mode, const meter::Spec* meter) {
+    const std::string where = meter::takes_clamp(mode) ? fmt::format("on {}", probes.around) : fmt::format("at {} and {}", probes.red, probes.black);
+    judge(fmt::format("{} {}", meter::mode_name(mode), where), needs(scene, probes, mode, meter));
+}
+
+}  // namespace sunshaft::bench
