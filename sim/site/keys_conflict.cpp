@@ -28,13 +28,12 @@ std::optional<Conflict> conflict(const Scenario& s) {
                                      [](const auto& p) { return !std::isnan(p.second); });
     const bool by_parameters = given != std::end(parameters);
     if (by_parameters && !s.array.module.empty())
-        return Conflict{given->first, "array.module",
-                        fmt::format("is {}, expected left out where array.module names a row", given->second)};
+        return Conflict{given->first, given->first, "is given, expected left out where array.module names a row"};
     if (by_parameters)
         for (const auto& [key, value] : parameters)
             if (std::isnan(value))
-                return Conflict{key, given->first,
-                                fmt::format("is left out, expected beside {}: all five parameters or none", given->first)};
+                return Conflict{given->first, key,
+                                fmt::format("is given, expected {} beside it: all five parameters or none", key)};
 
     const bool data_sheet = s.supply.kind == "array" && s.array.module.empty() && !by_parameters;
     if (data_sheet && s.array.module_imp_A >= s.array.module_isc_A)
