@@ -110,7 +110,7 @@ int main(int argc, char** argv) {
     cli.add_option("SCENARIO", scenario,
                    "site to open: a TOML file or the name of a shipped one; without it the last one");
     cli.add_option("--size", size, "window size in pixels, as 1600x1000");
-    cli.add_option("--theme", options.theme, "paper or night")->check(CLI::IsMember({"paper", "night"}));
+    cli.add_option("--theme", options.theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
     cli.add_option("--scale", percent, "size of everything in percent, 50 to 300")
         ->check(CLI::Range(50.0, 300.0));
     cli.add_flag("--forget", forget, "neither read nor keep the remembered window and session");

@@ -42,7 +42,7 @@ double contrast(Colour a, Colour b) {
     return (std::max(la, lb) + 0.05) / (std::min(la, lb) + 0.05);
 }
 
-Palette paper() {
+Palette light_palette() {
     Palette p;
     p.dark = false;
     p.ground = rgb(0xF6F2E9);
@@ -102,7 +102,7 @@ Palette paper() {
     return p;
 }
 
-Palette night_shift() {
+Palette dark_palette() {
     Palette p;
     p.dark = true;
     p.ground = rgb(0x172026);

@@ -1,5 +1,5 @@
 #pragma once
-// Every colour of the window, named by what it means. Two palettes: paper (light) and night shift (dark).
+// Every colour of the window, named by what it means. Two palettes: light and dark.
 // Text colours reach a contrast of 4.5:1 on every ground they are used on (WCAG 2.1, success criterion 1.4.3).
 #include <array>
 #include <cstdint>
@@ -89,8 +89,8 @@ struct Palette {
     Colour power_source, power_loss, power_lifted;
 };
 
-Palette paper();
-Palette night_shift();
+Palette light_palette();
+Palette dark_palette();
 
 /// A part's own colour warmed towards `heat`; share 0 (cold) .. 1 (at its limit), clamped.
 Colour heat_tint(const Palette& palette, Colour cold, double share);

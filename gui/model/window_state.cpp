@@ -52,7 +52,7 @@ std::string to_text(const WindowState& s) {
     line("height", s.height_px);
     line("x", s.x_px);
     line("y", s.y_px);
-    line("night", word(s.dark));
+    line("dark", word(s.dark));
     line("scale_percent", static_cast<int>(std::lround(s.scale * 100.0)));
     line("projector", word(s.projector));
     line("top_bar", word(s.shown.top_bar));
@@ -88,7 +88,7 @@ WindowState window_state_from(std::string_view text) {
             read(value, -1, 32767, s.x_px);
         else if (key == "y")
             read(value, -1, 32767, s.y_px);
-        else if (key == "night")
+        else if (key == "dark")
             read(value, s.dark);
         else if (key == "scale_percent")
             read_scale(value, s.scale);

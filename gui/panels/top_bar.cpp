@@ -34,10 +34,10 @@ class TopBar : public Panel {
         if (narrow) {
             const bool dark = x.window.dark;
             const view::Box key = rest.cut_right(tight ? 64 : 88).inset(0, 12);
-            if (button(x, "theme", key, dark ? "Paper" : tight ? "Night" : "Night shift")) x.window.dark = !dark;
+            if (button(x, "theme", key, dark ? "Light" : "Dark")) x.window.dark = !dark;
             hint(x, key, "Change to the other theme (F9)");
         } else {
-            static constexpr std::array<std::string_view, 2> themes = {"Paper", "Night shift"};
+            static constexpr std::array<std::string_view, 2> themes = {"Light", "Dark"};
             int theme = x.window.dark ? 1 : 0;
             if (key_row(x, "theme", rest.cut_right(146).inset(0, 12), themes, theme)) x.window.dark = theme == 1;
         }

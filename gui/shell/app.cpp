@@ -113,7 +113,7 @@ WindowState first_state(const AppOptions& options, const std::filesystem::path& 
     WindowState s = known ? view::recall(memory) : WindowState{};
     if (options.width_px > 0) s.width_px = options.width_px;
     if (options.height_px > 0) s.height_px = options.height_px;
-    if (!options.theme.empty()) s.dark = options.theme == "night";
+    if (!options.theme.empty()) s.dark = options.theme == "dark";
     if (options.scale > 0.0) s.scale = options.scale;
     if (options.fixed_view) s.shown = options.shown;
     const sf::VideoMode desktop = sf::VideoMode::getDesktopMode();
@@ -164,7 +164,7 @@ void App::bring_theme() {
     }
     if (new_fonts || styled_dark_ != window_.dark) {
         styled_dark_ = window_.dark;
-        theme_.palette = window_.dark ? view::night_shift() : view::paper();
+        theme_.palette = window_.dark ? view::dark_palette() : view::light_palette();
         apply_style(theme_);
         settle_ = kSettle;
     }

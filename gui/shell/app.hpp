@@ -29,7 +29,7 @@ struct DeskLink {
 struct AppOptions {
     int width_px = 0;  // 0: as remembered
     int height_px = 0;
-    std::string theme;   // "paper", "night" or empty: as remembered
+    std::string theme;   // "light", "dark" or empty: as remembered
     double scale = 0.0;  // 0: as remembered
     std::filesystem::path script;
     int frames = 0;  // > 0: end after so many frames

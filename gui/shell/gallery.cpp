@@ -50,7 +50,7 @@ class TopBar : public Panel {
                      {.number = p.ink, .unit = p.ink_soft, .face = Face::strong, .align = Align::left});
         c.text({left + 234, 44}, "on the array", {.colour = p.ink_soft, .size = 12});
 
-        const std::array<std::string_view, 2> themes{"Paper", "Night shift"};
+        const std::array<std::string_view, 2> themes{"Light", "Dark"};
         int theme = x.window.dark ? 1 : 0;
         if (key_row(x, "theme", {x.box.right() - 176, 12, 160, 32}, themes, theme)) x.window.dark = theme == 1;
         const Box projector{x.box.right() - 176 - 112, 12, 104, 32};

@@ -149,8 +149,8 @@ void ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
         wait_ = settle;
     } else if (act == "theme") {
         need(1);
-        if (w[1] != "paper" && w[1] != "night") throw ScriptError("theme is paper or night");
-        hands.window.dark = w[1] == "night";
+        if (w[1] != "light" && w[1] != "dark") throw ScriptError("theme is light or dark");
+        hands.window.dark = w[1] == "dark";
     } else if (act == "scale") {
         need(1);
         hands.window.scale = std::clamp(number(w[1]) / 100.0, 0.5, 3.0);

@@ -12,7 +12,7 @@ namespace sunshaft::shell {
 
 /// Window acts:
 ///   frames N              let N frames pass            snapshot FILE       picture of the next frame as PNG
-///   theme paper|night     scale PERCENT                size W H            (pixels)
+///   theme light|dark      scale PERCENT                size W H            (pixels)
 ///   show NAME on|off      top_bar cautions cutaway meters inside strip drawer split
 ///   fold fit|open|folded  tab NAME (strip)             drawer NAME
 ///   move X Y              press X Y   release X Y      click X Y   (design units, or the name of a target or how it begins)

@@ -327,7 +327,7 @@ void Stage::draw_help() {
         {"F3, F4, F5", "meters, inside the reading, strip"},
         {"F6, F7", "split the strip, fold it"},
         {"F8", "top bar"},
-        {"F9", "paper or night shift"},
+        {"F9", "light or dark theme"},
         {"F11", "projector: cutaway and meters alone"},
         {"F12, Shift+F12", "picture as PNG, waves as CSV"},
         {"Ctrl + - 0", "larger, smaller, 100 %"},

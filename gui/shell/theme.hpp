@@ -7,7 +7,7 @@
 namespace sunshaft::shell {
 
 struct Theme {
-    view::Palette palette = view::paper();
+    view::Palette palette = view::light_palette();
     paint::Fonts fonts;
 };
 

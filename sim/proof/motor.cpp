@@ -32,25 +32,9 @@ double peak_torque(const Machine& m) {
     return trace::statistics(recorder.recording.signal(0)).max;
 }
 
-// Sixteen modules of 54 cells, an ideal six-step bridge, a star of 30 ohm and 60 mH.
-Scenario static_chain() {
-    Scenario s = rig(krause_3hp, 1.0, "array");
-    s.array.modules_in_series = 16;
-    s.array.connector_ohm = 0;
-    s.array.leakage_plus_ohm = s.array.leakage_minus_ohm = std::numeric_limits<double>::infinity();
-    s.sun.irradiance_W_m2 = 1000;
-    s.sun.module_temperature_degC = 25;
-    s.link.bleed_ohm = std::numeric_limits<double>::infinity();
-    s.link.capacitance_F = 0.05;
-    s.drive.electronics_W = 0;
-    s.drive.frequency_Hz = 50;
-    s.motor.stator_resistance_ohm = 30;
-    s.motor.stator_leakage_H = 0.06 - 1e-6;
-    s.motor.magnetizing_H = 1e-6;
-    s.motor.rotor_leakage_H = 1e-3;
-    s.motor.rotor_resistance_ohm = 1e-3;
-    return s;
-}
+Scenario sixteen() { return star_on_array(16, 1000, 50, 30, 0.06); }
+Scenario twelve() { return star_on_array(12, 600, 60, 22, 0.05); }
+double dc_current(const Scenario& s) { return bench::Bench(s).site()->source.source_current(settled(s).link); }
 
 }  // namespace
 
@@ -71,11 +55,16 @@ std::vector<Row> motor_rows() {
     add("3 hp, free acceleration, peak torque in N m", free_run, 132.06004, 3e-3, [] { return peak_torque(krause_3hp); });
     add("3 hp on six-step, slip 0.05, current in A", harmonic_circuits, 9.675818, 1e-3, [] { return settled(rig(krause_3hp, 0.05, "bench", 282.160963)).current_rms[0]; });
     add("3 hp on six-step, slip 0.05, torque in N m", harmonic_circuits, 14.009060, 1e-3, [] { return settled(rig(krause_3hp, 0.05, "bench", 282.160963)).torque; });
-    const char* balance = "power balance over all harmonics to n = 6000; array: Villalva, Gazoli, Filho, IEEE Trans. Power Electronics 24(5), 2009";
-    add("16 modules, six-step, 30 ohm + 60 mH: link in V", balance, 453.893945, 5e-3, [] { return settled(static_chain()).link; });
-    add("16 modules, six-step, 30 ohm + 60 mH: current in A", balance, 5.787081, 5e-3, [] { return settled(static_chain()).current_rms[0]; });
-    add("16 modules, six-step, 30 ohm + 60 mH: u-v on an average-responding meter in V", balance, 336.099615, 5e-3,
-        [] { return 1.1107207345395915 * settled(static_chain()).line_rectified[0]; });
+    const char* balance =
+        "power balance over all harmonics to n = 6000; parameters of the module: Villalva, Gazoli, Filho, IEEE Trans. Power Electronics 24(5), 2009";
+    add("16 modules, six-step, 30 ohm + 60 mH: link in V", balance, 453.893945, 1e-4, [] { return settled(sixteen()).link; });
+    add("16 modules, six-step, 30 ohm + 60 mH: current in A", balance, 5.787081, 1e-4, [] { return settled(sixteen()).current_rms[0]; });
+    add("16 modules, six-step, 30 ohm + 60 mH: u-v on an average-responding meter in V", balance, 336.099615, 1e-4,
+        [] { return 1.1107207345395915 * settled(sixteen()).line_rectified[0]; });
+    add("12 modules at 600 W/m2, six-step 60 Hz, 22 ohm + 50 mH: link in V", balance, 294.89, 1e-4, [] { return settled(twelve()).link; });
+    add("12 modules at 600 W/m2, six-step 60 Hz, 22 ohm + 50 mH: DC current in A", balance, 4.7219, 1e-4, [] { return dc_current(twelve()); });
+    add("12 modules at 600 W/m2, six-step 60 Hz, 22 ohm + 50 mH: power in W", balance, 1392.44, 2e-4,
+        [] { return settled(twelve()).link * dc_current(twelve()); });
     return r;
 }
 

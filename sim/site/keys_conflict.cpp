@@ -1,7 +1,10 @@
 // Keys that are each in their domain and yet cannot stand on one site together.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
+#include <iterator>
+#include <utility>
 
 #include "site/keys.hpp"
 
@@ -15,7 +18,24 @@ std::optional<Conflict> conflict(const Scenario& s) {
                         fmt::format("is {}, expected {} {} ({} {})", value, relation, other, limit, unit)};
     };
 
-    const bool data_sheet = s.supply.kind == "array" && s.array.module.empty();
+    const std::pair<std::string_view, double> parameters[] = {
+        {"array.module_photocurrent_A", s.array.module_photocurrent_A},
+        {"array.module_saturation_A", s.array.module_saturation_A},
+        {"array.module_series_ohm", s.array.module_series_ohm},
+        {"array.module_shunt_ohm", s.array.module_shunt_ohm},
+        {"array.module_ideality", s.array.module_ideality}};
+    const auto* given = std::find_if(std::begin(parameters), std::end(parameters),
+                                     [](const auto& p) { return !std::isnan(p.second); });
+    const bool by_parameters = given != std::end(parameters);
+    if (by_parameters && !s.array.module.empty())
+        return Conflict{given->first, given->first, "is given, expected left out where array.module names a row"};
+    if (by_parameters)
+        for (const auto& [key, value] : parameters)
+            if (std::isnan(value))
+                return Conflict{given->first, key,
+                                fmt::format("is given, expected {} beside it: all five parameters or none", key)};
+
+    const bool data_sheet = s.supply.kind == "array" && s.array.module.empty() && !by_parameters;
     if (data_sheet && s.array.module_imp_A >= s.array.module_isc_A)
         return clash("array.module_imp_A", s.array.module_imp_A, "less than", "array.module_isc_A",
                      s.array.module_isc_A, "A");

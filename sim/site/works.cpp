@@ -31,21 +31,39 @@ solar::ModuleData module_from_table(const Scenario& s) {
                     names.front(), names.back(), near ? " (did you mean " + *near + "?)" : ""));
 }
 
+solar::ModuleData module_from_keys(const Scenario& s) {
+    const auto& a = s.array;
+    const double low_light = a.module_low_light_efficiency;
+    const bool asked = !std::isnan(low_light), by_parameters = !std::isnan(a.module_photocurrent_A);
+    solar::ModuleData data;
+    try {
+        if (by_parameters) {
+            const double ideality_V = a.module_ideality * a.module_cells * solar::thermal_voltage(25.0);
+            data = solar::from_parameters({a.module_photocurrent_A, a.module_saturation_A, a.module_series_ohm,
+                                           a.module_shunt_ohm, ideality_V},
+                                          a.module_alpha_A_per_K, a.module_beta_V_per_K, a.module_cells, low_light);
+        } else {
+            data = solar::from_datasheet({a.module_isc_A, a.module_voc_V, a.module_imp_A, a.module_vmp_V,
+                                          a.module_alpha_A_per_K, a.module_beta_V_per_K, a.module_cells},
+                                         asked ? low_light : solar::typical_low_light);
+        }
+    } catch (const std::invalid_argument& e) {
+        throw bad_key(s, by_parameters ? "array.module_photocurrent_A" : "array.module_vmp_V",
+                      fmt::format("{}, expected {} of one module", e.what(),
+                                  by_parameters ? "parameters" : "data-sheet values"));
+    }
+    const double kept = solar::low_light_efficiency(data);
+    if (asked && std::abs(kept - low_light) > 5e-4)
+        throw bad_key(s, "array.module_low_light_efficiency",
+                      fmt::format("is {}, expected {:.3f} or {} with the module's other figures", low_light, kept,
+                                  low_light < kept ? "more" : "less"));
+    data.noct_degC = a.module_noct_degC;
+    return data;
+}
+
 solar::ModuleData module_data(const Scenario& s) {
     const auto& a = s.array;
-    solar::ModuleData data;
-    if (a.module.empty()) {
-        try {
-            data = solar::from_datasheet(a.module_isc_A, a.module_voc_V, a.module_imp_A, a.module_vmp_V,
-                                         a.module_alpha_A_per_K, a.module_beta_V_per_K, a.module_cells);
-        } catch (const std::invalid_argument& e) {
-            throw bad_key(s, "array.module_vmp_V",
-                          fmt::format("{}, expected data-sheet values of one module", e.what()));
-        }
-        data.noct_degC = a.module_noct_degC;
-    } else {
-        data = module_from_table(s);
-    }
+    solar::ModuleData data = a.module.empty() ? module_from_keys(s) : module_from_table(s);
     data.bypass_drop_V = a.bypass_drop_V;
     return data;
 }

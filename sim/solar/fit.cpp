@@ -1,11 +1,13 @@
 // The five parameters from a data sheet. With a and Rs chosen, the three points of the data sheet are linear in
 // IL, I0 and 1/Rsh; dP/dV = 0 at the maximum then picks Rs for a given a, and the temperature coefficient of
-// Voc picks a. Two nested one-dimensional searches with sure brackets replace a five-dimensional one that needs
-// a lucky start:
+// Voc, or the efficiency left in weak light, picks a. Two nested one-dimensional searches with sure brackets
+// replace a five-dimensional one that needs a lucky start:
 //   - Rs = 0 makes the curve too flat at Vmp when 2 Imp > Isc and a is small;
 //   - Rs = (Voc - Vmp) / Imp makes it too steep when 2 Vmp > Voc;
 //   - Rs and 1/Rsh both fall as a grows, so the physical values of a end at one limit;
-//   - Voc falls faster with temperature the larger a is, and the larger the gap is.
+//   - Voc falls faster with temperature the larger a is, and the larger the gap is;
+//   - the larger a is the more efficiency is lost in weak light: Voc falls by a ln 5 from 1000 to 200 W/m2, and the
+//     smaller Rs gives back less there.
 #include <fmt/format.h>
 
 #include <Eigen/Dense>
@@ -17,10 +19,6 @@
 
 namespace sunshaft::solar {
 namespace {
-
-struct DataSheet {
-    double Isc, Voc, Imp, Vmp, alpha_sc, beta_oc;
-};
 
 // The one place where a predicate turns from true (low) to false (high), to the last place of a double.
 template <class Predicate>
@@ -61,16 +59,29 @@ std::optional<SingleDiode> with_ideality(const DataSheet& d, double a) {
 }
 
 void require(bool holds, const std::string& what) {
-    if (!holds) throw std::invalid_argument("module data sheet: " + what);
+    if (!holds) throw std::invalid_argument("module: " + what);
 }
 
-void check(const DataSheet& d, int cells) {
+void check_coefficients(const DataSheet& d) {
+    const double per_cell = d.Voc / d.cells;
+    require(d.cells >= 1, fmt::format("{} cells: expected 1 or more", d.cells));
+    require(per_cell > 0.3 && per_cell < 1.3,
+            fmt::format("Voc {} V over {} cells in series is {:.3g} V a cell: expected 0.3 to 1.3", d.Voc,
+                        d.cells, per_cell));
+    require(d.alpha_sc > -0.001 * d.Isc && d.alpha_sc < 0.003 * d.Isc,
+            fmt::format("alpha {} A/K on Isc {} A: expected -0.1 to 0.3 % of Isc per kelvin, written in A/K",
+                        d.alpha_sc, d.Isc));
+    require(d.beta_oc < -0.001 * d.Voc && d.beta_oc > -0.007 * d.Voc,
+            fmt::format("beta {} V/K on Voc {} V: expected -0.1 to -0.7 % of Voc per kelvin, written in V/K",
+                        d.beta_oc, d.Voc));
+}
+
+void check(const DataSheet& d) {
     const auto positive = [](double x) { return x > 0 && std::isfinite(x); };
     require(positive(d.Isc), fmt::format("Isc is {} A: expected above 0", d.Isc));
     require(positive(d.Voc), fmt::format("Voc is {} V: expected above 0", d.Voc));
     require(positive(d.Imp), fmt::format("Imp is {} A: expected above 0", d.Imp));
     require(positive(d.Vmp), fmt::format("Vmp is {} V: expected above 0", d.Vmp));
-    require(cells >= 1, fmt::format("{} cells: expected 1 or more", cells));
     require(d.Imp < d.Isc, fmt::format("Imp {} A is not below Isc {} A", d.Imp, d.Isc));
     require(d.Vmp < d.Voc, fmt::format("Vmp {} V is not below Voc {} V", d.Vmp, d.Voc));
     // At the maximum the slope is -Imp/Vmp, and the curve bends downward everywhere: it lies below that
@@ -83,60 +94,90 @@ void check(const DataSheet& d, int cells) {
             fmt::format("Vmp {} V is not above half of Voc {} V, so Vmp and Imp cannot be the "
                         "maximum-power point",
                         d.Vmp, d.Voc));
-    const double per_cell = d.Voc / cells;
-    require(per_cell > 0.3 && per_cell < 1.3,
-            fmt::format("Voc {} V over {} cells in series is {:.3g} V a cell: expected 0.3 to 1.3", d.Voc,
-                        cells, per_cell));
-    require(d.alpha_sc > -0.001 * d.Isc && d.alpha_sc < 0.003 * d.Isc,
-            fmt::format("alpha {} A/K on Isc {} A: expected -0.1 to 0.3 % of Isc per kelvin, written in A/K",
-                        d.alpha_sc, d.Isc));
-    require(d.beta_oc < -0.001 * d.Voc && d.beta_oc > -0.007 * d.Voc,
-            fmt::format("beta {} V/K on Voc {} V: expected -0.1 to -0.7 % of Voc per kelvin, written in V/K",
-                        d.beta_oc, d.Voc));
+    check_coefficients(d);
 }
 
-}  // namespace
+bool falls_too_little(const ModuleData& m) { return voc_temperature_coefficient(m) >= m.beta_oc; }
 
-ModuleData from_datasheet(double Isc, double Voc, double Imp, double Vmp, double alpha_sc, double beta_oc,
-                          int cells) {
-    const DataSheet d{Isc, Voc, Imp, Vmp, alpha_sc, beta_oc};
-    check(d, cells);
+// The gap with which Voc falls by beta_oc a kelvin.
+void meet_beta(ModuleData& m) {
+    const auto narrow_enough = [&](double gap) {
+        m.gap_eV = gap;
+        return falls_too_little(m);
+    };
+    require(narrow_enough(0.5) && !narrow_enough(4),
+            fmt::format("Isc {} A, Voc {} V, Imp {} A, Vmp {} V make so square a curve that Voc cannot change by {} "
+                        "V/K",
+                        m.Isc, m.Voc, m.Imp, m.Vmp, m.beta_oc));
+    m.gap_eV = last_true(0.5, 4, narrow_enough);
+}
 
-    ModuleData m;
-    m.cells = cells;
-    m.alpha_sc = alpha_sc;
-    m.beta_oc = beta_oc;
-    m.Isc = Isc, m.Voc = Voc, m.Imp = Imp, m.Vmp = Vmp;
-
-    const auto falls_too_little = [&] { return voc_temperature_coefficient(m) >= beta_oc; };
+// The largest a for which the predicate holds of the module with four conditions met; where a larger one would not
+// be physical, the largest that is. Says whether it was the predicate that stopped it.
+template <class Predicate>
+bool choose_ideality(ModuleData& m, const DataSheet& d, Predicate holds) {
     const auto sharp_enough = [&](double a) {
         const auto stc = with_ideality(d, a);
         if (!stc) return false;
         m.stc = *stc;
-        return falls_too_little();
+        return holds(m);
     };
     // Voc / a lies near 23 for silicon; 200 is a curve with a corner, 5 one that is hardly bent.
-    const double sharpest = Voc / 200;
+    const double sharpest = d.Voc / 200;
     require(
         sharp_enough(sharpest),
         fmt::format("no single-diode curve passes through Isc {} A, Voc {} V, Imp {} A, Vmp {} V: its shoulder "
                     "would be too square",
-                    Isc, Voc, Imp, Vmp));
-    const double a = last_true(sharpest, Voc / 5, sharp_enough);
+                    d.Isc, d.Voc, d.Imp, d.Vmp));
+    const double a = last_true(sharpest, d.Voc / 5, sharp_enough);
     m.stc = with_ideality(d, a).value();
+    return with_ideality(d, std::nextafter(a, d.Voc)).has_value();
+}
 
-    // Stopped by the parameters, not by beta: a larger a would not be physical. The gap gives what is missing.
-    if (with_ideality(d, std::nextafter(a, Voc))) return m;
-    const auto narrow_enough = [&](double gap) {
-        m.gap_eV = gap;
-        return falls_too_little();
-    };
-    require(narrow_enough(0.7) && !narrow_enough(4),
-            fmt::format(
-                "Isc {} A, Voc {} V, Imp {} A, Vmp {} V make so square a curve that Voc cannot change by {} "
-                "V/K",
-                Isc, Voc, Imp, Vmp, beta_oc));
-    m.gap_eV = last_true(0.7, 4, narrow_enough);
+ModuleData begun(const DataSheet& d) {
+    check(d);
+    ModuleData m;
+    m.cells = d.cells;
+    m.alpha_sc = d.alpha_sc;
+    m.beta_oc = d.beta_oc;
+    m.Isc = d.Isc, m.Voc = d.Voc, m.Imp = d.Imp, m.Vmp = d.Vmp;
+    return m;
+}
+
+}  // namespace
+
+ModuleData from_datasheet(const DataSheet& sheet) {
+    ModuleData m = begun(sheet);
+    // Stopped by the parameters, not by beta: the gap gives what is missing.
+    if (!choose_ideality(m, sheet, falls_too_little)) meet_beta(m);
+    return m;
+}
+
+ModuleData from_datasheet(const DataSheet& sheet, double low_light) {
+    ModuleData m = begun(sheet);
+    choose_ideality(m, sheet, [&](const ModuleData& with) {
+        return with.stc.a <= sheet.Voc / 200 || low_light_efficiency(with) >= low_light;
+    });
+    meet_beta(m);
+    return m;
+}
+
+ModuleData from_parameters(const SingleDiode& stc, double alpha_sc, double beta_oc, int cells, double low_light) {
+    ModuleData m;
+    m.stc = stc;
+    m.cells = cells;
+    m.alpha_sc = alpha_sc;
+    m.beta_oc = beta_oc;
+    const KeyPoints k = key_points(stc);
+    m.Isc = k.Isc, m.Voc = k.Voc, m.Imp = k.Imp, m.Vmp = k.Vmp;
+    check_coefficients({k.Isc, k.Voc, k.Imp, k.Vmp, alpha_sc, beta_oc, cells});
+    m.shunt_light = 0.0;
+    if (!std::isnan(low_light))
+        m.shunt_light = last_true(0.0, 1.0, [&](double share) {
+            m.shunt_light = share;
+            return low_light_efficiency(m) < low_light;
+        });
+    meet_beta(m);
     return m;
 }
 

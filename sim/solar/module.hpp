@@ -21,15 +21,37 @@ struct ModuleData {
     double Isc = 0, Voc = 0, Imp = 0, Vmp = 0;  // A, V: data sheet at STC
     double bypass_drop_V = 0.5;                 // at about the rated current
     double gap_eV = 1.121;  // of the translation: silicon's; where a data sheet asks for another one, the fit's
+    double shunt_light = 1.0;  // share of 1/Rsh that follows the light (De Soto: all); the rest is a plain resistance
 };
 
-// Fits the five parameters to data-sheet values at STC (A, V, A/K, V/K): De Soto's five conditions, which are
-// the currents at Vmp and at both ends, dP/dV = 0 at Vmp, and Voc moving by beta_oc per kelvin under
-// translate(). All are met to rounding. Where the fifth would ask for Rs < 0 or for a shunt above 1e4 Voc/Isc,
-// the parameters stop at that limit and gap_eV, kept within 0.7 to 4 eV, is what meets it instead.
+// What stands on a data sheet, at STC.
+struct DataSheet {
+    double Isc, Voc, Imp, Vmp;  // A, V
+    double alpha_sc, beta_oc;   // A/K, V/K
+    int cells;                  // in series
+};
+
+// Fits the five parameters to a data sheet: De Soto's five conditions, which are the currents at Vmp and at both
+// ends, dP/dV = 0 at Vmp, and Voc moving by beta_oc per kelvin under translate(). All are met to rounding. Where
+// the fifth would ask for Rs < 0 or for a shunt above 1e4 Voc/Isc, the parameters stop at that limit and gap_eV,
+// kept within 0.5 to 4 eV, is what meets it instead. The shoulder that beta asks for is sharper than a real one:
+// in weak sun such a fit promises too much.
 // Throws std::invalid_argument in words when the values cannot belong to a module.
-ModuleData from_datasheet(double Isc, double Voc, double Imp, double Vmp, double alpha_sc, double beta_oc,
-                          int cells);
+ModuleData from_datasheet(const DataSheet& sheet);
+
+// Share of the STC efficiency that is left at 200 W/m2 and 25 degC.
+double low_light_efficiency(const ModuleData& module);
+// Of crystalline modules: the mean of four measured ones, 0.877 to 1.018 (IEC 61853-1 matrices: an independent
+// laboratory's, and B. Marion et al., "Data for validating models for PV module performance", NREL 2014).
+inline constexpr double typical_low_light = 0.94;
+
+// The same with low_light_efficiency() in the place of the fifth condition; gap_eV meets beta_oc. A low_light beyond
+// what can go with the other figures gives the nearest that can: ask low_light_efficiency() of the result.
+ModuleData from_datasheet(const DataSheet& sheet, double low_light);
+
+// A module of which the five parameters at STC are known; gap_eV meets beta_oc. The shunt is a plain resistance,
+// unless a low_light asks for one that follows the light (as above: the nearest that can be; NaN: asks for nothing).
+ModuleData from_parameters(const SingleDiode& stc, double alpha_sc, double beta_oc, int cells, double low_light);
 
 // Rows of a public module table in CSV (assets/modules.csv; columns of the California Energy Commission table).
 // '#' starts a comment line; the first other line names the columns, whose order is free.
@@ -37,8 +59,8 @@ ModuleData from_datasheet(double Isc, double Voc, double Imp, double Vmp, double
 std::vector<ModuleData> load_table(const std::string& csv_file);
 
 // De Soto translation (De Soto, Klein and Beckman 2006, eqs. 2 and 7 to 12): irradiance G in W/m2, >= 0, cell
-// temperature in degC, -100 to 200. G = 0 gives the dark diode. The shunt follows 1/G down to 1 W/m2 and stays
-// there, so that a dark cell still leaks. Throws std::invalid_argument outside the ranges.
+// temperature in degC, -100 to 200. G = 0 gives the dark diode. What of the shunt follows 1/G (shunt_light) does
+// so down to 1 W/m2 and stays there, so that a dark cell still leaks. Throws std::invalid_argument outside the ranges.
 SingleDiode translate(const ModuleData& module, double irradiance, double cell_degC);
 
 // The same with alpha_sc corrected by the table's Adjust column, as the table's parameters were fitted.
@@ -48,6 +70,9 @@ SingleDiode translate_cec(const ModuleData& module, double irradiance, double ce
 
 // The model's own change of Voc with temperature at STC, V/K (central difference over +-1 K).
 double voc_temperature_coefficient(const ModuleData& module);
+
+// k T / q in V.
+double thermal_voltage(double cell_degC);
 
 // Cell temperature in degC from air, sun and nominal operating cell temperature (IEC 61215: 800 W/m2, 20 degC
 // air, 1 m/s): T = air + (noct - 20) G / 800.

@@ -25,7 +25,7 @@ SingleDiode translated(const ModuleData& m, double alpha_sc, double irradiance, 
     SingleDiode d = m.stc;
     d.IL = std::max(0.0, sun * (m.stc.IL + alpha_sc * dT));
     d.I0 *= ratio * ratio * ratio * std::exp((m.gap_eV / reference_K - gap / T) / boltzmann_eV);
-    d.Rsh /= std::max(sun, 1e-3);
+    d.Rsh /= 1 + m.shunt_light * (std::max(sun, 1e-3) - 1);
     d.a *= ratio;
     return d;
 }
@@ -43,6 +43,15 @@ SingleDiode translate_cec(const ModuleData& module, double irradiance, double ce
 double voc_temperature_coefficient(const ModuleData& module) {
     const auto voc = [&](double degC) { return voltage(translate(module, 1000, degC), 0); };
     return (voc(26) - voc(24)) / 2;
+}
+
+double thermal_voltage(double cell_degC) {
+    return boltzmann_eV * (cell_degC + zero_degC);
+}
+
+double low_light_efficiency(const ModuleData& module) {
+    const auto power = [&](double irradiance) { return key_points(translate(module, irradiance, 25)).Pmp; };
+    return 5 * power(200) / power(1000);
 }
 
 double noct_temperature(double air_degC, double irradiance, double noct_degC) {

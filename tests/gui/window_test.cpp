@@ -108,7 +108,7 @@ TEST_CASE("resized, in the other theme, undone and redone, closed and taken up a
         w.until("the new size", [](const json& s) { return s["width"] == 1800 && s["height"] == 1100; });
         REQUIRE_FALSE(w.state()["dark"].get<bool>());
         w.key("F9");
-        w.until("night shift", [](const json& s) { return s["dark"] == true; });
+        w.until("the dark theme", [](const json& s) { return s["dark"] == true; });
 
         place_leads(w, "u");
         fault = plant(w, "splice", "high-resistance-splice", "w");

@@ -227,8 +227,8 @@ TEST_CASE("keys that contradict each other are told apart from keys that are wro
     CHECK(set("splice.depth_m=50") ==
           "--set: splice.depth_m: is 50, expected at most well.pump_depth_m (45 m)");
     CHECK(set("array.module_imp_A=9") ==
-          "--set: array.module_imp_A: is 9, expected less than array.module_isc_A (8.21 A)");
-    CHECK(set("array.module_vmp_V=33") != "");
+          "--set: array.module_imp_A: is 9, expected less than array.module_isc_A (9 A)");
+    CHECK(set("array.module_vmp_V=39") != "");
     CHECK(set("pump.best_head_m=70") != "");
     CHECK(set("rising_main.diameter_mm=150") != "");
     CHECK(set("rising_main.length_m=40") != "");
@@ -245,6 +245,29 @@ TEST_CASE("keys that contradict each other are told apart from keys that are wro
     // Without a pump there is no well to contradict.
     s.pump.kind = "none";
     CHECK(set(s, "well.pump_depth_m=61") == "");
+}
+
+TEST_CASE("a module by its parameters: all five or none, and no row of the table beside them") {
+    const std::vector<std::string> five = {"array.module_photocurrent_A=8.2", "array.module_saturation_A=1e-7",
+                                           "array.module_series_ohm=0.2", "array.module_shunt_ohm=400",
+                                           "array.module_ideality=1.3"};
+    for (std::size_t left_out = 0; left_out < five.size(); ++left_out) {
+        std::vector<std::string> four = five;
+        four.erase(four.begin() + static_cast<std::ptrdiff_t>(left_out));
+        const std::string key = five[left_out].substr(0, five[left_out].find('='));
+        INFO(key);
+        Scenario s;
+        try {
+            set_keys(s, four);
+            FAIL("accepted");
+        } catch (const BadInput& e) {
+            CHECK(std::string(e.what()).find(": is given, expected " + key + " beside it") != std::string::npos);
+        }
+    }
+    Scenario s;
+    set_keys(s, five);
+    CHECK(s.array.module_ideality == 1.3);
+    CHECK_THROWS_AS(set_keys(s, std::vector<std::string>{"array.module=row-02"}), BadInput);
 }
 
 TEST_CASE("several --set are looked at together, and a mistake leaves the scenario as it was") {

@@ -38,7 +38,7 @@ double ohms(const Works& works, const std::string& red, const std::string& black
 }
 
 Works two_modules() {
-    Works w = set_up(load_scenario(find_scenario("stone-fold")));
+    Works w = set_up(Scenario{});
     w.array.leak_plus_ohm = w.array.leak_minus_ohm = open_circuit;
     w.array.arrester.fitted = false;
     return w;
@@ -62,7 +62,8 @@ TEST_CASE("a 10 Mohm joint: half on a 10 Mohm meter, almost nothing in low-imped
     Works w = two_modules();
     w.array.plus.contact.open = w.array.minus.contact.open = true;  // controller off
     const double healthy = dcv(w, "iso.in+", "iso.in-");
-    CHECK(healthy == approx(38.9).margin(0.5));
+    const solar::SingleDiode one = solar::translate(w.array.strings[0].modules[0].data, w.array.irradiance, w.array.module_degC);
+    CHECK(healthy == approx(2 * solar::voltage(one, 0.0)).epsilon(1e-4));
     w.array.strings[0].joints[1] = {0.001, 1e7, true};
     CHECK(dcv(w, "iso.in+", "iso.in-") == approx(healthy / 2).epsilon(1e-4));
     CHECK(dcv(w, "iso.in+", "iso.in-", 3e3) < 0.02);

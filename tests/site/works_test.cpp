@@ -38,8 +38,8 @@ TEST_CASE("modules: heat, table row or data sheet, three sub-strings in series")
     REQUIRE(w.array.strings.size() == 2);
     CHECK(w.array.strings[0].modules.size() == 4);
     CHECK(w.array.strings[0].joints.size() == 5);
-    CHECK(w.array.module_degC == approx(25 + (47 - 20) * 800 / 800.0).epsilon(1e-14));  // NOCT
-    CHECK(w.array.strings[1].modules[3].data.Voc == 32.9);
+    CHECK(w.array.module_degC == approx(25 + (45 - 20) * 800 / 800.0).epsilon(1e-14));  // NOCT
+    CHECK(w.array.strings[1].modules[3].data.Voc == 38.0);
 
     s.array.module = "row-02";
     s.sun.module_temperature_degC = 50;
@@ -93,10 +93,34 @@ TEST_CASE("motor, shaft, pump and main in SI") {
     CHECK(std::holds_alternative<std::monostate>(w.water.pump));
 }
 
+TEST_CASE("a module by its parameters, and what it keeps in weak light") {
+    Scenario s;
+    s.array.module_photocurrent_A = 8.2, s.array.module_saturation_A = 1e-9, s.array.module_ideality = 1.1;
+    s.array.module_series_ohm = 0.2, s.array.module_shunt_ohm = 300;
+    const solar::ModuleData by_parameters = set_up(s).array.strings[0].modules[0].data;
+    CHECK(by_parameters.stc.IL == 8.2);
+    CHECK(by_parameters.stc.a == approx(1.1 * 60 * 8.617333262e-5 * 298.15).epsilon(1e-12));
+
+    Scenario t;
+    const auto kept = [&] { return solar::low_light_efficiency(set_up(t).array.strings[0].modules[0].data); };
+    CHECK(kept() == approx(solar::typical_low_light).epsilon(1e-6));
+    t.array.module_low_light_efficiency = 0.97;
+    CHECK(kept() == approx(0.97).epsilon(1e-6));
+    t.array.module_low_light_efficiency = 0.7;
+    try {
+        set_up(t);
+        FAIL("accepted");
+    } catch (const BadInput& e) {
+        const std::string text = e.what();
+        CHECK(text.find("array.module_low_light_efficiency: is 0.7, expected 0.9") == 0);
+        CHECK(text.find(" or more") != std::string::npos);
+    }
+}
+
 TEST_CASE("data-sheet values that cannot belong together are refused in one line") {
     Scenario s;
-    s.array.module_vmp_V = 32.0;
-    s.array.module_imp_A = 8.2;
+    s.array.module_vmp_V = 37.0;
+    s.array.module_imp_A = 8.9;
     try {
         set_up(s);
         FAIL("accepted");

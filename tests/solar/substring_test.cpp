@@ -126,7 +126,7 @@ TEST_CASE("load lines on one and on ten modules") {
 }
 
 TEST_CASE("the bypass diode drops what its data say") {
-    const ModuleData m = from_datasheet(8.21, 32.9, 7.61, 26.3, 0.0032, -0.123, 54);
+    const ModuleData m = from_datasheet({8.21, 32.9, 7.61, 26.3, 0.0032, -0.123, 54});
     SubString s = substring(m, 0, 25);
     REQUIRE(s.rated_A == 8.21);
     // Dark: all of the rated current goes round through the diode, up to what the dark cells leak backwards.

@@ -66,7 +66,7 @@ TEST_CASE("sun stands where the calendar says") {
 }
 
 TEST_CASE("sun position against a station's own zenith angles, minute by minute") {
-    // NOAA Global Monitoring Laboratory, SURFRAD network, Alamosa, 1 January 2016; zenith printed to 0.01
+    // NOAA Global Monitoring Laboratory, SURFRAD network, 1 January 2016; zenith printed to 0.01
     // degree. The station's angles belong to the middle of the minute that ends at the label (found by
     // comparing).
     const auto rows = sunshaft::test::fields("measured_minute_day.csv");

@@ -34,7 +34,7 @@ TEST_CASE("what is remembered comes back") {
 TEST_CASE("a damaged memory costs its bad lines only") {
     const WindowState usual;
     const WindowState s = view::window_state_from(
-        "width = 99999999999999999999\nheight = -4\nnight = yes\nscale_percent = 7000\nstrip_wish = 9\nx = "
+        "width = 99999999999999999999\nheight = -4\ndark = yes\nscale_percent = 7000\nstrip_wish = 9\nx = "
         "12x\n= =\n\nnoise");
     CHECK(s.width_px == usual.width_px);
     CHECK(s.height_px == usual.height_px);

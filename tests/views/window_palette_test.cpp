@@ -23,8 +23,8 @@ TEST_CASE("contrast follows the published definition") {
 }
 
 TEST_CASE("every text colour reads on every ground it is used on, in both themes") {
-    for (const Palette& p : {view::paper(), view::night_shift()}) {
-        INFO((p.dark ? "night shift" : "paper"));
+    for (const Palette& p : {view::light_palette(), view::dark_palette()}) {
+        INFO((p.dark ? "dark" : "light"));
         const std::array grounds{p.ground, p.sheet, p.band, p.accent_tint};
         for (std::size_t i = 0; i < grounds.size(); ++i) {
             INFO("ground " << i);
@@ -53,8 +53,8 @@ TEST_CASE("every text colour reads on every ground it is used on, in both themes
 }
 
 TEST_CASE("lines and marks stand out from the sheet (3:1, WCAG 2.1, criterion 1.4.11)") {
-    for (const Palette& p : {view::paper(), view::night_shift()}) {
-        INFO((p.dark ? "night shift" : "paper"));
+    for (const Palette& p : {view::light_palette(), view::dark_palette()}) {
+        INFO((p.dark ? "dark" : "light"));
         for (std::size_t i = 0; i < p.signal.size(); ++i) {
             INFO("signal " << i);
             CHECK(contrast(p.signal[i].colour, p.sheet) >= 3.0);
@@ -73,8 +73,8 @@ TEST_CASE("lines and marks stand out from the sheet (3:1, WCAG 2.1, criterion 1.
 }
 
 TEST_CASE("signals differ by line as well as by colour") {
-    const Palette p = view::paper();
-    const Palette q = view::night_shift();
+    const Palette p = view::light_palette();
+    const Palette q = view::dark_palette();
     std::set<view::LineStyle> styles;
     for (std::size_t i = 0; i < p.signal.size(); ++i) {
         styles.insert(p.signal[i].style);
@@ -84,7 +84,7 @@ TEST_CASE("signals differ by line as well as by colour") {
 }
 
 TEST_CASE("mixing and warming keep to their ends") {
-    const Palette p = view::paper();
+    const Palette p = view::light_palette();
     CHECK(view::mix(p.ink, p.sheet, 0.0) == p.ink);
     CHECK(view::mix(p.ink, p.sheet, 1.0) == p.sheet);
     CHECK(view::mix(p.ink, p.sheet, 7.0) == p.sheet);
