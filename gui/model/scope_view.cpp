@@ -117,10 +117,11 @@ std::optional<Stretch> find_sweep(trace::View source, const Trigger& trigger, do
     std::optional<double> edge;
     const std::optional<Span> span = span_of(source, trace::start(source), trace::finish(source));
     if (!span) return std::nullopt;
-    std::vector<double> all;
-    if (trigger.fundamental_Hz > 0.0) all = fundamental_crossings(source, trigger.level, trigger.slope, trigger.fundamental_Hz);
-    if (all.empty()) all = crossings(source, trigger.level, trigger.slope, trigger.lowpass_Hz,
+    std::vector<double> all = crossings(source, trigger.level, trigger.slope, trigger.lowpass_Hz,
                                               Trigger::hysteresis * (span->high - span->low));
+    // Pulses pass a level many times a turn: then its fundamental's passages are the ones meant.
+    if (const double f = trigger.fundamental_Hz; f > 0.0 && static_cast<double>(all.size()) > 1.5 * trace::duration(source) * f + 1.0)
+        if (auto own = fundamental_crossings(source, trigger.level, trigger.slope, f); !own.empty()) all = std::move(own);
     if (trigger.sweep == Sweep::single) {
         const auto hit = std::find_if(all.begin(), all.end(), [&](double t) { return t >= armed_at; });
         if (hit != all.end() && *hit <= last) edge = *hit;

@@ -31,7 +31,8 @@ struct Trigger {
     Sweep sweep = Sweep::automatic;
     double position = 0.2;    // of the screen, 0 left .. 1 right: where the trigger stands
     double lowpass_Hz = 0.0;  // first-order low-pass before the comparison, against a carrier; 0: none
-    // > 0: not the wave but its own part of this frequency is compared, so that a pulsed wave stands still; not kept with the session.
+    // > 0: where the wave passes the level oftener than once a turn, its own part of this frequency is compared instead, so that a
+    // pulsed wave stands still; not kept with the session.
     double fundamental_Hz = 0.0;
     static constexpr double hysteresis =
         0.04;  // of the source's span: how far back it must go before it counts again

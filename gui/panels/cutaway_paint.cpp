@@ -137,7 +137,18 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                 const Point middle = view::lerp(j.a, j.b, 0.5);
                 c.line(j.a, {j.a.x, j.a.y + 4}, {.colour = p.accent, .width = 2});
                 c.line(j.b, {j.b.x, j.b.y + 4}, {.colour = p.accent, .width = 2});
-                c.text({middle.x, middle.y + 27}, "unplugged", {.colour = p.accent, .size = 12, .align = Align::centre, .halo = p.ground});
+                // Under it, or where the next string's words are, before the row.
+                paint::TextLook look{.colour = p.accent, .size = 12, .face = Face::strong, .align = Align::centre, .halo = p.ground};
+                const double half = 0.5 * c.width("open", look) + 2;
+                const Box under{middle.x - half, middle.y + 16, 2 * half, 14};
+                bool free = true;
+                if (n + 1 < d.strings.size()) {
+                    const auto& next = d.strings[n + 1];
+                    free = under.bottom() < next.label.y - 14 || (under.x > next.label.x + 100 && under.right() < next.current.x - 60);
+                }
+                Point at{middle.x, middle.y + 27};
+                if (!free && !string.modules.empty()) at = {std::min(string.modules.front().box.x, string.modules.back().box.x) - 10, j.a.y + 4}, look.align = Align::right;
+                c.text(at, "open", look);
             }
         }
         c.fill(string.fuse, p.sheet);

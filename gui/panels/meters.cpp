@@ -192,8 +192,10 @@ class Meters : public Panel {
     static void pointer(Canvas& c, const meter::Reading& r, const Box& in, const view::Palette& p) {
         const double full = r.range.value_or(0.0);
         if (full <= 0) return;
-        const Point pivot{in.x + 50 + (in.w - 50) / 2, in.y + 182};
-        const double radius = 128, half = std::asin(std::min(0.92, (in.w - 50) / 2 / radius * 0.86));
+        // Flat enough for both ends to be seen: so wide, so high.
+        const double half_width = 0.43 * (in.w - 50), rise = 26, radius = (half_width * half_width + rise * rise) / (2 * rise);
+        const Point pivot{in.x + 50 + (in.w - 50) / 2, in.y + 48 + radius};
+        const double half = std::asin(half_width / radius);
         const auto at = [&](double share, double reach) {
             const double angle = (share * 2 - 1) * half;
             return pivot + Point{std::sin(angle) * reach, -std::cos(angle) * reach};
@@ -209,7 +211,7 @@ class Meters : public Panel {
             if (i % 5 == 0) c.text(at(share, radius + 12), fmt::format("{:g}", full * share), {.colour = p.meter_figure, .size = 12, .align = Align::centre, .sit = Sit::bottom});
         }
         const double share = r.over_range ? 1.03 : std::clamp(r.value.value_or(0.0) / full, -0.03, 1.03);
-        c.line(at(share, 92), at(share, radius + 6), {.colour = p.meter_figure, .width = 2.0});
+        c.line(at(share, radius - 30), at(share, radius + 6), {.colour = p.meter_figure, .width = 2.0});
         c.text({in.right(), in.bottom() - 8}, r.over_range ? "off the scale" : std::string(with_symbols(r.unit)), {.colour = p.meter_figure, .size = 13, .align = Align::right});
     }
 

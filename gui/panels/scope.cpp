@@ -121,9 +121,7 @@ class Scope : public Panel {
     // Pulses cross any level many times a turn: a pulsed voltage is caught by its fundamental.
     static view::Trigger trigger_of(const view::ScopeSettings& set, const view::Snapshot& s, const view::Wave& source, bool healthy) {
         view::Trigger t = set.trigger;
-        const auto m = s.site->works.drive.modulation;
-        const bool pulsed = m != site::Modulation::six_step_180 && m != site::Modulation::six_step_120 && m != site::Modulation::ideal_sine;
-        if (pulsed && source.unit == "V" && s.site->works.supply.kind != site::Supply::Kind::mains) t.fundamental_Hz = healthy ? s.healthy_fundamental_Hz : s.fundamental_Hz;
+        if (source.unit == "V") t.fundamental_Hz = healthy ? s.healthy_fundamental_Hz : s.fundamental_Hz;
         return t;
     }
     struct Item {
