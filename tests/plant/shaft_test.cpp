@@ -81,10 +81,13 @@ TEST_CASE("a motor starts when it pulls more than holds it, and not before") {
         s.motor.breakaway_N_m = share * most_torque;
         Plant plant(site::compile_site(s));
         State state = plant.start();
-        plant.advance(state, 0.5);
+        double fastest = 0.0;
+        while (state.t < 0.5) {
+            plant.advance(state, state.t + 1e-3);
+            fastest = std::max(fastest, std::abs(state.x[speed]));
+        }
         INFO(share << " of " << most_torque << " N m");
-        if (share > 1.0) CHECK(state.x[speed] == 0.0);
-        else CHECK(state.x[speed] != 0.0);
+        CHECK((fastest > 0.0) == (share < 1.0));
     }
 }
 
@@ -106,7 +109,7 @@ TEST_CASE("with one line open no induction motor starts from rest") {
             INFO(name << " " << place);
             CHECK(h.x[speed] > 50.0);
             const Means running = healthy.average(h, 0.1);
-            CHECK(most > 2 * running.current_rms[0]);  // the drive may have tripped since
+            CHECK(most > 1.3 * running.current_rms[0]);  // before the drive trips, if it does
         }
 }
 
