@@ -22,6 +22,7 @@ bool on_output(const std::string& point) {
 // The drive's log holds its last 32 entries; at this pace none is lost.
 constexpr double longest_chunk = 0.25;  // s
 constexpr std::size_t most_events = 10000;
+constexpr double latest_settled_s = 300.0;  // later ones are run to with a time in hand
 
 bool restarted(const site::Act& act, const drive::ControlState& control) { return control.dark_at >= act.time; }
 
@@ -93,8 +94,11 @@ void Bench::compile() {
     if (plant_) keep_charges();
     site_ = std::move(site);
     const bool running = plant_ != nullptr;
+    const double stored = running ? plant_->stored(state_) : 0.0;
     plant_ = std::move(plant);
-    if (running) plant_->adopt(state_);
+    if (!running) return;
+    plant_->adopt(state_);
+    state_.stored_at_start += plant_->stored(state_) - stored;  // what the change itself brought or took away is not of the run
 }
 
 void Bench::edit(const Edits& edits) {
@@ -158,6 +162,11 @@ void Bench::advance(double seconds, plant::Recorder* recorder) {
 }
 
 plant::Settled Bench::settle(double longest, const std::function<bool(double)>& progress) {
+    double last = state_.t;
+    for (const auto& f : edits_.faults) last = std::max(last, f.start);
+    for (const auto& a : edits_.acts) last = std::max(last, a.time);
+    if (last > latest_settled_s)
+        throw site::BadInput(fmt::format("--fault, --do: the last comes at {:g} s, expected {:g} s at most where a settled state is wanted", last, latest_settled_s));
     for (double t = next_change(); std::isfinite(t); t = next_change()) advance(t - state_.t);
     for (const double from = state_.t; restarting() && state_.t < from + longest;) advance(longest_chunk);
     const plant::Settled settled = plant::settle(*plant_, state_, longest, progress);

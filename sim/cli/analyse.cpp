@@ -26,7 +26,7 @@ struct Options {
     bool json = false;
 };
 
-constexpr std::size_t most_rows = 4'000'000;
+constexpr std::size_t most_rows = 500'000;
 
 bool is_recording(const std::string& name) {
     std::string kind = std::filesystem::path(name).extension().string();
@@ -55,7 +55,7 @@ Analysis of_site(const Options& o) {
     const int pairs = induction_pole_pairs(bench.site()->works);
     double seconds = o.seconds;
     if (seconds <= 0.0) {
-        seconds = f > 0.0 ? 13.0 / f : 0.25;
+        seconds = f >= 1.0 ? 13.0 / f : 0.25;  // slower than that it is a rotor running down
         if (pairs > 0 && std::isfinite(now.slip)) seconds = std::max(seconds, std::min(4.0, 1.3 * trace::sidebands_need_s(f, now.slip)));
     }
     std::vector<plant::Signal> signals;
@@ -71,7 +71,10 @@ Analysis of_site(const Options& o) {
         const double piece = std::min(0.02, seconds - done);
         bench.advance(piece, &recorder);
         done += piece;
-        if (recorder.recording.rows() > most_rows) throw site::BadInput("--for: longer than can be held, expected fewer seconds");
+        if (recorder.recording.rows() > most_rows) {
+            if (o.seconds > 0.0) throw site::BadInput("--for: longer than can be held, expected fewer seconds");
+            break;
+        }
         progress(done / seconds);
     }
     progress.done();

@@ -98,8 +98,9 @@ std::vector<trace::Trace> computed(bench::Bench& bench, const std::vector<Pair>&
     for (const Pair& p : pairs) signals.push_back(plant::signal(*bench.site(), p.signal));
     plant::Recorder recorder(signals);
     const double f = plant::fundamental(bench.plant(), bench.state());
-    const double seconds = f > 0.0 ? std::min(trace::duration(pairs.front().wave) + 2.2 / f, 12.2 / f) : std::min(trace::duration(pairs.front().wave), 1.0);
-    bench.advance(std::max(seconds, f > 0.0 ? 3.2 / f : 0.0), &recorder);
+    const bool turns = f >= 1.0;  // slower than that it is a rotor running down
+    const double seconds = turns ? std::min(trace::duration(pairs.front().wave) + 2.2 / f, 12.2 / f) : std::min(trace::duration(pairs.front().wave), 1.0);
+    bench.advance(std::max(seconds, turns ? 3.2 / f : 0.0), &recorder);
     std::vector<trace::Trace> out;
     for (std::size_t k = 0; k < pairs.size(); ++k) out.push_back(recorder.recording.signal(k));
     return out;

@@ -45,7 +45,7 @@ void summary(bench::Bench& bench) {
                m.speed * 30 / std::numbers::pi, m.flow * 3600);
     fmt::print(stderr, "energy since the start (J):");
     for (std::size_t n = 0; n < plant::energy_size; ++n) fmt::print(stderr, " {} {:.1f}{}", plant::energy_name[n], s.energy[n], n + 1 < plant::energy_size ? "," : "");
-    fmt::print(stderr, "; stored {:+.1f}; gap {:.4f} % of what came in\n", p.stored(s) - s.stored_at_start, 100 * p.energy_gap(s));
+    fmt::print(stderr, "; stored {:+.1f}; gap {:.4f} % of what was turned over\n", p.stored(s) - s.stored_at_start, 100 * p.energy_gap(s));
 }
 
 void finish(const Options& o, bench::Bench& bench) {
@@ -72,6 +72,10 @@ void plot(const Options& o, const trace::Recording& r) {
 // The whole run in memory first: COMTRADE and WAV state their length, JSON and plots are written in one piece.
 int run_held(const Options& o, bench::Bench& bench, const std::vector<plant::Signal>& signals, const std::string& kind) {
     constexpr std::size_t most = 40'000'000;  // values held at once
+    const double samples = o.rate_Hz * o.seconds * static_cast<double>(signals.size());
+    if ((kind == ".wav" || kind == ".cfg") && samples > static_cast<double>(most))
+        throw std::invalid_argument(fmt::format("--rate: {:g} Hz for {:g} s are too many samples for {}, expected {:g} Hz at most", o.rate_Hz, o.seconds, o.out,
+                                                std::floor(o.rate_Hz * static_cast<double>(most) / samples)));
     plant::Recorder recorder(signals);
     Progress progress("running");
     const double begin = bench.time(), end = o.seconds;

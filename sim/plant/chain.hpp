@@ -3,7 +3,7 @@
 //   link      C dv_c/dt = i_net(w) - i_bridge,   w = v_c - ESR i_bridge,   v = w + ESR i_net(w)      (SourceCurve)
 //   motor     (L + Lc) di/dt = P (v_legs - Z i - R_w i - e)       P: projection on the free current directions
 //   rotor     dpsi/dt, e, torque: motor/induction.hpp, motor/permanent_magnet.hpp
-//   shaft     J dw/dt = torque - friction - brake - pump
+//   shaft     J dw/dt = torque - friction - brake - pump;  stands while less pulls at it than holds it (`turning`)
 //   water     (rho L / A) dQ/dt = rho g (H_pump - static head - loss(Q)),   Q >= 0 behind a check valve
 //
 // P = D (D' L D)^-1 D', D spanning the free directions (two, one or none): healthy, one line open and all open in one
@@ -16,6 +16,7 @@
 #include <cmath>
 
 #include "motor/clarke.hpp"
+#include "plant/options.hpp"
 #include "plant/slow.hpp"
 #include "plant/state.hpp"
 #include "site/site.hpp"
@@ -100,9 +101,9 @@ class Chain {
     void rates(const Point& p, X& d) const { rates(p, load(p.x), d); }
     Load load(const X& x) const;
     [[gnu::noinline]] Load load_apart(const X& x) const { return load(x); }  // not inlined: measured faster in the solver's loops
-    // Whether the load changes over tens of milliseconds only: centrifugal pump, fan. Friction that sticks and a pump that
-    // displaces do not.
-    bool soft_load() const { return pump_ != 2 && dry_ == 0.0; }
+    // Whether the load changes over tens of milliseconds only: centrifugal pump, fan, friction one way. A pump that displaces
+    // does not.
+    bool soft_load() const { return pump_ != 2; }
     // Jacobian of the stiff block (i_alpha, i_beta, v_cap), row-major 3x3: an approximation is enough for a W-method.
     void block(const X& x, double t, double* j) const { block(point(t, x), j); }
     void block(const Point& p, double* j) const;
@@ -130,14 +131,25 @@ class Chain {
     // Power of each energy_name entry at an instant, W.
     void powers(const X& x, double t, Energies& p) const;
     double stored(const X& x) const;  // J: capacitor, magnetic, shaft, moving water
+    Vec2 emf(const X& x) const {
+        return equations_.at({x[i_alpha], x[i_beta]}, {x[psi_alpha], x[psi_beta]}, x[speed], x[theta]).emf;
+    }
     double torque(const X& x) const {
         return equations_.torque({x[i_alpha], x[i_beta]}, {x[psi_alpha], x[psi_beta]}, x[theta]);
     }
     double load_torque(const X& x) const;
+    // The shaft's own speed counts: it is not held from outside.
+    bool free_shaft() const { return !held_; }
+    // What pulls at a shaft at rest, and what holds it there (N m).
+    double pull(const X& x) const { return torque(x) - pump_torque(0.0, x[flow]); }
+    double hold() const { return rest_; }
     double pump_head(const X& x) const;
     double link_voltage(const X& x, double t) const { return point(t, x).link; }
     // Removes what the pattern does not allow: currents of blocked legs, flow behind the check valve.
     void project(X& x) const;
+    // What the ends of a piece show does not lie on straight lines between them, though the states do: a sine source, the EMF
+    // on a line that carries nothing.
+    bool bends() const { return sine.on || row->free < 2; }
     // Fastest electrical rate at a state, 1/s: the measure of stiffness.
     double stiffness(const X& x, double t) const;
 
@@ -145,6 +157,7 @@ class Chain {
     const Machine machine;
     const ModeRow* row = nullptr;
     Sine sine;
+    double turning = 0.0;  // which way the shaft turns, 1 or -1; 0: it stands (State::turning), set by follow()
     double static_head = 0.0;  // m, set by follow()
     std::array<double, 2> guard_V{};            // at the drive's terminals: dry-run guard, float
     const site::SourceCurve* source = nullptr;  // through the charging resistor or past it
@@ -174,7 +187,8 @@ class Chain {
     std::array<ModeRow, 125> rows_{};
     Equations equations_;
     bool constant_L_ = true, held_ = false, stiff_ = false, check_valve_ = true;
-    double inv_c_ = 0, inv_j_ = 0, inv_inertance_ = 0, rho_g_ = 0, Lc_ = 0, esr_ = 0, pole_pairs_ = 1, dry_ = 0, on_resistance_ = 0;
+    double inv_c_ = 0, inv_j_ = 0, inv_inertance_ = 0, rho_g_ = 0, Lc_ = 0, esr_ = 0, pole_pairs_ = 1, on_resistance_ = 0;
+    double rest_ = 0, running_ = 0;  // dry friction of motor, brake and pump together, N m
     Vec3 Rw_{};
     Quadratic winding_loss_, splice_loss_;
     int pump_ = 0;

@@ -101,23 +101,19 @@ template <class Machine>
 }
 template <class Machine>
 [[gnu::noinline]] double Chain<Machine>::cavity_torque(double w, double q) const {
-    return covered_ * cavity_.per_radian() * cavity_.pressure(covered_ * w, q) + cavity_.friction(w);
+    return covered_ * cavity_.per_radian() * cavity_.pressure(covered_ * w, q);
 }
 
-// Bearings, brake and fan, N m. Dry friction is full from 3 rad/s on; below, the continued fraction of tanh.
+// Bearings, brake, fan, and a pump's rotor on its stator, N m.
 template <class Machine>
 inline double Chain<Machine>::friction(double w) const {
     const auto& s = site.works.shaft;
-    double f = s.viscous * w + s.fan * w * std::abs(w);
-    if (dry_ != 0.0) {
-        const double y = std::clamp(w, -3.0, 3.0);
-        f += dry_ * y * (27 + y * y) / (27 + 9 * y * y);
-    }
-    return f;
+    return s.viscous * w + s.fan * w * std::abs(w) + turning * water::dry_friction(rest_, running_, w);
 }
 
 template <class Machine>
 inline double Chain<Machine>::load_torque(const X& x) const {
+    if (turning == 0.0 && !held_) return torque(x);  // what holds it pulls as much as it has to
     return friction(x[speed]) + pump_torque(x[speed], x[flow]);
 }
 
@@ -158,7 +154,7 @@ template <class Machine>
         }
     }
 
-    d[speed] = held_ ? 0.0 : (m.torque - load.torque) * inv_j_;
+    d[speed] = held_ || turning == 0.0 ? 0.0 : (m.torque - load.torque) * inv_j_;
     d[theta] = pole_pairs_ * w;
     d[flow] = load.flow_rate;
 }

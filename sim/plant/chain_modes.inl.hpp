@@ -38,7 +38,6 @@ Chain<Machine>::Chain(const site::Site& s, const Machine& m) : site(s), machine(
     inv_j_ = 1.0 / w.shaft.inertia;
     check_valve_ = w.water.check_valve;
     held_ = std::isfinite(w.shaft.held_speed);
-    dry_ = w.shaft.dry_friction + w.shaft.load_torque;
     pole_pairs_ = m.pole_pairs;
     density_ = w.water.main.density;
     rho_g_ = density_ * water::gravity;
@@ -47,6 +46,11 @@ Chain<Machine>::Chain(const site::Site& s, const Machine& m) : site(s), machine(
     pump_ = static_cast<int>(w.water.pump.index());
     if (pump_ == 1) centrifugal_ = std::get<water::Centrifugal>(w.water.pump);
     if (pump_ == 2) cavity_ = std::get<water::ProgressiveCavity>(w.water.pump);
+    running_ = w.shaft.dry_friction + w.shaft.load_torque + (pump_ == 2 ? cavity_.running : 0.0);
+    rest_ = w.shaft.dry_friction + w.shaft.load_torque + (pump_ == 1 ? centrifugal_.breakaway : 0.0) +
+            (pump_ == 2 ? cavity_.breakaway : 0.0) +
+            // Bearings of a motor; common practice, no source.
+            (std::isnan(w.shaft.breakaway) ? 0.03 * reference_torque(reference(s)) : w.shaft.breakaway);
     for (int n = 0; n < 125; ++n)
         compile({static_cast<Leg>(n % 5), static_cast<Leg>(n / 5 % 5), static_cast<Leg>(n / 25)},
                 rows_[static_cast<std::size_t>(n)]);
@@ -58,6 +62,7 @@ template <class Machine>
 void Chain<Machine>::follow(const State& s) {
     static_head = plant::static_head(site, s);
     guard_V = {s.slow.dry_V, s.slow.float_V};
+    turning = s.turning != 0 ? s.turning : (s.x[speed] > 0.0) - (s.x[speed] < 0.0);
     source = drive::bridged(s.control.phase) ? &site.source : &site.charging;
     covered_ = s.slow.covered;
     if (s.slow.damage == damage_) return;

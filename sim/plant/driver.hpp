@@ -2,8 +2,8 @@
 //
 //   next stop (switching instant, control window, caller's time) -> step -> events -> pieces -> new mode
 //
-// Switching instants are known and stepped to exactly. What is not known beforehand, a diode current's zero or a
-// floating terminal reaching a rail, is located by root finding on the step's dense output. Between stops one of three
+// Switching instants are known and stepped to exactly. What is not known beforehand, a diode current's zero, a
+// floating terminal reaching a rail, a shaft that comes to rest or breaks away, is located by root finding on the step's dense output. Between stops one of three
 // steppers works, chosen from the stiffness of the present mode and the length of the stretch:
 //   dopri5    Odeint's own, for smooth and non-stiff stretches (six-step, healthy)
 //   ra34pw2   linearly implicit, for stiff ones (small run resistance, a splice of kilohms)
@@ -44,6 +44,8 @@ class Driver {
 
     // Largest breach of what the present leg modes assume, in reference units; > 0: event.
     double violation(const drive::Legs& legs, const Point& p) const;
+    // Whether the shaft may have come to rest or broken away at the end of a step: violation() is to be asked.
+    bool shaft_due(const Point& p) const { return chain.turning * p.x[speed] <= 0.0; }
     using Bend = typename Chain<Machine>::Bend;
     // Hands a piece to the sink and books its energy.
     template <class Sink>
@@ -69,13 +71,16 @@ class Driver {
     void settle_legs(State& s);  // leg modes after a switching
     void release(State& s);      // legs whose diode has run out of current
     void after_event(State& s);
+    void settle_shaft(State& s);  // whether it stands, or which way it turns
     void shut_check_valve(State& s);
     void book_slow(State& s);                   // shaft and water moved evenly since the last time
     void book_slow(State& s, const X& middle);  // or went through this half way
     void refresh_load(const Point& p, double until);
     Method choose(const State& s, double span) const;
     void check_finite(const X& x, double t) const;
-    // Throws: no step is small enough. Names the component that asked for it.
+    // So many steps in some milliseconds are the most that is worth doing: beyond that the figures of the site are to blame.
+    void allow_steps(const State& s);
+    // Throws: no step is small enough. Names the component that asked for it, and a key that may be to blame.
     [[noreturn]] void give_up(const X& x, const X& error, const X& weight, double t) const;
     template <class Sink, class Step>
     bool dense(State& s, double stop, Sink& sink, Step step);
@@ -85,10 +90,18 @@ class Driver {
     Options options_;
     X reference_{};
     static constexpr double sine_pieces = 180;  // a period
+    static constexpr double turn_pieces = 60;   // a turn of the field of an EMF that shows on a line
+    // The longest piece there, s; infinite where no EMF shows.
+    double turn_piece(const X& x) const {
+        return chain.row->free < 2 ? 2 * std::numbers::pi / (turn_pieces * std::max(1e-9, std::abs(chain.machine.pole_pairs * x[speed])))
+                                   : std::numeric_limits<double>::infinity();
+    }
     // For the short steps: a soft load is looked at again after so long.
     static constexpr double load_lasts = 2.5e-4;  // s
     Load load_;
     double load_until_ = 0.0;
+    double allowed_from_ = 0.0;  // s
+    long most_steps_ = 0;
     double booked_t_ = 0.0;
     X booked_x_{};
     X dense_weight_{}, short_weight_{}, piece_weight_{};  // 1 / tolerance

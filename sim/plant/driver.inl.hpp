@@ -21,11 +21,6 @@ Driver<Machine>::Driver(const site::Site& site, const Machine& machine, const Op
         scale[v_cap] = std::clamp(2 * ripple, 0.01 * scale[v_cap], scale[v_cap]);
     }
     look_through(site.works.core_at);
-    // Where dry friction holds the shaft, its torque hangs on a speed near nothing: that is then what has to be right.
-    const site::Works& works = site.works;
-    double per_speed = works.shaft.dry_friction + works.shaft.load_torque;  // N m s
-    if (const auto* pump = std::get_if<water::ProgressiveCavity>(&works.water.pump)) per_speed += pump->breakaway / pump->sticking;
-    if (per_speed > 0.0) scale[speed] = std::min(scale[speed], reference_[v_cap] * reference_[i_alpha] / per_speed);
     for (std::size_t n = 0; n < state_size; ++n) dense_weight_[n] = 1.0 / (options.relative * scale[n]);
     dense_weight_[v_cap] *= 0.25;
     for (const std::size_t n : {i_alpha, i_beta, v_cap}) piece_weight_[n] = 1.0 / (options.piece * scale[n]);
@@ -50,6 +45,7 @@ void Driver<Machine>::begin_window(State& s) {
     s.window_start = s.t;
     s.next_edge = 0;
     load_until_ = s.t;
+    if (s.t - allowed_from_ >= 5e-3) allow_steps(s);
     if (s.t - s.slow.at >= slow_period) {
         look_slow(chain.site, s);
         chain.follow(s);
@@ -191,17 +187,39 @@ void Driver<Machine>::after_event(State& s) {
     }
 }
 
+// A shaft that turned has come to rest, or more pulls at one that stands than holds it. What is left of either speed or
+// torque is nothing.
+template <class Machine>
+void Driver<Machine>::settle_shaft(State& s) {
+    double& w = s.x[speed];
+    const auto sign = [](double x) { return static_cast<std::int8_t>((x > 0.0) - (x < 0.0)); };
+    if (!chain.free_shaft() || std::abs(w) > 1e-4 * reference_[speed] || (s.turning == 0 && w != 0.0)) s.turning = sign(w);
+    else if (s.turning * w <= 0.0) {
+        w = 0.0;
+        const double pull = chain.pull(s.x);
+        s.turning = std::abs(pull) > chain.hold() ? sign(pull) : std::int8_t{0};
+    }
+    if (chain.turning == s.turning) return;
+    chain.turning = s.turning;
+    load_until_ = s.t;
+}
+
 template <class Machine>
 inline double Driver<Machine>::violation(const drive::Legs& legs, const Point& p) const {
     using drive::Leg;
     double worst = -1e300;
+    if (chain.free_shaft() && shaft_due(p)) {
+        worst = chain.turning != 0.0 ? -chain.turning * p.x[speed] / reference_[speed]
+                                     : (std::abs(chain.pull(p.x)) - chain.hold()) / reference_torque(reference_);
+        worst -= 1e-9;
+    }
     if (!chain.row->floating) {
         const motor::Vec3 i = chain.leg_currents(p);
         for (std::size_t k = 0; k < 3; ++k) {
-            if (legs[k] == Leg::diode_up) worst = std::max(worst, i[k]);
-            if (legs[k] == Leg::diode_down) worst = std::max(worst, -i[k]);
+            if (legs[k] == Leg::diode_up) worst = std::max(worst, i[k] / reference_[i_alpha]);
+            if (legs[k] == Leg::diode_down) worst = std::max(worst, -i[k] / reference_[i_alpha]);
         }
-        return worst / reference_[i_alpha];
+        return worst;
     }
     const Terminals n = chain.terminals(p);
     const double drop = chain.site.works.bridge.diode_drop;
@@ -214,7 +232,7 @@ inline double Driver<Machine>::violation(const drive::Legs& legs, const Point& p
         low = std::min(low, n.drive[k]);
     }
     const double volts = chain.row->driven == 0 ? high - low - n.link - 2 * drop : std::max(high - n.link, -low) - drop;
-    return std::max(amperes / reference_[i_alpha], volts / reference_[v_cap] - 2e-6);
+    return std::max({worst, amperes / reference_[i_alpha], volts / reference_[v_cap] - 2e-6});
 }
 
 template <class Machine>
@@ -231,7 +249,7 @@ Method Driver<Machine>::choose(const State& s, double span) const {
 template <class Machine>
 void Driver<Machine>::check_finite(const X& x, double t) const {
     for (std::size_t n = 0; n < state_size; ++n)
-        if (!std::isfinite(x[n])) throw SolverError(fmt::format("the solver lost the {} at t = {:.9g} s", state_name[n], t));
+        if (!std::isfinite(x[n])) throw SolverError(fmt::format("the solver lost the {} at t = {:.9g} s{}", state_name[n], t, advice(chain.site, n)));
 }
 
 template <class Machine>
@@ -240,7 +258,13 @@ void Driver<Machine>::give_up(const X& x, const X& error, const X& weight, doubl
     std::size_t worst = 0;
     for (std::size_t n = 0; n < state_size; ++n)
         if (std::abs(error[n]) * weight[n] > std::abs(error[worst]) * weight[worst]) worst = n;
-    throw SolverError(fmt::format("the solver cannot follow the {} at t = {:.9g} s", state_name[worst], t));
+    throw SolverError(fmt::format("the solver cannot follow the {} at t = {:.9g} s{}", state_name[worst], t, advice(chain.site, worst)));
+}
+
+template <class Machine>
+void Driver<Machine>::allow_steps(const State& s) {
+    allowed_from_ = s.t;
+    most_steps_ = s.steps + 50'000;
 }
 
 // The load of the next little while, as it will be in the middle of it.
@@ -257,7 +281,6 @@ void Driver<Machine>::refresh_load(const Point& p, double until) {
     if (y > 0.1) load_.flow_rate = d[flow] * -std::expm1(-2 * y) / (2 * y);
 }
 
-// Shaft and water: over a window of PWM, or a step of the other methods, which resolve the shaft's ripple.
 // What the water still had when the check valve shut on it goes into the pipe.
 template <class Machine>
 void Driver<Machine>::shut_check_valve(State& s) {
@@ -267,6 +290,7 @@ void Driver<Machine>::shut_check_valve(State& s) {
     s.energy[in_pipe] += before - chain.stored(s.x);
 }
 
+// Shaft and water: over a window of PWM, or a step of the other methods, which resolve the shaft's ripple.
 template <class Machine>
 void Driver<Machine>::book_slow(State& s) {
     X middle = booked_x_;
@@ -303,6 +327,8 @@ template <class Stretch>
 void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
     take_up(s);
     check_finite(s.x, s.t);
+    settle_shaft(s);
+    allow_steps(s);
     load_until_ = s.t;
     double last_event = -1.0;
     int chatter = 0;
@@ -325,9 +351,10 @@ void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
         ++s.events;
         release(s);
         after_event(s);
+        settle_shaft(s);
         chatter = s.t - last_event < 1e-9 ? chatter + 1 : 0;
         last_event = s.t;
-        if (chatter > 100) throw SolverError(fmt::format("the diodes find no state at t = {:.9g} s", s.t));
+        if (chatter > 100) throw SolverError(fmt::format("the diodes find no state at t = {:.9g} s{}", s.t, advice(chain.site, i_alpha)));
     }
 }
 
@@ -340,6 +367,7 @@ void Driver<Machine>::adopt(State& s) {
     if (chain.site.works.supply.kind == site::Supply::Kind::mains) s.window.end = s.t;
     if (s.window.sine && s.t < s.window.end) chain.project(s.x);
     else settle_legs(s);
+    settle_shaft(s);
 }
 
 }  // namespace sunshaft::plant

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <stdexcept>
+#include <string>
 
 #include "plant/state.hpp"
 #include "site/site.hpp"
@@ -17,6 +18,13 @@ struct Options {
     Method method = Method::automatic;
 };
 
+// As accurate as the site's key solver.tolerance says.
+Options options_for(const site::Site& site);
+
+// "; look at motor.inertia_kg_m2: it is 1e-06, 0.002 is usual": the key that lies farthest off of those on which a state (State::x)
+// hangs most, where one lies far off at all.
+std::string advice(const site::Site& site, std::size_t component);
+
 // What stopped the solver when it could not go on; says where and which component.
 struct SolverError : std::runtime_error {
     using std::runtime_error::runtime_error;
@@ -24,5 +32,7 @@ struct SolverError : std::runtime_error {
 
 // Reference magnitudes of the states on this site: scale of the tolerances.
 X reference(const site::Site& site);
+// The torque that goes with them: about the rated one, N m.
+inline double reference_torque(const X& reference) { return reference[v_cap] * reference[i_alpha] / reference[speed]; }
 
 }  // namespace sunshaft::plant

@@ -109,6 +109,10 @@ Signal signal(const site::Site& site, const std::string& name) {
 Recorder::Recorder(std::vector<Signal> signals) : signals_(std::move(signals)) {
     for (const Signal& s : signals_) recording.names.push_back(s.name);
     by_earth_ = std::any_of(signals_.begin(), signals_.end(), [](const Signal& s) { return s.kind == Signal::Kind::earth_current; });
+    curved_ = std::any_of(signals_.begin(), signals_.end(), [](const Signal& s) {
+        using K = Signal::Kind;
+        return s.kind == K::torque || s.kind == K::load || s.kind == K::head || s.kind == K::power || s.kind == K::flux;
+    });
     recording.y0.resize(signals_.size());
     recording.y1.resize(signals_.size());
 }

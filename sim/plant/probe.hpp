@@ -107,12 +107,15 @@ class Recorder {
     template <class Machine>
     void piece(const Chain<Machine>& chain, const Point& from, const Point& to) {
         const Eyes<Machine> a(chain, from.x, from.t), b(chain, to.x, to.t);
-        if (by_earth_) return split(chain.site, from.t, to.t, a, b);
+        begin_.resize(signals_.size()), end_.resize(signals_.size());
+        for (std::size_t n = 0; n < signals_.size(); ++n) begin_[n] = a(signals_[n]), end_[n] = b(signals_[n]);
+        if (curved_ || chain.bends()) straighten(chain, from, to);
+        if (by_earth_) return split(chain.site, from.t, to.t, a.nodes, b.nodes);
         recording.t0.push_back(from.t);
         recording.t1.push_back(to.t);
         for (std::size_t n = 0; n < signals_.size(); ++n) {
-            recording.y0[n].push_back(a(signals_[n]));
-            recording.y1[n].push_back(b(signals_[n]));
+            recording.y0[n].push_back(begin_[n]);
+            recording.y1[n].push_back(end_[n]);
         }
     }
     void clear();
@@ -121,23 +124,32 @@ class Recorder {
     const std::vector<Signal>& signals() const { return signals_; }
 
   private:
-    // A piece in several rows, for currents that die away after its edge.
+    // Torque, power, the voltage of a sine source or of an open winding run in a curve between the ends of a piece although
+    // the states do not. As with these (Driver::emit) the chord moved by two thirds of the bend fits best.
     template <class Machine>
-    void split(const site::Site& site, double t0, double t1, const Eyes<Machine>& a, const Eyes<Machine>& b) {
+    void straighten(const Chain<Machine>& chain, const Point& from, const Point& to) {
+        X middle;
+        for (std::size_t n = 0; n < state_size; ++n) middle[n] = 0.5 * (from.x[n] + to.x[n]);
+        const Eyes<Machine> half(chain, middle, 0.5 * (from.t + to.t));
+        for (std::size_t n = 0; n < signals_.size(); ++n) {
+            const double shift = (half(signals_[n]) - 0.5 * (begin_[n] + end_[n])) * (2.0 / 3);
+            begin_[n] += shift, end_[n] += shift;
+        }
+    }
+    // A piece in several rows, for currents that die away after its edge.
+    void split(const site::Site& site, double t0, double t1, const Nodes& a, const Nodes& b) {
         if (!earth_ || earth_of_ != &site) earth_.emplace(site), earth_of_ = &site;
-        const EarthLoop::Input from = earth_input(a.nodes), to = earth_input(b.nodes);
+        const EarthLoop::Input from = earth_input(a), to = earth_input(b);
         const std::vector<double> cuts = earth_->cuts(from, t1 - t0);
         const std::vector<EarthLoop::Currents> flow = earth_->piece(from, to, t1 - t0, cuts);
-        std::vector<double> begin(signals_.size()), end(signals_.size());
-        for (std::size_t n = 0; n < signals_.size(); ++n) begin[n] = a(signals_[n]), end[n] = b(signals_[n]);
         for (std::size_t r = 0; r < cuts.size(); ++r) {
             const double share0 = r ? cuts[r - 1] : 0.0, share1 = cuts[r];
             recording.t0.push_back(r ? recording.t1.back() : t0);
             recording.t1.push_back(share1 < 1.0 ? t0 + share1 * (t1 - t0) : t1);
             for (std::size_t n = 0; n < signals_.size(); ++n) {
                 const bool by_earth = signals_[n].kind == Signal::Kind::earth_current;
-                recording.y0[n].push_back(by_earth ? pick(flow[r], signals_[n]) : begin[n] + share0 * (end[n] - begin[n]));
-                recording.y1[n].push_back(by_earth ? pick(flow[r + 1], signals_[n]) : begin[n] + share1 * (end[n] - begin[n]));
+                recording.y0[n].push_back(by_earth ? pick(flow[r], signals_[n]) : begin_[n] + share0 * (end_[n] - begin_[n]));
+                recording.y1[n].push_back(by_earth ? pick(flow[r + 1], signals_[n]) : begin_[n] + share1 * (end_[n] - begin_[n]));
             }
         }
     }
@@ -152,7 +164,8 @@ class Recorder {
         return in;
     }
     std::vector<Signal> signals_;
-    bool by_earth_ = false;
+    std::vector<double> begin_, end_;  // of the present piece
+    bool by_earth_ = false, curved_ = false;
     std::optional<EarthLoop> earth_;
     const site::Site* earth_of_ = nullptr;
 };

@@ -32,7 +32,16 @@ struct Summer {
     void piece(const Chain<Machine>& chain, const Point& from, const Point& to) {
         const double dt = to.t - from.t;
         const X &x0 = from.x, &x1 = to.x;
-        const Terminals a = chain.terminals(from), b = chain.terminals(to);
+        Terminals a = chain.terminals(from), b = chain.terminals(to);
+        X half;
+        for (std::size_t n = 0; n < state_size; ++n) half[n] = 0.5 * (x0[n] + x1[n]);
+        if (chain.bends()) [[unlikely]] {  // as Recorder::straighten does
+            const Terminals middle = chain.terminals(chain.point(0.5 * (from.t + to.t), half));
+            for (std::size_t k = 0; k < 3; ++k) {
+                const double shift = (middle.drive[k] - 0.5 * (a.drive[k] + b.drive[k])) * (2.0 / 3);
+                a.drive[k] += shift, b.drive[k] += shift;
+            }
+        }
         for (std::size_t k = 0; k < 3; ++k) {
             const std::size_t n = (k + 1) % 3;
             add(a.drive[k] - a.drive[n], b.drive[k] - b.drive[n], dt, m.line_mean[k], m.line_rms[k], &m.line_rectified[k]);
@@ -43,7 +52,7 @@ struct Summer {
         m.link_max = std::max({m.link_max, a.link, b.link});
         m.speed += 0.5 * (x0[speed] + x1[speed]) * dt;
         m.flow += 0.5 * (x0[flow] + x1[flow]) * dt;
-        m.torque += 0.5 * (chain.torque(x0) + chain.torque(x1)) * dt;
+        m.torque += (chain.torque(x0) + 4 * chain.torque(half) + chain.torque(x1)) * (1.0 / 6) * dt;  // a product: Simpson's rule
         m.seconds += dt;
     }
     Means finish() {
@@ -63,6 +72,15 @@ struct Plant::Impl {
     Driver2 driver;
 };
 
+// What a step may be wrong by, and a piece may bend, of which the statistics lose the square.
+Options options_for(const site::Site& site) {
+    Options o;
+    o.piece *= std::sqrt(site.scenario.solver.tolerance / o.relative);
+    o.relative = site.scenario.solver.tolerance;
+    return o;
+}
+
+Plant::Plant(std::shared_ptr<const site::Site> site) : Plant(site, options_for(*site)) {}
 Plant::Plant(std::shared_ptr<const site::Site> site, const Options& options)
     : site_(std::move(site)), impl_(new Impl{make(*site_, options)}) {}
 Plant::~Plant() = default;
@@ -194,11 +212,13 @@ void Plant::open_account(State& s) {
 }
 
 double Plant::energy_gap(const State& s) {
-    double out = stored(s) - s.stored_at_start;
-    for (std::size_t n = 0; n < energy_size; ++n)
+    const double kept = stored(s) - s.stored_at_start;
+    double out = kept, turned_over = std::max(1e-3, std::abs(kept));
+    for (std::size_t n = 0; n < energy_size; ++n) {
+        if (n != in_splice) turned_over = std::max(turned_over, std::abs(s.energy[n]));
         if (n != from_supply && n != in_splice) out += s.energy[n];
-    const double in = s.energy[from_supply];
-    return (in - out) / std::max(std::abs(in), 1e-9);
+    }
+    return (s.energy[from_supply] - out) / turned_over;
 }
 
 double fundamental(Plant& plant, const State& s) {
@@ -208,10 +228,6 @@ double fundamental(Plant& plant, const State& s) {
         return pm->pole_pairs * std::abs(s.x[speed]) / (2 * std::numbers::pi);
     return s.command.running ? std::abs(s.command.frequency) : 0.0;
 }
-
-namespace {
-bool close(double a, double b, double reference) { return std::abs(a - b) <= 1e-4 * std::max({std::abs(a), std::abs(b), reference}); }
-}  // namespace
 
 Means Plant::average(State& state, double seconds) {
     Summer sum;
@@ -256,44 +272,63 @@ void Plant::advance_turns(State& state, double seconds, Recorder& recorder) {
     whole_turns(*this, state, seconds, [&](double s) { advance(state, state.t + s, recorder); });
 }
 
+namespace {
+constexpr double rest_within = 1e-4;  // of the larger of value and reference
+constexpr double rest_noise = 2e-6;   // changes as small as this tell nothing about what is still to come
+constexpr long most_work = 8'000'000;  // steps, some seconds of time
+
+// Of a value at three times one lag apart: whether it is where it will be. What goes to its end as a geometric series with the
+// ratio r of successive changes has |last change| r / (1 - r) still to go: a slow one moves little from one time to the next,
+// and far in the end (A. C. Aitken, Proc. R. Soc. Edinburgh 46 (1926) 289).
+bool at_rest(double first, double second, double third, double reference) {
+    const double scale = std::max(std::abs(third), reference);
+    const double before = second - first, last = third - second;
+    if (std::abs(last) > rest_within * scale) return false;
+    if (std::abs(last) <= rest_noise * scale && std::abs(before) <= 2 * rest_noise * scale) return true;
+    if (last * before <= 0.0) return true;  // swings about its end
+    return std::abs(last) < std::abs(before) && last * last <= rest_within * scale * std::abs(before - last);
+}
+}  // namespace
+
 Settled settle(Plant& plant, State& state, double longest, const std::function<bool(double)>& progress) {
     Settled result;
     const X ref = reference(plant.site());
     const site::Works& w = plant.site().works;
-    const bool hunting = w.drive.control == site::Control::mppt;
+    const bool hunting = w.drive.control == site::Control::mppt, mains = w.supply.kind == site::Supply::Kind::mains;
     const double start = state.t;
+    const long work = state.steps + state.events;
     struct Hold {  // well, tank and temperatures stand still meanwhile
         Slow& slow;
         const bool before = std::exchange(slow.held, true);
         ~Hold() { slow.held = before; }
     } hold{state.slow};
-    Means before;
-    bool have = false;
-    while (state.t - start < longest) {
+    std::vector<Means> windows;
+    bool was_same = false, was_link_same = false;  // one window before: a single agreement may be a swing's turning point
+    while (state.t - start < longest && state.steps + state.events - work < most_work) {
         const double f = fundamental(plant, state);
-        const Means now = plant.average_turns(state, hunting ? std::max(1.0, 4 * w.drive.tracker_period) : 0.1);
-        result.last = now;
+        windows.push_back(plant.average_turns(state, hunting ? std::max(1.0, 4 * w.drive.tracker_period) : 0.1));
         const double f_after = fundamental(plant, state);
-        const bool mains = w.supply.kind == site::Supply::Kind::mains;
-        if (have && state.t - start > 0.3 && (mains || !drive::passing(w.drive, state.control, now.link))) {
+        const Means& now = windows.back();
+        result.last = now;
+        // Compared over a sixth of the time so far: what takes seconds shows over seconds.
+        const std::size_t count = windows.size(), lag = 1 + count / 6;
+        if (count > 2 * lag && state.t - start > 0.3 && (mains || !drive::passing(w.drive, state.control, now.link))) {
+            const Means &one = windows[count - 1 - 2 * lag], &two = windows[count - 1 - lag];
             bool same = std::abs(f_after - f) <= 1e-3 * std::max(f, 1.0) || hunting;
             for (std::size_t k = 0; k < 3 && same; ++k) {
-                same = close(now.line_rms[k], before.line_rms[k], 0.01 * ref[v_cap]) &&
-                       close(now.current_rms[k], before.current_rms[k], ref[i_alpha]) &&
-                       close(now.current_mean[k], before.current_mean[k], ref[i_alpha]);
+                same = at_rest(one.line_rms[k], two.line_rms[k], now.line_rms[k], 0.01 * ref[v_cap]) &&
+                       at_rest(one.current_rms[k], two.current_rms[k], now.current_rms[k], ref[i_alpha]) &&
+                       at_rest(one.current_mean[k], two.current_mean[k], now.current_mean[k], ref[i_alpha]);
             }
-            same = same && close(now.speed, before.speed, 0.1 * ref[speed]) &&
-                   close(now.flow, before.flow, 0.1 * ref[flow]);
-            const bool link_same = close(now.link, before.link, 0.01 * ref[v_cap]);
-            if (same && link_same) {
-                result.settled = true;
-                break;
-            }
+            same = same && at_rest(one.speed, two.speed, now.speed, 0.1 * ref[speed]) &&
+                   at_rest(one.flow, two.flow, now.flow, 0.1 * ref[flow]);
+            const bool link_same = at_rest(one.link, two.link, now.link, 0.01 * ref[v_cap]);
             const double fed = w.supply.kind == site::Supply::Kind::array ? plant.look(state).nodes.source_i : 1.0;
-            result.discharging = same && now.link < before.link && !state.command.running && std::abs(fed) < 1e-3 * ref[i_alpha];
+            result.discharging = same && now.link < two.link && !state.command.running && std::abs(fed) < 1e-3 * ref[i_alpha];
+            result.settled = same && link_same && was_same && was_link_same;
+            if (result.settled) break;
+            was_same = same, was_link_same = link_same;
         }
-        before = now;
-        have = true;
         if (progress && !progress((state.t - start) / longest)) break;
     }
     result.discharging = result.discharging && !result.settled;

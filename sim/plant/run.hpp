@@ -34,7 +34,8 @@ struct Means {
 };
 class Plant {
   public:
-    explicit Plant(std::shared_ptr<const site::Site> site, const Options& options = {});
+    explicit Plant(std::shared_ptr<const site::Site> site);  // as accurate as its key solver.tolerance says
+    Plant(std::shared_ptr<const site::Site> site, const Options& options);
     ~Plant();
     Plant(Plant&&) noexcept;
 
@@ -59,7 +60,8 @@ class Plant {
     // Signals at this instant.
     std::vector<double> read(const State& state, const std::vector<Signal>& signals);
     double stored(const State& state);
-    // Energy that came in less what went out, is stored or lost, over what came in since open_account().
+    // Energy that came in less what went out, is stored or lost, over the most that any of these turned over since
+    // open_account() (a millijoule at least).
     double energy_gap(const State& state);
     void open_account(State& state);
 
@@ -75,8 +77,8 @@ struct Settled {
     double seconds = 0;   // simulated
     Means last;
 };
-// Runs until means and rms of two successive windows differ by less than 1e-4 (of the larger of value and reference),
-// at most `longest` simulated seconds. progress(fraction) may return false to stop.
+// Runs until means and rms are, by what three windows let foresee, within 1e-4 of where they will end (of the larger of value
+// and reference); at most `longest` simulated seconds, and so many steps as take some seconds. progress(fraction) may return false to stop.
 Settled settle(Plant& plant, State& state, double longest = 60.0, const std::function<bool(double)>& progress = {});
 
 // Fundamental frequency of the motor's supply at this state, Hz; 0 when it stands.

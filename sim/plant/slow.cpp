@@ -89,7 +89,7 @@ void sense(const site::Site& site, State& s) {
     } else {
         const double pipe = w.water.main.area() * w.water.main.length;
         const double above = std::max(0.0, 1 - n.missing / pipe - w.water.leak_height) * (s.water_level + w.water.outlet_height);
-        n.leak = w.water.leak_area * std::sqrt(2 * water::gravity * above);
+        n.leak = w.water.leak_area * std::sqrt(2 * water::gravity * std::max(0.0, above));  // none where the main runs downhill
         n.covered = well(w).intake_covered(s.water_level);
     }
     n.probe_wet = well(w).probe_wet(s.water_level, n.probe_wet);

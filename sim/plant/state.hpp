@@ -80,6 +80,9 @@ struct State {
     X x{};
     drive::Gates gates{};                                                                   // asked for now
     drive::Legs legs{drive::Leg::blocked, drive::Leg::blocked, drive::Leg::blocked};        // done now
+    // The shaft's friction is memory like a leg's mode: 1, -1: it turns that way; 0: it stands, and holds until more pulls at it
+    // than its break-away torque.
+    std::int8_t turning = 0;
     drive::ModulatorState modulator{};
     drive::ControlState control{};
     drive::Command command{};

@@ -52,7 +52,13 @@ inline int Driver<Machine>::pieces(double h, const X& x0, const X& middle, const
     const Bend bend = bend_of(x0, middle, x1);
     double worst = 0.0;
     for (const std::size_t n : {i_alpha, i_beta, v_cap}) worst = std::max(worst, std::abs(bend[n]) * piece_weight_[n]);
-    // A sine source bends the voltages whatever the currents do; chords of n pieces a period lose 3.3 / n^2 of its rms.
+    // So do the EMF on a line that carries nothing, and a sine source, whatever the currents do.
+    if (chain.row->free < 2) [[unlikely]] {
+        const Vec2 e0 = chain.emf(x0), half = chain.emf(middle), e1 = chain.emf(x1);
+        const double per_volt = reference_[i_alpha] / reference_[v_cap] * piece_weight_[i_alpha];
+        for (std::size_t k = 0; k < 2; ++k) worst = std::max(worst, std::abs(half[k] - 0.5 * (e0[k] + e1[k])) * per_volt);
+        worst = std::max(worst, std::pow(h / turn_piece(middle), 2));
+    }
     if (chain.sine.on) [[unlikely]] worst = std::max(worst, std::pow(h * chain.sine.omega * (sine_pieces / (2 * std::numbers::pi)), 2));
     return worst <= 1.0 ? 1 : std::min(static_cast<int>(std::sqrt(worst)) + 1, 1000);
 }
@@ -110,12 +116,13 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
         chain.rates(a, soft ? load_ : chain.load_apart(a.x), d);
         chain.block(a, j);
         const double left = stop - a.t;
-        double h = left < 1.01 * wanted ? left : wanted;
+        double h = std::min(left < 1.01 * wanted ? left : wanted, turn_piece(a.x));
         for (;;) {
             ros2w_.step(loaded, j, a.x, d, a.t, b.x, h, error);
             ++s.steps;
             const double m = detail::measure(error, short_weight_);
             if (m <= 1.0) {
+                if (s.steps > most_steps_) give_up(b.x, error, short_weight_, a.t);
                 // A step cut short by the stop tells little about the next one.
                 wanted = h < left || m > 0.04 ? h * detail::factor(m, 2) : std::max(wanted, 2 * h);
                 // A stretch begins with the layer after a switching: what was right there is the guess for the next one.
@@ -124,12 +131,12 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
                 break;
             }
             wanted = h *= std::min(0.9, detail::factor(m, 2));
-            if (h < 1e-13) give_up(b.x, error, short_weight_, a.t);
+            if (h < 1e-13 || s.steps > most_steps_) give_up(b.x, error, short_weight_, a.t);
         }
         b.t = stop - (a.t + h) < 1e-14 ? stop : a.t + h;
         chain.complete(b);
         bool event = false;
-        if (chain.row->watched) {
+        if (chain.row->watched || shaft_due(b)) {
             const double breach = violation(s.legs, b);
             if (breach > 0.0) {
                 b = locate(s.legs, a.t, violation(s.legs, a), b, breach, [&](double t) {
@@ -177,6 +184,7 @@ bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
             ++s.steps;
             const double m = Step::strict * Step::strict * detail::measure(error, dense_weight_);
             if (m <= 1.0) {
+                if (s.steps > most_steps_) give_up(x1, error, dense_weight_, a.t);
                 wanted = h * detail::factor(m, Step::order);
                 // A stretch begins with the layer after a switching: what was right there is the guess for the next one.
                 if (first) guess = h < left || wanted < guess ? wanted : std::max(guess, h);
@@ -184,7 +192,7 @@ bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
                 break;
             }
             h *= std::min(0.8, detail::factor(m, Step::order));
-            if (h < 1e-13) give_up(x1, error, dense_weight_, a.t);
+            if (h < 1e-13 || s.steps > most_steps_) give_up(x1, error, dense_weight_, a.t);
         }
         const double t0 = a.t, t1 = left - h < 1e-14 ? stop : t0 + h;
         const X x0 = a.x;
@@ -197,7 +205,7 @@ bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
             if (n == count) b.x = x1;
             else step.at(f, x0, d, t0, x1, d1, h, b.x);
             chain.complete(b);
-            if (chain.row->watched) {
+            if (chain.row->watched || shaft_due(b)) {
                 const double breach = violation(s.legs, b);
                 if (breach > 0.0) {
                     b = locate(s.legs, a.t, violation(s.legs, a), b, breach, [&](double t) {

@@ -51,7 +51,7 @@ inline Scenario rig(const Machine& m, double slip, const char* supply = "mains",
     s.motor.rotor_leakage_H = m.xlr / w;
     s.motor.magnetizing_H = m.xm / w;
     s.motor.inertia_kg_m2 = m.inertia;
-    s.motor.viscous_friction_N_m_s = s.motor.dry_friction_N_m = 0;
+    s.motor.viscous_friction_N_m_s = s.motor.dry_friction_N_m = s.motor.breakaway_N_m = 0;
     s.pump.kind = "none";
     if (slip == slip) s.motor.locked_speed_rpm = 1800 * (1 - slip);
     return s;

@@ -35,8 +35,8 @@ const FaultRow& checked(Fault& fault, const Works& works) {
     if (!(fault.severity >= row->least && fault.severity <= row->most))
         throw BadInput(fmt::format("{}: severity is {}, expected {} to {}{}{}", row->kind, fault.severity,
                                    row->least, row->most, *row->unit ? " " : "", row->unit));
-    if (!(fault.start >= 0.0) || std::isinf(fault.start))
-        throw BadInput(fmt::format("{}: starts at {} s, expected 0 s or later", row->kind, fault.start));
+    if (!(fault.start >= 0.0 && fault.start <= latest_s))
+        throw BadInput(fmt::format("{}: starts at {} s, expected 0 to {} s", row->kind, fault.start, latest_s));
     return *row;
 }
 

@@ -168,8 +168,10 @@ std::vector<Key> rows() {
          "permanent-magnet: peak of one phase; EMF peak = this times electrical speed"},
         {KEY(motor.d_inductance_H), "H", above(0, 1), "permanent-magnet: along the magnets"},
         {KEY(motor.q_inductance_H), "H", above(0, 1), "permanent-magnet: across the magnets"},
-        {KEY(motor.inertia_kg_m2), "kg m2", above(0, 100), "of all that turns"},
+        {KEY(motor.inertia_kg_m2), "kg m2", from(1e-6, 100), "of all that turns"},
         {KEY(motor.viscous_friction_N_m_s), "N m s", from(0, 10), "torque per rad/s"},
+        {KEY(motor.breakaway_N_m), "N m", from(0, 1000),
+         "holds the shaft at rest, besides dry friction and brake, gone at 30 rad/s; left out: 3 % of rated torque"},
         {KEY(motor.dry_friction_N_m), "N m", from(0, 1000), "the same at any speed"},
         {KEY(motor.load_torque_N_m), "N m", from(0, 10000), "a brake on the shaft, besides the pump"},
         {KEY(motor.load_torque_N_m_s2), "N m s2", from(0, 10),
@@ -187,13 +189,16 @@ std::vector<Key> rows() {
         {KEY(pump.best_flow_m3_h), "m3/h", above(0, 1000), "centrifugal: flow at best efficiency"},
         {KEY(pump.best_head_m), "m", above(0, 1000), "centrifugal: head at best efficiency"},
         {KEY(pump.best_efficiency), "", {Range{0, 1, true, true}}, "centrifugal: water power over shaft power"},
+        {KEY(pump.reversed_head_share), "", from(0.2, 0.8),
+         "centrifugal: share of the shut-off head held when turned backwards; 0.49 measured on a radial pump (Donsky 1961)"},
         {KEY(pump.displacement_L_per_rev), "L/rev", above(0, 100), "progressive-cavity: volume of one turn"},
         {KEY(pump.slip_fraction), "", below(0, 1),
          "progressive-cavity: share of the flow lost at rated speed and head"},
         {KEY(pump.rated_head_m), "m", above(0, 1000), "progressive-cavity: head of the slip figure"},
-        {KEY(pump.breakaway_N_m), "N m", from(0, 1000), "progressive-cavity: torque to start turning"},
         {KEY(pump.running_friction_N_m), "N m", from(0, 1000),
          "progressive-cavity: rotor on stator while turning"},
+        {KEY(pump.breakaway_N_m), "N m", from(0, 1000),
+         "torque to start turning; left out: centrifugal 3 % of its torque at the best point, else 2.5 x running"},
         {KEY(pump.dry_life_s), "s", above(0, 1e6), "running dry at rated speed until damage begins"},
 
         {KEY(rising_main.length_m), "m", above(0, 5000),
@@ -220,6 +225,9 @@ std::vector<Key> rows() {
         {KEY(tank.float_stop), "", from(0, 1), "fill at which the float stops the pump"},
         {KEY(tank.float_start), "", from(0, 1), "fill at which it lets the pump go again"},
         {KEY(tank.float_switch), "", YesNo{}, "a float holds the pump while the tank is full"},
+
+        {KEY(solver.tolerance), "", from(1e-6, 1e-2),
+         "error of a step; meters then err by about as much, 0.03 % at the default; smaller is slower"},
     };
 }
 #undef KEY

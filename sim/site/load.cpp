@@ -12,6 +12,7 @@
 
 #include "files/input.hpp"
 #include "files/shipped.hpp"
+#include "site/order.hpp"
 
 namespace sunshaft::site {
 namespace {
@@ -151,8 +152,8 @@ class Reader {
                 const auto* whole = value ? std::get_if<int>(&*value) : nullptr;
                 const auto* real = value ? std::get_if<double>(&*value) : nullptr;
                 const double x = whole ? double(*whole) : real ? *real : std::nan("");
-                if (key == "severity" ? std::isnan(x) : !(x >= 0 && std::isfinite(x)))
-                    wrong(key == "severity" ? "a number, or inf" : "a number from 0 up, in s");
+                if (key == "severity" ? std::isnan(x) : !(x >= 0 && x <= latest_s))
+                    wrong(key == "severity" ? "a number, or inf" : fmt::format("a number from 0 to {}, in s", latest_s));
                 else
                     (key == "severity" ? fault.severity : fault.at_s) = x;
             } else {

@@ -40,8 +40,8 @@ Order parse_order(const std::string& text) {
     const std::size_t later = rest.find('@');
     if (later != std::string::npos) {
         order.time = number(cut(later), "time", "seconds");
-        if (!(order.time >= 0.0) || std::isinf(order.time))
-            throw BadInput(fmt::format("time is {}, expected 0 s or later", order.time));
+        if (!(order.time >= 0.0 && order.time <= latest_s))
+            throw BadInput(fmt::format("time is {} s, expected 0 to {} s", order.time, latest_s));
     }
     // A severity may also follow the kind where the place is left out: KIND=VALUE.
     std::string& holder = rest.find('=') != std::string::npos ? rest : order.kind;

@@ -1,4 +1,4 @@
-// The one-line orders of the command line: KIND@PLACE[=VALUE][@SECONDS]. Only for faults.cpp and acts.cpp.
+// The one-line orders of the command line: KIND@PLACE[=VALUE][@SECONDS]. Only for faults.cpp, acts.cpp and load.cpp.
 #pragma once
 
 #include <optional>
@@ -7,6 +7,8 @@
 #include <vector>
 
 namespace sunshaft::site {
+
+inline constexpr double latest_s = 86400.0;  // a fault or an act comes within a day
 
 struct Order {
     std::string kind, place;  // place empty: left out

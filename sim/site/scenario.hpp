@@ -161,6 +161,7 @@ struct Scenario {
         // both
         double inertia_kg_m2 = 2e-3;
         double viscous_friction_N_m_s = 1e-4;
+        double breakaway_N_m = not_given;    // holds the shaft at rest, besides dry friction and brake; not given: 3 % of rated torque
         double dry_friction_N_m = 0.0;
         double load_torque_N_m = 0.0;        // a brake on the shaft (bench rig)
         double load_torque_N_m_s2 = 0.0;     // a fan: torque = this * speed^2
@@ -177,12 +178,14 @@ struct Scenario {
         double best_flow_m3_h = 6.0;
         double best_head_m = 45.0;
         double best_efficiency = 0.58;
+        double reversed_head_share = 0.49;   // of the shut-off head, turned backwards
         // progressive cavity
         double displacement_L_per_rev = 0.05;
         double slip_fraction = 0.1;          // of the flow, at rated speed and rated_head_m
         double rated_head_m = 60.0;
-        double breakaway_N_m = 2.0;
         double running_friction_N_m = 0.8;
+        // both; not given: centrifugal 3 % of the torque at the best point, progressive cavity 2.5 times its running friction
+        double breakaway_N_m = not_given;
         double dry_life_s = 120.0;           // running dry at rated speed until damage begins
     } pump;
 
@@ -213,6 +216,10 @@ struct Scenario {
         double float_stop = 0.95, float_start = 0.85;  // fill at which the float stops the pump and lets it go
         double use_m3_h = 0.0;     // drawn from the tank
     } tank;
+
+    struct {
+        double tolerance = 4e-4;  // local error of a step, in units of the states' reference magnitudes
+    } solver;
 };
 
 }  // namespace sunshaft

@@ -1,9 +1,14 @@
 #include "site/site.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
+#include <stdexcept>
 
 #include "site/cable.hpp"
+#include "site/far_off.hpp"
+#include "site/keys.hpp"
 #include "site/wiring.hpp"
 
 namespace sunshaft::site {
@@ -56,8 +61,12 @@ std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::ve
     wire_ac(works, site->wiring);
     wire_guards(works, site->wiring);
     wire_loads(works, site->wiring);
-    site->source = source_curve(works);
-    site->charging = charging_curve(site->source, works);
+    try {
+        site->source = source_curve(works);
+        site->charging = charging_curve(site->source, works);
+    } catch (const std::runtime_error& e) {  // the network finds no solution
+        throw BadInput(fmt::format("{}: {}{}", scenario.site.name, e.what(), far_off(scenario, {"array", "dc_run", "link"})));
+    }
     site->phases = PhaseNetwork(site->wiring, mains ? works.supply.ohm : works.bridge.on_resistance);
     water::RisingMain main = works.water.main;
     // The scenario's minor loss holds the open valve already.

@@ -211,6 +211,7 @@ Shaft shaft(const Scenario& s) {
     Shaft shaft;
     shaft.inertia = m.inertia_kg_m2;
     shaft.viscous = m.viscous_friction_N_m_s;
+    shaft.breakaway = m.breakaway_N_m;
     shaft.dry_friction = m.dry_friction_N_m;
     shaft.load_torque = m.load_torque_N_m;
     shaft.fan = m.load_torque_N_m_s2;
@@ -223,15 +224,20 @@ Pump pump(const Scenario& s, double density) {
     const double speed = p.rated_speed_rpm * rpm;
     if (p.kind == "centrifugal") {
         try {
-            return water::centrifugal(speed, p.shutoff_head_m, p.best_flow_m3_h * m3_per_h, p.best_head_m,
-                                      p.best_efficiency, density);
+            const double flow = p.best_flow_m3_h * m3_per_h;
+            water::Centrifugal pump = water::centrifugal(speed, p.shutoff_head_m, flow, p.best_head_m, p.best_efficiency,
+                                                         density, p.reversed_head_share);
+            // Bearings and seals; common practice, no source.
+            pump.breakaway = std::isnan(p.breakaway_N_m) ? 0.03 * pump.torque(speed, flow) : p.breakaway_N_m;
+            return pump;
         } catch (const std::invalid_argument& e) {
             throw bad_key(s, "pump.best_head_m", fmt::format("{}, expected figures of one pump", e.what()));
         }
     }
     if (p.kind == "none") return std::monostate{};
     return water::progressive_cavity(p.displacement_L_per_rev * 1e-3, p.slip_fraction, speed, p.rated_head_m,
-                                     p.breakaway_N_m, p.running_friction_N_m, density);
+                                     std::isnan(p.breakaway_N_m) ? 2.5 * p.running_friction_N_m : p.breakaway_N_m,
+                                     p.running_friction_N_m, density);
 }
 
 Hydraulics hydraulics(const Scenario& s) {

@@ -111,6 +111,7 @@ using Motor = std::variant<motor::Induction, motor::PermanentMagnet>;
 
 struct Shaft {
     double inertia = 1e-3, viscous = 0.0, dry_friction = 0.0;  // kg m2, N m s, N m
+    double breakaway = not_given;  // N m, of the motor's bearings, besides; not given: 3 % of rated torque (plant/chain.hpp)
     double load_torque = 0.0, fan = 0.0;                       // N m, N m s2
     double held_speed = not_given;                             // rad/s; given: the speed is imposed
     double coupling_slip = 0.0;                                // share of the speed the pump falls behind

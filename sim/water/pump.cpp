@@ -35,7 +35,7 @@ double closed_valve_share(double steepness, double efficiency) {
 }  // namespace
 
 Centrifugal centrifugal(double rated_speed, double shutoff_head, double best_flow, double best_head,
-                        double best_efficiency, double density) {
+                        double best_efficiency, double density, double reversed_share) {
     demand_positive("rated speed", rated_speed);
     demand_positive("best flow", best_flow);
     demand_positive("best head", best_head);
@@ -43,6 +43,7 @@ Centrifugal centrifugal(double rated_speed, double shutoff_head, double best_flo
     demand(std::isfinite(shutoff_head) && shutoff_head > best_head, "shut-off head", shutoff_head,
            "more than the head at the best point");
     demand(best_efficiency > 0 && best_efficiency < 1, "best efficiency", best_efficiency, "between 0 and 1");
+    demand(reversed_share > 0 && reversed_share < 1, "reversed share", reversed_share, "between 0 and 1");
 
     const double q = best_flow, q2 = best_flow * best_flow;
     const double s = shutoff_head / best_head - 1;
@@ -51,7 +52,7 @@ Centrifugal centrifugal(double rated_speed, double shutoff_head, double best_flo
 
     // Donsky's radial pump in units of its best point: values on the axes, then fitted cross terms. Its own
     // shut-off head is 1.288 and its efficiency was about 0.85 (the latter not printed with the table).
-    constexpr double reversed_share = 0.634 / 1.288, reversed_runs_out = 0.437;
+    constexpr double reversed_runs_out = 0.437;
     constexpr double standing_head = 0.692, standing_torque = 0.865, reversed_torque = 0.684;
     constexpr double turbine_head = -0.277, turbine_torque = 0.392, back_torque = 0.257;
     constexpr double its_efficiency = 0.85;

@@ -1,8 +1,10 @@
 // Pumps: what head they hold against a flow at a shaft speed, and what torque that takes.
 //
-//   Centrifugal         curve and affinity laws, all four quadrants; centrifugal() builds one from data-sheet
-//   figures ProgressiveCavity   displacement, slip, break-away; progressive_cavity() likewise worn() the same
-//   pump with its clearances worn open hydraulic_power(), npsh_available()
+//   Centrifugal         curve and affinity laws, all four quadrants; centrifugal() builds one from data-sheet figures
+//   ProgressiveCavity   displacement, slip, break-away; progressive_cavity() likewise
+//   worn()              the same pump with its clearances worn open
+//   dry_friction()      what holds a shaft at rest, and less while it turns
+//   hydraulic_power(), npsh_available()
 //
 // Plain structs with inline functions, since the solver calls them in its innermost loop. Speed rad/s, positive
 // in the pump's own direction; flow m3/s, positive up the rising main; head m of water, positive pushing up.
@@ -46,7 +48,8 @@ constexpr double npsh_available(double atmospheric_pressure, double vapour_press
 //     turbine       - -       reversed_h0  turbine_h1    back_h2      reversed_p0  turbine_p1    back_p2
 //     reversed      - +       reversed_h0  reversed_h1   h2           reversed_p0  reversed_p1   p2
 //
-// Left out: the change of efficiency with size and speed (Reynolds number), hysteresis, cavitation.
+// Left out: the change of efficiency with size and speed (Reynolds number), hysteresis, cavitation. `breakaway` holds the
+// shaft at rest (dry_friction() below); torque() knows nothing of it.
 struct Centrifugal {
     double rated_speed;  // rad/s
     double h0, h1, h2;   // m, s/m2, s2/m5; h2 < 0
@@ -54,6 +57,7 @@ struct Centrifugal {
     double back_h2, back_p1, back_p2;
     double reversed_h0, reversed_h1, reversed_p0, reversed_p1;
     double turbine_h1, turbine_p1;
+    double breakaway = 0.0;  // N m
 
     double head(double speed, double flow) const {
         const double r = speed * (1 / rated_speed);  // the division does not wait for the speed
@@ -92,36 +96,42 @@ struct Centrifugal {
 // 0.3 of the best torque at worst, over a surface from -0.67 to 1.29 and -1.77 to 0.89. Turned backwards a pump
 // holds 49 % of its shut-off head and has none left at 44 % of the best flow. Torque drawn from water running
 // back goes with the square of the efficiency, up to the 0.85 assumed for the measured pump, which makes a pump
-// as turbine a little less efficient than as pump. In no quadrant does more power come out than goes in.
+// as turbine a little less efficient than as pump. In no quadrant does more power come out than goes in. Another share of
+// the shut-off head than the measured one may be given for the pump turned backwards.
 Centrifugal centrifugal(double rated_speed, double shutoff_head, double best_flow, double best_head,
-                        double best_efficiency, double density);
+                        double best_efficiency, double density, double reversed_share = 0.634 / 1.288);
 
 // Wear opens the clearances: part of the head is lost, the power stays. wear 0..1 is the share of head lost at
 // closed valve (common practice, no source).
 Centrifugal worn(Centrifugal pump, double wear);
 
+// Dry friction of a turning shaft, N m, to be taken against the turning: `rest` holds it at a stand, and falls to `running`
+// at 30 rad/s and beyond as a film builds up (Stribeck; R. Stribeck, Z. VDI 46 (1902) 1341; the speed is common practice, no
+// source):
+//
+//     running + (rest - running) (1 - (w / 30)2)2
+//
+// At rest the shaft holds against anything up to `rest`, whichever way it pulls: who integrates has to remember that it
+// stands (plant/driver.hpp).
+inline double dry_friction(double rest, double running, double speed) {
+    constexpr double settled = 30.0;  // rad/s
+    const double y = std::max(0.0, 1.0 - speed * speed * (1 / (settled * settled)));
+    return running + (rest - running) * y * y;
+}
+
 // Progressive-cavity pump: a positive displacement that leaks back in proportion to its pressure,
 //
-//     Q = D w / 2 pi - slip dp         T = D dp / 2 pi + friction(w)
+//     Q = D w / 2 pi - slip dp         T = D dp / 2 pi + dry friction, against the turning
 //
 // (R. J. L. Moineau's principle; linear slip as in any text on positive-displacement pumps). Reversed, it draws
 // from the main; the pressure across it then stops at one atmosphere of suction. Water running back turns it as
-// a motor once D dp / 2 pi passes the friction. Friction: break-away at rest, falling to the running value at
-// `settled` and beyond (Stribeck), smooth through zero:
-//
-//     friction = s(w / sticking) (running + (breakaway - running) (1 - (w / settled)2)2)
-//     s(x) = x (27 + x2) / (27 + 9 x2)
-//
-// s is the continued fraction of tanh, which reaches 1 with zero slope at x = 3 and is held there. A shaft that
-// should stand still under a torque below break-away creeps at less than 3 `sticking`. The peak falls short of
-// `breakaway` by 0.5 %.
+// a motor once D dp / 2 pi passes the friction.
 struct ProgressiveCavity {
     double displacement;  // m3 per revolution
     double slip;          // m3/s per Pa, > 0
     double breakaway;     // N m
     double running;       // N m
 
-    static constexpr double sticking = 0.5, settled = 30.0;  // rad/s
     static constexpr double most_suction = 101325.0;         // Pa
 
     double pressure(double speed, double flow) const {  // Pa
@@ -134,14 +144,10 @@ struct ProgressiveCavity {
     double flow(double speed, double head, double density) const {
         return per_radian() * speed - slip * density * gravity * head;
     }
-    // The same call as head(); how heavy the water is makes no difference to a given flow.
+    // The same call as head(); how heavy the water is makes no difference to a given flow. At speed 0: without friction.
     double torque(double speed, double flow, double /*density*/) const {
-        return per_radian() * pressure(speed, flow) + friction(speed);
-    }
-    double friction(double speed) const {
-        const double x = std::clamp(speed / sticking, -3.0, 3.0);
-        const double y = std::max(0.0, 1.0 - speed * speed / (settled * settled));
-        return x * (27 + x * x) / (27 + 9 * x * x) * (running + (breakaway - running) * y * y);
+        const double turning = speed > 0.0 ? 1.0 : (speed < 0.0 ? -1.0 : 0.0);
+        return per_radian() * pressure(speed, flow) + turning * dry_friction(breakaway, running, speed);
     }
     double per_radian() const { return displacement / (2 * std::numbers::pi); }
 };

@@ -27,7 +27,7 @@ bool emit_step(Driver<Machine>& driver, State& s, Sink& sink, const X& x1, doubl
         else at(b.t, b.x);
         chain.complete(b);
         bool event = false;
-        if (chain.row->watched && driver.violation(s.legs, b) > 0.0) {
+        if ((chain.row->watched || driver.shaft_due(b)) && driver.violation(s.legs, b) > 0.0) {
             event = true;
             b = driver.locate(s.legs, a.t, driver.violation(s.legs, a), b, driver.violation(s.legs, b), [&](double t) {
                 Point p;

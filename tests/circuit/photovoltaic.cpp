@@ -4,7 +4,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <ctime>
 #include <vector>
 
 #include "catch_shim.hpp"
@@ -171,34 +170,5 @@ TEST_CASE("arrays settle from a cold start at any voltage, to the same answer as
                 CHECK(cold.current(a.source) == approx(swept.current(a.source)).epsilon(1e-9).margin(1e-9));
             }
             CHECK(steps < 100 * 14);
-        }
-}
-
-TEST_CASE("what a sweep of 400 points costs", "[.bench]") {
-    // 60 sub-strings and their 60 bypass diodes; CPU time. Every sub-string in its own light is the hardest
-    // case.
-    for (const int strings : {1, 2, 4})
-        for (const int levels : {1, 3, 1000}) {
-            Array a = array60(strings, levels == 1 ? 1000.0 : 100.0, 3, std::max(levels, 2));
-            const auto cpu_ms = [] { return 1e3 * static_cast<double>(std::clock()) / CLOCKS_PER_SEC; };
-            const double start = cpu_ms();
-            Solver solver(a.circuit);
-            const double build = cpu_ms() - start;
-            double best = 1e9;
-            int total = 0, most = 0;
-            for (int again = 0; again < 10; ++again) {
-                const double begin = cpu_ms();
-                total = most = 0;
-                for (int k = 0; k < 400; ++k) {
-                    const int steps = solver.solve_with(a.source, 1.1 * a.open_V * k / 399.0).iterations;
-                    total += steps;
-                    most = std::max(most, steps);
-                }
-                best = std::min(best, cpu_ms() - begin);
-            }
-            WARN(fmt::format(
-                "{} strings, {} levels of light: built in {:.3f} ms, sweep {:.1f} ms, {} steps, most {}",
-                strings, levels, build, best, total, most));
-            CHECK(best < 40.0);
         }
 }

@@ -1,6 +1,5 @@
 #include "meter/filter.hpp"
 
-#include <chrono>
 #include <cmath>
 #include <numbers>
 
@@ -158,23 +157,6 @@ TEST_CASE("The drawn wave has the statistics of the exact response") {
     CHECK(s.rms == approx(r.rms).epsilon(1e-3));
     CHECK(s.rectified_mean == approx(r.rectified_mean).epsilon(1e-3));
     CHECK(duration(drawn) == approx(0.02).epsilon(1e-12));
-}
-
-TEST_CASE("Cost of a filtered reading", "[.bench]") {
-    const Trace w = CarrierPwm(320, 50, 0.8, 8000).line_to_line(0, 1, 5);
-    for (double corner : {5e3, 20e3, 100e3}) {
-        const Filter f = Filter{}.high_pass(3).low_pass(corner, 2);
-        const auto begin = std::chrono::steady_clock::now();
-        const Response r = f.respond(w);
-        const double ms =
-            std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begin).count();
-        WARN(w.size() << " segments, " << ms << " ms, rms " << r.rms << " average "
-                      << r.rectified_mean * 1.1107207);
-    }
-    for (double corner : {5e3, 20e3, 100e3}) {
-        const Response r = Filter{}.high_pass(3).low_pass(corner, 1).respond(w);
-        WARN("first order: rms " << r.rms << " average " << r.rectified_mean * 1.1107207);
-    }
 }
 
 TEST_CASE("Crossings and the time above a level, against the drawn wave and closed forms") {

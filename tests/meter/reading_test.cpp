@@ -1,6 +1,5 @@
 #include "meter/reading.hpp"
 
-#include <chrono>
 #include <cmath>
 #include <limits>
 #include <numbers>
@@ -335,31 +334,4 @@ TEST_CASE("Waves are kept at every stage when asked for") {
         const auto st = trace::statistics(s.wave);
         CHECK((s.number_is == "rms" ? st.rms : st.mean) == approx(s.number).epsilon(2e-3));
     }
-}
-
-TEST_CASE("Cost of a reading", "[.bench]") {
-    const auto time = [](const char* what, const Spec& m, Mode mode, const Trace& w, const Context& c) {
-        const auto begin = std::chrono::steady_clock::now();
-        for (int k = 0; k < 20; ++k) (void)read(m, mode, w, c);
-        const double ms =
-            std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begin).count() / 20;
-        WARN(what << ": " << w.size() << " segments, " << ms << " ms");
-    };
-    Context c;
-    c.fundamental_Hz = 50;
-    const Trace six = trace::SixStep(320, 50).line_to_line(0, 1, 10),
-                pwm = trace::CarrierPwm(320, 50, 0.8, 8000).line_to_line(0, 1, 5);
-    // A solver writes more points than edges: cut every segment in eight.
-    Trace fine;
-    for (const auto& s : six)
-        for (int k = 0; k < 8; ++k)
-            fine.push_back(
-                {s.t0 + (s.t1 - s.t0) * k / 8, k == 7 ? s.t1 : s.t0 + (s.t1 - s.t0) * (k + 1) / 8, s.y0, s.y1});
-    for (const char* name : {"average", "true-rms", "true-rms-wide"}) {
-        time("six-step", find_spec(name), Mode::acv, six, c);
-        time("six-step, finer", find_spec(name), Mode::acv, fine, c);
-        time("PWM 8 kHz, 0.1 s", find_spec(name), Mode::acv, pwm, c);
-    }
-    time("PWM, frequency unknown", find_spec("true-rms"), Mode::acv, pwm, {});
-    time("PWM, low-pass", find_spec("true-rms-drive"), Mode::acv_lowpass, pwm, c);
 }

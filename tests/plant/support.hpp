@@ -53,6 +53,7 @@ inline Scenario bare() {
     s.supply.resistance_ohm = 0;
     s.pump.kind = "none";
     s.motor.viscous_friction_N_m_s = 0;
+    s.motor.breakaway_N_m = 0;
     return s;
 }
 

@@ -55,7 +55,7 @@ void run(const Scenario& scenario, const std::vector<site::Fault>& faults, doubl
     tally.slowest = std::max(tally.slowest, wall / run_s);
     if (m == "six-step-180" || m == "six-step-120") CHECK(wall < run_s);
     if (turnover < 1e-3) return;  // nothing moved
-    const double gap = std::abs(b.plant().energy_gap(s)) * std::max(std::abs(s.energy[plant::from_supply]), 1e-9) / turnover;
+    const double gap = std::abs(b.plant().energy_gap(s));
     const bool light = turnover < 0.05 * rated * run_s;
     const double of_rated = gap * turnover / (rated * run_s);
     CHECK((light ? of_rated <= 1e-4 : gap <= 1e-3));

@@ -1,6 +1,5 @@
 #include "trace/harmonics.hpp"
 
-#include <chrono>
 #include <cmath>
 #include <numbers>
 #include <stdexcept>
@@ -125,13 +124,4 @@ TEST_CASE("IEC 61000-4-7 groups") {
     CHECK(g.harmonic_group[5] == approx(std::sqrt(4.5)).epsilon(1e-3));
     CHECK(g.interharmonic[4] == approx(3).epsilon(1e-3));
     CHECK_THROWS_AS(iec_groups(sine(1, 10, 1), 5), std::invalid_argument);
-}
-
-TEST_CASE("Ten PWM periods, harmonics 1 to 50, in time", "[.bench]") {
-    const Trace w = CarrierPwm(320, 50, 0.8, 8000).line_to_line(0, 1, 10);
-    const auto begin = std::chrono::steady_clock::now();
-    const auto c = harmonics(w, 50, 50);
-    const double ms =
-        std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begin).count();
-    WARN(w.size() << " segments, " << ms << " ms, fundamental " << std::abs(c[0]));
 }

@@ -3,7 +3,6 @@
 // Power Converters", 2003 (both from memory; every value also follows by hand from the wave's shape).
 #include "trace/statistics.hpp"
 
-#include <chrono>
 #include <cmath>
 #include <numbers>
 
@@ -147,15 +146,4 @@ TEST_CASE("The single-pass accumulator agrees with the two-pass statistics") {
 TEST_CASE("Small ripple on a large DC keeps its digits") {
     const Statistics s = statistics(sine(1e-6, 50, 1, 0, 1e3));
     CHECK(s.rms_ac == approx(1e-6 / std::sqrt(2.0)).epsilon(1e-5));
-}
-
-TEST_CASE("Accumulator cost", "[.bench]") {
-    const Trace w = CarrierPwm(320, 50, 0.8, 8000).line_to_line(0, 1, 50);
-    Accumulator a;
-    const auto begin = std::chrono::steady_clock::now();
-    for (int k = 0; k < 20; ++k)
-        for (const Segment& s : w) a.add(s);
-    const double ns =
-        std::chrono::duration<double, std::nano>(std::chrono::steady_clock::now() - begin).count();
-    WARN(ns / 20 / static_cast<double>(w.size()) << " ns a segment, rms " << a.rms());
 }

@@ -86,8 +86,9 @@ TEST_CASE("centrifugal: continuous where quadrants meet, finite everywhere") {
 TEST_CASE("centrifugal: no quadrant makes energy") {
     for (const double e : {0.01, 0.05, 0.2, 0.4, 0.58, 0.75, 0.85, 0.95})
         for (const double steep : {1.001, 1.2, 1.38, 2.0, 3.0, 10.0})
-            for (const double wear : {0.0, 0.3, 1.0}) {
-                const Centrifugal pump = worn(centrifugal(rated, 45 * steep, best_flow, 45, e, 998.2), wear);
+            for (const auto& [wear, share] : {std::pair{0.0, 0.49}, {0.3, 0.49}, {1.0, 0.49}, {0.0, 0.2}, {0.0, 0.8}}) {
+                const Centrifugal pump = worn(centrifugal(rated, 45 * steep, best_flow, 45, e, 998.2, share), wear);
+                REQUIRE((wear > 0 || pump.head(-rated, 0) == approx(share * 45 * steep).epsilon(1e-12)));
                 double least_lost = 1;
                 for (int i = 0; i < 7200; ++i) {
                     const double angle = i * std::numbers::pi / 3600;
@@ -95,7 +96,7 @@ TEST_CASE("centrifugal: no quadrant makes energy") {
                     const double shaft = pump.torque(speed, q) * speed;
                     least_lost = std::min(least_lost, shaft - hydraulic_power(998.2, q, pump.head(speed, q)));
                 }
-                INFO("efficiency " << e << " steepness " << steep << " wear " << wear);
+                INFO("efficiency " << e << " steepness " << steep << " wear " << wear << " share " << share);
                 REQUIRE(least_lost > -1e-9);
             }
 }
@@ -224,25 +225,24 @@ TEST_CASE("progressive cavity: displacement and slip") {
     REQUIRE(std::isfinite(progressive_cavity(1e-5, 0, 100, 60, 2, 1, 998).pressure(100, 0)));
 }
 
-TEST_CASE("progressive cavity: friction breaks away, then runs easier") {
+TEST_CASE("dry friction: breaks away, then runs easier") {
+    REQUIRE(dry_friction(2.0, 0.8, 0) == 2.0);
+    double last = 2.0;
+    for (double w = 0; w < 60; w += 1e-2) {
+        const double now = dry_friction(2.0, 0.8, w);
+        REQUIRE(dry_friction(2.0, 0.8, -w) == now);
+        REQUIRE(now <= last);
+        REQUIRE(last - now < 1e-2 * 2.0 * 1.2 / 30);  // no jump: the steepest slope of (1 - x2)2 is 1.54
+        last = now;
+    }
+    REQUIRE(dry_friction(2.0, 0.8, 30) == 0.8);
+    REQUIRE(dry_friction(2.0, 0.8, 300) == 0.8);
+    REQUIRE(dry_friction(0.8, 0.8, 5) == 0.8);
+    // A pump's own: against the turning, whichever way.
     const ProgressiveCavity pump = screw_pump();
-    REQUIRE(pump.friction(0) == 0);
-    double peak = 0, step = 0;
-    for (double w = -60; w < 60; w += 1e-3) {
-        REQUIRE(pump.friction(-w) == approx(-pump.friction(w)).margin(1e-12));
-        peak = std::max(peak, pump.friction(w));
-        step = std::max(step, std::fabs(pump.friction(w + 1e-3) - pump.friction(w)));
-    }
-    REQUIRE(peak == approx(2.0).epsilon(0.01));
-    REQUIRE(step < 1.01 * 2.0 / ProgressiveCavity::sticking * 1e-3);  // no jump anywhere
-    REQUIRE(pump.friction(31) == approx(0.8).epsilon(1e-12));
-    REQUIRE(pump.friction(300) == approx(0.8).epsilon(1e-12));
-    // Slope continuous at both joints.
-    for (const double w : {3 * ProgressiveCavity::sticking, ProgressiveCavity::settled}) {
-        const double d = 1e-5;
-        REQUIRE((pump.friction(w + d) - pump.friction(w)) / d ==
-                approx((pump.friction(w) - pump.friction(w - d)) / d).margin(1e-3));
-    }
+    for (const double w : {-100.0, -1.0, 1.0, 100.0})
+        REQUIRE(pump.torque(w, 0, 998.2) - pump.per_radian() * pump.pressure(w, 0) ==
+                approx((w > 0 ? 1 : -1) * dry_friction(2.0, 0.8, w)).epsilon(1e-12));
 }
 
 TEST_CASE("progressive cavity: no quadrant makes energy") {
