@@ -116,11 +116,16 @@ Configuration read_configuration(std::string_view text_of_it, const std::string&
 // Samples one after the other, checked against each other and against what the configuration says of them.
 class Samples {
   public:
-    Samples(Configuration& c, const std::string& path) : c_(c), path_(path), before_(c.analog.size()) {
+    // `room`: samples to make room for at once.
+    Samples(Configuration& c, const std::string& path, std::size_t room) : c_(c), path_(path), before_(c.analog.size()) {
         for (const Analog& channel : c.analog)
             m_.recording.names.push_back(channel.name), m_.units.push_back(channel.unit);
         m_.recording.y0.resize(c.analog.size());
         m_.recording.y1.resize(c.analog.size());
+        trace::Recording& r = m_.recording;
+        for (auto* times : {&r.t0, &r.t1}) times->reserve(room);
+        for (auto* waves : {&r.y0, &r.y1})
+            for (auto& wave : *waves) wave.reserve(room);
     }
     std::size_t taken() const { return k_; }
     bool full() const { return k_ == c_.count; }
@@ -286,7 +291,7 @@ Measured parse_comtrade(std::string_view configuration, const std::string& its_n
         throw site::BadInput(fmt::format("{}: {} samples of {} channels, expected at most 40 million figures",
                                          files::one_line(its_name), c.count, c.analog.size()));
     const std::string name = files::one_line(data_name);
-    Samples samples(c, name);
+    Samples samples(c, name, std::min(c.count, data.size() / (4 + c.analog.size())));  // a field has its comma, at least
     if (c.kind == "ASCII")
         read_text(c, data, name, samples);
     else
