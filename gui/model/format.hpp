@@ -4,17 +4,12 @@
 #include <string>
 #include <string_view>
 
+#include "text/figure.hpp"
+
 namespace sunshaft::view {
 
-// A number and its unit apart, so that the unit can stand in a lighter tone: {"12.4", "mA"}.
-struct Figure {
-    std::string number, unit;
-    std::string text() const { return unit.empty() ? number : number + " " + unit; }
-};
-
-// `digits` significant ones (2 .. 7), prefix p .. G chosen so that 1 to 3 stand before the point. Units that do
-// not take prefixes ("rpm", "degC", "%", "m3/h", "") keep plain digits. inf: "open" for ohm, else "inf"; NaN:
-// "-".
+// The formatter itself is sim/text/figure.hpp; here micro gets its letter and percent its digits.
+using text::Figure;
 Figure figure(double value, std::string_view unit, int digits = 4);
 // With the resolution of the instrument that showed it: 237.13 V at 0.1 V is {"237.1", "V"}.
 Figure figure_at(double value, std::string_view unit, double resolution);

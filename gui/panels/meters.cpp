@@ -237,7 +237,7 @@ class Meters : public Panel {
         const double middle = row.centre().y;
         // The switches stand at the right end, and only what a chosen meter has can be switched.
         double right = row.right();
-        for (const auto& [mode, words] : {std::pair{Mode::acv_lowz, "low impedance"}, std::pair{Mode::acv_lowpass, "low-pass"}}) {
+        for (const auto& [mode, words] : {std::pair{Mode::acv_loaded, "low impedance"}, std::pair{Mode::acv_lowpass, "low-pass"}}) {
             const bool has = either_has(s.meters, mode);
             bool on = x.desk->mode() == mode;
             right -= checkbox_width(c, words);

@@ -17,7 +17,8 @@ std::string_view mode_words(Mode mode) {
         case Mode::acv: return "volts AC";
         case Mode::acdcv: return "AC + DC";
         case Mode::acv_lowpass: return "volts AC, low-pass";
-        case Mode::acv_lowz: return "volts AC, low impedance";
+        case Mode::acv_loaded: return "volts AC, low impedance";
+        case Mode::dcv_loaded: return "volts DC, low impedance";
         case Mode::hz: return "hertz";
         case Mode::duty: return "duty";
         case Mode::ohm: return "ohms";
@@ -37,7 +38,8 @@ std::string_view mode_hint(Mode mode) {
         case Mode::acv: return "Alternating voltage; a capacitor keeps the direct part out";
         case Mode::acdcv: return "Alternating and direct voltage together, as one true rms (the steady voltage that would heat alike)";
         case Mode::acv_lowpass: return "Volts AC through a filter that takes the switching out";
-        case Mode::acv_lowz: return "Volts AC with a load across the leads: a voltage that only leaks in collapses";
+        case Mode::acv_loaded: return "Volts AC with a load across the leads: a voltage that only leaks in collapses";
+        case Mode::dcv_loaded: return "Volts DC with a load across the leads: a voltage that only leaks in collapses";
         case Mode::hz: return "Frequency: the crossings of a second";
         case Mode::duty: return "Duty: the share of the time the wave stands high";
         case Mode::ohm: return "Resistance, by a current of the meter's own. Only on a dead circuit";
@@ -55,7 +57,7 @@ bool either_has(const std::array<view::MeterFace, 2>& faces, Mode mode) {
     return std::ranges::any_of(faces, [&](const view::MeterFace& f) { return std::ranges::find(f.modes, mode) != f.modes.end(); });
 }
 
-Mode key_of(Mode mode) { return mode == Mode::acv_lowpass || mode == Mode::acv_lowz ? Mode::acv : mode; }
+Mode key_of(Mode mode) { return mode == Mode::acv_lowpass || mode == Mode::acv_loaded ? Mode::acv : mode == Mode::dcv_loaded ? Mode::dcv : mode; }
 
 std::vector<Mode> mode_keys(const std::array<view::MeterFace, 2>& faces) {
     std::vector<Mode> keys;

@@ -9,6 +9,7 @@
 #include "circuit/circuit.hpp"
 #include "trace/statistics.hpp"
 #include "site/keys.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::bench {
 namespace {
@@ -185,6 +186,13 @@ bool Bench::still() {
 
 bool Bench::still_at(const Probes& probes) {
     if (still()) return true;
+    // Wires taken off the drive hang on their own leakages, whatever the drive does, unless a turning magnet makes voltage in them.
+    const auto& phases = site_->works.phases;
+    const bool off = std::all_of(phases.begin(), phases.end(), [](const site::Phase& p) { return p.terminal.open; });
+    const auto at_drive = [](const std::string& p) { return p.rfind("drive.", 0) == 0; };
+    if (off && std::abs(state_.x[plant::speed]) < 0.5 && site_->works.supply.kind != site::Supply::Kind::mains &&
+        (on_output(probes.red) || on_output(probes.black)) && !at_drive(probes.red) && !at_drive(probes.black))
+        return true;
     return site_->works.supply.kind != site::Supply::Kind::mains && !state_.command.running && !on_output(probes.red) && !on_output(probes.black);
 }
 
@@ -204,6 +212,10 @@ meter::Context Bench::context(const Probes& probes) {
     c.output = on_output(probes.red) || on_output(probes.black);
     const auto stiff = [](const std::string& p) { return p.rfind("drive.", 0) == 0 || p.rfind("lead.", 0) == 0; };
     c.ideal_six_step = m == site::Modulation::six_step_180 && !chopped && stiff(probes.red) && stiff(probes.black);
+    // Switched off, cut off and charged: what is read there falls.
+    c.discharging = !state_.command.running && w.supply.kind == site::Supply::Kind::array && state_.x[plant::v_cap] > 1.0 &&
+                    (probes.red.rfind("link", 0) == 0 || probes.red.rfind("dc", 0) == 0) &&
+                    std::abs(plant_->look(state_).nodes.source_i) < 1e-3 * plant::reference(*site_)[plant::i_alpha];
     return c;
 }
 
@@ -218,7 +230,11 @@ Bench::Gauge Bench::gauge(const std::string& name) {
         const double head = out > 0.0 ? standing + site_->above_gauge.loss(out) : standing;
         return {head, "m", "pressure gauge at the wellhead"};
     }
-    if (name == "water") return {state_.water_level, "m", "dip meter, below ground"};
+    if (name == "water") {
+        const double rest = w.water.static_level;
+        return {state_.water_level, "m",
+                fmt::format("dip meter, from the ground down to the water now; with the pump at rest the level is at {}", text::quantity(rest, "m"))};
+    }
     if (name == "tank") return {now.slow.tank_fill * w.water.tank.volume, "m3", "depth of the water in the tank"};
     if (name == "sun") return {w.array.sunlight(), "W/m2", "irradiance meter in the module plane"};
     if (name == "module_temp") return {w.array.module_degC, "degC", "infrared thermometer on a module"};

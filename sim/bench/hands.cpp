@@ -12,7 +12,7 @@ namespace {
 
 meter::Mode turned(site::Hands::Turn turn, meter::Mode mode) {
     using enum meter::Mode;
-    const bool volts = mode == dcv || mode == acv || mode == acdcv || mode == acv_lowpass || mode == acv_lowz;
+    const bool volts = mode == dcv || mode == acv || mode == acdcv || mode == acv_lowpass || mode == acv_loaded || mode == dcv_loaded;
     switch (turn) {
         case site::Hands::Turn::ac_on_dc: return mode == dcv ? acv : mode == dca ? aca : mode;
         case site::Hands::Turn::dc_on_ac: return volts ? dcv : mode == aca ? dca : mode;

@@ -50,6 +50,18 @@ std::string jack_note(double ampere, double fuse_A) {
     return "the red lead sits in the current jack behind a blown fuse: the voltage input sees nothing";
 }
 
+// A drive terminal with its wire off and both its devices blocked for good is tied to the link by their leakage alone: half the link
+// behind half of one device's resistance (from memory: tens of microamperes at some hundred volts).
+double floating_ohm(const site::Works& works, const std::string& point) {
+    constexpr double device_ohm = 10e6;
+    if (point.size() != 7 || point.rfind("drive.", 0) != 0) return 0.0;
+    const std::size_t k = std::string("uvw").find(point.back());
+    if (k > 2) return 0.0;
+    const auto& leg = works.bridge.legs[k];
+    const bool blocked = leg.upper == drive::Device::open && leg.lower == drive::Device::open;
+    return blocked && works.phases[k].terminal.open ? 0.5 * device_ohm : 0.0;
+}
+
 }  // namespace
 
 struct Bench::Held {
@@ -60,6 +72,7 @@ struct Bench::Held {
     std::vector<std::string> names;      // of the signals to be recorded; none: the still bench
     std::vector<double> signs;           // of these
     double load_ohm = 0.0;               // load on the circuit
+    double behind_ohm = 0.0;             // of a drive terminal that hangs on the leakage of its blocked devices alone
     double jack_fuse_A = 0.0;            // > 0: the red lead sits in the current jack
     double coupled_Hz = 0.0;             // > 0: corner of a capacitance into the meter, which is all that ties the red lead
 };
@@ -109,6 +122,8 @@ Bench::Held Bench::hold(const meter::Spec& asked, meter::Mode mode, const Probes
     } else {
         h.names = {h.probes.red + ":" + h.probes.black};
         h.signs = {1.0};
+        h.behind_ohm = floating_ohm(site_->works, h.probes.red) + floating_ohm(site_->works, h.probes.black);
+        if (h.behind_ohm > 0.0) h.context.source_ohm = h.behind_ohm;
     }
     return h;
 }
@@ -162,6 +177,7 @@ void Bench::arrive(const Held& h, trace::Trace& wave, std::vector<std::string>& 
         if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) s.y0 = s.y1 = 0.0, loose = true;
     if (loose) notes.push_back(fmt::format("{} and {} hang on nothing common: the meter's own resistance pulls them together", h.probes.red, h.probes.black));
     if (h.jack_fuse_A > 0.0) notes.push_back(jack_note(h.load_ohm > 0.0 ? trace::statistics(wave).rms / h.load_ohm : 0.0, h.jack_fuse_A));
+    if (h.behind_ohm > 0.0 && h.load_ohm > 0.0) wave = trace::scaled(wave, h.load_ohm / (h.load_ohm + h.behind_ohm));
     if (h.coupled_Hz > 0.0) wave = meter::Filter{}.high_pass(h.coupled_Hz).wave(wave, 1e-5);
 }
 
@@ -171,10 +187,21 @@ void Bench::finish(const Held& h, const std::vector<std::string>& notes, meter::
 }
 
 meter::Reading Bench::read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, const meter::Context& extra) {
-    const Held h = hold(spec, mode, probes, extra);
+    Held h = hold(spec, mode, probes, extra);
     std::vector<std::string> notes;
-    meter::Reading r = meter::drives_circuit(h.mode) ? read_driven(h.spec, h.mode, h.probes, h.context)
-                                                     : meter::read(h.spec, h.mode, record(h, 0.0, notes), h.context);
+    if (meter::drives_circuit(h.mode)) {
+        meter::Reading r = read_driven(h.spec, h.mode, h.probes, h.context);
+        finish(h, notes, r);
+        return r;
+    }
+    const trace::Trace wave = record(h, 0.0, notes);
+    if (!meter::takes_clamp(h.mode) && h.load_ohm > 0.0 && h.context.reaches == 1.0 && still_at(h.probes)) {
+        // How much the meter itself takes away.
+        const double loaded = trace::statistics(wave).mean, open = still_voltage(h.probes.red, h.probes.black, 0.0);
+        if (std::abs(open) > 0.05 && std::abs(open) > 1.004 * std::abs(loaded) && loaded != 0.0 && open / loaded > 0.0)
+            h.context.source_ohm = h.load_ohm * (open / loaded - 1.0);
+    }
+    meter::Reading r = meter::read(h.spec, h.mode, wave, h.context);
     finish(h, notes, r);
     return r;
 }

@@ -107,11 +107,11 @@ meter::Reading Bench::read_driven(const meter::Spec& spec, meter::Mode mode, con
     meter::Passive p;
     if (hands.current_jack || std::isinf(hands.lead_ohm)) {
         meter::Reading r = meter::read(spec, mode, meter::resistance(std::numeric_limits<double>::infinity()), c);
-        r.warnings.push_back(hands.current_jack ? "the red lead sits in the current jack: the meter's source goes nowhere" : "a lead is broken: the meter's source goes nowhere");
+        r.warnings.push_back(hands.current_jack ? "the red lead sits in the current jack: the meter's source goes nowhere" : "the meter finds an open circuit even with its leads touching: check the leads and their sockets");
         return r;
     }
     plant::Recorder recorder({plant::signal(*site_, probes.red + ":" + probes.black)});
-    if (!still()) advance(0.1, &recorder);
+    if (!still_at(probes)) advance(0.1, &recorder);
     const auto s = trace::statistics(recorder.recording.signal(0));
     circuit::Circuit wiring = wiring_at_rest();
     if (std::isfinite(s.rms) && s.rms > 1e-3) {

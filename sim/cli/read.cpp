@@ -13,6 +13,7 @@
 #include "meter/display.hpp"
 #include "report/json.hpp"
 #include "site/keys.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::cli {
 namespace {
@@ -69,7 +70,7 @@ meter::Spec wanted_meter(const Options& o, meter::Mode mode) {
 
 void print_head(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, const Options& o) {
     for (const auto& c : r.cautions) fmt::print("before you touch: {}\n", c);
-    const std::string where = o.around.empty() ? fmt::format("{} against {}", o.red, o.black) : fmt::format("round {}", o.around);
+    const std::string where = o.around.empty() ? fmt::format("{} against {}", o.red, o.black) : fmt::format("clamp on {}", o.around);
     fmt::print("\n{}, {}, {}{}\n", where, spec.name, meter::mode_name(mode), o.inrush() ? ", in-rush" : "");
     fmt::print("  shows       {}\n", r.shown);
 }
@@ -83,16 +84,18 @@ void print_words(const meter::Reading& r) {
 void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, const Options& o) {
     print_head(r, spec, mode, o);
     const double in_unit = r.unit == "%" ? 100.0 : 1.0;  // a share is shown in per cent
-    if (r.low && r.high) fmt::print("  could be    {:.4g} to {:.4g} {}\n", in_unit * *r.low, in_unit * *r.high, r.unit);
+    if (r.low && r.high) fmt::print("  could be    {}\n", text::range(in_unit * *r.low, in_unit * *r.high, r.unit));
+    const std::string unit = mode == meter::Mode::hz || mode == meter::Mode::duty ? "V" : r.unit;  // of the wave
     const auto& t = r.truth;
     if (t.rms) {
         const double mean = std::abs(*t.mean) < 1e-5 * *t.rms ? 0.0 : *t.mean;  // less is the solver's tolerance, not the wave
-        fmt::print("  in truth    mean {:.5g}, true rms {:.5g}", mean, *t.rms);
-        if (t.fundamental_rms && *t.fundamental_rms > 1e-3 * *t.rms) fmt::print(", fundamental {:.5g} at {:.4g} Hz", *t.fundamental_rms, *t.fundamental_Hz);
-        if (t.crest_factor) fmt::print(", crest factor {:.3g}", *t.crest_factor);
+        fmt::print("  in truth    mean {}, true rms {}", text::quantity(mean, unit), text::quantity(*t.rms, unit));
+        if (t.fundamental_rms && *t.fundamental_rms > 1e-3 * *t.rms) 
+            fmt::print(", fundamental {} at {}", text::quantity(*t.fundamental_rms, unit), text::quantity(*t.fundamental_Hz, "Hz"));
+        if (t.crest_factor) fmt::print(", crest factor {}", text::quantity(*t.crest_factor, "", 3));
         fmt::print("\n");
     }
-    if (r.link_ratio && *r.link_ratio > 0.0) fmt::print("  of the link {:.4f}\n", *r.link_ratio);
+    if (r.link_ratio && *r.link_ratio > 0.0) fmt::print("  of the link {}\n", text::quantity(*r.link_ratio, ""));
     print_words(r);
 }
 
@@ -170,7 +173,8 @@ int read(const Options& o) {
             fmt::print("{}\n", j.dump(2));
         } else {
             print_cautions(conduct.hazards(), stdout);
-            fmt::print("{}: {:.6g} {} ({})\n", o.red, g.value, g.unit, g.how);
+            const bool flow = g.unit == "m3/s";  // a bucket is read in cubic metres an hour
+            fmt::print("{}: {} ({})\n", o.red, text::quantity(flow ? 3600.0 * g.value : g.value, flow ? "m3/h" : g.unit), g.how);
             print_unsafe(conduct, stdout);
         }
         return 0;
@@ -194,9 +198,10 @@ int read(const Options& o) {
     conduct.before(bench::scene(*bench.site(), bench.plant().look(bench.state())), probes, mode, &spec);
     const auto tell = [&](auto seen, meter::Reading& r, auto json) {
         r.cautions = bench::words(conduct.hazards());
-        if (!timed && !settled.settled) r.warnings.push_back("not settled");
+        if (!timed && !settled.settled && !bench.still_at(probes)) r.warnings.push_back("not settled");
         if (!timed && settled.discharging)
-            r.warnings.push_back(fmt::format("the link is cut off and still bleeds: {:.0f} V on it, {:.0f} s after", bench.state().x[plant::v_cap], settled.seconds));
+            r.warnings.push_back(fmt::format("the link is cut off and still discharging: {} on it {} after",
+                                             text::quantity(bench.state().x[plant::v_cap], "V", 3), text::quantity(settled.seconds, "s", 2)));
         if (!o.json) {
             print(seen, spec, mode, o);
             if (const std::string line = drive_line(bench); !line.empty()) fmt::print("\n  drive: {}\n", line);
@@ -230,7 +235,7 @@ Run add_read(CLI::App& app) {
     app.add_option("--black", o->black, "test point of the black lead")->type_name("POINT");
     app.add_option("--around", o->around, "conductor a clamp is closed round, or several: u,v or u,-v (minus: passes the jaws the other way)")->type_name("POINT");
     app.add_option("--meter", o->meter, "meter by name or file; default: the plainest that has the mode")->type_name("NAME");
-    app.add_option("--mode", o->mode, "dcv acv acdcv acv-lowpass acv-lowz ohm continuity diode hz duty insulation cap aca dca inrush")->type_name("MODE");
+    app.add_option("--mode", o->mode, "dcv acv acdcv acv-lowpass acv-loaded dcv-loaded ohm continuity diode hz duty insulation cap aca dca inrush")->type_name("MODE");
     app.add_option("--at", o->at, "read so many simulated seconds after switching on; default: when settled")->type_name("SECONDS")->check(within(0.0, 86400.0));
     app.add_option("--placed", o->placed, "with --at: when the leads are placed; default: from the start")->type_name("SECONDS")->check(within(0.0, 86400.0));
     app.add_option("--range", o->range, "manual range, full scale in SI units")->type_name("VALUE")->check(within(0.0, 1e15));
@@ -244,7 +249,7 @@ Run add_read(CLI::App& app) {
     app.add_flag("--json", o->json, "print one JSON object");
     app.footer("Example: sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --fault high-resistance-splice@v=2.4\n"
                "         sunshaft read hill-orchard --around u --mode inrush\n"
-               "         sunshaft read terrace-pwm --red drive.u --black drive.v --mode acv-lowz --meter low-impedance --coupled 12e-9\n"
+               "         sunshaft read terrace-pwm --red drive.u --black drive.v --mode acv-loaded --meter low-impedance --coupled 12e-9\n"
                "         sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --at 0 --watch 8");
     return [o] { return read(*o); };
 }

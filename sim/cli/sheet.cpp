@@ -1,11 +1,14 @@
 // sunshaft sheet: what this site should read, with bands, to print and take along.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <memory>
+#include <optional>
 
 #include "bench/bench.hpp"
 #include "cli/verb.hpp"
 #include "site/keys.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::cli {
 namespace {
@@ -27,16 +30,67 @@ std::vector<Row> running_rows(const site::Works& w) {
     return rows;
 }
 
-void print_row(bench::Bench& bench, const Row& row, const std::vector<meter::Spec>& meters) {
-    const std::string where = row.probes.around.empty() ? fmt::format("{} - {}", row.probes.red, row.probes.black) : "round " + row.probes.around;
-    fmt::print("{:<28} {:<20}", row.what, where);
-    for (const meter::Spec& m : meters) {
-        if (!m.has(row.mode)) continue;
-        const auto r = bench.read(m, row.mode, row.probes);
-        std::string band = r.low && r.high ? fmt::format("({:.4g} .. {:.4g})", *r.low, *r.high) : "";
-        fmt::print(" {:>12} {:<20}", r.shown, band);
+std::string where(const Row& row) {
+    return row.probes.around.empty() ? fmt::format("{} - {}", row.probes.red, row.probes.black) : "clamp on " + row.probes.around;
+}
+
+// What a row reads: one display, and a band that holds every display seen.
+struct Seen {
+    std::string shown;
+    std::optional<double> low, high;
+    void add(const meter::Reading& r) {
+        shown = r.shown;
+        if (!r.low || !r.high) return;
+        low = std::min(low.value_or(*r.low), *r.low);
+        high = std::max(high.value_or(*r.high), *r.high);
+    }
+};
+
+void print_row(const Row& row, const std::vector<Seen>& seen, const std::vector<meter::Spec>& meters) {
+    fmt::print("{:<28} {:<20}", row.what, where(row));
+    for (std::size_t m = 0; m < seen.size(); ++m) {
+        if (!meters[m].has(row.mode)) continue;
+        const Seen& s = seen[m];
+        const std::string unit(meter::unit_of(row.mode));
+        fmt::print(" {:>12} {:<22}", s.shown, s.low ? fmt::format("({})", text::range(*s.low, *s.high, unit)) : "");
     }
     fmt::print("\n");
+}
+
+void print_row(bench::Bench& bench, const Row& row, const std::vector<meter::Spec>& meters) {
+    std::vector<Seen> seen(meters.size());
+    for (std::size_t m = 0; m < meters.size(); ++m)
+        if (meters[m].has(row.mode)) seen[m].add(bench.read(meters[m], row.mode, row.probes));
+    print_row(row, seen, meters);
+}
+
+// Rows that are compared with each other are read on the same recordings: the link swings with the tracker, and one row
+// after the other would each catch another volt of it. The band holds all of these recordings.
+constexpr int recordings = 10;
+constexpr double recording_s = 0.2, between_s = 0.2;
+
+void print_rows(bench::Bench& bench, const std::vector<Row>& rows, const std::vector<meter::Spec>& volts, const std::vector<meter::Spec>& clamps) {
+    const auto meters = [&](const Row& row) -> const std::vector<meter::Spec>& { return meter::takes_clamp(row.mode) ? clamps : volts; };
+    std::vector<std::vector<Seen>> seen;
+    for (const Row& row : rows) seen.emplace_back(meters(row).size());
+    for (int k = 0; k < recordings; ++k) {
+        if (k) bench.advance(between_s);
+        bench.connect({}, 0.0);
+        std::vector<plant::Signal> signals;
+        for (const Row& row : rows) {
+            const std::string name = row.probes.around.empty() ? row.probes.red + ":" + row.probes.black : "around." + row.probes.around;
+            signals.push_back(plant::signal(*bench.site(), name));
+        }
+        plant::Recorder recorder(signals);
+        bench.plant().advance_turns(bench.state(), recording_s, recorder);
+        for (std::size_t n = 0; n < rows.size(); ++n) {
+            const trace::Trace wave = recorder.recording.signal(n);
+            for (std::size_t m = 0; m < seen[n].size(); ++m)
+                if (const meter::Spec& spec = meters(rows[n])[m]; spec.has(rows[n].mode))
+                    seen[n][m].add(bench.read(spec, rows[n].mode, rows[n].probes, wave));
+        }
+    }
+    for (std::size_t n = 0; n < rows.size(); ++n) print_row(rows[n], seen[n], meters(rows[n]));
 }
 
 int sheet(const BenchOptions& options) {
@@ -48,7 +102,7 @@ int sheet(const BenchOptions& options) {
     const std::vector<meter::Spec> clamps = {meter::find_spec("clamp-ac")};
     const auto head = [&](const char* what, std::vector<bench::Hazard> first) {
         print_cautions(first, stdout);
-        fmt::print("\n{:<28} {:<20} {:>12} {:<20} {:>12}\n", what, "", "averaging", "(band)", "true rms");
+        fmt::print("\n{:<28} {:<20} {:>12} {:<22} {:>12}\n", what, "", "averaging", "(band)", "true rms");
     };
     if (works.supply.kind == site::Supply::Kind::array) {
         // The drive off, the isolator open: the array by itself, and the dead tests.
@@ -70,15 +124,21 @@ int sheet(const BenchOptions& options) {
     const auto settled = bench.settle();
     const bench::Scene now = bench::scene(*bench.site(), bench.plant().look(bench.state()));
     auto first = works.supply.kind == site::Supply::Kind::array ? std::vector<bench::Hazard>{} : conduct.hazards();
-    for (const meter::Spec& m : volts) first = bench::joined(std::move(first), bench::needs(now, {"drive.u", "drive.v", ""}, Mode::acv, &m));
+    for (const meter::Spec& m : volts)
+        first = bench::joined(std::move(first), bench::needs(now, {"drive.u", "drive.v", ""}, Mode::acv, &m));
     fmt::print("\n");
     head("drive running", first);
-    for (const Row& row : running_rows(works)) print_row(bench, row, meter::takes_clamp(row.mode) ? clamps : volts);
+    const std::vector<Row> rows = running_rows(works);
+    if (bench.state().command.running) print_rows(bench, rows, volts, clamps);
+    else
+        for (const Row& row : rows) print_row(bench, row, meter::takes_clamp(row.mode) ? clamps : volts);
     if (works.water.pump.index() != 0)
-        fmt::print("{:<28} {:<20} {:>9.2f} m3/h  at {:.1f} m\n", "bucket-and-stopwatch test", "flow", 3600 * bench.gauge("flow").value, bench.gauge("head").value);
+        fmt::print("{:<28} {:<20} {:>12}  at {}\n", "bucket-and-stopwatch test", "flow",
+                   text::quantity(3600 * bench.gauge("flow").value, "m3/h", 3), text::quantity(bench.gauge("head").value, "m", 3));
     if (!settled.settled) fmt::print("not settled after {:.0f} s\n", settled.seconds);
     if (works.supply.kind == site::Supply::Kind::array)
-        fmt::print("\nat {:.0f} W/m2 and {:.0f} degC modules; with other sun the volts move, the ratios hardly.\n", works.array.sunlight(), works.array.module_degC);
+        fmt::print("\nAt {:.0f} W/m2 and {:.0f} degC modules. With other sun the volts move, the ratios hardly. "
+                   "The band holds the swing of the link.\n", works.array.sunlight(), works.array.module_degC);
     print_unsafe(conduct, stdout);
     return 0;
 }

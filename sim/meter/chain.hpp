@@ -15,7 +15,8 @@ namespace sunshaft::meter {
 inline constexpr double sine_form = std::numbers::pi / (2.0 * std::numbers::sqrt2);
 
 struct Chain {
-    trace::Statistics wave;         // between the probes
+    trace::View window;             // whole periods of the wave between the probes, and its statistics
+    trace::Statistics wave;
     std::optional<double> f;        // fundamental, Hz
     double fundamental = 0.0;       // rms; 0 when there is none
     Response coupled, banded, out;  // behind the coupling, the bandwidth, the low-pass

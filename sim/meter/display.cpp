@@ -11,48 +11,6 @@ namespace sunshaft::meter {
 
 namespace {
 
-struct Prefix {
-    double factor;
-    const char* letter;
-};
-// Voltage, current, resistance, capacitance and frequency as the trade writes them.
-Prefix prefix_for(double magnitude, std::string_view unit) {
-    constexpr double slack = 1.0 - 1e-9;
-    if (unit == "ohm" && magnitude > 0.0 && magnitude < 1.0 * slack) return {1e-3, "m"};
-    if (unit == "ohm" || unit == "Hz") {
-        if (magnitude >= 1e9 * slack) return {1e9, "G"};
-        if (magnitude >= 1e6 * slack) return {1e6, "M"};
-        if (magnitude >= 1e3 * slack) return {1e3, "k"};
-        return {1.0, ""};
-    }
-    if (unit == "V" || unit == "A" || unit == "F" || unit == "s") {
-        if (magnitude >= 1.0 * slack || magnitude == 0.0) return {1.0, ""};
-        if (magnitude >= 1e-3 * slack) return {1e-3, "m"};
-        if (magnitude >= 1e-6 * slack) return {1e-6, "u"};
-        if (magnitude >= 1e-9 * slack || unit != "F") return {1e-9, "n"};
-        return {1e-12, "p"};
-    }
-    if (unit == "%") return {0.01, ""};
-    return {1.0, ""};
-}
-
-std::string trimmed(std::string digits) {
-    if (digits.find('.') == std::string::npos) return digits;
-    digits.erase(digits.find_last_not_of('0') + 1);
-    if (digits.back() == '.') digits.pop_back();
-    return digits == "-0" ? "0" : digits;
-}
-
-std::string significant(double v, int digits) {
-    if (v == 0.0) return "0";
-    const int magnitude = static_cast<int>(std::floor(std::log10(std::fabs(v)) + 1e-12));
-    return trimmed(fmt::format("{:.{}f}", v, std::clamp(digits - 1 - magnitude, 0, 12)));
-}
-
-int decimals(double resolution) {
-    return std::max(0, static_cast<int>(std::ceil(-std::log10(resolution) - 1e-9)));
-}
-
 }  // namespace
 
 double resolution(const Spec& spec, double full_scale) {
@@ -91,9 +49,10 @@ Display display(const Spec& spec, Mode mode, double value, std::optional<double>
         d.text = over_text(spec);
         return d;
     }
-    const Prefix p = prefix_for(d.range, unit_of(mode));
-    d.text = fmt::format("{}{:.{}f} {}{}", spec.pointer ? "about " : "", d.rounded / p.factor,
-                         decimals(d.resolution / p.factor), p.letter, unit_of(mode));
+    const text::Prefix p = text::prefix_for(d.range, unit_of(mode));
+    const double scale = unit_of(mode) == "%" ? 0.01 : std::pow(10.0, p.exponent);  // a share is shown in per cent
+    d.text = fmt::format("{}{} {}{}", spec.pointer ? "about " : "",
+                         text::fixed(d.rounded / scale, text::decimals_of(d.resolution / scale)), p.sign, unit_of(mode));
     return d;
 }
 
@@ -117,19 +76,6 @@ Band accuracy(const Function& function, double value, double range, double resol
     b.tolerance = std::fabs(value) * line->percent / 100.0 + line->counts * resolution +
                   range * line->percent_of_range / 100.0;
     return b;
-}
-
-std::string quantity(double value, std::string_view unit) {
-    if (unit == "%") {
-        const double p = 100.0 * value;
-        if (p != 0.0 && std::fabs(p) < 0.01) return "under 0.01 %";
-        return significant(p, std::fabs(p) >= 10.0 ? 3 : 2) + " %";
-    }
-    if (std::fabs(value) < (unit == "F" ? 1e-15 : unit == "ohm" ? 1e-6 : 1e-12)) value = 0.0;
-    const Prefix p = prefix_for(std::fabs(value), unit);
-    const std::string digits = significant(value / p.factor, 4);
-    if (unit.empty()) return digits;
-    return fmt::format("{} {}{}", digits, p.letter, unit);
 }
 
 std::string Words::shown(double rounded) {

@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "meter/reading.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::meter {
 
@@ -33,8 +34,7 @@ struct Band {
 Band accuracy(const Function& function, double value, double range, double resolution,
               std::optional<double> frequency_Hz);
 
-// "237.1 V", "12.4 mA", "9.3 %" (given as a fraction), "1.225": four significant digits, engineering prefixes.
-std::string quantity(double value, std::string_view unit);
+using text::quantity;  // how figures stand in sentences
 
 // Builds sentences whose every number is a named figure of the reading.
 class Words {

@@ -5,7 +5,7 @@
 // - detector: mean | rectified mean x pi/(2 sqrt 2) | true rms
 // - range, counts, rounding, accuracy
 //
-// spec.cpp holds the one table of keys (unit, domain, meaning) that loading and checking follow;
+// spec_table.hpp holds the one table of keys (unit, domain, meaning) that loading, checking and writing follow;
 // scenarios/meters/*.toml are examples to copy. What a meter then shows on a wave is reading.hpp's business.
 #pragma once
 
@@ -25,7 +25,8 @@ enum class Mode {
     acv,
     acdcv,
     acv_lowpass,
-    acv_lowz,
+    acv_loaded,
+    dcv_loaded,
     hz,
     duty,
     ohm,
@@ -71,7 +72,8 @@ struct Function {
     double lowpass_Hz = 0.0;    // the switched-drive low-pass; 0: none
     int lowpass_order = 2;
     double crest_limit = 0.0;    // largest peak a range takes, in full scales; 0: none. DC: automatic range heeds it
-    double trigger = 0.1;        // hz: a crossing counts after an excursion of this part of the peak
+    double trigger = 0.15;       // hz: level that counts, as a part of the peak
+    double hysteresis = 0.1;     // ... and how far below it the wave must fall before the next one counts; of the peak
     double zero_drift_A = 0.0;   // offset that a zeroed Hall clamp picks up again, A
     std::vector<double> ranges;  // full scales, rising, SI
     std::vector<Accuracy> accuracy;

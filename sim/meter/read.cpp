@@ -96,11 +96,11 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
               fmt::format("{}-order low-pass at {}", ordinal(fn.lowpass_order), quantity(fn.lowpass_Hz, "Hz")),
               c.out, &filters.out);
     if (mode == Mode::hz) {
-        r.stages.push_back({"detector", "rising crossings counted", {}, c.value, "frequency", "Hz"});
+        r.stages.push_back({"detector", "upward crossings of the trigger level, counted", {}, c.value, "frequency", "Hz"});
     } else if (mode == Mode::duty) {
         r.stages.push_back({"detector", "time above the middle of the swing", {}, c.value, "share", "%"});
     } else if (fn.detector == Detector::average) {
-        Stage s{"rectifier", "the wave turned to one side", {}, c.out.rectified_mean, "rectified mean", unit};
+        Stage s{"rectifier", "the wave, rectified", {}, c.out.rectified_mean, "rectified mean", unit};
         if (ctx.keep_waves) {
             s.wave = through(filters.out);
             trace::Trace up;
@@ -122,7 +122,7 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
             {"detector", mean ? "mean" : "root of the mean square", {}, c.value * ctx.reference, "reading", unit});
     }
     if (ctx.reference != 1.0 && !times_crossings(mode))
-        r.stages.push_back({"reference", fmt::format("sunk to {:.3g} of what it was", ctx.reference), {}, c.value, "reading", unit});
+        r.stages.push_back({"reference", fmt::format("sunk to {}", quantity(ctx.reference, "%")), {}, c.value, "reading", unit});
 }
 
 }  // namespace
@@ -151,6 +151,7 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
             c.f.reset();
         }
     }
+    c.window = window;
     c.wave = trace::statistics(window);
     const bool alternates = c.wave.rms_ac > 1e-9 * std::max(std::fabs(c.wave.max), std::fabs(c.wave.min));
     if (!alternates) c.f.reset();
@@ -185,8 +186,8 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
 
     if (mode == Mode::hz) {
         const double level = k > 0.0 ? fn.trigger * std::max(std::fabs(c.out.min), std::fabs(c.out.max)) / k : 0.0;
-        c.value = level > 0.0 && alternates
-                      ? filters.out.cross(window, -level, level).rising / trace::duration(window)
+        c.value = level > 0.0 && fn.trigger > 0.0 && alternates
+                      ? filters.out.cross(window, level * (1.0 - fn.hysteresis / fn.trigger), level).rising / trace::duration(window)
                       : 0.0;
     } else if (mode == Mode::duty) {
         const double middle = k > 0.0 ? 0.5 * (c.out.min + c.out.max) / k : 0.0;
@@ -215,7 +216,7 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
         c.value = scale * trace::statistics(clipped(filters.out.wave(window, 1e-4), fn.crest_limit * d.range / scale)).rms;
         d = display(spec, mode, c.value, ctx.manual_range);
         words.warn(fmt::format(
-            "the wave's peak of {} is above the {} this range takes: it is cut off and the reading is too low",
+            "the wave's peak of {} is above the {} this range takes: the peak is cut off and the reading is too low",
             words("peak", peak, r.unit), words("peak_limit", fn.crest_limit * d.range, r.unit)));
     }
     const bool frequency_matters = fn.detector != Detector::mean && !times_crossings(mode);
@@ -236,7 +237,7 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
         r.link_ratio = c.value / *ctx.link_V;
 
     if (!band.stated && c.f && frequency_matters && c.value > 3.0 * d.resolution)
-        words.warn(fmt::format("the data sheet states no accuracy at {}: the band is that of its first line",
+        words.warn(fmt::format("its data sheet states no accuracy at {}: the band is that of its first line",
                                words("fundamental_Hz", *c.f, "Hz")));
     if (c.f && *c.f < spec.update_per_s && frequency_matters)
         words.warn(fmt::format(

@@ -66,6 +66,7 @@ struct Context {
     std::optional<double> link_V;          // mean link voltage
     std::optional<double> source_ohm;      // Thevenin resistance the probes see
     std::optional<double> source_F;        // ... or the capacitance a coupled (ghost) voltage came through
+    bool discharging = false;              // the link behind these points is cut off and bleeds
     bool output = false;                   // these are terminals of the drive's output or the motor's cable
     bool ideal_six_step = false;  // these are a stiff six-step output's terminals: the ratio to the link does not move with the sun
     std::optional<double> manual_range;  // full scale; empty: auto

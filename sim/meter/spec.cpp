@@ -25,7 +25,7 @@ struct Named {
 constexpr Named modes[] = {
     {Mode::dcv, "dcv", "V"},           {Mode::acv, "acv", "V"},
     {Mode::acdcv, "acdcv", "V"},       {Mode::acv_lowpass, "acv-lowpass", "V"},
-    {Mode::acv_lowz, "acv-lowz", "V"}, {Mode::hz, "hz", "Hz"},
+    {Mode::acv_loaded, "acv-loaded", "V"}, {Mode::dcv_loaded, "dcv-loaded", "V"}, {Mode::hz, "hz", "Hz"},
     {Mode::duty, "duty", "%"},         {Mode::ohm, "ohm", "ohm"},
     {Mode::continuity, "continuity", "ohm"}, {Mode::diode, "diode", "V"},
     {Mode::insulation, "insulation", "ohm"}, {Mode::cap, "cap", "F"},
@@ -271,6 +271,7 @@ std::string_view unit_of(Mode mode) {
 }
 
 std::optional<Mode> mode_from(std::string_view name) {
+    if (name == "acv-lowz") return Mode::acv_loaded;  // what scripts and older files call it
     for (const Named& n : modes)
         if (n.name == name) return n.mode;
     return std::nullopt;

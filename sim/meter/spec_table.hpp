@@ -13,7 +13,7 @@ namespace sunshaft::meter {
 inline constexpr double any = std::numeric_limits<double>::max();
 
 enum Group : unsigned {
-    on_voltage = 1,  // dcv acv acdcv acv-lowpass acv-lowz hz duty
+    on_voltage = 1,  // dcv acv acdcv acv-lowpass acv-loaded dcv-loaded hz duty
     on_clamp = 2,    // aca dca
     on_source = 4,   // ohm continuity diode cap
     on_insulation = 8,
@@ -47,7 +47,9 @@ inline const FunctionKey function_keys[] = {
     {"crest_limit", "", on_voltage | on_clamp, 0.0, 100.0, &Function::crest_limit,
      "largest peak a range takes, in full scales, 0: none"},
     {"trigger", "", on_voltage, 0.0, 0.9, &Function::trigger,
-     "hz, duty: part of the peak an excursion must reach to count"},
+     "hz: level that counts, part of the peak"},
+    {"hysteresis", "", on_voltage, 0.0, 1.8, &Function::hysteresis,
+     "hz: how far below the trigger the wave must fall before it counts again, part of the peak"},
     {"zero_drift_A", "A", on_clamp, 0.0, 100.0, &Function::zero_drift_A,
      "offset a zeroed Hall clamp picks up again"},
     {"source_A", "A", on_source | on_insulation, 1e-9, 10.0, &Function::source_A,

@@ -109,12 +109,12 @@ struct Bench {
 
     void say_live() {
         if (!live()) return;
-        std::string text = "Something else drives this circuit";
-        if (std::fabs(standing) > 0.01) text += ": " + say("standing_V", standing, "V") + " direct";
+        std::string text = "This circuit is live";
+        if (std::fabs(standing) > 0.01) text += ": " + say("standing_V", standing, "V") + " DC";
         if (circuit.ac_rms > 0.01)
-            text += fmt::format("{} {} alternating", std::fabs(standing) > 0.01 ? " and" : ":",
+            text += fmt::format("{} {} AC", std::fabs(standing) > 0.01 ? " and" : ":",
                                 say("standing_ac_V", circuit.ac_rms, "V"));
-        say.warn(text + " stands there already, and the reading is nonsense.");
+        say.warn(text + " is present, and the reading is nonsense.");
     }
 
     // The leads' part of a reading in ohms, where it makes a difference; true when said.
@@ -122,7 +122,7 @@ struct Bench {
         if (leads() <= 0.0) return false;
         const std::string own = say("leads_ohm", leads(), "ohm");
         if (ctx.relative) {
-            say.say(fmt::format("The {} of the test leads are taken off: they were touched together and the display set to zero.", own));
+            say.say(fmt::format("The {} of the test leads are subtracted: they were touched together and the display set to zero.", own));
             return true;
         }
         if (leads() < std::max(r.resolution, 0.005 * *r.value)) return false;
@@ -155,19 +155,20 @@ struct Bench {
                             p.ampere,
                             "current",
                             "A"});
-        r.stages.push_back({"probes", "the voltage it finds", {}, p.volt, "voltage", "V"});
-        r.stages.push_back({"detector",
-                            "voltage over current",
-                            {},
-                            std::isfinite(ohm) ? ohm : 0.0,
-                            std::isfinite(ohm) ? "resistance" : "open",
-                            "ohm"});
+        if (live()) {
+            const double present = std::max(std::fabs(standing), circuit.ac_rms);
+            r.stages.push_back({"probes", "what is present there by itself: no resistance can be found", {}, present, "voltage", "V"});
+        } else {
+            r.stages.push_back({"probes", "the voltage it finds", {}, p.volt, "voltage", "V"});
+            r.stages.push_back({"detector", "voltage over current", {}, std::isfinite(ohm) ? ohm : 0.0,
+                                std::isfinite(ohm) ? "resistance" : "open", "ohm"});
+        }
         say_live();
         if (r.over_range) {
             if (live())
                 say.say(
-                    fmt::format("The display shows {}, because the meter's source of {} cannot work against "
-                                "what stands {}.",
+                    fmt::format("The display shows {}: the meter's source of {} cannot work against "
+                                "the voltage {}.",
                                 r.shown, say("open_V", fn().open_V, "V"), between(ctx)));
             else
                 say.say(fmt::format(
@@ -175,8 +176,8 @@ struct Bench {
                     "through.",
                     r.shown, say("open_V", fn().open_V, "V"), say("current", std::max(p.ampere, 0.0), "A")));
             say.say(live()
-                        ? "Take the probes off, find what is live and make it dead before any reading in ohms."
-                        : fmt::format("Whatever joins these points has more than {}: an open wire, a pulled "
+                        ? "Take the probes off. Isolate, prove dead, then measure ohms."
+                        : fmt::format("Between these points there is more than {}: an open wire, a disconnected "
                                       "lead or good insulation.",
                                       say("range", *r.range, "ohm")));
             return;
@@ -188,10 +189,10 @@ struct Bench {
         if (live()) {
             const double own = p.volt - standing;
             say.say(
-                fmt::format("Only {} of that can be its own doing; the rest stands there by itself, so this "
+                fmt::format("Only {} of that is its own. The rest is present by itself, so this "
                             "number is no resistance.",
                             say("own_voltage", own, "V")));
-            say.say("Make the circuit dead, prove it, and measure again.");
+            say.say("Isolate, prove dead, and measure again.");
         } else if (continuity) {
             say_leads();
             say.say(r.beeps ? fmt::format("It sounds, as it does for anything below {}: that is far from proof "
@@ -202,7 +203,7 @@ struct Bench {
         } else if (const bool said = say_leads(); *r.value < 10.0 * (*r.high - *r.value)) {
             say.say(fmt::format("At so few counts the tolerance is {} of the reading{}.",
                                 say("tolerance_share", (*r.high - *r.value) / std::max(*r.value, r.resolution), "%"),
-                                said || ctx.relative ? "" : ": touch the probes together first and take off what the leads show"));
+                                said || ctx.relative ? "" : ": touch the probes together first and subtract what the leads show"));
         } else if (!said) {
             say.say(
                 "It sees every path between the two points at once, through windings and other meters too.");
@@ -224,16 +225,15 @@ struct Bench {
                 "compare.");
             return;
         }
-        say.say(fmt::format("The display shows {}: so much it takes to send {} from red to black.", shown(),
+        say.say(fmt::format("The display shows {}: the voltage needed to send {} from red to black.", shown(),
                             say("current", p.ampere, "A")));
         if (p.volt < 0.1)
-            say.say("So little is no diode: a short, or a winding that lies across it.");
+            say.say("That is no diode: a short, or a winding across it.");
         else if (p.volt < 1.0)
             say.say(
-                "One junction in its forward direction takes about that much; the other way round it must "
-                "block.");
+                "One diode, forward, takes about that much. Exchange the probes: it must block.");
         else
-            say.say("That is more than one junction takes: two or more in series lie in the path.");
+            say.say("That is more than one diode takes: two or more are in series.");
     }
 
     void insulation() {
@@ -257,9 +257,9 @@ struct Bench {
             r.shown = "live";
             say_live();
             say.say(fmt::format(
-                "The tester refuses: it finds {} standing {} and puts no test voltage on a live circuit.",
+                "The tester refuses: it finds {} {} and puts no test voltage on a live circuit.",
                 say("found_V", std::max(std::fabs(standing), circuit.ac_rms), "V"), between(ctx)));
-            say.say("Isolate, cover or part the modules, discharge, prove dead, and begin again.");
+            say.say("Isolate, cover the modules, discharge and prove dead. Then begin again.");
             return;
         }
         // Regulated, so the knee is sharp: a source of ten times the compliance rounded off would lower the
@@ -284,7 +284,7 @@ struct Bench {
         if (r.over_range) {
             say.say(fmt::format("The display shows {}: at {} less than {} leaks, too little to tell.", r.shown,
                                 say("test_V", test, "V"), say("least_A", test / *r.range, "A")));
-            say.say("As insulation that is as good as this tester can say.");
+            say.say("That is the best this tester can show.");
             return;
         }
         const bool held = v > 0.95 * test;
@@ -294,7 +294,7 @@ struct Bench {
             say.warn(fmt::format("the tester can give {} at most and its voltage broke down to {}",
                                  say("limit_A", limit, "A"), say("voltage", v, "V")));
         if (ohm < r.resolution) {
-            say.say("That is a dead short between these points, no question of insulation.");
+            say.say("That is a dead short between these points.");
             return;
         }
         // IEEE 43-2013 (from memory): thermoplastic insulation halves for every 10 K, referred to 40 degC; 5
@@ -332,7 +332,7 @@ struct Bench {
         say_live();
         if (r.over_range) {
             if (live())
-                say.say(fmt::format("The display shows {}: a charge that is not the meter's own stands {}.",
+                say.say(fmt::format("The display shows {}: a charge that is not the meter's own is present {}.",
                                     r.shown, between(ctx)));
             else
                 say.say(fmt::format(
@@ -342,17 +342,17 @@ struct Bench {
             return;
         }
         say.say(fmt::format(
-            "The display shows {}, give or take {}: so long a current of {} takes to charge it to one volt.",
+            "The display shows {}, give or take {}: found from the time {} needs to charge it to one volt.",
             shown(), say("tolerance", *r.high - *r.value, "F"), say("charge_A", charge_A, "A")));
         if (C > 0.0 && shown_F / C - 1.0 > 0.005)
             say.say(fmt::format("A leak takes {} of that current, so it reads {} high: there are {}.",
                                 say("leak_share", leak_A / charge_A, "%"),
                                 say("reading_off", shown_F / C - 1.0, "%"), say("capacitance_F", C, "F")));
         else
-            say.say("No leak to speak of disturbs it.");
+            say.say("No leak disturbs it.");
         say.say(
-            "Between the cores of a cable it grows with the length: a broken core shows less than its "
-            "neighbours, in proportion to where it is broken.");
+            "Between the cores of a cable it grows with the length. A broken core shows less, in "
+            "proportion to where it is broken.");
     }
 };
 

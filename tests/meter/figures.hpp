@@ -124,6 +124,12 @@ inline std::map<std::string, double> expected_figures(const Spec& m, Mode mode, 
     const Sampled raw = sampled(samples(w, 0.0)), ac = sampled(samples(w, mean)), s1 = sampled(behind_coupling),
                   s2 = fn.bandwidth_Hz > 0.0 ? sampled(wave_behind(mean, c, f, banded)) : s1,
                   s3 = fn.bandwidth_Hz + fn.lowpass_Hz > 0.0 ? sampled(wave_behind(mean, c, f, out)) : s1;
+    const auto shipped = [&](const char* name, Mode its) {
+        const Function other = find_spec(name).function(its);
+        return sampled(wave_behind(0.0, c, f, [&](double x) {
+            return x == 0.0 ? C(0.0) : high_pass(x, other.coupling_Hz) * low_pass(x, other.bandwidth_Hz, other.bandwidth_order) * low_pass(x, other.lowpass_Hz, other.lowpass_order);
+        }));
+    };
     const bool average = fn.detector == Detector::average, blocked = fn.coupling_Hz > 0.0;
     const double value = fn.detector == Detector::mean ? s3.mean : average ? K * s3.rectified : s3.rms;
     const double ideal = blocked ? ac.rms : raw.rms, rectified = blocked ? ac.rectified : raw.rectified,
@@ -159,7 +165,9 @@ inline std::map<std::string, double> expected_figures(const Spec& m, Mode mode, 
         {"coupling_loss", std::fabs(s1.rms / ac.rms - 1)},
         {"coupling_effect", std::fabs(s1.rectified / rectified - 1)},
         {"meter_ohm", fn.resistance_ohm},
-        {"average_reading", K * ac.rectified},
+        {"average_reading", K * shipped(takes_clamp(mode) ? "clamp-ac" : "average", takes_clamp(mode) ? Mode::aca : Mode::acv).rectified},
+        {"low_pass_reading", shipped("true-rms-drive", Mode::acv_lowpass).rms},
+        {"fundamental_off", std::fabs(value / fundamental - 1)},
         {"peak", std::max(trace::statistics(w).max, -trace::statistics(w).min)},
         {"ripple", ac.rms / std::fabs(mean)},
         {"zero_drift", fn.zero_drift_A},

@@ -125,11 +125,11 @@ TEST_CASE("Frequency and clipped readings use figures only") {
     Context ghost;
     ghost.source_F = 12e-9;
     ghost.fundamental_Hz = 50;
-    const Reading r = read(find_spec("low-impedance"), Mode::acv_lowz, trace::sine(3, 50, 2), ghost);
+    const Reading r = read(find_spec("low-impedance"), Mode::acv_loaded, trace::sine(3, 50, 2), ghost);
     check_reading(r);
     for (const Figure& f : r.figures)
         if (f.name == "ghost_share")
-            CHECK(f.value == approx(1 / std::hypot(1, 1 / (2 * pi * 50 * 3e3 * 12e-9))).epsilon(1e-9));
+            CHECK(f.value == approx(1 / std::hypot(1, 1 / (2 * pi * 50 * 5e3 * 12e-9))).epsilon(1e-9));
     Context all_three;
     all_three.red = "uvw";
     all_three.carrier_Hz = 8000;
@@ -214,7 +214,7 @@ TEST_CASE("A badly held meter: the truth stays the wave's, and the hand's part o
         const Reading dead = read(spec, Mode::acv, wave, broken);
         check_reading(dead);
         CHECK(dead.value.value() == 0.0);
-        CHECK(said(dead, "nothing of it reaches the meter's input"));
+        CHECK(said(dead, "Nothing of it reaches the meter's input"));
     }
     // A crest that the range no longer takes with a sunk reference: the limit sinks with it.
     Context manual;

@@ -15,7 +15,7 @@ bool same(const meter::Accuracy& a, const meter::Accuracy& b) {
 bool same(const meter::Function& a, const meter::Function& b) {
     return a.detector == b.detector && a.resistance_ohm == b.resistance_ohm && a.capacitance_F == b.capacitance_F && a.coupling_Hz == b.coupling_Hz &&
            a.bandwidth_Hz == b.bandwidth_Hz && a.bandwidth_order == b.bandwidth_order && a.lowpass_Hz == b.lowpass_Hz && a.lowpass_order == b.lowpass_order &&
-           a.crest_limit == b.crest_limit && a.trigger == b.trigger && a.zero_drift_A == b.zero_drift_A && a.ranges == b.ranges && a.source_A == b.source_A &&
+           a.crest_limit == b.crest_limit && a.trigger == b.trigger && a.hysteresis == b.hysteresis && a.zero_drift_A == b.zero_drift_A && a.ranges == b.ranges && a.source_A == b.source_A &&
            a.open_V == b.open_V && a.beeps_below_ohm == b.beeps_below_ohm && a.test_V == b.test_V &&
            std::ranges::equal(a.accuracy, b.accuracy, [](const auto& x, const auto& y) { return same(x, y); });
 }

@@ -48,7 +48,7 @@ TEST_CASE("The shipped meters load, have their category and cover the generic ty
         for (const auto& [mode, f] : m.functions) CHECK(input_resistance(m, mode) == f.resistance_ohm);
         if (m.has(Mode::acv)) (m.function(Mode::acv).detector == Detector::average ? average : rms) += 1;
         low_pass += m.has(Mode::acv_lowpass);
-        low_z += m.has(Mode::acv_lowz);
+        low_z += m.has(Mode::acv_loaded);
         pointer += m.pointer;
         ac_clamp += m.has(Mode::aca) && !m.has(Mode::dca);
         hall += m.has(Mode::dca);
