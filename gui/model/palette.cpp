@@ -53,7 +53,7 @@ Palette light_palette() {
     p.grid = rgb(0xDDD6C8);
     p.ink = rgb(0x26323A);
     p.ink_soft = rgb(0x566067);
-    p.ink_off = rgb(0x5F686C);
+    p.ink_off = rgb(0x5D666A);
     p.accent = rgb(0x8A3B2E);
     p.accent_tint = rgb(0xF0DCD3);
     p.on_accent = rgb(0xFBF8F1);

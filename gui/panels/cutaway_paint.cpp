@@ -148,7 +148,7 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                 }
                 Point at{middle.x, middle.y + 27};
                 if (!free && !string.modules.empty()) at = {std::min(string.modules.front().box.x, string.modules.back().box.x) - 10, j.a.y + 4}, look.align = Align::right;
-                c.text(at, "open", look);
+                if (look.align == Align::centre || !d.tank || at.x - 2 * half > d.tank->box.right() + 26) c.text(at, "open", look);
             }
         }
         c.fill(string.fuse, p.sheet);
@@ -382,7 +382,7 @@ void water(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
 
 void wires(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
     for (const auto& w : d.wires) c.conductor(w.points, look_of(w.wire, p), 2.4);
-    std::size_t last = 3;
+    bool any = false;
     for (std::size_t k = 0; k < 3; ++k) {
         if (!d.pulled[k]) continue;
         // The bare end stands clear of its terminal, which is struck out.
@@ -390,11 +390,11 @@ void wires(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
         const Point gap{d.terminal[k].x, d.drive.bottom() + 3};
         c.line(gap + Point{-6, -4}, gap + Point{6, 4}, {.colour = p.accent, .width = 2.4});
         c.line(gap + Point{-6, 4}, gap + Point{6, -4}, {.colour = p.accent, .width = 2.4});
-        last = k;
+        any = true;
     }
-    if (last < 3) {
+    if (any) {
         const paint::TextLook look{.colour = p.accent, .size = 12, .face = Face::strong, .align = Align::right, .halo = p.sky_day_low};
-        c.text({d.gland.x - 6, d.lead_end[last].y + 4}, "disconnected", look);
+        c.text({d.gland.x - 6, d.drive.bottom() + 12}, "disconnected", look);
     }
     if (d.earth.x > 0)
         for (int k = 0; k < 3; ++k) c.rule({d.earth.x - 9 + 3.0 * k, d.earth.y + 4 + 4.0 * k}, {d.earth.x + 9 - 3.0 * k, d.earth.y + 4 + 4.0 * k}, p.ink, 1.6);

@@ -34,7 +34,7 @@ view::Figure figure_of(double value, const std::string& unit, int digits = 4) {
     if ((unit == "V" && std::abs(value) < 1e-6) || (unit == "V²" && std::abs(value) < 1e-12)) return {"0", unit};
     if (unit.ends_with("²")) {  // a prefix would be squared too
         const double size = std::abs(value);
-        return {size >= 1e3 || size == 0.0 ? fmt::format("{:.0f}", value) : fmt::format("{:.4g}", value), unit};
+        return {size >= 1e3 ? fmt::format("{:.0f}", value) : size < 1e-3 ? std::string("0") : fmt::format("{:.4g}", value), unit};
     }
     view::Figure f = view::figure(value, unit, digits);
     f.unit = f.unit.ends_with("ohm") ? f.unit.substr(0, f.unit.size() - 3) + "Ω" : f.unit;

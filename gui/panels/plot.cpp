@@ -38,8 +38,10 @@ void draw_axes(paint::Canvas& c, const Axes& a, const view::Palette& p) {
     for (const double v : xs.at) {
         const double x = a.area.x(v);
         c.rule({x, b.y}, {x, b.bottom()}, p.grid);
-        if (a.x_numbers && x < b.right() - 30)
-            c.text({x, b.bottom() + 16}, view::tick_text(v, xs.step, x_largest, a.x_unit), {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::centre});
+        const paint::TextLook number{.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::centre};
+        const std::string words = view::tick_text(v, xs.step, x_largest, a.x_unit);
+        const double unit = c.width(view::tick_unit(x_largest, a.x_unit), {.colour = p.ink_soft, .size = 12});
+        if (a.x_numbers && x + 0.5 * c.width(words, number) < b.right() - unit - 6) c.text({x, b.bottom() + 16}, words, number);
     }
     c.frame(b, p.rule);
     if (a.x_numbers)

@@ -120,7 +120,7 @@ class SpectrumPanel : public Panel {
 
     static void bars(Canvas& c, const Box& outer, const Drawn& s, const Drawn& healthy, const std::string& unit, bool last, const view::Palette& p) {
         std::vector<std::size_t> members;
-        double most = 1e-9;
+        double most = 1.0;  // where nothing flows the scale does not go into the solver's noise
         for (std::size_t n = 0; n < s.all.size(); ++n) {
             if (s.all[n].unit != unit) continue;
             members.push_back(n);
