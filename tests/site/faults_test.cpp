@@ -130,7 +130,7 @@ TEST_CASE("a fault is written KIND@PLACE=SEVERITY@SECONDS") {
           "--fault: high-resistance-splice: severity is -1, expected 0 to inf ohm");
     CHECK(message("high-resistance-splice@v=abc", w) == "--fault: severity is \"abc\", expected a number");
     CHECK(message("high-resistance-splice@v=nan", w).find("expected a number") != std::string::npos);
-    CHECK(message("lost-phase@cable.u@-2", w).find("expected 0 s or later") != std::string::npos);
+    CHECK(message("lost-phase@cable.u@-2", w).find("expected 0 to 86400 s") != std::string::npos);
     CHECK(message("", w).find("expected KIND@PLACE") != std::string::npos);
     CHECK(message("lost-phase\n@u", w).find('\n') == std::string::npos);
 }

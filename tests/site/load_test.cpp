@@ -142,7 +142,7 @@ TEST_CASE("planted faults are read") {
     CHECK(wrong("[[fault]]\nkind='a'\nplace=1\n") ==
           "a.toml:3:7: fault.place: is 1, expected a place in quotes");
     CHECK(wrong("[[fault]]\nkind='a'\nplace='b'\nat_s=-1\n") ==
-          "a.toml:4:6: fault.at_s: is -1, expected a number from 0 up, in s");
+          "a.toml:4:6: fault.at_s: is -1, expected a number from 0 to 86400, in s");
     CHECK(wrong("[[fault]]\nkind='a'\nplace='b'\nseverity=nan\n") ==
           "a.toml:4:10: fault.severity: is nan, expected a number, or inf");
     CHECK(wrong("[[fault]]\nkind='a'\nplace='b'\nseverty=1\n").ends_with("(did you mean fault.severity?)"));
