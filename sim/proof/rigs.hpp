@@ -77,6 +77,7 @@ inline Scenario star_on_array(int modules, double sun, double hertz, double ohm,
     s.motor.magnetizing_H = 1e-6;
     s.motor.rotor_leakage_H = 1e-3;
     s.motor.rotor_resistance_ohm = 1e-3;
+    s.motor.heat_capacity_J_per_K = 1e12;  // stays cold
     return s;
 }
 
