@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "meter/settings.hpp"
+#include "model/seen.hpp"
 #include "model/session_store.hpp"
 #include "model/setup.hpp"
 #include "model/worker.hpp"
@@ -39,6 +40,12 @@ struct Desk::Impl {
     std::string error;
     std::unique_ptr<Worker> worker;
     std::shared_ptr<const Snapshot> instead;
+    mutable std::shared_ptr<const Snapshot> all, without_faults;  // the latter made of the former
+
+    Impl(Scenario of, bool threaded) : scenario(std::move(of)) {
+        setup.edits.faults = site::planted_faults(scenario, site::set_up(scenario));
+        worker = std::make_unique<Worker>(scenario, setup, threaded);
+    }
 
     // What the bench refused after it had passed the check here: its edits stand.
     void hear() {
@@ -103,10 +110,11 @@ struct Desk::Impl {
         move(ring(setup.probes), known(ring(to)), [](const std::string& s) { return s.rfind("around.", 0) == 0; });
     }
 
-    void turn_back(std::vector<Standing>& from, std::vector<Standing>& to) {
+    void turn_back(std::vector<Standing>& from, std::vector<Standing>& to, bool but_faults) {
         hear();
         if (from.empty()) return;
         to.push_back({setup.edits, setup.meter_changes, setup.probes, setup.channels});
+        if (but_faults) from.back().edits.faults = setup.edits.faults;
         setup.edits = from.back().edits;
         setup.meter_changes = from.back().meters;
         setup.probes = from.back().probes;
@@ -117,16 +125,33 @@ struct Desk::Impl {
     }
 };
 
-Desk::Desk(Scenario scenario, bool threaded) : impl_(std::make_unique<Impl>()) {
-    impl_->scenario = std::move(scenario);
-    impl_->setup.edits.faults = site::planted_faults(impl_->scenario, site::set_up(impl_->scenario));
-    impl_->worker = std::make_unique<Worker>(impl_->scenario, impl_->setup, threaded);
-}
+Desk::Desk(Scenario scenario, bool threaded) : impl_(std::make_unique<Impl>(std::move(scenario), threaded)), threaded_(threaded) {}
 
 Desk::~Desk() = default;
 
-std::shared_ptr<const Snapshot> Desk::snapshot() const {
+void Desk::open(Scenario scenario) {
+    impl_ = std::make_unique<Impl>(std::move(scenario), threaded_);
+    marks_hidden = teaching_points = false;
+    scope = {};
+}
+
+void Desk::hang_leads() {
+    const auto points = site::points(snapshot()->site->works);
+    const auto there = [&](const char* name) { return std::ranges::any_of(points, [&](const auto& p) { return p.name == name; }); };
+    if (there("drive.u") && there("drive.v")) place({"drive.u", "drive.v", ""});
+}
+
+std::shared_ptr<const Snapshot> Desk::truth() const {
     return impl_->instead ? impl_->instead : impl_->worker->snapshot();
+}
+std::shared_ptr<const Snapshot> Desk::snapshot() const {
+    auto all = truth();
+    if (!marks_hidden) return all;
+    if (impl_->all != all) {
+        impl_->without_faults = std::make_shared<const Snapshot>(seen(*all));
+        impl_->all = std::move(all);
+    }
+    return impl_->without_faults;
 }
 void Desk::show_instead(std::shared_ptr<const Snapshot> altered) { impl_->instead = std::move(altered); }
 void Desk::work(double seconds) {
@@ -151,7 +176,7 @@ void Desk::place(const bench::Probes& probes) {
         }
         if (!p->reachable && !teaching_points) {
             impl_->error =
-                fmt::format("{}: cannot be reached in the field; allow teaching points first", *name);
+                fmt::format("Nobody can reach {} in the field. For teaching, allow it under Weather and controls.", *name);
             return;
         }
     }
@@ -167,6 +192,14 @@ void Desk::plant(const std::string& kind, const std::string& place, double sever
     bench::Edits e = edits();
     std::erase_if(e.faults, [&](const site::Fault& f) { return f.kind == kind && f.place == place; });
     e.faults.push_back({kind, place, severity, 0.0});
+    impl_->put(e);
+}
+
+void Desk::move_fault(const std::string& kind, const std::string& from, const std::string& to) {
+    bench::Edits e = edits();
+    std::erase_if(e.faults, [&](const site::Fault& f) { return f.kind == kind && f.place == to; });
+    for (site::Fault& f : e.faults)
+        if (f.kind == kind && f.place == from) f.place = to;
     impl_->put(e);
 }
 
@@ -208,10 +241,10 @@ void Desk::set(const std::vector<std::pair<std::string, std::string>>& keys) {
 }
 
 void Desk::undo() {
-    impl_->turn_back(impl_->undo, impl_->redo);
+    impl_->turn_back(impl_->undo, impl_->redo, marks_hidden);
 }
 void Desk::redo() {
-    impl_->turn_back(impl_->redo, impl_->undo);
+    impl_->turn_back(impl_->redo, impl_->undo, marks_hidden);
 }
 bool Desk::can_undo() const {
     return !impl_->undo.empty();

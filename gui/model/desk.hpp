@@ -20,8 +20,14 @@ class Desk {
     // threaded = false: no thread; tests and scripts call work() themselves, the same on every run.
     Desk(Scenario scenario, bool threaded);
     ~Desk();
+    // Another site in place of this one, from its start, with nothing standing. Throws site::BadInput and changes nothing.
+    void open(Scenario scenario);
+    // The leads as they lie when work begins: on u and v of the drive, where there is one.
+    void hang_leads();
 
-    std::shared_ptr<const Snapshot> snapshot() const;  // newest, never null
+    // Newest, never null. While faults are hidden it holds only what a person on site could know (seen.hpp).
+    std::shared_ptr<const Snapshot> snapshot() const;
+    std::shared_ptr<const Snapshot> truth() const;     // all of it, for whoever may know
     // Simulates `seconds` and publishes; only without a thread.
     void work(double seconds);
     // For tests: shows this instead until it is null again (desk_alter.hpp).
@@ -30,12 +36,14 @@ class Desk {
     // -- acts of the user; each is one entry of undo unless noted
     void place(const bench::Probes& probes);          // the channels that follow the leads go with them
     void plant(const std::string& kind, const std::string& place, double severity);  // replaces the same kind and place
+    // The same fault elsewhere, one act.
+    void move_fault(const std::string& kind, const std::string& from, const std::string& to);
     void heal(const std::string& kind, const std::string& place);
     void heal_all();
     void act(const std::string& kind, const std::string& place);
     void set(const std::string& key, const std::string& value);  // "sun.irradiance_W_m2", "600"
     void set(const std::vector<std::pair<std::string, std::string>>& keys);  // all of them one act
-    void undo();
+    void undo();                                      // while faults are hidden they stay: only the rest goes back
     void redo();
     bool can_undo() const;
     bool can_redo() const;
@@ -74,8 +82,8 @@ class Desk {
     bool running() const;                             // as wanted now
 
     // -- what is hidden from a class
-    bool marks_hidden = false;
-    bool teaching_points = false;                     // allow probes below the splice
+    bool marks_hidden = false;                        // the planted faults, in every panel
+    bool teaching_points = false;                     // allow leads on points nobody can reach in the field
     ScopeSettings scope;                              // saved with the session; trigger and sweep are scope_view.hpp's
 
     // -- session: everything above as text (TOML), to save and restore
@@ -88,6 +96,7 @@ class Desk {
   private:
     struct Impl;
     std::unique_ptr<Impl> impl_;
+    bool threaded_ = true;
 };
 
 }  // namespace sunshaft::view

@@ -44,6 +44,12 @@ std::vector<CardLine> drive_card(const Snapshot& s) {
 std::vector<CardLine> warmth_card(const Snapshot& s) {
     std::vector<CardLine> out;
     if (!s.site) return out;
+    if (s.hidden) {
+        if (!s.site->works.water.pump.index()) return out;
+        out.push_back({"water in the bore", fmt::format("{:.1f} m down", s.water_level_m)});
+        out.push_back({"tank", fmt::format("{:.0f} % full", 100 * std::clamp(s.tank_fill, 0.0, 1.0))});
+        return out;
+    }
     out.push_back({"winding", fmt::format("{:.0f} °C", s.winding_degC), s.winding_degC > 120.0});
     if (s.site->works.supply.kind != site::Supply::Kind::mains) out.push_back({"heat sink", fmt::format("{:.0f} °C", s.heat_sink_degC), s.heat_sink_degC > 80.0});
     if (!s.pump_curve.x.empty()) {

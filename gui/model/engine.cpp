@@ -48,12 +48,8 @@ Engine::Engine(const Scenario& scenario, const Setup& setup) : scenario_(scenari
 
 Engine::~Engine() = default;
 
-void Engine::say(std::string text) {
-    say_at(bench_.time(), std::move(text));
-}
-
-void Engine::say_at(double t, std::string text) {
-    events_.push_back({t, std::move(text)});
+void Engine::say(Event event) {
+    events_.push_back(std::move(event));
     if (events_.size() > most_events)
         events_.erase(events_.begin(), events_.begin() + static_cast<std::ptrdiff_t>(most_events / 4));
 }
@@ -69,7 +65,10 @@ void Engine::take(const Setup& wanted) {
             bench_.edit(wanted.edits);
             setup_.edits = wanted.edits;
             failure_.clear();
-            for (std::string& line : changes(before, setup_.edits)) say(std::move(line));
+            for (Event& e : changes(before, setup_.edits)) {
+                e.t = bench_.time();
+                say(std::move(e));
+            }
             bench::Edits healthy = setup_.edits;
             healthy.faults.clear();
             if (setup_.edits.faults.empty())
@@ -78,6 +77,7 @@ void Engine::take(const Setup& wanted) {
                 twin_ = std::make_unique<Twin>(scenario_, healthy, seed);
             else if (bench::Edits old = before; old.faults.clear(), !same(old, healthy))
                 twin_->edit(healthy);
+            plain_site_ = twin_ ? twin_->site() : nullptr;
             site_changed();
             again = true;
         } catch (const site::BadInput& e) {
@@ -259,7 +259,7 @@ void Engine::chunk(double seconds) {
     } catch (const std::exception& e) {
         failure_ = e.what();
         setup_.running = false;
-        say(fmt::format("the computation stopped: {}", e.what()));
+        say({bench_.time(), fmt::format("the computation stopped: {}", e.what()), Event::Kind::trouble});
     }
     after_chunk(row);
 }
@@ -271,7 +271,7 @@ void Engine::step() {
         bench_.plant().step(bench_.state(), 5e-3, history_.pen());
     } catch (const std::exception& e) {
         failure_ = e.what();
-        say(fmt::format("the computation stopped: {}", e.what()));
+        say({bench_.time(), fmt::format("the computation stopped: {}", e.what()), Event::Kind::trouble});
     }
     after_chunk(row);
 }
@@ -288,7 +288,7 @@ void Engine::after_chunk(std::size_t row) {
         accounts_.pop_front();
     site_changed();
     const drive::ControlState& control = bench_.state().control;
-    for (const drive::LogEntry& e : drive::log_since(control, logged_)) say_at(e.t, "drive: " + drive::words(e));
+    for (const drive::LogEntry& e : drive::log_since(control, logged_)) say({e.t, "drive: " + drive::words(e), Event::Kind::drive});
     logged_ = control.logged;
     update_faces();
 }

@@ -67,8 +67,7 @@ class Engine {
     void choose(Face& face, const std::string& stem) const;
     void update_faces();
     void update(Face& face, meter::Mode mode);
-    void say(std::string text);
-    void say_at(double t, std::string text);
+    void say(Event event);
     double next_change() const;
     plant::Energies mean_power(double from) const;
     void analyse(double fundamental_Hz, double from, double to, std::size_t most_spectra);
@@ -81,6 +80,7 @@ class Engine {
     Setup setup_;
     bench::Bench bench_;
     std::shared_ptr<const site::Site> site_;
+    std::shared_ptr<const site::Site> plain_site_;  // null: no fault stands
     History history_;
     std::map<std::string, ScopeTrack> tracks_;
     std::deque<Account> accounts_;

@@ -18,6 +18,7 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     Snapshot& s = *out;
     s.number = ++number_;
     s.site = site_;
+    s.plain_site = plain_site_ ? plain_site_ : site_;
     s.edits = setup_.edits;
     s.probes = setup_.probes;
     s.running = setup_.running && !failed() ? Running::run : Running::hold;

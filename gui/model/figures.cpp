@@ -105,8 +105,10 @@ std::string act_words(const site::Act& a) {
 
 }  // namespace
 
-std::vector<std::string> changes(const bench::Edits& before, const bench::Edits& after) {
-    std::vector<std::string> lines;
+std::vector<Event> changes(const bench::Edits& before, const bench::Edits& after) {
+    std::vector<Event> lines;
+    const auto fault = [&](std::string text) { lines.push_back({0.0, std::move(text), Event::Kind::fault}); };
+    const auto hands = [&](std::string text) { lines.push_back({0.0, std::move(text), Event::Kind::hands}); };
     const auto at = [](const std::string& place) { return place.empty() ? std::string() : " at " + place; };
     const auto title = [](const std::string& kind) {
         const site::FaultRow* row = site::find_fault(kind);
@@ -121,21 +123,21 @@ std::vector<std::string> changes(const bench::Edits& before, const bench::Edits&
         if (old != before.faults.end() && old->severity == f.severity) continue;
         const site::FaultRow* row = site::find_fault(f.kind);
         const std::string unit = row ? row->unit : "";
-        lines.push_back(fmt::format("{}: {}{}, {}", old == before.faults.end() ? "planted" : "changed",
+        fault(fmt::format("{}: {}{}, {}", old == before.faults.end() ? "planted" : "changed",
                                     title(f.kind), at(f.place),
                                     std::isfinite(f.severity) ? meter::quantity(f.severity, unit) : "open"));
     }
     for (const site::Fault& f : before.faults)
         if (find(after.faults, f) == after.faults.end())
-            lines.push_back(fmt::format("healed: {}{}", title(f.kind), at(f.place)));
+            fault(fmt::format("healed: {}{}", title(f.kind), at(f.place)));
     const auto stands = [](const std::vector<site::Act>& list, const site::Act& a) {
         return std::any_of(list.begin(), list.end(),
                            [&](const site::Act& b) { return b.kind == a.kind && b.place == a.place; });
     };
     for (const site::Act& a : after.acts)
-        if (!stands(before.acts, a)) lines.push_back(act_words(a));
+        if (!stands(before.acts, a)) hands(act_words(a));
     for (const site::Act& a : before.acts)
-        if (!stands(after.acts, a)) lines.push_back("undone: " + act_words(a));
+        if (!stands(after.acts, a)) hands("undone: " + act_words(a));
     const auto name = [](const std::string& s) { return s.substr(0, s.find('=')); };
     // Of a key its meaning, up to where that begins to explain, and what it is set to with its unit.
     const auto meaning = [&](const std::string& s) {
@@ -146,10 +148,10 @@ std::vector<std::string> changes(const bench::Edits& before, const bench::Edits&
         if (std::find(before.set.begin(), before.set.end(), s) != before.set.end()) continue;
         const site::Key* key = site::find_key(name(s));
         const std::string value = s.substr(std::min(s.size(), s.find('=') + 1)), unit = key ? std::string(key->unit) : std::string();
-        lines.push_back(fmt::format("set: {}: {}{}{}", meaning(s), value, unit.empty() ? "" : " ", unit));
+        hands(fmt::format("set: {}: {}{}{}", meaning(s), value, unit.empty() ? "" : " ", unit));
     }
     for (const std::string& s : before.set)
-        if (std::none_of(after.set.begin(), after.set.end(), [&](const std::string& t) { return name(t) == name(s); })) lines.push_back("set back: " + meaning(s));
+        if (std::none_of(after.set.begin(), after.set.end(), [&](const std::string& t) { return name(t) == name(s); })) hands("set back: " + meaning(s));
     return lines;
 }
 

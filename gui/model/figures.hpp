@@ -31,8 +31,8 @@ SpacePaths space_paths(const History& history, double from, double to);
 
 // "6000 counts, 10 Mohm"
 std::string counts_text(const meter::Spec& spec, meter::Mode mode);
-// One line for each thing that differs: "planted: high-resistance splice at v, 3.3 ohm".
-std::vector<std::string> changes(const bench::Edits& before, const bench::Edits& after);
+// One for each thing that differs, its time left open: "planted: high-resistance splice at v, 3.3 ohm".
+std::vector<Event> changes(const bench::Edits& before, const bench::Edits& after);
 
 void array_curves(const site::Site& site, Curve& current, Curve& power);
 // Head against m3/h, from no flow to the most this pump gives at its rated speed with no head.

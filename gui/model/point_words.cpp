@@ -19,6 +19,7 @@ std::string volts_at(const Snapshot& s, const std::string& point) {
 }
 
 std::string amps_around(const Snapshot& s, const std::string& conductor) {
+    if (s.hidden) return "";  // without a clamp nobody knows
     const auto amps = [](double a, const char* kind) { return std::isfinite(a) ? figure(a, "A", 3).text() + kind : std::string(); };
     if (conductor.size() == 1 && s.means.seconds > 0.0)
         if (const auto k = std::string("uvw").find(conductor); k != std::string::npos) return amps(s.means.current_rms[k], " rms");

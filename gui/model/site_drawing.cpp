@@ -73,6 +73,16 @@ const Ring* SiteDrawing::ring_near(Point p, double reach) const {
     return nearest;
 }
 
+const Ring* SiteDrawing::ring_at(Point p, double reach) const {
+    const Ring* nearest = nullptr;
+    for (const Ring& ring : rings)
+        if (const double away = distance(ring.at, p); away < reach) {
+            reach = away;
+            nearest = &ring;
+        }
+    return nearest;
+}
+
 const Part* SiteDrawing::part_at(Point p) const {
     const Part* best = nullptr;
     for (const Part& part : parts)

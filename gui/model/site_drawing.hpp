@@ -183,7 +183,8 @@ struct SiteDrawing {
     const Dot* dot(const std::string& name) const;
     const Ring* ring(const std::string& name) const;
     const Dot* dot_near(Point p, double reach) const;  // nearest within reach, else null
-    const Ring* ring_near(Point p, double reach) const;
+    const Ring* ring_near(Point p, double reach) const;  // the ellipse counts as a whole
+    const Ring* ring_at(Point p, double reach) const;    // its middle alone
     const Part* part_at(Point p) const;                // smallest box wins
     // Where the mark of a planted fault sits.
     Point fault_anchor(const std::string& kind, const std::string& place) const;

@@ -73,13 +73,21 @@ struct SheetRow { double amps = 0, ohms = 0, watts = 0, kelvin = 0; };
 
 struct Curve { std::vector<double> x, y; };
 
-struct Event { double t; std::string text; };
+// What happened and who saw it: a fault planted or healed only whoever did it, the rest anybody on site.
+struct Event {
+    enum class Kind { fault, hands, drive, trouble };  // trouble: the computation gave up
+    double t = 0.0;
+    std::string text = {};
+    Kind kind = Kind::hands;
+};
 
 struct Lamp { std::string name; bool on; };
 
 struct Snapshot {
     std::uint64_t number = 0;             // rises with each
     std::shared_ptr<const site::Site> site;
+    std::shared_ptr<const site::Site> plain_site = {};  // the same without the planted faults
+    bool hidden = false;                  // faults are hidden: only what a person on site could know is here (seen.hpp)
     bench::Edits edits;
     bench::Probes probes;
     Running running = Running::run;

@@ -34,14 +34,6 @@ void read_scale(std::string_view value, double& out) {
 
 }  // namespace
 
-Shown projector_view() {
-    Shown shown;
-    shown.top_bar = false;
-    shown.inside = false;
-    shown.strip = false;
-    return shown;
-}
-
 std::string to_text(const WindowState& s) {
     const auto word = [](bool b) { return b ? "yes" : "no"; };
     std::string out;

@@ -11,6 +11,11 @@
 
 namespace sunshaft::view {
 
+/// What of the projector's picture is on show (F3, F4, F5 while it is).
+struct Projected {
+    bool displays = true, chain = true, site = true;
+};
+
 struct WindowState {
     int width_px = 1600;
     int height_px = 1000;
@@ -19,14 +24,12 @@ struct WindowState {
     bool dark = false;
     double scale = 0.0;  // 0: chosen from the height of the desktop
     bool projector = false;
+    Projected projected;
     Shown shown;
     int strip_left = 0;   // which strip panel is on the left, by its order
     int strip_right = 1;  // and on the right when split
     int drawer = 0;       // which drawer panel
 };
-
-/// Everything hidden but the cutaway and the meters, for a projector.
-Shown projector_view();
 
 std::string to_text(const WindowState& state);
 WindowState window_state_from(std::string_view text);

@@ -48,6 +48,7 @@ struct SegmentLook {
     Colour ghost;  // segments that are off
     double size = 44.0;
     int places = 4;  // digits of the display
+    bool drawn = false;  // as shapes even where the font is there: sharp at any size
 };
 /// Seven-segment figures ending at `at` (right end, baseline), with the unlit segments behind. Points sit
 /// between the digits without taking a place; letters of over-range (`OL`) are possible. Returns the width of

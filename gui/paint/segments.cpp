@@ -90,12 +90,12 @@ void digit(Canvas& c, Point right, unsigned lit, double size, Colour colour) {
 }  // namespace
 
 double segments_width(const Canvas& c, const SegmentLook& look) {
-    if (!c.fonts().has(Face::segment)) return look.places * kPlace * look.size;
+    if (look.drawn || !c.fonts().has(Face::segment)) return look.places * kPlace * look.size;
     return look.places * c.width("8", {.colour = look.lit, .size = look.size, .face = Face::segment});
 }
 
 double segments(Canvas& c, Point at, std::string_view shown, const SegmentLook& look) {
-    const bool font = c.fonts().has(Face::segment);
+    const bool font = !look.drawn && c.fonts().has(Face::segment);
     const TextLook lit{.colour = look.lit, .size = look.size, .face = Face::segment};
     TextLook unlit = lit;
     unlit.colour = look.ghost;

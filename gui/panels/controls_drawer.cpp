@@ -40,7 +40,7 @@ class ControlsDrawer : public Panel {
             y = heading(c, rest, y, "Weather", p);
             y = control(x, c, rest, y, "Sun on the array", "sun.irradiance_W_m2", sc.sun.irradiance_W_m2, 0, 1200, 10, "W/m²");
             y = control(x, c, rest, y, "Air", "sun.air_temperature_degC", sc.sun.air_temperature_degC, -20, 55, 1, "°C");
-            y = shade(x, c, rest, y, *s);
+            if (!s->hidden) y = shade(x, c, rest, y, *s);
         } else if (sc.supply.kind == "bench") {
             y = heading(c, rest, y, "Source", p);
             y = control(x, c, rest, y, "Voltage", "supply.voltage_V", sc.supply.voltage_V, 1, 800, 1, "V");
@@ -54,6 +54,10 @@ class ControlsDrawer : public Panel {
             y = control(x, c, rest, y, "Water at rest", "well.static_level_m", sc.well.static_level_m, 0, sc.well.pump_depth_m, 0.5, "m down");
         }
         y = acts(x, c, rest, y, *s, p);
+        y = heading(c, rest, y, "Teaching", p);
+        checkbox(x, "teaching points", {rest.x + 16, y + 8}, "Leads on points out of reach", x.desk->teaching_points);
+        y += 20;
+        y += c.paragraph({rest.x + 16, y}, rest.w - 32, "Hollow dots stand where nobody can measure in the field: down the bore, inside the motor.", {.colour = p.ink_soft, .size = 12}) + 8;
         child.content_height(y - top + 16);
     }
 

@@ -36,7 +36,7 @@ class Curves : public Panel {
         Box rest = x.box.inset(8, 4);
         const bool array = s->array_current.x.size() > 1, pump = s->pump_curve.x.size() > 1;
         if (!array && !pump) {
-            c.text({rest.x + 16, rest.y + 28}, "No array and no pump on this site: nothing to draw a curve of.", {.colour = p.ink_soft});
+            c.text({rest.x + 16, rest.y + 28}, s->hidden ? "Closed: faults are hidden. Measure instead." : "No array and no pump on this site: nothing to draw a curve of.", {.colour = p.ink_soft});
             return;
         }
         if (array) array_plot(c, pump ? rest.cut_left(rest.w / 2) : rest, *s, p);

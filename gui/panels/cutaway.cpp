@@ -13,6 +13,7 @@
 #include "model/point_words.hpp"
 #include "model/site_offers.hpp"
 #include "panels/cutaway_paint.hpp"
+#include "panels/lens.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
@@ -36,6 +37,14 @@ class Cutaway : public Panel {
         const view::Palette& p = x.palette();
         drawn_ = true;
         drawing_ = view::draw_site(*s->site, x.box, view::moving_part(*s), sheet_);
+        if (s->hidden) {
+            const auto on_sheet = [&](const view::Dot& dot) {
+                const auto& sheets = drawing_.sheets;
+                return sheets.splice.contains(dot.at) || sheets.motor.contains(dot.at) || sheets.power.contains(dot.at);
+            };
+            std::erase_if(drawing_.dots, on_sheet);
+        }
+        find_lens(x);
         {
             Child child = x.child("site", x.box);
             Canvas c = child.canvas();
@@ -46,13 +55,18 @@ class Cutaway : public Panel {
         {
             Child child = x.child("sheets", x.box);
             Canvas c = child.canvas();
-            splice_sheet(c, drawing_, *s, p);
-            motor_sheet(c, drawing_, *s, p);
-            power_sheet(c, drawing_, *s, p);
-            if (drawing_.sheets.chooser) choose_sheet(x);
+            if (s->hidden) {
+                closed_sheets(c, drawing_, p);
+            } else {
+                splice_sheet(c, drawing_, *s, p);
+                motor_sheet(c, drawing_, *s, p);
+                power_sheet(c, drawing_, *s, p);
+                if (drawing_.sheets.chooser) choose_sheet(x);
+            }
             marks(x, c, *s, p);
             dots(x, c, *s, p);
         }
+        if (lens_) Child glass = x.child("glass", lens_box());  // what lies under it cannot be pressed
         hands(x, *s);
         menu(x, *s);
         if (s->running == view::Running::run && s->now.speed != 0) x.wake_in(0.033);
@@ -75,10 +89,32 @@ class Cutaway : public Panel {
             ellipse(c, *ring, 4, {.colour = p.accent, .width = 1.4});
         }
         if (jaw) lead(c, jaw, jacks.clamp, p.lead_clamp, p);
+        if (!lens_) return;
+        paint_lens(c, *lens_, drawing_, under_glass_, probes, p);
+        if (held_ != Lead::none) c.disc(x.input.mouse, 5.0, held_ == Lead::red ? p.lead_red.core : held_ == Lead::black ? p.lead_black.core : p.lead_clamp.core);
     }
 
   private:
     enum class Lead { none, red, black, clamp };
+
+    // ---- the glass over what stands too close for a hand
+
+    // It opens by itself over a crowded place as a lead comes near, or the bare mouse has rested; it goes as the mouse leaves it.
+    void find_lens(PanelContext& x) {
+        constexpr double rested = 0.12;  // s
+        const Point m = x.input.mouse;
+        const bool over = x.box.contains(m) && (held_ != Lead::none || lens_ || x.hovers(x.box));
+        if (menu_ || sun_ || !over || (lens_ && !lens_->covers(m)) || (!x.input.typing && lens_ && x.input.take(Key::Escape))) lens_.reset();
+        if (lens_ || menu_ || sun_ || !over) return;
+        const auto found = view::lens_over(drawing_, m);
+        if (!found) return;
+        if (held_ != Lead::none || x.input.still_for >= rested) lens_ = found;
+        else x.wake_in(rested);
+    }
+    Box lens_box() const { return {lens_->centre.x - lens_->radius, lens_->centre.y - lens_->radius, 2 * lens_->radius, 2 * lens_->radius}; }
+    // Where in the drawing the hand is, and how near counts there.
+    Point hand(Point mouse) const { return lens_ ? lens_->in_drawing(mouse) : mouse; }
+    double reach() const { return view::dot_reach / (lens_ ? lens_->zoom : 1.0); }
 
     std::optional<Point> dot_at(const std::string& name) const {
         const auto* dot = name.empty() ? nullptr : drawing_.dot(name);
@@ -127,8 +163,12 @@ class Cutaway : public Panel {
 
     void dots(PanelContext& x, Canvas& c, const view::Snapshot& s, const view::Palette& p) {
         join_ring(x);
-        const view::Dot* near = x.hovers(x.box) ? drawing_.dot_near(x.input.mouse, view::dot_reach) : nullptr;
-        const view::Ring* ring = x.hovers(x.box) ? ring_meant(x.input.mouse) : nullptr;
+        const Point at_hand = hand(x.input.mouse);
+        const bool over = x.hovers(x.box) || lens_;
+        const view::Dot* near = over ? drawing_.dot_near(at_hand, reach()) : nullptr;
+        const view::Ring* ring = over ? ring_meant(at_hand) : nullptr;
+        under_glass_ = {near, near ? nullptr : ring, near || ring || !lens_ ? nullptr : part_meant(at_hand), {}};
+        if (under_glass_.part) under_glass_.words = view::part_title(*under_glass_.part);
         for (const auto& r : drawing_.rings) {
             c.mark({r.at.x - r.rx, r.at.y - r.ry, 2 * r.rx, 2 * r.ry}, "ring " + r.name);
             const bool lit = &r == ring || &r == focused_ring_;
@@ -141,6 +181,13 @@ class Cutaway : public Panel {
                 if (const auto at = free_spot(part)) x.target("part " + part.place, {at->x - 1, at->y - 1, 2, 2});
             if (focused_dot_) x.target("keyboard at " + focused_dot_->name, {focused_dot_->at.x - 5, focused_dot_->at.y - 5, 10, 10});
             if (focused_ring_) x.target("keyboard at ring " + focused_ring_->name, {focused_ring_->at.x - 5, focused_ring_->at.y - 5, 10, 10});
+            if (lens_) {
+                const auto place = [&](const std::string& name, Point in_drawing) {
+                    if (const Point q = lens_->on_glass(in_drawing); view::distance(q, lens_->centre) < lens_->radius - 8) x.target(name, {q.x - 6, q.y - 6, 12, 12});
+                };
+                for (const auto& d : drawing_.dots) place("glass dot " + d.name, d.at);
+                for (const auto& r : drawing_.rings) place("glass ring " + r.name, r.at);
+            }
             if (drawing_.sun) x.target("sun", {drawing_.sun->at.x - 8, drawing_.sun->at.y - 8, 16, 16});
         }
         for (const auto& d : drawing_.dots) paint::test_point(c, d.at, d.reachable, &d == near || &d == focused_dot_, p, d.radius);
@@ -153,6 +200,7 @@ class Cutaway : public Panel {
             c.text({tag.x + 6, tag.y + 14}, line, look);
             hint(x, Box{at.x - 11, at.y - 11, 22, 22}, fmt::format("{}\n{}", words, where));
         };
+        if (lens_) return;  // names stand on the glass
         if (const view::Dot* d = near ? near : focused_dot_) name(d->at, d->name, view::volts_at(s, d->name), d->reachable ? d->where : d->where + " (out of reach in the field: for teaching only)");
         if (const view::Ring* r = ring ? ring : near ? nullptr : focused_ring_) name(r->at, "clamp on " + r->name, view::amps_around(s, r->name), r->where);
         const auto& probes = x.desk->probes();
@@ -164,13 +212,14 @@ class Cutaway : public Panel {
     // What a click here means: a dot before all; a ring inside it; a part on it, a ring only near it no longer; the modules, being
     // large, last.
     const view::Ring* ring_meant(Point m) const {
-        if (drawing_.dot_near(m, view::dot_reach)) return nullptr;
+        if (drawing_.dot_near(m, reach())) return nullptr;
+        if (lens_) return drawing_.ring_at(m, reach());
         if (const auto* inside = drawing_.ring_near(m, 1e-6)) return inside;
         const auto* part = drawing_.part_at(m);
         return part && part->kind != view::Part::Kind::array ? nullptr : drawing_.ring_near(m, view::dot_reach);
     }
     const view::Part* part_meant(Point m) const {
-        return drawing_.dot_near(m, view::dot_reach) || ring_meant(m) ? nullptr : drawing_.part_at(m);
+        return drawing_.dot_near(m, reach()) || ring_meant(m) ? nullptr : drawing_.part_at(m);
     }
 
     // Where a click on a part is not taken for a dot or a ring.
@@ -190,7 +239,6 @@ class Cutaway : public Panel {
         if (lead == Lead::clamp) {
             probes.around = ring ? ring->name : "";
         } else {
-            if (dot && !dot->reachable && !desk.teaching_points) return;
             std::string& end = lead == Lead::red ? probes.red : probes.black;
             const std::string& other = lead == Lead::red ? probes.black : probes.red;
             if (dot && dot->name == other) return;
@@ -201,31 +249,33 @@ class Cutaway : public Panel {
 
     void hands(PanelContext& x, const view::Snapshot& s) {
         view::Desk& desk = *x.desk;
-        const Point m = x.input.mouse;
+        const Point mouse = x.input.mouse, m = hand(mouse);
         const auto& probes = desk.probes();
-        if (menu_ && menu_box_.contains(m)) return;
+        const bool over = x.hovers(x.box) || lens_;
+        if (menu_ && menu_box_.contains(mouse)) return;
         if (x.input.pressed[left_button]) menu_.reset();
         if (x.input.pressed[left_button] && held_ == Lead::none) {
             // A lead is taken at its tip, or at its jack on the meter.
-            auto close_to = [&](const std::optional<Point>& q) { return q && view::distance(*q, m) < view::dot_reach; };
+            auto close_to = [&](const std::optional<Point>& q) { return q && view::distance(*q, m) < reach(); };
+            const auto at_jack = [&](const Point& q) { return view::distance(q, mouse) < view::dot_reach; };
             const auto jack = shared_->jacks;
             const auto* ring = drawing_.ring(probes.around);
-            if (close_to(dot_at(probes.red)) || (jack && close_to(jack->red))) held_ = Lead::red;
-            else if (close_to(dot_at(probes.black)) || (jack && close_to(jack->black))) held_ = Lead::black;
-            else if ((ring && close_to(ring->at)) || (jack && close_to(jack->clamp))) held_ = Lead::clamp;
-            else if (x.hovers(x.box)) {
-                const auto* dot = drawing_.dot_near(m, view::dot_reach);
+            if (close_to(dot_at(probes.red)) || (jack && at_jack(jack->red))) held_ = Lead::red;
+            else if (close_to(dot_at(probes.black)) || (jack && at_jack(jack->black))) held_ = Lead::black;
+            else if ((ring && close_to(ring->at)) || (jack && at_jack(jack->clamp))) held_ = Lead::clamp;
+            else if (over) {
+                const auto* dot = drawing_.dot_near(m, reach());
                 const auto* near = ring_meant(m);
                 if (dot) put(desk, x.input.shift || (!probes.red.empty() && probes.black.empty() && probes.red != dot->name) ? Lead::black : Lead::red, dot, nullptr);
                 else if (near) put(desk, Lead::clamp, nullptr, near);
-                else if (const auto* part = part_meant(m)) menu_ = Menu{*part, m};
-                else if (drawing_.sun && view::distance(drawing_.sun->at, m) < 20) sun_ = true;
+                else if (const auto* part = part_meant(m)) menu_ = Menu{*part, mouse}, lens_.reset();
+                else if (!lens_ && drawing_.sun && view::distance(drawing_.sun->at, m) < 20) sun_ = true;
             }
         }
-        if (x.input.pressed[right_button] && x.hovers(x.box))
-            if (const auto* dot = drawing_.dot_near(m, view::dot_reach)) put(desk, Lead::black, dot, nullptr);
+        if (x.input.pressed[right_button] && over)
+            if (const auto* dot = drawing_.dot_near(m, reach())) put(desk, Lead::black, dot, nullptr);
         if (x.input.released[left_button]) {
-            if (held_ != Lead::none) put(desk, held_, drawing_.dot_near(m, 1.6 * view::dot_reach), drawing_.ring_near(m, 1.6 * view::dot_reach));
+            if (held_ != Lead::none) put(desk, held_, drawing_.dot_near(m, 1.6 * reach()), lens_ ? drawing_.ring_at(m, 1.6 * reach()) : drawing_.ring_near(m, 1.6 * reach()));
             if (sun_ && drawing_.sun) {
                 const double hours = drawing_.sun->hours_at(m);
                 desk.set({{"sun.time_of_day", view::time_of_day(hours)}, {"sun.irradiance_W_m2", fmt::format("{:.0f}", drawing_.sun->asked_W_m2(hours))}});
@@ -234,7 +284,7 @@ class Cutaway : public Panel {
             sun_ = false;
         }
         if (held_ != Lead::none || sun_) x.wake_in(0.016);
-        if (const auto* part = x.hovers(x.box) ? part_meant(m) : nullptr) hint(x, part->box, view::part_title(*part) + "\nClick: what may be done here");
+        if (const auto* part = x.hovers(x.box) && !lens_ ? part_meant(m) : nullptr) hint(x, part->box, view::part_title(*part) + "\nClick: what may be done here");
         keyboard(x, s);
     }
 
@@ -318,6 +368,8 @@ class Cutaway : public Panel {
     std::shared_ptr<view::SharedView> shared_;
     std::optional<Menu> menu_;
     Box menu_box_;
+    std::optional<view::Lens> lens_;
+    UnderGlass under_glass_;  // of drawing_, for this frame
     view::SiteDrawing drawing_;
     view::SheetChoice sheet_ = view::SheetChoice::splice;
     Lead held_ = Lead::none;

@@ -288,7 +288,7 @@ void bore(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const v
 }
 
 void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
-    const double hot = std::clamp((s.winding_degC - 40) / 100, 0.0, 1.0);
+    const double hot = s.hidden ? 0.0 : std::clamp((s.winding_degC - 40) / 100, 0.0, 1.0);
     auto motor = [&](const Box& box) {
         c.fill(box, view::heat_tint(p, p.steel, hot));
         c.frame(box, p.ink, 1.8);
@@ -307,7 +307,7 @@ void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, cons
         motor(d.bench_motor->body);
         c.fill(d.bench_motor->fan, p.steel);
         c.frame(d.bench_motor->fan, p.ink);
-        c.text({d.bench_motor->body.centre().x, d.bench_motor->body.y - 8}, fmt::format("{:.0f} rpm", s.now.speed * 30 / 3.14159265358979), {.colour = p.ink, .face = Face::strong, .align = Align::centre});
+        if (!s.hidden) c.text({d.bench_motor->body.centre().x, d.bench_motor->body.y - 8}, fmt::format("{:.0f} rpm", s.now.speed * 30 / 3.14159265358979), {.colour = p.ink, .face = Face::strong, .align = Align::centre});
     }
     if (!d.bore) return;
     const auto& b = *d.bore;
@@ -338,6 +338,7 @@ void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, cons
     auto note = [&](double y, std::string words) {
         if (!wide) words = words.substr(words.find("  ") + 2);
         c.text({left, y}, words, {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[2]}); };
+    if (s.hidden) return;
     note(b.pump.centre().y - 4, fmt::format("pump  {:.3g} m³/h", s.flow_m3_h));
     note(b.pump.centre().y + 11, fmt::format("against  {:.3g} m", s.head_m));
     note(b.motor.centre().y - 4, fmt::format("motor  {:.0f} rpm", s.now.speed * 30 / 3.14159265358979));

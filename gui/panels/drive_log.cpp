@@ -78,9 +78,7 @@ class DriveLog : public Panel {
         double y = top;
         if (s.events.empty()) c.text({box.x, y + 14}, "Nothing has happened yet.", {.colour = p.ink_soft});
         for (auto e = s.events.rbegin(); e != s.events.rend(); ++e) {
-            // What is hidden from a class is hidden here too.
-            if (x.desk->marks_hidden && (e->text.rfind("planted: ", 0) == 0 || e->text.rfind("healed: ", 0) == 0)) continue;
-            const bool of_drive = e->text.rfind("drive: ", 0) == 0;
+            const bool of_drive = e->kind == view::Event::Kind::drive;
             const paint::TextLook words{.colour = p.ink, .face = of_drive ? Face::words : Face::strong};
             c.text({box.x + 66, y + 13}, fmt::format("{:.2f} s", e->t), {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right});
             y += std::max(20.0, c.paragraph({box.x + 80, y}, wide, e->text, words) + 2);

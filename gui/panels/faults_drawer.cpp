@@ -45,7 +45,8 @@ class FaultsDrawer : public Panel {
         const view::Palette& p = x.palette();
         const auto s = x.desk->snapshot();
         view::Box rest = x.box;
-        drawer_title(x, title(), fmt::format("{} planted", x.desk->edits().faults.size()));
+        const bool hidden = x.desk->marks_hidden;
+        drawer_title(x, title(), hidden ? "hidden" : fmt::format("{} planted", x.desk->edits().faults.size()));
         rest.cut_top(36);
         search_field(x, "search", rest.cut_top(32).inset(16, 0), search_, "Search, for example: hot, open, dry");
         rest.cut_top(10);
@@ -57,8 +58,13 @@ class FaultsDrawer : public Panel {
             const double top = rest.y - child.scrolled();
             double y = top;
             int number = 0;
-            const auto planted = x.desk->edits().faults;
-            for (const site::Fault& f : planted) y = card(x, c, rest, y, f, ++number, *s);
+            if (hidden) {
+                const double wide = rest.w - 32;
+                y += c.paragraph({rest.x + 16, y}, wide, "Planted faults are hidden in every panel. You can still plant one from this list. Show faults to see or repair them.", {.colour = p.ink_soft}) + 8;
+            } else {
+                const auto planted = x.desk->edits().faults;
+                for (const site::Fault& f : planted) y = card(x, c, rest, y, f, ++number, *s);
+            }
             y = catalogue(x, c, rest, y + 4, *s, p);
             child.content_height(y - top + 16);
         }
@@ -71,10 +77,10 @@ class FaultsDrawer : public Panel {
         const view::Palette& p = x.palette();
         c.rule({box.x, box.y}, {box.right(), box.y}, p.rule);
         view::Box row = box.inset(10, 5);
-        const bool any = !x.desk->edits().faults.empty();
+        const bool hidden = x.desk->marks_hidden, any = hidden || !x.desk->edits().faults.empty();
         if (button(x, "heal all", row.cut_left(72), "Heal all", {.off = !any, .plain = true, .face = Face::strong, .colour = p.accent})) x.desk->heal_all();
-        if (button(x, "marks", row.cut_left(116), x.desk->marks_hidden ? "Show all marks" : "Hide all marks", {.plain = true}))
-            x.desk->marks_hidden = !x.desk->marks_hidden;
+        if (button(x, "marks", row.cut_left(116), hidden ? "Show faults" : "Hide faults", {.plain = true}))
+            x.desk->marks_hidden = !hidden;
         if (button(x, "undo", row.cut_right(92), "Undo  Ctrl+Z", {.off = !x.desk->can_undo(), .plain = true})) x.desk->undo();
     }
 
@@ -89,17 +95,20 @@ class FaultsDrawer : public Panel {
         const paint::TextLook small{.colour = p.ink, .size = 12};
         const double wide = column.w - 56;
         const double more_high = told ? c.paragraph_height(wide, first, small) + c.paragraph_height(wide, advice, small) + c.paragraph_height(wide, seen, small) + 20 : 0.0;
-        const view::Box box{column.x + 16, y, column.w - 32, (graded ? 122.0 : 86.0) + more_high};
+        const paint::TextLook strong{.colour = p.ink, .face = Face::strong};
+        const double place_w = c.width(f.place, {.colour = p.accent});
+        const double title_wide = column.w - 32 - 56 - place_w, wrapped = c.paragraph_height(title_wide, short_title(*row), strong) - c.line_height(strong);
+        const view::Box box{column.x + 16, y, column.w - 32, (graded ? 122.0 : 86.0) + wrapped + more_high};
         const bool chosen = shared_->chosen_fault && shared_->chosen_fault->kind == f.kind && shared_->chosen_fault->place == f.place;
         paint::sheet(c, box, p.accent_tint, chosen ? p.accent : p.rule_strong);
         paint::fault_mark(c, {box.x + 18, box.y + 20}, number, 18, p);
-        const double place_w = c.width(f.place, {.colour = p.accent});
-        c.text({box.x + 34, box.y + 25}, c.fitted(short_title(*row), box.w - 56 - place_w, {.colour = p.ink, .face = Face::strong}), {.colour = p.ink, .face = Face::strong});
+        c.paragraph({box.x + 34, box.y + 12}, title_wide, short_title(*row), strong);
         c.text({box.right() - 12, box.y + 25}, f.place, {.colour = p.accent, .align = paint::Align::right});
         hint(x, view::Box{box.x, box.y, box.w, 34}, sentence(row->what));
         const std::string since = f.start > s.t ? fmt::format("Sets in at {:.2f} s", f.start) : (f.start > 0 ? fmt::format("{}, since {:.2f} s", sentence(row->group), f.start) : sentence(row->group));
-        c.text({box.x + 12, box.y + 44}, since, {.colour = p.ink_soft, .size = 12});
-        double below = box.y + 54;
+        const double top = box.y + wrapped;
+        c.text({box.x + 12, top + 44}, since, {.colour = p.ink_soft, .size = 12});
+        double below = top + 54;
         if (graded) {
             double value = f.severity;
             const auto key = std::pair(f.kind, f.place);
@@ -108,10 +117,10 @@ class FaultsDrawer : public Panel {
             const double most = std::isfinite(row->most) ? row->most : 1e4;
             const double low = log ? std::max(row->least, most * 1e-6) : row->least;
             const view::Figure shown = view::figure(value, std::string_view(row->unit) == "ohm" ? "Ω" : row->unit, 3);
-            c.text({box.x + 12, box.y + 64}, "Severity", {.colour = p.ink_soft});
-            paint::value(c, {box.right() - 12, box.y + 64}, shown.number, shown.unit, {.number = p.ink, .unit = p.ink_soft, .size = 13, .face = Face::mono});
+            c.text({box.x + 12, top + 64}, "Severity", {.colour = p.ink_soft});
+            paint::value(c, {box.right() - 12, top + 64}, shown.number, shown.unit, {.number = p.ink, .unit = p.ink_soft, .size = 13, .face = Face::mono});
             double position = std::clamp(value, low, most);
-            if (slider(x, "severity " + id, {box.x + 12, box.y + 70, box.w - 24, 16}, position, {.low = low, .high = most, .logarithmic = log})) moving_[key] = position;
+            if (slider(x, "severity " + id, {box.x + 12, top + 70, box.w - 24, 16}, position, {.low = low, .high = most, .logarithmic = log})) moving_[key] = position;
             // The site is compiled anew when the hand lets go, not at every pixel.
             else if (moving_.contains(key) && !x.input.down[left_button]) {
                 x.desk->plant(f.kind, f.place, moving_[key]);
@@ -134,13 +143,15 @@ class FaultsDrawer : public Panel {
         const std::string wanted = lower(search_);
         std::string group;
         bool open = false;
+        const auto found = [&](const site::FaultRow& row) {
+            return wanted.empty() || lower(fmt::format("{} {} {} {} {}", row.kind, row.group, row.title, row.what, row.owner_sees)).find(wanted) != std::string::npos;
+        };
         for (const site::FaultRow& row : site::fault_catalogue()) {
-            const std::string all = lower(fmt::format("{} {} {} {} {}", row.kind, row.group, row.title, row.what, row.owner_sees));
-            if (!wanted.empty() && all.find(wanted) == std::string::npos) continue;
+            if (!found(row)) continue;
             if (group != row.group) {
                 group = row.group;
                 open = !wanted.empty() || open_[group];
-                const auto count = std::ranges::count_if(site::fault_catalogue(), [&](const auto& r) { return group == r.group; });
+                const auto count = std::ranges::count_if(site::fault_catalogue(), [&](const auto& r) { return group == r.group && found(r); });
                 const view::Box head{column.x, y, column.w, 30};
                 c.rule({column.x + 16, y}, {column.right() - 16, y}, p.rule);
                 paint::icon(c, open ? paint::Icon::chevron_down : paint::Icon::chevron_right, {column.x + 21, y + 15}, 9, p.ink);
@@ -160,34 +171,46 @@ class FaultsDrawer : public Panel {
 
     double entry(PanelContext& x, Canvas& c, const view::Box& column, double y, const site::FaultRow& row, const view::Snapshot& s, const view::Palette& p) {
         const auto places = row.places(s.site->works);
-        const auto& faults = x.desk->edits().faults;
-        const bool planted = std::ranges::any_of(faults, [&](const site::Fault& f) { return f.kind == row.kind; });
-        const view::Box line{column.x + 26, y, column.w - 42, 24};
+        const std::vector<site::Fault> faults = x.desk->edits().faults;
+        const auto placed = std::ranges::find_if(faults.rbegin(), faults.rend(), [&](const site::Fault& f) { return f.kind == row.kind; });
+        const bool planted = !x.desk->marks_hidden && placed != faults.rend();
+        const std::string state = places.empty() ? "not here" : planted ? "planted" : "plant";
+        const paint::TextLook quiet{.colour = planted ? p.accent : p.ink_soft, .align = paint::Align::right};
+        const auto colour = places.empty() ? p.ink_off : (planted ? p.accent : p.ink);
+        const double title_wide = column.w - 42 - 28 - c.width(state, quiet);
+        const double high = c.paragraph_height(title_wide, short_title(row), {.colour = colour}), line_high = std::max(24.0, high + 8);
+        const view::Box line{column.x + 26, y, column.w - 42, line_high};
         if (planted) c.fill(line, p.accent_tint);
         const Touch t = touch(x, std::string("row ") + row.kind, line);
         if (t.hovered && !places.empty()) c.fill(line, p.accent_tint);
         if (t.focused) focus_mark(x, line);
-        const auto colour = places.empty() ? p.ink_off : (planted ? p.accent : p.ink);
-        c.text({line.x + 8, y + 16.5}, c.fitted(short_title(row), line.w - 70, {.colour = colour}), {.colour = colour});
-        c.text({line.right() - 8, y + 16.5}, places.empty() ? "not here" : planted ? "planted" : "plant", {.colour = planted ? p.accent : p.ink_soft, .align = paint::Align::right});
+        c.paragraph({line.x + 8, line.y + 4}, title_wide, short_title(row), {.colour = colour});
+        c.text({line.right() - 8, y + 16.5}, state, quiet);
         hint(x, t, fmt::format("{}\nThe owner notices: {}", sentence(row.what), row.owner_sees));
         if (t.clicked && !places.empty()) {
-            if (places.size() == 1) x.desk->plant(row.kind, places.front(), row.usual);
-            else choosing_ = choosing_ == row.kind ? "" : row.kind;
+            // The first press plants, where there are several places at the first; the places then stand below to choose from.
+            const bool open = choosing_ == row.kind;
+            if (!planted && !open) x.desk->plant(row.kind, places.front(), row.usual);
+            choosing_ = open || places.size() == 1 ? "" : row.kind;
         }
-        y += 24;
+        y += line_high;
         if (choosing_ != row.kind) return y;
-        // Where? One small key a place, wrapped.
+        // One small key a place, wrapped.
         double at = line.x + 8;
         y += 4;
         const double keys_top = y;
         for (const std::string& place : places) {
             const double w = button_width(c, place);
             if (at + w > line.right()) at = line.x + 8, y += 28;
-            if (button(x, std::string(row.kind) + " at " + place, {at, y, w, 24}, place)) {
-                x.desk->plant(row.kind, place, row.usual);
-                choosing_.clear();
+            const bool here = !x.desk->marks_hidden && std::ranges::any_of(faults, [&](const site::Fault& f) { return f.kind == row.kind && f.place == place; });
+            const view::Box key{at, y, w, 24};
+            if (button(x, std::string(row.kind) + " at " + place, key, place, {.chosen = here}) && !here) {
+                // `faults` is what stood before.
+                if (placed == faults.rend() || x.input.shift) x.desk->plant(row.kind, place, row.usual);
+                else x.desk->move_fault(row.kind, std::string(placed->place), place);
+                return y + 32;
             }
+            hint(x, key, here ? "The fault is here" : "Moves the fault here. With Shift: here as well");
             at += w + 4;
         }
         x.keep_clear({line.x, keys_top, line.w, y + 24 - keys_top});  // to be pressed next

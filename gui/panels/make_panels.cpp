@@ -12,6 +12,7 @@ shell::Panels make_panels() {
     all.push_back(cutaway(shared));
     all.push_back(meters(shared));
     all.push_back(inside());
+    all.push_back(projector());
     all.push_back(scope());
     all.push_back(spectrum());
     all.push_back(phasors());

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "model/figures.hpp"
@@ -26,6 +27,21 @@ std::string plain(double v) {
 }
 
 }  // namespace
+
+void closed_sheets(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
+    constexpr const char* words = "Closed: faults are hidden. Measure.";
+    for (const Box* box : {&d.sheets.splice, &d.sheets.motor, &d.sheets.power}) {
+        if (box->empty()) continue;
+        const Box in = box->inset(1.0);
+        const std::array corners{in.top_left(), Point{in.right(), in.y}, Point{in.right(), in.bottom()}, Point{in.x, in.bottom()}};
+        paint::sheet(c, *box, p.sheet, p.rule_strong);
+        c.hatch(corners, p.hatch, 7.0);
+        const paint::TextLook look{.colour = p.ink_soft, .align = Align::centre};
+        const double wide = box->w - 24.0, high = c.paragraph_height(wide, words, look);
+        c.fill(Box{box->x + 8.0, box->centre().y - 0.5 * high - 4.0, box->w - 16.0, high + 8.0}, p.sheet);
+        c.paragraph({box->centre().x, box->centre().y - 0.5 * high}, wide, words, look);
+    }
+}
 
 void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) {
     const Box& box = d.sheets.splice;

@@ -45,7 +45,7 @@ class TopBar : public Panel {
         view::Box projector = rest.cut_right(narrow ? 36 : 102).inset(0, 12);
         if (button(x, "projector", projector, narrow ? "" : "Projector", {.chosen = x.window.projector, .icon = paint::Icon::projector}))
             x.window.projector = !x.window.projector;
-        hint(x, projector, "Hide everything but the cutaway and the meters; F11 brings it back");
+        hint(x, projector, "Two displays and the way of the wave, large enough for the back row; F11 or Esc brings the bench back");
         rest.cut_right(16);
 
         if (!tight) {

@@ -182,6 +182,14 @@ void App::global_keys() {
         shown.drawer = !(shown.drawer && window_.drawer == which);
         window_.drawer = which;
     };
+    if (window_.projector) {
+        view::Projected& on = window_.projected;
+        if (input_.take(Key::F3)) on.displays = !on.displays;
+        if (input_.take(Key::F4)) on.chain = !on.chain;
+        if (input_.take(Key::F5)) on.site = !on.site;
+        if (!stage_.helping() && input_.take(Key::Escape)) window_.projector = false;
+        for (const Key other : {Key::F2, Key::F6, Key::F7, Key::F8}) input_.take(other);  // of sheets that are not on show
+    }
     if (input_.take(Key::F1) || (stage_.helping() && input_.take(Key::Escape))) stage_.toggle_help();
     if (input_.take(Key::F2)) drawer(0);
     if (input_.take(Key::F2, false, true)) drawer(1);
@@ -224,14 +232,7 @@ void App::frame(double dt) {
     bring_theme();
     const double scale = theme_.fonts.scale();
     const auto size = platform_.size();
-    view::Shown shown = window_.shown;
-    if (window_.projector) {
-        const view::Shown wide = view::projector_view();
-        shown.top_bar = wide.top_bar;
-        shown.inside = wide.inside;
-        shown.strip = wide.strip;
-    }
-    arrangement_ = view::arrange({size.x / scale, size.y / scale}, shown);
+    arrangement_ = view::arrange({size.x / scale, size.y / scale}, window_.shown);
     input_.dt = dt;
 
     ledger_.clear();

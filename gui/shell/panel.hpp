@@ -35,8 +35,9 @@ using paint::Face;
 using paint::Point;
 using paint::Sit;
 
-/// Where a panel stands. The strip and the drawer hold several and show one (the strip two when split).
-enum class Place { top_bar, cautions, drawer, cutaway, meters, inside, strip };
+/// Where a panel stands. The strip and the drawer hold several and show one (the strip two when split); the projector's has the whole
+/// window, in place of all others.
+enum class Place { top_bar, cautions, drawer, cutaway, meters, inside, strip, projector };
 
 /// A part of a panel that clips what is drawn in it and may scroll. While it lives all drawing and widgets of
 /// the panel go into it; end its scope before drawing beside it.

@@ -256,10 +256,12 @@ void Stage::draw_drawer_keys() {
 }
 
 void Stage::draw_way_back() {
-    // In the projector's view everything else is hidden; the hand must find back without knowing a key.
-    const Box& sheet = arrangement_.cutaway.empty() ? arrangement_.right : arrangement_.cutaway;
-    const Box box{sheet.right() - 152.0, sheet.y + 10.0, 140.0, 26.0};
-    if (sheet.w < 200.0) return;
+    // In the projector's picture everything else is hidden; a hand that moves the mouse must find back without knowing a key. Left
+    // alone it goes: a class looks at displays and waves.
+    constexpr double stays = 3.0;  // s
+    if (input_.still_for > stays) return;
+    wake_ = std::min(wake_, input_.now + stays - input_.still_for + 0.05);
+    const Box box{arrangement_.window.w - 152.0, arrangement_.window.h - 36.0, 140.0, 26.0};
     Bare window("##way_back", box.inset(-3.0), theme_.fonts.scale(), Stand::in_front);
     PanelContext x = context(box);
     ring_.panel(&window_);
@@ -328,7 +330,7 @@ void Stage::draw_help() {
         {"F6, F7", "split the strip, fold it"},
         {"F8", "top bar"},
         {"F9", "light or dark theme"},
-        {"F11", "projector: cutaway and meters alone"},
+        {"F11", "projector, for the back row (there F3, F4, F5: displays, chain, site)"},
         {"F12, Shift+F12", "picture as PNG, waves as CSV"},
         {"Ctrl + - 0", "larger, smaller, 100 %"},
         {"Ctrl+Q", "close; the session is kept"},
@@ -369,8 +371,18 @@ void Stage::draw(const view::Arrangement& arrangement) {
         Bare window("##over", whole, scale, Stand::untouchable);
         over_ = ImGui::GetWindowDrawList();
     }
+    if (window_.projector) {
+        draw_way_back();
+        for (Panel* panel : at(Place::projector)) {
+            Bare window("##projector", whole, scale);
+            draw_panel(*panel, whole);
+        }
+        draw_notice();
+        if (help_) draw_help();
+        return;
+    }
     draw_rules();
-    window_.projector ? draw_way_back() : draw_drawer_keys();
+    draw_drawer_keys();
     const auto single = [&](Place place, const Box& box, const char* id) {
         const auto here = at(place);
         if (here.empty() || box.empty()) return;

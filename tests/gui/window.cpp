@@ -136,6 +136,11 @@ void Window::click(const std::string& target) const {
     hands(fmt::format("search --name Sunshaft mousemove --window %1 {} {} click 1", at.x, at.y));
 }
 
+void Window::rest_on(const std::string& target) const {
+    const Pixel at = middle(target);
+    hands(fmt::format("search --name Sunshaft mousemove --window %1 {} {}", at.x, at.y));
+}
+
 void Window::drag(const std::string& from, const std::string& to) const {
     const Pixel a = middle(from), b = middle(to);
     hands(fmt::format("search --name Sunshaft mousemove --window %1 {} {} mousedown 1 mousemove --window %1 {} {} mousemove --window %1 {} {} mouseup 1",

@@ -56,6 +56,8 @@ class Window {
     nlohmann::json until(const std::string& what, const std::function<bool(const nlohmann::json&)>& so, double patience = 60.0) const;
 
     void click(const std::string& target) const;
+    // The mouse there and no button; it rests until something else moves it.
+    void rest_on(const std::string& target) const;
     // Holds the left button from one place to another.
     void drag(const std::string& from, const std::string& to) const;
     void key(const std::string& chord) const;

@@ -109,16 +109,19 @@ TEST_CASE("edits become sentences") {
     b.set.push_back("sun.irradiance_W_m2=600");
     const auto there = changes(a, b), back = changes(b, a);
     REQUIRE(there.size() == 3);
-    REQUIRE(there[0].find("planted: ") == 0);
-    REQUIRE(there[0].find("at v, 3.3") != std::string::npos);
-    REQUIRE(there[1] == "isolator: opened");
+    REQUIRE(there[0].text.find("planted: ") == 0);
+    REQUIRE(there[0].text.find("at v, 3.3") != std::string::npos);
+    REQUIRE(there[0].kind == Event::Kind::fault);
+    REQUIRE(there[1].text == "isolator: opened");
+    REQUIRE(there[1].kind == Event::Kind::hands);
     // No key, no underscore: words, figure, unit.
-    REQUIRE(there[2] == "set: sun, in the plane of the array: 600 W/m2");
-    for (const auto& line : back) REQUIRE(line.find('_') == std::string::npos);
+    REQUIRE(there[2].text == "set: sun, in the plane of the array: 600 W/m2");
+    for (const auto& line : back) REQUIRE(line.text.find('_') == std::string::npos);
     REQUIRE(back.size() == 3);
-    REQUIRE(back[0].find("healed: ") == 0);
+    REQUIRE(back[0].text.find("healed: ") == 0);
+    REQUIRE(back[0].kind == Event::Kind::fault);
     bench::Edits c = b;
     c.faults[0].severity = 5.0;
     REQUIRE(changes(b, c).size() == 1);
-    REQUIRE(changes(b, c)[0].find("changed: ") == 0);
+    REQUIRE(changes(b, c)[0].text.find("changed: ") == 0);
 }

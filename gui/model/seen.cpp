@@ -1,0 +1,63 @@
+#include "model/seen.hpp"
+
+#include <algorithm>
+#include <limits>
+
+#include "model/figures.hpp"
+#include "site/faults.hpp"
+
+namespace sunshaft::view {
+namespace {
+
+// The way through the meter would tell what the hand did wrong.
+std::shared_ptr<const meter::Reading> display_only(const std::shared_ptr<const meter::Reading>& reading) {
+    if (!reading) return reading;
+    auto out = std::make_shared<meter::Reading>(*reading);
+    out->truth = {};
+    out->stages.clear();
+    out->reasons.clear();
+    out->figures.clear();
+    out->warnings.clear();
+    return out;
+}
+
+bool of_the_hand(const site::Fault& f) {
+    const site::FaultRow* row = site::find_fault(f.kind);
+    return row && std::string_view(row->group) == "operator and meter";
+}
+
+}  // namespace
+
+Snapshot seen(const Snapshot& all) {
+    constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+    Snapshot s = all;
+    s.hidden = true;
+    if (std::ranges::any_of(all.edits.faults, of_the_hand)) {
+        for (MeterFace& face : s.meters) face.reading = display_only(face.reading);
+        s.clamp = display_only(s.clamp);
+        s.inrush = nullptr;
+    }
+    s.edits.faults.clear();
+    s.faulty = false;
+    s.site = all.plain_site ? all.plain_site : all.site;
+    s.healthy = {};
+    s.healthy_power = {};
+    s.power = {};
+    for (Wave& w : s.waves) w.healthy = nullptr;
+    s.flux_path.clear();
+    s.healthy_flux_path.clear();
+    s.signature.reset();
+    s.string_amps.clear();
+    s.point_V.clear();
+    s.splice = {};
+    s.array_current = s.array_power = s.pump_curve = s.main_curve = {};
+    s.array_V = s.array_A = s.best_V = s.best_W = unknown;
+    s.winding_degC = s.pump_degC = s.heat_sink_degC = s.pump_damage = unknown;
+    // A bleed resistor that is gone would be told by the wait.
+    if (s.site->works.supply.kind != site::Supply::Kind::mains)
+        s.link_wait_s = discharge_seconds(s.site->works.link, s.now.nodes.link);
+    std::erase_if(s.events, [](const Event& e) { return e.kind == Event::Kind::fault; });
+    return s;
+}
+
+}  // namespace sunshaft::view

@@ -1,0 +1,22 @@
+#pragma once
+// The glass over a crowded place of the cutaway, and the names of what lies under it.
+#include <string>
+#include <vector>
+
+#include "bench/bench.hpp"
+#include "model/lens.hpp"
+#include "paint/marks.hpp"
+
+namespace sunshaft::panels {
+
+struct UnderGlass {
+    const view::Dot* dot = nullptr;    // what a click would mean; at most one of the three
+    const view::Ring* ring = nullptr;
+    const view::Part* part = nullptr;
+    std::string words;                 // of it
+};
+
+void paint_lens(paint::Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, const UnderGlass& meant, const bench::Probes& probes,
+                const view::Palette& p);
+
+}  // namespace sunshaft::panels
