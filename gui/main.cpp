@@ -15,6 +15,7 @@
 #include "model/desk_state.hpp"
 #include "model/files.hpp"
 #include "model/session_store.hpp"
+#include "model/sites.hpp"
 #include "panels/panels.hpp"
 #include "shell/app.hpp"
 #include "shell/display.hpp"
@@ -40,9 +41,9 @@ bool read_size(const std::string& text, int& width, int& height) {
 shell::DeskLink link_to(view::Desk& desk) {
     shell::DeskLink link;
     link.desk = &desk;
-    link.site = desk.snapshot()->site->scenario.site.name;
-    link.changed = [&desk, seen = desk.snapshot()->number]() mutable {
-        const auto now = desk.snapshot()->number;
+    link.site = [&desk] { return desk.truth()->site->scenario.site.name; };
+    link.changed = [&desk, seen = desk.truth()]() mutable {
+        auto now = desk.truth();
         return std::exchange(seen, now) != now;
     };
     link.keys = [&desk](shell::Input& input) {
@@ -67,18 +68,34 @@ int open_bench(const std::string& asked, const shell::AppOptions& options) {
     std::string scenario = asked.empty() ? store.last_site(notice) : asked;
     if (scenario.empty()) scenario = kFirstSite;
     view::Desk desk(site::load_scenario(site::find_scenario(scenario)), options.script.empty());
-    std::string why_not;
-    if (const auto session = store.open(desk.snapshot()->site->scenario.file); session && !desk.restore(*session, why_not)) {
-        notice = store.set_aside(why_not);
-        fmt::print(stderr, "{}\n", notice);
-    }
+    const auto take_up = [&] {
+        const std::string file = desk.truth()->site->scenario.file;
+        std::string why_not;
+        const auto session = store.open(file);
+        if (session && !desk.restore(*session, why_not)) notice = store.set_aside(why_not), fmt::print(stderr, "{}\n", notice);
+        if (!session || !why_not.empty()) desk.hang_leads();
+        if (keeps) view::keep_in_mind(file);
+    };
+    take_up();
     shell::DeskLink link = link_to(desk);
     link.notice = notice;
     link.keep = [&desk, &store, said = false]() mutable {
         if (store.keep(desk.session()) || std::exchange(said, true)) return;
         fmt::print(stderr, "{}: the session cannot be kept\n", store.file().string());
     };
-    return shell::run(options, panels::make_panels(), std::move(link));
+    link.open = [&](const std::string& other) -> std::string {
+        try {
+            Scenario next = site::load_scenario(site::find_scenario(other));
+            link.keep();
+            desk.open(std::move(next));
+        } catch (const std::exception& error) {
+            return error.what();
+        }
+        notice.clear();
+        take_up();
+        return notice;
+    };
+    return shell::run(options, panels::make_panels(), link);
 }
 
 /// Without a window the site's readings are of more use than nothing: prints them with the headless program where that

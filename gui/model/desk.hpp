@@ -41,6 +41,7 @@ class Desk {
     void heal(const std::string& kind, const std::string& place);
     void heal_all();
     void act(const std::string& kind, const std::string& place);
+    void act_anyway(const std::string& kind, const std::string& place);  // refused, and done all the same: counted as unsafe
     void set(const std::string& key, const std::string& value);  // "sun.irradiance_W_m2", "600"
     void set(const std::vector<std::pair<std::string, std::string>>& keys);  // all of them one act
     void undo();                                      // while faults are hidden they stay: only the rest goes back

@@ -47,6 +47,7 @@ std::string desk_state(const Desk& desk) {
     j["can_undo"] = desk.can_undo();
     j["can_redo"] = desk.can_redo();
     j["error"] = s->failure.empty() ? desk.last_error() : s->failure;
+    j["unsafe"] = s->unsafe_acts;
     j["log"] = json::array();
     for (const Event& e : s->events) j["log"].push_back(e.text);
     j["lamps"] = json::object();

@@ -86,6 +86,8 @@ void Engine::take(const Setup& wanted) {
             refused = site::BadInput(e.what());
         }
     }
+    for (std::size_t n = setup_.unsafe.size(); n < wanted.unsafe.size(); ++n)
+        say({bench_.time(), fmt::format("unsafe: {} in spite of the caution", wanted.unsafe[n]), Event::Kind::hands});
     const Setup before = setup_;
     const bench::Edits edits = setup_.edits;
     setup_ = wanted;

@@ -64,6 +64,7 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     s.volt_sequence = phasors_.volt_sequence, s.amp_sequence = phasors_.amp_sequence;
     fill_sheets(s, bench_.state().water_level);
     s.events = events_;
+    s.unsafe_acts = static_cast<int>(setup_.unsafe.size());
     s.cautions = bench::words(bench::needs(bench::scene(*site_, s.now), setup_.probes, setup_.mode));
     return out;
 }

@@ -24,6 +24,7 @@ struct Setup {
     bool memory = false, inrush = false;  // the meters keep min, max and peak; the clamp waits for an in-rush
     bool running = true;
     double rate = 1.0;  // simulated s per s of wall clock
+    std::vector<std::string> unsafe;  // acts carried out although they were refused, in order; undone or not they count
 };
 
 inline constexpr double least_rate = 1e-3, most_rate = 100.0;

@@ -16,6 +16,12 @@ struct SharedView {
     };
     std::optional<Jacks> jacks;
 
+    // An act that somebody means to do: its card asks first.
+    struct AskedAct {
+        std::string kind, place;
+    };
+    std::optional<AskedAct> asked;
+
     // The planted fault that is looked at: set by a click on its mark or in the drawer.
     struct FaultName {
         std::string kind, place;

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "bench/hazards.hpp"
+#include "site/faults.hpp"
 
 namespace sunshaft::view {
 
@@ -14,19 +15,58 @@ std::string upper(const std::string& letter) {
     return letter.size() == 1 ? std::string(1, static_cast<char>(letter[0] - 32)) : letter;
 }
 
-void offer(std::vector<Offer>& list, const site::Site& site, const char* kind, const std::string& place, std::string words) {
-    for (const site::ActRow& row : site::act_catalogue()) {
-        if (std::string(row.kind) != kind) continue;
-        const auto places = row.places(site.works);
-        if (std::find(places.begin(), places.end(), place) == places.end()) continue;
-        std::string caution;
-        for (const std::string& line : bench::words(bench::needs(kind, place))) caution += (caution.empty() ? "" : " ") + line;
-        list.push_back({kind, place, std::move(words), std::move(caution)});
-        return;
+// Of two opposites one would change nothing.
+bool applies(const site::Works& works, const std::string& kind, const std::string& place) {
+    const auto& phases = works.phases;
+    const auto off = [](const site::Phase& p) { return p.terminal.open; };
+    const bool restores = kind == "restore", pulls = kind == "pull";
+    if (restores || pulls) {
+        if (place == "dry" || place == "float") return (place == "dry" ? works.guards.dry : works.guards.full).pulled == restores;
+        if (place == "pump") return std::ranges::any_of(phases, off) == restores;
+        const auto k = std::string("uvw").find(place);
+        return k != std::string::npos && off(phases[k]) == restores;
     }
+    if (kind == "jumper" || kind == "unjumper") return (place == "dry" ? works.guards.dry : works.guards.full).jumper == (kind == "unjumper");
+    const bool isolated = works.array.plus.contact.open && works.array.minus.contact.open;
+    if (kind == "short") return !works.array.shorted && isolated;
+    if (kind == "unshort") return works.array.shorted;
+    if (kind == "cover" || kind == "uncover") return works.array.covered == (kind == "uncover");
+    if (place == "isolator") return isolated == (kind == "close");
+    if (place.rfind("fuse.s", 0) == 0) {
+        const auto n = static_cast<std::size_t>(std::atoi(place.c_str() + 6));
+        return n >= 1 && n <= works.array.strings.size() && works.array.strings[n - 1].fuse.open == (kind == "close");
+    }
+    return true;
 }
 
 }  // namespace
+
+std::string act_words(const std::string& kind, const std::string& place) {
+    const std::string part = place == "isolator"               ? "the isolator"
+                             : place.rfind("fuse.s", 0) == 0   ? "fuse of string " + place.substr(6)
+                             : place == "pump"                 ? "the pump wires"
+                             : place == "dry"                  ? "the dry-run guard"
+                             : place == "float"                ? "the tank guard"
+                             : place == "array"                ? "the modules"
+                             : place == "drive"                ? "the drive"
+                             : place.size() == 1               ? "pump wire " + upper(place)
+                                                               : "connector " + place;
+    const bool connector = part.rfind("connector", 0) == 0, fuse = place.rfind("fuse.s", 0) == 0;
+    if (kind == "open") return (connector ? "Unplug " : fuse ? "Take out the " : "Open ") + part;
+    if (kind == "close") return (connector ? "Plug in " : fuse ? "Put back the " : "Close ") + part;
+    if (kind == "pull") return "Disconnect " + part;
+    if (kind == "restore") return "Connect " + part + " again";
+    if (kind == "jumper") return "Bridge " + part + " with a jumper";
+    if (kind == "unjumper") return "Take the jumper off " + part;
+    if (kind == "cover") return "Cover " + part;
+    if (kind == "uncover") return "Uncover " + part;
+    if (kind == "restart") return "Restart " + part;
+    if (kind == "short") return "Short the array at the open isolator, for a clamp";
+    if (kind == "unshort") return "Take the shorting link off";
+    std::string words = fmt::format("{} {}", kind, place);
+    words[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(words[0])));
+    return words;
+}
 
 std::string part_title(const Part& part) {
     switch (part.kind) {
@@ -40,48 +80,64 @@ std::string part_title(const Part& part) {
     return part.place;
 }
 
+namespace {
+
+void offer(std::vector<Offer>& list, const site::Site& site, const std::string& kind, const std::string& place) {
+    for (const site::ActRow& row : site::act_catalogue()) {
+        if (kind != row.kind) continue;
+        const auto places = row.places(site.works);
+        if (std::find(places.begin(), places.end(), place) == places.end()) continue;
+        if (applies(site.works, kind, place)) list.push_back({kind, place, act_words(kind, place)});
+        return;
+    }
+}
+
+}  // namespace
+
 std::vector<Offer> offers(const site::Site& site, const Part& part) {
     std::vector<Offer> list;
     const std::string& at = part.place;
     switch (part.kind) {
         case Part::Kind::connector:
-            if (part.apart) offer(list, site, "close", at, "Join this connector");
-            else offer(list, site, "open", at, "Part this connector");
+            offer(list, site, part.apart ? "close" : "open", at);
             break;
         case Part::Kind::fuse:
-            if (part.apart) offer(list, site, "close", at, "Put the fuse back");
-            else offer(list, site, "open", at, "Take the fuse out");
-            break;
         case Part::Kind::isolator:
-            if (part.apart) offer(list, site, "close", at, "Close the isolator");
-            else offer(list, site, "open", at, "Open the isolator");
+            for (const char* kind : {"close", "open"}) offer(list, site, kind, at);
             break;
-        case Part::Kind::wire: {
-            const auto& phases = site.works.phases;
-            const auto open = [](const site::Phase& p) { return p.terminal.open; };
-            if (part.apart) offer(list, site, "restore", at, fmt::format("Put wire {} back", upper(at)));
-            else offer(list, site, "pull", at, fmt::format("Pull wire {} off", upper(at)));
-            if (!std::all_of(phases.begin(), phases.end(), open)) offer(list, site, "pull", "pump", "Pull all three wires off");
-            if (std::any_of(phases.begin(), phases.end(), open)) offer(list, site, "restore", "pump", "Put all three wires back");
+        case Part::Kind::wire:
+            for (const std::string& place : {at, std::string("pump")})
+                for (const char* kind : {"restore", "pull"}) offer(list, site, kind, place);
             break;
-        }
         case Part::Kind::array:
-            if (part.apart) offer(list, site, "uncover", at, "Take the cover off");
-            else offer(list, site, "cover", at, "Cover all modules");
-            if (site.works.array.shorted) offer(list, site, "unshort", at, "Take the shorting lead off");
-            else if (site.works.array.plus.contact.open && site.works.array.minus.contact.open)
-                offer(list, site, "short", at, "Short the array at the open isolator, for a clamp");
+            for (const char* kind : {"uncover", "cover", "unshort", "short"}) offer(list, site, kind, at);
             break;
-        case Part::Kind::guard: {
-            const site::Guard& guard = at == "dry" ? site.works.guards.dry : site.works.guards.full;
-            if (guard.pulled) offer(list, site, "restore", at, "Put its wires back");
-            else offer(list, site, "pull", at, "Pull its wires off");
-            if (guard.jumper) offer(list, site, "unjumper", at, "Take the jumper out");
-            else offer(list, site, "jumper", at, "Bridge it with a jumper");
+        case Part::Kind::guard:
+            for (const char* kind : {"restore", "pull", "unjumper", "jumper"}) offer(list, site, kind, at);
             break;
-        }
     }
     return list;
+}
+
+std::vector<Offer> offers(const site::Site& site) {
+    std::vector<Offer> list;
+    for (const site::ActRow& row : site::act_catalogue())
+        for (const std::string& place : row.places(site.works))
+            if (place.find(".m") == std::string::npos && place != "u" && place != "v" && place != "w") offer(list, site, row.kind, place);
+    return list;
+}
+
+Caution caution_of(const Snapshot& truth, const std::string& kind, const std::string& place) {
+    const auto hazards = bench::needs(bench::scene(*truth.site, truth.now), site::Act{kind, place, 0.0});
+    Caution caution;
+    std::vector<bench::Hazard> others;
+    for (const bench::Hazard& h : hazards)
+        if (!h.refuse) others.push_back(h);
+    caution.words = bench::words(others);
+    if (!bench::refused(hazards)) return caution;
+    caution.refused = bench::reasons(hazards);
+    caution.order = bench::order(hazards);
+    return caution;
 }
 
 }  // namespace sunshaft::view

@@ -1,4 +1,4 @@
-// What hands may do at a part of the drawing: rows of the catalogue of acts in the words of a menu.
+// What hands may do on a site: which acts would change something now, their words, and what is to be read before one is done.
 #pragma once
 
 #include <string>
@@ -10,13 +10,26 @@ namespace sunshaft::view {
 
 struct Offer {
     std::string kind, place;  // of the act
-    std::string words;        // "Part this connector"
-    std::string caution;      // to be read first
+    std::string words;        // "Unplug this connector"
 };
 
 // Title of the menu: "Connector s1.m3-", "Isolator".
 std::string part_title(const Part& part);
-// Only acts that would change something now.
+// Acts at a part of the drawing, of two opposites the one that applies.
 std::vector<Offer> offers(const site::Site& site, const Part& part);
+// The same for what a site has only one or a few of; connectors and single wires are left to the drawing.
+std::vector<Offer> offers(const site::Site& site);
+
+// An act in the trade's words: "Open the isolator".
+std::string act_words(const std::string& kind, const std::string& place);
+
+// What stands on the card before an act.
+struct Caution {
+    std::vector<std::string> words;    // the most severe first
+    std::vector<std::string> refused;  // why it must not be done now, and what would happen; empty: it may
+    std::string order;                 // what comes first, in the right order; empty where nothing is refused
+};
+// By the whole truth, hidden faults or not: a danger is never hidden.
+Caution caution_of(const Snapshot& truth, const std::string& kind, const std::string& place);
 
 }  // namespace sunshaft::view

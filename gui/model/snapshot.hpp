@@ -140,6 +140,7 @@ struct Snapshot {
     std::vector<Lamp> lamps;
     std::vector<Event> events;            // newest last
     std::vector<std::string> cautions;    // before the first touch
+    int unsafe_acts = 0;                  // carried out although they were refused
 };
 
 }  // namespace sunshaft::view

@@ -25,6 +25,7 @@ struct WindowState {
     double scale = 0.0;  // 0: chosen from the height of the desktop
     bool projector = false;
     Projected projected;
+    bool choosing_site = false;  // the sites to choose from stand over the bench; not remembered
     Shown shown;
     int strip_left = 0;   // which strip panel is on the left, by its order
     int strip_right = 1;  // and on the right when split

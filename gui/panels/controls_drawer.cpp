@@ -2,13 +2,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
 #include <map>
 #include <utility>
 
-#include "bench/hazards.hpp"
 #include "model/desk.hpp"
 #include "model/format.hpp"
+#include "model/site_offers.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
@@ -20,6 +19,7 @@ using namespace shell;
 
 class ControlsDrawer : public Panel {
   public:
+    explicit ControlsDrawer(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
     Place place() const override { return Place::drawer; }
     const char* title() const override { return "Weather and controls"; }
 
@@ -121,65 +121,27 @@ class ControlsDrawer : public Panel {
         return y + 6;
     }
 
-    // An act is chosen, its caution is shown, then it is done.
+    // Each opens its card, where it is seen: over the bench.
     double acts(PanelContext& x, Canvas& c, const view::Box& column, double y, const view::Snapshot& s, const view::Palette& p) {
         y = heading(c, column, y, "Hands on the site", p);
+        if (s.unsafe_acts > 0)
+            c.text({column.right() - 16, y - 9}, fmt::format("unsafe acts: {}", s.unsafe_acts), {.colour = p.accent, .face = Face::strong, .align = Align::right});
         double at = column.x + 16;
-        for (const site::ActRow& row : site::act_catalogue()) {
-            for (const std::string& place : row.places(s.site->works)) {
-                // Connectors are parted in the drawing, where they are; here stands what a site has only one or a few of.
-                if (place.find(".m") != std::string::npos || place == "u" || place == "v" || place == "w") continue;
-                const std::string words = sentence(row.kind, place);
-                const double w = button_width(c, words);
-                if (at + w > column.right() - 16) at = column.x + 16, y += 30;
-                const view::Box box{at, y, w, 26};
-                const bool chosen = asked_ == std::pair<std::string, std::string>(row.kind, place);
-                if (button(x, fmt::format("act {} {}", row.kind, place), box, words, {.chosen = chosen})) asked_ = chosen ? std::pair<std::string, std::string>() : std::pair<std::string, std::string>(row.kind, place);
-                hint(x, box, fmt::format("{}\nCaution: {}", row.what, cautions(row.kind, place)));
-                at += w + 6;
-            }
+        for (const view::Offer& o : view::offers(*s.site)) {
+            const double w = std::min(button_width(c, o.words), column.w - 32);
+            if (at + w > column.right() - 16 && at > column.x + 16) at = column.x + 16, y += 30;
+            if (button(x, fmt::format("act {} {}", o.kind, o.place), {at, y, w, 26}, o.words)) shared_->asked = {o.kind, o.place};
+            at += w + 6;
         }
-        y += 36;
-        for (const site::ActRow& row : site::act_catalogue()) {
-            if (asked_.first != row.kind) continue;
-            const std::string caution = "Caution: " + cautions(asked_.first, asked_.second);
-            const paint::TextLook look{.colour = p.ink};
-            const double wide = column.w - 56, high = c.paragraph_height(wide, caution, look);
-            const view::Box card{column.x + 16, y, column.w - 32, high + 76};
-            paint::sheet(c, card, p.accent_tint, p.accent);
-            c.text({card.x + 12, card.y + 22}, sentence(asked_.first, asked_.second), {.colour = p.ink, .face = Face::strong});
-            c.paragraph({card.x + 12, card.y + 32}, wide, caution, look);
-            view::Box keys{card.x + 12, card.bottom() - 34, wide, 24};
-            if (button(x, "do it", keys.cut_left(72), "Do it")) {
-                x.desk->act(asked_.first, asked_.second);
-                asked_ = {};
-            }
-            keys.cut_left(8);
-            if (button(x, "leave it", keys.cut_left(72), "Leave it")) asked_ = {};
-            return y + card.h + 10;
-        }
-        return y;
+        return y + 36;
     }
 
-    static std::string cautions(const std::string& kind, const std::string& place) {
-        std::string text;
-        for (const std::string& line : bench::words(bench::needs(kind, place))) text += (text.empty() ? "" : " ") + line;
-        return text;
-    }
-
-    static std::string sentence(const std::string& kind, const std::string& place) {
-        std::string words = fmt::format("{} {}", kind, place);
-        if (const auto dot = words.find("fuse.s"); dot != std::string::npos) words = fmt::format("{} fuse of string {}", kind, place.substr(6));
-        words[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(words[0])));
-        return words;
-    }
-
-    std::pair<std::string, std::string> asked_;  // kind and place; empty: none
+    std::shared_ptr<view::SharedView> shared_;
     std::map<std::string, double> moving_;
 };
 
 }  // namespace
 
-std::unique_ptr<shell::Panel> controls_drawer() { return std::make_unique<ControlsDrawer>(); }
+std::unique_ptr<shell::Panel> controls_drawer(std::shared_ptr<view::SharedView> shared) { return std::make_unique<ControlsDrawer>(std::move(shared)); }
 
 }  // namespace sunshaft::panels

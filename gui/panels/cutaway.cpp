@@ -182,6 +182,7 @@ class Cutaway : public Panel {
             if (focused_dot_) x.target("keyboard at " + focused_dot_->name, {focused_dot_->at.x - 5, focused_dot_->at.y - 5, 10, 10});
             if (focused_ring_) x.target("keyboard at ring " + focused_ring_->name, {focused_ring_->at.x - 5, focused_ring_->at.y - 5, 10, 10});
             if (lens_) {
+                x.target("glass open", lens_box());
                 const auto place = [&](const std::string& name, Point in_drawing) {
                     if (const Point q = lens_->on_glass(in_drawing); view::distance(q, lens_->centre) < lens_->radius - 8) x.target(name, {q.x - 6, q.y - 6, 12, 12});
                 };
@@ -288,16 +289,16 @@ class Cutaway : public Panel {
         keyboard(x, s);
     }
 
-    // What may be done at a part, its caution first. Opens at a click on the part, goes at a click elsewhere.
+    // What may be done at a part; each opens its card with the caution. Opens at a click on the part, goes at a click elsewhere.
     void menu(PanelContext& x, const view::Snapshot& s) {
         if (!menu_) return;
         const view::Palette& p = x.palette();
         const auto offers = view::offers(*s.site, menu_->part);
         if (offers.empty()) return menu_.reset();
-        const double width = 300;
         Canvas measure = x.canvas();
-        double height = 40;
-        for (const auto& o : offers) height += measure.paragraph_height(width - 24, "Caution: " + o.caution, {.colour = p.ink, .size = 12}) + 42;
+        double width = 180;
+        for (const auto& o : offers) width = std::max(width, button_width(measure, o.words) + 24);
+        const double height = 38 + 32 * static_cast<double>(offers.size());
         Box box{std::clamp(menu_->at.x, x.box.x + 8, x.box.right() - width - 8), std::clamp(menu_->at.y + 8, x.box.y + 8, std::max(x.box.y + 8, x.box.bottom() - height - 8)), width, height};
         menu_box_ = box;
         const Popup card(x, "part's card", box);
@@ -306,13 +307,12 @@ class Cutaway : public Panel {
         paint::title(c, {box.x + 12, box.y + 20}, view::part_title(menu_->part), p.ink_soft);
         double y = box.y + 32;
         for (const auto& o : offers) {
-            y += c.paragraph({box.x + 12, y}, width - 24, "Caution: " + o.caution, {.colour = p.ink, .size = 12}) + 6;
             if (button(x, "do " + o.kind + o.place, {box.x + 12, y, width - 24, 26}, o.words)) {
-                x.desk->act(o.kind, o.place);
+                shared_->asked = {o.kind, o.place};
                 menu_.reset();
                 return;
             }
-            y += 36;
+            y += 32;
         }
         if (!x.input.typing && x.input.take(Key::Escape)) menu_.reset();
     }

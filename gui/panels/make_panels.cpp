@@ -8,7 +8,7 @@ shell::Panels make_panels() {
     all.push_back(top_bar());
     all.push_back(cautions());
     all.push_back(faults_drawer(shared));
-    all.push_back(controls_drawer());
+    all.push_back(controls_drawer(shared));
     all.push_back(cutaway(shared));
     all.push_back(meters(shared));
     all.push_back(inside());
@@ -19,6 +19,8 @@ shell::Panels make_panels() {
     all.push_back(space_vector());
     all.push_back(curves());
     all.push_back(drive_log());
+    all.push_back(act_card(shared));
+    all.push_back(site_chooser());
     return all;
 }
 

@@ -21,7 +21,9 @@ std::unique_ptr<shell::Panel> curves();
 std::unique_ptr<shell::Panel> drive_log();
 std::unique_ptr<shell::Panel> cautions();
 std::unique_ptr<shell::Panel> faults_drawer(std::shared_ptr<view::SharedView> shared);
-std::unique_ptr<shell::Panel> controls_drawer();
+std::unique_ptr<shell::Panel> controls_drawer(std::shared_ptr<view::SharedView> shared);
+std::unique_ptr<shell::Panel> act_card(std::shared_ptr<view::SharedView> shared);
+std::unique_ptr<shell::Panel> site_chooser();
 std::unique_ptr<shell::Panel> projector();
 std::unique_ptr<shell::Panel> cutaway(std::shared_ptr<view::SharedView> shared);
 

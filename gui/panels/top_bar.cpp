@@ -58,6 +58,11 @@ class TopBar : public Panel {
         std::string what = summary(*s);
         if (c.width(what, small) > name_room) what = what.substr(0, what.find(','));  // the depth stands in the drawing too
         const double w2 = c.text({rest.x, middle + 14}, c.fitted(what, name_room, small), small);
+        const view::Box site{rest.x - 6, rest.y + 8, std::max(w1, w2) + 12, rest.h - 16};
+        const Touch touched = touch(x, "choose site", site);
+        if (touched.hovered || touched.focused || x.window.choosing_site) c.frame(site, touched.focused ? p.accent : p.rule_strong);
+        if (touched.clicked) x.window.choosing_site = !x.window.choosing_site;
+        hint(x, touched, "Choose another site");
         rest.cut_left(std::max(w1, w2) + 16);
         separator(c, rest, p);
 

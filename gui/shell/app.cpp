@@ -131,7 +131,8 @@ WindowState first_state(const AppOptions& options, const std::filesystem::path& 
 }
 
 std::string window_title(const DeskLink& link) {
-    return link.site.empty() ? std::string("Sunshaft") : fmt::format("Sunshaft: {}", link.site);
+    const std::string site = link.site ? link.site() : "";
+    return site.empty() ? std::string("Sunshaft") : fmt::format("Sunshaft: {}", site);
 }
 
 std::filesystem::path memory_file() {
@@ -223,6 +224,11 @@ void App::carry_out() {
         const auto file = view::fresh_name(".csv");
         if (table.empty()) ask_.notice = "Nothing to write: the strip shows no figures.";
         else done(file, view::write_whole(file, table));
+        settle_ = kSettle;
+    }
+    if (const std::string site = std::exchange(ask_.open_site, {}); !site.empty() && link_.open) {
+        if (const std::string refused = link_.open(site); !refused.empty()) ask_.notice = refused;
+        platform_.rename(window_title(link_));
         settle_ = kSettle;
     }
     if (ask_.quit) platform_.close();

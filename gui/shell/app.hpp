@@ -23,7 +23,9 @@ struct DeskLink {
     /// An act of a script that the window does not know; throws view::ScriptError when it cannot be done.
     std::function<void(const std::vector<std::string>& words)> act;
     std::function<std::string()> state;  // all that stands on the desk, as JSON
-    std::string site;  // for the window's title
+    /// Opens another site in place of this one; why not, in one line, or nothing. `site` may be asked anew then.
+    std::function<std::string(const std::string& scenario)> open;
+    std::function<std::string()> site;  // for the window's title
 };
 
 struct AppOptions {

@@ -493,7 +493,7 @@ int run_gallery(AppOptions options) {
     panels.push_back(std::make_unique<Scope>("Spectrum", 2));
     panels.push_back(std::make_unique<Scope>("Phasors", 1));
     DeskLink link;
-    link.site = "gallery";
+    link.site = [] { return std::string("gallery"); };
     return run(options, std::move(panels), link);
 }
 

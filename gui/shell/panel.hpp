@@ -36,8 +36,8 @@ using paint::Point;
 using paint::Sit;
 
 /// Where a panel stands. The strip and the drawer hold several and show one (the strip two when split); the projector's has the whole
-/// window, in place of all others.
-enum class Place { top_bar, cautions, drawer, cutaway, meters, inside, strip, projector };
+/// window, in place of all others; a popup has no place and draws in draw_over().
+enum class Place { top_bar, cautions, drawer, cutaway, meters, inside, strip, projector, popup };
 
 /// A part of a panel that clips what is drawn in it and may scroll. While it lives all drawing and widgets of
 /// the panel go into it; end its scope before drawing beside it.
@@ -65,6 +65,7 @@ struct Requests {
     bool picture = false;  // a PNG of the window
     bool csv = false;      // what is on show as a table
     bool quit = false;
+    std::string open_site;  // a scenario's file, to be opened in place of this one; empty: none
     std::string notice;  // a line for the user, shown a few seconds at the foot of the window
     struct Hint {
         std::string words;

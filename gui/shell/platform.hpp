@@ -56,6 +56,7 @@ class Platform {
     double now() const { return static_cast<double>(clock_.getElapsedTime().asMicroseconds()) * 1e-6; }
     sf::Vector2u size() const { return window_.getSize(); }
     sf::Vector2i place() const { return window_.getPosition(); }
+    void rename(const std::string& title) { window_.setTitle(sf::String::fromUtf8(title.begin(), title.end())); }
     void resize(unsigned width, unsigned height) { window_.setSize({width, height}); }
 
   private:

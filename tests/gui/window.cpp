@@ -131,9 +131,14 @@ void Window::hands(const std::string& orders) const {
     if (std::system(command.c_str()) != 0) throw std::runtime_error("xdotool failed: " + orders);
 }
 
-void Window::click(const std::string& target) const {
+void Window::click(const std::string& target, int button) const {
     const Pixel at = middle(target);
-    hands(fmt::format("search --name Sunshaft mousemove --window %1 {} {} click 1", at.x, at.y));
+    hands(fmt::format("search --name Sunshaft mousemove --window %1 {} {} click {}", at.x, at.y, button));
+}
+
+void Window::wheel_down(const std::string& target, int notches) const {
+    const Pixel at = middle(target);
+    hands(fmt::format("search --name Sunshaft mousemove --window %1 {} {} click --repeat {} --delay 20 5", at.x, at.y, notches));
 }
 
 void Window::rest_on(const std::string& target) const {

@@ -55,7 +55,9 @@ class Window {
     // program ended.
     nlohmann::json until(const std::string& what, const std::function<bool(const nlohmann::json&)>& so, double patience = 60.0) const;
 
-    void click(const std::string& target) const;
+    void click(const std::string& target, int button = 1) const;
+    // Turns the wheel down over it.
+    void wheel_down(const std::string& target, int notches) const;
     // The mouse there and no button; it rests until something else moves it.
     void rest_on(const std::string& target) const;
     // Holds the left button from one place to another.

@@ -176,6 +176,7 @@ TEST_CASE("leads set down by keys alone; a module shaded; an act done with its c
     w.until("light", [](const json& s) { return s["desk"]["faults"].empty(); });
     w.click("part array");
     w.click("do coverarray");
+    w.click("do it");
     w.until("the array covered", [](const json& s) { return s["desk"]["acts"] == json::array({"cover@array"}); });
     w.until("no sun for the drive", [](const json& s) { return s["desk"]["lamps"]["running"] == false; });
     REQUIRE(w.close() == 0);

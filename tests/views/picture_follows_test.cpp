@@ -133,12 +133,34 @@ TEST_CASE("hands are offered what can be done, with its caution") {
         INFO(part_title(part));
         REQUIRE_FALSE(list.empty());
         for (const Offer& o : list) {
-            CHECK(o.caution.size() > 20);
+            CHECK_FALSE(caution_of(*desk.truth(), o.kind, o.place).words.empty());
             CHECK_FALSE(o.words.empty());
         }
         ++parts;
     }
     CHECK(parts > 25);
+    // Of two opposites never both.
+    const auto both = [](const std::vector<Offer>& list, const char* one, const char* other, const std::string& place) {
+        const auto has = [&](const char* kind) { return std::ranges::any_of(list, [&](const Offer& o) { return o.kind == kind && o.place == place; }); };
+        return has(one) && has(other);
+    };
+    const char* const opposites[][2] = {{"open", "close"}, {"pull", "restore"}, {"jumper", "unjumper"}, {"cover", "uncover"}, {"short", "unshort"}};
+    const auto check_opposites = [&] {
+        auto all = offers(*desk.snapshot()->site);
+        const auto now = draw_site(*desk.snapshot()->site, {0, 88, 976, 584}, {10.0, 0.5});
+        for (const Part& part : now.parts)
+            for (const Offer& o : offers(*desk.snapshot()->site, part)) all.push_back(o);
+        for (const auto& pair : opposites)
+            for (const Offer& o : all) CHECK_FALSE(both(all, pair[0], pair[1], o.place));
+    };
+    check_opposites();
+    for (const auto& [kind, place] : {std::pair{"open", "isolator"}, {"short", "array"}, {"cover", "array"}, {"jumper", "dry"}, {"open", "fuse.s1"}}) {
+        desk.act(kind, place);
+        desk.work(0.05);
+        check_opposites();
+    }
+    desk.undo(), desk.undo(), desk.undo(), desk.undo(), desk.undo();
+    desk.work(0.05);
     // Done, the opposite is offered.
     desk.act("pull", "w");
     desk.work(0.2);

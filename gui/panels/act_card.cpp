@@ -1,0 +1,82 @@
+// Before an act: its card, over everything, with the caution first; a press on it carries the act out. What must not be done now is
+// refused there, with the reason and the right order; a second press does it all the same, and it counts as unsafe.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "model/desk.hpp"
+#include "model/site_offers.hpp"
+#include "panels/panels.hpp"
+#include "shell/widgets.hpp"
+
+namespace sunshaft::panels {
+namespace {
+
+using namespace shell;
+
+class ActCard : public Panel {
+  public:
+    explicit ActCard(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
+    Place place() const override { return Place::popup; }
+    const char* title() const override { return "Before you do it"; }
+    void draw(PanelContext&) override {}
+
+    void draw_over(PanelContext& x) override {
+        if (!x.desk || !shared_->asked) {
+            asked_ = {};
+            return;
+        }
+        const auto truth = x.desk->truth();
+        // The moment may change while the card stands: a pump stops, an isolator is opened.
+        if (const auto now = std::pair(shared_->asked->kind, shared_->asked->place); now != asked_ || x.input.now > judged_ + 0.5) {
+            asked_ = now;
+            judged_ = x.input.now;
+            caution_ = view::caution_of(*truth, now.first, now.second);
+        }
+        x.wake_in(0.5);
+        const view::Palette& p = x.palette();
+        const Canvas measure = x.overlay();
+        const bool refused = !caution_.refused.empty();
+        const double wide = std::min(520.0, x.box.w - 40.0), text = wide - 40.0;
+        const paint::TextLook plain{.colour = p.ink}, strong{.colour = p.ink, .face = Face::strong}, warn{.colour = p.accent, .face = Face::strong};
+        std::vector<std::pair<std::string, paint::TextLook>> said;
+        for (const auto& line : caution_.refused) said.emplace_back(line, warn);
+        if (!caution_.order.empty()) said.emplace_back(caution_.order, strong);
+        for (const auto& line : caution_.words) said.emplace_back(line, plain);
+        double high = 42.0 + 50.0;
+        for (const auto& [line, look] : said) high += measure.paragraph_height(text, line, look) + 7.0;
+        const Box box{std::round(0.5 * (x.box.w - wide)), std::max(8.0, std::min(100.0, x.box.h - high - 8.0)), wide, high};
+        const Popup card(x, "act's card", box);
+        Canvas c = x.canvas();
+        paint::sheet(c, box, refused ? p.accent_tint : p.sheet, p.accent);
+        paint::icon(c, paint::Icon::warning, {box.x + 26, box.y + 22}, 18, p.accent);
+        c.text({box.x + 44, box.y + 27}, refused ? fmt::format("Not now: {}", view::act_words(asked_.first, asked_.second)) : view::act_words(asked_.first, asked_.second), strong);
+        double y = box.y + 42;
+        for (const auto& [line, look] : said) y += c.paragraph({box.x + 20, y}, text, line, look) + 7.0;
+        Box keys{box.x + 20, box.bottom() - 40, text, 28};
+        bool done = false;
+        if (!refused) {
+            if (button(x, "do it", keys.cut_left(88), "Do it")) x.desk->act(asked_.first, asked_.second), done = true;
+            keys.cut_left(8);
+        }
+        const bool leave = button(x, "leave it", keys.cut_left(96), "Leave it", {.chosen = refused});
+        if (refused) {
+            constexpr std::string_view words = "Do it all the same: counts as unsafe";
+            if (button(x, "do it anyway", keys.cut_right(std::min(keys.w, button_width(c, words))), words))
+                x.desk->act_anyway(asked_.first, asked_.second), done = true;
+        }
+        if (done || leave || (!x.input.typing && x.input.take(Key::Escape))) shared_->asked.reset();
+    }
+
+  private:
+    std::shared_ptr<view::SharedView> shared_;
+    std::pair<std::string, std::string> asked_;
+    view::Caution caution_;
+    double judged_ = 0.0;
+};
+
+}  // namespace
+
+std::unique_ptr<shell::Panel> act_card(std::shared_ptr<view::SharedView> shared) { return std::make_unique<ActCard>(std::move(shared)); }
+
+}  // namespace sunshaft::panels
