@@ -6,7 +6,7 @@
 namespace sunshaft::view {
 namespace {
 
-constexpr double radius = 124.0, roomy = 30.0, least_zoom = 2.5, most_zoom = 16.0;
+constexpr double radius = 124.0, rim = 5.0, roomy = 30.0, least_zoom = 2.5, most_zoom = 16.0;
 
 std::vector<Point> things(const SiteDrawing& d) {
     std::vector<Point> all;
@@ -34,9 +34,9 @@ std::optional<Lens> lens_over(const SiteDrawing& d, Point hand) {
     lens.radius = std::min({radius, 0.5 * d.box.w, 0.5 * d.box.h});
     lens.zoom = std::clamp(roomy / std::max(closest, 1e-3), least_zoom, most_zoom);
     // It lies inside the drawing, and what the hand points at does not move away from it.
-    const double left = std::max(d.left, d.box.x) + lens.radius, right = d.box.right() - lens.radius;
-    lens.centre = {std::clamp(hand.x, std::min(left, right), right),
-                   std::clamp(hand.y, d.box.y + lens.radius, d.box.bottom() - lens.radius)};
+    const double out = lens.radius + rim, left = std::max(d.left, d.box.x) + out, right = d.box.right() - out;
+    const double top = d.box.y + out, bottom = d.box.bottom() - out;
+    lens.centre = {std::clamp(hand.x, std::min(left, right), right), std::clamp(hand.y, std::min(top, bottom), bottom)};
     // In a corner it stands out of the drawing rather than leave the hand.
     if (const double away = distance(hand, lens.centre), most = 0.7 * lens.radius; away > most)
         lens.centre = hand + (lens.centre - hand) * (most / away);

@@ -4,12 +4,12 @@
 #include <limits>
 
 #include "model/figures.hpp"
-#include "site/faults.hpp"
 
 namespace sunshaft::view {
 namespace {
 
-// The way through the meter would tell what the hand did wrong.
+// The way through the meter would tell what is wrong with it or with the hand that holds it; and if it were closed for those faults
+// alone, that it is closed would tell.
 std::shared_ptr<const meter::Reading> display_only(const std::shared_ptr<const meter::Reading>& reading) {
     if (!reading) return reading;
     auto out = std::make_shared<meter::Reading>(*reading);
@@ -21,22 +21,14 @@ std::shared_ptr<const meter::Reading> display_only(const std::shared_ptr<const m
     return out;
 }
 
-bool of_the_hand(const site::Fault& f) {
-    const site::FaultRow* row = site::find_fault(f.kind);
-    return row && std::string_view(row->group) == "operator and meter";
-}
-
 }  // namespace
 
 Snapshot seen(const Snapshot& all) {
     constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
     Snapshot s = all;
     s.hidden = true;
-    if (std::ranges::any_of(all.edits.faults, of_the_hand)) {
-        for (MeterFace& face : s.meters) face.reading = display_only(face.reading);
-        s.clamp = display_only(s.clamp);
-        s.inrush = nullptr;
-    }
+    for (MeterFace& face : s.meters) face.reading = display_only(face.reading);
+    s.clamp = display_only(s.clamp);
     s.edits.faults.clear();
     s.faulty = false;
     s.site = all.plain_site ? all.plain_site : all.site;

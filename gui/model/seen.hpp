@@ -7,7 +7,7 @@
 namespace sunshaft::view {
 
 // Faults, inner figures (joints, motor, watts, potentials without a meter), everything healthy to compare with and the log of
-// plantings are gone; the site is the one without faults. Where a fault of meter or hand stands, only the display is left.
+// plantings are gone; the site is the one without faults, and of every reading only the display is left.
 Snapshot seen(const Snapshot& all);
 
 }  // namespace sunshaft::view

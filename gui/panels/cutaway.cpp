@@ -285,7 +285,7 @@ class Cutaway : public Panel {
             sun_ = false;
         }
         if (held_ != Lead::none || sun_) x.wake_in(0.016);
-        if (const auto* part = x.hovers(x.box) && !lens_ ? part_meant(m) : nullptr) hint(x, part->box, view::part_title(*part) + "\nClick: what may be done here");
+        if (const auto* part = x.hovers(x.box) && !lens_ && !menu_ ? part_meant(m) : nullptr) hint(x, part->box, view::part_title(*part) + "\nClick: what may be done here");
         keyboard(x, s);
     }
 

@@ -51,6 +51,11 @@ class Inside : public Panel {
         const view::Palette& p = x.palette();
         const auto s = x.desk->snapshot();
         const bool leads = s->meters[0].reading || s->meters[1].reading;
+        if (s->hidden) {
+            panel_title(x, title());
+            x.canvas().paragraph({x.box.x + 16, x.box.y + 36}, x.box.w - 32, "Closed: faults are hidden. The displays are what there is to go by.", {.colour = p.ink_soft});
+            return;
+        }
         PanelContext head = x;
         if (leads && s->clamp) {
             // Two things to open up: which one is the user's word.

@@ -53,7 +53,8 @@ class Projector : public Panel {
         c.fill(x.box, p.ground);
         Box rest = x.box;
         head(c, rest.cut_top(kHead * unit_), *s, x.desk->probes(), p);
-        const view::Projected& shown = x.window.projected;
+        view::Projected shown = x.window.projected;
+        shown.chain = shown.chain && !s->hidden;  // closed with the reading
         if (shown.site) {
             const double high = shown.chain || shown.displays ? 116.0 * unit_ : rest.h;
             const Box strip = rest.cut_bottom(high);
@@ -165,7 +166,7 @@ class Projector : public Panel {
             paths.push_back({brief(face.name), &*face.reading, p.signal[n], &ready_[n].links});
         }
         if (paths.empty()) {
-            c.text({field.x, field.y + px(40)}, s.hidden ? "" : "Place the leads", words(p.ink_soft));
+            c.text({field.x, field.y + px(40)}, "Place the leads", words(p.ink_soft));
             return;
         }
         const double foot = px(36);
@@ -209,7 +210,7 @@ class Projector : public Panel {
         }
         if (paths.size() == 2) c.line({fork, middle[0]}, {fork, middle[1]}, {.colour = p.ink, .width = px(kLine)});
         else c.line({fork, stem.centre().y}, {fork, middle[0]}, {.colour = p.ink, .width = px(kLine)});
-        if (paths.size() == 2 && !s.hidden)
+        if (paths.size() == 2)
             c.text({field.x, field.bottom() - px(6)}, view::verdict({paths[0].name, paths[0].reading}, {paths[1].name, paths[1].reading}, s.meters[0].mode), words(p.ink, Face::strong));
     }
 

@@ -23,7 +23,7 @@ TEST_CASE("with time held and faults hidden no planted fault changes a pixel of 
     const char* const tabs[] = {"Scope", "Spectrum", "Phasors", "Curves", "Drive"};
     // Something to undo there is before; time stands from then on.
     std::string script = "wait 8\nset sun.irradiance_W_m2 815\nprobe red drive.u\nprobe black drive.v\nprobe around v\nwait 2\nhold\nwait 0\nmarks off\nfold open\ndrawer Faults\n";
-    for (const char* tab : tabs) script += fmt::format("tab {}\nframes 4\nsnapshot {}\n", tab, shot(std::string("plain ") + tab));
+    for (const char* tab : tabs) script += fmt::format("tab {}\nframes 4\nsnapshot {}\n", tab, shot(fmt::format("plain {}", tab)));
     std::vector<std::string> kinds;
     for (const site::FaultRow& row : site::fault_catalogue()) {
         const auto places = row.places(works);
@@ -33,7 +33,7 @@ TEST_CASE("with time held and faults hidden no planted fault changes a pixel of 
         script += fmt::format("plant {} {} {}\nwait 0\n", row.kind, places.front(), severity);
         const bool every = kinds.size() % 12 == 1;  // all panels for some, one in turn for the others
         for (std::size_t n = 0; n < std::size(tabs); ++n)
-            if (every || n == kinds.size() % std::size(tabs)) script += fmt::format("tab {}\nframes 4\nsnapshot \"{}\"\n", tabs[n], shot(std::string(row.kind) + " " + tabs[n]));
+            if (every || n == kinds.size() % std::size(tabs)) script += fmt::format("tab {}\nframes 4\nsnapshot \"{}\"\n", tabs[n], shot(fmt::format("{} {}", row.kind, tabs[n])));
         script += fmt::format("heal {} {}\nwait 0\n", row.kind, places.front());
     }
     script += "quit\n";
@@ -44,11 +44,11 @@ TEST_CASE("with time held and faults hidden no planted fault changes a pixel of 
     test::play(display, scratch, "hill-orchard --size 1280x720 --scale 100", script);
     int compared = 0;
     for (const char* tab : tabs) {
-        const test::Grey plain = test::grey(shot(std::string("plain ") + tab));
+        const test::Grey plain = test::grey(shot(fmt::format("plain {}", tab)));
         for (const std::string& kind : kinds) {
-            if (!std::filesystem::exists(shot(kind + " " + tab))) continue;
+            if (!std::filesystem::exists(shot(fmt::format("{} {}", kind, tab)))) continue;
             INFO(kind << " seen in " << tab);
-            CHECK(test::differing(plain, test::grey(shot(kind + " " + tab))) == 0);
+            CHECK(test::differing(plain, test::grey(shot(fmt::format("{} {}", kind, tab)))) == 0);
             ++compared;
         }
     }

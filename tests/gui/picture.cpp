@@ -123,7 +123,7 @@ Figures read_segments(const Grey& g, const Part& part) {
                 const int y = down.from + h / 2;
                 for (int x = part.x + 1; x < across.from - 1; ++x)
                     if (g(x, y) > half && !std::ranges::any_of(cells, [&](const Cell& c) { return c.down.to - c.down.from >= 0.8 * tallest && x >= c.across.from && x < c.across.to; })) {
-                        out.shown = "-";
+                        out.shown.push_back('-');
                         break;
                     }
             }
