@@ -123,7 +123,7 @@ class Projector : public Panel {
 
     void display(PanelContext& x, Canvas& c, const Box& body, std::size_t n, const view::MeterFace& face, const view::Palette& p) const {
         c.fill(body, p.meter_body, px(4));
-        c.outline(body.inset(0.5), {.colour = p.meter_edge, .width = px(kLine) * 0.6}, px(4));
+        c.outline(body.inset(0.5), {.colour = p.meter_edge, .width = px(kLine)}, px(4));
         const Box slate = body.inset(px(12));
         c.fill(slate, p.meter_display, 2.0);
         x.target(fmt::format("projector display {}", n + 1), slate);
@@ -176,11 +176,13 @@ class Projector : public Panel {
         const Link* terminals = wave_of(*paths.front().links, 0);
         const double stem_high = std::min(px(160), rows.h - px(90));
         const Box stem{field.x, rows.centre().y - stem_high / 2, stem_wide, stem_high};
-        if (paths.size() == 2) c.text({stem.x, stem.y - px(14)}, "Same wave", words(p.ink, Face::strong));
-        c.text({stem.x, stem.bottom() + px(32)}, terminals ? terminals->caption : "Terminals", words(p.ink_soft));
-        if (terminals) plot(c, stem, {.colour = p.ink}, *terminals, true, p);
         const double fork = stem.right() + px(28);
-        c.line({stem.right(), stem.centre().y}, {fork, stem.centre().y}, {.colour = p.ink, .width = px(kLine)});
+        if (terminals) {
+            if (paths.size() == 2) c.text({stem.x, stem.y - px(14)}, "Same wave", words(p.ink, Face::strong));
+            c.text({stem.x, stem.bottom() + px(32)}, terminals->caption, words(p.ink_soft));
+            plot(c, stem, {.colour = p.ink}, *terminals, std::nullopt, p);
+            c.line({stem.right(), stem.centre().y}, {fork, stem.centre().y}, {.colour = p.ink, .width = px(kLine)});
+        }
         std::array<double, 2> middle{};
         for (std::size_t n = 0; n < paths.size(); ++n) {
             const Path& path = paths[n];
@@ -188,28 +190,28 @@ class Projector : public Panel {
             const double y = row.y + box_high / 2;
             middle[n] = y;
             double from = fork;
-            const auto step = [&](double left, const Link& l, const std::string& caption, bool line) {
+            const auto step = [&](double left, const Link& l, const std::string& caption, std::optional<double> level) {
                 const Box box{left, row.y, box_wide, box_high};
                 c.arrow({from, y}, {left - 2, y}, {.colour = p.ink, .width = px(kLine)}, px(13));
-                plot(c, box, path.look, l, line, p);
+                plot(c, box, path.look, l, level, p);
                 c.text({box.centre().x, box.bottom() + px(32)}, caption, words(p.ink, Face::words, Align::centre));
                 from = box.right();
             };
             const Link* rectified = of_kind(*path.links, Link::Kind::one_sided);
             const Link* level = of_kind(*path.links, Link::Kind::level);
             const Link* into = rectified ? rectified : wave_of(*path.links, path.links->size());
-            if (into && level) {
-                step(first, *into, into->caption, true);
+            if (into && level && terminals) {
+                if (rectified || into->caption != terminals->caption) step(first, *into, into->caption, std::nullopt);
                 const double mean = rectified ? rectified->level.value_or(rectified->number) : level->number;
                 const std::string unit = rectified ? rectified->unit : level->unit;
                 const std::string figure = unit.ends_with("\u00b2") && std::abs(mean) >= 100.0 ? grouped(mean) + "\u00a0" + unit : view::figure(mean, unit, 3).text();
-                step(first + box_wide + gap, *into, "Mean " + figure, false);
+                step(first + box_wide + gap, *into, "Mean " + figure, mean);
             }
-            c.arrow({from, y}, {result_x - 2, y}, {.colour = p.ink, .width = px(kLine)}, px(13));
+            if (terminals) c.arrow({from, y}, {result_x - 2, y}, {.colour = p.ink, .width = px(kLine)}, px(13));
             result(c, {result_x, row.y, px(378), box_high}, path, level, p);
         }
-        if (paths.size() == 2) c.line({fork, middle[0]}, {fork, middle[1]}, {.colour = p.ink, .width = px(kLine)});
-        else c.line({fork, stem.centre().y}, {fork, middle[0]}, {.colour = p.ink, .width = px(kLine)});
+        if (terminals && paths.size() == 2) c.line({fork, middle[0]}, {fork, middle[1]}, {.colour = p.ink, .width = px(kLine)});
+        else if (terminals) c.line({fork, stem.centre().y}, {fork, middle[0]}, {.colour = p.ink, .width = px(kLine)});
         if (paths.size() == 2)
             c.text({field.x, field.bottom() - px(6)}, view::verdict({paths[0].name, paths[0].reading}, {paths[1].name, paths[1].reading}, s.meters[0].mode), words(p.ink, Face::strong));
     }
@@ -226,8 +228,8 @@ class Projector : public Panel {
         return found;
     }
 
-    // A wave, or with `line` false the level that its mean is, as deep as it lies.
-    void plot(Canvas& c, const Box& box, const view::SignalLook& look, const Link& l, bool line, const view::Palette& p) const {
+    // A wave, or the level that its mean is, as deep as it lies.
+    void plot(Canvas& c, const Box& box, const view::SignalLook& look, const Link& l, std::optional<double> mean, const view::Palette& p) const {
         c.fill(box, p.sheet);
         const auto clip = c.clip(box);
         const Box in = box.inset(px(5));
@@ -235,16 +237,16 @@ class Projector : public Panel {
         if (l.reach && !l.wave.empty()) {
             const double top = std::max({std::abs(l.reach->high), above ? 0.0 : std::abs(l.reach->low), 1e-9});
             const view::PlotArea area{trace::start(l.wave), trace::finish(l.wave), above ? -0.05 * top : -1.1 * top, 1.12 * top, in};
-            if (!above) c.line({in.x, area.y(0)}, {in.right(), area.y(0)}, {.colour = p.rule, .width = px(kLine) * 0.7});
-            const double level = l.level.value_or(0.0);
-            if (line) {
+            if (!above) c.line({in.x, area.y(0)}, {in.right(), area.y(0)}, {.colour = p.rule, .width = px(kLine)});
+            if (!mean) {
                 const auto path = view::trace_line(l.wave, area, static_cast<int>(std::max(8.0, in.w * c.scale())));
                 if (above) c.area(path, area.y(0), look.colour.faded(p.dark ? 0.25 : 0.16));
                 c.polyline(path, {.colour = look.colour, .width = px(kLine)});
-                if (l.level) c.line({in.x, area.y(level)}, {in.right(), area.y(level)}, {.colour = p.ink, .width = px(kLine), .style = view::LineStyle::dashed});
+                if (l.level) c.line({in.x, area.y(*l.level)}, {in.right(), area.y(*l.level)}, {.colour = p.ink, .width = px(kLine), .style = view::LineStyle::dashed});
             } else {
-                c.fill(Box{in.x, area.y(level), in.w, std::max(0.0, area.y(0) - area.y(level))}, look.colour.faded(p.dark ? 0.25 : 0.16));
-                c.line({in.x, area.y(level)}, {in.right(), area.y(level)}, {.colour = look.colour, .width = px(kLine), .style = look.style});
+                const double y = area.y(*mean), zero = area.y(0);
+                c.fill(Box{in.x, std::min(y, zero), in.w, std::abs(zero - y)}, look.colour.faded(p.dark ? 0.25 : 0.16));
+                c.line({in.x, y}, {in.right(), y}, {.colour = look.colour, .width = px(kLine), .style = look.style});
             }
         }
         c.frame(box, p.meter_edge, px(kLine));

@@ -97,7 +97,7 @@ void landscape(Canvas& c, const Box& box, const Places& q, const view::Snapshot&
         if (!works.array.covered)
             for (std::size_t n = 1; n < count; ++n) {
                 const double at = q.modules.x + q.modules.w * static_cast<double>(n) / static_cast<double>(count);
-                c.rule({at, q.modules.y}, {at, q.modules.bottom()}, p.module_frame, 2.0 * u);
+                c.rule({at, q.modules.y}, {at, q.modules.bottom()}, p.module_frame, 3.0 * u);
             }
         c.outline(q.modules, {.colour = p.module_frame, .width = line});
     } else {
@@ -116,7 +116,7 @@ void landscape(Canvas& c, const Box& box, const Places& q, const view::Snapshot&
     for (std::size_t n = 0; n < std::min<std::size_t>(s.lamps.size(), 3); ++n) {
         const Box lamp{q.drive.x + (12 + 18 * static_cast<double>(n)) * u, q.drive.y + 10 * u, 12 * u, 12 * u};
         if (s.lamps[n].on) c.fill(lamp, p.lamp_on);
-        c.outline(lamp, {.colour = p.ink_soft, .width = 2 * u});
+        c.outline(lamp, {.colour = p.ink_soft, .width = 3 * u});
     }
     const view::ConductorLook* core[] = {&p.l1, &p.l2, &p.l3};
     for (std::size_t k = 0; k < 3; ++k) {
