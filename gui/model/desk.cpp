@@ -139,6 +139,7 @@ void Desk::hang_leads() {
     const auto points = site::points(snapshot()->site->works);
     const auto there = [&](const char* name) { return std::ranges::any_of(points, [&](const auto& p) { return p.name == name; }); };
     if (there("drive.u") && there("drive.v")) place({"drive.u", "drive.v", ""});
+    impl_->undo.clear();  // nobody did that
 }
 
 std::shared_ptr<const Snapshot> Desk::truth() const {

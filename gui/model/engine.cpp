@@ -77,7 +77,7 @@ void Engine::take(const Setup& wanted) {
                 twin_ = std::make_unique<Twin>(scenario_, healthy, seed);
             else if (bench::Edits old = before; old.faults.clear(), !same(old, healthy))
                 twin_->edit(healthy);
-            plain_site_ = twin_ ? twin_->site() : nullptr;
+            plain_site_ = twin_ ? twin_->kept_site() : nullptr;
             site_changed();
             again = true;
         } catch (const site::BadInput& e) {

@@ -35,7 +35,13 @@ Snapshot seen(const Snapshot& all) {
     s.healthy = {};
     s.healthy_power = {};
     s.power = {};
-    for (Wave& w : s.waves) w.healthy = nullptr;
+    for (Wave& w : s.waves) w.healthy = nullptr, w.healthy_rms.reset();
+    s.healthy_spectra.clear();
+    s.healthy_volt_phasor = s.healthy_amp_phasor = {};
+    s.healthy_fundamental_Hz = 0.0;
+    s.healthy_volt_path.clear();
+    s.healthy_amp_path.clear();
+    s.healthy_array_current = s.healthy_array_power = s.healthy_pump_curve = s.healthy_main_curve = {};
     s.flux_path.clear();
     s.healthy_flux_path.clear();
     s.signature.reset();

@@ -25,7 +25,7 @@ class Twin {
 
     bool busy() const { return left_ > 0.0; }
     void advance(double seconds);
-    std::shared_ptr<const site::Site> site() const { return bench_.site(); }
+    std::shared_ptr<const site::Site> kept_site() const { return bench_.site(); }
 
     // Figures of the last turns; seconds == 0: none yet.
     const plant::Means& means() const { return means_; }

@@ -99,16 +99,16 @@ class Cutaway : public Panel {
 
     // ---- the glass over what stands too close for a hand
 
-    // It opens by itself over a crowded place as a lead comes near, or the bare mouse has rested; it goes as the mouse leaves it.
+    // It opens by itself over a crowded place as a lead slows down there, or the bare mouse has rested; it goes as the mouse leaves it.
     void find_lens(PanelContext& x) {
-        constexpr double rested = 0.12;  // s
+        const double rested = held_ != Lead::none ? 0.06 : 0.12;  // s
         const Point m = x.input.mouse;
         const bool over = x.box.contains(m) && (held_ != Lead::none || lens_ || x.hovers(x.box));
         if (menu_ || sun_ || !over || (lens_ && !lens_->covers(m)) || (!x.input.typing && lens_ && x.input.take(Key::Escape))) lens_.reset();
         if (lens_ || menu_ || sun_ || !over) return;
         const auto found = view::lens_over(drawing_, m);
         if (!found) return;
-        if (held_ != Lead::none || x.input.still_for >= rested) lens_ = found;
+        if (x.input.still_for >= rested) lens_ = found;
         else x.wake_in(rested);
     }
     Box lens_box() const { return {lens_->centre.x - lens_->radius, lens_->centre.y - lens_->radius, 2 * lens_->radius, 2 * lens_->radius}; }

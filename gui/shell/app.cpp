@@ -9,6 +9,7 @@
 #include <ctime>
 #include <fstream>
 #include <iterator>
+#include <sstream>
 #include <stdexcept>
 #include <utility>
 
@@ -283,7 +284,15 @@ void App::check() {
     const ScriptPlayer::Check asked = script_.take_check();
     if (asked.file.empty()) return;
     std::ofstream out(asked.file, std::ios::app);
-    nlohmann::json line{{"label", asked.label}, {"words", 0}, {"clashes", nlohmann::json::array()}};
+    nlohmann::json line{{"label", asked.label}, {"words", 0}, {"said", 0}, {"clashes", nlohmann::json::array()}};
+    // Said: words in the common sense, as a reader counts them.
+    int said = 0;
+    for (const auto& e : ledger_.entries()) {
+        if (e.kind != paint::Ledger::Kind::words || e.seen.empty()) continue;
+        std::istringstream words(e.words);
+        for (std::string word; words >> word;) ++said;
+    }
+    line["said"] = said;
     for (const auto& e : ledger_.entries()) line["words"] = line["words"].get<int>() + (e.kind == paint::Ledger::Kind::words && !e.seen.empty());
     for (const auto& clash : ledger_.clashes(Platform::layers()))
         line["clashes"].push_back({{"what", clash.what}, {"over", clash.over}, {"at", {std::lround(clash.where.x), std::lround(clash.where.y), std::lround(clash.where.w), std::lround(clash.where.h)}}});

@@ -43,9 +43,18 @@ TEST_CASE("reduced to 320 x 180 every display of the projector is recognised, in
     for (const Look& look : looks) {
         std::string script = fmt::format("wait 8\n{}mode {}\nwait 2.5\nhold\nkey f11\nframes 3\n", look.probes, look.mode);
         for (const char* theme : {"paper", "night"}) script += fmt::format("theme {}\nframes 3\nsnapshot {}\n", theme, (scratch.path() / (std::string(theme) + ".png")).string());
-        script += "tell\nframes 12\nquit\n";
+        const auto words = scratch.path() / "words";
+        std::filesystem::remove(words);
+        script += fmt::format("check {} projector\ntell\nframes 12\nquit\n", words.string());
         const std::string said = play(display, scratch, fmt::format("{} --size 1280x720 --scale 100 --state {}", look.site, state.string()), script);
         const std::vector<std::string> shown{lines_after(said, "meter 1: ").at(0), lines_after(said, "meter 2: ").at(0)};
+        std::ifstream counted(words);
+        std::string line;
+        REQUIRE(std::getline(counted, line));
+        INFO(line);
+        CHECK(json::parse(line).at("said").get<int>() <= 40);
+        CHECK(json::parse(line).at("said").get<int>() >= 5);
+        CHECK(json::parse(line).at("clashes").empty());
         json told;
         std::ifstream(state) >> told;
         for (const char* theme : {"paper", "night"}) {

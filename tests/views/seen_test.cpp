@@ -124,6 +124,7 @@ TEST_CASE("another site takes the place of the first, and its leads hang ready")
     Desk desk(orchard(), false);
     desk.hang_leads();
     CHECK(desk.probes() == bench::Probes{"drive.u", "drive.v", ""});
+    CHECK_FALSE(desk.can_undo());
     desk.plant("high-resistance-splice", "v", 2.4);
     desk.work(0.5);
     desk.open(site::load_scenario(site::find_scenario("bench-rig")));
