@@ -74,7 +74,7 @@ Figures read_segments(const Grey& g, const Part& part) {
     std::ranges::sort(sorted);
     if (sorted.empty()) return {};
     const double ground = sorted[sorted.size() / 4], lit = sorted[sorted.size() * 99 / 100];
-    const double a_trace = ground + 0.012, half = ground + 0.5 * (lit - ground);
+    const double a_trace = ground + 0.012, half = ground + 0.5 * std::max(lit - ground, 0.3);  // a display with nothing lit reads as nothing
     const int bottom = part.y + part.h;
     // Cells: columns with a trace of a segment in the middle height of the digits, where no point stands between them.
     const int high = part.h * 6 / 10;
