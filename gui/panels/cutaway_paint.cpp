@@ -203,7 +203,7 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                    {.colour = guard.holds || guard.pulled ? p.accent : p.ink_soft, .size = 12});
         if (guard.pulled) c.line(guard.terminal[0] + Point{-8, 7}, guard.terminal[1] + Point{8, 7}, {.colour = p.accent, .width = 1.6, .style = view::LineStyle::dashed});
     }
-    const bool electronics = !d.isolator.empty();
+    const bool electronics = !d.isolator.empty() && !s.hidden;  // without a meter nobody knows it
     if (electronics) {
         const auto link = view::figure(s.means.seconds > 0 ? s.means.link : s.now.nodes.link, "V", 3);
         const Point beside = roomy ? Point{d.link_plus.x + 11, 0.5 * (d.link_plus.y + d.link_minus.y) + 4.5} : Point{box.right(), box.y + 12};

@@ -100,7 +100,7 @@ class Projector : public Panel {
         };
         if (around) lead(probes.around, p.lead_clamp);
         else lead(probes.red, p.lead_red), lead(probes.black, p.lead_black);
-        if (s.site->works.supply.kind == site::Supply::Kind::mains) return;
+        if (s.hidden || s.site->works.supply.kind == site::Supply::Kind::mains) return;
         const auto link = view::figure(s.means.seconds > 0 ? s.means.link : s.now.nodes.link, "V", 3);
         const double right = row.right() - px(kMargin);
         const double wide = c.width(link.text(), words(p.ink, Face::strong));

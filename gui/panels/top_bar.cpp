@@ -199,6 +199,8 @@ class Cautions : public Panel {
             return {live + " Switch off, lock and tag. Prove the tester, the cable, the tester again.", live + " Switch off, lock and tag, prove dead."};
         }
         const bool array = works.supply.kind == site::Supply::Kind::array;
+        // While faults are hidden nobody knows the link's voltage without a meter.
+        if (s.hidden) return {"Link and outputs count as live until proved dead. Stop, isolate, lock and tag. Wait the time on the drive's label.", "Link and outputs count as live until proved dead."};
         if (link < 5.0) {
             if (array && works.array.sunlight() > 1.0)
                 return {"The modules are live in any light. Cover the array. Unplug a connector only after a clamp shows 0 A in it.", "The modules are live in any light. Cover the array, prove dead."};

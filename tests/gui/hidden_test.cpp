@@ -15,7 +15,10 @@ using sunshaft::test::Display;
 using sunshaft::test::Scratch;
 using sunshaft::test::Window;
 
-TEST_CASE("with time held and faults hidden no planted fault changes a pixel of any panel") {
+namespace {
+
+// Every `step`-th fault of the catalogue.
+void compare(std::size_t step) {
     const Display display;
     const Scratch scratch;
     const auto shot = [&](const std::string& name) { return (scratch.path() / (name + ".png")).string(); };
@@ -27,13 +30,13 @@ TEST_CASE("with time held and faults hidden no planted fault changes a pixel of 
     std::vector<std::string> kinds;
     for (const site::FaultRow& row : site::fault_catalogue()) {
         const auto places = row.places(works);
-        if (places.empty()) continue;
+        if (places.empty() || static_cast<std::size_t>(&row - site::fault_catalogue().data()) % step != 0) continue;
         kinds.push_back(row.kind);
         const double severity = std::isfinite(row.usual) ? row.usual : row.least;
         script += fmt::format("plant {} {} {}\nwait 0\n", row.kind, places.front(), severity);
         const bool every = kinds.size() % 12 == 1;  // all panels for some, one in turn for the others
         for (std::size_t n = 0; n < std::size(tabs); ++n)
-            if (every || n == kinds.size() % std::size(tabs)) script += fmt::format("tab {}\nframes 4\nsnapshot \"{}\"\n", tabs[n], shot(fmt::format("{} {}", row.kind, tabs[n])));
+            if (every || n == kinds.size() % std::size(tabs)) script += fmt::format("tab {}\nsnapshot \"{}\"\n", tabs[n], shot(fmt::format("{} {}", row.kind, tabs[n])));
         script += fmt::format("heal {} {}\nwait 0\n", row.kind, places.front());
     }
     script += "quit\n";
@@ -48,8 +51,13 @@ TEST_CASE("with time held and faults hidden no planted fault changes a pixel of 
             ++compared;
         }
     }
-    CHECK(compared > 100);
+    CHECK(compared > static_cast<int>(100 / step));
 }
+
+}  // namespace
+
+TEST_CASE("with time held and faults hidden no planted fault changes a pixel of any panel: every sixth of the catalogue") { compare(6); }
+TEST_CASE("the same of every fault of the catalogue", "[.soak]") { compare(1); }
 
 TEST_CASE("by mouse: a fault planted, hidden from every panel, still read by the clamp, and shown again") {
     const Display display;
