@@ -87,7 +87,7 @@ TEST_CASE("a card with a caution lies over leads, clamp and all else, and no hov
     const Display display;
     const Scratch scratch;
     const auto told = scratch.path() / "told";
-    std::string script = "wait 1\nprobe red drive.u\nprobe black drive.v\nprobe around v\nwait 1\n";
+    std::string script = "wait 1\nprobe red drive.u\nprobe black drive.v\nprobe around v\nwait 1\nframes 3\n";
     int cards = 0;
     for (const char* part : {"part isolator", "part u", "part dry", "part array", "part s1.m4-"}) {
         // The mouse rests on its first key: long enough for a hover text, were there one to be shown there.
@@ -109,7 +109,14 @@ TEST_CASE("a fault's hover text leaves the keys to be pressed next, and the caut
     w.click("search");
     w.type("lost phase");
     w.until("the words in the field", [](const json& s) { return s["targets"].contains("search: lost phase"); });
+    // The first press plants it, and its card pushes the row down: the mouse follows.
     w.click("row lost-phase");
+    w.until("the fault's card", [](const json& j) {
+        for (const auto& [name, box] : j["targets"].items())
+            if (name.rfind("heal lost-phase", 0) == 0) return true;
+        return false;
+    });
+    w.rest_on("row lost-phase");
     const json s = w.until("its places and its hover text", [](const json& j) { return j["targets"].contains("hint") && j["targets"].contains("lost-phase at splice.v"); });
     const auto box = [&](const std::string& name) { return s["targets"][name].get<std::vector<int>>(); };
     const auto hint = box("hint");
