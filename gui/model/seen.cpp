@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <limits>
 
-#include "model/figures.hpp"
 
 namespace sunshaft::view {
 namespace {
@@ -51,9 +50,6 @@ Snapshot seen(const Snapshot& all) {
     s.array_current = s.array_power = s.pump_curve = s.main_curve = {};
     s.array_V = s.array_A = s.best_V = s.best_W = unknown;
     s.winding_degC = s.pump_degC = s.heat_sink_degC = s.pump_damage = unknown;
-    // A bleed resistor that is gone would be told by the wait.
-    if (s.site->works.supply.kind != site::Supply::Kind::mains)
-        s.link_wait_s = discharge_seconds(s.site->works.link, s.now.nodes.link);
     std::erase_if(s.events, [](const Event& e) { return e.kind == Event::Kind::fault; });
     return s;
 }

@@ -127,7 +127,7 @@ class Projector : public Panel {
         const Box slate = body.inset(px(12));
         c.fill(slate, p.meter_display, 2.0);
         x.target(fmt::format("projector display {}", n + 1), slate);
-        const view::SignalLook look = view::night_shift().signal[n];  // on the dark display in either theme
+        const view::SignalLook look = view::dark_palette().signal[n];  // on the dark display in either theme
         const double name_y = slate.y + px(28);
         c.line({slate.x + px(20), name_y}, {slate.x + px(84), name_y}, {.colour = look.colour, .width = px(5), .style = look.style});
         c.text({slate.x + px(100), name_y + px(10)}, brief(face.name), words(p.meter_figure));

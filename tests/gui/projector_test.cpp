@@ -42,7 +42,7 @@ TEST_CASE("reduced to 320 x 180 every display of the projector is recognised, in
     int recognised = 0;
     for (const Look& look : looks) {
         std::string script = fmt::format("wait 8\n{}mode {}\nwait 2.5\nhold\nkey f11\nframes 3\n", look.probes, look.mode);
-        for (const char* theme : {"paper", "night"}) script += fmt::format("theme {}\nframes 3\nsnapshot {}\n", theme, (scratch.path() / (std::string(theme) + ".png")).string());
+        for (const char* theme : {"light", "dark"}) script += fmt::format("theme {}\nframes 3\nsnapshot {}\n", theme, (scratch.path() / (std::string(theme) + ".png")).string());
         const auto words = scratch.path() / "words";
         std::filesystem::remove(words);
         script += fmt::format("check {} projector\ntell\nframes 12\nquit\n", words.string());
@@ -57,7 +57,7 @@ TEST_CASE("reduced to 320 x 180 every display of the projector is recognised, in
         CHECK(json::parse(line).at("clashes").empty());
         json told;
         std::ifstream(state) >> told;
-        for (const char* theme : {"paper", "night"}) {
+        for (const char* theme : {"light", "dark"}) {
             const Grey full = grey(scratch.path() / (std::string(theme) + ".png"));
             REQUIRE(full.width == 1280);
             REQUIRE(full.height == 720);
