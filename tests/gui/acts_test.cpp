@@ -104,6 +104,25 @@ TEST_CASE("parts are taken apart by mouse, the physics follows, and undo puts th
     REQUIRE(w.close() == 0);
 }
 
+TEST_CASE("by mouse: pump wires off a running drive are refused on a card; the second press does it and it counts as unsafe") {
+    Orchard orchard("u");
+    Window& w = orchard.w;
+    w.until("current in u", shows(amps, 7.0, 10.0));
+    w.click("part u");
+    w.click("do pullpump");
+    const json s = w.until("the card", [](const json& j) { return j["targets"].contains("do it anyway"); });
+    CHECK_FALSE(s["targets"].contains("do it"));
+    CHECK(s["desk"]["acts"].empty());
+    w.click("leave it");
+    w.until("no card", [](const json& j) { return !j["targets"].contains("leave it"); });
+    CHECK(w.state()["desk"]["unsafe"] == 0);
+    w.click("part u");
+    w.click("do pullpump");
+    w.click("do it anyway");
+    w.until("done and counted", [](const json& j) { return j["desk"]["unsafe"] == 1 && j["desk"]["acts"] == json::array({"pull@pump"}); });
+    REQUIRE(w.close() == 0);
+}
+
 TEST_CASE("sun, heat, ceiling, valve and water are typed, the pump follows, and undo sets them back") {
     Orchard orchard("u");
     Window& w = orchard.w;

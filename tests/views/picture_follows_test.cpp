@@ -133,7 +133,8 @@ TEST_CASE("hands are offered what can be done, with its caution") {
         INFO(part_title(part));
         REQUIRE_FALSE(list.empty());
         for (const Offer& o : list) {
-            CHECK_FALSE(caution_of(*desk.truth(), o.kind, o.place).words.empty());
+            const Caution caution = caution_of(*desk.truth(), o.kind, o.place);
+            CHECK_FALSE((caution.words.empty() && caution.refused.empty()));
             CHECK_FALSE(o.words.empty());
         }
         ++parts;
@@ -167,6 +168,28 @@ TEST_CASE("hands are offered what can be done, with its caution") {
     const auto pulled = draw_site(*desk.snapshot()->site, {0, 88, 976, 584}, {10.0, 0.5});
     for (const Part& part : pulled.parts)
         if (part.kind == Part::Kind::wire && part.place == "w") CHECK(offers(*desk.snapshot()->site, part).front().kind == "restore");
+}
+
+TEST_CASE("what must not be done now is refused with the reason and the order; done all the same it counts, undone or not") {
+    Desk desk(scenario_named("hill-orchard"), false);
+    desk.work(4.0);
+    const Caution running = caution_of(*desk.truth(), "pull", "pump");
+    REQUIRE_FALSE(running.refused.empty());
+    CHECK_FALSE(running.order.empty());
+    CHECK(caution_of(*desk.truth(), "cover", "array").refused.empty());
+    // A danger is judged by what is so, hidden or not.
+    desk.marks_hidden = true;
+    CHECK(caution_of(*desk.truth(), "pull", "pump").refused == running.refused);
+    CHECK(desk.snapshot()->unsafe_acts == 0);
+    desk.act_anyway("pull", "pump");
+    desk.work(0.1);
+    CHECK(desk.snapshot()->unsafe_acts == 1);
+    const auto& events = desk.snapshot()->events;
+    CHECK(std::any_of(events.begin(), events.end(), [](const Event& e) { return e.text.rfind("unsafe: pull pump", 0) == 0; }));
+    desk.undo();
+    desk.work(0.1);
+    CHECK(desk.edits().acts.empty());
+    CHECK(desk.snapshot()->unsafe_acts == 1);
 }
 
 TEST_CASE("the sun dragged is one act") {
