@@ -21,7 +21,7 @@ std::vector<CardLine> drive_card(const Snapshot& s) {
     if (!s.site || s.site->works.supply.kind == site::Supply::Kind::mains) return out;
     using drive::Phase;
     const drive::ControlState& c = s.now.control;
-    const bool stopped = c.phase == Phase::tripped || c.phase == Phase::locked || c.phase == Phase::hung;
+    const bool stopped = c.phase == Phase::tripped || c.phase == Phase::locked || c.phase == Phase::latched;
     out.push_back({"state", drive::phase_words(c.phase), stopped});
     const auto log = drive::log_since(c);
     out.push_back({"for", span_words(log.empty() ? c.since : s.t - log.back().t)});

@@ -6,8 +6,15 @@
 namespace sunshaft::drive {
 namespace {
 
-constexpr double proportional = 0.6, integral = 1.5;  // of the relative link error, per s; found by trial on the sites
-constexpr double smoothing_s = 0.01;
+constexpr double smoothing_s = 5e-3;
+constexpr double bandwidth = 8.0;          // rad/s of the link regulator; found by trial on the sites
+constexpr double integral_per_s = 2.0;     // integral over proportional part
+constexpr double least_gain = 0.05, most_gain = 0.3;
+constexpr double ripple = 2e-3;            // relative, of the smoothed link voltage: at rest is no nearer than this
+constexpr int patience = 8;                // tracker: periods it waits at most for the link to come to rest
+constexpr double seen = 0.5, start_A = 0.7;  // start of a self-commutated motor: of minimum_frequency, of current_limit
+
+double most(const std::array<double, 3>& a) { return std::max({std::abs(a[0]), std::abs(a[1]), std::abs(a[2])}); }
 
 bool is_six_step(Modulation m) { return m == Modulation::six_step_180 || m == Modulation::six_step_120; }
 
@@ -19,31 +26,52 @@ double amplitude_for(Modulation m, double v, double link) {
     return std::clamp(v / (0.6123724 * link), 0.0, linear_limit(m));  // sqrt 3 / (2 sqrt 2)
 }
 
-void observe(const DriveSettings& s, ControlState& c, double dt, double t, const Measured& m) {
-    c.energy += m.link_V * m.source_A * dt;
-    c.averaging += dt;
-    if (s.tracker_stuck || t - c.tracker_time < s.tracker_period || c.averaging <= 0.0) return;
-    const double power = c.energy / c.averaging;
-    const bool held_back = c.setting >= 1.0 && m.link_V > c.target_V;  // at the ceiling there is nothing to climb
-    if (!held_back) {
-        if (power < c.last_power) c.direction = -c.direction;
-        c.target_V = std::clamp(c.target_V * (1.0 + c.direction * s.tracker_step), 0.62 * c.start_V, 0.95 * c.start_V);
+// Perturb and observe; control.hpp says how.
+void track(const DriveSettings& s, ControlState& c, double dt, const Measured& m) {
+    if (s.tracker_stuck > 0.0) {
+        c.target_V = s.tracker_stuck * c.start_V;
+        return;
     }
-    c.last_power = power;
-    c.energy = c.averaging = 0.0;
-    c.tracker_time = t;
+    const auto wait = [&c] { c.energy = c.volt_s = c.averaging = 0.0; };
+    // On the ramp, or at the ceiling with volts to spare: nothing to climb.
+    if (c.phase == Phase::soft_start || (c.setting >= 1.0 && m.link_V > c.target_V)) {
+        c.tracker_time = c.time;
+        c.last_V = 0.0;
+        return wait();
+    }
+    const double waited = c.time - c.tracker_time;
+    const bool at_rest = std::abs(c.smooth_V / c.target_V - 1.0) < std::max(0.3 * s.tracker_step, ripple);
+    if (waited < 0.5 * s.tracker_period || (!at_rest && waited < patience * s.tracker_period)) return wait();
+    c.energy += m.source_W * dt;
+    c.volt_s += m.link_V * dt;
+    c.averaging += dt;
+    if (c.averaging < 0.5 * s.tracker_period) return;
+    const double watt = c.energy / c.averaging, volt = c.volt_s / c.averaging;
+    // No step seen (the first time, or the link did not follow): on the same way.
+    if (c.last_V > 0.0 && std::abs(volt - c.last_V) > 0.2 * s.tracker_step * volt)
+        c.direction = (watt > c.last_W) == (volt > c.last_V) ? 1.0 : -1.0;
+    c.target_V = std::clamp(c.target_V * (1.0 + c.direction * s.tracker_step), 0.62 * c.start_V, 0.95 * c.start_V);
+    c.last_W = watt;
+    c.last_V = volt;
+    c.tracker_time = c.time;
+    wait();
 }
 
-// Proportional and integral on the relative error of the smoothed link voltage; rises no faster than the ramp.
+// Moves the setting by the relative error of the smoothed link voltage, proportional and integral in velocity form: where its ends
+// hold the setting nothing winds up. With the load P following the setting's cube, C v^2 de/dt = -3 P dsetting: the gain that
+// makes the bandwidth follows from the drive's own capacitor and the power it takes.
 void regulate_link(const DriveSettings& s, ControlState& c, double dt, const Measured& m, double least) {
     c.smooth_V += (m.link_V - c.smooth_V) * std::min(1.0, dt / smoothing_s);
+    c.smooth_W += (m.source_W - c.smooth_W) * std::min(1.0, dt / 0.1);
     const double e = c.smooth_V / c.target_V - 1.0;
+    const double stored = s.link_F * c.target_V * c.target_V;
+    const double gain = std::clamp(bandwidth * stored / (3 * std::max(c.smooth_W, 1e-3 * stored)), least_gain, most_gain);
     // Far below the target the array is collapsing: let go quickly.
-    const double rate = integral * e + (e < -0.1 ? 4.0 * integral * (e + 0.1) : 0.0);
-    const double rise = s.ramp / s.frequency * dt;
-    c.integral = std::clamp(c.integral + std::min(rate * dt, rise), least, 1.0);
-    const double wanted = std::clamp(c.integral + proportional * std::min(e, 0.0), least, 1.0);
-    c.setting = std::min(wanted, c.setting + 2.0 * rise);
+    const double rate = integral_per_s * gain * (e + (e < -0.1 ? 4.0 * (e + 0.1) : 0.0));
+    // The ramp limits the integral part only: cutting the ripple's upper half off the other would turn it into a drift downwards.
+    const double change = gain * (e - c.error) + std::min(rate, s.ramp / s.frequency) * dt;
+    c.error = e;
+    c.setting = std::clamp(c.setting + change, least, 1.0);
 }
 
 }  // namespace
@@ -57,8 +85,12 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
     c.time = t;
     Measured m = measured;  // as its own sensors give it
     m.link_V *= s.voltage_gain;
-    m.source_A *= s.current_gain;
-    for (double& i : m.line_A) i *= s.current_gain;
+    m.source_W *= s.voltage_gain * s.current_gain;
+    for (std::size_t k = 0; k < 3; ++k) {
+        m.line_A[k] *= s.current_gain;
+        m.line_A2[k] *= s.current_gain * s.current_gain;
+    }
+    m.line_A2[0] += s.current_offset * (2 * m.line_A[0] + s.current_offset);  // the mean current by this sample: over turns near 0
     m.line_A[0] += s.current_offset;
     const bool was_turning = turning(c.phase);
     if (!supervise(s, self_commutated, c, dt, m)) return {};
@@ -73,17 +105,24 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
         const bool weak = m.link_V < 0.7 * c.start_V;
         c.setting = std::clamp(c.setting + (weak ? -2.0 : 1.0) * rise, least, 1.0);
     } else {
-        observe(s, c, step, t, m);
+        track(s, c, step, m);
         regulate_link(s, c, step, m, least);
     }
-    if (c.phase == Phase::soft_start && step > 0.0 && before > least && c.setting - before < 0.5 * rise)
+    const bool led = std::abs(m.electrical_Hz) >= seen * s.minimum_frequency, starting = std::abs(c.turns_Hz) < s.minimum_frequency;
+    if (self_commutated && starting && s.current_limit > 0.0 && most(m.line_A) > start_A * s.current_limit)
+        c.setting = std::max(least, before - rise);
+    // Off the ramp: nothing more to give, the link down to its target, or a weak sun that holds the ramp.
+    const bool off_ramp = c.setting >= 1.0 || (s.control == Control::mppt ? c.smooth_V < 1.02 * c.target_V : c.setting - before < 0.5 * rise);
+    if (c.phase == Phase::soft_start && !(self_commutated && starting) && step > 0.0 && before > least && off_ramp)
         enter(c, Phase::running, Cause::ramp_done, self_commutated ? m.electrical_Hz : c.setting * s.frequency);
     if (self_commutated) {
         // Speed ceiling: a proportional and integral limit on the amplitude; speed follows it within a tenth of a second.
         const double room = 1.0 - m.electrical_Hz / s.frequency;
         c.ceiling = std::clamp(c.ceiling + 2.0 * room * step, 0.0, 1.0);
         const double setting = std::min(c.setting, std::clamp(c.ceiling + 0.5 * room, 0.0, 1.0));
-        return {true, m.electrical_Hz, setting * (is_six_step(s.modulation) ? 1.0 : linear_limit(s.modulation))};
+        const double amplitude = setting * (is_six_step(s.modulation) ? 1.0 : linear_limit(s.modulation));
+        if (led) return {true, m.electrical_Hz, amplitude};
+        return {true, s.minimum_frequency, amplitude, false};
     }
     const double f = c.setting * s.frequency;
     const double volts = s.boost_V + (s.nominal_V - s.boost_V) * std::min(1.0, f / s.nominal_Hz);

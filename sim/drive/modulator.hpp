@@ -38,6 +38,7 @@ struct Command {
     bool running = false;
     double frequency = 0.0;   // Hz, electrical; negative turns backwards
     double amplitude = 0.0;
+    bool follow = true;       // a self-commutated motor's angle leads; false: the frequency above, whatever the rotor does
 };
 
 // Rotor feedback of a self-commutated motor: the voltage is kept 90 degrees ahead of the magnet.

@@ -2,14 +2,13 @@
 #pragma once
 
 #include <array>
-#include <cstdint>
 
 namespace sunshaft::drive {
 
 enum class Modulation { six_step_180, six_step_120, sine_triangle, third_harmonic, space_vector, ideal_sine };
 enum class Control { fixed, v_f, mppt };
-// What frees a control that has hung itself up.
-enum class Lock : std::uint8_t { none, restart, power_down };
+// The electronics go dark below the drop-out voltage of the link and wake again from this many times it on.
+inline constexpr double wake_over_dropout = 1.25;
 
 struct DriveSettings {
     Modulation modulation = Modulation::six_step_180;
@@ -20,11 +19,13 @@ struct DriveSettings {
     double dead_time = 0, current_limit = 0, start_V = 0;                     // s; A peak, 0 none; V, 0 none
     double tracker_period = 0.5, tracker_step = 0.01;                         // s; relative
     bool phase_loss_detection = false;
-    bool tracker_stuck = false;
-    bool on = true;
+    double tracker_stuck = 0;                                                 // share of the voltage at the start it stays at; 0: it tracks
+    bool enabled = true;                                                      // its run switch
+    bool on = true;                                                           // the electronics' own supply
+    double link_F = 1e-3;                                                     // its capacitor, as it was built
 
     double overvoltage_V = 0;         // trip; 0 none
-    double dropout_V = 0;             // the electronics live on the link and go dark below 0.8 of this; 0: fed from elsewhere
+    double dropout_V = 0;             // the electronics live on the link and go dark below this; 0: fed from elsewhere
     double motor_A = 0;               // rated line current, rms; 0: not told, then no stall or overload trip by current
     double motor_heating_s = 200;     // time constant of the overload trip
     double heat_sink_limit_degC = 85; // trip
@@ -39,7 +40,7 @@ struct DriveSettings {
     double current_offset = 0;                         // A, in phase u's sensor
     double commutation_offset = 0;                     // rad electrical, of the angle it takes the rotor to have
     std::array<double, 3> dead_time_extra{};           // s, of single legs
-    Lock hangs = Lock::none;                           // the control hangs itself up when this appears
+    double latches_V = 0;                              // its program latches up when this appears, until the link is below; 0: no
 };
 
 }  // namespace sunshaft::drive

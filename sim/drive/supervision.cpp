@@ -13,6 +13,7 @@ constexpr double stall_current = 2.5;  // times rated
 constexpr double stall_share = 0.02;   // of the speed ceiling
 constexpr double heat_sink_back = 15;  // K
 constexpr double ceiling_back = 0.97;
+constexpr double turning_s = 0.5;
 
 double highest(const std::array<double, 3>& a) { return std::max({a[0], a[1], a[2]}); }
 double lowest(const std::array<double, 3>& a) { return std::min({a[0], a[1], a[2]}); }
@@ -33,29 +34,26 @@ void trip(const DriveSettings& s, ControlState& c, Cause cause, double value) {
 void forget(ControlState& c) {
     ControlState fresh;
     fresh.time = fresh.dark_at = c.time;
-    fresh.hangs_known = c.hangs_known;
-    if (c.hung == Lock::power_down) fresh.hung = c.hung;
+    fresh.latches_known_V = c.latches_known_V;
+    fresh.latched_V = c.latched_V;
     fresh.log = c.log;
     fresh.logged = c.logged;
     fresh.phase = c.phase;
     c = fresh;
 }
 
-// Power of the electronics, charging, and the control hanging. False: nothing else is looked at.
+// Power of the electronics, charging, and a latched program. False: nothing else is looked at.
 bool powered(const DriveSettings& s, ControlState& c, const Measured& m) {
-    if (s.hangs != c.hangs_known) {
-        c.hangs_known = s.hangs;
-        if (s.hangs != Lock::none) c.hung = s.hangs;
-    }
+    if (s.latches_V != c.latches_known_V) c.latches_known_V = c.latched_V = s.latches_V;
     const bool lit = c.phase != Phase::off;
-    if (!s.on || (s.dropout_V > 0.0 && m.link_V < (lit ? 0.8 : 1.0) * s.dropout_V)) {
+    if (!s.on || (s.dropout_V > 0.0 && m.link_V < (lit ? 1.0 : wake_over_dropout) * s.dropout_V)) {
         if (lit) {
             forget(c);
             enter(c, Phase::off, Cause::dark, m.link_V);
         }
         c.dark_at = c.time;
-        if (c.hung != Lock::none && m.link_V < latch_V) {
-            c.hung = Lock::none;
+        if (m.link_V < c.latched_V) {
+            c.latched_V = 0.0;
             enter(c, Phase::off, Cause::freed, m.link_V);
         }
         return false;
@@ -73,16 +71,16 @@ bool powered(const DriveSettings& s, ControlState& c, const Measured& m) {
         if (c.time - c.charge_since < s.charge_s) return false;
         enter(c, Phase::waiting_for_sun, Cause::charged, m.link_V);
     }
-    if (c.hung != Lock::none) {
-        if (c.phase != Phase::hung) enter(c, Phase::hung, Cause::hung, 0.0);
+    if (c.latched_V > 0.0) {
+        if (c.phase != Phase::latched) enter(c, Phase::latched, Cause::latched, 0.0);
         return false;
     }
     return true;
 }
 
-// Rms line currents over some turns, from samples at the windows. Returns true when a new set is there.
+// Rms line currents over some turns. Returns true when a new set is there.
 bool average(const DriveSettings& s, ControlState& c, double dt, const Measured& m) {
-    for (std::size_t k = 0; k < 3; ++k) c.square[k] += m.line_A[k] * m.line_A[k] * dt;
+    for (std::size_t k = 0; k < 3; ++k) c.square[k] += m.line_A2[k] * dt;
     c.square_s += dt;
     const double turn = 1.0 / std::max({c.setting * s.frequency, std::abs(m.electrical_Hz), 1.0});
     if (c.square_s < std::max(0.1, 3 * turn)) return false;
@@ -95,7 +93,9 @@ bool average(const DriveSettings& s, ControlState& c, double dt, const Measured&
 
 // Protections of a turning motor. True: tripped.
 bool protect(const DriveSettings& s, bool self_commutated, ControlState& c, double dt, const Measured& m) {
-    const double peak = std::max({std::abs(m.line_A[0]), std::abs(m.line_A[1]), std::abs(m.line_A[2])});
+    double peak = std::sqrt(highest(m.line_A2));  // no peak is below its rms: one that has come and gone between samples
+    for (const double i : m.line_A) peak = std::max(peak, std::abs(i));
+    c.turns_Hz += (m.electrical_Hz - c.turns_Hz) * std::min(1.0, dt / turning_s);
     if (s.current_limit > 0.0 && peak > s.current_limit) return trip(s, c, Cause::over_current, peak), true;
     if (m.heat_sink_degC > s.heat_sink_limit_degC) return trip(s, c, Cause::heat_sink, m.heat_sink_degC), true;
     if (!average(s, c, dt, m)) return false;
@@ -108,7 +108,7 @@ bool protect(const DriveSettings& s, bool self_commutated, ControlState& c, doub
     if (lost && c.lost_s >= s.phase_loss_s) return trip(s, c, Cause::phase_loss, least), true;
     if (s.control == Control::fixed) return false;
 
-    const bool still = self_commutated && std::abs(m.electrical_Hz) < stall_share * s.frequency;
+    const bool still = self_commutated && std::abs(c.turns_Hz) < stall_share * s.frequency;
     const bool heavy = s.motor_A > 0.0 && least > stall_current * s.motor_A;
     c.stall_s = still || heavy ? c.stall_s + span : 0.0;
     if (c.stall_s >= s.stall_s) return trip(s, c, Cause::stall, most), true;
@@ -152,14 +152,25 @@ bool guarded(const DriveSettings& s, ControlState& c, double dt, const Measured&
     return false;
 }
 
+// The run switch. True: stopped.
+bool switched_off(const DriveSettings& s, ControlState& c) {
+    if (!s.enabled) {
+        if (c.phase != Phase::stopped) enter(c, Phase::stopped, Cause::switched_off, 0.0);
+        return true;
+    }
+    if (c.phase == Phase::stopped) enter(c, Phase::waiting_for_sun, Cause::switched_on, 0.0);
+    return false;
+}
+
 void begin(const DriveSettings& s, ControlState& c, const Measured& m) {
     c.start_V = c.smooth_V = m.link_V;
     c.target_V = 0.8 * m.link_V;
-    c.setting = c.integral = c.last_power = c.energy = c.averaging = 0.0;
+    c.error = m.link_V / c.target_V - 1.0;
+    c.setting = c.smooth_W = c.last_W = c.last_V = c.energy = c.volt_s = c.averaging = 0.0;
     c.ceiling = 1.0;
     c.direction = -1.0;
     c.tracker_time = c.time;
-    c.dry_s = c.float_s = c.stall_s = c.lost_s = c.square_s = 0.0;
+    c.dry_s = c.float_s = c.stall_s = c.lost_s = c.square_s = c.turns_Hz = 0.0;
     c.square = {};
     enter(c, s.control == Control::fixed ? Phase::running : Phase::soft_start, Cause::sun, m.link_V);
 }
@@ -179,7 +190,7 @@ bool supervise(const DriveSettings& s, bool self_commutated, ControlState& c, do
         const double load = turning(c.phase) ? highest(c.line_A) / s.motor_A : 0.0;
         c.heat += (load * load - c.heat) * std::min(1.0, dt / s.motor_heating_s);
     }
-    if (c.phase == Phase::locked) return false;
+    if (c.phase == Phase::locked || switched_off(s, c)) return false;
     if (s.overvoltage_V > 0.0 && c.phase != Phase::tripped && m.link_V > s.overvoltage_V) trip(s, c, Cause::over_voltage, m.link_V);
     if (c.phase == Phase::tripped) {
         if (c.trip == Cause::over_voltage && m.link_V > 0.95 * s.overvoltage_V) c.retry_at = c.time + s.trip_retry_s;

@@ -12,8 +12,8 @@ std::vector<Lamp> lamps(const ControlState& c) {
     return {{"supply", c.phase != Phase::off},
             {"running", turning(c.phase)},
             {"waiting for sun", c.phase == Phase::waiting_for_sun},
-            {"well dry", c.phase == Phase::dry_hold},
-            {"tank full", c.phase == Phase::tank_hold},
+            {"dry-run hold", c.phase == Phase::dry_hold},
+            {"tank hold", c.phase == Phase::tank_hold},
             {"tripped", lit && (c.phase == Phase::tripped || c.phase == Phase::locked)},
             {"locked out", c.phase == Phase::locked}};
 }
@@ -29,15 +29,16 @@ std::string phase_words(Phase phase) {
     switch (phase) {
         case Phase::off: return "dark";
         case Phase::charging: return "charging the link";
+        case Phase::stopped: return "stopped at its run switch";
         case Phase::waiting_for_sun: return "waiting for sun";
         case Phase::soft_start: return "soft start";
         case Phase::running: return "running";
         case Phase::ceiling: return "running at the speed ceiling";
-        case Phase::dry_hold: return "well dry: held";
-        case Phase::tank_hold: return "tank full: held";
+        case Phase::dry_hold: return "dry-run hold";
+        case Phase::tank_hold: return "tank hold";
         case Phase::tripped: return "tripped";
-        case Phase::locked: return "locked out until restart";
-        case Phase::hung: return "the control hangs";
+        case Phase::locked: return "locked out";
+        case Phase::latched: return "control latched up";
     }
     return "";
 }
@@ -46,28 +47,30 @@ std::string words(const LogEntry& e) {
     const std::string phase = phase_words(e.phase);
     switch (e.cause) {
         case Cause::none: return phase;
-        case Cause::dark: return fmt::format("{}: link {:.0f} V, electronics have no supply", phase, e.value);
-        case Cause::powered: return fmt::format("{}: electronics wake at {:.0f} V", phase, e.value);
+        case Cause::dark: return fmt::format("{}: {:.0f} V on the link, too little for the electronics", phase, e.value);
+        case Cause::powered: return fmt::format("{}: {:.0f} V, the electronics wake", phase, e.value);
         case Cause::charged: return fmt::format("{}: link charged to {:.0f} V", phase, e.value);
         case Cause::sun: return fmt::format("{}: {:.0f} V on the link", phase, e.value);
-        case Cause::ramp_done: return fmt::format("{}: off the ramp at {:.1f} Hz", phase, e.value);
+        case Cause::ramp_done: return fmt::format("{}: {:.1f} Hz, the ramp is over", phase, e.value);
         case Cause::at_ceiling: return fmt::format("{}: {:.1f} Hz", phase, e.value);
-        case Cause::below_ceiling: return fmt::format("{}: back below the ceiling, {:.1f} Hz", phase, e.value);
+        case Cause::below_ceiling: return fmt::format("{}: {:.1f} Hz, below the speed ceiling again", phase, e.value);
         case Cause::low_sun: return fmt::format("{}: link fell to {:.0f} V", phase, e.value);
-        case Cause::dry: return fmt::format("{}, dry-run guard open", phase);
-        case Cause::wet_again: return fmt::format("{}: dry-run guard closed and the wait is over", phase);
-        case Cause::tank_full: return fmt::format("{}, float circuit open", phase);
+        case Cause::dry: return fmt::format("{}: guard circuit open", phase);
+        case Cause::wet_again: return fmt::format("{}: dry-run guard closed again, the wait is over", phase);
+        case Cause::tank_full: return fmt::format("{}: float circuit open", phase);
         case Cause::tank_has_room: return fmt::format("{}: float circuit closed again", phase);
+        case Cause::switched_off: return phase;
+        case Cause::switched_on: return fmt::format("{}: run switch on", phase);
         case Cause::over_current: return fmt::format("{}: over-current, {:.1f} A peak", phase, e.value);
-        case Cause::stall: return fmt::format("{}: stall, {:.1f} A and no turning", phase, e.value);
+        case Cause::stall: return fmt::format("{}: stall, {:.1f} A in the strongest line", phase, e.value);
         case Cause::phase_loss: return fmt::format("{}: phase loss, {:.2f} A in the weakest line", phase, e.value);
         case Cause::over_voltage: return fmt::format("{}: over-voltage, {:.0f} V on the link", phase, e.value);
         case Cause::motor_overload: return fmt::format("{}: motor overload, {:.1f} A", phase, e.value);
-        case Cause::heat_sink: return fmt::format("{}: heat sink {:.0f} degC", phase, e.value);
-        case Cause::retry: return fmt::format("{}: tries again after trip {:.0f}", phase, e.value);
-        case Cause::too_many_trips: return fmt::format("{}: {:.0f} trips in a row", phase, e.value);
-        case Cause::hung: return phase;
-        case Cause::freed: return fmt::format("{}: link at {:.1f} V, the control has let go", phase, e.value);
+        case Cause::heat_sink: return fmt::format("{}: heat sink too hot, {:.0f} degC", phase, e.value);
+        case Cause::retry: return fmt::format("{}: tries again after trip {:.0f} in a row", phase, e.value);
+        case Cause::too_many_trips: return fmt::format("{}: {:.0f} trips in a row, only a restart helps", phase, e.value);
+        case Cause::latched: return fmt::format("{}: its program has stopped", phase);
+        case Cause::freed: return fmt::format("{}: {:.1f} V on the link, the latch is gone", phase, e.value);
     }
     return phase;
 }

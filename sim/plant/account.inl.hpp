@@ -64,6 +64,8 @@ template <class Machine>
     e[square_aa] += dt * products.aa;
     e[square_ab] += dt * products.ab;
     e[square_bb] += dt * products.bb;
+    if (row->beside && !sine.on) [[unlikely]]
+        for (std::size_t k = 0; k < 3; ++k) e[square_beside_u + k] += dt * products(row->beside_square[k]);
     e[in_winding] += dt * (winding_loss_.aa * products.aa + winding_loss_.ab * products.ab + winding_loss_.bb * products.bb);
     if constexpr (Equations::has_rotor_flux)
         e[in_cage] += dt * (equations_.rotor_loss({m[i_alpha], m[i_beta]}, {m[psi_alpha], m[psi_beta]}, m[theta]) +

@@ -50,6 +50,9 @@ struct ModeRow {
     struct Line { double p = 0, q = 0, r = 0, c = 0, ea = 0, eb = 0; };
     std::array<Line, 3> terminal{}, leg{};
     Quadratic bridge_loss, cable_loss;
+    // What a leg's i^2 is more than that of the winding it feeds; beside: somewhere it is.
+    std::array<Quadratic, 3> beside_square{};
+    bool beside = false;
     const site::Reduced* net = nullptr;
     int driven = 0;
     bool floating = false;           // a leg is blocked

@@ -120,6 +120,15 @@ void Chain<Machine>::compile(const drive::Legs& legs, ModeRow& r) const {
         else detail::add_linear(r.bridge_loss, -r.b[k], r.leg[k]);
     }
     r.cable_loss = cable_loss(r);
+    for (std::size_t k = 0; k < 3; ++k) {
+        const Vec2& axis = motor::axis[static_cast<std::size_t>(site.works.core_at[k])];
+        const auto& leg = r.leg[k];
+        detail::add_square(r.beside_square[k], 1.0, leg);
+        detail::add_square(r.beside_square[k], -1.0, {axis[0], axis[1], 0, 0, 0, 0});
+        // A leg without a device or diode in it carries nothing, nor does its winding: their difference is not one.
+        if (r.free == 2) r.beside = r.beside || std::abs(leg.r) > 1e-9 || std::abs(leg.p - axis[0]) + std::abs(leg.q - axis[1]) > 1e-9;
+        else r.beside = r.beside || std::abs(leg.r) > 1e-9;
+    }
 
     if (!constant_L_) return;
     motor::Sym2 L = equations_.inductance(0.0);

@@ -62,8 +62,17 @@ void Driver<Machine>::begin_window(State& s) {
     const Point p = chain.point(s.t, s.x);
     drive::Measured m;
     m.link_V = p.link;
-    m.source_A = chain.site.source.stiff ? p.net : chain.source->source_current_at(p.link, p.net);
-    m.line_A = motor::phases({s.x[i_alpha], s.x[i_beta]});
+    const motor::Vec3 windings = motor::phases({s.x[i_alpha], s.x[i_beta]}), legs = chain.leg_currents(p);
+    const Energies booked = since(s.energy, s.sampled);
+    const double span = s.t - s.sampled_at;
+    for (std::size_t k = 0; k < 3; ++k) {
+        const auto core = static_cast<std::size_t>(w.core_at[k]);
+        m.line_A[k] = chain.sine.on ? windings[core] : legs[k];
+        m.line_A2[k] = span > 1e-9 ? std::max(0.0, line_square(booked, core) + booked[square_beside_u + k]) / span : m.line_A[k] * m.line_A[k];
+    }
+    m.source_W = span > 1e-9 ? (booked[from_supply] - booked[in_dc_run]) / span : 0.0;
+    s.sampled = s.energy;
+    s.sampled_at = s.t;
     const double seen_speed = view_sense_ * chain.machine.pole_pairs * s.x[speed];  // electrical rad/s
     m.electrical_Hz = seen_speed / (2 * std::numbers::pi);
     m.heat_sink_degC = s.slow.heat_sink_degC;
@@ -74,7 +83,7 @@ void Driver<Machine>::begin_window(State& s) {
     s.command = drive::update(w.drive, follow, s.control, s.t, m);
     if (s.slow.held) s.control.heat = image;  // temperatures stand still, the drive's image of one too
     chain.follow(s);
-    const drive::Rotor rotor{follow, view_sense_ * s.x[theta] + view_shift_ + w.drive.commutation_offset, seen_speed};
+    const drive::Rotor rotor{follow && s.command.follow, view_sense_ * s.x[theta] + view_shift_ + w.drive.commutation_offset, seen_speed};
     drive::next_window(w.drive, s.modulator, s.t, s.command, rotor, s.window);
     chain.sine = {};
     if (s.window.sine) {

@@ -205,8 +205,10 @@ double Plant::stored(const State& s) {
 }
 
 void Plant::open_account(State& s) {
+    // Those who look at the account from time to time go on with what they have not seen yet.
+    s.sampled = since(s.sampled, s.energy);
+    s.slow.account = since(s.slow.account, s.energy);
     s.energy.fill(0.0);
-    s.slow.bridge_J = s.slow.motor_J = s.slow.pump_J = 0.0;
     s.energy_start = s.t;
     s.stored_at_start = stored(s);
 }

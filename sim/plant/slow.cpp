@@ -3,8 +3,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "motor/clarke.hpp"
-
 namespace sunshaft::plant {
 namespace {
 
@@ -27,23 +25,14 @@ double terminal_V(const site::Guard& guard, double sensor_ohm, double meter_ohm)
     return site::Guards::terminal_V(siemens > 0.0 ? 1 / siemens : site::open_circuit);
 }
 
-// Booked since the last look; the account may have been opened anew meanwhile.
-double since(double& last, double now) {
-    const double joule = now >= last ? now - last : now;
-    last = now;
-    return joule;
-}
-
 void warm(double& degC, const site::Thermal& body, double joule, double dt) {
     degC += (joule - dt * (degC - body.round_degC) / body.K_per_W) / body.J_per_K;
 }
 
-void warm_splices(const site::Works& w, Slow& n, const std::array<double, 3>& square, double dt) {
+void warm_splices(const site::Works& w, Slow& n, const Energies& booked, double dt) {
     for (std::size_t k = 0; k < 3; ++k) {
-        const motor::Vec2& axis = motor::axis[k];
-        const double i2 = axis[0] * axis[0] * square[0] + 2 * axis[0] * axis[1] * square[1] + axis[1] * axis[1] * square[2];
         const site::Joint& joint = w.phases[k].splice;
-        warm(n.splice_degC[k], w.splice_heat, joint.open ? 0.0 : joint.ohm * std::max(i2, 0.0), dt);
+        warm(n.splice_degC[k], w.splice_heat, joint.open ? 0.0 : joint.ohm * std::max(line_square(booked, k), 0.0), dt);
         const double opens = w.phases[k].splice_opens_degC;
         n.splice_open[k] = n.splice_degC[k] > (n.splice_open[k] ? opens - 25.0 : opens);
     }
@@ -123,20 +112,14 @@ void look_slow(const site::Site& site, State& s) {
     const double dt = s.t - n.at, flow_mean = 0.5 * (n.flow + s.x[flow]);
     n.at = s.t;
     n.flow = s.x[flow];
-    const double bridge = since(n.bridge_J, s.energy[in_bridge]), pump = since(n.pump_J, s.energy[in_pump]);
-    std::array<double, 3> square{};
-    const bool anew = s.energy[square_aa] < n.square[0];  // the account was opened again
-    for (std::size_t k = 0; k < 3; ++k) {
-        square[k] = s.energy[square_aa + k] - (anew ? 0.0 : n.square[k]);
-        n.square[k] = s.energy[square_aa + k];
-    }
-    const double motor = since(n.motor_J, s.energy[in_winding] + s.energy[in_cage]);
+    const Energies booked = since(s.energy, n.account);
+    n.account = s.energy;
     if (!n.held && dt > 0.0) {
-        warm(n.heat_sink_degC, w.heat_sink, bridge, dt);
-        warm(n.winding_degC, w.motor_heat, motor, dt);
-        warm_splices(w, n, square, dt);
+        warm(n.heat_sink_degC, w.heat_sink, booked[in_bridge], dt);
+        warm(n.winding_degC, w.motor_heat, booked[in_winding] + booked[in_cage], dt);
+        warm_splices(w, n, booked, dt);
         if (w.water.pump.index() != 0) {
-            warm_pump(w, s, flow_mean, pump, dt);
+            warm_pump(w, s, flow_mean, booked[in_pump], dt);
             move_water(w, s, flow_mean, dt);
         }
     }

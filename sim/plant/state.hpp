@@ -8,6 +8,7 @@
 #include "drive/bridge.hpp"
 #include "drive/control.hpp"
 #include "drive/modulator.hpp"
+#include "motor/clarke.hpp"
 
 namespace sunshaft::plant {
 
@@ -43,11 +44,24 @@ enum : std::size_t {
     in_pipe,       // friction in the rising main
     lifted,        // against the static head
     energy_size,
-    // Behind the energies, A2 s: integrals of i_alpha^2, i_alpha i_beta, i_beta^2, of which each line's i^2 is made (slow.cpp).
+    // Behind the energies, A2 s: integrals of i_alpha^2, i_alpha i_beta, i_beta^2, of which each winding's i^2 is made
+    // (line_square()); and what a drive line's i^2 is more than its winding's, where leaks or shorts lie between.
     square_aa = energy_size, square_ab, square_bb,
+    square_beside_u, square_beside_v, square_beside_w,
     account_size
 };
 using Energies = std::array<double, account_size>;
+// Integral of i^2 of winding k, A2 s.
+inline double line_square(const Energies& e, std::size_t k) {
+    const motor::Vec2& axis = motor::axis[k];
+    return axis[0] * axis[0] * e[square_aa] + 2 * axis[0] * axis[1] * e[square_ab] + axis[1] * axis[1] * e[square_bb];
+}
+// What was booked between two looks at the account.
+inline Energies since(const Energies& now, const Energies& then) {
+    Energies booked;
+    for (std::size_t n = 0; n < account_size; ++n) booked[n] = now[n] - then[n];
+    return booked;
+}
 inline constexpr std::array<const char*, energy_size> energy_name = {
     "from the supply", "DC run", "link and electronics", "bridge", "cable and splice", "splice alone",
     "motor winding",   "motor cage", "bearings and brake", "pump", "rising main", "lifted as water"};
@@ -60,7 +74,7 @@ struct Slow {
     double at = 0.0;              // s, of the last look
     bool held = false;            // levels, temperatures and damage stand still: a settled reading is wanted
     double flow = 0.0;            // m3/s through the pump then
-    double bridge_J = 0.0, motor_J = 0.0, pump_J = 0.0;  // energy account then
+    Energies account{};           // then
     double tank_fill = 0.0;       // 0 .. 1
     double missing = 0.0;         // m3 of water that the rising main lacks
     double out = 0.0, leak = 0.0; // m3/s into the tank, out of a hole in the main
@@ -68,7 +82,6 @@ struct Slow {
     double heat_sink_degC = 25.0, winding_degC = 20.0, pump_degC = 15.0;
     std::array<double, 3> splice_degC{15.0, 15.0, 15.0};  // of the joints above the motor, u v w
     std::array<bool, 3> splice_open{};                    // one that opens when warm has opened
-    std::array<double, 3> square{};                       // A2 s: account then
     double damage = 0.0;          // wear of the pump from running dry, 0 .. 0.9; lasting
     double covered = 1.0;         // share of the intake under water
     bool probe_wet = true, float_up = false;
@@ -92,6 +105,9 @@ struct State {
     double water_level = 0.0;   // m below ground, slow
     Slow slow{};
     Energies energy{};
+    // When the control last sampled, and the account then: what it gets are exact means of what lies between.
+    double sampled_at = 0.0;
+    Energies sampled{};
     double energy_start = 0.0;  // s: when the account was opened
     double stored_at_start = 0.0;
     // s: what the solver tries first on a stretch, the long ones by how they begin (Start); here, so that a run can be taken up

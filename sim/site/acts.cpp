@@ -52,8 +52,8 @@ void pull(Works& works, const std::string& place, bool open) {
         phase_at(works, place).terminal.open = open;
 }
 
-Places restart_places(const Works& works) {
-    return works.supply.kind == Supply::Kind::mains ? Places{} : Places{"drive"};
+void exchange(Works& works, const std::string& place) {
+    std::swap(works.core_at[static_cast<std::size_t>(place[0] - 'u')], works.core_at[static_cast<std::size_t>(place[2] - 'u')]);
 }
 
 }  // namespace
@@ -72,8 +72,13 @@ const std::vector<ActRow>& act_catalogue() {
          [](Works& w, const std::string& place) { guard_at(w, place)->jumper = true; }},
         {"unjumper", "take the jumper out", guard_places,
          [](Works& w, const std::string& place) { guard_at(w, place)->jumper = false; }},
-        {"restart", "isolator off, wait until the drive's electronics are dark, isolator on again", restart_places,
+        {"restart", "isolator off, wait until the drive's electronics are dark, isolator on again", drive_place,
          [](Works& w, const std::string&) { part(w, "isolator", true); }},
+        {"stop", "switch the drive off at its run switch", drive_place,
+         [](Works& w, const std::string&) { w.drive.enabled = false; }},
+        {"start", "switch the drive on at its run switch", drive_place,
+         [](Works& w, const std::string&) { w.drive.enabled = true; }},
+        {"exchange", "exchange two pump wires at the drive's terminals; once more puts them back", pair_places, exchange},
         {"short", "short the array at the isolator, to clamp its short-circuit current", array_place,
          [](Works& w, const std::string&) { w.array.shorted = true; }},
         {"unshort", "take the shorting link off", array_place,
@@ -108,7 +113,7 @@ const ActRow& checked(Act& act, const Works& works) {
         return row;
     }
     throw BadInput(
-        unknown_word(act.kind, "an act (open close pull restore jumper unjumper restart short unshort cover uncover)", kinds));
+        unknown_word(act.kind, "an act (open close pull restore jumper unjumper restart stop start exchange short unshort cover uncover)", kinds));
 }
 
 }  // namespace

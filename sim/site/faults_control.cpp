@@ -15,9 +15,7 @@ Places magnet_drive(const Works& works) {
 Places current_sensed(const Works& works) {
     return works.drive.current_limit > 0.0 || works.drive.motor_A > 0.0 ? drive_place(works) : Places{};
 }
-Places isolated_array(const Works& works) {
-    return works.supply.kind == Supply::Kind::array ? drive_place(works) : Places{};
-}
+Places on_the_link(const Works& works) { return works.drive.dropout_V > 0.0 ? drive_place(works) : Places{}; }
 Places legs(const Works& works) {
     return works.supply.kind == Supply::Kind::mains || works.drive.modulation == Modulation::ideal_sine ? Places{}
                                                                                                          : phase_places(works);
@@ -27,23 +25,14 @@ Places legs(const Works& works) {
 
 std::vector<FaultRow> control_faults() {
     return {
-        {"control-hangs", "bridge and control", "control locked up until restart", "", 1, 1, 1, drive_place,
-         [](Works& w, const std::string&, double) { w.drive.hangs = drive::Lock::restart; },
-         "A disturbance has thrown the control out of its program. It does nothing, with its supply lamp lit.",
+        {"control-latched", "bridge and control", "control latched up until the link is low enough",
+         "of the drop-out voltage", 0.01, 1, 1, on_the_link,
+         [](Works& w, const std::string&, double share) { w.drive.latches_V = share * w.drive.dropout_V; },
+         "A disturbance has thrown the control out of its program. It lets go once the link has fallen below this share of the "
+         "voltage at which the lamps go dark: at 1 a restart does, at 0.01 the link has to be empty.",
          "Full sun, supply lamp lit, nothing moves.",
-         "Restart: isolator off until the lamps are dark, on again. Dark is not dead: keep the cover on.",
-         dark_caution},
-        {"control-hangs-hard", "bridge and control", "control locked up until full power-down", "ohm past the isolator",
-         1e4, 1e7, 3e5, isolated_array,
-         [](Works& w, const std::string&, double ohm) {
-             w.drive.hangs = drive::Lock::power_down;
-             w.array.plus.contact.leak_ohm = w.array.minus.contact.leak_ohm = 0.5 * ohm;
-         },
-         "The control stays locked while a volt is left on the link. A damp isolator lets through enough from a "
-         "lit array.",
-         "As a control that is locked up, but a restart does not help.",
-         "Isolator off, array covered. Wait until the link has discharged, uncover, isolator on. Replace the damp "
-         "isolator.",
+         "Voltage at the input is right, no output. Restart: isolator off until the lamps are dark, on again. If that does not "
+         "help: isolator off and the array covered until the tester shows an empty link.",
          dark_caution},
         {"voltage-sensor-drift", "bridge and control", "voltage sensor reads wrongly", "times the true voltage", 0.3, 3, 1.25,
          controlled, [](Works& w, const std::string&, double times) { w.drive.voltage_gain *= times; },

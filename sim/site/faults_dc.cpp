@@ -21,6 +21,10 @@ Places arrester_places(const Works& works) {
     return works.array.arrester.fitted ? Places{"arrester+", "arrester-"} : Places{};
 }
 
+Places isolated_array(const Works& works) {
+    return works.supply.kind == Supply::Kind::array ? Places{"isolator"} : Places{};
+}
+
 }  // namespace
 
 std::vector<FaultRow> dc_faults() {
@@ -39,6 +43,14 @@ std::vector<FaultRow> dc_faults() {
          "Thermal camera on the isolator under load. Dead: array covered, proved dead, ohms across each closed "
          "pole. Replace the isolator.",
          drive_caution},
+        {"isolator-leaks", "dc side", "damp isolator lets current past when off", "ohm", 1e4, 1e7, 3e5, isolated_array,
+         [](Works& w, const std::string&, double ohm) {
+             w.array.plus.contact.leak_ohm = w.array.minus.contact.leak_ohm = 0.5 * ohm;
+         },
+         "Water or soot on the isolator's body: a lit array keeps the link charged with the isolator off.",
+         "The link does not discharge all the way; a latched control does not let go.",
+         "Volts at the drive's input with the isolator off: they stay. Replace the isolator, find how water got in.",
+         "Off is not dead here: the drive's input stays live until the array is covered. Cover, wait, prove dead."},
         {"dc-conductor-open", "dc side", "fuse or conductor at the drive's input open", "", 1, 1, 1,
          [](const Works& w) {
              return w.supply.kind == Supply::Kind::mains ? Places{} : Places{"dc+", "dc-"};

@@ -81,10 +81,10 @@ std::vector<FaultRow> drive_faults() {
          "Check that the isolator is on and the array lit; no lamp, no output. Drive to the workshop; leave the "
          "pump in the well.",
          dark_caution},
-        {"tracker-stuck", "bridge and control", "maximum-power tracker stuck", "", 1, 1, 1,
+        {"tracker-stuck", "bridge and control", "maximum-power tracker stuck", "of the voltage at the start", 0.62, 0.95, 0.93,
          [](const Works& w) { return w.drive.control == Control::mppt ? drive_place(w) : Places{}; },
-         [](Works& w, const std::string&, double) { w.drive.tracker_stuck = true; },
-         "The drive no longer moves its working voltage after the start.",
+         [](Works& w, const std::string&, double share) { w.drive.tracker_stuck = share; },
+         "The drive holds one working voltage, away from the array's best, whatever the sun does.",
          "Pumps, but less than the sun would give.",
          "Read the link voltage in the drive's own display over a day: it does not follow the sun. Restart it, "
          "then ask the maker.",

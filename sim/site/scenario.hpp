@@ -107,11 +107,12 @@ struct Scenario {
         double dead_time_s = 0.0;
         double current_limit_A = 0.0;             // trip, peak; 0: none
         double electronics_W = 4.0;               // constant power from the link
-        double electronics_dropout_V = 18.0;      // below: dark
+        double electronics_dropout_V = 18.0;      // below: dark; awake again from 1.25 times this
         double start_voltage_V = 0.0;             // waits for this much sun; 0: none
         double tracker_period_s = 0.5;
         double tracker_step = 0.01;               // relative change of the voltage target
         bool phase_loss_detection = false;
+        bool enabled = true;                      // its run switch
         // supervision
         double motor_current_A = 0.0;             // rated line current, rms; 0: not told
         double motor_heating_s = 200.0;           // time constant of the motor overload trip

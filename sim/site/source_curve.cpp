@@ -72,14 +72,15 @@ bool is_linear(const circuit::Circuit& c) {
 
 }  // namespace
 
-CurrentSlope electronics_current(const Link& link, double v) {
+CurrentSlope electronics_current(const Link& link, double v, bool dark) {
     if (link.electronics_W <= 0.0) return {0.0, 0.0};
-    const double dropout = std::max(link.dropout_V, 5.0), dark = 0.8 * dropout;  // below 5 V nothing works
-    if (v <= dark) return {0.0, 0.0};
+    const double dropout = std::max(link.dropout_V, 5.0);  // below 5 V nothing works
+    const double from = dark ? drive::wake_over_dropout * dropout : dropout, whole = 1.04 * from;
+    if (v <= from) return {0.0, 0.0};
     const double i = link.electronics_W / v;
-    if (v >= dropout) return {i, -i / v};
-    const double x = (v - dark) / (dropout - dark), on = x * x * (3 - 2 * x);
-    return {i * on, -i / v * on + i * 6 * x * (1 - x) / (dropout - dark)};
+    if (v >= whole) return {i, -i / v};
+    const double x = (v - from) / (whole - from), on = x * x * (3 - 2 * x);
+    return {i * on, -i / v * on + i * 6 * x * (1 - x) / (whole - from)};
 }
 
 struct SourceCurve::Sample {
@@ -224,14 +225,15 @@ double SourceCurve::branch_current(const std::string& label, double v) const {
 }
 
 // The table against w: at each node the link voltage that belongs to it, by Newton kept between bounds.
-void SourceCurve::tabulate(const Works& works, double bottom, double top) {
+void SourceCurve::tabulate(const Works& works, double bottom, double top, bool dark) {
+    dark_ = dark;
     const Link& link = works.link;
     // Polarity confused: two free-wheel diodes in each of three legs keep the link from going far below zero.
     const double drop = 2 * std::max(works.bridge.diode_drop, 0.1);
     if (works.supply.kind == Supply::Kind::array) backward_ = circuit::diode(drop, 10.0, 2e-3, 2 * 0.0385);
     const auto net = [&](double v) {
         CurrentSlope y = source(v);
-        const CurrentSlope draw = electronics_current(link, v);
+        const CurrentSlope draw = electronics_current(link, v, dark);
         y.i -= v / link.bleed_ohm + draw.i;
         y.slope -= 1 / link.bleed_ohm + draw.slope;
         if (v < 0.0 && backward_) {
@@ -381,15 +383,15 @@ SourceCurve source_curve(const Works& works) {
     for (const circuit::Branch b : sweep.labelled())
         curve.branch_columns_[sweep.circuit().info(b).label] = column++;
     if (curve.stiff) return curve;
-    curve.tabulate(works, bottom, top);
+    curve.tabulate(works, bottom, top, false);
     curve.find_landmarks();
     return curve;
 }
 
 SourceCurve charging_curve(const SourceCurve& source, const Works& works) {
     SourceCurve curve = source;
-    const double ohm = works.link.precharge_ohm;
-    if (source.stiff || ohm <= 0.0 || std::isinf(ohm)) return curve;
+    if (source.stiff) return curve;
+    const double ohm = std::isinf(works.link.precharge_ohm) ? 0.0 : works.link.precharge_ohm;
     const int link = curve.column("link+");
     for (std::size_t k = 0; k < curve.v_.size(); ++k) {
         const double i = curve.i_src_[k];
@@ -398,7 +400,7 @@ SourceCurve charging_curve(const SourceCurve& source, const Works& works) {
         curve.loss_[k] += ohm * i * i;
         if (link >= 0) curve.nodes_(static_cast<Eigen::Index>(k), link) -= ohm * i;
     }
-    curve.tabulate(works, source.w0_, source.w0_ + source.last_ / source.inv_step_);
+    curve.tabulate(works, source.w0_, source.w0_ + source.last_ / source.inv_step_, true);
     return curve;
 }
 

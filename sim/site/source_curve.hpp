@@ -23,8 +23,9 @@ struct CurrentSlope {
     double i, slope;  // A, S
 };
 
-// What the drive's own electronics draw: constant power above the drop-out voltage, nothing below 0.8 of it.
-CurrentSlope electronics_current(const Link& link, double v);
+// What the drive's own electronics draw: nothing up to the drop-out voltage (once dark: up to the one they wake at, see
+// drive::wake_over_dropout), constant power from 4 % above it on, a smooth rise between.
+CurrentSlope electronics_current(const Link& link, double v, bool dark = false);
 
 class SourceCurve {
   public:
@@ -51,7 +52,7 @@ class SourceCurve {
     // link (W, straight between the table's nodes).
     double source_current_at(double v, double i_net) const {
         const double backward = v < 0.0 && backward_ ? 3 * (*backward_)(-v).i : 0.0;
-        return i_net + v * bleed_S_ + electronics_current(link_, v).i - backward;
+        return i_net + v * bleed_S_ + electronics_current(link_, v, dark_).i - backward;
     }
     double run_loss_at(double w) const {
         const double last = static_cast<double>(loss_w_.size() - 1);
@@ -78,7 +79,7 @@ class SourceCurve {
   private:
     struct Sample;
     void store(const std::vector<Sample>& samples);
-    void tabulate(const Works& works, double bottom, double top);
+    void tabulate(const Works& works, double bottom, double top, bool dark);
     void find_landmarks();
     CurrentSlope source(double v) const;  // Hermite over the sweep
     double interpolate(const double* values, double v) const;
@@ -91,6 +92,7 @@ class SourceCurve {
     std::vector<Cell> cells_{2};            // nothing while stiff
     std::vector<double> loss_w_{0.0, 0.0};
     Link link_{};
+    bool dark_ = false;
     double bleed_S_ = 0.0;
     std::shared_ptr<const circuit::CurrentLaw> backward_;  // one leg's free-wheel diodes below 0 V
     // the sweep itself, by link voltage
@@ -101,8 +103,8 @@ class SourceCurve {
 };
 
 SourceCurve source_curve(const Works& works);
-// The same with the charging resistor between dc+ and link+: its contact is open. A stiff source, or one without that
-// resistor, stays as it is.
+// The same with the charging resistor between dc+ and link+: its contact is open, and the electronics are yet to wake. A stiff
+// source stays as it is.
 SourceCurve charging_curve(const SourceCurve& source, const Works& works);
 
 }  // namespace sunshaft::site

@@ -150,6 +150,8 @@ DriveSettings drive(const Scenario& s) {
     drive.tracker_period = d.tracker_period_s;
     drive.tracker_step = d.tracker_step;
     drive.phase_loss_detection = d.phase_loss_detection;
+    drive.enabled = d.enabled;
+    drive.link_F = s.link.capacitance_F;
     drive.overvoltage_V = s.link.overvoltage_V;
     drive.dropout_V = d.electronics_W > 0.0 ? std::max(d.electronics_dropout_V, 5.0) : 0.0;
     drive.motor_A = d.motor_current_A;

@@ -57,7 +57,7 @@ class Runner {
         start_.water_level = c.site->works.water.static_level;
         Meters none;
         driver_.advance(start_, warm_up, none);
-        start_.energy.fill(0.0);
+        start_.energy = start_.sampled = start_.slow.account = {};
         Driver<Machine> exact(*c.site, machine, {1e-11, 1e-7, Method::dopri5});
         State s = start_;
         Meters m;

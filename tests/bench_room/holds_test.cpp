@@ -21,14 +21,14 @@ bool logged(const bench::Bench& b, drive::Cause cause) {
 }  // namespace
 
 TEST_CASE("tank hold: 5 V at the float terminals, nothing at the output, its lamp; a jumper or a low-ohm meter fools it") {
-    const bench::Edits full{.set = {"tank.volume_m3=1", "tank.fill=0.949", "drive.tank_delay_s=0.5"}};
+    const bench::Edits full{.set = {"tank.volume_m3=1", "tank.fill=0.949", "tank.use_m3_h=0", "drive.tank_delay_s=0.5"}};
     bench::Bench b = at("hill-orchard", full);
     b.advance(3.0);
     CHECK(volts(b, "float.1", "float.2") < 0.01);  // contact and wires: some ohm against 10 kohm
     b.advance(3.0);
     REQUIRE(b.state().control.phase == Phase::tank_hold);
     CHECK(logged(b, drive::Cause::tank_full));
-    CHECK(lit(b, "tank full"));
+    CHECK(lit(b, "tank hold"));
     CHECK_FALSE(lit(b, "running"));
     b.advance(2.0);
     // 10 Mohm meter on 5 V behind 10 kohm: divider.
@@ -60,15 +60,15 @@ TEST_CASE("the guard the drive believes in is the one the still bench measures")
     }
 }
 
-TEST_CASE("restart frees a hung control; hung hard it needs the array covered as well") {
-    const bench::Edits soft{.faults = {{"control-hangs", "drive", 1, 1.0}}, .acts = {{"restart", "drive", 2.0}}};
+TEST_CASE("restart frees a latched control; one that needs an empty link also the array covered, where the isolator leaks") {
+    const bench::Edits soft{.faults = {{"control-latched", "drive", 1, 1.0}}, .acts = {{"restart", "drive", 2.0}}};
     bench::Bench b = at("hill-orchard", soft);
     b.advance(1.5);
-    CHECK(b.state().control.phase == Phase::hung);
+    CHECK(b.state().control.phase == Phase::latched);
     b.advance(30.0);
     CHECK(drive::turning(b.state().control.phase));
 
-    bench::Edits hard{.faults = {{"control-hangs-hard", "drive", 3e5, 1.0}}, .acts = {{"open", "isolator", 2.0}}};
+    bench::Edits hard{.faults = {{"control-latched", "drive", 0.02, 1.0}, {"isolator-leaks", "isolator", 3e5, 0.0}}, .acts = {{"open", "isolator", 2.0}}};
     bench::Bench c = at("hill-orchard", hard);
     c.advance(400.0);
     CHECK(c.state().control.phase == Phase::off);
@@ -76,7 +76,7 @@ TEST_CASE("restart frees a hung control; hung hard it needs the array covered as
     const double open = at("hill-orchard").site()->source.open_V;
     const double left = volts(c, "link+", "link-");
     CHECK(left == approx(open * 47e3 / (47e3 + 3e5)).epsilon(0.03));
-    CHECK(c.state().control.hung == drive::Lock::power_down);
+    CHECK(c.state().control.latched_V == approx(0.02 * 60.0));
     hard.acts.push_back({"cover", "array", 400.0});
     c.edit(hard);
     c.advance(300.0);

@@ -128,7 +128,7 @@ TEST_CASE("a magnet rotor follows its wires: one exchange turns it back as fast,
 }
 
 TEST_CASE("draw-down and recovery follow their closed form; the tank fills in its time") {
-    bench::Edits e{.set = {"well.drawdown_m_per_m3_h=0.5", "well.recovery_s=40", "tank.volume_m3=1", "tank.fill=0.5", "tank.float_switch=false"}};
+    bench::Edits e{.set = {"well.drawdown_m_per_m3_h=0.5", "well.recovery_s=40", "tank.volume_m3=1", "tank.fill=0.5", "tank.use_m3_h=0", "tank.float_switch=false"}};
     bench::Bench b = at("hill-orchard", e);
     b.advance(8.0);  // past the soft start
     const double y0 = b.state().water_level, t0 = b.time(), fill0 = b.state().slow.tank_fill, q0 = b.plant().look(b.state()).flow;

@@ -92,7 +92,7 @@ TEST_CASE("parts are taken apart by mouse, the physics follows, and undo puts th
 
     // The dry-run circuit pulled off reads as dry; bridged, the drive believes it is wet.
     act("dry", "pull", "dry");
-    w.until("the lamp of the dry well", lamp("well dry", true));
+    w.until("the lamp of the dry well", lamp("dry-run hold", true));
     undo(w, "acts");
     act("dry", "jumper", "dry");
     undo(w, "acts");

@@ -44,8 +44,8 @@ inline std::string fingerprint(const site::Works& w) {
     const auto& d = w.drive;
     add(static_cast<int>(d.modulation), static_cast<int>(d.control), d.frequency, d.minimum_frequency, d.ramp,
         d.carrier, d.index, d.duty, d.nominal_V, d.nominal_Hz, d.boost_V, d.dead_time, d.current_limit,
-        d.start_V, d.tracker_period, d.tracker_step, d.phase_loss_detection, d.tracker_stuck, d.on);
-    add(d.voltage_gain, d.current_gain, d.current_offset, d.commutation_offset, static_cast<int>(d.hangs));
+        d.start_V, d.tracker_period, d.tracker_step, d.phase_loss_detection, d.tracker_stuck, d.enabled, d.on, d.link_F);
+    add(d.voltage_gain, d.current_gain, d.current_offset, d.commutation_offset, d.latches_V);
     add(d.dead_time_extra[0], d.dead_time_extra[1], d.dead_time_extra[2], w.heat_sink.K_per_W);
     add(w.cable_inductance, w.cable_capacitance);
     if (const auto* m = std::get_if<motor::Induction>(&w.motor))

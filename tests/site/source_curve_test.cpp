@@ -160,9 +160,12 @@ TEST_CASE("the table against w folds run resistance, bleed, electronics and ESR 
               approx(v * c.source_current(v)).epsilon(1e-12).margin(1e-12));
     }
     CHECK(electronics_current(w.link, 120).i == approx(0.05).epsilon(1e-14));
-    CHECK(electronics_current(w.link, 40).i == approx(0.15).epsilon(1e-14));
-    CHECK(electronics_current(w.link, 31.9).i == 0.0);
-    for (const double v : {33.0, 36.0, 39.0, 41.0, 100.0})
+    // Nothing up to the drop-out voltage, the whole 4 % above it; once dark they wake at 1.25 times it.
+    CHECK(electronics_current(w.link, 40).i == 0.0);
+    CHECK(electronics_current(w.link, 41.6).i == approx(6 / 41.6).epsilon(1e-14));
+    CHECK(electronics_current(w.link, 50, true).i == 0.0);
+    CHECK(electronics_current(w.link, 52, true).i == approx(6.0 / 52).epsilon(1e-14));
+    for (const double v : {36.0, 40.3, 41.0, 41.5, 100.0})
         CHECK(electronics_current(w.link, v).slope ==
               approx((electronics_current(w.link, v + 1e-6).i - electronics_current(w.link, v - 1e-6).i) / 2e-6)
                   .epsilon(1e-6));
