@@ -34,6 +34,7 @@ std::optional<double> wanted(const meter::Reading& r, meter::Mode mode) {
     using enum meter::Mode;
     switch (mode) {
         case dcv:
+        case dcv_loaded:
         case dca: return r.truth.mean;
         case acdcv: return r.truth.rms;
         case acv:
@@ -42,7 +43,7 @@ std::optional<double> wanted(const meter::Reading& r, meter::Mode mode) {
             if (has_rectifier(r) && r.truth.rectified_mean) return *r.truth.rectified_mean * std::numbers::pi / (2.0 * std::numbers::sqrt2);
             return r.truth.rms_ac;
         case acv_lowpass:
-        case acv_lowz: return r.truth.rms_ac;
+        case acv_loaded: return r.truth.rms_ac;
         case hz: return r.truth.fundamental_Hz;
         default: return std::nullopt;
     }
