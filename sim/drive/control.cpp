@@ -11,6 +11,7 @@ constexpr double bandwidth = 8.0;          // rad/s of the link regulator; found
 constexpr double integral_per_s = 2.0;     // integral over proportional part
 constexpr double least_gain = 0.05, most_gain = 0.3;
 constexpr double ripple = 2e-3;            // relative, of the smoothed link voltage: at rest is no nearer than this
+constexpr double clear = 0.15, near = 0.05;  // soft start: link above target where the ramp sets the speed alone, where no more
 constexpr int patience = 8;                // tracker: periods it waits at most for the link to come to rest
 constexpr double seen = 0.5, start_A = 0.7;  // start of a self-commutated motor: of minimum_frequency, of current_limit
 
@@ -67,9 +68,13 @@ void regulate_link(const DriveSettings& s, ControlState& c, double dt, const Mea
     const double stored = s.link_F * c.target_V * c.target_V;
     const double gain = std::clamp(bandwidth * stored / (3 * std::max(c.smooth_W, 1e-3 * stored)), least_gain, most_gain);
     // Far below the target the array is collapsing: let go quickly.
-    const double rate = integral_per_s * gain * (e + (e < -0.1 ? 4.0 * (e + 0.1) : 0.0));
+    double rate = integral_per_s * gain * (e + (e < -0.1 ? 4.0 * (e + 0.1) : 0.0));
+    const double ramp = s.ramp / s.frequency;
+    // Soft start: the ramp while the array holds its voltage; it fades out as the link comes down, else rotor and water column, which
+    // take their power late, pull a weak array over its maximum.
+    if (c.phase == Phase::soft_start) rate = std::max(rate, ramp * std::clamp((e - near) / (clear - near), 0.0, 1.0));
     // The ramp limits the integral part only: cutting the ripple's upper half off the other would turn it into a drift downwards.
-    const double change = gain * (e - c.error) + std::min(rate, s.ramp / s.frequency) * dt;
+    const double change = gain * (e - c.error) + std::min(rate, ramp) * dt;
     c.error = e;
     c.setting = std::clamp(c.setting + change, least, 1.0);
 }
