@@ -130,6 +130,8 @@ TEST_CASE("no two points ever show more than the highest voltage, whatever is op
 TEST_CASE("what would hurt someone or destroy something is refused, and not once it is in the right order") {
     CHECK(refuses(at_rest("hill-orchard", {}, "pull@pump"), Danger::pump_running));
     CHECK_FALSE(bench::refused(at_rest("hill-orchard", {"open@isolator"}, "pull@pump")));
+    CHECK(refuses(at_rest("hill-orchard", {}, "exchange@u-v"), Danger::pump_running));
+    CHECK_FALSE(bench::refused(at_rest("hill-orchard", {"open@isolator"}, "exchange@u-v")));
     CHECK(refuses(at_rest("hill-orchard", {}, "restore@u"), Danger::live_wires));
     CHECK(refuses(at_rest("hill-orchard", {}, "short@array"), Danger::shorted_live));
     CHECK_FALSE(bench::refused(at_rest("hill-orchard", {"open@isolator"}, "short@array")));
@@ -189,6 +191,7 @@ TEST_CASE("the link behind an open isolator is said as what it is: a stored char
     CHECK(charge.joules == approx(0.5 * named("hill-orchard").link.capacitance_F * charge.volts * charge.volts).epsilon(1e-9));
     CHECK(refuses(bench::needs(now(b), {"dc+", "dc-", ""}, Mode::ohm), Danger::ohms_on_live));
     CHECK(bench::refused(bench::needs(now(b), site::Act{"pull", "pump", 6.05})));
+    CHECK(bench::refused(bench::needs(now(b), site::Act{"exchange", "u-v", 6.05})));
     // Every word of waiting leaves the time to the label.
     for (const std::string& line : bench::words(list)) CHECK(line.find("Wait for") == std::string::npos);
     CHECK(bench::words(charge).find("Wait the time on the drive's label.") != std::string::npos);
