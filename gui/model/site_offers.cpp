@@ -31,6 +31,7 @@ bool applies(const site::Works& works, const std::string& kind, const std::strin
     if (kind == "short") return !works.array.shorted && isolated;
     if (kind == "unshort") return works.array.shorted;
     if (kind == "cover" || kind == "uncover") return works.array.covered == (kind == "uncover");
+    if (kind == "stop" || kind == "start") return works.drive.enabled == (kind == "stop");
     if (place == "isolator") return isolated == (kind == "close");
     if (place.rfind("fuse.s", 0) == 0) {
         const auto n = static_cast<std::size_t>(std::atoi(place.c_str() + 6));
@@ -61,6 +62,9 @@ std::string act_words(const std::string& kind, const std::string& place) {
     if (kind == "cover") return "Cover " + part;
     if (kind == "uncover") return "Uncover " + part;
     if (kind == "restart") return "Restart " + part;
+    if (kind == "stop" || kind == "start") return (kind == "stop" ? "Stop " : "Start ") + part + " at its run switch";
+    if (kind == "exchange" && place.size() == 3)
+        return "Exchange pump wires " + upper(place.substr(0, 1)) + " and " + upper(place.substr(2));
     if (kind == "short") return "Short the array at the open isolator, for a clamp";
     if (kind == "unshort") return "Take the shorting link off";
     std::string words = fmt::format("{} {}", kind, place);
@@ -92,6 +96,11 @@ void offer(std::vector<Offer>& list, const site::Site& site, const std::string& 
     }
 }
 
+// Stopping the drive comes before its isolator and its wires, so it is offered with them.
+void run_switch(std::vector<Offer>& list, const site::Site& site) {
+    for (const char* kind : {"stop", "start"}) offer(list, site, kind, "drive");
+}
+
 }  // namespace
 
 std::vector<Offer> offers(const site::Site& site, const Part& part) {
@@ -104,10 +113,14 @@ std::vector<Offer> offers(const site::Site& site, const Part& part) {
         case Part::Kind::fuse:
         case Part::Kind::isolator:
             for (const char* kind : {"close", "open"}) offer(list, site, kind, at);
+            if (part.kind == Part::Kind::isolator) run_switch(list, site);
             break;
         case Part::Kind::wire:
             for (const std::string& place : {at, std::string("pump")})
                 for (const char* kind : {"restore", "pull"}) offer(list, site, kind, place);
+            for (const char* pair : {"u-v", "v-w", "w-u"})
+                if (std::string_view(pair).find(at) != std::string_view::npos) offer(list, site, "exchange", pair);
+            run_switch(list, site);
             break;
         case Part::Kind::array:
             for (const char* kind : {"uncover", "cover", "unshort", "short"}) offer(list, site, kind, at);

@@ -145,7 +145,7 @@ TEST_CASE("hands are offered what can be done, with its caution") {
         const auto has = [&](const char* kind) { return std::ranges::any_of(list, [&](const Offer& o) { return o.kind == kind && o.place == place; }); };
         return has(one) && has(other);
     };
-    const char* const opposites[][2] = {{"open", "close"}, {"pull", "restore"}, {"jumper", "unjumper"}, {"cover", "uncover"}, {"short", "unshort"}};
+    const char* const opposites[][2] = {{"open", "close"}, {"pull", "restore"}, {"jumper", "unjumper"}, {"cover", "uncover"}, {"short", "unshort"}, {"stop", "start"}};
     const auto check_opposites = [&] {
         auto all = offers(*desk.snapshot()->site);
         const auto now = draw_site(*desk.snapshot()->site, {0, 88, 976, 584}, {10.0, 0.5});
@@ -155,13 +155,20 @@ TEST_CASE("hands are offered what can be done, with its caution") {
             for (const Offer& o : all) CHECK_FALSE(both(all, pair[0], pair[1], o.place));
     };
     check_opposites();
-    for (const auto& [kind, place] : {std::pair{"open", "isolator"}, {"short", "array"}, {"cover", "array"}, {"jumper", "dry"}, {"open", "fuse.s1"}}) {
+    for (const auto& [kind, place] : {std::pair{"open", "isolator"}, {"short", "array"}, {"cover", "array"}, {"jumper", "dry"}, {"open", "fuse.s1"}, {"stop", "drive"}}) {
         desk.act(kind, place);
         desk.work(0.05);
         check_opposites();
     }
-    desk.undo(), desk.undo(), desk.undo(), desk.undo(), desk.undo();
+    for (int k = 0; k < 6; ++k) desk.undo();
     desk.work(0.05);
+    // The run switch and an exchange are offered where the wires are.
+    for (const Part& part : drawing.parts) {
+        if (part.kind != Part::Kind::wire) continue;
+        const auto list = offers(*desk.snapshot()->site, part);
+        CHECK(std::ranges::count(list, std::string("exchange"), &Offer::kind) == 2);
+        CHECK(std::ranges::count(list, std::string("Stop the drive at its run switch"), &Offer::words) == 1);
+    }
     // Done, the opposite is offered.
     desk.act("pull", "w");
     desk.work(0.2);
