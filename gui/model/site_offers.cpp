@@ -140,6 +140,23 @@ std::vector<Offer> offers(const site::Site& site) {
     return list;
 }
 
+namespace {
+
+// The sentences that `said` has not.
+std::string without(const std::string& line, const std::string& said) {
+    std::string left;
+    for (std::size_t at = 0; at < line.size();) {
+        const std::size_t stop = line.find(". ", at);
+        const std::size_t end = stop == std::string::npos ? line.size() : stop + 1;
+        const std::string sentence = line.substr(at, end - at);
+        if (said.find(sentence) == std::string::npos) left += (left.empty() ? "" : " ") + sentence;
+        at = end + 1;
+    }
+    return left;
+}
+
+}  // namespace
+
 Caution caution_of(const Snapshot& truth, const std::string& kind, const std::string& place) {
     const auto hazards = bench::needs(bench::scene(*truth.site, truth.now), site::Act{kind, place, 0.0});
     Caution caution;
@@ -150,6 +167,8 @@ Caution caution_of(const Snapshot& truth, const std::string& kind, const std::st
     if (!bench::refused(hazards)) return caution;
     caution.refused = bench::reasons(hazards);
     caution.order = bench::order(hazards);
+    for (std::string& line : caution.words) line = without(line, caution.order);
+    std::erase(caution.words, "");
     return caution;
 }
 

@@ -89,6 +89,10 @@ class Cutaway : public Panel {
             ellipse(c, *ring, 4, {.colour = p.accent, .width = 1.4});
         }
         if (jaw) lead(c, jaw, jacks.clamp, p.lead_clamp, p);
+        for (const auto& [box, line] : tags_) {
+            paint::sheet(c, box, p.sheet, p.accent);
+            c.text({box.x + 6, box.y + 14}, line, tag_look(p));
+        }
         if (!lens_) return;
         paint_lens(c, *lens_, drawing_, under_glass_, probes, p);
         if (held_ != Lead::none) c.disc(x.input.mouse, 5.0, held_ == Lead::red ? p.lead_red.core : held_ == Lead::black ? p.lead_black.core : p.lead_clamp.core);
@@ -106,6 +110,8 @@ class Cutaway : public Panel {
         const bool over = x.box.contains(m) && (held_ != Lead::none || lens_ || x.hovers(x.box));
         if (menu_ || sun_ || !over || (lens_ && !lens_->covers(m)) || (!x.input.typing && lens_ && x.input.take(Key::Escape))) lens_.reset();
         if (lens_ || menu_ || sun_ || !over) return;
+        // A press means what was in sight before it, however long the frame took.
+        if (x.input.pressed[left_button] || x.input.pressed[right_button] || x.input.released[left_button]) return;
         const auto found = view::lens_over(drawing_, m);
         if (!found) return;
         if (x.input.still_for >= rested) lens_ = found;
@@ -194,13 +200,12 @@ class Cutaway : public Panel {
         for (const auto& d : drawing_.dots) paint::test_point(c, d.at, d.reachable, &d == near || &d == focused_dot_, p, d.radius);
         const auto name = [&](Point at, const std::string& words, const std::string& value, const std::string& where) {
             const std::string line = value.empty() ? words : fmt::format("{}  {}", words, value);
-            const paint::TextLook look{.colour = p.ink, .size = 12, .face = Face::strong};
-            const double wide = c.width(line, look);
+            const double wide = c.width(line, tag_look(p));
             const Box tag{std::min(at.x + 12, drawing_.box.right() - 16 - wide), at.y - 30, wide + 12, 20};
-            paint::sheet(c, tag, p.sheet, p.accent);
-            c.text({tag.x + 6, tag.y + 14}, line, look);
+            tags_.emplace_back(tag, line);
             hint(x, Box{at.x - 11, at.y - 11, 22, 22}, fmt::format("{}\n{}", words, where));
         };
+        tags_.clear();
         if (lens_) return;  // names stand on the glass
         if (const view::Dot* d = near ? near : focused_dot_) name(d->at, d->name, view::volts_at(s, d->name), d->reachable ? d->where : d->where + " (out of reach in the field: for teaching only)");
         if (const view::Ring* r = ring ? ring : near ? nullptr : focused_ring_) name(r->at, "clamp on " + r->name, view::amps_around(s, r->name), r->where);
@@ -263,7 +268,7 @@ class Cutaway : public Panel {
             const auto* ring = drawing_.ring(probes.around);
             if (close_to(dot_at(probes.red)) || (jack && at_jack(jack->red))) held_ = Lead::red;
             else if (close_to(dot_at(probes.black)) || (jack && at_jack(jack->black))) held_ = Lead::black;
-            else if ((ring && close_to(ring->at)) || (jack && at_jack(jack->clamp))) held_ = Lead::clamp;
+            else if ((ring && close_to(ring->at) && !part_meant(m)) || (jack && at_jack(jack->clamp))) held_ = Lead::clamp;
             else if (over) {
                 const auto* dot = drawing_.dot_near(m, reach());
                 const auto* near = ring_meant(m);
@@ -361,6 +366,8 @@ class Cutaway : public Panel {
         if (to) x.ring.show(to);
     }
 
+    static paint::TextLook tag_look(const view::Palette& p) { return {.colour = p.ink, .size = 12, .face = Face::strong}; }
+
     struct Menu {
         view::Part part;
         Point at;
@@ -369,6 +376,7 @@ class Cutaway : public Panel {
     std::optional<Menu> menu_;
     Box menu_box_;
     std::optional<view::Lens> lens_;
+    std::vector<std::pair<Box, std::string>> tags_;  // names at hand, painted over the leads
     UnderGlass under_glass_;  // of drawing_, for this frame
     view::SiteDrawing drawing_;
     view::SheetChoice sheet_ = view::SheetChoice::splice;

@@ -62,7 +62,7 @@ class TopBar : public Panel {
         const Touch touched = touch(x, "choose site", site);
         if (touched.hovered || touched.focused || x.window.choosing_site) c.frame(site, touched.focused ? p.accent : p.rule_strong);
         if (touched.clicked) x.window.choosing_site = !x.window.choosing_site;
-        hint(x, touched, "Choose another site");
+        if (!x.window.choosing_site) hint(x, touched, "Choose another site");
         rest.cut_left(std::max(w1, w2) + 16);
         separator(c, rest, p);
 

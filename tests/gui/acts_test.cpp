@@ -77,9 +77,10 @@ TEST_CASE("parts are taken apart by mouse, the physics follows, and undo puts th
     undo(w, "acts");
     w.until("current in string 1 again", shows(amps, 3.5, 6.5));
 
-    // The other string carries all of it, as far as it can.
+    // The other string carries all of it, as far as it can: 820 W/m2 of its 7.85 A at the point of most power is 6.4 A, of its
+    // 8.45 A in short circuit 6.9 A and half a per cent for the heat.
     act("fuse.s2", "open", "fuse.s2");
-    w.until("more in string 1", shows(amps, 6.6, 9.0));
+    w.until("more in string 1", shows(amps, 6.2, 7.1));
     undo(w, "acts");
     w.until("the half again", shows(amps, 3.5, 6.4));
 
