@@ -184,7 +184,8 @@ class Cutaway : public Panel {
             for (const auto& d : drawing_.dots) x.target("dot " + d.name, {d.at.x - 5, d.at.y - 5, 10, 10});
             for (const auto& r : drawing_.rings) x.target("ring " + r.name, {r.at.x - 3, r.at.y - 3, 6, 6});
             for (const auto& part : drawing_.parts)
-                if (const auto at = free_spot(part)) x.target("part " + part.place, {at->x - 1, at->y - 1, 2, 2});
+                if (const auto at = free_spot(part))
+                    if (const auto seen = in_sight(*at)) x.target("part " + part.place, {seen->x - 1, seen->y - 1, 2, 2});
             if (focused_dot_) x.target("keyboard at " + focused_dot_->name, {focused_dot_->at.x - 5, focused_dot_->at.y - 5, 10, 10});
             if (focused_ring_) x.target("keyboard at ring " + focused_ring_->name, {focused_ring_->at.x - 5, focused_ring_->at.y - 5, 10, 10});
             if (lens_) {
@@ -238,6 +239,13 @@ class Cutaway : public Panel {
             if (const auto* meant = part_meant(at); meant && meant->place == part.place) return at;
         }
         return {};
+    }
+
+    // Where a place of the drawing is to be pressed: on the glass, or beside it; nowhere if the glass hides it.
+    std::optional<Point> in_sight(Point at) const {
+        if (!lens_) return at;
+        if (const Point q = lens_->on_glass(at); view::distance(q, lens_->centre) < lens_->radius - 8) return q;
+        return lens_->covers(at) ? std::nullopt : std::optional(at);
     }
 
     void put(view::Desk& desk, Lead lead, const view::Dot* dot, const view::Ring* ring) {
