@@ -149,11 +149,17 @@ TEST_CASE("the table against w folds run resistance, bleed, electronics and ESR 
     w.link.electronics_W = 6;
     w.link.dropout_V = 40;
     const SourceCurve c = source_curve(w);
+    // Where the electronics' rise begins and ends its second slope jumps by 6 P / (v rise^2). A cubic Hermite piece of width h
+    // across a jump J misses by at most 0.01615 J h^2 (of (J/2)(x - a)+^2, the largest over a and x). Kept monotone, its end slope
+    // is less by J h / 6 at most, which is 4/27 h of that here and in the next piece. The table has 1023 pieces.
+    const double width = (c.grid().back() - c.grid().front()) / 1023;
+    const double miss = (0.01615 + 4.0 / 27 / 6) * 6 * (6.0 / 40) / (1.6 * 1.6) * width * width;
     for (double x = 1; x < 225; x += 0.93) {
         const double v = c.link_voltage(x);
         const double net = c.source_current(v) - v / 20e3 - electronics_current(w.link, v).i;
-        CHECK(c.net_current(x) == approx(net).margin(2e-6));
-        CHECK(v == approx(x + 0.4 * net).epsilon(1e-7));
+        const double kink = std::min(std::abs(v - 40), std::abs(v - 41.6)) < 2.02 * width ? miss : 0.0;
+        CHECK(c.net_current(x) == approx(net).margin(2e-6 + kink));
+        CHECK(v == approx(x + 0.4 * net).epsilon(1e-7).margin(0.4 * kink));
         const double h = 1e-5;
         CHECK(c.net_slope(x) == approx((c.net_current(x + h) - c.net_current(x - h)) / (2 * h)).margin(1e-5));
         CHECK(c.supply_power(v) - c.run_loss(v) ==

@@ -112,8 +112,15 @@ TEST_CASE("a module by its parameters, and what it keeps in weak light") {
         FAIL("accepted");
     } catch (const BadInput& e) {
         const std::string text = e.what();
-        CHECK(text.find("array.module_low_light_efficiency: is 0.7, expected 0.9") == 0);
+        const std::string before = "array.module_low_light_efficiency: is 0.7, expected ";
+        REQUIRE(text.find(before) == 0);
         CHECK(text.find(" or more") != std::string::npos);
+        // What it names is the least that is taken.
+        const double least = std::stod(text.substr(before.size()));
+        t.array.module_low_light_efficiency = least;
+        CHECK(kept() == approx(least).margin(1e-3));
+        t.array.module_low_light_efficiency = least - 2e-3;
+        CHECK_THROWS_AS(kept(), BadInput);
     }
 }
 
