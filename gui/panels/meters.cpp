@@ -249,7 +249,7 @@ class Meters : public Panel {
             bool on = x.desk->awaits_inrush();
             right -= checkbox_width(c, "in-rush");
             if (checkbox(x, "in-rush", {right, middle}, "in-rush", on)) x.desk->await_inrush(on);
-            std::string told = "The clamp waits for the current to pass its trigger and keeps the first 100 ms: arm it, then start the drive";
+            std::string told = "The clamp waits for the current to pass its trigger and keeps the first 80 ms: arm it, then start the drive";
             if (s.inrush)
                 for (const auto& reason : s.inrush->reading.reasons) told += (&reason == &s.inrush->reading.reasons.front() ? ". " : " ") + reason;
             hint(x, Box{right, row.y, checkbox_width(c, "in-rush"), row.h}, told);

@@ -23,7 +23,7 @@ inline constexpr double slow_below = 0.5;       // |p| dt below which a mode is 
 inline constexpr int most_degree = 10;          // its degree: 0.5^11 / 11! of the wave is left out
 inline constexpr double stride = 0.4;           // |p| dt of a step in the search for sign changes
 inline constexpr double slowest_Hz = 0.01;      // below it 1/p^2 costs more digits than the corner matters
-inline constexpr double gone = 1e-9;            // a transient this small beside the wave is over
+inline constexpr double gone = 1e-12;           // a transient this small beside the wave is over, even behind low-passes
 
 inline constexpr auto over = [] {  // 1/k: a division costs as much as the rest of a term
     std::array<double, 2 * most_degree + 2> table{};
@@ -388,6 +388,9 @@ void search_sign_changes(const Piece<Bank>& piece, double scale, Visit visit) {
     };
     double t = 0.0, y = piece.at_start(), spread = 0.0;
     std::size_t alive = 0;
+    // What several low-passes leave of a fast wave is the polynomial's bend alone: it can swing more than once in a piece
+    // and would go unseen from its two ends.
+    const double longest = bend > std::min(std::fabs(piece.q[0]), std::fabs(line_end)) ? h / 8 : h;
     for (;;) {
         // Line and real modes each lie between their value now and at the end; an oscillating mode within its
         // envelope.
@@ -406,12 +409,12 @@ void search_sign_changes(const Piece<Bank>& piece, double scale, Visit visit) {
         }
         if (low > 0.0 || high < 0.0) return;
         spread = high - low;
-        const double step = alive < piece.fast ? stride / bank.rate[alive] : h;
+        const double step = alive < piece.fast ? std::min(stride / bank.rate[alive], longest) : longest;
         if (t + 1.25 * step >= h) break;
         t += step;
         double next = piece.polynomial(t / h);
         for (std::size_t k = alive; k < piece.fast; ++k) {
-            z[k] = z[k] * bank.stride_factor[alive][k];
+            z[k] = z[k] * (step < longest ? bank.stride_factor[alive][k] : exponential(bank.p[k], step));
             next += z[k].re;
         }
         step_to(t - step, y, t, next, spread);

@@ -41,7 +41,7 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
 // The surge when a motor is switched on: what the clamp's detector makes of the first `window_s` from the instant the
 // current exceeds the trigger (an averaging one: rectified mean times its factor; else true rms), and its peak, as the clamp's
 // filters see them from rest. One number is shown and kept; the meter waits as long as nothing exceeds the trigger.
-inline constexpr double surge_window_s = 0.1;  // common practice, no source
+inline constexpr double surge_window_s = 0.08;  // four turns at 50 Hz; no source
 struct Surge {
     double trigger_A = 0.0, window_s = surge_window_s;
     std::optional<double> start_s, value, peak;  // empty: not triggered

@@ -123,9 +123,9 @@ TEST_CASE("PWM 8 kHz on 320 V at index 0.8: three meters, three numbers") {
 }
 
 TEST_CASE("Low impedance kills a 50 Hz ghost and not one coupled from PWM through 12 nF") {
-    // The source seen through 12 nF into 3 kohm is a first-order high-pass at 1 / (2 pi R C).
+    // The source seen through 12 nF into the tester is a first-order high-pass at 1 / (2 pi R C).
     const Spec tester = find_spec("low-impedance");
-    const double corner = 1 / (2 * pi * 3e3 * 12e-9);
+    const double corner = 1 / (2 * pi * input_resistance(tester, Mode::acv_loaded) * 12e-9);
     const Filter into_meter = Filter{}.high_pass(corner);
     Context c;
     c.source_F = 12e-9;
@@ -133,7 +133,7 @@ TEST_CASE("Low impedance kills a 50 Hz ghost and not one coupled from PWM throug
     const Trace mains = trace::sine(230 * std::numbers::sqrt2, 50, 5);
     const Reading ghost = read(tester, Mode::acv_loaded, into_meter.wave(mains, 1e-5), c);
     CHECK(ghost.value.value() == approx(230 / std::sqrt(1 + std::pow(corner / 50, 2))).epsilon(1e-3));
-    CHECK(ghost.value.value() < 3.0);
+    CHECK(ghost.value.value() < 5.0);
     CHECK(says(ghost, "ghost voltage"));
     c.carrier_Hz = 8000;
     const Trace pwm = trace::CarrierPwm(320, 50, 0.8, 8000).line_to_line(0, 1, 2);
@@ -165,22 +165,22 @@ TEST_CASE("Accuracy arithmetic: percent of reading and counts") {
 }
 
 TEST_CASE("Ranges, counts and rounding") {
-    const Spec six_thousand = find_spec("true-rms"), two_thousand = find_spec("average"),
+    const Spec rms = find_spec("true-rms"), average = find_spec("average"),
                needle = find_spec("moving-iron");
-    CHECK(display(six_thousand, Mode::acv, 237.13, {}).text == "237.1 V");
-    CHECK(display(six_thousand, Mode::acv, 59.999, {}).text == "60.00 V");
-    CHECK(display(six_thousand, Mode::acv, 600.4, {}).text == "600 V");
-    CHECK(display(six_thousand, Mode::acv, 0.41234, {}).text == "412.3 mV");
-    CHECK(display(six_thousand, Mode::ohm, 4700, {}).text == "4.700 kohm");
-    CHECK(display(six_thousand, Mode::cap, 12e-9, {}).text == "0.012 uF");
-    CHECK(display(two_thousand, Mode::acv, 237.13, {}).text == "237 V");
-    CHECK(display(two_thousand, Mode::acv, 23.713, {}).text == "23.7 V");
-    CHECK(display(two_thousand, Mode::acv, 800, {}).text == "OL");
-    CHECK(display(two_thousand, Mode::acv, 23.7, 750.0).text == "24 V");
-    CHECK(display(two_thousand, Mode::acv, 300, 20.0).over);
-    CHECK(display(two_thousand, Mode::dcv, -3e-6, {}).text == "0.0 mV");
+    CHECK(display(rms, Mode::acv, 237.13, {}).text == "237.1 V");
+    CHECK(display(rms, Mode::acv, 59.999, {}).text == "60.00 V");
+    CHECK(display(rms, Mode::acv, 600.4, {}).text == "600.4 V");
+    CHECK(display(rms, Mode::acv, 0.41234, {}).text == "412.3 mV");
+    CHECK(display(rms, Mode::ohm, 4700, {}).text == "4.700 kohm");
+    CHECK(display(rms, Mode::cap, 12e-9, {}).text == "0.012 uF");
+    CHECK(display(average, Mode::acv, 237.13, {}).text == "237 V");
+    CHECK(display(average, Mode::acv, 23.713, {}).text == "23.7 V");
+    CHECK(display(average, Mode::acv, 800, {}).text == "OL");
+    CHECK(display(average, Mode::acv, 23.7, 700.0).text == "24 V");
+    CHECK(display(average, Mode::acv, 300, 15.0).over);
+    CHECK(display(average, Mode::dcv, -3e-6, {}).text == "0.0 mV");
     CHECK(display(needle, Mode::acv, 237.13, {}).text == "about 235 V");
-    CHECK_THROWS_WITH(display(two_thousand, Mode::acv, 1, 33.0), Contains("no range of 33 V"));
+    CHECK_THROWS_WITH(display(average, Mode::acv, 1, 33.0), Contains("no range of 33 V"));
     CHECK(quantity(0.0931, "%") == "9.3 %");
     CHECK(quantity(20e3, "Hz") == "20 kHz");
     CHECK(quantity(0.0123456, "A") == "12.35 mA");
@@ -226,13 +226,13 @@ TEST_CASE("The wrong position of the switch is told") {
 
 TEST_CASE("Crest factor beyond the range cuts the peaks off") {
     Spec m = find_spec("true-rms");
-    // Pulses of 500 V, duty 0.005: rms 35.4 V goes to the 60 V range, which takes peaks of 180 V.
+    // Pulses of 500 V, duty 0.005: rms 35.4 V goes to the 80 V range, which takes peaks of 240 V.
     const Trace w = trace::pulse_train(500, 0.005, 50, 4);
     m.functions[Mode::acv].bandwidth_Hz = 0.0;
     m.functions[Mode::acv].coupling_Hz = hardly;
     const Reading r = read(m, Mode::acv, w);
     const double mean = 2.5, low = -mean;
-    const double cut = std::sqrt(0.005 * 180 * 180 + 0.995 * low * low);
+    const double cut = std::sqrt(0.005 * 240 * 240 + 0.995 * low * low);
     CHECK(r.value.value() == approx(cut).epsilon(1e-3));
     REQUIRE_FALSE(r.warnings.empty());
     CHECK_THAT(r.warnings.front(), Contains("cut off"));
@@ -249,8 +249,8 @@ TEST_CASE("A transformer clamp weakens at low frequency and gives no DC; a Hall 
     CHECK(value(ct, Mode::aca, trace::constant(10, 1)) == approx(0).margin(1e-9));
     const Reading dc = read(hall, Mode::dca, trace::constant(3, 1));
     CHECK(dc.value.value() == approx(3).epsilon(1e-12));
-    // 1.5 % + 8 counts of 0.01 A, and the drift of 0.15 A.
-    CHECK(dc.high.value() - 3 == approx(0.045 + 0.08 + 0.15).epsilon(1e-9));
+    // 1.8 % + 10 counts of 0.01 A, and the drift of 0.15 A.
+    CHECK(dc.high.value() - 3 == approx(0.054 + 0.1 + 0.15).epsilon(1e-9));
     CHECK(dc.unit == "A");
 }
 

@@ -107,8 +107,8 @@ TEST_CASE("Duty: the share of the time above the middle of the swing") {
 
 TEST_CASE("On DC automatic range gives way to the peaks of what alternates") {
     const Reading r = read(find_spec("true-rms"), Mode::dcv, trace::SixStep(320, 50).line_to_line(0, 1));
-    CHECK(r.range.value() == 600);  // 320 V peak is more than three times 60 V
-    CHECK(read(find_spec("true-rms"), Mode::dcv, trace::constant(0.3, 1)).range.value() == approx(0.6));
+    CHECK(r.range.value() == 800);  // 320 V peak is more than three times 80 V
+    CHECK(read(find_spec("true-rms"), Mode::dcv, trace::constant(0.3, 1)).range.value() == approx(0.8));
 }
 
 TEST_CASE("Frequency and clipped readings use figures only") {
@@ -118,9 +118,9 @@ TEST_CASE("Frequency and clipped readings use figures only") {
     check_reading(read(find_spec("true-rms-wide"), Mode::hz, trace::CarrierPwm(320, 50, 0.8, 8000).leg(0), c));
     check_reading(read(find_spec("true-rms-wide"), Mode::hz, trace::constant(12, 1)));
     check_reading(read(find_spec("true-rms"), Mode::acv, trace::pulse_train(500, 0.004, 50, 2)));
-    c.manual_range = 600;
+    c.manual_range = 800;
     check_reading(read(find_spec("true-rms"), Mode::acv, trace::sine(12, 50, 2), c));
-    c.manual_range = 6;
+    c.manual_range = 8;
     check_reading(read(find_spec("true-rms"), Mode::acv, trace::sine(12, 50, 2), c));
     Context ghost;
     ghost.source_F = 12e-9;
@@ -219,10 +219,10 @@ TEST_CASE("A badly held meter: the truth stays the wave's, and the hand's part o
     // A crest that the range no longer takes with a sunk reference: the limit sinks with it.
     Context manual;
     manual.fundamental_Hz = 50;
-    manual.manual_range = 60;
+    manual.manual_range = 80;
     Spec spec = find_spec("true-rms");
     spec.functions[Mode::acv].crest_limit = 1.5;
-    const trace::Trace pulses = trace::pulse_train(80, 0.2, 50, 5);
+    const trace::Trace pulses = trace::pulse_train(107, 0.2, 50, 5);
     CHECK(read(spec, Mode::acv, pulses, manual).warnings.empty());
     manual.reference = 0.6;
     CHECK_FALSE(read(spec, Mode::acv, pulses, manual).warnings.empty());
