@@ -172,7 +172,7 @@ TEST_CASE("Ranges, counts and rounding") {
     CHECK(display(rms, Mode::acv, 600.4, {}).text == "600.4 V");
     CHECK(display(rms, Mode::acv, 0.41234, {}).text == "412.3 mV");
     CHECK(display(rms, Mode::ohm, 4700, {}).text == "4.700 kohm");
-    CHECK(display(rms, Mode::cap, 12e-9, {}).text == "0.012 uF");
+    CHECK(display(rms, Mode::cap, 12e-9, {}).text == "12.0 nF");
     CHECK(display(average, Mode::acv, 237.13, {}).text == "237 V");
     CHECK(display(average, Mode::acv, 23.713, {}).text == "23.7 V");
     CHECK(display(average, Mode::acv, 800, {}).text == "OL");
