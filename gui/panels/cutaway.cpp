@@ -120,7 +120,8 @@ class Cutaway : public Panel {
     Box lens_box() const { return {lens_->centre.x - lens_->radius, lens_->centre.y - lens_->radius, 2 * lens_->radius, 2 * lens_->radius}; }
     // Where in the drawing the hand is, and how near counts there.
     Point hand(Point mouse) const { return lens_ ? lens_->in_drawing(mouse) : mouse; }
-    double reach() const { return view::dot_reach / (lens_ ? lens_->zoom : 1.0); }
+    double reach() const { return reach(lens_.has_value()); }
+    double reach(bool glass) const { return view::dot_reach / (glass ? lens_->zoom : 1.0); }
 
     std::optional<Point> dot_at(const std::string& name) const {
         const auto* dot = name.empty() ? nullptr : drawing_.dot(name);
@@ -218,16 +219,18 @@ class Cutaway : public Panel {
 
     // What a click here means: a dot before all; a ring inside it; a part on it, a ring only near it no longer; the modules, being
     // large, last.
-    const view::Ring* ring_meant(Point m) const {
-        if (drawing_.dot_near(m, reach())) return nullptr;
-        if (lens_) return drawing_.ring_at(m, reach());
+    const view::Ring* ring_meant(Point m, bool glass) const {
+        if (drawing_.dot_near(m, reach(glass))) return nullptr;
+        if (glass) return drawing_.ring_at(m, reach(glass));
         if (const auto* inside = drawing_.ring_near(m, 1e-6)) return inside;
         const auto* part = drawing_.part_at(m);
         return part && part->kind != view::Part::Kind::array ? nullptr : drawing_.ring_near(m, view::dot_reach);
     }
-    const view::Part* part_meant(Point m) const {
-        return drawing_.dot_near(m, reach()) || ring_meant(m) ? nullptr : drawing_.part_at(m);
+    const view::Part* part_meant(Point m, bool glass) const {
+        return drawing_.dot_near(m, reach(glass)) || ring_meant(m, glass) ? nullptr : drawing_.part_at(m);
     }
+    const view::Ring* ring_meant(Point m) const { return ring_meant(m, lens_.has_value()); }
+    const view::Part* part_meant(Point m) const { return part_meant(m, lens_.has_value()); }
 
     // Where a click on a part is not taken for a dot or a ring.
     std::optional<Point> free_spot(const view::Part& part) const {
@@ -236,7 +239,7 @@ class Cutaway : public Panel {
             // From the middle outwards, in turns to either side.
             const auto along = [&](double from, double size, int n) { return from + size * (0.5 + (n % 2 ? 1 : -1) * ((n + 1) / 2) / double(steps + 1)); };
             const Point at{along(part.box.x, part.box.w, k % steps), along(part.box.y, part.box.h, k / steps % steps)};
-            if (const auto* meant = part_meant(at); meant && meant->place == part.place) return at;
+            if (const auto* meant = part_meant(at, lens_ && lens_->covers(at)); meant && meant->place == part.place) return at;
         }
         return {};
     }
