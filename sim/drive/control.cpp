@@ -11,7 +11,7 @@ constexpr double bandwidth = 8.0;          // rad/s of the link regulator; found
 constexpr double integral_per_s = 2.0;     // integral over proportional part
 constexpr double least_gain = 0.05, most_gain = 0.3;
 constexpr double ripple = 2e-3;            // relative, of the smoothed link voltage: at rest is no nearer than this
-constexpr double clear = 0.15, near = 0.05;  // soft start: link above target where the ramp sets the speed alone, where no more
+constexpr double clear = 0.17, near = 0.09;  // soft start: link above target where the ramp sets the speed alone, where no more
 constexpr int patience = 8;                // tracker: periods it waits at most for the link to come to rest
 constexpr double seen = 0.5, start_A = 0.7;  // start of a self-commutated motor: of minimum_frequency, of current_limit
 
