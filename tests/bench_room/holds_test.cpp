@@ -134,14 +134,18 @@ TEST_CASE("a link bleeds down through its resistor and its electronics, and goes
 }
 
 TEST_CASE("a lost phase trips with detection on and hums with it off; a blocked heat sink stops the drive") {
-    bench::Edits e{.set = {"drive.phase_loss_detection=true"}, .faults = {{"lost-phase", "splice.v", 1, 6.0}}};
+    // Lost before the start: the motor stands and takes its current through two wires.
+    bench::Edits e{.set = {"drive.phase_loss_detection=true"}, .faults = {{"lost-phase", "splice.v", 1, 0.0}}};
     bench::Bench b = at("hill-orchard", e);
     b.advance(9.0);
     CHECK(logged(b, drive::Cause::phase_loss));
     e.set = {};
     bench::Bench hums = at("hill-orchard", e);
-    hums.advance(9.0);
+    hums.advance(2.5);
     CHECK(drive::turning(hums.state().control.phase));
+    CHECK_FALSE(logged(hums, drive::Cause::phase_loss));
+    CHECK(hums.state().x[plant::speed] == 0.0);
+    CHECK(std::hypot(hums.state().x[plant::i_alpha], hums.state().x[plant::i_beta]) > 5.0);
     const bench::Edits hot{.set = {"drive.heat_sink_J_per_K=5"}, .faults = {{"heat-sink-blocked", "drive", 200, 0.0}}};
     bench::Bench h = at("hill-orchard", hot);
     h.advance(120.0);

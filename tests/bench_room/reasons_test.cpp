@@ -52,7 +52,7 @@ void sweep(const char* name, const std::vector<const char*>& faults, const std::
                     if (fig.name == "voltage_present") continue;  // the site's highest, for the cautions
                     REQUIRE(expected.contains(fig.name));
                     const double scale = fig.unit == "%" ? 1.0 : std::fabs(fig.value);
-                    // The independent way has its wave in 32768 samples: an edge falls between two of them.
+                    // The independent way has its wave in 131072 samples: an edge falls between two of them.
                     const double edge = fn.detector == meter::Detector::mean ? 2e-4 * r.truth.rms.value() : 0.0;
                     const double counts = fig.name == "shown" ? 1.001 * r.resolution + edge : edge;
                     CHECK(fig.value == approx(expected.at(fig.name)).margin(3e-3 * scale + counts + 1e-6));
@@ -65,7 +65,7 @@ void sweep(const char* name, const std::vector<const char*>& faults, const std::
 
 TEST_CASE("every number every meter says of a healthy six-step site is right") {
     sweep("hill-orchard", {}, {}, {{"drive.u", "drive.v", ""}, {"motor.u", "motor.v", ""}, {"drive.u", "link-", ""}, {"dc+", "dc-", ""}, {"", "", "u"}, {"", "", "dc+"}});
-    // Not round uvw: the cable's charging comes in pulses of a microsecond, which 32768 samples a period cannot hold; their closed form is in
+    // Not round uvw: the cable's charging comes in pulses of a microsecond, which 131072 samples a period cannot hold; their closed form is in
     // earth_and_warmth_test.cpp.
 }
 TEST_CASE("every number every meter says of a healthy PWM site is right") {

@@ -26,7 +26,7 @@ struct Sampled {
     double mean, rms, rectified, peak;
 };
 
-inline constexpr std::size_t points = 1 << 15;
+inline constexpr std::size_t points = 1 << 17;
 
 // Sum of c[k] exp(2 pi i k m / n), n a power of two, by halving.
 inline void synthesise(std::vector<C>& c) {
