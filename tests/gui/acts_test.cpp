@@ -155,8 +155,6 @@ TEST_CASE("a meter's setting changed by hand is undone by a key, and what the dr
     const Scratch scratch;
     Window w(display, scratch, {"bench-rig", "--size", "1600x1000", "--scale", "100"});
     w.until("a first picture", [](const json& s) { return s["frame"] > 2; });
-    w.drag("jack red", "dot drive.u");
-    w.drag("jack black", "dot drive.v");
     const char* figure = "/desk/meters/0/value";
     w.until("a figure", shows(figure, 255.0, 265.0));
     w.click("edit chain");
