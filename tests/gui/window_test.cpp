@@ -44,7 +44,9 @@ std::string plant(const Window& w, const std::string& search, const std::string&
     w.until("the words in the field", [&](const json& s) { return s["targets"].contains("search: " + search); });
     // The first press plants; where there are several places the next one moves it.
     w.click("row " + kind);
-    w.until(kind + " planted", [](const json& j) { return j["desk"]["faults"].size() == 1; });
+    const json planted = w.until(kind + " planted", [](const json& j) { return j["desk"]["faults"].size() == 1; });
+    // The new card has pushed the row down: press where its keys have come to rest.
+    w.until("the rows at rest", [&](const json& j) { return j["frame"].get<int>() > planted["frame"].get<int>() + 2; });
     if (!place.empty()) w.click(kind + " at " + place);
     const auto there = [&](const json& j) {
         const json& faults = j["desk"]["faults"];
@@ -120,8 +122,13 @@ TEST_CASE("resized, in the other theme, undone and redone, closed and taken up a
         w.key("Escape");  // leaves the search field
         w.key("Escape");  // closes the drawer
         w.until("no drawer", [](const json& s) { return !s["targets"].contains("search"); });
+        // Two steps: planted at the first place, then moved.
+        w.key("ctrl+z");
+        w.until("moved back", [&](const json& s) { return s["desk"]["faults"].size() == 1 && s["desk"]["faults"] != json::array({fault}); });
         w.key("ctrl+z");
         w.until("undone", [](const json& s) { return s["desk"]["faults"].empty() && s["desk"]["can_redo"] == true; });
+        w.key("ctrl+y");
+        w.until("planted again", [](const json& s) { return s["desk"]["faults"].size() == 1; });
         w.key("ctrl+y");
         w.until("redone", [&](const json& s) { return s["desk"]["faults"] == json::array({fault}); });
         w.key("space");
