@@ -72,7 +72,8 @@ int open_bench(const std::string& asked, const shell::AppOptions& options) {
         const std::string file = desk.truth()->site->scenario.file;
         std::string why_not;
         const auto session = store.open(file);
-        if (session && !desk.restore(*session, why_not)) notice = store.set_aside(why_not), fmt::print(stderr, "{}\n", notice);
+        if (session && !desk.restore(*session, why_not))
+            notice = store.set_aside(why_not), fmt::print(stderr, "{}\n", notice);
         if (!session || !why_not.empty()) desk.hang_leads();
         if (keeps) view::keep_in_mind(file);
     };
@@ -128,8 +129,7 @@ int main(int argc, char** argv) {
                    "site to open: a TOML file or the name of a shipped one; without it the last one");
     cli.add_option("--size", size, "window size in pixels, as 1600x1000");
     cli.add_option("--theme", options.theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
-    cli.add_option("--scale", percent, "size of everything in percent, 50 to 300")
-        ->check(CLI::Range(50.0, 300.0));
+    cli.add_option("--scale", percent, "size of everything in percent, 50 to 300")->check(CLI::Range(50.0, 300.0));
     cli.add_flag("--forget", forget, "neither read nor keep the remembered window and session");
     cli.add_option("--script", options.script, "play the acts in a file")->group("");
     cli.add_option("--frames", options.frames, "end after so many frames")->group("");

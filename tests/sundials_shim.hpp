@@ -22,11 +22,13 @@ inline SUNContext sundials_context() {
     return context;
 }
 
-// CVODE, backward differences with a dense Jacobian by difference quotients, on a right-hand side with Odeint's signature.
+// CVODE, backward differences with a dense Jacobian by difference quotients, on a right-hand side with Odeint's
+// signature.
 template <class State, class System>
 class Cvode {
   public:
-    Cvode(const System& system, double relative, const State& absolute) : system_(system), context_(sundials_context()) {
+    Cvode(const System& system, double relative, const State& absolute)
+        : system_(system), context_(sundials_context()) {
         constexpr auto size = static_cast<sunindextype>(std::tuple_size_v<State>);
         y_ = N_VNew_Serial(size, context_);
         atol_ = N_VNew_Serial(size, context_);

@@ -18,9 +18,7 @@ namespace {
 
 constexpr std::size_t deepest_undo = 500;
 
-std::string key_of(const std::string& assignment) {
-    return assignment.substr(0, assignment.find('='));
-}
+std::string key_of(const std::string& assignment) { return assignment.substr(0, assignment.find('=')); }
 
 }  // namespace
 
@@ -96,8 +94,12 @@ struct Desk::Impl {
             if (at != list.end()) *at = wanted;
             else if (list.size() < 5) list.push_back(wanted);
         };
-        const auto pair = [](const bench::Probes& p) { return p.red.empty() || p.black.empty() ? std::string() : p.red + ":" + p.black; };
-        const auto ring = [](const bench::Probes& p) { return p.around.empty() ? std::string() : "around." + p.around; };
+        const auto pair = [](const bench::Probes& p) {
+            return p.red.empty() || p.black.empty() ? std::string() : p.red + ":" + p.black;
+        };
+        const auto ring = [](const bench::Probes& p) {
+            return p.around.empty() ? std::string() : "around." + p.around;
+        };
         const auto known = [&](const std::string& name) {
             try {
                 if (!name.empty()) plant::signal(*worker->snapshot()->site, name);
@@ -106,7 +108,8 @@ struct Desk::Impl {
                 return std::string();  // the still bench alone knows it
             }
         };
-        move(pair(setup.probes), known(pair(to)), [](const std::string& s) { return s.find(':') != std::string::npos; });
+        move(pair(setup.probes), known(pair(to)),
+             [](const std::string& s) { return s.find(':') != std::string::npos; });
         move(ring(setup.probes), known(ring(to)), [](const std::string& s) { return s.rfind("around.", 0) == 0; });
     }
 
@@ -125,7 +128,8 @@ struct Desk::Impl {
     }
 };
 
-Desk::Desk(Scenario scenario, bool threaded) : impl_(std::make_unique<Impl>(std::move(scenario), threaded)), threaded_(threaded) {}
+Desk::Desk(Scenario scenario, bool threaded)
+    : impl_(std::make_unique<Impl>(std::move(scenario), threaded)), threaded_(threaded) {}
 
 Desk::~Desk() = default;
 
@@ -137,7 +141,9 @@ void Desk::open(Scenario scenario) {
 
 void Desk::hang_leads() {
     const auto points = site::points(snapshot()->site->works);
-    const auto there = [&](const char* name) { return std::ranges::any_of(points, [&](const auto& p) { return p.name == name; }); };
+    const auto there = [&](const char* name) {
+        return std::ranges::any_of(points, [&](const auto& p) { return p.name == name; });
+    };
     if (there("drive.u") && there("drive.v")) place({"drive.u", "drive.v", ""});
     impl_->undo.clear();  // nobody did that
 }
@@ -155,9 +161,7 @@ std::shared_ptr<const Snapshot> Desk::snapshot() const {
     return impl_->without_faults;
 }
 void Desk::show_instead(std::shared_ptr<const Snapshot> altered) { impl_->instead = std::move(altered); }
-void Desk::work(double seconds) {
-    impl_->worker->work(seconds);
-}
+void Desk::work(double seconds) { impl_->worker->work(seconds); }
 
 // ---- acts
 
@@ -167,17 +171,16 @@ void Desk::place(const bench::Probes& probes) {
     for (const std::string* name : {&probes.red, &probes.black, &probes.around}) {
         if (name->empty()) continue;
         const bool clamp = name == &probes.around;
-        const auto p = std::find_if(points.begin(), points.end(), [&](const site::PointInfo& i) {
-            return i.name == *name && i.clamp == clamp;
-        });
+        const auto p = std::find_if(points.begin(), points.end(),
+                                    [&](const site::PointInfo& i) { return i.name == *name && i.clamp == clamp; });
         if (p == points.end()) {
-            impl_->error = fmt::format("{}: no such {} on this site", *name,
-                                       clamp ? "conductor for a clamp" : "test point");
+            impl_->error =
+                fmt::format("{}: no such {} on this site", *name, clamp ? "conductor for a clamp" : "test point");
             return;
         }
         if (!p->reachable && !teaching_points) {
-            impl_->error =
-                fmt::format("Nobody can reach {} in the field. For teaching, allow it under Weather and controls.", *name);
+            impl_->error = fmt::format(
+                "Nobody can reach {} in the field. For teaching, allow it under Weather and controls.", *name);
             return;
         }
     }
@@ -231,35 +234,24 @@ void Desk::act_anyway(const std::string& kind, const std::string& place) {
     impl_->send();
 }
 
-void Desk::set(const std::string& key, const std::string& value) {
-    set({{key, value}});
-}
+void Desk::set(const std::string& key, const std::string& value) { set({{key, value}}); }
 
 void Desk::set(const std::vector<std::pair<std::string, std::string>>& keys) {
     bench::Edits e = edits();
     for (const auto& [key, value] : keys) {
         const std::string assignment = fmt::format("{}={}", key, value);
-        const auto old = std::find_if(e.set.begin(), e.set.end(), [&name = key](const std::string& s) { return key_of(s) == name; });
-        if (old != e.set.end())
-            *old = assignment;
-        else
-            e.set.push_back(assignment);
+        const auto old =
+            std::find_if(e.set.begin(), e.set.end(), [&name = key](const std::string& s) { return key_of(s) == name; });
+        if (old != e.set.end()) *old = assignment;
+        else e.set.push_back(assignment);
     }
     impl_->put(e);
 }
 
-void Desk::undo() {
-    impl_->turn_back(impl_->undo, impl_->redo, marks_hidden);
-}
-void Desk::redo() {
-    impl_->turn_back(impl_->redo, impl_->undo, marks_hidden);
-}
-bool Desk::can_undo() const {
-    return !impl_->undo.empty();
-}
-bool Desk::can_redo() const {
-    return !impl_->redo.empty();
-}
+void Desk::undo() { impl_->turn_back(impl_->undo, impl_->redo, marks_hidden); }
+void Desk::redo() { impl_->turn_back(impl_->redo, impl_->undo, marks_hidden); }
+bool Desk::can_undo() const { return !impl_->undo.empty(); }
+bool Desk::can_redo() const { return !impl_->redo.empty(); }
 
 const bench::Edits& Desk::edits() const {
     impl_->hear();
@@ -355,8 +347,7 @@ void Desk::choose_channels(const std::vector<std::string>& signals) {
     impl_->error.clear();
     impl_->setup.channels.clear();
     for (const std::string& name : signals)
-        if (std::find(impl_->setup.channels.begin(), impl_->setup.channels.end(), name) ==
-            impl_->setup.channels.end())
+        if (std::find(impl_->setup.channels.begin(), impl_->setup.channels.end(), name) == impl_->setup.channels.end())
             impl_->setup.channels.push_back(name);
     impl_->send();
 }
@@ -367,20 +358,12 @@ void Desk::show_seconds(double seconds) {
     impl_->send();
 }
 
-const bench::Probes& Desk::probes() const {
-    return impl_->setup.probes;
-}
-std::array<std::string, 2> Desk::meters() const {
-    return impl_->setup.meters;
-}
+const bench::Probes& Desk::probes() const { return impl_->setup.probes; }
+std::array<std::string, 2> Desk::meters() const { return impl_->setup.meters; }
 bool Desk::keeps_extremes() const { return impl_->setup.memory; }
 bool Desk::awaits_inrush() const { return impl_->setup.inrush; }
-meter::Mode Desk::mode() const {
-    return impl_->setup.mode;
-}
-const std::vector<std::string>& Desk::channels() const {
-    return impl_->setup.channels;
-}
+meter::Mode Desk::mode() const { return impl_->setup.mode; }
+const std::vector<std::string>& Desk::channels() const { return impl_->setup.channels; }
 
 // ---- time
 
@@ -406,12 +389,8 @@ void Desk::rate(double simulated_per_wall) {
     impl_->send();
 }
 
-double Desk::rate() const {
-    return impl_->setup.rate;
-}
-bool Desk::running() const {
-    return impl_->setup.running;
-}
+double Desk::rate() const { return impl_->setup.rate; }
+bool Desk::running() const { return impl_->setup.running; }
 
 // ---- session
 

@@ -1,6 +1,6 @@
 // Desk: the window's view-model. Holds what the user has set up (probes, meters, edits with undo and redo, scope
-// channels, time), hands the whole of it to the physics thread each time it changes (steps are counted) and hands out the newest
-// snapshot. Free of ImGui and SFML. Nothing here blocks.
+// channels, time), hands the whole of it to the physics thread each time it changes (steps are counted) and hands out
+// the newest snapshot. Free of ImGui and SFML. Nothing here blocks.
 #pragma once
 
 #include <array>
@@ -20,53 +20,55 @@ class Desk {
     // threaded = false: no thread; tests and scripts call work() themselves, the same on every run.
     Desk(Scenario scenario, bool threaded);
     ~Desk();
-    // Another site in place of this one, from its start, with nothing standing. Throws site::BadInput and changes nothing.
+    // Another site in place of this one, from its start, with nothing standing. Throws site::BadInput and changes
+    // nothing.
     void open(Scenario scenario);
     // The leads as they lie when work begins: on u and v of the drive, where there is one.
     void hang_leads();
 
     // Newest, never null. While faults are hidden it holds only what a person on site could know (seen.hpp).
     std::shared_ptr<const Snapshot> snapshot() const;
-    std::shared_ptr<const Snapshot> truth() const;     // all of it, for whoever may know
+    std::shared_ptr<const Snapshot> truth() const;  // all of it, for whoever may know
     // Simulates `seconds` and publishes; only without a thread.
     void work(double seconds);
     // For tests: shows this instead until it is null again (desk_alter.hpp).
     void show_instead(std::shared_ptr<const Snapshot> altered);
 
     // -- acts of the user; each is one entry of undo unless noted
-    void place(const bench::Probes& probes);          // the channels that follow the leads go with them
+    void place(const bench::Probes& probes);  // the channels that follow the leads go with them
     void plant(const std::string& kind, const std::string& place, double severity);  // replaces the same kind and place
     // The same fault elsewhere, one act.
     void move_fault(const std::string& kind, const std::string& from, const std::string& to);
     void heal(const std::string& kind, const std::string& place);
     void heal_all();
     void act(const std::string& kind, const std::string& place);
-    void act_anyway(const std::string& kind, const std::string& place);  // refused, and done all the same: counted as unsafe
-    void set(const std::string& key, const std::string& value);  // "sun.irradiance_W_m2", "600"
+    // refused, and done all the same: counted as unsafe
+    void act_anyway(const std::string& kind, const std::string& place);
+    void set(const std::string& key, const std::string& value);              // "sun.irradiance_W_m2", "600"
     void set(const std::vector<std::pair<std::string, std::string>>& keys);  // all of them one act
-    void undo();                                      // while faults are hidden they stay: only the rest goes back
+    void undo();  // while faults are hidden they stay: only the rest goes back
     void redo();
     bool can_undo() const;
     bool can_redo() const;
-    const bench::Edits& edits() const;                // as wanted now, may be ahead of the snapshot
-    std::string last_error() const;                   // one line from a refused act; cleared by the next good one
+    const bench::Edits& edits() const;  // as wanted now, may be ahead of the snapshot
+    std::string last_error() const;     // one line from a refused act; cleared by the next good one
 
     // -- instruments
     void choose_meter(int which, const std::string& spec);
-    void choose_mode(meter::Mode mode);               // both meters
-    void keep_extremes(bool on);                      // min, max and peak from now on
-    void await_inrush(bool on);                       // the clamp waits for a surge from now on
+    void choose_mode(meter::Mode mode);  // both meters
+    void keep_extremes(bool on);         // min, max and peak from now on
+    void await_inrush(bool on);          // the clamp waits for a surge from now on
     // Settings of a meter's chain (meter/settings.hpp), one entry of undo each; a meter chosen twice is changed twice.
     void change_meter(const std::string& spec, const std::string& key, const std::string& value);
-    void restore_meter(const std::string& spec);      // as its file has it
-    // Keeps the changed meter in the user's own folder and shows it in place of the one it came from, which is as its file has it again. The
-    // new stem; empty: last_error() says why.
+    void restore_meter(const std::string& spec);  // as its file has it
+    // Keeps the changed meter in the user's own folder and shows it in place of the one it came from, which is as its
+    // file has it again. The new stem; empty: last_error() says why.
     std::string save_meter(const std::string& spec);
     const std::vector<meter::Spec>& meters_at_hand() const;  // shipped and own, as their files have them
     void choose_channels(const std::vector<std::string>& signals);
-    void show_seconds(double seconds);                // how much the scope keeps
+    void show_seconds(double seconds);  // how much the scope keeps
     const bench::Probes& probes() const;
-    std::array<std::string, 2> meters() const;        // as wanted now
+    std::array<std::string, 2> meters() const;  // as wanted now
     meter::Mode mode() const;
     bool keeps_extremes() const;
     bool awaits_inrush() const;
@@ -75,17 +77,17 @@ class Desk {
     // -- time
     void run();
     void hold();
-    void step();                                      // to the next switching event
+    void step();  // to the next switching event
     /// A panel that shows spectra says so with each frame: they cost time.
     void want_spectra();
-    void rate(double simulated_per_wall);             // 1/1000 .. 1 .. 100
+    void rate(double simulated_per_wall);  // 1/1000 .. 1 .. 100
     double rate() const;
-    bool running() const;                             // as wanted now
+    bool running() const;  // as wanted now
 
     // -- what is hidden from a class
-    bool marks_hidden = false;                        // the planted faults, in every panel
-    bool teaching_points = false;                     // allow leads on points nobody can reach in the field
-    ScopeSettings scope;                              // saved with the session; trigger and sweep are scope_view.hpp's
+    bool marks_hidden = false;     // the planted faults, in every panel
+    bool teaching_points = false;  // allow leads on points nobody can reach in the field
+    ScopeSettings scope;           // saved with the session; trigger and sweep are scope_view.hpp's
 
     // -- session: everything above as text (TOML), to save and restore
     std::string session() const;

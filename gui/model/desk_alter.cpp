@@ -21,35 +21,90 @@ void grow(Wave& w, double factor) { w.trace = std::make_shared<const trace::Trac
 const std::vector<Alteration>& alterations() {
     static const std::vector<Alteration> all = {
         {"meter 1", "meters", [](Snapshot& s) { own(s.meters[0].reading).shown = "123.4 V"; }},
-        {"meter 2", "meters", [](Snapshot& s) { own(s.meters[1].reading).shown = "OL"; own(s.meters[1].reading).over_range = true; }},
-        {"meter's range", "meters", [](Snapshot& s) { own(s.meters[0].reading).range = 60.0; s.meters[0].full_scale = 60.0; }},
+        {"meter 2", "meters",
+         [](Snapshot& s) {
+             own(s.meters[1].reading).shown = "OL";
+             own(s.meters[1].reading).over_range = true;
+         }},
+        {"meter's range", "meters",
+         [](Snapshot& s) {
+             own(s.meters[0].reading).range = 60.0;
+             s.meters[0].full_scale = 60.0;
+         }},
         {"clamp", "meters", [](Snapshot& s) { own(s.clamp).shown = "3.21 A"; }},
         {"stage number", "inside", [](Snapshot& s) { own(s.meters[0].reading).stages[2].number *= 0.5; }},
-        {"stage wave", "inside", [](Snapshot& s) { for (auto& stage : own(s.meters[0].reading).stages) if (stage.name == "bandwidth") stage.wave = grown(stage.wave, 0.5); }},
+        {"stage wave", "inside",
+         [](Snapshot& s) {
+             for (auto& stage : own(s.meters[0].reading).stages)
+                 if (stage.name == "bandwidth") stage.wave = grown(stage.wave, 0.5);
+         }},
         {"truth", "inside", [](Snapshot& s) { own(s.meters[0].reading).truth.rms = 111.1; }},
         {"reason", "inside", [](Snapshot& s) { own(s.meters[0].reading).reasons[0] = "Altered."; }},
         {"wave", "strip Scope", [](Snapshot& s) { grow(s.waves[0], 0.5); }},
-        {"healthy wave", "strip Scope", [](Snapshot& s) { s.waves[1].healthy = std::make_shared<const trace::Trace>(grown(*s.waves[1].trace, 0.5)); }},
+        {"healthy wave", "strip Scope",
+         [](Snapshot& s) { s.waves[1].healthy = std::make_shared<const trace::Trace>(grown(*s.waves[1].trace, 0.5)); }},
         {"between turns", "strip Scope", [](Snapshot& s) { s.waves[1].rms = 1.234; }},
-        {"healthy line", "strip Spectrum", [](Snapshot& s) { s.healthy_spectra = s.spectra; for (auto& one : s.healthy_spectra) for (auto& line : one.lines) line.rms *= 0.3; }},
+        {"healthy line", "strip Spectrum",
+         [](Snapshot& s) {
+             s.healthy_spectra = s.spectra;
+             for (auto& one : s.healthy_spectra)
+                 for (auto& line : one.lines) line.rms *= 0.3;
+         }},
         {"spectral line", "strip Spectrum", [](Snapshot& s) { s.spectra[0].lines[4].rms *= 0.1; }},
-        {"ripple", "strip Spectrum", [](Snapshot& s) { if (s.signature) s.signature->ripple[1][2] = 0.77; }},
-        {"sidebands", "strip Spectrum", [](Snapshot& s) { if (s.signature) s.signature->sidebands = trace::Sidebands{50, 0.05, 44, 56, -33, -34, 1}; }},
+        {"ripple", "strip Spectrum",
+         [](Snapshot& s) {
+             if (s.signature) s.signature->ripple[1][2] = 0.77;
+         }},
+        {"sidebands", "strip Spectrum",
+         [](Snapshot& s) {
+             if (s.signature) s.signature->sidebands = trace::Sidebands{50, 0.05, 44, 56, -33, -34, 1};
+         }},
         {"distortion", "strip Spectrum", [](Snapshot& s) { s.spectra[0].thd = 0.777; }},
-        {"healthy phasor", "strip Phasors", [](Snapshot& s) { s.healthy_amp_phasor = s.amp_phasor; s.healthy_amp_phasor[1] *= 0.5; }},
+        {"healthy phasor", "strip Phasors",
+         [](Snapshot& s) {
+             s.healthy_amp_phasor = s.amp_phasor;
+             s.healthy_amp_phasor[1] *= 0.5;
+         }},
         {"phasor", "strip Phasors", [](Snapshot& s) { s.amp_phasor[1] *= 0.5; }},
         {"sequence", "strip Phasors", [](Snapshot& s) { s.volt_sequence[2] = 40.0; }},
-        {"voltage path", "strip Space vector", [](Snapshot& s) { for (std::size_t k = 0; k < s.volt_path.size() / 3; ++k) s.volt_path[k][0] *= 0.5; }},
-        {"current path", "strip Space vector", [](Snapshot& s) { for (auto& v : s.amp_path) v[1] *= 0.5; }},
-        {"healthy path", "strip Space vector", [](Snapshot& s) { s.healthy_amp_path = s.amp_path; for (auto& v : s.healthy_amp_path) v[1] *= 0.5; }},
-        {"healthy pump curve", "strip Curves", [](Snapshot& s) { s.healthy_pump_curve = s.pump_curve; for (double& y : s.healthy_pump_curve.y) y *= 0.8; }},
-        {"healthy array curve", "strip Curves", [](Snapshot& s) { s.healthy_array_current = s.array_current; for (double& y : s.healthy_array_current.y) y *= 0.7; }},
-        {"array curve", "strip Curves", [](Snapshot& s) { for (double& y : s.array_current.y) y *= 0.7; }},
+        {"voltage path", "strip Space vector",
+         [](Snapshot& s) {
+             for (std::size_t k = 0; k < s.volt_path.size() / 3; ++k) s.volt_path[k][0] *= 0.5;
+         }},
+        {"current path", "strip Space vector",
+         [](Snapshot& s) {
+             for (auto& v : s.amp_path) v[1] *= 0.5;
+         }},
+        {"healthy path", "strip Space vector",
+         [](Snapshot& s) {
+             s.healthy_amp_path = s.amp_path;
+             for (auto& v : s.healthy_amp_path) v[1] *= 0.5;
+         }},
+        {"healthy pump curve", "strip Curves",
+         [](Snapshot& s) {
+             s.healthy_pump_curve = s.pump_curve;
+             for (double& y : s.healthy_pump_curve.y) y *= 0.8;
+         }},
+        {"healthy array curve", "strip Curves",
+         [](Snapshot& s) {
+             s.healthy_array_current = s.array_current;
+             for (double& y : s.healthy_array_current.y) y *= 0.7;
+         }},
+        {"array curve", "strip Curves",
+         [](Snapshot& s) {
+             for (double& y : s.array_current.y) y *= 0.7;
+         }},
         {"array's point", "strip Curves", [](Snapshot& s) { s.array_V *= 0.6; }},
         {"pump's point", "strip Curves", [](Snapshot& s) { s.flow_m3_h *= 0.5; }},
-        {"pump curve", "strip Curves", [](Snapshot& s) { for (double& y : s.pump_curve.y) y *= 0.8; }},
+        {"pump curve", "strip Curves",
+         [](Snapshot& s) {
+             for (double& y : s.pump_curve.y) y *= 0.8;
+         }},
         {"drive's state", "strip Drive", [](Snapshot& s) { s.now.control.phase = drive::Phase::locked; }},
-        {"event", "strip Drive", [](Snapshot& s) { s.events.push_back({s.t, "altered"}); }},
+        {"event", "strip Drive",
+         [](Snapshot& s) {
+             s.events.push_back({s.t, "altered"});
+         }},
         {"heat sink", "strip Drive", [](Snapshot& s) { s.heat_sink_degC = 99.0; }},
         {"lamp", "cutaway", [](Snapshot& s) { s.lamps[0].on = !s.lamps[0].on; }},
         {"link", "cutaway", [](Snapshot& s) { s.means.link = 123.0; }},
@@ -58,13 +113,20 @@ const std::vector<Alteration>& alterations() {
         {"splice ohms", "cutaway", [](Snapshot& s) { s.splice[1].ohms = 3.3; }},
         {"splice warmth", "cutaway", [](Snapshot& s) { s.splice[1].kelvin = 55.0; }},
         {"power", "cutaway", [](Snapshot& s) { s.power[plant::in_cable] *= 5.0; }},
-        {"flux", "cutaway", [](Snapshot& s) { for (auto& v : s.flux_path) v[0] *= 0.6; }},
+        {"flux", "cutaway",
+         [](Snapshot& s) {
+             for (auto& v : s.flux_path) v[0] *= 0.6;
+         }},
         {"rotor", "cutaway", [](Snapshot& s) { s.now.speed *= 0.5; }},
         {"winding", "cutaway", [](Snapshot& s) { s.winding_degC = 140.0; }},
         {"water level", "cutaway", [](Snapshot& s) { s.water_level_m += 6.0; }},
         {"tank", "cutaway", [](Snapshot& s) { s.tank_fill = 0.9; }},
         {"flow", "cutaway", [](Snapshot& s) { s.flow_m3_h = 1.1; }},
-        {"rate", "top", [](Snapshot& s) { s.achieved_rate = 0.31; s.keeps_up = false; }},
+        {"rate", "top",
+         [](Snapshot& s) {
+             s.achieved_rate = 0.31;
+             s.keeps_up = false;
+         }},
         {"time", "top", [](Snapshot& s) { s.t += 100.0; }},
     };
     return all;

@@ -1,4 +1,5 @@
-// For tests: one field of the snapshot on show is altered, so that the picture can be required to follow. Never in a user's hand.
+// For tests: one field of the snapshot on show is altered, so that the picture can be required to follow. Never in a
+// user's hand.
 #pragma once
 
 #include <string>
@@ -8,7 +9,8 @@
 
 namespace sunshaft::view {
 
-// What can be altered, and the part of the window that must change: "meters", "inside", "clamp", "cutaway", "strip", "top".
+// What can be altered, and the part of the window that must change: "meters", "inside", "clamp", "cutaway", "strip",
+// "top".
 struct Alteration {
     std::string field, where;
     void (*apply)(Snapshot& snapshot);

@@ -32,14 +32,10 @@ bool on(const std::string& word) {
 void probe(Desk& desk, const Words& w) {
     bench::Probes probes = desk.probes();
     const std::string point = w[2] == "-" ? "" : w[2];
-    if (w[1] == "red")
-        probes.red = point;
-    else if (w[1] == "black")
-        probes.black = point;
-    else if (w[1] == "around")
-        probes.around = point;
-    else
-        throw ScriptError(fmt::format("there is no probe '{}', expected red, black or around", w[1]));
+    if (w[1] == "red") probes.red = point;
+    else if (w[1] == "black") probes.black = point;
+    else if (w[1] == "around") probes.around = point;
+    else throw ScriptError(fmt::format("there is no probe '{}', expected red, black or around", w[1]));
     desk.place(probes);
 }
 
@@ -72,20 +68,16 @@ std::map<std::string, Act> acts() {
         {"mode", {1, [](Desk& d, const Words& w) { choose_mode(d, w[1]); }}},
         {"extremes", {1, [](Desk& d, const Words& w) { d.keep_extremes(w[1] == "on"); }}},
         {"inrush", {1, [](Desk& d, const Words& w) { d.await_inrush(w[1] == "on"); }}},
-        {"meter",
-         {2, [](Desk& d, const Words& w) { d.choose_meter(static_cast<int>(number(w[1])) - 1, w[2]); }}},
+        {"meter", {2, [](Desk& d, const Words& w) { d.choose_meter(static_cast<int>(number(w[1])) - 1, w[2]); }}},
         {"change-meter", {3, [](Desk& d, const Words& w) { d.change_meter(w[1], w[2], w[3]); }}},
         {"restore-meter", {1, [](Desk& d, const Words& w) { d.restore_meter(w[1]); }}},
         {"plant", {3, [](Desk& d, const Words& w) { d.plant(w[1], w[2], number(w[3])); }}},
         {"heal",
          {-1,
           [](Desk& d, const Words& w) {
-              if (w.size() == 2 && w[1] == "all")
-                  d.heal_all();
-              else if (w.size() == 3)
-                  d.heal(w[1], w[2]);
-              else
-                  throw ScriptError("expected 'heal all' or 'heal KIND PLACE'");
+              if (w.size() == 2 && w[1] == "all") d.heal_all();
+              else if (w.size() == 3) d.heal(w[1], w[2]);
+              else throw ScriptError("expected 'heal all' or 'heal KIND PLACE'");
           }}},
         {"do", {2, [](Desk& d, const Words& w) { d.act(w[1], w[2]); }}},
         {"set", {2, [](Desk& d, const Words& w) { d.set(w[1], w[2]); }}},
@@ -134,8 +126,7 @@ void play(Desk& desk, const Words& words) {
     if (act == all.end()) throw ScriptError(fmt::format("unknown act '{}'", words[0]));
     const auto given = static_cast<int>(words.size()) - 1;
     if (act->second.words >= 0 && given != act->second.words)
-        throw ScriptError(
-            fmt::format("'{}' takes {} words after it, not {}", words[0], act->second.words, given));
+        throw ScriptError(fmt::format("'{}' takes {} words after it, not {}", words[0], act->second.words, given));
     const std::string before = desk.last_error();  // stays until the next good edit
     act->second.play(desk, words);
     if (const std::string refused = desk.last_error(); !refused.empty() && refused != before)
@@ -144,8 +135,8 @@ void play(Desk& desk, const Words& words) {
 
 std::string told(const Snapshot& s) {
     const auto shown = [](const std::shared_ptr<const meter::Reading>& r) { return r ? r->shown : std::string("-"); };
-    return fmt::format("meter 1: {}\nmeter 2: {}\nclamp: {}\n", shown(s.meters[0].reading),
-                       shown(s.meters[1].reading), shown(s.clamp));
+    return fmt::format("meter 1: {}\nmeter 2: {}\nclamp: {}\n", shown(s.meters[0].reading), shown(s.meters[1].reading),
+                       shown(s.clamp));
 }
 
 }  // namespace sunshaft::view

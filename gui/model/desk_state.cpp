@@ -9,9 +9,7 @@ namespace {
 
 using nlohmann::json;
 
-json number(const std::optional<double>& v) {
-    return v ? json(*v) : json();
-}
+json number(const std::optional<double>& v) { return v ? json(*v) : json(); }
 
 json figure(const std::shared_ptr<const meter::Reading>& r) {
     json j{{"shown", json()}, {"value", json()}, {"unit", json()}};

@@ -13,7 +13,8 @@ std::string span_words(double seconds) {
     if (!(seconds >= 0.0)) return "-";
     if (seconds < 60.0) return fmt::format("{:.1f} s", seconds);
     const auto whole = static_cast<long>(std::llround(seconds));
-    return whole < 3600 ? fmt::format("{} min {} s", whole / 60, whole % 60) : fmt::format("{} h {} min", whole / 3600, whole / 60 % 60);
+    return whole < 3600 ? fmt::format("{} min {} s", whole / 60, whole % 60)
+                        : fmt::format("{} h {} min", whole / 3600, whole / 60 % 60);
 }
 
 std::vector<CardLine> drive_card(const Snapshot& s) {
@@ -29,15 +30,19 @@ std::vector<CardLine> drive_card(const Snapshot& s) {
         const std::string words = drive::words(log.back());
         if (words != out[0].value) out.push_back({"because", words, stopped});
     }
-    const bool waits = c.phase == Phase::tripped || c.phase == Phase::dry_hold || c.phase == Phase::tank_hold || c.phase == Phase::waiting_for_sun;
+    const bool waits = c.phase == Phase::tripped || c.phase == Phase::dry_hold || c.phase == Phase::tank_hold ||
+                       c.phase == Phase::waiting_for_sun;
     if (waits && c.retry_at > s.t) out.push_back({"tries again in", span_words(c.retry_at - s.t)});
-    if (c.trips > 0) out.push_back({"trips in a row", fmt::format("{}, locks out after {}", c.trips, s.site->works.drive.trip_retries), true});
+    if (c.trips > 0)
+        out.push_back(
+            {"trips in a row", fmt::format("{}, locks out after {}", c.trips, s.site->works.drive.trip_retries), true});
     if (c.phase == Phase::locked) out.push_back({"let go by", "a restart: isolator off, link run down, on", true});
     if (drive::turning(c.phase)) {
         out.push_back({"output", fmt::format("{:.1f} Hz", s.now.electrical_Hz)});
         out.push_back({"of the speed ceiling", fmt::format("{:.0f} %", 100 * c.setting)});
     }
-    if (c.heat > 0.005) out.push_back({"motor's thermal image", fmt::format("{:.0f} % of the trip", 100 * c.heat / 1.2), c.heat > 1.0});
+    if (c.heat > 0.005)
+        out.push_back({"motor's thermal image", fmt::format("{:.0f} % of the trip", 100 * c.heat / 1.2), c.heat > 1.0});
     return out;
 }
 
@@ -51,7 +56,8 @@ std::vector<CardLine> warmth_card(const Snapshot& s) {
         return out;
     }
     out.push_back({"winding", fmt::format("{:.0f} °C", s.winding_degC), s.winding_degC > 120.0});
-    if (s.site->works.supply.kind != site::Supply::Kind::mains) out.push_back({"heat sink", fmt::format("{:.0f} °C", s.heat_sink_degC), s.heat_sink_degC > 80.0});
+    if (s.site->works.supply.kind != site::Supply::Kind::mains)
+        out.push_back({"heat sink", fmt::format("{:.0f} °C", s.heat_sink_degC), s.heat_sink_degC > 80.0});
     if (!s.pump_curve.x.empty()) {
         out.push_back({"pump", fmt::format("{:.0f} °C", s.pump_degC), s.pump_degC > 60.0});
         out.push_back({"worn by running dry", fmt::format("{:.1f} %", 100 * s.pump_damage), s.pump_damage > 0.001});

@@ -16,12 +16,8 @@ namespace {
 constexpr double longest_chunk = 0.02;  // simulated s
 constexpr std::size_t most_events = 200;
 
-bool has_pair(const bench::Probes& p) {
-    return !p.red.empty() && !p.black.empty();
-}
-std::string pair_name(const bench::Probes& p) {
-    return p.red + ":" + p.black;
-}
+bool has_pair(const bench::Probes& p) { return !p.red.empty() && !p.black.empty(); }
+std::string pair_name(const bench::Probes& p) { return p.red + ":" + p.black; }
 
 // Points whose voltage a meter's input resistance changes: the array's side, metal parts, and whatever hangs
 // loose.
@@ -59,8 +55,7 @@ void Engine::take(const Setup& wanted) {
     bool again = false;  // what the leads are on, or what that is, has changed
     if (!same(wanted.edits, setup_.edits)) {
         const bench::Edits before = setup_.edits;
-        const std::optional<plant::State> seed =
-            before.faults.empty() ? std::optional(bench_.state()) : std::nullopt;
+        const std::optional<plant::State> seed = before.faults.empty() ? std::optional(bench_.state()) : std::nullopt;
         try {
             bench_.edit(wanted.edits);
             setup_.edits = wanted.edits;
@@ -71,12 +66,9 @@ void Engine::take(const Setup& wanted) {
             }
             bench::Edits healthy = setup_.edits;
             healthy.faults.clear();
-            if (setup_.edits.faults.empty())
-                twin_.reset();
-            else if (!twin_)
-                twin_ = std::make_unique<Twin>(scenario_, healthy, seed);
-            else if (bench::Edits old = before; old.faults.clear(), !same(old, healthy))
-                twin_->edit(healthy);
+            if (setup_.edits.faults.empty()) twin_.reset();
+            else if (!twin_) twin_ = std::make_unique<Twin>(scenario_, healthy, seed);
+            else if (bench::Edits old = before; old.faults.clear(), !same(old, healthy)) twin_->edit(healthy);
             plain_site_ = twin_ ? twin_->kept_site() : nullptr;
             site_changed();
             again = true;
@@ -125,8 +117,7 @@ void Engine::take(const Setup& wanted) {
         again = true;
     }
     if (again) connect();
-    if (again || setup_.channels != before.channels || setup_.scope_seconds != before.scope_seconds)
-        choose_signals();
+    if (again || setup_.channels != before.channels || setup_.scope_seconds != before.scope_seconds) choose_signals();
     if (!setup_.running || setup_.rate < 0.2) prime();
     if (setup_.rate != before.rate || setup_.running != before.running)
         for (Face* f : {&faces_[0], &faces_[1], &clamp_})
@@ -150,7 +141,9 @@ void Engine::choose_signals() {
     if (has_pair(setup_.probes)) names.push_back(pair_name(setup_.probes));
     if (!setup_.probes.around.empty()) names.push_back("around." + setup_.probes.around);
     for (const Face* f : {&faces_[0], &faces_[1], &clamp_})
-        for (const auto& [name, sign] : held(*f, f == &clamp_ ? bench::clamp_mode(setup_.probes.around) : setup_.mode).signals) names.push_back(name);
+        for (const auto& [name, sign] :
+             held(*f, f == &clamp_ ? bench::clamp_mode(setup_.probes.around) : setup_.mode).signals)
+            names.push_back(name);
     history_.choose(*site_, names);
     std::erase_if(tracks_, [this](const auto& t) {
         return std::find(setup_.channels.begin(), setup_.channels.end(), t.first) == setup_.channels.end() ||
@@ -184,7 +177,8 @@ double Engine::load_ohm() {
     double siemens = 0.0;
     if (!meter::takes_clamp(setup_.mode))
         for (const Face& f : faces_)
-            if (const auto grip = held(f, setup_.mode); !grip.signals.empty() && grip.load_ohm > 0.0) siemens += 1.0 / grip.load_ohm;
+            if (const auto grip = held(f, setup_.mode); !grip.signals.empty() && grip.load_ohm > 0.0)
+                siemens += 1.0 / grip.load_ohm;
     return 1.0 / siemens;
 }
 
@@ -286,18 +280,16 @@ void Engine::after_chunk(std::size_t row) {
             inrush_.look(history_, grip.signals, *clamp_.spec, bench::clamp_mode(setup_.probes.around), bench_.time());
     history_.trim();
     accounts_.push_back({bench_.time(), bench_.state().energy});
-    while (accounts_.size() > 2 && accounts_[1].t < bench_.time() - History::kept_seconds)
-        accounts_.pop_front();
+    while (accounts_.size() > 2 && accounts_[1].t < bench_.time() - History::kept_seconds) accounts_.pop_front();
     site_changed();
     const drive::ControlState& control = bench_.state().control;
-    for (const drive::LogEntry& e : drive::log_since(control, logged_)) say({e.t, "drive: " + drive::words(e), Event::Kind::drive});
+    for (const drive::LogEntry& e : drive::log_since(control, logged_))
+        say({e.t, "drive: " + drive::words(e), Event::Kind::drive});
     logged_ = control.logged;
     update_faces();
 }
 
-bool Engine::twin_busy() const {
-    return twin_ && twin_->busy();
-}
+bool Engine::twin_busy() const { return twin_ && twin_->busy(); }
 
 void Engine::advance_twin(double seconds) {
     if (!twin_busy()) return;
@@ -353,7 +345,8 @@ void Engine::update(Face& face, meter::Mode mode) {
         } else {
             trace::Trace wave;
             if (bench_.still() && !clamp) {
-                const double v = bench_.still_voltage(grip.probes.red, grip.probes.black, connected_ ? 0.0 : load_ohm());
+                const double v =
+                    bench_.still_voltage(grip.probes.red, grip.probes.black, connected_ ? 0.0 : load_ohm());
                 wave = {{0.0, 1.0, v, v}};
             } else {
                 const double f = bench_.context(grip.probes).fundamental_Hz.value_or(0.0);
@@ -369,7 +362,8 @@ void Engine::update(Face& face, meter::Mode mode) {
                 wave = history_.wave(grip.signals, whole_turns(from, now, f), now);
                 if (wave.empty()) return;
             }
-            face.reading = std::make_shared<const meter::Reading>(bench_.read(*face.spec, mode, p, std::move(wave), extra));
+            face.reading =
+                std::make_shared<const meter::Reading>(bench_.read(*face.spec, mode, p, std::move(wave), extra));
         }
     } catch (const std::exception& e) {
         face.reading.reset();

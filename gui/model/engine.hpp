@@ -102,7 +102,7 @@ class Engine {
     std::vector<Event> events_;
     std::shared_ptr<const site::Site> points_of_;
     std::vector<plant::Signal> points_;  // of that site
-    long logged_ = 0;  // entries of the drive's log said already
+    long logged_ = 0;                    // entries of the drive's log said already
     std::string failure_;
     bool connected_ = false;  // the meters' load stands in the wiring
     std::uint64_t number_ = 0;

@@ -41,7 +41,8 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
         s.healthy_volt_path = twin_->paths().volt, s.healthy_amp_path = twin_->paths().amp;
         if (twin_->means().seconds > 0.0) {
             array_curves(twin_->site(), s.healthy_array_current, s.healthy_array_power);
-            water_curves(twin_->site(), twin_->means().speed, twin_->static_head(), s.healthy_pump_curve, s.healthy_main_curve);
+            water_curves(twin_->site(), twin_->means().speed, twin_->static_head(), s.healthy_pump_curve,
+                         s.healthy_main_curve);
         }
     } else if (!s.faulty) {
         s.healthy = s.means;
@@ -124,9 +125,10 @@ void Engine::fill_waves(Snapshot& s) const {
         if (track == tracks_.end()) continue;
         const SignalWords words = signal_words(name);
         Wave w{name,    words.label, words.unit, std::make_shared<const trace::Trace>(track->second.trace()),
-               nullptr, false, {}, {}};
+               nullptr, false,       {},         {}};
         w.healthy = twin_ ? twin_->trace(name) : (s.faulty ? nullptr : w.trace);
-        if (history_.has(name)) w.rms = rms_of_turns(history_, name, s.now.electrical_Hz > 0.5 ? s.now.electrical_Hz : 0.0);
+        if (history_.has(name))
+            w.rms = rms_of_turns(history_, name, s.now.electrical_Hz > 0.5 ? s.now.electrical_Hz : 0.0);
         w.healthy_rms = twin_ ? twin_->rms(name) : (s.faulty ? std::nullopt : w.rms);
         s.waves.push_back(std::move(w));
     }
@@ -169,8 +171,8 @@ plant::Energies Engine::mean_power(double from) const {
     const Account& last = accounts_.back();
     from = std::max(from, accounts_.front().t);
     // Between two marks the energy rises in a straight line.
-    auto b = std::upper_bound(accounts_.begin(), accounts_.end(), from,
-                              [](double t, const Account& a) { return t < a.t; });
+    auto b =
+        std::upper_bound(accounts_.begin(), accounts_.end(), from, [](double t, const Account& a) { return t < a.t; });
     if (b == accounts_.end()) return p;
     if (b == accounts_.begin()) ++b;
     const Account &a0 = *(b - 1), &a1 = *b;
@@ -201,21 +203,21 @@ void Engine::analyse(double f, double from, double to, std::size_t most) {
         phasors_due_ = again;
     }
     if (most > 0 && (!signature_ || to >= signature_due_)) {
-        signature_ = signature(history_, stator_.trace(), bench_.plant().look(bench_.state()).slip, f, whole_turns(from, to, f, 0.1), to);
+        signature_ = signature(history_, stator_.trace(), bench_.plant().look(bench_.state()).slip, f,
+                               whole_turns(from, to, f, 0.1), to);
         signature_due_ = to + std::max(1.0, setup_.rate);
     }
     std::erase_if(spectra_, [&](const Due& d) { return !wanted(d.spectrum.name); });
     const double carrier = bench_.context({}).carrier_Hz.value_or(0.0);
     for (const std::string& name : setup_.channels) {
         if (!wanted(name) || to - history_.from(name) < 1.0 / f) continue;
-        auto old = std::find_if(spectra_.begin(), spectra_.end(),
-                                [&](const Due& d) { return d.spectrum.name == name; });
+        auto old =
+            std::find_if(spectra_.begin(), spectra_.end(), [&](const Due& d) { return d.spectrum.name == name; });
         if (old != spectra_.end() && to < old->due) continue;
         if (most-- == 0) break;
         if (old == spectra_.end()) old = spectra_.insert(old, Due{});
-        *old = {
-            spectrum(name, history_.wave(name, whole_turns(history_.from(name), to, f, 0.2), to), f, carrier),
-            again};
+        *old = {spectrum(name, history_.wave(name, whole_turns(history_.from(name), to, f, 0.2), to), f, carrier),
+                again};
     }
 }
 

@@ -33,8 +33,7 @@ Spectrum spectrum(const std::string& name, trace::View wave, double f, double ca
     const int count = std::clamp(static_cast<int>(std::ceil(carrier / f)) + 14, 40, 200);
     const std::vector<trace::Phasor> lines = trace::harmonics(wave, f, count);
     s.thd = trace::thd(lines);
-    for (std::size_t n = 0; n < lines.size(); ++n)
-        s.lines.push_back({static_cast<int>(n) + 1, std::abs(lines[n])});
+    for (std::size_t n = 0; n < lines.size(); ++n) s.lines.push_back({static_cast<int>(n) + 1, std::abs(lines[n])});
     s.groups = trace::iec_groups(wave, f, group_orders);
     return s;
 }
@@ -72,7 +71,8 @@ Phasors phasors(const History& h, double f, double from, double to) {
 SpacePaths space_paths(const History& h, double from, double to) {
     const auto path = [&](std::size_t first) {
         const auto& names = standing_signals();
-        const trace::SpaceVector v = trace::space_vector(h.wave(names[first], from, to), h.wave(names[first + 1], from, to), h.wave(names[first + 2], from, to));
+        const trace::SpaceVector v = trace::space_vector(
+            h.wave(names[first], from, to), h.wave(names[first + 1], from, to), h.wave(names[first + 2], from, to));
         std::vector<motor::Vec2> out;
         out.reserve(2 * v.alpha.size());
         for (std::size_t k = 0; k < v.alpha.size(); ++k) {
@@ -95,11 +95,27 @@ namespace {
 
 // An act as it is told afterwards.
 std::string act_words(const site::Act& a) {
-    static const std::map<std::string, const char*> done = {{"open", "opened"},         {"close", "closed"},       {"pull", "disconnected"},      {"restore", "connected again"}, {"jumper", "bridged with a jumper"},
-                                                            {"unjumper", "jumper out"}, {"cover", "covered"},      {"uncover", "cover taken off"}, {"short", "shorted"},           {"unshort", "shorting lead off"},
-                                                            {"restart", "restarted"},    {"stop", "stopped"},           {"start", "started"},     {"exchange", "exchanged"}};
+    static const std::map<std::string, const char*> done = {{"open", "opened"},
+                                                            {"close", "closed"},
+                                                            {"pull", "disconnected"},
+                                                            {"restore", "connected again"},
+                                                            {"jumper", "bridged with a jumper"},
+                                                            {"unjumper", "jumper out"},
+                                                            {"cover", "covered"},
+                                                            {"uncover", "cover taken off"},
+                                                            {"short", "shorted"},
+                                                            {"unshort", "shorting lead off"},
+                                                            {"restart", "restarted"},
+                                                            {"stop", "stopped"},
+                                                            {"start", "started"},
+                                                            {"exchange", "exchanged"}};
     const auto words = done.find(a.kind);
-    const std::string place = a.place == "pump" ? "pump wires" : a.place == "dry" ? "dry-run guard" : a.place == "float" ? "tank guard" : a.place.size() == 1 ? "pump wire " + a.place : a.kind == "exchange" ? "pump wires " + a.place : a.place;
+    const std::string place = a.place == "pump"      ? "pump wires"
+                              : a.place == "dry"     ? "dry-run guard"
+                              : a.place == "float"   ? "tank guard"
+                              : a.place.size() == 1  ? "pump wire " + a.place
+                              : a.kind == "exchange" ? "pump wires " + a.place
+                                                     : a.place;
     return fmt::format("{}: {}", place.empty() ? "site" : place, words == done.end() ? a.kind : words->second);
 }
 
@@ -123,13 +139,11 @@ std::vector<Event> changes(const bench::Edits& before, const bench::Edits& after
         if (old != before.faults.end() && old->severity == f.severity) continue;
         const site::FaultRow* row = site::find_fault(f.kind);
         const std::string unit = row ? row->unit : "";
-        fault(fmt::format("{}: {}{}, {}", old == before.faults.end() ? "planted" : "changed",
-                                    title(f.kind), at(f.place),
-                                    std::isfinite(f.severity) ? meter::quantity(f.severity, unit) : "open"));
+        fault(fmt::format("{}: {}{}, {}", old == before.faults.end() ? "planted" : "changed", title(f.kind),
+                          at(f.place), std::isfinite(f.severity) ? meter::quantity(f.severity, unit) : "open"));
     }
     for (const site::Fault& f : before.faults)
-        if (find(after.faults, f) == after.faults.end())
-            fault(fmt::format("healed: {}{}", title(f.kind), at(f.place)));
+        if (find(after.faults, f) == after.faults.end()) fault(fmt::format("healed: {}{}", title(f.kind), at(f.place)));
     const auto stands = [](const std::vector<site::Act>& list, const site::Act& a) {
         return std::any_of(list.begin(), list.end(),
                            [&](const site::Act& b) { return b.kind == a.kind && b.place == a.place; });
@@ -142,16 +156,20 @@ std::vector<Event> changes(const bench::Edits& before, const bench::Edits& after
     // Of a key its meaning, up to where that begins to explain, and what it is set to with its unit.
     const auto meaning = [&](const std::string& s) {
         const site::Key* key = site::find_key(name(s));
-        return key ? std::string(key->section()) + ", " + std::string(key->meaning.substr(0, key->meaning.find_first_of(";,("))) : name(s);
+        return key ? std::string(key->section()) + ", " +
+                         std::string(key->meaning.substr(0, key->meaning.find_first_of(";,(")))
+                   : name(s);
     };
     for (const std::string& s : after.set) {
         if (std::find(before.set.begin(), before.set.end(), s) != before.set.end()) continue;
         const site::Key* key = site::find_key(name(s));
-        const std::string value = s.substr(std::min(s.size(), s.find('=') + 1)), unit = key ? std::string(key->unit) : std::string();
+        const std::string value = s.substr(std::min(s.size(), s.find('=') + 1)),
+                          unit = key ? std::string(key->unit) : std::string();
         hands(fmt::format("set: {}: {}{}{}", meaning(s), value, unit.empty() ? "" : " ", unit));
     }
     for (const std::string& s : before.set)
-        if (std::none_of(after.set.begin(), after.set.end(), [&](const std::string& t) { return name(t) == name(s); })) hands("set back: " + meaning(s));
+        if (std::none_of(after.set.begin(), after.set.end(), [&](const std::string& t) { return name(t) == name(s); }))
+            hands("set back: " + meaning(s));
     return lines;
 }
 
@@ -183,10 +201,8 @@ void water_curves(const site::Site& site, double speed, double static_head, Curv
     for (int n = 0; n <= points; ++n) {
         const double q = most * n / points;
         double head = 0.0;
-        if (const auto* c = std::get_if<water::Centrifugal>(&w.pump))
-            head = c->head(speed, q);
-        else
-            head = std::get<water::ProgressiveCavity>(w.pump).head(speed, q, w.main.density);
+        if (const auto* c = std::get_if<water::Centrifugal>(&w.pump)) head = c->head(speed, q);
+        else head = std::get<water::ProgressiveCavity>(w.pump).head(speed, q, w.main.density);
         if (head >= 0.0) pump.x.push_back(q * 3600), pump.y.push_back(head);
         main.x.push_back(q * 3600), main.y.push_back(static_head + site.main_loss(q));
     }

@@ -14,7 +14,8 @@ namespace sunshaft::view {
 // Orders 1 .. 40, and past the carrier where there is one (200 at most). `wave` spans whole turns.
 Spectrum spectrum(const std::string& name, trace::View wave, double fundamental_Hz, double carrier_Hz);
 
-Signature signature(const History& history, trace::View current_u, double slip, double fundamental_Hz, double from, double to);
+Signature signature(const History& history, trace::View current_u, double slip, double fundamental_Hz, double from,
+                    double to);
 
 struct Phasors {
     double frequency_Hz = 0.0;
@@ -22,8 +23,8 @@ struct Phasors {
     motor::Vec3 volt_sequence{}, amp_sequence{};        // zero, positive, negative
 };
 Phasors phasors(const History& history, double fundamental_Hz, double from, double to);
-// Where the tips of two space vectors went between two times: of the drive's terminals and of the line currents; both ends of every
-// straight stretch, so that a jump stays one.
+// Where the tips of two space vectors went between two times: of the drive's terminals and of the line currents; both
+// ends of every straight stretch, so that a jump stays one.
 struct SpacePaths {
     std::vector<motor::Vec2> volt, amp;
 };

@@ -61,8 +61,7 @@ std::filesystem::path fresh_name(std::string_view ending) {
     const std::time_t now = std::chrono::system_clock::to_time_t(std::chrono::system_clock::now());
     const std::string stem = fmt::format("sunshaft-{:%Y-%m-%d-%H%M%S}", fmt::localtime(now));
     std::filesystem::path name = folder / fmt::format("{}{}", stem, ending);
-    for (int n = 2; std::filesystem::exists(name, error); ++n)
-        name = folder / fmt::format("{}-{}{}", stem, n, ending);
+    for (int n = 2; std::filesystem::exists(name, error); ++n) name = folder / fmt::format("{}-{}{}", stem, n, ending);
     return name;
 }
 

@@ -7,7 +7,6 @@
 namespace sunshaft::view {
 namespace {
 
-
 using text::decimals_of, text::fixed;
 
 Figure with_micro(Figure f) {
@@ -19,7 +18,9 @@ Figure with_micro(Figure f) {
 
 Figure figure(double value, std::string_view unit, int digits) { return with_micro(text::figure(value, unit, digits)); }
 
-Figure figure_at(double value, std::string_view unit, double resolution) { return with_micro(text::figure_at(value, unit, resolution)); }
+Figure figure_at(double value, std::string_view unit, double resolution) {
+    return with_micro(text::figure_at(value, unit, resolution));
+}
 
 std::string tick_text(double value, double step, double largest, std::string_view unit) {
     if (!std::isfinite(value)) return figure(value, unit).number;
@@ -53,8 +54,7 @@ std::string rate_text(double rate) {
     if (!(rate > 0.0)) return "-";
     if (std::abs(rate - 1.0) < 0.005) return "real time";
     if (rate > 1.0) return fixed(rate, rate < 9.95 && std::abs(rate - std::round(rate)) > 0.05 ? 1 : 0) + "x";
-    return "1/" +
-           fixed(1.0 / rate, 1.0 / rate < 9.95 && std::abs(1.0 / rate - std::round(1.0 / rate)) > 0.05 ? 1 : 0);
+    return "1/" + fixed(1.0 / rate, 1.0 / rate < 9.95 && std::abs(1.0 / rate - std::round(1.0 / rate)) > 0.05 ? 1 : 0);
 }
 
 }  // namespace sunshaft::view

@@ -14,12 +14,8 @@ struct Point {
     friend constexpr bool operator==(Point, Point) = default;
 };
 
-inline double distance(Point a, Point b) {
-    return std::hypot(a.x - b.x, a.y - b.y);
-}
-constexpr Point lerp(Point a, Point b, double t) {
-    return a + (b - a) * t;
-}
+inline double distance(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }
+constexpr Point lerp(Point a, Point b, double t) { return a + (b - a) * t; }
 
 struct Size {
     double w = 0.0;

@@ -9,10 +9,9 @@
 namespace sunshaft::view {
 
 const std::vector<std::string>& standing_signals() {
-    static const std::vector<std::string> names = {"drive.u",   "drive.v",   "drive.w",   "star_V",
-                                                   "around.u",  "around.v",  "around.w",  "link_V",
-                                                   "speed_rpm", "flow_m3_h", "torque_N_m",
-                                                   "flux_alpha_Wb", "flux_beta_Wb"};
+    static const std::vector<std::string> names = {
+        "drive.u", "drive.v",   "drive.w",   "star_V",     "around.u",      "around.v",    "around.w",
+        "link_V",  "speed_rpm", "flow_m3_h", "torque_N_m", "flux_alpha_Wb", "flux_beta_Wb"};
     return names;
 }
 
@@ -54,21 +53,11 @@ void History::choose(const site::Site& site, const std::vector<std::string>& nam
     valid_from_ = std::move(valid);
 }
 
-bool History::has(const std::string& name) const {
-    return columns_.contains(name);
-}
-std::size_t History::column(const std::string& name) const {
-    return columns_.at(name);
-}
-double History::from(const std::string& name) const {
-    return std::max(start(), valid_from_[column(name)]);
-}
-double History::start() const {
-    return rows() ? pen_->recording.t0.front() : 0.0;
-}
-double History::finish() const {
-    return rows() ? pen_->recording.t1.back() : 0.0;
-}
+bool History::has(const std::string& name) const { return columns_.contains(name); }
+std::size_t History::column(const std::string& name) const { return columns_.at(name); }
+double History::from(const std::string& name) const { return std::max(start(), valid_from_[column(name)]); }
+double History::start() const { return rows() ? pen_->recording.t0.front() : 0.0; }
+double History::finish() const { return rows() ? pen_->recording.t1.back() : 0.0; }
 
 std::size_t History::row_at(double t) const {
     const auto& ends = pen_->recording.t1;
@@ -112,7 +101,8 @@ trace::Trace History::cut(const std::string& name, double from, double to) const
         const double slope = (s.y1 - s.y0) / (s.t1 - s.t0);
         if (s.t0 < from) s.y0 += slope * (from - s.t0), s.t0 = from;
         if (s.t1 > to) s.y1 -= slope * (s.t1 - to), s.t1 = to;
-        if (!out.empty() && std::abs(s.t0 - out.back().t1) < 1e-12) s.t0 = out.back().t1;  // stretches meet but for rounding
+        // stretches meet but for rounding
+        if (!out.empty() && std::abs(s.t0 - out.back().t1) < 1e-12) s.t0 = out.back().t1;
         if (s.t1 > s.t0) out.push_back(s);
     }
     return out;
@@ -153,8 +143,7 @@ plant::Means History::means(double from, double to) const {
     from = std::max(from, start());
     const std::size_t first = row_at(from);
     std::array<std::size_t, 3> v{}, i{};
-    for (std::size_t k = 0; k < 3; ++k)
-        v[k] = column(standing_signals()[k]), i[k] = column(standing_signals()[4 + k]);
+    for (std::size_t k = 0; k < 3; ++k) v[k] = column(standing_signals()[k]), i[k] = column(standing_signals()[4 + k]);
     const std::size_t link = column("link_V"), speed = column("speed_rpm"), flow = column("flow_m3_h"),
                       torque = column("torque_N_m");
     std::array<trace::Accumulator, 3> line, amps;
@@ -165,10 +154,8 @@ plant::Means History::means(double from, double to) const {
         for (std::size_t p = 0; p < 3; ++p) {
             const std::size_t q = (p + 1) % 3;
             const double a = r.y0[v[p]][k] - r.y0[v[q]][k], b = r.y1[v[p]][k] - r.y1[v[q]][k];
-            if (std::isfinite(a) && std::isfinite(b))
-                line[p].add(dt, a, b);
-            else
-                line[p].add(dt, 0.0, 0.0);
+            if (std::isfinite(a) && std::isfinite(b)) line[p].add(dt, a, b);
+            else line[p].add(dt, 0.0, 0.0);
             amps[p].add(dt, r.y0[i[p]][k], r.y1[i[p]][k]);
         }
         link_sum.add(dt, r.y0[link][k], r.y1[link][k]);
@@ -177,8 +164,7 @@ plant::Means History::means(double from, double to) const {
         torque_sum.add(dt, r.y0[torque][k], r.y1[torque][k]);
     }
     for (std::size_t p = 0; p < 3; ++p) {
-        m.line_rms[p] = line[p].rms(), m.line_mean[p] = line[p].mean(),
-        m.line_rectified[p] = line[p].rectified_mean();
+        m.line_rms[p] = line[p].rms(), m.line_mean[p] = line[p].mean(), m.line_rectified[p] = line[p].rectified_mean();
         m.current_rms[p] = amps[p].rms(), m.current_mean[p] = amps[p].mean();
     }
     m.seconds = link_sum.duration();
@@ -198,7 +184,8 @@ std::vector<motor::Vec2> History::flux_path(double turn, double to, std::size_t 
         const double t = to - turn * static_cast<double>(n) / static_cast<double>(points);
         const std::size_t k = std::min(row_at(t - 1e-12), r.rows() - 1);
         const double share = std::clamp((t - r.t0[k]) / (r.t1[k] - r.t0[k]), 0.0, 1.0);
-        const motor::Vec2 at{r.y0[a][k] + share * (r.y1[a][k] - r.y0[a][k]), r.y0[b][k] + share * (r.y1[b][k] - r.y0[b][k])};
+        const motor::Vec2 at{r.y0[a][k] + share * (r.y1[a][k] - r.y0[a][k]),
+                             r.y0[b][k] + share * (r.y1[b][k] - r.y0[b][k])};
         if (!std::isfinite(at[0]) || !std::isfinite(at[1])) return {};
         path.push_back(at);
     }

@@ -30,7 +30,8 @@ class History {
     double finish() const;
     // Between two times, to be drawn: NaN as 0.
     trace::Trace wave(const std::string& name, double from, double to) const;
-    // Several, added with their signs, for a meter: NaN where they hang on nothing, which Bench::read() makes something of.
+    // Several, added with their signs, for a meter: NaN where they hang on nothing, which Bench::read() makes something
+    // of.
     using Signed = std::vector<std::pair<std::string, double>>;
     trace::Trace wave(const Signed& signals, double from, double to) const;
     trace::Trace rows_since(const std::string& name, std::size_t row) const;

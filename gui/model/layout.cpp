@@ -17,8 +17,8 @@ constexpr double kMainLeast = 440.0;     // less than this above the strip and t
 constexpr double kMainSqueezed = 240.0;  // the user may still open it, down to this
 constexpr double kRightShare = 0.39;
 constexpr double kRightLeast = 560.0;
-constexpr double kRightSqueezed = 488.0;   // beside an open drawer in a narrow window
-constexpr double kDrawerBeside = 1240.0;   // narrower windows put the drawer under the meters
+constexpr double kRightSqueezed = 488.0;  // beside an open drawer in a narrow window
+constexpr double kDrawerBeside = 1240.0;  // narrower windows put the drawer under the meters
 constexpr double kRightMost = 820.0;
 constexpr double kDrawer = 344.0;
 constexpr double kDrawerNarrow = 288.0;
@@ -41,12 +41,9 @@ Arrangement arrange(Size window, const Shown& shown) {
         double height = std::round(std::max(window.h * kStripShare, kStripLeast));
         a.strip_folded = main_wanted && (shown.strip_wish == StripWish::folded ||
                                          (shown.strip_wish == StripWish::fit && rest.h - height < kMainLeast));
-        if (a.strip_folded)
-            height = kTabs;
-        else if (!main_wanted)
-            height = rest.h;
-        else
-            height = std::max(kTabs, std::min(height, rest.h - kMainSqueezed));
+        if (a.strip_folded) height = kTabs;
+        else if (!main_wanted) height = rest.h;
+        else height = std::max(kTabs, std::min(height, rest.h - kMainSqueezed));
         a.strip = rest.cut_bottom(height);
         Box content = a.strip;
         a.strip_tabs = content.cut_top(kTabs);
@@ -62,10 +59,9 @@ Arrangement arrange(Size window, const Shown& shown) {
         a.drawer = rest.cut_left(alone ? rest.w : window.w < 1440.0 ? kDrawerNarrow : kDrawer);
     }
     if (right_wanted) {
-        const double width =
-            shown.cutaway ? std::clamp(std::round(window.w * kRightShare),
-                                       a.drawer.empty() ? kRightLeast : kRightSqueezed, kRightMost)
-                          : rest.w;
+        const double width = shown.cutaway ? std::clamp(std::round(window.w * kRightShare),
+                                                        a.drawer.empty() ? kRightLeast : kRightSqueezed, kRightMost)
+                                           : rest.w;
         a.right = rest.cut_right(width);
         double y = a.right.y;
         if (shown.meters) {
@@ -90,19 +86,28 @@ Arrangement arrange(Size window, const Shown& shown) {
 
 std::optional<Box> beside(Point mouse, Size size, Size window, std::span<const Box> clear) {
     constexpr double margin = 4.0;
-    const double right = mouse.x + 14.0, left = mouse.x - size.w - 14.0, below = mouse.y + 18.0, above = mouse.y - size.h - 10.0;
+    const double right = mouse.x + 14.0, left = mouse.x - size.w - 14.0, below = mouse.y + 18.0,
+                 above = mouse.y - size.h - 10.0;
     std::vector<Point> corners{{right, below}, {right, above}, {left, below}, {left, above}};
     // Past the edges of what is in the way.
     for (const Box& b : clear)
-        for (const Point p : {Point{right, b.y - size.h - margin}, {right, b.bottom() + margin}, {b.x - size.w - margin, below}, {b.right() + margin, below},
-                              {left, b.y - size.h - margin}, {left, b.bottom() + margin}})
+        for (const Point p : {Point{right, b.y - size.h - margin},
+                              {right, b.bottom() + margin},
+                              {b.x - size.w - margin, below},
+                              {b.right() + margin, below},
+                              {left, b.y - size.h - margin},
+                              {left, b.bottom() + margin}})
             corners.push_back(p);
     const Box around{mouse.x - 6.0, mouse.y - 6.0, 12.0, 12.0};
-    const auto meets = [](const Box& a, const Box& b) { return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom(); };
+    const auto meets = [](const Box& a, const Box& b) {
+        return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom();
+    };
     for (const Point corner : corners) {
-        const Box box{std::clamp(corner.x, margin, std::max(margin, window.w - size.w - margin)), corner.y, size.w, size.h};
+        const Box box{std::clamp(corner.x, margin, std::max(margin, window.w - size.w - margin)), corner.y, size.w,
+                      size.h};
         if (box.y < 0.0 || box.bottom() > window.h || meets(box, around)) continue;
-        if (std::none_of(clear.begin(), clear.end(), [&](const Box& b) { return !b.empty() && meets(box, b); })) return box;
+        if (std::none_of(clear.begin(), clear.end(), [&](const Box& b) { return !b.empty() && meets(box, b); }))
+            return box;
     }
     return std::nullopt;
 }

@@ -47,7 +47,8 @@ struct Arrangement {
 
 Arrangement arrange(Size window, const Shown& shown);
 
-/// Where a hover text of this size stands near the mouse: within the window and on none of the boxes kept clear; nothing: nowhere.
+/// Where a hover text of this size stands near the mouse: within the window and on none of the boxes kept clear;
+/// nothing: nowhere.
 std::optional<Box> beside(Point mouse, Size size, Size window, std::span<const Box> clear);
 
 /// The scale to draw at: `wanted` (0.5..3) unless the window would then hold less than the least arrangement

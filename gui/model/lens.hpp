@@ -1,5 +1,5 @@
-// A round glass over a crowded place of the section drawing: what a hand can touch there, enlarged until every thing has room.
-// Pure geometry, design units.
+// A round glass over a crowded place of the section drawing: what a hand can touch there, enlarged until every thing
+// has room. Pure geometry, design units.
 #pragma once
 
 #include <optional>
@@ -8,7 +8,8 @@
 
 namespace sunshaft::view {
 
-// No two things to touch may stand closer than this, or a glass opens over them. WCAG 2.2, 2.5.8 (target size, minimum).
+// No two things to touch may stand closer than this, or a glass opens over them. WCAG 2.2, 2.5.8 (target size,
+// minimum).
 inline constexpr double target_room = 24.0;
 
 struct Lens {
@@ -20,8 +21,8 @@ struct Lens {
     bool covers(Point p) const { return distance(p, centre) <= radius; }
 };
 
-// The glass for a hand at `hand`: none where nothing is in reach or what is in reach stands by itself. What lies under the hand
-// stays under it.
+// The glass for a hand at `hand`: none where nothing is in reach or what is in reach stands by itself. What lies under
+// the hand stays under it.
 std::optional<Lens> lens_over(const SiteDrawing& d, Point hand);
 
 }  // namespace sunshaft::view

@@ -22,7 +22,8 @@ void keep(std::optional<Memory>& memory, const meter::Reading& r) {
     }
 }
 
-void InrushWait::look(const History& history, const History::Signed& signals, const meter::Spec& clamp, meter::Mode mode, double now) {
+void InrushWait::look(const History& history, const History::Signed& signals, const meter::Spec& clamp,
+                      meter::Mode mode, double now) {
     if (!armed_ || caught_ || signals.empty() || !clamp.has(mode)) return;
     constexpr double before = 0.01, behind = 0.005;  // s
     double since = 0.0;
@@ -41,7 +42,8 @@ void InrushWait::look(const History& history, const History::Signed& signals, co
         if (!triggered_) scanned_ = now;
     }
     if (!triggered_ || now < *triggered_ + meter::surge_window_s + behind) return;
-    const trace::Trace wave = history.wave(signals, std::max(since, *triggered_ - before), *triggered_ + meter::surge_window_s + behind);
+    const trace::Trace wave =
+        history.wave(signals, std::max(since, *triggered_ - before), *triggered_ + meter::surge_window_s + behind);
     if (!wave.empty()) caught_ = std::make_shared<const meter::Surge>(meter::surge(clamp, mode, wave));
 }
 

@@ -28,7 +28,8 @@ std::vector<meter::Spec> meters_at_hand(std::string* trouble) {
     for (const auto& file : files) {
         try {
             meter::Spec spec = meter::load_spec(file.string());
-            if (std::ranges::none_of(all, [&](const meter::Spec& s) { return stem_of(s) == stem_of(spec); })) all.push_back(std::move(spec));
+            if (std::ranges::none_of(all, [&](const meter::Spec& s) { return stem_of(s) == stem_of(spec); }))
+                all.push_back(std::move(spec));
         } catch (const meter::SpecError& e) {
             if (trouble) *trouble = e.what();
         }
@@ -40,7 +41,8 @@ meter::Spec find_meter(const std::string& stem) {
     const std::filesystem::path own = own_meters_folder();
     std::error_code error;
     const std::filesystem::path file = own / fmt::format("{}.toml", stem);
-    const bool shipped = std::filesystem::exists(std::filesystem::path(meter::shipped_meters()) / fmt::format("{}.toml", stem), error);
+    const bool shipped =
+        std::filesystem::exists(std::filesystem::path(meter::shipped_meters()) / fmt::format("{}.toml", stem), error);
     if (!shipped && !own.empty() && std::filesystem::exists(file, error)) return meter::load_spec(file.string());
     return meter::find_spec(stem);
 }
@@ -59,10 +61,13 @@ std::string save_as_own(meter::Spec spec) {
     for (int n = 1;; ++n) {
         const std::string stem = fmt::format("{}-own{}", stem_of(spec), n > 1 ? fmt::format("-{}", n) : "");
         std::error_code error;
-        if (std::filesystem::exists(own / fmt::format("{}.toml", stem), error) || std::ranges::any_of(there, [&](const meter::Spec& s) { return stem_of(s) == stem; })) continue;
+        if (std::filesystem::exists(own / fmt::format("{}.toml", stem), error) ||
+            std::ranges::any_of(there, [&](const meter::Spec& s) { return stem_of(s) == stem; }))
+            continue;
         spec.name = n > 1 ? fmt::format("{}, own {}", name, n) : fmt::format("{}, own", name);
         const std::filesystem::path file = own / fmt::format("{}.toml", stem);
-        if (!write_whole(file, meter::to_toml(spec))) throw std::runtime_error(fmt::format("{}: cannot be written", file.string()));
+        if (!write_whole(file, meter::to_toml(spec)))
+            throw std::runtime_error(fmt::format("{}: cannot be written", file.string()));
         return stem;
     }
 }

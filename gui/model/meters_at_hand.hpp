@@ -1,4 +1,5 @@
-// The meters one can choose from: those that come with the program and the user's own, and what has been changed on them.
+// The meters one can choose from: those that come with the program and the user's own, and what has been changed on
+// them.
 #pragma once
 
 #include <filesystem>
@@ -17,7 +18,8 @@ using MeterChanges = std::map<std::string, std::vector<std::pair<std::string, st
 // $XDG_DATA_HOME/sunshaft/meters or ~/.local/share/sunshaft/meters; empty when there is neither.
 std::filesystem::path own_meters_folder();
 
-// All of them, the user's own last. A file of theirs that cannot be read is left out; its one line of words goes to `trouble`.
+// All of them, the user's own last. A file of theirs that cannot be read is left out; its one line of words goes to
+// `trouble`.
 std::vector<meter::Spec> meters_at_hand(std::string* trouble = nullptr);
 std::string stem_of(const meter::Spec& spec);
 // By stem. Throws meter::SpecError as meter::find_spec does.

@@ -7,28 +7,20 @@ namespace sunshaft::view {
 
 namespace {
 
-std::uint8_t byte(double v) {
-    return static_cast<std::uint8_t>(std::lround(std::clamp(v, 0.0, 255.0)));
-}
+std::uint8_t byte(double v) { return static_cast<std::uint8_t>(std::lround(std::clamp(v, 0.0, 255.0))); }
 
 double linear(std::uint8_t channel) {
     const double c = channel / 255.0;
     return c <= 0.03928 ? c / 12.92 : std::pow((c + 0.055) / 1.055, 2.4);
 }
 
-double luminance(Colour c) {
-    return 0.2126 * linear(c.r) + 0.7152 * linear(c.g) + 0.0722 * linear(c.b);
-}
+double luminance(Colour c) { return 0.2126 * linear(c.r) + 0.7152 * linear(c.g) + 0.0722 * linear(c.b); }
 
-constexpr Colour with_alpha(Colour c, std::uint8_t a) {
-    return {c.r, c.g, c.b, a};
-}
+constexpr Colour with_alpha(Colour c, std::uint8_t a) { return {c.r, c.g, c.b, a}; }
 
 }  // namespace
 
-Colour Colour::faded(double share) const {
-    return {r, g, b, byte(a * std::clamp(share, 0.0, 1.0))};
-}
+Colour Colour::faded(double share) const { return {r, g, b, byte(a * std::clamp(share, 0.0, 1.0))}; }
 
 Colour mix(Colour a, Colour b, double t) {
     t = std::clamp(t, 0.0, 1.0);

@@ -18,8 +18,7 @@ struct Colour {
 
 /// 0xRRGGBB.
 constexpr Colour rgb(std::uint32_t v) {
-    return {static_cast<std::uint8_t>(v >> 16), static_cast<std::uint8_t>(v >> 8),
-            static_cast<std::uint8_t>(v)};
+    return {static_cast<std::uint8_t>(v >> 16), static_cast<std::uint8_t>(v >> 8), static_cast<std::uint8_t>(v)};
 }
 
 /// Straight mix in sRGB, alpha included; t = 0 gives a, t = 1 gives b.

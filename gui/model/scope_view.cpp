@@ -34,15 +34,13 @@ class Comparator {
 // First piece that ends after t.
 std::size_t piece_at(trace::View trace, double t) {
     return static_cast<std::size_t>(
-        std::upper_bound(trace.begin(), trace.end(), t,
-                         [](double v, const trace::Segment& s) { return v < s.t1; }) -
+        std::upper_bound(trace.begin(), trace.end(), t, [](double v, const trace::Segment& s) { return v < s.t1; }) -
         trace.begin());
 }
 
 // Behind a first-order low-pass: over a straight piece u0 + k t the output is u - k tau + (y0 - u0 + k tau)
 // exp(-t / tau).
-std::vector<double> filtered_crossings(trace::View trace, double level, Slope slope, double corner_Hz,
-                                       double back) {
+std::vector<double> filtered_crossings(trace::View trace, double level, Slope slope, double corner_Hz, double back) {
     const double tau = 1.0 / (2.0 * 3.14159265358979323846 * corner_Hz);
     std::vector<double> out;
     if (trace.empty()) return out;
@@ -94,7 +92,8 @@ namespace {
 
 // All times at which the wave's own part of `f` passes the level in that direction; it is taken from the last turns.
 std::vector<double> fundamental_crossings(trace::View source, double level, Slope slope, double f) {
-    const double end = trace::finish(source), turns = std::min(10.0, std::floor((end - trace::start(source)) * f + 1e-6));
+    const double end = trace::finish(source),
+                 turns = std::min(10.0, std::floor((end - trace::start(source)) * f + 1e-6));
     if (turns < 1.0) return {};
     const double from = end - turns / f, omega = 2.0 * 3.14159265358979323846 * f;
     const trace::Trace part = trace::slice(source, from, end);
@@ -104,7 +103,8 @@ std::vector<double> fundamental_crossings(trace::View source, double level, Slop
     const double at = (slope == Slope::rising ? -1.0 : 1.0) * std::acos(share);
     const double first = trace::start(part) + (at - std::arg(c)) / omega;
     std::vector<double> out;
-    for (double k = std::ceil((trace::start(source) - first) * f); first + k / f <= end; k += 1.0) out.push_back(first + k / f);
+    for (double k = std::ceil((trace::start(source) - first) * f); first + k / f <= end; k += 1.0)
+        out.push_back(first + k / f);
     return out;
 }
 
@@ -118,10 +118,12 @@ std::optional<Stretch> find_sweep(trace::View source, const Trigger& trigger, do
     const std::optional<Span> span = span_of(source, trace::start(source), trace::finish(source));
     if (!span) return std::nullopt;
     std::vector<double> all = crossings(source, trigger.level, trigger.slope, trigger.lowpass_Hz,
-                                              Trigger::hysteresis * (span->high - span->low));
+                                        Trigger::hysteresis * (span->high - span->low));
     // Pulses pass a level many times a turn: then its fundamental's passages are the ones meant.
-    if (const double f = trigger.fundamental_Hz; f > 0.0 && static_cast<double>(all.size()) > 1.5 * trace::duration(source) * f + 1.0)
-        if (auto own = fundamental_crossings(source, trigger.level, trigger.slope, f); !own.empty()) all = std::move(own);
+    if (const double f = trigger.fundamental_Hz;
+        f > 0.0 && static_cast<double>(all.size()) > 1.5 * trace::duration(source) * f + 1.0)
+        if (auto own = fundamental_crossings(source, trigger.level, trigger.slope, f); !own.empty())
+            all = std::move(own);
     if (trigger.sweep == Sweep::single) {
         const auto hit = std::find_if(all.begin(), all.end(), [&](double t) { return t >= armed_at; });
         if (hit != all.end() && *hit <= last) edge = *hit;

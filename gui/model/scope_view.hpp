@@ -31,11 +31,10 @@ struct Trigger {
     Sweep sweep = Sweep::automatic;
     double position = 0.2;    // of the screen, 0 left .. 1 right: where the trigger stands
     double lowpass_Hz = 0.0;  // first-order low-pass before the comparison, against a carrier; 0: none
-    // > 0: where the wave passes the level oftener than once a turn, its own part of this frequency is compared instead, so that a
-    // pulsed wave stands still; not kept with the session.
+    // > 0: where the wave passes the level oftener than once a turn, its own part of this frequency is compared
+    // instead, so that a pulsed wave stands still; not kept with the session.
     double fundamental_Hz = 0.0;
-    static constexpr double hysteresis =
-        0.04;  // of the source's span: how far back it must go before it counts again
+    static constexpr double hysteresis = 0.04;  // of the source's span: how far back it must go before it counts again
     friend bool operator==(const Trigger&, const Trigger&) = default;
 };
 
@@ -62,15 +61,14 @@ struct Stretch {
 // The newest stretch of `width` seconds whose trigger edge lies so that all of it is recorded. `armed_at` is
 // for Sweep::single: the first edge not before it. Nothing when the sweep waits (normal, single) or the trace
 // is empty.
-std::optional<Stretch> find_sweep(trace::View source, const Trigger& trigger, double width,
-                                  double armed_at = 0.0);
+std::optional<Stretch> find_sweep(trace::View source, const Trigger& trigger, double width, double armed_at = 0.0);
 
 // All times in the trace at which it passes the level in that direction, edges included, after having been
 // `back` or more on the other side of it.
-std::vector<double> crossings(trace::View trace, double level, Slope slope, double lowpass_Hz = 0.0,
-                              double back = 0.0);
+std::vector<double> crossings(trace::View trace, double level, Slope slope, double lowpass_Hz = 0.0, double back = 0.0);
 
-// A channel behind the scope's own bandwidth (meter/filter.hpp, closed form); the beginning, where the filter has no past, is left out.
+// A channel behind the scope's own bandwidth (meter/filter.hpp, closed form); the beginning, where the filter has no
+// past, is left out.
 trace::Trace band_limited(const trace::Trace& wave, double bandwidth_Hz);
 
 // The window onto a trace: seconds and values against a box in design units (y down).

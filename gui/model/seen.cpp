@@ -3,12 +3,11 @@
 #include <algorithm>
 #include <limits>
 
-
 namespace sunshaft::view {
 namespace {
 
-// The way through the meter would tell what is wrong with it or with the hand that holds it; and if it were closed for those faults
-// alone, that it is closed would tell.
+// The way through the meter would tell what is wrong with it or with the hand that holds it; and if it were closed for
+// those faults alone, that it is closed would tell.
 std::shared_ptr<const meter::Reading> display_only(const std::shared_ptr<const meter::Reading>& reading) {
     if (!reading) return reading;
     auto out = std::make_shared<meter::Reading>(*reading);

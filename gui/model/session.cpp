@@ -17,8 +17,7 @@ bool same(const bench::Edits& a, const bench::Edits& b) {
     const auto act = [](const site::Act& x, const site::Act& y) {
         return x.kind == y.kind && x.place == y.place && x.time == y.time;
     };
-    return a.set == b.set &&
-           std::equal(a.faults.begin(), a.faults.end(), b.faults.begin(), b.faults.end(), fault) &&
+    return a.set == b.set && std::equal(a.faults.begin(), a.faults.end(), b.faults.begin(), b.faults.end(), fault) &&
            std::equal(a.acts.begin(), a.acts.end(), b.acts.begin(), b.acts.end(), act);
 }
 
@@ -85,12 +84,10 @@ class Reader {
         return Reader(*n->as_table());
     }
     [[noreturn]] static void bad(const toml::node& node, const std::string& key, const std::string& words) {
-        throw site::BadInput(fmt::format("session:{}:{}: {}: {}", node.source().begin.line,
-                                         node.source().begin.column, key, words));
+        throw site::BadInput(
+            fmt::format("session:{}:{}: {}: {}", node.source().begin.line, node.source().begin.column, key, words));
     }
-    [[noreturn]] void bad(const char* key, const std::string& words) const {
-        bad(*table_.get(key), key, words);
-    }
+    [[noreturn]] void bad(const char* key, const std::string& words) const { bad(*table_.get(key), key, words); }
 
   private:
     const toml::table& table_;
@@ -124,13 +121,14 @@ std::string to_toml(const Session& s) {
         acts.push_back(toml::table{{"kind", a.kind}, {"place", a.place}, {"at_s", a.time}});
     t.insert("fault", std::move(faults));
     t.insert("act", std::move(acts));
-    t.insert("probes", toml::table{{"red", s.setup.probes.red},
-                                   {"black", s.setup.probes.black},
-                                   {"around", s.setup.probes.around}});
+    t.insert(
+        "probes",
+        toml::table{{"red", s.setup.probes.red}, {"black", s.setup.probes.black}, {"around", s.setup.probes.around}});
     t.insert("meters", words(s.setup.meters));
     toml::array changes;
     for (const auto& [stem, list] : s.setup.meter_changes)
-        for (const auto& [key, value] : list) changes.push_back(toml::table{{"meter", stem}, {"key", key}, {"value", value}});
+        for (const auto& [key, value] : list)
+            changes.push_back(toml::table{{"meter", stem}, {"key", key}, {"value", value}});
     t.insert("meter_change", std::move(changes));
     t.insert("mode", std::string(meter::mode_name(s.setup.mode)));
     t.insert("time", toml::table{{"running", s.setup.running}, {"rate", s.setup.rate}});
@@ -172,33 +170,31 @@ Session session_from(std::string_view text) {
     s.scenario = r.text("scenario", "");
     s.setup.edits.set = r.list("set", {});
     r.tables("fault", [&](const Reader& f) {
-        s.setup.edits.faults.push_back({f.text("kind", ""), f.text("place", ""),
-                                        f.number("severity", 1.0, -most, most),
+        s.setup.edits.faults.push_back({f.text("kind", ""), f.text("place", ""), f.number("severity", 1.0, -most, most),
                                         f.number("at_s", 0.0, 0.0, most)});
     });
     r.tables("act", [&](const Reader& a) {
-        s.setup.edits.acts.push_back(
-            {a.text("kind", ""), a.text("place", ""), a.number("at_s", 0.0, 0.0, most)});
+        s.setup.edits.acts.push_back({a.text("kind", ""), a.text("place", ""), a.number("at_s", 0.0, 0.0, most)});
     });
     const Reader probes = r.table("probes");
     s.setup.probes = {probes.text("red", ""), probes.text("black", ""), probes.text("around", "")};
     const std::vector<std::string> meters = r.list("meters", {s.setup.meters[0], s.setup.meters[1]});
     if (meters.size() != 2) r.bad("meters", "expected two");
     s.setup.meters = {meters[0], meters[1]};
-    r.tables("meter_change", [&](const Reader& c) { s.setup.meter_changes[c.text("meter", "")].emplace_back(c.text("key", ""), c.text("value", "")); });
+    r.tables("meter_change", [&](const Reader& c) {
+        s.setup.meter_changes[c.text("meter", "")].emplace_back(c.text("key", ""), c.text("value", ""));
+    });
     const std::string mode = r.text("mode", std::string(meter::mode_name(s.setup.mode)));
-    if (const auto m = meter::mode_from(mode))
-        s.setup.mode = *m;
-    else
-        r.bad("mode", fmt::format("'{}' is none a meter has", site::on_one_line(mode)));
+    if (const auto m = meter::mode_from(mode)) s.setup.mode = *m;
+    else r.bad("mode", fmt::format("'{}' is none a meter has", site::on_one_line(mode)));
     const Reader time = r.table("time");
     s.setup.running = time.yes("running", true);
     s.setup.rate = time.number("rate", 1.0, least_rate, most_rate);
     const Reader scope = r.table("scope");
     s.setup.channels = scope.list("channels", s.setup.channels);
     s.setup.scope_seconds = scope.number("kept_s", s.setup.scope_seconds, least_scope_s, most_scope_s);
-    s.scope.seconds_per_division = scope.number("per_division_s", s.scope.seconds_per_division, 1e-6,
-                                                most_scope_s / ScopeSettings::divisions);
+    s.scope.seconds_per_division =
+        scope.number("per_division_s", s.scope.seconds_per_division, 1e-6, most_scope_s / ScopeSettings::divisions);
     s.scope.ghost = scope.yes("ghost", true);
     s.scope.bandwidth_Hz = scope.number("bandwidth_Hz", 0.0, 0.0, 1e9);
     s.scope.persists = scope.yes("persists", false);

@@ -38,7 +38,8 @@ std::vector<fs::path> sessions(const fs::path& folder) {
     std::vector<std::pair<fs::file_time_type, fs::path>> found;
     std::error_code error;
     for (const auto& entry : fs::directory_iterator(folder, error))
-        if (entry.is_regular_file(error) && entry.path().extension() == ending) found.emplace_back(entry.last_write_time(error), entry.path());
+        if (entry.is_regular_file(error) && entry.path().extension() == ending)
+            found.emplace_back(entry.last_write_time(error), entry.path());
     std::ranges::sort(found, [](const auto& a, const auto& b) { return a.first > b.first; });
     std::vector<fs::path> files;
     for (auto& [time, file] : found) files.push_back(std::move(file));
@@ -60,7 +61,8 @@ std::string SessionStore::last_site(std::string& trouble) const {
         if (site.empty()) continue;  // damaged: set aside when its site is opened
         std::error_code error;
         if (fs::exists(site::find_scenario(site), error)) return site;
-        if (trouble.empty()) trouble = fmt::format("{}: the site worked on last is not there any more.", files::one_line(site));
+        if (trouble.empty())
+            trouble = fmt::format("{}: the site worked on last is not there any more.", files::one_line(site));
     }
     return {};
 }
@@ -81,11 +83,13 @@ std::optional<std::string> SessionStore::open(const std::string& scenario_file) 
 std::string SessionStore::set_aside(const std::string& why) {
     std::error_code error;
     fs::path aside = file_;
-    for (int n = 1; fs::exists(fs::symlink_status(aside, error)); ++n) aside = fmt::format("{}.damaged-{}", file_.string(), n);
+    for (int n = 1; fs::exists(fs::symlink_status(aside, error)); ++n)
+        aside = fmt::format("{}.damaged-{}", file_.string(), n);
     fs::rename(file_, aside, error);
     kept_.clear();
     if (error) return fmt::format("{}: cannot be taken up ({}) nor put aside.", file_.string(), why);
-    return fmt::format("The session kept for this site cannot be taken up: {}. It is kept as {}.", files::one_line(why), aside.string());
+    return fmt::format("The session kept for this site cannot be taken up: {}. It is kept as {}.", files::one_line(why),
+                       aside.string());
 }
 
 bool SessionStore::keep(const std::string& session) {

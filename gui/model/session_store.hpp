@@ -1,7 +1,7 @@
 #pragma once
-// The work on each site, kept while it goes on: one file a site in a folder of its own, the newest few of them. Whatever
-// ends the program, what was done up to a moment before is there the next time. A file that cannot be taken up is put
-// aside under another name, never thrown away.
+// The work on each site, kept while it goes on: one file a site in a folder of its own, the newest few of them.
+// Whatever ends the program, what was done up to a moment before is there the next time. A file that cannot be taken up
+// is put aside under another name, never thrown away.
 #include <filesystem>
 #include <optional>
 #include <string>

@@ -20,10 +20,10 @@ struct Setup {
     MeterChanges meter_changes;
     meter::Mode mode = meter::Mode::acv;
     std::vector<std::string> channels{"drive.u:drive.v", "around.u"};
-    double scope_seconds = 0.1;  // kept by the scope, 10 us .. 100 s
+    double scope_seconds = 0.1;           // kept by the scope, 10 us .. 100 s
     bool memory = false, inrush = false;  // the meters keep min, max and peak; the clamp waits for an in-rush
     bool running = true;
-    double rate = 1.0;  // simulated s per s of wall clock
+    double rate = 1.0;                // simulated s per s of wall clock
     std::vector<std::string> unsafe;  // acts carried out although they were refused, in order; undone or not they count
 };
 

@@ -7,9 +7,7 @@ namespace sunshaft::view {
 
 namespace {
 
-double cross(Point a, Point b, Point c) {
-    return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
-}
+double cross(Point a, Point b, Point c) { return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x); }
 
 bool inside(Point p, Point a, Point b, Point c) {
     return cross(a, b, p) >= 0.0 && cross(b, c, p) >= 0.0 && cross(c, a, p) >= 0.0;
@@ -127,22 +125,17 @@ std::span<const double> dash_pattern(LineStyle style) {
     static constexpr std::array dash_dot{9.0, 3.2, 2.0, 3.2};
     static constexpr std::array long_dash{15.0, 5.0};
     switch (style) {
-        case LineStyle::dashed:
-            return dashed;
-        case LineStyle::dotted:
-            return dotted;
-        case LineStyle::dash_dot:
-            return dash_dot;
-        case LineStyle::long_dash:
-            return long_dash;
-        case LineStyle::solid:
-            break;
+        case LineStyle::dashed: return dashed;
+        case LineStyle::dotted: return dotted;
+        case LineStyle::dash_dot: return dash_dot;
+        case LineStyle::long_dash: return long_dash;
+        case LineStyle::solid: break;
     }
     return {};
 }
 
-std::vector<std::vector<Point>> dashes(std::span<const Point> line, std::span<const double> pattern,
-                                       double scale, double offset) {
+std::vector<std::vector<Point>> dashes(std::span<const Point> line, std::span<const double> pattern, double scale,
+                                       double offset) {
     std::vector<std::vector<Point>> result;
     double period = 0.0;
     for (const double d : pattern) period += d * scale;
@@ -211,8 +204,7 @@ double distance_to(std::span<const Point> line, Point p) {
         const Point a = line[i];
         const Point d = line[i + 1] - a;
         const double squared = d.x * d.x + d.y * d.y;
-        const double t =
-            squared > 0.0 ? std::clamp(((p.x - a.x) * d.x + (p.y - a.y) * d.y) / squared, 0.0, 1.0) : 0.0;
+        const double t = squared > 0.0 ? std::clamp(((p.x - a.x) * d.x + (p.y - a.y) * d.y) / squared, 0.0, 1.0) : 0.0;
         best = std::min(best, distance(p, a + d * t));
     }
     return best;

@@ -36,8 +36,8 @@ std::vector<Segment> hatch_lines(std::span<const Point> polygon, double spacing,
 std::span<const double> dash_pattern(LineStyle style);
 
 /// Cuts a polyline into its dashes: each result is the polyline of one dash. `offset` shifts the pattern along.
-std::vector<std::vector<Point>> dashes(std::span<const Point> line, std::span<const double> pattern,
-                                       double scale, double offset = 0.0);
+std::vector<std::vector<Point>> dashes(std::span<const Point> line, std::span<const double> pattern, double scale,
+                                       double offset = 0.0);
 
 /// Points on the cubic Bezier a, c1, c2, b, `steps` spans.
 std::vector<Point> cubic(Point a, Point c1, Point c2, Point b, int steps);

@@ -92,11 +92,11 @@ const Part* SiteDrawing::part_at(Point p) const {
 
 Point SiteDrawing::fault_anchor(const std::string& kind, const std::string& place) const {
     const auto starts = [&](const char* with) { return place.rfind(with, 0) == 0; };
-    const int phase = place.empty()          ? -1
-                      : place.back() == 'u'  ? 0
-                      : place.back() == 'v'  ? 1
-                      : place.back() == 'w'  ? 2
-                                             : -1;
+    const int phase = place.empty()         ? -1
+                      : place.back() == 'u' ? 0
+                      : place.back() == 'v' ? 1
+                      : place.back() == 'w' ? 2
+                                            : -1;
     // Places of the array are names of parts.
     if (!place.empty() && place[0] == 's' && place.size() > 1 && place[1] >= '0' && place[1] <= '9') {
         for (const StringDrawing& s : strings)
@@ -106,8 +106,9 @@ Point SiteDrawing::fault_anchor(const std::string& kind, const std::string& plac
         const auto dot_at = place.find(".m");
         if (string < strings.size()) {
             const auto& s = strings[string];
-            const auto module =
-                dot_at == std::string::npos ? s.modules.size() : static_cast<std::size_t>(std::atoi(place.c_str() + dot_at + 2) - 1);
+            const auto module = dot_at == std::string::npos
+                                    ? s.modules.size()
+                                    : static_cast<std::size_t>(std::atoi(place.c_str() + dot_at + 2) - 1);
             if (module < s.modules.size()) return s.modules[module].box.centre();
             if (const Dot* end = dot(place + "+")) return end->at + Point{0, -14};
         }
@@ -124,9 +125,11 @@ Point SiteDrawing::fault_anchor(const std::string& kind, const std::string& plac
     if (starts("drive.") || starts("terminal")) return terminal[k] + Point{0, -15};
     if (group == "array") return !array.empty() ? array.centre() : supply.centre();
     if (group == "dc side") return Point{isolator.centre().x, isolator.y - 10};
-    if (group == "bridge and control") return Point{drive.x, drive.y + 16.0};  // its mark stands on the corner, clear of words and keys
+    // its mark stands on the corner, clear of words and keys
+    if (group == "bridge and control") return Point{drive.x, drive.y + 16.0};
     for (const GuardDrawing& g : guards)
-        if (g.place == place || (group == "guards" && kind.rfind(g.place, 0) == 0)) return g.terminal[0] + Point{-15, 0};
+        if (g.place == place || (group == "guards" && kind.rfind(g.place, 0) == 0))
+            return g.terminal[0] + Point{-15, 0};
     if (group == "guards") return Point{drive.x, drive.y + 50.0};
     const Point in_cable = bore ? Point{bore->core_x[1], depth.tear ? depth.tear->top - 12 : depth.ground_y + 40}
                                 : Point{gland.centre().x, gland.bottom() + 6};
@@ -242,10 +245,8 @@ SiteDrawing draw_site(const site::Site& site, const Box& wanted, const MovingPar
     f.pole_minus_y = d.drive.bottom() - 16.0;
     place_ground(f, moving, d);
     f.left_end = d.tank ? d.tank->box.right() + 44.0 : box.x + 24.0;
-    if (f.bench || f.mains)
-        place_supply(f, d);
-    else
-        place_array(f, d);
+    if (f.bench || f.mains) place_supply(f, d);
+    else place_array(f, d);
     if (!f.bench && !f.mains) place_sun(f, d);
     if (!f.well) place_bench_motor(f, d);
     place_sheets(f, choice, d);

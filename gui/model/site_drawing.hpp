@@ -90,24 +90,28 @@ struct GuardDrawing {
 };
 
 struct Tear {
-    double top = 0.0, bottom = 0.0;  // y
-    double from_m = 0.0, to_m = 0.0; // depths left out
+    double top = 0.0, bottom = 0.0;   // y
+    double from_m = 0.0, to_m = 0.0;  // depths left out
 };
 
-struct Depth {  // vertical scale
+struct Depth {                            // vertical scale
     double ground_y = 0.0, metre = 11.0;  // units per m
     std::optional<Tear> tear;
     double y(double depth_m) const;
 };
 
 struct Bore {
-    Box box;                       // from the ground down
+    Box box;  // from the ground down
     double rest_y = 0.0, water_y = 0.0;
-    bool water_in_tear = false;    // the level stands in the part left out
-    Box pump, motor;               // the intake is between them
+    bool water_in_tear = false;  // the level stands in the part left out
+    Box pump, motor;             // the intake is between them
     double intake_y = 0.0, probe_y = 0.0, splice_y = 0.0;
-    std::vector<Point> table;      // water table outside, left to right
-    struct Tick { double y; int metres; bool labelled; };
+    std::vector<Point> table;  // water table outside, left to right
+    struct Tick {
+        double y;
+        int metres;
+        bool labelled;
+    };
     std::vector<Tick> ruler;
     std::array<double, 3> core_x{};
     double earth_x = 0.0;
@@ -127,7 +131,7 @@ struct BenchMotor {
 };
 
 struct Sun {
-    Point centre;      // of the arc
+    Point centre;  // of the arc
     double rx = 0.0, ry = 0.0;
     double hours = 12.0;
     Point at;
@@ -143,24 +147,24 @@ struct Sun {
 // Where the sheets beside the bore stand; an empty box is not shown.
 struct SheetPlaces {
     Box splice, motor, power;
-    bool chooser = false;                  // room for one only: words to choose between them
-    std::array<double, 3> row_y{};         // conductors of the splice sheet
-    double cable_x = 0.0, motor_x = 0.0;   // their ends there
-    double figures_x = 0.0;                // of the splice sheet: its figures stand between here and its right edge
-    Point star;                            // test point of the star point on the motor sheet
+    bool chooser = false;                 // room for one only: words to choose between them
+    std::array<double, 3> row_y{};        // conductors of the splice sheet
+    double cable_x = 0.0, motor_x = 0.0;  // their ends there
+    double figures_x = 0.0;               // of the splice sheet: its figures stand between here and its right edge
+    Point star;                           // test point of the star point on the motor sheet
 };
 enum class SheetChoice { splice, motor, power };
 
 struct SiteDrawing {
     Box box;
-    double left = 0.0;           // x from where it is in sight: more than box.x where the picture keeps its least width
+    double left = 0.0;  // x from where it is in sight: more than box.x where the picture keeps its least width
     Depth depth;
     std::vector<Point> surface;  // ground line, left to right
     std::optional<Sun> sun;
     std::vector<StringDrawing> strings;
-    Box array;                   // modules all together; empty: none
+    Box array;  // modules all together; empty: none
     std::vector<Box> posts;
-    Box supply;                  // of a bench or mains supply; empty: none
+    Box supply;  // of a bench or mains supply; empty: none
     Box isolator, drive, gland;
     std::array<Point, 2> poles_in{}, poles_out{};  // of the isolator: plus, minus
     std::array<bool, 2> pole_open{};
@@ -168,10 +172,10 @@ struct SiteDrawing {
     std::array<Point, 3> terminal{}, lead_end{};
     std::array<bool, 3> pulled{};
     std::vector<GuardDrawing> guards;
-    Point earth;                 // top of the electrode
+    Point earth;  // top of the electrode
     std::optional<Bore> bore;
-    std::vector<Point> main;     // centre line of the rising main, upwards
-    Point valve;                 // on it, at the wellhead
+    std::vector<Point> main;  // centre line of the rising main, upwards
+    Point valve;              // on it, at the wellhead
     std::optional<Tank> tank;
     std::optional<BenchMotor> bench_motor;
     SheetPlaces sheets;
@@ -182,10 +186,10 @@ struct SiteDrawing {
 
     const Dot* dot(const std::string& name) const;
     const Ring* ring(const std::string& name) const;
-    const Dot* dot_near(Point p, double reach) const;  // nearest within reach, else null
+    const Dot* dot_near(Point p, double reach) const;    // nearest within reach, else null
     const Ring* ring_near(Point p, double reach) const;  // the ellipse counts as a whole
     const Ring* ring_at(Point p, double reach) const;    // its middle alone
-    const Part* part_at(Point p) const;                // smallest box wins
+    const Part* part_at(Point p) const;                  // smallest box wins
     // Where the mark of a planted fault sits.
     Point fault_anchor(const std::string& kind, const std::string& place) const;
 };
@@ -193,8 +197,8 @@ struct SiteDrawing {
 SiteDrawing draw_site(const site::Site& site, const Box& box, const MovingPart& moving,
                       SheetChoice choice = SheetChoice::splice);
 
-// Moves labels apart: each at least `pitch` below the one before, within low .. high where there is room, and as near to
-// its wish as that allows. Wishes in rising order.
+// Moves labels apart: each at least `pitch` below the one before, within low .. high where there is room, and as near
+// to its wish as that allows. Wishes in rising order.
 std::vector<double> spread(std::vector<double> wishes, double pitch, double low, double high);
 
 // Replaces each corner by an arc of at most `radius`.

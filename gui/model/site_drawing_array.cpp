@@ -10,8 +10,8 @@ namespace sunshaft::view::drawing {
 
 namespace {
 
-constexpr double top_room = 42.0;    // title of the picture
-constexpr double below_drive = 62.0; // from its terminals to the ground: leads, clamps, sheath
+constexpr double top_room = 42.0;     // title of the picture
+constexpr double below_drive = 62.0;  // from its terminals to the ground: leads, clamps, sheath
 
 // The way between modules and drive, in units: gathering of the strings, isolator, room for clamps.
 struct DcRun {
@@ -77,7 +77,8 @@ StringDrawing place_string(const Frame& f, std::size_t number, Point right_botto
         before = minus;
     }
     const Point end{right_bottom.x + 12.0, dots_y + loop + 6.0};
-    s.joints.push_back({fmt::format("s{}.m{}-", number + 1, count), before, {before.x, end.y}, 0.0, string.joints.back().open});
+    s.joints.push_back(
+        {fmt::format("s{}.m{}-", number + 1, count), before, {before.x, end.y}, 0.0, string.joints.back().open});
     if (count > 0) add(d, Wire::dc_minus, {{before.x, end.y}, end});
     s.fuse = {right_bottom.x + 31.0, dots_y - 4.0, 12.0, 8.0};
     s.fuse_open = string.fuse.open;
@@ -108,7 +109,8 @@ void place_drive(const Frame& f, SiteDrawing& d) {
         double y = d.drive.y + 40.0;
         const auto guard = [&](const site::Guard& g, const char* name, double sensor_ohm) {
             if (!g.fitted) return;
-            GuardDrawing drawn{name, {Point{d.drive.x + 14.0, y}, Point{d.drive.x + 28.0, y}}, g.pulled, g.jumper, false};
+            GuardDrawing drawn{
+                name, {Point{d.drive.x + 14.0, y}, Point{d.drive.x + 28.0, y}}, g.pulled, g.jumper, false};
             drawn.holds = site::Guards::circuit_ohm(g, sensor_ohm) > site::Guards::limit_ohm;
             d.guards.push_back(drawn);
             d.parts.push_back({Part::Kind::guard, name, {d.drive.x - 2.0, y - 9.0, 76.0, 18.0}, g.pulled});

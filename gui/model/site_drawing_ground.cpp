@@ -68,7 +68,8 @@ void place_bore(const Frame& f, const MovingPart& moving, double x, SiteDrawing&
     const double pipe_x = bore.box.x + 0.40 * width;
     bore.pump = {pipe_x - body / 2.0, bore.intake_y - 5.0 - pump_h, body, pump_h};
     bore.motor = {pipe_x - body / 2.0, bore.intake_y + 5.0, body, motor_h};
-    const double probe = std::isfinite(scenario.well.dry_probe_depth_m) ? scenario.well.dry_probe_depth_m : water.pump_depth - 2.0;
+    const double probe =
+        std::isfinite(scenario.well.dry_probe_depth_m) ? scenario.well.dry_probe_depth_m : water.pump_depth - 2.0;
     bore.probe_y = depth.y(probe);
     bore.splice_y = std::isfinite(scenario.splice.depth_m) ? depth.y(scenario.splice.depth_m) : bore.pump.y - 22.0;
     bore.splice_y = std::clamp(bore.splice_y, f.ground + 50.0, bore.motor.y);
@@ -84,7 +85,8 @@ void place_bore(const Frame& f, const MovingPart& moving, double x, SiteDrawing&
     for (double px = f.box.x; px < bore.box.x; px += 8.0) bore.table.push_back({px, table(px)});
     bore.table.push_back({bore.box.x, table(bore.box.x)});
     bore.table.push_back({bore.box.right(), table(bore.box.right())});
-    for (double px = bore.box.right() + 8.0; px < right + 8.0; px += 8.0) bore.table.push_back({std::min(px, right), table(px)});
+    for (double px = bore.box.right() + 8.0; px < right + 8.0; px += 8.0)
+        bore.table.push_back({std::min(px, right), table(px)});
 
     const int step = depth.metre >= 7.0 ? 5 : 10;
     for (int m = 1; m <= static_cast<int>(scenario.well.bore_depth_m); ++m) {
@@ -210,7 +212,8 @@ void place_sheets(const Frame& f, SheetChoice choice, SiteDrawing& d) {
         const double pitch = std::clamp((s.splice.h - 52.0) / 3.0, 17.0, 40.0);
         for (std::size_t k = 0; k < 3; ++k) s.row_y[k] = s.splice.y + 46.0 + pitch * (0.5 + static_cast<double>(k));
         s.cable_x = s.splice.x + 38.0;
-        // Four columns of five places in 12 px figures, and a gap between them; the conductors end, rings and all, before that.
+        // Four columns of five places in 12 px figures, and a gap between them; the conductors end, rings and all,
+        // before that.
         constexpr double column = 5 * 7.2 + 8.0, ring = 6.0 + 6.0;
         const double figures = std::clamp(0.62 * s.splice.w, 3 * column + 36.0, 4 * 56.0);
         s.figures_x = s.splice.right() - 10.0 - figures;

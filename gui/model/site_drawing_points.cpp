@@ -52,7 +52,8 @@ std::optional<Point> place_of(const Frame& f, const SiteDrawing& d, const std::s
     }
     if (name.rfind("iso.in", 0) == 0) return pole(d.poles_in);
     if (name.rfind("iso.out", 0) == 0) return pole(d.poles_out);
-    if (name == "dc+" || name == "dc-") return Point{d.drive.x + 14.0, name.back() == '+' ? f.pole_plus_y : f.pole_minus_y};
+    if (name == "dc+" || name == "dc-")
+        return Point{d.drive.x + 14.0, name.back() == '+' ? f.pole_plus_y : f.pole_minus_y};
     if (name == "link+") return d.link_plus;
     if (name == "link-") return d.link_minus;
     if (name == "earth") return d.earth;
@@ -62,7 +63,8 @@ std::optional<Point> place_of(const Frame& f, const SiteDrawing& d, const std::s
     }
     const Box machine = d.bore ? d.bore->motor : d.bench_motor ? d.bench_motor->body : Box{};
     if (name == "casing") return Point{machine.x + 2.0, machine.bottom() - std::min(12.0, machine.h * 0.25)};
-    if (name == "motor.n") return d.sheets.motor.empty() ? Point{machine.centre().x, machine.centre().y} : d.sheets.star;
+    if (name == "motor.n")
+        return d.sheets.motor.empty() ? Point{machine.centre().x, machine.centre().y} : d.sheets.star;
     const auto split = name.find('.');
     if (split != std::string::npos && split + 2 == name.size()) {
         const auto k = std::string("uvw").find(name.back());
@@ -102,7 +104,9 @@ void place_points(const Frame& f, SiteDrawing& d) {
     if (!f.mains && d.posts.size() > 0) {
         // Bond from the frame to the electrode, along the ground.
         if (const Dot* frame = d.dot("frame"))
-            d.wires.push_back({Wire::earth, rounded({frame->at, {frame->at.x, f.ground + 7.0}, {d.earth.x, f.ground + 7.0}, d.earth}, 5.0)});
+            d.wires.push_back(
+                {Wire::earth,
+                 rounded({frame->at, {frame->at.x, f.ground + 7.0}, {d.earth.x, f.ground + 7.0}, d.earth}, 5.0)});
     }
 }
 

@@ -21,12 +21,14 @@ bool applies(const site::Works& works, const std::string& kind, const std::strin
     const auto off = [](const site::Phase& p) { return p.terminal.open; };
     const bool restores = kind == "restore", pulls = kind == "pull";
     if (restores || pulls) {
-        if (place == "dry" || place == "float") return (place == "dry" ? works.guards.dry : works.guards.full).pulled == restores;
+        if (place == "dry" || place == "float")
+            return (place == "dry" ? works.guards.dry : works.guards.full).pulled == restores;
         if (place == "pump") return std::ranges::any_of(phases, off) == restores;
         const auto k = std::string("uvw").find(place);
         return k != std::string::npos && off(phases[k]) == restores;
     }
-    if (kind == "jumper" || kind == "unjumper") return (place == "dry" ? works.guards.dry : works.guards.full).jumper == (kind == "unjumper");
+    if (kind == "jumper" || kind == "unjumper")
+        return (place == "dry" ? works.guards.dry : works.guards.full).jumper == (kind == "unjumper");
     const bool isolated = works.array.plus.contact.open && works.array.minus.contact.open;
     if (kind == "short") return !works.array.shorted && isolated;
     if (kind == "unshort") return works.array.shorted;
@@ -43,15 +45,15 @@ bool applies(const site::Works& works, const std::string& kind, const std::strin
 }  // namespace
 
 std::string act_words(const std::string& kind, const std::string& place) {
-    const std::string part = place == "isolator"               ? "the isolator"
-                             : place.rfind("fuse.s", 0) == 0   ? "fuse of string " + place.substr(6)
-                             : place == "pump"                 ? "the pump wires"
-                             : place == "dry"                  ? "the dry-run guard"
-                             : place == "float"                ? "the tank guard"
-                             : place == "array"                ? "the modules"
-                             : place == "drive"                ? "the drive"
-                             : place.size() == 1               ? "pump wire " + upper(place)
-                                                               : "connector " + place;
+    const std::string part = place == "isolator"             ? "the isolator"
+                             : place.rfind("fuse.s", 0) == 0 ? "fuse of string " + place.substr(6)
+                             : place == "pump"               ? "the pump wires"
+                             : place == "dry"                ? "the dry-run guard"
+                             : place == "float"              ? "the tank guard"
+                             : place == "array"              ? "the modules"
+                             : place == "drive"              ? "the drive"
+                             : place.size() == 1             ? "pump wire " + upper(place)
+                                                             : "connector " + place;
     const bool connector = part.rfind("connector", 0) == 0, fuse = place.rfind("fuse.s", 0) == 0;
     if (kind == "open") return (connector ? "Unplug " : fuse ? "Take out the " : "Open ") + part;
     if (kind == "close") return (connector ? "Plug in " : fuse ? "Put back the " : "Close ") + part;
@@ -75,7 +77,9 @@ std::string act_words(const std::string& kind, const std::string& place) {
 std::string part_title(const Part& part) {
     switch (part.kind) {
         case Part::Kind::connector: return "Connector at " + part.place;
-        case Part::Kind::fuse: return "Fuse of string " + part.place.substr(part.place.find('s') == std::string::npos ? 0 : part.place.rfind('s') + 1);
+        case Part::Kind::fuse:
+            return "Fuse of string " +
+                   part.place.substr(part.place.find('s') == std::string::npos ? 0 : part.place.rfind('s') + 1);
         case Part::Kind::isolator: return "Isolator";
         case Part::Kind::wire: return "Pump wire " + upper(part.place);
         case Part::Kind::array: return "Modules";
@@ -107,9 +111,7 @@ std::vector<Offer> offers(const site::Site& site, const Part& part) {
     std::vector<Offer> list;
     const std::string& at = part.place;
     switch (part.kind) {
-        case Part::Kind::connector:
-            offer(list, site, part.apart ? "close" : "open", at);
-            break;
+        case Part::Kind::connector: offer(list, site, part.apart ? "close" : "open", at); break;
         case Part::Kind::fuse:
         case Part::Kind::isolator:
             for (const char* kind : {"close", "open"}) offer(list, site, kind, at);
@@ -136,7 +138,8 @@ std::vector<Offer> offers(const site::Site& site) {
     std::vector<Offer> list;
     for (const site::ActRow& row : site::act_catalogue())
         for (const std::string& place : row.places(site.works))
-            if (place.find(".m") == std::string::npos && place != "u" && place != "v" && place != "w") offer(list, site, row.kind, place);
+            if (place.find(".m") == std::string::npos && place != "u" && place != "v" && place != "w")
+                offer(list, site, row.kind, place);
     return list;
 }
 

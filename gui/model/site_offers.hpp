@@ -1,4 +1,5 @@
-// What hands may do on a site: which acts would change something now, their words, and what is to be read before one is done.
+// What hands may do on a site: which acts would change something now, their words, and what is to be read before one is
+// done.
 #pragma once
 
 #include <string>

@@ -7,8 +7,8 @@
 namespace sunshaft::view {
 
 struct SiteEntry {
-    std::string file;         // its path
-    std::string name, line;   // "Hill Orchard"; what it is, in a line
+    std::string file;        // its path
+    std::string name, line;  // "Hill Orchard"; what it is, in a line
 };
 
 std::vector<SiteEntry> shipped_sites();  // by name; one that cannot be loaded is not among them

@@ -122,7 +122,8 @@ const Spectrum* Twin::spectrum(const std::string& name) {
     const auto known = spectra_.find(name);
     if (known != spectra_.end()) return &known->second;
     const double carrier = bench_.context({}).carrier_Hz.value_or(0.0);
-    return &(spectra_[name] = view::spectrum(name, history_.wave(name, whole_turns(history_.from(name), to, f, 0.2), to), f, carrier));
+    return &(spectra_[name] = view::spectrum(
+                 name, history_.wave(name, whole_turns(history_.from(name), to, f, 0.2), to), f, carrier));
 }
 
 std::optional<double> Twin::rms(const std::string& name) {

@@ -35,7 +35,8 @@ class Twin {
     const SpacePaths& paths() const { return paths_; }
     const site::Site& site() const { return *bench_.site(); }
     double static_head() const { return static_head_; }
-    // Of a wanted signal, worked out when first asked for after a look; null: nothing turns, or less than a turn is there.
+    // Of a wanted signal, worked out when first asked for after a look; null: nothing turns, or less than a turn is
+    // there.
     const Spectrum* spectrum(const std::string& name);
     // Over the last whole turns.
     std::optional<double> rms(const std::string& name);
@@ -65,7 +66,8 @@ class Twin {
 // The last whole turns before `to`, about `wanted` seconds of them, not before `from`; all there is where not
 // one turn fits. Returns where they begin.
 double whole_turns(double from, double to, double frequency_Hz, double wanted = 0.2);
-// Over the last whole turns of what is recorded, 0.2 s or more of them where it goes back so far; nothing: less than one turn.
+// Over the last whole turns of what is recorded, 0.2 s or more of them where it goes back so far; nothing: less than
+// one turn.
 std::optional<double> rms_of_turns(const History& history, const std::string& name, double frequency_Hz);
 
 }  // namespace sunshaft::view

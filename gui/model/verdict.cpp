@@ -13,7 +13,8 @@ bool has_rectifier(const meter::Reading& r) {
     return std::ranges::any_of(r.stages, [](const meter::Stage& s) { return s.name == "rectifier"; });
 }
 
-// The stage between terminals and detector that takes away most of the wave's rms, where that is a tenth of a percent or more.
+// The stage between terminals and detector that takes away most of the wave's rms, where that is a tenth of a percent
+// or more.
 std::optional<std::pair<std::string, double>> costliest(const meter::Reading& r) {
     std::optional<std::pair<std::string, double>> found;
     std::optional<double> before;
@@ -40,7 +41,8 @@ std::optional<double> wanted(const meter::Reading& r, meter::Mode mode) {
         case acv:
         case aca:
             // A rectifying meter is marked in rms of a sine: pi / (2 sqrt 2) times the rectified mean.
-            if (has_rectifier(r) && r.truth.rectified_mean) return *r.truth.rectified_mean * std::numbers::pi / (2.0 * std::numbers::sqrt2);
+            if (has_rectifier(r) && r.truth.rectified_mean)
+                return *r.truth.rectified_mean * std::numbers::pi / (2.0 * std::numbers::sqrt2);
             return r.truth.rms_ac;
         case acv_lowpass:
         case acv_loaded: return r.truth.rms_ac;
@@ -64,7 +66,8 @@ std::string verdict(const Judged& first, const Judged& second, meter::Mode mode)
         if (r.over_range) return fmt::format("{} is over its range", one->name);
         if (!wanted(r, mode) || !r.value || !r.low || !r.high) return "";
         if (in_own_band(r, mode)) continue;
-        if (const auto stage = costliest(r)) return fmt::format("{}: its {} takes {:.2g} %", one->name, stage->first, 100.0 * stage->second);
+        if (const auto stage = costliest(r))
+            return fmt::format("{}: its {} takes {:.2g} %", one->name, stage->first, 100.0 * stage->second);
         return fmt::format("{} is off: check its leads, range and battery", one->name);
     }
     const bool apart = *first.reading->high < *second.reading->low || *second.reading->high < *first.reading->low;

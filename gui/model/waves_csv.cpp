@@ -15,18 +15,14 @@ struct Cursor {
     const trace::Trace& trace;
     std::size_t k = 0;
 
-    static double at(const trace::Segment& s, double t) {
-        return s.y0 + (s.y1 - s.y0) * (t - s.t0) / (s.t1 - s.t0);
-    }
+    static double at(const trace::Segment& s, double t) { return s.y0 + (s.y1 - s.y0) * (t - s.t0) / (s.t1 - s.t0); }
     // Just before and just after t; times must not fall from call to call.
     void values(double t, std::optional<double>& before, std::optional<double>& after) {
         while (k < trace.size() && trace[k].t1 < t) ++k;
         before = after = std::nullopt;
         if (k == trace.size() || t < trace[k].t0) return;
-        if (t > trace[k].t0)
-            before = at(trace[k], t);
-        else if (k > 0 && trace[k - 1].t1 == t)
-            before = trace[k - 1].y1;
+        if (t > trace[k].t0) before = at(trace[k], t);
+        else if (k > 0 && trace[k - 1].t1 == t) before = trace[k - 1].y1;
         const std::size_t next = trace[k].t1 == t ? k + 1 : k;
         if (next < trace.size() && trace[next].t0 <= t) after = at(trace[next], t);
         if (!before) before = after;
@@ -52,10 +48,8 @@ std::string waves_to_csv(const std::vector<Wave>& waves) {
     const auto row = [&](double t, const std::vector<std::optional<double>>& values) {
         fmt::format_to(std::back_inserter(out), "{:.9f}", t);
         for (const auto& v : values) {
-            if (v)
-                fmt::format_to(std::back_inserter(out), ",{:.7g}", *v);
-            else
-                out += ',';
+            if (v) fmt::format_to(std::back_inserter(out), ",{:.7g}", *v);
+            else out += ',';
         }
         out += '\n';
     };
@@ -79,7 +73,8 @@ std::string columns_to_csv(const std::vector<Column>& columns) {
         out += '\n';
         for (const Column& c : columns) {
             if (&c != &columns.front()) out += ',';
-            if (n < c.figures.size() && std::isfinite(c.figures[n])) fmt::format_to(std::back_inserter(out), "{:.7g}", c.figures[n]);
+            if (n < c.figures.size() && std::isfinite(c.figures[n]))
+                fmt::format_to(std::back_inserter(out), "{:.7g}", c.figures[n]);
         }
     }
     return out + '\n';

@@ -37,9 +37,7 @@ void read_scale(std::string_view value, double& out) {
 std::string to_text(const WindowState& s) {
     const auto word = [](bool b) { return b ? "yes" : "no"; };
     std::string out;
-    const auto line = [&out](std::string_view key, const auto& value) {
-        out += fmt::format("{} = {}\n", key, value);
-    };
+    const auto line = [&out](std::string_view key, const auto& value) { out += fmt::format("{} = {}\n", key, value); };
     line("width", s.width_px);
     line("height", s.height_px);
     line("x", s.x_px);
@@ -72,53 +70,31 @@ WindowState window_state_from(std::string_view text) {
         const std::string_view key = trimmed(line.substr(0, equals));
         const std::string_view value = trimmed(line.substr(equals + 1));
         int wish = static_cast<int>(s.shown.strip_wish);
-        if (key == "width")
-            read(value, 320, 16384, s.width_px);
-        else if (key == "height")
-            read(value, 240, 16384, s.height_px);
-        else if (key == "x")
-            read(value, -1, 32767, s.x_px);
-        else if (key == "y")
-            read(value, -1, 32767, s.y_px);
-        else if (key == "dark")
-            read(value, s.dark);
-        else if (key == "scale_percent")
-            read_scale(value, s.scale);
-        else if (key == "projector")
-            read(value, s.projector);
-        else if (key == "top_bar")
-            read(value, s.shown.top_bar);
-        else if (key == "cutaway")
-            read(value, s.shown.cutaway);
-        else if (key == "meters")
-            read(value, s.shown.meters);
-        else if (key == "inside")
-            read(value, s.shown.inside);
-        else if (key == "strip")
-            read(value, s.shown.strip);
-        else if (key == "strip_split")
-            read(value, s.shown.strip_split);
-        else if (key == "strip_wish")
-            read(value, 0, 2, wish);
-        else if (key == "drawer_open")
-            read(value, s.shown.drawer);
-        else if (key == "strip_left")
-            read(value, 0, 31, s.strip_left);
-        else if (key == "strip_right")
-            read(value, 0, 31, s.strip_right);
-        else if (key == "drawer")
-            read(value, 0, 31, s.drawer);
+        if (key == "width") read(value, 320, 16384, s.width_px);
+        else if (key == "height") read(value, 240, 16384, s.height_px);
+        else if (key == "x") read(value, -1, 32767, s.x_px);
+        else if (key == "y") read(value, -1, 32767, s.y_px);
+        else if (key == "dark") read(value, s.dark);
+        else if (key == "scale_percent") read_scale(value, s.scale);
+        else if (key == "projector") read(value, s.projector);
+        else if (key == "top_bar") read(value, s.shown.top_bar);
+        else if (key == "cutaway") read(value, s.shown.cutaway);
+        else if (key == "meters") read(value, s.shown.meters);
+        else if (key == "inside") read(value, s.shown.inside);
+        else if (key == "strip") read(value, s.shown.strip);
+        else if (key == "strip_split") read(value, s.shown.strip_split);
+        else if (key == "strip_wish") read(value, 0, 2, wish);
+        else if (key == "drawer_open") read(value, s.shown.drawer);
+        else if (key == "strip_left") read(value, 0, 31, s.strip_left);
+        else if (key == "strip_right") read(value, 0, 31, s.strip_right);
+        else if (key == "drawer") read(value, 0, 31, s.drawer);
         s.shown.strip_wish = static_cast<StripWish>(wish);
     }
     return s;
 }
 
-WindowState recall(const std::filesystem::path& file) {
-    return window_state_from(read_text(file).value_or(""));
-}
+WindowState recall(const std::filesystem::path& file) { return window_state_from(read_text(file).value_or("")); }
 
-bool remember(const std::filesystem::path& file, const WindowState& state) {
-    return write_whole(file, to_text(state));
-}
+bool remember(const std::filesystem::path& file, const WindowState& state) { return write_whole(file, to_text(state)); }
 
 }  // namespace sunshaft::view

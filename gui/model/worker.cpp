@@ -12,13 +12,11 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 constexpr double publish_every = 0.04, chunk_wall = 0.006,
-                 twin_share = 0.25;  // s, s, of the time when there is none to spare
+                 twin_share = 0.25;   // s, s, of the time when there is none to spare
 constexpr double looked_lasts = 1.0;  // s of wall clock
-constexpr double most_behind = 0.1;  // s of wall clock; further back is given up
+constexpr double most_behind = 0.1;   // s of wall clock; further back is given up
 
-double seconds_since(Clock::time_point start) {
-    return std::chrono::duration<double>(Clock::now() - start).count();
-}
+double seconds_since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
 
 }  // namespace
 
@@ -200,12 +198,9 @@ void Worker::loop() {
         if (worked || twin) continue;
         std::unique_lock lock(mutex_);
         const auto woken = [this] { return stop_ || changed_ || look_ || steps_ > 0; };
-        if (running)
-            wake_.wait_for(lock, std::chrono::milliseconds(4), woken);
-        else if (unpublished)
-            wake_.wait_for(lock, std::chrono::milliseconds(20), woken);
-        else
-            wake_.wait(lock, woken);
+        if (running) wake_.wait_for(lock, std::chrono::milliseconds(4), woken);
+        else if (unpublished) wake_.wait_for(lock, std::chrono::milliseconds(20), woken);
+        else wake_.wait(lock, woken);
     }
 }
 

@@ -69,9 +69,7 @@ void Canvas::fill_px(std::span<const Point> polygon, Colour top, Colour bottom, 
     }
 }
 
-void Canvas::fill(std::span<const Point> polygon, Colour colour) {
-    fill_px(polygon, colour, colour, 0.0, 1.0);
-}
+void Canvas::fill(std::span<const Point> polygon, Colour colour) { fill_px(polygon, colour, colour, 0.0, 1.0); }
 
 void Canvas::fill(std::span<const Point> polygon, Colour top, Colour bottom, double y0, double y1) {
     fill_px(polygon, top, bottom, y0, y1);
@@ -82,8 +80,7 @@ void Canvas::fill(const Box& box, Colour colour, double corner) {
     if (colour.a == 255 && std::min(box.w, box.h) >= 3.0) cover(box);
     const ImVec2 low = px(box.top_left());
     const ImVec2 high = px({box.right(), box.bottom()});
-    if (corner > 0.0)
-        list_->AddRectFilled(low, high, u32(colour), px(corner));
+    if (corner > 0.0) list_->AddRectFilled(low, high, u32(colour), px(corner));
     else  // on whole pixels: neighbours meet without a seam
         list_->AddRectFilled({std::round(low.x), std::round(low.y)}, {std::round(high.x), std::round(high.y)},
                              u32(colour));
@@ -93,9 +90,8 @@ void Canvas::gradient(const Box& box, Colour top, Colour bottom) {
     if (box.empty()) return;
     const ImVec2 low = px(box.top_left());
     const ImVec2 high = px({box.right(), box.bottom()});
-    list_->AddRectFilledMultiColor({std::round(low.x), std::round(low.y)},
-                                   {std::round(high.x), std::round(high.y)}, u32(top), u32(top), u32(bottom),
-                                   u32(bottom));
+    list_->AddRectFilledMultiColor({std::round(low.x), std::round(low.y)}, {std::round(high.x), std::round(high.y)},
+                                   u32(top), u32(top), u32(bottom), u32(bottom));
 }
 
 void Canvas::disc(Point centre, double radius, Colour colour) {

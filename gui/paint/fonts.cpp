@@ -125,8 +125,7 @@ void Fonts::build(double scale) {
             config.OversampleH = scale < 1.6 ? 2 : 1;
             config.OversampleV = 1;
             config.PixelSnapH = false;
-            ImFont* font =
-                path.empty() ? nullptr : atlas.AddFontFromFileTTF(path.c_str(), px, &config, source.glyphs);
+            ImFont* font = path.empty() ? nullptr : atlas.AddFontFromFileTTF(path.c_str(), px, &config, source.glyphs);
             if (font == nullptr) {
                 config.SizePixels = std::round(px);
                 font = atlas.AddFontDefault(&config);

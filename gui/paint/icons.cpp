@@ -17,8 +17,7 @@ Point polar(Point centre, double radius, double angle) {
 
 void turn_arrow(Canvas& c, Point m, double s, const Stroke& line, bool left) {
     const double side = left ? -1.0 : 1.0;
-    c.arc({m.x, m.y + s * 0.08}, s * 0.32, left ? -kPi * 0.75 : -kPi * 1.5, left ? kPi * 0.5 : -kPi * 0.25,
-          line);
+    c.arc({m.x, m.y + s * 0.08}, s * 0.32, left ? -kPi * 0.75 : -kPi * 1.5, left ? kPi * 0.5 : -kPi * 0.25, line);
     const Point tip{m.x + side * s * 0.26, m.y - s * 0.14};
     const std::array head{Point{tip.x + side * s * 0.16, tip.y + s * 0.06},
                           Point{tip.x - side * s * 0.2, tip.y + s * 0.06},
@@ -65,8 +64,7 @@ void icon(Canvas& c, Icon which, Point m, double s, Colour colour) {
             c.line({m.x + h * 0.32, m.y + h * 0.32}, {m.x + h * 0.85, m.y + h * 0.85}, line);
             break;
         case Icon::projector:  // a screen on a stand
-            c.outline({m.x - h * 0.95, m.y - h * 0.75, s * 0.95, s * 0.55},
-                      {.colour = colour, .width = line.width});
+            c.outline({m.x - h * 0.95, m.y - h * 0.75, s * 0.95, s * 0.55}, {.colour = colour, .width = line.width});
             c.line({m.x, m.y + h * 0.35}, {m.x, m.y + h * 0.8}, line);
             c.line({m.x - h * 0.45, m.y + h * 0.85}, {m.x + h * 0.45, m.y + h * 0.85}, line);
             break;
@@ -84,20 +82,15 @@ void icon(Canvas& c, Icon which, Point m, double s, Colour colour) {
                               Point{m.x, m.y + h * 0.55}},
                    colour);
             break;
-        case Icon::undo:
-            turn_arrow(c, m, s, line, true);
-            break;
-        case Icon::redo:
-            turn_arrow(c, m, s, line, false);
-            break;
+        case Icon::undo: turn_arrow(c, m, s, line, true); break;
+        case Icon::redo: turn_arrow(c, m, s, line, false); break;
         case Icon::heal:  // a tick
             c.polyline(std::array{Point{m.x - h * 0.75, m.y}, Point{m.x - h * 0.2, m.y + h * 0.6},
                                   Point{m.x + h * 0.8, m.y - h * 0.6}},
                        line);
             break;
         case Icon::camera:
-            c.outline({m.x - h * 0.9, m.y - h * 0.5, s * 0.9, s * 0.62},
-                      {.colour = colour, .width = line.width});
+            c.outline({m.x - h * 0.9, m.y - h * 0.5, s * 0.9, s * 0.62}, {.colour = colour, .width = line.width});
             c.circle({m.x, m.y + h * 0.12}, h * 0.36, {.colour = colour, .width = line.width});
             c.line({m.x - h * 0.35, m.y - h * 0.75}, {m.x + h * 0.35, m.y - h * 0.75}, line);
             break;

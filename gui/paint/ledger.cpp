@@ -13,14 +13,16 @@ constexpr double kCut = 2.0;     // units of a line that may be cut off at its s
 
 Box shared(const Box& a, const Box& b) {
     const double x = std::max(a.x, b.x), y = std::max(a.y, b.y);
-    return {x, y, std::max(0.0, std::min(a.right(), b.right()) - x), std::max(0.0, std::min(a.bottom(), b.bottom()) - y)};
+    return {x, y, std::max(0.0, std::min(a.right(), b.right()) - x),
+            std::max(0.0, std::min(a.bottom(), b.bottom()) - y)};
 }
 bool overlap(const Box& a, const Box& b) {
     const Box s = shared(a, b);
     return s.w > kTouch && s.h > kTouch;
 }
 bool inside(const Box& a, const Box& b) {
-    return a.x >= b.x - kTouch && a.y >= b.y - kTouch && a.right() <= b.right() + kTouch && a.bottom() <= b.bottom() + kTouch;
+    return a.x >= b.x - kTouch && a.y >= b.y - kTouch && a.right() <= b.right() + kTouch &&
+           a.bottom() <= b.bottom() + kTouch;
 }
 
 }  // namespace
@@ -48,7 +50,8 @@ std::vector<Ledger::Clash> Ledger::clashes(const std::vector<const void*>& order
         for (std::size_t j = i + 1; j < all.size() && !all[i].popup; ++j)
             under = under || (all[j].popup && all[j].entry->kind == Kind::cover && overlap(a.seen, all[j].entry->seen));
         if (under) continue;
-        if (a.kind == Kind::words && (a.seen.x > a.box.x + kCut || a.seen.right() < a.box.right() - kCut)) found.push_back({a.words, "cut off at its side", a.box});
+        if (a.kind == Kind::words && (a.seen.x > a.box.x + kCut || a.seen.right() < a.box.right() - kCut))
+            found.push_back({a.words, "cut off at its side", a.box});
         for (std::size_t j = i + 1; j < all.size(); ++j) {
             const Entry& b = *all[j].entry;
             if (!overlap(a.seen, b.seen) || (b.kind == Kind::lead && !all[i].popup)) continue;
@@ -56,7 +59,11 @@ std::vector<Ledger::Clash> Ledger::clashes(const std::vector<const void*>& order
                 // A mark's own number stands inside it; marks may meet (a clamp round a test point).
                 if (b.kind == Kind::mark || inside(b.box, a.box)) continue;
             }
-            found.push_back({a.words, b.kind == Kind::cover ? "a cover" : b.kind == Kind::lead ? "a lead" : b.words, shared(a.seen, b.seen)});
+            found.push_back({a.words,
+                             b.kind == Kind::cover  ? "a cover"
+                             : b.kind == Kind::lead ? "a lead"
+                                                    : b.words,
+                             shared(a.seen, b.seen)});
         }
     }
     return found;

@@ -20,9 +20,9 @@ class Ledger {
     enum class Kind { words, mark, cover, lead };
     struct Entry {
         Kind kind;
-        const void* list;      // the draw list it went to
-        view::Box box, seen;   // as laid out; within what clips it
-        std::string words;     // of a mark: what it is
+        const void* list;     // the draw list it went to
+        view::Box box, seen;  // as laid out; within what clips it
+        std::string words;    // of a mark: what it is
     };
     struct Clash {
         std::string what, over;  // the words or the mark hurt, and what hurts them

@@ -14,7 +14,11 @@ struct ValueParts {
     double all() const { return number_width + gap + unit_width; }
 };
 ValueParts parts(const Canvas& c, std::string_view number, std::string_view unit, const ValueLook& look) {
-    ValueParts v{{.colour = look.number, .size = look.size, .face = look.face}, {.colour = look.unit, .size = look.size, .face = Face::words}, 0.0, 0.0, 0.0};
+    ValueParts v{{.colour = look.number, .size = look.size, .face = look.face},
+                 {.colour = look.unit, .size = look.size, .face = Face::words},
+                 0.0,
+                 0.0,
+                 0.0};
     v.number_width = c.width(number, v.number);
     v.gap = unit.empty() ? 0.0 : std::round(look.size * 0.28);
     v.unit_width = std::max(c.width(unit, v.unit), look.unit_room);
@@ -55,10 +59,8 @@ void test_point(Canvas& c, Point at, bool reachable, bool hovered, const view::P
     if (hovered) c.circle(at, radius + 3.5, {.colour = p.accent, .width = 1.6});
     c.disc(at, radius, p.sheet);
     c.circle(at, radius - 0.6, {.colour = p.ink, .width = radius > 4.0 ? 1.2 : 1.0});
-    if (reachable)
-        c.disc(at, 0.53 * radius, p.ink);
-    else
-        c.circle(at, 0.42 * radius, {.colour = p.ink_soft, .width = 1.2});
+    if (reachable) c.disc(at, 0.53 * radius, p.ink);
+    else c.circle(at, 0.42 * radius, {.colour = p.ink_soft, .width = 1.2});
 }
 
 void signal_key(Canvas& c, Point left, const view::SignalLook& look, double length) {
@@ -79,8 +81,7 @@ std::string capitals(std::string_view words) {
             out.push_back(static_cast<char>(byte - 32));
         } else if (byte == 0xC3 && i + 1 < words.size()) {
             const auto next = static_cast<unsigned char>(words[++i]);
-            const bool lower =
-                next >= 0xA0 && next <= 0xBE && next != 0xB7;  // U+00E0..U+00FE but the division sign
+            const bool lower = next >= 0xA0 && next <= 0xBE && next != 0xB7;  // U+00E0..U+00FE but the division sign
             out.push_back(static_cast<char>(byte));
             out.push_back(static_cast<char>(lower ? next - 0x20 : next));
         } else {

@@ -47,7 +47,7 @@ struct SegmentLook {
     Colour lit;
     Colour ghost;  // segments that are off
     double size = 44.0;
-    int places = 4;  // digits of the display
+    int places = 4;      // digits of the display
     bool drawn = false;  // as shapes even where the font is there: sharp at any size
 };
 /// Seven-segment figures ending at `at` (right end, baseline), with the unlit segments behind. Points sit

@@ -18,40 +18,23 @@ unsigned segments_of(char letter) {
     constexpr std::array<unsigned, 10> digits{0x3F, 0x06, 0x5B, 0x4F, 0x66, 0x6D, 0x7D, 0x07, 0x7F, 0x6F};
     if (letter >= '0' && letter <= '9') return digits[static_cast<std::size_t>(letter - '0')];
     switch (letter) {
-        case '-':
-            return 0x40;
-        case 'O':
-            return 0x3F;
-        case 'L':
-            return 0x38;
-        case 'A':
-            return 0x77;
-        case 'b':
-            return 0x7C;
-        case 'C':
-            return 0x39;
-        case 'd':
-            return 0x5E;
-        case 'E':
-            return 0x79;
-        case 'F':
-            return 0x71;
-        case 'H':
-            return 0x76;
-        case 'n':
-            return 0x54;
-        case 'o':
-            return 0x5C;
-        case 'P':
-            return 0x73;
-        case 'r':
-            return 0x50;
-        case 't':
-            return 0x78;
-        case 'U':
-            return 0x3E;
-        default:
-            return 0;
+        case '-': return 0x40;
+        case 'O': return 0x3F;
+        case 'L': return 0x38;
+        case 'A': return 0x77;
+        case 'b': return 0x7C;
+        case 'C': return 0x39;
+        case 'd': return 0x5E;
+        case 'E': return 0x79;
+        case 'F': return 0x71;
+        case 'H': return 0x76;
+        case 'n': return 0x54;
+        case 'o': return 0x5C;
+        case 'P': return 0x73;
+        case 'r': return 0x50;
+        case 't': return 0x78;
+        case 'U': return 0x3E;
+        default: return 0;
     }
 }
 
@@ -104,20 +87,16 @@ double segments(Canvas& c, Point at, std::string_view shown, const SegmentLook& 
     c.mark({at.x - width, at.y - look.size, width, look.size}, shown);
     for (int i = 0; i < look.places; ++i) {
         const double right = at.x - place * i;
-        if (font)
-            c.text({right - place, at.y}, "8", unlit);
-        else
-            digit(c, {right, at.y}, 0x7F, look.size, look.ghost);
+        if (font) c.text({right - place, at.y}, "8", unlit);
+        else digit(c, {right, at.y}, 0x7F, look.size, look.ghost);
     }
     // From the right: a point belongs to the digit on its left and takes no place of its own.
     double x = at.x;
     for (std::size_t i = shown.size(); i-- > 0;) {
         const std::string_view letter = shown.substr(i, 1);
         if (letter == ".") {
-            if (font)
-                c.text({x, at.y}, letter, lit);
-            else
-                c.disc({x, at.y - 0.052 * look.size}, 0.06 * look.size, look.lit);
+            if (font) c.text({x, at.y}, letter, lit);
+            else c.disc({x, at.y - 0.052 * look.size}, 0.06 * look.size, look.lit);
             continue;
         }
         if (font) {

@@ -14,28 +14,16 @@ namespace sunshaft::paint {
 
 namespace {
 
-ImVec2 operator+(ImVec2 a, ImVec2 b) {
-    return {a.x + b.x, a.y + b.y};
-}
-ImVec2 operator-(ImVec2 a, ImVec2 b) {
-    return {a.x - b.x, a.y - b.y};
-}
-ImVec2 operator*(ImVec2 a, float k) {
-    return {a.x * k, a.y * k};
-}
-float dot(ImVec2 a, ImVec2 b) {
-    return a.x * b.x + a.y * b.y;
-}
-float cross(ImVec2 a, ImVec2 b) {
-    return a.x * b.y - a.y * b.x;
-}
+ImVec2 operator+(ImVec2 a, ImVec2 b) { return {a.x + b.x, a.y + b.y}; }
+ImVec2 operator-(ImVec2 a, ImVec2 b) { return {a.x - b.x, a.y - b.y}; }
+ImVec2 operator*(ImVec2 a, float k) { return {a.x * k, a.y * k}; }
+float dot(ImVec2 a, ImVec2 b) { return a.x * b.x + a.y * b.y; }
+float cross(ImVec2 a, ImVec2 b) { return a.x * b.y - a.y * b.x; }
 ImVec2 unit(ImVec2 a) {
     const float length = std::sqrt(dot(a, a));
     return length > 0.0F ? a * (1.0F / length) : ImVec2{1.0F, 0.0F};
 }
-ImVec2 normal(ImVec2 direction) {
-    return {-direction.y, direction.x};
-}
+ImVec2 normal(ImVec2 direction) { return {-direction.y, direction.x}; }
 
 /// Writes corners and triangles of one ribbon into a draw list.
 class Ribbon {
@@ -105,8 +93,7 @@ class Ribbon {
     unsigned next_ = 0;
 };
 
-constexpr float kMiterLimitCosine =
-    -0.3F;  // bends sharper than about 107 degrees get a wedge instead of a miter
+constexpr float kMiterLimitCosine = -0.3F;  // bends sharper than about 107 degrees get a wedge instead of a miter
 
 }  // namespace
 
@@ -163,13 +150,11 @@ void Canvas::stroke_px(std::span<const ImVec2> given, Colour colour, float width
         const ImVec2 first = direction(0);
         const ImVec2 last = direction(spans - 1);
         constexpr float pi = std::numbers::pi_v<float>;
-        if (cap == Cap::round)
-            ribbon.wedge(points[0], normal(first) * half, normal(first) * -half, round_steps, pi);
+        if (cap == Cap::round) ribbon.wedge(points[0], normal(first) * half, normal(first) * -half, round_steps, pi);
         ribbon.pair(points[0], normal(first) * half, false);
         for (std::size_t i = 1; i + 1 < n; ++i) join(points[i], direction(i - 1), direction(i), true);
         ribbon.pair(points[n - 1], normal(last) * half, true);
-        if (cap == Cap::round)
-            ribbon.wedge(points[n - 1], normal(last) * -half, normal(last) * half, round_steps, pi);
+        if (cap == Cap::round) ribbon.wedge(points[n - 1], normal(last) * -half, normal(last) * half, round_steps, pi);
     }
     ribbon.flush();
 }
@@ -181,7 +166,8 @@ void Canvas::cover_along(std::span<const Point> points, double width) const {
         const int pieces = a.x == b.x || a.y == b.y ? 1 : 1 + static_cast<int>(view::distance(a, b) / width);
         for (int k = 0; k < pieces; ++k) {
             const Point from = view::lerp(a, b, double(k) / pieces), to = view::lerp(a, b, double(k + 1) / pieces);
-            cover(Box{std::min(from.x, to.x), std::min(from.y, to.y), std::abs(to.x - from.x), std::abs(to.y - from.y)}.inset(-width / 2));
+            cover(Box{std::min(from.x, to.x), std::min(from.y, to.y), std::abs(to.x - from.x), std::abs(to.y - from.y)}
+                      .inset(-width / 2));
         }
     }
 }
@@ -214,9 +200,7 @@ void Canvas::polyline(std::span<const Point> points, const Stroke& stroke, bool 
     }
 }
 
-void Canvas::line(Point a, Point b, const Stroke& stroke) {
-    polyline(std::array{a, b}, stroke);
-}
+void Canvas::line(Point a, Point b, const Stroke& stroke) { polyline(std::array{a, b}, stroke); }
 
 void Canvas::cubic(Point a, Point c1, Point c2, Point b, const Stroke& stroke) {
     const double reach = view::distance(a, c1) + view::distance(c1, c2) + view::distance(c2, b);
@@ -244,8 +228,8 @@ void Canvas::circle(Point centre, double radius, const Stroke& stroke) {
 void Canvas::outline(const Box& box, const Stroke& stroke, double corner) {
     std::vector<Point> points;
     const double r = std::min({corner, box.w / 2.0, box.h / 2.0});
-    const std::array corners{Point{box.right(), box.y}, Point{box.right(), box.bottom()},
-                             Point{box.x, box.bottom()}, Point{box.x, box.y}};
+    const std::array corners{Point{box.right(), box.y}, Point{box.right(), box.bottom()}, Point{box.x, box.bottom()},
+                             Point{box.x, box.y}};
     if (r <= 0.0) {
         polyline(corners, stroke, true);
         return;
@@ -273,8 +257,7 @@ void Canvas::arrow(Point a, Point b, const Stroke& stroke, double head) {
     fill(std::array{b, neck + across * (head * 0.42), neck - across * (head * 0.42)}, stroke.colour);
 }
 
-void Canvas::conductor(std::span<const Point> points, const view::ConductorLook& look, double width,
-                       bool round_caps) {
+void Canvas::conductor(std::span<const Point> points, const view::ConductorLook& look, double width, bool round_caps) {
     const Cap cap = round_caps ? Cap::round : Cap::butt;
     if (look.casing.a != 0) polyline(points, {.colour = look.casing, .width = width + 2.0, .cap = cap});
     polyline(points, {.colour = look.core, .width = width, .cap = cap});
@@ -296,8 +279,7 @@ void Canvas::lead(Point a, Point b, double sag, const view::ConductorLook& look,
             const Box at = Box{q.x, q.y, 0.0, 0.0}.inset(-0.5 * width);
             ledger->put({Ledger::Kind::lead, list_, at, within_clip(at), "lead"});
         }
-    polyline(line,
-             {.colour = look.casing.a != 0 ? look.casing : casing, .width = width + 2.0, .cap = Cap::round});
+    polyline(line, {.colour = look.casing.a != 0 ? look.casing : casing, .width = width + 2.0, .cap = Cap::round});
     polyline(line, {.colour = look.core, .width = width, .cap = Cap::round});
 }
 

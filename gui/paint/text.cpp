@@ -26,30 +26,24 @@ std::size_t letter_count(std::string_view words) {
 
 Canvas::Canvas(ImDrawList* list, const Fonts& fonts) : list_(list), fonts_(&fonts), scale_(fonts.scale()) {}
 
-ImVec2 Canvas::px(Point p) const {
-    return {static_cast<float>(p.x * scale_), static_cast<float>(p.y * scale_)};
-}
+ImVec2 Canvas::px(Point p) const { return {static_cast<float>(p.x * scale_), static_cast<float>(p.y * scale_)}; }
 
-Canvas::Clip::Clip(ImDrawList* list, ImVec2 low, ImVec2 high) : list_(list) {
-    list_->PushClipRect(low, high, true);
-}
-Canvas::Clip::~Clip() {
-    list_->PopClipRect();
-}
+Canvas::Clip::Clip(ImDrawList* list, ImVec2 low, ImVec2 high) : list_(list) { list_->PushClipRect(low, high, true); }
+Canvas::Clip::~Clip() { list_->PopClipRect(); }
 
-Canvas::Clip Canvas::clip(const Box& box) const {
-    return {list_, px(box.top_left()), px({box.right(), box.bottom()})};
-}
+Canvas::Clip Canvas::clip(const Box& box) const { return {list_, px(box.top_left()), px({box.right(), box.bottom()})}; }
 
 Box Canvas::within_clip(const Box& box) const {
     const ImVec2 low = list_->GetClipRectMin(), high = list_->GetClipRectMax();
-    const double x = std::max(box.x, static_cast<double>(low.x) / scale_), y = std::max(box.y, static_cast<double>(low.y) / scale_);
+    const double x = std::max(box.x, static_cast<double>(low.x) / scale_),
+                 y = std::max(box.y, static_cast<double>(low.y) / scale_);
     return {x, y, std::max(0.0, std::min(box.right(), static_cast<double>(high.x) / scale_) - x),
             std::max(0.0, std::min(box.bottom(), static_cast<double>(high.y) / scale_) - y)};
 }
 
 void Canvas::mark(const Box& box, std::string_view what) const {
-    if (Ledger* ledger = fonts_->ledger()) ledger->put({Ledger::Kind::mark, list_, box, within_clip(box), std::string(what)});
+    if (Ledger* ledger = fonts_->ledger())
+        ledger->put({Ledger::Kind::mark, list_, box, within_clip(box), std::string(what)});
 }
 void Canvas::cover(const Box& box) const {
     if (Ledger* ledger = fonts_->ledger()) ledger->put({Ledger::Kind::cover, list_, box, within_clip(box), {}});
@@ -61,15 +55,12 @@ void Canvas::is_popup() const {
 double Canvas::width(std::string_view words, const TextLook& look) const {
     if (words.empty()) return 0.0;
     const auto [font, size] = fonts_->pick(look.face, look.size);
-    const ImVec2 extent =
-        font->CalcTextSizeA(size, INFINITY, 0.0F, words.data(), words.data() + words.size(), nullptr);
+    const ImVec2 extent = font->CalcTextSizeA(size, INFINITY, 0.0F, words.data(), words.data() + words.size(), nullptr);
     const double tracked = look.tracking * static_cast<double>(letter_count(words) - 1);
     return static_cast<double>(extent.x) / scale_ + tracked;
 }
 
-double Canvas::line_height(const TextLook& look) const {
-    return std::round(look.size * 1.38);
-}
+double Canvas::line_height(const TextLook& look) const { return std::round(look.size * 1.38); }
 
 void Canvas::glyphs(Point at, std::string_view words, const TextLook& look, Colour colour) {
     const auto [font, size] = fonts_->pick(look.face, look.size);
@@ -98,18 +89,11 @@ double Canvas::text(Point at, std::string_view words, const TextLook& look) {
     const double ascent = static_cast<double>(font->Ascent) * ratio;
     const double descent = -static_cast<double>(font->Descent) * ratio;
     switch (look.sit) {
-        case Sit::baseline:
-            at.y -= ascent;
-            break;
-        case Sit::top:
-            break;
+        case Sit::baseline: at.y -= ascent; break;
+        case Sit::top: break;
         // Capitals and figures stand about 0.72 em high: their middle is what the eye calls the middle.
-        case Sit::middle:
-            at.y += 0.36 * look.size - ascent;
-            break;
-        case Sit::bottom:
-            at.y -= ascent + descent;
-            break;
+        case Sit::middle: at.y += 0.36 * look.size - ascent; break;
+        case Sit::bottom: at.y -= ascent + descent; break;
     }
     if (Ledger* ledger = fonts_->ledger(); ledger && look.face != Face::segment) {
         // From the top of the capitals to the tails; what is above and below is air.

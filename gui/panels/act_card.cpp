@@ -1,5 +1,6 @@
-// Before an act: its card, over everything, with the caution first; a press on it carries the act out. What must not be done now is
-// refused there, with the reason and the right order; a second press does it all the same, and it counts as unsafe.
+// Before an act: its card, over everything, with the caution first; a press on it carries the act out. What must not be
+// done now is refused there, with the reason and the right order; a second press does it all the same, and it counts as
+// unsafe.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -28,7 +29,8 @@ class ActCard : public Panel {
         }
         const auto truth = x.desk->truth();
         // The moment may change while the card stands: a pump stops, an isolator is opened.
-        if (const auto now = std::pair(shared_->asked->kind, shared_->asked->place); now != asked_ || x.input.now > judged_ + 0.5) {
+        if (const auto now = std::pair(shared_->asked->kind, shared_->asked->place);
+            now != asked_ || x.input.now > judged_ + 0.5) {
             asked_ = now;
             judged_ = x.input.now;
             caution_ = view::caution_of(*truth, now.first, now.second);
@@ -38,19 +40,24 @@ class ActCard : public Panel {
         const Canvas measure = x.overlay();
         const bool refused = !caution_.refused.empty();
         const double wide = std::min(520.0, x.box.w - 40.0), text = wide - 40.0;
-        const paint::TextLook plain{.colour = p.ink}, strong{.colour = p.ink, .face = Face::strong}, warn{.colour = p.accent, .face = Face::strong};
+        const paint::TextLook plain{.colour = p.ink}, strong{.colour = p.ink, .face = Face::strong},
+            warn{.colour = p.accent, .face = Face::strong};
         std::vector<std::pair<std::string, paint::TextLook>> said;
         for (const auto& line : caution_.refused) said.emplace_back(line, warn);
         if (!caution_.order.empty()) said.emplace_back(caution_.order, strong);
         for (const auto& line : caution_.words) said.emplace_back(line, plain);
         double high = 42.0 + 50.0;
         for (const auto& [line, look] : said) high += measure.paragraph_height(text, line, look) + 7.0;
-        const Box box{std::round(0.5 * (x.box.w - wide)), std::max(8.0, std::min(100.0, x.box.h - high - 8.0)), wide, high};
+        const Box box{std::round(0.5 * (x.box.w - wide)), std::max(8.0, std::min(100.0, x.box.h - high - 8.0)), wide,
+                      high};
         const Popup card(x, "act's card", box);
         Canvas c = x.canvas();
         paint::sheet(c, box, refused ? p.accent_tint : p.sheet, p.accent);
         paint::icon(c, paint::Icon::warning, {box.x + 26, box.y + 22}, 18, p.accent);
-        c.text({box.x + 44, box.y + 27}, refused ? fmt::format("Not now: {}", view::act_words(asked_.first, asked_.second)) : view::act_words(asked_.first, asked_.second), strong);
+        c.text({box.x + 44, box.y + 27},
+               refused ? fmt::format("Not now: {}", view::act_words(asked_.first, asked_.second))
+                       : view::act_words(asked_.first, asked_.second),
+               strong);
         double y = box.y + 42;
         for (const auto& [line, look] : said) y += c.paragraph({box.x + 20, y}, text, line, look) + 7.0;
         Box keys{box.x + 20, box.bottom() - 40, text, 28};
@@ -77,6 +84,8 @@ class ActCard : public Panel {
 
 }  // namespace
 
-std::unique_ptr<shell::Panel> act_card(std::shared_ptr<view::SharedView> shared) { return std::make_unique<ActCard>(std::move(shared)); }
+std::unique_ptr<shell::Panel> act_card(std::shared_ptr<view::SharedView> shared) {
+    return std::make_unique<ActCard>(std::move(shared));
+}
 
 }  // namespace sunshaft::panels

@@ -38,26 +38,34 @@ class ControlsDrawer : public Panel {
         const bool array = sc.supply.kind == "array";
         if (array) {
             y = heading(c, rest, y, "Weather", p);
-            y = control(x, c, rest, y, "Sun on the array", "sun.irradiance_W_m2", sc.sun.irradiance_W_m2, 0, 1200, 10, "W/m²");
-            y = control(x, c, rest, y, "Air", "sun.air_temperature_degC", sc.sun.air_temperature_degC, -20, 55, 1, "°C");
+            y = control(x, c, rest, y, "Sun on the array", "sun.irradiance_W_m2", sc.sun.irradiance_W_m2, 0, 1200, 10,
+                        "W/m²");
+            y = control(x, c, rest, y, "Air", "sun.air_temperature_degC", sc.sun.air_temperature_degC, -20, 55, 1,
+                        "°C");
             if (!s->hidden) y = shade(x, c, rest, y, *s);
         } else if (sc.supply.kind == "bench") {
             y = heading(c, rest, y, "Source", p);
             y = control(x, c, rest, y, "Voltage", "supply.voltage_V", sc.supply.voltage_V, 1, 800, 1, "V");
         }
         y = heading(c, rest, y, "Drive", p);
-        y = control(x, c, rest, y, sc.drive.control == "fixed" ? "Output" : "Speed ceiling", "drive.frequency_Hz", sc.drive.frequency_Hz,
-                    sc.drive.minimum_frequency_Hz, 2 * std::max(50.0, sc.drive.nominal_frequency_Hz), 1, "Hz");
+        y = control(x, c, rest, y, sc.drive.control == "fixed" ? "Output" : "Speed ceiling", "drive.frequency_Hz",
+                    sc.drive.frequency_Hz, sc.drive.minimum_frequency_Hz,
+                    2 * std::max(50.0, sc.drive.nominal_frequency_Hz), 1, "Hz");
         if (sc.pump.kind != "none") {
             y = heading(c, rest, y, "Water", p);
-            y = control(x, c, rest, y, "Wellhead valve open", "rising_main.valve_opening", sc.rising_main.valve_opening, 0, 1, 0.01, "");
-            y = control(x, c, rest, y, "Water at rest", "well.static_level_m", sc.well.static_level_m, 0, sc.well.pump_depth_m, 0.5, "m down");
+            y = control(x, c, rest, y, "Wellhead valve open", "rising_main.valve_opening", sc.rising_main.valve_opening,
+                        0, 1, 0.01, "");
+            y = control(x, c, rest, y, "Water at rest", "well.static_level_m", sc.well.static_level_m, 0,
+                        sc.well.pump_depth_m, 0.5, "m down");
         }
         y = acts(x, c, rest, y, *s, p);
         y = heading(c, rest, y, "Teaching", p);
         checkbox(x, "teaching points", {rest.x + 16, y + 8}, "Leads on points out of reach", x.desk->teaching_points);
         y += 20;
-        y += c.paragraph({rest.x + 16, y}, rest.w - 32, "Hollow dots stand where nobody can measure in the field: down the bore, inside the motor.", {.colour = p.ink_soft, .size = 12}) + 8;
+        y += c.paragraph({rest.x + 16, y}, rest.w - 32,
+                         "Hollow dots stand where nobody can measure in the field: down the bore, inside the motor.",
+                         {.colour = p.ink_soft, .size = 12}) +
+             8;
         child.content_height(y - top + 16);
     }
 
@@ -68,16 +76,19 @@ class ControlsDrawer : public Panel {
         return y + 30;
     }
 
-    double control(PanelContext& x, Canvas& c, const view::Box& column, double y, const char* words, const std::string& key, double now,
-                   double low, double high, double step, const char* unit) {
+    double control(PanelContext& x, Canvas& c, const view::Box& column, double y, const char* words,
+                   const std::string& key, double now, double low, double high, double step, const char* unit) {
         const view::Palette& p = x.palette();
         const auto held = moving_.find(key);
         double value = held != moving_.end() ? held->second : now;
         c.text({column.x + 16, y + 16}, words, {.colour = p.ink});
         double typed = value;
-        if (number_field(x, key.c_str(), {column.right() - 132, y, 116, 24}, typed, low, high, step < 0.1 ? 2 : (step < 1 ? 1 : 0), unit))
+        if (number_field(x, key.c_str(), {column.right() - 132, y, 116, 24}, typed, low, high,
+                         step < 0.1 ? 2 : (step < 1 ? 1 : 0), unit))
             x.desk->set(key, fmt::format("{:g}", typed));
-        if (slider(x, key + " slider", {column.x + 16, y + 28, column.w - 32, 16}, value, {.low = low, .high = high, .step = step})) moving_[key] = value;
+        if (slider(x, key + " slider", {column.x + 16, y + 28, column.w - 32, 16}, value,
+                   {.low = low, .high = high, .step = step}))
+            moving_[key] = value;
         else if (held != moving_.end() && !x.input.down[left_button]) {
             x.desk->set(key, fmt::format("{:g}", held->second));
             moving_.erase(key);
@@ -95,7 +106,8 @@ class ControlsDrawer : public Panel {
         y += 22;
         std::size_t longest = 1;
         for (const auto& string : strings) longest = std::max(longest, string.modules.size());
-        const double left = column.x + 40, pitch = std::min(26.0, (column.right() - 16 - left) / static_cast<double>(longest));
+        const double left = column.x + 40,
+                     pitch = std::min(26.0, (column.right() - 16 - left) / static_cast<double>(longest));
         for (std::size_t n = 0; n < strings.size(); ++n) {
             c.text({column.x + 16, y + 15}, fmt::format("{}", n + 1), {.colour = p.ink_soft, .size = 12});
             const std::size_t count = strings[n].modules.size();
@@ -107,11 +119,15 @@ class ControlsDrawer : public Panel {
                 const double least = *std::min_element(light.begin(), light.end());
                 const bool shaded = least < 0.999;
                 c.fill(cell, p.cell);
-                if (shaded) c.fill(view::Box{cell.x, cell.bottom() - cell.h * (1 - least), cell.w, cell.h * (1 - least)}, p.ink_soft);
+                if (shaded)
+                    c.fill(view::Box{cell.x, cell.bottom() - cell.h * (1 - least), cell.w, cell.h * (1 - least)},
+                           p.ink_soft);
                 c.frame(cell, shaded ? p.accent : p.module_frame, shaded ? 2.0 : 1.0);
                 const Touch t = touch(x, "shade " + place, cell);
                 if (t.focused) focus_mark(x, cell);
-                hint(x, t, fmt::format("Module {}: {:.0f} % of the light. Press to {}", place, 100 * least, shaded ? "take the shade off" : "shade it"));
+                hint(x, t,
+                     fmt::format("Module {}: {:.0f} % of the light. Press to {}", place, 100 * least,
+                                 shaded ? "take the shade off" : "shade it"));
                 if (!t.clicked) continue;
                 if (shaded) x.desk->heal(row->kind, place);
                 else x.desk->plant(row->kind, place, row->usual);
@@ -122,15 +138,18 @@ class ControlsDrawer : public Panel {
     }
 
     // Each opens its card, where it is seen: over the bench.
-    double acts(PanelContext& x, Canvas& c, const view::Box& column, double y, const view::Snapshot& s, const view::Palette& p) {
+    double acts(PanelContext& x, Canvas& c, const view::Box& column, double y, const view::Snapshot& s,
+                const view::Palette& p) {
         y = heading(c, column, y, "Hands on the site", p);
         if (s.unsafe_acts > 0)
-            c.text({column.right() - 16, y - 9}, fmt::format("unsafe acts: {}", s.unsafe_acts), {.colour = p.accent, .face = Face::strong, .align = Align::right});
+            c.text({column.right() - 16, y - 9}, fmt::format("unsafe acts: {}", s.unsafe_acts),
+                   {.colour = p.accent, .face = Face::strong, .align = Align::right});
         double at = column.x + 16;
         for (const view::Offer& o : view::offers(*s.site)) {
             const double w = std::min(button_width(c, o.words), column.w - 32);
             if (at + w > column.right() - 16 && at > column.x + 16) at = column.x + 16, y += 30;
-            if (button(x, fmt::format("act {} {}", o.kind, o.place), {at, y, w, 26}, o.words)) shared_->asked = {o.kind, o.place};
+            if (button(x, fmt::format("act {} {}", o.kind, o.place), {at, y, w, 26}, o.words))
+                shared_->asked = {o.kind, o.place};
             at += w + 6;
         }
         return y + 36;
@@ -142,6 +161,8 @@ class ControlsDrawer : public Panel {
 
 }  // namespace
 
-std::unique_ptr<shell::Panel> controls_drawer(std::shared_ptr<view::SharedView> shared) { return std::make_unique<ControlsDrawer>(std::move(shared)); }
+std::unique_ptr<shell::Panel> controls_drawer(std::shared_ptr<view::SharedView> shared) {
+    return std::make_unique<ControlsDrawer>(std::move(shared));
+}
 
 }  // namespace sunshaft::panels

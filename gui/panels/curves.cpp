@@ -36,7 +36,10 @@ class Curves : public Panel {
         Box rest = x.box.inset(8, 4);
         const bool array = s->array_current.x.size() > 1, pump = s->pump_curve.x.size() > 1;
         if (!array && !pump) {
-            c.text({rest.x + 16, rest.y + 28}, s->hidden ? "Closed: faults are hidden. Measure instead." : "No array and no pump on this site: nothing to draw a curve of.", {.colour = p.ink_soft});
+            c.text({rest.x + 16, rest.y + 28},
+                   s->hidden ? "Closed: faults are hidden. Measure instead."
+                             : "No array and no pump on this site: nothing to draw a curve of.",
+                   {.colour = p.ink_soft});
             return;
         }
         if (array) array_plot(c, pump ? rest.cut_left(rest.w / 2) : rest, *s, p);
@@ -62,14 +65,16 @@ class Curves : public Panel {
 
   private:
     // Returns where its words stand, inside the plot.
-    static Box point(Canvas& c, const view::PlotArea& a, double x, double y, const std::string& words, const view::Palette& p, bool left) {
+    static Box point(Canvas& c, const view::PlotArea& a, double x, double y, const std::string& words,
+                     const view::Palette& p, bool left) {
         const view::Point at{a.x(x), a.y(y)};
         c.line({a.box.x, at.y}, at, {.colour = p.accent, .width = 1, .style = view::LineStyle::dashed});
         c.line({at.x, a.box.bottom()}, at, {.colour = p.accent, .width = 1, .style = view::LineStyle::dashed});
         c.disc(at, 4.5, p.accent);
         const paint::TextLook look{.colour = p.accent, .size = 12, .face = Face::strong, .halo = p.sheet};
         const double wide = c.width(words, look);
-        const double from = std::clamp(left ? at.x - 10 - wide : at.x + 10, a.box.x + 4, std::max(a.box.x + 4, a.box.right() - wide - 4));
+        const double from = std::clamp(left ? at.x - 10 - wide : at.x + 10, a.box.x + 4,
+                                       std::max(a.box.x + 4, a.box.right() - wide - 4));
         const double base = std::clamp(at.y + (at.y < a.box.y + 24 ? 18.0 : -8.0), a.box.y + 14, a.box.bottom() - 6);
         c.text({from, base}, words, look);
         return {from - 2, base - 12, wide + 4, 16};
@@ -81,7 +86,8 @@ class Curves : public Panel {
         Box foot = outer.cut_bottom(20);
         const Box inner = plot_inside(outer, true);
         const auto end = [](const view::Curve& curve) { return curve.x.empty() ? 0.0 : curve.x.back(); };
-        const double volts = std::max(end(s.array_current), end(s.healthy_array_current)), amps = 1.08 * std::max({top_of(s.array_current.y), top_of(s.healthy_array_current.y), 0.1});
+        const double volts = std::max(end(s.array_current), end(s.healthy_array_current)),
+                     amps = 1.08 * std::max({top_of(s.array_current.y), top_of(s.healthy_array_current.y), 0.1});
         const Axes axes{{0, volts, 0, view::pleasant({0, amps}).high, inner}, "V", "A", true, 6, 4};
         draw_axes(c, axes, p);
         const paint::Stroke ghost{.colour = p.ghost, .width = 1.2};
@@ -90,26 +96,39 @@ class Curves : public Panel {
         view::PlotArea power = axes.area;
         power.y_high = 1.15 * std::max({top_of(s.array_power.y), top_of(s.healthy_array_power.y), 1.0});
         draw_curve(c, power, s.healthy_array_power.x, s.healthy_array_power.y, ghost);
-        draw_curve(c, power, s.array_power.x, s.array_power.y, {.colour = p.signal[4].colour, .width = 2, .style = p.signal[4].style});
-        const Box now = point(c, axes.area, s.array_V, s.array_A, fmt::format("now {}, {}", view::figure(s.array_V, "V", 3).text(), view::figure(std::abs(s.array_A) < 5e-4 ? 0.0 : s.array_A, "A", 3).text()), p, s.array_V > 0.4 * volts);
-        const auto free = [&](const Box& b) { return !(b.x < now.right() && now.x < b.right() && b.y < now.bottom() && now.y < b.bottom()); };
+        draw_curve(c, power, s.array_power.x, s.array_power.y,
+                   {.colour = p.signal[4].colour, .width = 2, .style = p.signal[4].style});
+        const Box now = point(c, axes.area, s.array_V, s.array_A,
+                              fmt::format("now {}, {}", view::figure(s.array_V, "V", 3).text(),
+                                          view::figure(std::abs(s.array_A) < 5e-4 ? 0.0 : s.array_A, "A", 3).text()),
+                              p, s.array_V > 0.4 * volts);
+        const auto free = [&](const Box& b) {
+            return !(b.x < now.right() && now.x < b.right() && b.y < now.bottom() && now.y < b.bottom());
+        };
         const double named = axes.area.y(top_of(s.array_current.y)) + 16;
-        if (free({inner.x + 8, named - 12, 50, 16})) c.text({inner.x + 8, named}, "current", {.colour = p.ink, .size = 12, .halo = p.sheet});
+        if (free({inner.x + 8, named - 12, 50, 16}))
+            c.text({inner.x + 8, named}, "current", {.colour = p.ink, .size = 12, .halo = p.sheet});
         if (s.best_W > 0) {
             const view::Point best{power.x(s.best_V), power.y(s.best_W)};
             c.circle(best, 4.5, {.colour = p.ink, .width = 1.2});
             const std::string words = fmt::format("most power, {:.0f} W at {:.0f} V", s.best_W, s.best_V);
             const paint::TextLook look{.colour = p.ink, .size = 12, .halo = p.sheet};
-            const double wide = c.width(words, look), from = std::clamp(best.x - 10 - wide, inner.x + 4, inner.right() - wide - 4);
+            const double wide = c.width(words, look),
+                         from = std::clamp(best.x - 10 - wide, inner.x + 4, inner.right() - wide - 4);
             for (const double base : {best.y - 7, best.y + 18, best.y - 24, best.y + 36})
-                if (base - 12 > inner.y && base + 4 < inner.bottom() && free({from - 2, base - 12, wide + 4, 16}) && !(base == best.y - 7 && std::abs(base - named) < 15 && from < inner.x + 60)) {
+                if (base - 12 > inner.y && base + 4 < inner.bottom() && free({from - 2, base - 12, wide + 4, 16}) &&
+                    !(base == best.y - 7 && std::abs(base - named) < 15 && from < inner.x + 60)) {
                     c.text({from, base}, words, look);
                     break;
                 }
         }
         const double taken = s.array_V * s.array_A;
         if (s.best_W > 0)
-            c.text({inner.x, foot.y + 14}, fmt::format("{} on offer, {} taken: {}", view::figure(s.best_W, "W", 3).text(), view::figure(taken, "W", 3).text(), view::percent(taken / s.best_W, 2)) + (s.healthy_array_current.x.empty() ? "" : "; grey: healthy"), {.colour = p.ink_soft, .size = 12});
+            c.text({inner.x, foot.y + 14},
+                   fmt::format("{} on offer, {} taken: {}", view::figure(s.best_W, "W", 3).text(),
+                               view::figure(taken, "W", 3).text(), view::percent(taken / s.best_W, 2)) +
+                       (s.healthy_array_current.x.empty() ? "" : "; grey: healthy"),
+                   {.colour = p.ink_soft, .size = 12});
     }
 
     static void pump_plot(Canvas& c, Box outer, const view::Snapshot& s, const view::Palette& p) {
@@ -118,26 +137,34 @@ class Curves : public Panel {
         Box foot = outer.cut_bottom(20);
         const Box inner = plot_inside(outer, true);
         const double flow = std::max(s.pump_curve.x.back(), s.main_curve.x.empty() ? 0.0 : s.main_curve.x.back());
-        // A displacement pump pushes far above any head it will meet: then the page ends at three times what the main asks.
+        // A displacement pump pushes far above any head it will meet: then the page ends at three times what the main
+        // asks.
         const double asked = std::max({1.1 * s.static_head_m, s.head_m, top_of(s.main_curve.y), 1.0});
         const double head = std::min(std::max(top_of(s.pump_curve.y), asked), 3 * asked);
-        const Axes axes{{0, std::max(flow, 0.01), 0, view::pleasant({0, 1.05 * head}).high, inner}, "m³/h", "m", true, 6, 4};
+        const Axes axes{
+            {0, std::max(flow, 0.01), 0, view::pleasant({0, 1.05 * head}).high, inner}, "m³/h", "m", true, 6, 4};
         draw_axes(c, axes, p);
         draw_curve(c, axes.area, s.healthy_pump_curve.x, s.healthy_pump_curve.y, {.colour = p.ghost, .width = 1.2});
         draw_curve(c, axes.area, s.healthy_main_curve.x, s.healthy_main_curve.y, {.colour = p.ghost, .width = 1.2});
         draw_curve(c, axes.area, s.pump_curve.x, s.pump_curve.y, {.colour = p.signal[0].colour, .width = 2});
-        draw_curve(c, axes.area, s.main_curve.x, s.main_curve.y, {.colour = p.signal[1].colour, .width = 2, .style = p.signal[1].style});
-        const std::string now = fmt::format("now {:.3g} m³/h, {:.3g} m", s.flow_m3_h < 5e-4 ? 0.0 : s.flow_m3_h, s.head_m < 5e-3 ? 0.0 : s.head_m);
+        draw_curve(c, axes.area, s.main_curve.x, s.main_curve.y,
+                   {.colour = p.signal[1].colour, .width = 2, .style = p.signal[1].style});
+        const std::string now = fmt::format("now {:.3g} m³/h, {:.3g} m", s.flow_m3_h < 5e-4 ? 0.0 : s.flow_m3_h,
+                                            s.head_m < 5e-3 ? 0.0 : s.head_m);
         std::vector<Box> taken{point(c, axes.area, s.flow_m3_h, s.head_m, now, p, s.flow_m3_h > 0.5 * flow)};
         const auto name = [&](const view::Curve& curve, double share, double up, const std::string& words) {
-            // At the first point of the curve that is on the page, `share` of the way along it, and where the words have room.
+            // At the first point of the curve that is on the page, `share` of the way along it, and where the words
+            // have room.
             const paint::TextLook look{.colour = p.ink, .size = 12, .halo = p.sheet};
             const double wide = c.width(words, look);
             for (std::size_t n = 0; n < curve.y.size(); ++n) {
                 if (curve.x[n] < share * flow || curve.y[n] > 0.86 * axes.area.y_high) continue;
-                const view::Point at{std::min(axes.area.x(curve.x[n]) + 8, inner.right() - wide - 6), axes.area.y(curve.y[n]) + up};
+                const view::Point at{std::min(axes.area.x(curve.x[n]) + 8, inner.right() - wide - 6),
+                                     axes.area.y(curve.y[n]) + up};
                 const Box place{at.x - 2, at.y - 12, wide + 4, 16};
-                const auto meets = [&](const Box& b) { return b.x < place.right() && place.x < b.right() && b.y < place.bottom() && place.y < b.bottom(); };
+                const auto meets = [&](const Box& b) {
+                    return b.x < place.right() && place.x < b.right() && b.y < place.bottom() && place.y < b.bottom();
+                };
                 if (place.y < inner.y || place.bottom() > inner.bottom() || std::ranges::any_of(taken, meets)) continue;
                 c.text(at, words, look);
                 taken.push_back(place);
@@ -146,7 +173,9 @@ class Curves : public Panel {
         };
         name(s.pump_curve, 0.3, -8, fmt::format("pump at {:.0f} rpm", s.now.speed * 60 / (2 * 3.14159265358979)));
         name(s.main_curve, 0.04, 16, "main, water level and outlet");
-        c.text({inner.x, foot.y + 14}, fmt::format("water {:.1f} m down, to be lifted {:.1f} m", s.water_level_m, s.static_head_m), {.colour = p.ink_soft, .size = 12});
+        c.text({inner.x, foot.y + 14},
+               fmt::format("water {:.1f} m down, to be lifted {:.1f} m", s.water_level_m, s.static_head_m),
+               {.colour = p.ink_soft, .size = 12});
     }
 };
 

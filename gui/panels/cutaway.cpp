@@ -1,16 +1,17 @@
-// Cutaway: the site in section. Leads are dragged or clicked onto dots, the clamp onto rings; parts are parted and joined.
+// Cutaway: the site in section. Leads are dragged or clicked onto dots, the clamp onto rings; parts are parted and
+// joined.
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
-#include <functional>
 #include <cmath>
+#include <functional>
 #include <numbers>
 #include <utility>
 
 #include "model/desk.hpp"
-#include "model/site_drawing.hpp"
 #include "model/point_words.hpp"
+#include "model/site_drawing.hpp"
 #include "model/site_offers.hpp"
 #include "panels/cutaway_paint.hpp"
 #include "panels/lens.hpp"
@@ -48,9 +49,15 @@ class Cutaway : public Panel {
         {
             Child child = x.child("site", x.box);
             Canvas c = child.canvas();
-            if (sun_ && drawing_.sun) drawing_.sun->hours = drawing_.sun->hours_at(x.input.mouse), drawing_.sun->at = drawing_.sun->on_arc(drawing_.sun->hours);
+            if (sun_ && drawing_.sun)
+                drawing_.sun->hours = drawing_.sun->hours_at(x.input.mouse),
+                drawing_.sun->at = drawing_.sun->on_arc(drawing_.sun->hours);
             paint_site(c, drawing_, *s, p, sun_);
-            paint::title(c, {x.box.x + 16, x.box.y + 20}, x.box.w <= 640 ? "Cutaway" : s->site->works.water.pump.index() == 0 ? "Cutaway, the bench" : title(), p.ink_soft);
+            paint::title(c, {x.box.x + 16, x.box.y + 20},
+                         x.box.w <= 640                           ? "Cutaway"
+                         : s->site->works.water.pump.index() == 0 ? "Cutaway, the bench"
+                                                                  : title(),
+                         p.ink_soft);
         }
         {
             Child child = x.child("sheets", x.box);
@@ -78,9 +85,11 @@ class Cutaway : public Panel {
         Canvas c = x.overlay();
         const auto& probes = x.desk->probes();
         const Point edge{drawing_.box.right(), drawing_.box.y + 80};
-        const auto jacks = shared_->jacks.value_or(view::SharedView::Jacks{edge, edge + Point{0, 24}, edge + Point{0, 80}});
+        const auto jacks =
+            shared_->jacks.value_or(view::SharedView::Jacks{edge, edge + Point{0, 24}, edge + Point{0, 80}});
         lead(c, held_ == Lead::red ? std::optional(x.input.mouse) : dot_at(probes.red), jacks.red, p.lead_red, p);
-        lead(c, held_ == Lead::black ? std::optional(x.input.mouse) : dot_at(probes.black), jacks.black, p.lead_black, p);
+        lead(c, held_ == Lead::black ? std::optional(x.input.mouse) : dot_at(probes.black), jacks.black, p.lead_black,
+             p);
         std::optional<Point> jaw;
         if (held_ == Lead::clamp) jaw = x.input.mouse;
         else if (const auto* ring = drawing_.ring(probes.around)) {
@@ -95,7 +104,11 @@ class Cutaway : public Panel {
         }
         if (!lens_) return;
         paint_lens(c, *lens_, drawing_, under_glass_, probes, p);
-        if (held_ != Lead::none) c.disc(x.input.mouse, 5.0, held_ == Lead::red ? p.lead_red.core : held_ == Lead::black ? p.lead_black.core : p.lead_clamp.core);
+        if (held_ != Lead::none)
+            c.disc(x.input.mouse, 5.0,
+                   held_ == Lead::red     ? p.lead_red.core
+                   : held_ == Lead::black ? p.lead_black.core
+                                          : p.lead_clamp.core);
     }
 
   private:
@@ -103,12 +116,15 @@ class Cutaway : public Panel {
 
     // ---- the glass over what stands too close for a hand
 
-    // It opens by itself over a crowded place as a lead slows down there, or the bare mouse has rested; it goes as the mouse leaves it.
+    // It opens by itself over a crowded place as a lead slows down there, or the bare mouse has rested; it goes as the
+    // mouse leaves it.
     void find_lens(PanelContext& x) {
         const double rested = held_ != Lead::none ? 0.06 : 0.12;  // s
         const Point m = x.input.mouse;
         const bool over = x.box.contains(m) && (held_ != Lead::none || lens_ || x.hovers(x.box));
-        if (menu_ || sun_ || !over || (lens_ && !lens_->covers(m)) || (!x.input.typing && lens_ && x.input.take(Key::Escape))) lens_.reset();
+        if (menu_ || sun_ || !over || (lens_ && !lens_->covers(m)) ||
+            (!x.input.typing && lens_ && x.input.take(Key::Escape)))
+            lens_.reset();
         if (lens_ || menu_ || sun_ || !over) return;
         // A press means what was in sight before it, however long the frame took.
         if (x.input.pressed[left_button] || x.input.pressed[right_button] || x.input.released[left_button]) return;
@@ -117,7 +133,9 @@ class Cutaway : public Panel {
         if (x.input.still_for >= rested) lens_ = found;
         else x.wake_in(rested);
     }
-    Box lens_box() const { return {lens_->centre.x - lens_->radius, lens_->centre.y - lens_->radius, 2 * lens_->radius, 2 * lens_->radius}; }
+    Box lens_box() const {
+        return {lens_->centre.x - lens_->radius, lens_->centre.y - lens_->radius, 2 * lens_->radius, 2 * lens_->radius};
+    }
     // Where in the drawing the hand is, and how near counts there.
     Point hand(Point mouse) const { return lens_ ? lens_->in_drawing(mouse) : mouse; }
     double reach() const { return reach(lens_.has_value()); }
@@ -127,7 +145,8 @@ class Cutaway : public Panel {
         const auto* dot = name.empty() ? nullptr : drawing_.dot(name);
         return dot ? std::optional(dot->at) : std::nullopt;
     }
-    static void lead(Canvas& c, const std::optional<Point>& end, Point jack, const view::ConductorLook& look, const view::Palette& p) {
+    static void lead(Canvas& c, const std::optional<Point>& end, Point jack, const view::ConductorLook& look,
+                     const view::Palette& p) {
         if (!end) return;
         c.lead(*end, jack, 26 + 0.08 * view::distance(*end, jack), look, p.ground, 3.0);
         c.disc(*end, 4.5, look.core);
@@ -145,8 +164,11 @@ class Cutaway : public Panel {
     void choose_sheet(PanelContext& x) {
         static constexpr std::array<std::string_view, 3> words = {"Splice", "Motor", "Power"};
         int chosen = static_cast<int>(sheet_);
-        const Box& at = !drawing_.sheets.splice.empty() ? drawing_.sheets.splice : (!drawing_.sheets.motor.empty() ? drawing_.sheets.motor : drawing_.sheets.power);
-        if (key_row(x, "sheets", {at.right() - 196, at.y + 4, 190, 22}, words, chosen)) sheet_ = static_cast<view::SheetChoice>(chosen);
+        const Box& at = !drawing_.sheets.splice.empty()
+                            ? drawing_.sheets.splice
+                            : (!drawing_.sheets.motor.empty() ? drawing_.sheets.motor : drawing_.sheets.power);
+        if (key_row(x, "sheets", {at.right() - 196, at.y + 4, 190, 22}, words, chosen))
+            sheet_ = static_cast<view::SheetChoice>(chosen);
     }
 
     void marks(PanelContext& x, Canvas& c, const view::Snapshot& s, const view::Palette& p) {
@@ -155,16 +177,21 @@ class Cutaway : public Panel {
         std::vector<Point> placed;
         for (const auto& f : s.edits.faults) {
             // What is wrong with the meter stands where its leads come in.
-            Point at = f.place == "meter" ? Point{x.box.right() - 18 - 24 * meters++, (shared_->jacks ? shared_->jacks->red.y : x.box.y + 80) - 30}
-                                                : drawing_.fault_anchor(f.kind, f.place) + Point{0, -16};
+            Point at = f.place == "meter" ? Point{x.box.right() - 18 - 24 * meters++,
+                                                  (shared_->jacks ? shared_->jacks->red.y : x.box.y + 80) - 30}
+                                          : drawing_.fault_anchor(f.kind, f.place) + Point{0, -16};
             // Two at one place stand side by side.
-            while (std::any_of(placed.begin(), placed.end(), [&](Point q) { return std::abs(q.x - at.x) < 18 && std::abs(q.y - at.y) < 18; })) at.x -= 19;
+            while (std::any_of(placed.begin(), placed.end(),
+                               [&](Point q) { return std::abs(q.x - at.x) < 18 && std::abs(q.y - at.y) < 18; }))
+                at.x -= 19;
             placed.push_back(at);
             paint::fault_mark(c, at, ++number, 18, p);
             const Touch t = touch(x, "mark " + f.kind + f.place, {at.x - 10, at.y - 10, 20, 20});
             const site::FaultRow* row = site::find_fault(f.kind);
             hint(x, t, fmt::format("{} at {}", row ? row->title : f.kind, f.place));
-            if (t.clicked) shared_->chosen_fault = {f.kind, f.place}, shared_->chosen_fault_is_new = true, x.window.shown.drawer = true;
+            if (t.clicked)
+                shared_->chosen_fault = {f.kind, f.place}, shared_->chosen_fault_is_new = true,
+                x.window.shown.drawer = true;
         }
     }
 
@@ -179,27 +206,36 @@ class Cutaway : public Panel {
         for (const auto& r : drawing_.rings) {
             c.mark({r.at.x - r.rx, r.at.y - r.ry, 2 * r.rx, 2 * r.ry}, "ring " + r.name);
             const bool lit = &r == ring || &r == focused_ring_;
-            ellipse(c, r, 0, {.colour = lit ? p.accent : p.ink_soft, .width = lit ? 2.0 : 1.0, .style = view::LineStyle::dotted});
+            ellipse(
+                c, r, 0,
+                {.colour = lit ? p.accent : p.ink_soft, .width = lit ? 2.0 : 1.0, .style = view::LineStyle::dotted});
         }
         if (x.targets) {
             for (const auto& d : drawing_.dots) x.target("dot " + d.name, {d.at.x - 5, d.at.y - 5, 10, 10});
             for (const auto& r : drawing_.rings) x.target("ring " + r.name, {r.at.x - 3, r.at.y - 3, 6, 6});
             for (const auto& part : drawing_.parts)
                 if (const auto at = free_spot(part))
-                    if (const auto seen = in_sight(*at)) x.target("part " + part.place, {seen->x - 1, seen->y - 1, 2, 2});
-            if (focused_dot_) x.target("keyboard at " + focused_dot_->name, {focused_dot_->at.x - 5, focused_dot_->at.y - 5, 10, 10});
-            if (focused_ring_) x.target("keyboard at ring " + focused_ring_->name, {focused_ring_->at.x - 5, focused_ring_->at.y - 5, 10, 10});
+                    if (const auto seen = in_sight(*at))
+                        x.target("part " + part.place, {seen->x - 1, seen->y - 1, 2, 2});
+            if (focused_dot_)
+                x.target("keyboard at " + focused_dot_->name, {focused_dot_->at.x - 5, focused_dot_->at.y - 5, 10, 10});
+            if (focused_ring_)
+                x.target("keyboard at ring " + focused_ring_->name,
+                         {focused_ring_->at.x - 5, focused_ring_->at.y - 5, 10, 10});
             if (lens_) {
                 x.target("glass open", lens_box());
                 const auto place = [&](const std::string& name, Point in_drawing) {
-                    if (const Point q = lens_->on_glass(in_drawing); view::distance(q, lens_->centre) < lens_->radius - 8) x.target(name, {q.x - 6, q.y - 6, 12, 12});
+                    if (const Point q = lens_->on_glass(in_drawing);
+                        view::distance(q, lens_->centre) < lens_->radius - 8)
+                        x.target(name, {q.x - 6, q.y - 6, 12, 12});
                 };
                 for (const auto& d : drawing_.dots) place("glass dot " + d.name, d.at);
                 for (const auto& r : drawing_.rings) place("glass ring " + r.name, r.at);
             }
             if (drawing_.sun) x.target("sun", {drawing_.sun->at.x - 8, drawing_.sun->at.y - 8, 16, 16});
         }
-        for (const auto& d : drawing_.dots) paint::test_point(c, d.at, d.reachable, &d == near || &d == focused_dot_, p, d.radius);
+        for (const auto& d : drawing_.dots)
+            paint::test_point(c, d.at, d.reachable, &d == near || &d == focused_dot_, p, d.radius);
         const auto name = [&](Point at, const std::string& words, const std::string& value, const std::string& where) {
             const std::string line = value.empty() ? words : fmt::format("{}  {}", words, value);
             const double wide = c.width(line, tag_look(p));
@@ -209,16 +245,22 @@ class Cutaway : public Panel {
         };
         tags_.clear();
         if (lens_) return;  // names stand on the glass
-        if (const view::Dot* d = near ? near : focused_dot_) name(d->at, d->name, view::volts_at(s, d->name), d->reachable ? d->where : d->where + " (out of reach in the field: for teaching only)");
-        if (const view::Ring* r = ring ? ring : near ? nullptr : focused_ring_) name(r->at, "clamp on " + r->name, view::amps_around(s, r->name), r->where);
+        if (const view::Dot* d = near ? near : focused_dot_)
+            name(d->at, d->name, view::volts_at(s, d->name),
+                 d->reachable ? d->where : d->where + " (out of reach in the field: for teaching only)");
+        if (const view::Ring* r = ring ? ring : near ? nullptr : focused_ring_)
+            name(r->at, "clamp on " + r->name, view::amps_around(s, r->name), r->where);
         const auto& probes = x.desk->probes();
         for (const auto& [placed, align] : {std::pair{probes.red, Align::right}, {probes.black, Align::left}})
-            if (const auto* d = placed.empty() ? nullptr : drawing_.dot(placed); d && d != near && !drawing_.drive.contains(d->at))  // the drive has its own words
-                c.text({d->at.x + (align == Align::right ? -4 : 4), d->at.y - 10}, d->name, {.colour = p.ink, .size = 12, .align = align, .halo = p.ground});
+            // the drive has its own words
+            if (const auto* d = placed.empty() ? nullptr : drawing_.dot(placed);
+                d && d != near && !drawing_.drive.contains(d->at))
+                c.text({d->at.x + (align == Align::right ? -4 : 4), d->at.y - 10}, d->name,
+                       {.colour = p.ink, .size = 12, .align = align, .halo = p.ground});
     }
 
-    // What a click here means: a dot before all; a ring inside it; a part on it, a ring only near it no longer; the modules, being
-    // large, last.
+    // What a click here means: a dot before all; a ring inside it; a part on it, a ring only near it no longer; the
+    // modules, being large, last.
     const view::Ring* ring_meant(Point m, bool glass) const {
         if (drawing_.dot_near(m, reach(glass))) return nullptr;
         if (glass) return drawing_.ring_at(m, reach(glass));
@@ -237,9 +279,12 @@ class Cutaway : public Panel {
         constexpr int steps = 8;
         for (int k = 0; k <= steps * steps; ++k) {
             // From the middle outwards, in turns to either side.
-            const auto along = [&](double from, double size, int n) { return from + size * (0.5 + (n % 2 ? 1 : -1) * ((n + 1) / 2) / double(steps + 1)); };
+            const auto along = [&](double from, double size, int n) {
+                return from + size * (0.5 + (n % 2 ? 1 : -1) * ((n + 1) / 2) / double(steps + 1));
+            };
             const Point at{along(part.box.x, part.box.w, k % steps), along(part.box.y, part.box.h, k / steps % steps)};
-            if (const auto* meant = part_meant(at, lens_ && lens_->covers(at)); meant && meant->place == part.place) return at;
+            if (const auto* meant = part_meant(at, lens_ && lens_->covers(at)); meant && meant->place == part.place)
+                return at;
         }
         return {};
     }
@@ -279,11 +324,17 @@ class Cutaway : public Panel {
             const auto* ring = drawing_.ring(probes.around);
             if (close_to(dot_at(probes.red)) || (jack && at_jack(jack->red))) held_ = Lead::red;
             else if (close_to(dot_at(probes.black)) || (jack && at_jack(jack->black))) held_ = Lead::black;
-            else if ((ring && close_to(ring->at) && !part_meant(m)) || (jack && at_jack(jack->clamp))) held_ = Lead::clamp;
+            else if ((ring && close_to(ring->at) && !part_meant(m)) || (jack && at_jack(jack->clamp)))
+                held_ = Lead::clamp;
             else if (over) {
                 const auto* dot = drawing_.dot_near(m, reach());
                 const auto* near = ring_meant(m);
-                if (dot) put(desk, x.input.shift || (!probes.red.empty() && probes.black.empty() && probes.red != dot->name) ? Lead::black : Lead::red, dot, nullptr);
+                if (dot)
+                    put(desk,
+                        x.input.shift || (!probes.red.empty() && probes.black.empty() && probes.red != dot->name)
+                            ? Lead::black
+                            : Lead::red,
+                        dot, nullptr);
                 else if (near) put(desk, Lead::clamp, nullptr, near);
                 else if (const auto* part = part_meant(m)) menu_ = Menu{*part, mouse}, lens_.reset();
                 else if (!lens_ && drawing_.sun && view::distance(drawing_.sun->at, m) < 20) sun_ = true;
@@ -292,20 +343,25 @@ class Cutaway : public Panel {
         if (x.input.pressed[right_button] && over)
             if (const auto* dot = drawing_.dot_near(m, reach())) put(desk, Lead::black, dot, nullptr);
         if (x.input.released[left_button]) {
-            if (held_ != Lead::none) put(desk, held_, drawing_.dot_near(m, 1.6 * reach()), lens_ ? drawing_.ring_at(m, 1.6 * reach()) : drawing_.ring_near(m, 1.6 * reach()));
+            if (held_ != Lead::none)
+                put(desk, held_, drawing_.dot_near(m, 1.6 * reach()),
+                    lens_ ? drawing_.ring_at(m, 1.6 * reach()) : drawing_.ring_near(m, 1.6 * reach()));
             if (sun_ && drawing_.sun) {
                 const double hours = drawing_.sun->hours_at(m);
-                desk.set({{"sun.time_of_day", view::time_of_day(hours)}, {"sun.irradiance_W_m2", fmt::format("{:.0f}", drawing_.sun->asked_W_m2(hours))}});
+                desk.set({{"sun.time_of_day", view::time_of_day(hours)},
+                          {"sun.irradiance_W_m2", fmt::format("{:.0f}", drawing_.sun->asked_W_m2(hours))}});
             }
             held_ = Lead::none;
             sun_ = false;
         }
         if (held_ != Lead::none || sun_) x.wake_in(0.016);
-        if (const auto* part = x.hovers(x.box) && !lens_ && !menu_ ? part_meant(m) : nullptr) hint(x, part->box, view::part_title(*part) + "\nClick: what may be done here");
+        if (const auto* part = x.hovers(x.box) && !lens_ && !menu_ ? part_meant(m) : nullptr)
+            hint(x, part->box, view::part_title(*part) + "\nClick: what may be done here");
         keyboard(x, s);
     }
 
-    // What may be done at a part; each opens its card with the caution. Opens at a click on the part, goes at a click elsewhere.
+    // What may be done at a part; each opens its card with the caution. Opens at a click on the part, goes at a click
+    // elsewhere.
     void menu(PanelContext& x, const view::Snapshot& s) {
         if (!menu_) return;
         const view::Palette& p = x.palette();
@@ -315,7 +371,9 @@ class Cutaway : public Panel {
         double width = 180;
         for (const auto& o : offers) width = std::max(width, button_width(measure, o.words) + 24);
         const double height = 38 + 32 * static_cast<double>(offers.size());
-        Box box{std::clamp(menu_->at.x, x.box.x + 8, x.box.right() - width - 8), std::clamp(menu_->at.y + 8, x.box.y + 8, std::max(x.box.y + 8, x.box.bottom() - height - 8)), width, height};
+        Box box{std::clamp(menu_->at.x, x.box.x + 8, x.box.right() - width - 8),
+                std::clamp(menu_->at.y + 8, x.box.y + 8, std::max(x.box.y + 8, x.box.bottom() - height - 8)), width,
+                height};
         menu_box_ = box;
         const Popup card(x, "part's card", box);
         Canvas c = x.canvas();
@@ -342,10 +400,12 @@ class Cutaway : public Panel {
         for (const auto& r : drawing_.rings)
             if (x.ring.add(stop("ring ", r.name))) focused_ring_ = &r;
     }
-    static WidgetId stop(const char* kind, const std::string& name) { return static_cast<WidgetId>(std::hash<std::string>{}(kind + name)); }
+    static WidgetId stop(const char* kind, const std::string& name) {
+        return static_cast<WidgetId>(std::hash<std::string>{}(kind + name));
+    }
 
-    // On a dot: R and B put a lead there, Enter the one that is missing; on a ring C or Enter closes the clamp. The arrows
-    // go to the next one that way. From elsewhere R, B and C come to the drawing.
+    // On a dot: R and B put a lead there, Enter the one that is missing; on a ring C or Enter closes the clamp. The
+    // arrows go to the next one that way. From elsewhere R, B and C come to the drawing.
     void keyboard(PanelContext& x, const view::Snapshot&) {
         if (x.input.typing) return;
         view::Desk& desk = *x.desk;
@@ -353,14 +413,21 @@ class Cutaway : public Panel {
         if (focused_dot_) {
             const auto& probes = desk.probes();
             const bool enter = x.ring.pressed(stop("dot ", focused_dot_->name));
-            if (red || black || enter) put(desk, black || (enter && !probes.red.empty() && probes.black.empty()) ? Lead::black : Lead::red, focused_dot_, nullptr);
+            if (red || black || enter)
+                put(desk, black || (enter && !probes.red.empty() && probes.black.empty()) ? Lead::black : Lead::red,
+                    focused_dot_, nullptr);
         } else if ((red || black) && !drawing_.dots.empty()) {
             x.ring.show(stop("dot ", drawing_.dots.front().name));
         }
-        if (focused_ring_ && (clamp || x.ring.pressed(stop("ring ", focused_ring_->name)))) put(desk, Lead::clamp, nullptr, focused_ring_);
-        else if (!focused_ring_ && clamp && !drawing_.rings.empty()) x.ring.show(stop("ring ", drawing_.rings.front().name));
+        if (focused_ring_ && (clamp || x.ring.pressed(stop("ring ", focused_ring_->name))))
+            put(desk, Lead::clamp, nullptr, focused_ring_);
+        else if (!focused_ring_ && clamp && !drawing_.rings.empty())
+            x.ring.show(stop("ring ", drawing_.rings.front().name));
         if (!focused_dot_ && !focused_ring_) return;
-        for (const auto& [key, way] : {std::pair{Key::Left, Point{-1, 0}}, {Key::Right, Point{1, 0}}, {Key::Up, Point{0, -1}}, {Key::Down, Point{0, 1}}})
+        for (const auto& [key, way] : {std::pair{Key::Left, Point{-1, 0}},
+                                       {Key::Right, Point{1, 0}},
+                                       {Key::Up, Point{0, -1}},
+                                       {Key::Down, Point{0, 1}}})
             if (x.input.take(key)) walk(x, way);
     }
     void walk(PanelContext& x, Point way) {
@@ -372,12 +439,16 @@ class Cutaway : public Panel {
             const double along = d.x * way.x + d.y * way.y, aside = std::abs(d.x * way.y) + std::abs(d.y * way.x);
             if (along > 1 && along + 2.5 * aside < best) best = along + 2.5 * aside, to = id;
         };
-        if (focused_dot_) for (const auto& d : drawing_.dots) look(d.at, stop("dot ", d.name));
-        else for (const auto& r : drawing_.rings) look(r.at, stop("ring ", r.name));
+        if (focused_dot_)
+            for (const auto& d : drawing_.dots) look(d.at, stop("dot ", d.name));
+        else
+            for (const auto& r : drawing_.rings) look(r.at, stop("ring ", r.name));
         if (to) x.ring.show(to);
     }
 
-    static paint::TextLook tag_look(const view::Palette& p) { return {.colour = p.ink, .size = 12, .face = Face::strong}; }
+    static paint::TextLook tag_look(const view::Palette& p) {
+        return {.colour = p.ink, .size = 12, .face = Face::strong};
+    }
 
     struct Menu {
         view::Part part;
@@ -388,7 +459,7 @@ class Cutaway : public Panel {
     Box menu_box_;
     std::optional<view::Lens> lens_;
     std::vector<std::pair<Box, std::string>> tags_;  // names at hand, painted over the leads
-    UnderGlass under_glass_;  // of drawing_, for this frame
+    UnderGlass under_glass_;                         // of drawing_, for this frame
     view::SiteDrawing drawing_;
     view::SheetChoice sheet_ = view::SheetChoice::splice;
     Lead held_ = Lead::none;
@@ -399,6 +470,8 @@ class Cutaway : public Panel {
 
 }  // namespace
 
-std::unique_ptr<shell::Panel> cutaway(std::shared_ptr<view::SharedView> shared) { return std::make_unique<Cutaway>(std::move(shared)); }
+std::unique_ptr<shell::Panel> cutaway(std::shared_ptr<view::SharedView> shared) {
+    return std::make_unique<Cutaway>(std::move(shared));
+}
 
 }  // namespace sunshaft::panels

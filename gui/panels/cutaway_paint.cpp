@@ -39,7 +39,8 @@ void ground(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, doubl
     for (std::size_t n = 0; n < 3; ++n) {
         // Strata follow the surface, flatter with depth.
         std::vector<Point> layer;
-        for (const Point& q : d.surface) layer.push_back({q.x, n == 0 ? q.y : lowest + deep * (n == 1 ? 0.28 : 0.62) + 0.15 * (q.y - lowest)});
+        for (const Point& q : d.surface)
+            layer.push_back({q.x, n == 0 ? q.y : lowest + deep * (n == 1 ? 0.28 : 0.62) + 0.15 * (q.y - lowest)});
         layer.push_back({d.box.right(), d.box.bottom()});
         layer.push_back({d.box.x, d.box.bottom()});
         const bool wet = n == 2 && d.bore;
@@ -64,7 +65,9 @@ void torn_band(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
     c.polyline(top, {.colour = p.ink_soft, .width = 1.2});
     c.polyline(bottom, {.colour = p.ink_soft, .width = 1.2});
     // At the right: over the bore a fault of the cable may have its mark.
-    c.text({d.box.right() - 16, 0.5 * (tear.top + tear.bottom) + 4}, fmt::format("{:.0f} m of ground left out of the drawing", tear.to_m - tear.from_m), {.colour = p.ink_soft, .size = 12, .align = Align::right});
+    c.text({d.box.right() - 16, 0.5 * (tear.top + tear.bottom) + 4},
+           fmt::format("{:.0f} m of ground left out of the drawing", tear.to_m - tear.from_m),
+           {.colour = p.ink_soft, .size = 12, .align = Align::right});
 }
 
 void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
@@ -78,16 +81,21 @@ void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
     c.disc(at, 13, p.sun);
 }
 
-bool meet(const Box& a, const Box& b) { return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom(); }
+bool meet(const Box& a, const Box& b) {
+    return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom();
+}
 
 // The sun's figure, where nothing else is: drawn last, beside it, below it, or not at all.
 void sun_words(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s, bool carried) {
     if (!d.sun) return;
     const Point at = d.sun->at;
-    const std::string words = carried ? fmt::format("{}, {:.0f} W/m²", view::time_of_day(d.sun->hours), d.sun->asked_W_m2(d.sun->hours)) : fmt::format("{:.0f} W/m²", s.site->works.array.sunlight());
+    const std::string words =
+        carried ? fmt::format("{}, {:.0f} W/m²", view::time_of_day(d.sun->hours), d.sun->asked_W_m2(d.sun->hours))
+                : fmt::format("{:.0f} W/m²", s.site->works.array.sunlight());
     const paint::TextLook look{.colour = p.ink, .face = Face::strong};
     const double wide = c.width(words, look);
-    std::vector<Box> taken{d.drive.inset(-4), d.isolator, d.supply, {d.left, d.box.y, 280, 30}, {d.box.right() - 250, d.box.y, 250, 36}};
+    std::vector<Box> taken{
+        d.drive.inset(-4), d.isolator, d.supply, {d.left, d.box.y, 280, 30}, {d.box.right() - 250, d.box.y, 250, 36}};
     for (const auto& string : d.strings) {
         if (string.modules.empty()) continue;
         const Box &first = string.modules.back().box, &last = string.modules.front().box;
@@ -95,12 +103,21 @@ void sun_words(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, co
     }
     if (d.tank) taken.push_back(d.tank->box.inset(-6));
     for (std::size_t n = 0; n + 1 < d.main.size(); ++n)
-        taken.push_back(Box{std::min(d.main[n].x, d.main[n + 1].x), std::min(d.main[n].y, d.main[n + 1].y), std::abs(d.main[n].x - d.main[n + 1].x), std::abs(d.main[n].y - d.main[n + 1].y)}.inset(-8));
-    for (const Point q : {Point{at.x + 22, at.y + 4}, {at.x - 22 - wide, at.y + 4}, {at.x + 22, at.y - 12}, {at.x - 22 - wide, at.y - 12}, {at.x - wide / 2, at.y + 34}, {at.x - wide / 2, at.y - 22},
-                          {at.x + 14, at.y + 30}, {at.x - 14 - wide, at.y + 30}}) {
+        taken.push_back(Box{std::min(d.main[n].x, d.main[n + 1].x), std::min(d.main[n].y, d.main[n + 1].y),
+                            std::abs(d.main[n].x - d.main[n + 1].x), std::abs(d.main[n].y - d.main[n + 1].y)}
+                            .inset(-8));
+    for (const Point q : {Point{at.x + 22, at.y + 4},
+                          {at.x - 22 - wide, at.y + 4},
+                          {at.x + 22, at.y - 12},
+                          {at.x - 22 - wide, at.y - 12},
+                          {at.x - wide / 2, at.y + 34},
+                          {at.x - wide / 2, at.y - 22},
+                          {at.x + 14, at.y + 30},
+                          {at.x - 14 - wide, at.y + 30}}) {
         const Box place{q.x - 3, q.y - 13, wide + 6, 18};
         if (place.x < d.left + 4 || place.right() > d.box.right() - 4 || place.y < d.box.y + 4) continue;
-        if (std::any_of(taken.begin(), taken.end(), [&](const Box& b) { return !b.empty() && meet(place, b); })) continue;
+        if (std::any_of(taken.begin(), taken.end(), [&](const Box& b) { return !b.empty() && meet(place, b); }))
+            continue;
         c.text(q, words, look);
         return;
     }
@@ -117,17 +134,20 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
             const auto f = view::figure(s.string_amps[n], "A", 3);
             const bool apart = roomy && !(d.sun && view::distance(d.sun->at, string.current + Point{-24, -5}) < 42);
             const Point at = apart ? string.current : string.label + Point{name + 8, 0};
-            paint::value(c, at, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .align = apart ? Align::right : Align::left});
+            paint::value(c, at, f.number, f.unit,
+                         {.number = p.ink, .unit = p.ink_soft, .align = apart ? Align::right : Align::left});
         }
         for (const auto& m : string.modules) {
             c.fill(m.box, p.cell);
             const double third = m.box.w / 3;
             for (std::size_t k = 0; k < 3; ++k) {
                 const Box part{m.box.x + third * static_cast<double>(k), m.box.y, third, m.box.h};
-                if (m.light[k] < 0.999) c.fill(part, view::Colour{0, 0, 0, static_cast<std::uint8_t>(170 * (1 - m.light[k]))});
+                if (m.light[k] < 0.999)
+                    c.fill(part, view::Colour{0, 0, 0, static_cast<std::uint8_t>(170 * (1 - m.light[k]))});
                 c.rule({part.x, part.y}, {part.x, part.bottom()}, p.cell_line);
             }
-            for (int r = 1; r < 4; ++r) c.rule({m.box.x, m.box.y + m.box.h * r / 4}, {m.box.right(), m.box.y + m.box.h * r / 4}, p.cell_line);
+            for (int r = 1; r < 4; ++r)
+                c.rule({m.box.x, m.box.y + m.box.h * r / 4}, {m.box.right(), m.box.y + m.box.h * r / 4}, p.cell_line);
             c.frame(m.box, m.reversed ? p.accent : p.module_frame);
         }
         for (const auto& j : string.joints) {
@@ -138,17 +158,22 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                 c.line(j.a, {j.a.x, j.a.y + 4}, {.colour = p.accent, .width = 2});
                 c.line(j.b, {j.b.x, j.b.y + 4}, {.colour = p.accent, .width = 2});
                 // Under it, or where the next string's words are, before the row.
-                paint::TextLook look{.colour = p.accent, .size = 12, .face = Face::strong, .align = Align::centre, .halo = p.ground};
+                paint::TextLook look{
+                    .colour = p.accent, .size = 12, .face = Face::strong, .align = Align::centre, .halo = p.ground};
                 const double half = 0.5 * c.width("open", look) + 2;
                 const Box under{middle.x - half, middle.y + 16, 2 * half, 14};
                 bool free = true;
                 if (n + 1 < d.strings.size()) {
                     const auto& next = d.strings[n + 1];
-                    free = under.bottom() < next.label.y - 14 || (under.x > next.label.x + 100 && under.right() < next.current.x - 60);
+                    free = under.bottom() < next.label.y - 14 ||
+                           (under.x > next.label.x + 100 && under.right() < next.current.x - 60);
                 }
                 Point at{middle.x, middle.y + 27};
-                if (!free && !string.modules.empty()) at = {std::min(string.modules.front().box.x, string.modules.back().box.x) - 10, j.a.y + 4}, look.align = Align::right;
-                if (look.align == Align::centre || !d.tank || at.x - 2 * half > d.tank->box.right() + 26) c.text(at, "open", look);
+                if (!free && !string.modules.empty())
+                    at = {std::min(string.modules.front().box.x, string.modules.back().box.x) - 10, j.a.y + 4},
+                    look.align = Align::right;
+                if (look.align == Align::centre || !d.tank || at.x - 2 * half > d.tank->box.right() + 26)
+                    c.text(at, "open", look);
             }
         }
         c.fill(string.fuse, p.sheet);
@@ -162,14 +187,18 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
             const Box cover{left, first.y - 2, right - left, first.h + 4};
             c.fill(cover, p.steel_dark);
             c.frame(cover, p.ink);
-            const paint::TextLook look{.colour = p.dark ? p.ink : p.sheet, .face = Face::strong, .align = Align::centre, .sit = paint::Sit::middle};
+            const paint::TextLook look{.colour = p.dark ? p.ink : p.sheet,
+                                       .face = Face::strong,
+                                       .align = Align::centre,
+                                       .sit = paint::Sit::middle};
             if (cover.h > 15 && c.width("covered", look) < cover.w) c.text(cover.centre(), "covered", look);
         }
     }
     if (!d.supply.empty()) {
         paint::sheet(c, d.supply, p.sheet, p.ink);
         const auto& w = s.site->works.supply;
-        c.text(d.supply.centre(), fmt::format("{} {:.0f} V", w.kind == site::Supply::Kind::mains ? "mains" : "DC source", w.voltage),
+        c.text(d.supply.centre(),
+               fmt::format("{} {:.0f} V", w.kind == site::Supply::Kind::mains ? "mains" : "DC source", w.voltage),
                {.colour = p.ink, .align = Align::centre, .sit = paint::Sit::middle});
     }
 }
@@ -179,7 +208,8 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
         paint::sheet(c, d.isolator, p.sheet, p.ink);
         for (std::size_t k = 0; k < 2; ++k) {
             const Point a = d.poles_in[k], b = d.poles_out[k];
-            c.line(a, d.pole_open[k] ? Point{b.x - 4, b.y - 12} : b, {.colour = d.pole_open[k] ? p.accent : p.ink, .width = 2.2});
+            c.line(a, d.pole_open[k] ? Point{b.x - 4, b.y - 12} : b,
+                   {.colour = d.pole_open[k] ? p.accent : p.ink, .width = 2.2});
         }
     }
     if (d.drive.empty()) return;
@@ -195,36 +225,49 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
     const std::string turns = fmt::format("{}, {:.1f} Hz", kind, s.now.electrical_Hz);
     const paint::TextLook quiet{.colour = p.ink_soft, .size = 12, .align = Align::right};
     const bool roomy = d.drive.w >= 190;  // else the link's voltage stands there
-    if ((roomy || d.isolator.empty()) && c.width(turns, quiet) + 48 <= box.w) c.text({box.right(), box.y + 12}, turns, quiet);
+    if ((roomy || d.isolator.empty()) && c.width(turns, quiet) + 48 <= box.w)
+        c.text({box.right(), box.y + 12}, turns, quiet);
     for (const auto& guard : d.guards) {
-        if (guard.jumper) c.line(guard.terminal[0] + Point{0, -1}, guard.terminal[1] + Point{0, -1}, {.colour = p.accent, .width = 3});
+        if (guard.jumper)
+            c.line(guard.terminal[0] + Point{0, -1}, guard.terminal[1] + Point{0, -1},
+                   {.colour = p.accent, .width = 3});
         if (roomy)
             c.text({guard.terminal[1].x + 10, guard.terminal[1].y + 4}, guard.place == "dry" ? "probe" : "float",
                    {.colour = guard.holds || guard.pulled ? p.accent : p.ink_soft, .size = 12});
-        if (guard.pulled) c.line(guard.terminal[0] + Point{-8, 7}, guard.terminal[1] + Point{8, 7}, {.colour = p.accent, .width = 1.6, .style = view::LineStyle::dashed});
+        if (guard.pulled)
+            c.line(guard.terminal[0] + Point{-8, 7}, guard.terminal[1] + Point{8, 7},
+                   {.colour = p.accent, .width = 1.6, .style = view::LineStyle::dashed});
     }
     const bool electronics = !d.isolator.empty() && !s.hidden;  // without a meter nobody knows it
     if (electronics) {
         const auto link = view::figure(s.means.seconds > 0 ? s.means.link : s.now.nodes.link, "V", 3);
-        const Point beside = roomy ? Point{d.link_plus.x + 11, 0.5 * (d.link_plus.y + d.link_minus.y) + 4.5} : Point{box.right(), box.y + 12};
-        c.text(beside, fmt::format("link {}", link.text()), {.colour = p.ink, .size = 12, .face = Face::strong, .align = roomy ? Align::left : Align::right});
+        const Point beside = roomy ? Point{d.link_plus.x + 11, 0.5 * (d.link_plus.y + d.link_minus.y) + 4.5}
+                                   : Point{box.right(), box.y + 12};
+        c.text(beside, fmt::format("link {}", link.text()),
+               {.colour = p.ink, .size = 12, .face = Face::strong, .align = roomy ? Align::left : Align::right});
     }
     for (std::size_t k = 0; k < 3; ++k)
-        c.text({d.terminal[k].x, d.terminal[k].y - 10}, std::string(1, "UVW"[k]), {.colour = p.ink, .size = 12, .face = Face::strong, .align = Align::centre});
+        c.text({d.terminal[k].x, d.terminal[k].y - 10}, std::string(1, "UVW"[k]),
+               {.colour = p.ink, .size = 12, .face = Face::strong, .align = Align::centre});
     double y = d.drive.y + 44;
     const double left = d.drive.x + (d.guards.empty() ? 14 : roomy ? 84 : 44);
     const double room = d.drive.bottom() - (roomy ? 42 : 56) - y;
     const std::size_t fit = room < 0 ? 0 : static_cast<std::size_t>(room / 17) + 1;
     if (fit < 2 && !s.lamps.empty())  // one lamp says little: the state in words
-        c.text({left, y}, c.fitted(drive::turning(s.now.control.phase) ? "running" : drive::phase_words(s.now.control.phase), d.drive.right() - 8 - left, {.colour = p.ink, .size = 12, .face = Face::strong}), {.colour = p.ink, .size = 12, .face = Face::strong});
-    else for (const view::Lamp& lamp : view::lamps_that_fit(s.lamps, fit)) {
-        const Box eye{left, y - 8, 9, 9};
-        if (lamp.on) c.fill(eye, lamp_colour(lamp, p));
-        c.frame(eye, p.ink_soft);
-        const paint::TextLook words{.colour = lamp.on ? p.ink : p.ink_soft, .size = 12, .face = lamp.on ? Face::strong : Face::words};
-        c.text({eye.right() + 7, y}, c.fitted(lamp.name, d.drive.right() - 8 - eye.right() - 7, words), words);
-        y += 17;
-    }
+        c.text({left, y},
+               c.fitted(drive::turning(s.now.control.phase) ? "running" : drive::phase_words(s.now.control.phase),
+                        d.drive.right() - 8 - left, {.colour = p.ink, .size = 12, .face = Face::strong}),
+               {.colour = p.ink, .size = 12, .face = Face::strong});
+    else
+        for (const view::Lamp& lamp : view::lamps_that_fit(s.lamps, fit)) {
+            const Box eye{left, y - 8, 9, 9};
+            if (lamp.on) c.fill(eye, lamp_colour(lamp, p));
+            c.frame(eye, p.ink_soft);
+            const paint::TextLook words{
+                .colour = lamp.on ? p.ink : p.ink_soft, .size = 12, .face = lamp.on ? Face::strong : Face::words};
+            c.text({eye.right() + 7, y}, c.fitted(lamp.name, d.drive.right() - 8 - eye.right() - 7, words), words);
+            y += 17;
+        }
 }
 
 // Where the ruler leaves no room beside its figures the notes stand in their place.
@@ -262,7 +305,10 @@ void bore(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const v
     const auto draw_piece = [&] {
         if (piece.size() > 1) c.polyline(piece, {.colour = p.water_deep, .width = 1.4});
         for (std::size_t n = 0; n + 1 < piece.size(); ++n)
-            if (piece[n + 1].x <= b.box.x) c.mark({piece[n].x, std::min(piece[n].y, piece[n + 1].y) - 0.7, piece[n + 1].x - piece[n].x, 1.4 + std::abs(piece[n].y - piece[n + 1].y)}, "water table");
+            if (piece[n + 1].x <= b.box.x)
+                c.mark({piece[n].x, std::min(piece[n].y, piece[n + 1].y) - 0.7, piece[n + 1].x - piece[n].x,
+                        1.4 + std::abs(piece[n].y - piece[n + 1].y)},
+                       "water table");
         piece.clear();
     };
     for (std::size_t n = 0; n < b.table.size(); ++n) {
@@ -279,10 +325,14 @@ void bore(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const v
     c.line({b.box.x, b.box.y}, {b.box.x, b.box.bottom()}, {.colour = p.ink, .width = 1.8});
     c.line({b.box.right(), b.box.y}, {b.box.right(), b.box.bottom()}, {.colour = p.ink, .width = 1.8});
     c.rule({b.box.x, b.box.bottom()}, {b.box.right(), b.box.bottom()}, p.ink, 1.8);
-    const auto beside_level = [&](double y) { return std::any_of(levels.begin(), levels.end(), [&](const Level& l) { return std::abs(l.y - y) < 12; }); };
+    const auto beside_level = [&](double y) {
+        return std::any_of(levels.begin(), levels.end(), [&](const Level& l) { return std::abs(l.y - y) < 12; });
+    };
     for (const auto& tick : b.ruler) {
         c.rule({b.box.x - 5, tick.y}, {b.box.x, tick.y}, p.ink_soft);
-        if (tick.labelled && !beside_level(tick.y) && !near_a_note(b, tick.y, narrow)) c.text({b.box.x - 9, tick.y + 4}, fmt::format("{} m", tick.metres), {.colour = p.ink, .size = 12, .align = Align::right});
+        if (tick.labelled && !beside_level(tick.y) && !near_a_note(b, tick.y, narrow))
+            c.text({b.box.x - 9, tick.y + 4}, fmt::format("{} m", tick.metres),
+                   {.colour = p.ink, .size = 12, .align = Align::right});
     }
     for (const Level& l : levels) c.text({l.box.right() - 4, l.y + 4}, l.words, look);
 }
@@ -307,14 +357,18 @@ void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, cons
         motor(d.bench_motor->body);
         c.fill(d.bench_motor->fan, p.steel);
         c.frame(d.bench_motor->fan, p.ink);
-        if (!s.hidden) c.text({d.bench_motor->body.centre().x, d.bench_motor->body.y - 8}, fmt::format("{:.0f} rpm", s.now.speed * 30 / 3.14159265358979), {.colour = p.ink, .face = Face::strong, .align = Align::centre});
+        if (!s.hidden)
+            c.text({d.bench_motor->body.centre().x, d.bench_motor->body.y - 8},
+                   fmt::format("{:.0f} rpm", s.now.speed * 30 / 3.14159265358979),
+                   {.colour = p.ink, .face = Face::strong, .align = Align::centre});
     }
     if (!d.bore) return;
     const auto& b = *d.bore;
     motor(b.motor);
     c.fill(b.pump, p.steel);
     c.frame(b.pump, p.ink, 1.8);
-    for (double y = b.pump.y + 6; y < b.pump.bottom() - 4; y += 9) c.line({b.pump.x + 3, y + 4}, {b.pump.right() - 3, y - 2}, {.colour = p.ink, .width = 1.2});
+    for (double y = b.pump.y + 6; y < b.pump.bottom() - 4; y += 9)
+        c.line({b.pump.x + 3, y + 4}, {b.pump.right() - 3, y - 2}, {.colour = p.ink, .width = 1.2});
     // The joint in the cable, each core as warm as its watts say, and a leader to its enlargement.
     for (std::size_t k = 0; k < 3; ++k) {
         const Box joint{b.core_x[k] - 2.2, b.splice_y - 7, 4.4, 14};
@@ -322,7 +376,8 @@ void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, cons
         c.frame(joint, std::isfinite(s.splice[k].ohms) ? p.ink : p.accent);
     }
     if (!d.sheets.splice.empty()) {
-        const Point from{b.box.right() + 2, b.splice_y}, to{d.sheets.splice.x, std::clamp(b.splice_y, d.sheets.splice.y + 24, d.sheets.splice.bottom() - 12)};
+        const Point from{b.box.right() + 2, b.splice_y},
+            to{d.sheets.splice.x, std::clamp(b.splice_y, d.sheets.splice.y + 24, d.sheets.splice.bottom() - 12)};
         const double bend = 0.5 * (from.x + to.x);
         const Point path[] = {from, {bend, from.y}, {bend, to.y}, to};
         c.polyline(path, {.colour = p.ink_soft, .width = 1.2});
@@ -331,13 +386,15 @@ void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, cons
         const Point mark{b.box.right() + 8, b.motor.centre().y};
         c.line(mark, mark + Point{14, 0}, {.colour = p.ink, .width = 1.8});
         c.arrow(mark + Point{14, 0}, mark + Point{14, 15}, {.colour = p.ink, .width = 1.4}, 5);
-        c.text(mark + Point{8, -5}, "A", {.colour = p.ink, .size = 12, .face = Face::strong, .align = Align::centre, .halo = p.strata[2]});
+        c.text(mark + Point{8, -5}, "A",
+               {.colour = p.ink, .size = 12, .face = Face::strong, .align = Align::centre, .halo = p.strata[2]});
     }
     const double left = no_room_for_notes(d) ? b.box.x - 9 : b.box.x - 52;
     const bool wide = left - d.left > 104;
     auto note = [&](double y, std::string words) {
         if (!wide) words = words.substr(words.find("  ") + 2);
-        c.text({left, y}, words, {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[2]}); };
+        c.text({left, y}, words, {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[2]});
+    };
     if (s.hidden) return;
     note(b.pump.centre().y - 4, fmt::format("pump  {:.3g} m³/h", s.flow_m3_h));
     note(b.pump.centre().y + 11, fmt::format("against  {:.3g} m", s.head_m));
@@ -378,7 +435,8 @@ void water(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
     c.outline(t.box, {.colour = p.ink, .width = 1.8});
     c.line(t.hinge, t.ball, {.colour = p.ink, .width = 1.4});
     c.disc(t.ball, 5, p.accent);
-    c.text({t.box.right() - 8, t.box.bottom() - 8}, fmt::format("{:.0f} %", 100 * s.tank_fill), {.colour = p.ink, .face = Face::strong, .align = Align::right});
+    c.text({t.box.right() - 8, t.box.bottom() - 8}, fmt::format("{:.0f} %", 100 * s.tank_fill),
+           {.colour = p.ink, .face = Face::strong, .align = Align::right});
 }
 
 void wires(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
@@ -394,11 +452,14 @@ void wires(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
         any = true;
     }
     if (any) {
-        const paint::TextLook look{.colour = p.accent, .size = 12, .face = Face::strong, .align = Align::right, .halo = p.sky_day_low};
+        const paint::TextLook look{
+            .colour = p.accent, .size = 12, .face = Face::strong, .align = Align::right, .halo = p.sky_day_low};
         c.text({d.gland.x - 6, d.drive.bottom() + 12}, "disconnected", look);
     }
     if (d.earth.x > 0)
-        for (int k = 0; k < 3; ++k) c.rule({d.earth.x - 9 + 3.0 * k, d.earth.y + 4 + 4.0 * k}, {d.earth.x + 9 - 3.0 * k, d.earth.y + 4 + 4.0 * k}, p.ink, 1.6);
+        for (int k = 0; k < 3; ++k)
+            c.rule({d.earth.x - 9 + 3.0 * k, d.earth.y + 4 + 4.0 * k},
+                   {d.earth.x + 9 - 3.0 * k, d.earth.y + 4 + 4.0 * k}, p.ink, 1.6);
 }
 
 }  // namespace
@@ -408,7 +469,8 @@ view::Colour lamp_colour(const view::Lamp& lamp, const view::Palette& p) {
     return lamp.name == "supply" || lamp.name == "running" ? p.lamp_on : p.sun;
 }
 
-void paint_site(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p, bool sun_carried) {
+void paint_site(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p,
+                bool sun_carried) {
     const double hours = d.sun ? d.sun->hours : 12.0;
     const double height = d.sun ? 90 * d.sun->height(hours) : 45.0;
     ground(c, d, p, height);

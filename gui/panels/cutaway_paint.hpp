@@ -7,7 +7,8 @@
 
 namespace sunshaft::panels {
 
-void paint_site(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p, bool sun_carried);
+void paint_site(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p,
+                bool sun_carried);
 /// Green: the drive lives and turns; amber: it waits; the accent: it tripped.
 view::Colour lamp_colour(const view::Lamp& lamp, const view::Palette& p);
 // In place of the three while faults are hidden.

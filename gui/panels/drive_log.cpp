@@ -32,7 +32,8 @@ class DriveLog : public Panel {
         }
         if (wide) {
             Box side = rest.cut_left(276);
-            lamps(x, side.cut_top(s->lamps.empty() ? 0.0 : 38 + 18 * static_cast<double>((s->lamps.size() + 1) / 2)), *s, p);
+            lamps(x, side.cut_top(s->lamps.empty() ? 0.0 : 38 + 18 * static_cast<double>((s->lamps.size() + 1) / 2)),
+                  *s, p);
             card(x, side, "Warmth and water", view::warmth_card(*s), p);
             rest.cut_left(20);
         }
@@ -40,14 +41,17 @@ class DriveLog : public Panel {
     }
 
   private:
-    static void card(PanelContext& x, const Box& box, const char* words, const std::vector<view::CardLine>& lines, const view::Palette& p) {
+    static void card(PanelContext& x, const Box& box, const char* words, const std::vector<view::CardLine>& lines,
+                     const view::Palette& p) {
         Canvas c = x.canvas();
         const auto clip = c.clip(box);
         paint::title(c, {box.x, box.y + 12}, words, p.ink_soft);
         double y = box.y + 24;
         const double left = box.x + std::min(146.0, 0.5 * box.w);
         for (const view::CardLine& line : lines) {
-            const paint::TextLook name{.colour = p.ink_soft, .size = 12}, value{.colour = line.stands_out ? p.accent : p.ink, .face = line.stands_out ? Face::strong : Face::words};
+            const paint::TextLook name{.colour = p.ink_soft, .size = 12},
+                value{.colour = line.stands_out ? p.accent : p.ink,
+                      .face = line.stands_out ? Face::strong : Face::words};
             c.text({box.x, y + 13}, c.fitted(line.name, left - box.x - 8, name), name);
             y += std::max(20.0, c.paragraph({left, y}, box.right() - left, line.value, value) + 2);
         }
@@ -62,7 +66,10 @@ class DriveLog : public Panel {
             const Box glass{at.x, at.y + 2, 10, 10};
             if (s.lamps[n].on) c.fill(glass, lamp_colour(s.lamps[n], p));
             c.frame(glass, s.lamps[n].on ? lamp_colour(s.lamps[n], p) : p.ink_soft);
-            c.text({at.x + 16, at.y + 11}, s.lamps[n].name, {.colour = s.lamps[n].on ? p.ink : p.ink_soft, .size = 12, .face = s.lamps[n].on ? Face::strong : Face::words});
+            c.text({at.x + 16, at.y + 11}, s.lamps[n].name,
+                   {.colour = s.lamps[n].on ? p.ink : p.ink_soft,
+                    .size = 12,
+                    .face = s.lamps[n].on ? Face::strong : Face::words});
         }
     }
 
@@ -80,7 +87,8 @@ class DriveLog : public Panel {
         for (auto e = s.events.rbegin(); e != s.events.rend(); ++e) {
             const bool of_drive = e->kind == view::Event::Kind::drive;
             const paint::TextLook words{.colour = p.ink, .face = of_drive ? Face::words : Face::strong};
-            c.text({box.x + 66, y + 13}, fmt::format("{:.2f} s", e->t), {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right});
+            c.text({box.x + 66, y + 13}, fmt::format("{:.2f} s", e->t),
+                   {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right});
             y += std::max(20.0, c.paragraph({box.x + 80, y}, wide, e->text, words) + 2);
         }
         child.content_height(y - top + 6);

@@ -18,7 +18,8 @@ using namespace shell;
 
 std::string lower(std::string_view text) {
     std::string out(text);
-    std::transform(out.begin(), out.end(), out.begin(), [](unsigned char ch) { return static_cast<char>(std::tolower(ch)); });
+    std::transform(out.begin(), out.end(), out.begin(),
+                   [](unsigned char ch) { return static_cast<char>(std::tolower(ch)); });
     return out;
 }
 
@@ -60,7 +61,11 @@ class FaultsDrawer : public Panel {
             int number = 0;
             if (hidden) {
                 const double wide = rest.w - 32;
-                y += c.paragraph({rest.x + 16, y}, wide, "Planted faults are hidden in every panel. You can still plant one from this list. Show faults to see or repair them.", {.colour = p.ink_soft}) + 8;
+                y += c.paragraph({rest.x + 16, y}, wide,
+                                 "Planted faults are hidden in every panel. You can still plant one from this list. "
+                                 "Show faults to see or repair them.",
+                                 {.colour = p.ink_soft}) +
+                     8;
             } else {
                 const auto planted = x.desk->edits().faults;
                 for (const site::Fault& f : planted) y = card(x, c, rest, y, f, ++number, *s);
@@ -78,34 +83,47 @@ class FaultsDrawer : public Panel {
         c.rule({box.x, box.y}, {box.right(), box.y}, p.rule);
         view::Box row = box.inset(10, 5);
         const bool hidden = x.desk->marks_hidden, any = hidden || !x.desk->edits().faults.empty();
-        if (button(x, "heal all", row.cut_left(72), "Heal all", {.off = !any, .plain = true, .face = Face::strong, .colour = p.accent})) x.desk->heal_all();
+        if (button(x, "heal all", row.cut_left(72), "Heal all",
+                   {.off = !any, .plain = true, .face = Face::strong, .colour = p.accent}))
+            x.desk->heal_all();
         if (button(x, "marks", row.cut_left(116), hidden ? "Show faults" : "Hide faults", {.plain = true}))
             x.desk->marks_hidden = !hidden;
-        if (button(x, "undo", row.cut_right(92), "Undo  Ctrl+Z", {.off = !x.desk->can_undo(), .plain = true})) x.desk->undo();
+        if (button(x, "undo", row.cut_right(92), "Undo  Ctrl+Z", {.off = !x.desk->can_undo(), .plain = true}))
+            x.desk->undo();
     }
 
-    double card(PanelContext& x, Canvas& c, const view::Box& column, double y, const site::Fault& f, int number, const view::Snapshot& s) {
+    double card(PanelContext& x, Canvas& c, const view::Box& column, double y, const site::Fault& f, int number,
+                const view::Snapshot& s) {
         const view::Palette& p = x.palette();
         const site::FaultRow* row = site::find_fault(f.kind);
         if (!row) return y;
         const bool graded = row->most > row->least;
         const std::string id = f.kind + "@" + f.place;
         const bool told = told_ == id;
-        const std::string first = fmt::format("First: {}", row->caution), advice = sentence(row->to_do), seen = fmt::format("The owner notices: {}", row->owner_sees);
+        const std::string first = fmt::format("First: {}", row->caution), advice = sentence(row->to_do),
+                          seen = fmt::format("The owner notices: {}", row->owner_sees);
         const paint::TextLook small{.colour = p.ink, .size = 12};
         const double wide = column.w - 56;
-        const double more_high = told ? c.paragraph_height(wide, first, small) + c.paragraph_height(wide, advice, small) + c.paragraph_height(wide, seen, small) + 20 : 0.0;
+        const double more_high = told ? c.paragraph_height(wide, first, small) +
+                                            c.paragraph_height(wide, advice, small) +
+                                            c.paragraph_height(wide, seen, small) + 20
+                                      : 0.0;
         const paint::TextLook strong{.colour = p.ink, .face = Face::strong};
         const double place_w = c.width(f.place, {.colour = p.accent});
-        const double title_wide = column.w - 32 - 56 - place_w, wrapped = c.paragraph_height(title_wide, short_title(*row), strong) - c.line_height(strong);
+        const double title_wide = column.w - 32 - 56 - place_w,
+                     wrapped = c.paragraph_height(title_wide, short_title(*row), strong) - c.line_height(strong);
         const view::Box box{column.x + 16, y, column.w - 32, (graded ? 122.0 : 86.0) + wrapped + more_high};
-        const bool chosen = shared_->chosen_fault && shared_->chosen_fault->kind == f.kind && shared_->chosen_fault->place == f.place;
+        const bool chosen =
+            shared_->chosen_fault && shared_->chosen_fault->kind == f.kind && shared_->chosen_fault->place == f.place;
         paint::sheet(c, box, p.accent_tint, chosen ? p.accent : p.rule_strong);
         paint::fault_mark(c, {box.x + 18, box.y + 20}, number, 18, p);
         c.paragraph({box.x + 34, box.y + 12}, title_wide, short_title(*row), strong);
         c.text({box.right() - 12, box.y + 25}, f.place, {.colour = p.accent, .align = paint::Align::right});
         hint(x, view::Box{box.x, box.y, box.w, 34}, sentence(row->what));
-        const std::string since = f.start > s.t ? fmt::format("Sets in at {:.2f} s", f.start) : (f.start > 0 ? fmt::format("{}, since {:.2f} s", sentence(row->group), f.start) : sentence(row->group));
+        const std::string since = f.start > s.t
+                                      ? fmt::format("Sets in at {:.2f} s", f.start)
+                                      : (f.start > 0 ? fmt::format("{}, since {:.2f} s", sentence(row->group), f.start)
+                                                     : sentence(row->group));
         const double top = box.y + wrapped;
         c.text({box.x + 12, top + 44}, since, {.colour = p.ink_soft, .size = 12});
         double below = top + 54;
@@ -118,9 +136,12 @@ class FaultsDrawer : public Panel {
             const double low = log ? std::max(row->least, most * 1e-6) : row->least;
             const view::Figure shown = view::figure(value, std::string_view(row->unit) == "ohm" ? "Ω" : row->unit, 3);
             c.text({box.x + 12, top + 64}, "Severity", {.colour = p.ink_soft});
-            paint::value(c, {box.right() - 12, top + 64}, shown.number, shown.unit, {.number = p.ink, .unit = p.ink_soft, .size = 13, .face = Face::mono});
+            paint::value(c, {box.right() - 12, top + 64}, shown.number, shown.unit,
+                         {.number = p.ink, .unit = p.ink_soft, .size = 13, .face = Face::mono});
             double position = std::clamp(value, low, most);
-            if (slider(x, "severity " + id, {box.x + 12, top + 70, box.w - 24, 16}, position, {.low = low, .high = most, .logarithmic = log})) moving_[key] = position;
+            if (slider(x, "severity " + id, {box.x + 12, top + 70, box.w - 24, 16}, position,
+                       {.low = low, .high = most, .logarithmic = log}))
+                moving_[key] = position;
             // The site is compiled anew when the hand lets go, not at every pixel.
             else if (moving_.contains(key) && !x.input.down[left_button]) {
                 x.desk->plant(f.kind, f.place, moving_[key]);
@@ -135,28 +156,37 @@ class FaultsDrawer : public Panel {
         if (button(x, "what " + id, more, "What to do", {.chosen = told})) told_ = told ? std::string() : id;
         double at = below + 32;
         if (told)
-            for (const std::string* words : {&first, &advice, &seen}) at += c.paragraph({box.x + 12, at}, wide, *words, words == &first ? paint::TextLook{.colour = p.accent, .size = 12} : small) + 6;
+            for (const std::string* words : {&first, &advice, &seen})
+                at += c.paragraph({box.x + 12, at}, wide, *words,
+                                  words == &first ? paint::TextLook{.colour = p.accent, .size = 12} : small) +
+                      6;
         return y + box.h + 10;
     }
 
-    double catalogue(PanelContext& x, Canvas& c, const view::Box& column, double y, const view::Snapshot& s, const view::Palette& p) {
+    double catalogue(PanelContext& x, Canvas& c, const view::Box& column, double y, const view::Snapshot& s,
+                     const view::Palette& p) {
         const std::string wanted = lower(search_);
         std::string group;
         bool open = false;
         const auto found = [&](const site::FaultRow& row) {
-            return wanted.empty() || lower(fmt::format("{} {} {} {} {}", row.kind, row.group, row.title, row.what, row.owner_sees)).find(wanted) != std::string::npos;
+            return wanted.empty() ||
+                   lower(fmt::format("{} {} {} {} {}", row.kind, row.group, row.title, row.what, row.owner_sees))
+                           .find(wanted) != std::string::npos;
         };
         for (const site::FaultRow& row : site::fault_catalogue()) {
             if (!found(row)) continue;
             if (group != row.group) {
                 group = row.group;
                 open = !wanted.empty() || open_[group];
-                const auto count = std::ranges::count_if(site::fault_catalogue(), [&](const auto& r) { return group == r.group && found(r); });
+                const auto count = std::ranges::count_if(site::fault_catalogue(),
+                                                         [&](const auto& r) { return group == r.group && found(r); });
                 const view::Box head{column.x, y, column.w, 30};
                 c.rule({column.x + 16, y}, {column.right() - 16, y}, p.rule);
-                paint::icon(c, open ? paint::Icon::chevron_down : paint::Icon::chevron_right, {column.x + 21, y + 15}, 9, p.ink);
+                paint::icon(c, open ? paint::Icon::chevron_down : paint::Icon::chevron_right, {column.x + 21, y + 15},
+                            9, p.ink);
                 c.text({column.x + 34, y + 20}, sentence(group), {.colour = p.ink, .face = Face::strong});
-                c.text({column.right() - 16, y + 20}, fmt::format("{}", count), {.colour = p.ink_soft, .align = paint::Align::right});
+                c.text({column.right() - 16, y + 20}, fmt::format("{}", count),
+                       {.colour = p.ink_soft, .align = paint::Align::right});
                 const Touch t = touch(x, "group " + group, head);
                 if (t.focused) focus_mark(x, head);
                 if (t.clicked) open_[group] = !open_[group];
@@ -165,20 +195,24 @@ class FaultsDrawer : public Panel {
             if (!open) continue;
             y = entry(x, c, column, y, row, s, p);
         }
-        if (group.empty()) c.text({column.x + 16, y + 20}, "Nothing in the catalogue says that.", {.colour = p.ink_soft});
+        if (group.empty())
+            c.text({column.x + 16, y + 20}, "Nothing in the catalogue says that.", {.colour = p.ink_soft});
         return y;
     }
 
-    double entry(PanelContext& x, Canvas& c, const view::Box& column, double y, const site::FaultRow& row, const view::Snapshot& s, const view::Palette& p) {
+    double entry(PanelContext& x, Canvas& c, const view::Box& column, double y, const site::FaultRow& row,
+                 const view::Snapshot& s, const view::Palette& p) {
         const auto places = row.places(s.site->works);
         const std::vector<site::Fault> faults = x.desk->edits().faults;
-        const auto placed = std::ranges::find_if(faults.rbegin(), faults.rend(), [&](const site::Fault& f) { return f.kind == row.kind; });
+        const auto placed = std::ranges::find_if(faults.rbegin(), faults.rend(),
+                                                 [&](const site::Fault& f) { return f.kind == row.kind; });
         const bool planted = !x.desk->marks_hidden && placed != faults.rend();
         const std::string state = places.empty() ? "not here" : planted ? "planted" : "plant";
         const paint::TextLook quiet{.colour = planted ? p.accent : p.ink_soft, .align = paint::Align::right};
         const auto colour = places.empty() ? p.ink_off : (planted ? p.accent : p.ink);
         const double title_wide = column.w - 42 - 28 - c.width(state, quiet);
-        const double high = c.paragraph_height(title_wide, short_title(row), {.colour = colour}), line_high = std::max(24.0, high + 8);
+        const double high = c.paragraph_height(title_wide, short_title(row), {.colour = colour}),
+                     line_high = std::max(24.0, high + 8);
         const view::Box line{column.x + 26, y, column.w - 42, line_high};
         if (planted) c.fill(line, p.accent_tint);
         const Touch t = touch(x, std::string("row ") + row.kind, line);
@@ -188,7 +222,8 @@ class FaultsDrawer : public Panel {
         c.text({line.right() - 8, y + 16.5}, state, quiet);
         hint(x, t, fmt::format("{}\nThe owner notices: {}", sentence(row.what), row.owner_sees));
         if (t.clicked && !places.empty()) {
-            // The first press plants, where there are several places at the first; the places then stand below to choose from.
+            // The first press plants, where there are several places at the first; the places then stand below to
+            // choose from.
             const bool open = choosing_ == row.kind;
             if (!planted && !open) x.desk->plant(row.kind, places.front(), row.usual);
             choosing_ = open || places.size() == 1 ? "" : row.kind;
@@ -202,7 +237,9 @@ class FaultsDrawer : public Panel {
         for (const std::string& place : places) {
             const double w = button_width(c, place);
             if (at + w > line.right()) at = line.x + 8, y += 28;
-            const bool here = !x.desk->marks_hidden && std::ranges::any_of(faults, [&](const site::Fault& f) { return f.kind == row.kind && f.place == place; });
+            const bool here = !x.desk->marks_hidden && std::ranges::any_of(faults, [&](const site::Fault& f) {
+                return f.kind == row.kind && f.place == place;
+            });
             const view::Box key{at, y, w, 24};
             if (button(x, std::string(row.kind) + " at " + place, key, place, {.chosen = here}) && !here) {
                 // `faults` is what stood before.
@@ -225,6 +262,8 @@ class FaultsDrawer : public Panel {
 
 }  // namespace
 
-std::unique_ptr<shell::Panel> faults_drawer(std::shared_ptr<view::SharedView> shared) { return std::make_unique<FaultsDrawer>(std::move(shared)); }
+std::unique_ptr<shell::Panel> faults_drawer(std::shared_ptr<view::SharedView> shared) {
+    return std::make_unique<FaultsDrawer>(std::move(shared));
+}
 
 }  // namespace sunshaft::panels

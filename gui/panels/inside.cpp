@@ -34,7 +34,10 @@ view::Figure figure_of(double value, const std::string& unit, int digits = 4) {
     if ((unit == "V" && std::abs(value) < 1e-6) || (unit == "V²" && std::abs(value) < 1e-12)) return {"0", unit};
     if (unit.ends_with("²")) {  // a prefix would be squared too
         const double size = std::abs(value);
-        return {size >= 1e3 ? fmt::format("{:.0f}", value) : size < 1e-3 ? std::string("0") : fmt::format("{:.4g}", value), unit};
+        return {size >= 1e3   ? fmt::format("{:.0f}", value)
+                : size < 1e-3 ? std::string("0")
+                              : fmt::format("{:.4g}", value),
+                unit};
     }
     view::Figure f = view::figure(value, unit, digits);
     f.unit = f.unit.ends_with("ohm") ? f.unit.substr(0, f.unit.size() - 3) + "Ω" : f.unit;
@@ -53,7 +56,9 @@ class Inside : public Panel {
         const bool leads = s->meters[0].reading || s->meters[1].reading;
         if (s->hidden) {
             panel_title(x, title());
-            x.canvas().paragraph({x.box.x + 16, x.box.y + 36}, x.box.w - 32, "Closed: faults are hidden. The displays are what there is to go by.", {.colour = p.ink_soft});
+            x.canvas().paragraph({x.box.x + 16, x.box.y + 36}, x.box.w - 32,
+                                 "Closed: faults are hidden. The displays are what there is to go by.",
+                                 {.colour = p.ink_soft});
             return;
         }
         PanelContext head = x;
@@ -65,11 +70,11 @@ class Inside : public Panel {
         }
         const bool of_clamp = s->clamp && (!leads || which_ == 1);
         std::vector<Path> paths;
-        if (of_clamp)
-            paths.push_back({s->clamp_name, &*s->clamp, p.signal[0], links(2, s->clamp)});
+        if (of_clamp) paths.push_back({s->clamp_name, &*s->clamp, p.signal[0], links(2, s->clamp)});
         else
             for (std::size_t n = 0; n < 2; ++n)
-                if (const auto& face = s->meters[n]; face.reading) paths.push_back({face.name, &*face.reading, p.signal[n], links(n, face.reading)});
+                if (const auto& face = s->meters[n]; face.reading)
+                    paths.push_back({face.name, &*face.reading, p.signal[n], links(n, face.reading)});
         panel_title(head, title(), subject(*s, paths, of_clamp));
         Box rest = x.box;
         rest.cut_top(32);
@@ -80,7 +85,8 @@ class Inside : public Panel {
             return;
         }
         // Plots grow into the room the words leave.
-        row_height_ = std::clamp((x.box.h - 32 - 46 - (x.box.w > 1000 ? 240 : 330)) / static_cast<double>(paths.size()), kLeastRow, kMostRow);
+        row_height_ = std::clamp((x.box.h - 32 - 46 - (x.box.w > 1000 ? 240 : 330)) / static_cast<double>(paths.size()),
+                                 kLeastRow, kMostRow);
         chains(x, rest, paths);
         const meter::Reading& first = *paths.front().reading;
         {
@@ -89,8 +95,11 @@ class Inside : public Panel {
             const double w = button_width(x.canvas(), words);
             Box key = row.cut_right(w + 10);
             key.cut_left(10);
-            if (button(x, "edit chain", {key.x, key.centre().y - 13, w, 26}, words, {.chosen = editing_})) editing_ = !editing_;
-            hint(x, key, editing_ ? "Back to the reasons" : "Change bandwidth, coupling, detector ... of this very meter and watch the reading follow");
+            if (button(x, "edit chain", {key.x, key.centre().y - 13, w, 26}, words, {.chosen = editing_}))
+                editing_ = !editing_;
+            hint(x, key,
+                 editing_ ? "Back to the reasons"
+                          : "Change bandwidth, coupling, detector ... of this very meter and watch the reading follow");
             if (editing_) return edit(x, row, rest, *s, paths, of_clamp);
             if (first.truth.rms) truth(x, row, first);
             rest.cut_top(6);
@@ -101,34 +110,43 @@ class Inside : public Panel {
     }
 
   private:
-    void edit(PanelContext& x, const Box& bar, const Box& rest, const view::Snapshot& s, const std::vector<Path>& paths, bool of_clamp) {
+    void edit(PanelContext& x, const Box& bar, const Box& rest, const view::Snapshot& s, const std::vector<Path>& paths,
+              bool of_clamp) {
         std::vector<EditedMeter> meters;
         if (of_clamp) meters.push_back({"clamp-hall", s.clamp_meter, s.clamp_mode, s.clamp_changed, paths[0].look});
         for (const auto& face : s.meters)
-            if (!of_clamp && face.reading && face.meter && (meters.empty() || meters[0].stem != face.spec)) meters.push_back({face.spec, face.meter, face.mode, face.changed, paths[meters.size()].look});
+            if (!of_clamp && face.reading && face.meter && (meters.empty() || meters[0].stem != face.spec))
+                meters.push_back({face.spec, face.meter, face.mode, face.changed, paths[meters.size()].look});
         if (meters.empty()) return;
         settings_bar(x, bar, meters, edited_);
         Child child = x.child("chain settings", {rest.x, rest.y, rest.w + 10, rest.h - 4}, true);
         const double top = rest.y - child.scrolled();
-        child.content_height(settings_form(x, child.canvas(), {rest.x, top, rest.w - 4, rest.h}, meters[static_cast<std::size_t>(edited_)]) - top + 4);
+        child.content_height(settings_form(x, child.canvas(), {rest.x, top, rest.w - 4, rest.h},
+                                           meters[static_cast<std::size_t>(edited_)]) -
+                             top + 4);
     }
 
     static std::string subject(const view::Snapshot& s, const std::vector<Path>& paths, bool of_clamp) {
         if (paths.empty()) return "";
-        const std::string what = of_clamp ? "current in " + s.probes.around : meter::takes_clamp(s.meters[0].mode) ? "current in " + s.probes.around
-                                                                                                                       : fmt::format("{} against {}", s.probes.red, s.probes.black);
+        const std::string what = of_clamp ? "current in " + s.probes.around
+                                 : meter::takes_clamp(s.meters[0].mode)
+                                     ? "current in " + s.probes.around
+                                     : fmt::format("{} against {}", s.probes.red, s.probes.black);
         const meter::Reading& r = *paths.front().reading;
         const bool waves = !paths.front().links.front().wave.empty();
         if (!waves) return what;
-        if (r.truth.fundamental_Hz && *r.truth.fundamental_Hz > 0) return fmt::format("{}, one turn of {}", what, view::figure(1.0 / *r.truth.fundamental_Hz, "s", 3).text());
-        return fmt::format("{}, {}", what, view::figure(trace::duration(paths.front().links.front().wave), "s", 2).text());
+        if (r.truth.fundamental_Hz && *r.truth.fundamental_Hz > 0)
+            return fmt::format("{}, one turn of {}", what, view::figure(1.0 / *r.truth.fundamental_Hz, "s", 3).text());
+        return fmt::format("{}, {}", what,
+                           view::figure(trace::duration(paths.front().links.front().wave), "s", 2).text());
     }
 
     static std::string invitation(const view::Snapshot& s) {
         for (const auto& face : s.meters)
             if (!face.note.empty()) return "There is no reading to open up: " + with_symbols(face.note) + ".";
         if (s.probes.red.empty() || s.probes.black.empty())
-            return "Put the red and the black lead on two dots of the drawing. The way of the voltage through each meter then opens up here, from the terminals to the display.";
+            return "Put the red and the black lead on two dots of the drawing. The way of the voltage through each "
+                   "meter then opens up here, from the terminals to the display.";
         return "The first figure is still to come.";
     }
 
@@ -142,7 +160,8 @@ class Inside : public Panel {
         std::size_t columns = 0;
         for (const Path& path : paths) columns = std::max(columns, path.links.size());
         const double gap = columns > 6 ? 10.0 : 14.0;
-        const double width = std::min(2.0 * row_height_, (rest.w - gap * double(columns - 1)) / double(std::max<std::size_t>(1, columns)));
+        const double width = std::min(2.0 * row_height_,
+                                      (rest.w - gap * double(columns - 1)) / double(std::max<std::size_t>(1, columns)));
         const auto column_x = [&](std::size_t n) { return rest.x + double(n) * (width + gap); };
         // Without a shared stem each row is named on a line of its own.
         const double name_line = !two || shared == 0 ? 18.0 : 0.0;
@@ -159,7 +178,8 @@ class Inside : public Panel {
         }
         if (shared > 0) {
             const double fork = column_x(shared) - gap / 2 - 1;
-            c.line({column_x(shared - 1) + width, middle_of(stem_y)}, {fork, middle_of(stem_y)}, {.colour = p.ink_soft, .width = 1.2});
+            c.line({column_x(shared - 1) + width, middle_of(stem_y)}, {fork, middle_of(stem_y)},
+                   {.colour = p.ink_soft, .width = 1.2});
             c.rule({fork, middle_of(row_y(0))}, {fork, middle_of(row_y(1))}, p.ink_soft, 1.2);
             for (std::size_t n = 0; n < 2; ++n) {
                 arrow(c, fork, column_x(shared), middle_of(row_y(n)), p);
@@ -167,7 +187,9 @@ class Inside : public Panel {
                 const double room = double(shared) * (width + gap) - gap - 2;
                 const paint::TextLook look{.colour = p.ink, .size = 12, .face = Face::strong};
                 std::string name = short_name(paths[n].name);
-                if (const auto hyphen = name.find('-'); hyphen != std::string::npos && c.width(name, look) > room) name = fmt::format("{} {}", name.substr(0, hyphen + 1), name.substr(hyphen + 1));  // may break there
+                // may break there
+                if (const auto hyphen = name.find('-'); hyphen != std::string::npos && c.width(name, look) > room)
+                    name = fmt::format("{} {}", name.substr(0, hyphen + 1), name.substr(hyphen + 1));
                 const double high = std::min(36.0, c.paragraph_height(room, name, look));
                 const auto clip = c.clip({field.x, n == 0 ? field.y : field.y + all - 36, room + 4, 36});
                 c.paragraph({field.x, n == 0 ? field.y : field.y + all - high}, room, name, look);
@@ -175,7 +197,9 @@ class Inside : public Panel {
         }
         for (std::size_t n = 0; n < paths.size(); ++n) {
             const Path& path = paths[n];
-            if (name_line > 0) c.text({field.x, row_y(n) + 12}, short_name(path.name), {.colour = p.ink, .size = 12, .face = Face::strong});
+            if (name_line > 0)
+                c.text({field.x, row_y(n) + 12}, short_name(path.name),
+                       {.colour = p.ink, .size = 12, .face = Face::strong});
             const double y = row_y(n) + name_line;
             for (std::size_t k = shared; k < path.links.size(); ++k) {
                 // The displays stand below each other, however long the way.
@@ -206,16 +230,16 @@ class Inside : public Panel {
         const Box caption = rest.cut_top(kCaption), below = rest.cut_bottom(kFigure);
         const paint::TextLook name{.colour = p.ink, .size = 12};
         c.text({caption.x, caption.y + 11}, c.fitted(l.caption, caption.w + 4, name), name);
-        if (l.kind == Link::Kind::display)
-            slate(c, rest, *path.reading, p);
-        else
-            plot(c, rest, path.look, l, span, p);
+        if (l.kind == Link::Kind::display) slate(c, rest, *path.reading, p);
+        else plot(c, rest, path.look, l, span, p);
         const bool range = l.kind == Link::Kind::display;
         const view::Figure f = figure_of(l.number, l.unit, range ? 3 : 4);
         if (!(range && l.number <= 0)) {
-            const double used = paint::value(c, {below.right(), below.y + 13}, range ? trimmed(f.number) : f.number, f.unit,
-                                             {.number = p.ink, .unit = p.ink_soft, .size = 12, .face = Face::mono});
-            if (used + 6 + c.width(l.number_is, {.colour = p.ink_soft, .size = 12}) <= below.w) c.text({below.x, below.y + 13}, l.number_is, {.colour = p.ink_soft, .size = 12});
+            const double used =
+                paint::value(c, {below.right(), below.y + 13}, range ? trimmed(f.number) : f.number, f.unit,
+                             {.number = p.ink, .unit = p.ink_soft, .size = 12, .face = Face::mono});
+            if (used + 6 + c.width(l.number_is, {.colour = p.ink_soft, .size = 12}) <= below.w)
+                c.text({below.x, below.y + 13}, l.number_is, {.colour = p.ink_soft, .size = 12});
         }
         hint(x, box, with_symbols(fmt::format("{}: {}. {} {}", l.caption, l.what, l.number_is, f.text())));
     }
@@ -227,12 +251,18 @@ class Inside : public Panel {
         return number;
     }
 
-    static void plot(Canvas& c, const Box& box, const view::SignalLook& look, const Link& l, double span, const view::Palette& p) {
+    static void plot(Canvas& c, const Box& box, const view::SignalLook& look, const Link& l, double span,
+                     const view::Palette& p) {
         c.fill(box, p.sheet);
         c.frame(box, p.rule);
         if (l.kind == Link::Kind::number || l.wave.empty()) {
             const view::Figure f = figure_of(l.number, l.unit);
-            paint::value(c, {box.centre().x, box.centre().y + 5}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = box.w < 90 ? 13.0 : 15.0, .face = Face::strong, .align = Align::centre});
+            paint::value(c, {box.centre().x, box.centre().y + 5}, f.number, f.unit,
+                         {.number = p.ink,
+                          .unit = p.ink_soft,
+                          .size = box.w < 90 ? 13.0 : 15.0,
+                          .face = Face::strong,
+                          .align = Align::centre});
             return;
         }
         view::PlotArea area{trace::start(l.wave), trace::finish(l.wave), -1.15 * span, 1.15 * span, box.inset(1, 2)};
@@ -245,7 +275,8 @@ class Inside : public Panel {
             area.y_low = -0.08 * top, area.y_high = 1.15 * top;
         }
         const auto columns = static_cast<int>(std::max(8.0, area.box.w * c.scale()));
-        if (!(l.line_box == area.box) || l.line_low != area.y_low || l.line_high != area.y_high || l.line_columns != columns) {
+        if (!(l.line_box == area.box) || l.line_low != area.y_low || l.line_high != area.y_high ||
+            l.line_columns != columns) {
             l.line = view::trace_line(l.wave, area, columns);
             l.line_box = area.box, l.line_low = area.y_low, l.line_high = area.y_high, l.line_columns = columns;
         }
@@ -257,7 +288,11 @@ class Inside : public Panel {
             if (l.kind == Link::Kind::one_sided) c.area(line, area.y(0), look.colour.faded(p.dark ? 0.22 : 0.16));
             c.polyline(line, {.colour = ghost ? p.ghost : look.colour, .width = ghost ? 1.0 : 1.5});
         }
-        if (l.level) c.line({box.x, area.y(*l.level)}, {box.right(), area.y(*l.level)}, {.colour = look.colour, .width = 2.0, .style = l.kind == Link::Kind::one_sided ? view::LineStyle::dashed : look.style});
+        if (l.level)
+            c.line({box.x, area.y(*l.level)}, {box.right(), area.y(*l.level)},
+                   {.colour = look.colour,
+                    .width = 2.0,
+                    .style = l.kind == Link::Kind::one_sided ? view::LineStyle::dashed : look.style});
     }
 
     static void slate(Canvas& c, const Box& box, const meter::Reading& r, const view::Palette& p) {
@@ -266,13 +301,18 @@ class Inside : public Panel {
         const paint::TextLook unit{.colour = p.meter_figure, .size = 12, .align = Align::right, .sit = Sit::middle};
         const double unit_w = shown.unit.empty() ? 0.0 : c.width(shown.unit, unit) + 5;
         const double right = box.right() - 6 - unit_w;
-        if (!shown.unit.empty() && (shown.segments || shown.figures.empty())) c.text({box.right() - 6, box.centre().y + 4}, shown.unit, unit);
+        if (!shown.unit.empty() && (shown.segments || shown.figures.empty()))
+            c.text({box.right() - 6, box.centre().y + 4}, shown.unit, unit);
         if (!shown.segments) {
             c.text({box.right() - 6, box.centre().y}, c.fitted(shown.figures, box.w - 10, unit), unit);
             return;
         }
-        const auto digits = static_cast<int>(std::ranges::count_if(shown.figures, [](char ch) { return ch != '.'; })) + (shown.minus ? 1 : 0);
-        paint::SegmentLook look{.lit = p.meter_figure, .ghost = p.meter_ghost, .size = std::clamp(0.36 * box.h, 20.0, 44.0), .places = std::max(shown.minus ? 5 : 4, digits)};
+        const auto digits = static_cast<int>(std::ranges::count_if(shown.figures, [](char ch) { return ch != '.'; })) +
+                            (shown.minus ? 1 : 0);
+        paint::SegmentLook look{.lit = p.meter_figure,
+                                .ghost = p.meter_ghost,
+                                .size = std::clamp(0.36 * box.h, 20.0, 44.0),
+                                .places = std::max(shown.minus ? 5 : 4, digits)};
         const double room = right - box.x - 5;
         if (const double w = paint::segments_width(c, look); w > room) look.size *= room / w;
         paint::segments(c, {right, box.centre().y + look.size / 2}, (shown.minus ? "-" : "") + shown.figures, look);
@@ -293,18 +333,24 @@ class Inside : public Panel {
             std::optional<double> value;
             std::string unit;
         };
-        const Item items[] = {{"true rms", "The steady voltage or current that would heat a resistor alike", r.truth.rms, unit},
-                              {"fundamental", "The rms of the sine at the wave's own frequency: what turns the motor", fundamental, unit},
-                              {"rectified mean", "The mean of the wave turned to one side", r.truth.rectified_mean, unit},
-                              {"crest factor", "Peak over rms", r.truth.crest_factor, ""},
-                              {"frequency", "Of the fundamental", r.truth.fundamental_Hz, "Hz"}};
+        const Item items[] = {
+            {"true rms", "The steady voltage or current that would heat a resistor alike", r.truth.rms, unit},
+            {"fundamental", "The rms of the sine at the wave's own frequency: what turns the motor", fundamental, unit},
+            {"rectified mean", "The mean of the wave turned to one side", r.truth.rectified_mean, unit},
+            {"crest factor", "Peak over rms", r.truth.crest_factor, ""},
+            {"frequency", "Of the fundamental", r.truth.fundamental_Hz, "Hz"}};
         // As many as have room for their names and figures, in the order of what matters; smaller figures before fewer.
-        const auto figure = [&](const Item& item) { return item.value ? figure_of(*item.value, item.unit, item.unit.empty() ? 3 : 4) : view::Figure{"none", ""}; };
+        const auto figure = [&](const Item& item) {
+            return item.value ? figure_of(*item.value, item.unit, item.unit.empty() ? 3 : 4) : view::Figure{"none", ""};
+        };
         const paint::TextLook name{.colour = p.ink_soft, .size = 12};
         double size = 15;
         const auto need = [&](const Item& item) {
             const view::Figure f = figure(item);
-            return 16 + std::max(c.width(item.name, name), paint::value_width(c, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = size, .face = Face::mono}));
+            return 16 + std::max(c.width(item.name, name),
+                                 paint::value_width(
+                                     c, f.number, f.unit,
+                                     {.number = p.ink, .unit = p.ink_soft, .size = size, .face = Face::mono}));
         };
         const auto all = [&](std::size_t count) {
             double sum = 0;
@@ -321,7 +367,10 @@ class Inside : public Panel {
             left += cell.w;
             c.text({cell.x + 8, cell.y + 15}, items[n].name, name);
             const view::Figure f = figure(items[n]);
-            if (items[n].value) paint::value(c, {cell.x + 8, cell.y + 33}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = size, .face = Face::mono, .align = Align::left});
+            if (items[n].value)
+                paint::value(
+                    c, {cell.x + 8, cell.y + 33}, f.number, f.unit,
+                    {.number = p.ink, .unit = p.ink_soft, .size = size, .face = Face::mono, .align = Align::left});
             else c.text({cell.x + 8, cell.y + 33}, f.number, {.colour = p.ink_soft});
             hint(x, cell, items[n].hint);
         }
@@ -333,13 +382,16 @@ class Inside : public Panel {
     static double words(PanelContext& x, const Box& column, const std::vector<Path>& paths) {
         Canvas c = x.canvas();
         double y = column.y + 2;
-        const bool same = paths.size() == 2 && paths[0].reading->reasons == paths[1].reading->reasons && paths[0].reading->warnings == paths[1].reading->warnings;
+        const bool same = paths.size() == 2 && paths[0].reading->reasons == paths[1].reading->reasons &&
+                          paths[0].reading->warnings == paths[1].reading->warnings;
         std::vector<std::string> said;
-        for (std::size_t n = 0; n < (same ? 1 : paths.size()); ++n) y = reasons(x, c, column, y, paths[n], paths.size() == 2 && !same, said);
+        for (std::size_t n = 0; n < (same ? 1 : paths.size()); ++n)
+            y = reasons(x, c, column, y, paths[n], paths.size() == 2 && !same, said);
         return y;
     }
 
-    static double reasons(PanelContext& x, Canvas& c, const Box& column, double y, const Path& path, bool named, std::vector<std::string>& said) {
+    static double reasons(PanelContext& x, Canvas& c, const Box& column, double y, const Path& path, bool named,
+                          std::vector<std::string>& said) {
         const view::Palette& p = x.palette();
         constexpr double indent = 52;
         if (named) {

@@ -15,8 +15,8 @@ trace::Trace one_turn(const trace::Trace& wave, std::optional<double> hertz, dou
     return trace::slice(wave, from, std::min(trace::finish(wave), from + 1.0 / *hertz));
 }
 
-// Where the turn begins that is drawn: at the fundamental's way up through its mean, so that two meters that looked at different
-// moments show the same half of it first.
+// Where the turn begins that is drawn: at the fundamental's way up through its mean, so that two meters that looked at
+// different moments show the same half of it first.
 double turn_begins(const trace::Trace& wave, std::optional<double> hertz) {
     if (wave.empty()) return 0.0;
     const double from = trace::start(wave);
@@ -24,7 +24,8 @@ double turn_begins(const trace::Trace& wave, std::optional<double> hertz) {
     const double turn = 1.0 / *hertz, turns = std::floor(trace::duration(wave) * *hertz + 1e-6);
     if (turns < 1.0) return from;
     // y = sqrt(2) |C| cos(omega t + arg C): upwards through nothing at omega t + arg C = -pi/2.
-    const double phase = -0.5 * std::numbers::pi - std::arg(trace::phasor(trace::slice(wave, from, from + turns * turn), *hertz));
+    const double phase =
+        -0.5 * std::numbers::pi - std::arg(trace::phasor(trace::slice(wave, from, from + turns * turn), *hertz));
     const double share = phase / (2.0 * std::numbers::pi);
     const double begin = from + (share - std::floor(share)) * turn;
     return begin + turn <= trace::finish(wave) + 1e-9 ? begin : from;
@@ -60,7 +61,12 @@ std::string caption_of(const std::string& stage) {
 }
 
 void detector(std::vector<Link>& out, const meter::Stage& stage, const trace::Trace& before, bool rectified) {
-    Link link{.kind = Link::Kind::number, .caption = "Found", .what = stage.what, .number = stage.number, .number_is = stage.number_is, .unit = stage.unit};
+    Link link{.kind = Link::Kind::number,
+              .caption = "Found",
+              .what = stage.what,
+              .number = stage.number,
+              .number_is = stage.number_is,
+              .unit = stage.unit};
     if (stage.number_is == "frequency") {
         link.caption = "Counted";
     } else if (!before.empty()) {
@@ -71,7 +77,14 @@ void detector(std::vector<Link>& out, const meter::Stage& stage, const trace::Tr
         link.wave = before;
         if (!mean && !rectified) {
             const double mean_square = stage.number * stage.number;
-            out.push_back({.kind = Link::Kind::one_sided, .caption = "Squared", .what = "the wave times itself, and its mean", .wave = squared(before), .level = mean_square, .number = mean_square, .number_is = "mean", .unit = stage.unit + "²"});
+            out.push_back({.kind = Link::Kind::one_sided,
+                           .caption = "Squared",
+                           .what = "the wave times itself, and its mean",
+                           .wave = squared(before),
+                           .level = mean_square,
+                           .number = mean_square,
+                           .number_is = "mean",
+                           .unit = stage.unit + "²"});
         }
     }
     out.push_back(std::move(link));
@@ -79,7 +92,8 @@ void detector(std::vector<Link>& out, const meter::Stage& stage, const trace::Tr
 
 bool alike(const Link& a, const Link& b) {
     const double largest = std::max(std::abs(a.number), std::abs(b.number));
-    return a.kind == b.kind && a.caption == b.caption && a.what == b.what && std::abs(a.number - b.number) <= 0.01 * largest;
+    return a.kind == b.kind && a.caption == b.caption && a.what == b.what &&
+           std::abs(a.number - b.number) <= 0.01 * largest;
 }
 
 }  // namespace
@@ -102,11 +116,24 @@ std::vector<Link> links_of(const meter::Reading& r) {
         }
         rectified = stage.name == "rectifier";
         before = one_turn(stage.wave, r.truth.fundamental_Hz, from);
-        const Link::Kind kind = before.empty() ? Link::Kind::number : rectified ? Link::Kind::one_sided : Link::Kind::wave;
-        out.push_back({.kind = kind, .caption = caption_of(stage.name), .what = stage.what, .wave = before, .level = rectified ? std::optional(stage.number) : std::nullopt,
-                       .number = stage.number, .number_is = rectified ? "mean" : stage.number_is, .unit = stage.unit});
+        const Link::Kind kind = before.empty() ? Link::Kind::number
+                                : rectified    ? Link::Kind::one_sided
+                                               : Link::Kind::wave;
+        out.push_back({.kind = kind,
+                       .caption = caption_of(stage.name),
+                       .what = stage.what,
+                       .wave = before,
+                       .level = rectified ? std::optional(stage.number) : std::nullopt,
+                       .number = stage.number,
+                       .number_is = rectified ? "mean" : stage.number_is,
+                       .unit = stage.unit});
     }
-    Link shown{.kind = Link::Kind::display, .caption = "Shown", .what = "what stands on the display", .number = r.range.value_or(0.0), .number_is = "range", .unit = r.unit};
+    Link shown{.kind = Link::Kind::display,
+               .caption = "Shown",
+               .what = "what stands on the display",
+               .number = r.range.value_or(0.0),
+               .number_is = "range",
+               .unit = r.unit};
     for (const meter::Stage& stage : r.stages)
         if (stage.name == "display") shown.what = stage.what;
     out.push_back(std::move(shown));

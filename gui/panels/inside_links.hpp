@@ -14,9 +14,9 @@ namespace sunshaft::panels {
 struct Link {
     enum class Kind { wave, one_sided, level, number, display };
     Kind kind = Kind::wave;
-    std::string caption{}, what{};     // "Coupled"; in a sentence for the hover text
-    trace::Trace wave{};             // of `wave`, `one_sided`; the ghost behind a `level`
-    std::optional<double> level{};   // drawn as a level line: the mean of what is drawn
+    std::string caption{}, what{};  // "Coupled"; in a sentence for the hover text
+    trace::Trace wave{};            // of `wave`, `one_sided`; the ghost behind a `level`
+    std::optional<double> level{};  // drawn as a level line: the mean of what is drawn
     double number = 0.0;
     std::string number_is{}, unit{};
     std::optional<view::Span> reach{};  // of the wave

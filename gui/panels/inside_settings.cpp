@@ -44,9 +44,12 @@ Written written(const meter::Setting& s) {
 
 // What matters most for a switched wave stands first.
 int rank(const meter::Setting& s) {
-    constexpr std::string_view order[] = {"detector", "bandwidth_Hz", "coupling_Hz", "bandwidth_order", "lowpass_Hz", "lowpass_order", "crest_limit", "trigger",
-                                          "zero_drift_A", "open_V", "beeps_below_ohm", "resistance_ohm", "capacitance_F", "updates_per_s", "settling_s", "counts"};
-    return static_cast<int>(std::ranges::find(order, std::string_view(s.key).substr(s.key.find('.') + 1)) - std::begin(order));
+    constexpr std::string_view order[] = {"detector",      "bandwidth_Hz",  "coupling_Hz",     "bandwidth_order",
+                                          "lowpass_Hz",    "lowpass_order", "crest_limit",     "trigger",
+                                          "zero_drift_A",  "open_V",        "beeps_below_ohm", "resistance_ohm",
+                                          "capacitance_F", "updates_per_s", "settling_s",      "counts"};
+    return static_cast<int>(std::ranges::find(order, std::string_view(s.key).substr(s.key.find('.') + 1)) -
+                            std::begin(order));
 }
 
 void field(PanelContext& x, Canvas& c, const Box& row, const EditedMeter& m, const meter::Setting& s) {
@@ -59,7 +62,8 @@ void field(PanelContext& x, Canvas& c, const Box& row, const EditedMeter& m, con
         c.text({row.x, row.centre().y}, c.fitted("detector", row.w - wide - 6, words), words);
         constexpr std::string_view keys[] = {"average", "true rms"};
         int chosen = s.value == s.words[1] ? 1 : 0;
-        if (key_row(x, id, at, keys, chosen)) x.desk->change_meter(m.stem, s.key, s.words[static_cast<std::size_t>(chosen)]);
+        if (key_row(x, id, at, keys, chosen))
+            x.desk->change_meter(m.stem, s.key, s.words[static_cast<std::size_t>(chosen)]);
     } else {
         c.text({row.x, row.centre().y}, c.fitted(w.words, row.w - wide - 6, words), words);
         double value = 0.0;
@@ -68,7 +72,9 @@ void field(PanelContext& x, Canvas& c, const Box& row, const EditedMeter& m, con
         if (number_field(x, id.c_str(), at, value, s.low * w.factor, s.high * w.factor, w.decimals, w.unit))
             x.desk->change_meter(m.stem, s.key, fmt::format("{:.9g}", value / w.factor));
     }
-    hint(x, row, with_symbols(fmt::format("{}: {}. From {:g} to {:g} {}", w.words, s.meaning, s.low * w.factor, s.high * w.factor, w.unit)));
+    hint(x, row,
+         with_symbols(fmt::format("{}: {}. From {:g} to {:g} {}", w.words, s.meaning, s.low * w.factor,
+                                  s.high * w.factor, w.unit)));
 }
 
 }  // namespace
@@ -95,20 +101,28 @@ void settings_bar(PanelContext& x, const Box& row, const std::vector<EditedMeter
         hint(x, at, what);
         return pressed && m.changed;
     };
-    if (key(" restore", "As filed", "Takes all changes of this meter back: it is as its file says")) x.desk->restore_meter(m.stem);
-    if (key(" save", "Keep as own", "Writes the changed meter as a file of your own; it then stands among the meters to choose from")) x.desk->save_meter(m.stem);
+    if (key(" restore", "As filed", "Takes all changes of this meter back: it is as its file says"))
+        x.desk->restore_meter(m.stem);
+    if (key(" save", "Keep as own",
+            "Writes the changed meter as a file of your own; it then stands among the meters to choose from"))
+        x.desk->save_meter(m.stem);
 }
 
 double settings_form(PanelContext& x, Canvas c, const Box& box, const EditedMeter& m) {
     if (!m.spec || !m.spec->has(m.mode)) return box.y;
     std::vector<meter::Setting> all = meter::settings(*m.spec, m.mode);
     std::ranges::stable_sort(all, {}, rank);
-    const std::size_t columns = std::max<std::size_t>(1, std::min<std::size_t>(3, static_cast<std::size_t>(box.w / 236)));
+    const std::size_t columns =
+        std::max<std::size_t>(1, std::min<std::size_t>(3, static_cast<std::size_t>(box.w / 236)));
     const double gap = 24, wide = (box.w - gap * static_cast<double>(columns - 1)) / static_cast<double>(columns);
     for (std::size_t n = 0; n < all.size(); ++n)
-        field(x, c, {box.x + static_cast<double>(n % columns) * (wide + gap), box.y + 2 + 26 * static_cast<double>(n / columns), wide, 22}, m, all[n]);
+        field(x, c,
+              {box.x + static_cast<double>(n % columns) * (wide + gap),
+               box.y + 2 + 26 * static_cast<double>(n / columns), wide, 22},
+              m, all[n]);
     double bottom = box.y + 6 + 26 * static_cast<double>((all.size() + columns - 1) / columns);
-    if (const std::string refused = x.desk->last_error(); !refused.empty()) bottom += c.paragraph({box.x, bottom}, box.w, refused, {.colour = x.palette().heat}) + 4;
+    if (const std::string refused = x.desk->last_error(); !refused.empty())
+        bottom += c.paragraph({box.x, bottom}, box.w, refused, {.colour = x.palette().heat}) + 4;
     return bottom;
 }
 

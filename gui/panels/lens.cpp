@@ -31,7 +31,8 @@ void within(Point centre, double radius, const std::vector<Point>& path, auto&& 
             end();
             continue;
         }
-        const double from = std::max(0.0, (-ab - std::sqrt(inside)) / aa), to = std::min(1.0, (-ab + std::sqrt(inside)) / aa);
+        const double from = std::max(0.0, (-ab - std::sqrt(inside)) / aa),
+                     to = std::min(1.0, (-ab + std::sqrt(inside)) / aa);
         if (from >= to) {
             end();
             continue;
@@ -91,8 +92,9 @@ class Painter {
         std::vector<Point> path = w.points;
         for (Point& q : path) q = lens_.on_glass(q);
         const view::ConductorLook* look[] = {&p_.l1, &p_.l2, &p_.l3, &p_.earth, &p_.dc_plus, &p_.dc_minus};
-        within(lens_.centre, lens_.radius, path,
-               [&](const std::vector<Point>& piece) { c_.conductor(piece, *look[static_cast<std::size_t>(w.wire)], 4.0); });
+        within(lens_.centre, lens_.radius, path, [&](const std::vector<Point>& piece) {
+            c_.conductor(piece, *look[static_cast<std::size_t>(w.wire)], 4.0);
+        });
     }
 
   private:
@@ -108,24 +110,34 @@ struct Name {
 };
 
 // Each name beside its thing, where no other name and no thing is; what is meant is written first and always.
-void names(Canvas& c, const view::Lens& lens, std::vector<Name> all, const std::vector<Point>& things, const view::Palette& p) {
-    std::ranges::stable_sort(all, {}, [&](const Name& n) { return n.meant ? -1.0 : view::distance(n.at, lens.centre); });
+void names(Canvas& c, const view::Lens& lens, std::vector<Name> all, const std::vector<Point>& things,
+           const view::Palette& p) {
+    std::ranges::stable_sort(all, {},
+                             [&](const Name& n) { return n.meant ? -1.0 : view::distance(n.at, lens.centre); });
     std::vector<Box> taken;
-    for (const Point& at : things) taken.push_back({at.x - dot_size - 1, at.y - dot_size - 1, 2 * dot_size + 2, 2 * dot_size + 2});
-    const auto meets = [](const Box& a, const Box& b) { return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom(); };
+    for (const Point& at : things)
+        taken.push_back({at.x - dot_size - 1, at.y - dot_size - 1, 2 * dot_size + 2, 2 * dot_size + 2});
+    const auto meets = [](const Box& a, const Box& b) {
+        return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom();
+    };
     for (const Name& name : all) {
-        const paint::TextLook look{.colour = name.meant ? p.accent : p.ink, .size = letter, .face = Face::strong, .halo = p.sheet};
+        const paint::TextLook look{
+            .colour = name.meant ? p.accent : p.ink, .size = letter, .face = Face::strong, .halo = p.sheet};
         const double wide = c.width(name.words, look);
-        const std::array<Point, 10> offsets{Point{dot_size + 4, 4}, {-dot_size - 4 - wide, 4}, {-0.5 * wide, -dot_size - 5}, {-0.5 * wide, dot_size + 14},
-                                            {dot_size + 2, -10}, {-dot_size - 2 - wide, -10}, {dot_size + 2, 19}, {-dot_size - 2 - wide, 19},
-                                            {-0.5 * wide, -dot_size - 20}, {-0.5 * wide, dot_size + 29}};
+        const std::array<Point, 10> offsets{
+            Point{dot_size + 4, 4},       {-dot_size - 4 - wide, 4},  {-0.5 * wide, -dot_size - 5},
+            {-0.5 * wide, dot_size + 14}, {dot_size + 2, -10},        {-dot_size - 2 - wide, -10},
+            {dot_size + 2, 19},           {-dot_size - 2 - wide, 19}, {-0.5 * wide, -dot_size - 20},
+            {-0.5 * wide, dot_size + 29}};
         for (const Point& offset : offsets) {
             const Point at = name.at + offset;
             const Box room{at.x - 1, at.y - letter + 1, wide + 2, letter + 2};
-            const std::array corners{room.top_left(), Point{room.right(), room.y}, Point{room.x, room.bottom()}, Point{room.right(), room.bottom()}};
+            const std::array corners{room.top_left(), Point{room.right(), room.y}, Point{room.x, room.bottom()},
+                                     Point{room.right(), room.bottom()}};
             const bool inside = std::ranges::all_of(corners, [&](Point q) { return lens.covers(q); });
             const bool last = name.meant && &offset == &offsets.back();
-            if (!last && (!inside || std::ranges::any_of(taken, [&](const Box& b) { return meets(b, room); }))) continue;
+            if (!last && (!inside || std::ranges::any_of(taken, [&](const Box& b) { return meets(b, room); })))
+                continue;
             c.text(at, name.words, look);
             taken.push_back(room);
             break;
@@ -135,12 +147,13 @@ void names(Canvas& c, const view::Lens& lens, std::vector<Name> all, const std::
 
 }  // namespace
 
-void paint_lens(Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, const UnderGlass& meant, const bench::Probes& probes,
-                const view::Palette& p) {
+void paint_lens(Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, const UnderGlass& meant,
+                const bench::Probes& probes, const view::Palette& p) {
     c.disc(lens.centre, lens.radius + 4.0, p.ink);
     c.disc(lens.centre, lens.radius + 2.4, p.sheet);
     Painter glass(c, lens, p);
-    for (const Box* box : {&d.isolator, &d.drive, &d.supply, &d.sheets.splice, &d.sheets.motor, &d.sheets.power}) glass.box(*box, p.ground, p.ink_soft);
+    for (const Box* box : {&d.isolator, &d.drive, &d.supply, &d.sheets.splice, &d.sheets.motor, &d.sheets.power})
+        glass.box(*box, p.ground, p.ink_soft);
     for (const auto& string : d.strings) {
         for (const auto& m : string.modules) glass.box(m.box, p.cell, p.module_frame);
         glass.box(string.fuse, p.sheet, p.ink);
@@ -152,14 +165,17 @@ void paint_lens(Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, c
             std::vector<Point> loop;
             for (int n = 0; n <= 12; ++n) {
                 const double t = n / 12.0, u = 1.0 - t;
-                loop.push_back(j.a * (u * u * u + 3 * u * u * t) + j.b * (3 * u * t * t + t * t * t) + Point{0.0, 3.0 * u * t * j.droop});
+                loop.push_back(j.a * (u * u * u + 3 * u * u * t) + j.b * (3 * u * t * t + t * t * t) +
+                               Point{0.0, 3.0 * u * t * j.droop});
             }
             glass.line(std::move(loop), {.colour = p.ink, .width = 2.2});
         }
     if (meant.part) {
         const Point a = lens.on_glass(meant.part->box.top_left());
-        const auto shape = within(lens.centre, lens.radius, Box{a.x, a.y, meant.part->box.w * lens.zoom, meant.part->box.h * lens.zoom});
-        if (shape.size() > 2) c.polyline(shape, {.colour = p.accent, .width = 2.0, .style = view::LineStyle::dashed}, true);
+        const auto shape = within(lens.centre, lens.radius,
+                                  Box{a.x, a.y, meant.part->box.w * lens.zoom, meant.part->box.h * lens.zoom});
+        if (shape.size() > 2)
+            c.polyline(shape, {.colour = p.accent, .width = 2.0, .style = view::LineStyle::dashed}, true);
     }
     std::vector<Name> all;
     std::vector<Point> things;
@@ -167,8 +183,12 @@ void paint_lens(Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, c
         const Point at = lens.on_glass(ring.at);
         if (view::distance(at, lens.centre) > lens.radius - dot_size) continue;
         const bool lit = &ring == meant.ring, closed = ring.name == probes.around;
-        c.circle(at, dot_size + 4, {.colour = closed ? p.lead_clamp.core : lit ? p.accent : p.ink_soft, .width = lit || closed ? 2.4 : 1.4,
-                                    .style = closed ? view::LineStyle::solid : view::LineStyle::dotted});
+        c.circle(at, dot_size + 4,
+                 {.colour = closed ? p.lead_clamp.core
+                            : lit  ? p.accent
+                                   : p.ink_soft,
+                  .width = lit || closed ? 2.4 : 1.4,
+                  .style = closed ? view::LineStyle::solid : view::LineStyle::dotted});
         all.push_back({at, "clamp on " + ring.name, lit});
         things.push_back(at);
     }

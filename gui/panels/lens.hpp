@@ -10,13 +10,13 @@
 namespace sunshaft::panels {
 
 struct UnderGlass {
-    const view::Dot* dot = nullptr;    // what a click would mean; at most one of the three
+    const view::Dot* dot = nullptr;  // what a click would mean; at most one of the three
     const view::Ring* ring = nullptr;
     const view::Part* part = nullptr;
-    std::string words;                 // of it
+    std::string words;  // of it
 };
 
-void paint_lens(paint::Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, const UnderGlass& meant, const bench::Probes& probes,
-                const view::Palette& p);
+void paint_lens(paint::Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, const UnderGlass& meant,
+                const bench::Probes& probes, const view::Palette& p);
 
 }  // namespace sunshaft::panels

@@ -47,7 +47,9 @@ class Meters : public Panel {
             const double wide = checkbox_width(c, "min, max");
             if (at.x + wide + 24 < x.box.right() - 16 - c.width(where(probes), {.colour = p.ink_soft})) {
                 if (checkbox(x, "min, max", at, "min, max", on)) x.desk->keep_extremes(on);
-                hint(x, Box{at.x, at.y - 10, wide, 20}, "From now on keep the smallest and the largest figure shown, and the peaks of the wave; off and on: anew");
+                hint(x, Box{at.x, at.y - 10, wide, 20},
+                     "From now on keep the smallest and the largest figure shown, and the peaks of the wave; off and "
+                     "on: anew");
             }
         }
         const Box body{x.box.x + 16, x.box.y + kTitle, x.box.w - 32, kBody};
@@ -93,7 +95,8 @@ class Meters : public Panel {
         Canvas c = x.canvas();
         const paint::TextLook quiet{.colour = p.ink_soft, .size = 12, .align = Align::right, .sit = Sit::middle};
         std::vector<std::string> own, stems;
-        for (const auto& spec : x.desk->meters_at_hand()) own.push_back(short_name(spec.name)), stems.push_back(view::stem_of(spec));
+        for (const auto& spec : x.desk->meters_at_hand())
+            own.push_back(short_name(spec.name)), stems.push_back(view::stem_of(spec));
         const std::vector<std::string_view> names(own.begin(), own.end());
         const std::string wanted = x.desk->meters()[which];
         const auto at = std::ranges::find(stems, wanted);
@@ -104,8 +107,12 @@ class Meters : public Panel {
         if (name_w + 8 + c.width(counts, quiet) > row.w) counts.erase(std::min(counts.find(','), counts.size()));
         if (name_w + 8 + c.width(counts, quiet) <= row.w) c.text({row.right(), row.centre().y}, counts, quiet);
         const Box box{row.x, row.y, name_w, row.h};
-        if (chooser(x, which == 0 ? "meter 1" : "meter 2", box, names, chosen)) x.desk->choose_meter(static_cast<int>(which), stems[static_cast<std::size_t>(chosen)]);
-        hint(x, box, face.meter ? fmt::format("Meter {}: {}. {}{}", which + 1, face.meter->name, face.meter->description, face.changed ? " Its chain has been changed." : "") : face.note);
+        if (chooser(x, which == 0 ? "meter 1" : "meter 2", box, names, chosen))
+            x.desk->choose_meter(static_cast<int>(which), stems[static_cast<std::size_t>(chosen)]);
+        hint(x, box,
+             face.meter ? fmt::format("Meter {}: {}. {}{}", which + 1, face.meter->name, face.meter->description,
+                                      face.changed ? " Its chain has been changed." : "")
+                        : face.note);
     }
 
     void display(PanelContext& x, const view::MeterFace& face, const bench::Probes& probes, const Box& box) const {
@@ -114,7 +121,8 @@ class Meters : public Panel {
         c.fill(box, p.meter_display, 2.0);
         const auto clip = c.clip(box);
         const Box in = box.inset(10, 0);
-        const paint::TextLook mode_look{.colour = p.meter_figure, .size = 12}, soft{.colour = p.meter_soft, .size = 12, .align = Align::right};
+        const paint::TextLook mode_look{.colour = p.meter_figure, .size = 12},
+            soft{.colour = p.meter_soft, .size = 12, .align = Align::right};
         std::string mode(mode_words(face.mode));
         if (face.reading && face.reading->beeps) mode += ", beeping";
         const double mode_w = c.text({in.x, in.y + 17}, c.fitted(mode, in.w, mode_look), mode_look);
@@ -129,7 +137,9 @@ class Meters : public Panel {
         if (!face.reading) {
             std::string note = face.note;
             if (spec && !spec->has(face.mode)) note = fmt::format("this meter has no {}", mode_words(face.mode));
-            if (note.empty()) note = clamp_mode ? (placed ? "first figure to come" : "close the clamp on a conductor") : (placed ? "first figure to come" : "place both leads on dots");
+            if (note.empty())
+                note = clamp_mode ? (placed ? "first figure to come" : "close the clamp on a conductor")
+                                  : (placed ? "first figure to come" : "place both leads on dots");
             if (placed && !face.note.empty()) {
                 c.paragraph({in.x, in.y + 28}, in.w, with_symbols(note), {.colour = p.meter_soft, .size = 12});
                 return;
@@ -140,8 +150,10 @@ class Meters : public Panel {
         }
         const meter::Reading& r = *face.reading;
         if (face.memory) {
-            if (const std::string kept = kept_words(*face.memory, r, false); !beside(kept)) beside(kept_words(*face.memory, r, true));
-        } else if (const std::string band = band_words(r, false); !band.empty() && !beside(band)) beside(band_words(r, true));
+            if (const std::string kept = kept_words(*face.memory, r, false); !beside(kept))
+                beside(kept_words(*face.memory, r, true));
+        } else if (const std::string band = band_words(r, false); !band.empty() && !beside(band))
+            beside(band_words(r, true));
         if (face.full_scale > 0) {
             c.text({in.x, in.y + 48}, "range", {.colour = p.meter_soft, .size = 12});
             c.text({in.x, in.y + 65}, with_symbols(range_words(r)), {.colour = p.meter_figure, .size = 12});
@@ -152,14 +164,18 @@ class Meters : public Panel {
             return;
         }
         figures(c, spec, shown, in, p);
-        const double share = r.over_range ? 1.0 : r.value && face.full_scale > 0 ? std::abs(*r.value) / face.full_scale : 0.0;
+        const double share = r.over_range                     ? 1.0
+                             : r.value && face.full_scale > 0 ? std::abs(*r.value) / face.full_scale
+                                                              : 0.0;
         paint::meter_bar(c, {in.x, in.bottom() - 13, in.w, 7}, share, 20, p.meter_figure, p.meter_soft.faded(0.6));
     }
 
     // Full scale as printed beside a range switch: "600 V", "6 kΩ".
     static std::string range_words(const meter::Reading& r) {
         const double v = r.range.value_or(0.0);
-        const auto shown = [&](double factor, const char* prefix) { return fmt::format("{:g} {}{}", v / factor, prefix, r.unit); };
+        const auto shown = [&](double factor, const char* prefix) {
+            return fmt::format("{:g} {}{}", v / factor, prefix, r.unit);
+        };
         if (v >= 1e9) return shown(1e9, "G");
         if (v >= 1e6) return shown(1e6, "M");
         if (v >= 1e3 && r.unit != "V") return shown(1e3, "k");
@@ -174,13 +190,16 @@ class Meters : public Panel {
         const double unit_w = std::max(20.0, c.width(shown.unit, {.colour = p.meter_figure, .size = 20}));
         const double right = unit_right - unit_w - 8;
         if (!shown.figures.empty() && !shown.segments) {
-            c.text({right + 8 + unit_w, baseline - 8}, shown.figures, {.colour = p.meter_figure, .size = 20, .face = Face::strong, .align = Align::right});
+            c.text({right + 8 + unit_w, baseline - 8}, shown.figures,
+                   {.colour = p.meter_figure, .size = 20, .face = Face::strong, .align = Align::right});
             return;
         }
         int places = 4;
-        if (spec && !spec->pointer) places = std::max(3, static_cast<int>(std::ceil(std::log10(std::max(10.0, spec->counts)) - 1e-9)));
+        if (spec && !spec->pointer)
+            places = std::max(3, static_cast<int>(std::ceil(std::log10(std::max(10.0, spec->counts)) - 1e-9)));
         const auto digits = static_cast<int>(std::ranges::count_if(shown.figures, [](char ch) { return ch != '.'; }));
-        paint::SegmentLook look{.lit = p.meter_figure, .ghost = p.meter_ghost, .size = 44, .places = std::max(places, digits)};
+        paint::SegmentLook look{
+            .lit = p.meter_figure, .ghost = p.meter_ghost, .size = 44, .places = std::max(places, digits)};
         const double room = right - in.x - range_room - minus_room;
         if (const double w = paint::segments_width(c, look); w > room) look.size *= room / w;
         const double w = paint::segments(c, {right, baseline}, shown.figures, look);
@@ -193,7 +212,8 @@ class Meters : public Panel {
         const double full = r.range.value_or(0.0);
         if (full <= 0) return;
         // Flat enough for both ends to be seen: so wide, so high.
-        const double half_width = 0.43 * (in.w - 50), rise = 26, radius = (half_width * half_width + rise * rise) / (2 * rise);
+        const double half_width = 0.43 * (in.w - 50), rise = 26,
+                     radius = (half_width * half_width + rise * rise) / (2 * rise);
         const Point pivot{in.x + 50 + (in.w - 50) / 2, in.y + 48 + radius};
         const double half = std::asin(half_width / radius);
         const auto at = [&](double share, double reach) {
@@ -204,15 +224,20 @@ class Meters : public Panel {
         double unit = 1.0;
         while (full / unit >= 1000) unit *= 10;
         const int parts = std::fmod(std::round(full / unit * 1000), 6000.0) < 1e-6 ? 6 : 5;
-        c.arc(pivot, radius, -std::numbers::pi / 2 - half, -std::numbers::pi / 2 + half, {.colour = p.meter_soft, .width = 1.2});
+        c.arc(pivot, radius, -std::numbers::pi / 2 - half, -std::numbers::pi / 2 + half,
+              {.colour = p.meter_soft, .width = 1.2});
         for (int i = 0; i <= parts * 5; ++i) {
             const double share = i / (parts * 5.0);
-            c.line(at(share, radius), at(share, radius + (i % 5 == 0 ? 8.0 : 4.5)), {.colour = p.meter_soft, .width = i % 5 == 0 ? 1.6 : 1.0});
-            if (i % 5 == 0) c.text(at(share, radius + 12), fmt::format("{:g}", full * share), {.colour = p.meter_figure, .size = 12, .align = Align::centre, .sit = Sit::bottom});
+            c.line(at(share, radius), at(share, radius + (i % 5 == 0 ? 8.0 : 4.5)),
+                   {.colour = p.meter_soft, .width = i % 5 == 0 ? 1.6 : 1.0});
+            if (i % 5 == 0)
+                c.text(at(share, radius + 12), fmt::format("{:g}", full * share),
+                       {.colour = p.meter_figure, .size = 12, .align = Align::centre, .sit = Sit::bottom});
         }
         const double share = r.over_range ? 1.03 : std::clamp(r.value.value_or(0.0) / full, -0.03, 1.03);
         c.line(at(share, radius - 30), at(share, radius + 6), {.colour = p.meter_figure, .width = 2.0});
-        c.text({in.right(), in.bottom() - 8}, r.over_range ? "off the scale" : std::string(with_symbols(r.unit)), {.colour = p.meter_figure, .size = 13, .align = Align::right});
+        c.text({in.right(), in.bottom() - 8}, r.over_range ? "off the scale" : std::string(with_symbols(r.unit)),
+               {.colour = p.meter_figure, .size = 13, .align = Align::right});
     }
 
     void mode_row(PanelContext& x, const std::array<view::MeterFace, 2>& faces, const Box& box) {
@@ -237,21 +262,26 @@ class Meters : public Panel {
         const double middle = row.centre().y;
         // The switches stand at the right end, and only what a chosen meter has can be switched.
         double right = row.right();
-        for (const auto& [mode, words] : {std::pair{Mode::acv_loaded, "low impedance"}, std::pair{Mode::acv_lowpass, "low-pass"}}) {
+        for (const auto& [mode, words] :
+             {std::pair{Mode::acv_loaded, "low impedance"}, std::pair{Mode::acv_lowpass, "low-pass"}}) {
             const bool has = either_has(s.meters, mode);
             bool on = x.desk->mode() == mode;
             right -= checkbox_width(c, words);
             if (checkbox(x, words, {right, middle}, words, on, !has)) x.desk->choose_mode(on ? mode : Mode::acv);
-            hint(x, Box{right, row.y, checkbox_width(c, words), row.h}, has ? mode_hint(mode) : "Neither of the two meters has it");
+            hint(x, Box{right, row.y, checkbox_width(c, words), row.h},
+                 has ? mode_hint(mode) : "Neither of the two meters has it");
             right -= 14;
         }
         {
             bool on = x.desk->awaits_inrush();
             right -= checkbox_width(c, "in-rush");
             if (checkbox(x, "in-rush", {right, middle}, "in-rush", on)) x.desk->await_inrush(on);
-            std::string told = "The clamp waits for the current to pass its trigger and keeps the first 80 ms: arm it, then start the drive";
+            std::string told =
+                "The clamp waits for the current to pass its trigger and keeps the first 80 ms: arm it, then start the "
+                "drive";
             if (s.inrush)
-                for (const auto& reason : s.inrush->reading.reasons) told += (&reason == &s.inrush->reading.reasons.front() ? ". " : " ") + reason;
+                for (const auto& reason : s.inrush->reading.reasons)
+                    told += (&reason == &s.inrush->reading.reasons.front() ? ". " : " ") + reason;
             hint(x, Box{right, row.y, checkbox_width(c, "in-rush"), row.h}, told);
             right -= 14;
         }
@@ -259,7 +289,10 @@ class Meters : public Panel {
         const double slate_w = 104, word_room = right - row.x - slate_w - 8;
         const paint::TextLook look{.colour = p.ink, .sit = Sit::middle};
         const std::string brief = probes.around.empty() ? "Clamp" : "On " + probes.around, least = probes.around;
-        const std::string fits = c.width(words, look) <= word_room ? words : c.width(brief, look) <= word_room ? brief : c.width(least, look) <= word_room ? least : std::string();
+        const std::string fits = c.width(words, look) <= word_room   ? words
+                                 : c.width(brief, look) <= word_room ? brief
+                                 : c.width(least, look) <= word_room ? least
+                                                                     : std::string();
         const Box slate{row.x + c.text({row.x, middle}, fits, look) + 10, row.y, slate_w, row.h};
         c.fill(slate, p.meter_display, 2.0);
         const meter::Reading* figure = s.inrush_armed ? (s.inrush ? &s.inrush->reading : nullptr) : s.clamp.get();
@@ -268,19 +301,25 @@ class Meters : public Panel {
         const double figure_right = slate.right() - 34;
         const bool words_shown = !shown.figures.empty() && !shown.segments;
         if (words_shown) {
-            c.text({slate.right() - 8, middle}, shown.figures, {.colour = p.meter_figure, .align = Align::right, .sit = Sit::middle});
+            c.text({slate.right() - 8, middle}, shown.figures,
+                   {.colour = p.meter_figure, .align = Align::right, .sit = Sit::middle});
         } else {
             paint::SegmentLook segments{.lit = p.meter_figure, .ghost = p.meter_ghost, .size = 20, .places = 4};
-            if (const double w = paint::segments_width(c, segments); w > slate_w - 48) segments.size *= (slate_w - 48) / w;
+            if (const double w = paint::segments_width(c, segments); w > slate_w - 48)
+                segments.size *= (slate_w - 48) / w;
             const double w = paint::segments(c, {figure_right, middle + segments.size / 2}, shown.figures, segments);
             if (shown.minus) c.fill(Box{figure_right - w - 8, middle - 1, 6, 2}, p.meter_figure);
-            c.text({slate.right() - 8, middle}, shown.unit.empty() ? "A" : shown.unit, {.colour = p.meter_figure, .align = Align::right, .sit = Sit::middle});
+            c.text({slate.right() - 8, middle}, shown.unit.empty() ? "A" : shown.unit,
+                   {.colour = p.meter_figure, .align = Align::right, .sit = Sit::middle});
         }
         const char* kind = s.clamp_mode == Mode::dca ? "DC" : "AC";
-        if (right - slate.right() > 34) c.text({slate.right() + 8, middle}, kind, {.colour = p.ink_soft, .size = 12, .sit = Sit::middle});
-        std::string more = fmt::format("{}, {}.", s.clamp_name.empty() ? "Clamp" : s.clamp_name, mode_words(s.clamp_mode));
+        if (right - slate.right() > 34)
+            c.text({slate.right() + 8, middle}, kind, {.colour = p.ink_soft, .size = 12, .sit = Sit::middle});
+        std::string more =
+            fmt::format("{}, {}.", s.clamp_name.empty() ? "Clamp" : s.clamp_name, mode_words(s.clamp_mode));
         if (s.clamp)
-            if (const std::string band = band_words(*s.clamp, false); !band.empty()) more += " The figure " + band + " " + with_symbols(s.clamp->unit) + ".";
+            if (const std::string band = band_words(*s.clamp, false); !band.empty())
+                more += " The figure " + band + " " + with_symbols(s.clamp->unit) + ".";
         if (probes.around.empty()) more += " Drag its jaw onto a conductor.";
         hint(x, Box{row.x, row.y, slate.right() - row.x, row.h}, more);
     }
@@ -293,8 +332,11 @@ class Meters : public Panel {
         socket(c, at.red, p.lead_red.core, !probes.red.empty(), p);
         socket(c, at.black, p.lead_black.casing.a ? p.lead_black.casing : p.lead_black.core, !probes.black.empty(), p);
         socket(c, at.clamp, p.lead_clamp.core, !probes.around.empty(), p);
-        const auto named = [&](Point where, std::string_view words) { hint(x, Box{where.x - 10, where.y - 10, 20, 20}, words); };
-        for (const auto& [name, where] : {std::pair{"jack red", at.red}, {"jack black", at.black}, {"jack clamp", at.clamp}})
+        const auto named = [&](Point where, std::string_view words) {
+            hint(x, Box{where.x - 10, where.y - 10, 20, 20}, words);
+        };
+        for (const auto& [name, where] :
+             {std::pair{"jack red", at.red}, {"jack black", at.black}, {"jack clamp", at.clamp}})
             x.target(name, {where.x - 6, where.y - 6, 12, 12});
         named(at.red, "Red lead");
         named(at.black, "Black lead");
@@ -315,6 +357,8 @@ class Meters : public Panel {
 
 }  // namespace
 
-std::unique_ptr<shell::Panel> meters(std::shared_ptr<view::SharedView> shared) { return std::make_unique<Meters>(std::move(shared)); }
+std::unique_ptr<shell::Panel> meters(std::shared_ptr<view::SharedView> shared) {
+    return std::make_unique<Meters>(std::move(shared));
+}
 
 }  // namespace sunshaft::panels

@@ -36,7 +36,9 @@ std::string_view mode_hint(Mode mode) {
     switch (mode) {
         case Mode::dcv: return "Direct voltage: the mean of the wave";
         case Mode::acv: return "Alternating voltage; a capacitor keeps the direct part out";
-        case Mode::acdcv: return "Alternating and direct voltage together, as one true rms (the steady voltage that would heat alike)";
+        case Mode::acdcv:
+            return "Alternating and direct voltage together, as one true rms (the steady voltage that would heat "
+                   "alike)";
         case Mode::acv_lowpass: return "Volts AC through a filter that takes the switching out";
         case Mode::acv_loaded: return "Volts AC with a load across the leads: a voltage that only leaks in collapses";
         case Mode::dcv_loaded: return "Volts DC with a load across the leads: a voltage that only leaks in collapses";
@@ -45,7 +47,8 @@ std::string_view mode_hint(Mode mode) {
         case Mode::ohm: return "Resistance, by a current of the meter's own. Only on a dead circuit";
         case Mode::continuity: return "Beeps below a few ohms. Only on a dead circuit";
         case Mode::diode: return "Volts that a diode drops while the meter drives it. Only on a dead circuit";
-        case Mode::insulation: return "Resistance of insulation under hundreds of volts. Only on a dead, disconnected circuit";
+        case Mode::insulation:
+            return "Resistance of insulation under hundreds of volts. Only on a dead, disconnected circuit";
         case Mode::cap: return "Capacitance, by charging. Only on a dead circuit";
         case Mode::aca: return "Alternating current in the conductor the jaws close round";
         case Mode::dca: return "Direct current in the conductor the jaws close round";
@@ -54,14 +57,20 @@ std::string_view mode_hint(Mode mode) {
 }
 
 bool either_has(const std::array<view::MeterFace, 2>& faces, Mode mode) {
-    return std::ranges::any_of(faces, [&](const view::MeterFace& f) { return std::ranges::find(f.modes, mode) != f.modes.end(); });
+    return std::ranges::any_of(
+        faces, [&](const view::MeterFace& f) { return std::ranges::find(f.modes, mode) != f.modes.end(); });
 }
 
-Mode key_of(Mode mode) { return mode == Mode::acv_lowpass || mode == Mode::acv_loaded ? Mode::acv : mode == Mode::dcv_loaded ? Mode::dcv : mode; }
+Mode key_of(Mode mode) {
+    return mode == Mode::acv_lowpass || mode == Mode::acv_loaded ? Mode::acv
+           : mode == Mode::dcv_loaded                            ? Mode::dcv
+                                                                 : mode;
+}
 
 std::vector<Mode> mode_keys(const std::array<view::MeterFace, 2>& faces) {
     std::vector<Mode> keys;
-    for (const Mode mode : {Mode::dcv, Mode::acv, Mode::acdcv, Mode::ohm, Mode::continuity, Mode::diode, Mode::hz, Mode::duty, Mode::insulation, Mode::cap, Mode::aca, Mode::dca})
+    for (const Mode mode : {Mode::dcv, Mode::acv, Mode::acdcv, Mode::ohm, Mode::continuity, Mode::diode, Mode::hz,
+                            Mode::duty, Mode::insulation, Mode::cap, Mode::aca, Mode::dca})
         if (either_has(faces, mode)) keys.push_back(mode);
     return keys;
 }
@@ -81,12 +90,14 @@ std::string with_symbols(std::string_view words) {
         // Only as the unit of a figure: "10 Mohm", "0.5 ohm".
         std::size_t unit = at;
         if (unit > 0 && std::string_view("mkMGuT").find(out[unit - 1]) != std::string_view::npos) --unit;
-        const bool after_figure = unit == 0 || (out[unit - 1] == ' ' && (unit == 1 || std::isdigit(static_cast<unsigned char>(out[unit - 2]))));
+        const bool after_figure = unit == 0 || (out[unit - 1] == ' ' &&
+                                                (unit == 1 || std::isdigit(static_cast<unsigned char>(out[unit - 2]))));
         if (ends && after_figure) out.replace(at, 3, "Ω");
     }
     for (const char* unit : {"uV", "uA", "uF", "us"})
         for (std::size_t at = out.find(unit); at != std::string::npos; at = out.find(unit, at + 1))
-            if ((at == 0 || out[at - 1] == ' ') && (at + 2 == out.size() || !letter(out[at + 2]))) out.replace(at, 1, "µ");
+            if ((at == 0 || out[at - 1] == ' ') && (at + 2 == out.size() || !letter(out[at + 2])))
+                out.replace(at, 1, "µ");
     return out;
 }
 
@@ -94,8 +105,11 @@ Shown taken_apart(const meter::Reading& reading) {
     Shown s;
     std::string text = reading.shown;
     if (text.rfind("about ", 0) == 0) text.erase(0, 6);
-    const auto is_figure = [](std::string_view t) { return !t.empty() && t.find_first_not_of("0123456789.-") == std::string_view::npos; };
-    if (const auto blank = text.rfind(' '); blank != std::string::npos && is_figure(std::string_view(text).substr(0, blank))) {
+    const auto is_figure = [](std::string_view t) {
+        return !t.empty() && t.find_first_not_of("0123456789.-") == std::string_view::npos;
+    };
+    if (const auto blank = text.rfind(' ');
+        blank != std::string::npos && is_figure(std::string_view(text).substr(0, blank))) {
         s.unit = with_symbols(std::string_view(text).substr(blank + 1));
         text.erase(blank);
     } else {
@@ -114,20 +128,23 @@ std::string kept_words(const view::Memory& m, const meter::Reading& r, bool brie
     const auto words = [&](double v) { return view::figure_at(v, r.unit, r.resolution); };
     const view::Figure low = words(m.low), high = words(m.high);
     std::string text = low.unit == high.unit ? fmt::format("min {}  max {}", low.number, high.number)
-                                             : fmt::format("min {} {}  max {} {}", low.number, with_symbols(low.unit), high.number, with_symbols(high.unit));
+                                             : fmt::format("min {} {}  max {} {}", low.number, with_symbols(low.unit),
+                                                           high.number, with_symbols(high.unit));
     // The peak that lies farther from nothing, as the crest is spoken of.
     if (!brief && m.peak_low && m.peak_high)
-        text += fmt::format("  peak {}", words(std::abs(*m.peak_low) > std::abs(*m.peak_high) ? *m.peak_low : *m.peak_high).number);
+        text += fmt::format("  peak {}",
+                            words(std::abs(*m.peak_low) > std::abs(*m.peak_high) ? *m.peak_low : *m.peak_high).number);
     return text;
 }
 
 std::string band_words(const meter::Reading& r, bool brief) {
     if (!r.low || !r.high || r.resolution <= 0.0) return "";
-    const view::Figure low = view::figure_at(*r.low, r.unit, r.resolution), high = view::figure_at(*r.high, r.unit, r.resolution);
+    const view::Figure low = view::figure_at(*r.low, r.unit, r.resolution),
+                       high = view::figure_at(*r.high, r.unit, r.resolution);
     const std::string shown_unit = taken_apart(r).unit;
     const bool plain = low.unit == high.unit && (with_symbols(high.unit) == shown_unit || high.unit == shown_unit);
-    return fmt::format("{}{}{} to {}{}", brief ? "" : "could be ", low.number, plain || low.unit == high.unit ? "" : " " + low.unit, high.number,
-                       plain ? "" : " " + high.unit);
+    return fmt::format("{}{}{} to {}{}", brief ? "" : "could be ", low.number,
+                       plain || low.unit == high.unit ? "" : " " + low.unit, high.number, plain ? "" : " " + high.unit);
 }
 
 }  // namespace sunshaft::panels

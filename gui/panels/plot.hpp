@@ -8,7 +8,7 @@
 namespace sunshaft::panels {
 
 struct Axes {
-    view::PlotArea area;       // box: the plot itself, inside its numbers
+    view::PlotArea area;         // box: the plot itself, inside its numbers
     std::string x_unit, y_unit;  // written at the axes' ends; SI units get a prefix
     bool x_numbers = true;
     int x_about = 8, y_about = 4;
@@ -18,6 +18,7 @@ struct Axes {
 void draw_axes(paint::Canvas& c, const Axes& axes, const view::Palette& palette);
 view::Box plot_inside(const view::Box& outer, bool x_numbers);
 // A curve of points in the plot's own units, clipped to its box.
-void draw_curve(paint::Canvas& c, const view::PlotArea& area, const std::vector<double>& x, const std::vector<double>& y, const paint::Stroke& stroke);
+void draw_curve(paint::Canvas& c, const view::PlotArea& area, const std::vector<double>& x,
+                const std::vector<double>& y, const paint::Stroke& stroke);
 
 }  // namespace sunshaft::panels

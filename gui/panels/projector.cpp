@@ -1,6 +1,6 @@
-// The projector's sheet, for the back row: two displays, the way of the wave through both meters, and the site as a strip. No
-// keys, no captions that can be done without; nothing thinner than 3 or smaller than 28 on a picture of 1280 x 720, to which it is
-// laid out and from which it grows with the window.
+// The projector's sheet, for the back row: two displays, the way of the wave through both meters, and the site as a
+// strip. No keys, no captions that can be done without; nothing thinner than 3 or smaller than 28 on a picture of 1280
+// x 720, to which it is laid out and from which it grows with the window.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -35,7 +35,8 @@ std::string brief(const std::string& name) {
 // Thousands apart, by a blank that does not break.
 std::string grouped(double value) {
     std::string digits = fmt::format("{:.0f}", value);
-    for (auto at = static_cast<std::ptrdiff_t>(digits.size()) - 3; at > (value < 0 ? 1 : 0); at -= 3) digits.insert(static_cast<std::size_t>(at), "\u00a0");
+    for (auto at = static_cast<std::ptrdiff_t>(digits.size()) - 3; at > (value < 0 ? 1 : 0); at -= 3)
+        digits.insert(static_cast<std::size_t>(at), "\u00a0");
     return digits;
 }
 
@@ -84,7 +85,8 @@ class Projector : public Panel {
 
     // ---- what is measured, where
 
-    void head(Canvas& c, const Box& row, const view::Snapshot& s, const bench::Probes& probes, const view::Palette& p) const {
+    void head(Canvas& c, const Box& row, const view::Snapshot& s, const bench::Probes& probes,
+              const view::Palette& p) const {
         c.fill(row, p.sheet);
         c.rule({row.x, row.bottom()}, {row.right(), row.bottom()}, p.rule);
         const double base = row.y + px(36), middle = row.centre().y;
@@ -112,16 +114,19 @@ class Projector : public Panel {
 
     // ---- the displays
 
-    void displays(PanelContext& x, Canvas& c, Box rest, bool stacked, const view::Snapshot& s, const view::Palette& p) const {
+    void displays(PanelContext& x, Canvas& c, Box rest, bool stacked, const view::Snapshot& s,
+                  const view::Palette& p) const {
         const double gap = px(16);
         for (std::size_t n = 0; n < 2; ++n) {
-            const Box body = stacked ? Box{rest.x, rest.y + static_cast<double>(n) * (rest.h + gap) / 2, rest.w, (rest.h - gap) / 2}
-                                     : Box{rest.x + static_cast<double>(n) * (rest.w + gap) / 2, rest.y, (rest.w - gap) / 2, rest.h};
+            const Box body =
+                stacked ? Box{rest.x, rest.y + static_cast<double>(n) * (rest.h + gap) / 2, rest.w, (rest.h - gap) / 2}
+                        : Box{rest.x + static_cast<double>(n) * (rest.w + gap) / 2, rest.y, (rest.w - gap) / 2, rest.h};
             display(x, c, body, n, s.meters[n], p);
         }
     }
 
-    void display(PanelContext& x, Canvas& c, const Box& body, std::size_t n, const view::MeterFace& face, const view::Palette& p) const {
+    void display(PanelContext& x, Canvas& c, const Box& body, std::size_t n, const view::MeterFace& face,
+                 const view::Palette& p) const {
         c.fill(body, p.meter_body, px(4));
         c.outline(body.inset(0.5), {.colour = p.meter_edge, .width = px(kLine)}, px(4));
         const Box slate = body.inset(px(12));
@@ -129,7 +134,8 @@ class Projector : public Panel {
         x.target(fmt::format("projector display {}", n + 1), slate);
         const view::SignalLook look = view::dark_palette().signal[n];  // on the dark display in either theme
         const double name_y = slate.y + px(28);
-        c.line({slate.x + px(20), name_y}, {slate.x + px(84), name_y}, {.colour = look.colour, .width = px(5), .style = look.style});
+        c.line({slate.x + px(20), name_y}, {slate.x + px(84), name_y},
+               {.colour = look.colour, .width = px(5), .style = look.style});
         c.text({slate.x + px(100), name_y + px(10)}, brief(face.name), words(p.meter_figure));
         Shown shown = face.reading ? taken_apart(*face.reading) : Shown{};
         const double base = slate.bottom() - px(14), right = slate.right() - px(16);
@@ -138,14 +144,21 @@ class Projector : public Panel {
             return;
         }
         const double unit_size = px(shown.unit.size() > 2 ? 36 : 44);
-        const double unit_wide = shown.unit.empty() ? 0.0 : c.width(shown.unit, {.colour = p.meter_figure, .size = unit_size}) + px(14);
+        const double unit_wide =
+            shown.unit.empty() ? 0.0 : c.width(shown.unit, {.colour = p.meter_figure, .size = unit_size}) + px(14);
         const auto digits = static_cast<int>(std::ranges::count_if(shown.figures, [](char ch) { return ch != '.'; }));
-        paint::SegmentLook segments{.lit = p.meter_figure, .ghost = p.meter_ghost, .size = base - (slate.y + px(56)), .places = std::max(4, digits), .drawn = true};
+        paint::SegmentLook segments{.lit = p.meter_figure,
+                                    .ghost = p.meter_ghost,
+                                    .size = base - (slate.y + px(56)),
+                                    .places = std::max(4, digits),
+                                    .drawn = true};
         const double minus = px(30), room = right - unit_wide - slate.x - px(8) - (shown.minus ? minus : 0.0);
         if (const double wide = paint::segments_width(c, segments); wide > room) segments.size *= room / wide;
         c.text({right, base}, shown.unit, {.colour = p.meter_figure, .size = unit_size, .align = Align::right});
         const double wide = paint::segments(c, {right - unit_wide, base}, shown.figures, segments);
-        if (shown.minus) c.fill(Box{right - unit_wide - wide - minus, base - segments.size / 2 - px(5), minus - px(8), px(10)}, p.meter_figure);
+        if (shown.minus)
+            c.fill(Box{right - unit_wide - wide - minus, base - segments.size / 2 - px(5), minus - px(8), px(10)},
+                   p.meter_figure);
     }
 
     // ---- the way of the wave
@@ -171,7 +184,8 @@ class Projector : public Panel {
         }
         const double foot = px(36);
         const Box rows{field.x, field.y, field.w, field.h - foot};
-        const double stem_wide = px(224), first = field.x + px(282), box_wide = px(216), result_x = field.right() - px(378), gap = px(70);
+        const double stem_wide = px(224), first = field.x + px(282), box_wide = px(216),
+                     result_x = field.right() - px(378), gap = px(70);
         const double row_high = rows.h / 2, box_high = std::max(px(60), row_high - px(46));
         const Link* terminals = wave_of(*paths.front().links, 0);
         const double stem_high = std::min(px(160), rows.h - px(90));
@@ -186,7 +200,8 @@ class Projector : public Panel {
         std::array<double, 2> middle{};
         for (std::size_t n = 0; n < paths.size(); ++n) {
             const Path& path = paths[n];
-            const Box row{field.x, rows.y + (paths.size() == 2 ? row_high * static_cast<double>(n) : row_high / 2), field.w, row_high};
+            const Box row{field.x, rows.y + (paths.size() == 2 ? row_high * static_cast<double>(n) : row_high / 2),
+                          field.w, row_high};
             const double y = row.y + box_high / 2;
             middle[n] = y;
             double from = fork;
@@ -204,16 +219,22 @@ class Projector : public Panel {
                 if (rectified || into->caption != terminals->caption) step(first, *into, into->caption, std::nullopt);
                 const double mean = rectified ? rectified->level.value_or(rectified->number) : level->number;
                 const std::string unit = rectified ? rectified->unit : level->unit;
-                const std::string figure = unit.ends_with("\u00b2") && std::abs(mean) >= 100.0 ? grouped(mean) + "\u00a0" + unit : view::figure(mean, unit, 3).text();
+                const std::string figure = unit.ends_with("\u00b2") && std::abs(mean) >= 100.0
+                                               ? grouped(mean) + "\u00a0" + unit
+                                               : view::figure(mean, unit, 3).text();
                 step(first + box_wide + gap, *into, "Mean " + figure, mean);
             }
             if (terminals) c.arrow({from, y}, {result_x - 2, y}, {.colour = p.ink, .width = px(kLine)}, px(13));
             result(c, {result_x, row.y, px(378), box_high}, path, level, p);
         }
-        if (terminals && paths.size() == 2) c.line({fork, middle[0]}, {fork, middle[1]}, {.colour = p.ink, .width = px(kLine)});
+        if (terminals && paths.size() == 2)
+            c.line({fork, middle[0]}, {fork, middle[1]}, {.colour = p.ink, .width = px(kLine)});
         else if (terminals) c.line({fork, stem.centre().y}, {fork, middle[0]}, {.colour = p.ink, .width = px(kLine)});
         if (paths.size() == 2)
-            c.text({field.x, field.bottom() - px(6)}, view::verdict({paths[0].name, paths[0].reading}, {paths[1].name, paths[1].reading}, s.meters[0].mode), words(p.ink, Face::strong));
+            c.text(
+                {field.x, field.bottom() - px(6)},
+                view::verdict({paths[0].name, paths[0].reading}, {paths[1].name, paths[1].reading}, s.meters[0].mode),
+                words(p.ink, Face::strong));
     }
 
     static const Link* of_kind(const std::vector<Link>& links, Link::Kind kind) {
@@ -229,20 +250,24 @@ class Projector : public Panel {
     }
 
     // A wave, or the level that its mean is, as deep as it lies.
-    void plot(Canvas& c, const Box& box, const view::SignalLook& look, const Link& l, std::optional<double> mean, const view::Palette& p) const {
+    void plot(Canvas& c, const Box& box, const view::SignalLook& look, const Link& l, std::optional<double> mean,
+              const view::Palette& p) const {
         c.fill(box, p.sheet);
         const auto clip = c.clip(box);
         const Box in = box.inset(px(5));
         const bool above = l.kind == Link::Kind::one_sided;
         if (l.reach && !l.wave.empty()) {
             const double top = std::max({std::abs(l.reach->high), above ? 0.0 : std::abs(l.reach->low), 1e-9});
-            const view::PlotArea area{trace::start(l.wave), trace::finish(l.wave), above ? -0.05 * top : -1.1 * top, 1.12 * top, in};
+            const view::PlotArea area{trace::start(l.wave), trace::finish(l.wave), above ? -0.05 * top : -1.1 * top,
+                                      1.12 * top, in};
             if (!above) c.line({in.x, area.y(0)}, {in.right(), area.y(0)}, {.colour = p.rule, .width = px(kLine)});
             if (!mean) {
                 const auto path = view::trace_line(l.wave, area, static_cast<int>(std::max(8.0, in.w * c.scale())));
                 if (above) c.area(path, area.y(0), look.colour.faded(p.dark ? 0.25 : 0.16));
                 c.polyline(path, {.colour = look.colour, .width = px(kLine)});
-                if (l.level) c.line({in.x, area.y(*l.level)}, {in.right(), area.y(*l.level)}, {.colour = p.ink, .width = px(kLine), .style = view::LineStyle::dashed});
+                if (l.level)
+                    c.line({in.x, area.y(*l.level)}, {in.right(), area.y(*l.level)},
+                           {.colour = p.ink, .width = px(kLine), .style = view::LineStyle::dashed});
             } else {
                 const double y = area.y(*mean), zero = area.y(0);
                 c.fill(Box{in.x, std::min(y, zero), in.w, std::abs(zero - y)}, look.colour.faded(p.dark ? 0.25 : 0.16));
@@ -262,9 +287,11 @@ class Projector : public Panel {
         c.text({right, base}, shown.unit, {.colour = p.ink_soft, .size = px(40), .align = Align::right});
         const std::string number = (shown.minus ? "\u2212" : "") + shown.figures;
         const double wide = c.width(number, {.colour = p.ink, .size = px(40), .face = Face::strong});
-        c.text({right - unit - px(10), base}, number, {.colour = p.ink, .size = px(40), .face = Face::strong, .align = Align::right});
+        c.text({right - unit - px(10), base}, number,
+               {.colour = p.ink, .size = px(40), .face = Face::strong, .align = Align::right});
         const std::string caption = level ? level->caption : "";
-        if (box.x + px(28) + c.width(caption, words(p.ink)) < right - unit - px(20) - wide) c.text({box.x + px(28), base - px(2)}, caption, words(p.ink));
+        if (box.x + px(28) + c.width(caption, words(p.ink)) < right - unit - px(20) - wide)
+            c.text({box.x + px(28), base - px(2)}, caption, words(p.ink));
     }
 
     // ---- hands: the keys of the sheets that are not on show
@@ -277,7 +304,8 @@ class Projector : public Panel {
         const auto count = static_cast<int>(modes.size());
         const int now = at == modes.end() ? -1 : static_cast<int>(at - modes.begin());
         if (x.input.take(Key::M)) x.desk->choose_mode(modes[static_cast<std::size_t>((now + 1) % count)]);
-        if (x.input.take(Key::M, false, true)) x.desk->choose_mode(modes[static_cast<std::size_t>((std::max(now, 0) + count - 1) % count)]);
+        if (x.input.take(Key::M, false, true))
+            x.desk->choose_mode(modes[static_cast<std::size_t>((std::max(now, 0) + count - 1) % count)]);
     }
 
     struct Ready {

@@ -33,7 +33,8 @@ Places places(const Box& box, double unit) {
     q.sun = {at(0.335), box.y + std::max(20 * unit, 0.25 * (q.ground - box.y))};
     q.modules = {at(0.39), q.ground - 0.78 * high, 0.234 * box.w, 0.55 * high};
     q.drive = {at(0.70), q.ground - 0.95 * high, 0.125 * box.w, 0.85 * high};
-    for (std::size_t k = 0; k < 3; ++k) q.terminal[k] = {q.drive.x + q.drive.w * (0.5 + 0.2 * static_cast<double>(k)), q.drive.bottom() - 16 * unit};
+    for (std::size_t k = 0; k < 3; ++k)
+        q.terminal[k] = {q.drive.x + q.drive.w * (0.5 + 0.2 * static_cast<double>(k)), q.drive.bottom() - 16 * unit};
     q.plus = {q.modules.right() + 20 * unit, q.modules.y + 0.3 * q.modules.h};
     q.minus = {q.modules.right() + 20 * unit, q.modules.y + 0.8 * q.modules.h};
     q.guard = {q.drive.x + 14 * unit, q.drive.y + 14 * unit};
@@ -62,14 +63,16 @@ void landscape(Canvas& c, const Box& box, const Places& q, const view::Snapshot&
     c.gradient({box.x, box.y, box.w, q.ground - box.y}, sky.high, sky.low);
     const Box soil{box.x, q.ground, box.w, box.bottom() - q.ground};
     c.fill(soil, p.strata[0]);
-    const std::array corners{soil.top_left(), Point{soil.right(), soil.y}, Point{soil.right(), soil.bottom()}, Point{soil.x, soil.bottom()}};
+    const std::array corners{soil.top_left(), Point{soil.right(), soil.y}, Point{soil.right(), soil.bottom()},
+                             Point{soil.x, soil.bottom()}};
     c.hatch(corners, p.hatch, 8.0 * u);
     c.rule({box.x, box.y}, {box.right(), box.y}, p.rule);
     const auto& works = s.site->works;
     const bool water = works.water.pump.index() != 0;
     if (water) {
-        const Box mound{box.x, q.tank.bottom() , q.tank.right() - box.x + 8 * u, q.ground - q.tank.bottom()};
-        const std::array slope{mound.top_left(), Point{mound.right(), mound.y}, Point{mound.right() + 40 * u, q.ground}, Point{mound.x, q.ground}};
+        const Box mound{box.x, q.tank.bottom(), q.tank.right() - box.x + 8 * u, q.ground - q.tank.bottom()};
+        const std::array slope{mound.top_left(), Point{mound.right(), mound.y}, Point{mound.right() + 40 * u, q.ground},
+                               Point{mound.x, q.ground}};
         c.fill(slope, p.strata[0]);
         c.line({box.x, mound.y}, {mound.right(), mound.y}, {.colour = p.ink, .width = line});
         c.line({mound.right(), mound.y}, {mound.right() + 40 * u, q.ground}, {.colour = p.ink, .width = line});
@@ -78,8 +81,12 @@ void landscape(Canvas& c, const Box& box, const Places& q, const view::Snapshot&
         c.line({q.bore.x, q.bore.y}, {q.bore.x, q.bore.bottom()}, {.colour = p.ink, .width = line});
         c.line({q.bore.right(), q.bore.y}, {q.bore.right(), q.bore.bottom()}, {.colour = p.ink, .width = line});
         const double mid = q.bore.centre().x, pipe_y = q.ground + 12 * u;
-        const std::vector<Point> pipe = view::rounded({{mid - 6 * u, q.bore.bottom()}, {mid - 6 * u, pipe_y}, {q.tank.right() + 30 * u, pipe_y},
-                                                       {q.tank.right() + 30 * u, q.tank.y - 6 * u}, {q.tank.right() - 10 * u, q.tank.y - 6 * u}}, 14 * u);
+        const std::vector<Point> pipe = view::rounded({{mid - 6 * u, q.bore.bottom()},
+                                                       {mid - 6 * u, pipe_y},
+                                                       {q.tank.right() + 30 * u, pipe_y},
+                                                       {q.tank.right() + 30 * u, q.tank.y - 6 * u},
+                                                       {q.tank.right() - 10 * u, q.tank.y - 6 * u}},
+                                                      14 * u);
         c.polyline(pipe, {.colour = p.ink, .width = 14 * u});
         c.polyline(pipe, {.colour = s.flow_m3_h > 0.01 ? p.water_deep : p.steel, .width = 8 * u});
         c.fill(q.tank, p.sheet);
@@ -91,7 +98,9 @@ void landscape(Canvas& c, const Box& box, const Places& q, const view::Snapshot&
     }
     if (works.supply.kind == site::Supply::Kind::array) {
         if (works.array.sunlight() > 1.0) c.disc(q.sun, 14 * u, p.sun);
-        for (const double share : {0.14, 0.86}) c.fill(Box{q.modules.x + share * q.modules.w, q.modules.bottom(), 5 * u, q.ground - q.modules.bottom()}, p.steel_dark);
+        for (const double share : {0.14, 0.86})
+            c.fill(Box{q.modules.x + share * q.modules.w, q.modules.bottom(), 5 * u, q.ground - q.modules.bottom()},
+                   p.steel_dark);
         c.fill(q.modules, works.array.covered ? p.steel_dark : p.cell);
         const std::size_t count = works.array.strings.empty() ? 1 : works.array.strings.front().modules.size();
         if (!works.array.covered)
@@ -122,8 +131,10 @@ void landscape(Canvas& c, const Box& box, const Places& q, const view::Snapshot&
     for (std::size_t k = 0; k < 3; ++k) {
         if (works.phases[k].terminal.open) continue;
         const double y = q.ground + (14 + 11 * static_cast<double>(k)) * u;
-        const Point end = water ? Point{q.bore.centre().x + (6 + 5 * static_cast<double>(k)) * u, y} : Point{q.modules.right(), y};
-        const std::vector<Point> path = view::rounded({q.terminal[k], {q.terminal[k].x, y}, end, {end.x, water ? box.bottom() : end.y}}, 6 * u);
+        const Point end =
+            water ? Point{q.bore.centre().x + (6 + 5 * static_cast<double>(k)) * u, y} : Point{q.modules.right(), y};
+        const std::vector<Point> path =
+            view::rounded({q.terminal[k], {q.terminal[k].x, y}, end, {end.x, water ? box.bottom() : end.y}}, 6 * u);
         c.conductor(path, *core[k], 3.4 * u);
     }
     if (water) c.fill(Box{q.bore.x + 4 * u, box.bottom() - 26 * u, q.bore.w - 8 * u, 26 * u}, p.steel);
@@ -131,7 +142,8 @@ void landscape(Canvas& c, const Box& box, const Places& q, const view::Snapshot&
 
 }  // namespace
 
-std::optional<bench::Probes> projector_site(PanelContext& x, const Box& box, const view::Snapshot& s, const bench::Probes& probes, double unit) {
+std::optional<bench::Probes> projector_site(PanelContext& x, const Box& box, const view::Snapshot& s,
+                                            const bench::Probes& probes, double unit) {
     const view::Palette& p = x.palette();
     Canvas c = x.canvas();
     const auto clip = c.clip(box);
@@ -164,7 +176,8 @@ std::optional<bench::Probes> projector_site(PanelContext& x, const Box& box, con
         if (!probes.around.empty()) {
             const Point at = about(q, probes.around);
             c.circle(at, 15 * unit, {.colour = p.lead_clamp.core, .width = 5 * unit});
-            c.lead(at + Point{15 * unit, 0}, {box.right() + 40 * unit, box.y + 30 * unit}, 20 * unit, p.lead_clamp, p.ground, 8 * unit);
+            c.lead(at + Point{15 * unit, 0}, {box.right() + 40 * unit, box.y + 30 * unit}, 20 * unit, p.lead_clamp,
+                   p.ground, 8 * unit);
         }
     } else {
         lead(probes.black, p.lead_black, 70.0);

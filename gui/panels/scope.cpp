@@ -1,4 +1,5 @@
-// Scope: the channels over time with true edges, the healthy site behind in grey, trigger, two cursors, a table of figures.
+// Scope: the channels over time with true edges, the healthy site behind in grey, trigger, two cursors, a table of
+// figures.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -55,7 +56,8 @@ class Scope : public Panel {
         for (auto item = std::rbegin(items); item != std::rend(items); ++item) {
             double taken = 0.0;
             if (!item->shown) continue;
-            if (setting(x, item->id, {right, x.box.y + x.box.h / 2 + 4.5}, item->name, item->words, taken)) press(x, item->id);
+            if (setting(x, item->id, {right, x.box.y + x.box.h / 2 + 4.5}, item->name, item->words, taken))
+                press(x, item->id);
             right -= taken + 20;
         }
     }
@@ -71,7 +73,8 @@ class Scope : public Panel {
         if (choosing_) choices(x, table ? side : rest.cut_right(table_width), *s);
         if (s->waves.empty()) {
             Canvas c = x.canvas();
-            c.text({rest.x + 16, rest.y + 28}, "Place both leads, or choose a channel.", {.colour = x.palette().ink_soft});
+            c.text({rest.x + 16, rest.y + 28}, "Place both leads, or choose a channel.",
+                   {.colour = x.palette().ink_soft});
             return;
         }
         const view::Wave* source = &s->waves.front();
@@ -90,7 +93,8 @@ class Scope : public Panel {
         if (units.size() > 3) units.resize(3);
         const double each = rest.h / static_cast<double>(units.size());
         for (std::size_t u = 0; u < units.size(); ++u)
-            plot(x, {rest.x, rest.y + each * static_cast<double>(u), rest.w, each}, *s, units[u], shown, zero, u + 1 == units.size());
+            plot(x, {rest.x, rest.y + each * static_cast<double>(u), rest.w, each}, *s, units[u], shown, zero,
+                 u + 1 == units.size());
         cursor_handles(x, rest, shown, zero);
         if (x.hovers(rest) && x.input.wheel != 0.0) rescale(*x.desk, x.input.wheel > 0 ? -1 : 1);
         if (table && !choosing_) tables(x, side, *s, zero);
@@ -112,14 +116,16 @@ class Scope : public Panel {
             part(w, *w.trace, 0.0);
             view::Wave healthy = w;
             healthy.label += " healthy";
-            if (desk.scope.ghost && w.healthy && w.healthy != w.trace && ghost_later_) part(healthy, *w.healthy, *ghost_later_);
+            if (desk.scope.ghost && w.healthy && w.healthy != w.trace && ghost_later_)
+                part(healthy, *w.healthy, *ghost_later_);
         }
         return view::waves_to_csv(waves);
     }
 
   private:
     // Pulses cross any level many times a turn: a pulsed voltage is caught by its fundamental.
-    static view::Trigger trigger_of(const view::ScopeSettings& set, const view::Snapshot& s, const view::Wave& source, bool healthy) {
+    static view::Trigger trigger_of(const view::ScopeSettings& set, const view::Snapshot& s, const view::Wave& source,
+                                    bool healthy) {
         view::Trigger t = set.trigger;
         if (source.unit == "V") t.fundamental_Hz = healthy ? s.healthy_fundamental_Hz : s.fundamental_Hz;
         return t;
@@ -133,13 +139,15 @@ class Scope : public Panel {
     std::vector<Item> settings(PanelContext& x) const {
         const view::ScopeSettings& set = x.desk->scope;
         constexpr const char* sweeps[] = {"auto", "normal", "single"};
-        const std::string edge = fmt::format("{} {} through {}", source_label(x), set.trigger.slope == view::Slope::rising ? "rising" : "falling",
+        const std::string edge = fmt::format("{} {} through {}", source_label(x),
+                                             set.trigger.slope == view::Slope::rising ? "rising" : "falling",
                                              view::figure(set.trigger.level, source_unit(x), 3).text());
         return {{"base", "time base", view::figure(set.seconds_per_division, "s", 2).text() + " per division", 0},
                 {"trigger", "trigger", edge, 2},
                 {"sweep", "sweep", sweeps[static_cast<int>(set.trigger.sweep)], 4},
                 {"ghost", "healthy ghost", set.ghost ? "shown" : "hidden", 3},
-                {"bandwidth", "bandwidth", set.bandwidth_Hz > 0 ? view::figure(set.bandwidth_Hz, "Hz", 3).text() : "full", 5},
+                {"bandwidth", "bandwidth",
+                 set.bandwidth_Hz > 0 ? view::figure(set.bandwidth_Hz, "Hz", 3).text() : "full", 5},
                 {"persistence", "persistence", set.persists ? "on" : "off", 6},
                 {"follows", "leads and clamp", set.follows ? "on the scope" : "not followed", 7},
                 {"channels", "channels", choosing_ ? "choose" : "as listed", 1}};
@@ -166,7 +174,8 @@ class Scope : public Panel {
             if (setting(x, item.id, {card.right() - 16, y}, item.name, item.words, taken)) press(x, item.id);
             y += 28;
         }
-        const bool elsewhere = x.input.pressed[left_button] && !card.contains(x.input.mouse) && !key.contains(x.input.mouse);
+        const bool elsewhere =
+            x.input.pressed[left_button] && !card.contains(x.input.mouse) && !key.contains(x.input.mouse);
         if (elsewhere || (!x.input.typing && x.input.take(Key::Escape))) more_ = false;
     }
 
@@ -189,14 +198,16 @@ class Scope : public Panel {
         if (what == "persistence") set.persists = !set.persists;
         if (what == "bandwidth") set.bandwidth_Hz = set.bandwidth_Hz == 0.0 ? 20e3 : set.bandwidth_Hz > 1e3 ? 1e3 : 0.0;
         if (what == "base") rescale(*x.desk, x.input.shift ? -1 : +1);
-        if (what == "trigger") set.trigger.slope = set.trigger.slope == view::Slope::rising ? view::Slope::falling : view::Slope::rising;
+        if (what == "trigger")
+            set.trigger.slope = set.trigger.slope == view::Slope::rising ? view::Slope::falling : view::Slope::rising;
         if (what == "sweep") {
             set.trigger.sweep = static_cast<view::Sweep>((static_cast<int>(set.trigger.sweep) + 1) % 3);
             armed_at_ = x.desk->snapshot()->t;
         }
     }
     static void rescale(view::Desk& desk, int direction) {
-        desk.scope.seconds_per_division = std::clamp(view::next_125(desk.scope.seconds_per_division, direction), 1e-5, 10.0);
+        desk.scope.seconds_per_division =
+            std::clamp(view::next_125(desk.scope.seconds_per_division, direction), 1e-5, 10.0);
         desk.show_seconds(2.5 * desk.scope.width());
     }
     void keys(PanelContext& x) {
@@ -205,14 +216,16 @@ class Scope : public Panel {
         if (x.input.take(Key::RBracket)) rescale(*x.desk, 1);
     }
 
-    void plot(PanelContext& x, const Box& outer, const view::Snapshot& s, const std::string& unit, const view::Stretch& shown, double zero, bool last) {
+    void plot(PanelContext& x, const Box& outer, const view::Snapshot& s, const std::string& unit,
+              const view::Stretch& shown, double zero, bool last) {
         const view::Palette& p = x.palette();
         const view::ScopeSettings& set = x.desk->scope;
         Box inner = plot_inside({outer.x, outer.y, outer.w - 44, outer.h}, last);
         std::optional<view::Span> span;
         for (const auto& w : s.waves) {
             if (w.unit != unit) continue;
-            const auto one = view::span_of(set.bandwidth_Hz > 0 ? limited(w.name, w.trace, set.bandwidth_Hz) : *w.trace, shown.from, shown.to);
+            const auto one = view::span_of(set.bandwidth_Hz > 0 ? limited(w.name, w.trace, set.bandwidth_Hz) : *w.trace,
+                                           shown.from, shown.to);
             if (one) span = span ? view::Span{std::min(span->low, one->low), std::max(span->high, one->high)} : *one;
             // The ghost is not cut off either.
             if (!set.ghost || !w.healthy || w.healthy == w.trace || w.healthy->empty()) continue;
@@ -239,7 +252,9 @@ class Scope : public Panel {
             const view::SignalLook& look = p.signal[static_cast<std::size_t>(n) % p.signal.size()];
             view::PlotArea area = axes.area;
             area.t_from = shown.from, area.t_to = shown.to;
-            const auto line = view::trace_line(set.bandwidth_Hz > 0 ? limited(w.name, w.trace, set.bandwidth_Hz) : *w.trace, area, static_cast<int>(inner.w * x.canvas().scale()));
+            const auto line =
+                view::trace_line(set.bandwidth_Hz > 0 ? limited(w.name, w.trace, set.bandwidth_Hz) : *w.trace, area,
+                                 static_cast<int>(inner.w * x.canvas().scale()));
             if (!line.empty()) label(x, inner, line.back().y, w.label, look, taken);
             // A draw list of its own: each holds 65 535 corners.
             Child child = x.child(("wave " + w.name).c_str(), {inner.x, inner.y - 1, inner.w, inner.h + 2});
@@ -251,12 +266,17 @@ class Scope : public Panel {
                     if (each.name == set.trigger.source) source = &each;
                 view::Trigger trigger = trigger_of(set, s, *source, true);
                 trigger.sweep = view::Sweep::automatic;
-                const auto ghost = source->healthy ? view::find_sweep(*source->healthy, trigger, set.width()) : std::nullopt;
+                const auto ghost =
+                    source->healthy ? view::find_sweep(*source->healthy, trigger, set.width()) : std::nullopt;
                 if (ghost) {
                     ghost_later_ = shown.from - ghost->from;
                     view::PlotArea back = area;
                     back.t_from = ghost->from, back.t_to = ghost->to;
-                    c.polyline(view::trace_line(set.bandwidth_Hz > 0 ? limited(w.name + " healthy", w.healthy, set.bandwidth_Hz) : *w.healthy, back, columns), {.colour = p.ghost, .width = 1.0});
+                    c.polyline(view::trace_line(set.bandwidth_Hz > 0
+                                                    ? limited(w.name + " healthy", w.healthy, set.bandwidth_Hz)
+                                                    : *w.healthy,
+                                                back, columns),
+                               {.colour = p.ghost, .width = 1.0});
                 }
             }
             if (set.persists) afterglow(c, w.name, shown, area, line, look);
@@ -264,20 +284,26 @@ class Scope : public Panel {
         }
     }
 
-    const trace::Trace& limited(const std::string& name, const std::shared_ptr<const trace::Trace>& wave, double bandwidth_Hz) {
+    const trace::Trace& limited(const std::string& name, const std::shared_ptr<const trace::Trace>& wave,
+                                double bandwidth_Hz) {
         Limited& l = limited_[name];
-        if (l.of != wave || l.bandwidth_Hz != bandwidth_Hz) l = {wave, bandwidth_Hz, view::band_limited(*wave, bandwidth_Hz)};
+        if (l.of != wave || l.bandwidth_Hz != bandwidth_Hz)
+            l = {wave, bandwidth_Hz, view::band_limited(*wave, bandwidth_Hz)};
         return l.wave;
     }
 
     // The sweeps before this one on the same axes, paler with age.
-    void afterglow(Canvas& c, const std::string& name, const view::Stretch& shown, const view::PlotArea& area, const std::vector<Point>& line, const view::SignalLook& look) {
+    void afterglow(Canvas& c, const std::string& name, const view::Stretch& shown, const view::PlotArea& area,
+                   const std::vector<Point>& line, const view::SignalLook& look) {
         constexpr std::size_t kept = 8;
         Glow& glow = glow_[name];
-        const bool same_axes = glow.box == area.box && glow.low == area.y_low && glow.high == area.y_high && glow.width == shown.to - shown.from;
+        const bool same_axes = glow.box == area.box && glow.low == area.y_low && glow.high == area.y_high &&
+                               glow.width == shown.to - shown.from;
         if (!same_axes) glow = {area.box, area.y_low, area.y_high, shown.to - shown.from, {}, {}};
         for (std::size_t n = 0; n < glow.lines.size(); ++n)
-            c.polyline(glow.lines[n], {.colour = look.colour.faded(0.08 + 0.3 * static_cast<double>(n + 1) / static_cast<double>(kept)), .width = 1.2});
+            c.polyline(glow.lines[n], {.colour = look.colour.faded(0.08 + 0.3 * static_cast<double>(n + 1) /
+                                                                              static_cast<double>(kept)),
+                                       .width = 1.2});
         if (glow.at == shown.from) return;
         glow.at = shown.from;
         glow.lines.push_back(line);
@@ -287,14 +313,20 @@ class Scope : public Panel {
     // Four digits, and nothing below a ten-thousandth of the largest: that is the solver's own.
     static std::string plain(double v) {
         const double size = std::abs(v);
-        return size < 5e-4 ? "0" : fmt::format("{:.{}f}", v, size < 9.9995 ? 3 : size < 99.995 ? 2 : size < 999.95 ? 1 : 0);
+        return size < 5e-4 ? "0"
+                           : fmt::format("{:.{}f}", v,
+                                         size < 9.9995   ? 3
+                                         : size < 99.995 ? 2
+                                         : size < 999.95 ? 1
+                                                         : 0);
     }
     static std::string level(double v, double largest) {
         if (std::abs(v) < 1e-4 * largest || std::abs(v) < 5e-4) return "0";
         return fmt::format("{}{}", v > 0 ? "+" : "", plain(v));
     }
 
-    static void label(PanelContext& x, const Box& inner, double y, const std::string& words, const view::SignalLook& look, std::vector<double>& taken) {
+    static void label(PanelContext& x, const Box& inner, double y, const std::string& words,
+                      const view::SignalLook& look, std::vector<double>& taken) {
         // Labels at the traces' right ends, pushed apart.
         y = std::clamp(y, inner.y + 6, inner.bottom() - 6);
         for (int n = 0; n < 8; ++n)
@@ -303,7 +335,8 @@ class Scope : public Panel {
         taken.push_back(y);
         Canvas c = x.canvas();
         c.line({inner.right() + 1, y}, {inner.right() + 9, y}, {.colour = look.colour, .width = 2});
-        c.text({inner.right() + 12, y}, words, {.colour = x.palette().ink, .size = 12, .face = Face::strong, .sit = paint::Sit::middle});
+        c.text({inner.right() + 12, y}, words,
+               {.colour = x.palette().ink, .size = 12, .face = Face::strong, .sit = paint::Sit::middle});
     }
 
     void cursor_handles(PanelContext& x, const Box& rest, const view::Stretch& shown, double zero) {
@@ -316,9 +349,15 @@ class Scope : public Panel {
             const Box handle{at - 8, rest.y - 4, 16, 16};
             const Touch t = touch(x, n ? "cursor B" : "cursor A", handle);
             if (t.held) cursor_[n] = std::clamp((x.input.mouse.x - inner.x) / inner.w, 0.0, 1.0);
-            c.line({at, rest.y + 8}, {at, inner.bottom()}, {.colour = p.accent, .width = 1.2, .style = view::LineStyle::dashed});
+            c.line({at, rest.y + 8}, {at, inner.bottom()},
+                   {.colour = p.accent, .width = 1.2, .style = view::LineStyle::dashed});
             c.fill(handle, p.accent);
-            c.text(handle.centre(), n ? "B" : "A", {.colour = p.on_accent, .size = 12, .face = Face::strong, .align = Align::centre, .sit = paint::Sit::middle});
+            c.text(handle.centre(), n ? "B" : "A",
+                   {.colour = p.on_accent,
+                    .size = 12,
+                    .face = Face::strong,
+                    .align = Align::centre,
+                    .sit = paint::Sit::middle});
             time_[n] = shown.from + cursor_[n] * (shown.to - shown.from) - zero;
         }
     }
@@ -351,10 +390,13 @@ class Scope : public Panel {
             const view::SignalLook& look = p.signal[static_cast<std::size_t>(++n) % p.signal.size()];
             paint::signal_key(c, {side.x, y - 4}, look);
             c.text({side.x + 26, y}, fmt::format("{}  {}", w.label, w.unit), {.colour = p.ink, .size = 12});
-            const auto reading = view::cursors(x.desk->scope.bandwidth_Hz > 0 ? limited(w.name, w.trace, x.desk->scope.bandwidth_Hz) : *w.trace, zero + time_[0], zero + time_[1]);
+            const auto reading = view::cursors(
+                x.desk->scope.bandwidth_Hz > 0 ? limited(w.name, w.trace, x.desk->scope.bandwidth_Hz) : *w.trace,
+                zero + time_[0], zero + time_[1]);
             const auto span = view::span_of(*w.trace, trace::start(*w.trace), trace::finish(*w.trace));
             const double largest = span ? std::max(std::abs(span->low), std::abs(span->high)) : 0.0;
-            cell(a, level(reading.y1, largest), p.ink), cell(b, level(reading.y2, largest), p.ink), cell(r, level(reading.dy, largest), p.ink);
+            cell(a, level(reading.y1, largest), p.ink), cell(b, level(reading.y2, largest), p.ink),
+                cell(r, level(reading.dy, largest), p.ink);
             y += 17;
         }
         y += 4;
@@ -372,7 +414,10 @@ class Scope : public Panel {
                 const double healthy = *w.healthy_rms;
                 cell(b, plain(healthy), p.ink_soft);
                 const double differs = healthy > 1e-3 * std::max(1.0, *w.rms) ? 100 * (*w.rms / healthy - 1) : 0.0;
-                cell(r, std::abs(differs) < 0.05 ? "0 %" : fmt::format("{:+.{}f} %", differs, std::abs(differs) < 99.95 ? 1 : 0), std::abs(differs) > 3 ? p.accent : p.ink);
+                cell(r,
+                     std::abs(differs) < 0.05 ? "0 %"
+                                              : fmt::format("{:+.{}f} %", differs, std::abs(differs) < 99.95 ? 1 : 0),
+                     std::abs(differs) > 3 ? p.accent : p.ink);
             }
             y += 17;
         }
@@ -389,7 +434,8 @@ class Scope : public Panel {
         for (const std::string& name : view::channel_choices(*s.site)) {
             const auto words = view::signal_words(name);
             bool on = std::ranges::find(wanted, name) != wanted.end();
-            if (checkbox(x, "channel " + name, {left, y}, fmt::format("{}  {}", words.label, words.unit), on, !on && wanted.size() >= 5)) {
+            if (checkbox(x, "channel " + name, {left, y}, fmt::format("{}  {}", words.label, words.unit), on,
+                         !on && wanted.size() >= 5)) {
                 if (on) wanted.push_back(name);
                 else std::erase(wanted, name);
                 x.desk->choose_channels(wanted);

@@ -33,7 +33,8 @@ void closed_sheets(Canvas& c, const view::SiteDrawing& d, const view::Palette& p
     for (const Box* box : {&d.sheets.splice, &d.sheets.motor, &d.sheets.power}) {
         if (box->empty()) continue;
         const Box in = box->inset(1.0);
-        const std::array corners{in.top_left(), Point{in.right(), in.y}, Point{in.right(), in.bottom()}, Point{in.x, in.bottom()}};
+        const std::array corners{in.top_left(), Point{in.right(), in.y}, Point{in.right(), in.bottom()},
+                                 Point{in.x, in.bottom()}};
         paint::sheet(c, *box, p.sheet, p.rule_strong);
         c.hatch(corners, p.hatch, 7.0);
         const paint::TextLook look{.colour = p.ink_soft, .align = Align::centre};
@@ -49,8 +50,10 @@ void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s
     paint::sheet(c, box, p.sheet, p.rule_strong);
     paint::title(c, {box.x + 10, box.y + 19}, "Splice", p.ink_soft);
     // The columns share what the drawing leaves them (site_drawing's splice_figures_w), four places and a gap each.
-    const double warm = box.right() - 10, pitch = (warm - d.sheets.figures_x) / 4, w = warm - pitch, o = w - pitch, a = o - pitch;
-    for (const auto& [at, words] : {std::pair{a, "A"}, {o, "Ω"}, {w, "W"}, {warm, "K"}}) c.text({at, box.y + 38}, words, {.colour = p.ink_soft, .size = 12, .align = Align::right});
+    const double warm = box.right() - 10, pitch = (warm - d.sheets.figures_x) / 4, w = warm - pitch, o = w - pitch,
+                 a = o - pitch;
+    for (const auto& [at, words] : {std::pair{a, "A"}, {o, "Ω"}, {w, "W"}, {warm, "K"}})
+        c.text({at, box.y + 38}, words, {.colour = p.ink_soft, .size = 12, .align = Align::right});
     const view::ConductorLook* look[] = {&p.l1, &p.l2, &p.l3};
     const char* letter[] = {"U", "V", "W"};
     for (std::size_t k = 0; k < 3; ++k) {
@@ -67,7 +70,9 @@ void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s
         c.fill(joint, view::heat_tint(p, p.steel, std::clamp(row.kelvin / 60, 0.0, 1.0)));
         c.frame(joint, bad ? p.accent : p.ink);
         const auto colour = bad ? p.accent : p.ink;
-        auto cell = [&](double at, const std::string& text) { c.text({at, y + 4}, text, {.colour = colour, .size = 12, .face = Face::mono, .align = Align::right}); };
+        auto cell = [&](double at, const std::string& text) {
+            c.text({at, y + 4}, text, {.colour = colour, .size = 12, .face = Face::mono, .align = Align::right});
+        };
         cell(a, plain(row.amps));
         cell(o, plain(row.ohms));
         cell(w, plain(row.watts));
@@ -81,14 +86,17 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
     paint::sheet(c, box, p.sheet, p.rule_strong);
     paint::title(c, {box.x + 10, box.y + 19}, "Motor, section A-A", p.ink_soft);
     const bool wide = box.w > 1.5 * box.h;
-    const double radius = std::min({wide ? std::min(0.3 * box.w, std::max(30.0, 0.5 * (box.w - 214))) : 0.38 * box.w, 0.5 * (box.h - (wide ? 36 : 130))});
-    const Point centre = wide ? Point{box.x + radius + 16, box.y + 28 + radius} : Point{box.centre().x, box.y + 30 + radius};
+    const double radius = std::min({wide ? std::min(0.3 * box.w, std::max(30.0, 0.5 * (box.w - 214))) : 0.38 * box.w,
+                                    0.5 * (box.h - (wide ? 36 : 130))});
+    const Point centre =
+        wide ? Point{box.x + radius + 16, box.y + 28 + radius} : Point{box.centre().x, box.y + 30 + radius};
     c.disc(centre, radius, p.steel);
     c.circle(centre, radius, {.colour = p.ink, .width = 1.8});
     const view::ConductorLook* look[] = {&p.l1, &p.l2, &p.l3};
     double most = 1e-9;
     for (const double i : s.now.nodes.i) most = std::max(most, std::abs(i));
-    // Slots: six belts of 60 degrees, u -w v -u w -v; the disc's size is the current of this instant, filled out of the page.
+    // Slots: six belts of 60 degrees, u -w v -u w -v; the disc's size is the current of this instant, filled out of the
+    // page.
     constexpr int belt[] = {0, 2, 1, 0, 2, 1};
     constexpr double sign[] = {1, -1, 1, -1, 1, -1};
     for (int slot = 0; slot < 24; ++slot) {
@@ -103,19 +111,23 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
     }
     c.disc(centre, 0.68 * radius, p.ground);
     c.circle(centre, 0.68 * radius, {.colour = p.ink, .width = 1.2});
-    const double field = std::atan2(s.now.current[1], s.now.current[0]), rotor = std::atan2(s.now.flux[1], s.now.flux[0]);
+    const double field = std::atan2(s.now.current[1], s.now.current[0]),
+                 rotor = std::atan2(s.now.flux[1], s.now.flux[0]);
     const double flux = std::hypot(s.now.flux[0], s.now.flux[1]);
     if (s.means.seconds > 0 && most > 1e-3)
-        c.arrow(centre, {centre.x + 0.55 * radius * std::cos(-field), centre.y + 0.55 * radius * std::sin(-field)}, {.colour = p.accent, .width = 2.2});
+        c.arrow(centre, {centre.x + 0.55 * radius * std::cos(-field), centre.y + 0.55 * radius * std::sin(-field)},
+                {.colour = p.accent, .width = 2.2});
     if (flux > 1e-6)
-        c.line(centre, {centre.x + 0.6 * radius * std::cos(-rotor), centre.y + 0.6 * radius * std::sin(-rotor)}, {.colour = p.ink, .width = 1.4, .style = view::LineStyle::dashed});
+        c.line(centre, {centre.x + 0.6 * radius * std::cos(-rotor), centre.y + 0.6 * radius * std::sin(-rotor)},
+               {.colour = p.ink, .width = 1.4, .style = view::LineStyle::dashed});
     // The path of the flux, in its own scale: the larger of now and healthy fills the rotor.
     double widest = 1e-9;
     for (const auto* path : {&s.flux_path, &s.healthy_flux_path})
         for (const auto& q : *path) widest = std::max(widest, std::hypot(q[0], q[1]));
     const auto trail = [&](const std::vector<motor::Vec2>& path, const paint::Stroke& stroke) {
         std::vector<Point> points;
-        for (const auto& q : path) points.push_back({centre.x + 0.62 * radius * q[0] / widest, centre.y - 0.62 * radius * q[1] / widest});
+        for (const auto& q : path)
+            points.push_back({centre.x + 0.62 * radius * q[0] / widest, centre.y - 0.62 * radius * q[1] / widest});
         if (points.size() > 2) c.polyline(points, stroke, true);
     };
     trail(s.healthy_flux_path, {.colour = p.ghost, .width = 1.2});
@@ -123,25 +135,33 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
     c.disc(centre, 5, p.steel_dark);
     double y = wide ? box.y + 44 : centre.y + radius + 20;
     const double left = wide ? centre.x + radius + 18 : box.x + 12, right = box.right() - 12;
-    auto row = [&](const char* words, const std::string& number, const char* unit, const view::Colour& key, view::LineStyle style) {
+    auto row = [&](const char* words, const std::string& number, const char* unit, const view::Colour& key,
+                   view::LineStyle style) {
         c.line({left, y - 4}, {left + 16, y - 4}, {.colour = key, .width = 2, .style = style});
         c.text({left + 22, y}, words, {.colour = p.ink, .size = 12});
         paint::value(c, {right, y}, number, unit, {.number = p.ink, .unit = p.ink_soft, .size = 12});
         y += 17;
     };
-    const double pairs = std::visit([](const auto& m) { return static_cast<double>(m.pole_pairs); }, s.site->works.motor);
+    const double pairs =
+        std::visit([](const auto& m) { return static_cast<double>(m.pole_pairs); }, s.site->works.motor);
     // Without current there is no field to turn: what the drive puts out ends at its terminals.
     const bool fed = *std::max_element(s.means.current_rms.begin(), s.means.current_rms.end()) > 0.01;
     if (fed) row("field turns at", fmt::format("{:.1f}", s.now.electrical_Hz), "Hz", p.accent, view::LineStyle::solid);
     else row("no current: no field", "", "", p.sheet, view::LineStyle::solid);
-    row("rotor turns at", fmt::format("{:.1f}", pairs * s.now.speed / (2 * 3.14159265358979)), "Hz", p.ink, view::LineStyle::dashed);
-    if (fed && std::isfinite(s.now.slip)) row("slip", fmt::format("{:.1f}", 100 * s.now.slip), "%", p.sheet, view::LineStyle::solid);
+    row("rotor turns at", fmt::format("{:.1f}", pairs * s.now.speed / (2 * 3.14159265358979)), "Hz", p.ink,
+        view::LineStyle::dashed);
+    if (fed && std::isfinite(s.now.slip))
+        row("slip", fmt::format("{:.1f}", 100 * s.now.slip), "%", p.sheet, view::LineStyle::solid);
     if (!s.flux_path.empty()) {
         c.line({left, y - 4}, {left + 16, y - 4}, {.colour = p.signal[0].colour, .width = 2});
-        c.text({left + 22, y}, c.fitted(s.healthy_flux_path.empty() ? "flux path" : "flux path, healthy in grey", right - left - 22, {.colour = p.ink, .size = 12}), {.colour = p.ink, .size = 12});
+        c.text({left + 22, y},
+               c.fitted(s.healthy_flux_path.empty() ? "flux path" : "flux path, healthy in grey", right - left - 22,
+                        {.colour = p.ink, .size = 12}),
+               {.colour = p.ink, .size = 12});
         y += 17;
     }
-    row("torque", fmt::format("{:.2f}", std::abs(s.means.torque) < 0.005 ? 0.0 : s.means.torque), "N m", p.sheet, view::LineStyle::solid);
+    row("torque", fmt::format("{:.2f}", std::abs(s.means.torque) < 0.005 ? 0.0 : s.means.torque), "N m", p.sheet,
+        view::LineStyle::solid);
 }
 
 void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) {
@@ -151,14 +171,20 @@ void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
     paint::title(c, {box.x + 10, box.y + 19}, "Power on its way", p.ink_soft);
     namespace pl = plant;
     const auto& w = s.power;
-    struct Row { const char* words; double watts, healthy; int kind; };
+    struct Row {
+        const char* words;
+        double watts, healthy;
+        int kind;
+    };
     const auto& h = s.healthy_power;
     const auto sum = [](const plant::Energies& e, std::initializer_list<int> of) {
         double watts = 0;
         for (const int n : of) watts += e[static_cast<std::size_t>(n)];
         return watts;
     };
-    const auto loss = [&](const char* words, std::initializer_list<int> of) { return Row{words, sum(w, of), sum(h, of), 1}; };
+    const auto loss = [&](const char* words, std::initializer_list<int> of) {
+        return Row{words, sum(w, of), sum(h, of), 1};
+    };
     const bool array = s.site->works.supply.kind == site::Supply::Kind::array;
     const bool pump = !std::holds_alternative<std::monostate>(s.site->works.water.pump);
     const Row rows[] = {{array ? "from the array" : "from the supply", w[pl::from_supply], h[pl::from_supply], 0},
@@ -166,9 +192,11 @@ void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
                         loss("in drive", {pl::in_link, pl::in_bridge}),
                         {"in drop cable", w[pl::in_cable] - w[pl::in_splice], h[pl::in_cable] - h[pl::in_splice], 1},
                         loss("in splice", {pl::in_splice}),
-                        pump ? loss("in motor", {pl::in_winding, pl::in_cage, pl::in_bearing}) : loss("in motor", {pl::in_winding, pl::in_cage}),
+                        pump ? loss("in motor", {pl::in_winding, pl::in_cage, pl::in_bearing})
+                             : loss("in motor", {pl::in_winding, pl::in_cage}),
                         pump ? loss("in pump, main", {pl::in_pump, pl::in_pipe}) : Row{nullptr, 0, 0, 1},
-                        pump ? Row{"lifted as water", w[pl::lifted], h[pl::lifted], 2} : Row{"into the brake", w[pl::in_bearing], h[pl::in_bearing], 2}};
+                        pump ? Row{"lifted as water", w[pl::lifted], h[pl::lifted], 2}
+                             : Row{"into the brake", w[pl::in_bearing], h[pl::in_bearing], 2}};
     // What went astray may come from what was stored: a run-down motor, a link that empties.
     double spent = 0;
     for (const Row& r : rows)
@@ -188,9 +216,15 @@ void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
         const auto colour = odd ? p.accent : p.ink;
         c.text({box.x + 10, y + 10}, r.words, {.colour = colour, .size = 12, .face = odd ? Face::strong : Face::words});
         const Box bar{r.kind == 0 ? left : from, y + 2, length, pitch - 5};
-        if (length > 0) c.fill(bar, r.kind == 0 ? p.power_source : (r.kind == 2 ? p.power_lifted : (odd ? p.accent : p.power_loss)));
+        if (length > 0)
+            c.fill(bar,
+                   r.kind == 0 ? p.power_source : (r.kind == 2 ? p.power_lifted : (odd ? p.accent : p.power_loss)));
         if (r.kind == 1) from += length;
-        paint::value(c, {box.right() - 10, y + 10}, std::abs(r.watts) < 0.05 ? std::string("0") : std::abs(r.watts) < 9.95 ? fmt::format("{:.1f}", r.watts) : fmt::format("{:.0f}", r.watts), "W", {.number = colour, .unit = p.ink_soft, .size = 12});
+        paint::value(c, {box.right() - 10, y + 10},
+                     std::abs(r.watts) < 0.05   ? std::string("0")
+                     : std::abs(r.watts) < 9.95 ? fmt::format("{:.1f}", r.watts)
+                                                : fmt::format("{:.0f}", r.watts),
+                     "W", {.number = colour, .unit = p.ink_soft, .size = 12});
         y += pitch;
     }
 }

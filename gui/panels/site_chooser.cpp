@@ -58,7 +58,8 @@ class SiteChooser : public Panel {
         field.cut_right(8);
         search_field(x, "site file", field, file_, "Path of a site's own file, for example ~/barn.toml");
         const bool enter = x.input.take(Key::Enter);
-        if (button(x, "open file", key, "Open file", {.off = file_.empty()}) || (enter && !file_.empty())) open(x, file_);
+        if (button(x, "open file", key, "Open file", {.off = file_.empty()}) || (enter && !file_.empty()))
+            open(x, file_);
         if (!x.input.typing && x.input.take(Key::Escape)) close = true;
         if (close) x.window.choosing_site = false;
     }

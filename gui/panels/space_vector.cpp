@@ -34,11 +34,13 @@ class SpaceVector : public Panel {
         }
         const double each = std::min(rest.h + 120, 0.36 * rest.w);
         path(x, rest.cut_left(each), "Output voltages", s->volt_path, s->healthy_volt_path, "V", p.signal[0], p);
-        path(x, rest.cut_left(each), "Line currents", s->amp_path, s->healthy_amp_path, "A", p.signal[1 % p.signal.size()], p);
+        path(x, rest.cut_left(each), "Line currents", s->amp_path, s->healthy_amp_path, "A",
+             p.signal[1 % p.signal.size()], p);
         rest.cut_left(12);
         if (rest.w > 150)
             c.paragraph({rest.x, rest.y + 4}, rest.w,
-                        "Three phases add up to one vector; this is where its tip goes in one turn. A six-step output stands still in six corners, sine currents draw a circle, and what is unequal "
+                        "Three phases add up to one vector; this is where its tip goes in one turn. A six-step output "
+                        "stands still in six corners, sine currents draw a circle, and what is unequal "
                         "between the phases draws an ellipse: with one phase lost it is a line.",
                         {.colour = p.ink_soft});
     }
@@ -46,8 +48,12 @@ class SpaceVector : public Panel {
     std::string csv(const view::Desk& desk) const override {
         const auto s = desk.snapshot();
         std::vector<view::Column> columns;
-        for (const auto& [words, unit, points] : {std::tuple{"", "V", &s->volt_path}, {"", "A", &s->amp_path}, {"healthy ", "V", &s->healthy_volt_path}, {"healthy ", "A", &s->healthy_amp_path}}) {
-            view::Column alpha{fmt::format("{}alpha [{}]", words, unit), {}}, beta{fmt::format("{}beta [{}]", words, unit), {}};
+        for (const auto& [words, unit, points] : {std::tuple{"", "V", &s->volt_path},
+                                                  {"", "A", &s->amp_path},
+                                                  {"healthy ", "V", &s->healthy_volt_path},
+                                                  {"healthy ", "A", &s->healthy_amp_path}}) {
+            view::Column alpha{fmt::format("{}alpha [{}]", words, unit), {}},
+                beta{fmt::format("{}beta [{}]", words, unit), {}};
             for (const motor::Vec2& v : *points) alpha.figures.push_back(v[0]), beta.figures.push_back(v[1]);
             if (!points->empty()) columns.push_back(std::move(alpha)), columns.push_back(std::move(beta));
         }
@@ -55,10 +61,13 @@ class SpaceVector : public Panel {
     }
 
   private:
-    static void path(PanelContext& x, const Box& box, const char* words, const std::vector<motor::Vec2>& points, const std::vector<motor::Vec2>& healthy, const char* unit, const view::SignalLook& look, const view::Palette& p) {
+    static void path(PanelContext& x, const Box& box, const char* words, const std::vector<motor::Vec2>& points,
+                     const std::vector<motor::Vec2>& healthy, const char* unit, const view::SignalLook& look,
+                     const view::Palette& p) {
         // Less than this is nothing: the solver's own noise is no path.
         double most = unit[0] == 'A' ? 1e-3 : 1e-2, least = 1e300;
-        for (const motor::Vec2& v : points) most = std::max(most, std::hypot(v[0], v[1])), least = std::min(least, std::hypot(v[0], v[1]));
+        for (const motor::Vec2& v : points)
+            most = std::max(most, std::hypot(v[0], v[1])), least = std::min(least, std::hypot(v[0], v[1]));
         const double floor = unit[0] == 'A' ? 1e-3 : 1e-2, farthest = most > floor ? most : 0.0;
         for (const motor::Vec2& v : healthy) most = std::max(most, std::hypot(v[0], v[1]));
         const double side = std::min(box.w - 116, box.h - 26);
@@ -78,11 +87,13 @@ class SpaceVector : public Panel {
             const auto row = [&](double y, const char* name, double v) {
                 c.text({square.right() + 10, y}, name, {.colour = p.ink_soft, .size = 12});
                 const auto f = view::figure(v, unit);
-                paint::value(c, {square.right() + 92, y + 17}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12});
+                paint::value(c, {square.right() + 92, y + 17}, f.number, f.unit,
+                             {.number = p.ink, .unit = p.ink_soft, .size = 12});
             };
             row(square.y + 14, "farthest", farthest);
             row(square.y + 54, "nearest", farthest > 0.0 && least > 1e-4 * farthest ? least : 0.0);
-            if (!healthy.empty() && side > 150) c.text({square.right() + 10, square.y + 138}, "grey: healthy", {.colour = p.ink_soft, .size = 12});
+            if (!healthy.empty() && side > 150)
+                c.text({square.right() + 10, square.y + 138}, "grey: healthy", {.colour = p.ink_soft, .size = 12});
             if (ticks.step > 0.0 && side > 90) row(square.y + 94, "a square is", ticks.step);
         }
         Child child = x.child(words, square);

@@ -1,4 +1,5 @@
-// Spectrum: the channels by harmonic order or in groups of IEC 61000-4-7, with total distortion; the motor's signatures.
+// Spectrum: the channels by harmonic order or in groups of IEC 61000-4-7, with total distortion; the motor's
+// signatures.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -31,7 +32,10 @@ class SpectrumPanel : public Panel {
         Canvas c = x.canvas();
         Box rest = x.box.inset(8, 4);
         if (s->spectra.empty() || s->fundamental_Hz <= 0.0) {
-            c.text({rest.x + 16, rest.y + 28}, s->spectra.empty() ? "Place both leads, or choose a channel on the scope." : "Nothing turns: no fundamental to count orders by.", {.colour = p.ink_soft});
+            c.text({rest.x + 16, rest.y + 28},
+                   s->spectra.empty() ? "Place both leads, or choose a channel on the scope."
+                                      : "Nothing turns: no fundamental to count orders by.",
+                   {.colour = p.ink_soft});
             return;
         }
         Box side = rest.w > 620 ? rest.cut_right(320) : Box{};
@@ -42,7 +46,8 @@ class SpectrumPanel : public Panel {
         if (units.size() > 2) units.resize(2);
         const double each = rest.h / static_cast<double>(units.size());
         for (std::size_t u = 0; u < units.size(); ++u)
-            bars(c, {rest.x, rest.y + each * static_cast<double>(u), rest.w, each}, shown(*s, s->spectra), shown(*s, s->healthy_spectra), units[u], u + 1 == units.size(), p);
+            bars(c, {rest.x, rest.y + each * static_cast<double>(u), rest.w, each}, shown(*s, s->spectra),
+                 shown(*s, s->healthy_spectra), units[u], u + 1 == units.size(), p);
         if (side.w > 0) figures(c, side.inset(14, 0), *s, p);
     }
 
@@ -54,7 +59,8 @@ class SpectrumPanel : public Panel {
         for (const auto& [drawn, words] : {std::pair{&live, ""}, {&healthy, " healthy"}})
             for (const Bars& b : drawn->all) {
                 columns.push_back({fmt::format("{}{} [{}]", b.label, words, b.unit), b.at});
-                if (!b.between.empty()) columns.push_back({fmt::format("{}{} between the orders [{}]", b.label, words, b.unit), b.between});
+                if (!b.between.empty())
+                    columns.push_back({fmt::format("{}{} between the orders [{}]", b.label, words, b.unit), b.between});
             }
         return live.all.empty() ? std::string() : view::columns_to_csv(columns);
     }
@@ -70,7 +76,9 @@ class SpectrumPanel : public Panel {
         if (off[at_carrier] && way_ == at_carrier) way_ = from_one;
         Box row = side.cut_top(30).inset(14, 2);
         static constexpr std::string_view hints[] = {
-            "Each order of the fundamental", "Harmonic subgroups after IEC 61000-4-7: each order with its two neighbouring lines, and what lies between the orders as thin bars",
+            "Each order of the fundamental",
+            "Harmonic subgroups after IEC 61000-4-7: each order with its two neighbouring lines, and what lies between "
+            "the orders as thin bars",
             "The orders on both sides of the carrier of the pulse-width modulation"};
         key_row(x, "spectrum/way", {row.x, row.y, 222, row.h}, ways, way_, KeyRowLook::sheet, hints, off);
     }
@@ -85,7 +93,8 @@ class SpectrumPanel : public Panel {
         return 0;
     }
 
-    // What stands as a bar: an order's line, or its subgroup; between the orders nothing, or the interharmonic subgroup.
+    // What stands as a bar: an order's line, or its subgroup; between the orders nothing, or the interharmonic
+    // subgroup.
     struct Bars {
         std::string label, unit;
         std::vector<double> at, between;  // from the first order on, and behind it
@@ -113,12 +122,14 @@ class SpectrumPanel : public Panel {
             b.between.resize(std::min<std::size_t>(b.between.size(), orders - 1));
             d.all.push_back(std::move(b));
         }
-        d.what = way_ == groups ? fmt::format("subgroups over {} periods of {:.4g} Hz, thin: between the orders", periods, s.fundamental_Hz)
-                         : fmt::format("order, in multiples of {:.4g} Hz", s.fundamental_Hz);
+        d.what = way_ == groups ? fmt::format("subgroups over {} periods of {:.4g} Hz, thin: between the orders",
+                                              periods, s.fundamental_Hz)
+                                : fmt::format("order, in multiples of {:.4g} Hz", s.fundamental_Hz);
         return d;
     }
 
-    static void bars(Canvas& c, const Box& outer, const Drawn& s, const Drawn& healthy, const std::string& unit, bool last, const view::Palette& p) {
+    static void bars(Canvas& c, const Box& outer, const Drawn& s, const Drawn& healthy, const std::string& unit,
+                     bool last, const view::Palette& p) {
         std::vector<std::size_t> members;
         double most = 1.0;  // where nothing flows the scale does not go into the solver's noise
         for (std::size_t n = 0; n < s.all.size(); ++n) {
@@ -132,13 +143,20 @@ class SpectrumPanel : public Panel {
         const Box inner = plot_inside(outer, last);
         // Logarithmic over four decades: harmonics of a hundredth matter.
         const double top = std::pow(10.0, std::ceil(std::log10(most) - 1e-9)), bottom = top * 1e-4;
-        auto height = [&](double v) { return inner.bottom() - std::clamp(std::log10(std::max(v, bottom) / bottom) / 4.0, 0.0, 1.0) * inner.h; };
+        auto height = [&](double v) {
+            return inner.bottom() - std::clamp(std::log10(std::max(v, bottom) / bottom) / 4.0, 0.0, 1.0) * inner.h;
+        };
         c.fill(inner, p.sheet);
         for (int k = 0; k <= 4; ++k) {
             const double v = bottom * std::pow(10.0, k), y = height(v);
             c.rule({inner.x, y}, {inner.right(), y}, p.grid);
             if (k % (inner.h < 90 ? 2 : 1) == 0)
-                c.text({inner.x - 8, y}, fmt::format("{:g}", v), {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right, .sit = paint::Sit::middle});
+                c.text({inner.x - 8, y}, fmt::format("{:g}", v),
+                       {.colour = p.ink_soft,
+                        .size = 12,
+                        .face = Face::mono,
+                        .align = Align::right,
+                        .sit = paint::Sit::middle});
         }
         c.text({inner.x - 50, inner.y + 11}, unit, {.colour = p.ink});
         Box figure_before{};
@@ -146,7 +164,8 @@ class SpectrumPanel : public Panel {
         for (int order = 1; order <= orders; ++order) {
             const double x = inner.x + (order - 0.5) * slot;
             if (last && order % 2 == 1)
-                c.text({x, inner.bottom() + 16}, fmt::format("{}", s.first - 1 + order), {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::centre});
+                c.text({x, inner.bottom() + 16}, fmt::format("{}", s.first - 1 + order),
+                       {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::centre});
             double left = x - 0.5 * bar * static_cast<double>(members.size());
             for (const std::size_t n : members) {
                 const auto k = static_cast<std::size_t>(order - 1);
@@ -157,27 +176,32 @@ class SpectrumPanel : public Panel {
                     c.rule({at, height(own.between[k])}, {at, inner.bottom()}, look.colour);
                 }
                 // Where the healthy site stands: a grey line across the bar's place, wider than the bar.
-                const auto twin = std::ranges::find_if(healthy.all, [&](const Bars& b) { return b.label == own.label && b.unit == own.unit; });
+                const auto twin = std::ranges::find_if(
+                    healthy.all, [&](const Bars& b) { return b.label == own.label && b.unit == own.unit; });
                 if (twin != healthy.all.end() && k < twin->at.size() && twin->at[k] > bottom)
-                    c.line({left - 2, height(twin->at[k])}, {left + bar + 1, height(twin->at[k])}, {.colour = p.ghost, .width = 2.4});
+                    c.line({left - 2, height(twin->at[k])}, {left + bar + 1, height(twin->at[k])},
+                           {.colour = p.ghost, .width = 2.4});
                 if (k < own.at.size() && own.at[k] > bottom) {
                     const double v = own.at[k];
                     const Box box{left, height(v), bar - 1, inner.bottom() - height(v)};
                     if (n % p.signal.size() == 0) c.fill(box, look.colour);
                     else {
                         // Never by colour alone: hatched one way or the other, or open.
-                        const view::Point corners[] = {{box.x, box.y}, {box.right(), box.y}, {box.right(), box.bottom()}, {box.x, box.bottom()}};
+                        const view::Point corners[] = {
+                            {box.x, box.y}, {box.right(), box.y}, {box.right(), box.bottom()}, {box.x, box.bottom()}};
                         c.fill(box, look.colour.faded(0.25));
                         if (n % 5 < 3) c.hatch(corners, look.colour, 4, n % 2 == 1, 1.5);
                         c.frame(box, look.colour);
                     }
                     if (members.size() == 1 && slot > 34 && v > 1e-3 * most) {
                         // Each over its bar, where it meets neither the one before it nor the words in the corner.
-                        const paint::TextLook over_bar{.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::centre};
+                        const paint::TextLook over_bar{
+                            .colour = p.ink, .size = 12, .face = Face::mono, .align = Align::centre};
                         const std::string number = view::figure(v, "", 3).number;
                         const double wide = c.width(number, over_bar), middle = std::min(x, inner.right() - 24);
                         const Box place{middle - wide / 2, box.y - 15, wide, 14};
-                        const bool meets = place.x < figure_before.right() + 3 && place.y < figure_before.bottom() && figure_before.y < place.bottom();
+                        const bool meets = place.x < figure_before.right() + 3 && place.y < figure_before.bottom() &&
+                                           figure_before.y < place.bottom();
                         if (!meets && place.y > inner.y + 18) {
                             c.text({middle, box.y - 4}, number, over_bar);
                             figure_before = place;
@@ -191,7 +215,8 @@ class SpectrumPanel : public Panel {
         if (!last) return;
         const paint::TextLook quiet{.colour = p.ink_soft, .size = 12, .align = Align::right};
         for (const std::string& words : {s.what + ", grey line: healthy", s.what, std::string("order")})
-            if ((!healthy.all.empty() || words != s.what + ", grey line: healthy") && c.width(words, quiet) < inner.w - 16) {
+            if ((!healthy.all.empty() || words != s.what + ", grey line: healthy") &&
+                c.width(words, quiet) < inner.w - 16) {
                 c.text({inner.right() - 6, inner.y + 14}, words, quiet);
                 break;
             }
@@ -202,7 +227,11 @@ class SpectrumPanel : public Panel {
         const double rms = side.x + 0.5 * side.w, first = side.x + 0.77 * side.w, rest = side.right();
         double y = side.y + 12;
         const auto cell = [&](double at, const std::string& words, bool number) {
-            c.text({at, y}, words, {.colour = number ? p.ink : p.ink_soft, .size = 12, .face = number ? Face::mono : Face::words, .align = Align::right});
+            c.text({at, y}, words,
+                   {.colour = number ? p.ink : p.ink_soft,
+                    .size = 12,
+                    .face = number ? Face::mono : Face::words,
+                    .align = Align::right});
         };
         cell(rms, "rms", false);
         cell(first, "order 1", false);
@@ -223,12 +252,17 @@ class SpectrumPanel : public Panel {
         if (s.signature) signatures(c, Box{side.x, y + 10, side.w, side.bottom() - y - 10}, *s.signature, p);
     }
 
-    // The lines that give a motor away: torque and link at 1, 2 and 6 times the fundamental, sidebands at twice the slip.
+    // The lines that give a motor away: torque and link at 1, 2 and 6 times the fundamental, sidebands at twice the
+    // slip.
     static void signatures(Canvas& c, Box side, const view::Signature& g, const view::Palette& p) {
         const paint::TextLook quiet{.colour = p.ink_soft, .size = 12};
         const double column[] = {side.x + 0.5 * side.w, side.x + 0.75 * side.w, side.right()};
         const auto cell = [&](double at, double y, const std::string& words, bool number) {
-            c.text({at, y}, words, {.colour = number ? p.ink : p.ink_soft, .size = 12, .face = number ? Face::mono : Face::words, .align = Align::right});
+            c.text({at, y}, words,
+                   {.colour = number ? p.ink : p.ink_soft,
+                    .size = 12,
+                    .face = number ? Face::mono : Face::words,
+                    .align = Align::right});
         };
         if (side.h >= 62) {
             double y = side.y + 14;
@@ -238,7 +272,8 @@ class SpectrumPanel : public Panel {
             for (std::size_t k = 0; k < 2; ++k) {
                 y += 17;
                 c.text({side.x, y}, k == 0 ? "link" : "torque", {.colour = p.ink, .size = 12, .face = Face::strong});
-                for (std::size_t n = 0; n < 3; ++n) cell(column[n], y, g.ripple[k][n] < 1e-4 ? "< 0.01 %" : view::percent(g.ripple[k][n], 2), true);
+                for (std::size_t n = 0; n < 3; ++n)
+                    cell(column[n], y, g.ripple[k][n] < 1e-4 ? "< 0.01 %" : view::percent(g.ripple[k][n], 2), true);
             }
             side.cut_top(y - side.y + 8);
         }
@@ -246,13 +281,19 @@ class SpectrumPanel : public Panel {
         const double y = side.y + 12;
         c.text({side.x, y}, "sidebands in u, at f - and + 2 slip", quiet);
         if (!g.sidebands) {
-            const std::string wait = std::isfinite(g.needed_s) ? fmt::format("{:.1f} s of steady current are needed", g.needed_s) : std::string("no slip, no sidebands");
+            const std::string wait = std::isfinite(g.needed_s)
+                                         ? fmt::format("{:.1f} s of steady current are needed", g.needed_s)
+                                         : std::string("no slip, no sidebands");
             c.text({side.x, y + 17}, wait, quiet);
             return;
         }
         // What stands lower is the recording's own.
-        const auto level = [](double dB, double hertz) { return dB < -75.0 ? fmt::format("< -75 dB, {:.1f} Hz", hertz) : fmt::format("{:.0f} dB, {:.1f} Hz", dB, hertz); };
-        c.text({side.x, y + 17}, level(g.sidebands->lower_dB, g.sidebands->lower_Hz), {.colour = p.ink, .size = 12, .face = Face::mono});
+        const auto level = [](double dB, double hertz) {
+            return dB < -75.0 ? fmt::format("< -75 dB, {:.1f} Hz", hertz)
+                              : fmt::format("{:.0f} dB, {:.1f} Hz", dB, hertz);
+        };
+        c.text({side.x, y + 17}, level(g.sidebands->lower_dB, g.sidebands->lower_Hz),
+               {.colour = p.ink, .size = 12, .face = Face::mono});
         cell(side.right(), y + 17, level(g.sidebands->upper_dB, g.sidebands->upper_Hz), true);
     }
 };
@@ -273,7 +314,8 @@ class Phasors : public Panel {
             return;
         }
         const double each = std::min(rest.h + 140, rest.w * 0.34);
-        star(c, rest.cut_left(each), each > 230 ? "Voltages to the star point" : "Volts to star", s->volt_phasor, s->healthy_volt_phasor, "V", p);
+        star(c, rest.cut_left(each), each > 230 ? "Voltages to the star point" : "Volts to star", s->volt_phasor,
+             s->healthy_volt_phasor, "V", p);
         star(c, rest.cut_left(each), "Line currents", s->amp_phasor, s->healthy_amp_phasor, "A", p);
         rest.cut_left(16);
         sequences(c, rest, *s, p);
@@ -283,12 +325,19 @@ class Phasors : public Panel {
         const auto s = desk.snapshot();
         if (s->fundamental_Hz <= 0.0) return {};
         std::vector<view::Column> columns;
-        for (const auto& [words, unit, phasor] : {std::tuple{"", "V", &s->volt_phasor}, {"", "A", &s->amp_phasor}, {"healthy ", "V", &s->healthy_volt_phasor}, {"healthy ", "A", &s->healthy_amp_phasor}}) {
-            view::Column size{fmt::format("{}u v w [{}]", words, unit), {}}, angle{fmt::format("{}angle of {} [deg]", words, unit), {}};
-            for (const auto& v : *phasor) size.figures.push_back(std::abs(v)), angle.figures.push_back(std::arg(v * upright(*phasor)) * 180.0 / std::numbers::pi);
+        for (const auto& [words, unit, phasor] : {std::tuple{"", "V", &s->volt_phasor},
+                                                  {"", "A", &s->amp_phasor},
+                                                  {"healthy ", "V", &s->healthy_volt_phasor},
+                                                  {"healthy ", "A", &s->healthy_amp_phasor}}) {
+            view::Column size{fmt::format("{}u v w [{}]", words, unit), {}},
+                angle{fmt::format("{}angle of {} [deg]", words, unit), {}};
+            for (const auto& v : *phasor)
+                size.figures.push_back(std::abs(v)),
+                    angle.figures.push_back(std::arg(v * upright(*phasor)) * 180.0 / std::numbers::pi);
             columns.push_back(size), columns.push_back(angle);
         }
-        columns.push_back({"positive negative zero [V]", {s->volt_sequence[1], s->volt_sequence[2], s->volt_sequence[0]}});
+        columns.push_back(
+            {"positive negative zero [V]", {s->volt_sequence[1], s->volt_sequence[2], s->volt_sequence[0]}});
         columns.push_back({"positive negative zero [A]", {s->amp_sequence[1], s->amp_sequence[2], s->amp_sequence[0]}});
         return view::columns_to_csv(columns);
     }
@@ -300,16 +349,22 @@ class Phasors : public Panel {
         double most = 0.0;
         for (const auto& v : phasor) most = std::max(most, std::abs(v));
         for (std::size_t k = 0; k < 3; ++k)
-            if (std::abs(phasor[k]) > 0.02 * most) return std::polar(1.0, -std::arg(phasor[k]) - 2.0 * std::numbers::pi / 3.0 * static_cast<double>(k));
+            if (std::abs(phasor[k]) > 0.02 * most)
+                return std::polar(1.0, -std::arg(phasor[k]) - 2.0 * std::numbers::pi / 3.0 * static_cast<double>(k));
         return 1.0;
     }
-    static void star(Canvas& c, const Box& box, const char* words, const Three& phasor, const Three& healthy, const char* unit, const view::Palette& p) {
+    static void star(Canvas& c, const Box& box, const char* words, const Three& phasor, const Three& healthy,
+                     const char* unit, const view::Palette& p) {
         paint::title(c, {box.x, box.y + 10}, words, p.ink_soft);
         double most = 1e-12;
         for (const auto& v : phasor) most = std::max(most, std::abs(v));
         for (const auto& v : healthy) most = std::max(most, std::abs(v));
         const bool figures = box.w > 250, angles = box.w > 300;  // beside the circle
-        const double radius = std::max(20.0, std::min((box.w - (angles ? 204 : figures ? 168 : 48)) * 0.5, (box.h - 46) * 0.5));
+        const double radius = std::max(20.0, std::min((box.w - (angles    ? 204
+                                                                : figures ? 168
+                                                                          : 48)) *
+                                                          0.5,
+                                                      (box.h - 46) * 0.5));
         const view::Point centre{box.x + 20 + radius, box.y + 30 + radius};
         c.disc(centre, radius, p.sheet);
         c.circle(centre, radius, {.colour = p.rule});
@@ -319,18 +374,32 @@ class Phasors : public Panel {
         const view::ConductorLook* look[] = {&p.l1, &p.l2, &p.l3};
         const char* name[] = {"u", "v", "w"};
         const auto turn = upright(phasor), turn_healthy = upright(healthy);
-        const auto tip = [&](std::complex<double> v) { return view::Point{centre.x + radius * v.real(), centre.y - radius * v.imag()}; };
+        const auto tip = [&](std::complex<double> v) {
+            return view::Point{centre.x + radius * v.real(), centre.y - radius * v.imag()};
+        };
         for (const auto& v : healthy)
-            if (std::abs(v) > 0.02 * most) c.arrow(centre, tip(v * turn_healthy / most), {.colour = p.ghost, .width = 1.6});
+            if (std::abs(v) > 0.02 * most)
+                c.arrow(centre, tip(v * turn_healthy / most), {.colour = p.ghost, .width = 1.6});
         for (std::size_t k = 0; k < 3; ++k) {
             const auto v = phasor[k] * turn / most;
             const view::Point end = tip(v);
             // A black conductor on dark ground has a pale casing.
-            if (std::abs(v) > 0.02 && p.dark && look[k]->casing.a > 0) c.line(centre, end, {.colour = look[k]->casing, .width = 4.4});
-            if (std::abs(v) > 0.02) c.arrow(centre, end, {.colour = look[k]->core, .width = 2.4, .style = k == 0 ? view::LineStyle::solid : (k == 1 ? view::LineStyle::dashed : view::LineStyle::dotted)});
+            if (std::abs(v) > 0.02 && p.dark && look[k]->casing.a > 0)
+                c.line(centre, end, {.colour = look[k]->casing, .width = 4.4});
+            if (std::abs(v) > 0.02)
+                c.arrow(centre, end,
+                        {.colour = look[k]->core,
+                         .width = 2.4,
+                         .style = k == 0 ? view::LineStyle::solid
+                                         : (k == 1 ? view::LineStyle::dashed : view::LineStyle::dotted)});
             if (std::abs(v) > 0.15) {
                 const view::Point out = centre + (end - centre) * (1.0 + 10.0 / (radius * std::abs(v)));
-                c.text(out, name[k], {.colour = p.ink, .face = Face::strong, .align = Align::centre, .sit = paint::Sit::middle, .halo = p.ground});
+                c.text(out, name[k],
+                       {.colour = p.ink,
+                        .face = Face::strong,
+                        .align = Align::centre,
+                        .sit = paint::Sit::middle,
+                        .halo = p.ground});
             }
             const auto f = view::figure(std::abs(v) > 1e-4 ? std::abs(phasor[k]) : 0.0, unit);
             const double y = box.y + 46 + 18 * static_cast<double>(k), x = centre.x + radius + 26;
@@ -339,11 +408,15 @@ class Phasors : public Panel {
                 paint::value(c, {x + 88, y}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12});
                 // Against u, which points right.
                 const double angle = std::arg(v) * 180.0 / std::numbers::pi;
-                if (angles) c.text({x + 140, y}, std::abs(v) > 0.02 ? fmt::format("{:.0f}°", std::abs(angle) < 0.5 ? 0.0 : angle) : "-", {.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::right});
+                if (angles)
+                    c.text({x + 140, y},
+                           std::abs(v) > 0.02 ? fmt::format("{:.0f}°", std::abs(angle) < 0.5 ? 0.0 : angle) : "-",
+                           {.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::right});
             }
         }
         if (figures && std::ranges::any_of(healthy, [](const auto& v) { return std::abs(v) > 0.0; }))
-            c.text({centre.x + radius + 26, box.y + 46 + 18 * 3 + 4}, "grey: healthy", {.colour = p.ink_soft, .size = 12});
+            c.text({centre.x + radius + 26, box.y + 46 + 18 * 3 + 4}, "grey: healthy",
+                   {.colour = p.ink_soft, .size = 12});
     }
     static void sequences(Canvas& c, Box box, const view::Snapshot& s, const view::Palette& p) {
         paint::title(c, {box.x, box.y + 10}, box.w > 220 ? "Symmetrical components" : "Components", p.ink_soft);
@@ -355,14 +428,22 @@ class Phasors : public Panel {
                 const Box row = box.cut_top(24);
                 c.text({row.x, row.y + 14}, name[k], {.colour = p.ink});
                 const double left = row.x + 64, right = row.right() - 84;
-                c.fill(Box{left, row.y + 5, std::max(1.0, (right - left) * (*parts)[k] / most), 11}, k == 2 ? p.accent : (k == 1 ? p.signal[0].colour : p.power_loss));
+                c.fill(Box{left, row.y + 5, std::max(1.0, (right - left) * (*parts)[k] / most), 11},
+                       k == 2 ? p.accent : (k == 1 ? p.signal[0].colour : p.power_loss));
                 // A hundred-thousandth of the largest is the arithmetic's own.
                 const auto f = view::figure((*parts)[k] > 1e-5 * most ? (*parts)[k] : 0.0, unit);
-                paint::value(c, {row.right(), row.y + 14}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12, .unit_room = 26});
+                paint::value(c, {row.right(), row.y + 14}, f.number, f.unit,
+                             {.number = p.ink, .unit = p.ink_soft, .size = 12, .unit_room = 26});
             }
             const Box row = box.cut_top(28);
             const paint::TextLook quiet{.colour = p.ink_soft, .size = 12};
-            c.text({row.x, row.y + 12}, c.fitted(fmt::format("unbalance{} {}", row.w > 260 ? ", negative over positive," : "", view::percent((*parts)[2] > 1e-5 * most ? (*parts)[2] / std::max((*parts)[1], 1e-12) : 0.0, 2)), row.w, quiet), quiet);
+            c.text({row.x, row.y + 12},
+                   c.fitted(fmt::format(
+                                "unbalance{} {}", row.w > 260 ? ", negative over positive," : "",
+                                view::percent(
+                                    (*parts)[2] > 1e-5 * most ? (*parts)[2] / std::max((*parts)[1], 1e-12) : 0.0, 2)),
+                            row.w, quiet),
+                   quiet);
         }
     }
 };

@@ -43,24 +43,30 @@ class TopBar : public Panel {
         }
         rest.cut_right(8);
         view::Box projector = rest.cut_right(narrow ? 36 : 102).inset(0, 12);
-        if (button(x, "projector", projector, narrow ? "" : "Projector", {.chosen = x.window.projector, .icon = paint::Icon::projector}))
+        if (button(x, "projector", projector, narrow ? "" : "Projector",
+                   {.chosen = x.window.projector, .icon = paint::Icon::projector}))
             x.window.projector = !x.window.projector;
-        hint(x, projector, "Two displays and the way of the wave, large enough for the back row; F11 or Esc brings the bench back");
+        hint(x, projector,
+             "Two displays and the way of the wave, large enough for the back row; F11 or Esc brings the bench back");
         rest.cut_right(16);
 
         if (!tight) {
-            rest.cut_left(c.text({rest.x, middle + 7}, "Sunshaft", {.colour = p.ink, .size = 20, .face = Face::strong}) + 16);
+            rest.cut_left(
+                c.text({rest.x, middle + 7}, "Sunshaft", {.colour = p.ink, .size = 20, .face = Face::strong}) + 16);
             separator(c, rest, p);
         }
         const paint::TextLook strong{.colour = p.ink, .face = Face::strong}, small{.colour = p.ink_soft, .size = 12};
         const double name_room = tight ? 130 : narrow ? 160 : 220;
-        const double w1 = c.text({rest.x, middle - 4}, c.fitted(s->site->scenario.site.name, name_room, strong), strong);
+        const double w1 =
+            c.text({rest.x, middle - 4}, c.fitted(s->site->scenario.site.name, name_room, strong), strong);
         std::string what = summary(*s);
-        if (c.width(what, small) > name_room) what = what.substr(0, what.find(','));  // the depth stands in the drawing too
+        // the depth stands in the drawing too
+        if (c.width(what, small) > name_room) what = what.substr(0, what.find(','));
         const double w2 = c.text({rest.x, middle + 14}, c.fitted(what, name_room, small), small);
         const view::Box site{rest.x - 6, rest.y + 8, std::max(w1, w2) + 12, rest.h - 16};
         const Touch touched = touch(x, "choose site", site);
-        if (touched.hovered || touched.focused || x.window.choosing_site) c.frame(site, touched.focused ? p.accent : p.rule_strong);
+        if (touched.hovered || touched.focused || x.window.choosing_site)
+            c.frame(site, touched.focused ? p.accent : p.rule_strong);
         if (touched.clicked) x.window.choosing_site = !x.window.choosing_site;
         if (!x.window.choosing_site) hint(x, touched, "Choose another site");
         rest.cut_left(std::max(w1, w2) + 16);
@@ -68,9 +74,11 @@ class TopBar : public Panel {
 
         const bool running = x.desk->running();
         const double key = tight ? 64 : 72;
-        if (button(x, "run", rest.cut_left(key).inset(0, 12), "Run", {.chosen = running, .icon = paint::Icon::play})) x.desk->run();
+        if (button(x, "run", rest.cut_left(key).inset(0, 12), "Run", {.chosen = running, .icon = paint::Icon::play}))
+            x.desk->run();
         rest.cut_left(6);
-        if (button(x, "hold", rest.cut_left(key).inset(0, 12), "Hold", {.chosen = !running, .icon = paint::Icon::hold})) x.desk->hold();
+        if (button(x, "hold", rest.cut_left(key).inset(0, 12), "Hold", {.chosen = !running, .icon = paint::Icon::hold}))
+            x.desk->hold();
         rest.cut_left(6);
         view::Box step_box = rest.cut_left(key).inset(0, 12);
         if (button(x, "step", step_box, "Step", {.icon = paint::Icon::step})) x.desk->step();
@@ -80,16 +88,22 @@ class TopBar : public Panel {
         // Rate: one thousandth to a hundred times real time.
         view::Box slow = rest.cut_left(tight ? 120 : 150);
         double rate = x.desk->rate();
-        c.text({slow.x, middle - 6}, rate < 0.999 ? "Slow motion" : (rate > 1.001 ? "Faster" : "Rate"), {.colour = p.ink_soft, .size = 12});
-        c.text({slow.right(), middle - 6}, view::rate_text(rate), {.colour = p.ink, .size = 12, .face = Face::strong, .align = paint::Align::right});
+        c.text({slow.x, middle - 6}, rate < 0.999 ? "Slow motion" : (rate > 1.001 ? "Faster" : "Rate"),
+               {.colour = p.ink_soft, .size = 12});
+        c.text({slow.right(), middle - 6}, view::rate_text(rate),
+               {.colour = p.ink, .size = 12, .face = Face::strong, .align = paint::Align::right});
         double wanted = rate;
-        if (slider(x, "rate", {slow.x, middle, slow.w, 16}, wanted, {.low = 1e-3, .high = 100, .logarithmic = true, .filled = false}))
+        if (slider(x, "rate", {slow.x, middle, slow.w, 16}, wanted,
+                   {.low = 1e-3, .high = 100, .logarithmic = true, .filled = false}))
             x.desk->rate(snapped(wanted));
         rest.cut_left(16);
         view::Box kept = rest.cut_left(96);
         c.text({kept.x, middle - 6}, "Achieved", {.colour = p.ink_soft, .size = 12});
         const bool holds = s->running == view::Running::hold;
-        c.text({kept.x, middle + 13}, holds ? "held" : view::rate_text(s->keeps_up ? s->wanted_rate : s->achieved_rate) + (s->keeps_up ? "" : ", behind"),
+        c.text({kept.x, middle + 13},
+               holds
+                   ? "held"
+                   : view::rate_text(s->keeps_up ? s->wanted_rate : s->achieved_rate) + (s->keeps_up ? "" : ", behind"),
                {.colour = s->keeps_up ? p.ink : p.accent, .size = 12, .face = Face::strong});
         rest.cut_left(8);
         if (rest.w > 60) separator(c, rest, p);
@@ -112,8 +126,10 @@ class TopBar : public Panel {
     }
     static std::string summary(const view::Snapshot& s) {
         const auto& w = s.site->works;
-        if (w.supply.kind == site::Supply::Kind::bench) return fmt::format("{:.0f} V source on the bench", w.supply.voltage);
-        if (w.supply.kind == site::Supply::Kind::mains) return fmt::format("{:.0f} V, {:.0f} Hz mains", w.supply.voltage, w.supply.frequency);
+        if (w.supply.kind == site::Supply::Kind::bench)
+            return fmt::format("{:.0f} V source on the bench", w.supply.voltage);
+        if (w.supply.kind == site::Supply::Kind::mains)
+            return fmt::format("{:.0f} V, {:.0f} Hz mains", w.supply.voltage, w.supply.frequency);
         const std::size_t strings = w.array.strings.size(), modules = strings ? w.array.strings[0].modules.size() : 0;
         std::string text = fmt::format("{} string{} of {}", strings, strings == 1 ? "" : "s", modules);
         if (w.water.pump.index() != 0) text += fmt::format(", pump at {:.0f} m", w.water.pump_depth);
@@ -124,8 +140,10 @@ class TopBar : public Panel {
         rest.cut_left(16);
     }
     // Figure over its name, in the room both need; left out where there is none.
-    static void pair(Canvas& c, view::Box& rest, const std::string& number, const std::string& unit, const char* below, const view::Palette& p) {
-        const paint::ValueLook look{.number = p.ink, .unit = p.ink_soft, .size = 15, .face = Face::strong, .align = paint::Align::left};
+    static void pair(Canvas& c, view::Box& rest, const std::string& number, const std::string& unit, const char* below,
+                     const view::Palette& p) {
+        const paint::ValueLook look{
+            .number = p.ink, .unit = p.ink_soft, .size = 15, .face = Face::strong, .align = paint::Align::left};
         const paint::TextLook small{.colour = p.ink_soft, .size = 12};
         const double width = std::max(paint::value_width(c, number, unit, look), c.width(below, small)) + 18;
         if (rest.w < width - 18) return;
@@ -144,7 +162,8 @@ class TopBar : public Panel {
             paint::icon(c, paint::Icon::sun, {rest.x + 10, rest.y + rest.h / 2}, 20, p.sun);
             rest.cut_left(30);
         }
-        pair(c, rest, fmt::format("{:.0f}", w.array.sunlight()), "W/m²", w.array.covered ? "covered" : "on the array", p);
+        pair(c, rest, fmt::format("{:.0f}", w.array.sunlight()), "W/m²", w.array.covered ? "covered" : "on the array",
+             p);
         const double air = s.site->scenario.sun.air_temperature_degC;
         pair(c, rest, fmt::format("{:.0f}", air), "°C", "air", p);
         // Under a cover the modules cool to the air.
@@ -169,7 +188,8 @@ class Cautions : public Panel {
         if (!s->failure.empty() || !x.desk->last_error().empty()) {
             const std::string words = s->failure.empty() ? x.desk->last_error() : s->failure;
             paint::icon(c, paint::Icon::warning, {at + 8, x.box.y + x.box.h / 2}, 16, p.accent);
-            c.text({at + 26, base}, c.fitted(words, x.box.w - 60, {.colour = p.accent}), {.colour = p.accent, .face = Face::strong});
+            c.text({at + 26, base}, c.fitted(words, x.box.w - 60, {.colour = p.accent}),
+                   {.colour = p.accent, .face = Face::strong});
             return;
         }
         paint::icon(c, paint::Icon::warning, {at + 8, x.box.y + x.box.h / 2}, 16, p.accent);
@@ -196,19 +216,30 @@ class Cautions : public Panel {
         const auto& works = s.site->works;
         if (works.supply.kind == site::Supply::Kind::mains) {
             const std::string live = fmt::format("The motor cable is live at {:.0f} V.", works.supply.voltage);
-            return {live + " Switch off, lock and tag. Prove the tester, the cable, the tester again.", live + " Switch off, lock and tag, prove dead."};
+            return {live + " Switch off, lock and tag. Prove the tester, the cable, the tester again.",
+                    live + " Switch off, lock and tag, prove dead."};
         }
         const bool array = works.supply.kind == site::Supply::Kind::array;
         // While faults are hidden nobody knows the link's voltage without a meter.
-        if (s.hidden) return {"Link and outputs count as live until proved dead. Stop, isolate, lock and tag. Wait the time on the drive's label.", "Link and outputs count as live until proved dead."};
+        if (s.hidden)
+            return {
+                "Link and outputs count as live until proved dead. Stop, isolate, lock and tag. Wait the time on the "
+                "drive's label.",
+                "Link and outputs count as live until proved dead."};
         if (link < 5.0) {
             if (array && works.array.sunlight() > 1.0)
-                return {"The modules are live in any light. Cover the array. Unplug a connector only after a clamp shows 0 A in it.", "The modules are live in any light. Cover the array, prove dead."};
+                return {
+                    "The modules are live in any light. Cover the array. Unplug a connector only after a clamp shows 0 "
+                    "A in it.",
+                    "The modules are live in any light. Cover the array, prove dead."};
             return {"Prove the tester, the circuit, the tester again. Dark lamps prove nothing."};
         }
-        const std::string live = drive::turning(s.now.control.phase) ? fmt::format("Outputs and link are live at {:.0f} V.", link) : fmt::format("The link still holds {:.0f} V.", link);
+        const std::string live = drive::turning(s.now.control.phase)
+                                     ? fmt::format("Outputs and link are live at {:.0f} V.", link)
+                                     : fmt::format("The link still holds {:.0f} V.", link);
         const std::string cover = array && !works.array.covered ? ", cover the array" : "";
-        return {live + " Stop, isolate, lock and tag" + cover + ". Wait the time on the drive's label. Prove the tester, the link, the tester again.",
+        return {live + " Stop, isolate, lock and tag" + cover +
+                    ". Wait the time on the drive's label. Prove the tester, the link, the tester again.",
                 live + " Stop, isolate, lock and tag" + cover + ". Wait the time on the label, prove the link dead.",
                 live + " Stop, isolate" + cover + ", wait the label's time, prove dead."};
     }

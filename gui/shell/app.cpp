@@ -65,8 +65,8 @@ struct Stats {
             "frames {}  first shown after {:.0f} ms  medians: build {:.2f} ms, submit {:.2f} ms, both {:.2f} "
             "ms (of its own processor time {:.2f} ms), "
             "show {:.2f} ms  worst of both {:.1f} ms  longest draw list {} corners\n",
-            build.size(), first_frame * 1e3, median(build) * 1e3, median(submit) * 1e3, median(both) * 1e3, median(own) * 1e3,
-            median(show) * 1e3, worst * 1e3, longest_list);
+            build.size(), first_frame * 1e3, median(build) * 1e3, median(submit) * 1e3, median(both) * 1e3,
+            median(own) * 1e3, median(show) * 1e3, worst * 1e3, longest_list);
     }
 };
 
@@ -190,7 +190,8 @@ void App::global_keys() {
         if (input_.take(Key::F4)) on.chain = !on.chain;
         if (input_.take(Key::F5)) on.site = !on.site;
         if (!stage_.helping() && input_.take(Key::Escape)) window_.projector = false;
-        for (const Key other : {Key::F2, Key::F6, Key::F7, Key::F8}) input_.take(other);  // of sheets that are not on show
+        // of sheets that are not on show
+        for (const Key other : {Key::F2, Key::F6, Key::F7, Key::F8}) input_.take(other);
     }
     if (input_.take(Key::F1) || (stage_.helping() && input_.take(Key::Escape))) stage_.toggle_help();
     if (input_.take(Key::F2)) drawer(0);
@@ -212,8 +213,8 @@ void App::global_keys() {
 
 void App::carry_out() {
     const auto done = [this](const std::filesystem::path& file, bool good) {
-        ask_.notice = good ? fmt::format("Written: {}", file.string())
-                           : fmt::format("Cannot be written: {}", file.string());
+        ask_.notice =
+            good ? fmt::format("Written: {}", file.string()) : fmt::format("Cannot be written: {}", file.string());
         settle_ = kSettle;
     };
     if (std::exchange(ask_.picture, false)) {
@@ -262,8 +263,8 @@ void App::frame(double dt) {
     if (platform_.more_waiting() && !script_.wants_snapshot()) return;
     if (script_.checking()) return check();
     const view::Colour ground = theme_.palette.ground;
-    const int longest = platform_.submit((static_cast<unsigned>(ground.r) << 16) |
-                                         (static_cast<unsigned>(ground.g) << 8) | ground.b);
+    const int longest =
+        platform_.submit((static_cast<unsigned>(ground.r) << 16) | (static_cast<unsigned>(ground.g) << 8) | ground.b);
     const double submitted = platform_.now();
     if (options_.stats || options_.frames > 0) {
         stats_.build.push_back(built - start);
@@ -293,9 +294,14 @@ void App::check() {
         for (std::string word; words >> word;) ++said;
     }
     line["said"] = said;
-    for (const auto& e : ledger_.entries()) line["words"] = line["words"].get<int>() + (e.kind == paint::Ledger::Kind::words && !e.seen.empty());
+    for (const auto& e : ledger_.entries())
+        line["words"] = line["words"].get<int>() + (e.kind == paint::Ledger::Kind::words && !e.seen.empty());
     for (const auto& clash : ledger_.clashes(Platform::layers()))
-        line["clashes"].push_back({{"what", clash.what}, {"over", clash.over}, {"at", {std::lround(clash.where.x), std::lround(clash.where.y), std::lround(clash.where.w), std::lround(clash.where.h)}}});
+        line["clashes"].push_back({{"what", clash.what},
+                                   {"over", clash.over},
+                                   {"at",
+                                    {std::lround(clash.where.x), std::lround(clash.where.y), std::lround(clash.where.w),
+                                     std::lround(clash.where.h)}}});
     out << line.dump() << '\n';
     if (!out) throw view::ScriptError(fmt::format("{}: the check cannot be written", asked.file));
 }
@@ -309,10 +315,12 @@ void App::tell_state() {
     const auto px = [scale = theme_.fonts.scale()](double v) { return std::lround(v * scale); };
     std::string places;
     for (const auto& [name, box] : stage_.targets())
-        places += fmt::format("{}\"{}\":[{},{},{},{}]", places.empty() ? "" : ",", name, px(box.x), px(box.y), px(box.w), px(box.h));
+        places += fmt::format("{}\"{}\":[{},{},{},{}]", places.empty() ? "" : ",", name, px(box.x), px(box.y),
+                              px(box.w), px(box.h));
     const auto size = platform_.size();
-    const std::string text = fmt::format("{{\"frame\":{},\"width\":{},\"height\":{},\"dark\":{},\"scale\":{},\"targets\":{{{}}},\"desk\":{}}}\n",
-                                         frames_, size.x, size.y, window_.dark, theme_.fonts.scale(), places, link_.state ? link_.state() : "null");
+    const std::string text = fmt::format(
+        "{{\"frame\":{},\"width\":{},\"height\":{},\"dark\":{},\"scale\":{},\"targets\":{{{}}},\"desk\":{}}}\n",
+        frames_, size.x, size.y, window_.dark, theme_.fonts.scale(), places, link_.state ? link_.state() : "null");
     view::write_whole(options_.state, text);
 }
 
@@ -332,12 +340,16 @@ int App::loop() {
         if (platform_.gather(input_, theme_.fonts.scale())) settle_ = kSettle;
         if (playing) {
             ScriptPlayer::Hands hands{
-                platform_, window_, theme_.fonts.scale(),
+                platform_,
+                window_,
+                theme_.fonts.scale(),
                 [this](const std::string& kind, const std::string& name) { stage_.choose_tab(kind, name); },
-                link_.act, [this](const std::string& name) {
+                link_.act,
+                [this](const std::string& name) {
                     const auto& all = stage_.targets();
                     const auto at = all.lower_bound(name);
-                    if (at == all.end() || at->first.rfind(name, 0) != 0) throw view::ScriptError(fmt::format("there is nothing called '{}' in sight", name));
+                    if (at == all.end() || at->first.rfind(name, 0) != 0)
+                        throw view::ScriptError(fmt::format("there is nothing called '{}' in sight", name));
                     return at->second.centre();
                 }};
             script_.advance(hands);

@@ -15,10 +15,10 @@ namespace sunshaft::shell {
 /// What the loop needs of the view-model behind the panels. Every function may be empty.
 struct DeskLink {
     view::Desk* desk = nullptr;
-    std::function<bool()> changed;     // a new picture is due though nothing was touched; true once for each
-    std::function<void(Input&)> keys;  // keys of the whole window that are the bench's (undo, run ...)
-    std::function<void()> keep;  // what was done up to now; asked for as work goes on, and at the end
-    std::string notice;  // a line for the user, first of all
+    std::function<bool()> changed;         // a new picture is due though nothing was touched; true once for each
+    std::function<void(Input&)> keys;      // keys of the whole window that are the bench's (undo, run ...)
+    std::function<void()> keep;            // what was done up to now; asked for as work goes on, and at the end
+    std::string notice;                    // a line for the user, first of all
     std::function<std::string()> refusal;  // why the last act was not done; empty when it was
     /// An act of a script that the window does not know; throws view::ScriptError when it cannot be done.
     std::function<void(const std::vector<std::string>& words)> act;
@@ -37,9 +37,9 @@ struct AppOptions {
     int frames = 0;  // > 0: end after so many frames
     bool stats = false;
     std::filesystem::path state;  // a file kept up to date with what is on show and where, as JSON
-    bool remember = true;     // keep window and layout between sessions
-    view::Shown shown;        // used when `fixed_view`
-    bool fixed_view = false;  // the gallery: do not recall what was shown
+    bool remember = true;         // keep window and layout between sessions
+    view::Shown shown;            // used when `fixed_view`
+    bool fixed_view = false;      // the gallery: do not recall what was shown
 };
 
 /// Runs the window until it is closed, or until SIGTERM, SIGINT or SIGHUP asks for its end. Returns the exit status: 0

@@ -19,8 +19,10 @@ std::string why_no_window() {
     if (!display) return fmt::format("the display {} cannot be reached", shown);
     int plain[] = {GLX_RGBA, GLX_DOUBLEBUFFER, None};
     int error = 0, event = 0;
-    if (!glXQueryExtension(display.get(), &error, &event)) return fmt::format("the display {} has no OpenGL (GLX)", shown);
-    const std::unique_ptr<XVisualInfo, int (*)(void*)> visual(glXChooseVisual(display.get(), DefaultScreen(display.get()), plain), &XFree);
+    if (!glXQueryExtension(display.get(), &error, &event))
+        return fmt::format("the display {} has no OpenGL (GLX)", shown);
+    const std::unique_ptr<XVisualInfo, int (*)(void*)> visual(
+        glXChooseVisual(display.get(), DefaultScreen(display.get()), plain), &XFree);
     return visual ? "" : fmt::format("the display {} has no picture that OpenGL can draw in", shown);
 }
 

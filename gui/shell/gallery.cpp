@@ -54,8 +54,7 @@ class TopBar : public Panel {
         int theme = x.window.dark ? 1 : 0;
         if (key_row(x, "theme", {x.box.right() - 176, 12, 160, 32}, themes, theme)) x.window.dark = theme == 1;
         const Box projector{x.box.right() - 176 - 112, 12, 104, 32};
-        if (button(x, "projector", projector, "Projector",
-                   {.chosen = x.window.projector, .icon = Icon::projector}))
+        if (button(x, "projector", projector, "Projector", {.chosen = x.window.projector, .icon = Icon::projector}))
             x.window.projector = !x.window.projector;
         hint(x, projector,
              "Only the cutaway and the meters, large enough for a classroom wall. F11 brings everything back.");
@@ -76,20 +75,17 @@ class Cautions : public Panel {
         const double y = x.box.centre().y;
         c.fill(Box{x.box.x, x.box.y, 4, x.box.h}, p.accent);
         paint::icon(c, Icon::warning, {32, y}, 17, p.accent);
-        const double taken = c.text(
-            {52, y}, "Before you touch:", {.colour = p.accent, .face = Face::strong, .sit = Sit::middle});
+        const double taken =
+            c.text({52, y}, "Before you touch:", {.colour = p.accent, .face = Face::strong, .sit = Sit::middle});
         const paint::TextLook quiet{.colour = p.ink_soft, .align = Align::right, .sit = Sit::middle};
-        const double law =
-            c.text({x.box.right() - 16, y}, "Local code and licensed practice come first", quiet);
+        const double law = c.text({x.box.right() - 16, y}, "Local code and licensed practice come first", quiet);
         const paint::TextLook look{.colour = p.ink, .sit = Sit::middle};
         const double room = x.box.w - 52 - taken - law - 56;
-        c.text(
-            {60 + taken, y},
-            c.fitted(
-                "the outputs and the link are live at 320 V. Switch off, cover the array, wait 2 min 51 s for "
-                "the link, then prove it dead at link+ and link−.",
-                room, look),
-            look);
+        c.text({60 + taken, y},
+               c.fitted("the outputs and the link are live at 320 V. Switch off, cover the array, wait 2 min 51 s for "
+                        "the link, then prove it dead at link+ and link−.",
+                        room, look),
+               look);
     }
 };
 
@@ -136,8 +132,8 @@ class Shapes : public Panel {
             const double top = b.y + 190 + 110 * layer;
             std::vector<Point> edge;
             for (int i = 0; i <= 60; ++i)
-                edge.push_back({b.x + b.w * i / 60.0, top + 8 * std::sin(i * 0.25 + layer) +
-                                                          (layer == 0 && i < 12 ? -40 + i * 3.4 : 0)});
+                edge.push_back({b.x + b.w * i / 60.0,
+                                top + 8 * std::sin(i * 0.25 + layer) + (layer == 0 && i < 12 ? -40 + i * 3.4 : 0)});
             std::vector<Point> shape = edge;
             shape.push_back({b.right(), b.bottom()});
             shape.push_back({b.x, b.bottom()});
@@ -152,8 +148,7 @@ class Shapes : public Panel {
             const double y = at.y + 20.0 * static_cast<double>(i);
             const auto& s = p.signal[i];
             c.line({at.x, y}, {at.x + 90, y}, {.colour = s.colour, .width = 2, .style = s.style});
-            c.line({at.x + 100, y + 8}, {at.x + 180, y - 8},
-                   {.colour = s.colour, .width = 2, .style = s.style});
+            c.line({at.x + 100, y + 8}, {at.x + 180, y - 8}, {.colour = s.colour, .width = 2, .style = s.style});
             c.line({at.x + 190, y + 8}, {at.x + 260, y - 6},
                    {.colour = p.ink, .width = 0.5 + 1.2 * static_cast<double>(i), .cap = paint::Cap::round});
         }
@@ -171,10 +166,9 @@ class Shapes : public Panel {
 
     static void icons(Canvas& c, Point at, const view::Palette& p) {
         int i = 0;
-        for (const Icon which :
-             {Icon::play, Icon::hold, Icon::step, Icon::sun, Icon::warning, Icon::magnifier, Icon::projector,
-              Icon::cross, Icon::chevron_right, Icon::chevron_down, Icon::undo, Icon::redo, Icon::heal,
-              Icon::camera, Icon::ground_water, Icon::section}) {
+        for (const Icon which : {Icon::play, Icon::hold, Icon::step, Icon::sun, Icon::warning, Icon::magnifier,
+                                 Icon::projector, Icon::cross, Icon::chevron_right, Icon::chevron_down, Icon::undo,
+                                 Icon::redo, Icon::heal, Icon::camera, Icon::ground_water, Icon::section}) {
             paint::icon(c, which, {at.x + 28.0 * (i % 8), at.y + 26.0 * (i / 8)}, 16, p.ink);
             ++i;
         }
@@ -190,16 +184,14 @@ class Shapes : public Panel {
             const std::array path{Point{at.x, y}, Point{at.x + 120 + 7.0 * static_cast<double>(i), y},
                                   Point{at.x + 120 + 7.0 * static_cast<double>(i), y + 60}};
             c.conductor(path, looks[i], i == 3 ? 3.0 : 2.4);
-            c.text(
-                {at.x + 64 + (i % 2 == 0 ? 0.0 : 24.0), y}, names[i],
-                {.colour = p.ink, .size = 12, .face = Face::strong, .sit = Sit::middle, .halo = p.sky_day_low});
+            c.text({at.x + 64 + (i % 2 == 0 ? 0.0 : 24.0), y}, names[i],
+                   {.colour = p.ink, .size = 12, .face = Face::strong, .sit = Sit::middle, .halo = p.sky_day_low});
         }
     }
 
     static void hatches(Canvas& c, Point at, const view::Palette& p) {
-        const std::array concave{Point{at.x, at.y},           Point{at.x + 90, at.y},
-                                 Point{at.x + 90, at.y + 80}, Point{at.x + 60, at.y + 80},
-                                 Point{at.x + 60, at.y + 30}, Point{at.x + 30, at.y + 30},
+        const std::array concave{Point{at.x, at.y},           Point{at.x + 90, at.y},      Point{at.x + 90, at.y + 80},
+                                 Point{at.x + 60, at.y + 80}, Point{at.x + 60, at.y + 30}, Point{at.x + 30, at.y + 30},
                                  Point{at.x + 30, at.y + 80}, Point{at.x, at.y + 80}};
         c.fill(concave, p.steel);
         c.hatch(concave, p.ink.faded(0.5), 6, false);
@@ -223,23 +215,18 @@ class Shapes : public Panel {
     static void writing(Canvas& c, Point at, const view::Palette& p) {
         double y = at.y;
         for (const double size : {12.0, 13.0, 15.0, 20.0}) {
-            c.text({at.x, y}, fmt::format("{:.0f} level now Ωµ°²³–−±×·→≈≤≥", size),
-                   {.colour = p.ink, .size = size});
+            c.text({at.x, y}, fmt::format("{:.0f} level now Ωµ°²³–−±×·→≈≤≥", size), {.colour = p.ink, .size = size});
             y += size * 1.5;
         }
-        c.text({at.x, y}, "with a halo over the hatch",
-               {.colour = p.ink, .face = Face::strong, .halo = p.strata[2]});
-        paint::value(c, {at.x + 200, y + 24}, "34.2", "m",
-                     {.number = p.ink, .unit = p.ink_soft, .face = Face::strong});
+        c.text({at.x, y}, "with a halo over the hatch", {.colour = p.ink, .face = Face::strong, .halo = p.strata[2]});
+        paint::value(c, {at.x + 200, y + 24}, "34.2", "m", {.number = p.ink, .unit = p.ink_soft, .face = Face::strong});
         paint::value(c, {at.x + 200, y + 42}, "−12 345.6", "mΩ",
                      {.number = p.ink, .unit = p.ink_soft, .unit_room = 24});
-        paint::value(c, {at.x + 200, y + 60}, "7.42", "A",
-                     {.number = p.accent, .unit = p.ink_soft, .unit_room = 24});
+        paint::value(c, {at.x + 200, y + 60}, "7.42", "A", {.number = p.accent, .unit = p.ink_soft, .unit_room = 24});
     }
 
     static void pipe(Canvas& c, Point at, const view::Palette& p) {
-        const auto curve =
-            view::cubic(at, {at.x + 60, at.y}, {at.x + 30, at.y + 90}, {at.x + 120, at.y + 90}, 40);
+        const auto curve = view::cubic(at, {at.x + 60, at.y}, {at.x + 30, at.y + 90}, {at.x + 120, at.y + 90}, 40);
         c.polyline(curve, {.colour = p.ink, .width = 11});
         c.polyline(curve, {.colour = p.water_deep, .width = 8});
         c.polyline(curve, {.colour = p.sheet.faded(0.8), .width = 1.6, .style = LineStyle::dashed});
@@ -258,8 +245,7 @@ class Shapes : public Panel {
     }
 
     static void colours(Canvas& c, Point at, const view::Palette& p) {
-        for (int i = 0; i < 10; ++i)
-            c.fill(Box{at.x + 24.0 * i, at.y, 24, 16}, view::heat_tint(p, p.steel, i / 9.0));
+        for (int i = 0; i < 10; ++i) c.fill(Box{at.x + 24.0 * i, at.y, 24, 16}, view::heat_tint(p, p.steel, i / 9.0));
     }
 
     Point tip_{700, 380};
@@ -288,22 +274,19 @@ class Meters : public Panel {
             c.text({d.x + 12, d.y + 16}, "volts AC", {.colour = p.meter_figure});
             c.text({d.right() - 12, d.y + 16}, "could be 258.4 to 264.2",
                    {.colour = p.meter_soft, .align = Align::right});
-            paint::segments(c, {d.right() - 44, d.y + 70}, shown[i],
-                            {.lit = p.meter_figure, .ghost = p.meter_ghost});
-            c.text({d.right() - 14, d.y + 70}, "V",
-                   {.colour = p.meter_figure, .size = 20, .align = Align::right});
+            paint::segments(c, {d.right() - 44, d.y + 70}, shown[i], {.lit = p.meter_figure, .ghost = p.meter_ghost});
+            c.text({d.right() - 14, d.y + 70}, "V", {.colour = p.meter_figure, .size = 20, .align = Align::right});
             c.text({d.x + 12, d.y + 54}, "range", {.colour = p.meter_soft});
             c.text({d.x + 12, d.y + 70}, "600 V", {.colour = p.meter_figure});
-            paint::meter_bar(c, {d.x + 12, d.bottom() - 16, d.w - 24, 8}, i == 0 ? 0.436 : 1.3, 20,
-                             p.meter_figure, p.meter_soft);
+            paint::meter_bar(c, {d.x + 12, d.bottom() - 16, d.w - 24, 8}, i == 0 ? 0.436 : 1.3, 20, p.meter_figure,
+                             p.meter_soft);
         }
         const std::array<std::string_view, 9> keys{"volts DC", "volts AC", "AC + DC",    "ohms", "continuity",
                                                    "diode",    "hertz",    "insulation", "amps"};
         const std::array<std::string_view, 2> hints{
             "Mean of the voltage", "What is left when the mean is taken away, as the meter's detector sees it"};
         const std::array off{false, false, false, false, false, false, false, true, false};
-        key_row(x, "mode", {body.x + 28, body.y + 126, body.w - 40, 24}, keys, mode_, KeyRowLook::meter, hints,
-                off);
+        key_row(x, "mode", {body.x + 28, body.y + 126, body.w - 40, 24}, keys, mode_, KeyRowLook::meter, hints, off);
         double left = body.x + 28;
         for (std::size_t i = 0; i < 3; ++i) {
             const std::array words{"low-pass", "low impedance", "hold"};
@@ -339,9 +322,9 @@ class Inside : public Panel {
                 wave.push_back({s.x + 4 + (s.w - 8) * k / 80.0, s.centre().y - v * 17});
             }
             if (i > 0) c.area(wave, s.centre().y, p.signal[i].colour.faded(0.15));
-            c.polyline(wave, {.colour = p.signal[i].colour,
-                              .width = 2,
-                              .style = i == 2 ? p.signal[i].style : LineStyle::solid});
+            c.polyline(
+                wave,
+                {.colour = p.signal[i].colour, .width = 2, .style = i == 2 ? p.signal[i].style : LineStyle::solid});
             if (i < 2)
                 c.arrow({s.right() + 3, s.centre().y}, {s.right() + 21, s.centre().y},
                         {.colour = p.ink_soft, .width = 1.2}, 6);
@@ -349,17 +332,16 @@ class Inside : public Panel {
         double y = at.y + 84;
         const double width = x.box.w - 32 - 56;
         c.text({at.x, y}, "Why", {.colour = p.ink_soft, .face = Face::strong, .sit = Sit::top});
-        y += c.paragraph(
-                 {at.x + 56, y}, width,
-                 "The mean, 213.3 V, times 1.1107 is the rms of a sine only. This wave is flatter, so the "
-                 "average-responding meter reads 9.3 % low. Neither meter is faulty.",
-                 {.colour = p.ink}) +
+        y += c.paragraph({at.x + 56, y}, width,
+                         "The mean, 213.3 V, times 1.1107 is the rms of a sine only. This wave is flatter, so the "
+                         "average-responding meter reads 9.3 % low. Neither meter is faulty.",
+                         {.colour = p.ink}) +
              6;
         c.text({at.x, y}, "Next", {.colour = p.accent, .face = Face::strong, .sit = Sit::top});
-        y += c.paragraph({at.x + 56, y}, width,
-                         "Read v–w and w–u with the same meter, then clamp u, v and w and compare.",
-                         {.colour = p.ink}) +
-             12;
+        y +=
+            c.paragraph({at.x + 56, y}, width,
+                        "Read v–w and w–u with the same meter, then clamp u, v and w and compare.", {.colour = p.ink}) +
+            12;
         slider(x, "linear", {at.x + 8, y, 220, 16}, linear_, {.low = 0, .high = 1200, .step = 10, .ticks = 6});
         number_field(x, "##irradiance", {at.x + 250, y - 6, 120, 26}, linear_, 0, 1200, 0, "W/m²");
         y += 30;
@@ -368,8 +350,7 @@ class Inside : public Panel {
                      {.number = p.ink, .unit = p.ink_soft, .size = 15});
         y += 32;
         const std::array<std::string_view, 4> items{"pocket meter, average-responding", "bench meter, true-rms",
-                                                    "old analogue",
-                                                    "a name of some length that will not fit in here"};
+                                                    "old analogue", "a name of some length that will not fit in here"};
         chooser(x, "meter", {at.x, y, 200, 26}, items, item_);
         if (button(x, "heal", {at.x + 212, y, 60, 26}, "Heal")) linear_ = 740;
         button(x, "off", {at.x + 280, y, 100, 26}, "Start later", {.off = true});
@@ -400,8 +381,7 @@ class Drawer : public Panel {
         for (int i = 0; i < 40; ++i) {
             const double y = top + 26 * i;
             list.rule({rest.x, y}, {rest.right() - 12, y}, p.rule);
-            paint::icon(list, i % 3 == 0 ? Icon::chevron_down : Icon::chevron_right, {rest.x + 6, y + 13}, 8,
-                        p.ink);
+            paint::icon(list, i % 3 == 0 ? Icon::chevron_down : Icon::chevron_right, {rest.x + 6, y + 13}, 8, p.ink);
             list.text({rest.x + 20, y + 13}, fmt::format("Fault of kind {} with {}", i + 1, search_),
                       {.colour = p.ink, .face = Face::strong, .sit = Sit::middle});
         }
@@ -421,8 +401,7 @@ class Scope : public Panel {
         double right = x.box.right();
         double taken = 0;
         const double y = x.box.centre().y + 5;
-        if (setting(x, "ghost", {right, y}, "healthy ghost", ghost_ ? "shown" : "hidden", taken))
-            ghost_ = !ghost_;
+        if (setting(x, "ghost", {right, y}, "healthy ghost", ghost_ ? "shown" : "hidden", taken)) ghost_ = !ghost_;
         right -= taken + 28;
         setting(x, "base", {right, y}, "time base", "5 ms per division", taken);
     }
@@ -432,12 +411,9 @@ class Scope : public Panel {
         traces(x, plot);
         Canvas over = x.canvas();
         for (int i = 0; i <= 4; ++i)
-            over.text({plot.x - 8, plot.y + plot.h * i / 4}, fmt::format("{:+d}", 10 - 5 * i),
-                      {.colour = p.ink_soft,
-                       .size = 12,
-                       .face = Face::mono,
-                       .align = Align::right,
-                       .sit = Sit::middle});
+            over.text(
+                {plot.x - 8, plot.y + plot.h * i / 4}, fmt::format("{:+d}", 10 - 5 * i),
+                {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right, .sit = Sit::middle});
         for (int i = 0; i <= 10; i += 2)
             over.text({plot.x + plot.w * i / 10, plot.bottom() + 16}, fmt::format("{}", 5 * i - 5),
                       {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::centre});
@@ -460,8 +436,7 @@ class Scope : public Panel {
             std::vector<Point> line;
             const double points = plot.w * c.scale();
             for (double i = 0; i <= points; ++i) {
-                const double v =
-                    0.8 * std::sin(i * 12 / points + k) + (k == 2 ? 0.12 * std::sin(i * 2.9) : 0.0);
+                const double v = 0.8 * std::sin(i * 12 / points + k) + (k == 2 ? 0.12 * std::sin(i * 2.9) : 0.0);
                 line.push_back({plot.x + plot.w * i / points, plot.centre().y - v * plot.h * 0.48});
             }
             if (k < 0) {

@@ -24,50 +24,28 @@ inline int imgui_button(sf::Mouse::Button b) {
 /// has it.
 inline ImGuiKey imgui_key(sf::Keyboard::Key key) {
     switch (key) {
-        case sf::Keyboard::Tab:
-            return ImGuiKey_Tab;
-        case sf::Keyboard::Left:
-            return ImGuiKey_LeftArrow;
-        case sf::Keyboard::Right:
-            return ImGuiKey_RightArrow;
-        case sf::Keyboard::Up:
-            return ImGuiKey_UpArrow;
-        case sf::Keyboard::Down:
-            return ImGuiKey_DownArrow;
-        case sf::Keyboard::PageUp:
-            return ImGuiKey_PageUp;
-        case sf::Keyboard::PageDown:
-            return ImGuiKey_PageDown;
-        case sf::Keyboard::Home:
-            return ImGuiKey_Home;
-        case sf::Keyboard::End:
-            return ImGuiKey_End;
-        case sf::Keyboard::Insert:
-            return ImGuiKey_Insert;
-        case sf::Keyboard::Delete:
-            return ImGuiKey_Delete;
-        case sf::Keyboard::BackSpace:
-            return ImGuiKey_Backspace;
-        case sf::Keyboard::Space:
-            return ImGuiKey_Space;
-        case sf::Keyboard::Enter:
-            return ImGuiKey_Enter;
-        case sf::Keyboard::Escape:
-            return ImGuiKey_Escape;
-        case sf::Keyboard::A:
-            return ImGuiKey_A;
-        case sf::Keyboard::C:
-            return ImGuiKey_C;
-        case sf::Keyboard::V:
-            return ImGuiKey_V;
-        case sf::Keyboard::X:
-            return ImGuiKey_X;
-        case sf::Keyboard::Y:
-            return ImGuiKey_Y;
-        case sf::Keyboard::Z:
-            return ImGuiKey_Z;
-        default:
-            return ImGuiKey_COUNT;
+        case sf::Keyboard::Tab: return ImGuiKey_Tab;
+        case sf::Keyboard::Left: return ImGuiKey_LeftArrow;
+        case sf::Keyboard::Right: return ImGuiKey_RightArrow;
+        case sf::Keyboard::Up: return ImGuiKey_UpArrow;
+        case sf::Keyboard::Down: return ImGuiKey_DownArrow;
+        case sf::Keyboard::PageUp: return ImGuiKey_PageUp;
+        case sf::Keyboard::PageDown: return ImGuiKey_PageDown;
+        case sf::Keyboard::Home: return ImGuiKey_Home;
+        case sf::Keyboard::End: return ImGuiKey_End;
+        case sf::Keyboard::Insert: return ImGuiKey_Insert;
+        case sf::Keyboard::Delete: return ImGuiKey_Delete;
+        case sf::Keyboard::BackSpace: return ImGuiKey_Backspace;
+        case sf::Keyboard::Space: return ImGuiKey_Space;
+        case sf::Keyboard::Enter: return ImGuiKey_Enter;
+        case sf::Keyboard::Escape: return ImGuiKey_Escape;
+        case sf::Keyboard::A: return ImGuiKey_A;
+        case sf::Keyboard::C: return ImGuiKey_C;
+        case sf::Keyboard::V: return ImGuiKey_V;
+        case sf::Keyboard::X: return ImGuiKey_X;
+        case sf::Keyboard::Y: return ImGuiKey_Y;
+        case sf::Keyboard::Z: return ImGuiKey_Z;
+        default: return ImGuiKey_COUNT;
     }
 }
 
@@ -88,18 +66,10 @@ inline void modifiers(ImGuiIO& io, bool ctrl, bool shift, bool alt) {
     io.AddKeyEvent(ImGuiKey_ModAlt, alt);
 #endif
 }
-inline void mouse_at(ImGuiIO& io, float x, float y) {
-    io.AddMousePosEvent(x, y);
-}
-inline void mouse_button(ImGuiIO& io, int button, bool down) {
-    io.AddMouseButtonEvent(button, down);
-}
-inline void wheel(ImGuiIO& io, float across, float along) {
-    io.AddMouseWheelEvent(across, along);
-}
-inline void focus(ImGuiIO& io, bool has) {
-    io.AddFocusEvent(has);
-}
+inline void mouse_at(ImGuiIO& io, float x, float y) { io.AddMousePosEvent(x, y); }
+inline void mouse_button(ImGuiIO& io, int button, bool down) { io.AddMouseButtonEvent(button, down); }
+inline void wheel(ImGuiIO& io, float across, float along) { io.AddMouseWheelEvent(across, along); }
+inline void focus(ImGuiIO& io, bool has) { io.AddFocusEvent(has); }
 
 #else
 
@@ -116,19 +86,13 @@ inline void modifiers(ImGuiIO& io, bool ctrl, bool shift, bool alt) {
     io.KeyShift = shift;
     io.KeyAlt = alt;
 }
-inline void mouse_at(ImGuiIO& io, float x, float y) {
-    io.MousePos = {x, y};
-}
-inline void mouse_button(ImGuiIO& io, int button, bool down) {
-    io.MouseDown[button] = down;
-}
+inline void mouse_at(ImGuiIO& io, float x, float y) { io.MousePos = {x, y}; }
+inline void mouse_button(ImGuiIO& io, int button, bool down) { io.MouseDown[button] = down; }
 inline void wheel(ImGuiIO& io, float across, float along) {
     io.MouseWheelH += across;
     io.MouseWheel += along;
 }
-inline void focus(ImGuiIO& io, bool has) {
-    io.AddFocusEvent(has);
-}
+inline void focus(ImGuiIO& io, bool has) { io.AddFocusEvent(has); }
 
 #endif
 

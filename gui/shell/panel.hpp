@@ -35,8 +35,8 @@ using paint::Face;
 using paint::Point;
 using paint::Sit;
 
-/// Where a panel stands. The strip and the drawer hold several and show one (the strip two when split); the projector's has the whole
-/// window, in place of all others; a popup has no place and draws in draw_over().
+/// Where a panel stands. The strip and the drawer hold several and show one (the strip two when split); the projector's
+/// has the whole window, in place of all others; a popup has no place and draws in draw_over().
 enum class Place { top_bar, cautions, drawer, cutaway, meters, inside, strip, projector, popup };
 
 /// A part of a panel that clips what is drawn in it and may scroll. While it lives all drawing and widgets of
@@ -57,8 +57,9 @@ class Child {
     Box box_;
 };
 
-/// Layers, from the lowest: the sheets; leads and clamp, which cross them; popups (cards with cautions, menus, the notice, the list of
-/// keys); one hover text, placed where it lies on no popup and no caution. Nothing else stands above anything.
+/// Layers, from the lowest: the sheets; leads and clamp, which cross them; popups (cards with cautions, menus, the
+/// notice, the list of keys); one hover text, placed where it lies on no popup and no caution. Nothing else stands
+/// above anything.
 ///
 /// What a panel asks of the window; carried out after the frame.
 struct Requests {
@@ -66,7 +67,7 @@ struct Requests {
     bool csv = false;      // what is on show as a table
     bool quit = false;
     std::string open_site;  // a scenario's file, to be opened in place of this one; empty: none
-    std::string notice;  // a line for the user, shown a few seconds at the foot of the window
+    std::string notice;     // a line for the user, shown a few seconds at the foot of the window
     struct Hint {
         std::string words;
         Box of;  // what it is about: of two, the smaller has its say
@@ -88,7 +89,7 @@ struct PanelContext {
     ImDrawList* over;           // drawn above all panels: leads that cross from sheet to sheet
     Requests& ask;
     Targets* targets;  // null: nobody asks
-    double& wake;  // earliest time (input.now) at which a frame is wanted though nothing happens
+    double& wake;      // earliest time (input.now) at which a frame is wanted though nothing happens
 
     const view::Palette& palette() const { return theme.palette; }
     /// On the panel's own sheet; while a Child lives, on that.

@@ -66,8 +66,7 @@ Platform::Platform(const Wish& wish) {
     io.IniFilename = nullptr;  // what is remembered is kept by ourselves
     io.LogFilename = nullptr;
     io.ConfigInputTextCursorBlink = false;  // nothing blinks unless the real thing would
-    io.BackendFlags |=
-        ImGuiBackendFlags_HasMouseCursors | ImGuiBackendFlags_RendererHasVtxOffset;  // see submit()
+    io.BackendFlags |= ImGuiBackendFlags_HasMouseCursors | ImGuiBackendFlags_RendererHasVtxOffset;  // see submit()
     io.SetClipboardTextFn = put_clipboard;
     io.GetClipboardTextFn = get_clipboard;
     io.ClipboardUserData = &clipboard_;
@@ -96,8 +95,7 @@ bool Platform::gather(Input& input, double scale) {
     bool button_seen = false;
     while (!queue_.empty()) {
         const sf::Event next = queue_.front();
-        const bool button =
-            next.type == sf::Event::MouseButtonPressed || next.type == sf::Event::MouseButtonReleased;
+        const bool button = next.type == sf::Event::MouseButtonPressed || next.type == sf::Event::MouseButtonReleased;
         // A press or release belongs where it was made, and to a frame of its own.
         if (button_seen && (button || next.type == sf::Event::MouseMoved)) break;
         if (next.type == sf::Event::KeyReleased && keys_down.contains(next.key.code)) break;
@@ -125,14 +123,11 @@ void Platform::handle(const sf::Event& event, Input& input, double scale) {
         input.mouse = {x / scale, y / scale};
     };
     switch (event.type) {
-        case sf::Event::Closed:
-            closing_ = true;
-            break;
+        case sf::Event::Closed: closing_ = true; break;
         case sf::Event::LostFocus:
             focused_ = false;
             shim::focus(io, false);
-            for (int k = 0; k < sf::Keyboard::KeyCount; ++k)
-                shim::key(io, static_cast<sf::Keyboard::Key>(k), false);
+            for (int k = 0; k < sf::Keyboard::KeyCount; ++k) shim::key(io, static_cast<sf::Keyboard::Key>(k), false);
             shim::modifiers(io, false, false, false);
             input.ctrl = input.shift = input.alt = false;
             break;
@@ -140,9 +135,7 @@ void Platform::handle(const sf::Event& event, Input& input, double scale) {
             focused_ = true;
             shim::focus(io, true);
             break;
-        case sf::Event::MouseMoved:
-            move(event.mouseMove.x, event.mouseMove.y);
-            break;
+        case sf::Event::MouseMoved: move(event.mouseMove.x, event.mouseMove.y); break;
         case sf::Event::MouseLeft:
             if (!input.down[left_button]) {
                 shim::mouse_at(io, -FLT_MAX, -FLT_MAX);
@@ -191,8 +184,7 @@ void Platform::handle(const sf::Event& event, Input& input, double scale) {
             if (event.text.unicode >= 32 && event.text.unicode != 127 && (!input.ctrl || input.alt))
                 io.AddInputCharacter(event.text.unicode);
             break;
-        default:
-            break;
+        default: break;
     }
 }
 
@@ -222,8 +214,8 @@ void split(const ImDrawList& list, std::vector<std::unique_ptr<ImDrawList>>& par
         auto part = std::make_unique<ImDrawList>(ImGui::GetDrawListSharedData());
         int last = i;
         while (last < list.CmdBuffer.Size && list.CmdBuffer[last].VtxOffset == first) ++last;
-        const unsigned end = last < list.CmdBuffer.Size ? list.CmdBuffer[last].VtxOffset
-                                                        : static_cast<unsigned>(list.VtxBuffer.Size);
+        const unsigned end =
+            last < list.CmdBuffer.Size ? list.CmdBuffer[last].VtxOffset : static_cast<unsigned>(list.VtxBuffer.Size);
         part->VtxBuffer.resize(static_cast<int>(end - first));
         std::copy_n(list.VtxBuffer.Data + first, end - first, part->VtxBuffer.Data);
         part->IdxBuffer = list.IdxBuffer;  // commands keep their IdxOffset into it
@@ -261,9 +253,7 @@ int Platform::submit(unsigned clear_rgb) {
         split(*list, parts);
         for (std::size_t k = before; k < parts.size(); ++k) lists.push_back(parts[k].get());
     }
-    const auto channel = [clear_rgb](int shift) {
-        return static_cast<float>((clear_rgb >> shift) & 255U) / 255.0F;
-    };
+    const auto channel = [clear_rgb](int shift) { return static_cast<float>((clear_rgb >> shift) & 255U) / 255.0F; };
     const auto size = window_.getSize();
     glViewport(0, 0, static_cast<GLsizei>(size.x), static_cast<GLsizei>(size.y));
     glClearColor(channel(16), channel(8), channel(0), 1.0F);
@@ -280,23 +270,12 @@ void Platform::set_cursor() {
     cursor_ = wanted;
     sf::Cursor::Type type = sf::Cursor::Arrow;
     switch (wanted) {
-        case ImGuiMouseCursor_TextInput:
-            type = sf::Cursor::Text;
-            break;
-        case ImGuiMouseCursor_ResizeNS:
-            type = sf::Cursor::SizeVertical;
-            break;
-        case ImGuiMouseCursor_ResizeEW:
-            type = sf::Cursor::SizeHorizontal;
-            break;
-        case ImGuiMouseCursor_ResizeAll:
-            type = sf::Cursor::SizeAll;
-            break;
-        case ImGuiMouseCursor_Hand:
-            type = sf::Cursor::Hand;
-            break;
-        default:
-            break;
+        case ImGuiMouseCursor_TextInput: type = sf::Cursor::Text; break;
+        case ImGuiMouseCursor_ResizeNS: type = sf::Cursor::SizeVertical; break;
+        case ImGuiMouseCursor_ResizeEW: type = sf::Cursor::SizeHorizontal; break;
+        case ImGuiMouseCursor_ResizeAll: type = sf::Cursor::SizeAll; break;
+        case ImGuiMouseCursor_Hand: type = sf::Cursor::Hand; break;
+        default: break;
     }
     sf::Cursor& cursor = cursors_[type];
     if (cursor.loadFromSystem(type)) window_.setMouseCursor(cursor);

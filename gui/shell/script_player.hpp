@@ -15,7 +15,8 @@ namespace sunshaft::shell {
 ///   theme light|dark      scale PERCENT                size W H            (pixels)
 ///   show NAME on|off      top_bar cautions cutaway meters inside strip drawer split
 ///   fold fit|open|folded  tab NAME (strip)             drawer NAME
-///   move X Y              press X Y   release X Y      click X Y   (design units, or the name of a target or how it begins)
+///   move X Y              press X Y   release X Y      click X Y   (design units, or the name of a target or how it
+///                                     begins)
 ///   check FILE LABEL      adds to the file, a JSON line each, what stands on what in the next frame (paint/ledger.hpp)
 ///   wheel X Y TURNS       key [ctrl+][shift+][alt+]K   type "words"        quit
 class ScriptPlayer {
@@ -24,8 +25,7 @@ class ScriptPlayer {
         Platform& platform;
         view::WindowState& window;
         double scale;
-        std::function<void(const std::string& kind, const std::string& name)>
-            choose_tab;  // "strip" or "drawer"
+        std::function<void(const std::string& kind, const std::string& name)> choose_tab;  // "strip" or "drawer"
         std::function<void(const std::vector<std::string>&)> other;
         std::function<view::Point(const std::string& name)> target = {};  // its middle; throws view::ScriptError
     };

@@ -30,9 +30,9 @@ class Bare {
         ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0, 0});
         ImGui::PushStyleVar(ImGuiStyleVar_WindowBorderSize, 0.0F);
         ImGui::PushStyleVar(ImGuiStyleVar_WindowMinSize, {1, 1});
-        ImGuiWindowFlags flags = ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize |
-                                 ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoCollapse |
-                                 ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBackground;
+        ImGuiWindowFlags flags = ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove |
+                                 ImGuiWindowFlags_NoCollapse | ImGuiWindowFlags_NoSavedSettings |
+                                 ImGuiWindowFlags_NoBackground;
         if (kind != Stand::in_front) flags |= ImGuiWindowFlags_NoBringToFrontOnFocus;
         if (kind != Stand::scrolls) flags |= ImGuiWindowFlags_NoScrollbar | ImGuiWindowFlags_NoScrollWithMouse;
         if (kind == Stand::untouchable) flags |= ImGuiWindowFlags_NoInputs;
@@ -89,7 +89,9 @@ std::string Stage::csv() const {
     const auto strips = at(Place::strip);
     std::string out;
     for (const int which : {window_.strip_left, window_.strip_right}) {
-        if (which < 0 || which >= static_cast<int>(strips.size()) || (which == window_.strip_right && !window_.shown.strip_split)) continue;
+        if (which < 0 || which >= static_cast<int>(strips.size()) ||
+            (which == window_.strip_right && !window_.shown.strip_split))
+            continue;
         const std::string one = strips[static_cast<std::size_t>(which)]->csv(*desk_);
         out += (out.empty() || one.empty() ? "" : "\n") + one;
     }
@@ -115,10 +117,8 @@ void Stage::draw_tabs(const std::vector<Panel*>& strips, bool split) {
     const auto result = tabs(x, "tabs", row, names, chosen, split ? window_.strip_right : -1);
     if (result.changed) {
         // When split, a tab goes to the half that was not chosen last: the other moves over.
-        if (split && chosen != window_.strip_left && chosen != window_.strip_right)
-            window_.strip_right = chosen;
-        else
-            window_.strip_left = chosen;
+        if (split && chosen != window_.strip_left && chosen != window_.strip_right) window_.strip_right = chosen;
+        else window_.strip_left = chosen;
         if (arrangement_.strip_folded) window_.shown.strip_wish = view::StripWish::open;
     }
     Canvas c = x.canvas();
@@ -132,9 +132,8 @@ void Stage::draw_tabs(const std::vector<Panel*>& strips, bool split) {
         left += width + 8.0;
         return pressed;
     };
-    if (!arrangement_.strip_folded &&
-        word("split", split ? "Join to one" : "Split in two",
-             split ? "One view across the strip (F6)" : "Two views side by side (F6)"))
+    if (!arrangement_.strip_folded && word("split", split ? "Join to one" : "Split in two",
+                                           split ? "One view across the strip (F6)" : "Two views side by side (F6)"))
         window_.shown.strip_split = !window_.shown.strip_split;
     if (word("fold", arrangement_.strip_folded ? "Open" : "Fold", "Open or fold the strip (F7)"))
         window_.shown.strip_wish = arrangement_.strip_folded ? view::StripWish::open : view::StripWish::folded;
@@ -195,8 +194,7 @@ void Stage::draw_right() {
                                                               theme_.palette.rule);
     }
     if (scrolls) {
-        ImGui::SetCursorPos(
-            {0, static_cast<float>((a.right.h + a.right_scroll_range - 1.0) * theme_.fonts.scale())});
+        ImGui::SetCursorPos({0, static_cast<float>((a.right.h + a.right_scroll_range - 1.0) * theme_.fonts.scale())});
         ImGui::Dummy({1, static_cast<float>(theme_.fonts.scale())});
     }
 }
@@ -226,8 +224,7 @@ void Stage::draw_rules() {
     left_of(a.right);
     left_of(a.strip_right);
     if (!a.strip_folded) below(a.strip_tabs);
-    if (!a.drawer.empty())
-        over.rule({a.drawer.right(), a.drawer.y}, {a.drawer.right(), a.drawer.bottom()}, p.rule);
+    if (!a.drawer.empty()) over.rule({a.drawer.right(), a.drawer.y}, {a.drawer.right(), a.drawer.bottom()}, p.rule);
 }
 
 void Stage::draw_drawer_keys() {
@@ -256,8 +253,8 @@ void Stage::draw_drawer_keys() {
 }
 
 void Stage::draw_way_back() {
-    // In the projector's picture everything else is hidden; a hand that moves the mouse must find back without knowing a key. Left
-    // alone it goes: a class looks at displays and waves.
+    // In the projector's picture everything else is hidden; a hand that moves the mouse must find back without knowing
+    // a key. Left alone it goes: a class looks at displays and waves.
     constexpr double stays = 3.0;  // s
     if (input_.still_for > stays) return;
     wake_ = std::min(wake_, input_.now + stays - input_.still_for + 0.05);
@@ -295,7 +292,8 @@ void Stage::draw_hint() {
     const std::string words = std::exchange(ask_.hint, std::nullopt)->words;
     const Canvas measure{over_, theme_.fonts};
     const paint::TextLook look{.colour = theme_.palette.ink};
-    const double wide = std::min(320.0, measure.width(words, look) + 1.0), high = measure.paragraph_height(wide, words, look);
+    const double wide = std::min(320.0, measure.width(words, look) + 1.0),
+                 high = measure.paragraph_height(wide, words, look);
     const view::Size size{wide + 22.0, high + 16.0};
     const auto box = view::beside(input_.mouse, size, arrangement_.window, ask_.clear);
     if (!box) return;
@@ -337,7 +335,8 @@ void Stage::draw_help() {
     };
     constexpr double pitch = 22.0, wide = 470.0;
     const double high = 60.0 + pitch * static_cast<double>(std::size(rows));
-    const Box box{std::round((arrangement_.window.w - wide) / 2.0), std::max(8.0, std::round((arrangement_.window.h - high) / 2.0)), wide, high};
+    const Box box{std::round((arrangement_.window.w - wide) / 2.0),
+                  std::max(8.0, std::round((arrangement_.window.h - high) / 2.0)), wide, high};
     Bare window("##help", box, theme_.fonts.scale(), Stand::in_front);
     ring_.panel(&help_);
     PanelContext x = context(box);
@@ -347,7 +346,8 @@ void Stage::draw_help() {
     ask_.clear.push_back(box);
     paint::sheet(c, box, p.sheet, p.accent);
     paint::title(c, {box.x + 20.0, box.y + 27.0}, "Keys", p.ink_soft);
-    if (button(x, "close help", {box.right() - 72.0, box.y + 10.0, 60.0, 24.0}, "Close", {.plain = true})) help_ = false;
+    if (button(x, "close help", {box.right() - 72.0, box.y + 10.0, 60.0, 24.0}, "Close", {.plain = true}))
+        help_ = false;
     double y = box.y + 56.0;
     for (const Row& row : rows) {
         c.text({box.x + 20.0, y}, row.keys, {.colour = p.ink, .face = Face::strong});

@@ -11,8 +11,8 @@ namespace sunshaft::shell {
 
 class Stage {
   public:
-    Stage(Panels panels, const Theme& theme, Input& input, FocusRing& ring, view::WindowState& window,
-          view::Desk* desk, Requests& ask)
+    Stage(Panels panels, const Theme& theme, Input& input, FocusRing& ring, view::WindowState& window, view::Desk* desk,
+          Requests& ask)
         : panels_(std::move(panels)),
           theme_(theme),
           input_(input),

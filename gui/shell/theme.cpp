@@ -7,8 +7,8 @@ namespace sunshaft::shell {
 namespace {
 
 ImVec4 vec(view::Colour c, double alpha = 1.0) {
-    return {static_cast<float>(c.r) / 255.0F, static_cast<float>(c.g) / 255.0F,
-            static_cast<float>(c.b) / 255.0F, static_cast<float>(c.a) / 255.0F * static_cast<float>(alpha)};
+    return {static_cast<float>(c.r) / 255.0F, static_cast<float>(c.g) / 255.0F, static_cast<float>(c.b) / 255.0F,
+            static_cast<float>(c.a) / 255.0F * static_cast<float>(alpha)};
 }
 
 }  // namespace

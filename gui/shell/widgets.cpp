@@ -13,9 +13,7 @@ namespace {
 
 constexpr double kHintAfter = 0.35;  // s the mouse rests before a hover text
 
-ImGuiID id_of(std::string_view id) {
-    return ImGui::GetID(id.data(), id.data() + id.size());
-}
+ImGuiID id_of(std::string_view id) { return ImGui::GetID(id.data(), id.data() + id.size()); }
 
 void show_hint(PanelContext& x, const Box& of, std::string_view words) {
     if (x.input.still_for < kHintAfter + 0.2) x.wake_in(0.05);  // ImGui shows a new window one frame late
@@ -60,24 +58,21 @@ double button_width(const Canvas& c, std::string_view words, const ButtonLook& l
     return std::round(text + mark + (look.plain ? 8.0 : 24.0));
 }
 
-bool button(PanelContext& x, std::string_view id, const Box& box, std::string_view words,
-            const ButtonLook& look) {
+bool button(PanelContext& x, std::string_view id, const Box& box, std::string_view words, const ButtonLook& look) {
     const view::Palette& p = x.palette();
     const Touch t = look.off ? Touch{} : touch(x, id, box);
     Canvas c = x.canvas();
     if (!look.plain) {
         Colour ground = look.chosen ? p.accent_tint : p.sheet;
-        if (t.held)
-            ground = p.accent_tint;
-        else if (t.hovered && !look.chosen)
-            ground = p.band;
+        if (t.held) ground = p.accent_tint;
+        else if (t.hovered && !look.chosen) ground = p.band;
         c.fill(box, ground);
-        c.frame(box, look.off ? p.rule : look.chosen ? p.accent : p.rule_strong);  // what cannot be pressed has a faint edge
+        // what cannot be pressed has a faint edge
+        c.frame(box, look.off ? p.rule : look.chosen ? p.accent : p.rule_strong);
     }
     Colour ink = look.colour.value_or(look.chosen ? p.accent : p.ink);
     if (look.off) ink = p.ink_off;
-    const paint::TextLook text{
-        .colour = ink, .size = look.size, .face = look.chosen ? Face::strong : look.face};
+    const paint::TextLook text{.colour = ink, .size = look.size, .face = look.chosen ? Face::strong : look.face};
     double left = box.x + (box.w - c.width(words, text) - (look.icon ? 20.0 : 0.0)) / 2.0;
     if (look.icon) {
         const Point middle{words.empty() ? box.centre().x : left + 6.0, box.centre().y};
@@ -93,8 +88,8 @@ bool button(PanelContext& x, std::string_view id, const Box& box, std::string_vi
     return t.clicked;
 }
 
-bool key_row(PanelContext& x, std::string_view id, const Box& box, std::span<const std::string_view> keys,
-             int& chosen, KeyRowLook look, std::span<const std::string_view> hints, std::span<const bool> off) {
+bool key_row(PanelContext& x, std::string_view id, const Box& box, std::span<const std::string_view> keys, int& chosen,
+             KeyRowLook look, std::span<const std::string_view> hints, std::span<const bool> off) {
     const view::Palette& p = x.palette();
     const bool meter = look == KeyRowLook::meter;
     Canvas c = x.canvas();
@@ -161,11 +156,8 @@ TabsResult tabs(PanelContext& x, std::string_view id, const Box& row, std::span<
     for (std::size_t i = 0; i < names.size(); ++i) {
         const bool on = static_cast<int>(i) == chosen || static_cast<int>(i) == also_chosen;
         const std::string capitals = paint::capitals(names[i]);
-        paint::TextLook look{.colour = on ? p.ink : p.ink_soft,
-                             .size = 12.0,
-                             .face = Face::strong,
-                             .sit = Sit::middle,
-                             .tracking = 0.9};
+        paint::TextLook look{
+            .colour = on ? p.ink : p.ink_soft, .size = 12.0, .face = Face::strong, .sit = Sit::middle, .tracking = 0.9};
         const double width = c.width(capitals, look);
         const Box tab{left - 12.0, row.y, width + 24.0, row.h};
         const Touch t = touch(x, names[i], tab);
@@ -189,8 +181,7 @@ double slider_share(double value, const SliderLook& look) {
     double share = 0.0;
     if (look.logarithmic && look.low > 0.0)
         share = std::log(std::max(value, look.low) / look.low) / std::log(look.high / look.low);
-    else
-        share = (value - look.low) / (look.high - look.low);
+    else share = (value - look.low) / (look.high - look.low);
     return std::clamp(share, 0.0, 1.0);
 }
 
@@ -245,15 +236,12 @@ bool slider(PanelContext& x, std::string_view id, const Box& box, double& value,
     return changed;
 }
 
-double checkbox_width(const Canvas& c, std::string_view words) {
-    return 18.0 + c.width(words, {.colour = {}}) + 2.0;
-}
+double checkbox_width(const Canvas& c, std::string_view words) { return 18.0 + c.width(words, {.colour = {}}) + 2.0; }
 
 bool checkbox(PanelContext& x, std::string_view id, Point at, std::string_view words, bool& checked, bool off) {
     const view::Palette& p = x.palette();
     Canvas c = x.canvas();
-    const Touch t =
-        off ? Touch{} : touch(x, id, {at.x - 3.0, at.y - 11.0, checkbox_width(c, words) + 6.0, 22.0});
+    const Touch t = off ? Touch{} : touch(x, id, {at.x - 3.0, at.y - 11.0, checkbox_width(c, words) + 6.0, 22.0});
     const Box box{at.x, at.y - 5.5, 11.0, 11.0};
     if (t.hovered) c.fill(box, p.band);
     c.frame(box, off ? p.ink_off : p.ink_soft, 1.2);
@@ -267,8 +255,8 @@ bool checkbox(PanelContext& x, std::string_view id, Point at, std::string_view w
 namespace {
 
 /// ImGui's text field in our sheet; `left` leaves room for an icon.
-bool text_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint_words,
-                double left, ImGuiInputTextFlags flags, bool& escaped) {
+bool text_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint_words, double left,
+                ImGuiInputTextFlags flags, bool& escaped) {
     const view::Palette& p = x.palette();
     Canvas c = x.canvas();
     paint::sheet(c, box, p.sheet, p.rule_strong);
@@ -288,8 +276,7 @@ bool text_field(PanelContext& x, const char* id, const Box& box, std::string& te
     ImGui::PopID();
     const bool active = ImGui::IsItemActive();
     if (ImGui::IsItemActivated()) x.ring.put(ring_id);
-    if (active || ImGui::IsItemDeactivated())
-        escaped = x.input.take(Key::Escape);  // leaves the field, nothing else
+    if (active || ImGui::IsItemDeactivated()) escaped = x.input.take(Key::Escape);  // leaves the field, nothing else
     ImGui::PopStyleColor();
     ImGui::PopStyleVar(2);
     ImGui::PopFont();
@@ -309,16 +296,15 @@ bool search_field(PanelContext& x, const char* id, const Box& box, std::string& 
     return changed;
 }
 
-bool number_field(PanelContext& x, const char* id, const Box& box, double& value, double low, double high,
-                  int decimals, std::string_view unit) {
+bool number_field(PanelContext& x, const char* id, const Box& box, double& value, double low, double high, int decimals,
+                  std::string_view unit) {
     std::string text = fmt::format("{:.{}f}", value, decimals);
     Canvas c = x.canvas();
     const double unit_width = unit.empty() ? 0.0 : c.width(unit, {.colour = {}}) + 10.0;
     if (x.targets) x.target(id, {box.x, box.y, box.w - unit_width, box.h});
     bool escaped = false;
-    const bool edited =
-        text_field(x, id, {box.x, box.y, box.w - unit_width, box.h}, text, "", 0.0,
-                   ImGuiInputTextFlags_CharsDecimal | ImGuiInputTextFlags_AutoSelectAll, escaped);
+    const bool edited = text_field(x, id, {box.x, box.y, box.w - unit_width, box.h}, text, "", 0.0,
+                                   ImGuiInputTextFlags_CharsDecimal | ImGuiInputTextFlags_AutoSelectAll, escaped);
     c.text({box.right(), box.centre().y}, unit,
            {.colour = x.palette().ink_soft, .align = Align::right, .sit = Sit::middle});
     // ImGui forgets the text in the frame the field is left, so the last figure typed waits in the panel's
@@ -329,8 +315,7 @@ bool number_field(PanelContext& x, const char* id, const Box& box, double& value
     if (ImGui::IsItemActive() || edited) {
         double typed = 0.0;
         const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), typed);
-        const bool good =
-            error == std::errc{} && end == text.data() + text.size() && typed >= low && typed <= high;
+        const bool good = error == std::errc{} && end == text.data() + text.size() && typed >= low && typed <= high;
         kept->SetFloat(key, good ? static_cast<float>(typed) : NAN);
         if (!good) c.frame(box, x.palette().heat);
     }
@@ -342,8 +327,7 @@ bool number_field(PanelContext& x, const char* id, const Box& box, double& value
     return true;
 }
 
-bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const std::string_view> items,
-             int& chosen) {
+bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const std::string_view> items, int& chosen) {
     const view::Palette& p = x.palette();
     Canvas c = x.canvas();
     const Touch t = touch(x, id, box);
@@ -363,8 +347,7 @@ bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const st
     for (const auto item : items) width = std::max(width, c.width(item, {.colour = p.ink}) + 28.0);
     const double height = row * static_cast<double>(std::min<std::size_t>(items.size(), 14)) + 8.0;
     const double floor = static_cast<double>(ImGui::GetIO().DisplaySize.y) / c.scale();
-    const double top =
-        box.bottom() + 2.0 + height > floor ? std::max(0.0, box.y - 2.0 - height) : box.bottom() + 2.0;
+    const double top = box.bottom() + 2.0 + height > floor ? std::max(0.0, box.y - 2.0 - height) : box.bottom() + 2.0;
     ImGui::SetNextWindowPos(c.px(Point{box.x, top}));
     ImGui::SetNextWindowSize({c.px(width), c.px(height)});
     ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0, c.px(4.0)});
@@ -379,9 +362,8 @@ bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const st
             const Touch l = touch(x, items[i], line);
             const bool on = static_cast<int>(i) == chosen;
             if (on || l.hovered || l.focused) list.fill(line.inset(1.0, 0.0), on ? p.accent_tint : p.band);
-            list.text(
-                {line.x + 10.0, line.centre().y}, items[i],
-                {.colour = on ? p.accent : p.ink, .face = on ? Face::strong : Face::words, .sit = Sit::middle});
+            list.text({line.x + 10.0, line.centre().y}, items[i],
+                      {.colour = on ? p.accent : p.ink, .face = on ? Face::strong : Face::words, .sit = Sit::middle});
             if (l.clicked) {
                 changed = chosen != static_cast<int>(i);
                 chosen = static_cast<int>(i);
@@ -412,8 +394,7 @@ bool setting(PanelContext& x, std::string_view id, Point right, std::string_view
     const Box box{right.x - taken - 4.0, right.y - 15.0, taken + 8.0, 22.0};
     const Touch t = touch(x, id, box);
     c.text({right.x - taken, right.y}, name, quiet);
-    c.text({right.x - words_width, right.y}, words,
-           {.colour = t.hovered ? p.accent : p.ink, .face = Face::strong});
+    c.text({right.x - words_width, right.y}, words, {.colour = t.hovered ? p.accent : p.ink, .face = Face::strong});
     if (t.focused) focus_mark(x, box);
     return t.clicked;
 }
@@ -426,7 +407,8 @@ void panel_title(PanelContext& x, std::string_view words, std::string_view right
     const paint::TextLook quiet{.colour = x.palette().ink_soft, .align = Align::right};
     const double room = x.box.w - taken - 48.0;
     // Clauses that have no room are left out before a word is cut.
-    while (c.width(right, quiet) > room && right.rfind(", ") != std::string_view::npos) right = right.substr(0, right.rfind(", "));
+    while (c.width(right, quiet) > room && right.rfind(", ") != std::string_view::npos)
+        right = right.substr(0, right.rfind(", "));
     c.text({x.box.right() - 16.0, y}, c.fitted(right, room, quiet), quiet);
 }
 

@@ -33,16 +33,15 @@ struct ButtonLook {
     Face face = Face::words;
     std::optional<Colour> colour = std::nullopt;  // of the words
 };
-bool button(PanelContext& x, std::string_view id, const Box& box, std::string_view words,
-            const ButtonLook& look = {});
+bool button(PanelContext& x, std::string_view id, const Box& box, std::string_view words, const ButtonLook& look = {});
 /// Width a button needs for its words.
 double button_width(const Canvas& c, std::string_view words, const ButtonLook& look = {});
 
 /// One row of word keys that share their rules; returns true when `chosen` changed. `hints`, when given, has a
 /// hover text for each key; `off`, when given, says which cannot be chosen now.
 enum class KeyRowLook { sheet, meter };
-bool key_row(PanelContext& x, std::string_view id, const Box& box, std::span<const std::string_view> keys,
-             int& chosen, KeyRowLook look = KeyRowLook::sheet, std::span<const std::string_view> hints = {},
+bool key_row(PanelContext& x, std::string_view id, const Box& box, std::span<const std::string_view> keys, int& chosen,
+             KeyRowLook look = KeyRowLook::sheet, std::span<const std::string_view> hints = {},
              std::span<const bool> off = {});
 
 /// Tabs in tracked capitals with a bar under the chosen; returns the x where they end.
@@ -75,12 +74,11 @@ double checkbox_width(const Canvas& c, std::string_view words);
 bool search_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint);
 /// A figure to type, with its unit after it; true when a number was entered (Enter or leaving the field) inside
 /// low..high.
-bool number_field(PanelContext& x, const char* id, const Box& box, double& value, double low, double high,
-                  int decimals, std::string_view unit);
+bool number_field(PanelContext& x, const char* id, const Box& box, double& value, double low, double high, int decimals,
+                  std::string_view unit);
 
 /// Words that open a list to choose from; true when `chosen` changed.
-bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const std::string_view> items,
-             int& chosen);
+bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const std::string_view> items, int& chosen);
 
 /// Quiet words and a stronger setting beside them ("time base  5 ms per division"), right end at `at`; the
 /// setting can be pressed. Returns its whole width through `taken`.

@@ -7,9 +7,9 @@
 #include <map>
 
 #include "circuit/circuit.hpp"
-#include "trace/statistics.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "trace/statistics.hpp"
 
 namespace sunshaft::bench {
 namespace {
@@ -33,7 +33,8 @@ site::Now Bench::now() const {
     const plant::Slow& s = state_.slow;
     // In steps: the copper's resistance follows its warmth by some 1.5 %, not at every touch of the wiring.
     const bool same = plant_ && std::abs(s.winding_degC - compiled_for_.winding_degC) <= 4.0;
-    return {s.probe_wet, s.float_up, state_.control.phase != drive::Phase::off, same ? compiled_for_.winding_degC : s.winding_degC, s.splice_open};
+    return {s.probe_wet, s.float_up, state_.control.phase != drive::Phase::off,
+            same ? compiled_for_.winding_degC : s.winding_degC, s.splice_open};
 }
 
 void Bench::refresh() {
@@ -48,7 +49,8 @@ bool Bench::restarting() const {
 void Bench::collect() {
     for (const drive::LogEntry& e : drive::log_since(state_.control, collected_)) events_.push_back(e);
     collected_ = state_.control.logged;
-    if (events_.size() > most_events) events_.erase(events_.begin(), events_.end() - static_cast<std::ptrdiff_t>(most_events));
+    if (events_.size() > most_events)
+        events_.erase(events_.begin(), events_.end() - static_cast<std::ptrdiff_t>(most_events));
 }
 
 Scenario checked(Scenario scenario, const Edits& edits) {
@@ -83,10 +85,12 @@ void Bench::compile() {
         if (a.time <= state_.t) {
             acts.push_back(a);
             // A restart ends by itself: the isolator goes on again once the electronics have been dark.
-            if (a.kind == "restart" && (!plant_ || restarted(a, state_.control))) acts.back() = {"close", "isolator", a.time};
+            if (a.kind == "restart" && (!plant_ || restarted(a, state_.control)))
+                acts.back() = {"close", "isolator", a.time};
         }
     std::vector<site::MeterLoad> loads;
-    if (meter_ohm_ > 0.0 && !probes_.red.empty() && !probes_.black.empty()) loads.push_back({probes_.red, probes_.black, meter_ohm_});
+    if (meter_ohm_ > 0.0 && !probes_.red.empty() && !probes_.black.empty())
+        loads.push_back({probes_.red, probes_.black, meter_ohm_});
     site::Now moved = now();
     if (!plant_) moved.winding_degC = scenario_.motor.winding_temperature_degC;
     auto site = site::compile_site(scenario_, faults, acts, loads, plant_ ? &moved : nullptr);
@@ -99,7 +103,8 @@ void Bench::compile() {
     plant_ = std::move(plant);
     if (!running) return;
     plant_->adopt(state_);
-    state_.stored_at_start += plant_->stored(state_) - stored;  // what the change itself brought or took away is not of the run
+    // what the change itself brought or took away is not of the run
+    state_.stored_at_start += plant_->stored(state_) - stored;
 }
 
 void Bench::edit(const Edits& edits) {
@@ -154,7 +159,8 @@ void Bench::advance(double seconds, plant::Recorder* recorder) {
         collect();
         if (stop == change && before_acts_) {
             std::vector<site::Act> due;
-            std::copy_if(edits_.acts.begin(), edits_.acts.end(), std::back_inserter(due), [&](const site::Act& a) { return a.time == change; });
+            std::copy_if(edits_.acts.begin(), edits_.acts.end(), std::back_inserter(due),
+                         [&](const site::Act& a) { return a.time == change; });
             if (!due.empty()) before_acts_(*this, due);
         }
         if (stop == change || (restarting() && now().powered != compiled_for_.powered)) compile();
@@ -167,7 +173,9 @@ plant::Settled Bench::settle(double longest, const std::function<bool(double)>& 
     for (const auto& f : edits_.faults) last = std::max(last, f.start);
     for (const auto& a : edits_.acts) last = std::max(last, a.time);
     if (last > latest_settled_s)
-        throw site::BadInput(fmt::format("--fault, --do: the last comes at {:g} s, expected {:g} s at most where a settled state is wanted", last, latest_settled_s));
+        throw site::BadInput(fmt::format(
+            "--fault, --do: the last comes at {:g} s, expected {:g} s at most where a settled state is wanted", last,
+            latest_settled_s));
     for (double t = next_change(); std::isfinite(t); t = next_change()) advance(t - state_.t);
     for (const double from = state_.t; restarting() && state_.t < from + longest;) advance(longest_chunk);
     const plant::Settled settled = plant::settle(*plant_, state_, longest, progress);
@@ -186,14 +194,16 @@ bool Bench::still() {
 
 bool Bench::still_at(const Probes& probes) {
     if (still()) return true;
-    // Wires taken off the drive hang on their own leakages, whatever the drive does, unless a turning magnet makes voltage in them.
+    // Wires taken off the drive hang on their own leakages, whatever the drive does, unless a turning magnet makes
+    // voltage in them.
     const auto& phases = site_->works.phases;
     const bool off = std::all_of(phases.begin(), phases.end(), [](const site::Phase& p) { return p.terminal.open; });
     const auto at_drive = [](const std::string& p) { return p.rfind("drive.", 0) == 0; };
     if (off && std::abs(state_.x[plant::speed]) < 0.5 && site_->works.supply.kind != site::Supply::Kind::mains &&
         (on_output(probes.red) || on_output(probes.black)) && !at_drive(probes.red) && !at_drive(probes.black))
         return true;
-    return site_->works.supply.kind != site::Supply::Kind::mains && !state_.command.running && !on_output(probes.red) && !on_output(probes.black);
+    return site_->works.supply.kind != site::Supply::Kind::mains && !state_.command.running && !on_output(probes.red) &&
+           !on_output(probes.black);
 }
 
 meter::Context Bench::context(const Probes& probes) {
@@ -213,7 +223,8 @@ meter::Context Bench::context(const Probes& probes) {
     const auto stiff = [](const std::string& p) { return p.rfind("drive.", 0) == 0 || p.rfind("lead.", 0) == 0; };
     c.ideal_six_step = m == site::Modulation::six_step_180 && !chopped && stiff(probes.red) && stiff(probes.black);
     // Switched off, cut off and charged: what is read there falls.
-    c.discharging = !state_.command.running && w.supply.kind == site::Supply::Kind::array && state_.x[plant::v_cap] > 1.0 &&
+    c.discharging = !state_.command.running && w.supply.kind == site::Supply::Kind::array &&
+                    state_.x[plant::v_cap] > 1.0 &&
                     (probes.red.rfind("link", 0) == 0 || probes.red.rfind("dc", 0) == 0) &&
                     std::abs(plant_->look(state_).nodes.source_i) < 1e-3 * plant::reference(*site_)[plant::i_alpha];
     return c;
@@ -223,17 +234,21 @@ Bench::Gauge Bench::gauge(const std::string& name) {
     const plant::Instant now = plant_->look(state_);
     const site::Works& w = site_->works;
     if (name == "flow")
-        return {now.slow.missing > 0.0 ? 0.0 : std::max(0.0, now.flow - now.slow.leak), "m3/s", "bucket and stopwatch at the outlet"};
+        return {now.slow.missing > 0.0 ? 0.0 : std::max(0.0, now.flow - now.slow.leak), "m3/s",
+                "bucket and stopwatch at the outlet"};
     if (name == "head") {
-        // The column that stands above the gauge, which a hole or an open check valve lets fall, and what the way up there costs.
+        // The column that stands above the gauge, which a hole or an open check valve lets fall, and what the way up
+        // there costs.
         const double standing = std::max(0.0, now.static_head - now.water_level), out = now.flow - now.slow.leak;
         const double head = out > 0.0 ? standing + site_->above_gauge.loss(out) : standing;
         return {head, "m", "pressure gauge at the wellhead"};
     }
     if (name == "water") {
         const double rest = w.water.static_level;
-        return {state_.water_level, "m",
-                fmt::format("dip meter, from the ground down to the water now; with the pump at rest the level is at {}", text::quantity(rest, "m"))};
+        return {
+            state_.water_level, "m",
+            fmt::format("dip meter, from the ground down to the water now; with the pump at rest the level is at {}",
+                        text::quantity(rest, "m"))};
     }
     if (name == "tank") return {now.slow.tank_fill * w.water.tank.volume, "m3", "depth of the water in the tank"};
     if (name == "sun") return {w.array.sunlight(), "W/m2", "irradiance meter in the module plane"};
@@ -241,9 +256,12 @@ Bench::Gauge Bench::gauge(const std::string& name) {
     if (name == "joint_temp") {
         const auto& joints = now.slow.splice_degC;
         const auto hottest = std::max_element(joints.begin(), joints.end());
-        return {*hottest, "degC", fmt::format("thermometer on the three joints above the motor, the hottest: {}", site::phase_letter[static_cast<std::size_t>(hottest - joints.begin())])};
+        return {*hottest, "degC",
+                fmt::format("thermometer on the three joints above the motor, the hottest: {}",
+                            site::phase_letter[static_cast<std::size_t>(hottest - joints.begin())])};
     }
-    throw site::BadInput(fmt::format("{}: no such gauge, expected flow, head, water, tank, sun, module_temp or joint_temp", name));
+    throw site::BadInput(
+        fmt::format("{}: no such gauge, expected flow, head, water, tank, sun, module_temp or joint_temp", name));
 }
 
 }  // namespace sunshaft::bench

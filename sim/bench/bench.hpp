@@ -1,7 +1,8 @@
 // The bench: one site being worked on. Faults and acts, time, probes, readings: what a person does, in order.
 //
 // The headless program and the window's physics thread both work through this; neither touches the solver. Every edit
-// compiles a new immutable site and carries the plant's state over. A bad edit throws site::BadInput and changes nothing.
+// compiles a new immutable site and carries the plant's state over. A bad edit throws site::BadInput and changes
+// nothing.
 #pragma once
 
 #include <functional>
@@ -17,8 +18,9 @@
 
 namespace sunshaft::bench {
 
-// Where the leads are. Names of site/points.hpp; empty: not placed. `around` is what the clamp is closed round: a conductor,
-// or several with commas, a minus before one that passes the jaws the other way: "u", "uvw", "u,v", "dc+,-s1".
+// Where the leads are. Names of site/points.hpp; empty: not placed. `around` is what the clamp is closed round: a
+// conductor, or several with commas, a minus before one that passes the jaws the other way: "u", "uvw", "u,v",
+// "dc+,-s1".
 struct Probes {
     std::string red = {}, black = {}, around = {};
     friend bool operator==(const Probes&, const Probes&) = default;
@@ -26,13 +28,13 @@ struct Probes {
 
 // What stands changed on the site. The whole of it is replaced at once, so undo and redo are copies.
 struct Edits {
-    std::vector<std::string> set = {};   // "sun.irradiance_W_m2=600", in order
+    std::vector<std::string> set = {};  // "sun.irradiance_W_m2=600", in order
     std::vector<site::Fault> faults = {};
-    std::vector<site::Act> acts = {};    // in order
+    std::vector<site::Act> acts = {};  // in order
 };
 
-// The scenario with its keys set, faults and acts tried on it in order: the keys first, what is still to come as well. Whoever takes
-// edits from a user asks this. Throws site::BadInput for the first that cannot be carried out.
+// The scenario with its keys set, faults and acts tried on it in order: the keys first, what is still to come as well.
+// Whoever takes edits from a user asks this. Throws site::BadInput for the first that cannot be carried out.
 Scenario checked(Scenario scenario, const Edits& edits);
 
 class Bench {
@@ -54,7 +56,8 @@ class Bench {
     // floating circuit drag it to where they leave it in the time its capacitance to earth takes.
     void connect(const Probes& probes, double meter_ohm);
 
-    // Is asked before timed acts are carried out, all of one moment together (bench/hazards.hpp); may throw, then they are not.
+    // Is asked before timed acts are carried out, all of one moment together (bench/hazards.hpp); may throw, then they
+    // are not.
     using BeforeActs = std::function<void(Bench&, const std::vector<site::Act>&)>;
     void ask(BeforeActs before_acts) { before_acts_ = std::move(before_acts); }
 
@@ -68,10 +71,13 @@ class Bench {
     bool still_at(const Probes& probes);
     // What the chain of a meter must know about these points at this moment.
     meter::Context context(const Probes& probes);
-    // A reading taken now (extra.source_F: the red lead lies on a wire that this capacitance alone couples to its point): records enough whole turns (advancing time) or solves the wiring, as the mode wants.
-    meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, const meter::Context& extra = {});
-    // For one who records by himself: how the hand holds this meter, which may be wrong. What is to be recorded, added with its sign
-    // (none: the mode drives the circuit, read() does it), where the leads really lie, and what they load. Throws as read() does.
+    // A reading taken now (extra.source_F: the red lead lies on a wire that this capacitance alone couples to its
+    // point): records enough whole turns (advancing time) or solves the wiring, as the mode wants.
+    meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes,
+                        const meter::Context& extra = {});
+    // For one who records by himself: how the hand holds this meter, which may be wrong. What is to be recorded, added
+    // with its sign (none: the mode drives the circuit, read() does it), where the leads really lie, and what they
+    // load. Throws as read() does.
     struct Grip {
         std::vector<std::pair<std::string, double>> signals;
         Probes probes;
@@ -79,29 +85,40 @@ class Bench {
     };
     Grip grip(const meter::Spec& spec, meter::Mode mode, const Probes& probes);
     // The reading of such a recording, the sum of the grip's signals over whole turns.
-    meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, trace::Trace wave, const meter::Context& extra = {});
-    // Several readings of one stretch of whole turns, at least so long, nothing loading the circuit: rows that are compared. Nothing
-    // where the mode drives the circuit itself, which no recording tells.
-    struct Look { meter::Spec spec; meter::Mode mode; Probes probes; };
+    meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, trace::Trace wave,
+                        const meter::Context& extra = {});
+    // Several readings of one stretch of whole turns, at least so long, nothing loading the circuit: rows that are
+    // compared. Nothing where the mode drives the circuit itself, which no recording tells.
+    struct Look {
+        meter::Spec spec;
+        meter::Mode mode;
+        Probes probes;
+    };
     std::vector<std::optional<meter::Reading>> read_together(const std::vector<Look>& looks, double seconds = 0.2);
-    // The display from now on for some seconds, from the moment the leads are placed; and the surge a clamp that waits from now
-    // on catches (trigger 0: the meter's own, meter/watch.hpp). Throws as read() does.
-    meter::Watch watch(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds, const meter::Context& extra = {});
-    meter::Surge surge(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds, double trigger_A = 0.0,
+    // The display from now on for some seconds, from the moment the leads are placed; and the surge a clamp that waits
+    // from now on catches (trigger 0: the meter's own, meter/watch.hpp). Throws as read() does.
+    meter::Watch watch(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds,
                        const meter::Context& extra = {});
-    // Voltage between two points with the drive off, loaded by `meter_ohm`: at this moment where these are the leads that
-    // lie there (connect()), else as it comes to rest.
+    meter::Surge surge(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds,
+                       double trigger_A = 0.0, const meter::Context& extra = {});
+    // Voltage between two points with the drive off, loaded by `meter_ohm`: at this moment where these are the leads
+    // that lie there (connect()), else as it comes to rest.
     double still_voltage(const std::string& red, const std::string& black, double meter_ohm);
-    // Instruments that are not electrical: flow (m3/s), head (m), water (m below ground), sun (W/m2), module_temp, joint_temp (degC).
-    // Throws site::BadInput for another name.
-    struct Gauge { double value; std::string unit, how; };
+    // Instruments that are not electrical: flow (m3/s), head (m), water (m below ground), sun (W/m2), module_temp,
+    // joint_temp (degC). Throws site::BadInput for another name.
+    struct Gauge {
+        double value;
+        std::string unit, how;
+    };
     Gauge gauge(const std::string& name);
 
   private:
     struct Held;  // a meter as the hand really holds it
     Held hold(const meter::Spec& spec, meter::Mode mode, const Probes& probes, meter::Context extra);
-    trace::Trace record(const Held& held, double seconds, std::vector<std::string>& notes);  // 0 s: whole turns, or at rest
-    void arrive(const Held& held, trace::Trace& wave, std::vector<std::string>& notes) const;  // on its way from the points to the input
+    // 0 s: whole turns, or at rest
+    trace::Trace record(const Held& held, double seconds, std::vector<std::string>& notes);
+    // on its way from the points to the input
+    void arrive(const Held& held, trace::Trace& wave, std::vector<std::string>& notes) const;
     void finish(const Held& held, const std::vector<std::string>& notes, meter::Reading& reading) const;
     void compile();
     site::Now now() const;
@@ -111,8 +128,9 @@ class Bench {
     double next_change() const;
     circuit::Circuit wiring_at_rest() const;  // with the link's charge and the leads that lie on it
     circuit::Solution resting(bool settled);
-    void keep_charges();                      // before the wiring changes: what its capacitors carry over
-    meter::Reading read_driven(const meter::Spec& spec, meter::Mode mode, const Probes& probes, const meter::Context& c);
+    void keep_charges();  // before the wiring changes: what its capacitors carry over
+    meter::Reading read_driven(const meter::Spec& spec, meter::Mode mode, const Probes& probes,
+                               const meter::Context& c);
     Scenario base_, scenario_;
     Edits edits_;
     Probes probes_;
@@ -121,12 +139,15 @@ class Bench {
     std::unique_ptr<plant::Plant> plant_;
     plant::State state_;
     // Capacitors to earth of the wiring at rest, from the last change on.
-    struct Charge { std::string a, b; double volt; };
+    struct Charge {
+        std::string a, b;
+        double volt;
+    };
     std::vector<Charge> charges_;
-    double charges_at_ = 0.0;    // s
+    double charges_at_ = 0.0;      // s
     bool charges_moving_ = false;  // false: come to rest
     std::shared_ptr<circuit::Settle> settle_;
-    double settle_link_ = 0.0;     // V it was set up with
+    double settle_link_ = 0.0;  // V it was set up with
     site::Now compiled_for_;
     BeforeActs before_acts_;
     std::vector<drive::LogEntry> events_;

@@ -19,9 +19,31 @@ using meter::Mode;
 constexpr double window_s = 0.4, bleed_s = 20.0;
 
 enum Test : std::size_t {
-    winding_ohms, cable_insulation, core_capacitance, dead_volts, bridge_diodes, input_ohms, guard_ohms, array_insulation,
-    open_volts, module_volts, earth_volts, short_current, link_volts, drops, output_volts, output_direct, line_amps, string_amps,
-    residual_amps, bleed, warm_ohms, bucket, gauge, tape, test_count
+    winding_ohms,
+    cable_insulation,
+    core_capacitance,
+    dead_volts,
+    bridge_diodes,
+    input_ohms,
+    guard_ohms,
+    array_insulation,
+    open_volts,
+    module_volts,
+    earth_volts,
+    short_current,
+    link_volts,
+    drops,
+    output_volts,
+    output_direct,
+    line_amps,
+    string_amps,
+    residual_amps,
+    bleed,
+    warm_ohms,
+    bucket,
+    gauge,
+    tape,
+    test_count
 };
 
 // A meter's view of what it was given: value and half its band; over range: NaN.
@@ -31,8 +53,9 @@ Probe seen(const meter::Reading& r) {
 }
 
 const meter::Spec& with(Mode mode) {
-    static const meter::Spec rms = meter::find_spec("true-rms"), plain = meter::find_spec("average"), hall = meter::find_spec("clamp-hall"),
-                             ac = meter::find_spec("clamp-ac"), tester = meter::find_spec("insulation");
+    static const meter::Spec rms = meter::find_spec("true-rms"), plain = meter::find_spec("average"),
+                             hall = meter::find_spec("clamp-hall"), ac = meter::find_spec("clamp-ac"),
+                             tester = meter::find_spec("insulation");
     switch (mode) {
         case Mode::acv: return plain;
         case Mode::dca: return hall;
@@ -72,7 +95,8 @@ void dead_tests(const Scenario& scenario, const std::vector<site::Fault>& faults
                 read(module_volts, Mode::dcv, fmt::format("{}.m{}+", name, m + 1), fmt::format("{}.m{}-", name, m + 1));
             double ampere = s.current(*shorted.find_branch(name));
             if (!std::isfinite(ampere)) ampere = 0.0;
-            out[short_current].push_back(seen(meter::read(with(Mode::dca), Mode::dca, trace::Trace{{0.0, 1.0, ampere, ampere}})));
+            out[short_current].push_back(
+                seen(meter::read(with(Mode::dca), Mode::dca, trace::Trace{{0.0, 1.0, ampere, ampere}})));
         }
     }
     for (int k = 0; k < 3; ++k) {
@@ -113,12 +137,14 @@ void live_tests(const Scenario& scenario, const std::vector<site::Fault>& faults
         looks.push_back({with(mode), mode, std::move(probes)});
         tests.push_back(test);
     };
-    const bool mains = works.supply.kind == site::Supply::Kind::mains, array = works.supply.kind == site::Supply::Kind::array;
+    const bool mains = works.supply.kind == site::Supply::Kind::mains,
+               array = works.supply.kind == site::Supply::Kind::array;
     if (!mains) {
         look(link_volts, Mode::dcv, {"dc+", "dc-", ""});
         if (array)
             for (const std::string pole : {"+", "-"})
-                for (const auto& [from, to] : {std::pair<std::string, std::string>{"array", "iso.in"}, {"iso.in", "iso.out"}, {"iso.out", "dc"}})
+                for (const auto& [from, to] :
+                     {std::pair<std::string, std::string>{"array", "iso.in"}, {"iso.in", "iso.out"}, {"iso.out", "dc"}})
                     look(drops, Mode::dcv, {from + pole, to + pole, ""});
     }
     for (std::size_t n = 0; n < works.array.strings.size() && array; ++n) {
@@ -142,7 +168,8 @@ void live_tests(const Scenario& scenario, const std::vector<site::Fault>& faults
         }
         row.push_back(seen(*readings[n]));
         // What swings while the tracker hunts swings for a healthy site too (common practice, no source).
-        if (looks[n].mode != Mode::dcv || tests[n] == link_volts) row.back().tolerance += 0.01 * std::abs(row.back().value);
+        if (looks[n].mode != Mode::dcv || tests[n] == link_volts)
+            row.back().tolerance += 0.01 * std::abs(row.back().value);
     }
     if (works.water.pump.index() != 0 || site::set_up(scenario).water.pump.index() != 0) {
         // A bucket and a watch 3 %, a gauge 2 % and 0.2 m, a tape 5 cm (common practice, no source).
@@ -163,7 +190,8 @@ void live_tests(const Scenario& scenario, const std::vector<site::Fault>& faults
     b.edit(edits);
     if (!array) b.advance(bleed_s);
     for (int k = 0; k < 3; ++k)
-        out[warm_ohms].push_back(seen(b.read(with(Mode::ohm), Mode::ohm, {site::phase_point("lead", k), site::phase_point("lead", (k + 1) % 3), ""})));
+        out[warm_ohms].push_back(seen(b.read(
+            with(Mode::ohm), Mode::ohm, {site::phase_point("lead", k), site::phase_point("lead", (k + 1) % 3), ""})));
 }
 
 }  // namespace
@@ -175,14 +203,17 @@ const std::vector<FieldTest>& field_tests() {
         {"cable insulation", "pump wires off: 500 V from each core to earth", "cable iso", dead, true},
         {"core capacitance", "pump wires off: capacitance of each core to earth", "core C", dead, true},
         {"volts on dead wires", "pump wires off, shaft at rest: DC volts pair by pair", "dead V", dead, true},
-        {"bridge diode test", "wires off: diode test from each output to both poles of the link, both ways", "diodes", dead, true},
+        {"bridge diode test", "wires off: diode test from each output to both poles of the link, both ways", "diodes",
+         dead, true},
         {"input ohms", "ohms across the drive's input", "input", dead, true},
         {"guard ohms", "ohms at the terminals of dry-run probe and float", "guards", dead, true},
         {"array insulation", "array covered: 500 V from each pole to the frame", "array iso", dead, true},
         {"open-circuit volts", "DC volts pole to pole at array, isolator and each string", "V_oc", lit, true},
-        {"module by module", "0 A by clamp, unplugged: DC volts of every module at its own leads", "module V", lit, true},
+        {"module by module", "0 A by clamp, unplugged: DC volts of every module at its own leads", "module V", lit,
+         true},
         {"poles to earth", "DC volts from each pole to earth, meter of 10 Mohm", "to earth", lit, true},
-        {"short-circuit current", "rated link, array covered while fitting and removing: clamp on each string", "I_sc", lit, true},
+        {"short-circuit current", "rated link, array covered while fitting and removing: clamp on each string", "I_sc",
+         lit, true},
         {"link volts", "DC volts at the drive's input", "link V", running, true},
         {"drops", "millivolts along the DC run and across the isolator", "drops", running, true},
         {"output volts", "AC volts pair by pair, averaging meter", "out V", running, true},
@@ -191,7 +222,8 @@ const std::vector<FieldTest>& field_tests() {
         {"string clamps", "DC clamp on each string", "strings A", running, true},
         {"clamp on all three", "AC clamp on the three lines together", "residual", running, true},
         {"bleed-down", "isolator opened: link volts 20 s later", "bleed", running, true},
-        {"winding ohms, warm", "after the run, link proved dead, shaft at rest: wires off, ohms pair by pair", "warm", running, true},
+        {"winding ohms, warm", "after the run, link proved dead, shaft at rest: wires off, ohms pair by pair", "warm",
+         running, true},
         {"bucket-and-stopwatch test", "water in a measured time", "bucket", running, false},
         {"gauge at the wellhead", "pressure above the pump's rising main", "gauge", running, false},
         {"dip meter", "water level in the bore", "dip", running, false},
@@ -216,14 +248,16 @@ Sight sight(const std::vector<Probe>& ill, const std::vector<Probe>& healthy) {
     return d > 3.0 ? Sight::seen : d > 1.0 ? Sight::weak : Sight::blind;
 }
 
-std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::vector<site::Fault>& faults, double running_s) {
+std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::vector<site::Fault>& faults,
+                                          double running_s) {
     Readings out(test_count);
     dead_tests(scenario, faults, out);
     live_tests(scenario, faults, running_s, out);
     return out;
 }
 
-std::vector<Signature> blind_map(const Scenario& scenario, const BlindPlan& plan, const std::function<bool(double)>& progress) {
+std::vector<Signature> blind_map(const Scenario& scenario, const BlindPlan& plan,
+                                 const std::function<bool(double)>& progress) {
     const site::Works works = site::set_up(scenario);
     std::vector<Signature> rows;
     for (const site::FaultRow& row : site::fault_catalogue()) {
@@ -248,7 +282,8 @@ std::vector<Signature> blind_map(const Scenario& scenario, const BlindPlan& plan
             try {
                 rows[n].readings = carry_out(scenario, {rows[n].fault}, plan.running_s);
                 ++done;
-                if (tell && progress && !progress(static_cast<double>(done) / static_cast<double>(rows.size()))) stopped = true;
+                if (tell && progress && !progress(static_cast<double>(done) / static_cast<double>(rows.size())))
+                    stopped = true;
             } catch (...) {
                 const std::lock_guard hold(lock);
                 if (!trouble) trouble = std::current_exception();
@@ -266,7 +301,8 @@ std::vector<Signature> blind_map(const Scenario& scenario, const BlindPlan& plan
     if (stopped) return {};
     for (Signature& row : rows)
         for (std::size_t t = 0; t < test_count; ++t) row.sight.push_back(sight(row.readings[t], healthy[t]));
-    // What no test sees is like everything healthy, and a badly held meter is not a fault of the site: neither says much here.
+    // What no test sees is like everything healthy, and a badly held meter is not a fault of the site: neither says
+    // much here.
     const auto blind_all = [](const Signature& row) {
         return std::all_of(row.sight.begin(), row.sight.end(), [](Sight s) { return s == Sight::blind; });
     };

@@ -1,5 +1,6 @@
-// The blind-spot map: which field test sees which fault, computed. Every fault of the catalogue is planted once at its usual
-// severity on this site (or one of them at all its places and at five severities), every test of the list is carried out on it and on the healthy site, and the readings compared:
+// The blind-spot map: which field test sees which fault, computed. Every fault of the catalogue is planted once at its
+// usual severity on this site (or one of them at all its places and at five severities), every test of the list is
+// carried out on it and on the healthy site, and the readings compared:
 //
 //   seen    some reading of the test moved by more than three times what the two accuracy bands leave open
 //   weak    by more than once, but less than three times
@@ -26,7 +27,7 @@ struct FieldTest {
     const char* short_;  // heading of a narrow column
     // dead: stopped, isolated, proved dead; lit: isolator open, but the modules live; running.
     enum class When { dead, lit, running } when;
-    bool electrical;     // with a meter; else bucket, gauge or dip meter
+    bool electrical;  // with a meter; else bucket, gauge or dip meter
 };
 const std::vector<FieldTest>& field_tests();
 
@@ -39,7 +40,9 @@ struct Signature {
     std::vector<Sight> sight;                  // by test
     std::vector<std::size_t> alike;            // other rows that no test tells from this one
     // Others that no electrical test tells from it, and the first test that does.
-    struct Parted { std::size_t other, test; };
+    struct Parted {
+        std::size_t other, test;
+    };
     std::vector<Parted> parted;
 };
 
@@ -49,13 +52,16 @@ double distance(const std::vector<Probe>& a, const std::vector<Probe>& b);
 Sight sight(const std::vector<Probe>& ill, const std::vector<Probe>& healthy);
 
 struct BlindPlan {
-    std::string kind = {};   // this fault only, everywhere it can be and at five severities; empty: every fault once
-    double running_s = 8.0;  // the site has run this long when the live tests are done: what takes time to show may need minutes
+    std::string kind = {};  // this fault only, everywhere it can be and at five severities; empty: every fault once
+    // the site has run this long when the live tests are done: what takes time to show may need minutes
+    double running_s = 8.0;
 };
-// One row for each fault of the plan that has a place on this site. progress(fraction) may be empty; once it says false the work
-// stops and nothing comes back. What a test throws is thrown here, after all have stopped.
-std::vector<Signature> blind_map(const Scenario& scenario, const BlindPlan& plan = {}, const std::function<bool(double)>& progress = {});
+// One row for each fault of the plan that has a place on this site. progress(fraction) may be empty; once it says false
+// the work stops and nothing comes back. What a test throws is thrown here, after all have stopped.
+std::vector<Signature> blind_map(const Scenario& scenario, const BlindPlan& plan = {},
+                                 const std::function<bool(double)>& progress = {});
 // The readings of all tests on this site with these faults.
-std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::vector<site::Fault>& faults, double running_s = 8.0);
+std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::vector<site::Fault>& faults,
+                                          double running_s = 8.0);
 
 }  // namespace sunshaft::bench

@@ -12,7 +12,8 @@ namespace {
 
 meter::Mode turned(site::Hands::Turn turn, meter::Mode mode) {
     using enum meter::Mode;
-    const bool volts = mode == dcv || mode == acv || mode == acdcv || mode == acv_lowpass || mode == acv_loaded || mode == dcv_loaded;
+    const bool volts =
+        mode == dcv || mode == acv || mode == acdcv || mode == acv_lowpass || mode == acv_loaded || mode == dcv_loaded;
     switch (turn) {
         case site::Hands::Turn::ac_on_dc: return mode == dcv ? acv : mode == dca ? aca : mode;
         case site::Hands::Turn::dc_on_ac: return volts ? dcv : mode == aca ? dca : mode;
@@ -41,7 +42,8 @@ void mishandle(const site::Hands& hands, meter::Spec& spec, meter::Mode& mode, P
         extra.test_V *= left;
         // With no test voltage chosen the tester would look for 500 V, which it no longer has.
         if (mode == meter::Mode::insulation && extra.test_V == 0.0 && !function.test_V.empty()) {
-            const auto at = std::find_if(function.test_V.begin(), function.test_V.end(), [&](double v) { return v >= 500.0 * left * (1 - 1e-9); });
+            const auto at = std::find_if(function.test_V.begin(), function.test_V.end(),
+                                         [&](double v) { return v >= 500.0 * left * (1 - 1e-9); });
             extra.test_V = at == function.test_V.end() ? function.test_V.back() : *at;
         }
     }
@@ -62,7 +64,10 @@ std::vector<Strand> strands(const std::string& around) {
         const bool other_way = !name.empty() && name[0] == '-';
         if (other_way) name.erase(0, 1);
         if (name.empty())
-            throw site::BadInput(fmt::format("{}: a conductor's name is missing, expected names with commas between them, a minus before one that passes the jaws the other way, such as u,-v", around));
+            throw site::BadInput(
+                fmt::format("{}: a conductor's name is missing, expected names with commas between them, a minus "
+                            "before one that passes the jaws the other way, such as u,-v",
+                            around));
         list.push_back({name, other_way ? -1.0 : 1.0});
     }
     return list;
@@ -70,7 +75,8 @@ std::vector<Strand> strands(const std::string& around) {
 
 meter::Mode clamp_mode(const std::string& around) {
     const auto name = around.find_first_not_of('-');
-    return name != std::string::npos && (around[name] == 'd' || around[name] == 's') ? meter::Mode::dca : meter::Mode::aca;
+    return name != std::string::npos && (around[name] == 'd' || around[name] == 's') ? meter::Mode::dca
+                                                                                     : meter::Mode::aca;
 }
 
 std::string neighbour(const site::Works& works, const std::string& around) {

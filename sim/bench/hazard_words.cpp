@@ -15,7 +15,9 @@ std::string joules(double j) { return j < 9.95 ? fmt::format("{:.1f} J", j) : fm
 std::string metres(double m) { return fmt::format("{:.1f} m", m); }
 
 std::string braking(const Hazard& h) {
-    return h.braking_V > 0.0 ? fmt::format(" A braking motor can lift the link higher, to its trip at {}.", volts(h.braking_V)) : "";
+    return h.braking_V > 0.0
+               ? fmt::format(" A braking motor can lift the link higher, to its trip at {}.", volts(h.braking_V))
+               : "";
 }
 
 std::string part(const std::string& place) {
@@ -30,69 +32,102 @@ std::string statement(const Hazard& h) {
         case Danger::test_into_electronics:
             return "The insulation tester would drive its voltage into the electronics and destroy them.";
         case Danger::ohms_on_live:
-            return fmt::format("These points are live: up to {} can be present. A test with the meter's own source there destroys the "
-                               "meter and can burn you.{}", volts(h.volts), braking(h));
+            return fmt::format(
+                "These points are live: up to {} can be present. A test with the meter's own source there destroys the "
+                "meter and can burn you.{}",
+                volts(h.volts), braking(h));
         case Danger::meter_not_rated:
             return fmt::format("Do not connect this meter: up to {} can be present here. {}{}", volts(h.volts),
-                               h.meter_rating.empty() ? "It has no measurement category." : fmt::format("It is rated {}.", h.meter_rating), braking(h));
+                               h.meter_rating.empty() ? "It has no measurement category."
+                                                      : fmt::format("It is rated {}.", h.meter_rating),
+                               braking(h));
         case Danger::arc:
-            return fmt::format("{} carries {} at up to {}. Opened now it draws an arc that does not go out.", part(h.where), amps(h.amps), volts(h.volts));
+            return fmt::format("{} carries {} at up to {}. Opened now it draws an arc that does not go out.",
+                               part(h.where), amps(h.amps), volts(h.volts));
         case Danger::shorted_live:
-            return fmt::format("The isolator joins the short to the drive: up to {} from the array and the charge of the link. It burns at "
-                               "the place of contact.", amps(h.amps));
+            return fmt::format(
+                "The isolator joins the short to the drive: up to {} from the array and the charge of the link. It "
+                "burns at "
+                "the place of contact.",
+                amps(h.amps));
         case Danger::live_wires:
             return fmt::format("The wires are live: up to {} can be present on them.", volts(h.volts));
         case Danger::pump_running:
-            return fmt::format("The pump runs on these wires: up to {} can be present. Taken off now they arc and destroy the drive.", volts(h.volts));
+            return fmt::format(
+                "The pump runs on these wires: up to {} can be present. Taken off now they arc and destroy the drive.",
+                volts(h.volts));
         case Danger::dry_pump:
-            return fmt::format("The dip meter shows water at {}, below the dry-run probe. Bridged now, the pump runs dry and is ruined.", metres(h.metres));
+            return fmt::format(
+                "The dip meter shows water at {}, below the dry-run probe. Bridged now, the pump runs dry and is "
+                "ruined.",
+                metres(h.metres));
         case Danger::stored_charge:
-            return fmt::format("Stored charge: in this model the link still holds {}, {}.", volts(h.volts), joules(h.joules));
+            return fmt::format("Stored charge: in this model the link still holds {}, {}.", volts(h.volts),
+                               joules(h.joules));
         case Danger::never_discharges: return "Link will NOT discharge: do not open the drive.";
         case Danger::circulating:
             if (h.where == "shorting link")
-                return fmt::format("The shorting link carries {} with the isolator open. Cover the array and clamp 0 A before touching it, "
-                                   "a fuse or connector.", amps(h.amps));
-            return fmt::format("Current circulates between strings with the isolator open: {} in {}. Cover the array and clamp 0 A before "
-                               "touching a fuse or connector.", amps(h.amps), h.where);
+                return fmt::format(
+                    "The shorting link carries {} with the isolator open. Cover the array and clamp 0 A before "
+                    "touching it, "
+                    "a fuse or connector.",
+                    amps(h.amps));
+            return fmt::format(
+                "Current circulates between strings with the isolator open: {} in {}. Cover the array and clamp 0 A "
+                "before "
+                "touching a fuse or connector.",
+                amps(h.amps), h.where);
         case Danger::back_spin:
             return std::string("Water running back turns the motor and puts voltage on the wires") +
                    (h.volts > 0.5 ? fmt::format(": {} in this model.", volts(h.volts)) : ".");
         case Danger::live_pole:
-            return fmt::format("Live work: up to {} can be present here. Do it only if your local code and your authorisation allow it and "
-                               "no dead test will do. Meter and leads rated for it, insulating gloves rated for this voltage.{}",
-                               volts(h.volts), braking(h));
+            return fmt::format(
+                "Live work: up to {} can be present here. Do it only if your local code and your authorisation allow "
+                "it and "
+                "no dead test will do. Meter and leads rated for it, insulating gloves rated for this voltage.{}",
+                volts(h.volts), braking(h));
         case Danger::live_in_light:
             return std::string("The isolator does not switch modules off. In any light this side stays live") +
                    (h.volts > 0.0 ? fmt::format(", up to {}.", volts(h.volts)) : ".");
         case Danger::frame_live: return "Treat the frame as live. One touch of the other pole can kill.";
-        case Danger::switched_output: return "Isolate and prove dead, place the leads, refit the cover, then switch on.";
+        case Danger::switched_output:
+            return "Isolate and prove dead, place the leads, refit the cover, then switch on.";
         case Danger::dead_test: return "This test belongs on a dead circuit. Dark lamps prove nothing.";
         case Danger::insulation_test:
-            return "Disconnect drive, guards and surge arresters before an insulation test. Keep everyone away from both ends. Discharge "
+            return "Disconnect drive, guards and surge arresters before an insulation test. Keep everyone away from "
+                   "both ends. Discharge "
                    "the circuit after it.";
-        case Danger::unplugging: return "Unplug a connector only after a clamp shows 0 A in it. An open isolator is no proof.";
+        case Danger::unplugging:
+            return "Unplug a connector only after a clamp shows 0 A in it. An open isolator is no proof.";
         case Danger::shorting_link:
-            return (h.volts > 0.0 ? fmt::format("Up to {} when the link breaks, up to {} through it.", volts(h.volts), amps(h.amps))
+            return (h.volts > 0.0 ? fmt::format("Up to {} when the link breaks, up to {} through it.", volts(h.volts),
+                                                amps(h.amps))
                                   : std::string("Up to full voltage when broken.")) +
                    " Rated link, array covered while fitting and removing.";
         case Danger::dry_run:
-            return std::string("A bridged dry-run guard protects nothing: run dry, the pump is ruined within minutes.") +
-                   (h.metres > 0.0 ? fmt::format(" Its intake hangs at {}.", metres(h.metres)) : "") + " The jumper comes out again.";
+            return std::string(
+                       "A bridged dry-run guard protects nothing: run dry, the pump is ruined within minutes.") +
+                   (h.metres > 0.0 ? fmt::format(" Its intake hangs at {}.", metres(h.metres)) : "") +
+                   " The jumper comes out again.";
         case Danger::overflow: return "Bridged float: the tank runs over. Someone stays at the tank; remove it after.";
         case Danger::isolator:
-            return "Open under load only an isolator marked for it. It does not switch modules off, and the link stays charged.";
+            return "Open under load only an isolator marked for it. It does not switch modules off, and the link stays "
+                   "charged.";
         case Danger::disconnecting: return "Wires come off, and go back, on a dead drive only.";
         case Danger::joining: return "Join with the isolator open. Check the polarity before it is closed.";
         case Danger::reversal: return "Keep the phase order. Running in reverse can unscrew the pipe.";
         case Danger::starts_alone: return "The pump can start by itself at once. Covers on, hands off, warn everyone.";
         case Danger::dark_lamps: return "Dark lamps prove nothing. A restart does not make the link dead.";
         case Danger::stopped: return "Stopped is not dead: input, link and output terminals stay live.";
-        case Danger::cover: return "Cover opaque and complete: what lets light through leaves the full voltage. Do not step on modules.";
+        case Danger::cover:
+            return "Cover opaque and complete: what lets light through leaves the full voltage. Do not step on "
+                   "modules.";
         case Danger::full_voltage:
-            return h.volts > 0.0 ? fmt::format("Full voltage is back at once: up to {}.", volts(h.volts)) : "Full voltage is back at once.";
+            return h.volts > 0.0 ? fmt::format("Full voltage is back at once: up to {}.", volts(h.volts))
+                                 : "Full voltage is back at once.";
         case Danger::written_down: return "Write it down: the guard is back.";
-        case Danger::authorised: return "For trained and authorised people only. Your local code and licensed practice come first.";
+        case Danger::authorised:
+            return "For trained and authorised people only. Your local code and licensed practice come first.";
     }
     return "";
 }
@@ -129,18 +164,46 @@ std::string with_first(const Hazard& h, std::vector<First>& said) {
 }  // namespace
 
 const char* name(Danger kind) {
-    constexpr const char* names[] = {
-        "test-into-electronics", "ohms-on-live", "meter-not-rated", "arc", "shorted-live", "live-wires", "pump-running", "dry-pump",
-        "stored-charge", "never-discharges", "circulating", "back-spin", "live-pole", "live-in-light", "frame-live",
-        "switched-output", "dead-test", "insulation-test", "unplugging", "shorting-link", "dry-run", "overflow", "isolator",
-        "disconnecting", "joining", "reversal", "starts-alone", "dark-lamps", "stopped", "cover", "full-voltage", "written-down", "authorised"};
+    constexpr const char* names[] = {"test-into-electronics",
+                                     "ohms-on-live",
+                                     "meter-not-rated",
+                                     "arc",
+                                     "shorted-live",
+                                     "live-wires",
+                                     "pump-running",
+                                     "dry-pump",
+                                     "stored-charge",
+                                     "never-discharges",
+                                     "circulating",
+                                     "back-spin",
+                                     "live-pole",
+                                     "live-in-light",
+                                     "frame-live",
+                                     "switched-output",
+                                     "dead-test",
+                                     "insulation-test",
+                                     "unplugging",
+                                     "shorting-link",
+                                     "dry-run",
+                                     "overflow",
+                                     "isolator",
+                                     "disconnecting",
+                                     "joining",
+                                     "reversal",
+                                     "starts-alone",
+                                     "dark-lamps",
+                                     "stopped",
+                                     "cover",
+                                     "full-voltage",
+                                     "written-down",
+                                     "authorised"};
     static_assert(std::size(names) == static_cast<std::size_t>(Danger::authorised) + 1);
     return names[static_cast<std::size_t>(kind)];
 }
 
 const char* name(First what) {
-    constexpr const char* names[] = {"isolated", "covered", "waited", "proved-dead", "no-current", "standing-still", "disconnected",
-                                     "water-measured", "watched"};
+    constexpr const char* names[] = {"isolated",       "covered",      "waited",         "proved-dead", "no-current",
+                                     "standing-still", "disconnected", "water-measured", "watched"};
     static_assert(std::size(names) == static_cast<std::size_t>(First::watched) + 1);
     return names[static_cast<std::size_t>(what)];
 }
@@ -154,7 +217,8 @@ std::vector<std::string> words(const std::vector<Hazard>& hazards) {
     std::vector<std::string> list;
     std::vector<First> said;
     for (const Hazard& h : hazards)
-        if (std::string text = with_first(h, said); std::find(list.begin(), list.end(), text) == list.end()) list.push_back(std::move(text));
+        if (std::string text = with_first(h, said); std::find(list.begin(), list.end(), text) == list.end())
+            list.push_back(std::move(text));
     return list;
 }
 
@@ -175,7 +239,8 @@ std::string order(const std::vector<Hazard>& hazards) {
     std::string text;
     for (const First f : steps) text += fmt::format("{}{}", text.empty() ? "" : " ", sentence(f));
     for (const Hazard& h : hazards)
-        if (h.kind == Danger::meter_not_rated && h.refuse) text += fmt::format("{}Take a meter rated for this voltage.", text.empty() ? "" : " ");
+        if (h.kind == Danger::meter_not_rated && h.refuse)
+            text += fmt::format("{}Take a meter rated for this voltage.", text.empty() ? "" : " ");
     return text;
 }
 

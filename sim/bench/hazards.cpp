@@ -15,7 +15,8 @@ namespace {
 
 using site::Works;
 
-constexpr double touch_V = 50.0;      // above it nothing live is touched (IEC 61140 takes 50 V AC, 120 V DC as the upper bound)
+// above it nothing live is touched (IEC 61140 takes 50 V AC, 120 V DC as the upper bound)
+constexpr double touch_V = 50.0;
 constexpr double dead_V = 5.0;        // a link below it counts as discharged
 constexpr double clamp_A = 0.1;       // a clamp that shows less shows nothing
 constexpr double turning = 0.5;       // rad/s
@@ -29,7 +30,9 @@ bool of_output(const std::string& p) {
 }
 bool of_guard(const std::string& p) { return starts_with(p, "dry.") || starts_with(p, "float."); }
 bool of_metal(const std::string& p) { return p == "frame" || p == "casing" || p == "earth" || p == "pe"; }
-bool of_string(const std::string& p) { return p.size() > 1 && p[0] == 's' && std::isdigit(static_cast<unsigned char>(p[1])); }
+bool of_string(const std::string& p) {
+    return p.size() > 1 && p[0] == 's' && std::isdigit(static_cast<unsigned char>(p[1]));
+}
 bool of_array(const std::string& p) { return of_string(p) || starts_with(p, "array") || starts_with(p, "iso.in"); }
 bool of_dc(const std::string& p) { return starts_with(p, "iso.out") || starts_with(p, "dc") || starts_with(p, "link"); }
 
@@ -74,8 +77,8 @@ double module_open_V(const solar::ModuleData& data, double degC) {
     return solar::voltage(solar::translate_cec(data, bright_W_m2, degC), 0.0);
 }
 
-// Sums of open-circuit voltages from a string's minus end upwards; rise and fall: the largest and the least from any point to one
-// above it. Modules wired plus to plus are strings of one.
+// Sums of open-circuit voltages from a string's minus end upwards; rise and fall: the largest and the least from any
+// point to one above it. Modules wired plus to plus are strings of one.
 struct Along {
     std::size_t string;
     double end = 0.0, low = 0.0, high = 0.0, rise = 0.0, fall = 0.0;
@@ -93,9 +96,11 @@ std::vector<Along> alongs(const Works& w) {
     for (std::size_t k = 0; k < w.array.strings.size(); ++k) {
         const site::String& s = w.array.strings[k];
         Along along{k};
-        for (std::size_t n = 0; n < s.modules.size(); ++n) {  // m1 is next to the plus end, in a reversed string to the minus end
+        // m1 is next to the plus end, in a reversed string to the minus end
+        for (std::size_t n = 0; n < s.modules.size(); ++n) {
             const site::Module* m = &s.modules[s.reversed ? n : s.modules.size() - 1 - n];
-            if (!last || m->data.stc.IL != last->stc.IL || m->data.stc.I0 != last->stc.I0 || m->data.stc.a != last->stc.a)
+            if (!last || m->data.stc.IL != last->stc.IL || m->data.stc.I0 != last->stc.I0 ||
+                m->data.stc.a != last->stc.a)
                 open = module_open_V(m->data, w.array.coldest_degC);
             last = &m->data;
             along.add(m->reversed != s.reversed ? -open : open);
@@ -108,7 +113,8 @@ std::vector<Along> alongs(const Works& w) {
 
 double larger(double most, double low, double high) { return std::max({most, std::abs(low), std::abs(high)}); }
 
-// What ties array+ to array- beside a string: the other strings, or the drive's input and the leakages, which hold no voltage.
+// What ties array+ to array- beside a string: the other strings, or the drive's input and the leakages, which hold no
+// voltage.
 std::vector<double> ties(const std::vector<Along>& strings, const Along& s, const Along* t = nullptr) {
     std::vector<double> volts{0.0};
     for (const Along& k : strings)
@@ -116,8 +122,8 @@ std::vector<double> ties(const std::vector<Along>& strings, const Along& s, cons
     return volts;
 }
 
-// Any path that meets no point twice can be the only one, with all other joints open: along the string, to either end of the array,
-// and round a break in it.
+// Any path that meets no point twice can be the only one, with all other joints open: along the string, to either end
+// of the array, and round a break in it.
 double highest_in(const std::vector<Along>& strings, const Along& s) {
     double most = larger(larger(larger(std::abs(s.end), s.fall, s.rise), s.low, s.high), s.low - s.end, s.high - s.end);
     for (const double tie : ties(strings, s)) {
@@ -129,7 +135,8 @@ double highest_in(const std::vector<Along>& strings, const Along& s) {
 
 // From a point of one string to a point of another: by way of array-, of array+, or of one and then the other.
 double highest_across(const std::vector<Along>& strings, const Along& s, const Along& t) {
-    double most = larger(larger(0.0, s.low - t.high, s.high - t.low), s.low - s.end - t.high + t.end, s.high - s.end - t.low + t.end);
+    double most = larger(larger(0.0, s.low - t.high, s.high - t.low), s.low - s.end - t.high + t.end,
+                         s.high - s.end - t.low + t.end);
     for (const double tie : ties(strings, s, &t)) {
         most = larger(most, tie - t.end + t.low - s.high, tie - t.end + t.high - s.low);
         most = larger(most, tie - s.end + s.low - t.high, tie - s.end + s.high - t.low);
@@ -143,7 +150,8 @@ std::vector<std::size_t> strings_at(const Works& w, const std::string& point) {
     std::vector<std::size_t> list;
     if (of_metal(point))
         for (std::size_t k = 0; k < w.array.strings.size(); ++k)
-            if (const auto& leaks = w.array.strings[k].earth_ohm; std::any_of(leaks.begin(), leaks.end(), [](double ohm) { return std::isfinite(ohm); }))
+            if (const auto& leaks = w.array.strings[k].earth_ohm;
+                std::any_of(leaks.begin(), leaks.end(), [](double ohm) { return std::isfinite(ohm); }))
                 list.push_back(k);
     return list;
 }
@@ -166,7 +174,8 @@ double string_current(const Scene& s, const std::string& place) {
     if (name.empty() || !lit(*s.works)) return 0.0;
     double link = std::nan("");
     if (!isolated(*s.works)) link = s.fresh ? 0.8 * highest_V(*s.works) : s.link_V;
-    if (!isolated(*s.works) && (!s.works->drive.on || (!s.fresh && !s.running))) return 0.0;  // the electronics' own draw
+    // the electronics' own draw
+    if (!isolated(*s.works) && (!s.works->drive.on || (!s.fresh && !s.running))) return 0.0;
     const auto amps = string_currents(*s.works, link);
     const auto n = static_cast<std::size_t>(std::stoul(name.substr(1)) - 1);
     return n < amps.size() ? std::abs(amps[n]) : 0.0;
@@ -207,8 +216,10 @@ std::vector<Hazard> circulating(const Scene& s) {
     double sum = 0.0;
     for (const double i : amps) sum += i;
     const bool shorted = w.array.shorted;
-    return {{.kind = Danger::circulating, .where = shorted ? "shorting link" : fmt::format("s{}", most + 1),
-             .amps = std::abs(shorted ? sum : amps[most]), .first = {First::covered, First::no_current}}};
+    return {{.kind = Danger::circulating,
+             .where = shorted ? "shorting link" : fmt::format("s{}", most + 1),
+             .amps = std::abs(shorted ? sum : amps[most]),
+             .first = {First::covered, First::no_current}}};
 }
 
 const std::vector<First> dead_order = {First::isolated, First::covered, First::waited, First::proved_dead};
@@ -221,18 +232,23 @@ std::vector<First> with(std::vector<First> list, First one) {
 void add_stored(const Scene& s, std::vector<Hazard>& list) {
     if (!charged(s)) return;
     const double joules = 0.5 * s.works->link.farad * s.link_V * s.link_V;
-    list.push_back({.kind = Danger::stored_charge, .where = "link", .volts = s.link_V, .joules = joules, .first = dead_order});
+    list.push_back(
+        {.kind = Danger::stored_charge, .where = "link", .volts = s.link_V, .joules = joules, .first = dead_order});
     if (std::isinf(s.works->link.bleed_ohm))
         list.push_back({.kind = Danger::never_discharges, .where = "link", .volts = s.link_V, .joules = joules});
 }
 
 void add_spin(const Scene& s, std::vector<Hazard>& list) {
-    list.push_back({.kind = Danger::back_spin, .where = "shaft", .volts = s.running ? 0.0 : spin_V(s), .first = {First::standing_still}});
+    list.push_back({.kind = Danger::back_spin,
+                    .where = "shaft",
+                    .volts = s.running ? 0.0 : spin_V(s),
+                    .first = {First::standing_still}});
 }
 
 // What this site has not got is not spoken of.
 std::vector<Hazard> fitted(const Works& w, std::vector<Hazard> list) {
-    if (w.water.pump.index() == 0) std::erase_if(list, [](const Hazard& h) { return h.kind == Danger::back_spin || h.kind == Danger::reversal; });
+    if (w.water.pump.index() == 0)
+        std::erase_if(list, [](const Hazard& h) { return h.kind == Danger::back_spin || h.kind == Danger::reversal; });
     if (!array(w))
         for (Hazard& h : list) std::erase(h.first, First::covered);
     return list;
@@ -244,9 +260,17 @@ void wires(const Scene& s, bool off, std::vector<Hazard>& list) {
     const double volts = std::max(highest_V(w), s.link_V);
     const auto order = with(dead_order, First::standing_still);
     if (off && (s.running || (s.fresh && fed(w))))
-        list.push_back({.kind = Danger::pump_running, .where = "drive.u drive.v drive.w", .volts = volts, .first = order, .refuse = true});
+        list.push_back({.kind = Danger::pump_running,
+                        .where = "drive.u drive.v drive.w",
+                        .volts = volts,
+                        .first = order,
+                        .refuse = true});
     else if (fed(w) || s.link_V > touch_V)
-        list.push_back({.kind = Danger::live_wires, .where = "drive.u drive.v drive.w", .volts = fed(w) ? volts : s.link_V, .first = order, .refuse = true});
+        list.push_back({.kind = Danger::live_wires,
+                        .where = "drive.u drive.v drive.w",
+                        .volts = fed(w) ? volts : s.link_V,
+                        .first = order,
+                        .refuse = true});
     add_stored(s, list);
     add_spin(s, list);
     if (list.back().volts > touch_V) list.back().refuse = true;
@@ -255,13 +279,15 @@ void wires(const Scene& s, bool off, std::vector<Hazard>& list) {
 
 }  // namespace
 
-Scene scene(const Works& works) {
-    return {.works = &works, .water_level = works.water.static_level};
-}
+Scene scene(const Works& works) { return {.works = &works, .water_level = works.water.static_level}; }
 
 Scene scene(const site::Site& site, const plant::Instant& now) {
-    return {.works = &site.works, .fresh = now.t <= 0.0, .running = now.command.running,
-            .link_V = mains(site.works) || now.t <= 0.0 ? 0.0 : now.nodes.link, .shaft = now.speed, .water_level = now.water_level};
+    return {.works = &site.works,
+            .fresh = now.t <= 0.0,
+            .running = now.command.running,
+            .link_V = mains(site.works) || now.t <= 0.0 ? 0.0 : now.nodes.link,
+            .shaft = now.speed,
+            .water_level = now.water_level};
 }
 
 double highest_V(const Works& w) {
@@ -275,7 +301,8 @@ double highest_V(const Works& w) {
 double highest_V(const Works& w, const std::string& a, const std::string& b) {
     const double one = highest_V(w);
     if (!array(w)) return one;
-    // Two breaks leave one string hanging by its minus end and another by its plus end, and what loads the array ties these together.
+    // Two breaks leave one string hanging by its minus end and another by its plus end, and what loads the array ties
+    // these together.
     const auto strings = alongs(w);
     double most = one;
     for (const std::size_t s : strings_at(w, a))
@@ -311,7 +338,9 @@ std::vector<Hazard> needs(const std::string& kind, const std::string& place) {
     const auto add = [&](Hazard h) { list.push_back(std::move(h)); };
     if (kind == "open" && !isolator) {
         add({.kind = Danger::live_in_light});
-        add({.kind = Danger::unplugging, .where = all ? "" : place, .first = {First::isolated, First::covered, First::no_current}});
+        add({.kind = Danger::unplugging,
+             .where = all ? "" : place,
+             .first = {First::isolated, First::covered, First::no_current}});
     }
     if (kind == "open" && (all || isolator)) add({.kind = Danger::isolator});
     if (kind == "close") {
@@ -325,14 +354,16 @@ std::vector<Hazard> needs(const std::string& kind, const std::string& place) {
         add({.kind = Danger::disconnecting, .first = guard ? dead_order : order});
         if (kind != "pull" && !guard) add({.kind = Danger::reversal});
     }
-    if (kind == "jumper" && place != "float") add({.kind = Danger::dry_run, .first = {First::water_measured, First::watched}});
+    if (kind == "jumper" && place != "float")
+        add({.kind = Danger::dry_run, .first = {First::water_measured, First::watched}});
     if (kind == "jumper" && place != "dry") add({.kind = Danger::overflow});
     if (kind == "unjumper") add({.kind = Danger::written_down});
     if (kind == "restart") {
         add({.kind = Danger::starts_alone});
         add({.kind = Danger::dark_lamps});
     }
-    if (kind == "short" || kind == "unshort") add({.kind = Danger::shorting_link, .first = {First::isolated, First::covered}});
+    if (kind == "short" || kind == "unshort")
+        add({.kind = Danger::shorting_link, .first = {First::isolated, First::covered}});
     if (kind == "cover") add({.kind = Danger::cover});
     if (kind == "uncover") add({.kind = Danger::full_voltage});
     add({.kind = Danger::authorised});
@@ -346,27 +377,48 @@ std::vector<Hazard> needs(const Scene& s, const site::Act& act) {
     std::vector<Hazard> list;
     if ((act.kind == "open" || act.kind == "close") && act.place != "isolator") {
         if (const double amps = act.kind == "open" ? string_current(s, act.place) : 0.0; amps > clamp_A)
-            list.push_back({.kind = Danger::arc, .where = act.place, .volts = volts, .amps = amps,
-                            .first = {First::isolated, First::covered, First::no_current}, .refuse = true});
+            list.push_back({.kind = Danger::arc,
+                            .where = act.place,
+                            .volts = volts,
+                            .amps = amps,
+                            .first = {First::isolated, First::covered, First::no_current},
+                            .refuse = true});
         list = joined(std::move(list), circulating(s));
     }
     if (act.kind == "close" && act.place == "isolator" && w.array.shorted)
-        list.push_back({.kind = Danger::shorted_live, .where = "array", .volts = volts, .amps = short_circuit_A(w, bright_W_m2),
-                        .first = {First::isolated, First::covered}, .refuse = true});
-    if ((act.kind == "pull" || act.kind == "restore" || act.kind == "exchange") && !guard) wires(s, act.kind != "restore", list);
+        list.push_back({.kind = Danger::shorted_live,
+                        .where = "array",
+                        .volts = volts,
+                        .amps = short_circuit_A(w, bright_W_m2),
+                        .first = {First::isolated, First::covered},
+                        .refuse = true});
+    if ((act.kind == "pull" || act.kind == "restore" || act.kind == "exchange") && !guard)
+        wires(s, act.kind != "restore", list);
     if (act.kind == "jumper" && act.place == "dry" && s.water_level > w.guards.probe_depth)
-        list.push_back({.kind = Danger::dry_pump, .where = "well", .metres = s.water_level,
-                        .first = {First::water_measured, First::watched}, .refuse = true});
+        list.push_back({.kind = Danger::dry_pump,
+                        .where = "well",
+                        .metres = s.water_level,
+                        .first = {First::water_measured, First::watched},
+                        .refuse = true});
     if (act.kind == "short" && !isolated(w) && drive_live(s))
-        list.push_back({.kind = Danger::shorted_live, .where = "array", .volts = volts, .amps = short_circuit_A(w, bright_W_m2),
-                        .first = {First::isolated, First::covered}, .refuse = true});
+        list.push_back({.kind = Danger::shorted_live,
+                        .where = "array",
+                        .volts = volts,
+                        .amps = short_circuit_A(w, bright_W_m2),
+                        .first = {First::isolated, First::covered},
+                        .refuse = true});
     if (act.kind == "unshort" && w.array.shorted && lit(w))
-        list.push_back({.kind = Danger::arc, .where = "shorting link", .volts = volts, .amps = short_circuit_A(w, w.array.sunlight()),
-                        .first = {First::covered, First::no_current}, .refuse = true});
+        list.push_back({.kind = Danger::arc,
+                        .where = "shorting link",
+                        .volts = volts,
+                        .amps = short_circuit_A(w, w.array.sunlight()),
+                        .first = {First::covered, First::no_current},
+                        .refuse = true});
     // What the act brings on any site, with this site's figures.
     std::vector<Hazard> general = needs(act.kind, act.place);
     for (Hazard& h : general) {
-        if (h.kind == Danger::live_in_light || h.kind == Danger::shorting_link || h.kind == Danger::full_voltage) h.volts = volts;
+        if (h.kind == Danger::live_in_light || h.kind == Danger::shorting_link || h.kind == Danger::full_voltage)
+            h.volts = volts;
         if (h.kind == Danger::shorting_link) h.amps = short_circuit_A(w, bright_W_m2);
         if (h.kind == Danger::dry_run) h.metres = w.water.pump_depth;
     }
@@ -378,11 +430,14 @@ std::vector<Hazard> needs(const Scene& s, const Probes& probes, meter::Mode mode
     std::vector<std::string> points;
     const bool clamp = meter::takes_clamp(mode), dead = meter::drives_circuit(mode);
     if (clamp) points = {probes.around};
-    else for (const std::string* p : {&probes.red, &probes.black}) if (!p->empty()) points.push_back(*p);
+    else
+        for (const std::string* p : {&probes.red, &probes.black})
+            if (!p->empty()) points.push_back(*p);
     const auto any = [&](auto is) { return std::any_of(points.begin(), points.end(), is); };
     const auto all = [&](auto is) { return std::all_of(points.begin(), points.end(), is); };
     const std::string where = clamp ? probes.around : fmt::format("{} - {}", probes.red, probes.black);
-    const bool on_array = any(of_array), on_output = any(of_output), on_dc = any(of_dc), on_guard = !points.empty() && all(of_guard);
+    const bool on_array = any(of_array), on_output = any(of_output), on_dc = any(of_dc),
+               on_guard = !points.empty() && all(of_guard);
     const double open = clamp ? highest_V(w) : highest_V(w, probes.red, probes.black);
     const double volts = on_guard ? site::Guards::feed_V : std::max({open, s.link_V, on_output ? spin_V(s) : 0.0});
     const double braking = (on_dc || on_output) && w.link.overvoltage_V > volts ? w.link.overvoltage_V : 0.0;
@@ -390,20 +445,37 @@ std::vector<Hazard> needs(const Scene& s, const Probes& probes, meter::Mode mode
     const auto add = [&](Hazard h) { list.push_back(std::move(h)); };
     if (spec && !dead && !clamp && std::max(volts, braking) > (spec->category ? spec->category_V : touch_V)) {
         constexpr const char* roman[] = {"", "", "II", "III", "IV"};
-        const std::string rating = spec->category ? fmt::format("CAT {} {:.0f} V", roman[spec->category], spec->category_V) : "";
-        add({.kind = Danger::meter_not_rated, .where = where, .volts = volts, .braking_V = braking, .meter_rating = rating, .refuse = true});
+        const std::string rating =
+            spec->category ? fmt::format("CAT {} {:.0f} V", roman[spec->category], spec->category_V) : "";
+        add({.kind = Danger::meter_not_rated,
+             .where = where,
+             .volts = volts,
+             .braking_V = braking,
+             .meter_rating = rating,
+             .refuse = true});
     }
     if (mode == meter::Mode::insulation && any([&](const std::string& p) { return electronics(w, p); }))
-        add({.kind = Danger::test_into_electronics, .where = where, .first = with(dead_order, First::disconnected), .refuse = true});
+        add({.kind = Danger::test_into_electronics,
+             .where = where,
+             .first = with(dead_order, First::disconnected),
+             .refuse = true});
     if (dead && any([&](const std::string& p) { return live(s, p); }))
-        add({.kind = Danger::ohms_on_live, .where = where, .volts = volts, .braking_V = braking, .first = dead_order, .refuse = true});
+        add({.kind = Danger::ohms_on_live,
+             .where = where,
+             .volts = volts,
+             .braking_V = braking,
+             .first = dead_order,
+             .refuse = true});
     if (on_dc || on_output || (on_array && !isolated(w))) add_stored(s, list);
     if (on_array || (clamp && on_dc)) list = joined(std::move(list), circulating(s));
     if (on_output && !mains(w) && (dead || (!s.running && std::abs(s.shaft) > turning))) add_spin(s, list);
-    if (!dead && (volts > touch_V || (clamp && !on_guard))) add({.kind = Danger::live_pole, .where = where, .volts = volts, .braking_V = braking});
+    if (!dead && (volts > touch_V || (clamp && !on_guard)))
+        add({.kind = Danger::live_pole, .where = where, .volts = volts, .braking_V = braking});
     if (on_array && array(w)) add({.kind = Danger::live_in_light, .where = where, .volts = volts});
-    if (!dead && !mains(w) && any(of_metal) && !on_output) add({.kind = Danger::frame_live, .where = where, .volts = volts});
-    if (!dead && !clamp && (on_output || on_guard) && drive_live(s)) add({.kind = Danger::switched_output, .where = where, .volts = volts});
+    if (!dead && !mains(w) && any(of_metal) && !on_output)
+        add({.kind = Danger::frame_live, .where = where, .volts = volts});
+    if (!dead && !clamp && (on_output || on_guard) && drive_live(s))
+        add({.kind = Danger::switched_output, .where = where, .volts = volts});
     if (mode == meter::Mode::insulation) add({.kind = Danger::insulation_test, .where = where});
     if (dead) add({.kind = Danger::dead_test, .where = where, .first = dead_order});
     add({.kind = Danger::authorised});
@@ -442,7 +514,9 @@ std::vector<Hazard> joined(std::vector<Hazard> a, const std::vector<Hazard>& b) 
 // ---- whoever works, watched
 
 Refused::Refused(std::string what, std::vector<Hazard> why)
-    : std::runtime_error(fmt::format("{} is refused: {}", what, reasons(why).front())), act(std::move(what)), hazards(std::move(why)) {}
+    : std::runtime_error(fmt::format("{} is refused: {}", what, reasons(why).front())),
+      act(std::move(what)),
+      hazards(std::move(why)) {}
 
 void Conduct::judge(const std::string& what, const std::vector<Hazard>& hazards) {
     hazards_ = joined(std::move(hazards_), hazards);
@@ -455,7 +529,9 @@ void Conduct::judge(const std::string& what, const std::vector<Hazard>& hazards)
 
 void Conduct::before(Scene scene, const std::vector<site::Act>& acts) {
     const Works before = *scene.works;
-    const auto protects = [](const site::Act& a) { return (a.kind == "open" && a.place == "isolator") || a.kind == "cover"; };
+    const auto protects = [](const site::Act& a) {
+        return (a.kind == "open" && a.place == "isolator") || a.kind == "cover";
+    };
     for (std::size_t n = 0; n < acts.size(); ++n) {
         Works now = before;
         for (std::size_t k = 0; k < acts.size(); ++k)
@@ -466,7 +542,8 @@ void Conduct::before(Scene scene, const std::vector<site::Act>& acts) {
 }
 
 void Conduct::before(const Scene& scene, const Probes& probes, meter::Mode mode, const meter::Spec* meter) {
-    const std::string where = meter::takes_clamp(mode) ? fmt::format("on {}", probes.around) : fmt::format("at {} and {}", probes.red, probes.black);
+    const std::string where = meter::takes_clamp(mode) ? fmt::format("on {}", probes.around)
+                                                       : fmt::format("at {} and {}", probes.red, probes.black);
     judge(fmt::format("{} {}", meter::mode_name(mode), where), needs(scene, probes, mode, meter));
 }
 

@@ -1,15 +1,17 @@
-// Hazards: what can hurt someone or destroy something before an act is done or a meter touches two points. Data first: the
-// kind, where, the figure, what must be true before it; the words come from it. Refusing, asking and counting all use this.
+// Hazards: what can hurt someone or destroy something before an act is done or a meter touches two points. Data first:
+// the kind, where, the figure, what must be true before it; the words come from it. Refusing, asking and counting all
+// use this.
 //
-//   const Scene now = scene(*bench.site(), bench.plant().look(bench.state()));   // a window: scene(*snapshot.site, snapshot.now)
+//   const Scene now = scene(*bench.site(), bench.plant().look(bench.state()));   // a window: scene(*snapshot.site,
+//   snapshot.now)
 //   for (const Hazard& h : needs(now, act)) ...           // before an act
 //   for (const Hazard& h : needs(now, probes, mode, &meter)) ...   // before a touch
 //   words(list)                                           // to be read out, most severe first, each sentence once
 //   refused(list)                                         // something in it must not be done: ask, and say order(list)
 //
-// A program that acts for its user goes through Conduct: it judges every act and touch, throws Refused where one must not be
-// done, and where the user insists carries it out and keeps it as unsafe. A window asks with a card: needs(), words(), and where
-// refused() a second press and order().
+// A program that acts for its user goes through Conduct: it judges every act and touch, throws Refused where one must
+// not be done, and where the user insists carries it out and keeps it as unsafe. A window asks with a card: needs(),
+// words(), and where refused() a second press and order().
 //
 // needs() takes some microseconds, but solves the wiring (some milliseconds) where currents in strings matter: ask when
 // something is about to be touched or has changed, not in every frame.
@@ -62,43 +64,56 @@ enum class Danger {
 const char* name(Danger kind);  // "stored-charge"
 
 // What must be true before it is done.
-enum class First { isolated, covered, waited, proved_dead, no_current, standing_still, disconnected, water_measured, watched };
+enum class First {
+    isolated,
+    covered,
+    waited,
+    proved_dead,
+    no_current,
+    standing_still,
+    disconnected,
+    water_measured,
+    watched
+};
 const char* name(First what);  // "proved-dead"
 
 struct Hazard {
     Danger kind;
-    std::string where = {};              // "s1.m3-", "drive.u - drive.v", "link"
+    std::string where = {};                                      // "s1.m3-", "drive.u - drive.v", "link"
     double volts = 0.0, joules = 0.0, amps = 0.0, metres = 0.0;  // what applies; 0: nothing to say
-    double braking_V = 0.0;              // where a motor that brakes can lift the link to
-    std::string meter_rating = {};       // "CAT III 600 V"
-    std::vector<First> first = {};       // in the right order
-    bool refuse = false;                 // must not be done now
+    double braking_V = 0.0;                                      // where a motor that brakes can lift the link to
+    std::string meter_rating = {};                               // "CAT III 600 V"
+    std::vector<First> first = {};                               // in the right order
+    bool refuse = false;                                         // must not be done now
 };
 
 // The moment that is judged. Points into the works: keep them alive.
 struct Scene {
     const site::Works* works;
-    bool fresh = true;         // nothing has run yet: with the isolator closed in light the drive is about to
-    bool running = false;      // the output switches
+    bool fresh = true;                 // nothing has run yet: with the isolator closed in light the drive is about to
+    bool running = false;              // the output switches
     double link_V = 0.0, shaft = 0.0;  // V, rad/s
-    double water_level = 0.0;  // m below ground
+    double water_level = 0.0;          // m below ground
 };
 Scene scene(const site::Works& works);  // before anything has run
 Scene scene(const site::Site& site, const plant::Instant& now);
 
-// The highest voltage that can be present on this site's power circuit, V: open circuit at 1000 W/m2 and the site's lowest module
-// temperature, over every path through a string as it is wired, whatever is open or closed, covered or dark; a bench supply's or the
-// mains' (line to line, rms). A braking motor can lift the link further (Hazard::braking_V). Between two points: in different
-// strings, or metal that one of them leaks to, both strings' volts can add up once each of them is open somewhere.
+// The highest voltage that can be present on this site's power circuit, V: open circuit at 1000 W/m2 and the site's
+// lowest module temperature, over every path through a string as it is wired, whatever is open or closed, covered or
+// dark; a bench supply's or the mains' (line to line, rms). A braking motor can lift the link further
+// (Hazard::braking_V). Between two points: in different strings, or metal that one of them leaks to, both strings'
+// volts can add up once each of them is open somewhere.
 double highest_V(const site::Works& works);
 double highest_V(const site::Works& works, const std::string& a, const std::string& b);
 // Currents in the strings in order, A, with link_V at the drive's input; NaN: with the isolator open.
 std::vector<double> string_currents(const site::Works& works, double link_V);
 
-// Most severe first, each once. An act that its site has no place for has no hazards: Bench::edit says what is wrong with it.
+// Most severe first, each once. An act that its site has no place for has no hazards: Bench::edit says what is wrong
+// with it.
 std::vector<Hazard> needs(const Scene& scene, const site::Act& act);
 // meter: none, its rating is not judged.
-std::vector<Hazard> needs(const Scene& scene, const Probes& probes, meter::Mode mode, const meter::Spec* meter = nullptr);
+std::vector<Hazard> needs(const Scene& scene, const Probes& probes, meter::Mode mode,
+                          const meter::Spec* meter = nullptr);
 // What an act of this kind can bring on any site, without figures: for listings.
 std::vector<Hazard> needs(const std::string& act_kind, const std::string& place = {});
 
@@ -122,13 +137,16 @@ struct Refused : std::runtime_error {
 class Conduct {
   public:
     explicit Conduct(bool anyway = false) : anyway_(anyway) {}
-    // What is to be done at one moment: its acts count as done in the right order, so that an isolator opened or a cover put on
-    // in the same moment protects the others. Throws Refused unless the user insists.
+    // What is to be done at one moment: its acts count as done in the right order, so that an isolator opened or a
+    // cover put on in the same moment protects the others. Throws Refused unless the user insists.
     void before(Scene scene, const std::vector<site::Act>& acts);
     void before(const Scene& scene, const Probes& probes, meter::Mode mode, const meter::Spec* meter);
 
     const std::vector<Hazard>& hazards() const { return hazards_; }  // of all that was done so far
-    struct Unsafe { std::string act; std::vector<Hazard> hazards; };
+    struct Unsafe {
+        std::string act;
+        std::vector<Hazard> hazards;
+    };
     const std::vector<Unsafe>& unsafe() const { return unsafe_; }
 
   private:

@@ -19,10 +19,12 @@ constexpr double chunk_s = 0.25;       // a live stretch is recorded in one go
 constexpr double still_step_s = 0.02;  // between two solutions of the resting network while a display is watched
 
 // Several signals over the same break points, from a column on, added with their signs.
-void append(trace::Trace& wave, const trace::Recording& from, const std::vector<double>& signs, std::size_t column = 0) {
+void append(trace::Trace& wave, const trace::Recording& from, const std::vector<double>& signs,
+            std::size_t column = 0) {
     for (std::size_t n = 0; n < from.rows(); ++n) {
         trace::Segment s{from.t0[n], from.t1[n], 0.0, 0.0};
-        for (std::size_t k = 0; k < signs.size(); ++k) s.y0 += signs[k] * from.y0[column + k][n], s.y1 += signs[k] * from.y1[column + k][n];
+        for (std::size_t k = 0; k < signs.size(); ++k)
+            s.y0 += signs[k] * from.y0[column + k][n], s.y1 += signs[k] * from.y1[column + k][n];
         if (!wave.empty()) s.t0 = wave.back().t1;  // stretches meet but for rounding
         if (s.t1 > s.t0) wave.push_back(s);
     }
@@ -44,14 +46,20 @@ std::string gathered(const std::string& around) {
 // What flows where the red lead sits in the current jack.
 std::string jack_note(double ampere, double fuse_A) {
     if (ampere > fuse_A)
-        return fmt::format("the red lead sits in the current jack: {:.0f} A would flow through the meter, its {:.0f} A fuse blows, if it is a good one; the voltage input sees nothing", ampere, fuse_A);
+        return fmt::format(
+            "the red lead sits in the current jack: {:.0f} A would flow through the meter, its {:.0f} A fuse blows, if "
+            "it is a good one; the voltage input sees nothing",
+            ampere, fuse_A);
     if (ampere > 0.0)
-        return fmt::format("the red lead sits in the current jack: {:.3g} A flow through the meter as through a wire; the voltage input sees nothing", ampere);
+        return fmt::format(
+            "the red lead sits in the current jack: {:.3g} A flow through the meter as through a wire; the voltage "
+            "input sees nothing",
+            ampere);
     return "the red lead sits in the current jack behind a blown fuse: the voltage input sees nothing";
 }
 
-// A drive terminal with its wire off and both its devices blocked for good is tied to the link by their leakage alone: half the link
-// behind half of one device's resistance (from memory: tens of microamperes at some hundred volts).
+// A drive terminal with its wire off and both its devices blocked for good is tied to the link by their leakage alone:
+// half the link behind half of one device's resistance (from memory: tens of microamperes at some hundred volts).
 double floating_ohm(const site::Works& works, const std::string& point) {
     constexpr double device_ohm = 10e6;
     if (point.size() != 7 || point.rfind("drive.", 0) != 0) return 0.0;
@@ -69,12 +77,13 @@ struct Bench::Held {
     meter::Mode mode;
     Probes probes;
     meter::Context context;
-    std::vector<std::string> names;      // of the signals to be recorded; none: the still bench
-    std::vector<double> signs;           // of these
-    double load_ohm = 0.0;               // load on the circuit
-    double behind_ohm = 0.0;             // of a drive terminal that hangs on the leakage of its blocked devices alone
-    double jack_fuse_A = 0.0;            // > 0: the red lead sits in the current jack
-    double coupled_Hz = 0.0;             // > 0: corner of a capacitance into the meter, which is all that ties the red lead
+    std::vector<std::string> names;  // of the signals to be recorded; none: the still bench
+    std::vector<double> signs;       // of these
+    double load_ohm = 0.0;           // load on the circuit
+    double behind_ohm = 0.0;         // of a drive terminal that hangs on the leakage of its blocked devices alone
+    double jack_fuse_A = 0.0;        // > 0: the red lead sits in the current jack
+    // > 0: corner of a capacitance into the meter, which is all that ties the red lead
+    double coupled_Hz = 0.0;
 };
 
 Bench::Held Bench::hold(const meter::Spec& asked, meter::Mode mode, const Probes& wanted, meter::Context extra) {
@@ -88,11 +97,13 @@ Bench::Held Bench::hold(const meter::Spec& asked, meter::Mode mode, const Probes
     h.context.temperature_degC = extra.temperature_degC;
     h.context.relative = extra.relative;
     h.context.source_F = extra.source_F;
-    if (std::isfinite(hands.lead_ohm)) h.context.lead_ohm = hands.lead_ohm;  // a broken one is read_driven()'s and through_leads()' business
+    // a broken one is read_driven()'s and through_leads()' business
+    if (std::isfinite(hands.lead_ohm)) h.context.lead_ohm = hands.lead_ohm;
     (void)h.spec.function(h.mode);
     if (meter::drives_circuit(h.mode)) return h;
     const bool clamp = meter::takes_clamp(h.mode);
-    if (clamp && h.probes.around.empty()) throw site::BadInput(fmt::format("{} takes a clamp closed round a conductor", meter::mode_name(h.mode)));
+    if (clamp && h.probes.around.empty())
+        throw site::BadInput(fmt::format("{} takes a clamp closed round a conductor", meter::mode_name(h.mode)));
     LeadLoss leads = through_leads(hands, clamp ? 0.0 : meter::input_resistance(h.spec, h.mode));
     if (hands.current_jack && !clamp) {
         const bool own = h.spec.jack_ohm > 0.0;
@@ -175,8 +186,11 @@ void Bench::arrive(const Held& h, trace::Trace& wave, std::vector<std::string>& 
     bool loose = false;
     for (trace::Segment& s : wave)
         if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) s.y0 = s.y1 = 0.0, loose = true;
-    if (loose) notes.push_back(fmt::format("{} and {} hang on nothing common: the meter's own resistance pulls them together", h.probes.red, h.probes.black));
-    if (h.jack_fuse_A > 0.0) notes.push_back(jack_note(h.load_ohm > 0.0 ? trace::statistics(wave).rms / h.load_ohm : 0.0, h.jack_fuse_A));
+    if (loose)
+        notes.push_back(fmt::format("{} and {} hang on nothing common: the meter's own resistance pulls them together",
+                                    h.probes.red, h.probes.black));
+    if (h.jack_fuse_A > 0.0)
+        notes.push_back(jack_note(h.load_ohm > 0.0 ? trace::statistics(wave).rms / h.load_ohm : 0.0, h.jack_fuse_A));
     if (h.behind_ohm > 0.0 && h.load_ohm > 0.0) wave = trace::scaled(wave, h.load_ohm / (h.load_ohm + h.behind_ohm));
     if (h.coupled_Hz > 0.0) wave = meter::Filter{}.high_pass(h.coupled_Hz).wave(wave, 1e-5);
 }
@@ -186,7 +200,8 @@ void Bench::finish(const Held& h, const std::vector<std::string>& notes, meter::
     r.cautions = words(needs(scene(*site_, plant_->look(state_)), h.probes, h.mode, &h.spec));
 }
 
-meter::Reading Bench::read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, const meter::Context& extra) {
+meter::Reading Bench::read(const meter::Spec& spec, meter::Mode mode, const Probes& probes,
+                           const meter::Context& extra) {
     Held h = hold(spec, mode, probes, extra);
     std::vector<std::string> notes;
     if (meter::drives_circuit(h.mode)) {
@@ -213,7 +228,8 @@ Bench::Grip Bench::grip(const meter::Spec& spec, meter::Mode mode, const Probes&
     return g;
 }
 
-meter::Reading Bench::read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, trace::Trace wave, const meter::Context& extra) {
+meter::Reading Bench::read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, trace::Trace wave,
+                           const meter::Context& extra) {
     const Held h = hold(spec, mode, probes, extra);
     std::vector<std::string> notes;
     arrive(h, wave, notes);
@@ -250,7 +266,8 @@ std::vector<std::optional<meter::Reading>> Bench::read_together(const std::vecto
     return readings;
 }
 
-meter::Watch Bench::watch(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds, const meter::Context& extra) {
+meter::Watch Bench::watch(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds,
+                          const meter::Context& extra) {
     const Held h = hold(spec, mode, probes, extra);
     std::vector<std::string> notes;
     meter::check_watchable(h.mode);
@@ -259,7 +276,8 @@ meter::Watch Bench::watch(const meter::Spec& spec, meter::Mode mode, const Probe
     return w;
 }
 
-meter::Surge Bench::surge(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds, double trigger_A, const meter::Context& extra) {
+meter::Surge Bench::surge(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds,
+                          double trigger_A, const meter::Context& extra) {
     const Held h = hold(spec, mode, probes, extra);
     std::vector<std::string> notes;
     meter::Surge s = meter::surge(h.spec, h.mode, record(h, seconds, notes), h.context, trigger_A);

@@ -15,7 +15,8 @@ namespace {
 
 circuit::Node point(const circuit::Circuit& c, const std::string& name) {
     if (const auto found = c.find(name)) return *found;
-    throw site::BadInput(fmt::format("{}: no such test point on this site, expected one that `sunshaft points` lists", name));
+    throw site::BadInput(
+        fmt::format("{}: no such test point on this site, expected one that `sunshaft points` lists", name));
 }
 
 // The link as a charge that what the plant says has left of it.
@@ -23,15 +24,16 @@ void add_link(circuit::Circuit& c, double volt, double esr) {
     if (volt > 1.0) c.voltage_source(c.node("link+"), c.node("link-"), volt, std::max(1e-3, esr));
 }
 
-// What a charge of one volt between two points takes, F: the network of capacitors alone, whatever joins them by less than
-// this counting as one metal.
+// What a charge of one volt between two points takes, F: the network of capacitors alone, whatever joins them by less
+// than this counting as one metal.
 double capacitance_between(const circuit::Circuit& wiring, circuit::Node red, circuit::Node black) {
     constexpr double one_metal_ohm = 1e5, per_second = 1.0;  // a capacitor of 1 F becomes 1 S
     circuit::Circuit c;
     for (circuit::Node n = 0; n < wiring.nodes(); ++n) c.node(wiring.name(n));
     for (circuit::Branch b = 0; b < wiring.branches(); ++b) {
         const auto& what = wiring.info(b);
-        if (what.kind == circuit::Circuit::Kind::capacitor && what.value > 0.0) c.resistor(what.a, what.b, 1.0 / (what.value * per_second));
+        if (what.kind == circuit::Circuit::Kind::capacitor && what.value > 0.0)
+            c.resistor(what.a, what.b, 1.0 / (what.value * per_second));
         if (what.kind == circuit::Circuit::Kind::resistor && what.ohm < one_metal_ohm) c.resistor(what.a, what.b, 0.0);
     }
     const double ohm = circuit::Solver(c).resistance_between(red, black);
@@ -60,7 +62,9 @@ circuit::Solution Bench::resting(bool settled) {
         for (circuit::Branch b = 0; b < c.branches(); ++b) {
             const auto& what = c.info(b);
             if (what.kind != circuit::Circuit::Kind::capacitor) continue;
-            const auto kept = std::find_if(charges_.begin(), charges_.end(), [&](const Charge& k) { return k.a == c.name(what.a) && k.b == c.name(what.b); });
+            const auto kept = std::find_if(charges_.begin(), charges_.end(), [&](const Charge& k) {
+                return k.a == c.name(what.a) && k.b == c.name(what.b);
+            });
             if (kept != charges_.end()) start.push_back({b, kept->volt});
         }
         settle_ = std::make_shared<circuit::Settle>(c, start, 1e-5);
@@ -86,7 +90,8 @@ void Bench::keep_charges() {
 
 double Bench::still_voltage(const std::string& red, const std::string& black, double meter_ohm) {
     const circuit::Node a = point(site_->wiring, red), b = point(site_->wiring, black);
-    const bool lying = probes_.red == red && probes_.black == black && std::abs(meter_ohm - meter_ohm_) <= 1e-9 * meter_ohm_;
+    const bool lying =
+        probes_.red == red && probes_.black == black && std::abs(meter_ohm - meter_ohm_) <= 1e-9 * meter_ohm_;
     double v;
     if (lying) {
         v = resting(false).voltage(a, b);
@@ -95,19 +100,24 @@ double Bench::still_voltage(const std::string& red, const std::string& black, do
         if (meter_ohm > 0.0 && std::isfinite(meter_ohm)) c.resistor(a, b, meter_ohm);
         v = circuit::solve(c).voltage(a, b);
     }
-    return std::isfinite(v) ? v : 0.0;  // nothing between the two islands: the meter's own resistance pulls them together
+    // nothing between the two islands: the meter's own resistance pulls them together
+    return std::isfinite(v) ? v : 0.0;
 }
 
 // The modes with a source of the meter's own.
-meter::Reading Bench::read_driven(const meter::Spec& spec, meter::Mode mode, const Probes& probes, const meter::Context& asked) {
+meter::Reading Bench::read_driven(const meter::Spec& spec, meter::Mode mode, const Probes& probes,
+                                  const meter::Context& asked) {
     meter::Context c = asked;
-    connect({}, 0.0);  // a voltmeter's leads are lifted
+    connect({}, 0.0);                              // a voltmeter's leads are lifted
     const site::Hands hands = site_->works.hands;  // a copy: connect() puts another site in place
     const circuit::Node a = point(site_->wiring, probes.red), b = point(site_->wiring, probes.black);
     meter::Passive p;
     if (hands.current_jack || std::isinf(hands.lead_ohm)) {
         meter::Reading r = meter::read(spec, mode, meter::resistance(std::numeric_limits<double>::infinity()), c);
-        r.warnings.push_back(hands.current_jack ? "the red lead sits in the current jack: the meter's source goes nowhere" : "the meter finds an open circuit even with its leads touching: check the leads and their sockets");
+        r.warnings.push_back(
+            hands.current_jack
+                ? "the red lead sits in the current jack: the meter's source goes nowhere"
+                : "the meter finds an open circuit even with its leads touching: check the leads and their sockets");
         return r;
     }
     plant::Recorder recorder({plant::signal(*site_, probes.red + ":" + probes.black)});

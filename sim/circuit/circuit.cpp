@@ -11,16 +11,11 @@ namespace {
 
 const char* word(Circuit::Kind kind) {
     switch (kind) {
-        case Circuit::Kind::resistor:
-            return "resistor";
-        case Circuit::Kind::current_source:
-            return "current source";
-        case Circuit::Kind::voltage_source:
-            return "voltage source";
-        case Circuit::Kind::nonlinear:
-            return "nonlinear branch";
-        case Circuit::Kind::capacitor:
-            return "capacitor";
+        case Circuit::Kind::resistor: return "resistor";
+        case Circuit::Kind::current_source: return "current source";
+        case Circuit::Kind::voltage_source: return "voltage source";
+        case Circuit::Kind::nonlinear: return "nonlinear branch";
+        case Circuit::Kind::capacitor: return "capacitor";
     }
     return "branch";
 }
@@ -43,13 +38,9 @@ const std::string& Circuit::name(Node n) const {
     return names_[static_cast<std::size_t>(n)];
 }
 
-int Circuit::nodes() const {
-    return static_cast<int>(names_.size());
-}
+int Circuit::nodes() const { return static_cast<int>(names_.size()); }
 
-int Circuit::branches() const {
-    return static_cast<int>(branches_.size());
-}
+int Circuit::branches() const { return static_cast<int>(branches_.size()); }
 
 const Circuit::BranchInfo& Circuit::info(Branch b) const {
     assert(b >= 0 && b < branches());
@@ -117,16 +108,14 @@ void Circuit::set_ohm(Branch b, double ohm) {
     const Kind kind = info(b).kind;
     if (kind != Kind::resistor && kind != Kind::voltage_source)
         throw std::invalid_argument(fmt::format("{}: a {} has no resistance to set", describe(b), word(kind)));
-    if (!(ohm >= 0.0))
-        throw std::invalid_argument(fmt::format("{}: {} ohm; expected 0 or more", describe(b), ohm));
+    if (!(ohm >= 0.0)) throw std::invalid_argument(fmt::format("{}: {} ohm; expected 0 or more", describe(b), ohm));
     branches_[static_cast<std::size_t>(b)].ohm = ohm;
 }
 
 void Circuit::set_value(Branch b, double value) {
     const Kind kind = info(b).kind;
     if (kind == Kind::resistor || kind == Kind::nonlinear)
-        throw std::invalid_argument(
-            fmt::format("{}: a {} has no source value to set", describe(b), word(kind)));
+        throw std::invalid_argument(fmt::format("{}: a {} has no source value to set", describe(b), word(kind)));
     if (!std::isfinite(value) || (kind == Kind::capacitor && value < 0.0))
         throw std::invalid_argument(fmt::format("{}: {} is no value for a {}", describe(b), value, word(kind)));
     branches_[static_cast<std::size_t>(b)].value = value;

@@ -56,8 +56,7 @@ struct CurrentLaw {
 // beside it a leak of diode_leak_ohm. Is follows from the total drop `drop_V` at `at_A`. nVt: ideality times
 // kT/q; 38.5 mV is n = 1.5 at 25 degC. Throws std::invalid_argument unless drop_V > at_A * series_ohm, and all
 // are > 0.
-std::shared_ptr<const CurrentLaw> diode(double drop_V, double at_A, double series_ohm = 1e-3,
-                                        double nVt_V = 0.0385);
+std::shared_ptr<const CurrentLaw> diode(double drop_V, double at_A, double series_ohm = 1e-3, double nVt_V = 0.0385);
 // About a microampere at 1000 V reverse (common practice, no source). Without it the voltage between two
 // blocking diodes would be left open.
 inline constexpr double diode_leak_ohm = 1e9;
@@ -72,15 +71,13 @@ class Circuit {
 
     // Labels are unique (std::invalid_argument otherwise); the empty label is no label. Values that make no
     // sense (NaN, negative ohm, infinite volt) throw std::invalid_argument naming the branch.
-    Branch resistor(Node a, Node b, double ohm, std::string label = {});  // 0 .. inf
-    Branch current_source(Node a, Node b, double ampere,
-                          std::string label = {});  // from a to b through the source
+    Branch resistor(Node a, Node b, double ohm, std::string label = {});           // 0 .. inf
+    Branch current_source(Node a, Node b, double ampere, std::string label = {});  // from a to b through the source
     // v(a) - v(b) = volt - ohm * i_delivered, where i_delivered leaves at a: current() is then its negative.
     // 0 ohm is legal.
     Branch voltage_source(Node a, Node b, double volt, double ohm = 0.0, std::string label = {});
     Branch nonlinear(Node a, Node b, std::shared_ptr<const CurrentLaw> law, std::string label = {});
-    Branch capacitor(Node a, Node b, double farad,
-                     std::string label = {});  // open at rest; kept for settle.hpp
+    Branch capacitor(Node a, Node b, double farad, std::string label = {});  // open at rest; kept for settle.hpp
 
     std::optional<Branch> find_branch(std::string_view label) const;
     void set_ohm(Branch b, double ohm);      // resistor, voltage source

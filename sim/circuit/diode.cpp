@@ -25,10 +25,7 @@ double lambert_of_exp(double y) {
 class Diode final : public CurrentLaw {
   public:
     Diode(double saturation_A, double series_ohm, double nVt)
-        : is_(saturation_A),
-          rs_(series_ohm),
-          nVt_(nVt),
-          log_scale_(std::log(saturation_A * series_ohm / nVt)) {}
+        : is_(saturation_A), rs_(series_ohm), nVt_(nVt), log_scale_(std::log(saturation_A * series_ohm / nVt)) {}
 
     // With w = Rs (i + Is) / nVt the law reads w + ln w = ln(Is Rs / nVt) + (v + Is Rs) / nVt.
     CurrentAndSlope operator()(double v) const override {
@@ -44,8 +41,7 @@ class Diode final : public CurrentLaw {
 
 std::shared_ptr<const CurrentLaw> diode(double drop_V, double at_A, double series_ohm, double nVt_V) {
     if (!(at_A > 0.0) || !(series_ohm > 0.0) || !(nVt_V > 0.0) || !(drop_V > at_A * series_ohm))
-        throw std::invalid_argument(
-            "a diode needs a drop above its series resistance times current, all above zero");
+        throw std::invalid_argument("a diode needs a drop above its series resistance times current, all above zero");
     const double saturation = at_A / std::expm1((drop_V - at_A * series_ohm) / nVt_V);
     if (!(saturation > 0.0) || !std::isfinite(drop_V) || !std::isfinite(at_A))
         throw std::invalid_argument("a diode with this drop would have no saturation current");

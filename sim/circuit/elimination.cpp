@@ -5,8 +5,7 @@
 
 namespace sunshaft::circuit {
 
-Elimination::Elimination(int nodes, const std::vector<std::pair<int, int>>& edges,
-                         const std::vector<char>& keep) {
+Elimination::Elimination(int nodes, const std::vector<std::pair<int, int>>& edges, const std::vector<char>& keep) {
     std::vector<std::map<int, int>> slot_to(static_cast<std::size_t>(nodes));  // [node] neighbour -> slot
     int slots = 0;
     const auto slot = [&](int a, int b) {
@@ -30,8 +29,8 @@ Elimination::Elimination(int nodes, const std::vector<std::pair<int, int>>& edge
         to_do.erase(next);
 
         auto& star = slot_to[static_cast<std::size_t>(node)];
-        steps_.push_back({node, static_cast<int>(spokes_.size()), static_cast<int>(star.size()),
-                          static_cast<int>(mesh_.size())});
+        steps_.push_back(
+            {node, static_cast<int>(spokes_.size()), static_cast<int>(star.size()), static_cast<int>(mesh_.size())});
         for (const auto& [neighbour, s] : star) {
             spokes_.push_back({neighbour, s});
             slot_to[static_cast<std::size_t>(neighbour)].erase(node);
@@ -69,8 +68,7 @@ bool Elimination::factor(const std::vector<double>& conductance) {
         for (int p = 0; p < step.count; ++p) {
             share[p] = g_[static_cast<std::size_t>(spoke[p].slot)] * inverse;
             for (int q = p + 1; q < step.count; ++q)
-                g_[static_cast<std::size_t>(*target++)] +=
-                    share[p] * g_[static_cast<std::size_t>(spoke[q].slot)];
+                g_[static_cast<std::size_t>(*target++)] += share[p] * g_[static_cast<std::size_t>(spoke[q].slot)];
         }
     }
     return all_positive;

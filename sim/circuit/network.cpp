@@ -13,9 +13,7 @@ namespace {
 
 using Kind = Circuit::Kind;
 
-std::size_t at(int index) {
-    return static_cast<std::size_t>(index);
-}
+std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
 bool merges(const Circuit::BranchInfo& what) {
     return (what.kind == Kind::resistor || what.kind == Kind::voltage_source) && what.ohm == 0.0;
@@ -95,8 +93,7 @@ void Network::join_parts(Capacitors capacitors) {
         const auto& what = circuit_.info(b);
         if (merges(what) || std::isinf(what.ohm)) continue;
         if (what.kind == Kind::capacitor && (capacitors == Capacitors::open || what.value == 0.0)) continue;
-        Part part{b, group_[at(what.a)], group_[at(what.b)], circuit_.law(b), what.kind == Kind::current_source,
-                  -1};
+        Part part{b, group_[at(what.a)], group_[at(what.b)], circuit_.law(b), what.kind == Kind::current_source, -1};
         if (!part.fixed && part.a != part.b) {
             part.edge = static_cast<int>(edges_.size());
             edges_.emplace_back(part.a, part.b);
@@ -141,9 +138,9 @@ void Network::set_offsets() {
     for (const Merge& m : merges_) {
         const double volt = source_[at(m.branch)], asked = offset_[at(m.a)] - offset_[at(m.b)];
         if (std::fabs(asked - volt) > 1e-9 * std::max(1.0, std::fabs(volt)))
-            throw std::runtime_error(fmt::format(
-                "{}: 0 ohm and {} V, but other 0 ohm branches hold its ends at {} V; give one a resistance",
-                circuit_.describe(m.branch), volt, asked));
+            throw std::runtime_error(
+                fmt::format("{}: 0 ohm and {} V, but other 0 ohm branches hold its ends at {} V; give one a resistance",
+                            circuit_.describe(m.branch), volt, asked));
     }
     for (Part& part : parts_) {
         const auto& what = circuit_.info(part.branch);
@@ -176,8 +173,7 @@ double Network::voltage(Branch b) const {
     const auto& what = circuit_.info(b);
     const std::size_t ga = at(group_[at(what.a)]), gb = at(group_[at(what.b)]);
     if (island_[ga] != island_[gb]) return std::numeric_limits<double>::quiet_NaN();
-    return ((at_.high[ga] - at_.high[gb]) + (offset_[at(what.a)] - offset_[at(what.b)])) +
-           (at_.low[ga] - at_.low[gb]);
+    return ((at_.high[ga] - at_.high[gb]) + (offset_[at(what.a)] - offset_[at(what.b)])) + (at_.low[ga] - at_.low[gb]);
 }
 
 double Network::current(Branch b) const {
@@ -239,8 +235,7 @@ Reduction Network::reduce(const std::vector<Node>& ports) const {
     for (const Node port : ports) {
         const std::size_t g = at(group_[at(port)]);
         if (std::exchange(keep[g], char{1}))
-            throw std::invalid_argument(
-                fmt::format("port {} is the same point as another port", circuit_.name(port)));
+            throw std::invalid_argument(fmt::format("port {} is the same point as another port", circuit_.name(port)));
         has_port[at(island_[g])] = 1;
     }
     Elimination inner(groups_, edges_, keep);
@@ -265,8 +260,7 @@ Reduction Network::reduce(const std::vector<Node>& ports) const {
         inner.recover(volt);
         for (Node n = 0; n < circuit_.nodes(); ++n) {
             const std::size_t g = at(group_[at(n)]);
-            result.recovery(n, p) =
-                has_port[at(island_[g])] ? volt[g] : std::numeric_limits<double>::quiet_NaN();
+            result.recovery(n, p) = has_port[at(island_[g])] ? volt[g] : std::numeric_limits<double>::quiet_NaN();
         }
     }
     return result;

@@ -23,7 +23,7 @@ class Network {
     const Circuit& circuit() const { return circuit_; }
     // Values free to change between solves without a new analysis.
     double& source(Branch b) { return source_[static_cast<std::size_t>(b)]; }  // V or A
-    double& ohm(Branch b) { return ohm_[static_cast<std::size_t>(b)]; }  // stays > 0 and finite, or stays 0
+    double& ohm(Branch b) { return ohm_[static_cast<std::size_t>(b)]; }        // stays > 0 and finite, or stays 0
 
     // Newton from the last solution, and once more from 0 V if that fails. Returns the number of iterations.
     int solve();

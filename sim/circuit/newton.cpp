@@ -29,9 +29,7 @@ constexpr double ampere_fair = 1e-10;
 // S, in the matrix only: a blocking diode's slope underflows. The currents keep to the law.
 constexpr double slope_least = 1e-16;
 
-std::size_t at(int index) {
-    return static_cast<std::size_t>(index);
-}
+std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
 // high + low grows by more; what high rounds away is kept in low (D. Knuth, The Art of Computer Programming
 // 2, 4.2.2, theorem B).
@@ -174,8 +172,8 @@ void Network::give_up() const {
         if (!(std::fabs(excess_[g]) < std::fabs(excess_[worst]))) worst = g;
     const auto node = std::find(group_.begin(), group_.end(), static_cast<int>(worst)) - group_.begin();
     throw std::runtime_error(
-        fmt::format("the circuit does not settle after {} Newton steps: {} A are left over at {} (at {} V)",
-                    most_steps, excess_[worst], circuit_.name(static_cast<Node>(node)), at_.high[worst]));
+        fmt::format("the circuit does not settle after {} Newton steps: {} A are left over at {} (at {} V)", most_steps,
+                    excess_[worst], circuit_.name(static_cast<Node>(node)), at_.high[worst]));
 }
 
 }  // namespace sunshaft::circuit

@@ -15,12 +15,11 @@ namespace {
 
 constexpr int stages = 5;
 constexpr double gamma_ = 0.25;
-constexpr double a[stages][stages] = {
-    {gamma_, 0, 0, 0, 0},
-    {1.0 / 2, gamma_, 0, 0, 0},
-    {17.0 / 50, -1.0 / 25, gamma_, 0, 0},
-    {371.0 / 1360, -137.0 / 2720, 15.0 / 544, gamma_, 0},
-    {25.0 / 24, -49.0 / 48, 125.0 / 16, -85.0 / 12, gamma_}};  // last row = weights
+constexpr double a[stages][stages] = {{gamma_, 0, 0, 0, 0},
+                                      {1.0 / 2, gamma_, 0, 0, 0},
+                                      {17.0 / 50, -1.0 / 25, gamma_, 0, 0},
+                                      {371.0 / 1360, -137.0 / 2720, 15.0 / 544, gamma_, 0},
+                                      {25.0 / 24, -49.0 / 48, 125.0 / 16, -85.0 / 12, gamma_}};  // last row = weights
 constexpr double error_weight[stages] = {-3.0 / 16, -27.0 / 32, 25.0 / 32, 0.0, 1.0 / 4};
 
 constexpr double instant = 1e-15;  // s: charges that meet without resistance have met after this
@@ -54,8 +53,7 @@ struct Settle::Impl {
     void solve_stage(double rest, int stage) {
         for (const Capacitor& c : capacitors) network.ohm(c.branch) = rest / c.farad;
         network.solve();
-        for (Capacitor& c : capacitors)
-            c.rate[static_cast<std::size_t>(stage)] = network.current(c.branch) / c.farad;
+        for (Capacitor& c : capacitors) c.rate[static_cast<std::size_t>(stage)] = network.current(c.branch) / c.farad;
     }
 
     void euler(double h) {
@@ -110,13 +108,11 @@ Settle::Settle(const Circuit& circuit, const std::vector<CapacitorVolt>& start, 
     if (!(tolerance > 0.0)) throw std::invalid_argument("the tolerance of a transient must be above zero");
     for (Branch b = 0; b < circuit.branches(); ++b) {
         const auto& what = circuit.info(b);
-        if (what.kind == Circuit::Kind::capacitor && what.value > 0.0)
-            impl_->capacitors.push_back({b, what.value});
+        if (what.kind == Circuit::Kind::capacitor && what.value > 0.0) impl_->capacitors.push_back({b, what.value});
     }
     for (const auto& [capacitor, volt] : start) {
         if (circuit.info(capacitor).kind != Circuit::Kind::capacitor || !std::isfinite(volt))
-            throw std::invalid_argument(
-                fmt::format("{}: {} V is no charge", circuit.describe(capacitor), volt));
+            throw std::invalid_argument(fmt::format("{}: {} V is no charge", circuit.describe(capacitor), volt));
         for (auto& c : impl_->capacitors)
             if (c.branch == capacitor) c.volt = volt;
     }
@@ -127,17 +123,11 @@ Settle::~Settle() = default;
 Settle::Settle(Settle&&) noexcept = default;
 Settle& Settle::operator=(Settle&&) noexcept = default;
 
-double Settle::time() const {
-    return impl_->time;
-}
+double Settle::time() const { return impl_->time; }
 
-Solution Settle::solution() const {
-    return impl_->network.solution();
-}
+Solution Settle::solution() const { return impl_->network.solution(); }
 
-double Settle::voltage(Branch capacitor) const {
-    return impl_->network.voltage(capacitor);
-}
+double Settle::voltage(Branch capacitor) const { return impl_->network.voltage(capacitor); }
 
 Solution Settle::run_to(double t) {
     if (!(t >= impl_->time) || std::isinf(t))

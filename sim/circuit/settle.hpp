@@ -32,8 +32,7 @@ class Settle {
     // At t = 0, sources as they stand in the circuit; capacitors not named are at 0 V. tolerance: error a step,
     // relative to 1 V + the capacitor's voltage. Works on its own copy of the circuit.
     // Throws as Solver::solve() does.
-    explicit Settle(const Circuit& circuit, const std::vector<CapacitorVolt>& start = {},
-                    double tolerance = 1e-9);
+    explicit Settle(const Circuit& circuit, const std::vector<CapacitorVolt>& start = {}, double tolerance = 1e-9);
     ~Settle();
     Settle(Settle&&) noexcept;
     Settle& operator=(Settle&&) noexcept;

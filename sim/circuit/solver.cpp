@@ -9,9 +9,7 @@
 
 namespace sunshaft::circuit {
 
-double Solution::voltage(Node n) const {
-    return node_voltage.at(static_cast<std::size_t>(n));
-}
+double Solution::voltage(Node n) const { return node_voltage.at(static_cast<std::size_t>(n)); }
 
 double Solution::voltage(Node red, Node black) const {
     return connected(red, black) ? voltage(red) - voltage(black) : std::numeric_limits<double>::quiet_NaN();
@@ -21,9 +19,7 @@ bool Solution::connected(Node a, Node b) const {
     return island.at(static_cast<std::size_t>(a)) == island.at(static_cast<std::size_t>(b));
 }
 
-double Solution::current(Branch b) const {
-    return branch_current.at(static_cast<std::size_t>(b));
-}
+double Solution::current(Branch b) const { return branch_current.at(static_cast<std::size_t>(b)); }
 
 int Solution::islands() const {
     int most = 0;
@@ -53,8 +49,7 @@ Solution Solver::solve() {
 Solution Solver::solve_with(Branch voltage_source, double volt) {
     const Circuit& circuit = impl_->network.circuit();
     if (circuit.info(voltage_source).kind != Circuit::Kind::voltage_source || !std::isfinite(volt))
-        throw std::invalid_argument(
-            fmt::format("{}: cannot be set to {} V", circuit.describe(voltage_source), volt));
+        throw std::invalid_argument(fmt::format("{}: cannot be set to {} V", circuit.describe(voltage_source), volt));
     impl_->network.source(voltage_source) = volt;
     return solve();
 }
@@ -64,9 +59,7 @@ double Solver::resistance_between(Node a, Node b) {
     return impl_->network.resistance_between(a, b);
 }
 
-Solution solve(const Circuit& circuit) {
-    return Solver(circuit).solve();
-}
+Solution solve(const Circuit& circuit) { return Solver(circuit).solve(); }
 
 Reduction reduce(const Circuit& circuit, const std::vector<Node>& ports) {
     Circuit resistive;

@@ -44,13 +44,18 @@ int acts(const Options& o) {
     const site::Works works = site::set_up(load(o.site));
     json out = json::array();
     if (!o.json)
-        fmt::print("--do ACT@PLACE[@SECONDS]. What would hurt someone or destroy something is refused; --anyway carries it out and\n"
-                   "counts it as unsafe.\n");
+        fmt::print(
+            "--do ACT@PLACE[@SECONDS]. What would hurt someone or destroy something is refused; --anyway carries it "
+            "out and\n"
+            "counts it as unsafe.\n");
     for (const site::ActRow& row : site::act_catalogue())
         for (const Group& g : grouped(row, works)) {
             const auto hazards = bench::needs(row.kind, g.first);
             if (o.json) {
-                out.push_back({{"act", row.kind}, {"what", row.what}, {"places", g.all}, {"cautions", bench::words(hazards)},
+                out.push_back({{"act", row.kind},
+                               {"what", row.what},
+                               {"places", g.all},
+                               {"cautions", bench::words(hazards)},
                                {"hazards", hazards_json(hazards)}});
                 continue;
             }
@@ -69,8 +74,10 @@ int acts(const Options& o) {
 Run add_acts(CLI::App& app) {
     auto o = std::make_shared<Options>();
     o->site.scenario = "hill-orchard";
-    app.add_option("scenario", o->site.scenario, "whose places are listed: a scenario file, or the name of a shipped site")
-        ->type_name("SCENARIO")->capture_default_str();
+    app.add_option("scenario", o->site.scenario,
+                   "whose places are listed: a scenario file, or the name of a shipped site")
+        ->type_name("SCENARIO")
+        ->capture_default_str();
     add_repeated(app, "--set", o->site.set, "KEY=VALUE", "change a scenario key; may be repeated");
     app.add_flag("--json", o->json, "print JSON");
     app.footer("Example: sunshaft acts terrace-pwm");

@@ -49,19 +49,23 @@ Analysis of_site(const Options& o) {
         progress.done();
         if (!settled.settled) fmt::print(stderr, "warning: not settled after {:.0f} s\n", settled.seconds);
     }
-    if (bench.still()) throw site::BadInput(fmt::format("{}: nothing switches and nothing turns here, expected a running site", o.bench.site.scenario));
+    if (bench.still())
+        throw site::BadInput(
+            fmt::format("{}: nothing switches and nothing turns here, expected a running site", o.bench.site.scenario));
     const double f = plant::fundamental(bench.plant(), bench.state());
     const plant::Instant now = bench.plant().look(bench.state());
     const int pairs = induction_pole_pairs(bench.site()->works);
     double seconds = o.seconds;
     if (seconds <= 0.0) {
         seconds = f >= 1.0 ? 13.0 / f : 0.25;  // slower than that it is a rotor running down
-        if (pairs > 0 && std::isfinite(now.slip)) seconds = std::max(seconds, std::min(4.0, 1.3 * trace::sidebands_need_s(f, now.slip)));
+        if (pairs > 0 && std::isfinite(now.slip))
+            seconds = std::max(seconds, std::min(4.0, 1.3 * trace::sidebands_need_s(f, now.slip)));
     }
     std::vector<plant::Signal> signals;
     std::vector<std::string> units;
-    for (const char* name : {"drive.u:drive.v", "drive.v:drive.w", "drive.w:drive.u", "around.u", "around.v", "around.w", "motor.u:motor.v", "motor.v:motor.w", "motor.w:motor.u",
-                             "link_V", "torque_N_m", "speed_rpm", "power_W"}) {
+    for (const char* name :
+         {"drive.u:drive.v", "drive.v:drive.w", "drive.w:drive.u", "around.u", "around.v", "around.w",
+          "motor.u:motor.v", "motor.v:motor.w", "motor.w:motor.u", "link_V", "torque_N_m", "speed_rpm", "power_W"}) {
         signals.push_back(plant::signal(*bench.site(), name));
         units.push_back(report::signal_unit(name));
     }
@@ -84,10 +88,13 @@ Analysis of_site(const Options& o) {
 
 // A wave that swings about zero with a fundamental of its own; the rest is steady with a ripple.
 bool alternates(const Analysis::Wave& w) {
-    return !w.harmonics.empty() && w.statistics.rms_ac > 0.3 * std::fabs(w.statistics.mean) && std::abs(w.harmonics[0]) > 0.1 * w.statistics.rms_ac;
+    return !w.harmonics.empty() && w.statistics.rms_ac > 0.3 * std::fabs(w.statistics.mean) &&
+           std::abs(w.harmonics[0]) > 0.1 * w.statistics.rms_ac;
 }
 
-std::string share(double x) { return x < 0.9995e-3 ? fmt::format("{:.2f} %", 100 * x) : fmt::format("{:.1f} %", 100 * x); }
+std::string share(double x) {
+    return x < 0.9995e-3 ? fmt::format("{:.2f} %", 100 * x) : fmt::format("{:.1f} %", 100 * x);
+}
 
 void print(const Analysis& a, const std::string& what) {
     if (a.periods == 0) {
@@ -95,46 +102,65 @@ void print(const Analysis& a, const std::string& what) {
     } else {
         fmt::print("{}: {:.4g} Hz, the last {} periods\n\n", what, a.frequency_Hz, a.periods);
     }
-    fmt::print("{:<18} {:>12} {:>12} {:>12} {:>9} {:>9} {:>7} {:>7}\n", "wave", "mean", "true rms", "fundamental", "THD to 40", "total", "crest", "form");
+    fmt::print("{:<18} {:>12} {:>12} {:>12} {:>9} {:>9} {:>7} {:>7}\n", "wave", "mean", "true rms", "fundamental",
+               "THD to 40", "total", "crest", "form");
     for (const Analysis::Wave& w : a.waves) {
-        fmt::print("{:<18} {:>12.5g} {:>12.5g}", fmt::format("{} ({})", w.name, w.unit), std::fabs(w.statistics.mean) < 1e-5 * w.statistics.rms ? 0.0 : w.statistics.mean, w.statistics.rms);
-        if (alternates(w)) fmt::print(" {:>12.5g} {:>9} {:>9} {:>7.3f} {:>7.4f}", std::abs(w.harmonics[0]), share(w.thd), share(w.total), w.statistics.crest_ac, w.statistics.form);
+        fmt::print("{:<18} {:>12.5g} {:>12.5g}", fmt::format("{} ({})", w.name, w.unit),
+                   std::fabs(w.statistics.mean) < 1e-5 * w.statistics.rms ? 0.0 : w.statistics.mean, w.statistics.rms);
+        if (alternates(w))
+            fmt::print(" {:>12.5g} {:>9} {:>9} {:>7.3f} {:>7.4f}", std::abs(w.harmonics[0]), share(w.thd),
+                       share(w.total), w.statistics.crest_ac, w.statistics.form);
         fmt::print("\n");
     }
     if (a.periods == 0) return;
-    if (!a.three.empty()) fmt::print("\nsymmetrical components (rms of the fundamental)\n{:<31} {:>10} {:>10} {:>10} {:>13} {:>10}\n", "", "positive", "negative", "zero", "neg./positive", "NEMA MG 1");
+    if (!a.three.empty())
+        fmt::print("\nsymmetrical components (rms of the fundamental)\n{:<31} {:>10} {:>10} {:>10} {:>13} {:>10}\n", "",
+                   "positive", "negative", "zero", "neg./positive", "NEMA MG 1");
     for (const Analysis::ThreePhase& t : a.three)
-        fmt::print("{:<31} {:>10.5g} {:>10.3g} {:>10.3g} {:>13} {:>10}\n", fmt::format("{} ({})", t.name, t.unit), std::abs(t.sequence.positive), std::abs(t.sequence.negative), std::abs(t.sequence.zero), share(t.factor), share(t.deviation));
+        fmt::print("{:<31} {:>10.5g} {:>10.3g} {:>10.3g} {:>13} {:>10}\n", fmt::format("{} ({})", t.name, t.unit),
+                   std::abs(t.sequence.positive), std::abs(t.sequence.negative), std::abs(t.sequence.zero),
+                   share(t.factor), share(t.deviation));
     if (!a.three.empty()) fmt::print("\nspace vector (amplitudes)\n");
     for (const Analysis::ThreePhase& t : a.three)
-        fmt::print("{:<31} radius {:.4g} to {:.4g}, zero component {:.3g} rms\n", fmt::format("{} ({})", t.name, t.unit), t.radius_low, t.radius_high, t.zero_rms);
+        fmt::print("{:<31} radius {:.4g} to {:.4g}, zero component {:.3g} rms\n",
+                   fmt::format("{} ({})", t.name, t.unit), t.radius_low, t.radius_high, t.zero_rms);
 
-    std::vector<const Analysis::Wave*> shown;  // one voltage and one current carry a class through; the rest is in --json
+    // one voltage and one current carry a class through; the rest is in --json
+    std::vector<const Analysis::Wave*> shown;
     for (const Analysis::Wave& w : a.waves)
-        if (alternates(w) && std::ranges::none_of(shown, [&](const auto* s) { return s->unit == w.unit; })) shown.push_back(&w);
+        if (alternates(w) && std::ranges::none_of(shown, [&](const auto* s) { return s->unit == w.unit; }))
+            shown.push_back(&w);
     if (!shown.empty()) {
         fmt::print("\nharmonics, rms; group: IEC 61000-4-7 harmonic group over {} periods\n{:>5}", a.periods, "order");
-        for (const auto* w : shown) fmt::print("  {:>16} {:>8} {:>10}", fmt::format("{} ({})", w->name, w->unit), "share", "group");
+        for (const auto* w : shown)
+            fmt::print("  {:>16} {:>8} {:>10}", fmt::format("{} ({})", w->name, w->unit), "share", "group");
         fmt::print("\n");
         for (std::size_t n = 0; n < 50; ++n) {
-            if (n > 0 && std::ranges::none_of(shown, [&](const auto* w) { return std::abs(w->harmonics[n]) > 5e-3 * std::abs(w->harmonics[0]); })) continue;
+            if (n > 0 && std::ranges::none_of(shown, [&](const auto* w) {
+                    return std::abs(w->harmonics[n]) > 5e-3 * std::abs(w->harmonics[0]);
+                }))
+                continue;
             fmt::print("{:>5}", n + 1);
             for (const auto* w : shown)
-                fmt::print("  {:>16.4g} {:>8} {:>10}", std::abs(w->harmonics[n]), share(std::abs(w->harmonics[n]) / std::abs(w->harmonics[0])),
-                           n < w->groups.harmonic_group.size() ? fmt::format("{:.4g}", w->groups.harmonic_group[n]) : "-");
+                fmt::print(
+                    "  {:>16.4g} {:>8} {:>10}", std::abs(w->harmonics[n]),
+                    share(std::abs(w->harmonics[n]) / std::abs(w->harmonics[0])),
+                    n < w->groups.harmonic_group.size() ? fmt::format("{:.4g}", w->groups.harmonic_group[n]) : "-");
             fmt::print("\n");
         }
         fmt::print("      (orders below 0.5 % in every column left out)\n");
     }
     if (!a.ripples.empty()) fmt::print("\nripple: amplitude over mean at the fundamental, twice and six times it\n");
     for (const Analysis::Ripple& r : a.ripples)
-        fmt::print("{:<18} mean {:>10.5g} {:<4} {:>9} {:>9} {:>9}   peak to peak {:.3g} {}\n", r.name, r.mean, r.unit, share(r.share[0]), share(r.share[1]), share(r.share[2]), r.peak_to_peak, r.unit);
+        fmt::print("{:<18} mean {:>10.5g} {:<4} {:>9} {:>9} {:>9}   peak to peak {:.3g} {}\n", r.name, r.mean, r.unit,
+                   share(r.share[0]), share(r.share[1]), share(r.share[2]), r.peak_to_peak, r.unit);
     if (a.slip) {
         fmt::print("\nmotor current signature: slip {:.2f} %", 100 * *a.slip);
         if (a.sidebands)
-            fmt::print(", sidebands {:.2f} Hz {:.0f} dB, {:.2f} Hz {:.0f} dB against the fundamental (floor about -92 dB)\n", a.sidebands->lower_Hz, a.sidebands->lower_dB, a.sidebands->upper_Hz, a.sidebands->upper_dB);
-        else
-            fmt::print("; the sidebands want a recording of {:.2g} s or more (--for)\n", a.sidebands_need_s);
+            fmt::print(
+                ", sidebands {:.2f} Hz {:.0f} dB, {:.2f} Hz {:.0f} dB against the fundamental (floor about -92 dB)\n",
+                a.sidebands->lower_Hz, a.sidebands->lower_dB, a.sidebands->upper_Hz, a.sidebands->upper_dB);
+        else fmt::print("; the sidebands want a recording of {:.2g} s or more (--for)\n", a.sidebands_need_s);
     }
 }
 
@@ -154,7 +180,8 @@ void plot(const Analysis& a, const std::string& path, const std::string& title) 
         if (!p.waves.empty()) panels.push_back(std::move(p));
     }
     for (const char* unit : {"V", "A"}) {
-        report::Panel p{unit[0] == 'V' ? "Harmonics of the voltages, rms" : "Harmonics of the currents, rms", unit, {}, {}, {}};
+        report::Panel p{
+            unit[0] == 'V' ? "Harmonics of the voltages, rms" : "Harmonics of the currents, rms", unit, {}, {}, {}};
         for (const auto* w : alike(a, unit)) {
             report::Bars b{w->name, {}};
             for (const trace::Phasor& h : w->harmonics) b.heights.push_back(std::abs(h));
@@ -163,17 +190,24 @@ void plot(const Analysis& a, const std::string& path, const std::string& title) 
         if (!p.bars.empty()) panels.push_back(std::move(p));
     }
     for (const Analysis::ThreePhase& t : a.three)
-        if (t.name != "line voltages at the motor") panels.push_back({fmt::format("Space vector of the {}, one period", t.name), t.unit, {}, {}, {{t.name, t.alpha, t.beta}}});
+        if (t.name != "line voltages at the motor")
+            panels.push_back({fmt::format("Space vector of the {}, one period", t.name),
+                              t.unit,
+                              {},
+                              {},
+                              {{t.name, t.alpha, t.beta}}});
     report::write_plot(path, title, panels, 2);
 }
 
 int analyse(const Options& o) {
     if (!o.out.empty() && !report::is_plot(std::filesystem::path(o.out).extension().string()))
-        throw site::BadInput(fmt::format("--out: {}: no such kind of file, expected a name ending in .svg, .pdf or .png", o.out));
+        throw site::BadInput(
+            fmt::format("--out: {}: no such kind of file, expected a name ending in .svg, .pdf or .png", o.out));
     const std::string& name = o.bench.site.scenario;
     Analysis a;
     if (is_recording(name)) {
-        if (!o.bench.faults.empty() || !o.bench.acts.empty() || !o.bench.site.set.empty()) throw site::BadInput("--fault, --do, --set: a recording takes none");
+        if (!o.bench.faults.empty() || !o.bench.acts.empty() || !o.bench.site.set.empty())
+            throw site::BadInput("--fault, --do, --set: a recording takes none");
         const report::Measured m = report::read_measured(name);
         std::vector<std::string> units = m.units;
         for (std::size_t k = 0; k < units.size(); ++k)
@@ -193,12 +227,17 @@ int analyse(const Options& o) {
 Run add_analyse(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_bench_options(app, o->bench);
-    app.add_option("--for", o->seconds, "simulated seconds recorded after settling; default: what the analysis wants")->type_name("SECONDS")->check(within(1e-3, 600.0));
-    app.add_option("--frequency", o->frequency_Hz, "fundamental of a recording; default: found in it")->type_name("HZ")->check(within(1e-3, 1e6));
+    app.add_option("--for", o->seconds, "simulated seconds recorded after settling; default: what the analysis wants")
+        ->type_name("SECONDS")
+        ->check(within(1e-3, 600.0));
+    app.add_option("--frequency", o->frequency_Hz, "fundamental of a recording; default: found in it")
+        ->type_name("HZ")
+        ->check(within(1e-3, 1e6));
     app.add_option("--out", o->out, "plot of spectra and space vectors: .svg, .pdf or .png")->type_name("FILE");
     app.add_flag("--json", o->json, "print one JSON object");
-    app.footer("The site may also be a recording: a .csv (time in seconds, then the signals) or a COMTRADE .cfg.\n"
-               "Example: sunshaft analyse hill-orchard --fault broken-bars@motor=0.2 --out spectra.svg");
+    app.footer(
+        "The site may also be a recording: a .csv (time in seconds, then the signals) or a COMTRADE .cfg.\n"
+        "Example: sunshaft analyse hill-orchard --fault broken-bars@motor=0.2 --out spectra.svg");
     return [o] { return analyse(*o); };
 }
 

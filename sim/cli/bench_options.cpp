@@ -14,7 +14,8 @@ namespace sunshaft::cli {
 void add_bench_options(CLI::App& app, BenchOptions& options) {
     add_site_options(app, options.site);
     add_repeated(app, "--fault", options.faults, "KIND@PLACE=SEVERITY[@SECONDS]", "plant a fault; may be repeated");
-    add_repeated(app, "--do", options.acts, "ACT@PLACE[@SECONDS]", "carry out an act of `sunshaft acts`; may be repeated");
+    add_repeated(app, "--do", options.acts, "ACT@PLACE[@SECONDS]",
+                 "carry out an act of `sunshaft acts`; may be repeated");
     app.add_flag("--anyway", options.anyway, "carry out what is refused as unsafe; it is counted");
 }
 
@@ -29,7 +30,8 @@ bench::Bench make_bench(const BenchOptions& options, bench::Conduct& conduct, bo
         const auto said = bench::words(conduct.hazards());
         conduct.before(now, acts);
         for (const std::string& line : bench::words(conduct.hazards()))
-            if (say_at_once && std::find(said.begin(), said.end(), line) == said.end()) fmt::print(stderr, "before you touch: {}\n", line);
+            if (say_at_once && std::find(said.begin(), said.end(), line) == said.end())
+                fmt::print(stderr, "before you touch: {}\n", line);
     };
     // The site as it stood before the first of them.
     std::vector<site::Act> first;
@@ -56,20 +58,30 @@ void print_unsafe(const bench::Conduct& conduct, std::FILE* to) {
 
 nlohmann::json hazards_json(const std::vector<bench::Hazard>& hazards) {
     nlohmann::json list = nlohmann::json::array();
-    const auto figure = [](double x) { return x > 0.0 && std::isfinite(x) ? nlohmann::json(x) : nlohmann::json(nullptr); };
+    const auto figure = [](double x) {
+        return x > 0.0 && std::isfinite(x) ? nlohmann::json(x) : nlohmann::json(nullptr);
+    };
     for (const bench::Hazard& h : hazards) {
         nlohmann::json first = nlohmann::json::array();
         for (const bench::First f : h.first) first.push_back(bench::name(f));
-        list.push_back({{"kind", bench::name(h.kind)}, {"where", h.where}, {"volt", figure(h.volts)}, {"joule", figure(h.joules)},
-                        {"ampere", figure(h.amps)}, {"metre", figure(h.metres)}, {"braking_volt", figure(h.braking_V)}, {"first", first},
-                        {"refused", h.refuse}, {"words", bench::words(h)}});
+        list.push_back({{"kind", bench::name(h.kind)},
+                        {"where", h.where},
+                        {"volt", figure(h.volts)},
+                        {"joule", figure(h.joules)},
+                        {"ampere", figure(h.amps)},
+                        {"metre", figure(h.metres)},
+                        {"braking_volt", figure(h.braking_V)},
+                        {"first", first},
+                        {"refused", h.refuse},
+                        {"words", bench::words(h)}});
     }
     return list;
 }
 
 nlohmann::json unsafe_json(const bench::Conduct& conduct) {
     nlohmann::json steps = nlohmann::json::array();
-    for (const auto& step : conduct.unsafe()) steps.push_back({{"act", step.act}, {"reasons", bench::reasons(step.hazards)}});
+    for (const auto& step : conduct.unsafe())
+        steps.push_back({{"act", step.act}, {"reasons", bench::reasons(step.hazards)}});
     return {{"count", conduct.unsafe().size()}, {"steps", steps}};
 }
 
@@ -84,7 +96,8 @@ bool Progress::operator()(double fraction) {
         shown_ = percent;
     }
     constexpr auto long_s = std::chrono::seconds(3);
-    if (!on_ && percent / 25 > std::max(shown_, 0) / 25 && percent < 100 && std::chrono::steady_clock::now() - begun_ > long_s) {
+    if (!on_ && percent / 25 > std::max(shown_, 0) / 25 && percent < 100 &&
+        std::chrono::steady_clock::now() - begun_ > long_s) {
         std::fprintf(stderr, "%s %d %%\n", what_, percent);
         shown_ = percent;
     }

@@ -37,9 +37,8 @@ int check(const Options& options) {
                                           {"faults", scenario.faults.size()}}
                                .dump(2));
     else
-        fmt::print(
-            "{}: {} is in order ({} keys given other than their defaults, {} at them, {} faults planted)\n",
-            scenario.file, scenario.site.name, changed, others, scenario.faults.size());
+        fmt::print("{}: {} is in order ({} keys given other than their defaults, {} at them, {} faults planted)\n",
+                   scenario.file, scenario.site.name, changed, others, scenario.faults.size());
     return 0;
 }
 

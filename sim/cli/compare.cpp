@@ -31,7 +31,8 @@ struct Options {
 
 std::pair<std::string, std::string> parted(const std::string& option, const std::string& text, const char* expected) {
     const auto at = text.rfind('=');
-    if (at == std::string::npos || at == 0 || at + 1 == text.size()) throw site::BadInput(fmt::format("{}: {}: expected {}", option, site::on_one_line(text), expected));
+    if (at == std::string::npos || at == 0 || at + 1 == text.size())
+        throw site::BadInput(fmt::format("{}: {}: expected {}", option, site::on_one_line(text), expected));
     return {text.substr(0, at), text.substr(at + 1)};
 }
 
@@ -53,14 +54,18 @@ std::vector<Pair> matched(const report::Measured& m, const Options& o, const sit
         const auto [column, factor] = parted("--scale", text, "COLUMN=FACTOR");
         char* end = nullptr;
         const double x = std::strtod(factor.c_str(), &end);
-        if (*end != '\0' || !std::isfinite(x) || x == 0.0) throw site::BadInput(fmt::format("--scale: {}: {}: expected a factor other than zero", column, site::on_one_line(factor)));
+        if (*end != '\0' || !std::isfinite(x) || x == 0.0)
+            throw site::BadInput(
+                fmt::format("--scale: {}: {}: expected a factor other than zero", column, site::on_one_line(factor)));
         scale[column] = x;
     }
     const auto& names = m.recording.names;
     std::string list;
     for (const std::string& name : names) list += fmt::format("{}{}", list.empty() ? "" : ", ", name);
     const auto need_column = [&](const std::string& option, const std::string& column) {
-        if (std::ranges::find(names, column) == names.end()) throw site::BadInput(fmt::format("{}: {}: no such column in {}, expected one of {}", option, site::on_one_line(column), o.measured, site::on_one_line(list, 400)));
+        if (std::ranges::find(names, column) == names.end())
+            throw site::BadInput(fmt::format("{}: {}: no such column in {}, expected one of {}", option,
+                                             site::on_one_line(column), o.measured, site::on_one_line(list, 400)));
     };
     for (const auto& [column, signal] : as) need_column("--as", column);
     for (const auto& [column, factor] : scale) need_column("--scale", column);
@@ -82,7 +87,11 @@ std::vector<Pair> matched(const report::Measured& m, const Options& o, const sit
         if (const auto factor = scale.find(names[k]); factor != scale.end()) wave = trace::scaled(wave, factor->second);
         pairs.push_back({names[k], signal, report::signal_unit(signal), std::move(wave)});
     }
-    if (pairs.empty()) throw site::BadInput(fmt::format("{}: no column is a signal of this site, expected --as COLUMN=SIGNAL for one of {} (signals as in `sunshaft run --help`)", o.measured, site::on_one_line(list, 400)));
+    if (pairs.empty())
+        throw site::BadInput(
+            fmt::format("{}: no column is a signal of this site, expected --as COLUMN=SIGNAL for one of {} (signals as "
+                        "in `sunshaft run --help`)",
+                        o.measured, site::on_one_line(list, 400)));
     return pairs;
 }
 
@@ -99,7 +108,8 @@ std::vector<trace::Trace> computed(bench::Bench& bench, const std::vector<Pair>&
     plant::Recorder recorder(signals);
     const double f = plant::fundamental(bench.plant(), bench.state());
     const bool turns = f >= 1.0;  // slower than that it is a rotor running down
-    const double seconds = turns ? std::min(trace::duration(pairs.front().wave) + 2.2 / f, 12.2 / f) : std::min(trace::duration(pairs.front().wave), 1.0);
+    const double seconds = turns ? std::min(trace::duration(pairs.front().wave) + 2.2 / f, 12.2 / f)
+                                 : std::min(trace::duration(pairs.front().wave), 1.0);
     bench.advance(std::max(seconds, turns ? 3.2 / f : 0.0), &recorder);
     std::vector<trace::Trace> out;
     for (std::size_t k = 0; k < pairs.size(); ++k) out.push_back(recorder.recording.signal(k));
@@ -117,19 +127,32 @@ double degrees(const trace::Phasor& p) { return std::arg(p) * 180.0 / std::numbe
 void print(const trace::Overlay& o, const std::vector<Pair>& pairs, const Options& options) {
     fmt::print("{} over {}\n", options.measured, options.bench.site.scenario);
     if (o.periods > 0)
-        fmt::print("measured {:.4f} Hz, computed {:.4f} Hz ({:+.1f} %); {} period{} laid over one another, turned to where all signals agree best\n\n", o.measured_Hz, o.computed_Hz,
-                   without_minus(100 * (o.measured_Hz / o.computed_Hz - 1)), o.periods, o.periods > 1 ? "s" : "");
+        fmt::print(
+            "measured {:.4f} Hz, computed {:.4f} Hz ({:+.1f} %); {} period{} laid over one another, turned to where "
+            "all signals agree best\n\n",
+            o.measured_Hz, o.computed_Hz, without_minus(100 * (o.measured_Hz / o.computed_Hz - 1)), o.periods,
+            o.periods > 1 ? "s" : "");
     else
-        fmt::print("no steady alternating wave of at least one period on both sides: figures of the whole recording alone, no residual\n\n");
+        fmt::print(
+            "no steady alternating wave of at least one period on both sides: figures of the whole recording alone, no "
+            "residual\n\n");
     if (o.periods > 0 && std::fabs(o.measured_Hz / o.computed_Hz - 1) > 0.02)
-        fmt::print("the frequencies differ by more than 2 %: the drive runs at another speed than computed, so sizes and harmonics differ for that reason too\n\n");
-    fmt::print("{:<18} {:>10} {:>10} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", "", "measured", "computed", "", "measured", "computed", "residual", "of the");
-    fmt::print("{:<18} {:>10} {:>10} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", "signal", "true rms", "true rms", "", "mean", "mean", "rms", "measured");
+        fmt::print(
+            "the frequencies differ by more than 2 %: the drive runs at another speed than computed, so sizes and "
+            "harmonics differ for that reason too\n\n");
+    fmt::print("{:<18} {:>10} {:>10} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", "", "measured", "computed", "", "measured",
+               "computed", "residual", "of the");
+    fmt::print("{:<18} {:>10} {:>10} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", "signal", "true rms", "true rms", "",
+               "mean", "mean", "rms", "measured");
     for (std::size_t k = 0; k < pairs.size(); ++k) {
         const auto& w = o.waves[k];
-        fmt::print("{:<18} {:>10.5g} {:>10.5g} {:>+6.1f} %   {:>10.4g} {:>10.4g}", fmt::format("{} ({})", pairs[k].signal, pairs[k].unit), w.of_measured.rms, w.of_computed.rms,
-                   w.of_computed.rms > 0.0 ? without_minus(100 * (w.of_measured.rms / w.of_computed.rms - 1)) : 0.0, mean(w.of_measured), mean(w.of_computed));
-        if (o.periods > 0) fmt::print("   {:>9.4g} {:>7.1f} %", w.residual_rms, w.of_measured.rms > 0.0 ? 100 * w.residual_rms / w.of_measured.rms : 0.0);
+        fmt::print("{:<18} {:>10.5g} {:>10.5g} {:>+6.1f} %   {:>10.4g} {:>10.4g}",
+                   fmt::format("{} ({})", pairs[k].signal, pairs[k].unit), w.of_measured.rms, w.of_computed.rms,
+                   w.of_computed.rms > 0.0 ? without_minus(100 * (w.of_measured.rms / w.of_computed.rms - 1)) : 0.0,
+                   mean(w.of_measured), mean(w.of_computed));
+        if (o.periods > 0)
+            fmt::print("   {:>9.4g} {:>7.1f} %", w.residual_rms,
+                       w.of_measured.rms > 0.0 ? 100 * w.residual_rms / w.of_measured.rms : 0.0);
         fmt::print("\n");
     }
     for (std::size_t k = 0; k < pairs.size() && o.periods > 0; ++k) {
@@ -137,12 +160,14 @@ void print(const trace::Overlay& o, const std::vector<Pair>& pairs, const Option
         const auto& c = o.waves[k].harmonics_computed;
         const double most = std::max(std::abs(m[0]), std::abs(c[0]));
         if (!(most > 0.02 * o.waves[k].of_measured.rms)) continue;
-        fmt::print("\nharmonics of {} ({}), rms\n{:>5} {:>11} {:>11} {:>11} {:>12}\n", pairs[k].signal, pairs[k].unit, "order", "measured", "computed", "difference", "phase");
+        fmt::print("\nharmonics of {} ({}), rms\n{:>5} {:>11} {:>11} {:>11} {:>12}\n", pairs[k].signal, pairs[k].unit,
+                   "order", "measured", "computed", "difference", "phase");
         for (std::size_t n = 0; n < m.size(); ++n) {
             const double a = std::abs(m[n]), b = std::abs(c[n]);
             if (n > 0 && std::max(a, b) < 5e-3 * most) continue;
             const double turn = std::min(a, b) > 1e-3 * most ? degrees(m[n] / c[n]) : NAN;
-            fmt::print("{:>5} {:>11.4g} {:>11.4g} {:>+11.3g} {:>12}\n", n + 1, a, b, a - b, std::isnan(turn) ? "-" : fmt::format("{:+.1f} deg", without_minus(turn)));
+            fmt::print("{:>5} {:>11.4g} {:>11.4g} {:>+11.3g} {:>12}\n", n + 1, a, b, a - b,
+                       std::isnan(turn) ? "-" : fmt::format("{:+.1f} deg", without_minus(turn)));
         }
         fmt::print("      (orders below 0.5 % of the fundamental left out)\n");
     }
@@ -158,13 +183,25 @@ nlohmann::json as_json(const trace::Overlay& o, const std::vector<Pair>& pairs) 
     };
     for (std::size_t k = 0; k < pairs.size(); ++k) {
         const auto& w = o.waves[k];
-        const auto side = [](const trace::Statistics& s) { return json{{"rms", s.rms}, {"mean", s.mean}, {"min", s.min}, {"max", s.max}}; };
-        json j{{"column", pairs[k].column}, {"signal", pairs[k].signal}, {"unit", pairs[k].unit}, {"measured", side(w.of_measured)}, {"computed", side(w.of_computed)}};
+        const auto side = [](const trace::Statistics& s) {
+            return json{{"rms", s.rms}, {"mean", s.mean}, {"min", s.min}, {"max", s.max}};
+        };
+        json j{{"column", pairs[k].column},
+               {"signal", pairs[k].signal},
+               {"unit", pairs[k].unit},
+               {"measured", side(w.of_measured)},
+               {"computed", side(w.of_computed)}};
         j["residual_rms"] = o.periods > 0 ? json(w.residual_rms) : json(nullptr);
-        if (o.periods > 0) j.update({{"harmonics_measured", list(w.harmonics_measured)}, {"harmonics_computed", list(w.harmonics_computed)}});
+        if (o.periods > 0)
+            j.update({{"harmonics_measured", list(w.harmonics_measured)},
+                      {"harmonics_computed", list(w.harmonics_computed)}});
         waves.push_back(j);
     }
-    return {{"measured_Hz", o.measured_Hz > 0 ? json(o.measured_Hz) : json(nullptr)}, {"computed_Hz", o.computed_Hz > 0 ? json(o.computed_Hz) : json(nullptr)}, {"periods", o.periods}, {"turn", o.turn}, {"signals", waves}};
+    return {{"measured_Hz", o.measured_Hz > 0 ? json(o.measured_Hz) : json(nullptr)},
+            {"computed_Hz", o.computed_Hz > 0 ? json(o.computed_Hz) : json(nullptr)},
+            {"periods", o.periods},
+            {"turn", o.turn},
+            {"signals", waves}};
 }
 
 void plot(const trace::Overlay& o, const std::vector<Pair>& pairs, const Options& options) {
@@ -172,14 +209,24 @@ void plot(const trace::Overlay& o, const std::vector<Pair>& pairs, const Options
     const double two = 2.0 / o.measured_Hz;
     for (std::size_t k = 0; k < pairs.size(); ++k) {
         const auto& w = o.waves[k];
-        panels.push_back({pairs[k].signal, pairs[k].unit, {{"measured", trace::slice(w.measured, 0, two)}, {"computed", trace::slice(w.computed, 0, two)}, {"residual", trace::slice(w.residual, 0, two)}}, {}, {}});
+        panels.push_back({pairs[k].signal,
+                          pairs[k].unit,
+                          {{"measured", trace::slice(w.measured, 0, two)},
+                           {"computed", trace::slice(w.computed, 0, two)},
+                           {"residual", trace::slice(w.residual, 0, two)}},
+                          {},
+                          {}});
     }
-    report::write_plot(options.out, fmt::format("{} over {}", std::filesystem::path(options.measured).filename().string(), std::filesystem::path(options.bench.site.scenario).stem().string()), panels);
+    report::write_plot(options.out,
+                       fmt::format("{} over {}", std::filesystem::path(options.measured).filename().string(),
+                                   std::filesystem::path(options.bench.site.scenario).stem().string()),
+                       panels);
 }
 
 int compare(const Options& options) {
     if (!options.out.empty() && !report::is_plot(std::filesystem::path(options.out).extension().string()))
-        throw site::BadInput(fmt::format("--out: {}: no such kind of file, expected a name ending in .svg, .pdf or .png", options.out));
+        throw site::BadInput(
+            fmt::format("--out: {}: no such kind of file, expected a name ending in .svg, .pdf or .png", options.out));
     const report::Measured measured = report::read_measured(options.measured);
     bench::Conduct conduct(options.bench.anyway);
     bench::Bench bench = make_bench(options.bench, conduct);
@@ -191,7 +238,9 @@ int compare(const Options& options) {
     if (options.json) fmt::print("{}\n", as_json(o, pairs).dump(2));
     else print(o, pairs, options);
     if (!options.out.empty()) {
-        if (o.periods == 0) throw site::BadInput(fmt::format("--out: {}: nothing to lay over one another without a common period", options.out));
+        if (o.periods == 0)
+            throw site::BadInput(
+                fmt::format("--out: {}: nothing to lay over one another without a common period", options.out));
         plot(o, pairs, options);
     }
     return 0;
@@ -201,14 +250,19 @@ int compare(const Options& options) {
 
 Run add_compare(CLI::App& app) {
     auto o = std::make_shared<Options>();
-    app.add_option("measured", o->measured, "recorded waves: .csv (time in seconds, then the signals) or COMTRADE .cfg")->type_name("MEASURED")->required();
+    app.add_option("measured", o->measured, "recorded waves: .csv (time in seconds, then the signals) or COMTRADE .cfg")
+        ->type_name("MEASURED")
+        ->required();
     add_bench_options(app, o->bench);
-    add_repeated(app, "--as", o->as, "COLUMN=SIGNAL", "what a column of the recording is, for example CH1=drive.u:drive.v; may be repeated");
-    add_repeated(app, "--scale", o->scale, "COLUMN=FACTOR", "multiply a column, for example a probe that divides by 100; may be repeated");
+    add_repeated(app, "--as", o->as, "COLUMN=SIGNAL",
+                 "what a column of the recording is, for example CH1=drive.u:drive.v; may be repeated");
+    add_repeated(app, "--scale", o->scale, "COLUMN=FACTOR",
+                 "multiply a column, for example a probe that divides by 100; may be repeated");
     app.add_option("--out", o->out, "plot of both and the residual: .svg, .pdf or .png")->type_name("FILE");
     app.add_flag("--json", o->json, "print one JSON object");
-    app.footer("Columns named like signals are taken as such. Time zero and a small difference in frequency do not matter.\n"
-               "Example: sunshaft compare scope.csv hill-orchard --as CH1=drive.u:drive.v --scale CH1=100 --out over.png");
+    app.footer(
+        "Columns named like signals are taken as such. Time zero and a small difference in frequency do not matter.\n"
+        "Example: sunshaft compare scope.csv hill-orchard --as CH1=drive.u:drive.v --scale CH1=100 --out over.png");
     return [o] { return compare(*o); };
 }
 

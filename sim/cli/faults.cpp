@@ -70,22 +70,35 @@ int catalogue(const Options& o) {
         std::vector<std::string_view> kinds;
         for (const auto& f : site::fault_catalogue()) kinds.emplace_back(f.kind);
         const auto near = site::nearest(o.part, kinds);
-        throw site::BadInput(fmt::format("sunshaft faults: {}: is neither a kind nor a group, expected one of {} or a kind{}",
-                                         site::on_one_line(o.part), groups, near ? fmt::format(" (did you mean {}?)", *near) : ""));
+        throw site::BadInput(
+            fmt::format("sunshaft faults: {}: is neither a kind nor a group, expected one of {} or a kind{}",
+                        site::on_one_line(o.part), groups, near ? fmt::format(" (did you mean {}?)", *near) : ""));
     }
     if (o.json) {
         json out = json::array();
         for (const auto* f : rows)
-            out.push_back({{"kind", f->kind}, {"group", f->group}, {"title", f->title}, {"unit", f->unit}, {"least", number(f->least)},
-                           {"most", number(f->most)}, {"usual", number(f->usual)}, {"places", places_in_words(*f)}, {"what", f->what},
-                           {"owner_sees", f->owner_sees}, {"to_do", f->to_do}, {"caution", f->caution}});
+            out.push_back({{"kind", f->kind},
+                           {"group", f->group},
+                           {"title", f->title},
+                           {"unit", f->unit},
+                           {"least", number(f->least)},
+                           {"most", number(f->most)},
+                           {"usual", number(f->usual)},
+                           {"places", places_in_words(*f)},
+                           {"what", f->what},
+                           {"owner_sees", f->owner_sees},
+                           {"to_do", f->to_do},
+                           {"caution", f->caution}});
         fmt::print("{}\n", out.dump(2));
         return 0;
     }
     if (o.markdown) {
-        fmt::print("| fault | what it is | places | severity | the owner notices | caution, first | to do |\n|---|---|---|---|---|---|---|\n");
+        fmt::print(
+            "| fault | what it is | places | severity | the owner notices | caution, first | to do "
+            "|\n|---|---|---|---|---|---|---|\n");
         for (const auto* f : rows)
-            fmt::print("| `{}` | **{}.** {} | {} | {} | {} | {} | {} |\n", f->kind, f->title, f->what, places_in_words(*f), range(*f), f->owner_sees, f->caution, f->to_do);
+            fmt::print("| `{}` | **{}.** {} | {} | {} | {} | {} | {} |\n", f->kind, f->title, f->what,
+                       places_in_words(*f), range(*f), f->owner_sees, f->caution, f->to_do);
         return 0;
     }
     std::string group;
@@ -95,8 +108,10 @@ int catalogue(const Options& o) {
         else fmt::print("  {:<28} {}\n", f->kind, f->title);
     }
     if (o.part.empty())
-        fmt::print("\nMore of one kind or one group, with its caution: sunshaft faults lost-phase, sunshaft faults \"pump and water\"\n"
-                   "Which field test sees which of them on a site, computed: sunshaft faults --blind hill-orchard\n");
+        fmt::print(
+            "\nMore of one kind or one group, with its caution: sunshaft faults lost-phase, sunshaft faults \"pump and "
+            "water\"\n"
+            "Which field test sees which of them on a site, computed: sunshaft faults --blind hill-orchard\n");
     return 0;
 }
 
@@ -112,7 +127,8 @@ const char* when_title(bench::FieldTest::When when) {
 }
 bool gap_behind(std::size_t t) {
     const auto& tests = bench::field_tests();
-    return t + 1 < tests.size() && (tests[t].when != tests[t + 1].when || tests[t].electrical != tests[t + 1].electrical);
+    return t + 1 < tests.size() &&
+           (tests[t].when != tests[t + 1].when || tests[t].electrical != tests[t + 1].electrical);
 }
 
 const char* word(Sight s) { return s == Sight::seen ? "seen" : s == Sight::weak ? "weak" : "blind"; }
@@ -124,7 +140,8 @@ std::string name(const bench::Signature& row, const bench::BlindPlan& plan) {
     return f.least == f.most ? row.fault.place : fmt::format("{}={:.3g}", row.fault.place, row.fault.severity);
 }
 
-std::string names(const std::vector<bench::Signature>& rows, const std::vector<std::size_t>& which, const bench::BlindPlan& plan) {
+std::string names(const std::vector<bench::Signature>& rows, const std::vector<std::size_t>& which,
+                  const bench::BlindPlan& plan) {
     std::string list;
     for (const std::size_t n : which) list += (list.empty() ? "" : ", ") + name(rows[n], plan);
     return list;
@@ -133,15 +150,25 @@ std::string names(const std::vector<bench::Signature>& rows, const std::vector<s
 void blind_json(const std::vector<bench::Signature>& rows, const Scenario& scenario) {
     json tests = json::array(), faults = json::array();
     for (const auto& t : bench::field_tests())
-        tests.push_back({{"name", t.name}, {"how", t.how}, {"drive", t.when == bench::FieldTest::When::running ? "running" : "off"}, {"state", when_word(t.when)}, {"electrical", t.electrical}});
+        tests.push_back({{"name", t.name},
+                         {"how", t.how},
+                         {"drive", t.when == bench::FieldTest::When::running ? "running" : "off"},
+                         {"state", when_word(t.when)},
+                         {"electrical", t.electrical}});
     for (const auto& row : rows) {
         json sight, parted = json::array();
         for (std::size_t t = 0; t < row.sight.size(); ++t) sight[bench::field_tests()[t].name] = word(row.sight[t]);
-        for (const auto& p : row.parted) parted.push_back({{"kind", rows[p.other].fault.kind}, {"by", bench::field_tests()[p.test].name}});
+        for (const auto& p : row.parted)
+            parted.push_back({{"kind", rows[p.other].fault.kind}, {"by", bench::field_tests()[p.test].name}});
         json alike = json::array();
         for (const std::size_t n : row.alike) alike.push_back(rows[n].fault.kind);
-        faults.push_back({{"kind", row.fault.kind}, {"place", row.fault.place}, {"severity", number(row.fault.severity)}, {"group", row.group},
-                          {"tests", sight}, {"cannot_be_told_from", alike}, {"told_apart_only_by", parted}});
+        faults.push_back({{"kind", row.fault.kind},
+                          {"place", row.fault.place},
+                          {"severity", number(row.fault.severity)},
+                          {"group", row.group},
+                          {"tests", sight},
+                          {"cannot_be_told_from", alike},
+                          {"told_apart_only_by", parted}});
     }
     fmt::print("{}\n", json{{"site", scenario.site.name}, {"tests", tests}, {"faults", faults}}.dump(2));
 }
@@ -154,7 +181,8 @@ void blind_markdown(const std::vector<bench::Signature>& rows, const bench::Blin
     fmt::print("\n");
     for (const auto& row : rows) {
         fmt::print("| `{}` | {} |", row.fault.kind, plan.kind.empty() ? row.fault.place : name(row, plan));
-        for (const Sight s : row.sight) fmt::print(" {} |", s == Sight::blind ? "" : s == Sight::seen ? "**seen**" : "weak");
+        for (const Sight s : row.sight)
+            fmt::print(" {} |", s == Sight::blind ? "" : s == Sight::seen ? "**seen**" : "weak");
         fmt::print(" {} |\n", names(rows, row.alike, plan));
     }
 }
@@ -191,7 +219,8 @@ void blind_cautions(const Scenario& scenario) {
     dead.array.plus.contact.open = dead.array.minus.contact.open = true;
     for (site::Phase& phase : dead.phases) phase.terminal.open = true;
     print_cautions(bench::joined(bench::needs(bench::scene(dead), {"lead.u", "lead.v", ""}, meter::Mode::ohm),
-                                 bench::needs(bench::scene(works), {"drive.u", "drive.v", ""}, meter::Mode::acv)), stdout);
+                                 bench::needs(bench::scene(works), {"drive.u", "drive.v", ""}, meter::Mode::acv)),
+                   stdout);
     fmt::print("\n");
 }
 
@@ -200,8 +229,10 @@ void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scena
     const bool one = !plan.kind.empty();
     blind_cautions(scenario);
     fmt::print("{}: which field test sees {}\n", scenario.site.name, one ? plan.kind : "which fault");
-    fmt::print("  # seen    + weak    . blind    computed at {}, against the bands of the meters used; running: for {:g} s\n\n",
-               one ? "five severities in every place" : "the usual severity", plan.running_s);
+    fmt::print(
+        "  # seen    + weak    . blind    computed at {}, against the bands of the meters used; running: for {:g} "
+        "s\n\n",
+        one ? "five severities in every place" : "the usual severity", plan.running_s);
     if (one) heading(indent);
     else legend();
     const auto& tests = bench::field_tests();
@@ -221,13 +252,18 @@ void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scena
     }
     std::vector<std::size_t> none;
     for (std::size_t n = 0; n < rows.size(); ++n)
-        if (std::all_of(rows[n].sight.begin(), rows[n].sight.end(), [](Sight s) { return s == Sight::blind; })) none.push_back(n);
-    if (!none.empty()) fmt::print("\nNo test sees: {}. Only looking, settings or another weather find these.\n", names(rows, none, plan));
+        if (std::all_of(rows[n].sight.begin(), rows[n].sight.end(), [](Sight s) { return s == Sight::blind; }))
+            none.push_back(n);
+    if (!none.empty())
+        fmt::print("\nNo test sees: {}. Only looking, settings or another weather find these.\n",
+                   names(rows, none, plan));
     std::string apart, parted;
     std::vector<bool> told(rows.size(), false);
     for (std::size_t n = 0; n < rows.size(); ++n) {
         for (const auto& p : rows[n].parted)
-            if (p.other > n) parted += fmt::format("  {} from {}: by {}\n", name(rows[n], plan), name(rows[p.other], plan), tests[p.test].name);
+            if (p.other > n)
+                parted += fmt::format("  {} from {}: by {}\n", name(rows[n], plan), name(rows[p.other], plan),
+                                      tests[p.test].name);
         if (told[n] || rows[n].alike.empty() || std::find(none.begin(), none.end(), n) != none.end()) continue;
         apart += fmt::format("  {}: {}\n", name(rows[n], plan), names(rows, rows[n].alike, plan));
         for (const std::size_t k : rows[n].alike) told[k] = true;
@@ -240,9 +276,11 @@ int run(const Options& o) {
     if (o.json && o.markdown) throw site::BadInput("--json, --markdown: expected one of them");
     const bool planned = !o.plan.kind.empty() || o.plan.running_s != bench::BlindPlan{}.running_s;
     if (o.blind.empty() && planned) throw site::BadInput("--kind, --for: expected --blind SITE with them");
-    if (!o.part.empty() && !o.blind.empty()) throw site::BadInput("KIND, --blind: expected one of them (with --blind: --kind KIND)");
+    if (!o.part.empty() && !o.blind.empty())
+        throw site::BadInput("KIND, --blind: expected one of them (with --blind: --kind KIND)");
     if (o.blind.empty()) return catalogue(o);
-    if (!o.plan.kind.empty() && !site::find_fault(o.plan.kind)) throw site::BadInput(fmt::format("--kind: {}: expected a kind of `sunshaft faults`", o.plan.kind));
+    if (!o.plan.kind.empty() && !site::find_fault(o.plan.kind))
+        throw site::BadInput(fmt::format("--kind: {}: expected a kind of `sunshaft faults`", o.plan.kind));
     SiteOptions site = o.site;
     site.scenario = o.blind;
     const Scenario scenario = load(site);
@@ -264,12 +302,17 @@ Run add_faults(CLI::App& app) {
     auto o = std::make_shared<Options>();
     app.add_option("part", o->part, "only this kind, or this group, and all about it")->type_name("KIND|GROUP");
     app.add_option("--blind", o->blind, "compute which field test sees which fault on this site")->type_name("SITE");
-    app.add_option("--kind", o->plan.kind, "with --blind: this fault only, in every place and at five severities")->type_name("KIND");
-    app.add_option("--for", o->plan.running_s, "with --blind: seconds the site has run when the live tests are done")->capture_default_str()->check(within(1.0, 3600.0));
+    app.add_option("--kind", o->plan.kind, "with --blind: this fault only, in every place and at five severities")
+        ->type_name("KIND");
+    app.add_option("--for", o->plan.running_s, "with --blind: seconds the site has run when the live tests are done")
+        ->capture_default_str()
+        ->check(within(1.0, 3600.0));
     add_repeated(app, "--set", o->site.set, "KEY=VALUE", "with --blind: change a scenario key; may be repeated");
     app.add_flag("--json", o->json, "print JSON");
     app.add_flag("--markdown", o->markdown, "print a table for a manual");
-    app.footer("Example: sunshaft faults lost-phase\n         sunshaft faults \"cable and splice\"\n         sunshaft faults --blind hill-orchard");
+    app.footer(
+        "Example: sunshaft faults lost-phase\n         sunshaft faults \"cable and splice\"\n         sunshaft faults "
+        "--blind hill-orchard");
     return [o] { return run(*o); };
 }
 

@@ -17,9 +17,7 @@ struct Options {
     bool json = false;
 };
 
-nlohmann::json number(double x) {
-    return std::isfinite(x) ? nlohmann::json(x) : nlohmann::json();
-}
+nlohmann::json number(double x) { return std::isfinite(x) ? nlohmann::json(x) : nlohmann::json(); }
 
 nlohmann::json as_json(const site::Key& key) {
     nlohmann::json row{{"key", key.path},
@@ -28,10 +26,8 @@ nlohmann::json as_json(const site::Key& key) {
                        {"domain", site::domain_text(key)},
                        {"meaning", key.meaning}};
     const site::Value value = site::default_of(key);
-    if (const double* x = std::get_if<double>(&value))
-        row["default"] = number(*x);  // null: left out
-    else
-        std::visit([&](const auto& v) { row["default"] = v; }, value);
+    if (const double* x = std::get_if<double>(&value)) row["default"] = number(*x);  // null: left out
+    else std::visit([&](const auto& v) { row["default"] = v; }, value);
     if (const auto* range = std::get_if<site::Range>(&key.domain)) {
         row["low"] = number(range->low);
         row["high"] = number(range->high);  // null: inf is allowed

@@ -18,7 +18,8 @@ using nlohmann::json;
 // The part of the site a point belongs to: the heading it is listed under.
 std::string part_of(const site::PointInfo& point) {
     const std::string stem = point.name.substr(0, point.name.find_first_of(".+-"));
-    if (stem.size() > 1 && stem[0] == 's' && std::isdigit(static_cast<unsigned char>(stem[1]))) return "string " + stem.substr(1);
+    if (stem.size() > 1 && stem[0] == 's' && std::isdigit(static_cast<unsigned char>(stem[1])))
+        return "string " + stem.substr(1);
     if (stem == "array" || stem == "iso" || stem == "dc" || stem == "link") return "DC side";
     if (stem == "dry" || stem == "float") return "guards";
     if (stem == "frame" || stem == "casing" || stem == "earth" || stem == "pe") return "metal and earth";
@@ -30,7 +31,8 @@ int points(const SiteOptions& options, bool as_json) {
     const auto list = site::points(works);
     if (as_json) {
         json out = json::array();
-        for (const auto& p : list) out.push_back({{"name", p.name}, {"where", p.where}, {"reachable", p.reachable}, {"clamp", p.clamp}});
+        for (const auto& p : list)
+            out.push_back({{"name", p.name}, {"where", p.where}, {"reachable", p.reachable}, {"clamp", p.clamp}});
         fmt::print("{}\n", out.dump(2));
         return 0;
     }
@@ -38,7 +40,9 @@ int points(const SiteOptions& options, bool as_json) {
         std::string group;
         for (const auto& p : list) {
             if (p.clamp != clamp) continue;
-            if (group != part_of(p)) fmt::print("{}{}, {}\n", group.empty() && !clamp ? "" : "\n", group = part_of(p), clamp ? "for a clamp" : "for the leads");
+            if (group != part_of(p))
+                fmt::print("{}{}, {}\n", group.empty() && !clamp ? "" : "\n", group = part_of(p),
+                           clamp ? "for a clamp" : "for the leads");
             fmt::print("  {:<10} {}{}\n", p.name, p.where, p.reachable ? "" : " (out of reach: teaching only)");
         }
     }
@@ -47,10 +51,20 @@ int points(const SiteOptions& options, bool as_json) {
 
 int modules(bool as_json) {
     json out = json::array();
-    if (!as_json) fmt::print("{:<10} {:>5} {:>8} {:>8} {:>8} {:>8}  at 1000 W/m2, 25 degC\n", "name", "cells", "I_sc A", "V_oc V", "I_mp A", "V_mp V");
+    if (!as_json)
+        fmt::print("{:<10} {:>5} {:>8} {:>8} {:>8} {:>8}  at 1000 W/m2, 25 degC\n", "name", "cells", "I_sc A", "V_oc V",
+                   "I_mp A", "V_mp V");
     for (const auto& m : solar::load_table(site::asset("modules.csv"))) {
-        if (as_json) out.push_back({{"name", m.name}, {"cells", m.cells}, {"isc_A", m.Isc}, {"voc_V", m.Voc}, {"imp_A", m.Imp}, {"vmp_V", m.Vmp}});
-        else fmt::print("{:<10} {:>5} {:>8.2f} {:>8.2f} {:>8.2f} {:>8.2f}\n", m.name, m.cells, m.Isc, m.Voc, m.Imp, m.Vmp);
+        if (as_json)
+            out.push_back({{"name", m.name},
+                           {"cells", m.cells},
+                           {"isc_A", m.Isc},
+                           {"voc_V", m.Voc},
+                           {"imp_A", m.Imp},
+                           {"vmp_V", m.Vmp}});
+        else
+            fmt::print("{:<10} {:>5} {:>8.2f} {:>8.2f} {:>8.2f} {:>8.2f}\n", m.name, m.cells, m.Isc, m.Voc, m.Imp,
+                       m.Vmp);
     }
     if (as_json) fmt::print("{}\n", out.dump(2));
     return 0;

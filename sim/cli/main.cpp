@@ -49,9 +49,12 @@ int bad_input(const std::string& line) {
 int refused(const bench::Refused& why, bool json) {
     const std::string order = bench::order(why.hazards);
     if (json)
-        fmt::print("{}\n", nlohmann::json{{"refused", {{"act", why.act}, {"reasons", bench::reasons(why.hazards)}, {"order", order}}},
-                                          {"hazards", hazards_json(why.hazards)},
-                                          {"cautions", bench::words(why.hazards)}}.dump(2));
+        fmt::print(
+            "{}\n",
+            nlohmann::json{{"refused", {{"act", why.act}, {"reasons", bench::reasons(why.hazards)}, {"order", order}}},
+                           {"hazards", hazards_json(why.hazards)},
+                           {"cautions", bench::words(why.hazards)}}
+                .dump(2));
     fmt::print(stderr, "refused: {}\n", why.act);
     for (const std::string& reason : bench::reasons(why.hazards)) fmt::print(stderr, "  {}\n", reason);
     fmt::print(stderr, "  In this order: {}\n  --anyway carries it out here and counts it as unsafe.\n", order);
@@ -65,8 +68,7 @@ std::string unknown_verb(std::string_view word) {
         names.emplace_back(verb.name);
         list += (list.empty() ? "" : ", ") + std::string(verb.name);
     }
-    if (word.empty())
-        return fmt::format("sunshaft: no verb given, expected one of {} (see sunshaft --help)", list);
+    if (word.empty()) return fmt::format("sunshaft: no verb given, expected one of {} (see sunshaft --help)", list);
     const auto hit = site::nearest(word, names);
     return fmt::format("sunshaft: {}: is not a verb, expected one of {}{}", site::on_one_line(word), list,
                        hit ? fmt::format(" (did you mean {}?)", *hit) : "");
@@ -121,6 +123,4 @@ int answer(int argc, char** argv) {
 }  // namespace
 }  // namespace sunshaft::cli
 
-int main(int argc, char** argv) {
-    return sunshaft::cli::answer(argc, argv);
-}
+int main(int argc, char** argv) { return sunshaft::cli::answer(argc, argv); }

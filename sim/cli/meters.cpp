@@ -29,13 +29,8 @@ std::string stem(const meter::Spec& s) {
 json meter_json(const meter::Spec& s) {
     json modes = json::array();
     for (const auto& [mode, function] : s.functions) modes.push_back(std::string(meter::mode_name(mode)));
-    return {{"file", s.file},
-            {"name", s.name},
-            {"description", s.description},
-            {"counts", s.counts},
-            {"modes", modes},
-            {"category", s.category},
-            {"category_V", s.category_V}};
+    return {{"file", s.file}, {"name", s.name},         {"description", s.description}, {"counts", s.counts},
+            {"modes", modes}, {"category", s.category}, {"category_V", s.category_V}};
 }
 
 // What a meter is taken for: the group it is listed in.
@@ -123,16 +118,18 @@ int one(const Options& o) {
         const std::string now = row.readings.front().second.unit == "A" ? "A" : "V";
         if (now != unit) {
             unit = now;
-            fmt::print("\nStandard waves of {} peak at 50 Hz (shown, and how far from what this position should show):\n",
-                       meter::quantity(row.peak, unit));
+            fmt::print(
+                "\nStandard waves of {} peak at 50 Hz (shown, and how far from what this position should show):\n",
+                meter::quantity(row.peak, unit));
             fmt::print("  {:<24}{:>10}", "", "true rms");
             for (const auto& [mode, r] : row.readings) fmt::print("{:>22}", meter::mode_name(mode));
             fmt::print("\n");
         }
         fmt::print("  {:<24}{:>10}", row.wave, meter::quantity(row.truth.rms.value_or(0.0), unit));
         for (const auto& [mode, r] : row.readings)
-            fmt::print("{:>13} {:>8}", r.shown,
-                       r.value && mode != meter::Mode::duty ? off(*r.value, ideal(spec, mode, row.truth), row.peak) : "");
+            fmt::print(
+                "{:>13} {:>8}", r.shown,
+                r.value && mode != meter::Mode::duty ? off(*r.value, ideal(spec, mode, row.truth), row.peak) : "");
         fmt::print("\n");
     }
     if (rows.empty()) fmt::print("\nIt has no mode that reads a wave.\n");

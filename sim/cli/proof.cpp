@@ -19,13 +19,19 @@ int proof(bool as_json) {
         const proof::Result r = proof::check(row);
         failed += !r.holds;
         if (as_json) {
-            out.push_back({{"field", row.field}, {"what", row.what}, {"source", row.source}, {"expected", row.expected},
-                           {"computed", r.computed}, {"error", r.error}, {"tolerance", row.tolerance}, {"holds", r.holds}});
+            out.push_back({{"field", row.field},
+                           {"what", row.what},
+                           {"source", row.source},
+                           {"expected", row.expected},
+                           {"computed", r.computed},
+                           {"error", r.error},
+                           {"tolerance", row.tolerance},
+                           {"holds", r.holds}});
             continue;
         }
         if (field != row.field) fmt::print("{}{}\n", field.empty() ? "" : "\n", row.field), field = row.field;
-        fmt::print("  {} {:<74} {:>12.6g} {:>12.6g}  {:+.1e} of {:.0e}\n      {}\n", r.holds ? "holds" : "FAILS", row.what, r.computed,
-                   row.expected, r.error, row.tolerance, row.source);
+        fmt::print("  {} {:<74} {:>12.6g} {:>12.6g}  {:+.1e} of {:.0e}\n      {}\n", r.holds ? "holds" : "FAILS",
+                   row.what, r.computed, row.expected, r.error, row.tolerance, row.source);
     }
     if (as_json) fmt::print("{}\n", out.dump(2));
     else fmt::print("\n{}\n", failed ? fmt::format("{} rows fail", failed) : "every row holds");

@@ -24,7 +24,8 @@ constexpr double inrush_wait_s = 10.0;
 struct Options {
     BenchOptions bench;
     std::string red, black, around, meter, mode;
-    double at = -1.0, placed = 0.0, range = 0.0, watch = 0.0, trigger = 0.0, test_V = 0.0, coupled_F = 0.0, temperature = not_given;
+    double at = -1.0, placed = 0.0, range = 0.0, watch = 0.0, trigger = 0.0, test_V = 0.0, coupled_F = 0.0,
+           temperature = not_given;
     bool json = false, zero = false;
     bool inrush() const { return mode == "inrush"; }
 };
@@ -38,7 +39,8 @@ bool is_gauge(const std::string& name) {
 }
 
 bool of_output(const std::string& point) {
-    return point.rfind("drive.", 0) == 0 || point.rfind("lead.", 0) == 0 || point.rfind("cable.", 0) == 0 || point.rfind("motor.", 0) == 0;
+    return point.rfind("drive.", 0) == 0 || point.rfind("lead.", 0) == 0 || point.rfind("cable.", 0) == 0 ||
+           point.rfind("motor.", 0) == 0;
 }
 
 meter::Mode wanted_mode(const Options& o) {
@@ -46,7 +48,8 @@ meter::Mode wanted_mode(const Options& o) {
     if (!o.mode.empty()) {
         if (const auto m = meter::mode_from(o.mode)) return *m;
         std::string list;
-        for (const meter::Mode m : meter::all_modes()) list += fmt::format("{}{}", list.empty() ? "" : " ", meter::mode_name(m));
+        for (const meter::Mode m : meter::all_modes())
+            list += fmt::format("{}{}", list.empty() ? "" : " ", meter::mode_name(m));
         throw site::BadInput(fmt::format("--mode: {}: no such mode, expected one of {} inrush", o.mode, list));
     }
     if (!o.around.empty()) return bench::clamp_mode(o.around);
@@ -70,7 +73,8 @@ meter::Spec wanted_meter(const Options& o, meter::Mode mode) {
 
 void print_head(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, const Options& o) {
     for (const auto& c : r.cautions) fmt::print("before you touch: {}\n", c);
-    const std::string where = o.around.empty() ? fmt::format("{} against {}", o.red, o.black) : fmt::format("clamp on {}", o.around);
+    const std::string where =
+        o.around.empty() ? fmt::format("{} against {}", o.red, o.black) : fmt::format("clamp on {}", o.around);
     fmt::print("\n{}, {}, {}{}\n", where, spec.name, meter::mode_name(mode), o.inrush() ? ", in-rush" : "");
     fmt::print("  shows       {}\n", r.shown);
 }
@@ -88,10 +92,12 @@ void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, c
     const std::string unit = mode == meter::Mode::hz || mode == meter::Mode::duty ? "V" : r.unit;  // of the wave
     const auto& t = r.truth;
     if (t.rms) {
-        const double mean = std::abs(*t.mean) < 1e-5 * *t.rms ? 0.0 : *t.mean;  // less is the solver's tolerance, not the wave
+        // less is the solver's tolerance, not the wave
+        const double mean = std::abs(*t.mean) < 1e-5 * *t.rms ? 0.0 : *t.mean;
         fmt::print("  in truth    mean {}, true rms {}", text::quantity(mean, unit), text::quantity(*t.rms, unit));
-        if (t.fundamental_rms && *t.fundamental_rms > 1e-3 * *t.rms) 
-            fmt::print(", fundamental {} at {}", text::quantity(*t.fundamental_rms, unit), text::quantity(*t.fundamental_Hz, "Hz"));
+        if (t.fundamental_rms && *t.fundamental_rms > 1e-3 * *t.rms)
+            fmt::print(", fundamental {} at {}", text::quantity(*t.fundamental_rms, unit),
+                       text::quantity(*t.fundamental_Hz, "Hz"));
         if (t.crest_factor) fmt::print(", crest factor {}", text::quantity(*t.crest_factor, "", 3));
         fmt::print("\n");
     }
@@ -106,7 +112,8 @@ std::string drive_line(bench::Bench& b) {
     std::string line = drive::phase_words(now);
     if (now != drive::Phase::tripped && now != drive::Phase::locked) return line;
     const auto& events = b.events();
-    const auto trip = std::find_if(events.rbegin(), events.rend(), [](const drive::LogEntry& e) { return e.phase == drive::Phase::tripped; });
+    const auto trip = std::find_if(events.rbegin(), events.rend(),
+                                   [](const drive::LogEntry& e) { return e.phase == drive::Phase::tripped; });
     return trip == events.rend() ? line : fmt::format("{}; at {:.1f} s {}", line, trip->t, drive::words(*trip));
 }
 
@@ -125,21 +132,38 @@ void print(const meter::Surge& s, const meter::Spec& spec, meter::Mode mode, con
     print_words(s.reading);
 }
 
-nlohmann::json value(const std::optional<double>& x) { return x && std::isfinite(*x) ? nlohmann::json(*x) : nlohmann::json(nullptr); }
+nlohmann::json value(const std::optional<double>& x) {
+    return x && std::isfinite(*x) ? nlohmann::json(*x) : nlohmann::json(nullptr);
+}
 
 nlohmann::json watch_json(const meter::Watch& w) {
     nlohmann::json updates = nlohmann::json::array();
     for (const auto& u : w.updates)
-        updates.push_back({{"t", u.t}, {"value", value(u.value)}, {"shown", u.shown}, {"range", u.range}, {"over_range", u.over_range}, {"beside", u.beside}});
+        updates.push_back({{"t", u.t},
+                           {"value", value(u.value)},
+                           {"shown", u.shown},
+                           {"range", u.range},
+                           {"over_range", u.over_range},
+                           {"beside", u.beside}});
     nlohmann::json j = report::reading_json(w.reading);
-    j["watch"] = {{"updates", updates}, {"min", value(w.min)}, {"max", value(w.max)}, {"average", value(w.average)}, {"peak_low", value(w.peak_low)},
-                  {"peak_high", value(w.peak_high)}, {"range_changes", w.range_changes}, {"settled_s", value(w.settled_s)}};
+    j["watch"] = {{"updates", updates},
+                  {"min", value(w.min)},
+                  {"max", value(w.max)},
+                  {"average", value(w.average)},
+                  {"peak_low", value(w.peak_low)},
+                  {"peak_high", value(w.peak_high)},
+                  {"range_changes", w.range_changes},
+                  {"settled_s", value(w.settled_s)}};
     return j;
 }
 
 nlohmann::json surge_json(const meter::Surge& s) {
     nlohmann::json j = report::reading_json(s.reading);
-    j["inrush"] = {{"trigger_A", s.trigger_A}, {"window_s", s.window_s}, {"start_s", value(s.start_s)}, {"value", value(s.value)}, {"peak", value(s.peak)}};
+    j["inrush"] = {{"trigger_A", s.trigger_A},
+                   {"window_s", s.window_s},
+                   {"start_s", value(s.start_s)},
+                   {"value", value(s.value)},
+                   {"peak", value(s.peak)}};
     return j;
 }
 
@@ -147,7 +171,8 @@ nlohmann::json surge_json(const meter::Surge& s) {
 void place_leads(bench::Bench& bench, const Options& o) {
     if (o.red.empty() || o.black.empty() || !o.around.empty()) return;
     const meter::Mode mode = wanted_mode(o);
-    if (!meter::drives_circuit(mode)) bench.connect({o.red, o.black, ""}, meter::input_resistance(wanted_meter(o, mode), mode));
+    if (!meter::drives_circuit(mode))
+        bench.connect({o.red, o.black, ""}, meter::input_resistance(wanted_meter(o, mode), mode));
 }
 
 int read(const Options& o) {
@@ -174,19 +199,25 @@ int read(const Options& o) {
         } else {
             print_cautions(conduct.hazards(), stdout);
             const bool flow = g.unit == "m3/s";  // a bucket is read in cubic metres an hour
-            fmt::print("{}: {} ({})\n", o.red, text::quantity(flow ? 3600.0 * g.value : g.value, flow ? "m3/h" : g.unit), g.how);
+            fmt::print("{}: {} ({})\n", o.red,
+                       text::quantity(flow ? 3600.0 * g.value : g.value, flow ? "m3/h" : g.unit), g.how);
             print_unsafe(conduct, stdout);
         }
         return 0;
     }
     const bench::Probes probes{o.red, o.black, o.around};
     if (o.around.empty() && (o.red.empty() || o.black.empty()))
-        throw site::BadInput("--red, --black: two points are wanted, or --around for a clamp, or --red with a gauge (flow head water tank sun module_temp joint_temp)");
+        throw site::BadInput(
+            "--red, --black: two points are wanted, or --around for a clamp, or --red with a gauge (flow head water "
+            "tank sun module_temp joint_temp)");
     const meter::Mode mode = wanted_mode(o);
     if (meter::takes_clamp(mode) != !o.around.empty())
-        throw site::BadInput(fmt::format("--mode: {} {}", meter::mode_name(mode), o.around.empty() ? "takes a clamp, expected --around POINT" : "takes probes, expected --red and --black"));
+        throw site::BadInput(fmt::format(
+            "--mode: {} {}", meter::mode_name(mode),
+            o.around.empty() ? "takes a clamp, expected --around POINT" : "takes probes, expected --red and --black"));
     if (o.coupled_F > 0.0 && (meter::takes_clamp(mode) || meter::drives_circuit(mode)))
-        throw site::BadInput(fmt::format("--coupled: {}: expected a mode that reads a voltage", meter::mode_name(mode)));
+        throw site::BadInput(
+            fmt::format("--coupled: {}: expected a mode that reads a voltage", meter::mode_name(mode)));
     if (o.coupled_F > 0.0 && o.watch > 0.0) throw site::BadInput("--coupled, --watch: expected one of them");
     const meter::Spec spec = wanted_meter(o, mode);
     meter::Context extra;
@@ -201,7 +232,8 @@ int read(const Options& o) {
         if (!timed && !settled.settled && !bench.still_at(probes)) r.warnings.push_back("not settled");
         if (!timed && settled.discharging)
             r.warnings.push_back(fmt::format("the link is cut off and still discharging: {} on it {} after",
-                                             text::quantity(bench.state().x[plant::v_cap], "V", 3), text::quantity(settled.seconds, "s", 2)));
+                                             text::quantity(bench.state().x[plant::v_cap], "V", 3),
+                                             text::quantity(settled.seconds, "s", 2)));
         if (!o.json) {
             print(seen, spec, mode, o);
             if (const std::string line = drive_line(bench); !line.empty()) fmt::print("\n  drive: {}\n", line);
@@ -231,26 +263,57 @@ int read(const Options& o) {
 Run add_read(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_bench_options(app, o->bench);
-    app.add_option("--red", o->red, "test point of the red lead, or a gauge: flow head water tank sun module_temp joint_temp")->type_name("POINT");
+    app.add_option("--red", o->red,
+                   "test point of the red lead, or a gauge: flow head water tank sun module_temp joint_temp")
+        ->type_name("POINT");
     app.add_option("--black", o->black, "test point of the black lead")->type_name("POINT");
-    app.add_option("--around", o->around, "conductor a clamp is closed round, or several: u,v or u,-v (minus: passes the jaws the other way)")->type_name("POINT");
-    app.add_option("--meter", o->meter, "meter by name or file; default: the plainest that has the mode")->type_name("NAME");
-    app.add_option("--mode", o->mode, "dcv acv acdcv acv-lowpass acv-loaded dcv-loaded ohm continuity diode hz duty insulation cap aca dca inrush")->type_name("MODE");
-    app.add_option("--at", o->at, "read so many simulated seconds after switching on; default: when settled")->type_name("SECONDS")->check(within(0.0, 86400.0));
-    app.add_option("--placed", o->placed, "with --at: when the leads are placed; default: from the start")->type_name("SECONDS")->check(within(0.0, 86400.0));
-    app.add_option("--range", o->range, "manual range, full scale in SI units")->type_name("VALUE")->check(within(0.0, 1e15));
-    app.add_option("--watch", o->watch, "what the display shows over so many seconds from then on; inrush: how long the clamp waits (10)")->type_name("SECONDS")->check(within(0.0, 3600.0));
-    app.add_option("--trigger", o->trigger, "inrush: current that triggers the clamp, A; default: a fiftieth of the range")->type_name("AMPERE")->check(within(0.0, 1e4));
-    app.add_flag("--zero", o->zero, "zeroed first: leads touched together (ohm, continuity), or the empty jaws closed (dca)");
-    app.add_option("--test", o->test_V, "insulation: test voltage; default: the lowest from 500 V on")->type_name("VOLT")->check(within(0.0, 2e4));
-    app.add_option("--degC", o->temperature, "insulation: temperature of what is tested; default 20")->type_name("DEGREES")->check(within(-40.0, 150.0));
-    app.add_option("--coupled", o->coupled_F, "the red lead lies on a wire that is only coupled to its point, through this capacitance: a ghost voltage")
-        ->type_name("FARAD")->check(within(0.0, 1e-3));
+    app.add_option("--around", o->around,
+                   "conductor a clamp is closed round, or several: u,v or u,-v (minus: passes the jaws the other way)")
+        ->type_name("POINT");
+    app.add_option("--meter", o->meter, "meter by name or file; default: the plainest that has the mode")
+        ->type_name("NAME");
+    app.add_option(
+           "--mode", o->mode,
+           "dcv acv acdcv acv-lowpass acv-loaded dcv-loaded ohm continuity diode hz duty insulation cap aca dca inrush")
+        ->type_name("MODE");
+    app.add_option("--at", o->at, "read so many simulated seconds after switching on; default: when settled")
+        ->type_name("SECONDS")
+        ->check(within(0.0, 86400.0));
+    app.add_option("--placed", o->placed, "with --at: when the leads are placed; default: from the start")
+        ->type_name("SECONDS")
+        ->check(within(0.0, 86400.0));
+    app.add_option("--range", o->range, "manual range, full scale in SI units")
+        ->type_name("VALUE")
+        ->check(within(0.0, 1e15));
+    app.add_option("--watch", o->watch,
+                   "what the display shows over so many seconds from then on; inrush: how long the clamp waits (10)")
+        ->type_name("SECONDS")
+        ->check(within(0.0, 3600.0));
+    app.add_option("--trigger", o->trigger,
+                   "inrush: current that triggers the clamp, A; default: a fiftieth of the range")
+        ->type_name("AMPERE")
+        ->check(within(0.0, 1e4));
+    app.add_flag("--zero", o->zero,
+                 "zeroed first: leads touched together (ohm, continuity), or the empty jaws closed (dca)");
+    app.add_option("--test", o->test_V, "insulation: test voltage; default: the lowest from 500 V on")
+        ->type_name("VOLT")
+        ->check(within(0.0, 2e4));
+    app.add_option("--degC", o->temperature, "insulation: temperature of what is tested; default 20")
+        ->type_name("DEGREES")
+        ->check(within(-40.0, 150.0));
+    app.add_option(
+           "--coupled", o->coupled_F,
+           "the red lead lies on a wire that is only coupled to its point, through this capacitance: a ghost voltage")
+        ->type_name("FARAD")
+        ->check(within(0.0, 1e-3));
     app.add_flag("--json", o->json, "print one JSON object");
-    app.footer("Example: sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --fault high-resistance-splice@v=2.4\n"
-               "         sunshaft read hill-orchard --around u --mode inrush\n"
-               "         sunshaft read terrace-pwm --red drive.u --black drive.v --mode acv-loaded --meter low-impedance --coupled 12e-9\n"
-               "         sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --at 0 --watch 8");
+    app.footer(
+        "Example: sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --fault "
+        "high-resistance-splice@v=2.4\n"
+        "         sunshaft read hill-orchard --around u --mode inrush\n"
+        "         sunshaft read terrace-pwm --red drive.u --black drive.v --mode acv-loaded --meter low-impedance "
+        "--coupled 12e-9\n"
+        "         sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --at 0 --watch 8");
     return [o] { return read(*o); };
 }
 

@@ -40,12 +40,16 @@ void summary(bench::Bench& bench) {
     plant::Plant& p = bench.plant();
     plant::State& s = bench.state();
     const plant::Means m = p.average(s, 0.2);
-    fmt::print(stderr, "after {:.3f} s: link {:.2f} V, u-v {:.2f} V v-w {:.2f} V w-u {:.2f} V true rms, {:.3f} {:.3f} {:.3f} A, {:.1f} rpm, {:.3f} m3/h\n",
-               s.t, m.link, m.line_rms[0], m.line_rms[1], m.line_rms[2], m.current_rms[0], m.current_rms[1], m.current_rms[2],
-               m.speed * 30 / std::numbers::pi, m.flow * 3600);
+    fmt::print(stderr,
+               "after {:.3f} s: link {:.2f} V, u-v {:.2f} V v-w {:.2f} V w-u {:.2f} V true rms, {:.3f} {:.3f} {:.3f} "
+               "A, {:.1f} rpm, {:.3f} m3/h\n",
+               s.t, m.link, m.line_rms[0], m.line_rms[1], m.line_rms[2], m.current_rms[0], m.current_rms[1],
+               m.current_rms[2], m.speed * 30 / std::numbers::pi, m.flow * 3600);
     fmt::print(stderr, "energy since the start (J):");
-    for (std::size_t n = 0; n < plant::energy_size; ++n) fmt::print(stderr, " {} {:.1f}{}", plant::energy_name[n], s.energy[n], n + 1 < plant::energy_size ? "," : "");
-    fmt::print(stderr, "; stored {:+.1f}; gap {:.4f} % of what was turned over\n", p.stored(s) - s.stored_at_start, 100 * p.energy_gap(s));
+    for (std::size_t n = 0; n < plant::energy_size; ++n)
+        fmt::print(stderr, " {} {:.1f}{}", plant::energy_name[n], s.energy[n], n + 1 < plant::energy_size ? "," : "");
+    fmt::print(stderr, "; stored {:+.1f}; gap {:.4f} % of what was turned over\n", p.stored(s) - s.stored_at_start,
+               100 * p.energy_gap(s));
 }
 
 void finish(const Options& o, bench::Bench& bench) {
@@ -70,28 +74,35 @@ void plot(const Options& o, const trace::Recording& r) {
 }
 
 // The whole run in memory first: COMTRADE and WAV state their length, JSON and plots are written in one piece.
-int run_held(const Options& o, bench::Bench& bench, const std::vector<plant::Signal>& signals, const std::string& kind) {
+int run_held(const Options& o, bench::Bench& bench, const std::vector<plant::Signal>& signals,
+             const std::string& kind) {
     constexpr std::size_t most = 40'000'000;  // values held at once
     const double samples = o.rate_Hz * o.seconds * static_cast<double>(signals.size());
     if ((kind == ".wav" || kind == ".cfg") && samples > static_cast<double>(most))
-        throw std::invalid_argument(fmt::format("--rate: {:g} Hz for {:g} s are too many samples for {}, expected {:g} Hz at most", o.rate_Hz, o.seconds, o.out,
-                                                std::floor(o.rate_Hz * static_cast<double>(most) / samples)));
+        throw std::invalid_argument(
+            fmt::format("--rate: {:g} Hz for {:g} s are too many samples for {}, expected {:g} Hz at most", o.rate_Hz,
+                        o.seconds, o.out, std::floor(o.rate_Hz * static_cast<double>(most) / samples)));
     plant::Recorder recorder(signals);
     Progress progress("running");
     const double begin = bench.time(), end = o.seconds;
     while (bench.time() < end) {
         bench.advance(std::min(0.02, end - bench.time()), &recorder);
         if (recorder.recording.rows() * signals.size() > most)
-            throw std::invalid_argument(fmt::format("--for: {:g} s is too long to be held for {}, expected a shorter run or a .csv file", o.seconds, o.out));
+            throw std::invalid_argument(
+                fmt::format("--for: {:g} s is too long to be held for {}, expected a shorter run or a .csv file",
+                            o.seconds, o.out));
         if (!progress((bench.time() - begin) / end)) return 1;
     }
     progress.done();
     if (kind == ".wav") report::write_wav(o.out, recorder.recording, o.rate_Hz);
     else if (kind == ".json") report::write_json(o.out, recorder.recording);
     else if (report::is_plot(kind)) plot(o, recorder.recording);
-    else report::write_comtrade(o.out, recorder.recording, o.rate_Hz,
-                                o.comtrade == "ascii" ? report::Comtrade::ascii : o.comtrade == "binary" ? report::Comtrade::binary : report::Comtrade::float32,
-                                plant::fundamental(bench.plant(), bench.state()));
+    else
+        report::write_comtrade(o.out, recorder.recording, o.rate_Hz,
+                               o.comtrade == "ascii"    ? report::Comtrade::ascii
+                               : o.comtrade == "binary" ? report::Comtrade::binary
+                                                        : report::Comtrade::float32,
+                               plant::fundamental(bench.plant(), bench.state()));
     finish(o, bench);
     return 0;
 }
@@ -100,7 +111,10 @@ int run(const Options& o) {
     const std::string kind = std::filesystem::path(o.out).extension().string();
     const bool held = kind == ".cfg" || kind == ".wav" || kind == ".json" || report::is_plot(kind);
     if (!held && !kind.empty() && kind != ".csv")
-        throw site::BadInput(fmt::format("--out: {}: no such kind of file, expected a name ending in .csv, .json, .cfg (COMTRADE), .wav, .svg, .pdf or .png", o.out));
+        throw site::BadInput(
+            fmt::format("--out: {}: no such kind of file, expected a name ending in .csv, .json, .cfg (COMTRADE), "
+                        ".wav, .svg, .pdf or .png",
+                        o.out));
     if (!o.out.empty() && o.signals.empty()) throw site::BadInput("--signals: missing, expected what is to be written");
     bench::Conduct conduct(o.bench.anyway);
     bench::Bench bench = make_bench(o.bench, conduct);
@@ -141,17 +155,30 @@ int run(const Options& o) {
 Run add_run(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_bench_options(app, o->bench);
-    app.add_option("--for", o->seconds, "simulated seconds")->type_name("SECONDS")->required()->check(within(1e-6, 1e6));
+    app.add_option("--for", o->seconds, "simulated seconds")
+        ->type_name("SECONDS")
+        ->required()
+        ->check(within(1e-6, 1e6));
     app.add_option("--signals", o->signals,
-                   "comma-separated: a point, two points as drive.u:drive.v, around.u, speed_rpm, torque_N_m, flow_m3_h, head_m, link_V, power_W ...")
+                   "comma-separated: a point, two points as drive.u:drive.v, around.u, speed_rpm, torque_N_m, "
+                   "flow_m3_h, head_m, link_V, power_W ...")
         ->type_name("LIST");
     app.add_flag("--events", o->events, "print what the drive did, when and why");
-    app.add_option("--out", o->out, "file, its kind by its ending: .csv, .json, .cfg (COMTRADE, with its .dat), .wav, .svg, .pdf, .png; default: CSV on standard output")->type_name("FILE");
-    app.add_option("--rate", o->rate_Hz, "samples a second of COMTRADE and WAV")->type_name("HZ")->check(within(1.0, 1e8))->capture_default_str();
-    app.add_option("--comtrade", o->comtrade, "data of COMTRADE: ascii, binary (16 bit), float32")->check(CLI::IsMember({"ascii", "binary", "float32"}))->capture_default_str();
-    app.footer("CSV and JSON hold both ends of every straight piece (time_s twice where the wave jumps).\n"
-               "COMTRADE and WAV hold even samples, each the mean over its interval, in the signal's own unit.\n"
-               "Example: sunshaft run bench-rig --for 0.1 --signals drive.u:drive.v,around.u,speed_rpm --out start.csv");
+    app.add_option("--out", o->out,
+                   "file, its kind by its ending: .csv, .json, .cfg (COMTRADE, with its .dat), .wav, .svg, .pdf, .png; "
+                   "default: CSV on standard output")
+        ->type_name("FILE");
+    app.add_option("--rate", o->rate_Hz, "samples a second of COMTRADE and WAV")
+        ->type_name("HZ")
+        ->check(within(1.0, 1e8))
+        ->capture_default_str();
+    app.add_option("--comtrade", o->comtrade, "data of COMTRADE: ascii, binary (16 bit), float32")
+        ->check(CLI::IsMember({"ascii", "binary", "float32"}))
+        ->capture_default_str();
+    app.footer(
+        "CSV and JSON hold both ends of every straight piece (time_s twice where the wave jumps).\n"
+        "COMTRADE and WAV hold even samples, each the mean over its interval, in the signal's own unit.\n"
+        "Example: sunshaft run bench-rig --for 0.1 --signals drive.u:drive.v,around.u,speed_rpm --out start.csv");
     return [o] { return run(*o); };
 }
 

@@ -23,15 +23,20 @@ struct Row {
 
 std::vector<Row> running_rows(const site::Works& w) {
     std::vector<Row> rows;
-    if (w.supply.kind != site::Supply::Kind::mains) rows.push_back({"link, drive running", {"dc+", "dc-", ""}, Mode::dcv});
+    if (w.supply.kind != site::Supply::Kind::mains)
+        rows.push_back({"link, drive running", {"dc+", "dc-", ""}, Mode::dcv});
     for (int k = 0; k < 3; ++k)
-        rows.push_back({"output, drive running", {site::phase_point("drive", k), site::phase_point("drive", (k + 1) % 3), ""}, Mode::acv});
-    for (int k = 0; k < 3; ++k) rows.push_back({"line current", {"", "", site::phase_letter[static_cast<std::size_t>(k)]}, Mode::aca});
+        rows.push_back({"output, drive running",
+                        {site::phase_point("drive", k), site::phase_point("drive", (k + 1) % 3), ""},
+                        Mode::acv});
+    for (int k = 0; k < 3; ++k)
+        rows.push_back({"line current", {"", "", site::phase_letter[static_cast<std::size_t>(k)]}, Mode::aca});
     return rows;
 }
 
 std::string where(const Row& row) {
-    return row.probes.around.empty() ? fmt::format("{} - {}", row.probes.red, row.probes.black) : "clamp on " + row.probes.around;
+    return row.probes.around.empty() ? fmt::format("{} - {}", row.probes.red, row.probes.black)
+                                     : "clamp on " + row.probes.around;
 }
 
 // What a row reads: one display, and a band that holds every display seen.
@@ -69,8 +74,11 @@ void print_row(bench::Bench& bench, const Row& row, const std::vector<meter::Spe
 constexpr int recordings = 10;
 constexpr double recording_s = 0.2, between_s = 0.2;
 
-void print_rows(bench::Bench& bench, const std::vector<Row>& rows, const std::vector<meter::Spec>& volts, const std::vector<meter::Spec>& clamps) {
-    const auto meters = [&](const Row& row) -> const std::vector<meter::Spec>& { return meter::takes_clamp(row.mode) ? clamps : volts; };
+void print_rows(bench::Bench& bench, const std::vector<Row>& rows, const std::vector<meter::Spec>& volts,
+                const std::vector<meter::Spec>& clamps) {
+    const auto meters = [&](const Row& row) -> const std::vector<meter::Spec>& {
+        return meter::takes_clamp(row.mode) ? clamps : volts;
+    };
     std::vector<std::vector<Seen>> seen;
     for (const Row& row : rows) seen.emplace_back(meters(row).size());
     for (int k = 0; k < recordings; ++k) {
@@ -78,7 +86,8 @@ void print_rows(bench::Bench& bench, const std::vector<Row>& rows, const std::ve
         bench.connect({}, 0.0);
         std::vector<plant::Signal> signals;
         for (const Row& row : rows) {
-            const std::string name = row.probes.around.empty() ? row.probes.red + ":" + row.probes.black : "around." + row.probes.around;
+            const std::string name =
+                row.probes.around.empty() ? row.probes.red + ":" + row.probes.black : "around." + row.probes.around;
             signals.push_back(plant::signal(*bench.site(), name));
         }
         plant::Recorder recorder(signals);
@@ -113,13 +122,22 @@ int sheet(const BenchOptions& options) {
         dead.settle();
         const bench::Scene now = bench::scene(*dead.site(), dead.plant().look(dead.state()));
         auto first = bench::joined(conduct.hazards(), bench::needs(now, {"lead.u", "lead.v", ""}, Mode::ohm));
-        for (const meter::Spec& m : volts) first = bench::joined(std::move(first), bench::needs(now, {"array+", "array-", ""}, Mode::dcv, &m));
+        for (const meter::Spec& m : volts)
+            first = bench::joined(std::move(first), bench::needs(now, {"array+", "array-", ""}, Mode::dcv, &m));
         head("drive off and isolated", first);
         print_row(dead, {"array, isolator open", {"array+", "array-", ""}, Mode::dcv}, volts);
         for (std::size_t s = 0; s < works.array.strings.size(); ++s)
-            print_row(dead, {"first module by itself", {fmt::format("s{}.m1+", s + 1), fmt::format("s{}.m1-", s + 1), ""}, Mode::dcv}, volts);
+            print_row(dead,
+                      {"first module by itself",
+                       {fmt::format("s{}.m1+", s + 1), fmt::format("s{}.m1-", s + 1), ""},
+                       Mode::dcv},
+                      volts);
         for (int k = 0; k < 3; ++k)
-            print_row(dead, {"winding, wires pulled", {site::phase_point("lead", k), site::phase_point("lead", (k + 1) % 3), ""}, Mode::ohm}, volts);
+            print_row(dead,
+                      {"winding, wires pulled",
+                       {site::phase_point("lead", k), site::phase_point("lead", (k + 1) % 3), ""},
+                       Mode::ohm},
+                      volts);
     }
     const auto settled = bench.settle();
     const bench::Scene now = bench::scene(*bench.site(), bench.plant().look(bench.state()));
@@ -134,11 +152,14 @@ int sheet(const BenchOptions& options) {
         for (const Row& row : rows) print_row(bench, row, meter::takes_clamp(row.mode) ? clamps : volts);
     if (works.water.pump.index() != 0)
         fmt::print("{:<28} {:<20} {:>12}  at {}\n", "bucket-and-stopwatch test", "flow",
-                   text::quantity(3600 * bench.gauge("flow").value, "m3/h", 3), text::quantity(bench.gauge("head").value, "m", 3));
+                   text::quantity(3600 * bench.gauge("flow").value, "m3/h", 3),
+                   text::quantity(bench.gauge("head").value, "m", 3));
     if (!settled.settled) fmt::print("not settled after {:.0f} s\n", settled.seconds);
     if (works.supply.kind == site::Supply::Kind::array)
-        fmt::print("\nAt {:.0f} W/m2 and {:.0f} degC modules. With other sun the volts move, the ratios hardly. "
-                   "The band holds the swing of the link.\n", works.array.sunlight(), works.array.module_degC);
+        fmt::print(
+            "\nAt {:.0f} W/m2 and {:.0f} degC modules. With other sun the volts move, the ratios hardly. "
+            "The band holds the swing of the link.\n",
+            works.array.sunlight(), works.array.module_degC);
     print_unsafe(conduct, stdout);
     return 0;
 }

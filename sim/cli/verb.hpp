@@ -53,8 +53,9 @@ struct BenchOptions {
     bool anyway = false;
 };
 void add_bench_options(CLI::App& app, BenchOptions& options);
-// Every act is judged by the conduct before it is done, at its time; it must outlive the bench. say_at_once: its cautions go to standard
-// error there and then, else the verb prints those of conduct.hazards() before its reading. Throws bench::Refused.
+// Every act is judged by the conduct before it is done, at its time; it must outlive the bench. say_at_once: its
+// cautions go to standard error there and then, else the verb prints those of conduct.hazards() before its reading.
+// Throws bench::Refused.
 bench::Bench make_bench(const BenchOptions& options, bench::Conduct& conduct, bool say_at_once = true);
 void print_cautions(const std::vector<bench::Hazard>& hazards, std::FILE* to);
 // What was done although it is unsafe: as lines, nothing where there is nothing, and for JSON.
@@ -62,7 +63,8 @@ void print_unsafe(const bench::Conduct& conduct, std::FILE* to);
 nlohmann::json unsafe_json(const bench::Conduct& conduct);
 nlohmann::json hazards_json(const std::vector<bench::Hazard>& hazards);
 
-// A line of progress on standard error: kept up to date where that is a terminal, else a line every quarter of work that takes long.
+// A line of progress on standard error: kept up to date where that is a terminal, else a line every quarter of work
+// that takes long.
 class Progress {
   public:
     explicit Progress(const char* what);

@@ -7,12 +7,13 @@ namespace sunshaft::drive {
 namespace {
 
 constexpr double smoothing_s = 5e-3;
-constexpr double bandwidth = 8.0;          // rad/s of the link regulator; found by trial on the sites
-constexpr double integral_per_s = 2.0;     // integral over proportional part
+constexpr double bandwidth = 8.0;       // rad/s of the link regulator; found by trial on the sites
+constexpr double integral_per_s = 2.0;  // integral over proportional part
 constexpr double least_gain = 0.05, most_gain = 0.3;
-constexpr double ripple = 2e-3;            // relative, of the smoothed link voltage: at rest is no nearer than this
-constexpr double clear = 0.17, near = 0.09;  // soft start: link above target where the ramp sets the speed alone, where no more
-constexpr int patience = 8;                // tracker: periods it waits at most for the link to come to rest
+constexpr double ripple = 2e-3;  // relative, of the smoothed link voltage: at rest is no nearer than this
+// soft start: link above target where the ramp sets the speed alone, where no more
+constexpr double clear = 0.17, near = 0.09;
+constexpr int patience = 8;                  // tracker: periods it waits at most for the link to come to rest
 constexpr double seen = 0.5, start_A = 0.7;  // start of a self-commutated motor: of minimum_frequency, of current_limit
 
 double most(const std::array<double, 3>& a) { return std::max({std::abs(a[0]), std::abs(a[1]), std::abs(a[2])}); }
@@ -58,22 +59,24 @@ void track(const DriveSettings& s, ControlState& c, double dt, const Measured& m
     wait();
 }
 
-// Moves the setting by the relative error of the smoothed link voltage, proportional and integral in velocity form: where its ends
-// hold the setting nothing winds up. With the load P following the setting's cube, C v^2 de/dt = -3 P dsetting: the gain that
-// makes the bandwidth follows from the drive's own capacitor and the power it takes.
+// Moves the setting by the relative error of the smoothed link voltage, proportional and integral in velocity form:
+// where its ends hold the setting nothing winds up. With the load P following the setting's cube, C v^2 de/dt = -3 P
+// dsetting: the gain that makes the bandwidth follows from the drive's own capacitor and the power it takes.
 void regulate_link(const DriveSettings& s, ControlState& c, double dt, const Measured& m, double least) {
     c.smooth_V += (m.link_V - c.smooth_V) * std::min(1.0, dt / smoothing_s);
     c.smooth_W += (m.source_W - c.smooth_W) * std::min(1.0, dt / 0.1);
     const double e = c.smooth_V / c.target_V - 1.0;
     const double stored = s.link_F * c.target_V * c.target_V;
-    const double gain = std::clamp(bandwidth * stored / (3 * std::max(c.smooth_W, 1e-3 * stored)), least_gain, most_gain);
+    const double gain =
+        std::clamp(bandwidth * stored / (3 * std::max(c.smooth_W, 1e-3 * stored)), least_gain, most_gain);
     // Far below the target the array is collapsing: let go quickly.
     double rate = integral_per_s * gain * (e + (e < -0.1 ? 4.0 * (e + 0.1) : 0.0));
     const double ramp = s.ramp / s.frequency;
-    // Soft start: the ramp while the array holds its voltage; it fades out as the link comes down, else rotor and water column, which
-    // take their power late, pull a weak array over its maximum.
+    // Soft start: the ramp while the array holds its voltage; it fades out as the link comes down, else rotor and water
+    // column, which take their power late, pull a weak array over its maximum.
     if (c.phase == Phase::soft_start) rate = std::max(rate, ramp * std::clamp((e - near) / (clear - near), 0.0, 1.0));
-    // The ramp limits the integral part only: cutting the ripple's upper half off the other would turn it into a drift downwards.
+    // The ramp limits the integral part only: cutting the ripple's upper half off the other would turn it into a drift
+    // downwards.
     const double change = gain * (e - c.error) + std::min(rate, ramp) * dt;
     c.error = e;
     c.setting = std::clamp(c.setting + change, least, 1.0);
@@ -95,13 +98,15 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
         m.line_A[k] *= s.current_gain;
         m.line_A2[k] *= s.current_gain * s.current_gain;
     }
-    m.line_A2[0] += s.current_offset * (2 * m.line_A[0] + s.current_offset);  // the mean current by this sample: over turns near 0
+    // the mean current by this sample: over turns near 0
+    m.line_A2[0] += s.current_offset * (2 * m.line_A[0] + s.current_offset);
     m.line_A[0] += s.current_offset;
     const bool was_turning = turning(c.phase);
     if (!supervise(s, self_commutated, c, dt, m)) return {};
     if (s.control == Control::fixed) {
         c.setting = 1.0;
-        return {true, s.frequency, is_six_step(s.modulation) ? (s.modulation == Modulation::six_step_120 ? s.duty : 1.0) : s.index};
+        return {true, s.frequency,
+                is_six_step(s.modulation) ? (s.modulation == Modulation::six_step_120 ? s.duty : 1.0) : s.index};
     }
     const double step = was_turning ? dt : 0.0;
     const double least = s.minimum_frequency / s.frequency, before = c.setting, rise = s.ramp / s.frequency * step;
@@ -113,15 +118,18 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
         track(s, c, step, m);
         regulate_link(s, c, step, m, least);
     }
-    const bool led = std::abs(m.electrical_Hz) >= seen * s.minimum_frequency, starting = std::abs(c.turns_Hz) < s.minimum_frequency;
+    const bool led = std::abs(m.electrical_Hz) >= seen * s.minimum_frequency,
+               starting = std::abs(c.turns_Hz) < s.minimum_frequency;
     if (self_commutated && starting && s.current_limit > 0.0 && most(m.line_A) > start_A * s.current_limit)
         c.setting = std::max(least, before - rise);
     // Off the ramp: nothing more to give, the link down to its target, or a weak sun that holds the ramp.
-    const bool off_ramp = c.setting >= 1.0 || (s.control == Control::mppt ? c.smooth_V < 1.02 * c.target_V : c.setting - before < 0.5 * rise);
+    const bool off_ramp = c.setting >= 1.0 || (s.control == Control::mppt ? c.smooth_V < 1.02 * c.target_V
+                                                                          : c.setting - before < 0.5 * rise);
     if (c.phase == Phase::soft_start && !(self_commutated && starting) && step > 0.0 && before > least && off_ramp)
         enter(c, Phase::running, Cause::ramp_done, self_commutated ? m.electrical_Hz : c.setting * s.frequency);
     if (self_commutated) {
-        // Speed ceiling: a proportional and integral limit on the amplitude; speed follows it within a tenth of a second.
+        // Speed ceiling: a proportional and integral limit on the amplitude; speed follows it within a tenth of a
+        // second.
         const double room = 1.0 - m.electrical_Hz / s.frequency;
         c.ceiling = std::clamp(c.ceiling + 2.0 * room * step, 0.0, 1.0);
         const double setting = std::min(c.setting, std::clamp(c.ceiling + 0.5 * room, 0.0, 1.0));

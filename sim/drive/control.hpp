@@ -14,47 +14,51 @@
 //   tank_hold         the float's circuit is open: held until it is closed and a short wait is over
 //   tripped           stopped by a protection; tries again by itself
 //   locked            tripped once too often in a row: only a restart helps
-//   latched           its program stands still (a fault): only the supply lamp is lit; the link has to fall below latches_V
+//   latched           its program stands still (a fault): only the supply lamp is lit; the link has to fall below
+//                     latches_V
 //
 //   off -> charging            link at 1.25 times the drop-out voltage
 //   charging -> waiting        the link has stopped rising for charge_s
 //   any powered but locked, latched <-> stopped      the run switch
 //   waiting -> soft_start      link at the start voltage, no guard open, waits over
-//   soft_start -> running      the regulator, not the ramp, sets the speed; -> ceiling at the ceiling; running <-> ceiling
+//   soft_start -> running      the regulator, not the ramp, sets the speed; -> ceiling at the ceiling; running <->
+//                              ceiling
 //   any of these three -> waiting      link below 0.55 of what it was at the start (low_sun_retry_s)
 //   -> dry_hold, tank_hold     guard open for dry_delay_s, tank_delay_s while turning; at once while not turning
 //   dry_hold, tank_hold -> waiting     dry_retry_s, tank_retry_s after the stop, once the circuit is closed
-//   turning -> tripped         over-current: a line current above current_limit in a sample, or its rms since the last one
-//                              stall: a self-commutated motor turning at less than 2 % of the ceiling, or 2.5 times the rated current in
-//                              every line, for stall_s
+//   turning -> tripped         over-current: a line current above current_limit in a sample, or its rms since the last
+//                              one stall: a self-commutated motor turning at less than 2 % of the ceiling, or 2.5 times
+//                              the rated current in every line, for stall_s
 //                              phase loss: a line with less than a tenth of the highest line's current for phase_loss_s
 //                              motor overload: thermal image of the rated current (below) full
 //                              heat sink: above its limit
 //   any powered -> tripped     over-voltage: link above overvoltage_V
 //   tripped -> waiting         after trip_retry_s; over-voltage: link below 95 % of the limit; heat sink: 15 K cooler;
 //                              overload: image half empty
-//   tripped -> locked          more than trip_retries counted trips in a row. Over-voltage and heat sink are not counted;
-//                              trip_forget_s of turning without a trip start the count anew
-//   any -> off                 electronics dark. All above is forgotten then: that is what a restart does (isolator off, wait
-//                              for the link, on). A latch that needs less than that on the link stays.
+//   tripped -> locked          more than trip_retries counted trips in a row. Over-voltage and heat sink are not
+//                              counted; trip_forget_s of turning without a trip start the count anew
+//   any -> off                 electronics dark. All above is forgotten then: that is what a restart does (isolator
+//                              off, wait for the link, on). A latch that needs less than that on the link stays.
 //
-// Currents: over-current looks at the instant of the sample; all else, and what came and went between samples, goes by the rms over some turns, made of the exact mean
-// squares between samples (samples alone fall on switching edges, where six-step current peaks).
+// Currents: over-current looks at the instant of the sample; all else, and what came and went between samples, goes by
+// the rms over some turns, made of the exact mean squares between samples (samples alone fall on switching edges, where
+// six-step current peaks).
 //
 // Fixed control is a test stand: it starts at once; over-current and over-voltage trip, the guards hold; no stall trip.
 //
-// Thermal image: d(heat)/dt = ((I / I_rated)^2 - heat) / motor_heating_s, I the highest line current; trips at 1.2. With
-// 200 s it trips cold at 7.2 times the rated current after 4.7 s: class 10 of IEC 60947-4-1 (4 to 10 s).
+// Thermal image: d(heat)/dt = ((I / I_rated)^2 - heat) / motor_heating_s, I the highest line current; trips at 1.2.
+// With 200 s it trips cold at 7.2 times the rated current after 4.7 s: class 10 of IEC 60947-4-1 (4 to 10 s).
 //
-// Start of a self-commutated motor: the back-EMF that tells the rotor's place is not there at rest, so the field is stepped on at
-// minimum_frequency until the rotor is seen to move at half of that; from then on it leads. Until it keeps turning the amplitude
-// rises no further at 0.7 of current_limit.
+// Start of a self-commutated motor: the back-EMF that tells the rotor's place is not there at rest, so the field is
+// stepped on at minimum_frequency until the rotor is seen to move at half of that; from then on it leads. Until it
+// keeps turning the amplitude rises no further at 0.7 of current_limit.
 //
-// Tracker (mppt): perturb and observe on a target for the link voltage, which a regulator holds by the setting. A step waits until
-// the link has come to rest at the last one and the power has been averaged over half a period since, so that what is compared is
-// the array's curve and not a transient: N. Femia, G. Petrone, G. Spagnuolo, M. Vitelli, "Optimization of perturb and observe
-// maximum power point tracking method", IEEE Trans. Power Electron. 20(4), 2005 (sampling interval above the settling time). Which
-// way is uphill is read from measured power and measured voltage, never from the step that was asked for.
+// Tracker (mppt): perturb and observe on a target for the link voltage, which a regulator holds by the setting. A step
+// waits until the link has come to rest at the last one and the power has been averaged over half a period since, so
+// that what is compared is the array's curve and not a transient: N. Femia, G. Petrone, G. Spagnuolo, M. Vitelli,
+// "Optimization of perturb and observe maximum power point tracking method", IEEE Trans. Power Electron. 20(4), 2005
+// (sampling interval above the settling time). Which way is uphill is read from measured power and measured voltage,
+// never from the step that was asked for.
 #pragma once
 
 #include <array>
@@ -68,17 +72,50 @@
 namespace sunshaft::drive {
 
 enum class Phase : std::uint8_t {
-    off, charging, stopped, waiting_for_sun, soft_start, running, ceiling, dry_hold, tank_hold, tripped, locked, latched
+    off,
+    charging,
+    stopped,
+    waiting_for_sun,
+    soft_start,
+    running,
+    ceiling,
+    dry_hold,
+    tank_hold,
+    tripped,
+    locked,
+    latched
 };
 // Why a phase was entered.
 enum class Cause : std::uint8_t {
-    none, dark, powered, charged, sun, ramp_done, at_ceiling, below_ceiling, low_sun,
-    dry, wet_again, tank_full, tank_has_room, switched_off, switched_on,
-    over_current, stall, phase_loss, over_voltage, motor_overload, heat_sink, retry, too_many_trips, latched, freed
+    none,
+    dark,
+    powered,
+    charged,
+    sun,
+    ramp_done,
+    at_ceiling,
+    below_ceiling,
+    low_sun,
+    dry,
+    wet_again,
+    tank_full,
+    tank_has_room,
+    switched_off,
+    switched_on,
+    over_current,
+    stall,
+    phase_loss,
+    over_voltage,
+    motor_overload,
+    heat_sink,
+    retry,
+    too_many_trips,
+    latched,
+    freed
 };
 
-// One line of the event log: at t the control entered a phase. value: what it had measured, in the unit of the cause (V, A,
-// degC, Hz ...), see words().
+// One line of the event log: at t the control entered a phase. value: what it had measured, in the unit of the cause
+// (V, A, degC, Hz ...), see words().
 struct LogEntry {
     double t = 0.0;
     Phase phase = Phase::off;
@@ -91,37 +128,39 @@ struct Measured {
     std::array<double, 3> line_A{};   // at this instant
     std::array<double, 3> line_A2{};  // mean square since the last sample
     double source_W = 0.0;            // into the drive, mean since the last sample
-    double electrical_Hz = 0.0;  // of the rotor
+    double electrical_Hz = 0.0;       // of the rotor
     double heat_sink_degC = 20.0;
     bool dry_open = false, float_open = false;  // guard circuits
 };
 
 struct ControlState {
     Phase phase = Phase::waiting_for_sun;
-    double time = 0.0;         // of the last update, s
-    double start_V = 0.0;      // link voltage when it began to run
-    double setting = 0.0;      // 0 .. 1: share of the frequency ceiling, or of full amplitude
-    double ceiling = 1.0;      // of the amplitude of a self-commutated motor
-    double error = 0.0;        // of the link regulator, relative, at the last sample
+    double time = 0.0;                      // of the last update, s
+    double start_V = 0.0;                   // link voltage when it began to run
+    double setting = 0.0;                   // 0 .. 1: share of the frequency ceiling, or of full amplitude
+    double ceiling = 1.0;                   // of the amplitude of a self-commutated motor
+    double error = 0.0;                     // of the link regulator, relative, at the last sample
     double smooth_V = 0.0, smooth_W = 0.0;  // link voltage and power behind a short low-pass
-    // Tracker: its target; the way it goes; means of the last interval (W, V); integrals of this one (J, V s) and its length; when it stepped.
+    // Tracker: its target; the way it goes; means of the last interval (W, V); integrals of this one (J, V s) and its
+    // length; when it stepped.
     double target_V = 0.0;
     double direction = -1.0, last_W = 0.0, last_V = 0.0;
     double energy = 0.0, volt_s = 0.0, averaging = 0.0, tracker_time = 0.0;
     double retry_at = 0.0;
-    double since = 0.0;        // s, in this phase; soft_start, running and ceiling count as one
+    double since = 0.0;  // s, in this phase; soft_start, running and ceiling count as one
     // Supervision.
-    double dark_at = -1.0;     // last time the electronics were dark, s; -1: not since the run began
+    double dark_at = -1.0;  // last time the electronics were dark, s; -1: not since the run began
     double charge_V = 0.0, charge_since = 0.0;
     double dry_s = 0.0, float_s = 0.0, stall_s = 0.0, lost_s = 0.0;  // how long it has been so
-    std::array<double, 3> square{};  // A2 s, since averaging began
+    std::array<double, 3> square{};                                  // A2 s, since averaging began
     double square_s = 0.0;
     std::array<double, 3> line_A{};  // rms as last worked out
-    double heat = 0.0;         // thermal image; 1: rated current for ever
-    double turns_Hz = 0.0;     // electrical, of the rotor, over half a second: rocking to and fro is no turning
-    Cause trip = Cause::none;  // what tripped last
-    int trips = 0;             // counted, in a row
-    double latched_V = 0.0, latches_known_V = 0.0;  // its program stands still until the link is below; what of settings it has seen
+    double heat = 0.0;               // thermal image; 1: rated current for ever
+    double turns_Hz = 0.0;           // electrical, of the rotor, over half a second: rocking to and fro is no turning
+    Cause trip = Cause::none;        // what tripped last
+    int trips = 0;                   // counted, in a row
+    // its program stands still until the link is below; what of settings it has seen
+    double latched_V = 0.0, latches_known_V = 0.0;
     // Event log: the last ones, oldest overwritten; entry n (from 0) is in log[n % size].
     std::array<LogEntry, 32> log{};
     long logged = 0;
@@ -138,7 +177,8 @@ struct Lamp {
     const char* name;
     bool on;
 };
-// What the drive's front shows, in this order: supply, running, waiting for sun, dry-run hold, tank hold, tripped, locked out.
+// What the drive's front shows, in this order: supply, running, waiting for sun, dry-run hold, tank hold, tripped,
+// locked out.
 std::vector<Lamp> lamps(const ControlState& state);
 
 // Entries still in the ring from number `from` on, oldest first.
@@ -150,15 +190,16 @@ std::string words(const LogEntry& entry);
 // Largest amplitude without loss of pulses: 1, or 2/sqrt 3 where a zero-sequence offset is added.
 double linear_limit(Modulation modulation);
 
-// Advances the control to time t. self_commutated: the motor's angle leads (permanent magnet), only the amplitude is set.
+// Advances the control to time t. self_commutated: the motor's angle leads (permanent magnet), only the amplitude is
+// set.
 //   fixed   frequency, index and duty as set, at once
 //   v-f     ramp to the frequency ceiling; amplitude from the V/f line and the link voltage
 //   mppt    a regulator holds the link at the tracker's target by moving the setting
 Command update(const DriveSettings& settings, bool self_commutated, ControlState& state, double t,
                const Measured& measured);
 
-// The part of update() that decides on the phase (supervision.cpp); `m` as the drive's own sensors give it. Returns whether
-// the output is on.
+// The part of update() that decides on the phase (supervision.cpp); `m` as the drive's own sensors give it. Returns
+// whether the output is on.
 bool supervise(const DriveSettings& settings, bool self_commutated, ControlState& state, double dt, const Measured& m);
 void enter(ControlState& state, Phase phase, Cause cause, double value);
 

@@ -8,9 +8,9 @@ namespace sunshaft::drive {
 namespace {
 
 constexpr double pi = std::numbers::pi;
-constexpr double longest = 5e-3;          // s: the command is looked at again at least this often
-constexpr double longest_pwm = 2.5e-4;    // s: several half carrier periods share a window up to here
-constexpr int most_halves = 8;            // 3 legs x 8 crossings x 2 edges with dead time stay below the window's 64
+constexpr double longest = 5e-3;        // s: the command is looked at again at least this often
+constexpr double longest_pwm = 2.5e-4;  // s: several half carrier periods share a window up to here
+constexpr int most_halves = 8;          // 3 legs x 8 crossings x 2 edges with dead time stay below the window's 64
 
 double wrap(double angle) { return angle - 2 * pi * std::floor(angle / (2 * pi)); }
 
@@ -22,7 +22,9 @@ class Edges {
         for (std::size_t k = 0; k < 3; ++k) dead_[k] = s.dead_time + s.dead_time_extra[k];
         take_over();
     }
-    Edges(Window& window, ModulatorState& state, double start) : window_(window), state_(state), start_(start) { take_over(); }
+    Edges(Window& window, ModulatorState& state, double start) : window_(window), state_(state), start_(start) {
+        take_over();
+    }
     void take_over() {
         for (int k = 0; k < 3; ++k) {
             const auto i = static_cast<std::size_t>(k);
@@ -75,8 +77,8 @@ class Edges {
 };
 
 // The sixth of a turn an angle lies in: its middle, and the time until its far boundary. Boundaries lie at multiples of
-// 60 degrees, for 180 degree conduction 30 degrees on. One just about to be reached counts as passed: a rotor's speed, from
-// which the instant was foretold, is never quite what it was.
+// 60 degrees, for 180 degree conduction 30 degrees on. One just about to be reached counts as passed: a rotor's speed,
+// from which the instant was foretold, is never quite what it was.
 struct Sixth {
     double middle, time_left;
     Sixth(Modulation m, double angle, double omega) {
@@ -94,7 +96,8 @@ Gate six_step_gate(Modulation m, double middle, int k) {
     return c > 0.5 ? Gate::upper : (c < -0.5 ? Gate::lower : Gate::off);
 }
 
-void six_step(const DriveSettings& s, ModulatorState& state, double t, double amplitude, double omega, bool follow, Window& w) {
+void six_step(const DriveSettings& s, ModulatorState& state, double t, double amplitude, double omega, bool follow,
+              Window& w) {
     const Sixth sixth(s.modulation, state.angle, omega);
     const double to_boundary = sixth.time_left;
     double span = std::min(to_boundary, longest);
@@ -162,9 +165,9 @@ struct References {
     }
 };
 
-// Where between 0 and 1 the reference crosses the carrier: g changes sign from g0 to g1. The carrier's slope dominates; what
-// bends is the reference, by its turn in a half period. A secant step from the chord's zero is off by at most its own length
-// times that turn: far below a picosecond at usual carriers. Kept inside the bracket for the rest.
+// Where between 0 and 1 the reference crosses the carrier: g changes sign from g0 to g1. The carrier's slope dominates;
+// what bends is the reference, by its turn in a half period. A secant step from the chord's zero is off by at most its
+// own length times that turn: far below a picosecond at usual carriers. Kept inside the bracket for the rest.
 template <class Excess>
 double crossing(double g0, double g1, double turn, Excess excess) {
     double lo = 0.0, hi = 1.0, glo = g0, ghi = g1, x = g0 / (g0 - g1);
@@ -220,7 +223,8 @@ void carrier(const DriveSettings& s, ModulatorState& state, double t, double amp
 
 }  // namespace
 
-void next_window(const DriveSettings& s, ModulatorState& state, double t, const Command& command, const Rotor& rotor, Window& w) {
+void next_window(const DriveSettings& s, ModulatorState& state, double t, const Command& command, const Rotor& rotor,
+                 Window& w) {
     w.count = 0;
     w.sine = false;
     if (!command.running) {
@@ -234,9 +238,7 @@ void next_window(const DriveSettings& s, ModulatorState& state, double t, const 
     const double omega = rotor.follow ? rotor.speed : 2 * pi * command.frequency;
     switch (s.modulation) {
         case Modulation::six_step_180:
-        case Modulation::six_step_120:
-            six_step(s, state, t, command.amplitude, omega, rotor.follow, w);
-            break;
+        case Modulation::six_step_120: six_step(s, state, t, command.amplitude, omega, rotor.follow, w); break;
         case Modulation::ideal_sine:
             w.end = t + 1e-3;
             w.sine = true;
@@ -244,8 +246,7 @@ void next_window(const DriveSettings& s, ModulatorState& state, double t, const 
             w.omega = omega;
             w.amplitude = command.amplitude;
             break;
-        default:
-            carrier(s, state, t, command.amplitude, omega, w);
+        default: carrier(s, state, t, command.amplitude, omega, w);
     }
     state.angle = wrap(state.angle + omega * (w.end - t));
 }

@@ -19,28 +19,30 @@ struct DriveSettings {
     double dead_time = 0, current_limit = 0, start_V = 0;                     // s; A peak, 0 none; V, 0 none
     double tracker_period = 0.5, tracker_step = 0.01;                         // s; relative
     bool phase_loss_detection = false;
-    double tracker_stuck = 0;                                                 // share of the voltage at the start it stays at; 0: it tracks
-    bool enabled = true;                                                      // its run switch
-    bool on = true;                                                           // the electronics' own supply
-    double link_F = 1e-3;                                                     // its capacitor, as it was built
+    // share of the voltage at the start it stays at; 0: it tracks
+    double tracker_stuck = 0;
+    bool enabled = true;   // its run switch
+    bool on = true;        // the electronics' own supply
+    double link_F = 1e-3;  // its capacitor, as it was built
 
-    double overvoltage_V = 0;         // trip; 0 none
-    double dropout_V = 0;             // the electronics live on the link and go dark below this; 0: fed from elsewhere
-    double motor_A = 0;               // rated line current, rms; 0: not told, then no stall or overload trip by current
-    double motor_heating_s = 200;     // time constant of the overload trip
-    double heat_sink_limit_degC = 85; // trip
+    double overvoltage_V = 0;      // trip; 0 none
+    double dropout_V = 0;          // the electronics live on the link and go dark below this; 0: fed from elsewhere
+    double motor_A = 0;            // rated line current, rms; 0: not told, then no stall or overload trip by current
+    double motor_heating_s = 200;  // time constant of the overload trip
+    double heat_sink_limit_degC = 85;  // trip
     // Delays, s.
     double charge_s = 0.1, low_sun_retry_s = 10;
     double dry_delay_s = 2, dry_retry_s = 600, tank_delay_s = 2, tank_retry_s = 10;
     double stall_s = 5, phase_loss_s = 1, trip_retry_s = 30, trip_forget_s = 300;
-    int trip_retries = 3;             // starts after counted trips in a row; the next trip locks out
+    int trip_retries = 3;  // starts after counted trips in a row; the next trip locks out
 
     // What ails it.
-    double voltage_gain = 1, current_gain = 1;         // of its sensors: what it believes over what is there
-    double current_offset = 0;                         // A, in phase u's sensor
-    double commutation_offset = 0;                     // rad electrical, of the angle it takes the rotor to have
-    std::array<double, 3> dead_time_extra{};           // s, of single legs
-    double latches_V = 0;                              // its program latches up when this appears, until the link is below; 0: no
+    double voltage_gain = 1, current_gain = 1;  // of its sensors: what it believes over what is there
+    double current_offset = 0;                  // A, in phase u's sensor
+    double commutation_offset = 0;              // rad electrical, of the angle it takes the rotor to have
+    std::array<double, 3> dead_time_extra{};    // s, of single legs
+    // its program latches up when this appears, until the link is below; 0: no
+    double latches_V = 0;
 };
 
 }  // namespace sunshaft::drive

@@ -78,8 +78,8 @@ bool powered(const DriveSettings& s, ControlState& c, const Measured& m) {
     return true;
 }
 
-// Rms line currents over whole turns, to the nearest sample: a sixth of a turn too many in 0.1 s is 1 % in six steps. Returns true when
-// a new set is there.
+// Rms line currents over whole turns, to the nearest sample: a sixth of a turn too many in 0.1 s is 1 % in six steps.
+// Returns true when a new set is there.
 bool average(const DriveSettings& s, ControlState& c, double dt, const Measured& m) {
     for (std::size_t k = 0; k < 3; ++k) c.square[k] += m.line_A2[k] * dt;
     c.square_s += dt;
@@ -94,7 +94,8 @@ bool average(const DriveSettings& s, ControlState& c, double dt, const Measured&
 
 // Protections of a turning motor. True: tripped.
 bool protect(const DriveSettings& s, bool self_commutated, ControlState& c, double dt, const Measured& m) {
-    double peak = std::sqrt(highest(m.line_A2));  // no peak is below its rms: one that has come and gone between samples
+    // no peak is below its rms: one that has come and gone between samples
+    double peak = std::sqrt(highest(m.line_A2));
     for (const double i : m.line_A) peak = std::max(peak, std::abs(i));
     c.turns_Hz += (m.electrical_Hz - c.turns_Hz) * std::min(1.0, dt / turning_s);
     if (s.current_limit > 0.0 && peak > s.current_limit) return trip(s, c, Cause::over_current, peak), true;
@@ -192,7 +193,8 @@ bool supervise(const DriveSettings& s, bool self_commutated, ControlState& c, do
         c.heat += (load * load - c.heat) * std::min(1.0, dt / s.motor_heating_s);
     }
     if (c.phase == Phase::locked || switched_off(s, c)) return false;
-    if (s.overvoltage_V > 0.0 && c.phase != Phase::tripped && m.link_V > s.overvoltage_V) trip(s, c, Cause::over_voltage, m.link_V);
+    if (s.overvoltage_V > 0.0 && c.phase != Phase::tripped && m.link_V > s.overvoltage_V)
+        trip(s, c, Cause::over_voltage, m.link_V);
     if (c.phase == Phase::tripped) {
         if (c.trip == Cause::over_voltage && m.link_V > 0.95 * s.overvoltage_V) c.retry_at = c.time + s.trip_retry_s;
         if (!trip_is_over(s, c, m)) return false;
@@ -201,7 +203,8 @@ bool supervise(const DriveSettings& s, bool self_commutated, ControlState& c, do
     if (turning(c.phase) && protect(s, self_commutated, c, dt, m)) return false;
     if (guarded(s, c, dt, m)) return false;
     if (c.phase == Phase::waiting_for_sun) {
-        if (s.control != Control::fixed && (c.time < c.retry_at || m.link_V < s.start_V || m.link_V <= 0.0)) return false;
+        if (s.control != Control::fixed && (c.time < c.retry_at || m.link_V < s.start_V || m.link_V <= 0.0))
+            return false;
         begin(s, c, m);
     } else if (s.control != Control::fixed && m.link_V < collapse * c.start_V) {
         c.retry_at = c.time + s.low_sun_retry_s;

@@ -21,7 +21,8 @@ std::vector<Lamp> lamps(const ControlState& c) {
 std::vector<LogEntry> log_since(const ControlState& c, long from) {
     const long size = static_cast<long>(c.log.size());
     std::vector<LogEntry> list;
-    for (long n = std::max({from, c.logged - size, 0L}); n < c.logged; ++n) list.push_back(c.log[static_cast<std::size_t>(n % size)]);
+    for (long n = std::max({from, c.logged - size, 0L}); n < c.logged; ++n)
+        list.push_back(c.log[static_cast<std::size_t>(n % size)]);
     return list;
 }
 
@@ -47,7 +48,8 @@ std::string words(const LogEntry& e) {
     const std::string phase = phase_words(e.phase);
     switch (e.cause) {
         case Cause::none: return phase;
-        case Cause::dark: return fmt::format("{}: {:.0f} V on the link, too little for the electronics", phase, e.value);
+        case Cause::dark:
+            return fmt::format("{}: {:.0f} V on the link, too little for the electronics", phase, e.value);
         case Cause::powered: return fmt::format("{}: {:.0f} V, the electronics wake", phase, e.value);
         case Cause::charged: return fmt::format("{}: link charged to {:.0f} V", phase, e.value);
         case Cause::sun: return fmt::format("{}: {:.0f} V on the link", phase, e.value);
@@ -68,7 +70,8 @@ std::string words(const LogEntry& e) {
         case Cause::motor_overload: return fmt::format("{}: motor overload, {:.1f} A", phase, e.value);
         case Cause::heat_sink: return fmt::format("{}: heat sink too hot, {:.0f} degC", phase, e.value);
         case Cause::retry: return fmt::format("{}: tries again after trip {:.0f} in a row", phase, e.value);
-        case Cause::too_many_trips: return fmt::format("{}: {:.0f} trips in a row, only a restart helps", phase, e.value);
+        case Cause::too_many_trips:
+            return fmt::format("{}: {:.0f} trips in a row, only a restart helps", phase, e.value);
         case Cause::latched: return fmt::format("{}: its program has stopped", phase);
         case Cause::freed: return fmt::format("{}: {:.1f} V on the link, the latch is gone", phase, e.value);
     }

@@ -39,8 +39,7 @@ std::string own_name(const std::string& folder) {
 class Held {
   public:
     // Other writers of pairs in this folder wait. A file system without locks does without.
-    explicit Held(const std::string& folder)
-        : folder_(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC)) {
+    explicit Held(const std::string& folder) : folder_(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC)) {
         if (folder_ >= 0) ::flock(folder_, LOCK_EX);
     }
     ~Held() {
@@ -57,8 +56,8 @@ class Held {
 
 FreshFile::FreshFile(const std::string& path) : path_(path) {
     const auto refuse = [&](std::string_view what) {
-        throw std::invalid_argument(fmt::format(
-            "{}: {}, expected a plain file or a new name in a folder that exists", one_line(path), what));
+        throw std::invalid_argument(
+            fmt::format("{}: {}, expected a plain file or a new name in a folder that exists", one_line(path), what));
     };
     const std::filesystem::path name(path);
     if (!name.has_filename()) refuse("is a folder");
@@ -109,10 +108,8 @@ void FreshFile::seal() {
         const std::string unnamed = fmt::format("/proc/self/fd/{}", ::fileno(file_));
         for (int n = 0; n < tries && temporary_.empty(); ++n) {
             const std::string name = own_name(folder_);
-            if (::linkat(AT_FDCWD, unnamed.c_str(), AT_FDCWD, name.c_str(), AT_SYMLINK_FOLLOW) == 0)
-                temporary_ = name;
-            else if (errno != EEXIST)
-                break;
+            if (::linkat(AT_FDCWD, unnamed.c_str(), AT_FDCWD, name.c_str(), AT_SYMLINK_FOLLOW) == 0) temporary_ = name;
+            else if (errno != EEXIST) break;
         }
         if (temporary_.empty()) fail("cannot be put in place");
     }
@@ -122,8 +119,7 @@ void FreshFile::seal() {
 void FreshFile::put_down() {
     struct stat there {};
     if (const char* obstacle = in_the_way(path_, there))
-        throw std::runtime_error(
-            fmt::format("{}: cannot be put in place: it {} by now", one_line(path_), obstacle));
+        throw std::runtime_error(fmt::format("{}: cannot be put in place: it {} by now", one_line(path_), obstacle));
     if (::rename(temporary_.c_str(), path_.c_str()) != 0) fail("cannot be put in place");
     temporary_.clear();
     if (const int folder = ::open(folder_.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC); folder >= 0) {

@@ -54,10 +54,8 @@ class Levels {
             }
             if (c == '[' || c == '{') ++brackets;
             if (c == ']' || c == '}') brackets = std::max(0, brackets - 1);
-            if (c == '.')
-                ++dots;
-            else if (std::string_view("[]{},=\n").find(c) != std::string_view::npos)
-                dots = 0;
+            if (c == '.') ++dots;
+            else if (std::string_view("[]{},=\n").find(c) != std::string_view::npos) dots = 0;
             if (brackets > most_levels || dots >= most_levels)
                 return here("is nested deeper than any key can be, expected at most 16 levels");
             if (static_cast<unsigned char>(c) >= 0x80)
@@ -72,10 +70,8 @@ class Levels {
     TomlTrouble here(const char* words) const { return {line_, column_, words}; }
     void step() {
         const auto c = static_cast<unsigned char>(text_[at_++]);
-        if (c == '\n')
-            ++line_, column_ = 1;
-        else if (at_ >= text_.size() || (static_cast<unsigned char>(text_[at_]) & 0xC0) != 0x80)
-            ++column_;
+        if (c == '\n') ++line_, column_ = 1;
+        else if (at_ >= text_.size() || (static_cast<unsigned char>(text_[at_]) & 0xC0) != 0x80) ++column_;
     }
     bool starts(std::string_view words) const { return text_.substr(at_).starts_with(words); }
     void string(char quote) {
@@ -105,8 +101,7 @@ std::string read_whole(const std::string& path, std::size_t most) {
         throw Unreadable(fmt::format("cannot be opened ({})", std::strerror(errno)));
     }
     struct stat there {};
-    if (::fstat(file.get(), &there) != 0)
-        throw Unreadable(fmt::format("cannot be read ({})", std::strerror(errno)));
+    if (::fstat(file.get(), &there) != 0) throw Unreadable(fmt::format("cannot be read ({})", std::strerror(errno)));
     if (S_ISDIR(there.st_mode)) throw Unreadable("is a folder");
     if (S_ISFIFO(there.st_mode)) throw Unreadable("is a pipe, no plain file");
     if (!S_ISREG(there.st_mode)) throw Unreadable("is a device, no plain file");
@@ -121,8 +116,8 @@ std::string read_whole(const std::string& path, std::size_t most) {
         if (have == text.size()) {
             if (have > most) throw too_large();
             // One more than is said to be there: the end is seen without growing.
-            const std::size_t next = have == 0 ? static_cast<std::size_t>(there.st_size) + 1
-                                               : have + std::max<std::size_t>(have / 2, 4096);
+            const std::size_t next =
+                have == 0 ? static_cast<std::size_t>(there.st_size) + 1 : have + std::max<std::size_t>(have / 2, 4096);
             text.resize(std::min(std::max<std::size_t>(next, 4096), most + 1));
         }
         const ssize_t n = ::read(file.get(), text.data() + have, text.size() - have);
@@ -135,8 +130,6 @@ std::string read_whole(const std::string& path, std::size_t most) {
     return text;
 }
 
-std::optional<TomlTrouble> toml_trouble(std::string_view text) {
-    return Levels(text).find();
-}
+std::optional<TomlTrouble> toml_trouble(std::string_view text) { return Levels(text).find(); }
 
 }  // namespace sunshaft::files

@@ -57,9 +57,7 @@ std::string plain_text(std::string_view text) {
     return out;
 }
 
-bool is_plain(std::string_view text) {
-    return plain_text(text) == text;
-}
+bool is_plain(std::string_view text) { return plain_text(text) == text; }
 
 std::string one_line(std::string_view text, std::size_t longest) {
     const bool cut = text.size() > longest;

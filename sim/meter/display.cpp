@@ -9,18 +9,14 @@
 
 namespace sunshaft::meter {
 
-namespace {
-
-}  // namespace
+namespace {}  // namespace
 
 double resolution(const Spec& spec, double full_scale) {
     const double step = full_scale / spec.counts;
     return spec.pointer ? step : std::pow(10.0, std::ceil(std::log10(step) - 1e-9));
 }
 
-std::string over_text(const Spec& spec) {
-    return spec.pointer ? "off the scale" : "OL";
-}
+std::string over_text(const Spec& spec) { return spec.pointer ? "off the scale" : "OL"; }
 
 Display display(const Spec& spec, Mode mode, double value, std::optional<double> manual_range) {
     const Function& f = spec.function(mode);
@@ -32,13 +28,12 @@ Display display(const Spec& spec, Mode mode, double value, std::optional<double>
             std::string list;
             for (double r : f.ranges) list += (list.empty() ? "" : ", ") + quantity(r, unit_of(mode));
             throw std::invalid_argument(fmt::format("the meter '{}' has no range of {} in mode {}, it has {}",
-                                                    spec.name, quantity(*manual_range, unit_of(mode)),
-                                                    mode_name(mode), list));
+                                                    spec.name, quantity(*manual_range, unit_of(mode)), mode_name(mode),
+                                                    list));
         }
         d.range = *at;
     } else {
-        const auto at =
-            std::find_if(f.ranges.begin(), f.ranges.end(), [&](double r) { return std::fabs(value) <= r; });
+        const auto at = std::find_if(f.ranges.begin(), f.ranges.end(), [&](double r) { return std::fabs(value) <= r; });
         d.range = at == f.ranges.end() ? f.ranges.back() : *at;
     }
     d.resolution = resolution(spec, d.range);
@@ -51,8 +46,9 @@ Display display(const Spec& spec, Mode mode, double value, std::optional<double>
     }
     const text::Prefix p = text::prefix_for(d.range, unit_of(mode));
     const double scale = unit_of(mode) == "%" ? 0.01 : std::pow(10.0, p.exponent);  // a share is shown in per cent
-    d.text = fmt::format("{}{} {}{}", spec.pointer ? "about " : "",
-                         text::fixed(d.rounded / scale, text::decimals_of(d.resolution / scale)), p.sign, unit_of(mode));
+    d.text =
+        fmt::format("{}{} {}{}", spec.pointer ? "about " : "",
+                    text::fixed(d.rounded / scale, text::decimals_of(d.resolution / scale)), p.sign, unit_of(mode));
     return d;
 }
 
@@ -73,8 +69,8 @@ Band accuracy(const Function& function, double value, double range, double resol
         if (line == lines.end()) line = lines.begin();
         if (line == lines.end()) return b;
     }
-    b.tolerance = std::fabs(value) * line->percent / 100.0 + line->counts * resolution +
-                  range * line->percent_of_range / 100.0;
+    b.tolerance =
+        std::fabs(value) * line->percent / 100.0 + line->counts * resolution + range * line->percent_of_range / 100.0;
     return b;
 }
 

@@ -26,8 +26,7 @@ std::string over_text(const Spec& spec);
 
 struct Band {
     double tolerance = 0.0;  // +-, SI
-    bool stated =
-        true;  // the data sheet has a line for this range and frequency; else its first line was taken
+    bool stated = true;      // the data sheet has a line for this range and frequency; else its first line was taken
 };
 // +-(percent of reading + counts x resolution + percent of range). No frequency: DC, or a mode where it does
 // not matter.

@@ -92,8 +92,8 @@ std::vector<Response> Filter::respond_from_rest(trace::View u, const std::vector
     });
     for (std::size_t k = 0; k < sums.size(); ++k) {
         const double T = edges[k + 1] - edges[k];
-        out.push_back({sums[k].integral / T, std::sqrt(std::max(0.0, sums[k].square / T)),
-                       sums[k].rectified / T, sums[k].min, sums[k].max});
+        out.push_back({sums[k].integral / T, std::sqrt(std::max(0.0, sums[k].square / T)), sums[k].rectified / T,
+                       sums[k].min, sums[k].max});
     }
     return out;
 }

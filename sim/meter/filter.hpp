@@ -1,7 +1,8 @@
 // A meter's linear filters as one bank of modes, exact on straight segments.
 //
 // A cascade of first-order high-passes and Butterworth low-passes, H(s) = G s^h / prod (s - p_k), is split into
-// partial fractions, H = d + sum w_k / (s - p_k): each mode is v' = p v + w u on its own. Over a segment from u0 to u1 it is
+// partial fractions, H = d + sum w_k / (s - p_k): each mode is v' = p v + w u on its own. Over a segment from u0 to u1
+// it is
 //     v(t) = (v0 + A) exp(p t) - A - (w/p) u' t,  A = (w/p) u0 + (w/p^2) u'
 // where |p| dt is not small, and the same as a power series where it is: with that no segment is too short and no
 // pole too slow. The input is taken as one period (or several) of a periodic wave: the v that repeat are solved
@@ -41,8 +42,8 @@ class Filter {
 
     Response respond(trace::View periodic) const;
     Crossings cross(trace::View periodic, double low, double high) const;
-    // The same response from the moment the wave is applied to a filter at rest, window by window: edges[k] to edges[k +
-    // 1], s, rising, within the trace. (A coupling below 0.01 Hz passes everything here: it has not begun to
+    // The same response from the moment the wave is applied to a filter at rest, window by window: edges[k] to edges[k
+    // + 1], s, rising, within the trace. (A coupling below 0.01 Hz passes everything here: it has not begun to
     // charge.)
     std::vector<Response> respond_from_rest(trace::View wave, const std::vector<double>& edges) const;
     // The filtered wave itself as straight pieces, within about `tolerance` times its largest value.

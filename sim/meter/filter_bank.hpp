@@ -1,16 +1,16 @@
 // How a filter's modes run along straight segments; the formulas are filter.hpp's. Private to filter*.cpp.
 //
-// A mode is carried as its own output v, v' = p v + w u, never as the amplitude of its transient: at a segment of 1e-16 s
-// between two edges that amplitude is slope/p^2, 1e14 times the wave, and its rounding alone swamps the reading.
+// A mode is carried as its own output v, v' = p v + w u, never as the amplitude of its transient: at a segment of 1e-16
+// s between two edges that amplitude is slope/p^2, 1e14 times the wave, and its rounding alone swamps the reading.
 #pragma once
 
-#include "meter/filter.hpp"
 #include <algorithm>
 #include <array>
 #include <cassert>
 #include <cmath>
 #include <numbers>
 #include <stdexcept>
+#include "meter/filter.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::meter {
@@ -19,11 +19,12 @@ namespace detail {
 
 inline constexpr double pi = std::numbers::pi;
 inline constexpr std::size_t most_modes = 16;
-inline constexpr double slow_below = 0.5;       // |p| dt below which a mode is written as a polynomial
-inline constexpr int most_degree = 10;          // its degree: 0.5^11 / 11! of the wave is left out
-inline constexpr double stride = 0.4;           // |p| dt of a step in the search for sign changes
-inline constexpr double slowest_Hz = 0.01;      // below it 1/p^2 costs more digits than the corner matters
-inline constexpr double gone = 1e-12;           // a transient this small beside the wave is over, even behind low-passes
+inline constexpr double slow_below = 0.5;   // |p| dt below which a mode is written as a polynomial
+inline constexpr int most_degree = 10;      // its degree: 0.5^11 / 11! of the wave is left out
+inline constexpr double stride = 0.4;       // |p| dt of a step in the search for sign changes
+inline constexpr double slowest_Hz = 0.01;  // below it 1/p^2 costs more digits than the corner matters
+// a transient this small beside the wave is over, even behind low-passes
+inline constexpr double gone = 1e-12;
 
 inline constexpr auto over = [] {  // 1/k: a division costs as much as the rest of a term
     std::array<double, 2 * most_degree + 2> table{};
@@ -35,28 +36,16 @@ inline constexpr auto over = [] {  // 1/k: a division costs as much as the rest 
 struct Z {
     double re = 0.0, im = 0.0;
 };
-inline Z operator+(Z a, Z b) {
-    return {a.re + b.re, a.im + b.im};
-}
-inline Z operator*(Z a, Z b) {
-    return {a.re * b.re - a.im * b.im, a.re * b.im + a.im * b.re};
-}
-inline Z operator*(double s, Z a) {
-    return {s * a.re, s * a.im};
-}
-inline Z conj(Z a) {
-    return {a.re, -a.im};
-}
+inline Z operator+(Z a, Z b) { return {a.re + b.re, a.im + b.im}; }
+inline Z operator*(Z a, Z b) { return {a.re * b.re - a.im * b.im, a.re * b.im + a.im * b.re}; }
+inline Z operator*(double s, Z a) { return {s * a.re, s * a.im}; }
+inline Z conj(Z a) { return {a.re, -a.im}; }
 inline Z inverse(Z a) {
     const double n = 1.0 / (a.re * a.re + a.im * a.im);
     return {a.re * n, -a.im * n};
 }
-inline double real_of_product(Z a, Z b) {
-    return a.re * b.re - a.im * b.im;
-}
-inline double magnitude(Z a) {
-    return std::hypot(a.re, a.im);
-}
+inline double real_of_product(Z a, Z b) { return a.re * b.re - a.im * b.im; }
+inline double magnitude(Z a) { return std::hypot(a.re, a.im); }
 inline Z exponential(Z p, double t) {
     const double e = std::exp(p.re * t);
     if (p.im == 0.0) return {e, 0.0};
@@ -80,8 +69,7 @@ struct Filter::Bank {
     Z weight_p[most_modes], weight_p2[most_modes];                        // weight over p, over p^2
     Z inv_sum[most_modes][most_modes], inv_diff[most_modes][most_modes];  // 1/(p_k + p_l), 1/(p_k + conj p_l)
     double rate[most_modes];                                              // |p|, falling
-    Z stride_factor[most_modes]
-                   [most_modes];  // exp(p_k stride / rate_l): a step when mode l is the fastest alive
+    Z stride_factor[most_modes][most_modes];  // exp(p_k stride / rate_l): a step when mode l is the fastest alive
 
     explicit Bank(const Filter& f) {
         std::vector<std::complex<double>> poles = f.poles_;
@@ -134,12 +122,10 @@ struct Filter::Bank {
 namespace detail {
 
 // Terms of exp(z) that matter for |z| <= x < slow_below.
-inline int degree_for(double x) {
-    return x > 0.1 ? most_degree : x > 0.01 ? 7 : x > 1e-3 ? 5 : x > 1e-4 ? 4 : 3;
-}
+inline int degree_for(double x) { return x > 0.1 ? most_degree : x > 0.01 ? 7 : x > 1e-3 ? 5 : x > 1e-4 ? 4 : 3; }
 
-// y(t) = sum q_j (t/h)^j + sum Re(c exp(p t)) for 0 <= t <= h: the straight input and the slow modes as a polynomial, the
-// fast ones (the first `fast` of the bank) as they are.
+// y(t) = sum q_j (t/h)^j + sum Re(c exp(p t)) for 0 <= t <= h: the straight input and the slow modes as a polynomial,
+// the fast ones (the first `fast` of the bank) as they are.
 template <class Bank>
 struct Piece {
     const Bank& bank;
@@ -193,8 +179,7 @@ struct Piece {
     // Antiderivative, zero nowhere in particular.
     double integral_to(double t) const {
         double y = polynomial_integral(t / h);
-        for (std::size_t k = 0; k < fast; ++k)
-            y += real_of_product(c[k] * bank.inv_p[k], exponential(bank.p[k], t));
+        for (std::size_t k = 0; k < fast; ++k) y += real_of_product(c[k] * bank.inv_p[k], exponential(bank.p[k], t));
         return y;
     }
     double square_integral() const {
@@ -205,8 +190,8 @@ struct Piece {
         }
         s *= h;
         for (std::size_t k = 0; k < fast; ++k) {
-            // J_j, the integral of x^j exp(p h x) over 0 .. 1: forward, because what the recurrence adds of rounding as j
-            // rises the q_j take away again.
+            // J_j, the integral of x^j exp(p h x) over 0 .. 1: forward, because what the recurrence adds of rounding as
+            // j rises the q_j take away again.
             const Z inv = (1.0 / h) * bank.inv_p[k];
             Z J = inv * Z{e[k].re - 1.0, e[k].im}, sum = q[0] * J;
             for (int j = 1; j <= degree; ++j) {
@@ -311,8 +296,7 @@ void for_each_piece(const Bank& bank, trace::View u, Start start, Use use) {
         }
         for (std::size_t k = 0; k < fast; ++k) {
             const Z e = grown[i * n + k], bent = slope * bank.weight_p2[k], line = u0 * bank.weight_p[k] + bent,
-                    rise = du * bank.weight_p[k],
-                    c = state[k] + line;
+                    rise = du * bank.weight_p[k], c = state[k] + line;
             if (out) {
                 out->e[k] = e;
                 out->c[k] = c;
@@ -341,8 +325,7 @@ void for_each_piece(const Bank& bank, trace::View u, Start start, Use use) {
         // trace.
         for (std::size_t i = 0; i < u.size(); ++i) pass(i, nullptr);
         const double T = trace::duration(u);
-        for (std::size_t k = 0; k < n; ++k)
-            state[k] = state[k] * inverse(-1.0 * exponential_less_1(T * bank.p[k]));
+        for (std::size_t k = 0; k < n; ++k) state[k] = state[k] * inverse(-1.0 * exponential_less_1(T * bank.p[k]));
     }
     for (std::size_t i = 0; i < u.size(); ++i) {
         pass(i, &piece);
@@ -388,8 +371,8 @@ void search_sign_changes(const Piece<Bank>& piece, double scale, Visit visit) {
     };
     double t = 0.0, y = piece.at_start(), spread = 0.0;
     std::size_t alive = 0;
-    // What several low-passes leave of a fast wave is the polynomial's bend alone: it can swing more than once in a piece
-    // and would go unseen from its two ends.
+    // What several low-passes leave of a fast wave is the polynomial's bend alone: it can swing more than once in a
+    // piece and would go unseen from its two ends.
     const double longest = bend > std::min(std::fabs(piece.q[0]), std::fabs(line_end)) ? h / 8 : h;
     for (;;) {
         // Line and real modes each lie between their value now and at the end; an oscillating mode within its

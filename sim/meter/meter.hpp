@@ -42,8 +42,8 @@ std::optional<Mode> mode_from(std::string_view name);
 const std::vector<Mode>& all_modes();
 std::string_view unit_of(Mode mode);  // "V", "Hz", "ohm", "F", "A"
 // These put a source of the meter's own between the probes and belong on a dead circuit.
-bool drives_circuit(Mode mode);  // ohm, continuity, diode, insulation, cap
-bool takes_clamp(Mode mode);     // aca, dca
+bool drives_circuit(Mode mode);   // ohm, continuity, diode, insulation, cap
+bool takes_clamp(Mode mode);      // aca, dca
 bool times_crossings(Mode mode);  // hz, duty: what the wave's edges say, not its height
 
 enum class Detector {

@@ -29,8 +29,7 @@ trace::Trace clipped(trace::View wave, double limit) {
         };
         const bool rises = s.y1 > s.y0;
         for (double edge : {rises ? -limit : limit, rises ? limit : -limit})
-            if ((s.y0 - edge) * (s.y1 - edge) < 0.0)
-                to(s.t0 + (s.t1 - s.t0) * (edge - s.y0) / (s.y1 - s.y0), edge);
+            if ((s.y0 - edge) * (s.y1 - edge) < 0.0) to(s.t0 + (s.t1 - s.t0) * (edge - s.y0) / (s.y1 - s.y0), edge);
         to(s.t1, s.y1);
     }
     return out;
@@ -41,10 +40,8 @@ double time_above(trace::View wave, double level) {
     double above = 0.0;
     for (const trace::Segment& s : wave) {
         const double dt = s.t1 - s.t0, a = s.y0 - level, b = s.y1 - level;
-        if (a >= 0.0 && b >= 0.0)
-            above += dt;
-        else if (a * b < 0.0)
-            above += dt * std::max(a, b) / std::fabs(b - a);
+        if (a >= 0.0 && b >= 0.0) above += dt;
+        else if (a * b < 0.0) above += dt * std::max(a, b) / std::fabs(b - a);
     }
     return above / trace::duration(wave);
 }
@@ -67,9 +64,7 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
     const Function& fn = spec.function(mode);
     const std::string unit = times_crossings(mode) ? "V" : r.unit;
     const bool mean = fn.detector == Detector::mean;
-    const auto through = [&](const Filter& filter) {
-        return trace::scaled(filter.wave(window), ctx.reaches);
-    };
+    const auto through = [&](const Filter& filter) { return trace::scaled(filter.wave(window), ctx.reaches); };
     const auto stage = [&](std::string name, std::string what, const Response& at, const Filter* filter) {
         Stage s{std::move(name), std::move(what), {}, mean ? at.mean : at.rms, mean ? "mean" : "rms", unit};
         if (ctx.keep_waves) s.wave = filter ? through(*filter) : trace::Trace(window.begin(), window.end());
@@ -80,7 +75,8 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
           takes_clamp(mode) ? "the current in the jaws" : "the voltage between the probes", raw, nullptr);
     const Filter nothing;
     if (ctx.reaches != 1.0)
-        stage("leads", ctx.reaches > 0.0 ? "what the test leads let through" : "nothing reaches the input", raw.times(ctx.reaches), &nothing);
+        stage("leads", ctx.reaches > 0.0 ? "what the test leads let through" : "nothing reaches the input",
+              raw.times(ctx.reaches), &nothing);
     if (fn.coupling_Hz > 0.0 || c.input_corner_Hz > 0.0)
         stage("coupling",
               fn.coupling_Hz > 0.0 ? fmt::format("first-order high-pass at {}", quantity(fn.coupling_Hz, "Hz"))
@@ -88,15 +84,15 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
               c.coupled, &filters.coupled);
     if (fn.bandwidth_Hz > 0.0)
         stage("bandwidth",
-              fmt::format("{}-order low-pass at {}", ordinal(fn.bandwidth_order),
-                          quantity(fn.bandwidth_Hz, "Hz")),
+              fmt::format("{}-order low-pass at {}", ordinal(fn.bandwidth_order), quantity(fn.bandwidth_Hz, "Hz")),
               c.banded, &filters.banded);
     if (fn.lowpass_Hz > 0.0)
         stage("low-pass",
-              fmt::format("{}-order low-pass at {}", ordinal(fn.lowpass_order), quantity(fn.lowpass_Hz, "Hz")),
-              c.out, &filters.out);
+              fmt::format("{}-order low-pass at {}", ordinal(fn.lowpass_order), quantity(fn.lowpass_Hz, "Hz")), c.out,
+              &filters.out);
     if (mode == Mode::hz) {
-        r.stages.push_back({"detector", "upward crossings of the trigger level, counted", {}, c.value, "frequency", "Hz"});
+        r.stages.push_back(
+            {"detector", "upward crossings of the trigger level, counted", {}, c.value, "frequency", "Hz"});
     } else if (mode == Mode::duty) {
         r.stages.push_back({"detector", "time above the middle of the swing", {}, c.value, "share", "%"});
     } else if (fn.detector == Detector::average) {
@@ -115,22 +111,27 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
             s.wave = std::move(up);
         }
         r.stages.push_back(std::move(s));
-        r.stages.push_back(
-            {"detector", fmt::format("mean, times {}", quantity(sine_form, "")), {}, c.value * ctx.reference, "reading", unit});
+        r.stages.push_back({"detector",
+                            fmt::format("mean, times {}", quantity(sine_form, "")),
+                            {},
+                            c.value * ctx.reference,
+                            "reading",
+                            unit});
     } else {
         r.stages.push_back(
             {"detector", mean ? "mean" : "root of the mean square", {}, c.value * ctx.reference, "reading", unit});
     }
     if (ctx.reference != 1.0 && !times_crossings(mode))
-        r.stages.push_back({"reference", fmt::format("sunk to {}", quantity(ctx.reference, "%")), {}, c.value, "reading", unit});
+        r.stages.push_back(
+            {"reference", fmt::format("sunk to {}", quantity(ctx.reference, "%")), {}, c.value, "reading", unit});
 }
 
 }  // namespace
 
 Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& ctx) {
     if (drives_circuit(mode))
-        throw std::invalid_argument(fmt::format(
-            "mode {} puts its own source on the circuit and cannot be read from a wave", mode_name(mode)));
+        throw std::invalid_argument(
+            fmt::format("mode {} puts its own source on the circuit and cannot be read from a wave", mode_name(mode)));
     const Function& fn = spec.function(mode);
     if (terminals.empty()) throw std::invalid_argument("reading: the trace is empty");
     trace::check(terminals);
@@ -139,15 +140,14 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
     r.unit = unit_of(mode);
     Words words(r);
     Chain c;
-    c.f =
-        ctx.fundamental_Hz && *ctx.fundamental_Hz > 0.0 ? ctx.fundamental_Hz : trace::fundamental_Hz(terminals);
+    c.f = ctx.fundamental_Hz && *ctx.fundamental_Hz > 0.0 ? ctx.fundamental_Hz : trace::fundamental_Hz(terminals);
     trace::Trace window;
     if (c.f) window = trace::last_periods(terminals, *c.f);
     if (window.empty()) {
         window.assign(terminals.begin(), terminals.end());
         if (c.f) {
-            words.warn(fmt::format("the recording is shorter than one period at {}",
-                                   words("fundamental_Hz", *c.f, "Hz")));
+            words.warn(
+                fmt::format("the recording is shorter than one period at {}", words("fundamental_Hz", *c.f, "Hz")));
             c.f.reset();
         }
     }
@@ -187,7 +187,8 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
     if (mode == Mode::hz) {
         const double level = k > 0.0 ? fn.trigger * std::max(std::fabs(c.out.min), std::fabs(c.out.max)) / k : 0.0;
         c.value = level > 0.0 && fn.trigger > 0.0 && alternates
-                      ? filters.out.cross(window, level * (1.0 - fn.hysteresis / fn.trigger), level).rising / trace::duration(window)
+                      ? filters.out.cross(window, level * (1.0 - fn.hysteresis / fn.trigger), level).rising /
+                            trace::duration(window)
                       : 0.0;
     } else if (mode == Mode::duty) {
         const double middle = k > 0.0 ? 0.5 * (c.out.min + c.out.max) / k : 0.0;
@@ -213,7 +214,8 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
         peak > fn.crest_limit * d.range) {
         c.clipped = true;
         const double scale = k / ctx.reference;
-        c.value = scale * trace::statistics(clipped(filters.out.wave(window, 1e-4), fn.crest_limit * d.range / scale)).rms;
+        c.value =
+            scale * trace::statistics(clipped(filters.out.wave(window, 1e-4), fn.crest_limit * d.range / scale)).rms;
         d = display(spec, mode, c.value, ctx.manual_range);
         words.warn(fmt::format(
             "the wave's peak of {} is above the {} this range takes: the peak is cut off and the reading is too low",
@@ -233,7 +235,8 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
     }
     const bool voltage = unit_of(mode) == "V";
     const bool held_right = k == 1.0 && ctx.reference == 1.0;
-    if (!d.over && voltage && held_right && ctx.output && fn.detector != Detector::mean && ctx.link_V && *ctx.link_V > 1.0)
+    if (!d.over && voltage && held_right && ctx.output && fn.detector != Detector::mean && ctx.link_V &&
+        *ctx.link_V > 1.0)
         r.link_ratio = c.value / *ctx.link_V;
 
     if (!band.stated && c.f && frequency_matters && c.value > 3.0 * d.resolution)
@@ -249,13 +252,12 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
                                words("range", d.range, r.unit),
                                words("counts", std::fabs(std::round(c.value / d.resolution)), "")));
     add_stages(spec, mode, ctx, c, filters, window, r);
-    r.stages.push_back(
-        {"display",
-         fmt::format("range {}, steps of {}", quantity(d.range, r.unit), quantity(d.resolution, r.unit)),
-         {},
-         d.over ? c.value : d.rounded,
-         d.over ? "over range" : "shown",
-         r.unit});
+    r.stages.push_back({"display",
+                        fmt::format("range {}, steps of {}", quantity(d.range, r.unit), quantity(d.resolution, r.unit)),
+                        {},
+                        d.over ? c.value : d.rounded,
+                        d.over ? "over range" : "shown",
+                        r.unit});
     explain_wave(spec, mode, ctx, c, r);
     return r;
 }

@@ -56,7 +56,8 @@ struct Reading {
     std::vector<std::string> reasons;  // first what happened; 2 to 5 sentences
     std::vector<Figure> figures;       // every number the reasons use
     std::vector<std::string> warnings;
-    std::vector<std::string> cautions;  // to be read before the probes touch anything; the bench fills them in (bench/hazards.hpp)
+    // to be read before the probes touch anything; the bench fills them in (bench/hazards.hpp)
+    std::vector<std::string> cautions;
 };
 
 struct Context {
@@ -68,15 +69,18 @@ struct Context {
     std::optional<double> source_F;        // ... or the capacitance a coupled (ghost) voltage came through
     bool discharging = false;              // the link behind these points is cut off and bleeds
     bool output = false;                   // these are terminals of the drive's output or the motor's cable
-    bool ideal_six_step = false;  // these are a stiff six-step output's terminals: the ratio to the link does not move with the sun
+    // these are a stiff six-step output's terminals: the ratio to the link does not move with the sun
+    bool ideal_six_step = false;
     std::optional<double> manual_range;  // full scale; empty: auto
     double lead_ohm = 0.0;               // in the test leads, above what the meter's file says
-    double reaches = 1.0;                // share of the wave that the test leads let through to the input; 0: they lie where nothing is seen
-    double reference = 1.0;              // what a low battery leaves of the meter's reference: it shows 1 / reference times as much
-    bool relative = false;               // zeroed just before: leads touched together, or the empty jaws closed
-    double test_V = 0.0;                 // insulation; 0: the lowest there is not below 500 V
-    double temperature_degC = 20.0;      // of what an insulation test looks at
-    bool keep_waves = false;             // keep the wave at every stage
+    // share of the wave that the test leads let through to the input; 0: they lie where nothing is seen
+    double reaches = 1.0;
+    // what a low battery leaves of the meter's reference: it shows 1 / reference times as much
+    double reference = 1.0;
+    bool relative = false;           // zeroed just before: leads touched together, or the empty jaws closed
+    double test_V = 0.0;             // insulation; 0: the lowest there is not below 500 V
+    double temperature_degC = 20.0;  // of what an insulation test looks at
+    bool keep_waves = false;         // keep the wave at every stage
 };
 
 // The circuit between the probes at rest, for the modes that drive it: ohm, continuity, diode, insulation, cap.

@@ -31,7 +31,9 @@ double shipped_reading(const char* name, Mode mode, trace::View window) {
         if (stem == name && spec.has(mode)) {
             const Function& fn = spec.function(mode);
             Filter filter;
-            filter.high_pass(fn.coupling_Hz).low_pass(fn.bandwidth_Hz, fn.bandwidth_order).low_pass(fn.lowpass_Hz, fn.lowpass_order);
+            filter.high_pass(fn.coupling_Hz)
+                .low_pass(fn.bandwidth_Hz, fn.bandwidth_order)
+                .low_pass(fn.lowpass_Hz, fn.lowpass_order);
             const Response out = filter.respond(window);
             return fn.detector == Detector::average ? sine_form * out.rectified_mean : out.rms;
         }
@@ -66,9 +68,7 @@ class Explainer {
 
   private:
     std::string n(std::string name, double value) { return say_(std::move(name), value, unit_); }
-    std::string share(std::string name, double fraction) {
-        return say_(std::move(name), std::fabs(fraction), "%");
-    }
+    std::string share(std::string name, double fraction) { return say_(std::move(name), std::fabs(fraction), "%"); }
     std::string hz(std::string name, double value) { return say_(std::move(name), value, "Hz"); }
     std::string shown() { return say_.shown(r_.resolution * std::round(c_.value / r_.resolution)); }
     const char* noun() const { return takes_clamp(mode_) ? "current" : "voltage"; }
@@ -82,8 +82,14 @@ class Explainer {
     std::string ideal_text() { return n(c_.dc_blocked ? "true_rms_ac" : "true_rms", ideal()); }
 
     // Of the rectified mean: what the wave's form, the coupling, the bandwidth and the low-pass each make of it.
-    double form_effect() const { return sine_form * (c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean) / ideal() - 1.0; }
-    double coupling_effect() const { return c_.coupled.rectified_mean / ctx_.reaches / (c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean) - 1.0; }
+    double form_effect() const {
+        return sine_form * (c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean) / ideal() - 1.0;
+    }
+    double coupling_effect() const {
+        return c_.coupled.rectified_mean / ctx_.reaches /
+                   (c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean) -
+               1.0;
+    }
     bool errors_cancel() const;
     std::string cause() const;
     bool over_range();
@@ -119,7 +125,8 @@ bool Explainer::over_range() {
 
 bool Explainer::nothing_arrives() {
     if (ctx_.reaches > 0.0 || c_.wave.rms <= 3.0 * r_.resolution) return false;
-    say_.say(fmt::format("The display shows {}, but {} rms is present {}. Nothing of it reaches the meter's input.", shown(), n("true_rms", c_.wave.rms), where()));
+    say_.say(fmt::format("The display shows {}, but {} rms is present {}. Nothing of it reaches the meter's input.",
+                         shown(), n("true_rms", c_.wave.rms), where()));
     explain_hand(ctx_, say_);
     say_.say("One reading proves nothing dead. Prove the tester, this point, then the tester again.");
     return true;
@@ -128,29 +135,26 @@ bool Explainer::nothing_arrives() {
 // The dangerous readings: a display at nothing while something stands there.
 bool Explainer::nothing_or_hidden_dc() {
     const double least = 3.0 * r_.resolution, mean = std::fabs(c_.wave.mean);
-    if (c_.dc_blocked && mean > least && mean > c_.wave.rms_ac &&
-        mean > 20.0 * std::max(c_.value, r_.resolution)) {
-        say_.say(fmt::format("The display shows {}, but {} of DC {} is present {}.", shown(),
-                             n("mean", c_.wave.mean), noun(), where()));
-        say_.say(takes_clamp(mode_) ? fmt::format("This clamp sees alternating current only. It shows the ripple, {} rms.",
-                                                  n("true_rms_ac", c_.wave.rms_ac))
-                                    : fmt::format("This position blocks DC with a capacitor. It shows the ripple, {} rms.",
-                                                  n("true_rms_ac", c_.wave.rms_ac)));
+    if (c_.dc_blocked && mean > least && mean > c_.wave.rms_ac && mean > 20.0 * std::max(c_.value, r_.resolution)) {
+        say_.say(fmt::format("The display shows {}, but {} of DC {} is present {}.", shown(), n("mean", c_.wave.mean),
+                             noun(), where()));
+        say_.say(takes_clamp(mode_)
+                     ? fmt::format("This clamp sees alternating current only. It shows the ripple, {} rms.",
+                                   n("true_rms_ac", c_.wave.rms_ac))
+                     : fmt::format("This position blocks DC with a capacitor. It shows the ripple, {} rms.",
+                                   n("true_rms_ac", c_.wave.rms_ac)));
         say_.say(takes_clamp(mode_) ? "Take a clamp that measures DC."
                                     : "Turn the switch to DC before you call this point dead.");
         return true;
     }
     if (c_.value <= least && ideal() <= least) {
-        say_.say(fmt::format("The display shows {}: practically no {} {}. Its true rms is {}.", shown(),
-                             noun(), where(), ideal_text()));
+        say_.say(fmt::format("The display shows {}: practically no {} {}. Its true rms is {}.", shown(), noun(),
+                             where(), ideal_text()));
         if (c_.dc_blocked)
-            say_.say(fmt::format("The DC part, which this position does not show, is {}.",
-                                 n("mean", c_.wave.mean)));
-        else
-            say_.say("This position would show DC and AC alike.");
+            say_.say(fmt::format("The DC part, which this position does not show, is {}.", n("mean", c_.wave.mean)));
+        else say_.say("This position would show DC and AC alike.");
         if (!takes_clamp(mode_))
-            say_.say(
-                "One reading proves nothing dead. Prove the tester, this point, then the tester again.");
+            say_.say("One reading proves nothing dead. Prove the tester, this point, then the tester again.");
         return true;
     }
     return false;
@@ -159,27 +163,27 @@ bool Explainer::nothing_or_hidden_dc() {
 void Explainer::why_average() {
     const double rectified = c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean;
     const double form = ideal() / rectified;
-    const std::string how = fmt::format(
-        "It rectifies the wave, averages it to {} and multiplies by {}, which is right for a sine",
-        n("rectified_mean_seen", c_.out.rectified_mean), say_("sine_form_factor", sine_form, ""));
+    const std::string how =
+        fmt::format("It rectifies the wave, averages it to {} and multiplies by {}, which is right for a sine",
+                    n("rectified_mean_seen", c_.out.rectified_mean), say_("sine_form_factor", sine_form, ""));
     const std::string text = say_("form_factor", form, "");
     if (std::fabs(sine_form / form - 1.0) < matters)
-        say_.say(fmt::format(
-            "{}. This wave's rms is {} times its rectified mean, so averaging does no harm here.", how, text));
+        say_.say(fmt::format("{}. This wave's rms is {} times its rectified mean, so averaging does no harm here.", how,
+                             text));
     else
         say_.say(
             fmt::format("{}. This wave's rms is {} times its rectified mean, {} than a sine's. That alone "
                         "makes it read {} {}.",
-                        how, text, form > sine_form ? "more" : "less",
-                        share("form_error", sine_form / form - 1.0), form > sine_form ? "low" : "high"));
+                        how, text, form > sine_form ? "more" : "less", share("form_error", sine_form / form - 1.0),
+                        form > sine_form ? "low" : "high"));
     if (ctx_.carrier_Hz && c_.fundamental > 0.0 && std::fabs(c_.value / c_.fundamental - 1.0) < 0.02)
-        say_.say(fmt::format("It comes within {} of the fundamental, {}{}, because the pulses average to the sine they make.",
-                             share("fundamental_off", c_.value / c_.fundamental - 1.0), n("fundamental_rms", c_.fundamental), at_f()));
+        say_.say(fmt::format(
+            "It comes within {} of the fundamental, {}{}, because the pulses average to the sine they make.",
+            share("fundamental_off", c_.value / c_.fundamental - 1.0), n("fundamental_rms", c_.fundamental), at_f()));
     const double band = c_.out.rectified_mean / c_.coupled.rectified_mean - 1.0;
     if (fn_.bandwidth_Hz > 0.0 && std::fabs(band) >= matters)
-        say_.say(fmt::format("Its bandwidth of {} changes the mean by {} {}.",
-                             hz("bandwidth_Hz", fn_.bandwidth_Hz), share("bandwidth_effect", band),
-                             band < 0.0 ? "down" : "up"));
+        say_.say(fmt::format("Its bandwidth of {} changes the mean by {} {}.", hz("bandwidth_Hz", fn_.bandwidth_Hz),
+                             share("bandwidth_effect", band), band < 0.0 ? "down" : "up"));
 }
 
 void Explainer::why_rms() {
@@ -204,16 +208,14 @@ void Explainer::why_low_pass() {
     const bool average = fn_.detector == Detector::average;
     const double before = average ? sine_form * c_.banded.rectified_mean : c_.banded.rms,
                  behind = average ? sine_form * c_.out.rectified_mean : c_.out.rms;
-    std::string text =
-        fmt::format("Its low-pass at {} leaves {} of {}", hz("lowpass_Hz", fn_.lowpass_Hz),
-                    n("behind_low_pass", behind), n("before_low_pass", before));
+    std::string text = fmt::format("Its low-pass at {} leaves {} of {}", hz("lowpass_Hz", fn_.lowpass_Hz),
+                                   n("behind_low_pass", behind), n("before_low_pass", before));
     if (c_.f && c_.fundamental > 0.0) {
         const double off = behind / ctx_.reaches / c_.fundamental - 1.0;
         text += fmt::format(". The fundamental is {}{}", n("fundamental_rms", c_.fundamental), at_f());
         text += std::fabs(off) < 2.0 * matters
                     ? ": that is what it shows"
-                    : fmt::format(", {} {} than what is left", share("low_pass_off", off),
-                                  off > 0.0 ? "less" : "more");
+                    : fmt::format(", {} {} than what is left", share("low_pass_off", off), off > 0.0 ? "less" : "more");
     }
     say_.say(text + ".");
 }
@@ -227,18 +229,18 @@ void Explainer::coupling() {
         "{} {}: at {} it passes {}", takes_clamp(mode_) ? "Its core weakens below" : "Its AC coupling weakens below",
         hz("coupling_Hz", fn_.coupling_Hz), hz("fundamental_Hz", *c_.f),
         share("coupling_gain", std::abs(Filter{}.high_pass(fn_.coupling_Hz).gain(*c_.f))));
-    if (!average)
-        say_.say(fmt::format("{}. Of this wave {} is lost.", passes, share("coupling_loss", change)));
+    if (!average) say_.say(fmt::format("{}. Of this wave {} is lost.", passes, share("coupling_loss", change)));
     else if (change < 0.0)
         say_.say(fmt::format("{}. Of the rectified mean {} is lost.", passes, share("coupling_effect", change)));
     else if (c_.at_nothing > 0.1)
-        // Where the wave itself is at nothing, what the high-pass took away stands there with the opposite sign, and the
-        // rectifier counts it.
-        say_.say(fmt::format("{}. The part it holds back fills the gaps of the wave, and the rectified mean rises by {}.",
-                             passes, share("coupling_effect", change)));
+        // Where the wave itself is at nothing, what the high-pass took away stands there with the opposite sign, and
+        // the rectifier counts it.
+        say_.say(
+            fmt::format("{}. The part it holds back fills the gaps of the wave, and the rectified mean rises by {}.",
+                        passes, share("coupling_effect", change)));
     else
-        say_.say(fmt::format("{}. It shifts the fundamental against the rest, and the rectified mean rises by {}.", passes,
-                             share("coupling_effect", change)));
+        say_.say(fmt::format("{}. It shifts the fundamental against the rest, and the rectified mean rises by {}.",
+                             passes, share("coupling_effect", change)));
 }
 
 void Explainer::loading() {
@@ -246,9 +248,8 @@ void Explainer::loading() {
     const std::string own = say_("meter_ohm", fn_.resistance_ohm, "ohm");
     if (ctx_.source_F && *ctx_.source_F > 0.0) {
         const auto passes = [&](double f) {
-            return std::abs(Filter{}
-                                .high_pass(1.0 / (2.0 * std::numbers::pi * fn_.resistance_ohm * *ctx_.source_F))
-                                .gain(f));
+            return std::abs(
+                Filter{}.high_pass(1.0 / (2.0 * std::numbers::pi * fn_.resistance_ohm * *ctx_.source_F)).gain(f));
         };
         std::string text = fmt::format("This is a ghost voltage: the wire is not connected, it only couples through {}",
                                        say_("source_F", *ctx_.source_F, "F"));
@@ -257,28 +258,26 @@ void Explainer::loading() {
         text += fmt::format(". Against the meter's {} that passes {} at {}", own, share("ghost_share", share_left),
                             hz("fundamental_Hz", *c_.f));
         if (ctx_.carrier_Hz && passes(*ctx_.carrier_Hz) > 3.0 * share_left)
-            text += fmt::format(", but {} at the carrier's {}: it does not vanish",
-                                share("ghost_share_carrier", passes(*ctx_.carrier_Hz)),
-                                hz("carrier_Hz", *ctx_.carrier_Hz));
-        else if (share_left < 0.1)
-            text += ": it has collapsed";
-        else
-            text += ". A low-impedance meter lets it collapse";
+            text +=
+                fmt::format(", but {} at the carrier's {}: it does not vanish",
+                            share("ghost_share_carrier", passes(*ctx_.carrier_Hz)), hz("carrier_Hz", *ctx_.carrier_Hz));
+        else if (share_left < 0.1) text += ": it has collapsed";
+        else text += ". A low-impedance meter lets it collapse";
         say_.say(text + ".");
         return;
     }
     if (!ctx_.source_ohm) return;
     if (std::isinf(*ctx_.source_ohm)) {
         say_.say(fmt::format(
-            "Only the meter's own {} joins these two points. The reading says nothing about the circuit.",
-            own));
+            "Only the meter's own {} joins these two points. The reading says nothing about the circuit.", own));
         return;
     }
     const double share_left = fn_.resistance_ohm / (fn_.resistance_ohm + *ctx_.source_ohm);
     if (share_left < 1.0 - matters)
         say_.say(fmt::format(
-            "The meter's {} loads these points, which have {} behind them. Without the meter {} times as much is present.", own,
-            say_("source_ohm", *ctx_.source_ohm, "ohm"), say_("unloaded_ratio", 1.0 / share_left, "")));
+            "The meter's {} loads these points, which have {} behind them. Without the meter {} times as much is "
+            "present.",
+            own, say_("source_ohm", *ctx_.source_ohm, "ohm"), say_("unloaded_ratio", 1.0 / share_left, "")));
 }
 
 void Explainer::other_meters() {
@@ -294,16 +293,17 @@ void Explainer::other_meters() {
     // Each by the chain of the shipped meter of its kind, not by what it ideally would.
     const auto shipped = [&](const char* name, Mode mode, const char* figure, const char* words) {
         const double shows = shipped_reading(name, mode, c_.window);
-        if (std::isfinite(shows) && differs(shows)) others.push_back(fmt::format(fmt::runtime(words), n(figure, shows)));
+        if (std::isfinite(shows) && differs(shows))
+            others.push_back(fmt::format(fmt::runtime(words), n(figure, shows)));
     };
     if (fn_.detector != Detector::average)
-        shipped(takes_clamp(mode_) ? "clamp-ac" : "average", takes_clamp(mode_) ? Mode::aca : Mode::acv, "average_reading", "an averaging one {}");
+        shipped(takes_clamp(mode_) ? "clamp-ac" : "average", takes_clamp(mode_) ? Mode::aca : Mode::acv,
+                "average_reading", "an averaging one {}");
     if (fn_.lowpass_Hz <= 0.0 && !takes_clamp(mode_))
         shipped("true-rms-drive", Mode::acv_lowpass, "low_pass_reading", "one with a low-pass for drives {}");
     if (!others.empty())
         say_.say(fmt::format("On the same wave other meters show something else: {}.", listed(others)));
-    else
-        say_.say("On this wave averaging, true-rms and low-pass meters agree.");
+    else say_.say("On this wave averaging, true-rms and low-pass meters agree.");
 }
 
 void Explainer::what_to_do() {
@@ -315,9 +315,7 @@ void Explainer::what_to_do() {
         return;
     }
     if (takes_clamp(mode_)) {
-        if (ctx_.output)
-            say_.say(
-                "Clamp the three lines one after the other with this meter and compare them.");
+        if (ctx_.output) say_.say("Clamp the three lines one after the other with this meter and compare them.");
         return;
     }
     if (ctx_.output && c_.fundamental > 0.0)
@@ -365,28 +363,27 @@ void Explainer::alternating() {
     const double off = c_.value / ideal() - 1.0;
     const std::string give = n("tolerance", c_.tolerance);
     if (!c_.dc_blocked && std::fabs(c_.wave.mean) > 0.05 * c_.wave.rms) {
-        say_.say(
-            fmt::format("The display shows {}, give or take {}. DC {} counts here too: {} of it beside {} rms AC.",
-                        shown(), give, noun(), n("mean", c_.wave.mean), n("true_rms_ac", c_.wave.rms_ac)));
+        say_.say(fmt::format("The display shows {}, give or take {}. DC {} counts here too: {} of it beside {} rms AC.",
+                             shown(), give, noun(), n("mean", c_.wave.mean), n("true_rms_ac", c_.wave.rms_ac)));
         if (std::fabs(off) >= matters)
             say_.say(fmt::format("The true rms of both together is {}: it reads {} {}.", ideal_text(),
                                  share("reading_off", off), off < 0.0 ? "low" : "high"));
     } else if (std::fabs(off) < matters) {
-        say_.say(fmt::format("The display shows {}, give or take {}. The wave's true rms is {}, so it reads right{}.", shown(), give,
-                             ideal_text(), errors_cancel() ? ", but only because its errors cancel" : ""));
+        say_.say(fmt::format("The display shows {}, give or take {}. The wave's true rms is {}, so it reads right{}.",
+                             shown(), give, ideal_text(),
+                             errors_cancel() ? ", but only because its errors cancel" : ""));
     } else {
         const bool beyond = std::fabs(c_.value - ideal()) > c_.tolerance;
-        say_.say(fmt::format(
-            "The display shows {}, give or take {}. The wave's true rms is {}, so it reads {} {}, {}.", shown(),
-            give, ideal_text(), share("reading_off", off), off < 0.0 ? "low" : "high",
-            beyond ? cause() : c_.value <= 3.0 * r_.resolution ? "too small for this range to show" : "within the meter's tolerance"));
+        say_.say(fmt::format("The display shows {}, give or take {}. The wave's true rms is {}, so it reads {} {}, {}.",
+                             shown(), give, ideal_text(), share("reading_off", off), off < 0.0 ? "low" : "high",
+                             beyond                            ? cause()
+                             : c_.value <= 3.0 * r_.resolution ? "too small for this range to show"
+                                                               : "within the meter's tolerance"));
     }
     explain_hand(ctx_, say_);
     if (ctx_.source_F) loading();
-    if (fn_.detector == Detector::average)
-        why_average();
-    else if (fn_.lowpass_Hz <= 0.0)
-        why_rms();
+    if (fn_.detector == Detector::average) why_average();
+    else if (fn_.lowpass_Hz <= 0.0) why_rms();
     if (fn_.lowpass_Hz > 0.0) why_low_pass();
     coupling();
     if (c_.dc_blocked && std::fabs(c_.wave.mean) > 0.05 * c_.wave.rms_ac && r_.reasons.size() < 4)
@@ -409,19 +406,16 @@ void Explainer::direct() {
         say_.say(fmt::format("{}: {} rms AC{} is present, and AC has next to no mean.",
                              takes_clamp(mode_) ? "That is not all" : "That does not make it dead",
                              n("true_rms_ac", ac), at_f()));
-        say_.say(takes_clamp(mode_)
-                     ? "Turn the switch to AC to see it."
-                     : "Treat this point as live. Turn the switch to AC and measure again.");
+        say_.say(takes_clamp(mode_) ? "Turn the switch to AC to see it."
+                                    : "Treat this point as live. Turn the switch to AC and measure again.");
     } else if (ac > 0.05 * mean && ac > 3.0 * r_.resolution) {
-        say_.say(fmt::format(
-            "Beside the mean there is {} rms{} of AC {}, which this position does not show.",
-            n("true_rms_ac", ac), at_f(), noun()));
+        say_.say(fmt::format("Beside the mean there is {} rms{} of AC {}, which this position does not show.",
+                             n("true_rms_ac", ac), at_f(), noun()));
     } else if (mean <= 3.0 * r_.resolution) {
         say_.say(fmt::format("Practically no {}, neither DC nor AC: its true rms is {}.", noun(),
                              n("true_rms", c_.wave.rms)));
         if (!takes_clamp(mode_))
-            say_.say(
-                "One reading proves nothing dead. Prove the tester, this point, then the tester again.");
+            say_.say("One reading proves nothing dead. Prove the tester, this point, then the tester again.");
     } else if (ac > 1e-6 * mean) {
         say_.say(fmt::format("Its ripple is {} rms, {} of the mean, and does not disturb the reading.",
                              n("true_rms_ac", ac), share("ripple", ac / mean)));
@@ -432,9 +426,8 @@ void Explainer::direct() {
     }
     loading();
     if (c_.wave.mean < -3.0 * r_.resolution)
-        say_.say(takes_clamp(mode_)
-                     ? "The minus sign: the current flows against the arrow on the clamp."
-                     : "The minus sign: the black probe is positive against the red one.");
+        say_.say(takes_clamp(mode_) ? "The minus sign: the current flows against the arrow on the clamp."
+                                    : "The minus sign: the black probe is positive against the red one.");
     if (mode_ == Mode::dca && fn_.zero_drift_A > 0.0 && !ctx_.relative) {
         const std::string drift = n("zero_drift", fn_.zero_drift_A),
                           remedy = "close the empty jaws, set zero, and read again";
@@ -443,33 +436,33 @@ void Explainer::direct() {
         else if (mean < 10.0 * fn_.zero_drift_A)
             say_.say(fmt::format("Its zero drifts by up to {}, {} of this reading: {}.", drift,
                                  share("drift_share", fn_.zero_drift_A / mean), remedy));
-        else
-            say_.say(fmt::format("Its zero drifts by up to {}, which matters little at this current.", drift));
+        else say_.say(fmt::format("Its zero drifts by up to {}, which matters little at this current.", drift));
     }
 }
 
 void Explainer::frequency() {
     if (nothing_arrives() || over_range()) return;
     if (c_.value == 0.0 || !c_.f) {
-        say_.say(fmt::format("The display shows {}: the {} {} does not cross its trigger level.",
-                             shown(), "voltage", where()));
+        say_.say(fmt::format("The display shows {}: the {} {} does not cross its trigger level.", shown(), "voltage",
+                             where()));
         say_.say(fmt::format("The wave stays between {} and {}.", say_("lowest", c_.wave.min, "V"),
                              say_("highest", c_.wave.max, "V")));
         return;
     }
     const double ratio = c_.value / *c_.f;
-    say_.say(fmt::format(
-        "The display shows {}: the wave crosses the trigger level upwards that many times a second.", shown()));
+    say_.say(fmt::format("The display shows {}: the wave crosses the trigger level upwards that many times a second.",
+                         shown()));
     if (std::fabs(ratio - 1.0) < matters) {
         say_.say(fmt::format("It is the fundamental, {}{}.", hz("fundamental_Hz", *c_.f),
-                             ctx_.carrier_Hz && fn_.lowpass_Hz > 0.0 ? ": its low-pass takes the carrier's pulses away before it counts" : ""));
+                             ctx_.carrier_Hz && fn_.lowpass_Hz > 0.0
+                                 ? ": its low-pass takes the carrier's pulses away before it counts"
+                                 : ""));
         return;
     }
     std::string text = fmt::format("The fundamental is {}, but the meter counts {} crossings in each period",
                                    hz("fundamental_Hz", *c_.f), say_("crossings_per_period", ratio, ""));
     if (ctx_.carrier_Hz)
-        text += fmt::format(", because the pulses at the carrier of {} cross too",
-                            hz("carrier_Hz", *ctx_.carrier_Hz));
+        text += fmt::format(", because the pulses at the carrier of {} cross too", hz("carrier_Hz", *ctx_.carrier_Hz));
     say_.say(text + ".");
     say_.say("So this figure is no motor frequency. A meter that counts behind a low-pass for drives shows that.");
 }
@@ -479,16 +472,18 @@ void Explainer::duty() {
         frequency();
         return;
     }
-    const double middle = nil(0.5 * (c_.out.min + c_.out.max), c_.out.max - c_.out.min), mean = nil(c_.wave.mean, c_.wave.rms);
-    say_.say(fmt::format("The display shows {}: the wave is above {} for that share of the time. That level is half-way between its "
-                         "lowest and its highest, {} and {}.",
-                         shown(), say_("trigger_level", middle, "V"), say_("lowest_seen", c_.out.min, "V"),
-                         say_("highest_seen", c_.out.max, "V")));
+    const double middle = nil(0.5 * (c_.out.min + c_.out.max), c_.out.max - c_.out.min),
+                 mean = nil(c_.wave.mean, c_.wave.rms);
+    say_.say(fmt::format(
+        "The display shows {}: the wave is above {} for that share of the time. That level is half-way between its "
+        "lowest and its highest, {} and {}.",
+        shown(), say_("trigger_level", middle, "V"), say_("lowest_seen", c_.out.min, "V"),
+        say_("highest_seen", c_.out.max, "V")));
     if (ctx_.carrier_Hz)
-        say_.say(fmt::format("The pulses come at the carrier of {} and their width keeps changing. Use the mean, {}, not this share.",
-                             hz("carrier_Hz", *ctx_.carrier_Hz), say_("mean", mean, "V")));
-    else
-        say_.say(fmt::format("The mean of the wave is {}{}.", say_("mean", mean, "V"), at_f()));
+        say_.say(fmt::format(
+            "The pulses come at the carrier of {} and their width keeps changing. Use the mean, {}, not this share.",
+            hz("carrier_Hz", *ctx_.carrier_Hz), say_("mean", mean, "V")));
+    else say_.say(fmt::format("The mean of the wave is {}{}.", say_("mean", mean, "V"), at_f()));
 }
 
 }  // namespace
@@ -497,23 +492,23 @@ void explain_hand(const Context& ctx, Words& say) {
     std::vector<std::string> parts;
     if (ctx.reaches == 0.0) parts.push_back("broken, or plugged into the wrong socket");
     else if (ctx.reaches < 1.0)
-        parts.push_back(fmt::format("only {} of what is present reaches its input, the rest is lost in the test leads", say("reaches", ctx.reaches, "%")));
+        parts.push_back(fmt::format("only {} of what is present reaches its input, the rest is lost in the test leads",
+                                    say("reaches", ctx.reaches, "%")));
     if (ctx.reference < 1.0)
-        parts.push_back(fmt::format("its battery is low and its reference has sunk to {}, so it shows {} too much", say("reference", ctx.reference, "%"),
+        parts.push_back(fmt::format("its battery is low and its reference has sunk to {}, so it shows {} too much",
+                                    say("reference", ctx.reference, "%"),
                                     say("reference_off", 1.0 / ctx.reference - 1.0, "%")));
-    if (!parts.empty()) say.say(fmt::format("{}: {}. Stop measuring.", ctx.reaches < 1.0 ? "Fault in the leads" : "Fault in the meter", listed(parts)));
+    if (!parts.empty())
+        say.say(fmt::format("{}: {}. Stop measuring.", ctx.reaches < 1.0 ? "Fault in the leads" : "Fault in the meter",
+                            listed(parts)));
 }
 
 void explain_wave(const Spec& spec, Mode mode, const Context& context, const Chain& chain, Reading& reading) {
     Explainer e(spec, mode, context, chain, reading);
-    if (mode == Mode::hz)
-        e.frequency();
-    else if (mode == Mode::duty)
-        e.duty();
-    else if (spec.function(mode).detector == Detector::mean)
-        e.direct();
-    else
-        e.alternating();
+    if (mode == Mode::hz) e.frequency();
+    else if (mode == Mode::duty) e.duty();
+    else if (spec.function(mode).detector == Detector::mean) e.direct();
+    else e.alternating();
 }
 
 }  // namespace sunshaft::meter

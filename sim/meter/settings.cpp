@@ -30,10 +30,13 @@ std::string quoted(const std::string& text) {
     return s.str();
 }
 
-std::string ranges_key(Mode mode) { return mode == Mode::duty ? "ranges_percent" : fmt::format("ranges_{}", unit_of(mode)); }
+std::string ranges_key(Mode mode) {
+    return mode == Mode::duty ? "ranges_percent" : fmt::format("ranges_{}", unit_of(mode));
+}
 
 bool has_detector(Mode mode) {
-    return (group_of(mode) & (on_voltage | on_clamp)) && mode != Mode::dcv && mode != Mode::dca && !times_crossings(mode);
+    return (group_of(mode) & (on_voltage | on_clamp)) && mode != Mode::dcv && mode != Mode::dca &&
+           !times_crossings(mode);
 }
 
 std::string value_of(const Function& f, const FunctionKey& e) {
@@ -49,7 +52,8 @@ std::string accuracy_text(const Function& f) {
     for (const Accuracy& a : f.accuracy) {
         std::string one;
         for (const auto& e : accuracy_keys)
-            if (a.*e.member != none.*e.member) one += fmt::format("{}{} = {}", one.empty() ? "" : ", ", e.name, plain(a.*e.member));
+            if (a.*e.member != none.*e.member)
+                one += fmt::format("{}{} = {}", one.empty() ? "" : ", ", e.name, plain(a.*e.member));
         all += fmt::format("{}{{ {} }}", all.empty() ? "" : ", ", one.empty() ? "percent = 0" : one);
     }
     return fmt::format("[{}]", all);
@@ -64,18 +68,23 @@ std::string to_toml(const Spec& spec) {
     std::string out;
     for (const auto& e : spec_keys_table) {
         if (const auto* d = std::get_if<double Spec::*>(&e.member)) {
-            if (spec.**d != none.**d || std::string_view(e.name) == "counts") out += fmt::format("{} = {}\n", e.name, plain(spec.**d));
+            if (spec.**d != none.**d || std::string_view(e.name) == "counts")
+                out += fmt::format("{} = {}\n", e.name, plain(spec.**d));
         } else if (const std::string& text = spec.*std::get<std::string Spec::*>(e.member); !text.empty()) {
             out += fmt::format("{} = {}\n", e.name, quoted(text));
         }
     }
-    out += fmt::format("display = \"{}\"\ncategory = \"{}\"\n", spec.pointer ? "pointer" : "digital", categories[spec.category == 0 ? 0 : spec.category - 1]);
+    out += fmt::format("display = \"{}\"\ncategory = \"{}\"\n", spec.pointer ? "pointer" : "digital",
+                       categories[spec.category == 0 ? 0 : spec.category - 1]);
     for (const auto& [mode, f] : spec.functions) {
         static const Function plain_function;
-        out += fmt::format("\n[{}]\n{} = {}\n", mode_name(mode), ranges_key(mode), mode == Mode::duty && f.ranges.size() > 0 ? plain(f.ranges, 100.0) : plain(f.ranges));
-        if (has_detector(mode)) out += fmt::format("detector = \"{}\"\n", f.detector == Detector::average ? "average" : "true-rms");
+        out += fmt::format("\n[{}]\n{} = {}\n", mode_name(mode), ranges_key(mode),
+                           mode == Mode::duty && f.ranges.size() > 0 ? plain(f.ranges, 100.0) : plain(f.ranges));
+        if (has_detector(mode))
+            out += fmt::format("detector = \"{}\"\n", f.detector == Detector::average ? "average" : "true-rms");
         for (const auto& e : function_keys)
-            if ((e.groups & group_of(mode)) && value_of(f, e) != value_of(plain_function, e)) out += fmt::format("{} = {}\n", e.name, value_of(f, e));
+            if ((e.groups & group_of(mode)) && value_of(f, e) != value_of(plain_function, e))
+                out += fmt::format("{} = {}\n", e.name, value_of(f, e));
         out += fmt::format("accuracy = {}\n", accuracy_text(f));
     }
     return out;
@@ -85,15 +94,25 @@ std::vector<Setting> settings(const Spec& spec, Mode mode) {
     const Function& f = spec.function(mode);
     std::vector<Setting> out;
     const std::string prefix = fmt::format("{}.", mode_name(mode));
-    if (has_detector(mode)) out.push_back({prefix + "detector", "", f.detector == Detector::average ? "average" : "true-rms", "what is made of the wave", 0, 0, {"average", "true-rms"}});
+    if (has_detector(mode))
+        out.push_back({prefix + "detector",
+                       "",
+                       f.detector == Detector::average ? "average" : "true-rms",
+                       "what is made of the wave",
+                       0,
+                       0,
+                       {"average", "true-rms"}});
     for (const auto& e : function_keys) {
         if (!(e.groups & group_of(mode)) || std::holds_alternative<std::vector<double> Function::*>(e.member)) continue;
-        const bool only_timing = e.member == FunctionMember(&Function::trigger), only_size = e.member == FunctionMember(&Function::crest_limit);
+        const bool only_timing = e.member == FunctionMember(&Function::trigger),
+                   only_size = e.member == FunctionMember(&Function::crest_limit);
         if (times_crossings(mode) ? only_size : only_timing) continue;
         out.push_back({prefix + e.name, e.unit, value_of(f, e), e.meaning, e.low, e.high, {}});
     }
     for (const auto& e : spec_keys_table)
-        if (const auto* d = std::get_if<double Spec::*>(&e.member); d && (*d == &Spec::counts || *d == &Spec::update_per_s || *d == &Spec::settling_s || (*d == &Spec::leads_ohm && drives_circuit(mode))))
+        if (const auto* d = std::get_if<double Spec::*>(&e.member);
+            d && (*d == &Spec::counts || *d == &Spec::update_per_s || *d == &Spec::settling_s ||
+                  (*d == &Spec::leads_ohm && drives_circuit(mode))))
             out.push_back({e.name, e.unit, plain(spec.**d), e.meaning, e.low, e.high, {}});
     return out;
 }
@@ -110,7 +129,8 @@ Spec changed(const Spec& spec, const std::string& key, const std::string& value)
     double number = 0.0;
     const auto [end, error] = std::from_chars(value.data(), value.data() + value.size(), number);
     const bool is_number = !value.empty() && error == std::errc{} && end == value.data() + value.size();
-    if (is_number && std::isfinite(number) && number == std::floor(number) && std::fabs(number) < 1e15) table->insert_or_assign(name, static_cast<std::int64_t>(number));
+    if (is_number && std::isfinite(number) && number == std::floor(number) && std::fabs(number) < 1e15)
+        table->insert_or_assign(name, static_cast<std::int64_t>(number));
     else if (is_number) table->insert_or_assign(name, number);
     else table->insert_or_assign(name, value);
     std::ostringstream text;
@@ -131,8 +151,7 @@ std::vector<KeyLine> spec_keys() {
     std::vector<KeyLine> out;
     for (const auto& e : spec_keys_table)
         out.push_back({e.name, e.unit,
-                       std::holds_alternative<double Spec::*>(e.member) ? domain(e.low, e.high) : "text",
-                       e.meaning});
+                       std::holds_alternative<double Spec::*>(e.member) ? domain(e.low, e.high) : "text", e.meaning});
     out.push_back({"display", "", "digital | pointer", "digits, or a needle on a scale"});
     out.push_back({"category", "", "none | II | III | IV", "measurement category of IEC 61010-1"});
     for (const auto& e : function_keys)

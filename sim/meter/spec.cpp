@@ -23,13 +23,21 @@ struct Named {
     const char *name, *unit;
 };
 constexpr Named modes[] = {
-    {Mode::dcv, "dcv", "V"},           {Mode::acv, "acv", "V"},
-    {Mode::acdcv, "acdcv", "V"},       {Mode::acv_lowpass, "acv-lowpass", "V"},
-    {Mode::acv_loaded, "acv-loaded", "V"}, {Mode::dcv_loaded, "dcv-loaded", "V"}, {Mode::hz, "hz", "Hz"},
-    {Mode::duty, "duty", "%"},         {Mode::ohm, "ohm", "ohm"},
-    {Mode::continuity, "continuity", "ohm"}, {Mode::diode, "diode", "V"},
-    {Mode::insulation, "insulation", "ohm"}, {Mode::cap, "cap", "F"},
-    {Mode::aca, "aca", "A"},           {Mode::dca, "dca", "A"},
+    {Mode::dcv, "dcv", "V"},
+    {Mode::acv, "acv", "V"},
+    {Mode::acdcv, "acdcv", "V"},
+    {Mode::acv_lowpass, "acv-lowpass", "V"},
+    {Mode::acv_loaded, "acv-loaded", "V"},
+    {Mode::dcv_loaded, "dcv-loaded", "V"},
+    {Mode::hz, "hz", "Hz"},
+    {Mode::duty, "duty", "%"},
+    {Mode::ohm, "ohm", "ohm"},
+    {Mode::continuity, "continuity", "ohm"},
+    {Mode::diode, "diode", "V"},
+    {Mode::insulation, "insulation", "ohm"},
+    {Mode::cap, "cap", "F"},
+    {Mode::aca, "aca", "A"},
+    {Mode::dca, "dca", "A"},
 };
 
 const Named& named(Mode mode) {
@@ -57,11 +65,10 @@ class Reader {
   public:
     explicit Reader(std::string name) : file_(std::move(name)) {}
 
-    [[noreturn]] void fail(const toml::source_region& at, const std::string& key,
-                           const std::string& what) const {
-        throw SpecError(files::one_line(fmt::format("{}:{}:{}: {}{}{}", file_, at.begin.line, at.begin.column, key,
-                                                    key.empty() ? "" : ": ", what),
-                                        2000));
+    [[noreturn]] void fail(const toml::source_region& at, const std::string& key, const std::string& what) const {
+        throw SpecError(files::one_line(
+            fmt::format("{}:{}:{}: {}{}{}", file_, at.begin.line, at.begin.column, key, key.empty() ? "" : ": ", what),
+            2000));
     }
     [[noreturn]] void fail(const toml::node& at, const std::string& key, const std::string& what) const {
         fail(at.source(), key, what);
@@ -82,28 +89,24 @@ class Reader {
                          near.empty() ? "" : " (did you mean " + near + "?)"));
     }
 
-    double number(const toml::node& node, const std::string& key, double low, double high,
-                  bool integer = false) const {
+    double number(const toml::node& node, const std::string& key, double low, double high, bool integer = false) const {
         const auto expected = [&] {
             const std::string kind = integer ? "a whole number" : "a number";
             if (high >= any) return fmt::format("{} not below {:g}", kind, low);
             return fmt::format("{} from {:g} to {:g}", kind, low, high);
         };
         double v = 0.0;
-        if (const auto* i = node.as_integer())
-            v = static_cast<double>(i->get());
-        else if (const auto* f = node.as_floating_point(); f && !integer)
-            v = f->get();
-        else
-            fail(node, key, "wrong type, expected " + expected());
+        if (const auto* i = node.as_integer()) v = static_cast<double>(i->get());
+        else if (const auto* f = node.as_floating_point(); f && !integer) v = f->get();
+        else fail(node, key, "wrong type, expected " + expected());
         if (!std::isfinite(v)) fail(node, key, "not a finite number, expected " + expected());
-        if (v < low || v > high)
-            fail(node, key, fmt::format("{:g} is out of range, expected {}", v, expected()));
+        if (v < low || v > high) fail(node, key, fmt::format("{:g} is out of range, expected {}", v, expected()));
         return v;
     }
     std::string text(const toml::node& node, const std::string& key) const {
         if (const auto* s = node.as_string()) {
-            if (!files::is_plain(s->get())) fail(node, key, "has control or direction marks in it, expected plain text");
+            if (!files::is_plain(s->get()))
+                fail(node, key, "has control or direction marks in it, expected plain text");
             return s->get();
         }
         fail(node, key, "wrong type, expected text in quotes");
@@ -118,8 +121,7 @@ class Reader {
             out.push_back(number(node, key, low, high));
         }
         for (std::size_t k = 1; rising && k < out.size(); ++k)
-            if (!(out[k] > out[k - 1]))
-                fail(node, key, "not rising, expected each number above the one before");
+            if (!(out[k] > out[k - 1])) fail(node, key, "not rising, expected each number above the one before");
         return out;
     }
 
@@ -148,33 +150,29 @@ class Reader {
         Function f;
         if (mode != Mode::dcv && mode != Mode::dca) f.detector = Detector::rms;
         std::vector<std::string> known{ranges, "accuracy"};
-        const bool alternating = (group_of(mode) & (on_voltage | on_clamp)) && mode != Mode::dcv &&
-                                 mode != Mode::dca && !times_crossings(mode);
+        const bool alternating = (group_of(mode) & (on_voltage | on_clamp)) && mode != Mode::dcv && mode != Mode::dca &&
+                                 !times_crossings(mode);
         if (alternating) known.emplace_back("detector");
         for (const auto& e : function_keys)
             if (e.groups & group_of(mode)) known.emplace_back(e.name);
         for (const auto& [k, v] : table) {
             const std::string bare(k.str()), key = prefix + bare;
-            if (std::find(known.begin(), known.end(), bare) == known.end())
-                unknown(k.source(), key, bare, known);
+            if (std::find(known.begin(), known.end(), bare) == known.end()) unknown(k.source(), key, bare, known);
             if (bare == ranges) {
                 f.ranges = numbers(v, key, 1e-15, 1e15, true);
             } else if (bare == "detector") {
                 const std::string word = text(v, key);
                 if (word != "average" && word != "true-rms")
-                    fail(v, key,
-                         fmt::format("\"{}\" is no detector, expected \"average\" or \"true-rms\"", word));
+                    fail(v, key, fmt::format("\"{}\" is no detector, expected \"average\" or \"true-rms\"", word));
                 f.detector = word == "average" ? Detector::average : Detector::rms;
             } else if (bare == "accuracy") {
                 if (const auto* list = v.as_array())
                     for (const auto& item : *list) f.accuracy.push_back(accuracy(item, key));
-                else
-                    f.accuracy.push_back(accuracy(v, key));
+                else f.accuracy.push_back(accuracy(v, key));
             } else {
                 const auto& e = *std::find_if(std::begin(function_keys), std::end(function_keys),
                                               [&](const auto& x) { return bare == x.name; });
-                if (const auto* d = std::get_if<double Function::*>(&e.member))
-                    f.** d = number(v, key, e.low, e.high);
+                if (const auto* d = std::get_if<double Function::*>(&e.member)) f.** d = number(v, key, e.low, e.high);
                 else if (const auto* i = std::get_if<int Function::*>(&e.member))
                     f.** i = static_cast<int>(number(v, key, e.low, e.high, true));
                 else
@@ -189,8 +187,7 @@ class Reader {
         };
         required(!f.ranges.empty(), ranges, "the full scales of the ranges, rising");
         required(!f.accuracy.empty(), "accuracy", "at least one { percent = ..., counts = ... }");
-        if (group_of(mode) == on_voltage)
-            required(f.resistance_ohm > 0.0, "resistance_ohm", "the input resistance");
+        if (group_of(mode) == on_voltage) required(f.resistance_ohm > 0.0, "resistance_ohm", "the input resistance");
         if (mode == Mode::acv_lowpass) required(f.lowpass_Hz > 0.0, "lowpass_Hz", "the corner of the low-pass");
         if (group_of(mode) == on_source) {
             required(f.open_V > 0.0, "open_V", "the voltage at open probes");
@@ -202,8 +199,8 @@ class Reader {
         }
         if (f.source_A.size() > 1 && f.source_A.size() != f.ranges.size())
             fail(table, prefix + "source_A",
-                 fmt::format("{} currents for {} ranges, expected one for each or one for all",
-                             f.source_A.size(), f.ranges.size()));
+                 fmt::format("{} currents for {} ranges, expected one for each or one for all", f.source_A.size(),
+                             f.ranges.size()));
         for (const Accuracy& a : f.accuracy)
             if (a.range > 0.0 && std::find(f.ranges.begin(), f.ranges.end(), a.range) == f.ranges.end())
                 fail(table, prefix + "accuracy.range", fmt::format("{:g} is none of the ranges", a.range));
@@ -226,8 +223,7 @@ class Reader {
             } else if (key == "display") {
                 const std::string word = text(v, key);
                 if (word != "digital" && word != "pointer")
-                    fail(v, key,
-                         fmt::format("\"{}\" is no display, expected \"digital\" or \"pointer\"", word));
+                    fail(v, key, fmt::format("\"{}\" is no display, expected \"digital\" or \"pointer\"", word));
                 s.pointer = word == "pointer";
             } else if (key == "category") {
                 const std::string word = text(v, key);
@@ -235,17 +231,14 @@ class Reader {
                 const auto at = std::find(categories.begin(), categories.end(), word);
                 if (at == categories.end())
                     fail(v, key,
-                         fmt::format(
-                             "\"{}\" is no measurement category, expected \"II\", \"III\", \"IV\" or \"none\"",
-                             word));
+                         fmt::format("\"{}\" is no measurement category, expected \"II\", \"III\", \"IV\" or \"none\"",
+                                     word));
                 s.category = at == categories.begin() ? 0 : static_cast<int>(at - categories.begin()) + 1;
             } else {
                 const auto& e = *std::find_if(std::begin(spec_keys_table), std::end(spec_keys_table),
                                               [&](const auto& x) { return key == x.name; });
-                if (const auto* d = std::get_if<double Spec::*>(&e.member))
-                    s.** d = number(v, key, e.low, e.high);
-                else
-                    s.*std::get<std::string Spec::*>(e.member) = text(v, key);
+                if (const auto* d = std::get_if<double Spec::*>(&e.member)) s.** d = number(v, key, e.low, e.high);
+                else s.*std::get<std::string Spec::*>(e.member) = text(v, key);
             }
         }
         if (s.name.empty()) fail(root, "name", "missing, expected what the meter is called");
@@ -263,12 +256,8 @@ class Reader {
 
 }  // namespace
 
-std::string_view mode_name(Mode mode) {
-    return named(mode).name;
-}
-std::string_view unit_of(Mode mode) {
-    return named(mode).unit;
-}
+std::string_view mode_name(Mode mode) { return named(mode).name; }
+std::string_view unit_of(Mode mode) { return named(mode).unit; }
 
 std::optional<Mode> mode_from(std::string_view name) {
     if (name == "acv-lowz") return Mode::acv_loaded;  // what scripts and older files call it
@@ -290,20 +279,15 @@ bool drives_circuit(Mode mode) {
     return mode == Mode::ohm || mode == Mode::continuity || mode == Mode::diode || mode == Mode::insulation ||
            mode == Mode::cap;
 }
-bool takes_clamp(Mode mode) {
-    return mode == Mode::aca || mode == Mode::dca;
-}
-bool times_crossings(Mode mode) {
-    return mode == Mode::hz || mode == Mode::duty;
-}
+bool takes_clamp(Mode mode) { return mode == Mode::aca || mode == Mode::dca; }
+bool times_crossings(Mode mode) { return mode == Mode::hz || mode == Mode::duty; }
 
 const Function& Spec::function(Mode mode) const {
     const auto at = functions.find(mode);
     if (at != functions.end()) return at->second;
     std::string list;
     for (const auto& [m, f] : functions) list += (list.empty() ? "" : ", ") + std::string(mode_name(m));
-    throw std::invalid_argument(
-        fmt::format("the meter '{}' has no mode {}, it has {}", name, mode_name(mode), list));
+    throw std::invalid_argument(fmt::format("the meter '{}' has no mode {}, it has {}", name, mode_name(mode), list));
 }
 
 double input_resistance(const Spec& spec, Mode mode) {
@@ -329,9 +313,7 @@ Spec load_spec(const std::string& path) {
     }
 }
 
-std::string shipped_meters() {
-    return files::shipped_data() + "/scenarios/meters";
-}
+std::string shipped_meters() { return files::shipped_data() + "/scenarios/meters"; }
 
 std::vector<Spec> load_specs(const std::string& folder) {
     std::vector<std::string> files;
@@ -353,8 +335,8 @@ Spec find_spec(std::string_view wanted, const std::string& folder) {
         if (stem == wanted || s.name == wanted) return std::move(s);
         list += (list.empty() ? "" : ", ") + stem;
     }
-    throw SpecError(fmt::format("{}:1:1: {}: no such meter, expected one of {} or a path ending in .toml",
-                                folder, wanted, list));
+    throw SpecError(
+        fmt::format("{}:1:1: {}: no such meter, expected one of {} or a path ending in .toml", folder, wanted, list));
 }
 
 }  // namespace sunshaft::meter

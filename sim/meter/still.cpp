@@ -47,7 +47,8 @@ double root(F f, double lo, double hi) {
     return 0.5 * (lo + hi);
 }
 
-// Sought as the voltage at the probes' tips, which the circuit's law is given for; the leads lie between tips and sockets.
+// Sought as the voltage at the probes' tips, which the circuit's law is given for; the leads lie between tips and
+// sockets.
 Point meet(const Source& s, const Passive& circuit, double leads_ohm) {
     const auto surplus = [&](double tips) {
         const double i = circuit.current(tips);
@@ -70,8 +71,7 @@ double standing_voltage(const Passive& circuit) {
 }
 
 void fill(Reading& r, const Spec& spec, Mode mode, double value, std::optional<double> range) {
-    const Display d =
-        display(spec, mode, std::isfinite(value) ? value : std::numeric_limits<double>::max(), range);
+    const Display d = display(spec, mode, std::isfinite(value) ? value : std::numeric_limits<double>::max(), range);
     r.range = d.range;
     r.resolution = d.resolution;
     r.over_range = d.over;
@@ -84,8 +84,7 @@ void fill(Reading& r, const Spec& spec, Mode mode, double value, std::optional<d
 }
 
 std::string between(const Context& ctx) {
-    return ctx.red.empty() || ctx.black.empty() ? "between the probes"
-                                                : "between " + ctx.red + " and " + ctx.black;
+    return ctx.red.empty() || ctx.black.empty() ? "between the probes" : "between " + ctx.red + " and " + ctx.black;
 }
 
 struct Bench {
@@ -98,12 +97,8 @@ struct Bench {
     double standing;
 
     const Function& fn() const { return spec.function(mode); }
-    std::string shown() {
-        return r.value ? say.shown(r.resolution * std::round(*r.value / r.resolution)) : r.shown;
-    }
-    double source_A(std::size_t k) const {
-        return fn().source_A.size() > 1 ? fn().source_A[k] : fn().source_A[0];
-    }
+    std::string shown() { return r.value ? say.shown(r.resolution * std::round(*r.value / r.resolution)) : r.shown; }
+    double source_A(std::size_t k) const { return fn().source_A.size() > 1 ? fn().source_A[k] : fn().source_A[0]; }
     double leads() const { return spec.leads_ohm + ctx.lead_ohm; }
     bool live() const { return std::fabs(standing) > 0.01 || circuit.ac_rms > 0.01; }
 
@@ -122,12 +117,15 @@ struct Bench {
         if (leads() <= 0.0) return false;
         const std::string own = say("leads_ohm", leads(), "ohm");
         if (ctx.relative) {
-            say.say(fmt::format("The {} of the test leads are subtracted: they were touched together and the display set to zero.", own));
+            say.say(fmt::format(
+                "The {} of the test leads are subtracted: they were touched together and the display set to zero.",
+                own));
             return true;
         }
         if (leads() < std::max(r.resolution, 0.005 * *r.value)) return false;
-        say.say(fmt::format("{} of it are the test leads: without them it is {}. Touch them together and set zero first.", own,
-                            say("without_leads", *r.value - leads(), "ohm")));
+        say.say(
+            fmt::format("{} of it are the test leads: without them it is {}. Touch them together and set zero first.",
+                        own, say("without_leads", *r.value - leads(), "ohm")));
         return true;
     }
 
@@ -157,11 +155,16 @@ struct Bench {
                             "A"});
         if (live()) {
             const double present = std::max(std::fabs(standing), circuit.ac_rms);
-            r.stages.push_back({"probes", "what is present there by itself: no resistance can be found", {}, present, "voltage", "V"});
+            r.stages.push_back(
+                {"probes", "what is present there by itself: no resistance can be found", {}, present, "voltage", "V"});
         } else {
             r.stages.push_back({"probes", "the voltage it finds", {}, p.volt, "voltage", "V"});
-            r.stages.push_back({"detector", "voltage over current", {}, std::isfinite(ohm) ? ohm : 0.0,
-                                std::isfinite(ohm) ? "resistance" : "open", "ohm"});
+            r.stages.push_back({"detector",
+                                "voltage over current",
+                                {},
+                                std::isfinite(ohm) ? ohm : 0.0,
+                                std::isfinite(ohm) ? "resistance" : "open",
+                                "ohm"});
         }
         say_live();
         if (r.over_range) {
@@ -175,17 +178,15 @@ struct Bench {
                     "The display shows {}: with {} at its open probes the meter drives no more than {} "
                     "through.",
                     r.shown, say("open_V", fn().open_V, "V"), say("current", std::max(p.ampere, 0.0), "A")));
-            say.say(live()
-                        ? "Take the probes off. Isolate, prove dead, then measure ohms."
-                        : fmt::format("Between these points there is more than {}: an open wire, a disconnected "
-                                      "lead or good insulation.",
-                                      say("range", *r.range, "ohm")));
+            say.say(live() ? "Take the probes off. Isolate, prove dead, then measure ohms."
+                           : fmt::format("Between these points there is more than {}: an open wire, a disconnected "
+                                         "lead or good insulation.",
+                                         say("range", *r.range, "ohm")));
             return;
         }
         say.say(fmt::format(
-            "The display shows {}, give or take {}: the meter sends {} out of the red probe and finds {}.",
-            shown(), say("tolerance", *r.high - *r.value, "ohm"), say("current", p.ampere, "A"),
-            say("voltage", p.volt, "V")));
+            "The display shows {}, give or take {}: the meter sends {} out of the red probe and finds {}.", shown(),
+            say("tolerance", *r.high - *r.value, "ohm"), say("current", p.ampere, "A"), say("voltage", p.volt, "V")));
         if (live()) {
             const double own = p.volt - standing;
             say.say(
@@ -201,12 +202,12 @@ struct Bench {
                             : fmt::format("It stays silent above {}: a current passes nevertheless.",
                                           say("beeps_below", fn().beeps_below_ohm, "ohm")));
         } else if (const bool said = say_leads(); *r.value < 10.0 * (*r.high - *r.value)) {
-            say.say(fmt::format("At so few counts the tolerance is {} of the reading{}.",
-                                say("tolerance_share", (*r.high - *r.value) / std::max(*r.value, r.resolution), "%"),
-                                said || ctx.relative ? "" : ": touch the probes together first and subtract what the leads show"));
+            say.say(fmt::format(
+                "At so few counts the tolerance is {} of the reading{}.",
+                say("tolerance_share", (*r.high - *r.value) / std::max(*r.value, r.resolution), "%"),
+                said || ctx.relative ? "" : ": touch the probes together first and subtract what the leads show"));
         } else if (!said) {
-            say.say(
-                "It sees every path between the two points at once, through windings and other meters too.");
+            say.say("It sees every path between the two points at once, through windings and other meters too.");
         }
     }
 
@@ -227,13 +228,10 @@ struct Bench {
         }
         say.say(fmt::format("The display shows {}: the voltage needed to send {} from red to black.", shown(),
                             say("current", p.ampere, "A")));
-        if (p.volt < 0.1)
-            say.say("That is no diode: a short, or a winding across it.");
+        if (p.volt < 0.1) say.say("That is no diode: a short, or a winding across it.");
         else if (p.volt < 1.0)
-            say.say(
-                "One diode, forward, takes about that much. Exchange the probes: it must block.");
-        else
-            say.say("That is more than one diode takes: two or more are in series.");
+            say.say("One diode, forward, takes about that much. Exchange the probes: it must block.");
+        else say.say("That is more than one diode takes: two or more are in series.");
     }
 
     void insulation() {
@@ -242,11 +240,10 @@ struct Bench {
         if (ctx.test_V > 0.0) {
             const auto at = std::find(choices.begin(), choices.end(), ctx.test_V);
             if (at == choices.end())
-                throw std::invalid_argument(fmt::format("the meter '{}' has no test voltage of {}", spec.name,
-                                                        quantity(ctx.test_V, "V")));
+                throw std::invalid_argument(
+                    fmt::format("the meter '{}' has no test voltage of {}", spec.name, quantity(ctx.test_V, "V")));
             test = *at;
-        } else if (const auto at =
-                       std::find_if(choices.begin(), choices.end(), [](double v) { return v >= 500.0; });
+        } else if (const auto at = std::find_if(choices.begin(), choices.end(), [](double v) { return v >= 500.0; });
                    at != choices.end()) {
             test = *at;
         }
@@ -256,9 +253,8 @@ struct Bench {
             r.resolution = resolution(spec, *r.range);
             r.shown = "live";
             say_live();
-            say.say(fmt::format(
-                "The tester refuses: it finds {} {} and puts no test voltage on a live circuit.",
-                say("found_V", std::max(std::fabs(standing), circuit.ac_rms), "V"), between(ctx)));
+            say.say(fmt::format("The tester refuses: it finds {} {} and puts no test voltage on a live circuit.",
+                                say("found_V", std::max(std::fabs(standing), circuit.ac_rms), "V"), between(ctx)));
             say.say("Isolate, cover the modules, discharge and prove dead. Then begin again.");
             return;
         }
@@ -272,7 +268,8 @@ struct Bench {
                 return at - source(x + leads() * at);
             },
             0.0, test);
-        const double i = circuit.current(tips), v = tips + leads() * i, ohm = i > 0.0 ? v / i : std::numeric_limits<double>::infinity();
+        const double i = circuit.current(tips), v = tips + leads() * i,
+                     ohm = i > 0.0 ? v / i : std::numeric_limits<double>::infinity();
         fill(r, spec, mode, ohm, ctx.manual_range);
         r.stages.push_back({"source",
                             fmt::format("{}, at most {}", quantity(test, "V"), quantity(limit, "A")),
@@ -335,21 +332,19 @@ struct Bench {
                 say.say(fmt::format("The display shows {}: a charge that is not the meter's own is present {}.",
                                     r.shown, between(ctx)));
             else
-                say.say(fmt::format(
-                    "The display shows {}: {} leaks away at one volt while the meter charges with {}.", r.shown,
-                    say("leak_A", leak_A, "A"), say("charge_A", charge_A, "A")));
+                say.say(fmt::format("The display shows {}: {} leaks away at one volt while the meter charges with {}.",
+                                    r.shown, say("leak_A", leak_A, "A"), say("charge_A", charge_A, "A")));
             say.say("Discharge and disconnect both ends, then measure again.");
             return;
         }
-        say.say(fmt::format(
-            "The display shows {}, give or take {}: found from the time {} needs to charge it to one volt.",
-            shown(), say("tolerance", *r.high - *r.value, "F"), say("charge_A", charge_A, "A")));
+        say.say(
+            fmt::format("The display shows {}, give or take {}: found from the time {} needs to charge it to one volt.",
+                        shown(), say("tolerance", *r.high - *r.value, "F"), say("charge_A", charge_A, "A")));
         if (C > 0.0 && shown_F / C - 1.0 > 0.005)
             say.say(fmt::format("A leak takes {} of that current, so it reads {} high: there are {}.",
-                                say("leak_share", leak_A / charge_A, "%"),
-                                say("reading_off", shown_F / C - 1.0, "%"), say("capacitance_F", C, "F")));
-        else
-            say.say("No leak disturbs it.");
+                                say("leak_share", leak_A / charge_A, "%"), say("reading_off", shown_F / C - 1.0, "%"),
+                                say("capacitance_F", C, "F")));
+        else say.say("No leak disturbs it.");
         say.say(
             "Between the cores of a cable it grows with the length. A broken core shows less, in "
             "proportion to where it is broken.");
@@ -360,10 +355,8 @@ struct Bench {
 
 Passive resistance(double ohm, double standing_V, double capacitance_F) {
     Passive p;
-    if (std::isinf(ohm))
-        p.current = [](double) { return 0.0; };
-    else
-        p.current = [ohm, standing_V](double v) { return (v - standing_V) / std::max(ohm, 1e-9); };
+    if (std::isinf(ohm)) p.current = [](double) { return 0.0; };
+    else p.current = [ohm, standing_V](double v) { return (v - standing_V) / std::max(ohm, 1e-9); };
     p.capacitance_F = capacitance_F;
     return p;
 }
@@ -379,14 +372,10 @@ Reading read(const Spec& spec, Mode mode, const Passive& circuit, const Context&
     if (ctx.manual_range) (void)display(spec, mode, 0.0, ctx.manual_range);
     Bench bench{spec, mode, circuit, ctx, r, Words(r), standing_voltage(circuit)};
     if (bench.live()) r.truth.mean = bench.standing;
-    if (mode == Mode::diode)
-        bench.diode();
-    else if (mode == Mode::insulation)
-        bench.insulation();
-    else if (mode == Mode::cap)
-        bench.capacitance();
-    else
-        bench.ohms();
+    if (mode == Mode::diode) bench.diode();
+    else if (mode == Mode::insulation) bench.insulation();
+    else if (mode == Mode::cap) bench.capacitance();
+    else bench.ohms();
     return r;
 }
 

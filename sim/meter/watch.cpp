@@ -14,9 +14,7 @@ namespace {
 
 Filter whole_filter(const Function& fn) {
     Filter f;
-    f.high_pass(fn.coupling_Hz)
-        .low_pass(fn.bandwidth_Hz, fn.bandwidth_order)
-        .low_pass(fn.lowpass_Hz, fn.lowpass_order);
+    f.high_pass(fn.coupling_Hz).low_pass(fn.bandwidth_Hz, fn.bandwidth_order).low_pass(fn.lowpass_Hz, fn.lowpass_order);
     return f;
 }
 
@@ -55,13 +53,14 @@ void explain_course(const Spec& spec, double seconds, const Function& fn, bool h
     Reading& r = w.reading;
     Words say(r);
     const Update& last = w.updates.back();
-    say.say(fmt::format("In {} the display is renewed {} times, every {}, and the range changes {}; at last it shows {}.",
-                        say("seconds", seconds, "s"), say("updates", static_cast<double>(w.updates.size()), ""),
-                        say("update_interval", 1.0 / spec.update_per_s, "s"),
-                        w.range_changes == 0   ? "never"
-                        : w.range_changes == 1 ? "once"
-                                               : say("range_changes", w.range_changes, "") + " times",
-                        last.value ? say.shown(r.resolution * std::round(*last.value / r.resolution)) : last.shown));
+    say.say(
+        fmt::format("In {} the display is renewed {} times, every {}, and the range changes {}; at last it shows {}.",
+                    say("seconds", seconds, "s"), say("updates", static_cast<double>(w.updates.size()), ""),
+                    say("update_interval", 1.0 / spec.update_per_s, "s"),
+                    w.range_changes == 0   ? "never"
+                    : w.range_changes == 1 ? "once"
+                                           : say("range_changes", w.range_changes, "") + " times",
+                    last.value ? say.shown(r.resolution * std::round(*last.value / r.resolution)) : last.shown));
     const std::size_t half = w.updates.size() / 2;
     const auto ranging = [](const Update& u) { return u.shown == "----"; };
     const auto late = std::count_if(w.updates.begin() + static_cast<std::ptrdiff_t>(half), w.updates.end(), ranging);
@@ -71,11 +70,13 @@ void explain_course(const Spec& spec, double seconds, const Function& fn, bool h
             low = std::min(low, w.updates[k].range);
             high = std::max(high, w.updates[k].range);
         }
-        say.say(fmt::format("It is hunting between its ranges of {} and {}, {} changes in the second half alone: set {} by hand.",
-                            say("low_range", low, r.unit), say("high_range", high, r.unit),
-                            say("late_changes", static_cast<double>(late), ""), say("high_range", high, r.unit)));
+        say.say(fmt::format(
+            "It is hunting between its ranges of {} and {}, {} changes in the second half alone: set {} by hand.",
+            say("low_range", low, r.unit), say("high_range", high, r.unit),
+            say("late_changes", static_cast<double>(late), ""), say("high_range", high, r.unit)));
     } else if (w.settled_s && *w.settled_s < 0.999 * seconds && seconds - *w.settled_s > 1.5 / spec.update_per_s) {
-        say.say(fmt::format("From {} after the start it stays where it is: only then is it to be read.", say("settled_s", *w.settled_s, "s")));
+        say.say(fmt::format("From {} after the start it stays where it is: only then is it to be read.",
+                            say("settled_s", *w.settled_s, "s")));
     } else if (last.value) {
         say.say("It has not come to rest by the end: what it shows is on its way, or the wave itself keeps changing.");
     } else {
@@ -86,11 +87,15 @@ void explain_course(const Spec& spec, double seconds, const Function& fn, bool h
         say.say(fmt::format("A min/max memory keeps {} and {}: the smallest and the largest of what was shown.",
                             say("min", *w.min, r.unit), say("max", *w.max, r.unit)));
     if (w.peak_low && w.peak_high)
-        say.say(fmt::format("A peak memory keeps {} and {}, of the wave behind the meter's filters and whatever the display shows meanwhile.",
-                            say("peak_low", *w.peak_low, r.unit), say("peak_high", *w.peak_high, r.unit)));
+        say.say(
+            fmt::format("A peak memory keeps {} and {}, of the wave behind the meter's filters and whatever the "
+                        "display shows meanwhile.",
+                        say("peak_low", *w.peak_low, r.unit), say("peak_high", *w.peak_high, r.unit)));
     if (fn.detector == Detector::rms && fn.crest_limit > 0.0 && !last.over_range && peak > fn.crest_limit * last.range)
-        say.warn(fmt::format("at the end the wave's peak of {} is above the {} the range takes: the display really stands lower than it is given here",
-                             say("peak", peak, r.unit), say("peak_limit", fn.crest_limit * last.range, r.unit)));
+        say.warn(
+            fmt::format("at the end the wave's peak of {} is above the {} the range takes: the display really stands "
+                        "lower than it is given here",
+                        say("peak", peak, r.unit), say("peak_limit", fn.crest_limit * last.range, r.unit)));
 }
 
 }  // namespace
@@ -107,11 +112,13 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
     const double interval = 1.0 / spec.update_per_s, t0 = trace::start(wave);
     const auto count = static_cast<std::size_t>(std::floor(trace::duration(wave) / interval * (1.0 + 1e-9)));
     if (count < 1)
-        throw std::invalid_argument(fmt::format("watching a meter: {} is shorter than the {} of one update of its display",
-                                                quantity(trace::duration(wave), "s"), quantity(interval, "s")));
+        throw std::invalid_argument(
+            fmt::format("watching a meter: {} is shorter than the {} of one update of its display",
+                        quantity(trace::duration(wave), "s"), quantity(interval, "s")));
     // Integrated over whole periods of 50 and of 60 Hz at the end of each interval, where it is long enough.
     constexpr double both_mains_s = 0.1;
-    const double gate = interval < both_mains_s ? interval : both_mains_s * std::floor(interval / both_mains_s * (1.0 + 1e-9));
+    const double gate =
+        interval < both_mains_s ? interval : both_mains_s * std::floor(interval / both_mains_s * (1.0 + 1e-9));
     const bool gap = interval - gate > 1e-9;
     std::vector<double> edges{t0};
     for (std::size_t k = 1; k <= count; ++k) {
@@ -157,13 +164,15 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
         w.peak_high = std::max(w.peak_high.value_or(now.max), now.max);
         // On DC automatic range gives way to peaks too, as in read().
         const bool heeds_peaks = fn.detector == Detector::mean && fn.crest_limit > 0.0;
-        const double wants = std::max(std::fabs(value), heeds_peaks ? std::max(std::fabs(now.min), std::fabs(now.max)) / fn.crest_limit : 0.0);
+        const double wants = std::max(
+            std::fabs(value), heeds_peaks ? std::max(std::fabs(now.min), std::fabs(now.max)) / fn.crest_limit : 0.0);
         const bool up = wants > ranges[range] && range + 1 < ranges.size();
         const bool down = range > 0 && wants < 0.9 * ranges[range - 1];
         if (!context.manual_range && (up || down)) {
             range = up ? range + 1 : range - 1;
             ++w.range_changes;
-            w.updates.push_back({end, std::nullopt, "----", ranges[range], false, beside + (up ? ", range up" : ", range down")});
+            w.updates.push_back(
+                {end, std::nullopt, "----", ranges[range], false, beside + (up ? ", range up" : ", range down")});
             continue;
         }
         const Display d = display(spec, mode, value, ranges[range]);
@@ -203,10 +212,10 @@ double surge_trigger(const Function& function, const Context& context) {
     return 0.02 * context.manual_range.value_or(function.ranges.front());
 }
 
-Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& context, double trigger_A, double window_s) {
+Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& context, double trigger_A,
+            double window_s) {
     if (!takes_clamp(mode))
-        throw std::invalid_argument(
-            fmt::format("mode {} takes no clamp and catches no surge", mode_name(mode)));
+        throw std::invalid_argument(fmt::format("mode {} takes no clamp and catches no surge", mode_name(mode)));
     const Function& fn = spec.function(mode);
     Surge out;
     out.trigger_A = trigger_A == 0.0 ? surge_trigger(fn, context) : trigger_A;
@@ -217,7 +226,8 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
     Reading& r = out.reading;
     Words say(r);
     r.unit = unit_of(mode);
-    const std::string trigger = say("trigger_A", out.trigger_A, "A"), seconds = say("seconds", trace::duration(current), "s");
+    const std::string trigger = say("trigger_A", out.trigger_A, "A"),
+                      seconds = say("seconds", trace::duration(current), "s");
     std::optional<double> at;
     for (const trace::Segment& s : current) {
         if (std::fabs(s.y0) > out.trigger_A) at = s.t0;
@@ -231,11 +241,13 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
     if (!at || !(finish - *at > 0.0)) {
         r.shown = "----";
         say.say(fmt::format("The display waits: in {} no current above the trigger of {} came.", seconds, trigger));
-        say.say(fmt::format("The largest was {}.", say("largest", std::max(std::fabs(whole.min), std::fabs(whole.max)), "A")));
+        say.say(fmt::format("The largest was {}.",
+                            say("largest", std::max(std::fabs(whole.min), std::fabs(whole.max)), "A")));
         return out;
     }
     const double end = std::min(*at + window_s, finish);
-    const Response seen = whole_filter(fn).respond_from_rest(current, {*at, end}).front().times(1.0 / context.reference);
+    const Response seen =
+        whole_filter(fn).respond_from_rest(current, {*at, end}).front().times(1.0 / context.reference);
     const bool average = fn.detector == Detector::average;
     out.start_s = *at;
     out.value = average ? sine_form * seen.rectified_mean : seen.rms;
@@ -245,9 +257,11 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
     const trace::Trace in_window = trace::slice(current, *at, end);
     r.truth = truth_of(in_window);
     const std::string what = average ? "the rectified mean, times what a sine wants," : "the true rms";
-    say.say(fmt::format("The clamp is triggered {} after it began to wait, when the current first exceeds {}, and keeps {} of the next {}: {}.",
-                        say("waited", *at - trace::start(current), "s"), trigger, what, say("window_s", end - *at, "s"),
-                        d.over ? d.text : say.shown(d.rounded)));
+    say.say(
+        fmt::format("The clamp is triggered {} after it began to wait, when the current first exceeds {}, and keeps {} "
+                    "of the next {}: {}.",
+                    say("waited", *at - trace::start(current), "s"), trigger, what, say("window_s", end - *at, "s"),
+                    d.over ? d.text : say.shown(d.rounded)));
     say.say(fmt::format("The highest peak it sees meanwhile is {}.", say("peak", *out.peak, "A")));
     explain_hand(context, say);
     const double off = *out.value * context.reference / r.truth.rms.value_or(0.0) - 1.0;
@@ -257,26 +271,33 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
         open.coupling_Hz = 0.0;
         const Response all = whole_filter(open).respond_from_rest(current, {*at, end}).front();
         const double lower = average ? seen.rectified_mean / all.rectified_mean - 1.0 : seen.rms / all.rms - 1.0;
-        const std::string limit = fn.coupling_Hz > 0.0 && std::fabs(lower) > 0.5 * std::fabs(off)
-                                      ? fmt::format(" Its lower limit of {} alone loses {}: a start begins with current that hardly alternates.",
-                                                    say("coupling_Hz", fn.coupling_Hz, "Hz"), say("coupling_loss", std::fabs(lower), "%"))
-                                      : std::string();
-        say.say(fmt::format("The true rms of that stretch, direct part and all, is {}: the clamp's own limits make it {} {}.{}",
-                            say("true_rms", *r.truth.rms, "A"), say("reading_off", std::fabs(off), "%"), off < 0.0 ? "less" : "more", limit));
+        const std::string limit =
+            fn.coupling_Hz > 0.0 && std::fabs(lower) > 0.5 * std::fabs(off)
+                ? fmt::format(
+                      " Its lower limit of {} alone loses {}: a start begins with current that hardly alternates.",
+                      say("coupling_Hz", fn.coupling_Hz, "Hz"), say("coupling_loss", std::fabs(lower), "%"))
+                : std::string();
+        say.say(fmt::format(
+            "The true rms of that stretch, direct part and all, is {}: the clamp's own limits make it {} {}.{}",
+            say("true_rms", *r.truth.rms, "A"), say("reading_off", std::fabs(off), "%"), off < 0.0 ? "less" : "more",
+            limit));
     }
     if (finish - end > window_s) {
         const double after = trace::statistics(trace::slice(current, finish - window_s, finish)).rms;
         if (after > 0.0)
-            say.say(fmt::format("In the last {} of the {} watched the current is {} rms: the start took {} times as much.", say("window_s", end - *at, "s"),
-                                seconds, say("after_rms", after, "A"), say("surge_ratio", *r.truth.rms / after, "")));
+            say.say(
+                fmt::format("In the last {} of the {} watched the current is {} rms: the start took {} times as much.",
+                            say("window_s", end - *at, "s"), seconds, say("after_rms", after, "A"),
+                            say("surge_ratio", *r.truth.rms / after, "")));
     } else if (end < *at + window_s * (1.0 - 1e-9)) {
         say.warn("the watching ended before the clamp's window did");
     }
     if (spec.update_per_s * trace::duration(current) >= 1.0 && r.reasons.size() < 5) {
         const Watch plain = watch(spec, mode, current, context);
         if (plain.max)
-            say.say(fmt::format("Without this memory the display, at {} between updates, would have shown no more than {}.",
-                                say("update_interval", 1.0 / spec.update_per_s, "s"), say("largest_shown", *plain.max, "A")));
+            say.say(fmt::format(
+                "Without this memory the display, at {} between updates, would have shown no more than {}.",
+                say("update_interval", 1.0 / spec.update_per_s, "s"), say("largest_shown", *plain.max, "A")));
     }
     return out;
 }

@@ -2,9 +2,10 @@
 // surge of a motor caught by a clamp.
 //
 // The wave is applied to a meter at rest. At the end of each update interval the detector's quantity (mean, rectified
-// mean or mean square) is averaged over as many tenths of a second as it holds, whole periods of 50 and of 60 Hz alike, then smoothed so that a step comes to within 1 % in the settling time. Auto
-// range goes up when the range overflows and down when nine tenths of the next lower one would do; a change of
-// range costs one update without a value. (Common practice, no source; the thresholds differ between meters.)
+// mean or mean square) is averaged over as many tenths of a second as it holds, whole periods of 50 and of 60 Hz alike,
+// then smoothed so that a step comes to within 1 % in the settling time. Auto range goes up when the range overflows
+// and down when nine tenths of the next lower one would do; a change of range costs one update without a value. (Common
+// practice, no source; the thresholds differ between meters.)
 #pragma once
 
 #include <optional>
@@ -21,7 +22,7 @@ struct Update {
     std::string shown;            // "----" while the range changes
     double range;
     bool over_range;
-    std::string beside;           // small letters beside the digits: "AC auto", "DC held, over range", "AC auto, range up"
+    std::string beside;  // small letters beside the digits: "AC auto", "DC held, over range", "AC auto, range up"
 };
 
 struct Watch {
@@ -30,17 +31,19 @@ struct Watch {
     std::optional<double> peak_low, peak_high;  // of the wave behind the filters: what a peak memory keeps
     int range_changes = 0;
     std::optional<double>
-        settled_s;  // after the start: from here on the display stays within 3 counts + 0.5 % of its last value
+        settled_s;    // after the start: from here on the display stays within 3 counts + 0.5 % of its last value
     Reading reading;  // the last display, the truth of the whole stretch, and what there is to say about the course
 };
-// Throws std::invalid_argument for a mode whose display is not followed over a wave: those with a source of their own, hz, duty.
+// Throws std::invalid_argument for a mode whose display is not followed over a wave: those with a source of their own,
+// hz, duty.
 void check_watchable(Mode mode);
 // Throws as read() does; the trace must last for at least one update.
 Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& context = {});
 
 // The surge when a motor is switched on: what the clamp's detector makes of the first `window_s` from the instant the
-// current exceeds the trigger (an averaging one: rectified mean times its factor; else true rms), and its peak, as the clamp's
-// filters see them from rest. One number is shown and kept; the meter waits as long as nothing exceeds the trigger.
+// current exceeds the trigger (an averaging one: rectified mean times its factor; else true rms), and its peak, as the
+// clamp's filters see them from rest. One number is shown and kept; the meter waits as long as nothing exceeds the
+// trigger.
 inline constexpr double surge_window_s = 0.08;  // four turns at 50 Hz; no source
 struct Surge {
     double trigger_A = 0.0, window_s = surge_window_s;

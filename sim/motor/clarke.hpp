@@ -16,9 +16,7 @@ inline constexpr double sqrt3 = 1.7320508075688772935;
 inline constexpr std::array<Vec2, 3> axis = {{{1.0, 0.0}, {-0.5, sqrt3 / 2}, {-0.5, -sqrt3 / 2}}};
 
 inline Vec2 clarke(const Vec3& p) { return {(2 * p[0] - p[1] - p[2]) / 3, (p[1] - p[2]) / sqrt3}; }
-inline Vec3 phases(const Vec2& q) {
-    return {q[0], -0.5 * q[0] + sqrt3 / 2 * q[1], -0.5 * q[0] - sqrt3 / 2 * q[1]};
-}
+inline Vec3 phases(const Vec2& q) { return {q[0], -0.5 * q[0] + sqrt3 / 2 * q[1], -0.5 * q[0] - sqrt3 / 2 * q[1]}; }
 inline double dot(const Vec2& a, const Vec2& b) { return a[0] * b[0] + a[1] * b[1]; }
 
 // What a machine does at an instant: rate of its rotor flux (Wb/s), EMF behind its inductance (V), torque (N m).

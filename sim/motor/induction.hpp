@@ -36,15 +36,22 @@ struct Induction {
 class Induction::Equations {
   public:
     explicit Equations(const Induction& m)
-        : L_(m.L_sigma()), Lm_(m.Lm), g_(m.Rr / m.Lr()), k_r_(m.k_r()), p_(m.pole_pairs), inv_Lr_(1.0 / m.Lr()),
-          torque_(1.5 * m.pole_pairs * m.k_r()), cage_(1.5 * m.Rr), asymmetry_(m.cage_asymmetry) {}
+        : L_(m.L_sigma()),
+          Lm_(m.Lm),
+          g_(m.Rr / m.Lr()),
+          k_r_(m.k_r()),
+          p_(m.pole_pairs),
+          inv_Lr_(1.0 / m.Lr()),
+          torque_(1.5 * m.pole_pairs * m.k_r()),
+          cage_(1.5 * m.Rr),
+          asymmetry_(m.cage_asymmetry) {}
 
     static constexpr bool has_rotor_flux = true;
     bool constant_inductance() const { return true; }
     Sym2 inductance(double /*theta*/) const { return {L_, 0.0, L_}; }
 
-    // Rotor flux derivative, EMF behind the inductance (the "e" above) and torque. theta: electrical rotor angle, used only
-    // with a broken cage.
+    // Rotor flux derivative, EMF behind the inductance (the "e" above) and torque. theta: electrical rotor angle, used
+    // only with a broken cage.
     Moment at(const Vec2& i, const Vec2& psi, double w, double theta) const {
         const double pw = p_ * w;
         const Vec2 x = {Lm_ * i[0] - psi[0], Lm_ * i[1] - psi[1]};

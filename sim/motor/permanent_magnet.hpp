@@ -22,8 +22,8 @@ namespace sunshaft::motor {
 
 struct PermanentMagnet {
     int pole_pairs = 1;
-    double flux = 0.05;            // Wb, peak of one phase
-    double Ld = 2e-3, Lq = 2e-3;   // H
+    double flux = 0.05;           // Wb, peak of one phase
+    double Ld = 2e-3, Lq = 2e-3;  // H
     bool trapezoidal = false;
 
     class Equations;
@@ -32,19 +32,23 @@ struct PermanentMagnet {
 class PermanentMagnet::Equations {
   public:
     explicit Equations(const PermanentMagnet& m)
-        : flux_(m.flux), p_(m.pole_pairs), mean_(0.5 * (m.Ld + m.Lq)), diff_(0.5 * (m.Ld - m.Lq)), trapezoidal_(m.trapezoidal) {}
+        : flux_(m.flux),
+          p_(m.pole_pairs),
+          mean_(0.5 * (m.Ld + m.Lq)),
+          diff_(0.5 * (m.Ld - m.Lq)),
+          trapezoidal_(m.trapezoidal) {}
 
     static constexpr bool has_rotor_flux = false;
     bool constant_inductance() const { return diff_ == 0.0; }
 
-    // Shape of dpsi_m/dtheta / flux in one phase: -sin, or its trapezoid. x: angle from the magnet's axis in half turns,
-    // -1 .. 3.
+    // Shape of dpsi_m/dtheta / flux in one phase: -sin, or its trapezoid. x: angle from the magnet's axis in half
+    // turns, -1 .. 3.
     static double trapezoid(double x) {
-        double y = x - 1.0;                       // from the rising zero, half a turn on
+        double y = x - 1.0;  // from the rising zero, half a turn on
         if (y >= 1.5) y -= 2.0;
-        if (y < -0.5) y += 2.0;                   // -> [-0.5, 1.5)
-        const double t = y < 0.5 ? y : 1.0 - y;   // triangle, +-0.5
-        return std::clamp(6.0 * t, -1.0, 1.0);    // full height over 30 degrees
+        if (y < -0.5) y += 2.0;                  // -> [-0.5, 1.5)
+        const double t = y < 0.5 ? y : 1.0 - y;  // triangle, +-0.5
+        return std::clamp(6.0 * t, -1.0, 1.0);   // full height over 30 degrees
     }
     Vec3 shape(double theta) const {
         double x = theta * (1.0 / std::numbers::pi);

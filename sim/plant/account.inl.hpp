@@ -1,8 +1,8 @@
 // Implementation of chain.hpp: the energy account.
 //
-// Over a straight piece the mean of a product of two linear quantities is  mean mean + change change / 12,  so everything
-// quadratic (all that is electrical) is exact on the piece; what is not (pump, friction, the run's loss) varies slowly and
-// is taken at its middle.
+// Over a straight piece the mean of a product of two linear quantities is  mean mean + change change / 12,  so
+// everything quadratic (all that is electrical) is exact on the piece; what is not (pump, friction, the run's loss)
+// varies slowly and is taken at its middle.
 #pragma once
 
 namespace sunshaft::plant {
@@ -12,11 +12,18 @@ namespace detail {
 struct Products {
     double aa, ab, bb, av, bv, vv, a, b, v;
     Products(double ma, double mb, double mv, double da, double db, double dv)
-        : aa(ma * ma + da * (da * (1.0 / 12))), ab(ma * mb + da * (db * (1.0 / 12))), bb(mb * mb + db * (db * (1.0 / 12))),
-          av(ma * mv + da * (dv * (1.0 / 12))), bv(mb * mv + db * (dv * (1.0 / 12))), vv(mv * mv + dv * (dv * (1.0 / 12))),
-          a(ma), b(mb), v(mv) {}
+        : aa(ma * ma + da * (da * (1.0 / 12))),
+          ab(ma * mb + da * (db * (1.0 / 12))),
+          bb(mb * mb + db * (db * (1.0 / 12))),
+          av(ma * mv + da * (dv * (1.0 / 12))),
+          bv(mb * mv + db * (dv * (1.0 / 12))),
+          vv(mv * mv + dv * (dv * (1.0 / 12))),
+          a(ma),
+          b(mb),
+          v(mv) {}
     double operator()(const Quadratic& q) const {
-        return (q.aa * aa + q.ab * ab + q.bb * bb) + (q.av * av + q.bv * bv + q.vv * vv) + (q.a * a + q.b * b + q.v * v) + q.one;
+        return (q.aa * aa + q.ab * ab + q.bb * bb) + (q.av * av + q.bv * bv + q.vv * vv) +
+               (q.a * a + q.b * b + q.v * v) + q.one;
     }
 };
 }  // namespace detail
@@ -38,7 +45,8 @@ void Chain<Machine>::powers(const X& x, double t, Energies& p) const {
 }
 
 template <class Machine>
-[[gnu::always_inline]] inline void Chain<Machine>::electrical(const Point& a, const Point& b, double dt, Energies& e) const {
+[[gnu::always_inline]] inline void Chain<Machine>::electrical(const Point& a, const Point& b, double dt,
+                                                              Energies& e) const {
     X m, d;  // middle and change, of what the electrical side asks for
     for (std::size_t n = 0; n < flow; ++n) m[n] = 0.5 * (a.x[n] + b.x[n]), d[n] = b.x[n] - a.x[n];
     const double v = 0.5 * (a.link + b.link), net = 0.5 * (a.net + b.net);
@@ -54,22 +62,26 @@ template <class Machine>
         e[from_supply] += dt * (v * net + dv * (dnet * (1.0 / 12)) + draw + run);
     } else if (sine.on) {
         const double middle = a.t + 0.5 * (b.t - a.t);
-        e[from_supply] += dt * (1.0 / 6) * (sine_power(a.x, a.link, a.t) + 4 * sine_power(m, v, middle) + sine_power(b.x, b.link, b.t));
+        e[from_supply] += dt * (1.0 / 6) *
+                          (sine_power(a.x, a.link, a.t) + 4 * sine_power(m, v, middle) + sine_power(b.x, b.link, b.t));
     } else {
         e[from_supply] += dt * v * net;
     }
     e[in_bridge] += dt * products(row->bridge_loss);
     e[in_cable] += dt * products(row->cable_loss);
-    e[in_splice] += dt * (splice_loss_.aa * products.aa + splice_loss_.ab * products.ab + splice_loss_.bb * products.bb);
+    e[in_splice] +=
+        dt * (splice_loss_.aa * products.aa + splice_loss_.ab * products.ab + splice_loss_.bb * products.bb);
     e[square_aa] += dt * products.aa;
     e[square_ab] += dt * products.ab;
     e[square_bb] += dt * products.bb;
     if (row->beside && !sine.on) [[unlikely]]
         for (std::size_t k = 0; k < 3; ++k) e[square_beside_u + k] += dt * products(row->beside_square[k]);
-    e[in_winding] += dt * (winding_loss_.aa * products.aa + winding_loss_.ab * products.ab + winding_loss_.bb * products.bb);
+    e[in_winding] +=
+        dt * (winding_loss_.aa * products.aa + winding_loss_.ab * products.ab + winding_loss_.bb * products.bb);
     if constexpr (Equations::has_rotor_flux)
-        e[in_cage] += dt * (equations_.rotor_loss({m[i_alpha], m[i_beta]}, {m[psi_alpha], m[psi_beta]}, m[theta]) +
-                            (1.0 / 12) * equations_.rotor_loss({d[i_alpha], d[i_beta]}, {d[psi_alpha], d[psi_beta]}, m[theta]));
+        e[in_cage] +=
+            dt * (equations_.rotor_loss({m[i_alpha], m[i_beta]}, {m[psi_alpha], m[psi_beta]}, m[theta]) +
+                  (1.0 / 12) * equations_.rotor_loss({d[i_alpha], d[i_beta]}, {d[psi_alpha], d[psi_beta]}, m[theta]));
     // A held shaft hands its torque to the test stand.
     if (held_) e[in_bearing] += dt * m[speed] * (torque(a.x) + 4 * torque(m) + torque(b.x)) * (1.0 / 6);
 }

@@ -6,9 +6,13 @@ namespace sunshaft::plant {
 
 std::string advice(const site::Site& site, std::size_t component) {
     switch (component) {
-        case i_alpha: case i_beta: case psi_alpha: case psi_beta: return site::far_off(site.scenario, {"motor", "drop_cable", "splice", "drive", "supply"});
+        case i_alpha:
+        case i_beta:
+        case psi_alpha:
+        case psi_beta: return site::far_off(site.scenario, {"motor", "drop_cable", "splice", "drive", "supply"});
         case v_cap: return site::far_off(site.scenario, {"link", "array", "dc_run", "supply", "drive"});
-        case speed: case theta: return site::far_off(site.scenario, {"motor", "pump", "drive"});
+        case speed:
+        case theta: return site::far_off(site.scenario, {"motor", "pump", "drive"});
         default: return site::far_off(site.scenario, {"rising_main", "pump", "well", "tank"});
     }
 }

@@ -7,8 +7,8 @@
 //   water     (rho L / A) dQ/dt = rho g (H_pump - static head - loss(Q)),   Q >= 0 behind a check valve
 //
 // P = D (D' L D)^-1 D', D spanning the free directions (two, one or none): healthy, one line open and all open in one
-// formula. For each pattern of leg modes everything linear is compiled once (ModeRow); an open phase is eliminated, never
-// made stiff. The cable inductance is lumped with the motor's.
+// formula. For each pattern of leg modes everything linear is compiled once (ModeRow); an open phase is eliminated,
+// never made stiff. The cable inductance is lumped with the motor's.
 #pragma once
 
 #include <algorithm>
@@ -46,8 +46,11 @@ struct ModeRow {
     int free = 2;
     Vec2 dir{1, 0};
     std::array<double, 3> a{}, b{};  // source of each leg: s_k = a v + b
-    // Drive terminal potentials and leg currents: p i_alpha + q i_beta + r v + c + (ea, eb) . e; the last for floating ones
-    struct Line { double p = 0, q = 0, r = 0, c = 0, ea = 0, eb = 0; };
+    // Drive terminal potentials and leg currents: p i_alpha + q i_beta + r v + c + (ea, eb) . e; the last for floating
+    // ones
+    struct Line {
+        double p = 0, q = 0, r = 0, c = 0, ea = 0, eb = 0;
+    };
     std::array<Line, 3> terminal{}, leg{};
     Quadratic bridge_loss, cable_loss;
     // What a leg's i^2 is more than that of the winding it feeds; beside: somewhere it is.
@@ -55,8 +58,8 @@ struct ModeRow {
     bool beside = false;
     const site::Reduced* net = nullptr;
     int driven = 0;
-    bool floating = false;           // a leg is blocked
-    bool watched = false;            // a leg is blocked or in a diode: events are possible
+    bool floating = false;  // a leg is blocked
+    bool watched = false;   // a leg is blocked or in a diode: events are possible
 };
 
 struct Sine {
@@ -68,7 +71,8 @@ struct Sine {
 struct Point {
     double t = 0;
     X x{};
-    double link = 0, net = 0, slope = 0;  // link voltage (V), current from the dc side into capacitor and bridge (A), d net / dw
+    // link voltage (V), current from the dc side into capacitor and bridge (A), d net / dw
+    double link = 0, net = 0, slope = 0;
 };
 
 // What hangs on speed and flow only and moves slowly: torque the shaft has to bring (N m), rate of the flow (m3/s2).
@@ -80,7 +84,7 @@ struct Load {
 struct Nodes {
     std::array<double, site::PhaseNode::count> v{};  // NaN: tied to nothing
     double star = 0, link = 0, source_i = 0, bridge_i = 0;
-    Vec3 i{}, leg_i{};                               // motor and leg currents
+    Vec3 i{}, leg_i{};  // motor and leg currents
 };
 
 // What the meters of a run look at most: the same as Nodes, without what lies below.
@@ -103,9 +107,10 @@ class Chain {
     void rates(const Point& p, const Load& load, X& d) const;
     void rates(const Point& p, X& d) const { rates(p, load(p.x), d); }
     Load load(const X& x) const;
-    [[gnu::noinline]] Load load_apart(const X& x) const { return load(x); }  // not inlined: measured faster in the solver's loops
-    // Whether the load changes over tens of milliseconds only: centrifugal pump, fan, friction one way. A pump that displaces
-    // does not.
+    // not inlined: measured faster in the solver's loops
+    [[gnu::noinline]] Load load_apart(const X& x) const { return load(x); }
+    // Whether the load changes over tens of milliseconds only: centrifugal pump, fan, friction one way. A pump that
+    // displaces does not.
     bool soft_load() const { return pump_ != 2; }
     // Jacobian of the stiff block (i_alpha, i_beta, v_cap), row-major 3x3: an approximation is enough for a W-method.
     void block(const X& x, double t, double* j) const { block(point(t, x), j); }
@@ -150,8 +155,8 @@ class Chain {
     double link_voltage(const X& x, double t) const { return point(t, x).link; }
     // Removes what the pattern does not allow: currents of blocked legs, flow behind the check valve.
     void project(X& x) const;
-    // What the ends of a piece show does not lie on straight lines between them, though the states do: a sine source, the EMF
-    // on a line that carries nothing.
+    // What the ends of a piece show does not lie on straight lines between them, though the states do: a sine source,
+    // the EMF on a line that carries nothing.
     bool bends() const { return sine.on || row->free < 2; }
     // Fastest electrical rate at a state, 1/s: the measure of stiffness.
     double stiffness(const X& x, double t) const;
@@ -160,7 +165,7 @@ class Chain {
     const Machine machine;
     const ModeRow* row = nullptr;
     Sine sine;
-    double turning = 0.0;  // which way the shaft turns, 1 or -1; 0: it stands (State::turning), set by follow()
+    double turning = 0.0;      // which way the shaft turns, 1 or -1; 0: it stands (State::turning), set by follow()
     double static_head = 0.0;  // m, set by follow()
     std::array<double, 2> guard_V{};            // at the drive's terminals: dry-run guard, float
     const site::SourceCurve* source = nullptr;  // through the charging resistor or past it
@@ -172,8 +177,8 @@ class Chain {
     void compile(const drive::Legs& legs, ModeRow& r) const;
     Quadratic cable_loss(const ModeRow& r) const;
     // Node voltages from currents, sources, EMF and current slopes; linear in all of them.
-    void spread(const ModeRow& r, const Vec2& i, const Vec3& s, const Vec2& inner, double e0, const Vec2& di, double link,
-                Nodes& n) const;
+    void spread(const ModeRow& r, const Vec2& i, const Vec3& s, const Vec2& inner, double e0, const Vec2& di,
+                double link, Nodes& n) const;
     double bridge_current(const X& x, double v, double t) const;
     void complete_leaky(Point& p) const;
     Vec2 drive_voltage(const X& x, double v, double t) const;
@@ -190,7 +195,8 @@ class Chain {
     std::array<ModeRow, 125> rows_{};
     Equations equations_;
     bool constant_L_ = true, held_ = false, stiff_ = false, check_valve_ = true;
-    double inv_c_ = 0, inv_j_ = 0, inv_inertance_ = 0, rho_g_ = 0, Lc_ = 0, esr_ = 0, pole_pairs_ = 1, on_resistance_ = 0;
+    double inv_c_ = 0, inv_j_ = 0, inv_inertance_ = 0, rho_g_ = 0, Lc_ = 0, esr_ = 0, pole_pairs_ = 1,
+           on_resistance_ = 0;
     double rest_ = 0, running_ = 0;  // dry friction of motor, brake and pump together, N m
     Vec3 Rw_{};
     Quadratic winding_loss_, splice_loss_;
@@ -204,5 +210,5 @@ class Chain {
 
 }  // namespace sunshaft::plant
 
-#include "plant/chain_modes.inl.hpp"
 #include "plant/chain.inl.hpp"
+#include "plant/chain_modes.inl.hpp"

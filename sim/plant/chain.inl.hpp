@@ -26,7 +26,8 @@ template <class Machine>
         p.net = bridge_current(p.x, p.link, p.t);
         return;
     }
-    if (row->cv != 0.0 && esr_ != 0.0 && !sine.on) [[unlikely]] return complete_leaky(p);
+    if (row->cv != 0.0 && esr_ != 0.0 && !sine.on) [[unlikely]]
+        return complete_leaky(p);
     const double w = p.x[v_cap] - esr_ * bridge_current(p.x, p.x[v_cap], p.t);
     const site::CurrentSlope net = source->net(w);
     p.net = net.i;
@@ -34,9 +35,11 @@ template <class Machine>
     p.link = w + esr_ * p.net;
 }
 
-// A leak or a short between two legs draws a current that goes with the link voltage itself, on the near side of the ESR:
+// A leak or a short between two legs draws a current that goes with the link voltage itself, on the near side of the
+// ESR:
 //   w (1 + k) + ESR k i_net(w) = v_c - ESR (c_i . i + c_0),   k = ESR c_v
-// i_net falls with a slope above -1/ESR, so the left side rises throughout and Newton's method is safe between the bounds.
+// i_net falls with a slope above -1/ESR, so the left side rises throughout and Newton's method is safe between the
+// bounds.
 template <class Machine>
 void Chain<Machine>::complete_leaky(Point& p) const {
     const double k = esr_ * row->cv, right = p.x[v_cap] - esr_ * bridge_current(p.x, 0.0, p.t);
@@ -57,7 +60,8 @@ template <class Machine>
 [[gnu::always_inline]] inline void Chain<Machine>::shift(Point& p, double k, const Bend& bend) const {
     for (std::size_t n = 0; n < bend.size(); ++n) p.x[n] += k * bend[n];
     if (stiff_ || sine.on) return complete(p);
-    if (row->cv != 0.0) [[unlikely]] return complete(p);
+    if (row->cv != 0.0) [[unlikely]]
+        return complete(p);
     const double dw = k * (bend[v_cap] - esr_ * (row->ci[0] * bend[i_alpha] + row->ci[1] * bend[i_beta]));
     p.net += p.slope * dw;
     p.link += (1.0 + esr_ * p.slope) * dw;
@@ -82,8 +86,8 @@ inline Vec2 Chain<Machine>::drive_voltage(const X& x, double v, double t) const 
 
 template <class Machine>
 inline double Chain<Machine>::pump_head(const X& x) const {
-    // Air in the pump: head and torque of a centrifugal pump go with the density of what fills it; a progressive-cavity pump
-    // moves that much less water.
+    // Air in the pump: head and torque of a centrifugal pump go with the density of what fills it; a progressive-cavity
+    // pump moves that much less water.
     if (pump_ == 1) return covered_ * centrifugal_.head(x[speed] * grip_, x[flow]);
     return pump_ == 2 ? cavity_head(x[speed] * grip_, x[flow]) : 0.0;
 }
@@ -187,7 +191,8 @@ template <class Machine>
         ci = {1.5 * vl[0], 1.5 * vl[1]};
     }
     const double g = stiff_ ? 0.0 : p.slope, e = equations_.emf_slope();
-    const double whole = 1.0 + esr_ * g, shared = 1.0 / (1.0 + esr_ * r.cv * whole), dv = whole * shared;  // dv/dv_c;  dv/di = -esr ci dv
+    // dv/dv_c;  dv/di = -esr ci dv
+    const double whole = 1.0 + esr_ * g, shared = 1.0 / (1.0 + esr_ * r.cv * whole), dv = whole * shared;
     motor::Sym2 P = r.P;
     if (!constant_L_) {
         const motor::Sym2 L = equations_.inductance(p.x[theta]);
@@ -250,7 +255,8 @@ template <class Machine>
         out.drive[k] = l.p * p.x[i_alpha] + l.q * p.x[i_beta] + (l.r * p.link + l.c);
     }
     if (row->floating) {
-        const Vec2 e = equations_.at({p.x[i_alpha], p.x[i_beta]}, {p.x[psi_alpha], p.x[psi_beta]}, p.x[speed], p.x[theta]).emf;
+        const Vec2 e =
+            equations_.at({p.x[i_alpha], p.x[i_beta]}, {p.x[psi_alpha], p.x[psi_beta]}, p.x[speed], p.x[theta]).emf;
         for (std::size_t k = 0; k < 3; ++k) out.drive[k] += row->terminal[k].ea * e[0] + row->terminal[k].eb * e[1];
     }
     return out;

@@ -78,8 +78,9 @@ void Chain<Machine>::compile(const drive::Legs& legs, ModeRow& r) const {
     site::Pattern pattern{};
     for (std::size_t k = 0; k < 3; ++k) {
         const Leg leg = legs[k];
-        pattern[k] = leg == Leg::blocked ? site::LegDrive::floating
-                     : leg == Leg::upper || leg == Leg::lower ? site::LegDrive::device : site::LegDrive::diode;
+        pattern[k] = leg == Leg::blocked                      ? site::LegDrive::floating
+                     : leg == Leg::upper || leg == Leg::lower ? site::LegDrive::device
+                                                              : site::LegDrive::diode;
         r.a[k] = leg == Leg::upper || leg == Leg::diode_up ? 1.0 : 0.0;
         r.b[k] = leg == Leg::diode_up ? vd : (leg == Leg::diode_down ? -vd : 0.0);
         if (pattern[k] != site::LegDrive::device) r.watched = true;
@@ -126,7 +127,9 @@ void Chain<Machine>::compile(const drive::Legs& legs, ModeRow& r) const {
         detail::add_square(r.beside_square[k], 1.0, leg);
         detail::add_square(r.beside_square[k], -1.0, {axis[0], axis[1], 0, 0, 0, 0});
         // A leg without a device or diode in it carries nothing, nor does its winding: their difference is not one.
-        if (r.free == 2) r.beside = r.beside || std::abs(leg.r) > 1e-9 || std::abs(leg.p - axis[0]) + std::abs(leg.q - axis[1]) > 1e-9;
+        if (r.free == 2)
+            r.beside =
+                r.beside || std::abs(leg.r) > 1e-9 || std::abs(leg.p - axis[0]) + std::abs(leg.q - axis[1]) > 1e-9;
         else r.beside = r.beside || std::abs(leg.r) > 1e-9;
     }
 
@@ -178,8 +181,8 @@ Quadratic Chain<Machine>::cable_loss(const ModeRow& r) const {
 }
 
 template <class Machine>
-void Chain<Machine>::spread(const ModeRow& r, const Vec2& i2, const Vec3& s, const Vec2& inner2, double e0, const Vec2& di,
-                            double link, Nodes& n) const {
+void Chain<Machine>::spread(const ModeRow& r, const Vec2& i2, const Vec3& s, const Vec2& inner2, double e0,
+                            const Vec2& di, double link, Nodes& n) const {
     using site::PhaseNode;
     n.link = link;
     n.i = motor::phases(i2);

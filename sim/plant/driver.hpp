@@ -3,8 +3,9 @@
 //   next stop (switching instant, control window, caller's time) -> step -> events -> pieces -> new mode
 //
 // Switching instants are known and stepped to exactly. What is not known beforehand, a diode current's zero, a
-// floating terminal reaching a rail, a shaft that comes to rest or breaks away, is located by root finding on the step's dense output. Between stops one of three
-// steppers works, chosen from the stiffness of the present mode and the length of the stretch:
+// floating terminal reaching a rail, a shaft that comes to rest or breaks away, is located by root finding on the
+// step's dense output. Between stops one of three steppers works, chosen from the stiffness of the present mode and the
+// length of the stretch:
 //   dopri5    Odeint's own, for smooth and non-stiff stretches (six-step, healthy)
 //   ra34pw2   linearly implicit, for stiff ones (small run resistance, a splice of kilohms)
 //   ros2w     two stages, for the short stretches of PWM
@@ -78,7 +79,8 @@ class Driver {
     void refresh_load(const Point& p, double until);
     Method choose(const State& s, double span) const;
     void check_finite(const X& x, double t) const;
-    // So many steps in some milliseconds are the most that is worth doing: beyond that the figures of the site are to blame.
+    // So many steps in some milliseconds are the most that is worth doing: beyond that the figures of the site are to
+    // blame.
     void allow_steps(const State& s);
     // Throws: no step is small enough. Names the component that asked for it, and a key that may be to blame.
     [[noreturn]] void give_up(const X& x, const X& error, const X& weight, double t) const;
@@ -93,7 +95,8 @@ class Driver {
     static constexpr double turn_pieces = 60;   // a turn of the field of an EMF that shows on a line
     // The longest piece there, s; infinite where no EMF shows.
     double turn_piece(const X& x) const {
-        return chain.row->free < 2 ? 2 * std::numbers::pi / (turn_pieces * std::max(1e-9, std::abs(chain.machine.pole_pairs * x[speed])))
+        return chain.row->free < 2 ? 2 * std::numbers::pi /
+                                         (turn_pieces * std::max(1e-9, std::abs(chain.machine.pole_pairs * x[speed])))
                                    : std::numeric_limits<double>::infinity();
     }
     // For the short steps: a soft load is looked at again after so long.
@@ -107,8 +110,8 @@ class Driver {
     X dense_weight_{}, short_weight_{}, piece_weight_{};  // 1 / tolerance
     Start start_ = Start::resumed;                        // of the present stretch
     double no_current_ = 0.0;                             // A: less counts as none
-    // The drive finds the rotor through its own terminals, without a sensor on the shaft: what it takes for the angle is
-    // view_sense theta + view_shift. Two wires exchanged, and its picture turns the other way.
+    // The drive finds the rotor through its own terminals, without a sensor on the shaft: what it takes for the angle
+    // is view_sense theta + view_shift. Two wires exchanged, and its picture turns the other way.
     double view_sense_ = 1.0, view_shift_ = 0.0;
     odeint::runge_kutta_dopri5<X, double, X, double, odeint::array_algebra> dopri5_;
     rosenbrock_w<Ra34pw2, X> ra34pw2_;

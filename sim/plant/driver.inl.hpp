@@ -10,9 +10,9 @@ namespace sunshaft::plant {
 template <class Machine>
 Driver<Machine>::Driver(const site::Site& site, const Machine& machine, const Options& options)
     : chain(site, machine), options_(options), reference_(reference(site)), no_current_(2e-5 * reference_[i_alpha]) {
-    // The link's ripple is often a hundredth of its voltage and still something a meter shows: the tolerances of the link
-    // follow what the reference current makes of it, through the capacitor over a sixth of a period or the source's
-    // resistance. Pieces show it; steps may be coarser, since a link that is off goes back by itself.
+    // The link's ripple is often a hundredth of its voltage and still something a meter shows: the tolerances of the
+    // link follow what the reference current makes of it, through the capacitor over a sixth of a period or the
+    // source's resistance. Pieces show it; steps may be coarser, since a link that is off goes back by itself.
     X scale = reference_;
     if (!site.source.stiff) {
         const double source = 1.0 / std::max(1e-9, -site.source.net_slope(0.9 * site.source.open_V));
@@ -24,10 +24,11 @@ Driver<Machine>::Driver(const site::Site& site, const Machine& machine, const Op
     for (std::size_t n = 0; n < state_size; ++n) dense_weight_[n] = 1.0 / (options.relative * scale[n]);
     dense_weight_[v_cap] *= 0.25;
     for (const std::size_t n : {i_alpha, i_beta, v_cap}) piece_weight_[n] = 1.0 / (options.piece * scale[n]);
-    // The error measure of ros2w is that of its embedded first-order method, h^2/2 x'': far above the error of the result,
-    // of which a fifth is a safe guess, and four times the bend of the curve over the step, which becomes one piece. Built
-    // from the damped stages, it stays meaningful where the start derivative of a stiff mode says nothing.
-    for (std::size_t n = 0; n < state_size; ++n) short_weight_[n] = std::max(0.2 * dense_weight_[n], 0.25 * piece_weight_[n]);
+    // The error measure of ros2w is that of its embedded first-order method, h^2/2 x'': far above the error of the
+    // result, of which a fifth is a safe guess, and four times the bend of the curve over the step, which becomes one
+    // piece. Built from the damped stages, it stays meaningful where the start derivative of a stiff mode says nothing.
+    for (std::size_t n = 0; n < state_size; ++n)
+        short_weight_[n] = std::max(0.2 * dense_weight_[n], 0.25 * piece_weight_[n]);
 }
 
 // cos(view - j 120 deg) has to be what stands at drive terminal j: cos(theta - core_at[j] 120 deg).
@@ -53,7 +54,8 @@ void Driver<Machine>::begin_window(State& s) {
     if (w.supply.kind == site::Supply::Kind::mains) {
         s.window = {};
         s.window.end = s.t + 5e-3;
-        chain.sine = {true, true, 0.0, 2 * std::numbers::pi * w.supply.frequency, 0.0, std::sqrt(2.0 / 3.0) * w.supply.voltage};
+        chain.sine = {
+            true, true, 0.0, 2 * std::numbers::pi * w.supply.frequency, 0.0, std::sqrt(2.0 / 3.0) * w.supply.voltage};
         s.legs = {drive::Leg::upper, drive::Leg::upper, drive::Leg::upper};
         chain.set_legs(s.legs);
         chain.project(s.x);
@@ -68,7 +70,8 @@ void Driver<Machine>::begin_window(State& s) {
     for (std::size_t k = 0; k < 3; ++k) {
         const auto core = static_cast<std::size_t>(w.core_at[k]);
         m.line_A[k] = chain.sine.on ? windings[core] : legs[k];
-        m.line_A2[k] = span > 1e-9 ? std::max(0.0, line_square(booked, core) + booked[square_beside_u + k]) / span : m.line_A[k] * m.line_A[k];
+        m.line_A2[k] = span > 1e-9 ? std::max(0.0, line_square(booked, core) + booked[square_beside_u + k]) / span
+                                   : m.line_A[k] * m.line_A[k];
     }
     m.source_W = span > 1e-9 ? (booked[from_supply] - booked[in_dc_run]) / span : 0.0;
     s.sampled = s.energy;
@@ -83,7 +86,8 @@ void Driver<Machine>::begin_window(State& s) {
     s.command = drive::update(w.drive, follow, s.control, s.t, m);
     if (s.slow.held) s.control.heat = image;  // temperatures stand still, the drive's image of one too
     chain.follow(s);
-    const drive::Rotor rotor{follow && s.command.follow, view_sense_ * s.x[theta] + view_shift_ + w.drive.commutation_offset, seen_speed};
+    const drive::Rotor rotor{follow && s.command.follow,
+                             view_sense_ * s.x[theta] + view_shift_ + w.drive.commutation_offset, seen_speed};
     drive::next_window(w.drive, s.modulator, s.t, s.command, rotor, s.window);
     chain.sine = {};
     if (s.window.sine) {
@@ -133,8 +137,8 @@ void Driver<Machine>::settle_legs(State& s) {
     if (off && chain.row->floating) after_event(s);
 }
 
-// One leg at a time, the worst first: behind a short between two cores the currents of their legs hang together, and what
-// one lets go the other may have to carry. A current that would have nowhere to go takes the leg's other diode.
+// One leg at a time, the worst first: behind a short between two cores the currents of their legs hang together, and
+// what one lets go the other may have to carry. A current that would have nowhere to go takes the leg's other diode.
 template <class Machine>
 void Driver<Machine>::release(State& s) {
     using drive::Leg;
@@ -202,7 +206,8 @@ template <class Machine>
 void Driver<Machine>::settle_shaft(State& s) {
     double& w = s.x[speed];
     const auto sign = [](double x) { return static_cast<std::int8_t>((x > 0.0) - (x < 0.0)); };
-    if (!chain.free_shaft() || std::abs(w) > 1e-4 * reference_[speed] || (s.turning == 0 && w != 0.0)) s.turning = sign(w);
+    if (!chain.free_shaft() || std::abs(w) > 1e-4 * reference_[speed] || (s.turning == 0 && w != 0.0))
+        s.turning = sign(w);
     else if (s.turning * w <= 0.0) {
         w = 0.0;
         const double pull = chain.pull(s.x);
@@ -249,7 +254,8 @@ Method Driver<Machine>::choose(const State& s, double span) const {
     if (options_.method != Method::automatic) return options_.method;
     if (span < load_lasts) return Method::ros2w;
     // Nothing flows: what is left is the link on its source, which an explicit step only jitters about.
-    if (chain.row->driven == 0 && chain.stiffness(s.x, s.t) * span > 1.0) return span < 2e-3 ? Method::ros2w : Method::ra34pw2;
+    if (chain.row->driven == 0 && chain.stiffness(s.x, s.t) * span > 1.0)
+        return span < 2e-3 ? Method::ros2w : Method::ra34pw2;
     // Measured: explicit steps stay ahead up to here; where a stretch is short the layer at its start is most of it.
     if (chain.stiffness(s.x, s.t) * span < 12.0) return Method::dopri5;
     return span < 1e-3 ? Method::ros2w : Method::ra34pw2;
@@ -258,7 +264,9 @@ Method Driver<Machine>::choose(const State& s, double span) const {
 template <class Machine>
 void Driver<Machine>::check_finite(const X& x, double t) const {
     for (std::size_t n = 0; n < state_size; ++n)
-        if (!std::isfinite(x[n])) throw SolverError(fmt::format("the solver lost the {} at t = {:.9g} s{}", state_name[n], t, advice(chain.site, n)));
+        if (!std::isfinite(x[n]))
+            throw SolverError(
+                fmt::format("the solver lost the {} at t = {:.9g} s{}", state_name[n], t, advice(chain.site, n)));
 }
 
 template <class Machine>
@@ -267,7 +275,8 @@ void Driver<Machine>::give_up(const X& x, const X& error, const X& weight, doubl
     std::size_t worst = 0;
     for (std::size_t n = 0; n < state_size; ++n)
         if (std::abs(error[n]) * weight[n] > std::abs(error[worst]) * weight[worst]) worst = n;
-    throw SolverError(fmt::format("the solver cannot follow the {} at t = {:.9g} s{}", state_name[worst], t, advice(chain.site, worst)));
+    throw SolverError(fmt::format("the solver cannot follow the {} at t = {:.9g} s{}", state_name[worst], t,
+                                  advice(chain.site, worst)));
 }
 
 template <class Machine>
@@ -284,8 +293,8 @@ void Driver<Machine>::refresh_load(const Point& p, double until) {
     chain.rates(p, d);
     for (const std::size_t n : {speed, flow}) middle[n] += 0.5 * (load_until_ - p.t) * d[n];
     load_ = chain.load(middle);
-    // Behind a shut valve the flow comes to rest far sooner than that: y is half the time over its time constant, and the mean
-    // rate on the way to rest, d (1 - exp(-2 y)) / (2 y), is what the middle gives where y is small.
+    // Behind a shut valve the flow comes to rest far sooner than that: y is half the time over its time constant, and
+    // the mean rate on the way to rest, d (1 - exp(-2 y)) / (2 y), is what the middle gives where y is small.
     const double y = d[flow] != 0.0 ? 1.0 - load_.flow_rate / d[flow] : 0.0;
     if (y > 0.1) load_.flow_rate = d[flow] * -std::expm1(-2 * y) / (2 * y);
 }
@@ -321,8 +330,7 @@ void Driver<Machine>::take_up(const State& s) {
     chain.follow(s);
     if (s.window.sine && s.t < s.window.end)
         chain.sine = {true, false, s.window.angle0, s.window.omega, s.window_start, s.window.amplitude};
-    else if (chain.site.works.supply.kind != site::Supply::Kind::mains)
-        chain.sine = {};
+    else if (chain.site.works.supply.kind != site::Supply::Kind::mains) chain.sine = {};
 }
 
 template <class Machine>
@@ -354,8 +362,12 @@ void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
         }
         start_ = apply_edges(s) ? Start::switched : (s.t == last_event ? Start::event : Start::resumed);
         double stop = std::min(s.window.end, until);
-        if (s.next_edge < s.window.count) stop = std::min(stop, s.window.edges[static_cast<std::size_t>(s.next_edge)].t);
-        if (stop - s.t < 1e-14) { s.t = stop; continue; }  // rounding left it over: nothing moves in so short a time
+        if (s.next_edge < s.window.count)
+            stop = std::min(stop, s.window.edges[static_cast<std::size_t>(s.next_edge)].t);
+        if (stop - s.t < 1e-14) {
+            s.t = stop;
+            continue;
+        }  // rounding left it over: nothing moves in so short a time
         if (!stretch(s, stop)) continue;
         ++s.events;
         release(s);
@@ -363,7 +375,9 @@ void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
         settle_shaft(s);
         chatter = s.t - last_event < 1e-9 ? chatter + 1 : 0;
         last_event = s.t;
-        if (chatter > 100) throw SolverError(fmt::format("the diodes find no state at t = {:.9g} s{}", s.t, advice(chain.site, i_alpha)));
+        if (chatter > 100)
+            throw SolverError(
+                fmt::format("the diodes find no state at t = {:.9g} s{}", s.t, advice(chain.site, i_alpha)));
     }
 }
 

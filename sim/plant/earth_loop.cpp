@@ -8,8 +8,10 @@
 namespace sunshaft::plant {
 namespace {
 
-// Times after an edge, in units of the fast time constant, between which a straight line follows the exponential to half a per cent.
-constexpr double marks[] = {0.07, 0.14, 0.22, 0.3, 0.39, 0.49, 0.6, 0.72, 0.86, 1.02, 1.2, 1.4, 1.65, 1.95, 2.3, 2.75, 3.3, 4.1, 5.2, 7.0, 10.0};
+// Times after an edge, in units of the fast time constant, between which a straight line follows the exponential to
+// half a per cent.
+constexpr double marks[] = {0.07, 0.14, 0.22, 0.3, 0.39, 0.49, 0.6, 0.72, 0.86, 1.02, 1.2,
+                            1.4,  1.65, 1.95, 2.3, 2.75, 3.3,  4.1, 5.2,  7.0,  10.0};
 
 }  // namespace
 
@@ -98,7 +100,8 @@ std::vector<double> EarthLoop::cuts(const Input& a, double dt) const {
     return out;
 }
 
-std::vector<EarthLoop::Currents> EarthLoop::piece(const Input& a, const Input& b, double dt, const std::vector<double>& cuts) {
+std::vector<EarthLoop::Currents> EarthLoop::piece(const Input& a, const Input& b, double dt,
+                                                  const std::vector<double>& cuts) {
     const Forcing fa = forcing(a), fb = forcing(b);
     if (!begun_) begin(fa, a.link);
     since_edge_ = (edge(a) ? 0.0 : since_edge_) + dt;
@@ -112,7 +115,10 @@ std::vector<EarthLoop::Currents> EarthLoop::piece(const Input& a, const Input& b
     const double b0e = u0 / C_a, b1e = (u1 - u0) / C_a / dt;
     const double b0U = n > 0.0 ? fa.s / (R * C) : 0.0, b1U = n > 0.0 ? (fb.s - fa.s) / (R * C) / dt : 0.0;
     const double det = a11 * a22 - a12 * a21;
-    const auto solve = [&](double x, double y) { return std::array{(a22 * x - a12 * y) / det, (a11 * y - a21 * x) / det}; };  // A^-1 (x, y)
+    // A^-1 (x, y)
+    const auto solve = [&](double x, double y) {
+        return std::array{(a22 * x - a12 * y) / det, (a11 * y - a21 * x) / det};
+    };
     const auto q = solve(-b1e, -b1U);
     const auto p = solve(q[0] - b0e, q[1] - b0U);
     // Both eigenvalues of such a network are real and negative.
@@ -122,7 +128,8 @@ std::vector<EarthLoop::Currents> EarthLoop::piece(const Input& a, const Input& b
     // exp(A t) = (exp(fast t) (A - slow) - exp(slow t) (A - fast)) / (fast - slow)
     const auto at = [&](double t) {
         const double ef = std::exp(fast * t), es = std::exp(slow * t), w = fast - slow;
-        const double k1 = w != 0.0 ? (ef - es) / w : t * ef, k0 = w != 0.0 ? (fast * es - slow * ef) / w : ef * (1.0 - fast * t);
+        const double k1 = w != 0.0 ? (ef - es) / w : t * ef,
+                     k0 = w != 0.0 ? (fast * es - slow * ef) / w : ef * (1.0 - fast * t);
         const double ye = k0 * e0 + k1 * (a11 * e0 + a12 * U0), yU = k0 * U0 + k1 * (a21 * e0 + a22 * U0);
         return std::array{p[0] + q[0] * t + ye, p[1] + q[1] * t + yU};
     };

@@ -1,16 +1,18 @@
-// What flows to earth and back: the charging of the drop cable's cores, leaks of windings and cable, and the way home through the
-// array's own leaks and capacitance.
+// What flows to earth and back: the charging of the drop cable's cores, leaks of windings and cable, and the way home
+// through the array's own leaks and capacitance.
 //
-// Milliamperes beside the amperes of the plant, so worked out from the plant's voltages afterwards and not fed back: an earth fault
-// stiff enough to bend those voltages is not followed here. Each core charges its capacitance C through R, about the surge impedance
-// of a drop cable (from memory: 50 to 100 ohm), so that an edge of the output gives a pulse of charge C dV that dies away in RC. With e the
-// earth's potential against link-, n cores that hang on the output, s the sum of their potentials and U that of their charges:
+// Milliamperes beside the amperes of the plant, so worked out from the plant's voltages afterwards and not fed back: an
+// earth fault stiff enough to bend those voltages is not followed here. Each core charges its capacitance C through R,
+// about the surge impedance of a drop cable (from memory: 50 to 100 ohm), so that an edge of the output gives a pulse
+// of charge C dV that dies away in RC. With e the earth's potential against link-, n cores that hang on the output, s
+// the sum of their potentials and U that of their charges:
 //   I = (s - n e - U) / R        R C dU/dt = s - n e - U
 //   C_a de/dt = J - G e + I      G: all leaks to earth, J: the same times the potentials they start from
-// C_a: the array's capacitance to earth, and 1 nF that any enclosure has (from memory). Solved in closed form on straight pieces.
+// C_a: the array's capacitance to earth, and 1 nF that any enclosure has (from memory). Solved in closed form on
+// straight pieces.
 //
-// Clamps: uvw = what leaves the three cores; dc (both poles, array side of the arrester) = uvw and what the arrester passes; pe (frame to
-// earth) = the same back again.
+// Clamps: uvw = what leaves the three cores; dc (both poles, array side of the arrester) = uvw and what the arrester
+// passes; pe (frame to earth) = the same back again.
 #pragma once
 
 #include <array>
@@ -35,8 +37,8 @@ class EarthLoop {
     struct Currents {
         double uvw = 0.0, dc = 0.0, pe = 0.0;  // A
     };
-    // Shares (0 .. 1, rising, ending with 1) of the piece that begins with a and lasts dt seconds at which the currents should be drawn as straight
-    // lines: close together after an edge.
+    // Shares (0 .. 1, rising, ending with 1) of the piece that begins with a and lasts dt seconds at which the currents
+    // should be drawn as straight lines: close together after an edge.
     std::vector<double> cuts(const Input& a, double dt) const;
     // Advances over the piece; the currents at its beginning (after the edge there) and at each cut.
     std::vector<Currents> piece(const Input& a, const Input& b, double dt, const std::vector<double>& cuts);

@@ -32,7 +32,8 @@ bool find_point(const site::Site& site, const std::string& name, Place& place) {
         if (stem != stems.end() && phase != std::string::npos)
             return place = {K::phase_node, stem->second + static_cast<int>(phase)}, true;
     }
-    // The guard circuits hang on the drive's own small supply: their second terminals are its zero, and read against nothing else.
+    // The guard circuits hang on the drive's own small supply: their second terminals are its zero, and read against
+    // nothing else.
     for (int n = 0; n < 2; ++n) {
         const auto& guard = n == 0 ? site.works.guards.dry : site.works.guards.full;
         const std::string stem = n == 0 ? "dry" : "float";
@@ -53,16 +54,23 @@ bool find_point(const site::Site& site, const std::string& name, Place& place) {
 Place point(const site::Site& site, const std::string& name) {
     Place place{};
     if (!find_point(site, name, place))
-        throw site::BadInput(fmt::format("{}: no such test point on this site, expected one that `sunshaft points` lists", name));
+        throw site::BadInput(
+            fmt::format("{}: no such test point on this site, expected one that `sunshaft points` lists", name));
     return place;
 }
 
 }  // namespace
 
 Signal signal(const site::Site& site, const std::string& name) {
-    static const std::map<std::string, K> plain = {
-        {"speed_rpm", K::speed}, {"torque_N_m", K::torque}, {"load_N_m", K::load}, {"flow_m3_h", K::flow}, {"head_m", K::head},
-        {"link_V", K::link}, {"link_capacitor_V", K::capacitor}, {"power_W", K::power}, {"star_V", K::star}};
+    static const std::map<std::string, K> plain = {{"speed_rpm", K::speed},
+                                                   {"torque_N_m", K::torque},
+                                                   {"load_N_m", K::load},
+                                                   {"flow_m3_h", K::flow},
+                                                   {"head_m", K::head},
+                                                   {"link_V", K::link},
+                                                   {"link_capacitor_V", K::capacitor},
+                                                   {"power_W", K::power},
+                                                   {"star_V", K::star}};
     Signal s;
     s.name = name;
     if (const auto p = plain.find(name); p != plain.end()) {
@@ -90,7 +98,8 @@ Signal signal(const site::Site& site, const std::string& name) {
             s.kind = K::string_current;
             s.label = where;
         } else {
-            throw site::BadInput(fmt::format("{}: no such conductor on this site, expected a clamp point that `sunshaft points` lists", where));
+            throw site::BadInput(fmt::format(
+                "{}: no such conductor on this site, expected a clamp point that `sunshaft points` lists", where));
         }
         return s;
     }
@@ -108,7 +117,8 @@ Signal signal(const site::Site& site, const std::string& name) {
 
 Recorder::Recorder(std::vector<Signal> signals) : signals_(std::move(signals)) {
     for (const Signal& s : signals_) recording.names.push_back(s.name);
-    by_earth_ = std::any_of(signals_.begin(), signals_.end(), [](const Signal& s) { return s.kind == Signal::Kind::earth_current; });
+    by_earth_ = std::any_of(signals_.begin(), signals_.end(),
+                            [](const Signal& s) { return s.kind == Signal::Kind::earth_current; });
     curved_ = std::any_of(signals_.begin(), signals_.end(), [](const Signal& s) {
         using K = Signal::Kind;
         return s.kind == K::torque || s.kind == K::load || s.kind == K::head || s.kind == K::power || s.kind == K::flux;

@@ -2,11 +2,13 @@
 //
 //   drive.u              potential of a test point against link- (V); every point of site/points.hpp
 //   drive.u:drive.v      voltage between two points (V)
-//   around.u             current in a clamp round a conductor (A): u v w s1 .. dc+ dc-; uvw dc pe: what goes by earth (earth_loop.hpp)
+//   around.u             current in a clamp round a conductor (A): u v w s1 .. dc+ dc-; uvw dc pe: what goes by earth
+//                        (earth_loop.hpp)
 //   speed_rpm  torque_N_m  load_N_m  flow_m3_h  head_m  link_V  link_capacitor_V  power_W (from the supply)
 //   star_V               star point against link-
 //   flux_alpha_Wb  flux_beta_Wb   what the stator windings link, two-axis: L_sigma i + k_r psi of an induction machine
-//                        (motor/induction.hpp), L(theta) i + magnet of a sinusoidal permanent-magnet one; NaN: trapezoidal
+//                        (motor/induction.hpp), L(theta) i + magnet of a sinusoidal permanent-magnet one; NaN:
+//                        trapezoidal
 #pragma once
 
 #include <array>
@@ -25,15 +27,34 @@ namespace sunshaft::plant {
 
 struct Signal {
     enum class Kind {
-        phase_node, dc_node, guard, link_plus, link_minus, star, motor_current, leg_current, earth_current, dc_current, string_current,
-        speed, torque, load, flow, head, link, capacitor, power, flux, none
+        phase_node,
+        dc_node,
+        guard,
+        link_plus,
+        link_minus,
+        star,
+        motor_current,
+        leg_current,
+        earth_current,
+        dc_current,
+        string_current,
+        speed,
+        torque,
+        load,
+        flow,
+        head,
+        link,
+        capacitor,
+        power,
+        flux,
+        none
     };
     Kind kind = Kind::none;
-    int index = 0;       // node, phase or column
+    int index = 0;            // node, phase or column
     Kind minus = Kind::none;  // second point of a difference
     int minus_index = 0;
     double sign = 1.0;
-    std::string label;        // of a branch of the DC side
+    std::string label;  // of a branch of the DC side
     std::string name;
 };
 
@@ -47,7 +68,8 @@ struct Eyes {
     const X& x;
     double t;
     Nodes nodes;
-    Eyes(const Chain<Machine>& c, const X& state, double time) : chain(c), x(state), t(time), nodes(c.nodes(state, time)) {}
+    Eyes(const Chain<Machine>& c, const X& state, double time)
+        : chain(c), x(state), t(time), nodes(c.nodes(state, time)) {}
     double at(Signal::Kind kind, int index) const {
         using K = Signal::Kind;
         const auto k = static_cast<std::size_t>(index);
@@ -55,7 +77,8 @@ struct Eyes {
             case K::phase_node: return nodes.v[k];
             case K::guard: return chain.guard_V[k];
             case K::dc_node: return chain.source->node_voltage(index, nodes.link);
-            case K::link_plus: case K::link: return nodes.link;
+            case K::link_plus:
+            case K::link: return nodes.link;
             case K::star: return nodes.star;
             case K::motor_current: return nodes.i[k];
             case K::leg_current: return nodes.leg_i[k];
@@ -72,8 +95,11 @@ struct Eyes {
                 return p[from_supply];
             }
             case K::flux: return linked_flux()[k];
-            case K::earth_current: return std::numeric_limits<double>::quiet_NaN();  // depends on what went before: the recorder's
-            case K::string_current: case K::link_minus: case K::none: break;
+            // depends on what went before: the recorder's
+            case K::earth_current: return std::numeric_limits<double>::quiet_NaN();
+            case K::string_current:
+            case K::link_minus:
+            case K::none: break;
         }
         return 0.0;
     }
@@ -124,8 +150,8 @@ class Recorder {
     const std::vector<Signal>& signals() const { return signals_; }
 
   private:
-    // Torque, power, the voltage of a sine source or of an open winding run in a curve between the ends of a piece although
-    // the states do not. As with these (Driver::emit) the chord moved by two thirds of the bend fits best.
+    // Torque, power, the voltage of a sine source or of an open winding run in a curve between the ends of a piece
+    // although the states do not. As with these (Driver::emit) the chord moved by two thirds of the bend fits best.
     template <class Machine>
     void straighten(const Chain<Machine>& chain, const Point& from, const Point& to) {
         X middle;
@@ -148,12 +174,16 @@ class Recorder {
             recording.t1.push_back(share1 < 1.0 ? t0 + share1 * (t1 - t0) : t1);
             for (std::size_t n = 0; n < signals_.size(); ++n) {
                 const bool by_earth = signals_[n].kind == Signal::Kind::earth_current;
-                recording.y0[n].push_back(by_earth ? pick(flow[r], signals_[n]) : begin_[n] + share0 * (end_[n] - begin_[n]));
-                recording.y1[n].push_back(by_earth ? pick(flow[r + 1], signals_[n]) : begin_[n] + share1 * (end_[n] - begin_[n]));
+                recording.y0[n].push_back(by_earth ? pick(flow[r], signals_[n])
+                                                   : begin_[n] + share0 * (end_[n] - begin_[n]));
+                recording.y1[n].push_back(by_earth ? pick(flow[r + 1], signals_[n])
+                                                   : begin_[n] + share1 * (end_[n] - begin_[n]));
             }
         }
     }
-    static double pick(const EarthLoop::Currents& c, const Signal& s) { return s.index == 0 ? c.uvw : s.index == 1 ? c.dc : c.pe; }
+    static double pick(const EarthLoop::Currents& c, const Signal& s) {
+        return s.index == 0 ? c.uvw : s.index == 1 ? c.dc : c.pe;
+    }
     static EarthLoop::Input earth_input(const Nodes& nodes) {
         EarthLoop::Input in;
         for (std::size_t k = 0; k < 3; ++k) {

@@ -35,10 +35,8 @@ struct Ra34pw2 {
     static constexpr int stages = 4, order = 3, error_order = 2;
     static constexpr bool interpolates = true;
     static constexpr double gamma = 0.435866521508459;
-    static constexpr double A[4][4] = {{0, 0, 0, 0},
-                                       {0.87173304301691801, 0, 0, 0},
-                                       {0.84457060015369423, -0.11299064236484185, 0, 0},
-                                       {0, 0, 1, 0}};
+    static constexpr double A[4][4] = {
+        {0, 0, 0, 0}, {0.87173304301691801, 0, 0, 0}, {0.84457060015369423, -0.11299064236484185, 0, 0}, {0, 0, 1, 0}};
     static constexpr double G[4][4] = {{gamma, 0, 0, 0},
                                        {-0.87173304301691801, gamma, 0, 0},
                                        {-0.90338057013044082, 0.054180672388095326, gamma, 0},
@@ -55,7 +53,7 @@ struct Ra34pw2 {
 
 struct Ros2w {
     static constexpr int stages = 2, order = 2, error_order = 1;
-    static constexpr bool interpolates = false;  // a step is short enough to be one straight piece
+    static constexpr bool interpolates = false;           // a step is short enough to be one straight piece
     static constexpr double gamma = 0.29289321881345254;  // 1 - 1/sqrt 2
     static constexpr double A[2][2] = {{0, 0}, {1, 0}};
     static constexpr double G[2][2] = {{gamma, 0}, {-2 * gamma, gamma}};
@@ -114,8 +112,8 @@ class rosenbrock_w {
 
     // One step with derivative and block at the start given; error is the difference to the embedded method.
     template <class System>
-    [[gnu::always_inline]] inline void step(const System& f, const double (&j)[9], const State& in, const State& dxdt, double t,
-                                            State& out, double h, State& error) {
+    [[gnu::always_inline]] inline void step(const System& f, const double (&j)[9], const State& in, const State& dxdt,
+                                            double t, State& out, double h, State& error) {
         static constexpr detail::Transformed<Method> T{};
         constexpr int s = Method::stages;
         const double hg = h * Method::gamma, inv_hg = 1.0 / hg, inv_h = 1.0 / h;
@@ -179,15 +177,20 @@ class rosenbrock_w {
         out = result;
     }
     template <class System>
-    void do_step(System system, State& x, double t, double h, State& error) { do_step(system, x, t, x, h, error); }
+    void do_step(System system, State& x, double t, double h, State& error) {
+        do_step(system, x, t, x, h, error);
+    }
     template <class System>
     void do_step(System system, const State& in, double t, State& out, double h) {
         State error;
         do_step(system, in, t, out, h, error);
     }
     template <class System>
-    void do_step(System system, State& x, double t, double h) { do_step(system, x, t, x, h); }
-    template <class S> void adjust_size(const S&) {}
+    void do_step(System system, State& x, double t, double h) {
+        do_step(system, x, t, x, h);
+    }
+    template <class S>
+    void adjust_size(const S&) {}
 
   private:
     std::array<State, Method::stages> u_{};
@@ -209,7 +212,8 @@ struct Tolerances {
 // Next step from the error measure of this one (1 = just accepted), order of the lower method + 1 = p.
 inline double step_factor(double measure, int p) {
     if (!(measure > 0.0)) return 4.0;
-    const double k = p == 2 ? 1.0 / std::sqrt(measure) : (p == 3 ? 1.0 / std::cbrt(measure) : std::pow(measure, -1.0 / p));
+    const double k =
+        p == 2 ? 1.0 / std::sqrt(measure) : (p == 3 ? 1.0 / std::cbrt(measure) : std::pow(measure, -1.0 / p));
     return std::clamp(0.9 * k, 0.2, 4.0);
 }
 
@@ -247,7 +251,8 @@ class controlled_rosenbrock_w {
         out = result;
         return odeint::success;
     }
-    template <class S> void adjust_size(const S&) {}
+    template <class S>
+    void adjust_size(const S&) {}
     stepper_type& stepper() { return stepper_; }
 
   private:
@@ -291,13 +296,16 @@ class dense_output_rosenbrock_w {
         f(x_, d_, t_);
         return {t_old_, t_};
     }
-    void calc_state(double t, State& x) const { hermite(old_, d_old_, x_, d_, t_ - t_old_, (t - t_old_) / (t_ - t_old_), x); }
+    void calc_state(double t, State& x) const {
+        hermite(old_, d_old_, x_, d_, t_ - t_old_, (t - t_old_) / (t_ - t_old_), x);
+    }
     const State& current_state() const { return x_; }
     double current_time() const { return t_; }
     const State& previous_state() const { return old_; }
     double previous_time() const { return t_old_; }
     double current_time_step() const { return dt_; }
-    template <class S> void adjust_size(const S&) {}
+    template <class S>
+    void adjust_size(const S&) {}
 
   private:
     controlled_rosenbrock_w<Method, State> controlled_;

@@ -12,7 +12,8 @@ namespace sunshaft::plant {
 namespace {
 using Driver2 = std::variant<Driver<motor::Induction>, Driver<motor::PermanentMagnet>>;
 Driver2 make(const site::Site& site, const Options& options) {
-    if (const auto* m = std::get_if<motor::Induction>(&site.works.motor)) return Driver<motor::Induction>(site, *m, options);
+    if (const auto* m = std::get_if<motor::Induction>(&site.works.motor))
+        return Driver<motor::Induction>(site, *m, options);
     return Driver<motor::PermanentMagnet>(site, std::get<motor::PermanentMagnet>(site.works.motor), options);
 }
 
@@ -44,7 +45,8 @@ struct Summer {
         }
         for (std::size_t k = 0; k < 3; ++k) {
             const std::size_t n = (k + 1) % 3;
-            add(a.drive[k] - a.drive[n], b.drive[k] - b.drive[n], dt, m.line_mean[k], m.line_rms[k], &m.line_rectified[k]);
+            add(a.drive[k] - a.drive[n], b.drive[k] - b.drive[n], dt, m.line_mean[k], m.line_rms[k],
+                &m.line_rectified[k]);
             add(a.leg_i[k], b.leg_i[k], dt, m.current_mean[k], m.current_rms[k], nullptr);
         }
         m.link += 0.5 * (a.link + b.link) * dt;
@@ -52,7 +54,8 @@ struct Summer {
         m.link_max = std::max({m.link_max, a.link, b.link});
         m.speed += 0.5 * (x0[speed] + x1[speed]) * dt;
         m.flow += 0.5 * (x0[flow] + x1[flow]) * dt;
-        m.torque += (chain.torque(x0) + 4 * chain.torque(half) + chain.torque(x1)) * (1.0 / 6) * dt;  // a product: Simpson's rule
+        // a product: Simpson's rule
+        m.torque += (chain.torque(x0) + 4 * chain.torque(half) + chain.torque(x1)) * (1.0 / 6) * dt;
         m.seconds += dt;
     }
     Means finish() {
@@ -90,7 +93,8 @@ X reference(const site::Site& site) {
     const site::Works& w = site.works;
     X r{};
     const double v = w.supply.kind == site::Supply::Kind::mains ? std::sqrt(2.0) * w.supply.voltage
-                     : site.source.stiff ? site.source.stiff_V : std::max(site.source.open_V, 1.0);
+                     : site.source.stiff                        ? site.source.stiff_V
+                                                                : std::max(site.source.open_V, 1.0);
     const double f = std::max(1.0, w.drive.frequency);
     double impedance = 1.0, share = 0.5, flux = v / (2 * std::numbers::pi * f);
     if (const auto* m = std::get_if<motor::Induction>(&w.motor)) {
@@ -162,25 +166,28 @@ Instant Plant::look(const State& s) {
     n.static_head = static_head(*site_, s);
     n.command = s.command;
     n.electrical_Hz = fundamental(*this, s);
-    std::visit([&](auto& d) {
-        auto& c = d.chain;
-        c.set_legs(s.legs);
-        c.follow(s);
-        n.nodes = c.nodes(s.x, s.t);
-        n.torque = c.torque(s.x);
-        n.load = c.load_torque(s.x);
-        n.head = c.pump_head(s.x);
-        c.powers(s.x, s.t, n.power);
-        const double p = c.machine.pole_pairs;
-        if constexpr (std::is_same_v<std::decay_t<decltype(c.machine)>, motor::PermanentMagnet>) {
-            n.slip = std::numeric_limits<double>::quiet_NaN();
-            n.flux = {c.machine.flux * std::cos(s.x[theta]), c.machine.flux * std::sin(s.x[theta])};
-        } else {
-            const double f = n.electrical_Hz;
-            n.slip = f > 0.0 ? 1.0 - p * s.x[speed] / (2 * std::numbers::pi * f) : std::numeric_limits<double>::quiet_NaN();
-            n.flux = {s.x[psi_alpha], s.x[psi_beta]};
-        }
-    }, impl_->driver);
+    std::visit(
+        [&](auto& d) {
+            auto& c = d.chain;
+            c.set_legs(s.legs);
+            c.follow(s);
+            n.nodes = c.nodes(s.x, s.t);
+            n.torque = c.torque(s.x);
+            n.load = c.load_torque(s.x);
+            n.head = c.pump_head(s.x);
+            c.powers(s.x, s.t, n.power);
+            const double p = c.machine.pole_pairs;
+            if constexpr (std::is_same_v<std::decay_t<decltype(c.machine)>, motor::PermanentMagnet>) {
+                n.slip = std::numeric_limits<double>::quiet_NaN();
+                n.flux = {c.machine.flux * std::cos(s.x[theta]), c.machine.flux * std::sin(s.x[theta])};
+            } else {
+                const double f = n.electrical_Hz;
+                n.slip = f > 0.0 ? 1.0 - p * s.x[speed] / (2 * std::numbers::pi * f)
+                                 : std::numeric_limits<double>::quiet_NaN();
+                n.flux = {s.x[psi_alpha], s.x[psi_beta]};
+            }
+        },
+        impl_->driver);
     n.speed = s.x[speed];
     n.flow = s.x[flow];
     n.current = {s.x[i_alpha], s.x[i_beta]};
@@ -190,13 +197,15 @@ Instant Plant::look(const State& s) {
 std::vector<double> Plant::read(const State& s, const std::vector<Signal>& signals) {
     std::vector<double> out;
     out.reserve(signals.size());
-    std::visit([&](auto& d) {
-        auto& c = d.chain;
-        c.set_legs(s.legs);
-        c.static_head = s.water_level + site_->works.water.outlet_height;
-        const Eyes eyes(c, s.x, s.t);
-        for (const Signal& signal : signals) out.push_back(eyes(signal));
-    }, impl_->driver);
+    std::visit(
+        [&](auto& d) {
+            auto& c = d.chain;
+            c.set_legs(s.legs);
+            c.static_head = s.water_level + site_->works.water.outlet_height;
+            const Eyes eyes(c, s.x, s.t);
+            for (const Signal& signal : signals) out.push_back(eyes(signal));
+        },
+        impl_->driver);
     return out;
 }
 
@@ -238,8 +247,9 @@ Means Plant::average(State& state, double seconds) {
 }
 
 namespace {
-// Seconds of `turns` whole turns are not known beforehand when the rotor leads: run, see how far it came, run the rest. A
-// rotor that runs down meanwhile never gets there: after twice the time it would have taken the window ends where it is.
+// Seconds of `turns` whole turns are not known beforehand when the rotor leads: run, see how far it came, run the rest.
+// A rotor that runs down meanwhile never gets there: after twice the time it would have taken the window ends where it
+// is.
 template <class Sink>
 void whole_turns(Plant& plant, State& state, double seconds, Sink&& run) {
     const double f = fundamental(plant, state);
@@ -254,7 +264,8 @@ void whole_turns(Plant& plant, State& state, double seconds, Sink&& run) {
         // Short of half a turn, so that the angle's remainder tells how far it came: from a radian back to five on.
         run(std::abs(pace) * wait > std::min(left, 2.5) ? std::min(left, 2.5) / std::abs(pace) : wait);
         if (!(state.t > before)) return;
-        double moved = pace >= 0.0 ? state.x[theta] - last : last - state.x[theta];  // water running back turns it backwards
+        // water running back turns it backwards
+        double moved = pace >= 0.0 ? state.x[theta] - last : last - state.x[theta];
         moved -= 2 * std::numbers::pi * std::floor((moved + 1.0) / (2 * std::numbers::pi));
         last = state.x[theta];
         left -= moved;
@@ -264,9 +275,8 @@ void whole_turns(Plant& plant, State& state, double seconds, Sink&& run) {
 
 Means Plant::average_turns(State& state, double seconds) {
     Summer sum;
-    whole_turns(*this, state, seconds, [&](double s) {
-        std::visit([&](auto& d) { d.advance(state, state.t + s, sum); }, impl_->driver);
-    });
+    whole_turns(*this, state, seconds,
+                [&](double s) { std::visit([&](auto& d) { d.advance(state, state.t + s, sum); }, impl_->driver); });
     return sum.finish();
 }
 
@@ -275,13 +285,13 @@ void Plant::advance_turns(State& state, double seconds, Recorder& recorder) {
 }
 
 namespace {
-constexpr double rest_within = 1e-4;  // of the larger of value and reference
-constexpr double rest_noise = 2e-6;   // changes as small as this tell nothing about what is still to come
+constexpr double rest_within = 1e-4;   // of the larger of value and reference
+constexpr double rest_noise = 2e-6;    // changes as small as this tell nothing about what is still to come
 constexpr long most_work = 8'000'000;  // steps, some seconds of time
 
-// Of a value at three times one lag apart: whether it is where it will be. What goes to its end as a geometric series with the
-// ratio r of successive changes has |last change| r / (1 - r) still to go: a slow one moves little from one time to the next,
-// and far in the end (A. C. Aitken, Proc. R. Soc. Edinburgh 46 (1926) 289).
+// Of a value at three times one lag apart: whether it is where it will be. What goes to its end as a geometric series
+// with the ratio r of successive changes has |last change| r / (1 - r) still to go: a slow one moves little from one
+// time to the next, and far in the end (A. C. Aitken, Proc. R. Soc. Edinburgh 46 (1926) 289).
 bool at_rest(double first, double second, double third, double reference) {
     const double scale = std::max(std::abs(third), reference);
     const double before = second - first, last = third - second;
@@ -305,7 +315,8 @@ Settled settle(Plant& plant, State& state, double longest, const std::function<b
         ~Hold() { slow.held = before; }
     } hold{state.slow};
     std::vector<Means> windows;
-    bool was_same = false, was_link_same = false;  // one window before: a single agreement may be a swing's turning point
+    // one window before: a single agreement may be a swing's turning point
+    bool was_same = false, was_link_same = false;
     while (state.t - start < longest && state.steps + state.events - work < most_work) {
         const double f = fundamental(plant, state);
         windows.push_back(plant.average_turns(state, hunting ? std::max(1.0, 4 * w.drive.tracker_period) : 0.1));
@@ -326,7 +337,8 @@ Settled settle(Plant& plant, State& state, double longest, const std::function<b
                    at_rest(one.flow, two.flow, now.flow, 0.1 * ref[flow]);
             const bool link_same = at_rest(one.link, two.link, now.link, 0.01 * ref[v_cap]);
             const double fed = w.supply.kind == site::Supply::Kind::array ? plant.look(state).nodes.source_i : 1.0;
-            result.discharging = same && now.link < two.link && !state.command.running && std::abs(fed) < 1e-3 * ref[i_alpha];
+            result.discharging =
+                same && now.link < two.link && !state.command.running && std::abs(fed) < 1e-3 * ref[i_alpha];
             result.settled = same && link_same && was_same && was_link_same;
             if (result.settled) break;
             was_same = same, was_link_same = link_same;

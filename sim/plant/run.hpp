@@ -16,9 +16,9 @@ struct Instant {
     double t = 0;
     Nodes nodes;
     double speed = 0, torque = 0, load = 0, flow = 0, head = 0;
-    double electrical_Hz = 0, slip = 0;       // of the supply to the motor; slip NaN for permanent magnet
-    motor::Vec2 flux{}, current{};            // rotor flux (induction) or magnet flux, two-axis
-    Energies power{};                         // W
+    double electrical_Hz = 0, slip = 0;  // of the supply to the motor; slip NaN for permanent magnet
+    motor::Vec2 flux{}, current{};       // rotor flux (induction) or magnet flux, two-axis
+    Energies power{};                    // W
     drive::ControlState control;
     Slow slow;
     double water_level = 0, static_head = 0;  // m below ground; m to be lifted, less what the main lacks
@@ -28,8 +28,8 @@ struct Instant {
 // Running averages over one window, for settling and for quick looks.
 struct Means {
     double seconds = 0;
-    motor::Vec3 line_rms{}, line_mean{}, line_rectified{};  // u-v, v-w, w-u at the drive, V
-    motor::Vec3 current_rms{}, current_mean{};                       // A
+    motor::Vec3 line_rms{}, line_mean{}, line_rectified{};                         // u-v, v-w, w-u at the drive, V
+    motor::Vec3 current_rms{}, current_mean{};                                     // A
     double link = 0, link_min = 0, link_max = 0, speed = 0, flow = 0, torque = 0;  // means, SI
 };
 class Plant {
@@ -74,11 +74,12 @@ class Plant {
 struct Settled {
     bool settled = false;
     bool discharging = false;  // all but the link, which nothing feeds any more: it bleeds for minutes
-    double seconds = 0;   // simulated
+    double seconds = 0;        // simulated
     Means last;
 };
-// Runs until means and rms are, by what three windows let foresee, within 1e-4 of where they will end (of the larger of value
-// and reference); at most `longest` simulated seconds, and so many steps as take some seconds. progress(fraction) may return false to stop.
+// Runs until means and rms are, by what three windows let foresee, within 1e-4 of where they will end (of the larger of
+// value and reference); at most `longest` simulated seconds, and so many steps as take some seconds. progress(fraction)
+// may return false to stop.
 Settled settle(Plant& plant, State& state, double longest = 60.0, const std::function<bool(double)>& progress = {});
 
 // Fundamental frequency of the motor's supply at this state, Hz; 0 when it stands.

@@ -6,7 +6,7 @@
 namespace sunshaft::plant {
 namespace {
 
-constexpr double burn_degC = 90.0, burn_K = 20.0;    // damage begins; scale
+constexpr double burn_degC = 90.0, burn_K = 20.0;  // damage begins; scale
 constexpr double pump_J_per_K = 20e3, wall_W_per_K = 4.0;
 constexpr double water_J_per_kg_K = 4186.0;
 constexpr double most_damage = 0.9;
@@ -55,10 +55,12 @@ void warm_pump(const site::Works& w, State& s, double flow, double joule, double
     Slow& n = s.slow;
     const double share = s.x[speed] / w.water.rated_speed;
     const double rubbing = (1 - n.covered) * share * share * pump_J_per_K * (burn_degC - 20.0) / w.water.dry_life_s;
-    const double carried = w.water.main.density * water_J_per_kg_K * std::abs(flow) * n.covered + wall_W_per_K * n.covered;
+    const double carried =
+        w.water.main.density * water_J_per_kg_K * std::abs(flow) * n.covered + wall_W_per_K * n.covered;
     const double cooling = carried / pump_J_per_K, target = w.water.degC;
     // Implicit in the cooling, which may be fast in a small pump.
-    n.pump_degC = (n.pump_degC + (std::max(joule, 0.0) + rubbing * dt) / pump_J_per_K + cooling * dt * target) / (1 + cooling * dt);
+    n.pump_degC = (n.pump_degC + (std::max(joule, 0.0) + rubbing * dt) / pump_J_per_K + cooling * dt * target) /
+                  (1 + cooling * dt);
     const double burn = std::max(0.0, n.pump_degC - burn_degC) / burn_K / w.water.dry_life_s;
     n.damage = std::min(most_damage, n.damage + burn * dt);
 }
@@ -66,7 +68,7 @@ void warm_pump(const site::Works& w, State& s, double flow, double joule, double
 }  // namespace
 
 water::Well well(const site::Works& w) {
-    return {w.water.static_level, w.water.drawdown, w.water.recovery_s, w.water.bore_depth,
+    return {w.water.static_level,  w.water.drawdown,   w.water.recovery_s,  w.water.bore_depth,
             w.water.bore_diameter, w.water.pump_depth, w.guards.probe_depth};
 }
 
@@ -77,8 +79,10 @@ void sense(const site::Site& site, State& s) {
         n.covered = 1.0;
     } else {
         const double pipe = w.water.main.area() * w.water.main.length;
-        const double above = std::max(0.0, 1 - n.missing / pipe - w.water.leak_height) * (s.water_level + w.water.outlet_height);
-        n.leak = w.water.leak_area * std::sqrt(2 * water::gravity * std::max(0.0, above));  // none where the main runs downhill
+        const double above =
+            std::max(0.0, 1 - n.missing / pipe - w.water.leak_height) * (s.water_level + w.water.outlet_height);
+        // none where the main runs downhill
+        n.leak = w.water.leak_area * std::sqrt(2 * water::gravity * std::max(0.0, above));
         n.covered = well(w).intake_covered(s.water_level);
     }
     n.probe_wet = well(w).probe_wet(s.water_level, n.probe_wet);
@@ -87,8 +91,11 @@ void sense(const site::Site& site, State& s) {
     guards.probe_wet = n.probe_wet;
     guards.float_up = n.float_up;
     const bool powered = s.control.phase != drive::Phase::off;
-    n.dry_V = powered && guards.dry.fitted ? terminal_V(guards.dry, guards.probe_ohm(), meter_on(w, "dry.1", "dry.2")) : 0.0;
-    n.float_V = powered && guards.full.fitted ? terminal_V(guards.full, guards.float_ohm(), meter_on(w, "float.1", "float.2")) : 0.0;
+    n.dry_V =
+        powered && guards.dry.fitted ? terminal_V(guards.dry, guards.probe_ohm(), meter_on(w, "dry.1", "dry.2")) : 0.0;
+    n.float_V = powered && guards.full.fitted
+                    ? terminal_V(guards.full, guards.float_ohm(), meter_on(w, "float.1", "float.2"))
+                    : 0.0;
 }
 
 void start_slow(const site::Site& site, State& s) {

@@ -2,12 +2,14 @@
 //
 //   well      water/well.hpp: exact over each look for the mean flow
 //   main      what runs back or out of a hole is missing above; the column stands on the pump as far as it reaches, and
-//             nothing comes out until it is full again. A hole lets out  area sqrt(2 g h), h the water above it (E. Torricelli)
+//             nothing comes out until it is full again. A hole lets out  area sqrt(2 g h), h the water above it (E.
+//             Torricelli)
 //   tank      inflow less use; what does not fit runs over
-//   heat      J_per_K dT/dt = loss - (T - T_round) / K_per_W  for heat sink and winding. The pump: 20 kJ/K, warmed by its own
-//             hydraulic loss (dead-headed), cooled by the flow it moves and 4 W/K of wall; dry, rubbing heats it to 90 degC in
-//             dry_life_s at rated speed (common practice, no source)
-//   splices   as winding, each by its own current; one that a fault lets open parts above its temperature and touches again 25 K below
+//   heat      J_per_K dT/dt = loss - (T - T_round) / K_per_W  for heat sink and winding. The pump: 20 kJ/K, warmed by
+//             its own hydraulic loss (dead-headed), cooled by the flow it moves and 4 W/K of wall; dry, rubbing heats
+//             it to 90 degC in dry_life_s at rated speed (common practice, no source)
+//   splices   as winding, each by its own current; one that a fault lets open parts above its temperature and touches
+//             again 25 K below
 //   damage    above 90 degC a pump wears by 1 / dry_life_s for each 20 K and s; lasting (common practice, no source)
 #pragma once
 

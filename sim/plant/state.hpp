@@ -31,23 +31,27 @@ inline constexpr std::array<const char*, state_size> state_name = {
 
 // Where the energy went since the run began, J. Filled by the driver as a quadrature over its linear pieces.
 enum : std::size_t {
-    from_supply,   // cells or bench source
-    in_dc_run,     // modules' joints, run, contacts, leakages
-    in_link,       // ESR, bleed, electronics
-    in_bridge,     // on-resistance and diodes
-    in_cable,      // drop cable and splice, leakages
-    in_splice,     // part of in_cable: the three splices
-    in_winding,    // stator copper
-    in_cage,       // rotor copper
-    in_bearing,    // friction and brake
-    in_pump,       // shaft to water
-    in_pipe,       // friction in the rising main
-    lifted,        // against the static head
+    from_supply,  // cells or bench source
+    in_dc_run,    // modules' joints, run, contacts, leakages
+    in_link,      // ESR, bleed, electronics
+    in_bridge,    // on-resistance and diodes
+    in_cable,     // drop cable and splice, leakages
+    in_splice,    // part of in_cable: the three splices
+    in_winding,   // stator copper
+    in_cage,      // rotor copper
+    in_bearing,   // friction and brake
+    in_pump,      // shaft to water
+    in_pipe,      // friction in the rising main
+    lifted,       // against the static head
     energy_size,
     // Behind the energies, A2 s: integrals of i_alpha^2, i_alpha i_beta, i_beta^2, of which each winding's i^2 is made
     // (line_square()); and what a drive line's i^2 is more than its winding's, where leaks or shorts lie between.
-    square_aa = energy_size, square_ab, square_bb,
-    square_beside_u, square_beside_v, square_beside_w,
+    square_aa = energy_size,
+    square_ab,
+    square_bb,
+    square_beside_u,
+    square_beside_v,
+    square_beside_w,
     account_size
 };
 using Energies = std::array<double, account_size>;
@@ -63,38 +67,38 @@ inline Energies since(const Energies& now, const Energies& then) {
     return booked;
 }
 inline constexpr std::array<const char*, energy_size> energy_name = {
-    "from the supply", "DC run", "link and electronics", "bridge", "cable and splice", "splice alone",
-    "motor winding",   "motor cage", "bearings and brake", "pump", "rising main", "lifted as water"};
+    "from the supply", "DC run",     "link and electronics", "bridge", "cable and splice", "splice alone",
+    "motor winding",   "motor cage", "bearings and brake",   "pump",   "rising main",      "lifted as water"};
 
 // How a stretch between two stops begins: after a switching, after an event, or just going on.
 enum class Start : std::uint8_t { switched, event, resumed };
 
 // What moves slowly and is looked at every hundredth of a second, at a control window (slow.hpp).
 struct Slow {
-    double at = 0.0;              // s, of the last look
-    bool held = false;            // levels, temperatures and damage stand still: a settled reading is wanted
-    double flow = 0.0;            // m3/s through the pump then
-    Energies account{};           // then
-    double tank_fill = 0.0;       // 0 .. 1
-    double missing = 0.0;         // m3 of water that the rising main lacks
-    double out = 0.0, leak = 0.0; // m3/s into the tank, out of a hole in the main
+    double at = 0.0;                        // s, of the last look
+    bool held = false;                      // levels, temperatures and damage stand still: a settled reading is wanted
+    double flow = 0.0;                      // m3/s through the pump then
+    Energies account{};                     // then
+    double tank_fill = 0.0;                 // 0 .. 1
+    double missing = 0.0;                   // m3 of water that the rising main lacks
+    double out = 0.0, leak = 0.0;           // m3/s into the tank, out of a hole in the main
     double delivered = 0.0, spilled = 0.0;  // m3 into the tank, over its edge
     double heat_sink_degC = 25.0, winding_degC = 20.0, pump_degC = 15.0;
     std::array<double, 3> splice_degC{15.0, 15.0, 15.0};  // of the joints above the motor, u v w
     std::array<bool, 3> splice_open{};                    // one that opens when warm has opened
-    double damage = 0.0;          // wear of the pump from running dry, 0 .. 0.9; lasting
-    double covered = 1.0;         // share of the intake under water
+    double damage = 0.0;                                  // wear of the pump from running dry, 0 .. 0.9; lasting
+    double covered = 1.0;                                 // share of the intake under water
     bool probe_wet = true, float_up = false;
-    double dry_V = 0.0, float_V = 0.0;      // at the drive's guard terminals
+    double dry_V = 0.0, float_V = 0.0;  // at the drive's guard terminals
 };
 
 struct State {
     double t = 0.0;  // s
     X x{};
-    drive::Gates gates{};                                                                   // asked for now
-    drive::Legs legs{drive::Leg::blocked, drive::Leg::blocked, drive::Leg::blocked};        // done now
-    // The shaft's friction is memory like a leg's mode: 1, -1: it turns that way; 0: it stands, and holds until more pulls at it
-    // than its break-away torque.
+    drive::Gates gates{};                                                             // asked for now
+    drive::Legs legs{drive::Leg::blocked, drive::Leg::blocked, drive::Leg::blocked};  // done now
+    // The shaft's friction is memory like a leg's mode: 1, -1: it turns that way; 0: it stands, and holds until more
+    // pulls at it than its break-away torque.
     std::int8_t turning = 0;
     drive::ModulatorState modulator{};
     drive::ControlState control{};
@@ -102,7 +106,7 @@ struct State {
     drive::Window window{};
     int next_edge = 0;
     double window_start = 0.0;
-    double water_level = 0.0;   // m below ground, slow
+    double water_level = 0.0;  // m below ground, slow
     Slow slow{};
     Energies energy{};
     // When the control last sampled, and the account then: what it gets are exact means of what lies between.
@@ -110,8 +114,8 @@ struct State {
     Energies sampled{};
     double energy_start = 0.0;  // s: when the account was opened
     double stored_at_start = 0.0;
-    // s: what the solver tries first on a stretch, the long ones by how they begin (Start); here, so that a run can be taken up
-    // again.
+    // s: what the solver tries first on a stretch, the long ones by how they begin (Start); here, so that a run can be
+    // taken up again.
     double short_step = 1e-5;
     std::array<double, 3> long_step{1e-5, 1e-5, 1e-5};
     long steps = 0, pieces = 0, events = 0;

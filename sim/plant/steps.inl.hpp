@@ -8,7 +8,8 @@ namespace detail {
 template <class F>
 struct Dopri {
     static constexpr int order = 5;
-    static constexpr double strict = 2.0;  // tighter than asked: it costs little at this order, and errors here do not fade
+    // tighter than asked: it costs little at this order, and errors here do not fade
+    static constexpr double strict = 2.0;
     odeint::runge_kutta_dopri5<X, double, X, double, odeint::array_algebra>& rk;
     void take(const F& f, const X& x, const X& d, double t, X& x1, X& d1, double h, X& error) {
         rk.do_step(std::cref(f), x, d, t, x1, d1, h, error);
@@ -29,7 +30,9 @@ struct Implicit {
         f.block(x, t, j);
         ros.step(f, j, x, d, t, x1, h, error);
     }
-    void at(double sigma, const X& x, const X&, double, const X&, const X&, double, X& out) { ros.interpolate(x, sigma, out); }
+    void at(double sigma, const X& x, const X&, double, const X&, const X&, double, X& out) {
+        ros.interpolate(x, sigma, out);
+    }
     void next(const F& f, const Point& p, const X&, X& d) { f.rates(p, d); }
 };
 
@@ -39,7 +42,8 @@ inline double measure(const X& error, const X& weight) {
     for (std::size_t n = 0; n < state_size; ++n) sum += (error[n] * weight[n]) * (error[n] * weight[n]);
     return sum;
 }
-// Factor to the next step from the squared measure, for a local error of order p in h (5 taken as 4: a root, not a power).
+// Factor to the next step from the squared measure, for a local error of order p in h (5 taken as 4: a root, not a
+// power).
 inline double factor(double square, int p) {
     if (!(square > 1e-8)) return square >= 0.0 ? 4.0 : 0.1;
     const double m = std::sqrt(square);
@@ -56,10 +60,12 @@ inline int Driver<Machine>::pieces(double h, const X& x0, const X& middle, const
     if (chain.row->free < 2) [[unlikely]] {
         const Vec2 e0 = chain.emf(x0), half = chain.emf(middle), e1 = chain.emf(x1);
         const double per_volt = reference_[i_alpha] / reference_[v_cap] * piece_weight_[i_alpha];
-        for (std::size_t k = 0; k < 2; ++k) worst = std::max(worst, std::abs(half[k] - 0.5 * (e0[k] + e1[k])) * per_volt);
+        for (std::size_t k = 0; k < 2; ++k)
+            worst = std::max(worst, std::abs(half[k] - 0.5 * (e0[k] + e1[k])) * per_volt);
         worst = std::max(worst, std::pow(h / turn_piece(middle), 2));
     }
-    if (chain.sine.on) [[unlikely]] worst = std::max(worst, std::pow(h * chain.sine.omega * (sine_pieces / (2 * std::numbers::pi)), 2));
+    if (chain.sine.on) [[unlikely]]
+        worst = std::max(worst, std::pow(h * chain.sine.omega * (sine_pieces / (2 * std::numbers::pi)), 2));
     return worst <= 1.0 ? 1 : std::min(static_cast<int>(std::sqrt(worst)) + 1, 1000);
 }
 
@@ -68,7 +74,8 @@ inline int Driver<Machine>::pieces(double h, const X& x0, const X& middle, const
 // still meet to third order.
 template <class Machine>
 template <class Sink>
-[[gnu::always_inline]] inline void Driver<Machine>::emit(State& s, Sink& sink, const Point& a, const Point& b, const Bend& bend) {
+[[gnu::always_inline]] inline void Driver<Machine>::emit(State& s, Sink& sink, const Point& a, const Point& b,
+                                                         const Bend& bend) {
     Point from = a, to = b;
     chain.shift(from, 2.0 / 3, bend);
     chain.shift(to, 2.0 / 3, bend);
@@ -81,7 +88,8 @@ template <class Sink>
 // positive. at(t): the point at a time in between.
 template <class Machine>
 template <class At>
-Point Driver<Machine>::locate(const drive::Legs& legs, double lo, double breach_lo, Point hi, double breach_hi, At at) const {
+Point Driver<Machine>::locate(const drive::Legs& legs, double lo, double breach_lo, Point hi, double breach_hi,
+                              At at) const {
     constexpr double aim = 3e-6, good = 1e-5;
     for (int n = 0; n < 60 && breach_hi > good && hi.t - lo > 1e-10; ++n) {
         const double span = hi.t - lo;
@@ -101,7 +109,7 @@ template <class Sink>
 bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
     const bool soft = chain.soft_load();
     // Inlined by force: the compiler's measure of the caller's size says no, the clock says yes.
-    const auto loaded = [this, soft](const X& x, X& d, double t) __attribute__((always_inline)) {
+    const auto loaded = [ this, soft ](const X& x, X& d, double t) __attribute__((always_inline)) {
         Point p{t, x};
         chain.complete(p);
         chain.rates(p, soft ? load_ : chain.load_apart(x), d);
@@ -125,7 +133,8 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
                 if (s.steps > most_steps_) give_up(b.x, error, short_weight_, a.t);
                 // A step cut short by the stop tells little about the next one.
                 wanted = h < left || m > 0.04 ? h * detail::factor(m, 2) : std::max(wanted, 2 * h);
-                // A stretch begins with the layer after a switching: what was right there is the guess for the next one.
+                // A stretch begins with the layer after a switching: what was right there is the guess for the next
+                // one.
                 if (first) s.short_step = wanted;
                 first = false;
                 break;
@@ -186,7 +195,8 @@ bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
             if (m <= 1.0) {
                 if (s.steps > most_steps_) give_up(x1, error, dense_weight_, a.t);
                 wanted = h * detail::factor(m, Step::order);
-                // A stretch begins with the layer after a switching: what was right there is the guess for the next one.
+                // A stretch begins with the layer after a switching: what was right there is the guess for the next
+                // one.
                 if (first) guess = h < left || wanted < guess ? wanted : std::max(guess, h);
                 first = false;
                 break;

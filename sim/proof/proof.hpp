@@ -9,11 +9,11 @@
 namespace sunshaft::proof {
 
 struct Row {
-    std::string field;      // "inverter", "induction machine" ...
-    std::string what;       // "u-v true rms over V_dc"
-    std::string source;     // author, title, place; "closed form"; "common practice, no source"
+    std::string field;   // "inverter", "induction machine" ...
+    std::string what;    // "u-v true rms over V_dc"
+    std::string source;  // author, title, place; "closed form"; "common practice, no source"
     double expected;
-    double tolerance;       // relative to expected
+    double tolerance;  // relative to expected
     std::function<double()> compute;
 };
 

@@ -15,9 +15,9 @@ struct Machine {
 inline constexpr Machine krause_3hp{220, 0.435, 0.754, 26.13, 0.754, 0.816, 0.089};
 inline constexpr Machine krause_50hp{460, 0.087, 0.302, 13.08, 0.302, 0.228, 1.662};
 
-// The 54-cell module of M. G. Villalva, J. R. Gazoli, E. R. Filho, "Comprehensive approach to modeling and simulation of
-// photovoltaic arrays", IEEE Trans. Power Electronics 24(5), 2009: its data sheet's temperature coefficients and the five
-// parameters published for it.
+// The 54-cell module of M. G. Villalva, J. R. Gazoli, E. R. Filho, "Comprehensive approach to modeling and simulation
+// of photovoltaic arrays", IEEE Trans. Power Electronics 24(5), 2009: its data sheet's temperature coefficients and the
+// five parameters published for it.
 inline void published_module(Scenario& s) {
     s.array.module_cells = 54;
     s.array.module_photocurrent_A = 8.214, s.array.module_saturation_A = 9.825198473e-8, s.array.module_ideality = 1.3;

@@ -14,7 +14,8 @@ namespace {
 using trace::Trace;
 
 bool exists(const Trace& t) {
-    return !t.empty() && std::ranges::all_of(t, [](const trace::Segment& s) { return std::isfinite(s.y0) && std::isfinite(s.y1); });
+    return !t.empty() &&
+           std::ranges::all_of(t, [](const trace::Segment& s) { return std::isfinite(s.y0) && std::isfinite(s.y1); });
 }
 
 Trace whole_turns(const Trace& t, double f, int periods) { return f > 0.0 ? trace::last_periods(t, f, periods) : t; }
@@ -30,9 +31,10 @@ struct Triple {
     const char* unit;
     std::array<const char*, 3> signals;
 };
-constexpr Triple triples[] = {{"line voltages at the drive", "V", {"drive.u:drive.v", "drive.v:drive.w", "drive.w:drive.u"}},
-                              {"line voltages at the motor", "V", {"motor.u:motor.v", "motor.v:motor.w", "motor.w:motor.u"}},
-                              {"line currents", "A", {"around.u", "around.v", "around.w"}}};
+constexpr Triple triples[] = {
+    {"line voltages at the drive", "V", {"drive.u:drive.v", "drive.v:drive.w", "drive.w:drive.u"}},
+    {"line voltages at the motor", "V", {"motor.u:motor.v", "motor.v:motor.w", "motor.w:motor.u"}},
+    {"line currents", "A", {"around.u", "around.v", "around.w"}}};
 
 Analysis::ThreePhase of_three(const Triple& what, const std::array<Trace, 3>& t, double f) {
     Analysis::ThreePhase p;
@@ -40,7 +42,8 @@ Analysis::ThreePhase of_three(const Triple& what, const std::array<Trace, 3>& t,
     p.unit = what.unit;
     p.sequence = trace::sequence(trace::phasor(t[0], f), trace::phasor(t[1], f), trace::phasor(t[2], f));
     p.factor = p.sequence.ratio();
-    p.deviation = trace::unbalance(trace::statistics(t[0]).rms, trace::statistics(t[1]).rms, trace::statistics(t[2]).rms);
+    p.deviation =
+        trace::unbalance(trace::statistics(t[0]).rms, trace::statistics(t[1]).rms, trace::statistics(t[2]).rms);
     const trace::SpaceVector v = trace::space_vector(t[0], t[1], t[2]);
     p.zero_rms = trace::statistics(v.zero).rms;
     const double last = trace::finish(v.alpha);
@@ -49,7 +52,8 @@ Analysis::ThreePhase of_three(const Triple& what, const std::array<Trace, 3>& t,
     double low = 1e300, high = 0.0;
     for (std::size_t k = 0; k < p.alpha.size(); ++k) {
         // Nearest the origin on a straight stretch: at an end or at the foot of the perpendicular.
-        const double ax = p.alpha[k].y0, ay = p.beta[k].y0, dx = p.alpha[k].y1 - ax, dy = p.beta[k].y1 - ay, d2 = dx * dx + dy * dy;
+        const double ax = p.alpha[k].y0, ay = p.beta[k].y0, dx = p.alpha[k].y1 - ax, dy = p.beta[k].y1 - ay,
+                     d2 = dx * dx + dy * dy;
         const double s = d2 > 0.0 ? std::clamp(-(ax * dx + ay * dy) / d2, 0.0, 1.0) : 0.0;
         low = std::min(low, std::hypot(ax + s * dx, ay + s * dy));
         high = std::max({high, std::hypot(ax, ay), std::hypot(ax + dx, ay + dy)});
@@ -61,7 +65,8 @@ Analysis::ThreePhase of_three(const Triple& what, const std::array<Trace, 3>& t,
 
 }  // namespace
 
-Analysis analyse(const trace::Recording& r, const std::vector<std::string>& units, double frequency_Hz, int pole_pairs) {
+Analysis analyse(const trace::Recording& r, const std::vector<std::string>& units, double frequency_Hz,
+                 int pole_pairs) {
     std::vector<std::pair<std::string, Trace>> all;
     Analysis a;
     for (std::size_t k = 0; k < r.names.size(); ++k) {
@@ -108,11 +113,13 @@ Analysis analyse(const trace::Recording& r, const std::vector<std::string>& unit
         }
         if (there) a.three.push_back(of_three(t, parts, f));
     }
-    for (const auto& [name, unit] : {std::pair{"link_V", "V"}, {"torque_N_m", "N m"}, {"speed_rpm", "rpm"}, {"power_W", "W"}})
+    for (const auto& [name, unit] :
+         {std::pair{"link_V", "V"}, {"torque_N_m", "N m"}, {"speed_rpm", "rpm"}, {"power_W", "W"}})
         if (const Trace* found = find(all, name)) {
             const trace::Statistics s = trace::statistics(whole_turns(*found, f, window));
             Analysis::Ripple ripple{name, unit, s.mean, {}, s.max - s.min};
-            for (std::size_t k = 0; k < 3; ++k) ripple.share[k] = trace::ripple(whole_turns(*found, f, window), f, k == 0 ? 1 : k == 1 ? 2 : 6);
+            for (std::size_t k = 0; k < 3; ++k)
+                ripple.share[k] = trace::ripple(whole_turns(*found, f, window), f, k == 0 ? 1 : k == 1 ? 2 : 6);
             a.ripples.push_back(ripple);
         }
     const Trace* speed = find(all, "speed_rpm");
@@ -128,32 +135,64 @@ Analysis analyse(const trace::Recording& r, const std::vector<std::string>& unit
 nlohmann::json analysis_json(const Analysis& a) {
     using nlohmann::json;
     const auto number = [](double x) { return std::isfinite(x) ? json(x) : json(nullptr); };
-    const auto phasor = [](const trace::Phasor& p) { return json{{"rms", std::abs(p)}, {"degrees", std::arg(p) * 180.0 / std::numbers::pi}}; };
+    const auto phasor = [](const trace::Phasor& p) {
+        return json{{"rms", std::abs(p)}, {"degrees", std::arg(p) * 180.0 / std::numbers::pi}};
+    };
     json waves = json::array(), three = json::array(), ripples = json::array();
     for (const Analysis::Wave& w : a.waves) {
-        json j{{"name", w.name}, {"unit", w.unit}, {"mean", w.statistics.mean}, {"rms", w.statistics.rms}, {"rms_ac", w.statistics.rms_ac},
-               {"rectified_mean_ac", w.statistics.rectified_mean_ac}, {"min", w.statistics.min}, {"max", w.statistics.max},
-               {"crest_factor", w.statistics.crest_ac}, {"form_factor", w.statistics.form}};
+        json j{{"name", w.name},
+               {"unit", w.unit},
+               {"mean", w.statistics.mean},
+               {"rms", w.statistics.rms},
+               {"rms_ac", w.statistics.rms_ac},
+               {"rectified_mean_ac", w.statistics.rectified_mean_ac},
+               {"min", w.statistics.min},
+               {"max", w.statistics.max},
+               {"crest_factor", w.statistics.crest_ac},
+               {"form_factor", w.statistics.form}};
         if (a.periods > 0) {
             json orders = json::array();
             for (const trace::Phasor& p : w.harmonics) orders.push_back(phasor(p));
-            j.update({{"thd_40", w.thd}, {"total_distortion", w.total}, {"harmonics", orders},
-                      {"iec_61000_4_7", {{"periods", w.groups.periods}, {"group_rms", w.groups.harmonic_group}, {"subgroup_rms", w.groups.harmonic_subgroup}, {"interharmonic_rms", w.groups.interharmonic}}}});
+            j.update({{"thd_40", w.thd},
+                      {"total_distortion", w.total},
+                      {"harmonics", orders},
+                      {"iec_61000_4_7",
+                       {{"periods", w.groups.periods},
+                        {"group_rms", w.groups.harmonic_group},
+                        {"subgroup_rms", w.groups.harmonic_subgroup},
+                        {"interharmonic_rms", w.groups.interharmonic}}}});
         }
         waves.push_back(j);
     }
     for (const Analysis::ThreePhase& t : a.three)
-        three.push_back({{"name", t.name}, {"unit", t.unit}, {"positive", phasor(t.sequence.positive)}, {"negative", phasor(t.sequence.negative)},
-                         {"zero", phasor(t.sequence.zero)}, {"unbalance_factor", t.factor}, {"nema_mg1_deviation", t.deviation},
-                         {"space_vector", {{"radius_low", t.radius_low}, {"radius_high", t.radius_high}, {"zero_rms", t.zero_rms}}}});
+        three.push_back({{"name", t.name},
+                         {"unit", t.unit},
+                         {"positive", phasor(t.sequence.positive)},
+                         {"negative", phasor(t.sequence.negative)},
+                         {"zero", phasor(t.sequence.zero)},
+                         {"unbalance_factor", t.factor},
+                         {"nema_mg1_deviation", t.deviation},
+                         {"space_vector",
+                          {{"radius_low", t.radius_low}, {"radius_high", t.radius_high}, {"zero_rms", t.zero_rms}}}});
     for (const Analysis::Ripple& r : a.ripples)
-        ripples.push_back({{"name", r.name}, {"unit", r.unit}, {"mean", r.mean}, {"peak_to_peak", r.peak_to_peak},
-                           {"amplitude_over_mean", {{"order_1", r.share[0]}, {"order_2", r.share[1]}, {"order_6", r.share[2]}}}});
-    json out{{"frequency_Hz", a.periods > 0 ? json(a.frequency_Hz) : json(nullptr)}, {"periods", a.periods}, {"waves", waves}, {"three_phase", three}, {"ripple", ripples}};
+        ripples.push_back(
+            {{"name", r.name},
+             {"unit", r.unit},
+             {"mean", r.mean},
+             {"peak_to_peak", r.peak_to_peak},
+             {"amplitude_over_mean", {{"order_1", r.share[0]}, {"order_2", r.share[1]}, {"order_6", r.share[2]}}}});
+    json out{{"frequency_Hz", a.periods > 0 ? json(a.frequency_Hz) : json(nullptr)},
+             {"periods", a.periods},
+             {"waves", waves},
+             {"three_phase", three},
+             {"ripple", ripples}};
     if (a.slip) {
         json signature{{"slip", *a.slip}, {"needed_s", number(a.sidebands_need_s)}};
         if (a.sidebands)
-            signature.update({{"lower_Hz", a.sidebands->lower_Hz}, {"lower_dB", a.sidebands->lower_dB}, {"upper_Hz", a.sidebands->upper_Hz}, {"upper_dB", a.sidebands->upper_dB}});
+            signature.update({{"lower_Hz", a.sidebands->lower_Hz},
+                              {"lower_dB", a.sidebands->lower_dB},
+                              {"upper_Hz", a.sidebands->upper_Hz},
+                              {"upper_dB", a.sidebands->upper_dB}});
         out["motor_current_signature"] = signature;
     }
     return out;

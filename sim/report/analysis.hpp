@@ -1,4 +1,5 @@
-// What a scope's owner wants to know of a recording: harmonics, sequence components, space vector, signatures of the motor.
+// What a scope's owner wants to know of a recording: harmonics, sequence components, space vector, signatures of the
+// motor.
 //
 // Works on recordings of our own plant and on measured ones alike; what the signals' names do not tell stays empty.
 #pragma once
@@ -30,10 +31,10 @@ struct Analysis {
     struct ThreePhase {
         std::string name, unit;
         trace::Sequence sequence;
-        double deviation = 0.0;            // NEMA MG 1, of the true rms values
-        double factor = 0.0;               // negative over positive sequence
+        double deviation = 0.0;                                      // NEMA MG 1, of the true rms values
+        double factor = 0.0;                                         // negative over positive sequence
         double radius_low = 0.0, radius_high = 0.0, zero_rms = 0.0;  // of the space vector (amplitudes)
-        trace::Trace alpha, beta;          // its path over one period
+        trace::Trace alpha, beta;                                    // its path over one period
     };
     // One line of a quantity that ought to be steady.
     struct Ripple {
@@ -47,15 +48,17 @@ struct Analysis {
     std::vector<Wave> waves;
     std::vector<ThreePhase> three;
     std::vector<Ripple> ripples;
-    std::optional<double> slip;                  // of an induction motor
+    std::optional<double> slip;  // of an induction motor
     double sidebands_need_s = 0.0;
     std::optional<trace::Sidebands> sidebands;  // nothing: the recording is shorter than that
 };
 
-// frequency_Hz: known from the drive, or 0 to find it. pole_pairs: of an induction motor whose speed_rpm is among the signals, else 0.
-// At most ten (below 55 Hz) or twelve whole periods of the steady end are analysed, the last ones; sidebands take the whole recording. Signals holding
-// values that do not exist are left out. Throws std::invalid_argument when none is left.
-Analysis analyse(const trace::Recording& recording, const std::vector<std::string>& units, double frequency_Hz, int pole_pairs);
+// frequency_Hz: known from the drive, or 0 to find it. pole_pairs: of an induction motor whose speed_rpm is among the
+// signals, else 0. At most ten (below 55 Hz) or twelve whole periods of the steady end are analysed, the last ones;
+// sidebands take the whole recording. Signals holding values that do not exist are left out. Throws
+// std::invalid_argument when none is left.
+Analysis analyse(const trace::Recording& recording, const std::vector<std::string>& units, double frequency_Hz,
+                 int pole_pairs);
 
 nlohmann::json analysis_json(const Analysis& analysis);
 

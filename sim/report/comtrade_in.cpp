@@ -54,8 +54,7 @@ Configuration read_configuration(std::string_view text_of_it, const std::string&
         const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), n);
         if (error != std::errc{} || end + 1 != text.data() + text.size() || n > 10000 ||
             (letter != 'A' && letter != 'D' && letter != 'a' && letter != 'd'))
-            in.wrong(
-                k, fmt::format("{}: expected a number of channels such as 6A or 6D", site::on_one_line(text)));
+            in.wrong(k, fmt::format("{}: expected a number of channels such as 6A or 6D", site::on_one_line(text)));
         (letter == 'A' || letter == 'a' ? analog : c.digital) = n;
     }
     if (analog == 0) in.wrong(1, "no analog channel, expected at least one");
@@ -67,8 +66,7 @@ Configuration read_configuration(std::string_view text_of_it, const std::string&
         channel.unit = in.size() > 4 ? files::one_line(in[4], 40) : "";
         channel.a = in.figure(5, "factor a");
         channel.b = in.figure(6, "offset b");
-        if (in.size() > 9)
-            channel.least = figure(in[8]).value_or(0.0), channel.most = figure(in[9]).value_or(0.0);
+        if (in.size() > 9) channel.least = figure(in[8]).value_or(0.0), channel.most = figure(in[9]).value_or(0.0);
         if (in.size() > 12 && (in[12] == "S" || in[12] == "s")) {
             const double primary = in.figure(10, "primary"), secondary = in.figure(11, "secondary");
             if (!(primary > 0.0 && secondary > 0.0))
@@ -102,13 +100,10 @@ Configuration read_configuration(std::string_view text_of_it, const std::string&
     in.need("the time of the trigger");
     if (in.next() && in.size() > 0 && !in[0].empty()) {
         c.kind = in[0].substr(0, 20);
-        for (char& letter : c.kind)
-            letter = static_cast<char>(std::toupper(static_cast<unsigned char>(letter)));
+        for (char& letter : c.kind) letter = static_cast<char>(std::toupper(static_cast<unsigned char>(letter)));
         if (c.kind != "ASCII" && c.kind != "BINARY" && c.kind != "BINARY32" && c.kind != "FLOAT32")
-            in.wrong(0,
-                     fmt::format("{}: expected ASCII, BINARY, BINARY32 or FLOAT32", site::on_one_line(c.kind)));
-        if (in.next() && in.size() > 0 && !in[0].empty())
-            c.time_factor = in.figure(0, "factor of the time stamps");
+            in.wrong(0, fmt::format("{}: expected ASCII, BINARY, BINARY32 or FLOAT32", site::on_one_line(c.kind)));
+        if (in.next() && in.size() > 0 && !in[0].empty()) c.time_factor = in.figure(0, "factor of the time stamps");
     }
     return c;
 }
@@ -117,7 +112,8 @@ Configuration read_configuration(std::string_view text_of_it, const std::string&
 class Samples {
   public:
     // `room`: samples to make room for at once.
-    Samples(Configuration& c, const std::string& path, std::size_t room) : c_(c), path_(path), before_(c.analog.size()) {
+    Samples(Configuration& c, const std::string& path, std::size_t room)
+        : c_(c), path_(path), before_(c.analog.size()) {
         for (const Analog& channel : c.analog)
             m_.recording.names.push_back(channel.name), m_.units.push_back(channel.unit);
         m_.recording.y0.resize(c.analog.size());
@@ -134,17 +130,15 @@ class Samples {
     void take(double number, double stamp, std::vector<double>& y) {
         if (k_ == 0) first_ = number;
         if (number != first_ + static_cast<double>(k_))
-            wrong(fmt::format(
-                "it has number {:.0f}, expected {:.0f}: a sample is missing, doubled or out of order", number,
-                first_ + static_cast<double>(k_)));
+            wrong(fmt::format("it has number {:.0f}, expected {:.0f}: a sample is missing, doubled or out of order",
+                              number, first_ + static_cast<double>(k_)));
         if (std::isfinite(stamp)) {
             if (stamp < stamp_) wrong("its time stamp is before the last one's");
             stamp_ = stamp;
         }
         for (std::size_t n = 0; n < y.size(); ++n) scale(c_.analog[n], y[n]);
         const double t = time(stamp);
-        if (!(std::fabs(t) <= most_seconds))
-            wrong("it has no time, expected a rate in the .cfg or a time stamp");
+        if (!(std::fabs(t) <= most_seconds)) wrong("it has no time, expected a rate in the .cfg or a time stamp");
         trace::Recording& r = m_.recording;
         if (k_ > 0) {
             if (!(t > t_)) wrong("the time does not rise");
@@ -164,17 +158,15 @@ class Samples {
                 throw site::BadInput(fmt::format(
                     "{}: {}: {} of {} values {}: is {} the kind of data it holds?", path_, channel.name,
                     std::max(channel.outside, channel.crumbs), channel.there,
-                    channel.outside ? fmt::format("lie outside the {:g} to {:g} that the .cfg states",
-                                                  channel.least, channel.most)
-                                    : "are next to nothing",
+                    channel.outside
+                        ? fmt::format("lie outside the {:g} to {:g} that the .cfg states", channel.least, channel.most)
+                        : "are next to nothing",
                     c_.kind));
         }
         const trace::Recording& r = m_.recording;
-        if (r.rows() < 2)
-            throw site::BadInput(fmt::format("{}: hardly any samples, expected at least three", path_));
+        if (r.rows() < 2) throw site::BadInput(fmt::format("{}: hardly any samples, expected at least three", path_));
         if (r.t1.back() - r.t0.front() < least_seconds)
-            throw site::BadInput(
-                fmt::format("{}: all of it within a nanosecond, expected a slower rate", path_));
+            throw site::BadInput(fmt::format("{}: all of it within a nanosecond, expected a slower rate", path_));
         return std::move(m_);
     }
 
@@ -232,8 +224,7 @@ void read_text(Configuration& c, std::string_view data, const std::string& path,
         if (samples.full()) in.wrong(0, fmt::format("more samples than the {} its .cfg states", c.count));
         if (in.size() != fields) in.wrong(0, fmt::format("{} fields, expected {}", in.size(), fields));
         const double number = in.figure(0, "sample number");
-        const double stamp =
-            in[1].empty() ? std::numeric_limits<double>::quiet_NaN() : in.figure(1, "time stamp");
+        const double stamp = in[1].empty() ? std::numeric_limits<double>::quiet_NaN() : in.figure(1, "time stamp");
         // Missing: an empty field (2013) or 99999 (1991, 1999).
         for (std::size_t n = 0; n < analog; ++n)
             y[n] = in[2 + n].empty() || in[2 + n] == "99999" ? std::numeric_limits<double>::quiet_NaN()
@@ -247,9 +238,8 @@ void read_binary(Configuration& c, std::string_view data, const std::string& pat
                       record = 8 + word * analog + 2 * ((c.digital + 15) / 16);
     if (data.size() != c.count * record)
         throw site::BadInput(fmt::format(
-            "{}: {} bytes, expected {} samples of {} bytes, {} in all, as its .cfg says (kind {}{})", path,
-            data.size(), c.count, record, c.count * record, c.kind,
-            data.starts_with("1,") ? "; the data look like ASCII" : ""));
+            "{}: {} bytes, expected {} samples of {} bytes, {} in all, as its .cfg says (kind {}{})", path, data.size(),
+            c.count, record, c.count * record, c.kind, data.starts_with("1,") ? "; the data look like ASCII" : ""));
     const auto unsigned_at = [&](std::size_t p, std::size_t bytes) {  // little-endian whatever the machine
         std::uint32_t v = 0;
         for (std::size_t k = bytes; k-- > 0;) v = v << 8 | static_cast<unsigned char>(data[p + k]);
@@ -260,16 +250,13 @@ void read_binary(Configuration& c, std::string_view data, const std::string& pat
     for (std::size_t k = 0; k < c.count; ++k) {
         for (std::size_t n = 0; n < analog; ++n) {
             const std::uint32_t raw = unsigned_at(k * record + 8 + word * n, word);
-            if (word == 2)
-                y[n] = raw == 0x8000u ? missing : static_cast<std::int16_t>(raw);
+            if (word == 2) y[n] = raw == 0x8000u ? missing : static_cast<std::int16_t>(raw);
             else if (c.kind == "BINARY32")
                 y[n] = raw == 0x80000000u ? missing : static_cast<double>(static_cast<std::int32_t>(raw));
-            else
-                y[n] = std::bit_cast<float>(raw);
+            else y[n] = std::bit_cast<float>(raw);
         }
         const std::uint32_t stamp = unsigned_at(k * record + 4, 4);
-        samples.take(unsigned_at(k * record, 4), stamp == 0xFFFFFFFFu ? missing : static_cast<double>(stamp),
-                     y);
+        samples.take(unsigned_at(k * record, 4), stamp == 0xFFFFFFFFu ? missing : static_cast<double>(stamp), y);
     }
 }
 
@@ -277,8 +264,7 @@ std::string whole(const std::string& path, std::size_t most) {
     try {
         return files::read_whole(path, most);
     } catch (const files::Unreadable& what) {
-        throw site::BadInput(
-            fmt::format("{}: {}, expected a COMTRADE file", files::one_line(path), what.what()));
+        throw site::BadInput(fmt::format("{}: {}, expected a COMTRADE file", files::one_line(path), what.what()));
     }
 }
 
@@ -291,14 +277,12 @@ Measured parse_comtrade(std::string_view configuration, const std::string& its_n
         throw site::BadInput(fmt::format("{}: {} samples of {} channels, expected at most 40 million figures",
                                          files::one_line(its_name), c.count, c.analog.size()));
     const std::string name = files::one_line(data_name);
-    Samples samples(c, name, std::min(c.count, data.size() / (4 + c.analog.size())));  // a field has its comma, at least
-    if (c.kind == "ASCII")
-        read_text(c, data, name, samples);
-    else
-        read_binary(c, data, name, samples);
+    // a field has its comma, at least
+    Samples samples(c, name, std::min(c.count, data.size() / (4 + c.analog.size())));
+    if (c.kind == "ASCII") read_text(c, data, name, samples);
+    else read_binary(c, data, name, samples);
     if (!samples.full())
-        throw site::BadInput(
-            fmt::format("{}: ends after sample {}, expected {}", name, samples.taken(), c.count));
+        throw site::BadInput(fmt::format("{}: ends after sample {}, expected {}", name, samples.taken(), c.count));
     return samples.done();
 }
 

@@ -21,7 +21,8 @@ CsvWriter::CsvWriter(const std::string& path, const std::vector<std::string>& na
 
 void CsvWriter::put(std::string_view text) {
     if (file_) file_->write(text);
-    else if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size()) throw std::runtime_error("standard output: writing failed");
+    else if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size())
+        throw std::runtime_error("standard output: writing failed");
 }
 
 void CsvWriter::write(const trace::Recording& r) {
@@ -61,7 +62,8 @@ void write_json(const std::string& path, const trace::Recording& r) {
     list(r.t0, r.t1, "{:.10g}");
     fmt::format_to(std::back_inserter(out), "],\n\"signals\": [");
     for (std::size_t c = 0; c < r.names.size(); ++c) {
-        fmt::format_to(std::back_inserter(out), "{}\n{{\"name\": {}, \"unit\": {}, \"values\": [", c ? "," : "", nlohmann::json(r.names[c]).dump(), nlohmann::json(signal_unit(r.names[c])).dump());
+        fmt::format_to(std::back_inserter(out), "{}\n{{\"name\": {}, \"unit\": {}, \"values\": [", c ? "," : "",
+                       nlohmann::json(r.names[c]).dump(), nlohmann::json(signal_unit(r.names[c])).dump());
         list(r.y0[c], r.y1[c], "{:.8g}");
         fmt::format_to(std::back_inserter(out), "]}}");
         file.write({out.data(), out.size()});

@@ -12,7 +12,11 @@ json reading_json(const meter::Reading& r) {
     json figures = json::array(), stages = json::array();
     for (const auto& f : r.figures) figures.push_back({{"name", f.name}, {"value", value(f.value)}, {"unit", f.unit}});
     for (const auto& s : r.stages)
-        stages.push_back({{"name", s.name}, {"what", s.what}, {"number", value(s.number)}, {"number_is", s.number_is}, {"unit", s.unit}});
+        stages.push_back({{"name", s.name},
+                          {"what", s.what},
+                          {"number", value(s.number)},
+                          {"number_is", s.number_is},
+                          {"unit", s.unit}});
     const auto& t = r.truth;
     return {{"reading",
              {{"value", r.over_range ? json(nullptr) : value(r.value)},
@@ -44,7 +48,8 @@ json drive_json(bench::Bench& b) {
     json lamps = json::object(), events = json::array();
     const drive::ControlState& control = b.state().control;
     for (const drive::Lamp& lamp : drive::lamps(control)) lamps[lamp.name] = lamp.on;
-    for (const drive::LogEntry& e : b.events()) events.push_back({{"t_s", e.t}, {"text", drive::words(e)}, {"value", value(e.value)}});
+    for (const drive::LogEntry& e : b.events())
+        events.push_back({{"t_s", e.t}, {"text", drive::words(e)}, {"value", value(e.value)}});
     return {{"phase", drive::phase_words(control.phase)}, {"lamps", lamps}, {"events", events}};
 }
 

@@ -102,13 +102,12 @@ Measured parse_csv(std::string_view text, const std::string& path) {
         if (!t || !(std::fabs(*t) <= most_seconds))
             in.wrong(0, fmt::format("{}: is no time, expected seconds", files::one_line(in[0], 80)));
         if (*t < pieces.last())
-            in.wrong(0,
-                     fmt::format("the time falls from {:g} to {:g} s, expected it to rise", pieces.last(), *t));
+            in.wrong(0, fmt::format("the time falls from {:g} to {:g} s, expected it to rise", pieces.last(), *t));
         for (std::size_t c = 1; c < columns; ++c) {
             const auto v = number(in[c], decimal_comma);
             if (!v)
-                in.wrong(c, fmt::format("{}: {}: is no number, expected one up to {:g}",
-                                        m.recording.names[c - 1], files::one_line(in[c], 80), most_figure));
+                in.wrong(c, fmt::format("{}: {}: is no number, expected one up to {:g}", m.recording.names[c - 1],
+                                        files::one_line(in[c], 80), most_figure));
             y[c - 1] = *v;
         }
         pieces.row(*t, y);
@@ -132,13 +131,11 @@ Measured read_csv(const std::string& path) {
 
 Measured read_measured(const std::string& path) {
     std::string kind = std::filesystem::path(path).extension().string();
-    std::ranges::transform(kind, kind.begin(),
-                           [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    std::ranges::transform(kind, kind.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
     if (kind == ".csv" || kind == ".txt") return read_csv(path);
     if (kind == ".cfg") return read_comtrade(path);
-    throw site::BadInput(
-        fmt::format("{}: no such kind of recording, expected a name ending in .csv or .cfg (COMTRADE)",
-                    files::one_line(path)));
+    throw site::BadInput(fmt::format("{}: no such kind of recording, expected a name ending in .csv or .cfg (COMTRADE)",
+                                     files::one_line(path)));
 }
 
 }  // namespace sunshaft::report

@@ -14,7 +14,7 @@
 namespace sunshaft::report {
 
 struct Measured {
-    trace::Recording recording;  // straight lines between samples; a value that is missing in the file is NaN
+    trace::Recording recording;      // straight lines between samples; a value that is missing in the file is NaN
     std::vector<std::string> units;  // "V", "A" ...; empty where the file does not say
 };
 

@@ -25,8 +25,8 @@ void write_png(const std::string& path, int width, int height, std::span<const s
         }
     files::FreshFile file(path);
     const std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy)> surface(
-        cairo_image_surface_create_for_data(reinterpret_cast<unsigned char*>(pixels.data()), CAIRO_FORMAT_RGB24,
-                                            width, height, stride),
+        cairo_image_surface_create_for_data(reinterpret_cast<unsigned char*>(pixels.data()), CAIRO_FORMAT_RGB24, width,
+                                            height, stride),
         &cairo_surface_destroy);
     if (const cairo_status_t status = cairo_surface_write_to_png_stream(surface.get(), put, &file);
         status != CAIRO_STATUS_SUCCESS)

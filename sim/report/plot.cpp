@@ -23,7 +23,12 @@ struct Colour {
     double r, g, b;
 };
 constexpr Colour ink{0.13, 0.15, 0.18}, faint{0.87, 0.89, 0.91}, soft{0.42, 0.46, 0.5};
-constexpr std::array<Colour, 6> series{{{0.0, 0.447, 0.698}, {0.835, 0.369, 0.0}, {0.0, 0.62, 0.451}, {0.8, 0.475, 0.655}, {0.35, 0.35, 0.35}, {0.902, 0.624, 0.0}}};
+constexpr std::array<Colour, 6> series{{{0.0, 0.447, 0.698},
+                                        {0.835, 0.369, 0.0},
+                                        {0.0, 0.62, 0.451},
+                                        {0.8, 0.475, 0.655},
+                                        {0.35, 0.35, 0.35},
+                                        {0.902, 0.624, 0.0}}};
 const std::array<std::vector<double>, 6> dashes{{{}, {7, 3}, {2, 2.5}, {9, 3, 2, 3}, {4, 4}, {12, 3}}};
 
 struct Box {
@@ -123,7 +128,8 @@ void legend(Pen& pen, const std::vector<std::string>& names, const Box& box, boo
     }
 }
 
-void grid(Pen& pen, const Box& box, const Scale& sx, const std::vector<double>& xt, const Axis& ax, const Scale& sy, const std::vector<double>& yt, const Axis& ay) {
+void grid(Pen& pen, const Box& box, const Scale& sx, const std::vector<double>& xt, const Axis& ax, const Scale& sy,
+          const std::vector<double>& yt, const Axis& ay) {
     for (const double v : yt) {
         pen.colour(faint);
         pen.line(box.x, sy(v), box.x + box.w, sy(v), v == 0.0 ? 1.4 : 0.7);
@@ -155,7 +161,8 @@ void draw_waves(Pen& pen, const Panel& panel, const Box& box) {
     const auto [from, to] = with_margin(low, high);
     const Scale sx{t0, t1, box.x, box.x + box.w}, sy{from, to, box.y + box.h, box.y};
     const auto xt = tick_marks(t0, t1, 10), yt = tick_marks(from, to, 6);
-    grid(pen, box, sx, xt, Axis(t0, t1, xt.size() > 1 ? xt[1] - xt[0] : 1.0, "s"), sy, yt, Axis(from, to, yt.size() > 1 ? yt[1] - yt[0] : 1.0, panel.y_unit));
+    grid(pen, box, sx, xt, Axis(t0, t1, xt.size() > 1 ? xt[1] - xt[0] : 1.0, "s"), sy, yt,
+         Axis(from, to, yt.size() > 1 ? yt[1] - yt[0] : 1.0, panel.y_unit));
     cairo_save(pen.raw());
     cairo_rectangle(pen.raw(), box.x, box.y, box.w, box.h);
     cairo_clip(pen.raw());
@@ -188,7 +195,8 @@ void draw_bars(Pen& pen, const Panel& panel, const Box& box) {
         for (const double h : b.heights) high = std::max(high, h);
     }
     if (high <= 0.0) high = 1.0;
-    const Scale sx{0.3, static_cast<double>(orders) + 0.7, box.x, box.x + box.w}, sy{0.0, 1.06 * high, box.y + box.h, box.y};
+    const Scale sx{0.3, static_cast<double>(orders) + 0.7, box.x, box.x + box.w},
+        sy{0.0, 1.06 * high, box.y + box.h, box.y};
     std::vector<double> xt;
     for (std::size_t n = 1; n <= orders; n += 2)
         if (orders <= 25 || n % 6 == 1 || n % 6 == 5) xt.push_back(static_cast<double>(n));
@@ -199,7 +207,8 @@ void draw_bars(Pen& pen, const Panel& panel, const Box& box) {
     for (std::size_t k = 0; k < panel.bars.size(); ++k) {
         pen.colour(series[k % series.size()], k == 1 ? 0.55 : 1.0);
         for (std::size_t n = 0; n < panel.bars[k].heights.size(); ++n) {
-            const double x = sx(static_cast<double>(n + 1)) - 0.5 * room + static_cast<double>(k) * each, y = sy(panel.bars[k].heights[n]);
+            const double x = sx(static_cast<double>(n + 1)) - 0.5 * room + static_cast<double>(k) * each,
+                         y = sy(panel.bars[k].heights[n]);
             cairo_rectangle(pen.raw(), x, y, each, box.y + box.h - y);
         }
         cairo_fill(pen.raw());
@@ -249,7 +258,9 @@ void draw_paths(Pen& pen, const Panel& panel, const Box& box) {
 }
 
 void finite(const std::string& path, const Panel& p) {
-    const auto fail = [&](const std::string& name) { throw std::invalid_argument(fmt::format("{}: {}: holds values that do not exist, nothing drawn", path, name)); };
+    const auto fail = [&](const std::string& name) {
+        throw std::invalid_argument(fmt::format("{}: {}: holds values that do not exist, nothing drawn", path, name));
+    };
     for (const Wave& w : p.waves)
         for (const trace::Segment& s : w.trace)
             if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) fail(w.name);
@@ -271,7 +282,8 @@ std::vector<double> tick_marks(double low, double high, int most) {
     if (!(high > low) || most < 1) return out;
     const double rough = (high - low) / most, power = std::pow(10.0, std::floor(std::log10(rough)));
     const double step = power * (rough <= power ? 1.0 : rough <= 2.0 * power ? 2.0 : rough <= 5.0 * power ? 5.0 : 10.0);
-    for (double k = std::ceil(low / step - 1e-9); k * step <= high + 1e-9 * step; k += 1.0) out.push_back(k == 0.0 ? 0.0 : k * step);
+    for (double k = std::ceil(low / step - 1e-9); k * step <= high + 1e-9 * step; k += 1.0)
+        out.push_back(k == 0.0 ? 0.0 : k * step);
     return out;
 }
 
@@ -298,7 +310,8 @@ trace::Trace thinned(trace::View trace, int columns) {
 
 void write_plot(const std::string& path, const std::string& title, const std::vector<Panel>& panels, int columns) {
     const std::string ending = std::filesystem::path(path).extension().string();
-    if (!is_plot(ending)) throw std::invalid_argument(fmt::format("{}: no such kind of plot, expected .svg, .pdf or .png", path));
+    if (!is_plot(ending))
+        throw std::invalid_argument(fmt::format("{}: no such kind of plot, expected .svg, .pdf or .png", path));
     if (panels.empty()) throw std::invalid_argument(fmt::format("{}: nothing to draw", path));
     for (const Panel& p : panels) finite(path, p);
     const int rows = (static_cast<int>(panels.size()) + columns - 1) / columns;
@@ -310,7 +323,8 @@ void write_plot(const std::string& path, const std::string& title, const std::ve
     const double zoom = ending == ".png" ? 2.0 : 1.0;
     Surface surface(ending == ".svg"   ? cairo_svg_surface_create_for_stream(put, &file, wide, high)
                     : ending == ".pdf" ? cairo_pdf_surface_create_for_stream(put, &file, wide, high)
-                                       : cairo_image_surface_create(CAIRO_FORMAT_RGB24, static_cast<int>(zoom * wide), static_cast<int>(zoom * high)),
+                                       : cairo_image_surface_create(CAIRO_FORMAT_RGB24, static_cast<int>(zoom * wide),
+                                                                    static_cast<int>(zoom * high)),
                     &cairo_surface_destroy);
     const std::unique_ptr<cairo_t, decltype(&cairo_destroy)> context(cairo_create(surface.get()), &cairo_destroy);
     cairo_scale(context.get(), zoom, zoom);
@@ -320,7 +334,8 @@ void write_plot(const std::string& path, const std::string& title, const std::ve
     pen.colour(ink);
     pen.text(24, 28, title, 15);
     for (std::size_t k = 0; k < panels.size(); ++k) {
-        const double left = 10.0 + static_cast<double>(static_cast<int>(k) % columns) * each_w, top = 40.0 + static_cast<double>(static_cast<int>(k) / columns) * each_h;
+        const double left = 10.0 + static_cast<double>(static_cast<int>(k) % columns) * each_w,
+                     top = 40.0 + static_cast<double>(static_cast<int>(k) / columns) * each_h;
         const Box box{left + 62.0, top + 48.0, each_w - 90.0, each_h - 92.0};
         frame_of(pen, panels[k], box);
         if (!panels[k].waves.empty()) draw_waves(pen, panels[k], box);
@@ -329,10 +344,12 @@ void write_plot(const std::string& path, const std::string& title, const std::ve
     }
     cairo_show_page(context.get());
     cairo_status_t status = cairo_status(context.get());
-    if (ending == ".png" && status == CAIRO_STATUS_SUCCESS) status = cairo_surface_write_to_png_stream(surface.get(), put, &file);
+    if (ending == ".png" && status == CAIRO_STATUS_SUCCESS)
+        status = cairo_surface_write_to_png_stream(surface.get(), put, &file);
     cairo_surface_finish(surface.get());
     if (status == CAIRO_STATUS_SUCCESS) status = cairo_surface_status(surface.get());
-    if (status != CAIRO_STATUS_SUCCESS) throw std::runtime_error(fmt::format("{}: {}", path, cairo_status_to_string(status)));
+    if (status != CAIRO_STATUS_SUCCESS)
+        throw std::runtime_error(fmt::format("{}: {}", path, cairo_status_to_string(status)));
     file.finish();
 }
 

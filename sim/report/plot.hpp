@@ -1,7 +1,9 @@
-// Plots as SVG, PNG or PDF, drawn with Cairo: waves over time, bars over the order of a harmonic, the path of a space vector.
+// Plots as SVG, PNG or PDF, drawn with Cairo: waves over time, bars over the order of a harmonic, the path of a space
+// vector.
 //
-// Edges stay vertical; a curve with more pieces than the page has points is thinned so that every point keeps its lowest and highest
-// value. Series differ in colour and in dash or hatch. Colours: M. Okabe and K. Ito, "Color Universal Design", 2008 (from memory).
+// Edges stay vertical; a curve with more pieces than the page has points is thinned so that every point keeps its
+// lowest and highest value. Series differ in colour and in dash or hatch. Colours: M. Okabe and K. Ito, "Color
+// Universal Design", 2008 (from memory).
 #pragma once
 
 #include <string>
@@ -32,8 +34,8 @@ struct Panel {
     std::vector<Path> paths;
 };
 
-// The file's kind by its ending: .svg, .pdf or .png (twice the points). Panels fill rows of `columns`. Throws std::invalid_argument
-// in one line when there is nothing to draw, a value is not finite or the file cannot be made.
+// The file's kind by its ending: .svg, .pdf or .png (twice the points). Panels fill rows of `columns`. Throws
+// std::invalid_argument in one line when there is nothing to draw, a value is not finite or the file cannot be made.
 void write_plot(const std::string& path, const std::string& title, const std::vector<Panel>& panels, int columns = 1);
 
 // Whether an ending is one of the three.
@@ -42,7 +44,8 @@ bool is_plot(const std::string& ending);
 // Steps of 1, 2 or 5 times a power of ten, at most `most` of them between low and high.
 std::vector<double> tick_marks(double low, double high, int most);
 
-// A trace of at most about 4 pieces a column over `columns` equal columns, with each column's first, lowest, highest and last value.
+// A trace of at most about 4 pieces a column over `columns` equal columns, with each column's first, lowest, highest
+// and last value.
 trace::Trace thinned(trace::View trace, int columns);
 
 }  // namespace sunshaft::report

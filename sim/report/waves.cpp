@@ -47,8 +47,9 @@ std::string stamp(double seconds) {
 }  // namespace
 
 std::string known_unit(const std::string& name) {
-    constexpr std::pair<const char*, const char*> plain[] = {{"speed_rpm", "rpm"}, {"torque_N_m", "N m"}, {"load_N_m", "N m"}, {"flow_m3_h", "m3/h"},
-                                                            {"head_m", "m"},       {"power_W", "W"},      {"link_V", "V"},     {"link_capacitor_V", "V"}};
+    constexpr std::pair<const char*, const char*> plain[] = {
+        {"speed_rpm", "rpm"}, {"torque_N_m", "N m"}, {"load_N_m", "N m"}, {"flow_m3_h", "m3/h"},
+        {"head_m", "m"},      {"power_W", "W"},      {"link_V", "V"},     {"link_capacitor_V", "V"}};
     for (const auto& [signal, unit] : plain)
         if (name == signal) return unit;
     return name.rfind("around.", 0) == 0 ? "A" : name.find(':') != std::string::npos ? "V" : "";
@@ -65,12 +66,12 @@ std::vector<std::vector<double>> sampled(const trace::Recording& r, double rate_
     if (r.rows() == 0) return out;
     const double from = r.t0.front();
     const auto count = static_cast<std::size_t>(std::floor((r.t1.back() - from) * rate_Hz * (1.0 + 1e-12)));
-    for (std::size_t c = 0; c < out.size(); ++c) out[c] = trace::interval_means(r.signal(c), from, 1.0 / rate_Hz, count);
+    for (std::size_t c = 0; c < out.size(); ++c)
+        out[c] = trace::interval_means(r.signal(c), from, 1.0 / rate_Hz, count);
     return out;
 }
 
-void write_comtrade(const std::string& path, const trace::Recording& r, double rate_Hz, Comtrade kind,
-                    double line_Hz) {
+void write_comtrade(const std::string& path, const trace::Recording& r, double rate_Hz, Comtrade kind, double line_Hz) {
     const auto columns = sampled(r, rate_Hz);
     need_samples(path, columns);
     const std::size_t count = columns.front().size();
@@ -124,7 +125,8 @@ void write_comtrade(const std::string& path, const trace::Recording& r, double r
             if (kind == Comtrade::ascii)  // an empty field is a missing value
                 dat.text(std::isfinite(y) ? fmt::format(",{}", static_cast<long>(x)) : ",");
             else  // 8000 hexadecimal marks a missing value
-                dat.u16(std::isfinite(y) ? static_cast<std::uint32_t>(static_cast<std::int32_t>(x)) & 0xffffu : 0x8000u);
+                dat.u16(std::isfinite(y) ? static_cast<std::uint32_t>(static_cast<std::int32_t>(x)) & 0xffffu
+                                         : 0x8000u);
         }
         if (kind == Comtrade::ascii) dat.text("\r\n");
     }

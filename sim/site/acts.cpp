@@ -19,12 +19,9 @@ Places parting_places(const Works& works) {
 }
 
 void part(Works& works, const std::string& place, bool open) {
-    if (place == "isolator")
-        works.array.plus.contact.open = works.array.minus.contact.open = open;
-    else if (place.rfind("fuse.", 0) == 0)
-        string_at(works, place.substr(5)).fuse.open = open;
-    else
-        connector_at(works, place).open = open;
+    if (place == "isolator") works.array.plus.contact.open = works.array.minus.contact.open = open;
+    else if (place.rfind("fuse.", 0) == 0) string_at(works, place.substr(5)).fuse.open = open;
+    else connector_at(works, place).open = open;
 }
 
 Places guard_places(const Works& works) {
@@ -44,16 +41,15 @@ Places wire_places(const Works& works) {
 }
 
 void pull(Works& works, const std::string& place, bool open) {
-    if (Guard* guard = guard_at(works, place))
-        guard->pulled = open;
+    if (Guard* guard = guard_at(works, place)) guard->pulled = open;
     else if (place == "pump")
         for (Phase& phase : works.phases) phase.terminal.open = open;
-    else
-        phase_at(works, place).terminal.open = open;
+    else phase_at(works, place).terminal.open = open;
 }
 
 void exchange(Works& works, const std::string& place) {
-    std::swap(works.core_at[static_cast<std::size_t>(place[0] - 'u')], works.core_at[static_cast<std::size_t>(place[2] - 'u')]);
+    std::swap(works.core_at[static_cast<std::size_t>(place[0] - 'u')],
+              works.core_at[static_cast<std::size_t>(place[2] - 'u')]);
 }
 
 }  // namespace
@@ -78,15 +74,15 @@ const std::vector<ActRow>& act_catalogue() {
          [](Works& w, const std::string&) { w.drive.enabled = false; }},
         {"start", "switch the drive on at its run switch", drive_place,
          [](Works& w, const std::string&) { w.drive.enabled = true; }},
-        {"exchange", "exchange two pump wires at the drive's terminals; once more puts them back", pair_places, exchange},
+        {"exchange", "exchange two pump wires at the drive's terminals; once more puts them back", pair_places,
+         exchange},
         {"short", "short the array at the isolator, to clamp its short-circuit current", array_place,
          [](Works& w, const std::string&) { w.array.shorted = true; }},
         {"unshort", "take the shorting link off", array_place,
          [](Works& w, const std::string&) { w.array.shorted = false; }},
         {"cover", "cover the modules against light", array_place,
          [](Works& w, const std::string&) { w.array.covered = true; }},
-        {"uncover", "take the cover off", array_place,
-         [](Works& w, const std::string&) { w.array.covered = false; }},
+        {"uncover", "take the cover off", array_place, [](Works& w, const std::string&) { w.array.covered = false; }},
     };
     return rows;
 }
@@ -112,8 +108,10 @@ const ActRow& checked(Act& act, const Works& works) {
             throw BadInput(fmt::format("{}: {}", row.kind, unknown_place(act.place, places)));
         return row;
     }
-    throw BadInput(
-        unknown_word(act.kind, "an act (open close pull restore jumper unjumper restart stop start exchange short unshort cover uncover)", kinds));
+    throw BadInput(unknown_word(
+        act.kind,
+        "an act (open close pull restore jumper unjumper restart stop start exchange short unshort cover uncover)",
+        kinds));
 }
 
 }  // namespace
@@ -121,8 +119,7 @@ const ActRow& checked(Act& act, const Works& works) {
 Act parse_act(const std::string& text, const Works& works) {
     try {
         const Order order = parse_order(text);
-        if (order.value)
-            throw BadInput(fmt::format("{}: takes no value, expected ACT@PLACE@SECONDS", order.kind));
+        if (order.value) throw BadInput(fmt::format("{}: takes no value, expected ACT@PLACE@SECONDS", order.kind));
         Act act{order.kind, order.place, order.time};
         checked(act, works);
         return act;

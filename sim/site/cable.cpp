@@ -33,8 +33,7 @@ constexpr std::array<Row, 13> table{{{0.75, 24.5, 26.0},
 
 double iec60228_ohm_per_m(double section_mm2, int class_) {
     if (!(section_mm2 > 0) || std::isinf(section_mm2))
-        throw std::invalid_argument(
-            fmt::format("conductor: section is {} mm2, expected more than 0", section_mm2));
+        throw std::invalid_argument(fmt::format("conductor: section is {} mm2, expected more than 0", section_mm2));
     if (class_ != 2 && class_ != 5)
         throw std::invalid_argument(fmt::format("conductor: class is {}, expected 2 or 5", class_));
     const auto ohm_per_km = [class_](const Row& row) { return class_ == 2 ? row.class2 : row.class5; };
@@ -51,9 +50,7 @@ double iec60228_ohm_per_m(double section_mm2, int class_) {
     return ohm_per_km(table.back()) * table.back().mm2 / section_mm2 / 1000;
 }
 
-double at_temperature(double ohm_20degC, double degC) {
-    return ohm_20degC * (1 + 0.00393 * (degC - 20));
-}
+double at_temperature(double ohm_20degC, double degC) { return ohm_20degC * (1 + 0.00393 * (degC - 20)); }
 
 double winding_temperature(double cold_ohm, double cold_degC, double hot_ohm) {
     if (!(cold_ohm > 0 && hot_ohm > 0 && std::isfinite(cold_ohm) && std::isfinite(hot_ohm)))

@@ -36,7 +36,8 @@ std::string far_off(const Scenario& scenario, const std::vector<std::string_view
         if (worst) break;
     }
     if (!worst) return {};
-    return fmt::format("; look at {}: it is {}, {} is usual", worst->path, text_of(get(scenario, *worst)), text_of(default_of(*worst)));
+    return fmt::format("; look at {}: it is {}, {} is usual", worst->path, text_of(get(scenario, *worst)),
+                       text_of(default_of(*worst)));
 }
 
 }  // namespace sunshaft::site

@@ -9,8 +9,8 @@
 
 namespace sunshaft::site {
 
-// "; look at motor.inertia_kg_m2: it is 1e-06, 0.002 is usual"; a key of these sections first, else any; empty where none is more
-// than 30 times off.
+// "; look at motor.inertia_kg_m2: it is 1e-06, 0.002 is usual"; a key of these sections first, else any; empty where
+// none is more than 30 times off.
 std::string far_off(const Scenario& scenario, const std::vector<std::string_view>& sections);
 
 }  // namespace sunshaft::site

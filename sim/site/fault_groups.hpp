@@ -42,14 +42,14 @@ Phase& pair_at(Works& works, const std::string& place);   // by its first letter
 
 void in_parallel(double& ohm, double more);  // a leak beside the one that is there
 
-// What protects whoever acts on the row's advice, before it. The hazards of a moment, with their figures: bench/hazards.hpp.
-// Every other sentence of a caution is built from these, so that one thing is said in one way.
-#define DEAD_FIRST                                                                                                 \
+// What protects whoever acts on the row's advice, before it. The hazards of a moment, with their figures:
+// bench/hazards.hpp. Every other sentence of a caution is built from these, so that one thing is said in one way.
+#define DEAD_FIRST                                                                                                   \
     "Stop, isolate, lock and tag, cover the array. Wait the time on the drive's label. Prove the tester, the link, " \
     "the tester again."
 #define UNPLUG "Unplug a connector only after a clamp shows 0 A in it. An open isolator is no proof."
 #define LIFT "Isolate, lock and prove dead before lifting. Lift pump and pipe with the right gear, never by the cable."
-#define LIVE_WORK                                                                                                 \
+#define LIVE_WORK                                                                                                    \
     "Live work only if your local code and your authorisation allow it and no dead test will do. Insulating gloves " \
     "rated for this voltage."
 #define CLAMP "Clamp insulated conductors only, covers on."
@@ -61,7 +61,8 @@ void in_parallel(double& ohm, double more);  // a leak beside the one that is th
 inline constexpr const char* array_caution = "Modules stay live in any light. " UNPLUG " Cover the array first.";
 inline constexpr const char* frame_caution = FRAME " Cover the array before you touch either.";
 inline constexpr const char* circulating_caution =
-    "Current circulates between strings with the isolator open. Cover the array and clamp 0 A before touching a fuse or "
+    "Current circulates between strings with the isolator open. Cover the array and clamp 0 A before touching a fuse "
+    "or "
     "connector.";
 inline constexpr const char* fuse_caution =
     "Both sides of a string fuse can be live. Cover the array and clamp 0 A before touching a fuse.";
@@ -77,15 +78,17 @@ inline constexpr const char* drive_caution = "Licensed work. " DEAD_FIRST " Dark
 inline constexpr const char* bleed_caution =
     "Link will NOT discharge: do not open the drive. With all lamps dark it stays dangerous for hours.";
 inline constexpr const char* dark_caution =
-    "Dark lamps prove nothing. Keep the drive closed; the pump can start by itself at once. Before it is opened: " DEAD_FIRST;
-inline constexpr const char* settings_caution = "Change settings with the pump stopped and the covers on. It can start by itself.";
-inline constexpr const char* live_caution = LIVE_WORK " Isolate and prove dead, place the leads, refit the cover, then switch on.";
+    "Dark lamps prove nothing. Keep the drive closed; the pump can start by itself at once. Before it is "
+    "opened: " DEAD_FIRST;
+inline constexpr const char* settings_caution =
+    "Change settings with the pump stopped and the covers on. It can start by itself.";
+inline constexpr const char* live_caution =
+    LIVE_WORK " Isolate and prove dead, place the leads, refit the cover, then switch on.";
 inline constexpr const char* clamp_caution = CLAMP " " LIVE_WORK;
 inline constexpr const char* pump_wire_caution = DEAD_FIRST " Wait until the shaft stands still.";
 inline constexpr const char* lift_caution = DEAD_FIRST " Wait until the shaft stands still. " LIFT;
 inline constexpr const char* clamp_lift_caution = CLAMP " " LIFT;
-inline constexpr const char* warm_caution =
-    DEAD_FIRST " Wait until the shaft stands still. Do not hurry.";
+inline constexpr const char* warm_caution = DEAD_FIRST " Wait until the shaft stands still. Do not hurry.";
 inline constexpr const char* spin_caution =
     "Wait until the shaft stands still: water running back puts voltage on the wires and loads the bearing. " LIFT;
 inline constexpr const char* screw_caution = BURST " " LIFT;

@@ -23,18 +23,16 @@ std::vector<std::string_view> kinds() {
 // The row and the place checked; empty place means the only one there is.
 const FaultRow& checked(Fault& fault, const Works& works) {
     const FaultRow* row = find_fault(fault.kind);
-    if (!row)
-        throw BadInput(unknown_word(fault.kind, "a fault of the catalogue (see `sunshaft faults`)", kinds()));
+    if (!row) throw BadInput(unknown_word(fault.kind, "a fault of the catalogue (see `sunshaft faults`)", kinds()));
     const Places places = row->places(works);
     if (places.empty())
-        throw BadInput(
-            fmt::format("{}: there is no place for it on this site, expected another fault", row->kind));
+        throw BadInput(fmt::format("{}: there is no place for it on this site, expected another fault", row->kind));
     if (fault.place.empty() && places.size() == 1) fault.place = places.front();
     if (std::find(places.begin(), places.end(), fault.place) == places.end())
         throw BadInput(fmt::format("{}: {}", row->kind, unknown_place(fault.place, places)));
     if (!(fault.severity >= row->least && fault.severity <= row->most))
-        throw BadInput(fmt::format("{}: severity is {}, expected {} to {}{}{}", row->kind, fault.severity,
-                                   row->least, row->most, *row->unit ? " " : "", row->unit));
+        throw BadInput(fmt::format("{}: severity is {}, expected {} to {}{}{}", row->kind, fault.severity, row->least,
+                                   row->most, *row->unit ? " " : "", row->unit));
     if (!(fault.start >= 0.0 && fault.start <= latest_s))
         throw BadInput(fmt::format("{}: starts at {} s, expected 0 to {} s", row->kind, fault.start, latest_s));
     return *row;
@@ -45,8 +43,8 @@ const FaultRow& checked(Fault& fault, const Works& works) {
 const std::vector<FaultRow>& fault_catalogue() {
     static const std::vector<FaultRow> rows = [] {
         std::vector<FaultRow> all;
-        for (auto* group : {array_faults, module_faults, dc_faults, drive_faults, control_faults, cable_faults, motor_faults,
-                            water_faults, main_faults, guard_faults, meter_faults}) {
+        for (auto* group : {array_faults, module_faults, dc_faults, drive_faults, control_faults, cable_faults,
+                            motor_faults, water_faults, main_faults, guard_faults, meter_faults}) {
             std::vector<FaultRow> part = group();
             std::move(part.begin(), part.end(), std::back_inserter(all));
         }
@@ -58,7 +56,8 @@ const std::vector<FaultRow>& fault_catalogue() {
 double severity_at(const FaultRow& row, double share) {
     if (share == 1.0) return row.most;
     const double most = std::isinf(row.most) ? 100 * std::max(row.usual, 1.0) : row.most;
-    if (row.least < 0.0 || row.usual - row.least > 0.05 * (most - row.least)) return row.least + share * (most - row.least);
+    if (row.least < 0.0 || row.usual - row.least > 0.05 * (most - row.least))
+        return row.least + share * (most - row.least);
     if (row.least > 0.0) return row.least * std::pow(most / row.least, share);
     const double first = 0.1 * row.usual;
     return share < 0.25 ? share / 0.25 * first : first * std::pow(most / first, (share - 0.25) / 0.75);
@@ -90,8 +89,7 @@ std::vector<Fault> planted_faults(const Scenario& scenario, const Works& works) 
         try {
             checked(fault, works);
         } catch (const BadInput& e) {
-            throw BadInput(
-                fmt::format("{}: fault: {}", planted.where.empty() ? "scenario" : planted.where, e.what()));
+            throw BadInput(fmt::format("{}: fault: {}", planted.where.empty() ? "scenario" : planted.where, e.what()));
         }
         faults.push_back(fault);
     }

@@ -10,34 +10,35 @@
 namespace sunshaft::site {
 
 struct Fault {
-    std::string kind, place;   // "high-resistance-splice", "v"
-    double severity = 1.0;     // in the row's unit
-    double start = 0.0;        // s, when it sets in
+    std::string kind, place;  // "high-resistance-splice", "v"
+    double severity = 1.0;    // in the row's unit
+    double start = 0.0;       // s, when it sets in
 };
 struct Act {
-    std::string kind, place;   // "open", "isolator"
+    std::string kind, place;  // "open", "isolator"
     double time = 0.0;
 };
 
 struct FaultRow {
     const char* kind;
-    const char* group;         // array | dc side | bridge and control | cable and splice | motor | pump and water | guards |
-                               // operator and meter
-    const char* title;         // in the trade's words
-    const char* unit;          // of the severity; "" for 0..1
-    double least, most, usual; // range and default of the severity
+    // array | dc side | bridge and control | cable and splice | motor | pump and water | guards |
+    const char* group;
+    // operator and meter
+    const char* title;          // in the trade's words
+    const char* unit;           // of the severity; "" for 0..1
+    double least, most, usual;  // range and default of the severity
     std::vector<std::string> (*places)(const Works&);
     void (*apply)(Works&, const std::string& place, double severity);
-    const char* what;          // what it is
+    const char* what;  // what it is
     const char* owner_sees;
     const char* to_do;
     const char* caution;
 };
 const std::vector<FaultRow>& fault_catalogue();
 const FaultRow* find_fault(const std::string& kind);
-// A severity of the range: share 0 its least, 1 its most, between them evenly, or by ratio where the usual one lies in the
-// lowest twentieth (from a tenth of the usual at share 0.25 where the least is nothing). A range without an end counts as
-// ending at a hundred times the usual, but share 1 is still the end itself.
+// A severity of the range: share 0 its least, 1 its most, between them evenly, or by ratio where the usual one lies in
+// the lowest twentieth (from a tenth of the usual at share 0.25 where the least is nothing). A range without an end
+// counts as ending at a hundred times the usual, but share 1 is still the end itself.
 double severity_at(const FaultRow& row, double share);
 // "KIND@PLACE=SEVERITY@SECONDS"; severity and time may be left out, and the place where there is only one.
 // Throws BadInput in one line, starting with `--fault: `.
@@ -48,7 +49,7 @@ std::vector<Fault> planted_faults(const Scenario& scenario, const Works& works);
 void apply(Works& works, const Fault& fault);
 
 struct ActRow {
-    const char* kind;          // open | close | pull | restore | cover | uncover | ...
+    const char* kind;  // open | close | pull | restore | cover | uncover | ...
     const char* what;
     std::vector<std::string> (*places)(const Works&);
     void (*apply)(Works&, const std::string& place);

@@ -42,16 +42,17 @@ std::vector<FaultRow> cable_faults() {
          "Wires disconnected at the drive: ohms tell which core. Its capacitance to earth against the other two "
          "tells how far down.",
          pump_wire_caution},
-        {"high-resistance-splice", "cable and splice", "bad splice: resistance in the joint above the motor",
-         "ohm", 0, open_circuit, 3, phase_places,
+        {"high-resistance-splice", "cable and splice", "bad splice: resistance in the joint above the motor", "ohm", 0,
+         open_circuit, 3, phase_places,
          [](Works& w, const std::string& place, double ohm) { phase_at(w, place).splice.ohm = ohm; },
          "The crimp or solder of one core at the splice makes poor contact and gets hot.",
          "Less speed and water than usual, a rough sound, later no start at all.",
          "Wires disconnected at the drive: winding ohms pair by pair; the two with the bad core are high. Lift "
          "the pump and make the splice again.",
          lift_caution},
-        {"splice-opens-when-warm", "cable and splice", "wire broken inside its sleeve: conducts when cold, opens when warm", "ohm when cold",
-         0.05, 20, 0.6, phase_places,
+        {"splice-opens-when-warm", "cable and splice",
+         "wire broken inside its sleeve: conducts when cold, opens when warm", "ohm when cold", 0.05, 20, 0.6,
+         phase_places,
          [](Works& w, const std::string& place, double ohm) {
              phase_at(w, place).splice.ohm += ohm;
              phase_at(w, place).splice_opens_degC = 60.0;  // common practice, no source
@@ -63,36 +64,31 @@ std::vector<FaultRow> cable_faults() {
          "the link is proved dead and the shaft stands still; do not hurry. Lift the pump and make the splice "
          "again.",
          warm_caution},
-        {"high-resistance-core", "cable and splice", "strands of one core broken", "ohm", 0, 1e4, 2,
-         phase_places,
+        {"high-resistance-core", "cable and splice", "strands of one core broken", "ohm", 0, 1e4, 2, phase_places,
          [](Works& w, const std::string& place, double ohm) { phase_at(w, place).cable.ohm += ohm; },
          "Most strands of a core are broken where the cable was bent or crushed.",
          "As with a bad splice, worse when the cable moves.",
          "Wires disconnected at the drive: winding ohms pair by pair while someone moves the cable. Replace the "
          "cable.",
          pump_wire_caution},
-        {"undersized-cable", "cable and splice", "pump cable too thin or too long", "times its resistance", 1,
-         50, 4, [](const Works&) { return Places{"cable"}; },
+        {"undersized-cable", "cable and splice", "pump cable too thin or too long", "times its resistance", 1, 50, 4,
+         [](const Works&) { return Places{"cable"}; },
          [](Works& w, const std::string&, double times) {
              for (Phase& phase : w.phases) phase.cable.ohm *= times;
          },
-         "All three cores lose too much voltage.",
-         "Weak from the first day, trips while starting.",
+         "All three cores lose too much voltage.", "Weak from the first day, trips while starting.",
          "Length and section against the table. Winding ohms pair by pair are equal but high. Fit a thicker "
          "cable.",
          pump_wire_caution},
-        {"phases-shorted", "cable and splice", "two cores of the pump cable touch", "ohm", 0.01, 1000, 0.5,
-         pair_places,
-         [](Works& w, const std::string& place, double ohm) {
-             in_parallel(pair_at(w, place).between_leak_ohm, ohm);
-         },
+        {"phases-shorted", "cable and splice", "two cores of the pump cable touch", "ohm", 0.01, 1000, 0.5, pair_places,
+         [](Works& w, const std::string& place, double ohm) { in_parallel(pair_at(w, place).between_leak_ohm, ohm); },
          "The insulation between two cores is through, near the splice.",
          "Trips at once, or a humming motor that gets hot.",
          "Wires disconnected at the drive: winding ohms pair by pair; one pair is low. Lift the pump and make the "
          "splice again.",
          lift_caution},
-        {"wet-splice", "cable and splice", "water in the splice: leakage from phase to phase", "ohm", 100, 1e7,
-         5e3, pair_places,
+        {"wet-splice", "cable and splice", "water in the splice: leakage from phase to phase", "ohm", 100, 1e7, 5e3,
+         pair_places,
          [](Works& w, const std::string& place, double ohm) {
              in_parallel(pair_at(w, place).between_leak_ohm, ohm);
              pair_at(w, place).between_cell_V = 0.4;  // unlike metals in water; common practice, no source
@@ -102,18 +98,14 @@ std::vector<FaultRow> cable_faults() {
          "Wires disconnected at the drive, shaft at rest: DC volts pair by pair show some tenths of a volt. Ohms "
          "differ with the leads swapped. Lift the pump and make the splice again.",
          lift_caution},
-        {"cable-earth-leakage", "cable and splice", "leakage of one core to earth", "ohm", 10, 1e8, 1e5,
-         phase_places,
-         [](Works& w, const std::string& place, double ohm) {
-             in_parallel(phase_at(w, place).earth_leak_ohm, ohm);
-         },
-         "The insulation of a core is damaged and wet.",
-         "Earth-fault trips, or nothing on a floating array.",
+        {"cable-earth-leakage", "cable and splice", "leakage of one core to earth", "ohm", 10, 1e8, 1e5, phase_places,
+         [](Works& w, const std::string& place, double ohm) { in_parallel(phase_at(w, place).earth_leak_ohm, ohm); },
+         "The insulation of a core is damaged and wet.", "Earth-fault trips, or nothing on a floating array.",
          "Wires disconnected at the drive: insulation test of each core to earth. Lifted: again with the motor "
          "cut off. Replace what leaks.",
          lift_caution},
-        {"phases-swapped", "cable and splice", "two pump wires exchanged: the motor turns backwards", "", 1, 1,
-         1, pair_places,
+        {"phases-swapped", "cable and splice", "two pump wires exchanged: the motor turns backwards", "", 1, 1, 1,
+         pair_places,
          [](Works& w, const std::string& place, double) {
              const auto a = static_cast<std::size_t>(place[0] - 'u');
              std::swap(w.core_at[a], w.core_at[(a + 1) % 3]);

@@ -6,9 +6,7 @@
 namespace sunshaft::site {
 namespace {
 
-Places controlled(const Works& works) {
-    return works.drive.control == Control::fixed ? Places{} : drive_place(works);
-}
+Places controlled(const Works& works) { return works.drive.control == Control::fixed ? Places{} : drive_place(works); }
 Places magnet_drive(const Works& works) {
     return std::holds_alternative<motor::PermanentMagnet>(works.motor) ? drive_place(works) : Places{};
 }
@@ -17,8 +15,9 @@ Places current_sensed(const Works& works) {
 }
 Places on_the_link(const Works& works) { return works.drive.dropout_V > 0.0 ? drive_place(works) : Places{}; }
 Places legs(const Works& works) {
-    return works.supply.kind == Supply::Kind::mains || works.drive.modulation == Modulation::ideal_sine ? Places{}
-                                                                                                         : phase_places(works);
+    return works.supply.kind == Supply::Kind::mains || works.drive.modulation == Modulation::ideal_sine
+               ? Places{}
+               : phase_places(works);
 }
 
 }  // namespace
@@ -28,21 +27,23 @@ std::vector<FaultRow> control_faults() {
         {"control-latched", "bridge and control", "control latched up until the link is low enough",
          "of the drop-out voltage", 0.01, 1, 1, on_the_link,
          [](Works& w, const std::string&, double share) { w.drive.latches_V = share * w.drive.dropout_V; },
-         "A disturbance has thrown the control out of its program. It lets go once the link has fallen below this share of the "
+         "A disturbance has thrown the control out of its program. It lets go once the link has fallen below this "
+         "share of the "
          "voltage at which the lamps go dark: at 1 a restart does, at 0.01 the link has to be empty.",
          "Full sun, supply lamp lit, nothing moves.",
-         "Voltage at the input is right, no output. Restart: isolator off until the lamps are dark, on again. If that does not "
+         "Voltage at the input is right, no output. Restart: isolator off until the lamps are dark, on again. If that "
+         "does not "
          "help: isolator off and the array covered until the tester shows an empty link.",
          dark_caution},
-        {"voltage-sensor-drift", "bridge and control", "voltage sensor reads wrongly", "times the true voltage", 0.3, 3, 1.25,
-         controlled, [](Works& w, const std::string&, double times) { w.drive.voltage_gain *= times; },
+        {"voltage-sensor-drift", "bridge and control", "voltage sensor reads wrongly", "times the true voltage", 0.3, 3,
+         1.25, controlled, [](Works& w, const std::string&, double times) { w.drive.voltage_gain *= times; },
          "The drive believes another link voltage than there is. It starts, tracks and trips by the wrong one.",
          "Starts too early or not at all. Over-voltage trips on cold mornings with the right number of modules.",
          "Open-circuit voltage at the isolator against the drive's own figure. Drive to the workshop; leave the "
          "pump in the well.",
          live_caution},
-        {"current-sensor-drift", "bridge and control", "current sensor reads wrongly", "times the true current", 0.1, 5, 1.6,
-         current_sensed, [](Works& w, const std::string&, double times) { w.drive.current_gain *= times; },
+        {"current-sensor-drift", "bridge and control", "current sensor reads wrongly", "times the true current", 0.1, 5,
+         1.6, current_sensed, [](Works& w, const std::string&, double times) { w.drive.current_gain *= times; },
          "The drive trips at the wrong current because its own sensors have drifted.",
          "Over-current or overload trips with a healthy pump, or none when they are needed.",
          "Clamp on the lines against the drive's own figure. Drive to the workshop; leave the pump in the well.",
@@ -54,8 +55,11 @@ std::vector<FaultRow> control_faults() {
          "Pump stopped: the clamp shows 0 A, the drive's own figure does not. Drive to the workshop; leave the "
          "pump in the well.",
          clamp_caution},
-        {"commutation-offset", "bridge and control", "commutation off its angle", "degrees electrical", -60, 60, 25, magnet_drive,
-         [](Works& w, const std::string&, double degrees) { w.drive.commutation_offset += degrees * std::numbers::pi / 180; },
+        {"commutation-offset", "bridge and control", "commutation off its angle", "degrees electrical", -60, 60, 25,
+         magnet_drive,
+         [](Works& w, const std::string&, double degrees) {
+             w.drive.commutation_offset += degrees * std::numbers::pi / 180;
+         },
          "A rotor sensor has slipped, or the drive was told another motor. It switches too early or too late.",
          "More current for less water, hot motor, rough start.",
          "Clamp and bucket-and-stopwatch test against the healthy sheet. Check the motor data in the settings. "
@@ -71,8 +75,8 @@ std::vector<FaultRow> control_faults() {
          "Clamp each line: one is out of line. Dead: winding ohms pair by pair are equal. Drive to the workshop; "
          "leave the pump in the well.",
          clamp_caution},
-        {"heat-sink-blocked", "bridge and control", "heat sink blocked or fan stopped", "times its resistance to heat", 1, 200, 30,
-         drive_place, [](Works& w, const std::string&, double times) { w.heat_sink.K_per_W *= times; },
+        {"heat-sink-blocked", "bridge and control", "heat sink blocked or fan stopped", "times its resistance to heat",
+         1, 200, 30, drive_place, [](Works& w, const std::string&, double times) { w.heat_sink.K_per_W *= times; },
          "Dust, nests or a dead fan keep the drive's losses in.",
          "Stops in the heat of the day, starts again when it has cooled.",
          "Event log: heat sink. Infrared thermometer on the heat sink, cover on. Isolated and proved dead: clean "

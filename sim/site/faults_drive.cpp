@@ -51,8 +51,8 @@ std::vector<FaultRow> drive_faults() {
          "Dead: diode test from each output terminal to both poles of the link. One way reads nearly nothing. "
          "Drive to the workshop; leave the pump in the well.",
          drive_caution},
-        {"input-stage-killed", "bridge and control", "input stage destroyed by over-voltage", "ohm", 0.01, 100,
-         0.5, drive_place, [](Works& w, const std::string&, double ohm) { in_parallel(w.link.bleed_ohm, ohm); },
+        {"input-stage-killed", "bridge and control", "input stage destroyed by over-voltage", "ohm", 0.01, 100, 0.5,
+         drive_place, [](Works& w, const std::string&, double ohm) { in_parallel(w.link.bleed_ohm, ohm); },
          "Too many modules in series or a surge: the link's capacitor and input parts are a short.",
          "Drive dark in full sun. The DC run carries the short-circuit current.",
          "Clamp the DC conductor. Cover the array, clamp 0 A, open the isolator. Dead: ohms across the input. "
@@ -81,38 +81,32 @@ std::vector<FaultRow> drive_faults() {
          "Check that the isolator is on and the array lit; no lamp, no output. Drive to the workshop; leave the "
          "pump in the well.",
          dark_caution},
-        {"tracker-stuck", "bridge and control", "maximum-power tracker stuck", "of the voltage at the start", 0.62, 0.95, 0.93,
-         [](const Works& w) { return w.drive.control == Control::mppt ? drive_place(w) : Places{}; },
+        {"tracker-stuck", "bridge and control", "maximum-power tracker stuck", "of the voltage at the start", 0.62,
+         0.95, 0.93, [](const Works& w) { return w.drive.control == Control::mppt ? drive_place(w) : Places{}; },
          [](Works& w, const std::string&, double share) { w.drive.tracker_stuck = share; },
          "The drive holds one working voltage, away from the array's best, whatever the sun does.",
          "Pumps, but less than the sun would give.",
          "Read the link voltage in the drive's own display over a day: it does not follow the sun. Restart it, "
          "then ask the maker.",
          drive_caution},
-        {"wrong-motor-voltage", "bridge and control", "motor's rated voltage set wrongly",
-         "times the right value", 0.2, 3, 0.6,
-         [](const Works& w) { return has_frequency_line(w) ? drive_place(w) : Places{}; },
+        {"wrong-motor-voltage", "bridge and control", "motor's rated voltage set wrongly", "times the right value", 0.2,
+         3, 0.6, [](const Works& w) { return has_frequency_line(w) ? drive_place(w) : Places{}; },
          [](Works& w, const std::string&, double times) { w.drive.nominal_V *= times; },
          "The voltage that belongs to the rated frequency does not fit the motor. Too little torque, or "
          "saturation and heat.",
          "Stalls or runs hot since the drive was set up or replaced.",
-         "Read the name-plate, correct the setting. Leave the pump in the well.",
-         settings_caution},
+         "Read the name-plate, correct the setting. Leave the pump in the well.", settings_caution},
         {"wrong-boost", "bridge and control", "starting boost set wrongly", "times the right value", 0, 20, 6,
-         [](const Works& w) {
-             return has_frequency_line(w) && w.drive.boost_V > 0 ? drive_place(w) : Places{};
-         },
+         [](const Works& w) { return has_frequency_line(w) && w.drive.boost_V > 0 ? drive_place(w) : Places{}; },
          [](Works& w, const std::string&, double times) { w.drive.boost_V *= times; },
          "The voltage added at low frequency is too small to break away, or so large that the motor overheats.",
-         "No start, or trips while starting.",
-         "Correct the setting by the name-plate. Leave the pump in the well.",
+         "No start, or trips while starting.", "Correct the setting by the name-plate. Leave the pump in the well.",
          settings_caution},
         {"phase-loss-detection-off", "bridge and control", "phase-loss detection switched off", "", 1, 1, 1,
          [](const Works& w) { return w.drive.phase_loss_detection ? drive_place(w) : Places{}; },
          [](Works& w, const std::string&, double) { w.drive.phase_loss_detection = false; },
          "The drive no longer stops when one line carries no current.",
-         "Nothing, until a phase is lost: then the motor hums and burns.",
-         "Read the settings; switch it on again.",
+         "Nothing, until a phase is lost: then the motor hums and burns.", "Read the settings; switch it on again.",
          settings_caution},
     };
 }

@@ -6,16 +6,16 @@
 namespace sunshaft::site {
 namespace {
 
-Places main_place(const Works& works) {
-    return pump_place(works).empty() ? Places{} : Places{"main"};
-}
+Places main_place(const Works& works) { return pump_place(works).empty() ? Places{} : Places{"main"}; }
 
 }  // namespace
 
 std::vector<FaultRow> main_faults() {
     return {
         {"hole-in-main", "pump and water", "hole in the rising main", "mm across", 0.5, 60, 8,
-         [](const Works& w) { return main_place(w).empty() ? Places{} : Places{"main", "main.top", "main.foot"}; },
+         [](const Works& w) {
+             return main_place(w).empty() ? Places{} : Places{"main", "main.top", "main.foot"};
+         },
          [](Works& w, const std::string& place, double mm) {
              w.water.leak_height = place == "main.top" ? 0.9 : place == "main.foot" ? 0.02 : 0.5;
              // Sharp-edged hole: contraction and friction leave 0.62 of the area (any text on hydraulics).

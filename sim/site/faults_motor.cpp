@@ -20,13 +20,12 @@ std::vector<FaultRow> motor_faults() {
     return {
         {"winding-open", "motor", "winding burnt open", "", 1, 1, 1, phase_places,
          [](Works& w, const std::string& place, double) { phase_at(w, place).winding.open = true; },
-         "One winding of the star no longer conducts.",
-         "Hums, does not start. Little or no water.",
+         "One winding of the star no longer conducts.", "Hums, does not start. Little or no water.",
          "Wires disconnected at the drive: winding ohms; the two pairs with that phase read open. From above it "
          "looks like a break at the splice. Lift and measure at the motor's lead.",
          lift_caution},
-        {"winding-partly-shorted", "motor", "turns of a winding bridged: its resistance is low",
-         "of the turns bridged", 0, 0.9, 0.15, phase_places,
+        {"winding-partly-shorted", "motor", "turns of a winding bridged: its resistance is low", "of the turns bridged",
+         0, 0.9, 0.15, phase_places,
          [](Works& w, const std::string& place, double share) { phase_at(w, place).winding.ohm *= 1 - share; },
          "Insulation between turns has failed. Computed here is the loss of resistance alone. The current in the "
          "bridged turns, which burns the motor, is left out.",
@@ -34,18 +33,13 @@ std::vector<FaultRow> motor_faults() {
          "Wires disconnected at the drive: winding ohms pair by pair with a milliohm meter. Replace the motor.",
          lift_caution},
         {"windings-touching", "motor", "two windings in contact", "ohm", 0.01, 1e4, 2, pair_places,
-         [](Works& w, const std::string& place, double ohm) {
-             in_parallel(pair_at(w, place).between_leak_ohm, ohm);
-         },
-         "Insulation between two phases has failed at the winding ends.",
-         "Trips at once or burns.",
+         [](Works& w, const std::string& place, double ohm) { in_parallel(pair_at(w, place).between_leak_ohm, ohm); },
+         "Insulation between two phases has failed at the winding ends.", "Trips at once or burns.",
          "Wires disconnected at the drive: winding ohms pair by pair. Lift, repeat at the motor's own lead. "
          "Replace the motor.",
          lift_caution},
         {"motor-earth-fault", "motor", "winding leaks to the casing", "ohm", 0.1, 1e7, 1e4, phase_places,
-         [](Works& w, const std::string& place, double ohm) {
-             in_parallel(phase_at(w, place).earth_leak_ohm, ohm);
-         },
+         [](Works& w, const std::string& place, double ohm) { in_parallel(phase_at(w, place).earth_leak_ohm, ohm); },
          "Water in the motor, or burnt insulation, ties a winding to the casing.",
          "Earth-fault trips. On a floating array often nothing at first.",
          "Wires disconnected at the drive: insulation test from the top of the drop cable. Lifted: again with the "
@@ -63,8 +57,8 @@ std::vector<FaultRow> motor_faults() {
          "Winding ohms as soon as the link is proved dead and the shaft stands still; do not hurry. Compare with "
          "the cold value: copper gains 0.39 % a kelvin.",
          warm_caution},
-        {"motor-cooling-lost", "motor", "motor no longer cooled: mud, sand or no flow past it", "times warmer", 1, 20, 4, motor_place,
-         [](Works& w, const std::string&, double times) { w.motor_heat.K_per_W *= times; },
+        {"motor-cooling-lost", "motor", "motor no longer cooled: mud, sand or no flow past it", "times warmer", 1, 20,
+         4, motor_place, [](Works& w, const std::string&, double times) { w.motor_heat.K_per_W *= times; },
          "The motor sits in mud, above the water or below the screen. The water that should pass it does not.",
          "Pumps well at first, weaker as it gets hot. Trips and comes back after a rest. In the end a burnt "
          "winding.",
@@ -87,21 +81,17 @@ std::vector<FaultRow> motor_faults() {
          },
          "Over-temperature or over-current has demagnetised part of the rotor.",
          "More current for less water. Runs too fast for its voltage.",
-         "Line current by clamp at a known load against the data sheet. Replace the motor.",
-         clamp_lift_caution},
+         "Line current by clamp at a known load against the data sheet. Replace the motor.", clamp_lift_caution},
         {"seized", "motor", "shaft seized", "", 1, 1, 1, motor_place,
          [](Works& w, const std::string&, double) { w.shaft.held_speed = 0.0; },
-         "Sand, swollen rubber or a ruined bearing holds the shaft.",
-         "Hums and trips, no water.",
+         "Sand, swollen rubber or a ruined bearing holds the shaft.", "Hums and trips, no water.",
          "Wires disconnected at the drive: equal winding ohms. Then the clamp at a start: high current, no "
          "rotation. Lift.",
          lift_caution},
         {"dragging-bearing", "motor", "bearing drags", "N m", 0, 100, 1, motor_place,
          [](Works& w, const std::string&, double torque) { w.shaft.dry_friction += torque; },
-         "A worn or dry bearing brakes the shaft.",
-         "Less water, more current, noise.",
-         "Line current by clamp at a known flow against the healthy sheet. Lift and turn by hand.",
-         clamp_lift_caution},
+         "A worn or dry bearing brakes the shaft.", "Less water, more current, noise.",
+         "Line current by clamp at a known flow against the healthy sheet. Lift and turn by hand.", clamp_lift_caution},
     };
 }
 

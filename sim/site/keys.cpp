@@ -21,12 +21,8 @@ struct Overload : F... {
 template <class... F>
 Overload(F...) -> Overload<F...>;
 
-bool is_number(const Key& key) {
-    return std::holds_alternative<double& (*)(Scenario&)>(key.member);
-}
-bool is_whole(const Key& key) {
-    return std::holds_alternative<int& (*)(Scenario&)>(key.member);
-}
+bool is_number(const Key& key) { return std::holds_alternative<double& (*)(Scenario&)>(key.member); }
+bool is_whole(const Key& key) { return std::holds_alternative<int& (*)(Scenario&)>(key.member); }
 
 bool is_clock(std::string_view text) {
     auto digit = [&](std::size_t i) { return text[i] >= '0' && text[i] <= '9'; };
@@ -40,15 +36,12 @@ bool in(const Range& r, double x) {
 
 bool in(const Domain& domain, const Value& value) {
     return std::visit(
-        Overload{
-            [](const Range& r, double x) { return in(r, x); },
-            [](const Range& r, int x) { return in(r, double(x)); },
-            [](const Words& w, const std::string& s) { return std::ranges::find(w.list, s) != w.list.end(); },
-            [](const Text& t, const std::string& s) {
-                return s.size() <= t.longest && files::is_plain(s);
-            },
-            [](const Clock&, const std::string& s) { return is_clock(s); },
-            [](const YesNo&, bool) { return true; }, [](const auto&, const auto&) { return false; }},
+        Overload{[](const Range& r, double x) { return in(r, x); },
+                 [](const Range& r, int x) { return in(r, double(x)); },
+                 [](const Words& w, const std::string& s) { return std::ranges::find(w.list, s) != w.list.end(); },
+                 [](const Text& t, const std::string& s) { return s.size() <= t.longest && files::is_plain(s); },
+                 [](const Clock&, const std::string& s) { return is_clock(s); },
+                 [](const YesNo&, bool) { return true; }, [](const auto&, const auto&) { return false; }},
         domain, value);
 }
 
@@ -94,18 +87,13 @@ Value get(const Scenario& scenario, const Key& key) {
     return std::visit([&](auto member) -> Value { return member(unlocked); }, key.member);
 }
 
-Value default_of(const Key& key) {
-    return get(Scenario{}, key);
-}
+Value default_of(const Key& key) { return get(Scenario{}, key); }
 
-bool may_be_left_out(const Key& key) {
-    return is_number(key) && std::isnan(std::get<double>(default_of(key)));
-}
+bool may_be_left_out(const Key& key) { return is_number(key) && std::isnan(std::get<double>(default_of(key))); }
 
 std::string fault_in(const Key& key, const Value& value) {
-    return in(key.domain, value)
-               ? ""
-               : fmt::format("is {}, expected {}", on_one_line(text_of(value)), expected_text(key));
+    return in(key.domain, value) ? ""
+                                 : fmt::format("is {}, expected {}", on_one_line(text_of(value)), expected_text(key));
 }
 
 void put(Scenario& scenario, const Key& key, const Value& value) {
@@ -114,22 +102,18 @@ void put(Scenario& scenario, const Key& key, const Value& value) {
             using T = std::remove_cvref_t<decltype(member(scenario))>;
             Value own = value;
             if constexpr (std::is_same_v<T, double>) {
-                if (const int* whole = std::get_if<int>(&value))
-                    own = double(*whole);                              // a whole number is a number
-                if (double* x = std::get_if<double>(&own)) *x += 0.0;  // and -0 is 0
+                if (const int* whole = std::get_if<int>(&value)) own = double(*whole);  // a whole number is a number
+                if (double* x = std::get_if<double>(&own)) *x += 0.0;                   // and -0 is 0
             }
             if (!std::holds_alternative<T>(own))
-                throw BadInput(
-                    fmt::format("is {}, expected {}", on_one_line(text_of(own)), expected_text(key)));
+                throw BadInput(fmt::format("is {}, expected {}", on_one_line(text_of(own)), expected_text(key)));
             if (std::string wrong = fault_in(key, own); !wrong.empty()) throw BadInput(wrong);
             member(scenario) = std::get<T>(own);
         },
         key.member);
 }
 
-std::string on_one_line(std::string_view text, std::size_t longest) {
-    return files::one_line(text, longest);
-}
+std::string on_one_line(std::string_view text, std::size_t longest) { return files::one_line(text, longest); }
 
 std::string text_of(const Value& value) {
     auto quoted = [](const std::string& s) {
@@ -172,19 +156,16 @@ std::string expected_text(const Key& key) {
     auto range = [&](const Range& r) {
         std::string text = is_whole(key) ? "a whole number " : "a number ";
         text += fmt::format("{} {}", r.low_open ? "above" : "from", r.low);
-        if (std::isinf(r.high))
-            text += fmt::format("{} or inf", r.low_open ? "" : " up");
-        else
-            text += fmt::format(" {} {}", r.high_open ? "to below" : r.low_open ? "and up to" : "to", r.high);
+        if (std::isinf(r.high)) text += fmt::format("{} or inf", r.low_open ? "" : " up");
+        else text += fmt::format(" {} {}", r.high_open ? "to below" : r.low_open ? "and up to" : "to", r.high);
         return key.unit.empty() ? text : fmt::format("{} {}", text, key.unit);
     };
     return std::visit(
-        Overload{range, [](const Words& w) { return "one of " + joined(w.list, ", "); },
-                 [](const Text& t) {
-                     return fmt::format("text in quotes, one line of up to {} characters", t.longest);
-                 },
-                 [](const Clock&) { return std::string("a time of day in quotes, \"00:00\" to \"23:59\""); },
-                 [](const YesNo&) { return std::string("true or false"); }},
+        Overload{
+            range, [](const Words& w) { return "one of " + joined(w.list, ", "); },
+            [](const Text& t) { return fmt::format("text in quotes, one line of up to {} characters", t.longest); },
+            [](const Clock&) { return std::string("a time of day in quotes, \"00:00\" to \"23:59\""); },
+            [](const YesNo&) { return std::string("true or false"); }},
         key.domain);
 }
 
@@ -239,8 +220,7 @@ void set_keys(Scenario& scenario, std::span<const std::string> assignments) {
     for (const std::string& assignment : assignments) {
         const std::size_t sign = assignment.find('=');
         if (sign == std::string::npos)
-            throw BadInput(
-                fmt::format("--set: {}: has no '=', expected section.key=value", on_one_line(assignment)));
+            throw BadInput(fmt::format("--set: {}: has no '=', expected section.key=value", on_one_line(assignment)));
         const std::string path = assignment.substr(0, sign);
         std::string text = assignment.substr(sign + 1);
         const Key* key = find_key(path);
@@ -274,8 +254,6 @@ void set_keys(Scenario& scenario, std::span<const std::string> assignments) {
     scenario = std::move(changed);
 }
 
-void set_key(Scenario& scenario, const std::string& assignment) {
-    set_keys(scenario, {&assignment, 1});
-}
+void set_key(Scenario& scenario, const std::string& assignment) { set_keys(scenario, {&assignment, 1}); }
 
 }  // namespace sunshaft::site

@@ -41,8 +41,8 @@ struct YesNo {};
 using Domain = std::variant<Range, Words, Text, Clock, YesNo>;
 
 using Value = std::variant<double, int, bool, std::string>;
-using Member = std::variant<double& (*)(Scenario&), int& (*)(Scenario&), bool& (*)(Scenario&),
-                            std::string& (*)(Scenario&)>;
+using Member =
+    std::variant<double& (*)(Scenario&), int& (*)(Scenario&), bool& (*)(Scenario&), std::string& (*)(Scenario&)>;
 
 struct Key {
     std::string_view path;  // "drive.carrier_Hz"

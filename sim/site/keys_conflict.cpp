@@ -12,10 +12,9 @@ namespace sunshaft::site {
 
 std::optional<Conflict> conflict(const Scenario& s) {
     // "is 60, expected ... "; a comparison with a left-out value (NaN) is never a clash.
-    auto clash = [](std::string_view key, double value, std::string_view relation, std::string_view other,
-                    double limit, std::string_view unit) {
-        return Conflict{key, other,
-                        fmt::format("is {}, expected {} {} ({} {})", value, relation, other, limit, unit)};
+    auto clash = [](std::string_view key, double value, std::string_view relation, std::string_view other, double limit,
+                    std::string_view unit) {
+        return Conflict{key, other, fmt::format("is {}, expected {} {} ({} {})", value, relation, other, limit, unit)};
     };
 
     const std::pair<std::string_view, double> parameters[] = {
@@ -24,8 +23,8 @@ std::optional<Conflict> conflict(const Scenario& s) {
         {"array.module_series_ohm", s.array.module_series_ohm},
         {"array.module_shunt_ohm", s.array.module_shunt_ohm},
         {"array.module_ideality", s.array.module_ideality}};
-    const auto* given = std::find_if(std::begin(parameters), std::end(parameters),
-                                     [](const auto& p) { return !std::isnan(p.second); });
+    const auto* given =
+        std::find_if(std::begin(parameters), std::end(parameters), [](const auto& p) { return !std::isnan(p.second); });
     const bool by_parameters = given != std::end(parameters);
     if (by_parameters && !s.array.module.empty())
         return Conflict{given->first, given->first, "is given, expected left out where array.module names a row"};
@@ -50,33 +49,31 @@ std::optional<Conflict> conflict(const Scenario& s) {
     const bool pwm = drive.modulation == "sine-triangle" || drive.modulation == "third-harmonic" ||
                      drive.modulation == "space-vector";
     if (pwm && drive.dead_time_s * drive.carrier_Hz > 0.25)
-        return clash("drive.dead_time_s", drive.dead_time_s, "at most a quarter of the period of",
-                     "drive.carrier_Hz", drive.carrier_Hz, "Hz");
+        return clash("drive.dead_time_s", drive.dead_time_s, "at most a quarter of the period of", "drive.carrier_Hz",
+                     drive.carrier_Hz, "Hz");
     if (pwm && drive.control == "fixed" && drive.carrier_Hz < 6 * drive.frequency_Hz)
-        return clash("drive.carrier_Hz", drive.carrier_Hz, "at least 6 times", "drive.frequency_Hz",
-                     drive.frequency_Hz, "Hz");
+        return clash("drive.carrier_Hz", drive.carrier_Hz, "at least 6 times", "drive.frequency_Hz", drive.frequency_Hz,
+                     "Hz");
 
     if (s.pump.kind == "none") return std::nullopt;  // no well, no pipe
     if (s.pump.kind == "centrifugal" && s.pump.best_head_m >= s.pump.shutoff_head_m)
-        return clash("pump.best_head_m", s.pump.best_head_m, "less than", "pump.shutoff_head_m",
-                     s.pump.shutoff_head_m, "m");
+        return clash("pump.best_head_m", s.pump.best_head_m, "less than", "pump.shutoff_head_m", s.pump.shutoff_head_m,
+                     "m");
 
     const auto& well = s.well;
     if (well.pump_depth_m > well.bore_depth_m)
-        return clash("well.pump_depth_m", well.pump_depth_m, "at most", "well.bore_depth_m", well.bore_depth_m,
-                     "m");
+        return clash("well.pump_depth_m", well.pump_depth_m, "at most", "well.bore_depth_m", well.bore_depth_m, "m");
     if (well.static_level_m > well.bore_depth_m)
-        return clash("well.static_level_m", well.static_level_m, "at most", "well.bore_depth_m",
-                     well.bore_depth_m, "m");
+        return clash("well.static_level_m", well.static_level_m, "at most", "well.bore_depth_m", well.bore_depth_m,
+                     "m");
     if (well.dry_probe_depth_m > well.pump_depth_m)
         return clash("well.dry_probe_depth_m", well.dry_probe_depth_m, "at most", "well.pump_depth_m",
                      well.pump_depth_m, "m");
     if (s.splice.depth_m > well.pump_depth_m)
-        return clash("splice.depth_m", s.splice.depth_m, "at most", "well.pump_depth_m", well.pump_depth_m,
-                     "m");
+        return clash("splice.depth_m", s.splice.depth_m, "at most", "well.pump_depth_m", well.pump_depth_m, "m");
     if (s.rising_main.length_m < well.pump_depth_m)
-        return clash("rising_main.length_m", s.rising_main.length_m, "at least", "well.pump_depth_m",
-                     well.pump_depth_m, "m");
+        return clash("rising_main.length_m", s.rising_main.length_m, "at least", "well.pump_depth_m", well.pump_depth_m,
+                     "m");
     if (s.rising_main.diameter_mm >= well.bore_diameter_mm)
         return clash("rising_main.diameter_mm", s.rising_main.diameter_mm, "less than", "well.bore_diameter_mm",
                      well.bore_diameter_mm, "mm");

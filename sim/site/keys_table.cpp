@@ -9,18 +9,10 @@ namespace {
 
 constexpr double inf = std::numeric_limits<double>::infinity();
 
-Range from(double low, double high) {
-    return {low, high, false, false};
-}
-Range above(double low, double high) {
-    return {low, high, true, false};
-}
-Range below(double low, double high) {
-    return {low, high, false, true};
-}
-Words one_of(std::vector<std::string_view> words) {
-    return {std::move(words)};
-}
+Range from(double low, double high) { return {low, high, false, false}; }
+Range above(double low, double high) { return {low, high, true, false}; }
+Range below(double low, double high) { return {low, high, false, true}; }
+Words one_of(std::vector<std::string_view> words) { return {std::move(words)}; }
 
 // A row's path and member, from one spelling.
 // clang-format off
@@ -34,7 +26,8 @@ std::vector<Key> rows() {
         {KEY(site.latitude_deg), "deg", from(-90, 90), "north positive"},
         {KEY(site.longitude_deg), "deg", from(-180, 180), "east positive"},
         {KEY(site.lowest_module_temperature_degC), "degC", from(-60, 50),
-         "of the modules on the coldest bright morning, for the highest voltage that can be present; left out: 30 K below the air"},
+         "of the modules on the coldest bright morning, for the highest voltage that can be present; left out: 30 K "
+         "below the air"},
 
         {KEY(supply.kind), "", one_of({"array", "bench", "mains"}),
          "array: the modules; bench: a DC source; mains: three-phase sine straight on the motor cable"},
@@ -76,8 +69,7 @@ std::vector<Key> rows() {
         {KEY(array.connector_ohm), "ohm", from(0, 1000), "each joint in a string"},
         {KEY(array.bypass_drop_V), "V", above(0, 1.5), "of a conducting bypass diode at about rated current"},
         {KEY(array.leakage_plus_ohm), "ohm", above(0, inf), "whole array, plus conductor to earth; inf: none"},
-        {KEY(array.leakage_minus_ohm), "ohm", above(0, inf),
-         "whole array, minus conductor to earth; inf: none"},
+        {KEY(array.leakage_minus_ohm), "ohm", above(0, inf), "whole array, minus conductor to earth; inf: none"},
         {KEY(array.capacitance_to_earth_F), "F", from(0, 1e-3), "whole array to earth"},
 
         {KEY(dc_run.length_m), "m", from(0, 2000), "from array to drive, one way"},
@@ -92,8 +84,7 @@ std::vector<Key> rows() {
         {KEY(link.overvoltage_V), "V", from(0, 2000), "trips above this link voltage; 0: never"},
 
         {KEY(drive.modulation), "",
-         one_of(
-             {"six-step-180", "six-step-120", "sine-triangle", "third-harmonic", "space-vector", "ideal-sine"}),
+         one_of({"six-step-180", "six-step-120", "sine-triangle", "third-harmonic", "space-vector", "ideal-sine"}),
          "how the bridge makes three phases"},
         {KEY(drive.control), "", one_of({"fixed", "v-f", "mppt"}),
          "fixed: frequency and index as given; v-f: ramp to the ceiling; mppt: speed follows the sun"},
@@ -107,8 +98,7 @@ std::vector<Key> rows() {
         {KEY(drive.duty), "", from(0, 1), "fixed six-step-120: share of the time the leg is on"},
         {KEY(drive.nominal_voltage_V), "V", above(0, 1000),
          "v-f and mppt: line-line fundamental rms at the nominal frequency"},
-        {KEY(drive.nominal_frequency_Hz), "Hz", above(0, 400),
-         "v-f and mppt: where the nominal voltage is reached"},
+        {KEY(drive.nominal_frequency_Hz), "Hz", above(0, 400), "v-f and mppt: where the nominal voltage is reached"},
         {KEY(drive.boost_V), "V", from(0, 200), "v-f and mppt: added at zero frequency, line-line rms"},
         {KEY(drive.on_resistance_ohm), "ohm", from(0, 100), "each switching device; 0 is ideal"},
         {KEY(drive.diode_drop_V), "V", from(0, 5), "each free-wheel diode; 0 is ideal"},
@@ -117,14 +107,15 @@ std::vector<Key> rows() {
         {KEY(drive.electronics_W), "W", from(0, 200), "the drive's own constant draw from the link"},
         {KEY(drive.electronics_dropout_V), "V", from(0, 500),
          "below this link voltage the electronics are dark; they wake again at 1.25 times it"},
-        {KEY(drive.start_voltage_V), "V", from(0, 1500),
-         "waits until the array gives this much; 0: starts at once"},
-        {KEY(drive.tracker_period_s), "s", from(0.1, 5), "mppt: least time between two steps; a step waits until the link is at rest"},
+        {KEY(drive.start_voltage_V), "V", from(0, 1500), "waits until the array gives this much; 0: starts at once"},
+        {KEY(drive.tracker_period_s), "s", from(0.1, 5),
+         "mppt: least time between two steps; a step waits until the link is at rest"},
         {KEY(drive.tracker_step), "", from(0.002, 0.01),
          "mppt: relative change of the voltage target in one step; the link swings by two of them"},
         {KEY(drive.phase_loss_detection), "", YesNo{},
          "trips when a phase carries no current; false lets the motor hum"},
-        {KEY(drive.enabled), "", YesNo{}, "the drive's run switch; false: no output with the isolator on, nothing is dead"},
+        {KEY(drive.enabled), "", YesNo{},
+         "the drive's run switch; false: no output with the isolator on, nothing is dead"},
         {KEY(drive.motor_current_A), "A", from(0, 1000),
          "rated line current, rms, for stall and overload trips; 0: not told"},
         {KEY(drive.motor_heating_s), "s", above(0, 1e5), "time constant of the motor overload trip"},
@@ -148,8 +139,7 @@ std::vector<Key> rows() {
         {KEY(drop_cable.stranding), "", one_of({"class-2", "class-5"}), "conductor class of IEC 60228"},
         {KEY(drop_cable.temperature_degC), "degC", from(-40, 120), "of the copper"},
         {KEY(drop_cable.inductance_H_per_km), "H/km", from(0, 0.01), "each core"},
-        {KEY(drop_cable.core_capacitance_F_per_km), "F/km", from(0, 1e-5),
-         "each core to earth and to the others"},
+        {KEY(drop_cable.core_capacitance_F_per_km), "F/km", from(0, 1e-5), "each core to earth and to the others"},
         {KEY(drop_cable.leakage_ohm), "ohm", above(0, inf), "each core to earth; inf: none"},
 
         {KEY(splice.depth_m), "m", from(0, 1000), "below ground; left out: just above the pump"},
@@ -163,8 +153,7 @@ std::vector<Key> rows() {
         {KEY(motor.stator_leakage_H), "H", above(0, 1), "induction: one phase"},
         {KEY(motor.rotor_leakage_H), "H", above(0, 1), "induction: one phase, seen from the stator"},
         {KEY(motor.magnetizing_H), "H", above(0, 10), "induction: one phase, three-phase value"},
-        {KEY(motor.rotor_resistance_ohm), "ohm", above(0, 1000),
-         "induction: one phase, seen from the stator, 20 degC"},
+        {KEY(motor.rotor_resistance_ohm), "ohm", above(0, 1000), "induction: one phase, seen from the stator, 20 degC"},
         {KEY(motor.back_emf), "", one_of({"sinusoidal", "trapezoidal"}),
          "permanent-magnet: shape of the voltage the turning magnets make"},
         {KEY(motor.flux_linkage_Wb), "Wb", above(0, 10),
@@ -177,13 +166,11 @@ std::vector<Key> rows() {
          "holds the shaft at rest, besides dry friction and brake, gone at 30 rad/s; left out: 3 % of rated torque"},
         {KEY(motor.dry_friction_N_m), "N m", from(0, 1000), "the same at any speed"},
         {KEY(motor.load_torque_N_m), "N m", from(0, 10000), "a brake on the shaft, besides the pump"},
-        {KEY(motor.load_torque_N_m_s2), "N m s2", from(0, 10),
-         "a fan on the shaft: torque = this times speed squared"},
+        {KEY(motor.load_torque_N_m_s2), "N m s2", from(0, 10), "a fan on the shaft: torque = this times speed squared"},
         {KEY(motor.winding_temperature_degC), "degC", from(-40, 250), "of the copper at the start"},
         {KEY(motor.cooling_K_per_W), "K/W", above(0, 100), "winding to the water round the motor"},
         {KEY(motor.heat_capacity_J_per_K), "J/K", above(0, 1e7), "heat the motor stores"},
-        {KEY(motor.locked_speed_rpm), "rpm", from(-20000, 20000),
-         "left out: free to turn; given: held at this speed"},
+        {KEY(motor.locked_speed_rpm), "rpm", from(-20000, 20000), "left out: free to turn; given: held at this speed"},
 
         {KEY(pump.kind), "", one_of({"centrifugal", "progressive-cavity", "none"}),
          "none: nothing on the shaft but motor.load_torque"},
@@ -193,19 +180,18 @@ std::vector<Key> rows() {
         {KEY(pump.best_head_m), "m", above(0, 1000), "centrifugal: head at best efficiency"},
         {KEY(pump.best_efficiency), "", {Range{0, 1, true, true}}, "centrifugal: water power over shaft power"},
         {KEY(pump.reversed_head_share), "", from(0.4, 0.8),
-         "centrifugal: share of the shut-off head held when turned backwards; 0.49 measured on a radial pump (Donsky 1961)"},
+         "centrifugal: share of the shut-off head held when turned backwards; 0.49 measured on a radial pump (Donsky "
+         "1961)"},
         {KEY(pump.displacement_L_per_rev), "L/rev", above(0, 100), "progressive-cavity: volume of one turn"},
         {KEY(pump.slip_fraction), "", below(0, 1),
          "progressive-cavity: share of the flow lost at rated speed and head"},
         {KEY(pump.rated_head_m), "m", above(0, 1000), "progressive-cavity: head of the slip figure"},
-        {KEY(pump.running_friction_N_m), "N m", from(0, 1000),
-         "progressive-cavity: rotor on stator while turning"},
+        {KEY(pump.running_friction_N_m), "N m", from(0, 1000), "progressive-cavity: rotor on stator while turning"},
         {KEY(pump.breakaway_N_m), "N m", from(0, 1000),
          "torque to start turning; left out: centrifugal 3 % of its torque at the best point, else 2.5 x running"},
         {KEY(pump.dry_life_s), "s", above(0, 1e6), "running dry at rated speed until damage begins"},
 
-        {KEY(rising_main.length_m), "m", above(0, 5000),
-         "left out: pump depth, tank height and 10 m along the ground"},
+        {KEY(rising_main.length_m), "m", above(0, 5000), "left out: pump depth, tank height and 10 m along the ground"},
         {KEY(rising_main.diameter_mm), "mm", from(5, 1000), "inside"},
         {KEY(rising_main.roughness_mm), "mm", from(0, 5), "of the wall; 0 is smooth"},
         {KEY(rising_main.minor_loss), "", from(0, 1000), "sum of the K values of bends and fittings"},
@@ -218,8 +204,7 @@ std::vector<Key> rows() {
         {KEY(well.bore_diameter_mm), "mm", from(40, 5000), "inside"},
         {KEY(well.recovery_s), "s", above(0, 1e6), "time constant of the level"},
         {KEY(well.water_temperature_degC), "degC", from(0, 60), "of the water pumped"},
-        {KEY(well.dry_probe_depth_m), "m", from(0, 1000),
-         "dry-run probe below ground; left out: 2 m above the pump"},
+        {KEY(well.dry_probe_depth_m), "m", from(0, 1000), "dry-run probe below ground; left out: 2 m above the pump"},
 
         {KEY(tank.height_m), "m", from(-100, 500), "outlet above ground; negative: downhill"},
         {KEY(tank.volume_m3), "m3", above(0, 1e5), "of the tank"},

@@ -46,7 +46,8 @@ std::string kind_of(const toml::node& node) {
 
 toml::table parse(std::string_view text, const std::string& file) {
     if (const auto trouble = files::toml_trouble(text))
-        throw BadInput(fmt::format("{}:{}:{}: syntax: {}", on_one_line(file, 400), trouble->line, trouble->column, trouble->words));
+        throw BadInput(fmt::format("{}:{}:{}: syntax: {}", on_one_line(file, 400), trouble->line, trouble->column,
+                                   trouble->words));
     try {
         return toml::parse(text);
     } catch (const toml::parse_error& error) {
@@ -63,22 +64,18 @@ class Reader {
     Scenario read(const toml::table& document) {
         for (const auto& [key, node] : document) {
             const std::string section(key.str());
-            if (section == "fault")
-                faults(node);
-            else if (const auto* table = node.as_table(); table && is_section(section))
-                this->section(section, *table);
+            if (section == "fault") faults(node);
+            else if (const auto* table = node.as_table(); table && is_section(section)) this->section(section, *table);
             else if (is_section(section))
                 mistake(node.source().begin, section,
                         fmt::format("is {}, expected a table [{}]", kind_of(node), section));
-            else
-                mistake(key.source().begin, section, unknown_key_text(first_path(section, node)));
+            else mistake(key.source().begin, section, unknown_key_text(first_path(section, node)));
         }
         if (!first_.empty()) throw BadInput(first_);
         if (auto clash = conflict(scenario_)) {
             const toml::node* node = find(document, clash->key);
             if (!node) node = find(document, clash->other);
-            throw BadInput(
-                at(file_, node ? node->source().begin : toml::source_position{}, clash->key, clash->text));
+            throw BadInput(at(file_, node ? node->source().begin : toml::source_position{}, clash->key, clash->text));
         }
         return std::move(scenario_);
     }
@@ -123,8 +120,7 @@ class Reader {
     void faults(const toml::node& node) {
         const toml::array* list = node.as_array();
         if (!list || (!list->empty() && !list->is_array_of_tables())) {
-            mistake(node.source().begin, "fault",
-                    fmt::format("is {}, expected tables under [[fault]]", kind_of(node)));
+            mistake(node.source().begin, "fault", fmt::format("is {}, expected tables under [[fault]]", kind_of(node)));
             return;
         }
         for (const toml::node& entry : *list) fault(*entry.as_table());
@@ -142,20 +138,17 @@ class Reader {
             };
             if (key == "kind" || key == "place") {
                 const auto* text = value ? std::get_if<std::string>(&*value) : nullptr;
-                if (text && !text->empty() && text->size() <= 80 &&
-                    on_one_line(*text) == on_one_line(*text, 80))
+                if (text && !text->empty() && text->size() <= 80 && on_one_line(*text) == on_one_line(*text, 80))
                     (key == "kind" ? fault.kind : fault.place) = on_one_line(*text, 80);
-                else
-                    wrong(key == "kind" ? "a kind that `sunshaft faults` lists, in quotes"
-                                        : "a place in quotes");
+                else wrong(key == "kind" ? "a kind that `sunshaft faults` lists, in quotes" : "a place in quotes");
             } else if (key == "severity" || key == "at_s") {
                 const auto* whole = value ? std::get_if<int>(&*value) : nullptr;
                 const auto* real = value ? std::get_if<double>(&*value) : nullptr;
                 const double x = whole ? double(*whole) : real ? *real : std::nan("");
                 if (key == "severity" ? std::isnan(x) : !(x >= 0 && x <= latest_s))
-                    wrong(key == "severity" ? "a number, or inf" : fmt::format("a number from 0 to {}, in s", latest_s));
-                else
-                    (key == "severity" ? fault.severity : fault.at_s) = x;
+                    wrong(key == "severity" ? "a number, or inf"
+                                            : fmt::format("a number from 0 to {}, in s", latest_s));
+                else (key == "severity" ? fault.severity : fault.at_s) = x;
             } else {
                 static constexpr std::string_view names[] = {"kind", "place", "severity", "at_s"};
                 const auto hit = nearest(key.str(), names);
@@ -229,20 +222,17 @@ std::string read_file(const std::string& file) {
 
 }  // namespace
 
-Scenario parse_scenario(std::string_view text, const std::string& file) {
-    return Reader(file).read(parse(text, file));
-}
+Scenario parse_scenario(std::string_view text, const std::string& file) { return Reader(file).read(parse(text, file)); }
 
 Scenario load_scenario(const std::string& file) {
     const std::string text = read_file(file);
     if (parse(text, file).empty())
-        throw BadInput(at(file, {1, 1}, "file", "holds no key, expected a scenario such as `sunshaft check hill-orchard --print` shows"));
+        throw BadInput(at(file, {1, 1}, "file",
+                          "holds no key, expected a scenario such as `sunshaft check hill-orchard --print` shows"));
     return parse_scenario(text, file);
 }
 
-std::string shipped_scenarios() {
-    return files::shipped_data() + "/scenarios";
-}
+std::string shipped_scenarios() { return files::shipped_data() + "/scenarios"; }
 
 std::string find_scenario(const std::string& name) {
     std::error_code error;
@@ -271,8 +261,7 @@ BadInput bad_key(const Scenario& scenario, std::string_view path, std::string_vi
         // The file went away or changed since it was read: the message stands without a place.
     }
     // Another value than the file's can only have come from the command line.
-    if (text_of(get(scenario, *key)) != text_of(in_file))
-        return BadInput(fmt::format("--set: {}: {}", path, text));
+    if (text_of(get(scenario, *key)) != text_of(in_file)) return BadInput(fmt::format("--set: {}: {}", path, text));
     return BadInput(at(scenario.file, place, path, text));
 }
 

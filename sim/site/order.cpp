@@ -56,8 +56,7 @@ Order parse_order(const std::string& text) {
 
 std::string unknown_word(const std::string& word, std::string_view expected,
                          const std::vector<std::string_view>& known) {
-    return fmt::format("\"{}\" is unknown, expected {}{}", on_one_line(word), expected,
-                       did_you_mean(word, known));
+    return fmt::format("\"{}\" is unknown, expected {}{}", on_one_line(word), expected, did_you_mean(word, known));
 }
 
 std::string unknown_place(const std::string& place, const std::vector<std::string>& known) {

@@ -18,7 +18,8 @@ struct Order {
 // Throws BadInput without prefix.
 Order parse_order(const std::string& text);
 
-std::string unknown_word(const std::string& word, std::string_view expected, const std::vector<std::string_view>& known);
+std::string unknown_word(const std::string& word, std::string_view expected,
+                         const std::vector<std::string_view>& known);
 std::string unknown_place(const std::string& place, const std::vector<std::string>& known);
 
 }  // namespace sunshaft::site

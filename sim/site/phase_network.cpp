@@ -49,9 +49,7 @@ struct Graph {
     int part_of(int node) const { return part(group(node)); }
 };
 
-bool is_motor(int n) {
-    return n >= PhaseNode::motor && n < PhaseNode::count;
-}
+bool is_motor(int n) { return n >= PhaseNode::motor && n < PhaseNode::count; }
 
 // The strongest reading of the wiring for one pattern: merged nodes, then edges, without the ties that count as
 // open.
@@ -66,10 +64,8 @@ Graph build(const std::vector<Edge>& edges, const Pattern& pattern, double on_re
         double ohm = leg == LegDrive::device ? on_resistance : 0.0;
         for (int other = 0; other < k; ++other)
             if (ohm == 0.0 && g.group(source + other) == g.group(PhaseNode::drive + k)) ohm = least_short_ohm;
-        if (ohm == 0.0)
-            g.group.join(source + k, PhaseNode::drive + k);
-        else
-            legs.push_back({source + k, PhaseNode::drive + k, ohm});
+        if (ohm == 0.0) g.group.join(source + k, PhaseNode::drive + k);
+        else legs.push_back({source + k, PhaseNode::drive + k, ohm});
     }
     // part has to start from the groups: joined by edges only.
     for (const Edge& e : legs) g.add(e.a, e.b, e.ohm);
@@ -90,8 +86,7 @@ Graph build(const std::vector<Edge>& edges, const Pattern& pattern, double on_re
     };
     const Graph strong = g;
     for (const Edge& e : edges)
-        if (e.ohm > open_above_ohm && !loose(strong, e.a) && !loose(strong, e.b))
-            g.add(e.a, e.b, e.ohm);
+        if (e.ohm > open_above_ohm && !loose(strong, e.a) && !loose(strong, e.b)) g.add(e.a, e.b, e.ohm);
     return g;
 }
 
@@ -126,8 +121,7 @@ class Tree {
   private:
     std::vector<int> way(int group) const {  // from the root's child outwards
         std::vector<int> w;
-        for (; parent_[static_cast<std::size_t>(group)] != group;
-             group = parent_[static_cast<std::size_t>(group)])
+        for (; parent_[static_cast<std::size_t>(group)] != group; group = parent_[static_cast<std::size_t>(group)])
             w.push_back(group);
         std::reverse(w.begin(), w.end());
         return w;
@@ -145,8 +139,8 @@ void solve_part(const Graph& g, const std::vector<std::pair<int, int>>& roots, c
     std::vector<int> groups;
     for (int n = 0; n < all_nodes; ++n)
         if (g.group(n) == n && g.part(n) == part) groups.push_back(n);
-    const auto edges = std::count_if(g.between.begin(), g.between.end(),
-                                     [&](const auto& e) { return g.part(e.first.first) == part; });
+    const auto edges =
+        std::count_if(g.between.begin(), g.between.end(), [&](const auto& e) { return g.part(e.first.first) == part; });
 
     const auto set = [&](int node, auto value_A, auto value_Z) {
         if (node >= PhaseNode::count) return;
@@ -186,10 +180,8 @@ void solve_part(const Graph& g, const std::vector<std::pair<int, int>>& roots, c
         for (const auto& [here, there] : {ends, std::pair(ends.second, ends.first)}) {
             if (row_of(here) < 0) continue;
             Y(row_of(here), row_of(here)) += 1 / ohm;
-            if (row_of(there) >= 0)
-                Y(row_of(here), row_of(there)) -= 1 / ohm;
-            else if (source_of(there) >= 0)
-                fed(row_of(here), source_of(there)) += 1 / ohm;
+            if (row_of(there) >= 0) Y(row_of(here), row_of(there)) -= 1 / ohm;
+            else if (source_of(there) >= 0) fed(row_of(here), source_of(there)) += 1 / ohm;
         }
     }
     for (int k = 0; k < 3; ++k) {

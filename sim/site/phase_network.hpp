@@ -10,10 +10,11 @@
 // the voltage of its first motor node (its Z row is zero). The motor currents into an island sum to zero, which takes
 // away free current directions; so does an open winding. An island without a motor node imposes nothing.
 //
-// A resistance above open_above_ohm counts as open where it is all that ties motor nodes to a driven leg, or where it ends at a leg in its diode (a current
-// through 10 kohm and some mH would have a time constant of 100 ns: stiff, and of no weight; its voltage would be wrong
-// between the steps). Between nodes that are tied anyway it is kept, up to leak_above_ohm: above, it is insulation, and
-// left to the still bench. Metal parts (casing, earth) are followed within the motor side only.
+// A resistance above open_above_ohm counts as open where it is all that ties motor nodes to a driven leg, or where it
+// ends at a leg in its diode (a current through 10 kohm and some mH would have a time constant of 100 ns: stiff, and of
+// no weight; its voltage would be wrong between the steps). Between nodes that are tied anyway it is kept, up to
+// leak_above_ohm: above, it is insulation, and left to the still bench. Metal parts (casing, earth) are followed within
+// the motor side only.
 #pragma once
 
 #include <array>
@@ -34,7 +35,9 @@ inline int index(const Pattern& p) {
     return static_cast<int>(p[0]) + 3 * static_cast<int>(p[1]) + 9 * static_cast<int>(p[2]);
 }
 
-struct PhaseNode { static constexpr int drive = 0, lead = 3, cable = 6, motor = 9, count = 12; };  // + phase index
+struct PhaseNode {
+    static constexpr int drive = 0, lead = 3, cable = 6, motor = 9, count = 12;
+};  // + phase index
 
 struct Reduced {
     std::array<motor::Vec3, PhaseNode::count> A{}, Z{};

@@ -16,9 +16,7 @@ struct Where {
     char pole = 0;
 };
 
-BadInput nowhere(const std::string& place) {
-    return BadInput(fmt::format("{}: is no such place", on_one_line(place)));
-}
+BadInput nowhere(const std::string& place) { return BadInput(fmt::format("{}: is no such place", on_one_line(place))); }
 
 Where parse(const Works& works, const std::string& place) {
     Where w;
@@ -34,8 +32,7 @@ Where parse(const Works& works, const std::string& place) {
     const auto& strings = works.array.strings;
     if (!number('s', w.string) || w.string >= strings.size()) throw nowhere(place);
     if (at == end) return w;
-    if (*at++ != '.' || !number('m', w.module) || w.module >= strings[w.string].modules.size())
-        throw nowhere(place);
+    if (*at++ != '.' || !number('m', w.module) || w.module >= strings[w.string].modules.size()) throw nowhere(place);
     if (end - at == 2 && at[0] == '.' && at[1] >= '1' && at[1] <= '3') return w;
     if (at != end) w.pole = *at++;
     if (at != end || (w.pole && w.pole != '+' && w.pole != '-')) throw nowhere(place);
@@ -75,29 +72,17 @@ Places connector_places(const Works& works) {
     return list;
 }
 
-Places phase_places(const Works&) {
-    return {phase_letter.begin(), phase_letter.end()};
-}
+Places phase_places(const Works&) { return {phase_letter.begin(), phase_letter.end()}; }
 
-Places pair_places(const Works&) {
-    return {"u-v", "v-w", "w-u"};
-}
-Places array_place(const Works& works) {
-    return works.array.strings.empty() ? Places{} : Places{"array"};
-}
-Places drive_place(const Works& works) {
-    return works.supply.kind == Supply::Kind::mains ? Places{} : Places{"drive"};
-}
-Places motor_place(const Works&) {
-    return {"motor"};
-}
+Places pair_places(const Works&) { return {"u-v", "v-w", "w-u"}; }
+Places array_place(const Works& works) { return works.array.strings.empty() ? Places{} : Places{"array"}; }
+Places drive_place(const Works& works) { return works.supply.kind == Supply::Kind::mains ? Places{} : Places{"drive"}; }
+Places motor_place(const Works&) { return {"motor"}; }
 Places pump_place(const Works& works) {
     return std::holds_alternative<std::monostate>(works.water.pump) ? Places{} : Places{"pump"};
 }
 
-String& string_at(Works& works, const std::string& place) {
-    return works.array.strings[parse(works, place).string];
-}
+String& string_at(Works& works, const std::string& place) { return works.array.strings[parse(works, place).string]; }
 
 Module& module_at(Works& works, const std::string& place) {
     const Where w = parse(works, place);
@@ -109,9 +94,7 @@ Joint& connector_at(Works& works, const std::string& place) {
     return works.array.strings[w.string].joints[w.module + (w.pole == '-' ? 1 : 0)];
 }
 
-std::size_t part_at(const std::string& place) {
-    return static_cast<std::size_t>(place.back() - '1');
-}
+std::size_t part_at(const std::string& place) { return static_cast<std::size_t>(place.back() - '1'); }
 
 double& earth_at(Works& works, const std::string& connector) {
     const Where w = parse(works, connector);
@@ -124,12 +107,8 @@ Phase& phase_at(Works& works, const std::string& place) {
     throw nowhere(place);
 }
 
-Phase& pair_at(Works& works, const std::string& place) {
-    return phase_at(works, place.substr(0, place.find('-')));
-}
+Phase& pair_at(Works& works, const std::string& place) { return phase_at(works, place.substr(0, place.find('-'))); }
 
-void in_parallel(double& ohm, double more) {
-    ohm = 1 / (1 / ohm + 1 / more);
-}
+void in_parallel(double& ohm, double more) { ohm = 1 / (1 / ohm + 1 / more); }
 
 }  // namespace sunshaft::site

@@ -10,10 +10,10 @@
 namespace sunshaft::site {
 
 struct PointInfo {
-    std::string name;     // "drive.u"
-    std::string where;    // "output terminal of phase u at the drive"
-    bool reachable;       // by a hand in the field
-    bool clamp;           // a clamp goes here, not a probe
+    std::string name;   // "drive.u"
+    std::string where;  // "output terminal of phase u at the drive"
+    bool reachable;     // by a hand in the field
+    bool clamp;         // a clamp goes here, not a probe
 };
 
 // All points that exist on this site, from sun to motor.

@@ -1,8 +1,8 @@
 // The scenario: everything that stands on one site, as a user writes it.
 //
 // A scenario is a TOML file; each key carries its unit in its name. The one table of all keys (unit, default,
-// domain, meaning) is in keys_table.cpp; loading, checking, `sunshaft keys` and `--set` are driven by it. This struct is
-// what the table fills. Values are in the unit of the key's name (the only place in the program that is not SI);
+// domain, meaning) is in keys_table.cpp; loading, checking, `sunshaft keys` and `--set` are driven by it. This struct
+// is what the table fills. Values are in the unit of the key's name (the only place in the program that is not SI);
 // set_up() in works.hpp turns them into SI.
 #pragma once
 
@@ -36,10 +36,10 @@ struct Scenario {
     } site;
 
     struct {
-        std::string kind = "array";  // array | bench | mains
-        double voltage_V = 300.0;    // bench: DC voltage; mains: line-line rms
-        double resistance_ohm = 0.0; // bench: source and run; mains: per phase
-        double frequency_Hz = 50.0;  // mains
+        std::string kind = "array";   // array | bench | mains
+        double voltage_V = 300.0;     // bench: DC voltage; mains: line-line rms
+        double resistance_ohm = 0.0;  // bench: source and run; mains: per phase
+        double frequency_Hz = 50.0;   // mains
     } supply;
 
     struct {
@@ -52,8 +52,8 @@ struct Scenario {
     struct {
         int modules_in_series = 2;
         int strings = 1;
-        std::string module = "";         // name of a row in assets/modules.csv; empty: the data-sheet values below
-        double module_isc_A = 9.0;       // data sheet at 1000 W/m2, 25 degC
+        std::string module = "";    // name of a row in assets/modules.csv; empty: the data-sheet values below
+        double module_isc_A = 9.0;  // data sheet at 1000 W/m2, 25 degC
         double module_voc_V = 38.0;
         double module_imp_A = 8.3;
         double module_vmp_V = 31.0;
@@ -68,9 +68,9 @@ struct Scenario {
         double module_series_ohm = not_given;
         double module_shunt_ohm = not_given;
         double module_ideality = not_given;
-        double connector_ohm = 0.001;          // each of the joints in a string
+        double connector_ohm = 0.001;  // each of the joints in a string
         double bypass_drop_V = 0.5;
-        double leakage_plus_ohm = 2e7;         // whole array, plus conductor to earth
+        double leakage_plus_ohm = 2e7;  // whole array, plus conductor to earth
         double leakage_minus_ohm = 2e7;
         double capacitance_to_earth_F = 2e-7;
     } array;
@@ -91,39 +91,40 @@ struct Scenario {
     } link;
 
     struct {
-        std::string modulation = "six-step-180";  // six-step-180 six-step-120 sine-triangle third-harmonic space-vector ideal-sine
-        std::string control = "v-f";              // fixed | v-f | mppt
-        double frequency_Hz = 50.0;               // fixed: output; v-f, mppt: the ceiling
+        // six-step-180 six-step-120 sine-triangle third-harmonic space-vector ideal-sine
+        std::string modulation = "six-step-180";
+        std::string control = "v-f";  // fixed | v-f | mppt
+        double frequency_Hz = 50.0;   // fixed: output; v-f, mppt: the ceiling
         double minimum_frequency_Hz = 5.0;
         double ramp_Hz_per_s = 20.0;
         double carrier_Hz = 4000.0;
-        double modulation_index = 1.0;            // fixed: as it is; 1 = sine peak equals carrier peak
-        double duty = 1.0;                        // six-step-120 under fixed control
-        double nominal_voltage_V = 230.0;         // v-f: line-line fundamental rms at nominal_frequency_Hz
+        double modulation_index = 1.0;     // fixed: as it is; 1 = sine peak equals carrier peak
+        double duty = 1.0;                 // six-step-120 under fixed control
+        double nominal_voltage_V = 230.0;  // v-f: line-line fundamental rms at nominal_frequency_Hz
         double nominal_frequency_Hz = 50.0;
-        double boost_V = 4.0;                     // v-f: added at zero frequency, line-line rms
-        double on_resistance_ohm = 0.02;          // each device
+        double boost_V = 4.0;             // v-f: added at zero frequency, line-line rms
+        double on_resistance_ohm = 0.02;  // each device
         double diode_drop_V = 0.8;
         double dead_time_s = 0.0;
-        double current_limit_A = 0.0;             // trip, peak; 0: none
-        double electronics_W = 4.0;               // constant power from the link
-        double electronics_dropout_V = 18.0;      // below: dark; awake again from 1.25 times this
-        double start_voltage_V = 0.0;             // waits for this much sun; 0: none
+        double current_limit_A = 0.0;         // trip, peak; 0: none
+        double electronics_W = 4.0;           // constant power from the link
+        double electronics_dropout_V = 18.0;  // below: dark; awake again from 1.25 times this
+        double start_voltage_V = 0.0;         // waits for this much sun; 0: none
         double tracker_period_s = 0.5;
-        double tracker_step = 0.01;               // relative change of the voltage target
+        double tracker_step = 0.01;  // relative change of the voltage target
         bool phase_loss_detection = false;
-        bool enabled = true;                      // its run switch
+        bool enabled = true;  // its run switch
         // supervision
-        double motor_current_A = 0.0;             // rated line current, rms; 0: not told
-        double motor_heating_s = 200.0;           // time constant of the motor overload trip
-        double stall_s = 5.0, phase_loss_s = 1.0; // how long before it trips
+        double motor_current_A = 0.0;              // rated line current, rms; 0: not told
+        double motor_heating_s = 200.0;            // time constant of the motor overload trip
+        double stall_s = 5.0, phase_loss_s = 1.0;  // how long before it trips
         double trip_retry_s = 30.0;
-        int trip_retries = 3;                     // then locked out
+        int trip_retries = 3;  // then locked out
         double trip_forget_s = 300.0;
         double low_sun_retry_s = 10.0;
         double dry_delay_s = 2.0, dry_retry_s = 600.0;
         double tank_delay_s = 2.0, tank_retry_s = 10.0;
-        double charge_s = 0.1;                    // the link has not risen for so long: charged
+        double charge_s = 0.1;  // the link has not risen for so long: charged
         double heat_sink_limit_degC = 85.0;
         double heat_sink_K_per_W = 1.0, heat_sink_J_per_K = 500.0;
     } drive;
@@ -146,7 +147,7 @@ struct Scenario {
     } splice;
 
     struct {
-        std::string kind = "induction";      // induction | permanent-magnet
+        std::string kind = "induction";  // induction | permanent-magnet
         int pole_pairs = 1;
         double stator_resistance_ohm = 1.0;  // per phase of the star, 20 degC
         // induction
@@ -162,13 +163,14 @@ struct Scenario {
         // both
         double inertia_kg_m2 = 2e-3;
         double viscous_friction_N_m_s = 1e-4;
-        double breakaway_N_m = not_given;    // holds the shaft at rest, besides dry friction and brake; not given: 3 % of rated torque
+        // holds the shaft at rest, besides dry friction and brake; not given: 3 % of rated torque
+        double breakaway_N_m = not_given;
         double dry_friction_N_m = 0.0;
-        double load_torque_N_m = 0.0;        // a brake on the shaft (bench rig)
-        double load_torque_N_m_s2 = 0.0;     // a fan: torque = this * speed^2
+        double load_torque_N_m = 0.0;     // a brake on the shaft (bench rig)
+        double load_torque_N_m_s2 = 0.0;  // a fan: torque = this * speed^2
         double winding_temperature_degC = 20.0;
         double cooling_K_per_W = 0.1, heat_capacity_J_per_K = 3000.0;  // winding to the water round it
-        double locked_speed_rpm = not_given; // given: the shaft is held at this speed (test stand)
+        double locked_speed_rpm = not_given;  // given: the shaft is held at this speed (test stand)
     } motor;
 
     struct {
@@ -179,43 +181,44 @@ struct Scenario {
         double best_flow_m3_h = 6.0;
         double best_head_m = 45.0;
         double best_efficiency = 0.58;
-        double reversed_head_share = 0.49;   // of the shut-off head, turned backwards
+        double reversed_head_share = 0.49;  // of the shut-off head, turned backwards
         // progressive cavity
         double displacement_L_per_rev = 0.05;
-        double slip_fraction = 0.1;          // of the flow, at rated speed and rated_head_m
+        double slip_fraction = 0.1;  // of the flow, at rated speed and rated_head_m
         double rated_head_m = 60.0;
         double running_friction_N_m = 0.8;
-        // both; not given: centrifugal 3 % of the torque at the best point, progressive cavity 2.5 times its running friction
+        // both; not given: centrifugal 3 % of the torque at the best point, progressive cavity 2.5 times its running
+        // friction
         double breakaway_N_m = not_given;
-        double dry_life_s = 120.0;           // running dry at rated speed until damage begins
+        double dry_life_s = 120.0;  // running dry at rated speed until damage begins
     } pump;
 
     struct {
         double length_m = not_given;  // not given: pump depth + tank height + 10 m
         double diameter_mm = 40.0;
         double roughness_mm = 0.0015;
-        double minor_loss = 6.0;      // sum of K
-        double valve_opening = 1.0;   // wellhead valve
+        double minor_loss = 6.0;     // sum of K
+        double valve_opening = 1.0;  // wellhead valve
     } rising_main;
 
     struct {
-        double static_level_m = 30.0;         // below ground
+        double static_level_m = 30.0;  // below ground
         double drawdown_m_per_m3_h = 0.5;
         double pump_depth_m = 45.0;
         double bore_depth_m = 60.0;
         double bore_diameter_mm = 150.0;
-        double recovery_s = 120.0;            // time constant of the level
+        double recovery_s = 120.0;  // time constant of the level
         double water_temperature_degC = 15.0;
-        double dry_probe_depth_m = not_given; // not given: 2 m above the pump
+        double dry_probe_depth_m = not_given;  // not given: 2 m above the pump
     } well;
 
     struct {
-        double height_m = 8.0;     // outlet above ground
+        double height_m = 8.0;  // outlet above ground
         double volume_m3 = 10.0;
-        double fill = 0.4;         // 0 empty, 1 full
+        double fill = 0.4;  // 0 empty, 1 full
         bool float_switch = true;
         double float_stop = 0.95, float_start = 0.85;  // fill at which the float stops the pump and lets it go
-        double use_m3_h = 0.0;     // drawn from the tank
+        double use_m3_h = 0.0;                         // drawn from the tank
     } tank;
 
     struct {

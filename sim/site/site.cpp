@@ -44,9 +44,11 @@ std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::ve
         site->works.guards.float_up = now->float_up;
         site->works.guards.powered = now->powered;
         for (std::size_t k = 0; k < 3; ++k)
-            if (now->splice_open[k]) site->works.phases[k].splice = {.ohm = site->works.phases[k].splice.ohm, .open = true};
+            if (now->splice_open[k])
+                site->works.phases[k].splice = {.ohm = site->works.phases[k].splice.ohm, .open = true};
         // Copper and cage as warm as work has made them, on top of what a fault says.
-        const double ratio = at_temperature(1.0, now->winding_degC) / at_temperature(1.0, scenario.motor.winding_temperature_degC);
+        const double ratio =
+            at_temperature(1.0, now->winding_degC) / at_temperature(1.0, scenario.motor.winding_temperature_degC);
         for (Phase& phase : site->works.phases) phase.winding.ohm *= ratio;
         if (auto* machine = std::get_if<motor::Induction>(&site->works.motor)) machine->Rr *= ratio;
     }
@@ -65,12 +67,14 @@ std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::ve
         site->source = source_curve(works);
         site->charging = charging_curve(site->source, works);
     } catch (const std::runtime_error& e) {  // the network finds no solution
-        throw BadInput(fmt::format("{}: {}{}", scenario.site.name, e.what(), far_off(scenario, {"array", "dc_run", "link"})));
+        throw BadInput(
+            fmt::format("{}: {}{}", scenario.site.name, e.what(), far_off(scenario, {"array", "dc_run", "link"})));
     }
     site->phases = PhaseNetwork(site->wiring, mains ? works.supply.ohm : works.bridge.on_resistance);
     water::RisingMain main = works.water.main;
     // The scenario's minor loss holds the open valve already.
-    main.minor_loss += water::gate_valve_loss(std::max(works.water.valve_opening, least_opening)) - water::gate_valve_loss(1.0);
+    main.minor_loss +=
+        water::gate_valve_loss(std::max(works.water.valve_opening, least_opening)) - water::gate_valve_loss(1.0);
     site->above_gauge = main;
     site->above_gauge.length = std::max(0.0, main.length - works.water.pump_depth);
     main.minor_loss += works.water.intake_loss;

@@ -21,10 +21,11 @@ struct Site {
     Works works;              // after faults and acts
     circuit::Circuit wiring;  // dc, bridge at rest and ac part: what the still bench solves
     SourceCurve source;
-    SourceCurve charging;     // the same seen through the charging resistor
+    SourceCurve charging;  // the same seen through the charging resistor
     PhaseNetwork phases;
-    water::LossTable main_loss;    // from the intake to the outlet
-    water::RisingMain above_gauge;  // what of it lies above the gauge at the wellhead: the valve and the way to the tank
+    water::LossTable main_loss;  // from the intake to the outlet
+    // what of it lies above the gauge at the wellhead: the valve and the way to the tank
+    water::RisingMain above_gauge;
     std::vector<Fault> faults;
     std::vector<Act> acts;
 };
@@ -34,13 +35,14 @@ struct Now {
     bool probe_wet = true, float_up = false;  // guards
     bool powered = false;                     // the drive's electronics
     double winding_degC = 20.0;
-    std::array<bool, 3> splice_open{};        // joints that have parted by their warmth
+    std::array<bool, 3> splice_open{};  // joints that have parted by their warmth
     bool operator==(const Now&) const = default;
 };
 
-// now not given: as set up.  compile(set_up(scenario) with faults and acts carried out). Throws BadInput for an unknown kind or place.
+// now not given: as set up.  compile(set_up(scenario) with faults and acts carried out). Throws BadInput for an unknown
+//                            kind or place.
 std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::vector<Fault>& faults = {},
-                                         const std::vector<Act>& acts = {},
-                                         const std::vector<MeterLoad>& loads = {}, const Now* now = nullptr);
+                                         const std::vector<Act>& acts = {}, const std::vector<MeterLoad>& loads = {},
+                                         const Now* now = nullptr);
 
 }  // namespace sunshaft::site

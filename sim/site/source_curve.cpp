@@ -35,8 +35,7 @@ CurrentSlope hermite(double y0, double y1, double m0, double m1, double f) {
 bool no_resistance(const Works& works) {
     const Array& a = works.array;
     double ohm = works.supply.ohm;
-    for (const Joint* j :
-         {&a.plus.run, &a.plus.contact, &a.dc_plus, &a.minus.run, &a.minus.contact, &a.dc_minus})
+    for (const Joint* j : {&a.plus.run, &a.plus.contact, &a.dc_plus, &a.minus.run, &a.minus.contact, &a.dc_minus})
         ohm += j->through();
     return ohm == 0.0;
 }
@@ -126,8 +125,7 @@ class Sweep {
         for (const circuit::Branch b : sources_) {
             const auto& what = circuit_.info(b);
             const double across = s.voltage(what.a, what.b);
-            supplied -=
-                s.current(b) * (what.kind == circuit::Circuit::Kind::voltage_source ? what.value : across);
+            supplied -= s.current(b) * (what.kind == circuit::Circuit::Kind::voltage_source ? what.value : across);
         }
         out.loss = supplied - out.v * out.i;
         const int home = s.island[static_cast<std::size_t>(minus_)];
@@ -178,8 +176,7 @@ CurrentSlope SourceCurve::source(double v) const {
     if (v >= v_.back()) return {i_src_.back() + slope_src_.back() * (v - v_.back()), slope_src_.back()};
     const std::size_t k = interval(v);
     const double h = v_[k + 1] - v_[k];
-    const CurrentSlope y =
-        hermite(i_src_[k], i_src_[k + 1], slope_src_[k] * h, slope_src_[k + 1] * h, (v - v_[k]) / h);
+    const CurrentSlope y = hermite(i_src_[k], i_src_[k + 1], slope_src_[k] * h, slope_src_[k + 1] * h, (v - v_[k]) / h);
     return {y.i, y.slope / h};
 }
 
@@ -204,16 +201,10 @@ double SourceCurve::interpolate(const double* y, double v) const {
 double SourceCurve::source_current(double v) const {
     return stiff ? std::numeric_limits<double>::quiet_NaN() : source(v).i;
 }
-double SourceCurve::run_loss(double v) const {
-    return stiff ? 0.0 : interpolate(loss_.data(), v);
-}
-double SourceCurve::supply_power(double v) const {
-    return run_loss(v) + v * source_current(v);
-}
+double SourceCurve::run_loss(double v) const { return stiff ? 0.0 : interpolate(loss_.data(), v); }
+double SourceCurve::supply_power(double v) const { return run_loss(v) + v * source_current(v); }
 
-double SourceCurve::node_voltage(int column, double v) const {
-    return interpolate(nodes_.col(column).data(), v);
-}
+double SourceCurve::node_voltage(int column, double v) const { return interpolate(nodes_.col(column).data(), v); }
 int SourceCurve::column(const std::string& node) const {
     const auto found = columns_.find(node);
     return found == columns_.end() ? -1 : found->second;
@@ -285,8 +276,7 @@ void SourceCurve::find_landmarks() {
     for (std::size_t k = 0; k + 1 < n; ++k) {
         if (i_src_[k] > 0.0 && i_src_[k + 1] <= 0.0) {
             double low = v_[k], high = v_[k + 1];
-            for (int step = 0; step < 60; ++step)
-                (source(0.5 * (low + high)).i > 0 ? low : high) = 0.5 * (low + high);
+            for (int step = 0; step < 60; ++step) (source(0.5 * (low + high)).i > 0 ? low : high) = 0.5 * (low + high);
             open_V = low;
         }
     }
@@ -311,8 +301,7 @@ SourceCurve source_curve(const Works& works) {
     wire_guards(works, circuit);
     circuit.resistor(circuit.node("casing"), circuit.node("earth"), works.bonds.casing.through());
     wire_loads(works, circuit);
-    if (works.supply.kind ==
-        Supply::Kind::mains) {  // no dc side: guards and metal are all there is, at no voltage
+    if (works.supply.kind == Supply::Kind::mains) {  // no dc side: guards and metal are all there is, at no voltage
         curve.stiff = true;
         curve.v_ = {0.0};
         curve.nodes_ = Eigen::MatrixXd::Zero(1, circuit.nodes());
@@ -325,8 +314,7 @@ SourceCurve source_curve(const Works& works) {
     }
     const Scale full = scale(works);
     const bool linear = is_linear(circuit), bench = works.supply.kind == Supply::Kind::bench;
-    const double bottom = bench ? -0.5 * full.volt : -4.0 - 0.01 * full.volt,
-                 top = (bench ? 2.0 : 1.2) * full.volt;
+    const double bottom = bench ? -0.5 * full.volt : -4.0 - 0.01 * full.volt, top = (bench ? 2.0 : 1.2) * full.volt;
     using Sample = SourceCurve::Sample;
     std::vector<Sample> samples;
 
@@ -348,8 +336,7 @@ SourceCurve source_curve(const Works& works) {
             // Where the curve flattens the slope here promises too much: believe it less.
             double reach = step * last.slope;
             Sample next = sweep.at<Sample>(last.v + step, last.i + reach);
-            while (next.v > last.v + 1.5 * step)
-                next = sweep.at<Sample>(last.v + step, last.i + (reach *= 0.5));
+            while (next.v > last.v + 1.5 * step) next = sweep.at<Sample>(last.v + step, last.i + (reach *= 0.5));
             samples.push_back(std::move(next));
         }
         // Pass after pass, so that what runs out of samples runs out everywhere alike.
@@ -380,8 +367,7 @@ SourceCurve source_curve(const Works& works) {
     for (circuit::Node n = 0; n < sweep.circuit().nodes(); ++n) curve.columns_[sweep.circuit().name(n)] = n;
     curve.islands_ = sweep.islands();
     int column = 0;
-    for (const circuit::Branch b : sweep.labelled())
-        curve.branch_columns_[sweep.circuit().info(b).label] = column++;
+    for (const circuit::Branch b : sweep.labelled()) curve.branch_columns_[sweep.circuit().info(b).label] = column++;
     if (curve.stiff) return curve;
     curve.tabulate(works, bottom, top, false);
     curve.find_landmarks();

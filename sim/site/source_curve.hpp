@@ -33,7 +33,7 @@ class SourceCurve {
     double stiff_V = 0.0;
     double esr = 0.0;
     double farad = 1e-3;
-    double open_V = 0.0;        // where the source current is zero
+    double open_V = 0.0;  // where the source current is zero
     double max_power_V = 0.0, max_power_W = 0.0;
 
     // Net current into capacitor and bridge at w, and its slope: falling, but for the electronics' constant power
@@ -48,8 +48,8 @@ class SourceCurve {
     double net_current(double w) const { return net(w).i; }
     double net_slope(double w) const { return net(w).slope; }
     double link_voltage(double w) const { return w + esr * net_current(w); }
-    // The same split for the energy account, cheap enough for every piece: source current (A) and loss between cells and
-    // link (W, straight between the table's nodes).
+    // The same split for the energy account, cheap enough for every piece: source current (A) and loss between cells
+    // and link (W, straight between the table's nodes).
     double source_current_at(double v, double i_net) const {
         const double backward = v < 0.0 && backward_ ? 3 * (*backward_)(-v).i : 0.0;
         return i_net + v * bleed_S_ + electronics_current(link_, v, dark_).i - backward;
@@ -63,10 +63,10 @@ class SourceCurve {
     // Source current alone (what a clamp round dc+ sees) at a link voltage, W lost between modules and link, and the
     // voltage at any node of the dc part against link-.
     double source_current(double v) const;
-    double run_loss(double v) const;                       // W, in run, joints, contacts and leakages
-    double supply_power(double v) const;                   // W delivered by cells (or the bench source)
-    double node_voltage(int column, double v) const;       // V against its island's reference (link- in its own island)
-    int column(const std::string& node) const;             // -1: no such node
+    double run_loss(double v) const;                  // W, in run, joints, contacts and leakages
+    double supply_power(double v) const;              // W delivered by cells (or the bench source)
+    double node_voltage(int column, double v) const;  // V against its island's reference (link- in its own island)
+    int column(const std::string& node) const;        // -1: no such node
     // 0: joined to link-. Others (behind an open isolator): only voltages within one island have a meaning.
     int island(int column) const { return islands_[static_cast<std::size_t>(column)]; }
     double branch_current(const std::string& label, double v) const;  // "s1" ...; NaN unknown
@@ -84,12 +84,13 @@ class SourceCurve {
     CurrentSlope source(double v) const;  // Hermite over the sweep
     double interpolate(const double* values, double v) const;
     std::size_t interval(double v) const;
-    // One stretch of the table as a cubic of the distance from its start in steps; the first and the last go straight on.
+    // One stretch of the table as a cubic of the distance from its start in steps; the first and the last go straight
+    // on.
     struct Cell {
         double i = 0, c1 = 0, c2 = 0, c3 = 0;
     };
     double w0_ = 0.0, inv_step_ = 1.0, last_ = 0.0;
-    std::vector<Cell> cells_{2};            // nothing while stiff
+    std::vector<Cell> cells_{2};  // nothing while stiff
     std::vector<double> loss_w_{0.0, 0.0};
     Link link_{};
     bool dark_ = false;
@@ -103,8 +104,8 @@ class SourceCurve {
 };
 
 SourceCurve source_curve(const Works& works);
-// The same with the charging resistor between dc+ and link+: its contact is open, and the electronics are yet to wake. A stiff
-// source stays as it is.
+// The same with the charging resistor between dc+ and link+: its contact is open, and the electronics are yet to wake.
+// A stiff source stays as it is.
 SourceCurve charging_curve(const SourceCurve& source, const Works& works);
 
 }  // namespace sunshaft::site

@@ -35,8 +35,7 @@ struct VaristorLaw : circuit::CurrentLaw {
         const double knee = volt_ * std::pow(volt_ / (series * 1e-3 * exponent), 1 / (exponent - 1));
         const double x = std::min(std::abs(v), knee) / volt_, power = 1e-3 * std::pow(x, exponent);
         const double beyond = std::max(0.0, std::abs(v) - knee) / series;
-        const double slope =
-            std::abs(v) < knee ? 1e-3 * exponent * std::pow(x, exponent - 1) / volt_ : 1 / series;
+        const double slope = std::abs(v) < knee ? 1e-3 * exponent * std::pow(x, exponent - 1) / volt_ : 1 / series;
         return {std::copysign(power + beyond, v) + v / leak, slope + 1 / leak};
     }
     double volt_;
@@ -56,8 +55,8 @@ void wire_module(const Works& works, const Module& module, const std::string& na
     for (std::size_t k = 0; k < 3; ++k) {
         const std::string part = fmt::format("{}.{}", name, k + 1);
         const Node next = c.node(k == 2 ? name + "-" : part + "-");
-        c.nonlinear(next, at,
-                    std::make_shared<SubStringLaw>(sub_string(works.array, module, static_cast<int>(k))), part);
+        c.nonlinear(next, at, std::make_shared<SubStringLaw>(sub_string(works.array, module, static_cast<int>(k))),
+                    part);
         at = next;
     }
 }
@@ -85,8 +84,7 @@ void wire_string(const Works& works, const String& string, const std::string& na
     const Node behind = diode ? c.node(name + ".diode") : array_plus;
     joint(c, plus, behind, string.fuse, name);
     // A Schottky diode: about half a volt at a string's current (common practice, no source).
-    if (string.blocking == BlockingDiode::good)
-        c.nonlinear(behind, array_plus, circuit::diode(0.5, 8.0, 5e-3, 0.03));
+    if (string.blocking == BlockingDiode::good) c.nonlinear(behind, array_plus, circuit::diode(0.5, 8.0, 5e-3, 0.03));
     c.resistor(minus, c.node("array-"), 0.0);
 }
 
@@ -159,8 +157,7 @@ void wire_ac(const Works& works, Circuit& c) {
         const Node next = c.node(phase_point("motor", (k + 1) % 3));
         if (phase.between_cell_V != 0.0 && phase.between_leak_ohm < open_circuit)
             c.voltage_source(motor, next, phase.between_cell_V, phase.between_leak_ohm);
-        else
-            leak(c, motor, next, phase.between_leak_ohm);
+        else leak(c, motor, next, phase.between_leak_ohm);
         if (works.cable_capacitance > 0.0) {
             // Along the core; a broken one keeps what is above the break at its upper end.
             c.capacitor(lead, earth, works.cable_capacitance * phase.core_above);

@@ -25,10 +25,9 @@ solar::ModuleData module_from_table(const Scenario& s) {
         names.push_back(row.name);
     }
     const auto near = nearest(s.array.module, names);
-    throw bad_key(
-        s, "array.module",
-        fmt::format("is {}, expected a row of the module table, {} to {}{}", on_one_line(s.array.module),
-                    names.front(), names.back(), near ? " (did you mean " + *near + "?)" : ""));
+    throw bad_key(s, "array.module",
+                  fmt::format("is {}, expected a row of the module table, {} to {}{}", on_one_line(s.array.module),
+                              names.front(), names.back(), near ? " (did you mean " + *near + "?)" : ""));
 }
 
 solar::ModuleData module_from_keys(const Scenario& s) {
@@ -39,18 +38,18 @@ solar::ModuleData module_from_keys(const Scenario& s) {
     try {
         if (by_parameters) {
             const double ideality_V = a.module_ideality * a.module_cells * solar::thermal_voltage(25.0);
-            data = solar::from_parameters({a.module_photocurrent_A, a.module_saturation_A, a.module_series_ohm,
-                                           a.module_shunt_ohm, ideality_V},
-                                          a.module_alpha_A_per_K, a.module_beta_V_per_K, a.module_cells, low_light);
+            data = solar::from_parameters(
+                {a.module_photocurrent_A, a.module_saturation_A, a.module_series_ohm, a.module_shunt_ohm, ideality_V},
+                a.module_alpha_A_per_K, a.module_beta_V_per_K, a.module_cells, low_light);
         } else {
             data = solar::from_datasheet({a.module_isc_A, a.module_voc_V, a.module_imp_A, a.module_vmp_V,
                                           a.module_alpha_A_per_K, a.module_beta_V_per_K, a.module_cells},
                                          asked ? low_light : solar::typical_low_light);
         }
     } catch (const std::invalid_argument& e) {
-        throw bad_key(s, by_parameters ? "array.module_photocurrent_A" : "array.module_vmp_V",
-                      fmt::format("{}, expected {} of one module", e.what(),
-                                  by_parameters ? "parameters" : "data-sheet values"));
+        throw bad_key(
+            s, by_parameters ? "array.module_photocurrent_A" : "array.module_vmp_V",
+            fmt::format("{}, expected {} of one module", e.what(), by_parameters ? "parameters" : "data-sheet values"));
     }
     const double kept = solar::low_light_efficiency(data);
     if (asked && std::abs(kept - low_light) > 5e-4)
@@ -96,18 +95,17 @@ Array array(const Scenario& s) {
     array.strings.assign(static_cast<std::size_t>(s.array.strings), string);
 
     array.irradiance = s.sun.irradiance_W_m2;
-    array.module_degC =
-        std::isnan(s.sun.module_temperature_degC)
-            ? solar::noct_temperature(s.sun.air_temperature_degC, s.sun.irradiance_W_m2, data.noct_degC)
-            : s.sun.module_temperature_degC;
-    // Before the sun has warmed them modules are as cold as the air: 30 K from a working day to the year's coldest bright morning
-    // (common practice, no source). Never warmer than they are now.
+    array.module_degC = std::isnan(s.sun.module_temperature_degC)
+                            ? solar::noct_temperature(s.sun.air_temperature_degC, s.sun.irradiance_W_m2, data.noct_degC)
+                            : s.sun.module_temperature_degC;
+    // Before the sun has warmed them modules are as cold as the air: 30 K from a working day to the year's coldest
+    // bright morning (common practice, no source). Never warmer than they are now.
     const double coldest = std::isnan(s.site.lowest_module_temperature_degC) ? s.sun.air_temperature_degC - 30.0
                                                                              : s.site.lowest_module_temperature_degC;
     array.coldest_degC = std::min(coldest, array.module_degC);
     // Flexible conductor (class 5), as warm as the air.
-    const double run = s.dc_run.length_m * at_temperature(iec60228_ohm_per_m(s.dc_run.conductor_mm2, 5),
-                                                          s.sun.air_temperature_degC);
+    const double run =
+        s.dc_run.length_m * at_temperature(iec60228_ohm_per_m(s.dc_run.conductor_mm2, 5), s.sun.air_temperature_degC);
     for (Pole* pole : {&array.plus, &array.minus}) {
         pole->run.ohm = run;
         pole->contact.ohm = s.dc_run.isolator_contact_ohm;
@@ -174,8 +172,8 @@ DriveSettings drive(const Scenario& s) {
 std::array<Phase, 3> phases(const Scenario& s) {
     const auto& c = s.drop_cable;
     const double copper =
-        c.length_m * at_temperature(iec60228_ohm_per_m(c.conductor_mm2, c.stranding == "class-2" ? 2 : 5),
-                                    c.temperature_degC);
+        c.length_m *
+        at_temperature(iec60228_ohm_per_m(c.conductor_mm2, c.stranding == "class-2" ? 2 : 5), c.temperature_degC);
     const std::array<double, 3> splice = {s.splice.u_ohm, s.splice.v_ohm, s.splice.w_ohm};
     std::array<Phase, 3> phases;
     for (std::size_t k = 0; k < 3; ++k) {
@@ -227,8 +225,8 @@ Pump pump(const Scenario& s, double density) {
     if (p.kind == "centrifugal") {
         try {
             const double flow = p.best_flow_m3_h * m3_per_h;
-            water::Centrifugal pump = water::centrifugal(speed, p.shutoff_head_m, flow, p.best_head_m, p.best_efficiency,
-                                                         density, p.reversed_head_share);
+            water::Centrifugal pump = water::centrifugal(speed, p.shutoff_head_m, flow, p.best_head_m,
+                                                         p.best_efficiency, density, p.reversed_head_share);
             // Bearings and seals; common practice, no source.
             pump.breakaway = std::isnan(p.breakaway_N_m) ? 0.03 * pump.torque(speed, flow) : p.breakaway_N_m;
             return pump;
@@ -246,8 +244,8 @@ Hydraulics hydraulics(const Scenario& s) {
     const water::Water water = water::water_at(s.well.water_temperature_degC);
     Hydraulics h;
     h.pump = pump(s, water.density);
-    h.main.length = std::isnan(s.rising_main.length_m) ? s.well.pump_depth_m + s.tank.height_m + 10.0
-                                                       : s.rising_main.length_m;
+    h.main.length =
+        std::isnan(s.rising_main.length_m) ? s.well.pump_depth_m + s.tank.height_m + 10.0 : s.rising_main.length_m;
     h.main.diameter = s.rising_main.diameter_mm * mm;
     h.main.roughness = s.rising_main.roughness_mm * mm;
     h.main.minor_loss = s.rising_main.minor_loss;
@@ -279,9 +277,7 @@ double Guards::circuit_ohm(const Guard& guard, double sensor_ohm) {
     return guard.jumper ? 1 / (1 / jumper_ohm + 1 / wires) : wires;
 }
 
-std::string asset(const std::string& name) {
-    return files::shipped_data() + "/assets/" + name;
-}
+std::string asset(const std::string& name) { return files::shipped_data() + "/assets/" + name; }
 
 Works set_up(const Scenario& s) {
     Works works;

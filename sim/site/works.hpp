@@ -38,9 +38,9 @@ struct Module {
     solar::ModuleData data{};
     std::array<double, 3> light{1.0, 1.0, 1.0};  // share of the site's irradiance on each sub-string
     std::array<solar::Bypass, 3> bypass{};
-    double series_ohm = 0.0;                     // added to the data's own
-    double shunt_factor = 1.0;                   // multiplies R_sh
-    double shunt_ohm = open_circuit;             // beside the cells; unlike R_sh it does not move with the light
+    double series_ohm = 0.0;          // added to the data's own
+    double shunt_factor = 1.0;        // multiplies R_sh
+    double shunt_ohm = open_circuit;  // beside the cells; unlike R_sh it does not move with the light
     bool reversed = false;
 };
 
@@ -54,15 +54,17 @@ struct String {
     Joint fuse{};                   // between s1+ and array+
     BlockingDiode blocking = BlockingDiode::none;  // beside the fuse
     bool reversed = false;
-    bool parallel = false;          // wired plus to plus by mistake: each module straight to the string's ends
+    bool parallel = false;  // wired plus to plus by mistake: each module straight to the string's ends
 };
 
-struct Pole { Joint run, contact; };  // array+ .. iso.in+, iso.in+ .. iso.out+
+struct Pole {
+    Joint run, contact;
+};  // array+ .. iso.in+, iso.in+ .. iso.out+
 
 // Surge arrester at the drive's input: a varistor from each pole to earth.
 struct Arrester {
     bool fitted = false;
-    double volt = 0.0;  // V at 1 mA
+    double volt = 0.0;                                         // V at 1 mA
     double plus_ohm = open_circuit, minus_ohm = open_circuit;  // across a worn varistor
 };
 
@@ -96,11 +98,11 @@ using drive::Modulation;
 
 // One conductor of the motor side, from the drive's terminal to the star point.
 struct Phase {
-    Joint terminal{0.0};  // drive.u .. lead.u (pulling the pump wires opens all three)
-    Joint cable{};        // lead.u .. cable.u; ohm is the copper of the whole drop cable
-    Joint splice{};       // cable.u .. motor.u
+    Joint terminal{0.0};                      // drive.u .. lead.u (pulling the pump wires opens all three)
+    Joint cable{};                            // lead.u .. cable.u; ohm is the copper of the whole drop cable
+    Joint splice{};                           // cable.u .. motor.u
     double splice_opens_degC = open_circuit;  // above this the joint there parts, 25 K below it touches again
-    Joint winding{};      // motor.u .. motor.n
+    Joint winding{};                          // motor.u .. motor.n
     double core_above = 1.0;                  // share of the core's length above its break, where the cable is open
     double earth_leak_ohm = open_circuit;     // motor.u .. casing
     double between_leak_ohm = open_circuit;   // at the splice, from this phase to the next (u-v, v-w, w-u)
@@ -111,10 +113,11 @@ using Motor = std::variant<motor::Induction, motor::PermanentMagnet>;
 
 struct Shaft {
     double inertia = 1e-3, viscous = 0.0, dry_friction = 0.0;  // kg m2, N m s, N m
-    double breakaway = not_given;  // N m, of the motor's bearings, besides; not given: 3 % of rated torque (plant/chain.hpp)
-    double load_torque = 0.0, fan = 0.0;                       // N m, N m s2
-    double held_speed = not_given;                             // rad/s; given: the speed is imposed
-    double coupling_slip = 0.0;                                // share of the speed the pump falls behind
+    // N m, of the motor's bearings, besides; not given: 3 % of rated torque (plant/chain.hpp)
+    double breakaway = not_given;
+    double load_torque = 0.0, fan = 0.0;  // N m, N m s2
+    double held_speed = not_given;        // rad/s; given: the speed is imposed
+    double coupling_slip = 0.0;           // share of the speed the pump falls behind
 };
 
 using Pump = std::variant<std::monostate, water::Centrifugal, water::ProgressiveCavity>;
@@ -125,32 +128,32 @@ struct Hydraulics {
     double static_level = 30, outlet_height = 8, pump_depth = 45;  // m below / above ground
     double drawdown = 0.0, recovery_s = 120;                       // m per (m3/s), s
     double valve_opening = 1.0;
-    double intake_loss = 0.0;  // K of what blocks the pump's own way, below any gauge
-    double bore_depth = 60, bore_diameter = 0.15;        // m
-    double leak_area = 0.0, leak_height = 0.5;           // m2 (contraction included); share of the rise
-    double degC = 15.0;                                  // of the water
+    double intake_loss = 0.0;                      // K of what blocks the pump's own way, below any gauge
+    double bore_depth = 60, bore_diameter = 0.15;  // m
+    double leak_area = 0.0, leak_height = 0.5;     // m2 (contraction included); share of the rise
+    double degC = 15.0;                            // of the water
     water::Tank tank{10.0};
-    double tank_fill = 0.4, tank_use = 0.0;              // at the start; m3/s
+    double tank_fill = 0.4, tank_use = 0.0;  // at the start; m3/s
     double dry_life_s = 120.0;
-    double rated_speed = 300.0;                          // rad/s, of the pump
+    double rated_speed = 300.0;  // rad/s, of the pump
     bool check_valve = true;
 };
 
 // What the drive's guard terminals see: the dry-run probe in the bore, the float in the tank.
 struct Guard {
     bool fitted = true;
-    Joint wire{2.0};                    // the pair of wires, there and back
-    double shunt_ohm = open_circuit;    // across the sensor: dirt, damage
+    Joint wire{2.0};                      // the pair of wires, there and back
+    double shunt_ohm = open_circuit;      // across the sensor: dirt, damage
     bool pulled = false, jumper = false;  // at the drive's terminals
 };
 struct Guards {
     Guard dry{}, full{};
-    double probe_depth = 43.0;  // m below ground
-    bool probe_wet = true;      // now; set_up: with the water at rest
+    double probe_depth = 43.0;            // m below ground
+    bool probe_wet = true;                // now; set_up: with the water at rest
     double wet_ohm = 8e3, dry_ohm = 5e6;  // of the probe; common practice, no source
     bool float_up = false;                // now; up: tank full, contact open
     bool float_stuck_up = false;
-    bool powered = false;                 // the drive feeds the circuits: its electronics are alive
+    bool powered = false;  // the drive feeds the circuits: its electronics are alive
     double contact_ohm = 0.2;
 
     static constexpr double limit_ohm = 5e4;  // above: the drive takes the circuit as broken
@@ -160,8 +163,8 @@ struct Guards {
     static double circuit_ohm(const Guard& guard, double sensor_ohm);
     bool says_dry() const { return dry.fitted && circuit_ohm(dry, probe_ohm()) > limit_ohm; }
     bool says_full() const { return full.fitted && circuit_ohm(full, float_ohm()) > limit_ohm; }
-    // The drive feeds each circuit with `feed_V` behind `feed_ohm` (common practice, no source) and takes it as open where
-    // more stands at the terminals than limit_ohm would leave. meter_ohm: what else hangs on the terminals.
+    // The drive feeds each circuit with `feed_V` behind `feed_ohm` (common practice, no source) and takes it as open
+    // where more stands at the terminals than limit_ohm would leave. meter_ohm: what else hangs on the terminals.
     static constexpr double feed_V = 5.0, feed_ohm = 1e4;
     static double terminal_V(double circuit_ohm) {
         return circuit_ohm < open_circuit ? feed_V * circuit_ohm / (circuit_ohm + feed_ohm) : feed_V;
@@ -170,7 +173,9 @@ struct Guards {
 };
 
 // A body that warms: loss in, K_per_W to what is round it.
-struct Thermal { double K_per_W = 1.0, J_per_K = 500.0, round_degC = 25.0; };
+struct Thermal {
+    double K_per_W = 1.0, J_per_K = 500.0, round_degC = 25.0;
+};
 
 // Conductors that tie metal parts to the electrode.
 struct Bonds {
@@ -192,7 +197,10 @@ struct Hands {
 };
 
 // A meter's input resistance between two test points: a branch like any other.
-struct MeterLoad { std::string red, black; double ohm = open_circuit; };
+struct MeterLoad {
+    std::string red, black;
+    double ohm = open_circuit;
+};
 
 struct Works {
     Supply supply{};
@@ -203,8 +211,8 @@ struct Works {
     std::array<Phase, 3> phases{};
     std::array<int, 3> core_at{0, 1, 2};  // which core of the pump cable is on the drive's u, v, w
     double winding_degC = 20.0;           // that windings and cage now have
-    double cable_inductance = 0.0;     // H, each core
-    double cable_capacitance = 0.0;    // F, each core to earth
+    double cable_inductance = 0.0;        // H, each core
+    double cable_capacitance = 0.0;       // F, each core to earth
     Motor motor{};
     Shaft shaft{};
     Hydraulics water{};

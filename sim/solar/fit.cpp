@@ -66,14 +66,14 @@ void check_coefficients(const DataSheet& d) {
     const double per_cell = d.Voc / d.cells;
     require(d.cells >= 1, fmt::format("{} cells: expected 1 or more", d.cells));
     require(per_cell > 0.3 && per_cell < 1.3,
-            fmt::format("Voc {} V over {} cells in series is {:.3g} V a cell: expected 0.3 to 1.3", d.Voc,
-                        d.cells, per_cell));
+            fmt::format("Voc {} V over {} cells in series is {:.3g} V a cell: expected 0.3 to 1.3", d.Voc, d.cells,
+                        per_cell));
     require(d.alpha_sc > -0.001 * d.Isc && d.alpha_sc < 0.003 * d.Isc,
             fmt::format("alpha {} A/K on Isc {} A: expected -0.1 to 0.3 % of Isc per kelvin, written in A/K",
                         d.alpha_sc, d.Isc));
     require(d.beta_oc < -0.001 * d.Voc && d.beta_oc > -0.007 * d.Voc,
-            fmt::format("beta {} V/K on Voc {} V: expected -0.1 to -0.7 % of Voc per kelvin, written in V/K",
-                        d.beta_oc, d.Voc));
+            fmt::format("beta {} V/K on Voc {} V: expected -0.1 to -0.7 % of Voc per kelvin, written in V/K", d.beta_oc,
+                        d.Voc));
 }
 
 void check(const DataSheet& d) {
@@ -86,14 +86,12 @@ void check(const DataSheet& d) {
     require(d.Vmp < d.Voc, fmt::format("Vmp {} V is not below Voc {} V", d.Vmp, d.Voc));
     // At the maximum the slope is -Imp/Vmp, and the curve bends downward everywhere: it lies below that
     // tangent.
-    require(2 * d.Imp > d.Isc,
-            fmt::format("Imp {} A is not above half of Isc {} A, so Vmp and Imp cannot be the "
-                        "maximum-power point",
-                        d.Imp, d.Isc));
-    require(2 * d.Vmp > d.Voc,
-            fmt::format("Vmp {} V is not above half of Voc {} V, so Vmp and Imp cannot be the "
-                        "maximum-power point",
-                        d.Vmp, d.Voc));
+    require(2 * d.Imp > d.Isc, fmt::format("Imp {} A is not above half of Isc {} A, so Vmp and Imp cannot be the "
+                                           "maximum-power point",
+                                           d.Imp, d.Isc));
+    require(2 * d.Vmp > d.Voc, fmt::format("Vmp {} V is not above half of Voc {} V, so Vmp and Imp cannot be the "
+                                           "maximum-power point",
+                                           d.Vmp, d.Voc));
     check_coefficients(d);
 }
 
@@ -124,11 +122,10 @@ bool choose_ideality(ModuleData& m, const DataSheet& d, Predicate holds) {
     };
     // Voc / a lies near 23 for silicon; 200 is a curve with a corner, 5 one that is hardly bent.
     const double sharpest = d.Voc / 200;
-    require(
-        sharp_enough(sharpest),
-        fmt::format("no single-diode curve passes through Isc {} A, Voc {} V, Imp {} A, Vmp {} V: its shoulder "
-                    "would be too square",
-                    d.Isc, d.Voc, d.Imp, d.Vmp));
+    require(sharp_enough(sharpest),
+            fmt::format("no single-diode curve passes through Isc {} A, Voc {} V, Imp {} A, Vmp {} V: its shoulder "
+                        "would be too square",
+                        d.Isc, d.Voc, d.Imp, d.Vmp));
     const double a = last_true(sharpest, d.Voc / 5, sharp_enough);
     m.stc = with_ideality(d, a).value();
     return with_ideality(d, std::nextafter(a, d.Voc)).has_value();

@@ -20,7 +20,7 @@ struct ModuleData {
     double noct_degC = 47;
     double Isc = 0, Voc = 0, Imp = 0, Vmp = 0;  // A, V: data sheet at STC
     double bypass_drop_V = 0.5;                 // at about the rated current
-    double gap_eV = 1.121;  // of the translation: silicon's; where a data sheet asks for another one, the fit's
+    double gap_eV = 1.121;     // of the translation: silicon's; where a data sheet asks for another one, the fit's
     double shunt_light = 1.0;  // share of 1/Rsh that follows the light (De Soto: all); the rest is a plain resistance
 };
 

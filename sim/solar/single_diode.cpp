@@ -49,15 +49,12 @@ Junction junction_behind(const SingleDiode& cell, double v) {
         return j;
     }
     const double exponential = cell.I0 / k * u;
-    return {x * cell.a, cell.IL + cell.I0 - exponential - x * cell.a / cell.Rsh,
-            exponential / cell.a + 1 / cell.Rsh};
+    return {x * cell.a, cell.IL + cell.I0 - exponential - x * cell.a / cell.Rsh, exponential / cell.a + 1 / cell.Rsh};
 }
 
 }  // namespace
 
-double current(const SingleDiode& cell, double v) {
-    return current_and_slope(cell, v).i;
-}
+double current(const SingleDiode& cell, double v) { return current_and_slope(cell, v).i; }
 
 CurrentAndSlope current_and_slope(const SingleDiode& cell, double v) {
     const Junction j = junction_behind(cell, std::clamp(v, -voltage_limit, voltage_limit));

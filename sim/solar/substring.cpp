@@ -12,8 +12,7 @@ struct BypassDiode {
     double knee;        // V, the diode's own share of the drop at the rated current
     double saturation;  // A
     explicit BypassDiode(const SubString& s)
-        : knee(s.bypass_drop_V - s.rated_A * s.bypass_ohm),
-          saturation(s.rated_A * std::exp(-knee / s.bypass_vt)) {}
+        : knee(s.bypass_drop_V - s.rated_A * s.bypass_ohm), saturation(s.rated_A * std::exp(-knee / s.bypass_vt)) {}
 };
 
 // Its current at a sub-string voltage v. With j = i + Is = rated exp((-v - i r - knee) / vt):
@@ -39,9 +38,8 @@ CurrentAndSlope current_and_slope(const SubString& s, double v) {
     v = std::clamp(v, -1e100, 1e100);  // beyond it v / vt could overflow
     const CurrentAndSlope cells = current_and_slope(s.cells, v);
     if (s.bypass == Bypass::open) return cells;
-    const CurrentAndSlope around = s.bypass == Bypass::shorted
-                                       ? CurrentAndSlope{-v / s.bypass_ohm, -1 / s.bypass_ohm}
-                                       : bypass_current(s, v);
+    const CurrentAndSlope around =
+        s.bypass == Bypass::shorted ? CurrentAndSlope{-v / s.bypass_ohm, -1 / s.bypass_ohm} : bypass_current(s, v);
     return {cells.i + around.i, cells.di_dv + around.di_dv};
 }
 

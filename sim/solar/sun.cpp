@@ -12,21 +12,15 @@ namespace {
 
 constexpr double degree = std::numbers::pi / 180;
 
-double sin_deg(double x) {
-    return std::sin(x * degree);
-}
-double cos_deg(double x) {
-    return std::cos(x * degree);
-}
+double sin_deg(double x) { return std::sin(x * degree); }
+double cos_deg(double x) { return std::cos(x * degree); }
 
 double within_circle(double x) {
     const double turn = std::fmod(x, 360.0);
     return turn < 0 ? turn + 360 : turn;
 }
 
-bool leap(int year) {
-    return year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
-}
+bool leap(int year) { return year % 4 == 0 && (year % 100 != 0 || year % 400 == 0); }
 
 int days_in_month(int year, int month) {
     constexpr int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
@@ -66,8 +60,7 @@ int day_of_year(int year, int month, int day) {
     return day;
 }
 
-SunPosition sun_position(double julian_day_utc, double latitude_deg, double longitude_east_deg,
-                         const Air& air) {
+SunPosition sun_position(double julian_day_utc, double latitude_deg, double longitude_east_deg, const Air& air) {
     const double days = julian_day_utc - 2451545.0;
     const double T = (days + 69.0 / 86400) / 36525;  // centuries of uniform time since the year 2000
 
@@ -82,18 +75,15 @@ SunPosition sun_position(double julian_day_utc, double latitude_deg, double long
     const double node = 125.04 - 1934.136 * T;
     const double nutation = -0.00478 * sin_deg(node);
     const double longitude = mean_longitude + centre - 0.00569 + nutation;
-    const double obliquity =
-        23.43929111 - T * (0.013004167 + T * (1.639e-7 - T * 5.036e-7)) + 0.00256 * cos_deg(node);
+    const double obliquity = 23.43929111 - T * (0.013004167 + T * (1.639e-7 - T * 5.036e-7)) + 0.00256 * cos_deg(node);
 
     // In the sky of the place.
-    const double right_ascension =
-        std::atan2(cos_deg(obliquity) * sin_deg(longitude), cos_deg(longitude)) / degree;
+    const double right_ascension = std::atan2(cos_deg(obliquity) * sin_deg(longitude), cos_deg(longitude)) / degree;
     const double sin_declination = sin_deg(obliquity) * sin_deg(longitude);
     const double cos_declination = std::sqrt(1 - sin_declination * sin_declination);
     const double century = days / 36525;
     const double sidereal = 280.46061837 + 360.98564736629 * days +
-                            century * century * (0.000387933 - century / 38710000) +
-                            nutation * cos_deg(obliquity);
+                            century * century * (0.000387933 - century / 38710000) + nutation * cos_deg(obliquity);
     const double hour_angle = sidereal + longitude_east_deg - right_ascension;
     // East, north and up.
     const double east = -cos_declination * sin_deg(hour_angle);
@@ -121,8 +111,7 @@ Irradiance bird_clear_sky(double zenith_deg, double extraterrestrial_normal, con
     const double mass_here = mass * air.pressure_Pa / 101300;
 
     // What each constituent lets through.
-    const double rayleigh =
-        std::exp(-0.0903 * std::pow(mass_here, 0.84) * (1 + mass_here - std::pow(mass_here, 1.01)));
+    const double rayleigh = std::exp(-0.0903 * std::pow(mass_here, 0.84) * (1 + mass_here - std::pow(mass_here, 1.01)));
     const double o = air.ozone_cm * mass;
     // Exponent of the authors' spreadsheet (2012); 0.3035 is also in circulation and changes the sum by 2e-5.
     const double ozone =
@@ -138,9 +127,9 @@ Irradiance bird_clear_sky(double zenith_deg, double extraterrestrial_normal, con
 
     const double sky_albedo = 0.0685 + (1 - air.forward_scatter) * aerosol_scattered;
     const double direct = 0.9662 * extraterrestrial_normal * aerosol * water * gases * ozone * rayleigh;
-    const double scattered =
-        extraterrestrial_normal * cos_zenith * 0.79 * ozone * water * gases * aerosol_absorbed *
-        (0.5 * (1 - rayleigh) + air.forward_scatter * aerosol_scattered) / (1 - mass + std::pow(mass, 1.02));
+    const double scattered = extraterrestrial_normal * cos_zenith * 0.79 * ozone * water * gases * aerosol_absorbed *
+                             (0.5 * (1 - rayleigh) + air.forward_scatter * aerosol_scattered) /
+                             (1 - mass + std::pow(mass, 1.02));
     const double global = (direct * cos_zenith + scattered) / (1 - air.ground_albedo * sky_albedo);
     return {direct, global - direct * cos_zenith, global};
 }
@@ -148,13 +137,12 @@ Irradiance bird_clear_sky(double zenith_deg, double extraterrestrial_normal, con
 PlaneIrradiance plane_of_array(const Irradiance& arriving, const SunPosition& sun, const Plane& plane,
                                double ground_albedo) {
     const double cos_tilt = cos_deg(plane.tilt_deg);
-    const double cos_incidence =
-        cos_deg(sun.zenith_deg) * cos_tilt +
-        sin_deg(sun.zenith_deg) * sin_deg(plane.tilt_deg) * cos_deg(sun.azimuth_deg - plane.azimuth_deg);
+    const double cos_incidence = cos_deg(sun.zenith_deg) * cos_tilt + sin_deg(sun.zenith_deg) *
+                                                                          sin_deg(plane.tilt_deg) *
+                                                                          cos_deg(sun.azimuth_deg - plane.azimuth_deg);
     const bool lit = sun.zenith_deg < 90 && cos_incidence > 0;
     return {std::acos(std::clamp(cos_incidence, -1.0, 1.0)) / degree,
-            lit ? arriving.direct_normal * cos_incidence : 0.0,
-            arriving.diffuse_horizontal * (1 + cos_tilt) / 2,
+            lit ? arriving.direct_normal * cos_incidence : 0.0, arriving.diffuse_horizontal * (1 + cos_tilt) / 2,
             arriving.global_horizontal * ground_albedo * (1 - cos_tilt) / 2};
 }
 

@@ -32,8 +32,7 @@ struct Air {
 // refraction from I. Reda, A. Andreas, "Solar position algorithm for solar radiation applications", Solar
 // Energy 76 (2004) 577-589, eq. 42. Earth's clock is taken as 69 s behind uniform time (2017 to 2026; 10 s
 // matter 0.0001 degree).
-SunPosition sun_position(double julian_day_utc, double latitude_deg, double longitude_east_deg,
-                         const Air& air = {});
+SunPosition sun_position(double julian_day_utc, double latitude_deg, double longitude_east_deg, const Air& air = {});
 
 // What arrives on the ground.
 struct Irradiance {

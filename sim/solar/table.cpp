@@ -40,8 +40,7 @@ struct Row {
     const std::string& text(const std::string& column) const {
         const auto found = columns.find(column);
         if (found == columns.end()) fail(column, "the table has no such column");
-        if (found->second >= fields.size() || fields[found->second].empty())
-            fail(column, "the field is missing");
+        if (found->second >= fields.size() || fields[found->second].empty()) fail(column, "the field is missing");
         return fields[found->second];
     }
     double number(const std::string& column) const {
@@ -59,8 +58,7 @@ struct Row {
     }
     int count(const std::string& column) const {
         const double value = positive(column);
-        if (value != std::floor(value) || value > 10000)
-            fail(column, fmt::format("{} is not a count of cells", value));
+        if (value != std::floor(value) || value > 10000) fail(column, fmt::format("{} is not a count of cells", value));
         return static_cast<int>(value);
     }
 };
@@ -69,8 +67,8 @@ ModuleData module_from(const Row& row) {
     ModuleData m;
     m.name = row.text("name");
     m.cells = row.count("N_s");
-    m.stc = {row.positive("I_L_ref_A"), row.positive("I_o_ref_A"), row.number("R_s_ohm"),
-             row.positive("R_sh_ref_ohm"), row.positive("a_ref_V")};
+    m.stc = {row.positive("I_L_ref_A"), row.positive("I_o_ref_A"), row.number("R_s_ohm"), row.positive("R_sh_ref_ohm"),
+             row.positive("a_ref_V")};
     if (m.stc.Rs < 0) row.fail("R_s_ohm", "a resistance below 0");
     m.alpha_sc = row.number("alpha_sc_A_per_K");
     m.beta_oc = row.number("beta_oc_V_per_K");

@@ -45,9 +45,7 @@ double voc_temperature_coefficient(const ModuleData& module) {
     return (voc(26) - voc(24)) / 2;
 }
 
-double thermal_voltage(double cell_degC) {
-    return boltzmann_eV * (cell_degC + zero_degC);
-}
+double thermal_voltage(double cell_degC) { return boltzmann_eV * (cell_degC + zero_degC); }
 
 double low_light_efficiency(const ModuleData& module) {
     const auto power = [&](double irradiance) { return key_points(translate(module, irradiance, 25)).Pmp; };

@@ -17,11 +17,11 @@ struct Unit {
     double upward_from, floor;
 };
 constexpr Unit units[] = {
-    {"V", -6, 3, 1e4, 1e-6},  {"A", -9, 3, 1e4, 1e-10},  {"ohm", -3, 9, 1e3, 1e-6},  {"F", -12, 0, 1e3, 1e-14},
-    {"Hz", -3, 9, 1e3, 1e-4}, {"s", -9, 0, 1e3, 1e-10},  {"W", -3, 6, 1e3, 1e-4},    {"J", -3, 6, 1e3, 1e-4},
-    {"H", -6, 0, 1e3, 1e-9},  {"Wb", -3, 0, 1e3, 1e-6},  {"m", 0, 0, 0, 1e-3},       {"m3/h", 0, 0, 0, 1e-4},
-    {"L/min", 0, 0, 0, 1e-3}, {"rpm", 0, 0, 0, 1e-2},    {"degC", 0, 0, 0, 1e-3},    {"N m", 0, 0, 0, 1e-5},
-    {"W/m2", 0, 0, 0, 1e-3},  {"%", 0, 0, 0, 1e-3},      {"bar", 0, 0, 0, 1e-5},
+    {"V", -6, 3, 1e4, 1e-6},  {"A", -9, 3, 1e4, 1e-10}, {"ohm", -3, 9, 1e3, 1e-6}, {"F", -12, 0, 1e3, 1e-14},
+    {"Hz", -3, 9, 1e3, 1e-4}, {"s", -9, 0, 1e3, 1e-10}, {"W", -3, 6, 1e3, 1e-4},   {"J", -3, 6, 1e3, 1e-4},
+    {"H", -6, 0, 1e3, 1e-9},  {"Wb", -3, 0, 1e3, 1e-6}, {"m", 0, 0, 0, 1e-3},      {"m3/h", 0, 0, 0, 1e-4},
+    {"L/min", 0, 0, 0, 1e-3}, {"rpm", 0, 0, 0, 1e-2},   {"degC", 0, 0, 0, 1e-3},   {"N m", 0, 0, 0, 1e-5},
+    {"W/m2", 0, 0, 0, 1e-3},  {"%", 0, 0, 0, 1e-3},     {"bar", 0, 0, 0, 1e-5},
 };
 const Unit& unit_of(std::string_view name) {
     static constexpr Unit plain{"", 0, 0, 0, 1e-6};
@@ -57,7 +57,8 @@ Prefix prefix_for(double largest, std::string_view unit) {
     if (!(x > 0.0) || !std::isfinite(x)) return best;
     if (x < 1.0) {
         for (const Prefix& p : prefixes)
-            if (p.exponent >= u.least && p.exponent <= 0 && (x >= std::pow(10.0, p.exponent) || p.exponent == u.least)) best = p;
+            if (p.exponent >= u.least && p.exponent <= 0 && (x >= std::pow(10.0, p.exponent) || p.exponent == u.least))
+                best = p;
     } else if (x >= u.upward_from) {
         for (const Prefix& p : prefixes)
             if (p.exponent >= 0 && p.exponent <= u.most && x >= std::pow(10.0, p.exponent)) best = p;
@@ -118,14 +119,17 @@ std::string quantity(double value, std::string_view unit, int digits) {
 
 std::string range(double low, double high, std::string_view unit) {
     if (low > high) std::swap(low, high);
-    if (!std::isfinite(low) || !std::isfinite(high)) return figure(low, unit).text() + " to " + figure(high, unit).text();
+    if (!std::isfinite(low) || !std::isfinite(high))
+        return figure(low, unit).text() + " to " + figure(high, unit).text();
     const double floor = floor_of(unit), half = std::max(0.5 * (high - low), floor),
                  step = std::pow(10.0, std::floor(std::log10(half)) - 1.0);
     const Prefix p = prefix_for(std::max(std::fabs(low), std::fabs(high)), unit);
     const double scale = std::pow(10.0, p.exponent);
     const auto end = [&](double x, double towards) {
         const double steps = x / step, whole = std::round(steps);
-        const double outward = std::fabs(steps - whole) < 1e-6 ? whole : towards < 0.0 ? std::floor(steps) : std::ceil(steps);
+        const double outward = std::fabs(steps - whole) < 1e-6 ? whole
+                               : towards < 0.0                 ? std::floor(steps)
+                                                               : std::ceil(steps);
         return without_idle_zeros(fixed(outward * step / scale, decimals_of(step / scale)));
     };
     const std::string from = end(low, -1.0), to = end(high, 1.0);

@@ -1,14 +1,15 @@
 // Every figure a user sees is written here: the command line, the reasons, the gauges, the window. SI in, words out.
 //
 //     text::quantity(237.134, "V")              "237.1 V"      a figure in a sentence: four digits at most, none idle
-//     text::figure(4.7e3, "ohm", 3)             "4.70","kohm"  number and unit apart; idle zeros stay, columns do not jump
+//     text::figure(4.7e3, "ohm", 3)             "4.70","kohm"  number and unit apart; idle zeros stay, columns do not
+//                                               jump
 //     text::figure_at(237.134, "V", 0.1)        "237.1 V"      no finer than an instrument's step
 //     text::range(4700, 15300, "ohm")           "4.7 to 15.3 kohm"   a band: digits its width can bear
 //     text::percent(0.0931)                     "9.3 %"
 //
 // What lies below the floor of its quantity (floor_of: the solver's and the meters' own noise) is 0, never an exponent,
-// never "-0". Prefixes are those people say: mA, kohm, kW, but no kV below 10 kV and no mm of water level. A quantity that
-// is no number is "-"; an endless resistance is "open".
+// never "-0". Prefixes are those people say: mA, kohm, kW, but no kV below 10 kV and no mm of water level. A quantity
+// that is no number is "-"; an endless resistance is "open".
 #pragma once
 
 #include <string>
@@ -21,7 +22,8 @@ struct Figure {
     std::string text() const { return unit.empty() ? number : number + " " + unit; }
 };
 
-// Below it a quantity of this unit is nothing, SI: "V", "A", "ohm", "F", "Hz", "s", "W", "m", "m3/h" ...; another unit: 1e-6.
+// Below it a quantity of this unit is nothing, SI: "V", "A", "ohm", "F", "Hz", "s", "W", "m", "m3/h" ...; another unit:
+// 1e-6.
 double floor_of(std::string_view unit);
 
 // A power of ten and its letter ("u" for micro), for values up to `largest` of a unit; columns and axes share one.

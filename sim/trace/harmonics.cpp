@@ -12,8 +12,7 @@ namespace sunshaft::trace {
 
 namespace {
 
-constexpr double small_x =
-    0.05;  // below it the series, whose first left-out term is x^9 / 4e6, is the better one
+constexpr double small_x = 0.05;  // below it the series, whose first left-out term is x^9 / 4e6, is the better one
 
 // (sin x - x cos x) / x^2
 double odd_part(double x, double sin_x, double cos_x) {
@@ -31,8 +30,7 @@ Phasor phasor(View trace, double frequency_Hz) {
     for (const Segment& s : trace) {
         const double dt = s.t1 - s.t0, x = 0.5 * omega * dt, angle = omega * (0.5 * (s.t0 + s.t1) - origin);
         const double sx = std::sin(x), cx = std::cos(x);
-        const double even = 0.5 * dt * (s.y0 + s.y1) * (sx / x),
-                     odd = 0.5 * dt * (s.y1 - s.y0) * odd_part(x, sx, cx);
+        const double even = 0.5 * dt * (s.y0 + s.y1) * (sx / x), odd = 0.5 * dt * (s.y1 - s.y0) * odd_part(x, sx, cx);
         const double ca = std::cos(angle), sa = std::sin(angle);
         re += ca * even - sa * odd;
         im -= sa * even + ca * odd;
@@ -88,8 +86,7 @@ std::vector<Phasor> harmonics(View trace, double frequency_Hz, int count) {
 double thd(const std::vector<Phasor>& harmonics, int up_to) {
     if (harmonics.empty() || std::norm(harmonics[0]) == 0.0) return 0.0;
     double sum = 0.0;
-    for (std::size_t h = 1; h < harmonics.size() && static_cast<int>(h) < up_to; ++h)
-        sum += std::norm(harmonics[h]);
+    for (std::size_t h = 1; h < harmonics.size() && static_cast<int>(h) < up_to; ++h) sum += std::norm(harmonics[h]);
     return std::sqrt(sum / std::norm(harmonics[0]));
 }
 

@@ -40,7 +40,7 @@ struct Groups {
     std::vector<double>
         harmonic_group;  // the lines nearer to n than to its neighbours, the two halfway ones at half power
     std::vector<double> harmonic_subgroup;  // n and its two next lines
-    std::vector<double> interharmonic;  // the centred subgroup between n and n + 1: all lines but the next two
+    std::vector<double> interharmonic;      // the centred subgroup between n and n + 1: all lines but the next two
 };
 // Uses the last N whole periods. Throws std::invalid_argument when the trace is shorter than one period.
 Groups iec_groups(View trace, double frequency_Hz, int count = 40);

@@ -15,7 +15,8 @@ namespace {
 std::optional<double> sampling_step(View trace) {
     const double step = duration(trace) / static_cast<double>(trace.size());
     for (std::size_t k = 0; k < trace.size(); ++k)
-        if (std::fabs(trace[k].t1 - trace[k].t0 - step) > 1e-3 * step || (k && trace[k].y0 != trace[k - 1].y1)) return std::nullopt;
+        if (std::fabs(trace[k].t1 - trace[k].t0 - step) > 1e-3 * step || (k && trace[k].y0 != trace[k - 1].y1))
+            return std::nullopt;
     return trace.size() > 1 ? std::optional(step) : std::nullopt;
 }
 
@@ -66,12 +67,14 @@ double best_turn(const std::vector<Spectra>& all) {
 Trace as_sampled(View trace, double first, double step, std::size_t count) {
     const std::vector<double> means = interval_means(trace, first - 0.5 * step, step, count);
     Trace out;
-    for (std::size_t k = 1; k < count; ++k) out.push_back({k == 1 ? first : out.back().t1, first + static_cast<double>(k) * step, means[k - 1], means[k]});
+    for (std::size_t k = 1; k < count; ++k)
+        out.push_back({k == 1 ? first : out.back().t1, first + static_cast<double>(k) * step, means[k - 1], means[k]});
     return out;
 }
 
 Overlay overlay(const std::vector<Trace>& measured, const std::vector<Trace>& computed, int most_periods, int orders) {
-    if (measured.empty() || measured.size() != computed.size()) throw std::invalid_argument("overlay: expected pairs of waves");
+    if (measured.empty() || measured.size() != computed.size())
+        throw std::invalid_argument("overlay: expected pairs of waves");
     Overlay o;
     double steady_m = 0.0, steady_c = 0.0;
     o.waves.resize(measured.size());
@@ -91,7 +94,8 @@ Overlay overlay(const std::vector<Trace>& measured, const std::vector<Trace>& co
     }
     if (o.measured_Hz <= 0.0) return o;
     // Of the computed waves one period is kept to turn in.
-    const int fit = std::min({most_periods, static_cast<int>(steady_m * o.measured_Hz + 1e-6), static_cast<int>(steady_c * o.computed_Hz + 1e-6) - 1});
+    const int fit = std::min({most_periods, static_cast<int>(steady_m * o.measured_Hz + 1e-6),
+                              static_cast<int>(steady_c * o.computed_Hz + 1e-6) - 1});
     if (fit < 1) return o;
     o.periods = fit;
 
@@ -105,7 +109,8 @@ Overlay overlay(const std::vector<Trace>& measured, const std::vector<Trace>& co
         const Trace turned = slice(computed[w], begin_c, begin_c + span_c);
         wave.harmonics_measured = harmonics(wave.measured, o.measured_Hz, orders);
         const double both = wave.of_measured.rms_ac * statistics(turned).rms_ac;
-        spectra.push_back({wave.harmonics_measured, harmonics(turned, o.computed_Hz, orders), both > 0.0 ? 1.0 / both : 0.0});
+        spectra.push_back(
+            {wave.harmonics_measured, harmonics(turned, o.computed_Hz, orders), both > 0.0 ? 1.0 / both : 0.0});
     }
     o.turn = best_turn(spectra);
     const double stretch = o.computed_Hz / o.measured_Hz;
@@ -117,7 +122,8 @@ Overlay overlay(const std::vector<Trace>& measured, const std::vector<Trace>& co
         wave.of_computed = statistics(over);
         wave.harmonics_computed = harmonics(over, o.measured_Hz, orders);
         // At the recorder's own instants; the cut ends of the measured wave lie between two of them.
-        if (const auto step = sampling_step(measured[w])) over = as_sampled(over, wave.measured.front().t1, *step, wave.measured.size() - 1);
+        if (const auto step = sampling_step(measured[w]))
+            over = as_sampled(over, wave.measured.front().t1, *step, wave.measured.size() - 1);
         wave.computed = std::move(over);
         wave.residual = sum(wave.measured, wave.computed, -1.0);
         wave.residual_rms = statistics(wave.residual).rms;

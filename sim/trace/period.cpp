@@ -35,8 +35,7 @@ double refined(View trace, double f) {
 
 std::optional<double> fundamental_Hz(View trace) {
     const Statistics s = statistics(trace);
-    if (!(s.duration > 0.0) || !(s.rms_ac > 1e-9 * std::max(std::fabs(s.max), std::fabs(s.min))))
-        return std::nullopt;
+    if (!(s.duration > 0.0) || !(s.rms_ac > 1e-9 * std::max(std::fabs(s.max), std::fabs(s.min)))) return std::nullopt;
     constexpr std::size_t bins = 4096;
     std::vector<double> flux = interval_means(trace, start(trace), s.duration / bins, bins);
     double sum = 0.0;
@@ -87,7 +86,8 @@ std::optional<double> fundamental_Hz(View trace) {
 
 namespace {
 
-// How well the fundamentals of the single periods add up, in phase and size: 1 for a wave that repeats, less for one that drifts.
+// How well the fundamentals of the single periods add up, in phase and size: 1 for a wave that repeats, less for one
+// that drifts.
 double coherence(View trace, double f) {
     const int n = whole_periods(trace, f);
     Phasor sum{};

@@ -14,8 +14,8 @@ namespace sunshaft::trace {
 // regular intervals.
 std::optional<double> fundamental_Hz(View trace);
 
-// The steady end of a recording that begins with a start or another change: the longest of the whole, its last half, quarter ...
-// sixty-fourth whose fundamental is found and keeps its size and phase from period to period.
+// The steady end of a recording that begins with a start or another change: the longest of the whole, its last half,
+// quarter ... sixty-fourth whose fundamental is found and keeps its size and phase from period to period.
 struct Steady {
     Trace tail;
     double frequency_Hz;

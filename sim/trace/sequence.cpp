@@ -34,8 +34,7 @@ double unbalance(double a, double b, double c) {
 }
 
 double unbalance_factor(double ab, double bc, double ca) {
-    if (!(ab >= 0.0 && bc >= 0.0 && ca >= 0.0))
-        throw std::invalid_argument("unbalance: a magnitude is negative");
+    if (!(ab >= 0.0 && bc >= 0.0 && ca >= 0.0)) throw std::invalid_argument("unbalance: a magnitude is negative");
     const double s2 = ab * ab + bc * bc + ca * ca;
     if (s2 == 0.0) return 0.0;
     if (2.0 * std::max({ab, bc, ca}) > (ab + bc + ca) * (1.0 + 1e-12))

@@ -14,9 +14,12 @@ Phasor windowed_phasor(View trace, double frequency_Hz) {
     const double length = duration(trace);
     if (!(length > 0.0)) return {};
     const double mean = statistics(trace).mean;
-    const Trace level = scaled(trace, 1.0, -mean);  // phasor() wants frequencies above zero, and the mean is no line here
+    // phasor() wants frequencies above zero, and the mean is no line here
+    const Trace level = scaled(trace, 1.0, -mean);
     // A negative frequency's coefficient is the conjugate of the positive one's.
-    const auto at = [&](double f) { return f > 0.0 ? phasor(level, f) : f < 0.0 ? std::conj(phasor(level, -f)) : Phasor{}; };
+    const auto at = [&](double f) {
+        return f > 0.0 ? phasor(level, f) : f < 0.0 ? std::conj(phasor(level, -f)) : Phasor{};
+    };
     Phasor sum = at(frequency_Hz);
     for (int k = 1; k < 4; ++k) {
         const double sign = k % 2 ? -0.5 : 0.5;
@@ -41,7 +44,10 @@ std::optional<Sidebands> sidebands(View current, double supply_Hz, double slip) 
     if (!(fundamental > 0.0)) return std::nullopt;
     s.lower_Hz = supply_Hz * (1.0 - 2.0 * slip);
     s.upper_Hz = supply_Hz * (1.0 + 2.0 * slip);
-    const auto level = [&](double f) { return f > 0.0 ? 20.0 * std::log10(std::max(1e-12, std::abs(windowed_phasor(current, f)) / fundamental)) : -240.0; };
+    const auto level = [&](double f) {
+        return f > 0.0 ? 20.0 * std::log10(std::max(1e-12, std::abs(windowed_phasor(current, f)) / fundamental))
+                       : -240.0;
+    };
     s.lower_dB = level(s.lower_Hz);
     s.upper_dB = level(s.upper_Hz);
     return s;

@@ -8,14 +8,16 @@
 
 namespace sunshaft::trace {
 
-// Phasor (rms) at one frequency through a window whose side lobes lie 92 dB down: a weak line beside a strong one is seen.
+// Phasor (rms) at one frequency through a window whose side lobes lie 92 dB down: a weak line beside a strong one is
+// seen.
 //   H(f) = sum_k (-1)^k a_k/2 ( X(f - k/T) + X(f + k/T) ) / a_0 with the whole trace as T and the four-term weights of
-// F. J. Harris, "On the use of windows for harmonic analysis with the discrete Fourier transform", Proc. IEEE 66 (1978), Table I.
-// Lines nearer than 4/T to a strong one drown in its main lobe.
+// F. J. Harris, "On the use of windows for harmonic analysis with the discrete Fourier transform", Proc. IEEE 66
+// (1978), Table I. Lines nearer than 4/T to a strong one drown in its main lobe.
 Phasor windowed_phasor(View trace, double frequency_Hz);
 
 // Broken rotor bars of an induction motor modulate the stator current at twice the slip frequency:
-//   f_sb = f (1 -+ 2 k s), k = 1, 2 ...   W. T. Thomson and M. Fenger, "Current signature analysis to detect induction motor
+//   f_sb = f (1 -+ 2 k s), k = 1, 2 ...   W. T. Thomson and M. Fenger, "Current signature analysis to detect induction
+//                                         motor
 // faults", IEEE Industry Applications Magazine 7 (2001), eq. 1 (from memory).
 struct Sidebands {
     double supply_Hz = 0.0, slip = 0.0;
@@ -27,7 +29,8 @@ struct Sidebands {
 std::optional<Sidebands> sidebands(View current, double supply_Hz, double slip);
 double sidebands_need_s(double supply_Hz, double slip);  // infinite where the slip vanishes
 
-// Peak-to-mean of one line, as a share: |line amplitude| / |mean|; 0 for no mean. Whole periods of the fundamental are taken.
+// Peak-to-mean of one line, as a share: |line amplitude| / |mean|; 0 for no mean. Whole periods of the fundamental are
+// taken.
 double ripple(View trace, double fundamental_Hz, int order);
 
 }  // namespace sunshaft::trace

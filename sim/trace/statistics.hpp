@@ -30,7 +30,8 @@ struct Statistics {
 };
 Statistics statistics(View trace);
 
-// Means over `count` intervals of `step` from `from` on; an interval the trace does not reach: NaN, as is one that holds a NaN.
+// Means over `count` intervals of `step` from `from` on; an interval the trace does not reach: NaN, as is one that
+// holds a NaN.
 std::vector<double> interval_means(View trace, double from, double step, std::size_t count);
 
 // The same in a single pass, for use while a run goes on: a few nanoseconds a segment. The rectified mean of
@@ -42,10 +43,8 @@ class Accumulator {
         const double sum = y0 + y1;
         integral_ += dt * sum;
         square_ += dt * (sum * sum - y0 * y1);
-        if (y0 * y1 >= 0.0)
-            rectified_ += dt * std::fabs(sum);
-        else
-            rectified_ += dt * (y0 * y0 + y1 * y1) / (std::fabs(y0) + std::fabs(y1));
+        if (y0 * y1 >= 0.0) rectified_ += dt * std::fabs(sum);
+        else rectified_ += dt * (y0 * y0 + y1 * y1) / (std::fabs(y0) + std::fabs(y1));
         min_ = std::min(min_, std::min(y0, y1));
         max_ = std::max(max_, std::max(y0, y1));
     }

@@ -16,8 +16,7 @@ double value_in(const Segment& s, double t) {
 
 // First segment that ends after t.
 View::iterator segment_after(View trace, double t) {
-    return std::upper_bound(trace.begin(), trace.end(), t,
-                            [](double time, const Segment& s) { return time < s.t1; });
+    return std::upper_bound(trace.begin(), trace.end(), t, [](double time, const Segment& s) { return time < s.t1; });
 }
 
 }  // namespace
@@ -37,15 +36,9 @@ Trace Recording::difference(std::size_t red, std::size_t black) const {
     return out;
 }
 
-double start(View trace) {
-    return trace.empty() ? 0.0 : trace.front().t0;
-}
-double finish(View trace) {
-    return trace.empty() ? 0.0 : trace.back().t1;
-}
-double duration(View trace) {
-    return finish(trace) - start(trace);
-}
+double start(View trace) { return trace.empty() ? 0.0 : trace.front().t0; }
+double finish(View trace) { return trace.empty() ? 0.0 : trace.back().t1; }
+double duration(View trace) { return finish(trace) - start(trace); }
 
 Trace slice(View trace, double from, double to) {
     Trace out;
@@ -94,8 +87,7 @@ void check(View trace) {
     for (std::size_t k = 0; k < trace.size(); ++k) {
         const Segment& s = trace[k];
         if (!(s.t1 > s.t0)) throw std::invalid_argument("trace: a segment does not run forward in time");
-        if (!(s.y0 - s.y0 == 0.0) || !(s.y1 - s.y1 == 0.0))
-            throw std::invalid_argument("trace: a value is not finite");
+        if (!(s.y0 - s.y0 == 0.0) || !(s.y1 - s.y1 == 0.0)) throw std::invalid_argument("trace: a value is not finite");
         if (k && trace[k - 1].t1 != s.t0) throw std::invalid_argument("trace: segments do not meet in time");
     }
 }

@@ -38,13 +38,10 @@ Trace curve(const std::function<double(double)>& y, double f, int periods, int p
 
 }  // namespace
 
-Trace constant(double value, double seconds) {
-    return {{0.0, seconds, value, value}};
-}
+Trace constant(double value, double seconds) { return {{0.0, seconds, value, value}}; }
 
 Trace sine(double peak, double f, int periods, double phase_rad, double offset, int pieces) {
-    return curve([=](double x) { return offset + peak * std::sin(2.0 * pi * x + phase_rad); }, f, periods,
-                 pieces);
+    return curve([=](double x) { return offset + peak * std::sin(2.0 * pi * x + phase_rad); }, f, periods, pieces);
 }
 
 Trace square(double peak, double f, int periods) {
@@ -55,9 +52,8 @@ Trace quasi_square(double peak, double width_deg, double f, int periods) {
     if (!(width_deg > 0.0 && width_deg <= 180.0))
         throw std::invalid_argument("quasi-square wave: width must lie in 0 .. 180 degrees");
     const double w = width_deg / 360.0;
-    return repeated(
-        {{0.0, w, peak, peak}, {w, 0.5, 0.0, 0.0}, {0.5, 0.5 + w, -peak, -peak}, {0.5 + w, 1.0, 0.0, 0.0}}, f,
-        periods);
+    return repeated({{0.0, w, peak, peak}, {w, 0.5, 0.0, 0.0}, {0.5, 0.5 + w, -peak, -peak}, {0.5 + w, 1.0, 0.0, 0.0}},
+                    f, periods);
 }
 
 Trace triangle(double peak, double f, int periods) {
@@ -95,8 +91,8 @@ Trace cut_sine(double peak, double from_deg, double f, int periods, int pieces) 
 }
 
 Trace sine_and_third(double peak, double third, double f, int periods, int pieces) {
-    return curve([=](double x) { return peak * std::sin(2.0 * pi * x) + third * std::sin(6.0 * pi * x); }, f,
-                 periods, pieces);
+    return curve([=](double x) { return peak * std::sin(2.0 * pi * x) + third * std::sin(6.0 * pi * x); }, f, periods,
+                 pieces);
 }
 
 Trace Bridge::line_to_line(int from, int to, int periods) const {
@@ -115,8 +111,7 @@ SixStep::SixStep(double link, double frequency) {
 
 Trace SixStep::leg(int phase, int periods) const {
     const double on = phase / 3.0, off = on + 0.5;  // fractions of a period
-    if (off <= 1.0)
-        return repeated({{0.0, on, 0.0, 0.0}, {on, off, link_V, link_V}, {off, 1.0, 0.0, 0.0}}, f, periods);
+    if (off <= 1.0) return repeated({{0.0, on, 0.0, 0.0}, {on, off, link_V, link_V}, {off, 1.0, 0.0, 0.0}}, f, periods);
     return repeated({{0.0, off - 1.0, link_V, link_V}, {off - 1.0, on, 0.0, 0.0}, {on, 1.0, link_V, link_V}}, f,
                     periods);
 }

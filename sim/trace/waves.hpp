@@ -12,8 +12,7 @@ namespace sunshaft::trace {
 inline constexpr int fine = 4000;
 
 Trace constant(double value, double seconds);
-Trace sine(double peak, double f, int periods = 1, double phase_rad = 0.0, double offset = 0.0,
-           int pieces = fine);
+Trace sine(double peak, double f, int periods = 1, double phase_rad = 0.0, double offset = 0.0, int pieces = fine);
 Trace square(double peak, double f, int periods = 1);
 // 0, then +peak for width_deg, 0, then -peak: the line voltage of a six-step bridge is the one of 120 deg.
 // 0 < width_deg <= 180.

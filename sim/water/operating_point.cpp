@@ -27,10 +27,9 @@ OperatingPoint meet(Head head, Torque torque, double speed, double static_head, 
 
 }  // namespace
 
-OperatingPoint operating_point(const Centrifugal& pump, double speed, double static_head,
-                               const RisingMain& main) {
-    return meet([&](double q) { return pump.head(speed, q); }, [&](double q) { return pump.torque(speed, q); },
-                speed, static_head, main);
+OperatingPoint operating_point(const Centrifugal& pump, double speed, double static_head, const RisingMain& main) {
+    return meet([&](double q) { return pump.head(speed, q); }, [&](double q) { return pump.torque(speed, q); }, speed,
+                static_head, main);
 }
 
 OperatingPoint operating_point(const ProgressiveCavity& pump, double speed, double static_head,

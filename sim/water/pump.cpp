@@ -59,9 +59,8 @@ Centrifugal centrifugal(double rated_speed, double shutoff_head, double best_flo
     const double better = std::min(1.0, best_efficiency / its_efficiency), quality = better * better;
     const double reversed_head = reversed_share * (1 + s);
     // Steeper where a flat curve and a low efficiency would let a standing pump draw power from forced flow.
-    const double reversed_slope =
-        std::max((reversed_head - s * reversed_runs_out * reversed_runs_out) / reversed_runs_out,
-                 (k - 2 * s) / best_efficiency);
+    const double reversed_slope = std::max(
+        (reversed_head - s * reversed_runs_out * reversed_runs_out) / reversed_runs_out, (k - 2 * s) / best_efficiency);
     const double reversed_cross = std::max(2.249, reversed_head);
 
     Centrifugal pump{};
@@ -94,8 +93,8 @@ Centrifugal worn(Centrifugal pump, double wear) {
     return pump;
 }
 
-ProgressiveCavity progressive_cavity(double displacement, double slip_fraction, double rated_speed,
-                                     double rated_head, double breakaway, double running, double density) {
+ProgressiveCavity progressive_cavity(double displacement, double slip_fraction, double rated_speed, double rated_head,
+                                     double breakaway, double running, double density) {
     demand_positive("displacement", displacement);
     demand_positive("rated speed", rated_speed);
     demand_positive("rated head", rated_head);
@@ -104,8 +103,7 @@ ProgressiveCavity progressive_cavity(double displacement, double slip_fraction, 
     demand(breakaway >= 0 && std::isfinite(breakaway), "break-away torque", breakaway, "0 or more");
     demand(running >= 0 && std::isfinite(running), "running friction", running, "0 or more");
     ProgressiveCavity pump{displacement, 0.0, breakaway, running};
-    pump.slip =
-        std::max(slip_fraction, 1e-3) * pump.per_radian() * rated_speed / (density * gravity * rated_head);
+    pump.slip = std::max(slip_fraction, 1e-3) * pump.per_radian() * rated_speed / (density * gravity * rated_head);
     return pump;
 }
 

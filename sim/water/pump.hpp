@@ -21,15 +21,13 @@ namespace sunshaft::water {
 inline constexpr double gravity = 9.80665;  // m/s2, standard
 
 // Power in lifted water, W: rho g Q H.
-constexpr double hydraulic_power(double density, double flow, double head) {
-    return density * gravity * flow * head;
-}
+constexpr double hydraulic_power(double density, double flow, double head) { return density * gravity * flow * head; }
 
 // Head that stands above the vapour pressure at the pump inlet, m: (p_atm - p_v) / (rho g) - lift - loss.
 // Pressures absolute, Pa; lift from the water level up to the pump, negative for a submerged one.
 // (Karassik et al., Pump Handbook, chapter on centrifugal pumps: net positive suction head available.)
-constexpr double npsh_available(double atmospheric_pressure, double vapour_pressure, double density,
-                                double lift, double suction_loss) {
+constexpr double npsh_available(double atmospheric_pressure, double vapour_pressure, double density, double lift,
+                                double suction_loss) {
     return (atmospheric_pressure - vapour_pressure) / (density * gravity) - lift - suction_loss;
 }
 
@@ -48,8 +46,8 @@ constexpr double npsh_available(double atmospheric_pressure, double vapour_press
 //     turbine       - -       reversed_h0  turbine_h1    back_h2      reversed_p0  turbine_p1    back_p2
 //     reversed      - +       reversed_h0  reversed_h1   h2           reversed_p0  reversed_p1   p2
 //
-// Left out: the change of efficiency with size and speed (Reynolds number), hysteresis, cavitation. `breakaway` holds the
-// shaft at rest (dry_friction() below); torque() knows nothing of it.
+// Left out: the change of efficiency with size and speed (Reynolds number), hysteresis, cavitation. `breakaway` holds
+// the shaft at rest (dry_friction() below); torque() knows nothing of it.
 struct Centrifugal {
     double rated_speed;  // rad/s
     double h0, h1, h2;   // m, s/m2, s2/m5; h2 < 0
@@ -96,8 +94,8 @@ struct Centrifugal {
 // 0.3 of the best torque at worst, over a surface from -0.67 to 1.29 and -1.77 to 0.89. Turned backwards a pump
 // holds 49 % of its shut-off head and has none left at 44 % of the best flow. Torque drawn from water running
 // back goes with the square of the efficiency, up to the 0.85 assumed for the measured pump, which makes a pump
-// as turbine a little less efficient than as pump. In no quadrant does more power come out than goes in. Another share of
-// the shut-off head than the measured one may be given for the pump turned backwards.
+// as turbine a little less efficient than as pump. In no quadrant does more power come out than goes in. Another share
+// of the shut-off head than the measured one may be given for the pump turned backwards.
 Centrifugal centrifugal(double rated_speed, double shutoff_head, double best_flow, double best_head,
                         double best_efficiency, double density, double reversed_share = 0.634 / 1.288);
 
@@ -105,9 +103,9 @@ Centrifugal centrifugal(double rated_speed, double shutoff_head, double best_flo
 // closed valve (common practice, no source).
 Centrifugal worn(Centrifugal pump, double wear);
 
-// Dry friction of a turning shaft, N m, to be taken against the turning: `rest` holds it at a stand, and falls to `running`
-// at 30 rad/s and beyond as a film builds up (Stribeck; R. Stribeck, Z. VDI 46 (1902) 1341; the speed is common practice, no
-// source):
+// Dry friction of a turning shaft, N m, to be taken against the turning: `rest` holds it at a stand, and falls to
+// `running` at 30 rad/s and beyond as a film builds up (Stribeck; R. Stribeck, Z. VDI 46 (1902) 1341; the speed is
+// common practice, no source):
 //
 //     running + (rest - running) (1 - (w / 30)2)2
 //
@@ -132,19 +130,18 @@ struct ProgressiveCavity {
     double breakaway;     // N m
     double running;       // N m
 
-    static constexpr double most_suction = 101325.0;         // Pa
+    static constexpr double most_suction = 101325.0;  // Pa
 
     double pressure(double speed, double flow) const {  // Pa
         return std::max(-most_suction, (per_radian() * speed - flow) / slip);
     }
-    double head(double speed, double flow, double density) const {
-        return pressure(speed, flow) / (density * gravity);
-    }
+    double head(double speed, double flow, double density) const { return pressure(speed, flow) / (density * gravity); }
     // The other way round: the flow at a head it works against, m3/s.
     double flow(double speed, double head, double density) const {
         return per_radian() * speed - slip * density * gravity * head;
     }
-    // The same call as head(); how heavy the water is makes no difference to a given flow. At speed 0: without friction.
+    // The same call as head(); how heavy the water is makes no difference to a given flow. At speed 0: without
+    // friction.
     double torque(double speed, double flow, double /*density*/) const {
         const double turning = speed > 0.0 ? 1.0 : (speed < 0.0 ? -1.0 : 0.0);
         return per_radian() * pressure(speed, flow) + turning * dry_friction(breakaway, running, speed);
@@ -155,8 +152,8 @@ struct ProgressiveCavity {
 // From what its data sheet says: displacement, and the share of it (0 to below 1) that slips back at rated
 // speed against rated head; a share below 0.001 is taken as 0.001, no stator is tighter. Throws
 // std::invalid_argument.
-ProgressiveCavity progressive_cavity(double displacement, double slip_fraction, double rated_speed,
-                                     double rated_head, double breakaway, double running, double density);
+ProgressiveCavity progressive_cavity(double displacement, double slip_fraction, double rated_speed, double rated_head,
+                                     double breakaway, double running, double density);
 
 ProgressiveCavity worn(ProgressiveCavity pump, double wear);  // wear w: the stator leaks 1 / (1 - w)2 as much
 

@@ -19,9 +19,7 @@ struct Friction {
     double factor, slope;  // f, df/dRe
 };
 
-Friction laminar(double reynolds) {
-    return {64 / reynolds, -64 / (reynolds * reynolds)};
-}
+Friction laminar(double reynolds) { return {64 / reynolds, -64 / (reynolds * reynolds)}; }
 
 // With x = 1 / sqrt f: x + 2 log10(rough + smooth x) = 0. The left side is concave and rises, so Newton's
 // method comes from below after its first step and cannot miss.
@@ -77,8 +75,7 @@ double haaland(double reynolds, double relative_roughness) {
 }
 
 double hazen_williams_loss(double length, double diameter, double coefficient, double flow) {
-    const double loss =
-        10.67 * length * std::pow(std::fabs(flow) / coefficient, 1.852) / std::pow(diameter, 4.8704);
+    const double loss = 10.67 * length * std::pow(std::fabs(flow) / coefficient, 1.852) / std::pow(diameter, 4.8704);
     return std::copysign(loss, flow);
 }
 
@@ -93,20 +90,15 @@ double gate_valve_loss(double opening) {
     return loss[i] * std::pow(loss[i + 1] / loss[i], t);
 }
 
-double RisingMain::area() const {
-    return std::numbers::pi / 4 * diameter * diameter;
-}
+double RisingMain::area() const { return std::numbers::pi / 4 * diameter * diameter; }
 
-double RisingMain::reynolds(double flow) const {
-    return std::fabs(flow) / area() * diameter / kinematic_viscosity;
-}
+double RisingMain::reynolds(double flow) const { return std::fabs(flow) / area() * diameter / kinematic_viscosity; }
 
 double RisingMain::loss(double flow) const {
     const double v = std::fabs(flow) / area(), re = reynolds(flow);
     // Laminar as f Re, so that no flow is not 0 times infinity.
-    const double pipe = re < laminar_end
-                            ? 32 * kinematic_viscosity * length * v / (diameter * diameter)
-                            : friction(re, roughness / diameter).factor * length / diameter * v * v / 2;
+    const double pipe = re < laminar_end ? 32 * kinematic_viscosity * length * v / (diameter * diameter)
+                                         : friction(re, roughness / diameter).factor * length / diameter * v * v / 2;
     return std::copysign((pipe + minor_loss * v * v / 2) / gravity, flow);
 }
 
@@ -120,17 +112,13 @@ double RisingMain::loss_slope(double flow) const {
     return (pipe + minor_loss * v) / (gravity * area());
 }
 
-double RisingMain::inertance() const {
-    return density * length / area();
-}
+double RisingMain::inertance() const { return density * length / area(); }
 
 LossTable::LossTable(const RisingMain& main, double max_flow) {
     const auto good = [](double value) { return std::isfinite(value) && value >= 0; };
-    if (!(good(main.diameter) && main.diameter > 0 && good(main.kinematic_viscosity) &&
-          main.kinematic_viscosity > 0))
+    if (!(good(main.diameter) && main.diameter > 0 && good(main.kinematic_viscosity) && main.kinematic_viscosity > 0))
         throw std::invalid_argument("rising main: diameter and viscosity must be more than 0");
-    if (!(good(main.length) && good(main.roughness) && main.roughness <= 0.1 * main.diameter &&
-          good(main.minor_loss)))
+    if (!(good(main.length) && good(main.roughness) && main.roughness <= 0.1 * main.diameter && good(main.minor_loss)))
         throw std::invalid_argument(
             "rising main: length and losses must be 0 or more, roughness at most a tenth of the diameter");
     if (!good(max_flow)) throw std::invalid_argument("rising main: the largest flow must be 0 or more");
@@ -178,9 +166,9 @@ Water water_at(double degC) {
 
     constexpr double critical_kelvin = 647.096, critical_pressure = 22.064e6;
     const double tau = 1 - kelvin / critical_kelvin;
-    const double exponent = -7.85951783 * tau + 1.84408259 * std::pow(tau, 1.5) -
-                            11.7866497 * std::pow(tau, 3.0) + 22.6807411 * std::pow(tau, 3.5) -
-                            15.9618719 * std::pow(tau, 4.0) + 1.80122502 * std::pow(tau, 7.5);
+    const double exponent = -7.85951783 * tau + 1.84408259 * std::pow(tau, 1.5) - 11.7866497 * std::pow(tau, 3.0) +
+                            22.6807411 * std::pow(tau, 3.5) - 15.9618719 * std::pow(tau, 4.0) +
+                            1.80122502 * std::pow(tau, 7.5);
     return {density, viscosity, critical_pressure * std::exp(critical_kelvin / kelvin * exponent)};
 }
 

@@ -21,9 +21,8 @@ namespace sunshaft::water {
 double friction_factor(double reynolds, double relative_roughness);
 
 // Explicit approximations of Colebrook-White, turbulent flow only.
-double swamee_jain(
-    double reynolds,
-    double relative_roughness);  // P. K. Swamee, A. K. Jain, J. Hydraul. Div. ASCE 102 (1976) 657
+double swamee_jain(double reynolds,
+                   double relative_roughness);  // P. K. Swamee, A. K. Jain, J. Hydraul. Div. ASCE 102 (1976) 657
 double haaland(double reynolds, double relative_roughness);  // S. E. Haaland, J. Fluids Eng. 105 (1983) 89
 // Loss in m, water at ordinary temperatures only: 10.67 L Q^1.852 / (C^1.852 d^4.8704) (Hazen and Williams in
 // SI).

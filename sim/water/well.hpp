@@ -31,9 +31,7 @@ struct Well {
         const double bore_area = std::numbers::pi / 4 * bore_diameter * bore_diameter;
         return std::max(recovery, bore_area * specific_drawdown);
     }
-    double steady_level(double flow) const {
-        return std::min(static_level + specific_drawdown * flow, bore_depth);
-    }
+    double steady_level(double flow) const { return std::min(static_level + specific_drawdown * flow, bore_depth); }
     // Exact for a flow that holds over dt; any dt.
     double level_after(double level, double flow, double dt) const {
         const double tau = time_constant(), target = static_level + specific_drawdown * flow;

@@ -1,9 +1,9 @@
 // Times the solver: x real time, worst meter error, and the ratio to two general solvers tuned to the same error.
 //
 //   sunshaft-bench-solver [--json] [--quick] [case number]...
-// A rival is the fastest of its tolerances whose error is no larger than ours; beside it, the fastest within what is allowed.
-// Everything in one run, on the processor time of this thread, so that other work on the machine counts little; the best
-// of several rounds, ours and the rivals' taken in turns.
+// A rival is the fastest of its tolerances whose error is no larger than ours; beside it, the fastest within what is
+// allowed. Everything in one run, on the processor time of this thread, so that other work on the machine counts
+// little; the best of several rounds, ours and the rivals' taken in turns.
 #include <fmt/format.h>
 #include <time.h>
 
@@ -98,7 +98,8 @@ class Runner {
         }
         return all;
     }
-    // The fastest of it as long as the error is kept: what is within by luck beyond a tolerance that is not does not count.
+    // The fastest of it as long as the error is kept: what is within by luck beyond a tolerance that is not does not
+    // count.
     static Result fastest(const std::vector<Result>& ladder, double limit) {
         Result best;
         for (const Result& r : ladder) {
@@ -161,22 +162,27 @@ class Runner {
 
 void print(const Case& c, const Result& ours, const Rival& cvode, const Rival& dopri5, bool json, bool first) {
     const auto ratio = [&](const Result& r) { return r.speed > 0 ? ours.speed / r.speed : 0.0; };
-    const bool met = ours.speed >= c.target && ours.error <= allowed && ratio(cvode.same) >= c.vs_cvode && ratio(dopri5.same) >= c.vs_dopri5;
+    const bool met = ours.speed >= c.target && ours.error <= allowed && ratio(cvode.same) >= c.vs_cvode &&
+                     ratio(dopri5.same) >= c.vs_dopri5;
     if (json) {
         const auto rival = [&](const char* name, const Rival& r) {
-            return fmt::format("\"{0}_x_real_time\": {1:.2f}, \"vs_{0}\": {2:.2f}, \"{0}_error_percent\": {3:.4f}, "
-                               "\"vs_{0}_at_allowed_error\": {4:.2f}, \"{0}_allowed_error_percent\": {5:.4f}",
-                               name, r.same.speed, ratio(r.same), 100 * r.same.error, ratio(r.loose), 100 * r.loose.error);
+            return fmt::format(
+                "\"{0}_x_real_time\": {1:.2f}, \"vs_{0}\": {2:.2f}, \"{0}_error_percent\": {3:.4f}, "
+                "\"vs_{0}_at_allowed_error\": {4:.2f}, \"{0}_allowed_error_percent\": {5:.4f}",
+                name, r.same.speed, ratio(r.same), 100 * r.same.error, ratio(r.loose), 100 * r.loose.error);
         };
-        fmt::print("{}  {{\"case\": \"{}\", \"source_ohm\": {}, \"x_real_time\": {:.1f}, \"worst_error_percent\": {:.4f}, "
-                   "\"worst_meter\": \"{}\", \"energy_gap_percent\": {:.4f}, {}, {}, \"met\": {}}}",
-                   first ? "" : ",\n", c.name, c.source_ohm, ours.speed, 100 * ours.error, meter_name[ours.which], 100 * ours.gap,
-                   rival("cvode", cvode), rival("dopri5", dopri5), met);
+        fmt::print(
+            "{}  {{\"case\": \"{}\", \"source_ohm\": {}, \"x_real_time\": {:.1f}, \"worst_error_percent\": {:.4f}, "
+            "\"worst_meter\": \"{}\", \"energy_gap_percent\": {:.4f}, {}, {}, \"met\": {}}}",
+            first ? "" : ",\n", c.name, c.source_ohm, ours.speed, 100 * ours.error, meter_name[ours.which],
+            100 * ours.gap, rival("cvode", cvode), rival("dopri5", dopri5), met);
         return;
     }
-    fmt::print("{:<30}{:5.2f} {:6.0f} {:7.4f} {:<13}{:8.4f} |", c.name, c.source_ohm, ours.speed, 100 * ours.error, meter_name[ours.which], 100 * ours.gap);
+    fmt::print("{:<30}{:5.2f} {:6.0f} {:7.4f} {:<13}{:8.4f} |", c.name, c.source_ohm, ours.speed, 100 * ours.error,
+               meter_name[ours.which], 100 * ours.gap);
     for (const Rival* r : {&cvode, &dopri5})
-        fmt::print("{:7.1f} {:6.2f} {:7.4f} ({:5.2f} {:6.4f}) |", r->same.speed, ratio(r->same), 100 * r->same.error, ratio(r->loose), 100 * r->loose.error);
+        fmt::print("{:7.1f} {:6.2f} {:7.4f} ({:5.2f} {:6.4f}) |", r->same.speed, ratio(r->same), 100 * r->same.error,
+                   ratio(r->loose), 100 * r->loose.error);
     fmt::print(" {:>3.0f} {:>3.0f} {:>3.1f} {}\n", c.target, c.vs_cvode, c.vs_dopri5, met ? "met" : "NOT MET");
     std::fflush(stdout);
 }
@@ -197,9 +203,13 @@ int main(int argc, char** argv) {
     const std::vector<Case> all = cases();
     if (json) fmt::print("[\n");
     else
-        fmt::print("x real time; ratios to rivals whose error is no larger than ours, in brackets to rivals that use the {} % allowed\n"
-                   "{:<30}{:>5} {:>6} {:>7} {:<13}{:>8} |{:>7} {:>6} {:>7}                |{:>7} {:>6} {:>7}                | at least\n",
-                   100 * allowed, "case", "ohm", "x real", "error %", "of", "gap %", "CVODE", "ratio", "error %", "dopri5", "ratio", "error %");
+        fmt::print(
+            "x real time; ratios to rivals whose error is no larger than ours, in brackets to rivals that use the {} % "
+            "allowed\n"
+            "{:<30}{:>5} {:>6} {:>7} {:<13}{:>8} |{:>7} {:>6} {:>7}                |{:>7} {:>6} {:>7}                | "
+            "at least\n",
+            100 * allowed, "case", "ohm", "x real", "error %", "of", "gap %", "CVODE", "ratio", "error %", "dopri5",
+            "ratio", "error %");
     bool first = true;
     for (std::size_t n = 0; n < all.size(); ++n) {
         if (!wanted.empty() && std::find(wanted.begin(), wanted.end(), n) == wanted.end()) continue;
@@ -208,7 +218,9 @@ int main(int argc, char** argv) {
                 Runner runner(all[n], machine);
                 runner.run(quick);
                 print(all[n], runner.ours, runner.cvode, runner.dopri5, json, first);
-                if (quick && !json) fmt::print("    {} steps, {} pieces, {} events in {} s\n", runner.ours.steps, runner.ours.pieces, runner.ours.events, 0.2);
+                if (quick && !json)
+                    fmt::print("    {} steps, {} pieces, {} events in {} s\n", runner.ours.steps, runner.ours.pieces,
+                               runner.ours.events, 0.2);
             },
             all[n].site->works.motor);
         first = false;

@@ -22,7 +22,8 @@ class Meters {
             const std::size_t n = k == 2 ? 0 : k + 1;
             const double y0 = a.drive[k] - a.drive[n], y1 = b.drive[k] - b.drive[n], sum = y0 + y1;
             square_[k] += dt * (sum * sum - y0 * y1);
-            rectified_[k] += dt * (y0 * y1 >= 0.0 ? std::abs(sum) : (y0 * y0 + y1 * y1) / (std::abs(y0) + std::abs(y1)));
+            rectified_[k] +=
+                dt * (y0 * y1 >= 0.0 ? std::abs(sum) : (y0 * y0 + y1 * y1) / (std::abs(y0) + std::abs(y1)));
             const double i0 = a.leg_i[k], i1 = b.leg_i[k], both = i0 + i1;
             current_[k] += dt * (both * both - i0 * i1);
         }
@@ -59,12 +60,13 @@ class Meters {
 };
 
 inline constexpr std::array<const char*, Meters::count> meter_name = {
-    "u-v rms", "v-w rms", "w-u rms", "u-v rectified", "v-w rectified", "w-u rectified", "i_u", "i_v", "i_w", "speed", "link ripple"};
+    "u-v rms", "v-w rms", "w-u rms", "u-v rectified", "v-w rectified", "w-u rectified",
+    "i_u",     "i_v",     "i_w",     "speed",         "link ripple"};
 
-// Error of each meter, relative; what is nearly zero (the current of a lost phase) against a twentieth of the largest of its
-// kind, and the ripple against at least 1 % of the link voltage: less is no ripple to speak of.
-inline std::array<double, Meters::count> errors(const std::array<double, Meters::count>& v, const std::array<double, Meters::count>& truth,
-                                                double link) {
+// Error of each meter, relative; what is nearly zero (the current of a lost phase) against a twentieth of the largest
+// of its kind, and the ripple against at least 1 % of the link voltage: less is no ripple to speak of.
+inline std::array<double, Meters::count> errors(const std::array<double, Meters::count>& v,
+                                                const std::array<double, Meters::count>& truth, double link) {
     std::array<double, Meters::count> e{};
     for (std::size_t n = 0; n < Meters::count; ++n) {
         double scale = truth[n];

@@ -1,8 +1,8 @@
 // Other solvers between the same stops, on the same right-hand side, with the same pieces, events and meters.
 #pragma once
 
-#include <boost/numeric/odeint/stepper/generation.hpp>
 #include <boost/numeric/odeint/stepper/controlled_runge_kutta.hpp>
+#include <boost/numeric/odeint/stepper/generation.hpp>
 #include <boost/numeric/odeint/stepper/generation/make_controlled.hpp>
 
 #include "plant/driver.hpp"

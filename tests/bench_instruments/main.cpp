@@ -1,8 +1,8 @@
 // Times the instruments and measures their error against closed forms: what is asked, what is got.
 //
 //   sunshaft-bench-instruments [--json]
-// Processor time of this thread, the best of several rounds; traces are recorded beforehand. Exit status 1 when a figure is
-// not met.
+// Processor time of this thread, the best of several rounds; traces are recorded beforehand. Exit status 1 when a
+// figure is not met.
 #include <fmt/format.h>
 #include <time.h>
 
@@ -67,7 +67,9 @@ Line slowest(const std::string& what, double asked, const Run& run) {
         for (const auto& [mode, function] : m.functions) {
             if (meter::drives_circuit(mode) || meter::takes_clamp(mode)) continue;
             const double ms = best_ms([&] { return meter::read(m, mode, run.wave, run.context).value.value_or(0.0); });
-            if (ms > line.got) line.got = ms, line.remark = fmt::format("{}, {}; {} segments", m.name, meter::mode_name(mode), run.wave.size());
+            if (ms > line.got)
+                line.got = ms,
+                line.remark = fmt::format("{}, {}; {} segments", m.name, meter::mode_name(mode), run.wave.size());
         }
     return line;
 }
@@ -89,7 +91,9 @@ int main(int argc, char** argv) {
     lines.push_back(slowest("one value, settled six-step run", 1.0, settled("hill-orchard", {})));
     lines.push_back(slowest("one value, 8 kHz PWM run", 10.0, settled("terrace-pwm", {"drive.carrier_Hz=8000"})));
     const trace::Trace pwm = trace::CarrierPwm(320, 50, 0.8, 8000).line_to_line(0, 1, 10);
-    lines.push_back({"harmonics 1-50 of ten PWM periods", 20.0, best_ms([&] { return std::abs(trace::harmonics(pwm, 50, 50)[0]); }), "ms", fmt::format("{} segments", pwm.size())});
+    lines.push_back({"harmonics 1-50 of ten PWM periods", 20.0,
+                     best_ms([&] { return std::abs(trace::harmonics(pwm, 50, 50)[0]); }), "ms",
+                     fmt::format("{} segments", pwm.size())});
     lines.push_back(error("error, averaging meter on standard waves", "averaging"));
     lines.push_back(error("error, true rms on PWM behind its bandwidth", "PWM 8 kHz, true rms"));
     lines.push_back(error("error, low-passes", "low-pass"));
@@ -97,9 +101,12 @@ int main(int argc, char** argv) {
     for (const Line& l : lines) {
         met = met && l.got < l.asked;
         if (json)
-            fmt::print("{}{{\"what\": \"{}\", \"asked_below\": {}, \"got\": {:.6g}, \"unit\": \"{}\"}}{}", &l == &lines.front() ? "[" : " ", l.what, l.asked, l.got, l.unit, &l == &lines.back() ? "]\n" : ",\n");
+            fmt::print("{}{{\"what\": \"{}\", \"asked_below\": {}, \"got\": {:.6g}, \"unit\": \"{}\"}}{}",
+                       &l == &lines.front() ? "[" : " ", l.what, l.asked, l.got, l.unit,
+                       &l == &lines.back() ? "]\n" : ",\n");
         else
-            fmt::print("{:<46} asked < {:<5g} {:<2}  got {:>9.3g} {:<2}  {:<6} ({})\n", l.what, l.asked, l.unit, l.got, l.unit, l.got < l.asked ? "met" : "MISSED", l.remark);
+            fmt::print("{:<46} asked < {:<5g} {:<2}  got {:>9.3g} {:<2}  {:<6} ({})\n", l.what, l.asked, l.unit, l.got,
+                       l.unit, l.got < l.asked ? "met" : "MISSED", l.remark);
     }
     return met ? 0 : 1;
 }

@@ -14,10 +14,11 @@ namespace {
 
 std::size_t test(const std::string& name) {
     const auto& list = bench::field_tests();
-    return static_cast<std::size_t>(std::find_if(list.begin(), list.end(), [&](const auto& t) { return t.name == name; }) - list.begin());
+    return static_cast<std::size_t>(
+        std::find_if(list.begin(), list.end(), [&](const auto& t) { return t.name == name; }) - list.begin());
 }
-Sight sight(const Scenario& s, const std::vector<std::vector<bench::Probe>>& healthy, const char* kind, const char* name,
-            double running_s = 8.0) {
+Sight sight(const Scenario& s, const std::vector<std::vector<bench::Probe>>& healthy, const char* kind,
+            const char* name, double running_s = 8.0) {
     const site::Works w = site::set_up(s);
     const auto ill = bench::carry_out(s, {site::parse_fault(kind, w)}, running_s);
     return bench::sight(ill[test(name)], healthy[test(name)]);

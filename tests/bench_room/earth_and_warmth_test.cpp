@@ -18,7 +18,8 @@ Scenario named(const char* name, const std::vector<std::string>& set = {}) {
 }  // namespace
 
 TEST_CASE("the cable's charging under PWM: each edge of each leg gives a pulse of C dV that dies away in R C") {
-    // The earth held by an array of large capacitance: every core then charges alone, and of its pulse  i = dV/R exp(-t/RC)
+    // The earth held by an array of large capacitance: every core then charges alone, and of its pulse  i = dV/R
+    // exp(-t/RC)
     //   the integral of i^2 is  dV^2 C / (2 R)  (closed form), two edges a carrier period, three legs.
     bench::Bench b(named("terrace-pwm", {"array.capacitance_to_earth_F=1e-3"}));
     b.settle();
@@ -40,7 +41,8 @@ TEST_CASE("healthy PWM shows tens of milliamperes on all three cores in one clam
     bench::Bench probe(named("terrace-pwm"));
     const double factor = 4e-9 / set(probe);
     const double per_km = probe.scenario().drop_cable.core_capacitance_F_per_km * factor;
-    const Scenario s = named("terrace-pwm", {"drop_cable.core_capacitance_F_per_km=" + std::to_string(per_km * 1e9) + "e-9"});
+    const Scenario s =
+        named("terrace-pwm", {"drop_cable.core_capacitance_F_per_km=" + std::to_string(per_km * 1e9) + "e-9"});
     const auto reading = [&](const bench::Edits& e) {
         bench::Bench b(s, e);
         b.settle();
@@ -55,12 +57,14 @@ TEST_CASE("healthy PWM shows tens of milliamperes on all three cores in one clam
     for (int k = -3; k <= 3; ++k) carrier += std::norm(trace::phasor(wave[0], 8000.0 + 50.0 * k));
     CHECK(std::sqrt(carrier) > 0.010);
     CHECK(std::sqrt(carrier) < 0.100);
-    CHECK(reading({.faults = {{"motor-earth-fault", "u", 300, 0}, {"earth-leakage-minus", "array", 300, 0}}}) > 1.1 * reading({}));
+    CHECK(reading({.faults = {{"motor-earth-fault", "u", 300, 0}, {"earth-leakage-minus", "array", 300, 0}}}) >
+          1.1 * reading({}));
 }
 
 TEST_CASE("a leak of the array and one of the motor make a loop: its mean current from the two resistances") {
     // Plus pole 1 kohm to earth, winding u 10 kohm to earth; u stands at half the link on average.
-    bench::Bench b(named("hill-orchard"), {.faults = {{"earth-leakage-plus", "array", 1000, 0}, {"motor-earth-fault", "u", 1e4, 0}}});
+    bench::Bench b(named("hill-orchard"),
+                   {.faults = {{"earth-leakage-plus", "array", 1000, 0}, {"motor-earth-fault", "u", 1e4, 0}}});
     b.settle();
     const auto wave = recorded(b, {"around.pe", "around.uvw", "link_V"}, 0.4);
     const double expected = 0.5 * trace::statistics(wave[2]).mean / 11e3;
@@ -72,7 +76,9 @@ TEST_CASE("a leak of the array and one of the motor make a loop: its mean curren
     CHECK(std::abs(trace::statistics(recorded(one, {"around.pe"}, 0.4)[0]).mean) < 0.02 * expected);
 }
 
-TEST_CASE("nothing ties a floating array to earth but its capacitance: a bench source on a bare link drives next to nothing through 1 nF") {
+TEST_CASE(
+    "nothing ties a floating array to earth but its capacitance: a bench source on a bare link drives next to nothing "
+    "through 1 nF") {
     bench::Bench b(named("bench-rig"));
     b.settle();
     const auto s = trace::statistics(recorded(b, {"around.uvw"}, 0.2)[0]);
@@ -100,7 +106,8 @@ TEST_CASE("a joint that opens when warm: good when cold, gone after minutes, bac
     b.advance(15.0);
     const site::Thermal heat = b.site()->works.splice_heat;
     // First order, closed form: T -> T_round + I^2 R K.
-    const double tau = heat.K_per_W * heat.J_per_K, end = heat.round_degC + rms * rms * b.site()->works.phases[1].splice.ohm * heat.K_per_W;
+    const double tau = heat.K_per_W * heat.J_per_K,
+                 end = heat.round_degC + rms * rms * b.site()->works.phases[1].splice.ohm * heat.K_per_W;
     CHECK(b.state().slow.splice_degC[1] == approx(end + (T0 - end) * std::exp(-(b.time() - start) / tau)).margin(1.0));
     CHECK(b.state().slow.splice_degC[0] == approx(heat.round_degC).margin(3.0));
     CHECK_FALSE(b.state().slow.splice_open[1]);
@@ -122,7 +129,9 @@ TEST_CASE("a joint that opens when warm: good when cold, gone after minutes, bac
 
 TEST_CASE("a motor without cooling warms as much more as its cooling is worse, and its copper follows") {
     const auto after = [](double times, double seconds) {
-        bench::Bench b(named("hill-orchard"), times > 1 ? bench::Edits{.faults = {{"motor-cooling-lost", "motor", times, 0}}} : bench::Edits{});
+        bench::Bench b(named("hill-orchard"), times > 1
+                                                  ? bench::Edits{.faults = {{"motor-cooling-lost", "motor", times, 0}}}
+                                                  : bench::Edits{});
         b.advance(seconds);
         const site::Thermal heat = b.site()->works.motor_heat;
         return std::pair(b.state().slow.winding_degC - heat.round_degC, b.site()->works.phases[0].winding.ohm);
@@ -140,7 +149,9 @@ TEST_CASE("the array shorted at the open isolator: the clamp reads each string's
     const auto& w = b.site()->works;
     const auto& module = w.array.strings[0].modules[0];
     const double expected = solar::current(site::sub_string(w.array, module, 0).cells, 0.0);
-    for (const char* string : {"s1", "s2"}) CHECK(*b.read(meter::find_spec("clamp-hall"), meter::Mode::dca, {"", "", string}).truth.mean == approx(expected).epsilon(0.01));
+    for (const char* string : {"s1", "s2"})
+        CHECK(*b.read(meter::find_spec("clamp-hall"), meter::Mode::dca, {"", "", string}).truth.mean ==
+              approx(expected).epsilon(0.01));
     CHECK(std::abs(*b.read(meter::find_spec("clamp-hall"), meter::Mode::dca, {"", "", "dc+"}).truth.mean) < 1e-3);
     CHECK(b.still_voltage("iso.in+", "iso.in-", 1e7) < 0.2);
     // Off again the full voltage is back.

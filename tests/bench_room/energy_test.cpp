@@ -18,7 +18,8 @@ TEST_CASE("an isolator opened under a running site makes no energy") {
                     if (n != plant::in_splice) turned_over = std::max(turned_over, std::abs(s.energy[n]));
                     if (n != plant::from_supply && n != plant::in_splice) out += s.energy[n];
                 }
-                INFO(name << " opened at " << when << " s, wires off: " << pulled << ", " << turned_over << " J turned over");
+                INFO(name << " opened at " << when << " s, wires off: " << pulled << ", " << turned_over
+                          << " J turned over");
                 // The currents an act cuts off are not in it: some millijoule of the motor's leakage inductance.
                 CHECK(std::abs(s.energy[plant::from_supply] - out) < 1e-3 * turned_over);
                 CHECK(std::abs(b.plant().energy_gap(s)) < 1e-3);

@@ -21,7 +21,8 @@ const std::vector<std::string> sites = {"hill-orchard", "terrace-pwm", "river-me
 
 Scenario named(const std::string& name) { return site::load_scenario(site::find_scenario(name)); }
 
-site::Works works(const std::string& name, const std::vector<std::string>& faults = {}, const std::vector<std::string>& acts = {}) {
+site::Works works(const std::string& name, const std::vector<std::string>& faults = {},
+                  const std::vector<std::string>& acts = {}) {
     site::Works w = site::set_up(named(name));
     for (const std::string& text : faults) site::apply(w, site::parse_fault(text, w));
     for (const std::string& text : acts) site::apply(w, site::parse_act(text, w));
@@ -36,13 +37,13 @@ bool refuses(const std::vector<bench::Hazard>& list, Danger kind) {
 }
 
 // Before anything has run, with these acts done.
-std::vector<bench::Hazard> at_rest(const std::string& name, const std::vector<std::string>& done, const std::string& act,
-                                   const std::vector<std::string>& faults = {}) {
+std::vector<bench::Hazard> at_rest(const std::string& name, const std::vector<std::string>& done,
+                                   const std::string& act, const std::vector<std::string>& faults = {}) {
     const site::Works w = works(name, faults, done);
     return bench::needs(bench::scene(w), site::parse_act(act, w));
 }
-std::vector<bench::Hazard> touching(const std::string& name, const std::vector<std::string>& done, Mode mode, const bench::Probes& probes,
-                                    const char* meter = nullptr) {
+std::vector<bench::Hazard> touching(const std::string& name, const std::vector<std::string>& done, Mode mode,
+                                    const bench::Probes& probes, const char* meter = nullptr) {
     const site::Works w = works(name, {}, done);
     if (!meter) return bench::needs(bench::scene(w), probes, mode);
     const meter::Spec spec = meter::find_spec(meter);
@@ -59,7 +60,8 @@ TEST_CASE("the highest voltage: open circuit of a whole string on the coldest br
         INFO(name);
         const double cold = s.sun.air_temperature_degC - 30.0;
         // The data sheet's own coefficient; the diode law bends it by less than 1.5 % over 60 K.
-        const double sheet = s.array.modules_in_series * (s.array.module_voc_V + s.array.module_beta_V_per_K * (cold - 25.0));
+        const double sheet =
+            s.array.modules_in_series * (s.array.module_voc_V + s.array.module_beta_V_per_K * (cold - 25.0));
         CHECK(bench::highest_V(works(name)) == approx(sheet).epsilon(0.015));
         // The diode law solved by halving: nothing flows where the light's current is the diode's and the shunt's.
         const solar::ModuleData data = site::set_up(s).array.strings[0].modules[0].data;
@@ -87,7 +89,8 @@ TEST_CASE("the highest voltage does not depend on what is open, closed, dark or 
     CHECK(bench::highest_V(works("hill-orchard", {"soiled-array=0.9"})) == healthy);
     // One string the wrong way round beside a good one: both in series across an open fuse.
     CHECK(bench::highest_V(works("hill-orchard", {"string-reversed@s2"})) == approx(2 * healthy).epsilon(1e-9));
-    CHECK(bench::highest_V(works("hill-orchard", {"string-reversed@s1", "string-reversed@s2"})) == approx(healthy).epsilon(1e-9));
+    CHECK(bench::highest_V(works("hill-orchard", {"string-reversed@s1", "string-reversed@s2"})) ==
+          approx(healthy).epsilon(1e-9));
 }
 
 TEST_CASE("no two points ever show more than the highest voltage, whatever is opened and however it is wired") {
@@ -105,7 +108,8 @@ TEST_CASE("no two points ever show more than the highest voltage, whatever is op
             };
             for (const char* kind : {"string-reversed", "module-reversed"})
                 if (random() % 2) site::apply(w, {kind, pick(*site::find_fault(kind)), 1.0, 0.0});
-            for (int k = 0; k < 3; ++k) site::apply(w, site::Act{"open", pick(*site::find_fault("open-connector")), 0.0});
+            for (int k = 0; k < 3; ++k)
+                site::apply(w, site::Act{"open", pick(*site::find_fault("open-connector")), 0.0});
             if (random() % 2) site::apply(w, site::Act{"open", "isolator", 0.0});
             circuit::Circuit c;
             site::wire_dc(w, c);
@@ -137,7 +141,8 @@ TEST_CASE("what would hurt someone or destroy something is refused, and not once
     CHECK_FALSE(bench::refused(at_rest("hill-orchard", {"open@isolator"}, "short@array")));
     CHECK(refuses(at_rest("hill-orchard", {"open@isolator", "short@array"}, "close@isolator"), Danger::shorted_live));
     CHECK(refuses(at_rest("hill-orchard", {"open@isolator", "short@array"}, "unshort@array"), Danger::arc));
-    CHECK_FALSE(bench::refused(at_rest("hill-orchard", {"open@isolator", "short@array", "cover@array"}, "unshort@array")));
+    CHECK_FALSE(
+        bench::refused(at_rest("hill-orchard", {"open@isolator", "short@array", "cover@array"}, "unshort@array")));
     CHECK(refuses(at_rest("hill-orchard", {}, "open@s1.m3-"), Danger::arc));
     CHECK(refuses(at_rest("hill-orchard", {}, "open@fuse.s2"), Danger::arc));
     CHECK_FALSE(bench::refused(at_rest("hill-orchard", {"open@isolator"}, "open@s1.m3-")));
@@ -146,7 +151,8 @@ TEST_CASE("what would hurt someone or destroy something is refused, and not once
     const auto reversed = at_rest("hill-orchard", {"open@isolator"}, "open@s1.m3-", {"string-reversed@s2"});
     CHECK(refuses(reversed, Danger::arc));
     CHECK(has(reversed, Danger::circulating));
-    CHECK_FALSE(bench::refused(at_rest("hill-orchard", {"open@isolator", "cover@array"}, "open@s1.m3-", {"string-reversed@s2"})));
+    CHECK_FALSE(bench::refused(
+        at_rest("hill-orchard", {"open@isolator", "cover@array"}, "open@s1.m3-", {"string-reversed@s2"})));
     CHECK_FALSE(bench::refused(at_rest("hill-orchard", {}, "jumper@dry")));
     CHECK(refuses(at_rest("hill-orchard", {}, "jumper@dry", {"low-well=20"}), Danger::dry_pump));
     CHECK_FALSE(bench::refused(at_rest("hill-orchard", {}, "jumper@float")));
@@ -156,13 +162,17 @@ TEST_CASE("what would hurt someone or destroy something is refused, and not once
 TEST_CASE("a meter's own source is refused on what is live, an insulation tester on electronics") {
     const bench::Probes pair{"lead.u", "lead.v", ""}, core{"lead.w", "earth", ""}, pole{"array+", "frame", ""};
     CHECK(refuses(touching("hill-orchard", {}, Mode::ohm, pair), Danger::ohms_on_live));
-    CHECK(refuses(touching("hill-orchard", {"open@isolator"}, Mode::ohm, {"array+", "array-", ""}), Danger::ohms_on_live));
+    CHECK(refuses(touching("hill-orchard", {"open@isolator"}, Mode::ohm, {"array+", "array-", ""}),
+                  Danger::ohms_on_live));
     CHECK_FALSE(bench::refused(touching("hill-orchard", {"open@isolator"}, Mode::ohm, pair)));
-    CHECK_FALSE(bench::refused(touching("hill-orchard", {"open@isolator", "cover@array"}, Mode::ohm, {"array+", "array-", ""})));
+    CHECK_FALSE(bench::refused(
+        touching("hill-orchard", {"open@isolator", "cover@array"}, Mode::ohm, {"array+", "array-", ""})));
     CHECK(refuses(touching("terrace-pwm", {"open@isolator"}, Mode::insulation, core), Danger::test_into_electronics));
     CHECK_FALSE(bench::refused(touching("terrace-pwm", {"open@isolator", "pull@pump"}, Mode::insulation, core)));
-    CHECK(refuses(touching("terrace-pwm", {"open@isolator", "pull@pump"}, Mode::insulation, {"drive.w", "earth", ""}), Danger::test_into_electronics));
-    CHECK(refuses(touching("hill-orchard", {"open@isolator", "cover@array"}, Mode::insulation, {"dc+", "earth", ""}), Danger::test_into_electronics));
+    CHECK(refuses(touching("terrace-pwm", {"open@isolator", "pull@pump"}, Mode::insulation, {"drive.w", "earth", ""}),
+                  Danger::test_into_electronics));
+    CHECK(refuses(touching("hill-orchard", {"open@isolator", "cover@array"}, Mode::insulation, {"dc+", "earth", ""}),
+                  Danger::test_into_electronics));
     CHECK_FALSE(bench::refused(touching("hill-orchard", {"open@isolator", "cover@array"}, Mode::insulation, pole)));
     CHECK(refuses(touching("hill-orchard", {"cover@array"}, Mode::insulation, pole), Danger::test_into_electronics));
     CHECK(refuses(touching("hill-orchard", {"open@isolator"}, Mode::insulation, pole), Danger::ohms_on_live));
@@ -173,7 +183,9 @@ TEST_CASE("a meter's own source is refused on what is live, an insulation tester
 TEST_CASE("a meter is refused where it is not rated for what can be present") {
     const bench::Probes out{"drive.u", "drive.v", ""}, guard{"float.1", "float.2", ""};
     CHECK(refuses(touching("hill-orchard", {}, Mode::acv, out, "moving-coil-rectifier"), Danger::meter_not_rated));
-    CHECK(refuses(touching("hill-orchard", {"open@isolator"}, Mode::dcv, {"array+", "array-", ""}, "moving-coil-rectifier"), Danger::meter_not_rated));
+    CHECK(refuses(
+        touching("hill-orchard", {"open@isolator"}, Mode::dcv, {"array+", "array-", ""}, "moving-coil-rectifier"),
+        Danger::meter_not_rated));
     CHECK_FALSE(bench::refused(touching("hill-orchard", {}, Mode::acv, out, "average")));
     // Some millivolts stand there, not the array's volts.
     const auto low = touching("hill-orchard", {}, Mode::dcv, guard, "moving-coil-rectifier");
@@ -186,24 +198,31 @@ TEST_CASE("the link behind an open isolator is said as what it is: a stored char
     b.advance(6.05);
     const auto list = bench::needs(now(b), {"dc+", "dc-", ""}, Mode::dcv);
     REQUIRE(has(list, Danger::stored_charge));
-    const auto& charge = *std::find_if(list.begin(), list.end(), [](const auto& h) { return h.kind == Danger::stored_charge; });
+    const auto& charge =
+        *std::find_if(list.begin(), list.end(), [](const auto& h) { return h.kind == Danger::stored_charge; });
     CHECK(charge.volts > 50.0);
-    CHECK(charge.joules == approx(0.5 * named("hill-orchard").link.capacitance_F * charge.volts * charge.volts).epsilon(1e-9));
+    CHECK(charge.joules ==
+          approx(0.5 * named("hill-orchard").link.capacitance_F * charge.volts * charge.volts).epsilon(1e-9));
     CHECK(refuses(bench::needs(now(b), {"dc+", "dc-", ""}, Mode::ohm), Danger::ohms_on_live));
     CHECK(bench::refused(bench::needs(now(b), site::Act{"pull", "pump", 6.05})));
     CHECK(bench::refused(bench::needs(now(b), site::Act{"exchange", "u-v", 6.05})));
     // Every word of waiting leaves the time to the label.
     for (const std::string& line : bench::words(list)) CHECK(line.find("Wait for") == std::string::npos);
     CHECK(bench::words(charge).find("Wait the time on the drive's label.") != std::string::npos);
-    bench::Bench open = at("hill-orchard", {.faults = {{"bleed-open", "link", 1.0, 0.0}}, .acts = {{"open", "isolator", 6.0}}});
+    bench::Bench open =
+        at("hill-orchard", {.faults = {{"bleed-open", "link", 1.0, 0.0}}, .acts = {{"open", "isolator", 6.0}}});
     open.advance(6.05);
-    CHECK(bench::words(bench::needs(now(open), {"dc+", "dc-", ""}, Mode::dcv))[1] == "Link will NOT discharge: do not open the drive.");
+    CHECK(bench::words(bench::needs(now(open), {"dc+", "dc-", ""}, Mode::dcv))[1] ==
+          "Link will NOT discharge: do not open the drive.");
 }
 
 TEST_CASE("cautions: the most severe first, each once, an order's step said once") {
     for (const std::string& name : sites)
         for (const Mode mode : {Mode::dcv, Mode::acv, Mode::ohm, Mode::insulation})
-            for (const bench::Probes& p : {bench::Probes{"array+", "earth", ""}, {"dc+", "dc-", ""}, {"drive.u", "drive.v", ""}, {"dry.1", "dry.2", ""}}) {
+            for (const bench::Probes& p : {bench::Probes{"array+", "earth", ""},
+                                           {"dc+", "dc-", ""},
+                                           {"drive.u", "drive.v", ""},
+                                           {"dry.1", "dry.2", ""}}) {
                 const auto list = touching(name, {}, mode, p);
                 INFO(name << " " << p.red);
                 CHECK(std::is_sorted(list.begin(), list.end(), [](const auto& a, const auto& b) {
@@ -238,7 +257,9 @@ TEST_CASE("whoever acts is watched: refused, or counted as unsafe") {
     // Acts of one moment count as done in the right order, whichever is named first.
     bench::Conduct orderly;
     CHECK_NOTHROW(orderly.before(bench::scene(w), {{"pull", "pump", 0.0}, {"open", "isolator", 0.0}}));
-    CHECK_NOTHROW(orderly.before(bench::scene(w), {{"open", "isolator", 0.0}, {"cover", "array", 0.0}, {"short", "array", 0.0}, {"uncover", "array", 0.0}}));
+    CHECK_NOTHROW(orderly.before(
+        bench::scene(w),
+        {{"open", "isolator", 0.0}, {"cover", "array", 0.0}, {"short", "array", 0.0}, {"uncover", "array", 0.0}}));
     CHECK_FALSE(orderly.hazards().empty());
 }
 
@@ -274,10 +295,17 @@ std::vector<std::string> all_texts() {
     for (int kind = 0; kind <= static_cast<int>(Danger::authorised); ++kind)
         for (const double figure : {0.0, 343.4}) {
             std::vector<bench::First> first;
-            for (int f = 0; f <= static_cast<int>(bench::First::watched); ++f) first.push_back(static_cast<bench::First>(f));
-            texts.push_back(bench::words(bench::Hazard{.kind = static_cast<Danger>(kind), .where = "s1.m3-", .volts = figure, .joules = figure,
-                                                       .amps = figure, .metres = figure, .braking_V = 2 * figure,
-                                                       .meter_rating = "CAT III 600 V", .first = first}));
+            for (int f = 0; f <= static_cast<int>(bench::First::watched); ++f)
+                first.push_back(static_cast<bench::First>(f));
+            texts.push_back(bench::words(bench::Hazard{.kind = static_cast<Danger>(kind),
+                                                       .where = "s1.m3-",
+                                                       .volts = figure,
+                                                       .joules = figure,
+                                                       .amps = figure,
+                                                       .metres = figure,
+                                                       .braking_V = 2 * figure,
+                                                       .meter_rating = "CAT III 600 V",
+                                                       .first = first}));
         }
     for (const site::FaultRow& row : site::fault_catalogue())
         for (const char* text : {row.what, row.owner_sees, row.to_do, row.caution}) texts.emplace_back(text);
@@ -299,8 +327,9 @@ TEST_CASE("every sentence can be read aloud: at most twenty words, the trade's w
             count = 0;
         }
         CHECK(count <= 20);
-        for (const char* not_said : {"controller", "bare hands", "bucket and watch", "dip tape", "charging resistor", "direct voltage", "anew",
-                                     "mend ", "regenerate", "controller", "wires pulled", "at once after", "dry or replace", "same kind"})
+        for (const char* not_said :
+             {"controller", "bare hands", "bucket and watch", "dip tape", "charging resistor", "direct voltage", "anew",
+              "mend ", "regenerate", "controller", "wires pulled", "at once after", "dry or replace", "same kind"})
             CHECK(text.find(not_said) == std::string::npos);
     }
 }
@@ -309,17 +338,26 @@ TEST_CASE("what has to be said is said somewhere") {
     std::string all;
     for (const std::string& text : all_texts()) all += text + "\n";
     for (const char* wanted :
-         {"Stop, isolate, lock and tag, cover the array. Wait the time on the drive's label. Prove the tester, the link, the tester again.",
-          "Link will NOT discharge: do not open the drive.", "Isolate and prove dead, place the leads, refit the cover, then switch on.",
-          "insulating gloves rated for this voltage", "Do it only if your local code and your authorisation allow it and no dead test will do.",
-          "For trained and authorised people only.", "Unplug a connector only after a clamp shows 0 A in it. An open isolator is no proof.",
-          "Current circulates between strings with the isolator open", "Cover the array and clamp 0 A before touching a fuse or connector.",
-          "Treat the frame as live. One touch of the other pole can kill.", "as soon as the link is proved dead and the shaft stands still; do not hurry",
-          "by thermal camera under load, or compare string currents", "Replace both halves.", "find how water got in",
+         {"Stop, isolate, lock and tag, cover the array. Wait the time on the drive's label. Prove the tester, the "
+          "link, the tester again.",
+          "Link will NOT discharge: do not open the drive.",
+          "Isolate and prove dead, place the leads, refit the cover, then switch on.",
+          "insulating gloves rated for this voltage",
+          "Do it only if your local code and your authorisation allow it and no dead test will do.",
+          "For trained and authorised people only.",
+          "Unplug a connector only after a clamp shows 0 A in it. An open isolator is no proof.",
+          "Current circulates between strings with the isolator open",
+          "Cover the array and clamp 0 A before touching a fuse or connector.",
+          "Treat the frame as live. One touch of the other pole can kill.",
+          "as soon as the link is proved dead and the shaft stands still; do not hurry",
+          "by thermal camera under load, or compare string currents",
+          "Replace both halves.",
+          "find how water got in",
           "with the same make and type, crimped with the maker's tool",
           "Closed-valve head: centrifugal pump only, for seconds; never on a screw-type pump.",
           "Bridged float: the tank runs over. Someone stays at the tank; remove it after.",
-          "Bucket test. Isolate, prove dead, exchange two wires, test again. Keep runs short: reverse running can unscrew the pipe.",
+          "Bucket test. Isolate, prove dead, exchange two wires, test again. Keep runs short: reverse running can "
+          "unscrew the pipe.",
           "Rated link, array covered while fitting and removing.",
           "Disconnect the arrester; test the cable. Check the arrester by its window or replace it.",
           "Fault in the leads: broken, or plugged into the wrong socket. Stop measuring."}) {
@@ -332,9 +370,11 @@ TEST_CASE("advice on a drive leaves the pump in the well") {
     for (const site::FaultRow& row : site::fault_catalogue()) {
         const std::string todo = row.to_do;
         INFO(row.kind);
-        if (todo.find("workshop") != std::string::npos) CHECK(todo.find("eave the pump in the well") != std::string::npos);
+        if (todo.find("workshop") != std::string::npos)
+            CHECK(todo.find("eave the pump in the well") != std::string::npos);
         // Nobody is told to measure live under a caution that speaks of dead work only.
         const std::string caution = row.caution;
-        if (todo.find("volts pair by pair while running") != std::string::npos) CHECK(caution.find("Live work") != std::string::npos);
+        if (todo.find("volts pair by pair while running") != std::string::npos)
+            CHECK(caution.find("Live work") != std::string::npos);
     }
 }

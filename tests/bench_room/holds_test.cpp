@@ -20,8 +20,10 @@ bool logged(const bench::Bench& b, drive::Cause cause) {
 
 }  // namespace
 
-TEST_CASE("tank hold: 5 V at the float terminals, nothing at the output, its lamp; a jumper or a low-ohm meter fools it") {
-    const bench::Edits full{.set = {"tank.volume_m3=1", "tank.fill=0.949", "tank.use_m3_h=0", "drive.tank_delay_s=0.5"}};
+TEST_CASE(
+    "tank hold: 5 V at the float terminals, nothing at the output, its lamp; a jumper or a low-ohm meter fools it") {
+    const bench::Edits full{
+        .set = {"tank.volume_m3=1", "tank.fill=0.949", "tank.use_m3_h=0", "drive.tank_delay_s=0.5"}};
     bench::Bench b = at("hill-orchard", full);
     b.advance(3.0);
     CHECK(volts(b, "float.1", "float.2") < 0.01);  // contact and wires: some ohm against 10 kohm
@@ -33,7 +35,8 @@ TEST_CASE("tank hold: 5 V at the float terminals, nothing at the output, its lam
     b.advance(2.0);
     // 10 Mohm meter on 5 V behind 10 kohm: divider.
     CHECK(volts(b, "float.1", "float.2") == approx(5.0 * 1e7 / (1e7 + 1e4)).epsilon(3e-3));
-    CHECK(volts(b, "dry.1", "dry.2") == approx(5.0 * 8002 / 18002.0).epsilon(5e-3));  // wet probe, 8 kohm and 2 ohm of wire
+    // wet probe, 8 kohm and 2 ohm of wire
+    CHECK(volts(b, "dry.1", "dry.2") == approx(5.0 * 8002 / 18002.0).epsilon(5e-3));
     CHECK(std::abs(volts(b, "drive.u", "drive.v")) < 0.5);
     CHECK(volts(b, "dc+", "dc-") > 300.0);
     bench::Edits jumper = full;
@@ -44,10 +47,14 @@ TEST_CASE("tank hold: 5 V at the float terminals, nothing at the output, its lam
 }
 
 TEST_CASE("the guard the drive believes in is the one the still bench measures") {
-    for (const auto& [kind, place, open] : {std::tuple{"guard-cable-cut", "dry", true}, {"dry-probe-open", "dry", true},
-                                            {"clean-water", "dry", true}, {"dry-probe-high", "dry", true},
-                                            {"guard-cable-shorted", "dry", false}, {"dry-probe-fouled", "dry", false},
-                                            {"float-stuck-up", "float", true}, {"float-stuck-down", "float", false}}) {
+    for (const auto& [kind, place, open] : {std::tuple{"guard-cable-cut", "dry", true},
+                                            {"dry-probe-open", "dry", true},
+                                            {"clean-water", "dry", true},
+                                            {"dry-probe-high", "dry", true},
+                                            {"guard-cable-shorted", "dry", false},
+                                            {"dry-probe-fouled", "dry", false},
+                                            {"float-stuck-up", "float", true},
+                                            {"float-stuck-down", "float", false}}) {
         INFO(kind);
         const bench::Edits bad{.faults = {{kind, place, site::find_fault(kind)->usual, 0.0}}};
         bench::Bench b = at("hill-orchard", bad);
@@ -60,7 +67,8 @@ TEST_CASE("the guard the drive believes in is the one the still bench measures")
     }
 }
 
-TEST_CASE("restart frees a latched control; one that needs an empty link also the array covered, where the isolator leaks") {
+TEST_CASE(
+    "restart frees a latched control; one that needs an empty link also the array covered, where the isolator leaks") {
     const bench::Edits soft{.faults = {{"control-latched", "drive", 1, 1.0}}, .acts = {{"restart", "drive", 2.0}}};
     bench::Bench b = at("hill-orchard", soft);
     b.advance(1.5);
@@ -68,7 +76,8 @@ TEST_CASE("restart frees a latched control; one that needs an empty link also th
     b.advance(30.0);
     CHECK(drive::turning(b.state().control.phase));
 
-    bench::Edits hard{.faults = {{"control-latched", "drive", 0.02, 1.0}, {"isolator-leaks", "isolator", 3e5, 0.0}}, .acts = {{"open", "isolator", 2.0}}};
+    bench::Edits hard{.faults = {{"control-latched", "drive", 0.02, 1.0}, {"isolator-leaks", "isolator", 3e5, 0.0}},
+                      .acts = {{"open", "isolator", 2.0}}};
     bench::Bench c = at("hill-orchard", hard);
     c.advance(400.0);
     CHECK(c.state().control.phase == Phase::off);
@@ -106,10 +115,11 @@ TEST_CASE("while the link charges the resistor stands between input and link") {
     CHECK(drive::turning(b.state().control.phase));
 }
 
-// C dv/dt = -v / R - P / v, of which v^2 is the closed form: v^2 + P R falls as exp(-2 t / (R C)) while the electronics work;
-// below their dropout the bleed resistor alone is left, and the lamps say nothing of what still stands there.
+// C dv/dt = -v / R - P / v, of which v^2 is the closed form: v^2 + P R falls as exp(-2 t / (R C)) while the electronics
+// work; below their dropout the bleed resistor alone is left, and the lamps say nothing of what still stands there.
 TEST_CASE("a link bleeds down through its resistor and its electronics, and goes on when the lamps are dark") {
-    bench::Bench b = at("hill-orchard", {.faults = {{"lost-phase", "splice.u", 1, 0.0}, {"lost-phase", "splice.v", 1, 0.0}}});
+    bench::Bench b =
+        at("hill-orchard", {.faults = {{"lost-phase", "splice.u", 1, 0.0}, {"lost-phase", "splice.v", 1, 0.0}}});
     b.advance(3.0);
     b.edit({.faults = b.edits().faults, .acts = {{"open", "isolator", b.time()}, {"pull", "pump", b.time()}}});
     b.advance(1.0);
@@ -130,7 +140,8 @@ TEST_CASE("a link bleeds down through its resistor and its electronics, and goes
     const double left = b.plant().look(b.state()).nodes.link, at_dark = b.time();
     CHECK(left < 60.0);  // electronics_dropout_V
     b.advance(20.0);
-    CHECK(b.plant().look(b.state()).nodes.link == approx(left * std::exp(-(b.time() - at_dark) / (R * C))).epsilon(1e-3));
+    CHECK(b.plant().look(b.state()).nodes.link ==
+          approx(left * std::exp(-(b.time() - at_dark) / (R * C))).epsilon(1e-3));
 }
 
 TEST_CASE("a lost phase trips with detection on and hums with it off; a blocked heat sink stops the drive") {

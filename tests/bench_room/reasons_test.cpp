@@ -1,5 +1,5 @@
-// What every meter says of real sites' waves: healthy six-step and PWM, one phase lost, direct voltage, a dead circuit. Every
-// number is found again independently (tests/meter/figures.hpp).
+// What every meter says of real sites' waves: healthy six-step and PWM, one phase lost, direct voltage, a dead circuit.
+// Every number is found again independently (tests/meter/figures.hpp).
 #include <cmath>
 
 #include "../meter/figures.hpp"
@@ -17,8 +17,10 @@ struct Place {
     const char *red, *black, *around;
 };
 
-// A settled wave there, cut to a few periods so that the independent way does not take minutes; and what the bench knows of it.
-void sweep(const char* name, const std::vector<const char*>& faults, const std::vector<site::Act>& acts, const std::vector<Place>& places) {
+// A settled wave there, cut to a few periods so that the independent way does not take minutes; and what the bench
+// knows of it.
+void sweep(const char* name, const std::vector<const char*>& faults, const std::vector<site::Act>& acts,
+           const std::vector<Place>& places) {
     const Scenario scenario = site::load_scenario(site::find_scenario(name));
     bench::Edits edits;
     for (const char* text : faults) edits.faults.push_back(site::parse_fault(text, site::set_up(scenario)));
@@ -34,18 +36,23 @@ void sweep(const char* name, const std::vector<const char*>& faults, const std::
         meter::Context c = b.context({p.red, p.black, p.around});
         c.source_ohm.reset();
         trace::Trace wave = c.fundamental_Hz ? trace::last_periods(all, *c.fundamental_Hz, 1) : all;
-        if (trace::statistics(wave).rms_ac <= 1e-9 * std::max(1e-9, trace::statistics(wave).rms)) c.fundamental_Hz.reset();
-        const auto harmonics = c.fundamental_Hz ? trace::harmonics(wave, *c.fundamental_Hz, 8000) : std::vector<std::complex<double>>{};
+        if (trace::statistics(wave).rms_ac <= 1e-9 * std::max(1e-9, trace::statistics(wave).rms))
+            c.fundamental_Hz.reset();
+        const auto harmonics =
+            c.fundamental_Hz ? trace::harmonics(wave, *c.fundamental_Hz, 8000) : std::vector<std::complex<double>>{};
         for (const meter::Spec& m : meter::load_specs(meter::shipped_meters()))
             for (const auto& [mode, fn] : m.functions) {
-                if (meter::drives_circuit(mode) || meter::times_crossings(mode) || meter::takes_clamp(mode) != clamp) continue;
-                const std::string label = std::string(name) + (faults.empty() ? "" : faults[0]) + " " + signal + ", " + m.name + ", " + std::string(meter::mode_name(mode));
+                if (meter::drives_circuit(mode) || meter::times_crossings(mode) || meter::takes_clamp(mode) != clamp)
+                    continue;
+                const std::string label = std::string(name) + (faults.empty() ? "" : faults[0]) + " " + signal + ", " +
+                                          m.name + ", " + std::string(meter::mode_name(mode));
                 INFO(label);
                 meter::Spec plain = m;
                 plain.functions[mode].capacitance_F = 0.0;
                 const meter::Reading r = meter::read(plain, mode, wave, c);
                 test::figures::check_reading(r);
-                if (fn.detector != meter::Detector::mean && c.output && c.link_V.value_or(0.0) > 1.0 && !r.over_range) CHECK(r.link_ratio.has_value());
+                if (fn.detector != meter::Detector::mean && c.output && c.link_V.value_or(0.0) > 1.0 && !r.over_range)
+                    CHECK(r.link_ratio.has_value());
                 const auto expected = test::figures::expected_figures(plain, mode, wave, c, r, harmonics);
                 for (const meter::Figure& fig : r.figures) {
                     INFO(fig.name << " = " << fig.text << " (" << fig.value << ")");
@@ -64,15 +71,26 @@ void sweep(const char* name, const std::vector<const char*>& faults, const std::
 }  // namespace
 
 TEST_CASE("every number every meter says of a healthy six-step site is right") {
-    sweep("hill-orchard", {}, {}, {{"drive.u", "drive.v", ""}, {"motor.u", "motor.v", ""}, {"drive.u", "link-", ""}, {"dc+", "dc-", ""}, {"", "", "u"}, {"", "", "dc+"}});
-    // Not round uvw: the cable's charging comes in pulses of a microsecond, which 131072 samples a period cannot hold; their closed form is in
-    // earth_and_warmth_test.cpp.
+    sweep("hill-orchard", {}, {},
+          {{"drive.u", "drive.v", ""},
+           {"motor.u", "motor.v", ""},
+           {"drive.u", "link-", ""},
+           {"dc+", "dc-", ""},
+           {"", "", "u"},
+           {"", "", "dc+"}});
+    // Not round uvw: the cable's charging comes in pulses of a microsecond, which 131072 samples a period cannot hold;
+    // their closed form is in earth_and_warmth_test.cpp.
 }
 TEST_CASE("every number every meter says of a healthy PWM site is right") {
     sweep("terrace-pwm", {}, {}, {{"drive.u", "drive.v", ""}, {"link+", "link-", ""}, {"", "", "u"}, {"", "", "dc+"}});
 }
 TEST_CASE("every number every meter says with one phase lost is right") {
-    sweep("hill-orchard", {"lost-phase@splice.v"}, {}, {{"drive.u", "drive.v", ""}, {"motor.u", "motor.v", ""}, {"motor.v", "motor.w", ""}, {"", "", "u"}, {"", "", "v"}});
+    sweep("hill-orchard", {"lost-phase@splice.v"}, {},
+          {{"drive.u", "drive.v", ""},
+           {"motor.u", "motor.v", ""},
+           {"motor.v", "motor.w", ""},
+           {"", "", "u"},
+           {"", "", "v"}});
 }
 TEST_CASE("every number every meter says of a dead site is right") {
     sweep("hill-orchard", {}, {{"open", "isolator", 0.0}}, {{"drive.u", "drive.v", ""}, {"", "", "u"}});

@@ -34,7 +34,8 @@ TEST_CASE("a floating array follows the meter with the time constant of its capa
         at.settle(1.0);
         at.connect(probes, meter);
         at.advance(t);
-        CHECK(at.still_voltage("array+", "earth", meter) == approx(to + (from - to) * std::exp(-t / tau)).epsilon(3e-3));
+        CHECK(at.still_voltage("array+", "earth", meter) ==
+              approx(to + (from - to) * std::exp(-t / tau)).epsilon(3e-3));
     }
     // Looked at again and again it is the same curve; come to rest it is the divider.
     b.advance(0.5), b.still_voltage("array+", "earth", meter), b.advance(1.0);
@@ -70,7 +71,8 @@ TEST_CASE("what the hand does wrong is in the chain") {
         return b;
     };
     bench::Bench healthy = with("");
-    const double volt = shown(healthy, "true-rms", meter::Mode::dcv, link), ampere = shown(healthy, "clamp-hall", meter::Mode::aca, clamp);
+    const double volt = shown(healthy, "true-rms", meter::Mode::dcv, link),
+                 ampere = shown(healthy, "clamp-hall", meter::Mode::aca, clamp);
     const auto volts = [&](const char* fault) {
         bench::Bench b = with(fault);
         return shown(b, "true-rms", meter::Mode::dcv, link);

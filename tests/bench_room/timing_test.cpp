@@ -11,7 +11,8 @@ using namespace sunshaft::test;
 
 namespace {
 
-std::vector<trace::Trace> after(const char* site, const bench::Edits& e, const std::vector<std::string>& names, double wait, double seconds) {
+std::vector<trace::Trace> after(const char* site, const bench::Edits& e, const std::vector<std::string>& names,
+                                double wait, double seconds) {
     bench::Bench b = at(site, e);
     b.advance(wait);
     return recorded(b, names, seconds);
@@ -20,11 +21,13 @@ std::vector<trace::Trace> after(const char* site, const bench::Edits& e, const s
 }  // namespace
 
 TEST_CASE("a leg that switches on late loses delay times carrier times link voltage, against its own current") {
-    // At every carrier period the leg's own diode carries on for the delay: a square wave opposed to the current, of which the
-    // fundamental is 4/pi, by sqrt 2 for its rms (N. Mohan, T. M. Undeland, W. P. Robbins, "Power Electronics", effect of blanking time).
+    // At every carrier period the leg's own diode carries on for the delay: a square wave opposed to the current, of
+    // which the fundamental is 4/pi, by sqrt 2 for its rms (N. Mohan, T. M. Undeland, W. P. Robbins, "Power
+    // Electronics", effect of blanking time).
     bench::Edits healthy;
-    healthy.set = {"supply.kind=bench", "supply.voltage_V=340", "supply.resistance_ohm=0", "drive.control=fixed", "drive.dead_time_s=2e-6",
-                   "motor.locked_speed_rpm=2850", "drive.current_limit_A=0"};
+    healthy.set = {"supply.kind=bench",      "supply.voltage_V=340",   "supply.resistance_ohm=0",
+                   "drive.control=fixed",    "drive.dead_time_s=2e-6", "motor.locked_speed_rpm=2850",
+                   "drive.current_limit_A=0"};
     bench::Edits late = healthy;
     const double delay = 5e-6, carrier = 8000, link = 340;
     late.faults = {{"uneven-dead-time", "u", delay, 0.0}};
@@ -34,7 +37,8 @@ TEST_CASE("a leg that switches on late loses delay times carrier times link volt
                lost_v = trace::phasor(b[1], 50.0) - trace::phasor(a[1], 50.0);
     const std::complex<double> along = lost_u * std::conj(i) / std::abs(i);
     CHECK(std::abs(lost_u) == approx(4 / std::numbers::pi * delay * carrier * link * std::sqrt(0.5)).epsilon(0.03));
-    // The square wave changes where the whole current does, ripple and dead time included: some degrees off its fundamental.
+    // The square wave changes where the whole current does, ripple and dead time included: some degrees off its
+    // fundamental.
     CHECK(along.real() < -0.95 * std::abs(lost_u));
     CHECK(std::abs(lost_v) < 0.1 * std::abs(lost_u));
     // Both changes of a period are late alike: no direct voltage to find.
@@ -42,14 +46,18 @@ TEST_CASE("a leg that switches on late loses delay times carrier times link volt
 }
 
 TEST_CASE("commutation off its angle: the torque of the standing rotor is that of its currents on its magnet") {
-    // Sinusoidal EMF, rotor held at theta: T = -p psi sum of i_k sin(theta - k 120 deg), from the energy of the field (Krause,
-    // Wasynczuk, Sudhoff, "Analysis of Electric Machinery", ch. 4). Blocks of 120 degrees put the current on one of six axes,
-    // two phases in series; an offset of 60 degrees takes the next pair. Of the three axes the outer two then add up to the
-    // middle one: cos(x - 60) + cos(x + 60) = cos x.
-    struct Held { double torque, ampere; int pair; };
+    // Sinusoidal EMF, rotor held at theta: T = -p psi sum of i_k sin(theta - k 120 deg), from the energy of the field
+    // (Krause, Wasynczuk, Sudhoff, "Analysis of Electric Machinery", ch. 4). Blocks of 120 degrees put the current on
+    // one of six axes, two phases in series; an offset of 60 degrees takes the next pair. Of the three axes the outer
+    // two then add up to the middle one: cos(x - 60) + cos(x + 60) = cos x.
+    struct Held {
+        double torque, ampere;
+        int pair;
+    };
     const auto held = [](double degrees) {
-        bench::Edits e{.set = {"supply.kind=bench", "supply.voltage_V=12", "supply.resistance_ohm=0", "drive.control=fixed",
-                               "motor.locked_speed_rpm=0", "drive.current_limit_A=0", "drive.electronics_W=0"}};
+        bench::Edits e{.set = {"supply.kind=bench", "supply.voltage_V=12", "supply.resistance_ohm=0",
+                               "drive.control=fixed", "motor.locked_speed_rpm=0", "drive.current_limit_A=0",
+                               "drive.electronics_W=0"}};
         if (degrees != 0.0) e.faults = {{"commutation-offset", "drive", degrees, 0.0}};
         bench::Bench b = at("river-meadow", e);
         b.advance(1.0);
@@ -73,7 +81,8 @@ TEST_CASE("commutation off its angle: the torque of the standing rotor is that o
     CHECK(one.pair != middle.pair);
     CHECK(other.pair != middle.pair);
     CHECK(one.pair != other.pair);
-    CHECK(one.ampere == approx(middle.ampere).epsilon(1e-3));  // the same two windings in series, wherever the rotor stands
+    // the same two windings in series, wherever the rotor stands
+    CHECK(one.ampere == approx(middle.ampere).epsilon(1e-3));
     CHECK(one.torque + other.torque == approx(middle.torque).epsilon(1e-3));
     CHECK(std::max(std::abs(one.torque), std::abs(other.torque)) < 1.001 * middle.torque);
 }

@@ -53,12 +53,14 @@ TEST_CASE("several conductors in the jaws add with their signs") {
     bench::Bench b = at("hill-orchard");
     b.settle();
     const meter::Spec hall = meter::find_spec("clamp-hall");
-    const auto rms = [&](const char* around) { return b.read(hall, meter::Mode::aca, {"", "", around}).truth.rms.value(); };
+    const auto rms = [&](const char* around) {
+        return b.read(hall, meter::Mode::aca, {"", "", around}).truth.rms.value();
+    };
     const double one = rms("u");
     CHECK(rms("u,-u") == approx(0.0).margin(1e-9));
     CHECK(rms("u,u") == approx(2 * one).epsilon(2e-3));
     CHECK(rms("-u") == approx(one).epsilon(2e-3));
-    CHECK(rms("u,v") == approx(rms("w")).epsilon(5e-3));        // what comes through two goes through the third
+    CHECK(rms("u,v") == approx(rms("w")).epsilon(5e-3));  // what comes through two goes through the third
     CHECK(rms("u,-v") == approx(std::sqrt(3.0) * one).epsilon(0.02));
     CHECK(rms("w,v,u") == approx(rms("uvw")).epsilon(1e-3));  // two readings, one after the other
     const double plus = b.read(hall, meter::Mode::dca, {"", "", "dc+"}).truth.mean.value();

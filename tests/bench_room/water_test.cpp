@@ -32,7 +32,8 @@ TEST_CASE("throttled at the wellhead: less water, more at the gauge, up to the c
         CHECK(w.gauge > gauge);
         flow = w.flow, gauge = w.gauge;
         if (closed < 1.0) continue;
-        // H(0) goes with the square of the speed (affinity laws); the water stands at its rest level; what seeps is nothing.
+        // H(0) goes with the square of the speed (affinity laws); the water stands at its rest level; what seeps is
+        // nothing.
         CHECK(3600 * w.flow < 0.05);
         CHECK(w.gauge == approx(64 * std::pow(w.speed / rated, 2) - level).epsilon(0.01));
     }
@@ -43,7 +44,8 @@ TEST_CASE("throttled at the wellhead: less water, more at the gauge, up to the c
 
 TEST_CASE("the same loss of water below the gauge: its reading falls where a valve above makes it rise") {
     const Water well = running({});
-    const Water below = running({}, {{"blocked-intake", "pump", 0.9, 0.0}}), above = running({}, {{"outlet-throttled", "main", 0.9, 0.0}});
+    const Water below = running({}, {{"blocked-intake", "pump", 0.9, 0.0}}),
+                above = running({}, {{"outlet-throttled", "main", 0.9, 0.0}});
     CHECK(below.flow < 0.9 * well.flow);
     CHECK(above.flow < 0.9 * well.flow);
     CHECK(below.gauge < well.gauge);
@@ -64,19 +66,22 @@ TEST_CASE("two pump wires exchanged: balanced electrics, and part of the water o
         INFO((deep ? "deep" : "shallow"));
         std::vector<std::string> set = {"tank.float_switch=false"};
         if (!deep) set = {"tank.float_switch=false", "well.static_level_m=6", "tank.height_m=2"};
-        bench::Bench good = at("hill-orchard", {.set = set}), b = at("hill-orchard", {.set = set, .faults = {{"phases-swapped", "u-v", 1, 0.0}}});
+        bench::Bench good = at("hill-orchard", {.set = set}),
+                     b = at("hill-orchard", {.set = set, .faults = {{"phases-swapped", "u-v", 1, 0.0}}});
         good.advance(12.0);
         b.advance(12.0);
         const plant::Instant now = b.plant().look(b.state());
         CHECK(now.speed < 0.0);
         const double water = b.gauge("flow").value, full = good.gauge("flow").value;
-        // Turned backwards a radial pump has half its closed-valve head (B. Donsky 1961, water/pump.hpp): 64 m are not enough
-        // for 39 m, and are for 8 m.
+        // Turned backwards a radial pump has half its closed-valve head (B. Donsky 1961, water/pump.hpp): 64 m are not
+        // enough for 39 m, and are for 8 m.
         if (deep) CHECK(water == 0.0);
         else CHECK((water > 0.1 * full && water < 0.7 * full));
         std::vector<double> amps, volts;
-        for (const char* k : {"u", "v", "w"}) amps.push_back(*b.read(meter::find_spec("clamp-ac"), meter::Mode::aca, {"", "", k}).value);
-        for (const auto& [red, black] : {std::pair{"drive.u", "drive.v"}, {"drive.v", "drive.w"}, {"drive.w", "drive.u"}})
+        for (const char* k : {"u", "v", "w"})
+            amps.push_back(*b.read(meter::find_spec("clamp-ac"), meter::Mode::aca, {"", "", k}).value);
+        for (const auto& [red, black] :
+             {std::pair{"drive.u", "drive.v"}, {"drive.v", "drive.w"}, {"drive.w", "drive.u"}})
             volts.push_back(*b.read(meter::find_spec("average"), meter::Mode::acv, {red, black, ""}).value);
         CHECK(*std::max_element(amps.begin(), amps.end()) < 1.02 * *std::min_element(amps.begin(), amps.end()));
         CHECK(*std::max_element(volts.begin(), volts.end()) < 1.01 * *std::min_element(volts.begin(), volts.end()));
@@ -112,8 +117,9 @@ TEST_CASE("a progressive-cavity pump turned backwards lifts nothing and draws no
 
 TEST_CASE("a magnet rotor follows its wires: one exchange turns it back as fast, two turn it forward again") {
     const auto speed = [](std::vector<site::Fault> faults) {
-        bench::Bench b = at("river-meadow",
-                            {.set = {"pump.kind=none", "drive.control=fixed", "drive.current_limit_A=0"}, .faults = std::move(faults)});
+        bench::Bench b = at(
+            "river-meadow",
+            {.set = {"pump.kind=none", "drive.control=fixed", "drive.current_limit_A=0"}, .faults = std::move(faults)});
         b.advance(6.0);
         return b.plant().look(b.state()).speed;
     };
@@ -123,15 +129,19 @@ TEST_CASE("a magnet rotor follows its wires: one exchange turns it back as fast,
         INFO(pair);
         CHECK(speed({{"phases-swapped", pair, 1, 0.0}}) == approx(-forward).epsilon(2e-3));
     }
-    CHECK(speed({{"phases-swapped", "u-v", 1, 0.0}, {"phases-swapped", "v-w", 1, 0.0}}) == approx(forward).epsilon(2e-3));
-    CHECK(speed({{"phases-swapped", "v-w", 1, 0.0}, {"phases-swapped", "u-v", 1, 0.0}}) == approx(forward).epsilon(2e-3));
+    CHECK(speed({{"phases-swapped", "u-v", 1, 0.0}, {"phases-swapped", "v-w", 1, 0.0}}) ==
+          approx(forward).epsilon(2e-3));
+    CHECK(speed({{"phases-swapped", "v-w", 1, 0.0}, {"phases-swapped", "u-v", 1, 0.0}}) ==
+          approx(forward).epsilon(2e-3));
 }
 
 TEST_CASE("draw-down and recovery follow their closed form; the tank fills in its time") {
-    bench::Edits e{.set = {"well.drawdown_m_per_m3_h=0.5", "well.recovery_s=40", "tank.volume_m3=1", "tank.fill=0.5", "tank.use_m3_h=0", "tank.float_switch=false"}};
+    bench::Edits e{.set = {"well.drawdown_m_per_m3_h=0.5", "well.recovery_s=40", "tank.volume_m3=1", "tank.fill=0.5",
+                           "tank.use_m3_h=0", "tank.float_switch=false"}};
     bench::Bench b = at("hill-orchard", e);
     b.advance(8.0);  // past the soft start
-    const double y0 = b.state().water_level, t0 = b.time(), fill0 = b.state().slow.tank_fill, q0 = b.plant().look(b.state()).flow;
+    const double y0 = b.state().water_level, t0 = b.time(), fill0 = b.state().slow.tank_fill,
+                 q0 = b.plant().look(b.state()).flow;
     b.advance(40.0);
     const double q1 = b.plant().look(b.state()).flow, q = 0.5 * (q0 + q1);
     // The bore of 150 mm alone would take 32 s.
@@ -149,7 +159,9 @@ TEST_CASE("draw-down and recovery follow their closed form; the tank fills in it
 
 TEST_CASE("running dry heats and wears the pump, and the wear stays") {
     // Water at 44 m, pump at 43 m.
-    bench::Edits e{.set = {"pump.dry_life_s=5", "drive.tank_delay_s=1"}, .faults = {{"low-well", "well", 14, 0.0}}, .acts = {{"jumper", "dry", 0.0}}};
+    bench::Edits e{.set = {"pump.dry_life_s=5", "drive.tank_delay_s=1"},
+                   .faults = {{"low-well", "well", 14, 0.0}},
+                   .acts = {{"jumper", "dry", 0.0}}};
     bench::Bench b = at("hill-orchard", e);
     b.advance(25.0);
     CHECK(b.state().slow.covered == 0.0);
@@ -182,7 +194,7 @@ TEST_CASE("water runs back through a stuck check valve until the main is empty")
     CHECK(b.plant().look(b.state()).flow > 1e-3);
     b.advance(8.0);
     const plant::Instant back = b.plant().look(b.state());
-    CHECK(back.flow < 0.0);   // third quadrant: driven backwards
+    CHECK(back.flow < 0.0);  // third quadrant: driven backwards
     CHECK(back.speed < 0.0);
     b.advance(200.0);
     const auto& main = b.site()->works.water.main;

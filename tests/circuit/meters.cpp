@@ -71,9 +71,7 @@ TEST_CASE("ohms on a winding") {
         m.c.resistor(m.w, m.u, R);
         return m;
     };
-    const auto reads = [](const Motor& m, Node red, Node black) {
-        return Solver(m.c).resistance_between(red, black);
-    };
+    const auto reads = [](const Motor& m, Node red, Node black) { return Solver(m.c).resistance_between(red, black); };
 
     // Balanced star 2R, balanced delta 2R/3; one star phase open: that terminal open to both, the third pair
     // 2R; one delta winding open: 2R across it and R on the two others.

@@ -79,8 +79,7 @@ TEST_CASE("a bridge that blocks holds its link; ohms by polarity") {
     }
     Solver solver(c);
     const Solution s = solver.solve();
-    for (const char* phase : {"u", "v", "w"})
-        CHECK(s.voltage(*c.find(phase), minus) == approx(280.0).epsilon(1e-6));
+    for (const char* phase : {"u", "v", "w"}) CHECK(s.voltage(*c.find(phase), minus) == approx(280.0).epsilon(1e-6));
 
     // Dead link, test voltage of 1 V through 1 kohm: conducts one way, blocks the other.
     Circuit dead;
@@ -91,8 +90,7 @@ TEST_CASE("a bridge that blocks holds its link; ohms by polarity") {
     Solver meter(dead);
     const Solution on = meter.solve_with(test, 1.0);
     const double forward = on.voltage(r, k);
-    CHECK(forward ==
-          approx(drop(-on.current(test) - forward / diode_leak_ohm, 0.9, 10, 5e-3, 0.0385)).epsilon(1e-12));
+    CHECK(forward == approx(drop(-on.current(test) - forward / diode_leak_ohm, 0.9, 10, 5e-3, 0.0385)).epsilon(1e-12));
     CHECK(meter.resistance_between(r, k) < 200.0);
     CHECK(meter.solve_with(test, -1.0).voltage(r, k) == approx(-1.0).epsilon(1e-5));
     CHECK(meter.resistance_between(lead, r) > 999.0);  // the 1 kohm lead, past a diode that blocks
@@ -108,18 +106,13 @@ TEST_CASE("any network of monotone branches settles from a cold start") {
             const Node a = r.below(nodes), b = r.below(nodes);
             switch (r.below(4)) {
                 case 0:
-                    r.circuit.nonlinear(a, b,
-                                        diode(r.uniform(0.3, 1.2), 10.0, std::pow(10.0, r.uniform(-6, -1.6))));
+                    r.circuit.nonlinear(a, b, diode(r.uniform(0.3, 1.2), 10.0, std::pow(10.0, r.uniform(-6, -1.6))));
                     break;
                 case 1:
-                    r.circuit.nonlinear(a, b,
-                                        sunshaft::test::module54(r.uniform(0, 1200), r.uniform(0.02, 20)));
+                    r.circuit.nonlinear(a, b, sunshaft::test::module54(r.uniform(0, 1200), r.uniform(0.02, 20)));
                     break;
-                case 2:
-                    r.circuit.nonlinear(a, b, diode(0.5, 8.0, 1e-6, 8e-4));
-                    break;
-                default:
-                    r.circuit.nonlinear(a, b, std::make_shared<sunshaft::test::ClampLaw>());
+                case 2: r.circuit.nonlinear(a, b, diode(0.5, 8.0, 1e-6, 8e-4)); break;
+                default: r.circuit.nonlinear(a, b, std::make_shared<sunshaft::test::ClampLaw>());
             }
         }
         CAPTURE(seed, nodes);
@@ -132,8 +125,8 @@ TEST_CASE("any network of monotone branches settles from a cold start") {
             if (what.kind == Circuit::Kind::nonlinear) {
                 const double v = s.voltage(what.a, what.b);
                 const auto [i, slope] = (*r.circuit.law(b))(v);
-                CHECK(s.current(b) == approx(i).epsilon(1e-6).margin(
-                                          1e-9 + 1e-12 * slope * (1.0 + std::fabs(s.voltage(what.a)))));
+                CHECK(s.current(b) ==
+                      approx(i).epsilon(1e-6).margin(1e-9 + 1e-12 * slope * (1.0 + std::fabs(s.voltage(what.a)))));
             }
             net[static_cast<std::size_t>(what.a)] += s.current(b);
             net[static_cast<std::size_t>(what.b)] -= s.current(b);
@@ -153,8 +146,7 @@ TEST_CASE("two blocking diodes without leakage: the leakier one keeps little of 
         explicit Junction(double is) : saturation(is) {}
         CurrentAndSlope operator()(double v) const override {
             const double x = v / 0.0385, slope = saturation / 0.0385 * std::exp(std::min(x, 40.0));
-            return {x < 40.0 ? saturation * std::expm1(x)
-                             : saturation * std::expm1(40.0) + slope * (v - 40 * 0.0385),
+            return {x < 40.0 ? saturation * std::expm1(x) : saturation * std::expm1(40.0) + slope * (v - 40 * 0.0385),
                     slope};
         }
     };

@@ -20,9 +20,7 @@ namespace {
 struct Terminal {
     Solver solver;
     Branch source;
-    double current(double volt) {
-        return solver.solve_with(source, volt).current(source);
-    }  // into the source's +
+    double current(double volt) { return solver.solve_with(source, volt).current(source); }  // into the source's +
 };
 
 // 60 sub-strings (a third of a module each, with a bypass diode) in `strings` parallel strings, a connector of
@@ -65,10 +63,10 @@ Array array60(int strings, double dimmest, unsigned seed, int levels = 1000) {
 TEST_CASE("the 54-cell module of Villalva, Gazoli, Filho: curve and load lines") {
     // Points of the curve and load lines computed from the paper's parameters by another program.
     const auto law = module54();
-    const std::vector<std::pair<double, double>> points = {
-        {0, 8.20963222},  {5, 8.19759815},    {10, 8.18550391},     {15, 8.17244874},
-        {20, 8.14408213}, {25, 7.87959729},   {28, 6.88199683},     {30, 5.07594687},
-        {32, 1.86873659}, {26.3, 7.60952734}, {32.9, -0.0375210216}};
+    const std::vector<std::pair<double, double>> points = {{0, 8.20963222},    {5, 8.19759815},      {10, 8.18550391},
+                                                           {15, 8.17244874},   {20, 8.14408213},     {25, 7.87959729},
+                                                           {28, 6.88199683},   {30, 5.07594687},     {32, 1.86873659},
+                                                           {26.3, 7.60952734}, {32.9, -0.0375210216}};
     for (const auto& [v, i] : points) CHECK(-(*law)(v).i == approx(i).epsilon(1e-8));
 
     Circuit one;

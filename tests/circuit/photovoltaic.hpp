@@ -39,8 +39,8 @@ struct PhotovoltaicLaw final : circuit::CurrentLaw {
 // ohm.
 inline std::shared_ptr<PhotovoltaicLaw> module54(double irradiance = 1000.0, double part = 1.0) {
     const double a = 1.3 * 54 * 1.3806503e-23 * 298.15 / 1.60217646e-19;  // the paper's constants
-    return std::make_shared<PhotovoltaicLaw>(8.214 * irradiance / 1000.0, 8.21 / std::expm1(32.9 / a),
-                                             0.221 * part, 415.405 * part, a * part);
+    return std::make_shared<PhotovoltaicLaw>(8.214 * irradiance / 1000.0, 8.21 / std::expm1(32.9 / a), 0.221 * part,
+                                             415.405 * part, a * part);
 }
 
 // A bypass path as near the ideal clamp at 0.5 V as doubles allow: within 4 uV at 4 A, 5 nA at 0 V.

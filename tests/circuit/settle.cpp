@@ -143,8 +143,7 @@ TEST_CASE("a network of many time constants against its eigenvalues") {
             const Eigen::VectorXd amplitude =
                 modes.eigenvectors().transpose() * scale.cwiseInverse().asDiagonal() * (v0 - end);
             const Eigen::VectorXd decay = (-t * modes.eigenvalues().array()).exp();
-            const Eigen::VectorXd v =
-                end + scale.asDiagonal() * modes.eigenvectors() * decay.cwiseProduct(amplitude);
+            const Eigen::VectorXd v = end + scale.asDiagonal() * modes.eigenvectors() * decay.cwiseProduct(amplitude);
             const Solution now = s.run_to(t);
             for (int k = 0; k < n; ++k) CHECK(now.voltage(k + 1, ground) == approx(v(k)).margin(1e-6));
         }
@@ -184,8 +183,7 @@ TEST_CASE("a capacitor charged through a diode keeps its peak") {
     c.set_value(supply, 0.0);
     Settle hold(c, {{bank, v}});
     const double tau = diode_leak_ohm * C, floor = is * diode_leak_ohm;
-    CHECK(hold.run_to(1e3).voltage(plus, minus) ==
-          approx((v + floor) * std::exp(-1e3 / tau) - floor).epsilon(1e-6));
+    CHECK(hold.run_to(1e3).voltage(plus, minus) == approx((v + floor) * std::exp(-1e3 / tau) - floor).epsilon(1e-6));
 }
 
 TEST_CASE("the error follows the tolerance") {

@@ -13,8 +13,8 @@ using Kind = Circuit::Kind;
 namespace {
 
 struct Balance {
-    double kcl = 0.0;  // largest sum of currents at a node over the sum of their magnitudes there (or, at a
-                       // node where next to nothing flows, over a millionth of the largest)
+    double kcl = 0.0;       // largest sum of currents at a node over the sum of their magnitudes there (or, at a
+                            // node where next to nothing flows, over a millionth of the largest)
     double tellegen = 0.0;  // sum of powers over the sum of their magnitudes
 };
 
@@ -51,10 +51,8 @@ TEST_CASE("Kirchhoff and Tellegen on random networks") {
         // Ideal parts too: 0 ohm links on nodes of their own, so that they close no loop.
         for (int k = 0; k < 4; ++k) {
             const Node old = r.below(r.circuit.nodes()), fresh = r.circuit.node(fmt::format("x{}", k));
-            if (k % 2 == 0)
-                r.circuit.resistor(old, fresh, 0.0);
-            else
-                r.circuit.voltage_source(fresh, old, r.uniform(-50.0, 50.0));
+            if (k % 2 == 0) r.circuit.resistor(old, fresh, 0.0);
+            else r.circuit.voltage_source(fresh, old, r.uniform(-50.0, 50.0));
             r.circuit.resistor(fresh, r.below(r.circuit.nodes() - 1), 10.0);
         }
         const Balance b = balance(r.circuit, solve(r.circuit));
@@ -110,8 +108,7 @@ TEST_CASE("superposition: sources one at a time add up") {
             const Solution s = solve(one);
             for (std::size_t b = 0; b < sum.size(); ++b) sum[b] += s.branch_current[b];
         }
-        for (std::size_t b = 0; b < sum.size(); ++b)
-            CHECK(sum[b] == approx(all.branch_current[b]).margin(1e-11));
+        for (std::size_t b = 0; b < sum.size(); ++b) CHECK(sum[b] == approx(all.branch_current[b]).margin(1e-11));
     }
 }
 

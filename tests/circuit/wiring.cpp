@@ -142,8 +142,7 @@ TEST_CASE("1 micro-ohm beside 10 Mohm") {
     const double i = s.current(meter);
     CHECK(i == approx(600.0 / (1e7 + 5e-6 + 5e-6)).epsilon(1e-6));
     for (std::size_t k = 5; k < 10; ++k) CHECK(s.current(joints[k]) == approx(i).epsilon(1e-14));
-    for (std::size_t k = 0; k < 5; ++k)
-        CHECK(s.current(joints[k]) == approx(i + s.current(load)).margin(2e-15));
+    for (std::size_t k = 0; k < 5; ++k) CHECK(s.current(joints[k]) == approx(i + s.current(load)).margin(2e-15));
 }
 
 TEST_CASE("an ideal and a nearly ideal wire agree") {
@@ -226,9 +225,8 @@ TEST_CASE("ports against the Schur complement of the nodal matrix") {
         const double g = 1.0 / what.ohm;
         y(what.a, what.a) += g, y(what.b, what.b) += g, y(what.a, what.b) -= g, y(what.b, what.a) -= g;
     }
-    const Eigen::MatrixXd schur = y.topLeftCorner(3, 3) - y.topRightCorner(3, 9) *
-                                                              y.bottomRightCorner(9, 9).inverse() *
-                                                              y.bottomLeftCorner(9, 3);
+    const Eigen::MatrixXd schur =
+        y.topLeftCorner(3, 3) - y.topRightCorner(3, 9) * y.bottomRightCorner(9, 9).inverse() * y.bottomLeftCorner(9, 3);
     const Eigen::MatrixXd g = port_conductance(r.circuit, {0, 1, 2});
     CHECK((g - schur).cwiseAbs().maxCoeff() < 1e-12 * schur.cwiseAbs().maxCoeff());
 }

@@ -20,9 +20,11 @@ TEST_CASE("an ideal six-step bench reads what the textbook says") {
 
 TEST_CASE("the ideal bridge on a stiff source may be set from the command line") {
     const json r = reading(
-        "hill-orchard --set supply.kind=bench --set supply.voltage_V=300 --set supply.resistance_ohm=0 --set drive.control=fixed "
+        "hill-orchard --set supply.kind=bench --set supply.voltage_V=300 --set supply.resistance_ohm=0 --set "
+        "drive.control=fixed "
         "--set drive.modulation=sine-triangle --set drive.carrier_Hz=8000 --set drive.modulation_index=0.8 "
-        "--set drive.on_resistance_ohm=0 --set drive.diode_drop_V=0 --set drive.dead_time_s=0 --red drive.u --black drive.v --meter true-rms");
+        "--set drive.on_resistance_ohm=0 --set drive.diode_drop_V=0 --set drive.dead_time_s=0 --red drive.u --black "
+        "drive.v --meter true-rms");
     CHECK(r["truth"]["fundamental_rms"].get<double>() == approx(0.612372 * 0.8 * 300).epsilon(5e-3));
     CHECK(r["truth"]["rms"].get<double>() == approx(300 * std::sqrt(std::sqrt(3.0) * 0.8 / 3.14159265)).epsilon(5e-3));
 }
@@ -39,7 +41,9 @@ TEST_CASE("a lost phase is where it is: stiff output, nothing to see from above 
 }
 
 TEST_CASE("over range is a null, not a number") {
-    const json r = reading("stone-fold --do pull@pump --do open@isolator --fault lost-phase@splice.u --red lead.u --black lead.v --mode ohm");
+    const json r = reading(
+        "stone-fold --do pull@pump --do open@isolator --fault lost-phase@splice.u --red lead.u --black lead.v --mode "
+        "ohm");
     CHECK(r["reading"]["value"].is_null());
     CHECK(r["reading"]["over_range"].get<bool>());
 }
@@ -58,13 +62,15 @@ TEST_CASE("bad input is one line and status 2") {
     refuses("read hill-orchard --red drive.u --black drive.v --set drive.carier_Hz=1", "did you mean");
     refuses("read nowhere.toml --red drive.u --black drive.v", "nowhere.toml");
     refuses("run hill-orchard --for -1", "--for");
-    refuses("run bench-rig --for 0.01 --signals drive.u:drive.v --out /nonexistent/folder/x.csv", "/nonexistent/folder/x.csv");
+    refuses("run bench-rig --for 0.01 --signals drive.u:drive.v --out /nonexistent/folder/x.csv",
+            "/nonexistent/folder/x.csv");
     refuses("dance", "dance");
 }
 
 TEST_CASE("run writes both ends of every piece and leaves no part behind") {
     const auto file = std::filesystem::temp_directory_path() / ("sunshaft-run-" + std::to_string(getpid()) + ".csv");
-    const Outcome o = run("run bench-rig --for 0.05 --signals drive.u:drive.v,around.u,speed_rpm --out " + file.string());
+    const Outcome o =
+        run("run bench-rig --for 0.05 --signals drive.u:drive.v,around.u,speed_rpm --out " + file.string());
     INFO(o.err);
     REQUIRE(o.status == 0);
     CHECK(o.err.find("gap") != std::string::npos);
@@ -81,7 +87,8 @@ TEST_CASE("run writes both ends of every piece and leaves no part behind") {
 }
 
 TEST_CASE("run writes COMTRADE and WAV by the file's ending") {
-    const std::string stem = (std::filesystem::temp_directory_path() / ("sunshaft-run-" + std::to_string(getpid()))).string();
+    const std::string stem =
+        (std::filesystem::temp_directory_path() / ("sunshaft-run-" + std::to_string(getpid()))).string();
     const std::string what = "run bench-rig --for 0.05 --signals drive.u:drive.v,around.u --rate 20000 --out " + stem;
     REQUIRE(run(what + ".cfg --comtrade binary").status == 0);
     CHECK(std::filesystem::file_size(stem + ".dat") == 1000 * (8 + 2 * 2));
@@ -106,11 +113,14 @@ TEST_CASE("what was recorded is laid over what is computed, and analysed") {
     const json over = json::parse(same.out);
     CHECK(over["periods"] == 10);
     CHECK(over["signals"].size() == 2);
-    for (const json& s : over["signals"]) CHECK(s["residual_rms"].get<double>() < 0.01 * s["measured"]["rms"].get<double>());
+    for (const json& s : over["signals"])
+        CHECK(s["residual_rms"].get<double>() < 0.01 * s["measured"]["rms"].get<double>());
     CHECK(std::filesystem::file_size(plot) > 5000);
     // The same recording over a site with a bad splice: the current does not fit any more.
-    const json faulty = json::parse(run("compare " + wave + " bench-rig --fault high-resistance-splice@v=3 --json").out);
-    CHECK(faulty["signals"][1]["residual_rms"].get<double>() > 0.05 * faulty["signals"][1]["measured"]["rms"].get<double>());
+    const json faulty =
+        json::parse(run("compare " + wave + " bench-rig --fault high-resistance-splice@v=3 --json").out);
+    CHECK(faulty["signals"][1]["residual_rms"].get<double>() >
+          0.05 * faulty["signals"][1]["measured"]["rms"].get<double>());
 
     // The same columns as an oscilloscope would name them, through a probe that divides by ten.
     {
@@ -122,9 +132,11 @@ TEST_CASE("what was recorded is laid over what is computed, and analysed") {
         while (std::getline(in, line)) out << line << "\n";
     }
     const std::string scope = (folder / "scope.csv").string();
-    const json named = json::parse(run("compare " + scope + " bench-rig --as CH1=drive.u:drive.v --scale CH1=10 --json").out);
+    const json named =
+        json::parse(run("compare " + scope + " bench-rig --as CH1=drive.u:drive.v --scale CH1=10 --json").out);
     REQUIRE(named["signals"].size() == 1);
-    CHECK(named["signals"][0]["measured"]["rms"].get<double>() == approx(10 * over["signals"][0]["measured"]["rms"].get<double>()).epsilon(1e-6));
+    CHECK(named["signals"][0]["measured"]["rms"].get<double>() ==
+          approx(10 * over["signals"][0]["measured"]["rms"].get<double>()).epsilon(1e-6));
     refuses("compare " + scope + " bench-rig", "CH1, CH2");
     refuses("compare " + scope + " bench-rig --as CH3=drive.u:drive.v", "CH3");
     refuses("compare " + scope + " bench-rig --as CH1=nowhere", "nowhere");
@@ -132,15 +144,19 @@ TEST_CASE("what was recorded is laid over what is computed, and analysed") {
     refuses("compare missing.csv bench-rig", "missing.csv");
 
     const json analysis = json::parse(run("analyse bench-rig --json").out);
-    CHECK(analysis["waves"][0]["harmonics"][4]["rms"].get<double>() / analysis["waves"][0]["harmonics"][0]["rms"].get<double>() == approx(0.2).epsilon(1e-3));
-    CHECK(json::parse(run("analyse " + wave + " --json").out)["frequency_Hz"].get<double>() == approx(50).epsilon(1e-4));
+    CHECK(analysis["waves"][0]["harmonics"][4]["rms"].get<double>() /
+              analysis["waves"][0]["harmonics"][0]["rms"].get<double>() ==
+          approx(0.2).epsilon(1e-3));
+    CHECK(json::parse(run("analyse " + wave + " --json").out)["frequency_Hz"].get<double>() ==
+          approx(50).epsilon(1e-4));
     CHECK(run("analyse bench-rig").out.find("IEC 61000-4-7") != std::string::npos);
     refuses("analyse bench-rig --out x.doc", ".svg");
     std::filesystem::remove_all(folder);
 }
 
 TEST_CASE("meters checks a user's own file and tries it on the standard waves") {
-    const std::string file = (std::filesystem::temp_directory_path() / ("sunshaft-meter-" + std::to_string(getpid()) + ".toml")).string();
+    const std::string file =
+        (std::filesystem::temp_directory_path() / ("sunshaft-meter-" + std::to_string(getpid()) + ".toml")).string();
     const auto write = [&](const std::string& text) { std::ofstream(file) << text; };
     const std::string good =
         "name = \"mine\"\n[acv]\ndetector = \"average\"\nresistance_ohm = 10e6\ncoupling_Hz = 0.001\n"
@@ -151,7 +167,8 @@ TEST_CASE("meters checks a user's own file and tries it on the standard waves") 
     for (const json& wave : j["standard_waves"])
         if (wave["wave"] == "PWM 8 kHz, index 0.8") {
             seen = true;  // 0.612372 m of the link: Holmes and Lipo (2003), natural sampling
-            CHECK(wave["readings"]["acv"]["reading"]["value"].get<double>() == approx(0.612372 * 0.8 * wave["peak"].get<double>()).epsilon(2e-3));
+            CHECK(wave["readings"]["acv"]["reading"]["value"].get<double>() ==
+                  approx(0.612372 * 0.8 * wave["peak"].get<double>()).epsilon(2e-3));
         }
     CHECK(seen);
     CHECK(j["standard_waves"].size() == 9);
@@ -183,7 +200,8 @@ TEST_CASE("the lists print, also as JSON") {
 }
 
 TEST_CASE("every verb has a help text with an example") {
-    for (const char* verb : {"check", "read", "run", "sheet", "points", "faults", "meters", "modules", "keys", "proof"}) {
+    for (const char* verb :
+         {"check", "read", "run", "sheet", "points", "faults", "meters", "modules", "keys", "proof"}) {
         const Outcome o = run(std::string(verb) + " --help");
         INFO(verb);
         CHECK(o.status == 0);

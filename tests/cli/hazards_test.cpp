@@ -12,18 +12,28 @@ bool says(const std::string& text, const std::string& what) { return text.find(w
 }  // namespace
 
 TEST_CASE("what would hurt someone is refused with the reason and the right order, status 1") {
-    struct Case { const char *line, *reason, *order; };
+    struct Case {
+        const char *line, *reason, *order;
+    };
     for (const Case& c : std::vector<Case>{
-             {"read hill-orchard --do pull@pump --red drive.u --black drive.v", "The pump runs on these wires", "Wait the time on the drive's label."},
-             {"read hill-orchard --do pull@u@3 --around v --at 4", "The pump runs on these wires", "Prove the tester, the link, the tester again."},
-             {"read terrace-pwm --do open@isolator --red lead.w --black earth --mode insulation", "into the electronics", "Disconnect drive"},
-             {"read hill-orchard --do short@array --around s1", "The isolator joins the short to the drive", "Cover the array."},
+             {"read hill-orchard --do pull@pump --red drive.u --black drive.v", "The pump runs on these wires",
+              "Wait the time on the drive's label."},
+             {"read hill-orchard --do pull@u@3 --around v --at 4", "The pump runs on these wires",
+              "Prove the tester, the link, the tester again."},
+             {"read terrace-pwm --do open@isolator --red lead.w --black earth --mode insulation",
+              "into the electronics", "Disconnect drive"},
+             {"read hill-orchard --do short@array --around s1", "The isolator joins the short to the drive",
+              "Cover the array."},
              {"read hill-orchard --do open@s1.m5-@3 --around s2 --at 4", "draws an arc", "it must show 0 A"},
-             {"read hill-orchard --red drive.u --black drive.v --mode ohm", "These points are live", "Stop, isolate, lock and tag."},
-             {"read hill-orchard --do open@isolator --red array+ --black array- --mode continuity", "These points are live", "Cover the array."},
-             {"read hill-orchard --red drive.u --black drive.v --meter moving-coil-rectifier --mode acv", "It is rated CAT II 300 V.", "Take a meter rated"},
+             {"read hill-orchard --red drive.u --black drive.v --mode ohm", "These points are live",
+              "Stop, isolate, lock and tag."},
+             {"read hill-orchard --do open@isolator --red array+ --black array- --mode continuity",
+              "These points are live", "Cover the array."},
+             {"read hill-orchard --red drive.u --black drive.v --meter moving-coil-rectifier --mode acv",
+              "It is rated CAT II 300 V.", "Take a meter rated"},
              {"read hill-orchard --fault low-well=20 --do jumper@dry --around u", "runs dry", "Dip the well"},
-             {"run hill-orchard --for 0.1 --do pull@pump", "The pump runs on these wires", "Wait until the shaft stands still."},
+             {"run hill-orchard --for 0.1 --do pull@pump", "The pump runs on these wires",
+              "Wait until the shaft stands still."},
              {"sheet hill-orchard --do restore@u", "The wires are live", "Stop, isolate"},
              {"analyse hill-orchard --do open@fuse.s1", "draws an arc", "it must show 0 A"}}) {
         const Outcome o = run(c.line);
@@ -51,7 +61,8 @@ TEST_CASE("the same in JSON: the reasons, the order, no reading") {
 }
 
 TEST_CASE("whoever insists gets it, counted as unsafe") {
-    const std::string line = "hill-orchard --do pull@pump --red drive.u --black drive.v --meter true-rms --mode acv --anyway";
+    const std::string line =
+        "hill-orchard --do pull@pump --red drive.u --black drive.v --meter true-rms --mode acv --anyway";
     const json j = reading(line);
     CHECK(j["unsafe"]["count"] == 1);
     CHECK(j["unsafe"]["steps"][0]["act"] == "pull@pump");
@@ -63,7 +74,8 @@ TEST_CASE("whoever insists gets it, counted as unsafe") {
 TEST_CASE("cautions stand before the reading, the act's among them, the most severe first") {
     const Outcome o = run("read hill-orchard --do jumper@dry --red drive.u --black drive.v");
     REQUIRE(o.status == 0);
-    const auto shows = o.out.find("shows"), live = o.out.find("before you touch: Live work"), jumper = o.out.find("A bridged dry-run guard");
+    const auto shows = o.out.find("shows"), live = o.out.find("before you touch: Live work"),
+               jumper = o.out.find("A bridged dry-run guard");
     CHECK(live < jumper);
     CHECK(jumper < shows);
     CHECK(o.out.find("A bridged dry-run guard", jumper + 1) == std::string::npos);
@@ -73,10 +85,12 @@ TEST_CASE("cautions stand before the reading, the act's among them, the most sev
 }
 
 TEST_CASE("the voltage warned of is at least what any of these readings shows") {
-    for (const char* line : {"hill-orchard --do open@s1.m5-@3 --do open@s2.m5-@3 --anyway --at 5 --red s1.m5- --black s1.m6+ --mode dcv",
-                             "hill-orchard --do open@isolator --red array+ --black array- --mode dcv",
-                             "hill-orchard --fault string-reversed@s2 --do open@isolator --do open@fuse.s2 --anyway --red s2+ --black array+ --mode dcv",
-                             "hill-orchard --do open@isolator --red array+ --black earth --mode dcv"}) {
+    for (const char* line :
+         {"hill-orchard --do open@s1.m5-@3 --do open@s2.m5-@3 --anyway --at 5 --red s1.m5- --black s1.m6+ --mode dcv",
+          "hill-orchard --do open@isolator --red array+ --black array- --mode dcv",
+          "hill-orchard --fault string-reversed@s2 --do open@isolator --do open@fuse.s2 --anyway --red s2+ --black "
+          "array+ --mode dcv",
+          "hill-orchard --do open@isolator --red array+ --black earth --mode dcv"}) {
         const json j = reading(line);
         double warned = 0.0;
         for (const json& h : j["hazards"])
@@ -97,7 +111,8 @@ TEST_CASE("a drive that has tripped is said with its reason") {
 TEST_CASE("acts, faults, meters and points are listed by groups, one kind or group by itself") {
     const Outcome acts = run("acts");
     CHECK(acts.status == 0);
-    for (const char* what : {"open ", "unshort", "Unplug a connector only after", "Bridged float", "at: isolator"}) CHECK(says(acts.out, what));
+    for (const char* what : {"open ", "unshort", "Unplug a connector only after", "Bridged float", "at: isolator"})
+        CHECK(says(acts.out, what));
     CHECK(json::parse(run("acts bench-rig --json").out).size() > 3);
     const Outcome all = run("faults"), one = run("faults lost-phase"), group = run("faults guards");
     CHECK(std::count(all.out.begin(), all.out.end(), '\n') < 140);
@@ -121,12 +136,14 @@ TEST_CASE("the blind-spot map has heads that can be read, its cautions first, it
     CHECK_FALSE(says(o.out, "winding ohms"));  // no legend
     // "winding" written downwards over its column.
     std::vector<std::string> lines;
-    for (std::size_t from = 0, to; (to = o.out.find('\n', from)) != std::string::npos; from = to + 1) lines.push_back(o.out.substr(from, to - from));
+    for (std::size_t from = 0, to; (to = o.out.find('\n', from)) != std::string::npos; from = to + 1)
+        lines.push_back(o.out.substr(from, to - from));
     const std::string down = "winding";
     bool found = false;
     for (std::size_t n = 0; n + down.size() <= lines.size(); ++n) {
         bool here = true;
-        for (std::size_t k = 0; k < down.size(); ++k) here = here && lines[n + k].size() > 42 && lines[n + k][42] == down[k];
+        for (std::size_t k = 0; k < down.size(); ++k)
+            here = here && lines[n + k].size() > 42 && lines[n + k][42] == down[k];
         found = found || here;
     }
     CHECK(found);
@@ -134,7 +151,8 @@ TEST_CASE("the blind-spot map has heads that can be read, its cautions first, it
 
 TEST_CASE("a name that is not there is answered with the shipped sites, an empty file with its mistake") {
     refuses("read goat --red flow", "bench-rig, hill-orchard");
-    const std::string file = (std::filesystem::temp_directory_path() / ("sunshaft-empty-" + std::to_string(getpid()) + ".toml")).string();
+    const std::string file =
+        (std::filesystem::temp_directory_path() / ("sunshaft-empty-" + std::to_string(getpid()) + ".toml")).string();
     std::ofstream(file) << "# nothing\n";
     refuses("check " + file, file + ":1:1: file: holds no key");
     std::filesystem::remove(file);
@@ -147,8 +165,8 @@ TEST_CASE("the examples of the help texts work") {
     std::filesystem::current_path(folder);
     for (const char* verb : {"check", "analyse", "points", "faults", "meters", "modules", "keys", "acts"}) {
         const std::string help = run(std::string(verb) + " --help").out;
-        for (std::size_t at = help.find("sunshaft " + std::string(verb), help.find("Example:")); at != std::string::npos;
-             at = help.find("sunshaft " + std::string(verb), at + 1)) {
+        for (std::size_t at = help.find("sunshaft " + std::string(verb), help.find("Example:"));
+             at != std::string::npos; at = help.find("sunshaft " + std::string(verb), at + 1)) {
             const std::string line = help.substr(at + 9, help.find('\n', at) - at - 9);
             // Half a minute, and a file of the user's own.
             if (says(line, "--blind hill-orchard") || says(line, "my-")) continue;

@@ -24,10 +24,12 @@ TEST_CASE("a full disk on standard output is said by every verb") {
     const Folder f;
     const std::string wave = f.put("w.csv", "time,a\n0,1\n0.01,-1\n0.02,1\n0.03,-1\n0.04,1\n");
     for (const std::string& arguments :
-         {std::string("check bench-rig"), std::string("read bench-rig --red drive.u --black drive.v"), std::string("read bench-rig --red drive.u --black drive.v --json"),
-          std::string("sheet bench-rig"), std::string("run bench-rig --for 0.1 --events"), std::string("run bench-rig --for 0.001 --signals link_V"), "analyse " + wave,
-          std::string("points bench-rig"), std::string("faults"), std::string("meters"), std::string("meters average"), std::string("modules"), std::string("keys"),
-          std::string("--help"), std::string("read --help")}) {
+         {std::string("check bench-rig"), std::string("read bench-rig --red drive.u --black drive.v"),
+          std::string("read bench-rig --red drive.u --black drive.v --json"), std::string("sheet bench-rig"),
+          std::string("run bench-rig --for 0.1 --events"), std::string("run bench-rig --for 0.001 --signals link_V"),
+          "analyse " + wave, std::string("points bench-rig"), std::string("faults"), std::string("meters"),
+          std::string("meters average"), std::string("modules"), std::string("keys"), std::string("--help"),
+          std::string("read --help")}) {
         INFO(arguments);
         const Outcome o = run(arguments + " >/dev/full");
         CHECK(o.status == 1);
@@ -63,24 +65,30 @@ TEST_CASE("pipes, devices, folders and huge files are refused at once") {
     }
     refuses("analyse " + wave, "is a pipe");
     refuses("analyse " + (f.path / "zero.csv").string(), "is a device");
-    const std::string cfg = f.put("z.cfg", "a,b,1999\n1,1A,0D\n1,a,,,V,1,0,0,-1,1,1,1,P\n50\n1\n1000,4\n01/01/2000,0:0:0\n01/01/2000,0:0:0\nBINARY\n1\n");
+    const std::string cfg = f.put(
+        "z.cfg",
+        "a,b,1999\n1,1A,0D\n1,a,,,V,1,0,0,-1,1,1,1,P\n50\n1\n1000,4\n01/01/2000,0:0:0\n01/01/2000,0:0:0\nBINARY\n1\n");
     fs::create_symlink("/dev/zero", f.path / "z.dat");
     refuses("analyse " + cfg, "is a device");
 }
 
 TEST_CASE("a number that is none is no number, wherever one is asked for") {
     for (const char* text : {"nan", "-nan", "inf", "NAN(1)", "1e999"})
-        for (const std::string& arguments : {std::string("read bench-rig --red drive.u --black drive.v --at "), std::string("read bench-rig --red drive.u --black drive.v --watch "),
-                                             std::string("read bench-rig --red drive.u --black drive.v --coupled "), std::string("read bench-rig --red drive.u --black drive.v --range "),
-                                             std::string("run bench-rig --for "), std::string("run bench-rig --for 0.01 --rate "), std::string("analyse bench-rig --frequency "),
-                                             std::string("faults --blind bench-rig --for ")})
+        for (const std::string& arguments :
+             {std::string("read bench-rig --red drive.u --black drive.v --at "),
+              std::string("read bench-rig --red drive.u --black drive.v --watch "),
+              std::string("read bench-rig --red drive.u --black drive.v --coupled "),
+              std::string("read bench-rig --red drive.u --black drive.v --range "), std::string("run bench-rig --for "),
+              std::string("run bench-rig --for 0.01 --rate "), std::string("analyse bench-rig --frequency "),
+              std::string("faults --blind bench-rig --for ")})
             refuses(arguments + "'" + text + "'", "expected a number from");
 }
 
 TEST_CASE("names from elsewhere do not steer the terminal and keep JSON valid") {
     const Folder f;
     std::string rows = "time,Str\xF6mung,\x1B[31mred,\xE2\x80\xAEgnp\n";
-    for (int n = 0; n <= 400; ++n) rows += std::to_string(n * 1e-3) + "," + std::to_string(std::sin(0.314159 * n)) + ",1,2\n";
+    for (int n = 0; n <= 400; ++n)
+        rows += std::to_string(n * 1e-3) + "," + std::to_string(std::sin(0.314159 * n)) + ",1,2\n";
     const std::string wave = f.put("w.csv", rows);
     const Outcome o = run("analyse " + wave + " --json");
     INFO(o.err);

@@ -9,8 +9,8 @@
 #include "drive/modulator.hpp"
 
 using namespace sunshaft::drive;
-using sunshaft::test::approx;
 using std::numbers::pi;
+using sunshaft::test::approx;
 
 namespace {
 
@@ -60,7 +60,8 @@ Figures pair(const Sampled& a, const Sampled& b, double from, double to, double 
         out.rms += y * y * dt, out.rectified += std::abs(y) * dt, out.mean += y * dt;
         for (int n = 1; n <= count; ++n) {
             const double w = 2 * pi * f * n;
-            c[static_cast<std::size_t>(n) - 1] += y * (std::polar(1.0, -w * next) - std::polar(1.0, -w * t)) / std::complex<double>(0, -w);
+            c[static_cast<std::size_t>(n) - 1] +=
+                y * (std::polar(1.0, -w * next) - std::polar(1.0, -w * t)) / std::complex<double>(0, -w);
         }
         t = next;
         if (i + 1 < a.y.size() && a.t[i + 1] <= t) ++i;
@@ -95,7 +96,8 @@ TEST_CASE("six steps of 180 degrees: rms, mean and harmonics 1/n at 6k +- 1, not
         CHECK(v.rectified == approx(2.0 / 3).epsilon(1e-9));
         for (int n = 1; n <= 25; ++n) {
             const bool there = n % 6 == 1 || n % 6 == 5;
-            CHECK(v.harmonics[static_cast<std::size_t>(n) - 1] == approx(there ? std::sqrt(6.0) / (pi * n) : 0.0).margin(1e-9));
+            CHECK(v.harmonics[static_cast<std::size_t>(n) - 1] ==
+                  approx(there ? std::sqrt(6.0) / (pi * n) : 0.0).margin(1e-9));
         }
     }
 }
@@ -123,9 +125,10 @@ TEST_CASE("chopped six steps: the fundamental goes with the amplitude") {
 }
 
 TEST_CASE("sine-triangle by natural sampling: fundamental, rms and rectified mean of the line-line voltage") {
-    // D. G. Holmes, T. A. Lipo, "Pulse Width Modulation for Power Converters", 2003, ch. 3 and 5: fundamental m sqrt 3 / (2 sqrt
-    // 2), rms sqrt(sqrt 3 m / pi), mean |v| sqrt 3 m / pi at a high ratio of frequencies; unchanged with a zero-sequence offset.
-    // The ratio is a multiple of three: the legs are then the same wave a third apart, and pairs have no mean.
+    // D. G. Holmes, T. A. Lipo, "Pulse Width Modulation for Power Converters", 2003, ch. 3 and 5: fundamental m sqrt 3
+    // / (2 sqrt 2), rms sqrt(sqrt 3 m / pi), mean |v| sqrt 3 m / pi at a high ratio of frequencies; unchanged with a
+    // zero-sequence offset. The ratio is a multiple of three: the legs are then the same wave a third apart, and pairs
+    // have no mean.
     for (const Modulation m : {Modulation::sine_triangle, Modulation::third_harmonic, Modulation::space_vector})
         for (const double a : {0.2, 0.6, 1.0, 1.15}) {
             if (a > 1 && m == Modulation::sine_triangle) continue;
@@ -140,8 +143,9 @@ TEST_CASE("sine-triangle by natural sampling: fundamental, rms and rectified mea
 }
 
 TEST_CASE("natural sampling: side bands of the carrier") {
-    // A leg by double Fourier series (Holmes and Lipo, eq. 3.39): at carrier multiple m and base-band index n the amplitude
-    // over the link is 2/(m pi) J_n(m pi M / 2) sin((m + n) pi / 2). Line to line: the difference of two such.
+    // A leg by double Fourier series (Holmes and Lipo, eq. 3.39): at carrier multiple m and base-band index n the
+    // amplitude over the link is 2/(m pi) J_n(m pi M / 2) sin((m + n) pi / 2). Line to line: the difference of two
+    // such.
     const double M = 0.8, f = 50, fc = 2100;  // 42: both even, so that the carrier falls on a harmonic
     DriveSettings s = settings(Modulation::sine_triangle, fc);
     const Figures v = line(s, f, M, 100);
@@ -152,7 +156,8 @@ TEST_CASE("natural sampling: side bands of the carrier") {
     }
     for (const int n : {-1, 1, -5, 5}) {  // about twice the carrier
         const double leg = 2 / (2 * pi) * std::cyl_bessel_j(std::abs(n), pi * M) * std::abs(std::sin((2 + n) * pi / 2));
-        CHECK(v.harmonics[static_cast<std::size_t>(84 + n) - 1] == approx(leg * 2 * std::abs(std::sin(n * pi / 3)) / std::sqrt(2.0)).margin(1e-3));
+        CHECK(v.harmonics[static_cast<std::size_t>(84 + n) - 1] ==
+              approx(leg * 2 * std::abs(std::sin(n * pi / 3)) / std::sqrt(2.0)).margin(1e-3));
     }
 }
 
@@ -174,7 +179,8 @@ TEST_CASE("crossings lie where reference and carrier meet") {
                     for (int k = 0; k < 3; ++k) c[static_cast<std::size_t>(k)] = std::cos(2 * pi * (f * e.t - k / 3.0));
                     double zero = 0;
                     if (m == Modulation::third_harmonic) zero = std::cos(6 * pi * f * e.t) / 6;
-                    if (m == Modulation::space_vector) zero = 0.5 * (std::max({c[0], c[1], c[2]}) + std::min({c[0], c[1], c[2]}));
+                    if (m == Modulation::space_vector)
+                        zero = 0.5 * (std::max({c[0], c[1], c[2]}) + std::min({c[0], c[1], c[2]}));
                     const double phase = std::fmod(e.t * 2 * fc, 2.0);  // falling first: 1 at 0, -1 at 1, 1 at 2
                     const double triangle = phase < 1 ? 1 - 2 * phase : 2 * phase - 3;
                     worst = std::max(worst, std::abs(a * (c[static_cast<std::size_t>(e.leg)] - zero) - triangle));
@@ -198,7 +204,8 @@ TEST_CASE("over-modulation ends in six steps") {
 }
 
 TEST_CASE("dead time: never both, never shorter, and the pulse that does not fit is swallowed") {
-    for (const Modulation m : {Modulation::sine_triangle, Modulation::space_vector, Modulation::six_step_180, Modulation::six_step_120})
+    for (const Modulation m :
+         {Modulation::sine_triangle, Modulation::space_vector, Modulation::six_step_180, Modulation::six_step_120})
         for (const double dead : {1e-6, 4e-6}) {
             DriveSettings s = settings(m, 8000);
             s.dead_time = dead;
@@ -217,7 +224,8 @@ TEST_CASE("dead time: never both, never shorter, and the pulse that does not fit
                         if (gate[k] != Gate::off) off_since[k] = e.t;
                     } else {
                         REQUIRE(gate[k] == Gate::off);  // through off, always
-                        if (conducted[k] != e.gate && conducted[k] != Gate::off) REQUIRE(e.t - off_since[k] >= dead * (1 - 1e-6));
+                        if (conducted[k] != e.gate && conducted[k] != Gate::off)
+                            REQUIRE(e.t - off_since[k] >= dead * (1 - 1e-6));
                         conducted[k] = e.gate;
                     }
                     gate[k] = e.gate;
@@ -281,6 +289,8 @@ TEST_CASE("no command: all gates off") {
     next_window(s, state, 0.0, {true, 50, 0.9}, {}, w);
     next_window(s, state, w.end, {}, {}, w);
     std::array<Gate, 3> gate{Gate::upper, Gate::upper, Gate::upper};
-    for (int n = 0; n < w.count; ++n) gate[static_cast<std::size_t>(w.edges[static_cast<std::size_t>(n)].leg)] = w.edges[static_cast<std::size_t>(n)].gate;
+    for (int n = 0; n < w.count; ++n)
+        gate[static_cast<std::size_t>(w.edges[static_cast<std::size_t>(n)].leg)] =
+            w.edges[static_cast<std::size_t>(n)].gate;
     CHECK(gate == Gates{Gate::off, Gate::off, Gate::off});
 }

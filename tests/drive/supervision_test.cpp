@@ -1,4 +1,5 @@
-// The drive's state machine, driven by made-up measurements: documented transitions (drive/control.hpp) and closed forms.
+// The drive's state machine, driven by made-up measurements: documented transitions (drive/control.hpp) and closed
+// forms.
 #include <algorithm>
 #include <cmath>
 #include <cstring>
@@ -146,8 +147,8 @@ TEST_CASE("stall: a magnet motor that does not turn, a motor that draws too much
 }
 
 TEST_CASE("the overload trip follows its closed form and is of class 10") {
-    // Cold, at k times the rated current: t = tau ln(k2 / (k2 - 1.2)). IEC 60947-4-1, class 10: between 4 and 10 s at 7.2
-    // times, none in two hours at 1.05, a trip within two hours at 1.2 (limits from memory).
+    // Cold, at k times the rated current: t = tau ln(k2 / (k2 - 1.2)). IEC 60947-4-1, class 10: between 4 and 10 s at
+    // 7.2 times, none in two hours at 1.05, a trip within two hours at 1.2 (limits from memory).
     for (const double k : {1.2, 2.0, 7.2}) {
         Rig r;
         r.s.motor_A = 5;

@@ -1,5 +1,5 @@
-// Files written whole: what stands in the way is refused, the mode is kept, nothing is left behind, and a program killed at
-// any moment leaves what was there or what was to be there.
+// Files written whole: what stands in the way is refused, the mode is kept, nothing is left behind, and a program
+// killed at any moment leaves what was there or what was to be there.
 #include "files/fresh_file.hpp"
 
 #include <fmt/format.h>
@@ -140,7 +140,8 @@ TEST_CASE("killed at any moment: the old file or the new one, whole") {
     write(f / "x", std::string(1000, 'a') + "\n");
     std::mt19937 dice(7);
     for (int n = 0; n < 30; ++n) {
-        killed_after(std::chrono::microseconds(dice() % 4000), [&](int k) { write(f / "x", std::string(1000 + 100 * k, char('a' + k % 26)) + "\n"); });
+        killed_after(std::chrono::microseconds(dice() % 4000),
+                     [&](int k) { write(f / "x", std::string(1000 + 100 * k, char('a' + k % 26)) + "\n"); });
         const std::string text = slurp(f / "x");
         REQUIRE(text.size() >= 1001);
         REQUIRE(text.find_first_not_of(text[0]) == text.size() - 1);

@@ -58,22 +58,27 @@ TEST_CASE("nesting deeper than any key and letters no key has are found before a
     CHECK(at("a = " + std::string(17, '[')) == "1:21");
     CHECK(at("'\xC3\xA9' = " + std::string(17, '{')) == "1:23");  // columns count letters, not bytes
     CHECK(at("a = 1 # \xC3\xA9\nb\xEF\xBB\x9D = 1") == "2:2");
-    CHECK(at("\xEF\xBB\xBF" "a = 1") == "");
+    CHECK(at("\xEF\xBB\xBF"
+             "a = 1") == "");
     CHECK(at("k = 2777+'\xCB\x82'") == "1:10");
     CHECK(at("a = 'x' 'y'") == "1:9");
     CHECK(at("'a'.\"b\" = {'c'=['d' , ''], \"e\"=\"\"}\r\n[\"f\"]\n[[ 'g' ]]\n") == "");
     for (const char* marks : {"\"", "'"}) {  // three and up to two more
         const std::string three = std::string(marks) + marks + marks;
         std::string lines;
-        for (int n = 0; n < 40; ++n) lines += "a = [" + three + "x" + three + std::string(std::size_t(n % 3), marks[0]) + ", " + marks + "b" + marks + "]\n";
+        for (int n = 0; n < 40; ++n)
+            lines += "a = [" + three + "x" + three + std::string(std::size_t(n % 3), marks[0]) + ", " + marks + "b" +
+                     marks + "]\n";
         CHECK(at(lines) == "");
     }
     CHECK(at("'''a''' = 1\n" + dots) == "2:32");
     const std::string many(5000, '.'), brackets(5000, '[');
     CHECK(at("a = \"" + many + brackets + "\\\"" + many + "\" # " + many + brackets) == "");
     CHECK(at("a = '" + many + "\\' # " + many) == "");
-    CHECK(at("a = '''" + many + "'\n''" + brackets + "'''\nb = \"\"\"" + many + "\"\n\\\"\"\"" + brackets + "\"\"\"") == "");
-    CHECK(at("a = [1.5, 2.5, 3.5, 4.5, 5.5, 6.5, 7.5, 8.5, 9.5, 10.5, 1.5, 1.5, 1.5, 1.5, 1.5, 1.5, 1.5, 1.5, 1.5]") == "");
+    CHECK(at("a = '''" + many + "'\n''" + brackets + "'''\nb = \"\"\"" + many + "\"\n\\\"\"\"" + brackets + "\"\"\"") ==
+          "");
+    CHECK(at("a = [1.5, 2.5, 3.5, 4.5, 5.5, 6.5, 7.5, 8.5, 9.5, 10.5, 1.5, 1.5, 1.5, 1.5, 1.5, 1.5, 1.5, 1.5, 1.5]") ==
+          "");
     CHECK(at(std::string("a.b.c = [[{d.e = [1]}]]\n").append("x = 1.5\n", 8)) == "");
     for (const auto& entry : fs::recursive_directory_iterator(files::shipped_data() + "/scenarios"))
         if (entry.path().extension() == ".toml") CHECK(at(test::slurp(entry.path().string())) == "");
@@ -81,12 +86,19 @@ TEST_CASE("nesting deeper than any key and letters no key has are found before a
 
 TEST_CASE("text from outside comes out as UTF-8 that steers nothing") {
     using files::plain_text;
-    CHECK(plain_text("Stra\xC3\x9F""e \xE6\xB0\xB4 \xF0\x9F\x92\xA7") == "Stra\xC3\x9F""e \xE6\xB0\xB4 \xF0\x9F\x92\xA7");
-    CHECK(plain_text("Str\xF6mung \xB5") == "Str\xC3\xB6mung \xC2\xB5");            // Latin-1
+    CHECK(plain_text("Stra\xC3\x9F"
+                     "e \xE6\xB0\xB4 \xF0\x9F\x92\xA7") ==
+          "Stra\xC3\x9F"
+          "e \xE6\xB0\xB4 \xF0\x9F\x92\xA7");
+    CHECK(plain_text("Str\xF6mung \xB5") == "Str\xC3\xB6mung \xC2\xB5");  // Latin-1
     CHECK(plain_text("a\x1B[31mb\x7F\r\n") == "a [31mb   ");
-    CHECK(plain_text("a\xC2\x9B""31m") == "a 31m");                                 // CSI as one letter
-    CHECK(plain_text("a\x9B""31m") == "a 31m");                                     // and as one byte
-    CHECK(plain_text("x\xE2\x80\xAE""gpj.\xE2\x81\xA6\xD8\x9C") == "x gpj.  ");     // right to left, isolate, Arabic letter mark
+    CHECK(plain_text("a\xC2\x9B"
+                     "31m") == "a 31m");  // CSI as one letter
+    CHECK(plain_text("a\x9B"
+                     "31m") == "a 31m");  // and as one byte
+    // right to left, isolate, Arabic letter mark
+    CHECK(plain_text("x\xE2\x80\xAE"
+                     "gpj.\xE2\x81\xA6\xD8\x9C") == "x gpj.  ");
     CHECK(plain_text("\xC0\xAF\xED\xA0\x80\xF4\x90\x80\x80") != "\xC0\xAF\xED\xA0\x80\xF4\x90\x80\x80");
     for (int a = 0; a < 256; ++a)
         for (int b = 0; b < 256; ++b) {

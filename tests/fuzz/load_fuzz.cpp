@@ -116,29 +116,18 @@ void mutate(std::string& text, const std::vector<std::string>& corpus, Dice& dic
         case 0:
             if (at < text.size()) text[at] = char(text[at] ^ (1 << dice.below(8)));
             break;
-        case 1:
-            text.erase(at, length);
-            break;
-        case 2:
-            text.insert(at, text.substr(at, length));
-            break;
-        case 3:
-            text.insert(at, dice.pick(nasty));
-            break;
-        case 4:
-            text.insert(at, 1, char(dice.below(256)));
-            break;
+        case 1: text.erase(at, length); break;
+        case 2: text.insert(at, text.substr(at, length)); break;
+        case 3: text.insert(at, dice.pick(nasty)); break;
+        case 4: text.insert(at, 1, char(dice.below(256))); break;
         case 5: {
             const std::string& other = dice.pick(corpus);
             const std::size_t from = dice.below(other.size());
             text.insert(at, other.substr(from, dice.below(200)));
             break;
         }
-        case 6:
-            text.resize(at);
-            break;
-        default:
-            replace_value(text, dice);
+        case 6: text.resize(at); break;
+        default: replace_value(text, dice);
     }
 }
 
@@ -188,8 +177,8 @@ TEST_CASE("a damaged scenario loads in order or says in one line what is wrong")
 }
 
 TEST_CASE("a damaged --set sets a value in its domain or says in one line what is wrong") {
-    const std::vector<std::string> corpus{"drive.carrier_Hz=8000", "splice.u_ohm=inf",
-                                          "tank.float_switch=false", "site.name=\"A\""};
+    const std::vector<std::string> corpus{"drive.carrier_Hz=8000", "splice.u_ohm=inf", "tank.float_switch=false",
+                                          "site.name=\"A\""};
     Dice dice(77);
     int done = 0, refused = 0;
     for (int round = 0; round < 5 * rounds(); ++round) {

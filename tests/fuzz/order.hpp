@@ -9,7 +9,9 @@
 
 namespace sunshaft::test {
 
-inline bool one_clean_line(const std::string& line) { return files::is_plain(line) && !line.empty() && line.size() < 2500; }
+inline bool one_clean_line(const std::string& line) {
+    return files::is_plain(line) && !line.empty() && line.size() < 2500;
+}
 
 // Every value in its domain, and the scenario written out reads back to itself.
 inline bool in_order(const Scenario& scenario) {

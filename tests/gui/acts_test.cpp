@@ -1,5 +1,5 @@
-// Disconnecting is an act: parts of the drawing taken apart by mouse, the weather and the controls set by hand, the physics
-// following, and every act undone again.
+// Disconnecting is an act: parts of the drawing taken apart by mouse, the weather and the controls set by hand, the
+// physics following, and every act undone again.
 #include "window.hpp"
 
 #include <cmath>
@@ -36,7 +36,9 @@ void undo(const Window& w, const char* what) {
 
 // On the card that stands before every act; what is refused there is done all the same.
 void press_card(const Window& w) {
-    const json s = w.until("the card before the act", [](const json& j) { return j["targets"].contains("do it") || j["targets"].contains("do it anyway"); });
+    const json s = w.until("the card before the act", [](const json& j) {
+        return j["targets"].contains("do it") || j["targets"].contains("do it anyway");
+    });
     w.click(s["targets"].contains("do it") ? "do it" : "do it anyway");
 }
 
@@ -45,7 +47,8 @@ struct Orchard {
     Display display{};
     Scratch scratch{};
     Window w;
-    explicit Orchard(const std::string& around) : w(display, scratch, {"hill-orchard", "--size", "1600x1000", "--scale", "100"}) {
+    explicit Orchard(const std::string& around)
+        : w(display, scratch, {"hill-orchard", "--size", "1600x1000", "--scale", "100"}) {
         w.until("the pump running", lamp("running", true));
         w.drag("jack clamp", "ring " + around);
     }
@@ -77,8 +80,8 @@ TEST_CASE("parts are taken apart by mouse, the physics follows, and undo puts th
     undo(w, "acts");
     w.until("current in string 1 again", shows(amps, 3.5, 6.5));
 
-    // The other string carries all of it, as far as it can: 820 W/m2 of its 7.85 A at the point of most power is 6.4 A, of its
-    // 8.45 A in short circuit 6.9 A and half a per cent for the heat.
+    // The other string carries all of it, as far as it can: 820 W/m2 of its 7.85 A at the point of most power is 6.4 A,
+    // of its 8.45 A in short circuit 6.9 A and half a per cent for the heat.
     act("fuse.s2", "open", "fuse.s2");
     w.until("more in string 1", shows(amps, 6.2, 7.1));
     undo(w, "acts");
@@ -105,7 +108,9 @@ TEST_CASE("parts are taken apart by mouse, the physics follows, and undo puts th
     REQUIRE(w.close() == 0);
 }
 
-TEST_CASE("by mouse: pump wires off a running drive are refused on a card; the second press does it and it counts as unsafe") {
+TEST_CASE(
+    "by mouse: pump wires off a running drive are refused on a card; the second press does it and it counts as "
+    "unsafe") {
     Orchard orchard("u");
     Window& w = orchard.w;
     w.until("current in u", shows(amps, 7.0, 10.0));
@@ -120,7 +125,8 @@ TEST_CASE("by mouse: pump wires off a running drive are refused on a card; the s
     w.click("part u");
     w.click("do pullpump");
     w.click("do it anyway");
-    w.until("done and counted", [](const json& j) { return j["desk"]["unsafe"] == 1 && j["desk"]["acts"] == json::array({"pull@pump"}); });
+    w.until("done and counted",
+            [](const json& j) { return j["desk"]["unsafe"] == 1 && j["desk"]["acts"] == json::array({"pull@pump"}); });
     REQUIRE(w.close() == 0);
 }
 

@@ -1,4 +1,5 @@
-// No panel fakes: each field of the snapshot altered by itself changes the picture in the part of the window that shows it.
+// No panel fakes: each field of the snapshot altered by itself changes the picture in the part of the window that shows
+// it.
 #include <cairo.h>
 #include <fmt/format.h>
 #include <unistd.h>
@@ -33,7 +34,8 @@ struct Difference {
     int inside = 0, outside = 0;  // pixels that differ plainly
 };
 Difference differ(const Picture& a, const Picture& b, const Region& r) {
-    const int w = cairo_image_surface_get_width(a.get()), h = cairo_image_surface_get_height(a.get()), stride = cairo_image_surface_get_stride(a.get());
+    const int w = cairo_image_surface_get_width(a.get()), h = cairo_image_surface_get_height(a.get()),
+              stride = cairo_image_surface_get_stride(a.get());
     REQUIRE(cairo_image_surface_get_width(b.get()) == w);
     REQUIRE(cairo_image_surface_get_height(b.get()) == h);
     Difference d;
@@ -41,7 +43,8 @@ Difference differ(const Picture& a, const Picture& b, const Region& r) {
     for (int y = 0; y < h; ++y)
         for (int x = 0; x < w; ++x) {
             int far = 0;
-            for (int c = 0; c < 3; ++c) far = std::max(far, std::abs(pa[y * stride + 4 * x + c] - pb[y * stride + 4 * x + c]));
+            for (int c = 0; c < 3; ++c)
+                far = std::max(far, std::abs(pa[y * stride + 4 * x + c] - pb[y * stride + 4 * x + c]));
             if (far < 24) continue;
             const bool in = x >= r.left && x < r.right && y >= r.top && y < r.bottom;
             ++(in ? d.inside : d.outside);
@@ -55,7 +58,8 @@ TEST_CASE("the picture follows the snapshot, field by field, where the field is 
     const Display display;
     const Scratch scratch;
     const std::filesystem::path folder = scratch.path();
-    std::string script = "wait 8\nprobe red drive.u\nprobe black drive.v\nprobe around v\nwait 2\nhold\nfold open\nframes 3\n";
+    std::string script =
+        "wait 8\nprobe red drive.u\nprobe black drive.v\nprobe around v\nwait 2\nhold\nfold open\nframes 3\n";
     std::string tab = "Scope";
     const auto shot = [&](std::string name) {
         for (char& c : name)
@@ -73,21 +77,27 @@ TEST_CASE("the picture follows the snapshot, field by field, where the field is 
     }
     script += fmt::format("frames 2\nsnapshot {}\nquit\n", shot("back"));
     std::ofstream(folder / "script") << script;
-    const std::string command = fmt::format("DISPLAY={} XDG_STATE_HOME={} LIBGL_ALWAYS_SOFTWARE=1 {} hill-orchard --forget --size 1600x1000 --scale 100 --script {} > {} 2>&1", display.name(),
-                                            folder.string(), SUNSHAFT_WINDOW, (folder / "script").string(), (folder / "log").string());
+    const std::string command = fmt::format(
+        "DISPLAY={} XDG_STATE_HOME={} LIBGL_ALWAYS_SOFTWARE=1 {} hill-orchard --forget --size 1600x1000 --scale 100 "
+        "--script {} > {} 2>&1",
+        display.name(), folder.string(), SUNSHAFT_WINDOW, (folder / "script").string(), (folder / "log").string());
     if (std::system(command.c_str()) != 0) {
         std::ifstream log(folder / "log");
         FAIL(std::string(std::istreambuf_iterator<char>(log), {}));
     }
     // 1600 x 1000: the right column is 624 wide, the strip 328 high, the meters 225, the two rows on top 88.
     const int column = 1600 - 624, strip = 1000 - 328;
-    const std::map<std::string, Region> regions = {{"meters", {column, 88, 1600, 313}}, {"inside", {column, 313, 1600, strip}}, {"cutaway", {0, 88, column, strip}},
-                                                   {"strip", {0, strip, 1600, 1000}}, {"top", {0, 0, 1600, 88}}};
+    const std::map<std::string, Region> regions = {{"meters", {column, 88, 1600, 313}},
+                                                   {"inside", {column, 313, 1600, strip}},
+                                                   {"cutaway", {0, 88, column, strip}},
+                                                   {"strip", {0, strip, 1600, 1000}},
+                                                   {"top", {0, 0, 1600, 88}}};
     tab = "Scope";
     Picture plain = read(shot("plain-Scope"));
     int followed = 0;
     for (const auto& a : all) {
-        if (a.where.rfind("strip ", 0) == 0 && a.where.substr(6) != tab) plain = read(shot("plain-" + (tab = a.where.substr(6))));
+        if (a.where.rfind("strip ", 0) == 0 && a.where.substr(6) != tab)
+            plain = read(shot("plain-" + (tab = a.where.substr(6))));
         const Region& region = regions.at(a.where.substr(0, a.where.find(' ')));
         const Difference d = differ(plain, read(shot(a.field)), region);
         INFO(a.field << " in " << a.where << ": " << d.inside << " pixels inside, " << d.outside << " outside");

@@ -1,4 +1,5 @@
-// However the window ends, the work is there the next time; where none can be opened, that is said and the readings are printed.
+// However the window ends, the work is there the next time; where none can be opened, that is said and the readings are
+// printed.
 #include "window.hpp"
 
 #include <csignal>
@@ -37,7 +38,9 @@ struct Said {
 };
 Said say(const Scratch& scratch, const std::string& environment, const std::string& arguments) {
     const fs::path file = scratch.path() / "said";
-    const int raw = std::system(("env " + environment + " XDG_STATE_HOME=" + scratch.path().string() + " timeout 60 " + SUNSHAFT_WINDOW + " " + arguments + " >" + file.string() + " 2>&1").c_str());
+    const int raw = std::system(("env " + environment + " XDG_STATE_HOME=" + scratch.path().string() + " timeout 60 " +
+                                 SUNSHAFT_WINDOW + " " + arguments + " >" + file.string() + " 2>&1")
+                                    .c_str());
     return {WIFEXITED(raw) ? WEXITSTATUS(raw) : -1, slurp(file)};
 }
 
@@ -103,7 +106,9 @@ TEST_CASE("killed or its display gone, the window's work up to a moment before i
         REQUIRE(w.close() == 0);
     }
     Window w(display, scratch, {"bench-rig"});
-    w.until("both leads", [](const json& s) { return s["desk"]["probes"]["red"] == "drive.w" && s["desk"]["probes"]["black"] == "drive.u"; });
+    w.until("both leads", [](const json& s) {
+        return s["desk"]["probes"]["red"] == "drive.w" && s["desk"]["probes"]["black"] == "drive.u";
+    });
     REQUIRE(w.close() == 0);
 }
 

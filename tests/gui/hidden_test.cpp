@@ -1,4 +1,5 @@
-// A fault is hidden when the picture with it is the picture without it: every fault of the catalogue, every panel, pixel by pixel.
+// A fault is hidden when the picture with it is the picture without it: every fault of the catalogue, every panel,
+// pixel by pixel.
 #include "picture.hpp"
 
 #include <fmt/format.h>
@@ -25,8 +26,11 @@ void compare(std::size_t step) {
     const site::Works works = site::set_up(site::load_scenario(site::find_scenario("hill-orchard")));
     const char* const tabs[] = {"Scope", "Spectrum", "Phasors", "Curves", "Drive"};
     // Something to undo there is before; time stands from then on.
-    std::string script = "wait 8\nset sun.irradiance_W_m2 815\nprobe red drive.u\nprobe black drive.v\nprobe around v\nwait 2\nhold\nwait 0\nmarks off\nfold open\ndrawer Faults\n";
-    for (const char* tab : tabs) script += fmt::format("tab {}\nframes 4\nsnapshot \"{}\"\n", tab, shot(fmt::format("plain {}", tab)));
+    std::string script =
+        "wait 8\nset sun.irradiance_W_m2 815\nprobe red drive.u\nprobe black drive.v\nprobe around v\nwait "
+        "2\nhold\nwait 0\nmarks off\nfold open\ndrawer Faults\n";
+    for (const char* tab : tabs)
+        script += fmt::format("tab {}\nframes 4\nsnapshot \"{}\"\n", tab, shot(fmt::format("plain {}", tab)));
     std::vector<std::string> kinds;
     for (const site::FaultRow& row : site::fault_catalogue()) {
         const auto places = row.places(works);
@@ -36,7 +40,9 @@ void compare(std::size_t step) {
         script += fmt::format("plant {} {} {}\nwait 0\n", row.kind, places.front(), severity);
         const bool every = kinds.size() % 12 == 1;  // all panels for some, one in turn for the others
         for (std::size_t n = 0; n < std::size(tabs); ++n)
-            if (every || n == kinds.size() % std::size(tabs)) script += fmt::format("tab {}\nsnapshot \"{}\"\n", tabs[n], shot(fmt::format("{} {}", row.kind, tabs[n])));
+            if (every || n == kinds.size() % std::size(tabs))
+                script +=
+                    fmt::format("tab {}\nsnapshot \"{}\"\n", tabs[n], shot(fmt::format("{} {}", row.kind, tabs[n])));
         script += fmt::format("heal {} {}\nwait 0\n", row.kind, places.front());
     }
     script += "quit\n";
@@ -56,7 +62,10 @@ void compare(std::size_t step) {
 
 }  // namespace
 
-TEST_CASE("with time held and faults hidden no planted fault changes a pixel of any panel: every sixth of the catalogue") { compare(6); }
+TEST_CASE(
+    "with time held and faults hidden no planted fault changes a pixel of any panel: every sixth of the catalogue") {
+    compare(6);
+}
 TEST_CASE("the same of every fault of the catalogue", "[.soak]") { compare(1); }
 
 TEST_CASE("by mouse: a fault planted, hidden from every panel, still read by the clamp, and shown again") {
@@ -81,7 +90,8 @@ TEST_CASE("by mouse: a fault planted, hidden from every panel, still read by the
     w.until("its mark", with("mark high"));
     w.until("its card", with("heal high"));
     w.click("marks");
-    w.until("no mark", [&](const json& s) { return !with("mark ")(s) && !with("heal high")(s) && !with("severity ")(s); });
+    w.until("no mark",
+            [&](const json& s) { return !with("mark ")(s) && !with("heal high")(s) && !with("severity ")(s); });
     const json hidden = w.until("no fault told", [](const json& s) { return s["desk"]["faults"].empty(); });
     for (const auto& line : hidden["desk"]["log"]) CHECK(line.get<std::string>().find("planted") == std::string::npos);
     w.click("marks");

@@ -1,5 +1,6 @@
-// Nothing stands on anything: in every site, at every size, with drawer and without, in every view of the strip no words lie on
-// words, on a test point, a ring or a fault's mark, none are hidden or cut off, and a card with a caution is covered by nothing.
+// Nothing stands on anything: in every site, at every size, with drawer and without, in every view of the strip no
+// words lie on words, on a test point, a ring or a fault's mark, none are hidden or cut off, and a card with a caution
+// is covered by nothing.
 #include <fmt/format.h>
 
 #include <cstdlib>
@@ -24,7 +25,9 @@ const std::vector<Size> all_sizes{{1280, 720, 100}, {1600, 1000, 100}, {1920, 10
 std::string look_everywhere(const std::string& file, const std::string& state, const std::vector<Size>& sizes) {
     std::string script;
     for (const Size& size : sizes) {
-        const auto check = [&](const std::string& what) { script += fmt::format("check {} \"{} {}x{} {}\"\n", file, state, size.w, size.h, what); };
+        const auto check = [&](const std::string& what) {
+            script += fmt::format("check {} \"{} {}x{} {}\"\n", file, state, size.w, size.h, what);
+        };
         script += fmt::format("scale {}\nsize {} {}\nfold open\nshow split off\n", size.percent, size.w, size.h);
         for (const char* drawer : {"", "Faults", "Weather and controls"}) {
             script += *drawer ? fmt::format("drawer \"{}\"\n", drawer) : "show drawer off\n";
@@ -46,10 +49,14 @@ struct Looked {
     int states = 0, words = 0;
     std::string clashes;
 };
-Looked play(const std::string& site, const std::string& script, const Scratch& scratch, const Display& display, const std::filesystem::path& told) {
+Looked play(const std::string& site, const std::string& script, const Scratch& scratch, const Display& display,
+            const std::filesystem::path& told) {
     std::ofstream(scratch.path() / "script") << script << "quit\n";
-    const std::string command = fmt::format("DISPLAY={} XDG_STATE_HOME={} LIBGL_ALWAYS_SOFTWARE=1 {} {} --forget --size 1600x1000 --scale 100 --script {} > {} 2>&1", display.name(),
-                                            scratch.path().string(), SUNSHAFT_WINDOW, site, (scratch.path() / "script").string(), (scratch.path() / "log").string());
+    const std::string command = fmt::format(
+        "DISPLAY={} XDG_STATE_HOME={} LIBGL_ALWAYS_SOFTWARE=1 {} {} --forget --size 1600x1000 --scale 100 --script {} "
+        "> {} 2>&1",
+        display.name(), scratch.path().string(), SUNSHAFT_WINDOW, site, (scratch.path() / "script").string(),
+        (scratch.path() / "log").string());
     if (std::system(command.c_str()) != 0) {
         std::ifstream log(scratch.path() / "log");
         FAIL(std::string(std::istreambuf_iterator<char>(log), {}));
@@ -60,7 +67,10 @@ Looked play(const std::string& site, const std::string& script, const Scratch& s
         const json j = json::parse(line);
         ++looked.states;
         looked.words += j["words"].get<int>();
-        for (const json& clash : j["clashes"]) looked.clashes += fmt::format("{} {}: '{}' under '{}' at {}\n", site, j["label"].get<std::string>(), clash["what"].get<std::string>(), clash["over"].get<std::string>(), clash["at"].dump());
+        for (const json& clash : j["clashes"])
+            looked.clashes +=
+                fmt::format("{} {}: '{}' under '{}' at {}\n", site, j["label"].get<std::string>(),
+                            clash["what"].get<std::string>(), clash["over"].get<std::string>(), clash["at"].dump());
     }
     return looked;
 }
@@ -75,8 +85,10 @@ void no_words_on_words(const std::vector<std::string>& sites, const std::vector<
         const Scratch scratch;
         const auto told = scratch.path() / "told";
         const auto look = [&](const char* state) { return look_everywhere(told.string(), state, sizes); };
-        std::string script = "wait 3\nprobe red drive.u\nprobe black drive.v\nprobe around v\n"
-                             "channels drive.u:drive.v around.u around.v around.w\nwait 1\n" + look("healthy");
+        std::string script =
+            "wait 3\nprobe red drive.u\nprobe black drive.v\nprobe around v\n"
+            "channels drive.u:drive.v around.u around.v around.w\nwait 1\n" +
+            look("healthy");
         if (site != "bench-rig") script += "plant open-string s1 1\n";
         script += "plant high-resistance-splice v 2.4\nmeter 1 moving-iron\nwait 1\n" + look("faulty");
         script += "do open isolator\ndo pull pump\nwait 1\ntheme dark\n" + look("disconnected");
@@ -106,7 +118,9 @@ TEST_CASE("a card with a caution lies over leads, clamp and all else, and no hov
     int cards = 0;
     for (const char* part : {"part isolator", "part u", "part dry", "part array", "part s1.m4-"}) {
         // The mouse rests on its first key: long enough for a hover text, were there one to be shown there.
-        script += fmt::format("click \"{}\"\ncheck {} \"{}\"\nmove \"do\"\nframes 60\ncheck {} \"{}, hovered\"\nkey esc\n", part, told.string(), part, told.string(), part);
+        script +=
+            fmt::format("click \"{}\"\ncheck {} \"{}\"\nmove \"do\"\nframes 60\ncheck {} \"{}, hovered\"\nkey esc\n",
+                        part, told.string(), part, told.string(), part);
         cards += 2;
     }
     const Looked looked = play("hill-orchard", script, scratch, display, told);
@@ -132,14 +146,17 @@ TEST_CASE("a fault's hover text leaves the keys to be pressed next, and the caut
         return false;
     });
     w.rest_on("row lost-phase");
-    const json s = w.until("its places and its hover text", [](const json& j) { return j["targets"].contains("hint") && j["targets"].contains("lost-phase at splice.v"); });
+    const json s = w.until("its places and its hover text", [](const json& j) {
+        return j["targets"].contains("hint") && j["targets"].contains("lost-phase at splice.v");
+    });
     const auto box = [&](const std::string& name) { return s["targets"][name].get<std::vector<int>>(); };
     const auto hint = box("hint");
     for (const auto& [name, at] : s["targets"].items()) {
         if (name.rfind("lost-phase at ", 0) != 0 && name != "cautions") continue;
         const auto key = at.get<std::vector<int>>();
         INFO(name);
-        CHECK_FALSE((hint[0] < key[0] + key[2] && key[0] < hint[0] + hint[2] && hint[1] < key[1] + key[3] && key[1] < hint[1] + hint[3]));
+        CHECK_FALSE((hint[0] < key[0] + key[2] && key[0] < hint[0] + hint[2] && hint[1] < key[1] + key[3] &&
+                     key[1] < hint[1] + hint[3]));
     }
     REQUIRE(w.close() == 0);
 }

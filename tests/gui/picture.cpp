@@ -51,7 +51,9 @@ int differing(const Grey& a, const Grey& b, double by) {
 
 namespace {
 
-struct Run { int from, to; };  // to: one past the end
+struct Run {
+    int from, to;
+};  // to: one past the end
 
 // Stretches in which `there` holds.
 std::vector<Run> runs(int from, int to, auto&& there) {
@@ -74,7 +76,8 @@ Figures read_segments(const Grey& g, const Part& part) {
     std::ranges::sort(sorted);
     if (sorted.empty()) return {};
     const double ground = sorted[sorted.size() / 4], lit = sorted[sorted.size() * 99 / 100];
-    const double a_trace = ground + 0.012, half = ground + 0.5 * std::max(lit - ground, 0.3);  // a display with nothing lit reads as nothing
+    // a display with nothing lit reads as nothing
+    const double a_trace = ground + 0.012, half = ground + 0.5 * std::max(lit - ground, 0.3);
     const int bottom = part.y + part.h;
     // Cells: columns with a trace of a segment in the middle height of the digits, where no point stands between them.
     const int high = part.h * 6 / 10;
@@ -83,7 +86,9 @@ Figures read_segments(const Grey& g, const Part& part) {
             if (g(x, y) > a_trace) return true;
         return false;
     };
-    struct Cell { Run across, down; };
+    struct Cell {
+        Run across, down;
+    };
     std::vector<Cell> cells;
     int tallest = 0;
     for (const Run& across : runs(part.x + 1, part.x + part.w - 1, column)) {
@@ -100,20 +105,23 @@ Figures read_segments(const Grey& g, const Part& part) {
     }
     Figures out;
     out.digit_height = tallest;
-    static const std::map<unsigned, char> letters{{0x3F, '0'}, {0x06, '1'}, {0x5B, '2'}, {0x4F, '3'}, {0x66, '4'}, {0x6D, '5'}, {0x7D, '6'}, {0x07, '7'},
-                                                  {0x27, '7'}, {0x7F, '8'}, {0x6F, '9'}, {0x38, 'L'}, {0x40, '-'}, {0x00, ' '}};
+    static const std::map<unsigned, char> letters{{0x3F, '0'}, {0x06, '1'}, {0x5B, '2'}, {0x4F, '3'}, {0x66, '4'},
+                                                  {0x6D, '5'}, {0x7D, '6'}, {0x07, '7'}, {0x27, '7'}, {0x7F, '8'},
+                                                  {0x6F, '9'}, {0x38, 'L'}, {0x40, '-'}, {0x00, ' '}};
     for (std::size_t n = 0; n < cells.size(); ++n) {
         const auto& [across, down] = cells[n];
         const int w = across.to - across.from, h = down.to - down.from;
         if (h < 0.8 * tallest || w < h / 4) continue;  // the unit, the label, a minus
         const auto bright = [&](double fx, double fy) {
-            const int x = across.from + static_cast<int>(fx * (w - 1) + 0.5), y = down.from + static_cast<int>(fy * (h - 1) + 0.5);
+            const int x = across.from + static_cast<int>(fx * (w - 1) + 0.5),
+                      y = down.from + static_cast<int>(fy * (h - 1) + 0.5);
             double most = 0.0;
             for (int dy = -1; dy <= 1; ++dy)
                 for (int dx = -1; dx <= 1; ++dx) most = std::max(most, g(x + dx, y + dy));
             return most > half;
         };
-        constexpr std::array<std::array<double, 2>, 7> middle{{{0.5, 0.04}, {0.94, 0.27}, {0.94, 0.73}, {0.5, 0.96}, {0.06, 0.73}, {0.06, 0.27}, {0.5, 0.5}}};
+        constexpr std::array<std::array<double, 2>, 7> middle{
+            {{0.5, 0.04}, {0.94, 0.27}, {0.94, 0.73}, {0.5, 0.96}, {0.06, 0.73}, {0.06, 0.27}, {0.5, 0.5}}};
         unsigned mask = 0;
         for (std::size_t k = 0; k < middle.size(); ++k) mask |= bright(middle[k][0], middle[k][1]) ? 1U << k : 0U;
         const auto letter = letters.find(mask);
@@ -122,7 +130,9 @@ Figures read_segments(const Grey& g, const Part& part) {
             if (out.shown.empty()) {
                 const int y = down.from + h / 2;
                 for (int x = part.x + 1; x < across.from - 1; ++x)
-                    if (g(x, y) > half && !std::ranges::any_of(cells, [&](const Cell& c) { return c.down.to - c.down.from >= 0.8 * tallest && x >= c.across.from && x < c.across.to; })) {
+                    if (g(x, y) > half && !std::ranges::any_of(cells, [&](const Cell& c) {
+                            return c.down.to - c.down.from >= 0.8 * tallest && x >= c.across.from && x < c.across.to;
+                        })) {
                         out.shown.push_back('-');
                         break;
                     }
@@ -131,7 +141,8 @@ Figures read_segments(const Grey& g, const Part& part) {
         }
         // A point at the foot, between this digit and the next.
         const int next = n + 1 < cells.size() ? cells[n + 1].across.from : across.to;
-        const bool digit_follows = n + 1 < cells.size() && cells[n + 1].down.to - cells[n + 1].down.from >= 0.8 * tallest;
+        const bool digit_follows =
+            n + 1 < cells.size() && cells[n + 1].down.to - cells[n + 1].down.from >= 0.8 * tallest;
         if (digit_follows)
             for (int x = across.to; x < next; ++x)
                 if (g(x, down.to - std::max(2, h / 16)) > half) {
@@ -142,11 +153,13 @@ Figures read_segments(const Grey& g, const Part& part) {
     return out;
 }
 
-std::string play(const Display& display, const Scratch& scratch, const std::string& arguments, const std::string& script) {
+std::string play(const Display& display, const Scratch& scratch, const std::string& arguments,
+                 const std::string& script) {
     const auto folder = scratch.path();
     std::ofstream(folder / "script") << script;
-    const std::string command = fmt::format("DISPLAY={} XDG_STATE_HOME={} LIBGL_ALWAYS_SOFTWARE=1 {} {} --forget --script {} > {} 2>&1", display.name(), folder.string(),
-                                            SUNSHAFT_WINDOW, arguments, (folder / "script").string(), (folder / "log").string());
+    const std::string command = fmt::format(
+        "DISPLAY={} XDG_STATE_HOME={} LIBGL_ALWAYS_SOFTWARE=1 {} {} --forget --script {} > {} 2>&1", display.name(),
+        folder.string(), SUNSHAFT_WINDOW, arguments, (folder / "script").string(), (folder / "log").string());
     const int status = std::system(command.c_str());
     std::ifstream log(folder / "log");
     std::string said(std::istreambuf_iterator<char>(log), {});

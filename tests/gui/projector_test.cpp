@@ -1,5 +1,5 @@
-// The projector's picture from the back row: reduced to a quarter, its displays are still read, by a reader that knows nothing of
-// how they were drawn.
+// The projector's picture from the back row: reduced to a quarter, its displays are still read, by a reader that knows
+// nothing of how they were drawn.
 #include "picture.hpp"
 
 #include <fmt/format.h>
@@ -36,18 +36,28 @@ TEST_CASE("reduced to 320 x 180 every display of the projector is recognised, in
     const Display display;
     const Scratch scratch;
     const auto state = scratch.path() / "state.json";
-    struct Look { std::string site, probes, mode; };
-    const std::vector<Look> looks{{"hill-orchard", "probe red drive.u\nprobe black drive.v\n", "acv"}, {"hill-orchard", "probe red link-\nprobe black link+\n", "dcv"},
-                                  {"hill-orchard", "probe red drive.u\nprobe black drive.v\n", "hz"},  {"bench-rig", "probe red drive.u\nprobe black drive.w\n", "acv"}};
+    struct Look {
+        std::string site, probes, mode;
+    };
+    const std::vector<Look> looks{{"hill-orchard", "probe red drive.u\nprobe black drive.v\n", "acv"},
+                                  {"hill-orchard", "probe red link-\nprobe black link+\n", "dcv"},
+                                  {"hill-orchard", "probe red drive.u\nprobe black drive.v\n", "hz"},
+                                  {"bench-rig", "probe red drive.u\nprobe black drive.w\n", "acv"}};
     int recognised = 0;
     for (const Look& look : looks) {
-        std::string script = fmt::format("wait 8\n{}mode {}\nwait 2.5\nhold\nkey f11\nframes 3\n", look.probes, look.mode);
-        for (const char* theme : {"light", "dark"}) script += fmt::format("theme {}\nframes 3\nsnapshot {}\n", theme, (scratch.path() / (std::string(theme) + ".png")).string());
+        std::string script =
+            fmt::format("wait 8\n{}mode {}\nwait 2.5\nhold\nkey f11\nframes 3\n", look.probes, look.mode);
+        for (const char* theme : {"light", "dark"})
+            script += fmt::format("theme {}\nframes 3\nsnapshot {}\n", theme,
+                                  (scratch.path() / (std::string(theme) + ".png")).string());
         const auto words = scratch.path() / "words";
         std::filesystem::remove(words);
         script += fmt::format("check {} projector\ntell\nframes 12\nquit\n", words.string());
-        const std::string said = play(display, scratch, fmt::format("{} --size 1280x720 --scale 100 --state {}", look.site, state.string()), script);
-        const std::vector<std::string> shown{lines_after(said, "meter 1: ").at(0), lines_after(said, "meter 2: ").at(0)};
+        const std::string said =
+            play(display, scratch, fmt::format("{} --size 1280x720 --scale 100 --state {}", look.site, state.string()),
+                 script);
+        const std::vector<std::string> shown{lines_after(said, "meter 1: ").at(0),
+                                             lines_after(said, "meter 2: ").at(0)};
         std::ifstream counted(words);
         std::string line;
         REQUIRE(std::getline(counted, line));
@@ -81,12 +91,14 @@ TEST_CASE("the reader of segments is not told what to read: another figure, a se
     // A display drawn here: ground 0.1, unlit 0.15, lit 0.9; one cell of 12 x 24 with bars 3 thick.
     const auto drawn = [](unsigned mask) {
         Grey g{40, 40, std::vector<double>(1600, 0.1)};
-        const int bars[7][4] = {{14, 8, 12, 3}, {23, 8, 3, 12}, {23, 20, 3, 12}, {14, 29, 12, 3}, {14, 20, 3, 12}, {14, 8, 3, 12}, {14, 18, 12, 3}};
+        const int bars[7][4] = {{14, 8, 12, 3},  {23, 8, 3, 12}, {23, 20, 3, 12}, {14, 29, 12, 3},
+                                {14, 20, 3, 12}, {14, 8, 3, 12}, {14, 18, 12, 3}};
         for (int pass = 0; pass < 2; ++pass)
             for (int k = 0; k < 7; ++k)
                 for (int y = 0; y < bars[k][3]; ++y)
                     for (int x = 0; x < bars[k][2]; ++x)
-                        if (pass == 0 || (mask >> k & 1U)) g.at[static_cast<std::size_t>((bars[k][1] + y) * 40 + bars[k][0] + x)] = pass ? 0.9 : 0.15;
+                        if (pass == 0 || (mask >> k & 1U))
+                            g.at[static_cast<std::size_t>((bars[k][1] + y) * 40 + bars[k][0] + x)] = pass ? 0.9 : 0.15;
         return g;
     };
     CHECK(read_segments(drawn(0x7F), {0, 0, 40, 40}).shown == "8");
@@ -96,13 +108,16 @@ TEST_CASE("the reader of segments is not told what to read: another figure, a se
     CHECK(read_segments(drawn(0x00), {0, 0, 40, 40}).shown.empty());
 }
 
-TEST_CASE("by keyboard: F11 brings the projector, F3, F4 and F5 take displays, chain and site off and on, Escape leads back") {
+TEST_CASE(
+    "by keyboard: F11 brings the projector, F3, F4 and F5 take displays, chain and site off and on, Escape leads "
+    "back") {
     const Display display;
     const Scratch scratch;
     Window w(display, scratch, {"bench-rig", "--size", "1280x720", "--scale", "100"});
     w.until("a first picture", [](const json& s) { return s["frame"] > 2; });
     const auto shows = [&](const char* part, bool there) {
-        w.until(fmt::format("{} {}", part, there ? "on show" : "off"), [&](const json& s) { return s["targets"].contains(part) == there; });
+        w.until(fmt::format("{} {}", part, there ? "on show" : "off"),
+                [&](const json& s) { return s["targets"].contains(part) == there; });
     };
     w.key("F11");
     shows("projector chain", true);

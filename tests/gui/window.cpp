@@ -46,7 +46,10 @@ Display::Display(const std::vector<std::string>& more) {
         const int null = open("/dev/null", O_WRONLY);
         dup2(null, 1);
         dup2(null, 2);
-        std::vector<std::string> words{"Xvfb", "-displayfd", std::to_string(ends[1]), "-screen", "0", "1920x1200x24", "-nolisten", "tcp", "-noreset"};  // stays up between two windows
+        // stays up between two windows
+        std::vector<std::string> words{"Xvfb",      "-displayfd", std::to_string(ends[1]),
+                                       "-screen",   "0",          "1920x1200x24",
+                                       "-nolisten", "tcp",        "-noreset"};
         words.insert(words.end(), more.begin(), more.end());
         execvp("Xvfb", words_of(words).data());
         _exit(127);
@@ -112,7 +115,8 @@ json Window::until(const std::string& what, const std::function<bool(const json&
     while (std::chrono::duration<double>(Clock::now() - start).count() < patience) {
         last = state();
         if (last.is_object() && so(last)) return last;
-        if (ended()) throw std::runtime_error(fmt::format("the window ended with {} while waiting for {}", status_, what));
+        if (ended())
+            throw std::runtime_error(fmt::format("the window ended with {} while waiting for {}", status_, what));
         pause();
     }
     if (last.is_object()) last.erase("targets");
@@ -138,7 +142,8 @@ void Window::click(const std::string& target, int button) const {
 
 void Window::wheel_down(const std::string& target, int notches) const {
     const Pixel at = middle(target);
-    hands(fmt::format("search --name Sunshaft mousemove --window %1 {} {} click --repeat {} --delay 20 5", at.x, at.y, notches));
+    hands(fmt::format("search --name Sunshaft mousemove --window %1 {} {} click --repeat {} --delay 20 5", at.x, at.y,
+                      notches));
 }
 
 void Window::rest_on(const std::string& target) const {
@@ -148,13 +153,17 @@ void Window::rest_on(const std::string& target) const {
 
 void Window::drag(const std::string& from, const std::string& to) const {
     const Pixel a = middle(from), b = middle(to);
-    hands(fmt::format("search --name Sunshaft mousemove --window %1 {} {} mousedown 1 mousemove --window %1 {} {} mousemove --window %1 {} {} mouseup 1",
-                      a.x, a.y, (a.x + b.x) / 2, (a.y + b.y) / 2, b.x, b.y));
+    hands(
+        fmt::format("search --name Sunshaft mousemove --window %1 {} {} mousedown 1 mousemove --window %1 {} {} "
+                    "mousemove --window %1 {} {} mouseup 1",
+                    a.x, a.y, (a.x + b.x) / 2, (a.y + b.y) / 2, b.x, b.y));
 }
 
 void Window::key(const std::string& chord) const { hands("key " + chord); }
 void Window::type(const std::string& words) const { hands(fmt::format("type '{}'", words)); }
-void Window::resize(int width, int height) const { hands(fmt::format("search --name Sunshaft windowsize {} {}", width, height)); }
+void Window::resize(int width, int height) const {
+    hands(fmt::format("search --name Sunshaft windowsize {} {}", width, height));
+}
 
 int Window::close() {
     key("ctrl+q");

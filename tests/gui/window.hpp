@@ -51,9 +51,10 @@ class Window {
 
     // As last told; null before the first time.
     nlohmann::json state() const;
-    // The first state for which `so` holds. Throws std::runtime_error naming `what` after `patience` seconds, or when the
-    // program ended.
-    nlohmann::json until(const std::string& what, const std::function<bool(const nlohmann::json&)>& so, double patience = 60.0) const;
+    // The first state for which `so` holds. Throws std::runtime_error naming `what` after `patience` seconds, or when
+    // the program ended.
+    nlohmann::json until(const std::string& what, const std::function<bool(const nlohmann::json&)>& so,
+                         double patience = 60.0) const;
 
     void click(const std::string& target, int button = 1) const;
     // Turns the wheel down over it.
@@ -71,7 +72,9 @@ class Window {
     int ended_by(int signal);
 
   private:
-    struct Pixel { int x, y; };
+    struct Pixel {
+        int x, y;
+    };
     Pixel middle(const std::string& target) const;
     void hands(const std::string& orders) const;
     bool ended() const;

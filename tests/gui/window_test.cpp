@@ -14,7 +14,9 @@ using sunshaft::test::Window;
 
 namespace {
 
-double said(const std::string& arguments) { return program_says("read hill-orchard " + arguments)["reading"]["value"].get<double>(); }
+double said(const std::string& arguments) {
+    return program_says("read hill-orchard " + arguments)["reading"]["value"].get<double>();
+}
 
 // A figure that stands on a face and is within `share` of what the program says (`floor`: or within that much).
 auto reads(const json::json_pointer& where, double wanted, double share, double floor = 0.0) {
@@ -73,14 +75,16 @@ TEST_CASE("leads put on by hand and each first fault planted by mouse read what 
     w.until("the average figure", reads(meter_2, said("--red drive.u --black drive.v --meter average"), 0.01));
     w.until("the clamp's figure", reads(clamp, said("--around v"), 0.01));
 
-    // The meter's chain opened and changed on the spot: half a kilohertz of bandwidth costs the square wave its corners.
+    // The meter's chain opened and changed on the spot: half a kilohertz of bandwidth costs the square wave its
+    // corners.
     const double plain = said("--red drive.u --black drive.v --meter true-rms");
     w.click("edit chain");
     w.click("true-rmsacv.bandwidth_Hz");
     w.key("ctrl+a");
     w.type("0.4");
     w.key("Return");
-    w.until("a lower figure", [&](const json& s) { return s.at(meter_1).is_number() && s.at(meter_1).get<double>() < 0.98 * plain; });
+    w.until("a lower figure",
+            [&](const json& s) { return s.at(meter_1).is_number() && s.at(meter_1).get<double>() < 0.98 * plain; });
     w.click("true-rms restore");
     w.until("the true-rms figure again", reads(meter_1, plain, 0.005));
     w.click("edit chain");
@@ -88,7 +92,8 @@ TEST_CASE("leads put on by hand and each first fault planted by mouse read what 
     // A bad joint: volts at the drive stay, the clamp tells.
     std::string fault = plant(w, "splice", "high-resistance-splice", "v");
     w.until("the clamp with " + fault, reads(clamp, said("--around v --fault " + fault), 0.01));
-    w.until("the meter with " + fault, reads(meter_1, said("--red drive.u --black drive.v --meter true-rms --fault " + fault), 0.01));
+    w.until("the meter with " + fault,
+            reads(meter_1, said("--red drive.u --black drive.v --meter true-rms --fault " + fault), 0.01));
     heal(w);
     w.until("the clamp as before", reads(clamp, said("--around v"), 0.01));
 
@@ -100,7 +105,8 @@ TEST_CASE("leads put on by hand and each first fault planted by mouse read what 
 
     // Half of the array gone: the drive turns slower, and the tracking keeps it moving by a percent or two.
     fault = plant(w, "whole string", "open-string", "s1");
-    w.until("the meter with " + fault, reads(meter_1, said("--red drive.u --black drive.v --meter true-rms --fault " + fault), 0.02));
+    w.until("the meter with " + fault,
+            reads(meter_1, said("--red drive.u --black drive.v --meter true-rms --fault " + fault), 0.02));
     REQUIRE(w.close() == 0);
 }
 
@@ -124,7 +130,9 @@ TEST_CASE("resized, in the other theme, undone and redone, closed and taken up a
         w.until("no drawer", [](const json& s) { return !s["targets"].contains("search"); });
         // Two steps: planted at the first place, then moved.
         w.key("ctrl+z");
-        w.until("moved back", [&](const json& s) { return s["desk"]["faults"].size() == 1 && s["desk"]["faults"] != json::array({fault}); });
+        w.until("moved back", [&](const json& s) {
+            return s["desk"]["faults"].size() == 1 && s["desk"]["faults"] != json::array({fault});
+        });
         w.key("ctrl+z");
         w.until("undone", [](const json& s) { return s["desk"]["faults"].empty() && s["desk"]["can_redo"] == true; });
         w.key("ctrl+y");
@@ -136,7 +144,9 @@ TEST_CASE("resized, in the other theme, undone and redone, closed and taken up a
         REQUIRE(w.close() == 0);
     }
     Window w(display, scratch, {"bench-rig"});
-    const json s = w.until("the session as it was left", [&](const json& j) { return j["desk"]["faults"] == json::array({fault}) && j["frame"] > 2; });
+    const json s = w.until("the session as it was left", [&](const json& j) {
+        return j["desk"]["faults"] == json::array({fault}) && j["frame"] > 2;
+    });
     CHECK(s["width"] == 1800);
     CHECK(s["height"] == 1100);
     CHECK(s["dark"] == true);
@@ -160,15 +170,21 @@ TEST_CASE("leads set down by keys alone; a module shaded; an act done with its c
         });
     };
     // They hang ready on two terminals of the drive.
-    w.until("leads that hang ready", [](const json& s) { return s["desk"]["probes"]["red"] == "drive.u" && s["desk"]["probes"]["black"] == "drive.v"; });
+    w.until("leads that hang ready", [](const json& s) {
+        return s["desk"]["probes"]["red"] == "drive.u" && s["desk"]["probes"]["black"] == "drive.v";
+    });
     w.key("r");
     keyboard_at("s1");
     w.key("r");
-    const std::string first = w.until("the red lead moved", [](const json& s) { return s["desk"]["probes"]["red"] != "drive.u"; })["desk"]["probes"]["red"];
+    const std::string first = w.until("the red lead moved", [](const json& s) {
+        return s["desk"]["probes"]["red"] != "drive.u";
+    })["desk"]["probes"]["red"];
     w.key("Right");
     w.until("the keyboard elsewhere", [&](const json& s) { return !s["targets"].contains("keyboard at " + first); });
     w.key("b");
-    const std::string second = w.until("the black lead moved", [](const json& s) { return s["desk"]["probes"]["black"] != "drive.v"; })["desk"]["probes"]["black"];
+    const std::string second = w.until("the black lead moved", [](const json& s) {
+        return s["desk"]["probes"]["black"] != "drive.v";
+    })["desk"]["probes"]["black"];
     CHECK(first != second);
     w.key("c");
     keyboard_at("ring");

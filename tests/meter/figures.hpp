@@ -1,5 +1,5 @@
-// Every figure of a wave's reading found again by another way: from the wave's harmonics times gains written out by hand, and a
-// dense sampling of the wave put together from them. And what holds of every reading's sentences.
+// Every figure of a wave's reading found again by another way: from the wave's harmonics times gains written out by
+// hand, and a dense sampling of the wave put together from them. And what holds of every reading's sentences.
 #pragma once
 
 #include <algorithm>
@@ -64,8 +64,7 @@ inline std::vector<double> samples(const trace::Trace& w, double less) {
     std::vector<double> y;
     std::size_t at = 0;
     for (std::size_t k = 0; k < points; ++k) {
-        const double t =
-            trace::start(w) + trace::duration(w) * static_cast<double>(k) / static_cast<double>(points);
+        const double t = trace::start(w) + trace::duration(w) * static_cast<double>(k) / static_cast<double>(points);
         while (at + 1 < w.size() && w[at].t1 <= t) ++at;
         y.push_back(w[at].y0 + (w[at].y1 - w[at].y0) * (t - w[at].t0) / (w[at].t1 - w[at].t0) - less);
     }
@@ -84,9 +83,7 @@ inline Sampled sampled(const std::vector<double>& wave) {
     return s;
 }
 
-inline C high_pass(double f, double corner) {
-    return corner > 0.0 ? C(0, f) / C(corner, f) : C(1.0);
-}
+inline C high_pass(double f, double corner) { return corner > 0.0 ? C(0, f) / C(corner, f) : C(1.0); }
 inline C low_pass(double f, double corner, int order) {
     if (corner <= 0.0) return 1.0;
     const C s(0, f / corner);
@@ -107,7 +104,7 @@ inline double tolerance_of(const Function& fn, double value, double range, doubl
 }
 
 inline std::map<std::string, double> expected_figures(const Spec& m, Mode mode, const trace::Trace& w,
-                                               const Context& ctx, const Reading& r, const std::vector<C>& c) {
+                                                      const Context& ctx, const Reading& r, const std::vector<C>& c) {
     const Function& fn = m.function(mode);
     const double f = ctx.fundamental_Hz.value_or(1.0 / trace::duration(w));  // nothing alternates: any will do
     const double K = pi / (2 * std::numbers::sqrt2);
@@ -127,7 +124,9 @@ inline std::map<std::string, double> expected_figures(const Spec& m, Mode mode, 
     const auto shipped = [&](const char* name, Mode its) {
         const Function other = find_spec(name).function(its);
         return sampled(wave_behind(0.0, c, f, [&](double x) {
-            return x == 0.0 ? C(0.0) : high_pass(x, other.coupling_Hz) * low_pass(x, other.bandwidth_Hz, other.bandwidth_order) * low_pass(x, other.lowpass_Hz, other.lowpass_order);
+            return x == 0.0 ? C(0.0)
+                            : high_pass(x, other.coupling_Hz) * low_pass(x, other.bandwidth_Hz, other.bandwidth_order) *
+                                  low_pass(x, other.lowpass_Hz, other.lowpass_order);
         }));
     };
     const bool average = fn.detector == Detector::average, blocked = fn.coupling_Hz > 0.0;
@@ -165,7 +164,8 @@ inline std::map<std::string, double> expected_figures(const Spec& m, Mode mode, 
         {"coupling_loss", std::fabs(s1.rms / ac.rms - 1)},
         {"coupling_effect", std::fabs(s1.rectified / rectified - 1)},
         {"meter_ohm", fn.resistance_ohm},
-        {"average_reading", K * shipped(takes_clamp(mode) ? "clamp-ac" : "average", takes_clamp(mode) ? Mode::aca : Mode::acv).rectified},
+        {"average_reading",
+         K * shipped(takes_clamp(mode) ? "clamp-ac" : "average", takes_clamp(mode) ? Mode::aca : Mode::acv).rectified},
         {"low_pass_reading", shipped("true-rms-drive", Mode::acv_lowpass).rms},
         {"fundamental_off", std::fabs(value / fundamental - 1)},
         {"peak", std::max(trace::statistics(w).max, -trace::statistics(w).min)},
@@ -220,8 +220,7 @@ inline void check_reading(const Reading& r) {
         const std::size_t so = s.find("so it reads ");
         if (so == std::string::npos || !r.value || !r.truth.rms_ac) continue;
         INFO(s);
-        const bool low = s.find("% low", so) != std::string::npos,
-                   high = s.find("% high", so) != std::string::npos;
+        const bool low = s.find("% low", so) != std::string::npos, high = s.find("% high", so) != std::string::npos;
         if (low) CHECK(*r.value < *r.truth.rms_ac);
         if (high) CHECK(*r.value > *r.truth.rms_ac);
         const bool right = s.find("so it reads right") == so;
@@ -232,12 +231,12 @@ inline void check_reading(const Reading& r) {
         CHECK(std::min(off(*r.truth.rms_ac), off(*r.truth.rms)) < 0.005);
         if (s.find("cancel") != std::string::npos) continue;
         for (const Figure& f : r.figures)
-            if (f.name == "form_error" || f.name == "coupling_effect" || f.name == "bandwidth_effect" || f.name == "coupling_loss" || f.name == "bandwidth_loss") {
+            if (f.name == "form_error" || f.name == "coupling_effect" || f.name == "bandwidth_effect" ||
+                f.name == "coupling_loss" || f.name == "bandwidth_loss") {
                 INFO(f.name << " " << f.text);
                 CHECK(f.value < 0.005);
             }
     }
 }
-
 
 }  // namespace sunshaft::test::figures

@@ -1,5 +1,5 @@
-// Every meter chain on random pieces with jumps, against two ways that share nothing with its modes: a Fourier sum over the
-// wave's harmonics, and the cascade of stages stepped densely in time.
+// Every meter chain on random pieces with jumps, against two ways that share nothing with its modes: a Fourier sum over
+// the wave's harmonics, and the cascade of stages stepped densely in time.
 #include <cmath>
 #include <numbers>
 #include <random>
@@ -50,8 +50,8 @@ struct Dice {
     bool one_in(int n) { return whole(1, n) == 1; }
 };
 
-// 2 to 40 pieces of 10 ns up to a whole turn; with and without jumps, flat and steep, and now and then a sliver of 1e-15 s
-// as two signals added leave it.
+// 2 to 40 pieces of 10 ns up to a whole turn; with and without jumps, flat and steep, and now and then a sliver of
+// 1e-15 s as two signals added leave it.
 Trace random_wave(Dice& dice, double T) {
     const int n = dice.whole(2, 40);
     std::vector<double> length;
@@ -85,7 +85,9 @@ Case random_case(unsigned long seed) {
     switch (dice.whole(0, 3)) {
         case 0: c.corners = {{corner(), poles}}; break;
         case 1: c.corners = {{corner(), 0}, {corner(), poles}}; break;
-        case 2: c.corners = {{dice.log(0.1, 100), 0}, {dice.log(1e3, 1e6), dice.whole(1, 2)}, {dice.log(100, 5e3), poles}}; break;
+        case 2:
+            c.corners = {{dice.log(0.1, 100), 0}, {dice.log(1e3, 1e6), dice.whole(1, 2)}, {dice.log(100, 5e3), poles}};
+            break;
         default: {
             const double f = corner();  // equal corners
             c.corners = {{f, dice.whole(0, 1)}, {f * (dice.one_in(2) ? 1.0 : dice.even(0.995, 1.005)), poles}};
@@ -94,8 +96,8 @@ Case random_case(unsigned long seed) {
     return c;
 }
 
-// Mean square behind the filter, between two bounds, from harmonics up to `count`: of what lies beyond, all or nothing passes
-// as the gain there lets it.
+// Mean square behind the filter, between two bounds, from harmonics up to `count`: of what lies beyond, all or nothing
+// passes as the gain there lets it.
 struct Bounds {
     double low, high;
 };
@@ -219,10 +221,13 @@ Dense by_small_steps(const Case& c) {
     std::vector<double> x(n);
     for (std::size_t k = 0; k < n; ++k) x[k] = m[k][n] / m[k][k];
     double square = 0.0, rectified = 0.0;
-    const auto area = [](double a, double b) { return a * b >= 0 ? 0.5 * std::fabs(a + b) : 0.5 * (a * a + b * b) / std::fabs(a - b); };
+    const auto area = [](double a, double b) {
+        return a * b >= 0 ? 0.5 * std::fabs(a + b) : 0.5 * (a * a + b * b) / std::fabs(a - b);
+    };
     cascade.run(c.wave, 1.0, x, [&](double a, double half, double b, double dt) {  // Simpson's rule
         square += dt * (a * a + 4 * half * half + b * b) / 6;
-        rectified += a * half > 0 && half * b > 0 ? dt * std::fabs(a + 4 * half + b) / 6 : 0.5 * dt * (area(a, half) + area(half, b));
+        rectified += a * half > 0 && half * b > 0 ? dt * std::fabs(a + 4 * half + b) / 6
+                                                  : 0.5 * dt * (area(a, half) + area(half, b));
     });
     return {std::sqrt(square / duration(c.wave)), rectified / duration(c.wave)};
 }
@@ -260,7 +265,8 @@ void check_filter(unsigned long seed, double dense_cost) {
     const Response up = f.respond(scaled(c.wave, 1.0, lift));
     CHECK(up.mean == approx(r.mean + gain0 * lift).epsilon(1e-9).margin(1e-9 * scale));
     // rms^2 = mean^2 + what alternates, which a lift leaves alone.
-    CHECK(up.rms * up.rms - up.mean * up.mean == approx(r.rms * r.rms - r.mean * r.mean).epsilon(1e-7).margin(1e-9 * (scale * scale + lift * lift)));
+    CHECK(up.rms * up.rms - up.mean * up.mean ==
+          approx(r.rms * r.rms - r.mean * r.mean).epsilon(1e-7).margin(1e-9 * (scale * scale + lift * lift)));
     // A wider band passes no less: |H| rises with each low-pass corner.
     Case wider = c;
     for (Corner& k : wider.corners)

@@ -21,8 +21,7 @@ constexpr double pi = std::numbers::pi;
 double rms_by_harmonics(View w, double f, const Filter& filter, int count) {
     double sum = 0.0;
     const auto c = harmonics(w, f, count);
-    for (std::size_t n = 1; n <= c.size(); ++n)
-        sum += std::norm(c[n - 1] * filter.gain(f * static_cast<double>(n)));
+    for (std::size_t n = 1; n <= c.size(); ++n) sum += std::norm(c[n - 1] * filter.gain(f * static_cast<double>(n)));
     return std::sqrt(sum);
 }
 
@@ -100,11 +99,9 @@ TEST_CASE("A square wave through a first-order low-pass and high-pass: closed fo
 }
 
 TEST_CASE("rms of filtered switched waves agrees with the sum over their harmonics") {
-    const Trace six = SixStep(320, 50).line_to_line(0, 1),
-                pwm = CarrierPwm(320, 50, 0.8, 2000).line_to_line(0, 1);
-    for (const Filter& f :
-         {Filter{}.high_pass(3).low_pass(1000, 2), Filter{}.high_pass(3).low_pass(4000, 1),
-          Filter{}.low_pass(500, 4), Filter{}.high_pass(20).low_pass(1500, 3).low_pass(5000)}) {
+    const Trace six = SixStep(320, 50).line_to_line(0, 1), pwm = CarrierPwm(320, 50, 0.8, 2000).line_to_line(0, 1);
+    for (const Filter& f : {Filter{}.high_pass(3).low_pass(1000, 2), Filter{}.high_pass(3).low_pass(4000, 1),
+                            Filter{}.low_pass(500, 4), Filter{}.high_pass(20).low_pass(1500, 3).low_pass(5000)}) {
         // Harmonics of a wave with jumps fall as 1/n, filtered as 1/n^2: the tail of the power beyond N as
         // 1/N^3.
         CHECK(f.respond(six).rms == approx(rms_by_harmonics(six, 50, f, 20000)).epsilon(1e-6));
@@ -170,7 +167,8 @@ TEST_CASE("Crossings and the time above a level, against the drawn wave and clos
     CHECK(late.above == approx(0.3).epsilon(1e-6));
     // Through 9 V, which comes tau ln 10 after the edge up and tau ln (10/9) after the edge down.
     const double tau = 1 / (2 * std::numbers::pi * 5e3);
-    CHECK(Filter{}.low_pass(5e3).cross(wave, 1, 9).above == approx(0.3 - tau * 50 * (std::log(10.0) - std::log(10.0 / 9.0))).epsilon(1e-5));
+    CHECK(Filter{}.low_pass(5e3).cross(wave, 1, 9).above ==
+          approx(0.3 - tau * 50 * (std::log(10.0) - std::log(10.0 / 9.0))).epsilon(1e-5));
     // A sine with a wriggle: hysteresis keeps it from counting twice.
     const auto wriggle = sum(sine(10, 50, 2), sine(2, 1950, 78, 0, 0, 100));
     CHECK(Filter{}.cross(wriggle, 0, 0).rising > 2);
@@ -180,7 +178,8 @@ TEST_CASE("Crossings and the time above a level, against the drawn wave and clos
     CHECK(Filter{}.cross(square(1, 50, 4), -0.1, 0.1).rising == 4);  // one edge lies where the end joins the beginning
     // PWM behind a band: as on the wave drawn finely.
     const auto pwm = CarrierPwm(320, 50, 0.8, 2000).leg(0, 2);
-    for (const Filter& f : {Filter{}.high_pass(0.3).low_pass(100e3), Filter{}.high_pass(0.3).low_pass(5e3, 2), Filter{}.high_pass(3).low_pass(400, 4)}) {
+    for (const Filter& f : {Filter{}.high_pass(0.3).low_pass(100e3), Filter{}.high_pass(0.3).low_pass(5e3, 2),
+                            Filter{}.high_pass(3).low_pass(400, 4)}) {
         const auto drawn = f.wave(pwm, 1e-6);
         const Response r = f.respond(pwm);
         const double level = 0.1 * std::max(-r.min, r.max), middle = 0.5 * (r.min + r.max);

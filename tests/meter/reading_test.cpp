@@ -13,8 +13,8 @@
 
 using namespace sunshaft;
 using namespace sunshaft::meter;
-using sunshaft::test::Contains;
 using sunshaft::test::approx;
+using sunshaft::test::Contains;
 using trace::Trace;
 
 namespace {
@@ -36,9 +36,7 @@ Spec ideal(Mode mode, Detector detector, double coupling_Hz) {
 }
 constexpr double hardly = 1e-7;  // a coupling that keeps out DC and nothing else
 
-double value(const Spec& s, Mode m, const Trace& w, const Context& c = {}) {
-    return read(s, m, w, c).value.value();
-}
+double value(const Spec& s, Mode m, const Trace& w, const Context& c = {}) { return read(s, m, w, c).value.value(); }
 bool says(const Reading& r, const std::string& part) {
     for (const auto& s : r.reasons)
         if (s.find(part) != std::string::npos) return true;
@@ -77,11 +75,9 @@ TEST_CASE("Average-responding, true-rms and DC readings of the standard waves of
     for (const Row& r : rows) {
         INFO(r.name);
         CHECK(value(ideal(Mode::dcv, Detector::mean, 0), Mode::dcv, r.wave) == approx(r.dc).margin(1.5e-6));
-        CHECK(value(ideal(Mode::acdcv, Detector::rms, 0), Mode::acdcv, r.wave) ==
-              approx(r.acdc).margin(1.5e-6));
+        CHECK(value(ideal(Mode::acdcv, Detector::rms, 0), Mode::acdcv, r.wave) == approx(r.acdc).margin(1.5e-6));
         CHECK(value(ideal(Mode::acv, Detector::rms, hardly), Mode::acv, r.wave) == approx(r.ac).margin(2e-6));
-        CHECK(value(ideal(Mode::acv, Detector::average, hardly), Mode::acv, r.wave) ==
-              approx(r.average).margin(2e-6));
+        CHECK(value(ideal(Mode::acv, Detector::average, hardly), Mode::acv, r.wave) == approx(r.average).margin(2e-6));
     }
 }
 
@@ -165,8 +161,7 @@ TEST_CASE("Accuracy arithmetic: percent of reading and counts") {
 }
 
 TEST_CASE("Ranges, counts and rounding") {
-    const Spec rms = find_spec("true-rms"), average = find_spec("average"),
-               needle = find_spec("moving-iron");
+    const Spec rms = find_spec("true-rms"), average = find_spec("average"), needle = find_spec("moving-iron");
     CHECK(display(rms, Mode::acv, 237.13, {}).text == "237.1 V");
     CHECK(display(rms, Mode::acv, 59.999, {}).text == "60.00 V");
     CHECK(display(rms, Mode::acv, 600.4, {}).text == "600.4 V");
@@ -243,8 +238,7 @@ TEST_CASE("A transformer clamp weakens at low frequency and gives no DC; a Hall 
     const Spec ct = find_spec("clamp-ac"), hall = find_spec("clamp-hall");
     for (double f : {5.0, 10.0, 50.0})
         CHECK(value(ct, Mode::aca, trace::sine(10, f, 5)) ==
-              approx(10 / std::sqrt(2.0) / std::sqrt(1 + std::pow(8 / f, 2)) /
-                     std::sqrt(1 + std::pow(f / 1e3, 2)))
+              approx(10 / std::sqrt(2.0) / std::sqrt(1 + std::pow(8 / f, 2)) / std::sqrt(1 + std::pow(f / 1e3, 2)))
                   .epsilon(1e-4));
     CHECK(value(ct, Mode::aca, trace::constant(10, 1)) == approx(0).margin(1e-9));
     const Reading dc = read(hall, Mode::dca, trace::constant(3, 1));

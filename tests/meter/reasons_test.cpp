@@ -137,7 +137,8 @@ TEST_CASE("Frequency and clipped readings use figures only") {
 }
 
 TEST_CASE("An averaging meter on PWM: a slow coupling fills the gaps, found again by marching through time") {
-    // 320 V, index 0.8, 8 kHz, natural sampling; first-order coupling and bandwidth as exact exponential steps of 100 ns.
+    // 320 V, index 0.8, 8 kHz, natural sampling; first-order coupling and bandwidth as exact exponential steps of 100
+    // ns.
     const double V = 320, M = 0.8, dt = 1e-7;
     struct Case {
         double coupling, bandwidth;
@@ -152,7 +153,8 @@ TEST_CASE("An averaging meter on PWM: a slow coupling fills the gaps, found agai
         for (long n = 0; n < all; ++n) {
             const double t = (static_cast<double>(n) + 0.5) * dt, x = t * 8000 - std::floor(t * 8000);
             const double carrier = x < 0.5 ? 4 * x - 1 : 3 - 4 * x;
-            const double u = V * ((M * std::sin(2 * pi * 50 * t) > carrier) - (M * std::sin(2 * pi * 50 * t - 2 * pi / 3) > carrier));
+            const double u = V * ((M * std::sin(2 * pi * 50 * t) > carrier) -
+                                  (M * std::sin(2 * pi * 50 * t - 2 * pi / 3) > carrier));
             held = u + (held - u) * slow;
             const double coupled = u - held;
             out = coupled + (out - coupled) * quick;
@@ -171,18 +173,21 @@ TEST_CASE("An averaging meter on PWM: a slow coupling fills the gaps, found agai
         CHECK(r.value.value() == approx(marched).epsilon(1e-3));
         if (k.coupling < 1) CHECK(r.value.value() == approx(157).epsilon(2e-3));
         // With the slow coupling the sentences say how much it adds.
-        const bool said = std::any_of(r.figures.begin(), r.figures.end(), [](const Figure& f) { return f.name == "coupling_effect"; });
+        const bool said = std::any_of(r.figures.begin(), r.figures.end(),
+                                      [](const Figure& f) { return f.name == "coupling_effect"; });
         CHECK(said == (k.coupling > 1));
         check_reading(r);
     }
 }
 
 static bool said(const Reading& r, const std::string& words) {
-    return std::any_of(r.reasons.begin(), r.reasons.end(), [&](const std::string& s) { return s.find(words) != std::string::npos; });
+    return std::any_of(r.reasons.begin(), r.reasons.end(),
+                       [&](const std::string& s) { return s.find(words) != std::string::npos; });
 }
 
 // Closed forms: a share k of the wave reaches the input, a reference sunk to r shows 1 / r times as much.
-TEST_CASE("A badly held meter: the truth stays the wave's, and the hand's part of the reading has a name and a figure") {
+TEST_CASE(
+    "A badly held meter: the truth stays the wave's, and the hand's part of the reading has a name and a figure") {
     const trace::Trace wave = trace::quasi_square(300, 120, 50, 5);
     Context right, held;
     right.fundamental_Hz = held.fundamental_Hz = 50;
@@ -206,7 +211,9 @@ TEST_CASE("A badly held meter: the truth stays the wave's, and the hand's part o
             for (const Figure& f : b.figures) {
                 if (f.name == "reaches") CHECK(f.value == 0.8);
                 if (f.name == "reference_off") CHECK(f.value == approx(1 / 0.9 - 1).epsilon(1e-12));
-                if (f.name == "reading_off") CHECK(std::fabs(f.value) == approx(std::fabs(b.value.value() / a.truth.rms.value() - 1)).epsilon(1e-9));
+                if (f.name == "reading_off")
+                    CHECK(std::fabs(f.value) ==
+                          approx(std::fabs(b.value.value() / a.truth.rms.value() - 1)).epsilon(1e-9));
             }
         }
         Context broken = right;

@@ -10,20 +10,26 @@ using sunshaft::test::Contains;
 namespace {
 
 bool same(const meter::Accuracy& a, const meter::Accuracy& b) {
-    return a.percent == b.percent && a.counts == b.counts && a.percent_of_range == b.percent_of_range && a.range == b.range && a.from_Hz == b.from_Hz && a.to_Hz == b.to_Hz;
+    return a.percent == b.percent && a.counts == b.counts && a.percent_of_range == b.percent_of_range &&
+           a.range == b.range && a.from_Hz == b.from_Hz && a.to_Hz == b.to_Hz;
 }
 bool same(const meter::Function& a, const meter::Function& b) {
-    return a.detector == b.detector && a.resistance_ohm == b.resistance_ohm && a.capacitance_F == b.capacitance_F && a.coupling_Hz == b.coupling_Hz &&
-           a.bandwidth_Hz == b.bandwidth_Hz && a.bandwidth_order == b.bandwidth_order && a.lowpass_Hz == b.lowpass_Hz && a.lowpass_order == b.lowpass_order &&
-           a.crest_limit == b.crest_limit && a.trigger == b.trigger && a.hysteresis == b.hysteresis && a.zero_drift_A == b.zero_drift_A && a.ranges == b.ranges && a.source_A == b.source_A &&
-           a.open_V == b.open_V && a.beeps_below_ohm == b.beeps_below_ohm && a.test_V == b.test_V &&
+    return a.detector == b.detector && a.resistance_ohm == b.resistance_ohm && a.capacitance_F == b.capacitance_F &&
+           a.coupling_Hz == b.coupling_Hz && a.bandwidth_Hz == b.bandwidth_Hz &&
+           a.bandwidth_order == b.bandwidth_order && a.lowpass_Hz == b.lowpass_Hz &&
+           a.lowpass_order == b.lowpass_order && a.crest_limit == b.crest_limit && a.trigger == b.trigger &&
+           a.hysteresis == b.hysteresis && a.zero_drift_A == b.zero_drift_A && a.ranges == b.ranges &&
+           a.source_A == b.source_A && a.open_V == b.open_V && a.beeps_below_ohm == b.beeps_below_ohm &&
+           a.test_V == b.test_V &&
            std::ranges::equal(a.accuracy, b.accuracy, [](const auto& x, const auto& y) { return same(x, y); });
 }
 bool same(const meter::Spec& a, const meter::Spec& b) {
-    return a.name == b.name && a.description == b.description && a.pointer == b.pointer && a.counts == b.counts && a.update_per_s == b.update_per_s &&
-           a.settling_s == b.settling_s && a.leads_ohm == b.leads_ohm && a.jack_ohm == b.jack_ohm && a.jack_fuse_A == b.jack_fuse_A && a.category == b.category && a.category_V == b.category_V &&
-           a.functions.size() == b.functions.size() &&
-           std::ranges::all_of(a.functions, [&](const auto& f) { return b.has(f.first) && same(f.second, b.function(f.first)); });
+    return a.name == b.name && a.description == b.description && a.pointer == b.pointer && a.counts == b.counts &&
+           a.update_per_s == b.update_per_s && a.settling_s == b.settling_s && a.leads_ohm == b.leads_ohm &&
+           a.jack_ohm == b.jack_ohm && a.jack_fuse_A == b.jack_fuse_A && a.category == b.category &&
+           a.category_V == b.category_V && a.functions.size() == b.functions.size() &&
+           std::ranges::all_of(a.functions,
+                               [&](const auto& f) { return b.has(f.first) && same(f.second, b.function(f.first)); });
 }
 std::string value(const meter::Spec& s, meter::Mode mode, const std::string& key) {
     for (const auto& one : meter::settings(s, mode))
@@ -56,7 +62,8 @@ TEST_CASE("Every setting a shipped meter lists can be set to its own value and t
                 CHECK(same(meter::changed(s, one.key, one.value), s));
                 CHECK_FALSE(one.meaning.empty());
                 if (!one.words.empty()) {
-                    for (const std::string& word : one.words) CHECK(value(meter::changed(s, one.key, word), mode, one.key) == word);
+                    for (const std::string& word : one.words)
+                        CHECK(value(meter::changed(s, one.key, word), mode, one.key) == word);
                     continue;
                 }
                 const std::string most = std::to_string(one.high);

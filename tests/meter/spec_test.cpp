@@ -6,8 +6,8 @@
 #include "meter/meter.hpp"
 
 using namespace sunshaft::meter;
-using sunshaft::test::Contains;
 using sunshaft::test::approx;
+using sunshaft::test::Contains;
 
 namespace {
 const std::string good = R"(name = "own meter"
@@ -39,8 +39,7 @@ std::string with(std::string text, const std::string& from, const std::string& t
 TEST_CASE("The shipped meters load, have their category and cover the generic types") {
     const auto meters = load_specs(shipped_meters());
     CHECK(meters.size() >= 9);
-    std::size_t average = 0, rms = 0, low_pass = 0, low_z = 0, pointer = 0, ac_clamp = 0, hall = 0,
-                insulation = 0;
+    std::size_t average = 0, rms = 0, low_pass = 0, low_z = 0, pointer = 0, ac_clamp = 0, hall = 0, insulation = 0;
     for (const Spec& m : meters) {
         INFO(m.file);
         CHECK_FALSE(m.description.empty());
@@ -78,9 +77,8 @@ TEST_CASE("A user's own file is read") {
 
 TEST_CASE("Mistakes are named with their place") {
     CHECK(error_of(good) == "no error");
-    CHECK_THAT(
-        error_of(with(good, "bandwidth_Hz", "bandwith_Hz")),
-        Contains("own.toml:8:1: acv.bandwith_Hz: unknown key") && Contains("did you mean bandwidth_Hz?"));
+    CHECK_THAT(error_of(with(good, "bandwidth_Hz", "bandwith_Hz")),
+               Contains("own.toml:8:1: acv.bandwith_Hz: unknown key") && Contains("did you mean bandwidth_Hz?"));
     CHECK_THAT(error_of(with(good, "[acv]", "[acw]")),
                Contains("own.toml:5:2: acw: unknown key") && Contains("did you mean acv?"));
     CHECK_THAT(error_of(with(good, "10e6", "\"much\"")),
@@ -94,8 +92,7 @@ TEST_CASE("Mistakes are named with their place") {
     CHECK_THAT(error_of(with(good, "[4, 40", "[40, 4")), Contains("acv.ranges_V: not rising"));
     CHECK_THAT(error_of(with(good, "ranges_V = [4, 40, 400, 600]\n", "")), Contains("acv.ranges_V: missing"));
     CHECK_THAT(error_of(with(good, "resistance_ohm = 10e6\n", "")), Contains("acv.resistance_ohm: missing"));
-    CHECK_THAT(error_of(with(good, "percent = 1.0", "per_cent = 1.0")),
-               Contains("acv.accuracy.per_cent: unknown key"));
+    CHECK_THAT(error_of(with(good, "percent = 1.0", "per_cent = 1.0")), Contains("acv.accuracy.per_cent: unknown key"));
     CHECK_THAT(error_of(with(good, "counts = 3 }", "counts = 3, range = 5 }")),
                Contains("acv.accuracy.range: 5 is none of the ranges"));
     CHECK_THAT(error_of(with(good, "\"III\"", "\"V\"")), Contains("own.toml:3:12: category"));
@@ -107,8 +104,7 @@ TEST_CASE("Mistakes are named with their place") {
     CHECK_THAT(error_of("name = \"x\"\n"), Contains("no mode at all"));
     CHECK_THAT(error_of("acv = 3\n"), Contains("acv: wrong type, expected a table"));
     CHECK_THAT(
-        error_of(good +
-                 "[ohm]\nopen_V = 3\nsource_A = [1e-3, 1e-4]\nranges_ohm = [400]\naccuracy = {percent=1}\n"),
+        error_of(good + "[ohm]\nopen_V = 3\nsource_A = [1e-3, 1e-4]\nranges_ohm = [400]\naccuracy = {percent=1}\n"),
         Contains("2 currents for 1 ranges"));
     CHECK_THAT(error_of(good + "[insulation]\nsource_A = 1e-3\nranges_ohm = [4e6]\naccuracy = {percent=1}\n"),
                Contains("insulation.test_V: missing"));

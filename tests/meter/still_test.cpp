@@ -5,8 +5,8 @@
 #include "meter/reading.hpp"
 
 using namespace sunshaft::meter;
-using sunshaft::test::Contains;
 using sunshaft::test::approx;
+using sunshaft::test::Contains;
 
 namespace {
 constexpr double open = std::numeric_limits<double>::infinity();
@@ -149,5 +149,8 @@ TEST_CASE("Test leads are read in with ohms, and taken off by setting zero") {
     m.leads_ohm = 100;
     Passive half_volt = resistance(1e-3, 0.5);
     CHECK(read(m, Mode::diode, half_volt).value.value() == approx(0.6).epsilon(1e-4));
-    CHECK_THROWS_AS(parse_spec("name = \"x\"\nleads_ohm = -1\n[ohm]\nsource_A = 1e-3\nopen_V = 2\nranges_ohm = 200\naccuracy = { percent = 1 }\n", "x"), SpecError);
+    CHECK_THROWS_AS(parse_spec("name = \"x\"\nleads_ohm = -1\n[ohm]\nsource_A = 1e-3\nopen_V = 2\nranges_ohm = "
+                               "200\naccuracy = { percent = 1 }\n",
+                               "x"),
+                    SpecError);
 }

@@ -86,8 +86,7 @@ TEST_CASE("A motor's surge, by Hall clamp and by transformer clamp") {
     // summing.
     Trace i{{0, 0.05, 0, 0}};
     const auto y = [](double t) {
-        return (10 + 50 * std::exp(-t / 0.08)) * std::sin(2 * std::numbers::pi * 50 * t) +
-               30 * std::exp(-t / 0.04);
+        return (10 + 50 * std::exp(-t / 0.08)) * std::sin(2 * std::numbers::pi * 50 * t) + 30 * std::exp(-t / 0.04);
     };
     double sum = 0.0;
     const double dt = 2e-5;
@@ -160,7 +159,8 @@ TEST_CASE("Watched readings and surges speak in figures of their own") {
                 CHECK(figure(w.reading, "updates") == static_cast<double>(w.updates.size()));
                 CHECK(figure(w.reading, "seconds") == approx(6).epsilon(1e-9));
                 CHECK(w.reading.truth.rms.value() == approx(peak * std::sqrt(0.5 + 0.0625)).epsilon(1e-3));
-                for (const Update& u : w.updates) CHECK((u.value.has_value() || u.beside.find("range") != std::string::npos));
+                for (const Update& u : w.updates)
+                    CHECK((u.value.has_value() || u.beside.find("range") != std::string::npos));
                 if (takes_clamp(mode)) check(surge(m, mode, trace::sine(peak, 50, 300, 0, 0, 100)).reading);
             }
             // Settled: as read() has it.

@@ -7,8 +7,8 @@
 #include "motor/permanent_magnet.hpp"
 
 using namespace sunshaft::motor;
-using sunshaft::test::approx;
 using std::numbers::pi;
+using sunshaft::test::approx;
 
 TEST_CASE("induction: what goes in is stored, turned or lost in the cage") {
     Induction m;
@@ -20,11 +20,14 @@ TEST_CASE("induction: what goes in is stored, turned or lost in the cage") {
         const double w = 150, theta = 0.8, h = 1e-7;
         const Moment at = e.at(i, psi, w, theta);
         // Terminal power behind the stator resistance: 3/2 i (L di/dt + e).
-        const double in = 1.5 * dot(i, {e.inductance(theta).aa * di[0] + at.emf[0], e.inductance(theta).aa * di[1] + at.emf[1]});
+        const double in =
+            1.5 * dot(i, {e.inductance(theta).aa * di[0] + at.emf[0], e.inductance(theta).aa * di[1] + at.emf[1]});
         const auto stored = [&](double t) {
-            return e.stored({i[0] + t * di[0], i[1] + t * di[1]}, {psi[0] + t * at.flux_rate[0], psi[1] + t * at.flux_rate[1]}, theta);
+            return e.stored({i[0] + t * di[0], i[1] + t * di[1]},
+                            {psi[0] + t * at.flux_rate[0], psi[1] + t * at.flux_rate[1]}, theta);
         };
-        CHECK(in == approx((stored(h) - stored(-h)) / (2 * h) + at.torque * w + e.rotor_loss(i, psi, theta)).epsilon(1e-6));
+        CHECK(in ==
+              approx((stored(h) - stored(-h)) / (2 * h) + at.torque * w + e.rotor_loss(i, psi, theta)).epsilon(1e-6));
     }
 }
 
@@ -53,7 +56,9 @@ TEST_CASE("permanent magnet: EMF times current is torque times speed plus what t
     }
 }
 
-TEST_CASE("trapezoidal EMF: flat for 120 degrees, rms 0.881917, average reading 0.925601 and fundamental 0.859739 of its top") {
+TEST_CASE(
+    "trapezoidal EMF: flat for 120 degrees, rms 0.881917, average reading 0.925601 and fundamental 0.859739 of its "
+    "top") {
     PermanentMagnet m;
     m.flux = 1.0, m.trapezoidal = true;
     const PermanentMagnet::Equations e(m);

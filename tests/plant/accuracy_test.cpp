@@ -1,4 +1,5 @@
-// What a run reports against closed forms and against itself at tighter tolerance: torque, sine sources, open windings, rest.
+// What a run reports against closed forms and against itself at tighter tolerance: torque, sine sources, open windings,
+// rest.
 #include "support.hpp"
 
 using namespace sunshaft;
@@ -60,10 +61,11 @@ TEST_CASE("the voltage of a magnet motor turned from outside, wires off") {
         CHECK(recorded(plant, s, "lead.u:lead.v").rms == approx(volts).epsilon(2e-4));
         CHECK(recorded(plant, s, "motor.w:motor.u").rms == approx(volts).epsilon(2e-4));
         // The mean of |sine| is 2 sqrt 2 / pi of its rms.
-        CHECK(recorded(plant, s, "lead.v:lead.w").rectified_mean == approx(volts * 2 * std::sqrt(2.0) / pi).epsilon(2e-4));
+        CHECK(recorded(plant, s, "lead.v:lead.w").rectified_mean ==
+              approx(volts * 2 * std::sqrt(2.0) / pi).epsilon(2e-4));
     }
-    // Two flat tops of 120 degrees, a third of a turn apart, with flanks of 60: the line's wave is flat at twice the phase's
-    // for 60 degrees, and falls evenly to the phase's height over the next 60 and to nothing over the next 30.
+    // Two flat tops of 120 degrees, a third of a turn apart, with flanks of 60: the line's wave is flat at twice the
+    // phase's for 60 degrees, and falls evenly to the phase's height over the next 60 and to nothing over the next 30.
     Plant plant = turned("trapezoidal", 3000);
     State s = plant.start();
     plant.advance(s, 0.2);
@@ -80,7 +82,12 @@ TEST_CASE("the voltage of a magnet motor turned from outside, wires off") {
 
 // Against the same chain at a ten-thousandth of the tolerance.
 TEST_CASE("torque and voltages on open lines, against a far tighter run") {
-    struct Case { const char* what; Scenario s; std::vector<site::Fault> faults; const char* volts; };
+    struct Case {
+        const char* what;
+        Scenario s;
+        std::vector<site::Fault> faults;
+        const char* volts;
+    };
     std::vector<Case> cases;
     Scenario held = small_pump();
     held.motor.locked_speed_rpm = 2750;
@@ -104,8 +111,9 @@ TEST_CASE("torque and voltages on open lines, against a far tighter run") {
             volts[n] = recorded(plant, s, c.volts).rms;
             reported[n] = recorded(plant, s, "torque_N_m").mean;
         }
-        INFO(c.what << ": torque " << torque[0] << " " << torque[1] << ", recorded " << reported[0] << " " << reported[1] << ", volts " << volts[0]
-                    << " " << volts[1] << ", line " << line[0] << " " << line[1]);
+        INFO(c.what << ": torque " << torque[0] << " " << torque[1] << ", recorded " << reported[0] << " "
+                    << reported[1] << ", volts " << volts[0] << " " << volts[1] << ", line " << line[0] << " "
+                    << line[1]);
         CHECK(torque[0] == approx(torque[1]).epsilon(1e-4));
         CHECK(reported[0] == approx(reported[1]).epsilon(1e-4));
         CHECK(volts[0] == approx(volts[1]).epsilon(1e-3));
@@ -134,7 +142,8 @@ TEST_CASE("the key solver.tolerance does what it says") {
     }
 }
 
-// The link's own time constant is the capacitor times what stands for the source, about a second here: settled is settled.
+// The link's own time constant is the capacitor times what stands for the source, about a second here: settled is
+// settled.
 TEST_CASE("settled means at its end, with a large link capacitor too") {
     for (const double farad : {1e-3, 0.05, 0.4}) {
         Scenario s = small_pump();

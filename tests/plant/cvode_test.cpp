@@ -8,7 +8,8 @@ using namespace sunshaft::test;
 namespace {
 
 template <class Machine>
-void compare(const std::shared_ptr<const site::Site>& site, const Machine& machine, double span, const std::string& what) {
+void compare(const std::shared_ptr<const site::Site>& site, const Machine& machine, double span,
+             const std::string& what) {
     Driver<Machine> ours(*site, machine), theirs(*site, machine);
     X absolute = reference(*site);
     for (double& a : absolute) a *= 1e-8;
@@ -41,7 +42,9 @@ void compare(const Scenario& s, double span, const std::vector<site::Fault>& fau
 
 TEST_CASE("currents, speed and link voltage agree with CVODE") {
     const std::vector<std::pair<std::string, std::vector<site::Fault>>> states = {
-        {"healthy", {}}, {"lost phase", {{"lost-phase", "cable.w", 1, 0}}}, {"splice 3 kohm", {{"high-resistance-splice", "v", 3000, 0}}}};
+        {"healthy", {}},
+        {"lost phase", {{"lost-phase", "cable.w", 1, 0}}},
+        {"splice 3 kohm", {{"high-resistance-splice", "v", 3000, 0}}}};
     for (const double ohm : {0.5, 0.02})
         for (const auto& [name, faults] : states) {
             Scenario s = small_pump();
@@ -61,7 +64,8 @@ TEST_CASE("a permanent-magnet motor on 120 degree commutation agrees with CVODE"
     auto& m = s.motor;
     m.kind = "permanent-magnet", m.pole_pairs = 2, m.stator_resistance_ohm = 1.0, m.flux_linkage_Wb = 0.0535;
     m.d_inductance_H = m.q_inductance_H = 1.5e-3, m.inertia_kg_m2 = 2e-4;
-    s.pump.rated_speed_rpm = 3000, s.pump.shutoff_head_m = 30, s.pump.best_flow_m3_h = 1.3, s.pump.best_head_m = 20, s.pump.best_efficiency = 0.5;
+    s.pump.rated_speed_rpm = 3000, s.pump.shutoff_head_m = 30, s.pump.best_flow_m3_h = 1.3, s.pump.best_head_m = 20,
+    s.pump.best_efficiency = 0.5;
     s.well.static_level_m = 12;
     for (const char* shape : {"sinusoidal", "trapezoidal"}) {
         s.motor.back_emf = shape;

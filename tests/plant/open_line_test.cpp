@@ -1,5 +1,5 @@
-// One line open below a stiff six-step output, induction motor: against the machine in phase quantities, six windings with
-// their mutual inductances and the open phase taken out of the equations. Shares no code with the solver.
+// One line open below a stiff six-step output, induction motor: against the machine in phase quantities, six windings
+// with their mutual inductances and the open phase taken out of the equations. Shares no code with the solver.
 #include <Eigen/LU>
 
 #include "site/load.hpp"
@@ -10,8 +10,8 @@ using namespace sunshaft::test;
 
 namespace {
 
-// Stator u, v, w and cage a, b, c: lambda = L(theta) i; d lambda / dt = v - R i. Krause, ch. 4: L_ls + L_ms on the diagonal,
-// -L_ms / 2 between phases, L_ms cos of the angle between stator and rotor windings; L_ms = 2/3 L_m.
+// Stator u, v, w and cage a, b, c: lambda = L(theta) i; d lambda / dt = v - R i. Krause, ch. 4: L_ls + L_ms on the
+// diagonal, -L_ms / 2 between phases, L_ms cos of the angle between stator and rotor windings; L_ms = 2/3 L_m.
 struct Windings {
     double Lls, Llr, Lms, rs, rr, w;
     using Matrix = Eigen::Matrix<double, 6, 6>;
@@ -42,7 +42,8 @@ struct Windings {
         R << rs, rs, rs, rr, rr, rr;
         const Vector drop = R.cwiseProduct(i) + dL * i;
         const Eigen::Vector4d source(v_vw, 0, 0, 0);
-        const Eigen::Vector4d d = (spread.transpose() * L * spread).partialPivLu().solve(source - spread.transpose() * drop);
+        const Eigen::Vector4d d =
+            (spread.transpose() * L * spread).partialPivLu().solve(source - spread.transpose() * drop);
         if (induced) *induced = L * spread * d + drop;
         return d;
     }
@@ -74,8 +75,8 @@ TEST_CASE("induction motor with one line open on six steps, against phase quanti
     // 50 turns of the slip make one whole number of periods: torque and flux beat with twice the slip speed.
     driver.advance(state, 2.0 + 0.5 / (slip * f) * 3, seen);
 
-    const Windings windings{m.stator_leakage_H, m.rotor_leakage_H, m.magnetizing_H * 2 / 3, m.stator_resistance_ohm, m.rotor_resistance_ohm,
-                            2 * pi * f * (1 - slip)};
+    const Windings windings{m.stator_leakage_H,      m.rotor_leakage_H,      m.magnetizing_H * 2 / 3,
+                            m.stator_resistance_ohm, m.rotor_resistance_ohm, 2 * pi * f * (1 - slip)};
     const int per_period = 1200;
     const double h = 1 / (f * per_period);
     const auto leg = [&](double t, int k) { return std::cos(2 * pi * f * t - k * 2 * pi / 3) > 0 ? dc : 0.0; };
@@ -85,7 +86,8 @@ TEST_CASE("induction motor with one line open on six steps, against phase quanti
     for (int n = 0; n < to; ++n) {
         const double t = (n + 0.5) * h, theta = windings.w * n * h;  // legs switch on the borders of steps
         const double vw = leg(t, 1) - leg(t, 2);
-        const Eigen::Vector4d a = windings.rate(y, theta, vw), b = windings.rate(y + 0.5 * h * a, theta + 0.5 * h * windings.w, vw),
+        const Eigen::Vector4d a = windings.rate(y, theta, vw),
+                              b = windings.rate(y + 0.5 * h * a, theta + 0.5 * h * windings.w, vw),
                               c = windings.rate(y + 0.5 * h * b, theta + 0.5 * h * windings.w, vw);
         if (n >= from) {
             Windings::Vector e;
@@ -104,8 +106,8 @@ TEST_CASE("induction motor with one line open on six steps, against phase quanti
     CHECK(seen.of(3).rms == approx(std::sqrt(2.0 / 3) * dc).epsilon(1e-6));
 }
 
-// With winding w open and leg v in neither device nor diode, no current flows in the motor, and its u-v windings carry the
-// rail of leg u, and nothing of leg w's, to terminal v (Kirchhoff's voltage law; no flux, no turning: no EMF).
+// With winding w open and leg v in neither device nor diode, no current flows in the motor, and its u-v windings carry
+// the rail of leg u, and nothing of leg w's, to terminal v (Kirchhoff's voltage law; no flux, no turning: no EMF).
 TEST_CASE("a floating leg lies where the windings tie it, not where an open one would") {
     using drive::Leg;
     const Scenario s = small_pump();

@@ -22,8 +22,14 @@ Scenario magnet(double volts, double phase_ohm, double henry, double flux, int p
 
 const auto terminals = [](const auto& chain, const Point& p) {
     const Terminals n = chain.terminals(p);
-    return std::array<double, 8>{n.drive[0] - n.drive[1], n.drive[1] - n.drive[2], n.drive[2] - n.drive[0], n.leg_i[0], n.leg_i[1],
-                                 n.leg_i[2], chain.torque(p.x), n.drive[0]};
+    return std::array<double, 8>{n.drive[0] - n.drive[1],
+                                 n.drive[1] - n.drive[2],
+                                 n.drive[2] - n.drive[0],
+                                 n.leg_i[0],
+                                 n.leg_i[1],
+                                 n.leg_i[2],
+                                 chain.torque(p.x),
+                                 n.drive[0]};
 };
 
 struct Run {
@@ -31,7 +37,9 @@ struct Run {
     Driver<motor::PermanentMagnet> driver;
     State state;
     explicit Run(const Scenario& s, const std::vector<site::Fault>& faults = {}, const Options& options = {})
-        : site(site::compile_site(s, faults)), driver(*site, std::get<motor::PermanentMagnet>(site->works.motor), options), state(fresh(*site)) {}
+        : site(site::compile_site(s, faults)),
+          driver(*site, std::get<motor::PermanentMagnet>(site->works.motor), options),
+          state(fresh(*site)) {}
     void to(double t) {
         NoSink none;
         driver.advance(state, t, none);
@@ -77,8 +85,9 @@ TEST_CASE("trapezoidal machine, two phases on: no load, stall and a loaded point
 }
 
 TEST_CASE("sinusoidal machine with its voltage along the EMF") {
-    // P. C. Krause et al., "Analysis of Electric Machinery", permanent-magnet example (parameters from memory): 3.4 ohm,
-    // 0.0827 V s, four poles, 11.25 V rms a phase: no load 192.381 rad/s electrical, stall 4.67938 A peak, 1.160955 N m.
+    // P. C. Krause et al., "Analysis of Electric Machinery", permanent-magnet example (parameters from memory): 3.4
+    // ohm, 0.0827 V s, four poles, 11.25 V rms a phase: no load 192.381 rad/s electrical, stall 4.67938 A peak,
+    // 1.160955 N m.
     Scenario s = magnet(2 * 11.25 * std::sqrt(2.0), 3.4, 12.1e-3, 0.0827, 2, false);
     s.drive.modulation = "ideal-sine";
     SECTION("no load") {
@@ -111,9 +120,10 @@ TEST_CASE("120 degree commutation: healthy pairs read 0.7405 whatever the EMF, a
             Run lost(s, {{"lost-phase", "drive.w", 1, 0}});
             lost.to(0.1);
             const auto l = lost.see(20 * 2 * pi / w);
-            // Two sixths of the time both legs hold u-v at the link; else one is alone and u-v is the EMF, whose trapezoid runs
-            // from its top to zero meanwhile: mean (1 + 2 emf / 2) / 3.
-            if (trapezoidal) CHECK(average_reading(l.of(0)) == approx(to_average_reading * (1 + emf) / 3 * dc).epsilon(0.01));
+            // Two sixths of the time both legs hold u-v at the link; else one is alone and u-v is the EMF, whose
+            // trapezoid runs from its top to zero meanwhile: mean (1 + 2 emf / 2) / 3.
+            if (trapezoidal)
+                CHECK(average_reading(l.of(0)) == approx(to_average_reading * (1 + emf) / 3 * dc).epsilon(0.01));
             CHECK(average_reading(l.of(0)) < 0.95 * average_reading(h.of(0)));
             CHECK(l.of(5).rms < 1e-9);
         }
@@ -122,8 +132,8 @@ TEST_CASE("120 degree commutation: healthy pairs read 0.7405 whatever the EMF, a
 
 namespace {
 
-// The same drive and machine in phase quantities, with its own integrator, commutation and diodes: every phase is L di/dt =
-// v - n - R i - e; the star point n follows from the sum over the phases that conduct.
+// The same drive and machine in phase quantities, with its own integrator, commutation and diodes: every phase is L
+// di/dt = v - n - R i - e; the star point n follows from the sum over the phases that conduct.
 struct PhaseFrame {
     double dc, R, L, flux, w, drop;
     bool trapezoidal;
@@ -177,7 +187,8 @@ struct PhaseFrame {
             const double n = star(angle);
             for (int k = 0; k < 3; ++k)
                 if (mode[static_cast<std::size_t>(k)] != 0)
-                    d[static_cast<std::size_t>(k)] = (potential(k) - n - R * at[static_cast<std::size_t>(k)] - emf(angle, k)) / L;
+                    d[static_cast<std::size_t>(k)] =
+                        (potential(k) - n - R * at[static_cast<std::size_t>(k)] - emf(angle, k)) / L;
             return d;
         };
         const auto a = slope(i, theta);
@@ -208,30 +219,33 @@ TEST_CASE("floating phase of a six-step-120 drive against phase quantities") {
             p.diodes(theta);
             if (n >= last) {
                 const double uv = p.v[0] - p.v[1];
-                sums[0] += uv * uv, sums[1] += std::abs(uv), sums[2] += p.v[0] * p.v[0], sums[3] += p.v[0], sums[4] += p.i[0] * p.i[0];
+                sums[0] += uv * uv, sums[1] += std::abs(uv), sums[2] += p.v[0] * p.v[0], sums[3] += p.v[0],
+                    sums[4] += p.i[0] * p.i[0];
                 for (int k = 0; k < 3; ++k) sums[5] += p.i[static_cast<std::size_t>(k)] * p.emf(theta, k) / w;
             }
             p.step(theta, h);
         }
         for (double& x : sums) x /= per_period;
-        // Torque bends with the rotor's angle, which pieces made for volts and amperes follow to a few thousandths only.
-        for (const auto& [options, torque_tolerance] : {std::pair{Options{}, 5e-3}, {Options{1e-6, 1e-4, Method::automatic}, 1e-3}}) {
-        Run run(s, {}, options);
-        run.to((periods - 1) * period);
-        const auto seen = run.see(period);
-        INFO((trapezoidal ? "trapezoidal" : "sinusoidal") << ", piece " << options.piece);
-        CHECK(seen.of(0).rms == approx(std::sqrt(sums[0])).epsilon(1e-3));
-        CHECK(seen.of(0).rectified_mean == approx(sums[1]).epsilon(1e-3));
-        CHECK(seen.of(7).rms == approx(std::sqrt(sums[2])).epsilon(1e-3));
-        CHECK(seen.of(7).mean == approx(sums[3]).epsilon(1e-3));
-        CHECK(seen.of(3).rms == approx(std::sqrt(sums[4])).epsilon(1e-3));
-        CHECK(seen.of(6).mean == approx(sums[5]).epsilon(torque_tolerance));
+        // Torque bends with the rotor's angle, which pieces made for volts and amperes follow to a few thousandths
+        // only.
+        for (const auto& [options, torque_tolerance] :
+             {std::pair{Options{}, 5e-3}, {Options{1e-6, 1e-4, Method::automatic}, 1e-3}}) {
+            Run run(s, {}, options);
+            run.to((periods - 1) * period);
+            const auto seen = run.see(period);
+            INFO((trapezoidal ? "trapezoidal" : "sinusoidal") << ", piece " << options.piece);
+            CHECK(seen.of(0).rms == approx(std::sqrt(sums[0])).epsilon(1e-3));
+            CHECK(seen.of(0).rectified_mean == approx(sums[1]).epsilon(1e-3));
+            CHECK(seen.of(7).rms == approx(std::sqrt(sums[2])).epsilon(1e-3));
+            CHECK(seen.of(7).mean == approx(sums[3]).epsilon(1e-3));
+            CHECK(seen.of(3).rms == approx(std::sqrt(sums[4])).epsilon(1e-3));
+            CHECK(seen.of(6).mean == approx(sums[5]).epsilon(torque_tolerance));
         }
     }
 }
 
-// With nothing behind the drive, viscous friction alone (dw/dt = -b w / J) lets the rotor turn b^-1 J w more radians, short of a
-// whole turn here: a window over whole turns may not wait for what never comes.
+// With nothing behind the drive, viscous friction alone (dw/dt = -b w / J) lets the rotor turn b^-1 J w more radians,
+// short of a whole turn here: a window over whole turns may not wait for what never comes.
 TEST_CASE("a window over whole turns ends where a rotor runs down") {
     Scenario s = bare();
     s.supply.kind = "bench";

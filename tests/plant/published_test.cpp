@@ -31,11 +31,15 @@ auto steady(const Scenario& s, const std::vector<site::Fault>& faults = {}, doub
 }  // namespace
 
 TEST_CASE("steady state of the published machines on the mains") {
-    struct Row { Published m; double slip, amperes, torque; };
-    for (const Row& r : {Row{hp3, 0.02, 5.597274, 5.818204}, Row{hp3, 0.05, 8.844811, 14.026832}, Row{hp3, 0.2, 27.142128, 44.174321},
-                         Row{hp3, 1, 65.738705, 52.971674}, Row{hp3, 0.5267994, 0, 61.869618}, Row{hp50, 0.05, 59.932717, 223.140023},
-                         Row{hp50, 1, 394.176811, 538.498511}, Row{hp500, 0.015, 105.206152, 1999.352257},
-                         Row{hp2250, 0.01, 592.275463, 11550.021301}}) {
+    struct Row {
+        Published m;
+        double slip, amperes, torque;
+    };
+    for (const Row& r :
+         {Row{hp3, 0.02, 5.597274, 5.818204}, Row{hp3, 0.05, 8.844811, 14.026832}, Row{hp3, 0.2, 27.142128, 44.174321},
+          Row{hp3, 1, 65.738705, 52.971674}, Row{hp3, 0.5267994, 0, 61.869618}, Row{hp50, 0.05, 59.932717, 223.140023},
+          Row{hp50, 1, 394.176811, 538.498511}, Row{hp500, 0.015, 105.206152, 1999.352257},
+          Row{hp2250, 0.01, 592.275463, 11550.021301}}) {
         const auto seen = steady(at_slip(on_mains(r.m), r.slip), {}, r.m.line_V > 1000 ? 15.0 : 8.0);
         INFO(r.m.line_V << " V, slip " << r.slip);
         if (r.amperes > 0) CHECK(seen.of(0).rms == approx(r.amperes).epsilon(1e-5));
@@ -44,7 +48,10 @@ TEST_CASE("steady state of the published machines on the mains") {
 }
 
 TEST_CASE("free acceleration of the published machines") {
-    struct Row { Published m; double t50, t90, t95, t99, peak_torque, peak_i; };
+    struct Row {
+        Published m;
+        double t50, t90, t95, t99, peak_torque, peak_i;
+    };
     for (const Row& r : {Row{hp3, 0.156779, 0.293690, 0.333954, 0.419815, 132.06004, 97.12624},
                          Row{hp50, 0.278349, 0.461366, 0.508365, 0.606924, 1654.62840, 607.91254}}) {
         const auto site = site::compile_site(on_mains(r.m));
@@ -88,10 +95,14 @@ TEST_CASE("a fan on the published 3 hp machine") {
 }
 
 TEST_CASE("one line open: torque, currents and what the motor makes of the open terminal") {
-    struct Row { Published m; double slip, amperes, torque, ab, bc, ca; };
-    for (const Row& r : {Row{hp3, 1, 56.931388, 0, 110, 220, 110}, Row{hp3, 0.05, 13.819394, 11.013613, 179.50103, 220, 198.00195},
-                         Row{hp3, 0.10, 22.489144, 17.850462, 153.26162, 220, 194.29188},
-                         Row{hp50, 0.05, 94.043762, 177.901314, 359.55464, 460, 436.66150}}) {
+    struct Row {
+        Published m;
+        double slip, amperes, torque, ab, bc, ca;
+    };
+    for (const Row& r :
+         {Row{hp3, 1, 56.931388, 0, 110, 220, 110}, Row{hp3, 0.05, 13.819394, 11.013613, 179.50103, 220, 198.00195},
+          Row{hp3, 0.10, 22.489144, 17.850462, 153.26162, 220, 194.29188},
+          Row{hp50, 0.05, 94.043762, 177.901314, 359.55464, 460, 436.66150}}) {
         for (const char* place : {"drive.u", "cable.u", "splice.u"}) {
             const auto seen = steady(at_slip(on_mains(r.m), r.slip), {{"lost-phase", place, 1, 0}});
             INFO(r.m.line_V << " V, slip " << r.slip << ", " << place);
@@ -109,10 +120,14 @@ TEST_CASE("one line open: torque, currents and what the motor makes of the open 
 }
 
 TEST_CASE("bad splice in one line: Fortescue's solution") {
-    struct Row { Published m; double slip, ohm, ia, ib, ic, torque, ab, bc, ca; };
-    for (const Row& r : {Row{hp3, 0.05, 0.5, 8.337345, 9.573372, 8.433144, 13.759800, 217.97484, 220, 215.83146},
-                         Row{hp3, 0.05, 2.0, 6.902179, 11.164884, 8.268549, 13.037216, 211.15265, 220, 206.47864},
-                         Row{hp50, 0.05, 0.1, 58.480049, 62.585515, 57.639980, 220.115118, 456.48723, 460, 454.19883}}) {
+    struct Row {
+        Published m;
+        double slip, ohm, ia, ib, ic, torque, ab, bc, ca;
+    };
+    for (const Row& r :
+         {Row{hp3, 0.05, 0.5, 8.337345, 9.573372, 8.433144, 13.759800, 217.97484, 220, 215.83146},
+          Row{hp3, 0.05, 2.0, 6.902179, 11.164884, 8.268549, 13.037216, 211.15265, 220, 206.47864},
+          Row{hp50, 0.05, 0.1, 58.480049, 62.585515, 57.639980, 220.115118, 456.48723, 460, 454.19883}}) {
         Scenario s = at_slip(on_mains(r.m), r.slip);
         s.splice.u_ohm = r.ohm;
         const auto seen = steady(s);
@@ -124,9 +139,14 @@ TEST_CASE("bad splice in one line: Fortescue's solution") {
 }
 
 TEST_CASE("six-step supply: harmonic currents and torque at constant speed") {
-    struct Row { Published m; double dc, i1, i5, i7, i11, i13, rms, peak, rectified, torque, swing; };
-    for (const Row& r : {Row{hp3, 282.160963, 8.844811, 3.379924, 1.728675, 0.704207, 0.504348, 9.675818, 18.771654, 9.246850, 14.009060, 6.037273},
-                         Row{hp50, 589.972922, 59.932717, 17.713489, 9.044732, 3.671714, 2.629118, 63.356866, 113.612810, 63.580911, 223.001953, 69.670985}}) {
+    struct Row {
+        Published m;
+        double dc, i1, i5, i7, i11, i13, rms, peak, rectified, torque, swing;
+    };
+    for (const Row& r : {Row{hp3, 282.160963, 8.844811, 3.379924, 1.728675, 0.704207, 0.504348, 9.675818, 18.771654,
+                             9.246850, 14.009060, 6.037273},
+                         Row{hp50, 589.972922, 59.932717, 17.713489, 9.044732, 3.671714, 2.629118, 63.356866,
+                             113.612810, 63.580911, 223.001953, 69.670985}}) {
         Scenario s = at_slip(on_mains(r.m), 0.05);
         s.supply.kind = "bench";
         s.supply.voltage_V = r.dc;

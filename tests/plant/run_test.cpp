@@ -37,8 +37,11 @@ TEST_CASE("what came in is stored, lost or lifted, on every shipped site, health
     REQUIRE(files.size() >= 5);
     for (const std::string& file : files) {
         const Scenario s = site::load_scenario(file);
-        const std::vector<std::vector<site::Fault>> all = {{}, {{"lost-phase", "cable.w", 1, 0}}, {{"lost-phase", "drive.u", 1, 0}},
-                                                           {{"high-resistance-splice", "v", 5, 0}}, {{"high-resistance-splice", "u", 3000, 0}}};
+        const std::vector<std::vector<site::Fault>> all = {{},
+                                                           {{"lost-phase", "cable.w", 1, 0}},
+                                                           {{"lost-phase", "drive.u", 1, 0}},
+                                                           {{"high-resistance-splice", "v", 5, 0}},
+                                                           {{"high-resistance-splice", "u", 3000, 0}}};
         for (const auto& faults : all) {
             Plant plant(site::compile_site(s, faults));
             State state = plant.start();
@@ -51,7 +54,8 @@ TEST_CASE("what came in is stored, lost or lifted, on every shipped site, health
                 for (std::size_t n = 0; n < energy_size; ++n)
                     if (n != from_supply && n != in_splice) out += state.energy[n];
                 CHECK(std::abs(state.energy[from_supply] - out) < 1e-3 * turned_over);
-                for (const std::size_t n : {in_dc_run, in_link, in_bridge, in_cable, in_winding, in_cage, in_pump, in_pipe})
+                for (const std::size_t n :
+                     {in_dc_run, in_link, in_bridge, in_cable, in_winding, in_cage, in_pump, in_pipe})
                     CHECK(state.energy[n] > -1e-6 * turned_over);
             }
         }
@@ -132,9 +136,9 @@ TEST_CASE("a state gone bad is reported with time and component") {
 }
 
 TEST_CASE("an array, an ideal bridge and a star of resistance and inductance: the closed form of the whole") {
-    // 16 modules of 54 cells in series at 1000 W/m2 and 25 degC on an ideal six-step bridge at 50 Hz with 30 ohm and 60 mH a
-    // phase; power balance over all harmonics, with the parameters published for that module (M. G. Villalva, J. R. Gazoli,
-    // E. R. Filho, IEEE Trans. Power Electronics 24 (2009)): 453.894 V, 5.78708 A, 3014.13 W.
+    // 16 modules of 54 cells in series at 1000 W/m2 and 25 degC on an ideal six-step bridge at 50 Hz with 30 ohm and 60
+    // mH a phase; power balance over all harmonics, with the parameters published for that module (M. G. Villalva, J.
+    // R. Gazoli, E. R. Filho, IEEE Trans. Power Electronics 24 (2009)): 453.894 V, 5.78708 A, 3014.13 W.
     Scenario s = bare();
     s.supply.kind = "array";
     s.sun.irradiance_W_m2 = 1000, s.sun.module_temperature_degC = 25;
@@ -148,7 +152,8 @@ TEST_CASE("an array, an ideal bridge and a star of resistance and inductance: th
     s.link.capacitance_F = 0.02;
     s.drive.frequency_Hz = 50;
     // The star as a machine without a rotor: next to no magnetizing inductance.
-    s.motor.stator_resistance_ohm = 30, s.motor.stator_leakage_H = 0.06, s.motor.magnetizing_H = 1e-7, s.motor.rotor_leakage_H = 1e-3;
+    s.motor.stator_resistance_ohm = 30, s.motor.stator_leakage_H = 0.06, s.motor.magnetizing_H = 1e-7,
+    s.motor.rotor_leakage_H = 1e-3;
     s.motor.locked_speed_rpm = 0;
     Plant plant(site::compile_site(s));
     State state = plant.start();

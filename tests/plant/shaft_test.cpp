@@ -45,8 +45,8 @@ TEST_CASE("a shaft with dry friction comes to rest when it must, and stays") {
         }
 }
 
-// From 30 rad/s down J dw/dt = -R (1 - (w/30)2)2: the time to rest from w is J 30/R times the integral of 1/(1 - x2)2 from 0 to
-// w/30, which is x / 2(1 - x2) + ln((1+x)/(1-x)) / 4.
+// From 30 rad/s down J dw/dt = -R (1 - (w/30)2)2: the time to rest from w is J 30/R times the integral of 1/(1 - x2)2
+// from 0 to w/30, which is x / 2(1 - x2) + ln((1+x)/(1-x)) / 4.
 TEST_CASE("break-away friction falls off with speed as its law says") {
     Plant plant(coasting(0.0, 0.1));
     State s = plant.start();
@@ -63,8 +63,9 @@ TEST_CASE("break-away friction falls off with speed as its law says") {
     CHECK(s.x[speed] == approx(40.0).epsilon(1e-9));
 }
 
-// A motor on the mains whose rotor stands: torque settles at the locked-rotor value of its equivalent circuit, found by holding
-// it, behind a transient that pulsates about it. Held by more than the highest of these it stands, by less it starts.
+// A motor on the mains whose rotor stands: torque settles at the locked-rotor value of its equivalent circuit, found by
+// holding it, behind a transient that pulsates about it. Held by more than the highest of these it stands, by less it
+// starts.
 TEST_CASE("a motor starts when it pulls more than holds it, and not before") {
     const auto most_torque = [] {
         auto seen = watch([](const auto& chain, const Point& p) { return std::array<double, 1>{chain.torque(p.x)}; });
@@ -91,13 +92,15 @@ TEST_CASE("a motor starts when it pulls more than holds it, and not before") {
     }
 }
 
-// One line open: the two windings in series make a field that stands still in space and pulsates. At rest it has no torque
-// (any text on single-phase machines); turning, it has. So the motor hums with a large current, at rest, on every site.
+// One line open: the two windings in series make a field that stands still in space and pulsates. At rest it has no
+// torque (any text on single-phase machines); turning, it has. So the motor hums with a large current, at rest, on
+// every site.
 TEST_CASE("with one line open no induction motor starts from rest") {
     for (const char* name : {"hill-orchard", "terrace-pwm", "bench-rig"})
         for (const char* place : {"drive.u", "cable.v", "splice.w"}) {
             const Scenario scenario = site::load_scenario(site::find_scenario(name));
-            Plant healthy(site::compile_site(scenario)), lost(site::compile_site(scenario, {{"lost-phase", place, 1, 0}}));
+            Plant healthy(site::compile_site(scenario)),
+                lost(site::compile_site(scenario, {{"lost-phase", place, 1, 0}}));
             State h = healthy.start(), l = lost.start();
             healthy.advance(h, 6.0);
             double most = 0.0;
@@ -113,8 +116,8 @@ TEST_CASE("with one line open no induction motor starts from rest") {
         }
 }
 
-// A magnet rotor at rest across the field of two windings: torque follows the current, 50 times a second this way and that, with
-// no mean. Held by more than its peak it does not creep; held by less it rocks.
+// A magnet rotor at rest across the field of two windings: torque follows the current, 50 times a second this way and
+// that, with no mean. Held by more than its peak it does not creep; held by less it rocks.
 TEST_CASE("a torque that swings about nothing moves a held shaft not at all") {
     for (const bool held : {true, false}) {
         Scenario s = bare();
@@ -134,6 +137,7 @@ TEST_CASE("a torque that swings about nothing moves a held shaft not at all") {
             far = std::max(far, std::abs(state.x[speed]));
         }
         CHECK((far == 0.0) == held);
-        CHECK(plant.average(state, 0.1).current_rms[1] == approx(20 / (2 * std::hypot(2.0, 2 * pi * 50 * 5e-3))).epsilon(held ? 1e-4 : 0.2));
+        CHECK(plant.average(state, 0.1).current_rms[1] ==
+              approx(20 / (2 * std::hypot(2.0, 2 * pi * 50 * 5e-3))).epsilon(held ? 1e-4 : 0.2));
     }
 }

@@ -20,7 +20,8 @@ struct Robertson {
         d = {b - a, a - b - c, c};
     }
     void block(const Three& y, double, double* j) const {
-        const double jac[9] = {-0.04, 1e4 * y[2], 1e4 * y[1], 0.04, -1e4 * y[2] - 6e7 * y[1], -1e4 * y[1], 0, 6e7 * y[1], 0};
+        const double jac[9] = {-0.04,       1e4 * y[2], 1e4 * y[1], 0.04, -1e4 * y[2] - 6e7 * y[1],
+                               -1e4 * y[1], 0,          6e7 * y[1], 0};
         std::copy(jac, jac + 9, j);
     }
 };
@@ -52,7 +53,9 @@ Tolerances<Three> tolerances(double relative, const Three& scale) {
 // A smooth non-stiff problem that is not linear and depends on time: y' = -y^3 + cos t and a pendulum coupled to it.
 struct Smooth {
     double known = 1.0;
-    void operator()(const Three& y, Three& d, double t) const { d = {-y[0] * y[0] * y[0] + std::cos(t), y[2] + 0.1 * y[0], -std::sin(y[1])}; }
+    void operator()(const Three& y, Three& d, double t) const {
+        d = {-y[0] * y[0] * y[0] + std::cos(t), y[2] + 0.1 * y[0], -std::sin(y[1])};
+    }
     void block(const Three& y, double, double* j) const {
         const double jac[9] = {-3 * y[0] * y[0] * known, 0, 0, 0.1 * known, 0, known, 0, -std::cos(y[1]) * known, 0};
         std::copy(jac, jac + 9, j);
@@ -80,8 +83,8 @@ double observed_order(const System& system, const Three& start, double span, int
 
 TEST_CASE("order of convergence on a smooth problem") {
     const Three start = {0.5, 1.0, 0.0};
-    // A W-method keeps its order when the Jacobian block is wrong: half of it, none of it. Autonomous in the block only, so
-    // the time-dependent part is integrated explicitly.
+    // A W-method keeps its order when the Jacobian block is wrong: half of it, none of it. Autonomous in the block
+    // only, so the time-dependent part is integrated explicitly.
     for (const double known : {1.0, 0.5, 0.0}) {
         INFO("share of the Jacobian known: " << known);
         CHECK(observed_order<Ra34pw2>(Smooth{known}, start, 3.0, 60) > 2.85);
@@ -92,17 +95,21 @@ TEST_CASE("order of convergence on a smooth problem") {
 }
 
 TEST_CASE("order reduction on a stiff problem is no worse than known") {
-    // y' = -lambda (y - cos t) - sin t with lambda h well above one: A. Prothero and A. Robinson, Math. Comp. 28 (1974) 145.
+    // y' = -lambda (y - cos t) - sin t with lambda h well above one: A. Prothero and A. Robinson, Math. Comp. 28 (1974)
+    // 145.
     struct ProtheroRobinson {
-        void operator()(const Three& y, Three& d, double t) const { d = {-1e4 * (y[0] - std::cos(t)) - std::sin(t), 0, 0}; }
+        void operator()(const Three& y, Three& d, double t) const {
+            d = {-1e4 * (y[0] - std::cos(t)) - std::sin(t), 0, 0};
+        }
         void block(const Three&, double, double* j) const { std::fill(j, j + 9, 0.0), j[0] = -1e4; }
     };
     const auto error = [](auto method, int steps) {
         return std::abs(fixed<decltype(method)>(ProtheroRobinson{}, {1, 0, 0}, 3.0, steps)[0] - std::cos(3.0));
     };
-    const double third = std::log2(error(Ra34pw2{}, 60) / error(Ra34pw2{}, 120)), second = std::log2(error(Ros2w{}, 60) / error(Ros2w{}, 120));
-    WARN("observed order at lambda h = 500: ra34pw2 " << third << " (error " << error(Ra34pw2{}, 120) << "), ros2w " << second << " (error "
-                                                      << error(Ros2w{}, 120) << ")");
+    const double third = std::log2(error(Ra34pw2{}, 60) / error(Ra34pw2{}, 120)),
+                 second = std::log2(error(Ros2w{}, 60) / error(Ros2w{}, 120));
+    WARN("observed order at lambda h = 500: ra34pw2 " << third << " (error " << error(Ra34pw2{}, 120) << "), ros2w "
+                                                      << second << " (error " << error(Ros2w{}, 120) << ")");
     CHECK(third > 0.8);
     CHECK(second > 0.8);
     CHECK(error(Ra34pw2{}, 120) < 1e-4);
@@ -132,8 +139,8 @@ TEST_CASE("Robertson, with each way Odeint has to call a stepper") {
         Three y = {1, 0, 0};
         const std::vector<double> times = {0.0, 0.4, 4.0, 40.0};
         std::vector<Three> seen;
-        odeint::integrate_times(dense_output_rosenbrock_w<Ra34pw2, Three>(tight), Robertson{}, y, times.begin(), times.end(), 1e-4,
-                                [&](const Three& x, double) { seen.push_back(x); });
+        odeint::integrate_times(dense_output_rosenbrock_w<Ra34pw2, Three>(tight), Robertson{}, y, times.begin(),
+                                times.end(), 1e-4, [&](const Three& x, double) { seen.push_back(x); });
         REQUIRE(seen.size() == 4);
         CHECK(seen[1][0] == approx(0.98517211386).epsilon(1e-6));
         CHECK(seen[2][0] == approx(0.90551867858).epsilon(1e-6));
@@ -149,26 +156,32 @@ TEST_CASE("Robertson, with each way Odeint has to call a stepper") {
     }
     SECTION("second-order method") {
         Three y = {1, 0, 0};
-        odeint::integrate_adaptive(controlled_rosenbrock_w<Ros2w, Three>({{1e-8, 1e-12, 1e-8}, 1e-6}), Robertson{}, y, 0.0, 40.0, 1e-4);
+        odeint::integrate_adaptive(controlled_rosenbrock_w<Ros2w, Three>({{1e-8, 1e-12, 1e-8}, 1e-6}), Robertson{}, y,
+                                   0.0, 40.0, 1e-4);
         check(y, 1e-4);
     }
 }
 
 TEST_CASE("van der Pol with epsilon 1e-6") {
     Three y = {2, 0, 0};
-    odeint::integrate_adaptive(controlled_rosenbrock_w<Ra34pw2, Three>({{1e-8, 1e-8, 1}, 1e-8}), VanDerPol{}, y, 0.0, 2.0, 1e-6);
+    odeint::integrate_adaptive(controlled_rosenbrock_w<Ra34pw2, Three>({{1e-8, 1e-8, 1}, 1e-8}), VanDerPol{}, y, 0.0,
+                               2.0, 1e-6);
     CHECK(y[0] == approx(1.706167732170483).epsilon(1e-5));
     CHECK(y[1] == approx(-0.8928097010247975).epsilon(1e-5));
 }
 
 TEST_CASE("series RLC on a voltage step, closed form") {
-    struct Row { double R, i, v; };
-    for (const Row& r : {Row{0.5, 175.500064, 321.193365}, Row{2, 81.201170, 178.198245}, Row{10, 25.017294, 52.354319}}) {
+    struct Row {
+        double R, i, v;
+    };
+    for (const Row& r :
+         {Row{0.5, 175.500064, 321.193365}, Row{2, 81.201170, 178.198245}, Row{10, 25.017294, 52.354319}}) {
         for (const double known : {1.0, 0.7}) {
             const Rlc system{r.R, 1e-3, 1e-3, known};
             INFO("R " << r.R << ", known " << known);
             Three y{};
-            odeint::integrate_adaptive(controlled_rosenbrock_w<Ra34pw2, Three>(tolerances(1e-9, {200, 400, 1})), system, y, 0.0, 2e-3, 1e-6);
+            odeint::integrate_adaptive(controlled_rosenbrock_w<Ra34pw2, Three>(tolerances(1e-9, {200, 400, 1})), system,
+                                       y, 0.0, 2e-3, 1e-6);
             CHECK(y[0] == approx(r.i).epsilon(2e-7));
             CHECK(y[1] == approx(r.v).epsilon(2e-7));
             y = {};
@@ -184,8 +197,10 @@ TEST_CASE("RL on a direct voltage, closed form") {
         void block(const Three&, double, double* j) const { std::fill(j, j + 9, 0.0), j[0] = -40; }
     };
     Three y{};
-    odeint::integrate_adaptive(controlled_rosenbrock_w<Ra34pw2, Three>(tolerances(1e-9, {5, 1, 1})), Rl{}, y, 0.0, 0.025, 1e-4);
+    odeint::integrate_adaptive(controlled_rosenbrock_w<Ra34pw2, Three>(tolerances(1e-9, {5, 1, 1})), Rl{}, y, 0.0,
+                               0.025, 1e-4);
     CHECK(y[0] == approx(3.160602794).epsilon(1e-7));
-    odeint::integrate_adaptive(controlled_rosenbrock_w<Ra34pw2, Three>(tolerances(1e-9, {5, 1, 1})), Rl{}, y, 0.025, 0.05, 1e-4);
+    odeint::integrate_adaptive(controlled_rosenbrock_w<Ra34pw2, Three>(tolerances(1e-9, {5, 1, 1})), Rl{}, y, 0.025,
+                               0.05, 1e-4);
     CHECK(y[0] == approx(4.323323584).epsilon(1e-7));
 }

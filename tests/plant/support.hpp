@@ -30,7 +30,9 @@ struct Watch {
     trace::Statistics of(std::size_t n) const { return trace::statistics(traces[n]); }
 };
 template <class Look>
-Watch<Look> watch(Look look) { return {look}; }
+Watch<Look> watch(Look look) {
+    return {look};
+}
 
 inline State fresh(const site::Site& site) {
     State s;
@@ -57,8 +59,8 @@ inline Scenario bare() {
     return s;
 }
 
-// P. C. Krause, O. Wasynczuk, S. D. Sudhoff, "Analysis of Electric Machinery and Drive Systems", 2nd ed. 2002, table 4.10-1
-// (from memory): four poles, 60 Hz, ohms at 60 Hz.
+// P. C. Krause, O. Wasynczuk, S. D. Sudhoff, "Analysis of Electric Machinery and Drive Systems", 2nd ed. 2002, table
+// 4.10-1 (from memory): four poles, 60 Hz, ohms at 60 Hz.
 struct Published {
     double line_V, rs, Xls, Xm, Xlr, rr, J;
 };

@@ -1,5 +1,5 @@
-// The tracker on the shipped sites: how near the array's maximum it works and how far it swings. The maximum is that of the source
-// curve (checked in tests/site against the module's equation); what is taken is the plant's own account.
+// The tracker on the shipped sites: how near the array's maximum it works and how far it swings. The maximum is that of
+// the source curve (checked in tests/site against the module's equation); what is taken is the plant's own account.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -17,7 +17,8 @@ namespace {
 
 std::vector<Scenario> tracked_sites() {
     std::vector<std::filesystem::path> files;
-    for (const auto& e : std::filesystem::directory_iterator(std::filesystem::path(site::find_scenario("hill-orchard")).parent_path()))
+    for (const auto& e :
+         std::filesystem::directory_iterator(std::filesystem::path(site::find_scenario("hill-orchard")).parent_path()))
         if (e.path().extension() == ".toml") files.push_back(e.path());
     std::sort(files.begin(), files.end());
     std::vector<Scenario> list;
@@ -32,7 +33,7 @@ struct Tracked {
     double share = 0.0;  // of the power the array could give at the drive's input
     double swing = 0.0;  // of the link voltage's tenth-second means, highest to lowest, over their mean
     double link = 0.0, best_V = 0.0, flow = 0.0;
-    bool full = false;   // speed or voltage at their limit: the motor can take no more, whatever the sun gives
+    bool full = false;  // speed or voltage at their limit: the motor can take no more, whatever the sun gives
     bool turning = true;
     std::string row;
 };
@@ -57,10 +58,11 @@ Tracked track(const Scenario& s, double seconds, double window, const std::vecto
     out.share = (got[plant::from_supply] - got[plant::in_dc_run]) / (parts * 0.1) / source.max_power_W;
     out.best_V = source.max_power_V;
     out.swing = (high - low) / out.link;
-    out.row = fmt::format("{:14} {:5.0f} W/m2, every {:.1f} s by {:.2f} %: {:6.2f} % of the maximum, {:.2f} V ({:.2f} V best), swing "
-                          "{:.2f} %, {:.3f} m3/h{}", s.site.name, s.sun.irradiance_W_m2, s.drive.tracker_period_s,
-                          100 * s.drive.tracker_step, 100 * out.share, out.link, out.best_V, 100 * out.swing, out.flow * 3600,
-                          out.full ? ", at full output" : "");
+    out.row = fmt::format(
+        "{:14} {:5.0f} W/m2, every {:.1f} s by {:.2f} %: {:6.2f} % of the maximum, {:.2f} V ({:.2f} V best), swing "
+        "{:.2f} %, {:.3f} m3/h{}",
+        s.site.name, s.sun.irradiance_W_m2, s.drive.tracker_period_s, 100 * s.drive.tracker_step, 100 * out.share,
+        out.link, out.best_V, 100 * out.swing, out.flow * 3600, out.full ? ", at full output" : "");
     return out;
 }
 
@@ -106,7 +108,9 @@ TEST_CASE("a stuck tracker pumps less than a healthy one", "[tracker]") {
     for (Scenario s : tracked_sites())
         for (const double sun : {350.0, 500.0}) {
             s.sun.irradiance_W_m2 = sun;
-            const Tracked well = track(s, 60, 10), stuck = track(s, 60, 10, {{"tracker-stuck", "drive", site::find_fault("tracker-stuck")->usual, 0.0}});
+            const Tracked well = track(s, 60, 10),
+                          stuck = track(s, 60, 10,
+                                        {{"tracker-stuck", "drive", site::find_fault("tracker-stuck")->usual, 0.0}});
             INFO(well.row << "\n" << stuck.row);
             CHECK(stuck.share < 0.99 * well.share);
             CHECK(stuck.flow < well.flow);

@@ -1,6 +1,6 @@
 // Every row of sim/proof: what the program computes against what has been published.
-#include "catch_shim.hpp"
 #include "proof/proof.hpp"
+#include "catch_shim.hpp"
 
 TEST_CASE("published figures hold") {
     const auto rows = sunshaft::proof::rows();
@@ -8,7 +8,8 @@ TEST_CASE("published figures hold") {
     for (const auto& row : rows) {
         const auto result = sunshaft::proof::check(row);
         INFO(row.field << ": " << row.what << " (" << row.source << ")");
-        INFO("computed " << result.computed << ", expected " << row.expected << ", error " << result.error << " of " << row.tolerance);
+        INFO("computed " << result.computed << ", expected " << row.expected << ", error " << result.error << " of "
+                         << row.tolerance);
         CHECK(result.holds);
         CHECK(!row.source.empty());
     }

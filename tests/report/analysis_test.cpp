@@ -23,7 +23,8 @@ report::Analysis of(const char* fault, double seconds) {
     bench::Bench bench(scenario, edits);
     bench.settle();
     std::vector<plant::Signal> signals;
-    for (const char* name : {"drive.u:drive.v", "drive.v:drive.w", "drive.w:drive.u", "around.u", "around.v", "around.w", "link_V", "torque_N_m", "speed_rpm"})
+    for (const char* name : {"drive.u:drive.v", "drive.v:drive.w", "drive.w:drive.u", "around.u", "around.v",
+                             "around.w", "link_V", "torque_N_m", "speed_rpm"})
         signals.push_back(plant::signal(*bench.site(), name));
     plant::Recorder recorder(signals);
     const double f = plant::fundamental(bench.plant(), bench.state());
@@ -34,12 +35,16 @@ report::Analysis of(const char* fault, double seconds) {
 
 }  // namespace
 
-TEST_CASE("Six-step: harmonics 6k +- 1 at 1/n, torque at six times, nothing at twice; one phase lost: torque and link at twice") {
+TEST_CASE(
+    "Six-step: harmonics 6k +- 1 at 1/n, torque at six times, nothing at twice; one phase lost: torque and link at "
+    "twice") {
     const report::Analysis healthy = of("", 0.3);
     REQUIRE(healthy.periods == 10);
     const auto& h = healthy.waves[0].harmonics;
-    // N. Mohan, T. M. Undeland, W. P. Robbins, "Power Electronics", square-wave operation: V_h = V_1 / h, h = 6k +- 1. The link sags with the load, hence 3 %.
-    for (const std::size_t n : {5u, 7u, 11u, 13u}) CHECK(std::abs(h[n - 1]) / std::abs(h[0]) == approx(1.0 / static_cast<double>(n)).epsilon(0.03));
+    // N. Mohan, T. M. Undeland, W. P. Robbins, "Power Electronics", square-wave operation: V_h = V_1 / h, h = 6k +- 1.
+    // The link sags with the load, hence 3 %.
+    for (const std::size_t n : {5u, 7u, 11u, 13u})
+        CHECK(std::abs(h[n - 1]) / std::abs(h[0]) == approx(1.0 / static_cast<double>(n)).epsilon(0.03));
     for (const std::size_t n : {2u, 3u, 4u, 6u, 9u}) CHECK(std::abs(h[n - 1]) < 1e-4 * std::abs(h[0]));
     REQUIRE(healthy.ripples.size() == 3);
     const auto& link = healthy.ripples[0];

@@ -1,5 +1,6 @@
-// Recordings from elsewhere. The COMTRADE data record of the first test is the standard's own example (IEEE Std C37.111-1999, 6.4 and 6.6,
-// kept in IEC 60255-24:2013 / IEEE Std C37.111-2013; from memory): sample 5, time stamp 667, six analog values, six states.
+// Recordings from elsewhere. The COMTRADE data record of the first test is the standard's own example (IEEE Std
+// C37.111-1999, 6.4 and 6.6, kept in IEC 60255-24:2013 / IEEE Std C37.111-2013; from memory): sample 5, time stamp 667,
+// six analog values, six states.
 #include "report/measured.hpp"
 
 #include <fmt/format.h>
@@ -22,7 +23,8 @@ using sunshaft::test::Contains;
 namespace {
 
 struct Folder {
-    std::filesystem::path path = std::filesystem::temp_directory_path() / ("sunshaft-measured-" + std::to_string(getpid()));
+    std::filesystem::path path =
+        std::filesystem::temp_directory_path() / ("sunshaft-measured-" + std::to_string(getpid()));
     Folder() { std::filesystem::create_directories(path); }
     ~Folder() { std::filesystem::remove_all(path); }
     std::string put(const std::string& name, const std::string& text) const {
@@ -31,8 +33,12 @@ struct Folder {
     }
 };
 
-std::string configuration(const char* year, const std::string& kind, const std::string& rates, const std::string& channels, const std::string& count = "2,2A,0D") {
-    return fmt::format("somewhere,a recorder,{}\r\n{}\r\n{}50\r\n{}01/01/2001,10:00:00.000000\r\n01/01/2001,10:00:00.010000\r\n{}\r\n1\r\n", year, count, channels, rates, kind);
+std::string configuration(const char* year, const std::string& kind, const std::string& rates,
+                          const std::string& channels, const std::string& count = "2,2A,0D") {
+    return fmt::format(
+        "somewhere,a "
+        "recorder,{}\r\n{}\r\n{}50\r\n{}01/01/2001,10:00:00.000000\r\n01/01/2001,10:00:00.010000\r\n{}\r\n1\r\n",
+        year, count, channels, rates, kind);
 }
 const std::string two = "1,ua,a,,V,0.5,10,0,-99999,99998,1,1,P\r\n2,ia,a,,A,0.01,0,0,-99999,99998,1,1,P\r\n";
 
@@ -40,21 +46,27 @@ const std::string two = "1,ua,a,,V,0.5,10,0,-99999,99998,1,1,P\r\n2,ia,a,,A,0.01
 
 TEST_CASE("COMTRADE: the standard's example record, as text and as bytes") {
     const Folder f;
-    // Its configuration as well (annex with the sample files, from memory; the station's name left out): three voltages in kV
-    // behind 2000:1, three currents behind 1200:5, twelve-bit values, six states, 60 Hz, one rate of 6000 samples a second.
+    // Its configuration as well (annex with the sample files, from memory; the station's name left out): three voltages
+    // in kV behind 2000:1, three currents behind 1200:5, twelve-bit values, six states, 60 Hz, one rate of 6000 samples
+    // a second.
     std::string channels;
-    for (int k = 1; k <= 3; ++k) channels += fmt::format("{0},V{0}-g,,,kV,0.14462,0.0000000000,0,-2048,2047,2000,1,P\r\n", k);
-    for (int k = 4; k <= 6; ++k) channels += fmt::format("{0},I{0},,,A,11.5093049423,0.0000000000,0,-2048,2047,1200,5,P\r\n", k);
+    for (int k = 1; k <= 3; ++k)
+        channels += fmt::format("{0},V{0}-g,,,kV,0.14462,0.0000000000,0,-2048,2047,2000,1,P\r\n", k);
+    for (int k = 4; k <= 6; ++k)
+        channels += fmt::format("{0},I{0},,,A,11.5093049423,0.0000000000,0,-2048,2047,1200,5,P\r\n", k);
     for (int k = 1; k <= 6; ++k) channels += fmt::format("{0},s{0} over,,,0\r\n", k);
     const double kv = 144.62, a = 11.5093049423;
     const double expected[] = {-760 * kv, 1274 * kv, 72 * kv, 61 * a, -140 * a, -502 * a};
     const std::string text = ", 667, -760, 1274, 72, 61, -140, -502, 0, 0, 0, 0, 1, 1\r\n";
-    const unsigned char bytes[] = {0, 0, 0, 0x9B, 0x02, 0, 0, 0x08, 0xFD, 0xFA, 0x04, 0x48, 0, 0x3D, 0, 0x74, 0xFF, 0x0A, 0xFE, 0x30, 0};
+    const unsigned char bytes[] = {0,    0, 0,    0x9B, 0x02, 0,    0,    0x08, 0xFD, 0xFA, 0x04,
+                                   0x48, 0, 0x3D, 0,    0x74, 0xFF, 0x0A, 0xFE, 0x30, 0};
     const std::string record(reinterpret_cast<const char*>(bytes), sizeof bytes);
     for (const bool binary : {false, true}) {
-        const std::string cfg = f.put("e.cfg", configuration("1999", binary ? "BINARY" : "ASCII", "1\r\n6000.000,3\r\n", channels, "12,6A,6D"));
+        const std::string cfg = f.put(
+            "e.cfg", configuration("1999", binary ? "BINARY" : "ASCII", "1\r\n6000.000,3\r\n", channels, "12,6A,6D"));
         std::string data;  // the sample's number counts on from the example's
-        for (const char* number : {"\5", "\6", "\7"}) data += binary ? number + record : std::to_string(int(number[0])) + text;
+        for (const char* number : {"\5", "\6", "\7"})
+            data += binary ? number + record : std::to_string(int(number[0])) + text;
         f.put("e.dat", data);
         const report::Measured m = report::read_comtrade(cfg);
         REQUIRE(m.recording.names.size() == 6);
@@ -92,7 +104,8 @@ TEST_CASE("COMTRADE: three revisions, secondary values, prefixes, several rates,
     const std::string rows = "1,0,100,5\n2,500,200,6\n3,1000,,7\n4,2000,400,99999\n";
     f.put("a.dat", rows);
     SECTION("rates in turn") {
-        const auto m = report::read_comtrade(f.put("a.cfg", configuration("2013", "ascii", "2\r\n1000,2\r\n500,4\r\n", two)));
+        const auto m =
+            report::read_comtrade(f.put("a.cfg", configuration("2013", "ascii", "2\r\n1000,2\r\n500,4\r\n", two)));
         CHECK(m.recording.y0[0][0] == approx(60));  // 0.5 x 100 + 10
         CHECK(m.recording.y0[1][1] == approx(0.06));
         CHECK(std::isnan(m.recording.y0[0][2]));
@@ -106,13 +119,18 @@ TEST_CASE("COMTRADE: three revisions, secondary values, prefixes, several rates,
         CHECK(m.recording.t1[2] == approx(0.002));
     }
     SECTION("secondary values in kV become primary ones in V") {
-        const auto m = report::read_comtrade(f.put("a.cfg", configuration("1999", "ASCII", "1\r\n1000,4\r\n", "1,ua,a,,kV,0.5,10,0,-99999,99998,200,100,S\r\n2,ia,a,,mA,1,0,0,-1,1,1,1,P\r\n")));
+        const auto m = report::read_comtrade(f.put(
+            "a.cfg", configuration("1999", "ASCII", "1\r\n1000,4\r\n",
+                                   "1,ua,a,,kV,0.5,10,0,-99999,99998,200,100,S\r\n2,ia,a,,mA,1,0,0,-1,1,1,1,P\r\n")));
         CHECK(m.recording.y0[0][0] == approx(60 * 2 * 1000));
         CHECK(m.recording.y0[1][0] == approx(5e-3));
         CHECK(m.units == std::vector<std::string>{"V", "A"});
     }
     SECTION("1991 has neither year nor ratio") {
-        const auto m = report::read_comtrade(f.put("a.cfg", "somewhere,7\n2,2A,0D\n1,ua,,,V,0.5,10,0,-1,1\n2,ia,,,A,1,0,0,-1,1\n60\n1\n1000,4\n01/01/91,10:00:00.0\n01/01/91,10:00:00.0\nASCII\n"));
+        const auto m =
+            report::read_comtrade(f.put("a.cfg",
+                                        "somewhere,7\n2,2A,0D\n1,ua,,,V,0.5,10,0,-1,1\n2,ia,,,A,1,0,0,-1,"
+                                        "1\n60\n1\n1000,4\n01/01/91,10:00:00.0\n01/01/91,10:00:00.0\nASCII\n"));
         CHECK(m.recording.y0[0][0] == approx(60));
     }
 }
@@ -131,11 +149,16 @@ TEST_CASE("COMTRADE: what is wrong is said with its line and column") {
     CHECK_THAT(said(configuration("2020", "ASCII", "1\r\n1000,3\r\n", two)), Contains("a.cfg:1:22: revision 2020"));
     CHECK_THAT(said(configuration("2013", "ASCII", "1\r\n1000,3\r\n", two, "2,xA,0D")), Contains("a.cfg:2:3: xA"));
     CHECK_THAT(said(configuration("2013", "ASCII", "1\r\n1000,3\r\n", two, "2,0A,2D")), Contains("no analog channel"));
-    CHECK_THAT(said(configuration("2013", "ASCII", "1\r\nfast,3\r\n", two)), Contains("a.cfg:7:1: sampling rate: \"fast\""));
+    CHECK_THAT(said(configuration("2013", "ASCII", "1\r\nfast,3\r\n", two)),
+               Contains("a.cfg:7:1: sampling rate: \"fast\""));
     CHECK_THAT(said(configuration("2013", "MORSE", "1\r\n1000,3\r\n", two)), Contains("MORSE: expected ASCII"));
-    CHECK_THAT(said(configuration("2013", "ASCII", "1\r\n1000,4\r\n", two)), Contains("ends after sample 3, expected 4"));
-    CHECK_THAT(said(configuration("2013", "FLOAT32", "1\r\n1000,4\r\n", two)), Contains("expected 4 samples of 16 bytes"));
-    CHECK_THAT(said(configuration("2013", "ASCII", "1\r\n1000,3\r\n", "1,ua,a,,V,x,10,0,-1,1,1,1,P\r\n2,ia,a,,A,1,0,0,-1,1,1,1,P\r\n")), Contains("a.cfg:3:11: factor a: \"x\""));
+    CHECK_THAT(said(configuration("2013", "ASCII", "1\r\n1000,4\r\n", two)),
+               Contains("ends after sample 3, expected 4"));
+    CHECK_THAT(said(configuration("2013", "FLOAT32", "1\r\n1000,4\r\n", two)),
+               Contains("expected 4 samples of 16 bytes"));
+    CHECK_THAT(said(configuration("2013", "ASCII", "1\r\n1000,3\r\n",
+                                  "1,ua,a,,V,x,10,0,-1,1,1,1,P\r\n2,ia,a,,A,1,0,0,-1,1,1,1,P\r\n")),
+               Contains("a.cfg:3:11: factor a: \"x\""));
     CHECK_THAT(said("somewhere"), Contains("the file ends"));
     f.put("a.dat", "1,0,100,5\n2,500,2x,6\n3,1000,300,7\n");
     CHECK_THAT(said(configuration("2013", "ASCII", "1\r\n1000,3\r\n", two)), Contains("a.dat:2:7: ua: \"2x\""));
@@ -162,7 +185,9 @@ TEST_CASE("CSV: our own, an instrument's with preamble, decimal commas; a repeat
         CHECK(m.recording.y0[0][1] == 320);
     }
     SECTION("preamble and decimal comma") {
-        const auto m = report::read_csv(f.put("x.csv", "\xEF\xBB\xBFModel;something\r\nSamples;3\r\nt;CH1;CH2\r\ns;V;V\r\n-0,002;1,5;-3\r\n-0,001;2,5;\r\n0;3,5e1;-1\r\n"));
+        const auto m = report::read_csv(f.put("x.csv",
+                                              "\xEF\xBB\xBFModel;something\r\nSamples;3\r\nt;CH1;CH2\r\ns;V;V\r\n-0,"
+                                              "002;1,5;-3\r\n-0,001;2,5;\r\n0;3,5e1;-1\r\n"));
         CHECK(m.recording.names == std::vector<std::string>{"CH1", "CH2"});
         CHECK(m.recording.t0[0] == approx(-0.002));
         CHECK(m.recording.y1[0][1] == approx(35));
@@ -225,7 +250,8 @@ TEST_CASE("Damaged files are refused or read, never more") {
 TEST_CASE("COMTRADE: data that are not what the configuration says are refused") {
     const std::string ascii = "1,0,100,5\n2,500,200,6\n3,1000,300,7\n4,1500,300,7\n";
     const auto cfg = [](const char* kind, const char* limits = "-99999,99998") {
-        return configuration("1999", kind, "1\r\n1000,4\r\n", fmt::format("1,ua,a,,V,1,0,0,{0},1,1,P\r\n2,ia,a,,A,1,0,0,{0},1,1,P\r\n", limits));
+        return configuration("1999", kind, "1\r\n1000,4\r\n",
+                             fmt::format("1,ua,a,,V,1,0,0,{0},1,1,P\r\n2,ia,a,,A,1,0,0,{0},1,1,P\r\n", limits));
     };
     const auto refused = [](const std::string& configuration_text, const std::string& data) -> std::string {
         try {
@@ -237,11 +263,14 @@ TEST_CASE("COMTRADE: data that are not what the configuration says are refused")
     };
     CHECK(refused(cfg("ASCII"), ascii).empty());
     CHECK(refused(cfg("ASCII"), ascii + "\x1A").empty());  // end mark of old files
-    CHECK_THAT(refused(cfg("ASCII"), "1,0,100,5\n2,500,200,6\n2,500,200,6\n3,1000,300,7\n"), Contains("sample 3: it has number 2, expected 3"));
-    CHECK_THAT(refused(cfg("ASCII"), "1,0,100,5\n3,1000,300,7\n2,500,200,6\n4,1500,300,7\n"), Contains("sample 2: it has number 3, expected 2"));
+    CHECK_THAT(refused(cfg("ASCII"), "1,0,100,5\n2,500,200,6\n2,500,200,6\n3,1000,300,7\n"),
+               Contains("sample 3: it has number 2, expected 3"));
+    CHECK_THAT(refused(cfg("ASCII"), "1,0,100,5\n3,1000,300,7\n2,500,200,6\n4,1500,300,7\n"),
+               Contains("sample 2: it has number 3, expected 2"));
     CHECK_THAT(refused(cfg("ASCII"), ascii + "5,2000,1,1\n"), Contains("a.dat:5:1: more samples than the 4"));
     CHECK_THAT(refused(cfg("ASCII"), ascii.substr(0, 30)), Contains("fields, expected 4"));
-    CHECK_THAT(refused(cfg("ASCII"), "1,900,100,5\n2,500,200,6\n3,1000,300,7\n4,1500,300,7\n"), Contains("sample 2: its time stamp is before"));
+    CHECK_THAT(refused(cfg("ASCII"), "1,900,100,5\n2,500,200,6\n3,1000,300,7\n4,1500,300,7\n"),
+               Contains("sample 2: its time stamp is before"));
     CHECK_THAT(refused(cfg("ASCII"), "1,0,1e40,5\n"), Contains("a.dat:1:5: ua: \"1e40\" is no number"));
 
     // The four kinds of data, each read as each other one.
@@ -257,7 +286,9 @@ TEST_CASE("COMTRADE: data that are not what the configuration says are refused")
         }
     }
     const Folder f;
-    for (const auto& [kind, name] : {std::pair{report::Comtrade::ascii, "ASCII"}, {report::Comtrade::binary, "BINARY"}, {report::Comtrade::float32, "FLOAT32"}}) {
+    for (const auto& [kind, name] : {std::pair{report::Comtrade::ascii, "ASCII"},
+                                     {report::Comtrade::binary, "BINARY"},
+                                     {report::Comtrade::float32, "FLOAT32"}}) {
         const std::string path = (f.path / "k.cfg").string();
         report::write_comtrade(path, r, 1000, kind, 50);
         const auto text = [](const std::filesystem::path& file) {
@@ -295,7 +326,8 @@ TEST_CASE("COMTRADE: a recording of hours keeps its time stamps rising") {
 TEST_CASE("names from elsewhere come in as plain text, figures as figures one can square") {
     const report::Measured m = report::parse_csv("time,Str\xF6mung \xB5,\x1B[31mred\n0,1,2\n1,2,3\n2,3,4\n", "a.csv");
     CHECK(m.recording.names == std::vector<std::string>{"Str\xC3\xB6mung \xC2\xB5", " [31mred"});
-    for (const char* text : {"0,1e200\n1,1\n2,1\n", "0,1\n1,nan\n2,1\n", "0,1\n1,inf\n2,1\n", "0,1\n1e200,1\n2e200,1\n", "0,1\n1e-300,2\n2e-300,3\n"}) {
+    for (const char* text : {"0,1e200\n1,1\n2,1\n", "0,1\n1,nan\n2,1\n", "0,1\n1,inf\n2,1\n", "0,1\n1e200,1\n2e200,1\n",
+                             "0,1\n1e-300,2\n2e-300,3\n"}) {
         INFO(text);
         CHECK_THROWS_AS(report::parse_csv(text, "a.csv"), site::BadInput);
     }

@@ -20,13 +20,17 @@ using sunshaft::test::approx;
 
 namespace {
 
-std::string temporary(const char* name) { return (std::filesystem::temp_directory_path() / (std::to_string(getpid()) + name)).string(); }
+std::string temporary(const char* name) {
+    return (std::filesystem::temp_directory_path() / (std::to_string(getpid()) + name)).string();
+}
 
 // Rows (points from the top) in which pixels of the first series' blue stand, lowest and highest.
 std::pair<double, double> blue_rows(const std::string& png) {
-    const std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy)> s(cairo_image_surface_create_from_png(png.c_str()), &cairo_surface_destroy);
+    const std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy)> s(
+        cairo_image_surface_create_from_png(png.c_str()), &cairo_surface_destroy);
     REQUIRE(cairo_surface_status(s.get()) == CAIRO_STATUS_SUCCESS);
-    const int w = cairo_image_surface_get_width(s.get()), h = cairo_image_surface_get_height(s.get()), stride = cairo_image_surface_get_stride(s.get());
+    const int w = cairo_image_surface_get_width(s.get()), h = cairo_image_surface_get_height(s.get()),
+              stride = cairo_image_surface_get_stride(s.get());
     const unsigned char* data = cairo_image_surface_get_data(s.get());
     double first = 1e9, last = -1;
     for (int y = 0; y < h; ++y)
@@ -56,9 +60,14 @@ TEST_CASE("A plot's line stands where its values are") {
 }
 
 TEST_CASE("Every kind of file begins as it must") {
-    for (const auto& [ending, magic] : {std::pair<const char*, const char*>{".svg", "<?xml"}, {".pdf", "%PDF"}, {".png", "\x89PNG"}}) {
+    for (const auto& [ending, magic] :
+         {std::pair<const char*, const char*>{".svg", "<?xml"}, {".pdf", "%PDF"}, {".png", "\x89PNG"}}) {
         const std::string path = temporary(ending);
-        report::write_plot(path, "t", {level(1, 2), {"bars", "A", {}, {{"x", {3, 0, 1}}}, {}}, {"path", "V", {}, {}, {{"p", {{0, 1, 0, 1}}, {{0, 1, 1, 0}}}}}}, 2);
+        report::write_plot(path, "t",
+                           {level(1, 2),
+                            {"bars", "A", {}, {{"x", {3, 0, 1}}}, {}},
+                            {"path", "V", {}, {}, {{"p", {{0, 1, 0, 1}}, {{0, 1, 1, 0}}}}}},
+                           2);
         std::ifstream in(path, std::ios::binary);
         std::string head(5, ' ');
         in.read(head.data(), 5);
@@ -71,7 +80,8 @@ TEST_CASE("Every kind of file begins as it must") {
 TEST_CASE("Thinning keeps every column's extremes, ends and time") {
     trace::Trace wave;
     for (int k = 0; k < 50; ++k)
-        for (const trace::Segment& s : trace::CarrierPwm(320, 50, 0.8, 4000).line_to_line(0, 1, 1)) wave.push_back({s.t0 + 0.02 * k, s.t1 + 0.02 * k, s.y0, s.y1});
+        for (const trace::Segment& s : trace::CarrierPwm(320, 50, 0.8, 4000).line_to_line(0, 1, 1))
+            wave.push_back({s.t0 + 0.02 * k, s.t1 + 0.02 * k, s.y0, s.y1});
     const trace::Trace thin = report::thinned(wave, 300);
     CHECK(thin.size() <= 900);
     CHECK(trace::finish(thin) == trace::finish(wave));
@@ -111,8 +121,10 @@ TEST_CASE("a picture comes back from its file pixel by pixel, and replaces nothi
     REQUIRE(cairo_image_surface_get_height(back) == 2);
     for (int n = 0; n < 6; ++n) {
         std::uint32_t pixel = 0;
-        std::memcpy(&pixel, cairo_image_surface_get_data(back) + n / 3 * cairo_image_surface_get_stride(back) + 4 * (n % 3), 4);
-        CHECK((pixel & 0xFFFFFFu) == (std::uint32_t(10 * n) << 16 | std::uint32_t(200 - 10 * n) << 8 | std::uint32_t(7 * n)));
+        std::memcpy(&pixel,
+                    cairo_image_surface_get_data(back) + n / 3 * cairo_image_surface_get_stride(back) + 4 * (n % 3), 4);
+        CHECK((pixel & 0xFFFFFFu) ==
+              (std::uint32_t(10 * n) << 16 | std::uint32_t(200 - 10 * n) << 8 | std::uint32_t(7 * n)));
     }
     cairo_surface_destroy(back);
     std::filesystem::create_symlink(path, folder / "link.png");

@@ -160,7 +160,8 @@ TEST_CASE("COMTRADE of every kind comes back within its resolution") {
         const char* name;
         double resolution;  // of the span
     };
-    for (const Kind& k : {Kind{report::Comtrade::ascii, "ASCII", 0.5 / 2 / 99998}, Kind{report::Comtrade::binary, "BINARY", 0.5 / 2 / 32767},
+    for (const Kind& k : {Kind{report::Comtrade::ascii, "ASCII", 0.5 / 2 / 99998},
+                          Kind{report::Comtrade::binary, "BINARY", 0.5 / 2 / 32767},
                           Kind{report::Comtrade::float32, "FLOAT32", 6e-8}}) {
         INFO(k.name);
         const std::string path = temporary("-waves.cfg"), dat = temporary("-waves.dat");
@@ -176,7 +177,8 @@ TEST_CASE("COMTRADE of every kind comes back within its resolution") {
         const double span[] = {640, 1.6};
         for (std::size_t c = 0; c < 2; ++c)
             for (std::size_t s = 0; s < 400; ++s)
-                CHECK(std::fabs(back.columns[c][s] - samples[c][s]) <= 1.02 * k.resolution * span[c] + 1e-7 * std::fabs(samples[c][s]));
+                CHECK(std::fabs(back.columns[c][s] - samples[c][s]) <=
+                      1.02 * k.resolution * span[c] + 1e-7 * std::fabs(samples[c][s]));
         CHECK_FALSE(std::filesystem::exists(path + ".part"));
         CHECK_FALSE(std::filesystem::exists(dat + ".part"));
         std::filesystem::remove(path);
@@ -229,7 +231,9 @@ TEST_CASE("WAV: 32-bit floating point, one channel a signal, in the signal's uni
 
 TEST_CASE("Nothing is left of a file that cannot be written") {
     CHECK_THROWS_AS(report::write_wav("/nonexistent/folder/x.wav", two_signals(), 8000), std::invalid_argument);
-    CHECK_THROWS_AS(report::write_comtrade("/nonexistent/folder/x.cfg", two_signals(), 8000, report::Comtrade::ascii, 50),
+    CHECK_THROWS_AS(
+        report::write_comtrade("/nonexistent/folder/x.cfg", two_signals(), 8000, report::Comtrade::ascii, 50),
+        std::invalid_argument);
+    CHECK_THROWS_AS(report::write_wav((std::filesystem::temp_directory_path() / "x.wav").string(), {}, 8000),
                     std::invalid_argument);
-    CHECK_THROWS_AS(report::write_wav((std::filesystem::temp_directory_path() / "x.wav").string(), {}, 8000), std::invalid_argument);
 }

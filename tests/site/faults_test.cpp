@@ -20,8 +20,7 @@ namespace {
 
 std::vector<Scenario> sites() {
     std::vector<Scenario> list;
-    for (const char* name :
-         {"stone-fold", "river-meadow", "hill-orchard", "terrace-pwm", "bench-rig"})
+    for (const char* name : {"stone-fold", "river-meadow", "hill-orchard", "terrace-pwm", "bench-rig"})
         list.push_back(load_scenario(find_scenario(name)));
     // Three strings with blocking diodes, and settings that some rows take away.
     Scenario three;
@@ -69,8 +68,8 @@ TEST_CASE("each fault changes the works, on every site and at every place") {
 TEST_CASE("each row is complete") {
     std::set<std::string> kinds;
     const std::set<std::string> groups = {
-        "array", "dc side", "bridge and control", "cable and splice", "motor", "pump and water", "guards",
-        "operator and meter"};
+        "array",          "dc side", "bridge and control", "cable and splice", "motor",
+        "pump and water", "guards",  "operator and meter"};
     for (const FaultRow& row : fault_catalogue()) {
         INFO(row.kind);
         CHECK(kinds.insert(row.kind).second);
@@ -132,8 +131,8 @@ TEST_CASE("a fault is written KIND@PLACE=SEVERITY@SECONDS") {
     CHECK(message("lost-fase@u", w) ==
           "--fault: \"lost-fase\" is unknown, expected a fault of the catalogue (see `sunshaft faults`) (did "
           "you mean lost-phase?)");
-    CHECK(message("lost-phase@cable.x", w)
-              .find("place \"cable.x\" is not on this site, expected one of drive.u") != std::string::npos);
+    CHECK(message("lost-phase@cable.x", w).find("place \"cable.x\" is not on this site, expected one of drive.u") !=
+          std::string::npos);
     CHECK(message("high-resistance-splice@v=-1", w) ==
           "--fault: high-resistance-splice: severity is -1, expected 0 to inf ohm");
     CHECK(message("high-resistance-splice@v=abc", w) == "--fault: severity is \"abc\", expected a number");
@@ -179,7 +178,8 @@ TEST_CASE("a severity of the range: ends, order, even or by ratio") {
         INFO(row.kind);
         CHECK(site::severity_at(row, 0.0) == approx(row.least));
         CHECK(site::severity_at(row, 1.0) == row.most);
-        for (const double share : {0.25, 0.5, 0.75, 1.0}) CHECK((row.least == row.most || site::severity_at(row, share) > site::severity_at(row, share - 0.25)));
+        for (const double share : {0.25, 0.5, 0.75, 1.0})
+            CHECK((row.least == row.most || site::severity_at(row, share) > site::severity_at(row, share - 0.25)));
     }
     site::FaultRow row = *site::find_fault("high-resistance-splice");
     row.least = 0, row.most = 10, row.usual = 4;

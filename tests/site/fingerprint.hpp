@@ -21,8 +21,8 @@ inline std::string fingerprint_of_wiring(const site::Works& w) {
     std::string text;
     for (circuit::Branch b = 0; b < c.branches(); ++b) {
         const auto& what = c.info(b);
-        text += fmt::format("{} {} {} {} {}", static_cast<int>(what.kind), c.name(what.a), c.name(what.b),
-                            what.value, what.ohm);
+        text += fmt::format("{} {} {} {} {}", static_cast<int>(what.kind), c.name(what.a), c.name(what.b), what.value,
+                            what.ohm);
         if (const auto* law = c.law(b))
             for (const double v : {-20.0, -0.4, 0.0, 0.3, 7.0}) text += fmt::format(" {}", (*law)(v).i);
         text += '\n';
@@ -36,16 +36,16 @@ inline std::string fingerprint(const site::Works& w) {
         ((t += fmt::format("{} ", x)), ...);
         t += '\n';
     };
-    add(w.link.farad, w.link.esr_ohm, w.link.bleed_ohm, w.link.precharge_ohm, w.link.electronics_W,
-        w.link.dropout_V, w.link.overvoltage_V);
+    add(w.link.farad, w.link.esr_ohm, w.link.bleed_ohm, w.link.precharge_ohm, w.link.electronics_W, w.link.dropout_V,
+        w.link.overvoltage_V);
     add(w.supply.voltage, w.supply.ohm, w.supply.frequency);
     add(w.array.plus.contact.leak_ohm, w.array.minus.contact.leak_ohm);  // shows once the isolator is off
     add(w.bridge.on_resistance, w.bridge.diode_drop);
     for (const auto& leg : w.bridge.legs) add(static_cast<int>(leg.upper), static_cast<int>(leg.lower));
     const auto& d = w.drive;
     add(static_cast<int>(d.modulation), static_cast<int>(d.control), d.frequency, d.minimum_frequency, d.ramp,
-        d.carrier, d.index, d.duty, d.nominal_V, d.nominal_Hz, d.boost_V, d.dead_time, d.current_limit,
-        d.start_V, d.tracker_period, d.tracker_step, d.phase_loss_detection, d.tracker_stuck, d.enabled, d.on, d.link_F);
+        d.carrier, d.index, d.duty, d.nominal_V, d.nominal_Hz, d.boost_V, d.dead_time, d.current_limit, d.start_V,
+        d.tracker_period, d.tracker_step, d.phase_loss_detection, d.tracker_stuck, d.enabled, d.on, d.link_F);
     add(d.voltage_gain, d.current_gain, d.current_offset, d.commutation_offset, d.latches_V);
     add(d.dead_time_extra[0], d.dead_time_extra[1], d.dead_time_extra[2], w.heat_sink.K_per_W);
     add(w.cable_inductance, w.cable_capacitance);
@@ -53,15 +53,14 @@ inline std::string fingerprint(const site::Works& w) {
         add(m->pole_pairs, m->Lls, m->Llr, m->Lm, m->Rr, m->cage_asymmetry);
     if (const auto* m = std::get_if<motor::PermanentMagnet>(&w.motor))
         add(m->pole_pairs, m->flux, m->Ld, m->Lq, m->trapezoidal);
-    add(w.shaft.inertia, w.shaft.viscous, w.shaft.dry_friction, w.shaft.load_torque, w.shaft.fan,
-        w.shaft.held_speed);
-    if (const auto* p = std::get_if<water::Centrifugal>(&w.water.pump))
-        add(p->h0, p->h1, p->h2, p->p0, p->p1, p->p2);
+    add(w.shaft.inertia, w.shaft.viscous, w.shaft.dry_friction, w.shaft.load_torque, w.shaft.fan, w.shaft.held_speed);
+    if (const auto* p = std::get_if<water::Centrifugal>(&w.water.pump)) add(p->h0, p->h1, p->h2, p->p0, p->p1, p->p2);
     if (const auto* p = std::get_if<water::ProgressiveCavity>(&w.water.pump))
         add(p->displacement, p->slip, p->breakaway, p->running);
     const auto& h = w.water;
     add(h.main.length, h.main.diameter, h.main.roughness, h.main.minor_loss, h.static_level, h.outlet_height,
-        h.pump_depth, h.drawdown, h.recovery_s, h.valve_opening, h.intake_loss, h.check_valve, h.leak_area, h.leak_height);
+        h.pump_depth, h.drawdown, h.recovery_s, h.valve_opening, h.intake_loss, h.check_valve, h.leak_area,
+        h.leak_height);
     add(w.shaft.coupling_slip, w.motor_heat.K_per_W);
     for (const auto& phase : w.phases) add(phase.splice_opens_degC);
     const auto& m = w.hands;

@@ -86,10 +86,8 @@ TEST_CASE("each row reaches its own member") {
             [&](auto member) {
                 auto& there = member(s);
                 using T = std::remove_cvref_t<decltype(there)>;
-                if constexpr (std::is_same_v<T, std::string>)
-                    there = std::to_string(i);
-                else if constexpr (!std::is_same_v<T, bool>)
-                    there = T(i);
+                if constexpr (std::is_same_v<T, std::string>) there = std::to_string(i);
+                else if constexpr (!std::is_same_v<T, bool>) there = T(i);
             },
             keys()[i].member);
     for (std::size_t i = 0; i < keys().size(); ++i) {
@@ -133,8 +131,8 @@ TEST_CASE("the ends of a domain are in it or not, as it says") {
 
 TEST_CASE("an ideal bridge and an ideal source are legal") {
     Scenario s;
-    for (const char* text : {"drive.on_resistance_ohm=0", "drive.diode_drop_V=0", "drive.dead_time_s=0",
-                             "supply.resistance_ohm=0"})
+    for (const char* text :
+         {"drive.on_resistance_ohm=0", "drive.diode_drop_V=0", "drive.dead_time_s=0", "supply.resistance_ohm=0"})
         CHECK(set(s, text) == "");
 }
 
@@ -148,10 +146,9 @@ TEST_CASE("the words of the contract are the words of the table") {
     CHECK(words("pump.kind") == "centrifugal | progressive-cavity | none");
     for (const char* path :
          {"supply.voltage_V", "supply.resistance_ohm", "drive.frequency_Hz", "drive.carrier_Hz",
-          "drive.modulation_index", "drive.on_resistance_ohm", "drive.diode_drop_V", "drive.dead_time_s",
-          "drive.duty", "splice.u_ohm", "splice.v_ohm", "splice.w_ohm", "drop_cable.length_m",
-          "drop_cable.conductor_mm2", "sun.irradiance_W_m2", "sun.air_temperature_degC",
-          "array.modules_in_series", "array.strings"}) {
+          "drive.modulation_index", "drive.on_resistance_ohm", "drive.diode_drop_V", "drive.dead_time_s", "drive.duty",
+          "splice.u_ohm", "splice.v_ohm", "splice.w_ohm", "drop_cable.length_m", "drop_cable.conductor_mm2",
+          "sun.irradiance_W_m2", "sun.air_temperature_degC", "array.modules_in_series", "array.strings"}) {
         INFO(path);
         CHECK(find_key(path));
     }
@@ -174,14 +171,11 @@ TEST_CASE("--set sets numbers, whole numbers, flags and text") {
 }
 
 TEST_CASE("--set says in one line what is wrong") {
-    CHECK(set("drive.carrier_Hz=8e6") ==
-          "--set: drive.carrier_Hz: is 8000000, expected a number from 200 to 50000 Hz");
+    CHECK(set("drive.carrier_Hz=8e6") == "--set: drive.carrier_Hz: is 8000000, expected a number from 200 to 50000 Hz");
     CHECK(set("drive.carrier_Hz=8 kHz") ==
           "--set: drive.carrier_Hz: is \"8 kHz\", expected a number from 200 to 50000 Hz");
-    CHECK(set("drive.carrier_Hz=") ==
-          "--set: drive.carrier_Hz: is \"\", expected a number from 200 to 50000 Hz");
-    CHECK(set("drive.carrier_Hz=nan") ==
-          "--set: drive.carrier_Hz: is nan, expected a number from 200 to 50000 Hz");
+    CHECK(set("drive.carrier_Hz=") == "--set: drive.carrier_Hz: is \"\", expected a number from 200 to 50000 Hz");
+    CHECK(set("drive.carrier_Hz=nan") == "--set: drive.carrier_Hz: is nan, expected a number from 200 to 50000 Hz");
     CHECK(set("drive.carrier_Hz") == "--set: drive.carrier_Hz: has no '=', expected section.key=value");
     CHECK(set("array.strings=1.5") == "--set: array.strings: is \"1.5\", expected a whole number from 1 to 50");
     CHECK(set("tank.float_switch=yes") == "--set: tank.float_switch: is \"yes\", expected true or false");
@@ -189,8 +183,7 @@ TEST_CASE("--set says in one line what is wrong") {
           "--set: pump.kind: is \"piston\", expected one of centrifugal, progressive-cavity, none");
     CHECK(set("sun.time_of_day=24:00") ==
           "--set: sun.time_of_day: is \"24:00\", expected a time of day in quotes, \"00:00\" to \"23:59\"");
-    CHECK(set("pump.best_efficiency=1") ==
-          "--set: pump.best_efficiency: is 1, expected a number above 0 to below 1");
+    CHECK(set("pump.best_efficiency=1") == "--set: pump.best_efficiency: is 1, expected a number above 0 to below 1");
     CHECK(set("link.bleed_ohm=0") == "--set: link.bleed_ohm: is 0, expected a number above 0 or inf ohm");
     CHECK(set("site.name=a\nb") ==
           "--set: site.name: is \"a b\", expected text in quotes, one line of up to 80 characters");
@@ -219,13 +212,10 @@ TEST_CASE("a wrong key name is guessed") {
 }
 
 TEST_CASE("keys that contradict each other are told apart from keys that are wrong") {
-    CHECK(
-        set("drive.minimum_frequency_Hz=60") ==
-        "--set: drive.minimum_frequency_Hz: is 60, expected less than the ceiling drive.frequency_Hz (50 Hz)");
-    CHECK(set("well.pump_depth_m=61") ==
-          "--set: well.pump_depth_m: is 61, expected at most well.bore_depth_m (60 m)");
-    CHECK(set("splice.depth_m=50") ==
-          "--set: splice.depth_m: is 50, expected at most well.pump_depth_m (45 m)");
+    CHECK(set("drive.minimum_frequency_Hz=60") ==
+          "--set: drive.minimum_frequency_Hz: is 60, expected less than the ceiling drive.frequency_Hz (50 Hz)");
+    CHECK(set("well.pump_depth_m=61") == "--set: well.pump_depth_m: is 61, expected at most well.bore_depth_m (60 m)");
+    CHECK(set("splice.depth_m=50") == "--set: splice.depth_m: is 50, expected at most well.pump_depth_m (45 m)");
     CHECK(set("array.module_imp_A=9") ==
           "--set: array.module_imp_A: is 9, expected less than array.module_isc_A (9 A)");
     CHECK(set("array.module_vmp_V=39") != "");

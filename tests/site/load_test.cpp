@@ -95,8 +95,7 @@ TEST_CASE("a mistake is named with its place in the file") {
               .starts_with("a.toml:2:2: dirve: is not a section, expected one of fault, site, "));
     CHECK(wrong("[dirve]\ncarrier_Hz = 8000\n").ends_with("(did you mean drive.carrier_Hz?)"));
     CHECK(wrong("drive = 3\n") == "a.toml:1:9: drive: is 3, expected a table [drive]");
-    CHECK(
-        wrong("[[drive]]\ncarrier_Hz = 1\n").ends_with("drive: is a list of tables, expected a table [drive]"));
+    CHECK(wrong("[[drive]]\ncarrier_Hz = 1\n").ends_with("drive: is a list of tables, expected a table [drive]"));
     CHECK(wrong("carrier_Hz = 8000\n").ends_with("(did you mean drive.carrier_Hz?)"));
 }
 
@@ -139,8 +138,7 @@ TEST_CASE("planted faults are read") {
     CHECK(wrong("[fault]\nkind='a'\n") == "a.toml:1:1: fault: is a table, expected tables under [[fault]]");
     CHECK(wrong("fault = [1]\n") == "a.toml:1:9: fault: is a list, expected tables under [[fault]]");
     CHECK(wrong("[[fault]]\nkind='a'\n") == "a.toml:1:1: fault.place: is missing, expected in every [[fault]]");
-    CHECK(wrong("[[fault]]\nkind='a'\nplace=1\n") ==
-          "a.toml:3:7: fault.place: is 1, expected a place in quotes");
+    CHECK(wrong("[[fault]]\nkind='a'\nplace=1\n") == "a.toml:3:7: fault.place: is 1, expected a place in quotes");
     CHECK(wrong("[[fault]]\nkind='a'\nplace='b'\nat_s=-1\n") ==
           "a.toml:4:6: fault.at_s: is -1, expected a number from 0 to 86400, in s");
     CHECK(wrong("[[fault]]\nkind='a'\nplace='b'\nseverity=nan\n") ==

@@ -23,9 +23,7 @@ PhaseNetwork network(const Works& w, double on_resistance) {
     return PhaseNetwork(c, on_resistance);
 }
 
-std::size_t at(int stem, int k) {
-    return static_cast<std::size_t>(3 * stem + k);
-}
+std::size_t at(int stem, int k) { return static_cast<std::size_t>(3 * stem + k); }
 
 std::vector<Pattern> patterns() {
     std::vector<Pattern> all;
@@ -78,8 +76,7 @@ double mismatch(const Works& works, const Pattern& p, double on_resistance, std:
             const circuit::Node nb = *c.find(phase_point(stems[static_cast<std::size_t>(b / 3)], b % 3));
             const auto ib = static_cast<std::size_t>(b);
             CHECK(full.connected(na, nb) == (r.island[ia] == r.island[ib]));
-            if (full.connected(na, nb))
-                worst = std::max(worst, std::abs(mine[ia] - mine[ib] - full.voltage(na, nb)));
+            if (full.connected(na, nb)) worst = std::max(worst, std::abs(mine[ia] - mine[ib] - full.voltage(na, nb)));
         }
     }
     for (std::size_t k = 0; k < 3; ++k) {

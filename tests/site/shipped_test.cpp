@@ -36,12 +36,11 @@ struct Load {
 };
 Load load_at(const Works& works, double speed) {
     const Hydraulics& water = works.water;
-    Load load{works.shaft.viscous * speed + works.shaft.fan * speed * speed + works.shaft.load_torque, 0.0,
-              0.0};
+    Load load{works.shaft.viscous * speed + works.shaft.fan * speed * speed + works.shaft.load_torque, 0.0, 0.0};
     auto at = [&](const auto& pump) {
         auto point = [&](double flow) {
-            return water::operating_point(
-                pump, speed, water.static_level + water.outlet_height + water.drawdown * flow, water.main);
+            return water::operating_point(pump, speed, water.static_level + water.outlet_height + water.drawdown * flow,
+                                          water.main);
         };
         load.flow = zero_of([&](double flow) { return flow - point(flow).flow; }, 0.0, 0.1);
         load.shaft_W = point(load.flow).torque * speed;
@@ -91,9 +90,8 @@ Point commutated(const Works& works, double link_V, bool trapezoidal) {
     const double per_speed = m.pole_pairs * m.flux * (trapezoidal ? 2.0 : 3 * std::sqrt(3.0) / pi);
     const double R = 2 * (path_ohm(works) + works.bridge.on_resistance);
     Point p{};
-    p.speed =
-        zero_of([&](double w) { return w - (link_V - R * load_at(works, w).torque / per_speed) / per_speed; },
-                1.0, link_V / per_speed);
+    p.speed = zero_of([&](double w) { return w - (link_V - R * load_at(works, w).torque / per_speed) / per_speed; },
+                      1.0, link_V / per_speed);
     const Load load = load_at(works, p.speed);
     p.current_A = load.torque / per_speed;
     p.flow = load.flow, p.shaft_W = load.shaft_W;
@@ -112,17 +110,15 @@ Point on_array(const SourceCurve& source, Rest rest) {
     return p;
 }
 
-Scenario shipped(const char* name) {
-    return load_scenario(find_scenario(name));
-}
+Scenario shipped(const char* name) { return load_scenario(find_scenario(name)); }
 
 std::string words(const char* name, const Point& p, const SourceCurve& source) {
     return fmt::format(
         "{}: link {:.1f} V, {:.0f} W of {:.0f}, {:.2f} A, power factor {:.3f}, slip {:.4f}, {:.0f} rpm, shaft "
         "{:.0f} W, "
         "{:.2f} m3/h, no load {:.3f}",
-        name, p.link_V, p.dc_W, source.max_power_W, p.current_A, p.power_factor, p.slip, p.speed * 30 / pi,
-        p.shaft_W, p.flow * 3600, p.no_load_ratio);
+        name, p.link_V, p.dc_W, source.max_power_W, p.current_A, p.power_factor, p.slip, p.speed * 30 / pi, p.shaft_W,
+        p.flow * 3600, p.no_load_ratio);
 }
 
 }  // namespace
@@ -139,9 +135,8 @@ TEST_CASE("the induction pump sites are matched at their shipped sun") {
         const Scenario s = shipped(row.name);
         const auto site = compile_site(s);
         const Works& works = site->works;
-        const Point p = on_array(site->source, [&](double v) {
-            return induction(works, std::min(row.most_V, row.per_volt * v), 50);
-        });
+        const Point p = on_array(
+            site->source, [&](double v) { return induction(works, std::min(row.most_V, row.per_volt * v), 50); });
         INFO(words(row.name, p, site->source));
         CHECK(p.link_V > row.low_V);
         CHECK(p.link_V < row.high_V);
@@ -167,8 +162,7 @@ TEST_CASE("the permanent-magnet sites are matched at their shipped sun") {
         const Scenario s = shipped(name);
         const auto site = compile_site(s);
         const bool trapezoidal = s.motor.back_emf == "trapezoidal";
-        const Point p =
-            on_array(site->source, [&](double v) { return commutated(site->works, v, trapezoidal); });
+        const Point p = on_array(site->source, [&](double v) { return commutated(site->works, v, trapezoidal); });
         INFO(words(name, p, site->source));
         CHECK(p.no_load_ratio > 1.10);
         CHECK(p.no_load_ratio < 1.25);

@@ -93,8 +93,7 @@ TEST_CASE("partial shading, two modules at 1000 and 500 W/m2") {
     Works w = array_of(2);
     for (Module& m : w.array.strings[0].modules) {
         m.bypass = {};
-        m.data.bypass_drop_V =
-            (0.5 + 0.054) / 3;  // so that three in series drop 0.5 V at the 3.7 A they take here
+        m.data.bypass_drop_V = (0.5 + 0.054) / 3;  // so that three in series drop 0.5 V at the 3.7 A they take here
         m.data.Isc = 8.214;
     }
     w.array.strings[0].modules[1].light = {0.5, 0.5, 0.5};
@@ -149,9 +148,10 @@ TEST_CASE("the table against w folds run resistance, bleed, electronics and ESR 
     w.link.electronics_W = 6;
     w.link.dropout_V = 40;
     const SourceCurve c = source_curve(w);
-    // Where the electronics' rise begins and ends its second slope jumps by 6 P / (v rise^2). A cubic Hermite piece of width h
-    // across a jump J misses by at most 0.01615 J h^2 (of (J/2)(x - a)+^2, the largest over a and x). Kept monotone, its end slope
-    // is less by J h / 6 at most, which is 4/27 h of that here and in the next piece. The table has 1023 pieces.
+    // Where the electronics' rise begins and ends its second slope jumps by 6 P / (v rise^2). A cubic Hermite piece of
+    // width h across a jump J misses by at most 0.01615 J h^2 (of (J/2)(x - a)+^2, the largest over a and x). Kept
+    // monotone, its end slope is less by J h / 6 at most, which is 4/27 h of that here and in the next piece. The table
+    // has 1023 pieces.
     const double width = (c.grid().back() - c.grid().front()) / 1023;
     const double miss = (0.01615 + 4.0 / 27 / 6) * 6 * (6.0 / 40) / (1.6 * 1.6) * width * width;
     for (double x = 1; x < 225; x += 0.93) {
@@ -162,8 +162,7 @@ TEST_CASE("the table against w folds run resistance, bleed, electronics and ESR 
         CHECK(v == approx(x + 0.4 * net).epsilon(1e-7).margin(0.4 * kink));
         const double h = 1e-5;
         CHECK(c.net_slope(x) == approx((c.net_current(x + h) - c.net_current(x - h)) / (2 * h)).margin(1e-5));
-        CHECK(c.supply_power(v) - c.run_loss(v) ==
-              approx(v * c.source_current(v)).epsilon(1e-12).margin(1e-12));
+        CHECK(c.supply_power(v) - c.run_loss(v) == approx(v * c.source_current(v)).epsilon(1e-12).margin(1e-12));
     }
     CHECK(electronics_current(w.link, 120).i == approx(0.05).epsilon(1e-14));
     // Nothing up to the drop-out voltage, the whole 4 % above it; once dark they wake at 1.25 times it.
@@ -212,8 +211,8 @@ TEST_CASE("the interpolated curve stays on the full circuit with shade, two stri
         const auto at = solver.solve_with(source, v);
         worst = std::max(worst, std::abs(c.source_current(v) - at.current(source)));
         for (const char* node : {"s1.m2.1-", "s2.m4-", "array+", "frame", "s2.m1+"})
-            worst_node = std::max(worst_node, std::abs(voltage_at(c, node, v) -
-                                                       at.voltage(*full.find(node), *full.find("link-"))));
+            worst_node = std::max(worst_node,
+                                  std::abs(voltage_at(c, node, v) - at.voltage(*full.find(node), *full.find("link-"))));
     }
     CHECK(worst < 5e-3);       // A, of 13
     CHECK(worst_node < 0.05);  // V: a shaded third turns over within half a volt

@@ -48,8 +48,7 @@ double volts(const Works& w, const std::string& red, const std::string& black, d
 }
 
 // A test voltage behind a resistance between two points: what it sees.
-double seen_ohm(const Works& w, const std::string& red, const std::string& black, double volt,
-                double inner = 1e3) {
+double seen_ohm(const Works& w, const std::string& red, const std::string& black, double volt, double inner = 1e3) {
     circuit::Circuit c = wired(w);
     const auto source = c.voltage_source(c.node(red), c.node(black), volt, inner);
     const auto at = circuit::solve(c);
@@ -59,8 +58,8 @@ double seen_ohm(const Works& w, const std::string& red, const std::string& black
 }  // namespace
 
 TEST_CASE("4 ohm in one connector of ten modules: the still readings are well, a tenth of the power is gone") {
-    // Ten 54-cell modules, 800 W/m2, 55 degC; parameters of M. G. Villalva, J. R. Gazoli, E. R. Filho, IEEE Trans. Power
-    // Electronics 24(5), 2009.
+    // Ten 54-cell modules, 800 W/m2, 55 degC; parameters of M. G. Villalva, J. R. Gazoli, E. R. Filho, IEEE Trans.
+    // Power Electronics 24(5), 2009.
     Scenario s;
     s.array.module_cells = 54;
     s.array.module_photocurrent_A = 8.214, s.array.module_saturation_A = 9.825198473e-8, s.array.module_ideality = 1.3;
@@ -69,8 +68,7 @@ TEST_CASE("4 ohm in one connector of ten modules: the still readings are well, a
     s.array.modules_in_series = 10;
     s.sun.irradiance_W_m2 = 800;
     s.sun.module_temperature_degC = 55;
-    const auto healthy = compile_site(s),
-               bad = compile_site(s, {{"high-resistance-connector", "s1.m4-", 4.0, 0.0}});
+    const auto healthy = compile_site(s), bad = compile_site(s, {{"high-resistance-connector", "s1.m4-", 4.0, 0.0}});
     CHECK(bad->source.open_V == approx(healthy->source.open_V).epsilon(2e-3));
     CHECK(bad->source.source_current(0) == approx(healthy->source.source_current(0)).epsilon(2e-3));
     const double lost = 1 - bad->source.max_power_W / healthy->source.max_power_W;
@@ -109,8 +107,7 @@ TEST_CASE("walking a leaky string with and without the drive's bleed gives oppos
 TEST_CASE("module faults show in the module's own open-circuit voltage") {
     const std::vector<Act> off = {{"open", "isolator", 0.0}};
     const auto own = [&](const char* kind, const char* place, double severity, double sun = 800) {
-        Works sick = ill(four_in_series(), {{kind, place, severity, 0.0}}, off),
-              well = ill(four_in_series(), {}, off);
+        Works sick = ill(four_in_series(), {{kind, place, severity, 0.0}}, off), well = ill(four_in_series(), {}, off);
         sick.array.irradiance = well.array.irradiance = sun;
         return volts(sick, "s1.m2+", "s1.m2-") / volts(well, "s1.m2+", "s1.m2-");
     };
@@ -119,8 +116,7 @@ TEST_CASE("module faults show in the module's own open-circuit voltage") {
     CHECK(own("module-dead", "s1.m2", 1) < 0.02);
     CHECK(own("module-shunted", "s1.m2", 40) > 0.98);  // hidden in full sun
     CHECK(own("module-shunted", "s1.m2", 40, 40) < 0.6);
-    CHECK(own("shaded-module", "s1.m2", 0.6) >
-          0.9);  // nearly blind: the voltage follows the logarithm of light
+    CHECK(own("shaded-module", "s1.m2", 0.6) > 0.9);  // nearly blind: the voltage follows the logarithm of light
     const double whole = volts(ill(four_in_series(), {}, off), "array+", "array-");
     CHECK(volts(ill(four_in_series(), {{"module-reversed", "s1.m2", 1, 0}}, off), "array+", "array-") ==
           approx(whole / 2).epsilon(1e-3));
@@ -183,8 +179,8 @@ TEST_CASE("insulation of the array: only with the arrester off") {
 }
 
 TEST_CASE("a wet splice is a cell: ohms differ with the leads swapped") {
-    Works w = ill("hill-orchard", {{"lost-phase", "motor.u", 1, 0}, {"wet-splice", "u-v", 5e3, 0}},
-                  {{"pull", "pump", 0.0}});
+    Works w =
+        ill("hill-orchard", {{"lost-phase", "motor.u", 1, 0}, {"wet-splice", "u-v", 5e3, 0}}, {{"pull", "pump", 0.0}});
     const double one = seen_ohm(w, "lead.u", "lead.v", 3.0), other = seen_ohm(w, "lead.v", "lead.u", 3.0);
     CHECK(std::abs(one - other) > 0.1 * std::min(one, other));
     // 10 Mohm against 5 kohm: the cell's voltage comes through whole.
@@ -192,8 +188,7 @@ TEST_CASE("a wet splice is a cell: ohms differ with the leads swapped") {
 }
 
 TEST_CASE("exchanged pump wires exchange what drives the motor") {
-    const auto site =
-        compile_site(load_scenario(find_scenario("hill-orchard")), {{"phases-swapped", "v-w", 1, 0}});
+    const auto site = compile_site(load_scenario(find_scenario("hill-orchard")), {{"phases-swapped", "v-w", 1, 0}});
     const Reduced& r = site->phases[{LegDrive::device, LegDrive::device, LegDrive::device}];
     CHECK(r.free_directions == 2);
     CHECK(r.A[PhaseNode::motor + 1] == motor::Vec3{0, 0, 1});
@@ -210,11 +205,9 @@ TEST_CASE("winding ohms: a share of the turns bridged, closed form") {
     const double R = healthy.phases[0].winding.ohm;
     CHECK(seen_ohm(healthy, "lead.u", "lead.v", 0.2) - seen_ohm(bad, "lead.u", "lead.v", 0.2) ==
           approx(0.2 * R).epsilon(1e-4));
-    CHECK(seen_ohm(healthy, "lead.v", "lead.w", 0.2) ==
-          approx(seen_ohm(bad, "lead.v", "lead.w", 0.2)).epsilon(1e-6));
+    CHECK(seen_ohm(healthy, "lead.v", "lead.w", 0.2) == approx(seen_ohm(bad, "lead.v", "lead.w", 0.2)).epsilon(1e-6));
     // Healthy pairs agree within 1 ohm (common practice, no source).
-    CHECK(std::abs(seen_ohm(healthy, "lead.u", "lead.v", 0.2) - seen_ohm(healthy, "lead.w", "lead.u", 0.2)) <
-          1.0);
+    CHECK(std::abs(seen_ohm(healthy, "lead.u", "lead.v", 0.2) - seen_ohm(healthy, "lead.w", "lead.u", 0.2)) < 1.0);
 }
 
 TEST_CASE("a hot winding gains 0.393 % a kelvin from 20 degC") {
@@ -239,8 +232,7 @@ TEST_CASE("guards: what the drive hears and what an ohmmeter at its terminals re
     CHECK(guards({{"float-stuck-up", "float", 1, 0}}).says_full());
     // Blind: the well runs dry and nobody hears it.
     for (const char* kind : {"dry-probe-fouled", "guard-cable-shorted", "jumper-left-in"})
-        CHECK_FALSE(
-            guards({{kind, "dry", find_fault(kind)->usual, 0}, {"low-well", "well", 60, 0}}).says_dry());
+        CHECK_FALSE(guards({{kind, "dry", find_fault(kind)->usual, 0}, {"low-well", "well", 60, 0}}).says_dry());
     CHECK(guards({}, {{"pull", "dry", 0}}).says_dry());
     CHECK_FALSE(guards({}, {{"pull", "dry", 0}, {"jumper", "dry", 0}}).says_dry());
     const Works w = ill("hill-orchard", {});
@@ -251,8 +243,7 @@ TEST_CASE("guards: what the drive hears and what an ohmmeter at its terminals re
 
 TEST_CASE("random pairs and triples of faults compile on every site") {
     std::mt19937 random(4711);
-    for (const char* name :
-         {"stone-fold", "river-meadow", "hill-orchard", "terrace-pwm", "bench-rig"}) {
+    for (const char* name : {"stone-fold", "river-meadow", "hill-orchard", "terrace-pwm", "bench-rig"}) {
         const Scenario s = load_scenario(find_scenario(name));
         for (int trial = 0; trial < 60; ++trial) {
             Works w = set_up(s);

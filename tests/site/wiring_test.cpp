@@ -47,8 +47,7 @@ Works two_modules() {
 }  // namespace
 
 TEST_CASE("every probe point stands in the wiring") {
-    for (const char* name :
-         {"stone-fold", "river-meadow", "hill-orchard", "terrace-pwm", "bench-rig"}) {
+    for (const char* name : {"stone-fold", "river-meadow", "hill-orchard", "terrace-pwm", "bench-rig"}) {
         const auto site = compile_site(load_scenario(find_scenario(name)));
         for (const PointInfo& p : points(site->works)) {
             INFO(name << " " << p.name);
@@ -62,7 +61,8 @@ TEST_CASE("a 10 Mohm joint: half on a 10 Mohm meter, almost nothing in low-imped
     Works w = two_modules();
     w.array.plus.contact.open = w.array.minus.contact.open = true;  // controller off
     const double healthy = dcv(w, "iso.in+", "iso.in-");
-    const solar::SingleDiode one = solar::translate(w.array.strings[0].modules[0].data, w.array.irradiance, w.array.module_degC);
+    const solar::SingleDiode one =
+        solar::translate(w.array.strings[0].modules[0].data, w.array.irradiance, w.array.module_degC);
     CHECK(healthy == approx(2 * solar::voltage(one, 0.0)).epsilon(1e-4));
     w.array.strings[0].joints[1] = {0.001, 1e7, true};
     CHECK(dcv(w, "iso.in+", "iso.in-") == approx(healthy / 2).epsilon(1e-4));

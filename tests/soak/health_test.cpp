@@ -1,5 +1,6 @@
-// A healthy site stays healthy: every shipped one runs for an hour in its own sun, in full sun, at 500 W/m2 and in the weakest sun
-// it pumps in, without a trip, a hold or a stop, and its averages stand still. The fast tests run less of it.
+// A healthy site stays healthy: every shipped one runs for an hour in its own sun, in full sun, at 500 W/m2 and in the
+// weakest sun it pumps in, without a trip, a hold or a stop, and its averages stand still. The fast tests run less of
+// it.
 #include <atomic>
 #include <cmath>
 #include <filesystem>
@@ -17,15 +18,19 @@ namespace {
 struct Shipped {
     std::string name;
     Scenario scenario;
-    bool pwm() const { return scenario.drive.modulation.rfind("six-step", 0) != 0 && scenario.drive.modulation != "ideal-sine"; }
+    bool pwm() const {
+        return scenario.drive.modulation.rfind("six-step", 0) != 0 && scenario.drive.modulation != "ideal-sine";
+    }
     bool sunny() const { return scenario.supply.kind == "array"; }
     bool tracks() const { return scenario.drive.control == "mppt"; }
 };
 
 std::vector<Shipped> shipped() {
     std::vector<Shipped> list;
-    for (const auto& entry : std::filesystem::directory_iterator(std::filesystem::path(site::find_scenario("hill-orchard")).parent_path()))
-        if (entry.path().extension() == ".toml") list.push_back({entry.path().stem().string(), site::load_scenario(entry.path().string())});
+    for (const auto& entry :
+         std::filesystem::directory_iterator(std::filesystem::path(site::find_scenario("hill-orchard")).parent_path()))
+        if (entry.path().extension() == ".toml")
+            list.push_back({entry.path().stem().string(), site::load_scenario(entry.path().string())});
     std::sort(list.begin(), list.end(), [](const Shipped& a, const Shipped& b) { return a.name < b.name; });
     return list;
 }
@@ -66,8 +71,9 @@ struct Case {
 };
 
 struct Outcome {
-    std::string trouble;     // first entry of the log that does not belong to a start, or what was thrown
-    double drift = 0.0;      // of the averages once the well is at rest, relative; of the flow to that of the rated point
+    std::string trouble;  // first entry of the log that does not belong to a start, or what was thrown
+    // of the averages once the well is at rest, relative; of the flow to that of the rated point
+    double drift = 0.0;
     std::string drifts;
     double rms_gap = 0.0;    // what the drive takes its line currents to be against what they are
     double image = 0.0;      // of the motor overload trip: where the thermal image is heading
@@ -96,12 +102,16 @@ Outcome watch(Case c) {
             for (std::size_t k = 0; k < 3; ++k)
                 out.rms_gap = std::max(out.rms_gap, std::abs(b.state().control.line_A[k] / now.current_rms[k] - 1));
             const double rated = c.scenario.drive.motor_current_A;
-            if (rated > 0.0) out.image = std::max(out.image, std::pow(*std::max_element(m.current_rms.begin(), m.current_rms.end()) / rated, 2) / 1.2);
+            if (rated > 0.0)
+                out.image =
+                    std::max(out.image,
+                             std::pow(*std::max_element(m.current_rms.begin(), m.current_rms.end()) / rated, 2) / 1.2);
             if (first.seconds == 0.0 || (at == at_rest && c.seconds > at_rest)) {
                 first = m;
                 continue;
             }
-            const double whole_flow = c.scenario.pump.kind == "centrifugal" ? c.scenario.pump.best_flow_m3_h / 3600 : std::max(first.flow, 1e-9);
+            const double whole_flow = c.scenario.pump.kind == "centrifugal" ? c.scenario.pump.best_flow_m3_h / 3600
+                                                                            : std::max(first.flow, 1e-9);
             const std::pair<const char*, double> moved[] = {{"link", m.link / first.link - 1},
                                                             {"speed", m.speed / first.speed - 1},
                                                             {"current", m.current_rms[0] / first.current_rms[0] - 1},
@@ -111,7 +121,8 @@ Outcome watch(Case c) {
         }
         b.advance(std::max(0.0, c.seconds - b.time()));
         for (const drive::LogEntry& e : b.events())
-            if (!belongs_to_a_start(e.cause) && out.trouble.empty()) out.trouble = std::to_string(e.t) + " s " + drive::words(e);
+            if (!belongs_to_a_start(e.cause) && out.trouble.empty())
+                out.trouble = std::to_string(e.t) + " s " + drive::words(e);
         out.winding_K = b.state().slow.winding_degC - c.scenario.motor.winding_temperature_degC;
     } catch (const std::exception& e) {
         out.trouble = e.what();
@@ -130,11 +141,14 @@ void check(std::vector<Case> cases) {
     hands.clear();
     for (std::size_t k = 0; k < cases.size(); ++k) {
         const Outcome& o = outcomes[k];
-        INFO(cases[k].what << " at " << o.sun << " W/m2: drift " << 100 * o.drift << " % of the " << o.drifts << ", overload image "
-                           << 100 * o.image << " % of the trip, rms gap " << 100 * o.rms_gap << " %, winding warmer by " << o.winding_K << " K");
+        INFO(cases[k].what << " at " << o.sun << " W/m2: drift " << 100 * o.drift << " % of the " << o.drifts
+                           << ", overload image " << 100 * o.image << " % of the trip, rms gap " << 100 * o.rms_gap
+                           << " %, winding warmer by " << o.winding_K << " K");
         CHECK(o.trouble == "");
-        CHECK(std::abs(o.drift) <= (cases[k].seconds > 1000.0 ? 5e-3 : 1e-2));  // the short run still sees the well go down
-        // The drive's figure is over a tenth of a second, the other over a quarter: a tracker moves the current meanwhile.
+        // the short run still sees the well go down
+        CHECK(std::abs(o.drift) <= (cases[k].seconds > 1000.0 ? 5e-3 : 1e-2));
+        // The drive's figure is over a tenth of a second, the other over a quarter: a tracker moves the current
+        // meanwhile.
         CHECK(o.rms_gap < (cases[k].scenario.drive.control == "mppt" ? 3e-2 : 2e-3));
         CHECK(o.image < 1.0);
     }

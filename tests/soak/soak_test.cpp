@@ -1,5 +1,6 @@
-// Nothing a fault can do breaks the run: no crash, no value that is not a number, the energy account closed to 0.1 %, no
-// six-step run slower than real time. The sample runs with the fast tests, the whole of it with `sh tests/run.sh --soak`.
+// Nothing a fault can do breaks the run: no crash, no value that is not a number, the energy account closed to 0.1 %,
+// no six-step run slower than real time. The sample runs with the fast tests, the whole of it with `sh tests/run.sh
+// --soak`.
 #include <chrono>
 #include <cmath>
 #include <random>
@@ -21,8 +22,8 @@ struct Tally {
     std::string worst = {};
 };
 
-// What a run at rated power would turn over: the measure of "light load". The solver's tolerances refer to rated currents, so
-// a run that takes a twentieth of rated power or less is held to a ten-thousandth of rated power instead.
+// What a run at rated power would turn over: the measure of "light load". The solver's tolerances refer to rated
+// currents, so a run that takes a twentieth of rated power or less is held to a ten-thousandth of rated power instead.
 double rated_W(const site::Site& healthy) {
     const auto ref = plant::reference(healthy);
     return healthy.source.stiff ? ref[plant::v_cap] * ref[plant::i_alpha] : healthy.source.max_power_W;
@@ -44,7 +45,8 @@ void run(const Scenario& scenario, const std::vector<site::Fault>& faults, doubl
     const plant::State& s = b.state();
     for (const double x : s.x) REQUIRE(std::isfinite(x));
     const auto look = b.plant().look(s);
-    for (const double x : {look.torque, look.head, look.flow, look.nodes.link, look.nodes.bridge_i}) CHECK(std::isfinite(x));
+    for (const double x : {look.torque, look.head, look.flow, look.nodes.link, look.nodes.bridge_i})
+        CHECK(std::isfinite(x));
     for (const double e : s.energy) REQUIRE(std::isfinite(e));
 
     double turnover = std::abs(b.plant().stored(s) - s.stored_at_start);
@@ -64,8 +66,9 @@ void run(const Scenario& scenario, const std::vector<site::Fault>& faults, doubl
 }
 
 void report(const char* what, const Tally& t) {
-    WARN(what << ": " << t.runs << " runs, worst account gap " << 100 * t.worst_gap << " % (" << t.worst << "), " << t.light
-              << " light-load runs (worst " << 100 * t.worst_light << " % of rated power), slowest " << t.slowest << " of real time");
+    WARN(what << ": " << t.runs << " runs, worst account gap " << 100 * t.worst_gap << " % (" << t.worst << "), "
+              << t.light << " light-load runs (worst " << 100 * t.worst_light << " % of rated power), slowest "
+              << t.slowest << " of real time");
 }
 
 void random_sets(int count, unsigned seed, const char* what) {
@@ -85,7 +88,8 @@ void random_sets(int count, unsigned seed, const char* what) {
             const auto& row = site::fault_catalogue()[random() % site::fault_catalogue().size()];
             const auto places = row.places(w);
             if (places.empty()) continue;
-            const site::Fault f{row.kind, places[random() % places.size()], site::severity_at(row, static_cast<double>(random() % 5) / 4), 0.0};
+            const site::Fault f{row.kind, places[random() % places.size()],
+                                site::severity_at(row, static_cast<double>(random() % 5) / 4), 0.0};
             site::apply(w, f);  // the next one is chosen from what is still there
             faults.push_back(f);
         }
@@ -110,7 +114,8 @@ void singles(const std::vector<double>& shares, int step, const char* what) {
                 if (places.empty() || value == last) continue;
                 last = value;
                 if (n++ % step) continue;
-                const std::vector<site::Fault> faults = {{row.kind, places[static_cast<std::size_t>(n) % places.size()], value, 0.0}};
+                const std::vector<site::Fault> faults = {
+                    {row.kind, places[static_cast<std::size_t>(n) % places.size()], value, 0.0}};
                 INFO(s.file << text(faults));
                 CHECK_NOTHROW(run(s, faults, rated, tally));
             }
@@ -130,6 +135,4 @@ TEST_CASE("every fault at five severities on every shipped site", "[.soak]") {
     singles({0.0, 0.25, 0.5, 0.75, 1.0}, 1, "single faults");
 }
 
-TEST_CASE("two thousand random pairs and triples", "[.soak]") {
-    random_sets(2000, 4711, "pairs and triples");
-}
+TEST_CASE("two thousand random pairs and triples", "[.soak]") { random_sets(2000, 4711, "pairs and triples"); }

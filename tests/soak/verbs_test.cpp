@@ -1,7 +1,7 @@
-// Every verb returns: every shipped site with every fault at its usual severity and every act, untimed and timed, through the
-// program itself as its user runs it. Each answers or refuses with a reason within 10 s of processor time and 200 MB, and shows
-// nothing that is no number. Every key likewise, at the ends of its domain and at random inside. A random sample runs with
-// the fast tests; SUNSHAFT_SOAK_SHARE (0 to 1) makes the soak a random share of itself.
+// Every verb returns: every shipped site with every fault at its usual severity and every act, untimed and timed,
+// through the program itself as its user runs it. Each answers or refuses with a reason within 10 s of processor time
+// and 200 MB, and shows nothing that is no number. Every key likewise, at the ends of its domain and at random inside.
+// A random sample runs with the fast tests; SUNSHAFT_SOAK_SHARE (0 to 1) makes the soak a random share of itself.
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <sys/resource.h>
@@ -57,13 +57,16 @@ Outcome run(const std::vector<std::string>& words) {
     close(ends[1]);
     Outcome o;
     std::array<char, 65536> buffer{};
-    for (ssize_t n; (n = read(ends[0], buffer.data(), buffer.size())) > 0;) o.text.append(buffer.data(), static_cast<std::size_t>(n));
+    for (ssize_t n; (n = read(ends[0], buffer.data(), buffer.size())) > 0;)
+        o.text.append(buffer.data(), static_cast<std::size_t>(n));
     close(ends[0]);
     int raw = 0;
     rusage used{};
     wait4(child, &raw, 0, &used);
     if (WIFEXITED(raw)) o.status = WEXITSTATUS(raw);
-    const auto s = [](const timeval& t) { return static_cast<double>(t.tv_sec) + 1e-6 * static_cast<double>(t.tv_usec); };
+    const auto s = [](const timeval& t) {
+        return static_cast<double>(t.tv_sec) + 1e-6 * static_cast<double>(t.tv_usec);
+    };
     o.seconds = s(used.ru_utime) + s(used.ru_stime);
     o.megabytes = static_cast<double>(used.ru_maxrss) / 1024;
     return o;
@@ -73,7 +76,9 @@ Outcome run(const std::vector<std::string>& words) {
 bool shows_no_number(const std::string& text) {
     for (const std::string_view bad : {"nan", "inf"})
         for (std::size_t at = text.find(bad); at != std::string::npos; at = text.find(bad, at + 1)) {
-            const auto letter = [&](std::size_t n) { return n < text.size() && (std::isalnum(static_cast<unsigned char>(text[n])) || text[n] == '_'); };
+            const auto letter = [&](std::size_t n) {
+                return n < text.size() && (std::isalnum(static_cast<unsigned char>(text[n])) || text[n] == '_');
+            };
             if (!letter(at - 1) && !letter(at + bad.size())) return true;
         }
     return false;
@@ -109,8 +114,8 @@ void check(const std::vector<std::string>& words, Tally& tally, const std::strin
 }
 
 void report(const char* what, const Tally& t) {
-    WARN(what << ": " << t.runs << " runs, " << t.refused << " refused, slowest " << t.slowest << " s (" << t.slow << "), largest " << t.largest << " MB ("
-              << t.large << ")");
+    WARN(what << ": " << t.runs << " runs, " << t.refused << " refused, slowest " << t.slowest << " s (" << t.slow
+              << "), largest " << t.largest << " MB (" << t.large << ")");
 }
 
 // One of every `in` combinations at random; combinations are counted, not stored.
@@ -119,7 +124,9 @@ struct Lot {
     double share;
     bool drawn() { return std::uniform_real_distribution<double>(0, 1)(random) < share; }
     template <class List>
-    const auto& one_of(const List& list) { return list[random() % list.size()]; }
+    const auto& one_of(const List& list) {
+        return list[random() % list.size()];
+    }
 };
 
 double soak_share() {
@@ -135,11 +142,15 @@ void verbs(Lot lot, const char* what) {
         const site::Works w = site::set_up(site::load_scenario(site::find_scenario(name)));
         std::vector<std::string> faults{""}, acts{""};
         for (const auto& row : site::fault_catalogue())
-            if (const auto places = row.places(w); !places.empty()) faults.push_back(fmt::format("{}@{}", row.kind, lot.one_of(places)));
+            if (const auto places = row.places(w); !places.empty())
+                faults.push_back(fmt::format("{}@{}", row.kind, lot.one_of(places)));
         for (const auto& row : site::act_catalogue())
-            if (const auto places = row.places(w); !places.empty()) acts.push_back(fmt::format("{}@{}", row.kind, lot.one_of(places)));
-        const std::vector<std::vector<std::string>> readings = {
-            {"--red", "drive.u", "--black", "drive.v"}, {"--around", "v"}, {"--red", "link+", "--black", "link-"}, {"--red", "motor.v", "--black", "motor.w"}};
+            if (const auto places = row.places(w); !places.empty())
+                acts.push_back(fmt::format("{}@{}", row.kind, lot.one_of(places)));
+        const std::vector<std::vector<std::string>> readings = {{"--red", "drive.u", "--black", "drive.v"},
+                                                                {"--around", "v"},
+                                                                {"--red", "link+", "--black", "link-"},
+                                                                {"--red", "motor.v", "--black", "motor.w"}};
         for (const std::string& fault : faults)
             for (const std::string& act : acts)
                 for (const char* when : {"", "@2"})
@@ -148,7 +159,9 @@ void verbs(Lot lot, const char* what) {
                         std::vector<std::string> words{verb, name};
                         // Timed, the fault comes while the site runs, or stands from the start.
                         const bool late = *when && lot.random() % 2;
-                        if (!fault.empty()) words.insert(words.end(), {"--fault", late ? fmt::format("{}={}{}", fault, usual(fault), when) : fault});
+                        if (!fault.empty())
+                            words.insert(words.end(),
+                                         {"--fault", late ? fmt::format("{}={}{}", fault, usual(fault), when) : fault});
                         if (!act.empty()) words.insert(words.end(), {"--do", fmt::format("{}{}", act, when)});
                         if (std::string(verb) == "read") {
                             const auto& leads = lot.one_of(readings);
@@ -173,11 +186,14 @@ void keys(Lot lot, const char* what) {
                 double x = n == 0 ? low : high;
                 // By ratio where the domain is positive and wide, so that small values come up too.
                 const double share = std::uniform_real_distribution<double>(0, 1)(lot.random);
-                if (n > 1) x = low >= 0 && n % 2 ? std::pow(10.0, -6 + share * (std::log10(std::max(high, 1e-6)) + 6)) : low + share * (high - low);
+                if (n > 1)
+                    x = low >= 0 && n % 2 ? std::pow(10.0, -6 + share * (std::log10(std::max(high, 1e-6)) + 6))
+                                          : low + share * (high - low);
                 if (n == 0 && range->low_open) x = low + 1e-9 * std::max(1.0, std::abs(low));
                 if (n == 1 && range->high_open) x = high - 1e-9 * std::max(1.0, std::abs(high));
                 if (whole) x = std::round(x);
-                check({"read", name, "--around", "u", "--set", fmt::format("{}={}", key.path, x)}, tally, std::string(key.path));
+                check({"read", name, "--around", "u", "--set", fmt::format("{}={}", key.path, x)}, tally,
+                      std::string(key.path));
             }
         }
     report(what, tally);
@@ -193,10 +209,6 @@ TEST_CASE("a random sample of the keys' values", "[sample]") {
     keys({std::mt19937{20282}, 0.004}, "a sample of the keys");
 }
 
-TEST_CASE("every verb returns", "[.soak]") {
-    verbs({std::mt19937{4712}, soak_share()}, "verbs");
-}
+TEST_CASE("every verb returns", "[.soak]") { verbs({std::mt19937{4712}, soak_share()}, "verbs"); }
 
-TEST_CASE("every key's value is answered or refused", "[.soak]") {
-    keys({std::mt19937{4713}, soak_share()}, "keys");
-}
+TEST_CASE("every key's value is answered or refused", "[.soak]") { keys({std::mt19937{4713}, soak_share()}, "keys"); }

@@ -16,9 +16,7 @@ using sunshaft::test::approx;
 
 namespace {
 
-constexpr double thermal(double n_cells, double kelvin) {
-    return n_cells * 1.3806503e-23 * kelvin / 1.60217646e-19;
-}
+constexpr double thermal(double n_cells, double kelvin) { return n_cells * 1.3806503e-23 * kelvin / 1.60217646e-19; }
 
 struct Misfit {
     double rms = 0;           // A, model current at the measured voltage less measured current
@@ -48,8 +46,8 @@ void require_currents(const SingleDiode& c, const std::vector<std::vector<std::s
     REQUIRE(points.size() == published.size());
     for (std::size_t k = 0; k < points.size(); ++k) {
         const double v = sunshaft::test::number(points[k], 0);
-        INFO("v " << v << " model " << current(c, v) << " computed independently " << published[k]
-                  << " measured " << sunshaft::test::number(points[k], 1));
+        INFO("v " << v << " model " << current(c, v) << " computed independently " << published[k] << " measured "
+                  << sunshaft::test::number(points[k], 1));
         REQUIRE(current(c, v) == approx(published[k]).margin(2e-6));
     }
 }
@@ -60,10 +58,10 @@ TEST_CASE("measured 57 mm cell at 33 degC") {
     const auto points = sunshaft::test::fields("measured_cell_33C.csv");
     const SingleDiode c{0.760776, 3.23021e-7, 0.0363771, 53.7185, thermal(1.481184, 306.15)};
     // Computed independently of this program from the same set, implicit current.
-    require_currents(
-        c, points, {0.764088, 0.762663, 0.761355, 0.760155, 0.759056, 0.758043,  0.757092,  0.756143, 0.755088,
-                    0.753665, 0.751389, 0.747349, 0.740097, 0.727397, 0.706954,  0.675296,  0.630885, 0.572083,
-                    0.499493, 0.413495, 0.317221, 0.212105, 0.102723, -0.009247, -0.124379, -0.209191});
+    require_currents(c, points,
+                     {0.764088, 0.762663, 0.761355, 0.760155, 0.759056, 0.758043,  0.757092,  0.756143, 0.755088,
+                      0.753665, 0.751389, 0.747349, 0.740097, 0.727397, 0.706954,  0.675296,  0.630885, 0.572083,
+                      0.499493, 0.413495, 0.317221, 0.212105, 0.102723, -0.009247, -0.124379, -0.209191});
     const Misfit m = misfit(c, points);
     INFO("rms " << m.rms << " A, largest " << m.largest << " A, residual rms " << m.rms_residual << " A");
     REQUIRE(m.largest == approx(1.5974e-3).margin(5e-8));
@@ -86,10 +84,10 @@ TEST_CASE("measured 57 mm cell at 33 degC") {
 TEST_CASE("measured 36-cell module at 45 degC") {
     const auto points = sunshaft::test::fields("measured_module36_45C.csv");
     const SingleDiode c{1.030514, 3.482263e-6, 1.201271, 981.9822, thermal(48.642835, 318.15)};
-    require_currents(
-        c, points, {1.029122, 1.027384, 1.025742, 1.024104,  1.022283,  1.019917,  1.016351, 1.010491, 1.000678,
-                    0.984653, 0.959697, 0.923048, 0.872588,  0.807310,  0.727958,  0.636466, 0.535696, 0.428816,
-                    0.318668, 0.207857, 0.098354, -0.008169, -0.110969, -0.209118, -0.302023});
+    require_currents(c, points,
+                     {1.029122, 1.027384, 1.025742, 1.024104,  1.022283,  1.019917,  1.016351, 1.010491, 1.000678,
+                      0.984653, 0.959697, 0.923048, 0.872588,  0.807310,  0.727958,  0.636466, 0.535696, 0.428816,
+                      0.318668, 0.207857, 0.098354, -0.008169, -0.110969, -0.209118, -0.302023});
     const Misfit m = misfit(c, points);
     INFO("rms " << m.rms << " A, largest " << m.largest << " A, residual rms " << m.rms_residual << " A");
     REQUIRE(m.rms_residual == approx(2.4250749e-3).margin(1e-8));  // literature: 2.425075e-3

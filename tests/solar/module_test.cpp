@@ -40,9 +40,7 @@ std::string words_of(Call call) {
     return "";
 }
 
-bool says(const std::string& words, const std::string& part) {
-    return words.find(part) != std::string::npos;
-}
+bool says(const std::string& words, const std::string& part) { return words.find(part) != std::string::npos; }
 
 }  // namespace
 
@@ -54,8 +52,8 @@ TEST_CASE("the 54-cell module of Villalva, Gazoli and Filho under their own tran
     const auto at = [&](double irradiance, double degC) {
         const double dT = degC - 25;
         const double a = n_cells * 1.3806503e-23 * (degC + 273.15) / 1.60217646e-19;
-        return SingleDiode{(8.214 + Ki * dT) * irradiance / 1000,
-                           (Isc + Ki * dT) / std::expm1((Voc + Kv * dT) / a), 0.221, 415.405, a};
+        return SingleDiode{(8.214 + Ki * dT) * irradiance / 1000, (Isc + Ki * dT) / std::expm1((Voc + Kv * dT) / a),
+                           0.221, 415.405, a};
     };
     REQUIRE(at(1000, 25).I0 == approx(9.825198473e-8).epsilon(1e-9));
 
@@ -183,13 +181,11 @@ TEST_CASE("table rows reproduce their own data sheet") {
     REQUIRE(modules.size() == 10);
     for (const ModuleData& m : modules) {
         const KeyPoints k = key_points(m.stc);
-        INFO(m.name << ": Isc " << k.Isc / m.Isc - 1 << " Voc " << k.Voc / m.Voc - 1 << " Imp "
-                    << k.Imp / m.Imp - 1 << " Vmp " << k.Vmp / m.Vmp - 1);
+        INFO(m.name << ": Isc " << k.Isc / m.Isc - 1 << " Voc " << k.Voc / m.Voc - 1 << " Imp " << k.Imp / m.Imp - 1
+                    << " Vmp " << k.Vmp / m.Vmp - 1);
         // The listed parameters of row-06 put Isc 0.355 % above the listed Isc: a fault of the published row.
-        if (m.name == "row-06")
-            REQUIRE(k.Isc / m.Isc - 1 == approx(3.55e-3).margin(5e-6));
-        else
-            REQUIRE(k.Isc == approx(m.Isc).epsilon(5e-4));
+        if (m.name == "row-06") REQUIRE(k.Isc / m.Isc - 1 == approx(3.55e-3).margin(5e-6));
+        else REQUIRE(k.Isc == approx(m.Isc).epsilon(5e-4));
         REQUIRE(k.Voc == approx(m.Voc).epsilon(5e-4));
         REQUIRE(k.Imp == approx(m.Imp).epsilon(5e-4));
         REQUIRE(k.Vmp == approx(m.Vmp).epsilon(5e-4));
@@ -197,8 +193,7 @@ TEST_CASE("table rows reproduce their own data sheet") {
 }
 
 TEST_CASE("the shipped table is the published one") {
-    const auto shipped = load_table(SUNSHAFT_SOURCE_DIR "/assets/modules.csv"),
-               published = load_table(table_file);
+    const auto shipped = load_table(SUNSHAFT_SOURCE_DIR "/assets/modules.csv"), published = load_table(table_file);
     REQUIRE(shipped.size() == published.size());
     for (std::size_t k = 0; k < shipped.size(); ++k) {
         INFO(published[k].name);
@@ -226,8 +221,8 @@ TEST_CASE("data-sheet fit meets De Soto's five conditions") {
     for (const Sheet& s : sheets) {
         const ModuleData m = from_datasheet({s.Isc, s.Voc, s.Imp, s.Vmp, s.alpha, s.beta, s.cells});
         const KeyPoints k = key_points(m.stc);
-        INFO(s.name << ": IL " << m.stc.IL << " I0 " << m.stc.I0 << " Rs " << m.stc.Rs << " Rsh " << m.stc.Rsh
-                    << " a " << m.stc.a << " beta " << voc_temperature_coefficient(m));
+        INFO(s.name << ": IL " << m.stc.IL << " I0 " << m.stc.I0 << " Rs " << m.stc.Rs << " Rsh " << m.stc.Rsh << " a "
+                    << m.stc.a << " beta " << voc_temperature_coefficient(m));
         REQUIRE(current(m.stc, 0) == approx(s.Isc).epsilon(1e-12));
         REQUIRE(voltage(m.stc, 0) == approx(s.Voc).epsilon(1e-12));
         REQUIRE(current(m.stc, s.Vmp) == approx(s.Imp).epsilon(1e-12));
@@ -257,9 +252,8 @@ TEST_CASE("data-sheet fit finds parameters it did not choose") {
         made.stc = stc;
         made.alpha_sc = 0.0005 * stc.IL;
         const KeyPoints k = key_points(stc);
-        const ModuleData found =
-            from_datasheet({k.Isc, k.Voc, k.Imp, k.Vmp, made.alpha_sc, voc_temperature_coefficient(made),
-                           static_cast<int>(k.Voc / 0.6)});
+        const ModuleData found = from_datasheet({k.Isc, k.Voc, k.Imp, k.Vmp, made.alpha_sc,
+                                                 voc_temperature_coefficient(made), static_cast<int>(k.Voc / 0.6)});
         INFO("IL " << stc.IL << " I0 " << stc.I0 << " Rs " << stc.Rs << " found " << found.stc.Rs);
         REQUIRE(found.stc.IL == approx(stc.IL).epsilon(1e-7));
         REQUIRE(found.stc.I0 == approx(stc.I0).epsilon(1e-5));
@@ -292,9 +286,12 @@ TEST_CASE("data-sheet fit keeps the efficiency in weak light it is asked for, an
     REQUIRE(m.stc.Rs == approx(0.221).epsilon(0.05));
 }
 
-TEST_CASE("measured modules: a fit that knows what is left at 200 W/m2 foretells the rest, De Soto's promises too much") {
+TEST_CASE(
+    "measured modules: a fit that knows what is left at 200 W/m2 foretells the rest, De Soto's promises too much") {
     // tests/data/module_matrices.csv; P_mp of row-P2 to P4 is measured to 2.8 %.
-    struct Point { double degC, sun, isc, voc, imp, vmp, watt; };
+    struct Point {
+        double degC, sun, isc, voc, imp, vmp, watt;
+    };
     const auto points = [](const std::string& name) {
         std::vector<Point> list;
         for (const auto& f : sunshaft::test::fields("module_matrices.csv")) {
@@ -312,7 +309,10 @@ TEST_CASE("measured modules: a fit that knows what is left at 200 W/m2 foretells
         return std::sqrt(sum / static_cast<double>(list.size()));
     };
     double kept_sum = 0;
-    const struct { const char* name; int cells; } modules[] = {{"row-P1", 96}, {"row-P2", 36}, {"row-P3", 36}, {"row-P4", 36}};
+    const struct {
+        const char* name;
+        int cells;
+    } modules[] = {{"row-P1", 96}, {"row-P2", 36}, {"row-P3", 36}, {"row-P4", 36}};
     for (const auto& [name, cells] : modules) {
         const auto list = points(name);
         REQUIRE(list.size() > 15);
@@ -322,7 +322,8 @@ TEST_CASE("measured modules: a fit that knows what is left at 200 W/m2 foretells
             throw std::runtime_error("no such point");
         };
         const Point full = at(25, 1000), warm = at(50, 1000);
-        const DataSheet sheet{full.isc, full.voc, full.imp, full.vmp, (warm.isc - full.isc) / 25, (warm.voc - full.voc) / 25, cells};
+        const DataSheet sheet{
+            full.isc, full.voc, full.imp, full.vmp, (warm.isc - full.isc) / 25, (warm.voc - full.voc) / 25, cells};
         const double kept = 5 * at(25, 200).watt / full.watt;
         kept_sum += kept;
         const double own = misfit(from_datasheet(sheet, kept), list), de_soto = misfit(from_datasheet(sheet), list);
@@ -355,8 +356,7 @@ TEST_CASE("a module by its five parameters") {
 }
 
 TEST_CASE("data-sheet fit refuses in words") {
-    const auto words = [](double Isc, double Voc, double Imp, double Vmp, double alpha, double beta,
-                          int cells) {
+    const auto words = [](double Isc, double Voc, double Imp, double Vmp, double alpha, double beta, int cells) {
         return words_of([=] { from_datasheet({Isc, Voc, Imp, Vmp, alpha, beta, cells}); });
     };
     REQUIRE(words(8.21, 32.9, 7.61, 26.3, 0.0032, -0.123, 54) == "");
@@ -383,8 +383,9 @@ TEST_CASE("data-sheet fit meets every sheet it accepts") {
                 const double Imp = current_part * Isc, Vmp = voltage_part * Voc;
                 INFO("Imp/Isc " << current_part << " Vmp/Voc " << voltage_part << " beta/Voc " << beta);
                 ModuleData m;
-                const std::string words =
-                    words_of([&] { m = from_datasheet({Isc, Voc, Imp, Vmp, 0.0045, beta * Voc, 60}); });
+                const std::string words = words_of([&] {
+                    m = from_datasheet({Isc, Voc, Imp, Vmp, 0.0045, beta * Voc, 60});
+                });
                 if (!words.empty()) {
                     ++refused;
                     REQUIRE(says(words, "square"));
@@ -459,8 +460,7 @@ TEST_CASE("module temperature") {
 TEST_CASE("IEC 60891 moves a measured point") {
     // IEC 60891 ed. 2 (2009), procedures 1 and 2 (equations from memory); figures computed independently.
     const MeasuredPoint point{23.2, 6.45, 850, 45};
-    const MeasuredPoint first =
-        translate_iec60891(point, Iec60891First{7.00, 0.0032, -0.123, 0.25, 0.001}, 1000, 25);
+    const MeasuredPoint first = translate_iec60891(point, Iec60891First{7.00, 0.0032, -0.123, 0.25, 0.001}, 1000, 25);
     REQUIRE(first.i == approx(7.6212941176).epsilon(1e-9));
     REQUIRE(first.v == approx(25.5196023529).epsilon(1e-9));
     const MeasuredPoint second =
@@ -493,8 +493,7 @@ TEST_CASE("a faulty table is refused with file, line and column") {
     REQUIRE(words(header + "y,60.5,47,8,37,7.5,30,0.004,-0.13,1.6,8,1e-9,0.3,300,0\n") ==
             file + ":2: N_s: 60.5 is not a count of cells");
     REQUIRE(words(header + "y,60,47\n") == file + ":2: I_L_ref_A: the field is missing");
-    REQUIRE(
-        says(words(header + "y,60,47,8,37,7.5,30,0.004,-0.13,1.6,8,inf,0.3,300,0\n"), "'inf' is not a number"));
+    REQUIRE(says(words(header + "y,60,47,8,37,7.5,30,0.004,-0.13,1.6,8,inf,0.3,300,0\n"), "'inf' is not a number"));
     REQUIRE(says(words("name,N_s\nx,60\n"), ":2: I_L_ref_A: the table has no such column"));
     REQUIRE(words("") == file + ": holds no module");
     REQUIRE(words_of([] { load_table("no/such/file.csv"); }) == "no/such/file.csv: cannot be read");

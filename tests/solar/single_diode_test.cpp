@@ -23,8 +23,7 @@ constexpr double infinity = std::numeric_limits<double>::infinity();
 // The same law in 50 digits by bisection and Newton on the junction voltage; shares nothing with the code under
 // test.
 Precise precise_current(const SingleDiode& c, double v) {
-    const Precise IL = c.IL, I0 = c.I0, Rs = c.Rs, a = c.a,
-                  G = std::isinf(c.Rsh) ? Precise(0) : 1 / Precise(c.Rsh);
+    const Precise IL = c.IL, I0 = c.I0, Rs = c.Rs, a = c.a, G = std::isinf(c.Rsh) ? Precise(0) : 1 / Precise(c.Rsh);
     const auto out = [&](const Precise& w) { return IL - I0 * (exp(w / a) - 1) - w * G; };
     if (c.Rs == 0) return out(v);
     const auto excess = [&](const Precise& w) { return w - v - Rs * out(w); };  // rises with w
@@ -73,15 +72,14 @@ TEST_CASE("wright omega solves w + ln w = s") {
 TEST_CASE("current meets a 50-digit solution at any voltage") {
     double worst = 0;
     for (const SingleDiode& c : cells)
-        for (double v : {-1000.0, -40.0, -5.0, -0.5, -1e-3, -1e-9, 0.0,  1e-12, 1e-6,  1e-3,
-                         0.1,     0.4,   0.5,  0.57, 0.6,   1.0,   3.0,  10.0,  20.0,  26.3,
-                         29.0,    32.0,  32.9, 33.0, 34.0,  40.0,  60.0, 100.0, 300.0, 3000.0}) {
+        for (double v :
+             {-1000.0, -40.0, -5.0, -0.5, -1e-3, -1e-9, 0.0,  1e-12, 1e-6, 1e-3, 0.1,  0.4,  0.5,   0.57,  0.6,
+              1.0,     3.0,   10.0, 20.0, 26.3,  29.0,  32.0, 32.9,  33.0, 34.0, 40.0, 60.0, 100.0, 300.0, 3000.0}) {
             if (c.Rs == 0 && v / c.a > 300) continue;  // the tangent, see the header
             const Precise exact = precise_current(c, v);
             const double scale = std::max(std::abs(static_cast<double>(exact)), c.IL);
             const double error = std::abs(static_cast<double>(current(c, v) - exact));
-            INFO("IL " << c.IL << " Rs " << c.Rs << " Rsh " << c.Rsh << " a " << c.a << " v " << v << " i "
-                       << exact);
+            INFO("IL " << c.IL << " Rs " << c.Rs << " Rsh " << c.Rsh << " a " << c.a << " v " << v << " i " << exact);
             REQUIRE(error <= 1e-12 * scale + 1e-30);  // A: one electron in five thousand years
             if (scale > 1e-15) worst = std::max(worst, error / scale);
         }
@@ -106,8 +104,8 @@ TEST_CASE("the law stays finite and falling for any finite voltage") {
     for (const SingleDiode& c : cells) {
         if (std::isinf(c.Rsh)) continue;
         double last = infinity;
-        for (double v : {-std::numeric_limits<double>::max(), -1e200, -1e50, -1e9, -1e3, 0.0, 10.0, 1e3, 1e5,
-                         1e9, 1e50, 1e99, 1e200, std::numeric_limits<double>::max()}) {
+        for (double v : {-std::numeric_limits<double>::max(), -1e200, -1e50, -1e9, -1e3, 0.0, 10.0, 1e3, 1e5, 1e9, 1e50,
+                         1e99, 1e200, std::numeric_limits<double>::max()}) {
             const CurrentAndSlope at = current_and_slope(c, v);
             INFO("Rs " << c.Rs << " a " << c.a << " v " << v);
             REQUIRE(std::isfinite(at.i));
@@ -123,8 +121,7 @@ TEST_CASE("voltage is the inverse of current") {
     for (const SingleDiode& c : cells)
         for (double i : {-500.0, -20.0, -1.0, -1e-3, 0.0, 0.1, 0.7, 4.0, 8.0, 8.3, 12.0, 100.0}) {
             const double v = voltage(c, i);
-            INFO("IL " << c.IL << " Rs " << c.Rs << " Rsh " << c.Rsh << " a " << c.a << " i " << i << " v "
-                       << v);
+            INFO("IL " << c.IL << " Rs " << c.Rs << " Rsh " << c.Rsh << " a " << c.a << " i " << i << " v " << v);
             if (std::isinf(c.Rsh) && i > c.IL + c.I0) {
                 REQUIRE(v == -infinity);
                 continue;

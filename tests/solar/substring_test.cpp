@@ -88,8 +88,7 @@ TEST_CASE("two modules in series, one at half light, have two power maxima") {
 }
 
 TEST_CASE("one module of three groups, one shaded or shorted") {
-    const SubString full = clamped(series(module54(1000), 1.0 / 3)),
-                    dim = clamped(series(module54(300), 1.0 / 3));
+    const SubString full = clamped(series(module54(1000), 1.0 / 3)), dim = clamped(series(module54(300), 1.0 / 3));
     const Chain shaded{full, full, dim};
     require_maximum(maximum(shaded, 5, 8.2), 129.629700, 7.580489, 17.100439);
     require_maximum(maximum(shaded, 1.5, 2.45), 68.101615, 2.360799, 28.846855);

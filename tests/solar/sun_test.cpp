@@ -136,8 +136,7 @@ TEST_CASE("plane of array") {
     // W/m2 with albedo 0.25 on 40 degrees.
     const SunPosition overhead{0, 90, 180, 1};
     REQUIRE(plane_of_array({0, 100, 0}, overhead, {40, 180}).sky == approx(88.30222215594891).epsilon(1e-12));
-    REQUIRE(plane_of_array({0, 0, 900}, overhead, {40, 180}, 0.25).ground ==
-            approx(26.32000014911496).epsilon(1e-12));
+    REQUIRE(plane_of_array({0, 0, 900}, overhead, {40, 180}, 0.25).ground == approx(26.32000014911496).epsilon(1e-12));
 
     // Flat: what arrives on the ground. Upright: half the sky, half the ground.
     const SunPosition sun{60, 30, 180, 1};

@@ -10,13 +10,16 @@
 using namespace sunshaft::text;
 
 namespace {
-const char* const units[] = {"V", "A", "ohm", "F", "Hz", "s", "W", "J", "m", "m3/h", "L/min", "rpm", "degC", "N m", "%", "", "other"};
+const char* const units[] = {"V",    "A",     "ohm", "F",    "Hz",  "s", "W", "J",    "m",
+                             "m3/h", "L/min", "rpm", "degC", "N m", "%", "",  "other"};
 
 // The number a person reads back out of a text, SI.
 double read_back(const std::string& text, const std::string& unit) {
     const double number = std::stod(text);
     const std::size_t space = text.rfind(' ');
-    std::string rest = unit.find(' ') != std::string::npos ? unit : space == std::string::npos ? "" : text.substr(space + 1);
+    std::string rest = unit.find(' ') != std::string::npos ? unit
+                       : space == std::string::npos        ? ""
+                                                           : text.substr(space + 1);
     if (rest == unit) return number;
     const double factors[] = {1e-12, 1e-9, 1e-6, 1e-3, 1e3, 1e6, 1e9};
     const std::string letters = "pnumkMG";
@@ -61,7 +64,8 @@ TEST_CASE("A band encloses what it stands for, with no more digits than its widt
         no_noise(text);
         INFO(middle - half << " to " << middle + half << " as " << text);
         const std::string unit = text.substr(text.rfind(' '));
-        const double low = read_back(text.substr(0, text.find(' ')) + unit, "ohm"), high = read_back(text.substr(text.find("to ") + 3), "ohm");
+        const double low = read_back(text.substr(0, text.find(' ')) + unit, "ohm"),
+                     high = read_back(text.substr(text.find("to ") + 3), "ohm");
         CHECK(low <= middle - half + 1e-6 * half);
         CHECK(high >= middle + half - 1e-6 * half);
         CHECK(high - low <= 2.0 * half * 1.11 + 2e-6);

@@ -28,12 +28,8 @@ TEST_CASE("Six-step harmonics: only 6k +- 1, amplitude 1/n, both sequences") {
         const double expected = n % 6 == 1 || n % 6 == 5 ? 0.7796968 / n : 0.0;
         CHECK(std::abs(c[static_cast<std::size_t>(n - 1)]) == approx(expected).margin(1e-6));
     }
-    for (const auto& [n, v] : {std::pair{5, 0.155939},
-                               {7, 0.111385},
-                               {11, 0.070882},
-                               {13, 0.059977},
-                               {17, 0.045865},
-                               {19, 0.041037}})
+    for (const auto& [n, v] :
+         {std::pair{5, 0.155939}, {7, 0.111385}, {11, 0.070882}, {13, 0.059977}, {17, 0.045865}, {19, 0.041037}})
         CHECK(std::abs(c[static_cast<std::size_t>(n - 1)]) == approx(v).margin(1e-6));
     CHECK(total_distortion(statistics(uv).rms_ac, std::abs(c[0])) == approx(0.310842).margin(1e-6));
     CHECK(thd(c, 25) == approx(0.290363).margin(1e-6));
@@ -69,8 +65,7 @@ TEST_CASE("A step response on the bridge gives the currents of the textbook's ex
     double square_sum = 0.0;
     std::vector<double> peak;
     for (std::size_t n = 1; n <= v.size(); ++n) {
-        const double i =
-            std::abs(v[n - 1]) / std::abs(Phasor(5.0, 2 * pi * 60 * static_cast<double>(n) * 23e-3));
+        const double i = std::abs(v[n - 1]) / std::abs(Phasor(5.0, 2 * pi * 60 * static_cast<double>(n) * 23e-3));
         peak.push_back(i * std::numbers::sqrt2);
         square_sum += i * i;
     }
@@ -113,9 +108,9 @@ TEST_CASE("Short segments lose no digits") {
 TEST_CASE("IEC 61000-4-7 groups") {
     // 50 Hz 230 V, 5th harmonic 10 V, an interharmonic of 3 V at 275 Hz: halfway between the 5th and the 6th,
     // so its power goes half to each group and not to the subgroups (clause 5, from memory).
-    const Trace w = sum(sum(sine(230 * std::numbers::sqrt2, 50, 10, 0, 0, 2000),
-                            sine(10 * std::numbers::sqrt2, 250, 50, 0, 0, 400)),
-                        sine(3 * std::numbers::sqrt2, 275, 55, 0, 0, 400));
+    const Trace w = sum(
+        sum(sine(230 * std::numbers::sqrt2, 50, 10, 0, 0, 2000), sine(10 * std::numbers::sqrt2, 250, 50, 0, 0, 400)),
+        sine(3 * std::numbers::sqrt2, 275, 55, 0, 0, 400));
     const Groups g = iec_groups(w, 50, 10);
     CHECK(g.periods == 10);
     CHECK(g.harmonic_subgroup[0] == approx(230).epsilon(1e-4));

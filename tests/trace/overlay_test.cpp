@@ -50,8 +50,10 @@ TEST_CASE("Waves that differ in time zero and speed lie on one another once turn
 TEST_CASE("What differs stays in the residual: size, a harmonic more, an offset") {
     const Trace computed = drawn(bent, 50, 0.3);
     const auto residual = [&](auto f) { return overlay({drawn(f, 50, 0.25)}, {computed}).waves[0].residual_rms; };
-    CHECK(residual([](double a) { return 1.1 * bent(a); }) == approx(0.1 * std::sqrt((300. * 300 + 60 * 60 + 20 * 20) / 2)).epsilon(1e-3));
-    CHECK(residual([](double a) { return bent(a) + 9 * std::sin(11 * a); }) == approx(9 / std::sqrt(2.0)).epsilon(5e-3));
+    CHECK(residual([](double a) { return 1.1 * bent(a); }) ==
+          approx(0.1 * std::sqrt((300. * 300 + 60 * 60 + 20 * 20) / 2)).epsilon(1e-3));
+    CHECK(residual([](double a) { return bent(a) + 9 * std::sin(11 * a); }) ==
+          approx(9 / std::sqrt(2.0)).epsilon(5e-3));
     CHECK(residual([](double a) { return bent(a) + 4; }) == approx(4).epsilon(1e-3));
 }
 
@@ -60,12 +62,14 @@ TEST_CASE("One turn serves all waves: a phase error of one of them is not turned
     const double w = 2 * pi / 3;
     const std::vector<Trace> computed{drawn(third(0), 50, 0.3), drawn(third(-w), 50, 0.3), drawn(third(w), 50, 0.3)};
     const double late = 20 * pi / 180;
-    const std::vector<Trace> measured{drawn(third(0), 50, 0.3, 0.013), drawn(third(-w - late), 50, 0.3, 0.013), drawn(third(w), 50, 0.3, 0.013)};
+    const std::vector<Trace> measured{drawn(third(0), 50, 0.3, 0.013), drawn(third(-w - late), 50, 0.3, 0.013),
+                                      drawn(third(w), 50, 0.3, 0.013)};
     const Overlay o = overlay(measured, computed);
     // The sum of the three correlations is greatest at the argument of 2 + exp(-i late).
     const double all = std::arg(2.0 + std::polar(1.0, -late));
     CHECK(std::arg(o.waves[0].harmonics_measured[0] / o.waves[0].harmonics_computed[0]) == approx(-all).epsilon(1e-3));
-    CHECK(std::arg(o.waves[1].harmonics_measured[0] / o.waves[1].harmonics_computed[0]) == approx(-late - all).epsilon(1e-3));
+    CHECK(std::arg(o.waves[1].harmonics_measured[0] / o.waves[1].harmonics_computed[0]) ==
+          approx(-late - all).epsilon(1e-3));
 }
 
 TEST_CASE("A switched wave sampled by a recorder meets the same wave computed with true edges") {
@@ -75,7 +79,8 @@ TEST_CASE("A switched wave sampled by a recorder meets the same wave computed wi
     REQUIRE(o.periods == 10);
     CHECK(o.waves[0].residual_rms < 1e-4 * o.waves[0].of_computed.rms);
     // Against the edges themselves the recorder's slopes would stay: half a sample at each of four edges a period.
-    CHECK(statistics(sum(slice(sampled, 0.0111, 0.2), slice(exact, 0.0111, 0.2), -1)).rms > 0.02 * o.waves[0].of_computed.rms);
+    CHECK(statistics(sum(slice(sampled, 0.0111, 0.2), slice(exact, 0.0111, 0.2), -1)).rms >
+          0.02 * o.waves[0].of_computed.rms);
 }
 
 TEST_CASE("Means around the sampling instants are those of the wave") {

@@ -12,12 +12,8 @@ using namespace sunshaft::trace;
 using sunshaft::test::approx;
 
 namespace {
-Phasor polar(double magnitude, double deg) {
-    return std::polar(magnitude, deg * std::numbers::pi / 180);
-}
-double degrees(Phasor p) {
-    return std::arg(p) * 180 / std::numbers::pi;
-}
+Phasor polar(double magnitude, double deg) { return std::polar(magnitude, deg * std::numbers::pi / 180); }
+double degrees(Phasor p) { return std::arg(p) * 180 / std::numbers::pi; }
 }  // namespace
 
 TEST_CASE("Unbalance after NEMA MG 1") {

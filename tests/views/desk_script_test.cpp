@@ -68,8 +68,8 @@ TEST_CASE("a wrong act is refused in words and changes nothing") {
     CHECK(refusal(desk, {"probe", "red", "motor.u"}).empty());
 }
 
-// Broken bars modulate the current at twice the slip frequency (Thomson and Fenger 2001, trace/signature.hpp): what the window
-// shows of it comes from the snapshot, and is there when the motor has run long enough on this site.
+// Broken bars modulate the current at twice the slip frequency (Thomson and Fenger 2001, trace/signature.hpp): what the
+// window shows of it comes from the snapshot, and is there when the motor has run long enough on this site.
 TEST_CASE("the motor's signatures stand in the snapshot: sidebands far down when healthy, well up with broken bars") {
     view::Desk desk(site::load_scenario(site::find_scenario("hill-orchard")), false);
     play_all(desk, "channels around.u\nrun\nwait 12");
@@ -90,7 +90,8 @@ TEST_CASE("the motor's signatures stand in the snapshot: sidebands far down when
     CHECK(desk.snapshot()->signature->ripple[0][1] > 0.01);  // one line weaker: the link swings at twice the frequency
 }
 
-// What the hand does wrong reaches the window's meters as it reaches the headless program's: both ask the bench how a meter is held.
+// What the hand does wrong reaches the window's meters as it reaches the headless program's: both ask the bench how a
+// meter is held.
 TEST_CASE("a badly held meter in the window reads what the bench says it reads") {
     const Scenario scenario = site::load_scenario(site::find_scenario("hill-orchard"));
     view::Desk desk(scenario, false);

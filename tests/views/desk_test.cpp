@@ -23,9 +23,7 @@ using sunshaft::test::approx;
 
 namespace {
 
-Scenario site_named(const char* name) {
-    return site::load_scenario(site::find_scenario(name));
-}
+Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
 double shown(const Snapshot& s, int which) {
     REQUIRE(s.meters[static_cast<std::size_t>(which)].reading);
     REQUIRE(s.meters[static_cast<std::size_t>(which)].reading->value);
@@ -243,7 +241,8 @@ TEST_CASE("every view of the strip has the healthy site beside it once something
     CHECK(s->healthy_array_current.x.size() > 2);
     REQUIRE(s->healthy_spectra.size() == s->spectra.size());
     // The healthy site is what it was before the fault: balanced lines.
-    for (std::size_t k = 0; k < 3; ++k) CHECK(std::abs(s->healthy_amp_phasor[k]) == approx(std::abs(before->amp_phasor[k])).epsilon(0.02));
+    for (std::size_t k = 0; k < 3; ++k)
+        CHECK(std::abs(s->healthy_amp_phasor[k]) == approx(std::abs(before->amp_phasor[k])).epsilon(0.02));
     CHECK(std::abs(s->amp_phasor[1]) < 0.95 * std::abs(s->healthy_amp_phasor[1]));
 }
 
@@ -451,14 +450,11 @@ TEST_CASE("points on the array's side are loaded by both meters") {
     bench::Bench bench(site_named("hill-orchard"), desk.edits());
     bench.advance(6.0);
     REQUIRE(bench.still());
-    const auto ohm = [](const char* name) {
-        return meter::input_resistance(meter::find_spec(name), meter::Mode::dcv);
-    };
+    const auto ohm = [](const char* name) { return meter::input_resistance(meter::find_spec(name), meter::Mode::dcv); };
     const double both = 1.0 / (1.0 / ohm("true-rms") + 1.0 / ohm("average"));
     const double loaded = bench.still_voltage("array+", "earth", both);
     REQUIRE(shown(*floating, 0) == approx(loaded).epsilon(1e-3));
-    REQUIRE(std::abs(bench.still_voltage("array+", "earth", ohm("true-rms")) - loaded) >
-            0.01 * std::abs(loaded));
+    REQUIRE(std::abs(bench.still_voltage("array+", "earth", ohm("true-rms")) - loaded) > 0.01 * std::abs(loaded));
 
     Desk running(site_named("hill-orchard"), false);
     running.choose_mode(meter::Mode::dcv);
@@ -491,7 +487,8 @@ TEST_CASE("a meter's chain changed on the spot: the reading follows, undo takes 
     bench.advance(2.0);
     meter::Spec narrow = meter::find_spec("true-rms");
     narrow.functions[meter::Mode::acv].bandwidth_Hz = 300.0;
-    CHECK(shown(*s, 0) == approx(*bench.read(narrow, meter::Mode::acv, {"drive.u", "drive.v", ""}).value).epsilon(1e-3));
+    CHECK(shown(*s, 0) ==
+          approx(*bench.read(narrow, meter::Mode::acv, {"drive.u", "drive.v", ""}).value).epsilon(1e-3));
     CHECK(shown(*s, 0) < 0.97 * as_shipped);
     CHECK(shown(*s, 1) == approx(beside).epsilon(1e-3));
 

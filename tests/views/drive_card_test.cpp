@@ -21,7 +21,9 @@ std::string value(const std::vector<CardLine>& lines, const std::string& name) {
         if (l.name == name) return l.value;
     return "none";
 }
-std::shared_ptr<const site::Site> site_of(const char* name) { return site::compile_site(site::load_scenario(site::find_scenario(name))); }
+std::shared_ptr<const site::Site> site_of(const char* name) {
+    return site::compile_site(site::load_scenario(site::find_scenario(name)));
+}
 
 }  // namespace
 
@@ -77,7 +79,8 @@ TEST_CASE("warmth, water and wear follow the snapshot") {
 }
 
 TEST_CASE("a lit lamp is never left out for want of room") {
-    const std::vector<Lamp> all = {{"supply", true}, {"running", false}, {"waiting", false}, {"dry", false}, {"tripped", true}, {"locked", true}};
+    const std::vector<Lamp> all = {{"supply", true}, {"running", false}, {"waiting", false},
+                                   {"dry", false},   {"tripped", true},  {"locked", true}};
     const auto names = [](const std::vector<Lamp>& lamps) {
         std::string text;
         for (const Lamp& l : lamps) text += l.name + " ";
@@ -101,7 +104,8 @@ TEST_CASE("the space vectors' paths are the waves': six corners, and a line with
     desk.work(2.0);
     const auto healthy = desk.snapshot();
     REQUIRE(healthy->volt_path.size() > 10);
-    // A six-step output stands in the corners of a hexagon of 2/3 of the link (Mohan, Undeland, Robbins, ch. 8: space vectors).
+    // A six-step output stands in the corners of a hexagon of 2/3 of the link (Mohan, Undeland, Robbins, ch. 8: space
+    // vectors).
     for (const auto& v : healthy->volt_path) CHECK(std::hypot(v[0], v[1]) == approx(2.0 / 3 * 320).epsilon(0.02));
     double least = 1e9;
     for (const auto& v : healthy->amp_path) least = std::min(least, std::hypot(v[0], v[1]));

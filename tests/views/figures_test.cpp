@@ -15,9 +15,7 @@ using namespace sunshaft::view;
 using sunshaft::test::approx;
 
 namespace {
-Scenario site_named(const char* name) {
-    return site::load_scenario(site::find_scenario(name));
-}
+Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
 }  // namespace
 
 TEST_CASE("spectrum and phasors of six steps are those of the handbook") {
@@ -62,8 +60,7 @@ TEST_CASE("array and water curves carry the operating points") {
     // The curves cross there.
     double cross = -1.0;
     for (std::size_t n = 1; n < std::min(s->pump_curve.x.size(), s->main_curve.x.size()); ++n) {
-        const double a = s->pump_curve.y[n - 1] - s->main_curve.y[n - 1],
-                     b = s->pump_curve.y[n] - s->main_curve.y[n];
+        const double a = s->pump_curve.y[n - 1] - s->main_curve.y[n - 1], b = s->pump_curve.y[n] - s->main_curve.y[n];
         if (a > 0.0 && b <= 0.0)
             cross = s->pump_curve.x[n - 1] + a / (a - b) * (s->pump_curve.x[n] - s->pump_curve.x[n - 1]);
     }

@@ -14,7 +14,10 @@ using namespace sunshaft::view;
 
 namespace {
 
-struct Thing { std::string name; Point at; };
+struct Thing {
+    std::string name;
+    Point at;
+};
 
 std::vector<Thing> things(const SiteDrawing& d) {
     std::vector<Thing> all;
@@ -32,7 +35,8 @@ double room(const std::vector<Thing>& all, const Thing& one, double zoom) {
 
 }  // namespace
 
-TEST_CASE("every dot and ring of every site has 24 pixels to its neighbour, by itself or in the glass that opens over it") {
+TEST_CASE(
+    "every dot and ring of every site has 24 pixels to its neighbour, by itself or in the glass that opens over it") {
     int crowded = 0, measured = 0;
     for (const auto& entry : std::filesystem::directory_iterator(site::shipped_scenarios())) {
         if (entry.path().extension() != ".toml") continue;
@@ -47,7 +51,8 @@ TEST_CASE("every dot and ring of every site has 24 pixels to its neighbour, by i
                     const SiteDrawing d = draw_site(built, box, {20.0, 0.5}, sheet);
                     const auto all = things(d);
                     for (const Thing& one : all) {
-                        INFO(entry.path().stem().string() << " at " << window.w << " x " << window.h << (drawer ? ", drawer open: " : ": ") << one.name);
+                        INFO(entry.path().stem().string() << " at " << window.w << " x " << window.h
+                                                          << (drawer ? ", drawer open: " : ": ") << one.name);
                         if (one.at.x < d.left) continue;  // not in sight
                         ++measured;
                         const auto lens = lens_over(d, one.at);

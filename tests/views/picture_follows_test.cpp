@@ -99,8 +99,8 @@ TEST_CASE("the flux of a six-step motor walks a hexagon of the size that link an
     desk.work(6.0);
     const auto s = desk.snapshot();
     REQUIRE(s->flux_path.size() == 96);
-    // Faraday's law over a sixth of a turn: without resistance each side of the hexagon is 2/3 of the link times a sixth
-    // of the period, and its corner is one side away from the middle.
+    // Faraday's law over a sixth of a turn: without resistance each side of the hexagon is 2/3 of the link times a
+    // sixth of the period, and its corner is one side away from the middle.
     const double turn = 1.0 / s->fundamental_Hz, side = 2.0 / 3.0 * s->means.link * turn / 6.0;
     CHECK(size_of(s->flux_path) < side);
     // With it: the fundamental behind the resistances of cable and winding, over the angular frequency. A hexagon's
@@ -108,7 +108,8 @@ TEST_CASE("the flux of a six-step motor walks a hexagon of the size that link an
     const double amps = s->means.current_rms[0];
     const double ohms = (s->power[plant::in_cable] + s->power[plant::in_winding]) / (3.0 * amps * amps);
     const double behind = std::abs(s->volt_phasor[0] - ohms * s->amp_phasor[0]);
-    const double corner = std::sqrt(2.0) * behind * turn / (2.0 * std::numbers::pi) * std::numbers::pi * std::numbers::pi / 9.0;
+    const double corner =
+        std::sqrt(2.0) * behind * turn / (2.0 * std::numbers::pi) * std::numbers::pi * std::numbers::pi / 9.0;
     CHECK(size_of(s->flux_path) == approx(corner).epsilon(0.03));
     // From corner to the middle of a side: cos 30 degrees.
     CHECK(unevenness(s->flux_path) == approx(1.0 - std::sqrt(3.0) / 2.0).margin(0.03));
@@ -142,10 +143,13 @@ TEST_CASE("hands are offered what can be done, with its caution") {
     CHECK(parts > 25);
     // Of two opposites never both.
     const auto both = [](const std::vector<Offer>& list, const char* one, const char* other, const std::string& place) {
-        const auto has = [&](const char* kind) { return std::ranges::any_of(list, [&](const Offer& o) { return o.kind == kind && o.place == place; }); };
+        const auto has = [&](const char* kind) {
+            return std::ranges::any_of(list, [&](const Offer& o) { return o.kind == kind && o.place == place; });
+        };
         return has(one) && has(other);
     };
-    const char* const opposites[][2] = {{"open", "close"}, {"pull", "restore"}, {"jumper", "unjumper"}, {"cover", "uncover"}, {"short", "unshort"}, {"stop", "start"}};
+    const char* const opposites[][2] = {{"open", "close"},    {"pull", "restore"},  {"jumper", "unjumper"},
+                                        {"cover", "uncover"}, {"short", "unshort"}, {"stop", "start"}};
     const auto check_opposites = [&] {
         auto all = offers(*desk.snapshot()->site);
         const auto now = draw_site(*desk.snapshot()->site, {0, 88, 976, 584}, {10.0, 0.5});
@@ -155,7 +159,12 @@ TEST_CASE("hands are offered what can be done, with its caution") {
             for (const Offer& o : all) CHECK_FALSE(both(all, pair[0], pair[1], o.place));
     };
     check_opposites();
-    for (const auto& [kind, place] : {std::pair{"open", "isolator"}, {"short", "array"}, {"cover", "array"}, {"jumper", "dry"}, {"open", "fuse.s1"}, {"stop", "drive"}}) {
+    for (const auto& [kind, place] : {std::pair{"open", "isolator"},
+                                      {"short", "array"},
+                                      {"cover", "array"},
+                                      {"jumper", "dry"},
+                                      {"open", "fuse.s1"},
+                                      {"stop", "drive"}}) {
         desk.act(kind, place);
         desk.work(0.05);
         check_opposites();
@@ -174,10 +183,12 @@ TEST_CASE("hands are offered what can be done, with its caution") {
     desk.work(0.2);
     const auto pulled = draw_site(*desk.snapshot()->site, {0, 88, 976, 584}, {10.0, 0.5});
     for (const Part& part : pulled.parts)
-        if (part.kind == Part::Kind::wire && part.place == "w") CHECK(offers(*desk.snapshot()->site, part).front().kind == "restore");
+        if (part.kind == Part::Kind::wire && part.place == "w")
+            CHECK(offers(*desk.snapshot()->site, part).front().kind == "restore");
 }
 
-TEST_CASE("what must not be done now is refused with the reason and the order; done all the same it counts, undone or not") {
+TEST_CASE(
+    "what must not be done now is refused with the reason and the order; done all the same it counts, undone or not") {
     Desk desk(scenario_named("hill-orchard"), false);
     desk.work(4.0);
     const Caution running = caution_of(*desk.truth(), "pull", "pump");
@@ -192,7 +203,8 @@ TEST_CASE("what must not be done now is refused with the reason and the order; d
     desk.work(0.1);
     CHECK(desk.snapshot()->unsafe_acts == 1);
     const auto& events = desk.snapshot()->events;
-    CHECK(std::any_of(events.begin(), events.end(), [](const Event& e) { return e.text.rfind("unsafe: pull pump", 0) == 0; }));
+    CHECK(std::any_of(events.begin(), events.end(),
+                      [](const Event& e) { return e.text.rfind("unsafe: pull pump", 0) == 0; }));
     desk.undo();
     desk.work(0.1);
     CHECK(desk.edits().acts.empty());

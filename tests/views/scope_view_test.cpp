@@ -80,8 +80,7 @@ TEST_CASE("the trigger's low-pass finds one edge a turn under a carrier") {
     const std::vector<double> edges = crossings(line, 10.0, Slope::rising, 200.0, Trigger::hysteresis * 600.0);
     REQUIRE(edges.size() >= 5);
     REQUIRE(edges.size() <= 7);
-    for (std::size_t n = 2; n < edges.size(); ++n)
-        REQUIRE(edges[n] - edges[n - 1] == approx(0.02).margin(5e-4));
+    for (std::size_t n = 2; n < edges.size(); ++n) REQUIRE(edges[n] - edges[n - 1] == approx(0.02).margin(5e-4));
     // A step behind a first-order low-pass passes half of it after tau ln 2.
     const trace::Trace step = {{-1.0, 0.0, -1.0, -1.0}, {0.0, 1.0, 1.0, 1.0}};
     const double tau = 1.0 / (2 * std::numbers::pi * 10.0);
@@ -91,12 +90,14 @@ TEST_CASE("the trigger's low-pass finds one edge a turn under a carrier") {
 }
 
 TEST_CASE("a pulsed wave stands still on its fundamental, whatever the pulses do") {
-    // Pulses of 2 kHz whose width follows a 50 Hz sine, the carrier a little off a multiple of it: from turn to turn they move.
+    // Pulses of 2 kHz whose width follows a 50 Hz sine, the carrier a little off a multiple of it: from turn to turn
+    // they move.
     constexpr double carrier = 2013.0, pi = std::numbers::pi;
     trace::Trace wave;
     double t = 0.0;
     for (int n = 0; t < 0.4; ++n) {
-        const double begin = n / carrier, high = (0.5 + 0.4 * std::sin(2 * pi * 50.0 * (begin + 0.5 / carrier))) / carrier;
+        const double begin = n / carrier,
+                     high = (0.5 + 0.4 * std::sin(2 * pi * 50.0 * (begin + 0.5 / carrier))) / carrier;
         wave.push_back({begin, begin + high, 300.0, 300.0});
         wave.push_back({begin + high, (n + 1) / carrier, -300.0, -300.0});
         t = (n + 1) / carrier;
@@ -137,8 +138,7 @@ TEST_CASE("the line on the screen keeps extremes and vertical edges") {
         REQUIRE(low <= area.y(span->high) + 1e-9);
         REQUIRE(high >= area.y(span->low) - 1e-9);
     }
-    REQUIRE(
-        std::is_sorted(points.begin(), points.end(), [](const Point& a, const Point& b) { return a.x < b.x; }));
+    REQUIRE(std::is_sorted(points.begin(), points.end(), [](const Point& a, const Point& b) { return a.x < b.x; }));
     // Few pieces: the corners themselves, an edge as two points over one another.
     const std::vector<Point> square =
         trace_line(trace::square(10.0, 50.0, 1), {0.0, 0.02, -20.0, 20.0, {0, 0, 400, 100}}, 400);
@@ -182,15 +182,13 @@ TEST_CASE("ticks stand on 1, 2 or 5 times a power of ten") {
 }
 
 TEST_CASE("a pleasant span holds the data and is never empty") {
-    for (const Span s :
-         {Span{-261.0, 261.0}, Span{0.0, 0.0}, Span{320.0, 320.0}, Span{1e-5, 3e-5}, Span{-7.0, -6.5}}) {
+    for (const Span s : {Span{-261.0, 261.0}, Span{0.0, 0.0}, Span{320.0, 320.0}, Span{1e-5, 3e-5}, Span{-7.0, -6.5}}) {
         const Span p = pleasant(s);
         REQUIRE(p.low < p.high);
         REQUIRE(p.low <= s.low);
         REQUIRE(p.high >= s.high);
-        REQUIRE(p.high - p.low <=
-                4.0 * std::max(s.high - s.low, 0.2 * std::max(std::abs(s.low), std::abs(s.high))) +
-                    3.0 * (s.low == s.high));
+        REQUIRE(p.high - p.low <= 4.0 * std::max(s.high - s.low, 0.2 * std::max(std::abs(s.low), std::abs(s.high))) +
+                                      3.0 * (s.low == s.high));
     }
 }
 
@@ -263,14 +261,16 @@ TEST_CASE("straight pieces are joined in the memory, curves to a ten-thousandth"
 }
 
 TEST_CASE("a channel behind the scope's bandwidth: first order, closed form, beginning left out") {
-    // A square wave of 50 Hz behind 100 Hz: after each edge 1 - 2 exp(-t/T), of a wave that repeats it begins at -tanh(half/(2T)).
+    // A square wave of 50 Hz behind 100 Hz: after each edge 1 - 2 exp(-t/T), of a wave that repeats it begins at
+    // -tanh(half/(2T)).
     const trace::Trace square = trace::square(1.0, 50.0, 10);
     const double T = 1.0 / (2 * 3.14159265358979 * 100.0);
     const trace::Trace out = band_limited(square, 100.0);
     CHECK(trace::start(out) == test::approx(10 * T).epsilon(1e-6));
     CHECK(trace::finish(out) == test::approx(0.2));
     const double begin = -std::tanh(0.01 / (2 * T));
-    for (const double after : {0.0005, 0.002, 0.006}) CHECK(trace::value_at(out, 0.1 + after) == test::approx(1 + (begin - 1) * std::exp(-after / T)).margin(3e-3));
+    for (const double after : {0.0005, 0.002, 0.006})
+        CHECK(trace::value_at(out, 0.1 + after) == test::approx(1 + (begin - 1) * std::exp(-after / T)).margin(3e-3));
     CHECK(band_limited(square, 0.0).size() == square.size());
     CHECK(band_limited({}, 100.0).empty());
 }

@@ -37,7 +37,9 @@ std::string all_words(const Snapshot& s) {
 
 }  // namespace
 
-TEST_CASE("with faults hidden nothing in the snapshot names a planted fault or shows its inner figures; shown again all is back") {
+TEST_CASE(
+    "with faults hidden nothing in the snapshot names a planted fault or shows its inner figures; shown again all is "
+    "back") {
     Desk desk(orchard(), false);
     desk.place({"drive.u", "drive.v", "v"});
     desk.work(2.0);

@@ -1,4 +1,5 @@
-// The work on each site, kept as it goes on: one file a site, damaged ones put aside, whole whenever the program is killed.
+// The work on each site, kept as it goes on: one file a site, damaged ones put aside, whole whenever the program is
+// killed.
 #include "model/session_store.hpp"
 
 #include <sys/wait.h>
@@ -99,8 +100,10 @@ TEST_CASE("what cannot be taken up is put aside and said, every time under a nam
     std::string deep = "x";
     for (int n = 0; n < 50000; ++n) deep += ".x";
     std::string error, trouble;
-    for (const std::string& text : {std::string("kind = \"bench ses"), std::string(), deep + " = 1\n", std::string("\0\1\2", 3),
-                                    std::string("kind = \"bench session\"\nscenario = \"bench-rig\"\n[[fault]]\nkind = \"none-such\"\nplace = \"u\"\n")}) {
+    for (const std::string& text :
+         {std::string("kind = \"bench ses"), std::string(), deep + " = 1\n", std::string("\0\1\2", 3),
+          std::string("kind = \"bench session\"\nscenario = \"bench-rig\"\n[[fault]]\nkind = \"none-such\"\nplace = "
+                      "\"u\"\n")}) {
         std::ofstream(f.path / "bench-rig.toml", std::ios::binary) << text;
         SessionStore store(f.path);
         store.last_site(trouble);

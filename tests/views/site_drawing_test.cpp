@@ -18,7 +18,8 @@ namespace {
 
 const char* const sites[] = {"hill-orchard", "river-meadow", "stone-fold", "terrace-pwm", "bench-rig"};
 
-site::Site site_named(const std::string& name, const std::vector<std::string>& set = {}, const std::vector<site::Act>& acts = {}) {
+site::Site site_named(const std::string& name, const std::vector<std::string>& set = {},
+                      const std::vector<site::Act>& acts = {}) {
     Scenario scenario = site::load_scenario(site::find_scenario(name));
     site::set_keys(scenario, set);
     return *site::compile_site(scenario, {}, acts);
@@ -26,13 +27,16 @@ site::Site site_named(const std::string& name, const std::vector<std::string>& s
 
 const Box large{0, 88, 976, 584};
 
-SiteDrawing drawn(const site::Site& site, MovingPart moving = {10.0, 0.5}, const Box& box = large) { return draw_site(site, box, moving); }
+SiteDrawing drawn(const site::Site& site, MovingPart moving = {10.0, 0.5}, const Box& box = large) {
+    return draw_site(site, box, moving);
+}
 
 }  // namespace
 
 TEST_CASE("every test point and every clamp of a site has its place in the drawing, apart from the others") {
     for (const char* name : sites)
-        for (const Box& box : {Box{0, 88, 720, 600}, large, Box{304, 88, 476, 600}, Box{0, 88, 1171, 640}, Box{0, 88, 551, 574}}) {
+        for (const Box& box :
+             {Box{0, 88, 720, 600}, large, Box{304, 88, 476, 600}, Box{0, 88, 1171, 640}, Box{0, 88, 551, 574}}) {
             const site::Site site = site_named(name);
             const SiteDrawing d = draw_site(site, box, {10.0, 0.5});
             INFO(name << " in " << box.w << " x " << box.h);
@@ -83,8 +87,8 @@ TEST_CASE("sheets lie in the picture and not on each other") {
                     REQUIRE(boxes[i].right() <= d.box.right() + 1e-9);
                     REQUIRE(boxes[i].bottom() <= d.box.bottom() + 1e-9);
                     for (int k = i + 1; k < 3; ++k)
-                        REQUIRE((boxes[k].empty() || boxes[i].right() <= boxes[k].x || boxes[k].right() <= boxes[i].x || boxes[i].bottom() <= boxes[k].y ||
-                                 boxes[k].bottom() <= boxes[i].y));
+                        REQUIRE((boxes[k].empty() || boxes[i].right() <= boxes[k].x || boxes[k].right() <= boxes[i].x ||
+                                 boxes[i].bottom() <= boxes[k].y || boxes[k].bottom() <= boxes[i].y));
                 }
             }
 }
@@ -100,21 +104,29 @@ TEST_CASE("the water in bore and tank stands where the snapshot says") {
 }
 
 TEST_CASE("a deep bore leaves a stretch out and says which; a shallow one is drawn whole") {
-    const SiteDrawing deep = drawn(site_named("hill-orchard"), {30.0, 0.5}), shallow = drawn(site_named("river-meadow"));
+    const SiteDrawing deep = drawn(site_named("hill-orchard"), {30.0, 0.5}),
+                      shallow = drawn(site_named("river-meadow"));
     REQUIRE(deep.depth.tear);
     REQUIRE_FALSE(shallow.depth.tear);
     // Nothing that matters lies in it.
     const site::Site site = site_named("hill-orchard");
-    for (const double depth : {site.works.water.pump_depth, site.works.water.static_level, site.scenario.splice.depth_m})
+    for (const double depth :
+         {site.works.water.pump_depth, site.works.water.static_level, site.scenario.splice.depth_m})
         if (std::isfinite(depth)) REQUIRE((depth <= deep.depth.tear->from_m || depth >= deep.depth.tear->to_m));
-    REQUIRE(deep.depth.y(deep.depth.tear->to_m) - deep.depth.y(deep.depth.tear->from_m) == approx(deep.depth.tear->bottom - deep.depth.tear->top));
+    REQUIRE(deep.depth.y(deep.depth.tear->to_m) - deep.depth.y(deep.depth.tear->from_m) ==
+            approx(deep.depth.tear->bottom - deep.depth.tear->top));
 }
 
 TEST_CASE("acts stand in the drawing") {
     const SiteDrawing before = drawn(site_named("hill-orchard"));
     REQUIRE_FALSE(before.pulled[2]);
     REQUIRE_FALSE(before.pole_open[0]);
-    const SiteDrawing d = drawn(site_named("hill-orchard", {}, {{"pull", "w", 0.0}, {"open", "isolator", 0.0}, {"open", "s2.m3-", 0.0}, {"jumper", "float", 0.0}, {"cover", "array", 0.0}}));
+    const SiteDrawing d = drawn(site_named("hill-orchard", {},
+                                           {{"pull", "w", 0.0},
+                                            {"open", "isolator", 0.0},
+                                            {"open", "s2.m3-", 0.0},
+                                            {"jumper", "float", 0.0},
+                                            {"cover", "array", 0.0}}));
     CHECK(d.pulled[2]);
     CHECK_FALSE(d.pulled[0]);
     CHECK(d.pole_open[0]);
@@ -158,6 +170,7 @@ TEST_CASE("the mark of a lost phase lies on its own conductor's row") {
     for (const char* place : {"cable.u", "cable.v", "cable.w"}) {
         const Dot* own = d.dot(place);
         REQUIRE(own);
-        CHECK(d.fault_anchor("lost-phase", place).y - 16.0 == approx(own->at.y).margin(1.0));  // marks stand 16 above their anchor
+        // marks stand 16 above their anchor
+        CHECK(d.fault_anchor("lost-phase", place).y - 16.0 == approx(own->at.y).margin(1.0));
     }
 }

@@ -13,9 +13,10 @@ using namespace sunshaft::view;
 
 namespace {
 
-// Meters on u and v of the bench rig: 180 degree blocks from 320 V, whose rms is sqrt(2/3) and whose rectified mean is 2/3 of it
-// (scenarios/bench-rig.toml).
-std::string said(const std::string& first, const std::string& second, const std::string& fault = "", double severity = 0.0) {
+// Meters on u and v of the bench rig: 180 degree blocks from 320 V, whose rms is sqrt(2/3) and whose rectified mean is
+// 2/3 of it (scenarios/bench-rig.toml).
+std::string said(const std::string& first, const std::string& second, const std::string& fault = "",
+                 double severity = 0.0) {
     Desk desk(site::load_scenario(site::find_scenario("bench-rig")), false);
     desk.choose_meter(0, first);
     desk.choose_meter(1, second);

@@ -20,20 +20,16 @@ std::vector<Box> sheets(const Arrangement& a) {
     return out;
 }
 
-double area(const Box& b) {
-    return b.w * b.h;
-}
+double area(const Box& b) { return b.w * b.h; }
 
 bool overlap(const Box& a, const Box& b) {
-    return a.x < b.right() - 1e-9 && b.x < a.right() - 1e-9 && a.y < b.bottom() - 1e-9 &&
-           b.y < a.bottom() - 1e-9;
+    return a.x < b.right() - 1e-9 && b.x < a.right() - 1e-9 && a.y < b.bottom() - 1e-9 && b.y < a.bottom() - 1e-9;
 }
 
 }  // namespace
 
 TEST_CASE("sheets tile the window without gap or overlap, whatever is shown") {
-    for (const view::Size window :
-         {view::Size{960, 540}, {1280, 720}, {1600, 1000}, {1920, 1080}, {3840, 2160}}) {
+    for (const view::Size window : {view::Size{960, 540}, {1280, 720}, {1600, 1000}, {1920, 1080}, {3840, 2160}}) {
         for (unsigned bits = 0; bits < 256; ++bits) {
             for (const StripWish wish : {StripWish::fit, StripWish::open, StripWish::folded}) {
                 Shown s;
@@ -56,8 +52,7 @@ TEST_CASE("sheets tile the window without gap or overlap, whatever is shown") {
                     REQUIRE(boxes[i].y >= 0.0);
                     REQUIRE(boxes[i].right() <= window.w + 1e-9);
                     REQUIRE(boxes[i].bottom() <= window.h + 1e-9);
-                    for (std::size_t k = i + 1; k < boxes.size(); ++k)
-                        REQUIRE_FALSE(overlap(boxes[i], boxes[k]));
+                    for (std::size_t k = i + 1; k < boxes.size(); ++k) REQUIRE_FALSE(overlap(boxes[i], boxes[k]));
                 }
                 // The main row is empty ground when only the drawer stands in it beside nothing.
                 if (s.cutaway) REQUIRE(covered == test::approx(window.w * window.h).epsilon(1e-12));

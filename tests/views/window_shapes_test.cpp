@@ -13,15 +13,12 @@ using view::Point;
 
 namespace {
 
-double area(std::span<const Point> polygon) {
-    return std::abs(view::twice_area(polygon)) / 2.0;
-}
+double area(std::span<const Point> polygon) { return std::abs(view::twice_area(polygon)) / 2.0; }
 
 double area_of(std::span<const Point> polygon, const std::vector<view::Triangle>& triangles) {
     double sum = 0.0;
     for (const auto& t : triangles) {
-        const std::array corners{polygon[static_cast<std::size_t>(t[0])],
-                                 polygon[static_cast<std::size_t>(t[1])],
+        const std::array corners{polygon[static_cast<std::size_t>(t[0])], polygon[static_cast<std::size_t>(t[1])],
                                  polygon[static_cast<std::size_t>(t[2])]};
         sum += area(corners);
     }
@@ -114,8 +111,8 @@ TEST_CASE("dashes take their share of the line and go round corners") {
     CHECK(view::dashes(line, pattern, 1.0, 11.0)[3] == pieces[3]);
     CHECK(view::dashes(line, pattern, 1.0, 7.0)[0].front() == Point{4.0, 0.0});
     CHECK(view::dashes(std::vector<Point>{{5, 5}}, pattern, 1.0).empty());
-    for (const auto style : {view::LineStyle::dashed, view::LineStyle::dotted, view::LineStyle::dash_dot,
-                             view::LineStyle::long_dash})
+    for (const auto style :
+         {view::LineStyle::dashed, view::LineStyle::dotted, view::LineStyle::dash_dot, view::LineStyle::long_dash})
         CHECK(view::dash_pattern(style).size() % 2 == 0);
     CHECK(view::dash_pattern(view::LineStyle::solid).empty());
 }

@@ -15,9 +15,7 @@ using sunshaft::test::approx;
 
 namespace {
 
-Scenario site_named(const char* name) {
-    return site::load_scenario(site::find_scenario(name));
-}
+Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
 
 template <class Until>
 bool within(double seconds, Until until) {
@@ -53,9 +51,8 @@ TEST_CASE("the thread runs, takes wishes, publishes and ends cleanly") {
 
     desk.rate(1e-3);
     desk.run();
-    REQUIRE(within(20.0, [&] {
-        return desk.snapshot()->running == Running::run && desk.snapshot()->wanted_rate == 1e-3;
-    }));
+    REQUIRE(
+        within(20.0, [&] { return desk.snapshot()->running == Running::run && desk.snapshot()->wanted_rate == 1e-3; }));
     const double slow = desk.snapshot()->t;
     std::this_thread::sleep_for(std::chrono::milliseconds(300));
     REQUIRE(desk.snapshot()->t - slow < 0.01);

@@ -16,12 +16,8 @@ namespace {
 
 constexpr double rpm = std::numbers::pi / 30;
 constexpr double rated = 2850 * rpm, best_flow = 6.0 / 3600;
-Centrifugal borehole_pump(double efficiency = 0.58) {
-    return centrifugal(rated, 62, best_flow, 45, efficiency, 998.2);
-}
-ProgressiveCavity screw_pump() {
-    return progressive_cavity(5e-5, 0.1, 1500 * rpm, 60, 2.0, 0.8, 998.2);
-}
+Centrifugal borehole_pump(double efficiency = 0.58) { return centrifugal(rated, 62, best_flow, 45, efficiency, 998.2); }
+ProgressiveCavity screw_pump() { return progressive_cavity(5e-5, 0.1, 1500 * rpm, 60, 2.0, 0.8, 998.2); }
 
 double efficiency(const Centrifugal& pump, double speed, double flow) {
     return hydraulic_power(998.2, flow, pump.head(speed, flow)) / (pump.torque(speed, flow) * speed);
@@ -79,8 +75,7 @@ TEST_CASE("centrifugal: continuous where quadrants meet, finite everywhere") {
     REQUIRE(pump.torque(0, 0) == 0);
     // Head is smooth where a leaking check valve lets the flow turn.
     const double d = 1e-6 * best_flow;
-    REQUIRE((pump.head(rated, d) - 2 * pump.head(rated, 0) + pump.head(rated, -d)) / 62 ==
-            approx(0).margin(1e-10));
+    REQUIRE((pump.head(rated, d) - 2 * pump.head(rated, 0) + pump.head(rated, -d)) / 62 == approx(0).margin(1e-10));
 }
 
 TEST_CASE("centrifugal: no quadrant makes energy") {
@@ -105,30 +100,26 @@ TEST_CASE("centrifugal: no quadrant makes energy") {
 // Wylie and V. L. Streeter, "Fluid Transients" (two public copies agree): head and torque over (a2 + v2) at 89
 // angles of (speed a, flow v) from -180 to 180 degrees, in units of the best point.
 const double measured_head[] = {
-    0.634,  0.643,  0.646,  0.64,   0.629, 0.613, 0.595, 0.575,  0.552,  0.533,  0.516,  0.505,  0.504,
-    0.51,   0.512,  0.522,  0.539,  0.559, 0.58,  0.601, 0.63,   0.662,  0.692,  0.722,  0.753,  0.782,
-    0.808,  0.832,  0.857,  0.879,  0.904, 0.93,  0.959, 0.996,  1.027,  1.06,   1.09,   1.124,  1.165,
-    1.204,  1.238,  1.258,  1.271,  1.282, 1.288, 1.281, 1.26,   1.225,  1.172,  1.107,  1.031,  0.942,
-    0.842,  0.733,  0.617,  0.5,    0.368, 0.24,  0.125, 0.011,  -0.102, -0.168, -0.255, -0.342, -0.423,
-    -0.494, -0.556, -0.62,  -0.655, -0.67, -0.67, -0.66, -0.655, -0.64,  -0.6,   -0.57,  -0.52,  -0.47,
-    -0.43,  -0.36,  -0.275, -0.16,  -0.04, 0.13,  0.295, 0.43,   0.55,   0.62,   0.634};
+    0.634,  0.643,  0.646,  0.64,   0.629,  0.613,  0.595,  0.575, 0.552,  0.533, 0.516, 0.505, 0.504,  0.51,  0.512,
+    0.522,  0.539,  0.559,  0.58,   0.601,  0.63,   0.662,  0.692, 0.722,  0.753, 0.782, 0.808, 0.832,  0.857, 0.879,
+    0.904,  0.93,   0.959,  0.996,  1.027,  1.06,   1.09,   1.124, 1.165,  1.204, 1.238, 1.258, 1.271,  1.282, 1.288,
+    1.281,  1.26,   1.225,  1.172,  1.107,  1.031,  0.942,  0.842, 0.733,  0.617, 0.5,   0.368, 0.24,   0.125, 0.011,
+    -0.102, -0.168, -0.255, -0.342, -0.423, -0.494, -0.556, -0.62, -0.655, -0.67, -0.67, -0.66, -0.655, -0.64, -0.6,
+    -0.57,  -0.52,  -0.47,  -0.43,  -0.36,  -0.275, -0.16,  -0.04, 0.13,   0.295, 0.43,  0.55,  0.62,   0.634};
 const double measured_torque[] = {
-    -0.684, -0.547, -0.414, -0.292, -0.187, -0.105, -0.053, -0.012, 0.042, 0.097, 0.156,  0.227,  0.3,
-    0.371,  0.444,  0.522,  0.596,  0.672,  0.738,  0.763,  0.797,  0.837, 0.865, 0.883,  0.886,  0.877,
-    0.859,  0.838,  0.804,  0.758,  0.703,  0.645,  0.583,  0.52,   0.454, 0.408, 0.37,   0.343,  0.331,
-    0.329,  0.338,  0.354,  0.372,  0.405,  0.45,   0.486,  0.52,   0.552, 0.579, 0.603,  0.616,  0.617,
-    0.606,  0.582,  0.546,  0.5,    0.432,  0.36,   0.288,  0.214,  0.123, 0.037, -0.053, -0.161, -0.248,
-    -0.314, -0.372, -0.58,  -0.74,  -0.88,  -1,     -1.12,  -1.25,  -1.37, -1.49, -1.59,  -1.66,  -1.69,
-    -1.77,  -1.65,  -1.59,  -1.52,  -1.42,  -1.32,  -1.23,  -1.1,   -0.98, -0.82, -0.684};
+    -0.684, -0.547, -0.414, -0.292, -0.187, -0.105, -0.053, -0.012, 0.042, 0.097, 0.156, 0.227, 0.3,   0.371, 0.444,
+    0.522,  0.596,  0.672,  0.738,  0.763,  0.797,  0.837,  0.865,  0.883, 0.886, 0.877, 0.859, 0.838, 0.804, 0.758,
+    0.703,  0.645,  0.583,  0.52,   0.454,  0.408,  0.37,   0.343,  0.331, 0.329, 0.338, 0.354, 0.372, 0.405, 0.45,
+    0.486,  0.52,   0.552,  0.579,  0.603,  0.616,  0.617,  0.606,  0.582, 0.546, 0.5,   0.432, 0.36,  0.288, 0.214,
+    0.123,  0.037,  -0.053, -0.161, -0.248, -0.314, -0.372, -0.58,  -0.74, -0.88, -1,    -1.12, -1.25, -1.37, -1.49,
+    -1.59,  -1.66,  -1.69,  -1.77,  -1.65,  -1.59,  -1.52,  -1.42,  -1.32, -1.23, -1.1,  -0.98, -0.82, -0.684};
 
 TEST_CASE("centrifugal: complete characteristics of a measured radial pump") {
-    const Centrifugal pump =
-        centrifugal(1, 1.288, 1, 1, 0.85, 1 / gravity);  // torque of its best point: 1 / 0.85
-    double head_off[4] = {}, torque_off[4] = {};         // turbine, back-flow, pumping, reversed
+    const Centrifugal pump = centrifugal(1, 1.288, 1, 1, 0.85, 1 / gravity);  // torque of its best point: 1 / 0.85
+    double head_off[4] = {}, torque_off[4] = {};                              // turbine, back-flow, pumping, reversed
     for (int i = 0; i < 89; ++i) {
         const double angle = (i - 44) * std::numbers::pi / 44, a = std::cos(angle), v = std::sin(angle);
-        const double head = pump.head(a, v) - measured_head[i],
-                     torque = pump.torque(a, v) * 0.85 - measured_torque[i];
+        const double head = pump.head(a, v) - measured_head[i], torque = pump.torque(a, v) * 0.85 - measured_torque[i];
         const int quadrant = i < 22 ? 0 : i <= 44 ? 1 : i <= 66 ? 2 : 3;
         head_off[quadrant] = std::max(head_off[quadrant], std::fabs(head));
         torque_off[quadrant] = std::max(torque_off[quadrant], std::fabs(torque));
@@ -261,9 +252,8 @@ TEST_CASE("operating point: worked separately at four speeds") {
     struct Row {
         double r, flow, head, power;
     };
-    for (const Row& row :
-         {Row{1.0, 4.894346e-3, 53.615882, 2568.777}, Row{0.9, 3.824777e-3, 45.099877, 1688.573},
-          Row{0.8, 2.570329e-3, 37.367694, 940.206}, Row{0.7, 4.34706e-4, 30.313861, 128.996}}) {
+    for (const Row& row : {Row{1.0, 4.894346e-3, 53.615882, 2568.777}, Row{0.9, 3.824777e-3, 45.099877, 1688.573},
+                           Row{0.8, 2.570329e-3, 37.367694, 940.206}, Row{0.7, 4.34706e-4, 30.313861, 128.996}}) {
         const OperatingPoint at = operating_point(pump, row.r * rated, 30, main);
         REQUIRE(at.flow == approx(row.flow).epsilon(1e-5));
         REQUIRE(at.head == approx(row.head).epsilon(1e-5));

@@ -13,8 +13,7 @@ using sunshaft::test::approx;
 
 namespace {
 constexpr double nu_20 = 1.004e-6;  // m2/s
-RisingMain pipe(double length, double diameter, double roughness, double viscosity = nu_20,
-                double density = 998.2) {
+RisingMain pipe(double length, double diameter, double roughness, double viscosity = nu_20, double density = 998.2) {
     return {length, diameter, roughness, 0.0, density, viscosity};
 }
 }  // namespace
@@ -104,8 +103,7 @@ TEST_CASE("worked loss: stainless water pipe, US units") {
     const RisingMain main = pipe(200 * ft, 2 * 0.0254, 7e-6 * ft, mu / rho, rho);
     const double flow = 0.2 * ft * ft * ft;
     REQUIRE(main.reynolds(flow) == approx(126431.9).epsilon(1e-6));
-    REQUIRE(friction_factor(main.reynolds(flow), main.roughness / main.diameter) ==
-            approx(0.0174).margin(5e-5));
+    REQUIRE(friction_factor(main.reynolds(flow), main.roughness / main.diameter) == approx(0.0174).margin(5e-5));
     const double head = main.loss(flow), pascal = rho * gravity * head;
     REQUIRE(pascal / 47.880259 == approx(1700).margin(5));                         // lbf/ft2
     REQUIRE(pascal / 47.880259 * 32.174 / 32.2 == approx(1698.85).epsilon(1e-5));  // with the book's 32.2 ft/s2
@@ -149,12 +147,10 @@ TEST_CASE("Hazen-Williams losses") {
     // (100/C)^1.852 q^1.852 / d^4.8655 (gal/min, in), rounds its exponent differently: 9.007 where the SI form
     // gives 8.878.
     const double gallons = 3.785411784e-3 / 60;
-    REQUIRE(0.2083 * std::pow(200 * 100 / 140.0, 1.852) / std::pow(3.048, 4.8655) ==
-            approx(9.007264).epsilon(1e-4));
+    REQUIRE(0.2083 * std::pow(200 * 100 / 140.0, 1.852) / std::pow(3.048, 4.8655) == approx(9.007264).epsilon(1e-4));
     REQUIRE(hazen_williams_loss(100, 3.048 * 0.0254, 140, 200 * gallons) == approx(9.007264).epsilon(0.015));
     // And against Darcy-Weisbach where it is meant to be used: new plastic pipe at 1 m/s.
-    REQUIRE(pipe(100, 0.05, 1.5e-6).loss(2e-3) ==
-            approx(hazen_williams_loss(100, 0.05, 150, 2e-3)).epsilon(0.03));
+    REQUIRE(pipe(100, 0.05, 1.5e-6).loss(2e-3) == approx(hazen_williams_loss(100, 0.05, 150, 2e-3)).epsilon(0.03));
 }
 
 TEST_CASE("main: inertance, minor losses, slope, sign") {
@@ -177,8 +173,8 @@ TEST_CASE("loss table: close to the main, odd, rising, smooth") {
     struct Case {
         double diameter, roughness, minor, max;
     };
-    for (const Case& c : {Case{0.04, 1.5e-6, 6, 3.5e-3}, Case{0.0125, 1.5e-4, 0, 1e-4},
-                          Case{0.3, 4.6e-5, 1e4, 0.5}, Case{0.05, 0, 6, 1e-5}, Case{0.02, 2e-3, 2, 2e-3}}) {
+    for (const Case& c : {Case{0.04, 1.5e-6, 6, 3.5e-3}, Case{0.0125, 1.5e-4, 0, 1e-4}, Case{0.3, 4.6e-5, 1e4, 0.5},
+                          Case{0.05, 0, 6, 1e-5}, Case{0.02, 2e-3, 2, 2e-3}}) {
         RisingMain main = pipe(100, c.diameter, c.roughness);
         main.minor_loss = c.minor;
         const LossTable table(main, c.max);

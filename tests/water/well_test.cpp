@@ -8,9 +8,7 @@ using sunshaft::test::approx;
 
 namespace {
 // 30 m to the water, 0.5 m per m3/h, bore 60 m deep and 150 mm wide, pump at 45 m, probe 2 m above.
-Well well() {
-    return {30, 0.5 * 3600, 120, 60, 0.15, 45, 43};
-}
+Well well() { return {30, 0.5 * 3600, 120, 60, 0.15, 45, 43}; }
 }  // namespace
 
 TEST_CASE("well: draws down and comes back with its time constant") {
