@@ -7,6 +7,7 @@
 #include <cmath>
 #include <utility>
 
+#include "bench/places.hpp"
 #include "circuit/circuit.hpp"
 #include "site/wiring.hpp"
 
@@ -17,27 +18,11 @@ using site::Works;
 
 // above it nothing live is touched (IEC 61140 takes 50 V AC, 120 V DC as the upper bound)
 constexpr double touch_V = 50.0;
-constexpr double dead_V = 5.0;        // a link below it counts as discharged
-constexpr double clamp_A = 0.1;       // a clamp that shows less shows nothing
-constexpr double turning = 0.5;       // rad/s
-constexpr double bright_W_m2 = 1000;  // a cold morning's full sun
-constexpr double light_W_m2 = 1.0;    // less is night
+constexpr double dead_V = 5.0;      // a link below it counts as discharged
+constexpr double clamp_A = 0.1;     // a clamp that shows less shows nothing
+constexpr double turning = 0.5;     // rad/s
+constexpr double light_W_m2 = 1.0;  // less is night
 
-bool starts_with(const std::string& text, const char* stem) { return text.rfind(stem, 0) == 0; }
-
-bool of_output(const std::string& p) {
-    return starts_with(p, "drive.") || starts_with(p, "lead.") || starts_with(p, "cable.") || starts_with(p, "motor.");
-}
-bool of_guard(const std::string& p) { return starts_with(p, "dry.") || starts_with(p, "float."); }
-bool of_metal(const std::string& p) { return p == "frame" || p == "casing" || p == "earth" || p == "pe"; }
-bool of_string(const std::string& p) {
-    return p.size() > 1 && p[0] == 's' && std::isdigit(static_cast<unsigned char>(p[1]));
-}
-bool of_array(const std::string& p) { return of_string(p) || starts_with(p, "array") || starts_with(p, "iso.in"); }
-bool of_dc(const std::string& p) { return starts_with(p, "iso.out") || starts_with(p, "dc") || starts_with(p, "link"); }
-
-bool mains(const Works& w) { return w.supply.kind == site::Supply::Kind::mains; }
-bool array(const Works& w) { return w.supply.kind == site::Supply::Kind::array; }
 bool isolated(const Works& w) { return w.array.plus.contact.open && w.array.minus.contact.open; }
 bool lit(const Works& w) { return array(w) && w.array.sunlight() > light_W_m2; }
 // The supply reaches the drive's input.
@@ -71,89 +56,6 @@ bool electronics(const Works& w, const std::string& p) {
     if (of_dc(p) || starts_with(p, "drive.")) return true;
     if (of_output(p)) return wires_on(w);
     return of_array(p) && (!array(w) || !isolated(w));
-}
-
-double module_open_V(const solar::ModuleData& data, double degC) {
-    return solar::voltage(solar::translate_cec(data, bright_W_m2, degC), 0.0);
-}
-
-// Sums of open-circuit voltages from a string's minus end upwards; rise and fall: the largest and the least from any
-// point to one above it. Modules wired plus to plus are strings of one.
-struct Along {
-    std::size_t string;
-    double end = 0.0, low = 0.0, high = 0.0, rise = 0.0, fall = 0.0;
-    void add(double volt) {
-        end += volt;
-        rise = std::max(rise, end - low), fall = std::min(fall, end - high);
-        low = std::min(low, end), high = std::max(high, end);
-    }
-};
-
-std::vector<Along> alongs(const Works& w) {
-    std::vector<Along> list;
-    const solar::ModuleData* last = nullptr;
-    double open = 0.0;
-    for (std::size_t k = 0; k < w.array.strings.size(); ++k) {
-        const site::String& s = w.array.strings[k];
-        Along along{k};
-        // m1 is next to the plus end, in a reversed string to the minus end
-        for (std::size_t n = 0; n < s.modules.size(); ++n) {
-            const site::Module* m = &s.modules[s.reversed ? n : s.modules.size() - 1 - n];
-            if (!last || m->data.stc.IL != last->stc.IL || m->data.stc.I0 != last->stc.I0 ||
-                m->data.stc.a != last->stc.a)
-                open = module_open_V(m->data, w.array.coldest_degC);
-            last = &m->data;
-            along.add(m->reversed != s.reversed ? -open : open);
-            if (s.parallel) list.push_back(std::exchange(along, Along{k}));
-        }
-        if (!s.parallel) list.push_back(along);
-    }
-    return list;
-}
-
-double larger(double most, double low, double high) { return std::max({most, std::abs(low), std::abs(high)}); }
-
-// What ties array+ to array- beside a string: the other strings, or the drive's input and the leakages, which hold no
-// voltage.
-std::vector<double> ties(const std::vector<Along>& strings, const Along& s, const Along* t = nullptr) {
-    std::vector<double> volts{0.0};
-    for (const Along& k : strings)
-        if (&k != &s && &k != t) volts.push_back(k.end);
-    return volts;
-}
-
-// Any path that meets no point twice can be the only one, with all other joints open: along the string, to either end
-// of the array, and round a break in it.
-double highest_in(const std::vector<Along>& strings, const Along& s) {
-    double most = larger(larger(larger(std::abs(s.end), s.fall, s.rise), s.low, s.high), s.low - s.end, s.high - s.end);
-    for (const double tie : ties(strings, s)) {
-        most = larger(most, tie - s.end + s.fall, tie - s.end + s.rise);
-        most = larger(larger(most, tie - s.end + s.low, tie - s.end + s.high), s.low - tie, s.high - tie);
-    }
-    return most;
-}
-
-// From a point of one string to a point of another: by way of array-, of array+, or of one and then the other.
-double highest_across(const std::vector<Along>& strings, const Along& s, const Along& t) {
-    double most = larger(larger(0.0, s.low - t.high, s.high - t.low), s.low - s.end - t.high + t.end,
-                         s.high - s.end - t.low + t.end);
-    for (const double tie : ties(strings, s, &t)) {
-        most = larger(most, tie - t.end + t.low - s.high, tie - t.end + t.high - s.low);
-        most = larger(most, tie - s.end + s.low - t.high, tie - s.end + s.high - t.low);
-    }
-    return most;
-}
-
-// The strings a point may belong to: its own, or those an earth fault ties to the metal.
-std::vector<std::size_t> strings_at(const Works& w, const std::string& point) {
-    if (of_string(point)) return {static_cast<std::size_t>(std::stoul(point.substr(1)) - 1)};
-    std::vector<std::size_t> list;
-    if (of_metal(point))
-        for (std::size_t k = 0; k < w.array.strings.size(); ++k)
-            if (const auto& leaks = w.array.strings[k].earth_ohm;
-                std::any_of(leaks.begin(), leaks.end(), [](double ohm) { return std::isfinite(ohm); }))
-                list.push_back(k);
-    return list;
 }
 
 double short_circuit_A(const Works& w, double irradiance) {
@@ -288,29 +190,6 @@ Scene scene(const site::Site& site, const plant::Instant& now) {
             .link_V = mains(site.works) || now.t <= 0.0 ? 0.0 : now.nodes.link,
             .shaft = now.speed,
             .water_level = now.water_level};
-}
-
-double highest_V(const Works& w) {
-    if (!array(w)) return w.supply.voltage;
-    const auto strings = alongs(w);
-    double most = 0.0;
-    for (const Along& s : strings) most = std::max(most, highest_in(strings, s));
-    return most;
-}
-
-double highest_V(const Works& w, const std::string& a, const std::string& b) {
-    const double one = highest_V(w);
-    if (!array(w)) return one;
-    // Two breaks leave one string hanging by its minus end and another by its plus end, and what loads the array ties
-    // these together.
-    const auto strings = alongs(w);
-    double most = one;
-    for (const std::size_t s : strings_at(w, a))
-        for (const std::size_t t : strings_at(w, b))
-            for (const Along& x : strings)
-                for (const Along& y : strings)
-                    if (s != t && x.string == s && y.string == t) most = std::max(most, highest_across(strings, x, y));
-    return most;
 }
 
 std::vector<double> string_currents(const Works& w, double link_V) {

@@ -15,31 +15,6 @@ namespace {
 // Less than the solver's tolerances leave of a wave is nothing, and said as nothing.
 double nil(double x, double scale) { return std::fabs(x) < 1e-5 * std::fabs(scale) ? 0.0 : x; }
 
-// What a shipped meter makes of the wave; NaN: no such meter or position.
-double shipped_reading(const char* name, Mode mode, trace::View window) {
-    static const std::vector<std::pair<std::string, Spec>> specs = [] {
-        std::vector<std::pair<std::string, Spec>> found;
-        for (const char* stem : {"average", "clamp-ac", "true-rms-drive"}) {
-            try {
-                found.emplace_back(stem, find_spec(stem));
-            } catch (const SpecError&) {  // moved away: then it is not spoken of
-            }
-        }
-        return found;
-    }();
-    for (const auto& [stem, spec] : specs)
-        if (stem == name && spec.has(mode)) {
-            const Function& fn = spec.function(mode);
-            Filter filter;
-            filter.high_pass(fn.coupling_Hz)
-                .low_pass(fn.bandwidth_Hz, fn.bandwidth_order)
-                .low_pass(fn.lowpass_Hz, fn.lowpass_order);
-            const Response out = filter.respond(window);
-            return fn.detector == Detector::average ? sine_form * out.rectified_mean : out.rms;
-        }
-    return std::numeric_limits<double>::quiet_NaN();
-}
-
 constexpr double matters = 0.005;  // a difference below half a percent is not worth a word
 
 std::string listed(const std::vector<std::string>& items) {
