@@ -7,8 +7,9 @@ namespace sunshaft::drive {
 namespace {
 
 constexpr double smoothing_s = 5e-3;
-constexpr double bandwidth = 8.0;       // rad/s of the link regulator; found by trial on the sites
-constexpr double integral_per_s = 2.0;  // integral over proportional part
+constexpr double bandwidth = 8.0;                    // rad/s of the link regulator; found by trial on the sites
+constexpr double integral_per_s = 2.0;               // integral over proportional part
+constexpr double slack = 0.05, let_go_per_s = 20.0;  // this far below its target, and how fast then
 constexpr double least_gain = 0.05, most_gain = 0.3;
 constexpr double ripple = 2e-3;  // relative, of the smoothed link voltage: at rest is no nearer than this
 // soft start: link above target where the ramp sets the speed alone, where no more
@@ -70,7 +71,7 @@ void regulate_link(const DriveSettings& s, ControlState& c, double dt, const Mea
     const double gain =
         std::clamp(bandwidth * stored / (3 * std::max(c.smooth_W, 1e-3 * stored)), least_gain, most_gain);
     // Far below the target the array is collapsing: let go quickly.
-    double rate = integral_per_s * gain * (e + (e < -0.1 ? 4.0 * (e + 0.1) : 0.0));
+    double rate = integral_per_s * gain * e + (e < -slack ? let_go_per_s * (e + slack) : 0.0);
     const double ramp = s.ramp / s.frequency;
     // Soft start: the ramp while the array holds its voltage; it fades out as the link comes down, else rotor and water
     // column, which take their power late, pull a weak array over its maximum.

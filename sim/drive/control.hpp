@@ -23,7 +23,9 @@
 //   waiting -> soft_start      link at the start voltage, no guard open, waits over
 //   soft_start -> running      the regulator, not the ramp, sets the speed; -> ceiling at the ceiling; running <->
 //                              ceiling
-//   any of these three -> waiting      link below 0.55 of what it was at the start (low_sun_retry_s)
+//   any of these three -> waiting      link below 0.55 of what it was at the start, or in place of a stall trip link
+//                                      below 0.9 of it and less than the rated current: too little sun to start
+//                                      (low_sun_retry_s)
 //   -> dry_hold, tank_hold     guard open for dry_delay_s, tank_delay_s while turning; at once while not turning
 //   dry_hold, tank_hold -> waiting     dry_retry_s, tank_retry_s after the stop, once the circuit is closed
 //   turning -> tripped         over-current: a line current above current_limit in a sample, or its rms since the last

@@ -7,7 +7,10 @@
 namespace sunshaft::drive {
 namespace {
 
-constexpr double collapse = 0.55;      // of the starting voltage: the array has given in
+constexpr double collapse = 0.55;  // of the starting voltage: the array has given in
+// of the starting voltage: the array gives all it has. If that is less than the rated current it is the sun that is
+// missing; a shaft that is held in full sun takes more.
+constexpr double starved = 0.9;
 constexpr double overload_trip = 1.2;  // of the thermal image
 constexpr double stall_current = 2.5;  // times rated
 constexpr double stall_share = 0.02;   // of the speed ceiling
@@ -92,7 +95,12 @@ bool average(const DriveSettings& s, ControlState& c, double dt, const Measured&
     return true;
 }
 
-// Protections of a turning motor. True: tripped.
+void wait_for_sun(const DriveSettings& s, ControlState& c, const Measured& m) {
+    c.retry_at = c.time + s.low_sun_retry_s;
+    enter(c, Phase::waiting_for_sun, Cause::low_sun, m.link_V);
+}
+
+// Protections of a turning motor. True: stopped.
 bool protect(const DriveSettings& s, bool self_commutated, ControlState& c, double dt, const Measured& m) {
     // no peak is below its rms: one that has come and gone between samples
     double peak = std::sqrt(highest(m.line_A2));
@@ -113,6 +121,8 @@ bool protect(const DriveSettings& s, bool self_commutated, ControlState& c, doub
     const bool still = self_commutated && std::abs(c.turns_Hz) < stall_share * s.frequency;
     const bool heavy = s.motor_A > 0.0 && least > stall_current * s.motor_A;
     c.stall_s = still || heavy ? c.stall_s + span : 0.0;
+    const bool weak = most < s.motor_A && m.link_V < starved * c.start_V;
+    if (c.stall_s >= s.stall_s && weak) return wait_for_sun(s, c, m), true;
     if (c.stall_s >= s.stall_s) return trip(s, c, Cause::stall, most), true;
 
     if (s.motor_A <= 0.0) return false;
@@ -207,8 +217,7 @@ bool supervise(const DriveSettings& s, bool self_commutated, ControlState& c, do
             return false;
         begin(s, c, m);
     } else if (s.control != Control::fixed && m.link_V < collapse * c.start_V) {
-        c.retry_at = c.time + s.low_sun_retry_s;
-        enter(c, Phase::waiting_for_sun, Cause::low_sun, m.link_V);
+        wait_for_sun(s, c, m);
         return false;
     }
     const double speed = self_commutated ? m.electrical_Hz / s.frequency : c.setting;

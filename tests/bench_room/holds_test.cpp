@@ -157,6 +157,15 @@ TEST_CASE("a lost phase trips with detection on and hums with it off; a blocked 
     CHECK_FALSE(logged(hums, drive::Cause::phase_loss));
     CHECK(hums.state().x[plant::speed] == 0.0);
     CHECK(std::hypot(hums.state().x[plant::i_alpha], hums.state().x[plant::i_beta]) > 5.0);
+    // Lost at the speed ceiling: it runs on, slower, on two wires, and on a link that holds; the overload image fills.
+    bench::Bench on = at("hill-orchard", {.faults = {{"lost-phase", "splice.v", 1, 10.0}}});
+    on.advance(20.0);
+    CHECK(drive::turning(on.state().control.phase));
+    CHECK(on.state().x[plant::speed] > 200.0);
+    CHECK(on.plant().look(on.state()).nodes.link > 230.0);
+    on.advance(120.0);
+    CHECK(logged(on, drive::Cause::motor_overload));
+    CHECK_FALSE(logged(on, drive::Cause::low_sun));
     const bench::Edits hot{.set = {"drive.heat_sink_J_per_K=5"}, .faults = {{"heat-sink-blocked", "drive", 200, 0.0}}};
     bench::Bench h = at("hill-orchard", hot);
     h.advance(120.0);

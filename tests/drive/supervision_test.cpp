@@ -146,6 +146,32 @@ TEST_CASE("stall: a magnet motor that does not turn, a motor that draws too much
     CHECK(heavy.logged(Cause::stall));
 }
 
+TEST_CASE("a magnet motor that a weak sun cannot start waits for more; one that is held in full sun trips") {
+    Rig dawn;
+    dawn.magnet = true;
+    dawn.s.motor_A = 6.0;
+    dawn.lines({3, -3, 3});
+    dawn.run(0.1);
+    dawn.m.link_V = 275;  // of 340: the array gives all it has
+    dawn.run(dawn.s.stall_s + 0.3);
+    CHECK(dawn.c.phase == Phase::waiting_for_sun);
+    CHECK(dawn.logged(Cause::low_sun));
+    CHECK_FALSE(dawn.logged(Cause::stall));
+    dawn.m.link_V = 340;
+    dawn.run(dawn.s.low_sun_retry_s + 0.1);
+    CHECK(turning(dawn.c.phase));
+    for (const auto& [volt, ampere] : {std::pair{275.0, 7.0}, {325.0, 3.0}}) {
+        Rig held;
+        held.magnet = true;
+        held.s.motor_A = 6.0;
+        held.lines({ampere, -ampere, ampere});
+        held.run(0.1);
+        held.m.link_V = volt;
+        held.run(held.s.stall_s + 0.3);
+        CHECK(held.logged(Cause::stall));
+    }
+}
+
 TEST_CASE("the overload trip follows its closed form and is of class 10") {
     // Cold, at k times the rated current: t = tau ln(k2 / (k2 - 1.2)). IEC 60947-4-1, class 10: between 4 and 10 s at
     // 7.2 times, none in two hours at 1.05, a trip within two hours at 1.2 (limits from memory).

@@ -177,6 +177,20 @@ TEST_CASE("every shipped site runs 400 s in health; one under PWM half a minute,
     check(std::move(cases));
 }
 
+TEST_CASE("in the first light of a morning no healthy site trips: it turns, or waits for sun") {
+    for (const Shipped& site : shipped())
+        for (const double irradiance : {20.0, 60.0}) {
+            if (!site.sunny() || site.pwm()) continue;
+            INFO(site.name << " at " << irradiance << " W/m2");
+            bench::Bench b(in_sun(site.scenario, irradiance));
+            b.advance(130.0);  // four trips in a row would have locked it by then
+            for (const drive::LogEntry& e : b.events()) {
+                INFO(drive::words(e));
+                CHECK((belongs_to_a_start(e.cause) || e.cause == Cause::low_sun));
+            }
+        }
+}
+
 TEST_CASE("every shipped site runs an hour in health, in any sun it pumps in", "[.soak]") {
     std::vector<Case> cases;
     for (const Shipped& site : shipped())
