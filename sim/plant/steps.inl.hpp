@@ -109,10 +109,15 @@ template <class Sink>
 bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
     const bool soft = chain.soft_load();
     // Inlined by force: the compiler's measure of the caller's size says no, the clock says yes.
-    const auto loaded = [ this, soft ](const X& x, X& d, double t) __attribute__((always_inline)) {
+    const auto load_at = [ this, soft ](const X& x) __attribute__((always_inline)) {
+        if (!soft) return chain.load_apart(x);
+        const double faster = x[speed] - load_speed_;
+        return Load{load_.torque + load_slope_.torque * faster, load_.flow_rate + load_slope_.flow_rate * faster};
+    };
+    const auto loaded = [ this, &load_at ](const X& x, X& d, double t) __attribute__((always_inline)) {
         Point p{t, x};
         chain.complete(p);
-        chain.rates(p, soft ? load_ : chain.load_apart(x), d);
+        chain.rates(p, load_at(x), d);
     };
     X d, error;
     double j[9];
@@ -121,7 +126,7 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
     double wanted = s.short_step;
     for (;;) {
         if (soft && a.t >= load_until_) refresh_load(a, s.window.end);
-        chain.rates(a, soft ? load_ : chain.load_apart(a.x), d);
+        chain.rates(a, load_at(a.x), d);
         chain.block(a, j);
         const double left = stop - a.t;
         double h = std::min(left < 1.01 * wanted ? left : wanted, turn_piece(a.x));
@@ -155,6 +160,8 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
                     chain.complete(p);
                     return p;
                 });
+                X last;  // the last one looked at need not be the one taken: its error says how this curve bends
+                ros2w_.step(loaded, j, a.x, d, a.t, last, b.t - a.t, error);
                 event = true;
             }
         }
