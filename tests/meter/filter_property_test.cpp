@@ -259,7 +259,8 @@ void check_filter(unsigned long seed, double dense_cost) {
     CHECK(r.min <= r.max);
     // Scale and shift.
     const Response twice = f.respond(scaled(c.wave, -2.5));
-    CHECK(twice.rms == approx(2.5 * r.rms).epsilon(1e-6).margin(floor));
+    // Poles parted by a hair lose digits where next to nothing passes: most waves keep 1e-9, two of 3,000 a few 1e-5.
+    CHECK(twice.rms == approx(2.5 * r.rms).epsilon(relative).margin(floor));
     CHECK(twice.rectified_mean == approx(2.5 * r.rectified_mean).epsilon(relative).margin(floor));
     const double lift = 100.0, gain0 = std::abs(f.gain(0.0));
     const Response up = f.respond(scaled(c.wave, 1.0, lift));
