@@ -33,8 +33,7 @@ bool wires_on(const Works& w) {
 
 // Line to line peak that a turning magnet rotor makes; a cage makes none once the drive is off.
 double spin_V(const Scene& s) {
-    const auto* magnet = std::get_if<motor::PermanentMagnet>(&s.works->motor);
-    return magnet ? std::sqrt(3.0) * magnet->flux * magnet->pole_pairs * std::abs(s.shaft) : 0.0;
+    return std::visit([&](const auto& m) { return m.spin_V(s.shaft); }, s.works->motor);
 }
 
 bool drive_live(const Scene& s) { return fed(*s.works) || s.running || s.link_V > dead_V; }

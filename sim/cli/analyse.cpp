@@ -34,9 +34,9 @@ bool is_recording(const std::string& name) {
     return kind == ".csv" || kind == ".txt" || kind == ".cfg";
 }
 
-int induction_pole_pairs(const site::Works& works) {
-    const auto* motor = std::get_if<motor::Induction>(&works.motor);
-    return motor ? motor->pole_pairs : 0;
+// Of a motor that slips; 0: of none.
+int slipping_pole_pairs(const site::Works& works) {
+    return site::has_cage(works.motor) ? site::pole_pairs(works.motor) : 0;
 }
 
 // Settles, then records: long enough for the sidebands of the slip, unless the user says how long.
@@ -54,7 +54,7 @@ Analysis of_site(const Options& o) {
             fmt::format("{}: nothing switches and nothing turns here, expected a running site", o.bench.site.scenario));
     const double f = plant::fundamental(bench.plant(), bench.state());
     const plant::Instant now = bench.plant().look(bench.state());
-    const int pairs = induction_pole_pairs(bench.site()->works);
+    const int pairs = slipping_pole_pairs(bench.site()->works);
     double seconds = o.seconds;
     if (seconds <= 0.0) {
         seconds = f >= 1.0 ? 13.0 / f : 0.25;  // slower than that it is a rotor running down

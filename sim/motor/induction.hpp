@@ -13,12 +13,16 @@
 #pragma once
 
 #include <cmath>
+#include <numbers>
 
-#include "motor/clarke.hpp"
+#include "motor/machine.hpp"
 
 namespace sunshaft::motor {
 
 struct Induction {
+    static constexpr const char* kind = "induction";
+    static constexpr bool self_commutated = false, has_cage = true, has_magnets = false;
+
     int pole_pairs = 1;
     double Lls = 3e-3, Llr = 3e-3, Lm = 0.1;  // H
     double Rr = 0.8;                          // ohm, referred, at its present temperature
@@ -28,6 +32,13 @@ struct Induction {
     double Lr() const { return Lm + Llr; }
     double k_r() const { return Lm / Lr(); }
     double L_sigma() const { return Lls + Lm - Lm * Lm / Lr(); }
+
+    Scale scale(double volt, double Hz, double /*winding_ohm*/) const {
+        const double w = 2 * std::numbers::pi * Hz;
+        return {w / pole_pairs, 0.5 * volt / (w * (Lls + Lm)), volt / w};
+    }
+    double spin_V(double /*speed*/) const { return 0.0; }  // once the drive is off its flux is gone
+    void warm(double ratio) { Rr *= ratio; }
 
     class Equations;
 };
@@ -84,9 +95,15 @@ class Induction::Equations {
     double stored(const Vec2& i, const Vec2& psi, double /*theta*/) const {
         return 0.75 * (L_ * dot(i, i) + inv_Lr_ * dot(psi, psi));
     }
+    Vec2 field(const Vec2& psi, double /*theta*/) const { return psi; }
+    Vec2 linkage(const Vec2& i, const Vec2& psi, double /*theta*/) const {
+        return {L_ * i[0] + k_r_ * psi[0], L_ * i[1] + k_r_ * psi[1]};
+    }
 
   private:
     double L_, Lm_, g_, k_r_, p_, inv_Lr_, torque_, cage_, asymmetry_;
 };
+
+static_assert(Machine<Induction>);
 
 }  // namespace sunshaft::motor

@@ -14,17 +14,29 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
-#include "motor/clarke.hpp"
+#include "motor/machine.hpp"
 
 namespace sunshaft::motor {
 
 struct PermanentMagnet {
+    static constexpr const char* kind = "permanent-magnet";
+    static constexpr bool self_commutated = true, has_cage = false, has_magnets = true;
+
     int pole_pairs = 1;
     double flux = 0.05;           // Wb, peak of one phase
     double Ld = 2e-3, Lq = 2e-3;  // H
     bool trapezoidal = false;
+
+    // It runs at a fraction of what its impedance would let in.
+    Scale scale(double volt, double /*Hz*/, double winding_ohm) const {
+        const double nominal = volt / (2 * std::max(flux, 1e-6));  // electrical rad/s
+        return {nominal / pole_pairs, 0.1 * volt / (2 * (nominal * Lq + winding_ohm)), flux};
+    }
+    double spin_V(double speed) const { return std::sqrt(3.0) * flux * pole_pairs * std::abs(speed); }
+    void warm(double /*ratio*/) {}
 
     class Equations;
 };
@@ -84,10 +96,19 @@ class PermanentMagnet::Equations {
     double emf_slope() const { return 0.0; }
     double rotor_loss(const Vec2&, const Vec2&, double) const { return 0.0; }
     double stored(const Vec2& i, const Vec2&, double theta) const { return 0.75 * dot(i, inductance(theta) * i); }
+    Vec2 field(const Vec2&, double theta) const { return {flux_ * std::cos(theta), flux_ * std::sin(theta)}; }
+    Vec2 linkage(const Vec2& i, const Vec2& psi, double theta) const {
+        constexpr double none = std::numeric_limits<double>::quiet_NaN();
+        if (trapezoidal_) return {none, none};
+        const Vec2 own = inductance(theta) * i, magnet = field(psi, theta);
+        return {own[0] + magnet[0], own[1] + magnet[1]};
+    }
 
   private:
     double flux_, p_, mean_, diff_;
     bool trapezoidal_;
 };
+
+static_assert(Machine<PermanentMagnet>);
 
 }  // namespace sunshaft::motor

@@ -53,12 +53,12 @@ template <class Machine>
     const double dv = b.link - a.link, dnet = b.net - a.net;
     const detail::Products products(m[i_alpha], m[i_beta], v, d[i_alpha], d[i_beta], dv);
 
-    if (!stiff_) {
+    if (!compiled_->stiff) {
         const double ib0 = bridge_current(a.x, a.link, a.t), ib1 = bridge_current(b.x, b.link, b.t);
         const double ic = net - 0.5 * (ib0 + ib1), dic = dnet - (ib1 - ib0);
-        const double draw = v * source->source_current_at(v, 0.0), run = source->run_loss_at(v - esr_ * net);
+        const double draw = v * source->source_current_at(v, 0.0), run = source->run_loss_at(v - compiled_->esr * net);
         e[in_dc_run] += dt * run;
-        e[in_link] += dt * (draw + esr_ * (ic * ic + dic * (dic * (1.0 / 12))));
+        e[in_link] += dt * (draw + compiled_->esr * (ic * ic + dic * (dic * (1.0 / 12))));
         e[from_supply] += dt * (v * net + dv * (dnet * (1.0 / 12)) + draw + run);
     } else if (sine.on) {
         const double middle = a.t + 0.5 * (b.t - a.t);
@@ -69,32 +69,33 @@ template <class Machine>
     }
     e[in_bridge] += dt * products(row->bridge_loss);
     e[in_cable] += dt * products(row->cable_loss);
-    e[in_splice] +=
-        dt * (splice_loss_.aa * products.aa + splice_loss_.ab * products.ab + splice_loss_.bb * products.bb);
+    e[in_splice] += dt * (compiled_->splice_loss.aa * products.aa + compiled_->splice_loss.ab * products.ab +
+                          compiled_->splice_loss.bb * products.bb);
     e[square_aa] += dt * products.aa;
     e[square_ab] += dt * products.ab;
     e[square_bb] += dt * products.bb;
     if (row->beside && !sine.on) [[unlikely]]
         for (std::size_t k = 0; k < 3; ++k) e[square_beside_u + k] += dt * products(row->beside_square[k]);
-    e[in_winding] +=
-        dt * (winding_loss_.aa * products.aa + winding_loss_.ab * products.ab + winding_loss_.bb * products.bb);
+    e[in_winding] += dt * (compiled_->winding_loss.aa * products.aa + compiled_->winding_loss.ab * products.ab +
+                           compiled_->winding_loss.bb * products.bb);
     if constexpr (Equations::has_rotor_flux)
         e[in_cage] +=
-            dt * (equations_.rotor_loss({m[i_alpha], m[i_beta]}, {m[psi_alpha], m[psi_beta]}, m[theta]) +
-                  (1.0 / 12) * equations_.rotor_loss({d[i_alpha], d[i_beta]}, {d[psi_alpha], d[psi_beta]}, m[theta]));
+            dt * (compiled_->equations.rotor_loss({m[i_alpha], m[i_beta]}, {m[psi_alpha], m[psi_beta]}, m[theta]) +
+                  (1.0 / 12) *
+                      compiled_->equations.rotor_loss({d[i_alpha], d[i_beta]}, {d[psi_alpha], d[psi_beta]}, m[theta]));
     // A held shaft hands its torque to the test stand.
-    if (held_) e[in_bearing] += dt * m[speed] * (torque(a.x) + 4 * torque(m) + torque(b.x)) * (1.0 / 6);
+    if (compiled_->held) e[in_bearing] += dt * m[speed] * (torque(a.x) + 4 * torque(m) + torque(b.x)) * (1.0 / 6);
 }
 
 template <class Machine>
 [[gnu::noinline]] void Chain<Machine>::mechanical(const X& x, double dt, Energies& e) const {
     const double w = x[speed], q = x[flow], pump = pump_torque(w, q);
-    e[in_bearing] += dt * w * ((held_ ? 0.0 - pump : friction(w)) + pump * (1.0 - grip_));
-    if (pump_ == 0) return;
+    e[in_bearing] += dt * w * ((compiled_->held ? 0.0 - pump : friction(w)) + pump * (1.0 - compiled_->grip));
+    if (compiled_->pump == 0) return;
     const double head = pump_head(x);
-    e[in_pump] += dt * (pump * w * grip_ - rho_g_ * q * head);
-    e[in_pipe] += dt * rho_g_ * q * site.main_loss(q);
-    e[lifted] += dt * rho_g_ * q * static_head;
+    e[in_pump] += dt * (pump * w * compiled_->grip - compiled_->rho_g * q * head);
+    e[in_pipe] += dt * compiled_->rho_g * q * site.main_loss(q);
+    e[lifted] += dt * compiled_->rho_g * q * static_head;
 }
 
 template <class Machine>

@@ -14,6 +14,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <memory>
 
 #include "motor/clarke.hpp"
 #include "plant/options.hpp"
@@ -93,14 +94,60 @@ struct Terminals {
     double link = 0;
 };
 
+// What a site fixes, worked out once and never changed.
 template <class Machine>
-class Chain {
+struct Compiled {
+    using Equations = typename Machine::Equations;
+
+    Compiled(const site::Site& site, const Machine& machine);
+
+    const site::Site& site;
+    const Machine machine;
+    Equations equations;
+    std::array<ModeRow, 125> rows{};  // by drive::index(legs)
+    bool constant_L = true, held = false, stiff = false, check_valve = true;
+    double inv_c = 0, inv_j = 0, inv_inertance = 0, rho_g = 0, Lc = 0, esr = 0, pole_pairs = 1, on_resistance = 0;
+    double rest = 0, running = 0;  // dry friction of motor, brake and pump together, N m
+    Vec3 Rw{};
+    Quadratic winding_loss, splice_loss;
+    int pump = 0;  // index of site::Pump
+    double density = 1000.0;
+    double grip = 1.0;  // pump speed over motor speed
+
+    // Node voltages from currents, sources, EMF and current slopes; linear in all of them.
+    void spread(const ModeRow& r, const Vec2& i, const Vec3& s, const Vec2& inner, double e0, const Vec2& di,
+                double link, Nodes& n) const;
+
+  private:
+    void compile(const drive::Legs& legs, ModeRow& r) const;
+    Quadratic cable_loss(const ModeRow& r) const;
+};
+
+// What follows the state: which legs conduct, a sine source, the way water and shaft go.
+struct Mode {
+    const ModeRow* row = nullptr;
+    Sine sine;
+    double turning = 0.0;                       // which way the shaft turns, 1 or -1; 0: it stands (State::turning)
+    double static_head = 0.0;                   // m
+    std::array<double, 2> guard_V{};            // at the drive's terminals: dry-run guard, float
+    const site::SourceCurve* source = nullptr;  // through the charging resistor or past it
+    double covered = 1.0, damage = 0.0;         // share of the intake under water; wear from running dry
+    water::Centrifugal centrifugal{};           // as worn as that
+    water::ProgressiveCavity cavity{};
+};
+
+// The chain in a mode: a value that is cheap to copy. Whoever only looks copies it, and disturbs nothing.
+template <class Machine>
+class Chain : public Mode {
   public:
     using Equations = typename Machine::Equations;
 
-    Chain(const site::Site& site, const Machine& machine);
+    explicit Chain(std::shared_ptr<const Compiled<Machine>> compiled);
+    Chain(const site::Site& of, const Machine& with) : Chain(std::make_shared<const Compiled<Machine>>(of, with)) {}
 
-    void set_legs(const drive::Legs& legs) { row = &rows_[static_cast<std::size_t>(drive::index(legs))]; }
+    void set_legs(const drive::Legs& legs) { row = &compiled_->rows[static_cast<std::size_t>(drive::index(legs))]; }
+    // What hangs on the slow states and on the control's phase.
+    void follow(const State& s);
 
     void operator()(const X& x, X& d, double t) const;
     // The same where link and net of the point, and the load, are known already.
@@ -111,7 +158,7 @@ class Chain {
     [[gnu::noinline]] Load load_apart(const X& x) const { return load(x); }
     // Whether the load changes over tens of milliseconds only: centrifugal pump, fan, friction one way. A pump that
     // displaces does not.
-    bool soft_load() const { return pump_ != 2; }
+    bool soft_load() const { return compiled_->pump != 2; }
     // Jacobian of the stiff block (i_alpha, i_beta, v_cap), row-major 3x3: an approximation is enough for a W-method.
     void block(const X& x, double t, double* j) const { block(point(t, x), j); }
     void block(const Point& p, double* j) const;
@@ -140,17 +187,22 @@ class Chain {
     void powers(const X& x, double t, Energies& p) const;
     double stored(const X& x) const;  // J: capacitor, magnetic, shaft, moving water
     Vec2 emf(const X& x) const {
-        return equations_.at({x[i_alpha], x[i_beta]}, {x[psi_alpha], x[psi_beta]}, x[speed], x[theta]).emf;
+        return compiled_->equations.at({x[i_alpha], x[i_beta]}, {x[psi_alpha], x[psi_beta]}, x[speed], x[theta]).emf;
     }
     double torque(const X& x) const {
-        return equations_.torque({x[i_alpha], x[i_beta]}, {x[psi_alpha], x[psi_beta]}, x[theta]);
+        return compiled_->equations.torque({x[i_alpha], x[i_beta]}, {x[psi_alpha], x[psi_beta]}, x[theta]);
+    }
+    // What turns in the machine, and what its stator windings link, two-axis, Wb (motor/machine.hpp).
+    Vec2 field(const X& x) const { return compiled_->equations.field({x[psi_alpha], x[psi_beta]}, x[theta]); }
+    Vec2 linkage(const X& x) const {
+        return compiled_->equations.linkage({x[i_alpha], x[i_beta]}, {x[psi_alpha], x[psi_beta]}, x[theta]);
     }
     double load_torque(const X& x) const;
     // The shaft's own speed counts: it is not held from outside.
-    bool free_shaft() const { return !held_; }
+    bool free_shaft() const { return !compiled_->held; }
     // What pulls at a shaft at rest, and what holds it there (N m).
     double pull(const X& x) const { return torque(x) - pump_torque(0.0, x[flow]); }
-    double hold() const { return rest_; }
+    double hold() const { return compiled_->rest; }
     double pump_head(const X& x) const;
     double link_voltage(const X& x, double t) const { return point(t, x).link; }
     // Removes what the pattern does not allow: currents of blocked legs, flow behind the check valve.
@@ -162,23 +214,10 @@ class Chain {
     double stiffness(const X& x, double t) const;
 
     const site::Site& site;
-    const Machine machine;
-    const ModeRow* row = nullptr;
-    Sine sine;
-    double turning = 0.0;      // which way the shaft turns, 1 or -1; 0: it stands (State::turning), set by follow()
-    double static_head = 0.0;  // m, set by follow()
-    std::array<double, 2> guard_V{};            // at the drive's terminals: dry-run guard, float
-    const site::SourceCurve* source = nullptr;  // through the charging resistor or past it
-
-    // What hangs on the slow states and on the control's phase.
-    void follow(const State& s);
+    const Machine& machine;
 
   private:
-    void compile(const drive::Legs& legs, ModeRow& r) const;
-    Quadratic cable_loss(const ModeRow& r) const;
-    // Node voltages from currents, sources, EMF and current slopes; linear in all of them.
-    void spread(const ModeRow& r, const Vec2& i, const Vec3& s, const Vec2& inner, double e0, const Vec2& di,
-                double link, Nodes& n) const;
+    void wear(double damage);
     double bridge_current(const X& x, double v, double t) const;
     void complete_leaky(Point& p) const;
     Vec2 drive_voltage(const X& x, double v, double t) const;
@@ -192,20 +231,7 @@ class Chain {
     double cavity_head(double w, double q) const;
     double cavity_torque(double w, double q) const;
 
-    std::array<ModeRow, 125> rows_{};
-    Equations equations_;
-    bool constant_L_ = true, held_ = false, stiff_ = false, check_valve_ = true;
-    double inv_c_ = 0, inv_j_ = 0, inv_inertance_ = 0, rho_g_ = 0, Lc_ = 0, esr_ = 0, pole_pairs_ = 1,
-           on_resistance_ = 0;
-    double rest_ = 0, running_ = 0;  // dry friction of motor, brake and pump together, N m
-    Vec3 Rw_{};
-    Quadratic winding_loss_, splice_loss_;
-    int pump_ = 0;
-    double covered_ = 1.0, damage_ = 0.0;  // share of the intake under water; wear from running dry
-    water::Centrifugal centrifugal_{};
-    water::ProgressiveCavity cavity_{};
-    double density_ = 1000.0;
-    double grip_ = 1.0;  // pump speed over motor speed
+    std::shared_ptr<const Compiled<Machine>> compiled_;
 };
 
 }  // namespace sunshaft::plant

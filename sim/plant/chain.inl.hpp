@@ -21,18 +21,18 @@ template <class Machine>
 
 template <class Machine>
 [[gnu::always_inline]] inline void Chain<Machine>::complete(Point& p) const {
-    if (stiff_) {
+    if (compiled_->stiff) {
         p.link = site.source.stiff_V;
         p.net = bridge_current(p.x, p.link, p.t);
         return;
     }
-    if (row->cv != 0.0 && esr_ != 0.0 && !sine.on) [[unlikely]]
+    if (row->cv != 0.0 && compiled_->esr != 0.0 && !sine.on) [[unlikely]]
         return complete_leaky(p);
-    const double w = p.x[v_cap] - esr_ * bridge_current(p.x, p.x[v_cap], p.t);
+    const double w = p.x[v_cap] - compiled_->esr * bridge_current(p.x, p.x[v_cap], p.t);
     const site::CurrentSlope net = source->net(w);
     p.net = net.i;
     p.slope = net.slope;
-    p.link = w + esr_ * p.net;
+    p.link = w + compiled_->esr * p.net;
 }
 
 // A leak or a short between two legs draws a current that goes with the link voltage itself, on the near side of the
@@ -42,29 +42,30 @@ template <class Machine>
 // bounds.
 template <class Machine>
 void Chain<Machine>::complete_leaky(Point& p) const {
-    const double k = esr_ * row->cv, right = p.x[v_cap] - esr_ * bridge_current(p.x, 0.0, p.t);
+    const double k = compiled_->esr * row->cv, right = p.x[v_cap] - compiled_->esr * bridge_current(p.x, 0.0, p.t);
     double w = right / (1.0 + k);
     site::CurrentSlope net{};
     for (int n = 0; n < 50; ++n) {
         net = source->net(w);
-        const double step = (w * (1.0 + k) + esr_ * k * net.i - right) / std::max(1.0 + k + esr_ * k * net.slope, 0.5);
+        const double step = (w * (1.0 + k) + compiled_->esr * k * net.i - right) /
+                            std::max(1.0 + k + compiled_->esr * k * net.slope, 0.5);
         w -= step;
         if (std::abs(step) <= 1e-13 * (1.0 + std::abs(w))) break;
     }
     p.net = net.i;
     p.slope = net.slope;
-    p.link = w + esr_ * p.net;
+    p.link = w + compiled_->esr * p.net;
 }
 
 template <class Machine>
 [[gnu::always_inline]] inline void Chain<Machine>::shift(Point& p, double k, const Bend& bend) const {
     for (std::size_t n = 0; n < bend.size(); ++n) p.x[n] += k * bend[n];
-    if (stiff_ || sine.on) return complete(p);
+    if (compiled_->stiff || sine.on) return complete(p);
     if (row->cv != 0.0) [[unlikely]]
         return complete(p);
-    const double dw = k * (bend[v_cap] - esr_ * (row->ci[0] * bend[i_alpha] + row->ci[1] * bend[i_beta]));
+    const double dw = k * (bend[v_cap] - compiled_->esr * (row->ci[0] * bend[i_alpha] + row->ci[1] * bend[i_beta]));
     p.net += p.slope * dw;
-    p.link += (1.0 + esr_ * p.slope) * dw;
+    p.link += (1.0 + compiled_->esr * p.slope) * dw;
 }
 
 // Voltage behind all series resistance, in two axes.
@@ -88,36 +89,37 @@ template <class Machine>
 inline double Chain<Machine>::pump_head(const X& x) const {
     // Air in the pump: head and torque of a centrifugal pump go with the density of what fills it; a progressive-cavity
     // pump moves that much less water.
-    if (pump_ == 1) return covered_ * centrifugal_.head(x[speed] * grip_, x[flow]);
-    return pump_ == 2 ? cavity_head(x[speed] * grip_, x[flow]) : 0.0;
+    if (compiled_->pump == 1) return covered * centrifugal.head(x[speed] * compiled_->grip, x[flow]);
+    return compiled_->pump == 2 ? cavity_head(x[speed] * compiled_->grip, x[flow]) : 0.0;
 }
 
 template <class Machine>
 inline double Chain<Machine>::pump_torque(double w, double q) const {
-    if (pump_ == 1) return covered_ * centrifugal_.torque(w * grip_, q);
-    return pump_ == 2 ? cavity_torque(w * grip_, q) : 0.0;
+    if (compiled_->pump == 1) return covered * centrifugal.torque(w * compiled_->grip, q);
+    return compiled_->pump == 2 ? cavity_torque(w * compiled_->grip, q) : 0.0;
 }
 
 // Kept out of the innermost loop's code, which they would only make longer.
 template <class Machine>
 [[gnu::noinline]] double Chain<Machine>::cavity_head(double w, double q) const {
-    return cavity_.head(covered_ * w, q, density_);
+    return cavity.head(covered * w, q, compiled_->density);
 }
 template <class Machine>
 [[gnu::noinline]] double Chain<Machine>::cavity_torque(double w, double q) const {
-    return covered_ * cavity_.per_radian() * cavity_.pressure(covered_ * w, q);
+    return covered * cavity.per_radian() * cavity.pressure(covered * w, q);
 }
 
 // Bearings, brake, fan, and a pump's rotor on its stator, N m.
 template <class Machine>
 inline double Chain<Machine>::friction(double w) const {
     const auto& s = site.works.shaft;
-    return s.viscous * w + s.fan * w * std::abs(w) + turning * water::dry_friction(rest_, running_, w);
+    return s.viscous * w + s.fan * w * std::abs(w) +
+           turning * water::dry_friction(compiled_->rest, compiled_->running, w);
 }
 
 template <class Machine>
 inline double Chain<Machine>::load_torque(const X& x) const {
-    if (turning == 0.0 && !held_) return torque(x);  // what holds it pulls as much as it has to
+    if (turning == 0.0 && !compiled_->held) return torque(x);  // what holds it pulls as much as it has to
     return friction(x[speed]) + pump_torque(x[speed], x[flow]);
 }
 
@@ -127,12 +129,12 @@ template <class Machine>
     const ModeRow& r = *row;
     const Vec2 i = {x[i_alpha], x[i_beta]}, psi = {x[psi_alpha], x[psi_beta]};
     const double w = x[speed], th = x[theta];
-    d[v_cap] = stiff_ ? 0.0 : (p.net - bridge_current(x, p.link, p.t)) * inv_c_;
+    d[v_cap] = compiled_->stiff ? 0.0 : (p.net - bridge_current(x, p.link, p.t)) * compiled_->inv_c;
 
-    const motor::Moment m = equations_.at(i, psi, w, th);
+    const motor::Moment m = compiled_->equations.at(i, psi, w, th);
     d[psi_alpha] = m.flux_rate[0];
     d[psi_beta] = m.flux_rate[1];
-    if (constant_L_) {
+    if (compiled_->constant_L) {
         const Vec2 Pe = r.P * m.emf;
         d[i_alpha] = r.aaa * i[0] + r.aab * i[1] + (r.al[0] * p.link + r.a0[0] - Pe[0]);
         d[i_beta] = r.aba * i[0] + r.abb * i[1] + (r.al[1] * p.link + r.a0[1] - Pe[1]);
@@ -145,8 +147,8 @@ template <class Machine>
     } else {
         Vec2 u = drive_voltage(x, p.link, p.t);
         u[0] -= m.emf[0], u[1] -= m.emf[1];
-        motor::Sym2 L = equations_.inductance(th);
-        L.aa += Lc_, L.bb += Lc_;
+        motor::Sym2 L = compiled_->equations.inductance(th);
+        L.aa += compiled_->Lc, L.bb += compiled_->Lc;
         if (r.free == 2) {
             const double k = 1.0 / (L.aa * L.bb - L.ab * L.ab);
             d[i_alpha] = k * (L.bb * u[0] - L.ab * u[1]);
@@ -158,17 +160,17 @@ template <class Machine>
         }
     }
 
-    d[speed] = held_ || turning == 0.0 ? 0.0 : (m.torque - load.torque) * inv_j_;
-    d[theta] = pole_pairs_ * w;
+    d[speed] = compiled_->held || turning == 0.0 ? 0.0 : (m.torque - load.torque) * compiled_->inv_j;
+    d[theta] = compiled_->pole_pairs * w;
     d[flow] = load.flow_rate;
 }
 
 template <class Machine>
 inline Load Chain<Machine>::load(const X& x) const {
     Load out{load_torque(x), 0.0};
-    if (pump_ != 0) {
-        const double net = rho_g_ * (pump_head(x) - static_head - site.main_loss(x[flow]));
-        if (!(check_valve_ && x[flow] <= 0.0 && net < 0.0)) out.flow_rate = net * inv_inertance_;
+    if (compiled_->pump != 0) {
+        const double net = compiled_->rho_g * (pump_head(x) - static_head - site.main_loss(x[flow]));
+        if (!(compiled_->check_valve && x[flow] <= 0.0 && net < 0.0)) out.flow_rate = net * compiled_->inv_inertance;
     }
     return out;
 }
@@ -190,24 +192,25 @@ template <class Machine>
         vl = {k * s[0], k * s[1]};
         ci = {1.5 * vl[0], 1.5 * vl[1]};
     }
-    const double g = stiff_ ? 0.0 : p.slope, e = equations_.emf_slope();
+    const double g = compiled_->stiff ? 0.0 : p.slope, e = compiled_->equations.emf_slope();
     // dv/dv_c;  dv/di = -esr ci dv
-    const double whole = 1.0 + esr_ * g, shared = 1.0 / (1.0 + esr_ * r.cv * whole), dv = whole * shared;
+    const double whole = 1.0 + compiled_->esr * g, shared = 1.0 / (1.0 + compiled_->esr * r.cv * whole),
+                 dv = whole * shared;
     motor::Sym2 P = r.P;
-    if (!constant_L_) {
-        const motor::Sym2 L = equations_.inductance(p.x[theta]);
-        const double k = 1.0 / (0.5 * (L.aa + L.bb) + Lc_);
+    if (!compiled_->constant_L) {
+        const motor::Sym2 L = compiled_->equations.inductance(p.x[theta]);
+        const double k = 1.0 / (0.5 * (L.aa + L.bb) + compiled_->Lc);
         if (r.free == 2) P = {k, 0.0, k};
         else if (r.free == 1) P = {k * r.dir[0] * r.dir[0], k * r.dir[0] * r.dir[1], k * r.dir[1] * r.dir[1]};
     }
-    const double h = esr_ * dv;
+    const double h = compiled_->esr * dv;
     const Vec2 a = P * Vec2{r.maa - e - vl[0] * h * ci[0], r.mba - vl[1] * h * ci[0]};
     const Vec2 b = P * Vec2{r.mab - vl[0] * h * ci[1], r.mbb - e - vl[1] * h * ci[1]};
     const Vec2 v = P * Vec2{vl[0] * dv, vl[1] * dv};
     j[0] = a[0], j[1] = b[0], j[2] = v[0];
     j[3] = a[1], j[4] = b[1], j[5] = v[1];
-    const double k = -inv_c_ * dv;
-    j[6] = k * ci[0], j[7] = k * ci[1], j[8] = inv_c_ * (g * shared - r.cv * dv);
+    const double k = -compiled_->inv_c * dv;
+    j[6] = k * ci[0], j[7] = k * ci[1], j[8] = compiled_->inv_c * (g * shared - r.cv * dv);
 }
 
 template <class Machine>
@@ -224,8 +227,8 @@ inline void Chain<Machine>::project(X& x) const {
         x[i_alpha] = p * row->dir[0];
         x[i_beta] = p * row->dir[1];
     }
-    if (x[flow] < 0.0 && check_valve_) x[flow] = 0.0;
-    if (held_) x[speed] = site.works.shaft.held_speed;
+    if (x[flow] < 0.0 && compiled_->check_valve) x[flow] = 0.0;
+    if (compiled_->held) x[speed] = site.works.shaft.held_speed;
 }
 
 template <class Machine>
@@ -241,7 +244,7 @@ template <class Machine>
 template <class Machine>
 [[gnu::always_inline]] inline Terminals Chain<Machine>::terminals(const Point& p) const {
     Terminals out;
-    if (sine.on || (row->floating && !constant_L_)) [[unlikely]] {
+    if (sine.on || (row->floating && !compiled_->constant_L)) [[unlikely]] {
         const Nodes n = nodes(p.x, p.t);
         for (std::size_t k = 0; k < 3; ++k) out.drive[k] = n.v[site::PhaseNode::drive + k];
         out.leg_i = n.leg_i;
@@ -255,8 +258,9 @@ template <class Machine>
         out.drive[k] = l.p * p.x[i_alpha] + l.q * p.x[i_beta] + (l.r * p.link + l.c);
     }
     if (row->floating) {
-        const Vec2 e =
-            equations_.at({p.x[i_alpha], p.x[i_beta]}, {p.x[psi_alpha], p.x[psi_beta]}, p.x[speed], p.x[theta]).emf;
+        const Vec2 e = compiled_->equations
+                           .at({p.x[i_alpha], p.x[i_beta]}, {p.x[psi_alpha], p.x[psi_beta]}, p.x[speed], p.x[theta])
+                           .emf;
         for (std::size_t k = 0; k < 3; ++k) out.drive[k] += row->terminal[k].ea * e[0] + row->terminal[k].eb * e[1];
     }
     return out;
@@ -265,10 +269,10 @@ template <class Machine>
 template <class Machine>
 double Chain<Machine>::stored(const X& x) const {
     const Vec2 i = {x[i_alpha], x[i_beta]}, psi = {x[psi_alpha], x[psi_beta]};
-    double e = equations_.stored(i, psi, x[theta]) + 0.75 * Lc_ * motor::dot(i, i);
-    if (!stiff_) e += 0.5 * site.source.farad * x[v_cap] * x[v_cap];
-    if (!held_) e += 0.5 * site.works.shaft.inertia * x[speed] * x[speed];
-    if (pump_ != 0) e += 0.5 * x[flow] * x[flow] / inv_inertance_;
+    double e = compiled_->equations.stored(i, psi, x[theta]) + 0.75 * compiled_->Lc * motor::dot(i, i);
+    if (!compiled_->stiff) e += 0.5 * site.source.farad * x[v_cap] * x[v_cap];
+    if (!compiled_->held) e += 0.5 * site.works.shaft.inertia * x[speed] * x[speed];
+    if (compiled_->pump != 0) e += 0.5 * x[flow] * x[flow] / compiled_->inv_inertance;
     return e;
 }
 

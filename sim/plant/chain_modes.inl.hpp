@@ -17,62 +17,47 @@ inline void add_linear(Quadratic& q, double k, const ModeRow::Line& l) {
 }  // namespace detail
 
 template <class Machine>
-Chain<Machine>::Chain(const site::Site& s, const Machine& m) : site(s), machine(m), equations_(m) {
+Compiled<Machine>::Compiled(const site::Site& s, const Machine& m) : site(s), machine(m), equations(m) {
     using drive::Leg;
     const site::Works& w = s.works;
     for (std::size_t k = 0; k < 3; ++k) {
         const double r = w.phases[k].winding.through(), joint = w.phases[k].splice.through();
         // An open winding or splice is taken out by the network's pattern.
-        Rw_[k] = std::isfinite(r) && r < site::open_above_ohm ? r : 0.0;
+        Rw[k] = std::isfinite(r) && r < site::open_above_ohm ? r : 0.0;
         const ModeRow::Line phase = {motor::axis[k][0], motor::axis[k][1], 0, 0, 0, 0};
-        detail::add_square(winding_loss_, Rw_[k], phase);
-        detail::add_square(splice_loss_, joint < site::open_above_ohm ? joint : 0.0, phase);
+        detail::add_square(winding_loss, Rw[k], phase);
+        detail::add_square(splice_loss, joint < site::open_above_ohm ? joint : 0.0, phase);
     }
-    constant_L_ = equations_.constant_inductance();
-    Lc_ = w.cable_inductance;
-    stiff_ = s.source.stiff;
+    constant_L = equations.constant_inductance();
+    Lc = w.cable_inductance;
+    stiff = s.source.stiff;
     // On the mains the legs' resistance is the supply's, and counts with the cable.
-    on_resistance_ = w.supply.kind == site::Supply::Kind::mains ? 0.0 : w.bridge.on_resistance;
-    esr_ = s.source.esr;
-    inv_c_ = stiff_ ? 0.0 : 1.0 / s.source.farad;
-    inv_j_ = 1.0 / w.shaft.inertia;
-    check_valve_ = w.water.check_valve;
-    held_ = std::isfinite(w.shaft.held_speed);
-    pole_pairs_ = m.pole_pairs;
-    density_ = w.water.main.density;
-    rho_g_ = density_ * water::gravity;
-    inv_inertance_ = 1.0 / w.water.main.inertance();
-    grip_ = 1.0 - w.shaft.coupling_slip;
-    pump_ = static_cast<int>(w.water.pump.index());
-    if (pump_ == 1) centrifugal_ = std::get<water::Centrifugal>(w.water.pump);
-    if (pump_ == 2) cavity_ = std::get<water::ProgressiveCavity>(w.water.pump);
-    running_ = w.shaft.dry_friction + w.shaft.load_torque + (pump_ == 2 ? cavity_.running : 0.0);
-    rest_ = w.shaft.dry_friction + w.shaft.load_torque + (pump_ == 1 ? centrifugal_.breakaway : 0.0) +
-            (pump_ == 2 ? cavity_.breakaway : 0.0) +
-            // Bearings of a motor; common practice, no source.
-            (std::isnan(w.shaft.breakaway) ? 0.03 * reference_torque(reference(s)) : w.shaft.breakaway);
+    on_resistance = w.supply.kind == site::Supply::Kind::mains ? 0.0 : w.bridge.on_resistance;
+    esr = s.source.esr;
+    inv_c = stiff ? 0.0 : 1.0 / s.source.farad;
+    inv_j = 1.0 / w.shaft.inertia;
+    check_valve = w.water.check_valve;
+    held = std::isfinite(w.shaft.held_speed);
+    pole_pairs = m.pole_pairs;
+    density = w.water.main.density;
+    rho_g = density * water::gravity;
+    inv_inertance = 1.0 / w.water.main.inertance();
+    grip = 1.0 - w.shaft.coupling_slip;
+    pump = static_cast<int>(w.water.pump.index());
+    const auto* centrifugal = std::get_if<water::Centrifugal>(&w.water.pump);
+    const auto* cavity = std::get_if<water::ProgressiveCavity>(&w.water.pump);
+    running = w.shaft.dry_friction + w.shaft.load_torque + (cavity ? cavity->running : 0.0);
+    rest = w.shaft.dry_friction + w.shaft.load_torque + (centrifugal ? centrifugal->breakaway : 0.0) +
+           (cavity ? cavity->breakaway : 0.0) +
+           // Bearings of a motor; common practice, no source.
+           (std::isnan(w.shaft.breakaway) ? 0.03 * reference_torque(reference(s)) : w.shaft.breakaway);
     for (int n = 0; n < 125; ++n)
         compile({static_cast<Leg>(n % 5), static_cast<Leg>(n / 5 % 5), static_cast<Leg>(n / 25)},
-                rows_[static_cast<std::size_t>(n)]);
-    row = &rows_[0];
-    source = &site.source;
+                rows[static_cast<std::size_t>(n)]);
 }
 
 template <class Machine>
-void Chain<Machine>::follow(const State& s) {
-    static_head = plant::static_head(site, s);
-    guard_V = {s.slow.dry_V, s.slow.float_V};
-    turning = s.turning != 0 ? s.turning : (s.x[speed] > 0.0) - (s.x[speed] < 0.0);
-    source = drive::bridged(s.control.phase) ? &site.source : &site.charging;
-    covered_ = s.slow.covered;
-    if (s.slow.damage == damage_) return;
-    damage_ = s.slow.damage;
-    if (pump_ == 1) centrifugal_ = water::worn(std::get<water::Centrifugal>(site.works.water.pump), damage_);
-    if (pump_ == 2) cavity_ = water::worn(std::get<water::ProgressiveCavity>(site.works.water.pump), damage_);
-}
-
-template <class Machine>
-void Chain<Machine>::compile(const drive::Legs& legs, ModeRow& r) const {
+void Compiled<Machine>::compile(const drive::Legs& legs, ModeRow& r) const {
     using drive::Leg;
     const double vd = site.works.bridge.diode_drop;
     site::Pattern pattern{};
@@ -107,8 +92,8 @@ void Chain<Machine>::compile(const drive::Legs& legs, ModeRow& r) const {
             leg.p += net.B[k][j] * ua[j], leg.q += net.B[k][j] * ub[j];
             leg.r += net.G[k][j] * r.a[j], leg.c += net.G[k][j] * r.b[j];
         }
-        va[k] -= Rw_[k] * ua[k];
-        vb[k] -= Rw_[k] * ub[k];
+        va[k] -= Rw[k] * ua[k];
+        vb[k] -= Rw[k] * ub[k];
         r.ci[0] += r.a[k] * leg.p, r.ci[1] += r.a[k] * leg.q;
         r.cv += r.a[k] * leg.r, r.c0 += r.a[k] * leg.c;
     }
@@ -117,7 +102,7 @@ void Chain<Machine>::compile(const drive::Legs& legs, ModeRow& r) const {
     r.vl = motor::clarke(vl), r.v0 = motor::clarke(v0);
 
     for (std::size_t k = 0; k < 3; ++k) {
-        if (r.b[k] == 0.0) detail::add_square(r.bridge_loss, on_resistance_, r.leg[k]);
+        if (r.b[k] == 0.0) detail::add_square(r.bridge_loss, on_resistance, r.leg[k]);
         else detail::add_linear(r.bridge_loss, -r.b[k], r.leg[k]);
     }
     r.cable_loss = cable_loss(r);
@@ -133,9 +118,9 @@ void Chain<Machine>::compile(const drive::Legs& legs, ModeRow& r) const {
         else r.beside = r.beside || std::abs(leg.r) > 1e-9;
     }
 
-    if (!constant_L_) return;
-    motor::Sym2 L = equations_.inductance(0.0);
-    L.aa += Lc_, L.bb += Lc_;
+    if (!constant_L) return;
+    motor::Sym2 L = equations.inductance(0.0);
+    L.aa += Lc, L.bb += Lc;
     if (r.free == 2) {
         const double k = 1.0 / (L.aa * L.bb - L.ab * L.ab);
         r.P = {k * L.bb, -k * L.ab, k * L.aa};
@@ -148,7 +133,7 @@ void Chain<Machine>::compile(const drive::Legs& legs, ModeRow& r) const {
     r.al = r.P * r.vl, r.a0 = r.P * r.v0;
 
     // Terminal voltages are linear in currents, link voltage and EMF: probe them one at a time.
-    const motor::Sym2 Lm = equations_.inductance(0.0);
+    const motor::Sym2 Lm = equations.inductance(0.0);
     const auto terminals = [&](const Vec2& i, double v, double one, const Vec2& e) {
         const Vec2 Pe = r.P * e;
         const Vec2 di = {r.aaa * i[0] + r.aab * i[1] + r.al[0] * v + r.a0[0] * one - Pe[0],
@@ -167,34 +152,34 @@ void Chain<Machine>::compile(const drive::Legs& legs, ModeRow& r) const {
 
 // What the legs put in (their ideal sources) less what reaches the machine behind R_w is lost on the way.
 template <class Machine>
-Quadratic Chain<Machine>::cable_loss(const ModeRow& r) const {
+Quadratic Compiled<Machine>::cable_loss(const ModeRow& r) const {
     Quadratic q;
     q.av = r.ci[0] - 1.5 * r.vl[0], q.bv = r.ci[1] - 1.5 * r.vl[1], q.vv = r.cv, q.v = r.c0;
     q.aa = -1.5 * r.maa, q.ab = -1.5 * (r.mab + r.mba), q.bb = -1.5 * r.mbb;
     q.a = -1.5 * r.v0[0], q.b = -1.5 * r.v0[1];
     for (std::size_t k = 0; k < 3; ++k) {
         detail::add_linear(q, r.b[k], r.leg[k]);
-        if (r.b[k] == 0.0) detail::add_square(q, -on_resistance_, r.leg[k]);
-        detail::add_square(q, -Rw_[k], {motor::axis[k][0], motor::axis[k][1], 0, 0, 0, 0});
+        if (r.b[k] == 0.0) detail::add_square(q, -on_resistance, r.leg[k]);
+        detail::add_square(q, -Rw[k], {motor::axis[k][0], motor::axis[k][1], 0, 0, 0, 0});
     }
     return q;
 }
 
 template <class Machine>
-void Chain<Machine>::spread(const ModeRow& r, const Vec2& i2, const Vec3& s, const Vec2& inner2, double e0,
-                            const Vec2& di, double link, Nodes& n) const {
+void Compiled<Machine>::spread(const ModeRow& r, const Vec2& i2, const Vec3& s, const Vec2& inner2, double e0,
+                               const Vec2& di, double link, Nodes& n) const {
     using site::PhaseNode;
     n.link = link;
     n.i = motor::phases(i2);
     const Vec3 inner = motor::phases(inner2), dip = motor::phases(di);
     Vec3 f{};
-    for (std::size_t k = 0; k < 3; ++k) f[k] = Rw_[k] * n.i[k] + inner[k] + e0;  // motor.k to star
+    for (std::size_t k = 0; k < 3; ++k) f[k] = Rw[k] * n.i[k] + inner[k] + e0;  // motor.k to star
     const site::Reduced& net = *r.net;
     // Resistive part; the cable's inductive drop is added below the lead (lumped at the cable).
     for (std::size_t m = 0; m < PhaseNode::count; ++m) {
         double v = 0.0;
         for (std::size_t j = 0; j < 3; ++j) v += net.A[m][j] * s[j] - net.Z[m][j] * n.i[j];
-        if (m >= PhaseNode::cable) v -= Lc_ * dip[m % 3];
+        if (m >= PhaseNode::cable) v -= Lc * dip[m % 3];
         n.v[m] = v;
     }
     for (std::size_t k = 0; k < 3; ++k) {
@@ -230,20 +215,48 @@ void Chain<Machine>::spread(const ModeRow& r, const Vec2& i2, const Vec3& s, con
 }
 
 template <class Machine>
+Chain<Machine>::Chain(std::shared_ptr<const Compiled<Machine>> compiled)
+    : site(compiled->site), machine(compiled->machine), compiled_(std::move(compiled)) {
+    row = &compiled_->rows[0];
+    source = &site.source;
+    wear(0.0);
+}
+
+// Pumps as worn as running dry has left them.
+template <class Machine>
+void Chain<Machine>::wear(double now) {
+    damage = now;
+    if (const auto* p = std::get_if<water::Centrifugal>(&site.works.water.pump)) centrifugal = water::worn(*p, damage);
+    if (const auto* p = std::get_if<water::ProgressiveCavity>(&site.works.water.pump)) cavity = water::worn(*p, damage);
+}
+
+template <class Machine>
+void Chain<Machine>::follow(const State& s) {
+    static_head = plant::static_head(site, s);
+    guard_V = {s.slow.dry_V, s.slow.float_V};
+    turning = s.turning != 0 ? s.turning : (s.x[speed] > 0.0) - (s.x[speed] < 0.0);
+    source = drive::bridged(s.control.phase) ? &site.source : &site.charging;
+    covered = s.slow.covered;
+    if (s.slow.damage != damage) wear(s.slow.damage);
+}
+
+template <class Machine>
 Nodes Chain<Machine>::nodes(const X& x, double t) const {
     Nodes n;
     const Point p = point(t, x);
     X d;
     rates(p, d);
     const Vec2 i = {x[i_alpha], x[i_beta]}, psi = {x[psi_alpha], x[psi_beta]}, di = {d[i_alpha], d[i_beta]};
-    const Vec2 e = equations_.at(i, psi, x[speed], x[theta]).emf, Ldi = equations_.inductance(x[theta]) * di;
+    const Vec2 e = compiled_->equations.at(i, psi, x[speed], x[theta]).emf,
+               Ldi = compiled_->equations.inductance(x[theta]) * di;
     Vec3 s{};
     const Vec3 wave = sine.on ? motor::phases(sine_unit(t)) : Vec3{};
     for (std::size_t k = 0; k < 3; ++k) {
         if (sine.on) s[k] = sine.mains ? sine.amplitude * wave[k] : p.link * 0.5 * (1.0 + sine.amplitude * wave[k]);
         else s[k] = row->a[k] * p.link + row->b[k];
     }
-    spread(*row, i, s, {Ldi[0] + e[0], Ldi[1] + e[1]}, equations_.zero_emf(x[speed], x[theta]), di, p.link, n);
+    compiled_->spread(*row, i, s, {Ldi[0] + e[0], Ldi[1] + e[1]}, compiled_->equations.zero_emf(x[speed], x[theta]), di,
+                      p.link, n);
     n.source_i = site.source.stiff ? 0.0 : site.source.source_current(n.link);
     n.bridge_i = bridge_current(x, n.link, t);
     return n;

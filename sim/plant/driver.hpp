@@ -62,11 +62,18 @@ class Driver {
     // How many straight pieces stand for a curve whose middle is known.
     int pieces(double h, const X& x0, const X& middle, const X& x1) const;
 
+    // The chain as a state finds it, for who only looks.
+    Chain<Machine> chain_at(const State& s) const {
+        Chain<Machine> c = chain;
+        take_up(c, s);
+        return c;
+    }
+
     Chain<Machine> chain;
 
   private:
     void look_through(const std::array<int, 3>& core_at);
-    void take_up(const State& s);
+    static void take_up(Chain<Machine>& chain, const State& s);
     void begin_window(State& s);
     bool apply_edges(State& s);  // whether there were any
     void settle_legs(State& s);  // leg modes after a switching

@@ -81,7 +81,7 @@ void Driver<Machine>::begin_window(State& s) {
     m.heat_sink_degC = s.slow.heat_sink_degC;
     m.dry_open = site::Guards::reads_open(s.slow.dry_V);
     m.float_open = site::Guards::reads_open(s.slow.float_V);
-    const bool follow = !Chain<Machine>::Equations::has_rotor_flux;
+    constexpr bool follow = Machine::self_commutated;
     const double image = s.control.heat;
     s.command = drive::update(w.drive, follow, s.control, s.t, m);
     if (s.slow.held) s.control.heat = image;  // temperatures stand still, the drive's image of one too
@@ -342,7 +342,7 @@ void Driver<Machine>::book_slow(State& s, const X& middle) {
 
 // What the chain has to know of a state before it can work on it.
 template <class Machine>
-void Driver<Machine>::take_up(const State& s) {
+void Driver<Machine>::take_up(Chain<Machine>& chain, const State& s) {
     chain.set_legs(s.legs);
     chain.follow(s);
     if (s.window.sine && s.t < s.window.end)
@@ -352,14 +352,14 @@ void Driver<Machine>::take_up(const State& s) {
 
 template <class Machine>
 void Driver<Machine>::open_window(State& s) {
-    take_up(s);
+    take_up(chain, s);
     if (s.t >= s.window.end) begin_window(s);
 }
 
 template <class Machine>
 template <class Stretch>
 void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
-    take_up(s);
+    take_up(chain, s);
     check_finite(s.x, s.t);
     settle_shaft(s);
     allow_steps(s);

@@ -94,7 +94,7 @@ struct Eyes {
                 chain.powers(x, t, p);
                 return p[from_supply];
             }
-            case K::flux: return linked_flux()[k];
+            case K::flux: return chain.linkage(x)[k];
             // depends on what went before: the recorder's
             case K::earth_current: return std::numeric_limits<double>::quiet_NaN();
             case K::string_current:
@@ -102,19 +102,6 @@ struct Eyes {
             case K::none: break;
         }
         return 0.0;
-    }
-    motor::Vec2 linked_flux() const {
-        const motor::Vec2 i{x[i_alpha], x[i_beta]};
-        if constexpr (std::is_same_v<std::decay_t<decltype(chain.machine)>, motor::PermanentMagnet>) {
-            const auto& m = chain.machine;
-            const double angle = x[theta], none = std::numeric_limits<double>::quiet_NaN();
-            if (m.trapezoidal) return {none, none};
-            const motor::Vec2 linked = motor::PermanentMagnet::Equations(m).inductance(angle) * i;
-            return {linked[0] + m.flux * std::cos(angle), linked[1] + m.flux * std::sin(angle)};
-        } else {
-            const double leakage = chain.machine.L_sigma(), coupled = chain.machine.k_r();
-            return {leakage * i[0] + coupled * x[psi_alpha], leakage * i[1] + coupled * x[psi_beta]};
-        }
     }
     double operator()(const Signal& s) const {
         if (s.kind == Signal::Kind::string_current) return s.sign * chain.source->branch_current(s.label, nodes.link);

@@ -10,11 +10,18 @@
 namespace sunshaft::plant {
 
 namespace {
-using Driver2 = std::variant<Driver<motor::Induction>, Driver<motor::PermanentMagnet>>;
-Driver2 make(const site::Site& site, const Options& options) {
-    if (const auto* m = std::get_if<motor::Induction>(&site.works.motor))
-        return Driver<motor::Induction>(site, *m, options);
-    return Driver<motor::PermanentMagnet>(site, std::get<motor::PermanentMagnet>(site.works.motor), options);
+// A driver for each motor there is.
+template <class Motor>
+struct Each;
+template <class... Machines>
+struct Each<std::variant<Machines...>> {
+    using Drivers = std::variant<Driver<Machines>...>;
+};
+using Drivers = Each<site::Motor>::Drivers;
+
+Drivers make(const site::Site& site, const Options& options) {
+    return std::visit([&](const auto& m) -> Drivers { return Driver<std::decay_t<decltype(m)>>(site, m, options); },
+                      site.works.motor);
 }
 
 // Sums what Means wants, piece by piece.
@@ -72,7 +79,7 @@ struct Summer {
 }  // namespace
 
 struct Plant::Impl {
-    Driver2 driver;
+    Drivers driver;
 };
 
 // What a step may be wrong by, and a piece may bend, of which the statistics lose the square.
@@ -96,21 +103,12 @@ X reference(const site::Site& site) {
                      : site.source.stiff                        ? site.source.stiff_V
                                                                 : std::max(site.source.open_V, 1.0);
     const double f = std::max(1.0, w.drive.frequency);
-    double impedance = 1.0, share = 0.5, flux = v / (2 * std::numbers::pi * f);
-    if (const auto* m = std::get_if<motor::Induction>(&w.motor)) {
-        impedance = 2 * std::numbers::pi * f * (m->Lls + m->Lm);
-        r[speed] = 2 * std::numbers::pi * f / m->pole_pairs;
-    } else {
-        const auto& p = std::get<motor::PermanentMagnet>(w.motor);
-        const double nominal = v / (2 * std::max(p.flux, 1e-6));
-        impedance = 2 * (nominal * p.Lq + w.phases[0].winding.ohm);
-        flux = p.flux;
-        share = 0.1;  // runs at a fraction of what its impedance would let in
-        r[speed] = nominal / p.pole_pairs;
-    }
-    r[i_alpha] = r[i_beta] = share * v / impedance;
+    const motor::Scale scale =
+        std::visit([&](const auto& m) { return m.scale(v, f, w.phases[0].winding.ohm); }, w.motor);
+    r[speed] = scale.speed;
+    r[i_alpha] = r[i_beta] = scale.current;
     r[v_cap] = v;
-    r[psi_alpha] = r[psi_beta] = flux;
+    r[psi_alpha] = r[psi_beta] = scale.flux;
     r[theta] = 1.0;
     r[flow] = 1e-3;
     return r;
@@ -157,7 +155,7 @@ void Plant::step(State& state, double longest, Recorder& recorder) {
     advance(state, std::max(stop, std::nextafter(state.t, state.t + 1.0)), recorder);
 }
 
-Instant Plant::look(const State& s) {
+Instant Plant::look(const State& s) const {
     Instant n;
     n.t = s.t;
     n.control = s.control;
@@ -167,25 +165,18 @@ Instant Plant::look(const State& s) {
     n.command = s.command;
     n.electrical_Hz = fundamental(*this, s);
     std::visit(
-        [&](auto& d) {
-            auto& c = d.chain;
-            c.set_legs(s.legs);
-            c.follow(s);
+        [&](const auto& d) {
+            const auto c = d.chain_at(s);
             n.nodes = c.nodes(s.x, s.t);
             n.torque = c.torque(s.x);
             n.load = c.load_torque(s.x);
             n.head = c.pump_head(s.x);
             c.powers(s.x, s.t, n.power);
-            const double p = c.machine.pole_pairs;
-            if constexpr (std::is_same_v<std::decay_t<decltype(c.machine)>, motor::PermanentMagnet>) {
-                n.slip = std::numeric_limits<double>::quiet_NaN();
-                n.flux = {c.machine.flux * std::cos(s.x[theta]), c.machine.flux * std::sin(s.x[theta])};
-            } else {
-                const double f = n.electrical_Hz;
-                n.slip = f > 0.0 ? 1.0 - p * s.x[speed] / (2 * std::numbers::pi * f)
-                                 : std::numeric_limits<double>::quiet_NaN();
-                n.flux = {s.x[psi_alpha], s.x[psi_beta]};
-            }
+            n.flux = c.field(s.x);
+            const double f = n.electrical_Hz;
+            n.slip = c.machine.self_commutated || f <= 0.0
+                         ? std::numeric_limits<double>::quiet_NaN()
+                         : 1.0 - c.machine.pole_pairs * s.x[speed] / (2 * std::numbers::pi * f);
         },
         impl_->driver);
     n.speed = s.x[speed];
@@ -194,14 +185,12 @@ Instant Plant::look(const State& s) {
     return n;
 }
 
-std::vector<double> Plant::read(const State& s, const std::vector<Signal>& signals) {
+std::vector<double> Plant::read(const State& s, const std::vector<Signal>& signals) const {
     std::vector<double> out;
     out.reserve(signals.size());
     std::visit(
-        [&](auto& d) {
-            auto& c = d.chain;
-            c.set_legs(s.legs);
-            c.static_head = s.water_level + site_->works.water.outlet_height;
+        [&](const auto& d) {
+            const auto c = d.chain_at(s);
             const Eyes eyes(c, s.x, s.t);
             for (const Signal& signal : signals) out.push_back(eyes(signal));
         },
@@ -209,11 +198,11 @@ std::vector<double> Plant::read(const State& s, const std::vector<Signal>& signa
     return out;
 }
 
-double Plant::stored(const State& s) {
-    return std::visit([&](auto& d) { return d.chain.stored(s.x); }, impl_->driver);
+double Plant::stored(const State& s) const {
+    return std::visit([&](const auto& d) { return d.chain_at(s).stored(s.x); }, impl_->driver);
 }
 
-void Plant::open_account(State& s) {
+void Plant::open_account(State& s) const {
     // Those who look at the account from time to time go on with what they have not seen yet.
     s.sampled = since(s.sampled, s.energy);
     s.slow.account = since(s.slow.account, s.energy);
@@ -222,7 +211,7 @@ void Plant::open_account(State& s) {
     s.stored_at_start = stored(s);
 }
 
-double Plant::energy_gap(const State& s) {
+double Plant::energy_gap(const State& s) const {
     const double kept = stored(s) - s.stored_at_start;
     double out = kept, turned_over = std::max(1e-3, std::abs(kept));
     for (std::size_t n = 0; n < energy_size; ++n) {
@@ -232,11 +221,11 @@ double Plant::energy_gap(const State& s) {
     return (s.energy[from_supply] - out) / turned_over;
 }
 
-double fundamental(Plant& plant, const State& s) {
+double fundamental(const Plant& plant, const State& s) {
     const site::Works& w = plant.site().works;
     if (w.supply.kind == site::Supply::Kind::mains) return w.supply.frequency;
-    if (const auto* pm = std::get_if<motor::PermanentMagnet>(&w.motor))
-        return pm->pole_pairs * std::abs(s.x[speed]) / (2 * std::numbers::pi);
+    if (site::self_commutated(w.motor))
+        return site::pole_pairs(w.motor) * std::abs(s.x[speed]) / (2 * std::numbers::pi);
     return s.command.running ? std::abs(s.command.frequency) : 0.0;
 }
 
@@ -255,12 +244,12 @@ void whole_turns(Plant& plant, State& state, double seconds, Sink&& run) {
     const double f = fundamental(plant, state);
     if (f < 1.0) return run(std::max(seconds, 0.1));
     const double turns = std::max(1.0, std::ceil(seconds * f - 1e-9));
-    const auto* pm = std::get_if<motor::PermanentMagnet>(&plant.site().works.motor);
-    if (!pm) return run(turns / f);
+    const site::Motor& motor = plant.site().works.motor;
+    if (!site::self_commutated(motor)) return run(turns / f);
     double left = 2 * std::numbers::pi * turns, last = state.x[theta];
     const double until = state.t + 2 * turns / f;
     while (left > 1e-9 && state.t < until) {
-        const double before = state.t, pace = pm->pole_pairs * state.x[speed], wait = until - before;
+        const double before = state.t, pace = site::pole_pairs(motor) * state.x[speed], wait = until - before;
         // Short of half a turn, so that the angle's remainder tells how far it came: from a radian back to five on.
         run(std::abs(pace) * wait > std::min(left, 2.5) ? std::min(left, 2.5) / std::abs(pace) : wait);
         if (!(state.t > before)) return;

@@ -16,7 +16,7 @@ struct Instant {
     double t = 0;
     Nodes nodes;
     double speed = 0, torque = 0, load = 0, flow = 0, head = 0;
-    double electrical_Hz = 0, slip = 0;  // of the supply to the motor; slip NaN for permanent magnet
+    double electrical_Hz = 0, slip = 0;  // of the supply to the motor; slip NaN where the rotor leads
     motor::Vec2 flux{}, current{};       // rotor flux (induction) or magnet flux, two-axis
     Energies power{};                    // W
     drive::ControlState control;
@@ -56,14 +56,14 @@ class Plant {
     // successive windows can be compared to the last digit; stands the motor, over 0.1 s.
     Means average_turns(State& state, double at_least_seconds);
     void advance_turns(State& state, double at_least_seconds, Recorder& recorder);
-    Instant look(const State& state);
+    Instant look(const State& state) const;
     // Signals at this instant.
-    std::vector<double> read(const State& state, const std::vector<Signal>& signals);
-    double stored(const State& state);
+    std::vector<double> read(const State& state, const std::vector<Signal>& signals) const;
+    double stored(const State& state) const;
     // Energy that came in less what went out, is stored or lost, over the most that any of these turned over since
     // open_account() (a millijoule at least).
-    double energy_gap(const State& state);
-    void open_account(State& state);
+    double energy_gap(const State& state) const;
+    void open_account(State& state) const;
 
   private:
     struct Impl;
@@ -83,6 +83,6 @@ struct Settled {
 Settled settle(Plant& plant, State& state, double longest = 60.0, const std::function<bool(double)>& progress = {});
 
 // Fundamental frequency of the motor's supply at this state, Hz; 0 when it stands.
-double fundamental(Plant& plant, const State& state);
+double fundamental(const Plant& plant, const State& state);
 
 }  // namespace sunshaft::plant

@@ -7,9 +7,7 @@ namespace sunshaft::site {
 namespace {
 
 Places controlled(const Works& works) { return works.drive.control == Control::fixed ? Places{} : drive_place(works); }
-Places magnet_drive(const Works& works) {
-    return std::holds_alternative<motor::PermanentMagnet>(works.motor) ? drive_place(works) : Places{};
-}
+Places rotor_led(const Works& works) { return self_commutated(works.motor) ? drive_place(works) : Places{}; }
 Places current_sensed(const Works& works) {
     return works.drive.current_limit > 0.0 || works.drive.motor_A > 0.0 ? drive_place(works) : Places{};
 }
@@ -56,7 +54,7 @@ std::vector<FaultRow> control_faults() {
          "pump in the well.",
          clamp_caution},
         {"commutation-offset", "bridge and control", "commutation off its angle", "degrees electrical", -60, 60, 25,
-         magnet_drive,
+         rotor_led,
          [](Works& w, const std::string&, double degrees) {
              w.drive.commutation_offset += degrees * std::numbers::pi / 180;
          },

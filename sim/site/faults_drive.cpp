@@ -20,7 +20,7 @@ Places leg_places(const Works& works) {
 }
 bool has_frequency_line(const Works& works) {
     return works.supply.kind != Supply::Kind::mains && works.drive.control != Control::fixed &&
-           std::holds_alternative<motor::Induction>(works.motor);
+           !self_commutated(works.motor);
 }
 
 }  // namespace

@@ -7,9 +7,7 @@
 namespace sunshaft::site {
 namespace {
 
-Places induction_place(const Works& works) {
-    return std::holds_alternative<motor::Induction>(works.motor) ? motor_place(works) : Places{};
-}
+Places induction_place(const Works& works) { return has_cage(works.motor) ? motor_place(works) : Places{}; }
 Places magnet_place(const Works& works) {
     return std::holds_alternative<motor::PermanentMagnet>(works.motor) ? motor_place(works) : Places{};
 }
@@ -49,7 +47,7 @@ std::vector<FaultRow> motor_faults() {
          [](Works& w, const std::string&, double degC) {
              const double ratio = at_temperature(1.0, degC) / at_temperature(1.0, w.winding_degC);
              for (Phase& phase : w.phases) phase.winding.ohm *= ratio;
-             if (auto* machine = std::get_if<motor::Induction>(&w.motor)) machine->Rr *= ratio;
+             std::visit([ratio](auto& m) { m.warm(ratio); }, w.motor);
              w.winding_degC = degC;
          },
          "Overload, poor cooling or low water: windings and cage have risen to this temperature.",

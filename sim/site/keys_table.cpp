@@ -3,6 +3,7 @@
 #include <limits>
 
 #include "site/keys.hpp"
+#include "site/works.hpp"
 
 namespace sunshaft::site {
 namespace {
@@ -13,6 +14,12 @@ Range from(double low, double high) { return {low, high, false, false}; }
 Range above(double low, double high) { return {low, high, true, false}; }
 Range below(double low, double high) { return {low, high, false, true}; }
 Words one_of(std::vector<std::string_view> words) { return {std::move(words)}; }
+
+template <class... Machines>
+Words kinds(const std::variant<Machines...>*) {
+    return one_of({Machines::kind...});
+}
+Words motor_kinds() { return kinds(static_cast<const Motor*>(nullptr)); }
 
 // A row's path and member, from one spelling.
 // clang-format off
@@ -147,7 +154,7 @@ std::vector<Key> rows() {
         {KEY(splice.v_ohm), "ohm", from(0, inf), "of the joint in phase v; inf: open"},
         {KEY(splice.w_ohm), "ohm", from(0, inf), "of the joint in phase w; inf: open"},
 
-        {KEY(motor.kind), "", one_of({"induction", "permanent-magnet"}), "star connected, star point isolated"},
+        {KEY(motor.kind), "", motor_kinds(), "star connected, star point isolated"},
         {KEY(motor.pole_pairs), "", from(1, 30), "half the number of poles"},
         {KEY(motor.stator_resistance_ohm), "ohm", above(0, 1000), "one phase of the star, 20 degC"},
         {KEY(motor.stator_leakage_H), "H", above(0, 1), "induction: one phase"},
@@ -158,8 +165,10 @@ std::vector<Key> rows() {
          "permanent-magnet: shape of the voltage the turning magnets make"},
         {KEY(motor.flux_linkage_Wb), "Wb", above(0, 10),
          "permanent-magnet: peak of one phase; EMF peak = this times electrical speed"},
-        {KEY(motor.d_inductance_H), "H", above(0, 1), "permanent-magnet: along the magnets"},
-        {KEY(motor.q_inductance_H), "H", above(0, 1), "permanent-magnet: across the magnets"},
+        {KEY(motor.d_inductance_H), "H", above(0, 1),
+         "permanent-magnet: along the magnets; synchronous-reluctance: the easy way"},
+        {KEY(motor.q_inductance_H), "H", above(0, 1),
+         "permanent-magnet: across the magnets; synchronous-reluctance: the hard way"},
         {KEY(motor.inertia_kg_m2), "kg m2", from(1e-6, 100), "of all that turns"},
         {KEY(motor.viscous_friction_N_m_s), "N m s", from(0, 10), "torque per rad/s"},
         {KEY(motor.breakaway_N_m), "N m", from(0, 1000),

@@ -147,7 +147,7 @@ struct Scenario {
     } splice;
 
     struct {
-        std::string kind = "induction";  // induction | permanent-magnet
+        std::string kind = "induction";  // induction | permanent-magnet | synchronous-reluctance
         int pole_pairs = 1;
         double stator_resistance_ohm = 1.0;  // per phase of the star, 20 degC
         // induction

@@ -50,7 +50,7 @@ std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::ve
         const double ratio =
             at_temperature(1.0, now->winding_degC) / at_temperature(1.0, scenario.motor.winding_temperature_degC);
         for (Phase& phase : site->works.phases) phase.winding.ohm *= ratio;
-        if (auto* machine = std::get_if<motor::Induction>(&site->works.motor)) machine->Rr *= ratio;
+        std::visit([ratio](auto& m) { m.warm(ratio); }, site->works.motor);
     }
     site->faults = faults;
     site->acts = acts;

@@ -185,25 +185,41 @@ std::array<Phase, 3> phases(const Scenario& s) {
     return phases;
 }
 
-Motor motor(const Scenario& s) {
-    const auto& m = s.motor;
-    if (m.kind == "permanent-magnet") {
-        motor::PermanentMagnet machine;
-        machine.pole_pairs = m.pole_pairs;
-        machine.flux = m.flux_linkage_Wb;
-        machine.Ld = m.d_inductance_H;
-        machine.Lq = m.q_inductance_H;
-        machine.trapezoidal = m.back_emf == "trapezoidal";
-        return machine;
-    }
-    motor::Induction machine;
-    machine.pole_pairs = m.pole_pairs;
+using MotorKeys = decltype(Scenario::motor);
+
+// Each motor from its keys.
+void read(const MotorKeys& m, motor::PermanentMagnet& machine) {
+    machine.flux = m.flux_linkage_Wb;
+    machine.Ld = m.d_inductance_H;
+    machine.Lq = m.q_inductance_H;
+    machine.trapezoidal = m.back_emf == "trapezoidal";
+}
+void read(const MotorKeys& m, motor::SynchronousReluctance& machine) {
+    machine.Ld = m.d_inductance_H;
+    machine.Lq = m.q_inductance_H;
+}
+void read(const MotorKeys& m, motor::Induction& machine) {
     machine.Lls = m.stator_leakage_H;
     machine.Llr = m.rotor_leakage_H;
     machine.Lm = m.magnetizing_H;
     // Cage bars are copper or aluminium, whose coefficients are nearly the same.
     machine.Rr = at_temperature(m.rotor_resistance_ohm, m.winding_temperature_degC);
-    return machine;
+}
+
+template <class... Machines>
+void choose(std::variant<Machines...>& motor, const MotorKeys& m) {
+    const auto offer = [&](auto machine) {
+        if (m.kind != machine.kind) return;
+        machine.pole_pairs = m.pole_pairs;
+        read(m, machine);
+        motor = machine;
+    };
+    (offer(Machines{}), ...);
+}
+Motor motor(const Scenario& s) {
+    Motor motor;
+    choose(motor, s.motor);
+    return motor;
 }
 
 Shaft shaft(const Scenario& s) {

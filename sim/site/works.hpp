@@ -15,6 +15,7 @@
 #include "drive/settings.hpp"
 #include "motor/induction.hpp"
 #include "motor/permanent_magnet.hpp"
+#include "motor/synchronous_reluctance.hpp"
 #include "site/scenario.hpp"
 #include "solar/module.hpp"
 #include "water/pump.hpp"
@@ -109,7 +110,17 @@ struct Phase {
     double between_cell_V = 0.0;              // wet metal is a cell as well, in series with that leak
 };
 
-using Motor = std::variant<motor::Induction, motor::PermanentMagnet>;
+using Motor = std::variant<motor::Induction, motor::PermanentMagnet, motor::SynchronousReluctance>;
+// What any of them says of itself (motor/machine.hpp).
+inline bool self_commutated(const Motor& motor) {
+    return std::visit([](const auto& m) { return m.self_commutated; }, motor);
+}
+inline bool has_cage(const Motor& motor) {
+    return std::visit([](const auto& m) { return m.has_cage; }, motor);
+}
+inline int pole_pairs(const Motor& motor) {
+    return std::visit([](const auto& m) { return m.pole_pairs; }, motor);
+}
 
 struct Shaft {
     double inertia = 1e-3, viscous = 0.0, dry_friction = 0.0;  // kg m2, N m s, N m

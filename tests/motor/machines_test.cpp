@@ -5,6 +5,7 @@
 #include "catch_shim.hpp"
 #include "motor/induction.hpp"
 #include "motor/permanent_magnet.hpp"
+#include "motor/synchronous_reluctance.hpp"
 
 using namespace sunshaft::motor;
 using std::numbers::pi;
@@ -53,6 +54,24 @@ TEST_CASE("permanent magnet: EMF times current is torque times speed plus what t
         const double turn = m.pole_pairs * w * h;
         const double rate = (e.stored(i, {}, theta + turn) - e.stored(i, {}, theta - turn)) / (2 * h);
         CHECK(1.5 * dot(i, at.emf) == approx(at.torque * w + rate).epsilon(1e-6));
+    }
+}
+
+TEST_CASE("synchronous reluctance: the same balance, and 3/2 p (Ld - Lq) i_d i_q") {
+    SynchronousReluctance m;
+    m.pole_pairs = 3, m.Ld = 0.05, m.Lq = 0.01;
+    const SynchronousReluctance::Equations e(m);
+    const Vec2 i = {4.0, -2.0};
+    const double w = 120, h = 1e-7;
+    for (double theta = 0; theta < 6.2; theta += 0.37) {
+        const Moment at = e.at(i, {}, w, theta);
+        const double turn = m.pole_pairs * w * h;
+        const double rate = (e.stored(i, {}, theta + turn) - e.stored(i, {}, theta - turn)) / (2 * h);
+        CHECK(1.5 * dot(i, at.emf) == approx(at.torque * w + rate).epsilon(1e-6));
+        const double d = i[0] * std::cos(theta) + i[1] * std::sin(theta);
+        const double q = i[1] * std::cos(theta) - i[0] * std::sin(theta);
+        CHECK(at.torque == approx(1.5 * 3 * 0.04 * d * q).epsilon(1e-9));
+        CHECK(e.torque(i, {}, theta) == at.torque);
     }
 }
 
