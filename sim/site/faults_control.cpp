@@ -25,7 +25,7 @@ Places legs(const Works& works) {
 std::vector<FaultRow> control_faults() {
     return {
         {"control-latched", "bridge and control", "control latched up until the link is low enough",
-         "of the drop-out voltage, below which it lets go", 0.01, 1, 1, on_the_link,
+         "of the drop-out voltage: lets go below it", 0.01, 1, 1, on_the_link,
          [](Works& w, const std::string&, double share) { w.drive.latches_V = share * w.drive.dropout_V; },
          "A disturbance has thrown the control out of its program. It lets go once the link has fallen below this "
          "share of the "

@@ -45,7 +45,7 @@ std::vector<FaultRow> meter_faults() {
          "Readings that are all high by the same share.", "A known source reads high. Change the battery.",
          prove_caution},
         {"wrong-range", "operator and meter", "range set by hand, and wrongly",
-         "of the way up from the lowest range to the highest", 0, 1, 1, meter_place,
+         "of the way from lowest to highest range", 0, 1, 1, meter_place,
          [](Works& w, const std::string&, double at) { w.hands.range_at = at; },
          "Too low a range shows over-range, too high a one drops the figures that matter.",
          "A display that does not move, or only in big steps.",

@@ -152,7 +152,7 @@ TEST_CASE("a severity says what it counts: lost or left, added or in what, and i
     CHECK(text("uneven-dead-time", 8e-6) == "8 us late");
     CHECK(text("low-well", 12.0) == "12 m lower than it was");
     const auto range = [](const char* kind) { return severity_range(*find_fault(kind)); };
-    CHECK(range("wrong-range") == "0 to 1 of the way up from the lowest range to the highest, usual 1");
+    CHECK(range("wrong-range") == "0 to 1 of the way from lowest to highest range, usual 1");
     CHECK(range("leaky-connector") == "10 kohm to 10 Gohm left across the break, usual 10 Mohm");
     CHECK(range("high-resistance-splice") == "0 ohm in the joint or more (inf: open), usual 3 ohm");
     CHECK(range("current-sensor-offset") == "-50 A to 50 A shown too much, usual 5 A");
