@@ -138,9 +138,8 @@ std::vector<Event> changes(const bench::Edits& before, const bench::Edits& after
         const auto old = find(before.faults, f);
         if (old != before.faults.end() && old->severity == f.severity) continue;
         const site::FaultRow* row = site::find_fault(f.kind);
-        const std::string unit = row ? row->unit : "";
         fault(fmt::format("{}: {}{}, {}", old == before.faults.end() ? "planted" : "changed", title(f.kind),
-                          at(f.place), std::isfinite(f.severity) ? meter::quantity(f.severity, unit) : "open"));
+                          at(f.place), row ? site::severity_text(*row, f.severity) : ""));
     }
     for (const site::Fault& f : before.faults)
         if (find(after.faults, f) == after.faults.end()) fault(fmt::format("healed: {}{}", title(f.kind), at(f.place)));

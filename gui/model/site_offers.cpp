@@ -161,7 +161,9 @@ std::string without(const std::string& line, const std::string& said) {
 }  // namespace
 
 Caution caution_of(const Snapshot& truth, const std::string& kind, const std::string& place) {
-    const auto hazards = bench::needs(bench::scene(*truth.site, truth.now), site::Act{kind, place, 0.0});
+    bench::Scene scene = bench::scene(*truth.site, truth.now);
+    scene.dipped = truth.water_level_m;  // the ruler along the bore shows the level all the time
+    const auto hazards = bench::needs(scene, site::Act{kind, place, 0.0});
     Caution caution;
     std::vector<bench::Hazard> others;
     for (const bench::Hazard& h : hazards)

@@ -134,7 +134,8 @@ class FaultsDrawer : public Panel {
             const bool log = row->least >= 0 && row->most / std::max(row->least, 1e-3) > 300;
             const double most = std::isfinite(row->most) ? row->most : 1e4;
             const double low = log ? std::max(row->least, most * 1e-6) : row->least;
-            const view::Figure shown = view::figure(value, std::string_view(row->unit) == "ohm" ? "Ω" : row->unit, 3);
+            const std::string unit = site::severity_unit(*row);
+            const view::Figure shown = view::figure(value, unit == "ohm" ? "Ω" : unit.empty() ? row->unit : unit, 3);
             c.text({box.x + 12, top + 64}, "Severity", {.colour = p.ink_soft});
             paint::value(c, {box.right() - 12, top + 64}, shown.number, shown.unit,
                          {.number = p.ink, .unit = p.ink_soft, .size = 13, .face = Face::mono});

@@ -20,6 +20,13 @@ bool on_output(const std::string& point) {
     return false;
 }
 
+bool at_drive(const std::string& point) { return point.rfind("drive.", 0) == 0; }
+bool on_link(const std::string& point) {
+    for (const char* stem : {"link", "dc", "iso.out"})
+        if (point.rfind(stem, 0) == 0) return true;
+    return false;
+}
+
 // The drive's log holds its last 32 entries; at this pace none is lost.
 constexpr double longest_chunk = 0.25;  // s
 constexpr std::size_t most_events = 10000;
@@ -88,7 +95,7 @@ void Bench::compile() {
             if (a.kind == "restart" && (!plant_ || restarted(a, state_.control)))
                 acts.back() = {"close", "isolator", a.time};
         }
-    std::vector<site::MeterLoad> loads;
+    std::vector<site::MeterLoad> loads = left_;
     if (meter_ohm_ > 0.0 && !probes_.red.empty() && !probes_.black.empty())
         loads.push_back({probes_.red, probes_.black, meter_ohm_});
     site::Now moved = now();
@@ -136,6 +143,17 @@ void Bench::connect(const Probes& probes, double meter_ohm) {
         meter_ohm_ = ohm;
         throw;
     }
+}
+
+void Bench::leave(std::vector<site::MeterLoad> meters) {
+    for (const site::MeterLoad& m : meters)
+        for (const std::string* name : {&m.red, &m.black})
+            if (!site_->wiring.find(*name))
+                throw site::BadInput(
+                    fmt::format("{}: no such test point on this site, expected one that `sunshaft points` lists",
+                                site::on_one_line(*name)));
+    left_ = std::move(meters);
+    compile();
 }
 
 double Bench::next_change() const {
@@ -198,7 +216,6 @@ bool Bench::still_at(const Probes& probes) {
     // voltage in them.
     const auto& phases = site_->works.phases;
     const bool off = std::all_of(phases.begin(), phases.end(), [](const site::Phase& p) { return p.terminal.open; });
-    const auto at_drive = [](const std::string& p) { return p.rfind("drive.", 0) == 0; };
     if (off && std::abs(state_.x[plant::speed]) < 0.5 && site_->works.supply.kind != site::Supply::Kind::mains &&
         (on_output(probes.red) || on_output(probes.black)) && !at_drive(probes.red) && !at_drive(probes.black))
         return true;
@@ -222,46 +239,27 @@ meter::Context Bench::context(const Probes& probes) {
     c.output = on_output(probes.red) || on_output(probes.black);
     const auto stiff = [](const std::string& p) { return p.rfind("drive.", 0) == 0 || p.rfind("lead.", 0) == 0; };
     c.ideal_six_step = m == site::Modulation::six_step_180 && !chopped && stiff(probes.red) && stiff(probes.black);
-    // Switched off, cut off and charged: what is read there falls.
-    c.discharging = !state_.command.running && w.supply.kind == site::Supply::Kind::array &&
-                    state_.x[plant::v_cap] > 1.0 &&
-                    (probes.red.rfind("link", 0) == 0 || probes.red.rfind("dc", 0) == 0) &&
-                    std::abs(plant_->look(state_).nodes.source_i) < 1e-3 * plant::reference(*site_)[plant::i_alpha];
+    if (!switching && on_link(probes.red) && on_link(probes.black)) c.falls_V_per_s = falling();
+    const bool taken_off =
+        std::all_of(w.phases.begin(), w.phases.end(), [](const site::Phase& p) { return p.terminal.open; });
+    if (!switching && c.output && std::holds_alternative<motor::PermanentMagnet>(w.motor) &&
+        std::abs(state_.x[plant::speed]) > 0.5 && !(taken_off && at_drive(probes.red) && at_drive(probes.black))) {
+        c.spin = state_.x[plant::flow] < 0.0 ? meter::Context::Spin::by_water : meter::Context::Spin::running_down;
+        c.link_V.reset();  // no ratio: the link does not make it
+    }
     return c;
 }
 
-Bench::Gauge Bench::gauge(const std::string& name) {
-    const plant::Instant now = plant_->look(state_);
-    const site::Works& w = site_->works;
-    if (name == "flow")
-        return {now.slow.missing > 0.0 ? 0.0 : std::max(0.0, now.flow - now.slow.leak), "m3/s",
-                "bucket and stopwatch at the outlet"};
-    if (name == "head") {
-        // The column that stands above the gauge, which a hole or an open check valve lets fall, and what the way up
-        // there costs.
-        const double standing = std::max(0.0, now.static_head - now.water_level), out = now.flow - now.slow.leak;
-        const double head = out > 0.0 ? standing + site_->above_gauge.loss(out) : standing;
-        return {head, "m", "pressure gauge at the wellhead"};
-    }
-    if (name == "water") {
-        const double rest = w.water.static_level;
-        return {
-            state_.water_level, "m",
-            fmt::format("dip meter, from the ground down to the water now; with the pump at rest the level is at {}",
-                        text::quantity(rest, "m"))};
-    }
-    if (name == "tank") return {now.slow.tank_fill * w.water.tank.volume, "m3", "depth of the water in the tank"};
-    if (name == "sun") return {w.array.sunlight(), "W/m2", "irradiance meter in the module plane"};
-    if (name == "module_temp") return {w.array.module_degC, "degC", "infrared thermometer on a module"};
-    if (name == "joint_temp") {
-        const auto& joints = now.slow.splice_degC;
-        const auto hottest = std::max_element(joints.begin(), joints.end());
-        return {*hottest, "degC",
-                fmt::format("thermometer on the three joints above the motor, the hottest: {}",
-                            site::phase_letter[static_cast<std::size_t>(hottest - joints.begin())])};
-    }
-    throw site::BadInput(
-        fmt::format("{}: no such gauge, expected flow, head, water, tank, sun, module_temp or joint_temp", name));
+// How fast a link that nothing feeds falls, found by letting a copy of the plant go on for a moment.
+std::optional<double> Bench::falling() {
+    const double volt = state_.x[plant::v_cap];
+    if (site_->works.supply.kind == site::Supply::Kind::mains || site_->source.stiff || volt < 1.0) return {};
+    if (std::abs(plant_->look(state_).nodes.source_i) > 1e-3 * plant::reference(*site_)[plant::i_alpha]) return {};
+    constexpr double moment_s = 0.05, least = 1e-3;  // of its volts in a second; less is standing still
+    plant::State later = state_;
+    plant_->advance(later, state_.t + moment_s);
+    const double rate = (volt - later.x[plant::v_cap]) / moment_s;
+    return rate > least * volt ? rate : 0.0;
 }
 
 }  // namespace sunshaft::bench

@@ -55,6 +55,9 @@ class Bench {
     // The meter's input resistance loads the wiring where it is not stiff (0: nothing connected). Leads that lie on a
     // floating circuit drag it to where they leave it in the time its capacitance to earth takes.
     void connect(const Probes& probes, double meter_ohm);
+    // Other meters that stay where they are, each by its input resistance: they load the wiring at rest and the running
+    // plant alike, whatever the leads above do. Replaces those left before. Throws site::BadInput for an unknown point.
+    void leave(std::vector<site::MeterLoad> meters);
 
     // Is asked before timed acts are carried out, all of one moment together (bench/hazards.hpp); may throw, then they
     // are not.
@@ -104,13 +107,30 @@ class Bench {
     // Voltage between two points with the drive off, loaded by `meter_ohm`: at this moment where these are the leads
     // that lie there (connect()), else as it comes to rest.
     double still_voltage(const std::string& red, const std::string& black, double meter_ohm);
-    // Instruments that are not electrical: flow (m3/s), head (m), water (m below ground), sun (W/m2), module_temp,
-    // joint_temp (degC). Throws site::BadInput for another name.
+    // Instruments that are not electrical: flow (m3/s), head (m), water (m below ground), tank (m3), sun (W/m2),
+    // module_temp, joint_temp (degC), connector_temp (degC; the hottest of the array, connector_temp.s1.m3- that one).
+    // Throws site::BadInput for another name.
     struct Gauge {
         double value;
         std::string unit, how;
+        std::optional<double> rest = {}, pumped = {};  // water: the level at rest, and where pumping brings it, m
     };
     Gauge gauge(const std::string& name);
+    // Where the water settles while the pump runs on at this sun, m below ground: the level whose flow holds it there.
+    // `runs`: false, it does not pump and the level is that at rest; `stops`: a guard stops it before. Tries some
+    // settled runs on a copy of the state: a second or so.
+    struct Pumped {
+        double level;
+        bool runs, stops;
+    };
+    Pumped pumped_level();
+    // The array's connectors with the heat in them now, and how warm they get when it lasts; none without an array.
+    // Takes a fifth of a second of the plant's time.
+    struct Warm {
+        std::string place;
+        double watt, degC;
+    };
+    std::vector<Warm> connectors();
 
   private:
     struct Held;  // a meter as the hand really holds it
@@ -125,6 +145,7 @@ class Bench {
     void refresh();  // the wiring follows what has moved: guards, electronics, warm copper
     bool restarting() const;
     void collect();
+    std::optional<double> falling();
     double next_change() const;
     circuit::Circuit wiring_at_rest() const;  // with the link's charge and the leads that lie on it
     circuit::Solution resting(bool settled);
@@ -135,6 +156,7 @@ class Bench {
     Edits edits_;
     Probes probes_;
     double meter_ohm_ = 0.0;
+    std::vector<site::MeterLoad> left_;
     std::shared_ptr<const site::Site> site_;
     std::unique_ptr<plant::Plant> plant_;
     plant::State state_;

@@ -58,9 +58,10 @@ std::string statement(const Hazard& h) {
                 volts(h.volts));
         case Danger::dry_pump:
             return fmt::format(
-                "The dip meter shows water at {}, below the dry-run probe. Bridged now, the pump runs dry and is "
+                "The dip meter shows water at {}: the intake is not covered. Bridged now, the pump runs dry and is "
                 "ruined.",
                 metres(h.metres));
+        case Danger::undipped: return "Nobody has dipped the well. Bridged now, the pump may run dry and be ruined.";
         case Danger::stored_charge:
             return fmt::format("Stored charge: in this model the link still holds {}, {}.", volts(h.volts),
                                joules(h.joules));
@@ -172,6 +173,7 @@ const char* name(Danger kind) {
                                      "live-wires",
                                      "pump-running",
                                      "dry-pump",
+                                     "undipped",
                                      "stored-charge",
                                      "never-discharges",
                                      "circulating",

@@ -180,15 +180,14 @@ void wires(const Scene& s, bool off, std::vector<Hazard>& list) {
 
 }  // namespace
 
-Scene scene(const Works& works) { return {.works = &works, .water_level = works.water.static_level}; }
+Scene scene(const Works& works) { return {.works = &works}; }
 
 Scene scene(const site::Site& site, const plant::Instant& now) {
     return {.works = &site.works,
             .fresh = now.t <= 0.0,
             .running = now.command.running,
             .link_V = mains(site.works) || now.t <= 0.0 ? 0.0 : now.nodes.link,
-            .shaft = now.speed,
-            .water_level = now.water_level};
+            .shaft = now.speed};
 }
 
 std::vector<double> string_currents(const Works& w, double link_V) {
@@ -272,10 +271,11 @@ std::vector<Hazard> needs(const Scene& s, const site::Act& act) {
                         .refuse = true});
     if ((act.kind == "pull" || act.kind == "restore" || act.kind == "exchange") && !guard)
         wires(s, act.kind != "restore", list);
-    if (act.kind == "jumper" && act.place == "dry" && s.water_level > w.guards.probe_depth)
-        list.push_back({.kind = Danger::dry_pump,
+    // What the well really holds nobody at the drive knows: only what the dip meter showed counts.
+    if (act.kind == "jumper" && act.place == "dry" && (!s.dipped || *s.dipped >= w.water.pump_depth))
+        list.push_back({.kind = s.dipped ? Danger::dry_pump : Danger::undipped,
                         .where = "well",
-                        .metres = s.water_level,
+                        .metres = s.dipped.value_or(0.0),
                         .first = {First::water_measured, First::watched},
                         .refuse = true});
     if (act.kind == "short" && !isolated(w) && drive_live(s))
@@ -406,16 +406,12 @@ void Conduct::judge(const std::string& what, const std::vector<Hazard>& hazards)
 }
 
 void Conduct::before(Scene scene, const std::vector<site::Act>& acts) {
-    const Works before = *scene.works;
-    const auto protects = [](const site::Act& a) {
-        return (a.kind == "open" && a.place == "isolator") || a.kind == "cover";
-    };
-    for (std::size_t n = 0; n < acts.size(); ++n) {
-        Works now = before;
-        for (std::size_t k = 0; k < acts.size(); ++k)
-            if (k < n || (k > n && protects(acts[k]))) site::apply(now, acts[k]);
-        scene.works = &now;
-        judge(fmt::format("{}@{}", acts[n].kind, acts[n].place), needs(scene, acts[n]));
+    Works now = *scene.works;
+    scene.works = &now;
+    if (!scene.dipped) scene.dipped = dipped_;
+    for (const site::Act& act : acts) {
+        judge(fmt::format("{}@{}", act.kind, act.place), needs(scene, act));
+        site::apply(now, act);
     }
 }
 

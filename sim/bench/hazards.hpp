@@ -17,6 +17,7 @@
 // something is about to be touched or has changed, not in every frame.
 #pragma once
 
+#include <optional>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -34,7 +35,8 @@ enum class Danger {
     shorted_live,           // V, A: a short across a source that is connected
     live_wires,             // V on what is to be disconnected or put back
     pump_running,           // a pump about to be disconnected under way
-    dry_pump,               // m: the intake stands dry and its guard is about to be bridged
+    dry_pump,               // m: the dip meter showed the intake dry, and its guard is about to be bridged
+    undipped,               // that guard about to be bridged, and nobody has dipped the well
     stored_charge,          // V, J on the link behind an open isolator
     never_discharges,       // the same without a bleed
     circulating,            // A between strings with the isolator open
@@ -93,7 +95,8 @@ struct Scene {
     bool fresh = true;                 // nothing has run yet: with the isolator closed in light the drive is about to
     bool running = false;              // the output switches
     double link_V = 0.0, shaft = 0.0;  // V, rad/s
-    double water_level = 0.0;          // m below ground
+    // What the dip meter showed when the well was last dipped, m below ground; nobody knows it until then.
+    std::optional<double> dipped = {};
 };
 Scene scene(const site::Works& works);  // before anything has run
 Scene scene(const site::Site& site, const plant::Instant& now);
@@ -137,11 +140,13 @@ struct Refused : std::runtime_error {
 class Conduct {
   public:
     explicit Conduct(bool anyway = false) : anyway_(anyway) {}
-    // What is to be done at one moment: its acts count as done in the right order, so that an isolator opened or a
-    // cover put on in the same moment protects the others. Throws Refused unless the user insists.
+    // What is to be done at one moment, in the order given: each act meets the site as those before it leave it. Throws
+    // Refused unless the user insists.
     void before(Scene scene, const std::vector<site::Act>& acts);
     void before(const Scene& scene, const Probes& probes, meter::Mode mode, const meter::Spec* meter);
 
+    // The dip meter has shown so much, m below ground: acts from now on are judged by it (unless the scene says more).
+    void dipped(double level) { dipped_ = level; }
     const std::vector<Hazard>& hazards() const { return hazards_; }  // of all that was done so far
     struct Unsafe {
         std::string act;
@@ -152,6 +157,7 @@ class Conduct {
   private:
     void judge(const std::string& what, const std::vector<Hazard>& hazards);
     bool anyway_;
+    std::optional<double> dipped_;
     std::vector<Hazard> hazards_;
     std::vector<Unsafe> unsafe_;
 };

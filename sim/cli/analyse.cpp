@@ -13,6 +13,7 @@
 #include "report/plot.hpp"
 #include "report/waves.hpp"
 #include "site/keys.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::cli {
 namespace {
@@ -92,38 +93,42 @@ bool alternates(const Analysis::Wave& w) {
            std::abs(w.harmonics[0]) > 0.1 * w.statistics.rms_ac;
 }
 
-std::string share(double x) {
-    return x < 0.9995e-3 ? fmt::format("{:.2f} %", 100 * x) : fmt::format("{:.1f} %", 100 * x);
-}
+std::string share(double x) { return text::fixed(100 * x, x < 0.9995e-3 ? 2 : 1) + " %"; }
 
 void print(const Analysis& a, const std::string& what) {
     if (a.periods == 0) {
         fmt::print("{}: no fundamental found, statistics alone\n\n", what);
     } else {
-        fmt::print("{}: {:.4g} Hz, the last {} periods\n\n", what, a.frequency_Hz, a.periods);
+        fmt::print("{}: {}, the last {} periods\n\n", what, text::quantity(a.frequency_Hz, "Hz"), a.periods);
     }
     fmt::print("{:<18} {:>12} {:>12} {:>12} {:>9} {:>9} {:>7} {:>7}\n", "wave", "mean", "true rms", "fundamental",
                "THD to 40", "total", "crest", "form");
     for (const Analysis::Wave& w : a.waves) {
-        fmt::print("{:<18} {:>12.5g} {:>12.5g}", fmt::format("{} ({})", w.name, w.unit),
-                   std::fabs(w.statistics.mean) < 1e-5 * w.statistics.rms ? 0.0 : w.statistics.mean, w.statistics.rms);
+        const double rms = w.statistics.rms;
+        fmt::print("{:<18} {:>12} {:>12}", fmt::format("{} ({})", w.name, w.unit),
+                   text::column(w.statistics.mean, w.unit, rms), text::column(rms, w.unit, rms));
         if (alternates(w))
-            fmt::print(" {:>12.5g} {:>9} {:>9} {:>7.3f} {:>7.4f}", std::abs(w.harmonics[0]), share(w.thd),
-                       share(w.total), w.statistics.crest_ac, w.statistics.form);
+            fmt::print(" {:>12} {:>9} {:>9} {:>7} {:>7}", text::column(std::abs(w.harmonics[0]), w.unit, rms),
+                       share(w.thd), share(w.total), text::fixed(w.statistics.crest_ac, 3),
+                       text::fixed(w.statistics.form, 4));
         fmt::print("\n");
     }
     if (a.periods == 0) return;
     if (!a.three.empty())
         fmt::print("\nsymmetrical components (rms of the fundamental)\n{:<31} {:>10} {:>10} {:>10} {:>13} {:>10}\n", "",
                    "positive", "negative", "zero", "neg./positive", "NEMA MG 1");
-    for (const Analysis::ThreePhase& t : a.three)
-        fmt::print("{:<31} {:>10.5g} {:>10.3g} {:>10.3g} {:>13} {:>10}\n", fmt::format("{} ({})", t.name, t.unit),
-                   std::abs(t.sequence.positive), std::abs(t.sequence.negative), std::abs(t.sequence.zero),
-                   share(t.factor), share(t.deviation));
+    for (const Analysis::ThreePhase& t : a.three) {
+        const double positive = std::abs(t.sequence.positive), negative = std::abs(t.sequence.negative);
+        const double most = std::max(positive, negative);
+        fmt::print("{:<31} {:>10} {:>10} {:>10} {:>13} {:>10}\n", fmt::format("{} ({})", t.name, t.unit),
+                   text::column(positive, t.unit, most), text::column(negative, t.unit, most),
+                   text::column(std::abs(t.sequence.zero), t.unit, most), share(t.factor), share(t.deviation));
+    }
     if (!a.three.empty()) fmt::print("\nspace vector (amplitudes)\n");
     for (const Analysis::ThreePhase& t : a.three)
-        fmt::print("{:<31} radius {:.4g} to {:.4g}, zero component {:.3g} rms\n",
-                   fmt::format("{} ({})", t.name, t.unit), t.radius_low, t.radius_high, t.zero_rms);
+        fmt::print("{:<31} radius {} to {}, zero component {} rms\n", fmt::format("{} ({})", t.name, t.unit),
+                   text::column(t.radius_low, t.unit, t.radius_high),
+                   text::column(t.radius_high, t.unit, t.radius_high), text::column(t.zero_rms, t.unit, t.radius_high));
 
     // one voltage and one current carry a class through; the rest is in --json
     std::vector<const Analysis::Wave*> shown;
@@ -142,25 +147,30 @@ void print(const Analysis& a, const std::string& what) {
                 continue;
             fmt::print("{:>5}", n + 1);
             for (const auto* w : shown)
-                fmt::print(
-                    "  {:>16.4g} {:>8} {:>10}", std::abs(w->harmonics[n]),
-                    share(std::abs(w->harmonics[n]) / std::abs(w->harmonics[0])),
-                    n < w->groups.harmonic_group.size() ? fmt::format("{:.4g}", w->groups.harmonic_group[n]) : "-");
+                fmt::print("  {:>16} {:>8} {:>10}",
+                           text::column(std::abs(w->harmonics[n]), w->unit, std::abs(w->harmonics[0])),
+                           share(std::abs(w->harmonics[n]) / std::abs(w->harmonics[0])),
+                           n < w->groups.harmonic_group.size()
+                               ? text::column(w->groups.harmonic_group[n], w->unit, std::abs(w->harmonics[0]))
+                               : "-");
             fmt::print("\n");
         }
         fmt::print("      (orders below 0.5 % in every column left out)\n");
     }
     if (!a.ripples.empty()) fmt::print("\nripple: amplitude over mean at the fundamental, twice and six times it\n");
     for (const Analysis::Ripple& r : a.ripples)
-        fmt::print("{:<18} mean {:>10.5g} {:<4} {:>9} {:>9} {:>9}   peak to peak {:.3g} {}\n", r.name, r.mean, r.unit,
-                   share(r.share[0]), share(r.share[1]), share(r.share[2]), r.peak_to_peak, r.unit);
+        fmt::print("{:<18} mean {:>10} {:<4} {:>9} {:>9} {:>9}   peak to peak {}\n", r.name,
+                   text::column(r.mean, r.unit, r.mean), r.unit, share(r.share[0]), share(r.share[1]),
+                   share(r.share[2]), text::quantity(r.peak_to_peak, r.unit, 3));
     if (a.slip) {
-        fmt::print("\nmotor current signature: slip {:.2f} %", 100 * *a.slip);
+        fmt::print("\nmotor current signature: slip {} %", text::fixed(100 * *a.slip, 2));
         if (a.sidebands)
-            fmt::print(
-                ", sidebands {:.2f} Hz {:.0f} dB, {:.2f} Hz {:.0f} dB against the fundamental (floor about -92 dB)\n",
-                a.sidebands->lower_Hz, a.sidebands->lower_dB, a.sidebands->upper_Hz, a.sidebands->upper_dB);
-        else fmt::print("; the sidebands want a recording of {:.2g} s or more (--for)\n", a.sidebands_need_s);
+            fmt::print(", sidebands {} Hz {} dB, {} Hz {} dB against the fundamental (floor about -92 dB)\n",
+                       text::fixed(a.sidebands->lower_Hz, 2), text::fixed(a.sidebands->lower_dB, 0),
+                       text::fixed(a.sidebands->upper_Hz, 2), text::fixed(a.sidebands->upper_dB, 0));
+        else
+            fmt::print("; the sidebands want a recording of {} or more (--for)\n",
+                       text::quantity(a.sidebands_need_s, "s", 2));
     }
 }
 
@@ -218,7 +228,7 @@ int analyse(const Options& o) {
     }
     if (o.json) fmt::print("{}\n", report::analysis_json(a).dump(2));
     else print(a, name);
-    if (!o.out.empty()) plot(a, o.out, fmt::format("{}, {:.4g} Hz", name, a.frequency_Hz));
+    if (!o.out.empty()) plot(a, o.out, fmt::format("{}, {}", name, text::quantity(a.frequency_Hz, "Hz")));
     return 0;
 }
 

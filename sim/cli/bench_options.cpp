@@ -8,6 +8,7 @@
 #include "bench/bench.hpp"
 #include "cli/verb.hpp"
 #include "site/faults.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::cli {
 
@@ -16,6 +17,7 @@ void add_bench_options(CLI::App& app, BenchOptions& options) {
     add_repeated(app, "--fault", options.faults, "KIND@PLACE=SEVERITY[@SECONDS]", "plant a fault; may be repeated");
     add_repeated(app, "--do", options.acts, "ACT@PLACE[@SECONDS]",
                  "carry out an act of `sunshaft acts`; may be repeated");
+    app.add_flag("--dipped", options.dipped, "dip the well before the dry-run guard is bridged, and say what it shows");
     app.add_flag("--anyway", options.anyway, "carry out what is refused as unsafe; it is counted");
 }
 
@@ -25,8 +27,19 @@ bench::Bench make_bench(const BenchOptions& options, bench::Conduct& conduct, bo
     bench::Edits edits;
     for (const std::string& text : options.faults) edits.faults.push_back(site::parse_fault(text, works));
     for (const std::string& text : options.acts) edits.acts.push_back(site::parse_act(text, works));
+    // By their times; those of one moment as they are given.
+    std::stable_sort(edits.acts.begin(), edits.acts.end(),
+                     [](const site::Act& a, const site::Act& b) { return a.time < b.time; });
     bench::Bench bench(scenario, edits);
-    const auto judge = [&conduct, say_at_once](const bench::Scene& now, const std::vector<site::Act>& acts) {
+    const auto judge = [&conduct, say_at_once, dips = options.dipped](
+                           const bench::Scene& now, const std::vector<site::Act>& acts, double water_m) {
+        const bool bridges = std::any_of(acts.begin(), acts.end(),
+                                         [](const site::Act& a) { return a.kind == "jumper" && a.place == "dry"; });
+        if (dips && bridges) {
+            fmt::print(stderr, "dip meter: water at {}, intake at {}\n", text::quantity(water_m, "m", 3),
+                       text::quantity(now.works->water.pump_depth, "m", 3));
+            conduct.dipped(water_m);
+        }
         const auto said = bench::words(conduct.hazards());
         conduct.before(now, acts);
         for (const std::string& line : bench::words(conduct.hazards()))
@@ -39,9 +52,9 @@ bench::Bench make_bench(const BenchOptions& options, bench::Conduct& conduct, bo
         if (f.start <= 0.0) site::apply(works, f);
     for (const site::Act& a : edits.acts)
         if (a.time <= 0.0) first.push_back(a);
-    judge(bench::scene(works), first);
+    judge(bench::scene(works), first, works.water.static_level);
     bench.ask([judge](bench::Bench& b, const std::vector<site::Act>& acts) {
-        judge(bench::scene(*b.site(), b.plant().look(b.state())), acts);
+        judge(bench::scene(*b.site(), b.plant().look(b.state())), acts, b.state().water_level);
     });
     return bench;
 }

@@ -15,6 +15,7 @@
 #include "report/plot.hpp"
 #include "report/waves.hpp"
 #include "site/keys.hpp"
+#include "text/figure.hpp"
 #include "trace/overlay.hpp"
 #include "trace/period.hpp"
 
@@ -116,11 +117,11 @@ std::vector<trace::Trace> computed(bench::Bench& bench, const std::vector<Pair>&
     return out;
 }
 
-// Less than this is rounding of the recording and the solver's tolerance, not the wave.
-double mean(const trace::Statistics& s) { return std::fabs(s.mean) < 1e-5 * s.rms ? 0.0 : s.mean; }
-
-// No "-0.0".
-double without_minus(double x) { return std::fabs(x) < 0.05 ? 0.0 : x; }
+// "+1.2", "-0.3", and "0.0" without a sign.
+std::string change(double x, int decimals = 1) {
+    const std::string text = text::fixed(x, decimals);
+    return x > 0.0 && text.find_first_of("123456789") != std::string::npos ? "+" + text : text;
+}
 
 double degrees(const trace::Phasor& p) { return std::arg(p) * 180.0 / std::numbers::pi; }
 
@@ -128,10 +129,10 @@ void print(const trace::Overlay& o, const std::vector<Pair>& pairs, const Option
     fmt::print("{} over {}\n", options.measured, options.bench.site.scenario);
     if (o.periods > 0)
         fmt::print(
-            "measured {:.4f} Hz, computed {:.4f} Hz ({:+.1f} %); {} period{} laid over one another, turned to where "
-            "all signals agree best\n\n",
-            o.measured_Hz, o.computed_Hz, without_minus(100 * (o.measured_Hz / o.computed_Hz - 1)), o.periods,
-            o.periods > 1 ? "s" : "");
+            "measured {}, computed {} ({} %); {} period{} laid over one another, turned to where all signals agree "
+            "best\n\n",
+            text::quantity(o.measured_Hz, "Hz"), text::quantity(o.computed_Hz, "Hz"),
+            change(100 * (o.measured_Hz / o.computed_Hz - 1)), o.periods, o.periods > 1 ? "s" : "");
     else
         fmt::print(
             "no steady alternating wave of at least one period on both sides: figures of the whole recording alone, no "
@@ -146,13 +147,17 @@ void print(const trace::Overlay& o, const std::vector<Pair>& pairs, const Option
                "mean", "mean", "rms", "measured");
     for (std::size_t k = 0; k < pairs.size(); ++k) {
         const auto& w = o.waves[k];
-        fmt::print("{:<18} {:>10.5g} {:>10.5g} {:>+6.1f} %   {:>10.4g} {:>10.4g}",
-                   fmt::format("{} ({})", pairs[k].signal, pairs[k].unit), w.of_measured.rms, w.of_computed.rms,
-                   w.of_computed.rms > 0.0 ? without_minus(100 * (w.of_measured.rms / w.of_computed.rms - 1)) : 0.0,
-                   mean(w.of_measured), mean(w.of_computed));
+        const double most = std::max(w.of_measured.rms, w.of_computed.rms);
+        // What the last digit of the rms does not show is rounding of the recording and the solver's tolerance.
+        const auto figure = [&](double x) { return text::column(x, pairs[k].unit, most); };
+        fmt::print("{:<18} {:>10} {:>10} {:>6} %   {:>10} {:>10}",
+                   fmt::format("{} ({})", pairs[k].signal, pairs[k].unit), figure(w.of_measured.rms),
+                   figure(w.of_computed.rms),
+                   change(w.of_computed.rms > 0.0 ? 100 * (w.of_measured.rms / w.of_computed.rms - 1) : 0.0),
+                   figure(w.of_measured.mean), figure(w.of_computed.mean));
         if (o.periods > 0)
-            fmt::print("   {:>9.4g} {:>7.1f} %", w.residual_rms,
-                       w.of_measured.rms > 0.0 ? 100 * w.residual_rms / w.of_measured.rms : 0.0);
+            fmt::print("   {:>9} {:>7} %", figure(w.residual_rms),
+                       text::fixed(w.of_measured.rms > 0.0 ? 100 * w.residual_rms / w.of_measured.rms : 0.0, 1));
         fmt::print("\n");
     }
     for (std::size_t k = 0; k < pairs.size() && o.periods > 0; ++k) {
@@ -166,8 +171,12 @@ void print(const trace::Overlay& o, const std::vector<Pair>& pairs, const Option
             const double a = std::abs(m[n]), b = std::abs(c[n]);
             if (n > 0 && std::max(a, b) < 5e-3 * most) continue;
             const double turn = std::min(a, b) > 1e-3 * most ? degrees(m[n] / c[n]) : NAN;
-            fmt::print("{:>5} {:>11.4g} {:>11.4g} {:>+11.3g} {:>12}\n", n + 1, a, b, a - b,
-                       std::isnan(turn) ? "-" : fmt::format("{:+.1f} deg", without_minus(turn)));
+            const std::string& unit = pairs[k].unit;
+            const std::string apart = text::column(a - b, unit, most);
+            fmt::print("{:>5} {:>11} {:>11} {:>11} {:>12}\n", n + 1, text::column(a, unit, most),
+                       text::column(b, unit, most),
+                       a > b && apart.find_first_of("123456789") != std::string::npos ? "+" + apart : apart,
+                       std::isnan(turn) ? "-" : change(turn) + " deg");
         }
         fmt::print("      (orders below 0.5 % of the fundamental left out)\n");
     }

@@ -10,6 +10,7 @@
 #include "cli/verb.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::cli {
 namespace {
@@ -47,14 +48,9 @@ std::string places_in_words(const site::FaultRow& row) {
     return "only where such a part is fitted";
 }
 
-std::string range(const site::FaultRow& f) {
-    if (f.least == f.most) return "none: it is there or not";
-    return fmt::format("{:g} to {:g}{}{}, usual {:g}", f.least, f.most, *f.unit ? " " : "", f.unit, f.usual);
-}
-
 void print_whole(const site::FaultRow& f) {
     fmt::print("\n{}: {}\n  {}\n", f.kind, f.title, f.what);
-    fmt::print("  places: {}; severity: {}\n", places_in_words(f), range(f));
+    fmt::print("  places: {}; severity: {}\n", places_in_words(f), site::severity_range(f));
     fmt::print("  the owner notices: {}\n  caution: {}\n  to do: {}\n", f.owner_sees, f.caution, f.to_do);
 }
 
@@ -81,6 +77,8 @@ int catalogue(const Options& o) {
                            {"group", f->group},
                            {"title", f->title},
                            {"unit", f->unit},
+                           {"si_unit", site::severity_unit(*f)},
+                           {"severity", site::severity_range(*f)},
                            {"least", number(f->least)},
                            {"most", number(f->most)},
                            {"usual", number(f->usual)},
@@ -98,7 +96,7 @@ int catalogue(const Options& o) {
             "|\n|---|---|---|---|---|---|---|\n");
         for (const auto* f : rows)
             fmt::print("| `{}` | **{}.** {} | {} | {} | {} | {} | {} |\n", f->kind, f->title, f->what,
-                       places_in_words(*f), range(*f), f->owner_sees, f->caution, f->to_do);
+                       places_in_words(*f), site::severity_range(*f), f->owner_sees, f->caution, f->to_do);
         return 0;
     }
     std::string group;
@@ -137,7 +135,9 @@ const char* word(Sight s) { return s == Sight::seen ? "seen" : s == Sight::weak 
 std::string name(const bench::Signature& row, const bench::BlindPlan& plan) {
     if (plan.kind.empty()) return row.fault.kind;
     const site::FaultRow& f = *site::find_fault(row.fault.kind);
-    return f.least == f.most ? row.fault.place : fmt::format("{}={:.3g}", row.fault.place, row.fault.severity);
+    return f.least == f.most
+               ? row.fault.place
+               : fmt::format("{}, {}", row.fault.place, text::quantity(row.fault.severity, site::severity_unit(f), 3));
 }
 
 std::string names(const std::vector<bench::Signature>& rows, const std::vector<std::size_t>& which,
@@ -230,9 +230,9 @@ void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scena
     blind_cautions(scenario);
     fmt::print("{}: which field test sees {}\n", scenario.site.name, one ? plan.kind : "which fault");
     fmt::print(
-        "  # seen    + weak    . blind    computed at {}, against the bands of the meters used; running: for {:g} "
-        "s\n\n",
-        one ? "five severities in every place" : "the usual severity", plan.running_s);
+        "  # seen    + weak    . blind    computed at {}, against the bands of the meters used; running: for "
+        "{}\n\n",
+        one ? "five severities in every place" : "the usual severity", text::quantity(plan.running_s, "s"));
     if (one) heading(indent);
     else legend();
     const auto& tests = bench::field_tests();
@@ -311,6 +311,7 @@ Run add_faults(CLI::App& app) {
     app.add_flag("--json", o->json, "print JSON");
     app.add_flag("--markdown", o->markdown, "print a table for a manual");
     app.footer(
+        "A severity is given as a plain number in the unit that stands first: =1200 is 1.2 kohm, =8e-6 is 8 us.\n"
         "Example: sunshaft faults lost-phase\n         sunshaft faults \"cable and splice\"\n         sunshaft faults "
         "--blind hill-orchard");
     return [o] { return run(*o); };

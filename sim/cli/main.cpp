@@ -57,7 +57,11 @@ int refused(const bench::Refused& why, bool json) {
                 .dump(2));
     fmt::print(stderr, "refused: {}\n", why.act);
     for (const std::string& reason : bench::reasons(why.hazards)) fmt::print(stderr, "  {}\n", reason);
-    fmt::print(stderr, "  In this order: {}\n  --anyway carries it out here and counts it as unsafe.\n", order);
+    fmt::print(stderr, "  In this order: {}\n", order);
+    if (std::any_of(why.hazards.begin(), why.hazards.end(),
+                    [](const bench::Hazard& h) { return h.kind == bench::Danger::undipped; }))
+        fmt::print(stderr, "  --dipped dips the well first.\n");
+    fmt::print(stderr, "  --anyway carries it out here and counts it as unsafe.\n");
     return 1;
 }
 

@@ -27,15 +27,17 @@ struct Options {
     double at = -1.0, placed = 0.0, range = 0.0, watch = 0.0, trigger = 0.0, test_V = 0.0, coupled_F = 0.0,
            temperature = not_given;
     bool json = false, zero = false;
+    std::vector<std::string> left;
     bool inrush() const { return mode == "inrush"; }
 };
 
-constexpr const char* gauges[] = {"flow", "head", "water", "tank", "sun", "module_temp", "joint_temp"};
+constexpr const char* gauges[] = {"flow", "head",        "water",      "tank",
+                                  "sun",  "module_temp", "joint_temp", "connector_temp"};
 
 bool is_gauge(const std::string& name) {
     for (const char* g : gauges)
         if (name == g) return true;
-    return false;
+    return name.rfind("connector_temp.", 0) == 0;
 }
 
 bool of_output(const std::string& point) {
@@ -43,17 +45,59 @@ bool of_output(const std::string& point) {
            point.rfind("motor.", 0) == 0;
 }
 
+meter::Mode usual_mode(const std::string& red, const std::string& black) {
+    return of_output(red) && of_output(black) ? meter::Mode::acv : meter::Mode::dcv;
+}
+
+meter::Mode mode_by_name(const std::string& name) {
+    if (const auto m = meter::mode_from(name)) return *m;
+    std::string list;
+    for (const meter::Mode m : meter::all_modes())
+        list += fmt::format("{}{}", list.empty() ? "" : " ", meter::mode_name(m));
+    throw site::BadInput(
+        fmt::format("--mode: {}: no such mode, expected one of {} inrush", site::on_one_line(name), list));
+}
+
 meter::Mode wanted_mode(const Options& o) {
     if (o.inrush()) return bench::clamp_mode(o.around);
-    if (!o.mode.empty()) {
-        if (const auto m = meter::mode_from(o.mode)) return *m;
-        std::string list;
-        for (const meter::Mode m : meter::all_modes())
-            list += fmt::format("{}{}", list.empty() ? "" : " ", meter::mode_name(m));
-        throw site::BadInput(fmt::format("--mode: {}: no such mode, expected one of {} inrush", o.mode, list));
-    }
+    if (!o.mode.empty()) return mode_by_name(o.mode);
     if (!o.around.empty()) return bench::clamp_mode(o.around);
-    return of_output(o.red) && of_output(o.black) ? meter::Mode::acv : meter::Mode::dcv;
+    return usual_mode(o.red, o.black);
+}
+
+// A meter left in place: "low-impedance@drive.u:drive.v@acv-loaded".
+struct LeftMeter {
+    meter::Spec spec;
+    meter::Mode mode;
+    bench::Probes probes;
+    double ohm;
+};
+
+std::vector<LeftMeter> leave_meters(bench::Bench& bench, const std::vector<std::string>& wanted,
+                                    bench::Conduct& conduct) {
+    std::vector<LeftMeter> list;
+    std::vector<site::MeterLoad> loads;
+    for (const std::string& text : wanted) {
+        const std::size_t at = text.find('@'), between = text.find(':', at), mode_at = text.find('@', between);
+        if (at == std::string::npos || between == std::string::npos)
+            throw site::BadInput(
+                fmt::format("--left: {}: expected METER@RED:BLACK or METER@RED:BLACK@MODE", site::on_one_line(text)));
+        LeftMeter m{meter::find_spec(text.substr(0, at)),
+                    meter::Mode::dcv,
+                    {text.substr(at + 1, between - at - 1), text.substr(between + 1, mode_at - between - 1), ""},
+                    0.0};
+        m.mode = mode_at == std::string::npos ? usual_mode(m.probes.red, m.probes.black)
+                                              : mode_by_name(text.substr(mode_at + 1));
+        if (meter::takes_clamp(m.mode) || meter::drives_circuit(m.mode))
+            throw site::BadInput(
+                fmt::format("--left: {}: expected a mode that reads a voltage", site::on_one_line(text)));
+        m.ohm = meter::input_resistance(m.spec, m.mode);
+        conduct.before(bench::scene(*bench.site(), bench.plant().look(bench.state())), m.probes, m.mode, &m.spec);
+        loads.push_back({m.probes.red, m.probes.black, m.ohm});
+        list.push_back(std::move(m));
+    }
+    if (!loads.empty()) bench.leave(std::move(loads));
+    return list;
 }
 
 meter::Spec wanted_meter(const Options& o, meter::Mode mode) {
@@ -92,11 +136,12 @@ void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, c
     const std::string unit = mode == meter::Mode::hz || mode == meter::Mode::duty ? "V" : r.unit;  // of the wave
     const auto& t = r.truth;
     if (t.rms) {
-        // less is the solver's tolerance, not the wave
-        const double mean = std::abs(*t.mean) < 1e-5 * *t.rms ? 0.0 : *t.mean;
-        fmt::print("  in truth    mean {}, true rms {}", text::quantity(mean, unit), text::quantity(*t.rms, unit));
+        // What the last digit of the true rms does not show is the solver's tolerance, not the wave.
+        const int digits = std::abs(*t.mean) > 0.1 * *t.rms ? 4 : 3;  // a small mean is not known finer than the wave
+        fmt::print("  in truth    mean {}, true rms {}", text::among(*t.mean, unit, *t.rms, digits),
+                   text::quantity(*t.rms, unit));
         if (t.fundamental_rms && *t.fundamental_rms > 1e-3 * *t.rms)
-            fmt::print(", fundamental {} at {}", text::quantity(*t.fundamental_rms, unit),
+            fmt::print(", fundamental {} at {}", text::among(*t.fundamental_rms, unit, *t.rms),
                        text::quantity(*t.fundamental_Hz, "Hz"));
         if (t.crest_factor) fmt::print(", crest factor {}", text::quantity(*t.crest_factor, "", 3));
         fmt::print("\n");
@@ -178,6 +223,7 @@ void place_leads(bench::Bench& bench, const Options& o) {
 int read(const Options& o) {
     bench::Conduct conduct(o.bench.anyway);
     bench::Bench bench = make_bench(o.bench, conduct, false);
+    const std::vector<LeftMeter> left = leave_meters(bench, o.left, conduct);
     plant::Settled settled;
     const bool timed = o.at >= 0.0 || o.inrush();
     {
@@ -209,7 +255,7 @@ int read(const Options& o) {
     if (o.around.empty() && (o.red.empty() || o.black.empty()))
         throw site::BadInput(
             "--red, --black: two points are wanted, or --around for a clamp, or --red with a gauge (flow head water "
-            "tank sun module_temp joint_temp)");
+            "tank sun module_temp joint_temp connector_temp)");
     const meter::Mode mode = wanted_mode(o);
     if (meter::takes_clamp(mode) != !o.around.empty())
         throw site::BadInput(fmt::format(
@@ -236,11 +282,20 @@ int read(const Options& o) {
                                              text::quantity(settled.seconds, "s", 2)));
         if (!o.json) {
             print(seen, spec, mode, o);
+            for (const LeftMeter& m : left)
+                fmt::print("\n  left in place: {}, {}, {} between {} and {}\n", m.spec.name, meter::mode_name(m.mode),
+                           text::quantity(m.ohm, "ohm", 3), m.probes.red, m.probes.black);
             if (const std::string line = drive_line(bench); !line.empty()) fmt::print("\n  drive: {}\n", line);
             return print_unsafe(conduct, stdout);
         }
         nlohmann::json j = json(seen);
         j["drive"] = report::drive_json(bench);
+        for (const LeftMeter& m : left)
+            j["left"].push_back({{"meter", m.spec.name},
+                                 {"mode", meter::mode_name(m.mode)},
+                                 {"red", m.probes.red},
+                                 {"black", m.probes.black},
+                                 {"ohm", m.ohm}});
         j["hazards"] = hazards_json(conduct.hazards());
         j["unsafe"] = unsafe_json(conduct);
         fmt::print("{}\n", j.dump(2));
@@ -263,8 +318,10 @@ int read(const Options& o) {
 Run add_read(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_bench_options(app, o->bench);
-    app.add_option("--red", o->red,
-                   "test point of the red lead, or a gauge: flow head water tank sun module_temp joint_temp")
+    app.add_option(
+           "--red", o->red,
+           "test point of the red lead, or a gauge: flow head water tank sun module_temp joint_temp connector_temp "
+           "(the hottest; connector_temp.s1.m3- that one)")
         ->type_name("POINT");
     app.add_option("--black", o->black, "test point of the black lead")->type_name("POINT");
     app.add_option("--around", o->around,
@@ -282,6 +339,8 @@ Run add_read(CLI::App& app) {
     app.add_option("--placed", o->placed, "with --at: when the leads are placed; default: from the start")
         ->type_name("SECONDS")
         ->check(within(0.0, 86400.0));
+    add_repeated(app, "--left", o->left, "METER@RED:BLACK[@MODE]",
+                 "a second meter that stays on these points and loads them; may be repeated");
     app.add_option("--range", o->range, "manual range, full scale in SI units")
         ->type_name("VALUE")
         ->check(within(0.0, 1e15));
@@ -313,7 +372,9 @@ Run add_read(CLI::App& app) {
         "         sunshaft read hill-orchard --around u --mode inrush\n"
         "         sunshaft read terrace-pwm --red drive.u --black drive.v --mode acv-loaded --meter low-impedance "
         "--coupled 12e-9\n"
-        "         sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --at 0 --watch 8");
+        "         sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --at 0 --watch 8\n"
+        "         sunshaft read hill-orchard --fault leaky-connector@s1.m5- --fault open-string@s2 --do open@isolator\n"
+        "                  --red array+ --black array- --left low-impedance@array+:array-");
     return [o] { return read(*o); };
 }
 

@@ -14,6 +14,7 @@
 #include "report/plot.hpp"
 #include "report/waves.hpp"
 #include "site/keys.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::cli {
 namespace {
@@ -40,16 +41,21 @@ void summary(bench::Bench& bench) {
     plant::Plant& p = bench.plant();
     plant::State& s = bench.state();
     const plant::Means m = p.average(s, 0.2);
-    fmt::print(stderr,
-               "after {:.3f} s: link {:.2f} V, u-v {:.2f} V v-w {:.2f} V w-u {:.2f} V true rms, {:.3f} {:.3f} {:.3f} "
-               "A, {:.1f} rpm, {:.3f} m3/h\n",
-               s.t, m.link, m.line_rms[0], m.line_rms[1], m.line_rms[2], m.current_rms[0], m.current_rms[1],
-               m.current_rms[2], m.speed * 30 / std::numbers::pi, m.flow * 3600);
+    const auto most = [](const motor::Vec3& three) { return std::max({three[0], three[1], three[2]}); };
+    const auto volt = [&](std::size_t k) { return text::column(m.line_rms[k], "V", most(m.line_rms)); };
+    const auto amp = [&](std::size_t k) { return text::column(m.current_rms[k], "A", most(m.current_rms)); };
+    fmt::print(stderr, "after {}: link {}, u-v {} V v-w {} V w-u {} V true rms, {} {} {} A, {}, {}\n",
+               text::quantity(s.t, "s"), text::quantity(m.link, "V"), volt(0), volt(1), volt(2), amp(0), amp(1), amp(2),
+               text::quantity(m.speed * 30 / std::numbers::pi, "rpm"), text::quantity(m.flow * 3600, "m3/h"));
+    const double stored = p.stored(s) - s.stored_at_start;
+    double largest = std::fabs(stored);
+    for (std::size_t n = 0; n < plant::energy_size; ++n) largest = std::max(largest, std::fabs(s.energy[n]));
     fmt::print(stderr, "energy since the start (J):");
     for (std::size_t n = 0; n < plant::energy_size; ++n)
-        fmt::print(stderr, " {} {:.1f}{}", plant::energy_name[n], s.energy[n], n + 1 < plant::energy_size ? "," : "");
-    fmt::print(stderr, "; stored {:+.1f}; gap {:.4f} % of what was turned over\n", p.stored(s) - s.stored_at_start,
-               100 * p.energy_gap(s));
+        fmt::print(stderr, " {} {}{}", plant::energy_name[n], text::column(s.energy[n], "J", largest, 5),
+                   n + 1 < plant::energy_size ? "," : "");
+    fmt::print(stderr, "; stored {}; gap {} of what was turned over\n", text::column(stored, "J", largest, 5),
+               text::percent(p.energy_gap(s)));
 }
 
 void finish(const Options& o, bench::Bench& bench) {
@@ -80,8 +86,9 @@ int run_held(const Options& o, bench::Bench& bench, const std::vector<plant::Sig
     const double samples = o.rate_Hz * o.seconds * static_cast<double>(signals.size());
     if ((kind == ".wav" || kind == ".cfg") && samples > static_cast<double>(most))
         throw std::invalid_argument(
-            fmt::format("--rate: {:g} Hz for {:g} s are too many samples for {}, expected {:g} Hz at most", o.rate_Hz,
-                        o.seconds, o.out, std::floor(o.rate_Hz * static_cast<double>(most) / samples)));
+            fmt::format("--rate: {} for {} are too many samples for {}, expected {} at most",
+                        text::quantity(o.rate_Hz, "Hz"), text::quantity(o.seconds, "s"), o.out,
+                        text::quantity(std::floor(o.rate_Hz * static_cast<double>(most) / samples), "Hz")));
     plant::Recorder recorder(signals);
     Progress progress("running");
     const double begin = bench.time(), end = o.seconds;
@@ -89,8 +96,8 @@ int run_held(const Options& o, bench::Bench& bench, const std::vector<plant::Sig
         bench.advance(std::min(0.02, end - bench.time()), &recorder);
         if (recorder.recording.rows() * signals.size() > most)
             throw std::invalid_argument(
-                fmt::format("--for: {:g} s is too long to be held for {}, expected a shorter run or a .csv file",
-                            o.seconds, o.out));
+                fmt::format("--for: {} is too long to be held for {}, expected a shorter run or a .csv file",
+                            text::quantity(o.seconds, "s"), o.out));
         if (!progress((bench.time() - begin) / end)) return 1;
     }
     progress.done();

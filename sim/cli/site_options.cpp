@@ -2,11 +2,12 @@
 
 #include "cli/verb.hpp"
 #include "site/load.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::cli {
 
 CLI::Validator within(double low, double high) {
-    const std::string domain = fmt::format("{:g} to {:g}", low, high);
+    const std::string domain = fmt::format("{} to {}", text::plain(low), text::plain(high));
     const auto wrong = [low, high, domain](const std::string& text) {
         double value = 0.0;
         const bool in = CLI::detail::lexical_cast(text, value) && value >= low && value <= high;

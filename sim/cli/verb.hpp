@@ -50,7 +50,7 @@ Scenario load(const SiteOptions& options);
 struct BenchOptions {
     SiteOptions site;
     std::vector<std::string> faults, acts;
-    bool anyway = false;
+    bool anyway = false, dipped = false;
 };
 void add_bench_options(CLI::App& app, BenchOptions& options);
 // Every act is judged by the conduct before it is done, at its time; it must outlive the bench. say_at_once: its

@@ -80,7 +80,8 @@ std::string Words::shown(double rounded) {
 }
 
 std::string Words::operator()(std::string name, double value, std::string_view unit) {
-    std::string text = quantity(value, unit);
+    const int digits = name == "tolerance" ? 2 : 4;  // of a band more would be idle
+    std::string text = text::quantity(value, unit, digits);
     for (const Figure& f : reading_.figures)
         if (f.name == name) {
             assert(f.value == value);

@@ -67,8 +67,11 @@ struct Context {
     std::optional<double> link_V;          // mean link voltage
     std::optional<double> source_ohm;      // Thevenin resistance the probes see
     std::optional<double> source_F;        // ... or the capacitance a coupled (ghost) voltage came through
-    bool discharging = false;              // the link behind these points is cut off and bleeds
-    bool output = false;                   // these are terminals of the drive's output or the motor's cable
+    // The link behind these points is cut off and charged: how fast it falls, V/s; 0: nothing discharges it.
+    std::optional<double> falls_V_per_s;
+    // The output is off and a magnet rotor turns: what is read is the machine's own voltage.
+    enum class Spin { none, running_down, by_water } spin = Spin::none;
+    bool output = false;  // these are terminals of the drive's output or the motor's cable
     // these are a stiff six-step output's terminals: the ratio to the link does not move with the sun
     bool ideal_six_step = false;
     std::optional<double> manual_range;  // full scale; empty: auto

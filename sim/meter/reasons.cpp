@@ -1,91 +1,7 @@
-#include <fmt/format.h>
-
-#include <algorithm>
-#include <cmath>
-#include <limits>
-#include <utility>
-#include <vector>
-
-#include "meter/chain.hpp"
+// Why an alternating figure is what it is; what all figures have in common.
+#include "meter/explainer.hpp"
 
 namespace sunshaft::meter {
-
-namespace {
-
-// Less than the solver's tolerances leave of a wave is nothing, and said as nothing.
-double nil(double x, double scale) { return std::fabs(x) < 1e-5 * std::fabs(scale) ? 0.0 : x; }
-
-constexpr double matters = 0.005;  // a difference below half a percent is not worth a word
-
-std::string listed(const std::vector<std::string>& items) {
-    std::string out;
-    for (std::size_t k = 0; k < items.size(); ++k)
-        out += (k == 0 ? "" : k + 1 == items.size() ? " and " : ", ") + items[k];
-    return out;
-}
-
-// One wave being explained: the numbers, and the words for them.
-class Explainer {
-  public:
-    Explainer(const Spec& spec, Mode mode, const Context& context, const Chain& chain, Reading& reading)
-        : fn_(spec.function(mode)),
-          mode_(mode),
-          ctx_(context),
-          c_(chain),
-          r_(reading),
-          say_(reading),
-          unit_(unit_of(mode)) {}
-
-    void frequency();
-    void duty();
-    void direct();
-    void alternating();
-
-  private:
-    std::string n(std::string name, double value) { return say_(std::move(name), value, unit_); }
-    std::string share(std::string name, double fraction) { return say_(std::move(name), std::fabs(fraction), "%"); }
-    std::string hz(std::string name, double value) { return say_(std::move(name), value, "Hz"); }
-    std::string shown() { return say_.shown(r_.resolution * std::round(c_.value / r_.resolution)); }
-    const char* noun() const { return takes_clamp(mode_) ? "current" : "voltage"; }
-    std::string where() const {
-        if (takes_clamp(mode_)) return ctx_.red.empty() ? "in the jaws" : "in " + ctx_.red;
-        return ctx_.red.empty() || ctx_.black.empty() ? "between the probes"
-                                                      : "between " + ctx_.red + " and " + ctx_.black;
-    }
-    std::string at_f() { return c_.f ? " at " + hz("fundamental_Hz", *c_.f) : ""; }
-    double ideal() const { return c_.dc_blocked ? c_.wave.rms_ac : c_.wave.rms; }
-    std::string ideal_text() { return n(c_.dc_blocked ? "true_rms_ac" : "true_rms", ideal()); }
-
-    // Of the rectified mean: what the wave's form, the coupling, the bandwidth and the low-pass each make of it.
-    double form_effect() const {
-        return sine_form * (c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean) / ideal() - 1.0;
-    }
-    double coupling_effect() const {
-        return c_.coupled.rectified_mean / ctx_.reaches /
-                   (c_.dc_blocked ? c_.wave.rectified_mean_ac : c_.wave.rectified_mean) -
-               1.0;
-    }
-    bool errors_cancel() const;
-    std::string cause() const;
-    bool over_range();
-    bool nothing_arrives();
-    bool nothing_or_hidden_dc();
-    void why_average();
-    void why_rms();
-    void why_low_pass();
-    void coupling();
-    void loading();
-    void other_meters();
-    void what_to_do();
-
-    const Function& fn_;
-    Mode mode_;
-    const Context& ctx_;
-    const Chain& c_;
-    Reading& r_;
-    Words say_;
-    std::string unit_;
-};
 
 bool Explainer::over_range() {
     if (!r_.over_range) return false;
@@ -133,6 +49,16 @@ bool Explainer::nothing_or_hidden_dc() {
         return true;
     }
     return false;
+}
+
+// A drive that is off switches nothing: the machine makes what is read.
+void Explainer::own_voltage() {
+    if (ctx_.spin == Context::Spin::none || takes_clamp(mode_)) return;
+    say_.say(
+        fmt::format("The drive is off: the motor's magnets make this voltage while the shaft turns. {} Touch no wire "
+                    "until it stands still.",
+                    ctx_.spin == Context::Spin::by_water ? "Water falling back in the pipe turns it."
+                                                         : "It is still running down."));
 }
 
 void Explainer::why_average() {
@@ -293,6 +219,7 @@ void Explainer::what_to_do() {
         if (ctx_.output) say_.say("Clamp the three lines one after the other with this meter and compare them.");
         return;
     }
+    if (ctx_.spin != Context::Spin::none) return;
     if (ctx_.output && c_.fundamental > 0.0)
         text = fmt::format(
             "The fundamental drives the motor: {}{}. To compare the three pairs, use the same meter on all three",
@@ -356,6 +283,7 @@ void Explainer::alternating() {
                                                                : "within the meter's tolerance"));
     }
     explain_hand(ctx_, say_);
+    own_voltage();
     if (ctx_.source_F) loading();
     if (fn_.detector == Detector::average) why_average();
     else if (fn_.lowpass_Hz <= 0.0) why_rms();
@@ -366,116 +294,6 @@ void Explainer::alternating() {
     if (!ctx_.source_F) loading();
     if (r_.reasons.size() < 4) other_meters();
     if (r_.reasons.size() < 5) what_to_do();
-}
-
-void Explainer::direct() {
-    if (nothing_arrives() || over_range()) return;
-    const double mean = std::fabs(c_.wave.mean), ac = c_.wave.rms_ac;
-    say_.say(fmt::format("The display shows {}, give or take {}: the mean of the {} {}.", shown(),
-                         n("tolerance", c_.tolerance), noun(), where()));
-    if (ctx_.reaches != 1.0 || ctx_.reference != 1.0) {
-        say_.say(fmt::format("In truth that mean is {}.", n("mean", c_.wave.mean)));
-        explain_hand(ctx_, say_);
-    }
-    if (ac > 3.0 * r_.resolution && mean < 0.1 * ac) {
-        say_.say(fmt::format("{}: {} rms AC{} is present, and AC has next to no mean.",
-                             takes_clamp(mode_) ? "That is not all" : "That does not make it dead",
-                             n("true_rms_ac", ac), at_f()));
-        say_.say(takes_clamp(mode_) ? "Turn the switch to AC to see it."
-                                    : "Treat this point as live. Turn the switch to AC and measure again.");
-    } else if (ac > 0.05 * mean && ac > 3.0 * r_.resolution) {
-        say_.say(fmt::format("Beside the mean there is {} rms{} of AC {}, which this position does not show.",
-                             n("true_rms_ac", ac), at_f(), noun()));
-    } else if (mean <= 3.0 * r_.resolution) {
-        say_.say(fmt::format("Practically no {}, neither DC nor AC: its true rms is {}.", noun(),
-                             n("true_rms", c_.wave.rms)));
-        if (!takes_clamp(mode_))
-            say_.say("One reading proves nothing dead. Prove the tester, this point, then the tester again.");
-    } else if (ac > 1e-6 * mean) {
-        say_.say(fmt::format("Its ripple is {} rms, {} of the mean, and does not disturb the reading.",
-                             n("true_rms_ac", ac), share("ripple", ac / mean)));
-    } else if (ctx_.discharging) {
-        say_.say("Falling: the link is still discharging. Wait, and measure again.");
-    } else {
-        say_.say(fmt::format("It is steady: no AC is present {}.", where()));
-    }
-    loading();
-    if (c_.wave.mean < -3.0 * r_.resolution)
-        say_.say(takes_clamp(mode_) ? "The minus sign: the current flows against the arrow on the clamp."
-                                    : "The minus sign: the black probe is positive against the red one.");
-    if (mode_ == Mode::dca && fn_.zero_drift_A > 0.0 && !ctx_.relative) {
-        const std::string drift = n("zero_drift", fn_.zero_drift_A),
-                          remedy = "close the empty jaws, set zero, and read again";
-        if (mean < fn_.zero_drift_A)
-            say_.say(fmt::format("Its zero drifts by up to {}, more than it shows: {}.", drift, remedy));
-        else if (mean < 10.0 * fn_.zero_drift_A)
-            say_.say(fmt::format("Its zero drifts by up to {}, {} of this reading: {}.", drift,
-                                 share("drift_share", fn_.zero_drift_A / mean), remedy));
-        else say_.say(fmt::format("Its zero drifts by up to {}, which matters little at this current.", drift));
-    }
-}
-
-void Explainer::frequency() {
-    if (nothing_arrives() || over_range()) return;
-    if (c_.value == 0.0 || !c_.f) {
-        say_.say(fmt::format("The display shows {}: the {} {} does not cross its trigger level.", shown(), "voltage",
-                             where()));
-        say_.say(fmt::format("The wave stays between {} and {}.", say_("lowest", c_.wave.min, "V"),
-                             say_("highest", c_.wave.max, "V")));
-        return;
-    }
-    const double ratio = c_.value / *c_.f;
-    say_.say(fmt::format("The display shows {}: the wave crosses the trigger level upwards that many times a second.",
-                         shown()));
-    if (std::fabs(ratio - 1.0) < matters) {
-        say_.say(fmt::format("It is the fundamental, {}{}.", hz("fundamental_Hz", *c_.f),
-                             ctx_.carrier_Hz && fn_.lowpass_Hz > 0.0
-                                 ? ": its low-pass takes the carrier's pulses away before it counts"
-                                 : ""));
-        return;
-    }
-    std::string text = fmt::format("The fundamental is {}, but the meter counts {} crossings in each period",
-                                   hz("fundamental_Hz", *c_.f), say_("crossings_per_period", ratio, ""));
-    if (ctx_.carrier_Hz)
-        text += fmt::format(", because the pulses at the carrier of {} cross too", hz("carrier_Hz", *ctx_.carrier_Hz));
-    say_.say(text + ".");
-    say_.say("So this figure is no motor frequency. A meter that counts behind a low-pass for drives shows that.");
-}
-
-void Explainer::duty() {
-    if (c_.value == 0.0) {
-        frequency();
-        return;
-    }
-    const double middle = nil(0.5 * (c_.out.min + c_.out.max), c_.out.max - c_.out.min),
-                 mean = nil(c_.wave.mean, c_.wave.rms);
-    say_.say(fmt::format(
-        "The display shows {}: the wave is above {} for that share of the time. That level is half-way between its "
-        "lowest and its highest, {} and {}.",
-        shown(), say_("trigger_level", middle, "V"), say_("lowest_seen", c_.out.min, "V"),
-        say_("highest_seen", c_.out.max, "V")));
-    if (ctx_.carrier_Hz)
-        say_.say(fmt::format(
-            "The pulses come at the carrier of {} and their width keeps changing. Use the mean, {}, not this share.",
-            hz("carrier_Hz", *ctx_.carrier_Hz), say_("mean", mean, "V")));
-    else say_.say(fmt::format("The mean of the wave is {}{}.", say_("mean", mean, "V"), at_f()));
-}
-
-}  // namespace
-
-void explain_hand(const Context& ctx, Words& say) {
-    std::vector<std::string> parts;
-    if (ctx.reaches == 0.0) parts.push_back("broken, or plugged into the wrong socket");
-    else if (ctx.reaches < 1.0)
-        parts.push_back(fmt::format("only {} of what is present reaches its input, the rest is lost in the test leads",
-                                    say("reaches", ctx.reaches, "%")));
-    if (ctx.reference < 1.0)
-        parts.push_back(fmt::format("its battery is low and its reference has sunk to {}, so it shows {} too much",
-                                    say("reference", ctx.reference, "%"),
-                                    say("reference_off", 1.0 / ctx.reference - 1.0, "%")));
-    if (!parts.empty())
-        say.say(fmt::format("{}: {}. Stop measuring.", ctx.reaches < 1.0 ? "Fault in the leads" : "Fault in the meter",
-                            listed(parts)));
 }
 
 void explain_wave(const Spec& spec, Mode mode, const Context& context, const Chain& chain, Reading& reading) {

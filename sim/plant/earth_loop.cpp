@@ -44,7 +44,8 @@ EarthLoop::EarthLoop(const site::Site& site) : site_(site) {
     }
     if (!w.bonds.casing.open)
         for (std::size_t k = 0; k < 3; ++k)
-            if (w.phases[k].earth_leak_ohm < site::open_circuit) winding_S_[k] = 1.0 / w.phases[k].earth_leak_ohm;
+            // A wet joint's own cell is nothing beside what the drive puts on the winding.
+            winding_S_[k] = 1.0 / w.phases[k].earth_leak_ohm + 1.0 / w.phases[k].earth_cell_ohm;
     core_F_ = w.cable_capacitance;
 }
 

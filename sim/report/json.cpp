@@ -54,7 +54,10 @@ json drive_json(bench::Bench& b) {
 }
 
 json gauge_json(const std::string& name, const bench::Bench::Gauge& g) {
-    return {{"reading", {{"value", value(g.value)}, {"unit", g.unit}, {"gauge", name}, {"how", g.how}}}};
+    json reading{{"value", value(g.value)}, {"unit", g.unit}, {"gauge", name}, {"how", g.how}};
+    if (g.rest) reading["at_rest"] = value(g.rest);
+    if (g.pumped) reading["pumped"] = value(g.pumped);
+    return {{"reading", reading}};
 }
 
 }  // namespace sunshaft::report

@@ -10,6 +10,7 @@
 #include "site/fault_groups.hpp"
 #include "site/keys.hpp"
 #include "site/order.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::site {
 namespace {
@@ -31,8 +32,7 @@ const FaultRow& checked(Fault& fault, const Works& works) {
     if (std::find(places.begin(), places.end(), fault.place) == places.end())
         throw BadInput(fmt::format("{}: {}", row->kind, unknown_place(fault.place, places)));
     if (!(fault.severity >= row->least && fault.severity <= row->most))
-        throw BadInput(fmt::format("{}: severity is {}, expected {} to {}{}{}", row->kind, fault.severity, row->least,
-                                   row->most, *row->unit ? " " : "", row->unit));
+        throw BadInput(fmt::format("{}: severity is {}, expected {}", row->kind, fault.severity, severity_range(*row)));
     if (!(fault.start >= 0.0 && fault.start <= latest_s))
         throw BadInput(fmt::format("{}: starts at {} s, expected 0 to {} s", row->kind, fault.start, latest_s));
     return *row;
@@ -61,6 +61,29 @@ double severity_at(const FaultRow& row, double share) {
     if (row.least > 0.0) return row.least * std::pow(most / row.least, share);
     const double first = 0.1 * row.usual;
     return share < 0.25 ? share / 0.25 * first : first * std::pow(most / first, (share - 0.25) / 0.75);
+}
+
+std::string severity_unit(const FaultRow& row) {
+    const std::string_view unit(row.unit);
+    for (const std::string_view si : {"ohm", "N m", "degC", "mm", "m", "A", "s"})
+        if (unit == si || (unit.size() > si.size() && unit.substr(0, si.size()) == si && unit[si.size()] == ' '))
+            return std::string(si);
+    return "";
+}
+
+std::string severity_text(const FaultRow& row, double severity) {
+    const std::string unit = severity_unit(row);
+    const std::string rest = unit.empty() && *row.unit ? std::string(" ") + row.unit : row.unit + unit.size();
+    return text::quantity(severity, unit, 3) + rest;
+}
+
+std::string severity_range(const FaultRow& row) {
+    if (row.least == row.most) return "none: it is there or not";
+    const std::string unit = severity_unit(row), usual = text::quantity(row.usual, unit, 3);
+    const std::string least = text::quantity(row.least, unit, 3);
+    if (std::isinf(row.most))
+        return fmt::format("{} or more (inf: open), usual {}", severity_text(row, row.least), usual);
+    return fmt::format("{} to {}, usual {}", least, severity_text(row, row.most), usual);
 }
 
 const FaultRow* find_fault(const std::string& kind) {

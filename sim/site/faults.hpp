@@ -24,8 +24,11 @@ struct FaultRow {
     // array | dc side | bridge and control | cable and splice | motor | pump and water | guards |
     const char* group;
     // operator and meter
-    const char* title;          // in the trade's words
-    const char* unit;           // of the severity; "" for 0..1
+    const char* title;  // in the trade's words
+    // What the severity counts and of what, so that nobody takes what is lost for what is left: "ohm left to earth",
+    // "of the light lost", "times its draw-down". An SI unit, where there is one, comes first; severities are given in
+    // it.
+    const char* unit;
     double least, most, usual;  // range and default of the severity
     std::vector<std::string> (*places)(const Works&);
     void (*apply)(Works&, const std::string& place, double severity);
@@ -40,6 +43,9 @@ const FaultRow* find_fault(const std::string& kind);
 // the lowest twentieth (from a tenth of the usual at share 0.25 where the least is nothing). A range without an end
 // counts as ending at a hundred times the usual, but share 1 is still the end itself.
 double severity_at(const FaultRow& row, double share);
+std::string severity_unit(const FaultRow& row);                   // its SI unit alone, "ohm"; "" where it has none
+std::string severity_text(const FaultRow& row, double severity);  // "3 ohm in the joint", "0.6 of the light lost"
+std::string severity_range(const FaultRow& row);                  // "0 to 10 kohm in the contact, usual 4 ohm"
 // "KIND@PLACE=SEVERITY@SECONDS"; severity and time may be left out, and the place where there is only one.
 // Throws BadInput in one line, starting with `--fault: `.
 Fault parse_fault(const std::string& text, const Works& works);

@@ -15,8 +15,8 @@ std::vector<FaultRow> array_faults() {
          "Isolator open: open-circuit voltage at the ends of each string. Cover the array, clamp 0 A, unplug and "
          "test module by module. Replace both halves with the same make and type, crimped with the maker's tool.",
          array_caution},
-        {"leaky-connector", "array", "connector burnt, with a conducting crust left across the break", "ohm", 1e4, 1e10,
-         1e7, connector_places,
+        {"leaky-connector", "array", "connector burnt, with a conducting crust left across the break",
+         "ohm left across the break", 1e4, 1e10, 1e7, connector_places,
          [](Works& w, const std::string& place, double ohm) {
              connector_at(w, place).open = true;
              connector_at(w, place).leak_ohm = ohm;
@@ -27,35 +27,36 @@ std::vector<FaultRow> array_faults() {
          "the meter loads it. Find it module by module. Replace both halves with the same make and type, crimped "
          "with the maker's tool.",
          array_caution},
-        {"high-resistance-connector", "array", "connector with contact resistance", "ohm", 0, 1e4, 4, connector_places,
-         [](Works& w, const std::string& place, double ohm) { connector_at(w, place).ohm = ohm; },
+        {"high-resistance-connector", "array", "connector with contact resistance", "ohm in the contact", 0, 1e4, 4,
+         connector_places, [](Works& w, const std::string& place, double ohm) { connector_at(w, place).ohm = ohm; },
          "A crimp or contact with some ohm; it gets hot under load.",
          "Weak in full sun, nearly normal in weak sun. A connector smells or is deformed.",
          "Open-circuit voltage and short-circuit current look well. Find it by thermal camera under load, or "
          "compare string currents. Replace both halves with the same make and type, crimped with the maker's "
          "tool.",
          array_caution},
-        {"wet-connector", "array", "water in a connector: leakage to the frame", "ohm", 1e3, 1e8, 1e5, connector_places,
-         [](Works& w, const std::string& place, double ohm) { in_parallel(earth_at(w, place), ohm); },
+        {"wet-connector", "array", "water in a connector: leakage to the frame", "ohm left to the frame", 1e3, 1e8, 1e5,
+         connector_places, [](Works& w, const std::string& place, double ohm) { in_parallel(earth_at(w, place), ohm); },
          "Water has crept into a connector and ties its conductor to the metal it lies on.",
          "Often nothing. An earth-fault device trips on wet mornings.",
          "Drive and arresters disconnected, array covered: insulation test of each string to earth. In light the "
          "ratio of the two pole-to-earth voltages tells the place. Replace both halves.",
          frame_caution},
-        {"string-earth-fault", "array", "conductor of a string chafed through to the frame", "ohm", 0, 1e6, 100,
-         connector_places, [](Works& w, const std::string& place, double ohm) { in_parallel(earth_at(w, place), ohm); },
+        {"string-earth-fault", "array", "conductor of a string chafed through to the frame", "ohm left to the frame", 0,
+         1e6, 100, connector_places,
+         [](Works& w, const std::string& place, double ohm) { in_parallel(earth_at(w, place), ohm); },
          "A conductor touches the frame. While the array floats otherwise, no current flows yet.",
          "Nothing, until a second fault: then fire or shock.",
          "Isolator open: voltage of each pole to earth. Their ratio tells behind which module it is. Cover the "
          "array and repair the insulation.",
          frame_caution},
-        {"earth-leakage-plus", "array", "leakage of the plus conductor to earth", "ohm", 10, 1e8, 1e5, array_place,
-         [](Works& w, const std::string&, double ohm) { in_parallel(w.array.leak_plus_ohm, ohm); },
+        {"earth-leakage-plus", "array", "leakage of the plus conductor to earth", "ohm left to earth", 10, 1e8, 1e5,
+         array_place, [](Works& w, const std::string&, double ohm) { in_parallel(w.array.leak_plus_ohm, ohm); },
          "The insulation of the plus conductor of the DC run has suffered.", "Often nothing.",
          "Both ends of the run disconnected, array covered: insulation test of the DC run. Replace the run.",
          frame_caution},
-        {"earth-leakage-minus", "array", "leakage of the minus conductor to earth", "ohm", 10, 1e8, 1e5, array_place,
-         [](Works& w, const std::string&, double ohm) { in_parallel(w.array.leak_minus_ohm, ohm); },
+        {"earth-leakage-minus", "array", "leakage of the minus conductor to earth", "ohm left to earth", 10, 1e8, 1e5,
+         array_place, [](Works& w, const std::string&, double ohm) { in_parallel(w.array.leak_minus_ohm, ohm); },
          "The insulation of the minus conductor of the DC run has suffered.", "Often nothing.",
          "Both ends of the run disconnected, array covered: insulation test of the DC run. Replace the run.",
          frame_caution},

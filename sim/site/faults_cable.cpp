@@ -4,6 +4,13 @@
 #include "site/fault_groups.hpp"
 
 namespace sunshaft::site {
+namespace {
+
+// Copper against iron in water: standard electrode potentials +0.342 V (Cu2+) and -0.447 V (Fe2+), CRC Handbook of
+// Chemistry and Physics, from memory. Rust and scale leave less in a well.
+constexpr double copper_on_iron_V = 0.342 + 0.447;
+
+}  // namespace
 
 std::vector<FaultRow> cable_faults() {
     return {
@@ -42,8 +49,8 @@ std::vector<FaultRow> cable_faults() {
          "Wires disconnected at the drive: ohms tell which core. Its capacitance to earth against the other two "
          "tells how far down.",
          pump_wire_caution},
-        {"high-resistance-splice", "cable and splice", "bad splice: resistance in the joint above the motor", "ohm", 0,
-         open_circuit, 3, phase_places,
+        {"high-resistance-splice", "cable and splice", "bad splice: resistance in the joint above the motor",
+         "ohm in the joint", 0, open_circuit, 3, phase_places,
          [](Works& w, const std::string& place, double ohm) { phase_at(w, place).splice.ohm = ohm; },
          "The crimp or solder of one core at the splice makes poor contact and gets hot.",
          "Less speed and water than usual, a rough sound, later no start at all.",
@@ -51,8 +58,8 @@ std::vector<FaultRow> cable_faults() {
          "the pump and make the splice again.",
          lift_caution},
         {"splice-opens-when-warm", "cable and splice",
-         "wire broken inside its sleeve: conducts when cold, opens when warm", "ohm when cold", 0.05, 20, 0.6,
-         phase_places,
+         "wire broken inside its sleeve: conducts when cold, opens when warm", "ohm in the joint when cold", 0.05, 20,
+         0.6, phase_places,
          [](Works& w, const std::string& place, double ohm) {
              phase_at(w, place).splice.ohm += ohm;
              phase_at(w, place).splice_opens_degC = 60.0;  // common practice, no source
@@ -64,7 +71,7 @@ std::vector<FaultRow> cable_faults() {
          "the link is proved dead and the shaft stands still; do not hurry. Lift the pump and make the splice "
          "again.",
          warm_caution},
-        {"high-resistance-core", "cable and splice", "strands of one core broken", "ohm", 0, 1e4, 2, phase_places,
+        {"high-resistance-core", "cable and splice", "strands of one core broken", "ohm added", 0, 1e4, 2, phase_places,
          [](Works& w, const std::string& place, double ohm) { phase_at(w, place).cable.ohm += ohm; },
          "Most strands of a core are broken where the cable was bent or crushed.",
          "As with a bad splice, worse when the cable moves.",
@@ -80,15 +87,16 @@ std::vector<FaultRow> cable_faults() {
          "Length and section against the table. Winding ohms pair by pair are equal but high. Fit a thicker "
          "cable.",
          pump_wire_caution},
-        {"phases-shorted", "cable and splice", "two cores of the pump cable touch", "ohm", 0.01, 1000, 0.5, pair_places,
+        {"phases-shorted", "cable and splice", "two cores of the pump cable touch", "ohm left between them", 0.01, 1000,
+         0.5, pair_places,
          [](Works& w, const std::string& place, double ohm) { in_parallel(pair_at(w, place).between_leak_ohm, ohm); },
          "The insulation between two cores is through, near the splice.",
          "Trips at once, or a humming motor that gets hot.",
          "Wires disconnected at the drive: winding ohms pair by pair; one pair is low. Lift the pump and make the "
          "splice again.",
          lift_caution},
-        {"wet-splice", "cable and splice", "water in the splice: leakage from phase to phase", "ohm", 100, 1e7, 5e3,
-         pair_places,
+        {"wet-splice", "cable and splice", "water in the splice: leakage from phase to phase", "ohm left between them",
+         100, 1e7, 5e3, pair_places,
          [](Works& w, const std::string& place, double ohm) {
              in_parallel(pair_at(w, place).between_leak_ohm, ohm);
              pair_at(w, place).between_cell_V = 0.4;  // unlike metals in water; common practice, no source
@@ -98,7 +106,21 @@ std::vector<FaultRow> cable_faults() {
          "Wires disconnected at the drive, shaft at rest: DC volts pair by pair show some tenths of a volt. Ohms "
          "differ with the leads swapped. Lift the pump and make the splice again.",
          lift_caution},
-        {"cable-earth-leakage", "cable and splice", "leakage of one core to earth", "ohm", 10, 1e8, 1e5, phase_places,
+        {"wet-splice-to-earth", "cable and splice", "water in the splice: leakage to earth", "ohm left to earth", 100,
+         1e7, 2e4, phase_places,
+         [](Works& w, const std::string& place, double ohm) {
+             in_parallel(phase_at(w, place).earth_cell_ohm, ohm);
+             phase_at(w, place).earth_cell_V = copper_on_iron_V;
+         },
+         "Water has crept into the splice and ties the core to the casing. Copper and iron in water are a cell: the "
+         "core "
+         "is its plus.",
+         "Often nothing on a floating array. Earth-fault trips, later corrosion.",
+         "Wires disconnected at the drive, shaft at rest: DC volts from core to earth. Ohms to earth differ with the "
+         "leads swapped. Lift the pump and make the splice again.",
+         lift_caution},
+        {"cable-earth-leakage", "cable and splice", "leakage of one core to earth", "ohm left to earth", 10, 1e8, 1e5,
+         phase_places,
          [](Works& w, const std::string& place, double ohm) { in_parallel(phase_at(w, place).earth_leak_ohm, ohm); },
          "The insulation of a core is damaged and wet.", "Earth-fault trips, or nothing on a floating array.",
          "Wires disconnected at the drive: insulation test of each core to earth. Lifted: again with the motor "

@@ -23,7 +23,7 @@ Places legs(const Works& works) {
 std::vector<FaultRow> control_faults() {
     return {
         {"control-latched", "bridge and control", "control latched up until the link is low enough",
-         "of the drop-out voltage", 0.01, 1, 1, on_the_link,
+         "of the drop-out voltage: lets go below it", 0.01, 1, 1, on_the_link,
          [](Works& w, const std::string&, double share) { w.drive.latches_V = share * w.drive.dropout_V; },
          "A disturbance has thrown the control out of its program. It lets go once the link has fallen below this "
          "share of the "
@@ -33,21 +33,22 @@ std::vector<FaultRow> control_faults() {
          "does not "
          "help: isolator off and the array covered until the tester shows an empty link.",
          dark_caution},
-        {"voltage-sensor-drift", "bridge and control", "voltage sensor reads wrongly", "times the true voltage", 0.3, 3,
-         1.25, controlled, [](Works& w, const std::string&, double times) { w.drive.voltage_gain *= times; },
+        {"voltage-sensor-drift", "bridge and control", "voltage sensor reads wrongly", "times the true voltage shown",
+         0.3, 3, 1.25, controlled, [](Works& w, const std::string&, double times) { w.drive.voltage_gain *= times; },
          "The drive believes another link voltage than there is. It starts, tracks and trips by the wrong one.",
          "Starts too early or not at all. Over-voltage trips on cold mornings with the right number of modules.",
          "Open-circuit voltage at the isolator against the drive's own figure. Drive to the workshop; leave the "
          "pump in the well.",
          live_caution},
-        {"current-sensor-drift", "bridge and control", "current sensor reads wrongly", "times the true current", 0.1, 5,
-         1.6, current_sensed, [](Works& w, const std::string&, double times) { w.drive.current_gain *= times; },
+        {"current-sensor-drift", "bridge and control", "current sensor reads wrongly", "times the true current shown",
+         0.1, 5, 1.6, current_sensed, [](Works& w, const std::string&, double times) { w.drive.current_gain *= times; },
          "The drive trips at the wrong current because its own sensors have drifted.",
          "Over-current or overload trips with a healthy pump, or none when they are needed.",
          "Clamp on the lines against the drive's own figure. Drive to the workshop; leave the pump in the well.",
          clamp_caution},
-        {"current-sensor-offset", "bridge and control", "current sensor of one line is off its zero", "A", -50, 50, 5,
-         current_sensed, [](Works& w, const std::string&, double ampere) { w.drive.current_offset += ampere; },
+        {"current-sensor-offset", "bridge and control", "current sensor of one line is off its zero",
+         "A shown too much", -50, 50, 5, current_sensed,
+         [](Works& w, const std::string&, double ampere) { w.drive.current_offset += ampere; },
          "The sensor in line u shows a current where there is none.",
          "Over-current trips at half load. A lost phase u that goes unnoticed.",
          "Pump stopped: the clamp shows 0 A, the drive's own figure does not. Drive to the workshop; leave the "
@@ -63,7 +64,7 @@ std::vector<FaultRow> control_faults() {
          "Clamp and bucket-and-stopwatch test against the healthy sheet. Check the motor data in the settings. "
          "Leave the pump in the well.",
          clamp_caution},
-        {"uneven-dead-time", "bridge and control", "one leg switches on late", "s", 0, 5e-5, 8e-6, legs,
+        {"uneven-dead-time", "bridge and control", "one leg switches on late", "s late", 0, 5e-5, 8e-6, legs,
          [](Works& w, const std::string& place, double s) {
              w.drive.dead_time_extra[static_cast<std::size_t>(place[0] - 'u')] += s;
          },

@@ -34,13 +34,14 @@ std::vector<FaultRow> dc_faults() {
          "Dead first: array covered, proved dead, isolator closed by hand: ohms across each pole. Replace the "
          "isolator.",
          drive_caution},
-        {"isolator-contact", "dc side", "contact resistance in the isolator", "ohm", 0, 1e4, 2, pole_places,
-         [](Works& w, const std::string& place, double ohm) { pole_at(w, place).contact.ohm = ohm; },
+        {"isolator-contact", "dc side", "contact resistance in the isolator", "ohm in the contact", 0, 1e4, 2,
+         pole_places, [](Works& w, const std::string& place, double ohm) { pole_at(w, place).contact.ohm = ohm; },
          "A worn or dirty contact; it gets hot under load.", "Weak in full sun. A hot or discoloured isolator.",
          "Thermal camera on the isolator under load. Dead: array covered, proved dead, ohms across each closed "
          "pole. Replace the isolator.",
          drive_caution},
-        {"isolator-leaks", "dc side", "damp isolator lets current past when off", "ohm", 1e4, 1e7, 3e5, isolated_array,
+        {"isolator-leaks", "dc side", "damp isolator lets current past when off", "ohm left past it", 1e4, 1e7, 3e5,
+         isolated_array,
          [](Works& w, const std::string&, double ohm) {
              w.array.plus.contact.leak_ohm = w.array.minus.contact.leak_ohm = 0.5 * ohm;
          },
@@ -75,13 +76,15 @@ std::vector<FaultRow> dc_faults() {
          "Clamp the DC conductor, isolator on. Cover the array, clamp 0 A, then open the isolator. Check polarity "
          "before switching on again.",
          short_circuit_caution},
-        {"arrester-leaky", "dc side", "surge arrester worn: leaks to earth", "ohm", 1, 1e8, 5e4, arrester_places,
+        {"arrester-leaky", "dc side", "surge arrester worn: leaks to earth", "ohm left to earth", 1, 1e8, 5e4,
+         arrester_places,
          [](Works& w, const std::string& place, double ohm) {
              in_parallel(place.back() == '+' ? w.array.arrester.plus_ohm : w.array.arrester.minus_ohm, ohm);
          },
          "A varistor that has taken many surges conducts at working voltage.", "Often nothing, or a warm arrester.",
          "Disconnect the arrester; test the cable. Check the arrester by its window or replace it.", arrester_caution},
-        {"arrester-shorted", "dc side", "surge arrester shorted to earth", "ohm", 0, 10, 0.1, arrester_places,
+        {"arrester-shorted", "dc side", "surge arrester shorted to earth", "ohm left to earth", 0, 10, 0.1,
+         arrester_places,
          [](Works& w, const std::string& place, double ohm) {
              in_parallel(place.back() == '+' ? w.array.arrester.plus_ohm : w.array.arrester.minus_ohm, ohm);
          },
@@ -118,8 +121,8 @@ std::vector<FaultRow> dc_faults() {
          "The link is not charged, so the contact that bridges the resistor never closes.",
          "Drive dark with full voltage at its input.",
          "Dead: ohms of the pre-charge resistor. Drive to the workshop; leave the pump in the well.", drive_caution},
-        {"damp-board", "dc side", "damp board: leakage across the link", "ohm", 100, 1e6, 3e3, link_place,
-         [](Works& w, const std::string&, double ohm) { in_parallel(w.link.bleed_ohm, ohm); },
+        {"damp-board", "dc side", "damp board: leakage across the link", "ohm left across the link", 100, 1e6, 3e3,
+         link_place, [](Works& w, const std::string&, double ohm) { in_parallel(w.link.bleed_ohm, ohm); },
          "Condensed water and dirt lie across the link's conductors.", "Late starts, corrosion, odd trips.",
          "Dead: ohms across the link are low. Drive to the workshop; find how water got in. Leave the pump in the "
          "well.",

@@ -51,14 +51,15 @@ std::vector<FaultRow> drive_faults() {
          "Dead: diode test from each output terminal to both poles of the link. One way reads nearly nothing. "
          "Drive to the workshop; leave the pump in the well.",
          drive_caution},
-        {"input-stage-killed", "bridge and control", "input stage destroyed by over-voltage", "ohm", 0.01, 100, 0.5,
-         drive_place, [](Works& w, const std::string&, double ohm) { in_parallel(w.link.bleed_ohm, ohm); },
+        {"input-stage-killed", "bridge and control", "input stage destroyed by over-voltage",
+         "ohm left across the input", 0.01, 100, 0.5, drive_place,
+         [](Works& w, const std::string&, double ohm) { in_parallel(w.link.bleed_ohm, ohm); },
          "Too many modules in series or a surge: the link's capacitor and input parts are a short.",
          "Drive dark in full sun. The DC run carries the short-circuit current.",
          "Clamp the DC conductor. Cover the array, clamp 0 A, open the isolator. Dead: ohms across the input. "
          "Check the module count before fitting another drive. Leave the pump in the well.",
          short_circuit_caution},
-        {"output-terminal-loose", "bridge and control", "loose output terminal", "ohm", 0, 1e4, 5,
+        {"output-terminal-loose", "bridge and control", "loose output terminal", "ohm in the contact", 0, 1e4, 5,
          [](const Works& w) {
              Places list;
              for (const std::string& phase : phase_places(w)) list.push_back("drive." + phase);
@@ -81,8 +82,9 @@ std::vector<FaultRow> drive_faults() {
          "Check that the isolator is on and the array lit; no lamp, no output. Drive to the workshop; leave the "
          "pump in the well.",
          dark_caution},
-        {"tracker-stuck", "bridge and control", "maximum-power tracker stuck", "of the voltage at the start", 0.62,
-         0.95, 0.93, [](const Works& w) { return w.drive.control == Control::mppt ? drive_place(w) : Places{}; },
+        {"tracker-stuck", "bridge and control", "maximum-power tracker stuck",
+         "of the voltage at the start, which it keeps", 0.62, 0.95, 0.93,
+         [](const Works& w) { return w.drive.control == Control::mppt ? drive_place(w) : Places{}; },
          [](Works& w, const std::string&, double share) { w.drive.tracker_stuck = share; },
          "The drive holds one working voltage, away from the array's best, whatever the sun does.",
          "Pumps, but less than the sun would give.",

@@ -45,7 +45,7 @@ std::vector<FaultRow> meter_faults() {
          "Readings that are all high by the same share.", "A known source reads high. Change the battery.",
          prove_caution},
         {"wrong-range", "operator and meter", "range set by hand, and wrongly",
-         "of the way from the lowest to the highest range", 0, 1, 1, meter_place,
+         "of the way from lowest to highest range", 0, 1, 1, meter_place,
          [](Works& w, const std::string&, double at) { w.hands.range_at = at; },
          "Too low a range shows over-range, too high a one drops the figures that matter.",
          "A display that does not move, or only in big steps.",
@@ -54,7 +54,7 @@ std::vector<FaultRow> meter_faults() {
          [](Works& w, const std::string&, double) { w.hands.swapped = true; }, "Red is on black and black on red.",
          "A minus sign, and diodes that seem to conduct the wrong way.",
          "Look at the jacks. Check on a source of known polarity.", prove_caution},
-        {"bad-lead", "operator and meter", "test lead with resistance, or broken", "ohm", 0, open_circuit, 3,
+        {"bad-lead", "operator and meter", "test lead with resistance, or broken", "ohm added", 0, open_circuit, 3,
          meter_place, [](Works& w, const std::string&, double ohm) { w.hands.lead_ohm += ohm; },
          "Broken strands or dirty tips add to every ohm reading. A lead broken through makes everything read as "
          "dead.",

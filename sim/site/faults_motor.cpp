@@ -30,20 +30,21 @@ std::vector<FaultRow> motor_faults() {
          "Weak, hot, unequal currents, then dead.",
          "Wires disconnected at the drive: winding ohms pair by pair with a milliohm meter. Replace the motor.",
          lift_caution},
-        {"windings-touching", "motor", "two windings in contact", "ohm", 0.01, 1e4, 2, pair_places,
+        {"windings-touching", "motor", "two windings in contact", "ohm left between them", 0.01, 1e4, 2, pair_places,
          [](Works& w, const std::string& place, double ohm) { in_parallel(pair_at(w, place).between_leak_ohm, ohm); },
          "Insulation between two phases has failed at the winding ends.", "Trips at once or burns.",
          "Wires disconnected at the drive: winding ohms pair by pair. Lift, repeat at the motor's own lead. "
          "Replace the motor.",
          lift_caution},
-        {"motor-earth-fault", "motor", "winding leaks to the casing", "ohm", 0.1, 1e7, 1e4, phase_places,
+        {"motor-earth-fault", "motor", "winding leaks to the casing", "ohm left to the casing", 0.1, 1e7, 1e4,
+         phase_places,
          [](Works& w, const std::string& place, double ohm) { in_parallel(phase_at(w, place).earth_leak_ohm, ohm); },
          "Water in the motor, or burnt insulation, ties a winding to the casing.",
          "Earth-fault trips. On a floating array often nothing at first.",
          "Wires disconnected at the drive: insulation test from the top of the drop cable. Lifted: again with the "
          "motor cut off at the splice.",
          lift_caution},
-        {"hot-motor", "motor", "motor hot", "degC", 20, 250, 130, motor_place,
+        {"hot-motor", "motor", "motor hot", "degC in the windings", 20, 250, 130, motor_place,
          [](Works& w, const std::string&, double degC) {
              const double ratio = at_temperature(1.0, degC) / at_temperature(1.0, w.winding_degC);
              for (Phase& phase : w.phases) phase.winding.ohm *= ratio;
@@ -86,7 +87,7 @@ std::vector<FaultRow> motor_faults() {
          "Wires disconnected at the drive: equal winding ohms. Then the clamp at a start: high current, no "
          "rotation. Lift.",
          lift_caution},
-        {"dragging-bearing", "motor", "bearing drags", "N m", 0, 100, 1, motor_place,
+        {"dragging-bearing", "motor", "bearing drags", "N m added", 0, 100, 1, motor_place,
          [](Works& w, const std::string&, double torque) { w.shaft.dry_friction += torque; },
          "A worn or dry bearing brakes the shaft.", "Less water, more current, noise.",
          "Line current by clamp at a known flow against the healthy sheet. Lift and turn by hand.", clamp_lift_caution},

@@ -99,7 +99,7 @@ std::vector<FaultRow> water_faults() {
          "The valve above the pump does not open.", "Runs, no water, no more pressure at the wellhead than at rest.",
          "Gauge at the wellhead: the same with the pump running as at rest. Stop the pump and lift.",
          burst_lift_caution},
-        {"low-well", "pump and water", "water table has fallen", "m", 0, 100, 10, well_place,
+        {"low-well", "pump and water", "water table has fallen", "m lower than it was", 0, 100, 10, well_place,
          [](Works& w, const std::string&, double fall) {
              w.water.static_level += fall;
              if (w.water.static_level > w.guards.probe_depth) w.guards.probe_wet = false;
@@ -121,7 +121,8 @@ std::vector<FaultRow> water_faults() {
          },
          "Air or gas fills part of the stages: head and power both fall.", "Runs lightly, little or no water.",
          "Current and pressure both low. Stop, let it fill, start again. Set it deeper if it comes back.", air_caution},
-        {"swollen-stator", "pump and water", "stator rubber swollen: hard to turn", "N m", 0, 100, 5, cavity_place,
+        {"swollen-stator", "pump and water", "stator rubber swollen: hard to turn", "N m added at the start", 0, 100, 5,
+         cavity_place,
          [](Works& w, const std::string&, double torque) {
              auto& pump = std::get<water::ProgressiveCavity>(w.water.pump);
              pump.breakaway += torque;

@@ -10,6 +10,7 @@
 #include <type_traits>
 
 #include "files/text.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::site {
 namespace {
@@ -136,13 +137,15 @@ std::string type_text(const Key& key) {
 std::string default_text(const Key& key) {
     if (may_be_left_out(key)) return "(left out)";
     const Value value = default_of(key);
+    if (const double* number = std::get_if<double>(&value)) return sunshaft::text::plain(*number);
     const auto* text = std::get_if<std::string>(&value);
     return text && !text->empty() ? *text : text_of(value);
 }
 
 std::string domain_text(const Key& key) {
     return std::visit(Overload{[](const Range& r) {
-                                   return fmt::format("{}{}, {}{}", r.low_open ? '(' : '[', r.low, r.high,
+                                   return fmt::format("{}{}, {}{}", r.low_open ? '(' : '[',
+                                                      sunshaft::text::plain(r.low), sunshaft::text::plain(r.high),
                                                       r.high_open ? ')' : ']');
                                },
                                [](const Words& w) { return joined(w.list, " | "); },
@@ -155,9 +158,14 @@ std::string domain_text(const Key& key) {
 std::string expected_text(const Key& key) {
     auto range = [&](const Range& r) {
         std::string text = is_whole(key) ? "a whole number " : "a number ";
-        text += fmt::format("{} {}", r.low_open ? "above" : "from", r.low);
+        text += fmt::format("{} {}", r.low_open ? "above" : "from", sunshaft::text::plain(r.low));
         if (std::isinf(r.high)) text += fmt::format("{} or inf", r.low_open ? "" : " up");
-        else text += fmt::format(" {} {}", r.high_open ? "to below" : r.low_open ? "and up to" : "to", r.high);
+        else
+            text += fmt::format(" {} {}",
+                                r.high_open  ? "to below"
+                                : r.low_open ? "and up to"
+                                             : "to",
+                                sunshaft::text::plain(r.high));
         return key.unit.empty() ? text : fmt::format("{} {}", text, key.unit);
     };
     return std::visit(

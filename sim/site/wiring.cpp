@@ -102,6 +102,27 @@ solar::SubString sub_string(const Array& array, const Module& module, int part) 
     return s;
 }
 
+std::vector<Connector> connectors(const Works& works) {
+    std::vector<Connector> list;
+    for (std::size_t k = 0; k < works.array.strings.size(); ++k) {
+        const String& string = works.array.strings[k];
+        const std::string name = fmt::format("s{}", k + 1);
+        const std::string first = name + (string.reversed ? "-" : "+"), last = name + (string.reversed ? "+" : "-");
+        std::string at = first;
+        for (std::size_t m = 0; m < string.modules.size(); ++m) {
+            const std::string own = fmt::format("{}.m{}", name, m + 1);
+            const bool turned = string.modules[m].reversed;
+            list.push_back({m == 0 ? own + "+" : fmt::format("{}.m{}-", name, m), string.parallel ? first : at,
+                            own + (turned ? "-" : "+"), string.joints[m].through()});
+            at = own + (turned ? "+" : "-");
+        }
+        if (!string.modules.empty())
+            list.push_back(
+                {fmt::format("{}.m{}-", name, string.modules.size()), at, last, string.joints.back().through()});
+    }
+    return list;
+}
+
 void wire_dc(const Works& works, Circuit& c) {
     if (works.supply.kind == Supply::Kind::mains) return;
     const Array& array = works.array;
@@ -154,6 +175,8 @@ void wire_ac(const Works& works, Circuit& c) {
         joint(c, cable, motor, phase.splice);
         joint(c, motor, star, phase.winding);
         leak(c, motor, casing, phase.earth_leak_ohm);
+        if (phase.earth_cell_ohm < open_circuit)
+            c.voltage_source(motor, casing, phase.earth_cell_V, phase.earth_cell_ohm);
         const Node next = c.node(phase_point("motor", (k + 1) % 3));
         if (phase.between_cell_V != 0.0 && phase.between_leak_ohm < open_circuit)
             c.voltage_source(motor, next, phase.between_cell_V, phase.between_leak_ohm);

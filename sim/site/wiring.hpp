@@ -9,6 +9,9 @@
 // minus what it delivers), "u" "v" "w" from the drive into the pump wires.
 #pragma once
 
+#include <string>
+#include <vector>
+
 #include "circuit/circuit.hpp"
 #include "site/works.hpp"
 
@@ -16,6 +19,14 @@ namespace sunshaft::site {
 
 // One third of a module under the light it gets, with its faults: the law between two of the module's inner nodes.
 solar::SubString sub_string(const Array& array, const Module& module, int part);
+
+// Connectors of the array by the place faults and acts know them by ("s1.m3-"), the two nodes each joins, and its
+// resistance now (inf: open).
+struct Connector {
+    std::string place, from, to;
+    double ohm;
+};
+std::vector<Connector> connectors(const Works& works);
 
 // Nodes link+ and link- are the terminals of the link capacitor (its own branch is left out).
 void wire_dc(const Works& works, circuit::Circuit& circuit);

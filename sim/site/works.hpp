@@ -108,6 +108,8 @@ struct Phase {
     double earth_leak_ohm = open_circuit;     // motor.u .. casing
     double between_leak_ohm = open_circuit;   // at the splice, from this phase to the next (u-v, v-w, w-u)
     double between_cell_V = 0.0;              // wet metal is a cell as well, in series with that leak
+    double earth_cell_ohm = open_circuit;     // motor.u .. casing too: a wet joint and its cell in series
+    double earth_cell_V = 0.0;                // V of the core against the metal round it
 };
 
 using Motor = std::variant<motor::Induction, motor::PermanentMagnet, motor::SynchronousReluctance>;

@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
+#include <charconv>
 #include <cmath>
 #include <iterator>
 
@@ -45,6 +47,11 @@ std::string without_idle_zeros(std::string digits) {
 
 // Digits before the point; 0 for what is below 0.1 and less.
 int digits_before(double x) { return static_cast<int>(std::floor(std::log10(std::fabs(x)) + 1e-12)) + 1; }
+
+// Decimals at which the largest of several figures shows so many digits.
+int decimals_among(double largest, int digits) {
+    return largest > 0.0 ? std::max(0, digits - digits_before(largest)) : 0;
+}
 
 }  // namespace
 
@@ -115,6 +122,32 @@ std::string quantity(double value, std::string_view unit, int digits) {
     Figure f = figure(value, unit, digits);
     f.number = without_idle_zeros(std::move(f.number));
     return f.text();
+}
+
+std::string among(double value, std::string_view unit, double largest, int digits) {
+    if (!std::isfinite(value) || !std::isfinite(largest)) return figure(value, unit, digits).text();
+    largest = std::max(std::fabs(value), std::fabs(largest));
+    const Prefix p = prefix_for(largest, unit);
+    const double scale = std::pow(10.0, p.exponent);
+    const std::string number = without_idle_zeros(fixed(value / scale, decimals_among(largest / scale, digits)));
+    if (number == "0" || std::fabs(value) < floor_of(unit)) return Figure{"0", std::string(unit)}.text();
+    return Figure{number, p.sign + std::string(unit)}.text();
+}
+
+std::string column(double value, std::string_view unit, double largest, int digits) {
+    if (!std::isfinite(value)) return no_number(value, unit).number;
+    const double floor = floor_of(unit);
+    largest = std::max(std::fabs(value), std::fabs(largest));
+    if (largest < floor) return "0";
+    const int deepest = std::max(0, static_cast<int>(std::round(-std::log10(floor))));
+    return fixed(std::fabs(value) < floor ? 0.0 : value, std::min(decimals_among(largest, digits), deepest));
+}
+
+std::string plain(double value) {
+    if (!std::isfinite(value)) return std::isnan(value) ? "nan" : value > 0.0 ? "inf" : "-inf";
+    std::array<char, 800> text{};  // the least double has some 770 decimals
+    const auto end = std::to_chars(text.data(), text.data() + text.size(), value + 0.0, std::chars_format::fixed).ptr;
+    return {text.data(), end};
 }
 
 std::string range(double low, double high, std::string_view unit) {

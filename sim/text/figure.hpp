@@ -4,6 +4,9 @@
 //     text::figure(4.7e3, "ohm", 3)             "4.70","kohm"  number and unit apart; idle zeros stay, columns do not
 //                                               jump
 //     text::figure_at(237.134, "V", 0.1)        "237.1 V"      no finer than an instrument's step
+//     text::among(-2.6e-4, "A", 10.01)          "0 A"          beside a larger one: no finer than its last digit
+//     text::column(0.4, "V", 250.1)             "0.4"          the same as a number of a table, in the unit itself
+//     text::plain(1.6e-6)                       "0.0000016"    as it is typed: shortest, exact, without exponent
 //     text::range(4700, 15300, "ohm")           "4.7 to 15.3 kohm"   a band: digits its width can bear
 //     text::percent(0.0931)                     "9.3 %"
 //
@@ -37,6 +40,10 @@ Prefix prefix_for(double largest, std::string_view unit);
 Figure figure(double value, std::string_view unit, int digits = 4);
 Figure figure_at(double value, std::string_view unit, double step);
 std::string quantity(double value, std::string_view unit, int digits = 4);  // without idle zeros; "%": of a fraction
+// Of figures that stand side by side and belong together: `digits` of the largest set the last digit of all.
+std::string among(double value, std::string_view unit, double largest, int digits = 4);
+std::string column(double value, std::string_view unit, double largest, int digits = 4);
+std::string plain(double value);
 // Rounded outwards to two digits of its half width.
 std::string range(double low, double high, std::string_view unit);
 std::string percent(double fraction, int digits = 2);  // from 10 % on one digit more; under 0.01 %: said so

@@ -58,7 +58,9 @@ TEST_CASE("the highest voltage: open circuit of a whole string on the coldest br
     for (const std::string& name : sites) {
         const Scenario s = named(name);
         INFO(name);
-        const double cold = s.sun.air_temperature_degC - 30.0;
+        // Each site says how cold its modules get.
+        const double cold = s.site.lowest_module_temperature_degC;
+        REQUIRE(std::isfinite(cold));
         // The data sheet's own coefficient; the diode law bends it by less than 1.5 % over 60 K.
         const double sheet =
             s.array.modules_in_series * (s.array.module_voc_V + s.array.module_beta_V_per_K * (cold - 25.0));
@@ -80,6 +82,11 @@ TEST_CASE("the highest voltage: open circuit of a whole string on the coldest br
     Scenario own = named("hill-orchard");
     own.site.lowest_module_temperature_degC = -25.0;
     CHECK(bench::highest_V(site::set_up(own)) > bench::highest_V(works("hill-orchard")) + 15.0);
+    // Not said: 30 K below the air now.
+    Scenario silent = named("hill-orchard");
+    silent.site.lowest_module_temperature_degC = Scenario().site.lowest_module_temperature_degC;
+    own.site.lowest_module_temperature_degC = silent.sun.air_temperature_degC - 30.0;
+    CHECK(bench::highest_V(site::set_up(silent)) == bench::highest_V(site::set_up(own)));
 }
 
 TEST_CASE("the highest voltage does not depend on what is open, closed, dark or covered") {
@@ -99,7 +106,7 @@ TEST_CASE("no two points ever show more than the highest voltage, whatever is op
     for (const std::string name : {"hill-orchard", "river-meadow"}) {
         Scenario s = named(name);
         s.sun.irradiance_W_m2 = 1000.0;
-        s.sun.module_temperature_degC = s.sun.air_temperature_degC - 30.0;
+        s.sun.module_temperature_degC = s.site.lowest_module_temperature_degC;
         for (int n = 0; n < 25; ++n) {
             site::Works w = site::set_up(s);
             const auto pick = [&](const site::FaultRow& row) {
@@ -153,8 +160,6 @@ TEST_CASE("what would hurt someone or destroy something is refused, and not once
     CHECK(has(reversed, Danger::circulating));
     CHECK_FALSE(bench::refused(
         at_rest("hill-orchard", {"open@isolator", "cover@array"}, "open@s1.m3-", {"string-reversed@s2"})));
-    CHECK_FALSE(bench::refused(at_rest("hill-orchard", {}, "jumper@dry")));
-    CHECK(refuses(at_rest("hill-orchard", {}, "jumper@dry", {"low-well=20"}), Danger::dry_pump));
     CHECK_FALSE(bench::refused(at_rest("hill-orchard", {}, "jumper@float")));
     CHECK_FALSE(bench::refused(at_rest("hill-orchard", {}, "open@isolator")));
 }
@@ -254,13 +259,44 @@ TEST_CASE("whoever acts is watched: refused, or counted as unsafe") {
     hasty.before(bench::scene(w), {{"pull", "pump", 0.0}});
     hasty.before(bench::scene(w), {"lead.u", "lead.v", ""}, Mode::ohm, nullptr);
     CHECK(hasty.unsafe().size() == 2);
-    // Acts of one moment count as done in the right order, whichever is named first.
+    // Acts of one moment count in the order given: wires pulled first are pulled from a running drive.
     bench::Conduct orderly;
-    CHECK_NOTHROW(orderly.before(bench::scene(w), {{"pull", "pump", 0.0}, {"open", "isolator", 0.0}}));
+    CHECK_THROWS_AS(orderly.before(bench::scene(w), {{"pull", "pump", 0.0}, {"open", "isolator", 0.0}}),
+                    bench::Refused);
+    CHECK_NOTHROW(orderly.before(bench::scene(w), {{"open", "isolator", 0.0}, {"pull", "pump", 0.0}}));
+    CHECK_THROWS_AS(
+        orderly.before(
+            bench::scene(w),
+            {{"open", "isolator", 0.0}, {"short", "array", 0.0}, {"unshort", "array", 0.0}, {"cover", "array", 0.0}}),
+        bench::Refused);
     CHECK_NOTHROW(orderly.before(
         bench::scene(w),
         {{"open", "isolator", 0.0}, {"cover", "array", 0.0}, {"short", "array", 0.0}, {"uncover", "array", 0.0}}));
     CHECK_FALSE(orderly.hazards().empty());
+}
+
+TEST_CASE("the dry-run guard is bridged only after a dip reading of water above the intake") {
+    const Danger never = Danger::undipped, dry = Danger::dry_pump;
+    // The well is full, and nobody has looked.
+    CHECK(refuses(at_rest("hill-orchard", {}, "jumper@dry"), never));
+    CHECK_FALSE(bench::refused(at_rest("hill-orchard", {}, "jumper@float")));
+    const site::Works w = works("hill-orchard"), fallen = works("hill-orchard", {"low-well=20"});
+    const std::vector<site::Act> bridge = {{"jumper", "dry", 0.0}};
+    bench::Conduct hasty;
+    CHECK_THROWS_AS(hasty.before(bench::scene(w), bridge), bench::Refused);
+    hasty.dipped(w.water.pump_depth - 0.5);
+    CHECK_NOTHROW(hasty.before(bench::scene(w), bridge));
+    hasty.dipped(w.water.pump_depth);
+    CHECK_THROWS_AS(hasty.before(bench::scene(w), bridge), bench::Refused);
+    // It is the reading that counts, not what the model knows of the well: whoever dipped another one is not stopped.
+    bench::Scene seen = bench::scene(fallen);
+    seen.dipped = 30.0;
+    CHECK_FALSE(bench::refused(bench::needs(seen, bridge[0])));
+    seen.dipped = 50.0;
+    CHECK(refuses(bench::needs(seen, bridge[0]), dry));
+    CHECK(bench::reasons(bench::needs(seen, bridge[0]))[0].find("50.0 m") != std::string::npos);
+    CHECK(bench::order(at_rest("hill-orchard", {}, "jumper@dry")) ==
+          "Dip the well: water must stand above the intake. Someone stays at the switch, with a time limit.");
 }
 
 TEST_CASE("a timed act is judged at its time, and where it is refused it is not done") {

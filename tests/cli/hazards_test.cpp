@@ -31,7 +31,12 @@ TEST_CASE("what would hurt someone is refused with the reason and the right orde
               "These points are live", "Cover the array."},
              {"read hill-orchard --red drive.u --black drive.v --meter moving-coil-rectifier --mode acv",
               "It is rated CAT II 300 V.", "Take a meter rated"},
-             {"read hill-orchard --fault low-well=20 --do jumper@dry --around u", "runs dry", "Dip the well"},
+             {"read hill-orchard --fault low-well=20 --dipped --do jumper@dry --around u", "runs dry", "Dip the well"},
+             {"read hill-orchard --do jumper@dry --around u", "Nobody has dipped the well", "Dip the well"},
+             {"read hill-orchard --do pull@pump --do open@isolator --around u", "The pump runs on these wires",
+              "Stop, isolate, lock and tag."},
+             {"read hill-orchard --do pull@pump@3 --do open@isolator@3 --around u --at 4",
+              "The pump runs on these wires", "Wait until the shaft stands still."},
              {"run hill-orchard --for 0.1 --do pull@pump", "The pump runs on these wires",
               "Wait until the shaft stands still."},
              {"sheet hill-orchard --do restore@u", "The wires are live", "Stop, isolate"},
@@ -72,7 +77,7 @@ TEST_CASE("whoever insists gets it, counted as unsafe") {
 }
 
 TEST_CASE("cautions stand before the reading, the act's among them, the most severe first") {
-    const Outcome o = run("read hill-orchard --do jumper@dry --red drive.u --black drive.v");
+    const Outcome o = run("read hill-orchard --dipped --do jumper@dry --red drive.u --black drive.v");
     REQUIRE(o.status == 0);
     const auto shows = o.out.find("shows"), live = o.out.find("before you touch: Live work"),
                jumper = o.out.find("A bridged dry-run guard");
@@ -81,7 +86,14 @@ TEST_CASE("cautions stand before the reading, the act's among them, the most sev
     CHECK(o.out.find("A bridged dry-run guard", jumper + 1) == std::string::npos);
     // Run in between: on standard error, before anything else of it.
     CHECK(says(run("run hill-orchard --for 0.01 --do open@isolator").err, "before you touch: "));
-    CHECK(says(run("analyse bench-rig --do jumper@dry --json").err, "error") == false);
+    CHECK(says(run("run hill-orchard --for 0.01 --dipped --do jumper@dry").err,
+               "dip meter: water at 30 m, intake at 43 m"));
+    // Given in any order, carried out by their times.
+    CHECK(
+        reading(
+            "hill-orchard --do close@isolator@4 --do open@isolator@2 --at 5 --red drive.u --black drive.v")["drive"]
+                                                                                                           ["phase"] !=
+        "off");
 }
 
 TEST_CASE("the voltage warned of is at least what any of these readings shows") {

@@ -177,6 +177,7 @@ inline std::map<std::string, double> expected_figures(const Spec& m, Mode mode, 
         {"update_interval", 1 / m.update_per_s},
     };
     if (ctx.carrier_Hz) e["carrier_Hz"] = *ctx.carrier_Hz;
+    if (ctx.falls_V_per_s) e["falls_in_a_second"] = *ctx.falls_V_per_s;
     if (ctx.link_V) {
         e["link_V"] = *ctx.link_V;
         e["link_ratio"] = value / *ctx.link_V;

@@ -10,6 +10,7 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "site/site.hpp"
+#include "site/source_curve.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::site;
@@ -84,34 +85,90 @@ TEST_CASE("each row is complete") {
     }
 }
 
-// Of all of them every `step`-th, each site beginning elsewhere.
-static void compile_all(std::size_t step) {
+namespace {
+
+constexpr double shares[] = {0.0, 0.25, 0.5, 0.75, 1.0};
+
+// Of all of them every `step`-th. Whatever its severity a site has to compile to figures, and no graded fault makes the
+// array stronger.
+void compile_all(std::size_t step) {
     std::size_t n = 0;
     for (const Scenario& scenario : sites()) {
         const Works healthy = set_up(scenario);
+        const double best = source_curve(healthy).max_power_W;
         for (const FaultRow& row : fault_catalogue()) {
             const auto places = row.places(healthy);
             if (places.empty()) continue;
-            for (const double share : {0.0, 0.25, 0.5, 0.75, 1.0}) {
+            for (const double share : shares) {
                 if (n++ % step != 0) continue;
-                const double most = std::isinf(row.most) ? 100 * std::max(row.usual, 1.0) : row.most;
-                double severity = row.least + share * (most - row.least);
-                if (share == 1.0) severity = row.most;
+                const double severity = severity_at(row, share);
                 INFO(scenario.file << ": " << row.kind << "@" << places.front() << "=" << severity);
                 const auto site = compile_site(scenario, {{row.kind, places.front(), severity, 0.0}});
                 const double v = 0.8 * site->source.open_V;
                 CHECK(std::isfinite(site->source.net_current(v)));
                 if (!site->source.stiff) CHECK(std::isfinite(site->source.source_current(v)));
+                // At its least a contact may be better than a healthy one.
+                if (row.least < row.most && share > 0.0) CHECK(site->source.max_power_W <= best * (1 + 1e-6));
                 CHECK_NOTHROW(circuit::solve(site->wiring));
             }
         }
     }
 }
 
+}  // namespace
+
+TEST_CASE("a graded fault does something else at each of five severities") {
+    std::set<std::string> looked_at;
+    for (const Scenario& scenario : sites()) {
+        const Works healthy = set_up(scenario);
+        for (const FaultRow& row : fault_catalogue()) {
+            const auto places = row.places(healthy);
+            if (row.least == row.most || places.empty() || !looked_at.insert(row.kind).second) continue;
+            for (const std::string& place : {places.front(), places.back()}) {
+                std::set<std::string> seen;
+                for (const double share : shares) {
+                    Works ill = healthy;
+                    apply(ill, {row.kind, place, severity_at(row, share), 0.0});
+                    seen.insert(fingerprint(ill));
+                }
+                INFO(scenario.file << ": " << row.kind << "@" << place);
+                CHECK(seen.size() == std::size(shares));
+            }
+        }
+    }
+    CHECK(looked_at.size() > 40);
+}
+
 TEST_CASE("faults at five severities compile: a sample over all sites") {
     compile_all(9);  // not a multiple of five: every severity comes up, and most rows on some site
 }
 TEST_CASE("every fault at five severities compiles on every site", "[.soak]") { compile_all(1); }
+
+TEST_CASE("a severity says what it counts: lost or left, added or in what, and in which unit") {
+    const auto text = [](const char* kind, double severity) { return severity_text(*find_fault(kind), severity); };
+    CHECK(text("soiled-array", 0.25) == "0.25 of the light lost");
+    CHECK(text("wet-connector", 1e5) == "100 kohm left to the frame");
+    CHECK(text("high-resistance-splice", open_circuit) == "open in the joint");
+    CHECK(text("uneven-dead-time", 8e-6) == "8 us late");
+    CHECK(text("low-well", 12.0) == "12 m lower than it was");
+    const auto range = [](const char* kind) { return severity_range(*find_fault(kind)); };
+    CHECK(range("wrong-range") == "0 to 1 of the way from lowest to highest range, usual 1");
+    CHECK(range("leaky-connector") == "10 kohm to 10 Gohm left across the break, usual 10 Mohm");
+    CHECK(range("high-resistance-splice") == "0 ohm in the joint or more (inf: open), usual 3 ohm");
+    CHECK(range("current-sensor-offset") == "-50 A to 50 A shown too much, usual 5 A");
+    CHECK(range("lost-phase") == "none: it is there or not");
+    for (const FaultRow& row : fault_catalogue()) {
+        INFO(row.kind << ": " << row.unit);
+        if (row.least == row.most) continue;
+        // Never a unit by itself: 1 kohm of what, 0.3 of what.
+        CHECK(std::string(row.unit).find(' ') != std::string::npos);
+        for (const double severity : {row.least, row.usual, row.most}) {
+            const std::string said = severity_text(row, severity);
+            CHECK(said.find("e-") == std::string::npos);
+            CHECK(said.find("e+") == std::string::npos);
+        }
+    }
+}
 
 TEST_CASE("a fault is written KIND@PLACE=SEVERITY@SECONDS") {
     const Works w = set_up(load_scenario(find_scenario("hill-orchard")));
@@ -134,7 +191,8 @@ TEST_CASE("a fault is written KIND@PLACE=SEVERITY@SECONDS") {
     CHECK(message("lost-phase@cable.x", w).find("place \"cable.x\" is not on this site, expected one of drive.u") !=
           std::string::npos);
     CHECK(message("high-resistance-splice@v=-1", w) ==
-          "--fault: high-resistance-splice: severity is -1, expected 0 to inf ohm");
+          "--fault: high-resistance-splice: severity is -1, expected 0 ohm in the joint or more (inf: open), usual "
+          "3 ohm");
     CHECK(message("high-resistance-splice@v=abc", w) == "--fault: severity is \"abc\", expected a number");
     CHECK(message("high-resistance-splice@v=nan", w).find("expected a number") != std::string::npos);
     CHECK(message("lost-phase@cable.u@-2", w).find("expected 0 to 86400 s") != std::string::npos);

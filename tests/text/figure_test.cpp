@@ -93,3 +93,43 @@ TEST_CASE("Figures as people say them") {
     CHECK(quantity(inf, "ohm") == "open");
     CHECK(quantity(nan, "V") == "-");
 }
+
+TEST_CASE("Figures side by side: the largest sets the last digit of all") {
+    CHECK(among(-2.6e-4, "A", 10.01) == "0 A");
+    CHECK(among(-0.26, "V", 250.1) == "-0.3 V");
+    CHECK(among(0.0129, "A", 0.0131) == "12.9 mA");
+    CHECK(among(4.4e-4, "A", 0.0131) == "0.44 mA");
+    CHECK(among(250.06, "V", 250.1) == "250.1 V");
+    CHECK(column(0.4, "V", 250.1) == "0.4");
+    CHECK(column(-0.04, "V", 250.1) == "0.0");
+    CHECK(column(1e-14, "A", 2e-13) == "0");
+    CHECK(column(12345.6, "W", 12345.6) == "12346");
+    CHECK(column(std::numeric_limits<double>::quiet_NaN(), "V", 1.0) == "-");
+    std::mt19937_64 engine(11);
+    std::uniform_real_distribution<double> exponent(-12, 9), part(-1, 1);
+    for (int k = 0; k < 5000; ++k) {
+        const char* unit = units[static_cast<std::size_t>(k) % std::size(units)];
+        if (std::string_view(unit) == "%") continue;
+        const double largest = std::pow(10.0, exponent(engine)), value = part(engine) * largest;
+        INFO(value << " beside " << largest << " " << unit);
+        no_noise(among(value, unit, largest));
+        no_noise(column(value, unit, largest));
+        const double finest = std::max(floor_of(unit), 1e-12);  // a column has twelve decimals at most
+        CHECK(std::fabs(std::stod(column(value, unit, largest)) - value) <= 0.51e-3 * largest + finest);
+        CHECK(std::fabs(read_back(among(value, unit, largest), unit) - value) <= 0.51e-3 * largest + floor_of(unit));
+    }
+}
+
+TEST_CASE("A figure as it is typed: exact, without exponent") {
+    CHECK(plain(1.6e-6) == "0.0000016");
+    CHECK(plain(2e7) == "20000000");
+    CHECK(plain(-0.0) == "0");
+    CHECK(plain(0.1) == "0.1");
+    CHECK(plain(std::numeric_limits<double>::infinity()) == "inf");
+    std::mt19937_64 engine(12);
+    std::uniform_real_distribution<double> exponent(-300, 300);
+    for (int k = 0; k < 2000; ++k) {
+        const double value = std::pow(10.0, exponent(engine));
+        CHECK(std::stod(plain(value)) == value);
+    }
+}

@@ -1,0 +1,161 @@
+// The instruments that are not electrical: bucket, pressure gauge, dip meter, thermometers.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "bench/bench.hpp"
+#include "circuit/circuit.hpp"
+#include "plant/slow.hpp"
+#include "site/keys.hpp"
+#include "site/wiring.hpp"
+#include "text/figure.hpp"
+#include "trace/statistics.hpp"
+
+namespace sunshaft::bench {
+namespace {
+
+constexpr double plastic_bears_degC = 105.0;  // of a connector's body; common practice, no source
+constexpr double kelvin = 273.15;
+
+// What a connector's body, a rod of 20 mm by 110 mm, gives off to still air of that temperature, W: convection of a
+// horizontal cylinder, 1.32 (K / m)^(1/4) W/(m2 K) (J. P. Holman, Heat Transfer, simplified equations for air, from
+// memory), and radiation with an emissivity of 0.9. Size and emissivity: common practice, no source. What its cable
+// carries away is left out.
+double given_off_W(double degC, double air_degC) {
+    constexpr double diameter = 0.02, area = std::numbers::pi * diameter * 0.11, stefan = 5.670374e-8, emissivity = 0.9;
+    const double over = degC - air_degC;
+    const auto fourth = [](double c) { return std::pow(c + kelvin, 4); };
+    return area *
+           (1.32 * std::pow(over / diameter, 0.25) * over + emissivity * stefan * (fourth(degC) - fourth(air_degC)));
+}
+
+double connector_degC(double watt, double air_degC) {
+    double low = air_degC, high = air_degC + 5000.0;  // no contact gets there: it has burnt
+    for (int n = 0; n < 60; ++n) {
+        const double middle = 0.5 * (low + high);
+        (given_off_W(middle, air_degC) < watt ? low : high) = middle;
+    }
+    return low;
+}
+
+}  // namespace
+
+std::vector<Bench::Warm> Bench::connectors() {
+    const site::Works& w = site_->works;
+    if (w.supply.kind != site::Supply::Kind::array) return {};
+    plant::Recorder recorder({plant::signal(*site_, "link_V")});
+    plant_->advance_turns(state_, 0.2, recorder);
+    circuit::Circuit c;
+    site::wire_dc(w, c);
+    c.voltage_source(c.node("link+"), c.node("link-"), trace::statistics(recorder.recording.signal(0)).mean, 1e-3);
+    const circuit::Solution found = circuit::solve(c);
+    std::vector<Warm> list;
+    for (const site::Connector& joint : site::connectors(w)) {
+        double ampere = 0.0;
+        for (circuit::Branch b = 0; b < c.branches(); ++b)
+            if (c.info(b).kind == circuit::Circuit::Kind::resistor && c.name(c.info(b).a) == joint.from &&
+                c.name(c.info(b).b) == joint.to)
+                ampere = found.current(b);
+        const double watt = std::isfinite(joint.ohm) && std::isfinite(ampere) ? ampere * ampere * joint.ohm : 0.0;
+        list.push_back({joint.place, watt, connector_degC(watt, scenario_.sun.air_temperature_degC)});
+    }
+    return list;
+}
+
+Bench::Pumped Bench::pumped_level() {
+    const site::Works& w = site_->works;
+    const water::Well well = plant::well(w);
+    // Where the flow that settles with the water held there would bring it. Each time the pump runs already: one that a
+    // guard has stopped waits before it starts again.
+    plant::State from = state_;
+    bool runs = false;
+    const auto tends_to = [&](double level) {
+        plant::State trial = from;
+        trial.water_level = level;
+        const plant::Settled settled = plant::settle(*plant_, trial);
+        runs = trial.command.running;
+        if (runs) from = trial;
+        return well.steady_level(runs ? std::max(0.0, settled.last.flow - trial.slow.leak) : 0.0);
+    };
+    double low = w.water.static_level, high = tends_to(low);
+    if (!runs || !(high > low)) return {low, runs, false};
+    bool stops = false;  // at `high` a guard stops the pump
+    constexpr double near_m = 0.01;
+    for (int n = 0; n < 12 && high - low > near_m; ++n) {
+        // The deeper the water the less is pumped: the level sought lies between any level and where that tends to.
+        const double level = n == 0 ? high : 0.5 * (low + high), there = tends_to(level);
+        if (there > level) {
+            low = level;
+            if (there < high) high = there, stops = false;
+        } else {
+            high = level;
+            stops = !runs;
+            if (runs) low = std::max(low, there);
+        }
+    }
+    return {0.5 * (low + high), true, stops};
+}
+
+Bench::Gauge Bench::gauge(const std::string& name) {
+    const plant::Instant now = plant_->look(state_);
+    const site::Works& w = site_->works;
+    if (name == "flow")
+        return {now.slow.missing > 0.0 ? 0.0 : std::max(0.0, now.flow - now.slow.leak), "m3/s",
+                "bucket and stopwatch at the outlet"};
+    if (name == "head") {
+        // The column that stands above the gauge, which a hole or an open check valve lets fall, and what the way up
+        // there costs.
+        const double standing = std::max(0.0, now.static_head - now.water_level), out = now.flow - now.slow.leak;
+        const double head = out > 0.0 ? standing + site_->above_gauge.loss(out) : standing;
+        return {head, "m", "pressure gauge at the wellhead"};
+    }
+    if (name == "water") {
+        Gauge g{state_.water_level, "m", "dip meter, from the ground down to the water now"};
+        if (w.water.pump.index() == 0) return g;
+        g.rest = w.water.static_level;
+        g.how += fmt::format("; at rest {}", text::quantity(*g.rest, "m", 3));
+        const Pumped pumped = pumped_level();
+        if (!pumped.runs) {
+            g.how += "; the pump does not run";
+            return g;
+        }
+        g.pumped = pumped.level;
+        const std::string level = text::quantity(pumped.level, "m", 3);
+        g.how += pumped.stops ? fmt::format("; pumped down to {}, where its guard stops the pump", level)
+                              : fmt::format("; pumped at this sun it settles at {}", level);
+        return g;
+    }
+    if (name == "tank") return {now.slow.tank_fill * w.water.tank.volume, "m3", "depth of the water in the tank"};
+    if (name == "sun") return {w.array.sunlight(), "W/m2", "irradiance meter in the module plane"};
+    if (name == "module_temp") return {w.array.module_degC, "degC", "infrared thermometer on a module"};
+    if (name == "joint_temp") {
+        const auto& joints = now.slow.splice_degC;
+        const auto hottest = std::max_element(joints.begin(), joints.end());
+        return {*hottest, "degC",
+                fmt::format("thermometer on the three joints above the motor, the hottest: {}",
+                            site::phase_letter[static_cast<std::size_t>(hottest - joints.begin())])};
+    }
+    if (const std::string stem = "connector_temp"; name == stem || name.rfind(stem + ".", 0) == 0) {
+        const std::vector<Warm> list = connectors();
+        const std::string wanted = name == stem ? "" : name.substr(stem.size() + 1);
+        const auto at = wanted.empty()
+                            ? std::max_element(list.begin(), list.end(),
+                                               [](const Warm& a, const Warm& b) { return a.watt < b.watt; })
+                            : std::find_if(list.begin(), list.end(), [&](const Warm& c) { return c.place == wanted; });
+        if (at == list.end())
+            throw site::BadInput(fmt::format("{}: no such connector on this site, expected {}", name,
+                                             list.empty() ? "an array" : list.front().place + " and the like"));
+        return {at->degC, "degC",
+                fmt::format("thermal camera on {}{}, once warm; {} turn to heat in it, {} above the air{}", at->place,
+                            wanted.empty() ? ", the hottest connector" : "", text::quantity(at->watt, "W", 3),
+                            text::quantity(at->degC - scenario_.sun.air_temperature_degC, "K", 3),
+                            at->degC > plastic_bears_degC ? "; its plastic does not bear that, it burns" : "")};
+    }
+    throw site::BadInput(
+        fmt::format("{}: no such gauge, expected flow, head, water, tank, sun, module_temp, joint_temp or "
+                    "connector_temp",
+                    name));
+}
+
+}  // namespace sunshaft::bench
