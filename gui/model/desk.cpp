@@ -28,10 +28,12 @@ struct Standing {
     MeterChanges meters;
     bench::Probes probes;
     std::vector<std::string> channels;  // they go with the leads
+    Trigger trigger;                    // and its source with them
 };
 
 struct Desk::Impl {
     Scenario scenario;
+    ScopeSettings& scope;  // the desk's
     Setup setup;
     std::vector<Standing> undo, redo;
     std::vector<meter::Spec> at_hand;
@@ -40,7 +42,7 @@ struct Desk::Impl {
     std::shared_ptr<const Snapshot> instead;
     mutable std::shared_ptr<const Snapshot> all, without_faults;  // the latter made of the former
 
-    Impl(Scenario of, bool threaded) : scenario(std::move(of)) {
+    Impl(Scenario of, bool threaded, ScopeSettings& desks) : scenario(std::move(of)), scope(desks) {
         setup.edits.faults = site::planted_faults(scenario, site::set_up(scenario));
         worker = std::make_unique<Worker>(scenario, setup, threaded);
     }
@@ -71,8 +73,12 @@ struct Desk::Impl {
         send();
     }
 
+    Standing standing() const {
+        return {setup.edits, setup.meter_changes, setup.probes, setup.channels, scope.trigger};
+    }
+
     void remember() {
-        undo.push_back({setup.edits, setup.meter_changes, setup.probes, setup.channels});
+        undo.push_back(standing());
         if (undo.size() > deepest_undo) undo.erase(undo.begin());
         redo.clear();
     }
@@ -91,6 +97,7 @@ struct Desk::Impl {
             if (wanted.empty() || std::find(list.begin(), list.end(), wanted) != list.end()) return;
             auto at = std::find(list.begin(), list.end(), from);
             if (at == list.end()) at = std::find_if(list.begin(), list.end(), alike);
+            if (at != list.end() && *at == scope.trigger.source) scope.trigger.source = wanted;
             if (at != list.end()) *at = wanted;
             else if (list.size() < 5) list.push_back(wanted);
         };
@@ -116,12 +123,13 @@ struct Desk::Impl {
     void turn_back(std::vector<Standing>& from, std::vector<Standing>& to, bool but_faults) {
         hear();
         if (from.empty()) return;
-        to.push_back({setup.edits, setup.meter_changes, setup.probes, setup.channels});
+        to.push_back(standing());
         if (but_faults) from.back().edits.faults = setup.edits.faults;
         setup.edits = from.back().edits;
         setup.meter_changes = from.back().meters;
         setup.probes = from.back().probes;
         setup.channels = from.back().channels;
+        scope.trigger = from.back().trigger;
         from.pop_back();
         error.clear();
         send();
@@ -129,12 +137,12 @@ struct Desk::Impl {
 };
 
 Desk::Desk(Scenario scenario, bool threaded)
-    : impl_(std::make_unique<Impl>(std::move(scenario), threaded)), threaded_(threaded) {}
+    : impl_(std::make_unique<Impl>(std::move(scenario), threaded, scope)), threaded_(threaded) {}
 
 Desk::~Desk() = default;
 
 void Desk::open(Scenario scenario) {
-    impl_ = std::make_unique<Impl>(std::move(scenario), threaded_);
+    impl_ = std::make_unique<Impl>(std::move(scenario), threaded_, scope);
     marks_hidden = teaching_points = false;
     scope = {};
 }
@@ -356,6 +364,13 @@ void Desk::show_seconds(double seconds) {
     if (!(seconds > 0.0)) return;
     impl_->setup.scope_seconds = std::clamp(seconds, least_scope_s, most_scope_s);
     impl_->send();
+}
+
+void Desk::trigger(const Trigger& wanted) {
+    if (wanted == scope.trigger) return;
+    impl_->hear();
+    impl_->remember();
+    scope.trigger = wanted;
 }
 
 const bench::Probes& Desk::probes() const { return impl_->setup.probes; }

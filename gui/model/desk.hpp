@@ -66,7 +66,8 @@ class Desk {
     std::string save_meter(const std::string& spec);
     const std::vector<meter::Spec>& meters_at_hand() const;  // shipped and own, as their files have them
     void choose_channels(const std::vector<std::string>& signals);
-    void show_seconds(double seconds);  // how much the scope keeps
+    void show_seconds(double seconds);    // how much the scope keeps
+    void trigger(const Trigger& wanted);  // of the scope; one entry of undo
     const bench::Probes& probes() const;
     std::array<std::string, 2> meters() const;  // as wanted now
     meter::Mode mode() const;
@@ -87,7 +88,7 @@ class Desk {
     // -- what is hidden from a class
     bool marks_hidden = false;     // the planted faults, in every panel
     bool teaching_points = false;  // allow leads on points nobody can reach in the field
-    ScopeSettings scope;           // saved with the session; trigger and sweep are scope_view.hpp's
+    ScopeSettings scope;           // saved with the session; its trigger is changed by trigger() above
 
     // -- session: everything above as text (TOML), to save and restore
     std::string session() const;

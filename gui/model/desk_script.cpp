@@ -110,6 +110,16 @@ std::map<std::string, Act> acts() {
               d.scope.seconds_per_division = number(w[1]);
               d.show_seconds(d.scope.width() * 2.0);
           }}},
+        {"trigger",
+         {3,
+          [](Desk& d, const Words& w) {
+              if (w[3] != "rising" && w[3] != "falling")
+                  throw ScriptError(fmt::format("'{}': expected rising or falling", w[3]));
+              Trigger t = d.scope.trigger;
+              t.source = w[1] == "-" ? "" : w[1], t.level = number(w[2]);
+              t.slope = w[3] == "rising" ? Slope::rising : Slope::falling;
+              d.trigger(t);
+          }}},
         {"ghost", {1, [](Desk& d, const Words& w) { d.scope.ghost = on(w[1]); }}},
         {"teaching", {1, [](Desk& d, const Words& w) { d.teaching_points = on(w[1]); }}},
         {"marks", {1, [](Desk& d, const Words& w) { d.marks_hidden = !on(w[1]); }}},

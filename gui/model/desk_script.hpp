@@ -8,6 +8,7 @@
 //   do ACT PLACE                    set KEY VALUE          undo   redo
 //   run  hold  step                 rate NUMBER            wait SECONDS        (simulated)
 //   channels SIGNAL...              scope SECONDS          (per division)      ghost|teaching|marks on|off
+//   trigger SIGNAL|- LEVEL rising|falling
 //   alter FIELD|back                one field of what is shown, for tests (desk_alter.hpp)
 //   tell                            what the meters show, a line each, on standard output
 #include <string>

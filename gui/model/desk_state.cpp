@@ -38,6 +38,8 @@ std::string desk_state(const Desk& desk) {
         j["meters"].push_back(std::move(m));
     }
     j["clamp"] = figure(s->clamp);
+    const Trigger& trigger = desk.scope.trigger;
+    j["trigger"] = {{"source", trigger.source}, {"level", trigger.level}, {"rising", trigger.slope == Slope::rising}};
     j["faults"] = j["acts"] = j["set"] = json::array();
     for (const auto& f : s->edits.faults) j["faults"].push_back(fmt::format("{}@{}={}", f.kind, f.place, f.severity));
     for (const auto& a : s->edits.acts) j["acts"].push_back(fmt::format("{}@{}", a.kind, a.place));

@@ -6,12 +6,13 @@
 #include <cmath>
 
 #include "drive/control.hpp"
+#include "model/format.hpp"
 
 namespace sunshaft::view {
 
 std::string span_words(double seconds) {
     if (!(seconds >= 0.0)) return "-";
-    if (seconds < 60.0) return fmt::format("{:.1f} s", seconds);
+    if (seconds < 60.0) return text::fixed(seconds, 1) + " s";
     const auto whole = static_cast<long>(std::llround(seconds));
     return whole < 3600 ? fmt::format("{} min {} s", whole / 60, whole % 60)
                         : fmt::format("{} h {} min", whole / 3600, whole / 60 % 60);
@@ -38,11 +39,11 @@ std::vector<CardLine> drive_card(const Snapshot& s) {
             {"trips in a row", fmt::format("{}, locks out after {}", c.trips, s.site->works.drive.trip_retries), true});
     if (c.phase == Phase::locked) out.push_back({"let go by", "a restart: isolator off, link run down, on", true});
     if (drive::turning(c.phase)) {
-        out.push_back({"output", fmt::format("{:.1f} Hz", s.now.electrical_Hz)});
-        out.push_back({"of the speed ceiling", fmt::format("{:.0f} %", 100 * c.setting)});
+        out.push_back({"output", text::fixed(s.now.electrical_Hz, 1) + " Hz"});
+        out.push_back({"of the speed ceiling", figure_at(100 * c.setting, "%", 1).text()});
     }
     if (c.heat > 0.005)
-        out.push_back({"motor's thermal image", fmt::format("{:.0f} % of the trip", 100 * c.heat / 1.2), c.heat > 1.0});
+        out.push_back({"thermal image", figure_at(100 * c.heat / 1.2, "%", 1).text() + " of the trip", c.heat > 1.0});
     return out;
 }
 
@@ -51,18 +52,18 @@ std::vector<CardLine> warmth_card(const Snapshot& s) {
     if (!s.site) return out;
     if (s.hidden) {
         if (!s.site->works.water.pump.index()) return out;
-        out.push_back({"water in the bore", fmt::format("{:.1f} m down", s.water_level_m)});
-        out.push_back({"tank", fmt::format("{:.0f} % full", 100 * std::clamp(s.tank_fill, 0.0, 1.0))});
+        out.push_back({"water in the bore", figure_at(s.water_level_m, "m", 0.1).text() + " down"});
+        out.push_back({"tank", figure_at(100 * std::clamp(s.tank_fill, 0.0, 1.0), "%", 1).text() + " full"});
         return out;
     }
-    out.push_back({"winding", fmt::format("{:.0f} °C", s.winding_degC), s.winding_degC > 120.0});
+    out.push_back({"winding", figure_at(s.winding_degC, "°C", 1).text(), s.winding_degC > 120.0});
     if (s.site->works.supply.kind != site::Supply::Kind::mains)
-        out.push_back({"heat sink", fmt::format("{:.0f} °C", s.heat_sink_degC), s.heat_sink_degC > 80.0});
+        out.push_back({"heat sink", figure_at(s.heat_sink_degC, "°C", 1).text(), s.heat_sink_degC > 80.0});
     if (!s.pump_curve.x.empty()) {
-        out.push_back({"pump", fmt::format("{:.0f} °C", s.pump_degC), s.pump_degC > 60.0});
-        out.push_back({"worn by running dry", fmt::format("{:.1f} %", 100 * s.pump_damage), s.pump_damage > 0.001});
-        out.push_back({"water in the bore", fmt::format("{:.1f} m down", s.water_level_m)});
-        out.push_back({"tank", fmt::format("{:.0f} % full", 100 * std::clamp(s.tank_fill, 0.0, 1.0))});
+        out.push_back({"pump", figure_at(s.pump_degC, "°C", 1).text(), s.pump_degC > 60.0});
+        out.push_back({"worn by running dry", figure_at(100 * s.pump_damage, "%", 0.1).text(), s.pump_damage > 0.001});
+        out.push_back({"water in the bore", figure_at(s.water_level_m, "m", 0.1).text() + " down"});
+        out.push_back({"tank", figure_at(100 * std::clamp(s.tank_fill, 0.0, 1.0), "%", 1).text() + " full"});
     }
     return out;
 }

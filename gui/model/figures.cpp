@@ -14,6 +14,7 @@
 #include "model/signals.hpp"
 #include "model/twin.hpp"
 #include "site/keys.hpp"
+#include "text/figure.hpp"
 #include "trace/harmonics.hpp"
 #include "trace/period.hpp"
 #include "trace/sequence.hpp"
@@ -85,7 +86,7 @@ SpacePaths space_paths(const History& h, double from, double to) {
 }
 
 std::string counts_text(const meter::Spec& spec, meter::Mode mode) {
-    std::string text = spec.pointer ? "pointer" : fmt::format("{:.0f} counts", spec.counts);
+    std::string text = spec.pointer ? "pointer" : text::fixed(spec.counts, 0) + " counts";
     if (spec.has(mode) && !meter::drives_circuit(mode) && !meter::takes_clamp(mode))
         text += ", " + meter::quantity(meter::input_resistance(spec, mode), "ohm");
     return text;

@@ -40,6 +40,21 @@ std::string percent(double fraction, int digits) {
     return figure(fraction * 100.0, "%", digits).text();
 }
 
+std::string cell(double value) {
+    if (!std::isfinite(value)) return value > 0 ? "open" : "-";
+    const double size = std::abs(value);
+    if (size < 5e-4) return "0";
+    if (size >= 9999.5) return fixed(value / 1000, 0) + "k";
+    return fixed(value, size < 9.9995 ? 3 : size < 99.995 ? 2 : size < 999.95 ? 1 : 0);
+}
+
+std::string signed_figure(double value, int decimals) {
+    if (!std::isfinite(value)) return "-";
+    const std::string text = fixed(value, decimals);
+    if (text.find_first_of("123456789") == std::string::npos) return "0";
+    return value > 0 ? "+" + text : text;
+}
+
 std::string clock_text(double seconds) {
     if (!(seconds >= 0.0) || std::isinf(seconds)) return "-";
     if (seconds < 3600.0) {

@@ -19,6 +19,10 @@ std::string tick_text(double value, double step, double largest, std::string_vie
 std::string tick_unit(double largest, std::string_view unit);
 // Percent, of a fraction: "97.2 %".
 std::string percent(double fraction, int digits = 3);
+// A figure of a table whose unit stands in its head: four digits, none below a thousandth, five places at most.
+std::string cell(double value);
+// A difference: "+4.2", "-17", "0".
+std::string signed_figure(double value, int decimals);
 // A clock of simulated time: "2:03.50" minutes and seconds, from an hour on "1:01:33".
 std::string clock_text(double seconds);
 // Rate of time: "real time", "1/1000", "10x".

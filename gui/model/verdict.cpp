@@ -1,5 +1,7 @@
 #include "model/verdict.hpp"
 
+#include "text/figure.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -67,7 +69,7 @@ std::string verdict(const Judged& first, const Judged& second, meter::Mode mode)
         if (!wanted(r, mode) || !r.value || !r.low || !r.high) return "";
         if (in_own_band(r, mode)) continue;
         if (const auto stage = costliest(r))
-            return fmt::format("{}: its {} takes {:.2g} %", one->name, stage->first, 100.0 * stage->second);
+            return fmt::format("{}: its {} takes {}", one->name, stage->first, text::percent(stage->second));
         return fmt::format("{} is off: check its leads, range and battery", one->name);
     }
     const bool apart = *first.reading->high < *second.reading->low || *second.reading->high < *first.reading->low;

@@ -52,6 +52,7 @@ std::vector<Ledger::Clash> Ledger::clashes(const std::vector<const void*>& order
         if (under) continue;
         if (a.kind == Kind::words && (a.seen.x > a.box.x + kCut || a.seen.right() < a.box.right() - kCut))
             found.push_back({a.words, "cut off at its side", a.box});
+        if (a.kind == Kind::words && a.words.ends_with("\u2026")) found.push_back({a.words, "cut short", a.box});
         for (std::size_t j = i + 1; j < all.size(); ++j) {
             const Entry& b = *all[j].entry;
             if (!overlap(a.seen, b.seen) || (b.kind == Kind::lead && !all[i].popup)) continue;

@@ -126,7 +126,7 @@ class ControlsDrawer : public Panel {
                 const Touch t = touch(x, "shade " + place, cell);
                 if (t.focused) focus_mark(x, cell);
                 hint(x, t,
-                     fmt::format("Module {}: {:.0f} % of the light. Press to {}", place, 100 * least,
+                     fmt::format("Module {}: {} % of the light. Press to {}", place, text::fixed(100 * least, 0),
                                  shaded ? "take the shade off" : "shade it"));
                 if (!t.clicked) continue;
                 if (shaded) x.desk->heal(row->kind, place);

@@ -111,7 +111,8 @@ class Curves : public Panel {
         if (s.best_W > 0) {
             const view::Point best{power.x(s.best_V), power.y(s.best_W)};
             c.circle(best, 4.5, {.colour = p.ink, .width = 1.2});
-            const std::string words = fmt::format("most power, {:.0f} W at {:.0f} V", s.best_W, s.best_V);
+            const std::string words =
+                fmt::format("most power, {} at {}", text::quantity(s.best_W, "W", 3), text::quantity(s.best_V, "V", 3));
             const paint::TextLook look{.colour = p.ink, .size = 12, .halo = p.sheet};
             const double wide = c.width(words, look),
                          from = std::clamp(best.x - 10 - wide, inner.x + 4, inner.right() - wide - 4);
@@ -149,8 +150,8 @@ class Curves : public Panel {
         draw_curve(c, axes.area, s.pump_curve.x, s.pump_curve.y, {.colour = p.signal[0].colour, .width = 2});
         draw_curve(c, axes.area, s.main_curve.x, s.main_curve.y,
                    {.colour = p.signal[1].colour, .width = 2, .style = p.signal[1].style});
-        const std::string now = fmt::format("now {:.3g} m³/h, {:.3g} m", s.flow_m3_h < 5e-4 ? 0.0 : s.flow_m3_h,
-                                            s.head_m < 5e-3 ? 0.0 : s.head_m);
+        const std::string now = fmt::format("now {} m³/h, {}", text::figure(s.flow_m3_h, "m3/h", 3).number,
+                                            text::figure(s.head_m, "m", 3).text());
         std::vector<Box> taken{point(c, axes.area, s.flow_m3_h, s.head_m, now, p, s.flow_m3_h > 0.5 * flow)};
         const auto name = [&](const view::Curve& curve, double share, double up, const std::string& words) {
             // At the first point of the curve that is on the page, `share` of the way along it, and where the words
@@ -171,10 +172,12 @@ class Curves : public Panel {
                 return;
             }
         };
-        name(s.pump_curve, 0.3, -8, fmt::format("pump at {:.0f} rpm", s.now.speed * 60 / (2 * 3.14159265358979)));
+        name(s.pump_curve, 0.3, -8,
+             "pump at " + text::figure_at(s.now.speed * 60 / (2 * 3.14159265358979), "rpm", 1).text());
         name(s.main_curve, 0.04, 16, "main, water level and outlet");
         c.text({inner.x, foot.y + 14},
-               fmt::format("water {:.1f} m down, to be lifted {:.1f} m", s.water_level_m, s.static_head_m),
+               fmt::format("water {} down, to be lifted {}", text::figure_at(s.water_level_m, "m", 0.1).text(),
+                           text::figure_at(s.static_head_m, "m", 0.1).text()),
                {.colour = p.ink_soft, .size = 12});
     }
 };

@@ -9,6 +9,7 @@
 
 #include "model/figures.hpp"
 #include "model/format.hpp"
+#include "panels/cutaway_sky.hpp"
 
 namespace sunshaft::panels {
 
@@ -66,61 +67,8 @@ void torn_band(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
     c.polyline(bottom, {.colour = p.ink_soft, .width = 1.2});
     // At the right: over the bore a fault of the cable may have its mark.
     c.text({d.box.right() - 16, 0.5 * (tear.top + tear.bottom) + 4},
-           fmt::format("{:.0f} m of ground left out of the drawing", tear.to_m - tear.from_m),
+           text::figure_at(tear.to_m - tear.from_m, "m", 1).text() + " of ground left out of the drawing",
            {.colour = p.ink_soft, .size = 12, .align = Align::right});
-}
-
-void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
-    if (!d.sun) return;
-    for (double h = 6; h < 18; h += 0.25) {
-        const Point q = d.sun->on_arc(h);
-        if (d.box.contains(q)) c.disc(q, 0.9, p.sun_path);
-    }
-    const Point at = d.sun->at;
-    c.disc(at, 17, p.sun.faded(0.25));
-    c.disc(at, 13, p.sun);
-}
-
-bool meet(const Box& a, const Box& b) {
-    return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom();
-}
-
-// The sun's figure, where nothing else is: drawn last, beside it, below it, or not at all.
-void sun_words(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s, bool carried) {
-    if (!d.sun) return;
-    const Point at = d.sun->at;
-    const std::string words =
-        carried ? fmt::format("{}, {:.0f} W/m²", view::time_of_day(d.sun->hours), d.sun->asked_W_m2(d.sun->hours))
-                : fmt::format("{:.0f} W/m²", s.site->works.array.sunlight());
-    const paint::TextLook look{.colour = p.ink, .face = Face::strong};
-    const double wide = c.width(words, look);
-    std::vector<Box> taken{
-        d.drive.inset(-4), d.isolator, d.supply, {d.left, d.box.y, 280, 30}, {d.box.right() - 250, d.box.y, 250, 36}};
-    for (const auto& string : d.strings) {
-        if (string.modules.empty()) continue;
-        const Box &first = string.modules.back().box, &last = string.modules.front().box;
-        taken.push_back({first.x, first.y - 20, last.right() + 50 - first.x, first.h + 44});
-    }
-    if (d.tank) taken.push_back(d.tank->box.inset(-6));
-    for (std::size_t n = 0; n + 1 < d.main.size(); ++n)
-        taken.push_back(Box{std::min(d.main[n].x, d.main[n + 1].x), std::min(d.main[n].y, d.main[n + 1].y),
-                            std::abs(d.main[n].x - d.main[n + 1].x), std::abs(d.main[n].y - d.main[n + 1].y)}
-                            .inset(-8));
-    for (const Point q : {Point{at.x + 22, at.y + 4},
-                          {at.x - 22 - wide, at.y + 4},
-                          {at.x + 22, at.y - 12},
-                          {at.x - 22 - wide, at.y - 12},
-                          {at.x - wide / 2, at.y + 34},
-                          {at.x - wide / 2, at.y - 22},
-                          {at.x + 14, at.y + 30},
-                          {at.x - 14 - wide, at.y + 30}}) {
-        const Box place{q.x - 3, q.y - 13, wide + 6, 18};
-        if (place.x < d.left + 4 || place.right() > d.box.right() - 4 || place.y < d.box.y + 4) continue;
-        if (std::any_of(taken.begin(), taken.end(), [&](const Box& b) { return !b.empty() && meet(place, b); }))
-            continue;
-        c.text(q, words, look);
-        return;
-    }
 }
 
 void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
@@ -129,14 +77,25 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
     for (std::size_t n = 0; n < d.strings.size(); ++n) {
         const auto& string = d.strings[n];
         const bool roomy = string.current.x - string.label.x > 112;
-        const double name = c.text(string.label, (roomy ? "String " : "") + std::to_string(n + 1), {.colour = p.ink});
-        if (n < s.string_amps.size()) {
-            const auto f = view::figure(s.string_amps[n], "A", 3);
-            const bool apart = roomy && !(d.sun && view::distance(d.sun->at, string.current + Point{-24, -5}) < 42);
-            const Point at = apart ? string.current : string.label + Point{name + 8, 0};
-            paint::value(c, at, f.number, f.unit,
-                         {.number = p.ink, .unit = p.ink_soft, .align = apart ? Align::right : Align::left});
+        const std::string name = (roomy ? "String " : "") + std::to_string(n + 1);
+        const auto f = n < s.string_amps.size() ? view::figure(s.string_amps[n], "A", 3) : view::Figure{};
+        const paint::ValueLook amps_look{.number = p.ink, .unit = p.ink_soft, .align = Align::left};
+        const double name_wide = c.width(name, {.colour = p.ink}),
+                     amps_wide = f.number.empty() ? 0.0 : paint::value_width(c, f.number, f.unit, amps_look);
+        // The sun passes over them: they stand beside it.
+        const auto in_sun = [&](double left, double wide) {
+            return d.sun && meet({left, string.label.y - 12, wide, 16}, sun_disc(*d.sun).inset(-4));
+        };
+        double left = string.label.x, amps = string.current.x - amps_wide;
+        const double both = name_wide + 8 + amps_wide;
+        if (!roomy || in_sun(amps, amps_wide)) amps = left + name_wide + 8;
+        if (in_sun(left, name_wide) || in_sun(amps, amps_wide)) {
+            const double sun_right = sun_disc(*d.sun).right() + 8, before = sun_disc(*d.sun).x - 8 - both;
+            left = before >= string.label.x - 8 ? before : sun_right;
+            amps = left + name_wide + 8;
         }
+        c.text({left, string.label.y}, name, {.colour = p.ink});
+        if (!f.number.empty()) paint::value(c, {amps, string.label.y}, f.number, f.unit, amps_look);
         for (const auto& m : string.modules) {
             c.fill(m.box, p.cell);
             const double third = m.box.w / 3;
@@ -172,7 +131,9 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                 if (!free && !string.modules.empty())
                     at = {std::min(string.modules.front().box.x, string.modules.back().box.x) - 10, j.a.y + 4},
                     look.align = Align::right;
-                if (look.align == Align::centre || !d.tank || at.x - 2 * half > d.tank->box.right() + 26)
+                const Box words{look.align == Align::centre ? at.x - half : at.x - 2 * half, at.y - 11, 2 * half, 14};
+                if ((look.align == Align::centre || !d.tank || words.x > d.tank->box.right() + 26) &&
+                    !on_main(d, words))
                     c.text(at, "open", look);
             }
         }
@@ -198,7 +159,8 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
         paint::sheet(c, d.supply, p.sheet, p.ink);
         const auto& w = s.site->works.supply;
         c.text(d.supply.centre(),
-               fmt::format("{} {:.0f} V", w.kind == site::Supply::Kind::mains ? "mains" : "DC source", w.voltage),
+               fmt::format("{} {}", w.kind == site::Supply::Kind::mains ? "mains" : "DC source",
+                           text::quantity(w.voltage, "V")),
                {.colour = p.ink, .align = Align::centre, .sit = paint::Sit::middle});
     }
 }
@@ -222,7 +184,7 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                        : settings.modulation == site::Modulation::six_step_120 ? "six-step, 120°"
                        : settings.modulation == site::Modulation::ideal_sine   ? "ideal sine"
                                                                                : "PWM";
-    const std::string turns = fmt::format("{}, {:.1f} Hz", kind, s.now.electrical_Hz);
+    const std::string turns = fmt::format("{}, {} Hz", kind, text::fixed(s.now.electrical_Hz, 1));
     const paint::TextLook quiet{.colour = p.ink_soft, .size = 12, .align = Align::right};
     const bool roomy = d.drive.w >= 190;  // else the link's voltage stands there
     if ((roomy || d.isolator.empty()) && c.width(turns, quiet) + 48 <= box.w)
@@ -291,7 +253,7 @@ void bore(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const v
     const paint::TextLook look{.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[1]};
     std::vector<Level> levels;
     const auto level = [&](double y, const char* words, double metres) {
-        Level l{y, wide ? fmt::format("{}  {:.1f} m", words, metres) : fmt::format("{:.1f} m", metres), {}};
+        Level l{y, (wide ? std::string(words) + "  " : "") + text::figure_at(metres, "m", 0.1).text(), {}};
         const double right = narrow ? b.box.x - 9 : b.box.x - 52, w = c.width(l.words, look);
         l.box = {right - w - 4, y - 7, w + 8, 14};
         levels.push_back(std::move(l));
@@ -359,7 +321,7 @@ void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, cons
         c.frame(d.bench_motor->fan, p.ink);
         if (!s.hidden)
             c.text({d.bench_motor->body.centre().x, d.bench_motor->body.y - 8},
-                   fmt::format("{:.0f} rpm", s.now.speed * 30 / 3.14159265358979),
+                   text::figure_at(s.now.speed * 30 / 3.14159265358979, "rpm", 1).text(),
                    {.colour = p.ink, .face = Face::strong, .align = Align::centre});
     }
     if (!d.bore) return;
@@ -396,10 +358,10 @@ void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, cons
         c.text({left, y}, words, {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[2]});
     };
     if (s.hidden) return;
-    note(b.pump.centre().y - 4, fmt::format("pump  {:.3g} m³/h", s.flow_m3_h));
-    note(b.pump.centre().y + 11, fmt::format("against  {:.3g} m", s.head_m));
-    note(b.motor.centre().y - 4, fmt::format("motor  {:.0f} rpm", s.now.speed * 30 / 3.14159265358979));
-    note(b.motor.centre().y + 11, fmt::format("winding  {:.0f} °C", s.winding_degC));
+    note(b.pump.centre().y - 4, fmt::format("pump  {} m³/h", text::figure(s.flow_m3_h, "m3/h", 3).number));
+    note(b.pump.centre().y + 11, "against  " + text::figure(s.head_m, "m", 3).text());
+    note(b.motor.centre().y - 4, "motor  " + text::figure_at(s.now.speed * 30 / 3.14159265358979, "rpm", 1).text());
+    note(b.motor.centre().y + 11, "winding  " + text::figure_at(s.winding_degC, "°C", 1).text());
 }
 
 void water(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
@@ -435,8 +397,21 @@ void water(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
     c.outline(t.box, {.colour = p.ink, .width = 1.8});
     c.line(t.hinge, t.ball, {.colour = p.ink, .width = 1.4});
     c.disc(t.ball, 5, p.accent);
-    c.text({t.box.right() - 8, t.box.bottom() - 8}, fmt::format("{:.0f} %", 100 * s.tank_fill),
-           {.colour = p.ink, .face = Face::strong, .align = Align::right});
+    const Box ball{t.ball.x - 5, t.ball.y - 5, 10, 10};
+    c.mark(ball, "float");
+    // At the foot, or where the ball lies there, higher up or left of it.
+    const std::string full = text::figure_at(100 * s.tank_fill, "%", 1).text();
+    const paint::TextLook look{.colour = p.ink, .face = Face::strong, .align = Align::right};
+    const double wide = c.width(full, look);
+    for (const Point q : {Point{t.box.right() - 8, t.box.bottom() - 8},
+                          {t.box.right() - 8, t.ball.y - 10},
+                          {t.ball.x - 10, t.box.bottom() - 8},
+                          {t.box.right() - 8, t.ball.y + 22}}) {
+        const Box at{q.x - wide, q.y - 11, wide, 14};
+        if (meet(at, ball.inset(-2)) || at.x < t.box.x + 3 || at.y < t.box.y + 2 || q.y > t.box.bottom() - 3) continue;
+        c.text(q, full, look);
+        break;
+    }
 }
 
 void wires(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {

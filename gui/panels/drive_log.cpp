@@ -8,6 +8,7 @@
 #include "panels/cutaway_paint.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -87,7 +88,7 @@ class DriveLog : public Panel {
         for (auto e = s.events.rbegin(); e != s.events.rend(); ++e) {
             const bool of_drive = e->kind == view::Event::Kind::drive;
             const paint::TextLook words{.colour = p.ink, .face = of_drive ? Face::words : Face::strong};
-            c.text({box.x + 66, y + 13}, fmt::format("{:.2f} s", e->t),
+            c.text({box.x + 66, y + 13}, text::fixed(e->t, 2) + " s",
                    {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right});
             y += std::max(20.0, c.paragraph({box.x + 80, y}, wide, e->text, words) + 2);
         }

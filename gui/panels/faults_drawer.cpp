@@ -120,10 +120,10 @@ class FaultsDrawer : public Panel {
         c.paragraph({box.x + 34, box.y + 12}, title_wide, short_title(*row), strong);
         c.text({box.right() - 12, box.y + 25}, f.place, {.colour = p.accent, .align = paint::Align::right});
         hint(x, view::Box{box.x, box.y, box.w, 34}, sentence(row->what));
-        const std::string since = f.start > s.t
-                                      ? fmt::format("Sets in at {:.2f} s", f.start)
-                                      : (f.start > 0 ? fmt::format("{}, since {:.2f} s", sentence(row->group), f.start)
-                                                     : sentence(row->group));
+        const std::string since =
+            f.start > s.t ? fmt::format("Sets in at {} s", text::fixed(f.start, 2))
+                          : (f.start > 0 ? fmt::format("{}, since {} s", sentence(row->group), text::fixed(f.start, 2))
+                                         : sentence(row->group));
         const double top = box.y + wrapped;
         c.text({box.x + 12, top + 44}, since, {.colour = p.ink_soft, .size = 12});
         double below = top + 54;

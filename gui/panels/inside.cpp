@@ -33,11 +33,7 @@ view::Figure figure_of(double value, const std::string& unit, int digits = 4) {
     // Less than a microvolt is the arithmetic's own, not the wave's.
     if ((unit == "V" && std::abs(value) < 1e-6) || (unit == "V²" && std::abs(value) < 1e-12)) return {"0", unit};
     if (unit.ends_with("²")) {  // a prefix would be squared too
-        const double size = std::abs(value);
-        return {size >= 1e3   ? fmt::format("{:.0f}", value)
-                : size < 1e-3 ? std::string("0")
-                              : fmt::format("{:.4g}", value),
-                unit};
+        return std::abs(value) < 1e-3 ? view::Figure{"0", unit} : text::figure(value, unit);
     }
     view::Figure f = view::figure(value, unit, digits);
     f.unit = f.unit.ends_with("ohm") ? f.unit.substr(0, f.unit.size() - 3) + "Ω" : f.unit;
@@ -79,16 +75,20 @@ class Inside : public Panel {
         Box rest = x.box;
         rest.cut_top(32);
         rest = rest.inset(16, 0);
-        if (paths.empty()) {
-            Canvas c = x.canvas();
-            c.paragraph(rest.top_left(), rest.w, invitation(*s), {.colour = p.ink_soft});
-            return;
+        // Right after a lead was put elsewhere the meters have nothing yet: what can be pressed stays where it is.
+        const bool awaited = paths.empty() && chains_high_ > 0.0 && reading_comes(*s);
+        if (paths.empty()) x.canvas().paragraph(rest.top_left(), rest.w, invitation(*s), {.colour = p.ink_soft});
+        if (paths.empty() && !awaited) return;
+        if (awaited) {
+            rest.cut_top(chains_high_);
+        } else {
+            // Plots grow into the room the words leave.
+            row_height_ =
+                std::clamp((x.box.h - 32 - 46 - (x.box.w > 1000 ? 240 : 330)) / static_cast<double>(paths.size()),
+                           kLeastRow, kMostRow);
+            chains(x, rest, paths);
+            chains_high_ = rest.y - x.box.y - 32;
         }
-        // Plots grow into the room the words leave.
-        row_height_ = std::clamp((x.box.h - 32 - 46 - (x.box.w > 1000 ? 240 : 330)) / static_cast<double>(paths.size()),
-                                 kLeastRow, kMostRow);
-        chains(x, rest, paths);
-        const meter::Reading& first = *paths.front().reading;
         {
             Box row = rest.cut_top(40);
             const std::string_view words = editing_ ? "Done" : "Edit chain";
@@ -101,7 +101,8 @@ class Inside : public Panel {
                  editing_ ? "Back to the reasons"
                           : "Change bandwidth, coupling, detector ... of this very meter and watch the reading follow");
             if (editing_) return edit(x, row, rest, *s, paths, of_clamp);
-            if (first.truth.rms) truth(x, row, first);
+            if (awaited) return;
+            if (const meter::Reading& first = *paths.front().reading; first.truth.rms) truth(x, row, first);
             rest.cut_top(6);
         }
         Child child = x.child("reasons", {rest.x, rest.y, rest.w + 10, rest.h - 4}, true);
@@ -115,8 +116,10 @@ class Inside : public Panel {
         std::vector<EditedMeter> meters;
         if (of_clamp) meters.push_back({"clamp-hall", s.clamp_meter, s.clamp_mode, s.clamp_changed, paths[0].look});
         for (const auto& face : s.meters)
-            if (!of_clamp && face.reading && face.meter && (meters.empty() || meters[0].stem != face.spec))
-                meters.push_back({face.spec, face.meter, face.mode, face.changed, paths[meters.size()].look});
+            if (!of_clamp && (face.reading || paths.empty()) && face.meter &&
+                (meters.empty() || meters[0].stem != face.spec))
+                meters.push_back({face.spec, face.meter, face.mode, face.changed,
+                                  paths.empty() ? x.palette().signal[meters.size()] : paths[meters.size()].look});
         if (meters.empty()) return;
         settings_bar(x, bar, meters, edited_);
         Child child = x.child("chain settings", {rest.x, rest.y, rest.w + 10, rest.h - 4}, true);
@@ -124,6 +127,13 @@ class Inside : public Panel {
         child.content_height(settings_form(x, child.canvas(), {rest.x, top, rest.w - 4, rest.h},
                                            meters[static_cast<std::size_t>(edited_)]) -
                              top + 4);
+    }
+
+    // Both leads are placed and nothing forbids to read there.
+    static bool reading_comes(const view::Snapshot& s) {
+        const bool placed = meter::takes_clamp(s.meters[0].mode) ? !s.probes.around.empty()
+                                                                 : !s.probes.red.empty() && !s.probes.black.empty();
+        return placed && std::ranges::any_of(s.meters, [](const auto& face) { return face.note.empty(); });
     }
 
     static std::string subject(const view::Snapshot& s, const std::vector<Path>& paths, bool of_clamp) {
@@ -432,7 +442,7 @@ class Inside : public Panel {
         std::vector<Link> links;
     };
     std::array<Ready, 3> ready_;
-    double row_height_ = kLeastRow;
+    double row_height_ = kLeastRow, chains_high_ = 0.0;  // of one chain; of all that stood there last
     bool editing_ = false;
     int edited_ = 0;
     int which_ = 0;

@@ -9,6 +9,7 @@
 #include "meter/settings.hpp"
 #include "model/desk.hpp"
 #include "panels/meters_words.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -73,8 +74,8 @@ void field(PanelContext& x, Canvas& c, const Box& row, const EditedMeter& m, con
             x.desk->change_meter(m.stem, s.key, fmt::format("{:.9g}", value / w.factor));
     }
     hint(x, row,
-         with_symbols(fmt::format("{}: {}. From {:g} to {:g} {}", w.words, s.meaning, s.low * w.factor,
-                                  s.high * w.factor, w.unit)));
+         with_symbols(fmt::format("{}: {}. From {} to {} {}", w.words, s.meaning, text::quantity(s.low * w.factor, ""),
+                                  text::quantity(s.high * w.factor, ""), w.unit)));
 }
 
 }  // namespace

@@ -11,6 +11,7 @@
 #include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -174,7 +175,7 @@ class Meters : public Panel {
     static std::string range_words(const meter::Reading& r) {
         const double v = r.range.value_or(0.0);
         const auto shown = [&](double factor, const char* prefix) {
-            return fmt::format("{:g} {}{}", v / factor, prefix, r.unit);
+            return fmt::format("{} {}{}", text::quantity(v / factor, ""), prefix, r.unit);
         };
         if (v >= 1e9) return shown(1e9, "G");
         if (v >= 1e6) return shown(1e6, "M");
@@ -231,7 +232,7 @@ class Meters : public Panel {
             c.line(at(share, radius), at(share, radius + (i % 5 == 0 ? 8.0 : 4.5)),
                    {.colour = p.meter_soft, .width = i % 5 == 0 ? 1.6 : 1.0});
             if (i % 5 == 0)
-                c.text(at(share, radius + 12), fmt::format("{:g}", full * share),
+                c.text(at(share, radius + 12), text::quantity(full * share, ""),
                        {.colour = p.meter_figure, .size = 12, .align = Align::centre, .sit = Sit::bottom});
         }
         const double share = r.over_range ? 1.03 : std::clamp(r.value.value_or(0.0) / full, -0.03, 1.03);

@@ -34,7 +34,7 @@ std::string brief(const std::string& name) {
 
 // Thousands apart, by a blank that does not break.
 std::string grouped(double value) {
-    std::string digits = fmt::format("{:.0f}", value);
+    std::string digits = text::fixed(value, 0);
     for (auto at = static_cast<std::ptrdiff_t>(digits.size()) - 3; at > (value < 0 ? 1 : 0); at -= 3)
         digits.insert(static_cast<std::size_t>(at), "\u00a0");
     return digits;

@@ -12,6 +12,7 @@
 #include "model/waves_csv.hpp"
 #include "panels/panels.hpp"
 #include "panels/plot.hpp"
+#include "panels/scope_trigger.hpp"
 #include "shell/widgets.hpp"
 #include "trace/statistics.hpp"
 
@@ -53,6 +54,7 @@ class Scope : public Panel {
             right -= more_w;
         }
         more_ = more_ && more;
+        if (trigger_open_) trigger_card(x, {x.box.x, x.box.y, std::max(60.0, x.box.w - 16), x.box.h}, trigger_open_);
         for (auto item = std::rbegin(items); item != std::rend(items); ++item) {
             double taken = 0.0;
             if (!item->shown) continue;
@@ -77,9 +79,7 @@ class Scope : public Panel {
                    {.colour = x.palette().ink_soft});
             return;
         }
-        const view::Wave* source = &s->waves.front();
-        for (const auto& w : s->waves)
-            if (w.name == set.trigger.source) source = &w;
+        const view::Wave* source = trigger_source(*s, set.trigger);
         auto stretch = view::find_sweep(*source->trace, trigger_of(set, *s, *source, false), set.width(), armed_at_);
         if (stretch) last_ = stretch;
         if (!last_) return;
@@ -180,15 +180,14 @@ class Scope : public Panel {
     }
 
     static std::string source_label(PanelContext& x) {
-        const std::string& name = x.desk->scope.trigger.source;
-        if (!name.empty()) return view::signal_words(name).label;
-        const auto& channels = x.desk->channels();
-        return channels.empty() ? "first channel" : view::signal_words(channels.front()).label;
+        const auto s = x.desk->snapshot();
+        const view::Wave* source = trigger_source(*s, x.desk->scope.trigger);
+        return source ? source->label : "first channel";
     }
     static std::string source_unit(PanelContext& x) {
-        const std::string& name = x.desk->scope.trigger.source;
-        const auto& channels = x.desk->channels();
-        return name.empty() && channels.empty() ? "" : view::signal_words(name.empty() ? channels.front() : name).unit;
+        const auto s = x.desk->snapshot();
+        const view::Wave* source = trigger_source(*s, x.desk->scope.trigger);
+        return source ? source->unit : "";
     }
     void press(PanelContext& x, std::string_view what) {
         view::ScopeSettings& set = x.desk->scope;
@@ -198,10 +197,11 @@ class Scope : public Panel {
         if (what == "persistence") set.persists = !set.persists;
         if (what == "bandwidth") set.bandwidth_Hz = set.bandwidth_Hz == 0.0 ? 20e3 : set.bandwidth_Hz > 1e3 ? 1e3 : 0.0;
         if (what == "base") rescale(*x.desk, x.input.shift ? -1 : +1);
-        if (what == "trigger")
-            set.trigger.slope = set.trigger.slope == view::Slope::rising ? view::Slope::falling : view::Slope::rising;
+        if (what == "trigger") trigger_open_ = !trigger_open_, more_ = false;
         if (what == "sweep") {
-            set.trigger.sweep = static_cast<view::Sweep>((static_cast<int>(set.trigger.sweep) + 1) % 3);
+            view::Trigger wanted = set.trigger;
+            wanted.sweep = static_cast<view::Sweep>((static_cast<int>(wanted.sweep) + 1) % 3);
+            x.desk->trigger(wanted);
             armed_at_ = x.desk->snapshot()->t;
         }
     }
@@ -257,13 +257,12 @@ class Scope : public Panel {
                                  static_cast<int>(inner.w * x.canvas().scale()));
             if (!line.empty()) label(x, inner, line.back().y, w.label, look, taken);
             // A draw list of its own: each holds 65 535 corners.
-            Child child = x.child(("wave " + w.name).c_str(), {inner.x, inner.y - 1, inner.w, inner.h + 2});
+            Child child =
+                x.child(("wave " + w.name).c_str(), {inner.x, inner.y - 1, inner.w, inner.h + 2}, false, true);
             Canvas c = child.canvas();
             const int columns = static_cast<int>(inner.w * c.scale());
             if (set.ghost && w.healthy && w.healthy != w.trace) {
-                const view::Wave* source = &s.waves.front();
-                for (const auto& each : s.waves)
-                    if (each.name == set.trigger.source) source = &each;
+                const view::Wave* source = trigger_source(s, set.trigger);
                 view::Trigger trigger = trigger_of(set, s, *source, true);
                 trigger.sweep = view::Sweep::automatic;
                 const auto ghost =
@@ -282,6 +281,9 @@ class Scope : public Panel {
             if (set.persists) afterglow(c, w.name, shown, area, line, look);
             if (line.size() > 1) c.polyline(line, {.colour = look.colour, .width = 2.0, .style = look.style});
         }
+        if (const view::Wave* source = trigger_source(s, set.trigger); source && source->unit == unit)
+            level_handle_.draw(x, axes.area, *source,
+                               p.signal[static_cast<std::size_t>(source - s.waves.data()) % p.signal.size()].colour);
     }
 
     const trace::Trace& limited(const std::string& name, const std::shared_ptr<const trace::Trace>& wave,
@@ -310,19 +312,10 @@ class Scope : public Panel {
         if (glow.lines.size() > kept) glow.lines.erase(glow.lines.begin());
     }
 
-    // Four digits, and nothing below a ten-thousandth of the largest: that is the solver's own.
-    static std::string plain(double v) {
-        const double size = std::abs(v);
-        return size < 5e-4 ? "0"
-                           : fmt::format("{:.{}f}", v,
-                                         size < 9.9995   ? 3
-                                         : size < 99.995 ? 2
-                                         : size < 999.95 ? 1
-                                                         : 0);
-    }
+    // Nothing below a ten-thousandth of the largest: that is the solver's own.
     static std::string level(double v, double largest) {
         if (std::abs(v) < 1e-4 * largest || std::abs(v) < 5e-4) return "0";
-        return fmt::format("{}{}", v > 0 ? "+" : "", plain(v));
+        return fmt::format("{}{}", v > 0 ? "+" : "", view::cell(v));
     }
 
     static void label(PanelContext& x, const Box& inner, double y, const std::string& words,
@@ -409,14 +402,14 @@ class Scope : public Panel {
             if (y > side.bottom() - 4) break;
             paint::signal_key(c, {side.x, y - 4}, p.signal[static_cast<std::size_t>(n) % p.signal.size()]);
             c.text({side.x + 26, y}, fmt::format("{}  {}", w.label, w.unit), {.colour = p.ink, .size = 12});
-            cell(a, w.rms ? plain(*w.rms) : "-", p.ink);
+            cell(a, w.rms ? view::cell(*w.rms) : "-", p.ink);
             if (w.rms && w.healthy_rms) {
                 const double healthy = *w.healthy_rms;
-                cell(b, plain(healthy), p.ink_soft);
+                cell(b, view::cell(healthy), p.ink_soft);
                 const double differs = healthy > 1e-3 * std::max(1.0, *w.rms) ? 100 * (*w.rms / healthy - 1) : 0.0;
                 cell(r,
                      std::abs(differs) < 0.05 ? "0 %"
-                                              : fmt::format("{:+.{}f} %", differs, std::abs(differs) < 99.95 ? 1 : 0),
+                                              : view::signed_figure(differs, std::abs(differs) < 99.95 ? 1 : 0) + " %",
                      std::abs(differs) > 3 ? p.accent : p.ink);
             }
             y += 17;
@@ -458,7 +451,8 @@ class Scope : public Panel {
     };
     std::map<std::string, Limited> limited_;
     std::map<std::string, Glow> glow_;
-    bool choosing_ = false, more_ = false, row_full_ = false;
+    LevelHandle level_handle_;
+    bool choosing_ = false, more_ = false, row_full_ = false, trigger_open_ = false;
     double cursor_[2] = {0.25, 0.5};
     double time_[2] = {0, 0};
     double armed_at_ = 0.0;

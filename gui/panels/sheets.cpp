@@ -16,18 +16,6 @@ using namespace shell;
 using view::Box;
 using view::Point;
 
-namespace {
-
-// A figure of a table whose unit stands in its head: five places at most.
-std::string plain(double v) {
-    if (!std::isfinite(v)) return v > 0 ? "open" : "-";
-    const double size = std::abs(v);
-    if (size >= 9999.5) return fmt::format("{:.0f}k", v / 1000);
-    return size < 5e-4 ? "0" : fmt::format("{:.{}f}", v, size < 0.9995 ? 3 : size < 99.995 ? 2 : size < 999.95 ? 1 : 0);
-}
-
-}  // namespace
-
 void closed_sheets(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
     constexpr const char* words = "Closed: faults are hidden. Measure.";
     for (const Box* box : {&d.sheets.splice, &d.sheets.motor, &d.sheets.power}) {
@@ -73,10 +61,10 @@ void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s
         auto cell = [&](double at, const std::string& text) {
             c.text({at, y + 4}, text, {.colour = colour, .size = 12, .face = Face::mono, .align = Align::right});
         };
-        cell(a, plain(row.amps));
-        cell(o, plain(row.ohms));
-        cell(w, plain(row.watts));
-        cell(warm, std::abs(row.kelvin) < 0.5 ? "0" : fmt::format("{:+.0f}", row.kelvin));
+        cell(a, view::cell(row.amps));
+        cell(o, view::cell(row.ohms));
+        cell(w, view::cell(row.watts));
+        cell(warm, view::signed_figure(row.kelvin, 0));
     }
 }
 
@@ -146,12 +134,12 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
         std::visit([](const auto& m) { return static_cast<double>(m.pole_pairs); }, s.site->works.motor);
     // Without current there is no field to turn: what the drive puts out ends at its terminals.
     const bool fed = *std::max_element(s.means.current_rms.begin(), s.means.current_rms.end()) > 0.01;
-    if (fed) row("field turns at", fmt::format("{:.1f}", s.now.electrical_Hz), "Hz", p.accent, view::LineStyle::solid);
+    if (fed) row("field turns at", text::fixed(s.now.electrical_Hz, 1), "Hz", p.accent, view::LineStyle::solid);
     else row("no current: no field", "", "", p.sheet, view::LineStyle::solid);
-    row("rotor turns at", fmt::format("{:.1f}", pairs * s.now.speed / (2 * 3.14159265358979)), "Hz", p.ink,
+    row("rotor turns at", text::fixed(pairs * s.now.speed / (2 * 3.14159265358979), 1), "Hz", p.ink,
         view::LineStyle::dashed);
     if (fed && std::isfinite(s.now.slip))
-        row("slip", fmt::format("{:.1f}", 100 * s.now.slip), "%", p.sheet, view::LineStyle::solid);
+        row("slip", text::fixed(100 * s.now.slip, 1), "%", p.sheet, view::LineStyle::solid);
     if (!s.flux_path.empty()) {
         c.line({left, y - 4}, {left + 16, y - 4}, {.colour = p.signal[0].colour, .width = 2});
         c.text({left + 22, y},
@@ -160,8 +148,7 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
                {.colour = p.ink, .size = 12});
         y += 17;
     }
-    row("torque", fmt::format("{:.2f}", std::abs(s.means.torque) < 0.005 ? 0.0 : s.means.torque), "N m", p.sheet,
-        view::LineStyle::solid);
+    row("torque", text::fixed(s.means.torque, 2), "N m", p.sheet, view::LineStyle::solid);
 }
 
 void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) {
@@ -221,10 +208,8 @@ void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
                    r.kind == 0 ? p.power_source : (r.kind == 2 ? p.power_lifted : (odd ? p.accent : p.power_loss)));
         if (r.kind == 1) from += length;
         paint::value(c, {box.right() - 10, y + 10},
-                     std::abs(r.watts) < 0.05   ? std::string("0")
-                     : std::abs(r.watts) < 9.95 ? fmt::format("{:.1f}", r.watts)
-                                                : fmt::format("{:.0f}", r.watts),
-                     "W", {.number = colour, .unit = p.ink_soft, .size = 12});
+                     std::abs(r.watts) < 0.05 ? "0" : text::fixed(r.watts, std::abs(r.watts) < 9.95 ? 1 : 0), "W",
+                     {.number = colour, .unit = p.ink_soft, .size = 12});
         y += pitch;
     }
 }

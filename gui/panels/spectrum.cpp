@@ -122,9 +122,9 @@ class SpectrumPanel : public Panel {
             b.between.resize(std::min<std::size_t>(b.between.size(), orders - 1));
             d.all.push_back(std::move(b));
         }
-        d.what = way_ == groups ? fmt::format("subgroups over {} periods of {:.4g} Hz, thin: between the orders",
-                                              periods, s.fundamental_Hz)
-                                : fmt::format("order, in multiples of {:.4g} Hz", s.fundamental_Hz);
+        d.what = way_ == groups ? fmt::format("subgroups over {} periods of {}, thin: between the orders", periods,
+                                              text::quantity(s.fundamental_Hz, "Hz"))
+                                : "order, in multiples of " + text::quantity(s.fundamental_Hz, "Hz");
         return d;
     }
 
@@ -151,14 +151,14 @@ class SpectrumPanel : public Panel {
             const double v = bottom * std::pow(10.0, k), y = height(v);
             c.rule({inner.x, y}, {inner.right(), y}, p.grid);
             if (k % (inner.h < 90 ? 2 : 1) == 0)
-                c.text({inner.x - 8, y}, fmt::format("{:g}", v),
+                c.text({inner.x - 8, y}, view::tick_text(v, v, top, unit),
                        {.colour = p.ink_soft,
                         .size = 12,
                         .face = Face::mono,
                         .align = Align::right,
                         .sit = paint::Sit::middle});
         }
-        c.text({inner.x - 50, inner.y + 11}, unit, {.colour = p.ink});
+        c.text({inner.x - 50, inner.y + 11}, view::tick_unit(top, unit), {.colour = p.ink});
         Box figure_before{};
         const double slot = inner.w / orders, bar = std::min(10.0, 0.8 * slot / static_cast<double>(members.size()));
         for (int order = 1; order <= orders; ++order) {
@@ -282,15 +282,14 @@ class SpectrumPanel : public Panel {
         c.text({side.x, y}, "sidebands in u, at f - and + 2 slip", quiet);
         if (!g.sidebands) {
             const std::string wait = std::isfinite(g.needed_s)
-                                         ? fmt::format("{:.1f} s of steady current are needed", g.needed_s)
+                                         ? text::fixed(g.needed_s, 1) + " s of steady current are needed"
                                          : std::string("no slip, no sidebands");
             c.text({side.x, y + 17}, wait, quiet);
             return;
         }
         // What stands lower is the recording's own.
         const auto level = [](double dB, double hertz) {
-            return dB < -75.0 ? fmt::format("< -75 dB, {:.1f} Hz", hertz)
-                              : fmt::format("{:.0f} dB, {:.1f} Hz", dB, hertz);
+            return fmt::format("{} dB, {} Hz", dB < -75.0 ? "< -75" : text::fixed(dB, 0), text::fixed(hertz, 1));
         };
         c.text({side.x, y + 17}, level(g.sidebands->lower_dB, g.sidebands->lower_Hz),
                {.colour = p.ink, .size = 12, .face = Face::mono});
@@ -409,8 +408,7 @@ class Phasors : public Panel {
                 // Against u, which points right.
                 const double angle = std::arg(v) * 180.0 / std::numbers::pi;
                 if (angles)
-                    c.text({x + 140, y},
-                           std::abs(v) > 0.02 ? fmt::format("{:.0f}°", std::abs(angle) < 0.5 ? 0.0 : angle) : "-",
+                    c.text({x + 140, y}, std::abs(v) > 0.02 ? text::fixed(angle, 0) + "°" : "-",
                            {.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::right});
             }
         }

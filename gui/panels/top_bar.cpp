@@ -5,6 +5,7 @@
 #include <cmath>
 #include <vector>
 
+#include "bench/hazards.hpp"
 #include "model/desk.hpp"
 #include "model/format.hpp"
 #include "panels/panels.hpp"
@@ -127,12 +128,13 @@ class TopBar : public Panel {
     static std::string summary(const view::Snapshot& s) {
         const auto& w = s.site->works;
         if (w.supply.kind == site::Supply::Kind::bench)
-            return fmt::format("{:.0f} V source on the bench", w.supply.voltage);
+            return text::quantity(w.supply.voltage, "V") + " source on the bench";
         if (w.supply.kind == site::Supply::Kind::mains)
-            return fmt::format("{:.0f} V, {:.0f} Hz mains", w.supply.voltage, w.supply.frequency);
+            return fmt::format("{}, {} mains", text::quantity(w.supply.voltage, "V"),
+                               text::quantity(w.supply.frequency, "Hz"));
         const std::size_t strings = w.array.strings.size(), modules = strings ? w.array.strings[0].modules.size() : 0;
         std::string text = fmt::format("{} string{} of {}", strings, strings == 1 ? "" : "s", modules);
-        if (w.water.pump.index() != 0) text += fmt::format(", pump at {:.0f} m", w.water.pump_depth);
+        if (w.water.pump.index() != 0) text += ", pump at " + text::quantity(w.water.pump_depth, "m", 3);
         return text;
     }
     static void separator(Canvas& c, view::Box& rest, const view::Palette& p) {
@@ -155,19 +157,18 @@ class TopBar : public Panel {
     static void clock(Canvas& c, view::Box rest, const view::Snapshot& s, const view::Palette& p) {
         const auto& w = s.site->works;
         const double t = s.t;
-        if (t < 60) pair(c, rest, fmt::format("{:.3f}", t), "s", "simulated", p);
+        if (t < 60) pair(c, rest, text::fixed(t, 3), "s", "simulated", p);
         else pair(c, rest, view::clock_text(t), t < 3600 ? "min" : "h", "simulated", p);
         if (w.supply.kind != site::Supply::Kind::array) return;
         if (rest.w > 130) {
             paint::icon(c, paint::Icon::sun, {rest.x + 10, rest.y + rest.h / 2}, 20, p.sun);
             rest.cut_left(30);
         }
-        pair(c, rest, fmt::format("{:.0f}", w.array.sunlight()), "W/m²", w.array.covered ? "covered" : "on the array",
-             p);
+        pair(c, rest, text::fixed(w.array.sunlight(), 0), "W/m²", w.array.covered ? "covered" : "on the array", p);
         const double air = s.site->scenario.sun.air_temperature_degC;
-        pair(c, rest, fmt::format("{:.0f}", air), "°C", "air", p);
+        pair(c, rest, text::fixed(air, 0), "°C", "air", p);
         // Under a cover the modules cool to the air.
-        pair(c, rest, fmt::format("{:.0f}", w.array.covered ? air : w.array.module_degC), "°C", "modules", p);
+        pair(c, rest, text::fixed(w.array.covered ? air : w.array.module_degC, 0), "°C", "modules", p);
     }
 };
 
@@ -195,53 +196,15 @@ class Cautions : public Panel {
         paint::icon(c, paint::Icon::warning, {at + 8, x.box.y + x.box.h / 2}, 16, p.accent);
         at += 26;
         at += c.text({at, base}, "Before you touch:", {.colour = p.accent, .face = Face::strong}) + 6;
-        const paint::TextLook ink{.colour = p.ink}, soft{.colour = p.ink_soft, .align = paint::Align::right};
-        const std::string first = "Local code and licensed practice come first";
-        const double room = x.box.right() - 16 - at;
         // The longest words that fit; whole sentences, never cut.
-        const std::vector<std::string> said = words(*s);
+        const paint::TextLook ink{.colour = p.ink};
+        const auto said = bench::one_line(bench::standing(bench::scene(*s->site, s->now), !s->hidden));
         std::size_t n = 0;
-        while (n + 1 < said.size() && c.width(said[n], ink) + 24 + c.width(first, soft) > room) ++n;
-        const double taken = c.text({at, base}, said[n], ink);
-        if (taken + 24 + c.width(first, soft) <= room) c.text({x.box.right() - 16, base}, first, soft);
+        while (n + 1 < said.size() && c.width(said[n], ink) > x.box.right() - 16 - at) ++n;
+        c.text({at, base}, said[n], ink);
         std::string all;
         for (const auto& line : s->cautions) all += (all.empty() ? "" : "\n") + line;
         if (!all.empty()) hint(x, x.box, all);
-    }
-
-  private:
-    // From the longest to the shortest. No waiting time: the label on the drive and the tester decide.
-    static std::vector<std::string> words(const view::Snapshot& s) {
-        const double link = s.now.nodes.link;
-        const auto& works = s.site->works;
-        if (works.supply.kind == site::Supply::Kind::mains) {
-            const std::string live = fmt::format("The motor cable is live at {:.0f} V.", works.supply.voltage);
-            return {live + " Switch off, lock and tag. Prove the tester, the cable, the tester again.",
-                    live + " Switch off, lock and tag, prove dead."};
-        }
-        const bool array = works.supply.kind == site::Supply::Kind::array;
-        // While faults are hidden nobody knows the link's voltage without a meter.
-        if (s.hidden)
-            return {
-                "Link and outputs count as live until proved dead. Stop, isolate, lock and tag. Wait the time on the "
-                "drive's label.",
-                "Link and outputs count as live until proved dead."};
-        if (link < 5.0) {
-            if (array && works.array.sunlight() > 1.0)
-                return {
-                    "The modules are live in any light. Cover the array. Unplug a connector only after a clamp shows 0 "
-                    "A in it.",
-                    "The modules are live in any light. Cover the array, prove dead."};
-            return {"Prove the tester, the circuit, the tester again. Dark lamps prove nothing."};
-        }
-        const std::string live = drive::turning(s.now.control.phase)
-                                     ? fmt::format("Outputs and link are live at {:.0f} V.", link)
-                                     : fmt::format("The link still holds {:.0f} V.", link);
-        const std::string cover = array && !works.array.covered ? ", cover the array" : "";
-        return {live + " Stop, isolate, lock and tag" + cover +
-                    ". Wait the time on the drive's label. Prove the tester, the link, the tester again.",
-                live + " Stop, isolate, lock and tag" + cover + ". Wait the time on the label, prove the link dead.",
-                live + " Stop, isolate" + cover + ", wait the label's time, prove dead."};
     }
 };
 

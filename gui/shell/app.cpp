@@ -4,6 +4,7 @@
 #include <SFML/System/Sleep.hpp>
 
 #include <algorithm>
+#include <chrono>
 #include <csignal>
 #include <cstdlib>
 #include <ctime>
@@ -42,6 +43,10 @@ double median(std::vector<double> values) {
     return *middle;
 }
 
+double wall_seconds() {
+    return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
+}
+
 // Processor time of this thread: what it would take with a processor of its own.
 double thread_seconds() {
     timespec t{};
@@ -76,7 +81,7 @@ class App {
     int loop();
 
   private:
-    void frame(double dt);
+    void frame(double dt, bool unseen);
     void carry_out();
     void global_keys();
     void bring_theme();
@@ -99,7 +104,7 @@ class App {
     paint::Ledger ledger_;  // written while a script checks
     Arrangement arrangement_;
     Stats stats_;
-    double rested_since_ = 0.0;
+    double begun_ = wall_seconds(), rested_since_ = 0.0;
     int settle_ = kSettle;
     bool styled_dark_ = false;
     int frames_ = 0;
@@ -236,7 +241,8 @@ void App::carry_out() {
     if (ask_.quit) platform_.close();
 }
 
-void App::frame(double dt) {
+// `unseen`: nobody looks at it unless a picture is taken.
+void App::frame(double dt, bool unseen) {
     bring_theme();
     const double scale = theme_.fonts.scale();
     const auto size = platform_.size();
@@ -245,7 +251,7 @@ void App::frame(double dt) {
 
     ledger_.clear();
     theme_.fonts.watch(script_.checking() ? &ledger_ : nullptr);
-    const double start = platform_.now(), own = thread_seconds();
+    const double start = wall_seconds(), own = thread_seconds();
     platform_.begin_frame(dt);
     ring_.begin_frame(input_);
     if (link_.refusal) {
@@ -258,14 +264,15 @@ void App::frame(double dt) {
     global_keys();  // after the panels: what they used up is gone
     ImGui::EndFrame();
     ++frames_;
-    const double built = platform_.now();
+    const double built = wall_seconds();
     // More hands' work waits: answer it first, a picture nobody would see is not worth its time.
     if (platform_.more_waiting() && !script_.wants_snapshot()) return;
     if (script_.checking()) return check();
+    if (unseen && !script_.wants_snapshot() && !ask_.picture) return carry_out();
     const view::Colour ground = theme_.palette.ground;
     const int longest =
         platform_.submit((static_cast<unsigned>(ground.r) << 16) | (static_cast<unsigned>(ground.g) << 8) | ground.b);
-    const double submitted = platform_.now();
+    const double submitted = wall_seconds();
     if (options_.stats || options_.frames > 0) {
         stats_.build.push_back(built - start);
         stats_.submit.push_back(submitted - built);
@@ -276,8 +283,8 @@ void App::frame(double dt) {
         throw view::ScriptError(fmt::format("{}: the picture cannot be written", file));
     carry_out();
     platform_.show();
-    if (options_.stats) stats_.show.push_back(platform_.now() - submitted);
-    if (stats_.first_frame == 0.0) stats_.first_frame = platform_.now();
+    if (options_.stats) stats_.show.push_back(wall_seconds() - submitted);
+    if (stats_.first_frame == 0.0) stats_.first_frame = wall_seconds() - begun_;
 }
 
 void App::check() {
@@ -355,6 +362,8 @@ int App::loop() {
             script_.advance(hands);
             playing = !script_.done();
             settle_ = kSettle;
+            if (playing) platform_.one_frame(kFrame);
+            else platform_.by_clock();
         }
         if (link_.changed && link_.changed()) settle_ = std::max(settle_, 1);
         const bool draw = settle_ > 0 || options_.frames > 0 || platform_.now() >= stage_.wake();
@@ -362,7 +371,7 @@ int App::loop() {
             const double dt = playing ? kFrame : std::min(begin - last, 0.25);
             last = begin;
             settle_ = std::max(0, settle_ - 1);
-            frame(dt);
+            frame(dt, playing && !options_.stats && options_.frames == 0);
             if (options_.frames > 0 && frames_ >= options_.frames) platform_.close();
             rested_since_ = platform_.now();
         }

@@ -7,8 +7,10 @@
 #include <numbers>
 #include <string>
 
+#include "bench/hazards.hpp"
 #include "model/shapes.hpp"
 #include "shell/widgets.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::shell {
 
@@ -77,15 +79,11 @@ class Cautions : public Panel {
         paint::icon(c, Icon::warning, {32, y}, 17, p.accent);
         const double taken =
             c.text({52, y}, "Before you touch:", {.colour = p.accent, .face = Face::strong, .sit = Sit::middle});
-        const paint::TextLook quiet{.colour = p.ink_soft, .align = Align::right, .sit = Sit::middle};
-        const double law = c.text({x.box.right() - 16, y}, "Local code and licensed practice come first", quiet);
-        const paint::TextLook look{.colour = p.ink, .sit = Sit::middle};
-        const double room = x.box.w - 52 - taken - law - 56;
-        c.text({60 + taken, y},
-               c.fitted("the outputs and the link are live at 320 V. Switch off, cover the array, wait 2 min 51 s for "
-                        "the link, then prove it dead at link+ and link−.",
-                        room, look),
-               look);
+        const bench::Hazard live{.kind = bench::Danger::live_link,
+                                 .where = "outputs",
+                                 .volts = 320.0,
+                                 .first = {bench::First::isolated, bench::First::covered, bench::First::waited}};
+        c.text({60 + taken, y}, bench::words(live), {.colour = p.ink, .sit = Sit::middle});
     }
 };
 
@@ -346,7 +344,7 @@ class Inside : public Panel {
         number_field(x, "##irradiance", {at.x + 250, y - 6, 120, 26}, linear_, 0, 1200, 0, "W/m²");
         y += 30;
         slider(x, "log", {at.x + 8, y, 220, 16}, log_, {.low = 0.01, .high = 1000, .logarithmic = true});
-        paint::value(c, {at.x + 330, y + 12}, fmt::format("{:.3g}", log_), "Ω",
+        paint::value(c, {at.x + 330, y + 12}, text::figure(log_, "ohm", 3).number, "Ω",
                      {.number = p.ink, .unit = p.ink_soft, .size = 15});
         y += 32;
         const std::array<std::string_view, 4> items{"pocket meter, average-responding", "bench meter, true-rms",

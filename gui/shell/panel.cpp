@@ -2,11 +2,13 @@
 
 namespace sunshaft::shell {
 
-Child::Child(const char* id, const Box& box, const paint::Fonts& fonts, bool scrolls) : fonts_(fonts), box_(box) {
+Child::Child(const char* id, const Box& box, const paint::Fonts& fonts, bool scrolls, bool inert)
+    : fonts_(fonts), box_(box) {
     const auto px = [&](double v) { return static_cast<float>(std::round(v * fonts.scale())); };
     ImGui::SetCursorScreenPos({px(box.x), px(box.y)});
     ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0, 0});
-    const ImGuiWindowFlags still = scrolls ? 0 : ImGuiWindowFlags_NoScrollbar | ImGuiWindowFlags_NoScrollWithMouse;
+    const ImGuiWindowFlags still = (scrolls ? 0 : ImGuiWindowFlags_NoScrollbar | ImGuiWindowFlags_NoScrollWithMouse) |
+                                   (inert ? ImGuiWindowFlags_NoInputs : 0);
     // A size of zero would mean "all that is left".
     ImGui::BeginChild(id, {std::max(1.0F, px(box.right()) - px(box.x)), std::max(1.0F, px(box.bottom()) - px(box.y))},
                       false, still | ImGuiWindowFlags_NoBackground | ImGuiWindowFlags_NoSavedSettings);

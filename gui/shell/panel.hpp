@@ -40,10 +40,10 @@ using paint::Sit;
 enum class Place { top_bar, cautions, drawer, cutaway, meters, inside, strip, projector, popup };
 
 /// A part of a panel that clips what is drawn in it and may scroll. While it lives all drawing and widgets of
-/// the panel go into it; end its scope before drawing beside it.
+/// the panel go into it; end its scope before drawing beside it. An inert one leaves the mouse to what lies under it.
 class Child {
   public:
-    Child(const char* id, const Box& box, const paint::Fonts& fonts, bool scrolls);
+    Child(const char* id, const Box& box, const paint::Fonts& fonts, bool scrolls, bool inert = false);
     ~Child();
     Child(const Child&) = delete;
     Child& operator=(const Child&) = delete;
@@ -96,8 +96,8 @@ struct PanelContext {
     Canvas canvas() const { return {ImGui::GetWindowDrawList(), theme.fonts}; }
     /// Above all panels.
     Canvas overlay() const { return {over, theme.fonts}; }
-    [[nodiscard]] Child child(const char* id, const Box& part, bool scrolls = false) const {
-        return {id, part, theme.fonts, scrolls};
+    [[nodiscard]] Child child(const char* id, const Box& part, bool scrolls = false, bool inert = false) const {
+        return {id, part, theme.fonts, scrolls, inert};
     }
     /// The mouse is over this part of this panel and nothing covers it.
     bool hovers(const Box& part) const {

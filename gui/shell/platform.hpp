@@ -10,6 +10,7 @@
 #include <filesystem>
 #include <map>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "shell/input.hpp"
@@ -53,7 +54,12 @@ class Platform {
     /// The back buffer as it stands after submit().
     sf::Image pixels() const;
 
-    double now() const { return static_cast<double>(clock_.getElapsedTime().asMicroseconds()) * 1e-6; }
+    /// Seconds since the window opened. By the clock, or, while a script plays, by its frames: the same on every run.
+    double now() const { return before_ + (by_frames_ ? 0.0 : clock()); }
+    void one_frame(double seconds) { before_ = now() + seconds, by_frames_ = true; }
+    void by_clock() {
+        if (std::exchange(by_frames_, false)) clock_.restart();
+    }
     sf::Vector2u size() const { return window_.getSize(); }
     sf::Vector2i place() const { return window_.getPosition(); }
     void rename(const std::string& title) { window_.setTitle(sf::String::fromUtf8(title.begin(), title.end())); }
@@ -61,11 +67,14 @@ class Platform {
 
   private:
     void handle(const sf::Event& event, Input& input, double scale);
+    double clock() const { return static_cast<double>(clock_.getElapsedTime().asMicroseconds()) * 1e-6; }
     void set_cursor();
 
     std::map<int, sf::Cursor> cursors_;  // outlives the window, which sets its cursor once more as it closes
     sf::Window window_;
     sf::Clock clock_;
+    double before_ = 0.0;  // s until the clock was started
+    bool by_frames_ = false;
     std::deque<sf::Event> queue_;
     std::string clipboard_;
     int cursor_ = -2;

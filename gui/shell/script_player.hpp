@@ -1,5 +1,6 @@
 #pragma once
-// Replays a script frame by frame: the window's own acts here, all others handed on.
+// Replays a script frame by frame: the window's own acts here, all others handed on. While it plays time goes by
+// frames, sixty to the second, and only those are painted that a picture is taken of.
 #include <functional>
 #include <string>
 #include <vector>

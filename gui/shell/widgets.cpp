@@ -7,6 +7,8 @@
 
 #include <fmt/format.h>
 
+#include "text/figure.hpp"
+
 namespace sunshaft::shell {
 
 namespace {
@@ -298,7 +300,7 @@ bool search_field(PanelContext& x, const char* id, const Box& box, std::string& 
 
 bool number_field(PanelContext& x, const char* id, const Box& box, double& value, double low, double high, int decimals,
                   std::string_view unit) {
-    std::string text = fmt::format("{:.{}f}", value, decimals);
+    std::string text = text::fixed(value, decimals);
     Canvas c = x.canvas();
     const double unit_width = unit.empty() ? 0.0 : c.width(unit, {.colour = {}}) + 10.0;
     if (x.targets) x.target(id, {box.x, box.y, box.w - unit_width, box.h});

@@ -81,6 +81,16 @@ std::string statement(const Hazard& h) {
         case Danger::back_spin:
             return std::string("Water running back turns the motor and puts voltage on the wires") +
                    (h.volts > 0.5 ? fmt::format(": {} in this model.", volts(h.volts)) : ".");
+        case Danger::live_cable:
+            return fmt::format(
+                "The motor cable is live at {}. Stop, isolate, lock and tag. Prove the tester, the cable, the tester "
+                "again.",
+                volts(h.volts));
+        case Danger::live_link:
+            return h.where == "outputs" ? fmt::format("Outputs and link are live at {}.", volts(h.volts))
+                                        : fmt::format("The link is live at {}.", volts(h.volts));
+        case Danger::not_proved: return "Link and outputs count as live until proved dead.";
+        case Danger::live_modules: return "The modules are live in any light.";
         case Danger::live_pole:
             return fmt::format(
                 "Live work: up to {} can be present here. Do it only if your local code and your authorisation allow "
@@ -148,6 +158,16 @@ const char* sentence(First what) {
     return "";
 }
 
+// The same step where there is little room.
+const char* brief(First what) {
+    switch (what) {
+        case First::isolated: return "Stop, isolate.";
+        case First::waited: return "Wait the label's time.";
+        case First::proved_dead: return "Prove it dead.";
+        default: return sentence(what);
+    }
+}
+
 // A list of dangers reads better when each step of the order is said once.
 std::string with_first(const Hazard& h, std::vector<First>& said) {
     std::string text = statement(h);
@@ -178,6 +198,10 @@ const char* name(Danger kind) {
                                      "never-discharges",
                                      "circulating",
                                      "back-spin",
+                                     "live-cable",
+                                     "live-link",
+                                     "not-proved",
+                                     "live-modules",
                                      "live-pole",
                                      "live-in-light",
                                      "frame-live",
@@ -222,6 +246,31 @@ std::vector<std::string> words(const std::vector<Hazard>& hazards) {
         if (std::string text = with_first(h, said); std::find(list.begin(), list.end(), text) == list.end())
             list.push_back(std::move(text));
     return list;
+}
+
+std::vector<std::string> one_line(const std::vector<Hazard>& hazards) {
+    std::string full, dangers, steps;
+    std::vector<First> said, named;
+    bool by_whom = false;
+    for (const Hazard& h : hazards) {
+        if (h.kind == Danger::authorised) {
+            by_whom = true;
+            continue;
+        }
+        full += fmt::format("{}{}", full.empty() ? "" : " ", with_first(h, said));
+        if (h.kind != Danger::unplugging) dangers += fmt::format("{}{}", dangers.empty() ? "" : " ", statement(h));
+        for (const First f : h.first)
+            if (std::find(named.begin(), named.end(), f) == named.end()) {
+                named.push_back(f);
+                steps += fmt::format(" {}", brief(f));
+            }
+    }
+    std::vector<std::string> lines;
+    if (by_whom) lines.push_back(fmt::format("{} {}", full, words(Hazard{.kind = Danger::authorised})));
+    if (by_whom) lines.push_back(full + " Your local code and licensed practice come first.");
+    lines.push_back(full);
+    lines.push_back(dangers + steps);
+    return lines;
 }
 
 std::vector<std::string> reasons(const std::vector<Hazard>& hazards) {

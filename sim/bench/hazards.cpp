@@ -360,6 +360,32 @@ std::vector<Hazard> needs(const Scene& s, const Probes& probes, meter::Mode mode
     return fitted(w, joined(std::move(list), {}));
 }
 
+std::vector<Hazard> standing(const Scene& s, bool link_known) {
+    const Works& w = *s.works;
+    std::vector<Hazard> list;
+    if (mains(w)) {
+        list.push_back({.kind = Danger::live_cable, .where = "lead", .volts = w.supply.voltage});
+    } else if (!link_known) {
+        list.push_back({.kind = Danger::not_proved, .where = "link", .first = dead_order});
+    } else if (charged(s) && !s.running) {
+        add_stored(s, list);
+    } else if (s.running || s.link_V > dead_V) {
+        list.push_back({.kind = Danger::live_link,
+                        .where = s.running ? "outputs" : "link",
+                        .volts = s.link_V,
+                        .first = dead_order});
+    } else if (lit(w)) {
+        list.push_back({.kind = Danger::live_modules, .where = "array", .first = {First::covered}});
+        list.push_back({.kind = Danger::unplugging});
+    } else {
+        list.push_back({.kind = Danger::dark_lamps, .first = {First::proved_dead}});
+    }
+    list.push_back({.kind = Danger::authorised});
+    if (w.array.covered)
+        for (Hazard& h : list) std::erase(h.first, First::covered);
+    return fitted(w, std::move(list));
+}
+
 bool refused(const std::vector<Hazard>& hazards) {
     return std::any_of(hazards.begin(), hazards.end(), [](const Hazard& h) { return h.refuse; });
 }

@@ -6,6 +6,7 @@
 //   snapshot.now)
 //   for (const Hazard& h : needs(now, act)) ...           // before an act
 //   for (const Hazard& h : needs(now, probes, mode, &meter)) ...   // before a touch
+//   for (const Hazard& h : standing(now)) ...             // all the time
 //   words(list)                                           // to be read out, most severe first, each sentence once
 //   refused(list)                                         // something in it must not be done: ask, and say order(list)
 //
@@ -41,6 +42,10 @@ enum class Danger {
     never_discharges,       // the same without a bleed
     circulating,            // A between strings with the isolator open
     back_spin,              // V made by water running back
+    live_cable,             // V on a motor cable at the mains
+    live_link,              // V on the link of a drive that is fed; where "outputs": it switches
+    not_proved,             // a link whose voltage nobody has measured
+    live_modules,           // in any light
     live_pole,              // V that can be present at the points
     live_in_light,          // V the isolator does not switch off
     frame_live,             // one pole may be tied to metal that is touched
@@ -120,9 +125,16 @@ std::vector<Hazard> needs(const Scene& scene, const Probes& probes, meter::Mode 
 // What an act of this kind can bring on any site, without figures: for listings.
 std::vector<Hazard> needs(const std::string& act_kind, const std::string& place = {});
 
+// What is dangerous about the site as it stands, whoever touches what: for the line that is always in sight.
+// link_known: false where nobody may know the link's voltage without a meter.
+std::vector<Hazard> standing(const Scene& scene, bool link_known = true);
+
 bool refused(const std::vector<Hazard>& hazards);
 std::string words(const Hazard& hazard);
 std::vector<std::string> words(const std::vector<Hazard>& hazards);
+// The same as one line, from the longest wording to the shortest, for whoever has little room: whole sentences, every
+// step in each.
+std::vector<std::string> one_line(const std::vector<Hazard>& hazards);
 // Why it is refused, and what comes first, in the right order; empty where nothing is refused.
 std::vector<std::string> reasons(const std::vector<Hazard>& hazards);
 std::string order(const std::vector<Hazard>& hazards);

@@ -221,6 +221,42 @@ TEST_CASE("the link behind an open isolator is said as what it is: a stored char
           "Link will NOT discharge: do not open the drive.");
 }
 
+TEST_CASE("the line that is always in sight: what is dangerous now, every step in every wording, shorter and shorter") {
+    const auto lines = [](const bench::Scene& scene, bool known = true) {
+        const auto said = bench::one_line(bench::standing(scene, known));
+        for (std::size_t n = 1; n < said.size(); ++n) CHECK(said[n].size() < said[n - 1].size());
+        CHECK(said.front().find("For trained and authorised people only.") != std::string::npos);
+        return said;
+    };
+    const auto in_all = [](const std::vector<std::string>& said, const std::string& wanted) {
+        INFO(wanted << " in " << said.back());
+        return std::all_of(said.begin(), said.end(),
+                           [&](const auto& line) { return line.find(wanted) != std::string::npos; });
+    };
+    for (const std::string& name : sites) {
+        INFO(name);
+        bench::Bench b = at(name.c_str());
+        b.advance(6.0);
+        const auto running = lines(now(b));
+        CHECK(in_all(running, "Outputs and link are live at "));
+        for (const char* step : {"Stop, isolate", "Cover the array.", "Wait the ", "rove "})
+            CHECK(in_all(running, step));
+        // Nobody who has no meter is told a voltage.
+        CHECK(lines(now(b), false).front().find(" V") == std::string::npos);
+        CHECK(in_all(lines(now(b), false), "count as live until proved dead."));
+    }
+    bench::Bench isolated =
+        at("hill-orchard", {.faults = {{"bleed-open", "link", 1.0, 0.0}}, .acts = {{"open", "isolator", 6.0}}});
+    isolated.advance(6.5);
+    CHECK(in_all(lines(now(isolated)), "Stored charge: in this model the link still holds "));
+    CHECK(in_all(lines(now(isolated)), "Link will NOT discharge: do not open the drive."));
+    // At rest: the array in light; covered, nothing is left that can be told from here.
+    const site::Works lit = works("hill-orchard"), covered = works("hill-orchard", {}, {"cover@array"});
+    CHECK(in_all(lines(bench::scene(lit)), "The modules are live in any light. Cover the array."));
+    CHECK(in_all(lines(bench::scene(covered)), "Dark lamps prove nothing."));
+    CHECK(lines(bench::scene(covered)).front().find("Cover the array") == std::string::npos);
+}
+
 TEST_CASE("cautions: the most severe first, each once, an order's step said once") {
     for (const std::string& name : sites)
         for (const Mode mode : {Mode::dcv, Mode::acv, Mode::ohm, Mode::insulation})

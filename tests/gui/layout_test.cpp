@@ -1,6 +1,6 @@
 // Nothing stands on anything: in every site, at every size, with drawer and without, in every view of the strip no
-// words lie on words, on a test point, a ring or a fault's mark, none are hidden or cut off, and a card with a caution
-// is covered by nothing.
+// words lie on words, on a test point, a ring, a fault's mark, the sun or the tank's float, none are hidden, cut off or
+// cut short, and a card with a caution is covered by nothing.
 #include <fmt/format.h>
 
 #include <cstdlib>
@@ -104,6 +104,10 @@ void no_words_on_words(const std::vector<std::string>& sites, const std::vector<
 
 TEST_CASE("no words on words or marks, none hidden or cut off, in the first site's every view") {
     no_words_on_words({"hill-orchard"}, few_sizes);
+}
+
+TEST_CASE("the same of a small site and of a long string in a large window: nothing on the sun, nothing on the float") {
+    no_words_on_words({"river-meadow", "terrace-pwm"}, {{1920, 1080, 100}});
 }
 
 TEST_CASE("no words on words or marks, none hidden or cut off, in every site, view and size", "[.soak]") {

@@ -64,7 +64,8 @@ void heal(const Window& w) {
 
 }  // namespace
 
-TEST_CASE("leads put on by hand and each first fault planted by mouse read what the headless program reads") {
+TEST_CASE("leads put on by hand and each first fault planted by mouse read what the headless program reads",
+          "[hands]") {
     const Display display;
     const Scratch scratch;
     Window w(display, scratch, {"hill-orchard", "--size", "1600x1000", "--scale", "100"});
@@ -110,7 +111,7 @@ TEST_CASE("leads put on by hand and each first fault planted by mouse read what 
     REQUIRE(w.close() == 0);
 }
 
-TEST_CASE("resized, in the other theme, undone and redone, closed and taken up again") {
+TEST_CASE("resized, in the other theme, undone and redone, closed and taken up again", "[hands]") {
     const Display display;
     const Scratch scratch;
     std::string fault;
@@ -156,7 +157,7 @@ TEST_CASE("resized, in the other theme, undone and redone, closed and taken up a
     REQUIRE(w.close() == 0);
 }
 
-TEST_CASE("leads set down by keys alone; a module shaded; an act done with its caution first") {
+TEST_CASE("leads set down by keys alone; a module shaded; an act done with its caution first", "[hands]") {
     const Display display;
     const Scratch scratch;
     Window w(display, scratch, {"river-meadow", "--size", "1280x720", "--scale", "100"});

@@ -59,7 +59,7 @@ TEST_CASE("the drive's card says what the snapshot's control state says") {
     c.phase = drive::Phase::locked;
     CHECK(value(drive_card(s), "let go by").rfind("a restart", 0) == 0);
     c.heat = 0.6;
-    CHECK(value(drive_card(s), "motor's thermal image") == "50 % of the trip");
+    CHECK(value(drive_card(s), "thermal image") == "50 % of the trip");
 }
 
 TEST_CASE("warmth, water and wear follow the snapshot") {

@@ -1,6 +1,7 @@
 // Numbers on the screen.
 #include "model/format.hpp"
 
+#include <cmath>
 #include <limits>
 
 #include "catch_shim.hpp"
@@ -64,4 +65,22 @@ TEST_CASE("percent and rates in words") {
     REQUIRE(rate_text(1e-3) == "1/1000");
     REQUIRE(rate_text(20.0) == "20x");
     REQUIRE(rate_text(0.62) == "1/1.6");
+}
+
+TEST_CASE("a table's figure has four digits at most and a difference its sign; nothing is minus nothing") {
+    CHECK(cell(0.0004) == "0");
+    CHECK(cell(-0.0004) == "0");
+    CHECK(cell(0.01234) == "0.012");
+    CHECK(cell(-9.8765) == "-9.877");
+    CHECK(cell(12.345) == "12.35");
+    CHECK(cell(123.45) == "123.5");
+    CHECK(cell(1234.5) == "1234");
+    CHECK(cell(123456.0) == "123k");
+    CHECK(cell(std::numeric_limits<double>::infinity()) == "open");
+    CHECK(cell(std::nan("")) == "-");
+    CHECK(signed_figure(4.24, 1) == "+4.2");
+    CHECK(signed_figure(-17.4, 0) == "-17");
+    CHECK(signed_figure(-0.04, 1) == "0");
+    CHECK(signed_figure(0.4, 0) == "0");
+    CHECK(signed_figure(std::nan(""), 1) == "-");
 }
