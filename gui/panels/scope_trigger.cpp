@@ -102,8 +102,10 @@ void LevelHandle::draw(PanelContext& x, const view::PlotArea& area, const view::
     c.fill(mark, t.hovered || t.held ? p.accent : colour);
     if (t.focused) focus_mark(x, t.box);
     hint(x, t, "Trigger level: pull it up or down");
-    if (t.held) {
+    // Where the mouse lets go counts, also when that is all of the way it came.
+    if (t.held || held_)
         held_ = rounded(area.value(std::clamp(x.input.mouse.y, inner.y, inner.bottom())), span_of(source));
+    if (t.held) {
         c.line({inner.x, y}, {inner.right(), y}, {.colour = p.accent, .width = 1.2, .style = view::LineStyle::dashed});
         c.text({inner.x + 16, y - 5}, view::figure(*held_, source.unit, 3).text(),
                {.colour = p.ink, .size = 12, .face = Face::strong, .halo = p.sheet});

@@ -44,7 +44,7 @@ class Levels {
                 // In the middle of a word it begins no string for a parser, whatever follows.
                 if (std::string_view("=[,{.\n").find(before) == std::string_view::npos)
                     return here("has a quotation mark where none can stand, expected a value or a key");
-                string(c);
+                if (!string(c)) return here("has a letter beyond ASCII behind a backslash, expected none");
                 before = c;
                 continue;
             }
@@ -74,17 +74,23 @@ class Levels {
         else if (at_ >= text_.size() || (static_cast<unsigned char>(text_[at_]) & 0xC0) != 0x80) ++column_;
     }
     bool starts(std::string_view words) const { return text_.substr(at_).starts_with(words); }
-    void string(char quote) {
+    // False: an escape, or a line that goes on, with a letter beyond ASCII; the parser in use does not survive some.
+    bool string(char quote) {
         const std::string end(starts(std::string(3, quote)) ? 3 : 1, quote);
         for (std::size_t n = 0; n < end.size(); ++n) step();
         while (at_ < text_.size() && !starts(end)) {
-            if (end.size() == 1 && text_[at_] == '\n') return;  // not closed: the parser will say so
-            if (quote == '"' && text_[at_] == '\\') step();
+            if (end.size() == 1 && text_[at_] == '\n') return true;  // not closed: the parser will say so
+            if (quote == '"' && text_[at_] == '\\') {
+                step();
+                const std::size_t next = text_.find_first_not_of(" \t\r\n", at_);
+                if (next < text_.size() && static_cast<unsigned char>(text_[next]) >= 0x80) return false;
+            }
             if (at_ < text_.size()) step();
         }
         // Up to two more quotation marks belong to what stands between three.
         const std::size_t most = end.size() == 3 ? 5 : 1;
         for (std::size_t n = 0; n < most && at_ < text_.size() && text_[at_] == quote; ++n) step();
+        return true;
     }
 
     std::string_view text_;

@@ -67,67 +67,72 @@ Analysis::ThreePhase of_three(const Triple& what, const std::array<Trace, 3>& t,
 
 Analysis analyse(const trace::Recording& r, const std::vector<std::string>& units, double frequency_Hz,
                  int pole_pairs) {
-    std::vector<std::pair<std::string, Trace>> all;
     Analysis a;
-    for (std::size_t k = 0; k < r.names.size(); ++k) {
-        Trace t = r.signal(k);
-        if (!exists(t)) continue;
-        Analysis::Wave w;
-        w.name = r.names[k];
-        w.unit = k < units.size() ? units[k] : "";
-        a.waves.push_back(w);
-        all.emplace_back(r.names[k], std::move(t));
-    }
-    if (all.empty()) throw std::invalid_argument("no signal with values that exist throughout");
+    std::vector<std::size_t> there;  // signals with values throughout
     a.frequency_Hz = frequency_Hz;
-    double steady = trace::duration(all.front().second);
-    for (std::size_t k = 0; k < all.size() && !(a.frequency_Hz > 0.0); ++k)
-        if (const auto end = trace::steady_end(all[k].second)) {
+    double steady = 0.0;
+    for (std::size_t k = 0; k < r.names.size(); ++k) {
+        const Trace t = r.signal(k);
+        if (!exists(t)) continue;
+        there.push_back(k);
+        if (there.size() == 1) steady = trace::duration(t);
+        if (a.frequency_Hz > 0.0) continue;
+        if (const auto end = trace::steady_end(t)) {
             a.frequency_Hz = end->frequency_Hz;
             steady = trace::duration(end->tail);
         }
+    }
+    if (there.empty()) throw std::invalid_argument("no signal with values that exist throughout");
     const double f = a.frequency_Hz;
     const int most = f < 55.0 ? 10 : 12;  // IEC 61000-4-7: about 200 ms
     const int window = a.periods = f > 0.0 ? std::min(most, static_cast<int>(steady * f + 1e-6)) : 0;
     if (a.periods == 0) a.frequency_Hz = 0.0;
 
-    for (std::size_t k = 0; k < all.size(); ++k) {
-        Analysis::Wave& w = a.waves[k];
-        const Trace part = whole_turns(all[k].second, a.frequency_Hz, window);
+    // Of a long recording only the last turns are held as traces, one signal after the other.
+    std::vector<std::pair<std::string, Trace>> all;
+    for (const std::size_t k : there) {
+        Analysis::Wave w;
+        w.name = r.names[k];
+        w.unit = k < units.size() ? units[k] : "";
+        const Trace& part = all.emplace_back(w.name, whole_turns(r.signal(k), a.frequency_Hz, window)).second;
         w.statistics = trace::statistics(part);
-        if (a.periods == 0) continue;
-        w.harmonics = trace::harmonics(part, f, 50);
-        w.thd = trace::thd(w.harmonics);
-        w.total = trace::total_distortion(w.statistics.rms_ac, std::abs(w.harmonics[0]));
-        w.groups = trace::iec_groups(part, f);
-        w.two_periods = trace::last_periods(part, f, 2);
+        if (a.periods > 0) {
+            w.harmonics = trace::harmonics(part, f, 50);
+            w.thd = trace::thd(w.harmonics);
+            w.total = trace::total_distortion(w.statistics.rms_ac, std::abs(w.harmonics[0]));
+            w.groups = trace::iec_groups(part, f);
+            w.two_periods = trace::last_periods(part, f, 2);
+        }
+        a.waves.push_back(std::move(w));
     }
     if (a.periods == 0) return a;
     for (const Triple& t : triples) {
         std::array<Trace, 3> parts;
-        bool there = true;
+        bool complete = true;
         for (std::size_t k = 0; k < 3; ++k) {
             const Trace* found = find(all, t.signals[k]);
-            there = there && found;
-            if (found) parts[k] = whole_turns(*found, f, window);
+            complete = complete && found;
+            if (found) parts[k] = *found;
         }
-        if (there) a.three.push_back(of_three(t, parts, f));
+        if (complete) a.three.push_back(of_three(t, parts, f));
     }
     for (const auto& [name, unit] :
          {std::pair{"link_V", "V"}, {"torque_N_m", "N m"}, {"speed_rpm", "rpm"}, {"power_W", "W"}})
         if (const Trace* found = find(all, name)) {
-            const trace::Statistics s = trace::statistics(whole_turns(*found, f, window));
+            const trace::Statistics s = trace::statistics(*found);
             Analysis::Ripple ripple{name, unit, s.mean, {}, s.max - s.min};
-            for (std::size_t k = 0; k < 3; ++k)
-                ripple.share[k] = trace::ripple(whole_turns(*found, f, window), f, k == 0 ? 1 : k == 1 ? 2 : 6);
+            for (std::size_t k = 0; k < 3; ++k) ripple.share[k] = trace::ripple(*found, f, k == 0 ? 1 : k == 1 ? 2 : 6);
             a.ripples.push_back(ripple);
         }
-    const Trace* speed = find(all, "speed_rpm");
-    const Trace* current = find(all, "around.u");
-    if (speed && pole_pairs > 0) {
-        a.slip = 1.0 - pole_pairs * trace::statistics(*speed).mean / 60.0 / f;
+    const auto whole = [&](std::string_view name) {
+        const auto at = std::ranges::find_if(there, [&](std::size_t k) { return r.names[k] == name; });
+        return at == there.end() ? Trace{} : r.signal(*at);
+    };
+    if (const Trace speed = whole("speed_rpm"); !speed.empty() && pole_pairs > 0) {
+        a.slip = 1.0 - pole_pairs * trace::statistics(speed).mean / 60.0 / f;
         a.sidebands_need_s = trace::sidebands_need_s(f, *a.slip);
-        if (current) a.sidebands = trace::sidebands(trace::last_periods(*current, f), f, *a.slip);
+        if (const Trace current = whole("around.u"); !current.empty())
+            a.sidebands = trace::sidebands(trace::last_periods(current, f), f, *a.slip);
     }
     return a;
 }

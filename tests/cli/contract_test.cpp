@@ -42,7 +42,7 @@ TEST_CASE("a lost phase is where it is: stiff output, nothing to see from above 
 
 TEST_CASE("over range is a null, not a number") {
     const json r = reading(
-        "stone-fold --do pull@pump --do open@isolator --fault lost-phase@splice.u --red lead.u --black lead.v --mode "
+        "stone-fold --do open@isolator --do pull@pump --fault lost-phase@splice.u --red lead.u --black lead.v --mode "
         "ohm");
     CHECK(r["reading"]["value"].is_null());
     CHECK(r["reading"]["over_range"].get<bool>());

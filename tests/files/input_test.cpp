@@ -71,6 +71,10 @@ TEST_CASE("nesting deeper than any key and letters no key has are found before a
                      marks + "]\n";
         CHECK(at(lines) == "");
     }
+    // Behind a backslash, and behind a line that it lets go on.
+    CHECK(at("a = \"\\\xEF\xBB\xB7\"") == "1:7");
+    CHECK(at("a = \"\"\"x\\  \n \xC3\xA9\"\"\"") == "1:10");
+    CHECK(at("a = \"\"\"x\\  \n y\xC3\xA9\"\"\"\nb = '\\\xC3\xA9'") == "");
     CHECK(at("'''a''' = 1\n" + dots) == "2:32");
     const std::string many(5000, '.'), brackets(5000, '[');
     CHECK(at("a = \"" + many + brackets + "\\\"" + many + "\" # " + many + brackets) == "");
