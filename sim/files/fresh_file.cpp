@@ -27,7 +27,8 @@ const char* in_the_way(const std::string& path, struct stat& there) {
     if (S_ISDIR(there.st_mode)) return "is a folder";
     if (S_ISFIFO(there.st_mode)) return "is a pipe";
     if (!S_ISREG(there.st_mode)) return "is a device";
-    if (::access(path.c_str(), W_OK) != 0) return "is write-protected";
+    // Another that writes it may have taken it away since: then nothing is in the way.
+    if (::access(path.c_str(), W_OK) != 0 && errno != ENOENT) return "is write-protected";
     return nullptr;
 }
 

@@ -12,7 +12,7 @@
 namespace sunshaft::files {
 namespace {
 
-constexpr int most_levels = 16;
+constexpr std::size_t most_levels = 16;
 
 class Descriptor {
   public:
@@ -35,14 +35,16 @@ class Levels {
   public:
     explicit Levels(std::string_view text) : text_(text) {}
     std::optional<TomlTrouble> find() {
-        int brackets = 0, dots = 0;
+        std::string open;  // brackets
+        std::size_t dots = 0;
+        bool value = false;  // behind an equals sign; else in a key
         char before = '\n';  // the last that is no blank
         if (starts("\xEF\xBB\xBF")) at_ = 3;
         while (at_ < text_.size()) {
             const char c = text_[at_];
             if (c == '"' || c == '\'') {
                 // In the middle of a word it begins no string for a parser, whatever follows.
-                if (std::string_view("=[,{.\n").find(before) == std::string_view::npos)
+                if (std::string_view("=[,{.\n").find(before) == std::string_view::npos || (value && before == '.'))
                     return here("has a quotation mark where none can stand, expected a value or a key");
                 if (!string(c)) return here("has a letter beyond ASCII behind a backslash, expected none");
                 before = c;
@@ -52,15 +54,23 @@ class Levels {
                 while (at_ < text_.size() && text_[at_] != '\n') step();
                 continue;
             }
-            if (c == '[' || c == '{') ++brackets;
-            if (c == ']' || c == '}') brackets = std::max(0, brackets - 1);
+            if (c == '[' || c == '{') {
+                if (std::string_view("=[,\n").find(before) == std::string_view::npos)
+                    return here("has a bracket where none can stand, expected a value or a key");
+                open += c;
+            }
+            if ((c == ']' || c == '}') && !open.empty()) open.pop_back();
+            if (c == '=' && value) return here("has an equals sign where none can stand, expected a value");
+            if (c == '=' || c == '}') value = true;
+            if (c == '{' || (c == '\n' && open.empty()) || (c == ',' && open.ends_with('{'))) value = false;
             if (c == '.') ++dots;
             else if (std::string_view("[]{},=\n").find(c) != std::string_view::npos) dots = 0;
-            if (brackets > most_levels || dots >= most_levels)
+            if (open.size() > most_levels || dots >= most_levels)
                 return here("is nested deeper than any key can be, expected at most 16 levels");
             if (static_cast<unsigned char>(c) >= 0x80)
                 return here("has a letter beyond ASCII outside quotes, expected plain letters");
-            if (c != ' ' && c != '\t' && c != '\r') before = c;
+            // Between brackets a line goes on.
+            if (c != ' ' && c != '\t' && c != '\r' && (c != '\n' || open.empty())) before = c;
             step();
         }
         return std::nullopt;

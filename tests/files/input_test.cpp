@@ -56,12 +56,18 @@ TEST_CASE("nesting deeper than any key and letters no key has are found before a
     CHECK(at(dots + " = 1") == "1:32");
     CHECK(at("[a]\n  '\xC3\xA9' = 1\n[" + dots + "]") == "3:33");
     CHECK(at("a = " + std::string(17, '[')) == "1:21");
-    CHECK(at("'\xC3\xA9' = " + std::string(17, '{')) == "1:23");  // columns count letters, not bytes
+    CHECK(at("'\xC3\xA9' = " + std::string(17, '[')) == "1:23");  // columns count letters, not bytes
     CHECK(at("a = 1 # \xC3\xA9\nb\xEF\xBB\x9D = 1") == "2:2");
     CHECK(at("\xEF\xBB\xBF"
              "a = 1") == "");
     CHECK(at("k = 2777+'\xCB\x82'") == "1:10");
     CHECK(at("a = 'x' 'y'") == "1:9");
+    CHECK(at("ro = 4.\"\"\"\xEF\xBB\xBE") == "1:8");  // a point ends no number, and a parser reads on
+    CHECK(at("a = [1, 2.'x']") == "1:11");
+    CHECK(at("f = 8[\"\\u[\xEF\xAE\xBF\"]") == "1:6");
+    CHECK(at("a = [[1],\n # x\n [2, {b = [3]}]\n]\n[[c]]\n[d]") == "");
+    CHECK(at("f = 8_8.///=\"b/\xC3\x89\"") == "1:12");
+    CHECK(at("a = {b.'c' = 1, d.\"e\" = [2,\n3]}\nf.'g' = 1\n[h.'i']\nj = {}") == "");
     CHECK(at("'a'.\"b\" = {'c'=['d' , ''], \"e\"=\"\"}\r\n[\"f\"]\n[[ 'g' ]]\n") == "");
     for (const char* marks : {"\"", "'"}) {  // three and up to two more
         const std::string three = std::string(marks) + marks + marks;
