@@ -69,6 +69,23 @@ Scenario checked(Scenario scenario, const Edits& edits) {
     return scenario;
 }
 
+Bench::Bench(const Bench& o)
+    : base_(o.base_),
+      scenario_(o.scenario_),
+      edits_(o.edits_),
+      probes_(o.probes_),
+      meter_ohm_(o.meter_ohm_),
+      left_(o.left_),
+      site_(o.site_),
+      plant_(std::make_unique<plant::Plant>(*o.plant_)),
+      state_(o.state_),
+      charges_(o.charges_),
+      charges_at_(o.charges_at_),
+      charges_moving_(o.charges_moving_),  // and settles from these charges anew, when it is asked
+      compiled_for_(o.compiled_for_),
+      events_(o.events_),
+      collected_(o.collected_) {}
+
 Bench::Bench(Scenario scenario, const Edits& edits) : base_(std::move(scenario)) {
     Edits all = edits;
     Scenario keyed = base_;

@@ -40,12 +40,16 @@ Scenario checked(Scenario scenario, const Edits& edits);
 class Bench {
   public:
     explicit Bench(Scenario scenario, const Edits& edits = {});
+    // A bench of its own from here on, to try something on: nobody is asked before its acts.
+    Bench(const Bench& other);
 
     const Scenario& scenario() const { return scenario_; }  // with Edits::set carried out
     const Edits& edits() const { return edits_; }
     std::shared_ptr<const site::Site> site() const { return site_; }
     plant::Plant& plant() { return *plant_; }
+    const plant::Plant& plant() const { return *plant_; }
     plant::State& state() { return state_; }
+    const plant::State& state() const { return state_; }
     double time() const { return state_.t; }
     // What the drive has done since the bench was set up, and why; the last ten thousand. words() in drive/control.hpp.
     const std::vector<drive::LogEntry>& events() const { return events_; }
@@ -115,7 +119,8 @@ class Bench {
         std::string unit, how;
         std::optional<double> rest = {}, pumped = {};  // water: the level at rest, and where pumping brings it, m
     };
-    Gauge gauge(const std::string& name);
+    // ahead: of the water, where pumping will bring it as well (pumped_level).
+    Gauge gauge(const std::string& name, bool ahead = true);
     // Where the water settles while the pump runs on at this sun, m below ground: the level whose flow holds it there.
     // `runs`: false, it does not pump and the level is that at rest; `stops`: a guard stops it before. Tries some
     // settled runs on a copy of the state: a second or so.

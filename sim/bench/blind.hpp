@@ -1,6 +1,6 @@
 // The blind-spot map: which field test sees which fault, computed. Every fault of the catalogue is planted once at its
-// usual severity on this site (or one of them at all its places and at five severities), every test of the list is
-// carried out on it and on the healthy site, and the readings compared:
+// usual severity on this site (or one of them at all its places and at five severities), every field test is carried
+// out on it and on the healthy site, and the readings compared:
 //
 //   seen    some reading of the test moved by more than three times what the two accuracy bands leave open
 //   weak    by more than once, but less than three times
@@ -13,7 +13,7 @@
 #include <string>
 #include <vector>
 
-#include "bench/bench.hpp"
+#include "bench/field_tests.hpp"
 
 namespace sunshaft::bench {
 
@@ -21,16 +21,6 @@ namespace sunshaft::bench {
 struct Probe {
     double value, tolerance;
 };
-struct FieldTest {
-    const char* name;    // "winding ohms"
-    const char* how;     // what is done, with what
-    const char* short_;  // heading of a narrow column
-    // dead: stopped, isolated, proved dead; lit: isolator open, but the modules live; running.
-    enum class When { dead, lit, running } when;
-    bool electrical;  // with a meter; else bucket, gauge or dip meter
-};
-const std::vector<FieldTest>& field_tests();
-
 enum class Sight { blind, weak, seen };
 
 struct Signature {

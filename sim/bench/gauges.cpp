@@ -97,7 +97,7 @@ Bench::Pumped Bench::pumped_level() {
     return {0.5 * (low + high), true, stops};
 }
 
-Bench::Gauge Bench::gauge(const std::string& name) {
+Bench::Gauge Bench::gauge(const std::string& name, bool ahead) {
     const plant::Instant now = plant_->look(state_);
     const site::Works& w = site_->works;
     if (name == "flow")
@@ -115,6 +115,7 @@ Bench::Gauge Bench::gauge(const std::string& name) {
         if (w.water.pump.index() == 0) return g;
         g.rest = w.water.static_level;
         g.how += fmt::format("; at rest {}", text::quantity(*g.rest, "m", 3));
+        if (!ahead) return g;
         const Pumped pumped = pumped_level();
         if (!pumped.runs) {
             g.how += "; the pump does not run";

@@ -113,20 +113,23 @@ int catalogue(const Options& o) {
     return 0;
 }
 
-const char* when_word(bench::FieldTest::When when) {
-    using enum bench::FieldTest::When;
-    return when == dead ? "dead" : when == lit ? "modules live" : "running";
+// The three kinds of work a station belongs to.
+enum class When { dead, lit, running };
+When when(const bench::FieldTest& test) {
+    using enum bench::Station;
+    if (test.station == dead || test.station == covered) return When::dead;
+    return test.station == lit || test.station == shorted ? When::lit : When::running;
 }
-const char* when_title(bench::FieldTest::When when) {
-    using enum bench::FieldTest::When;
-    return when == dead  ? "dead: stopped, isolated, link proved dead"
-           : when == lit ? "isolator open, modules live"
-                         : "drive running, only what no dead test answers";
+const char* when_word(When w) { return w == When::dead ? "dead" : w == When::lit ? "modules live" : "running"; }
+const char* when_title(When w) {
+    return w == When::dead  ? "dead: stopped, isolated, link proved dead"
+           : w == When::lit ? "isolator open, modules live"
+                            : "drive running, only what no dead test answers";
 }
 bool gap_behind(std::size_t t) {
     const auto& tests = bench::field_tests();
     return t + 1 < tests.size() &&
-           (tests[t].when != tests[t + 1].when || tests[t].electrical != tests[t + 1].electrical);
+           (when(tests[t]) != when(tests[t + 1]) || tests[t].electrical != tests[t + 1].electrical);
 }
 
 const char* word(Sight s) { return s == Sight::seen ? "seen" : s == Sight::weak ? "weak" : "blind"; }
@@ -152,8 +155,8 @@ void blind_json(const std::vector<bench::Signature>& rows, const Scenario& scena
     for (const auto& t : bench::field_tests())
         tests.push_back({{"name", t.name},
                          {"how", t.how},
-                         {"drive", t.when == bench::FieldTest::When::running ? "running" : "off"},
-                         {"state", when_word(t.when)},
+                         {"drive", when(t) == When::running ? "running" : "off"},
+                         {"state", when_word(when(t))},
                          {"electrical", t.electrical}});
     for (const auto& row : rows) {
         json sight, parted = json::array();
@@ -207,7 +210,7 @@ void heading(std::size_t indent) {
 void legend() {
     const auto& tests = bench::field_tests();
     for (std::size_t t = 0; t < tests.size(); ++t) {
-        if (t == 0 || tests[t].when != tests[t - 1].when) fmt::print("{}\n", when_title(tests[t].when));
+        if (t == 0 || when(tests[t]) != when(tests[t - 1])) fmt::print("{}\n", when_title(when(tests[t])));
         fmt::print("  {:<10} {:<26} {}\n", tests[t].short_, tests[t].name, tests[t].how);
     }
 }

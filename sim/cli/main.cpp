@@ -28,6 +28,7 @@ constexpr Verb verbs[] = {
     {"check", "Check a scenario for mistakes", add_check},
     {"read", "What a meter shows at two points, and why", add_read},
     {"sheet", "What a site should read, to print and take along", add_sheet},
+    {"tests", "Field tests: how each is done, in what state of the site, how long it takes", add_tests},
     {"run", "Run the plant and write signals: CSV, JSON, COMTRADE, WAV, plots", add_run},
     {"analyse", "Harmonics, sequence components and signatures of a site or a recording", add_analyse},
     {"compare", "Lay a recorded waveform over the computed one", add_compare},

@@ -23,7 +23,7 @@ constexpr double inrush_wait_s = 10.0;
 
 struct Options {
     BenchOptions bench;
-    std::string red, black, around, meter, mode;
+    std::string red, black, around, meter, mode, test;
     double at = -1.0, placed = 0.0, range = 0.0, watch = 0.0, trigger = 0.0, test_V = 0.0, coupled_F = 0.0,
            temperature = not_given;
     bool json = false, zero = false;
@@ -354,7 +354,7 @@ Run add_read(CLI::App& app) {
         ->check(within(0.0, 1e4));
     app.add_flag("--zero", o->zero,
                  "zeroed first: leads touched together (ohm, continuity), or the empty jaws closed (dca)");
-    app.add_option("--test", o->test_V, "insulation: test voltage; default: the lowest from 500 V on")
+    app.add_option("--test-voltage", o->test_V, "insulation: test voltage; default: the lowest from 500 V on")
         ->type_name("VOLT")
         ->check(within(0.0, 2e4));
     app.add_option("--degC", o->temperature, "insulation: temperature of what is tested; default 20")
@@ -365,6 +365,13 @@ Run add_read(CLI::App& app) {
            "the red lead lies on a wire that is only coupled to its point, through this capacitance: a ghost voltage")
         ->type_name("FARAD")
         ->check(within(0.0, 1e-3));
+    app.add_option("--test", o->test, "all readings of a field test of `sunshaft tests`, in the state it asks for")
+        ->type_name("ID")
+        ->excludes("--red")
+        ->excludes("--around")
+        ->excludes("--mode")
+        ->excludes("--meter")
+        ->excludes("--watch");
     app.add_flag("--json", o->json, "print one JSON object");
     app.footer(
         "Example: sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --fault "
@@ -375,7 +382,10 @@ Run add_read(CLI::App& app) {
         "         sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --at 0 --watch 8\n"
         "         sunshaft read hill-orchard --fault leaky-connector@s1.m5- --fault open-string@s2 --do open@isolator\n"
         "                  --red array+ --black array- --left low-impedance@array+:array-");
-    return [o] { return read(*o); };
+    return [o] {
+        if (!o->test.empty()) return read_test(o->bench, o->test, o->at >= 0.0 ? o->at : 8.0, o->json);
+        return read(*o);
+    };
 }
 
 }  // namespace sunshaft::cli

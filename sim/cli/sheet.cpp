@@ -5,7 +5,7 @@
 #include <memory>
 #include <optional>
 
-#include "bench/bench.hpp"
+#include "bench/field_tests.hpp"
 #include "cli/verb.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
@@ -21,16 +21,13 @@ struct Row {
     Mode mode;
 };
 
-std::vector<Row> running_rows(const site::Works& w) {
+// The rows of some field tests, as this site has them.
+std::vector<Row> rows_of(const site::Works& w, std::initializer_list<const char*> ids) {
     std::vector<Row> rows;
-    if (w.supply.kind != site::Supply::Kind::mains)
-        rows.push_back({"link, drive running", {"dc+", "dc-", ""}, Mode::dcv});
-    for (int k = 0; k < 3; ++k)
-        rows.push_back({"output, drive running",
-                        {site::phase_point("drive", k), site::phase_point("drive", (k + 1) % 3), ""},
-                        Mode::acv});
-    for (int k = 0; k < 3; ++k)
-        rows.push_back({"line current", {"", "", site::phase_letter[static_cast<std::size_t>(k)]}, Mode::aca});
+    for (const char* id : ids) {
+        const bench::FieldTest& test = *bench::find_test(id);
+        for (const bench::Observation& look : test.observations(w)) rows.push_back({test.name, look.probes, look.mode});
+    }
     return rows;
 }
 
@@ -115,29 +112,17 @@ int sheet(const BenchOptions& options) {
     };
     if (works.supply.kind == site::Supply::Kind::array) {
         // The drive off, the isolator open: the array by itself, and the dead tests.
-        bench::Edits off = bench.edits();
-        off.acts.push_back({"open", "isolator", 0.0});
-        off.acts.push_back({"pull", "pump", 0.0});
-        bench::Bench dead(bench.scenario(), off);
-        dead.settle();
+        bench::Bench dead = bench::at_station(
+            bench.scenario(), {.faults = bench.edits().faults, .acts = bench.edits().acts}, bench::Station::dead);
         const bench::Scene now = bench::scene(*dead.site(), dead.plant().look(dead.state()));
         auto first = bench::joined(conduct.hazards(), bench::needs(now, {"lead.u", "lead.v", ""}, Mode::ohm));
         for (const meter::Spec& m : volts)
             first = bench::joined(std::move(first), bench::needs(now, {"array+", "array-", ""}, Mode::dcv, &m));
         head("drive off and isolated", first);
-        print_row(dead, {"array, isolator open", {"array+", "array-", ""}, Mode::dcv}, volts);
-        for (std::size_t s = 0; s < works.array.strings.size(); ++s)
-            print_row(dead,
-                      {"first module by itself",
-                       {fmt::format("s{}.m1+", s + 1), fmt::format("s{}.m1-", s + 1), ""},
-                       Mode::dcv},
-                      volts);
-        for (int k = 0; k < 3; ++k)
-            print_row(dead,
-                      {"winding, wires pulled",
-                       {site::phase_point("lead", k), site::phase_point("lead", (k + 1) % 3), ""},
-                       Mode::ohm},
-                      volts);
+        for (const Row& row : rows_of(works, {"open-circuit-volts", "module-volts", "winding-ohms"}))
+            // One module stands for its string: the others read the same.
+            if (row.probes.red.find(".m") == std::string::npos || row.probes.red.ends_with(".m1+"))
+                print_row(dead, row, volts);
     }
     const auto settled = bench.settle();
     const bench::Scene now = bench::scene(*bench.site(), bench.plant().look(bench.state()));
@@ -146,7 +131,7 @@ int sheet(const BenchOptions& options) {
         first = bench::joined(std::move(first), bench::needs(now, {"drive.u", "drive.v", ""}, Mode::acv, &m));
     fmt::print("\n");
     head("drive running", first);
-    const std::vector<Row> rows = running_rows(works);
+    const std::vector<Row> rows = rows_of(works, {"link-volts", "output-volts", "line-clamps"});
     if (bench.state().command.running) print_rows(bench, rows, volts, clamps);
     else
         for (const Row& row : rows) print_row(bench, row, meter::takes_clamp(row.mode) ? clamps : volts);

@@ -25,6 +25,7 @@ Run add_keys(CLI::App& app);
 Run add_read(CLI::App& app);
 Run add_proof(CLI::App& app);
 Run add_sheet(CLI::App& app);
+Run add_tests(CLI::App& app);
 Run add_run(CLI::App& app);
 Run add_points(CLI::App& app);
 Run add_acts(CLI::App& app);
@@ -58,6 +59,8 @@ void add_bench_options(CLI::App& app, BenchOptions& options);
 // Throws bench::Refused.
 bench::Bench make_bench(const BenchOptions& options, bench::Conduct& conduct, bool say_at_once = true);
 void print_cautions(const std::vector<bench::Hazard>& hazards, std::FILE* to);
+// A field test carried out (`read --test`).
+int read_test(const BenchOptions& options, const std::string& id, double running_s, bool as_json);
 // What was done although it is unsafe: as lines, nothing where there is nothing, and for JSON.
 void print_unsafe(const bench::Conduct& conduct, std::FILE* to);
 nlohmann::json unsafe_json(const bench::Conduct& conduct);

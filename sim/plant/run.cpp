@@ -95,6 +95,7 @@ Plant::Plant(std::shared_ptr<const site::Site> site, const Options& options)
     : site_(std::move(site)), impl_(new Impl{make(*site_, options)}) {}
 Plant::~Plant() = default;
 Plant::Plant(Plant&&) noexcept = default;
+Plant::Plant(const Plant& other) : site_(other.site_), impl_(new Impl(*other.impl_)) {}
 
 X reference(const site::Site& site) {
     const site::Works& w = site.works;

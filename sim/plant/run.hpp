@@ -37,6 +37,7 @@ class Plant {
     explicit Plant(std::shared_ptr<const site::Site> site);  // as accurate as its key solver.tolerance says
     Plant(std::shared_ptr<const site::Site> site, const Options& options);
     ~Plant();
+    Plant(const Plant&);  // cheap: what the site fixes is shared
     Plant(Plant&&) noexcept;
 
     const site::Site& site() const { return *site_; }

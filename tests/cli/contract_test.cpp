@@ -48,6 +48,27 @@ TEST_CASE("over range is a null, not a number") {
     CHECK(r["reading"]["over_range"].get<bool>());
 }
 
+TEST_CASE("a field test is carried out in the state it asks for, its cautions before its readings") {
+    const Outcome all = run("tests hill-orchard");
+    CHECK(all.status == 0);
+    for (const char* id : {"winding-ohms", "short-circuit-current", "bleed-down", "dip"})
+        CHECK(all.out.find(id) != std::string::npos);
+    CHECK(run("tests bench-rig").out.find("short-circuit-current") == std::string::npos);  // no array there
+    const Outcome o = run("read hill-orchard --test winding-ohms --fault high-resistance-splice@v=2.4");
+    REQUIRE(o.status == 0);
+    CHECK(o.out.find("before you touch") < o.out.find("lead.u against lead.v"));
+    const json j =
+        json::parse(run("read hill-orchard --test winding-ohms --fault high-resistance-splice@v=2.4 --json").out);
+    REQUIRE(j["readings"].size() == 3);
+    const auto ohm = [&](std::size_t n) { return j["readings"][n]["reading"]["value"].get<double>(); };
+    CHECK(ohm(0) - ohm(2) == approx(2.4).epsilon(0.1));
+    CHECK(ohm(1) == approx(ohm(0)).epsilon(0.05));
+    CHECK(j["hazards"].size() >= 3);
+    refuses("read hill-orchard --test winding-ohm", "did you mean winding-ohms");
+    refuses("read bench-rig --test short-circuit-current", "nothing on this site");
+    refuses("read hill-orchard --test winding-ohms --red drive.u", "--red");
+}
+
 TEST_CASE("gauges read") {
     CHECK(reading("hill-orchard --red flow")["reading"]["value"].get<double>() > 1e-4);
     CHECK(reading("hill-orchard --red sun")["reading"]["unit"] == "W/m2");
@@ -201,7 +222,7 @@ TEST_CASE("the lists print, also as JSON") {
 
 TEST_CASE("every verb has a help text with an example") {
     for (const char* verb :
-         {"check", "read", "run", "sheet", "points", "faults", "meters", "modules", "keys", "proof"}) {
+         {"check", "read", "run", "sheet", "tests", "points", "faults", "meters", "modules", "keys", "proof"}) {
         const Outcome o = run(std::string(verb) + " --help");
         INFO(verb);
         CHECK(o.status == 0);

@@ -1,0 +1,275 @@
+#include "bench/field_tests.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace sunshaft::bench {
+namespace {
+
+using meter::Mode;
+using site::Works;
+using List = std::vector<Observation>;
+
+constexpr double window_s = 0.4, bleed_s = 20.0;
+
+bool array(const Works& w) { return w.supply.kind == site::Supply::Kind::array; }
+bool mains(const Works& w) { return w.supply.kind == site::Supply::Kind::mains; }
+std::string string_name(std::size_t n) { return fmt::format("s{}", n + 1); }
+
+Observation between(Mode mode, std::string red, std::string black) {
+    return {{std::move(red), std::move(black), ""}, mode, ""};
+}
+Observation clamp(Mode mode, std::string around) { return {{"", "", std::move(around)}, mode, ""}; }
+List eye(const char* gauge) { return {{{}, Mode::dcv, gauge}}; }
+
+// Pair by pair at u, v and w of a row of terminals; each against earth.
+List pairs(Mode mode, const char* stem) {
+    List list;
+    for (int k = 0; k < 3; ++k)
+        list.push_back(between(mode, site::phase_point(stem, k), site::phase_point(stem, (k + 1) % 3)));
+    return list;
+}
+List to_earth(Mode mode) {
+    List list;
+    for (int k = 0; k < 3; ++k) list.push_back(between(mode, site::phase_point("lead", k), "earth"));
+    return list;
+}
+List poles(const Works& w, Mode mode, const char* to) {
+    if (!array(w)) return {};
+    return {between(mode, "array+", to), between(mode, "array-", to)};
+}
+List pumped(const Works& w, const char* gauge) { return w.water.pump.index() != 0 ? eye(gauge) : List{}; }
+
+List bridge_diodes(const Works& w) {
+    List list;
+    for (int k = 0; k < 3 && !mains(w); ++k) {
+        const std::string leg = site::phase_point("drive", k);
+        for (auto [red, black] : {std::pair<std::string, std::string>{leg, "link+"}, {"link-", leg}}) {
+            list.push_back(between(Mode::diode, red, black));
+            list.push_back(between(Mode::diode, black, red));
+        }
+    }
+    return list;
+}
+List guards(const Works& w) {
+    List list;
+    if (w.guards.dry.fitted) list.push_back(between(Mode::ohm, "dry.1", "dry.2"));
+    if (w.guards.full.fitted) list.push_back(between(Mode::ohm, "float.1", "float.2"));
+    return list;
+}
+List open_volts(const Works& w) {
+    if (!array(w)) return {};
+    List list = {between(Mode::dcv, "array+", "array-"), between(Mode::dcv, "iso.in+", "iso.in-")};
+    for (std::size_t n = 0; n < w.array.strings.size(); ++n)
+        list.push_back(between(Mode::dcv, string_name(n) + "+", string_name(n) + "-"));
+    return list;
+}
+List module_volts(const Works& w) {
+    List list;
+    for (std::size_t n = 0; n < w.array.strings.size() && array(w); ++n)
+        for (std::size_t m = 0; m < w.array.strings[n].modules.size(); ++m)
+            list.push_back(between(Mode::dcv, fmt::format("{}.m{}+", string_name(n), m + 1),
+                                   fmt::format("{}.m{}-", string_name(n), m + 1)));
+    return list;
+}
+List string_clamps(const Works& w) {
+    List list;
+    for (std::size_t n = 0; n < w.array.strings.size() && array(w); ++n)
+        list.push_back(clamp(Mode::dca, string_name(n)));
+    return list;
+}
+List drops(const Works& w) {
+    List list;
+    if (!array(w)) return list;
+    for (const std::string pole : {"+", "-"})
+        for (const auto& [from, to] : {std::pair{"array", "iso.in"}, {"iso.in", "iso.out"}, {"iso.out", "dc"}})
+            list.push_back(between(Mode::dcv, from + pole, to + pole));
+    return list;
+}
+
+}  // namespace
+
+const std::vector<FieldTest>& field_tests() {
+    using enum Station;
+    static const std::vector<FieldTest> tests = {
+        {"winding-ohms", "winding ohms", "pump wires off: ohms pair by pair at the top of the drop cable", "winding",
+         dead, 10, true, 0, 0, [](const Works&) { return pairs(Mode::ohm, "lead"); }},
+        {"cable-insulation", "cable insulation", "pump wires off: 500 V from each core to earth", "cable iso", dead, 10,
+         true, 0, 0, [](const Works&) { return to_earth(Mode::insulation); }},
+        {"core-capacitance", "core capacitance", "pump wires off: capacitance of each core to earth", "core C", dead, 5,
+         true, 0, 0, [](const Works&) { return to_earth(Mode::cap); }},
+        {"dead-volts", "volts on dead wires", "pump wires off, shaft at rest: DC volts pair by pair", "dead V", dead, 3,
+         true, 0, 0, [](const Works&) { return pairs(Mode::dcv, "lead"); }},
+        {"bridge-diodes", "bridge diode test",
+         "wires off: diode test from each output to both poles of the link, both ways", "diodes", dead, 10, true, 0, 0,
+         bridge_diodes},
+        {"input-ohms", "input ohms", "ohms across the drive's input", "input", dead, 3, true, 0, 0,
+         [](const Works& w) {
+             return array(w) ? List{between(Mode::ohm, "dc+", "dc-"), between(Mode::ohm, "iso.out+", "iso.out-")}
+                             : List{};
+         }},
+        {"guard-ohms", "guard ohms", "ohms at the terminals of dry-run probe and float", "guards", dead, 5, true, 0, 0,
+         guards},
+        {"array-insulation", "array insulation", "array covered: 500 V from each pole to the frame", "array iso",
+         covered, 20, true, 0, 0, [](const Works& w) { return poles(w, Mode::insulation, "frame"); }},
+        {"open-circuit-volts", "open-circuit volts", "DC volts pole to pole at array, isolator and each string", "V_oc",
+         lit, 5, true, 0, 0, open_volts},
+        {"module-volts", "module by module", "0 A by clamp, unplugged: DC volts of every module at its own leads",
+         "module V", lit, 30, true, 0, 0, module_volts},
+        {"poles-to-earth", "poles to earth", "DC volts from each pole to earth, meter of 10 Mohm", "to earth", lit, 3,
+         true, 0, 0, [](const Works& w) { return poles(w, Mode::dcv, "earth"); }},
+        {"short-circuit-current", "short-circuit current",
+         "rated link, array covered while fitting and removing: clamp on each string", "I_sc", shorted, 20, true, 0, 0,
+         string_clamps},
+        {"link-volts", "link volts", "DC volts at the drive's input", "link V", running, 3, true, 0.01, 0,
+         [](const Works& w) { return mains(w) ? List{} : List{between(Mode::dcv, "dc+", "dc-")}; }},
+        {"drops", "drops", "millivolts along the DC run and across the isolator", "drops", running, 10, true, 0, 0,
+         drops},
+        {"output-volts", "output volts", "AC volts pair by pair, averaging meter", "out V", running, 5, true, 0.01, 0,
+         [](const Works&) { return pairs(Mode::acv, "drive"); }},
+        {"output-direct", "DC volts on the output", "DC volts pair by pair at the output", "out DC", running, 5, true,
+         0, 0, [](const Works&) { return pairs(Mode::dcv, "drive"); }},
+        {"line-clamps", "line clamps", "AC clamp on each line", "lines A", running, 3, true, 0.01, 0,
+         [](const Works&) {
+             return List{clamp(Mode::aca, "u"), clamp(Mode::aca, "v"), clamp(Mode::aca, "w")};
+         }},
+        {"string-clamps", "string clamps", "DC clamp on each string", "strings A", running, 3, true, 0.01, 0,
+         string_clamps},
+        {"residual-clamp", "clamp on all three", "AC clamp on the three lines together", "residual", running, 2, true,
+         0.01, 0, [](const Works&) { return List{clamp(Mode::aca, "uvw")}; }},
+        {"running-to-earth", "poles to earth, running", "DC volts from each pole of the drive's input to earth",
+         "run earth", running, 3, true, 0.01, 0,
+         [](const Works& w) {
+             return array(w) ? List{between(Mode::dcv, "dc+", "earth"), between(Mode::dcv, "dc-", "earth")} : List{};
+         }},
+        {"bucket", "bucket-and-stopwatch test", "water in a measured time", "bucket", running, 5, false, 0.03, 1e-6,
+         [](const Works& w) { return pumped(w, "flow"); }},
+        {"gauge", "gauge at the wellhead", "pressure above the pump's rising main", "gauge", running, 2, false, 0.02,
+         0.2, [](const Works& w) { return pumped(w, "head"); }},
+        {"dip", "dip meter", "water level in the bore", "dip", running, 10, false, 0, 0.05,
+         [](const Works& w) { return pumped(w, "water"); }},
+        // A camera tells a few kelvin from what lies beside it (common practice, no source).
+        {"connector-heat", "connector heat", "thermal camera on the array's connectors under load", "camera", running,
+         10, false, 0, 3.0, [](const Works& w) { return array(w) ? eye("connector_temp") : List{}; }},
+        {"bleed-down", "bleed-down", "isolator opened: link volts 20 s later", "bleed", bled, 3, true, 0.05, 0,
+         // Where the speed stood at that moment is not the same twice.
+         [](const Works& w) { return array(w) ? List{between(Mode::dcv, "link+", "link-")} : List{}; }},
+        {"winding-ohms-warm", "winding ohms, warm",
+         "after the run, link proved dead, shaft at rest: wires off, ohms pair by pair", "warm", warm, 15, true, 0, 0,
+         [](const Works&) { return pairs(Mode::ohm, "lead"); }},
+    };
+    return tests;
+}
+
+const FieldTest* find_test(const std::string& id) {
+    const auto& list = field_tests();
+    const auto found = std::find_if(list.begin(), list.end(), [&](const FieldTest& t) { return t.id == id; });
+    return found == list.end() ? nullptr : &*found;
+}
+
+std::string Observation::where() const {
+    if (!gauge.empty()) return gauge;
+    return probes.around.empty() ? fmt::format("{} against {}", probes.red, probes.black)
+                                 : fmt::format("clamp on {}", probes.around);
+}
+
+const meter::Spec& usual_meter(Mode mode) {
+    static const meter::Spec rms = meter::find_spec("true-rms"), plain = meter::find_spec("average"),
+                             hall = meter::find_spec("clamp-hall"), ac = meter::find_spec("clamp-ac"),
+                             tester = meter::find_spec("insulation");
+    switch (mode) {
+        case Mode::acv: return plain;
+        case Mode::dca: return hall;
+        case Mode::aca: return ac;
+        case Mode::insulation: return tester;
+        default: return rms;
+    }
+}
+
+namespace {
+bool runs(Station s) { return s == Station::running || s == Station::bled || s == Station::warm; }
+
+// What is done to come from the station before.
+std::vector<site::Act> acts_to(const Works& w, Station to) {
+    const site::Act open{"open", "isolator", 0.0}, pull{"pull", "pump", 0.0};
+    switch (to) {
+        case Station::dead:
+        case Station::lit: return array(w) ? std::vector{open, pull} : std::vector{pull};
+        case Station::covered:
+            return array(w) ? std::vector{site::Act{"cover", "array", 0.0}} : std::vector<site::Act>{};
+        case Station::shorted:
+            return array(w) ? std::vector{site::Act{"short", "array", 0.0}} : std::vector<site::Act>{};
+        case Station::running: return {};
+        case Station::bled:
+            if (array(w)) return {open};
+            return mains(w) ? std::vector<site::Act>{} : std::vector{site::Act{"stop", "drive", 0.0}};
+        case Station::warm: return {pull};
+    }
+    return {};
+}
+}  // namespace
+
+void lead_on(Bench& bench, Station to) {
+    Edits edits = bench.edits();
+    for (site::Act act : acts_to(bench.site()->works, to)) {
+        act.time = bench.time();
+        edits.acts.push_back(act);
+    }
+    bench.edit(edits);
+    if (to == Station::bled) bench.advance(bleed_s);
+}
+
+Bench at_station(const Scenario& scenario, Edits edits, Station station, double running_s) {
+    if (runs(station)) {
+        Bench bench(scenario, edits);
+        bench.advance(running_s);
+        if (station != Station::running) lead_on(bench, Station::bled);
+        if (station == Station::warm) lead_on(bench, Station::warm);
+        return bench;
+    }
+    const Works works = site::set_up(scenario);
+    for (const site::Act& act : acts_to(works, Station::dead)) edits.acts.push_back(act);
+    Bench bench(scenario, edits);
+    bench.state().x = {};  // the link has been waited for
+    if (station == Station::covered || station == Station::shorted) lead_on(bench, station);
+    return bench;
+}
+
+std::vector<Seen> observe(const Bench& bench, const List& what) {
+    Bench b(bench);
+    std::vector<Seen> seen;
+    std::vector<Bench::Look> together;
+    std::vector<std::size_t> of;
+    for (const Observation& o : what) {
+        seen.push_back({o, {}, {}});
+        if (!o.gauge.empty()) {
+            seen.back().gauge = b.gauge(o.gauge, false);
+        } else if (b.state().command.running && !meter::drives_circuit(o.mode)) {
+            together.push_back({usual_meter(o.mode), o.mode, o.probes});
+            of.push_back(seen.size() - 1);
+        } else if (!meter::drives_circuit(o.mode) || b.still_at(o.probes)) {
+            seen.back().reading = b.read(usual_meter(o.mode), o.mode, o.probes);
+        }
+    }
+    if (together.empty()) return seen;
+    auto readings = b.read_together(together, window_s);
+    for (std::size_t n = 0; n < readings.size(); ++n) seen[of[n]].reading = std::move(readings[n]);
+    return seen;
+}
+
+std::vector<Hazard> hazards(const FieldTest& test, const Bench& there) {
+    const site::Site& site = *there.site();
+    std::vector<Hazard> list;
+    std::vector<Station> way = {test.station};  // with those before it
+    if (test.station == Station::covered || test.station == Station::shorted) way = {Station::dead, test.station};
+    if (test.station == Station::warm) way = {Station::bled, Station::warm};
+    for (const Station s : way)
+        for (const site::Act& act : acts_to(site.works, s)) list = joined(std::move(list), needs(act.kind, act.place));
+    const Scene now = scene(site, there.plant().look(there.state()));
+    for (const Observation& o : test.observations(site.works))
+        if (o.gauge.empty()) list = joined(std::move(list), needs(now, o.probes, o.mode, &usual_meter(o.mode)));
+    return list;
+}
+
+}  // namespace sunshaft::bench

@@ -1,0 +1,144 @@
+// sunshaft tests: the field tests, those a site has something for, and one of them carried out.
+#include <fmt/format.h>
+
+#include <memory>
+#include <nlohmann/json.hpp>
+
+#include "bench/field_tests.hpp"
+#include "cli/verb.hpp"
+#include "meter/display.hpp"
+#include "report/json.hpp"
+#include "site/keys.hpp"
+#include "site/load.hpp"
+#include "text/figure.hpp"
+
+namespace sunshaft::cli {
+namespace {
+
+using bench::FieldTest;
+using nlohmann::json;
+
+const char* station_words(bench::Station s) {
+    switch (s) {
+        case bench::Station::dead: return "isolated, link proved dead, pump wires off";
+        case bench::Station::covered: return "the same, array covered";
+        case bench::Station::lit: return "isolator open, modules live";
+        case bench::Station::shorted: return "isolator open, rated link across the live array";
+        case bench::Station::running: return "running";
+        case bench::Station::bled: return "isolator opened while running, 20 s later";
+        case bench::Station::warm: return "as soon after running as the link is proved dead and the shaft stands still";
+    }
+    return "";
+}
+
+json row(const FieldTest& t) {
+    return {{"id", t.id},           {"name", t.name},
+            {"how", t.how},         {"state", station_words(t.station)},
+            {"minutes", t.minutes}, {"electrical", t.electrical}};
+}
+
+struct Options {
+    SiteOptions site;
+    bool json = false;
+};
+
+int list(const Options& o) {
+    std::optional<site::Works> works;
+    if (!o.site.scenario.empty()) works = site::set_up(load(o.site));
+    json out = json::array();
+    const char* state = "";
+    for (const FieldTest& t : bench::field_tests()) {
+        const auto looks = works ? t.observations(*works) : std::vector<bench::Observation>{};
+        if (works && looks.empty()) continue;
+        if (o.json) {
+            out.push_back(row(t));
+            if (!works) continue;
+            for (const auto& look : looks) out.back()["observations"].push_back(look.where());
+            continue;
+        }
+        if (const char* now = station_words(t.station); std::string(now) != state) {
+            fmt::print("{}{}\n", *state ? "\n" : "", now);
+            state = now;
+        }
+        fmt::print("  {:<22} {:>3.0f} min  {}\n", t.id, t.minutes, t.how);
+    }
+    if (o.json) fmt::print("{}\n", out.dump(2));
+    else
+        fmt::print(
+            "\nFor trained and authorised people only. Your local code and licensed practice come first.\nOne of them "
+            "carried out, with its cautions: sunshaft read hill-orchard --test winding-ohms\n");
+    return 0;
+}
+
+void print(const bench::Seen& s) {
+    if (s.gauge) {
+        const bool flow = s.gauge->unit == "m3/s";  // a bucket is read in cubic metres an hour
+        fmt::print("  {:<28} {:>12}  ({})\n", s.what.where(),
+                   text::quantity(flow ? 3600.0 * s.gauge->value : s.gauge->value, flow ? "m3/h" : s.gauge->unit),
+                   s.gauge->how);
+    } else if (!s.reading) {
+        fmt::print("  {:<28} {:>12}\n", s.what.where(), "live: not to be read so");
+    } else {
+        const meter::Reading& r = *s.reading;
+        fmt::print("  {:<28} {:>12}  {}\n", s.what.where(), r.shown,
+                   r.low && r.high ? "could be " + text::range(*r.low, *r.high, r.unit) : "");
+    }
+}
+
+}  // namespace
+
+int read_test(const BenchOptions& options, const std::string& id, double running_s, bool as_json) {
+    const FieldTest* test = bench::find_test(id);
+    if (!test) {
+        std::vector<std::string_view> ids;
+        for (const FieldTest& t : bench::field_tests()) ids.emplace_back(t.id);
+        const auto near = site::nearest(id, ids);
+        throw site::BadInput(fmt::format("--test: {}: no such test, expected one that `sunshaft tests` lists{}",
+                                         site::on_one_line(id), near ? fmt::format(" (did you mean {}?)", *near) : ""));
+    }
+    bench::Conduct conduct(options.anyway);
+    const bench::Bench given = make_bench(options, conduct, false);
+    const Scenario& scenario = given.scenario();
+    const auto looks = test->observations(site::set_up(scenario));
+    if (looks.empty()) throw site::BadInput(fmt::format("--test: {}: there is nothing on this site to test so", id));
+    const bench::Bench there = bench::at_station(scenario, {.faults = given.edits().faults, .acts = given.edits().acts},
+                                                 test->station, running_s);
+    const bench::Scene now = bench::scene(*there.site(), there.plant().look(there.state()));
+    for (const auto& look : looks)
+        if (look.gauge.empty()) conduct.before(now, look.probes, look.mode, &bench::usual_meter(look.mode));
+    const auto first = bench::joined(conduct.hazards(), bench::hazards(*test, there));
+    const auto seen = bench::observe(there, looks);
+    if (as_json) {
+        json j = row(*test);
+        for (const bench::Seen& s : seen) {
+            json one = s.gauge     ? report::gauge_json(s.what.gauge, *s.gauge)
+                       : s.reading ? report::reading_json(*s.reading)
+                                   : json{{"reading", nullptr}};
+            one["at"] = s.what.where();
+            j["readings"].push_back(std::move(one));
+        }
+        j["cautions"] = bench::words(first);
+        j["hazards"] = hazards_json(first);
+        j["unsafe"] = unsafe_json(conduct);
+        fmt::print("{}\n", j.dump(2));
+        return 0;
+    }
+    print_cautions(first, stdout);
+    fmt::print("\n{}, about {:.0f} minutes: {}\n  {}\n\n", test->name, test->minutes, test->how,
+               station_words(test->station));
+    for (const bench::Seen& s : seen) print(s);
+    print_unsafe(conduct, stdout);
+    return 0;
+}
+
+Run add_tests(CLI::App& app) {
+    auto o = std::make_shared<Options>();
+    app.add_option("scenario", o->site.scenario, "a scenario file, or the name of a shipped site; default: all tests")
+        ->type_name("SCENARIO");
+    add_repeated(app, "--set", o->site.set, "KEY=VALUE", "change a scenario key; may be repeated");
+    app.add_flag("--json", o->json, "print a JSON array");
+    app.footer("Example: sunshaft tests stone-fold");
+    return [o] { return list(*o); };
+}
+
+}  // namespace sunshaft::cli
