@@ -2,12 +2,12 @@
 
 #include <fmt/format.h>
 
+#include <oneapi/tbb/parallel_for.h>
+#include <oneapi/tbb/task_group.h>
+
 #include <algorithm>
-#include <atomic>
 #include <cmath>
-#include <exception>
 #include <mutex>
-#include <thread>
 
 namespace sunshaft::bench {
 namespace {
@@ -94,33 +94,23 @@ std::vector<Signature> blind_map(const Scenario& scenario, const BlindPlan& plan
                 for (int n = 0; n < (row.least == row.most ? 1 : 5); ++n) take(place, site::severity_at(row, n / 4.0));
     }
     const Readings healthy = carry_out(scenario, {}, plan.running_s);
-    std::atomic<std::size_t> next{0}, done{0};
-    std::atomic<bool> stopped{false};
-    std::exception_ptr trouble;
-    std::mutex lock;
-    // Whoever runs into trouble, or is told to stop, stops the others: none takes a row any more.
-    const auto work = [&](bool tell) {
-        for (std::size_t n; !stopped && (n = next++) < rows.size();) {
-            try {
-                rows[n].readings = carry_out(scenario, {rows[n].fault}, plan.running_s);
-                ++done;
-                if (tell && progress && !progress(static_cast<double>(done) / static_cast<double>(rows.size())))
-                    stopped = true;
-            } catch (...) {
-                const std::lock_guard hold(lock);
-                if (!trouble) trouble = std::current_exception();
-                stopped = true;
-            }
-        }
-    };
     (void)usual_meter(meter::Mode::dcv);  // read from its file once, before there are several
-    {
-        std::vector<std::jthread> more;
-        for (unsigned n = 1; n < std::max(1u, std::thread::hardware_concurrency()); ++n) more.emplace_back(work, false);
-        work(true);
-    }
-    if (trouble) std::rethrow_exception(trouble);
-    if (stopped) return {};
+    // What one throws stops the others and comes out here.
+    tbb::task_group_context context;
+    std::mutex lock;
+    std::size_t done = 0;
+    tbb::parallel_for(
+        std::size_t{0}, rows.size(),
+        [&](std::size_t n) {
+            rows[n].readings = carry_out(scenario, {rows[n].fault}, plan.running_s);
+            const std::lock_guard hold(lock);
+            ++done;
+            if (context.is_group_execution_cancelled() || !progress) return;
+            if (!progress(static_cast<double>(done) / static_cast<double>(rows.size())))
+                context.cancel_group_execution();
+        },
+        context);
+    if (context.is_group_execution_cancelled()) return {};
     for (Signature& row : rows)
         for (std::size_t t = 0; t < field_tests().size(); ++t) row.sight.push_back(sight(row.readings[t], healthy[t]));
     // What no test sees is like everything healthy, and a badly held meter is not a fault of the site: neither says
