@@ -9,6 +9,8 @@
 #include <initializer_list>
 #include <limits>
 
+#include "files/shipped.hpp"
+
 namespace sunshaft::paint {
 
 namespace {
@@ -21,8 +23,8 @@ constexpr ImWchar kWords[] = {0x0020, 0x00FF, 0x0152, 0x0153, 0x0391, 0x03C9, 0x
                               0x221E, 0x221E, 0x2220, 0x2220, 0x2248, 0x2248, 0x2260, 0x2265, 0};
 constexpr ImWchar kSegments[] = {0x0020, 0x007E, 0};
 
-std::string first_of(std::initializer_list<const char*> paths) {
-    for (const char* path : paths) {
+std::string first_of(std::initializer_list<std::string> paths) {
+    for (const std::string& path : paths) {
         std::error_code error;
         if (std::filesystem::is_regular_file(path, error)) return path;
     }
@@ -67,41 +69,31 @@ struct Source {
 };
 
 std::vector<Source> sources() {
-    const std::string inter = "/usr/share/fonts/opentype/inter/";
-    const std::string mono = "/usr/share/fonts/truetype/jetbrains-mono/";
-    const std::string dseg = "/usr/share/fonts/truetype/dseg/";
-    const std::string sans = first_of({"/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf",
-                                       "/usr/share/fonts/truetype/liberation/LiberationSans-Regular.ttf"});
-    const std::string sans_bold = first_of({"/usr/share/fonts/truetype/dejavu/DejaVuSans-Bold.ttf",
-                                            "/usr/share/fonts/truetype/liberation/LiberationSans-Bold.ttf"});
-    const std::string fixed = first_of({"/usr/share/fonts/truetype/dejavu/DejaVuSansMono.ttf",
-                                        "/usr/share/fonts/truetype/liberation/LiberationMono-Regular.ttf"});
-    const auto own = [](const std::string& folder, std::initializer_list<const char*> files) {
-        for (const char* file : files)
-            if (std::string path = first_of({(folder + file).c_str()}); !path.empty()) return path;
+    // Those that came with the program, else the system's.
+    const std::string shipped = files::shipped_data() + "/fonts/", system = "/usr/share/fonts/";
+    const auto own = [&](const char* folder, std::initializer_list<const char*> names) {
+        for (const char* name : names)
+            if (std::string path = first_of({shipped + name, system + folder + name}); !path.empty()) return path;
         return std::string{};
     };
+    const std::string inter = own("opentype/inter/", {"Inter-Regular.otf"});
+    const std::string inter_bold = own("opentype/inter/", {"Inter-SemiBold.otf", "Inter-Bold.otf"});
+    const std::string mono = own("truetype/jetbrains-mono/", {"JetBrainsMono-Regular.ttf"});
+    const std::string mono_bold =
+        own("truetype/jetbrains-mono/", {"JetBrainsMono-SemiBold.ttf", "JetBrainsMono-Bold.ttf"});
+    const std::string dseg = own("truetype/dseg/", {"DSEG7Classic-Regular.ttf", "DSEG7Modern-Regular.ttf"});
+    const std::string sans = first_of(
+        {system + "truetype/dejavu/DejaVuSans.ttf", system + "truetype/liberation/LiberationSans-Regular.ttf"});
+    const std::string sans_bold = first_of(
+        {system + "truetype/dejavu/DejaVuSans-Bold.ttf", system + "truetype/liberation/LiberationSans-Bold.ttf"});
+    const std::string fixed = first_of(
+        {system + "truetype/dejavu/DejaVuSansMono.ttf", system + "truetype/liberation/LiberationMono-Regular.ttf"});
     return {
-        {Face::words, "Inter", own(inter, {"Inter-Regular.otf"}), sans, {13, 12, 15, 20}, kWords},
-        {Face::strong,
-         "Inter SemiBold",
-         own(inter, {"Inter-SemiBold.otf", "Inter-Bold.otf"}),
-         sans_bold,
-         {13, 12, 15, 20},
-         kWords},
-        {Face::mono, "JetBrains Mono", own(mono, {"JetBrainsMono-Regular.ttf"}), fixed, {12, 13, 15}, kWords},
-        {Face::mono_strong,
-         "JetBrains Mono SemiBold",
-         own(mono, {"JetBrainsMono-SemiBold.ttf", "JetBrainsMono-Bold.ttf"}),
-         fixed,
-         {12, 13, 15, 20},
-         kWords},
-        {Face::segment,
-         "DSEG7",
-         own(dseg, {"DSEG7Classic-Regular.ttf", "DSEG7Modern-Regular.ttf"}),
-         fixed,
-         {20, 44},
-         kSegments},
+        {Face::words, "Inter", inter, sans, {13, 12, 15, 20}, kWords},
+        {Face::strong, "Inter SemiBold", inter_bold, sans_bold, {13, 12, 15, 20}, kWords},
+        {Face::mono, "JetBrains Mono", mono, fixed, {12, 13, 15}, kWords},
+        {Face::mono_strong, "JetBrains Mono SemiBold", mono_bold, fixed, {12, 13, 15, 20}, kWords},
+        {Face::segment, "DSEG7", dseg, fixed, {20, 44}, kSegments},
     };
 }
 

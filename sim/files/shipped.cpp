@@ -26,7 +26,8 @@ std::string find() {
         for (fs::path above = program.parent_path(); above.has_relative_path(); above = above.parent_path())
             if (holds_data(above)) return above.string();
     }
-    return SUNSHAFT_SOURCE_DIR;
+    // Nowhere: its name stands in the message of whoever looks for a file there.
+    return (program.parent_path().parent_path() / "share" / "sunshaft").string();
 }
 
 }  // namespace

@@ -2,6 +2,7 @@
 # Installed programs find what came with them, wherever the whole is put: sh install_test.sh BUILD-FOLDER
 set -eu
 build=$1
+tree=$(cd "$(dirname "$0")/../.." && pwd)
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 unset SUNSHAFT_DATA
@@ -21,3 +22,19 @@ cp moved/bin/sunshaft tree/build/any/
 cp -r moved/share/sunshaft/scenarios moved/share/sunshaft/assets tree/
 tree/build/any/sunshaft meters --json | grep -q "\"$scratch/tree/scenarios/meters/" || fail "a moved tree is not found"
 SUNSHAFT_DATA=$scratch/tree moved/bin/sunshaft meters --json | grep -q "\"$scratch/tree/scenarios/meters/" || fail "SUNSHAFT_DATA is not heard"
+
+# The manual says what the program says.
+grep -q "^.SH read" moved/share/man/man1/sunshaft.1 || fail "no manual page"
+
+# A folder that travels: all but the C library comes with it, wherever it is put.
+logs=$scratch
+say() { echo "$*"; }
+. "$tree/gui/folder.sh"
+make_folder "$build" "$scratch/folder" > "$scratch/log" || fail "no folder was made"
+mkdir "any place"
+mv folder "any place/stick"
+"any place/stick/bin/sunshaft" check hill-orchard > /dev/null || fail "the folder does not run where it is"
+foreign=$(ldd "any place/stick/bin/sunshaft" | sed -n 's/.* => \(\/.*\) (0x.*/\1/p' | grep -v "/stick/" |
+    grep -Ev '/lib(c|m)\.so' || true)
+[ -z "$foreign" ] || fail "the folder lacks $foreign"
+[ "$(du -sm "any place/stick" | cut -f1)" -lt 150 ] || fail "the folder is larger than 150 MB"
