@@ -22,8 +22,8 @@ std::string pair_name(const bench::Probes& p) { return p.red + ":" + p.black; }
 // Points whose voltage a meter's input resistance changes: the array's side, metal parts, and whatever hangs
 // loose.
 bool yields(const std::string& point, const plant::Nodes& nodes) {
-    for (const char* stem : {"s", "array", "iso.", "frame", "casing", "earth"})
-        if (point.rfind(stem, 0) == 0) return true;
+    const site::Part part = site::part_of(point);
+    if (site::on_array_side(part) || part == site::Part::isolator_out || part == site::Part::metal) return true;
     return std::any_of(nodes.v.begin(), nodes.v.end(), [](double v) { return std::isnan(v); });
 }
 

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <map>
 
+#include "bench/places.hpp"
 #include "circuit/circuit.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
@@ -13,19 +14,6 @@
 
 namespace sunshaft::bench {
 namespace {
-
-bool on_output(const std::string& point) {
-    for (const char* stem : {"drive.", "lead.", "cable.", "motor."})
-        if (point.rfind(stem, 0) == 0) return true;
-    return false;
-}
-
-bool at_drive(const std::string& point) { return point.rfind("drive.", 0) == 0; }
-bool on_link(const std::string& point) {
-    for (const char* stem : {"link", "dc", "iso.out"})
-        if (point.rfind(stem, 0) == 0) return true;
-    return false;
-}
 
 // The drive's log holds its last 32 entries; at this pace none is lost.
 constexpr double longest_chunk = 0.25;  // s
@@ -234,10 +222,10 @@ bool Bench::still_at(const Probes& probes) {
     const auto& phases = site_->works.phases;
     const bool off = std::all_of(phases.begin(), phases.end(), [](const site::Phase& p) { return p.terminal.open; });
     if (off && std::abs(state_.x[plant::speed]) < 0.5 && site_->works.supply.kind != site::Supply::Kind::mains &&
-        (on_output(probes.red) || on_output(probes.black)) && !at_drive(probes.red) && !at_drive(probes.black))
+        (of_output(probes.red) || of_output(probes.black)) && !of_drive(probes.red) && !of_drive(probes.black))
         return true;
-    return site_->works.supply.kind != site::Supply::Kind::mains && !state_.command.running && !on_output(probes.red) &&
-           !on_output(probes.black);
+    return site_->works.supply.kind != site::Supply::Kind::mains && !state_.command.running && !of_output(probes.red) &&
+           !of_output(probes.black);
 }
 
 meter::Context Bench::context(const Probes& probes) {
@@ -253,14 +241,14 @@ meter::Context Bench::context(const Probes& probes) {
     const bool chopped = six_step ? state_.command.amplitude < 1.0 : m != site::Modulation::ideal_sine;
     if (switching && chopped) c.carrier_Hz = w.drive.carrier;
     if (w.supply.kind != site::Supply::Kind::mains) c.link_V = plant_->look(state_).nodes.link;
-    c.output = on_output(probes.red) || on_output(probes.black);
-    const auto stiff = [](const std::string& p) { return p.rfind("drive.", 0) == 0 || p.rfind("lead.", 0) == 0; };
+    c.output = of_output(probes.red) || of_output(probes.black);
+    const auto stiff = [](const std::string& p) { return of_drive(p) || site::part_of(p) == site::Part::lead; };
     c.ideal_six_step = m == site::Modulation::six_step_180 && !chopped && stiff(probes.red) && stiff(probes.black);
-    if (!switching && on_link(probes.red) && on_link(probes.black)) c.falls_V_per_s = falling();
+    if (!switching && of_dc(probes.red) && of_dc(probes.black)) c.falls_V_per_s = falling();
     const bool taken_off =
         std::all_of(w.phases.begin(), w.phases.end(), [](const site::Phase& p) { return p.terminal.open; });
-    if (!switching && c.output && std::holds_alternative<motor::PermanentMagnet>(w.motor) &&
-        std::abs(state_.x[plant::speed]) > 0.5 && !(taken_off && at_drive(probes.red) && at_drive(probes.black))) {
+    if (!switching && c.output && site::has_magnets(w.motor) && std::abs(state_.x[plant::speed]) > 0.5 &&
+        !(taken_off && of_drive(probes.red) && of_drive(probes.black))) {
         c.spin = state_.x[plant::flow] < 0.0 ? meter::Context::Spin::by_water : meter::Context::Spin::running_down;
         c.link_V.reset();  // no ratio: the link does not make it
     }

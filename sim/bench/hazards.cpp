@@ -44,7 +44,7 @@ bool live(const Scene& s, const std::string& p) {
     const Works& w = *s.works;
     if (of_array(p)) return array(w) ? lit(w) || (!isolated(w) && s.link_V > dead_V) : !mains(w);
     if (of_dc(p)) return drive_live(s);
-    if (of_output(p)) return ((starts_with(p, "drive.") || wires_on(w)) && drive_live(s)) || spin_V(s) > dead_V;
+    if (of_output(p)) return ((of_drive(p) || wires_on(w)) && drive_live(s)) || spin_V(s) > dead_V;
     return false;
 }
 
@@ -52,7 +52,7 @@ bool live(const Scene& s, const std::string& p) {
 bool electronics(const Works& w, const std::string& p) {
     if (of_guard(p)) return true;
     if (mains(w)) return false;
-    if (of_dc(p) || starts_with(p, "drive.")) return true;
+    if (of_dc(p) || of_drive(p)) return true;
     if (of_output(p)) return wires_on(w);
     return of_array(p) && (!array(w) || !isolated(w));
 }
@@ -65,7 +65,7 @@ double short_circuit_A(const Works& w, double irradiance) {
 }
 
 std::string string_of(const std::string& place) {
-    const std::string own = starts_with(place, "fuse.") ? place.substr(5) : place;
+    const std::string own = place.starts_with("fuse.") ? place.substr(5) : place;
     return of_string(own) ? own.substr(0, own.find('.')) : "";
 }
 

@@ -8,6 +8,7 @@
 #include "bench/bench.hpp"
 #include "bench/hands.hpp"
 #include "bench/hazards.hpp"
+#include "bench/places.hpp"
 #include "meter/filter.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
@@ -65,7 +66,7 @@ std::string jack_note(double ampere, double fuse_A) {
 // half the link behind half of one device's resistance (from memory: tens of microamperes at some hundred volts).
 double floating_ohm(const site::Works& works, const std::string& point) {
     constexpr double device_ohm = 10e6;
-    if (point.size() != 7 || point.rfind("drive.", 0) != 0) return 0.0;
+    if (!of_drive(point)) return 0.0;
     const std::size_t k = std::string("uvw").find(point.back());
     if (k > 2) return 0.0;
     const auto& leg = works.bridge.legs[k];

@@ -40,10 +40,7 @@ bool is_gauge(const std::string& name) {
     return name.rfind("connector_temp.", 0) == 0;
 }
 
-bool of_output(const std::string& point) {
-    return point.rfind("drive.", 0) == 0 || point.rfind("lead.", 0) == 0 || point.rfind("cable.", 0) == 0 ||
-           point.rfind("motor.", 0) == 0;
-}
+bool of_output(const std::string& point) { return site::on_output(site::part_of(point)); }
 
 meter::Mode usual_mode(const std::string& red, const std::string& black) {
     return of_output(red) && of_output(black) ? meter::Mode::acv : meter::Mode::dcv;

@@ -8,9 +8,7 @@ namespace sunshaft::site {
 namespace {
 
 Places induction_place(const Works& works) { return has_cage(works.motor) ? motor_place(works) : Places{}; }
-Places magnet_place(const Works& works) {
-    return std::holds_alternative<motor::PermanentMagnet>(works.motor) ? motor_place(works) : Places{};
-}
+Places magnet_place(const Works& works) { return has_magnets(works.motor) ? motor_place(works) : Places{}; }
 
 }  // namespace
 

@@ -2,10 +2,25 @@
 
 #include <fmt/format.h>
 
+#include <utility>
+
 namespace sunshaft::site {
 
 std::string phase_point(std::string_view stem, int phase) {
     return fmt::format("{}.{}", stem, phase_letter[static_cast<std::size_t>(phase)]);
+}
+
+Part part_of(std::string_view point) {
+    static constexpr std::pair<std::string_view, Part> stems[] = {
+        {"array", Part::array},  {"iso.in", Part::isolator_in}, {"iso.out", Part::isolator_out},
+        {"dc", Part::input},     {"link", Part::link},          {"drive.", Part::drive},
+        {"lead.", Part::lead},   {"cable.", Part::cable},       {"motor.", Part::motor},
+        {"dry.", Part::guard},   {"float.", Part::guard},       {"frame", Part::metal},
+        {"casing", Part::metal}, {"earth", Part::metal},        {"pe", Part::metal}};
+    if (point.size() > 1 && point[0] == 's' && point[1] >= '0' && point[1] <= '9') return Part::string;
+    for (const auto& [stem, part] : stems)
+        if (point.starts_with(stem)) return part;
+    return Part::none;
 }
 
 std::vector<PointInfo> points(const Works& works) {

@@ -9,6 +9,27 @@
 
 namespace sunshaft::site {
 
+// The part of the chain a point belongs to, from sun to motor, by its name alone.
+enum class Part {
+    string,        // modules, connectors and ends of a string
+    array,         // array end of the DC run
+    isolator_in,   // its array side
+    isolator_out,  // its drive side
+    input,         // of the drive, DC
+    link,
+    drive,  // output terminals
+    lead,   // top end of the drop cable
+    cable,  // its bottom end
+    motor,
+    guard,  // dry-run probe, float
+    metal,  // frame, casing, earth
+    none
+};
+Part part_of(std::string_view point);
+inline bool on_array_side(Part p) { return p <= Part::isolator_in; }
+inline bool on_link_side(Part p) { return p >= Part::isolator_out && p <= Part::link; }
+inline bool on_output(Part p) { return p >= Part::drive && p <= Part::motor; }
+
 struct PointInfo {
     std::string name;   // "drive.u"
     std::string where;  // "output terminal of phase u at the drive"

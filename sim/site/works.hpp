@@ -120,6 +120,9 @@ inline bool self_commutated(const Motor& motor) {
 inline bool has_cage(const Motor& motor) {
     return std::visit([](const auto& m) { return m.has_cage; }, motor);
 }
+inline bool has_magnets(const Motor& motor) {
+    return std::visit([](const auto& m) { return m.has_magnets; }, motor);
+}
 inline int pole_pairs(const Motor& motor) {
     return std::visit([](const auto& m) { return m.pole_pairs; }, motor);
 }
