@@ -51,7 +51,9 @@ inline ImGuiKey imgui_key(sf::Keyboard::Key key) {
 
 #if IMGUI_VERSION_NUM >= 18700
 
-inline void map_keys(ImGuiIO&) {}
+// Platform::poll gives each press a frame of its own; ImGui spreading them once more would see Return a frame after the
+// window's own shortcuts have.
+inline void map_keys(ImGuiIO& io) { io.ConfigInputTrickleEventQueue = false; }
 inline void key(ImGuiIO& io, sf::Keyboard::Key k, bool down) {
     if (const ImGuiKey name = imgui_key(k); name != ImGuiKey_COUNT) io.AddKeyEvent(name, down);
 }
