@@ -123,8 +123,23 @@ json Window::until(const std::string& what, const std::function<bool(const json&
     throw std::runtime_error(fmt::format("waited {} s in vain for {}; it says {}", patience, what, last.dump()));
 }
 
+// Where it stands still: a card or a key that has just come may move once more in the next picture, and a hand presses
+// what it sees, not what was there a moment before. A window that rests paints no next picture.
 Window::Pixel Window::middle(const std::string& target) const {
-    const json s = until("a place called " + target, [&](const json& j) { return j["targets"].contains(target); });
+    const std::string what = "a place called " + target;
+    const auto there = [&](const json& j) { return j["targets"].contains(target); };
+    json s = until(what, there);
+    for (const auto start = Clock::now(); Clock::now() - start < std::chrono::seconds(20);) {
+        const auto seen = Clock::now();
+        json next = until(what, there);
+        while (next["frame"] == s["frame"] && Clock::now() - seen < std::chrono::milliseconds(400)) {
+            pause();
+            next = until(what, there);
+        }
+        const bool still = next["targets"][target] == s["targets"][target];
+        s = std::move(next);
+        if (still) break;
+    }
     const auto& box = s["targets"][target];
     return {box[0].get<int>() + box[2].get<int>() / 2, box[1].get<int>() + box[3].get<int>() / 2};
 }
