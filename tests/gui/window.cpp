@@ -132,7 +132,7 @@ Window::Pixel Window::middle(const std::string& target) const {
     for (const auto start = Clock::now(); Clock::now() - start < std::chrono::seconds(20);) {
         const auto seen = Clock::now();
         json next = until(what, there);
-        while (next["frame"] == s["frame"] && Clock::now() - seen < std::chrono::milliseconds(400)) {
+        while (next["frame"] == s["frame"] && Clock::now() - seen < std::chrono::milliseconds(150)) {
             pause();
             next = until(what, there);
         }
