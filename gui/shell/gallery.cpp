@@ -213,7 +213,8 @@ class Shapes : public Panel {
     static void writing(Canvas& c, Point at, const view::Palette& p) {
         double y = at.y;
         for (const double size : {12.0, 13.0, 15.0, 20.0}) {
-            c.text({at.x, y}, fmt::format("{:.0f} level now Ωµ°²³–−±×·→≈≤≥", size), {.colour = p.ink, .size = size});
+            const std::string signs = fmt::format("{:.0f} level now Ωµ°²³–−±×·→≈≤≥", size);
+            c.text({at.x, y}, signs, {.colour = p.ink, .size = size});
             y += size * 1.5;
         }
         c.text({at.x, y}, "with a halo over the hatch", {.colour = p.ink, .face = Face::strong, .halo = p.strata[2]});
@@ -336,10 +337,9 @@ class Inside : public Panel {
                          {.colour = p.ink}) +
              6;
         c.text({at.x, y}, "Next", {.colour = p.accent, .face = Face::strong, .sit = Sit::top});
-        y +=
-            c.paragraph({at.x + 56, y}, width,
-                        "Read v–w and w–u with the same meter, then clamp u, v and w and compare.", {.colour = p.ink}) +
-            12;
+        y += c.paragraph({at.x + 56, y}, width, "Read v–w and w–u with the same meter, then clamp u, v and w.",
+                         {.colour = p.ink}) +
+             12;
         slider(x, "linear", {at.x + 8, y, 220, 16}, linear_, {.low = 0, .high = 1200, .step = 10, .ticks = 6});
         number_field(x, "##irradiance", {at.x + 250, y - 6, 120, 26}, linear_, 0, 1200, 0, "W/m²");
         y += 30;

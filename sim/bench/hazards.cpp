@@ -262,7 +262,9 @@ std::vector<Hazard> needs(const Scene& s, const site::Act& act) {
                             .refuse = true});
         list = joined(std::move(list), circulating(s));
     }
-    if (act.kind == "close" && act.place == "isolator" && w.array.shorted)
+    // A short across what is connected, whichever of the two is done last.
+    if ((act.kind == "close" && act.place == "isolator" && w.array.shorted) ||
+        (act.kind == "short" && !isolated(w) && drive_live(s)))
         list.push_back({.kind = Danger::shorted_live,
                         .where = "array",
                         .volts = volts,
@@ -277,13 +279,6 @@ std::vector<Hazard> needs(const Scene& s, const site::Act& act) {
                         .where = "well",
                         .metres = s.dipped.value_or(0.0),
                         .first = {First::water_measured, First::watched},
-                        .refuse = true});
-    if (act.kind == "short" && !isolated(w) && drive_live(s))
-        list.push_back({.kind = Danger::shorted_live,
-                        .where = "array",
-                        .volts = volts,
-                        .amps = short_circuit_A(w, bright_W_m2),
-                        .first = {First::isolated, First::covered},
                         .refuse = true});
     if (act.kind == "unshort" && w.array.shorted && lit(w))
         list.push_back({.kind = Danger::arc,

@@ -43,10 +43,13 @@ TEST_CASE("induction: locked and synchronous limits") {
     CHECK(e.at({2, 0}, {m.Lm * 2, 0}, 100, 0).flux_rate[1] == approx(100 * m.Lm * 2).epsilon(1e-12));
 }
 
-TEST_CASE("permanent magnet: EMF times current is torque times speed plus what the inductance takes") {
-    PermanentMagnet m;
-    m.pole_pairs = 3, m.flux = 0.06, m.Ld = 2e-3, m.Lq = 5e-3;
-    const PermanentMagnet::Equations e(m);
+namespace {
+
+// What goes in behind the resistance, 3/2 i' e, is torque times speed and what the inductance takes as it turns; at
+// every angle of the rotor.
+template <class Motor, class Also>
+void balances(const Motor& m, Also also) {
+    const typename Motor::Equations e(m);
     const Vec2 i = {4.0, -2.0};
     const double w = 120, h = 1e-7;
     for (double theta = 0; theta < 6.2; theta += 0.37) {
@@ -54,25 +57,27 @@ TEST_CASE("permanent magnet: EMF times current is torque times speed plus what t
         const double turn = m.pole_pairs * w * h;
         const double rate = (e.stored(i, {}, theta + turn) - e.stored(i, {}, theta - turn)) / (2 * h);
         CHECK(1.5 * dot(i, at.emf) == approx(at.torque * w + rate).epsilon(1e-6));
+        CHECK(e.torque(i, {}, theta) == at.torque);
+        also(i, theta, at.torque);
     }
+}
+
+}  // namespace
+
+TEST_CASE("permanent magnet: EMF times current is torque times speed plus what the inductance takes") {
+    PermanentMagnet m;
+    m.pole_pairs = 3, m.flux = 0.06, m.Ld = 2e-3, m.Lq = 5e-3;
+    balances(m, [](const Vec2&, double, double) {});
 }
 
 TEST_CASE("synchronous reluctance: the same balance, and 3/2 p (Ld - Lq) i_d i_q") {
     SynchronousReluctance m;
     m.pole_pairs = 3, m.Ld = 0.05, m.Lq = 0.01;
-    const SynchronousReluctance::Equations e(m);
-    const Vec2 i = {4.0, -2.0};
-    const double w = 120, h = 1e-7;
-    for (double theta = 0; theta < 6.2; theta += 0.37) {
-        const Moment at = e.at(i, {}, w, theta);
-        const double turn = m.pole_pairs * w * h;
-        const double rate = (e.stored(i, {}, theta + turn) - e.stored(i, {}, theta - turn)) / (2 * h);
-        CHECK(1.5 * dot(i, at.emf) == approx(at.torque * w + rate).epsilon(1e-6));
+    balances(m, [](const Vec2& i, double theta, double torque) {
         const double d = i[0] * std::cos(theta) + i[1] * std::sin(theta);
         const double q = i[1] * std::cos(theta) - i[0] * std::sin(theta);
-        CHECK(at.torque == approx(1.5 * 3 * 0.04 * d * q).epsilon(1e-9));
-        CHECK(e.torque(i, {}, theta) == at.torque);
-    }
+        CHECK(torque == approx(1.5 * 3 * 0.04 * d * q).epsilon(1e-9));
+    });
 }
 
 TEST_CASE(

@@ -12,6 +12,7 @@
 #include <sstream>
 
 #include "catch_shim.hpp"
+#include "desk_support.hpp"
 #include "model/setup.hpp"
 #include "model/waves_csv.hpp"
 #include "site/load.hpp"
@@ -20,17 +21,6 @@
 using namespace sunshaft;
 using namespace sunshaft::view;
 using sunshaft::test::approx;
-
-namespace {
-
-Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
-double shown(const Snapshot& s, int which) {
-    REQUIRE(s.meters[static_cast<std::size_t>(which)].reading);
-    REQUIRE(s.meters[static_cast<std::size_t>(which)].reading->value);
-    return *s.meters[static_cast<std::size_t>(which)].reading->value;
-}
-
-}  // namespace
 
 TEST_CASE("a first snapshot is there before anything ran") {
     Desk desk(site_named("bench-rig"), false);
