@@ -95,8 +95,8 @@ std::vector<FaultRow> cable_faults() {
          "Wires disconnected at the drive: winding ohms pair by pair; one pair is low. Lift the pump and make the "
          "splice again.",
          lift_caution},
-        {"wet-splice", "cable and splice", "water in the splice: leakage from phase to phase", "ohm left between them",
-         100, 1e7, 5e3, pair_places,
+        {"wet-splice", "cable and splice", "water in the splice, phase to phase", "ohm left between them", 100, 1e7,
+         5e3, pair_places,
          [](Works& w, const std::string& place, double ohm) {
              in_parallel(pair_at(w, place).between_leak_ohm, ohm);
              pair_at(w, place).between_cell_V = 0.4;  // unlike metals in water; common practice, no source
@@ -106,8 +106,8 @@ std::vector<FaultRow> cable_faults() {
          "Wires disconnected at the drive, shaft at rest: DC volts pair by pair show some tenths of a volt. Ohms "
          "differ with the leads swapped. Lift the pump and make the splice again.",
          lift_caution},
-        {"wet-splice-to-earth", "cable and splice", "water in the splice: leakage to earth", "ohm left to earth", 100,
-         1e7, 2e4, phase_places,
+        {"wet-splice-to-earth", "cable and splice", "water in the splice, to earth", "ohm left to earth", 100, 1e7, 2e4,
+         phase_places,
          [](Works& w, const std::string& place, double ohm) {
              in_parallel(phase_at(w, place).earth_cell_ohm, ohm);
              phase_at(w, place).earth_cell_V = copper_on_iron_V;

@@ -66,6 +66,15 @@ TEST_CASE("each fault changes the works, on every site and at every place") {
     }
 }
 
+TEST_CASE("a fault is told from the others by its title, also where lists cut it at the colon") {
+    std::set<std::string> titles;
+    for (const FaultRow& row : fault_catalogue()) {
+        const std::string title = row.title;
+        INFO(row.kind << ": " << title);
+        CHECK(titles.insert(title.substr(0, title.find(':'))).second);
+    }
+}
+
 TEST_CASE("each row is complete") {
     std::set<std::string> kinds;
     const std::set<std::string> groups = {
