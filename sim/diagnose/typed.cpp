@@ -1,0 +1,395 @@
+#include "diagnose/typed.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <limits>
+#include <optional>
+#include <utility>
+#include <vector>
+
+#include "files/text.hpp"
+#include "text/figure.hpp"
+
+namespace sunshaft::diagnose {
+namespace {
+
+constexpr double no_limit = std::numeric_limits<double>::infinity();
+
+void replace(std::string& text, std::string_view from, std::string_view to) {
+    for (std::size_t at = 0; (at = text.find(from, at)) != std::string::npos; at += to.size())
+        text.replace(at, from.size(), to);
+}
+
+// One way to write signs that come in many.
+std::string normal(std::string_view text) {
+    std::string s = files::one_line(text);
+    for (const auto& [from, to] : {std::pair{"\u2212", "-"},
+                                   {"\u2013", "-"},
+                                   {"\u2014", "-"},
+                                   {"\u00a0", " "},
+                                   {"\u202f", " "},
+                                   {"\u03a9", "ohm"},
+                                   {"\u2126", "ohm"},
+                                   {"\u00b5", "u"},
+                                   {"\u03bc", "u"},
+                                   {"\u00b0", "deg"},
+                                   {"\u00b2", "2"},
+                                   {"\u00b3", "3"},
+                                   {"\u2248", "~"},
+                                   {"\u2265", ">"},
+                                   {"\u2264", "<"},
+                                   {">=", ">"},
+                                   {"<=", "<"},
+                                   {"\u221e", " OL "},
+                                   {"\u2026", " to "},
+                                   {"..", " to "}})
+        replace(s, from, to);
+    return s;
+}
+
+std::string lower(std::string s) {
+    for (char& c : s)
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    return s;
+}
+
+bool word_in(const std::string& text, std::string_view word) {
+    const auto letter = [](char c) { return (c >= 'a' && c <= 'z') || (c & 0x80); };
+    const auto part = [&](char c) { return letter(c) || c == '.' || (c >= '0' && c <= '9'); };
+    for (std::size_t at = 0; (at = text.find(word, at)) != std::string::npos; ++at) {
+        const std::size_t end = at + word.size();
+        if ((at == 0 || !(letter(word.front()) ? letter(text[at - 1]) : part(text[at - 1]))) &&
+            (end == text.size() || !letter(text[end]) || !letter(word.back())))
+            return true;
+    }
+    return false;
+}
+template <std::size_t N>
+bool any_of(const std::string& text, const std::array<std::string_view, N>& words) {
+    return std::any_of(words.begin(), words.end(), [&](std::string_view w) { return word_in(text, w); });
+}
+
+constexpr std::array<std::string_view, 18> over_words = {
+    "ol",         "0l",       "o.l",      "0.l", ".ol",  "overload",     "over load", "over range", "overrange",
+    "over-range", "infinite", "infinity", "inf", "open", "open circuit", "1 .",       "off scale",  "ofl"};
+constexpr std::array<std::string_view, 15> nothing_words = {
+    "not measured", "could not",  "couldn't", "can't",       "cannot",    "did not",    "didn't", "no access",
+    "no reading",   "not tested", "skipped",  "not reached", "not taken", "don't know", "n/a"};
+constexpr std::array<std::string_view, 10> zero_words = {"no water", "none",       "nothing",  "no flow",    "zero",
+                                                         "no sun",   "no current", "no volts", "no voltage", "dead"};
+constexpr std::array<std::string_view, 10> about_words = {"about", "approx", "approximately", "roughly", "around",
+                                                          "ca",    "circa",  "some",          "nearly",  "~"};
+constexpr std::array<std::string_view, 7> most_words = {"less than", "below",    "under", "<",
+                                                        "at most",   "not even", "up to"};
+constexpr std::array<std::string_view, 5> least_words = {"more than", "above", ">", "at least", "over"};
+constexpr std::array<std::string_view, 9> fall_words = {"falls",   "falling", "drops",      "dropping",  "sinks",
+                                                        "sinking", "fall",    "decreasing", "going down"};
+constexpr std::array<std::string_view, 6> rise_words = {"rises",    "rising",     "climbs",
+                                                        "climbing", "increasing", "going up"};
+constexpr std::array<std::string_view, 11> jump_words = {"jumps",    "jumping",  "swings",     "swinging",
+                                                         "hunts",    "unsteady", "fluctuates", "wanders",
+                                                         "flickers", "between",  "unstable"};
+
+struct Unit {
+    std::string_view name, si;
+    double factor;
+};
+// Written out as people write it; the longest first where one begins another.
+constexpr Unit units[] = {{"m3/h", "m3/s", 1 / 3600.0},
+                          {"m3/s", "m3/s", 1},
+                          {"m3/hour", "m3/s", 1 / 3600.0},
+                          {"l/min", "m3/s", 1e-3 / 60},
+                          {"l/m", "m3/s", 1e-3 / 60},
+                          {"lpm", "m3/s", 1e-3 / 60},
+                          {"l/s", "m3/s", 1e-3},
+                          {"l/h", "m3/s", 1e-3 / 3600},
+                          {"gpm", "m3/s", 3.785411784e-3 / 60},
+                          {"litres a minute", "m3/s", 1e-3 / 60},
+                          {"cubic metres an hour", "m3/s", 1 / 3600.0},
+                          {"w/m2", "W/m2", 1},
+                          {"kw/m2", "W/m2", 1000},
+                          {"bar", "m", 10.19716},
+                          {"kpa", "m", 0.1019716},
+                          {"psi", "m", 0.703070},
+                          {"degf", "degF", 1},
+                          {"degc", "degC", 1},
+                          {"deg c", "degC", 1},
+                          {"deg f", "degF", 1},
+                          {"deg", "degC", 1},
+                          {"volts", "V", 1},
+                          {"volt", "V", 1},
+                          {"amps", "A", 1},
+                          {"amp", "A", 1},
+                          {"ampere", "A", 1},
+                          {"ohms", "ohm", 1},
+                          {"ohm", "ohm", 1},
+                          {"r", "ohm", 1},
+                          {"hz", "Hz", 1},
+                          {"m3", "m3", 1},
+                          {"litres", "m3", 1e-3},
+                          {"liters", "m3", 1e-3},
+                          {"l", "m3", 1e-3},
+                          {"ft", "m", 0.3048},
+                          {"feet", "m", 0.3048},
+                          {"metres", "m", 1},
+                          {"meters", "m", 1},
+                          {"m", "m", 1},
+                          {"cm", "m", 0.01},
+                          {"mm", "m", 1e-3},
+                          {"s", "s", 1},
+                          {"min", "s", 60},
+                          {"v", "V", 1},
+                          {"a", "A", 1},
+                          {"%", "", 0.01},
+                          {"f", "F", 1},
+                          {"c", "degC", 1}};
+
+double prefix(char c) {
+    switch (c) {
+        case 'k':
+        case 'K': return 1e3;
+        case 'M': return 1e6;
+        case 'G': return 1e9;
+        case 'm': return 1e-3;
+        case 'u': return 1e-6;
+        case 'n': return 1e-9;
+        case 'p': return 1e-12;
+        default: return 0.0;
+    }
+}
+
+struct Scale {
+    std::string unit;  // SI, "" for a share, "degF"
+    double factor;
+    bool said;
+};
+
+// The unit a mode or a gauge is read in.
+Scale usual_scale(std::string_view usual) {
+    if (usual == "Mohm") return {"ohm", 1e6, false};
+    if (usual == "nF") return {"F", 1e-9, false};
+    if (usual == "m3/h") return {"m3/s", 1 / 3600.0, false};
+    return {std::string(usual), 1.0, false};
+}
+
+// What stands after a figure: a unit with or without a prefix, or a prefix alone.
+std::optional<Scale> scale(const std::string& word, std::string_view usual) {
+    const Scale bare = usual_scale(usual);
+    if (word.empty()) return bare;
+    const std::string low = lower(word);
+    if (low == "meg" || low == "megohm" || low == "megohms") return Scale{"ohm", 1e6, true};
+    // A multimeter shows no milliohms: who writes 550 m on an ohm range means mega.
+    const bool ohms = bare.unit == "ohm";
+    if (word.size() == 1) {
+        const char c = word[0];
+        if (c == 'm' && bare.unit == "m") return Scale{"m", 1.0, true};
+        if ((c == 'f' || c == 'F') && bare.unit == "degC") return Scale{"degF", 1.0, true};
+        if (c == 's' && bare.unit != "s") return std::nullopt;
+        if (c == 'm' && ohms) return Scale{"ohm", 1e6, true};
+        if (c == 'M' && !ohms) return std::nullopt;
+        if (const double p = prefix(c); p > 0.0) return Scale{bare.unit, p, true};
+    }
+    for (const Unit& u : units)
+        if (low == u.name) {
+            if (u.name == "l/m" && bare.unit != "m3/s") return std::nullopt;
+            return Scale{std::string(u.si), u.factor, true};
+        }
+    // A prefix before a unit, as large or small as it is written.
+    const double p = prefix(word[0]);
+    if (p <= 0.0) return std::nullopt;
+    const std::string rest = low.substr(1);
+    for (const Unit& u : units)
+        if (rest == u.name && (u.si == "V" || u.si == "A" || u.si == "ohm" || u.si == "F" || u.si == "Hz"))
+            return Scale{std::string(u.si), u.si == "ohm" && word[0] == 'm' ? 1e6 : p, true};
+    return std::nullopt;
+}
+
+struct Number {
+    double value = 0.0, step = 1.0;
+    std::size_t begin = 0, end = 0;
+};
+
+bool digit(char c) { return c >= '0' && c <= '9'; }
+
+// The next figure from a place on; a minus right before it belongs to it, unless a figure stands before that.
+std::optional<Number> number(const std::string& s, std::size_t from) {
+    std::size_t at = from;
+    while (at < s.size() &&
+           !(digit(s[at]) || ((s[at] == '.' || s[at] == ',') && at + 1 < s.size() && digit(s[at + 1]))))
+        ++at;
+    if (at == s.size()) return std::nullopt;
+    std::size_t end = at;
+    while (end < s.size() && (digit(s[end]) || ((s[end] == '.' || s[end] == ',' || s[end] == '\'') &&
+                                                end + 1 < s.size() && digit(s[end + 1]))))
+        ++end;
+    std::string text = s.substr(at, end - at);
+    std::erase(text, '\'');
+    const std::size_t points = static_cast<std::size_t>(std::count(text.begin(), text.end(), '.')),
+                      commas = static_cast<std::size_t>(std::count(text.begin(), text.end(), ','));
+    if (points && commas) {  // the last kind of the two is the decimal sign
+        const bool comma = text.rfind(',') > text.rfind('.');
+        std::erase(text, comma ? '.' : ',');
+        if (comma) std::replace(text.begin(), text.end(), ',', '.');
+    } else if (commas == 1) {
+        std::replace(text.begin(), text.end(), ',', '.');
+    } else if (commas > 1) {
+        std::erase(text, ',');
+    } else if (points > 1) {
+        std::erase(text, '.');
+    }
+    Number n;
+    const auto [rest, error] = std::from_chars(text.data(), text.data() + text.size(), n.value);
+    if (error != std::errc{} || rest != text.data() + text.size() || !std::isfinite(n.value)) return std::nullopt;
+    const std::size_t point = text.find('.');
+    n.step = point == std::string::npos ? 1.0 : std::pow(10.0, -static_cast<double>(text.size() - point - 1));
+    n.begin = at;
+    n.end = end;
+    std::size_t sign = at;
+    while (sign > from && s[sign - 1] == ' ') --sign;
+    if (sign > from && s[sign - 1] == '-') n.value = -n.value, n.begin = sign - 1;
+    return n;
+}
+
+// The word right after a figure, with or without a space before it.
+std::string word_after(const std::string& s, std::size_t at) {
+    while (at < s.size() && s[at] == ' ') ++at;
+    std::size_t end = at;
+    while (end < s.size() && s[end] != ' ' && s[end] != ',' && s[end] != ';' && s[end] != '(' && s[end] != ')' &&
+           s[end] != '-')
+        ++end;
+    std::string word = s.substr(at, end - at);
+    while (!word.empty() && (word.back() == '.' || word.back() == '!' || word.back() == '?')) word.pop_back();
+    if ((word == "deg" || word == "Deg") && end + 1 < s.size() && (s[end + 1] == 'C' || s[end + 1] == 'F'))
+        word = s[end + 1] == 'F' ? "degF" : "degC";
+    if (word == "litres" && s.compare(end, 9, " a minute") == 0) word += " a minute";
+    if (word == "cubic" && s.compare(end, 15, " metres an hour") == 0) word += " metres an hour";
+    return word;
+}
+
+double si(double value, const Scale& s) { return s.unit == "degF" ? (value - 32.0) / 1.8 : value * s.factor; }
+
+}  // namespace
+
+std::string Typed::read_back() const {
+    const bool flow = unit == "m3/s";
+    const auto figure = [&](double x) {
+        return flow ? text::quantity(3600 * x, "m3/h") : unit.empty() ? text::percent(x, 3) : text::quantity(x, unit);
+    };
+    const char* moving = moves == Moves::falls   ? ", falling"
+                         : moves == Moves::rises ? ", rising"
+                         : moves == Moves::jumps ? ", unsteady"
+                                                 : "";
+    switch (kind) {
+        case Kind::over: return low > 0.0 ? fmt::format("over range, above {}", figure(low)) : "over range";
+        case Kind::nothing: return "not measured";
+        case Kind::words: return fmt::format("not understood: {}", said);
+        case Kind::figure: break;
+    }
+    if (at_most) return fmt::format("less than {}{}", figure(value), moving);
+    if (at_least) return fmt::format("more than {}{}", figure(value), moving);
+    if (moves == Moves::jumps) return fmt::format("{} to {}{}", figure(low), figure(high), moving);
+    return fmt::format("{}{}{}", about ? "about " : "", figure(value), moving);
+}
+
+Typed typed(std::string_view text, std::string_view usual) {
+    Typed t;
+    const std::string s = normal(text), low = lower(s);
+    t.said = s;
+    const Scale bare = usual_scale(usual);
+    t.unit = bare.unit;
+    if (s.find_first_not_of(" -?.") == std::string::npos || any_of(low, nothing_words)) {
+        t.kind = Typed::Kind::nothing;
+        return t;
+    }
+    if (any_of(low, fall_words)) t.moves = Typed::Moves::falls;
+    else if (any_of(low, rise_words)) t.moves = Typed::Moves::rises;
+    else if (any_of(low, jump_words)) t.moves = Typed::Moves::jumps;
+    std::string rest = s;
+    const std::string stripped = [&] {
+        std::string x = s;
+        while (!x.empty() && x.back() == ' ') x.pop_back();
+        return x.substr(std::min(x.size(), x.find_first_not_of(' ')));
+    }();
+    // A bucket has no range to run over: "0 L/min" is nothing.
+    const bool ranged = bare.unit == "V" || bare.unit == "A" || bare.unit == "ohm" || bare.unit == "F";
+    if (ranged && (any_of(low, over_words) || stripped == "1.")) {
+        t.kind = Typed::Kind::over;
+        if (stripped == "1." || stripped.starts_with("1 .")) rest = stripped.substr(stripped.find('.') + 1);
+        for (std::string_view mark : {"0L", "0l", "0.L", "0 L", "O.L"}) replace(rest, mark, "OL");
+        if (const auto n = number(rest, 0)) {
+            const auto unit = scale(word_after(rest, n->end), usual);
+            t.low = std::abs(si(n->value, unit ? *unit : bare));
+        }
+        return t;
+    }
+    const auto first = number(s, 0);
+    if (!first) {
+        if (!any_of(low, zero_words)) {
+            t.kind = t.moves == Typed::Moves::no ? Typed::Kind::words : Typed::Kind::nothing;
+            return t;
+        }
+        t.kind = Typed::Kind::figure;
+        return t;
+    }
+    std::string word = word_after(s, first->end);
+    const bool joined = first->end < s.size() && s[first->end] != ' ';  // "3.6x": a unit was meant
+    auto unit = scale(word, usual);
+    // "180 to 210 V", "180-210", "between 180 and 210"
+    std::optional<Number> second;
+    for (std::string_view link : {" to ", "-", " and ", " or "}) {
+        const std::size_t at = s.find(link, first->end);
+        if (at == std::string::npos || s.find_first_of("0123456789", first->end) < at) continue;
+        if (const auto next = number(s, at + link.size()); next && next->begin <= at + link.size() + 1) second = next;
+        if (second) break;
+    }
+    if (second) {
+        const std::string after = word_after(s, second->end);
+        const auto its = scale(after, usual);
+        if (!unit || !unit->said || word == "to" || word == "and") {
+            const bool named = its && its->said;
+            unit = named ? its : bare;
+        }
+        const auto high_unit = its && its->said ? its : unit;
+        t.unit = unit->unit == "degF" ? "degC" : unit->unit;
+        t.low = si(first->value, *unit);
+        t.high = si(second->value, *high_unit);
+        if (t.high < t.low) std::swap(t.low, t.high);
+        t.value = 0.5 * (t.low + t.high);
+        t.bare = !unit->said;
+        if (t.moves == Typed::Moves::no) t.moves = Typed::Moves::jumps;
+        t.kind = Typed::Kind::figure;
+        return t;
+    }
+    if (!unit) {
+        if (joined) return t;  // "12x": what it counts is not known
+        unit = bare;           // a word that says something else: "230 steady"
+    }
+    if (unit->said && unit->unit != bare.unit && !(unit->unit == "degF" && bare.unit == "degC")) {
+        // A tank is told in per cent, a thing in amperes is no volts.
+        if (!(unit->unit.empty() && bare.unit == "m3")) return t;
+    }
+    t.kind = Typed::Kind::figure;
+    t.unit = unit->unit == "degF" ? "degC" : unit->unit;
+    t.bare = !unit->said;
+    t.value = si(first->value, *unit);
+    const double half = 0.5 * std::abs(si(first->value + first->step, *unit) - t.value);
+    t.low = t.value - half;
+    t.high = t.value + half;
+    t.about = any_of(low, about_words);
+    t.at_most = any_of(low, most_words);
+    t.at_least = !t.at_most && any_of(low, least_words);
+    if (t.about) {
+        constexpr double loose = 0.05;  // common practice, no source
+        t.low = t.value - std::max(half, loose * std::abs(t.value));
+        t.high = t.value + std::max(half, loose * std::abs(t.value));
+    }
+    if (t.at_most) t.low = -no_limit, t.high = t.value;
+    if (t.at_least) t.low = t.value, t.high = no_limit;
+    return t;
+}
+
+}  // namespace sunshaft::diagnose
