@@ -7,6 +7,7 @@
 #include <cmath>
 #include <exception>
 #include <filesystem>
+#include <map>
 #include <string>
 #include <utility>
 
@@ -60,12 +61,15 @@ shell::DeskLink link_to(view::Desk& desk) {
 }
 
 /// Opens the site and takes up the work where it was left; the session is kept as work goes on.
-int open_bench(const std::string& asked, const shell::AppOptions& options) {
+int open_bench(const std::string& asked, shell::AppOptions options) {
     const auto folder = view::state_folder();
     const bool keeps = options.remember && options.script.empty() && !folder.empty();
     view::SessionStore store(keeps ? folder / "sessions" : std::filesystem::path());
     std::string notice;
-    std::string scenario = asked.empty() ? store.last_site(notice) : asked;
+    const std::string scenario_before = store.last_site(notice);
+    std::string scenario = asked.empty() ? scenario_before : asked;
+    // Cues are for the first start alone: later there is work to be taken up.
+    if (!options.script.empty() || !scenario_before.empty()) options.cues = view::Cues::off;
     if (scenario.empty()) scenario = kFirstSite;
     view::Desk desk(site::load_scenario(site::find_scenario(scenario)), options.script.empty());
     const auto take_up = [&] {
@@ -74,7 +78,10 @@ int open_bench(const std::string& asked, const shell::AppOptions& options) {
         const auto session = store.open(file);
         if (session && !desk.restore(*session, why_not))
             notice = store.set_aside(why_not), fmt::print(stderr, "{}\n", notice);
-        if (!session || !why_not.empty()) desk.hang_leads();
+        if (!session || !why_not.empty()) {
+            desk.hang_leads();
+            if (options.script.empty()) desk.set_going();
+        }
         if (keeps) view::keep_in_mind(file);
     };
     take_up();
@@ -131,6 +138,12 @@ int main(int argc, char** argv) {
     cli.add_option("--theme", options.theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
     cli.add_option("--scale", percent, "size of everything in percent, 50 to 300")->check(CLI::Range(50.0, 300.0));
     cli.add_flag("--forget", forget, "neither read nor keep the remembered window and session");
+    const std::map<std::string, view::Cues> cues{
+        {"off", view::Cues::off}, {"still", view::Cues::still}, {"moving", view::Cues::moving}};
+    options.cues = view::Cues::moving;
+    cli.add_option("--cues", options.cues, "how a first start shows what can be taken hold of: moving, still or off")
+        ->transform(CLI::CheckedTransformer(cues))
+        ->option_text("{off,still,moving}");
     cli.add_option("--script", options.script, "play the acts in a file")->group("");
     cli.add_option("--frames", options.frames, "end after so many frames")->group("");
     cli.add_flag("--stats", options.stats, "print frame times at the end")->group("");

@@ -17,6 +17,7 @@ namespace sunshaft::view {
 namespace {
 
 constexpr std::size_t deepest_undo = 500;
+constexpr double going_s = 6.0;  // the slowest soft start of the shipped sites takes 4.6
 
 std::string key_of(const std::string& assignment) { return assignment.substr(0, assignment.find('=')); }
 
@@ -36,6 +37,7 @@ struct Desk::Impl {
     ScopeSettings& scope;  // the desk's
     Setup setup;
     std::vector<Standing> undo, redo;
+    std::optional<Standing> carried;  // what stood when a hand took the lead it carries
     std::vector<meter::Spec> at_hand;
     std::string error;
     std::unique_ptr<Worker> worker;
@@ -77,8 +79,9 @@ struct Desk::Impl {
         return {setup.edits, setup.meter_changes, setup.probes, setup.channels, scope.trigger};
     }
 
-    void remember() {
-        undo.push_back(standing());
+    void remember() { remember(standing()); }
+    void remember(Standing before) {
+        undo.push_back(std::move(before));
         if (undo.size() > deepest_undo) undo.erase(undo.begin());
         redo.clear();
     }
@@ -88,6 +91,15 @@ struct Desk::Impl {
         remember();
         setup.meter_changes = changes;
         send();
+    }
+
+    // The leads as they lay before a hand took the one it carries.
+    void put_back() {
+        if (!carried) return;
+        setup.probes = carried->probes;
+        setup.channels = carried->channels;
+        scope.trigger = carried->trigger;
+        carried.reset();
     }
 
     // The channel that is on the leads goes with them, or the first that is on two points; the same of the clamp.
@@ -120,9 +132,15 @@ struct Desk::Impl {
         move(ring(setup.probes), known(ring(to)), [](const std::string& s) { return s.rfind("around.", 0) == 0; });
     }
 
+    void lay(const bench::Probes& probes) {
+        if (scope.follows) follow(probes);
+        setup.probes = probes;
+    }
+
     void turn_back(std::vector<Standing>& from, std::vector<Standing>& to, bool but_faults) {
         hear();
         if (from.empty()) return;
+        put_back();
         to.push_back(standing());
         if (but_faults) from.back().edits.faults = setup.edits.faults;
         setup.edits = from.back().edits;
@@ -155,6 +173,7 @@ void Desk::hang_leads() {
     if (there("drive.u") && there("drive.v")) place({"drive.u", "drive.v", ""});
     impl_->undo.clear();  // nobody did that
 }
+void Desk::set_going() { impl_->worker->run_ahead(going_s, 1.0); }
 
 std::shared_ptr<const Snapshot> Desk::truth() const {
     return impl_->instead ? impl_->instead : impl_->worker->snapshot();
@@ -173,30 +192,43 @@ void Desk::work(double seconds) { impl_->worker->work(seconds); }
 
 // ---- acts
 
+std::string Desk::why_not(const std::string& name, bool clamp) const {
+    if (name.empty()) return {};
+    const std::vector<site::PointInfo> points = site::points(snapshot()->site->works);
+    const auto p = std::find_if(points.begin(), points.end(),
+                                [&](const site::PointInfo& i) { return i.name == name && i.clamp == clamp; });
+    if (p == points.end())
+        return fmt::format("{}: no such {} on this site", name, clamp ? "conductor for a clamp" : "test point");
+    if (!p->reachable && !teaching_points)
+        return fmt::format("Nobody can reach {} in the field. For teaching, allow it under Weather and controls.",
+                           name);
+    return {};
+}
+
 void Desk::place(const bench::Probes& probes) {
     impl_->hear();
-    const std::vector<site::PointInfo> points = site::points(snapshot()->site->works);
-    for (const std::string* name : {&probes.red, &probes.black, &probes.around}) {
-        if (name->empty()) continue;
-        const bool clamp = name == &probes.around;
-        const auto p = std::find_if(points.begin(), points.end(),
-                                    [&](const site::PointInfo& i) { return i.name == *name && i.clamp == clamp; });
-        if (p == points.end()) {
-            impl_->error =
-                fmt::format("{}: no such {} on this site", *name, clamp ? "conductor for a clamp" : "test point");
-            return;
-        }
-        if (!p->reachable && !teaching_points) {
-            impl_->error = fmt::format(
-                "Nobody can reach {} in the field. For teaching, allow it under Weather and controls.", *name);
-            return;
-        }
-    }
+    const bool carried = impl_->carried.has_value();
+    impl_->put_back();
     impl_->error.clear();
+    for (const std::string* name : {&probes.red, &probes.black, &probes.around})
+        if (impl_->error.empty()) impl_->error = why_not(*name, name == &probes.around);
+    if (impl_->error.empty() && probes != impl_->setup.probes) {
+        impl_->remember();
+        impl_->lay(probes);
+    } else if (!carried) {
+        return;
+    }
+    impl_->send();
+}
+
+void Desk::carry(bench::Probes probes) {
+    for (std::string* name : {&probes.red, &probes.black, &probes.around})
+        if (!why_not(*name, name == &probes.around).empty()) name->clear();
     if (probes == impl_->setup.probes) return;
-    impl_->remember();
-    if (scope.follows) impl_->follow(probes);
-    impl_->setup.probes = probes;
+    const Standing from = impl_->carried ? *impl_->carried : impl_->standing();
+    impl_->put_back();
+    impl_->lay(probes);
+    impl_->carried = from;
     impl_->send();
 }
 

@@ -25,6 +25,9 @@ class Desk {
     void open(Scenario scenario);
     // The leads as they lie when work begins: on u and v of the drive, where there is one.
     void hang_leads();
+    // As somebody finds a site: its pump has been running for some seconds. Waits for that, but not longer than is
+    // worth waiting for; with a thread the rest is caught up with.
+    void set_going();
 
     // Newest, never null. While faults are hidden it holds only what a person on site could know (seen.hpp).
     std::shared_ptr<const Snapshot> snapshot() const;
@@ -36,6 +39,9 @@ class Desk {
 
     // -- acts of the user; each is one entry of undo unless noted
     void place(const bench::Probes& probes);  // the channels that follow the leads go with them
+    // A hand carries a lead and has it there for the moment: all reads along, and place() at the end makes one entry of
+    // undo of the whole way. On a point nobody can reach it hangs in the air.
+    void carry(bench::Probes probes);
     void plant(const std::string& kind, const std::string& place, double severity);  // replaces the same kind and place
     // The same fault elsewhere, one act.
     void move_fault(const std::string& kind, const std::string& from, const std::string& to);
@@ -98,6 +104,9 @@ class Desk {
     static std::string scenario_of(const std::string& text);
 
   private:
+    // Why a lead cannot lie there; empty: it can.
+    std::string why_not(const std::string& point, bool clamp) const;
+
     struct Impl;
     std::unique_ptr<Impl> impl_;
     bool threaded_ = true;

@@ -38,6 +38,9 @@ std::string desk_state(const Desk& desk) {
         j["meters"].push_back(std::move(m));
     }
     j["clamp"] = figure(s->clamp);
+    j["flow_m3_h"] = s->flow_m3_h;
+    j["rms"] = json::object();
+    for (const Wave& wave : s->waves) j["rms"][wave.name] = number(wave.rms);
     const Trigger& trigger = desk.scope.trigger;
     j["trigger"] = {{"source", trigger.source}, {"level", trigger.level}, {"rising", trigger.slope == Slope::rising}};
     j["faults"] = j["acts"] = j["set"] = json::array();

@@ -16,6 +16,9 @@ struct Projected {
     bool displays = true, chain = true, site = true;
 };
 
+/// How the window shows somebody who has never seen it what can be taken hold of, without a word.
+enum class Cues { off, still, moving };
+
 struct WindowState {
     int width_px = 1600;
     int height_px = 1000;
@@ -25,6 +28,7 @@ struct WindowState {
     double scale = 0.0;  // 0: chosen from the height of the desktop
     bool projector = false;
     Projected projected;
+    Cues cues = Cues::off;       // on for the first minute of the first start alone; not remembered
     bool choosing_site = false;  // the sites to choose from stand over the bench; not remembered
     Shown shown;
     int strip_left = 0;   // which strip panel is on the left, by its order

@@ -68,6 +68,14 @@ void Worker::want_spectra() {
     if (again) wake_.notify_all();
 }
 
+void Worker::run_ahead(double until_t, double patience) {
+    if (!threaded_) return work(until_t - engine_->time());
+    std::unique_lock lock(mutex_);
+    ahead_t_ = until_t;
+    wake_.notify_all();
+    there_.wait_for(lock, std::chrono::duration<double>(patience), [this] { return ahead_t_ == 0.0; });
+}
+
 std::optional<Worker::Refusal> Worker::refusal() {
     const std::lock_guard lock(mutex_);
     return std::exchange(refusal_, std::nullopt);
@@ -137,9 +145,11 @@ void Worker::loop() {
         marks.clear();
     };
     for (;;) {
+        double ahead_t = 0.0;
         {
             const std::lock_guard lock(mutex_);
             if (stop_) return;
+            ahead_t = ahead_t_;
         }
         const double rate_before = engine_->setup().rate;
         if (take()) {
@@ -150,7 +160,17 @@ void Worker::loop() {
         const bool twin = engine_->twin_busy();
         bool worked = false;
         unpublished = unpublished || running || twin;
-        if (running) {
+        if (ahead_t > 0.0 && running && engine_->time() < ahead_t - 1e-9) {
+            engine_->advance(std::min(ahead_t - engine_->time(), 0.02));
+            restart();
+            worked = true;
+        } else if (ahead_t > 0.0) {
+            publish();
+            const std::lock_guard lock(mutex_);
+            ahead_t_ = 0.0;
+            there_.notify_all();
+            worked = true;
+        } else if (running) {
             const double rate = engine_->setup().rate;
             double due = anchor_t + seconds_since(anchor) * rate - engine_->time();
             if (due > most_behind * rate) {

@@ -27,6 +27,8 @@ class Worker {
     std::shared_ptr<const Snapshot> snapshot() const;
     void want(const Setup& setup);
     void step();
+    // To this time as fast as it goes; waits until it is reached, at most so many seconds of wall clock.
+    void run_ahead(double until_t, double patience);
     // Somebody looks at the spectra: with a thread they are worked out only while this is said again and again.
     void want_spectra();
     // Without a thread: takes the wishes, simulates, publishes.
@@ -51,6 +53,8 @@ class Worker {
     Setup wanted_;
     bool changed_ = false, stop_ = false;
     int steps_ = 0;
+    double ahead_t_ = 0.0;  // until then as fast as it goes
+    std::condition_variable there_;
     bool look_ = false;  // spectra are wanted after a time when they were not
     std::chrono::steady_clock::time_point looked_{};
     std::optional<Refusal> refusal_;

@@ -36,7 +36,7 @@ std::vector<Ledger::Clash> Ledger::clashes(const std::vector<const void*>& order
     std::vector<At> all;
     for (const Entry& e : entries_) {
         const auto layer = std::find(order.begin(), order.end(), e.list);
-        if (layer == order.end() || e.seen.empty()) continue;
+        if (layer == order.end() || e.seen.empty() || e.kind == Kind::cue) continue;
         all.push_back({&e, layer - order.begin(), std::find(popups_.begin(), popups_.end(), e.list) != popups_.end()});
     }
     std::stable_sort(all.begin(), all.end(), [](const At& a, const At& b) { return a.layer < b.layer; });

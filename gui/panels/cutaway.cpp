@@ -14,8 +14,10 @@
 #include "model/site_drawing.hpp"
 #include "model/site_offers.hpp"
 #include "panels/cutaway_paint.hpp"
+#include "panels/first_minute.hpp"
 #include "panels/lens.hpp"
 #include "panels/panels.hpp"
+#include "panels/part_menu.hpp"
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
 
@@ -28,7 +30,7 @@ using view::Point;
 
 class Cutaway : public Panel {
   public:
-    explicit Cutaway(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
+    explicit Cutaway(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)), menu_(shared_) {}
     Place place() const override { return Place::cutaway; }
     const char* title() const override { return "Cutaway, section through the bore"; }
 
@@ -45,6 +47,7 @@ class Cutaway : public Panel {
             };
             std::erase_if(drawing_.dots, on_sheet);
         }
+        minute_.follow(x, drawing_, held_ != Lead::none);
         find_lens(x);
         {
             Child child = x.child("site", x.box);
@@ -70,12 +73,14 @@ class Cutaway : public Panel {
                 power_sheet(c, drawing_, *s, p);
                 if (drawing_.sheets.chooser) choose_sheet(x);
             }
+            minute_.glow(x, c);
             marks(x, c, *s, p);
             dots(x, c, *s, p);
         }
         if (lens_) Child glass = x.child("glass", lens_box());  // what lies under it cannot be pressed
         hands(x, *s);
-        menu(x, *s);
+        pointer(x);
+        menu_.draw(x, *s);
         if (s->running == view::Running::run && s->now.speed != 0) x.wake_in(0.033);
     }
 
@@ -87,9 +92,13 @@ class Cutaway : public Panel {
         const Point edge{drawing_.box.right(), drawing_.box.y + 80};
         const auto jacks =
             shared_->jacks.value_or(view::SharedView::Jacks{edge, edge + Point{0, 24}, edge + Point{0, 80}});
-        lead(c, held_ == Lead::red ? std::optional(x.input.mouse) : dot_at(probes.red), jacks.red, p.lead_red, p);
-        lead(c, held_ == Lead::black ? std::optional(x.input.mouse) : dot_at(probes.black), jacks.black, p.lead_black,
-             p);
+        // A lead in the hand snaps to the dot it reads.
+        const auto end = [&](Lead which, const std::string& point) {
+            return held_ == which && (lens_ || point.empty()) ? std::optional(x.input.mouse) : dot_at(point);
+        };
+        lead(c, end(Lead::red, probes.red), jacks.red, p.lead_red, p);
+        lead(c, minute_.sway() ? minute_.sway() : end(Lead::black, probes.black), jacks.black, p.lead_black, p);
+        minute_.cue_sway(c, p);
         std::optional<Point> jaw;
         if (held_ == Lead::clamp) jaw = x.input.mouse;
         else if (const auto* ring = drawing_.ring(probes.around)) {
@@ -122,10 +131,10 @@ class Cutaway : public Panel {
         const double rested = held_ != Lead::none ? 0.06 : 0.12;  // s
         const Point m = x.input.mouse;
         const bool over = x.box.contains(m) && (held_ != Lead::none || lens_ || x.hovers(x.box));
-        if (menu_ || sun_ || !over || (lens_ && !lens_->covers(m)) ||
+        if (menu_.is_open() || sun_ || !over || minute_.takes(m) || (lens_ && !lens_->covers(m)) ||
             (!x.input.typing && lens_ && x.input.take(Key::Escape)))
             lens_.reset();
-        if (lens_ || menu_ || sun_ || !over) return;
+        if (lens_ || menu_.is_open() || sun_ || !over || minute_.takes(m)) return;
         // A press means what was in sight before it, however long the frame took.
         if (x.input.pressed[left_button] || x.input.pressed[right_button] || x.input.released[left_button]) return;
         const auto found = view::lens_over(drawing_, m);
@@ -296,17 +305,21 @@ class Cutaway : public Panel {
         return lens_->covers(at) ? std::nullopt : std::optional(at);
     }
 
-    void put(view::Desk& desk, Lead lead, const view::Dot* dot, const view::Ring* ring) {
-        bench::Probes probes = desk.probes();
+    // The leads with this one there; the other one's dot is taken.
+    static bench::Probes with(bench::Probes probes, Lead lead, const view::Dot* dot, const view::Ring* ring) {
         if (lead == Lead::clamp) {
             probes.around = ring ? ring->name : "";
         } else {
             std::string& end = lead == Lead::red ? probes.red : probes.black;
             const std::string& other = lead == Lead::red ? probes.black : probes.red;
-            if (dot && dot->name == other) return;
-            end = dot ? dot->name : "";
+            end = dot && dot->name != other ? dot->name : "";
         }
-        desk.place(probes);
+        return probes;
+    }
+    static void put(view::Desk& desk, Lead lead, const view::Dot* dot, const view::Ring* ring) {
+        const bench::Probes& now = desk.probes();
+        if (dot && dot->name == (lead == Lead::red ? now.black : now.red)) return;
+        desk.place(with(now, lead, dot, ring));
     }
 
     void hands(PanelContext& x, const view::Snapshot& s) {
@@ -314,8 +327,8 @@ class Cutaway : public Panel {
         const Point mouse = x.input.mouse, m = hand(mouse);
         const auto& probes = desk.probes();
         const bool over = x.hovers(x.box) || lens_;
-        if (menu_ && menu_box_.contains(mouse)) return;
-        if (x.input.pressed[left_button]) menu_.reset();
+        if (menu_.covers(mouse)) return;
+        if (x.input.pressed[left_button]) menu_.close();
         if (x.input.pressed[left_button] && held_ == Lead::none) {
             // A lead is taken at its tip, or at its jack on the meter.
             auto close_to = [&](const std::optional<Point>& q) { return q && view::distance(*q, m) < reach(); };
@@ -326,7 +339,7 @@ class Cutaway : public Panel {
             else if (close_to(dot_at(probes.black)) || (jack && at_jack(jack->black))) held_ = Lead::black;
             else if ((ring && close_to(ring->at) && !part_meant(m)) || (jack && at_jack(jack->clamp)))
                 held_ = Lead::clamp;
-            else if (over) {
+            else if (over && !minute_.takes(mouse)) {
                 const auto* dot = drawing_.dot_near(m, reach());
                 const auto* near = ring_meant(m);
                 if (dot)
@@ -336,16 +349,19 @@ class Cutaway : public Panel {
                             : Lead::red,
                         dot, nullptr);
                 else if (near) put(desk, Lead::clamp, nullptr, near);
-                else if (const auto* part = part_meant(m)) menu_ = Menu{*part, mouse}, lens_.reset();
+                else if (const auto* part = part_meant(m)) menu_.open(*part, mouse), lens_.reset();
                 else if (!lens_ && drawing_.sun && view::distance(drawing_.sun->at, m) < 20) sun_ = true;
             }
         }
         if (x.input.pressed[right_button] && over)
             if (const auto* dot = drawing_.dot_near(m, reach())) put(desk, Lead::black, dot, nullptr);
+        if (held_ != Lead::none) {
+            const bench::Probes to =
+                with(desk.probes(), held_, drawing_.dot_near(m, 1.6 * reach()),
+                     lens_ ? drawing_.ring_at(m, 1.6 * reach()) : drawing_.ring_near(m, 1.6 * reach()));
+            x.input.released[left_button] ? desk.place(to) : desk.carry(to);
+        }
         if (x.input.released[left_button]) {
-            if (held_ != Lead::none)
-                put(desk, held_, drawing_.dot_near(m, 1.6 * reach()),
-                    lens_ ? drawing_.ring_at(m, 1.6 * reach()) : drawing_.ring_near(m, 1.6 * reach()));
             if (sun_ && drawing_.sun) {
                 const double hours = drawing_.sun->hours_at(m);
                 desk.set({{"sun.time_of_day", view::time_of_day(hours)},
@@ -355,40 +371,25 @@ class Cutaway : public Panel {
             sun_ = false;
         }
         if (held_ != Lead::none || sun_) x.wake_in(0.016);
-        if (const auto* part = x.hovers(x.box) && !lens_ && !menu_ ? part_meant(m) : nullptr)
+        if (const auto* part =
+                x.hovers(x.box) && !lens_ && !menu_.is_open() && !minute_.takes(mouse) ? part_meant(m) : nullptr)
             hint(x, part->box, view::part_title(*part) + "\nClick: what may be done here");
         keyboard(x, s);
     }
 
-    // What may be done at a part; each opens its card with the caution. Opens at a click on the part, goes at a click
-    // elsewhere.
-    void menu(PanelContext& x, const view::Snapshot& s) {
-        if (!menu_) return;
-        const view::Palette& p = x.palette();
-        const auto offers = view::offers(*s.site, menu_->part);
-        if (offers.empty()) return menu_.reset();
-        Canvas measure = x.canvas();
-        double width = 180;
-        for (const auto& o : offers) width = std::max(width, button_width(measure, o.words) + 24);
-        const double height = 38 + 32 * static_cast<double>(offers.size());
-        Box box{std::clamp(menu_->at.x, x.box.x + 8, x.box.right() - width - 8),
-                std::clamp(menu_->at.y + 8, x.box.y + 8, std::max(x.box.y + 8, x.box.bottom() - height - 8)), width,
-                height};
-        menu_box_ = box;
-        const Popup card(x, "part's card", box);
-        Canvas c = x.canvas();
-        paint::sheet(c, box, p.sheet, p.accent);
-        paint::title(c, {box.x + 12, box.y + 20}, view::part_title(menu_->part), p.ink_soft);
-        double y = box.y + 32;
-        for (const auto& o : offers) {
-            if (button(x, "do " + o.kind + o.place, {box.x + 12, y, width - 24, 26}, o.words)) {
-                shared_->asked = {o.kind, o.place};
-                menu_.reset();
-                return;
-            }
-            y += 32;
-        }
-        if (!x.input.typing && x.input.take(Key::Escape)) menu_.reset();
+    // The pointer is a hand over what it can take or press.
+    void pointer(PanelContext& x) const {
+        const Point mouse = x.input.mouse, m = hand(mouse);
+        const auto jack = shared_->jacks;
+        const auto at_jack = [&](const Point& q) { return view::distance(q, mouse) < view::dot_reach; };
+        const bool takes = held_ != Lead::none || sun_ ||
+                           (jack && (at_jack(jack->red) || at_jack(jack->black) || at_jack(jack->clamp))) ||
+                           ((x.hovers(x.box) || lens_) &&
+                            (minute_.takes(mouse) || drawing_.dot_near(m, reach()) || ring_meant(m) || part_meant(m) ||
+                             (!lens_ && drawing_.sun && view::distance(drawing_.sun->at, m) < 20)));
+        if (!takes || menu_.is_open()) return;
+        ImGui::SetMouseCursor(ImGuiMouseCursor_Hand);
+        x.canvas().cue({mouse.x - 1, mouse.y - 1, 2, 2}, "hand");
     }
 
     // Dots and rings are stops of the keyboard's way through the window, in the order of the current.
@@ -450,17 +451,13 @@ class Cutaway : public Panel {
         return {.colour = p.ink, .size = 12, .face = Face::strong};
     }
 
-    struct Menu {
-        view::Part part;
-        Point at;
-    };
     std::shared_ptr<view::SharedView> shared_;
-    std::optional<Menu> menu_;
-    Box menu_box_;
+    PartMenu menu_;
     std::optional<view::Lens> lens_;
     std::vector<std::pair<Box, std::string>> tags_;  // names at hand, painted over the leads
     UnderGlass under_glass_;                         // of drawing_, for this frame
     view::SiteDrawing drawing_;
+    FirstMinute minute_;
     view::SheetChoice sheet_ = view::SheetChoice::splice;
     Lead held_ = Lead::none;
     const view::Dot* focused_dot_ = nullptr;  // of drawing_, for this frame

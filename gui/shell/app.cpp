@@ -109,6 +109,7 @@ class App {
     bool styled_dark_ = false;
     int frames_ = 0;
     double told_at_ = -1.0;
+    double gathered_ = 0.0, drawn_of_ = 0.0;  // s by the wall clock: what hands had done by then is drawn
     double kept_at_ = 0.0;
     bool kept_ = true;  // nothing has been drawn since the work was last kept
     bool told_ = true;  // nothing has been drawn since the state was last told
@@ -153,6 +154,7 @@ App::App(const AppOptions& options, Panels panels, DeskLink link)
       window_(first_state(options, memory_)),
       platform_({window_.width_px, window_.height_px, window_.x_px, window_.y_px, window_title(link_)}),
       stage_(std::move(panels), theme_, input_, ring_, window_, link_.desk, ask_) {
+    window_.cues = options.cues;
     if (!options.state.empty() || !options.script.empty()) stage_.targets();
     if (!options.script.empty()) {
         std::ifstream in(options.script);
@@ -250,7 +252,7 @@ void App::frame(double dt, bool unseen) {
     input_.dt = dt;
 
     ledger_.clear();
-    theme_.fonts.watch(script_.checking() ? &ledger_ : nullptr);
+    theme_.fonts.watch(script_.checking() || script_.seeks() ? &ledger_ : nullptr);
     const double start = wall_seconds(), own = thread_seconds();
     platform_.begin_frame(dt);
     ring_.begin_frame(input_);
@@ -261,10 +263,12 @@ void App::frame(double dt, bool unseen) {
     }
     stage_.draw(arrangement_);
     told_ = kept_ = false;
+    drawn_of_ = gathered_;
     global_keys();  // after the panels: what they used up is gone
     ImGui::EndFrame();
     ++frames_;
     const double built = wall_seconds();
+    if (script_.seeks()) script_.look(ledger_, platform_, scale);
     // More hands' work waits: answer it first, a picture nobody would see is not worth its time.
     if (platform_.more_waiting() && !script_.wants_snapshot()) return;
     if (script_.checking()) return check();
@@ -301,6 +305,7 @@ void App::check() {
         for (std::string word; words >> word;) ++said;
     }
     line["said"] = said;
+    if (link_.state) line["desk"] = nlohmann::json::parse(link_.state());
     for (const auto& e : ledger_.entries())
         line["words"] = line["words"].get<int>() + (e.kind == paint::Ledger::Kind::words && !e.seen.empty());
     for (const auto& clash : ledger_.clashes(Platform::layers()))
@@ -315,7 +320,7 @@ void App::check() {
 
 // The desk's state, the window's, and where things stand in pixels.
 void App::tell_state() {
-    constexpr double every = 0.1;  // s
+    constexpr double every = 0.03;  // s
     if (options_.state.empty() || told_ || platform_.now() < told_at_ + every) return;
     told_ = true;
     told_at_ = platform_.now();
@@ -326,9 +331,15 @@ void App::tell_state() {
                               px(box.w), px(box.h));
     const auto size = platform_.size();
     const std::string text = fmt::format(
-        "{{\"frame\":{},\"width\":{},\"height\":{},\"dark\":{},\"scale\":{},\"targets\":{{{}}},\"desk\":{}}}\n",
-        frames_, size.x, size.y, window_.dark, theme_.fonts.scale(), places, link_.state ? link_.state() : "null");
-    view::write_whole(options_.state, text);
+        "{{\"frame\":{},\"gathered\":{:.6f},\"rests\":{},\"width\":{},\"height\":{},\"dark\":{},\"scale\":{},"
+        "\"targets\":{{{}}},\"desk\":{}}}\n",
+        frames_, drawn_of_, settle_ == 0, size.x, size.y, window_.dark, theme_.fonts.scale(), places,
+        link_.state ? link_.state() : "null");
+    // In place at once, for whoever reads along; it need not outlive the machine.
+    const std::filesystem::path part = options_.state.string() + ".part";
+    std::ofstream(part) << text;
+    std::error_code unread;
+    std::filesystem::rename(part, options_.state, unread);
 }
 
 void App::keep_work() {
@@ -344,6 +355,8 @@ int App::loop() {
     ask_.notice = link_.notice;
     while (platform_.open() && asked_to_end == 0) {
         const double begin = platform_.now();
+        if (playing) platform_.one_frame(kFrame);  // before the script's first act: that may take a while by the clock
+        gathered_ = wall_seconds();
         if (platform_.gather(input_, theme_.fonts.scale())) settle_ = kSettle;
         if (playing) {
             ScriptPlayer::Hands hands{
@@ -362,8 +375,7 @@ int App::loop() {
             script_.advance(hands);
             playing = !script_.done();
             settle_ = kSettle;
-            if (playing) platform_.one_frame(kFrame);
-            else platform_.by_clock();
+            if (!playing) platform_.by_clock();
         }
         if (link_.changed && link_.changed()) settle_ = std::max(settle_, 1);
         const bool draw = settle_ > 0 || options_.frames > 0 || platform_.now() >= stage_.wake();

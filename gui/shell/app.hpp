@@ -37,9 +37,10 @@ struct AppOptions {
     int frames = 0;  // > 0: end after so many frames
     bool stats = false;
     std::filesystem::path state;  // a file kept up to date with what is on show and where, as JSON
-    bool remember = true;         // keep window and layout between sessions
-    view::Shown shown;            // used when `fixed_view`
-    bool fixed_view = false;      // the gallery: do not recall what was shown
+    view::Cues cues = view::Cues::off;
+    bool remember = true;     // keep window and layout between sessions
+    view::Shown shown;        // used when `fixed_view`
+    bool fixed_view = false;  // the gallery: do not recall what was shown
 };
 
 /// Runs the window until it is closed, or until SIGTERM, SIGINT or SIGHUP asks for its end. Returns the exit status: 0

@@ -48,22 +48,6 @@ sf::Keyboard::Key key_named(const std::string& name) {
     throw ScriptError(fmt::format("there is no key '{}'", name));
 }
 
-sf::Event mouse_move(int x, int y) {
-    sf::Event e{};
-    e.type = sf::Event::MouseMoved;
-    e.mouseMove = {x, y};
-    return e;
-}
-
-sf::Event mouse_button(bool down, int x, int y) {
-    sf::Event e{};
-    e.type = down ? sf::Event::MouseButtonPressed : sf::Event::MouseButtonReleased;
-    e.mouseButton.button = sf::Mouse::Left;
-    e.mouseButton.x = x;
-    e.mouseButton.y = y;
-    return e;
-}
-
 void post_key(Platform& platform, std::string chord) {
     sf::Event e{};
     e.type = sf::Event::KeyPressed;
@@ -109,7 +93,8 @@ void ScriptPlayer::advance(Hands& hands) {
         --wait_;
         return;
     }
-    while (next_ < lines_.size() && wait_ == 0 && snapshot_.empty() && !checking()) {
+    if (seeks()) return;
+    while (next_ < lines_.size() && wait_ == 0 && snapshot_.empty() && !checking() && !seeks()) {
         const view::ScriptLine& line = lines_[next_];
         try {
             play(line, hands);
@@ -117,6 +102,14 @@ void ScriptPlayer::advance(Hands& hands) {
             throw ScriptError(fmt::format("line {}: {}", line.number, error.what()));
         }
         ++next_;
+    }
+}
+
+void ScriptPlayer::look(const paint::Ledger& ledger, Platform& platform, double scale) {
+    try {
+        seeker_.look(ledger, platform, scale);
+    } catch (const ScriptError& error) {
+        throw ScriptError(fmt::format("line {}: {}", lines_[next_ - 1].number, error.what()));
     }
 }
 
@@ -177,6 +170,8 @@ void ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
         const view::Point at = place();
         hands.platform.post(mouse_move(static_cast<int>(std::lround(at.x)), static_cast<int>(std::lround(at.y))));
         wait_ = settle;
+    } else if (act == "press" && w.size() == 3 && w[1] == "glowing") {
+        seeker_.press_glowing(static_cast<int>(number(w[2])));
     } else if (act == "click" || act == "press" || act == "release") {
         const view::Point at = place();
         const int x = static_cast<int>(std::lround(at.x)), y = static_cast<int>(std::lround(at.y));
@@ -204,6 +199,17 @@ void ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
             hands.platform.post(e);
         }
         wait_ = settle;
+    } else if (act == "cues") {
+        need(1);
+        hands.window.cues = w[1] == "moving"  ? view::Cues::moving
+                            : w[1] == "still" ? view::Cues::still
+                                              : view::Cues::off;
+    } else if (act == "carry") {
+        need(1);
+        seeker_.carry_moving();
+    } else if (act == "let") {
+        need(1);
+        seeker_.let_go();
     } else if (act == "quit") {
         hands.platform.close();
     } else if (hands.other) {

@@ -7,6 +7,7 @@
 
 #include "model/script.hpp"
 #include "model/window_state.hpp"
+#include "shell/cue_seeker.hpp"
 #include "shell/platform.hpp"
 
 namespace sunshaft::shell {
@@ -19,6 +20,8 @@ namespace sunshaft::shell {
 ///   move X Y              press X Y   release X Y      click X Y   (design units, or the name of a target or how it
 ///                                     begins)
 ///   check FILE LABEL      adds to the file, a JSON line each, what stands on what in the next frame (paint/ledger.hpp)
+///   cues moving|still|off  as on the first start, whose cues alone these three go by (cue_seeker.hpp):
+///   carry moving          let go              press glowing N
 ///   wheel X Y TURNS       key [ctrl+][shift+][alt+]K   type "words"        quit
 class ScriptPlayer {
   public:
@@ -34,7 +37,7 @@ class ScriptPlayer {
     ScriptPlayer() = default;
     explicit ScriptPlayer(std::vector<view::ScriptLine> lines) : lines_(std::move(lines)) {}
 
-    bool done() const { return next_ >= lines_.size() && wait_ == 0 && snapshot_.empty() && !checking(); }
+    bool done() const { return next_ >= lines_.size() && wait_ == 0 && snapshot_.empty() && !checking() && !seeks(); }
     /// Plays acts until one has to wait for a frame. Throws view::ScriptError naming the line.
     void advance(Hands& hands);
     /// File of a snapshot wanted of the frame just drawn; empty when none. Forgets it.
@@ -46,6 +49,9 @@ class ScriptPlayer {
     };
     Check take_check();
     bool checking() const { return !check_.file.empty(); }
+    /// A player that knows no names is at work: it is to look at every frame.
+    bool seeks() const { return seeker_.busy(); }
+    void look(const paint::Ledger& ledger, Platform& platform, double scale);
 
   private:
     void play(const view::ScriptLine& line, Hands& hands);
@@ -55,6 +61,7 @@ class ScriptPlayer {
     int wait_ = 0;
     std::string snapshot_;
     Check check_;
+    CueSeeker seeker_;
 };
 
 }  // namespace sunshaft::shell

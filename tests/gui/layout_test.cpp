@@ -51,16 +51,9 @@ struct Looked {
 };
 Looked play(const std::string& site, const std::string& script, const Scratch& scratch, const Display& display,
             const std::filesystem::path& told) {
-    std::ofstream(scratch.path() / "script") << script << "quit\n";
-    const std::string command = fmt::format(
-        "DISPLAY={} XDG_STATE_HOME={} LIBGL_ALWAYS_SOFTWARE=1 {} {} --forget --size 1600x1000 --scale 100 --script {} "
-        "> {} 2>&1",
-        display.name(), scratch.path().string(), SUNSHAFT_WINDOW, site, (scratch.path() / "script").string(),
-        (scratch.path() / "log").string());
-    if (std::system(command.c_str()) != 0) {
-        std::ifstream log(scratch.path() / "log");
-        FAIL(std::string(std::istreambuf_iterator<char>(log), {}));
-    }
+    const sunshaft::test::Played played(display, scratch, site, script);
+    INFO(played.words);
+    REQUIRE(played.status == 0);
     Looked looked;
     std::ifstream in(told);
     for (std::string line; std::getline(in, line);) {

@@ -9,6 +9,7 @@
 #include <chrono>
 #include <cstdio>
 #include <cstdlib>
+#include <cstring>
 #include <fstream>
 #include <stdexcept>
 #include <thread>
@@ -20,7 +21,17 @@ namespace {
 using nlohmann::json;
 using Clock = std::chrono::steady_clock;
 
-void pause() { std::this_thread::sleep_for(std::chrono::milliseconds(30)); }
+void pause() { std::this_thread::sleep_for(std::chrono::milliseconds(8)); }
+
+// The first line a command prints.
+std::string said(const std::string& command) {
+    FILE* out = popen(command.c_str(), "r");
+    if (!out) throw std::runtime_error("cannot run " + command);
+    char line[256] = "";
+    if (!fgets(line, sizeof line, out)) line[0] = 0;
+    if (pclose(out) != 0 || !line[0]) throw std::runtime_error("says nothing: " + command);
+    return std::string(line, std::strcspn(line, "\n"));
+}
 
 std::vector<char*> words_of(std::vector<std::string>& words) {
     std::vector<char*> out;
@@ -124,61 +135,63 @@ json Window::until(const std::string& what, const std::function<bool(const json&
 }
 
 // Where it stands still: a card or a key that has just come may move once more in the next picture, and a hand presses
-// what it sees, not what was there a moment before. A window that rests paints no next picture.
+// what it sees, not what was there a moment before. So the picture answers to all that hands did before, and either
+// rests or shows it where the one before did.
 Window::Pixel Window::middle(const std::string& target) const {
-    const std::string what = "a place called " + target;
-    const auto there = [&](const json& j) { return j["targets"].contains(target); };
-    json s = until(what, there);
-    for (const auto start = Clock::now(); Clock::now() - start < std::chrono::seconds(20);) {
-        const auto seen = Clock::now();
-        json next = until(what, there);
-        while (next["frame"] == s["frame"] && Clock::now() - seen < std::chrono::milliseconds(150)) {
-            pause();
-            next = until(what, there);
-        }
-        const bool still = next["targets"][target] == s["targets"][target];
-        s = std::move(next);
-        if (still) break;
-    }
+    const auto asked = Clock::now();
+    json before;
+    const auto still = [&](const json& s) {
+        if (!s["targets"].contains(target)) return false;
+        // A mouse moved to where it was is no news: then no picture comes.
+        const bool answers = s["gathered"].get<double>() >= hands_done_ ||
+                             (s["rests"] == true && Clock::now() - asked > std::chrono::milliseconds(150));
+        if (!answers || s["rests"] == true) return answers;
+        const bool same = before.is_object() && before["frame"] != s["frame"] && before["targets"].contains(target) &&
+                          before["targets"][target] == s["targets"][target];
+        if (!before.is_object() || before["frame"] != s["frame"]) before = s;
+        return same;
+    };
+    const json s = until("a place called " + target, still);
     const auto& box = s["targets"][target];
     return {box[0].get<int>() + box[2].get<int>() / 2, box[1].get<int>() + box[3].get<int>() / 2};
 }
 
-// The window stands somewhere on the display: places are relative to it.
+// When this returns the display has handed on what was done.
 void Window::hands(const std::string& orders) const {
     const std::string command = fmt::format("DISPLAY={} xdotool {} >/dev/null 2>&1", display_, orders);
     if (std::system(command.c_str()) != 0) throw std::runtime_error("xdotool failed: " + orders);
+    hands_done_ = std::chrono::duration<double>(Clock::now().time_since_epoch()).count();
+}
+
+const std::string& Window::id() const {
+    if (id_.empty()) id_ = said(fmt::format("DISPLAY={} xdotool search --name Sunshaft", display_));
+    return id_;
+}
+
+// The window stands somewhere on the display: places are relative to it.
+void Window::at(const Pixel& place, const std::string& orders) const {
+    hands(fmt::format("mousemove --window {} {} {} {}", id(), place.x, place.y, orders));
 }
 
 void Window::click(const std::string& target, int button) const {
-    const Pixel at = middle(target);
-    hands(fmt::format("search --name Sunshaft mousemove --window %1 {} {} click {}", at.x, at.y, button));
+    at(middle(target), fmt::format("mousedown {0} mouseup {0}", button));
 }
 
 void Window::wheel_down(const std::string& target, int notches) const {
-    const Pixel at = middle(target);
-    hands(fmt::format("search --name Sunshaft mousemove --window %1 {} {} click --repeat {} --delay 20 5", at.x, at.y,
-                      notches));
+    at(middle(target), fmt::format("click --repeat {} --delay 20 5", notches));
 }
 
-void Window::rest_on(const std::string& target) const {
-    const Pixel at = middle(target);
-    hands(fmt::format("search --name Sunshaft mousemove --window %1 {} {}", at.x, at.y));
-}
+void Window::rest_on(const std::string& target) const { at(middle(target), ""); }
 
 void Window::drag(const std::string& from, const std::string& to) const {
     const Pixel a = middle(from), b = middle(to);
-    hands(
-        fmt::format("search --name Sunshaft mousemove --window %1 {} {} mousedown 1 mousemove --window %1 {} {} "
-                    "mousemove --window %1 {} {} mouseup 1",
-                    a.x, a.y, (a.x + b.x) / 2, (a.y + b.y) / 2, b.x, b.y));
+    at(a, fmt::format("mousedown 1 mousemove --window {0} {1} {2} mousemove --window {0} {3} {4} mouseup 1", id(),
+                      (a.x + b.x) / 2, (a.y + b.y) / 2, b.x, b.y));
 }
 
 void Window::key(const std::string& chord) const { hands("key " + chord); }
 void Window::type(const std::string& words) const { hands(fmt::format("type '{}'", words)); }
-void Window::resize(int width, int height) const {
-    hands(fmt::format("search --name Sunshaft windowsize {} {}", width, height));
-}
+void Window::resize(int width, int height) const { hands(fmt::format("windowsize {} {} {}", id(), width, height)); }
 
 int Window::close() {
     key("ctrl+q");
@@ -191,6 +204,19 @@ int Window::ended_by(int signal) {
     while (!ended() && Clock::now() - start < std::chrono::seconds(30)) pause();
     if (pid_ > 0) throw std::runtime_error("the window does not close");
     return WIFEXITED(status_) ? WEXITSTATUS(status_) : -WTERMSIG(status_);
+}
+
+Played::Played(const Display& display, const Scratch& scratch, const std::string& site, const std::string& script) {
+    const auto file = scratch.path() / "script", log = scratch.path() / "log";
+    std::ofstream(file) << script << "quit\n";
+    const std::string command = fmt::format(
+        "DISPLAY={} XDG_STATE_HOME={} LIBGL_ALWAYS_SOFTWARE=1 {} {} --forget --size 1600x1000 --scale 100 --script {} "
+        "> {} 2>&1",
+        display.name(), scratch.path().string(), SUNSHAFT_WINDOW, site, file.string(), log.string());
+    const int ended = std::system(command.c_str());
+    status = WIFEXITED(ended) ? WEXITSTATUS(ended) : -1;
+    std::ifstream in(log);
+    words.assign(std::istreambuf_iterator<char>(in), {});
 }
 
 json program_says(const std::string& arguments) {

@@ -77,11 +77,22 @@ class Window {
     };
     Pixel middle(const std::string& target) const;
     void hands(const std::string& orders) const;
+    const std::string& id() const;
+    void at(const Pixel& place, const std::string& orders) const;
     bool ended() const;
     std::string display_;
     std::filesystem::path file_;
     mutable pid_t pid_ = -1;
     mutable int status_ = -1;
+    mutable std::string id_;           // the window's, for xdotool
+    mutable double hands_done_ = 0.0;  // s of the wall clock
+};
+
+// A script played in the window: how the program ended, and what it said.
+struct Played {
+    Played(const Display& display, const Scratch& scratch, const std::string& site, const std::string& script);
+    int status = -1;
+    std::string words;
 };
 
 // The headless program's answer to `arguments --json`.
