@@ -50,41 +50,37 @@ void Engine::say(Event event) {
         events_.erase(events_.begin(), events_.begin() + static_cast<std::ptrdiff_t>(most_events / 4));
 }
 
-void Engine::take(const Setup& wanted) {
-    std::optional<site::BadInput> refused;
-    bool again = false;  // what the leads are on, or what that is, has changed
-    if (!same(wanted.edits, setup_.edits)) {
-        const bench::Edits before = setup_.edits;
-        const std::optional<plant::State> seed = before.faults.empty() ? std::optional(bench_.state()) : std::nullopt;
-        try {
-            bench_.edit(wanted.edits);
-            setup_.edits = wanted.edits;
-            failure_.clear();
-            for (Event& e : changes(before, setup_.edits)) {
-                e.t = bench_.time();
-                say(std::move(e));
-            }
-            bench::Edits healthy = setup_.edits;
-            healthy.faults.clear();
-            if (setup_.edits.faults.empty()) twin_.reset();
-            else if (!twin_) twin_ = std::make_unique<Twin>(scenario_, healthy, seed);
-            else if (bench::Edits old = before; old.faults.clear(), !same(old, healthy)) twin_->edit(healthy);
-            plain_site_ = twin_ ? twin_->kept_site() : nullptr;
-            site_changed();
-            again = true;
-        } catch (const site::BadInput& e) {
-            refused = e;
-        } catch (const std::exception& e) {
-            refused = site::BadInput(e.what());
+// Faults, acts and keys; what the bench refuses stays as it was, and why comes back.
+std::optional<site::BadInput> Engine::take_edits(const bench::Edits& wanted) {
+    const bench::Edits before = setup_.edits;
+    const std::optional<plant::State> seed = before.faults.empty() ? std::optional(bench_.state()) : std::nullopt;
+    try {
+        bench_.edit(wanted);
+        setup_.edits = wanted;
+        failure_.clear();
+        for (Event& e : changes(before, setup_.edits)) {
+            e.t = bench_.time();
+            say(std::move(e));
         }
+        bench::Edits healthy = setup_.edits;
+        healthy.faults.clear();
+        if (setup_.edits.faults.empty()) twin_.reset();
+        else if (!twin_) twin_ = std::make_unique<Twin>(scenario_, healthy, seed);
+        else if (bench::Edits old = before; old.faults.clear(), !same(old, healthy)) twin_->edit(healthy);
+        plain_site_ = twin_ ? twin_->kept_site() : nullptr;
+        site_changed();
+    } catch (const site::BadInput& e) {
+        return e;
+    } catch (const std::exception& e) {
+        return site::BadInput(e.what());
     }
-    for (std::size_t n = setup_.unsafe.size(); n < wanted.unsafe.size(); ++n)
-        say({bench_.time(), fmt::format("unsafe: {} in spite of the caution", wanted.unsafe[n]), Event::Kind::hands});
-    const Setup before = setup_;
-    const bench::Edits edits = setup_.edits;
-    setup_ = wanted;
-    setup_.edits = edits;
-    if (setup_.running && !before.running) failure_.clear();
+    return {};
+}
+
+// Which meters, how they are set and where they lie; true: what the leads are on, or what that is, has changed.
+bool Engine::take_meters(const Setup& before) {
+    bool again = false;
+    const double now = bench_.time();
     for (std::size_t n = 0; n < 2; ++n)
         if (setup_.meters[n] != faces_[n].stem) {
             choose(faces_[n], setup_.meters[n]);
@@ -101,21 +97,39 @@ void Engine::take(const Setup& wanted) {
     }
     if (setup_.mode != before.mode || setup_.probes.red != before.probes.red ||
         setup_.probes.black != before.probes.black) {
-        for (Face& f : faces_) f.reading.reset(), f.memory.reset(), f.next_update = bench_.time();
+        for (Face& f : faces_) f.reading.reset(), f.memory.reset(), f.next_update = now;
         again = true;
     }
     if (setup_.memory != before.memory)
         for (Face& f : faces_) f.memory.reset();
     if (setup_.inrush != before.inrush || setup_.probes.around != before.probes.around) {
-        if (setup_.inrush) inrush_.arm(bench_.time());
+        if (setup_.inrush) inrush_.arm(now);
         else inrush_.disarm();
     }
     if (setup_.probes.around != before.probes.around) {
-        clamp_.reading.reset(), clamp_.next_update = bench_.time();
+        clamp_.reading.reset(), clamp_.next_update = now;
         for (Face& f : faces_)
-            if (meter::takes_clamp(setup_.mode)) f.reading.reset(), f.next_update = bench_.time();
+            if (meter::takes_clamp(setup_.mode)) f.reading.reset(), f.next_update = now;
         again = true;
     }
+    return again;
+}
+
+void Engine::take(const Setup& wanted) {
+    std::optional<site::BadInput> refused;
+    bool again = false;
+    if (!same(wanted.edits, setup_.edits)) {
+        refused = take_edits(wanted.edits);
+        again = !refused;
+    }
+    for (std::size_t n = setup_.unsafe.size(); n < wanted.unsafe.size(); ++n)
+        say({bench_.time(), fmt::format("unsafe: {} in spite of the caution", wanted.unsafe[n]), Event::Kind::hands});
+    const Setup before = setup_;
+    const bench::Edits edits = setup_.edits;
+    setup_ = wanted;
+    setup_.edits = edits;
+    if (setup_.running && !before.running) failure_.clear();
+    again = take_meters(before) || again;
     if (again) connect();
     if (again || setup_.channels != before.channels || setup_.scope_seconds != before.scope_seconds) choose_signals();
     if (!setup_.running || setup_.rate < 0.2) prime();
@@ -162,11 +176,11 @@ void Engine::choose_signals() {
 }
 
 // How a meter is held, which may be wrong; nothing where it cannot be read there.
-bench::Bench::Grip Engine::held(const Face& face, meter::Mode mode) {
+bench::Grip Engine::held(const Face& face, meter::Mode mode) {
     const bench::Probes& p = setup_.probes;
     if (!face.spec || !face.spec->has(mode) || (meter::takes_clamp(mode) ? p.around.empty() : !has_pair(p))) return {};
     try {
-        return bench_.grip(*face.spec, mode, p);
+        return bench::grip(bench_, {p, mode, "", face.spec});
     } catch (const std::exception&) {
         return {};  // said when it is read
     }
@@ -335,13 +349,11 @@ void Engine::update(Face& face, meter::Mode mode) {
     }
     const double now = bench_.time();
     try {
-        const bench::Bench::Grip grip = bench_.grip(*face.spec, mode, p);
-        meter::Context extra;
-        extra.keep_waves = true;
+        bench::Observation what{p, mode, "", face.spec};
+        what.set.keep_waves = true;
+        const bench::Grip grip = bench::grip(bench_, what);
         if (grip.signals.empty()) {
-            const plant::State saved = bench_.state();
-            face.reading = std::make_shared<const meter::Reading>(bench_.read(*face.spec, mode, p, extra));
-            bench_.state() = saved;
+            face.reading = std::make_shared<const meter::Reading>(bench::observe(bench_, what));
         } else {
             trace::Trace wave;
             if (bench_.still() && !clamp) {
@@ -362,8 +374,7 @@ void Engine::update(Face& face, meter::Mode mode) {
                 wave = history_.wave(grip.signals, whole_turns(from, now, f), now);
                 if (wave.empty()) return;
             }
-            face.reading =
-                std::make_shared<const meter::Reading>(bench_.read(*face.spec, mode, p, std::move(wave), extra));
+            face.reading = std::make_shared<const meter::Reading>(bench::observe(bench_, what, std::move(wave)));
         }
     } catch (const std::exception& e) {
         face.reading.reset();

@@ -9,11 +9,13 @@
 #include <string>
 #include <vector>
 
+#include "bench/observe.hpp"
 #include "model/figures.hpp"
 #include "model/history.hpp"
 #include "model/memories.hpp"
 #include "model/setup.hpp"
 #include "model/snapshot.hpp"
+#include "site/keys.hpp"
 
 namespace sunshaft::view {
 
@@ -56,7 +58,9 @@ class Engine {
         plant::Energies energy;
     };
 
-    bench::Bench::Grip held(const Face& face, meter::Mode mode);
+    std::optional<site::BadInput> take_edits(const bench::Edits& wanted);
+    bool take_meters(const Setup& before);
+    bench::Grip held(const Face& face, meter::Mode mode);
     void chunk(double seconds);
     void after_chunk(std::size_t first_new_row);
     void site_changed();

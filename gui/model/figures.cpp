@@ -96,28 +96,14 @@ namespace {
 
 // An act as it is told afterwards.
 std::string act_words(const site::Act& a) {
-    static const std::map<std::string, const char*> done = {{"open", "opened"},
-                                                            {"close", "closed"},
-                                                            {"pull", "disconnected"},
-                                                            {"restore", "connected again"},
-                                                            {"jumper", "bridged with a jumper"},
-                                                            {"unjumper", "jumper out"},
-                                                            {"cover", "covered"},
-                                                            {"uncover", "cover taken off"},
-                                                            {"short", "shorted"},
-                                                            {"unshort", "shorting lead off"},
-                                                            {"restart", "restarted"},
-                                                            {"stop", "stopped"},
-                                                            {"start", "started"},
-                                                            {"exchange", "exchanged"}};
-    const auto words = done.find(a.kind);
     const std::string place = a.place == "pump"      ? "pump wires"
                               : a.place == "dry"     ? "dry-run guard"
                               : a.place == "float"   ? "tank guard"
+                              : a.place == "valve"   ? "wellhead valve"
                               : a.place.size() == 1  ? "pump wire " + a.place
                               : a.kind == "exchange" ? "pump wires " + a.place
                                                      : a.place;
-    return fmt::format("{}: {}", place.empty() ? "site" : place, words == done.end() ? a.kind : words->second);
+    return fmt::format("{}: {}", place.empty() ? "site" : place, site::find_act(a.kind)->done);
 }
 
 }  // namespace

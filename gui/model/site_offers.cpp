@@ -15,64 +15,7 @@ std::string upper(const std::string& letter) {
     return letter.size() == 1 ? std::string(1, static_cast<char>(letter[0] - 32)) : letter;
 }
 
-// Of two opposites one would change nothing.
-bool applies(const site::Works& works, const std::string& kind, const std::string& place) {
-    const auto& phases = works.phases;
-    const auto off = [](const site::Phase& p) { return p.terminal.open; };
-    const bool restores = kind == "restore", pulls = kind == "pull";
-    if (restores || pulls) {
-        if (place == "dry" || place == "float")
-            return (place == "dry" ? works.guards.dry : works.guards.full).pulled == restores;
-        if (place == "pump") return std::ranges::any_of(phases, off) == restores;
-        const auto k = std::string("uvw").find(place);
-        return k != std::string::npos && off(phases[k]) == restores;
-    }
-    if (kind == "jumper" || kind == "unjumper")
-        return (place == "dry" ? works.guards.dry : works.guards.full).jumper == (kind == "unjumper");
-    const bool isolated = works.array.plus.contact.open && works.array.minus.contact.open;
-    if (kind == "short") return !works.array.shorted && isolated;
-    if (kind == "unshort") return works.array.shorted;
-    if (kind == "cover" || kind == "uncover") return works.array.covered == (kind == "uncover");
-    if (kind == "stop" || kind == "start") return works.drive.enabled == (kind == "stop");
-    if (place == "isolator") return isolated == (kind == "close");
-    if (place.rfind("fuse.s", 0) == 0) {
-        const auto n = static_cast<std::size_t>(std::atoi(place.c_str() + 6));
-        return n >= 1 && n <= works.array.strings.size() && works.array.strings[n - 1].fuse.open == (kind == "close");
-    }
-    return true;
-}
-
 }  // namespace
-
-std::string act_words(const std::string& kind, const std::string& place) {
-    const std::string part = place == "isolator"             ? "the isolator"
-                             : place.rfind("fuse.s", 0) == 0 ? "fuse of string " + place.substr(6)
-                             : place == "pump"               ? "the pump wires"
-                             : place == "dry"                ? "the dry-run guard"
-                             : place == "float"              ? "the tank guard"
-                             : place == "array"              ? "the modules"
-                             : place == "drive"              ? "the drive"
-                             : place.size() == 1             ? "pump wire " + upper(place)
-                                                             : "connector " + place;
-    const bool connector = part.rfind("connector", 0) == 0, fuse = place.rfind("fuse.s", 0) == 0;
-    if (kind == "open") return (connector ? "Unplug " : fuse ? "Take out the " : "Open ") + part;
-    if (kind == "close") return (connector ? "Plug in " : fuse ? "Put back the " : "Close ") + part;
-    if (kind == "pull") return "Disconnect " + part;
-    if (kind == "restore") return "Connect " + part + " again";
-    if (kind == "jumper") return "Bridge " + part + " with a jumper";
-    if (kind == "unjumper") return "Take the jumper off " + part;
-    if (kind == "cover") return "Cover " + part;
-    if (kind == "uncover") return "Uncover " + part;
-    if (kind == "restart") return "Restart " + part;
-    if (kind == "stop" || kind == "start") return (kind == "stop" ? "Stop " : "Start ") + part + " at its run switch";
-    if (kind == "exchange" && place.size() == 3)
-        return "Exchange pump wires " + upper(place.substr(0, 1)) + " and " + upper(place.substr(2));
-    if (kind == "short") return "Short the array at the open isolator, for a clamp";
-    if (kind == "unshort") return "Take the shorting link off";
-    std::string words = fmt::format("{} {}", kind, place);
-    words[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(words[0])));
-    return words;
-}
 
 std::string part_title(const Part& part) {
     switch (part.kind) {
@@ -91,13 +34,10 @@ std::string part_title(const Part& part) {
 namespace {
 
 void offer(std::vector<Offer>& list, const site::Site& site, const std::string& kind, const std::string& place) {
-    for (const site::ActRow& row : site::act_catalogue()) {
-        if (kind != row.kind) continue;
-        const auto places = row.places(site.works);
-        if (std::find(places.begin(), places.end(), place) == places.end()) continue;
-        if (applies(site.works, kind, place)) list.push_back({kind, place, act_words(kind, place)});
-        return;
-    }
+    const site::ActRow& row = *site::find_act(kind);
+    const auto places = row.places(site.works);
+    if (std::find(places.begin(), places.end(), place) != places.end() && row.applies(site.works, place))
+        list.push_back({kind, place, row.says(place)});
 }
 
 // Stopping the drive comes before its isolator and its wires, so it is offered with them.

@@ -21,9 +21,6 @@ std::vector<Offer> offers(const site::Site& site, const Part& part);
 // The same for what a site has only one or a few of; connectors and single wires are left to the drawing.
 std::vector<Offer> offers(const site::Site& site);
 
-// An act in the trade's words: "Open the isolator".
-std::string act_words(const std::string& kind, const std::string& place);
-
 // What stands on the card before an act.
 struct Caution {
     std::vector<std::string> words;    // the most severe first

@@ -131,19 +131,91 @@ void Worker::work(double seconds) {
     publish();
 }
 
-void Worker::loop() {
-    auto anchor = Clock::now();  // wall clock and simulated time run together from here
-    double anchor_t = engine_->time();
-    auto published = Clock::now();
-    double speed = 1.0;  // simulated s per s of computing, measured
-    double twin_speed = 1.0, twin_debt = 0.0;
-    bool unpublished = true;
-    std::deque<std::pair<Clock::time_point, double>> marks;  // for the achieved rate
-    const auto restart = [&] {
-        anchor = Clock::now();
-        anchor_t = engine_->time();
-        marks.clear();
+// How fast things go: what is due by the wall clock, what a chunk may be, what rate was achieved.
+class Worker::Pace {
+  public:
+    explicit Pace(double t) { restart(t); }
+    void restart(double t) {
+        anchor_ = Clock::now();
+        anchor_t_ = t;
+        marks_.clear();
+    }
+    // Simulated seconds that are due; far behind, half of it is given up.
+    double due(double t, double rate) {
+        const double due = anchor_t_ + seconds_since(anchor_) * rate - t;
+        if (due <= most_behind * rate) return due;
+        anchor_ = Clock::now();
+        anchor_t_ = t - 0.5 * most_behind * rate;
+        return 0.5 * most_behind * rate;
+    }
+    // The achieved rate over the last half second, at time t.
+    std::optional<double> achieved(double t) {
+        const auto now = Clock::now();
+        marks_.emplace_back(now, t);
+        while (marks_.size() > 2 && between(marks_.front().first, now) > 0.5) marks_.pop_front();
+        if (marks_.size() < 2) return {};
+        return (marks_.back().second - marks_.front().second) / between(marks_.front().first, marks_.back().first);
+    }
+
+    // Carries something forward by a chunk that takes about chunk_wall, and learns from how long it took.
+    struct Speed {
+        double simulated_per_s = 1.0;
+        double chunk() const { return chunk_wall * simulated_per_s; }
+        template <class Go>
+        double go(double seconds, Go forward) {
+            const auto before = Clock::now();
+            forward(seconds);
+            const double took = std::max(1e-7, seconds_since(before));
+            simulated_per_s += 0.2 * (seconds / took - simulated_per_s);
+            return took;
+        }
     };
+    Speed site, twin;
+    double twin_debt = 0.0;  // s of computing it has a right to
+
+  private:
+    static double between(Clock::time_point from, Clock::time_point to) {
+        return std::chrono::duration<double>(to - from).count();
+    }
+    Clock::time_point anchor_;  // wall clock and simulated time run together from here
+    double anchor_t_ = 0.0;
+    std::deque<std::pair<Clock::time_point, double>> marks_;
+};
+
+// The site as far as it is due; true: more is due than one chunk.
+bool Worker::carry_site(Pace& pace) {
+    const double due = pace.due(engine_->time(), engine_->setup().rate);
+    if (due <= 0.0) return false;
+    const double chunk = std::min(due, std::max(pace.site.chunk(), 1e-6));
+    const double took = pace.site.go(chunk, [this](double seconds) { engine_->advance(seconds); });
+    pace.twin_debt += twin_share * took;
+    return chunk < due;
+}
+
+// Ahead of the clock to a time somebody waits for. Always true: there is more to do.
+bool Worker::run_on(Pace& pace, double until_t, bool running) {
+    if (running && engine_->time() < until_t - 1e-9) {
+        engine_->advance(std::min(until_t - engine_->time(), 0.02));
+        pace.restart(engine_->time());
+        return true;
+    }
+    publish();
+    const std::lock_guard lock(mutex_);
+    ahead_t_ = 0.0;
+    there_.notify_all();
+    return true;
+}
+
+void Worker::carry_twin(Pace& pace) {
+    const double chunk = std::clamp(pace.twin.chunk(), 1e-4, 0.05);
+    const double took = pace.twin.go(chunk, [this](double seconds) { engine_->advance_twin(seconds); });
+    pace.twin_debt = std::max(0.0, pace.twin_debt - took);
+}
+
+void Worker::loop() {
+    Pace pace(engine_->time());
+    auto published = Clock::now();
+    bool unpublished = true;
     for (;;) {
         double ahead_t = 0.0;
         {
@@ -154,68 +226,28 @@ void Worker::loop() {
         const double rate_before = engine_->setup().rate;
         if (take()) {
             publish();
-            if (engine_->setup().rate != rate_before) restart();
+            if (engine_->setup().rate != rate_before) pace.restart(engine_->time());
         }
         const bool running = engine_->setup().running && !engine_->failed();
         const bool twin = engine_->twin_busy();
-        bool worked = false;
+        bool behind = false;
         unpublished = unpublished || running || twin;
-        if (ahead_t > 0.0 && running && engine_->time() < ahead_t - 1e-9) {
-            engine_->advance(std::min(ahead_t - engine_->time(), 0.02));
-            restart();
-            worked = true;
-        } else if (ahead_t > 0.0) {
-            publish();
-            const std::lock_guard lock(mutex_);
-            ahead_t_ = 0.0;
-            there_.notify_all();
-            worked = true;
-        } else if (running) {
-            const double rate = engine_->setup().rate;
-            double due = anchor_t + seconds_since(anchor) * rate - engine_->time();
-            if (due > most_behind * rate) {
-                anchor = Clock::now();
-                anchor_t = engine_->time() - 0.5 * most_behind * rate;
-                due = 0.5 * most_behind * rate;
-            }
-            if (due > 0.0) {
-                const double chunk = std::min(due, std::max(chunk_wall * speed, 1e-6));
-                const auto before = Clock::now();
-                engine_->advance(chunk);
-                const double took = std::max(1e-7, seconds_since(before));
-                speed += 0.2 * (chunk / took - speed);
-                twin_debt += twin_share * took;
-                worked = chunk < due;
-            }
-        } else {
-            restart();
-        }
-        if (twin && (!worked || twin_debt > chunk_wall)) {
-            const double chunk = std::clamp(chunk_wall * twin_speed, 1e-4, 0.05);
-            const auto before = Clock::now();
-            engine_->advance_twin(chunk);
-            const double took = std::max(1e-7, seconds_since(before));
-            twin_speed += 0.2 * (chunk / took - twin_speed);
-            twin_debt = std::max(0.0, twin_debt - took);
-        }
+        if (ahead_t > 0.0) behind = run_on(pace, ahead_t, running);
+        else if (running) behind = carry_site(pace);
+        else pace.restart(engine_->time());
+        if (twin && (!behind || pace.twin_debt > chunk_wall)) carry_twin(pace);
         const bool due_to_publish = seconds_since(published) >= publish_every;
-        if (running && due_to_publish) {
-            const auto now = Clock::now();
-            marks.emplace_back(now, engine_->time());
-            while (marks.size() > 2 && std::chrono::duration<double>(now - marks.front().first).count() > 0.5)
-                marks.pop_front();
-            if (marks.size() > 1) {
-                achieved_ = (marks.back().second - marks.front().second) /
-                            std::chrono::duration<double>(marks.back().first - marks.front().first).count();
-                keeps_up_ = achieved_ > 0.95 * engine_->setup().rate;
+        if (running && due_to_publish)
+            if (const auto rate = pace.achieved(engine_->time())) {
+                achieved_ = *rate;
+                keeps_up_ = *rate > 0.95 * engine_->setup().rate;
             }
-        }
         if (unpublished && due_to_publish) {
             publish();
             published = Clock::now();
             unpublished = false;
         }
-        if (worked || twin) continue;
+        if (behind || twin) continue;
         std::unique_lock lock(mutex_);
         const auto woken = [this] { return stop_ || changed_ || look_ || steps_ > 0; };
         if (running) wake_.wait_for(lock, std::chrono::milliseconds(4), woken);

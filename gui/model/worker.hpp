@@ -42,7 +42,11 @@ class Worker {
     std::optional<Refusal> refusal();
 
   private:
+    class Pace;
     void loop();
+    bool carry_site(Pace& pace);
+    bool run_on(Pace& pace, double until_t, bool running);
+    void carry_twin(Pace& pace);
     bool take();  // wishes, if there are new ones
     void publish();
 

@@ -52,12 +52,10 @@ class ActCard : public Panel {
                       high};
         const Popup card(x, "act's card", box);
         Canvas c = x.canvas();
+        const std::string asked_for = site::find_act(asked_.first)->says(asked_.second);
         paint::sheet(c, box, refused ? p.accent_tint : p.sheet, p.accent);
         paint::icon(c, paint::Icon::warning, {box.x + 26, box.y + 22}, 18, p.accent);
-        c.text({box.x + 44, box.y + 27},
-               refused ? fmt::format("Not now: {}", view::act_words(asked_.first, asked_.second))
-                       : view::act_words(asked_.first, asked_.second),
-               strong);
+        c.text({box.x + 44, box.y + 27}, refused ? fmt::format("Not now: {}", asked_for) : asked_for, strong);
         double y = box.y + 42;
         for (const auto& [line, look] : said) y += c.paragraph({box.x + 20, y}, text, line, look) + 7.0;
         Box keys{box.x + 20, box.bottom() - 40, text, 28};

@@ -152,11 +152,7 @@ void Bench::connect(const Probes& probes, double meter_ohm) {
 
 void Bench::leave(std::vector<site::MeterLoad> meters) {
     for (const site::MeterLoad& m : meters)
-        for (const std::string* name : {&m.red, &m.black})
-            if (!site_->wiring.find(*name))
-                throw site::BadInput(
-                    fmt::format("{}: no such test point on this site, expected one that `sunshaft points` lists",
-                                site::on_one_line(*name)));
+        for (const std::string* name : {&m.red, &m.black}) (void)node_at(site_->wiring, *name);
     left_ = std::move(meters);
     compile();
 }
@@ -208,14 +204,14 @@ plant::Settled Bench::settle(double longest, const std::function<bool(double)>& 
     return settled;
 }
 
-bool Bench::still() {
+bool Bench::still() const {
     if (site_->works.supply.kind == site::Supply::Kind::mains || state_.command.running) return false;
     const double least = 1e-4 * plant::reference(*site_)[plant::i_alpha];
     return std::abs(state_.x[plant::speed]) < 0.5 && std::abs(state_.x[plant::i_alpha]) < least &&
            std::abs(state_.x[plant::i_beta]) < least;
 }
 
-bool Bench::still_at(const Probes& probes) {
+bool Bench::still_at(const Probes& probes) const {
     if (still()) return true;
     // Wires taken off the drive hang on their own leakages, whatever the drive does, unless a turning magnet makes
     // voltage in them.
@@ -228,7 +224,7 @@ bool Bench::still_at(const Probes& probes) {
            !of_output(probes.black);
 }
 
-meter::Context Bench::context(const Probes& probes) {
+meter::Context Bench::context(const Probes& probes) const {
     meter::Context c;
     const site::Works& w = site_->works;
     c.red = probes.red;  // of a clamp: said by who reads it
@@ -256,7 +252,7 @@ meter::Context Bench::context(const Probes& probes) {
 }
 
 // How fast a link that nothing feeds falls, found by letting a copy of the plant go on for a moment.
-std::optional<double> Bench::falling() {
+std::optional<double> Bench::falling() const {
     const double volt = state_.x[plant::v_cap];
     if (site_->works.supply.kind == site::Supply::Kind::mains || site_->source.stiff || volt < 1.0) return {};
     if (std::abs(plant_->look(state_).nodes.source_i) > 1e-3 * plant::reference(*site_)[plant::i_alpha]) return {};

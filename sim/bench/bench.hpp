@@ -1,4 +1,5 @@
-// The bench: one site being worked on. Faults and acts, time, probes, readings: what a person does, in order.
+// The bench: one site being worked on. Faults and acts, time, leads: what a person does, in order. What is read there:
+// bench/observe.hpp.
 //
 // The headless program and the window's physics thread both work through this; neither touches the solver. Every edit
 // compiles a new immutable site and carries the plant's state over. A bad edit throws site::BadInput and changes
@@ -12,7 +13,6 @@
 
 #include "circuit/settle.hpp"
 #include "meter/reading.hpp"
-#include "meter/watch.hpp"
 #include "plant/run.hpp"
 #include "site/site.hpp"
 
@@ -73,52 +73,31 @@ class Bench {
     plant::Settled settle(double longest = 60.0, const std::function<bool(double)>& progress = {});
 
     // Nothing switches and nothing turns: the still bench (the wiring solved as a network) gives the readings.
-    bool still();
+    bool still() const;
     // The same for what hangs on the DC side alone: with the output off a shaft may still be running down.
-    bool still_at(const Probes& probes);
+    bool still_at(const Probes& probes) const;
     // What the chain of a meter must know about these points at this moment.
-    meter::Context context(const Probes& probes);
-    // A reading taken now (extra.source_F: the red lead lies on a wire that this capacitance alone couples to its
-    // point): records enough whole turns (advancing time) or solves the wiring, as the mode wants.
-    meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes,
-                        const meter::Context& extra = {});
-    // For one who records by himself: how the hand holds this meter, which may be wrong. What is to be recorded, added
-    // with its sign (none: the mode drives the circuit, read() does it), where the leads really lie, and what they
-    // load. Throws as read() does.
-    struct Grip {
-        std::vector<std::pair<std::string, double>> signals;
-        Probes probes;
-        double load_ohm;
-    };
-    Grip grip(const meter::Spec& spec, meter::Mode mode, const Probes& probes);
-    // The reading of such a recording, the sum of the grip's signals over whole turns.
-    meter::Reading read(const meter::Spec& spec, meter::Mode mode, const Probes& probes, trace::Trace wave,
-                        const meter::Context& extra = {});
-    // Several readings of one stretch of whole turns, at least so long, nothing loading the circuit: rows that are
-    // compared. Nothing where the mode drives the circuit itself, which no recording tells.
-    struct Look {
-        meter::Spec spec;
-        meter::Mode mode;
-        Probes probes;
-    };
-    std::vector<std::optional<meter::Reading>> read_together(const std::vector<Look>& looks, double seconds = 0.2);
-    // The display from now on for some seconds, from the moment the leads are placed; and the surge a clamp that waits
-    // from now on catches (trigger 0: the meter's own, meter/watch.hpp). Throws as read() does.
-    meter::Watch watch(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds,
-                       const meter::Context& extra = {});
-    meter::Surge surge(const meter::Spec& spec, meter::Mode mode, const Probes& probes, double seconds,
-                       double trigger_A = 0.0, const meter::Context& extra = {});
+    meter::Context context(const Probes& probes) const;
+    // The wiring with the drive off, with the link's charge and the leads that lie on it.
+    circuit::Circuit wiring_at_rest() const;
+    // Where the leads lie (connect()).
+    const Probes& probes() const { return probes_; }
     // Voltage between two points with the drive off, loaded by `meter_ohm`: at this moment where these are the leads
     // that lie there (connect()), else as it comes to rest.
     double still_voltage(const std::string& red, const std::string& black, double meter_ohm);
-    // Instruments that are not electrical: flow (m3/s), head (m), water (m below ground), tank (m3), sun (W/m2),
-    // module_temp, joint_temp (degC), connector_temp (degC; the hottest of the array, connector_temp.s1.m3- that one).
-    // Throws site::BadInput for another name.
+    // What is not electrical: flow (m3/s), head (m), water (m below ground), tank (m3), sun (W/m2), module_temp,
+    // joint_temp (degC), connector_temp (degC; the hottest of the array, connector_temp.s1.m3- that one); and what eyes
+    // and ears tell (senses.cpp): lamps, outlet, sound. Throws site::BadInput for another name. Some let a fifth of a
+    // second of the plant's time pass.
     struct Gauge {
         double value;
         std::string unit, how;
+        std::string says = {};  // of eyes and ears: the words; value then only tells one from another
         std::optional<double> rest = {}, pumped = {};  // water: the level at rest, and where pumping brings it, m
+        std::string shown() const;                     // as one writes it down: "3.1 m3/h", "hums and does not turn"
     };
+    static const std::vector<std::string>& gauges();
+    static bool is_gauge(const std::string& name);
     // ahead: of the water, where pumping will bring it as well (pumped_level).
     Gauge gauge(const std::string& name, bool ahead = true);
     // Where the water settles while the pump runs on at this sun, m below ground: the level whose flow holds it there.
@@ -138,25 +117,16 @@ class Bench {
     std::vector<Warm> connectors();
 
   private:
-    struct Held;  // a meter as the hand really holds it
-    Held hold(const meter::Spec& spec, meter::Mode mode, const Probes& probes, meter::Context extra);
-    // 0 s: whole turns, or at rest
-    trace::Trace record(const Held& held, double seconds, std::vector<std::string>& notes);
-    // on its way from the points to the input
-    void arrive(const Held& held, trace::Trace& wave, std::vector<std::string>& notes) const;
-    void finish(const Held& held, const std::vector<std::string>& notes, meter::Reading& reading) const;
+    Gauge sense(const std::string& name);
     void compile();
     site::Now now() const;
     void refresh();  // the wiring follows what has moved: guards, electronics, warm copper
     bool restarting() const;
     void collect();
-    std::optional<double> falling();
+    std::optional<double> falling() const;
     double next_change() const;
-    circuit::Circuit wiring_at_rest() const;  // with the link's charge and the leads that lie on it
     circuit::Solution resting(bool settled);
     void keep_charges();  // before the wiring changes: what its capacitors carry over
-    meter::Reading read_driven(const meter::Spec& spec, meter::Mode mode, const Probes& probes,
-                               const meter::Context& c);
     Scenario base_, scenario_;
     Edits edits_;
     Probes probes_;

@@ -20,8 +20,10 @@ Probe probe(const Seen& s, const FieldTest& test) {
     double value = std::nan(""), tolerance = 0.0;
     if (s.gauge) value = s.gauge->value;
     else if (s.reading && s.reading->value && s.reading->low && s.reading->high) {
-        value = *s.reading->value;
-        tolerance = std::max(0.5 * (*s.reading->high - *s.reading->low), s.reading->resolution);
+        const meter::Reading& r = *s.reading;
+        value = compared(test, r).value_or(std::nan(""));
+        tolerance = std::max(0.5 * (*r.high - *r.low), r.resolution);
+        if (test.of_link && *r.value != 0.0) tolerance *= value / *r.value;
     }
     if (std::isnan(value)) return {value, 0.0};
     return {value, tolerance + test.share * std::abs(value) + test.least};
@@ -74,6 +76,11 @@ std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::v
     lead_on(under_cover, covered);
     carry_out(under_cover, {covered}, healthy, out);
     Bench on = at_station(scenario, edits, running, running_s);
+    if (std::holds_alternative<water::Centrifugal>(healthy.water.pump)) {
+        Bench throttled(on);
+        lead_on(throttled, shut);
+        carry_out(throttled, {shut}, healthy, out);
+    }
     carry_out(on, {running, bled, warm}, healthy, out);
     return out;
 }

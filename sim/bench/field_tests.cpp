@@ -11,16 +11,16 @@ using meter::Mode;
 using site::Works;
 using List = std::vector<Observation>;
 
-constexpr double window_s = 0.4, bleed_s = 20.0;
+constexpr double bleed_s = 20.0, shut_s = 5.0;
 
 bool array(const Works& w) { return w.supply.kind == site::Supply::Kind::array; }
 bool mains(const Works& w) { return w.supply.kind == site::Supply::Kind::mains; }
 std::string string_name(std::size_t n) { return fmt::format("s{}", n + 1); }
 
 Observation between(Mode mode, std::string red, std::string black) {
-    return {{std::move(red), std::move(black), ""}, mode, ""};
+    return {{std::move(red), std::move(black), ""}, mode};
 }
-Observation clamp(Mode mode, std::string around) { return {{"", "", std::move(around)}, mode, ""}; }
+Observation clamp(Mode mode, std::string around) { return {{"", "", std::move(around)}, mode}; }
 List eye(const char* gauge) { return {{{}, Mode::dcv, gauge}}; }
 
 // Pair by pair at u, v and w of a row of terminals; each against earth.
@@ -128,6 +128,9 @@ const std::vector<FieldTest>& field_tests() {
          drops},
         {"output-volts", "output volts", "AC volts pair by pair, averaging meter", "out V", running, 5, true, 0.01, 0,
          [](const Works&) { return pairs(Mode::acv, "drive"); }},
+        {"output-ratio", "output to link", "AC volts pair by pair, averaging meter, divided by the link's DC volts",
+         "ratio", running, 8, true, 0.002, 0,
+         [](const Works& w) { return mains(w) ? List{} : pairs(Mode::acv, "drive"); }, true},
         {"output-direct", "DC volts on the output", "DC volts pair by pair at the output", "out DC", running, 5, true,
          0, 0, [](const Works&) { return pairs(Mode::dcv, "drive"); }},
         {"line-clamps", "line clamps", "AC clamp on each line", "lines A", running, 3, true, 0.01, 0,
@@ -149,9 +152,28 @@ const std::vector<FieldTest>& field_tests() {
          0.2, [](const Works& w) { return pumped(w, "head"); }},
         {"dip", "dip meter", "water level in the bore", "dip", running, 10, false, 0, 0.05,
          [](const Works& w) { return pumped(w, "water"); }},
+        {"lamps", "lamps", "looking at the drive's front", "lamps", running, 1, false, 0, 0.25,
+         [](const Works& w) { return mains(w) ? List{} : eye("lamps"); }},
+        {"outlet", "water at the outlet", "looking at the outlet: none, a trickle, or it flows", "outlet", running, 1,
+         false, 0, 0.25, [](const Works& w) { return pumped(w, "outlet"); }},
+        {"sound", "sound", "listening at the wellhead: silent, humming, turning", "sound", running, 1, false, 0, 0.25,
+         [](const Works&) { return eye("sound"); }},
+        {"tank", "tank", "depth of the water in the tank, by eye", "tank", running, 2, false, 0.05, 0.1,
+         [](const Works& w) { return w.guards.full.fitted ? pumped(w, "tank") : List{}; }},
         // A camera tells a few kelvin from what lies beside it (common practice, no source).
         {"connector-heat", "connector heat", "thermal camera on the array's connectors under load", "camera", running,
          10, false, 0, 3.0, [](const Works& w) { return array(w) ? eye("connector_temp") : List{}; }},
+        // One in a bore is out of a camera's sight.
+        {"splice-heat", "splice heat", "thermal camera on the joints of the motor cable under load", "splice cam",
+         running, 10, false, 0, 3.0,
+         [](const Works& w) { return w.water.pump.index() == 0 ? eye("joint_temp") : List{}; }},
+        {"shut-head", "gauge, valve shut", "valve shut for seconds, centrifugal pump only: gauge at the wellhead",
+         "shut head", shut, 5, false, 0.02, 0.2,
+         [](const Works& w) {
+             return std::holds_alternative<water::Centrifugal>(w.water.pump) ? eye("head") : List{};
+         }},
+        {"bleed-lamps", "lamps at bleed-down", "isolator opened: the drive's lamps 20 s later", "bleed lamp", bled, 2,
+         false, 0, 0.25, [](const Works& w) { return array(w) ? eye("lamps") : List{}; }},
         {"bleed-down", "bleed-down", "isolator opened: link volts 20 s later", "bleed", bled, 3, true, 0.05, 0,
          // Where the speed stood at that moment is not the same twice.
          [](const Works& w) { return array(w) ? List{between(Mode::dcv, "link+", "link-")} : List{}; }},
@@ -162,33 +184,18 @@ const std::vector<FieldTest>& field_tests() {
     return tests;
 }
 
+std::optional<double> compared(const FieldTest& test, const meter::Reading& reading) {
+    return test.of_link ? reading.link_ratio : reading.value;
+}
+
 const FieldTest* find_test(const std::string& id) {
     const auto& list = field_tests();
     const auto found = std::find_if(list.begin(), list.end(), [&](const FieldTest& t) { return t.id == id; });
     return found == list.end() ? nullptr : &*found;
 }
 
-std::string Observation::where() const {
-    if (!gauge.empty()) return gauge;
-    return probes.around.empty() ? fmt::format("{} against {}", probes.red, probes.black)
-                                 : fmt::format("clamp on {}", probes.around);
-}
-
-const meter::Spec& usual_meter(Mode mode) {
-    static const meter::Spec rms = meter::find_spec("true-rms"), plain = meter::find_spec("average"),
-                             hall = meter::find_spec("clamp-hall"), ac = meter::find_spec("clamp-ac"),
-                             tester = meter::find_spec("insulation");
-    switch (mode) {
-        case Mode::acv: return plain;
-        case Mode::dca: return hall;
-        case Mode::aca: return ac;
-        case Mode::insulation: return tester;
-        default: return rms;
-    }
-}
-
 namespace {
-bool runs(Station s) { return s == Station::running || s == Station::bled || s == Station::warm; }
+bool runs(Station s) { return s == Station::running || s == Station::shut || s == Station::bled || s == Station::warm; }
 
 // What is done to come from the station before.
 std::vector<site::Act> acts_to(const Works& w, Station to) {
@@ -201,6 +208,7 @@ std::vector<site::Act> acts_to(const Works& w, Station to) {
         case Station::shorted:
             return array(w) ? std::vector{site::Act{"short", "array", 0.0}} : std::vector<site::Act>{};
         case Station::running: return {};
+        case Station::shut: return {{"shut", "valve", 0.0}};
         case Station::bled:
             if (array(w)) return {open};
             return mains(w) ? std::vector<site::Act>{} : std::vector{site::Act{"stop", "drive", 0.0}};
@@ -218,13 +226,15 @@ void lead_on(Bench& bench, Station to) {
     }
     bench.edit(edits);
     if (to == Station::bled) bench.advance(bleed_s);
+    if (to == Station::shut) bench.advance(shut_s);
 }
 
 Bench at_station(const Scenario& scenario, Edits edits, Station station, double running_s) {
     if (runs(station)) {
         Bench bench(scenario, edits);
         bench.advance(running_s);
-        if (station != Station::running) lead_on(bench, Station::bled);
+        if (station == Station::shut) lead_on(bench, Station::shut);
+        if (station == Station::bled || station == Station::warm) lead_on(bench, Station::bled);
         if (station == Station::warm) lead_on(bench, Station::warm);
         return bench;
     }
@@ -234,28 +244,6 @@ Bench at_station(const Scenario& scenario, Edits edits, Station station, double 
     bench.state().x = {};  // the link has been waited for
     if (station == Station::covered || station == Station::shorted) lead_on(bench, station);
     return bench;
-}
-
-std::vector<Seen> observe(const Bench& bench, const List& what) {
-    Bench b(bench);
-    std::vector<Seen> seen;
-    std::vector<Bench::Look> together;
-    std::vector<std::size_t> of;
-    for (const Observation& o : what) {
-        seen.push_back({o, {}, {}});
-        if (!o.gauge.empty()) {
-            seen.back().gauge = b.gauge(o.gauge, false);
-        } else if (b.state().command.running && !meter::drives_circuit(o.mode)) {
-            together.push_back({usual_meter(o.mode), o.mode, o.probes});
-            of.push_back(seen.size() - 1);
-        } else if (!meter::drives_circuit(o.mode) || b.still_at(o.probes)) {
-            seen.back().reading = b.read(usual_meter(o.mode), o.mode, o.probes);
-        }
-    }
-    if (together.empty()) return seen;
-    auto readings = b.read_together(together, window_s);
-    for (std::size_t n = 0; n < readings.size(); ++n) seen[of[n]].reading = std::move(readings[n]);
-    return seen;
 }
 
 std::vector<Hazard> hazards(const FieldTest& test, const Bench& there) {
@@ -268,7 +256,7 @@ std::vector<Hazard> hazards(const FieldTest& test, const Bench& there) {
         for (const site::Act& act : acts_to(site.works, s)) list = joined(std::move(list), needs(act.kind, act.place));
     const Scene now = scene(site, there.plant().look(there.state()));
     for (const Observation& o : test.observations(site.works))
-        if (o.gauge.empty()) list = joined(std::move(list), needs(now, o.probes, o.mode, &usual_meter(o.mode)));
+        if (o.gauge.empty()) list = joined(std::move(list), needs(now, o.probes, o.mode, &o.spec()));
     return list;
 }
 

@@ -1,7 +1,7 @@
 // Field tests: what a person on site can do to find a fault, one row each. The blind-spot map, the sheet and
 // `sunshaft read --test` go by this table; a new test is one row in it.
 //
-//   observation   what is looked at once: an instrument and a place
+//   observation   what is looked at once: an instrument and a place (bench/observe.hpp)
 //   station       the state of the site it is looked at in, and how one gets there
 //   field test    the observations it consists of on a given site, all of one station
 #pragma once
@@ -9,27 +9,22 @@
 #include <string>
 #include <vector>
 
-#include "bench/bench.hpp"
 #include "bench/hazards.hpp"
+#include "bench/observe.hpp"
 
 namespace sunshaft::bench {
-
-struct Observation {
-    Probes probes = {};  // two points, or a conductor in the clamp
-    meter::Mode mode = meter::Mode::dcv;
-    std::string gauge = {};     // in place of a meter: a name of Bench::gauge()
-    std::string where() const;  // "lead.u against lead.v", "clamp on u", "water"
-};
 
 // In the order of work. Each but the first two follows from the one before it in its line:
 //   dead -> covered, dead -> lit -> shorted          nothing has run
 //   running -> bled -> warm                          after so many seconds of running
+//   running -> shut
 enum class Station {
     dead,     // isolated, link discharged, pump wires off
     covered,  // the array covered besides
     lit,      // as dead, but it is the live modules that are measured
     shorted,  // a rated link across the array
     running,
+    shut,  // the valve at the wellhead shut for a few seconds
     bled,  // isolator opened, 20 s later
     warm   // and then the pump wires off
 };
@@ -46,7 +41,11 @@ struct FieldTest {
     // site too, a bucket and a watch are no better than 3 % (common practice, no source).
     double share, least;
     std::vector<Observation> (*observations)(const site::Works&);  // none: this site has nothing to be tested so
+    bool of_link = false;  // compared as shares of the link's voltage, which the sun does not move
 };
+// What one of its readings is compared by, with its unit: the value, or its share of the link's; nothing where the
+// display tells no figure.
+std::optional<double> compared(const FieldTest& test, const meter::Reading& reading);
 const std::vector<FieldTest>& field_tests();
 const FieldTest* find_test(const std::string& id);
 
@@ -55,19 +54,7 @@ Bench at_station(const Scenario& scenario, Edits edits, Station station, double 
 // From one station to the next in its line.
 void lead_on(Bench& bench, Station to);
 
-// What it shows, with its band, or a gauge's value as one who reads it by eye knows it (band: value); nothing where the
-// mode asks for a dead circuit and this one is live.
-struct Seen {
-    Observation what;
-    std::optional<meter::Reading> reading;
-    std::optional<Bench::Gauge> gauge;
-};
-// On a copy: the bench stays as it is. Where the site runs all are of one recording, for they are compared.
-std::vector<Seen> observe(const Bench& bench, const std::vector<Observation>& what);
 // What must be known before the test is done: the acts that lead to its station, and every touch in it.
 std::vector<Hazard> hazards(const FieldTest& test, const Bench& there);
-
-// The plainest shipped meter for a mode: averaging volts, true rms for the rest, Hall clamp for direct current.
-const meter::Spec& usual_meter(meter::Mode mode);
 
 }  // namespace sunshaft::bench

@@ -10,6 +10,7 @@
 #include "site/keys.hpp"
 #include "site/wiring.hpp"
 #include "text/figure.hpp"
+#include "text/list.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::bench {
@@ -97,6 +98,22 @@ Bench::Pumped Bench::pumped_level() {
     return {0.5 * (low + high), true, stops};
 }
 
+const std::vector<std::string>& Bench::gauges() {
+    static const std::vector<std::string> names = {"flow",  "head",        "water",      "tank",
+                                                   "sun",   "module_temp", "joint_temp", "connector_temp",
+                                                   "lamps", "outlet",      "sound"};
+    return names;
+}
+
+bool Bench::is_gauge(const std::string& name) {
+    return std::find(gauges().begin(), gauges().end(), name) != gauges().end() || name.starts_with("connector_temp.");
+}
+
+std::string Bench::Gauge::shown() const {
+    if (!says.empty()) return says;
+    return unit == "m3/s" ? text::quantity(3600.0 * value, "m3/h") : text::quantity(value, unit);
+}
+
 Bench::Gauge Bench::gauge(const std::string& name, bool ahead) {
     const plant::Instant now = plant_->look(state_);
     const site::Works& w = site_->works;
@@ -153,10 +170,9 @@ Bench::Gauge Bench::gauge(const std::string& name, bool ahead) {
                             text::quantity(at->degC - scenario_.sun.air_temperature_degC, "K", 3),
                             at->degC > plastic_bears_degC ? "; its plastic does not bear that, it burns" : "")};
     }
+    if (is_gauge(name)) return sense(name);
     throw site::BadInput(
-        fmt::format("{}: no such gauge, expected flow, head, water, tank, sun, module_temp, joint_temp or "
-                    "connector_temp",
-                    name));
+        fmt::format("{}: no such gauge, expected one of {}", site::on_one_line(name), text::spaced(gauges())));
 }
 
 }  // namespace sunshaft::bench

@@ -52,6 +52,7 @@ std::string statement(const Hazard& h) {
                 amps(h.amps));
         case Danger::live_wires:
             return fmt::format("The wires are live: up to {} can be present on them.", volts(h.volts));
+        case Danger::shut_valve: return "A screw-type pump against a shut valve bursts the pipe. Stop it first.";
         case Danger::pump_running:
             return fmt::format(
                 "The pump runs on these wires: up to {} can be present. Taken off now they arc and destroy the drive.",
@@ -127,6 +128,8 @@ std::string statement(const Hazard& h) {
         case Danger::disconnecting: return "Wires come off, and go back, on a dead drive only.";
         case Danger::joining: return "Join with the isolator open. Check the polarity before it is closed.";
         case Danger::reversal: return "Keep the phase order. Running in reverse can unscrew the pipe.";
+        case Danger::against_valve:
+            return "A shut valve is for a centrifugal pump only, and for seconds. Stand clear of the pipe.";
         case Danger::starts_alone: return "The pump can start by itself at once. Covers on, hands off, warn everyone.";
         case Danger::dark_lamps: return "Dark lamps prove nothing. A restart does not make the link dead.";
         case Danger::stopped: return "Stopped is not dead: input, link and output terminals stay live.";
@@ -191,6 +194,7 @@ const char* name(Danger kind) {
                                      "arc",
                                      "shorted-live",
                                      "live-wires",
+                                     "shut-valve",
                                      "pump-running",
                                      "dry-pump",
                                      "undipped",
@@ -216,6 +220,7 @@ const char* name(Danger kind) {
                                      "disconnecting",
                                      "joining",
                                      "reversal",
+                                     "against-valve",
                                      "starts-alone",
                                      "dark-lamps",
                                      "stopped",

@@ -224,6 +224,7 @@ std::vector<Hazard> needs(const std::string& kind, const std::string& place) {
         add({.kind = Danger::joining});
         if (all || isolator) add({.kind = Danger::starts_alone});
     }
+    if (kind == "shut") add({.kind = Danger::against_valve, .first = {First::watched}});
     if (kind == "stop") add({.kind = Danger::stopped});
     if (kind == "start") add({.kind = Danger::starts_alone});
     if (kind == "pull" || kind == "restore" || kind == "exchange") {
@@ -273,6 +274,8 @@ std::vector<Hazard> needs(const Scene& s, const site::Act& act) {
                         .refuse = true});
     if ((act.kind == "pull" || act.kind == "restore" || act.kind == "exchange") && !guard)
         wires(s, act.kind != "restore", list);
+    if (act.kind == "shut" && std::holds_alternative<water::ProgressiveCavity>(w.water.pump) && s.running)
+        list.push_back({.kind = Danger::shut_valve, .where = "valve", .refuse = true});
     // What the well really holds nobody at the drive knows: only what the dip meter showed counts.
     if (act.kind == "jumper" && act.place == "dry" && (!s.dipped || *s.dipped >= w.water.pump_depth))
         list.push_back({.kind = s.dipped ? Danger::dry_pump : Danger::undipped,

@@ -35,6 +35,7 @@ enum class Danger {
     arc,                    // A in what is to be opened
     shorted_live,           // V, A: a short across a source that is connected
     live_wires,             // V on what is to be disconnected or put back
+    shut_valve,             // a screw-type pump at work, and the valve about to be shut
     pump_running,           // a pump about to be disconnected under way
     dry_pump,               // m: the dip meter showed the intake dry, and its guard is about to be bridged
     undipped,               // that guard about to be bridged, and nobody has dipped the well
@@ -60,6 +61,7 @@ enum class Danger {
     disconnecting,          // the order of work before wires come off
     joining,                // polarity and order before a connector is closed
     reversal,               // a pump that turns backwards
+    against_valve,          // a pump that works against a shut valve
     starts_alone,           // the pump may start at once
     dark_lamps,             // dark is not dead
     stopped,                // stopped is not dead

@@ -3,6 +3,7 @@
 
 #include <string>
 
+#include "circuit/circuit.hpp"
 #include "site/points.hpp"
 
 namespace sunshaft::bench {
@@ -19,5 +20,8 @@ inline bool of_drive(const std::string& p) { return site::part_of(p) == site::Pa
 
 inline bool mains(const site::Works& w) { return w.supply.kind == site::Supply::Kind::mains; }
 inline bool array(const site::Works& w) { return w.supply.kind == site::Supply::Kind::array; }
+
+// A test point in a site's wiring. Throws site::BadInput where there is none of that name.
+circuit::Node node_at(const circuit::Circuit& wiring, const std::string& name);
 
 }  // namespace sunshaft::bench

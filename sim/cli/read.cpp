@@ -7,13 +7,14 @@
 #include <memory>
 #include <nlohmann/json.hpp>
 
-#include "bench/bench.hpp"
 #include "bench/hands.hpp"
+#include "bench/observe.hpp"
 #include "cli/verb.hpp"
 #include "meter/display.hpp"
 #include "report/json.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/list.hpp"
 
 namespace sunshaft::cli {
 namespace {
@@ -30,15 +31,6 @@ struct Options {
     std::vector<std::string> left;
     bool inrush() const { return mode == "inrush"; }
 };
-
-constexpr const char* gauges[] = {"flow", "head",        "water",      "tank",
-                                  "sun",  "module_temp", "joint_temp", "connector_temp"};
-
-bool is_gauge(const std::string& name) {
-    for (const char* g : gauges)
-        if (name == g) return true;
-    return name.rfind("connector_temp.", 0) == 0;
-}
 
 bool of_output(const std::string& point) { return site::on_output(site::part_of(point)); }
 
@@ -217,6 +209,16 @@ void place_leads(bench::Bench& bench, const Options& o) {
         bench.connect({o.red, o.black, ""}, meter::input_resistance(wanted_meter(o, mode), mode));
 }
 
+meter::Context set_by_hand(const Options& o) {
+    meter::Context set;
+    if (o.range > 0.0) set.manual_range = o.range;
+    set.relative = o.zero;
+    set.test_V = o.test_V;
+    if (o.coupled_F > 0.0) set.source_F = o.coupled_F;
+    if (std::isfinite(o.temperature)) set.temperature_degC = o.temperature;
+    return set;
+}
+
 int read(const Options& o) {
     bench::Conduct conduct(o.bench.anyway);
     bench::Bench bench = make_bench(o.bench, conduct, false);
@@ -231,7 +233,7 @@ int read(const Options& o) {
             if (o.at > bench.time()) bench.advance(o.at - bench.time());
         } else settled = bench.settle(60.0, [&](double f) { return progress(f); });
     }
-    if (is_gauge(o.red)) {
+    if (bench::Bench::is_gauge(o.red)) {
         const auto g = bench.gauge(o.red);
         if (o.json) {
             nlohmann::json j = report::gauge_json(o.red, g);
@@ -241,9 +243,7 @@ int read(const Options& o) {
             fmt::print("{}\n", j.dump(2));
         } else {
             print_cautions(conduct.hazards(), stdout);
-            const bool flow = g.unit == "m3/s";  // a bucket is read in cubic metres an hour
-            fmt::print("{}: {} ({})\n", o.red,
-                       text::quantity(flow ? 3600.0 * g.value : g.value, flow ? "m3/h" : g.unit), g.how);
+            fmt::print("{}: {} ({})\n", o.red, g.shown(), g.how);
             print_unsafe(conduct, stdout);
         }
         return 0;
@@ -251,8 +251,8 @@ int read(const Options& o) {
     const bench::Probes probes{o.red, o.black, o.around};
     if (o.around.empty() && (o.red.empty() || o.black.empty()))
         throw site::BadInput(
-            "--red, --black: two points are wanted, or --around for a clamp, or --red with a gauge (flow head water "
-            "tank sun module_temp joint_temp connector_temp)");
+            fmt::format("--red, --black: two points are wanted, or --around for a clamp, or --red with a gauge ({})",
+                        text::spaced(bench::Bench::gauges())));
     const meter::Mode mode = wanted_mode(o);
     if (meter::takes_clamp(mode) != !o.around.empty())
         throw site::BadInput(fmt::format(
@@ -262,13 +262,9 @@ int read(const Options& o) {
         throw site::BadInput(
             fmt::format("--coupled: {}: expected a mode that reads a voltage", meter::mode_name(mode)));
     if (o.coupled_F > 0.0 && o.watch > 0.0) throw site::BadInput("--coupled, --watch: expected one of them");
-    const meter::Spec spec = wanted_meter(o, mode);
-    meter::Context extra;
-    if (o.range > 0.0) extra.manual_range = o.range;
-    extra.relative = o.zero;
-    extra.test_V = o.test_V;
-    if (o.coupled_F > 0.0) extra.source_F = o.coupled_F;
-    if (std::isfinite(o.temperature)) extra.temperature_degC = o.temperature;
+    const bench::Observation what{probes, mode, "", std::make_shared<const meter::Spec>(wanted_meter(o, mode)),
+                                  set_by_hand(o)};
+    const meter::Spec& spec = what.spec();
     conduct.before(bench::scene(*bench.site(), bench.plant().look(bench.state())), probes, mode, &spec);
     const auto tell = [&](auto seen, meter::Reading& r, auto json) {
         r.cautions = bench::words(conduct.hazards());
@@ -297,14 +293,18 @@ int read(const Options& o) {
         j["unsafe"] = unsafe_json(conduct);
         fmt::print("{}\n", j.dump(2));
     };
+    // What is told of the drive is of the end of the watching.
     if (o.inrush()) {
-        meter::Surge s = bench.surge(spec, mode, probes, o.watch > 0.0 ? o.watch : inrush_wait_s, o.trigger, extra);
+        const double waits = o.watch > 0.0 ? o.watch : inrush_wait_s;
+        meter::Surge s = bench::surge(bench, what, waits, o.trigger);
+        bench.advance(waits);
         tell(std::cref(s), s.reading, surge_json);
     } else if (o.watch > 0.0) {
-        meter::Watch w = bench.watch(spec, mode, probes, o.watch, extra);
+        meter::Watch w = bench::watch(bench, what, o.watch);
+        bench.advance(o.watch);
         tell(std::cref(w), w.reading, watch_json);
     } else {
-        meter::Reading r = bench.read(spec, mode, probes, extra);
+        meter::Reading r = bench::observe(bench, what);
         tell(std::cref(r), r, report::reading_json);
     }
     return 0;
@@ -317,8 +317,9 @@ Run add_read(CLI::App& app) {
     add_bench_options(app, o->bench);
     app.add_option(
            "--red", o->red,
-           "test point of the red lead, or a gauge: flow head water tank sun module_temp joint_temp connector_temp "
-           "(the hottest; connector_temp.s1.m3- that one)")
+           fmt::format("test point of the red lead, or a gauge: {} (connector_temp: the hottest; connector_temp.s1.m3- "
+                       "that one)",
+                       text::spaced(bench::Bench::gauges())))
         ->type_name("POINT");
     app.add_option("--black", o->black, "test point of the black lead")->type_name("POINT");
     app.add_option("--around", o->around,

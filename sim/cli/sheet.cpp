@@ -48,22 +48,48 @@ struct Seen {
     }
 };
 
-void print_row(const Row& row, const std::vector<Seen>& seen, const std::vector<meter::Spec>& meters) {
+void print_row(const Row& row, const std::vector<Seen>& seen) {
     fmt::print("{:<28} {:<20}", row.what, where(row));
-    for (std::size_t m = 0; m < seen.size(); ++m) {
-        if (!meters[m].has(row.mode)) continue;
-        const Seen& s = seen[m];
-        const std::string unit(meter::unit_of(row.mode));
-        fmt::print(" {:>12} {:<22}", s.shown, s.low ? fmt::format("({})", text::range(*s.low, *s.high, unit)) : "");
-    }
+    for (const Seen& s : seen)
+        fmt::print(
+            " {:>12} {:<22}", s.shown,
+            s.low ? fmt::format("({})", text::range(*s.low, *s.high, std::string(meter::unit_of(row.mode)))) : "");
     fmt::print("\n");
 }
 
-void print_row(bench::Bench& bench, const Row& row, const std::vector<meter::Spec>& meters) {
-    std::vector<Seen> seen(meters.size());
-    for (std::size_t m = 0; m < meters.size(); ++m)
-        if (meters[m].has(row.mode)) seen[m].add(bench.read(meters[m], row.mode, row.probes));
-    print_row(row, seen, meters);
+// The meters a row is read with.
+struct Meters {
+    using List = std::vector<std::shared_ptr<const meter::Spec>>;
+    static std::shared_ptr<const meter::Spec> shipped(const char* name) {
+        return std::make_shared<const meter::Spec>(meter::find_spec(name));
+    }
+    List volts = {shipped("average"), shipped("true-rms")}, clamps = {shipped("clamp-ac")};
+    const List& of(const Row& row) const { return meter::takes_clamp(row.mode) ? clamps : volts; }
+};
+
+// What every meter that has the mode is to look at.
+std::vector<bench::Observation> looks(const std::vector<Row>& rows, const Meters& meters) {
+    std::vector<bench::Observation> list;
+    for (const Row& row : rows)
+        for (const auto& meter : meters.of(row))
+            if (meter->has(row.mode)) list.push_back({row.probes, row.mode, "", meter});
+    return list;
+}
+
+void print_rows(const std::vector<Row>& rows, const std::vector<std::vector<bench::Seen>>& takes,
+                const Meters& meters) {
+    std::size_t column = 0;
+    for (const Row& row : rows) {
+        std::vector<Seen> seen;
+        for (const auto& meter : meters.of(row)) {
+            if (!meter->has(row.mode)) continue;
+            seen.emplace_back();
+            for (const auto& take : takes)
+                if (take[column].reading) seen.back().add(*take[column].reading);
+            ++column;
+        }
+        print_row(row, seen);
+    }
 }
 
 // Rows that are compared with each other are read on the same recordings: the link swings with the tracker, and one row
@@ -71,32 +97,14 @@ void print_row(bench::Bench& bench, const Row& row, const std::vector<meter::Spe
 constexpr int recordings = 10;
 constexpr double recording_s = 0.2, between_s = 0.2;
 
-void print_rows(bench::Bench& bench, const std::vector<Row>& rows, const std::vector<meter::Spec>& volts,
-                const std::vector<meter::Spec>& clamps) {
-    const auto meters = [&](const Row& row) -> const std::vector<meter::Spec>& {
-        return meter::takes_clamp(row.mode) ? clamps : volts;
-    };
-    std::vector<std::vector<Seen>> seen;
-    for (const Row& row : rows) seen.emplace_back(meters(row).size());
-    for (int k = 0; k < recordings; ++k) {
-        if (k) bench.advance(between_s);
-        bench.connect({}, 0.0);
-        std::vector<plant::Signal> signals;
-        for (const Row& row : rows) {
-            const std::string name =
-                row.probes.around.empty() ? row.probes.red + ":" + row.probes.black : "around." + row.probes.around;
-            signals.push_back(plant::signal(*bench.site(), name));
-        }
-        plant::Recorder recorder(signals);
-        bench.plant().advance_turns(bench.state(), recording_s, recorder);
-        for (std::size_t n = 0; n < rows.size(); ++n) {
-            const trace::Trace wave = recorder.recording.signal(n);
-            for (std::size_t m = 0; m < seen[n].size(); ++m)
-                if (const meter::Spec& spec = meters(rows[n])[m]; spec.has(rows[n].mode))
-                    seen[n][m].add(bench.read(spec, rows[n].mode, rows[n].probes, wave));
-        }
+void print_running(bench::Bench& bench, const std::vector<Row>& rows, const Meters& meters) {
+    std::vector<std::vector<bench::Seen>> takes;
+    bench.connect({}, 0.0);
+    for (int k = 0; k < (bench.state().command.running ? recordings : 1); ++k) {
+        if (k) bench.advance(recording_s + between_s);
+        takes.push_back(bench::observe(bench, looks(rows, meters), recording_s));
     }
-    for (std::size_t n = 0; n < rows.size(); ++n) print_row(rows[n], seen[n], meters(rows[n]));
+    print_rows(rows, takes, meters);
 }
 
 int sheet(const BenchOptions& options) {
@@ -104,8 +112,7 @@ int sheet(const BenchOptions& options) {
     bench::Bench bench = make_bench(options, conduct, false);
     const site::Works works = bench.site()->works;
     fmt::print("{}\n{}\n\n", bench.scenario().site.name, bench.scenario().site.description);
-    const std::vector<meter::Spec> volts = {meter::find_spec("average"), meter::find_spec("true-rms")};
-    const std::vector<meter::Spec> clamps = {meter::find_spec("clamp-ac")};
+    const Meters meters;
     const auto head = [&](const char* what, std::vector<bench::Hazard> first) {
         print_cautions(first, stdout);
         fmt::print("\n{:<28} {:<20} {:>12} {:<22} {:>12}\n", what, "", "averaging", "(band)", "true rms");
@@ -116,25 +123,24 @@ int sheet(const BenchOptions& options) {
             bench.scenario(), {.faults = bench.edits().faults, .acts = bench.edits().acts}, bench::Station::dead);
         const bench::Scene now = bench::scene(*dead.site(), dead.plant().look(dead.state()));
         auto first = bench::joined(conduct.hazards(), bench::needs(now, {"lead.u", "lead.v", ""}, Mode::ohm));
-        for (const meter::Spec& m : volts)
-            first = bench::joined(std::move(first), bench::needs(now, {"array+", "array-", ""}, Mode::dcv, &m));
+        for (const auto& m : meters.volts)
+            first = bench::joined(std::move(first), bench::needs(now, {"array+", "array-", ""}, Mode::dcv, m.get()));
         head("drive off and isolated", first);
-        for (const Row& row : rows_of(works, {"open-circuit-volts", "module-volts", "winding-ohms"}))
-            // One module stands for its string: the others read the same.
-            if (row.probes.red.find(".m") == std::string::npos || row.probes.red.ends_with(".m1+"))
-                print_row(dead, row, volts);
+        std::vector<Row> rows = rows_of(works, {"open-circuit-volts", "module-volts", "winding-ohms"});
+        // One module stands for its string: the others read the same.
+        std::erase_if(rows, [](const Row& row) {
+            return row.probes.red.find(".m") != std::string::npos && !row.probes.red.ends_with(".m1+");
+        });
+        print_rows(rows, {bench::observe(dead, looks(rows, meters))}, meters);
     }
     const auto settled = bench.settle();
     const bench::Scene now = bench::scene(*bench.site(), bench.plant().look(bench.state()));
     auto first = works.supply.kind == site::Supply::Kind::array ? std::vector<bench::Hazard>{} : conduct.hazards();
-    for (const meter::Spec& m : volts)
-        first = bench::joined(std::move(first), bench::needs(now, {"drive.u", "drive.v", ""}, Mode::acv, &m));
+    for (const auto& m : meters.volts)
+        first = bench::joined(std::move(first), bench::needs(now, {"drive.u", "drive.v", ""}, Mode::acv, m.get()));
     fmt::print("\n");
     head("drive running", first);
-    const std::vector<Row> rows = rows_of(works, {"link-volts", "output-volts", "line-clamps"});
-    if (bench.state().command.running) print_rows(bench, rows, volts, clamps);
-    else
-        for (const Row& row : rows) print_row(bench, row, meter::takes_clamp(row.mode) ? clamps : volts);
+    print_running(bench, rows_of(works, {"link-volts", "output-volts", "line-clamps"}), meters);
     if (works.water.pump.index() != 0)
         fmt::print("{:<28} {:<20} {:>12}  at {}\n", "bucket-and-stopwatch test", "flow",
                    text::quantity(3600 * bench.gauge("flow").value, "m3/h", 3),

@@ -25,6 +25,7 @@ const char* station_words(bench::Station s) {
         case bench::Station::lit: return "isolator open, modules live";
         case bench::Station::shorted: return "isolator open, rated link across the live array";
         case bench::Station::running: return "running";
+        case bench::Station::shut: return "running, the valve at the wellhead shut for seconds";
         case bench::Station::bled: return "isolator opened while running, 20 s later";
         case bench::Station::warm: return "as soon after running as the link is proved dead and the shaft stands still";
     }
@@ -70,18 +71,18 @@ int list(const Options& o) {
     return 0;
 }
 
-void print(const bench::Seen& s) {
+void print(const bench::Seen& s, const FieldTest& test) {
     if (s.gauge) {
-        const bool flow = s.gauge->unit == "m3/s";  // a bucket is read in cubic metres an hour
-        fmt::print("  {:<28} {:>12}  ({})\n", s.what.where(),
-                   text::quantity(flow ? 3600.0 * s.gauge->value : s.gauge->value, flow ? "m3/h" : s.gauge->unit),
-                   s.gauge->how);
+        fmt::print("  {:<28} {:>12}  ({})\n", s.what.where(), s.gauge->shown(), s.gauge->how);
     } else if (!s.reading) {
         fmt::print("  {:<28} {:>12}\n", s.what.where(), "live: not to be read so");
     } else {
         const meter::Reading& r = *s.reading;
+        const auto ratio = test.of_link ? bench::compared(test, r) : std::nullopt;
         fmt::print("  {:<28} {:>12}  {}\n", s.what.where(), r.shown,
-                   r.low && r.high ? "could be " + text::range(*r.low, *r.high, r.unit) : "");
+                   ratio             ? fmt::format("{} of the link", text::quantity(*ratio, ""))
+                   : r.low && r.high ? "could be " + text::range(*r.low, *r.high, r.unit)
+                                     : "");
     }
 }
 
@@ -105,7 +106,7 @@ int read_test(const BenchOptions& options, const std::string& id, double running
                                                  test->station, running_s);
     const bench::Scene now = bench::scene(*there.site(), there.plant().look(there.state()));
     for (const auto& look : looks)
-        if (look.gauge.empty()) conduct.before(now, look.probes, look.mode, &bench::usual_meter(look.mode));
+        if (look.gauge.empty()) conduct.before(now, look.probes, look.mode, &look.spec());
     const auto first = bench::joined(conduct.hazards(), bench::hazards(*test, there));
     const auto seen = bench::observe(there, looks);
     if (as_json) {
@@ -124,9 +125,9 @@ int read_test(const BenchOptions& options, const std::string& id, double running
         return 0;
     }
     print_cautions(first, stdout);
-    fmt::print("\n{}, about {:.0f} minutes: {}\n  {}\n\n", test->name, test->minutes, test->how,
+    fmt::print("\n{}, about {:.0f} min: {}\n  {}\n\n", test->name, test->minutes, test->how,
                station_words(test->station));
-    for (const bench::Seen& s : seen) print(s);
+    for (const bench::Seen& s : seen) print(s, *test);
     print_unsafe(conduct, stdout);
     return 0;
 }

@@ -46,6 +46,10 @@ double time_above(trace::View wave, double level) {
     return above / trace::duration(wave);
 }
 
+bool alternates(const trace::Statistics& wave) {
+    return wave.rms_ac > 1e-9 * std::max(std::fabs(wave.max), std::fabs(wave.min));
+}
+
 struct Filters {
     Filter coupled, banded, out;
 };
@@ -126,6 +130,139 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
             {"reference", fmt::format("sunk to {}", quantity(ctx.reference, "%")), {}, c.value, "reading", unit});
 }
 
+// The stretch that is read, whole periods where there are any, and what is true of it.
+trace::Trace take_window(trace::View terminals, const Context& ctx, Chain& c, Words& words) {
+    c.f = ctx.fundamental_Hz && *ctx.fundamental_Hz > 0.0 ? ctx.fundamental_Hz : trace::fundamental_Hz(terminals);
+    trace::Trace window;
+    if (c.f) window = trace::last_periods(terminals, *c.f);
+    if (window.empty()) {
+        window.assign(terminals.begin(), terminals.end());
+        if (c.f) {
+            words.warn(
+                fmt::format("the recording is shorter than one period at {}", words("fundamental_Hz", *c.f, "Hz")));
+            c.f.reset();
+        }
+    }
+    c.wave = trace::statistics(window);
+    if (!alternates(c.wave)) c.f.reset();
+    if (c.f) c.fundamental = std::abs(trace::phasor(window, *c.f));
+    return window;
+}
+
+void tell_truth(const Chain& c, Reading& r) {
+    r.truth.mean = c.wave.mean;
+    r.truth.rms = c.wave.rms;
+    r.truth.rms_ac = c.wave.rms_ac;
+    r.truth.rectified_mean = c.wave.rectified_mean;
+    if (c.f) {
+        r.truth.fundamental_Hz = c.f;
+        r.truth.fundamental_rms = c.fundamental;
+    }
+    if (c.wave.rms > 0.0) r.truth.crest_factor = c.wave.crest;
+}
+
+// The input capacitance, behind what the probes see of the circuit, is a low-pass of its own, Hz; 0: too high to matter.
+double input_corner(const Function& fn, const Context& ctx) {
+    if (!(fn.capacitance_F > 0.0 && ctx.source_ohm && *ctx.source_ohm > 0.0)) return 0.0;
+    const double across = std::isinf(*ctx.source_ohm)
+                              ? fn.resistance_ohm
+                              : *ctx.source_ohm * fn.resistance_ohm / (*ctx.source_ohm + fn.resistance_ohm);
+    const double corner = 1.0 / (2.0 * std::numbers::pi * across * fn.capacitance_F);
+    return fn.bandwidth_Hz == 0.0 || corner < 20.0 * fn.bandwidth_Hz ? corner : 0.0;
+}
+
+// What reaches the detector on its way through coupling, bandwidth and low-pass.
+void pass(const Function& fn, const Filters& filters, double reaches, trace::View window, Chain& c) {
+    c.dc_blocked = fn.coupling_Hz > 0.0;
+    const double nothing = 0.02 * std::max(std::fabs(c.wave.min), std::fabs(c.wave.max));
+    c.at_nothing = time_above(window, -nothing) - time_above(window, nothing);
+    c.coupled = filters.coupled.respond(window).times(reaches);
+    c.banded = fn.bandwidth_Hz > 0.0 ? filters.banded.respond(window).times(reaches) : c.coupled;
+    c.out = fn.lowpass_Hz > 0.0 ? filters.out.respond(window).times(reaches) : c.banded;
+}
+
+double highest(const Response& r) { return std::max(std::fabs(r.min), std::fabs(r.max)); }
+
+double detected(const Function& fn, Mode mode, const Filters& filters, double reaches, trace::View window,
+                const Chain& c) {
+    if (mode == Mode::hz) {
+        const double level = reaches > 0.0 ? fn.trigger * highest(c.out) / reaches : 0.0;
+        if (!(level > 0.0 && fn.trigger > 0.0 && alternates(c.wave))) return 0.0;
+        return filters.out.cross(window, level * (1.0 - fn.hysteresis / fn.trigger), level).rising /
+               trace::duration(window);
+    }
+    if (mode == Mode::duty) {
+        const double middle = reaches > 0.0 ? 0.5 * (c.out.min + c.out.max) / reaches : 0.0;
+        return alternates(c.wave) && reaches > 0.0 ? filters.out.cross(window, middle, middle).above : 0.0;
+    }
+    if (fn.detector == Detector::mean) return c.out.mean;
+    return fn.detector == Detector::average ? sine_form * c.out.rectified_mean : c.out.rms;
+}
+
+// The range it stands in; a wave whose peak is too high for that loses it.
+Display shown(const Spec& spec, Mode mode, const Context& ctx, const Filters& filters, trace::View window, Chain& c,
+              Words& words) {
+    const Function& fn = spec.function(mode);
+    const double peak = highest(c.out) / ctx.reference;  // as the meter takes it
+    // On DC automatic range gives way to peaks too, or they would overdrive the input.
+    std::optional<double> held = ctx.manual_range;
+    if (!held && fn.detector == Detector::mean && fn.crest_limit > 0.0 && !times_crossings(mode)) {
+        const double least = std::max(std::fabs(c.value), peak / fn.crest_limit);
+        const auto at = std::find_if(fn.ranges.begin(), fn.ranges.end(), [&](double x) { return least <= x; });
+        held = at == fn.ranges.end() ? fn.ranges.back() : *at;
+    }
+    Display d = display(spec, mode, c.value, held);
+    if (fn.detector != Detector::rms || times_crossings(mode) || fn.crest_limit <= 0.0 || d.over ||
+        peak <= fn.crest_limit * d.range)
+        return d;
+    c.clipped = true;
+    const double scale = ctx.reaches / ctx.reference;
+    const std::string unit(unit_of(mode)), limit = words("peak_limit", fn.crest_limit * d.range, unit);
+    c.value = scale * trace::statistics(clipped(filters.out.wave(window, 1e-4), fn.crest_limit * d.range / scale)).rms;
+    words.warn(fmt::format(
+        "the wave's peak of {} is above the {} this range takes: the peak is cut off and the reading is too low",
+        words("peak", peak, unit), limit));
+    return display(spec, mode, c.value, ctx.manual_range);
+}
+
+void warn_of_display(const Spec& spec, Mode mode, const Context& ctx, const Chain& c, const Display& d, bool stated,
+                     bool frequency_matters, Words& words) {
+    if (!stated && c.f && frequency_matters && c.value > 3.0 * d.resolution)
+        words.warn(fmt::format("its data sheet states no accuracy at {}: the band is that of its first line",
+                               words("fundamental_Hz", *c.f, "Hz")));
+    if (c.f && *c.f < spec.update_per_s && frequency_matters)
+        words.warn(fmt::format(
+            "one period at {} lasts longer than the {} between two updates of the display: it follows the wave "
+            "and does not settle",
+            words("fundamental_Hz", *c.f, "Hz"), words("update_interval", 1.0 / spec.update_per_s, "s")));
+    if (ctx.manual_range && !d.over && std::fabs(c.value) < 0.05 * d.range && c.value != 0.0)
+        words.warn(fmt::format("the range of {} is far too large for this: only {} counts are left",
+                               words("range", d.range, std::string(unit_of(mode))),
+                               words("counts", std::fabs(std::round(c.value / d.resolution)), "")));
+}
+
+// On a wave's way the display comes last.
+void show(const Spec& spec, Mode mode, const Context& ctx, const Display& d, Chain& c, Words& words, Reading& r) {
+    const Function& fn = spec.function(mode);
+    const bool frequency_matters = fn.detector != Detector::mean && !times_crossings(mode);
+    const Band band = accuracy(fn, c.value, d.range, d.resolution, frequency_matters ? c.f : std::nullopt);
+    c.tolerance = band.tolerance + (mode == Mode::dca && !ctx.relative ? fn.zero_drift_A : 0.0);
+    r.range = d.range;
+    r.resolution = d.resolution;
+    r.over_range = d.over;
+    r.shown = d.text;
+    if (!d.over) {
+        r.value = c.value;
+        r.low = c.value - c.tolerance;
+        r.high = c.value + c.tolerance;
+    }
+    const bool held_right = ctx.reaches == 1.0 && ctx.reference == 1.0;
+    if (!d.over && unit_of(mode) == "V" && held_right && ctx.output && fn.detector != Detector::mean && ctx.link_V &&
+        *ctx.link_V > 1.0)
+        r.link_ratio = c.value / *ctx.link_V;
+    warn_of_display(spec, mode, ctx, c, d, band.stated, frequency_matters, words);
+}
+
 }  // namespace
 
 Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& ctx) {
@@ -140,117 +277,16 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
     r.unit = unit_of(mode);
     Words words(r);
     Chain c;
-    c.f = ctx.fundamental_Hz && *ctx.fundamental_Hz > 0.0 ? ctx.fundamental_Hz : trace::fundamental_Hz(terminals);
-    trace::Trace window;
-    if (c.f) window = trace::last_periods(terminals, *c.f);
-    if (window.empty()) {
-        window.assign(terminals.begin(), terminals.end());
-        if (c.f) {
-            words.warn(
-                fmt::format("the recording is shorter than one period at {}", words("fundamental_Hz", *c.f, "Hz")));
-            c.f.reset();
-        }
-    }
+    const trace::Trace window = take_window(terminals, ctx, c, words);
     c.window = window;
-    c.wave = trace::statistics(window);
-    const bool alternates = c.wave.rms_ac > 1e-9 * std::max(std::fabs(c.wave.max), std::fabs(c.wave.min));
-    if (!alternates) c.f.reset();
-    if (c.f) c.fundamental = std::abs(trace::phasor(window, *c.f));
-
-    r.truth.mean = c.wave.mean;
-    r.truth.rms = c.wave.rms;
-    r.truth.rms_ac = c.wave.rms_ac;
-    r.truth.rectified_mean = c.wave.rectified_mean;
-    if (c.f) {
-        r.truth.fundamental_Hz = c.f;
-        r.truth.fundamental_rms = c.fundamental;
-    }
-    if (c.wave.rms > 0.0) r.truth.crest_factor = c.wave.crest;
-
-    // The input capacitance, behind what the probes see of the circuit, is a low-pass of its own.
-    if (fn.capacitance_F > 0.0 && ctx.source_ohm && *ctx.source_ohm > 0.0) {
-        const double across = std::isinf(*ctx.source_ohm)
-                                  ? fn.resistance_ohm
-                                  : *ctx.source_ohm * fn.resistance_ohm / (*ctx.source_ohm + fn.resistance_ohm);
-        const double corner = 1.0 / (2.0 * std::numbers::pi * across * fn.capacitance_F);
-        if (fn.bandwidth_Hz == 0.0 || corner < 20.0 * fn.bandwidth_Hz) c.input_corner_Hz = corner;
-    }
-    c.dc_blocked = fn.coupling_Hz > 0.0;
-    const double nothing = 0.02 * std::max(std::fabs(c.wave.min), std::fabs(c.wave.max));
-    c.at_nothing = time_above(window, -nothing) - time_above(window, nothing);
+    tell_truth(c, r);
+    c.input_corner_Hz = input_corner(fn, ctx);
     const Filters filters = filters_of(fn, c.input_corner_Hz);
-    const double k = ctx.reaches;
-    c.coupled = filters.coupled.respond(window).times(k);
-    c.banded = fn.bandwidth_Hz > 0.0 ? filters.banded.respond(window).times(k) : c.coupled;
-    c.out = fn.lowpass_Hz > 0.0 ? filters.out.respond(window).times(k) : c.banded;
-
-    if (mode == Mode::hz) {
-        const double level = k > 0.0 ? fn.trigger * std::max(std::fabs(c.out.min), std::fabs(c.out.max)) / k : 0.0;
-        c.value = level > 0.0 && fn.trigger > 0.0 && alternates
-                      ? filters.out.cross(window, level * (1.0 - fn.hysteresis / fn.trigger), level).rising /
-                            trace::duration(window)
-                      : 0.0;
-    } else if (mode == Mode::duty) {
-        const double middle = k > 0.0 ? 0.5 * (c.out.min + c.out.max) / k : 0.0;
-        c.value = alternates && k > 0.0 ? filters.out.cross(window, middle, middle).above : 0.0;
-    } else if (fn.detector == Detector::mean) {
-        c.value = c.out.mean;
-    } else if (fn.detector == Detector::average) {
-        c.value = sine_form * c.out.rectified_mean;
-    } else {
-        c.value = c.out.rms;
-    }
+    pass(fn, filters, ctx.reaches, window, c);
+    c.value = detected(fn, mode, filters, ctx.reaches, window, c);
     if (!times_crossings(mode)) c.value /= ctx.reference;
-    const double peak = std::max(std::fabs(c.out.min), std::fabs(c.out.max)) / ctx.reference;  // as the meter takes it
-    // On DC automatic range gives way to peaks too, or they would overdrive the input.
-    std::optional<double> held = ctx.manual_range;
-    if (!held && fn.detector == Detector::mean && fn.crest_limit > 0.0 && !times_crossings(mode)) {
-        const double least = std::max(std::fabs(c.value), peak / fn.crest_limit);
-        const auto at = std::find_if(fn.ranges.begin(), fn.ranges.end(), [&](double x) { return least <= x; });
-        held = at == fn.ranges.end() ? fn.ranges.back() : *at;
-    }
-    Display d = display(spec, mode, c.value, held);
-    if (fn.detector == Detector::rms && !times_crossings(mode) && fn.crest_limit > 0.0 && !d.over &&
-        peak > fn.crest_limit * d.range) {
-        c.clipped = true;
-        const double scale = k / ctx.reference;
-        c.value =
-            scale * trace::statistics(clipped(filters.out.wave(window, 1e-4), fn.crest_limit * d.range / scale)).rms;
-        d = display(spec, mode, c.value, ctx.manual_range);
-        words.warn(fmt::format(
-            "the wave's peak of {} is above the {} this range takes: the peak is cut off and the reading is too low",
-            words("peak", peak, r.unit), words("peak_limit", fn.crest_limit * d.range, r.unit)));
-    }
-    const bool frequency_matters = fn.detector != Detector::mean && !times_crossings(mode);
-    const Band band = accuracy(fn, c.value, d.range, d.resolution, frequency_matters ? c.f : std::nullopt);
-    c.tolerance = band.tolerance + (mode == Mode::dca && !ctx.relative ? fn.zero_drift_A : 0.0);
-    r.range = d.range;
-    r.resolution = d.resolution;
-    r.over_range = d.over;
-    r.shown = d.text;
-    if (!d.over) {
-        r.value = c.value;
-        r.low = c.value - c.tolerance;
-        r.high = c.value + c.tolerance;
-    }
-    const bool voltage = unit_of(mode) == "V";
-    const bool held_right = k == 1.0 && ctx.reference == 1.0;
-    if (!d.over && voltage && held_right && ctx.output && fn.detector != Detector::mean && ctx.link_V &&
-        *ctx.link_V > 1.0)
-        r.link_ratio = c.value / *ctx.link_V;
-
-    if (!band.stated && c.f && frequency_matters && c.value > 3.0 * d.resolution)
-        words.warn(fmt::format("its data sheet states no accuracy at {}: the band is that of its first line",
-                               words("fundamental_Hz", *c.f, "Hz")));
-    if (c.f && *c.f < spec.update_per_s && frequency_matters)
-        words.warn(fmt::format(
-            "one period at {} lasts longer than the {} between two updates of the display: it follows the wave "
-            "and does not settle",
-            words("fundamental_Hz", *c.f, "Hz"), words("update_interval", 1.0 / spec.update_per_s, "s")));
-    if (ctx.manual_range && !d.over && std::fabs(c.value) < 0.05 * d.range && c.value != 0.0)
-        words.warn(fmt::format("the range of {} is far too large for this: only {} counts are left",
-                               words("range", d.range, r.unit),
-                               words("counts", std::fabs(std::round(c.value / d.resolution)), "")));
+    const Display d = shown(spec, mode, ctx, filters, window, c, words);
+    show(spec, mode, ctx, d, c, words, r);
     add_stages(spec, mode, ctx, c, filters, window, r);
     r.stages.push_back({"display",
                         fmt::format("range {}, steps of {}", quantity(d.range, r.unit), quantity(d.resolution, r.unit)),

@@ -101,7 +101,7 @@ class Reader {
         else fail(node, key, "wrong type, expected " + expected());
         if (!std::isfinite(v)) fail(node, key, "not a finite number, expected " + expected());
         if (v < low || v > high) fail(node, key, fmt::format("{:g} is out of range, expected {}", v, expected()));
-        return v;
+        return v + 0.0;  // no zero with a sign, which would be written as another number than it was
     }
     std::string text(const toml::node& node, const std::string& key) const {
         if (const auto* s = node.as_string()) {

@@ -98,18 +98,9 @@ void explain_course(const Spec& spec, double seconds, const Function& fn, bool h
                         say("peak", peak, r.unit), say("peak_limit", fn.crest_limit * last.range, r.unit)));
 }
 
-}  // namespace
-
-void check_watchable(Mode mode) {
-    if (drives_circuit(mode) || times_crossings(mode))
-        throw std::invalid_argument(fmt::format("mode {} cannot be watched over a wave", mode_name(mode)));
-}
-
-Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& context) {
-    check_watchable(mode);
-    const Function& fn = spec.function(mode);
-    trace::check(wave);
-    const double interval = 1.0 / spec.update_per_s, t0 = trace::start(wave);
+// What reaches the detector in each interval of the display; a mean of the last whole periods of the mains in it.
+std::vector<Response> intervals(const Function& fn, const Context& context, trace::View wave, double interval) {
+    const double t0 = trace::start(wave);
     const auto count = static_cast<std::size_t>(std::floor(trace::duration(wave) / interval * (1.0 + 1e-9)));
     if (count < 1)
         throw std::invalid_argument(
@@ -127,7 +118,6 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
         edges.push_back(end);
     }
     const std::vector<Response> windows = whole_filter(fn).respond_from_rest(wave, edges);
-    const double scale = context.reaches / context.reference;  // the display's own, all the way
     std::vector<Response> seen;
     for (std::size_t k = 0; k < count; ++k) {
         Response now = windows[gap ? 2 * k + 1 : k];
@@ -135,47 +125,103 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
             now.min = std::min(now.min, windows[2 * k].min);
             now.max = std::max(now.max, windows[2 * k].max);
         }
-        seen.push_back(now.times(scale));
+        seen.push_back(now.times(context.reaches / context.reference));  // the display's own, all the way
+    }
+    return seen;
+}
+
+// The display's figure follows what it sees; of a step so much is left after each update: 1 % after the settling time.
+class Follows {
+  public:
+    Follows(const Spec& spec, Detector detector)
+        : detector_(detector),
+          stays_(spec.settling_s > 0.0 ? std::pow(0.01, 1.0 / spec.update_per_s / spec.settling_s) : 0.0) {}
+    double operator()(const Response& now) {
+        const double quantity = detector_ == Detector::mean      ? now.mean
+                                : detector_ == Detector::average ? now.rectified_mean
+                                                                 : now.rms * now.rms;
+        smooth_ = stays_ * smooth_ + (1.0 - stays_) * quantity;
+        return detector_ == Detector::mean      ? smooth_
+               : detector_ == Detector::average ? sine_form * smooth_
+                                                : std::sqrt(std::max(0.0, smooth_));
     }
 
-    // Of what is left of a step after each update, so much stays: 1 % after the settling time.
-    const double stays = spec.settling_s > 0.0 ? std::pow(0.01, interval / spec.settling_s) : 0.0;
-    const auto& ranges = fn.ranges;
-    std::size_t range = ranges.size() - 1;
-    if (context.manual_range) {
+  private:
+    Detector detector_;
+    double stays_, smooth_ = 0.0;
+};
+
+// Automatic range: one step an update, up when the range is too small, down when a tenth of the smaller one is in hand.
+class Ranging {
+  public:
+    Ranging(const Spec& spec, Mode mode, const Context& context)
+        : fn_(spec.function(mode)), held_(context.manual_range.has_value()), now_(fn_.ranges.size() - 1) {
+        if (!held_) return;
         const Display held = display(spec, mode, 0.0, context.manual_range);
-        range = static_cast<std::size_t>(std::find(ranges.begin(), ranges.end(), held.range) - ranges.begin());
+        now_ =
+            static_cast<std::size_t>(std::find(fn_.ranges.begin(), fn_.ranges.end(), held.range) - fn_.ranges.begin());
     }
+    double range() const { return fn_.ranges[now_]; }
+    // +1, -1: it changes now.
+    int step(double value, const Response& now) {
+        // On DC automatic range gives way to peaks too, as in read().
+        const bool heeds_peaks = fn_.detector == Detector::mean && fn_.crest_limit > 0.0;
+        const double wants = std::max(
+            std::fabs(value), heeds_peaks ? std::max(std::fabs(now.min), std::fabs(now.max)) / fn_.crest_limit : 0.0);
+        if (held_) return 0;
+        if (wants > range() && now_ + 1 < fn_.ranges.size()) return ++now_, 1;
+        if (now_ > 0 && wants < 0.9 * fn_.ranges[now_ - 1]) return --now_, -1;
+        return 0;
+    }
+
+  private:
+    const Function& fn_;
+    bool held_;
+    std::size_t now_;
+};
+
+// From when on the last figure stays where it is.
+void find_settled(const Spec& spec, double t0, Watch& w) {
+    const Update& last = w.updates.back();
+    if (!last.value) return;
+    const double near = 3.0 * resolution(spec, last.range) + 0.005 * std::fabs(*last.value);
+    for (auto it = w.updates.rbegin();
+         it != w.updates.rend() && it->value && std::fabs(*it->value - *last.value) <= near; ++it)
+        w.settled_s = it->t - t0;
+}
+
+}  // namespace
+
+void check_watchable(Mode mode) {
+    if (drives_circuit(mode) || times_crossings(mode))
+        throw std::invalid_argument(fmt::format("mode {} cannot be watched over a wave", mode_name(mode)));
+}
+
+Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& context) {
+    check_watchable(mode);
+    const Function& fn = spec.function(mode);
+    trace::check(wave);
+    const double interval = 1.0 / spec.update_per_s, t0 = trace::start(wave);
+    const std::vector<Response> seen = intervals(fn, context, wave, interval);
     Watch w;
     const std::string beside = letters(fn, context);
-    double smooth = 0.0, value = 0.0, sum = 0.0;
+    Follows follows(spec, fn.detector);
+    Ranging ranging(spec, mode, context);
+    double value = 0.0, sum = 0.0;
     std::size_t shown = 0;
-    for (std::size_t k = 0; k < count; ++k) {
+    for (std::size_t k = 0; k < seen.size(); ++k) {
         const Response& now = seen[k];
         const double end = t0 + static_cast<double>(k + 1) * interval;
-        const double quantity = fn.detector == Detector::mean      ? now.mean
-                                : fn.detector == Detector::average ? now.rectified_mean
-                                                                   : now.rms * now.rms;
-        smooth = stays * smooth + (1.0 - stays) * quantity;
-        value = fn.detector == Detector::mean      ? smooth
-                : fn.detector == Detector::average ? sine_form * smooth
-                                                   : std::sqrt(std::max(0.0, smooth));
+        value = follows(now);
         w.peak_low = std::min(w.peak_low.value_or(now.min), now.min);
         w.peak_high = std::max(w.peak_high.value_or(now.max), now.max);
-        // On DC automatic range gives way to peaks too, as in read().
-        const bool heeds_peaks = fn.detector == Detector::mean && fn.crest_limit > 0.0;
-        const double wants = std::max(
-            std::fabs(value), heeds_peaks ? std::max(std::fabs(now.min), std::fabs(now.max)) / fn.crest_limit : 0.0);
-        const bool up = wants > ranges[range] && range + 1 < ranges.size();
-        const bool down = range > 0 && wants < 0.9 * ranges[range - 1];
-        if (!context.manual_range && (up || down)) {
-            range = up ? range + 1 : range - 1;
+        if (const int step = ranging.step(value, now)) {
             ++w.range_changes;
-            w.updates.push_back(
-                {end, std::nullopt, "----", ranges[range], false, beside + (up ? ", range up" : ", range down")});
+            w.updates.push_back({end, std::nullopt, "----", ranging.range(), false,
+                                 beside + (step > 0 ? ", range up" : ", range down")});
             continue;
         }
-        const Display d = display(spec, mode, value, ranges[range]);
+        const Display d = display(spec, mode, value, ranging.range());
         w.updates.push_back({end, d.over ? std::nullopt : std::optional(value), d.text, d.range, d.over,
                              d.over ? beside + ", over range" : beside});
         if (d.over) continue;
@@ -185,13 +231,8 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
         ++shown;
     }
     if (shown > 0) w.average = sum / static_cast<double>(shown);
+    find_settled(spec, t0, w);
     const Update& last = w.updates.back();
-    if (last.value) {
-        const double near = 3.0 * resolution(spec, last.range) + 0.005 * std::fabs(*last.value);
-        for (auto it = w.updates.rbegin();
-             it != w.updates.rend() && it->value && std::fabs(*it->value - *last.value) <= near; ++it)
-            w.settled_s = it->t - t0;
-    }
     set_display(spec, mode, value, display(spec, mode, value, last.range), w.reading);
     if (!last.value) {
         w.reading.value = w.reading.low = w.reading.high = std::nullopt;

@@ -3,7 +3,7 @@
 
 #include <numbers>
 
-#include "bench/bench.hpp"
+#include "bench/observe.hpp"
 
 namespace sunshaft::proof {
 

@@ -158,11 +158,10 @@ std::vector<Row> trade_rows() {
                      bench::Bench healthy(s, bad);
                      bad.faults.push_back({"leaky-connector", "s1.m1-", 1e7, 0.0});
                      bench::Bench faulty(s, bad);
-                     const meter::Spec spec = meter::find_spec("true-rms");
-                     const bench::Probes probes{"array+", "array-", ""};
+                     const bench::Observation array{{"array+", "array-", ""}, meter::Mode::dcv};
                      healthy.settle(), faulty.settle();
-                     return faulty.read(spec, meter::Mode::dcv, probes).value.value_or(not_given) /
-                            healthy.read(spec, meter::Mode::dcv, probes).value.value_or(not_given);
+                     return bench::observe(faulty, array).value.value_or(not_given) /
+                            bench::observe(healthy, array).value.value_or(not_given);
                  }});
     return r;
 }

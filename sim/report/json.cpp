@@ -55,6 +55,7 @@ json drive_json(bench::Bench& b) {
 
 json gauge_json(const std::string& name, const bench::Bench::Gauge& g) {
     json reading{{"value", value(g.value)}, {"unit", g.unit}, {"gauge", name}, {"how", g.how}};
+    if (!g.says.empty()) reading["says"] = g.says;
     if (g.rest) reading["at_rest"] = value(g.rest);
     if (g.pumped) reading["pumped"] = value(g.pumped);
     return {{"reading", reading}};

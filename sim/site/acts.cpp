@@ -6,6 +6,7 @@
 #include "site/fault_groups.hpp"
 #include "site/keys.hpp"
 #include "site/order.hpp"
+#include "text/list.hpp"
 
 namespace sunshaft::site {
 namespace {
@@ -52,39 +53,120 @@ void exchange(Works& works, const std::string& place) {
               works.core_at[static_cast<std::size_t>(place[2] - 'u')]);
 }
 
+// ---- what is left to do
+
+bool apart(const Works& works, const std::string& place) {
+    Works w = works;  // the places' own lookup is for those who edit
+    if (place == "isolator") return w.array.plus.contact.open && w.array.minus.contact.open;
+    if (place.starts_with("fuse.")) return string_at(w, place.substr(5)).fuse.open;
+    return connector_at(w, place).open;
+}
+bool pulled(const Works& w, const std::string& place) {
+    if (place == "dry") return w.guards.dry.pulled;
+    if (place == "float") return w.guards.full.pulled;
+    const auto off = [](const Phase& p) { return p.terminal.open; };
+    if (place == "pump") return std::all_of(w.phases.begin(), w.phases.end(), off);
+    return off(w.phases[static_cast<std::size_t>(place[0] - 'u')]);
+}
+bool jumpered(const Works& w, const std::string& place) {
+    return (place == "dry" ? w.guards.dry : w.guards.full).jumper;
+}
+
+// ---- words
+
+std::string capital(std::string letters) {
+    for (char& c : letters) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
+    return letters;
+}
+std::string part_words(const std::string& place) {
+    if (place == "isolator") return "the isolator";
+    if (place.starts_with("fuse.s")) return "the fuse of string " + place.substr(6);
+    if (place == "pump") return "the pump wires";
+    if (place == "dry") return "the dry-run guard";
+    if (place == "float") return "the tank guard";
+    if (place.size() == 1) return "pump wire " + capital(place);
+    return "connector " + place;
+}
+std::string part_says(const std::string& place, const char* isolator, const char* fuse, const char* connector) {
+    const char* verb = place == "isolator" ? isolator : place.starts_with("fuse.") ? fuse : connector;
+    std::string words = verb;
+    return words.append(" ").append(part_words(place));
+}
+std::string exchange_says(const std::string& place) {
+    return "Exchange pump wires " + capital(place.substr(0, 1)) + " and " + capital(place.substr(2));
+}
+
+Places valve_place(const Works& works) { return works.water.pump.index() == 0 ? Places{} : Places{"valve"}; }
+
+using Name = const std::string&;
+
 }  // namespace
 
 const std::vector<ActRow>& act_catalogue() {
     static const std::vector<ActRow> rows = {
         {"open", "open the isolator, take out a fuse, unplug a connector", parting_places,
-         [](Works& w, const std::string& place) { part(w, place, true); }},
+         [](Works& w, Name place) { part(w, place, true); },
+         [](Name place) { return part_says(place, "Open", "Take out", "Unplug"); }, "opened",
+         [](const Works& w, Name place) { return !apart(w, place); }},
         {"close", "close the isolator, put a fuse back, plug a connector together", parting_places,
-         [](Works& w, const std::string& place) { part(w, place, false); }},
+         [](Works& w, Name place) { part(w, place, false); },
+         [](Name place) { return part_says(place, "Close", "Put back", "Plug in"); }, "closed", apart},
         {"pull", "disconnect the pump wires (all three or one) or a guard's wires at the drive", wire_places,
-         [](Works& w, const std::string& place) { pull(w, place, true); }},
-        {"restore", "put disconnected wires back", wire_places,
-         [](Works& w, const std::string& place) { pull(w, place, false); }},
+         [](Works& w, Name place) { pull(w, place, true); },
+         [](Name place) { return "Disconnect " + part_words(place); }, "disconnected",
+         [](const Works& w, Name place) { return !pulled(w, place); }},
+        {"restore", "put disconnected wires back", wire_places, [](Works& w, Name place) { pull(w, place, false); },
+         [](Name place) { return fmt::format("Connect {} again", part_words(place)); }, "connected again",
+         [](const Works& w, Name place) {
+             const auto off = [](const Phase& p) { return p.terminal.open; };
+             return place == "pump" ? std::any_of(w.phases.begin(), w.phases.end(), off) : pulled(w, place);
+         }},
         {"jumper", "bridge a guard at the drive's terminals", guard_places,
-         [](Works& w, const std::string& place) { guard_at(w, place)->jumper = true; }},
+         [](Works& w, Name place) { guard_at(w, place)->jumper = true; },
+         [](Name place) { return fmt::format("Bridge {} with a jumper", part_words(place)); }, "bridged with a jumper",
+         [](const Works& w, Name place) { return !jumpered(w, place); }},
         {"unjumper", "take the jumper out", guard_places,
-         [](Works& w, const std::string& place) { guard_at(w, place)->jumper = false; }},
+         [](Works& w, Name place) { guard_at(w, place)->jumper = false; },
+         [](Name place) { return "Take the jumper off " + part_words(place); }, "jumper out", jumpered},
         {"restart", "isolator off, wait until the drive's electronics are dark, isolator on again", drive_place,
-         [](Works& w, const std::string&) { part(w, "isolator", true); }},
-        {"stop", "switch the drive off at its run switch", drive_place,
-         [](Works& w, const std::string&) { w.drive.enabled = false; }},
-        {"start", "switch the drive on at its run switch", drive_place,
-         [](Works& w, const std::string&) { w.drive.enabled = true; }},
+         [](Works& w, Name) { part(w, "isolator", true); }, [](Name) -> std::string { return "Restart the drive"; },
+         "restarted", [](const Works&, Name) { return true; }},
+        {"stop", "switch the drive off at its run switch", drive_place, [](Works& w, Name) { w.drive.enabled = false; },
+         [](Name) -> std::string { return "Stop the drive at its run switch"; }, "stopped",
+         [](const Works& w, Name) { return w.drive.enabled; }},
+        {"start", "switch the drive on at its run switch", drive_place, [](Works& w, Name) { w.drive.enabled = true; },
+         [](Name) -> std::string { return "Start the drive at its run switch"; }, "started",
+         [](const Works& w, Name) { return !w.drive.enabled; }},
         {"exchange", "exchange two pump wires at the drive's terminals; once more puts them back", pair_places,
-         exchange},
+         exchange, exchange_says, "exchanged", [](const Works&, Name) { return true; }},
         {"short", "short the array at the isolator, to clamp its short-circuit current", array_place,
-         [](Works& w, const std::string&) { w.array.shorted = true; }},
-        {"unshort", "take the shorting link off", array_place,
-         [](Works& w, const std::string&) { w.array.shorted = false; }},
-        {"cover", "cover the modules against light", array_place,
-         [](Works& w, const std::string&) { w.array.covered = true; }},
-        {"uncover", "take the cover off", array_place, [](Works& w, const std::string&) { w.array.covered = false; }},
+         [](Works& w, Name) { w.array.shorted = true; },
+         [](Name) -> std::string { return "Short the array at the open isolator, for a clamp"; }, "shorted",
+         [](const Works& w, Name) { return !w.array.shorted && apart(w, "isolator"); }},
+        {"unshort", "take the shorting link off", array_place, [](Works& w, Name) { w.array.shorted = false; },
+         [](Name) -> std::string { return "Take the shorting link off"; }, "shorting link off",
+         [](const Works& w, Name) { return w.array.shorted; }},
+        {"cover", "cover the modules against light", array_place, [](Works& w, Name) { w.array.covered = true; },
+         [](Name) -> std::string { return "Cover the modules"; }, "covered",
+         [](const Works& w, Name) { return !w.array.covered; }},
+        {"uncover", "take the cover off", array_place, [](Works& w, Name) { w.array.covered = false; },
+         [](Name) -> std::string { return "Uncover the modules"; }, "cover taken off",
+         [](const Works& w, Name) { return w.array.covered; }},
+        {"shut", "shut the valve at the wellhead, for seconds", valve_place,
+         [](Works& w, Name) { w.water.valve_shut = true; },
+         [](Name) -> std::string { return "Shut the valve at the wellhead"; }, "shut",
+         [](const Works& w, Name) { return !w.water.valve_shut; }},
+        {"reopen", "open that valve again", valve_place, [](Works& w, Name) { w.water.valve_shut = false; },
+         [](Name) -> std::string { return "Open the valve at the wellhead again"; }, "opened again",
+         [](const Works& w, Name) { return w.water.valve_shut; }},
     };
     return rows;
+}
+
+const ActRow* find_act(const std::string& kind) {
+    const auto& rows = act_catalogue();
+    const auto found = std::find_if(rows.begin(), rows.end(), [&](const ActRow& r) { return kind == r.kind; });
+    return found == rows.end() ? nullptr : &*found;
 }
 
 namespace {
@@ -108,10 +190,7 @@ const ActRow& checked(Act& act, const Works& works) {
             throw BadInput(fmt::format("{}: {}", row.kind, unknown_place(act.place, places)));
         return row;
     }
-    throw BadInput(unknown_word(
-        act.kind,
-        "an act (open close pull restore jumper unjumper restart stop start exchange short unshort cover uncover)",
-        kinds));
+    throw BadInput(unknown_word(act.kind, "an act (" + text::spaced(kinds) + ")", kinds));
 }
 
 }  // namespace

@@ -59,8 +59,13 @@ struct ActRow {
     const char* what;
     std::vector<std::string> (*places)(const Works&);
     void (*apply)(Works&, const std::string& place);
+    std::string (*says)(const std::string& place);  // an order: "Open the isolator"
+    const char* done;                               // told afterwards of the place: "opened"
+    // There is something left to do: of two opposites one would change nothing.
+    bool (*applies)(const Works&, const std::string& place);
 };  // what it can bring: bench/hazards.hpp
 const std::vector<ActRow>& act_catalogue();
+const ActRow* find_act(const std::string& kind);
 Act parse_act(const std::string& text, const Works& works);  // "ACT@PLACE@SECONDS"
 void apply(Works& works, const Act& act);
 

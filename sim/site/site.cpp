@@ -72,9 +72,9 @@ std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::ve
     }
     site->phases = PhaseNetwork(site->wiring, mains ? works.supply.ohm : works.bridge.on_resistance);
     water::RisingMain main = works.water.main;
+    const double opening = works.water.valve_shut ? 0.0 : works.water.valve_opening;
     // The scenario's minor loss holds the open valve already.
-    main.minor_loss +=
-        water::gate_valve_loss(std::max(works.water.valve_opening, least_opening)) - water::gate_valve_loss(1.0);
+    main.minor_loss += water::gate_valve_loss(std::max(opening, least_opening)) - water::gate_valve_loss(1.0);
     site->above_gauge = main;
     site->above_gauge.length = std::max(0.0, main.length - works.water.pump_depth);
     main.minor_loss += works.water.intake_loss;

@@ -144,6 +144,7 @@ struct Hydraulics {
     double static_level = 30, outlet_height = 8, pump_depth = 45;  // m below / above ground
     double drawdown = 0.0, recovery_s = 120;                       // m per (m3/s), s
     double valve_opening = 1.0;
+    bool valve_shut = false;                       // by hand, whatever its opening was
     double intake_loss = 0.0;                      // K of what blocks the pump's own way, below any gauge
     double bore_depth = 60, bore_diameter = 0.15;  // m
     double leak_area = 0.0, leak_height = 0.5;     // m2 (contraction included); share of the rise

@@ -7,7 +7,7 @@ using namespace sunshaft::test;
 namespace {
 
 double shown(bench::Bench& b, const char* meter, meter::Mode mode, const bench::Probes& probes) {
-    return b.read(meter::find_spec(meter), mode, probes).value.value_or(std::nan(""));
+    return test::read(b, meter::find_spec(meter), mode, probes).value.value_or(std::nan(""));
 }
 
 }  // namespace

@@ -46,7 +46,7 @@ TEST_CASE("healthy PWM shows tens of milliamperes on all three cores in one clam
     const auto reading = [&](const bench::Edits& e) {
         bench::Bench b(s, e);
         b.settle();
-        return *b.read(meter::find_spec("clamp-ac"), meter::Mode::aca, {"", "", "uvw"}).truth.rms;
+        return *test::read(b, meter::find_spec("clamp-ac"), meter::Mode::aca, {"", "", "uvw"}).truth.rms;
     };
     bench::Bench b(s);
     b.settle();
@@ -94,7 +94,7 @@ TEST_CASE("a joint that opens when warm: good when cold, gone after minutes, bac
         dead.acts = {{"open", "isolator", 0}, {"pull", "pump", 0}};
         bench::Bench b(named("hill-orchard"), dead);
         b.settle();
-        return *b.read(meter::find_spec("true-rms"), meter::Mode::ohm, {a, c, ""}).value;
+        return *test::read(b, meter::find_spec("true-rms"), meter::Mode::ohm, {a, c, ""}).value;
     };
     CHECK(ohm(faulty, "lead.u", "lead.v") - ohm({}, "lead.u", "lead.v") == approx(0.6).margin(0.11));
     CHECK(ohm(faulty, "lead.w", "lead.u") == approx(ohm({}, "lead.w", "lead.u")).margin(0.11));
@@ -150,9 +150,10 @@ TEST_CASE("the array shorted at the open isolator: the clamp reads each string's
     const auto& module = w.array.strings[0].modules[0];
     const double expected = solar::current(site::sub_string(w.array, module, 0).cells, 0.0);
     for (const char* string : {"s1", "s2"})
-        CHECK(*b.read(meter::find_spec("clamp-hall"), meter::Mode::dca, {"", "", string}).truth.mean ==
+        CHECK(*test::read(b, meter::find_spec("clamp-hall"), meter::Mode::dca, {"", "", string}).truth.mean ==
               approx(expected).epsilon(0.01));
-    CHECK(std::abs(*b.read(meter::find_spec("clamp-hall"), meter::Mode::dca, {"", "", "dc+"}).truth.mean) < 1e-3);
+    CHECK(std::abs(*test::read(b, meter::find_spec("clamp-hall"), meter::Mode::dca, {"", "", "dc+"}).truth.mean) <
+          1e-3);
     CHECK(b.still_voltage("iso.in+", "iso.in-", 1e7) < 0.2);
     // Off again the full voltage is back.
     b.edit({.acts = {{"open", "isolator", 0}, {"short", "array", 0}, {"unshort", "array", 0}}});

@@ -62,7 +62,7 @@ TEST_CASE("looking changes nothing, and shows what the bench itself reads") {
             REQUIRE(first[n].reading->value);
             CHECK(*first[n].reading->value == *second[n].reading->value);
             bench::Bench by_hand(own);
-            const auto alone = by_hand.read(bench::usual_meter(looks[n].mode), looks[n].mode, looks[n].probes);
+            const auto alone = test::read(by_hand, bench::usual_meter(looks[n].mode), looks[n].mode, looks[n].probes);
             CHECK(*first[n].reading->value == approx(*alone.value).epsilon(0.01));
         }
     }
@@ -89,7 +89,7 @@ TEST_CASE(
     const Scenario s = scenario("hill-orchard");
     const auto volts = [&](bench::Station station, const char* red, const char* black) {
         bench::Bench b = bench::at_station(s, {}, station);
-        return *b.read(bench::usual_meter(meter::Mode::dcv), meter::Mode::dcv, {red, black, ""}).value;
+        return *test::read(b, bench::usual_meter(meter::Mode::dcv), meter::Mode::dcv, {red, black, ""}).value;
     };
     CHECK(std::abs(volts(bench::Station::dead, "lead.u", "lead.v")) < 0.01);
     CHECK(std::abs(volts(bench::Station::dead, "link+", "link-")) < 0.5);

@@ -48,7 +48,8 @@ TEST_CASE("a connector's heat is its resistance times the string's current squar
         const auto hottest =
             *std::max_element(list.begin(), list.end(), [](const auto& x, const auto& y) { return x.watt < y.watt; });
         CHECK(hottest.place == "s2.m4-");
-        const double ampere = b.read(meter::find_spec("clamp-hall"), Mode::dca, {"", "", "s2"}).truth.rms.value();
+        const double ampere =
+            test::read(b, meter::find_spec("clamp-hall"), Mode::dca, {"", "", "s2"}).truth.rms.value();
         CHECK(hottest.watt == approx(ohm * ampere * ampere).epsilon(0.01));
         // A rod of that size in still air: 10 to 17 K for each watt, the fewer the hotter it is (common practice, no
         // source).
@@ -102,8 +103,8 @@ TEST_CASE("a wet splice to earth is a cell: plus at the core, and ohms that diff
     const meter::Spec ohmmeter = meter::find_spec("true-rms");
     meter::Context range;
     range.manual_range = 8e6;
-    const auto one = b.read(ohmmeter, Mode::ohm, {"lead.v", "earth", ""}, range),
-               other = b.read(ohmmeter, Mode::ohm, {"earth", "lead.v", ""}, range);
+    const auto one = test::read(b, ohmmeter, Mode::ohm, {"lead.v", "earth", ""}, range),
+               other = test::read(b, ohmmeter, Mode::ohm, {"earth", "lead.v", ""}, range);
     REQUIRE(one.value);
     REQUIRE(other.value);
     // What the meter's current makes in the leak, and the cell with it or against it.
@@ -116,6 +117,6 @@ TEST_CASE("a wet splice to earth is a cell: plus at the core, and ohms that diff
                                            .acts = {{"open", "isolator", 0.0}, {"pull", "pump", 0.0}}});
     dry.settle();
     CHECK(volts(dry, "lead.v", "earth") == approx(0.0).margin(1e-3));
-    CHECK(dry.read(ohmmeter, Mode::ohm, {"lead.v", "earth", ""}, range).value.value() ==
-          approx(dry.read(ohmmeter, Mode::ohm, {"earth", "lead.v", ""}, range).value.value()).epsilon(1e-3));
+    CHECK(test::read(dry, ohmmeter, Mode::ohm, {"lead.v", "earth", ""}, range).value.value() ==
+          approx(test::read(dry, ohmmeter, Mode::ohm, {"earth", "lead.v", ""}, range).value.value()).epsilon(1e-3));
 }

@@ -26,7 +26,7 @@ TEST_CASE("with the drive off a turning magnet motor is the source: said so, no 
     water.advance(12.0);
     REQUIRE(water.state().x[plant::flow] < 0.0);
     for (const Mode mode : {Mode::acv, Mode::dcv, Mode::hz}) {
-        const meter::Reading r = water.read(meter::find_spec("true-rms"), mode, pair);
+        const meter::Reading r = test::read(water, meter::find_spec("true-rms"), mode, pair);
         INFO(meter::mode_name(mode) << ": " << all(r));
         CHECK(says(r, "the motor's magnets make this voltage"));
         CHECK(says(r, "Water falling back in the pipe turns it."));
@@ -37,16 +37,16 @@ TEST_CASE("with the drive off a turning magnet motor is the source: said so, no 
     }
     bench::Bench coasting = at("river-meadow", {.acts = {{"stop", "drive", 6.0}}});
     coasting.advance(6.3);
-    const meter::Reading r = coasting.read(meter::find_spec("true-rms"), Mode::acv, pair);
+    const meter::Reading r = test::read(coasting, meter::find_spec("true-rms"), Mode::acv, pair);
     INFO(all(r));
     CHECK(says(r, "It is still running down."));
     // A running drive, an induction motor that coasts, and wires that are off: none of it.
     bench::Bench runs = at("river-meadow");
     runs.settle();
-    CHECK_FALSE(says(runs.read(meter::find_spec("true-rms"), Mode::acv, pair), "magnets"));
+    CHECK_FALSE(says(test::read(runs, meter::find_spec("true-rms"), Mode::acv, pair), "magnets"));
     bench::Bench cage = at("hill-orchard", {.acts = {{"stop", "drive", 6.0}}});
     cage.advance(6.05);
-    CHECK_FALSE(says(cage.read(meter::find_spec("true-rms"), Mode::acv, pair), "magnets"));
+    CHECK_FALSE(says(test::read(cage, meter::find_spec("true-rms"), Mode::acv, pair), "magnets"));
 }
 
 TEST_CASE("a cut-off link that falls is said to fall, by its rate, and to be still charged") {
@@ -55,7 +55,7 @@ TEST_CASE("a cut-off link that falls is said to fall, by its rate, and to be sti
     b.advance(7.5);
     const site::Link& link = b.site()->works.link;
     for (const auto& p : pairs) {
-        const meter::Reading r = b.read(meter::find_spec("true-rms"), Mode::dcv, {p[0], p[1], ""});
+        const meter::Reading r = test::read(b, meter::find_spec("true-rms"), Mode::dcv, {p[0], p[1], ""});
         INFO(all(r));
         CHECK(says(r, "the link is cut off and still charged. Wait, and measure again."));
         CHECK_FALSE(says(r, "steady"));
@@ -72,12 +72,12 @@ TEST_CASE("a cut-off link that falls is said to fall, by its rate, and to be sti
     bench::Bench kept = at("river-meadow", {.faults = {{"bleed-open", "link", 1.0, 0.0}},
                                             .acts = {{"stop", "drive", 6.0}, {"open", "isolator", 7.0}}});
     kept.advance(60.0);
-    const meter::Reading r = kept.read(meter::find_spec("true-rms"), Mode::dcv, {"dc+", "dc-", ""});
+    const meter::Reading r = test::read(kept, meter::find_spec("true-rms"), Mode::dcv, {"dc+", "dc-", ""});
     INFO(all(r));
     CHECK(says(r, "still charged, and nothing discharges it"));
     CHECK_FALSE(says(r, "steady"));
     // Fed by the array it is steady.
     bench::Bench fed = at("river-meadow", {.acts = {{"stop", "drive", 6.0}}});
     fed.advance(9.0);
-    CHECK_FALSE(says(fed.read(meter::find_spec("true-rms"), Mode::dcv, {"dc+", "dc-", ""}), "cut off"));
+    CHECK_FALSE(says(test::read(fed, meter::find_spec("true-rms"), Mode::dcv, {"dc+", "dc-", ""}), "cut off"));
 }

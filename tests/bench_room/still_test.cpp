@@ -12,7 +12,7 @@ bench::Edits off() {
     return e;
 }
 double shown(bench::Bench& b, const char* meter, meter::Mode mode, const bench::Probes& probes) {
-    return b.read(meter::find_spec(meter), mode, probes).value.value_or(std::nan(""));
+    return test::read(b, meter::find_spec(meter), mode, probes).value.value_or(std::nan(""));
 }
 
 }  // namespace
@@ -89,7 +89,7 @@ TEST_CASE("what the hand does wrong is in the chain") {
     // Three phases in balance: two together are the third.
     CHECK(shown(two, "clamp-hall", meter::Mode::aca, clamp) == approx(ampere).epsilon(0.02));
     bench::Bench jack = with("leads-in-current-jack");
-    const auto r = jack.read(meter::find_spec("true-rms"), meter::Mode::dcv, link);
+    const auto r = test::read(jack, meter::find_spec("true-rms"), meter::Mode::dcv, link);
     REQUIRE_FALSE(r.warnings.empty());
     CHECK(r.warnings.front().find("current jack") != std::string::npos);
 }

@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "bench/bench.hpp"
 #include "catch_shim.hpp"
+#include "look.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
 
@@ -17,7 +17,7 @@ inline bench::Bench at(const char* name, const bench::Edits& edits = {}) {
 }
 // What a DC voltmeter of 10 Mohm shows; over range: not a number.
 inline double volts(bench::Bench& b, const char* red, const char* black) {
-    return b.read(meter::find_spec("true-rms"), meter::Mode::dcv, {red, black, ""}).value.value_or(std::nan(""));
+    return read(b, meter::find_spec("true-rms"), meter::Mode::dcv, {red, black, ""}).value.value_or(std::nan(""));
 }
 // Signals by name over the next seconds.
 inline std::vector<trace::Trace> recorded(bench::Bench& b, const std::vector<std::string>& names, double seconds) {

@@ -79,10 +79,10 @@ TEST_CASE("two pump wires exchanged: balanced electrics, and part of the water o
         else CHECK((water > 0.1 * full && water < 0.7 * full));
         std::vector<double> amps, volts;
         for (const char* k : {"u", "v", "w"})
-            amps.push_back(*b.read(meter::find_spec("clamp-ac"), meter::Mode::aca, {"", "", k}).value);
+            amps.push_back(*test::read(b, meter::find_spec("clamp-ac"), meter::Mode::aca, {"", "", k}).value);
         for (const auto& [red, black] :
              {std::pair{"drive.u", "drive.v"}, {"drive.v", "drive.w"}, {"drive.w", "drive.u"}})
-            volts.push_back(*b.read(meter::find_spec("average"), meter::Mode::acv, {red, black, ""}).value);
+            volts.push_back(*test::read(b, meter::find_spec("average"), meter::Mode::acv, {red, black, ""}).value);
         CHECK(*std::max_element(amps.begin(), amps.end()) < 1.02 * *std::min_element(amps.begin(), amps.end()));
         CHECK(*std::max_element(volts.begin(), volts.end()) < 1.01 * *std::min_element(volts.begin(), volts.end()));
     }

@@ -87,3 +87,12 @@ TEST_CASE("A change is seen in the meter, a bad one says what was expected") {
     CHECK_THAT(refusal(s, "nothing.at_all", "1"), Contains("no such mode"));
     CHECK_THROWS_AS(meter::settings(s, meter::Mode::insulation), std::invalid_argument);
 }
+
+TEST_CASE("A zero with a sign is zero") {
+    meter::Spec s = meter::find_spec("true-rms");
+    std::string text = meter::to_toml(s);
+    const std::size_t at = text.find("bandwidth_Hz = ");
+    text.replace(at, text.find('\n', at) - at, "bandwidth_Hz = -0e3");
+    const std::string once = meter::to_toml(meter::parse_spec(text, "signed"));
+    CHECK(meter::to_toml(meter::parse_spec(once, "again")) == once);
+}

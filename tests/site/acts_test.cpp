@@ -12,9 +12,9 @@ using namespace sunshaft::site;
 using test::fingerprint;
 
 TEST_CASE("every act changes something and can be undone") {
-    const std::map<std::string, std::string> undone_by = {{"open", "close"},    {"pull", "restore"},
-                                                          {"cover", "uncover"}, {"jumper", "unjumper"},
-                                                          {"stop", "start"},    {"exchange", "exchange"}};
+    const std::map<std::string, std::string> undone_by = {
+        {"open", "close"}, {"pull", "restore"},      {"cover", "uncover"}, {"jumper", "unjumper"},
+        {"stop", "start"}, {"exchange", "exchange"}, {"shut", "reopen"}};
     for (const char* name : {"stone-fold", "hill-orchard", "bench-rig"}) {
         const Works healthy = set_up(load_scenario(find_scenario(name)));
         const std::string before = fingerprint(healthy);

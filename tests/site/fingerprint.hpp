@@ -60,8 +60,8 @@ inline std::string fingerprint(const site::Works& w) {
         add(p->displacement, p->slip, p->breakaway, p->running);
     const auto& h = w.water;
     add(h.main.length, h.main.diameter, h.main.roughness, h.main.minor_loss, h.static_level, h.outlet_height,
-        h.pump_depth, h.drawdown, h.recovery_s, h.valve_opening, h.intake_loss, h.check_valve, h.leak_area,
-        h.leak_height);
+        h.pump_depth, h.drawdown, h.recovery_s, h.valve_opening, h.valve_shut, h.intake_loss, h.check_valve,
+        h.leak_area, h.leak_height);
     add(w.shaft.coupling_slip, w.motor_heat.K_per_W);
     for (const auto& phase : w.phases) add(phase.splice_opens_degC);
     const auto& m = w.hands;

@@ -13,6 +13,7 @@
 
 #include "catch_shim.hpp"
 #include "desk_support.hpp"
+#include "look.hpp"
 #include "model/setup.hpp"
 #include "model/waves_csv.hpp"
 #include "site/load.hpp"
@@ -44,7 +45,7 @@ TEST_CASE("a meter's chain changed on the spot: the reading follows, undo takes 
     meter::Spec narrow = meter::find_spec("true-rms");
     narrow.functions[meter::Mode::acv].bandwidth_Hz = 300.0;
     CHECK(shown(*s, 0) ==
-          approx(*bench.read(narrow, meter::Mode::acv, {"drive.u", "drive.v", ""}).value).epsilon(1e-3));
+          approx(*test::read(bench, narrow, meter::Mode::acv, {"drive.u", "drive.v", ""}).value).epsilon(1e-3));
     CHECK(shown(*s, 0) < 0.97 * as_shipped);
     CHECK(shown(*s, 1) == approx(beside).epsilon(1e-3));
 

@@ -3,6 +3,7 @@
 #include <vector>
 
 #include "catch_shim.hpp"
+#include "look.hpp"
 #include "model/desk_script.hpp"
 #include "model/script.hpp"
 #include "site/load.hpp"
@@ -130,7 +131,8 @@ TEST_CASE("the meters keep min, max and peak from when they are asked; the clamp
     REQUIRE(caught);
     // The same from the headless bench, with the same clamp.
     bench::Bench b(site::load_scenario(site::find_scenario("hill-orchard")));
-    const meter::Surge alone = b.surge(*desk.snapshot()->clamp_meter, meter::Mode::aca, {"", "", "u"}, 1.0);
+    const meter::Surge alone =
+        bench::surge(b, test::look(*desk.snapshot()->clamp_meter, meter::Mode::aca, {"", "", "u"}), 1.0);
     CHECK(caught->value.value() == test::approx(alone.value.value()).epsilon(0.02));
     CHECK(caught->peak.value() == test::approx(alone.peak.value()).epsilon(0.02));
     play_all(desk, "wait 6");

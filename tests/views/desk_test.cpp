@@ -13,6 +13,7 @@
 
 #include "catch_shim.hpp"
 #include "desk_support.hpp"
+#include "look.hpp"
 #include "model/setup.hpp"
 #include "model/waves_csv.hpp"
 #include "site/load.hpp"
@@ -42,11 +43,11 @@ TEST_CASE("two meters on the same points read what the bench reads") {
     const auto s = desk.snapshot();
     bench::Bench bench(site_named("bench-rig"));
     bench.advance(2.0);
-    const auto rms = bench.read(meter::find_spec("true-rms"), meter::Mode::acv, {"drive.u", "drive.v", ""});
-    const auto average = bench.read(meter::find_spec("average"), meter::Mode::acv, {"drive.u", "drive.v", ""});
+    const auto rms = test::read(bench, meter::find_spec("true-rms"), meter::Mode::acv, {"drive.u", "drive.v", ""});
+    const auto average = test::read(bench, meter::find_spec("average"), meter::Mode::acv, {"drive.u", "drive.v", ""});
     bench::Bench second(site_named("bench-rig"));
     second.advance(2.0);
-    const auto clamp = second.read(meter::find_spec("clamp-hall"), meter::Mode::aca, {"", "", "u"});
+    const auto clamp = test::read(second, meter::find_spec("clamp-hall"), meter::Mode::aca, {"", "", "u"});
     REQUIRE(shown(*s, 0) == approx(*rms.value).epsilon(1e-4));
     REQUIRE(shown(*s, 1) == approx(*average.value).epsilon(1e-4));
     REQUIRE(s->meters[0].reading->shown == rms.shown);
@@ -417,7 +418,7 @@ TEST_CASE("still circuits read at once, driven modes say what is wrong on a live
     const auto s = desk.snapshot();
     bench::Bench bench(site_named("hill-orchard"), desk.edits());
     bench.advance(0.6);
-    const auto r = bench.read(meter::find_spec("true-rms"), meter::Mode::ohm, {"lead.u", "lead.v", ""});
+    const auto r = test::read(bench, meter::find_spec("true-rms"), meter::Mode::ohm, {"lead.u", "lead.v", ""});
     REQUIRE(r.value);
     REQUIRE(shown(*s, 0) == approx(*r.value).epsilon(1e-6));
     // A mode one of the two does not have: the face says so.
@@ -452,6 +453,6 @@ TEST_CASE("points on the array's side are loaded by both meters") {
     running.work(6.0);
     bench::Bench second(site_named("hill-orchard"));
     second.advance(6.0);
-    const auto live = second.read(meter::find_spec("true-rms"), meter::Mode::dcv, {"s1+", "s1-", ""});
+    const auto live = test::read(second, meter::find_spec("true-rms"), meter::Mode::dcv, {"s1+", "s1-", ""});
     REQUIRE(shown(*running.snapshot(), 0) == approx(*live.value).epsilon(0.02));
 }

@@ -1,0 +1,98 @@
+// What eyes and ears tell, and the valve that a hand shuts.
+#include <fmt/format.h>
+
+#include <numbers>
+
+#include "bench/field_tests.hpp"
+#include "site/faults.hpp"
+#include "support.hpp"
+#include "text/figure.hpp"
+#include "trace/statistics.hpp"
+
+using namespace sunshaft;
+using test::approx;
+
+namespace {
+
+std::string says(bench::Bench& b, const char* sense) { return b.gauge(sense).says; }
+
+}  // namespace
+
+TEST_CASE("a healthy site runs evenly, its lamps say so and water flows") {
+    bench::Bench b = test::at("hill-orchard");
+    b.advance(8.0);
+    CHECK(says(b, "sound") == "runs evenly");
+    CHECK(says(b, "lamps") == "supply, running");
+    CHECK(says(b, "outlet") == "water flows");
+    b.edit({.acts = {{"stop", "drive", b.time()}}});
+    b.advance(20.0);
+    CHECK(says(b, "sound") == "silent");
+    CHECK(says(b, "lamps") == "supply");
+    CHECK(says(b, "outlet") == "no water");
+}
+
+TEST_CASE("with a line lost before the start the motor hums and stands; lost on the way it runs on with a hum") {
+    bench::Bench stands = test::at("hill-orchard", {.faults = {{"lost-phase", "splice.v", 1.0, 0.0}}});
+    stands.advance(3.0);
+    CHECK(says(stands, "sound").starts_with("hums and does not turn"));
+    CHECK(says(stands, "outlet") == "no water");
+
+    bench::Bench on = test::at("hill-orchard", {.faults = {{"lost-phase", "splice.v", 1.0, 10.0}}});
+    on.advance(12.0);
+    const std::string sound = says(on, "sound");
+    // Twice the frequency that the line current has, found by its crossings of zero.
+    const trace::Trace line = test::recorded(on, {"around.u"}, 0.5)[0];
+    double first = -1.0, last = -1.0;
+    int turns = -1;
+    for (const trace::Segment& s : line)
+        if (s.y0 < 0.0 && s.y1 >= 0.0) {
+            last = s.t0 + (s.t1 - s.t0) * s.y0 / (s.y0 - s.y1);
+            if (first < 0.0) first = last;
+            ++turns;
+        }
+    REQUIRE(turns > 5);
+    CHECK(sound == fmt::format("runs with a hum at {}", text::quantity(2.0 * turns / (last - first), "Hz", 3)));
+}
+
+TEST_CASE("a chopped wave whines at its carrier where an ear hears that") {
+    bench::Bench b = test::at("terrace-pwm");
+    b.advance(6.0);
+    CHECK(says(b, "sound") == "runs evenly, a whine at 8 kHz");
+    Scenario quiet = site::load_scenario(site::find_scenario("terrace-pwm"));
+    site::set_key(quiet, "drive.carrier_Hz=18000");
+    bench::Bench above(quiet);
+    above.advance(6.0);
+    CHECK(says(above, "sound") == "runs evenly");
+}
+
+TEST_CASE("a valve shut by hand lifts the gauge to what the pump makes without flow, and opens again") {
+    for (const char* name : {"hill-orchard", "river-meadow"}) {
+        bench::Bench open = test::at(name);
+        open.advance(8.0);
+        bench::Bench b = bench::at_station(open.scenario(), {}, bench::Station::shut);
+        const trace::Trace made = test::recorded(b, {"head_m"}, 0.2)[0];
+        INFO(name);
+        CHECK(b.gauge("flow").value < 0.02 * open.gauge("flow").value);
+        const double gauge = b.gauge("head").value;
+        CHECK(gauge > open.gauge("head").value);
+        // No flow, no friction: the pump's head less the way from the water up to the gauge.
+        CHECK(gauge == approx(trace::statistics(made).mean - b.gauge("water", false).value).epsilon(0.02));
+        bench::Edits again = b.edits();
+        again.acts.push_back({"reopen", "valve", b.time()});
+        b.edit(again);
+        b.advance(5.0);
+        CHECK(b.gauge("flow").value == approx(open.gauge("flow").value).epsilon(0.05));
+    }
+}
+
+TEST_CASE("a screw-type pump at work is never shut off") {
+    const site::Works screw = site::set_up(site::load_scenario(site::find_scenario("stone-fold")));
+    bench::Scene now = bench::scene(screw);
+    now.running = true;
+    CHECK(bench::refused(bench::needs(now, site::Act{"shut", "valve", 0.0})));
+    const site::Works wheel = site::set_up(site::load_scenario(site::find_scenario("hill-orchard")));
+    now.works = &wheel;
+    CHECK_FALSE(bench::refused(bench::needs(now, site::Act{"shut", "valve", 0.0})));
+    CHECK(bench::find_test("shut-head")->observations(screw).empty());
+    CHECK_FALSE(bench::find_test("shut-head")->observations(wheel).empty());
+}
