@@ -163,6 +163,7 @@ void Desk::open(Scenario scenario) {
     impl_ = std::make_unique<Impl>(std::move(scenario), threaded_, scope);
     marks_hidden = teaching_points = false;
     scope = {};
+    notebook = {};
 }
 
 void Desk::hang_leads() {
@@ -377,6 +378,11 @@ void Desk::await_inrush(bool on) {
     impl_->send();
 }
 
+void Desk::expect(bool on) {
+    impl_->setup.expected = on;
+    impl_->send();
+}
+
 void Desk::choose_channels(const std::vector<std::string>& signals) {
     try {
         for (const std::string& name : signals) plant::signal(*snapshot()->site, name);
@@ -408,6 +414,7 @@ void Desk::trigger(const Trigger& wanted) {
 const bench::Probes& Desk::probes() const { return impl_->setup.probes; }
 std::array<std::string, 2> Desk::meters() const { return impl_->setup.meters; }
 bool Desk::keeps_extremes() const { return impl_->setup.memory; }
+bool Desk::expects() const { return impl_->setup.expected; }
 bool Desk::awaits_inrush() const { return impl_->setup.inrush; }
 meter::Mode Desk::mode() const { return impl_->setup.mode; }
 const std::vector<std::string>& Desk::channels() const { return impl_->setup.channels; }
@@ -439,11 +446,31 @@ void Desk::rate(double simulated_per_wall) {
 double Desk::rate() const { return impl_->setup.rate; }
 bool Desk::running() const { return impl_->setup.running; }
 
+// ---- notebook
+
+void Desk::note() { impl_->error = notebook.take(*snapshot()) > 0 ? "" : "No display shows anything to note."; }
+
+void Desk::look_again(const Note& note) {
+    bench::Probes probes = impl_->setup.probes;
+    if (note.probes.around.empty()) probes.red = note.probes.red, probes.black = note.probes.black;
+    else probes.around = note.probes.around;
+    place(probes);
+    if (!impl_->error.empty() || meter::takes_clamp(note.mode)) return;
+    if (std::ranges::find(impl_->setup.meters, note.meter) == impl_->setup.meters.end()) choose_meter(0, note.meter);
+    choose_mode(note.mode);
+}
+
+std::string Desk::case_text() const {
+    const diagnose::Case c = notebook.as_case(impl_->scenario.file);
+    return c.seen.empty() ? std::string() : diagnose::to_toml(c);
+}
+
 // ---- session
 
 std::string Desk::session() const {
     impl_->hear();
-    return to_toml({session_site(impl_->scenario.file), impl_->setup, scope, marks_hidden, teaching_points});
+    return to_toml(
+        {session_site(impl_->scenario.file), impl_->setup, scope, marks_hidden, teaching_points, notebook.notes()});
 }
 
 bool Desk::restore(const std::string& text, std::string& error) {
@@ -461,6 +488,7 @@ bool Desk::restore(const std::string& text, std::string& error) {
         scope = s.scope;
         marks_hidden = s.marks_hidden;
         teaching_points = s.teaching_points;
+        notebook.restore(s.notes);
         impl_->error.clear();
         impl_->send();
         error.clear();

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "model/notebook.hpp"
 #include "model/scope_view.hpp"
 #include "model/snapshot.hpp"
 
@@ -64,6 +65,7 @@ class Desk {
     void choose_mode(meter::Mode mode);  // both meters
     void keep_extremes(bool on);         // min, max and peak from now on
     void await_inrush(bool on);          // the clamp waits for a surge from now on
+    void expect(bool on);                // beside each display what the healthy site would show
     // Settings of a meter's chain (meter/settings.hpp), one entry of undo each; a meter chosen twice is changed twice.
     void change_meter(const std::string& spec, const std::string& key, const std::string& value);
     void restore_meter(const std::string& spec);  // as its file has it
@@ -79,6 +81,7 @@ class Desk {
     meter::Mode mode() const;
     bool keeps_extremes() const;
     bool awaits_inrush() const;
+    bool expects() const;
     const std::vector<std::string>& channels() const;
 
     // -- time
@@ -95,6 +98,14 @@ class Desk {
     bool marks_hidden = false;     // the planted faults, in every panel
     bool teaching_points = false;  // allow leads on points nobody can reach in the field
     ScopeSettings scope;           // saved with the session; its trigger is changed by trigger() above
+
+    // -- the notebook, saved with the session
+    Notebook notebook;
+    void note();  // what the displays show now; last_error() where they show nothing
+    // Leads, mode and meter as they were for an entry, one entry of undo; acts are not done again.
+    void look_again(const Note& note);
+    // The notebook as a case, TOML; empty: nothing in it counts.
+    std::string case_text() const;
 
     // -- session: everything above as text (TOML), to save and restore
     std::string session() const;

@@ -136,6 +136,8 @@ void Engine::take(const Setup& wanted) {
     if (setup_.rate != before.rate || setup_.running != before.running)
         for (Face* f : {&faces_[0], &faces_[1], &clamp_})
             f->next_update = std::min(f->next_update, bench_.time() + setup_.rate);
+    if (setup_.expected != before.expected)
+        for (Face* f : {&faces_[0], &faces_[1], &clamp_}) f->next_update = bench_.time();
     update_faces();
     if (refused) throw *refused;
 }
@@ -317,7 +319,7 @@ void Engine::advance_twin(double seconds) {
 // ---- instruments
 
 void Engine::choose(Face& face, const std::string& stem) const {
-    face = {stem, nullptr, {}, {}, bench_.time()};
+    face = {stem, nullptr, {}, {}, {}, bench_.time()};
     try {
         face.spec = std::make_shared<const meter::Spec>(with_changes(find_meter(stem), setup_.meter_changes));
     } catch (const std::exception& e) {
@@ -331,6 +333,14 @@ void Engine::update_faces() {
     for (Face& f : faces_)
         if (due(f)) update(f, setup_.mode);
     if (due(clamp_)) update(clamp_, bench::clamp_mode(setup_.probes.around));
+}
+
+void Engine::expect(Face& face, const bench::Observation& what) const {
+    face.expected.reset();
+    if (!setup_.expected || !face.reading) return;
+    face.expected = twin_ ? std::make_shared<const meter::Reading>(
+                                bench::observe(twin_->bench(), {what.probes, what.mode, "", what.instrument}))
+                          : face.reading;
 }
 
 void Engine::update(Face& face, meter::Mode mode) {
@@ -376,6 +386,7 @@ void Engine::update(Face& face, meter::Mode mode) {
             }
             face.reading = std::make_shared<const meter::Reading>(bench::observe(bench_, what, std::move(wave)));
         }
+        expect(face, what);
     } catch (const std::exception& e) {
         face.reading.reset();
         face.note = e.what();

@@ -48,7 +48,7 @@ class Engine {
     struct Face {
         std::string stem;
         std::shared_ptr<const meter::Spec> spec;  // with its changes
-        std::shared_ptr<const meter::Reading> reading;
+        std::shared_ptr<const meter::Reading> reading, expected;
         std::string note;
         double next_update = 0.0;
         std::optional<Memory> memory = {};
@@ -71,6 +71,7 @@ class Engine {
     void choose(Face& face, const std::string& stem) const;
     void update_faces();
     void update(Face& face, meter::Mode mode);
+    void expect(Face& face, const bench::Observation& what) const;
     void say(Event event);
     double next_change() const;
     plant::Energies mean_power(double from) const;

@@ -98,6 +98,7 @@ void Engine::fill_faces(Snapshot& s) const {
         m.spec = face.stem;
         m.mode = setup_.mode;
         m.reading = face.reading;
+        m.expected = face.expected;
         m.note = face.note;
         m.next_update_t = face.next_update;
         m.memory = face.memory;
@@ -111,6 +112,7 @@ void Engine::fill_faces(Snapshot& s) const {
         if (face.reading) m.full_scale = face.reading->range.value_or(0.0);
     }
     s.clamp = clamp_.reading;
+    s.clamp_expected = clamp_.expected;
     s.inrush_armed = inrush_.armed();
     s.inrush = inrush_.caught();
     s.clamp_mode = bench::clamp_mode(setup_.probes.around);

@@ -25,7 +25,8 @@ Snapshot seen(const Snapshot& all) {
     constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
     Snapshot s = all;
     s.hidden = true;
-    for (MeterFace& face : s.meters) face.reading = display_only(face.reading);
+    for (MeterFace& face : s.meters) face.reading = display_only(face.reading), face.expected.reset();
+    s.clamp_expected.reset();
     s.clamp = display_only(s.clamp);
     s.edits.faults.clear();
     s.faulty = false;

@@ -147,6 +147,21 @@ std::string to_toml(const Session& s) {
                                     {"position", g.position},
                                     {"lowpass_Hz", g.lowpass_Hz}});
     t.insert("teaching", toml::table{{"marks_hidden", s.marks_hidden}, {"points", s.teaching_points}});
+    toml::array notes;
+    for (const Note& n : s.notes)
+        notes.push_back(toml::table{{"at_s", n.t},
+                                    {"acts", words(n.acts)},
+                                    {"red", n.probes.red},
+                                    {"black", n.probes.black},
+                                    {"around", n.probes.around},
+                                    {"mode", std::string(meter::mode_name(n.mode))},
+                                    {"meter", n.meter},
+                                    {"shown", n.shown},
+                                    {"healthy", n.healthy},
+                                    {"irradiance_W_m2", n.irradiance},
+                                    {"module_degC", n.module_degC},
+                                    {"struck", n.struck}});
+    t.insert("note", std::move(notes));
     std::ostringstream out;
     out << t << '\n';
     return out.str();
@@ -187,6 +202,22 @@ Session session_from(std::string_view text) {
     const std::string mode = r.text("mode", std::string(meter::mode_name(s.setup.mode)));
     if (const auto m = meter::mode_from(mode)) s.setup.mode = *m;
     else r.bad("mode", fmt::format("'{}' is none a meter has", site::on_one_line(mode)));
+    r.tables("note", [&](const Reader& n) {
+        Note note;
+        note.t = n.number("at_s", 0.0, 0.0, most);
+        note.acts = n.list("acts", {});
+        note.probes = {n.text("red", ""), n.text("black", ""), n.text("around", "")};
+        const std::string name = n.text("mode", "dcv");
+        if (const auto m = meter::mode_from(name)) note.mode = *m;
+        else n.bad("mode", fmt::format("'{}' is none a meter has", site::on_one_line(name)));
+        note.meter = n.text("meter", "");
+        note.shown = n.text("shown", "");
+        note.healthy = n.text("healthy", "");
+        note.irradiance = n.number("irradiance_W_m2", 0.0, 0.0, most);
+        note.module_degC = n.number("module_degC", 25.0, -most, most);
+        note.struck = n.yes("struck", false);
+        s.notes.push_back(std::move(note));
+    });
     const Reader time = r.table("time");
     s.setup.running = time.yes("running", true);
     s.setup.rate = time.number("rate", 1.0, least_rate, most_rate);

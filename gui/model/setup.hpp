@@ -9,6 +9,7 @@
 
 #include "bench/bench.hpp"
 #include "model/meters_at_hand.hpp"
+#include "model/notebook.hpp"
 #include "model/scope_view.hpp"
 
 namespace sunshaft::view {
@@ -22,6 +23,7 @@ struct Setup {
     std::vector<std::string> channels{"drive.u:drive.v", "around.u"};
     double scope_seconds = 0.1;           // kept by the scope, 10 us .. 100 s
     bool memory = false, inrush = false;  // the meters keep min, max and peak; the clamp waits for an in-rush
+    bool expected = false;                // the displays' healthy figures are wanted too
     bool running = true;
     double rate = 1.0;                // simulated s per s of wall clock
     std::vector<std::string> unsafe;  // acts carried out although they were refused, in order; undone or not they count
@@ -38,6 +40,7 @@ struct Session {
     Setup setup;
     ScopeSettings scope;
     bool marks_hidden = false, teaching_points = false;
+    std::vector<Note> notes = {};
 };
 std::string to_toml(const Session& session);
 // Throws site::BadInput in one line: "session:line:column: what is wrong".

@@ -47,6 +47,8 @@ struct MeterFace {
     std::vector<meter::Mode> modes;  // what its keys are
     // null: leads not placed, or the first update still to come; the same until renewed
     std::shared_ptr<const meter::Reading> reading;
+    // What it would show on the healthy site now; null: not asked for. A site without faults is its own healthy twin.
+    std::shared_ptr<const meter::Reading> expected;
     std::optional<Memory> memory;  // nothing: not asked for, or no figure yet
     double full_scale = 0.0;       // of the bar; 0: no range known yet
     std::string note;              // why there is no reading: "this meter has no such mode"; empty: nothing to say
@@ -115,8 +117,8 @@ struct Snapshot {
     plant::Means healthy;  // the same of the healthy site, seconds == 0: not yet
     std::vector<double> string_amps;
     std::array<MeterFace, 2> meters;
-    std::shared_ptr<const meter::Reading> clamp;
-    std::string clamp_name;  // of the clamp meter
+    std::shared_ptr<const meter::Reading> clamp, clamp_expected;  // the latter as MeterFace::expected
+    std::string clamp_name;                                       // of the clamp meter
     std::shared_ptr<const meter::Spec> clamp_meter;
     bool clamp_changed = false;
     meter::Mode clamp_mode = meter::Mode::aca;

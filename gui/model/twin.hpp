@@ -25,6 +25,7 @@ class Twin {
 
     bool busy() const { return left_ > 0.0; }
     void advance(double seconds);
+    const bench::Bench& bench() const { return bench_; }
     std::shared_ptr<const site::Site> kept_site() const { return bench_.site(); }
 
     // Figures of the last turns; seconds == 0: none yet.

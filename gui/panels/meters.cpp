@@ -41,18 +41,7 @@ class Meters : public Panel {
         const auto s = x.desk->snapshot();
         const bench::Probes& probes = x.desk->probes();
         panel_title(x, title(), where(probes));
-        {
-            Canvas c = x.canvas();
-            const Point at{x.box.x + 100, x.box.y + 15};
-            bool on = x.desk->keeps_extremes();
-            const double wide = checkbox_width(c, "min, max");
-            if (at.x + wide + 24 < x.box.right() - 16 - c.width(where(probes), {.colour = p.ink_soft})) {
-                if (checkbox(x, "min, max", at, "min, max", on)) x.desk->keep_extremes(on);
-                hint(x, Box{at.x, at.y - 10, wide, 20},
-                     "From now on keep the smallest and the largest figure shown, and the peaks of the wave; off and "
-                     "on: anew");
-            }
-        }
+        switches(x, probes);
         const Box body{x.box.x + 16, x.box.y + kTitle, x.box.w - 32, kBody};
         Canvas c = x.canvas();
         c.fill(body, p.meter_body, 5.0);
@@ -83,6 +72,29 @@ class Meters : public Panel {
     }
 
   private:
+    // What is to stand beside the figures, as far as there is room on the title's line.
+    static void switches(PanelContext& x, const bench::Probes& probes) {
+        Canvas c = x.canvas();
+        const double end = x.box.right() - 16 - c.width(where(probes), {.colour = x.palette().ink_soft}) - 24;
+        Point at{x.box.x + 100, x.box.y + 15};
+        const auto one = [&](std::string_view words, bool now, auto put, std::string_view told) {
+            const double wide = checkbox_width(c, words);
+            if (at.x + wide >= end) return;
+            bool on = now;
+            if (checkbox(x, words, at, words, on)) put(on);
+            hint(x, Box{at.x, at.y - 10, wide, 20}, told);
+            at.x += wide + 14;
+        };
+        one(
+            "min, max", x.desk->keeps_extremes(), [&](bool on) { x.desk->keep_extremes(on); },
+            "From now on keep the smallest and the largest figure shown, and the peaks of the wave; off and on: anew");
+        if (x.desk->marks_hidden) return;  // what a healthy site would show would tell that this one is not
+        one(
+            "healthy", x.desk->expects(), [&](bool on) { x.desk->expect(on); },
+            "Beside each figure: what these meters would show here on a healthy site in the same sun. Key E");
+        if (!x.input.typing && x.input.take(Key::E)) x.desk->expect(!x.desk->expects());
+    }
+
     static std::string where(const bench::Probes& probes) {
         if (probes.red.empty() && probes.black.empty()) return "leads not placed";
         if (probes.black.empty()) return fmt::format("red on {}, black not placed", probes.red);
@@ -150,7 +162,10 @@ class Meters : public Panel {
             return;
         }
         const meter::Reading& r = *face.reading;
-        if (face.memory) {
+        if (face.expected) {
+            const std::string band = with_symbols(view::band_text(*face.expected));
+            if (!band.empty() && !beside("healthy " + band)) beside(band);
+        } else if (face.memory) {
             if (const std::string kept = kept_words(*face.memory, r, false); !beside(kept))
                 beside(kept_words(*face.memory, r, true));
         } else if (const std::string band = band_words(r, false); !band.empty() && !beside(band))

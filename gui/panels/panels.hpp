@@ -19,6 +19,7 @@ std::unique_ptr<shell::Panel> phasors();
 std::unique_ptr<shell::Panel> space_vector();
 std::unique_ptr<shell::Panel> curves();
 std::unique_ptr<shell::Panel> drive_log();
+std::unique_ptr<shell::Panel> notebook();
 std::unique_ptr<shell::Panel> cautions();
 std::unique_ptr<shell::Panel> faults_drawer(std::shared_ptr<view::SharedView> shared);
 std::unique_ptr<shell::Panel> controls_drawer(std::shared_ptr<view::SharedView> shared);

@@ -235,6 +235,10 @@ void App::carry_out() {
         else done(file, view::write_whole(file, table));
         settle_ = kSettle;
     }
+    if (const std::string text = std::exchange(ask_.write_case, {}); !text.empty()) {
+        const auto file = view::fresh_name("-case.toml");
+        done(file, view::write_whole(file, text));
+    }
     if (const std::string site = std::exchange(ask_.open_site, {}); !site.empty() && link_.open) {
         if (const std::string refused = link_.open(site); !refused.empty()) ask_.notice = refused;
         platform_.rename(window_title(link_));

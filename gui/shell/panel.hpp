@@ -66,6 +66,7 @@ struct Requests {
     bool picture = false;  // a PNG of the window
     bool csv = false;      // what is on show as a table
     bool quit = false;
+    std::string write_case;  // a case to be written to a file of its own; empty: none
     std::string open_site;  // a scenario's file, to be opened in place of this one; empty: none
     std::string notice;     // a line for the user, shown a few seconds at the foot of the window
     struct Hint {

@@ -322,6 +322,7 @@ void Stage::draw_help() {
         {"R, B, C", "red lead, black lead, clamp there"},
         {"Enter", "press, or place the lead that is missing"},
         {"M", "the meters' next mode"},
+        {"N, E", "note the readings; what a healthy site would show"},
         {"Ctrl+Tab", "to the next sheet"},
         {"F2, Shift+F2", "faults; weather and controls"},
         {"F3, F4, F5", "meters, inside the reading, strip"},

@@ -1,0 +1,97 @@
+#include "model/notebook.hpp"
+
+#include <algorithm>
+
+#include "model/format.hpp"
+#include "model/session_store.hpp"
+#include "site/faults.hpp"
+#include "text/figure.hpp"
+
+namespace sunshaft::view {
+namespace {
+
+constexpr std::size_t most_notes = 1000;
+
+// What stands of the acts done so far: of two opposites the last.
+std::vector<std::string> standing(const Snapshot& s) {
+    std::vector<std::string> list;
+    for (const site::Act& act : s.edits.acts)
+        if (act.time <= s.t) list.push_back(act.kind + "@" + act.place);
+    return list;
+}
+
+}  // namespace
+
+std::size_t Notebook::take(const Snapshot& s) {
+    const auto add = [&](const meter::Reading& reading, const meter::Reading* healthy, meter::Mode mode,
+                         const std::string& meter) {
+        Note n{s.t,
+               standing(s),
+               s.probes,
+               mode,
+               meter,
+               reading.shown,
+               "",
+               s.site->works.array.sunlight(),
+               s.site->works.array.module_degC};
+        if (meter::takes_clamp(mode)) n.probes.red.clear(), n.probes.black.clear();
+        else n.probes.around.clear();
+        if (healthy) n.healthy = band_text(*healthy);
+        notes_.push_back(std::move(n));
+    };
+    const std::size_t before = notes_.size();
+    for (const MeterFace& face : s.meters)
+        if (face.reading && notes_.size() < most_notes) add(*face.reading, face.expected.get(), face.mode, face.spec);
+    if (s.clamp && !meter::takes_clamp(s.meters[0].mode) && notes_.size() < most_notes)
+        add(*s.clamp, s.clamp_expected.get(), s.clamp_mode, "clamp-hall");
+    return notes_.size() - before;
+}
+
+void Notebook::strike(std::size_t entry) {
+    if (entry < notes_.size()) notes_[entry].struck = !notes_[entry].struck;
+}
+
+diagnose::Case Notebook::as_case(const std::string& scenario_file) const {
+    diagnose::Case c;
+    c.site = session_site(scenario_file);
+    for (const Note& n : notes_) {
+        if (n.struck) continue;
+        if (c.seen.empty() && n.irradiance > 0.0) {
+            c.irradiance = n.irradiance;
+            c.module_degC = n.module_degC;
+            c.sky_source = "in-plane meter";
+        }
+        diagnose::Seen seen;
+        seen.act = n.acts;
+        seen.red = n.probes.red;
+        seen.black = n.probes.black;
+        seen.around = n.probes.around;
+        seen.mode = meter::mode_name(n.mode);
+        seen.meter = n.meter;
+        seen.shown = n.shown;
+        c.seen.push_back(std::move(seen));
+    }
+    return c;
+}
+
+std::string place_words(const Note& n) {
+    return n.probes.around.empty() ? n.probes.red + " - " + n.probes.black : "clamp on " + n.probes.around;
+}
+
+std::string state_words(const Note& n) {
+    std::string words;
+    for (const std::string& act : n.acts) {
+        const std::size_t at = act.find('@');
+        const site::ActRow* row = site::find_act(act.substr(0, at));
+        if (row) words += (words.empty() ? "" : ", ") + act.substr(at + 1) + " " + row->done;
+    }
+    return words;
+}
+
+std::string band_text(const meter::Reading& r) {
+    if (!r.low || !r.high || r.resolution <= 0.0) return r.over_range ? r.shown : "";
+    const Figure low = figure_at(*r.low, r.unit, r.resolution), high = figure_at(*r.high, r.unit, r.resolution);
+    return low.number + (low.unit == high.unit ? "" : " " + low.unit) + " to " + high.number + " " + high.unit;
+}
+
+}  // namespace sunshaft::view

@@ -1,0 +1,47 @@
+// The notebook: readings taken on the bench, as they were shown. Entries are added and struck out, never changed or
+// taken away; undo does not touch them. Written out it is a case (diagnose/case.hpp), which `sunshaft suspects` reads.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "diagnose/case.hpp"
+#include "model/snapshot.hpp"
+
+namespace sunshaft::view {
+
+struct Note {
+    double t = 0.0;                 // simulated s, when it was read
+    std::vector<std::string> acts;  // what had been done by then: "open@isolator"
+    bench::Probes probes;           // the two leads, or the clamp
+    meter::Mode mode = meter::Mode::dcv;
+    std::string meter;    // stem of its file
+    std::string shown;    // as the display had it
+    std::string healthy;  // what a healthy site would have shown, where that was asked for: "226 to 230 V"
+    double irradiance = 0.0, module_degC = 0.0;  // W/m2, degC
+    bool struck = false;
+    friend bool operator==(const Note&, const Note&) = default;
+};
+
+class Notebook {
+  public:
+    // Every display that shows something now, in the order they lie: meters, clamp. How many there were.
+    std::size_t take(const Snapshot& seen);
+    void strike(std::size_t entry);  // struck out; once more: it counts again
+    const std::vector<Note>& notes() const { return notes_; }
+    void restore(std::vector<Note> notes) { notes_ = std::move(notes); }
+    // Those that count, as a case of this site.
+    diagnose::Case as_case(const std::string& scenario_file) const;
+
+  private:
+    std::vector<Note> notes_;
+};
+
+// "red on lead.u, black on lead.v", "clamp on u".
+std::string place_words(const Note& note);
+// "isolator open, pump wires off": what had been done, in few words; empty: as it stands.
+std::string state_words(const Note& note);
+// The band of a healthy display: "226 to 230 V"; empty: none.
+std::string band_text(const meter::Reading& reading);
+
+}  // namespace sunshaft::view

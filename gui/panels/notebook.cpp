@@ -1,0 +1,164 @@
+// Notebook: the readings taken, one line each. A press puts the leads back where they lay; an entry can be struck out,
+// never changed. Written as a case it is what `sunshaft suspects` reads.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "model/desk.hpp"
+#include "model/format.hpp"
+#include "panels/meters_words.hpp"
+#include "panels/panels.hpp"
+#include "shell/widgets.hpp"
+
+namespace sunshaft::panels {
+namespace {
+
+using namespace shell;
+using view::Box;
+
+constexpr double pitch = 22.0;
+
+class NotebookPanel : public Panel {
+  public:
+    Place place() const override { return Place::strip; }
+    const char* title() const override { return "Notebook"; }
+
+    void draw(PanelContext& x) override {
+        if (!x.desk) return;
+        const view::Palette& p = x.palette();
+        Box rest = x.box.inset(16, 8);
+        Box head = rest.cut_top(28);
+        keys(x, head);
+        const auto& notes = x.desk->notebook.notes();
+        rest.cut_top(6);
+        const Columns at = columns(rest);
+        heads(x, rest.cut_top(20), at, p);
+        Child list = x.child("notes", rest, true);
+        Canvas c = list.canvas();
+        const double top = rest.y - list.scrolled();
+        double y = top;
+        if (notes.empty()) {
+            c.paragraph(
+                {rest.x, y + 18}, std::min(560.0, rest.w),
+                "Nothing is noted yet. Place the leads, wait for the figure, press N. Each entry keeps what was "
+                "shown, where, by which meter, and what had been done before.",
+                {.colour = p.ink_soft});
+            return;
+        }
+        // The newest first: what was read last is what is talked about.
+        for (std::size_t n = notes.size(); n-- > 0; y += pitch) row(x, c, {rest.x, y, rest.w, pitch}, n, at, p);
+        list.content_height(y - top + 4);
+    }
+
+    void draw_over(PanelContext& x) override {
+        if (x.desk && !x.input.typing && x.input.take(Key::N)) note(x);
+    }
+
+    std::string csv(const view::Desk& desk) const override {
+        if (desk.notebook.notes().empty()) return {};
+        const auto quoted = [](std::string text) {
+            for (std::size_t at = 0; (at = text.find('"', at)) != std::string::npos; at += 2) text.insert(at, 1, '"');
+            return '"' + text + '"';
+        };
+        std::string out = "t [s],where,state,meter,mode,shown,healthy,struck out\n";
+        for (const view::Note& n : desk.notebook.notes())
+            out += fmt::format("{:.2f},{},{},{},{},{},{},{}\n", n.t, quoted(view::place_words(n)),
+                               quoted(view::state_words(n)), quoted(n.meter), meter::mode_name(n.mode), quoted(n.shown),
+                               quoted(n.healthy), n.struck ? "yes" : "no");
+        return out;
+    }
+
+  private:
+    struct Columns {
+        double time, where, state, meter, shown, healthy, strike;  // left edges; time, shown: right edges
+    };
+    static Columns columns(const Box& box) {
+        const double w = box.w - 44, left = box.x;
+        return {left + 62,           left + 74,
+                left + 74 + 0.2 * w, left + 74 + 0.42 * w,
+                left + 0.76 * w,     left + 0.76 * w + 14,
+                box.right() - 40};
+    }
+
+    static void note(PanelContext& x) {
+        const std::size_t before = x.desk->notebook.notes().size();
+        x.desk->note();
+        const auto& notes = x.desk->notebook.notes();
+        if (notes.size() == before) {
+            x.ask.notice = x.desk->last_error();
+            return;
+        }
+        std::string figures;
+        for (std::size_t n = before; n < notes.size(); ++n)
+            figures += (figures.empty() ? "" : ", ") + with_symbols(notes[n].shown);
+        x.ask.notice = fmt::format("Noted: {}.", figures);
+    }
+
+    static void keys(PanelContext& x, Box head) {
+        Canvas c = x.canvas();
+        const auto wide = [&](std::string_view words) { return button_width(c, words) + 8; };
+        if (button(x, "note", head.cut_left(wide("Note the readings")), "Note the readings")) note(x);
+        hint(x, Box{head.x - wide("Note the readings"), head.y, wide("Note the readings"), head.h},
+             "Keeps what the displays show now. Key N");
+        head.cut_left(8);
+        const bool any = !x.desk->case_text().empty();
+        const Box save = head.cut_left(wide("Save as a case"));
+        if (button(x, "save case", save, "Save as a case", {.off = !any}) && any)
+            x.ask.write_case = x.desk->case_text();
+        hint(x, save, "A file with the site, the sky and these readings, for: sunshaft suspects FILE");
+    }
+
+    static void heads(PanelContext& x, const Box& row, const Columns& at, const view::Palette& p) {
+        Canvas c = x.canvas();
+        const paint::TextLook look{.colour = p.ink_soft, .size = 12};
+        paint::TextLook right = look;
+        right.align = Align::right;
+        const double y = row.y + 13;
+        c.text({at.time, y}, "time", right);
+        c.text({at.where, y}, "where", look);
+        c.text({at.state, y}, "done before", look);
+        c.text({at.meter, y}, "with", look);
+        c.text({at.shown, y}, "shown", right);
+        c.text({at.healthy, y}, "healthy would read", look);
+        c.rule({row.x, row.bottom() - 0.5}, {row.right(), row.bottom() - 0.5}, p.rule);
+    }
+
+    static void row(PanelContext& x, Canvas& c, const Box& box, std::size_t n, const Columns& at,
+                    const view::Palette& p) {
+        const view::Note note = x.desk->notebook.notes()[n];
+        const Box again{box.x, box.y, at.strike - 8 - box.x, box.h};
+        const Touch t = touch(x, fmt::format("note {}", n + 1), again);
+        if (t.hovered) c.fill(again, p.rule.faded(0.35));
+        if (t.focused) focus_mark(x, again);
+        const Colour ink = note.struck ? p.ink_soft : p.ink;
+        const double y = box.y + 15;
+        const paint::TextLook words{.colour = ink}, soft{.colour = p.ink_soft, .size = 12},
+            figure{.colour = ink, .face = Face::mono, .align = Align::right};
+        c.text({at.time, y}, view::clock_text(note.t),
+               {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right});
+        const auto put = [&](double left, double right, const std::string& text, const paint::TextLook& look) {
+            c.text({left, y}, c.fitted(text, right - left - 8, look), look);
+        };
+        const std::string state = view::state_words(note);
+        put(at.where, at.state, view::place_words(note), words);
+        put(at.state, at.meter, state.empty() ? "as it stands" : state, soft);
+        put(at.meter, at.shown - 76, fmt::format("{}, {}", note.meter, mode_words(note.mode)), soft);
+        c.text({at.shown, y}, with_symbols(note.shown), figure);
+        if (!note.healthy.empty()) put(at.healthy, at.strike, with_symbols(note.healthy), soft);
+        if (note.struck) c.rule({at.where, box.y + 11}, {at.shown, box.y + 11}, p.ink_soft);
+        const Box strike{at.strike, box.y + 2, 40, box.h - 4};
+        if (button(x, fmt::format("strike {}", n + 1), strike, note.struck ? "undo" : "strike",
+                   {.plain = true, .size = 12}))
+            x.desk->notebook.strike(n);
+        if (t.clicked) x.desk->look_again(note);
+        hint(x, t,
+             fmt::format("{}{}. Press: the leads go there again", state.empty() ? "As it stood" : "Before: " + state,
+                         note.struck ? "; struck out, it does not count" : ""));
+    }
+};
+
+}  // namespace
+
+std::unique_ptr<shell::Panel> notebook() { return std::make_unique<NotebookPanel>(); }
+
+}  // namespace sunshaft::panels
