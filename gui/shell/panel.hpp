@@ -67,8 +67,8 @@ struct Requests {
     bool csv = false;      // what is on show as a table
     bool quit = false;
     std::string write_case;  // a case to be written to a file of its own; empty: none
-    std::string open_site;  // a scenario's file, to be opened in place of this one; empty: none
-    std::string notice;     // a line for the user, shown a few seconds at the foot of the window
+    std::string open_site;   // a scenario's file, to be opened in place of this one; empty: none
+    std::string notice;      // a line for the user, shown a few seconds at the foot of the window
     struct Hint {
         std::string words;
         Box of;  // what it is about: of two, the smaller has its say

@@ -22,8 +22,8 @@ struct Observation {
     meter::Mode mode = meter::Mode::dcv;
     std::string gauge = {};                              // in place of a meter: a name of Bench::gauge()
     std::shared_ptr<const meter::Spec> instrument = {};  // none: the usual one for the mode
-    // What is set by hand: manual_range, relative, test_V, temperature_degC, keep_waves; and source_F where the red lead
-    // lies on a wire that this capacitance alone couples to its point. The rest is the bench's own to tell.
+    // What is set by hand: manual_range, relative, test_V, temperature_degC, keep_waves; and source_F where the red
+    // lead lies on a wire that this capacitance alone couples to its point. The rest is the bench's own to tell.
     meter::Context set = {};
 
     const meter::Spec& spec() const { return instrument ? *instrument : usual_meter(mode); }

@@ -1,5 +1,5 @@
-// What is seen and heard without a meter: the drive's lamps, water at the outlet, the sound of the motor. Words, each with
-// a number of its own, so that two of them can be told apart.
+// What is seen and heard without a meter: the drive's lamps, water at the outlet, the sound of the motor. Words, each
+// with a number of its own, so that two of them can be told apart.
 #include <fmt/format.h>
 
 #include <algorithm>

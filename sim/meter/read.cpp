@@ -161,7 +161,8 @@ void tell_truth(const Chain& c, Reading& r) {
     if (c.wave.rms > 0.0) r.truth.crest_factor = c.wave.crest;
 }
 
-// The input capacitance, behind what the probes see of the circuit, is a low-pass of its own, Hz; 0: too high to matter.
+// The input capacitance, behind what the probes see of the circuit, is a low-pass of its own, Hz; 0: too high to
+// matter.
 double input_corner(const Function& fn, const Context& ctx) {
     if (!(fn.capacitance_F > 0.0 && ctx.source_ohm && *ctx.source_ohm > 0.0)) return 0.0;
     const double across = std::isinf(*ctx.source_ohm)
