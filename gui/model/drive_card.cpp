@@ -42,6 +42,11 @@ std::vector<CardLine> drive_card(const Snapshot& s) {
         out.push_back({"output", text::fixed(s.now.electrical_Hz, 1) + " Hz"});
         out.push_back({"of the speed ceiling", figure_at(100 * c.setting, "%", 1).text()});
     }
+    if (!s.drive_display.dark)
+        out.push_back({"its display shows", fmt::format("{}, {}", figure_at(s.drive_display.link_V, "V", 1).text(),
+                                                        figure_at(s.drive_display.amperes, "A", 0.01).text())});
+    if (s.drive_display.last_stop != drive::Cause::none)
+        out.push_back({"last stop", drive::stop_words(s.drive_display.last_stop)});
     if (c.heat > 0.005)
         out.push_back({"thermal image", figure_at(100 * c.heat / 1.2, "%", 1).text() + " of the trip", c.heat > 1.0});
     return out;

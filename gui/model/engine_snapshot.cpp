@@ -165,6 +165,7 @@ void Engine::fill_sheets(Snapshot& s, double level) const {
     water_curves(*site_, s.means.seconds > 0.0 ? s.means.speed : s.now.speed, s.static_head_m, s.pump_curve,
                  s.main_curve);
     s.lamps = lamps(*site_, s.now.control);
+    s.drive_display = drive::display(s.now.control);
 }
 
 plant::Energies Engine::mean_power(double from) const {

@@ -154,6 +154,7 @@ struct Snapshot {
     double winding_degC = 0, pump_degC = 0, heat_sink_degC = 0;
     double pump_damage = 0;  // lasting wear from running dry, 0 .. 0.9
     std::vector<Lamp> lamps;
+    drive::Display drive_display;       // what it tells on its front, as its sensors believe
     std::vector<Event> events;          // newest last
     std::vector<std::string> cautions;  // before the first touch
     int unsafe_acts = 0;                // carried out although they were refused

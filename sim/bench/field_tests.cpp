@@ -154,6 +154,14 @@ const std::vector<FieldTest>& field_tests() {
          [](const Works& w) { return pumped(w, "water"); }},
         {"lamps", "lamps", "looking at the drive's front", "lamps", running, 1, false, 0, 0.25,
          [](const Works& w) { return mains(w) ? List{} : eye("lamps"); }},
+        {"drive-display", "the drive's own display", "reading volts, hertz, amperes and the last stop off the drive",
+         "display", running, 1, false, 0.02, 0.3,
+         [](const Works& w) {
+             List list;
+             for (const char* one : {"drive_V", "drive_Hz", "drive_A", "drive_stop"})
+                 if (!mains(w)) list.push_back(eye(one).front());
+             return list;
+         }},
         {"outlet", "water at the outlet", "looking at the outlet: none, a trickle, or it flows", "outlet", running, 1,
          false, 0, 0.25, [](const Works& w) { return pumped(w, "outlet"); }},
         {"sound", "sound", "listening at the wellhead: silent, humming, turning", "sound", running, 1, false, 0, 0.25,

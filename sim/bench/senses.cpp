@@ -27,6 +27,18 @@ Bench::Gauge lamps_seen(const Bench& bench) {
     return g;
 }
 
+// The drive's own display: what its sensors believe.
+Bench::Gauge drive_shows(Bench& bench, const std::string& name) {
+    constexpr const char* where = "on the drive's own display";
+    const plant::State& state = bench.state();
+    const drive::Display d = drive::display(state.control);
+    if (d.dark) return {0.0, "", where, std::string("dark")};
+    if (name == "drive_V") return {d.link_V, "V", where};
+    if (name == "drive_A") return {d.amperes, "A", where};
+    if (name == "drive_stop") return {static_cast<double>(d.last_stop), "", where, drive::stop_words(d.last_stop)};
+    return {state.command.running ? plant::fundamental(bench.plant(), state) : 0.0, "Hz", where};
+}
+
 // By eye; where a trickle ends is common practice, no source.
 Bench::Gauge outlet_seen(Bench& bench) {
     const double flow = bench.gauge("flow").value;
@@ -76,6 +88,7 @@ Bench::Gauge sound_heard(Bench& bench) {
 Bench::Gauge Bench::sense(const std::string& name) {
     if (name == "lamps") return lamps_seen(*this);
     if (name == "outlet") return outlet_seen(*this);
+    if (name.starts_with("drive_")) return drive_shows(*this, name);
     return sound_heard(*this);
 }
 

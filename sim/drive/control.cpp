@@ -94,6 +94,7 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
     c.time = t;
     Measured m = measured;  // as its own sensors give it
     m.link_V *= s.voltage_gain;
+    c.link_V = m.link_V;
     m.source_W *= s.voltage_gain * s.current_gain;
     for (std::size_t k = 0; k < 3; ++k) {
         m.line_A[k] *= s.current_gain;

@@ -138,6 +138,7 @@ struct Measured {
 struct ControlState {
     Phase phase = Phase::waiting_for_sun;
     double time = 0.0;                      // of the last update, s
+    double link_V = 0.0;                    // as its sensor last had it
     double start_V = 0.0;                   // link voltage when it began to run
     double setting = 0.0;                   // 0 .. 1: share of the frequency ceiling, or of full amplitude
     double ceiling = 1.0;                   // of the amplitude of a self-commutated motor
@@ -182,6 +183,15 @@ struct Lamp {
 // What the drive's front shows, in this order: supply, running, waiting for sun, dry-run hold, tank hold, tripped,
 // locked out.
 std::vector<Lamp> lamps(const ControlState& state);
+
+// What the drive's own display tells: as its sensors believe it, which may have drifted.
+struct Display {
+    bool dark = true;                    // the electronics are off
+    double link_V = 0.0, amperes = 0.0;  // of the lines, mean of their rms values
+    Cause last_stop = Cause::none;       // what stopped it last; none: nothing yet
+};
+Display display(const ControlState& state);
+std::string stop_words(Cause last_stop);  // "over-current"
 
 // Entries still in the ring from number `from` on, oldest first.
 std::vector<LogEntry> log_since(const ControlState& state, long from = 0);

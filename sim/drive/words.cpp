@@ -18,6 +18,35 @@ std::vector<Lamp> lamps(const ControlState& c) {
             {"locked out", c.phase == Phase::locked}};
 }
 
+Display display(const ControlState& c) {
+    Display d;
+    d.dark = c.phase == Phase::off || c.phase == Phase::charging;
+    if (d.dark) return d;
+    d.link_V = c.link_V;
+    if (turning(c.phase)) d.amperes = (c.line_A[0] + c.line_A[1] + c.line_A[2]) / 3.0;
+    for (const LogEntry& e : log_since(c))
+        if (e.phase == Phase::tripped || e.phase == Phase::locked || e.phase == Phase::dry_hold ||
+            e.phase == Phase::tank_hold || (e.phase == Phase::waiting_for_sun && e.cause == Cause::low_sun))
+            d.last_stop = e.cause == Cause::too_many_trips ? c.trip : e.cause;
+    return d;
+}
+
+std::string stop_words(Cause cause) {
+    switch (cause) {
+        case Cause::none: return "no stop yet";
+        case Cause::low_sun: return "low sun";
+        case Cause::dry: return "dry-run guard open";
+        case Cause::tank_full: return "tank full";
+        case Cause::over_current: return "over-current";
+        case Cause::stall: return "stall";
+        case Cause::phase_loss: return "phase loss";
+        case Cause::over_voltage: return "over-voltage";
+        case Cause::motor_overload: return "motor overload";
+        case Cause::heat_sink: return "too hot";
+        default: return "stopped";
+    }
+}
+
 std::vector<LogEntry> log_since(const ControlState& c, long from) {
     const long size = static_cast<long>(c.log.size());
     std::vector<LogEntry> list;

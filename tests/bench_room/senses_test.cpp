@@ -96,3 +96,30 @@ TEST_CASE("a screw-type pump at work is never shut off") {
     CHECK(bench::find_test("shut-head")->observations(screw).empty());
     CHECK_FALSE(bench::find_test("shut-head")->observations(wheel).empty());
 }
+
+TEST_CASE("the drive's own display tells what its sensors believe") {
+    bench::Bench b = test::at("hill-orchard");
+    b.advance(10.0);
+    const auto shows = [](bench::Bench& bench, const char* what) { return bench.gauge(what).value; };
+    const auto meter = [](const bench::Bench& bench, meter::Mode mode, bench::Probes probes) {
+        return *test::read(bench, meter::find_spec(meter::takes_clamp(mode) ? "clamp-hall" : "true-rms"), mode, probes)
+                    .value;
+    };
+    CHECK(shows(b, "drive_V") == approx(meter(b, meter::Mode::dcv, {"dc+", "dc-", ""})).epsilon(0.02));
+    CHECK(shows(b, "drive_A") == approx(meter(b, meter::Mode::aca, {"", "", "u"})).epsilon(0.03));
+    CHECK(shows(b, "drive_Hz") == approx(meter(b, meter::Mode::hz, {"drive.u", "drive.v", ""})).epsilon(0.01));
+    CHECK(says(b, "drive_stop") == "no stop yet");
+
+    // A drifted current sensor: the display and the clamp disagree by just that.
+    bench::Bench drifted = test::at("hill-orchard", {.faults = {{"current-sensor-drift", "drive", 0.8, 0.0}}});
+    drifted.advance(10.0);
+    CHECK(shows(drifted, "drive_A") == approx(0.8 * meter(drifted, meter::Mode::aca, {"", "", "u"})).epsilon(0.03));
+
+    bench::Bench tripped =
+        test::at("hill-orchard", {{"drive.phase_loss_detection=true"}, {{"winding-open", "v", 1.0, 20.0}}, {}});
+    tripped.advance(26.0);
+    CHECK(says(tripped, "drive_stop") == "phase loss");
+    tripped.edit({.acts = {{"open", "isolator", tripped.time()}}});
+    tripped.advance(60.0);
+    CHECK(says(tripped, "drive_V") == "dark");
+}
