@@ -121,6 +121,8 @@ class Canvas {
     // For the ledger (ledger.hpp), when there is one
     /// Something that must stay in sight stands here: words may not stand on it, nor it be hidden.
     void mark(const Box& box, std::string_view what) const;
+    /// Something that other things may hide stands here, but no words on it.
+    void faint(const Box& box, std::string_view what) const;
     /// A hand may take what stands here, and sees it by this (ledger.hpp).
     void cue(const Box& box, std::string_view which) const;
     /// All of this canvas's draw list is a popup: what it hides may be hidden.

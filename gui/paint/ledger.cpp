@@ -45,6 +45,16 @@ std::vector<Ledger::Clash> Ledger::clashes(const std::vector<const void*>& order
     for (std::size_t i = 0; i < all.size(); ++i) {
         const Entry& a = *all[i].entry;
         if (a.kind == Kind::cover || a.kind == Kind::lead) continue;
+        if (a.kind == Kind::faint) {
+            const auto over = [&](Kind kind) {
+                return std::find_if(all.begin() + static_cast<std::ptrdiff_t>(i) + 1, all.end(), [&](const At& b) {
+                    return b.entry->kind == kind && overlap(a.seen, b.entry->seen);
+                });
+            };
+            if (const auto words = over(Kind::words); words != all.end() && over(Kind::cover) == all.end())
+                found.push_back({a.words, words->entry->words, shared(a.seen, words->entry->seen)});
+            continue;
+        }
         // A popup above it: hidden wholly or in part, as popups may.
         bool under = false;
         for (std::size_t j = i + 1; j < all.size() && !all[i].popup; ++j)
@@ -55,7 +65,7 @@ std::vector<Ledger::Clash> Ledger::clashes(const std::vector<const void*>& order
         if (a.kind == Kind::words && a.words.ends_with("\u2026")) found.push_back({a.words, "cut short", a.box});
         for (std::size_t j = i + 1; j < all.size(); ++j) {
             const Entry& b = *all[j].entry;
-            if (!overlap(a.seen, b.seen) || (b.kind == Kind::lead && !all[i].popup)) continue;
+            if (b.kind == Kind::faint || !overlap(a.seen, b.seen) || (b.kind == Kind::lead && !all[i].popup)) continue;
             if (a.kind == Kind::mark && (b.kind == Kind::words || b.kind == Kind::mark)) {
                 // A mark's own number stands inside it; marks may meet (a clamp round a test point).
                 if (b.kind == Kind::mark || inside(b.box, a.box)) continue;

@@ -4,6 +4,7 @@
 //
 //   words   a line of text, as high as its capitals and tails
 //   mark    a test point, a clamp's ring, a fault's diamond, a water level: what must stay in sight
+//   faint   what may be hidden, but no words may stand on it: a dotted path
 //   cover   an opaque sheet or a thick line: hides what was put there before
 //   lead    a lead of a meter: it crosses the drawing, but no popup
 //   cue     what says without a word that a hand may take it: "moving", "glowing", or "hand", the pointer's shape
@@ -18,12 +19,12 @@ namespace sunshaft::paint {
 
 class Ledger {
   public:
-    enum class Kind { words, mark, cover, lead, cue };
+    enum class Kind { words, mark, faint, cover, lead, cue };
     struct Entry {
         Kind kind;
         const void* list;     // the draw list it went to
         view::Box box, seen;  // as laid out; within what clips it
-        std::string words;    // of a mark or a cue: what it is
+        std::string words;    // of a mark, what is faint or a cue: what it is
     };
     struct Clash {
         std::string what, over;  // the words or the mark hurt, and what hurts them

@@ -45,6 +45,10 @@ void Canvas::mark(const Box& box, std::string_view what) const {
     if (Ledger* ledger = fonts_->ledger())
         ledger->put({Ledger::Kind::mark, list_, box, within_clip(box), std::string(what)});
 }
+void Canvas::faint(const Box& box, std::string_view what) const {
+    if (Ledger* ledger = fonts_->ledger())
+        ledger->put({Ledger::Kind::faint, list_, box, within_clip(box), std::string(what)});
+}
 void Canvas::cue(const Box& box, std::string_view which) const {
     if (Ledger* ledger = fonts_->ledger())
         ledger->put({Ledger::Kind::cue, list_, box, within_clip(box), std::string(which)});

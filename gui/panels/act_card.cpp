@@ -60,6 +60,7 @@ class ActCard : public Panel {
         for (const auto& [line, look] : said) y += c.paragraph({box.x + 20, y}, text, line, look) + 7.0;
         Box keys{box.x + 20, box.bottom() - 40, text, 28};
         bool done = false;
+        x.ring.enter_list();
         if (!refused) {
             if (button(x, "do it", keys.cut_left(88), "Do it")) x.desk->act(asked_.first, asked_.second), done = true;
             keys.cut_left(8);
@@ -70,6 +71,7 @@ class ActCard : public Panel {
             if (button(x, "do it anyway", keys.cut_right(std::min(keys.w, button_width(c, words))), words))
                 x.desk->act_anyway(asked_.first, asked_.second), done = true;
         }
+        x.ring.leave_list();
         if (done || leave || (!x.input.typing && x.input.take(Key::Escape))) shared_->asked.reset();
     }
 

@@ -15,6 +15,7 @@
 #include "model/site_offers.hpp"
 #include "panels/cutaway_paint.hpp"
 #include "panels/first_minute.hpp"
+#include "panels/grips.hpp"
 #include "panels/lens.hpp"
 #include "panels/panels.hpp"
 #include "panels/part_menu.hpp"
@@ -30,7 +31,8 @@ using view::Point;
 
 class Cutaway : public Panel {
   public:
-    explicit Cutaway(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)), menu_(shared_) {}
+    explicit Cutaway(std::shared_ptr<view::SharedView> shared)
+        : shared_(std::move(shared)), grips_(shared_), menu_(shared_) {}
     Place place() const override { return Place::cutaway; }
     const char* title() const override { return "Cutaway, section through the bore"; }
 
@@ -48,6 +50,7 @@ class Cutaway : public Panel {
             std::erase_if(drawing_.dots, on_sheet);
         }
         minute_.follow(x, drawing_, held_ != Lead::none);
+        grips_.lay_out(drawing_);
         find_lens(x);
         {
             Child child = x.child("site", x.box);
@@ -73,6 +76,7 @@ class Cutaway : public Panel {
                 power_sheet(c, drawing_, *s, p);
                 if (drawing_.sheets.chooser) choose_sheet(x);
             }
+            grips_.paint(c, drawing_, *s, p);
             minute_.glow(x, c);
             marks(x, c, *s, p);
             dots(x, c, *s, p);
@@ -131,10 +135,10 @@ class Cutaway : public Panel {
         const double rested = held_ != Lead::none ? 0.06 : 0.12;  // s
         const Point m = x.input.mouse;
         const bool over = x.box.contains(m) && (held_ != Lead::none || lens_ || x.hovers(x.box));
-        if (menu_.is_open() || sun_ || !over || minute_.takes(m) || (lens_ && !lens_->covers(m)) ||
+        if (menu_.is_open() || sun_ || grips_.held() || !over || minute_.takes(m) || (lens_ && !lens_->covers(m)) ||
             (!x.input.typing && lens_ && x.input.take(Key::Escape)))
             lens_.reset();
-        if (lens_ || menu_.is_open() || sun_ || !over || minute_.takes(m)) return;
+        if (lens_ || menu_.is_open() || sun_ || grips_.held() || !over || minute_.takes(m)) return;
         // A press means what was in sight before it, however long the frame took.
         if (x.input.pressed[left_button] || x.input.pressed[right_button] || x.input.released[left_button]) return;
         const auto found = view::lens_over(drawing_, m);
@@ -241,6 +245,7 @@ class Cutaway : public Panel {
                 for (const auto& d : drawing_.dots) place("glass dot " + d.name, d.at);
                 for (const auto& r : drawing_.rings) place("glass ring " + r.name, r.at);
             }
+            grips_.targets(x);
             if (drawing_.sun) x.target("sun", {drawing_.sun->at.x - 8, drawing_.sun->at.y - 8, 16, 16});
         }
         for (const auto& d : drawing_.dots)
@@ -322,6 +327,11 @@ class Cutaway : public Panel {
         desk.place(with(now, lead, dot, ring));
     }
 
+    void put_sun(view::Desk& desk, double hours) const {
+        desk.set({{"sun.time_of_day", view::time_of_day(hours)},
+                  {"sun.irradiance_W_m2", fmt::format("{:.0f}", drawing_.sun->asked_W_m2(hours))}});
+    }
+
     void hands(PanelContext& x, const view::Snapshot& s) {
         view::Desk& desk = *x.desk;
         const Point mouse = x.input.mouse, m = hand(mouse);
@@ -349,7 +359,8 @@ class Cutaway : public Panel {
                             : Lead::red,
                         dot, nullptr);
                 else if (near) put(desk, Lead::clamp, nullptr, near);
-                else if (const auto* part = part_meant(m)) menu_.open(*part, mouse), lens_.reset();
+                else if (const auto* part = part_meant(m)) grips_.take(*part, mouse), lens_.reset();
+                else if (const auto* thing = lens_ ? nullptr : grips_.beside(m)) grips_.take(*thing, mouse);
                 else if (!lens_ && drawing_.sun && view::distance(drawing_.sun->at, m) < 20) sun_ = true;
             }
         }
@@ -362,14 +373,11 @@ class Cutaway : public Panel {
             x.input.released[left_button] ? desk.place(to) : desk.carry(to);
         }
         if (x.input.released[left_button]) {
-            if (sun_ && drawing_.sun) {
-                const double hours = drawing_.sun->hours_at(m);
-                desk.set({{"sun.time_of_day", view::time_of_day(hours)},
-                          {"sun.irradiance_W_m2", fmt::format("{:.0f}", drawing_.sun->asked_W_m2(hours))}});
-            }
+            if (sun_ && drawing_.sun) put_sun(desk, drawing_.sun->hours_at(m));
             held_ = Lead::none;
             sun_ = false;
         }
+        if (const auto clicked = grips_.follow(x, s)) menu_.open(*clicked, mouse);
         if (held_ != Lead::none || sun_) x.wake_in(0.016);
         if (const auto* part =
                 x.hovers(x.box) && !lens_ && !menu_.is_open() && !minute_.takes(mouse) ? part_meant(m) : nullptr)
@@ -386,7 +394,7 @@ class Cutaway : public Panel {
                            (jack && (at_jack(jack->red) || at_jack(jack->black) || at_jack(jack->clamp))) ||
                            ((x.hovers(x.box) || lens_) &&
                             (minute_.takes(mouse) || drawing_.dot_near(m, reach()) || ring_meant(m) || part_meant(m) ||
-                             (!lens_ && drawing_.sun && view::distance(drawing_.sun->at, m) < 20)));
+                             grips_.beside(m) || (!lens_ && drawing_.sun && view::distance(drawing_.sun->at, m) < 20)));
         if (!takes || menu_.is_open()) return;
         ImGui::SetMouseCursor(ImGuiMouseCursor_Hand);
         x.canvas().cue({mouse.x - 1, mouse.y - 1, 2, 2}, "hand");
@@ -396,10 +404,18 @@ class Cutaway : public Panel {
     void join_ring(PanelContext& x) {
         focused_dot_ = nullptr;
         focused_ring_ = nullptr;
+        focused_part_ = nullptr;
         for (const auto& d : drawing_.dots)
             if (x.ring.add(stop("dot ", d.name))) focused_dot_ = &d;
         for (const auto& r : drawing_.rings)
             if (x.ring.add(stop("ring ", r.name))) focused_ring_ = &r;
+        for (const auto& part : drawing_.parts)
+            if (x.ring.add(stop("part ", part.place))) focused_part_ = &part;
+        on_wheel_ = !grips_.wheel().empty() && x.ring.add(stop("wheel", ""));
+        on_sun_ = drawing_.sun && x.ring.add(stop("sun", ""));
+        if (focused_part_) focus_mark(x, focused_part_->box);
+        if (on_wheel_) focus_mark(x, grips_.wheel());
+        if (on_sun_) focus_mark(x, Box{drawing_.sun->at.x - 16, drawing_.sun->at.y - 16, 32, 32});
     }
     static WidgetId stop(const char* kind, const std::string& name) {
         return static_cast<WidgetId>(std::hash<std::string>{}(kind + name));
@@ -407,7 +423,7 @@ class Cutaway : public Panel {
 
     // On a dot: R and B put a lead there, Enter the one that is missing; on a ring C or Enter closes the clamp. The
     // arrows go to the next one that way. From elsewhere R, B and C come to the drawing.
-    void keyboard(PanelContext& x, const view::Snapshot&) {
+    void keyboard(PanelContext& x, const view::Snapshot& s) {
         if (x.input.typing) return;
         view::Desk& desk = *x.desk;
         const bool red = x.input.take(Key::R), black = x.input.take(Key::B), clamp = x.input.take(Key::C);
@@ -424,6 +440,12 @@ class Cutaway : public Panel {
             put(desk, Lead::clamp, nullptr, focused_ring_);
         else if (!focused_ring_ && clamp && !drawing_.rings.empty())
             x.ring.show(stop("ring ", drawing_.rings.front().name));
+        if (focused_part_ && x.ring.pressed(stop("part ", focused_part_->place)))
+            menu_.open(*focused_part_, focused_part_->box.centre());
+        for (const auto& [key, step] : {std::pair{Key::Left, -1}, {Key::Right, 1}}) {
+            if (on_wheel_ && x.input.take(key)) grips_.turn_valve(desk, s, step);
+            if (on_sun_ && x.input.take(key)) put_sun(desk, drawing_.sun->hours + 0.25 * step);
+        }
         if (!focused_dot_ && !focused_ring_) return;
         for (const auto& [key, way] : {std::pair{Key::Left, Point{-1, 0}},
                                        {Key::Right, Point{1, 0}},
@@ -452,6 +474,7 @@ class Cutaway : public Panel {
     }
 
     std::shared_ptr<view::SharedView> shared_;
+    Grips grips_;
     PartMenu menu_;
     std::optional<view::Lens> lens_;
     std::vector<std::pair<Box, std::string>> tags_;  // names at hand, painted over the leads
@@ -462,6 +485,8 @@ class Cutaway : public Panel {
     Lead held_ = Lead::none;
     const view::Dot* focused_dot_ = nullptr;  // of drawing_, for this frame
     const view::Ring* focused_ring_ = nullptr;
+    const view::Part* focused_part_ = nullptr;
+    bool on_wheel_ = false, on_sun_ = false;  // the keyboard
     bool sun_ = false, drawn_ = false;
 };
 

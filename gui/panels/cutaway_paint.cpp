@@ -76,26 +76,10 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
     const bool covered = s.site->works.array.covered;
     for (std::size_t n = 0; n < d.strings.size(); ++n) {
         const auto& string = d.strings[n];
-        const bool roomy = string.current.x - string.label.x > 112;
-        const std::string name = (roomy ? "String " : "") + std::to_string(n + 1);
-        const auto f = n < s.string_amps.size() ? view::figure(s.string_amps[n], "A", 3) : view::Figure{};
-        const paint::ValueLook amps_look{.number = p.ink, .unit = p.ink_soft, .align = Align::left};
-        const double name_wide = c.width(name, {.colour = p.ink}),
-                     amps_wide = f.number.empty() ? 0.0 : paint::value_width(c, f.number, f.unit, amps_look);
-        // The sun passes over them: they stand beside it.
-        const auto in_sun = [&](double left, double wide) {
-            return d.sun && meet({left, string.label.y - 12, wide, 16}, sun_disc(*d.sun).inset(-4));
-        };
-        double left = string.label.x, amps = string.current.x - amps_wide;
-        const double both = name_wide + 8 + amps_wide;
-        if (!roomy || in_sun(amps, amps_wide)) amps = left + name_wide + 8;
-        if (in_sun(left, name_wide) || in_sun(amps, amps_wide)) {
-            const double sun_right = sun_disc(*d.sun).right() + 8, before = sun_disc(*d.sun).x - 8 - both;
-            left = before >= string.label.x - 8 ? before : sun_right;
-            amps = left + name_wide + 8;
-        }
-        c.text({left, string.label.y}, name, {.colour = p.ink});
-        if (!f.number.empty()) paint::value(c, {amps, string.label.y}, f.number, f.unit, amps_look);
+        const StringWords above = string_words(c, d, p, s, n);
+        c.text({above.name.x, string.label.y}, above.said, {.colour = p.ink});
+        if (!above.amps.number.empty())
+            paint::value(c, {above.current.x, string.label.y}, above.amps.number, above.amps.unit, amps_look(p));
         for (const auto& m : string.modules) {
             c.fill(m.box, p.cell);
             const double third = m.box.w / 3;
@@ -129,7 +113,7 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                 }
                 Point at{middle.x, middle.y + 27};
                 if (!free && !string.modules.empty())
-                    at = {std::min(string.modules.front().box.x, string.modules.back().box.x) - 10, j.a.y + 4},
+                    at = {std::min(string.modules.front().box.x, string.modules.back().box.x) - 15, j.a.y + 4},
                     look.align = Align::right;
                 const Box words{look.align == Align::centre ? at.x - half : at.x - 2 * half, at.y - 11, 2 * half, 14};
                 if ((look.align == Align::centre || !d.tank || words.x > d.tank->box.right() + 26) &&
@@ -387,7 +371,6 @@ void water(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                 run -= length;
             }
         }
-        c.disc(d.valve, 5, p.steel_dark);
     }
     if (!d.tank) return;
     const auto& t = *d.tank;
@@ -449,7 +432,8 @@ void paint_site(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, 
     const double hours = d.sun ? d.sun->hours : 12.0;
     const double height = d.sun ? 90 * d.sun->height(hours) : 45.0;
     ground(c, d, p, height);
-    sun(c, d, p);
+    const auto words = sun_words(c, d, p, s, sun_carried);
+    sun(c, d, p, s, words);
     bore(c, d, p, s);
     array(c, d, p, s);
     water(c, d, p, s);
@@ -457,7 +441,7 @@ void paint_site(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, 
     wires(c, d, p);
     machine(c, d, p, s);
     torn_band(c, d, p);
-    sun_words(c, d, p, s, sun_carried);
+    if (words) c.text(words->at, words->words, sun_look(p));
 }
 
 }  // namespace sunshaft::panels

@@ -14,19 +14,9 @@ using namespace shell;
 using view::Box;
 using view::Point;
 
-Box sun_disc(const view::Sun& sun) { return {sun.at.x - 13, sun.at.y - 13, 26, 26}; }
+paint::TextLook sun_look(const view::Palette& p) { return {.colour = p.ink, .face = Face::strong}; }
 
-void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
-    if (!d.sun) return;
-    for (double h = 6; h < 18; h += 0.25) {
-        const Point q = d.sun->on_arc(h);
-        if (d.box.contains(q)) c.disc(q, 0.9, p.sun_path);
-    }
-    const Point at = d.sun->at;
-    c.disc(at, 17, p.sun.faded(0.25));
-    c.disc(at, 13, p.sun);
-    c.mark(sun_disc(*d.sun), "sun");
-}
+Box sun_disc(const view::Sun& sun) { return {sun.at.x - 13, sun.at.y - 13, 26, 26}; }
 
 bool meet(const Box& a, const Box& b) {
     return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom();
@@ -41,15 +31,74 @@ bool on_main(const view::SiteDrawing& d, const Box& box) {
     return false;
 }
 
-// The sun's figure, where nothing else is: drawn last, beside it, below it, or not at all.
-void sun_words(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s, bool carried) {
+paint::ValueLook amps_look(const view::Palette& p) {
+    return {.number = p.ink, .unit = p.ink_soft, .align = Align::left};
+}
+
+StringWords string_words(const Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s,
+                         std::size_t n) {
+    const auto& string = d.strings[n];
+    const bool roomy = string.current.x - string.label.x > 112;
+    StringWords w;
+    w.said = (roomy ? "String " : "") + std::to_string(n + 1);
+    if (n < s.string_amps.size()) w.amps = view::figure(s.string_amps[n], "A", 3);
+    const double name_wide = c.width(w.said, {.colour = p.ink}),
+                 amps_wide =
+                     w.amps.number.empty() ? 0.0 : paint::value_width(c, w.amps.number, w.amps.unit, amps_look(p));
+    const auto in_sun = [&](double left, double wide) {
+        return d.sun && meet({left, string.label.y - 12, wide, 16}, sun_disc(*d.sun).inset(-4));
+    };
+    double left = string.label.x, amps = string.current.x - amps_wide;
+    const double both = name_wide + 8 + amps_wide;
+    if (!roomy || in_sun(amps, amps_wide)) amps = left + name_wide + 8;
+    if (in_sun(left, name_wide) || in_sun(amps, amps_wide)) {
+        const double sun_right = sun_disc(*d.sun).right() + 8, before = sun_disc(*d.sun).x - 8 - both;
+        left = before >= string.label.x - 8 ? before : sun_right;
+        amps = left + name_wide + 8;
+    }
+    w.name = {left, string.label.y - 13, name_wide, 18};
+    w.current = {amps, string.label.y - 13, amps_wide, 18};
+    return w;
+}
+
+// No dot of the path lies on words: the sun's own, a string's, what stands beside or below a row where a joint is open.
+void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s,
+         const std::optional<SunWords>& words) {
     if (!d.sun) return;
+    std::vector<Box> clear;
+    if (words) clear.push_back(words->box);
+    for (std::size_t n = 0; n < d.strings.size(); ++n) {
+        const auto& string = d.strings[n];
+        const StringWords w = string_words(c, d, p, s, n);
+        clear.push_back(w.name);
+        clear.push_back(w.current);
+        if (string.modules.empty() || std::ranges::none_of(string.joints, &view::JointDrawing::open)) continue;
+        const Box &first = string.modules.back().box, &last = string.modules.front().box;
+        const double left = std::min(first.x, last.x) - 60;
+        clear.push_back({left, first.y, std::max(first.right(), last.right()) - left, first.h + 50});
+    }
+    for (double h = 6; h < 18; h += 0.25) {
+        const Point q = d.sun->on_arc(h);
+        const Box dot{q.x - 1, q.y - 1, 2, 2};
+        if (!d.box.contains(q) || std::ranges::any_of(clear, [&](const Box& b) { return meet(b, dot); })) continue;
+        c.disc(q, 0.9, p.sun_path);
+        c.faint(dot, "the sun's path");
+    }
+    const Point at = d.sun->at;
+    c.disc(at, 17, p.sun.faded(0.25));
+    c.disc(at, 13, p.sun);
+    c.mark(sun_disc(*d.sun), "sun");
+}
+
+// The sun's figure, where nothing else is: beside it, below it, or nowhere.
+std::optional<SunWords> sun_words(const Canvas& c, const view::SiteDrawing& d, const view::Palette& p,
+                                  const view::Snapshot& s, bool carried) {
+    if (!d.sun) return {};
     const Point at = d.sun->at;
     const std::string words = carried ? fmt::format("{}, {} W/m²", view::time_of_day(d.sun->hours),
                                                     text::fixed(d.sun->asked_W_m2(d.sun->hours), 0))
                                       : text::fixed(s.site->works.array.sunlight(), 0) + " W/m²";
-    const paint::TextLook look{.colour = p.ink, .face = Face::strong};
-    const double wide = c.width(words, look);
+    const double wide = c.width(words, sun_look(p));
     std::vector<Box> taken{
         d.drive.inset(-4), d.isolator, d.supply, {d.left, d.box.y, 280, 30}, {d.box.right() - 250, d.box.y, 250, 36}};
     for (const auto& string : d.strings) {
@@ -71,9 +120,9 @@ void sun_words(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, co
         if (on_main(d, place) ||
             std::any_of(taken.begin(), taken.end(), [&](const Box& b) { return !b.empty() && meet(place, b); }))
             continue;
-        c.text(q, words, look);
-        return;
+        return SunWords{q, words, place};
     }
+    return {};
 }
 
 }  // namespace sunshaft::panels

@@ -1,5 +1,9 @@
 #pragma once
 // The sun of the cutaway: its arc, its disc, its figure where nothing else is.
+#include <optional>
+#include <string>
+
+#include "model/format.hpp"
 #include "panels/cutaway_paint.hpp"
 
 namespace sunshaft::panels {
@@ -9,9 +13,25 @@ bool meet(const view::Box& a, const view::Box& b);
 bool on_main(const view::SiteDrawing& d, const view::Box& box);
 
 view::Box sun_disc(const view::Sun& sun);
-void sun(shell::Canvas& c, const view::SiteDrawing& d, const view::Palette& p);
-/// Drawn last: beside the sun, below it, or not at all.
-void sun_words(shell::Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s,
-               bool carried);
+/// The sun's figure, found a place where nothing else is.
+struct SunWords {
+    view::Point at;
+    std::string words;
+    view::Box box;
+};
+std::optional<SunWords> sun_words(const shell::Canvas& c, const view::SiteDrawing& d, const view::Palette& p,
+                                  const view::Snapshot& s, bool carried);
+paint::TextLook sun_look(const view::Palette& p);
+void sun(shell::Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s,
+         const std::optional<SunWords>& words);
+/// A string's name and current, beside the sun where that passes over them.
+struct StringWords {
+    std::string said;
+    view::Figure amps;
+    view::Box name, current;
+};
+StringWords string_words(const shell::Canvas& c, const view::SiteDrawing& d, const view::Palette& p,
+                         const view::Snapshot& s, std::size_t string);
+paint::ValueLook amps_look(const view::Palette& p);
 
 }  // namespace sunshaft::panels

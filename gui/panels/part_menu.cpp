@@ -26,13 +26,13 @@ void PartMenu::draw(PanelContext& x, const view::Snapshot& s) {
     paint::sheet(c, box_, p.sheet, p.accent);
     paint::title(c, {box_.x + 12, box_.y + 20}, view::part_title(open_->part), p.ink_soft);
     double y = box_.y + 32;
+    x.ring.enter_list();
     for (const auto& o : offers) {
-        if (button(x, "do " + o.kind + o.place, {box_.x + 12, y, width - 24, 26}, o.words)) {
-            shared_->asked = {o.kind, o.place};
-            return close();
-        }
+        if (button(x, "do " + o.kind + o.place, {box_.x + 12, y, width - 24, 26}, o.words))
+            shared_->asked = {o.kind, o.place}, close();
         y += 32;
     }
+    x.ring.leave_list();
     if (!x.input.typing && x.input.take(Key::Escape)) close();
 }
 

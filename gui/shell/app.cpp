@@ -300,24 +300,30 @@ void App::check() {
     const ScriptPlayer::Check asked = script_.take_check();
     if (asked.file.empty()) return;
     std::ofstream out(asked.file, std::ios::app);
-    nlohmann::json line{{"label", asked.label}, {"words", 0}, {"said", 0}, {"clashes", nlohmann::json::array()}};
-    // Said: words in the common sense, as a reader counts them.
-    int said = 0;
-    for (const auto& e : ledger_.entries()) {
-        if (e.kind != paint::Ledger::Kind::words || e.seen.empty()) continue;
-        std::istringstream words(e.words);
-        for (std::string word; words >> word;) ++said;
-    }
-    line["said"] = said;
+    nlohmann::json line{{"label", asked.label}};
+    for (const auto& [name, box] : stage_.targets())
+        line["targets"][name] = {std::lround(box.x), std::lround(box.y), std::lround(box.w), std::lround(box.h)};
     if (link_.state) line["desk"] = nlohmann::json::parse(link_.state());
     for (const auto& e : ledger_.entries())
-        line["words"] = line["words"].get<int>() + (e.kind == paint::Ledger::Kind::words && !e.seen.empty());
-    for (const auto& clash : ledger_.clashes(Platform::layers()))
-        line["clashes"].push_back({{"what", clash.what},
-                                   {"over", clash.over},
-                                   {"at",
-                                    {std::lround(clash.where.x), std::lround(clash.where.y), std::lround(clash.where.w),
-                                     std::lround(clash.where.h)}}});
+        if (e.kind == paint::Ledger::Kind::cue) line["cues"].push_back(e.words);
+    if (asked.clashes) {
+        int lines = 0, said = 0;  // said: words in the common sense, as a reader counts them
+        for (const auto& e : ledger_.entries()) {
+            if (e.kind != paint::Ledger::Kind::words || e.seen.empty()) continue;
+            ++lines;
+            std::istringstream words(e.words);
+            for (std::string word; words >> word;) ++said;
+        }
+        line["words"] = lines;
+        line["said"] = said;
+        line["clashes"] = nlohmann::json::array();
+        for (const auto& clash : ledger_.clashes(Platform::layers()))
+            line["clashes"].push_back({{"what", clash.what},
+                                       {"over", clash.over},
+                                       {"at",
+                                        {std::lround(clash.where.x), std::lround(clash.where.y),
+                                         std::lround(clash.where.w), std::lround(clash.where.h)}}});
+    }
     out << line.dump() << '\n';
     if (!out) throw view::ScriptError(fmt::format("{}: the check cannot be written", asked.file));
 }

@@ -9,7 +9,7 @@ namespace sunshaft::shell {
 
 namespace {
 
-constexpr int kPatience = 600, kSettle = 3;  // frames
+constexpr int kPatience = 420, kSettle = 3;  // frames
 
 std::vector<view::Box> cues(const paint::Ledger& ledger, const char* which) {
     std::vector<view::Box> found;

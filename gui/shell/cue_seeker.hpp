@@ -25,7 +25,7 @@ class CueSeeker {
     void press_glowing(int nth);
 
     bool busy() const { return want_ != Want::nothing || !steps_.empty(); }
-    /// After each frame while it is busy. Throws view::ScriptError when no cue comes within ten seconds of frames, or
+    /// After each frame while it is busy. Throws view::ScriptError when no cue comes within seven seconds of frames, or
     /// the pointer does not become a hand over it.
     void look(const paint::Ledger& ledger, Platform& platform, double scale);
 

@@ -1,5 +1,7 @@
 #include "shell/focus.hpp"
 
+#include <algorithm>
+
 namespace sunshaft::shell {
 
 void FocusRing::begin_frame(Input& input) {
@@ -40,10 +42,20 @@ void FocusRing::begin_frame(Input& input) {
             --to;
         go(to);
     };
+    // What the keyboard was on is gone: into the list that has opened, back to where it was before, or to what has come
+    // in its place.
+    if (visible_ && here < 0 && at_ != 0) {
+        const auto was = std::find_if(last_.begin(), last_.end(), [this](const Item& i) { return i.id == outside_; });
+        here = deepest > 0          ? 0
+               : was != last_.end() ? static_cast<int>(was - last_.begin())
+                                    : std::min(index_, count - 1);
+        go(here);
+    }
     if (input.take(Key::Tab)) go(here < 0 ? 0 : here + 1);
     if (input.take(Key::Tab, false, true)) go(here < 0 ? count - 1 : here - 1);
     if (input.take(Key::Tab, true)) next_panel(+1);
     if (input.take(Key::Tab, true, true)) next_panel(-1);
+    if (deepest == 0 && here >= 0) outside_ = at_, index_ = here;
     if (visible_ && here >= 0 && !input.typing) activate_ = input.take(Key::Space) || input.take(Key::Enter);
 }
 

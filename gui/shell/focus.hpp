@@ -17,7 +17,8 @@ class FocusRing {
     void begin_frame(Input& input);
     /// While a panel draws: items after this belong to it.
     void panel(const void* which) { panel_ = which; }
-    /// While a list of choices is open only its items take part.
+    /// While a list of choices or a card is open only its items take part; the keyboard goes into it by itself and
+    /// afterwards back to where it was.
     void enter_list() { ++depth_; }
     void leave_list() { --depth_; }
 
@@ -46,7 +47,8 @@ class FocusRing {
     std::vector<Item> now_;
     const void* panel_ = nullptr;
     int depth_ = 0;
-    WidgetId at_ = 0;
+    WidgetId at_ = 0, outside_ = 0;  // outside_: where it was before a list opened
+    int index_ = 0;                  // in the ring's order
     bool visible_ = false;
     bool activate_ = false;
     bool moved_ = false;

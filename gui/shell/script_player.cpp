@@ -136,9 +136,9 @@ void ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
         need(1);
         snapshot_ = w[1];
         wait_ = settle;
-    } else if (act == "check") {
+    } else if (act == "check" || act == "state") {
         need(2);
-        check_ = {w[1], w[2]};
+        check_ = {w[1], w[2], act == "check"};
         wait_ = settle;
     } else if (act == "theme") {
         need(1);

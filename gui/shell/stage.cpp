@@ -320,6 +320,7 @@ void Stage::draw_help() {
         {"Ctrl+Z, Ctrl+Y", "undo, redo"},
         {"Tab, arrows", "from test point to test point"},
         {"R, B, C", "red lead, black lead, clamp there"},
+        {"Left, right", "on the sun or the valve: earlier, later; shut, open"},
         {"Enter", "press, or place the lead that is missing"},
         {"M", "the meters' next mode"},
         {"N, E", "note the readings; what a healthy site would show"},

@@ -122,17 +122,17 @@ TEST_CASE("by its cues alone the bench is read, broken and made whole, at every 
 TEST_CASE("without its cues nothing is found, and where nothing may move they stand still") {
     const Display display;
     const Scratch scratch;
-    const Played off(display, scratch, "hill-orchard", "wait 5\ncues off\ncarry moving\n");
+    const Played off(display, scratch, "hill-orchard", "wait 0.5\ncues off\ncarry moving\n");
     CHECK(off.status == 2);
     CHECK(off.words.find("nothing moves") != std::string::npos);
-    const Played dark(display, scratch, "hill-orchard", "wait 5\ncues off\npress glowing 1\n");
+    const Played dark(display, scratch, "hill-orchard", "wait 0.5\ncues off\npress glowing 1\n");
     CHECK(dark.status == 2);
     CHECK(dark.words.find("glows") != std::string::npos);
-    const Played still(display, scratch, "hill-orchard", "wait 5\ncues still\npress glowing 2\ncarry moving\n");
+    const Played still(display, scratch, "hill-orchard", "wait 0.5\ncues still\npress glowing 2\ncarry moving\n");
     CHECK(still.status == 2);
     CHECK(still.words.find("line 4: nothing moves") != std::string::npos);
     // In an exercise nothing may be given away by what can be broken.
     const Played hidden(display, scratch, "hill-orchard",
-                        "wait 5\ncues moving\nmarks off\nprobe black drive.w\nframes 3\npress glowing 1\n");
+                        "wait 0.5\ncues moving\nmarks off\nprobe black drive.w\nframes 3\npress glowing 1\n");
     CHECK(hidden.status == 2);
 }

@@ -1,14 +1,16 @@
-// Every dot can be hit: the demo in a small window with the drawer open, a real mouse on each dot in turn.
-#include "window.hpp"
-
+// Every dot can be hit: the demo in a small window with the drawer open, the mouse on each dot in turn. A script moves
+// it, by the same events a hand makes; a few of them are hit by a real mouse as well.
 #include <fmt/format.h>
 
 #include <cmath>
+#include <fstream>
 
 #include "catch_shim.hpp"
+#include "window.hpp"
 
 using nlohmann::json;
 using sunshaft::test::Display;
+using sunshaft::test::Played;
 using sunshaft::test::Scratch;
 using sunshaft::test::Window;
 
@@ -30,6 +32,20 @@ double to_nearest(const json& targets, const std::string& name, const std::vecto
     }
     return nearest;
 }
+bool crowded(const json& targets, const std::string& dot) {
+    return to_nearest(targets, "dot " + dot, {"dot ", "ring "}) < room;
+}
+
+std::vector<json> lines_of(const Display& display, const Scratch& scratch, const std::string& script) {
+    std::filesystem::remove(scratch.path() / "told");
+    const Played played(display, scratch, "hill-orchard", script);
+    INFO(played.words);
+    REQUIRE(played.status == 0);
+    std::vector<json> lines;
+    std::ifstream in(scratch.path() / "told");
+    for (std::string line; std::getline(in, line);) lines.push_back(json::parse(line));
+    return lines;
+}
 
 }  // namespace
 
@@ -37,11 +53,49 @@ TEST_CASE(
     "at 1280 x 720 with the drawer open the red lead is put on every dot of the demo, by itself or through the glass") {
     const Display display;
     const Scratch scratch;
+    const std::string told = (scratch.path() / "told").string();
+    const std::string begin = "size 1280 720\nhold\ndrawer \"Weather and controls\"\nteaching on\nwait 0\nframes 3\n";
+    const json all = lines_of(display, scratch, begin + "state " + told + " all\n").at(0)["targets"];
+    std::vector<std::string> dots;
+    for (const auto& [name, box] : all.items())
+        if (name.rfind("dot ", 0) == 0) dots.push_back(name.substr(4));
+    REQUIRE(dots.size() > 60);
+    std::string script = begin;
+    for (const std::string& dot : dots) {
+        if (dot == "drive.v") script += "probe black drive.w\n";  // where the black one hangs there is no room
+        if (dot == "drive.w") script += "probe black drive.v\n";
+        // Away first, so that an open glass goes.
+        script += fmt::format(
+            "move 640 30\nframes 3\nstate {1} away\nmove \"dot {0}\"\nframes 12\nstate {1} over\n"
+            "click \"{2}dot {0}\"\nwait 0\nstate {1} on\n",
+            dot, told, crowded(all, dot) ? "glass " : "");
+    }
+    const std::vector<json> lines = lines_of(display, scratch, script);
+    REQUIRE(lines.size() == 3 * dots.size());
+    int through_glass = 0;
+    for (std::size_t n = 0; n < dots.size(); ++n) {
+        INFO(dots[n]);
+        const json &away = lines[3 * n]["targets"], &over = lines[3 * n + 1]["targets"];
+        CHECK_FALSE(away.contains("glass open"));
+        const bool glass = crowded(all, dots[n]);
+        CHECK(over.contains("glass open") == glass);
+        if (glass) {
+            CHECK(to_nearest(over, "glass dot " + dots[n], {"glass dot ", "glass ring "}) >= room);
+            ++through_glass;
+        }
+        CHECK(lines[3 * n + 2]["desk"]["probes"]["red"] == dots[n]);
+    }
+    CHECK(through_glass > 20);
+}
+
+TEST_CASE(
+    "by a real mouse: a point nobody can reach says why not, and is reached once that is allowed, as others are") {
+    const Display display;
+    const Scratch scratch;
     Window w(display, scratch, {"hill-orchard", "--size", "1280x720", "--scale", "100"});
     w.until("a first picture", [](const json& s) { return s["frame"] > 2; });
     w.key("space");
     w.until("held", [](const json& s) { return s["desk"]["running"] == false; });
-    // Points nobody can reach say why not, until the setting allows them.
     w.click("dot motor.n");
     w.until("why not",
             [](const json& s) { return s["desk"]["error"].get<std::string>().find("motor.n") != std::string::npos; });
@@ -50,39 +104,23 @@ TEST_CASE(
     w.wheel_down("drive.frequency_Hz", 40);
     w.until("the setting in sight", [](const json& s) { return s["targets"].contains("teaching points"); });
     w.click("teaching points");
-    const json all = w.until("dots", [](const json& s) { return s["targets"].contains("dot drive.u"); });
-    std::vector<std::string> dots;
-    for (const auto& [name, box] : all["targets"].items())
-        if (name.rfind("dot ", 0) == 0) dots.push_back(name.substr(4));
-    REQUIRE(dots.size() > 60);
     int through_glass = 0;
-    for (const std::string& dot : dots) {
+    for (const std::string dot : {"motor.n", "s1.m5+", "drive.w", "link-"}) {
         INFO(dot);
-        // Away, so that an open glass goes.
         w.rest_on("teaching points");
-        json s = w.until("no glass", [&](const json& j) {
+        const json s = w.until("no glass", [&](const json& j) {
             return !j["targets"].contains("glass open") && j["targets"].contains("dot " + dot);
         });
-        if (s["desk"]["probes"]["black"] == dot) {
-            w.click(dot == "drive.w" ? "dot drive.u" : "dot drive.w", 3);
-            w.until("the black lead out of the way",
-                    [&](const json& j) { return j["desk"]["probes"]["black"] != dot; });
-            w.rest_on("teaching points");
-            w.until("no glass", [](const json& j) { return !j["targets"].contains("glass open"); });
-        }
         std::string target = "dot " + dot;
-        if (to_nearest(s["targets"], target, {"dot ", "ring "}) < room) {
+        if (crowded(s["targets"], dot)) {
             w.rest_on(target);
             target = "glass dot " + dot;
-            s = w.until(
-                "a glass over " + dot, [&](const json& j) { return j["targets"].contains(target); }, 20.0);
-            CHECK(to_nearest(s["targets"], target, {"glass dot ", "glass ring "}) >= room);
+            w.until("a glass over " + dot, [&](const json& j) { return j["targets"].contains(target); });
             ++through_glass;
         }
         w.click(target);
-        w.until(
-            "the red lead on " + dot, [&](const json& j) { return j["desk"]["probes"]["red"] == dot; }, 20.0);
+        w.until("the red lead on " + dot, [&](const json& j) { return j["desk"]["probes"]["red"] == dot; });
     }
-    CHECK(through_glass > 20);
+    CHECK(through_glass > 0);
     REQUIRE(w.close() == 0);
 }

@@ -1,0 +1,184 @@
+#include "panels/grips.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <utility>
+
+#include "model/desk.hpp"
+#include "model/site_offers.hpp"
+#include "panels/cutaway_sky.hpp"
+
+namespace sunshaft::panels {
+
+using namespace shell;
+using view::Box;
+using view::Part;
+using view::Point;
+
+namespace {
+
+constexpr double kMoves = 5.0;     // units until a press is a drag
+constexpr double kOut = 18.0;      // units a thing is pulled until it is out
+constexpr double kNoReturn = 0.6;  // of the way
+constexpr const char* kValve = "rising_main.valve_opening";
+constexpr double kTurn = 2 * std::numbers::pi;  // of the wheel, from open to shut
+
+Point pivot(const Box& lever) { return {lever.x + 8, lever.y + 8}; }
+double angle(Point of, Point about) { return std::atan2(of.y - about.y, of.x - about.x); }
+double opening(double was, double turned) { return std::clamp(was - turned / kTurn, 0.0, 1.0); }
+
+}  // namespace
+
+void Grips::lay_out(const view::SiteDrawing& d) {
+    lever_ = roll_ = wheel_ = {};
+    for (const Part& part : d.parts) {
+        if (part.kind == Part::Kind::isolator && !part.box.empty())
+            lever_ = part, lever_.box = {d.isolator.centre().x - 8, d.isolator.bottom(), 28, 28};
+        if (part.kind == Part::Kind::array && !part.apart && !part.box.empty()) {
+            const Box roll{d.array.x - 12, d.array.y, 8, d.array.h};
+            if (!on_main(d, roll)) roll_ = part, roll_.box = roll;
+        }
+    }
+    array_wide_ = std::max(1.0, d.array.w);
+    if (d.main.size() > 1) wheel_.box = {d.valve.x - 11, d.valve.y - 11, 22, 22}, wheel_.place = kValve;
+}
+
+const Part* Grips::beside(Point mouse) const {
+    for (const Part* part : {&lever_, &roll_, &wheel_})
+        if (part->box.contains(mouse)) return part;
+    return nullptr;
+}
+
+void Grips::targets(const PanelContext& x) const {
+    x.target("lever", lever_.box);
+    x.target("cover roll", roll_.box);
+    x.target("wheel", wheel_.box);
+}
+
+void Grips::take(const Part& part, Point mouse) {
+    part_ = part;
+    on_lever_ = part.kind == Part::Kind::isolator && lever_.box.contains(mouse);
+    moved_ = false;
+    from_ = at_ = mouse;
+    turned_ = 0.0;
+    asked_.reset();
+}
+
+// The card still stands that this hand has called.
+bool Grips::asks() const {
+    return asked_ && shared_->asked && shared_->asked->kind == asked_->kind && shared_->asked->place == asked_->place;
+}
+
+double Grips::share() const {
+    if (!part_) return 0.0;
+    if (part_->kind == Part::Kind::array)
+        return std::clamp((part_->apart ? from_.x - at_.x : at_.x - from_.x) / array_wide_, 0.0, 1.0);
+    if (on_lever_) {
+        const double turn = std::clamp(angle(at_, pivot(lever_.box)) / (std::numbers::pi / 2), 0.0, 1.0);
+        return part_->apart ? 1.0 - turn : turn;
+    }
+    return std::min(1.0, view::distance(at_, from_) / kOut);
+}
+
+std::optional<Part> Grips::follow(PanelContext& x, const view::Snapshot& s) {
+    if (!part_) return {};
+    if (asked_) {
+        if (!asks()) part_.reset(), asked_.reset();
+        return {};
+    }
+    const bool wheel = part_->place == kValve;
+    if (wheel && !moved_) valve_ = s.site->works.water.valve_opening;
+    if (wheel) {
+        // Past half a turn the angle starts anew.
+        const double step = std::remainder(angle(x.input.mouse, wheel_.box.centre()) - angle(at_, wheel_.box.centre()),
+                                           2 * std::numbers::pi);
+        turned_ = valve_ - opening(valve_, turned_ + step);
+        turned_ *= kTurn;
+    }
+    at_ = x.input.mouse;
+    moved_ = moved_ || view::distance(at_, from_) > kMoves;
+    x.wake_in(0.016);
+    if (x.input.released[left_button]) {
+        const Part part = *std::exchange(part_, std::nullopt);
+        if (wheel && moved_) x.desk->set(kValve, fmt::format("{:.2f}", opening(valve_, turned_)));
+        return moved_ || wheel ? std::nullopt : std::optional(part);
+    }
+    if (wheel || share() < kNoReturn) return {};
+    const auto offers = view::offers(*s.site, *part_);
+    if (offers.empty()) part_.reset();
+    else shared_->asked = asked_ = {offers.front().kind, offers.front().place};
+    return {};
+}
+
+void Grips::turn_valve(view::Desk& desk, const view::Snapshot& s, int step) const {
+    desk.set(kValve, fmt::format("{:.2f}", std::clamp(s.site->works.water.valve_opening + 0.1 * step, 0.0, 1.0)));
+}
+
+void Grips::paint(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) const {
+    const double out = part_ && (moved_ || asked_) ? share() : 0.0;
+    const auto holds = [&](Part::Kind kind) { return part_ && part_->place != kValve && part_->kind == kind; };
+    if (!lever_.box.empty()) {
+        const double turn = holds(Part::Kind::isolator) ? (lever_.apart ? 1.0 - out : out) : lever_.apart ? 1.0 : 0.0;
+        const Point from = pivot(lever_.box);
+        const double a = turn * std::numbers::pi / 2;
+        const Point to = from + Point{17 * std::cos(a), 17 * std::sin(a)};
+        c.line({from.x, d.isolator.bottom()}, from, {.colour = p.ink, .width = 2.0});
+        c.line(from, to, {.colour = lever_.apart ? p.accent : p.ink, .width = 5.0, .cap = paint::Cap::round});
+        c.disc(from, 5, p.ink);
+        c.disc(from, 2.4, p.sheet);
+        c.mark({from.x - 5, from.y - 5, 10, 10}, "lever");
+    }
+    if (!roll_.box.empty()) {
+        c.fill(roll_.box, p.steel_dark, 3);
+        c.outline(roll_.box, {.colour = p.ink, .width = 1.2}, 3);
+        c.mark(roll_.box, "cover, rolled up");
+    }
+    if (holds(Part::Kind::array) && out > 0.0 && !part_->apart)
+        for (const auto& string : d.strings) {
+            if (string.modules.empty()) continue;
+            const Box &a = string.modules.front().box, &b = string.modules.back().box;
+            const double left = std::min(a.x, b.x) - 2, wide = std::max(a.right(), b.right()) + 2 - left;
+            const Box cover{left, a.y - 2, wide * out, a.h + 4};
+            c.fill(cover, p.steel_dark);
+            c.frame(cover, p.ink);
+        }
+    if (!wheel_.box.empty()) {
+        const bool turns = part_ && part_->place == kValve;
+        const double open = turns ? opening(valve_, turned_) : s.site->works.water.valve_opening;
+        const Point at = wheel_.box.centre();
+        const Colour rim = open < 0.995 ? p.accent : p.ink;
+        c.disc(at, 8.5, p.sheet);
+        c.circle(at, 8.5, {.colour = rim, .width = 2.4});
+        for (int k = 0; k < 4; ++k) {
+            const double a = (1.0 - open) * kTurn + k * std::numbers::pi / 2;
+            c.line(at, at + Point{8 * std::cos(a), 8 * std::sin(a)}, {.colour = rim, .width = 1.6});
+        }
+        if (turns)
+            c.text(at + Point{14, -8}, fmt::format("{:.0f} % open", 100 * open),
+                   {.colour = p.ink, .size = 12, .face = Face::strong, .halo = p.ground});
+    }
+    // The two poles tied together.
+    if (s.site->works.array.shorted && !d.isolator.empty())
+        c.line(d.poles_in[0], d.poles_in[1], {.colour = p.accent, .width = 4.0, .cap = paint::Cap::round});
+    if (!part_ || out <= 0.0) return;
+    std::optional<Point> anchor;
+    if (holds(Part::Kind::connector)) {
+        for (const auto& string : d.strings)
+            for (const auto& joint : string.joints)
+                if (joint.place == part_->place) anchor = joint.b;
+    } else if (holds(Part::Kind::wire)) {
+        for (std::size_t k = 0; k < 3; ++k)
+            if (part_->place == std::string(1, "uvw"[k])) anchor = d.pulled[k] ? d.lead_end[k] : d.terminal[k];
+    } else if (holds(Part::Kind::fuse) || holds(Part::Kind::guard)) {
+        anchor = part_->box.centre();
+    }
+    if (!anchor) return;
+    c.line(*anchor, at_, {.colour = p.ink, .width = 4.0, .cap = paint::Cap::round});
+    c.line(*anchor, at_, {.colour = p.accent, .width = 2.0, .cap = paint::Cap::round});
+    c.disc(at_, 5, p.accent);
+}
+
+}  // namespace sunshaft::panels

@@ -1,0 +1,132 @@
+// Hands on the drawing: what comes apart follows the pointer, asks before it is done, does nothing by halves; the
+// pointer is a hand over all of it.
+#include <fmt/format.h>
+
+#include <cmath>
+#include <fstream>
+#include <string>
+
+#include "catch_shim.hpp"
+#include "window.hpp"
+
+using nlohmann::json;
+using sunshaft::test::Display;
+using sunshaft::test::Played;
+using sunshaft::test::Scratch;
+
+namespace {
+
+struct Bench {
+    Display display{};
+    Scratch scratch{};
+    std::string told = (scratch.path() / "told").string();
+
+    std::vector<json> lines(const std::string& script) {
+        std::filesystem::remove(told);
+        const Played played(display, scratch, "hill-orchard", "size 1280 720\nwait 5\nframes 3\n" + script);
+        INFO(played.words);
+        REQUIRE(played.status == 0);
+        std::vector<json> all;
+        std::ifstream in(told);
+        for (std::string line; std::getline(in, line);) all.push_back(json::parse(line));
+        return all;
+    }
+    std::string check() const { return fmt::format("wait 0\nstate {} x\n", told); }
+};
+
+struct At {
+    double x, y;
+};
+At middle(const json& box) {
+    return {box[0].get<double>() + box[2].get<double>() / 2, box[1].get<double>() + box[3].get<double>() / 2};
+}
+bool card(const json& line) { return line["targets"].contains("leave it"); }
+bool hand(const json& line) {
+    for (const auto& cue : line.value("cues", json::array()))
+        if (cue == "hand") return true;
+    return false;
+}
+
+}  // namespace
+
+TEST_CASE("lever, connector, fuse, wire, guard and cover move with the pointer and ask at the point of no return") {
+    Bench bench;
+    const json targets = bench.lines(bench.check()).at(0)["targets"];
+    struct Pull {
+        const char *what, *act;
+        double a_little_x, a_little_y, far_x, far_y;  // from where it is taken
+    };
+    const json& lever = targets["lever"];
+    const double wide = 190;  // of the modules there
+    const std::vector<Pull> pulls{
+        {"lever", "open@isolator", 4, 3, -6, 26},      {"part s1.m4-", "open@s1.m4-", 3, 4, 6, 26},
+        {"part fuse.s1", "open@fuse.s1", 3, 4, 8, 24}, {"part u", "pull@u", 2, 6, 4, 30},
+        {"part dry", "pull@dry", -6, 2, -30, 4},       {"cover roll", "cover@array", 0.2 * wide, 2, 0.9 * wide, 2}};
+    REQUIRE(lever.is_array());
+    std::string script;
+    for (const Pull& pull : pulls) {
+        const At at = middle(targets.at(pull.what));
+        const auto way = [&](double x, double y) { return fmt::format("{:.0f} {:.0f}", at.x + x, at.y + y); };
+        // There and let go of on the way; then all the way, left alone and, the second time, done.
+        script += fmt::format("press \"{}\"\nmove {}\nrelease {}\n", pull.what, way(pull.a_little_x, pull.a_little_y),
+                              way(pull.a_little_x, pull.a_little_y));
+        script += "key esc\n" + bench.check();
+        for (const char* answer : {"leave it", "do it"})
+            script += fmt::format("move 640 30\npress \"{}\"\nmove {}\nmove {}\n", pull.what,
+                                  way(0.5 * pull.far_x, 0.5 * pull.far_y), way(pull.far_x, pull.far_y)) +
+                      bench.check() + fmt::format("release {}\nclick \"{}\"\n", way(pull.far_x, pull.far_y), answer) +
+                      bench.check();
+        script += "undo\nwait 0\nframes 2\n";
+    }
+    const std::vector<json> lines = bench.lines(script);
+    REQUIRE(lines.size() == 5 * pulls.size());
+    for (std::size_t n = 0; n < pulls.size(); ++n) {
+        INFO(pulls[n].what);
+        const json &little = lines[5 * n], &asks = lines[5 * n + 1], &left = lines[5 * n + 2],
+                   &asks_again = lines[5 * n + 3], &done = lines[5 * n + 4];
+        CHECK_FALSE(card(little));
+        CHECK(little["desk"]["acts"].empty());
+        CHECK(card(asks));
+        CHECK(asks["desk"]["acts"].empty());
+        CHECK_FALSE(card(left));
+        CHECK(left["desk"]["acts"].empty());
+        CHECK(card(asks_again));
+        CHECK(done["desk"]["acts"] == json::array({pulls[n].act}));
+    }
+}
+
+TEST_CASE("the wheel of the wellhead valve is turned by hand, the water follows, and undo turns it back") {
+    Bench bench;
+    const At at = middle(bench.lines(bench.check()).at(0)["targets"]["wheel"]);
+    const auto point = [&](double x, double y) { return fmt::format("{:.0f} {:.0f}\n", at.x + x, at.y + y); };
+    // A quarter of a turn clockwise.
+    const std::vector<json> lines =
+        bench.lines("press " + point(9, 0) + "move " + point(6, 6) + "move " + point(0, 9) + "release " + point(0, 9) +
+                    bench.check() + "wait 1\n" + bench.check() + "undo\n" + bench.check());
+    REQUIRE(lines.size() == 3);
+    const std::string key = "rising_main.valve_opening=";
+    REQUIRE(lines[0]["desk"]["set"].size() == 1);
+    const std::string set = lines[0]["desk"]["set"][0];
+    REQUIRE(set.rfind(key, 0) == 0);
+    CHECK(std::abs(std::stod(set.substr(key.size())) - 0.75) < 0.03);  // places are whole pixels
+    CHECK(lines[1]["desk"]["flow_m3_h"].get<double>() < lines[2]["desk"]["flow_m3_h"].get<double>() + 1e-9);
+    CHECK(lines[2]["desk"]["set"].empty());
+}
+
+TEST_CASE("the pointer is a hand over what can be taken, and over nothing else") {
+    Bench bench;
+    const json targets = bench.lines(bench.check()).at(0)["targets"];
+    const std::vector<std::string> things{"lever",      "cover roll", "wheel",      "sun",        "part u",
+                                          "part array", "jack red",   "jack black", "jack clamp", "dot drive.w"};
+    std::string script;
+    for (const std::string& thing : things) script += fmt::format("move \"{}\"\nframes 2\n", thing) + bench.check();
+    const std::vector<json> lines =
+        bench.lines(script + "move 640 600\n" + bench.check() + "move 690 300\n" + bench.check());
+    REQUIRE(lines.size() == things.size() + 2);
+    for (std::size_t n = 0; n < things.size(); ++n) {
+        INFO(things[n]);
+        CHECK(hand(lines[n]));
+    }
+    CHECK_FALSE(hand(lines[things.size()]));
+    CHECK_FALSE(hand(lines[things.size() + 1]));
+}
