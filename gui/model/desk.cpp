@@ -176,12 +176,25 @@ std::string Desk::last_error() const {
 
 void Desk::run() {
     impl_->setup.running = true;
+    impl_->setup.walked_to.reset();
     impl_->send();
 }
 
 void Desk::hold() {
     impl_->setup.running = false;
     impl_->send();
+}
+
+void Desk::walk_to(double t) {
+    const auto s = impl_->worker->snapshot();
+    impl_->setup.running = false;
+    if (t < s->now_t - 1e-9) impl_->setup.walked_to = std::max(t, s->past_from);
+    else impl_->setup.walked_to.reset();
+    impl_->send();
+}
+
+void Desk::walk_by(double seconds) {
+    walk_to(impl_->setup.walked_to.value_or(impl_->worker->snapshot()->now_t) + seconds);
 }
 
 void Desk::step() {

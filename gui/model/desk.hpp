@@ -88,6 +88,10 @@ class Desk {
     void run();
     void hold();
     void step();  // to the next switching event
+    // Holds time and looks at an earlier instant, s, of the last minute as it was; run(), or a change of the site, is
+    // back at the present.
+    void walk_to(double t);
+    void walk_by(double seconds);  // from where one looks; negative: back
     /// A panel that shows spectra says so with each frame: they cost time.
     void want_spectra();
     void rate(double simulated_per_wall);  // 1/1000 .. 1 .. 100

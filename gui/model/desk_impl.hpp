@@ -64,6 +64,7 @@ struct Desk::Impl {
         error.clear();
         remember();
         setup.edits = edits;
+        setup.walked_to.reset();
         send();
     }
 

@@ -115,9 +115,41 @@ bool Engine::take_meters(const Setup& before) {
     return again;
 }
 
+// An earlier instant as it was: run again from a mark before it, so that the meters and the scope have what they need.
+// What was logged then is not logged again, and the way back is to the very state that was left.
+void Engine::walk(std::optional<double> to) {
+    const double now = present_ ? present_->time() : bench_.time();
+    const double t = std::clamp(to.value_or(now), past_.from(), now);
+    const bench::Bench* mark = past_.before(t - History::kept_seconds);
+    if (!mark || (!to && !present_)) return;
+    if (!present_) present_ = bench_;
+    replay(*mark, t);
+    if (to) return;
+    bench_ = *std::move(present_);
+    present_.reset();
+    site_changed();
+}
+
+void Engine::replay(const bench::Bench& from, double to) {
+    bench_ = bench::Bench(from);
+    site_changed();
+    history_ = History();
+    tracks_.clear();
+    accounts_.clear();
+    accounts_.push_back({bench_.time(), bench_.state().energy});
+    stator_.clear();
+    signature_due_ = 0.0;
+    choose_signals();
+    for (Face* f : {&faces_[0], &faces_[1], &clamp_}) f->next_update = to;
+    advance(to - bench_.time());
+}
+
 void Engine::take(const Setup& wanted) {
     std::optional<site::BadInput> refused;
     bool again = false;
+    // Who goes on, or changes the site, does so now.
+    const bool stays = wanted.walked_to && !wanted.running && same(wanted.edits, setup_.edits);
+    if (present_ && !stays) walk({});
     if (!same(wanted.edits, setup_.edits)) {
         refused = take_edits(wanted.edits);
         again = !refused;
@@ -136,6 +168,7 @@ void Engine::take(const Setup& wanted) {
     if (setup_.rate != before.rate || setup_.running != before.running)
         for (Face* f : {&faces_[0], &faces_[1], &clamp_})
             f->next_update = std::min(f->next_update, bench_.time() + setup_.rate);
+    if (stays && setup_.walked_to != before.walked_to) walk(setup_.walked_to);
     if (setup_.expected != before.expected)
         for (Face* f : {&faces_[0], &faces_[1], &clamp_}) f->next_update = bench_.time();
     update_faces();
@@ -257,6 +290,7 @@ double Engine::next_change() const {
 }
 
 void Engine::advance(double seconds) {
+    if (present_ && bench_.time() + seconds > present_->time() + 1e-9) walk({});
     const double until = bench_.time() + seconds;
     while (!failed() && bench_.time() < until - 1e-12) {
         const double stop = std::min({until, next_change(), bench_.time() + longest_chunk});
@@ -286,6 +320,7 @@ void Engine::step() {
         say({bench_.time(), fmt::format("the computation stopped: {}", e.what()), Event::Kind::trouble});
     }
     after_chunk(row);
+    if (present_ && bench_.time() >= present_->time()) walk({});  // stepped up to the present
 }
 
 void Engine::after_chunk(std::size_t row) {
@@ -298,6 +333,8 @@ void Engine::after_chunk(std::size_t row) {
     accounts_.push_back({bench_.time(), bench_.state().energy});
     while (accounts_.size() > 2 && accounts_[1].t < bench_.time() - History::kept_seconds) accounts_.pop_front();
     site_changed();
+    if (present_) return update_faces();
+    past_.keep(bench_);
     const drive::ControlState& control = bench_.state().control;
     for (const drive::LogEntry& e : drive::log_since(control, logged_))
         say({e.t, "drive: " + drive::words(e), Event::Kind::drive});

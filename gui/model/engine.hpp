@@ -13,6 +13,7 @@
 #include "model/figures.hpp"
 #include "model/history.hpp"
 #include "model/memories.hpp"
+#include "model/past.hpp"
 #include "model/setup.hpp"
 #include "model/snapshot.hpp"
 #include "site/keys.hpp"
@@ -60,6 +61,8 @@ class Engine {
 
     std::optional<site::BadInput> take_edits(const bench::Edits& wanted);
     bool take_meters(const Setup& before);
+    void walk(std::optional<double> to);
+    void replay(const bench::Bench& from, double to);
     bench::Grip held(const Face& face, meter::Mode mode);
     void chunk(double seconds);
     void after_chunk(std::size_t first_new_row);
@@ -91,6 +94,8 @@ class Engine {
     std::deque<Account> accounts_;
     Face faces_[2], clamp_;
     std::unique_ptr<Twin> twin_;
+    Past past_;
+    std::optional<bench::Bench> present_;  // while an earlier instant is looked at
     struct Due {
         Spectrum spectrum;
         double due = 0.0;

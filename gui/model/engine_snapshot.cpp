@@ -19,10 +19,12 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     s.number = ++number_;
     s.site = site_;
     s.plain_site = plain_site_ ? plain_site_ : site_;
-    s.edits = setup_.edits;
+    s.edits = present_ ? bench_.edits() : setup_.edits;
     s.probes = setup_.probes;
     s.running = setup_.running && !failed() ? Running::run : Running::hold;
     s.t = bench_.time();
+    s.now_t = present_ ? present_->time() : s.t;
+    s.past_from = past_.from();
     s.wanted_rate = s.achieved_rate = setup_.rate;
     s.failure = failure_;
     s.faulty = !setup_.edits.faults.empty();

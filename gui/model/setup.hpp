@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -25,7 +26,8 @@ struct Setup {
     bool memory = false, inrush = false;  // the meters keep min, max and peak; the clamp waits for an in-rush
     bool expected = false;                // the displays' healthy figures are wanted too
     bool running = true;
-    double rate = 1.0;                // simulated s per s of wall clock
+    std::optional<double> walked_to = {};  // s: an instant of the last minute looked at, time held; nothing: now
+    double rate = 1.0;                     // simulated s per s of wall clock
     std::vector<std::string> unsafe;  // acts carried out although they were refused, in order; undone or not they count
 };
 

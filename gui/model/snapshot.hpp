@@ -106,7 +106,8 @@ struct Snapshot {
     bench::Edits edits;
     bench::Probes probes;
     Running running = Running::run;
-    double t = 0.0;                                 // simulated s
+    double t = 0.0;                       // simulated s
+    double now_t = 0.0, past_from = 0.0;  // s: the present, and how far back it can be walked; t < now_t: it is
     double wanted_rate = 1.0, achieved_rate = 1.0;  // simulated s per s of wall clock
     bool keeps_up = true;                           // false: the machine falls behind the wanted rate
     bool faulty = false;  // something stands planted; otherwise the healthy figures are the live ones

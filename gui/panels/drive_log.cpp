@@ -85,12 +85,20 @@ class DriveLog : public Panel {
         const double top = box.y + 22 - child.scrolled(), wide = box.w - 96;
         double y = top;
         if (s.events.empty()) c.text({box.x, y + 14}, "Nothing has happened yet.", {.colour = p.ink_soft});
+        std::size_t n = 0;
         for (auto e = s.events.rbegin(); e != s.events.rend(); ++e) {
+            const double before = y;
             const bool of_drive = e->kind == view::Event::Kind::drive;
             const paint::TextLook words{.colour = p.ink, .face = of_drive ? Face::words : Face::strong};
             c.text({box.x + 66, y + 13}, text::fixed(e->t, 2) + " s",
                    {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right});
             y += std::max(20.0, c.paragraph({box.x + 80, y}, wide, e->text, words) + 2);
+            // What lies in the last minute can be looked at again.
+            if (e->t <= s.past_from || e->t >= s.now_t) continue;
+            const Touch t = touch(x, fmt::format("event {}", ++n), {box.x, before, wide + 80, y - before});
+            if (t.hovered || t.focused) c.frame(t.box.inset(-2, 0), t.focused ? p.accent : p.rule_strong);
+            if (t.clicked) x.desk->walk_to(e->t);
+            hint(x, t, "Press: time is held, and this instant looked at again");
         }
         child.content_height(y - top + 6);
     }

@@ -99,13 +99,8 @@ class TopBar : public Panel {
             x.desk->rate(snapped(wanted));
         rest.cut_left(16);
         view::Box kept = rest.cut_left(96);
-        c.text({kept.x, middle - 6}, "Achieved", {.colour = p.ink_soft, .size = 12});
-        const bool holds = s->running == view::Running::hold;
-        c.text({kept.x, middle + 13},
-               holds
-                   ? "held"
-                   : view::rate_text(s->keeps_up ? s->wanted_rate : s->achieved_rate) + (s->keeps_up ? "" : ", behind"),
-               {.colour = s->keeps_up ? p.ink : p.accent, .size = 12, .face = Face::strong});
+        if (s->running == view::Running::hold) past(x, kept, *s);
+        else achieved(c, kept, *s, p);
         rest.cut_left(8);
         if (rest.w > 60) separator(c, rest, p);
 
@@ -113,6 +108,31 @@ class TopBar : public Panel {
     }
 
   private:
+    static void achieved(Canvas& c, const view::Box& box, const view::Snapshot& s, const view::Palette& p) {
+        const double middle = box.y + box.h / 2;
+        c.text({box.x, middle - 6}, "Achieved", {.colour = p.ink_soft, .size = 12});
+        c.text({box.x, middle + 13},
+               view::rate_text(s.keeps_up ? s.wanted_rate : s.achieved_rate) + (s.keeps_up ? "" : ", behind"),
+               {.colour = s.keeps_up ? p.ink : p.accent, .size = 12, .face = Face::strong});
+    }
+    // While time is held: the last minute, to be walked through.
+    static void past(PanelContext& x, const view::Box& box, const view::Snapshot& s) {
+        Canvas c = x.canvas();
+        const view::Palette& p = x.palette();
+        const double middle = box.y + box.h / 2, back = s.now_t - s.t;
+        c.text({box.x, middle - 6}, "Held", {.colour = p.ink_soft, .size = 12});
+        c.text({box.right(), middle - 6}, back < 0.005 ? "now" : text::fixed(back, back < 10 ? 2 : 1) + " s ago",
+               {.colour = back < 0.005 ? p.ink : p.accent,
+                .size = 12,
+                .face = Face::strong,
+                .align = paint::Align::right});
+        const double reach = s.now_t - s.past_from;
+        if (reach < 0.5) return;
+        double at = -back;
+        const view::Box track{box.x, middle, box.w, 16};
+        if (slider(x, "back", track, at, {.low = -reach, .high = 0.0, .filled = false})) x.desk->walk_to(s.now_t + at);
+        hint(x, track, "The last minute, to be looked at again. Comma: a tenth of a second back. Run: on from now");
+    }
     static double snapped(double rate) {
         // Round figures are easier to say: 1, 2, 5 in each decade.
         const double decade = std::pow(10.0, std::floor(std::log10(rate) + 1e-9)), lead = rate / decade;
@@ -122,6 +142,8 @@ class TopBar : public Panel {
         if (x.input.typing) return;
         if (x.input.take(Key::Space)) x.desk->running() ? x.desk->hold() : x.desk->run();
         if (x.input.take(Key::Period)) x.desk->step();
+        if (x.input.take(Key::Comma)) x.desk->walk_by(-0.1);
+        if (x.input.take(Key::Comma, false, true)) x.desk->walk_by(-1.0);
         if (x.input.take(Key::Z, true)) x.desk->undo();
         if (x.input.take(Key::Y, true) || x.input.take(Key::Z, true, true)) x.desk->redo();
     }

@@ -317,6 +317,7 @@ void Stage::draw_help() {
     static constexpr Row rows[] = {
         {"Space", "run or hold"},
         {"Full stop", "to the next switching instant"},
+        {"Comma, Shift+Comma", "back a tenth of a second, a second, of the last minute"},
         {"Ctrl+Z, Ctrl+Y", "undo, redo"},
         {"Tab, arrows", "from test point to test point"},
         {"R, B, C", "red lead, black lead, clamp there"},

@@ -42,6 +42,8 @@ class Bench {
     explicit Bench(Scenario scenario, const Edits& edits = {});
     // A bench of its own from here on, to try something on: nobody is asked before its acts.
     Bench(const Bench& other);
+    Bench(Bench&&) noexcept = default;
+    Bench& operator=(Bench&&) noexcept = default;
 
     const Scenario& scenario() const { return scenario_; }  // with Edits::set carried out
     const Edits& edits() const { return edits_; }
