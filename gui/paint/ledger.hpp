@@ -7,7 +7,8 @@
 //   faint   what may be hidden, but no words may stand on it: a dotted path
 //   cover   an opaque sheet or a thick line: hides what was put there before
 //   lead    a lead of a meter: it crosses the drawing, but no popup
-//   cue     what says without a word that a hand may take it: "moving", "glowing", or "hand", the pointer's shape
+//   cue     what says without a word that a hand may take it: "moving", "glowing", or "hand", the pointer's shape; or
+//           where the keyboard is: "focus"
 //
 // What is drawn in a popup hides what lies under it, and that is its right; a popup itself is hidden by nothing.
 #include <string>

@@ -50,7 +50,7 @@ class Cutaway : public Panel {
             std::erase_if(drawing_.dots, on_sheet);
         }
         minute_.follow(x, drawing_, held_ != Lead::none);
-        grips_.lay_out(drawing_);
+        grips_.lay_out(drawing_, *s);
         find_lens(x);
         {
             Child child = x.child("site", x.box);
@@ -165,15 +165,6 @@ class Cutaway : public Panel {
         c.disc(*end, 4.5, look.core);
     }
 
-    static void ellipse(Canvas& c, const view::Ring& ring, double wider, const paint::Stroke& stroke) {
-        std::array<Point, 40> path;
-        for (std::size_t n = 0; n < path.size(); ++n) {
-            const double angle = 2 * std::numbers::pi * static_cast<double>(n) / static_cast<double>(path.size());
-            path[n] = ring.at + Point{(ring.rx + wider) * std::cos(angle), (ring.ry + wider) * std::sin(angle)};
-        }
-        c.polyline(path, stroke, true);
-    }
-
     void choose_sheet(PanelContext& x) {
         static constexpr std::array<std::string_view, 3> words = {"Splice", "Motor", "Power"};
         int chosen = static_cast<int>(sheet_);
@@ -217,7 +208,7 @@ class Cutaway : public Panel {
         under_glass_ = {near, near ? nullptr : ring, near || ring || !lens_ ? nullptr : part_meant(at_hand), {}};
         if (under_glass_.part) under_glass_.words = view::part_title(*under_glass_.part);
         for (const auto& r : drawing_.rings) {
-            c.mark({r.at.x - r.rx, r.at.y - r.ry, 2 * r.rx, 2 * r.ry}, "ring " + r.name);
+            c.mark(ring_box(r), "ring " + r.name);
             const bool lit = &r == ring || &r == focused_ring_;
             ellipse(
                 c, r, 0,
@@ -359,8 +350,8 @@ class Cutaway : public Panel {
                             : Lead::red,
                         dot, nullptr);
                 else if (near) put(desk, Lead::clamp, nullptr, near);
-                else if (const auto* part = part_meant(m)) grips_.take(*part, mouse), lens_.reset();
                 else if (const auto* thing = lens_ ? nullptr : grips_.beside(m)) grips_.take(*thing, mouse);
+                else if (const auto* part = part_meant(m)) grips_.take(*part, mouse), lens_.reset();
                 else if (!lens_ && drawing_.sun && view::distance(drawing_.sun->at, m) < 20) sun_ = true;
             }
         }
@@ -397,7 +388,7 @@ class Cutaway : public Panel {
                              grips_.beside(m) || (!lens_ && drawing_.sun && view::distance(drawing_.sun->at, m) < 20)));
         if (!takes || menu_.is_open()) return;
         ImGui::SetMouseCursor(ImGuiMouseCursor_Hand);
-        x.canvas().cue({mouse.x - 1, mouse.y - 1, 2, 2}, "hand");
+        x.overlay().cue({mouse.x - 1, mouse.y - 1, 2, 2}, "hand");
     }
 
     // Dots and rings are stops of the keyboard's way through the window, in the order of the current.
@@ -413,7 +404,10 @@ class Cutaway : public Panel {
             if (x.ring.add(stop("part ", part.place))) focused_part_ = &part;
         on_wheel_ = !grips_.wheel().empty() && x.ring.add(stop("wheel", ""));
         on_sun_ = drawing_.sun && x.ring.add(stop("sun", ""));
+        if (focused_dot_) focus_mark(x, Box{focused_dot_->at.x - 6, focused_dot_->at.y - 6, 12, 12});
+        if (focused_ring_) focus_mark(x, ring_box(*focused_ring_));
         if (focused_part_) focus_mark(x, focused_part_->box);
+        if (focused_part_) x.target("keyboard at part " + focused_part_->place, focused_part_->box);
         if (on_wheel_) focus_mark(x, grips_.wheel());
         if (on_sun_) focus_mark(x, Box{drawing_.sun->at.x - 16, drawing_.sun->at.y - 16, 32, 32});
     }

@@ -4,7 +4,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <numbers>
 #include <vector>
 
 #include "model/figures.hpp"
@@ -421,6 +423,17 @@ void wires(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
 }
 
 }  // namespace
+
+Box ring_box(const view::Ring& ring) { return {ring.at.x - ring.rx, ring.at.y - ring.ry, 2 * ring.rx, 2 * ring.ry}; }
+
+void ellipse(Canvas& c, const view::Ring& ring, double wider, const paint::Stroke& stroke) {
+    std::array<Point, 40> path;
+    for (std::size_t n = 0; n < path.size(); ++n) {
+        const double angle = 2 * std::numbers::pi * static_cast<double>(n) / static_cast<double>(path.size());
+        path[n] = ring.at + Point{(ring.rx + wider) * std::cos(angle), (ring.ry + wider) * std::sin(angle)};
+    }
+    c.polyline(path, stroke, true);
+}
 
 view::Colour lamp_colour(const view::Lamp& lamp, const view::Palette& p) {
     if (lamp.name == "tripped" || lamp.name == "locked out") return p.accent;

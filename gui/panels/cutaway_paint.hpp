@@ -9,6 +9,9 @@ namespace sunshaft::panels {
 
 void paint_site(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p,
                 bool sun_carried);
+/// A clamp's ring, `wider` than its conductors.
+void ellipse(paint::Canvas& c, const view::Ring& ring, double wider, const paint::Stroke& stroke);
+view::Box ring_box(const view::Ring& ring);
 /// Green: the drive lives and turns; amber: it waits; the accent: it tripped.
 view::Colour lamp_colour(const view::Lamp& lamp, const view::Palette& p);
 // In place of the three while faults are hidden.

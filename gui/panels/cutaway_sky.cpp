@@ -18,6 +18,8 @@ paint::TextLook sun_look(const view::Palette& p) { return {.colour = p.ink, .fac
 
 Box sun_disc(const view::Sun& sun) { return {sun.at.x - 13, sun.at.y - 13, 26, 26}; }
 
+Box cloud_rest(const view::SiteDrawing& d) { return {d.array.right() + 38, d.array.y + 4, 44, 24}; }
+
 bool meet(const Box& a, const Box& b) {
     return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom();
 }
@@ -107,6 +109,7 @@ std::optional<SunWords> sun_words(const Canvas& c, const view::SiteDrawing& d, c
         taken.push_back({first.x, first.y - 20, last.right() + 50 - first.x, first.h + 44});
     }
     if (d.tank) taken.push_back(d.tank->box.inset(-6));
+    if (!d.array.empty()) taken.push_back(cloud_rest(d).inset(-4));
     for (const Point q : {Point{at.x + 22, at.y + 4},
                           {at.x - 22 - wide, at.y + 4},
                           {at.x + 22, at.y - 12},

@@ -12,6 +12,8 @@ bool meet(const view::Box& a, const view::Box& b);
 /// The rising main passes there.
 bool on_main(const view::SiteDrawing& d, const view::Box& box);
 
+/// Where a cloud stands that shades nothing.
+view::Box cloud_rest(const view::SiteDrawing& d);
 view::Box sun_disc(const view::Sun& sun);
 /// The sun's figure, found a place where nothing else is.
 struct SunWords {

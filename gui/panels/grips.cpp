@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 #include <utility>
@@ -10,6 +11,7 @@
 #include "model/desk.hpp"
 #include "model/site_offers.hpp"
 #include "panels/cutaway_sky.hpp"
+#include "site/faults.hpp"
 
 namespace sunshaft::panels {
 
@@ -24,6 +26,8 @@ constexpr double kMoves = 5.0;     // units until a press is a drag
 constexpr double kOut = 18.0;      // units a thing is pulled until it is out
 constexpr double kNoReturn = 0.6;  // of the way
 constexpr const char* kValve = "rising_main.valve_opening";
+constexpr const char* kCloud = "cloud";
+constexpr const char* kShade = "shaded-module";
 constexpr double kTurn = 2 * std::numbers::pi;  // of the wheel, from open to shut
 
 Point pivot(const Box& lever) { return {lever.x + 8, lever.y + 8}; }
@@ -32,8 +36,8 @@ double opening(double was, double turned) { return std::clamp(was - turned / kTu
 
 }  // namespace
 
-void Grips::lay_out(const view::SiteDrawing& d) {
-    lever_ = roll_ = wheel_ = {};
+void Grips::lay_out(const view::SiteDrawing& d, const view::Snapshot& s) {
+    lever_ = roll_ = wheel_ = cloud_ = {};
     for (const Part& part : d.parts) {
         if (part.kind == Part::Kind::isolator && !part.box.empty())
             lever_ = part, lever_.box = {d.isolator.centre().x - 8, d.isolator.bottom(), 28, 28};
@@ -44,10 +48,25 @@ void Grips::lay_out(const view::SiteDrawing& d) {
     }
     array_wide_ = std::max(1.0, d.array.w);
     if (d.main.size() > 1) wheel_.box = {d.valve.x - 11, d.valve.y - 11, 22, 22}, wheel_.place = kValve;
+    // In the clear sky behind the modules, or over the first that is in the shade.
+    modules_.clear();
+    for (std::size_t n = 0; n < d.strings.size(); ++n)
+        for (std::size_t m = 0; m < d.strings[n].modules.size(); ++m)
+            modules_.emplace_back(fmt::format("s{}.m{}", n + 1, m + 1), d.strings[n].modules[m].box);
+    shaded_.clear();
+    for (const auto& f : s.edits.faults)
+        if (shaded_.empty() && f.kind == kShade) shaded_ = f.place;
+    if (s.hidden || modules_.empty()) return;
+    Point at = cloud_rest(d).centre();
+    for (const auto& [name, box] : modules_)
+        if (name == shaded_) at = box.centre();
+    const Box box{at.x - 22, at.y - 12, 44, 24};
+    if (meet(box, d.drive.inset(-4)) || (!d.isolator.empty() && meet(box, d.isolator.inset(-4)))) return;
+    cloud_.box = box, cloud_.place = kCloud;
 }
 
 const Part* Grips::beside(Point mouse) const {
-    for (const Part* part : {&lever_, &roll_, &wheel_})
+    for (const Part* part : {&cloud_, &lever_, &roll_, &wheel_})
         if (part->box.contains(mouse)) return part;
     return nullptr;
 }
@@ -56,6 +75,8 @@ void Grips::targets(const PanelContext& x) const {
     x.target("lever", lever_.box);
     x.target("cover roll", roll_.box);
     x.target("wheel", wheel_.box);
+    x.target(kCloud, cloud_.box);
+    for (const auto& [name, box] : modules_) x.target("module " + name, box);
 }
 
 void Grips::take(const Part& part, Point mouse) {
@@ -103,14 +124,25 @@ std::optional<Part> Grips::follow(PanelContext& x, const view::Snapshot& s) {
     x.wake_in(0.016);
     if (x.input.released[left_button]) {
         const Part part = *std::exchange(part_, std::nullopt);
+        if (part.place == kCloud && moved_) drop_cloud(*x.desk);
         if (wheel && moved_) x.desk->set(kValve, fmt::format("{:.2f}", opening(valve_, turned_)));
-        return moved_ || wheel ? std::nullopt : std::optional(part);
+        return moved_ || wheel || part.place == kCloud ? std::nullopt : std::optional(part);
     }
-    if (wheel || share() < kNoReturn) return {};
+    if (wheel || part_->place == kCloud || share() < kNoReturn) return {};
     const auto offers = view::offers(*s.site, *part_);
     if (offers.empty()) part_.reset();
     else shared_->asked = asked_ = {offers.front().kind, offers.front().place};
     return {};
+}
+
+// Shade where it was let go of, and light where it came from: one act.
+void Grips::drop_cloud(view::Desk& desk) const {
+    const auto under = std::ranges::find_if(modules_, [this](const auto& m) { return m.second.contains(at_); });
+    const std::string to = under == modules_.end() ? "" : under->first;
+    if (to == shaded_) return;
+    if (to.empty()) desk.heal(kShade, shaded_);
+    else if (shaded_.empty()) desk.plant(kShade, to, site::find_fault(kShade)->usual);
+    else desk.move_fault(kShade, shaded_, to);
 }
 
 void Grips::turn_valve(view::Desk& desk, const view::Snapshot& s, int step) const {
@@ -119,7 +151,17 @@ void Grips::turn_valve(view::Desk& desk, const view::Snapshot& s, int step) cons
 
 void Grips::paint(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) const {
     const double out = part_ && (moved_ || asked_) ? share() : 0.0;
-    const auto holds = [&](Part::Kind kind) { return part_ && part_->place != kValve && part_->kind == kind; };
+    const auto holds = [&](Part::Kind kind) {
+        return part_ && part_->place != kValve && part_->place != kCloud && part_->kind == kind;
+    };
+    if (!cloud_.box.empty()) {
+        const Point at = part_ && part_->place == kCloud ? at_ : cloud_.box.centre();
+        const Colour grey = view::mix(p.sheet, p.steel, 0.55);
+        c.fill(Box{at.x - 19, at.y, 38, 9}, grey.faded(0.95), 4.5);
+        for (const auto& [dx, dy, r] : {std::array{-9.0, -1.0, 8.0}, {4.0, -3.0, 9.5}, {13.0, 2.0, 6.0}})
+            c.disc(at + Point{dx, dy}, r, grey.faded(0.95));
+        c.mark({at.x - 18, at.y - 11, 36, 20}, kCloud);
+    }
     if (!lever_.box.empty()) {
         const double turn = holds(Part::Kind::isolator) ? (lever_.apart ? 1.0 - out : out) : lever_.apart ? 1.0 : 0.0;
         const Point from = pivot(lever_.box);

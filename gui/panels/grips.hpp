@@ -1,10 +1,13 @@
 #pragma once
 // Hands on the drawing. What comes apart follows the pointer: the isolator's lever turns, a connector, a fuse, a wire,
 // a guard's pair is pulled out and pushed home, a cover is drawn over the modules, the wheel of the wellhead valve
-// turns. At the point of no return the act's card asks (act_card.cpp); until it is answered the hand holds still. A
-// press that goes nowhere is a click.
+// turns, a cloud goes over a module and shades it. At the point of no return the act's card asks (act_card.cpp); until
+// it is answered the hand holds still. A press that goes nowhere is a click.
 #include <memory>
 #include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include "model/shared_view.hpp"
 #include "model/site_drawing.hpp"
@@ -16,10 +19,10 @@ class Grips {
   public:
     explicit Grips(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
 
-    /// What stands beside its part and can be taken: lever, roll of the cover, wheel. Null: nothing there.
+    /// What stands beside its part and can be taken: lever, roll of the cover, wheel, cloud. Null: nothing there.
     const view::Part* beside(view::Point mouse) const;
     /// Lays them out for this frame.
-    void lay_out(const view::SiteDrawing& drawing);
+    void lay_out(const view::SiteDrawing& drawing, const view::Snapshot& s);
     void take(const view::Part& part, view::Point mouse);
     bool held() const { return part_ && !asks(); }
     /// While held, every frame. The part, where the hand let go without having moved it.
@@ -36,7 +39,11 @@ class Grips {
     double share() const;
 
     std::shared_ptr<view::SharedView> shared_;
-    view::Part lever_{}, roll_{}, wheel_{};  // empty boxes: the site has none
+    void drop_cloud(view::Desk& desk) const;
+
+    view::Part lever_{}, roll_{}, wheel_{}, cloud_{};         // empty boxes: the site has none
+    std::vector<std::pair<std::string, view::Box>> modules_;  // by name
+    std::string shaded_;                                      // the one the cloud stands over
     double array_wide_ = 0.0;
     std::optional<view::Part> part_;  // in the hand
     bool on_lever_ = false, moved_ = false;

@@ -66,8 +66,8 @@ class TopBar : public Panel {
         const double w2 = c.text({rest.x, middle + 14}, c.fitted(what, name_room, small), small);
         const view::Box site{rest.x - 6, rest.y + 8, std::max(w1, w2) + 12, rest.h - 16};
         const Touch touched = touch(x, "choose site", site);
-        if (touched.hovered || touched.focused || x.window.choosing_site)
-            c.frame(site, touched.focused ? p.accent : p.rule_strong);
+        if (touched.hovered || x.window.choosing_site) c.frame(site, p.rule_strong);
+        if (touched.focused) focus_mark(x, site);
         if (touched.clicked) x.window.choosing_site = !x.window.choosing_site;
         if (!x.window.choosing_site) hint(x, touched, "Choose another site");
         rest.cut_left(std::max(w1, w2) + 16);

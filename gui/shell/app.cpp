@@ -305,7 +305,7 @@ void App::check() {
         line["targets"][name] = {std::lround(box.x), std::lround(box.y), std::lround(box.w), std::lround(box.h)};
     if (link_.state) line["desk"] = nlohmann::json::parse(link_.state());
     for (const auto& e : ledger_.entries())
-        if (e.kind == paint::Ledger::Kind::cue) line["cues"].push_back(e.words);
+        if (e.kind == paint::Ledger::Kind::cue && !e.seen.empty()) line["cues"].push_back(e.words);
     if (asked.clashes) {
         int lines = 0, said = 0;  // said: words in the common sense, as a reader counts them
         for (const auto& e : ledger_.entries()) {

@@ -28,6 +28,7 @@ void show_hint(PanelContext& x, const Box& of, std::string_view words) {
 
 void focus_mark(const PanelContext& x, const Box& box) {
     x.canvas().outline(box.inset(-2.5), {.colour = x.palette().accent, .width = 1.4});
+    x.canvas().cue(box, "focus");
 }
 
 Touch touch(PanelContext& x, std::string_view id, const Box& box) {
@@ -282,7 +283,8 @@ bool text_field(PanelContext& x, const char* id, const Box& box, std::string& te
     ImGui::PopStyleColor();
     ImGui::PopStyleVar(2);
     ImGui::PopFont();
-    if (active || focused) c.frame(box, p.accent);
+    if (active) c.frame(box, p.accent);
+    if (focused) focus_mark(x, box);
     return changed;
 }
 

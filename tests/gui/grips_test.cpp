@@ -130,3 +130,25 @@ TEST_CASE("the pointer is a hand over what can be taken, and over nothing else")
     CHECK_FALSE(hand(lines[things.size()]));
     CHECK_FALSE(hand(lines[things.size() + 1]));
 }
+
+TEST_CASE("a cloud carried over a module shades it, over another that one, and back in the sky none; one undo each") {
+    Bench bench;
+    const json targets = bench.lines(bench.check()).at(0)["targets"];
+    REQUIRE(targets.contains("cloud"));
+    const auto over = [](const char* module) {
+        return fmt::format("press cloud\nmove 400 140\nmove \"module {0}\"\nrelease \"module {0}\"\n", module);
+    };
+    const std::vector<json> lines =
+        bench.lines(over("s1.m3") + bench.check() + over("s2.m5") + bench.check() + "press cloud\nmove 400 140\n" +
+                    "release 400 140\n" + bench.check() + "undo\n" + bench.check() + "undo\n" + bench.check() +
+                    "undo\n" + bench.check() + "marks off\nframes 2\n" + bench.check());
+    REQUIRE(lines.size() == 7);
+    const auto faults = [&](std::size_t n) { return lines[n]["desk"]["faults"]; };
+    CHECK(faults(0) == json::array({"shaded-module@s1.m3=0.6"}));
+    CHECK(faults(1) == json::array({"shaded-module@s2.m5=0.6"}));
+    CHECK(faults(2).empty());
+    CHECK(faults(3) == json::array({"shaded-module@s2.m5=0.6"}));
+    CHECK(faults(4) == json::array({"shaded-module@s1.m3=0.6"}));
+    CHECK(faults(5).empty());
+    CHECK_FALSE(lines[6]["targets"].contains("cloud"));  // in an exercise it would say what is in the shade
+}
