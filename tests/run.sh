@@ -3,6 +3,7 @@
 #   sh tests/run.sh                 the fast tests
 #   sh tests/run.sh --bench [--json]    speed of the solver and its error, side by side with other steppers
 #   sh tests/run.sh --instruments [--json]    what a reading costs, and the instruments' own error
+#   sh tests/run.sh --diagnosis [--cases N] [--seed S] [--site NAME]    how often suspects are right, on drawn cases
 #   sh tests/run.sh --soak          the slow tests: every fault on every site, fuzzing, the window
 #   sh tests/run.sh --sanitize      the fast tests under the address and undefined-behaviour sanitizers
 set -eu
@@ -15,14 +16,15 @@ what=fast folder=build/tests options=-DSUNSHAFT_STRICT=ON
 case "${1:-}" in
     --bench) what=solver ;;
     --instruments) what=instruments ;;
+    --diagnosis) what=diagnosis ;;
     --soak) what=soak ;;
     --sanitize) what=fast folder=build/sanitize options="-DSUNSHAFT_SANITIZE=address,undefined -DSUNSHAFT_STRICT=OFF -DCMAKE_BUILD_TYPE=RelWithDebInfo" ;;  # GCC warns of what is not there
     "") ;;
-    *) echo "tests/run.sh: $1: expected --bench, --instruments, --soak or --sanitize" >&2; exit 2 ;;
+    *) echo "tests/run.sh: $1: expected --bench, --instruments, --diagnosis, --soak or --sanitize" >&2; exit 2 ;;
 esac
 [ $# -eq 0 ] || shift
 
-if [ $what = solver ] || [ $what = instruments ]; then
+if [ $what = solver ] || [ $what = instruments ] || [ $what = diagnosis ]; then
     # shellcheck disable=SC2086
     build $folder sunshaft-bench-$what -DSUNSHAFT_TESTS=ON $options
     exec $folder/tests/sunshaft-bench-$what "$@"

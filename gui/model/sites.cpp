@@ -6,6 +6,7 @@
 
 #include "model/files.hpp"
 #include "site/load.hpp"
+#include "site/shipped.hpp"
 
 namespace sunshaft::view {
 namespace {
@@ -49,10 +50,8 @@ bool shipped(const std::string& file) {
 
 std::vector<SiteEntry> shipped_sites() {
     std::vector<SiteEntry> out;
-    std::error_code error;
-    for (const auto& file : fs::directory_iterator(site::shipped_scenarios(), error))
-        if (file.path().extension() == ".toml")
-            if (auto e = entry(file.path().string())) out.push_back(std::move(*e));
+    for (const std::string& file : site::shipped_sites())
+        if (auto e = entry(file)) out.push_back(std::move(*e));
     std::ranges::sort(out, {}, &SiteEntry::name);
     return out;
 }

@@ -28,7 +28,7 @@
 namespace sunshaft::diagnose {
 
 struct Seen {
-    std::vector<std::string> act;  // "open@isolator"; "shut@valve" besides those of `sunshaft acts`
+    std::vector<std::string> act;  // "open@isolator", as `sunshaft acts` has them
     std::string red, black, around, mode, meter, shown, gauge, lamp, sound, look, message, moment, at, when;
     double after_s = not_given, leads_ohm = not_given;
     bool zeroed = false;

@@ -13,6 +13,7 @@
 #include "files/input.hpp"
 #include "files/shipped.hpp"
 #include "site/order.hpp"
+#include "site/shipped.hpp"
 
 namespace sunshaft::site {
 namespace {
@@ -185,8 +186,7 @@ std::vector<fs::path> toml_files(const fs::path& folder) {
 
 std::string shipped_names() {
     std::vector<std::string> stems;
-    for (const fs::path& path : toml_files(shipped_scenarios())) stems.push_back(path.stem().string());
-    std::sort(stems.begin(), stems.end());
+    for (const std::string& file : shipped_sites()) stems.push_back(fs::path(file).stem().string());
     std::string list;
     for (const std::string& stem : stems) list += (list.empty() ? "" : ", ") + stem;
     return list;
@@ -233,6 +233,14 @@ Scenario load_scenario(const std::string& file) {
 }
 
 std::string shipped_scenarios() { return files::shipped_data() + "/scenarios"; }
+
+std::vector<std::string> shipped_sites() {
+    std::vector<std::string> sites;
+    for (const fs::path& file : toml_files(shipped_scenarios()))
+        if (file.filename() != "priors.toml") sites.push_back(file.string());
+    std::sort(sites.begin(), sites.end());
+    return sites;
+}
 
 std::string find_scenario(const std::string& name) {
     std::error_code error;

@@ -13,6 +13,7 @@
 #include "catch_shim.hpp"
 #include "order.hpp"
 #include "site/load.hpp"
+#include "site/shipped.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::site;
@@ -132,12 +133,8 @@ void mutate(std::string& text, const std::vector<std::string>& corpus, Dice& dic
 }
 
 std::vector<std::string> shipped_texts() {
-    std::vector<fs::path> files;
-    for (const auto& entry : fs::directory_iterator(shipped_scenarios()))
-        if (entry.path().extension() == ".toml") files.push_back(entry.path());
-    std::ranges::sort(files);
     std::vector<std::string> texts;
-    for (const fs::path& file : files) {
+    for (const std::string& file : shipped_sites()) {
         std::ifstream in(file, std::ios::binary);
         texts.emplace_back(std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>());
     }

@@ -3,6 +3,7 @@
 #include <filesystem>
 
 #include "site/load.hpp"
+#include "site/shipped.hpp"
 #include "support.hpp"
 
 using namespace sunshaft;
@@ -10,13 +11,7 @@ using namespace sunshaft::test;
 
 namespace {
 
-std::vector<std::string> shipped() {
-    std::vector<std::string> files;
-    for (const auto& entry : std::filesystem::directory_iterator(SUNSHAFT_SOURCE_DIR "/scenarios"))
-        if (entry.path().extension() == ".toml") files.push_back(entry.path().string());
-    std::sort(files.begin(), files.end());
-    return files;
-}
+std::vector<std::string> shipped() { return site::shipped_sites(); }
 
 // FNV-1a over every bit of the state; what lies between its members counts as zero.
 std::uint64_t hash(State s) {

@@ -10,20 +10,16 @@
 #include "catch_shim.hpp"
 #include "plant/run.hpp"
 #include "site/load.hpp"
+#include "site/shipped.hpp"
 
 using namespace sunshaft;
 
 namespace {
 
 std::vector<Scenario> tracked_sites() {
-    std::vector<std::filesystem::path> files;
-    for (const auto& e :
-         std::filesystem::directory_iterator(std::filesystem::path(site::find_scenario("hill-orchard")).parent_path()))
-        if (e.path().extension() == ".toml") files.push_back(e.path());
-    std::sort(files.begin(), files.end());
     std::vector<Scenario> list;
-    for (const auto& f : files) {
-        Scenario s = site::load_scenario(f.string());
+    for (const std::string& file : site::shipped_sites()) {
+        Scenario s = site::load_scenario(file);
         if (s.drive.control == "mppt" && s.supply.kind == "array") list.push_back(std::move(s));
     }
     return list;

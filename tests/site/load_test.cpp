@@ -1,4 +1,5 @@
 #include "site/load.hpp"
+#include "site/shipped.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -39,11 +40,8 @@ bool same(const Scenario& a, const Scenario& b) {
 }
 
 std::vector<fs::path> shipped() {
-    std::vector<fs::path> files;
-    for (const auto& entry : fs::directory_iterator(shipped_scenarios()))
-        if (entry.path().extension() == ".toml") files.push_back(entry.path());
-    std::ranges::sort(files);
-    return files;
+    const auto sites = shipped_sites();
+    return {sites.begin(), sites.end()};
 }
 
 }  // namespace

@@ -9,6 +9,7 @@
 #include "bench/bench.hpp"
 #include "catch_shim.hpp"
 #include "site/load.hpp"
+#include "site/shipped.hpp"
 
 using namespace sunshaft;
 using drive::Cause;
@@ -27,11 +28,8 @@ struct Shipped {
 
 std::vector<Shipped> shipped() {
     std::vector<Shipped> list;
-    for (const auto& entry :
-         std::filesystem::directory_iterator(std::filesystem::path(site::find_scenario("hill-orchard")).parent_path()))
-        if (entry.path().extension() == ".toml")
-            list.push_back({entry.path().stem().string(), site::load_scenario(entry.path().string())});
-    std::sort(list.begin(), list.end(), [](const Shipped& a, const Shipped& b) { return a.name < b.name; });
+    for (const std::string& file : site::shipped_sites())
+        list.push_back({std::filesystem::path(file).stem().string(), site::load_scenario(file)});
     return list;
 }
 

@@ -1,0 +1,237 @@
+// sunshaft case: a case kept on the way, reading by reading.
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <ctime>
+#include <filesystem>
+#include <iostream>
+#include <memory>
+
+#include "cli/verb.hpp"
+#include "diagnose/answer_words.hpp"
+#include "diagnose/new_site.hpp"
+#include "diagnose/report.hpp"
+#include "files/fresh_file.hpp"
+#include "site/keys.hpp"
+#include "site/load.hpp"
+#include "site/points.hpp"
+
+namespace sunshaft::cli {
+namespace {
+
+struct Options {
+    std::string file = "case.toml", what, site, out;
+    std::vector<std::string> words, act, intake, to_hand;
+    std::string modules, label, pump, cable, depth, mode, meter, at, who, when;
+    double sun = not_given, warm = not_given;
+    bool dead = false, alone = false, zeroed = false;
+};
+
+std::string now() {
+    const std::time_t t = std::time(nullptr);
+    char text[32];
+    std::strftime(text, sizeof text, "%Y-%m-%d %H:%M", std::localtime(&t));
+    return text;
+}
+
+std::string asked(const char* question, const std::string& usual) {
+    fmt::print("{} [{}] ", question, usual);
+    std::fflush(stdout);
+    std::string line;
+    if (!std::getline(std::cin, line) || line.empty()) return usual;
+    return line;
+}
+
+int begin(Options o) {
+    if (std::filesystem::exists(o.file))
+        throw site::BadInput(fmt::format("{}: is there already, expected a new file (--file)", o.file));
+    diagnose::Case c;
+    c.site = o.site;
+    c.irradiance = o.sun;
+    c.module_degC = o.warm;
+    c.intake = o.intake;
+    c.to_hand = o.to_hand;
+    c.to_hand_said = !o.to_hand.empty();
+    c.who = o.who;
+    c.alone = o.alone;
+    std::string guessed;
+    if (o.site.empty()) {
+        diagnose::Answers five;
+        const bool ask = isatty(STDIN_FILENO) && o.modules.empty() && o.cable.empty();
+        if (ask) {
+            o.modules = asked("Modules in series x strings?", "10x2");
+            o.label = asked("Module: cells, or I_sc V_oc I_mp V_mp from its label?", "60");
+            o.pump = asked("Pump: centrifugal or screw?", "centrifugal");
+            o.cable = asked("Pump cable: metres x mm2?", "55x2.5");
+            o.depth = asked("Depth of the pump, m?", "43");
+        }
+        for (const auto& [text, to] : {std::pair{&o.modules, &five.modules},
+                                       {&o.label, &five.label},
+                                       {&o.pump, &five.pump},
+                                       {&o.cable, &five.cable},
+                                       {&o.depth, &five.depth}})
+            if (!text->empty()) *to = *text;
+        const Scenario scenario = diagnose::new_site(five);
+        const std::filesystem::path path(o.file);
+        const std::filesystem::path beside = path.parent_path() / (path.stem().string() + "-site.toml");
+        files::FreshFile file(beside.string());
+        file.write(site::to_toml(scenario));
+        file.finish();
+        c.site = beside.filename().string();
+        guessed = beside.string();
+    }
+    c.file = o.file;
+    (void)diagnose::site_of(c);
+    diagnose::write_case(c, o.file);
+    fmt::print("{}: begun{}\n", o.file,
+               guessed.empty()
+                   ? ""
+                   : fmt::format("; {} holds the site as you told it. Motor, drive and well are guessed from "
+                                 "the rest: correct there what you know.",
+                                 guessed));
+    fmt::print("Before anything is switched off and on again, note lamps, message, the hour and what is warm.\n");
+    return 0;
+}
+
+// Where a reading was taken, from one word: "u", "lead.u:lead.v", "u-v", "flow", "sound".
+void place(const std::string& word, const Scenario& scenario, bool dead, diagnose::Seen& s) {
+    const auto points = site::points(site::set_up(scenario));
+    const auto is = [&](const std::string& name, bool clamp) {
+        return std::any_of(points.begin(), points.end(),
+                           [&](const site::PointInfo& p) { return p.name == name && p.clamp == clamp; });
+    };
+    if (word == "sound") return void(s.sound = s.shown), s.shown.clear();
+    if (word == "look") return void(s.look = s.shown), s.shown.clear();
+    if (word == "message") return void(s.message = s.shown), s.shown.clear();
+    if (word.starts_with("lamp:")) return void(s.lamp = word.substr(5));
+    if (const std::size_t cut = word.find(':'); cut != std::string::npos) {
+        s.red = word.substr(0, cut);
+        s.black = word.substr(cut + 1);
+        return;
+    }
+    if (word.size() == 3 && word[1] == '-' && is(std::string("lead.") + word[0], false)) {
+        s.red = (dead ? "lead." : "drive.") + word.substr(0, 1);
+        s.black = (dead ? "lead." : "drive.") + word.substr(2);
+        if (dead && s.mode.empty()) s.mode = "ohm";
+        return;
+    }
+    for (const char* gauge : {"flow", "head", "water", "tank", "sun", "module_temp", "joint_temp"})
+        if (word == gauge) return void(s.gauge = word);
+    s.around = word;
+}
+
+diagnose::Case opened(const Options& o) { return diagnose::read_case(o.file); }
+
+int add(const Options& o) {
+    diagnose::Case c = opened(o);
+    const Scenario scenario = diagnose::site_of(c);
+    diagnose::Seen s;
+    s.at = o.at.empty() ? now() : o.at;
+    s.act = o.act;
+    if (o.dead) s.act = {"open@isolator", "pull@pump"};
+    s.mode = o.mode;
+    s.meter = o.meter;
+    s.when = o.when;
+    s.zeroed = o.zeroed;
+    for (std::size_t n = 1; n < o.words.size(); ++n) s.shown += (n > 1 ? " " : "") + o.words[n];
+    if (!o.words.empty()) place(o.words[0], scenario, o.dead, s);
+    c.seen.push_back(s);
+    (void)diagnose::site_of(c);
+    const diagnose::Facts facts =
+        diagnose::facts(c, diagnose::under_its_sky(scenario, c), diagnose::load_priors(diagnose::shipped_priors()));
+    diagnose::write_case(c, o.file);
+    const std::size_t last = c.seen.size() - 1;
+    std::string back;
+    for (const diagnose::Fact& f : facts.list)
+        if (f.seen == last) back = f.text;
+    fmt::print("{}  {}: {}\n", s.at, s.what(), back.empty() ? "kept" : back);
+    for (const std::string& note : facts.notes)
+        if (note.starts_with(fmt::format("reading {},", last))) fmt::print("  {}\n", note);
+    return 0;
+}
+
+int undo(const Options& o) {
+    diagnose::Case c = opened(o);
+    if (c.seen.empty()) throw site::BadInput(fmt::format("{}: holds no reading that could be taken back", o.file));
+    fmt::print("taken back: {} {}\n", c.seen.back().what(), c.seen.back().shown);
+    c.seen.pop_back();
+    diagnose::write_case(c, o.file);
+    return 0;
+}
+
+diagnose::Answer answer(const diagnose::Case& c) {
+    diagnose::Diagnosis d(c, diagnose::load_priors(diagnose::shipped_priors()), diagnose::cache_folder());
+    Progress progress("looking for suspects");
+    return d.answer([&](double f) { return progress(f); });
+}
+
+int report(const Options& o) {
+    const diagnose::Case c = opened(o);
+    const diagnose::Answer a = answer(c);
+    const bool html = o.out.ends_with(".html") || o.out.ends_with(".htm");
+    const std::string text = html ? diagnose::report_html(c, a) : diagnose::report_text(c, a);
+    if (o.out.empty()) {
+        fmt::print("{}", text);
+        return 0;
+    }
+    files::FreshFile file(o.out);
+    file.write(text);
+    file.finish();
+    fmt::print("{}: written\n", o.out);
+    return 0;
+}
+
+int show(const Options& o) {
+    const diagnose::Case c = opened(o);
+    for (const std::string& line : diagnose::words(answer(c), c)) fmt::print("{}\n", line);
+    return 0;
+}
+
+}  // namespace
+
+Run add_case(CLI::App& app) {
+    auto o = std::make_shared<Options>();
+    app.add_option("--file", o->file, "the case file; default case.toml")->type_name("CASE");
+    CLI::App* fresh = app.add_subcommand("new", "Begin a case: a shipped or written site, or five questions");
+    fresh->add_option("--site", o->site, "a site there is; else the five questions make one")->type_name("SCENARIO");
+    fresh->add_option("--modules", o->modules, "in series x strings: 10x2");
+    fresh->add_option("--module", o->label, "cells (60), or \"I_sc V_oc I_mp V_mp\" from the label");
+    fresh->add_option("--pump", o->pump, "centrifugal or screw");
+    fresh->add_option("--cable", o->cable, "pump cable, metres x mm2: 55x2.5");
+    fresh->add_option("--depth", o->depth, "of the pump, m");
+    fresh->add_option("--sun", o->sun, "in the module plane, W/m2");
+    fresh->add_option("--module-temp", o->warm, "degC");
+    add_repeated(*fresh, "--intake", o->intake, "WORDS", "what was said; may be repeated");
+    add_repeated(*fresh, "--to-hand", o->to_hand, "TOOL",
+                 "multimeter, clamp-ac, clamp-dc, insulation, gauge, dip-meter, bucket ...; may be repeated");
+    fresh->add_option("--who", o->who, "authorised, or else");
+    fresh->add_flag("--alone", o->alone, "nobody else is there");
+    CLI::App* more = app.add_subcommand("add", "Add a reading: sunshaft case add u 8.4 A");
+    more->add_option("words", o->words,
+                     "where (u, u-v, lead.u:lead.v, flow, sound, message, lamp:NAME ...) and what was shown")
+        ->required();
+    add_repeated(*more, "--do", o->act, "ACT@PLACE", "what was done before it was read; may be repeated");
+    more->add_flag("--dead", o->dead, "isolated, link proved dead, pump wires off");
+    more->add_option("--mode", o->mode, "what the meter stood on");
+    more->add_option("--meter", o->meter, "which kind of meter, where known");
+    more->add_option("--at", o->at, "clock or date; default now");
+    more->add_option("--when", o->when, "well: read when all was well");
+    more->add_flag("--zeroed", o->zeroed, "leads touched together first");
+    CLI::App* back = app.add_subcommand("undo", "Take back the last reading");
+    CLI::App* page = app.add_subcommand("report", "One page: readings, suspects, what to do, what to bring");
+    page->add_option("--out", o->out, "a file, .html or text; default: printed");
+    app.require_subcommand(0, 1);
+    app.footer(
+        "Example: sunshaft case new --site hill-orchard && sunshaft case add u 8.7 && sunshaft case\nWithout a "
+        "word after it: who is suspected, and what to measure next.");
+    return [o, fresh, more, back, page] {
+        return fresh->parsed()  ? begin(*o)
+               : more->parsed() ? add(*o)
+               : back->parsed() ? undo(*o)
+               : page->parsed() ? report(*o)
+                                : show(*o);
+    };
+}
+
+}  // namespace sunshaft::cli

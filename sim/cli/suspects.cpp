@@ -1,0 +1,107 @@
+// sunshaft suspects: from a case to what is wrong, and what to do next.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+#include <nlohmann/json.hpp>
+
+#include "cli/verb.hpp"
+#include "diagnose/answer_words.hpp"
+#include "diagnose/suspects.hpp"
+
+namespace sunshaft::cli {
+namespace {
+
+using nlohmann::json;
+
+struct Options {
+    std::string file;
+    bool json = false, no_cache = false;
+};
+
+json look_json(const bench::Observation& o) {
+    return {{"red", o.probes.red},
+            {"black", o.probes.black},
+            {"around", o.probes.around},
+            {"gauge", o.gauge},
+            {"mode", o.gauge.empty() ? json(std::string(meter::mode_name(o.mode))) : json(nullptr)}};
+}
+
+json proposal_json(const diagnose::Proposal& x) {
+    json one = look_json(x.what);
+    one["test"] = x.test;
+    one["do"] = x.act;
+    one["meter"] = x.meter;
+    one["minutes"] = x.minutes;
+    one["gain_bits"] = x.gain_bits;
+    one["hazards"] = hazards_json(x.hazards);
+    one["outcomes"] = json::array();
+    for (const auto& o : x.outcomes)
+        one["outcomes"].push_back({{"shown", o.shown}, {"means", o.means}, {"probability", o.probability}});
+    one["also"] = json::array();
+    for (const auto& look : x.also) one["also"].push_back(look_json(look));
+    if (!x.lacks.empty()) one["bring"] = x.lacks;
+    return one;
+}
+
+json answer_json(const diagnose::Answer& a) {
+    json where, suspects = json::array(), doubtful = json::array(), next = json::array(), bring = json::array();
+    for (std::size_t n = 0; n < a.where.size(); ++n) where[diagnose::wheres[n]] = a.where[n];
+    for (const auto& s : a.suspects) {
+        suspects.push_back({{"fault", s.fault},
+                            {"place", s.place},
+                            {"severity", std::isfinite(s.severity) ? json(s.severity) : json(nullptr)},
+                            {"probability", s.probability},
+                            {"group", s.group},
+                            {"with", json::array()}});
+        if (s.split)
+            suspects.back()["split"] = {
+                {"test", s.split->test}, {"minutes", s.split->minutes}, {"hazards", hazards_json(s.split->hazards)}};
+    }
+    for (const auto& d : a.doubtful)
+        doubtful.push_back({{"seen", d.seen}, {"why", d.why}, {"probability", d.probability}});
+    for (const auto& x : a.next) next.push_back(proposal_json(x));
+    for (const auto& x : a.bring) bring.push_back(proposal_json(x));
+    json back = json::array();
+    for (const std::string& text : a.read_back) back.push_back(text);
+    return {{"where", where},
+            {"suspects", suspects},
+            {"doubtful", doubtful},
+            {"next", next},
+            {"bring", bring},
+            {"read_back", back},
+            {"fits", a.fits},
+            {"notes", a.notes},
+            {"stop", {{"advice", a.stop.advice}, {"minutes", a.stop.minutes}, {"text", a.stop.text}}}};
+}
+
+int suspects(const Options& o) {
+    const diagnose::Case c = diagnose::read_case(o.file);
+    diagnose::Diagnosis diagnosis(c, diagnose::load_priors(diagnose::shipped_priors()),
+                                  o.no_cache ? "" : diagnose::cache_folder());
+    diagnose::Answer answer;
+    {
+        Progress progress("looking for suspects");
+        answer = diagnosis.answer([&](double f) { return progress(f); });
+    }
+    if (o.json) fmt::print("{}\n", answer_json(answer).dump(2));
+    else
+        for (const std::string& line : diagnose::words(answer, c)) fmt::print("{}\n", line);
+    return 0;
+}
+
+}  // namespace
+
+Run add_suspects(CLI::App& app) {
+    auto o = std::make_shared<Options>();
+    app.add_option("case", o->file, "a case file (see `sunshaft case`)")->type_name("CASE")->required();
+    app.add_flag("--json", o->json, "print one JSON object");
+    app.add_flag("--no-cache", o->no_cache, "compute everything anew, and keep nothing");
+    app.footer(
+        "Example: sunshaft suspects my-case.toml\nCtrl-C stops it; how often what is at fault stands in "
+        "scenarios/priors.toml.");
+    return [o] { return suspects(*o); };
+}
+
+}  // namespace sunshaft::cli

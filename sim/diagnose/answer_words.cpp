@@ -1,0 +1,143 @@
+#include "diagnose/answer_words.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "site/faults.hpp"
+
+namespace sunshaft::diagnose {
+namespace {
+
+constexpr std::size_t columns = 110;
+
+// A sentence over as many lines as it needs, the further ones set in.
+void add(std::vector<std::string>& out, const std::string& text, const std::string& first = "",
+         const std::string& then = "  ") {
+    std::string line = first, word;
+    const auto put = [&] {
+        if (word.empty()) return;
+        if (line.size() + word.size() + 1 > columns && line.find_first_not_of(' ') != std::string::npos) {
+            out.push_back(line);
+            line = then;
+        }
+        if (!line.empty() && line.back() != ' ') line += ' ';
+        line += word;
+        word.clear();
+    };
+    for (const char c : text) {
+        if (c == ' ') put();
+        else word += c;
+    }
+    put();
+    out.push_back(line);
+}
+
+const char* where_words(std::size_t n) {
+    constexpr std::array<const char*, 6> list = {"waiting", "array", "box", "above ground", "bore", "data or meter"};
+    return list[n];
+}
+
+std::string short_of(const std::string& text, std::size_t most) {
+    return text.size() <= most ? text : text.substr(0, most - 3) + "...";
+}
+
+std::string name(const Suspect& s) {
+    if (s.place.empty() || s.place == "array" || s.place == "drive" || s.place == "motor" || s.place == "pump" ||
+        s.place == "main" || s.place == "meter" || s.place == "cable" || s.place == "link")
+        return s.title;
+    return fmt::format("{}, at {}", s.title, s.place);
+}
+
+std::string how_bad(const Suspect& s) {
+    const site::FaultRow* row = site::find_fault(s.fault);
+    return row && row->least != row->most ? fmt::format(" (some {})", site::severity_text(*row, s.severity)) : "";
+}
+
+}  // namespace
+
+std::string chance(double p) {
+    if (p >= 0.925) return "about 19 in 20";
+    if (p >= 0.095) return fmt::format("about {:.0f} in 10", std::clamp(std::round(10 * p), 1.0, 9.0));
+    for (const int n : {15, 20, 30, 50, 100})
+        if (p >= 0.8 / n) return fmt::format("about 1 in {}", n);
+    return "less than 1 in 100";
+}
+
+std::vector<std::string> words(const Answer& a, const Case& c) {
+    std::vector<std::string> out;
+    std::string first;
+    std::vector<std::size_t> order = {0, 1, 2, 3, 4, 5};
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t x, std::size_t y) { return a.where[x] > a.where[y]; });
+    for (const std::size_t n : order)
+        first += fmt::format("{}{} {:.2f}", first.empty() ? "" : " | ", where_words(n), a.where[n]);
+    out.push_back("where  " + first);
+    out.emplace_back();
+    for (const std::string& note : a.notes) add(out, note, "not weighed: ", "    ");
+    if (!a.notes.empty()) out.emplace_back();
+    if (a.fits < 0.001 && !a.columns.empty())
+        add(out,
+            "Nothing here fits all readings. Do not trust the order below before the reading named here is "
+            "settled.");
+    for (const Doubt& d : a.doubtful)
+        if (d.probability > 0.3)
+            add(out, fmt::format("Doubtful, {}: {}. Read it again.",
+                                 d.seen < c.seen.size() ? c.seen[d.seen].what() : "", d.why));
+    if (a.suspects.empty()) return out;
+    const Suspect& top = a.suspects.front();
+    add(out, fmt::format("1  {}{}: {}", name(top), how_bad(top), chance(top.probability)));
+    if (!a.columns.empty()) {
+        out.push_back(
+            fmt::format("     {:<24} {:>20} {:>16} {:>19}", "", "you read", "healthy would", "this suspect would"));
+        for (const Compared& row : a.columns)
+            out.push_back(fmt::format("     {:<24} {:>20} {:>16} {:>19}{}", short_of(row.what, 24),
+                                      short_of(row.read, 20), row.healthy, row.suspect,
+                                      a.against && &row == &a.columns[*a.against] ? " <" : ""));
+        if (a.against)
+            add(out, fmt::format("Speaks most against it: {}.", a.columns[*a.against].what), "     ", "     ");
+    }
+    const site::FaultRow* row = site::find_fault(top.fault);
+    std::size_t shown = 1;
+    for (std::size_t n = 1; n < a.suspects.size() && shown < 6; ++n, ++shown) {
+        const Suspect& s = a.suspects[n];
+        if (s.probability < 0.02 && n > 2) break;
+        add(out, fmt::format("{}  {}{}: {}{}", n + 1, name(s), how_bad(s), chance(s.probability),
+                             s.group == top.group ? "; no test at hand tells it from the first" : ""));
+    }
+    double rest = 0.0;
+    for (std::size_t n = shown; n < a.suspects.size(); ++n) rest += a.suspects[n].probability;
+    if (rest >= 0.01) add(out, fmt::format("{} more, together {}", a.suspects.size() - shown, chance(rest)), "   ");
+    if (top.split)
+        add(out,
+            fmt::format("What would part the first group: {}, about {:.0f} min.", top.split->test, top.split->minutes),
+            "   ", "   ");
+    out.emplace_back();
+    add(out, a.stop.text, "", "");
+    const bool measure = a.stop.advice == "measure" || a.stop.advice == "repeat";
+    if (!measure && row) {
+        add(out, fmt::format("before you act: {}", row->caution), "", "  ");
+        add(out, row->to_do, "", "");
+    }
+    if (measure && !a.next.empty()) {
+        const Proposal& x = a.next.front();
+        out.emplace_back();
+        for (const std::string& caution : bench::words(x.hazards)) add(out, "before you touch: " + caution);
+        add(out, fmt::format("Next: {}, about {:.0f} min. {}.", x.name, x.minutes, x.how), "", "  ");
+        std::string places = x.what.where();
+        for (const auto& look : x.also) places += ", " + look.where();
+        add(out, places, "  read   ", "         ");
+        for (const Outcome& o : x.outcomes)
+            add(out, fmt::format("{}: {}, {}", o.shown, o.means, chance(o.probability)), "  if it shows ", "      ");
+        for (std::size_t n = 1; n < a.next.size() && n < 4; ++n)
+            add(out,
+                fmt::format("then {}, {:.0f} min, {:.1f} bits", a.next[n].name, a.next[n].minutes, a.next[n].gain_bits),
+                "  ");
+    }
+    for (const Proposal& x : a.bring)
+        if (x.gain_bits >= 0.1)
+            add(out, fmt::format("Bring {}: {} would tell {:.1f} bits.", x.lacks, x.name, x.gain_bits), "  ");
+    return out;
+}
+
+}  // namespace sunshaft::diagnose

@@ -1,0 +1,273 @@
+#include "diagnose/facts.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "bench/field_tests.hpp"
+#include "bench/hands.hpp"
+#include "site/keys.hpp"
+#include "site/points.hpp"
+#include "text/figure.hpp"
+
+namespace sunshaft::diagnose {
+namespace {
+
+using meter::Mode;
+
+constexpr double insulation_top = 5e8;  // ohm: above, testers and weather differ more than sites
+
+// How well a gauge is read, of the value and SI; as the field tests have it, the rest common practice, no source.
+struct Gauge {
+    const char *name, *unit;
+    double share, least;
+};
+constexpr Gauge gauges[] = {{"flow", "m3/h", 0.03, 2e-5},     {"head", "m", 0.02, 0.5},
+                            {"water", "m", 0.0, 0.1},         {"tank", "m3", 0.03, 0.1},
+                            {"sun", "W/m2", 0.05, 5.0},       {"module_temp", "degC", 0.0, 3.0},
+                            {"joint_temp", "degC", 0.0, 5.0}, {"connector_temp", "degC", 0.0, 5.0}};
+
+class Reader {
+  public:
+    Reader(const Case& c, const Scenario& s, const Priors& p)
+        : case_(c), works_(site::set_up(s)), scenario_(s), priors_(p) {}
+
+    Facts read() {
+        sky();
+        for (std::size_t n = 0; n < case_.seen.size(); ++n) one(n, case_.seen[n]);
+        for (const std::string& said : case_.intake)
+            if (!priors_.understood(said))
+                out_.notes.push_back(fmt::format("intake: not understood, not weighed: {}", said));
+        return std::move(out_);
+    }
+
+  private:
+    void aside(std::size_t n, std::string_view why) {
+        const Seen& s = case_.seen[n];
+        out_.notes.push_back(fmt::format("reading {}, {}: {}", n, s.what(), why));
+    }
+
+    void sky() {
+        const auto add = [&](const char* gauge, double value, double sd, const char* unit) {
+            Fact f;
+            f.seen = case_.seen.size();  // none of the readings
+            f.looks = {{{}, Mode::dcv, gauge, "", false}};
+            f.value = value;
+            f.sd = sd;
+            f.unit = unit;
+            f.text = text::quantity(value, unit);
+            out_.list.push_back(std::move(f));
+        };
+        if (works_.supply.kind != site::Supply::Kind::array) return;
+        // A meter in the module plane knows the sun to 5 %, an eye to a quarter.
+        const bool metered = case_.sky_source.find("meter") != std::string::npos;
+        if (std::isfinite(case_.irradiance))
+            add("sun", case_.irradiance, (metered ? 0.05 : 0.2) * case_.irradiance + 5.0, "W/m2");
+        if (std::isfinite(case_.module_degC)) add("module_temp", case_.module_degC, metered ? 3.0 : 6.0, "degC");
+    }
+
+    // What was done first. Nothing: not understood.
+    std::optional<State> state_of(std::size_t n, const Seen& s) {
+        State state;
+        for (const std::string& text : s.act) {
+            try {
+                site::Act act = site::parse_act(text, works_);
+                act.time = 0.0;
+                state.acts.push_back(act);
+            } catch (const site::BadInput& why) {
+                const std::string kind = text.substr(0, text.find('@'));
+                const auto& rows = site::act_catalogue();
+                const bool known =
+                    std::any_of(rows.begin(), rows.end(), [&](const site::ActRow& row) { return kind == row.kind; });
+                const auto at = s.where.find("do");
+                if (known)  // the act there is, the place is not
+                    throw site::BadInput(fmt::format("{}: seen.do: {}", at == s.where.end() ? "case" : at->second,
+                                                     site::on_one_line(why.what(), 300)));
+                aside(n, fmt::format("\"{}\" is no act this program knows; the reading is not weighed",
+                                     site::on_one_line(text)));
+                return std::nullopt;
+            }
+        }
+        state.after_s = s.after_s;
+        if (s.moment == "start" || s.moment == "stopping") {
+            aside(n, fmt::format("read at the {}: kept, not weighed", s.moment == "start" ? "start" : "stop"));
+            return std::nullopt;
+        }
+        if (s.moment == "hot" && !state.acts.empty() && !std::isfinite(state.after_s)) state.after_s = 60.0;
+        else if (!s.moment.empty() && s.moment != "running" && s.moment != "cold" && s.moment != "hot")
+            aside(n, fmt::format("moment \"{}\" is not understood; taken as it stands", s.moment));
+        return state;
+    }
+
+    void one(std::size_t n, const Seen& s) {
+        const auto state = state_of(n, s);
+        if (!state) return;
+        Fact f;
+        f.seen = n;
+        f.state = *state;
+        f.well = s.when == "well";
+        if (!s.gauge.empty()) return gauge(n, s, f);
+        if (!s.lamp.empty()) return lamp(n, s, f);
+        for (const std::string* words : {&s.sound, &s.look, &s.message})
+            if (!words->empty()) {
+                f.kind = Fact::Kind::behaves;
+                f.means = priors_.means(*words);
+                f.text = *words;
+                if (f.means.empty()) return aside(n, fmt::format("not understood, not weighed: {}", *words));
+                return add(std::move(f));
+            }
+        if (s.around.empty() && (s.red.empty() || s.black.empty())) {
+            if (!s.shown.empty() || s.act.empty()) aside(n, "nothing was looked at that could be weighed");
+            return;
+        }
+        with_meter(n, s, f);
+    }
+
+    void gauge(std::size_t n, const Seen& s, Fact f) {
+        const Gauge* row = nullptr;
+        for (const Gauge& g : gauges)
+            if (s.gauge == g.name || s.gauge.starts_with(std::string(g.name) + ".")) row = &g;
+        if (!row) return aside(n, fmt::format("\"{}\" is no gauge this program knows", site::on_one_line(s.gauge)));
+        f.looks = {{{}, Mode::dcv, s.gauge, "", false}};
+        Typed t = typed(s.shown, row->unit);
+        if (t.unit.empty() && t.kind == Typed::Kind::figure) {  // a tank told as a share
+            const double full = works_.water.tank.volume;
+            t.value *= full, t.low *= full, t.high *= full, t.unit = "m3";
+        }
+        f.share = row->share;
+        f.least = row->least;
+        shown(n, t, std::move(f));
+    }
+
+    void lamp(std::size_t n, const Seen& s, Fact f) {
+        bool known = false;
+        for (const drive::Lamp& l : drive::lamps({})) known = known || s.lamp == l.name;
+        if (!known) return aside(n, fmt::format("\"{}\" is no lamp of this drive", site::on_one_line(s.lamp)));
+        const bool on =
+            s.shown == "on" || s.shown == "lit" || s.shown == "yes" || s.shown == "blinks" || s.shown == "blinking";
+        const bool off = s.shown == "off" || s.shown == "dark" || s.shown == "no";
+        if (!on && !off) return aside(n, fmt::format("expected on, off or blinks: {}", site::on_one_line(s.shown)));
+        f.kind = Fact::Kind::behaves;
+        f.means = {"lamp " + s.lamp};
+        f.denied = off;
+        f.text = s.shown;
+        add(std::move(f));
+    }
+
+    void with_meter(std::size_t n, const Seen& s, Fact f) {
+        const bool clamp = !s.around.empty();
+        const bool output = site::on_output(site::part_of(s.red)) && site::on_output(site::part_of(s.black));
+        Mode mode = clamp ? bench::clamp_mode(s.around) : output ? Mode::acv : Mode::dcv;
+        if (!s.mode.empty()) {
+            const auto named = meter::mode_from(s.mode == "acv-lowz" ? "acv-loaded" : s.mode);
+            if (!named) return aside(n, fmt::format("mode \"{}\" is not known", site::on_one_line(s.mode)));
+            mode = *named;
+        }
+        if (meter::takes_clamp(mode) != clamp) return aside(n, "the mode does not go with where it was read");
+        Look look{{s.red, s.black, s.around}, mode, "", "", s.zeroed || std::isfinite(s.leads_ohm)};
+        bool known = false;
+        if (!s.meter.empty()) {
+            try {
+                known = meter::find_spec(s.meter).has(mode);
+                if (!known) aside(n, fmt::format("{} has no {}; taken as an unknown meter", s.meter, s.mode));
+            } catch (const meter::SpecError&) {
+                aside(n, fmt::format("\"{}\" is no meter of `sunshaft meters`; taken as an unknown one",
+                                     site::on_one_line(s.meter)));
+            }
+        }
+        if (known) {
+            look.meter = s.meter;
+            f.looks = {look};
+        } else if (mode == Mode::acv) {  // does it say TRMS? Then both are possible
+            for (const char* kind : {"average", "true-rms"}) f.looks.push_back(look), f.looks.back().meter = kind;
+        } else {
+            f.looks = {look};
+        }
+        f.gain = fmt::format("{} {}", known ? s.meter : "?", meter::mode_name(mode));
+        // What an unknown meter can be off by (common practice, no source): a clamp or a voltmeter on a switched wave
+        // more than one on direct volts.
+        f.gain_sd = known ? 0.0 : mode == Mode::aca || mode == Mode::acv ? 0.025 : 0.012;
+        f.log = mode == Mode::insulation || mode == Mode::cap;
+        f.share = f.state.running() && !meter::drives_circuit(mode) ? 0.008 : 0.004;
+        if (mode == Mode::ohm) f.least = 0.04;  // leads and contact, from one touch to the next
+        const char* usual = mode == Mode::insulation ? "Mohm" : mode == Mode::cap ? "nF" : nullptr;
+        Typed t = typed(s.shown, usual ? usual : meter::unit_of(mode));
+        if (std::isfinite(s.leads_ohm) && t.kind == Typed::Kind::figure && mode == Mode::ohm)
+            t.value -= s.leads_ohm, t.low -= s.leads_ohm, t.high -= s.leads_ohm;
+        shown(n, t, std::move(f));
+    }
+
+    void shown(std::size_t n, const Typed& t, Fact f) {
+        f.unit = t.unit;
+        f.text = t.read_back();
+        switch (t.kind) {
+            case Typed::Kind::nothing: return aside(n, t.read_back());
+            case Typed::Kind::words: return aside(n, t.read_back());
+            case Typed::Kind::over:
+                f.kind = Fact::Kind::over;
+                f.over_from = t.low;
+                return add(std::move(f));
+            case Typed::Kind::figure: break;
+        }
+        f.value = t.value;
+        f.at_most = t.at_most;
+        f.at_least = t.at_least;
+        // Half the width of what was said is two standard deviations of "about", and all of a jump.
+        if (std::isfinite(t.low) && std::isfinite(t.high)) f.sd = 0.5 * (t.high - t.low) * (t.about ? 1.0 : 0.6);
+        if (t.moves != Typed::Moves::no && t.moves != Typed::Moves::jumps) f.sd += 0.05 * std::abs(t.value);
+        add(std::move(f));
+    }
+
+    void add(Fact f) {
+        for (Fact& old : out_.list) {
+            if (old.kind == Fact::Kind::behaves || f.kind == Fact::Kind::behaves || old.seen == case_.seen.size() ||
+                old.state.key() != f.state.key() || old.looks.front().key() != f.looks.front().key() ||
+                old.well != f.well)
+                continue;
+            const double apart = std::abs(old.value - f.value), bears = 3 * (old.sd + f.sd) + 0.02 * std::abs(f.value);
+            if (old.kind == f.kind && old.at_most == f.at_most && old.at_least == f.at_least && apart <= bears) {
+                ++old.repeats;
+                old.value += (f.value - old.value) / static_cast<double>(old.repeats);
+                return;
+            }
+            out_.contradicted.push_back(
+                {old.seen, fmt::format("read again since: {} before, {} now", old.text, f.text)});
+            f.repeats = 1;
+            old = std::move(f);
+            return;
+        }
+        for (const Fact& old : out_.list)  // said twice
+            if (old.kind == Fact::Kind::behaves && f.kind == Fact::Kind::behaves && old.means == f.means &&
+                old.denied == f.denied && old.state.key() == f.state.key())
+                return;
+        out_.list.push_back(std::move(f));
+    }
+
+    const Case& case_;
+    site::Works works_;
+    const Scenario& scenario_;
+    const Priors& priors_;
+    Facts out_;
+};
+
+}  // namespace
+
+Facts facts(const Case& c, const Scenario& scenario, const Priors& priors) {
+    return Reader(c, scenario, priors).read();
+}
+
+double compared(const Fact& f, double value) {
+    if (!f.log) return value;
+    return std::log(std::clamp(std::abs(value), f.unit == "F" ? 1e-12 : 1.0, insulation_top));
+}
+
+bool lamp_on(const Behaviour& b, const std::string& name) {
+    drive::ControlState control;
+    control.phase = b.phase;
+    for (const drive::Lamp& l : drive::lamps(control))
+        if (name == l.name) return l.on;
+    return false;
+}
+
+}  // namespace sunshaft::diagnose

@@ -1,0 +1,59 @@
+// What a case tells, made into something that can be compared with what a site would show.
+//
+// Repeats are one fact: the same look in the same state counts once, with the mean of what was shown; where the figures
+// contradict each other, the last stands and the others are told of.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "diagnose/case.hpp"
+#include "diagnose/priors.hpp"
+#include "diagnose/sights.hpp"
+#include "diagnose/typed.hpp"
+
+namespace sunshaft::diagnose {
+
+struct Fact {
+    enum class Kind {
+        figure,
+        over,    // over range
+        behaves  // a lamp, a sound, a message: yes or no
+    };
+    Kind kind = Kind::figure;
+    std::size_t seen = 0;  // in the case; the first of its repeats
+    int repeats = 1;
+    State state;
+    std::vector<Look> looks;  // by kind of meter where that is not known; else one
+    double value = 0.0;       // SI
+    double sd = 0.0;          // what the person leaves open: digits, "about", "jumps"
+    bool at_most = false, at_least = false;
+    double over_from = 0.0;           // over range: of that
+    bool log = false;                 // compared by ratio: insulation, capacitance
+    std::string gain;                 // readings with one gain error
+    double gain_sd = 0.0;             // of it; 0: what the meter's band says
+    double share = 0.0, least = 0.0;  // beside the meter's band: of the value, and SI
+    std::vector<std::string> means;   // behaves: any of these (priors.toml), or the lamp's name after "lamp "
+    bool denied = false;              // ... is not so
+    bool well = false;                // read when all was well
+    std::string unit;
+    std::string text;  // read back: "3.6 ohm"
+};
+struct Facts {
+    std::vector<Fact> list;
+    std::vector<std::string> notes;  // what was put aside, and why
+    struct Contradicted {
+        std::size_t seen;
+        std::string why;
+    };
+    std::vector<Contradicted> contradicted;
+};
+// scenario: under the sky of the case. The sky itself is a reading of an irradiance meter and of a thermometer.
+Facts facts(const Case& c, const Scenario& scenario, const Priors& priors);
+
+// The value as it is compared: itself, or its logarithm.
+double compared(const Fact& f, double value);
+bool lamp_on(const Behaviour& behaviour, const std::string& name);
+
+}  // namespace sunshaft::diagnose

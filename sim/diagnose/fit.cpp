@@ -1,0 +1,148 @@
+// How well one site, fully given, explains what was read.
+#include <algorithm>
+#include <cmath>
+
+#include "diagnose/posterior.hpp"
+#include "diagnose/weigh.hpp"
+
+namespace sunshaft::diagnose {
+namespace {
+
+bool tries(const Behaviour& b) {
+    return b.trips > 0 || b.phase == drive::Phase::tripped || b.phase == drive::Phase::locked;
+}
+
+}  // namespace
+
+bool of_the_sky(const Fact& f) {
+    return f.kind == Fact::Kind::figure && (f.looks.front().gauge == "sun" || f.looks.front().gauge == "module_temp");
+}
+
+bool Weighing::like_healthy(const Profile& p) const {
+    if (!p.possible) return false;
+    for (std::size_t f = 0; f < facts_.list.size(); ++f) {
+        if (!(p.behaviour[f] == healthy_.behaviour[f])) return false;
+        for (std::size_t k = 0; k < 2; ++k) {
+            const Shown &a = p.shown[f][k], &b = healthy_.shown[f][k];
+            if (a.kind != b.kind || std::abs(a.value - b.value) > 0.1 * (a.band + b.band) + 1e-3 * std::abs(b.value))
+                return false;
+        }
+    }
+    return true;
+}
+
+Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kind) const {
+    const std::size_t n = facts_.list.size();
+    Fit out;
+    out.slip.assign(n, 0.0);
+    out.off.assign(n, 0.0);
+    std::vector<std::size_t> rows;
+    std::vector<double> slip, width;
+    const auto broad = [&](std::size_t f) { return width_[kind][f]; };
+    for (std::size_t f = 0; f < n; ++f) {
+        const Fact& fact = facts_.list[f];
+        const Shown& s = fact.well ? healthy_.shown[f][kind] : p.shown[f][kind];
+        const Behaviour& b = fact.well ? healthy_.behaviour[f] : p.behaviour[f];
+        double own = of_the_sky(fact) ? 0.001 : std::max(priors_.slip, least_slip);
+        // A drive that trips and tries again is read now while it tries, now while it waits.
+        if (fact.state.running() && tries(b)) own = std::max(own, 0.5);
+        if (fact.kind == Fact::Kind::behaves) {
+            bool is = false;
+            for (const std::string& m : fact.means)
+                is = is || (m.starts_with("lamp ") ? lamp_on(b, m.substr(5)) : shows(b, m));
+            const double doubt = std::max(tries(b) ? 0.3 : 0.06, own);
+            const double log = std::log(is != fact.denied ? 1.0 - doubt : doubt);
+            out.log += log;
+            out.without += log;
+            if (is == fact.denied) out.slip[f] = 0.5, out.off[f] = 2.0;
+            continue;
+        }
+        const bool is_over = s.kind == Shown::Kind::over ||
+                             (s.kind == Shown::Kind::figure && fact.kind == Fact::Kind::over &&
+                              ((fact.over_from > 0.0 && std::abs(s.value) > fact.over_from) ||
+                               (fact.looks.front().mode == meter::Mode::insulation && std::abs(s.value) > 2e8)));
+        if (fact.kind == Fact::Kind::over || s.kind != Shown::Kind::figure || fact.at_most || fact.at_least) {
+            bool agrees = fact.kind == Fact::Kind::over && is_over;
+            if (s.kind == Shown::Kind::figure && (fact.at_most || fact.at_least)) {
+                const double bears = 0.1 * std::abs(fact.value) + fact.least + s.band;
+                agrees = fact.at_most ? s.value <= fact.value + bears : s.value >= fact.value - bears;
+            }
+            if (s.kind == Shown::Kind::over && fact.at_least) agrees = true;
+            // A figure where none was expected is a density like every other figure's.
+            const bool density = fact.kind == Fact::Kind::figure && !fact.at_most && !fact.at_least;
+            out.log += agrees ? std::log1p(-own) : std::log(own) - (density ? std::log(broad(f)) : 0.0);
+            out.without += agrees ? 0.0 : -1e3;
+            if (!agrees) out.slip[f] = 1.0, out.off[f] = 9.0;
+            continue;
+        }
+        rows.push_back(f);
+        slip.push_back(own);
+        width.push_back(broad(f));
+    }
+    const Eigen::Index size = static_cast<Eigen::Index>(rows.size());
+    if (size == 0) return out;
+    const Eigen::Index shared = slope_[kind].cols(), gains = static_cast<Eigen::Index>(gains_.size());
+    Eigen::VectorXd residual(size), own = Eigen::VectorXd::Zero(size);
+    Eigen::MatrixXd s = Eigen::MatrixXd::Zero(size, shared + gains);
+    for (Eigen::Index r = 0; r < size; ++r) {
+        const std::size_t f = rows[static_cast<std::size_t>(r)];
+        const Fact& fact = facts_.list[f];
+        const Shown& is = fact.well ? healthy_.shown[f][kind] : p.shown[f][kind];
+        const Shown& good = healthy_.shown[f][kind];
+        const double m = compared(fact, is.value);
+        residual(r) = compared(fact, fact.value) - m;
+        // By ratio, or in the unit itself.
+        const double unit = fact.log ? 1.0 / std::max(std::abs(is.value), 1e-15) : 1.0, size_of = std::abs(is.value);
+        const auto square = [](double x) { return x * x; };
+        double v = square(fact.sd * (fact.log ? 1.0 / std::max(std::abs(fact.value), 1e-15) : 1.0));
+        v += square(fact.share * size_of * unit) + square(fact.least * unit) + square(0.5 * is.step * unit);
+        if (fact.log) v += square(0.15);
+        v += fact.gain_sd > 0.0 ? square(0.3 * is.band * unit) : square(0.25 * is.band * unit);
+        v += p.loose[f];
+        const auto gain = std::find(gains_.begin(), gains_.end(), fact.gain);
+        if (gain != gains_.end())
+            s(r, shared + (gain - gains_.begin())) =
+                fact.gain_sd > 0.0 ? fact.gain_sd * (fact.log ? 1.0 : is.value) : 0.4 * is.band * unit;
+        // What moves a healthy site's figure moves this one's by no more than its share of it.
+        double scale = good.kind == Shown::Kind::figure ? 1.0 : 0.0;
+        if (scale > 0.0 && !fact.log && good.value != 0.0) scale = std::min(1.0, std::abs(is.value / good.value));
+        for (Eigen::Index k = 0; k < shared; ++k) {
+            const double slope = scale * slope_[kind](static_cast<Eigen::Index>(f), k);
+            const bool of_sky = nuisances_[static_cast<std::size_t>(k)].sky;
+            if (of_sky && fact.well) v += square(slope);  // another day's sun
+            else s(r, k) = slope;
+            // The sun moves by some per cent between one reading and the next.
+            if (of_sky && k == 0 && !of_the_sky(fact)) v += square(0.15 * slope);
+        }
+        own(r) = std::max(v, square(1e-6 * std::max(size_of * unit, 1e-6)));
+    }
+    Eigen::MatrixXd cov = s * s.transpose();
+    cov.diagonal() += own;
+    const Weighed w = diagnose::weigh(residual, cov, slip, width);
+    out.log += w.log_likelihood;
+    out.without += w.log_without;
+    out.figures = static_cast<int>(size);
+    out.distance = residual.dot(cov.llt().solve(residual));
+    for (Eigen::Index r = 0; r < size; ++r) {
+        const std::size_t f = rows[static_cast<std::size_t>(r)];
+        out.slip[f] = w.slip[static_cast<std::size_t>(r)];
+        out.off[f] = residual(r) / std::sqrt(cov(r, r));
+    }
+    return out;
+}
+
+Weighing::Fit Weighing::fit(const Profile& p, double least_slip) const {
+    const bool two =
+        std::any_of(facts_.list.begin(), facts_.list.end(), [](const Fact& f) { return f.looks.size() > 1; });
+    Fit a = fit(p, least_slip, 0);
+    if (!two) return a;
+    const Fit b = fit(p, least_slip, 1);
+    Fit out = a.log >= b.log ? a : b;
+    const auto half = shares_of({a.log, b.log});
+    out.log = log_sum({a.log, b.log}) - std::log(2.0);
+    out.without = log_sum({a.without, b.without}) - std::log(2.0);
+    for (std::size_t f = 0; f < out.slip.size(); ++f) out.slip[f] = half[0] * a.slip[f] + half[1] * b.slip[f];
+    return out;
+}
+
+}  // namespace sunshaft::diagnose

@@ -1,0 +1,23 @@
+// What to do next: which test tells most for its minutes, or whether to act now. Only for suspects.cpp and its tests.
+#pragma once
+
+#include <functional>
+#include <vector>
+
+#include "diagnose/suspects.hpp"
+
+namespace sunshaft::diagnose {
+
+// A suspect with the site it stands for.
+struct Held {
+    Suspect suspect;
+    std::size_t cause = 0;
+    Change change;
+    std::array<double, 6> where{};  // its probability, by where its places lie
+};
+
+// Fills in Answer::next, bring, stop, and the suspects' groups and splits.
+void plan(Sights& sights, const Case& c, const Priors& priors, std::vector<Held>& suspects, Answer& answer,
+          const std::function<bool(double)>& progress);
+
+}  // namespace sunshaft::diagnose

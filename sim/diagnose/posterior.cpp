@@ -1,0 +1,402 @@
+#include "diagnose/posterior.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "bench/field_tests.hpp"
+#include "diagnose/weigh.hpp"
+#include "site/keys.hpp"
+#include "text/figure.hpp"
+
+namespace sunshaft::diagnose {
+namespace {
+
+constexpr std::size_t no_gap = 1000;
+
+// The sky needs no physics: it is what it is set to.
+double sky(const Scenario& s, const Change& change, const std::string& gauge) {
+    Scenario there = s;
+    site::set_keys(there, change.set);
+    const site::Works works = site::set_up(there);
+    return gauge == "sun" ? works.array.sunlight() : works.array.module_degC;
+}
+
+}  // namespace
+
+Weighing::Weighing(Sights& sights, const Facts& facts, const Priors& priors, std::vector<Cause> causes)
+    : sights_(sights), facts_(facts), priors_(priors), causes_(std::move(causes)) {
+    profiles_.resize(causes_.size());
+    for (const Fact& f : facts_.list)
+        if (!f.gain.empty() && std::find(gains_.begin(), gains_.end(), f.gain) == gains_.end())
+            gains_.push_back(f.gain);
+}
+
+// A site once run or solved is looked at wherever people usually look there: the next reading then costs nothing.
+std::vector<Look> Weighing::usual_looks(const State& state) const {
+    std::vector<const char*> ids;
+    if (state.running()) ids = {"line-clamps", "link-volts", "bucket"};
+    else if (!std::isfinite(state.after_s) && state.acts.size() == 2 && state.acts[1].kind == "pull")
+        ids = {"winding-ohms"};
+    std::vector<Look> list;
+    const site::Works works = site::set_up(sights_.scenario());
+    for (const char* id : ids)
+        for (const bench::Observation& o : bench::find_test(id)->observations(works))
+            list.push_back({o.probes, o.mode, o.gauge, "", false});
+    return list;
+}
+
+std::vector<Profile> Weighing::profiles_of(const std::vector<Change>& changes,
+                                           const std::function<bool(double)>& progress) {
+    const std::size_t n = facts_.list.size();
+    // Facts of one state are one question.
+    std::vector<std::string> states;
+    std::vector<std::size_t> state_of(n);
+    for (std::size_t f = 0; f < n; ++f) {
+        const std::string key = facts_.list[f].state.key();
+        const auto at = std::find(states.begin(), states.end(), key);
+        state_of[f] = static_cast<std::size_t>(at - states.begin());
+        if (at == states.end()) states.push_back(key);
+    }
+    std::vector<Sights::Ask> asks;
+    std::vector<std::pair<std::size_t, std::size_t>> of;  // change and state
+    for (std::size_t c = 0; c < changes.size(); ++c)
+        for (std::size_t s = 0; s < states.size(); ++s) {
+            Sights::Ask ask{changes[c], {}, {}};
+            bool needed = false;
+            for (std::size_t f = 0; f < n; ++f) {
+                const Fact& fact = facts_.list[f];
+                if (state_of[f] != s || of_the_sky(fact)) continue;
+                needed = true;
+                ask.state = fact.state;
+                ask.looks.insert(ask.looks.end(), fact.looks.begin(), fact.looks.end());
+            }
+            if (!needed) continue;
+            const auto more = usual_looks(ask.state);  // behind those of the facts
+            ask.looks.insert(ask.looks.end(), more.begin(), more.end());
+            asks.push_back(std::move(ask));
+            of.emplace_back(c, s);
+        }
+    const auto seen = sights_.see(asks, progress);
+    std::vector<Profile> out(changes.size());
+    for (Profile& p : out) p.shown.resize(n), p.behaviour.resize(n), p.loose.assign(n, 0.0);
+    for (std::size_t a = 0; a < asks.size(); ++a) {
+        Profile& p = out[of[a].first];
+        p.possible = p.possible && seen[a].possible;
+        std::size_t look = 0;
+        for (std::size_t f = 0; f < n; ++f) {
+            if (state_of[f] != of[a].second || of_the_sky(facts_.list[f])) continue;
+            p.behaviour[f] = seen[a].behaviour;
+            for (std::size_t k = 0; k < facts_.list[f].looks.size(); ++k) p.shown[f][k] = seen[a].shown[look++];
+            if (facts_.list[f].looks.size() == 1) p.shown[f][1] = p.shown[f][0];
+        }
+    }
+    for (std::size_t f = 0; f < n; ++f)
+        if (of_the_sky(facts_.list[f]))
+            for (std::size_t c = 0; c < changes.size(); ++c) {
+                const double x = sky(sights_.scenario(), changes[c], facts_.list[f].looks.front().gauge);
+                out[c].shown[f].fill({Shown::Kind::figure, x, 0.0, 0.0});
+            }
+    return out;
+}
+
+void Weighing::look(const std::vector<std::pair<std::size_t, std::size_t>>& which,
+                    const std::function<bool(double)>& progress) {
+    std::vector<Change> changes;
+    for (const auto& [c, p] : which) changes.push_back(causes_[c].points[p].change);
+    auto found = profiles_of(changes, progress);
+    for (std::size_t n = 0; n < which.size(); ++n) {
+        auto& list = profiles_[which[n].first];
+        list.resize(causes_[which[n].first].points.size());
+        list[which[n].second] = std::move(found[n]);
+    }
+}
+
+Profile Weighing::between(const Cause& c, const std::vector<Profile>& points, std::size_t left, double s) const {
+    const Profile &a = points[left], &b = points[left + 1];
+    Profile p = s < 0.5 ? a : b;
+    const double h = c.points[left + 1].share - c.points[left].share;
+    for (std::size_t f = 0; f < facts_.list.size(); ++f)
+        for (std::size_t k = 0; k < 2; ++k) {
+            const Shown &x = a.shown[f][k], &y = b.shown[f][k];
+            if (x.kind != Shown::Kind::figure || y.kind != Shown::Kind::figure || a.behaviour[f] != b.behaviour[f])
+                continue;
+            const Fact& fact = facts_.list[f];
+            const double from = compared(fact, x.value), to = compared(fact, y.value);
+            Shown& z = p.shown[f][k];
+            z.value = fact.log ? std::exp(from + s * (to - from)) : from + s * (to - from);
+            z.band = x.band + s * (y.band - x.band);
+            // How far the curve may lie off the line: from the slopes beside, at most a third of the step.
+            double bend = 0.0;
+            const auto slope_at = [&](std::size_t l) {
+                return (compared(fact, points[l + 1].shown[f][k].value) - compared(fact, points[l].shown[f][k].value)) /
+                       (c.points[l + 1].share - c.points[l].share);
+            };
+            const auto figures = [&](std::size_t l) { return points[l].shown[f][k].kind == Shown::Kind::figure; };
+            if (left > 0 && figures(left - 1)) bend = std::abs(slope_at(left) - slope_at(left - 1));
+            if (left + 2 < points.size() && figures(left + 2))
+                bend = std::max(bend, std::abs(slope_at(left + 1) - slope_at(left)));
+            // A wide gap is not known to be straight, whatever the points beside it say.
+            constexpr double wide = 0.3;
+            const double least = std::abs(to - from) / 6 * std::min(1.0, h / wide);
+            const double sd =
+                std::clamp(bend * h / 8, least, std::max(least, std::abs(to - from) / 3)) * 4 * s * (1 - s);
+            if (k == 0) p.loose[f] = sd * sd;
+        }
+    return p;
+}
+
+void Weighing::weigh(Posterior& p) const {
+    constexpr int steps = 8;
+    const std::size_t n = causes_.size();
+    std::vector<double> logs(n);
+    p.log_evidence.assign(n, 0.0);
+    p.share.assign(n, 0.0);
+    p.weight.assign(n, {});
+    p.gaps.assign(n, {});
+    p.off.assign(n, {});
+    p.best.assign(n, {});
+    std::vector<std::vector<double>> slips(n);
+    double reading_log = -1e9;
+    for (std::size_t c = 0; c < n; ++c) {
+        const Cause& cause = causes_[c];
+        const auto& points = profiles_[c];
+        p.weight[c].assign(points.size(), 0.0);
+        p.gaps[c].assign(points.size(), {});
+        const bool unknown = cause.fault == "nothing-here-fits";
+        struct Part {
+            double log;
+            std::size_t point;
+            double share;
+            std::size_t gap;
+            double within;
+            Fit fit;
+            Profile profile;
+        };
+        std::vector<Part> parts;
+        const auto take = [&](Profile profile, double log_weight, std::size_t near, double share,
+                              std::size_t gap = no_gap, double within = 0.5) {
+            if (!profile.possible) return;
+            Fit f = fit(profile, unknown ? priors_.unknown_slip : 0.0);
+            parts.push_back({f.log + log_weight, near, share, gap, within, std::move(f), std::move(profile)});
+        };
+        if (cause.graded && points.size() > 1) {
+            for (std::size_t l = 0; l + 1 < points.size(); ++l) {
+                const double h = cause.points[l + 1].share - cause.points[l].share;
+                for (int k = 0; k < steps; ++k) {
+                    const double s = (k + 0.5) / steps;
+                    if (!points[l].possible || !points[l + 1].possible) {
+                        take(points[s < 0.5 ? l : l + 1], std::log(h / steps), s < 0.5 ? l : l + 1,
+                             cause.points[s < 0.5 ? l : l + 1].share);
+                        continue;
+                    }
+                    take(between(cause, points, l, s), std::log(h / steps), s < 0.5 ? l : l + 1,
+                         cause.points[l].share + s * h, l, s);
+                }
+            }
+            // The end itself: a joint that is quite open, a screen that is quite shut.
+            take(points.back(), std::log(0.05), points.size() - 1, 1.0);
+        } else {
+            for (std::size_t k = 0; k < points.size(); ++k)
+                take(points[k], -std::log(static_cast<double>(points.size())), k, cause.points[k].share);
+        }
+        if (parts.empty()) {
+            logs[c] = p.log_evidence[c] = -1e9;
+            continue;
+        }
+        std::vector<double> own;
+        for (const Part& part : parts) own.push_back(part.log);
+        const double all = log_sum(own);
+        const auto shares = shares_of(own);
+        slips[c].assign(facts_.list.size(), 0.0);
+        std::size_t best = 0;
+        std::vector<double> best_in(points.size(), -1e18);
+        for (std::size_t k = 0; k < parts.size(); ++k) {
+            p.weight[c][parts[k].point] += shares[k];
+            if (const std::size_t g = parts[k].gap; g != no_gap) {
+                p.gaps[c][g].weight += shares[k];
+                if (parts[k].log > best_in[g]) best_in[g] = parts[k].log, p.gaps[c][g].best = parts[k].within;
+            }
+            for (std::size_t f = 0; f < facts_.list.size(); ++f) slips[c][f] += shares[k] * parts[k].fit.slip[f];
+            if (parts[k].log > parts[best].log) best = k;
+        }
+        p.share[c] = parts[best].share;
+        p.off[c] = parts[best].fit.off;
+        p.best[c] = parts[best].profile;
+        p.log_evidence[c] = all;
+        logs[c] = std::log(cause.prior) + all;
+        const double without = std::log(cause.prior) + parts[best].fit.without;
+        if (cause.fault == "health") {
+            // A healthy site with a slip among the readings is a suspect of its own.
+            const double with = logs[c] > without ? logs[c] + std::log1p(-std::exp(without - logs[c])) : -1e9;
+            reading_log = facts_.list.empty() ? -1e9 : with;
+            logs[c] = std::max(without, -1e9);
+        } else if (unknown) {
+            logs[c] = logs[c] > without ? logs[c] + std::log1p(-std::exp(without - logs[c])) : -1e9;
+            if (facts_.list.empty()) logs[c] = std::log(cause.prior);
+        }
+    }
+    std::vector<double> all = logs;
+    all.push_back(reading_log);
+    const auto shares = shares_of(all);
+    p.probability.assign(shares.begin(), shares.end() - 1);
+    p.reading = shares.back();
+    p.slip.assign(facts_.list.size(), 0.0);
+    for (std::size_t c = 0; c < n; ++c) {
+        if (causes_[c].fault == "nothing-here-fits" || slips[c].empty()) continue;
+        const double weight = p.probability[c] + (causes_[c].fault == "health" ? p.reading : 0.0);
+        for (std::size_t f = 0; f < facts_.list.size(); ++f) p.slip[f] += weight * slips[c][f];
+    }
+    p.causes = causes_;
+    p.profiles = profiles_;
+}
+
+Posterior Weighing::weigh(int rounds, const std::function<bool(double)>& progress) {
+    const auto part = [&](double from, double to) {
+        return [&progress, from, to](double f) { return !progress || progress(from + f * (to - from)); };
+    };
+    nuisances_ = nuisances(sights_.scenario());
+    std::vector<Change> changes = {{}};
+    for (const Nuisance& k : nuisances_) changes.push_back({k.set, {}});
+    const auto base = profiles_of(changes, part(0.0, 0.05));
+    healthy_ = base.front();
+    // The ends of each range first: where neither shows anything, nothing between does.
+    std::vector<std::pair<std::size_t, std::size_t>> ends, middle;
+    for (std::size_t c = 0; c < causes_.size(); ++c)
+        for (std::size_t k = 0; k < causes_[c].points.size(); ++k)
+            if (!causes_[c].graded || k == 0 || k + 1 == causes_[c].points.size()) ends.emplace_back(c, k);
+    look(ends, part(0.05, 0.5));
+    for (std::size_t c = 0; c < causes_.size(); ++c) {
+        const std::size_t last = causes_[c].points.size() - 1;
+        for (std::size_t k = 1; k < last && causes_[c].graded; ++k)
+            if (like_healthy(profiles_[c][0]) && like_healthy(profiles_[c][last])) profiles_[c][k] = profiles_[c][0];
+            else middle.emplace_back(c, k);
+    }
+    look(middle, part(0.5, rounds > 0 ? 0.7 : 1.0));
+    const std::size_t n = facts_.list.size();
+    for (std::size_t kind = 0; kind < 2; ++kind) {
+        slope_[kind] =
+            Eigen::MatrixXd::Zero(static_cast<Eigen::Index>(n), static_cast<Eigen::Index>(nuisances_.size()));
+        width_[kind].assign(n, 1.0);
+        for (std::size_t f = 0; f < n; ++f) {
+            const Fact& fact = facts_.list[f];
+            const Shown& good = healthy_.shown[f][kind];
+            for (std::size_t k = 0; k < nuisances_.size(); ++k) {
+                const Profile& moved = base[k + 1];
+                const Shown& there = moved.shown[f][kind];
+                // Where the site does something else there, it is another branch and no slope.
+                if (good.kind != Shown::Kind::figure || there.kind != Shown::Kind::figure || !moved.possible ||
+                    moved.behaviour[f].driven != healthy_.behaviour[f].driven)
+                    continue;
+                slope_[kind](static_cast<Eigen::Index>(f), static_cast<Eigen::Index>(k)) =
+                    compared(fact, there.value) - compared(fact, good.value);
+            }
+            double low = compared(fact, fact.value), high = low;
+            for (const auto& cause : profiles_)
+                for (const Profile& p : cause)
+                    if (p.possible && p.shown[f][kind].kind == Shown::Kind::figure) {
+                        const double x = compared(fact, p.shown[f][kind].value);
+                        low = std::min(low, x), high = std::max(high, x);
+                    }
+            width_[kind][f] = std::max(1.2 * (high - low), 0.5 * std::abs(fact.value) * (fact.log ? 0.0 : 1.0));
+            width_[kind][f] = std::max(width_[kind][f], fact.log ? 1.0 : 1e-6);
+        }
+    }
+    Posterior p;
+    weigh(p);
+    for (int round = 0; round < rounds; ++round) {
+        // Points between those whose severities carry most, as long as they stand far apart.
+        struct Gap {
+            double worth;
+            std::size_t cause, left;
+        };
+        std::vector<Gap> gaps;
+        for (std::size_t c = 0; c < causes_.size(); ++c) {
+            const Cause& cause = causes_[c];
+            if (!cause.graded || p.probability[c] < 3e-4) continue;
+            for (std::size_t l = 0; l + 1 < cause.points.size(); ++l) {
+                const double h = cause.points[l + 1].share - cause.points[l].share;
+                if (h < 0.02) continue;
+                gaps.push_back({p.probability[c] * p.gaps[c][l].weight, c, l});
+            }
+        }
+        std::sort(gaps.begin(), gaps.end(), [](const Gap& a, const Gap& b) {
+            return a.worth != b.worth ? a.worth > b.worth : a.cause != b.cause ? a.cause < b.cause : a.left > b.left;
+        });
+        constexpr std::size_t most = 20;
+        constexpr double least = 1e-3;
+        std::vector<Gap> chosen;
+        for (const Gap& g : gaps)
+            if (chosen.size() < most && g.worth > least) chosen.push_back(g);
+        if (chosen.empty()) break;
+        // From the right of each cause, so that places before stay what they are.
+        std::sort(chosen.begin(), chosen.end(),
+                  [](const Gap& a, const Gap& b) { return a.cause != b.cause ? a.cause < b.cause : a.left > b.left; });
+        std::vector<Change> fresh;
+        for (const Gap& g : chosen) {
+            Cause& cause = causes_[g.cause];
+            const double left = cause.points[g.left].share, right = cause.points[g.left + 1].share;
+            const double share = left + std::clamp(p.gaps[g.cause][g.left].best, 0.15, 0.85) * (right - left);
+            const auto at = cause.points.begin() + static_cast<std::ptrdiff_t>(g.left) + 1;
+            fresh.push_back(
+                cause.points.insert(at, point(*site::find_fault(cause.fault), cause.places.front(), share))->change);
+        }
+        auto found = profiles_of(fresh, part(0.7 + 0.3 * round / rounds, 0.7 + 0.3 * (round + 1) / rounds));
+        for (std::size_t k = 0; k < chosen.size(); ++k) {
+            auto& list = profiles_[chosen[k].cause];
+            list.insert(list.begin() + static_cast<std::ptrdiff_t>(chosen[k].left) + 1, std::move(found[k]));
+        }
+        weigh(p);
+    }
+    // Does anything fit? Of the hypothesis that explains most, how rare readings so far off are.
+    double best = -1e18;
+    for (std::size_t c = 0; c < causes_.size(); ++c) {
+        if (causes_[c].fault == "nothing-here-fits" || !p.best[c].possible || p.best[c].shown.empty()) continue;
+        const Fit f = fit(p.best[c], 0.0);
+        const double without = f.without + std::log(causes_[c].prior);
+        if (without <= best) continue;
+        best = without;
+        // Chi-square tail by Wilson and Hilferty's cube root (1931).
+        const double k = std::max(1, f.figures),
+                     z = (std::cbrt(f.distance / k) - 1 + 2 / (9 * k)) / std::sqrt(2 / (9 * k));
+        p.fits = f.without < -500 ? 0.0 : 0.5 * std::erfc(z / std::sqrt(2.0));
+    }
+    return p;
+}
+
+void Weighing::set_harmless_to_health(Posterior& p, const std::function<bool(double)>& progress) {
+    const site::Works works = site::set_up(sights_.scenario());
+    if (works.water.pump.index() == 0) return;
+    const Look flow{{}, meter::Mode::dcv, "flow", "", false};
+    std::size_t health = 0;
+    std::vector<Sights::Ask> asks = {{{}, {}, {flow}}};
+    std::vector<std::pair<std::size_t, std::size_t>> of;
+    for (std::size_t c = 0; c < p.causes.size(); ++c) {
+        if (p.causes[c].fault == "health") health = c;
+        if (!p.causes[c].graded || p.probability[c] < 5e-3 || !priors_.harmless(p.causes[c].fault)) continue;
+        for (std::size_t k = 0; k < p.causes[c].points.size(); ++k) {
+            if (p.weight[c][k] < 0.02) continue;
+            asks.push_back({p.causes[c].points[k].change, {}, {flow}});
+            of.emplace_back(c, k);
+        }
+    }
+    const auto seen = sights_.see(asks, progress);
+    const Shown& good = seen.front().shown.front();
+    if (good.kind != Shown::Kind::figure || !(good.value > 0.0)) return;
+    std::vector<double> kept = p.probability;
+    for (std::size_t n = 0; n < of.size(); ++n) {
+        const Shown& s = seen[n + 1].shown.front();
+        const auto [c, k] = of[n];
+        if (!seen[n + 1].possible || s.kind != Shown::Kind::figure ||
+            s.value < (1.0 - priors_.harmless_water) * good.value)
+            continue;
+        const double moved = p.probability[c] * p.weight[c][k];
+        kept[c] -= moved;
+        kept[health] += moved;
+    }
+    for (double& x : kept) x = std::max(0.0, x);
+    p.probability = kept;
+}
+
+}  // namespace sunshaft::diagnose

@@ -1,0 +1,87 @@
+// The hypotheses weighed: every cause at every severity against all that was read. Only for suspects.cpp and plan.cpp.
+#pragma once
+
+#include <Eigen/Dense>
+#include <functional>
+#include <vector>
+
+#include "diagnose/facts.hpp"
+#include "diagnose/hypotheses.hpp"
+#include "diagnose/sights.hpp"
+
+namespace sunshaft::diagnose {
+
+// What is uncertain about every site and every meter, whatever is at fault: one standard deviation of it as edits.
+struct Nuisance {
+    std::string name;
+    std::vector<std::string> set;
+    bool sky = false;
+};
+std::vector<Nuisance> nuisances(const Scenario& scenario);
+
+bool of_the_sky(const Fact& fact);  // sun and warmth of the modules: known without running anything
+
+// All facts as one site shows them.
+struct Profile {
+    bool possible = true;
+    std::vector<std::array<Shown, 2>> shown;  // by fact and kind of meter
+    std::vector<Behaviour> behaviour;         // by fact
+    std::vector<double> loose;                // variance by fact, as it is compared: what stands between two points
+};
+
+struct Posterior {
+    std::vector<Cause> causes;
+    std::vector<std::vector<Profile>> profiles;  // by cause and point
+    std::vector<double> probability;             // by cause
+    std::vector<double> share;                   // by cause: of severities, the most probable
+    std::vector<std::vector<double>> weight;     // by cause and point: how near the probable severities lie to it
+    struct Gap {                                 // between a point and the next
+        double weight = 0.0, best = 0.5;         // of the severities there; where in it the best of them lies
+    };
+    std::vector<std::vector<Gap>> gaps;  // by cause
+    std::vector<double> slip;            // by fact
+    std::vector<double> log_evidence;    // by cause: of the readings, severities integrated
+    double reading = 0.0;                // health, and a reading that is wrong
+    double fits = 1.0;  // tail probability of the readings under the most probable hypothesis that knows them all
+    std::vector<std::vector<double>> off;  // by cause and fact: standard deviations from what its best severity shows
+    std::vector<Profile> best;             // by cause
+};
+
+class Weighing {
+  public:
+    Weighing(Sights& sights, const Facts& facts, const Priors& priors, std::vector<Cause> causes);
+    // rounds: of finer severities where they matter.
+    Posterior weigh(int rounds, const std::function<bool(double)>& progress);
+    const Profile& healthy() const { return healthy_; }
+    // A severity that costs no water and endangers nothing counts as health: needs the running site.
+    void set_harmless_to_health(Posterior& p, const std::function<bool(double)>& progress);
+
+  private:
+    void look(const std::vector<std::pair<std::size_t, std::size_t>>& which,
+              const std::function<bool(double)>& progress);
+    std::vector<Look> usual_looks(const State& state) const;
+    std::vector<Profile> profiles_of(const std::vector<Change>& changes, const std::function<bool(double)>& progress);
+    struct Fit {
+        double log = 0.0, without = 0.0, distance = 0.0;
+        int figures = 0;
+        std::vector<double> slip, off;
+    };
+    Fit fit(const Profile& p, double least_slip) const;
+    Fit fit(const Profile& p, double least_slip, std::size_t kind) const;
+    bool like_healthy(const Profile& p) const;
+    Profile between(const Cause& c, const std::vector<Profile>& points, std::size_t left, double s) const;
+    void weigh(Posterior& p) const;
+
+    Sights& sights_;
+    const Facts& facts_;
+    const Priors& priors_;
+    std::vector<Cause> causes_;
+    std::vector<std::vector<Profile>> profiles_;
+    Profile healthy_;
+    std::vector<Nuisance> nuisances_;
+    std::array<Eigen::MatrixXd, 2> slope_;  // facts by nuisances, by kind of meter; as compared
+    std::array<std::vector<double>, 2> width_;
+    std::vector<std::string> gains_;
+};
+
+}  // namespace sunshaft::diagnose

@@ -1,0 +1,96 @@
+#include "diagnose/report.hpp"
+
+#include <fmt/format.h>
+
+#include "diagnose/answer_words.hpp"
+
+namespace sunshaft::diagnose {
+namespace {
+
+std::string escaped(const std::string& text) {
+    std::string out;
+    for (const char c : text) {
+        if (c == '<') out += "&lt;";
+        else if (c == '>') out += "&gt;";
+        else if (c == '&') out += "&amp;";
+        else if (c == '"') out += "&quot;";
+        else out += c;
+    }
+    return out;
+}
+
+std::string state_words(const Seen& s) {
+    std::string text;
+    for (const std::string& act : s.act) text += (text.empty() ? "" : ", ") + act;
+    return text.empty() ? "as it stands" : text;
+}
+
+}  // namespace
+
+std::string report_text(const Case& c, const Answer& a) {
+    std::string out = fmt::format("Case: {}\n\n", c.site);
+    for (const std::string& said : c.intake) out += fmt::format("said: {}\n", said);
+    for (std::size_t n = 0; n < c.seen.size(); ++n) {
+        const Seen& s = c.seen[n];
+        out += fmt::format("{:<17} {:<26} {:<8} {:<20} {}\n", s.at, s.what(), s.mode,
+                           a.read_back[n].empty() ? s.shown : a.read_back[n], state_words(s));
+    }
+    out += "\n";
+    for (const std::string& line : words(a, c)) out += line + "\n";
+    return out;
+}
+
+std::string report_html(const Case& c, const Answer& a) {
+    std::string out =
+        "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><title>Case</title><style>"
+        "body{font:15px/1.4 sans-serif;max-width:46em;margin:2em auto;padding:0 1em;color:#1c2730}"
+        "table{border-collapse:collapse;width:100%;margin:1em 0}td,th{padding:.25em .6em;border-bottom:1px solid "
+        "#c9c2b4;text-align:left}td.n,th.n{text-align:right;font-variant-numeric:tabular-nums}"
+        "p.caution{border-left:4px solid #8c2f2a;padding-left:.8em}</style></head><body>";
+    out += fmt::format("<h1>Case: {}</h1>", escaped(c.site));
+    for (const std::string& said : c.intake) out += fmt::format("<p>Said: {}</p>", escaped(said));
+    out +=
+        "<h2>Read</h2><table><tr><th>when</th><th>where</th><th>mode</th><th class=\"n\">shown</th><th>state</th></tr>";
+    for (std::size_t n = 0; n < c.seen.size(); ++n) {
+        const Seen& s = c.seen[n];
+        out += fmt::format("<tr><td>{}</td><td>{}</td><td>{}</td><td class=\"n\">{}</td><td>{}</td></tr>",
+                           escaped(s.at), escaped(s.what()), escaped(s.mode),
+                           escaped(a.read_back[n].empty() ? s.shown : a.read_back[n]), escaped(state_words(s)));
+    }
+    out += "</table><h2>Where</h2><table><tr>";
+    for (const char* where : wheres) out += fmt::format("<th class=\"n\">{}</th>", where);
+    out += "</tr><tr>";
+    for (const double x : a.where) out += fmt::format("<td class=\"n\">{:.2f}</td>", x);
+    out += "</tr></table><h2>Suspects</h2><table><tr><th>what</th><th>place</th><th>how likely</th></tr>";
+    for (std::size_t n = 0; n < a.suspects.size() && n < 6; ++n)
+        out += fmt::format("<tr><td>{}</td><td>{}</td><td>{}</td></tr>", escaped(a.suspects[n].title),
+                           escaped(a.suspects[n].place), chance(a.suspects[n].probability));
+    out += "</table>";
+    if (!a.columns.empty()) {
+        out +=
+            "<h2>The first suspect against the readings</h2><table><tr><th></th><th class=\"n\">you read</th><th "
+            "class=\"n\">healthy would</th><th class=\"n\">this suspect would</th></tr>";
+        for (const Compared& row : a.columns)
+            out +=
+                fmt::format("<tr><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>",
+                            escaped(row.what), escaped(row.read), escaped(row.healthy), escaped(row.suspect));
+        out += "</table>";
+    }
+    for (const Doubt& d : a.doubtful)
+        if (d.seen < c.seen.size())
+            out += fmt::format("<p>Doubtful: {}, {}.</p>", escaped(c.seen[d.seen].what()), escaped(d.why));
+    out += "<h2>What to do</h2>";
+    if (!a.next.empty())
+        for (const std::string& caution : bench::words(a.next.front().hazards))
+            out += fmt::format("<p class=\"caution\">{}</p>", escaped(caution));
+    out += fmt::format("<p>{}</p>", escaped(a.stop.text));
+    if (!a.next.empty())
+        out += fmt::format("<p>Next: {}, about {:.0f} min. {}.</p>", escaped(a.next.front().name),
+                           a.next.front().minutes, escaped(a.next.front().how));
+    for (const Proposal& x : a.bring) out += fmt::format("<p>Bring {} for: {}.</p>", escaped(x.lacks), escaped(x.name));
+    for (const std::string& note : a.notes) out += fmt::format("<p>Not weighed: {}</p>", escaped(note));
+    out += "<p>For trained and authorised people only. Your local code and licensed practice come first.</p>";
+    return out + "</body></html>\n";
+}
+
+}  // namespace sunshaft::diagnose

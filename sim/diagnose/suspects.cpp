@@ -1,0 +1,257 @@
+#include "diagnose/suspects.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "diagnose/next.hpp"
+#include "diagnose/posterior.hpp"
+#include "site/keys.hpp"
+#include "text/figure.hpp"
+
+namespace sunshaft::diagnose {
+namespace {
+
+constexpr double least_probability = 1e-4, doubtful_from = 0.1;
+
+// What places that cannot be told apart have in common: a wire, a string; else nothing.
+std::string common_place(const std::vector<std::string>& places) {
+    if (places.size() == 1) return places.front();
+    const auto wire = [](const std::string& p) {
+        const char last = p.empty() ? ' ' : p.back();
+        const bool alone = p.size() == 1 || (p.size() > 2 && p[p.size() - 2] == '.');
+        return alone && last >= 'u' && last <= 'w' ? std::string(1, last) : std::string();
+    };
+    const auto string = [](const std::string& p) {
+        return p.size() > 1 && p[0] == 's' && p[1] >= '0' && p[1] <= '9' ? p.substr(0, p.find('.')) : std::string();
+    };
+    for (const auto& part : {std::function<std::string(const std::string&)>(wire), {string}}) {
+        const std::string first = part(places.front());
+        if (!first.empty() &&
+            std::all_of(places.begin(), places.end(), [&](const std::string& p) { return part(p) == first; }))
+            return first;
+    }
+    return "";
+}
+
+std::string figure(const Fact& f, double value) {
+    if (f.unit == "m3/s") return text::quantity(3600 * value, "m3/h", 3);
+    return text::quantity(value, f.unit, 3);
+}
+std::string figure(const Fact& f, const Shown& s) {
+    if (s.kind == Shown::Kind::over) return "over range";
+    if (s.kind == Shown::Kind::nothing) return "cannot be read";
+    return figure(f, s.value);
+}
+std::string figure(const Fact& f, const Behaviour& b) {
+    if (f.means.front().starts_with("lamp ")) return lamp_on(b, f.means.front().substr(5)) ? "on" : "off";
+    const bool is = std::any_of(f.means.begin(), f.means.end(), [&](const std::string& m) { return shows(b, m); });
+    return is ? "the same" : drive::phase_words(b.phase);
+}
+
+}  // namespace
+
+struct Diagnosis::Work {
+    Case c;
+    Priors priors;
+    Scenario scenario;
+    Sights sights;
+    Facts facts;
+
+    Work(Case given, Priors known, const std::string& cache)
+        : c(std::move(given)),
+          priors(std::move(known)),
+          scenario(under_its_sky(site_of(c), c)),
+          sights(scenario, cache),
+          facts(diagnose::facts(c, scenario, priors)) {}
+
+    // Places of one kind that the readings cannot tell apart are one suspect.
+    std::vector<Held> held(const Posterior& p) const {
+        std::map<std::string, std::vector<std::size_t>> kinds;
+        for (std::size_t n = 0; n < p.causes.size(); ++n) {
+            const std::string& kind = p.causes[n].fault;
+            // What is written wrongly, a test of its own each; and each other cause that is no fault.
+            kinds[kind == "site-data" ? kind + p.causes[n].places.front() : kind].push_back(n);
+        }
+        std::vector<Held> out;
+        for (auto& [kind, list] : kinds) {
+            std::stable_sort(list.begin(), list.end(),
+                             [&](std::size_t a, std::size_t b) { return p.log_evidence[a] > p.log_evidence[b]; });
+            for (std::size_t from = 0; from < list.size();) {
+                std::size_t to = from + 1;
+                constexpr double apart = 0.7;  // a factor of two
+                while (to < list.size() && p.log_evidence[list[from]] - p.log_evidence[list[to]] < apart) ++to;
+                Held h;
+                std::vector<std::string> places;
+                for (std::size_t k = from; k < to; ++k) {
+                    const std::size_t n = list[k];
+                    h.suspect.probability += p.probability[n];
+                    places.insert(places.end(), p.causes[n].places.begin(), p.causes[n].places.end());
+                    if (k == from || p.probability[n] > p.probability[h.cause]) h.cause = n;
+                    const auto at = std::find(wheres.begin(), wheres.end(), p.causes[n].where);
+                    if (at != wheres.end()) h.where[static_cast<std::size_t>(at - wheres.begin())] += p.probability[n];
+                }
+                const Cause& c0 = p.causes[h.cause];
+                h.suspect.fault = c0.fault;
+                h.suspect.place = common_place(places);
+                h.suspect.title = c0.title;
+                h.suspect.where = c0.where;
+                h.change = change(p, h.cause);
+                if (const site::FaultRow* row = site::find_fault(c0.fault); row && c0.graded)
+                    h.suspect.severity = site::severity_at(*row, p.share[h.cause]);
+                out.push_back(std::move(h));
+                from = to;
+            }
+        }
+        if (p.reading > 0.0) {
+            Held h;
+            h.suspect = {"reading", "meter", 1.0, p.reading, "", "one of the readings is wrong", "data", {}};
+            h.where[5] = p.reading;
+            out.push_back(std::move(h));
+        }
+        std::stable_sort(out.begin(), out.end(), [](const Held& a, const Held& b) {
+            return a.suspect.probability != b.suspect.probability ? a.suspect.probability > b.suspect.probability
+                                                                  : a.suspect.fault < b.suspect.fault;
+        });
+        return out;
+    }
+
+    static Change change(const Posterior& p, std::size_t n) {
+        const Cause& c = p.causes[n];
+        if (c.graded) return point(*site::find_fault(c.fault), c.places.front(), p.share[n]).change;
+        const auto best = std::max_element(p.weight[n].begin(), p.weight[n].end());
+        const auto at = static_cast<std::size_t>(best - p.weight[n].begin());
+        return c.points.empty() ? Change{} : c.points[std::min(at, c.points.size() - 1)].change;
+    }
+
+    void doubts(const Posterior& p, const std::vector<Held>& list, Answer& a) const {
+        for (const auto& x : facts.contradicted) a.doubtful.push_back({x.seen, x.why, 1.0});
+        for (std::size_t f = 0; f < facts.list.size(); ++f) {
+            const Fact& fact = facts.list[f];
+            if (p.slip[f] < doubtful_from || fact.seen >= c.seen.size()) continue;
+            std::string why = fmt::format("{} fits nothing else that was read", fact.text);
+            // What one slip would make of it, by the first hypothesis that is none of the readings'.
+            for (const Held& h : list) {
+                if (h.suspect.fault == "nothing-here-fits") continue;
+                const Profile& best = h.suspect.fault == "reading" ? healthy_ : p.best[h.cause];
+                if (best.shown.empty() || fact.kind != Fact::Kind::figure) break;
+                const Shown& s = best.shown[f][0];
+                if (s.kind != Shown::Kind::figure || s.value == 0.0) break;
+                why = fmt::format("{} was read where {} would fit the rest", fact.text, figure(fact, s.value));
+                for (const auto& [factor, words] : {std::pair{1e3, "a lost k?"},
+                                                    {1e-3, "a k too many?"},
+                                                    {1e6, "a lost M?"},
+                                                    {-1.0, "leads swapped?"}})
+                    if (std::abs(fact.value * factor / s.value - 1) < 0.05) why += fmt::format("; {}", words);
+                break;
+            }
+            a.doubtful.push_back({fact.seen, why, p.slip[f]});
+        }
+        std::stable_sort(a.doubtful.begin(), a.doubtful.end(),
+                         [](const Doubt& x, const Doubt& y) { return x.probability > y.probability; });
+    }
+
+    void columns(const Posterior& p, const Held& first, Answer& a) const {
+        const std::size_t cause = first.cause;
+        const bool healthy_one = first.suspect.fault == "reading" || first.suspect.fault == "nothing-here-fits";
+        const auto health =
+            std::find_if(p.causes.begin(), p.causes.end(), [](const Cause& x) { return x.fault == "health"; });
+        const auto h = static_cast<std::size_t>(health - p.causes.begin());
+        const Profile& would = healthy_one ? healthy_ : p.best[cause];
+        if (would.shown.empty()) return;
+        for (std::size_t f = 0; f < facts.list.size(); ++f) {
+            const Fact& fact = facts.list[f];
+            Compared row{fact.seen, fact.seen < c.seen.size() ? c.seen[fact.seen].what() : fact.looks.front().gauge,
+                         fact.text, "",
+                         "",        0.0,
+                         0.0};
+            if (fact.kind == Fact::Kind::behaves) {
+                row.healthy = figure(fact, healthy_.behaviour[f]);
+                row.suspect = figure(fact, would.behaviour[f]);
+            } else {
+                row.healthy = figure(fact, healthy_.shown[f][0]);
+                row.suspect = figure(fact, would.shown[f][0]);
+            }
+            if (!p.off[h].empty()) row.off_healthy = p.off[h][f];
+            if (!p.off[cause].empty()) row.off_suspect = p.off[healthy_one ? h : cause][f];
+            a.columns.push_back(row);
+        }
+        for (std::size_t k = 0; k < a.columns.size(); ++k)
+            if (std::abs(a.columns[k].off_suspect) > 1.0 &&
+                (!a.against || std::abs(a.columns[k].off_suspect) > std::abs(a.columns[*a.against].off_suspect)))
+                a.against = k;
+    }
+
+    Profile healthy_;
+};
+
+Diagnosis::Diagnosis(Case c, Priors priors, const std::string& cache)
+    : work_(std::make_unique<Work>(std::move(c), std::move(priors), cache)) {}
+Diagnosis::~Diagnosis() = default;
+
+Answer Diagnosis::answer(const std::function<bool(double)>& progress, bool tests) {
+    Work& w = *work_;
+    const auto part = [&](double from, double to) {
+        return [&progress, from, to](double f) { return !progress || progress(from + f * (to - from)); };
+    };
+    bool dusk = false;
+    if (std::isfinite(w.c.irradiance)) {
+        const Sight now = w.sights.see({{{}, {}, {{{}, meter::Mode::dcv, "flow", "", false}}}}).front();
+        const bool pump = site::set_up(w.scenario).water.pump.index() != 0;
+        dusk = pump ? now.shown.front().value <= 0.0 : !now.behaviour.driven;
+    }
+    Weighing weighing(w.sights, w.facts, w.priors, causes(w.scenario, w.c, w.priors, dusk));
+    Posterior p = weighing.weigh(5, part(0.0, tests ? 0.5 : 0.95));
+    w.healthy_ = weighing.healthy();
+    if (!w.facts.list.empty()) weighing.set_harmless_to_health(p, part(tests ? 0.5 : 0.95, tests ? 0.6 : 1.0));
+    std::vector<Held> list = w.held(p);
+    Answer a;
+    a.fits = p.fits;
+    a.notes = w.c.aside;
+    a.notes.insert(a.notes.end(), w.facts.notes.begin(), w.facts.notes.end());
+    a.read_back.assign(w.c.seen.size(), "");
+    for (const Fact& f : w.facts.list)
+        if (f.seen < a.read_back.size()) a.read_back[f.seen] = f.text;
+    // What is not known spreads over what the others leave open: half as they stand, half as before.
+    std::array<double, 6> before{};
+    double unknown = 0.0, known = 0.0;
+    for (const Cause& c : p.causes)
+        if (const auto at = std::find(wheres.begin() + 1, wheres.end(), c.where);
+            at != wheres.end() && c.fault != "nothing-here-fits")
+            before[static_cast<std::size_t>(at - wheres.begin())] += c.prior;
+    double before_sum = 0.0;
+    for (const double x : before) before_sum += x;
+    for (const Held& h : list) {
+        if (h.suspect.fault == "nothing-here-fits") {
+            unknown += h.suspect.probability;
+            continue;
+        }
+        known += h.suspect.probability;
+        for (std::size_t k = 0; k < 6; ++k) a.where[k] += h.where[k];
+    }
+    for (std::size_t k = 0; k < 6; ++k)
+        a.where[k] +=
+            unknown * (known > 1e-9 ? 0.5 * a.where[k] / known + 0.5 * before[k] / before_sum : before[k] / before_sum);
+    w.doubts(p, list, a);
+    if (!list.empty()) w.columns(p, list.front(), a);
+    if (tests) plan(w.sights, w.c, w.priors, list, a, part(0.6, 1.0));
+    double sum = 0.0;
+    for (const Held& h : list)
+        if (h.suspect.probability >= least_probability || &h == &list.front()) {
+            a.suspects.push_back(h.suspect);
+            sum += h.suspect.probability;
+        }
+    for (Suspect& s : a.suspects) {
+        s.probability /= sum;
+        if (s.group.empty()) s.group = s.place.empty() ? s.fault : s.fault + "@" + s.place;
+    }
+    const double shares = std::max(1e-12, a.where[0] + a.where[1] + a.where[2] + a.where[3] + a.where[4] + a.where[5]);
+    for (double& x : a.where) x /= shares;
+    a.computed = w.sights.computed();
+    w.sights.keep();
+    return a;
+}
+
+}  // namespace sunshaft::diagnose

@@ -1,0 +1,98 @@
+// From readings to suspects: what is wrong, with what probability, which reading to doubt, what to do next.
+//
+//     Diagnosis d(c, load_priors(shipped_priors()), cache_folder());
+//     const Answer a = d.answer();
+//
+// Probabilities are those of the hypotheses given all that was read: prior (priors.toml) times likelihood (weigh.hpp),
+// the nuisances a case shares marginalised, severities integrated. The answer does not depend on the number of threads,
+// on the order of readings or of the catalogue.
+#pragma once
+
+#include <array>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "bench/field_tests.hpp"
+#include "diagnose/case.hpp"
+#include "diagnose/facts.hpp"
+#include "diagnose/hypotheses.hpp"
+#include "diagnose/priors.hpp"
+
+namespace sunshaft::diagnose {
+
+inline constexpr std::array<const char*, 6> wheres = {"waiting", "array", "box", "above-ground", "bore", "data"};
+
+// A split names what would part the members of a group.
+struct Split {
+    std::string test;
+    double minutes = 0.0;
+    std::vector<bench::Hazard> hazards;
+};
+struct Suspect {
+    std::string fault, place;
+    double severity = 1.0, probability = 0.0;
+    std::string group, title, where;
+    std::optional<Split> split;
+};
+// One reading beside what health and the first suspect would show.
+struct Compared {
+    std::size_t seen;
+    std::string what, read, healthy, suspect;
+    double off_healthy = 0.0, off_suspect = 0.0;  // in standard deviations
+};
+struct Doubt {
+    std::size_t seen;
+    std::string why;
+    double probability;
+};
+struct Outcome {
+    std::string shown, means;
+    double probability;
+};
+struct Proposal {
+    std::string test, name, how;
+    std::vector<std::string> act;
+    bench::Observation what;               // the first to be read ...
+    std::vector<bench::Observation> also;  // ... and what is read on the same visit
+    std::string meter;
+    double minutes = 0.0, gain_bits = 0.0;
+    int exposure = 0;  // 0 ask, 1 look, 2 display, 3 clamp, 4 dead, 5 live
+    std::vector<Outcome> outcomes;
+    std::vector<bench::Hazard> hazards;
+    std::string lacks;  // what must be brought for it; empty: it can be done now
+};
+struct Stop {
+    std::string advice;  // measure | lift | repair | recount | repeat | wait | hand-over
+    double minutes = 0.0;
+    std::string text;
+};
+struct Answer {
+    std::array<double, 6> where{};
+    std::vector<Suspect> suspects;  // most probable first; sum to one
+    std::vector<Doubt> doubtful;
+    std::vector<Proposal> next, bring;
+    Stop stop;
+    std::vector<Compared> columns;       // for the first suspect
+    std::optional<std::size_t> against;  // of columns: the reading that speaks most against it
+    double fits = 1.0;                   // how probable it is that readings fit the best of all hypotheses no better
+    std::vector<std::string> notes;
+    std::vector<std::string> read_back;  // by reading
+    long computed = 0;                   // sites run for it
+};
+
+class Diagnosis {
+  public:
+    // Throws site::BadInput.
+    Diagnosis(Case c, Priors priors, const std::string& cache);
+    ~Diagnosis();
+    // tests: also what to do next (takes longer). Throws Stopped where progress() says false.
+    Answer answer(const std::function<bool(double)>& progress = {}, bool tests = true);
+
+  private:
+    struct Work;
+    std::unique_ptr<Work> work_;
+};
+
+}  // namespace sunshaft::diagnose

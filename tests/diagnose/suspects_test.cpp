@@ -1,0 +1,223 @@
+// From readings to suspects, on a shipped site with part of the catalogue: the contract, what must not change the
+// answer, and cases whose answer is plain.
+#include <unistd.h>
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <set>
+
+#include "catch_shim.hpp"
+#include "diagnose/answer_words.hpp"
+#include "diagnose/suspects.hpp"
+#include "site/keys.hpp"
+
+using namespace sunshaft;
+using diagnose::Answer;
+using test::approx;
+
+namespace {
+
+// The shipped priors, of the catalogue only these kinds: what is asked of them is cheap to compute.
+diagnose::Priors some(const std::set<std::string>& kinds, bool data = false) {
+    diagnose::Priors p = diagnose::load_priors(diagnose::shipped_priors());
+    for (const site::FaultRow& row : site::fault_catalogue())
+        if (!kinds.contains(row.kind)) p.fault[row.kind] = 0.0;
+    if (!data) p.cause["site-data"] = 0.0;
+    return p;
+}
+const std::set<std::string> lines = {"high-resistance-splice", "lost-phase", "core-broken", "winding-partly-shorted",
+                                     "cable-earth-leakage"};
+
+// What is computed once serves all that ask the same.
+struct Folder {
+    std::string path;
+    Folder()
+        : path((std::filesystem::temp_directory_path() / ("sunshaft-kept-" + std::to_string(getpid()))).string()) {}
+    ~Folder() { std::filesystem::remove_all(path); }
+};
+const Folder& kept() {
+    static const Folder folder;
+    return folder;
+}
+
+Answer ask(const std::string& text, const std::set<std::string>& kinds, bool tests = false) {
+    diagnose::Diagnosis d(diagnose::parse_case(text, "my.toml"), some(kinds), kept().path);
+    return d.answer({}, tests);
+}
+
+const std::string dead = "do = [\"open@isolator\", \"pull@pump\"]\nmode = \"ohm\"\n";
+std::string ohms(const char* red, const char* black, const char* shown) {
+    return "[[seen]]\n" + dead + "red = \"lead." + red + "\"\nblack = \"lead." + black + "\"\nshown = \"" + shown +
+           "\"\n";
+}
+std::string clamp(const char* around, const char* shown, const char* mode = "aca") {
+    return std::string("[[seen]]\naround = \"") + around + "\"\nmode = \"" + mode + "\"\nshown = \"" + shown + "\"\n";
+}
+const std::string orchard = "site = \"hill-orchard\"\n";
+
+double share(const Answer& a, const std::string& fault, const std::string& place = "*") {
+    double sum = 0.0;
+    for (const auto& s : a.suspects)
+        if (s.fault == fault && (place == "*" || s.place == place)) sum += s.probability;
+    return sum;
+}
+void sums(const Answer& a) {
+    double where = 0.0, all = 0.0;
+    for (const double x : a.where) {
+        where += x;
+        CHECK(x >= 0.0);
+    }
+    for (const auto& s : a.suspects) {
+        all += s.probability;
+        CHECK_FALSE(s.group.empty());
+    }
+    CHECK(where == approx(1.0).epsilon(1e-9));
+    CHECK(all == approx(1.0).epsilon(1e-9));
+}
+
+}  // namespace
+
+TEST_CASE("two pairs of three high: the line they share, and where it lies is not claimed") {
+    const Answer a = ask(orchard + ohms("u", "v", "6.1") + ohms("v", "w", "6.0") + ohms("w", "u", "3,6"), lines);
+    sums(a);
+    CHECK(a.suspects.front().fault == "high-resistance-splice");
+    CHECK(a.suspects.front().place == "v");
+    CHECK(a.suspects.front().severity == approx(2.43).margin(0.25));
+    CHECK(share(a, "high-resistance-splice", "v") > 0.9);
+    CHECK(a.where[4] > 0.9);
+    CHECK(a.doubtful.empty());
+    REQUIRE(a.columns.size() == 3);
+    CHECK(a.columns[0].read == "6.1 ohm");
+    CHECK(a.columns[0].healthy != a.columns[0].suspect);
+}
+
+TEST_CASE("one line open: named by its wire, never by its place") {
+    const Answer a = ask(orchard + ohms("u", "v", "OL") + ohms("v", "w", "OL") + ohms("w", "u", "3.6"), lines);
+    sums(a);
+    CHECK(share(a, "lost-phase", "v") + share(a, "core-broken", "v") + share(a, "high-resistance-splice", "v") > 0.95);
+    CHECK(share(a, "lost-phase", "v") > 0.5);
+    CHECK(share(a, "lost-phase", "splice.v") == 0.0);
+    CHECK(share(a, "lost-phase", "u") < 0.01);
+}
+
+TEST_CASE("three pairs of ohms that no star can have: that reading is doubtful") {
+    const Answer a = ask(orchard + ohms("u", "v", "3.6") + ohms("v", "w", "3.6") + ohms("w", "u", "13"), lines);
+    sums(a);
+    REQUIRE_FALSE(a.doubtful.empty());
+    CHECK(a.doubtful.front().seen == 2);
+    CHECK(a.doubtful.front().probability > 0.5);
+    CHECK(share(a, "reading", "meter") + share(a, "nothing-here-fits") > 0.2);
+}
+
+TEST_CASE("healthy ohms leave nothing of an open line, and all of what ohms do not see") {
+    const Answer a = ask(orchard + ohms("u", "v", "3.6") + ohms("v", "w", "3.6") + ohms("w", "u", "3.6"), lines);
+    sums(a);
+    CHECK(share(a, "core-broken") < 0.01);  // a wire lost at the drive's terminal is not in this circuit
+    CHECK(a.where[4] < 0.7);
+    CHECK(share(a, "cable-earth-leakage") > 0.1);
+    CHECK(share(a, "health") > 0.1);
+}
+
+TEST_CASE("without a reading the answer is the priors and what was said") {
+    const Answer none = ask(orchard, lines);
+    sums(none);
+    CHECK(none.suspects.front().probability < 0.9);
+    const Answer said = ask(orchard + "intake = [\"electrician was here, new splice\"]\n", lines);
+    CHECK(share(said, "high-resistance-splice") > share(none, "high-resistance-splice"));
+    CHECK_FALSE(ask(orchard + "intake = [\"the moon was full\"]\n", lines).notes.empty());
+}
+
+TEST_CASE("the same reading ten times moves nothing, a common meter error makes no phase a suspect") {
+    std::string once = orchard + ohms("u", "v", "6.1") + ohms("v", "w", "6.0") + ohms("w", "u", "3.6"), often = once;
+    for (int n = 0; n < 10; ++n) often += ohms("u", "v", "6.1");
+    const Answer a = ask(once, lines), b = ask(often, lines);
+    for (const auto& s : a.suspects) CHECK(share(b, s.fault, s.place) == approx(s.probability).margin(0.02));
+    const Answer right = ask(orchard + ohms("u", "v", "3.60") + ohms("v", "w", "3.60") + ohms("w", "u", "3.60"), lines);
+    const Answer high = ask(orchard + ohms("u", "v", "3.71") + ohms("v", "w", "3.71") + ohms("w", "u", "3.71"), lines);
+    for (const char* phase : {"u", "v", "w"})
+        CHECK(share(high, "high-resistance-splice", phase) <= share(right, "high-resistance-splice", phase) + 0.02);
+}
+
+TEST_CASE("order of readings, names of the three phases and what was kept change nothing") {
+    const std::string uv = ohms("u", "v", "6.1"), vw = ohms("v", "w", "6.0"), wu = ohms("w", "u", "3.6");
+    const Answer a = ask(orchard + uv + vw + wu, lines), b = ask(orchard + wu + uv + vw, lines);
+    REQUIRE(a.suspects.size() == b.suspects.size());
+    for (std::size_t n = 0; n < a.suspects.size(); ++n) {
+        CHECK(a.suspects[n].fault == b.suspects[n].fault);
+        CHECK(a.suspects[n].probability == approx(b.suspects[n].probability).margin(1e-9));
+    }
+    // One letter on: v becomes w.
+    const Answer c = ask(orchard + ohms("v", "w", "6.1") + ohms("w", "u", "6.0") + ohms("u", "v", "3.6"), lines);
+    CHECK(c.suspects.front().place == "w");
+    CHECK(c.suspects.front().probability == approx(a.suspects.front().probability).margin(1e-9));
+}
+
+TEST_CASE("running: clamps tell a bad joint, string clamps an open string, the float a full tank, dusk a low sun") {
+    const Answer joint = ask(orchard + clamp("u", "8.73") + clamp("v", "7.18") + clamp("w", "10.01"),
+                             {"high-resistance-splice", "lost-phase", "string-fuse-blown"});
+    sums(joint);
+    CHECK(joint.suspects.front().fault == "high-resistance-splice");
+    CHECK(joint.suspects.front().place == "v");
+    const Answer open = ask(orchard + clamp("s1", "0.0 A", "dca") + clamp("s2", "7.9 A", "dca"),
+                            {"string-fuse-blown", "high-resistance-splice"});
+    CHECK(open.suspects.front().fault == "string-fuse-blown");
+    CHECK(open.suspects.front().place == "s1");
+    CHECK(open.where[1] > 0.8);
+    const Answer lost =
+        ask(orchard + clamp("u", "24.7") + clamp("v", "0.0") + clamp("w", "24.7"), {"lost-phase", "seized"});
+    CHECK(share(lost, "lost-phase", "v") > 0.5);
+    const Answer full =
+        ask(orchard + "[[seen]]\nlamp = \"tank hold\"\nshown = \"on\"\n", {"float-stuck-up", "drive-dead"});
+    CHECK(share(full, "full-tank") + share(full, "float-stuck-up") > 0.8);
+    CHECK(full.where[0] + full.where[3] > 0.8);
+    const Answer dusk =
+        ask("site = \"hill-orchard\"\nsky = { irradiance_W_m2 = 60, source = \"meter\" }\n[[seen]]\ngauge = "
+            "\"flow\"\nshown = \"no water\"\n",
+            {"drive-dead"});
+    CHECK(dusk.where[0] > 0.6);
+}
+
+TEST_CASE("next: a dead test is costed with its way there, its cautions come with it") {
+    const Answer a = ask(orchard + clamp("u", "8.73") + clamp("v", "7.18") + clamp("w", "10.01"),
+                         {"high-resistance-splice", "output-terminal-loose"}, true);
+    const auto ohm = std::find_if(a.next.begin(), a.next.end(), [](const auto& x) { return x.test == "winding-ohms"; });
+    REQUIRE(ohm != a.next.end());
+    CHECK(ohm->minutes >= 25.0);
+    CHECK(ohm->gain_bits > 0.3);
+    CHECK_FALSE(ohm->hazards.empty());
+    CHECK(ohm->act == std::vector<std::string>{"open@isolator", "pull@pump"});
+    CHECK(ohm->also.size() == 2);
+    CHECK_FALSE(a.stop.text.empty());
+    for (std::size_t n = 1; n < a.next.size(); ++n)
+        if (a.next[n].gain_bits >= 0.1) CHECK(a.next[n].exposure >= a.next[n - 1].exposure);
+    const auto words = diagnose::words(a, diagnose::parse_case(orchard, "my.toml"));
+    std::size_t caution = words.size(), act = words.size();
+    for (std::size_t n = 0; n < words.size(); ++n) {
+        CHECK(words[n].size() <= 110);
+        if (words[n].starts_with("before you") && caution == words.size()) caution = n;
+        if (words[n].starts_with("Next:")) act = n;
+    }
+    CHECK(caution < act);
+    CHECK(words.front().starts_with("where"));
+}
+
+TEST_CASE("chances are said as people say them, never as certain") {
+    CHECK(diagnose::chance(0.999) == "about 19 in 20");
+    CHECK(diagnose::chance(0.83) == "about 8 in 10");
+    CHECK(diagnose::chance(0.05) == "about 1 in 20");
+    CHECK(diagnose::chance(0.001) == "less than 1 in 100");
+}
+
+TEST_CASE("what is not understood is read back, an unknown place of an act is an error") {
+    const Answer a = ask(orchard + "[[seen]]\nsound = \"sings a song\"\n[[seen]]\ngauge = \"mood\"\nshown = \"3\"\n" +
+                             "[[seen]]\ndo = [\"paint@roof\"]\nred = \"lead.u\"\nblack = \"lead.v\"\nshown = \"3\"\n" +
+                             ohms("u", "v", "could not reach") + ohms("u", "v", "blue"),
+                         {"drive-dead"});
+    sums(a);
+    CHECK(a.notes.size() == 5);
+    CHECK_THROWS_AS(
+        ask(orchard + "[[seen]]\ndo = [\"open@roof\"]\nred = \"lead.u\"\nblack = \"lead.v\"\nshown = \"3\"\n",
+            {"drive-dead"}),
+        site::BadInput);
+}
