@@ -3,6 +3,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <cmath>
 #include <ctime>
 #include <filesystem>
 #include <iostream>
@@ -50,6 +51,7 @@ int begin(Options o) {
     c.site = o.site;
     c.irradiance = o.sun;
     c.module_degC = o.warm;
+    if (std::isfinite(o.sun)) c.sky_source = "in-plane meter";
     c.intake = o.intake;
     c.to_hand = o.to_hand;
     c.to_hand_said = !o.to_hand.empty();
@@ -200,7 +202,7 @@ Run add_case(CLI::App& app) {
     fresh->add_option("--pump", o->pump, "centrifugal or screw");
     fresh->add_option("--cable", o->cable, "pump cable, metres x mm2: 55x2.5");
     fresh->add_option("--depth", o->depth, "of the pump, m");
-    fresh->add_option("--sun", o->sun, "in the module plane, W/m2");
+    fresh->add_option("--sun", o->sun, "as an irradiance meter in the module plane shows it, W/m2");
     fresh->add_option("--module-temp", o->warm, "degC");
     add_repeated(*fresh, "--intake", o->intake, "WORDS", "what was said; may be repeated");
     add_repeated(*fresh, "--to-hand", o->to_hand, "TOOL",
