@@ -14,6 +14,15 @@ meter::Reading& own(std::shared_ptr<const meter::Reading>& reading) {
     return *copy;
 }
 
+// Of the present instant of the last turn.
+double& now_in(Snapshot& s, const std::string& signal) {
+    auto copy = std::make_shared<Turn>(*s.turn);
+    s.turn = copy;
+    trace::Recording& r = copy->rows;
+    const auto n = static_cast<std::size_t>(std::find(r.names.begin(), r.names.end(), signal) - r.names.begin());
+    return r.y1.at(n).back();
+}
+
 void grow(Wave& w, double factor) { w.trace = std::make_shared<const trace::Trace>(grown(*w.trace, factor)); }
 
 }  // namespace
@@ -106,6 +115,34 @@ const std::vector<Alteration>& alterations() {
              s.events.push_back({s.t, "altered"});
          }},
         {"heat sink", "strip Drive", [](Snapshot& s) { s.heat_sink_degC = 99.0; }},
+        {"leg", "strip Inside the drive",
+         [](Snapshot& s) {
+             double& mode = now_in(s, "leg.u");
+             mode = mode == 0.0 ? 1.0 : 0.0;
+         }},
+        {"diode", "strip Inside the drive", [](Snapshot& s) { now_in(s, "leg.v") = 3.0; }},
+        {"leg current", "strip Inside the drive", [](Snapshot& s) { now_in(s, "around.w") *= -1.0; }},
+        {"link now", "strip Inside the drive", [](Snapshot& s) { now_in(s, "link_V") = 211.0; }},
+        {"field", "strip Inside the drive", [](Snapshot& s) { now_in(s, "flux_beta_Wb") += 0.5; }},
+        {"step", "strip Inside the drive",
+         [](Snapshot& s) {
+             auto copy = std::make_shared<Turn>(*s.turn);
+             copy->angle += 2.0;
+             s.turn = copy;
+         }},
+        {"legs before", "strip Inside the drive",
+         [](Snapshot& s) {
+             auto copy = std::make_shared<Turn>(*s.turn);
+             auto& r = copy->rows;
+             const auto n = std::find(r.names.begin(), r.names.end(), "leg.u") - r.names.begin();
+             std::fill(r.y0.at(static_cast<std::size_t>(n)).begin(), r.y0.at(static_cast<std::size_t>(n)).end(), 0.0);
+             s.turn = copy;
+         }},
+        {"rung", "strip Ladder", [](Snapshot& s) { now_in(s, "drive.w") += 90.0; }},
+        {"link's rung", "strip Ladder", [](Snapshot& s) { now_in(s, "link_V") *= 0.8; }},
+        {"floating", "strip Ladder", [](Snapshot& s) { now_in(s, "leg.w") = 4.0; }},
+        {"star's rung", "strip Ladder", [](Snapshot& s) { now_in(s, "star_V") += 40.0; }},
+        {"display below", "strip Ladder", [](Snapshot& s) { own(s.meters[0].reading).shown = "123.4 V"; }},
         {"lamp", "cutaway", [](Snapshot& s) { s.lamps[0].on = !s.lamps[0].on; }},
         {"link", "cutaway", [](Snapshot& s) { s.means.link = 123.0; }},
         {"string current", "cutaway", [](Snapshot& s) { s.string_amps[0] = 1.23; }},

@@ -188,6 +188,8 @@ void Engine::site_changed() {
 void Engine::choose_signals() {
     std::vector<std::string> names = setup_.channels;
     if (has_pair(setup_.probes)) names.push_back(pair_name(setup_.probes));
+    for (const std::string* probe : {&setup_.probes.red, &setup_.probes.black})
+        if (!probe->empty()) names.push_back(*probe);
     if (!setup_.probes.around.empty()) names.push_back("around." + setup_.probes.around);
     for (const Face* f : {&faces_[0], &faces_[1], &clamp_})
         for (const auto& [name, sign] :

@@ -82,7 +82,6 @@ class Engine {
     std::vector<std::pair<std::string, double>> potentials();
     void fill_faces(Snapshot& s) const;
     void fill_waves(Snapshot& s) const;
-    void fill_sheets(Snapshot& s, double water_level) const;
 
     Scenario scenario_;
     Setup setup_;

@@ -1,6 +1,4 @@
 // What the engine shows of itself: engine.hpp's snapshot().
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 
@@ -35,16 +33,17 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     s.power = mean_power(from);
     if (f > 0.0) s.flux_path = history_.flux_path(1.0 / f, s.t);
     s.point_V = potentials();
+    s.turn = last_turn(bench_, history_, setup_.probes);
     if (twin_) {
         s.healthy = twin_->means();
         s.healthy_power = twin_->power();
         s.healthy_flux_path = twin_->flux_path();
         s.healthy_volt_phasor = twin_->phasors().volt, s.healthy_amp_phasor = twin_->phasors().amp;
         s.healthy_volt_path = twin_->paths().volt, s.healthy_amp_path = twin_->paths().amp;
-        if (twin_->means().seconds > 0.0) {
-            array_curves(twin_->site(), s.healthy_array_current, s.healthy_array_power);
-            water_curves(twin_->site(), twin_->means().speed, twin_->static_head(), s.healthy_pump_curve,
-                         s.healthy_main_curve);
+        if (const auto twin = twin_->snapshot()) {
+            s.twin = twin;
+            s.healthy_array_current = twin->array_current, s.healthy_array_power = twin->array_power;
+            s.healthy_pump_curve = twin->pump_curve, s.healthy_main_curve = twin->main_curve;
         }
     } else if (!s.faulty) {
         s.healthy = s.means;
@@ -65,7 +64,9 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     s.volt_phasor = phasors_.volt, s.amp_phasor = phasors_.amp;
     s.volt_path = paths_.volt, s.amp_path = paths_.amp;
     s.volt_sequence = phasors_.volt_sequence, s.amp_sequence = phasors_.amp_sequence;
-    fill_sheets(s, bench_.state().water_level);
+    if (site_->works.supply.kind != site::Supply::Kind::mains)
+        s.array_current = array_current_, s.array_power = array_power_;
+    fill_sheets(s);
     s.events = events_;
     s.unsafe_acts = static_cast<int>(setup_.unsafe.size());
     s.cautions = bench::words(bench::needs(bench::scene(*site_, s.now), setup_.probes, setup_.mode));
@@ -136,38 +137,6 @@ void Engine::fill_waves(Snapshot& s) const {
         w.healthy_rms = twin_ ? twin_->rms(name) : (s.faulty ? std::nullopt : w.rms);
         s.waves.push_back(std::move(w));
     }
-}
-
-void Engine::fill_sheets(Snapshot& s, double level) const {
-    const site::Works& w = site_->works;
-    const double link = s.means.seconds > 0.0 ? s.means.link : s.now.nodes.link;
-    if (w.supply.kind != site::Supply::Kind::mains) {
-        s.array_current = array_current_;
-        s.array_power = array_power_;
-        s.array_V = link;
-        s.array_A = site_->source.stiff ? s.now.nodes.source_i : site_->source.source_current(link);
-        s.best_V = site_->source.max_power_V;
-        s.best_W = site_->source.max_power_W;
-        for (std::size_t n = 0; n < w.array.strings.size(); ++n) {
-            const double amps = site_->source.branch_current(fmt::format("s{}", n + 1), link);
-            s.string_amps.push_back(std::isfinite(amps) ? amps : 0.0);
-        }
-    }
-    s.splice = splice_sheet(*site_, s.means.current_rms);
-    for (std::size_t k = 0; k < 3; ++k) s.splice[k].kelvin = s.now.slow.splice_degC[k] - w.splice_heat.round_degC;
-    s.flow_m3_h = (s.means.seconds > 0.0 ? s.means.flow : s.now.flow) * 3600.0;
-    s.head_m = s.now.head;
-    s.water_level_m = level;
-    s.static_head_m = s.now.static_head;
-    s.tank_fill = s.now.slow.tank_fill;
-    s.winding_degC = s.now.slow.winding_degC + w.winding_degC - site_->scenario.motor.winding_temperature_degC;
-    s.pump_degC = s.now.slow.pump_degC;
-    s.heat_sink_degC = s.now.slow.heat_sink_degC;
-    s.pump_damage = s.now.slow.damage;
-    water_curves(*site_, s.means.seconds > 0.0 ? s.means.speed : s.now.speed, s.static_head_m, s.pump_curve,
-                 s.main_curve);
-    s.lamps = lamps(*site_, s.now.control);
-    s.drive_display = drive::display(s.now.control);
 }
 
 plant::Energies Engine::mean_power(double from) const {

@@ -30,6 +30,11 @@ struct SpacePaths {
 };
 SpacePaths space_paths(const History& history, double from, double to);
 
+// The last turn of the field up to the present instant.
+std::shared_ptr<const Turn> last_turn(const bench::Bench& bench, const History& history, const bench::Probes& probes);
+// All that follows from the snapshot's site, its instant and its means: sheets, array, water, warmth, lamps.
+void fill_sheets(Snapshot& s);
+
 // "6000 counts, 10 Mohm"
 std::string counts_text(const meter::Spec& spec, meter::Mode mode);
 // One for each thing that differs, its time left open: "planted: high-resistance splice at v, 3.3 ohm".

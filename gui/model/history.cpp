@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
+#include "model/turn.hpp"
 #include "site/keys.hpp"
 #include "trace/statistics.hpp"
 
@@ -12,7 +14,13 @@ const std::vector<std::string>& standing_signals() {
     static const std::vector<std::string> names = {
         "drive.u", "drive.v",   "drive.w",   "star_V",     "around.u",      "around.v",    "around.w",
         "link_V",  "speed_rpm", "flow_m3_h", "torque_N_m", "flux_alpha_Wb", "flux_beta_Wb"};
-    return names;
+    static const std::vector<std::string> all = [] {
+        std::vector<std::string> list = names;
+        for (const std::string& name : turn_signals())
+            if (std::find(list.begin(), list.end(), name) == list.end()) list.push_back(name);
+        return list;
+    }();
+    return all;
 }
 
 void History::choose(const site::Site& site, const std::vector<std::string>& names) {
@@ -120,6 +128,29 @@ trace::Trace History::wave(const Signed& signals, double from, double to) const 
     for (const auto& [name, sign] : signals) {
         const trace::Trace one = cut(name, from, to);
         out = out.empty() ? trace::scaled(one, sign) : trace::sum(out, one, sign);
+    }
+    return out;
+}
+
+trace::Recording History::rows_of(const std::vector<std::string>& names, double from, std::size_t most) const {
+    trace::Recording out;
+    std::size_t first = 0;
+    if (rows()) {
+        const trace::Recording& r = pen_->recording;
+        first = std::max(row_at(from), r.rows() > most ? r.rows() - most : 0);
+        const auto begin = static_cast<std::ptrdiff_t>(first);
+        out.t0.assign(r.t0.begin() + begin, r.t0.end());
+        out.t1.assign(r.t1.begin() + begin, r.t1.end());
+    }
+    for (const std::string& name : names) {
+        if (!has(name)) continue;
+        const std::size_t n = column(name);
+        out.names.push_back(name);
+        for (const auto& [to, ends] : {std::pair{&out.y0, &pen_->recording.y0}, {&out.y1, &pen_->recording.y1}}) {
+            to->emplace_back((*ends)[n].begin() + static_cast<std::ptrdiff_t>(first), (*ends)[n].end());
+            for (std::size_t k = 0; k < out.rows() && out.t0[k] < valid_from_[n]; ++k)
+                to->back()[k] = std::numeric_limits<double>::quiet_NaN();
+        }
     }
     return out;
 }

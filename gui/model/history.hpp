@@ -34,6 +34,9 @@ class History {
     // of.
     using Signed = std::vector<std::pair<std::string, double>>;
     trace::Trace wave(const Signed& signals, double from, double to) const;
+    // The latest rows of some signals since then, as they were written, `most` of them at most; what was not recorded
+    // that early is NaN. Names that are not recorded are left out.
+    trace::Recording rows_of(const std::vector<std::string>& names, double from, std::size_t most) const;
     trace::Trace rows_since(const std::string& name, std::size_t row) const;
     plant::Means means(double from, double to) const;
     // Where the flux linked by the stator went in the last turn before `to`, latest first, Wb; empty: less than a turn

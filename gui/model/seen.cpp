@@ -33,6 +33,7 @@ Snapshot seen(const Snapshot& all) {
     s.site = all.plain_site ? all.plain_site : all.site;
     s.healthy = {};
     s.healthy_power = {};
+    s.twin.reset();
     s.power = {};
     for (Wave& w : s.waves) w.healthy = nullptr, w.healthy_rms.reset();
     s.healthy_spectra.clear();
@@ -46,6 +47,7 @@ Snapshot seen(const Snapshot& all) {
     s.signature.reset();
     s.string_amps.clear();
     s.point_V.clear();
+    s.turn.reset();
     s.splice = {};
     s.array_current = s.array_power = s.pump_curve = s.main_curve = {};
     s.array_V = s.array_A = s.best_V = s.best_W = unknown;

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "model/geometry.hpp"
+#include "model/turn.hpp"
 
 namespace sunshaft::view {
 
@@ -15,6 +16,9 @@ struct SharedView {
         Point red, black, clamp;
     };
     std::optional<Jacks> jacks;
+
+    // Where the panels that show one instant of a turn look.
+    TurnCursor turn_cursor;
 
     // An act that somebody means to do: its card asks first.
     struct AskedAct {

@@ -12,6 +12,7 @@
 
 #include "bench/bench.hpp"
 #include "meter/watch.hpp"
+#include "model/turn.hpp"
 #include "trace/harmonics.hpp"
 #include "trace/signature.hpp"
 
@@ -116,6 +117,9 @@ struct Snapshot {
     plant::Instant now;
     plant::Means means;    // over the last turn(s) of the field
     plant::Means healthy;  // the same of the healthy site, seconds == 0: not yet
+    // The healthy twin, with an instant, sheets and curves of its own, as it was last looked at; null: nothing is
+    // planted, or it is not known yet. No instruments hang on it.
+    std::shared_ptr<const Snapshot> twin = {};
     std::vector<double> string_amps;
     std::array<MeterFace, 2> meters;
     std::shared_ptr<const meter::Reading> clamp, clamp_expected;  // the latter as MeterFace::expected
@@ -140,6 +144,7 @@ struct Snapshot {
 
     // The flux linked by the stator over the last turn of the field, latest first, Wb; empty: none.
     std::vector<motor::Vec2> flux_path, healthy_flux_path;
+    std::shared_ptr<const Turn> turn = {};  // null: not to be known, or there is no bridge
     // Potentials of the test points against link-, V, at this instant; a point that floats is not among them.
     std::vector<std::pair<std::string, double>> point_V;
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "trace/statistics.hpp"
 
@@ -87,7 +88,6 @@ void Twin::judge() {
     published_.clear();
     spectra_.clear();
     rms_.clear();
-    static_head_ = bench_.plant().look(now).static_head;
     if (f > 0.5 && now.t - history_.start() > 1.0 / f) {
         phasors_ = view::phasors(history_, f, whole_turns(history_.start(), now.t, f, 0.1), now.t);
         paths_ = space_paths(history_, now.t - 1.0 / f, now.t);
@@ -95,6 +95,7 @@ void Twin::judge() {
         phasors_ = {};
         paths_ = {};
     }
+    look();
 
     const site::Works& w = bench_.site()->works;
     const bool hunting = w.drive.control == site::Control::mppt;
@@ -114,6 +115,48 @@ void Twin::judge() {
         if (history_.has(name)) missing = std::max(missing, 2.0 * kept_ - trace::duration(track.trace()));
     if (same) left_ = std::min(left_, std::max(0.0, missing));
     next_look_ = now.t + (hunting ? 4.0 * w.drive.tracker_period : 0.25);
+}
+
+void Twin::look() {
+    if (curves_of_ != bench_.site()) {
+        curves_of_ = bench_.site();
+        array_curves(*curves_of_, array_current_, array_power_);
+    }
+    auto out = std::make_shared<Snapshot>();
+    Snapshot& s = *out;
+    s.site = s.plain_site = bench_.site();
+    s.edits = bench_.edits();
+    s.t = bench_.time();
+    s.now = bench_.plant().look(bench_.state());
+    s.means = s.healthy = means_;
+    s.power = s.healthy_power = power_;
+    s.flux_path = flux_path_;
+    s.turn = last_turn(bench_, history_, {});
+    s.fundamental_Hz = s.healthy_fundamental_Hz = phasors_.frequency_Hz;
+    s.volt_phasor = phasors_.volt, s.amp_phasor = phasors_.amp;
+    s.volt_sequence = phasors_.volt_sequence, s.amp_sequence = phasors_.amp_sequence;
+    s.volt_path = paths_.volt, s.amp_path = paths_.amp;
+    if (s.site->works.supply.kind != site::Supply::Kind::mains)
+        s.array_current = array_current_, s.array_power = array_power_;
+    fill_sheets(s);
+    snapshot_ = std::move(out);
+}
+
+Snapshot twin_at(const Snapshot& twin, double t) {
+    Snapshot s = twin;
+    s.t = t;
+    if (!twin.turn || twin.turn->omega == 0.0) return s;
+    const Turn& turn = *twin.turn;
+    const double period = 2.0 * std::numbers::pi / std::abs(turn.omega), since = std::fmod(t - turn.to(), period);
+    const Moment m = moment_at(turn, turn.to() - (since > 0.0 ? period - since : -since));
+    s.now.nodes.leg_i = m.amps;
+    for (std::size_t k = 0; k < 3; ++k)
+        s.now.nodes.i[static_cast<std::size_t>(twin.site->works.core_at[k])] = m.amps[k];
+    s.now.current = motor::clarke(s.now.nodes.i);
+    // What turns in the machine goes round with it.
+    const double on = turn.omega * (m.t - turn.to()), c = std::cos(on), d = std::sin(on);
+    s.now.flux = {c * twin.now.flux[0] - d * twin.now.flux[1], d * twin.now.flux[0] + c * twin.now.flux[1]};
+    return s;
 }
 
 const Spectrum* Twin::spectrum(const std::string& name) {

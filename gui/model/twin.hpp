@@ -10,6 +10,7 @@
 #include "bench/bench.hpp"
 #include "model/figures.hpp"
 #include "model/history.hpp"
+#include "model/snapshot.hpp"
 
 namespace sunshaft::view {
 
@@ -34,8 +35,8 @@ class Twin {
     const std::vector<motor::Vec2>& flux_path() const { return flux_path_; }
     const Phasors& phasors() const { return phasors_; }
     const SpacePaths& paths() const { return paths_; }
-    const site::Site& site() const { return *bench_.site(); }
-    double static_head() const { return static_head_; }
+    // As it was last looked at; null: not yet.
+    const std::shared_ptr<const Snapshot>& snapshot() const { return snapshot_; }
     // Of a wanted signal, worked out when first asked for after a look; null: nothing turns, or less than a turn is
     // there.
     const Spectrum* spectrum(const std::string& name);
@@ -45,6 +46,7 @@ class Twin {
 
   private:
     void judge();
+    void look();
     bench::Bench bench_;
     History history_;
     std::vector<std::string> names_;
@@ -59,10 +61,15 @@ class Twin {
     std::vector<motor::Vec2> flux_path_;
     Phasors phasors_;
     SpacePaths paths_;
-    double static_head_ = 0.0;
+    std::shared_ptr<const Snapshot> snapshot_;
+    std::shared_ptr<const site::Site> curves_of_;
+    Curve array_current_, array_power_;  // of that site
     std::map<std::string, Spectrum> spectra_;
     std::map<std::string, double> rms_;
 };
+
+// The twin as it would stand at the time of the other: its last turn again and again, for its state is steady.
+Snapshot twin_at(const Snapshot& twin, double t);
 
 // The last whole turns before `to`, about `wanted` seconds of them, not before `from`; all there is where not
 // one turn fits. Returns where they begin.

@@ -3,6 +3,7 @@
 // lines in $XDG_STATE_HOME/sunshaft/window (default ~/.local/state). A missing, damaged or foreign line is
 // passed over: a bad file costs its bad lines, never the start of the program.
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -31,9 +32,10 @@ struct WindowState {
     Cues cues = Cues::off;       // on for the first minute of the first start alone; not remembered
     bool choosing_site = false;  // the sites to choose from stand over the bench; not remembered
     Shown shown;
-    int strip_left = 0;   // which strip panel is on the left, by its order
-    int strip_right = 1;  // and on the right when split
-    int drawer = 0;       // which drawer panel
+    std::optional<double> wipe;  // x of the wipe's rule, design units; nothing: off; not remembered
+    int strip_left = 0;          // which strip panel is on the left, by its order
+    int strip_right = 1;         // and on the right when split
+    int drawer = 0;              // which drawer panel
 };
 
 std::string to_text(const WindowState& state);

@@ -10,6 +10,7 @@
 #include "model/waves_csv.hpp"
 #include "panels/panels.hpp"
 #include "panels/plot.hpp"
+#include "panels/wipe.hpp"
 #include "shell/widgets.hpp"
 
 namespace sunshaft::panels {
@@ -42,8 +43,8 @@ class Curves : public Panel {
                    {.colour = p.ink_soft});
             return;
         }
-        if (array) array_plot(c, pump ? rest.cut_left(rest.w / 2) : rest, *s, p);
-        if (pump) pump_plot(c, rest, *s, p);
+        if (array) array_plot(x, c, pump ? rest.cut_left(rest.w / 2) : rest, *s, p);
+        if (pump) pump_plot(x, c, rest, *s, p);
     }
 
     std::string csv(const view::Desk& desk) const override {
@@ -80,7 +81,24 @@ class Curves : public Panel {
         return {from - 2, base - 12, wide + 4, 16};
     }
 
-    static void array_plot(Canvas& c, Box outer, const view::Snapshot& s, const view::Palette& p) {
+    // The healthy curve in grey behind the site's; or each on its side of the wipe.
+    static void both(const PanelContext& x, Canvas& c, const view::Snapshot& s, const view::PlotArea& area,
+                     const view::Curve& healthy, const view::Curve& own, const paint::Stroke& look,
+                     const view::Palette& p) {
+        const auto halves = wiped(x, s, area.box);
+        if (!halves) {
+            draw_curve(c, area, healthy.x, healthy.y, {.colour = p.ghost, .width = 1.2});
+            return draw_curve(c, area, own.x, own.y, look);
+        }
+        for (const auto& [part, curve] : {std::pair{halves->healthy, &healthy}, {halves->site, &own}}) {
+            const auto clip = c.clip(part);
+            draw_curve(c, area, curve->x, curve->y, look);
+        }
+        wipe_line(x, area.box);
+    }
+
+    static void array_plot(const PanelContext& x, Canvas& c, Box outer, const view::Snapshot& s,
+                           const view::Palette& p) {
         paint::title(c, {outer.x + 56, outer.y + 12}, "Array at the link", p.ink_soft);
         outer.cut_top(16);
         Box foot = outer.cut_bottom(20);
@@ -90,14 +108,12 @@ class Curves : public Panel {
                      amps = 1.08 * std::max({top_of(s.array_current.y), top_of(s.healthy_array_current.y), 0.1});
         const Axes axes{{0, volts, 0, view::pleasant({0, amps}).high, inner}, "V", "A", true, 6, 4};
         draw_axes(c, axes, p);
-        const paint::Stroke ghost{.colour = p.ghost, .width = 1.2};
-        draw_curve(c, axes.area, s.healthy_array_current.x, s.healthy_array_current.y, ghost);
-        draw_curve(c, axes.area, s.array_current.x, s.array_current.y, {.colour = p.signal[0].colour, .width = 2});
+        const paint::Stroke current{.colour = p.signal[0].colour, .width = 2};
+        both(x, c, s, axes.area, s.healthy_array_current, s.array_current, current, p);
         view::PlotArea power = axes.area;
         power.y_high = 1.15 * std::max({top_of(s.array_power.y), top_of(s.healthy_array_power.y), 1.0});
-        draw_curve(c, power, s.healthy_array_power.x, s.healthy_array_power.y, ghost);
-        draw_curve(c, power, s.array_power.x, s.array_power.y,
-                   {.colour = p.signal[4].colour, .width = 2, .style = p.signal[4].style});
+        both(x, c, s, power, s.healthy_array_power, s.array_power,
+             {.colour = p.signal[4].colour, .width = 2, .style = p.signal[4].style}, p);
         const Box now = point(c, axes.area, s.array_V, s.array_A,
                               fmt::format("now {}, {}", view::figure(s.array_V, "V", 3).text(),
                                           view::figure(std::abs(s.array_A) < 5e-4 ? 0.0 : s.array_A, "A", 3).text()),
@@ -128,11 +144,12 @@ class Curves : public Panel {
             c.text({inner.x, foot.y + 14},
                    fmt::format("{} on offer, {} taken: {}", view::figure(s.best_W, "W", 3).text(),
                                view::figure(taken, "W", 3).text(), view::percent(taken / s.best_W, 2)) +
-                       (s.healthy_array_current.x.empty() ? "" : "; grey: healthy"),
+                       (s.healthy_array_current.x.empty() || x.window.wipe ? "" : "; grey: healthy"),
                    {.colour = p.ink_soft, .size = 12});
     }
 
-    static void pump_plot(Canvas& c, Box outer, const view::Snapshot& s, const view::Palette& p) {
+    static void pump_plot(const PanelContext& x, Canvas& c, Box outer, const view::Snapshot& s,
+                          const view::Palette& p) {
         paint::title(c, {outer.x + 56, outer.y + 12}, "Pump and main", p.ink_soft);
         outer.cut_top(16);
         Box foot = outer.cut_bottom(20);
@@ -145,11 +162,9 @@ class Curves : public Panel {
         const Axes axes{
             {0, std::max(flow, 0.01), 0, view::pleasant({0, 1.05 * head}).high, inner}, "m³/h", "m", true, 6, 4};
         draw_axes(c, axes, p);
-        draw_curve(c, axes.area, s.healthy_pump_curve.x, s.healthy_pump_curve.y, {.colour = p.ghost, .width = 1.2});
-        draw_curve(c, axes.area, s.healthy_main_curve.x, s.healthy_main_curve.y, {.colour = p.ghost, .width = 1.2});
-        draw_curve(c, axes.area, s.pump_curve.x, s.pump_curve.y, {.colour = p.signal[0].colour, .width = 2});
-        draw_curve(c, axes.area, s.main_curve.x, s.main_curve.y,
-                   {.colour = p.signal[1].colour, .width = 2, .style = p.signal[1].style});
+        both(x, c, s, axes.area, s.healthy_pump_curve, s.pump_curve, {.colour = p.signal[0].colour, .width = 2}, p);
+        both(x, c, s, axes.area, s.healthy_main_curve, s.main_curve,
+             {.colour = p.signal[1].colour, .width = 2, .style = p.signal[1].style}, p);
         const std::string now = fmt::format("now {} m³/h, {}", text::figure(s.flow_m3_h, "m3/h", 3).number,
                                             text::figure(s.head_m, "m", 3).text());
         std::vector<Box> taken{point(c, axes.area, s.flow_m3_h, s.head_m, now, p, s.flow_m3_h > 0.5 * flow)};

@@ -19,6 +19,7 @@
 #include "panels/lens.hpp"
 #include "panels/panels.hpp"
 #include "panels/part_menu.hpp"
+#include "panels/wipe.hpp"
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
 
@@ -52,37 +53,32 @@ class Cutaway : public Panel {
         minute_.follow(x, drawing_, held_ != Lead::none);
         grips_.lay_out(drawing_, *s);
         find_lens(x);
+        if (sun_ && drawing_.sun)
+            drawing_.sun->hours = drawing_.sun->hours_at(x.input.mouse),
+            drawing_.sun->at = drawing_.sun->on_arc(drawing_.sun->hours);
+        paint_cutaway(x, *s, drawing_, sheet_, sun_);
+        bool wiping = false;
         {
-            Child child = x.child("site", x.box);
+            Child child = x.child("marks", x.box);
             Canvas c = child.canvas();
-            if (sun_ && drawing_.sun)
-                drawing_.sun->hours = drawing_.sun->hours_at(x.input.mouse),
-                drawing_.sun->at = drawing_.sun->on_arc(drawing_.sun->hours);
-            paint_site(c, drawing_, *s, p, sun_);
             paint::title(c, {x.box.x + 16, x.box.y + 20},
                          x.box.w <= 640                           ? "Cutaway"
                          : s->site->works.water.pump.index() == 0 ? "Cutaway, the bench"
                                                                   : title(),
                          p.ink_soft);
-        }
-        {
-            Child child = x.child("sheets", x.box);
-            Canvas c = child.canvas();
-            if (s->hidden) {
-                closed_sheets(c, drawing_, p);
-            } else {
-                splice_sheet(c, drawing_, *s, p);
-                motor_sheet(c, drawing_, *s, p);
-                power_sheet(c, drawing_, *s, p);
-                if (drawing_.sheets.chooser) choose_sheet(x);
-            }
+            if (!s->hidden && drawing_.sheets.chooser) choose_sheet(x);
             grips_.paint(c, drawing_, *s, p);
             minute_.glow(x, c);
             marks(x, c, *s, p);
             dots(x, c, *s, p);
+            wipe_key(x, *s, {x.box.x + 16, x.box.y + 30});
+            // Pairs of values flank the bore's axis, and a rule that is looked at.
+            const double axis = drawing_.bore ? drawing_.bore->box.centre().x : -1.0;
+            wiping = wipe_hands(x, *s, x.box, axis > 0.0 ? std::optional(axis) : std::nullopt);
+            pairs_ = wiping || x.window.wipe == axis;
         }
         if (lens_) Child glass = x.child("glass", lens_box());  // what lies under it cannot be pressed
-        hands(x, *s);
+        if (!wiping || held_ != Lead::none) hands(x, *s);
         pointer(x);
         menu_.draw(x, *s);
         if (s->running == view::Running::run && s->now.speed != 0) x.wake_in(0.033);
@@ -111,6 +107,7 @@ class Cutaway : public Panel {
             ellipse(c, *ring, 4, {.colour = p.accent, .width = 1.4});
         }
         if (jaw) lead(c, jaw, jacks.clamp, p.lead_clamp, p);
+        wipe_rule(x, *x.desk->snapshot(), drawing_.box, pairs_);
         for (const auto& [box, line] : tags_) {
             paint::sheet(c, box, p.sheet, p.accent);
             c.text({box.x + 6, box.y + 14}, line, tag_look(p));
@@ -481,7 +478,7 @@ class Cutaway : public Panel {
     const view::Ring* focused_ring_ = nullptr;
     const view::Part* focused_part_ = nullptr;
     bool on_wheel_ = false, on_sun_ = false;  // the keyboard
-    bool sun_ = false, drawn_ = false;
+    bool sun_ = false, pairs_ = false, drawn_ = false;
 };
 
 }  // namespace

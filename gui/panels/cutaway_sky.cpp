@@ -102,7 +102,7 @@ std::optional<SunWords> sun_words(const Canvas& c, const view::SiteDrawing& d, c
                                       : text::fixed(s.site->works.array.sunlight(), 0) + " W/m²";
     const double wide = c.width(words, sun_look(p));
     std::vector<Box> taken{
-        d.drive.inset(-4), d.isolator, d.supply, {d.left, d.box.y, 280, 30}, {d.box.right() - 250, d.box.y, 250, 36}};
+        d.drive.inset(-4), d.isolator, d.supply, {d.left, d.box.y, 280, 56}, {d.box.right() - 250, d.box.y, 250, 36}};
     for (const auto& string : d.strings) {
         if (string.modules.empty()) continue;
         const Box &first = string.modules.back().box, &last = string.modules.front().box;

@@ -19,6 +19,8 @@ shell::Panels make_panels() {
     all.push_back(space_vector());
     all.push_back(curves());
     all.push_back(drive_log());
+    all.push_back(drive_inside(shared));
+    all.push_back(ladder(shared));
     all.push_back(notebook());
     all.push_back(act_card(shared));
     all.push_back(site_chooser());

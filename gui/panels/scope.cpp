@@ -13,6 +13,7 @@
 #include "panels/panels.hpp"
 #include "panels/plot.hpp"
 #include "panels/scope_trigger.hpp"
+#include "panels/wipe.hpp"
 #include "shell/widgets.hpp"
 #include "trace/statistics.hpp"
 
@@ -228,7 +229,7 @@ class Scope : public Panel {
                                            shown.from, shown.to);
             if (one) span = span ? view::Span{std::min(span->low, one->low), std::max(span->high, one->high)} : *one;
             // The ghost is not cut off either.
-            if (!set.ghost || !w.healthy || w.healthy == w.trace || w.healthy->empty()) continue;
+            if ((!set.ghost && !x.window.wipe) || !w.healthy || w.healthy == w.trace || w.healthy->empty()) continue;
             const auto back = view::span_of(*w.healthy, trace::start(*w.healthy), trace::finish(*w.healthy));
             if (back && span) span = view::Span{std::min(span->low, back->low), std::max(span->high, back->high)};
         }
@@ -261,7 +262,8 @@ class Scope : public Panel {
                 x.child(("wave " + w.name).c_str(), {inner.x, inner.y - 1, inner.w, inner.h + 2}, false, true);
             Canvas c = child.canvas();
             const int columns = static_cast<int>(inner.w * c.scale());
-            if (set.ghost && w.healthy && w.healthy != w.trace) {
+            const auto halves = wiped(x, s, inner);
+            if ((set.ghost || halves) && w.healthy && w.healthy != w.trace) {
                 const view::Wave* source = trigger_source(s, set.trigger);
                 view::Trigger trigger = trigger_of(set, s, *source, true);
                 trigger.sweep = view::Sweep::automatic;
@@ -271,16 +273,20 @@ class Scope : public Panel {
                     ghost_later_ = shown.from - ghost->from;
                     view::PlotArea back = area;
                     back.t_from = ghost->from, back.t_to = ghost->to;
+                    const auto clip = c.clip(halves ? halves->healthy : inner.inset(0, -1));
                     c.polyline(view::trace_line(set.bandwidth_Hz > 0
                                                     ? limited(w.name + " healthy", w.healthy, set.bandwidth_Hz)
                                                     : *w.healthy,
                                                 back, columns),
-                               {.colour = p.ghost, .width = 1.0});
+                               halves ? paint::Stroke{.colour = look.colour, .width = 2.0, .style = look.style}
+                                      : paint::Stroke{.colour = p.ghost, .width = 1.0});
                 }
             }
+            const auto clip = c.clip(halves ? halves->site : inner.inset(0, -1));
             if (set.persists) afterglow(c, w.name, shown, area, line, look);
             if (line.size() > 1) c.polyline(line, {.colour = look.colour, .width = 2.0, .style = look.style});
         }
+        if (wiped(x, s, inner)) wipe_line(x, inner);
         if (const view::Wave* source = trigger_source(s, set.trigger); source && source->unit == unit)
             level_handle_.draw(x, axes.area, *source,
                                p.signal[static_cast<std::size_t>(source - s.waves.data()) % p.signal.size()].colour);

@@ -10,6 +10,7 @@
 #include "model/waves_csv.hpp"
 #include "panels/panels.hpp"
 #include "panels/plot.hpp"
+#include "panels/wipe.hpp"
 #include "shell/widgets.hpp"
 
 namespace sunshaft::panels {
@@ -33,8 +34,8 @@ class SpaceVector : public Panel {
             return;
         }
         const double each = std::min(rest.h + 120, 0.36 * rest.w);
-        path(x, rest.cut_left(each), "Output voltages", s->volt_path, s->healthy_volt_path, "V", p.signal[0], p);
-        path(x, rest.cut_left(each), "Line currents", s->amp_path, s->healthy_amp_path, "A",
+        path(x, *s, rest.cut_left(each), "Output voltages", s->volt_path, s->healthy_volt_path, "V", p.signal[0], p);
+        path(x, *s, rest.cut_left(each), "Line currents", s->amp_path, s->healthy_amp_path, "A",
              p.signal[1 % p.signal.size()], p);
         rest.cut_left(12);
         if (rest.w > 150)
@@ -61,9 +62,9 @@ class SpaceVector : public Panel {
     }
 
   private:
-    static void path(PanelContext& x, const Box& box, const char* words, const std::vector<motor::Vec2>& points,
-                     const std::vector<motor::Vec2>& healthy, const char* unit, const view::SignalLook& look,
-                     const view::Palette& p) {
+    static void path(PanelContext& x, const view::Snapshot& s, const Box& box, const char* words,
+                     const std::vector<motor::Vec2>& points, const std::vector<motor::Vec2>& healthy, const char* unit,
+                     const view::SignalLook& look, const view::Palette& p) {
         // Less than this is nothing: the solver's own noise is no path.
         double most = unit[0] == 'A' ? 1e-3 : 1e-2, least = 1e300;
         for (const motor::Vec2& v : points)
@@ -108,6 +109,15 @@ class SpaceVector : public Panel {
             }
             if (line.size() > 1) c.polyline(line, stroke);
         };
+        if (const auto halves = wiped(x, s, square)) {
+            {
+                const auto clip = c.clip(halves->healthy);
+                draw(healthy, {.colour = look.colour, .width = 1.5});
+            }
+            const auto clip = c.clip(halves->site);
+            draw(points, {.colour = look.colour, .width = 1.5});
+            return wipe_line(x, square);
+        }
         draw(healthy, {.colour = p.ghost, .width = 1.2});
         draw(points, {.colour = look.colour, .width = 1.5});
     }

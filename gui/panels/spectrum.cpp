@@ -12,6 +12,7 @@
 #include "model/waves_csv.hpp"
 #include "panels/panels.hpp"
 #include "panels/plot.hpp"
+#include "panels/wipe.hpp"
 #include "shell/widgets.hpp"
 
 namespace sunshaft::panels {
@@ -45,9 +46,14 @@ class SpectrumPanel : public Panel {
             if (std::ranges::find(units, one.unit) == units.end()) units.push_back(one.unit);
         if (units.size() > 2) units.resize(2);
         const double each = rest.h / static_cast<double>(units.size());
+        Drawn own = shown(*s, s->spectra), twin = shown(*s, s->healthy_spectra);
+        const Box plots = plot_inside(rest, true);
+        const auto halves = wiped(x, *s, plots);
+        if (halves) wipe(own, twin, static_cast<std::size_t>(std::lround(halves->healthy.w / plots.w * orders)));
         for (std::size_t u = 0; u < units.size(); ++u)
-            bars(c, {rest.x, rest.y + each * static_cast<double>(u), rest.w, each}, shown(*s, s->spectra),
-                 shown(*s, s->healthy_spectra), units[u], u + 1 == units.size(), p);
+            bars(c, {rest.x, rest.y + each * static_cast<double>(u), rest.w, each}, own, twin, units[u],
+                 u + 1 == units.size(), p);
+        if (halves) wipe_line(x, {plots.x, rest.y + 4, plots.w, plots.bottom() - rest.y - 4});
         if (side.w > 0) figures(c, side.inset(14, 0), *s, p);
     }
 
@@ -126,6 +132,19 @@ class SpectrumPanel : public Panel {
                                               text::quantity(s.fundamental_Hz, "Hz"))
                                 : "order, in multiples of " + text::quantity(s.fundamental_Hz, "Hz");
         return d;
+    }
+
+    // The first orders are the twin's, and it stands behind the others no more.
+    static void wipe(Drawn& own, Drawn& twin, std::size_t first) {
+        for (Bars& b : own.all) {
+            const auto healthy =
+                std::ranges::find_if(twin.all, [&](const Bars& t) { return t.label == b.label && t.unit == b.unit; });
+            for (std::size_t k = 0; k < std::min(first, b.at.size()); ++k)
+                b.at[k] = healthy != twin.all.end() && k < healthy->at.size() ? healthy->at[k] : 0.0;
+            for (std::size_t k = 0; k < std::min(first, b.between.size()); ++k)
+                b.between[k] = healthy != twin.all.end() && k < healthy->between.size() ? healthy->between[k] : 0.0;
+        }
+        twin.all.clear();
     }
 
     static void bars(Canvas& c, const Box& outer, const Drawn& s, const Drawn& healthy, const std::string& unit,
@@ -313,9 +332,9 @@ class Phasors : public Panel {
             return;
         }
         const double each = std::min(rest.h + 140, rest.w * 0.34);
-        star(c, rest.cut_left(each), each > 230 ? "Voltages to the star point" : "Volts to star", s->volt_phasor,
+        star(x, *s, rest.cut_left(each), each > 230 ? "Voltages to the star point" : "Volts to star", s->volt_phasor,
              s->healthy_volt_phasor, "V", p);
-        star(c, rest.cut_left(each), "Line currents", s->amp_phasor, s->healthy_amp_phasor, "A", p);
+        star(x, *s, rest.cut_left(each), "Line currents", s->amp_phasor, s->healthy_amp_phasor, "A", p);
         rest.cut_left(16);
         sequences(c, rest, *s, p);
     }
@@ -352,8 +371,9 @@ class Phasors : public Panel {
                 return std::polar(1.0, -std::arg(phasor[k]) - 2.0 * std::numbers::pi / 3.0 * static_cast<double>(k));
         return 1.0;
     }
-    static void star(Canvas& c, const Box& box, const char* words, const Three& phasor, const Three& healthy,
-                     const char* unit, const view::Palette& p) {
+    static void star(const PanelContext& x, const view::Snapshot& s, const Box& box, const char* words,
+                     const Three& phasor, const Three& healthy, const char* unit, const view::Palette& p) {
+        Canvas c = x.canvas();
         paint::title(c, {box.x, box.y + 10}, words, p.ink_soft);
         double most = 1e-12;
         for (const auto& v : phasor) most = std::max(most, std::abs(v));
@@ -376,43 +396,62 @@ class Phasors : public Panel {
         const auto tip = [&](std::complex<double> v) {
             return view::Point{centre.x + radius * v.real(), centre.y - radius * v.imag()};
         };
-        for (const auto& v : healthy)
-            if (std::abs(v) > 0.02 * most)
-                c.arrow(centre, tip(v * turn_healthy / most), {.colour = p.ghost, .width = 1.6});
+        const auto draw = [&](const Three& of, std::complex<double> upright_turn) {
+            for (std::size_t k = 0; k < 3; ++k) {
+                const auto v = of[k] * upright_turn / most;
+                const view::Point end = tip(v);
+                // A black conductor on dark ground has a pale casing.
+                if (std::abs(v) > 0.02 && p.dark && look[k]->casing.a > 0)
+                    c.line(centre, end, {.colour = look[k]->casing, .width = 4.4});
+                if (std::abs(v) > 0.02)
+                    c.arrow(centre, end,
+                            {.colour = look[k]->core,
+                             .width = 2.4,
+                             .style = k == 0 ? view::LineStyle::solid
+                                             : (k == 1 ? view::LineStyle::dashed : view::LineStyle::dotted)});
+                if (std::abs(v) > 0.15) {
+                    const view::Point out = centre + (end - centre) * (1.0 + 10.0 / (radius * std::abs(v)));
+                    c.text(out, name[k],
+                           {.colour = p.ink,
+                            .face = Face::strong,
+                            .align = Align::centre,
+                            .sit = paint::Sit::middle,
+                            .halo = p.ground});
+                }
+            }
+        };
+        const Box round{centre.x - radius - 16, centre.y - radius - 16, 2 * radius + 32, 2 * radius + 32};
+        if (const auto halves = wiped(x, s, round)) {
+            {
+                const auto clip = c.clip(halves->healthy);
+                draw(healthy, turn_healthy);
+            }
+            {
+                const auto clip = c.clip(halves->site);
+                draw(phasor, turn);
+            }
+            wipe_line(x, round);
+        } else {
+            for (const auto& v : healthy)
+                if (std::abs(v) > 0.02 * most)
+                    c.arrow(centre, tip(v * turn_healthy / most), {.colour = p.ghost, .width = 1.6});
+            draw(phasor, turn);
+        }
         for (std::size_t k = 0; k < 3; ++k) {
             const auto v = phasor[k] * turn / most;
-            const view::Point end = tip(v);
-            // A black conductor on dark ground has a pale casing.
-            if (std::abs(v) > 0.02 && p.dark && look[k]->casing.a > 0)
-                c.line(centre, end, {.colour = look[k]->casing, .width = 4.4});
-            if (std::abs(v) > 0.02)
-                c.arrow(centre, end,
-                        {.colour = look[k]->core,
-                         .width = 2.4,
-                         .style = k == 0 ? view::LineStyle::solid
-                                         : (k == 1 ? view::LineStyle::dashed : view::LineStyle::dotted)});
-            if (std::abs(v) > 0.15) {
-                const view::Point out = centre + (end - centre) * (1.0 + 10.0 / (radius * std::abs(v)));
-                c.text(out, name[k],
-                       {.colour = p.ink,
-                        .face = Face::strong,
-                        .align = Align::centre,
-                        .sit = paint::Sit::middle,
-                        .halo = p.ground});
-            }
             const auto f = view::figure(std::abs(v) > 1e-4 ? std::abs(phasor[k]) : 0.0, unit);
-            const double y = box.y + 46 + 18 * static_cast<double>(k), x = centre.x + radius + 26;
+            const double y = box.y + 46 + 18 * static_cast<double>(k), left = centre.x + radius + 26;
             if (figures) {
-                c.text({x, y}, name[k], {.colour = p.ink, .face = Face::strong});
-                paint::value(c, {x + 88, y}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12});
+                c.text({left, y}, name[k], {.colour = p.ink, .face = Face::strong});
+                paint::value(c, {left + 88, y}, f.number, f.unit, {.number = p.ink, .unit = p.ink_soft, .size = 12});
                 // Against u, which points right.
                 const double angle = std::arg(v) * 180.0 / std::numbers::pi;
                 if (angles)
-                    c.text({x + 140, y}, std::abs(v) > 0.02 ? text::fixed(angle, 0) + "°" : "-",
+                    c.text({left + 140, y}, std::abs(v) > 0.02 ? text::fixed(angle, 0) + "°" : "-",
                            {.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::right});
             }
         }
-        if (figures && std::ranges::any_of(healthy, [](const auto& v) { return std::abs(v) > 0.0; }))
+        if (figures && !x.window.wipe && std::ranges::any_of(healthy, [](const auto& v) { return std::abs(v) > 0.0; }))
             c.text({centre.x + radius + 26, box.y + 46 + 18 * 3 + 4}, "grey: healthy",
                    {.colour = p.ink_soft, .size = 12});
     }

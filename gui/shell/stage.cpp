@@ -331,6 +331,7 @@ void Stage::draw_help() {
         {"F6, F7", "split the strip, fold it"},
         {"F8", "top bar"},
         {"F9", "light or dark theme"},
+        {"F10", "compare: the healthy twin left of a rule, this site right"},
         {"F11", "projector, for the back row (there F3, F4, F5: displays, chain, site)"},
         {"F12, Shift+F12", "picture as PNG, waves as CSV"},
         {"Ctrl + - 0", "larger, smaller, 100 %"},

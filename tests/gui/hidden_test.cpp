@@ -24,13 +24,13 @@ void compare(std::size_t step) {
     const Scratch scratch;
     const auto shot = [&](const std::string& name) { return (scratch.path() / (name + ".png")).string(); };
     const site::Works works = site::set_up(site::load_scenario(site::find_scenario("hill-orchard")));
-    const char* const tabs[] = {"Scope", "Spectrum", "Phasors", "Curves", "Drive"};
+    const char* const tabs[] = {"Scope", "Spectrum", "Phasors", "Curves", "Drive", "Inside the drive", "Ladder"};
     // Something to undo there is before; time stands from then on.
     std::string script =
         "wait 8\nset sun.irradiance_W_m2 815\nprobe red drive.u\nprobe black drive.v\nprobe around v\nwait "
         "2\nhold\nwait 0\nmarks off\nfold open\ndrawer Faults\n";
     for (const char* tab : tabs)
-        script += fmt::format("tab {}\nframes 4\nsnapshot \"{}\"\n", tab, shot(fmt::format("plain {}", tab)));
+        script += fmt::format("tab \"{}\"\nframes 4\nsnapshot \"{}\"\n", tab, shot(fmt::format("plain {}", tab)));
     std::vector<std::string> kinds;
     for (const site::FaultRow& row : site::fault_catalogue()) {
         const auto places = row.places(works);
@@ -41,8 +41,8 @@ void compare(std::size_t step) {
         const bool every = kinds.size() % 12 == 1;  // all panels for some, one in turn for the others
         for (std::size_t n = 0; n < std::size(tabs); ++n)
             if (every || n == kinds.size() % std::size(tabs))
-                script +=
-                    fmt::format("tab {}\nsnapshot \"{}\"\n", tabs[n], shot(fmt::format("{} {}", row.kind, tabs[n])));
+                script += fmt::format("tab \"{}\"\nsnapshot \"{}\"\n", tabs[n],
+                                      shot(fmt::format("{} {}", row.kind, tabs[n])));
         script += fmt::format("heal {} {}\nwait 0\n", row.kind, places.front());
     }
     script += "quit\n";

@@ -63,6 +63,8 @@ TEST_CASE(
     CHECK(s->splice[1].kelvin == s->splice[0].kelvin);
     for (const double watts : s->power) CHECK(watts == 0.0);
     CHECK(s->string_amps.empty());
+    CHECK(open->turn);
+    CHECK_FALSE(s->turn);
     CHECK(s->flux_path.empty());
     CHECK(s->healthy_flux_path.empty());
     CHECK_FALSE(s->signature);
