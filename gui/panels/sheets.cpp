@@ -179,8 +179,8 @@ void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
                         loss("in drive", {pl::in_link, pl::in_bridge}),
                         {"in drop cable", w[pl::in_cable] - w[pl::in_splice], h[pl::in_cable] - h[pl::in_splice], 1},
                         loss("in splice", {pl::in_splice}),
-                        pump ? loss("in motor", {pl::in_winding, pl::in_cage, pl::in_bearing})
-                             : loss("in motor", {pl::in_winding, pl::in_cage}),
+                        pump ? loss("in motor", {pl::in_winding, pl::in_cage, pl::in_iron, pl::in_bearing})
+                             : loss("in motor", {pl::in_winding, pl::in_cage, pl::in_iron}),
                         pump ? loss("in pump, main", {pl::in_pump, pl::in_pipe}) : Row{nullptr, 0, 0, 1},
                         pump ? Row{"lifted as water", w[pl::lifted], h[pl::lifted], 2}
                              : Row{"into the brake", w[pl::in_bearing], h[pl::in_bearing], 2}};

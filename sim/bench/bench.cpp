@@ -28,8 +28,13 @@ site::Now Bench::now() const {
     const plant::Slow& s = state_.slow;
     // In steps: the copper's resistance follows its warmth by some 1.5 %, not at every touch of the wiring.
     const bool same = plant_ && std::abs(s.winding_degC - compiled_for_.winding_degC) <= 4.0;
-    return {s.probe_wet, s.float_up, state_.control.phase != drive::Phase::off,
-            same ? compiled_for_.winding_degC : s.winding_degC, s.splice_open};
+    return {s.probe_wet,
+            s.float_up,
+            state_.control.phase != drive::Phase::off,
+            same ? compiled_for_.winding_degC : s.winding_degC,
+            s.splice_open,
+            s.turns_burn >= 1.0,
+            s.turns_parted};
 }
 
 void Bench::refresh() {

@@ -73,6 +73,10 @@ class Bench {
     // Runs for some seconds, stopping to put timed faults and acts in place.
     void advance(double seconds, plant::Recorder* recorder = nullptr);
     plant::Settled settle(double longest = 60.0, const std::function<bool(double)>& progress = {});
+    // How warm windings, cage and magnets get by running on for so long as it runs once settled; tried on a copy.
+    double warm_degC(double seconds) const;
+    // Puts them there.
+    void warm(double degC);
 
     // Nothing switches and nothing turns: the still bench (the wiring solved as a network) gives the readings.
     bool still() const;

@@ -2,12 +2,14 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <charconv>
 #include <cmath>
 #include <cstdio>
 
 #include "bench/bench.hpp"
 #include "cli/verb.hpp"
 #include "site/faults.hpp"
+#include "site/keys.hpp"
 #include "text/figure.hpp"
 
 namespace sunshaft::cli {
@@ -57,6 +59,33 @@ bench::Bench make_bench(const BenchOptions& options, bench::Conduct& conduct, bo
         judge(bench::scene(*b.site(), b.plant().look(b.state())), acts, b.state().water_level);
     });
     return bench;
+}
+
+void add_warm(CLI::App& app, BenchOptions& options) {
+    app.add_option("--warm", options.warm,
+                   "how long the motor has run before: cold, hour, or seconds; windings, cage and magnets are then as "
+                   "warm as that makes them")
+        ->type_name("cold|hour|SECONDS")
+        ->capture_default_str();
+}
+
+void warm_up(bench::Bench& bench, const std::string& warm) {
+    if (warm == "cold") return;
+    double seconds = 3600.0;
+    if (warm != "hour") {
+        const auto [end, error] = std::from_chars(warm.data(), warm.data() + warm.size(), seconds);
+        if (error != std::errc() || end != warm.data() + warm.size() || !(seconds >= 0.0 && seconds <= 1e6))
+            throw site::BadInput(
+                fmt::format("--warm: {}: expected cold, hour or seconds from 0 to 1e6", site::on_one_line(warm)));
+    }
+    bench.warm(bench.warm_degC(seconds));
+}
+
+std::string warm_line(const bench::Bench& bench, const std::string& warm) {
+    const std::string degC = text::quantity(bench.state().slow.winding_degC, "degC", 3);
+    if (warm == "cold") return fmt::format("motor: cold, {}: what a first start reads", degC);
+    if (warm == "hour") return fmt::format("motor: warm, {}, as after an hour's running", degC);
+    return fmt::format("motor: warm, {}, as after {} s of running", degC, warm);
 }
 
 void print_cautions(const std::vector<bench::Hazard>& hazards, std::FILE* to) {

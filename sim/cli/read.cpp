@@ -231,7 +231,10 @@ int read(const Options& o) {
             if (o.placed > 0.0) bench.advance(std::min(o.placed, o.at));
             if (o.watch == 0.0) place_leads(bench, o);
             if (o.at > bench.time()) bench.advance(o.at - bench.time());
-        } else settled = bench.settle(60.0, [&](double f) { return progress(f); });
+        } else {
+            warm_up(bench, o.bench.warm);
+            settled = bench.settle(60.0, [&](double f) { return progress(f); });
+        }
     }
     if (bench::Bench::is_gauge(o.red)) {
         const auto g = bench.gauge(o.red);
@@ -279,10 +282,12 @@ int read(const Options& o) {
                 fmt::print("\n  left in place: {}, {}, {} between {} and {}\n", m.spec.name, meter::mode_name(m.mode),
                            text::quantity(m.ohm, "ohm", 3), m.probes.red, m.probes.black);
             if (const std::string line = drive_line(bench); !line.empty()) fmt::print("\n  drive: {}\n", line);
+            if (!timed) fmt::print("  {}\n", warm_line(bench, o.bench.warm));
             return print_unsafe(conduct, stdout);
         }
         nlohmann::json j = json(seen);
         j["drive"] = report::drive_json(bench);
+        j["motor_degC"] = bench.state().slow.winding_degC;
         for (const LeftMeter& m : left)
             j["left"].push_back({{"meter", m.spec.name},
                                  {"mode", meter::mode_name(m.mode)},
@@ -315,6 +320,7 @@ int read(const Options& o) {
 Run add_read(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_bench_options(app, o->bench);
+    add_warm(app, o->bench);
     app.add_option(
            "--red", o->red,
            fmt::format("test point of the red lead, or a gauge: {} (connector_temp: the hottest; connector_temp.s1.m3- "

@@ -125,6 +125,7 @@ int run(const Options& o) {
     if (!o.out.empty() && o.signals.empty()) throw site::BadInput("--signals: missing, expected what is to be written");
     bench::Conduct conduct(o.bench.anyway);
     bench::Bench bench = make_bench(o.bench, conduct);
+    warm_up(bench, o.bench.warm);
     std::vector<plant::Signal> signals;
     for (const std::string& name : split(o.signals)) signals.push_back(plant::signal(*bench.site(), name));
     if (held) {
@@ -162,6 +163,7 @@ int run(const Options& o) {
 Run add_run(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_bench_options(app, o->bench);
+    add_warm(app, o->bench);
     app.add_option("--for", o->seconds, "simulated seconds")
         ->type_name("SECONDS")
         ->required()

@@ -54,12 +54,19 @@ struct BenchOptions {
     SiteOptions site;
     std::vector<std::string> faults, acts;
     bool anyway = false, dipped = false;
+    std::string warm = "cold";  // of the verbs that have --warm
 };
 void add_bench_options(CLI::App& app, BenchOptions& options);
 // Every act is judged by the conduct before it is done, at its time; it must outlive the bench. say_at_once: its
 // cautions go to standard error there and then, else the verb prints those of conduct.hazards() before its reading.
 // Throws bench::Refused.
 bench::Bench make_bench(const BenchOptions& options, bench::Conduct& conduct, bool say_at_once = true);
+// --warm: how long the motor has run before, which warms it.
+void add_warm(CLI::App& app, BenchOptions& options);
+// Warms it so. Throws site::BadInput.
+void warm_up(bench::Bench& bench, const std::string& warm);
+// "motor: cold, 20 degC: a first start"
+std::string warm_line(const bench::Bench& bench, const std::string& warm);
 void print_cautions(const std::vector<bench::Hazard>& hazards, std::FILE* to);
 // A field test carried out (`read --test`).
 int read_test(const BenchOptions& options, const std::string& id, double running_s, bool as_json);

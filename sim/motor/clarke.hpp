@@ -25,6 +25,11 @@ struct Moment {
     double torque;
 };
 
+// Mean losses over a straight piece, W: in the cage, in the iron.
+struct Losses {
+    double cage = 0.0, iron = 0.0;
+};
+
 // Symmetric 2x2 matrix.
 struct Sym2 {
     double aa, ab, bb;

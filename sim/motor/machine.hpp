@@ -16,6 +16,10 @@ struct Scale {
     double speed = 0.0, current = 0.0, flux = 0.0;
 };
 
+// Share of a magnet or reluctance motor's least inductance that is leakage of the winding (from memory): for what flows
+// in one winding alone, bridged_turns.hpp.
+inline constexpr double leakage_share = 0.3;
+
 template <class M>
 concept Machine = requires(M changing, const M m, const typename M::Equations e, Vec2 i, Vec2 psi, double x) {
     { M::kind } -> std::convertible_to<const char*>;      // value of the key motor.kind
@@ -25,19 +29,20 @@ concept Machine = requires(M changing, const M m, const typename M::Equations e,
     { m.pole_pairs } -> std::convertible_to<int>;
     { m.scale(x, x, x) } -> std::same_as<Scale>;     // peak V of the supply, Hz, ohm of a winding
     { m.spin_V(x) } -> std::convertible_to<double>;  // line to line peak V, turned at rad/s without current
-    {changing.warm(x)};                              // rotor resistance times this
+    {changing.warm(x, x)};                           // copper's ohms times this; so many K warmer
     typename M::Equations;
     { M::Equations::has_rotor_flux } -> std::convertible_to<bool>;  // psi is a state
     { e.constant_inductance() } -> std::same_as<bool>;              // it does not follow the rotor's angle
     { e.inductance(x) } -> std::same_as<Sym2>;                      // behind the EMF, at the electrical rotor angle, H
     { e.at(i, psi, x, x) } -> std::same_as<Moment>;                 // i, psi, shaft rad/s, angle
     { e.zero_emf(x, x) } -> std::convertible_to<double>;            // V common to the three phases
-    { e.torque(i, psi, x) } -> std::convertible_to<double>;
-    { e.emf_slope() } -> std::convertible_to<double>;            // d emf / di, for the implicit steppers
-    { e.rotor_loss(i, psi, x) } -> std::convertible_to<double>;  // W
-    { e.stored(i, psi, x) } -> std::convertible_to<double>;      // J
-    { e.field(psi, x) } -> std::same_as<Vec2>;                   // what turns: rotor or magnet flux, Wb
-    { e.linkage(i, psi, x) } -> std::same_as<Vec2>;              // of the stator windings, Wb; NaN: no two-axis form
+    { e.leakage() } -> std::convertible_to<double>;                 // of one stator winding, H
+    { e.torque(i, psi, x, x) } -> std::convertible_to<double>;      // i, psi, shaft rad/s, angle
+    { e.emf_slope() } -> std::convertible_to<double>;               // d emf / di, for the implicit steppers
+    { e.losses(i, psi, i, psi, x, x) } -> std::same_as<Losses>;     // i and psi halfway, their change over the piece
+    { e.stored(i, psi, x) } -> std::convertible_to<double>;         // J
+    { e.field(psi, x) } -> std::same_as<Vec2>;                      // what turns: rotor or magnet flux, Wb
+    { e.linkage(i, psi, x) } -> std::same_as<Vec2>;                 // of the stator windings, Wb; NaN: no two-axis form
 };
 
 }  // namespace sunshaft::motor

@@ -8,8 +8,9 @@
 // flux cos(theta) and its EMF -p w flux sin(theta). Trapezoidal: the EMF shape has a 120 degree flat top of height
 // p w flux and a zero-sequence part (its 3rd, 9th ... harmonics), which shows at the star point and on a floating
 // terminal but drives no current. Source: P. C. Krause et al., "Analysis of Electric Machinery", 2nd ed. 2002, ch. 5;
-// trapezoid: any text on brushless DC motors. Stator resistance belongs to the phase's path. Left out: saturation,
-// cogging, iron loss.
+// trapezoid: any text on brushless DC motors. Stator resistance belongs to the phase's path. Warm magnets have less
+// flux, and get it back when they cool: flux (1 + flux_per_K (T - 20)). Left out: saturation, cogging, iron loss, the
+// temperature at which a magnet under the motor's current does not come back (the fault weak-magnets).
 #pragma once
 
 #include <algorithm>
@@ -26,7 +27,9 @@ struct PermanentMagnet {
     static constexpr bool self_commutated = true, has_cage = false, has_magnets = true;
 
     int pole_pairs = 1;
-    double flux = 0.05;           // Wb, peak of one phase
+    double flux = 0.05;           // Wb, peak of one phase, at its present temperature
+    double flux_20 = 0.05;        // Wb, at 20 degC
+    double flux_per_K = 0.0;      // share of it, negative
     double Ld = 2e-3, Lq = 2e-3;  // H
     bool trapezoidal = false;
 
@@ -36,7 +39,7 @@ struct PermanentMagnet {
         return {nominal / pole_pairs, 0.1 * volt / (2 * (nominal * Lq + winding_ohm)), flux};
     }
     double spin_V(double speed) const { return std::sqrt(3.0) * flux * pole_pairs * std::abs(speed); }
-    void warm(double /*ratio*/) {}
+    void warm(double /*ratio*/, double kelvin) { flux = std::max(0.0, flux + flux_20 * flux_per_K * kelvin); }
 
     class Equations;
 };
@@ -92,9 +95,10 @@ class PermanentMagnet::Equations {
         const Vec3 s = shape(theta);
         return p_ * w * flux_ * (s[0] + s[1] + s[2]) / 3;
     }
-    double torque(const Vec2& i, const Vec2& psi, double theta) const { return at(i, psi, 0.0, theta).torque; }
+    double leakage() const { return leakage_share * (mean_ - std::abs(diff_)); }
+    double torque(const Vec2& i, const Vec2& psi, double, double theta) const { return at(i, psi, 0.0, theta).torque; }
     double emf_slope() const { return 0.0; }
-    double rotor_loss(const Vec2&, const Vec2&, double) const { return 0.0; }
+    Losses losses(const Vec2&, const Vec2&, const Vec2&, const Vec2&, double, double) const { return {}; }
     double stored(const Vec2& i, const Vec2&, double theta) const { return 0.75 * dot(i, inductance(theta) * i); }
     Vec2 field(const Vec2&, double theta) const { return {flux_ * std::cos(theta), flux_ * std::sin(theta)}; }
     Vec2 linkage(const Vec2& i, const Vec2& psi, double theta) const {

@@ -30,7 +30,7 @@ struct SynchronousReluctance {
         return {w / pole_pairs, 0.5 * volt / (w * Ld), volt / w};
     }
     double spin_V(double /*speed*/) const { return 0.0; }
-    void warm(double /*ratio*/) {}
+    void warm(double /*ratio*/, double /*kelvin*/) {}
 
     class Equations;
 };
@@ -52,9 +52,10 @@ class SynchronousReluctance::Equations {
         return {{0.0, 0.0}, {p_ * w * r[0], p_ * w * r[1]}, 0.75 * p_ * dot(i, r)};
     }
     double zero_emf(double /*w*/, double /*theta*/) const { return 0.0; }
-    double torque(const Vec2& i, const Vec2& psi, double theta) const { return at(i, psi, 0.0, theta).torque; }
+    double leakage() const { return leakage_share * (mean_ - diff_); }
+    double torque(const Vec2& i, const Vec2& psi, double, double theta) const { return at(i, psi, 0.0, theta).torque; }
     double emf_slope() const { return 0.0; }
-    double rotor_loss(const Vec2&, const Vec2&, double) const { return 0.0; }
+    Losses losses(const Vec2&, const Vec2&, const Vec2&, const Vec2&, double, double) const { return {}; }
     double stored(const Vec2& i, const Vec2&, double theta) const { return 0.75 * dot(i, inductance(theta) * i); }
     Vec2 field(const Vec2&, double theta) const { return {std::cos(theta), std::sin(theta)}; }  // its easy way
     Vec2 linkage(const Vec2& i, const Vec2&, double theta) const { return inductance(theta) * i; }

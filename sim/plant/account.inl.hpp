@@ -78,13 +78,33 @@ template <class Machine>
         for (std::size_t k = 0; k < 3; ++k) e[square_beside_u + k] += dt * products(row->beside_square[k]);
     e[in_winding] += dt * (compiled_->winding_loss.aa * products.aa + compiled_->winding_loss.ab * products.ab +
                            compiled_->winding_loss.bb * products.bb);
-    if constexpr (Equations::has_rotor_flux)
-        e[in_cage] +=
-            dt * (compiled_->equations.rotor_loss({m[i_alpha], m[i_beta]}, {m[psi_alpha], m[psi_beta]}, m[theta]) +
-                  (1.0 / 12) *
-                      compiled_->equations.rotor_loss({d[i_alpha], d[i_beta]}, {d[psi_alpha], d[psi_beta]}, m[theta]));
+    if constexpr (bridged) {
+        m[i_turns] = 0.5 * (a.x[i_turns] + b.x[i_turns]), d[i_turns] = b.x[i_turns] - a.x[i_turns];
+        turns_loss(m, d, dt, e);
+    }
+    if constexpr (Equations::has_rotor_flux) {
+        const motor::Losses lost = compiled_->equations.losses(wound(m), {m[psi_alpha], m[psi_beta]}, wound(d),
+                                                               {d[psi_alpha], d[psi_beta]}, m[speed], m[theta]);
+        e[in_cage] += dt * lost.cage;
+        e[in_iron] += dt * lost.iron;
+    }
     // A held shaft hands its torque to the test stand.
     if (compiled_->held) e[in_bearing] += dt * m[speed] * (torque(a.x) + 4 * torque(m) + torque(b.x)) * (1.0 / 6);
+}
+
+// What bridged turns change in their winding's loss: r2 (i - i_f)^2 + R_f i_f^2 in place of r2 i^2.
+template <class Machine>
+void Chain<Machine>::turns_loss(const X& m, const X& d, double dt, Energies& e) const {
+    if constexpr (bridged) {
+        const motor::BridgedTurns& turns = machine.turns;
+        const auto k = static_cast<std::size_t>(turns.phase);
+        const auto line = [&](const X& x) { return motor::axis[k][0] * x[i_alpha] + motor::axis[k][1] * x[i_beta]; };
+        const auto square = [](double mean, double change) { return mean * mean + change * change * (1.0 / 12); };
+        const double f = turns_current(m), df = turns_current(d), cold = turns.share * compiled_->Rw[k];
+        const double loop = cold * turns_hot * square(line(m) - f, line(d) - df) + turns.contact_ohm * square(f, df);
+        e[in_turns] += dt * loop;
+        e[in_winding] += dt * (loop - cold * square(line(m), line(d)));
+    }
 }
 
 template <class Machine>

@@ -9,7 +9,8 @@ std::string advice(const site::Site& site, std::size_t component) {
         case i_alpha:
         case i_beta:
         case psi_alpha:
-        case psi_beta: return site::far_off(site.scenario, {"motor", "drop_cable", "splice", "drive", "supply"});
+        case psi_beta:
+        case i_turns: return site::far_off(site.scenario, {"motor", "drop_cable", "splice", "drive", "supply"});
         case v_cap: return site::far_off(site.scenario, {"link", "array", "dc_run", "supply", "drive"});
         case speed:
         case theta: return site::far_off(site.scenario, {"motor", "pump", "drive"});

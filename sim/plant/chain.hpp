@@ -3,6 +3,7 @@
 //   link      C dv_c/dt = i_net(w) - i_bridge,   w = v_c - ESR i_bridge,   v = w + ESR i_net(w)      (SourceCurve)
 //   motor     (L + Lc) di/dt = P (v_legs - Z i - R_w i - e)       P: projection on the free current directions
 //   rotor     dpsi/dt, e, torque: motor/induction.hpp, motor/permanent_magnet.hpp
+//   turns     bridged ones: a loop beside the motor's currents, motor/bridged_turns.hpp
 //   shaft     J dw/dt = torque - friction - brake - pump;  stands while less pulls at it than holds it (`turning`)
 //   water     (rho L / A) dQ/dt = rho g (H_pump - static head - loss(Q)),   Q >= 0 behind a check valve
 //
@@ -16,6 +17,7 @@
 #include <cmath>
 #include <memory>
 
+#include "motor/bridged_turns.hpp"
 #include "motor/clarke.hpp"
 #include "plant/options.hpp"
 #include "plant/slow.hpp"
@@ -114,9 +116,10 @@ struct Compiled {
     double density = 1000.0;
     double grip = 1.0;  // pump speed over motor speed
 
-    // Node voltages from currents, sources, EMF and current slopes; linear in all of them.
+    // Node voltages from currents, sources, EMF and current slopes; linear in all of them. spared: V less on the
+    // resistance of a winding than its current makes (bridged turns).
     void spread(const ModeRow& r, const Vec2& i, const Vec3& s, const Vec2& inner, double e0, const Vec2& di,
-                double link, Nodes& n) const;
+                double link, Nodes& n, const Vec3& spared = {}) const;
 
   private:
     void compile(const drive::Legs& legs, ModeRow& r) const;
@@ -132,6 +135,7 @@ struct Mode {
     std::array<double, 2> guard_V{};            // at the drive's terminals: dry-run guard, float
     const site::SourceCurve* source = nullptr;  // through the charging resistor or past it
     double covered = 1.0, damage = 0.0;         // share of the intake under water; wear from running dry
+    double turns_hot = 1.0;                     // ohms of bridged turns over those of as many others
     water::Centrifugal centrifugal{};           // as worn as that
     water::ProgressiveCavity cavity{};
 };
@@ -141,6 +145,9 @@ template <class Machine>
 class Chain : public Mode {
   public:
     using Equations = typename Machine::Equations;
+    static constexpr bool bridged = motor::is_bridged<Machine>;
+    // Components of the state that are stepped, the first ones.
+    static constexpr std::size_t states = bridged ? state_size : healthy_states;
 
     explicit Chain(std::shared_ptr<const Compiled<Machine>> compiled);
     Chain(const site::Site& of, const Machine& with) : Chain(std::make_shared<const Compiled<Machine>>(of, with)) {}
@@ -164,8 +171,8 @@ class Chain : public Mode {
     void block(const Point& p, double* j) const;
     // Fills in link, net and slope.
     void complete(Point& p) const;
-    // How far a curve lies off its chord in the middle: currents, link capacitor, rotor flux.
-    using Bend = std::array<double, 5>;
+    // How far a curve lies off its chord in the middle: currents, link capacitor, rotor flux; with bridged turns all.
+    using Bend = std::array<double, bridged ? states : 5>;
     static_assert(i_alpha == 0 && i_beta == 1 && v_cap == 2 && psi_alpha == 3 && psi_beta == 4);
     // Moves a completed point by k times a bend.
     void shift(Point& p, double k, const Bend& bend) const;
@@ -187,15 +194,32 @@ class Chain : public Mode {
     void powers(const X& x, double t, Energies& p) const;
     double stored(const X& x) const;  // J: capacitor, magnetic, shaft, moving water
     Vec2 emf(const X& x) const {
-        return compiled_->equations.at({x[i_alpha], x[i_beta]}, {x[psi_alpha], x[psi_beta]}, x[speed], x[theta]).emf;
+        return compiled_->equations.at(wound(x), {x[psi_alpha], x[psi_beta]}, x[speed], x[theta]).emf;
     }
     double torque(const X& x) const {
-        return compiled_->equations.torque({x[i_alpha], x[i_beta]}, {x[psi_alpha], x[psi_beta]}, x[theta]);
+        const double own = compiled_->equations.torque(wound(x), {x[psi_alpha], x[psi_beta]}, x[speed], x[theta]);
+        if constexpr (bridged) return own - x[i_turns] * compiled_->equations.zero_emf(1.0, x[theta]);
+        else return own;
+    }
+    // Currents as the machine's field sees them: those of the lines, less what bridged turns carry past it.
+    Vec2 wound(const X& x) const {
+        if constexpr (bridged) {
+            const Vec2& a = motor::axis[static_cast<std::size_t>(machine.turns.phase)];
+            const double k = x[i_turns] * (2.0 / 3);
+            return {x[i_alpha] - k * a[0], x[i_beta] - k * a[1]};
+        } else {
+            return {x[i_alpha], x[i_beta]};
+        }
+    }
+    // In what bridges the turns, A.
+    double turns_current(const X& x) const {
+        if constexpr (bridged) return x[i_turns] / machine.turns.share;
+        else return (void)x, 0.0;
     }
     // What turns in the machine, and what its stator windings link, two-axis, Wb (motor/machine.hpp).
     Vec2 field(const X& x) const { return compiled_->equations.field({x[psi_alpha], x[psi_beta]}, x[theta]); }
     Vec2 linkage(const X& x) const {
-        return compiled_->equations.linkage({x[i_alpha], x[i_beta]}, {x[psi_alpha], x[psi_beta]}, x[theta]);
+        return compiled_->equations.linkage(wound(x), {x[psi_alpha], x[psi_beta]}, x[theta]);
     }
     double load_torque(const X& x) const;
     // The shaft's own speed counts: it is not held from outside.
@@ -218,6 +242,9 @@ class Chain : public Mode {
 
   private:
     void wear(double damage);
+    // rates() where turns are bridged
+    void bridged_rates(const Point& p, const Load& load, X& d) const;
+    double turns_spare(const X& x) const;  // V less on their winding's resistance than its current makes
     double bridge_current(const X& x, double v, double t) const;
     void complete_leaky(Point& p) const;
     Vec2 drive_voltage(const X& x, double v, double t) const;
@@ -225,6 +252,7 @@ class Chain : public Mode {
     double sine_power(const X& x, double link, double t) const;
     void electrical(const Point& a, const Point& b, double dt, Energies& e) const;
     void mechanical(const X& x, double dt, Energies& e) const;
+    void turns_loss(const X& m, const X& d, double dt, Energies& e) const;
     double pump_torque(double w, double q) const;  // on the motor's side of the coupling
     // What goes through the pump: the main's flow and what leaks.
     double friction(double w) const;

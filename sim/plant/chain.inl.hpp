@@ -125,6 +125,7 @@ inline double Chain<Machine>::load_torque(const X& x) const {
 
 template <class Machine>
 [[gnu::always_inline]] inline void Chain<Machine>::rates(const Point& p, const Load& load, X& d) const {
+    if constexpr (bridged) return bridged_rates(p, load, d);
     const X& x = p.x;
     const ModeRow& r = *row;
     const Vec2 i = {x[i_alpha], x[i_beta]}, psi = {x[psi_alpha], x[psi_beta]};
@@ -163,6 +164,65 @@ template <class Machine>
     d[speed] = compiled_->held || turning == 0.0 ? 0.0 : (m.torque - load.torque) * compiled_->inv_j;
     d[theta] = compiled_->pole_pairs * w;
     d[flow] = load.flow_rate;
+    d[i_turns] = 0.0;
+}
+
+template <class Machine>
+double Chain<Machine>::turns_spare(const X& x) const {
+    if constexpr (bridged) {
+        const auto k = static_cast<std::size_t>(machine.turns.phase);
+        const double i = motor::axis[k][0] * x[i_alpha] + motor::axis[k][1] * x[i_beta];
+        return compiled_->Rw[k] * (turns_hot * x[i_turns] - machine.turns.share * (turns_hot - 1.0) * i);
+    } else {
+        return (void)x, 0.0;
+    }
+}
+
+// With c = 2/3 L a, a the axis of the winding with the bridged turns, and two thirds of the branch's equation:
+//   (L + Lc) di - c dJ = P-projected voltages         -c . di + (2/3 a . c + 2/9 L_ls + 2/3 L_b) dJ = two thirds of
+//   what is left of v_k - v_n for the branch
+template <class Machine>
+void Chain<Machine>::bridged_rates(const Point& p, const Load& load, X& d) const {
+    if constexpr (bridged) {
+        const X& x = p.x;
+        const ModeRow& r = *row;
+        const motor::BridgedTurns& turns = machine.turns;
+        const auto k = static_cast<std::size_t>(turns.phase);
+        const Vec2& a = motor::axis[k];
+        const double w = x[speed], th = x[theta], J = x[i_turns], ohm = compiled_->Rw[k], spare = turns_spare(x);
+        const double i_k = a[0] * x[i_alpha] + a[1] * x[i_beta];
+        const motor::Moment m = compiled_->equations.at(wound(x), {x[psi_alpha], x[psi_beta]}, w, th);
+        const double e0 = compiled_->equations.zero_emf(w, th), leakage = compiled_->equations.leakage();
+
+        motor::Sym2 L = compiled_->equations.inductance(th);
+        const Vec2 La = L * a, c = {La[0] * (2.0 / 3), La[1] * (2.0 / 3)};
+        L.aa += compiled_->Lc, L.bb += compiled_->Lc;
+        motor::Sym2 P{};
+        if (r.free == 2) {
+            const double det = 1.0 / (L.aa * L.bb - L.ab * L.ab);
+            P = {det * L.bb, -det * L.ab, det * L.aa};
+        } else if (r.free == 1) {
+            const double one = 1.0 / motor::dot(r.dir, L * r.dir);
+            P = {one * r.dir[0] * r.dir[0], one * r.dir[0] * r.dir[1], one * r.dir[1] * r.dir[1]};
+        }
+        Vec2 u = drive_voltage(x, p.link, p.t);
+        for (std::size_t n = 0; n < 2; ++n) u[n] += (2.0 / 3) * spare * a[n] - m.emf[n];
+        const Vec2 Pu = P * u, Pc = P * c;
+        const double turns_ohm = turns.share * ohm * turns_hot;
+        const double left = ohm * i_k - spare + motor::dot(a, m.emf) + e0 - turns.branch_ohm(turns_ohm) * J +
+                            (1.0 - turns.share) * ohm * (turns_hot - 1.0) * i_k;
+        const double own = (2.0 / 3) * motor::dot(a, c) + (2.0 / 9) * leakage + (2.0 / 3) * turns.branch_H(leakage);
+        d[i_turns] = ((2.0 / 3) * left + motor::dot(c, Pu)) / (own - motor::dot(c, Pc));
+        d[i_alpha] = Pu[0] + Pc[0] * d[i_turns];
+        d[i_beta] = Pu[1] + Pc[1] * d[i_turns];
+        d[psi_alpha] = m.flux_rate[0];
+        d[psi_beta] = m.flux_rate[1];
+        d[v_cap] = compiled_->stiff ? 0.0 : (p.net - bridge_current(x, p.link, p.t)) * compiled_->inv_c;
+        const double torque_all = m.torque - J * compiled_->equations.zero_emf(1.0, th);
+        d[speed] = compiled_->held || turning == 0.0 ? 0.0 : (torque_all - load.torque) * compiled_->inv_j;
+        d[theta] = compiled_->pole_pairs * w;
+        d[flow] = load.flow_rate;
+    }
 }
 
 template <class Machine>
@@ -244,7 +304,7 @@ template <class Machine>
 template <class Machine>
 [[gnu::always_inline]] inline Terminals Chain<Machine>::terminals(const Point& p) const {
     Terminals out;
-    if (sine.on || (row->floating && !compiled_->constant_L)) [[unlikely]] {
+    if (sine.on || (row->floating && (bridged || !compiled_->constant_L))) [[unlikely]] {
         const Nodes n = nodes(p.x, p.t);
         for (std::size_t k = 0; k < 3; ++k) out.drive[k] = n.v[site::PhaseNode::drive + k];
         out.leg_i = n.leg_i;
@@ -269,7 +329,11 @@ template <class Machine>
 template <class Machine>
 double Chain<Machine>::stored(const X& x) const {
     const Vec2 i = {x[i_alpha], x[i_beta]}, psi = {x[psi_alpha], x[psi_beta]};
-    double e = compiled_->equations.stored(i, psi, x[theta]) + 0.75 * compiled_->Lc * motor::dot(i, i);
+    double e = compiled_->equations.stored(wound(x), psi, x[theta]) + 0.75 * compiled_->Lc * motor::dot(i, i);
+    if constexpr (bridged) {
+        const double leakage = compiled_->equations.leakage();
+        e += 0.5 * x[i_turns] * x[i_turns] * (leakage / 3 + machine.turns.branch_H(leakage));
+    }
     if (!compiled_->stiff) e += 0.5 * site.source.farad * x[v_cap] * x[v_cap];
     if (!compiled_->held) e += 0.5 * site.works.shaft.inertia * x[speed] * x[speed];
     if (compiled_->pump != 0) e += 0.5 * x[flow] * x[flow] / compiled_->inv_inertance;

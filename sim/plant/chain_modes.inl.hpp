@@ -3,6 +3,8 @@
 
 #include <limits>
 
+#include "site/cable.hpp"
+
 namespace sunshaft::plant {
 
 namespace detail {
@@ -167,13 +169,13 @@ Quadratic Compiled<Machine>::cable_loss(const ModeRow& r) const {
 
 template <class Machine>
 void Compiled<Machine>::spread(const ModeRow& r, const Vec2& i2, const Vec3& s, const Vec2& inner2, double e0,
-                               const Vec2& di, double link, Nodes& n) const {
+                               const Vec2& di, double link, Nodes& n, const Vec3& spared) const {
     using site::PhaseNode;
     n.link = link;
     n.i = motor::phases(i2);
     const Vec3 inner = motor::phases(inner2), dip = motor::phases(di);
     Vec3 f{};
-    for (std::size_t k = 0; k < 3; ++k) f[k] = Rw[k] * n.i[k] + inner[k] + e0;  // motor.k to star
+    for (std::size_t k = 0; k < 3; ++k) f[k] = Rw[k] * n.i[k] - spared[k] + inner[k] + e0;  // motor.k to star
     const site::Reduced& net = *r.net;
     // Resistive part; the cable's inductive drop is added below the lead (lumped at the cable).
     for (std::size_t m = 0; m < PhaseNode::count; ++m) {
@@ -238,6 +240,9 @@ void Chain<Machine>::follow(const State& s) {
     source = drive::bridged(s.control.phase) ? &site.source : &site.charging;
     covered = s.slow.covered;
     if (s.slow.damage != damage) wear(s.slow.damage);
+    if constexpr (bridged)
+        turns_hot = site::at_temperature(1.0, s.slow.winding_degC + s.slow.turns_K) /
+                    site::at_temperature(1.0, s.slow.winding_degC);
 }
 
 template <class Machine>
@@ -246,17 +251,21 @@ Nodes Chain<Machine>::nodes(const X& x, double t) const {
     const Point p = point(t, x);
     X d;
     rates(p, d);
-    const Vec2 i = {x[i_alpha], x[i_beta]}, psi = {x[psi_alpha], x[psi_beta]}, di = {d[i_alpha], d[i_beta]};
-    const Vec2 e = compiled_->equations.at(i, psi, x[speed], x[theta]).emf,
-               Ldi = compiled_->equations.inductance(x[theta]) * di;
+    const Vec2 i = {x[i_alpha], x[i_beta]}, di = {d[i_alpha], d[i_beta]};
+    const Vec2 e = emf(x), Ldi = compiled_->equations.inductance(x[theta]) * wound(d);
+    double e0 = compiled_->equations.zero_emf(x[speed], x[theta]);
+    Vec3 spared{};
+    if constexpr (bridged) {
+        e0 -= compiled_->equations.leakage() / 3 * d[i_turns];
+        spared[static_cast<std::size_t>(machine.turns.phase)] = turns_spare(x);
+    }
     Vec3 s{};
     const Vec3 wave = sine.on ? motor::phases(sine_unit(t)) : Vec3{};
     for (std::size_t k = 0; k < 3; ++k) {
         if (sine.on) s[k] = sine.mains ? sine.amplitude * wave[k] : p.link * 0.5 * (1.0 + sine.amplitude * wave[k]);
         else s[k] = row->a[k] * p.link + row->b[k];
     }
-    compiled_->spread(*row, i, s, {Ldi[0] + e[0], Ldi[1] + e[1]}, compiled_->equations.zero_emf(x[speed], x[theta]), di,
-                      p.link, n);
+    compiled_->spread(*row, i, s, {Ldi[0] + e[0], Ldi[1] + e[1]}, e0, di, p.link, n, spared);
     n.source_i = site.source.stiff ? 0.0 : site.source.source_current(n.link);
     n.bridge_i = bridge_current(x, n.link, t);
     return n;

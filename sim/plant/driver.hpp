@@ -16,10 +16,10 @@
 // elsewhere the extra stop shifts later steps, and results agree within the tolerances.
 #pragma once
 
-#include <boost/numeric/odeint/algebra/array_algebra.hpp>
 #include <boost/numeric/odeint/stepper/runge_kutta_dopri5.hpp>
 
 #include "plant/chain.hpp"
+#include "plant/first_of.hpp"
 #include "plant/options.hpp"
 #include "plant/rosenbrock_w.hpp"
 
@@ -55,7 +55,7 @@ class Driver {
     template <class At>
     Point locate(const drive::Legs& legs, double lo, double breach_lo, Point hi, double breach_hi, At at) const;
     static Bend bend_of(const X& x0, const X& middle, const X& x1) {
-        Bend bend;
+        Bend bend;  // of the first components
         for (std::size_t n = 0; n < bend.size(); ++n) bend[n] = middle[n] - 0.5 * (x0[n] + x1[n]);
         return bend;
     }
@@ -121,9 +121,11 @@ class Driver {
     // The drive finds the rotor through its own terminals, without a sensor on the shaft: what it takes for the angle
     // is view_sense theta + view_shift. Two wires exchanged, and its picture turns the other way.
     double view_sense_ = 1.0, view_shift_ = 0.0;
-    odeint::runge_kutta_dopri5<X, double, X, double, odeint::array_algebra> dopri5_;
-    rosenbrock_w<Ra34pw2, X> ra34pw2_;
-    rosenbrock_w<Ros2w, X> ros2w_;
+    static constexpr std::size_t states = Chain<Machine>::states;
+    using Dopri5 = odeint::runge_kutta_dopri5<X, double, X, double, FirstOf<states>>;
+    Dopri5 dopri5_;
+    rosenbrock_w<Ra34pw2, X, states> ra34pw2_;
+    rosenbrock_w<Ros2w, X, states> ros2w_;
 };
 
 }  // namespace sunshaft::plant

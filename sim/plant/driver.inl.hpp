@@ -276,7 +276,7 @@ template <class Machine>
 void Driver<Machine>::give_up(const X& x, const X& error, const X& weight, double t) const {
     check_finite(x, t);
     std::size_t worst = 0;
-    for (std::size_t n = 0; n < state_size; ++n)
+    for (std::size_t n = 0; n < states; ++n)
         if (std::abs(error[n]) * weight[n] > std::abs(error[worst]) * weight[worst]) worst = n;
     throw SolverError(fmt::format("the solver cannot follow the {} at t = {:.9g} s{}", state_name[worst], t,
                                   advice(chain.site, worst)));
@@ -401,6 +401,7 @@ void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
 template <class Machine>
 void Driver<Machine>::adopt(State& s) {
     sense(chain.site, s);
+    if constexpr (states <= i_turns) s.x[i_turns] = 0.0;
     chain.follow(s);
     chain.set_legs(s.legs);
     // The modulator has counted the present window's angle already: it is finished, or the output would jump in phase.

@@ -70,7 +70,8 @@ Signal signal(const site::Site& site, const std::string& name) {
                                                    {"link_V", K::link},
                                                    {"link_capacitor_V", K::capacitor},
                                                    {"power_W", K::power},
-                                                   {"star_V", K::star}};
+                                                   {"star_V", K::star},
+                                                   {"turns_A", K::turns}};
     Signal s;
     s.name = name;
     if (const auto p = plain.find(name); p != plain.end()) {

@@ -6,6 +6,7 @@
 //                        (earth_loop.hpp)
 //   speed_rpm  torque_N_m  load_N_m  flow_m3_h  head_m  link_V  link_capacitor_V  power_W (from the supply)
 //   star_V               star point against link-
+//   turns_A              in what bridges turns of a winding (motor/bridged_turns.hpp); 0 where nothing does
 //   flux_alpha_Wb  flux_beta_Wb   what the stator windings link, two-axis: L_sigma i + k_r psi of an induction machine
 //                        (motor/induction.hpp), L(theta) i + magnet of a sinusoidal permanent-magnet one; NaN:
 //                        trapezoidal
@@ -47,6 +48,7 @@ struct Signal {
         capacitor,
         power,
         flux,
+        turns,
         none
     };
     Kind kind = Kind::none;
@@ -95,6 +97,7 @@ struct Eyes {
                 return p[from_supply];
             }
             case K::flux: return chain.linkage(x)[k];
+            case K::turns: return chain.turns_current(x);
             // depends on what went before: the recorder's
             case K::earth_current: return std::numeric_limits<double>::quiet_NaN();
             case K::string_current:

@@ -94,7 +94,8 @@ struct Transformed {
 };
 }  // namespace detail
 
-template <class Method, class State>
+// size: components that are stepped, the first ones of State; the others stay as the caller has them.
+template <class Method, class State, std::size_t Size = std::tuple_size_v<State>>
 class rosenbrock_w {
   public:
     typedef State state_type;
@@ -103,7 +104,7 @@ class rosenbrock_w {
     typedef double time_type;
     typedef unsigned short order_type;
     typedef odeint::error_stepper_tag stepper_category;
-    static constexpr std::size_t block = 3, size = std::tuple_size_v<State>;
+    static constexpr std::size_t block = 3, size = Size;
     static_assert(size >= block);
 
     order_type order() const { return Method::order; }
@@ -161,7 +162,7 @@ class rosenbrock_w {
         out = in;
         for (int i = 0; i < Method::stages; ++i) {
             const double k = s * (T.d[i][0] + s * (T.d[i][1] + s * T.d[i][2]));
-            for (std::size_t n = 0; n < out.size(); ++n) out[n] += k * u_[static_cast<std::size_t>(i)][n];
+            for (std::size_t n = 0; n < size; ++n) out[n] += k * u_[static_cast<std::size_t>(i)][n];
         }
     }
 

@@ -10,18 +10,26 @@
 namespace sunshaft::plant {
 
 namespace {
-// A driver for each motor there is.
+// A driver for each motor there is, and each with bridged turns.
 template <class Motor>
 struct Each;
 template <class... Machines>
 struct Each<std::variant<Machines...>> {
-    using Drivers = std::variant<Driver<Machines>...>;
+    using Drivers = std::variant<Driver<Machines>..., Driver<motor::Bridged<Machines>>...>;
 };
 using Drivers = Each<site::Motor>::Drivers;
 
 Drivers make(const site::Site& site, const Options& options) {
-    return std::visit([&](const auto& m) -> Drivers { return Driver<std::decay_t<decltype(m)>>(site, m, options); },
-                      site.works.motor);
+    const motor::BridgedTurns& turns = site.works.turns;
+    // a winding that is open carries nothing past its bridge
+    const bool bridged = turns.on() && !site.phases.winding_open(turns.phase);
+    return std::visit(
+        [&](const auto& m) -> Drivers {
+            using Machine = std::decay_t<decltype(m)>;
+            if (bridged) return Driver<motor::Bridged<Machine>>(site, {m, turns}, options);
+            return Driver<Machine>(site, m, options);
+        },
+        site.works.motor);
 }
 
 // Sums what Means wants, piece by piece.
@@ -112,6 +120,7 @@ X reference(const site::Site& site) {
     r[psi_alpha] = r[psi_beta] = scale.flux;
     r[theta] = 1.0;
     r[flow] = 1e-3;
+    r[i_turns] = scale.current;
     return r;
 }
 

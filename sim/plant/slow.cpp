@@ -29,6 +29,21 @@ void warm(double& degC, const site::Thermal& body, double joule, double dt) {
     degC += (joule - dt * (degC - body.round_degC) / body.K_per_W) / body.J_per_K;
 }
 
+// The loop of bridged turns, which ends as an earth fault or an open winding.
+void warm_turns(const site::Works& w, Slow& n, const Energies& booked, double dt) {
+    constexpr double copper_share = 0.25, loses_s = 30.0, presses_degC = 320.0, burns_s = 20.0, melts_degC = 1085.0;
+    if (!w.turns.on()) {
+        n.turns_K = 0.0;
+        if (w.turns.share == 0.0) n.turns_burn = 0.0, n.turns_parted = false;  // another motor
+        return;
+    }
+    const double J_per_K = copper_share / 3 * w.turns.share * w.motor_heat.J_per_K;
+    n.turns_K = (n.turns_K + booked[in_turns] / J_per_K) / (1.0 + dt / loses_s);
+    const double degC = n.winding_degC + n.turns_K;
+    n.turns_burn = std::min(1.0, n.turns_burn + std::max(0.0, degC - presses_degC) / 100.0 * dt / burns_s);
+    n.turns_parted = n.turns_parted || degC > melts_degC;
+}
+
 void warm_splices(const site::Works& w, Slow& n, const Energies& booked, double dt) {
     for (std::size_t k = 0; k < 3; ++k) {
         const site::Joint& joint = w.phases[k].splice;
@@ -123,7 +138,8 @@ void look_slow(const site::Site& site, State& s) {
     n.account = s.energy;
     if (!n.held && dt > 0.0) {
         warm(n.heat_sink_degC, w.heat_sink, booked[in_bridge], dt);
-        warm(n.winding_degC, w.motor_heat, booked[in_winding] + booked[in_cage], dt);
+        warm(n.winding_degC, w.motor_heat, booked[in_winding] + booked[in_cage] + booked[in_iron], dt);
+        warm_turns(w, n, booked, dt);
         warm_splices(w, n, booked, dt);
         if (w.water.pump.index() != 0) {
             warm_pump(w, s, flow_mean, booked[in_pump], dt);

@@ -10,6 +10,11 @@
 //             it to 90 degC in dry_life_s at rated speed (common practice, no source)
 //   splices   as winding, each by its own current; one that a fault lets open parts above its temperature and touches
 //             again 25 K below
+//   turns     bridged ones heat by what they and their bridge lose, in copper of their own (the windings' copper is a
+//             quarter of what the motor stores), and give it to the winding round them within 30 s (from memory). Above
+//             320 degC, where enamels of the better classes are pressed through (IEC 60317, from memory), the
+//             insulation to the casing burns in 20 s for each 100 K; above 1085 degC, where copper melts, the winding
+//             parts. Lasting, both
 //   damage    above 90 degC a pump wears by 1 / dry_life_s for each 20 K and s; lasting (common practice, no source)
 #pragma once
 

@@ -22,12 +22,20 @@ enum : std::size_t {
     speed,      // rad/s of the shaft
     theta,      // rad electrical rotor angle, kept in 0 .. 2 pi at the windows
     flow,       // m3/s in the rising main
+    i_turns,    // A   J of motor/bridged_turns.hpp; 0 and not stepped where no turns are bridged
     state_size
 };
+inline constexpr std::size_t healthy_states = i_turns;
 using X = std::array<double, state_size>;
-inline constexpr std::array<const char*, state_size> state_name = {
-    "motor current alpha", "motor current beta", "link voltage", "rotor flux alpha",
-    "rotor flux beta",     "shaft speed",        "rotor angle",  "flow"};
+inline constexpr std::array<const char*, state_size> state_name = {"motor current alpha",
+                                                                   "motor current beta",
+                                                                   "link voltage",
+                                                                   "rotor flux alpha",
+                                                                   "rotor flux beta",
+                                                                   "shaft speed",
+                                                                   "rotor angle",
+                                                                   "flow",
+                                                                   "current of the bridged turns"};
 
 // Where the energy went since the run began, J. Filled by the driver as a quadrature over its linear pieces.
 enum : std::size_t {
@@ -39,6 +47,7 @@ enum : std::size_t {
     in_splice,    // part of in_cable: the three splices
     in_winding,   // stator copper
     in_cage,      // rotor copper
+    in_iron,      // iron of the motor
     in_bearing,   // friction and brake
     in_pump,      // shaft to water
     in_pipe,      // friction in the rising main
@@ -52,6 +61,7 @@ enum : std::size_t {
     square_beside_u,
     square_beside_v,
     square_beside_w,
+    in_turns,  // J: part of in_winding: bridged turns and what bridges them
     account_size
 };
 using Energies = std::array<double, account_size>;
@@ -66,9 +76,19 @@ inline Energies since(const Energies& now, const Energies& then) {
     for (std::size_t n = 0; n < account_size; ++n) booked[n] = now[n] - then[n];
     return booked;
 }
-inline constexpr std::array<const char*, energy_size> energy_name = {
-    "from the supply", "DC run",     "link and electronics", "bridge", "cable and splice", "splice alone",
-    "motor winding",   "motor cage", "bearings and brake",   "pump",   "rising main",      "lifted as water"};
+inline constexpr std::array<const char*, energy_size> energy_name = {"from the supply",
+                                                                     "DC run",
+                                                                     "link and electronics",
+                                                                     "bridge",
+                                                                     "cable and splice",
+                                                                     "splice alone",
+                                                                     "motor winding",
+                                                                     "motor cage",
+                                                                     "motor iron",
+                                                                     "bearings and brake",
+                                                                     "pump",
+                                                                     "rising main",
+                                                                     "lifted as water"};
 
 // How a stretch between two stops begins: after a switching, after an event, or just going on.
 enum class Start : std::uint8_t { switched, event, resumed };
@@ -86,6 +106,9 @@ struct Slow {
     double heat_sink_degC = 25.0, winding_degC = 20.0, pump_degC = 15.0;
     std::array<double, 3> splice_degC{15.0, 15.0, 15.0};  // of the joints above the motor, u v w
     std::array<bool, 3> splice_open{};                    // one that opens when warm has opened
+    double turns_K = 0.0;                                 // bridged turns above the winding
+    double turns_burn = 0.0;                              // 1: the insulation to the casing has gone; lasting
+    bool turns_parted = false;                            // their copper has melted; lasting
     double damage = 0.0;                                  // wear of the pump from running dry, 0 .. 0.9; lasting
     double covered = 1.0;                                 // share of the intake under water
     bool probe_wet = true, float_up = false;

@@ -5,12 +5,12 @@ namespace sunshaft::plant {
 
 namespace detail {
 // The two methods with dense output, as dense() wants them.
-template <class F>
+template <class F, class Stepper>
 struct Dopri {
     static constexpr int order = 5;
     // tighter than asked: it costs little at this order, and errors here do not fade
     static constexpr double strict = 2.0;
-    odeint::runge_kutta_dopri5<X, double, X, double, odeint::array_algebra>& rk;
+    Stepper& rk;
     void take(const F& f, const X& x, const X& d, double t, X& x1, X& d1, double h, X& error) {
         rk.do_step(std::cref(f), x, d, t, x1, d1, h, error);
     }
@@ -24,7 +24,7 @@ template <class F>
 struct Implicit {
     static constexpr int order = 3;
     static constexpr double strict = 1.0;
-    rosenbrock_w<Ra34pw2, X>& ros;
+    rosenbrock_w<Ra34pw2, X, F::states>& ros;
     void take(const F& f, const X& x, const X& d, double t, X& x1, X&, double h, X& error) {
         double j[9];
         f.block(x, t, j);
@@ -37,9 +37,10 @@ struct Implicit {
 };
 
 // Square of the error measure: NaN in any component makes it NaN, which no comparison accepts.
+template <std::size_t states>
 inline double measure(const X& error, const X& weight) {
     double sum = 0.0;
-    for (std::size_t n = 0; n < state_size; ++n) sum += (error[n] * weight[n]) * (error[n] * weight[n]);
+    for (std::size_t n = 0; n < states; ++n) sum += (error[n] * weight[n]) * (error[n] * weight[n]);
     return sum;
 }
 // Factor to the next step from the squared measure, for a local error of order p in h (5 taken as 4: a root, not a
@@ -122,6 +123,7 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
     X d, error;
     double j[9];
     Point a = chain.point(s.t, s.x), b;
+    b.x[i_turns] = a.x[i_turns];
     bool first = true;
     double wanted = s.short_step;
     for (;;) {
@@ -133,7 +135,7 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
         for (;;) {
             ros2w_.step(loaded, j, a.x, d, a.t, b.x, h, error);
             ++s.steps;
-            const double m = detail::measure(error, short_weight_);
+            const double m = detail::measure<states>(error, short_weight_);
             if (m <= 1.0) {
                 if (s.steps > most_steps_) give_up(b.x, error, short_weight_, a.t);
                 // A step cut short by the stop tells little about the next one.
@@ -154,13 +156,13 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
             const double breach = violation(s.legs, b);
             if (breach > 0.0) {
                 b = locate(s.legs, a.t, violation(s.legs, a), b, breach, [&](double t) {
-                    Point p;
+                    Point p = a;
                     p.t = t;
                     ros2w_.step(loaded, j, a.x, d, a.t, p.x, t - a.t, error);
                     chain.complete(p);
                     return p;
                 });
-                X last;  // the last one looked at need not be the one taken: its error says how this curve bends
+                X last = a.x;  // the last one looked at need not be the one taken: its error says how this curve bends
                 ros2w_.step(loaded, j, a.x, d, a.t, last, b.t - a.t, error);
                 event = true;
             }
@@ -186,8 +188,9 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
 template <class Machine>
 template <class Sink, class Step>
 bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
-    X d, d1, x1, error, middle;
     Point a = chain.point(s.t, s.x), b;
+    X d, d1, x1, error, middle;
+    b.x[i_turns] = x1[i_turns] = middle[i_turns] = a.x[i_turns];  // not stepped, where no turns are bridged
     chain.rates(a, d);
     bool first = true;
     double& guess = s.long_step[static_cast<std::size_t>(start_)];
@@ -198,7 +201,7 @@ bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
         for (;;) {
             step.take(chain, a.x, d, a.t, x1, d1, h, error);
             ++s.steps;
-            const double m = Step::strict * Step::strict * detail::measure(error, dense_weight_);
+            const double m = Step::strict * Step::strict * detail::measure<states>(error, dense_weight_);
             if (m <= 1.0) {
                 if (s.steps > most_steps_) give_up(x1, error, dense_weight_, a.t);
                 wanted = h * detail::factor(m, Step::order);
@@ -226,7 +229,7 @@ bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
                 const double breach = violation(s.legs, b);
                 if (breach > 0.0) {
                     b = locate(s.legs, a.t, violation(s.legs, a), b, breach, [&](double t) {
-                        Point p;
+                        Point p = a;
                         p.t = t;
                         step.at((t - t0) / h, x0, d, t0, x1, d1, h, p.x);
                         chain.complete(p);
@@ -264,7 +267,7 @@ void Driver<Machine>::advance(State& s, double until, Sink& sink) {
         switch (choose(at, stop - at.t)) {
             case Method::ros2w: return short_steps(at, stop, sink);
             case Method::ra34pw2: return dense(at, stop, sink, detail::Implicit<Chain<Machine>>{ra34pw2_});
-            default: return dense(at, stop, sink, detail::Dopri<Chain<Machine>>{dopri5_});
+            default: return dense(at, stop, sink, detail::Dopri<Chain<Machine>, Dopri5>{dopri5_});
         }
     });
 }

@@ -67,21 +67,21 @@ std::vector<Row> inverter_rows() {
     add("six-step, u to star true rms / V_dc", mohan, std::sqrt(2.0) / 3, 1e-4, [=] { return of(six, 1, un, rms); });
     add("six-step, u to star on an average-responding meter / V_dc", mohan, 4.0 / 9 * pi / (2 * std::sqrt(2.0)), 1e-4,
         [=] { return of(six, 1, un, average_reading); });
-    add("sine-triangle m 0.8, u-v fundamental / V_dc", holmes, s3 / (2 * std::sqrt(2.0)) * m, 5e-3,
+    add("sine-triangle m 0.8, u-v fundamental / V_dc", holmes, s3 / (2 * std::sqrt(2.0)) * m, 1e-4,
         [=] { return of("sine-triangle", m, uv, fundamental); });
-    add("sine-triangle m 0.8, u-v true rms / V_dc", holmes, std::sqrt(s3 * m / pi), 5e-3,
+    add("sine-triangle m 0.8, u-v true rms / V_dc", holmes, std::sqrt(s3 * m / pi), 1e-4,
         [=] { return of("sine-triangle", m, uv, rms); });
-    add("sine-triangle m 0.8, u-v rectified mean / V_dc", holmes, s3 * m / pi, 5e-3,
+    add("sine-triangle m 0.8, u-v rectified mean / V_dc", holmes, s3 * m / pi, 1e-4,
         [=] { return of("sine-triangle", m, uv, rectified); });
     add("sine-triangle m 0.8, average-responding reading / V_dc is the fundamental", holmes,
-        s3 / (2 * std::sqrt(2.0)) * m, 5e-3, [=] { return of("sine-triangle", m, uv, average_reading); });
-    add("third-harmonic m 1.1547, u-v fundamental / V_dc", holmes, 1 / std::sqrt(2.0), 5e-3,
+        s3 / (2 * std::sqrt(2.0)) * m, 1e-4, [=] { return of("sine-triangle", m, uv, average_reading); });
+    add("third-harmonic m 1.1547, u-v fundamental / V_dc", holmes, 1 / std::sqrt(2.0), 1e-4,
         [=] { return of("third-harmonic", 2 / s3, uv, fundamental); });
-    add("space-vector m 1.1547, u-v fundamental / V_dc", holmes, 1 / std::sqrt(2.0), 5e-3,
+    add("space-vector m 1.1547, u-v fundamental / V_dc", holmes, 1 / std::sqrt(2.0), 1e-4,
         [=] { return of("space-vector", 2 / s3, uv, fundamental); });
-    add("space-vector m 1.1547, u-v true rms / V_dc", holmes, std::sqrt(2 / pi), 5e-3,
+    add("space-vector m 1.1547, u-v true rms / V_dc", holmes, std::sqrt(2 / pi), 1e-4,
         [=] { return of("space-vector", 2 / s3, uv, rms); });
-    add("ideal-sine m 0.8, u-v rms / V_dc", "closed form", s3 / (2 * std::sqrt(2.0)) * m, 2e-3,
+    add("ideal-sine m 0.8, u-v rms / V_dc", "closed form", s3 / (2 * std::sqrt(2.0)) * m, 1e-4,
         [=] { return of("ideal-sine", m, uv, rms); });
     return r;
 }

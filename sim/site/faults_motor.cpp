@@ -3,12 +3,22 @@
 
 #include "site/cable.hpp"
 #include "site/fault_groups.hpp"
+#include "site/keys.hpp"
 
 namespace sunshaft::site {
 namespace {
 
 Places induction_place(const Works& works) { return has_cage(works.motor) ? motor_place(works) : Places{}; }
 Places magnet_place(const Works& works) { return has_magnets(works.motor) ? motor_place(works) : Places{}; }
+
+// One loop is all that is followed.
+void bridge_turns(Works& w, const std::string& place, double share) {
+    const int phase = static_cast<int>(&phase_at(w, place) - w.phases.data());
+    if (w.turns.share > 0.0 && w.turns.phase != phase)
+        throw BadInput("winding-partly-shorted: turns of another winding are bridged already, expected one winding");
+    w.turns.phase = phase;
+    w.turns.share = std::min(0.9, w.turns.share + share);
+}
 
 }  // namespace
 
@@ -21,12 +31,13 @@ std::vector<FaultRow> motor_faults() {
          "looks like a break at the splice. Lift and measure at the motor's lead.",
          lift_caution},
         {"winding-partly-shorted", "motor", "turns of a winding bridged: its resistance is low", "of the turns bridged",
-         0, 0.9, 0.15, phase_places,
-         [](Works& w, const std::string& place, double share) { phase_at(w, place).winding.ohm *= 1 - share; },
-         "Insulation between turns has failed. Computed here is the loss of resistance alone. The current in the "
-         "bridged turns, which burns the motor, is left out.",
-         "Weak, hot, unequal currents, then dead.",
-         "Wires disconnected at the drive: winding ohms pair by pair with a milliohm meter. Replace the motor.",
+         0, 0.9, 0.15, phase_places, bridge_turns,
+         "Insulation between turns has failed. They are a loop that the field drives some ten times the motor's "
+         "current "
+         "round: it burns within seconds to minutes, to the casing or open.",
+         "Hums, hot, unequal currents, then trips or is dead.",
+         "Clamp on the three lines under load: the faulty phase draws most. Wires disconnected at the drive: winding "
+         "ohms pair by pair with a milliohm meter; a few turns do not show there. Replace the motor.",
          lift_caution},
         {"windings-touching", "motor", "two windings in contact", "ohm left between them", 0.01, 1e4, 2, pair_places,
          [](Works& w, const std::string& place, double ohm) { in_parallel(pair_at(w, place).between_leak_ohm, ohm); },
@@ -46,7 +57,7 @@ std::vector<FaultRow> motor_faults() {
          [](Works& w, const std::string&, double degC) {
              const double ratio = at_temperature(1.0, degC) / at_temperature(1.0, w.winding_degC);
              for (Phase& phase : w.phases) phase.winding.ohm *= ratio;
-             std::visit([ratio](auto& m) { m.warm(ratio); }, w.motor);
+             std::visit([&](auto& m) { m.warm(ratio, degC - w.winding_degC); }, w.motor);
              w.winding_degC = degC;
          },
          "Overload, poor cooling or low water: windings and cage have risen to this temperature.",
@@ -74,7 +85,9 @@ std::vector<FaultRow> motor_faults() {
          clamp_lift_caution},
         {"weak-magnets", "motor", "magnets weakened by heat", "of the flux lost", 0, 0.9, 0.3, magnet_place,
          [](Works& w, const std::string&, double share) {
-             std::get<motor::PermanentMagnet>(w.motor).flux *= 1 - share;
+             auto& machine = std::get<motor::PermanentMagnet>(w.motor);
+             machine.flux *= 1 - share;
+             machine.flux_20 *= 1 - share;
          },
          "Over-temperature or over-current has demagnetised part of the rotor.",
          "More current for less water. Runs too fast for its voltage.",

@@ -155,12 +155,18 @@ struct Scenario {
         double rotor_leakage_H = 3e-3;
         double magnetizing_H = 0.1;
         double rotor_resistance_ohm = 0.8;
+        double saturation_factor = 1.0;                                      // at rated voltage and frequency
+        double iron_loss_W = 0.0;                                            // there, too
+        double rated_voltage_V = not_given, rated_frequency_Hz = not_given;  // not given: as told the drive
         // permanent magnet
         std::string back_emf = "sinusoidal";  // sinusoidal | trapezoidal
         double flux_linkage_Wb = 0.05;        // peak of one phase: EMF peak = flux * electrical speed
         double d_inductance_H = 2e-3;
         double q_inductance_H = 2e-3;
+        double magnet_flux_per_K = -0.0011;  // share of the flux at 20 degC
         // both
+        double bridged_turns_ohm = 0.0;               // what a turn-to-turn fault leaves between the turns
+        std::string bridged_turns_leakage = "share";  // share | square
         double inertia_kg_m2 = 2e-3;
         double viscous_friction_N_m_s = 1e-4;
         // holds the shaft at rest, besides dry friction and brake; not given: 3 % of rated torque

@@ -8,6 +8,7 @@
 
 #include "site/cable.hpp"
 #include "site/far_off.hpp"
+#include "site/fault_groups.hpp"
 #include "site/keys.hpp"
 #include "site/wiring.hpp"
 
@@ -46,11 +47,17 @@ std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::ve
         for (std::size_t k = 0; k < 3; ++k)
             if (now->splice_open[k])
                 site->works.phases[k].splice = {.ohm = site->works.phases[k].splice.ohm, .open = true};
-        // Copper and cage as warm as work has made them, on top of what a fault says.
-        const double ratio =
-            at_temperature(1.0, now->winding_degC) / at_temperature(1.0, scenario.motor.winding_temperature_degC);
+        if (site->works.turns.on()) {
+            constexpr double burnt_ohm = 20.0;  // of what is left where turns have burnt through (from memory)
+            Phase& phase = site->works.phases[static_cast<std::size_t>(site->works.turns.phase)];
+            if (now->turns_earthed) in_parallel(phase.earth_leak_ohm, burnt_ohm);
+            if (now->turns_parted) site->works.turns.parted = phase.winding.open = true;
+        }
+        // Copper, cage and magnets as warm as work has made them, on top of what a fault says.
+        const double start = scenario.motor.winding_temperature_degC, warmer = now->winding_degC - start;
+        const double ratio = at_temperature(1.0, now->winding_degC) / at_temperature(1.0, start);
         for (Phase& phase : site->works.phases) phase.winding.ohm *= ratio;
-        std::visit([ratio](auto& m) { m.warm(ratio); }, site->works.motor);
+        std::visit([&](auto& m) { m.warm(ratio, warmer); }, site->works.motor);
     }
     site->faults = faults;
     site->acts = acts;

@@ -36,6 +36,8 @@ struct Now {
     bool powered = false;                     // the drive's electronics
     double winding_degC = 20.0;
     std::array<bool, 3> splice_open{};  // joints that have parted by their warmth
+    // What became of bridged turns: burnt through to the casing, melted.
+    bool turns_earthed = false, turns_parted = false;
     bool operator==(const Now&) const = default;
 };
 

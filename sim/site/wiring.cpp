@@ -173,7 +173,9 @@ void wire_ac(const Works& works, Circuit& c) {
               phase_letter[static_cast<std::size_t>(k)]);
         joint(c, lead, cable, phase.cable);
         joint(c, cable, motor, phase.splice);
-        joint(c, motor, star, phase.winding);
+        if (works.turns.on() && works.turns.phase == k && !phase.winding.open)
+            c.resistor(motor, star, works.turns.still_ohm(phase.winding.ohm));
+        else joint(c, motor, star, phase.winding);
         leak(c, motor, casing, phase.earth_leak_ohm);
         if (phase.earth_cell_ohm < open_circuit)
             c.voltage_source(motor, casing, phase.earth_cell_V, phase.earth_cell_ohm);

@@ -193,6 +193,9 @@ void read(const MotorKeys& m, motor::PermanentMagnet& machine) {
     machine.Ld = m.d_inductance_H;
     machine.Lq = m.q_inductance_H;
     machine.trapezoidal = m.back_emf == "trapezoidal";
+    machine.flux_20 = machine.flux;
+    machine.flux_per_K = m.magnet_flux_per_K;
+    machine.warm(1.0, m.winding_temperature_degC - 20.0);
 }
 void read(const MotorKeys& m, motor::SynchronousReluctance& machine) {
     machine.Ld = m.d_inductance_H;
@@ -204,6 +207,17 @@ void read(const MotorKeys& m, motor::Induction& machine) {
     machine.Lm = m.magnetizing_H;
     // Cage bars are copper or aluminium, whose coefficients are nearly the same.
     machine.Rr = at_temperature(m.rotor_resistance_ohm, m.winding_temperature_degC);
+    machine.saturation = m.saturation_factor;
+}
+// Where saturation and iron loss of an induction motor are told.
+void rate(const Scenario& s, Motor& motor) {
+    auto* machine = std::get_if<motor::Induction>(&motor);
+    if (!machine) return;
+    const bool mains = s.supply.kind == "mains";
+    const auto told = [](double plate, double else_) { return std::isnan(plate) ? else_ : plate; };
+    machine->rate(told(s.motor.rated_voltage_V, mains ? s.supply.voltage_V : s.drive.nominal_voltage_V),
+                  told(s.motor.rated_frequency_Hz, mains ? s.supply.frequency_Hz : s.drive.nominal_frequency_Hz),
+                  s.motor.iron_loss_W);
 }
 
 template <class... Machines>
@@ -219,6 +233,7 @@ void choose(std::variant<Machines...>& motor, const MotorKeys& m) {
 Motor motor(const Scenario& s) {
     Motor motor;
     choose(motor, s.motor);
+    rate(s, motor);
     return motor;
 }
 
@@ -314,6 +329,8 @@ Works set_up(const Scenario& s) {
     works.cable_capacitance = s.drop_cable.core_capacitance_F_per_km * s.drop_cable.length_m / km;
     works.motor = motor(s);
     works.winding_degC = s.motor.winding_temperature_degC;
+    works.turns.contact_ohm = s.motor.bridged_turns_ohm;
+    works.turns.by_share = s.motor.bridged_turns_leakage == "share";
     works.shaft = shaft(s);
     works.water = hydraulics(s);
     const bool pumping = s.pump.kind != "none";

@@ -13,6 +13,7 @@
 
 #include "drive/bridge.hpp"
 #include "drive/settings.hpp"
+#include "motor/bridged_turns.hpp"
 #include "motor/induction.hpp"
 #include "motor/permanent_magnet.hpp"
 #include "motor/synchronous_reluctance.hpp"
@@ -231,6 +232,7 @@ struct Works {
     double cable_inductance = 0.0;        // H, each core
     double cable_capacitance = 0.0;       // F, each core to earth
     Motor motor{};
+    motor::BridgedTurns turns{};  // of one of its windings
     Shaft shaft{};
     Hydraulics water{};
     Guards guards{};

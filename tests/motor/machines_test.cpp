@@ -14,8 +14,12 @@ using sunshaft::test::approx;
 TEST_CASE("induction: what goes in is stored, turned or lost in the cage") {
     Induction m;
     m.pole_pairs = 2, m.Lls = 3e-3, m.Llr = 4e-3, m.Lm = 0.09, m.Rr = 1.1;
-    for (const double asymmetry : {0.0, 0.3}) {
-        m.cage_asymmetry = asymmetry;
+    struct Case {
+        double asymmetry, saturation, iron_W;
+    };
+    for (const Case c : {Case{0, 1, 0}, {0.3, 1, 0}, {0, 1.5, 0}, {0, 1, 80}, {0.3, 1.4, 200}}) {
+        m.cage_asymmetry = c.asymmetry, m.saturation = c.saturation;
+        m.rate(400, 50, c.iron_W);
         const Induction::Equations e(m);
         const Vec2 i = {3.0, -1.5}, psi = {0.4, 0.7}, di = {120.0, -300.0};
         const double w = 150, theta = 0.8, h = 1e-7;
@@ -27,8 +31,10 @@ TEST_CASE("induction: what goes in is stored, turned or lost in the cage") {
             return e.stored({i[0] + t * di[0], i[1] + t * di[1]},
                             {psi[0] + t * at.flux_rate[0], psi[1] + t * at.flux_rate[1]}, theta);
         };
-        CHECK(in ==
-              approx((stored(h) - stored(-h)) / (2 * h) + at.torque * w + e.rotor_loss(i, psi, theta)).epsilon(1e-6));
+        const Losses lost = e.losses(i, psi, {}, {}, w, theta);
+        CHECK(in == approx((stored(h) - stored(-h)) / (2 * h) + at.torque * w + lost.cage + lost.iron).epsilon(1e-6));
+        CHECK(e.torque(i, psi, w, theta) == at.torque);
+        CHECK((lost.iron > 0.0) == (c.iron_W > 0.0));
     }
 }
 
@@ -57,7 +63,7 @@ void balances(const Motor& m, Also also) {
         const double turn = m.pole_pairs * w * h;
         const double rate = (e.stored(i, {}, theta + turn) - e.stored(i, {}, theta - turn)) / (2 * h);
         CHECK(1.5 * dot(i, at.emf) == approx(at.torque * w + rate).epsilon(1e-6));
-        CHECK(e.torque(i, {}, theta) == at.torque);
+        CHECK(e.torque(i, {}, w, theta) == at.torque);
         also(i, theta, at.torque);
     }
 }

@@ -36,7 +36,8 @@ TEST_CASE("what came in is stored, lost or lifted, on every shipped site, health
                                                            {{"lost-phase", "cable.w", 1, 0}},
                                                            {{"lost-phase", "drive.u", 1, 0}},
                                                            {{"high-resistance-splice", "v", 5, 0}},
-                                                           {{"high-resistance-splice", "u", 3000, 0}}};
+                                                           {{"high-resistance-splice", "u", 3000, 0}},
+                                                           {{"winding-partly-shorted", "v", 0.2, 0}}};
         for (const auto& faults : all) {
             Plant plant(site::compile_site(s, faults));
             State state = plant.start();
@@ -50,7 +51,7 @@ TEST_CASE("what came in is stored, lost or lifted, on every shipped site, health
                     if (n != from_supply && n != in_splice) out += state.energy[n];
                 CHECK(std::abs(state.energy[from_supply] - out) < 1e-3 * turned_over);
                 for (const std::size_t n :
-                     {in_dc_run, in_link, in_bridge, in_cable, in_winding, in_cage, in_pump, in_pipe})
+                     {in_dc_run, in_link, in_bridge, in_cable, in_winding, in_cage, in_iron, in_pump, in_pipe})
                     CHECK(state.energy[n] > -1e-6 * turned_over);
             }
         }

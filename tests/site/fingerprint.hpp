@@ -50,10 +50,11 @@ inline std::string fingerprint(const site::Works& w) {
     add(d.dead_time_extra[0], d.dead_time_extra[1], d.dead_time_extra[2], w.heat_sink.K_per_W);
     add(w.cable_inductance, w.cable_capacitance);
     if (const auto* m = std::get_if<motor::Induction>(&w.motor))
-        add(m->pole_pairs, m->Lls, m->Llr, m->Lm, m->Rr, m->cage_asymmetry);
+        add(m->pole_pairs, m->Lls, m->Llr, m->Lm, m->Rr, m->cage_asymmetry, m->saturation, m->rated_flux, m->iron_S);
     if (const auto* m = std::get_if<motor::PermanentMagnet>(&w.motor))
         add(m->pole_pairs, m->flux, m->Ld, m->Lq, m->trapezoidal);
     if (const auto* m = std::get_if<motor::SynchronousReluctance>(&w.motor)) add(m->pole_pairs, m->Ld, m->Lq);
+    add(w.turns.phase, w.turns.share, w.turns.contact_ohm, w.turns.by_share);
     add(w.shaft.inertia, w.shaft.viscous, w.shaft.dry_friction, w.shaft.load_torque, w.shaft.fan, w.shaft.held_speed);
     if (const auto* p = std::get_if<water::Centrifugal>(&w.water.pump)) add(p->h0, p->h1, p->h2, p->p0, p->p1, p->p2);
     if (const auto* p = std::get_if<water::ProgressiveCavity>(&w.water.pump))
