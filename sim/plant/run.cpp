@@ -137,6 +137,7 @@ State Plant::start() const {
 void Plant::adopt(State& s) {
     if (site_->source.stiff) s.x[v_cap] = site_->source.stiff_V;
     if (std::isfinite(site_->works.shaft.held_speed)) s.x[speed] = site_->works.shaft.held_speed;
+    if (site_->works.water.pump.index() == 0) s.x[flow] = 0.0;  // nothing lifts water any more
     std::visit([&](auto& d) { d.adopt(s); }, impl_->driver);
 }
 

@@ -123,3 +123,15 @@ TEST_CASE("the drive's own display tells what its sensors believe") {
     tripped.advance(60.0);
     CHECK(says(tripped, "drive_V") == "dark");
 }
+
+TEST_CASE("a coupling that breaks under way: the motor turns on, no water comes") {
+    bench::Bench b = test::at("hill-orchard", {.faults = {{"broken-coupling", "pump", 1.0, 8.0}}});
+    b.advance(7.9);
+    CHECK(says(b, "outlet") == "water flows");
+    const double loaded = b.gauge("drive_A").value;
+    b.advance(6.0);
+    CHECK(says(b, "outlet") == "no water");
+    CHECK(b.gauge("flow").value == 0.0);
+    CHECK(b.state().x[plant::speed] > 0.9 * plant::reference(*b.site())[plant::speed]);
+    CHECK(b.gauge("drive_A").value < 0.9 * loaded);
+}
