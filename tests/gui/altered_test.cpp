@@ -59,7 +59,8 @@ TEST_CASE("the picture follows the snapshot, field by field, where the field is 
     const Scratch scratch;
     const std::filesystem::path folder = scratch.path();
     std::string script =
-        "wait 8\nprobe red drive.u\nprobe black drive.v\nprobe around v\nwait 2\nhold\nwait 0\nfold open\nframes 3\n";
+        "wait 8\nprobe red drive.u\nprobe black drive.v\nprobe around v\nwait 2\nrate 0.01\nwait 0\nhold\nfold "
+        "open\nframes 3\n";
     std::string tab = "Scope";
     const auto shot = [&](std::string name) {
         for (char& c : name)
