@@ -71,9 +71,9 @@ class Cutaway : public Panel {
             minute_.glow(x, c);
             marks(x, c, *s, p);
             dots(x, c, *s, p);
-            wipe_key(x, *s, {x.box.x + 16, x.box.y + 30});
             // Pairs of values flank the bore's axis, and a rule that is looked at.
             const double axis = drawing_.bore ? drawing_.bore->box.centre().x : -1.0;
+            wipe_key(x, *s, {x.box.x + 16, x.box.y + 30}, axis > 0.0 ? axis : x.box.centre().x);
             wiping = wipe_hands(x, *s, x.box, axis > 0.0 ? std::optional(axis) : std::nullopt);
             pairs_ = wiping || x.window.wipe == axis;
         }

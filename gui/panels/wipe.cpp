@@ -32,7 +32,7 @@ std::optional<Halves> wiped(const PanelContext& x, const view::Snapshot& s, cons
     return Halves{{box.x, box.y, at - box.x, box.h}, {at, box.y, box.right() - at, box.h}};
 }
 
-void wipe_key(PanelContext& x, const view::Snapshot& s, Point at) {
+void wipe_key(PanelContext& x, const view::Snapshot& s, Point at, double from_x) {
     if (!known(s)) {
         x.window.wipe.reset();
         return;
@@ -44,7 +44,7 @@ void wipe_key(PanelContext& x, const view::Snapshot& s, Point at) {
     const bool ended = on && !x.input.typing && x.input.take(Key::Escape);
     if (!pressed && !x.input.take(Key::F10) && !ended) return;
     if (on) x.window.wipe.reset();
-    else x.window.wipe = x.box.centre().x;
+    else x.window.wipe = from_x;
 }
 
 bool wipe_hands(PanelContext& x, const view::Snapshot& s, const Box& box, std::optional<double> snap_x) {

@@ -18,8 +18,9 @@ std::optional<Halves> wiped(const shell::PanelContext& x, const view::Snapshot& 
 /// The drawing and its sheets, on either side of the rule or as one.
 void paint_cutaway(shell::PanelContext& x, const view::Snapshot& s, const view::SiteDrawing& drawing,
                    view::SheetChoice choice, bool sun_carried);
-/// Its key and its button; off when there is nothing to compare any more. `at`: upper left corner of the button.
-void wipe_key(shell::PanelContext& x, const view::Snapshot& s, view::Point at);
+/// Its key and its button; off when there is nothing to compare any more. `at`: upper left corner of the button;
+/// `from_x`: where the rule stands first, clear of the sheets' figures, of which it would make others.
+void wipe_key(shell::PanelContext& x, const view::Snapshot& s, view::Point at, double from_x);
 /// The rule in the hand or under it: then nothing else is meant there. `snap_x`: where it likes to stand.
 bool wipe_hands(shell::PanelContext& x, const view::Snapshot& s, const view::Box& box, std::optional<double> snap_x);
 /// The rule and what stands on either side; pairs of values, where they are asked for.

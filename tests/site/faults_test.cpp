@@ -1,6 +1,7 @@
 // Every row of the catalogue does something, says something, and is refused in one line where it does not
 // belong.
 #include <cmath>
+#include <limits>
 #include <set>
 
 #include "catch_shim.hpp"
@@ -104,7 +105,8 @@ void compile_all(std::size_t step) {
     std::size_t n = 0;
     for (const Scenario& scenario : sites()) {
         const Works healthy = set_up(scenario);
-        const double best = source_curve(healthy).max_power_W;
+        const SourceCurve sound = source_curve(healthy);
+        const double best = sound.stiff ? std::numeric_limits<double>::infinity() : sound.max_power_W;
         for (const FaultRow& row : fault_catalogue()) {
             const auto places = row.places(healthy);
             if (places.empty()) continue;
