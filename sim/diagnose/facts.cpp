@@ -190,7 +190,8 @@ class Reader {
         f.gain_sd = known ? 0.0 : mode == Mode::aca || mode == Mode::acv ? 0.025 : 0.012;
         f.log = mode == Mode::insulation || mode == Mode::cap;
         f.share = f.state.running() && !meter::drives_circuit(mode) ? 0.008 : 0.004;
-        if (mode == Mode::ohm) f.least = 0.04;  // leads and contact, from one touch to the next
+        if (mode == Mode::insulation) f.share = 0.6;  // weather moves it by half a decade and more
+        if (mode == Mode::ohm) f.least = 0.04;        // leads and contact, from one touch to the next
         const char* usual = mode == Mode::insulation ? "Mohm" : mode == Mode::cap ? "nF" : nullptr;
         Typed t = typed(s.shown, usual ? usual : meter::unit_of(mode));
         if (std::isfinite(s.leads_ohm) && t.kind == Typed::Kind::figure && mode == Mode::ohm)

@@ -44,7 +44,7 @@ std::vector<Nuisance> nuisances(const Scenario& s) {
     add("length of the cable", {set("drop_cable.length_m", 1.06 * s.drop_cable.length_m)});
     add("capacitance of the cores",
         {set("drop_cable.core_capacitance_F_per_km", 1.2 * s.drop_cable.core_capacitance_F_per_km)});
-    add("leakage of the cores", {set("drop_cable.leakage_ohm", 2 * s.drop_cable.leakage_ohm)});
+    add("leakage of the cores", {set("drop_cable.leakage_ohm", 0.25 * s.drop_cable.leakage_ohm)});
     add("winding", {set("motor.stator_resistance_ohm", 1.05 * s.motor.stator_resistance_ohm)});
     add("warmth of the winding", {set("motor.winding_temperature_degC", s.motor.winding_temperature_degC + 8)});
     if (site::has_cage(works.motor)) {
