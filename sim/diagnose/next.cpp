@@ -45,7 +45,7 @@ State state_for(Station s, bool array) {
 
 // 0 ask, 1 look and listen, 2 the drive's display, 3 clamp with covers on, 4 isolated and proved dead, 5 live contact.
 int exposure_of(const FieldTest& t) {
-    if (std::string_view(t.id) == "lamps") return 2;
+    if (std::string_view(t.id) == "lamps" || std::string_view(t.id) == "drive-display") return 2;
     if (!t.electrical) return 1;
     switch (t.station) {
         case Station::dead:
@@ -105,7 +105,9 @@ Bearing bearing(const FieldTest& t, const bench::Observation& o, const Shown& a,
     return {own, level};
 }
 
-bool by_eye_or_ear(const std::string& gauge) { return gauge == "lamps" || gauge == "outlet" || gauge == "sound"; }
+bool by_eye_or_ear(const std::string& gauge) {
+    return gauge == "lamps" || gauge == "outlet" || gauge == "sound" || gauge == "drive_stop";
+}
 
 // Squared distance of two hypotheses in the readings of a test, in units of what they leave open.
 double distance2(const FieldTest& t, const std::vector<bench::Observation>& looks, const Sight& a, const Sight& b) {
@@ -179,6 +181,7 @@ std::string said(const std::string& gauge, unsigned value) {
         }
         return on.empty() ? "all dark" : on;
     }
+    if (gauge == "drive_stop") return drive::stop_words(static_cast<drive::Cause>(value));
     constexpr const char* outlet[] = {"no water", "a trickle", "water flows"};
     constexpr const char* sound[] = {"silent", "turns on by itself", "hums and does not turn", "runs evenly",
                                      "runs with a hum"};
@@ -194,6 +197,9 @@ std::string shown_words(const bench::Observation& o, const Shown& s) {
                              : o.gauge == "sun"          ? "W/m2"
                              : o.gauge == "tank"         ? "m3"
                              : o.gauge.ends_with("temp") ? "degC"
+                             : o.gauge == "drive_V"      ? "V"
+                             : o.gauge == "drive_A"      ? "A"
+                             : o.gauge == "drive_Hz"     ? "Hz"
                                                          : "m";
     return text::quantity(s.value, unit, 3);
 }
