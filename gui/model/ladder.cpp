@@ -90,8 +90,10 @@ std::string ladder_words(const std::vector<Rung>& rungs, double link_V) {
             loose.point);
     }
     if (red->apart)
-        return fmt::format("Both float with the array. The {} between them are real. Their height above link− is not.",
-                           volts(*between));
+        return fmt::format(
+            "Both float with the array. The {} between them are real. Their height above link− is "
+            "not.",
+            volts(*between));
     const double same = std::max(0.5, 0.01 * link_V);
     const Rung* floating = red->floats ? red : black->floats ? black : nullptr;
     if (floating && link_V > 5.0)
@@ -100,8 +102,10 @@ std::string ladder_words(const std::vector<Rung>& rungs, double link_V) {
             "nothing about the drive.",
             floating->point, std::lround(100.0 * floating->volts / link_V));
     if (std::abs(*between) < same && std::max(red->volts, black->volts) > 0.1 * link_V && link_V > 5.0)
-        return fmt::format("Both leads hang at one height: only {} between them now. Both stand {} above link−: live.",
-                           volts(*between), volts(red->volts));
+        return fmt::format(
+            "Both leads hang at one height: only {} between them now. Both stand {} above link−: "
+            "live.",
+            volts(*between), volts(red->volts));
     if (red->point == "motor.n" || black->point == "motor.n")
         return "The star point steps as well, to a third and two thirds of the link. From a line to it the gap is a "
                "third or two thirds of the link; between two lines it is the whole link or nothing.";

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "bench/senses.hpp"
+
 #include "bench/bench.hpp"
 #include "text/figure.hpp"
 #include "trace/harmonics.hpp"
@@ -16,15 +18,23 @@ namespace {
 
 constexpr double litre_per_minute = 1e-3 / 60.0;
 
+// A number by what stands where in it.
+enum Sound : unsigned { silent, by_itself, standing, evenly, humming };
+constexpr const char* outlet_words[] = {"no water", "a trickle", "water flows"};
+constexpr const char* sound_words[] = {"silent", "turns on by itself, no hum", "hums and does not turn", "runs evenly",
+                                       "runs with a hum"};
+
+Bench::Gauge told(const char* gauge, unsigned number, const char* how) {
+    return {static_cast<double>(number), "", how, sense_words(gauge, number)};
+}
+
 Bench::Gauge lamps_seen(const Bench& bench) {
-    Bench::Gauge g{0.0, "", "looking at the drive's front"};
-    double bit = 1.0;
+    unsigned number = 0, bit = 1;
     for (const drive::Lamp& lamp : drive::lamps(bench.state().control)) {
-        if (lamp.on) g.says += (g.says.empty() ? "" : ", ") + std::string(lamp.name), g.value += bit;
-        bit *= 2.0;
+        if (lamp.on) number |= bit;
+        bit <<= 1U;
     }
-    if (g.says.empty()) g.says = "all dark";
-    return g;
+    return told("lamps", number, "looking at the drive's front");
 }
 
 // The drive's own display: what its sensors believe.
@@ -35,16 +45,18 @@ Bench::Gauge drive_shows(Bench& bench, const std::string& name) {
     if (d.dark) return {0.0, "", where, std::string("dark")};
     if (name == "drive_V") return {d.link_V, "V", where};
     if (name == "drive_A") return {d.amperes, "A", where};
-    if (name == "drive_stop") return {static_cast<double>(d.last_stop), "", where, drive::stop_words(d.last_stop)};
+    if (name == "drive_stop") return told("drive_stop", static_cast<unsigned>(d.last_stop), where);
     return {state.command.running ? plant::fundamental(bench.plant(), state) : 0.0, "Hz", where};
 }
 
 // By eye; where a trickle ends is common practice, no source.
 Bench::Gauge outlet_seen(Bench& bench) {
     const double flow = bench.gauge("flow").value;
-    const int step = flow < litre_per_minute ? 0 : flow < 5.0 * litre_per_minute ? 1 : 2;
-    constexpr const char* words[] = {"no water", "a trickle", "water flows"};
-    return {static_cast<double>(step), "", "looking at the outlet", words[step]};
+    return told("outlet",
+                flow < litre_per_minute         ? 0U
+                : flow < 5.0 * litre_per_minute ? 1U
+                                                : 2U,
+                "looking at the outlet");
 }
 
 // Shares of the motor's rated current and torque from which a current, and a torque that swings twice a turn of the
@@ -55,7 +67,6 @@ constexpr double heard_current = 0.1, heard_torque = 0.1, audible_Hz = 16e3;
 // Fitzgerald, Electric Machinery, chapter on single-phase and unbalanced operation, from memory).
 Bench::Gauge sound_heard(Bench& bench) {
     const site::Site& site = *bench.site();
-    Bench::Gauge g{0.0, "", "listening at the wellhead, ear on the pipe", "silent"};
     const plant::X rated = plant::reference(site);
     plant::Recorder recorder({plant::signal(site, "torque_N_m"), plant::signal(site, "around.u"),
                               plant::signal(site, "around.v"), plant::signal(site, "around.w")});
@@ -65,25 +76,37 @@ Bench::Gauge sound_heard(Bench& bench) {
     const double twice_Hz = 2.0 * plant::fundamental(bench.plant(), bench.state()),
                  speed = bench.state().x[plant::speed];
     const bool fed = ampere > heard_current * rated[plant::i_alpha] / std::numbers::sqrt2;
-    if (!fed) {
-        if (std::abs(speed) > 1.0) g.value = 1, g.says = "turns on by itself, no hum";
-    } else if (std::abs(speed) < 0.02 * rated[plant::speed]) {
-        g.value = 2, g.says = "hums and does not turn";
-    } else {
+    Sound sound = silent;
+    if (!fed) sound = std::abs(speed) > 1.0 ? by_itself : silent;
+    else if (std::abs(speed) < 0.02 * rated[plant::speed]) sound = standing;
+    else {
         const double swing = std::abs(trace::phasor(recorder.recording.signal(0), twice_Hz));
-        if (swing > heard_torque * plant::reference_torque(rated)) {
-            g.value = 4;
-            g.says = fmt::format("runs with a hum at {}", text::quantity(twice_Hz, "Hz", 3));
-        } else {
-            g.value = 3, g.says = "runs evenly";
-        }
+        sound = swing > heard_torque * plant::reference_torque(rated) ? humming : evenly;
     }
+    Bench::Gauge g = told("sound", sound, "listening at the wellhead, ear on the pipe");
+    if (sound == humming) g.says += fmt::format(" at {}", text::quantity(twice_Hz, "Hz", 3));
     if (const auto carrier = bench.context({}).carrier_Hz; fed && carrier && *carrier < audible_Hz)
         g.says += fmt::format(", a whine at {}", text::quantity(*carrier, "Hz", 2));
     return g;
 }
 
 }  // namespace
+
+bool told_in_words(const std::string& gauge) {
+    return gauge == "lamps" || gauge == "outlet" || gauge == "sound" || gauge == "drive_stop";
+}
+
+std::string sense_words(const std::string& gauge, unsigned number) {
+    if (gauge == "outlet") return outlet_words[std::min(number, 2U)];
+    if (gauge == "sound") return sound_words[std::min(number, 4U)];
+    if (gauge == "drive_stop") return drive::stop_words(static_cast<drive::Cause>(number));
+    std::string lit;
+    for (const drive::Lamp& lamp : drive::lamps({})) {
+        if (number & 1U) lit.append(lit.empty() ? "" : ", ").append(lamp.name);
+        number >>= 1U;
+    }
+    return lit.empty() ? std::string("all dark") : lit;
+}
 
 Bench::Gauge Bench::sense(const std::string& name) {
     if (name == "lamps") return lamps_seen(*this);

@@ -8,6 +8,7 @@
 #include <numeric>
 
 #include "bench/field_tests.hpp"
+#include "bench/senses.hpp"
 #include "diagnose/decide.hpp"
 #include "text/figure.hpp"
 
@@ -105,10 +106,6 @@ Bearing bearing(const FieldTest& t, const bench::Observation& o, const Shown& a,
     return {own, level};
 }
 
-bool by_eye_or_ear(const std::string& gauge) {
-    return gauge == "lamps" || gauge == "outlet" || gauge == "sound" || gauge == "drive_stop";
-}
-
 // Squared distance of two hypotheses in the readings of a test, in units of what they leave open.
 double distance2(const FieldTest& t, const std::vector<bench::Observation>& looks, const Sight& a, const Sight& b) {
     if (!a.possible || !b.possible) return 0.0;
@@ -126,7 +123,7 @@ double distance2(const FieldTest& t, const std::vector<bench::Observation>& look
             off += d * d;
             continue;
         }
-        if (by_eye_or_ear(looks[n].gauge)) {  // the value only tells one from another
+        if (bench::told_in_words(looks[n].gauge)) {  // the value only tells one from another
             constexpr double misseen = 6.0;
             off += std::abs(x.value - y.value) > 0.5 ? misseen : 0.0;
             continue;
@@ -171,27 +168,10 @@ const char* usual_meter(Mode mode) {
     }
 }
 
-// The words of bench::Bench::gauge() for what only has numbers here.
-std::string said(const std::string& gauge, unsigned value) {
-    if (gauge == "lamps") {
-        std::string on;
-        for (const drive::Lamp& lamp : drive::lamps({})) {
-            if (value & 1U) on += (on.empty() ? "" : " and ") + std::string(lamp.name);
-            value >>= 1U;
-        }
-        return on.empty() ? "all dark" : on;
-    }
-    if (gauge == "drive_stop") return drive::stop_words(static_cast<drive::Cause>(value));
-    constexpr const char* outlet[] = {"no water", "a trickle", "water flows"};
-    constexpr const char* sound[] = {"silent", "turns on by itself", "hums and does not turn", "runs evenly",
-                                     "runs with a hum"};
-    return gauge == "outlet" ? outlet[std::min(value, 2U)] : sound[std::min(value, 4U)];
-}
-
 std::string shown_words(const bench::Observation& o, const Shown& s) {
     if (s.kind == Shown::Kind::over) return "over range";
     if (s.kind == Shown::Kind::nothing) return "cannot be read";
-    if (by_eye_or_ear(o.gauge)) return said(o.gauge, static_cast<unsigned>(s.value));
+    if (bench::told_in_words(o.gauge)) return bench::sense_words(o.gauge, static_cast<unsigned>(s.value));
     if (o.gauge == "flow") return text::quantity(3600 * s.value, "m3/h", 3);
     const std::string unit = o.gauge.empty()             ? std::string(meter::unit_of(o.mode))
                              : o.gauge == "sun"          ? "W/m2"
