@@ -29,10 +29,20 @@ constexpr const char* kValve = "rising_main.valve_opening";
 constexpr const char* kCloud = "cloud";
 constexpr const char* kShade = "shaded-module";
 constexpr double kTurn = 2 * std::numbers::pi;  // of the wheel, from open to shut
+constexpr double kShut = 0.1;                   // opening: less is as good as shut
 
 Point pivot(const Box& lever) { return {lever.x + 8, lever.y + 8}; }
 double angle(Point of, Point about) { return std::atan2(of.y - about.y, of.x - about.x); }
 double opening(double was, double turned) { return std::clamp(was - turned / kTurn, 0.0, 1.0); }
+double opening(const site::Works& w) { return w.water.valve_shut ? 0.0 : w.water.valve_opening; }
+
+// What turning the wheel to `to` means that asks first; empty: nothing. A screw pump bursts something before it slows
+// down: with it any closing counts.
+std::string asks_first(const site::Works& w, double to) {
+    if (w.water.valve_shut) return to > kShut ? "reopen" : "";
+    const bool screw = std::holds_alternative<water::ProgressiveCavity>(w.water.pump);
+    return to < w.water.valve_opening && (screw || to < kShut) ? "shut" : "";
+}
 
 }  // namespace
 
@@ -111,7 +121,7 @@ std::optional<Part> Grips::follow(PanelContext& x, const view::Snapshot& s) {
         return {};
     }
     const bool wheel = part_->place == kValve;
-    if (wheel && !moved_) valve_ = s.site->works.water.valve_opening;
+    if (wheel && !moved_) valve_ = opening(s.site->works);
     if (wheel) {
         // Past half a turn the angle starts anew.
         const double step = std::remainder(angle(x.input.mouse, wheel_.box.centre()) - angle(at_, wheel_.box.centre()),
@@ -122,10 +132,15 @@ std::optional<Part> Grips::follow(PanelContext& x, const view::Snapshot& s) {
     at_ = x.input.mouse;
     moved_ = moved_ || view::distance(at_, from_) > kMoves;
     x.wake_in(0.016);
+    if (wheel && moved_)
+        if (const std::string act = asks_first(s.site->works, opening(valve_, turned_)); !act.empty()) {
+            shared_->asked = asked_ = {act, "valve"};
+            return {};
+        }
     if (x.input.released[left_button]) {
         const Part part = *std::exchange(part_, std::nullopt);
         if (part.place == kCloud && moved_) drop_cloud(*x.desk);
-        if (wheel && moved_) x.desk->set(kValve, fmt::format("{:.2f}", opening(valve_, turned_)));
+        if (wheel && moved_ && !s.site->works.water.valve_shut) x.desk->set(kValve, fmt::format("{:.2f}", opening(valve_, turned_)));
         return moved_ || wheel || part.place == kCloud ? std::nullopt : std::optional(part);
     }
     if (wheel || part_->place == kCloud || share() < kNoReturn) return {};
@@ -146,7 +161,10 @@ void Grips::drop_cloud(view::Desk& desk) const {
 }
 
 void Grips::turn_valve(view::Desk& desk, const view::Snapshot& s, int step) const {
-    desk.set(kValve, fmt::format("{:.2f}", std::clamp(s.site->works.water.valve_opening + 0.1 * step, 0.0, 1.0)));
+    const double to = std::clamp(opening(s.site->works) + 0.1001 * step, 0.0, 1.0);
+    const std::string act = asks_first(s.site->works, to);
+    if (!act.empty()) shared_->asked = {act, "valve"};
+    else if (!s.site->works.water.valve_shut) desk.set(kValve, fmt::format("{:.2f}", to));
 }
 
 void Grips::paint(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) const {
@@ -189,7 +207,7 @@ void Grips::paint(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s
         }
     if (!wheel_.box.empty()) {
         const bool turns = part_ && part_->place == kValve;
-        const double open = turns ? opening(valve_, turned_) : s.site->works.water.valve_opening;
+        const double open = turns ? opening(valve_, turned_) : opening(s.site->works);
         const Point at = wheel_.box.centre();
         const Colour rim = open < 0.995 ? p.accent : p.ink;
         c.disc(at, 8.5, p.sheet);

@@ -20,10 +20,11 @@ struct Bench {
     Display display{};
     Scratch scratch{};
     std::string told = (scratch.path() / "told").string();
+    std::string site = "hill-orchard";
 
     std::vector<json> lines(const std::string& script) {
         std::filesystem::remove(told);
-        const Played played(display, scratch, "hill-orchard", "size 1280 720\nwait 5\nframes 3\n" + script);
+        const Played played(display, scratch, site, "size 1280 720\nwait 5\nframes 3\n" + script);
         INFO(played.words);
         REQUIRE(played.status == 0);
         std::vector<json> all;
@@ -111,6 +112,28 @@ TEST_CASE("the wheel of the wellhead valve is turned by hand, the water follows,
     CHECK(std::abs(std::stod(set.substr(key.size())) - 0.75) < 0.03);  // places are whole pixels
     CHECK(lines[1]["desk"]["flow_m3_h"].get<double>() < lines[2]["desk"]["flow_m3_h"].get<double>() + 1e-9);
     CHECK(lines[2]["desk"]["set"].empty());
+}
+
+TEST_CASE("shutting the wellhead valve by hand asks first, and on a screw pump at work it is refused") {
+    // stone-fold lifts with a screw pump; hill-orchard's slows down by itself.
+    for (const bool screw : {false, true}) {
+        Bench bench;
+        if (screw) bench.site = "stone-fold";
+        const At at = middle(bench.lines(bench.check()).at(0)["targets"]["wheel"]);
+        const auto point = [&](double x, double y) { return fmt::format("{:.0f} {:.0f}\n", at.x + x, at.y + y); };
+        // A screw pump: a quarter of a turn is too much; the other: all the way round.
+        std::string turn = "press " + point(9, 0) + "move " + point(6, 6) + "move " + point(0, 9);
+        if (!screw) turn += "move " + point(-9, 0) + "move " + point(0, -9) + "move " + point(8, -2);
+        const std::vector<json> lines =
+            bench.lines(turn + "release " + point(0, 9) + "frames 2\n" + bench.check() + "click \"do it" +
+                        (screw ? " anyway" : "") + "\"\nwait 0.2\n" + bench.check());
+        REQUIRE(lines.size() == 2);
+        CHECK(lines[0]["desk"]["acts"].empty());
+        CHECK(lines[0]["desk"]["set"].empty());
+        REQUIRE(lines[0]["targets"].contains("do it anyway") == screw);
+        REQUIRE(lines[0]["targets"].contains("do it") == !screw);
+        CHECK(lines[1]["desk"]["acts"] == json::array({"shut@valve"}));
+    }
 }
 
 TEST_CASE("the pointer is a hand over what can be taken, and over nothing else") {
