@@ -32,6 +32,7 @@ void Desk::open(Scenario scenario) {
     marks_hidden = teaching_points = false;
     scope = {};
     notebook = {};
+    suspecting_.ask({});
 }
 
 void Desk::hang_leads() {
@@ -57,7 +58,10 @@ std::shared_ptr<const Snapshot> Desk::snapshot() const {
     return impl_->without_faults;
 }
 void Desk::show_instead(std::shared_ptr<const Snapshot> altered) { impl_->instead = std::move(altered); }
-void Desk::work(double seconds) { impl_->worker->work(seconds); }
+void Desk::work(double seconds) {
+    impl_->worker->work(seconds);
+    suspecting_.wait();
+}
 
 // ---- acts
 
@@ -216,7 +220,14 @@ bool Desk::running() const { return impl_->setup.running; }
 
 void Desk::note() { impl_->error = notebook.take(*snapshot()) > 0 ? "" : "No display shows anything to note."; }
 
+void Desk::note_typed(const std::string& gauge, bool clamp, const std::string& shown) {
+    impl_->error = notebook.type(*snapshot(), gauge, clamp, shown) ? "" : "Place the leads first, or choose a gauge.";
+}
+
+void Desk::suspect() { suspecting_.ask(notebook.as_case(impl_->scenario.file)); }
+
 void Desk::look_again(const Note& note) {
+    if (!note.gauge.empty()) return;
     bench::Probes probes = impl_->setup.probes;
     if (note.probes.around.empty()) probes.red = note.probes.red, probes.black = note.probes.black;
     else probes.around = note.probes.around;

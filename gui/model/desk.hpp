@@ -11,6 +11,7 @@
 #include "model/notebook.hpp"
 #include "model/scope_view.hpp"
 #include "model/snapshot.hpp"
+#include "model/suspecting.hpp"
 
 namespace sunshaft::view {
 
@@ -106,10 +107,16 @@ class Desk {
     // -- the notebook, saved with the session
     Notebook notebook;
     void note();  // what the displays show now; last_error() where they show nothing
+    // What somebody says he read, as he says it: where the leads lie, in the clamp, or at a gauge.
+    void note_typed(const std::string& gauge, bool clamp, const std::string& shown);
     // Leads, mode and meter as they were for an entry, one entry of undo; acts are not done again.
     void look_again(const Note& note);
     // The notebook as a case, TOML; empty: nothing in it counts.
     std::string case_text() const;
+    // Weighs what the notebook holds now, beside the running site; again and again, it costs nothing where nothing is
+    // new. Then who is suspected, as far as that is known.
+    void suspect();
+    std::shared_ptr<const Suspicion> suspicion() const { return suspecting_.now(); }
 
     // -- session: everything above as text (TOML), to save and restore
     std::string session() const;
@@ -124,6 +131,7 @@ class Desk {
 
     struct Impl;
     std::unique_ptr<Impl> impl_;
+    Suspecting suspecting_;
     bool threaded_ = true;
 };
 

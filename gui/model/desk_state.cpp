@@ -55,6 +55,10 @@ std::string desk_state(const Desk& desk) {
     for (const Event& e : s->events) j["log"].push_back(e.text);
     j["lamps"] = json::object();
     for (const Lamp& lamp : s->lamps) j["lamps"][lamp.name] = lamp.on;
+    j["suspects"] = json::array();
+    if (const auto known = desk.suspicion(); known->answer)
+        for (const auto& who : known->answer->suspects)
+            j["suspects"].push_back({{"fault", who.fault}, {"place", who.place}, {"probability", who.probability}});
     return j.dump();
 }
 

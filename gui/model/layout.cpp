@@ -24,6 +24,7 @@ constexpr double kDrawer = 344.0;
 constexpr double kDrawerNarrow = 288.0;
 constexpr double kMeters = 225.0;
 constexpr double kInsideLeast = 359.0;
+constexpr double kSplitLeast = 900.0;
 constexpr Size kLeastWindow{960.0, 540.0};
 
 }  // namespace
@@ -37,6 +38,12 @@ Arrangement arrange(Size window, const Shown& shown) {
 
     const bool right_wanted = shown.meters || shown.inside;
     const bool main_wanted = shown.cutaway || right_wanted || shown.drawer;
+    // Suspects take the right column down to the foot of the window; the strip lies beside it.
+    const bool column = shown.suspects && shown.inside && shown.meters && shown.cutaway && window.w >= kDrawerBeside;
+    const auto right_width = [&](bool beside_drawer) {
+        return std::clamp(std::round(window.w * kRightShare), beside_drawer ? kRightSqueezed : kRightLeast, kRightMost);
+    };
+    if (column) a.right = rest.cut_right(right_width(shown.drawer));
     if (shown.strip) {
         double height = std::round(std::max(window.h * kStripShare, kStripLeast));
         a.strip_folded = main_wanted && (shown.strip_wish == StripWish::folded ||
@@ -47,8 +54,9 @@ Arrangement arrange(Size window, const Shown& shown) {
         a.strip = rest.cut_bottom(height);
         Box content = a.strip;
         a.strip_tabs = content.cut_top(kTabs);
+        a.strip_narrow = a.strip.w < kSplitLeast;
         if (!a.strip_folded) {
-            if (shown.strip_split) a.strip_right = content.cut_right(std::floor(content.w / 2.0));
+            if (shown.strip_split && !a.strip_narrow) a.strip_right = content.cut_right(std::floor(content.w / 2.0));
             a.strip_left = content;
         }
     }
@@ -59,10 +67,7 @@ Arrangement arrange(Size window, const Shown& shown) {
         a.drawer = rest.cut_left(alone ? rest.w : window.w < 1440.0 ? kDrawerNarrow : kDrawer);
     }
     if (right_wanted) {
-        const double width = shown.cutaway ? std::clamp(std::round(window.w * kRightShare),
-                                                        a.drawer.empty() ? kRightLeast : kRightSqueezed, kRightMost)
-                                           : rest.w;
-        a.right = rest.cut_right(width);
+        if (!column) a.right = rest.cut_right(shown.cutaway ? right_width(!a.drawer.empty()) : rest.w);
         double y = a.right.y;
         if (shown.meters) {
             a.meters = {a.right.x, y, a.right.w, kMeters};

@@ -21,6 +21,7 @@ struct Shown {
     bool inside = true;
     bool strip = true;
     bool drawer = false;
+    bool suspects = false;  // under the meters, in place of the inside of the reading, as high as the window allows
     bool strip_split = false;
     StripWish strip_wish = StripWish::fit;
     friend constexpr bool operator==(const Shown&, const Shown&) = default;
@@ -42,6 +43,7 @@ struct Arrangement {
     Box strip_left;   // the content, or its left half when split
     Box strip_right;  // empty unless split
     bool strip_folded = false;
+    bool strip_narrow = false;        // no room to split it
     double right_scroll_range = 0.0;  // how far the right column can scroll, 0 when all fits
 };
 

@@ -22,20 +22,29 @@ std::vector<std::string> standing(const Snapshot& s) {
 
 }  // namespace
 
+namespace {
+
+Note entry_of(const Snapshot& s, meter::Mode mode, const std::string& meter, const std::string& shown) {
+    Note n;
+    n.t = s.t;
+    n.acts = standing(s);
+    n.probes = s.probes;
+    n.mode = mode;
+    n.meter = meter;
+    n.shown = shown;
+    n.irradiance = s.site->works.array.sunlight();
+    n.module_degC = s.site->works.array.module_degC;
+    if (meter::takes_clamp(mode)) n.probes.red.clear(), n.probes.black.clear();
+    else n.probes.around.clear();
+    return n;
+}
+
+}  // namespace
+
 std::size_t Notebook::take(const Snapshot& s) {
     const auto add = [&](const meter::Reading& reading, const meter::Reading* healthy, meter::Mode mode,
                          const std::string& meter) {
-        Note n{s.t,
-               standing(s),
-               s.probes,
-               mode,
-               meter,
-               reading.shown,
-               "",
-               s.site->works.array.sunlight(),
-               s.site->works.array.module_degC};
-        if (meter::takes_clamp(mode)) n.probes.red.clear(), n.probes.black.clear();
-        else n.probes.around.clear();
+        Note n = entry_of(s, mode, meter, reading.shown);
         if (healthy) n.healthy = band_text(*healthy);
         notes_.push_back(std::move(n));
     };
@@ -45,6 +54,18 @@ std::size_t Notebook::take(const Snapshot& s) {
     if (s.clamp && !meter::takes_clamp(s.meters[0].mode) && notes_.size() < most_notes)
         add(*s.clamp, s.clamp_expected.get(), s.clamp_mode, "clamp-hall");
     return notes_.size() - before;
+}
+
+bool Notebook::type(const Snapshot& s, const std::string& gauge, bool clamp, const std::string& shown) {
+    const bool nowhere = clamp ? s.probes.around.empty() : s.probes.red.empty() || s.probes.black.empty();
+    if (shown.empty() || notes_.size() >= most_notes || (gauge.empty() && nowhere)) return false;
+    meter::Mode mode = s.meters[0].mode;
+    if (meter::takes_clamp(mode) != clamp) mode = clamp ? s.clamp_mode : meter::Mode::acv;
+    Note n = entry_of(s, mode, "", shown);  // nobody said which meter it was
+    n.typed = true;
+    if (!gauge.empty()) n.gauge = gauge, n.probes = {};
+    notes_.push_back(std::move(n));
+    return true;
 }
 
 void Notebook::strike(std::size_t entry) {
@@ -61,20 +82,27 @@ diagnose::Case Notebook::as_case(const std::string& scenario_file) const {
             c.module_degC = n.module_degC;
             c.sky_source = "in-plane meter";
         }
-        diagnose::Seen seen;
-        seen.act = n.acts;
-        seen.red = n.probes.red;
-        seen.black = n.probes.black;
-        seen.around = n.probes.around;
-        seen.mode = meter::mode_name(n.mode);
-        seen.meter = n.meter;
-        seen.shown = n.shown;
-        c.seen.push_back(std::move(seen));
+        c.seen.push_back(seen_of(n));
     }
     return c;
 }
 
+diagnose::Seen seen_of(const Note& n) {
+    diagnose::Seen seen;
+    seen.act = n.acts;
+    seen.red = n.probes.red;
+    seen.black = n.probes.black;
+    seen.around = n.probes.around;
+    if (n.gauge == "sound") seen.sound = n.shown;
+    else if (n.gauge == "outlet") seen.look = n.shown;
+    else seen.gauge = n.gauge, seen.shown = n.shown;
+    if (n.gauge.empty()) seen.mode = meter::mode_name(n.mode);
+    seen.meter = n.meter;
+    return seen;
+}
+
 std::string place_words(const Note& n) {
+    if (!n.gauge.empty()) return n.gauge;
     return n.probes.around.empty() ? n.probes.red + " - " + n.probes.black : "clamp on " + n.probes.around;
 }
 

@@ -14,6 +14,8 @@ struct Note {
     double t = 0.0;                 // simulated s, when it was read
     std::vector<std::string> acts;  // what had been done by then: "open@isolator"
     bench::Probes probes;           // the two leads, or the clamp
+    std::string gauge = {};         // in place of them: what was looked at or listened to (Bench::gauges())
+    bool typed = false;             // by hand, as somebody said it
     meter::Mode mode = meter::Mode::dcv;
     std::string meter;    // stem of its file
     std::string shown;    // as the display had it
@@ -27,16 +29,21 @@ class Notebook {
   public:
     // Every display that shows something now, in the order they lie: meters, clamp. How many there were.
     std::size_t take(const Snapshot& seen);
+    // What somebody read elsewhere and says: with the leads as they lie (gauge empty), in the clamp, or at a gauge.
+    // False: nothing lies there, or there are no words.
+    bool type(const Snapshot& seen, const std::string& gauge, bool clamp, const std::string& shown);
     void strike(std::size_t entry);  // struck out; once more: it counts again
     const std::vector<Note>& notes() const { return notes_; }
     void restore(std::vector<Note> notes) { notes_ = std::move(notes); }
-    // Those that count, as a case of this site.
+    // Those that count, as a case of this site, in this order.
     diagnose::Case as_case(const std::string& scenario_file) const;
 
   private:
     std::vector<Note> notes_;
 };
 
+// As a case has it.
+diagnose::Seen seen_of(const Note& note);
 // "red on lead.u, black on lead.v", "clamp on u".
 std::string place_words(const Note& note);
 // "isolator open, pump wires off": what had been done, in few words; empty: as it stands.

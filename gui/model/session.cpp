@@ -154,6 +154,8 @@ std::string to_toml(const Session& s) {
                                     {"red", n.probes.red},
                                     {"black", n.probes.black},
                                     {"around", n.probes.around},
+                                    {"gauge", n.gauge},
+                                    {"typed", n.typed},
                                     {"mode", std::string(meter::mode_name(n.mode))},
                                     {"meter", n.meter},
                                     {"shown", n.shown},
@@ -207,6 +209,8 @@ Session session_from(std::string_view text) {
         note.t = n.number("at_s", 0.0, 0.0, most);
         note.acts = n.list("acts", {});
         note.probes = {n.text("red", ""), n.text("black", ""), n.text("around", "")};
+        note.gauge = n.text("gauge", "");
+        note.typed = n.yes("typed", false);
         const std::string name = n.text("mode", "dcv");
         if (const auto m = meter::mode_from(name)) note.mode = *m;
         else n.bad("mode", fmt::format("'{}' is none a meter has", site::on_one_line(name)));

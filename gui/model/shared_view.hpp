@@ -3,6 +3,7 @@
 // looked at. make_panels() makes one and hands it to the panels that want it. Design units in the window.
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "model/geometry.hpp"
 #include "model/turn.hpp"
@@ -25,6 +26,13 @@ struct SharedView {
         std::string kind, place;
     };
     std::optional<AskedAct> asked;
+
+    // Of the suspects: the test that is looked at, by its place among those proposed; the outcome of it a hand lies on,
+    // as what it would leave of each suspect (of this frame); and the part of the site that is asked for, of
+    // diagnose::wheres.
+    std::size_t chosen_test = 0;
+    std::vector<double> would_leave;
+    std::optional<std::size_t> asked_where;
 
     // The planted fault that is looked at: set by a click on its mark or in the drawer.
     struct FaultName {

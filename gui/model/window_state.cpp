@@ -53,6 +53,7 @@ std::string to_text(const WindowState& s) {
     line("strip_split", word(s.shown.strip_split));
     line("strip_wish", static_cast<int>(s.shown.strip_wish));
     line("drawer_open", word(s.shown.drawer));
+    line("suspects", word(s.shown.suspects));
     line("strip_left", s.strip_left);
     line("strip_right", s.strip_right);
     line("drawer", s.drawer);
@@ -84,6 +85,7 @@ WindowState window_state_from(std::string_view text) {
         else if (key == "strip") read(value, s.shown.strip);
         else if (key == "strip_split") read(value, s.shown.strip_split);
         else if (key == "strip_wish") read(value, 0, 2, wish);
+        else if (key == "suspects") read(value, s.shown.suspects);
         else if (key == "drawer_open") read(value, s.shown.drawer);
         else if (key == "strip_left") read(value, 0, 31, s.strip_left);
         else if (key == "strip_right") read(value, 0, 31, s.strip_right);

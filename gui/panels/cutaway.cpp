@@ -13,6 +13,7 @@
 #include "model/point_words.hpp"
 #include "model/site_drawing.hpp"
 #include "model/site_offers.hpp"
+#include "panels/case_marks.hpp"
 #include "panels/cutaway_paint.hpp"
 #include "panels/first_minute.hpp"
 #include "panels/grips.hpp"
@@ -71,6 +72,7 @@ class Cutaway : public Panel {
             minute_.glow(x, c);
             marks(x, c, *s, p);
             dots(x, c, *s, p);
+            case_marks(x, c, drawing_, *shared_);
             // Pairs of values flank the bore's axis, and a rule that is looked at.
             const double axis = drawing_.bore ? drawing_.bore->box.centre().x : -1.0;
             wipe_key(x, *s, {x.box.x + 16, x.box.y + 30}, axis > 0.0 ? axis : x.box.centre().x);

@@ -140,7 +140,8 @@ std::optional<Part> Grips::follow(PanelContext& x, const view::Snapshot& s) {
     if (x.input.released[left_button]) {
         const Part part = *std::exchange(part_, std::nullopt);
         if (part.place == kCloud && moved_) drop_cloud(*x.desk);
-        if (wheel && moved_ && !s.site->works.water.valve_shut) x.desk->set(kValve, fmt::format("{:.2f}", opening(valve_, turned_)));
+        if (wheel && moved_ && !s.site->works.water.valve_shut)
+            x.desk->set(kValve, fmt::format("{:.2f}", opening(valve_, turned_)));
         return moved_ || wheel || part.place == kCloud ? std::nullopt : std::optional(part);
     }
     if (wheel || part_->place == kCloud || share() < kNoReturn) return {};

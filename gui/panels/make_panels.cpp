@@ -12,6 +12,7 @@ shell::Panels make_panels() {
     all.push_back(cutaway(shared));
     all.push_back(meters(shared));
     all.push_back(inside());
+    all.push_back(suspects(shared));
     all.push_back(projector());
     all.push_back(scope());
     all.push_back(spectrum());
@@ -22,6 +23,7 @@ shell::Panels make_panels() {
     all.push_back(drive_inside(shared));
     all.push_back(ladder(shared));
     all.push_back(notebook());
+    all.push_back(next_test(shared));
     all.push_back(act_card(shared));
     all.push_back(site_chooser());
     return all;

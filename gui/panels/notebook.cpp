@@ -3,9 +3,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
+#include <utility>
 
 #include "model/desk.hpp"
 #include "model/format.hpp"
+#include "model/suspect_rows.hpp"
 #include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
@@ -37,6 +40,7 @@ class NotebookPanel : public Panel {
         Canvas c = list.canvas();
         const double top = rest.y - list.scrolled();
         double y = top;
+        const auto known = x.desk->suspicion();
         if (notes.empty()) {
             c.paragraph(
                 {rest.x, y + 18}, std::min(560.0, rest.w),
@@ -46,7 +50,7 @@ class NotebookPanel : public Panel {
             return;
         }
         // The newest first: what was read last is what is talked about.
-        for (std::size_t n = notes.size(); n-- > 0; y += pitch) row(x, c, {rest.x, y, rest.w, pitch}, n, at, p);
+        for (std::size_t n = notes.size(); n-- > 0; y += pitch) row(x, c, {rest.x, y, rest.w, pitch}, n, at, *known);
         list.content_height(y - top + 4);
     }
 
@@ -69,15 +73,27 @@ class NotebookPanel : public Panel {
     }
 
   private:
+    std::string typed_;
+    int typed_at_ = 0;  // of the places it can have been read at
+
     struct Columns {
         double time, where, state, meter, shown, healthy, strike;  // left edges; time, shown: right edges
     };
     static Columns columns(const Box& box) {
-        const double w = box.w - 44, left = box.x;
+        const double w = box.w - 54, left = box.x;
+        // No room to say with what: the hover text does.
+        if (w < 740)
+            return {left + 62,
+                    left + 74,
+                    left + 74 + 0.24 * w,
+                    left + 0.76 * w - 76,
+                    left + 0.76 * w,
+                    left + 0.76 * w + 14,
+                    box.right() - 50};
         return {left + 62,           left + 74,
                 left + 74 + 0.2 * w, left + 74 + 0.42 * w,
                 left + 0.76 * w,     left + 0.76 * w + 14,
-                box.right() - 40};
+                box.right() - 50};
     }
 
     static void note(PanelContext& x) {
@@ -94,7 +110,7 @@ class NotebookPanel : public Panel {
         x.ask.notice = fmt::format("Noted: {}.", figures);
     }
 
-    static void keys(PanelContext& x, Box head) {
+    void keys(PanelContext& x, Box head) {
         Canvas c = x.canvas();
         const auto wide = [&](std::string_view words) { return button_width(c, words) + 8; };
         if (button(x, "note", head.cut_left(wide("Note the readings")), "Note the readings")) note(x);
@@ -106,6 +122,40 @@ class NotebookPanel : public Panel {
         if (button(x, "save case", save, "Save as a case", {.off = !any}) && any)
             x.ask.write_case = x.desk->case_text();
         hint(x, save, "A file with the site, the sky and these readings, for: sunshaft suspects FILE");
+        head.cut_left(8);
+        const Box who = head.cut_left(wide("Suspects"));
+        bool& shown = x.window.shown.suspects;
+        if (button(x, "who", who, "Suspects", {.chosen = shown})) {
+            shown = !shown;
+            x.window.shown.inside = x.window.shown.meters = true;
+        }
+        hint(x, who, "Weighs these readings: who may it be, and what to measure next (K)");
+        head.cut_left(16);
+        type(x, head);
+    }
+
+    // What was read elsewhere, as people say it: "3,6", "OL", "about 230 V", "no water".
+    void type(PanelContext& x, Box head) {
+        const bool pump = x.desk->snapshot()->site->works.water.pump.index() != 0;
+        std::vector<std::string_view> places{"where the leads lie", "in the clamp"};
+        if (pump)
+            for (const char* gauge : {"flow", "head", "water", "tank", "sound", "outlet"}) places.emplace_back(gauge);
+        typed_at_ = std::min(typed_at_, static_cast<int>(places.size()) - 1);
+        constexpr double list_wide = 168, least = 120;
+        if (head.w < list_wide + 8 + least) return;
+        chooser(x, "typed where", head.cut_left(list_wide), places, typed_at_);
+        head.cut_left(8);
+        const Box field = head.cut_left(std::min(260.0, head.w));
+        if (!entry_field(x, "typed reading", field, typed_, "or type what you read, Enter")) return;
+        const std::string gauge = typed_at_ < 2 ? "" : std::string(places[static_cast<std::size_t>(typed_at_)]);
+        x.desk->note_typed(gauge, typed_at_ == 1, std::exchange(typed_, {}));
+        x.ask.notice = x.desk->last_error().empty() ? "Noted." : x.desk->last_error();
+    }
+
+    static bool tells_meter(const Columns& at) { return at.meter < at.shown - 100; }
+    static std::string with_words(const view::Note& note) {
+        if (!note.gauge.empty()) return "as told";
+        return fmt::format("{}, {}", note.typed ? "some meter" : note.meter, mode_words(note.mode));
     }
 
     static void heads(PanelContext& x, const Box& row, const Columns& at, const view::Palette& p) {
@@ -117,14 +167,15 @@ class NotebookPanel : public Panel {
         c.text({at.time, y}, "time", right);
         c.text({at.where, y}, "where", look);
         c.text({at.state, y}, "done before", look);
-        c.text({at.meter, y}, "with", look);
+        if (tells_meter(at)) c.text({at.meter, y}, "with", look);
         c.text({at.shown, y}, "shown", right);
         c.text({at.healthy, y}, "healthy would read", look);
         c.rule({row.x, row.bottom() - 0.5}, {row.right(), row.bottom() - 0.5}, p.rule);
     }
 
     static void row(PanelContext& x, Canvas& c, const Box& box, std::size_t n, const Columns& at,
-                    const view::Palette& p) {
+                    const view::Suspicion& known) {
+        const view::Palette& p = x.palette();
         const view::Note note = x.desk->notebook.notes()[n];
         const Box again{box.x, box.y, at.strike - 8 - box.x, box.h};
         const Touch t = touch(x, fmt::format("note {}", n + 1), again);
@@ -142,9 +193,14 @@ class NotebookPanel : public Panel {
         const std::string state = view::state_words(note);
         put(at.where, at.state, view::place_words(note), words);
         put(at.state, at.meter, state.empty() ? "as it stands" : state, soft);
-        put(at.meter, at.shown - 76, fmt::format("{}, {}", note.meter, mode_words(note.mode)), soft);
+        if (tells_meter(at)) put(at.meter, at.shown - 76, with_words(note), soft);
         c.text({at.shown, y}, with_symbols(note.shown), figure);
-        if (!note.healthy.empty()) put(at.healthy, at.strike, with_symbols(note.healthy), soft);
+        // A band where it was asked for when the reading was taken, else what the readings weighed say.
+        const diagnose::Compared* weighed = note.struck ? nullptr : view::compared(known, note);
+        const std::string healthy = !note.healthy.empty() ? note.healthy : weighed ? weighed->healthy : "";
+        const bool far = weighed && std::abs(weighed->off_healthy) > view::outside;
+        if (far) paint::icon(c, paint::Icon::cross, {at.healthy + 5, box.y + 11}, 9, p.accent);
+        if (!healthy.empty()) put(at.healthy + (weighed ? 16 : 0), at.strike, with_symbols(healthy), soft);
         if (note.struck) c.rule({at.where, box.y + 11}, {at.shown, box.y + 11}, p.ink_soft);
         const Box strike{at.strike, box.y + 2, 40, box.h - 4};
         if (button(x, fmt::format("strike {}", n + 1), strike, note.struck ? "undo" : "strike",
@@ -152,7 +208,8 @@ class NotebookPanel : public Panel {
             x.desk->notebook.strike(n);
         if (t.clicked) x.desk->look_again(note);
         hint(x, t,
-             fmt::format("{}{}. Press: the leads go there again", state.empty() ? "As it stood" : "Before: " + state,
+             fmt::format("{}, {}{}. Press: the leads go there again", with_words(note),
+                         state.empty() ? "as it stood" : "before: " + state,
                          note.struck ? "; struck out, it does not count" : ""));
     }
 };

@@ -14,7 +14,8 @@ namespace sunshaft::shell {
 
 namespace {
 
-constexpr double kNotice = 6.0;  // s a line at the foot of the window stays
+constexpr double kBesideTabs = 240.0;  // for split, fold and the settings of what is on show
+constexpr double kNotice = 6.0;        // s a line at the foot of the window stays
 
 /// ImGui window that is nothing but a place to draw. Windows `in_row` never change their order, and the first
 /// made lies above those that follow; `in_front` lies above them all.
@@ -114,7 +115,14 @@ void Stage::draw_tabs(const std::vector<Panel*>& strips, bool split) {
     Box row = arrangement_.strip_tabs.inset(16.0, 0.0);
     PanelContext x = context(row);
     int chosen = window_.strip_left;
-    const auto result = tabs(x, "tabs", row, names, chosen, split ? window_.strip_right : -1);
+    TabsResult result;
+    if (tabs_width(x.canvas(), names) <= row.w - kBesideTabs) {
+        result = tabs(x, "tabs", row, names, chosen, split ? window_.strip_right : -1);
+    } else {
+        // No room for all of them side by side: one list.
+        const Box list{row.x, row.y + 4.0, 190.0, row.h - 8.0};
+        result = {list.right() + 24.0, chooser(x, "tabs", list, names, chosen)};
+    }
     if (result.changed) {
         // When split, a tab goes to the half that was not chosen last: the other moves over.
         if (split && chosen != window_.strip_left && chosen != window_.strip_right) window_.strip_right = chosen;
@@ -132,8 +140,9 @@ void Stage::draw_tabs(const std::vector<Panel*>& strips, bool split) {
         left += width + 8.0;
         return pressed;
     };
-    if (!arrangement_.strip_folded && word("split", split ? "Join to one" : "Split in two",
-                                           split ? "One view across the strip (F6)" : "Two views side by side (F6)"))
+    if (!arrangement_.strip_folded && !arrangement_.strip_narrow &&
+        word("split", split ? "Join to one" : "Split in two",
+             split ? "One view across the strip (F6)" : "Two views side by side (F6)"))
         window_.shown.strip_split = !window_.shown.strip_split;
     if (word("fold", arrangement_.strip_folded ? "Open" : "Fold", "Open or fold the strip (F7)"))
         window_.shown.strip_wish = arrangement_.strip_folded ? view::StripWish::open : view::StripWish::folded;
@@ -157,7 +166,7 @@ void Stage::draw_strip() {
     window_.strip_left = std::clamp(window_.strip_left, 0, last);
     window_.strip_right = std::clamp(window_.strip_right, 0, last);
     if (window_.strip_left == window_.strip_right) window_.strip_right = window_.strip_left == last ? 0 : last;
-    const bool split = window_.shown.strip_split && !arrangement_.strip_folded;
+    const bool split = window_.shown.strip_split && !arrangement_.strip_folded && !arrangement_.strip_narrow;
     draw_tabs(strips, split);
     if (arrangement_.strip_folded) return;
     {
@@ -181,10 +190,11 @@ void Stage::draw_right() {
         if (box.empty()) return;
         box.y -= scrolled;
         box.w -= bar;
-        for (Panel* p : at(place)) {
-            Child child(id, box, theme_.fonts, false);
-            draw_panel(*p, box);
-        }
+        const auto here = at(place);
+        const std::size_t which = place == Place::inside && window_.shown.suspects && here.size() > 1 ? 1 : 0;
+        if (here.empty()) return;
+        Child child(id, box, theme_.fonts, false);
+        draw_panel(*here[which], box);
     };
     sheet(a.meters, Place::meters, "meters");
     sheet(a.inside, Place::inside, "inside");
@@ -325,6 +335,7 @@ void Stage::draw_help() {
         {"Enter", "press, or place the lead that is missing"},
         {"M", "the meters' next mode"},
         {"N, E", "note the readings; what a healthy site would show"},
+        {"K", "who is suspected, by the readings noted"},
         {"Ctrl+Tab", "to the next sheet"},
         {"F2, Shift+F2", "faults; weather and controls"},
         {"F3, F4, F5", "meters, inside the reading, strip"},

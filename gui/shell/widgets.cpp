@@ -149,6 +149,22 @@ bool key_row(PanelContext& x, std::string_view id, const Box& box, std::span<con
     return changed;
 }
 
+namespace {
+
+constexpr double kTabGap = 24.0;
+
+paint::TextLook tab_look(Colour colour) {
+    return {.colour = colour, .size = 12.0, .face = Face::strong, .sit = Sit::middle, .tracking = 0.9};
+}
+
+}  // namespace
+
+double tabs_width(const Canvas& c, std::span<const std::string_view> names) {
+    double wide = 0.0;
+    for (const auto name : names) wide += c.width(paint::capitals(name), tab_look({})) + kTabGap;
+    return wide;
+}
+
 TabsResult tabs(PanelContext& x, std::string_view id, const Box& row, std::span<const std::string_view> names,
                 int& chosen, int also_chosen) {
     const view::Palette& p = x.palette();
@@ -159,8 +175,7 @@ TabsResult tabs(PanelContext& x, std::string_view id, const Box& row, std::span<
     for (std::size_t i = 0; i < names.size(); ++i) {
         const bool on = static_cast<int>(i) == chosen || static_cast<int>(i) == also_chosen;
         const std::string capitals = paint::capitals(names[i]);
-        paint::TextLook look{
-            .colour = on ? p.ink : p.ink_soft, .size = 12.0, .face = Face::strong, .sit = Sit::middle, .tracking = 0.9};
+        paint::TextLook look = tab_look(on ? p.ink : p.ink_soft);
         const double width = c.width(capitals, look);
         const Box tab{left - 12.0, row.y, width + 24.0, row.h};
         const Touch t = touch(x, names[i], tab);
@@ -172,7 +187,7 @@ TabsResult tabs(PanelContext& x, std::string_view id, const Box& row, std::span<
             result.changed = true;
             chosen = static_cast<int>(i);
         }
-        left += width + 24.0;
+        left += width + kTabGap;
     }
     ImGui::PopID();
     result.right = left;
@@ -298,6 +313,13 @@ bool search_field(PanelContext& x, const char* id, const Box& box, std::string& 
     Canvas c = x.canvas();
     paint::icon(c, paint::Icon::magnifier, {box.x + 18.0, box.centre().y}, 14.0, x.palette().ink_soft);
     return changed;
+}
+
+bool entry_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint_words) {
+    bool escaped = false;
+    if (x.targets) x.target(id, box);
+    const bool entered = text_field(x, id, box, text, hint_words, 0.0, ImGuiInputTextFlags_EnterReturnsTrue, escaped);
+    return entered && !escaped && !text.empty();
 }
 
 bool number_field(PanelContext& x, const char* id, const Box& box, double& value, double low, double high, int decimals,

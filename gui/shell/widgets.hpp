@@ -49,6 +49,7 @@ struct TabsResult {
     double right = 0.0;
     bool changed = false;
 };
+double tabs_width(const Canvas& c, std::span<const std::string_view> names);
 TabsResult tabs(PanelContext& x, std::string_view id, const Box& row, std::span<const std::string_view> names,
                 int& chosen, int also_chosen = -1);
 
@@ -72,6 +73,8 @@ bool checkbox(PanelContext& x, std::string_view id, Point left_middle, std::stri
 double checkbox_width(const Canvas& c, std::string_view words);
 
 bool search_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint);
+/// Words to type; true in the frame Enter was pressed on some.
+bool entry_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint);
 /// A figure to type, with its unit after it; true when a number was entered (Enter or leaving the field) inside
 /// low..high.
 bool number_field(PanelContext& x, const char* id, const Box& box, double& value, double low, double high, int decimals,

@@ -43,6 +43,8 @@ std::string short_of(const std::string& text, std::size_t most) {
     return text.size() <= most ? text : text.substr(0, most - 3) + "...";
 }
 
+}  // namespace
+
 std::string name(const Suspect& s) {
     if (s.place.empty() || s.place == "array" || s.place == "drive" || s.place == "motor" || s.place == "pump" ||
         s.place == "main" || s.place == "meter" || s.place == "cable" || s.place == "link")
@@ -52,10 +54,8 @@ std::string name(const Suspect& s) {
 
 std::string how_bad(const Suspect& s) {
     const site::FaultRow* row = site::find_fault(s.fault);
-    return row && row->least != row->most ? fmt::format(" (some {})", site::severity_text(*row, s.severity)) : "";
+    return row && row->least != row->most ? fmt::format("some {}", site::severity_text(*row, s.severity)) : "";
 }
-
-}  // namespace
 
 std::string chance(double p) {
     if (p >= 0.925) return "about 19 in 20";
@@ -76,7 +76,9 @@ std::vector<std::string> words(const Answer& a, const Case& c) {
     out.emplace_back();
     for (const std::string& note : a.notes) add(out, note, "not weighed: ", "    ");
     if (!a.notes.empty()) out.emplace_back();
-    if (a.fits < 0.001 && !a.columns.empty())
+    const std::vector<Compared> none;
+    const std::vector<Compared>& rows = a.suspects.empty() ? none : a.suspects.front().columns;
+    if (a.fits < nothing_fits && !rows.empty())
         add(out,
             "Nothing here fits all readings. Do not trust the order below before the reading named here is "
             "settled.");
@@ -86,23 +88,26 @@ std::vector<std::string> words(const Answer& a, const Case& c) {
                                  d.seen < c.seen.size() ? c.seen[d.seen].what() : "", d.why));
     if (a.suspects.empty()) return out;
     const Suspect& top = a.suspects.front();
-    add(out, fmt::format("1  {}{}: {}", name(top), how_bad(top), chance(top.probability)));
-    if (!a.columns.empty()) {
+    const auto heading = [](std::size_t n, const Suspect& s) {
+        const std::string bad = how_bad(s);
+        return fmt::format("{}  {}{}: {}", n, name(s), bad.empty() ? "" : " (" + bad + ")", chance(s.probability));
+    };
+    add(out, heading(1, top));
+    if (!rows.empty()) {
         out.push_back(
             fmt::format("     {:<24} {:>20} {:>16} {:>19}", "", "you read", "healthy would", "this suspect would"));
-        for (const Compared& row : a.columns)
+        for (const Compared& row : rows)
             out.push_back(fmt::format("     {:<24} {:>20} {:>16} {:>19}{}", short_of(row.what, 24),
                                       short_of(row.read, 20), row.healthy, row.suspect,
-                                      a.against && &row == &a.columns[*a.against] ? " <" : ""));
-        if (a.against)
-            add(out, fmt::format("Speaks most against it: {}.", a.columns[*a.against].what), "     ", "     ");
+                                      a.against && &row == &rows[*a.against] ? " <" : ""));
+        if (a.against) add(out, fmt::format("Speaks most against it: {}.", rows[*a.against].what), "     ", "     ");
     }
     const site::FaultRow* row = site::find_fault(top.fault);
     std::size_t shown = 1;
     for (std::size_t n = 1; n < a.suspects.size() && shown < 6; ++n, ++shown) {
         const Suspect& s = a.suspects[n];
         if (s.probability < 0.02 && n > 2) break;
-        add(out, fmt::format("{}  {}{}: {}{}", n + 1, name(s), how_bad(s), chance(s.probability),
+        add(out, fmt::format("{}{}", heading(n + 1, s),
                              s.group == top.group ? "; no test at hand tells it from the first" : ""));
     }
     double rest = 0.0;

@@ -10,6 +10,9 @@ namespace sunshaft::diagnose {
 
 // "about 8 in 10", "about 1 in 30"; never above 19 in 20.
 std::string chance(double probability);
+// "high-resistance splice, at splice.v", and "some 2.4 ohm"; empty: it has no degrees.
+std::string name(const Suspect& suspect);
+std::string how_bad(const Suspect& suspect);
 // Lines of at most 110 columns.
 std::vector<std::string> words(const Answer& answer, const Case& c);
 

@@ -224,7 +224,7 @@ class Reader {
         for (Fact& old : out_.list) {
             if (old.kind == Fact::Kind::behaves || f.kind == Fact::Kind::behaves || old.seen == case_.seen.size() ||
                 old.state.key() != f.state.key() || old.looks.front().key() != f.looks.front().key() ||
-                old.well != f.well)
+                old.well != f.well || old.gain != f.gain)
                 continue;
             const double apart = std::abs(old.value - f.value), bears = 3 * (old.sd + f.sd) + 0.02 * std::abs(f.value);
             if (old.kind == f.kind && old.at_most == f.at_most && old.at_least == f.at_least && apart <= bears) {

@@ -168,6 +168,23 @@ const char* usual_meter(Mode mode) {
     }
 }
 
+// What an outcome would leave of every suspect. likeness: of what each of `who` shows with it; those that are not among
+// them say nothing about it, it weighs neither for nor against them.
+std::vector<double> after(const std::vector<Held>& suspects, const std::vector<std::size_t>& who,
+                          const std::vector<double>& likeness) {
+    double seen = 0.0, known = 0.0;
+    for (std::size_t k = 0; k < who.size(); ++k) {
+        seen += suspects[who[k]].suspect.probability * likeness[k];
+        known += suspects[who[k]].suspect.probability;
+    }
+    std::vector<double> left;
+    for (const Held& h : suspects) left.push_back(h.suspect.probability * seen / known);
+    for (std::size_t k = 0; k < who.size(); ++k) left[who[k]] = suspects[who[k]].suspect.probability * likeness[k];
+    const double sum = std::accumulate(left.begin(), left.end(), 0.0);
+    for (double& p : left) p /= sum;
+    return left;
+}
+
 std::string shown_words(const bench::Observation& o, const Shown& s) {
     if (s.kind == Shown::Kind::over) return "over range";
     if (s.kind == Shown::Kind::nothing) return "cannot be read";
@@ -303,6 +320,7 @@ void plan(Sights& sights, const Case& c, const Priors& priors, std::vector<Held>
                     o.means += fmt::format("{}{}{}", o.means.empty() ? "" : ", ", s.fault,
                                            s.place.empty() ? "" : "@" + s.place);
             }
+            o.after = after(suspects, who, x.likeness[a]);
             out.outcomes.push_back(std::move(o));
         }
         (out.lacks.empty() ? answer.next : answer.bring).push_back(std::move(out));
@@ -401,16 +419,20 @@ void plan(Sights& sights, const Case& c, const Priors& priors, std::vector<Held>
     // Never a lift while what takes minutes above the ground is untried.
     const double above = answer.where[1] + answer.where[2] + answer.where[4];
     if (!best && acting == "lift" && above > 0.05) best = worth;
-    if (!answer.doubtful.empty() && (top.fault == "reading" || answer.fits < 0.001)) {
+    if (!answer.doubtful.empty() && (top.fault == "reading" || answer.fits < nothing_fits)) {
         answer.stop = {"repeat", priors.minute("ask"),
                        fmt::format("Read {} again before anything else: {}.",
                                    c.seen[answer.doubtful.front().seen].what(), answer.doubtful.front().why)};
     } else if (best) {
-        answer.stop = {
-            "measure", best_cost,
-            fmt::format("{} now: about {}. {}{} first: about {} in all.", acting == "lift" ? "Lift the pump" : "Repair",
-                        hours(act), static_cast<char>(std::toupper(best->name[0])), best->name.substr(1),
-                        hours(best_cost))};
+        // What exposes nobody comes before it.
+        const Proposal& gentlest = answer.next.front();
+        const bool two = &gentlest != best;
+        const double together = best_cost + (two ? gentlest.minutes : 0.0);
+        std::string tests = two ? fmt::format("{}, then {}", gentlest.name, best->name) : best->name;
+        tests[0] = static_cast<char>(std::toupper(tests[0]));
+        answer.stop = {"measure", together,
+                       fmt::format("{} now: about {}. {} first: about {} in all.",
+                                   acting == "lift" ? "Lift the pump" : "Repair", hours(act), tests, hours(together))};
     } else if (top.fault == "site-data") {
         answer.stop = {"recount", priors.minutes_to_repair("site-data", "data"),
                        "Count the modules, photograph the labels, and correct what is written of the site."};

@@ -66,11 +66,11 @@ std::string report_html(const Case& c, const Answer& a) {
         out += fmt::format("<tr><td>{}</td><td>{}</td><td>{}</td></tr>", escaped(a.suspects[n].title),
                            escaped(a.suspects[n].place), chance(a.suspects[n].probability));
     out += "</table>";
-    if (!a.columns.empty()) {
+    if (!a.suspects.empty() && !a.suspects.front().columns.empty()) {
         out +=
             "<h2>The first suspect against the readings</h2><table><tr><th></th><th class=\"n\">you read</th><th "
             "class=\"n\">healthy would</th><th class=\"n\">this suspect would</th></tr>";
-        for (const Compared& row : a.columns)
+        for (const Compared& row : a.suspects.front().columns)
             out +=
                 fmt::format("<tr><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>",
                             escaped(row.what), escaped(row.read), escaped(row.healthy), escaped(row.suspect));

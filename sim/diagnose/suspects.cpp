@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <numeric>
 
 #include "diagnose/next.hpp"
 #include "diagnose/posterior.hpp"
@@ -15,6 +16,7 @@ namespace sunshaft::diagnose {
 namespace {
 
 constexpr double least_probability = 1e-4, doubtful_from = 0.1;
+constexpr std::size_t opened = 4;  // suspects that are set beside the readings
 
 // What places that cannot be told apart have in common: a wire, a string; else nothing.
 std::string common_place(const std::vector<std::string>& places) {
@@ -107,7 +109,7 @@ struct Diagnosis::Work {
         }
         if (p.reading > 0.0) {
             Held h;
-            h.suspect = {"reading", "meter", 1.0, p.reading, "", "one of the readings is wrong", "data", {}};
+            h.suspect = {"reading", "meter", 1.0, p.reading, "", "one of the readings is wrong", "data"};
             h.where[5] = p.reading;
             out.push_back(std::move(h));
         }
@@ -153,14 +155,15 @@ struct Diagnosis::Work {
                          [](const Doubt& x, const Doubt& y) { return x.probability > y.probability; });
     }
 
-    void columns(const Posterior& p, const Held& first, Answer& a) const {
-        const std::size_t cause = first.cause;
-        const bool healthy_one = first.suspect.fault == "reading" || first.suspect.fault == "nothing-here-fits";
+    std::vector<Compared> columns(const Posterior& p, const Held& held) const {
+        std::vector<Compared> rows;
+        const std::size_t cause = held.cause;
+        const bool healthy_one = held.suspect.fault == "reading" || held.suspect.fault == "nothing-here-fits";
         const auto health =
             std::find_if(p.causes.begin(), p.causes.end(), [](const Cause& x) { return x.fault == "health"; });
         const auto h = static_cast<std::size_t>(health - p.causes.begin());
         const Profile& would = healthy_one ? healthy_ : p.best[cause];
-        if (would.shown.empty()) return;
+        if (would.shown.empty()) return rows;
         for (std::size_t f = 0; f < facts.list.size(); ++f) {
             const Fact& fact = facts.list[f];
             Compared row{fact.seen, fact.seen < c.seen.size() ? c.seen[fact.seen].what() : fact.looks.front().gauge,
@@ -176,12 +179,19 @@ struct Diagnosis::Work {
             }
             if (!p.off[h].empty()) row.off_healthy = p.off[h][f];
             if (!p.off[cause].empty()) row.off_suspect = p.off[healthy_one ? h : cause][f];
-            a.columns.push_back(row);
+            rows.push_back(row);
         }
-        for (std::size_t k = 0; k < a.columns.size(); ++k)
-            if (std::abs(a.columns[k].off_suspect) > 1.0 &&
-                (!a.against || std::abs(a.columns[k].off_suspect) > std::abs(a.columns[*a.against].off_suspect)))
-                a.against = k;
+        return rows;
+    }
+
+    // The reading that speaks most against a suspect.
+    static std::optional<std::size_t> against(const std::vector<Compared>& rows) {
+        std::optional<std::size_t> most;
+        for (std::size_t k = 0; k < rows.size(); ++k)
+            if (std::abs(rows[k].off_suspect) > 1.0 &&
+                (!most || std::abs(rows[k].off_suspect) > std::abs(rows[*most].off_suspect)))
+                most = k;
+        return most;
     }
 
     Profile healthy_;
@@ -235,7 +245,12 @@ Answer Diagnosis::answer(const std::function<bool(double)>& progress, bool tests
         a.where[k] +=
             unknown * (known > 1e-9 ? 0.5 * a.where[k] / known + 0.5 * before[k] / before_sum : before[k] / before_sum);
     w.doubts(p, list, a);
-    if (!list.empty()) w.columns(p, list.front(), a);
+    for (std::size_t n = 0; n < std::min(list.size(), opened); ++n) list[n].suspect.columns = w.columns(p, list[n]);
+    if (!list.empty()) a.against = Work::against(list.front().suspect.columns);
+    for (Held& h : list) {
+        const double sum = std::accumulate(h.where.begin(), h.where.end(), 0.0);
+        for (std::size_t k = 0; k < 6 && sum > 0.0; ++k) h.suspect.lies[k] = h.where[k] / sum;
+    }
     if (tests) plan(w.sights, w.c, w.priors, list, a, part(0.6, 1.0));
     double sum = 0.0;
     for (const Held& h : list)

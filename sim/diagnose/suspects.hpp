@@ -30,17 +30,19 @@ struct Split {
     double minutes = 0.0;
     std::vector<bench::Hazard> hazards;
 };
-struct Suspect {
-    std::string fault, place;
-    double severity = 1.0, probability = 0.0;
-    std::string group, title, where;
-    std::optional<Split> split;
-};
-// One reading beside what health and the first suspect would show.
+// One reading beside what health and a suspect would show.
 struct Compared {
     std::size_t seen;
     std::string what, read, healthy, suspect;
     double off_healthy = 0.0, off_suspect = 0.0;  // in standard deviations
+};
+struct Suspect {
+    std::string fault, place;
+    double severity = 1.0, probability = 0.0;
+    std::string group, title, where;
+    std::optional<Split> split = {};
+    std::array<double, 6> lies = {};     // shares of it by `wheres`, together 1; nothing-here-fits: none
+    std::vector<Compared> columns = {};  // of the first few: every reading
 };
 struct Doubt {
     std::size_t seen;
@@ -50,6 +52,7 @@ struct Doubt {
 struct Outcome {
     std::string shown, means;
     double probability;
+    std::vector<double> after = {};  // what would be left of each of Answer::suspects
 };
 struct Proposal {
     std::string test, name, how;
@@ -68,14 +71,14 @@ struct Stop {
     double minutes = 0.0;
     std::string text;
 };
+inline constexpr double nothing_fits = 0.001;  // Answer::fits below this: do not trust the order
 struct Answer {
     std::array<double, 6> where{};
     std::vector<Suspect> suspects;  // most probable first; sum to one
     std::vector<Doubt> doubtful;
     std::vector<Proposal> next, bring;
     Stop stop;
-    std::vector<Compared> columns;       // for the first suspect
-    std::optional<std::size_t> against;  // of columns: the reading that speaks most against it
+    std::optional<std::size_t> against;  // of the first suspect's columns: the reading that speaks most against it
     double fits = 1.0;                   // how probable it is that readings fit the best of all hypotheses no better
     std::vector<std::string> notes;
     std::vector<std::string> read_back;  // by reading

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <numeric>
 #include <set>
 
 #include "catch_shim.hpp"
@@ -87,9 +88,15 @@ TEST_CASE("two pairs of three high: the line they share, and where it lies is no
     CHECK(share(a, "high-resistance-splice", "v") > 0.9);
     CHECK(a.where[4] > 0.9);
     CHECK(a.doubtful.empty());
-    REQUIRE(a.columns.size() == 3);
-    CHECK(a.columns[0].read == "6.1 ohm");
-    CHECK(a.columns[0].healthy != a.columns[0].suspect);
+    const auto& columns = a.suspects.front().columns;
+    REQUIRE(columns.size() == 3);
+    CHECK(columns[0].read == "6.1 ohm");
+    CHECK(columns[0].healthy != columns[0].suspect);
+    for (const auto& x : a.next)
+        for (const auto& o : x.outcomes) {
+            REQUIRE(o.after.size() >= a.suspects.size());
+            CHECK(std::abs(std::accumulate(o.after.begin(), o.after.end(), 0.0) - 1.0) < 1e-9);
+        }
 }
 
 TEST_CASE("one line open: named by its wire, never by its place") {

@@ -96,6 +96,7 @@ Window::Window(const Display& display, const Scratch& scratch, const std::vector
         setenv("DISPLAY", display_.c_str(), 1);
         setenv("XDG_STATE_HOME", scratch.path().c_str(), 1);
         setenv("XDG_CONFIG_HOME", scratch.path().c_str(), 1);
+        setenv("XDG_CACHE_HOME", scratch.path().c_str(), 1);
         setenv("LIBGL_ALWAYS_SOFTWARE", "1", 1);
         setenv("ASAN_OPTIONS", "detect_leaks=0", 0);  // the graphics driver keeps what it has
         std::vector<std::string> words{SUNSHAFT_WINDOW, "--state", file_.string()};
@@ -210,9 +211,10 @@ Played::Played(const Display& display, const Scratch& scratch, const std::string
     const auto file = scratch.path() / "script", log = scratch.path() / "log";
     std::ofstream(file) << script << "quit\n";
     const std::string command = fmt::format(
-        "DISPLAY={} XDG_STATE_HOME={} LIBGL_ALWAYS_SOFTWARE=1 {} {} --forget --size 1600x1000 --scale 100 --script {} "
-        "> {} 2>&1",
-        display.name(), scratch.path().string(), SUNSHAFT_WINDOW, site, file.string(), log.string());
+        "DISPLAY={} XDG_STATE_HOME={} XDG_CACHE_HOME={} LIBGL_ALWAYS_SOFTWARE=1 {} {} --forget --size 1600x1000 "
+        "--scale 100 --script {} > {} 2>&1",
+        display.name(), scratch.path().string(), scratch.path().string(), SUNSHAFT_WINDOW, site, file.string(),
+        log.string());
     const int ended = std::system(command.c_str());
     status = WIFEXITED(ended) ? WEXITSTATUS(ended) : -1;
     std::ifstream in(log);

@@ -87,3 +87,32 @@ TEST_CASE("beside a display stands what the healthy site would show, unless faul
     CHECK_FALSE(desk.snapshot()->meters[0].expected);
     CHECK_FALSE(desk.snapshot()->clamp_expected);
 }
+
+TEST_CASE("what was read elsewhere is typed as people say it, and goes into the case beside what was shown") {
+    Desk desk(site_named("hill-orchard"), false);
+    desk.note_typed("", false, "about 230 V");
+    CHECK_FALSE(desk.last_error().empty());  // the leads lie nowhere
+    desk.note_typed("flow", false, "no water");
+    desk.note_typed("sound", false, "it hums");
+    desk.place({"drive.u", "drive.v", "w"});
+    desk.work(0.1);
+    desk.note_typed("", false, "about 230 V");
+    desk.note_typed("", true, "3,1");
+    CHECK(desk.last_error().empty());
+    const auto& notes = desk.notebook.notes();
+    REQUIRE(notes.size() == 4);
+    CHECK(notes[3].probes == bench::Probes{"", "", "w"});
+    CHECK(meter::takes_clamp(notes[3].mode));
+
+    Desk again(site_named("hill-orchard"), false);
+    std::string error;
+    REQUIRE(again.restore(desk.session(), error));
+    CHECK(again.notebook.notes() == notes);
+    const diagnose::Case c = diagnose::parse_case(again.case_text(), "notes.toml");
+    REQUIRE(c.seen.size() == 4);
+    CHECK(c.seen[0].gauge == "flow");
+    CHECK(c.seen[1].sound == "it hums");
+    CHECK(c.seen[2].meter.empty());  // nobody said which
+    CHECK(c.seen[2].shown == "about 230 V");
+    CHECK(c.seen[3].around == "w");
+}

@@ -1,0 +1,31 @@
+#include "panels/case_marks.hpp"
+
+#include <algorithm>
+
+#include "model/desk.hpp"
+#include "model/suspect_rows.hpp"
+
+namespace sunshaft::panels {
+
+void case_marks(const shell::PanelContext& x, shell::Canvas& c, const view::SiteDrawing& d,
+                const view::SharedView& shared) {
+    if (!x.window.shown.suspects) return;
+    const view::Palette& p = x.palette();
+    if (shared.asked_where)
+        if (const view::Box box = view::box_of(d, *shared.asked_where); !box.empty())
+            c.outline(box.inset(-5), {.colour = p.signal[0].colour, .width = 2.4}, 4);
+    const auto s = x.desk->suspicion();
+    if (!s->answer || !s->with_tests || s->answer->next.empty()) return;
+    const auto& next = s->answer->next[std::min(shared.chosen_test, s->answer->next.size() - 1)];
+    for (const std::string& place : view::places_of(next)) {
+        const auto* dot = d.dot(place);
+        const auto* ring = d.ring(place);
+        if (!dot && !ring) continue;
+        const view::Point at = dot ? dot->at : ring->at;
+        const double r = dot ? dot->radius : std::max(ring->rx, ring->ry);
+        c.circle(at, r + 3, {.colour = p.signal[0].colour, .width = 2.0});
+        c.circle(at, r + 7, {.colour = p.signal[0].colour.faded(0.5), .width = 1.6});
+    }
+}
+
+}  // namespace sunshaft::panels

@@ -1,0 +1,13 @@
+#pragma once
+// What the suspects mark on the drawing: two still rings on every point of the next test, and a frame round the part of
+// the site that is asked for.
+#include "model/shared_view.hpp"
+#include "model/site_drawing.hpp"
+#include "shell/panel.hpp"
+
+namespace sunshaft::panels {
+
+void case_marks(const shell::PanelContext& x, shell::Canvas& c, const view::SiteDrawing& d,
+                const view::SharedView& shared);
+
+}  // namespace sunshaft::panels
