@@ -87,6 +87,7 @@ void Suspecting::answer(const diagnose::Case& c, int number) {
                 s.answered = of;
                 s.with_tests = tests;
                 s.open = !tests;
+                s.progress = to;
             });
         }
     } catch (const diagnose::Stopped&) {

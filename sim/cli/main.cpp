@@ -31,6 +31,7 @@ constexpr Verb verbs[] = {
     {"tests", "Field tests: how each is done, in what state of the site, how long it takes", add_tests},
     {"suspects", "From a case's readings to what is wrong, and what to measure next", add_suspects},
     {"case", "Keep a case: begin it, add a reading, take one back, report", add_case},
+    {"callout", "A sealed fault: found by measuring, then the account", add_callout},
     {"run", "Run the plant and write signals: CSV, JSON, COMTRADE, WAV, plots", add_run},
     {"analyse", "Harmonics, sequence components and signatures of a site or a recording", add_analyse},
     {"compare", "Lay a recorded waveform over the computed one", add_compare},

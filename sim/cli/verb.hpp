@@ -27,6 +27,7 @@ Run add_proof(CLI::App& app);
 Run add_sheet(CLI::App& app);
 Run add_suspects(CLI::App& app);
 Run add_case(CLI::App& app);
+Run add_callout(CLI::App& app);
 Run add_tests(CLI::App& app);
 Run add_run(CLI::App& app);
 Run add_points(CLI::App& app);

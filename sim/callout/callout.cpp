@@ -1,0 +1,138 @@
+#include "callout/callout.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <random>
+
+#include "diagnose/hypotheses.hpp"
+#include "diagnose/sights.hpp"
+#include "site/keys.hpp"
+
+namespace sunshaft::callout {
+namespace {
+
+constexpr double watched_s = 12.0;                       // of running, long enough for a trip and what comes after it
+constexpr double less_water = 0.85;                      // of the healthy flow, from where an owner complains
+constexpr double weak_light = 90.0;                      // W/m2
+constexpr double healthy_share = 0.1, weak_share = 0.1;  // of all calls
+constexpr double common = 2.0;                           // weight in priors.toml from which a fault is common
+constexpr int tries = 60;
+
+// The same numbers on every machine: the library's distributions are not.
+class Dice {
+  public:
+    explicit Dice(std::uint64_t seed) : engine_(seed * 0x9e3779b97f4a7c15ULL + 1) {}
+    double roll() { return static_cast<double>(engine_() >> 11) / 9007199254740992.0; }
+    std::size_t below(std::size_t n) { return static_cast<std::size_t>(roll() * static_cast<double>(n)); }
+    std::size_t among(const std::vector<double>& weights) {
+        double sum = 0.0;
+        for (const double w : weights) sum += w;
+        double left = roll() * sum;
+        for (std::size_t n = 0; n < weights.size(); ++n)
+            if ((left -= weights[n]) < 0.0) return n;
+        return weights.size() - 1;
+    }
+
+  private:
+    std::mt19937_64 engine_;
+};
+
+bool drives_water(const Scenario& scenario) { return site::set_up(scenario).water.pump.index() != 0; }
+
+}  // namespace
+
+double healthy_flow(const Scenario& scenario, const std::vector<std::string>& set) {
+    bench::Edits plain;
+    plain.set = set;
+    bench::Bench bench(scenario, plain);
+    bench.advance(watched_s);
+    return bench.gauge("flow").value;
+}
+
+Signs signs(const Scenario& scenario, const bench::Edits& edits, double healthy) {
+    bench::Bench bench(scenario, edits);
+    bench.advance(watched_s);
+    Signs s;
+    const double flow = bench.gauge("flow").value;
+    s.water = flow <= 0.02 * healthy        ? Signs::Water::none
+              : flow < less_water * healthy ? Signs::Water::little
+                                            : Signs::Water::usual;
+    s.lamps = bench.gauge("lamps").says;
+    s.gives_up = bench.state().control.trips > 0;
+    return s;
+}
+
+std::string complaint(const Signs& s, std::uint64_t seed) {
+    constexpr std::array<const char*, 4> since{"Since Tuesday", "Since the weekend", "Since yesterday",
+                                               "For some days"};
+    const char* when = since[Dice(seed).below(since.size())];
+    std::string words;
+    switch (s.water) {
+        case Signs::Water::none: words = fmt::format("{} no water comes.", when); break;
+        case Signs::Water::little: words = fmt::format("{} less water comes than it used to.", when); break;
+        case Signs::Water::usual:
+            words = fmt::format("{} the tank is not full by evening, though water comes.", when);
+            break;
+    }
+    words += s.gives_up ? " The box tries, gives up, and tries again." : "";
+    if (s.lamps == "all dark") words += " Nothing is lit on the box.";
+    else words += fmt::format(" Lit on the box: {}.", s.lamps);
+    return words;
+}
+
+bench::Edits edits(const Callout& c) {
+    bench::Edits e;
+    e.set = c.set;
+    e.faults = c.faults;
+    return e;
+}
+
+Callout draw(const Scenario& scenario, const diagnose::Priors& priors, const Wish& wish,
+             const std::function<bool(double)>& progress) {
+    Dice dice(wish.seed);
+    Callout c;
+    c.site = scenario.file;
+    const bool array = site::set_up(scenario).supply.kind == site::Supply::Kind::array;
+    const double first = dice.roll();
+    if (first < healthy_share + weak_share) {
+        const bool weak = array && first >= healthy_share;
+        c.truth.fault = weak ? "low-sun" : "health";
+        if (weak) c.set.push_back(fmt::format("sun.irradiance_W_m2={:.0f}", weak_light * (0.4 + 0.6 * dice.roll())));
+        c.said = complaint(signs(scenario, edits(c), healthy_flow(scenario, {})), wish.seed);
+        return c;
+    }
+    const double usual = healthy_flow(scenario, {});
+    const diagnose::Case nothing_read;
+    std::vector<diagnose::Cause> causes = diagnose::causes(scenario, nothing_read, priors, false);
+    std::erase_if(causes, [&](const diagnose::Cause& cause) {
+        const auto weight = priors.fault.find(cause.fault);
+        return !site::find_fault(cause.fault) || cause.where == "data" ||
+               (wish.level == 1 && (weight == priors.fault.end() || weight->second < common));
+    });
+    std::vector<double> weights;
+    for (const diagnose::Cause& cause : causes) weights.push_back(cause.prior);
+    for (int n = 0; n < tries && !causes.empty(); ++n) {
+        if (progress && !progress(static_cast<double>(n) / tries)) throw diagnose::Stopped();
+        const diagnose::Cause& cause = causes[dice.among(weights)];
+        const site::FaultRow& row = *site::find_fault(cause.fault);
+        const std::string& place = cause.places[dice.below(cause.places.size())];
+        c.faults = {{cause.fault, place, site::severity_at(row, 0.4 + 0.6 * dice.roll()), 0.0}};
+        c.truth = {cause.fault, place};
+        try {
+            const Signs s = signs(scenario, edits(c), usual);
+            const bool shows = s.water != Signs::Water::usual || s.gives_up;
+            if (!shows || (wish.level == 1 && drives_water(scenario) && s.water != Signs::Water::none)) continue;
+            c.said = complaint(s, wish.seed);
+            return c;
+        } catch (const std::exception&) {
+            continue;  // such a site cannot be
+        }
+    }
+    throw site::BadInput(fmt::format("{}: no fault shows there, expected a site whose water can stop",
+                                     site::on_one_line(scenario.site.name)));
+}
+
+}  // namespace sunshaft::callout

@@ -1,0 +1,63 @@
+// A call-out: a site with something wrong that nobody is told, the owner's complaint, and afterwards the truth.
+//
+//     const Callout c = draw(scenario, priors, {.seed = 7});
+//     files: seal.hpp
+//     Bench bench(scenario, edits of c)      // what the learner stands in front of
+//
+// The fault is drawn by the priors of the trade (scenarios/priors.toml), one call in five being a healthy site or one in
+// weak light; it must show from outside, or be weak light. The complaint follows from what shows from outside, and from
+// the seed, alone: sites that look the same from outside have the same complaint.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "bench/bench.hpp"
+#include "diagnose/priors.hpp"
+
+namespace sunshaft::callout {
+
+struct Named {
+    std::string fault;  // of the catalogue, or health, low-sun
+    std::string place;  // of the catalogue; empty: none, or any
+    friend bool operator==(const Named&, const Named&) = default;
+};
+
+struct Callout {
+    std::string site;                 // as the user named it
+    std::string said;                 // by the owner
+    std::vector<std::string> set;     // keys of the day, for all to see: "sun.irradiance_W_m2=820"
+    std::vector<site::Fault> faults;  // what is wrong; none: nothing
+    Named truth;
+    std::string word;  // whoever says it may open it before the end; empty: nobody asks. Kept as a hash once sealed
+};
+
+struct Wish {
+    std::uint64_t seed = 1;
+    int level = 2;  // 1: common faults that stop the water; 2: all that shows
+};
+
+// What anyone sees and hears from outside after some seconds of running.
+struct Signs {
+    enum class Water { none, little, usual };
+    Water water = Water::usual;
+    std::string lamps;      // those that are lit, "all dark"
+    bool gives_up = false;  // it tripped
+    friend bool operator==(const Signs&, const Signs&) = default;
+};
+// healthy_flow: of this site without a fault, under the same sky, m3/s.
+Signs signs(const Scenario& scenario, const bench::Edits& edits, double healthy_flow);
+double healthy_flow(const Scenario& scenario, const std::vector<std::string>& set);
+std::string complaint(const Signs& signs, std::uint64_t seed);
+
+// progress(fraction) may return false: then it throws diagnose::Stopped. Throws site::BadInput where no fault of the
+// catalogue shows on this site.
+Callout draw(const Scenario& scenario, const diagnose::Priors& priors, const Wish& wish,
+             const std::function<bool(double)>& progress = {});
+
+// The site's edits as the learner meets it.
+bench::Edits edits(const Callout& callout);
+
+}  // namespace sunshaft::callout

@@ -1,0 +1,164 @@
+#include "callout/seal.hpp"
+
+#include <fmt/format.h>
+#include <sodium.h>
+
+#include <toml++/toml.h>
+#include <array>
+#include <sstream>
+
+#include "files/input.hpp"
+#include "site/keys.hpp"
+
+namespace sunshaft::callout {
+namespace {
+
+constexpr const char* kind = "sunshaft call-out";
+constexpr std::string_view label = "a call-out of sunshaft, first form";  // the key's source
+
+void begin() {
+    if (sodium_init() < 0) throw std::runtime_error("the seal cannot be made: no source of random numbers");
+}
+
+std::array<unsigned char, crypto_secretbox_KEYBYTES> key() {
+    std::array<unsigned char, crypto_secretbox_KEYBYTES> k{};
+    crypto_generichash(k.data(), k.size(), reinterpret_cast<const unsigned char*>(label.data()), label.size(), nullptr,
+                       0);
+    return k;
+}
+
+std::string base64(const std::string& bytes) {
+    std::string out(sodium_base64_ENCODED_LEN(bytes.size(), sodium_base64_VARIANT_ORIGINAL), '\0');
+    sodium_bin2base64(out.data(), out.size(), reinterpret_cast<const unsigned char*>(bytes.data()), bytes.size(),
+                      sodium_base64_VARIANT_ORIGINAL);
+    out.resize(out.find('\0'));
+    return out;
+}
+
+std::optional<std::string> from_base64(const std::string& text) {
+    std::string out(text.size(), '\0');
+    std::size_t length = 0;
+    if (sodium_base642bin(reinterpret_cast<unsigned char*>(out.data()), out.size(), text.data(), text.size(), nullptr,
+                          &length, nullptr, sodium_base64_VARIANT_ORIGINAL) != 0)
+        return std::nullopt;
+    out.resize(length);
+    return out;
+}
+
+// All plain texts are filled up to one length: how long the name of a fault is tells nothing.
+std::string filled(std::string text) {
+    constexpr std::size_t block = 2048;
+    text.resize((text.size() / block + 1) * block, '\n');
+    return text;
+}
+
+toml::table parsed(std::string_view text, const std::string& file) {
+    if (const auto trouble = files::toml_trouble(text))
+        throw site::BadInput(fmt::format("{}:{}:{}: {}", file, trouble->line, trouble->column, trouble->words));
+    try {
+        return toml::parse(text);
+    } catch (const toml::parse_error& e) {
+        throw site::BadInput(fmt::format("{}:{}:{}: {}", file, e.source().begin.line, e.source().begin.column,
+                                         site::on_one_line(e.description(), 120)));
+    }
+}
+
+std::string text_of(const toml::table& t, const char* name, const std::string& file, bool needed) {
+    const toml::node* node = t.get(name);
+    if (!node && !needed) return "";
+    if (const auto value = node ? node->value<std::string>() : std::nullopt) return *value;
+    throw site::BadInput(fmt::format("{}:{}:{}: {}: {}, expected text", file, node ? node->source().begin.line : 1u,
+                                     node ? node->source().begin.column : 1u, name,
+                                     node ? "is no text" : "is missing"));
+}
+
+}  // namespace
+
+std::string sealed(const Callout& c) {
+    begin();
+    toml::table inner;
+    inner.insert("fault", c.truth.fault);
+    inner.insert("place", c.truth.place);
+    toml::array faults;
+    for (const site::Fault& f : c.faults)
+        faults.push_back(toml::table{{"kind", f.kind}, {"place", f.place}, {"severity", f.severity}});
+    inner.insert("planted", std::move(faults));
+    std::string hash;
+    if (!c.word.empty()) {
+        std::array<char, crypto_pwhash_STRBYTES> made{};
+        if (crypto_pwhash_str(made.data(), c.word.data(), c.word.size(), crypto_pwhash_OPSLIMIT_INTERACTIVE,
+                              crypto_pwhash_MEMLIMIT_INTERACTIVE) != 0)
+            throw std::runtime_error("the seal cannot be made: no memory for it");
+        hash = made.data();
+    }
+    inner.insert("word", hash);
+    std::ostringstream plain;
+    plain << inner << '\n';
+    const std::string text = filled(plain.str());
+    std::string box(crypto_secretbox_NONCEBYTES + crypto_secretbox_MACBYTES + text.size(), '\0');
+    auto* bytes = reinterpret_cast<unsigned char*>(box.data());
+    randombytes_buf(bytes, crypto_secretbox_NONCEBYTES);
+    crypto_secretbox_easy(bytes + crypto_secretbox_NONCEBYTES, reinterpret_cast<const unsigned char*>(text.data()),
+                          text.size(), bytes, key().data());
+    toml::array set;
+    for (const std::string& s : c.set) set.push_back(s);
+    std::ostringstream out;
+    out << "# A call-out: something is wrong with this site, or nothing is. `sunshaft callout play FILE`\n"
+        << toml::table{{"kind", kind},
+                       {"site", c.site},
+                       {"said", c.said},
+                       {"set", std::move(set)},
+                       {"sealed", base64(box)}}
+        << '\n';
+    return out.str();
+}
+
+Callout unsealed(std::string_view text, const std::string& file) {
+    begin();
+    const toml::table t = parsed(text, file);
+    if (text_of(t, "kind", file, true) != kind)
+        throw site::BadInput(fmt::format("{}:1:1: kind: is not that of a call-out, expected \"{}\"", file, kind));
+    Callout c;
+    c.site = text_of(t, "site", file, true);
+    c.said = text_of(t, "said", file, true);
+    if (const auto* set = t.get_as<toml::array>("set"))
+        for (const auto& s : *set)
+            if (const auto line = s.value<std::string>()) c.set.push_back(*line);
+    const auto broken = [&] {
+        const toml::node* node = t.get("sealed");
+        return site::BadInput(fmt::format("{}:{}:{}: sealed: the seal is broken, expected the file as it was made",
+                                          file, node->source().begin.line, node->source().begin.column));
+    };
+    const auto box = from_base64(text_of(t, "sealed", file, true));
+    constexpr std::size_t head = crypto_secretbox_NONCEBYTES;
+    if (!box || box->size() < head + crypto_secretbox_MACBYTES) throw broken();
+    std::string plain(box->size() - head - crypto_secretbox_MACBYTES, '\0');
+    const auto* bytes = reinterpret_cast<const unsigned char*>(box->data());
+    if (crypto_secretbox_open_easy(reinterpret_cast<unsigned char*>(plain.data()), bytes + head, box->size() - head,
+                                   bytes, key().data()) != 0)
+        throw broken();
+    const toml::table inner = parsed(plain, file);
+    c.truth = {text_of(inner, "fault", file, true), text_of(inner, "place", file, false)};
+    c.word = text_of(inner, "word", file, false);
+    if (const auto* faults = inner.get_as<toml::array>("planted"))
+        for (const auto& node : *faults)
+            if (const auto* f = node.as_table())
+                c.faults.push_back({text_of(*f, "kind", file, true), text_of(*f, "place", file, true),
+                                    f->get("severity") ? f->get("severity")->value_or(1.0) : 1.0, 0.0});
+    return c;
+}
+
+Callout read_callout(const std::string& file) {
+    try {
+        return unsealed(files::read_whole(file, files::most_settings), file);
+    } catch (const files::Unreadable& why) {
+        throw site::BadInput(fmt::format("{}: {}", file, why.what()));
+    }
+}
+
+bool opens(const Callout& c, const std::string& word) {
+    begin();
+    return c.word.empty() || crypto_pwhash_str_verify(c.word.c_str(), word.data(), word.size()) == 0;
+}
+
+}  // namespace sunshaft::callout

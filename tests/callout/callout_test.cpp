@@ -1,0 +1,202 @@
+// Call-outs: the seal tells nothing, the complaint follows from what shows, the visit notes what was read, and the account
+// judges by what the learner's own readings bear.
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <filesystem>
+#include <numeric>
+#include <set>
+
+#include "callout/seal.hpp"
+#include "callout/visit.hpp"
+#include "catch_shim.hpp"
+#include "site/keys.hpp"
+#include "site/load.hpp"
+
+using namespace sunshaft;
+using namespace sunshaft::callout;
+using test::approx;
+
+namespace {
+
+Scenario site_named(const std::string& name) { return site::load_scenario(site::find_scenario(name)); }
+
+// The shipped priors with these kinds of the catalogue alone: cheap to weigh.
+diagnose::Priors some(const std::set<std::string>& kinds) {
+    diagnose::Priors p = diagnose::load_priors(diagnose::shipped_priors());
+    for (const site::FaultRow& row : site::fault_catalogue())
+        if (!kinds.contains(row.kind)) p.fault[row.kind] = 0.0;
+    p.cause["site-data"] = 0.0;
+    return p;
+}
+
+struct Folder {
+    std::string path = (std::filesystem::temp_directory_path() / fmt::format("sunshaft-callout-{}", getpid())).string();
+    ~Folder() { std::filesystem::remove_all(path); }
+};
+
+Callout planted(const std::string& site, const std::string& kind, const std::string& place, double severity) {
+    Callout c;
+    c.site = site;
+    c.said = "Since Tuesday no water comes.";
+    c.faults = {{kind, place, severity, 0.0}};
+    c.truth = {kind, place};
+    return c;
+}
+
+}  // namespace
+
+TEST_CASE("a sealed call-out tells nothing, whatever is in it, and comes back whole") {
+    std::size_t length = 0;
+    for (const site::FaultRow& row : site::fault_catalogue()) {
+        Callout c = planted("hill-orchard", row.kind, "somewhere", row.usual);
+        const std::string text = sealed(c), again = sealed(c);
+        INFO(row.kind);
+        CHECK(text.find(row.kind) == std::string::npos);
+        CHECK(text != again);  // equal faults do not look equal
+        if (length == 0) length = text.size();
+        CHECK(text.size() == length);
+        const Callout back = unsealed(text, "x.toml");
+        CHECK(back.truth == c.truth);
+        REQUIRE(back.faults.size() == 1);
+        CHECK(back.faults[0].severity == row.usual);
+        CHECK(back.said == c.said);
+    }
+}
+
+TEST_CASE("only the word it was sealed with opens it, and a broken seal is said so") {
+    Callout c = planted("hill-orchard", "lost-phase", "splice.v", 1.0);
+    c.word = "kestrel";
+    const std::string text = sealed(c);
+    CHECK(text.find("kestrel") == std::string::npos);
+    const Callout back = unsealed(text, "x.toml");
+    CHECK(opens(back, "kestrel"));
+    CHECK_FALSE(opens(back, "Kestrel"));
+    CHECK_FALSE(opens(back, ""));
+    c.word.clear();
+    CHECK(opens(unsealed(sealed(c), "x.toml"), ""));
+
+    std::string broken = text;
+    const std::size_t at = broken.find("sealed") + 40;
+    broken[at] = broken[at] == 'A' ? 'B' : 'A';
+    CHECK_THROWS_WITH(unsealed(broken, "x.toml"), Catch::Contains("x.toml:") && Catch::Contains("the seal is broken"));
+    CHECK_THROWS_AS(unsealed("kind = 'something else'\n", "x.toml"), site::BadInput);
+    CHECK_THROWS_AS(unsealed("kind = [", "x.toml"), site::BadInput);
+    CHECK_THROWS_AS(unsealed("", "x.toml"), site::BadInput);
+}
+
+TEST_CASE("the complaint follows from what shows and from the seed alone") {
+    Signs s;
+    s.water = Signs::Water::none;
+    s.lamps = "supply, running";
+    const std::string first = complaint(s, 3);
+    CHECK(complaint(s, 3) == first);
+    s.gives_up = true;
+    CHECK(complaint(s, 3) != first);
+    // Two causes that stop the water under a lit drive are complained of in the same words.
+    const Scenario orchard = site_named("hill-orchard");
+    const double usual = healthy_flow(orchard, {});
+    bench::Edits coupling, well;
+    coupling.faults = {{"broken-coupling", "pump", 1.0, 0.0}};
+    well.faults = {{"tank-valve-shut", "main", 1.0, 0.0}};
+    const Signs a = signs(orchard, coupling, usual), b = signs(orchard, well, usual);
+    REQUIRE(a == b);
+    CHECK(complaint(a, 8) == complaint(b, 8));
+}
+
+TEST_CASE("seeds repeat what they draw, level 1 stops the water, and some calls are about nothing") {
+    const Scenario orchard = site_named("hill-orchard");
+    const diagnose::Priors priors = diagnose::load_priors(diagnose::shipped_priors());
+    const double usual = healthy_flow(orchard, {});
+    int nothing = 0;
+    std::set<std::string> kinds;
+    for (std::uint64_t seed = 1; seed <= 24; ++seed) {
+        const Callout c = draw(orchard, priors, {seed, 1});
+        CHECK(draw(orchard, priors, {seed, 1}).truth == c.truth);
+        kinds.insert(c.truth.fault);
+        if (c.faults.empty()) {
+            ++nothing;
+            CHECK((c.truth.fault == "health" || c.truth.fault == "low-sun"));
+            continue;
+        }
+        CHECK(priors.fault.at(c.truth.fault) >= 2.0);
+        CHECK(signs(orchard, edits(c), usual).water == Signs::Water::none);
+    }
+    CHECK(nothing >= 1);  // one in five: none of 24 would be one run in 200
+    CHECK(nothing <= 12);
+    CHECK(kinds.size() >= 5);
+}
+
+TEST_CASE("a visit refuses what is unsafe, counts what is done all the same, and notes what was read in its state") {
+    Visit visit(site_named("hill-orchard"), planted("hill-orchard", "lost-phase", "splice.v", 1.0));
+    CHECK_FALSE(visit.cautions({"lead.u", "lead.v", ""}, meter::Mode::ohm, "").empty());
+    CHECK_THROWS_AS(visit.read({"lead.u", "lead.v", ""}, meter::Mode::ohm, "", false), bench::Refused);
+    CHECK(visit.notes().seen.empty());
+    CHECK(visit.conducted({}).unsafe.empty());
+    CHECK_THROWS_AS(visit.act("pull", "pump", false), bench::Refused);
+    visit.act("open", "isolator", false);
+    visit.wait(120.0);
+    visit.act("pull", "pump", false);
+    CHECK(visit.read({"lead.w", "lead.u", ""}, meter::Mode::ohm, "", false).find("ohm") != std::string::npos);
+    CHECK(visit.read({"lead.u", "lead.v", ""}, meter::Mode::ohm, "", false) == "OL");
+    visit.act("restore", "pump", false);
+    CHECK(visit.gauge("outlet") == "no water");
+    const auto& seen = visit.notes().seen;
+    REQUIRE(seen.size() == 3);
+    CHECK(seen[0].act == std::vector<std::string>{"open@isolator", "pull@pump"});
+    CHECK(seen[2].act == std::vector<std::string>{"open@isolator"});
+    CHECK(seen[2].look == "no water");
+    CHECK_THROWS_AS(visit.wait(-1.0), site::BadInput);
+    CHECK_THROWS_AS(visit.act("open", "nowhere", false), site::BadInput);
+
+    // By hand: isolate 15, wires off 5, two readings of 2; refit 10 and looking 2.
+    CHECK(minutes(visit.notes(), diagnose::load_priors(diagnose::shipped_priors())) == approx(36.0));
+
+    Visit rash(site_named("hill-orchard"), planted("hill-orchard", "lost-phase", "splice.v", 1.0));
+    rash.act("pull", "pump", true);
+    CHECK(rash.conducted({}).unsafe.size() == 1);
+}
+
+TEST_CASE("the account: what the readings bear counts, a lucky guess earns nothing, an unsafe act caps the mark") {
+    const Folder kept;
+    const diagnose::Priors priors =
+        some({"high-resistance-splice", "lost-phase", "winding-partly-shorted", "output-terminal-loose", "seized"});
+    const Callout c = planted("bench-rig", "high-resistance-splice", "v", 4.0);
+    Visit visit(site_named("bench-rig"), c);
+    visit.gauge("sound");
+    for (const char* line : {"u", "v", "w"}) visit.read({"", "", line}, meter::Mode::aca, "", false);
+    visit.act("stop", "drive", false);
+    visit.act("open", "isolator", false);
+    visit.wait(120.0);
+    visit.act("pull", "pump", false);
+    for (const auto& [a, b] : {std::pair{"u", "v"}, {"v", "w"}, {"w", "u"}})
+        visit.read({fmt::format("lead.{}", a), fmt::format("lead.{}", b), ""}, meter::Mode::ohm, "", false);
+    const Account good = judge(c, visit.conducted({"high-resistance-splice", "v"}), priors, kept.path);
+    INFO(fmt::format("{}", words(good).front()));
+    CHECK(good.right);
+    CHECK(good.borne);
+    CHECK(good.suffices >= 0);
+    CHECK(good.mark >= 80.0);
+    CHECK(std::accumulate(good.points.begin(), good.points.end(), 0.0,
+                          [](double sum, const Point& p) { return sum + p.of; }) == 100.0);
+    CHECK(good.steps.back().truth > 0.75);
+
+    // The same name without a reading: true, and worth nothing.
+    Conducted guess;
+    guess.notes.site = "bench-rig";
+    guess.named = {"high-resistance-splice", "v"};
+    const Account lucky = judge(c, guess, priors, kept.path);
+    CHECK(lucky.right);
+    CHECK(lucky.points[0].points == 0.0);
+    CHECK(lucky.mark <= 30.0);
+
+    // The same readings and another name.
+    const Account wrong = judge(c, visit.conducted({"seized", "motor"}), priors, kept.path);
+    CHECK_FALSE(wrong.right);
+    CHECK(wrong.points[0].points == 0.0);
+
+    Conducted rash = visit.conducted({"high-resistance-splice", "v"});
+    rash.unsafe = {"pull@pump"};
+    CHECK(judge(c, rash, priors, kept.path).mark <= 40.0);
+    for (const std::string& line : words(good)) CHECK(line.size() <= 110);
+}
