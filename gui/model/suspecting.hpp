@@ -1,5 +1,6 @@
-// Suspecting: the readings of the notebook weighed beside the live bench, in a thread of its own (diagnose/suspects.hpp).
-// A new question stops the one before it. It knows what was read and what is written of the site, never what is planted.
+// Suspecting: the readings of the notebook weighed beside the live bench, in a thread of its own
+// (diagnose/suspects.hpp). A new question stops the one before it. It knows what was read and what is written of the
+// site, never what is planted.
 #pragma once
 
 #include <condition_variable>

@@ -1,5 +1,6 @@
-// Call-outs: the seal tells nothing, the complaint follows from what shows, the visit notes what was read, and the account
-// judges by what the learner's own readings bear.
+// Call-outs: the seal tells nothing, the complaint follows from what shows, the visit notes what was read, and the
+// account judges by what the learner's own readings bear.
+
 #include <fmt/format.h>
 #include <unistd.h>
 
