@@ -66,7 +66,8 @@ bool looked(const diagnose::Seen& seen) {
            bench::told_in_words(seen.gauge) || seen.gauge.starts_with("drive_");
 }
 
-// What the way to a reading takes: the state changed from that of the reading before it, and the reading itself; whoever
+// What the way to a reading takes: the state changed from that of the reading before it, and the reading itself;
+// whoever
 // looks and listens does it once.
 double minutes(const diagnose::Seen* before, const diagnose::Seen& seen, const diagnose::Priors& priors) {
     const std::vector<std::string> none;

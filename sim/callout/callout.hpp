@@ -4,7 +4,8 @@
 //     files: seal.hpp
 //     Bench bench(scenario, edits of c)      // what the learner stands in front of
 //
-// The fault is drawn by the priors of the trade (scenarios/priors.toml), one call in five being a healthy site or one in
+// The fault is drawn by the priors of the trade (scenarios/priors.toml), one call in five being a healthy site or one
+// in
 // weak light; it must show from outside, or be weak light. The complaint follows from what shows from outside, and from
 // the seed, alone: sites that look the same from outside have the same complaint.
 #pragma once
