@@ -1,0 +1,313 @@
+#include "day/operating.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "day/roots.hpp"
+#include "site/source_curve.hpp"
+
+namespace sunshaft::day {
+namespace {
+
+constexpr double pi = std::numbers::pi;
+constexpr double warmth_step = 25.0;  // K, from the scenario's own temperature of the windings on
+constexpr double close = 1e-7;
+
+}  // namespace
+
+Averager::Averager(Scenario scenario, std::vector<site::Fault> faults, std::vector<site::Act> acts)
+    : scenario_(std::move(scenario)),
+      faults_(std::move(faults)),
+      acts_(std::move(acts)),
+      works_(site::stand(scenario_, faults_, acts_)),
+      array_(works_),
+      sun_open_V_(works_.supply.kind == site::Supply::Kind::array
+                      ? array_.at(std::max(works_.array.irradiance, 50.0), works_.array.module_degC).open_V
+                      : works_.supply.voltage) {
+    side(0);
+}
+
+std::shared_ptr<site::Site> Averager::motor_site() const { return site::compile_motor_side(scenario_, works_); }
+
+MotorSide& Averager::side(int warmer) {
+    const int warmth = warmth_ + warmer;
+    const auto [found, fresh] = sides_.try_emplace({warmth, parted_});
+    if (fresh) {
+        const plant::Slow& s = state_.slow;
+        site::Now now{.winding_degC = scenario_.motor.winding_temperature_degC + warmth_step * warmth,
+                      .splice_open = s.splice_open,
+                      .turns_earthed = s.turns_burn >= 1.0,
+                      .turns_parted = s.turns_parted};
+        const bool as_begun = warmth == 0 && parted_ == 0;
+        found->second = MotorSide::make(scenario_, as_begun ? works_ : site::stand(scenario_, faults_, acts_, &now),
+                                        std::max(sun_open_V_, 1.0));
+        found->second->follow(state_);
+    }
+    return *found->second;
+}
+
+void Averager::follow(const plant::State& s) {
+    state_ = s;
+    state_.control.phase = drive::Phase::running;
+    const double warm = (s.slow.winding_degC - scenario_.motor.winding_temperature_degC) / warmth_step;
+    warmth_ = static_cast<int>(std::floor(warm + 1e-9));
+    warmer_ = std::max(0.0, warm - warmth_);
+    parted_ = s.slow.splice_open[0] | s.slow.splice_open[1] << 1 | s.slow.splice_open[2] << 2 |
+              (s.slow.turns_burn >= 1.0) << 3 | s.slow.turns_parted << 4;
+    side(0).follow(state_);
+    if (warmer_ > 0.0) side(1).follow(state_);
+}
+
+Turn Averager::turn(double field_Hz, double volts, double slip_Hz) {
+    Turn out = side(0).turn(field_Hz, volts, slip_Hz);
+    if (warmer_ > 1e-6) {
+        const Turn warm = side(1).turn(field_Hz, volts, slip_Hz);
+        for (std::size_t k = 0; k < turn_size; ++k) out[k] += warmer_ * (warm[k] - out[k]);
+    }
+    return out;
+}
+
+double Averager::torque(double field_Hz, double volts, double slip_Hz) {
+    const double cool = side(0).torque(field_Hz, volts, slip_Hz);
+    return warmer_ > 1e-6 ? cool + warmer_ * (side(1).torque(field_Hz, volts, slip_Hz) - cool) : cool;
+}
+
+double Averager::own_W(double link_V) const {
+    const double bleed = std::isfinite(works_.link.bleed_ohm) ? link_V * link_V / works_.link.bleed_ohm : 0.0;
+    return bleed + link_V * site::electronics_current(works_.link, link_V).i;
+}
+
+double Averager::idle_V(const Curve& curve) const {
+    if (!(curve.open_V > 0.0)) return 0.0;
+    // Falls from the source's surplus at low volts to the draw alone at open circuit.
+    const auto surplus = [&](double v) { return curve.current(v) - own_W(v) / std::max(v, 1e-6); };
+    double low = 0.0, high = curve.open_V;
+    for (int n = 0; n < 40; ++n) {
+        const double v = 0.5 * (low + high);
+        // The highest of the points where they meet.
+        (surplus(v) > 0.0 ? low : high) = v;
+    }
+    return low;
+}
+
+double Averager::tracked_V(const Curve& curve, double from, double start_V) const {
+    const double gain = works_.drive.voltage_gain;
+    if (works_.drive.tracker_stuck > 0.0) return works_.drive.tracker_stuck * start_V / gain;
+    return curve.climb(from, drive::lowest_target * start_V / gain, drive::highest_target * start_V / gain);
+}
+
+double Averager::reach(double link_V) const {
+    const drive::DriveSettings& d = works_.drive;
+    if (d.control == drive::Control::fixed) {
+        if (d.modulation == drive::Modulation::six_step_180) return link_V;
+        return link_V * (d.modulation == drive::Modulation::six_step_120 ? d.duty : d.index);
+    }
+    const bool block =
+        d.modulation == drive::Modulation::six_step_180 || d.modulation == drive::Modulation::six_step_120;
+    return link_V * (block ? 1.0 : drive::linear_limit(d.modulation));
+}
+
+// What a motor that slips is given at a frequency.
+double Averager::volts_for(double field_Hz, double link_V) const {
+    const drive::DriveSettings& d = works_.drive;
+    if (d.control == drive::Control::fixed) return reach(link_V);
+    const double seen = link_V * d.voltage_gain;
+    return link_V * drive::amplitude_for(d.modulation, drive::asked_volts(d, field_Hz), seen);
+}
+
+double Averager::slowest_Hz() const { return works_.drive.minimum_frequency; }
+
+// Speed, slip or volts at which motor and load agree at a frequency.
+Averager::Balance Averager::balance(double field_Hz, double most_V) {
+    MotorSide& m = side(0);
+    Balance b;
+    if (m.leads()) {
+        b.speed = m.sense() * 2 * pi * field_Hz / m.pole_pairs();
+        b.water = m.flowing(b.speed);
+        const double asked = std::abs(b.water.torque);
+        const auto excess = [&](double volts) { return torque(field_Hz, volts, 0.0) * m.sense() - asked; };
+        double low = 0.8 * m.idle_V(field_Hz), y_low = excess(low);
+        double high = std::max(last_volts_, 1.02 * low), y_high = excess(high);
+        while (y_high < 0.0 && high < 1.05 * most_V) low = high, y_low = y_high, high *= 1.15, y_high = excess(high);
+        if (y_low > 0.0 || y_high < 0.0) return b;
+        b.volts = last_volts_ = root(excess, low, high, y_low, y_high, close);
+        b.found = true;
+        b.bridge_W = turn(field_Hz, b.volts, 0.0)[bridge_in];
+        return b;
+    }
+    b.volts = most_V;
+    const auto speed = [&](double slip) { return m.sense() * 2 * pi * (field_Hz - slip) / m.pole_pairs(); };
+    const auto excess = [&](double slip) {
+        return torque(field_Hz, b.volts, slip) * m.sense() - m.flowing(speed(slip)).torque * m.sense();
+    };
+    // From the steep side near synchronous speed to where it would pull out.
+    const double most = std::min(1.2 * m.pull_out_Hz(), field_Hz);
+    double low = 0.0, y_low = excess(low);
+    if (y_low > 0.0) low = -0.3 * m.pull_out_Hz(), y_low = excess(low);
+    double high = std::clamp(1.1 * last_slip_, 0.05 * most, most), y_high = excess(high);
+    while (y_high < 0.0 && high < most)
+        low = high, y_low = y_high, high = std::min(most, 1.5 * high), y_high = excess(high);
+    if (y_low > 0.0 || y_high < 0.0) return b;
+    b.slip_Hz = last_slip_ = root(excess, low, high, y_low, y_high, close);
+    b.speed = speed(b.slip_Hz);
+    b.water = m.flowing(b.speed);
+    b.found = true;
+    b.bridge_W = turn(field_Hz, b.volts, b.slip_Hz)[bridge_in];
+    return b;
+}
+
+Operating Averager::point(double link_V, double field_Hz, const Balance& b) {
+    Operating o;
+    o.turning = true;
+    o.link_V = link_V;
+    o.field_Hz = field_Hz;
+    o.amplitude = link_V > 0.0 ? b.volts / link_V : 0.0;
+    o.setting = leads() ? b.volts / std::max(reach(link_V), 1e-9) : field_Hz / works_.drive.frequency;
+    o.speed = b.speed;
+    o.flow = b.water.flow;
+    o.load_Nm = b.water.torque;
+    o.turn = turn(field_Hz, b.volts, b.slip_Hz);
+    o.dc_W = o.turn[bridge_in] + own_W(link_V);
+    o.dc_A = link_V > 0.0 ? o.dc_W / link_V : 0.0;
+    return o;
+}
+
+// The frequency at which the drive takes `watt` at a link voltage; none: not even the slowest is that little. Where all
+// there is takes less, what takes most.
+std::optional<Operating> Averager::regulated(double link_V, double watt, double most_Hz) {
+    const double most_V = reach(link_V), own = own_W(link_V);
+    const auto at = [&](double field_Hz) { return balance(field_Hz, leads() ? most_V : volts_for(field_Hz, link_V)); };
+    const auto excess = [&](const Balance& b) {
+        return !b.found || (leads() && b.volts > most_V) ? std::abs(watt) + 1.0 : b.bridge_W + own - watt;
+    };
+    double low = std::min(slowest_Hz(), most_Hz), high = most_Hz;
+    Balance b = at(high);
+    if (excess(b) <= 0.0) return point(link_V, high, b);
+    Balance slow = at(low);
+    double y_low = excess(slow);
+    if (leads())  // the slowest is a share of the volts, not of the speed
+        for (int n = 0; n < 6 && y_low > 0.0; ++n) low *= 0.5, slow = at(low), y_low = excess(slow);
+    if (y_low > 0.0) return std::nullopt;
+    // Bisection until both ends are real, then false position.
+    double y_high = excess(b);
+    for (int n = 0; n < 40 && (high - low) > close * high; ++n) {
+        const bool real = b.found && !(leads() && b.volts > most_V);
+        const double x =
+            real && n > 0 ? std::clamp(low + (high - low) * -y_low / (y_high - y_low), low, high) : 0.5 * (low + high);
+        const Balance here = at(x);
+        const double y = excess(here);
+        if (std::abs(y) < 1e-6 * std::max(watt, 1.0)) return point(link_V, x, here);
+        if (y > 0.0) {
+            if (high == x) break;
+            high = x, b = here, y_high = y, y_low *= n % 3 == 2 ? 0.5 : 1.0;
+        } else {
+            low = x, slow = here, y_low = y, y_high *= real && n % 3 == 2 ? 0.5 : 1.0;
+        }
+    }
+    return point(link_V, low, slow);
+}
+
+// The shaft does not turn: what the drive makes of that.
+Operating Averager::held(const Curve& curve, const Wanted& wanted) {
+    MotorSide& m = side(0);
+    const drive::DriveSettings& d = works_.drive;
+    const double field = std::max(slowest_Hz(), leads() ? slowest_Hz() : std::max(wanted.most, 1e-3) * d.frequency);
+    const double held_speed = std::isfinite(works_.shaft.held_speed) ? works_.shaft.held_speed : 0.0;
+    const double slip = field - m.sense() * held_speed * m.pole_pairs() / (2 * pi);
+    Operating o;
+    o.turning = o.standing = true;
+    o.field_Hz = field;
+    o.speed = held_speed;
+    double v = curve.open_V;
+    // Down from open circuit to where the array gives what it takes.
+    for (int n = 0; n < 24; ++n) {
+        // A start of a motor that leads stops rising at a share of the current limit.
+        double volts = leads() ? std::min(reach(v), m.idle_V(field) + 0.1 * v) : volts_for(field, v);
+        o.turn = leads() ? turn(field, volts, 0.0) : m.exact(field, volts, slip);
+        if (leads() && d.current_limit > 0.0) {
+            const double most = 0.7 * d.current_limit;
+            const double k = std::min(1.0, most * most / std::max(o.turn[peak_square], 1e-9));
+            for (double& y : o.turn) y *= k;
+        }
+        o.amplitude = v > 0.0 ? volts / v : 0.0;
+        const double need = o.turn[bridge_in] + own_W(v);
+        if (curve.power(v) >= need || v < 1.0) break;
+        v *= 0.95;
+    }
+    o.link_V = v;
+    o.setting = wanted.most;
+    o.dc_W = o.turn[bridge_in] + own_W(v);
+    o.dc_A = v > 0.0 ? o.dc_W / v : 0.0;
+    return o;
+}
+
+bool Averager::breaks_away(const Curve& curve, const Wanted& wanted) {
+    if (std::isfinite(works_.shaft.held_speed)) return false;
+    MotorSide& m = side(0);
+    const double link = curve.most_V();
+    const auto [found, fresh] = breaks_.try_emplace({static_cast<int>(link / 5.0), parted_ * 64 + warmth_});
+    if (!fresh) return found->second;
+    const double hold = std::max(m.hold_Nm(), std::abs(m.flowing(0.0).torque));
+    bool breaks = false;
+    for (const double share : {0.1, 0.2, 0.35, 0.5, 0.7, 1.0}) {
+        const double field = std::max(slowest_Hz(), share * works_.drive.frequency);
+        if (field > wanted.most * works_.drive.frequency + 1e-9 && share > 0.1) break;
+        if (leads()) {  // all it may have at a start, against what holds it
+            const double reach_V = std::min(reach(link), m.idle_V(slowest_Hz()) + 0.1 * link);
+            breaks = std::abs(torque(slowest_Hz(), reach_V, 0.0)) > hold;
+            break;
+        }
+        const Turn t = m.exact(field, volts_for(field, link), field);
+        breaks = breaks || std::abs(t[torque_Nm]) > hold;
+    }
+    return found->second = breaks;
+}
+
+Operating Averager::at(const Curve& curve, const Wanted& wanted) {
+    const drive::DriveSettings& d = works_.drive;
+    if (std::isfinite(works_.shaft.held_speed) || !wanted.turns) return held(curve, wanted);
+    const double most_Hz = wanted.most * d.frequency, gain = d.voltage_gain;
+    const bool tracks = d.control == drive::Control::mppt;
+    const double stays = tracks ? wanted.target_V / gain : drive::weak_link * wanted.start_V / gain;
+    // What all that may be given takes at a link voltage, above what the array gives there.
+    Balance last;
+    double last_Hz = 0.0;
+    const auto full = [&](double link_V) {
+        const double most_V = reach(link_V), own = own_W(link_V);
+        last_Hz = most_Hz;
+        last = balance(most_Hz, leads() ? most_V : volts_for(most_Hz, link_V));
+        if (leads() && (!last.found || last.volts > most_V)) {
+            // All the volts: as fast as they go.
+            double low = 0.02 * most_Hz, high = most_Hz;
+            for (int n = 0; n < 48 && high - low > 1e-8 * most_Hz; ++n) {
+                const double x = 0.5 * (low + high);
+                const Balance b = balance(x, most_V);
+                if (b.found && b.volts <= most_V) low = x, last = b;
+                else high = x;
+            }
+            last_Hz = low;
+        }
+        if (!last.found) return 1e9;
+        return last.bridge_W + own - curve.power(link_V);
+    };
+    if (d.control == drive::Control::fixed) {
+        double v = curve.open_V;
+        for (int n = 0; n < 200 && full(v) > 0.0 && v > 1.0; ++n) v *= 0.99;
+        return last.found ? point(v, last_Hz, last) : held(curve, wanted);
+    }
+    const double from = tracks ? stays : std::max(stays, curve.most_V());
+    if (full(from) <= 0.0) {
+        // More sun than it may use: the link rises to where the array gives just that.
+        const double v = root(full, from, curve.open_V, full(from), full(curve.open_V), 1e-7);
+        full(v);
+        if (last.found) return point(v, last_Hz, last);
+    }
+    if (const auto o = regulated(stays, curve.power(stays), most_Hz)) return *o;
+    Operating o = held(curve, wanted);
+    // Nothing it could turn is little enough, or no speed at all is one it can hold.
+    o.starved = curve.power(stays) < o.dc_W || o.link_V < drive::collapse * wanted.start_V / gain;
+    return o;
+}
+
+}  // namespace sunshaft::day
