@@ -71,14 +71,14 @@ std::vector<Chained> chains(const site::Works& w) {
         const bool diode = s.blocking == site::BlockingDiode::good;
         if (s.parallel) {
             for (std::size_t m = 0; m < s.modules.size(); ++m) {
-                Chained one{.ohm = s.joints[m].through() + s.joints.back().ohm, .diode = diode};
+                Chained one{.parts = {}, .ohm = s.joints[m].through() + s.joints.back().ohm, .diode = diode};
                 if (!std::isfinite(one.ohm)) continue;
                 add_module(w.array, s.modules[m], one);
                 list.push_back(one);
             }
             continue;
         }
-        Chained all{.ohm = fuse, .diode = diode};
+        Chained all{.parts = {}, .ohm = fuse, .diode = diode};
         for (const site::Joint& j : s.joints) all.ohm += j.through();
         if (!std::isfinite(all.ohm)) continue;
         for (const site::Module& m : s.modules) add_module(w.array, m, all);

@@ -3,11 +3,11 @@
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
+#include <deque>
 #include <limits>
-#include <map>
 #include <numbers>
-#include <tuple>
 #include <type_traits>
+#include <vector>
 
 #include "day/roots.hpp"
 #include "plant/chain.hpp"
@@ -23,50 +23,37 @@ bool six_step(drive::Modulation m) {
     return m == drive::Modulation::six_step_180 || m == drive::Modulation::six_step_120;
 }
 
-// A linear relation of the ModeRow mixed by shares of time that sum to one.
+// ModeRows mixed by shares of time that sum to one: what is linear in them is the mean over the carrier. They have their
+// free directions in common.
 class Mixture {
   public:
-    void add(const ModeRow& r, double w) {
-        if (first_) sum_ = r, zero();
-        first_ = false;
-        const auto plus = [w](double& to, double from) { to += w * from; };
-        plus(sum_.maa, r.maa), plus(sum_.mab, r.mab), plus(sum_.mba, r.mba), plus(sum_.mbb, r.mbb);
-        plus(sum_.aaa, r.aaa), plus(sum_.aab, r.aab), plus(sum_.aba, r.aba), plus(sum_.abb, r.abb);
-        for (std::size_t n = 0; n < 2; ++n) {
-            plus(sum_.vl[n], r.vl[n]), plus(sum_.v0[n], r.v0[n]);
-            plus(sum_.al[n], r.al[n]), plus(sum_.a0[n], r.a0[n]), plus(sum_.ci[n], r.ci[n]);
-        }
-        plus(sum_.P.aa, r.P.aa), plus(sum_.P.ab, r.P.ab), plus(sum_.P.bb, r.P.bb);
-        plus(sum_.cv, r.cv), plus(sum_.c0, r.c0);
-        for (std::size_t k = 0; k < 3; ++k) {
-            plus(sum_.leg[k].p, r.leg[k].p), plus(sum_.leg[k].q, r.leg[k].q);
-            plus(sum_.leg[k].r, r.leg[k].r), plus(sum_.leg[k].c, r.leg[k].c);
-            quadratic(sum_.beside_square[k], r.beside_square[k], w);
-        }
-        quadratic(sum_.bridge_loss, r.bridge_loss, w);
-        quadratic(sum_.cable_loss, r.cable_loss, w);
-        sum_.beside = sum_.beside || r.beside;
+    explicit Mixture(const ModeRow& like) {
+        row.free = like.free, row.dir = like.dir, row.net = like.net, row.driven = like.driven, row.P = like.P;
     }
-    ModeRow row() const {
-        ModeRow r = sum_;
-        r.watched = false;
-        return r;
+    ModeRow row;
+
+    void add(const ModeRow& r, double w) {
+        const auto plus = [w](double& to, double from) { to += w * from; };
+        plus(row.maa, r.maa), plus(row.mab, r.mab), plus(row.mba, r.mba), plus(row.mbb, r.mbb);
+        plus(row.aaa, r.aaa), plus(row.aab, r.aab), plus(row.aba, r.aba), plus(row.abb, r.abb);
+        for (std::size_t n = 0; n < 2; ++n) {
+            plus(row.vl[n], r.vl[n]), plus(row.v0[n], r.v0[n]);
+            plus(row.al[n], r.al[n]), plus(row.a0[n], r.a0[n]), plus(row.ci[n], r.ci[n]);
+        }
+        plus(row.cv, r.cv), plus(row.c0, r.c0);
+        for (std::size_t k = 0; k < 3; ++k) {
+            plus(row.leg[k].p, r.leg[k].p), plus(row.leg[k].q, r.leg[k].q);
+            plus(row.leg[k].r, r.leg[k].r), plus(row.leg[k].c, r.leg[k].c);
+        }
+        quadratic(row.bridge_loss, r.bridge_loss, w);
+        quadratic(row.cable_loss, r.cable_loss, w);
     }
 
   private:
-    void zero() {
-        const ModeRow& like = sum_;
-        ModeRow r;
-        r.free = like.free, r.dir = like.dir, r.net = like.net, r.driven = like.driven;
-        r.P = {0, 0, 0};
-        sum_ = r;
-    }
     static void quadratic(Quadratic& to, const Quadratic& q, double w) {
         to.aa += w * q.aa, to.ab += w * q.ab, to.bb += w * q.bb, to.av += w * q.av, to.bv += w * q.bv;
         to.vv += w * q.vv, to.a += w * q.a, to.b += w * q.b, to.v += w * q.v, to.one += w * q.one;
     }
-    ModeRow sum_{};
-    bool first_ = true;
 };
 
 // The site on a stiff link with its shaft held, so that Chain is an electrical machine alone.
@@ -113,6 +100,16 @@ class Side final : public MotorSide {
             if (machine.cage_asymmetry != 0.0) averaged_ = false;
             pull_out_ = machine.Rr / (2 * pi * (machine.Lls + machine.Llr));
         }
+        for (const site::Phase& p : site_->works.phases) {
+            const site::Phase& u = site_->works.phases[0];
+            alike_ = alike_ && p.terminal.through() == u.terminal.through() && p.cable.through() == u.cable.through() &&
+                     p.splice.through() == u.splice.through() && p.winding.through() == u.winding.through() &&
+                     std::min(p.between_leak_ohm, p.earth_leak_ohm) > site::leak_above_ohm;
+        }
+        for (const drive::LegParts& leg : site_->works.bridge.legs)
+            alike_ = alike_ && leg.upper == drive::Device::good && leg.lower == drive::Device::good;
+        for (const double extra : site_->works.drive.dead_time_extra) alike_ = alike_ && extra == 0.0;
+        alike_ = alike_ && !bridged;
         // Volts about where an array works, for what depends on more than their mean.
         nominal_V_ = std::max(1.0, 0.8 * site_->source.open_V);
     }
@@ -130,6 +127,9 @@ class Side final : public MotorSide {
 
     double torque(double field_Hz, double volts, double slip_Hz) override {
         return between(field_Hz, volts, slip_Hz, 1)[torque_Nm];
+    }
+    double power(double field_Hz, double volts, double slip_Hz) override {
+        return between(field_Hz, volts, slip_Hz, bridge_in + 1)[bridge_in];
     }
     Turn turn(double field_Hz, double volts, double slip_Hz) override {
         return between(field_Hz, volts, slip_Hz, turn_size);
@@ -172,12 +172,23 @@ class Side final : public MotorSide {
             x[flow] = q;
             return main_.pump_head(x) - main_.static_head - site_->main_loss(q);
         };
+        // From where it last was; else between nothing and more than there can be.
+        double q = last_flow_, y = rate(q), before = 1.001 * q, y_before = rate(before);
+        for (int n = 0; n < 8 && y != y_before; ++n) {
+            const double next = q - y * (q - before) / (y - y_before);
+            if (!(next > 0.2 * last_flow_ && next < 5 * last_flow_)) break;
+            before = q, y_before = y;
+            q = next, y = rate(q);
+            if (std::abs(q - before) < 1e-8 * q) return last_flow_ = q;
+        }
         const bool check = site_->works.water.check_valve;
         const double none = rate(0.0);
         if (none == 0.0 || (none < 0.0 && check)) return 0.0;
-        double far = std::copysign(std::max(1e-4, std::abs(last_flow_)), none);
-        for (int n = 0; n < 40 && rate(far) * none > 0.0; ++n) far *= 1.6;
-        return last_flow_ = root(rate, 0.0, far, none, rate(far), 1e-9);
+        double far = std::copysign(1e-5, none);
+        for (int n = 0; n < 60 && rate(far) * none > 0.0; ++n) far *= 1.6;
+        q = root(rate, 0.0, far, none, rate(far), 1e-9);
+        if (q > 1e-6) last_flow_ = q;
+        return q;
     }
 
     // ---- averaged -------------------------------------------------------------------------------------------------
@@ -200,12 +211,12 @@ class Side final : public MotorSide {
         const drive::DriveSettings& d = site_->works.drive;
         std::array<double, 3> c{};
         for (std::size_t k = 0; k < 3; ++k) c[k] = std::cos(angle - static_cast<double>(k) * 2 * pi / 3);
-        Mixture mix;
+        Mixture mix(row_of(pattern(0)));
         if (d.modulation == drive::Modulation::six_step_180) {
             const int upper = (c[0] > 0) | (c[1] > 0) << 1 | (c[2] > 0) << 2;
             mix.add(row_of(pattern(upper)), amplitude);
             if (amplitude < 1.0) mix.add(row_of(pattern(0)), 1.0 - amplitude);
-            return mix.row();
+            return mix.row;
         }
         double common = 0.0;
         if (d.modulation == drive::Modulation::third_harmonic) common = (4 * c[0] * c[0] * c[0] - 3 * c[0]) / 6;
@@ -231,14 +242,14 @@ class Side final : public MotorSide {
         if (before > 0.0) mix.add(row_of(pattern(7)), before);
         for (std::size_t k = 0; k < 3; ++k) {
             if (dead[k] == 0.0 || leg_i[k] == 0.0) continue;
-            drive::Legs up = pattern(0), down = pattern(0), diode = pattern(0);
+            drive::Legs up = pattern(0), diode = pattern(0);
             up[k] = drive::Leg::upper;
             diode[k] = leg_i[k] > 0.0 ? drive::Leg::diode_down : drive::Leg::diode_up;
             mix.add(row_of(diode), 2 * dead[k]);
             mix.add(row_of(up), -dead[k]);
-            mix.add(row_of(down), -dead[k]);
+            mix.add(row_of(pattern(0)), -dead[k]);
         }
-        return mix.row();
+        return mix.row;
     }
 
     static X spread(const Vector& v, double speed) {
@@ -286,9 +297,9 @@ class Side final : public MotorSide {
 
     Turn steady(double field_Hz, double volts, double speed) {
         const drive::DriveSettings& d = site_->works.drive;
-        const bool pwm = !six_step(d.modulation);
+        const bool pwm = !six_step(d.modulation);  // a smooth mean
         const bool modulated = pwm && d.modulation != drive::Modulation::ideal_sine;
-        const int steps = 72;
+        const int steps = pwm ? 36 : 72;
         double link = volts, amplitude = 1.0;
         if (pwm) {  // what dead times and drops take depends on the link itself
             const double reach = drive::linear_limit(d.modulation);
@@ -308,7 +319,7 @@ class Side final : public MotorSide {
                                         d.dead_time_extra[0] + d.dead_time_extra[1] + d.dead_time_extra[2] > 0.0);
         bool saturates = false;
         if constexpr (slips) saturates = machine_.saturation != 1.0;
-        const int rounds = 1 + (dead ? 2 : 0) + (saturates ? 4 : 0);
+        const int rounds = 1 + (dead ? 1 : 0) + (saturates ? 4 : 0);
         for (int round = 0; round < rounds; ++round) {
             Matrix A, E, F;
             for (int k = 0; k < steps; ++k) {
@@ -390,33 +401,46 @@ class Side final : public MotorSide {
     // ---- switched -------------------------------------------------------------------------------------------------
 
     Turn live(double field_Hz, double volts, double speed) {
-        auto site = std::make_shared<site::Site>(*electric_);
-        drive::DriveSettings& d = site->works.drive;
+        drive::DriveSettings& d = electric_->works.drive;
         d.frequency = field_Hz;
         const bool chops = d.modulation != drive::Modulation::six_step_180;
         const double link = chops ? std::max(volts, nominal_V_) : volts;
         d.duty = d.index = volts / link;
-        site->source.stiff_V = link;
-        site->works.shaft.held_speed = speed;
-        Plant plant(site);
-        State s = plant.start();
+        electric_->source.stiff_V = link;
+        electric_->works.shaft.held_speed = speed;
+        if (!plant_) plant_ = std::make_unique<Plant>(electric_);
+        State s = plant_->start();
         s.slow.held = true;
-        // A rotor's flux takes its time, a magnet motor's currents some turns; a broken cage beats with twice the slip.
-        double wait = std::max(0.03, 4 / field_Hz), mean = std::max(0.01, 2 / field_Hz);
+        // A rotor's flux takes its time, and a broken cage beats with twice the slip; the currents of a magnet motor
+        // have found their way within some of its electrical time constants.
+        double wait = 0.0, mean = 1 / field_Hz;
         if constexpr (slips) {
             const double slip = std::abs(field_Hz - std::abs(speed) * machine_.pole_pairs / (2 * pi));
-            wait = std::max(wait, 4 * (machine_.Lm + machine_.Llr) / machine_.Rr);
-            mean = std::max(mean, 0.5 / std::max(slip, 0.5));
+            wait = 4 * (machine_.Lm + machine_.Llr) / machine_.Rr;
+            mean = std::max(2 * mean, 0.5 / std::max(slip, 0.5));
+        } else {
+            const motor::Sym2 L = compiled_->equations.inductance(0.0);
+            const double ohm = std::max(-row_of(pattern(1)).maa, 1e-3);
+            // Every sixth of a turn is like the one before, where the phases are alike.
+            if (alike_) mean /= 6;
+            wait = std::max(6 * std::max(L.aa, L.bb) / ohm, (alike_ ? 1.5 : 3.0) / (6 * field_Hz));
         }
-        plant.advance(s, wait);
-        plant.open_account(s);
+        plant_->advance(s, wait);
+        plant_->open_account(s);
         const double from = s.t;
-        const Means m = plant.average_turns(s, mean);
+        const Means m = plant_->average(s, mean);
         Turn out{};
         fill(out, s.energy, s.t - from, 0.0);
         out[torque_Nm] = m.torque;
+        motor::Vec3 square{};
+        for (std::size_t k = 0; k < 3; ++k) square[k] = m.current_rms[k] * m.current_rms[k];
+        if (mean < 0.5 / field_Hz) {  // what one line did in this sixth the others do in theirs
+            square.fill((square[0] + square[1] + square[2]) / 3);
+            out[winding_aa] = out[winding_bb] = 0.5 * (out[winding_aa] + out[winding_bb]);
+            out[winding_ab] = 0.0;
+        }
         for (std::size_t k = 0; k < 3; ++k) {
-            out[square_u + k] = m.current_rms[k] * m.current_rms[k];
+            out[square_u + k] = square[k];
             // As of a block of 120 degrees: its height.
             out[peak_square] = std::max(out[peak_square], 1.5 * out[square_u + k]);
         }
@@ -425,64 +449,80 @@ class Side final : public MotorSide {
 
     // ---- between nodes --------------------------------------------------------------------------------------------
 
-    using Key = std::tuple<int, int, int>;
-    const Turn& node(int f, int u, int s) {
-        const auto [found, fresh] = nodes_.try_emplace({f, u, s});
-        if (!fresh) return found->second;
-        const double field = field_at(f);
-        if constexpr (slips) {
-            const double volts = share_step * u * volts_on_line(field), per_Hz = volts / field;
-            found->second = exact(field, volts, slip_at(s) * pull_out_);
-            for (double& y : found->second) y /= per_Hz * per_Hz;
-        } else {
-            found->second = exact(field, idle_V(field) + above_at(u), 0.0);
-        }
-        return found->second;
+    // Frequencies by thirds of an octave about the drive's own; shares of the line's volts, or volts above the EMF;
+    // slips crowded where motors work.
+    static constexpr int fields = 36, highest_field = 30, levels = 80, slip_count = slips ? 48 : 1, no_slip = 16;
+    static constexpr double per_octave = 3.0, share_step = 0.125, slip_step = 0.3;
+
+    double field_at(int n) const {
+        return std::max(site_->works.drive.frequency, 1.0) * std::exp2((n - highest_field) / per_octave);
     }
-    static constexpr double share_step = 0.125;
-    double field_step() const { return std::max(site_->works.drive.frequency, 1.0) / 16; }
-    double field_at(int n) const { return std::max(field_step() * n, 0.02 * field_step()); }
-    // Slips in units of that of most torque: close together where motors work.
-    static double slip_at(int n) { return std::sinh(0.25 * n) / std::sinh(2.0) * 1.0; }
-    static double slip_index(double x) { return std::asinh(x * std::sinh(2.0)) / 0.25; }
-    double above_at(int n) const { return 0.03 * nominal_V_ * n; }
+    static double slip_at(int n) { return std::sinh(slip_step * (n - no_slip)) / std::sinh(2.0); }
+    static double slip_index(double x) { return no_slip + std::asinh(x * std::sinh(2.0)) / slip_step; }
+    double above_at(int n) const { return above_step * nominal_V_ * (n - none_above); }
+    static constexpr double above_step = 0.03;
+    static constexpr int none_above = 40;
+
+    const Turn& node(int f, int u, int s) {
+        int& at = index_[static_cast<std::size_t>((f * levels + u) * slip_count + s)];
+        if (at >= 0) return kept_[static_cast<std::size_t>(at)];
+        const double field = field_at(f);
+        Turn turn;
+        if constexpr (slips) {
+            const double volts = share_step * std::max(u, 1) * volts_on_line(field), per_Hz = volts / field;
+            turn = exact(field, volts, slip_at(s) * pull_out_);
+            for (double& y : turn) y /= per_Hz * per_Hz;
+        } else {
+            turn = exact(field, std::max(idle_V(field) + above_at(u), 0.01 * nominal_V_), 0.0);
+        }
+        at = static_cast<int>(kept_.size());
+        kept_.push_back(turn);
+        return kept_.back();
+    }
+
+    // Lagrange's weights through four nodes, of which x lies between the second and the third.
+    static std::array<double, 4> four(double x) {
+        return {-x * (x - 1) * (x - 2) / 6, (x + 1) * (x - 1) * (x - 2) / 2, -(x + 1) * x * (x - 2) / 2,
+                (x + 1) * x * (x - 1) / 6};
+    }
+    // Through three, about the nearest.
+    static std::array<double, 3> three(double x) { return {0.5 * x * (x - 1), 1 - x * x, 0.5 * x * (x + 1)}; }
 
     Turn between(double field_Hz, double volts, double slip_Hz, std::size_t count) {
         Turn out{};
-        const double f = field_Hz / field_step();
-        const int f0 = static_cast<int>(std::floor(f));
-        const double x = f - f0;
+        const double f = highest_field + per_octave * std::log2(field_Hz / std::max(site_->works.drive.frequency, 1.0));
+        const int f1 = std::clamp(static_cast<int>(std::lround(f)), 1, fields - 2);
+        const std::array<double, 3> in_f = three(std::clamp(f - f1, -1.0, 1.0));
+        const auto whole = [&](double x) { return std::abs(x) < 1e-12; };
         if constexpr (slips) {
-            const double u = volts / (share_step * volts_on_line(field_Hz));
-            // At the top of the line, where it mostly is, one row is enough.
-            const int u0 = static_cast<int>(std::floor(u + 1e-9));
-            const double y = std::max(0.0, u - u0) < 1e-9 ? 0.0 : u - u0;
-            const double s = slip_index(slip_Hz / pull_out_);
-            const int s0 = static_cast<int>(std::floor(s));
-            const double z = s - s0;
-            // Lagrange through four.
-            const std::array<double, 4> w = {-z * (z - 1) * (z - 2) / 6, (z + 1) * (z - 1) * (z - 2) / 2,
-                                             -(z + 1) * z * (z - 2) / 2, (z + 1) * z * (z - 1) / 6};
-            for (int a = 0; a < 2; ++a)
+            const double u = std::clamp(volts / (share_step * volts_on_line(field_Hz)), 1.0, levels - 2.0);
+            const int u0 = std::min(static_cast<int>(u + 1e-9), levels - 2);
+            const double y = u - u0 < 1e-9 ? 0.0 : u - u0;
+            const double s = std::clamp(slip_index(slip_Hz / pull_out_), 1.0, slip_count - 3.0);
+            const int s0 = static_cast<int>(s);
+            const std::array<double, 4> in_s = four(s - s0);
+            for (int a = 0; a < 3; ++a)
                 for (int b = 0; b < 2; ++b) {
-                    const double share = (a ? x : 1 - x) * (b ? y : 1 - y);
-                    if (share == 0.0) continue;
+                    const double share = in_f[static_cast<std::size_t>(a)] * (b ? y : 1 - y);
+                    if (whole(share)) continue;
                     for (int c = 0; c < 4; ++c) {
-                        const Turn& n = node(f0 + a, std::max(1, u0 + b), s0 - 1 + c);
-                        for (std::size_t k = 0; k < count; ++k) out[k] += share * w[static_cast<std::size_t>(c)] * n[k];
+                        const Turn& n = node(f1 - 1 + a, u0 + b, s0 - 1 + c);
+                        const double w = share * in_s[static_cast<std::size_t>(c)];
+                        for (std::size_t k = 0; k < count; ++k) out[k] += w * n[k];
                     }
                 }
             const double per_Hz = volts / field_Hz;
             for (std::size_t k = 0; k < count; ++k) out[k] *= per_Hz * per_Hz;
         } else {
-            const double u = (volts - idle_V(field_Hz)) / above_at(1);
-            const int u0 = static_cast<int>(std::floor(u));
+            const double u =
+                std::clamp(none_above + (volts - idle_V(field_Hz)) / (above_step * nominal_V_), 0.0, levels - 1.001);
+            const int u0 = static_cast<int>(u);
             const double y = u - u0;
-            for (int a = 0; a < 2; ++a)
+            for (int a = 0; a < 3; ++a)
                 for (int b = 0; b < 2; ++b) {
-                    const double share = (a ? x : 1 - x) * (b ? y : 1 - y);
-                    if (share == 0.0) continue;
-                    const Turn& n = node(f0 + a, u0 + b, 0);
+                    const double share = in_f[static_cast<std::size_t>(a)] * (b ? y : 1 - y);
+                    if (whole(share)) continue;
+                    const Turn& n = node(f1 - 1 + a, u0 + b, 0);
                     for (std::size_t k = 0; k < count; ++k) out[k] += share * n[k];
                 }
         }
@@ -496,8 +536,10 @@ class Side final : public MotorSide {
     Chain<Machine> main_;
     Machine machine_;
     double sense_ = 1.0, pull_out_ = 1.0, nominal_V_ = 1.0, last_flow_ = 1e-3;
-    bool averaged_ = true;
-    std::map<Key, Turn> nodes_;
+    bool averaged_ = true, alike_ = true;
+    std::unique_ptr<Plant> plant_;
+    std::vector<int> index_ = std::vector<int>(static_cast<std::size_t>(fields * levels * slip_count), -1);
+    std::deque<Turn> kept_;
 };
 
 }  // namespace

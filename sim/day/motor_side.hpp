@@ -59,6 +59,7 @@ class MotorSide {
     // field_Hz: electrical, above 0. volts: link voltage times amplitude. slip_Hz: of a motor that slips, field less
     // rotor; not asked of one that leads.
     virtual double torque(double field_Hz, double volts, double slip_Hz) = 0;
+    virtual double power(double field_Hz, double volts, double slip_Hz) = 0;  // W from the link
     virtual Turn turn(double field_Hz, double volts, double slip_Hz) = 0;
     // The same worked out there, not between nodes.
     virtual Turn exact(double field_Hz, double volts, double slip_Hz) = 0;

@@ -11,7 +11,7 @@ namespace sunshaft::day {
 namespace {
 
 constexpr double pi = std::numbers::pi;
-constexpr double warmth_step = 25.0;  // K, from the scenario's own temperature of the windings on
+constexpr double warmth_step = 40.0;  // K, from the scenario's own temperature of the windings on
 constexpr double close = 1e-7;
 
 }  // namespace
@@ -53,6 +53,8 @@ void Averager::follow(const plant::State& s) {
     const double warm = (s.slow.winding_degC - scenario_.motor.winding_temperature_degC) / warmth_step;
     warmth_ = static_cast<int>(std::floor(warm + 1e-9));
     warmer_ = std::max(0.0, warm - warmth_);
+    memo_.found = false;
+    if (std::abs(s.water_level - least_at_) > 0.5) least_W_ = 0.0, least_at_ = s.water_level;
     parted_ = s.slow.splice_open[0] | s.slow.splice_open[1] << 1 | s.slow.splice_open[2] << 2 |
               (s.slow.turns_burn >= 1.0) << 3 | s.slow.turns_parted << 4;
     side(0).follow(state_);
@@ -71,6 +73,11 @@ Turn Averager::turn(double field_Hz, double volts, double slip_Hz) {
 double Averager::torque(double field_Hz, double volts, double slip_Hz) {
     const double cool = side(0).torque(field_Hz, volts, slip_Hz);
     return warmer_ > 1e-6 ? cool + warmer_ * (side(1).torque(field_Hz, volts, slip_Hz) - cool) : cool;
+}
+
+double Averager::power(double field_Hz, double volts, double slip_Hz) {
+    const double cool = side(0).power(field_Hz, volts, slip_Hz);
+    return warmer_ > 1e-6 ? cool + warmer_ * (side(1).power(field_Hz, volts, slip_Hz) - cool) : cool;
 }
 
 double Averager::own_W(double link_V) const {
@@ -118,42 +125,66 @@ double Averager::volts_for(double field_Hz, double link_V) const {
 
 double Averager::slowest_Hz() const { return works_.drive.minimum_frequency; }
 
-// Speed, slip or volts at which motor and load agree at a frequency.
+// Speed, slip or volts at which motor and load agree at a frequency; most_V: of a motor that slips, what it is given.
 Averager::Balance Averager::balance(double field_Hz, double most_V) {
+    if (memo_.found && memo_Hz_ == field_Hz && (leads() || memo_.volts == most_V)) return memo_;
     MotorSide& m = side(0);
     Balance b;
+    const auto at_speed = [&](double slip) { return m.sense() * 2 * pi * (field_Hz - slip) / m.pole_pairs(); };
+    // Excess of the motor's torque over an unknown: volts, or slip. It rises with both.
+    double start, close_to, low, high;
     if (m.leads()) {
-        b.speed = m.sense() * 2 * pi * field_Hz / m.pole_pairs();
+        b.speed = at_speed(0.0);
         b.water = m.flowing(b.speed);
-        const double asked = std::abs(b.water.torque);
-        const auto excess = [&](double volts) { return torque(field_Hz, volts, 0.0) * m.sense() - asked; };
-        double low = 0.8 * m.idle_V(field_Hz), y_low = excess(low);
-        double high = std::max(last_volts_, 1.02 * low), y_high = excess(high);
-        while (y_high < 0.0 && high < 1.05 * most_V) low = high, y_low = y_high, high *= 1.15, y_high = excess(high);
-        if (y_low > 0.0 || y_high < 0.0) return b;
-        b.volts = last_volts_ = root(excess, low, high, y_low, y_high, close);
-        b.found = true;
-        b.bridge_W = turn(field_Hz, b.volts, 0.0)[bridge_in];
-        return b;
+        start = last_volts_ > 0.0 ? last_volts_ + m.idle_V(field_Hz) - m.idle_V(last_Hz_) : 1.05 * m.idle_V(field_Hz);
+        close_to = 1e-5 * std::max(most_V, 1.0);
+        low = 0.02 * m.idle_V(field_Hz), high = 1.2 * most_V + m.idle_V(field_Hz);
+    } else {
+        b.volts = most_V;
+        start = last_slip_ != 0.0 ? last_slip_ : 0.1 * m.pull_out_Hz();
+        close_to = 1e-5 * m.pull_out_Hz();
+        low = -0.3 * m.pull_out_Hz(), high = std::min(1.2 * m.pull_out_Hz(), field_Hz);
     }
-    b.volts = most_V;
-    const auto speed = [&](double slip) { return m.sense() * 2 * pi * (field_Hz - slip) / m.pole_pairs(); };
-    const auto excess = [&](double slip) {
-        return torque(field_Hz, b.volts, slip) * m.sense() - m.flowing(speed(slip)).torque * m.sense();
+    const auto excess = [&](double x) {
+        if (m.leads()) return torque(field_Hz, x, 0.0) * m.sense() - std::abs(b.water.torque);
+        b.water = m.flowing(at_speed(x));
+        return (torque(field_Hz, b.volts, x) - b.water.torque) * m.sense();
     };
-    // From the steep side near synchronous speed to where it would pull out.
-    const double most = std::min(1.2 * m.pull_out_Hz(), field_Hz);
-    double low = 0.0, y_low = excess(low);
-    if (y_low > 0.0) low = -0.3 * m.pull_out_Hz(), y_low = excess(low);
-    double high = std::clamp(1.1 * last_slip_, 0.05 * most, most), y_high = excess(high);
-    while (y_high < 0.0 && high < most)
-        low = high, y_low = y_high, high = std::min(most, 1.5 * high), y_high = excess(high);
-    if (y_low > 0.0 || y_high < 0.0) return b;
-    b.slip_Hz = last_slip_ = root(excess, low, high, y_low, y_high, close);
-    b.speed = speed(b.slip_Hz);
-    b.water = m.flowing(b.speed);
-    b.found = true;
-    b.bridge_W = turn(field_Hz, b.volts, b.slip_Hz)[bridge_in];
+    double x = std::clamp(start, low, high), y = excess(x);
+    double before = x + (m.leads() ? 0.01 * most_V : 0.02 * m.pull_out_Hz()), y_before = excess(before);
+    for (int n = 0; n < 8 && !b.found; ++n) {
+        const double slope = (y - y_before) / (x - before);
+        if (!(slope > 0.0)) break;
+        const double next = x - y / slope;
+        if (!(next > low && next < high)) break;
+        before = x, y_before = y;
+        x = next, y = excess(x);
+        b.found = std::abs(x - before) < close_to;
+    }
+    if (!b.found) {  // walk up from below
+        const int steps = 24;
+        double y_low = excess(low), from = low;
+        for (int n = 1; n <= steps; ++n) {
+            const double to = low + (high - low) * n / steps, y_to = excess(to);
+            if (y_low <= 0.0 && y_to > 0.0) {
+                x = root(excess, from, to, y_low, y_to, 1e-8);
+                b.found = true;
+                break;
+            }
+            from = to, y_low = y_to;
+        }
+        if (!b.found) return b;
+    }
+    if (m.leads()) {
+        b.volts = last_volts_ = x;
+    } else {
+        b.slip_Hz = last_slip_ = x;
+        b.speed = at_speed(x);
+        b.water = m.flowing(b.speed);
+    }
+    last_Hz_ = field_Hz;
+    b.bridge_W = power(field_Hz, b.volts, b.slip_Hz);
+    memo_ = b, memo_Hz_ = field_Hz;
     return b;
 }
 
@@ -181,35 +212,66 @@ std::optional<Operating> Averager::regulated(double link_V, double watt, double 
     const auto excess = [&](const Balance& b) {
         return !b.found || (leads() && b.volts > most_V) ? std::abs(watt) + 1.0 : b.bridge_W + own - watt;
     };
-    double low = std::min(slowest_Hz(), most_Hz), high = most_Hz;
-    Balance b = at(high);
-    if (excess(b) <= 0.0) return point(link_V, high, b);
-    Balance slow = at(low);
-    double y_low = excess(slow);
-    if (leads())  // the slowest is a share of the volts, not of the speed
-        for (int n = 0; n < 6 && y_low > 0.0; ++n) low *= 0.5, slow = at(low), y_low = excess(slow);
-    if (y_low > 0.0) return std::nullopt;
-    // Bisection until both ends are real, then false position.
-    double y_high = excess(b);
-    for (int n = 0; n < 40 && (high - low) > close * high; ++n) {
-        const bool real = b.found && !(leads() && b.volts > most_V);
-        const double x =
-            real && n > 0 ? std::clamp(low + (high - low) * -y_low / (y_high - y_low), low, high) : 0.5 * (low + high);
-        const Balance here = at(x);
-        const double y = excess(here);
-        if (std::abs(y) < 1e-6 * std::max(watt, 1.0)) return point(link_V, x, here);
-        if (y > 0.0) {
-            if (high == x) break;
-            high = x, b = here, y_high = y, y_low *= n % 3 == 2 ? 0.5 : 1.0;
-        } else {
-            low = x, slow = here, y_low = y, y_high *= real && n % 3 == 2 ? 0.5 : 1.0;
+    if (watt < 0.98 * least_W_) {
+        starved_ = true;
+        return std::nullopt;
+    }
+    // From where it last was.
+    double x = std::clamp(last_regulated_ > 0.0 ? last_regulated_ : 0.5 * most_Hz, 0.02 * most_Hz, most_Hz);
+    Balance here = at(x);
+    double y = excess(here), before = std::min(1.01 * x, most_Hz), y_before = 0.0;
+    if (before == x) before = 0.99 * x;
+    y_before = excess(at(before));
+    for (int n = 0; n < 8 && here.found && y != y_before; ++n) {
+        const double next = x - y * (x - before) / (y - y_before);
+        if (!(next > 0.02 * most_Hz && next < most_Hz)) break;
+        before = x, y_before = y;
+        x = next, here = at(x), y = excess(here);
+        if (!here.found || (leads() && here.volts > most_V)) break;
+        const bool fast_enough =
+            leads() ? here.volts >= most_V * slowest_Hz() / works_.drive.frequency : x >= slowest_Hz();
+        if (std::abs(y) < 1e-5 * std::max(watt, 1.0) && fast_enough) {
+            last_regulated_ = x;
+            return point(link_V, x, here);
         }
     }
-    return point(link_V, low, slow);
+    double low = std::min(slowest_Hz(), most_Hz), high = most_Hz;
+    here = at(high);
+    if (excess(here) <= 0.0) return point(link_V, high, here);
+    const double slowest = leads() ? 0.02 * most_Hz : low;
+    here = at(slowest);
+    // A motor that leads is slowest at a share of the volts.
+    const bool carries = excess(here) <= 0.0;
+    if (!carries) {
+        starved_ = here.found;
+        if (here.found) least_W_ = here.bridge_W + own;
+        return std::nullopt;
+    }
+    low = slowest;
+    for (int n = 0; n < 48 && high - low > 1e-7 * high; ++n) {
+        const double middle = 0.5 * (low + high);
+        const Balance b = at(middle);
+        if (excess(b) > 0.0) high = middle;
+        else low = middle, here = b;
+    }
+    if (leads() && here.volts < most_V * slowest_Hz() / works_.drive.frequency) {
+        starved_ = true;
+        return std::nullopt;
+    }
+    last_regulated_ = low;
+    return point(link_V, low, here);
 }
 
 // The shaft does not turn: what the drive makes of that.
 Operating Averager::held(const Curve& curve, const Wanted& wanted) {
+    const std::tuple<int, int, int, int> key{static_cast<int>(curve.open_V), static_cast<int>(20 * curve.short_A),
+                                             static_cast<int>(32 * wanted.most), parted_ * 64 + warmth_};
+    const auto [found, fresh] = held_.try_emplace(key);
+    if (fresh) found->second = hold(curve, wanted);
+    return found->second;
+}
+
+Operating Averager::hold(const Curve& curve, const Wanted& wanted) {
     MotorSide& m = side(0);
     const drive::DriveSettings& d = works_.drive;
     const double field = std::max(slowest_Hz(), leads() ? slowest_Hz() : std::max(wanted.most, 1e-3) * d.frequency);
@@ -220,20 +282,26 @@ Operating Averager::held(const Curve& curve, const Wanted& wanted) {
     o.field_Hz = field;
     o.speed = held_speed;
     double v = curve.open_V;
-    // Down from open circuit to where the array gives what it takes.
-    for (int n = 0; n < 24; ++n) {
-        // A start of a motor that leads stops rising at a share of the current limit.
-        double volts = leads() ? std::min(reach(v), m.idle_V(field) + 0.1 * v) : volts_for(field, v);
-        o.turn = leads() ? turn(field, volts, 0.0) : m.exact(field, volts, slip);
-        if (leads() && d.current_limit > 0.0) {
-            const double most = 0.7 * d.current_limit;
-            const double k = std::min(1.0, most * most / std::max(o.turn[peak_square], 1e-9));
-            for (double& y : o.turn) y *= k;
+    if (leads()) {
+        // Held at the tracker's target by the amplitude, which rises no further at a share of the current limit: what
+        // flows at rest goes with the square root of the power.
+        v = std::min(std::max(wanted.target_V / d.voltage_gain, 1.0), std::max(curve.open_V, 1.0));
+        const double volts = m.idle_V(field) + 0.1 * v;
+        o.turn = turn(field, volts, 0.0);
+        o.amplitude = volts / v;
+        double most = std::max(0.0, curve.power(v) - own_W(v)) / std::max(o.turn[bridge_in], 1e-9);
+        if (d.current_limit > 0.0)
+            most = std::min(most, std::pow(0.7 * d.current_limit, 2) / std::max(o.turn[peak_square], 1e-9));
+        for (double& y : o.turn) y *= most;
+    } else {
+        // Down from open circuit to where the array gives what it takes.
+        for (int n = 0; n < 24; ++n) {
+            const double volts = volts_for(field, v);
+            o.turn = m.exact(field, volts, slip);
+            o.amplitude = v > 0.0 ? volts / v : 0.0;
+            if (curve.power(v) >= o.turn[bridge_in] + own_W(v) || v < 1.0) break;
+            v *= 0.95;
         }
-        o.amplitude = v > 0.0 ? volts / v : 0.0;
-        const double need = o.turn[bridge_in] + own_W(v);
-        if (curve.power(v) >= need || v < 1.0) break;
-        v *= 0.95;
     }
     o.link_V = v;
     o.setting = wanted.most;
@@ -279,14 +347,26 @@ Operating Averager::at(const Curve& curve, const Wanted& wanted) {
         last = balance(most_Hz, leads() ? most_V : volts_for(most_Hz, link_V));
         if (leads() && (!last.found || last.volts > most_V)) {
             // All the volts: as fast as they go.
-            double low = 0.02 * most_Hz, high = most_Hz;
-            for (int n = 0; n < 48 && high - low > 1e-8 * most_Hz; ++n) {
-                const double x = 0.5 * (low + high);
-                const Balance b = balance(x, most_V);
-                if (b.found && b.volts <= most_V) low = x, last = b;
-                else high = x;
+            const auto beyond = [&](double field_Hz) {
+                const Balance b = balance(field_Hz, most_V);
+                if (b.found) last = b, last_Hz = field_Hz;
+                return b.found ? b.volts - most_V : most_V;
+            };
+            double x = std::clamp(last_full_ > 0.0 ? last_full_ : 0.8 * most_Hz, 0.05 * most_Hz, most_Hz);
+            double y = beyond(x), before = 0.98 * x, y_before = beyond(before);
+            bool close_by = false;
+            for (int n = 0; n < 8 && y > y_before && !close_by; ++n) {
+                const double next = x - y * (x - before) / (y - y_before);
+                if (!(next > 0.05 * most_Hz && next < most_Hz)) break;
+                before = x, y_before = y;
+                x = next, y = beyond(x);
+                close_by = std::abs(y) < 1e-5 * most_V;
             }
-            last_Hz = low;
+            double low = 0.02 * most_Hz, high = most_Hz;
+            for (int n = 0; n < 40 && !close_by && high - low > 1e-6 * most_Hz; ++n)
+                (beyond(0.5 * (low + high)) <= 0.0 ? low : high) = 0.5 * (low + high);
+            if (!close_by && low > 0.02 * most_Hz) beyond(low);
+            last_full_ = last_Hz;
         }
         if (!last.found) return 1e9;
         return last.bridge_W + own - curve.power(link_V);
@@ -299,15 +379,22 @@ Operating Averager::at(const Curve& curve, const Wanted& wanted) {
     const double from = tracks ? stays : std::max(stays, curve.most_V());
     if (full(from) <= 0.0) {
         // More sun than it may use: the link rises to where the array gives just that.
-        const double v = root(full, from, curve.open_V, full(from), full(curve.open_V), 1e-7);
-        full(v);
-        if (last.found) return point(v, last_Hz, last);
+        const double at_open = full(curve.open_V), at_from = full(from);
+        if (at_open > 0.0) {
+            const double v = root(full, from, curve.open_V, at_from, at_open, 1e-5);
+            full(v);
+            if (last.found) return point(v, last_Hz, last);
+        }
     }
+    starved_ = false;
     if (const auto o = regulated(stays, curve.power(stays), most_Hz)) return *o;
-    Operating o = held(curve, wanted);
-    // Nothing it could turn is little enough, or no speed at all is one it can hold.
-    o.starved = curve.power(stays) < o.dc_W || o.link_V < drive::collapse * wanted.start_V / gain;
-    return o;
+    if (starved_) {  // the least it can turn takes more than there is
+        Operating o;
+        o.turning = o.starved = true;
+        o.link_V = 0.99 * drive::collapse * wanted.start_V / gain;  // it stops the moment it sees this
+        return o;
+    }
+    return held(curve, wanted);  // no speed is one it can hold
 }
 
 }  // namespace sunshaft::day

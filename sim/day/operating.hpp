@@ -65,6 +65,8 @@ class Averager {
     bool leads() const { return cold().leads(); }
     bool averaged() const { return cold().averaged(); }
     bool whole_network() const { return array_.whole_network(); }
+    // Flow in the main with the shaft at rest.
+    double draining() { return side(0).flowing(0.0).flow; }
     // Adds what shaft and water turn over.
     void account(const Operating& o, double dt, plant::Energies& e) { side(0).account(o.speed, o.flow, dt, e); }
     // W that the drive itself takes at a link voltage.
@@ -76,6 +78,7 @@ class Averager {
     MotorSide& cold() const { return *sides_.begin()->second; }
     Turn turn(double field_Hz, double volts, double slip_Hz);
     double torque(double field_Hz, double volts, double slip_Hz);
+    double power(double field_Hz, double volts, double slip_Hz);
     struct Balance {
         bool found = false;
         double volts = 0.0, slip_Hz = 0.0, speed = 0.0, bridge_W = 0.0;
@@ -87,7 +90,8 @@ class Averager {
     double slowest_Hz() const;
     std::optional<Operating> regulated(double link_V, double watt, double most_Hz);
     Operating point(double link_V, double field_Hz, const Balance& b);
-    Operating held(const Curve& curve, const Wanted& wanted);
+    Operating held(const Curve& curve, const Wanted& wanted);  // hold(), kept
+    Operating hold(const Curve& curve, const Wanted& wanted);
 
     Scenario scenario_;
     std::vector<site::Fault> faults_;
@@ -99,7 +103,12 @@ class Averager {
     int warmth_ = 0, parted_ = 0;
     double warmer_ = 0.0;  // share of the way to the next node of warmth
     plant::State state_;
-    double last_slip_ = 0.0, last_volts_ = 0.0;
+    // Where the last search ended: the next begins there.
+    double last_slip_ = 0.0, last_volts_ = 0.0, last_Hz_ = 1.0, last_regulated_ = 0.0, last_full_ = 0.0, memo_Hz_ = 0.0;
+    double least_W_ = 0.0, least_at_ = 0.0;  // what the slowest took, and at which water level that was
+    Balance memo_;
+    bool starved_ = false;
+    std::map<std::tuple<int, int, int, int>, Operating> held_;
     std::map<std::tuple<int, int>, bool> breaks_;
 };
 

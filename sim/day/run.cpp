@@ -49,10 +49,8 @@ class Runner {
         site_->works.heat_sink.round_degC = m.air_degC;
         site_->works.water.tank_use = draws(m) ? use_ : 0.0;
         const double begin = s_.t, end = begin + m.seconds();
-        now_ = m.begin;
         while (end - s_.t > 1e-6) {
             const double at = m.begin + (s_.t - begin);
-            now_ = at;
             step(m, at, end - s_.t);
         }
         result_.all.seconds += m.seconds();
@@ -91,7 +89,7 @@ class Runner {
         double dt = left;
         switch (c.phase) {
             case Phase::charging: dt = std::min(dt, std::max(settings_.charge_s, 0.05)); break;
-            case Phase::soft_start: dt = std::min(dt, 0.5); break;
+            case Phase::soft_start:
             case Phase::running:
             case Phase::ceiling:
                 if (standing_) dt = std::min(dt, 1.0);
@@ -135,14 +133,12 @@ class Runner {
 
     void step(const Moment& m, double at, double left) {
         drive::ControlState& c = s_.control;
-        const double dt = stride(left);
         const double gain = settings_.voltage_gain;
         averager_.follow(s_);
         Operating o;
         if (drive::turning(c.phase)) {
             Wanted want;
             want.start_V = c.start_V;
-            want.most = settings_.control == drive::Control::fixed ? 1.0 : ramp(dt);
             if (settings_.control == drive::Control::mppt && c.phase != Phase::soft_start)
                 c.target_V = gain * averager_.tracked_V(curve_, c.target_V / gain, c.start_V);
             want.target_V = c.target_V;
@@ -151,23 +147,29 @@ class Runner {
             o = averager_.at(curve_, want);
             if (o.starved) turns_ = false;
         } else {
-            o.link_V = averager_.idle_V(curve_);
+            o.link_V = averager_.idle_V(curve_) * (drive::bridged(c.phase) ? 1.0 : through_precharge_);
+            // Behind a valve that does not close the column runs back.
+            if (!site_->works.water.check_valve) o.flow = averager_.draining();
             o.dc_W = averager_.own_W(o.link_V);
         }
         standing_ = o.standing;
+        double dt = stride(left);
+        up_ = false;
+        if (c.phase == Phase::soft_start && o.turning && !o.standing && !o.starved) {
+            // On its ramp it passes through all that lies below: what it lifts and takes there is left out.
+            const double rest = o.field_Hz / settings_.ramp - (c.time - c.since);
+            up_ = rest <= left;
+            dt = std::clamp(rest, std::min(0.01, left), left);
+            o.turn = {};
+            o.speed = o.flow = 0.0;
+            o.dc_W = averager_.own_W(o.link_V);
+        }
         // A collapse takes the time the link's capacitor gives, some tenths of a second.
-        const double lasts = o.starved ? std::min(dt, 0.5) : dt;
-        move(o, lasts);
-        book(m, at, o, lasts);
-        decide(o, at + lasts, lasts);
+        if (o.starved) dt = std::min(dt, 0.5);
+        move(o, dt);
+        book(m, at, o, dt);
+        decide(o, at + dt, dt);
         last_ = o;
-    }
-
-    double ramp(double dt) const {
-        const drive::ControlState& c = s_.control;
-        if (c.phase != Phase::soft_start) return 1.0;
-        const double up = settings_.ramp / settings_.frequency * (c.time - c.since + dt);
-        return std::clamp(up, settings_.minimum_frequency / settings_.frequency, 1.0);
     }
 
     // Lets dt pass for all that is slow.
@@ -191,12 +193,26 @@ class Runner {
         const double delivered = s_.slow.delivered, fill = s_.slow.tank_fill;
         s_.t += dt;
         plant::look_slow(*site_, s_);
+        if (o.turning) on_s_ += dt;
+        if (!result_.all.destroyed_s) look_for_ruin();
         const double out = s_.slow.delivered - delivered, wanted = site_->works.water.tank_use * dt;
         const double had = fill * site_->works.water.tank.volume + out;
         result_.all.drawn_m3 += std::min(wanted, had);
         result_.all.lacked_m3 += std::max(0.0, wanted - had);
         result_.all.water_m3 += out;
         result_.days.back().water_m3 += out;
+    }
+
+    void look_for_ruin() {
+        const plant::Slow& n = s_.slow;
+        const char* what = n.damage >= 0.5          ? "pump worn out by running hot or dry"
+                           : n.turns_parted         ? "winding molten at the bridged turns"
+                           : n.turns_burn >= 1.0    ? "winding burnt through to the casing"
+                           : n.winding_degC > 155.0 ? "windings past 155 degC"
+                                                    : nullptr;
+        if (!what) return;
+        result_.all.destroyed_s = on_s_;
+        result_.all.destroyed_what = what;
     }
 
     void book(const Moment& m, double at, const Operating& o, double dt) {
@@ -210,6 +226,12 @@ class Runner {
         day.taken_J += o.dc_W * dt;
         if (o.link_V > all.highest_V) all.highest_V = o.link_V, all.highest_at = at;
         if (s_.slow.winding_degC > all.hottest_degC) all.hottest_degC = s_.slow.winding_degC, all.hottest_at = at;
+        if (m.plane > all.most_plane && o.turning) {
+            all.most_plane = m.plane, all.most_plane_degC = m.cell_degC;
+            all.link_then = o.link_V;
+        }
+        if (o.turning)
+            for (std::size_t k = 0; k < 3; ++k) all.most_square[k] = std::max(all.most_square[k], o.turn[square_u + k]);
         if (options_.marks) mark(m, at, o);
     }
     void mark(const Moment& m, double at, const Operating& o) {
@@ -233,7 +255,7 @@ class Runner {
         drive::ControlState& c = s_.control;
         c.time = s_.t;
         drive::Measured m;
-        m.link_V = o.starved ? 0.5 * drive::collapse * c.start_V / settings_.voltage_gain : o.link_V;
+        m.link_V = o.link_V;
         if (o.turning) {
             const double peak = std::sqrt(std::max(o.turn[peak_square], 0.0));
             for (std::size_t k = 0; k < 3; ++k) m.line_A2[k] = std::max(0.0, o.turn[square_u + k]);
@@ -252,7 +274,7 @@ class Runner {
         if (was) c.setting = std::clamp(o.setting, 0.0, 1.0);
         const long logged = c.logged;
         const bool on = drive::supervise(settings_, averager_.leads(), c, dt, seen);
-        if (on && was && c.phase == Phase::soft_start && !o.standing && ramp(0.0) > c.setting + 1e-9)
+        if (on && was && c.phase == Phase::soft_start && up_)
             drive::enter(c, Phase::running, Cause::ramp_done, o.field_Hz);
         if (!was && drive::turning(c.phase)) turns_ = false;
         for (const drive::LogEntry& e : drive::log_since(c, logged)) note(e, at);
@@ -273,9 +295,11 @@ class Runner {
     double use_, offset_s_;
     plant::State s_{};
     Curve curve_;
-    double best_W_ = 0.0, now_ = 0.0, day_end_ = 0.0;
+    double best_W_ = 0.0, on_s_ = 0.0, day_end_ = 0.0;
     Operating last_;
-    bool turns_ = false, standing_ = false;
+    bool turns_ = false, standing_ = false, up_ = false;  // broken away; output on, at rest; the ramp is over
+    // What of the array's volts gets through the pre-charge resistor, with the bleed behind it.
+    double through_precharge_ = site_->works.link.precharge_ohm < 1e6 ? 1.0 : 0.0;
     bool watches_warmth_ = std::any_of(site_->works.phases.begin(), site_->works.phases.end(),
                                        [](const site::Phase& p) { return std::isfinite(p.splice_opens_degC); });
     Result result_;

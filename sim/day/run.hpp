@@ -11,6 +11,7 @@
 
 #include <functional>
 #include <map>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -50,7 +51,14 @@ struct Totals {
     double highest_V = 0.0, highest_at = 0.0;        // of the link
     double hottest_degC = -273.0, hottest_at = 0.0;  // windings
     double damage = 0.0;                             // of the pump, lasting
-    bool burnt = false, parted = false;              // bridged turns to the casing; copper molten
+    // The brightest step: light, warmth of the cells, link; and the most there ever was in a line, A2.
+    double most_plane = 0.0, most_plane_degC = 25.0, link_then = 0.0;
+    std::array<double, 3> most_square{};
+    // With the output on, until motor or pump was destroyed: worn by half, windings past 155 degC (class F, IEC 60085),
+    // turns burnt to the casing or molten.
+    std::optional<double> destroyed_s = {};
+    std::string destroyed_what = {};
+    bool burnt = false, parted = false;  // bridged turns to the casing; copper molten
     plant::Energies energy{};
     double energy_gap() const;  // of what came in
 };
