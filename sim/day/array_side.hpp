@@ -1,11 +1,11 @@
 // The DC side over a day: current against link voltage at any light and warmth of the modules.
 //
 // Where no current goes by earth each string is summed from its sub-strings (site::sub_string, the live run's own
-// objects) by Kirchhoff's laws, strings are put in parallel, and the run takes its part: some microseconds a curve. Where
-// two places tie the array to metal, or a meter loads it, site::source_curve solves the whole network instead: some
-// milliseconds a curve. Either is done at nodes of light and warmth as they are first asked for; between them a curve's
-// shape i / I_sc against v / V_oc is straight in temperature and in the logarithm of the light, and so are V_oc and
-// I_sc / light. Found by comparing: the largest power then is right within 0.2 %.
+// objects) by Kirchhoff's laws, strings are put in parallel, and the run takes its part: some microseconds a curve.
+// Where two places tie the array to metal, or a meter loads it, site::source_curve solves the whole network instead:
+// some milliseconds a curve. Either is done at nodes of light and warmth as they are first asked for; between them a
+// curve's shape i / I_sc against v / V_oc is straight in temperature and in the logarithm of the light, and so are
+// V_oc and I_sc / light. Found by comparing: the largest power then is right within 0.2 %.
 #pragma once
 
 #include <array>

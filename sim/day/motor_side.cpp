@@ -9,6 +9,7 @@
 #include <type_traits>
 #include <vector>
 
+#include "day/mean_row.hpp"
 #include "day/roots.hpp"
 #include "plant/chain.hpp"
 #include "plant/run.hpp"
@@ -22,39 +23,6 @@ constexpr double pi = std::numbers::pi;
 bool six_step(drive::Modulation m) {
     return m == drive::Modulation::six_step_180 || m == drive::Modulation::six_step_120;
 }
-
-// ModeRows mixed by shares of time that sum to one: what is linear in them is the mean over the carrier. They have their
-// free directions in common.
-class Mixture {
-  public:
-    explicit Mixture(const ModeRow& like) {
-        row.free = like.free, row.dir = like.dir, row.net = like.net, row.driven = like.driven, row.P = like.P;
-    }
-    ModeRow row;
-
-    void add(const ModeRow& r, double w) {
-        const auto plus = [w](double& to, double from) { to += w * from; };
-        plus(row.maa, r.maa), plus(row.mab, r.mab), plus(row.mba, r.mba), plus(row.mbb, r.mbb);
-        plus(row.aaa, r.aaa), plus(row.aab, r.aab), plus(row.aba, r.aba), plus(row.abb, r.abb);
-        for (std::size_t n = 0; n < 2; ++n) {
-            plus(row.vl[n], r.vl[n]), plus(row.v0[n], r.v0[n]);
-            plus(row.al[n], r.al[n]), plus(row.a0[n], r.a0[n]), plus(row.ci[n], r.ci[n]);
-        }
-        plus(row.cv, r.cv), plus(row.c0, r.c0);
-        for (std::size_t k = 0; k < 3; ++k) {
-            plus(row.leg[k].p, r.leg[k].p), plus(row.leg[k].q, r.leg[k].q);
-            plus(row.leg[k].r, r.leg[k].r), plus(row.leg[k].c, r.leg[k].c);
-        }
-        quadratic(row.bridge_loss, r.bridge_loss, w);
-        quadratic(row.cable_loss, r.cable_loss, w);
-    }
-
-  private:
-    static void quadratic(Quadratic& to, const Quadratic& q, double w) {
-        to.aa += w * q.aa, to.ab += w * q.ab, to.bb += w * q.bb, to.av += w * q.av, to.bv += w * q.bv;
-        to.vv += w * q.vv, to.a += w * q.a, to.b += w * q.b, to.v += w * q.v, to.one += w * q.one;
-    }
-};
 
 // The site on a stiff link with its shaft held, so that Chain is an electrical machine alone.
 std::shared_ptr<site::Site> held(const site::Site& of) {
@@ -193,65 +161,6 @@ class Side final : public MotorSide {
 
     // ---- averaged -------------------------------------------------------------------------------------------------
 
-    const ModeRow& row_of(drive::Legs legs) const {
-        for (std::size_t k = 0; k < 3; ++k) {
-            const drive::LegParts& parts = site_->works.bridge.legs[k];
-            if (parts.upper == drive::Device::shorted) legs[k] = drive::Leg::upper;
-            else if (parts.lower == drive::Device::shorted) legs[k] = drive::Leg::lower;
-        }
-        return compiled_->rows[static_cast<std::size_t>(drive::index(legs))];
-    }
-    static drive::Legs pattern(int upper) {
-        drive::Legs legs{};
-        for (std::size_t k = 0; k < 3; ++k) legs[k] = upper >> k & 1 ? drive::Leg::upper : drive::Leg::lower;
-        return legs;
-    }
-    // The bridge's mean row at an angle of the field; leg_i: which way lines carry, for dead times.
-    ModeRow mean_row(double angle, double amplitude, const motor::Vec3& leg_i) const {
-        const drive::DriveSettings& d = site_->works.drive;
-        std::array<double, 3> c{};
-        for (std::size_t k = 0; k < 3; ++k) c[k] = std::cos(angle - static_cast<double>(k) * 2 * pi / 3);
-        Mixture mix(row_of(pattern(0)));
-        if (d.modulation == drive::Modulation::six_step_180) {
-            const int upper = (c[0] > 0) | (c[1] > 0) << 1 | (c[2] > 0) << 2;
-            mix.add(row_of(pattern(upper)), amplitude);
-            if (amplitude < 1.0) mix.add(row_of(pattern(0)), 1.0 - amplitude);
-            return mix.row;
-        }
-        double common = 0.0;
-        if (d.modulation == drive::Modulation::third_harmonic) common = (4 * c[0] * c[0] * c[0] - 3 * c[0]) / 6;
-        if (d.modulation == drive::Modulation::space_vector)
-            common = 0.5 * (std::max({c[0], c[1], c[2]}) + std::min({c[0], c[1], c[2]}));
-        std::array<std::pair<double, int>, 3> duty{};
-        for (std::size_t k = 0; k < 3; ++k)
-            duty[k] = {std::clamp(0.5 + 0.5 * amplitude * (c[k] - common), 0.0, 1.0), static_cast<int>(k)};
-        std::array<double, 3> dead{};
-        for (std::size_t k = 0; k < 3; ++k) {
-            const bool switches = duty[k].first > 0.0 && duty[k].first < 1.0;
-            if (d.modulation != drive::Modulation::ideal_sine && switches)
-                dead[k] = std::min((d.dead_time + d.dead_time_extra[k]) * d.carrier, 0.25);
-        }
-        std::sort(duty.begin(), duty.end(), std::greater<>());
-        int upper = 0;
-        double before = 1.0;
-        for (const auto& [share, leg] : duty) {
-            if (before > share) mix.add(row_of(pattern(upper)), before - share);
-            upper |= 1 << leg;
-            before = share;
-        }
-        if (before > 0.0) mix.add(row_of(pattern(7)), before);
-        for (std::size_t k = 0; k < 3; ++k) {
-            if (dead[k] == 0.0 || leg_i[k] == 0.0) continue;
-            drive::Legs up = pattern(0), diode = pattern(0);
-            up[k] = drive::Leg::upper;
-            diode[k] = leg_i[k] > 0.0 ? drive::Leg::diode_down : drive::Leg::diode_up;
-            mix.add(row_of(diode), 2 * dead[k]);
-            mix.add(row_of(up), -dead[k]);
-            mix.add(row_of(pattern(0)), -dead[k]);
-        }
-        return mix.row;
-    }
-
     static X spread(const Vector& v, double speed) {
         X x{};
         x[i_alpha] = v[0], x[i_beta] = v[1];
@@ -296,10 +205,11 @@ class Side final : public MotorSide {
     double flux_scale(double field_Hz, double volts) const { return 0.55 * volts / (2 * pi * std::max(field_Hz, 1.0)); }
 
     Turn steady(double field_Hz, double volts, double speed) {
+        if (!(volts > 0.0)) return {};
         const drive::DriveSettings& d = site_->works.drive;
         const bool pwm = !six_step(d.modulation);  // a smooth mean
         const bool modulated = pwm && d.modulation != drive::Modulation::ideal_sine;
-        const int steps = pwm ? 36 : 72;
+        constexpr int steps = 72;
         double link = volts, amplitude = 1.0;
         if (pwm) {  // what dead times and drops take depends on the link itself
             const double reach = drive::linear_limit(d.modulation);
@@ -309,7 +219,7 @@ class Side final : public MotorSide {
         electric_->source.stiff_V = link;
         const double h = 1.0 / (field_Hz * steps), angle = 2 * pi / steps;
         // A held sample takes sin(x)/x of the fundamental.
-        const double held_sample = pwm ? 0.5 * angle / std::sin(0.5 * angle) : 1.0;
+        const double held_sample = pwm ? angle / std::sin(angle) : 1.0;
         std::array<ModeRow, 72> rows;
         std::array<Vector, 72> drives;
         std::array<motor::Vec3, 72> leg_i{};
@@ -319,13 +229,15 @@ class Side final : public MotorSide {
                                         d.dead_time_extra[0] + d.dead_time_extra[1] + d.dead_time_extra[2] > 0.0);
         bool saturates = false;
         if constexpr (slips) saturates = machine_.saturation != 1.0;
-        const int rounds = 1 + (dead ? 1 : 0) + (saturates ? 4 : 0);
+        const int rounds = 1 + (dead ? 2 : 0) + (saturates ? 4 : 0);
         for (int round = 0; round < rounds; ++round) {
             Matrix A, E, F;
             for (int k = 0; k < steps; ++k) {
                 const auto n = static_cast<std::size_t>(k);
                 if (round > 0 && !dead) break;
-                rows[n] = mean_row(angle * (k + 0.5), amplitude * held_sample, leg_i[n]);
+                // Two steps share a row.
+                rows[n] =
+                    k % 2 ? rows[n - 1] : mean_row(*compiled_, angle * (k + 1), amplitude * held_sample, leg_i[n]);
             }
             for (int k = 0; k < steps; ++k) {
                 const auto n = static_cast<std::size_t>(k);
@@ -367,24 +279,26 @@ class Side final : public MotorSide {
                 }
             if (saturates) psi0 = std::sqrt(std::max(psi, 1e-12));
         }
+        // Simpson's rule over two steps, between whose edges all is smooth.
         Turn out{};
         Energies e{};
-        double peak = 0.0, square[3] = {0, 0, 0};
-        for (std::size_t k = 0; k < static_cast<std::size_t>(steps); ++k) {
-            chain_.row = &rows[k];
-            const double t = h * static_cast<double>(k);
-            const Point a = chain_.point(t, spread(x[k], speed)), b = chain_.point(t + h, spread(x[k + 1], speed));
-            chain_.account(a, b, e);
-            const double middle = chain_.torque(spread(0.5 * (x[k] + x[k + 1]), speed));
-            out[torque_Nm] += (chain_.torque(a.x) + 4 * middle + chain_.torque(b.x)) / (6 * steps);
-            const motor::Vec3 i0 = chain_.leg_currents(a), i1 = chain_.leg_currents(b);
+        double peak = 0.0;
+        const auto look = [&](std::size_t row, std::size_t at, double weight) {
+            chain_.row = &rows[row];
+            const Point from = chain_.point(0.0, spread(x[at], speed));
+            Point to = from;
+            to.t = weight * h;
+            chain_.account(from, to, e);
+            out[torque_Nm] += weight * chain_.torque(from.x) / steps;
+            const motor::Vec3 i = chain_.leg_currents(from);
             for (std::size_t n = 0; n < 3; ++n) {
-                square[n] += (i0[n] * i0[n] + i0[n] * i1[n] + i1[n] * i1[n]) / (3 * steps);
-                peak = std::max(peak, i0[n] * i0[n]);
+                out[square_u + n] += weight * i[n] * i[n] / steps;
+                peak = std::max(peak, i[n] * i[n]);
             }
-        }
+        };
+        for (std::size_t k = 0; k < static_cast<std::size_t>(steps); k += 2)
+            look(k, k, 1.0 / 3), look(k, k + 1, 4.0 / 3), look(k + 1, k + 2, 1.0 / 3);
         fill(out, e, h * steps, peak);
-        for (std::size_t n = 0; n < 3; ++n) out[square_u + n] = square[n];
         return out;
     }
 
@@ -420,7 +334,7 @@ class Side final : public MotorSide {
             mean = std::max(2 * mean, 0.5 / std::max(slip, 0.5));
         } else {
             const motor::Sym2 L = compiled_->equations.inductance(0.0);
-            const double ohm = std::max(-row_of(pattern(1)).maa, 1e-3);
+            const double ohm = std::max(-row_of(*compiled_, pattern(1)).maa, 1e-3);
             // Every sixth of a turn is like the one before, where the phases are alike.
             if (alike_) mean /= 6;
             wait = std::max(6 * std::max(L.aa, L.bb) / ohm, (alike_ ? 1.5 : 3.0) / (6 * field_Hz));
@@ -452,7 +366,7 @@ class Side final : public MotorSide {
     // Frequencies by thirds of an octave about the drive's own; shares of the line's volts, or volts above the EMF;
     // slips crowded where motors work.
     static constexpr int fields = 36, highest_field = 30, levels = 80, slip_count = slips ? 48 : 1, no_slip = 16;
-    static constexpr double per_octave = 3.0, share_step = 0.125, slip_step = 0.3;
+    static constexpr double per_octave = 3.0, share_step = 0.125, slip_step = 0.22;
 
     double field_at(int n) const {
         return std::max(site_->works.drive.frequency, 1.0) * std::exp2((n - highest_field) / per_octave);

@@ -2,7 +2,8 @@
 //
 // Two ways to the same figures, both through plant::Chain, the live run's own equations and parameters:
 //
-//   averaged   where every leg is always tied to a rail (180 degree six-step, PWM, sine) and the machine's equations are
+//   averaged   where every leg is always tied to a rail (180 degree six-step, PWM, sine) and the machine's equations
+//   are
 //              linear at a given speed: state-space averages over the carrier (R. D. Middlebrook, S. Cuk, "A general
 //              unified approach to modelling switching-converter power stages", IEEE PESC 1976) leave a linear system
 //              with a periodic drive, whose steady turn follows from one matrix exponential: harmonics of six-step of

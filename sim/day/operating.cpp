@@ -334,10 +334,18 @@ bool Averager::breaks_away(const Curve& curve, const Wanted& wanted) {
 
 Operating Averager::at(const Curve& curve, const Wanted& wanted) {
     const drive::DriveSettings& d = works_.drive;
+    const auto collapsed = [&] {
+        Operating o;
+        o.turning = o.starved = true;
+        o.link_V = 0.99 * drive::collapse * wanted.start_V / d.voltage_gain;  // it stops the moment it sees this
+        return o;
+    };
+    const double bright = curve.most_V();
+    if (!(curve.power(bright) > own_W(bright))) return collapsed();
     if (std::isfinite(works_.shaft.held_speed) || !wanted.turns) return held(curve, wanted);
     const double most_Hz = wanted.most * d.frequency, gain = d.voltage_gain;
     const bool tracks = d.control == drive::Control::mppt;
-    const double stays = tracks ? wanted.target_V / gain : drive::weak_link * wanted.start_V / gain;
+    const double stays = wanted.target_V / gain;
     // What all that may be given takes at a link voltage, above what the array gives there.
     Balance last;
     double last_Hz = 0.0;
@@ -376,7 +384,7 @@ Operating Averager::at(const Curve& curve, const Wanted& wanted) {
         for (int n = 0; n < 200 && full(v) > 0.0 && v > 1.0; ++n) v *= 0.99;
         return last.found ? point(v, last_Hz, last) : held(curve, wanted);
     }
-    const double from = tracks ? stays : std::max(stays, curve.most_V());
+    const double from = tracks ? stays : bright;
     if (full(from) <= 0.0) {
         // More sun than it may use: the link rises to where the array gives just that.
         const double at_open = full(curve.open_V), at_from = full(from);
@@ -386,15 +394,17 @@ Operating Averager::at(const Curve& curve, const Wanted& wanted) {
             if (last.found) return point(v, last_Hz, last);
         }
     }
-    starved_ = false;
-    if (const auto o = regulated(stays, curve.power(stays), most_Hz)) return *o;
-    if (starved_) {  // the least it can turn takes more than there is
-        Operating o;
-        o.turning = o.starved = true;
-        o.link_V = 0.99 * drive::collapse * wanted.start_V / gain;  // it stops the moment it sees this
+    if (!tracks) {
+        // Not enough for the ceiling: the ramp goes on to the frequency that takes all there is, and past it the link
+        // falls faster than the ramp lets go.
+        Operating o = collapsed();
+        if (const auto top = regulated(bright, curve.power(bright), most_Hz)) o.field_Hz = top->field_Hz;
         return o;
     }
-    return held(curve, wanted);  // no speed is one it can hold
+    starved_ = false;
+    if (const auto o = regulated(stays, curve.power(stays), most_Hz)) return *o;
+    if (starved_) return collapsed();  // the least it can turn takes more than there is
+    return held(curve, wanted);        // no speed is one it can hold
 }
 
 }  // namespace sunshaft::day

@@ -3,7 +3,7 @@
 //
 //   mppt    the link stands at the tracker's target, the setting is what the array's power can turn; at the ceiling, or
 //           with all the volts there are, the link rises to where the array gives just that
-//   v-f     the ceiling, as long as the array can; else the link at which the drive lets its ramp go (weak_link)
+//   v-f     the ceiling, as long as the array can; else the ramp ends in a collapse of the link, and begins anew
 //   fixed   a test stand: frequency and index as set
 //
 // Which of them, the voltages they keep by, and whether it runs at all: drive/control.hpp, whose settings and state are

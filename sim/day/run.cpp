@@ -123,7 +123,7 @@ class Runner {
         }
         // Over the intake's last hand of water flow and level hang together.
         if (s_.water_level > well.intake_depth - 0.21) dt = std::min(dt, 0.1 * tau);
-        else if (well.specific_drawdown > 0.0) dt = std::min(dt, std::max(0.5 * tau, 5.0));
+        else if (std::abs(rest - s_.water_level) > 0.1) dt = std::min(dt, std::max(0.5 * tau, 5.0));
         // A main that is still filling.
         if (s_.slow.missing > 0.0 && last_.flow > 0.0) dt = std::min(dt, 5.0);
         // Something that warms towards a limit.
@@ -164,8 +164,9 @@ class Runner {
             o.speed = o.flow = 0.0;
             o.dc_W = averager_.own_W(o.link_V);
         }
-        // A collapse takes the time the link's capacitor gives, some tenths of a second.
-        if (o.starved) dt = std::min(dt, 0.5);
+        // A collapse takes the time the link's capacitor gives, some tenths of a second, after a ramp that cannot end.
+        if (o.starved)
+            dt = std::min(left, std::max(0.5, c.phase == Phase::soft_start ? o.field_Hz / settings_.ramp : 0.0));
         move(o, dt);
         book(m, at, o, dt);
         decide(o, at + dt, dt);

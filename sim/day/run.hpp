@@ -2,11 +2,11 @@
 //
 // At each step the electrical side stands at its operating point (operating.hpp); the drive's own state machine
 // (drive::supervise), and well, tank, warmth, wear and guards (plant::look_slow) are those of the live run, given the
-// means of the step. Steps are as long as the weather's where nothing happens, and short through starts, stops, holds and
-// trips.
+// means of the step. Steps are as long as the weather's where nothing happens, and short through starts, stops,
+// holds and trips.
 //
-// Left out: what passes in less than a second (the current of a start, the link when a stop lets it rise), the tracker's
-// hunting, and what a meter or a hand does. unseen() says which faults act on nothing that is left.
+// Left out: what passes in less than a second (the current of a start, the link when a stop lets it rise), the
+// tracker's hunting, and what a meter or a hand does. unseen() says which faults act on nothing that is left.
 #pragma once
 
 #include <functional>
@@ -54,8 +54,8 @@ struct Totals {
     // The brightest step: light, warmth of the cells, link; and the most there ever was in a line, A2.
     double most_plane = 0.0, most_plane_degC = 25.0, link_then = 0.0;
     std::array<double, 3> most_square{};
-    // With the output on, until motor or pump was destroyed: worn by half, windings past 155 degC (class F, IEC 60085),
-    // turns burnt to the casing or molten.
+    // With the output on, until motor or pump was destroyed: worn by half, windings past 155 degC (class F, IEC
+    // 60085), turns burnt to the casing or molten.
     std::optional<double> destroyed_s = {};
     std::string destroyed_what = {};
     bool burnt = false, parted = false;  // bridged turns to the casing; copper molten

@@ -341,8 +341,8 @@ Moment Array::moment(const Sky& sky) const {
         const solar::PlaneIrradiance on = solar::hay_davies(light, sun, outside, plane_, albedo_);
         m.incidence_deg = on.incidence_deg;
         m.plane = on.total();
-        // Sky and ground as seen from the angles that stand for them: J. A. Duffie, W. A. Beckman, "Solar Engineering of
-        // Thermal Processes", ch. 5 (from memory).
+        // Sky and ground as seen from the angles that stand for them: J. A. Duffie, W. A. Beckman, "Solar Engineering
+        // of Thermal Processes", ch. 5 (from memory).
         const double tilt = plane_.tilt_deg;
         m.cells = on.beam * solar::incidence_modifier(on.incidence_deg) +
                   on.sky * solar::incidence_modifier(59.7 - 0.1388 * tilt + 0.001497 * tilt * tilt) +

@@ -59,9 +59,9 @@ double utc_offset_h(const Scenario& scenario);
 // Throws site::BadInput `file:line: column: what is wrong`.
 Weather read_weather(const std::string& file, const Scenario& scenario);
 Weather parse_weather(const std::string& text, const std::string& file, const Scenario& scenario);
-// A cloudless day, or the days of a year, by the clock of the site: R. E. Bird's sky (solar/sun.hpp) at the site's height,
-// the air warmest at 15 h and then as warm as the scenario says, 12 K cooler before sunrise (common practice, no
-// source).
+// A cloudless day, or the days of a year, by the clock of the site: R. E. Bird's sky (solar/sun.hpp) at the site's
+// height, the air warmest at 15 h and then as warm as the scenario says, 12 K cooler before sunrise (common
+// practice, no source).
 Weather clear_sky(const Scenario& scenario, const Date& from, int days, double step_s);
 
 // What reaches one array, over [begin, end).

@@ -33,6 +33,7 @@ struct Scale {
 class Pen {
   public:
     explicit Pen(cairo_t* c) : c_(c) {
+        cairo_set_line_join(c_, CAIRO_LINE_JOIN_ROUND);
         cairo_select_font_face(c_, "Inter", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_NORMAL);
     }
     void colour(const Colour& k, double alpha = 1.0) { cairo_set_source_rgba(c_, k.r, k.g, k.b, alpha); }

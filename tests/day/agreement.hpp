@@ -22,9 +22,7 @@ struct Both {
 struct Agreement {
     bool turning_live = false, turning_day = false, settled = false;
     Both speed, flow, watt, ampere, link;
-    double worst() const {
-        return std::max({speed.apart(), flow.apart(), watt.apart(), ampere.apart(), link.apart()});
-    }
+    double worst() const { return std::max({speed.apart(), flow.apart(), watt.apart(), ampere.apart(), link.apart()}); }
 };
 
 inline Agreement agreement(const std::string& site_name, const std::vector<std::string>& set,
