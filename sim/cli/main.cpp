@@ -33,6 +33,7 @@ constexpr Verb verbs[] = {
     {"case", "Keep a case: begin it, add a reading, take one back, report", add_case},
     {"callout", "A sealed fault: found by measuring, then the account", add_callout},
     {"run", "Run the plant and write signals: CSV, JSON, COMTRADE, WAV, plots", add_run},
+    {"day", "A day or a year at the well: water, energy, starts, and what faults cost", add_day},
     {"analyse", "Harmonics, sequence components and signatures of a site or a recording", add_analyse},
     {"compare", "Lay a recorded waveform over the computed one", add_compare},
     {"points", "List the test points of a site", add_points},

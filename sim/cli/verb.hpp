@@ -37,6 +37,8 @@ Run add_meters(CLI::App& app);
 Run add_modules(CLI::App& app);
 Run add_analyse(CLI::App& app);
 Run add_compare(CLI::App& app);
+Run add_day(CLI::App& app);
+Run add_fit(CLI::App& app);
 
 // A number from `low` to `high`; "nan" is none.
 CLI::Validator within(double low, double high);

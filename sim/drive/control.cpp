@@ -21,14 +21,6 @@ double most(const std::array<double, 3>& a) { return std::max({std::abs(a[0]), s
 
 bool is_six_step(Modulation m) { return m == Modulation::six_step_180 || m == Modulation::six_step_120; }
 
-// Amplitude for a line-line fundamental of v rms at a link voltage.
-double amplitude_for(Modulation m, double v, double link) {
-    if (link <= 0.0) return 0.0;
-    if (m == Modulation::six_step_180) return std::clamp(v / (0.7796968 * link), 0.0, 1.0);  // sqrt 6 / pi
-    if (m == Modulation::six_step_120) return std::clamp(v / (0.6752372 * link), 0.0, 1.0);
-    return std::clamp(v / (0.6123724 * link), 0.0, linear_limit(m));  // sqrt 3 / (2 sqrt 2)
-}
-
 // Perturb and observe; control.hpp says how.
 void track(const DriveSettings& s, ControlState& c, double dt, const Measured& m) {
     if (s.tracker_stuck > 0.0) {
@@ -53,7 +45,8 @@ void track(const DriveSettings& s, ControlState& c, double dt, const Measured& m
     // No step seen (the first time, or the link did not follow): on the same way.
     if (c.last_V > 0.0 && std::abs(volt - c.last_V) > 0.2 * s.tracker_step * volt)
         c.direction = (watt > c.last_W) == (volt > c.last_V) ? 1.0 : -1.0;
-    c.target_V = std::clamp(c.target_V * (1.0 + c.direction * s.tracker_step), 0.62 * c.start_V, 0.95 * c.start_V);
+    c.target_V = std::clamp(c.target_V * (1.0 + c.direction * s.tracker_step), lowest_target * c.start_V,
+                            highest_target * c.start_V);
     c.last_W = watt;
     c.last_V = volt;
     c.tracker_time = c.time;
@@ -85,16 +78,23 @@ void regulate_link(const DriveSettings& s, ControlState& c, double dt, const Mea
 
 }  // namespace
 
+double amplitude_for(Modulation m, double v, double link) {
+    if (link <= 0.0) return 0.0;
+    if (m == Modulation::six_step_180) return std::clamp(v / (0.7796968 * link), 0.0, 1.0);  // sqrt 6 / pi
+    if (m == Modulation::six_step_120) return std::clamp(v / (0.6752372 * link), 0.0, 1.0);
+    return std::clamp(v / (0.6123724 * link), 0.0, linear_limit(m));  // sqrt 3 / (2 sqrt 2)
+}
+
+double asked_volts(const DriveSettings& s, double f) {
+    return s.boost_V + (s.nominal_V - s.boost_V) * std::min(1.0, f / s.nominal_Hz);
+}
+
 double linear_limit(Modulation m) {
     return m == Modulation::third_harmonic || m == Modulation::space_vector ? 1.1547005383792515 : 1.0;
 }
 
-Command update(const DriveSettings& s, bool self_commutated, ControlState& c, double t, const Measured& measured) {
-    const double dt = t - c.time;
-    c.time = t;
-    Measured m = measured;  // as its own sensors give it
+Measured sensed(const DriveSettings& s, Measured m) {
     m.link_V *= s.voltage_gain;
-    c.link_V = m.link_V;
     m.source_W *= s.voltage_gain * s.current_gain;
     for (std::size_t k = 0; k < 3; ++k) {
         m.line_A[k] *= s.current_gain;
@@ -103,6 +103,14 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
     // the mean current by this sample: over turns near 0
     m.line_A2[0] += s.current_offset * (2 * m.line_A[0] + s.current_offset);
     m.line_A[0] += s.current_offset;
+    return m;
+}
+
+Command update(const DriveSettings& s, bool self_commutated, ControlState& c, double t, const Measured& measured) {
+    const double dt = t - c.time;
+    c.time = t;
+    const Measured m = sensed(s, measured);
+    c.link_V = m.link_V;
     const bool was_turning = turning(c.phase);
     if (!supervise(s, self_commutated, c, dt, m)) return {};
     if (s.control == Control::fixed) {
@@ -114,7 +122,7 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
     const double least = s.minimum_frequency / s.frequency, before = c.setting, rise = s.ramp / s.frequency * step;
     if (s.control == Control::v_f) {
         // Rides through a weak sun: no further up while the link is being pulled down.
-        const bool weak = m.link_V < 0.7 * c.start_V;
+        const bool weak = m.link_V < weak_link * c.start_V;
         c.setting = std::clamp(c.setting + (weak ? -2.0 : 1.0) * rise, least, 1.0);
     } else {
         track(s, c, step, m);
@@ -140,8 +148,7 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
         return {true, s.minimum_frequency, amplitude, false};
     }
     const double f = c.setting * s.frequency;
-    const double volts = s.boost_V + (s.nominal_V - s.boost_V) * std::min(1.0, f / s.nominal_Hz);
-    return {true, f, amplitude_for(s.modulation, volts, m.link_V)};
+    return {true, f, amplitude_for(s.modulation, asked_volts(s, f), m.link_V)};
 }
 
 }  // namespace sunshaft::drive

@@ -199,6 +199,14 @@ std::string phase_words(Phase phase);
 // What was entered and why: "dry-run hold: dry-run guard open".
 std::string words(const LogEntry& entry);
 
+// Link voltages that the control keeps by, as shares of that when it began to run: below, the array has given in; a v-f
+// drive lets its ramp go; between them the tracker's target stays, and where it begins.
+inline constexpr double collapse = 0.55, weak_link = 0.7, lowest_target = 0.62, highest_target = 0.95,
+                        first_target = 0.8;
+// The V/f line: line-line fundamental, V rms, asked for at a frequency.
+double asked_volts(const DriveSettings& settings, double frequency);
+// Amplitude that makes a line-line fundamental of v rms of a link voltage, as far as it reaches.
+double amplitude_for(Modulation modulation, double v, double link_V);
 // Largest amplitude without loss of pulses: 1, or 2/sqrt 3 where a zero-sequence offset is added.
 double linear_limit(Modulation modulation);
 
@@ -210,6 +218,8 @@ double linear_limit(Modulation modulation);
 Command update(const DriveSettings& settings, bool self_commutated, ControlState& state, double t,
                const Measured& measured);
 
+// What its own sensors make of what is there (settings' voltage_gain, current_gain, current_offset).
+Measured sensed(const DriveSettings& settings, Measured true_ones);
 // The part of update() that decides on the phase (supervision.cpp); `m` as the drive's own sensors give it. Returns
 // whether the output is on.
 bool supervise(const DriveSettings& settings, bool self_commutated, ControlState& state, double dt, const Measured& m);

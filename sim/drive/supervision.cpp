@@ -7,7 +7,6 @@
 namespace sunshaft::drive {
 namespace {
 
-constexpr double collapse = 0.55;  // of the starting voltage: the array has given in
 // of the starting voltage: the array gives all it has. If that is less than the rated current it is the sun that is
 // missing; a shaft that is held in full sun takes more.
 constexpr double starved = 0.9;
@@ -176,7 +175,7 @@ bool switched_off(const DriveSettings& s, ControlState& c) {
 
 void begin(const DriveSettings& s, ControlState& c, const Measured& m) {
     c.start_V = c.smooth_V = m.link_V;
-    c.target_V = 0.8 * m.link_V;
+    c.target_V = first_target * m.link_V;
     c.error = m.link_V / c.target_V - 1.0;
     c.setting = c.smooth_W = c.last_W = c.last_V = c.energy = c.volt_s = c.averaging = 0.0;
     c.ceiling = 1.0;

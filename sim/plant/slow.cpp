@@ -25,8 +25,10 @@ double terminal_V(const site::Guard& guard, double sensor_ohm, double meter_ohm)
     return site::Guards::terminal_V(siemens > 0.0 ? 1 / siemens : site::open_circuit);
 }
 
+// Exact for a loss that holds over dt; any dt.
 void warm(double& degC, const site::Thermal& body, double joule, double dt) {
-    degC += (joule - dt * (degC - body.round_degC) / body.K_per_W) / body.J_per_K;
+    const double rest = body.round_degC + joule / dt * body.K_per_W;
+    degC += (degC - rest) * std::expm1(-dt / (body.K_per_W * body.J_per_K));
 }
 
 // The loop of bridged turns, which ends as an earth fault or an open winding.

@@ -1,78 +1,19 @@
 #include "report/plot.hpp"
 
-#include <cairo-pdf.h>
-#include <cairo-svg.h>
 #include <cairo.h>
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <filesystem>
 #include <limits>
-#include <memory>
 #include <stdexcept>
 
-#include "report/cairo_file.hpp"
+#include "report/pen.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::report {
 namespace {
-
-struct Colour {
-    double r, g, b;
-};
-constexpr Colour ink{0.13, 0.15, 0.18}, faint{0.87, 0.89, 0.91}, soft{0.42, 0.46, 0.5};
-constexpr std::array<Colour, 6> series{{{0.0, 0.447, 0.698},
-                                        {0.835, 0.369, 0.0},
-                                        {0.0, 0.62, 0.451},
-                                        {0.8, 0.475, 0.655},
-                                        {0.35, 0.35, 0.35},
-                                        {0.902, 0.624, 0.0}}};
-const std::array<std::vector<double>, 6> dashes{{{}, {7, 3}, {2, 2.5}, {9, 3, 2, 3}, {4, 4}, {12, 3}}};
-
-struct Box {
-    double x, y, w, h;
-};
-struct Scale {
-    double low, high, from, to;  // values -> points
-    double operator()(double v) const { return from + (v - low) / (high - low) * (to - from); }
-};
-
-class Pen {
-  public:
-    explicit Pen(cairo_t* c) : c_(c) {
-        cairo_select_font_face(c_, "Inter", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_NORMAL);
-    }
-    void colour(const Colour& k, double alpha = 1.0) { cairo_set_source_rgba(c_, k.r, k.g, k.b, alpha); }
-    double width(const std::string& text, double size) {
-        cairo_text_extents_t e;
-        cairo_set_font_size(c_, size);
-        cairo_text_extents(c_, text.c_str(), &e);
-        return e.x_advance;
-    }
-    // align: 0 left, 0.5 middle, 1 right of x; y is the base line.
-    void text(double x, double y, const std::string& words, double size, double align = 0.0) {
-        const double w = width(words, size);
-        cairo_move_to(c_, x - align * w, y);
-        cairo_show_text(c_, words.c_str());
-    }
-    void line(double x0, double y0, double x1, double y1, double thick) {
-        cairo_set_line_width(c_, thick);
-        cairo_move_to(c_, x0, y0);
-        cairo_line_to(c_, x1, y1);
-        cairo_stroke(c_);
-    }
-    void dash(std::size_t n) {
-        const auto& d = dashes[n % dashes.size()];
-        cairo_set_dash(c_, d.data(), static_cast<int>(d.size()), 0.0);
-    }
-    void no_dash() { cairo_set_dash(c_, nullptr, 0, 0.0); }
-    cairo_t* raw() { return c_; }
-
-  private:
-    cairo_t* c_;
-};
 
 // Numbers of an axis share one prefix and as many decimals as the step needs.
 struct Axis {
@@ -309,48 +250,24 @@ trace::Trace thinned(trace::View trace, int columns) {
 }
 
 void write_plot(const std::string& path, const std::string& title, const std::vector<Panel>& panels, int columns) {
-    const std::string ending = std::filesystem::path(path).extension().string();
-    if (!is_plot(ending))
-        throw std::invalid_argument(fmt::format("{}: no such kind of plot, expected .svg, .pdf or .png", path));
     if (panels.empty()) throw std::invalid_argument(fmt::format("{}: nothing to draw", path));
     for (const Panel& p : panels) finite(path, p);
     const int rows = (static_cast<int>(panels.size()) + columns - 1) / columns;
     const double each_w = columns == 1 ? 900.0 : 520.0, each_h = columns == 1 ? 250.0 : 330.0;
     const double wide = columns * each_w + 20.0, high = rows * each_h + 50.0;
 
-    files::FreshFile file(path);
-    using Surface = std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy)>;
-    const double zoom = ending == ".png" ? 2.0 : 1.0;
-    Surface surface(ending == ".svg"   ? cairo_svg_surface_create_for_stream(put, &file, wide, high)
-                    : ending == ".pdf" ? cairo_pdf_surface_create_for_stream(put, &file, wide, high)
-                                       : cairo_image_surface_create(CAIRO_FORMAT_RGB24, static_cast<int>(zoom * wide),
-                                                                    static_cast<int>(zoom * high)),
-                    &cairo_surface_destroy);
-    const std::unique_ptr<cairo_t, decltype(&cairo_destroy)> context(cairo_create(surface.get()), &cairo_destroy);
-    cairo_scale(context.get(), zoom, zoom);
-    Pen pen(context.get());
-    cairo_set_source_rgb(context.get(), 1, 1, 1);
-    cairo_paint(context.get());
-    pen.colour(ink);
-    pen.text(24, 28, title, 15);
-    for (std::size_t k = 0; k < panels.size(); ++k) {
-        const double left = 10.0 + static_cast<double>(static_cast<int>(k) % columns) * each_w,
-                     top = 40.0 + static_cast<double>(static_cast<int>(k) / columns) * each_h;
-        const Box box{left + 62.0, top + 48.0, each_w - 90.0, each_h - 92.0};
-        frame_of(pen, panels[k], box);
-        if (!panels[k].waves.empty()) draw_waves(pen, panels[k], box);
-        if (!panels[k].bars.empty()) draw_bars(pen, panels[k], box);
-        if (!panels[k].paths.empty()) draw_paths(pen, panels[k], box);
-    }
-    cairo_show_page(context.get());
-    cairo_status_t status = cairo_status(context.get());
-    if (ending == ".png" && status == CAIRO_STATUS_SUCCESS)
-        status = cairo_surface_write_to_png_stream(surface.get(), put, &file);
-    cairo_surface_finish(surface.get());
-    if (status == CAIRO_STATUS_SUCCESS) status = cairo_surface_status(surface.get());
-    if (status != CAIRO_STATUS_SUCCESS)
-        throw std::runtime_error(fmt::format("{}: {}", path, cairo_status_to_string(status)));
-    file.finish();
+    write_page(path, wide, high, [&](Pen& pen) {
+        pen.text(24, 28, title, 15);
+        for (std::size_t k = 0; k < panels.size(); ++k) {
+            const double left = 10.0 + static_cast<double>(static_cast<int>(k) % columns) * each_w,
+                         top = 40.0 + static_cast<double>(static_cast<int>(k) / columns) * each_h;
+            const Box box{left + 62.0, top + 48.0, each_w - 90.0, each_h - 92.0};
+            frame_of(pen, panels[k], box);
+            if (!panels[k].waves.empty()) draw_waves(pen, panels[k], box);
+            if (!panels[k].bars.empty()) draw_bars(pen, panels[k], box);
+            if (!panels[k].paths.empty()) draw_paths(pen, panels[k], box);
+        }
+    });
 }
 
 }  // namespace sunshaft::report

@@ -32,6 +32,8 @@ struct Scenario {
         std::string description;
         double latitude_deg = 30.0;
         double longitude_deg = 0.0;
+        double elevation_m = 0.0;                           // above the sea
+        double utc_offset_h = not_given;                    // of the clock there; not given: by the longitude
         double lowest_module_temperature_degC = not_given;  // coldest bright morning; not given: 30 K below the air now
     } site;
 
@@ -73,6 +75,12 @@ struct Scenario {
         double leakage_plus_ohm = 2e7;  // whole array, plus conductor to earth
         double leakage_minus_ohm = 2e7;
         double capacitance_to_earth_F = 2e-7;
+        // How it lies, for the sun's way over a day.
+        double tilt_deg = not_given;     // 0 lies flat; not given: the latitude
+        double azimuth_deg = not_given;  // it faces; not given: the equator
+        std::string horizon = "";        // "azimuth:height ..." in deg, straight between; empty: flat
+        double ground_albedo = 0.2;
+        double module_fuse_A = not_given;  // largest fuse its modules bear (plate)
     } array;
 
     struct {
@@ -80,6 +88,8 @@ struct Scenario {
         double conductor_mm2 = 6.0;
         double isolator_contact_ohm = 0.002;  // each pole
         double fuse_ohm = 0.005;              // each string fuse
+        double fuse_A = not_given;            // its rating
+        double rated_A = not_given;           // what the conductor bears as it is laid
     } dc_run;
 
     struct {
@@ -113,7 +123,8 @@ struct Scenario {
         double tracker_period_s = 0.5;
         double tracker_step = 0.01;  // relative change of the voltage target
         bool phase_loss_detection = false;
-        bool enabled = true;  // its run switch
+        bool enabled = true;                 // its run switch
+        double highest_input_V = not_given;  // of the plate
         // supervision
         double motor_current_A = 0.0;              // rated line current, rms; 0: not told
         double motor_heating_s = 200.0;            // time constant of the motor overload trip
@@ -225,6 +236,9 @@ struct Scenario {
         bool float_switch = true;
         double float_stop = 0.95, float_start = 0.85;  // fill at which the float stops the pump and lets it go
         double use_m3_h = 0.0;                         // drawn from the tank
+        std::string use_hours = "";                    // "6-9 17-20" by the clock; empty: all day
+        double need_m3_day = not_given;                // what people, beasts and plants there need
+        double price_per_m3 = not_given;               // of water that has to be brought instead
     } tank;
 
     struct {

@@ -41,6 +41,14 @@ struct Now {
     bool operator==(const Now&) const = default;
 };
 
+// What stands there: set_up(scenario) with faults and acts carried out, and what has become of it (now). Throws
+// BadInput for an unknown kind or place.
+Works stand(const Scenario& scenario, const std::vector<Fault>& faults = {}, const std::vector<Act>& acts = {},
+            const Now* now = nullptr);
+// A site without its DC side, for whoever brings a link voltage of their own: works, phases, main_loss and above_gauge
+// are there, source, charging and wiring are empty. Far quicker than compile_site.
+std::shared_ptr<Site> compile_motor_side(const Scenario& scenario, Works works);
+
 // now not given: as set up.  compile(set_up(scenario) with faults and acts carried out). Throws BadInput for an unknown
 //                            kind or place.
 std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::vector<Fault>& faults = {},

@@ -1,0 +1,199 @@
+#include "day/cost.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <atomic>
+#include <cmath>
+#include <mutex>
+#include <thread>
+
+#include "bench/hazards.hpp"
+#include "site/keys.hpp"
+#include "text/figure.hpp"
+
+namespace sunshaft::day {
+namespace {
+
+constexpr double tied_ohm = 1e5;  // less than this ties a pole to metal so that a touch can kill
+
+double short_days(const Scenario& s, const Result& r, double days_each) {
+    if (std::isnan(s.tank.need_m3_day)) return missing;
+    double count = 0.0;
+    for (const Day& d : r.days) count += d.gap_s < 3600 && d.water_m3 < s.tank.need_m3_day ? days_each : 0.0;
+    return count;
+}
+
+// What of the works can hurt someone and was not there before.
+std::vector<std::string> people(const site::Works& healthy, const site::Works& w) {
+    std::vector<std::string> list;
+    const double volts = bench::highest_V(w), before = bench::highest_V(healthy);
+    const std::string high = text::quantity(volts, "V", 3);
+    const auto ties = [](const site::Works& x) {
+        double least = std::min(
+            {x.array.leak_plus_ohm, x.array.leak_minus_ohm, x.array.arrester.plus_ohm, x.array.arrester.minus_ohm});
+        for (const site::String& s : x.array.strings)
+            for (const double ohm : s.earth_ohm) least = std::min(least, ohm);
+        return least;
+    };
+    const auto leaks = [](const site::Works& x) {
+        double least = site::open_circuit;
+        for (const site::Phase& p : x.phases) least = std::min({least, p.earth_leak_ohm, p.earth_cell_ohm});
+        return least;
+    };
+    if (ties(w) < tied_ohm && ties(w) < ties(healthy))
+        list.push_back("frame live: up to " + high + " against the other pole");
+    if (leaks(w) < tied_ohm && leaks(w) < leaks(healthy))
+        list.push_back("motor casing, pipe and water can be live: up to " + high);
+    if (w.link.bleed_ohm > 20 * healthy.link.bleed_ohm ||
+        (std::isinf(w.link.bleed_ohm) && std::isfinite(healthy.link.bleed_ohm)))
+        list.push_back("link stays charged at up to " + high + " after switch-off");
+    if (volts > 1.05 * before) list.push_back("more volts than the site was built for: " + high);
+    bool reversed = false;
+    for (std::size_t k = 0; k < w.array.strings.size(); ++k)
+        reversed = reversed || (w.array.strings[k].reversed != healthy.array.strings[k].reversed);
+    if (reversed && w.array.strings.size() > 1)
+        list.push_back("current circulates between strings with the isolator open: an arc when unplugged");
+    if (w.array.plus.contact.leak_ohm < healthy.array.plus.contact.leak_ohm ||
+        w.array.minus.contact.leak_ohm < healthy.array.minus.contact.leak_ohm)
+        list.push_back("isolator off leaves up to " + high + " behind it");
+    return list;
+}
+
+// The hottest place that is hotter than in the healthy site.
+struct Heat {
+    double watt = 0.0;
+    std::string where;
+    void offer(double w, const std::string& at) {
+        if (w > watt) watt = w, where = at;
+    }
+};
+Heat heat(const site::Works& healthy, const site::Works& w, const Totals& all) {
+    Heat h;
+    if (w.supply.kind != site::Supply::Kind::array) return h;
+    site::Works sunny = w;
+    sunny.array.irradiance = std::max(all.most_plane, 1.0);
+    sunny.array.module_degC = all.most_plane_degC;
+    const std::vector<double> amps = bench::string_currents(sunny, std::max(all.link_then, 1.0));
+    double sum = 0.0;
+    for (std::size_t k = 0; k < w.array.strings.size() && k < amps.size(); ++k) {
+        const site::String &s = w.array.strings[k], &was = healthy.array.strings[k];
+        const double i2 = amps[k] * amps[k];
+        sum += amps[k];
+        const auto joint = [&](const site::Joint& j, const site::Joint& before, const std::string& name) {
+            if (std::isfinite(j.through()) && std::isfinite(before.ohm))
+                h.offer(i2 * (j.through() - before.through()), name);
+        };
+        for (std::size_t n = 0; n < s.joints.size(); ++n)
+            joint(s.joints[n], was.joints[n], fmt::format("connector in string s{}", k + 1));
+        joint(s.fuse, was.fuse, fmt::format("fuse of string s{}", k + 1));
+        if (amps[k] < -0.1)
+            h.offer(-amps[k] * std::max(all.link_then, 1.0), fmt::format("string s{}, fed backwards", k + 1));
+    }
+    const auto run = [&](const site::Joint& j, const site::Joint& before, const char* name) {
+        if (std::isfinite(j.through())) h.offer(sum * sum * (j.through() - before.through()), name);
+    };
+    run(w.array.plus.contact, healthy.array.plus.contact, "isolator, plus pole");
+    run(w.array.minus.contact, healthy.array.minus.contact, "isolator, minus pole");
+    run(w.array.dc_plus, healthy.array.dc_plus, "drive's plus terminal");
+    run(w.array.dc_minus, healthy.array.dc_minus, "drive's minus terminal");
+    for (std::size_t k = 0; k < 3; ++k) {
+        const site::Phase &p = w.phases[k], &was = healthy.phases[k];
+        const char phase = "uvw"[k];
+        for (const auto& [j, before, name] : {std::tuple{&p.terminal, &was.terminal, "output terminal"},
+                                              std::tuple{&p.splice, &was.splice, "splice (in water)"}})
+            if (std::isfinite(j->through()))
+                h.offer(all.most_square[k] * (j->through() - before->through()), fmt::format("{} {}", name, phase));
+    }
+    return h;
+}
+
+}  // namespace
+
+std::vector<site::Fault> whole_catalogue(const Scenario& scenario) {
+    const site::Works works = site::set_up(scenario);
+    std::vector<site::Fault> list;
+    for (const site::FaultRow& row : site::fault_catalogue()) {
+        const auto places = row.places(works);
+        if (!places.empty() && std::string(row.group) != "operator and meter")
+            list.push_back({row.kind, places.front(), row.usual, 0.0});
+    }
+    return list;
+}
+
+Year twelve_days(const Scenario& scenario, int year) {
+    Year y;
+    y.days_each = 365.0 / 12;
+    y.words = "twelve cloudless days, the 21st of each month, for a month each: more than any real year gives";
+    const Array array(scenario);
+    for (int month = 1; month <= 12; ++month) {
+        const auto day = moments(clear_sky(scenario, {year, month, 21}, 1, 600), array, 600);
+        y.moments.insert(y.moments.end(), day.begin(), day.end());
+    }
+    return y;
+}
+
+Costs costs(const Scenario& scenario, const std::vector<site::Fault>& faults, const std::vector<Moment>& day,
+            const Year& year, const std::function<bool(double)>& progress) {
+    check(scenario);
+    Costs out;
+    const site::Works works = site::set_up(scenario);
+    {
+        Averager averager(scenario, {});
+        out.healthy = run(averager, day).all;
+        const Result r = run(averager, year.moments);
+        out.healthy_year_m3 = r.all.water_m3 * year.days_each;
+        out.healthy_short_days = short_days(scenario, r, year.days_each);
+    }
+    out.list.resize(faults.size());
+    std::atomic<std::size_t> next{0}, done{0};
+    std::atomic<bool> stop{false};
+    const auto one = [&](std::size_t n) {
+        Cost& c = out.list[n];
+        c.fault = faults[n];
+        try {
+            c.notes = unseen(scenario, {faults[n]});
+            Averager averager(scenario, {faults[n]});
+            Options options;
+            options.progress = [&stop](double) { return !stop.load(); };
+            const Totals all = run(averager, day, options).all;
+            const Result r = run(averager, year.moments, options);
+            c.water_m3 = all.water_m3;
+            c.lost_m3 = out.healthy.water_m3 - all.water_m3;
+            c.year_m3 = r.all.water_m3 * year.days_each;
+            c.year_lost_m3 = out.healthy_year_m3 - c.year_m3;
+            c.short_days = short_days(scenario, r, year.days_each);
+            if (!std::isnan(scenario.tank.price_per_m3))
+                c.price = scenario.tank.price_per_m3 * std::max(0.0, c.year_lost_m3);
+            c.people = people(works, averager.works());
+            const Heat h = heat(works, averager.works(), all);
+            c.heat_W = h.watt, c.heat_where = h.where;
+            c.destroyed_s = all.destroyed_s, c.destroyed_what = all.destroyed_what;
+        } catch (const Stopped&) {
+            stop = true;
+        } catch (const std::exception& e) {
+            c.failed = e.what();
+        }
+        ++done;
+    };
+    const auto work = [&] {
+        for (std::size_t n; !stop && (n = next++) < faults.size();) one(n);
+    };
+    std::vector<std::thread> helpers;
+    const unsigned count = std::min<unsigned>(std::max(1U, std::thread::hardware_concurrency()),
+                                              static_cast<unsigned>(std::max<std::size_t>(faults.size(), 1)));
+    for (unsigned n = 0; n < count; ++n) helpers.emplace_back(work);
+    while (!stop && done < faults.size()) {
+        if (progress && !progress(static_cast<double>(done) / static_cast<double>(faults.size()))) stop = true;
+        std::this_thread::sleep_for(std::chrono::milliseconds(50));
+    }
+    for (std::thread& t : helpers) t.join();
+    if (stop) throw Stopped();
+    std::stable_sort(out.list.begin(), out.list.end(), [](const Cost& a, const Cost& b) {
+        if (a.rank() != b.rank()) return a.rank() > b.rank();
+        return a.year_lost_m3 > b.year_lost_m3;
+    });
+    return out;
+}
+
+}  // namespace sunshaft::day

@@ -1,0 +1,44 @@
+// What of a fault the day's averages cannot show. Said beside the figures, so that "no water lost" is not taken for
+// "no fault".
+#include <array>
+#include <string_view>
+
+#include "day/run.hpp"
+
+namespace sunshaft::day {
+namespace {
+
+struct Blind {
+    std::string_view kind, why;
+};
+constexpr std::array<Blind, 10> blind = {{
+    {"capacitor-dried-out", "acts on the ripple of the link, which is averaged out: the day shows no loss by it"},
+    {"bleed-open", "acts after switch-off only"},
+    {"isolator-leaks", "acts with the isolator off only"},
+    {"arrester-open", "acts in a thunderstorm only"},
+    {"blocking-diode-shorted", "acts beside another fault only"},
+    {"uneven-dead-time", "of a six-step output nothing is left of it in the mean of a turn"},
+    {"commutation-offset", "acts on the mean; how the motor runs rough is not followed"},
+    {"broken-bars", "the beat of the speed is not followed: the line current shows some 6 % too high"},
+    {"check-valve-open", "back-spin and water hammer at a stop are not followed; the water lost is"},
+    {"phases-swapped", "the pipe a pump that turns backwards may unscrew is not followed"},
+}};
+
+}  // namespace
+
+std::vector<std::string> unseen(const Scenario& scenario, const std::vector<site::Fault>& faults) {
+    std::vector<std::string> list;
+    const bool six_step = scenario.drive.modulation.rfind("six-step", 0) == 0;
+    for (const site::Fault& f : faults) {
+        const site::FaultRow* row = site::find_fault(f.kind);
+        if (row && std::string_view(row->group) == "operator and meter")
+            list.push_back(f.kind + ": is in the meter or the hand that holds it; no water hangs on it");
+        if (f.start > 0.0) list.push_back(f.kind + ": its start is not followed; it is there all day");
+        for (const Blind& b : blind)
+            if (b.kind == f.kind && (six_step || b.kind != "uneven-dead-time"))
+                list.push_back(f.kind + ": " + std::string(b.why));
+    }
+    return list;
+}
+
+}  // namespace sunshaft::day

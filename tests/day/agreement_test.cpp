@@ -1,0 +1,41 @@
+// Day and live run agree at steady state: the same parameters, once switched and once averaged.
+//
+// Within 1 % on speed, flow, DC power, line current and link voltage. The fast cases are a sample; all sites, suns and
+// faults are the soak.
+#include "agreement.hpp"
+
+#include "catch_shim.hpp"
+
+using namespace sunshaft;
+
+namespace {
+
+struct Case {
+    const char* site;
+    const char* sun;
+    const char* fault;  // "": healthy
+};
+
+void agrees(const Case& c, double within) {
+    const std::vector<std::string> faults = *c.fault ? std::vector<std::string>{c.fault} : std::vector<std::string>{};
+    const test::Agreement a = test::agreement(c.site, {std::string("sun.irradiance_W_m2=") + c.sun}, faults, 3.0);
+    INFO(c.site << " at " << c.sun << " W/m2, " << (*c.fault ? c.fault : "healthy"));
+    INFO("speed " << a.speed.live << " " << a.speed.day << " rad/s, flow " << a.flow.live * 3600 << " "
+                  << a.flow.day * 3600 << " m3/h, power " << a.watt.live << " " << a.watt.day << " W, current "
+                  << a.ampere.live << " " << a.ampere.day << " A, link " << a.link.live << " " << a.link.day << " V");
+    REQUIRE(a.turning_live);
+    REQUIRE(a.turning_day);
+    REQUIRE(a.speed.live != 0.0);
+    REQUIRE(a.worst() < within);
+}
+
+}  // namespace
+
+TEST_CASE("day and live run agree within one per cent") {
+    for (const Case& c :
+         {Case{"hill-orchard", "820", ""}, Case{"hill-orchard", "400", ""},
+          Case{"hill-orchard", "820", "high-resistance-splice@v=2.4"},
+          Case{"hill-orchard", "820", "string-fuse-blown@s1"}, Case{"hill-orchard", "820", "worn-pump"},
+          Case{"terrace-pwm", "750", ""}, Case{"river-meadow", "820", ""}, Case{"stone-fold", "840", ""}})
+        agrees(c, 0.01);
+}

@@ -1,0 +1,112 @@
+// A day through: its balance, what makes water, its starts and stops, and what it costs.
+#include "day/run.hpp"
+
+#include <chrono>
+#include <cmath>
+#include <ctime>
+
+#include "catch_shim.hpp"
+#include "day/cost.hpp"
+#include "plant/run.hpp"
+#include "site/keys.hpp"
+#include "site/load.hpp"
+
+using namespace sunshaft;
+using test::approx;
+
+namespace {
+
+Scenario site_of(const char* name, const std::vector<std::string>& set = {}) {
+    Scenario s = site::load_scenario(site::find_scenario(name));
+    site::set_keys(s, set);
+    return s;
+}
+std::vector<day::Moment> sunny(const Scenario& s, day::Date date = {2026, 6, 21}) {
+    return day::moments(day::clear_sky(s, date, 1, 60), day::Array(s), 60);
+}
+day::Result through(const Scenario& s, const std::vector<std::string>& faults = {}, bool marks = false) {
+    std::vector<site::Fault> list;
+    const site::Works works = site::set_up(s);
+    for (const std::string& f : faults) list.push_back(site::parse_fault(f, works));
+    day::Averager averager(s, list);
+    day::Options options;
+    options.marks = marks;
+    return day::run(averager, sunny(s), options);
+}
+
+}  // namespace
+
+TEST_CASE("a day's energy and water close") {
+    for (const char* name : {"hill-orchard", "terrace-pwm", "stone-fold"}) {
+        const Scenario s = site_of(name);
+        const day::Result r = through(s);
+        INFO(name);
+        REQUIRE(r.all.water_m3 > 10);
+        REQUIRE(std::abs(r.all.energy_gap()) < 1e-3);
+        double hours = 0.0;
+        for (const double t : r.all.in_phase_s) hours += t / 3600;
+        REQUIRE(hours == approx(24).margin(1e-6));
+        REQUIRE(r.all.taken_J <= r.all.offered_J);
+        // What went in is drawn, spilled, or still there.
+        const double kept = s.tank.volume_m3 * s.tank.fill;
+        REQUIRE(r.all.drawn_m3 <= r.all.water_m3 + kept + 1e-9);
+        REQUIRE(r.days.size() == 1);
+        REQUIRE(r.days[0].water_m3 == approx(r.all.water_m3));
+    }
+}
+
+TEST_CASE("a full tank holds the pump, an empty well too") {
+    const day::Result full = through(site_of("hill-orchard", {"tank.use_m3_h=0", "tank.fill=0.9"}));
+    REQUIRE(full.all.stops.count(drive::Cause::tank_full) == 1);
+    REQUIRE(full.all.water_m3 == approx(0.05 * 20).margin(0.1));
+    const day::Result dry =
+        through(site_of("hill-orchard", {"well.static_level_m=39.5", "well.drawdown_m_per_m3_h=2"}));
+    REQUIRE(dry.all.stops.count(drive::Cause::dry) == 1);
+    REQUIRE(dry.all.damage == 0.0);
+    // With its guard bridged it runs dry and is ruined.
+    const Scenario s = site_of("hill-orchard", {"well.static_level_m=39.5", "well.drawdown_m_per_m3_h=2"});
+    const day::Result bare = through(s, {"jumper-left-in@dry"});
+    REQUIRE(bare.all.stops.count(drive::Cause::dry) == 0);
+}
+
+TEST_CASE("faults take their water, and some none") {
+    const Scenario s = site_of("hill-orchard");
+    const double healthy = through(s).all.water_m3;
+    REQUIRE(through(s, {"soiled-array=0.5"}).all.water_m3 < 0.95 * healthy);
+    REQUIRE(through(s, {"open-string@s1"}).all.water_m3 < 0.95 * healthy);
+    REQUIRE(through(s, {"drive-dead"}).all.water_m3 == 0.0);
+    REQUIRE(through(s, {"polarity-reversed"}).all.water_m3 == 0.0);
+    REQUIRE(through(s, {"seized"}).all.water_m3 == 0.0);
+    REQUIRE(through(s, {"string-earth-fault@s1.m3-=0"}).all.water_m3 == approx(healthy).epsilon(1e-3));
+    const auto blind = day::unseen(s, {{"capacitor-dried-out", "link", 0.5, 0.0}});
+    REQUIRE(blind.size() == 1);
+}
+
+TEST_CASE("what faults cost: the dangerous ones stand on top, water lost or not") {
+    const Scenario s = site_of("hill-orchard", {"tank.need_m3_day=60", "tank.price_per_m3=2"});
+    const site::Works works = site::set_up(s);
+    std::vector<site::Fault> faults;
+    for (const char* f : {"soiled-array=0.6", "string-earth-fault@s1.m3-=0", "high-resistance-connector@s1.m3-=4"})
+        faults.push_back(site::parse_fault(f, works));
+    const day::Costs costs = day::costs(s, faults, sunny(s), day::twelve_days(s, 2026));
+    REQUIRE(costs.list.size() == 3);
+    REQUIRE(costs.list[0].fault.kind == "string-earth-fault");
+    REQUIRE(costs.list[0].rank() == 3);
+    REQUIRE(costs.list[0].lost_m3 == approx(0).margin(0.2));
+    REQUIRE(costs.list[1].fault.kind == "high-resistance-connector");
+    // I2 R in that contact, with the current of a string in full sun.
+    REQUIRE(costs.list[1].heat_W > 20);
+    REQUIRE(costs.list[1].heat_W < 4 * 9.0 * 9.0);
+    REQUIRE(costs.list[2].lost_m3 > 1);
+    REQUIRE(costs.list[2].price == approx(2 * costs.list[2].year_lost_m3));
+    REQUIRE_THROWS_AS(day::costs(s, faults, sunny(s), day::twelve_days(s, 2026), [](double) { return false; }),
+                      day::Stopped);
+}
+
+TEST_CASE("what no day can be made of is said") {
+    REQUIRE_THROWS_AS(day::check(site_of("bench-rig")), site::BadInput);
+    REQUIRE_THROWS_AS(day::draw_hours(site_of("hill-orchard", {"tank.use_hours=early"})), site::BadInput);
+    const auto hours = day::draw_hours(site_of("hill-orchard", {"tank.use_hours=6-9 22-2"}));
+    REQUIRE(hours.size() == 2);
+    REQUIRE(hours[1].to == 2);
+}
