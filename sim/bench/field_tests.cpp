@@ -249,7 +249,10 @@ Bench at_station(const Scenario& scenario, Edits edits, Station station, double 
     const Works works = site::set_up(scenario);
     for (const site::Act& act : acts_to(works, Station::dead)) edits.acts.push_back(act);
     Bench bench(scenario, edits);
-    bench.state().x = {};  // the link has been waited for
+    // The link has been waited for, and the electronics are dark with it.
+    bench.state().x = {};
+    if (!mains(works)) bench.state().control.phase = drive::Phase::off;
+    bench.edit(edits);
     if (station == Station::covered || station == Station::shorted) lead_on(bench, station);
     return bench;
 }
