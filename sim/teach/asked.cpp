@@ -58,13 +58,13 @@ const bench::Bench& Benches::at(const State& state, bench::Station station) {
     return *kept;
 }
 
-Seen Answers::seen(const State& state, const Look& look) {
+const Seen& Benches::seen(const State& state, const Look& look) {
     const State there = state.with(look);
     auto [kept, fresh] = seen_.try_emplace(there.key(look.station) + "|" + shown_key(look));
     Seen& s = kept->second;
     if (!fresh) return s;
     try {
-        const bench::Bench& bench = benches_->at(there, look.station);
+        const bench::Bench& bench = at(there, look.station);
         if (!look.what.gauge.empty()) {
             const auto gauge = bench::Bench(bench).gauge(look.what.gauge, false);
             s.value = gauge.value;

@@ -22,17 +22,6 @@ struct State {
     std::string key(bench::Station station) const;
 };
 
-// Benches in the states that were asked for, kept: a reading leaves them as they are.
-class Benches {
-  public:
-    // Throws site::BadInput where the site has no such place or key.
-    const bench::Bench& at(const State& state, bench::Station station);
-
-  private:
-    std::map<std::string, std::shared_ptr<const bench::Bench>> kept_;
-    std::map<std::string, std::shared_ptr<const Scenario>> sites_;
-};
-
 // What was seen.
 struct Seen {
     std::optional<double> value;  // SI; none where over range or nothing to show
@@ -41,6 +30,19 @@ struct Seen {
     std::string shown, unit;
     meter::Reading reading;  // of a meter
     std::string how;         // of a gauge
+};
+
+// Benches in the states that were asked for, and what was seen there, kept: a reading leaves a bench as it is.
+class Benches {
+  public:
+    // Throws site::BadInput where the site has no such place or key.
+    const bench::Bench& at(const State& state, bench::Station station);
+    const Seen& seen(const State& state, const Look& look);
+
+  private:
+    std::map<std::string, std::shared_ptr<const bench::Bench>> kept_;
+    std::map<std::string, std::shared_ptr<const Scenario>> sites_;
+    std::map<std::string, Seen> seen_;
 };
 
 // A question: the look, in which state, and the looks that are known beforehand.
@@ -55,7 +57,7 @@ class Answers {
   public:
     Answers(Benches& benches, const Beliefs& beliefs) : benches_(&benches), beliefs_(&beliefs) {}
 
-    Seen seen(const State& state, const Look& look);
+    const Seen& seen(const State& state, const Look& look) { return benches_->seen(state, look); }
     std::vector<std::string> cautions(const State& state, const Look& look);
     // What a belief expects the look to show, SI; endless: over range. Throws site::BadInput, pointing at the belief,
     // where a name in its formula means nothing here.
@@ -84,7 +86,6 @@ class Answers {
     double named(const Asked& asked, const std::string& name);
     Benches* benches_;
     const Beliefs* beliefs_;
-    std::map<std::string, Seen> seen_;
 };
 
 }  // namespace sunshaft::teach

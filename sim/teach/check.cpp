@@ -53,7 +53,7 @@ void one_fits(Answers& answers, const Asked& asked, const std::string& when, std
 }  // namespace
 
 namespace {
-void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds) {
+void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds, const std::shared_ptr<Benches>& benches) {
     std::vector<std::string> sites = {lesson.site};
     if (!lesson.also.empty()) sites.push_back(lesson.also);
     std::set<std::string> refuted;
@@ -61,7 +61,7 @@ void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds) {
         for (int seed = 1; seed <= seeds; ++seed) {
             Lesson only = lesson;
             only.steps.clear();  // what the steps show is asked for below
-            Play play(only, beliefs, {static_cast<std::uint64_t>(seed), on});
+            Play play(only, beliefs, {static_cast<std::uint64_t>(seed), on, benches});
             Answers& answers = play.answers();
             const std::string here = fmt::format(" on {}", on);
             if (seed == 1) {
@@ -107,9 +107,9 @@ void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds) {
 
 }  // namespace
 
-void check(const Lesson& lesson, const Beliefs& beliefs, int seeds) {
+void check(const Lesson& lesson, const Beliefs& beliefs, int seeds, std::shared_ptr<Benches> benches) {
     try {
-        check_all(lesson, beliefs, seeds);
+        check_all(lesson, beliefs, seeds, benches ? benches : std::make_shared<Benches>());
     } catch (const BadInput& e) {  // of a site, a key or a fault: it has no place in the lesson's file yet
         if (std::string_view(e.what()).find(".toml:") != std::string_view::npos) throw;
         wrong(lesson.mark, e.what());

@@ -37,7 +37,11 @@ const char* station_words(bench::Station s) {
 }  // namespace
 
 Play::Play(const Lesson& lesson, const Beliefs& beliefs, PlayOptions options)
-    : lesson_(lesson), beliefs_(beliefs), options_(std::move(options)), answers_(benches_, beliefs) {
+    : lesson_(lesson),
+      beliefs_(beliefs),
+      options_(std::move(options)),
+      benches_(options_.benches ? options_.benches : std::make_shared<Benches>()),
+      answers_(*benches_, beliefs) {
     base_ = {options_.site.empty() ? lesson.site : options_.site, lesson.set, lesson.fault};
     beats_.push_back({Kind::say, 0, 0, fmt::format("{}. {}", lesson.title, lesson.aim)});
     const auto question = [&](Asked asked, bool exercise) {
@@ -120,7 +124,7 @@ void Play::introduce(const Asked& asked) {
                         key && !key->unit.empty() ? " " : "", key ? key->unit : ""));
     }
     if (!there.fault.empty()) {
-        const bench::Bench& bench = benches_.at(there, asked.look.station);
+        const bench::Bench& bench = benches_->at(there, asked.look.station);
         for (const site::Fault& f : bench.edits().faults) {
             const site::FaultRow& row = *site::find_fault(f.kind);
             say(fmt::format("Known fault: {}, at {}{}.", row.title, f.place,
@@ -201,7 +205,7 @@ void Play::carry_out(const Beat& beat) {
         }
         case Kind::test: {
             const bench::FieldTest& test = *bench::find_test(beat.say);
-            const bench::Bench& there = benches_.at(base_, test.station);
+            const bench::Bench& there = benches_->at(base_, test.station);
             for (const std::string& line : bench::words(bench::hazards(test, there)))
                 if (cautioned_.insert(line).second) say("before you touch: " + line);
             say(fmt::format("{}: {}", test.name, test.how));

@@ -50,6 +50,8 @@ struct Outcome {
 struct PlayOptions {
     std::uint64_t seed = 1;
     std::string site = {};  // in place of the lesson's own
+    // What others have computed already: pass the same to several lessons, played one after the other.
+    std::shared_ptr<Benches> benches = {};
 };
 
 inline constexpr int rounds = 3;
@@ -88,7 +90,7 @@ class Play {
     const Lesson& lesson_;
     const Beliefs& beliefs_;
     PlayOptions options_;
-    Benches benches_;
+    std::shared_ptr<Benches> benches_;
     Answers answers_;
     State base_;
     std::vector<Asked> questions_;
@@ -105,6 +107,6 @@ class Play {
 // Everything that can be wrong with a lesson beyond its form: places that are not there, beliefs that are not refuted,
 // values at which right and wrong coincide, rounds that one answer would pass. Plays nothing; computes every question at
 // these seeds, on the lesson's site and its second one. Throws site::BadInput, `file:line:column: key: ...`.
-void check(const Lesson& lesson, const Beliefs& beliefs, int seeds = 3);
+void check(const Lesson& lesson, const Beliefs& beliefs, int seeds = 3, std::shared_ptr<Benches> benches = {});
 
 }  // namespace sunshaft::teach
