@@ -249,23 +249,30 @@ Bench at_station(const Scenario& scenario, Edits edits, Station station, double 
     const Works works = site::set_up(scenario);
     for (const site::Act& act : acts_to(works, Station::dead)) edits.acts.push_back(act);
     Bench bench(scenario, edits);
-    bench.state().x = {};  // the link has been waited for
+    // The link has been waited for, and the electronics are dark with it.
+    bench.state().x = {};
+    if (!mains(works)) bench.state().control.phase = drive::Phase::off;
+    bench.edit(edits);
     if (station == Station::covered || station == Station::shorted) lead_on(bench, station);
     return bench;
 }
 
-std::vector<Hazard> hazards(const FieldTest& test, const Bench& there) {
+std::vector<Hazard> hazards(const std::vector<Observation>& looks, Station station, const Bench& there) {
     const site::Site& site = *there.site();
     std::vector<Hazard> list;
-    std::vector<Station> way = {test.station};  // with those before it
-    if (test.station == Station::covered || test.station == Station::shorted) way = {Station::dead, test.station};
-    if (test.station == Station::warm) way = {Station::bled, Station::warm};
+    std::vector<Station> way = {station};  // with those before it
+    if (station == Station::covered || station == Station::shorted) way = {Station::dead, station};
+    if (station == Station::warm) way = {Station::bled, Station::warm};
     for (const Station s : way)
         for (const site::Act& act : acts_to(site.works, s)) list = joined(std::move(list), needs(act.kind, act.place));
     const Scene now = scene(site, there.plant().look(there.state()));
-    for (const Observation& o : test.observations(site.works))
+    for (const Observation& o : looks)
         if (o.gauge.empty()) list = joined(std::move(list), needs(now, o.probes, o.mode, &o.spec()));
     return list;
+}
+
+std::vector<Hazard> hazards(const FieldTest& test, const Bench& there) {
+    return hazards(test.observations(there.site()->works), test.station, there);
 }
 
 }  // namespace sunshaft::bench

@@ -56,5 +56,7 @@ void lead_on(Bench& bench, Station to);
 
 // What must be known before the test is done: the acts that lead to its station, and every touch in it.
 std::vector<Hazard> hazards(const FieldTest& test, const Bench& there);
+// The same for any looks in a station.
+std::vector<Hazard> hazards(const std::vector<Observation>& looks, Station station, const Bench& there);
 
 }  // namespace sunshaft::bench

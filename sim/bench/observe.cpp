@@ -269,7 +269,9 @@ void read_together(Bench& bench, std::vector<Seen>& rows, double seconds) {
     std::vector<plant::Signal> signals;
     for (Seen& row : rows) {
         if (!row.what.gauge.empty() || meter::drives_circuit(row.what.mode)) continue;
-        held.emplace_back(hold(bench, row.what), &row);
+        Held h = hold(bench, row.what);
+        if (meter::drives_circuit(h.mode)) continue;  // the hand turned it there
+        held.emplace_back(std::move(h), &row);
         for (const std::string& name : held.back().first.names) signals.push_back(plant::signal(*bench.site(), name));
     }
     if (signals.empty()) return;

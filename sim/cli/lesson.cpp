@@ -1,0 +1,96 @@
+// sunshaft lesson: plays a lesson on standard input and output, lists them, checks them.
+#include <fmt/format.h>
+
+#include <iostream>
+#include <memory>
+
+#include "cli/verb.hpp"
+#include "site/keys.hpp"
+#include "teach/play.hpp"
+
+namespace sunshaft::cli {
+namespace {
+
+struct Options {
+    std::string what = "list", site;
+    std::vector<std::string> files;
+    std::uint64_t seed = 1;
+};
+
+int list() {
+    int block = 0;
+    constexpr const char* blocks[] = {
+        "", "volts and zeros", "dead tests", "waves and meters", "site and water", "hard cases"};
+    for (const teach::Lesson& l : teach::shipped_lessons()) {
+        if (l.block != block) fmt::print("{}block {}: {}\n", block ? "\n" : "", l.block, blocks[l.block]);
+        block = l.block;
+        fmt::print("  {:<28} {:>3.0f} min  {}\n", l.id, l.minutes, l.title);
+    }
+    fmt::print("\nPlay one: sunshaft lesson one-wave-two-meters --seed 7\n");
+    return 0;
+}
+
+int check(const std::vector<std::string>& files) {
+    const teach::Beliefs beliefs = teach::load_beliefs();
+    std::vector<teach::Lesson> lessons;
+    for (const std::string& file : files) lessons.push_back(teach::load_lesson(file));
+    if (files.empty()) lessons = teach::shipped_lessons();
+    for (const teach::Lesson& l : lessons) {
+        teach::check(l, beliefs);
+        fmt::print("{}: ok\n", l.id);
+        std::fflush(stdout);
+    }
+    return 0;
+}
+
+int play(const Options& o) {
+    const teach::Lesson lesson = teach::load_lesson(o.what);
+    const teach::Beliefs beliefs = teach::load_beliefs();
+    teach::Play play(lesson, beliefs, {o.seed, o.site});
+    for (;;) {
+        const teach::Turn& turn = play.turn();
+        for (const std::string& line : turn.lines) fmt::print("{}\n", line);
+        if (play.over()) break;
+        for (std::size_t n = 0; n < turn.choices.size(); ++n) fmt::print("  {} {}\n", n + 1, turn.choices[n]);
+        fmt::print("{}: ",
+                   turn.asks == teach::Turn::Asks::choice ? "your choice" : fmt::format("your figure, {}", turn.unit));
+        std::fflush(stdout);
+        std::string said;
+        if (!std::getline(std::cin, said)) {
+            fmt::print("\nStopped before the end. Seed {} has the same values again.\n", o.seed);
+            return 1;
+        }
+        play.answer(said);
+        if (play.turn().lines.empty() && !play.over()) continue;
+        fmt::print("\n");
+    }
+    const auto& got = play.outcome().got;
+    const bool all = std::all_of(got.begin(), got.end(), [](bool g) { return g; });
+    fmt::print("{} of {} exercises: got it. Seed {}.\n", std::count(got.begin(), got.end(), true), got.size(), o.seed);
+    return all ? 0 : 1;
+}
+
+}  // namespace
+
+Run add_lesson(CLI::App& app) {
+    auto o = std::make_shared<Options>();
+    app.add_option("what", o->what,
+                   "a lesson's name or file; list: which there are; check: looks for mistakes in lessons")
+        ->type_name("NAME|list|check")
+        ->capture_default_str();
+    app.add_option("files", o->files, "of check: lessons to look at; default: all shipped ones")->type_name("FILE");
+    app.add_option("--seed", o->seed, "the values of the exercises: the same seed, the same values")
+        ->capture_default_str();
+    app.add_option("--site", o->site, "play it on another site")->type_name("SCENARIO");
+    app.footer("Example: sunshaft lesson one-wave-two-meters --seed 7");
+    return [o] {
+        if (o->what == "list") return list();
+        if (o->what == "check") return check(o->files);
+        if (!o->files.empty())
+            throw site::BadInput(fmt::format("sunshaft lesson: {}: is one name too many, expected one lesson",
+                                             site::on_one_line(o->files.front())));
+        return play(*o);
+    };
+}
+
+}  // namespace sunshaft::cli

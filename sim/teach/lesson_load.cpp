@@ -1,0 +1,370 @@
+#include <fmt/format.h>
+#include <toml++/toml.h>
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <regex>
+
+#include "files/input.hpp"
+#include "files/shipped.hpp"
+#include "files/text.hpp"
+#include "site/keys.hpp"
+#include "site/load.hpp"
+#include "teach/lesson.hpp"
+#include "text/list.hpp"
+
+namespace sunshaft::teach {
+namespace {
+
+using site::BadInput;
+using Names = std::vector<std::string_view>;
+
+constexpr std::pair<const char*, bench::Station> stations[] = {
+    {"dead", bench::Station::dead},       {"covered", bench::Station::covered}, {"lit", bench::Station::lit},
+    {"shorted", bench::Station::shorted}, {"running", bench::Station::running}, {"shut", bench::Station::shut},
+    {"bled", bench::Station::bled},       {"warm", bench::Station::warm}};
+
+// Keys that would hold an answer.
+constexpr std::string_view answers[] = {"value", "expect", "expected", "answer", "answers", "shown",  "shows",
+                                        "low",   "high",   "band",     "right",  "wrong",   "reading"};
+
+class Reader {
+  public:
+    explicit Reader(std::string file) : file_(std::move(file)) {}
+
+    [[noreturn]] void wrong(const toml::node& node, std::string_view key, const std::string& words) const {
+        const auto at = node.source().begin;
+        throw BadInput(fmt::format("{}:{}:{}: {}: {}", site::on_one_line(file_, 400), at.line, at.column,
+                                   site::on_one_line(key), words));
+    }
+    Mark mark(const toml::node& node) const {
+        const auto at = node.source().begin;
+        return {file_, at.line, at.column};
+    }
+    // Only these keys, and none that would be an answer.
+    void only(const toml::table& t, const Names& keys) const {
+        for (const auto& [key, node] : t) {
+            const std::string_view name = key.str();
+            if (std::find(keys.begin(), keys.end(), name) != keys.end()) continue;
+            if (std::find(std::begin(answers), std::end(answers), name) != std::end(answers))
+                wrong(node, name,
+                      "would be an answer, expected none: a lesson holds no reading, the bench computes it");
+            const auto near = site::nearest(name, keys);
+            std::string list;
+            for (const auto& k : keys) list += (list.empty() ? "" : ", ") + std::string(k);
+            wrong(node, name,
+                  fmt::format("is not a key here, expected one of {}{}", list,
+                              near ? fmt::format(" (did you mean {}?)", *near) : ""));
+        }
+    }
+    std::string text(const toml::table& t, std::string_view key, bool needed, std::size_t longest = 600) const {
+        const toml::node* node = t.get(key);
+        if (!node) {
+            if (needed) wrong(t, key, "is missing, expected text");
+            return "";
+        }
+        const auto* words = node->as_string();
+        if (!words || words->get().empty() || words->get().size() > longest || !files::is_plain(words->get()))
+            wrong(*node, key, fmt::format("expected one line of text, at most {} bytes", longest));
+        return words->get();
+    }
+    double number(const toml::table& t, std::string_view key, double low, double high, double usual) const {
+        const toml::node* node = t.get(key);
+        if (!node) return usual;
+        const auto value = node->value<double>();
+        if (!value || !(*value >= low && *value <= high))
+            wrong(*node, key, fmt::format("expected a number from {} to {}", low, high));
+        return *value;
+    }
+    std::vector<std::string> texts(const toml::table& t, std::string_view key) const {
+        std::vector<std::string> list;
+        const toml::node* node = t.get(key);
+        if (!node) return list;
+        const toml::array* many = node->as_array();
+        if (!many) wrong(*node, key, "expected a list of texts in square brackets");
+        for (const toml::node& one : *many) {
+            const auto* words = one.as_string();
+            if (!words || words->get().empty() || words->get().size() > 200 || !files::is_plain(words->get()))
+                wrong(one, key, "expected a list of texts in square brackets");
+            list.push_back(words->get());
+        }
+        return list;
+    }
+
+    Look look(const toml::node& node, std::string_view key) const {
+        const toml::table* t = node.as_table();
+        if (!t)
+            wrong(node, key,
+                  "expected a look such as { meter = \"average\", mode = \"acv\", red = \"drive.u\", black = "
+                  "\"drive.v\" }");
+        only(*t, {"meter", "mode", "red", "black", "around", "gauge", "state", "healthy", "fault", "set", "coupled_F"});
+        Look l;
+        l.mark = mark(node);
+        if (const std::string state = text(*t, "state", false); !state.empty()) {
+            const auto* at =
+                std::find_if(std::begin(stations), std::end(stations), [&](const auto& s) { return s.first == state; });
+            if (at == std::end(stations))
+                wrong(*t->get("state"), "state",
+                      "expected one of dead, covered, lit, shorted, running, shut, bled, warm");
+            l.station = at->second;
+        }
+        if (const toml::node* healthy = t->get("healthy")) {
+            if (!healthy->is_boolean()) wrong(*healthy, "healthy", "expected true or false");
+            l.healthy = healthy->as_boolean()->get();
+        }
+        l.fault = texts(*t, "fault");
+        l.set = texts(*t, "set");
+        l.what.gauge = text(*t, "gauge", false);
+        if (!l.what.gauge.empty()) {
+            if (!bench::Bench::is_gauge(l.what.gauge))
+                wrong(*t->get("gauge"), "gauge",
+                      fmt::format("expected one of {}", text::spaced(bench::Bench::gauges())));
+            return l;
+        }
+        l.meter = text(*t, "meter", true);
+        try {
+            l.what.instrument = std::make_shared<const meter::Spec>(meter::find_spec(l.meter));
+        } catch (const meter::SpecError&) {
+            wrong(*t->get("meter"), "meter", "is no meter, expected a name of `sunshaft meters`");
+        }
+        const std::string mode = text(*t, "mode", true);
+        const auto known = meter::mode_from(mode);
+        if (!known || !l.what.instrument->has(*known)) {
+            std::string list;
+            for (const auto& [m, f] : l.what.instrument->functions)
+                list += (list.empty() ? "" : ", ") + std::string(meter::mode_name(m));
+            wrong(*t->get("mode"), "mode", fmt::format("is no mode of {}, expected one of {}", l.meter, list));
+        }
+        l.what.mode = *known;
+        const bool clamp = meter::takes_clamp(*known);
+        l.what.probes = {text(*t, "red", !clamp), text(*t, "black", !clamp), text(*t, "around", clamp)};
+        if (const double farad = number(*t, "coupled_F", 1e-12, 1e-3, 0.0); farad > 0.0) l.what.set.source_F = farad;
+        return l;
+    }
+    std::vector<Look> looks(const toml::table& t, std::string_view key) const {
+        std::vector<Look> list;
+        const toml::node* node = t.get(key);
+        if (!node) return list;
+        const toml::array* many = node->as_array();
+        if (!many) wrong(*node, key, "expected a list of looks in square brackets");
+        for (const toml::node& one : *many) list.push_back(look(one, key));
+        return list;
+    }
+    std::vector<std::string> why(const toml::table& t) const {
+        auto list = texts(t, "why");
+        if (list.size() < 2 || list.size() > 4)
+            wrong(t.get("why") ? *t.get("why") : t, "why", "expected two to four ids of beliefs.toml");
+        return list;
+    }
+    // A figure with a unit in a sentence is one that the bench computes.
+    std::string sentence(const toml::table& t) const {
+        const std::string words = text(t, "say", false);
+        static const std::regex figure(
+            R"([0-9][0-9.,]* ?(V|mV|A|mA|ohm|kohm|Mohm|Hz|kHz|W|uF|nF|m3/h|volts?|amps?|ohms|hertz)\b)");
+        if (std::smatch hit; std::regex_search(words, hit, figure))
+            wrong(*t.get("say"), "say",
+                  fmt::format("holds the figure {}, expected words: what is read the bench computes", hit.str()));
+        return words;
+    }
+
+    Step step(const toml::node& node) const {
+        const toml::table& t = *node.as_table();
+        only(t, {"say", "show", "measure", "predict", "test", "given", "why"});
+        Step s;
+        s.mark = mark(node);
+        s.say = sentence(t);
+        (void)text(t, "show", false);
+        if (const toml::node* m = t.get("measure")) s.measure = look(*m, "measure");
+        if (const toml::node* p = t.get("predict")) s.predict = look(*p, "predict");
+        s.test = text(t, "test", false);
+        if (!s.test.empty() && !bench::find_test(s.test))
+            wrong(*t.get("test"), "test", "is no field test, expected an id that `sunshaft tests` lists");
+        if ((s.measure ? 1 : 0) + (s.predict ? 1 : 0) + (s.test.empty() ? 0 : 1) > 1)
+            wrong(t, "step", "does several things, expected one of measure, predict, test");
+        s.given = looks(t, "given");
+        if (s.predict) s.why = why(t);
+        else if (t.get("why")) wrong(*t.get("why"), "why", "belongs to predict, expected it there");
+        if (s.say.empty() && !s.measure && !s.predict && s.test.empty())
+            wrong(t, "step", "is empty, expected say, measure, test or predict");
+        return s;
+    }
+    Vary vary(std::string_view key, const toml::node& node) const {
+        Vary v;
+        v.key = key;
+        v.mark = mark(node);
+        const toml::array* many = node.as_array();
+        if (!many || many->size() < 2) wrong(node, key, "expected a list: [low, high] of a key, or several meters");
+        if (key == "meter") {
+            for (const toml::node& one : *many) {
+                v.words.push_back(one.value_or<std::string>(""));
+                try {
+                    (void)meter::find_spec(v.words.back());
+                } catch (const meter::SpecError&) {
+                    wrong(one, key, "is no meter, expected a name of `sunshaft meters`");
+                }
+            }
+            return v;
+        }
+        const site::Key* known = site::find_key(key);
+        if (!known) wrong(node, key, "is not a key that can vary, expected a scenario key or meter");
+        const auto low = many->get(0)->value<double>(), high = many->get(1)->value<double>();
+        if (many->size() != 2 || !low || !high || !(*low < *high))
+            wrong(node, key, "expected [low, high], two numbers that rise");
+        v.low = *low;
+        v.high = *high;
+        return v;
+    }
+    Exercise exercise(const toml::node& node) const {
+        const toml::table& t = *node.as_table();
+        only(t, {"ask", "given", "why", "vary", "fault"});
+        Exercise e;
+        e.mark = mark(node);
+        if (!t.get("ask")) wrong(t, "ask", "is missing, expected a look");
+        e.ask = look(*t.get("ask"), "ask");
+        e.given = looks(t, "given");
+        e.why = why(t);
+        e.fault = texts(t, "fault");
+        if (const toml::node* all = t.get("vary")) {
+            if (!all->is_table()) wrong(*all, "vary", "expected a table of keys");
+            for (const auto& [key, one] : *all->as_table()) e.vary.push_back(vary(key.str(), one));
+        }
+        if (e.vary.empty() && e.fault.size() < 2)
+            wrong(t, "vary", "is missing, expected something that changes from seed to seed");
+        return e;
+    }
+
+    Lesson lesson(const toml::table& t) const {
+        only(t, {"title", "aim", "site", "also", "block", "minutes", "believes", "set", "fault", "step", "exercise"});
+        Lesson l;
+        l.file = file_;
+        l.id = std::filesystem::path(file_).stem().string();
+        l.mark = {file_, 1, 1};
+        l.title = text(t, "title", true, 80);
+        l.aim = text(t, "aim", true, 200);
+        l.site = text(t, "site", true, 200);
+        l.also = text(t, "also", false, 200);
+        l.block = static_cast<int>(number(t, "block", 1, 5, 1));
+        l.minutes = number(t, "minutes", 5, 90, 45);
+        l.believes = texts(t, "believes");
+        if (l.believes.empty()) wrong(t, "believes", "is missing, expected ids of beliefs.toml");
+        l.set = texts(t, "set");
+        l.fault = texts(t, "fault");
+        for (const auto& [key, take] : {std::pair{"step", 0}, {"exercise", 1}}) {
+            const toml::node* node = t.get(key);
+            const toml::array* rows = node ? node->as_array() : nullptr;
+            if (!rows || rows->empty())
+                wrong(node ? *node : static_cast<const toml::node&>(t), key,
+                      fmt::format("expected at least one [[{}]]", key));
+            for (const toml::node& row : *rows) {
+                if (!row.is_table()) wrong(row, key, fmt::format("expected a table, [[{}]]", key));
+                if (take == 0) l.steps.push_back(step(row));
+                else l.exercises.push_back(exercise(row));
+            }
+        }
+        return l;
+    }
+
+    Beliefs beliefs(const toml::table& t) const {
+        only(t, {"belief"});
+        Beliefs all;
+        const toml::array* rows = t["belief"].as_array();
+        if (!rows) wrong(t, "belief", "expected rows, [[belief]]");
+        for (const toml::node& row : *rows) {
+            const toml::table* b = row.as_table();
+            if (!b) wrong(row, "belief", "expected a table, [[belief]]");
+            only(*b, {"id", "says", "predicts", "refuted", "lesson"});
+            Belief one;
+            one.mark = mark(row);
+            one.id = text(*b, "id", true, 60);
+            one.says = text(*b, "says", true, 200);
+            one.refuted = text(*b, "refuted", false, 300);
+            one.lesson = text(*b, "lesson", false, 60);
+            const std::string formula = text(*b, "predicts", true, 200);
+            try {
+                one.predicts = Formula(formula);
+            } catch (const std::invalid_argument& e) {
+                wrong(*b->get("predicts"), "predicts", e.what());
+            }
+            if (one.predicts.names().empty() && formula != "0" && formula != "over")
+                wrong(*b->get("predicts"), "predicts",
+                      "is a typed-in figure, expected a formula over what is so on the site");
+            if (!all.emplace(one.id, one).second)
+                wrong(*b->get("id"), "id", "is there twice, expected an id of its own");
+        }
+        return all;
+    }
+
+  private:
+    std::string file_;
+};
+
+template <class Take>
+auto read(std::string_view text, const std::string& file, const Take& take) {
+    const std::string name = site::on_one_line(file, 400);
+    if (const auto trouble = files::toml_trouble(text))
+        throw BadInput(fmt::format("{}:{}:{}: syntax: {}", name, trouble->line, trouble->column, trouble->words));
+    try {
+        return take(Reader(file), toml::parse(text));
+    } catch (const toml::parse_error& error) {
+        const auto at = error.source().begin;
+        throw BadInput(fmt::format("{}:{}:{}: syntax: {}, expected TOML", name, at.line, at.column,
+                                   site::on_one_line(error.description(), 200)));
+    }
+}
+std::string whole(const std::string& file) {
+    try {
+        return files::read_whole(file, files::most_settings);
+    } catch (const files::Unreadable& why) {
+        throw BadInput(
+            fmt::format("{}:0:0: lesson: {}, expected a lesson's file or a name that `sunshaft lesson list` "
+                        "shows",
+                        site::on_one_line(file, 400), why.what()));
+    }
+}
+
+}  // namespace
+
+std::string Mark::at() const { return fmt::format("{}:{}:{}", site::on_one_line(file, 400), line, column); }
+
+std::string Look::where() const {
+    if (!what.gauge.empty()) return what.gauge;
+    return fmt::format("{}, {} on {}", what.where(), what.instrument->name, meter::mode_name(what.mode));
+}
+
+Lesson parse_lesson(std::string_view text, const std::string& file) {
+    return read(text, file, [](const Reader& r, const toml::table& t) { return r.lesson(t); });
+}
+Beliefs parse_beliefs(std::string_view text, const std::string& file) {
+    return read(text, file, [](const Reader& r, const toml::table& t) { return r.beliefs(t); });
+}
+
+std::string shipped_lessons_folder() { return site::shipped_scenarios() + "/lessons"; }
+
+Lesson load_lesson(const std::string& name) {
+    std::string file = name;
+    if (std::error_code error; !std::filesystem::exists(file, error)) {
+        const std::string shipped = shipped_lessons_folder() + "/" + name + (name.ends_with(".toml") ? "" : ".toml");
+        if (std::filesystem::exists(shipped, error)) file = shipped;
+    }
+    return parse_lesson(whole(file), file);
+}
+
+std::vector<Lesson> shipped_lessons() {
+    std::vector<std::string> files;
+    for (const auto& entry : std::filesystem::directory_iterator(shipped_lessons_folder()))
+        if (entry.path().extension() == ".toml" && entry.path().stem() != "beliefs")
+            files.push_back(entry.path().string());
+    std::sort(files.begin(), files.end());
+    std::vector<Lesson> list;
+    for (const std::string& file : files) list.push_back(load_lesson(file));
+    std::stable_sort(list.begin(), list.end(), [](const Lesson& a, const Lesson& b) { return a.block < b.block; });
+    return list;
+}
+
+Beliefs load_beliefs() {
+    const std::string file = shipped_lessons_folder() + "/beliefs.toml";
+    return parse_beliefs(whole(file), file);
+}
+
+}  // namespace sunshaft::teach

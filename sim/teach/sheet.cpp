@@ -1,0 +1,289 @@
+#include "teach/sheet.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "site/keys.hpp"
+#include "text/figure.hpp"
+
+namespace sunshaft::teach {
+namespace {
+
+using bench::Observation;
+using bench::Station;
+using meter::Mode;
+
+// A row of the sheet: which looks of which field tests it takes, and how it is done in few words. In the order of work:
+// dead tests first.
+struct Line {
+    std::vector<const char*> tests;
+    const char *where, *set;
+    enum Take { all, first, strings } take = all;  // of a test's looks; strings: one module of each string
+};
+const Line lines[] = {
+    {{"guard-ohms"}, "dry-run probe, float", "ohms at the drive's guard terminals"},
+    {{"input-ohms"}, "dc+ to dc-", "ohms, isolator open, link discharged", Line::first},
+    {{"winding-ohms"}, "u-v, v-w, w-u", "ohms, pump wires off, leads zeroed"},
+    {{"cable-insulation"}, "u, v, w to earth", "insulation tester, 500 V, pump wires off"},
+    {{"core-capacitance"}, "u, v, w to earth", "capacitance, pump wires off"},
+    {{"array-insulation"}, "plus, minus to frame", "insulation tester, 500 V, array covered"},
+    {{"open-circuit-volts"}, "array+ to array-", "DC volts, isolator open", Line::first},
+    {{"module-volts"},
+     "each module alone",
+     "DC volts at its own leads, 0 A by clamp, unplugged; write the least",
+     Line::strings},
+    {{"string-clamps"}, "clamp on each string", "DC amps, running, jaws zeroed"},
+    {{"link-volts"}, "dc+ to dc-", "DC volts, running"},
+    {{"output-volts"}, "u-v, v-w, w-u at the drive", "AC volts, running; ratio to the link"},
+    {{"line-clamps"}, "clamp on u, v, w", "AC amps, running"},
+    {{"bucket", "gauge", "dip"}, "outlet, gauge, well", "bucket and stopwatch, wellhead gauge, dip meter"},
+};
+
+std::vector<Observation> looks_of(const Line& line, const site::Works& works) {
+    std::vector<Observation> list;
+    for (const char* id : line.tests)
+        for (Observation& o : bench::find_test(id)->observations(works)) {
+            if (line.take == Line::first && !list.empty()) break;
+            list.push_back(std::move(o));
+        }
+    return list;
+}
+
+// What is written over the box of a look.
+std::string box_of(const Observation& o) {
+    if (o.gauge == "flow") return "m3/h";
+    if (o.gauge == "head") return "gauge";
+    if (o.gauge == "water") return "dip";
+    if (!o.gauge.empty()) return o.gauge;
+    if (!o.probes.around.empty()) return o.probes.around;
+    const auto tail = [](const std::string& point) {
+        const auto dot = point.find('.');
+        return dot == std::string::npos ? point : point.substr(dot + 1);
+    };
+    const std::string &red = o.probes.red, &black = o.probes.black;
+    if (red == "dry.1") return "probe";
+    if (red == "float.1") return "float";
+    if (red.find(".m") != std::string::npos) return red.substr(0, red.find('.'));
+    if (black == "frame") return red.ends_with("+") ? "plus" : "minus";
+    if (black == "earth") return tail(red);
+    if (red.ends_with("+")) return std::string(meter::unit_of(o.mode));
+    return tail(red) + "-" + tail(black);
+}
+
+// The least and the most a display can show, over several looks and several moments.
+struct Span {
+    std::optional<double> low, high;
+    double step = 0.0;
+    bool over = false;
+    std::string unit;
+    void add(const meter::Reading& r) {
+        unit = r.unit;
+        over = over || r.over_range;
+        if (!r.low || !r.high) return;
+        low = std::min(low.value_or(*r.low), *r.low);
+        high = std::max(high.value_or(*r.high), *r.high);
+        step = std::max(step, r.resolution);
+    }
+    // Whole steps of the display that lie in the band.
+    std::string text() const {
+        if (!low) return over ? "OL" : "no reading";
+        double a = *low, b = *high;
+        if (step > 0.0 && b - a > 2.0 * step)
+            a = std::ceil(a / step - 1e-6) * step, b = std::floor(b / step + 1e-6) * step;
+        const text::Prefix prefix = text::prefix_for(std::max(std::abs(a), std::abs(b)), unit);
+        const double scale = std::pow(10.0, -prefix.exponent);
+        // No finer than the width of the band can bear.
+        const double wide = std::max((b - a) * scale, 1e-9);
+        const int decimals = std::min(text::decimals_of(std::max(step * scale, 1e-9)),
+                                      std::max(0, static_cast<int>(std::ceil(1.0 - std::log10(wide)))));
+        const std::string from = text::fixed(a * scale, decimals), to = text::fixed(b * scale, decimals);
+        return fmt::format("{} {}{}", from == to ? from : from + (a < 0.0 ? " to " : "-") + to, prefix.sign, unit);
+    }
+};
+
+// Values that belong together, as what they are to the first: "1:1:1", "1:0.52:1".
+std::string proportion(const std::vector<double>& values) {
+    if (values.size() < 2 || values.size() > 3 || std::abs(values.front()) < 1e-12) return "";
+    std::string text;
+    for (const double v : values) {
+        const double share = v / values.front();
+        text += (text.empty() ? "" : ":") + (std::abs(share - 1.0) < 0.02 ? "1" : text::quantity(share, "", 2));
+    }
+    return text;
+}
+
+// Rows that are compared with each other are read on the same recordings: the link swings with the tracker. The band
+// holds all of them.
+constexpr int recordings = 10;
+constexpr double recording_s = 0.2, between_s = 0.2;
+
+struct Asked {
+    SheetRow row;
+    std::vector<SheetMeters::Spec> meters;
+};
+
+void fill(Asked& asked, const std::vector<std::vector<bench::Seen>>& takes) {
+    SheetRow& row = asked.row;
+    const std::size_t each = asked.row.looks.size();
+    if (!asked.row.looks.front().gauge.empty()) {
+        std::string flow;
+        for (std::size_t n = 0; n < each; ++n) {
+            const bench::Seen& s = takes.front()[n];
+            if (!s.gauge) continue;
+            if (s.what.gauge == "flow") flow = s.gauge->shown();
+            else row.healthy.push_back(fmt::format("{} {}", box_of(s.what), text::quantity(s.gauge->value, "m", 3)));
+        }
+        row.healthy.insert(row.healthy.begin(), flow);
+        row.with.assign(row.healthy.size(), "");
+        return;
+    }
+    std::vector<std::string> links;
+    for (std::size_t m = 0; m < asked.meters.size(); ++m) {
+        // Guards are two circuits of different kind, read as two figures.
+        const bool apart = row.boxes.front() == "probe" || row.boxes.front() == "float";
+        std::vector<std::pair<std::string, Span>> spans;
+        std::vector<double> values;
+        std::optional<double> link;
+        for (const auto& take : takes)
+            for (std::size_t n = 0; n < each; ++n) {
+                const bench::Seen& s = take[m * each + n];
+                if (!s.reading) continue;
+                const std::string label = apart ? box_of(s.what) : "";
+                auto at = std::find_if(spans.begin(), spans.end(), [&](const auto& one) { return one.first == label; });
+                if (at == spans.end()) at = spans.insert(spans.end(), {label, {}});
+                at->second.add(*s.reading);
+                if (&take == &takes.front()) {
+                    values.push_back(s.reading->value.value_or(std::nan("")));
+                    if (s.reading->link_ratio) link = s.reading->link_ratio;
+                }
+            }
+        if (spans.empty()) spans.emplace_back();
+        for (const auto& [label, span] : spans) {
+            row.healthy.push_back(label.empty() ? span.text() : label + " " + span.text());
+            row.with.push_back(asked.meters[m]->name);
+        }
+        if (link) links.push_back(text::quantity(*link, "", 2) + ":1");
+        else if (m == 0 && !apart && std::none_of(values.begin(), values.end(), [](double v) { return std::isnan(v); }))
+            row.ratio = proportion(values);
+    }
+    if (!links.empty() && std::any_of(links.begin(), links.end(), [&](const auto& l) { return l != links.front(); }))
+        for (std::size_t n = 0; n < links.size(); ++n) row.ratio += (n ? "\n" : "") + links[n];
+    else if (!links.empty()) row.ratio = links.front();
+    // Two meters that show the same are one line.
+    const bool alike =
+        std::all_of(row.healthy.begin(), row.healthy.end(), [&](const auto& h) { return h == row.healthy.front(); });
+    if (alike) row.healthy.resize(1), row.with.resize(1);
+}
+
+bool live(Station s) { return s != Station::dead && s != Station::covered; }
+
+}  // namespace
+
+SheetMeters SheetMeters::usual() {
+    const auto shipped = [](const char* name) { return std::make_shared<const meter::Spec>(meter::find_spec(name)); };
+    return {{shipped("true-rms"), shipped("average")}, {shipped("clamp-hall")}};
+}
+SheetMeters SheetMeters::owned(const std::string& name) {
+    SheetMeters meters = usual();
+    meters.own = std::make_shared<const meter::Spec>(meter::find_spec(name));
+    return meters;
+}
+std::vector<SheetMeters::Spec> SheetMeters::of(const Observation& what) const {
+    if (own && own->has(what.mode)) return {own};
+    std::vector<Spec> list;
+    for (const Spec& spec : meter::takes_clamp(what.mode) ? clamps : volts)
+        if (spec->has(what.mode)) list.push_back(spec);
+    if (what.mode == Mode::insulation || list.empty())
+        list = {std::make_shared<const meter::Spec>(bench::usual_meter(what.mode))};
+    if (own) list.resize(1);
+    return list;
+}
+
+Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetMeters& meters) {
+    Sheet sheet;
+    sheet.name = scenario.site.name;
+    sheet.description = scenario.site.description;
+    const site::Works works = site::set_up(scenario);
+    sheet.works = works;
+    if (works.supply.kind == site::Supply::Kind::array)
+        sheet.sky = fmt::format("{:.0f} W/m2, modules {:.0f} degC", works.array.irradiance, works.array.module_degC);
+    else sheet.sky = fmt::format("{:.0f} V supply", works.supply.voltage);
+    sheet.meters = meters.own ? fmt::format("read with: {}", meters.own->name)
+                              : "upper figure: true-rms meter; lower figure: averaging meter, where they differ";
+    std::vector<Asked> asked;
+    for (const Line& line : lines) {
+        Asked a;
+        a.row.looks = looks_of(line, works);
+        if (a.row.looks.empty()) continue;
+        a.row.station = bench::find_test(line.tests.front())->station;
+        a.row.number = static_cast<int>(asked.size()) + 1;
+        a.row.tests.assign(line.tests.begin(), line.tests.end());
+        a.row.where = line.where;
+        a.row.set = line.set;
+        a.row.live = live(a.row.station);
+        for (const Observation& o : a.row.looks)
+            if (const std::string box = box_of(o);
+                std::find(a.row.boxes.begin(), a.row.boxes.end(), box) == a.row.boxes.end())
+                a.row.boxes.push_back(box);
+        if (a.row.looks.front().gauge.empty()) a.meters = meters.of(a.row.looks.front());
+        if (!a.meters.empty())
+            for (Observation& o : a.row.looks) o.instrument = a.meters.front();
+        if (meters.own && !a.meters.empty() && a.meters.front() != meters.own)
+            a.row.set += fmt::format(", with another meter: {}", a.meters.front()->name);
+        asked.push_back(std::move(a));
+    }
+    std::vector<bench::Hazard> dead_first, live_first;
+    for (const Station station : {Station::dead, Station::covered, Station::lit, Station::running}) {
+        std::vector<Asked*> here;
+        for (Asked& a : asked)
+            if (a.row.station == station) here.push_back(&a);
+        if (here.empty()) continue;
+        bench::Bench bench = bench::at_station(scenario, {.faults = edits.faults, .acts = edits.acts}, station);
+        if (station == Station::running) {
+            const auto settled = bench.settle();
+            if (!settled.settled) sheet.note = fmt::format("Not settled after {:.0f} s.", settled.seconds);
+        }
+        const bool on = station == Station::running && bench.state().command.running;
+        std::vector<std::vector<std::vector<bench::Seen>>> takes(here.size());
+        for (int k = 0; k < (on ? recordings : 1); ++k) {
+            if (k) bench.advance(recording_s + between_s);
+            std::vector<Observation> list;
+            std::vector<std::size_t> of;
+            for (std::size_t n = 0; n < here.size(); ++n) {
+                const bool gauge = here[n]->meters.empty();
+                if (gauge && k) continue;
+                for (std::size_t m = 0; m < (gauge ? 1 : here[n]->meters.size()); ++m)
+                    for (Observation o : here[n]->row.looks) {
+                        if (!gauge) o.instrument = here[n]->meters[m];
+                        list.push_back(std::move(o));
+                        of.push_back(n);
+                    }
+            }
+            auto seen = bench::observe(bench, list, recording_s);
+            for (auto& t : takes) t.emplace_back();
+            for (std::size_t n = 0; n < seen.size(); ++n) takes[of[n]].back().push_back(std::move(seen[n]));
+        }
+        for (std::size_t n = 0; n < here.size(); ++n) {
+            fill(*here[n], takes[n]);
+            auto& first = here[n]->row.live ? live_first : dead_first;
+            for (const std::string& id : here[n]->row.tests)
+                first = bench::joined(std::move(first), bench::hazards(*bench::find_test(id), bench));
+        }
+    }
+    // Who may do this at all stands first on paper.
+    const auto said = [](const std::vector<bench::Hazard>& list) {
+        auto lines = bench::words(list);
+        if (!lines.empty() && list.back().kind == bench::Danger::authorised)
+            std::rotate(lines.begin(), lines.end() - 1, lines.end());
+        return lines;
+    };
+    sheet.first = said(dead_first);
+    sheet.live = said(live_first);
+    for (Asked& a : asked) sheet.rows.push_back(std::move(a.row));
+    return sheet;
+}
+
+}  // namespace sunshaft::teach

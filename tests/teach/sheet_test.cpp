@@ -1,0 +1,140 @@
+// The sheet of expected readings: what stands on it is computed, in a safe order, and can be read when printed.
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "catch_shim.hpp"
+#include "site/keys.hpp"
+#include "site/load.hpp"
+#include "teach/sheet.hpp"
+
+using namespace sunshaft;
+using report::Paper;
+using test::approx;
+
+namespace {
+
+Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
+
+const teach::SheetRow* row(const teach::Sheet& sheet, const std::string& test) {
+    for (const auto& r : sheet.rows)
+        if (std::find(r.tests.begin(), r.tests.end(), test) != r.tests.end()) return &r;
+    return nullptr;
+}
+double figure(const std::string& text) { return std::stod(text.substr(text.find_first_of("0123456789"))); }
+
+// No words on other words, none off the page.
+void check_page(const std::vector<Paper::Placed>& placed) {
+    for (std::size_t a = 0; a < placed.size(); ++a) {
+        const auto& p = placed[a];
+        INFO(p.words);
+        CHECK(p.x >= 20.0);
+        CHECK(p.x + p.wide <= report::a4_wide - 20.0);
+        CHECK(p.y + p.high <= report::a4_high - 14.0);
+        for (std::size_t b = a + 1; b < placed.size(); ++b) {
+            const auto& q = placed[b];
+            if (p.page != q.page) continue;
+            const double across = std::min(p.x + p.wide, q.x + q.wide) - std::max(p.x, q.x),
+                         down = std::min(p.y + p.high, q.y + q.high) - std::max(p.y, q.y);
+            INFO(q.words);
+            CHECK((across <= 0.5 || down <= 2.0));
+        }
+    }
+}
+
+}  // namespace
+
+TEST_CASE("the sheet's figures are those of its site, its sky and its meter") {
+    const auto orchard = site_named("hill-orchard");
+    const auto sheet = teach::expected(orchard, {}, teach::SheetMeters::usual());
+    // Ten modules in series: the string reads ten times one module's band.
+    const double module = figure(row(sheet, "module-volts")->healthy.front()),
+                 whole = figure(row(sheet, "open-circuit-volts")->healthy.front());
+    CHECK(whole == approx(10.0 * module).epsilon(0.01));
+    // Averaging reads lower than true rms on the square wave; for the ohms both agree and one line is left or two bands.
+    const auto* volts = row(sheet, "output-volts");
+    REQUIRE(volts->healthy.size() == 2);
+    CHECK(figure(volts->healthy[1]) < figure(volts->healthy[0]));
+    // Another sky moves the volts and leaves the ohms.
+    Scenario dim = orchard;
+    site::set_key(dim, "sun.irradiance_W_m2=500");
+    const auto other = teach::expected(dim, {}, teach::SheetMeters::usual());
+    CHECK(row(other, "output-volts")->healthy != volts->healthy);
+    CHECK(row(other, "winding-ohms")->healthy == row(sheet, "winding-ohms")->healthy);
+    // The person's own meter: one figure a row, and who else must be asked is said.
+    const auto own = teach::expected(orchard, {}, teach::SheetMeters::owned("average"));
+    CHECK(row(own, "output-volts")->healthy == std::vector<std::string>{volts->healthy[1]});
+    CHECK(row(own, "cable-insulation")->set.find("with another meter: insulation tester") != std::string::npos);
+}
+
+TEST_CASE("dead tests come before live ones, each part behind its caution") {
+    for (const char* name : {"hill-orchard", "bench-rig", "stone-fold"}) {
+        const auto sheet = teach::expected(site_named(name), {}, teach::SheetMeters::usual());
+        INFO(name);
+        bool live = false;
+        int number = 0;
+        for (const auto& r : sheet.rows) {
+            CHECK(r.number == ++number);
+            CHECK_FALSE((live && !r.live));
+            live = live || r.live;
+            CHECK_FALSE(r.healthy.empty());
+            CHECK_FALSE(r.boxes.empty());
+        }
+        REQUIRE_FALSE(sheet.first.empty());
+        REQUIRE_FALSE(sheet.live.empty());
+        CHECK(sheet.first.front().find("authorised") != std::string::npos);
+        CHECK(std::any_of(sheet.live.begin(), sheet.live.end(),
+                          [](const auto& l) { return l.find("Live work: up to") != std::string::npos; }));
+    }
+}
+
+TEST_CASE("what low, high, zero and unequal mean comes from faults planted on the site, and the pages hold it") {
+    const Scenario rig = site_named("bench-rig");
+    auto sheet = teach::expected(rig, {}, teach::SheetMeters::usual());
+    const auto priors = diagnose::load_priors(diagnose::shipped_priors());
+    int calls = 0;
+    CHECK_FALSE(teach::add_meanings(sheet, rig, priors, [&](double) { return ++calls < 3; }));
+    CHECK(sheet.rows.front().means.empty());
+    REQUIRE(teach::add_meanings(sheet, rig, priors));
+    const auto has = [&](const char* test, const char* reading, const char* cause) {
+        for (const auto& m : row(sheet, test)->means)
+            if (m.reading == reading && std::find(m.causes.begin(), m.causes.end(), cause) != m.causes.end())
+                return true;
+        return false;
+    };
+    CHECK(has("winding-ohms", "two OL", "lost phase"));
+    CHECK(has("winding-ohms", "unequal", "bad splice"));
+    CHECK_FALSE(has("winding-ohms", "low", "lost phase"));
+    CHECK(has("cable-insulation", "0", "winding leaks to the casing"));
+    std::vector<Paper::Placed> placed;
+    const std::string pdf = teach::sheet_pdf(sheet, &placed);
+    CHECK(pdf.starts_with("%PDF"));
+    check_page(placed);
+    // The number of each row stands in the table and at its points in the drawing.
+    for (const auto& r : sheet.rows)
+        CHECK(std::count_if(placed.begin(), placed.end(),
+                            [&](const auto& p) { return p.words == std::to_string(r.number); }) >= 2);
+    // The live caution stands on every page that has a live row, above it.
+    std::set<int> pages;
+    for (const auto& p : placed)
+        if (p.words == "clamp on u, v, w" || p.words.starts_with("dc+ to dc")) {
+            CHECK(std::any_of(placed.begin(), placed.end(), [&](const auto& c) {
+                return c.page == p.page && c.y < p.y && c.words.starts_with("Live work");
+            }));
+            pages.insert(p.page);
+        }
+    CHECK_FALSE(pages.empty());
+    const std::string html = teach::sheet_html(sheet);
+    CHECK(html.find("Live work") < html.find("<h2>Live tests after"));
+    CHECK(html.find("<svg") != std::string::npos);
+    CHECK(html.find("two OL") != std::string::npos);
+}
+
+TEST_CASE("signs for print: dashes, ohm, superscripts, and figures that stay with their units") {
+    CHECK(teach::printed("u-v, v-w") == "u\u2013v, v\u2013w");
+    CHECK(teach::printed("3.2-4.0 ohm") == "3.2\u20134.0\u00a0\u03a9");
+    CHECK(teach::printed("46 kohm at 820 W/m2") == "46\u00a0k\u03a9 at 820\u00a0W/m\u00b2");
+    CHECK(teach::printed("11 m3/h, 51 degC, array+ to array-") ==
+          "11\u00a0m\u00b3/h, 51\u00a0\u00b0C, array+ to array-");
+    CHECK(teach::printed("true-rms, square-wave, 1-phase") == "true-rms, square-wave, 1-phase");
+}
