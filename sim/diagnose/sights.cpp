@@ -134,8 +134,9 @@ struct Neighbour {
 
 std::unique_ptr<const Neighbour> neighbour(const Scenario& scenario) {
     bench::Bench b(scenario);
-    if (!b.settle(longest_s).settled || b.state().control.phase != drive::Phase::ceiling) return {};
+    if (!b.settle(longest_s).settled) return {};
     plant::Periodic p = plant::periodic(b.plant(), b.state());
+    if (!p.found) return {};
     return std::make_unique<const Neighbour>(Neighbour{std::move(b), std::move(p)});
 }
 
@@ -144,21 +145,19 @@ bool beside(const Neighbour& n, bench::Bench& b) {
     if (!plant::starts_alike(*n.bench.site(), *b.site())) return false;
     bench::Bench trial(b);
     plant::take_up(trial.plant(), trial.state(), *n.bench.site(), n.bench.state());
-    const long logged = trial.state().control.logged;
+    const plant::State taken = trial.state();
     try {
-        if (n.periodic.found) {
-            if (!plant::periodic(trial.plant(), trial.state(), &n.periodic).found) return false;
-        } else if (!trial.settle(longest_s).settled) {
+        if (plant::periodic(trial.plant(), trial.state(), &n.periodic).found ||
+            plant::runs_on(trial.plant(), trial.state())) {
+            if (!b.site()->source.stiff && !plant::from_above(b.site()->source, trial.state().control.link_V))
+                return false;
+        } else if (!plant::hunting(trial.plant(), trial.state())) {
             return false;
         }
     } catch (const plant::SolverError&) {
         return false;
     }
-    const auto& x = trial.state().x;
-    const double speed = n.bench.state().x[plant::speed];
-    if (trial.state().control.logged != logged || plant::about_to_stop(trial.state().control) ||
-        std::abs(x[plant::speed] - speed) > 0.05 * std::abs(speed))
-        return false;
+    if (trial.state().control.trips != taken.control.trips) return false;
     b = std::move(trial);
     return true;
 }

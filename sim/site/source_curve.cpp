@@ -370,8 +370,9 @@ SourceCurves::SourceCurves(const Works& works) {
         source = std::move(b.source), charging = std::move(b.charging);
         return;
     }
-    const auto both = known(
-        {works.supply, works.array, works.link, works.bonds, works.bridge.diode_drop, std::move(circuits.loads)}, sweep);
+    const auto both =
+        known({works.supply, works.array, works.link, works.bonds, works.bridge.diode_drop, std::move(circuits.loads)},
+              sweep);
     source = both->source, charging = both->charging;
     source.add_apart(circuits.guards), charging.add_apart(circuits.guards);
 }

@@ -40,10 +40,9 @@ solar::ModuleData module_from_keys(const Scenario& s) {
     // A fit costs half a millisecond, and every edit asks for it. As bits, since what is not given is no number.
     std::array<std::uint64_t, 13> question;
     std::size_t n = 0;
-    for (const double x :
-         {a.module_isc_A, a.module_voc_V, a.module_imp_A, a.module_vmp_V, a.module_alpha_A_per_K, a.module_beta_V_per_K,
-          static_cast<double>(a.module_cells), low_light, a.module_ideality, a.module_photocurrent_A,
-          a.module_saturation_A, a.module_series_ohm, a.module_shunt_ohm})
+    for (const double x : {a.module_isc_A, a.module_voc_V, a.module_imp_A, a.module_vmp_V, a.module_alpha_A_per_K,
+                           a.module_beta_V_per_K, static_cast<double>(a.module_cells), low_light, a.module_ideality,
+                           a.module_photocurrent_A, a.module_saturation_A, a.module_series_ohm, a.module_shunt_ohm})
         question[n++] = std::bit_cast<std::uint64_t>(x);
     static Memo<std::array<std::uint64_t, 13>, solar::ModuleData> fitted(64);
     solar::ModuleData data;

@@ -1,4 +1,5 @@
-// An edit recompiles what it touched: whatever was compiled before, a site is bit for bit the one compiled from nothing.
+// An edit recompiles what it touched: whatever was compiled before, a site is bit for bit the one compiled from
+// nothing.
 #include <cstring>
 
 #include "catch_shim.hpp"
@@ -47,7 +48,8 @@ TEST_CASE("a site compiled after others is the one compiled from nothing, over t
     for (const char* name : {"stone-fold", "river-meadow", "hill-orchard", "terrace-pwm", "bench-rig"}) {
         const Scenario scenario = load_scenario(find_scenario(name));
         const Works healthy = set_up(scenario);
-        const auto compare = [&](const std::vector<Fault>& faults, const std::vector<MeterLoad>& loads, const Now* now) {
+        const auto compare = [&](const std::vector<Fault>& faults, const std::vector<MeterLoad>& loads,
+                                 const Now* now) {
             const auto site = compile_site(scenario, faults, {}, loads, now);
             const SourceCurve whole = source_curve(site->works);
             check_same(site->source, whole, site->wiring);
