@@ -216,18 +216,21 @@ void Network::merged_currents(std::vector<double>& current) const {
     }
 }
 
-double Network::resistance_between(Node a, Node b) const {
+double Network::resistance_between(Node a, Node b) {
     const int ga = group_[at(a)], gb = group_[at(b)];
     if (ga == gb) return 0.0;
     if (island_[at(ga)] != island_[at(gb)]) return std::numeric_limits<double>::infinity();
-    std::vector<char> keep(at(groups_), 0);
-    keep[at(ga)] = keep[at(gb)] = 1;
-    Elimination to_two(groups_, edges_, keep);
+    if (!to_two_ || between_ != std::pair(ga, gb)) {
+        std::vector<char> keep(at(groups_), 0);
+        keep[at(ga)] = keep[at(gb)] = 1;
+        to_two_.emplace(groups_, edges_, keep);
+        between_ = {ga, gb};
+    }
     std::vector<double> slope(edges_.size());
     for (const Part& part : parts_)
         if (part.edge >= 0) slope[at(part.edge)] = part.di_dv;
-    to_two.factor(slope);
-    return 1.0 / to_two.between(ga, gb);
+    to_two_->factor(slope);
+    return 1.0 / to_two_->between(ga, gb);
 }
 
 Reduction Network::reduce(const std::vector<Node>& ports) const {

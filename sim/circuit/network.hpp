@@ -31,7 +31,7 @@ class Network {
     double voltage(Branch b) const;  // v(a) - v(b) at the last solution; NaN across islands
     double current(Branch b) const;  // a to b at the last solution, of a branch of more than 0 ohm
 
-    double resistance_between(Node a, Node b) const;
+    double resistance_between(Node a, Node b);  // keeps the order of elimination for the next
     Reduction reduce(const std::vector<Node>& ports) const;
 
   private:
@@ -87,6 +87,8 @@ class Network {
     std::vector<int> island_;                 // [group]
     int islands_ = 0;
     std::optional<Elimination> elimination_;
+    std::optional<Elimination> to_two_;  // groups between_, of resistance_between()
+    std::pair<int, int> between_;
 
     Volts at_;
     std::vector<double> excess_, excess_low_;  // [group] A flowing in, two doubles

@@ -20,6 +20,7 @@
 #include "bench/field_tests.hpp"
 #include "files/fresh_file.hpp"
 #include "files/input.hpp"
+#include "plant/steady.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
 
@@ -125,7 +126,57 @@ bool cut_off(const std::vector<site::Act>& acts) {
     });
 }
 
-bench::Bench in_state(const Scenario& scenario, const Change& change, const State& state) {
+// The site as it is written, running: whose state others that start alike take over.
+struct Neighbour {
+    bench::Bench bench;
+    plant::Periodic periodic;
+};
+
+std::unique_ptr<const Neighbour> neighbour(const Scenario& scenario) {
+    bench::Bench b(scenario);
+    if (!b.settle(longest_s).settled) return {};
+    plant::Periodic p = plant::periodic(b.plant(), b.state());
+    if (!p.found) return {};
+    return std::make_unique<const Neighbour>(Neighbour{std::move(b), std::move(p)});
+}
+
+// Where a site that differs little from its neighbour runs, without a start; false: nobody knows.
+bool beside(const Neighbour& n, bench::Bench& b) {
+    if (!plant::starts_alike(*n.bench.site(), *b.site())) return false;
+    bench::Bench trial(b);
+    plant::take_up(trial.plant(), trial.state(), *n.bench.site(), n.bench.state());
+    const plant::State taken = trial.state();
+    try {
+        if (plant::periodic(trial.plant(), trial.state(), &n.periodic).found ||
+            plant::runs_on(trial.plant(), trial.state())) {
+            if (!b.site()->source.stiff && !plant::from_above(b.site()->source, trial.state().control.link_V))
+                return false;
+        } else if (!plant::hunting(trial.plant(), trial.state())) {
+            return false;
+        }
+    } catch (const plant::SolverError&) {
+        return false;
+    }
+    if (trial.state().control.trips != taken.control.trips) return false;
+    b = std::move(trial);
+    return true;
+}
+
+// As a start ends: at rest, hunting about the best point, or at the same place of a cycle that comes again and again
+// where so much waiting would have ended.
+void run_in(bench::Bench& b) {
+    plant::Patience patience(*b.site(), b.state());
+    const double from = b.time();
+    b.settle(longest_s, [&](double fraction) { return patience(fraction); });
+    if (patience.cycle == 0.0) return;
+    const double left = from + longest_s - b.time();
+    const double rest = left - patience.cycle * std::floor(left / patience.cycle);
+    b.state().slow.held = true;
+    if (rest > 0.0) b.advance(rest);
+    b.state().slow.held = false;
+}
+
+bench::Bench in_state(const Scenario& scenario, const Change& change, const State& state, const Neighbour* near) {
     bench::Edits edits{change.set, change.faults, {}};
     std::vector<site::Act> acts = state.acts;
     if (std::isfinite(state.after_s)) {
@@ -141,7 +192,7 @@ bench::Bench in_state(const Scenario& scenario, const Change& change, const Stat
     edits.acts = acts;
     bench::Bench b(scenario, edits);
     if (cut_off(acts)) b.state().x = {};  // the link has been waited for
-    else b.settle(longest_s);
+    else if (!near || !acts.empty() || !beside(*near, b)) run_in(b);
     return b;
 }
 
@@ -198,6 +249,16 @@ struct Sights::Kept {
     std::unordered_map<Id, Record, Hash> known;
     std::vector<Id> order;
     std::mutex lock;
+    std::unique_ptr<const Neighbour> near;  // none: each site starts by itself
+    bool met = false;
+
+    void meet_neighbour() {
+        if (std::exchange(met, true)) return;
+        try {
+            near = neighbour(scenario);
+        } catch (const std::exception&) {
+        }
+    }
 
     Id id(const std::string& change, const State& state, std::string_view look) const {
         Id at = id_of(change, site);
@@ -293,6 +354,7 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
             if (const Look there = turned(l, by[n]); !k.find(k.id(text, state, there.key()))) take(there);
     }
     (void)bench::usual_meter(meter::Mode::dcv);  // read from their files once, before there are several
+    if (std::any_of(jobs.begin(), jobs.end(), [](const Job& j) { return j.state.running(); })) k.meet_neighbour();
     tbb::task_group_context context;
     std::size_t done = 0;
     bool stopped = false;
@@ -301,7 +363,7 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
         [&](std::size_t n) {
             Job& job = jobs[n];
             try {
-                bench::Bench b = in_state(k.scenario, job.change, job.state);
+                bench::Bench b = in_state(k.scenario, job.change, job.state, k.near.get());
                 const auto& control = b.state().control;
                 job.seen.behaviour = {control.phase, control.trip, control.trips, b.state().command.running,
                                       std::abs(b.state().x[plant::speed]) > 3.0};

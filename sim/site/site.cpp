@@ -104,8 +104,9 @@ std::shared_ptr<const Site> compile_site(const Scenario& scenario, const std::ve
     wire_guards(works, site->wiring);
     wire_loads(works, site->wiring);
     try {
-        site->source = source_curve(works);
-        site->charging = charging_curve(site->source, works);
+        SourceCurves curves(works);
+        site->source = std::move(curves.source);
+        site->charging = std::move(curves.charging);
     } catch (const std::runtime_error& e) {  // the network finds no solution
         throw BadInput(
             fmt::format("{}: {}{}", scenario.site.name, e.what(), far_off(scenario, {"array", "dc_run", "link"})));

@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "circuit/circuit.hpp"
+#include "site/memo.hpp"
 #include "site/wiring.hpp"
 
 namespace sunshaft::site {
@@ -204,7 +205,10 @@ double SourceCurve::source_current(double v) const {
 double SourceCurve::run_loss(double v) const { return stiff ? 0.0 : interpolate(loss_.data(), v); }
 double SourceCurve::supply_power(double v) const { return run_loss(v) + v * source_current(v); }
 
-double SourceCurve::node_voltage(int column, double v) const { return interpolate(nodes_.col(column).data(), v); }
+double SourceCurve::node_voltage(int column, double v) const {
+    if (column >= nodes_.cols()) return apart_[static_cast<std::size_t>(column - nodes_.cols())];
+    return interpolate(nodes_.col(column).data(), v);
+}
 int SourceCurve::column(const std::string& node) const {
     const auto found = columns_.find(node);
     return found == columns_.end() ? -1 : found->second;
@@ -292,15 +296,91 @@ void SourceCurve::find_landmarks() {
     }
 }
 
+namespace {
+
+// The DC side without what the live plant follows by itself: the graph of the sweep, and the guards' circuits, which
+// hang on the drive's own small supply and on nothing else unless a meter ties them to something.
+struct DcCircuits {
+    circuit::Circuit dc, guards;
+    bool apart = true;
+    std::vector<MeterLoad> loads;  // on the dc circuit
+
+    explicit DcCircuits(const Works& works) {
+        wire_guards(works, guards);
+        apart = works.supply.kind != Supply::Kind::mains &&
+                std::all_of(works.loads.begin(), works.loads.end(), [&](const MeterLoad& load) {
+                    return guards.find(load.red).has_value() == guards.find(load.black).has_value();
+                });
+        wire_dc(works, dc);
+        if (apart) wire_loads(works, guards);
+        else wire_guards(works, dc);
+        dc.resistor(dc.node("casing"), dc.node("earth"), works.bonds.casing.through());
+        wire_loads(works, dc);
+        for (const MeterLoad& load : works.loads)
+            if (dc.find(load.red) && dc.find(load.black)) loads.push_back(load);
+    }
+};
+
+// All that the sweep is made of.
+struct DcParts {
+    Supply supply;
+    Array array;
+    Link link;
+    Bonds bonds;
+    double diode_drop;
+    std::vector<MeterLoad> loads;
+    bool operator==(const DcParts&) const = default;
+};
+constexpr std::size_t most_sweeps = 48;  // a megabyte each at most
+
+}  // namespace
+
+// A circuit that nothing ties to the swept one.
+void SourceCurve::add_apart(const circuit::Circuit& circuit) {
+    if (circuit.nodes() == 0) return;
+    const circuit::Solution at_rest = circuit::solve(circuit);
+    const int behind = 1 + (islands_.empty() ? 0 : *std::max_element(islands_.begin(), islands_.end()));
+    for (circuit::Node n = 0; n < circuit.nodes(); ++n) {
+        columns_[circuit.name(n)] = static_cast<int>(nodes_.cols()) + n;
+        apart_.push_back(at_rest.voltage(n));
+        islands_.push_back(behind + at_rest.island[static_cast<std::size_t>(n)]);
+    }
+}
+
 SourceCurve source_curve(const Works& works) {
+    DcCircuits circuits(works);
+    SourceCurve curve = SourceCurve::swept(works, std::move(circuits.dc));
+    if (circuits.apart) curve.add_apart(circuits.guards);
+    return curve;
+}
+
+SourceCurves::SourceCurves(const Works& works) {
+    struct Both {
+        SourceCurve source, charging;
+    };
+    static Memo<DcParts, Both> known(most_sweeps);
+    DcCircuits circuits(works);
+    const auto sweep = [&] {
+        Both b{SourceCurve::swept(works, std::move(circuits.dc)), {}};
+        b.charging = charging_curve(b.source, works);
+        return b;
+    };
+    if (!circuits.apart) {
+        Both b = sweep();
+        source = std::move(b.source), charging = std::move(b.charging);
+        return;
+    }
+    const auto both =
+        known({works.supply, works.array, works.link, works.bonds, works.bridge.diode_drop, std::move(circuits.loads)},
+              sweep);
+    source = both->source, charging = both->charging;
+    source.add_apart(circuits.guards), charging.add_apart(circuits.guards);
+}
+
+SourceCurve SourceCurve::swept(const Works& works, circuit::Circuit circuit) {
     SourceCurve curve;
     curve.esr = works.link.esr_ohm;
     curve.farad = works.link.farad;
-    circuit::Circuit circuit;
-    wire_dc(works, circuit);
-    wire_guards(works, circuit);
-    circuit.resistor(circuit.node("casing"), circuit.node("earth"), works.bonds.casing.through());
-    wire_loads(works, circuit);
     if (works.supply.kind == Supply::Kind::mains) {  // no dc side: guards and metal are all there is, at no voltage
         curve.stiff = true;
         curve.v_ = {0.0};
@@ -315,7 +395,6 @@ SourceCurve source_curve(const Works& works) {
     const Scale full = scale(works);
     const bool linear = is_linear(circuit), bench = works.supply.kind == Supply::Kind::bench;
     const double bottom = bench ? -0.5 * full.volt : -4.0 - 0.01 * full.volt, top = (bench ? 2.0 : 1.2) * full.volt;
-    using Sample = SourceCurve::Sample;
     std::vector<Sample> samples;
 
     curve.stiff = bench && no_resistance(works);

@@ -73,11 +73,14 @@ class SourceCurve {
     const std::vector<double>& grid() const { return v_; }
     const std::vector<double>& currents() const { return i_src_; }
 
+    friend struct SourceCurves;
     friend SourceCurve source_curve(const Works& works);
     friend SourceCurve charging_curve(const SourceCurve& source, const Works& works);
 
   private:
     struct Sample;
+    static SourceCurve swept(const Works& works, circuit::Circuit circuit);
+    void add_apart(const circuit::Circuit& circuit);
     void store(const std::vector<Sample>& samples);
     void tabulate(const Works& works, double bottom, double top, bool dark);
     void find_landmarks();
@@ -99,6 +102,7 @@ class SourceCurve {
     // the sweep itself, by link voltage
     std::vector<double> v_, i_src_, slope_src_, loss_;
     Eigen::MatrixXd nodes_, branches_;  // [grid][node or branch]
+    std::vector<double> apart_;         // V of the columns behind: circuits of their own, whatever the link does
     std::unordered_map<std::string, int> columns_, branch_columns_;
     std::vector<int> islands_;
 };
@@ -107,5 +111,12 @@ SourceCurve source_curve(const Works& works);
 // The same with the charging resistor between dc+ and link+: its contact is open, and the electronics are yet to wake.
 // A stiff source stays as it is.
 SourceCurve charging_curve(const SourceCurve& source, const Works& works);
+
+// Both of a site, bit for bit as above; the sweep is done again only where a part of the DC side differs from those of
+// the last edits. Safe to be asked by several threads.
+struct SourceCurves {
+    SourceCurve source, charging;
+    explicit SourceCurves(const Works& works);
+};
 
 }  // namespace sunshaft::site

@@ -2,13 +2,16 @@
 
 #include <fmt/format.h>
 
+#include <bit>
 #include <cmath>
+#include <cstdint>
 #include <numbers>
 
 #include "files/shipped.hpp"
 #include "site/cable.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
+#include "site/memo.hpp"
 #include "water/tank.hpp"
 
 namespace sunshaft::site {
@@ -34,18 +37,26 @@ solar::ModuleData module_from_keys(const Scenario& s) {
     const auto& a = s.array;
     const double low_light = a.module_low_light_efficiency;
     const bool asked = !std::isnan(low_light), by_parameters = !std::isnan(a.module_photocurrent_A);
+    // A fit costs half a millisecond, and every edit asks for it. As bits, since what is not given is no number.
+    std::array<std::uint64_t, 13> question;
+    std::size_t n = 0;
+    for (const double x : {a.module_isc_A, a.module_voc_V, a.module_imp_A, a.module_vmp_V, a.module_alpha_A_per_K,
+                           a.module_beta_V_per_K, static_cast<double>(a.module_cells), low_light, a.module_ideality,
+                           a.module_photocurrent_A, a.module_saturation_A, a.module_series_ohm, a.module_shunt_ohm})
+        question[n++] = std::bit_cast<std::uint64_t>(x);
+    static Memo<std::array<std::uint64_t, 13>, solar::ModuleData> fitted(64);
     solar::ModuleData data;
     try {
-        if (by_parameters) {
+        data = *fitted(question, [&] {
+            if (!by_parameters)
+                return solar::from_datasheet({a.module_isc_A, a.module_voc_V, a.module_imp_A, a.module_vmp_V,
+                                              a.module_alpha_A_per_K, a.module_beta_V_per_K, a.module_cells},
+                                             asked ? low_light : solar::typical_low_light);
             const double ideality_V = a.module_ideality * a.module_cells * solar::thermal_voltage(25.0);
-            data = solar::from_parameters(
+            return solar::from_parameters(
                 {a.module_photocurrent_A, a.module_saturation_A, a.module_series_ohm, a.module_shunt_ohm, ideality_V},
                 a.module_alpha_A_per_K, a.module_beta_V_per_K, a.module_cells, low_light);
-        } else {
-            data = solar::from_datasheet({a.module_isc_A, a.module_voc_V, a.module_imp_A, a.module_vmp_V,
-                                          a.module_alpha_A_per_K, a.module_beta_V_per_K, a.module_cells},
-                                         asked ? low_light : solar::typical_low_light);
-        }
+        });
     } catch (const std::invalid_argument& e) {
         throw bad_key(
             s, by_parameters ? "array.module_photocurrent_A" : "array.module_vmp_V",

@@ -34,6 +34,7 @@ struct Joint {
     double leak_ohm = open_circuit;  // across the gap when open
     bool open = false;
     double through() const { return open ? leak_ohm : ohm; }
+    bool operator==(const Joint&) const = default;
 };
 
 struct Module {
@@ -44,6 +45,7 @@ struct Module {
     double shunt_factor = 1.0;        // multiplies R_sh
     double shunt_ohm = open_circuit;  // beside the cells; unlike R_sh it does not move with the light
     bool reversed = false;
+    bool operator==(const Module&) const = default;
 };
 
 // A diode in series with a string, against current from its neighbours.
@@ -57,10 +59,12 @@ struct String {
     BlockingDiode blocking = BlockingDiode::none;  // beside the fuse
     bool reversed = false;
     bool parallel = false;  // wired plus to plus by mistake: each module straight to the string's ends
+    bool operator==(const String&) const = default;
 };
 
 struct Pole {
     Joint run, contact;
+    bool operator==(const Pole&) const = default;
 };  // array+ .. iso.in+, iso.in+ .. iso.out+
 
 // Surge arrester at the drive's input: a varistor from each pole to earth.
@@ -68,6 +72,7 @@ struct Arrester {
     bool fitted = false;
     double volt = 0.0;                                         // V at 1 mA
     double plus_ohm = open_circuit, minus_ohm = open_circuit;  // across a worn varistor
+    bool operator==(const Arrester&) const = default;
 };
 
 struct Array {
@@ -82,16 +87,19 @@ struct Array {
     double leak_plus_ohm = open_circuit, leak_minus_ohm = open_circuit, capacitance_F = 0.0;
     bool shorted = false;  // pole to pole on the array's side of the isolator, by a shorting link
     double sunlight() const { return covered ? 0.0 : irradiance; }
+    bool operator==(const Array&) const = default;
 };
 
 struct Supply {
     enum class Kind { array, bench, mains } kind = Kind::array;
     double voltage = 0.0, ohm = 0.0, frequency = 50.0;
+    bool operator==(const Supply&) const = default;
 };
 
 struct Link {
     double farad = 1e-3, esr_ohm = 0.0, bleed_ohm = open_circuit, precharge_ohm = 0.0;
     double electronics_W = 0.0, dropout_V = 0.0, overvoltage_V = 0.0;
+    bool operator==(const Link&) const = default;
 };
 
 using drive::Control;
@@ -199,6 +207,7 @@ struct Thermal {
 struct Bonds {
     Joint frame{0.1};   // array frame .. earth
     Joint casing{0.3};  // motor casing .. earth, along the drop cable
+    bool operator==(const Bonds&) const = default;
 };
 
 // Who holds the meter, and its state: bent links of the meter's own chain, carried out by bench/hands.hpp.
@@ -218,6 +227,7 @@ struct Hands {
 struct MeterLoad {
     std::string red, black;
     double ohm = open_circuit;
+    bool operator==(const MeterLoad&) const = default;
 };
 
 struct Works {

@@ -22,6 +22,7 @@ struct ModuleData {
     double bypass_drop_V = 0.5;                 // at about the rated current
     double gap_eV = 1.121;     // of the translation: silicon's; where a data sheet asks for another one, the fit's
     double shunt_light = 1.0;  // share of 1/Rsh that follows the light (De Soto: all); the rest is a plain resistance
+    bool operator==(const ModuleData&) const = default;
 };
 
 // What stands on a data sheet, at STC.
@@ -29,6 +30,7 @@ struct DataSheet {
     double Isc, Voc, Imp, Vmp;  // A, V
     double alpha_sc, beta_oc;   // A/K, V/K
     int cells;                  // in series
+    bool operator==(const DataSheet&) const = default;
 };
 
 // Fits the five parameters to a data sheet: De Soto's five conditions, which are the currents at Vmp and at both

@@ -18,6 +18,7 @@ struct SingleDiode {
     double Rs;   // ohm  series resistance, >= 0
     double Rsh;  // ohm  shunt resistance, > 0; may be infinite
     double a;    // V    modified ideality factor, > 0
+    bool operator==(const SingleDiode&) const = default;
 };
 
 // Terminal current at a terminal voltage, to 1e-12 of the larger of |i| and IL; never fails for finite v.
