@@ -29,10 +29,14 @@ double amplitude_for(Modulation m, double v, double link) {
     return std::clamp(v / (0.6123724 * link), 0.0, linear_limit(m));  // sqrt 3 / (2 sqrt 2)
 }
 
-// Perturb and observe; control.hpp says how.
+// Where the link is to stand; control.hpp says how.
 void track(const DriveSettings& s, ControlState& c, double dt, const Measured& m) {
     if (s.tracker_stuck > 0.0) {
         c.target_V = s.tracker_stuck * c.start_V;
+        return;
+    }
+    if (s.tracker != Tracker::perturb_and_observe) {
+        c.target_V = s.tracker == Tracker::constant_voltage ? s.tracker_V : s.tracker_share * c.start_V;
         return;
     }
     const auto wait = [&c] { c.energy = c.volt_s = c.averaging = 0.0; };

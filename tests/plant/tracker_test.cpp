@@ -112,3 +112,19 @@ TEST_CASE("a stuck tracker pumps less than a healthy one", "[tracker]") {
             CHECK(stuck.flow < well.flow);
         }
 }
+
+TEST_CASE("a tracker of one voltage holds it, one of a share holds that of the open circuit") {
+    Scenario s = site::load_scenario(site::find_scenario("hill-orchard"));
+    s.sun.irradiance_W_m2 = 500;  // not at the speed ceiling
+    const double open = site::compile_site(s)->source.open_V;
+    s.drive.tracker = "constant-voltage", s.drive.tracker_voltage_V = 0.83 * open;
+    CHECK(track(s, 30, 2).link == test::approx(0.83 * open).epsilon(0.01));
+    s.drive.tracker = "open-voltage-share", s.drive.tracker_share = 0.74;
+    CHECK(track(s, 30, 2).link == test::approx(0.74 * open).epsilon(0.015));
+    // Neither swings as a searching one does, and neither gets more out of the array.
+    const Tracked share = track(s, 30, 2);
+    s.drive.tracker = "perturb-and-observe";
+    const Tracked search = track(s, 60, 10);
+    CHECK(share.swing < search.swing);
+    CHECK(share.share < search.share);
+}
