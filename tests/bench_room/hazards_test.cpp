@@ -450,18 +450,3 @@ TEST_CASE("advice on a drive leaves the pump in the well") {
             CHECK(caution.find("Live work") != std::string::npos);
     }
 }
-
-TEST_CASE("at the end of a long cable edges come back: the caution tells of nearly twice the volts, the category not") {
-    bench::Bench b = test::at("terrace-pwm");
-    b.advance(6.0);
-    const auto volts = [&](const char* red, const char* black) {
-        double most = 0.0;
-        for (const bench::Hazard& h : bench::needs(bench::scene(*b.site(), b.plant().look(b.state())), {red, black, ""},
-                                                   meter::Mode::acv, nullptr))
-            if (h.kind == bench::Danger::live_work) most = h.volts;
-        return most;
-    };
-    REQUIRE(volts("drive.u", "drive.v") > 0.0);
-    CHECK(volts("motor.u", "motor.v") > 1.5 * volts("drive.u", "drive.v"));
-    CHECK(volts("motor.u", "motor.v") < 2.0 * volts("drive.u", "drive.v"));
-}

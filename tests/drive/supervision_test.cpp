@@ -375,7 +375,7 @@ TEST_CASE("a load too light for its speed is taken as running dry, and tried aga
     r.run(1.0);
     CHECK(r.c.phase == Phase::dry_hold);
     CHECK(r.logged(Cause::low_load));
-    CHECK_FALSE(r.out.on);
+    CHECK_FALSE(r.out.running);
     CHECK(stop_words(display(r.c).last_stop) == "low load");
     r.run(90.0);
     CHECK(r.c.phase == Phase::dry_hold);
