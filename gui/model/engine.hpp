@@ -82,6 +82,7 @@ class Engine {
     std::vector<std::pair<std::string, double>> potentials();
     void fill_faces(Snapshot& s) const;
     void fill_waves(Snapshot& s) const;
+    trace::Trace ringing(const std::string& name, const trace::Trace& wave) const;
 
     Scenario scenario_;
     Setup setup_;

@@ -7,6 +7,7 @@
 #include "model/engine.hpp"
 #include "model/signals.hpp"
 #include "model/twin.hpp"
+#include "plant/surges.hpp"
 #include "site/keys.hpp"
 
 namespace sunshaft::view {
@@ -124,14 +125,37 @@ void Engine::fill_faces(Snapshot& s) const {
     if (clamp_.spec) s.clamp_name = clamp_.spec->name;
 }
 
+// What a channel on the motor shows of the edges that have come down the cable, and a clamp on a line of what they send
+// into it: of the latest ones, as no more of them can be told apart on a screen.
+trace::Trace Engine::ringing(const std::string& name, const trace::Trace& wave) const {
+    constexpr std::size_t latest = 400;  // pieces of the wave
+    const auto line = plant::surge_line(site_->works);
+    const bool top = name == "around.u" || name == "around.v" || name == "around.w";
+    if (!line || wave.empty() || !(top || plant::at_motor(name))) return wave;
+    const auto first = wave.end() - static_cast<std::ptrdiff_t>(std::min(latest, wave.size()));
+    const trace::View end(&*first, static_cast<std::size_t>(wave.end() - first));
+    trace::Trace out(wave.begin(), first);
+    const double edge = site_->works.edge_s;
+    const trace::Trace rung =
+        top ? plant::with_surges(*line, edge, end,
+                                 history_.wave(std::string("drive.") + name.back(), end.front().t0, end.back().t1))
+            : plant::with_surges(*line, edge, end);
+    out.insert(out.end(), rung.begin(), rung.end());
+    return out;
+}
+
 void Engine::fill_waves(Snapshot& s) const {
     for (const std::string& name : setup_.channels) {
         const auto track = tracks_.find(name);
         if (track == tracks_.end()) continue;
         const SignalWords words = signal_words(name);
-        Wave w{name,    words.label, words.unit, std::make_shared<const trace::Trace>(track->second.trace()),
-               nullptr, false,       {},         {}};
+        Wave w{name,       words.label,
+               words.unit, std::make_shared<const trace::Trace>(ringing(name, track->second.trace())),
+               nullptr,    false,
+               {},         {}};
         w.healthy = twin_ ? twin_->trace(name) : (s.faulty ? nullptr : w.trace);
+        if (twin_ && w.healthy && plant::at_motor(name))
+            w.healthy = std::make_shared<const trace::Trace>(ringing(name, *w.healthy));
         if (history_.has(name))
             w.rms = rms_of_turns(history_, name, s.now.electrical_Hz > 0.5 ? s.now.electrical_Hz : 0.0);
         w.healthy_rms = twin_ ? twin_->rms(name) : (s.faulty ? std::nullopt : w.rms);

@@ -92,7 +92,8 @@ class Bench {
     // that lie there (connect()), else as it comes to rest.
     double still_voltage(const std::string& red, const std::string& black, double meter_ohm);
     // What is not electrical: flow (m3/s), head (m), water (m below ground), tank (m3), sun (W/m2), module_temp,
-    // joint_temp (degC), connector_temp (degC; the hottest of the array, connector_temp.s1.m3- that one); and what eyes
+    // joint_temp, cell_temp (degC; the hottest cell of the array, cell_temp.s1.m3.2 that of one third of a module),
+    // connector_temp (degC; the hottest of the array, connector_temp.s1.m3- that one); and what eyes
     // and ears tell (senses.cpp): lamps, the drive's own display (drive_V, drive_Hz, drive_A, drive_stop), outlet,
     // sound. Throws site::BadInput for another name. Some let a fifth of a second of the plant's time pass.
     struct Gauge {

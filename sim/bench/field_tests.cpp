@@ -171,6 +171,8 @@ const std::vector<FieldTest>& field_tests() {
         // A camera tells a few kelvin from what lies beside it (common practice, no source).
         {"connector-heat", "connector heat", "thermal camera on the array's connectors under load", "camera", running,
          10, false, 0, 3.0, [](const Works& w) { return array(w) ? eye("connector_temp") : List{}; }},
+        {"cell-heat", "cell heat", "thermal camera on the modules under load", "cells", running, 15, false, 0, 3.0,
+         [](const Works& w) { return array(w) ? eye("cell_temp") : List{}; }},
         // One in a bore is out of a camera's sight.
         {"splice-heat", "splice heat", "thermal camera on the joints of the motor cable under load", "splice cam",
          running, 10, false, 0, 3.0,

@@ -17,6 +17,7 @@ namespace sunshaft::bench {
 namespace {
 
 constexpr double plastic_bears_degC = 105.0;  // of a connector's body; common practice, no source
+constexpr double glass_bears_degC = 150.0;    // of what a module is laminated with (common practice, no source)
 constexpr double kelvin = 273.15;
 
 // What a connector's body, a rod of 20 mm by 110 mm, gives off to still air of that temperature, W: convection of a
@@ -42,15 +43,66 @@ double connector_degC(double watt, double air_degC) {
 
 }  // namespace
 
+namespace {
+
+// The array's wiring at the link's mean voltage over the next fifth of a second.
+struct UnderLoad {
+    circuit::Circuit wiring;
+    circuit::Solution found;
+};
+UnderLoad under_load(Bench& bench) {
+    plant::Recorder recorder({plant::signal(*bench.site(), "link_V")});
+    bench.plant().advance_turns(bench.state(), 0.2, recorder);
+    circuit::Circuit c;
+    site::wire_dc(bench.site()->works, c);
+    c.voltage_source(c.node("link+"), c.node("link-"), trace::statistics(recorder.recording.signal(0)).mean, 1e-3);
+    circuit::Solution found = circuit::solve(c);
+    return {std::move(c), std::move(found)};
+}
+
+// The cell that is driven backwards hardest, by the third of a module it sits in: place, W, degC.
+std::vector<Bench::Warm> cells(Bench& bench) {
+    const site::Works& w = bench.site()->works;
+    if (w.supply.kind != site::Supply::Kind::array) return {};
+    const UnderLoad now = under_load(bench);
+    std::vector<Bench::Warm> list;
+    for (std::size_t s = 0; s < w.array.strings.size(); ++s)
+        for (std::size_t m = 0; m < w.array.strings[s].modules.size(); ++m)
+            for (int part = 0; part < 3; ++part) {
+                std::string place = fmt::format("s{}.m{}.{}", s + 1, m + 1, part + 1);
+                for (circuit::Branch b = 0; b < now.wiring.branches(); ++b) {
+                    const auto& what = now.wiring.info(b);
+                    if (what.label != place) continue;
+                    const double volt = -now.found.voltage(what.a, what.b);
+                    const solar::SubString sub = site::sub_string(w.array, w.array.strings[s].modules[m], part);
+                    const double watt = solar::hottest(sub, volt).watt;
+                    list.push_back({place, watt, solar::hot_cell_degC(watt, w.array.module_degC)});
+                }
+            }
+    return list;
+}
+
+// The hottest, or the one that is asked for as "NAME.PLACE".
+const Bench::Warm& chosen(const std::vector<Bench::Warm>& list, const std::string& name, const std::string& stem,
+                          const char* what) {
+    const std::string wanted = name == stem ? "" : name.substr(stem.size() + 1);
+    const auto at =
+        wanted.empty()
+            ? std::max_element(list.begin(), list.end(),
+                               [](const Bench::Warm& a, const Bench::Warm& b) { return a.watt < b.watt; })
+            : std::find_if(list.begin(), list.end(), [&](const Bench::Warm& c) { return c.place == wanted; });
+    if (at == list.end())
+        throw site::BadInput(fmt::format("{}: no such {} on this site, expected {}", name, what,
+                                         list.empty() ? "an array" : list.front().place + " and the like"));
+    return *at;
+}
+
+}  // namespace
+
 std::vector<Bench::Warm> Bench::connectors() {
     const site::Works& w = site_->works;
     if (w.supply.kind != site::Supply::Kind::array) return {};
-    plant::Recorder recorder({plant::signal(*site_, "link_V")});
-    plant_->advance_turns(state_, 0.2, recorder);
-    circuit::Circuit c;
-    site::wire_dc(w, c);
-    c.voltage_source(c.node("link+"), c.node("link-"), trace::statistics(recorder.recording.signal(0)).mean, 1e-3);
-    const circuit::Solution found = circuit::solve(c);
+    const auto [c, found] = under_load(*this);
     std::vector<Warm> list;
     for (const site::Connector& joint : site::connectors(w)) {
         double ampere = 0.0;
@@ -99,14 +151,15 @@ Bench::Pumped Bench::pumped_level() {
 }
 
 const std::vector<std::string>& Bench::gauges() {
-    static const std::vector<std::string> names = {"flow",        "head",       "water",          "tank",   "sun",
-                                                   "module_temp", "joint_temp", "connector_temp", "lamps",  "drive_V",
-                                                   "drive_Hz",    "drive_A",    "drive_stop",     "outlet", "sound"};
+    static const std::vector<std::string> names = {
+        "flow",      "head",  "water",   "tank",     "sun",     "module_temp", "joint_temp", "connector_temp",
+        "cell_temp", "lamps", "drive_V", "drive_Hz", "drive_A", "drive_stop",  "outlet",     "sound"};
     return names;
 }
 
 bool Bench::is_gauge(const std::string& name) {
-    return std::find(gauges().begin(), gauges().end(), name) != gauges().end() || name.starts_with("connector_temp.");
+    return std::find(gauges().begin(), gauges().end(), name) != gauges().end() || name.starts_with("connector_temp.") ||
+           name.starts_with("cell_temp.");
 }
 
 std::string Bench::Gauge::shown() const {
@@ -154,21 +207,27 @@ Bench::Gauge Bench::gauge(const std::string& name, bool ahead) {
                 fmt::format("thermometer on the three joints above the motor, the hottest: {}",
                             site::phase_letter[static_cast<std::size_t>(hottest - joints.begin())])};
     }
-    if (const std::string stem = "connector_temp"; name == stem || name.rfind(stem + ".", 0) == 0) {
+    if (const std::string stem = "connector_temp"; name == stem || name.starts_with(stem + ".")) {
         const std::vector<Warm> list = connectors();
-        const std::string wanted = name == stem ? "" : name.substr(stem.size() + 1);
-        const auto at = wanted.empty()
-                            ? std::max_element(list.begin(), list.end(),
-                                               [](const Warm& a, const Warm& b) { return a.watt < b.watt; })
-                            : std::find_if(list.begin(), list.end(), [&](const Warm& c) { return c.place == wanted; });
-        if (at == list.end())
-            throw site::BadInput(fmt::format("{}: no such connector on this site, expected {}", name,
-                                             list.empty() ? "an array" : list.front().place + " and the like"));
-        return {at->degC, "degC",
-                fmt::format("thermal camera on {}{}, once warm; {} turn to heat in it, {} above the air{}", at->place,
-                            wanted.empty() ? ", the hottest connector" : "", text::quantity(at->watt, "W", 3),
-                            text::quantity(at->degC - scenario_.sun.air_temperature_degC, "K", 3),
-                            at->degC > plastic_bears_degC ? "; its plastic does not bear that, it burns" : "")};
+        const Warm& at = chosen(list, name, stem, "connector");
+        return {at.degC, "degC",
+                fmt::format("thermal camera on {}{}, once warm; {} turn to heat in it, {} above the air{}", at.place,
+                            name == stem ? ", the hottest connector" : "", text::quantity(at.watt, "W", 3),
+                            text::quantity(at.degC - scenario_.sun.air_temperature_degC, "K", 3),
+                            at.degC > plastic_bears_degC ? "; its plastic does not bear that, it burns" : "")};
+    }
+    if (const std::string stem = "cell_temp"; name == stem || name.starts_with(stem + ".")) {
+        const std::vector<Warm> list = cells(*this);
+        const Warm& at = chosen(list, name, stem, "third of a module");
+        const std::string where =
+            at.watt > 0.0
+                ? fmt::format(
+                      "thermal camera on the hottest cell of {}, once warm; driven backwards it turns {} "
+                      "to heat, {} above the module's other cells{}",
+                      at.place, text::quantity(at.watt, "W", 3), text::quantity(at.degC - w.array.module_degC, "K", 3),
+                      at.degC > glass_bears_degC ? "; its glass and backing do not bear that" : "")
+                : "thermal camera on the modules; no cell is hotter than its neighbours";
+        return {at.degC, "degC", where};
     }
     if (is_gauge(name)) return sense(name);
     throw site::BadInput(

@@ -9,6 +9,7 @@
 
 #include "bench/places.hpp"
 #include "circuit/circuit.hpp"
+#include "plant/surges.hpp"
 #include "site/wiring.hpp"
 
 namespace sunshaft::bench {
@@ -315,18 +316,25 @@ std::vector<Hazard> needs(const Scene& s, const Probes& probes, meter::Mode mode
     const bool on_array = any(of_array), on_output = any(of_output), on_dc = any(of_dc),
                on_guard = !points.empty() && all(of_guard);
     const double open = clamp ? highest_V(w) : highest_V(w, probes.red, probes.black);
-    const double volts = on_guard ? site::Guards::feed_V : std::max({open, s.link_V, on_output ? spin_V(s) : 0.0});
-    const double braking = (on_dc || on_output) && w.link.overvoltage_V > volts ? w.link.overvoltage_V : 0.0;
+    // At the end of the cable edges come back: the output's steps get that much higher.
+    const auto line =
+        !clamp && any([](const std::string& p) { return plant::at_motor(p); }) ? plant::surge_line(w) : std::nullopt;
+    const double reflected = line ? line->peak(w.edge_s) / line->settled() : 1.0;
+    // A meter's category is one of working volts: spikes of microseconds are what its impulse rating is for.
+    const double working = on_guard ? site::Guards::feed_V : std::max({open, s.link_V, on_output ? spin_V(s) : 0.0});
+    const double working_braking = (on_dc || on_output) && w.link.overvoltage_V > working ? w.link.overvoltage_V : 0.0;
+    const double volts = on_guard ? working : std::max(working, reflected * std::max(open, s.link_V));
+    const double braking = reflected * w.link.overvoltage_V > volts ? reflected * working_braking : 0.0;
     std::vector<Hazard> list;
     const auto add = [&](Hazard h) { list.push_back(std::move(h)); };
-    if (spec && !dead && !clamp && std::max(volts, braking) > (spec->category ? spec->category_V : touch_V)) {
+    if (spec && !dead && !clamp && std::max(working, working_braking) > (spec->category ? spec->category_V : touch_V)) {
         constexpr const char* roman[] = {"", "", "II", "III", "IV"};
         const std::string rating =
             spec->category ? fmt::format("CAT {} {:.0f} V", roman[spec->category], spec->category_V) : "";
         add({.kind = Danger::meter_not_rated,
              .where = where,
-             .volts = volts,
-             .braking_V = braking,
+             .volts = working,
+             .braking_V = working_braking,
              .meter_rating = rating,
              .refuse = true});
     }

@@ -12,6 +12,7 @@
 #include "bench/held.hpp"
 #include "bench/places.hpp"
 #include "meter/filter.hpp"
+#include "plant/surges.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
 #include "trace/statistics.hpp"
@@ -131,13 +132,16 @@ Held hold(const Bench& bench, const Observation& what) {
     return h;
 }
 
-void arrive(const Held& h, trace::Trace& wave, std::vector<std::string>& notes) {
+void arrive(const Bench& bench, const Held& h, trace::Trace& wave, std::vector<std::string>& notes) {
     bool loose = false;
     for (trace::Segment& s : wave)
         if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) s.y0 = s.y1 = 0.0, loose = true;
     if (loose)
         notes.push_back(fmt::format("{} and {} hang on nothing common: the meter's own resistance pulls them together",
                                     h.probes.red, h.probes.black));
+    const site::Works& w = bench.site()->works;
+    if (!meter::takes_clamp(h.mode) && plant::at_motor(h.names.front()))
+        if (const auto line = plant::surge_line(w)) wave = plant::with_surges(*line, w.edge_s, wave);
     if (h.jack_fuse_A > 0.0)
         notes.push_back(jack_note(h.load_ohm > 0.0 ? trace::statistics(wave).rms / h.load_ohm : 0.0, h.jack_fuse_A));
     if (h.behind_ohm > 0.0 && h.load_ohm > 0.0) wave = trace::scaled(wave, h.load_ohm / (h.load_ohm + h.behind_ohm));
@@ -237,7 +241,7 @@ meter::Reading observe(const Bench& as_it_is, const Observation& what) {
         r = read_driven(bench, h);
     } else {
         trace::Trace wave = record_turns(bench, h);
-        arrive(h, wave, notes);
+        arrive(bench, h, wave, notes);
         find_source(bench, h, wave);
         r = meter::read(h.spec, h.mode, wave, h.context);
     }
@@ -255,7 +259,7 @@ Grip grip(const Bench& bench, const Observation& what) {
 meter::Reading observe(const Bench& bench, const Observation& what, trace::Trace recorded) {
     const Held h = hold(bench, what);
     std::vector<std::string> notes;
-    arrive(h, recorded, notes);
+    arrive(bench, h, recorded, notes);
     meter::Reading r = meter::read(h.spec, h.mode, recorded, h.context);
     finish(bench, h, notes, r);
     return r;
@@ -283,7 +287,7 @@ void read_together(Bench& bench, std::vector<Seen>& rows, double seconds) {
         append(wave, recorder.recording, h.signs, column);
         column += h.names.size();
         std::vector<std::string> notes;
-        arrive(h, wave, notes);
+        arrive(bench, h, wave, notes);
         h.context.fundamental_Hz.reset();  // found in the wave: over a stretch it has moved
         row->reading = meter::read(h.spec, h.mode, wave, h.context);
         finish(bench, h, notes, *row->reading);
@@ -311,7 +315,7 @@ meter::Watch watch(const Bench& as_it_is, const Observation& what, double second
     meter::check_watchable(h.mode);
     std::vector<std::string> notes;
     trace::Trace wave = record_stretch(bench, h, seconds);
-    arrive(h, wave, notes);
+    arrive(bench, h, wave, notes);
     meter::Watch w = meter::watch(h.spec, h.mode, wave, h.context);
     finish(bench, h, notes, w.reading);
     return w;
@@ -322,7 +326,7 @@ meter::Surge surge(const Bench& as_it_is, const Observation& what, double second
     const Held h = hold(bench, what);
     std::vector<std::string> notes;
     trace::Trace wave = record_stretch(bench, h, seconds);
-    arrive(h, wave, notes);
+    arrive(bench, h, wave, notes);
     meter::Surge s = meter::surge(h.spec, h.mode, wave, h.context, trigger_A);
     finish(bench, h, notes, s.reading);
     return s;

@@ -85,6 +85,11 @@ Bench::Gauge sound_heard(Bench& bench) {
     }
     Bench::Gauge g = told("sound", sound, "listening at the wellhead, ear on the pipe");
     if (sound == humming) g.says += fmt::format(" at {}", text::quantity(twice_Hz, "Hz", 3));
+    // Air drawn in, and bubbles that collapse in the pump; where they are heard is common practice, no source.
+    const plant::Slow& water = bench.state().slow;
+    const bool pumps = site.works.water.pump.index() != 0 && std::abs(speed) > 0.02 * rated[plant::speed];
+    if (pumps && water.covered < 0.95) g.says += ", a gurgle of air";
+    else if (pumps && water.lift < 0.99) g.says += ", a crackle as of gravel";
     if (const auto carrier = bench.context({}).carrier_Hz; fed && carrier && *carrier < audible_Hz)
         g.says += fmt::format(", a whine at {}", text::quantity(*carrier, "Hz", 2));
     return g;

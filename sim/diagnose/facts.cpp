@@ -26,7 +26,8 @@ struct Gauge {
 constexpr Gauge gauges[] = {{"flow", "m3/h", 0.03, 2e-5},     {"head", "m", 0.02, 0.5},
                             {"water", "m", 0.0, 0.1},         {"tank", "m3", 0.03, 0.1},
                             {"sun", "W/m2", 0.05, 5.0},       {"module_temp", "degC", 0.0, 3.0},
-                            {"joint_temp", "degC", 0.0, 5.0}, {"connector_temp", "degC", 0.0, 5.0}};
+                            {"joint_temp", "degC", 0.0, 5.0}, {"connector_temp", "degC", 0.0, 5.0},
+                            {"cell_temp", "degC", 0.0, 5.0}};
 
 class Reader {
   public:

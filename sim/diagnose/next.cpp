@@ -74,7 +74,8 @@ std::string lacks(const FieldTest& t, const std::vector<bench::Observation>& loo
         if (gauge == "flow" && !has(c.to_hand, {"bucket"})) return "bucket";
         if (gauge == "head" && !has(c.to_hand, {"gauge"})) return "gauge";
         if (gauge == "water" && !has(c.to_hand, {"dip-meter"})) return "dip-meter";
-        if (gauge == "connector_temp" && !has(c.to_hand, {"thermal-camera"})) return "thermal-camera";
+        if ((gauge == "connector_temp" || gauge == "cell_temp") && !has(c.to_hand, {"thermal-camera"}))
+            return "thermal-camera";
         if (gauge.empty()) {
             if (mode == Mode::aca && !has(c.to_hand, {"clamp-ac", "clamp-dc"})) return "clamp-ac";
             if (mode == Mode::dca && !has(c.to_hand, {"clamp-dc"})) return "clamp-dc";

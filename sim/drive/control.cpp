@@ -21,10 +21,14 @@ double most(const std::array<double, 3>& a) { return std::max({std::abs(a[0]), s
 
 bool is_six_step(Modulation m) { return m == Modulation::six_step_180 || m == Modulation::six_step_120; }
 
-// Perturb and observe; control.hpp says how.
+// Where the link is to stand; control.hpp says how.
 void track(const DriveSettings& s, ControlState& c, double dt, const Measured& m) {
     if (s.tracker_stuck > 0.0) {
         c.target_V = s.tracker_stuck * c.start_V;
+        return;
+    }
+    if (s.tracker != Tracker::perturb_and_observe) {
+        c.target_V = s.tracker == Tracker::constant_voltage ? s.tracker_V : s.tracker_share * c.start_V;
         return;
     }
     const auto wait = [&c] { c.energy = c.volt_s = c.averaging = 0.0; };

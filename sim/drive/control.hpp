@@ -26,6 +26,9 @@
 //   any of these three -> waiting      link below 0.55 of what it was at the start, or in place of a stall trip link
 //                                      below 0.9 of it and less than the rated current: too little sun to start
 //                                      (low_sun_retry_s)
+//   turning -> dry_hold        the power taken over some turns below low_load_W times the cube of the speed over the
+//                              ceiling for dry_delay_s, at half the ceiling or more: the pump runs dry, or its coupling
+//                              is broken
 //   -> dry_hold, tank_hold     guard open for dry_delay_s, tank_delay_s while turning; at once while not turning
 //   dry_hold, tank_hold -> waiting     dry_retry_s, tank_retry_s after the stop, once the circuit is closed
 //   turning -> tripped         over-current: a line current above current_limit in a sample, or its rms since the last
@@ -60,7 +63,10 @@
 // that what is compared is the array's curve and not a transient: N. Femia, G. Petrone, G. Spagnuolo, M. Vitelli,
 // "Optimization of perturb and observe maximum power point tracking method", IEEE Trans. Power Electron. 20(4), 2005
 // (sampling interval above the settling time). Which way is uphill is read from measured power and measured voltage,
-// never from the step that was asked for.
+// never from the step that was asked for. Of the simpler trackers one holds a voltage it was told, the other a share of
+// what stood on the link before the start, the open-circuit voltage (M. A. S. Masoum, H. Dehbonei, E. F. Fuchs,
+// "Theoretical and experimental analyses of photovoltaic systems with voltage- and current-based maximum power-point
+// tracking", IEEE Trans. Energy Convers. 17(4), 2002, from memory); it does not stop now and then to look again.
 #pragma once
 
 #include <array>
@@ -113,7 +119,8 @@ enum class Cause : std::uint8_t {
     retry,
     too_many_trips,
     latched,
-    freed
+    freed,
+    low_load
 };
 
 // One line of the event log: at t the control entered a phase. value: what it had measured, in the unit of the cause
@@ -154,8 +161,9 @@ struct ControlState {
     // Supervision.
     double dark_at = -1.0;  // last time the electronics were dark, s; -1: not since the run began
     double charge_V = 0.0, charge_since = 0.0;
-    double dry_s = 0.0, float_s = 0.0, stall_s = 0.0, lost_s = 0.0;  // how long it has been so
-    std::array<double, 3> square{};                                  // A2 s, since averaging began
+    double dry_s = 0.0, float_s = 0.0, stall_s = 0.0, lost_s = 0.0, low_s = 0.0;  // how long it has been so
+    double load_J = 0.0;                                                          // since averaging began
+    std::array<double, 3> square{};                                               // A2 s, since averaging began
     double square_s = 0.0;
     std::array<double, 3> line_A{};  // rms as last worked out
     double heat = 0.0;               // thermal image; 1: rated current for ever

@@ -7,6 +7,7 @@ namespace sunshaft::drive {
 
 enum class Modulation { six_step_180, six_step_120, sine_triangle, third_harmonic, space_vector, ideal_sine };
 enum class Control { fixed, v_f, mppt };
+enum class Tracker { perturb_and_observe, constant_voltage, open_voltage_share };
 // The electronics go dark below the drop-out voltage of the link and wake again from this many times it on.
 inline constexpr double wake_over_dropout = 1.25;
 
@@ -18,6 +19,9 @@ struct DriveSettings {
     double nominal_V = 230, nominal_Hz = 50, boost_V = 4;                     // V/f line, line-line rms
     double dead_time = 0, current_limit = 0, start_V = 0;                     // s; A peak, 0 none; V, 0 none
     double tracker_period = 0.5, tracker_step = 0.01;                         // s; relative
+    Tracker tracker = Tracker::perturb_and_observe;
+    double tracker_V = 0, tracker_share = 0.78;  // constant voltage; share of the voltage at the start
+    double low_load_W = 0;                       // at the ceiling, below: running dry; 0: not looked at
     bool phase_loss_detection = false;
     // share of the voltage at the start it stays at; 0: it tracks
     double tracker_stuck = 0;

@@ -85,6 +85,7 @@ bool powered(const DriveSettings& s, ControlState& c, const Measured& m) {
 bool average(const DriveSettings& s, ControlState& c, double dt, const Measured& m) {
     for (std::size_t k = 0; k < 3; ++k) c.square[k] += m.line_A2[k] * dt;
     c.square_s += dt;
+    c.load_J += m.source_W * dt;
     const double turn = 1.0 / std::max({c.setting * s.frequency, std::abs(m.electrical_Hz), 1.0});
     if (c.square_s + 0.5 * dt < std::max(3.0, std::ceil(0.1 / turn - 1e-6)) * turn) return false;
     for (std::size_t k = 0; k < 3; ++k) {
@@ -108,8 +109,8 @@ bool protect(const DriveSettings& s, bool self_commutated, ControlState& c, doub
     if (s.current_limit > 0.0 && peak > s.current_limit) return trip(s, c, Cause::over_current, peak), true;
     if (m.heat_sink_degC > s.heat_sink_limit_degC) return trip(s, c, Cause::heat_sink, m.heat_sink_degC), true;
     if (!average(s, c, dt, m)) return false;
-    const double span = c.square_s;
-    c.square_s = 0.0;
+    const double span = c.square_s, watt = c.load_J / span;
+    c.square_s = c.load_J = 0.0;
     const double most = highest(c.line_A), least = lowest(c.line_A);
 
     const bool lost = s.phase_loss_detection && least < 0.1 * most && most > std::max(0.05, 0.1 * s.motor_A);
@@ -123,6 +124,14 @@ bool protect(const DriveSettings& s, bool self_commutated, ControlState& c, doub
     const bool weak = most < s.motor_A && m.link_V < starved * c.start_V;
     if (c.stall_s >= s.stall_s && weak) return wait_for_sun(s, c, m), true;
     if (c.stall_s >= s.stall_s) return trip(s, c, Cause::stall, most), true;
+
+    const double share = self_commutated ? c.turns_Hz / s.frequency : c.setting;
+    const bool low = s.low_load_W > 0.0 && share >= 0.5 && watt < s.low_load_W * share * share * share;
+    c.low_s = low ? c.low_s + span : 0.0;
+    if (low && c.low_s >= s.dry_delay_s) {
+        c.retry_at = c.time + s.dry_retry_s;
+        return enter(c, Phase::dry_hold, Cause::low_load, watt), true;
+    }
 
     if (s.motor_A <= 0.0) return false;
     if (c.heat > overload_trip) return trip(s, c, Cause::motor_overload, most), true;
@@ -181,7 +190,7 @@ void begin(const DriveSettings& s, ControlState& c, const Measured& m) {
     c.ceiling = 1.0;
     c.direction = -1.0;
     c.tracker_time = c.time;
-    c.dry_s = c.float_s = c.stall_s = c.lost_s = c.square_s = c.turns_Hz = 0.0;
+    c.dry_s = c.float_s = c.stall_s = c.lost_s = c.low_s = c.load_J = c.square_s = c.turns_Hz = 0.0;
     c.square = {};
     enter(c, s.control == Control::fixed ? Phase::running : Phase::soft_start, Cause::sun, m.link_V);
 }

@@ -135,6 +135,7 @@ struct Mode {
     std::array<double, 2> guard_V{};            // at the drive's terminals: dry-run guard, float
     const site::SourceCurve* source = nullptr;  // through the charging resistor or past it
     double covered = 1.0, damage = 0.0;         // share of the intake under water; wear from running dry
+    double lift = 1.0;                          // share of a centrifugal pump's head that air and bubbles leave it
     double turns_hot = 1.0;                     // ohms of bridged turns over those of as many others
     water::Centrifugal centrifugal{};           // as worn as that
     water::ProgressiveCavity cavity{};

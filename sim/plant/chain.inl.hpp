@@ -89,7 +89,7 @@ template <class Machine>
 inline double Chain<Machine>::pump_head(const X& x) const {
     // Air in the pump: head and torque of a centrifugal pump go with the density of what fills it; a progressive-cavity
     // pump moves that much less water.
-    if (compiled_->pump == 1) return covered * centrifugal.head(x[speed] * compiled_->grip, x[flow]);
+    if (compiled_->pump == 1) return lift * centrifugal.head(x[speed] * compiled_->grip, x[flow]);
     return compiled_->pump == 2 ? cavity_head(x[speed] * compiled_->grip, x[flow]) : 0.0;
 }
 

@@ -239,6 +239,7 @@ void Chain<Machine>::follow(const State& s) {
     turning = s.turning != 0 ? s.turning : (s.x[speed] > 0.0) - (s.x[speed] < 0.0);
     source = drive::bridged(s.control.phase) ? &site.source : &site.charging;
     covered = s.slow.covered;
+    lift = covered * s.slow.lift;
     if (s.slow.damage != damage) wear(s.slow.damage);
     if constexpr (bridged)
         turns_hot = site::at_temperature(1.0, s.slow.winding_degC + s.slow.turns_K) /

@@ -82,6 +82,20 @@ void warm_pump(const site::Works& w, State& s, double flow, double joule, double
     n.damage = std::min(most_damage, n.damage + burn * dt);
 }
 
+// Share of the pump's head that inlet pressure leaves it now.
+double lift(const site::Works& w, const State& s) {
+    const site::Hydraulics& h = w.water;
+    if (h.npsh <= 0.0 || !std::holds_alternative<water::Centrifugal>(h.pump) || s.x[flow] <= 0.0) return 1.0;
+    constexpr double atmosphere = 101325.0;
+    const double velocity = s.x[flow] / h.main.area(),
+                 lost = h.suction_loss * velocity * velocity / (2 * water::gravity);
+    const double available = atmosphere / (h.main.density * water::gravity) - h.vapour_head +
+                             std::max(0.0, h.pump_depth - s.water_level) - lost;
+    const double grip = 1.0 - w.shaft.coupling_slip;
+    return water::cavitating(available,
+                             water::npsh_required(h.npsh, grip * s.x[speed] / h.rated_speed, s.x[flow] / h.best_flow));
+}
+
 }  // namespace
 
 water::Well well(const site::Works& w) {
@@ -93,7 +107,7 @@ void sense(const site::Site& site, State& s) {
     const site::Works& w = site.works;
     Slow& n = s.slow;
     if (w.water.pump.index() == 0) {
-        n.covered = 1.0;
+        n.covered = n.lift = 1.0;
     } else {
         const double pipe = w.water.main.area() * w.water.main.length;
         const double above =
@@ -101,6 +115,7 @@ void sense(const site::Site& site, State& s) {
         // none where the main runs downhill
         n.leak = w.water.leak_area * std::sqrt(2 * water::gravity * std::max(0.0, above));
         n.covered = well(w).intake_covered(s.water_level);
+        n.lift += 0.2 * (lift(w, s) - n.lift);
     }
     n.probe_wet = well(w).probe_wet(s.water_level, n.probe_wet);
     n.float_up = w.water.tank.float_up(n.tank_fill, n.float_up);

@@ -15,6 +15,9 @@
 //             320 degC, where enamels of the better classes are pressed through (IEC 60317, from memory), the
 //             insulation to the casing burns in 20 s for each 100 K; above 1085 degC, where copper melts, the winding
 //             parts. Lasting, both
+//   lift      share of its head that a centrifugal pump short of inlet pressure keeps (water/pump.hpp): an atmosphere
+//             less the vapour's pressure, the water over the intake, less what a blocked screen takes of it. Follows
+//             over some hundredths of a second, as bubbles fill the impeller (common practice, no source)
 //   damage    above 90 degC a pump wears by 1 / dry_life_s for each 20 K and s; lasting (common practice, no source)
 #pragma once
 

@@ -111,6 +111,7 @@ struct Slow {
     bool turns_parted = false;                            // their copper has melted; lasting
     double damage = 0.0;                                  // wear of the pump from running dry, 0 .. 0.9; lasting
     double covered = 1.0;                                 // share of the intake under water
+    double lift = 1.0;                                    // share of a centrifugal pump's head cavitation leaves
     bool probe_wet = true, float_up = false;
     double dry_V = 0.0, float_V = 0.0;  // at the drive's guard terminals
 };

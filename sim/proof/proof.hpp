@@ -37,5 +37,7 @@ std::vector<Row> water_rows();
 std::vector<Row> trade_rows();
 std::vector<Row> field_rows();
 std::vector<Row> meter_rows();
+std::vector<Row> measured_rows();
+std::vector<Row> edge_rows();
 
 }  // namespace sunshaft::proof

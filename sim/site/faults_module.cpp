@@ -19,6 +19,14 @@ std::vector<FaultRow> module_faults() {
          "One sub-string has less light than the rest. Its bypass diode takes over.",
          "A step in the output at certain hours. The tracker may stay on the lower of two maxima.",
          "Look at each hour of the day. Compare the string currents by clamp. Remove what shades.", module_caution},
+        {"shaded-cell", "array", "one cell in the shade", "of its light lost", 0, 1, 0.9, part_places,
+         [](Works& w, const std::string& place, double share) {
+             module_at(w, place).dark[part_at(place)] = {1, 1 - share};
+         },
+         "A leaf or a dropping covers one cell. The others drive it backwards, up to what its bypass diode allows.",
+         "A little less water. A hot cell, in time a brown spot.",
+         "Thermal camera on the modules under load. Clean the glass. Look again: a spot that stays is damage.",
+         module_caution},
         {"cracked-substring", "array", "cracked cells in one third of a module", "of the cell area lost", 0, 1, 0.5,
          part_places,
          [](Works& w, const std::string& place, double share) {

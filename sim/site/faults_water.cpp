@@ -47,6 +47,7 @@ std::vector<FaultRow> water_faults() {
          pump_place,
          [](Works& w, const std::string&, double share) {
              w.water.intake_loss += water::gate_valve_loss(std::max(1 - share, shut));
+             w.water.suction_loss += water::gate_valve_loss(std::max(1 - share, shut));
          },
          "Slime, scale or leaves close the pump's own intake.", "Little water, low pressure at the wellhead, noise.",
          "Gauge at the wellhead while running: low pressure with little flow. Lift and clean.", lift_caution},

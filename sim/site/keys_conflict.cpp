@@ -46,6 +46,9 @@ std::optional<Conflict> conflict(const Scenario& s) {
     if (drive.control != "fixed" && drive.minimum_frequency_Hz >= drive.frequency_Hz)
         return clash("drive.minimum_frequency_Hz", drive.minimum_frequency_Hz, "less than the ceiling",
                      "drive.frequency_Hz", drive.frequency_Hz, "Hz");
+    if (drive.tracker == "constant-voltage" && std::isnan(drive.tracker_voltage_V))
+        return Conflict{"drive.tracker", "drive.tracker_voltage_V",
+                        "is constant-voltage, expected drive.tracker_voltage_V beside it"};
     const bool pwm = drive.modulation == "sine-triangle" || drive.modulation == "third-harmonic" ||
                      drive.modulation == "space-vector";
     if (pwm && drive.dead_time_s * drive.carrier_Hz > 0.25)

@@ -72,7 +72,8 @@ struct Scenario {
         double module_ideality = not_given;
         double connector_ohm = 0.001;  // each of the joints in a string
         double bypass_drop_V = 0.5;
-        double leakage_plus_ohm = 2e7;  // whole array, plus conductor to earth
+        double cell_breakdown_V = 15.0;  // of one cell, backwards; inf: none
+        double leakage_plus_ohm = 2e7;   // whole array, plus conductor to earth
         double leakage_minus_ohm = 2e7;
         double capacitance_to_earth_F = 2e-7;
         // How it lies, for the sun's way over a day.
@@ -116,10 +117,14 @@ struct Scenario {
         double on_resistance_ohm = 0.02;  // each device
         double diode_drop_V = 0.8;
         double dead_time_s = 0.0;
-        double current_limit_A = 0.0;         // trip, peak; 0: none
-        double electronics_W = 4.0;           // constant power from the link
-        double electronics_dropout_V = 18.0;  // below: dark; awake again from 1.25 times this
-        double start_voltage_V = 0.0;         // waits for this much sun; 0: none
+        double edge_time_s = 2e-7;                    // of the output voltage, rail to rail
+        double current_limit_A = 0.0;                 // trip, peak; 0: none
+        double electronics_W = 4.0;                   // constant power from the link
+        double electronics_dropout_V = 18.0;          // below: dark; awake again from 1.25 times this
+        double start_voltage_V = 0.0;                 // waits for this much sun; 0: none
+        std::string tracker = "perturb-and-observe";  // perturb-and-observe | constant-voltage | open-voltage-share
+        double tracker_voltage_V = not_given;         // constant-voltage
+        double tracker_share = 0.78;                  // open-voltage-share: of the open-circuit voltage
         double tracker_period_s = 0.5;
         double tracker_step = 0.01;  // relative change of the voltage target
         bool phase_loss_detection = false;
@@ -134,6 +139,7 @@ struct Scenario {
         double trip_forget_s = 300.0;
         double low_sun_retry_s = 10.0;
         double dry_delay_s = 2.0, dry_retry_s = 600.0;
+        double low_load_W = 0.0;  // at the ceiling: runs dry below that, less with the speed's cube; 0: not looked at
         double tank_delay_s = 2.0, tank_retry_s = 10.0;
         double charge_s = 0.1;  // the link has not risen for so long: charged
         double heat_sink_limit_degC = 85.0;
@@ -178,6 +184,7 @@ struct Scenario {
         // both
         double bridged_turns_ohm = 0.0;               // what a turn-to-turn fault leaves between the turns
         std::string bridged_turns_leakage = "share";  // share | square
+        double surge_ohm = 2000.0;                    // of a winding to a fast edge
         double inertia_kg_m2 = 2e-3;
         double viscous_friction_N_m_s = 1e-4;
         // holds the shaft at rest, besides dry friction and brake; not given: 3 % of rated torque
@@ -207,7 +214,9 @@ struct Scenario {
         // both; not given: centrifugal 3 % of the torque at the best point, progressive cavity 2.5 times its running
         // friction
         double breakaway_N_m = not_given;
-        double dry_life_s = 120.0;  // running dry at rated speed until damage begins
+        double npsh_m = not_given;    // centrifugal: required at rated speed and best flow; not given: never cavitates
+        double fit_degC = not_given;  // progressive cavity: water for which slip and friction hold; not given: this one
+        double dry_life_s = 120.0;    // running dry at rated speed until damage begins
     } pump;
 
     struct {

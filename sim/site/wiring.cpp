@@ -99,6 +99,18 @@ solar::SubString sub_string(const Array& array, const Module& module, int part) 
     s.cells = solar::series(solar::translate_cec(data, light, array.module_degC), 1.0 / 3);
     s.cells.Rsh = 1 / (1 / (s.cells.Rsh * module.shunt_factor) + 3 / module.shunt_ohm);
     s.bypass = module.bypass[k];
+    s.breakdown.volt = array.breakdown_V;
+    const solar::DarkCells& dark = module.dark[k];
+    if (dark.cells == 0) return s;
+    // The dark ones are taken out of the row: each cell has its even share of the sub-string's parameters.
+    const double all = s.lit_cells;
+    const auto some = [&](const solar::SingleDiode& whole, double cells) { return solar::series(whole, cells / all); };
+    s.dark_cells = std::min(dark.cells, static_cast<int>(all) - 1);
+    s.lit_cells = all - s.dark_cells;
+    solar::SingleDiode less = solar::series(solar::translate_cec(data, light * dark.light, array.module_degC), 1.0 / 3);
+    less.Rsh = 1 / (1 / (less.Rsh * module.shunt_factor) + 3 / module.shunt_ohm);
+    s.dark = some(less, s.dark_cells);
+    s.cells = some(s.cells, s.lit_cells);
     return s;
 }
 

@@ -126,6 +126,7 @@ Array array(const Scenario& s) {
     array.arrester.volt = 1.6 * data.Voc * static_cast<double>(in_series);  // common practice, no source
     array.leak_plus_ohm = s.array.leakage_plus_ohm;
     array.leak_minus_ohm = s.array.leakage_minus_ohm;
+    array.breakdown_V = s.array.cell_breakdown_V;
     array.capacitance_F = s.array.capacitance_to_earth_F;
     return array;
 }
@@ -158,6 +159,12 @@ DriveSettings drive(const Scenario& s) {
     drive.start_V = d.start_voltage_V;
     drive.tracker_period = d.tracker_period_s;
     drive.tracker_step = d.tracker_step;
+    drive.tracker = d.tracker == "constant-voltage"     ? Tracker::constant_voltage
+                    : d.tracker == "open-voltage-share" ? Tracker::open_voltage_share
+                                                        : Tracker::perturb_and_observe;
+    drive.tracker_V = std::isnan(d.tracker_voltage_V) ? 0.0 : d.tracker_voltage_V;
+    drive.tracker_share = d.tracker_share;
+    drive.low_load_W = d.low_load_W;
     drive.phase_loss_detection = d.phase_loss_detection;
     drive.enabled = d.enabled;
     drive.link_F = s.link.capacitance_F;
@@ -277,9 +284,16 @@ Pump pump(const Scenario& s, double density) {
         }
     }
     if (p.kind == "none") return std::monostate{};
-    return water::progressive_cavity(p.displacement_L_per_rev * 1e-3, p.slip_fraction, speed, p.rated_head_m,
-                                     std::isnan(p.breakaway_N_m) ? 2.5 * p.running_friction_N_m : p.breakaway_N_m,
-                                     p.running_friction_N_m, density);
+    // Rubber swells in warmer water: a tighter fit leaks less and rubs more, 2 % for each kelvin (common practice, no
+    // source: stators are chosen by the water's temperature).
+    const double warmer = std::isnan(p.fit_degC) ? 0.0 : s.well.water_temperature_degC - p.fit_degC;
+    const double tighter = std::exp(0.02 * warmer);
+    water::ProgressiveCavity screw = water::progressive_cavity(
+        p.displacement_L_per_rev * 1e-3, p.slip_fraction, speed, p.rated_head_m,
+        std::isnan(p.breakaway_N_m) ? 2.5 * p.running_friction_N_m : p.breakaway_N_m, p.running_friction_N_m, density);
+    screw.slip /= tighter;
+    screw.breakaway *= tighter, screw.running *= tighter;
+    return screw;
 }
 
 Hydraulics hydraulics(const Scenario& s) {
@@ -306,6 +320,9 @@ Hydraulics hydraulics(const Scenario& s) {
     h.tank_fill = s.tank.fill;
     h.tank_use = s.tank.use_m3_h * m3_per_h;
     h.dry_life_s = s.pump.dry_life_s;
+    h.npsh = std::isnan(s.pump.npsh_m) ? 0.0 : s.pump.npsh_m;
+    h.best_flow = s.pump.best_flow_m3_h * m3_per_h;
+    h.vapour_head = water.vapour_pressure / (water.density * water::gravity);
     h.rated_speed = s.pump.rated_speed_rpm * rpm;
     return h;
 }
@@ -338,6 +355,9 @@ Works set_up(const Scenario& s) {
     works.phases = phases(s);
     works.cable_inductance = s.drop_cable.inductance_H_per_km * s.drop_cable.length_m / km;
     works.cable_capacitance = s.drop_cable.core_capacitance_F_per_km * s.drop_cable.length_m / km;
+    works.cable_m = s.drop_cable.length_m;
+    works.edge_s = s.drive.edge_time_s;
+    works.motor_surge_ohm = s.motor.surge_ohm;
     works.motor = motor(s);
     works.winding_degC = s.motor.winding_temperature_degC;
     works.turns.contact_ohm = s.motor.bridged_turns_ohm;

@@ -41,9 +41,10 @@ struct Module {
     solar::ModuleData data{};
     std::array<double, 3> light{1.0, 1.0, 1.0};  // share of the site's irradiance on each sub-string
     std::array<solar::Bypass, 3> bypass{};
-    double series_ohm = 0.0;          // added to the data's own
-    double shunt_factor = 1.0;        // multiplies R_sh
-    double shunt_ohm = open_circuit;  // beside the cells; unlike R_sh it does not move with the light
+    std::array<solar::DarkCells, 3> dark{};  // single shaded cells in each sub-string
+    double series_ohm = 0.0;                 // added to the data's own
+    double shunt_factor = 1.0;               // multiplies R_sh
+    double shunt_ohm = open_circuit;         // beside the cells; unlike R_sh it does not move with the light
     bool reversed = false;
     bool operator==(const Module&) const = default;
 };
@@ -85,7 +86,8 @@ struct Array {
     bool swapped = false;     // plus and minus confused at the drive's input
     Arrester arrester{};
     double leak_plus_ohm = open_circuit, leak_minus_ohm = open_circuit, capacitance_F = 0.0;
-    bool shorted = false;  // pole to pole on the array's side of the isolator, by a shorting link
+    double breakdown_V = 15.0;  // of one cell, backwards
+    bool shorted = false;       // pole to pole on the array's side of the isolator, by a shorting link
     double sunlight() const { return covered ? 0.0 : irradiance; }
     bool operator==(const Array&) const = default;
 };
@@ -105,6 +107,7 @@ struct Link {
 using drive::Control;
 using drive::DriveSettings;
 using drive::Modulation;
+using drive::Tracker;
 
 // One conductor of the motor side, from the drive's terminal to the star point.
 struct Phase {
@@ -155,12 +158,16 @@ struct Hydraulics {
     double valve_opening = 1.0;
     bool valve_shut = false;                       // by hand, whatever its opening was
     double intake_loss = 0.0;                      // K of what blocks the pump's own way, below any gauge
+    double suction_loss = 0.0;                     // what of that lies before the pump
     double bore_depth = 60, bore_diameter = 0.15;  // m
     double leak_area = 0.0, leak_height = 0.5;     // m2 (contraction included); share of the rise
     double degC = 15.0;                            // of the water
     water::Tank tank{10.0};
     double tank_fill = 0.4, tank_use = 0.0;  // at the start; m3/s
     double dry_life_s = 120.0;
+    double npsh = 0.0;           // m, required by a centrifugal pump at rated speed and best flow; 0: none
+    double best_flow = 0.0;      // m3/s, of that pump
+    double vapour_head = 0.2;    // m of water, of its vapour pressure
     double rated_speed = 300.0;  // rad/s, of the pump
     bool check_valve = true;
 };
@@ -241,6 +248,9 @@ struct Works {
     double winding_degC = 20.0;           // that windings and cage now have
     double cable_inductance = 0.0;        // H, each core
     double cable_capacitance = 0.0;       // F, each core to earth
+    double cable_m = 0.0;                 // its length
+    double edge_s = 0.0;                  // of the drive's output, rail to rail
+    double motor_surge_ohm = 2000.0;      // of a winding to such an edge
     Motor motor{};
     motor::BridgedTurns turns{};  // of one of its windings
     Shaft shaft{};

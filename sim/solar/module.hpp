@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "solar/breakdown.hpp"
 #include "solar/single_diode.hpp"
 
 namespace sunshaft::solar {
@@ -105,10 +106,19 @@ MeasuredPoint translate_iec60891(const MeasuredPoint& from, const Iec60891Second
 
 enum class Bypass { good, open, shorted };
 
+// Single cells of a sub-string that have less light than the rest.
+struct DarkCells {
+    int cells = 0;
+    double light = 1.0;  // share of what the others have
+};
+
 // One sub-string (cells/substrings of the module) with its bypass diode across it, current out of + positive.
 // The bypass diode is I = Is (exp(-v/vt) - 1) in series with a few milliohm, scaled to drop bypass_drop_V at
 // rated_A. The law is smooth, strictly falling, and finite for any v. A shorted diode is bypass_ohm alone.
 // Silicon Schottky: about 0.5 V at the rated current, vt about n k T / q (common practice, no source).
+//
+// With dark cells among them `cells` are the lit ones alone; the dark ones follow breakdown.hpp, and so do all where the
+// bypass diode is open: nothing else holds them.
 struct SubString {
     SingleDiode cells{};
     Bypass bypass = Bypass::good;
@@ -116,12 +126,22 @@ struct SubString {
     double rated_A = 8.0;        // A, > 0
     double bypass_vt = 0.03;     // V, > 0; towards 0 the diode becomes a clamp at bypass_drop_V
     double bypass_ohm = 0.005;   // ohm, > 0
+    SingleDiode dark{};          // those with less light, in series with the others; counts with dark_cells
+    int dark_cells = 0;          // 0: none
+    Breakdown breakdown{};       // of one cell
+    double lit_cells = 1.0;      // number in `cells`
 };
 CurrentAndSlope current_and_slope(const SubString& s, double v);
 
 // Voltage of a sub-string that carries i (any sign): how series strings are summed. To 1e-12 of the larger of
 // |v| and 1 V.
 double voltage(const SubString& s, double i);
+
+// The cell that turns most into heat while the sub-string stands at v: its own voltage and W (0 while it delivers).
+struct HotCell {
+    double volt = 0.0, watt = 0.0;
+};
+HotCell hottest(const SubString& s, double v);
 
 // One of the module's equal sub-strings at its own irradiance and temperature, bypass diode good. A drop below
 // 1 mV counts as 1 mV.

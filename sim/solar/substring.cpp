@@ -1,11 +1,39 @@
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "solar/module.hpp"
 #include "solar/wright_omega.hpp"
 
 namespace sunshaft::solar {
 namespace {
+
+constexpr double never = std::numeric_limits<double>::infinity();
+
+// No cell is driven backwards beyond what the single-diode law says.
+bool plain(const SubString& s) { return s.dark_cells == 0 && s.bypass != Bypass::open; }
+
+Breakdown several(const SubString& s, double cells) {
+    Breakdown b = s.breakdown;
+    b.volt *= cells;
+    return b;
+}
+double lit_voltage(const SubString& s, double i) {
+    if (s.bypass != Bypass::open) return voltage(s.cells, i);
+    return voltage(s.cells, several(s, s.lit_cells), i);
+}
+double dark_voltage(const SubString& s, double i) { return voltage(s.dark, several(s, s.dark_cells), i); }
+
+double cells_voltage(const SubString& s, double i) {
+    return s.dark_cells == 0 ? lit_voltage(s, i) : lit_voltage(s, i) + dark_voltage(s, i);
+}
+
+CurrentAndSlope cells_current(const SubString& s, double v) {
+    if (plain(s)) return current_and_slope(s.cells, v);
+    if (s.dark_cells == 0) return current_and_slope(s.cells, several(s, s.lit_cells), v);
+    return current_in_series(s.dark, several(s, s.dark_cells), s.cells,
+                             s.bypass == Bypass::open ? several(s, s.lit_cells) : Breakdown{.volt = never}, v);
+}
 
 // The bypass diode, its saturation current written as rated * exp(-knee / vt) so that no steepness overflows.
 struct BypassDiode {
@@ -36,7 +64,7 @@ double bypass_voltage(const SubString& s, double i) {
 
 CurrentAndSlope current_and_slope(const SubString& s, double v) {
     v = std::clamp(v, -1e100, 1e100);  // beyond it v / vt could overflow
-    const CurrentAndSlope cells = current_and_slope(s.cells, v);
+    const CurrentAndSlope cells = cells_current(s, v);
     if (s.bypass == Bypass::open) return cells;
     const CurrentAndSlope around =
         s.bypass == Bypass::shorted ? CurrentAndSlope{-v / s.bypass_ohm, -1 / s.bypass_ohm} : bypass_current(s, v);
@@ -44,7 +72,7 @@ CurrentAndSlope current_and_slope(const SubString& s, double v) {
 }
 
 double voltage(const SubString& s, double i) {
-    const double alone = voltage(s.cells, i);
+    const double alone = cells_voltage(s, i);
     if (s.bypass == Bypass::open) return alone;
     // The answer lies between zero and what the cells alone would show, since the diode pulls towards zero;
     // below zero it is also no lower than what the diode alone would show. Started from the end where the
@@ -64,10 +92,21 @@ double voltage(const SubString& s, double i) {
     return v;
 }
 
+HotCell hottest(const SubString& s, double v) {
+    if (plain(s)) return {};
+    const double i = cells_current(s, v).i;
+    HotCell hot;
+    if (s.dark_cells > 0) hot.volt = dark_voltage(s, i) / s.dark_cells;
+    else hot.volt = v / s.lit_cells;
+    hot.watt = std::max(0.0, -hot.volt * i);
+    return hot;
+}
+
 SubString substring(const ModuleData& module, double irradiance, double cell_degC) {
     SubString s;
     s.cells = series(translate(module, irradiance, cell_degC), 1.0 / module.substrings);
     s.bypass_drop_V = std::max(module.bypass_drop_V, 1e-3);
+    s.lit_cells = static_cast<double>(module.cells) / module.substrings;
     if (module.Isc > 0) s.rated_A = module.Isc;
     // A low drop asks for a steep diode, or it would leak in daylight: never more than about a millionth of
     // Isc.

@@ -4,7 +4,7 @@
 //   ProgressiveCavity   displacement, slip, break-away; progressive_cavity() likewise
 //   worn()              the same pump with its clearances worn open
 //   dry_friction()      what holds a shaft at rest, and less while it turns
-//   hydraulic_power(), npsh_available()
+//   hydraulic_power(), npsh_available(), npsh_required(), cavitating()
 //
 // Plain structs with inline functions, since the solver calls them in its innermost loop. Speed rad/s, positive
 // in the pump's own direction; flow m3/s, positive up the rising main; head m of water, positive pushing up.
@@ -31,6 +31,22 @@ constexpr double npsh_available(double atmospheric_pressure, double vapour_press
     return (atmospheric_pressure - vapour_pressure) / (density * gravity) - lift - suction_loss;
 }
 
+// What a centrifugal pump needs of it, m, from the figure at rated speed and best flow: speed and flow as shares of
+// these. With the square of the flow, a third of it with that of the speed (shape of makers' curves, common practice,
+// no source).
+constexpr double npsh_required(double at_best, double speed, double flow) {
+    return at_best * (0.3 * speed * speed + 0.7 * flow * flow);
+}
+// Share of its head that is left where so much stands and so much is needed: 0.97 where they are equal, which is how the
+// needed one is defined (Karassik et al., Pump Handbook, from memory); next to none is lost at half as much again, all
+// of it at two thirds. The steepness is common practice, no source; power and efficiency stay as they are.
+inline double cavitating(double available, double required) {
+    if (!(required > 0.0) || available >= 2.0 * required) return 1.0;
+    const double short_of = required / std::max(available, 1e-3 * required), square = short_of * short_of,
+                 fourth = square * square;
+    return std::max(0.0, 1.0 - 0.03 * fourth * fourth);
+}
+
 // Centrifugal pump. In each quadrant of (speed, flow) head and torque are quadratic forms in r = speed /
 // rated_speed and Q, which makes the affinity laws (Q ~ n, H ~ n2, P ~ n3) exact everywhere and leaves nothing
 // to divide by at zero speed:
@@ -46,7 +62,7 @@ constexpr double npsh_available(double atmospheric_pressure, double vapour_press
 //     turbine       - -       reversed_h0  turbine_h1    back_h2      reversed_p0  turbine_p1    back_p2
 //     reversed      - +       reversed_h0  reversed_h1   h2           reversed_p0  reversed_p1   p2
 //
-// Left out: the change of efficiency with size and speed (Reynolds number), hysteresis, cavitation. `breakaway` holds
+// Left out: the change of efficiency with size and speed (Reynolds number), hysteresis. `breakaway` holds
 // the shaft at rest (dry_friction() below); torque() knows nothing of it.
 struct Centrifugal {
     double rated_speed;  // rad/s

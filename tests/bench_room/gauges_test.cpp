@@ -120,3 +120,25 @@ TEST_CASE("a wet splice to earth is a cell: plus at the core, and ohms that diff
     CHECK(test::read(dry, ohmmeter, Mode::ohm, {"lead.v", "earth", ""}, range).value.value() ==
           approx(test::read(dry, ohmmeter, Mode::ohm, {"earth", "lead.v", ""}, range).value.value()).epsilon(1e-3));
 }
+
+TEST_CASE("a shaded cell is as hot as the watts its string drives through it, hotter without a bypass diode") {
+    const site::Fault shade{"shaded-cell", "s1.m3.2", 0.9, 0.0}, diode{"bypass-diode-open", "s1.m3.2", 1.0, 0.0};
+    bench::Bench healthy = at("hill-orchard"), held = at("hill-orchard", {.faults = {shade}}),
+                 bare = at("hill-orchard", {.faults = {shade, diode}}), clear = at("hill-orchard", {.faults = {diode}});
+    for (bench::Bench* b : {&healthy, &held, &bare, &clear}) b->advance(8.0);
+    const double module = healthy.gauge("module_temp").value;
+    CHECK(healthy.gauge("cell_temp").value == approx(module));
+    CHECK(clear.gauge("cell_temp").value == approx(module));
+    const bench::Bench::Gauge mild = held.gauge("cell_temp"), bad = bare.gauge("cell_temp");
+    CHECK(mild.value > module + 5.0);
+    CHECK(bad.value > module + 50.0);
+    CHECK(mild.how.find("s1.m3.2") != std::string::npos);
+    CHECK(bare.gauge("cell_temp.s1.m3.1").value == approx(module));
+    CHECK_THROWS_AS(bare.gauge("cell_temp.s9.m1.1"), site::BadInput);
+    // The watts are current times the voltage that the meter finds across that third, less what its other cells make.
+    const double ampere = test::read(bare, meter::find_spec("clamp-hall"), Mode::dca, {"", "", "s1"}).truth.rms.value();
+    const double watt = (bad.value - module) * 0.156 * 0.156 * 25.0;
+    CHECK(watt > 10.0 * ampere);
+    CHECK(watt < 15.0 * ampere);
+    CHECK(bare.site()->source.max_power_W < healthy.site()->source.max_power_W);
+}

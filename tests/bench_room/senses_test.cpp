@@ -135,3 +135,24 @@ TEST_CASE("a coupling that breaks under way: the motor turns on, no water comes"
     CHECK(b.state().x[plant::speed] > 0.9 * plant::reference(*b.site())[plant::speed]);
     CHECK(b.gauge("drive_A").value < 0.9 * loaded);
 }
+
+TEST_CASE("a screen nearly blocked lets a pump cavitate: less head than the screen alone costs, and a crackle") {
+    const std::vector<site::Fault> blocked = {{"blocked-intake", "pump", 0.97, 0.0}};
+    bench::Bench plain = test::at("hill-orchard", {.faults = blocked}),
+                 needs = test::at("hill-orchard", {.set = {"pump.npsh_m=7"}, .faults = blocked}),
+                 healthy = test::at("hill-orchard", {.set = {"pump.npsh_m=7"}});
+    for (bench::Bench* b : {&plain, &needs, &healthy}) b->advance(12.0);
+    CHECK(says(plain, "sound") == "runs evenly");
+    CHECK(says(needs, "sound") == "runs evenly, a crackle as of gravel");
+    CHECK(says(healthy, "sound") == "runs evenly");
+    CHECK(healthy.state().slow.lift == 1.0);
+    CHECK(needs.state().slow.lift < 0.97);
+    CHECK(needs.gauge("flow").value < 0.98 * plain.gauge("flow").value);
+    // What is left by the formulas of water/pump.hpp, from the state as it is.
+    const site::Hydraulics& h = needs.site()->works.water;
+    const double flow = needs.state().x[plant::flow], velocity = flow / h.main.area();
+    const double available = 101325 / (h.main.density * water::gravity) - h.vapour_head + h.pump_depth -
+                             needs.state().water_level - h.suction_loss * velocity * velocity / (2 * water::gravity);
+    const double required = water::npsh_required(7, needs.state().x[plant::speed] / h.rated_speed, flow / h.best_flow);
+    CHECK(needs.state().slow.lift == approx(water::cavitating(available, required)).epsilon(0.02));
+}

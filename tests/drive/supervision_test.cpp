@@ -362,3 +362,29 @@ TEST_CASE("the log keeps the last entries and numbers all; two runs are the same
     CHECK(std::memcmp(&a.c.setting, &b.c.setting, sizeof(double)) == 0);
     for (std::size_t n = 0; n < 32; ++n) CHECK(a.c.log[n].t == b.c.log[n].t);
 }
+
+TEST_CASE("a load too light for its speed is taken as running dry, and tried again after the wait") {
+    Rig r;
+    r.s.low_load_W = 800, r.s.dry_delay_s = 3, r.s.dry_retry_s = 100;
+    r.m.source_W = 1000;
+    r.run(20.0);
+    CHECK(r.c.phase == Phase::ceiling);
+    r.m.source_W = 500;
+    r.run(2.5);
+    CHECK(r.c.phase == Phase::ceiling);  // might be a gulp of air
+    r.run(1.0);
+    CHECK(r.c.phase == Phase::dry_hold);
+    CHECK(r.logged(Cause::low_load));
+    CHECK_FALSE(r.out.running);
+    CHECK(stop_words(display(r.c).last_stop) == "low load");
+    r.run(90.0);
+    CHECK(r.c.phase == Phase::dry_hold);
+    r.m.source_W = 1000;
+    r.run(20.0);
+    CHECK(r.c.phase == Phase::ceiling);
+    // Not looked at: nothing stops it.
+    Rig plain;
+    plain.m.source_W = 5;
+    plain.run(30.0);
+    CHECK(plain.c.phase == Phase::ceiling);
+}

@@ -112,3 +112,19 @@ TEST_CASE("a stuck tracker pumps less than a healthy one", "[tracker]") {
             CHECK(stuck.flow < well.flow);
         }
 }
+
+TEST_CASE("a tracker of one voltage holds it, one of a share holds that of the open circuit") {
+    Scenario s = site::load_scenario(site::find_scenario("hill-orchard"));
+    s.sun.irradiance_W_m2 = 350;  // far from the speed ceiling
+    const double open = site::compile_site(s)->source.open_V;
+    s.drive.tracker = "constant-voltage", s.drive.tracker_voltage_V = 0.85 * open;
+    CHECK(track(s, 30, 2).link == test::approx(0.85 * open).epsilon(0.012));
+    s.drive.tracker = "open-voltage-share", s.drive.tracker_share = 0.81;
+    const Tracked share = track(s, 30, 2);
+    CHECK(share.link == test::approx(0.81 * open).epsilon(0.012));
+    // Where the share is a wrong one the array gives less than a search finds.
+    s.drive.tracker_share = 0.92;
+    const Tracked wrong = track(s, 30, 2);
+    s.drive.tracker = "perturb-and-observe";
+    CHECK(wrong.share < 0.97 * track(s, 60, 10).share);
+}

@@ -32,6 +32,7 @@ Works array_of(int in_series) {
     s.array.leakage_plus_ohm = s.array.leakage_minus_ohm = open_circuit;
     Works w = set_up(s);
     w.array.arrester.fitted = false;
+    w.array.breakdown_V = open_circuit;  // the single-diode law alone
     for (Module& m : w.array.strings[0].modules) {
         m.data.stc = published;
         m.data.adjust_pct = m.data.alpha_sc = 0;

@@ -134,7 +134,9 @@ TEST_CASE("the bypass diode drops what its data say") {
     const double less = 0.03 * std::log(10.0) + 0.9 * 8.21 * s.bypass_ohm;
     REQUIRE(sunshaft::solar::voltage(s, 0.821) == approx(-0.5 + less).margin(1e-3));
 
-    s.bypass = Bypass::open;  // nothing but the leak is left: the string is as good as cut
+    s.bypass = Bypass::open;  // nothing but breakdown is left: 18 cells at a little less than 15 V each
+    REQUIRE(sunshaft::solar::voltage(s, 8.21) == approx(-18 * 14.9).epsilon(0.01));
+    s.breakdown.volt = std::numeric_limits<double>::infinity();  // or the leak alone: as good as cut
     REQUIRE(sunshaft::solar::voltage(s, 8.21) < -1000);
     s.bypass = Bypass::shorted;
     REQUIRE(sunshaft::solar::voltage(s, 8.21) == approx(-8.21 * s.bypass_ohm).epsilon(1e-3));

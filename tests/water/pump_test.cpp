@@ -284,3 +284,22 @@ TEST_CASE("operating point: progressive cavity") {
     REQUIRE(at.efficiency() < 0.9);
     REQUIRE(operating_point(pump, 0, 50, main).flow == 0);
 }
+
+TEST_CASE("a pump short of inlet pressure loses head, 3 % of it where it just has what it needs") {
+    CHECK(cavitating(4.0, 4.0) == approx(0.97));
+    CHECK(cavitating(8.0, 4.0) == 1.0);
+    CHECK(cavitating(6.0, 4.0) > 0.998);
+    CHECK(cavitating(2.5, 4.0) == 0.0);
+    CHECK(cavitating(-1.0, 4.0) == 0.0);
+    CHECK(cavitating(1.0, 0.0) == 1.0);
+    double last = 1.0;
+    for (double available = 8.0; available > 2.0; available -= 0.1) {
+        const double left = cavitating(available, 4.0);
+        CHECK(left <= last);
+        last = left;
+    }
+    CHECK(npsh_required(5.0, 1.0, 1.0) == approx(5.0));
+    CHECK(npsh_required(5.0, 0.5, 0.5) == approx(1.25));  // with the square along an affine curve
+    // Atmosphere less vapour of 20 degC, 2 m under water, without loss.
+    CHECK(npsh_available(101325, 2339, 998.2, -2, 0) == approx(12.112).epsilon(1e-3));
+}
