@@ -11,6 +11,7 @@
 #include <string>
 #include <utility>
 
+#include "callout/seal.hpp"
 #include "model/desk.hpp"
 #include "model/desk_script.hpp"
 #include "model/desk_state.hpp"
@@ -71,6 +72,10 @@ int open_bench(const std::string& asked, shell::AppOptions options) {
     // Cues are for the first start alone: later there is work to be taken up.
     if (!options.script.empty() || !scenario_before.empty()) options.cues = view::Cues::off;
     if (scenario.empty()) scenario = kFirstSite;
+    // A sealed call-out is opened like a site; nothing of it is kept in a session.
+    std::optional<callout::Callout> call;
+    if (callout::is_callout(scenario)) call = callout::read_callout(scenario);
+    if (call) scenario = call->site;
     view::Desk desk(site::load_scenario(site::find_scenario(scenario)), options.script.empty());
     const auto take_up = [&] {
         const std::string file = desk.truth()->site->scenario.file;
@@ -85,6 +90,11 @@ int open_bench(const std::string& asked, shell::AppOptions options) {
         if (keeps) view::keep_in_mind(file);
     };
     take_up();
+    if (call) {
+        desk.bring_call(*call);
+        options.cues = view::Cues::off;
+        options.tab = "Call-out";
+    }
     shell::DeskLink link = link_to(desk);
     link.notice = notice;
     link.keep = [&desk, &store, said = false]() mutable {
@@ -132,8 +142,9 @@ int main(int argc, char** argv) {
     bool gallery = false;
     bool forget = false;
     CLI::App cli{"The bench: see a solar pump site, probe it, break it."};
-    cli.add_option("SCENARIO", scenario,
-                   "site to open: a TOML file or the name of a shipped one; without it the last one");
+    cli.add_option(
+        "SCENARIO", scenario,
+        "site to open: a TOML file or the name of a shipped one; without it the last one. Or a sealed call-out");
     cli.add_option("--size", size, "window size in pixels, as 1600x1000");
     cli.add_option("--theme", options.theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
     cli.add_option("--scale", percent, "size of everything in percent, 50 to 300")->check(CLI::Range(50.0, 300.0));

@@ -33,6 +33,9 @@ void Desk::open(Scenario scenario) {
     scope = {};
     notebook = {};
     suspecting_.ask({});
+    call_.reset();
+    met_ = false;
+    before_call_.clear();
 }
 
 void Desk::hang_leads() {
@@ -50,7 +53,7 @@ std::shared_ptr<const Snapshot> Desk::truth() const {
 }
 std::shared_ptr<const Snapshot> Desk::snapshot() const {
     auto all = truth();
-    if (!marks_hidden) return all;
+    if (!marks_hidden && !sealed()) return all;
     if (impl_->all != all) {
         impl_->without_faults = std::make_shared<const Snapshot>(seen(*all));
         impl_->all = std::move(all);
@@ -105,7 +108,13 @@ void Desk::carry(bench::Probes probes) {
     impl_->send();
 }
 
+bool Desk::refuses_sealed() {
+    if (sealed()) impl_->error = "Something is wrong with this site, or nothing is: measure, and say what it is.";
+    return sealed();
+}
+
 void Desk::plant(const std::string& kind, const std::string& place, double severity) {
+    if (refuses_sealed()) return;
     bench::Edits e = edits();
     std::erase_if(e.faults, [&](const site::Fault& f) { return f.kind == kind && f.place == place; });
     e.faults.push_back({kind, place, severity, 0.0});
@@ -113,6 +122,7 @@ void Desk::plant(const std::string& kind, const std::string& place, double sever
 }
 
 void Desk::move_fault(const std::string& kind, const std::string& from, const std::string& to) {
+    if (refuses_sealed()) return;
     bench::Edits e = edits();
     std::erase_if(e.faults, [&](const site::Fault& f) { return f.kind == kind && f.place == to; });
     for (site::Fault& f : e.faults)
@@ -121,12 +131,14 @@ void Desk::move_fault(const std::string& kind, const std::string& from, const st
 }
 
 void Desk::heal(const std::string& kind, const std::string& place) {
+    if (refuses_sealed()) return;
     bench::Edits e = edits();
     std::erase_if(e.faults, [&](const site::Fault& f) { return f.kind == kind && f.place == place; });
     impl_->put(e);
 }
 
 void Desk::heal_all() {
+    if (refuses_sealed()) return;
     bench::Edits e = edits();
     e.faults.clear();
     impl_->put(e);
@@ -150,6 +162,8 @@ void Desk::act_anyway(const std::string& kind, const std::string& place) {
 void Desk::set(const std::string& key, const std::string& value) { set({{key, value}}); }
 
 void Desk::set(const std::vector<std::pair<std::string, std::string>>& keys) {
+    const auto by_hand = [](const auto& key) { return key.first == "rising_main.valve_opening"; };
+    if (!std::ranges::all_of(keys, by_hand) && refuses_sealed()) return;
     bench::Edits e = edits();
     for (const auto& [key, value] : keys) {
         const std::string assignment = fmt::format("{}={}", key, value);
@@ -161,8 +175,8 @@ void Desk::set(const std::vector<std::pair<std::string, std::string>>& keys) {
     impl_->put(e);
 }
 
-void Desk::undo() { impl_->turn_back(impl_->undo, impl_->redo, marks_hidden); }
-void Desk::redo() { impl_->turn_back(impl_->redo, impl_->undo, marks_hidden); }
+void Desk::undo() { impl_->turn_back(impl_->undo, impl_->redo, marks_hidden || sealed()); }
+void Desk::redo() { impl_->turn_back(impl_->redo, impl_->undo, marks_hidden || sealed()); }
 bool Desk::can_undo() const { return !impl_->undo.empty(); }
 bool Desk::can_redo() const { return !impl_->redo.empty(); }
 
@@ -224,7 +238,9 @@ void Desk::note_typed(const std::string& gauge, bool clamp, const std::string& s
     impl_->error = notebook.type(*snapshot(), gauge, clamp, shown) ? "" : "Place the leads first, or choose a gauge.";
 }
 
-void Desk::suspect() { suspecting_.ask(notebook.as_case(impl_->scenario.file)); }
+void Desk::suspect() {
+    if (!sealed()) suspecting_.ask(notebook.as_case(impl_->scenario.file));
+}
 
 void Desk::look_again(const Note& note) {
     if (!note.gauge.empty()) return;
@@ -245,6 +261,7 @@ std::string Desk::case_text() const {
 // ---- session
 
 std::string Desk::session() const {
+    if (call_) return before_call_;  // what is sealed is in no file but its own
     impl_->hear();
     return to_toml(
         {session_site(impl_->scenario.file), impl_->setup, scope, marks_hidden, teaching_points, notebook.notes()});

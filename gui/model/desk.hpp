@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "model/call.hpp"
 #include "model/notebook.hpp"
 #include "model/scope_view.hpp"
 #include "model/snapshot.hpp"
@@ -118,6 +119,17 @@ class Desk {
     void suspect();
     std::shared_ptr<const Suspicion> suspicion() const { return suspecting_.now(); }
 
+    // -- a call-out: something is wrong that nobody is told. While it is sealed faults stay hidden, none is planted or
+    // healed, the site's keys stand, suspects and healthy figures are closed.
+    void draw_call(const callout::Wish& wish);  // on this site, from its start; the bench as it stood comes back after
+    void bring_call(const callout::Callout& call);    // whose site this is
+    void meet_call();                                 // once it is drawn: the site as it is then; again and again
+    void say(const callout::Named& named);            // what it is: judged by the notebook
+    void leave_call();                                // the bench as it stood before
+    std::shared_ptr<const Call::State> call() const;  // null: none
+    bool sealed() const;                              // nobody has said yet what it is
+    double minutes_on_site() const;                   // as the account counts them
+
     // -- session: everything above as text (TOML), to save and restore
     std::string session() const;
     // All or nothing; false: error says why in one line. The session must be of the same scenario file.
@@ -126,12 +138,16 @@ class Desk {
     static std::string scenario_of(const std::string& text);
 
   private:
+    bool refuses_sealed();
     // Why a lead cannot lie there; empty: it can.
     std::string why_not(const std::string& point, bool clamp) const;
 
     struct Impl;
     std::unique_ptr<Impl> impl_;
     Suspecting suspecting_;
+    std::unique_ptr<Call> call_;
+    bool met_ = false;         // the site stands as the call-out has it
+    std::string before_call_;  // the session to come back to
     bool threaded_ = true;
 };
 

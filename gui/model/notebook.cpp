@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "callout/visit.hpp"
 #include "model/format.hpp"
 #include "model/session_store.hpp"
 #include "site/faults.hpp"
@@ -16,7 +17,7 @@ constexpr std::size_t most_notes = 1000;
 std::vector<std::string> standing(const Snapshot& s) {
     std::vector<std::string> list;
     for (const site::Act& act : s.edits.acts)
-        if (act.time <= s.t) list.push_back(act.kind + "@" + act.place);
+        if (act.time <= s.t) callout::stands(list, act.kind, act.place);
     return list;
 }
 

@@ -9,7 +9,7 @@ namespace sunshaft::panels {
 
 void case_marks(const shell::PanelContext& x, shell::Canvas& c, const view::SiteDrawing& d,
                 const view::SharedView& shared) {
-    if (!x.window.shown.suspects) return;
+    if (!x.window.shown.suspects || x.desk->sealed()) return;
     const view::Palette& p = x.palette();
     if (shared.asked_where)
         if (const view::Box box = view::box_of(d, *shared.asked_where); !box.empty())

@@ -62,8 +62,10 @@ class FaultsDrawer : public Panel {
             if (hidden) {
                 const double wide = rest.w - 32;
                 y += c.paragraph({rest.x + 16, y}, wide,
-                                 "Planted faults are hidden in every panel. You can still plant one from this list. "
-                                 "Show faults to see or repair them.",
+                                 x.desk->sealed()
+                                     ? "This is a call-out: what is wrong shows once you have said what it is."
+                                     : "Planted faults are hidden in every panel. You can still plant one "
+                                       "from this list. Show faults to see or repair them.",
                                  {.colour = p.ink_soft}) +
                      8;
             } else {
@@ -86,7 +88,8 @@ class FaultsDrawer : public Panel {
         if (button(x, "heal all", row.cut_left(72), "Heal all",
                    {.off = !any, .plain = true, .face = Face::strong, .colour = p.accent}))
             x.desk->heal_all();
-        if (button(x, "marks", row.cut_left(116), hidden ? "Show faults" : "Hide faults", {.plain = true}))
+        if (button(x, "marks", row.cut_left(116), hidden ? "Show faults" : "Hide faults",
+                   {.off = x.desk->sealed(), .plain = true}))
             x.desk->marks_hidden = !hidden;
         if (button(x, "undo", row.cut_right(92), "Undo  Ctrl+Z", {.off = !x.desk->can_undo(), .plain = true}))
             x.desk->undo();

@@ -24,6 +24,7 @@ shell::Panels make_panels() {
     all.push_back(ladder(shared));
     all.push_back(notebook());
     all.push_back(next_test(shared));
+    all.push_back(call_out());
     all.push_back(act_card(shared));
     all.push_back(site_chooser());
     return all;

@@ -30,6 +30,7 @@ class NextTest : public Panel {
     void draw(PanelContext& x) override {
         if (!x.desk) return;
         x.desk->suspect();
+        if (x.desk->sealed()) return closed(x);
         const auto s = x.desk->suspicion();
         const view::Palette& p = x.palette();
         Box rest = x.box.inset(16, 8);
@@ -77,6 +78,11 @@ class NextTest : public Panel {
     }
 
   private:
+    static void closed(PanelContext& x) {
+        x.canvas().paragraph({x.box.x + 16, x.box.y + 12}, std::min(560.0, x.box.w - 32),
+                             "Closed until you have said what it is (Call-out).", {.colour = x.palette().ink_soft});
+    }
+
     // In one line what is the cheapest now, with its minutes; before an act its caution.
     static void verdict(PanelContext& x, const diagnose::Answer& a, Box& rest, const view::Palette& p) {
         std::string words = a.stop.text;

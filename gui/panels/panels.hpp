@@ -15,6 +15,7 @@ std::unique_ptr<shell::Panel> meters(std::shared_ptr<view::SharedView> shared);
 std::unique_ptr<shell::Panel> inside();
 std::unique_ptr<shell::Panel> suspects(std::shared_ptr<view::SharedView> shared);
 std::unique_ptr<shell::Panel> next_test(std::shared_ptr<view::SharedView> shared);
+std::unique_ptr<shell::Panel> call_out();
 std::unique_ptr<shell::Panel> scope();
 std::unique_ptr<shell::Panel> spectrum();
 std::unique_ptr<shell::Panel> phasors();

@@ -29,6 +29,7 @@ class Suspects : public Panel {
     void draw(PanelContext& x) override {
         if (!x.desk) return;
         x.desk->suspect();
+        if (x.desk->sealed()) return closed(x);
         const auto s = x.desk->suspicion();
         const std::vector<double> would = std::exchange(shared_->would_leave, {});
         const view::Palette& p = x.palette();
@@ -54,6 +55,13 @@ class Suspects : public Panel {
     }
 
   private:
+    void closed(PanelContext& x) const {
+        head(x, {});
+        x.canvas().paragraph({x.box.x + 16, x.box.y + 40}, x.box.w - 32,
+                             "Closed until you have said what it is (Call-out, in the strip).",
+                             {.colour = x.palette().ink_soft});
+    }
+
     void head(PanelContext& x, const view::Suspicion& s) const {
         PanelContext left = x;
         Canvas c = x.canvas();

@@ -156,6 +156,7 @@ App::App(const AppOptions& options, Panels panels, DeskLink link)
       stage_(std::move(panels), theme_, input_, ring_, window_, link_.desk, ask_) {
     window_.cues = options.cues;
     if (!options.state.empty() || !options.script.empty()) stage_.targets();
+    if (!options.tab.empty()) stage_.choose_tab("strip", options.tab);
     if (!options.script.empty()) {
         std::ifstream in(options.script);
         if (!in) throw view::ScriptError("the script cannot be read");

@@ -38,6 +38,7 @@ struct AppOptions {
     bool stats = false;
     std::filesystem::path state;  // a file kept up to date with what is on show and where, as JSON
     view::Cues cues = view::Cues::off;
+    std::string tab = {};     // of the strip, on show at first; empty: as remembered
     bool remember = true;     // keep window and layout between sessions
     view::Shown shown;        // used when `fixed_view`
     bool fixed_view = false;  // the gallery: do not recall what was shown

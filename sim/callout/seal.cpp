@@ -5,6 +5,7 @@
 
 #include <toml++/toml.h>
 #include <array>
+#include <filesystem>
 #include <sstream>
 
 #include "files/input.hpp"
@@ -150,9 +151,21 @@ Callout unsealed(std::string_view text, const std::string& file) {
 
 Callout read_callout(const std::string& file) {
     try {
-        return unsealed(files::read_whole(file, files::most_settings), file);
+        Callout c = unsealed(files::read_whole(file, files::most_settings), file);
+        const auto beside = std::filesystem::path(file).parent_path() / c.site;
+        std::error_code none;
+        if (std::filesystem::exists(beside, none)) c.site = beside.string();
+        return c;
     } catch (const files::Unreadable& why) {
         throw site::BadInput(fmt::format("{}: {}", file, why.what()));
+    }
+}
+
+bool is_callout(const std::string& file) {
+    try {
+        return files::read_whole(file, files::most_settings).find(kind) != std::string::npos;
+    } catch (const files::Unreadable&) {
+        return false;
     }
 }
 

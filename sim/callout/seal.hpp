@@ -14,7 +14,10 @@ namespace sunshaft::callout {
 std::string sealed(const Callout& callout);
 // Throws site::BadInput in one line with the place of the mistake; also where the seal is broken.
 Callout unsealed(std::string_view text, const std::string& file);
+// Its site as it can be opened: beside the file, or shipped.
 Callout read_callout(const std::string& file);
+// The file looks like a call-out: worth reading as one.
+bool is_callout(const std::string& file);
 // The word is right, or none was given. callout: as unsealed() made it.
 bool opens(const Callout& callout, const std::string& word);
 

@@ -33,12 +33,6 @@ Scenario scenario_of(const std::string& site, const std::vector<std::string>& se
     return load(options);
 }
 
-// A site's file is named beside the call-out's.
-std::string found(const callout::Callout& c, const std::string& file) {
-    const auto beside = std::filesystem::path(file).parent_path() / c.site;
-    return std::filesystem::exists(beside) ? beside.string() : c.site;
-}
-
 int fresh(const Options& o) {
     if (std::filesystem::exists(o.out))
         throw site::BadInput(fmt::format("{}: is there already, expected a new file (--out)", o.out));
@@ -149,14 +143,11 @@ struct Play {
 
 int play(const Options& o) {
     const callout::Callout c = callout::read_callout(o.file);
-    const std::string site = found(c, o.file);
-    callout::Callout there = c;
-    there.site = site;
-    callout::Visit visit(scenario_of(site, {}), there);
+    callout::Visit visit(scenario_of(c.site, {}), c);
     fmt::print(
         "{}\n\"{}\"\nFor trained and authorised people only. Your local code and licensed practice come first. help "
         "lists what can be done.\n",
-        scenario_of(site, {}).site.name, c.said);
+        scenario_of(c.site, {}).site.name, c.said);
     Play play{visit};
     const bool asks = isatty(STDIN_FILENO);
     for (std::string text; !play.named && !play.left;) {
@@ -186,7 +177,7 @@ int play(const Options& o) {
     callout::Account account;
     {
         Progress progress("weighing what was read");
-        account = callout::judge(there, visit.conducted(*play.named), diagnose::load_priors(diagnose::shipped_priors()),
+        account = callout::judge(c, visit.conducted(*play.named), diagnose::load_priors(diagnose::shipped_priors()),
                                  diagnose::cache_folder(), [&](double f) { return progress(f); });
     }
     fmt::print("\n");

@@ -1,0 +1,279 @@
+// Call-out: the owner's complaint, the visit so far, what it is said to be, and afterwards the account. What is wrong is
+// nowhere in the window until then.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <random>
+
+#include "diagnose/answer_words.hpp"
+#include "model/desk.hpp"
+#include "panels/meters_words.hpp"
+#include "panels/panels.hpp"
+#include "shell/widgets.hpp"
+#include "site/faults.hpp"
+
+namespace sunshaft::panels {
+namespace {
+
+using namespace shell;
+using view::Box;
+
+constexpr double kRow = 22.0;
+
+std::string lower(std::string_view text) {
+    std::string out(text);
+    std::ranges::transform(out, out.begin(),
+                           [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c + 32) : c; });
+    return out;
+}
+
+class CallOut : public Panel {
+  public:
+    Place place() const override { return Place::strip; }
+    const char* title() const override { return "Call-out"; }
+
+    void draw(PanelContext& x) override {
+        if (!x.desk) return;
+        x.desk->meet_call();
+        const auto s = x.desk->call();
+        if (s && s->working) x.wake_in(0.2);
+        Box rest = x.box.inset(16, 8);
+        if (!s || (!s->what && !s->working)) return invite(x, rest, s ? s->trouble : "");
+        if (!s->what)
+            return void(x.canvas().paragraph({rest.x, rest.y + 4}, rest.w, "Something is being thought of ...",
+                                             {.colour = x.palette().ink_soft}));
+        const double wide = std::floor((rest.w - 48) / 3);
+        std::array<Box, 3> column;
+        for (Box& c : column) c = rest.cut_left(wide), rest.cut_left(24);
+        for (const std::size_t n : {1U, 2U}) {
+            Canvas c = x.canvas();
+            c.rule({column[n].x - 12, column[n].y}, {column[n].x - 12, column[n].bottom()}, x.palette().rule);
+        }
+        if (s->account) return account(x, *s->account, column);
+        complaint(x, *s, column[0]);
+        if (s->working)
+            return void(x.canvas().paragraph(
+                {column[1].x, column[1].y + 4}, column[1].w,
+                fmt::format("Your readings are weighed one after the other, {:.0f} %.", 100 * s->progress),
+                {.colour = x.palette().ink_soft}));
+        name(x, *s, column[1]);
+        rules(x, column[2]);
+    }
+
+  private:
+    static double heading(Canvas& c, const Box& box, std::string_view words, const view::Palette& p) {
+        paint::title(c, {box.x, box.y + 12}, words, p.ink_soft);
+        return box.y + 22;
+    }
+
+    void invite(PanelContext& x, const Box& box, const std::string& trouble) const {
+        Canvas c = x.canvas();
+        const view::Palette& p = x.palette();
+        double y = box.y + 4;
+        y += c.paragraph(
+                 {box.x, y}, std::min(640.0, box.w),
+                 "A call-out: something is wrong with this site, or nothing is, and nobody is told what. You hear "
+                 "the owner, measure, disconnect, note what you read, and say what it is. Then the account shows "
+                 "what was wrong and what your readings bore.",
+                 {.colour = p.ink}) +
+             10;
+        double left = box.x;
+        for (const auto& [level, words] : {std::pair{1, "Common faults that stop the water"}, {2, "All that shows"}}) {
+            const Box key{left, y, button_width(c, words), 28};
+            if (button(x, fmt::format("call {}", level), key, words))
+                x.desk->draw_call({std::random_device()(), level});
+            left = key.right() + 8;
+        }
+        if (!trouble.empty()) c.paragraph({box.x, y + 40}, box.w, trouble, {.colour = p.accent});
+    }
+
+    void complaint(PanelContext& x, const view::Call::State& s, const Box& box) const {
+        Canvas c = x.canvas();
+        const view::Palette& p = x.palette();
+        double y = heading(c, box, "The owner says", p);
+        y +=
+            c.paragraph({box.x, y}, box.w, fmt::format("\u201c{}\u201d", s.what->said), {.colour = p.ink, .size = 15}) +
+            14;
+        const auto figure = [&](std::string_view words, const std::string& value) {
+            c.text({box.x, y + 13}, words, {.colour = p.ink_soft});
+            c.text({box.x + 150, y + 13}, value, {.colour = p.ink, .face = Face::mono});
+            y += kRow;
+        };
+        const auto& notes = x.desk->notebook.notes();
+        figure("minutes on site", fmt::format("{:.0f}", x.desk->minutes_on_site()));
+        figure("readings noted (N)",
+               fmt::format("{}", std::ranges::count_if(notes, [](const view::Note& n) { return !n.struck; })));
+        figure("unsafe acts", fmt::format("{}", x.desk->snapshot()->unsafe_acts));
+        if (!s.trouble.empty()) c.paragraph({box.x, y + 6}, box.w, s.trouble, {.colour = p.accent});
+    }
+
+    // The catalogue by its titles; healthy and too little sun are answers too.
+    std::vector<callout::Named> fitting() const {
+        std::vector<callout::Named> list;
+        const std::string wanted = lower(search_);
+        const auto take = [&](const callout::Named& n) {
+            if (lower(callout::title_of(n)).find(wanted) != std::string::npos ||
+                n.fault.find(wanted) != std::string::npos)
+                list.push_back(n);
+        };
+        take({"health", ""});
+        take({"low-sun", ""});
+        for (const site::FaultRow& row : site::fault_catalogue())
+            if (row.group != std::string_view("operator and meter")) take({row.kind, ""});
+        return list;
+    }
+
+    void name(PanelContext& x, const view::Call::State& s, Box box) {
+        Canvas c = x.canvas();
+        const view::Palette& p = x.palette();
+        heading(c, box, "Say what it is", p);
+        box.cut_top(22);
+        search_field(x, "search call", box.cut_top(30), search_, "Search, for example: splice, open, dry");
+        box.cut_top(6);
+        Box foot = box.cut_bottom(60);
+        {
+            Child child = x.child("named", box, true);
+            Canvas list = child.canvas();
+            const double top = box.y - child.scrolled();
+            double y = top;
+            for (const callout::Named& n : fitting()) {
+                const Box row{box.x, y, box.w - 12, kRow};
+                const Touch t = touch(x, "named " + n.fault, row);
+                const bool on = chosen_ == n.fault;
+                if (on || t.hovered) list.fill(row, on ? p.accent_tint : p.band);
+                if (t.focused) focus_mark(x, row);
+                const paint::TextLook look{.colour = p.ink, .face = on ? Face::strong : Face::words};
+                const std::string words = callout::title_of(n), short_words = list.fitted(words, row.w - 12, look);
+                list.text({row.x + 6, y + 15}, short_words, look);
+                if (short_words != words) hint(x, t, words);
+                if (t.clicked) chosen_ = n.fault, place_ = 0;
+                y += kRow;
+            }
+            child.content_height(y - top);
+        }
+        const site::FaultRow* row = site::find_fault(chosen_);
+        const std::vector<std::string> places =
+            row ? row->places(x.desk->snapshot()->site->works) : std::vector<std::string>{};
+        foot.cut_top(6);
+        Box line = foot.cut_top(26);
+        if (places.size() > 1) {
+            const std::vector<std::string_view> names(places.begin(), places.end());
+            place_ = std::min(place_, static_cast<int>(names.size()) - 1);
+            chooser(x, "named place", line.cut_left(std::min(150.0, line.w / 2)), names, place_);
+            line.cut_left(8);
+        }
+        constexpr std::string_view words = "That is it";
+        const Box key = line.cut_left(button_width(c, words));
+        const bool none = chosen_.empty() || s.working;
+        if (button(x, "that is it", key, words, {.off = none}) && !none)
+            x.desk->say({chosen_, places.empty() ? "" : places[static_cast<std::size_t>(std::max(0, place_))]});
+        hint(x, key, "Ends the call-out: the account follows");
+        line.cut_left(8);
+        if (button(x, "leave call", line.cut_left(button_width(c, "Leave")), "Leave", {.plain = true})) leave(x);
+    }
+
+    void leave(PanelContext& x) {
+        chosen_.clear();
+        search_.clear();
+        x.desk->leave_call();
+    }
+
+    static void rules(PanelContext& x, const Box& box) {
+        Canvas c = x.canvas();
+        const view::Palette& p = x.palette();
+        double y = heading(c, box, "What counts", p);
+        for (const auto& [rule, of, words] :
+             {std::tuple{"C1", 45, "Right fault and place, and your readings bear it. A lucky guess earns nothing."},
+              {"E1", 20, "How much your readings leave for what is wrong."},
+              {"A1", 15, "Readings that tell something that can still change the act."},
+              {"S1", 20, "No unsafe act. One caps the mark at 40."}}) {
+            c.text({box.x, y + 13}, rule, {.colour = p.ink_soft, .face = Face::mono});
+            c.text({box.x + 58, y + 13}, fmt::format("{}", of),
+                   {.colour = p.ink, .face = Face::mono, .align = Align::right});
+            y += c.paragraph({box.x + 72, y}, box.w - 72, words, {.colour = p.ink}) + 6;
+        }
+    }
+
+    void account(PanelContext& x, const callout::Account& a, const std::array<Box, 3>& column) {
+        Canvas c = x.canvas();
+        const view::Palette& p = x.palette();
+        // What was wrong, and the mark.
+        double y = column[0].y;
+        c.text({column[0].x, y + 34}, fmt::format("{:.0f}", a.mark),
+               {.colour = p.ink, .size = 44, .face = Face::strong});
+        c.text({column[0].x + 76, y + 34}, "of 100", {.colour = p.ink_soft, .size = 15});
+        y += 48;
+        const auto said = [&](std::string_view head, const std::string& words) {
+            c.text({column[0].x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
+            y += 16;
+            y += c.paragraph({column[0].x, y}, column[0].w, words, {.colour = p.ink, .face = Face::strong}) + 6;
+        };
+        said("what was wrong", a.truth);
+        said("you said", a.named);
+        said("your evidence", a.suffices < 0
+                                  ? std::string("never sufficed")
+                                  : fmt::format("sufficed after reading {} of {}", a.suffices + 1, a.steps.size()));
+        if (button(x, "back to the bench", {column[0].x, y + 2, button_width(c, "Back to the bench"), 26},
+                   "Back to the bench"))
+            return leave(x);
+        steps(x, a, column[1], p);
+        // Points, one thing done well, one to change.
+        y = heading(c, column[2], "Points", p);
+        for (const callout::Point& point : a.points) {
+            c.text({column[2].x, y + 13}, point.rule, {.colour = p.ink_soft, .face = Face::mono});
+            c.text({column[2].x + 92, y + 13}, fmt::format("{:.0f} of {:.0f}", point.points, point.of),
+                   {.colour = p.ink, .face = Face::mono, .align = Align::right});
+            y += c.paragraph({column[2].x + 104, y}, column[2].w - 104, point.why, {.colour = p.ink}) + 5;
+        }
+        y += 4;
+        for (const auto& [head, words] : {std::pair{"done well", &a.well}, {"change next time", &a.change}}) {
+            c.text({column[2].x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
+            y += 16;
+            y += c.paragraph({column[2].x, y}, column[2].w, *words, {.colour = p.ink}) + 6;
+        }
+    }
+
+    static void steps(PanelContext& x, const callout::Account& a, Box box, const view::Palette& p) {
+        Canvas head = x.canvas();
+        const double chance_at = box.right() - 12, left_at = box.right() - 128, shown_at = box.right() - 160;
+        const paint::TextLook soft{.colour = p.ink_soft, .size = 12, .align = Align::right};
+        paint::title(head, {box.x, box.y + 12}, fmt::format("{:.0f} minutes", a.minutes), p.ink_soft);
+        head.text({chance_at, box.y + 12}, "the truth then", soft);
+        head.text({left_at, box.y + 12}, "left", soft);
+        box.cut_top(22);
+        Child child = x.child("steps", box, true);
+        Canvas c = child.canvas();
+        const double top = box.y - child.scrolled();
+        double y = top;
+        for (const callout::Step& s : a.steps) {
+            const bool sufficed = a.suffices >= 0 && &s == &a.steps[static_cast<std::size_t>(a.suffices)];
+            if (sufficed) c.fill(Box{box.x, y, box.w - 10, kRow}, p.band);
+            const view::Colour ink = s.needless ? p.ink_soft : p.ink;
+            c.text({box.x + 26, y + 15}, fmt::format("{:.0f}", s.from),
+                   {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right});
+            const std::string shown = with_symbols(s.shown);
+            const paint::TextLook figure{.colour = ink, .face = Face::mono, .align = Align::right},
+                words{.colour = ink};
+            const double shown_wide = std::min(head.width(shown, figure), 120.0);
+            c.text({box.x + 36, y + 15}, c.fitted(s.what, shown_at - shown_wide - box.x - 48, words), words);
+            c.text({shown_at, y + 15}, c.fitted(shown, 120, figure), figure);
+            c.text({left_at, y + 15}, fmt::format("{}", s.left),
+                   {.colour = ink, .face = Face::mono, .align = Align::right});
+            c.text({chance_at, y + 15}, s.needless ? "needless" : diagnose::chance(s.truth),
+                   {.colour = ink, .size = 12, .align = Align::right});
+            y += kRow;
+        }
+        child.content_height(y - top);
+    }
+
+    std::string search_, chosen_;
+    int place_ = 0;
+};
+
+}  // namespace
+
+std::unique_ptr<shell::Panel> call_out() { return std::make_unique<CallOut>(); }
+
+}  // namespace sunshaft::panels
