@@ -110,6 +110,7 @@ enum class Bypass { good, open, shorted };
 struct DarkCells {
     int cells = 0;
     double light = 1.0;  // share of what the others have
+    friend bool operator==(const DarkCells&, const DarkCells&) = default;
 };
 
 // One sub-string (cells/substrings of the module) with its bypass diode across it, current out of + positive.
