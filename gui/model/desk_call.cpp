@@ -38,12 +38,12 @@ void Desk::bring_call(const callout::Callout& call) {
 void Desk::meet_call() {
     const auto s = call();
     if (!s || !s->what || met_) return;
-    met_ = true;
     auto call = std::move(call_);
     const std::string before = before_call_;
     open(impl_->scenario);
     call_ = std::move(call);
     before_call_ = before;
+    met_ = true;
     marks_hidden = true;
     impl_->put(callout::edits(*s->what));
     impl_->undo.clear();  // nobody did that

@@ -40,23 +40,25 @@ class Dice {
     std::mt19937_64 engine_;
 };
 
-bool drives_water(const Scenario& scenario) { return site::set_up(scenario).water.pump.index() != 0; }
+bool pumps(const bench::Bench& bench) { return bench.site()->works.water.pump.index() != 0; }
+double output(bench::Bench& bench) {
+    return pumps(bench) ? bench.gauge("flow").value : std::abs(bench.state().x[plant::speed]);
+}
 
 }  // namespace
 
-double healthy_flow(const Scenario& scenario, const std::vector<std::string>& set) {
-    bench::Edits plain;
-    plain.set = set;
-    bench::Bench bench(scenario, plain);
+double healthy_output(const Scenario& scenario) {
+    bench::Bench bench(scenario);
     bench.advance(watched_s);
-    return bench.gauge("flow").value;
+    return output(bench);
 }
 
 Signs signs(const Scenario& scenario, const bench::Edits& edits, double healthy) {
     bench::Bench bench(scenario, edits);
     bench.advance(watched_s);
     Signs s;
-    const double flow = bench.gauge("flow").value;
+    s.pumps = pumps(bench);
+    const double flow = output(bench);
     s.water = flow <= 0.02 * healthy        ? Signs::Water::none
               : flow < less_water * healthy ? Signs::Water::little
                                             : Signs::Water::usual;
@@ -69,18 +71,19 @@ std::string complaint(const Signs& s, std::uint64_t seed) {
     constexpr std::array<const char*, 4> since{"Since Tuesday", "Since the weekend", "Since yesterday",
                                                "For some days"};
     const char* when = since[Dice(seed).below(since.size())];
-    std::string words;
+    const char* words = "";
     switch (s.water) {
-        case Signs::Water::none: words = fmt::format("{} no water comes.", when); break;
-        case Signs::Water::little: words = fmt::format("{} less water comes than it used to.", when); break;
+        case Signs::Water::none: words = s.pumps ? "no water comes." : "the motor does not turn."; break;
+        case Signs::Water::little:
+            words = s.pumps ? "less water comes than it used to." : "the motor is slower than it used to be.";
+            break;
         case Signs::Water::usual:
-            words = fmt::format("{} the tank is not full by evening, though water comes.", when);
+            words = s.pumps ? "the tank is not full by evening, though water comes." : "something is not as it was.";
             break;
     }
-    words += s.gives_up ? " The box tries, gives up, and tries again." : "";
-    if (s.lamps == "all dark") words += " Nothing is lit on the box.";
-    else words += fmt::format(" Lit on the box: {}.", s.lamps);
-    return words;
+    return fmt::format(
+        "{} {}{}{}", when, words, s.gives_up ? " The box tries, gives up, and tries again." : "",
+        s.lamps == "all dark" ? " Nothing is lit on the box." : fmt::format(" Lit on the box: {}.", s.lamps));
 }
 
 bench::Edits edits(const Callout& c) {
@@ -101,10 +104,10 @@ Callout draw(const Scenario& scenario, const diagnose::Priors& priors, const Wis
         const bool weak = array && first >= healthy_share;
         c.truth.fault = weak ? "low-sun" : "health";
         if (weak) c.set.push_back(fmt::format("sun.irradiance_W_m2={:.0f}", weak_light * (0.4 + 0.6 * dice.roll())));
-        c.said = complaint(signs(scenario, edits(c), healthy_flow(scenario, {})), wish.seed);
+        c.said = complaint(signs(scenario, edits(c), healthy_output(scenario)), wish.seed);
         return c;
     }
-    const double usual = healthy_flow(scenario, {});
+    const double usual = healthy_output(scenario);
     const diagnose::Case nothing_read;
     std::vector<diagnose::Cause> causes = diagnose::causes(scenario, nothing_read, priors, false);
     std::erase_if(causes, [&](const diagnose::Cause& cause) {
@@ -124,7 +127,7 @@ Callout draw(const Scenario& scenario, const diagnose::Priors& priors, const Wis
         try {
             const Signs s = signs(scenario, edits(c), usual);
             const bool shows = s.water != Signs::Water::usual || s.gives_up;
-            if (!shows || (wish.level == 1 && drives_water(scenario) && s.water != Signs::Water::none)) continue;
+            if (!shows || (wish.level == 1 && s.water != Signs::Water::none)) continue;
             c.said = complaint(s, wish.seed);
             return c;
         } catch (const std::exception&) {

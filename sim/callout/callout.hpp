@@ -44,13 +44,15 @@ struct Wish {
 struct Signs {
     enum class Water { none, little, usual };
     Water water = Water::usual;
+    bool pumps = true;      // else a bench: what is said of water is said of the motor
     std::string lamps;      // those that are lit, "all dark"
     bool gives_up = false;  // it tripped
     friend bool operator==(const Signs&, const Signs&) = default;
 };
-// healthy_flow: of this site without a fault, under the same sky, m3/s.
-Signs signs(const Scenario& scenario, const bench::Edits& edits, double healthy_flow);
-double healthy_flow(const Scenario& scenario, const std::vector<std::string>& set);
+// healthy: healthy_output() of this site.
+Signs signs(const Scenario& scenario, const bench::Edits& edits, double healthy);
+// Without a fault: flow, m3/s; on a bench without a pump the shaft's speed, rad/s.
+double healthy_output(const Scenario& scenario);
 std::string complaint(const Signs& signs, std::uint64_t seed);
 
 // progress(fraction) may return false: then it throws diagnose::Stopped. Throws site::BadInput where no fault of the

@@ -96,7 +96,7 @@ TEST_CASE("the complaint follows from what shows and from the seed alone") {
     CHECK(complaint(s, 3) != first);
     // Two causes that stop the water under a lit drive are complained of in the same words.
     const Scenario orchard = site_named("hill-orchard");
-    const double usual = healthy_flow(orchard, {});
+    const double usual = healthy_output(orchard);
     bench::Edits coupling, well;
     coupling.faults = {{"broken-coupling", "pump", 1.0, 0.0}};
     well.faults = {{"tank-valve-shut", "main", 1.0, 0.0}};
@@ -108,7 +108,7 @@ TEST_CASE("the complaint follows from what shows and from the seed alone") {
 TEST_CASE("seeds repeat what they draw, level 1 stops the water, and some calls are about nothing") {
     const Scenario orchard = site_named("hill-orchard");
     const diagnose::Priors priors = diagnose::load_priors(diagnose::shipped_priors());
-    const double usual = healthy_flow(orchard, {});
+    const double usual = healthy_output(orchard);
     int nothing = 0;
     std::set<std::string> kinds;
     for (std::uint64_t seed = 1; seed <= 24; ++seed) {
