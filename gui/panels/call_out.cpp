@@ -1,5 +1,5 @@
-// Call-out: the owner's complaint, the visit so far, what it is said to be, and afterwards the account. What is wrong is
-// nowhere in the window until then.
+// Call-out: the owner's complaint, the visit so far, what it is said to be, and afterwards the account. What is wrong
+// is nowhere in the window until then.
 #include <fmt/format.h>
 
 #include <algorithm>

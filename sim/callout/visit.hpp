@@ -1,6 +1,5 @@
 // A visit to a call-out: what somebody does there, one act or look after the other, its cautions before it. The same
-// for
-// whatever plays it.
+// for whatever plays it.
 #pragma once
 
 #include <memory>

@@ -1,5 +1,5 @@
-// A call-out on the bench: nothing of it shows while it is sealed, nothing is kept of it, and the bench as it stood comes
-// back.
+// A call-out on the bench: nothing of it shows while it is sealed, nothing is kept of it, and the bench as it stood
+// comes back.
 #include "desk_support.hpp"
 #include "look.hpp"
 
