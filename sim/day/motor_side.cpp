@@ -30,6 +30,7 @@ std::shared_ptr<site::Site> held(const site::Site& of) {
     s->source.stiff = true;
     s->works.shaft.held_speed = 0.0;
     s->works.supply.kind = site::Supply::Kind::bench;
+    s->works.water.pump = std::monostate{};  // what it asks for is worked out beside it
     drive::DriveSettings& d = s->works.drive;
     d.control = drive::Control::fixed;
     d.current_limit = d.overvoltage_V = d.start_V = d.dropout_V = d.latches_V = d.motor_A = 0.0;
@@ -209,7 +210,7 @@ class Side final : public MotorSide {
         const drive::DriveSettings& d = site_->works.drive;
         const bool pwm = !six_step(d.modulation);  // a smooth mean
         const bool modulated = pwm && d.modulation != drive::Modulation::ideal_sine;
-        constexpr int steps = 72;
+        const int steps = pwm ? 48 : 72;
         double link = volts, amplitude = 1.0;
         if (pwm) {  // what dead times and drops take depends on the link itself
             const double reach = drive::linear_limit(d.modulation);

@@ -44,6 +44,7 @@ class Runner {
             if (options_.marks) mark(m, m.begin, {});
             return;
         }
+        failed_ = 0;
         curve_ = averager_.curve(m.cells, m.cell_degC);
         best_W_ = curve_.power(curve_.most_V());
         site_->works.heat_sink.round_degC = m.air_degC;
@@ -131,8 +132,35 @@ class Runner {
         return std::max(dt, 0.5);
     }
 
+    // Starts that fail one like the other, as long as the light is the same, are counted and passed over together.
+    void pass_failures(const Moment& m, double at, double& left) {
+        drive::ControlState& c = s_.control;
+        if (failed_ < 2 || c.phase != Phase::waiting_for_sun || !(c.retry_at > c.time)) return;
+        const double cycle = c.retry_at - c.time + failed_after_;
+        const double count = std::floor(left / cycle) - 1.0;
+        if (count < 1.0) return;
+        Operating o;
+        o.link_V = averager_.idle_V(curve_);
+        o.dc_W = averager_.own_W(o.link_V);
+        const double dt = count * cycle;
+        move(o, dt);
+        book(m, at, o, dt);
+        // On the ramp for that part of it.
+        result_.all.in_phase_s[static_cast<std::size_t>(Phase::waiting_for_sun)] -= count * failed_after_;
+        result_.all.in_phase_s[static_cast<std::size_t>(Phase::soft_start)] += count * failed_after_;
+        result_.all.starts += static_cast<long>(count);
+        result_.days.back().starts += static_cast<long>(count);
+        result_.all.stops[Cause::low_sun] += static_cast<long>(count);
+        c.time = s_.t;
+        c.retry_at += dt;
+        left -= dt;
+    }
+
     void step(const Moment& m, double at, double left) {
         drive::ControlState& c = s_.control;
+        const double had = left;
+        pass_failures(m, at, left);
+        at += had - left;
         const double gain = settings_.voltage_gain;
         averager_.follow(s_);
         Operating o;
@@ -170,6 +198,7 @@ class Runner {
         move(o, dt);
         book(m, at, o, dt);
         decide(o, at + dt, dt);
+        if (o.starved && c.phase == Phase::waiting_for_sun) ++failed_, failed_after_ = dt;
         last_ = o;
     }
 
@@ -298,6 +327,8 @@ class Runner {
     Curve curve_;
     double best_W_ = 0.0, on_s_ = 0.0, day_end_ = 0.0;
     Operating last_;
+    int failed_ = 0;  // starts, in this light, the last so many s after it began
+    double failed_after_ = 0.0;
     bool turns_ = false, standing_ = false, up_ = false;  // broken away; output on, at rest; the ramp is over
     // What of the array's volts gets through the pre-charge resistor, with the bleed behind it.
     double through_precharge_ = site_->works.link.precharge_ohm < 1e6 ? 1.0 : 0.0;
