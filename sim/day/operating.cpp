@@ -307,6 +307,30 @@ Operating Averager::hold(const Curve& curve, const Wanted& wanted) {
         if (d.current_limit > 0.0)
             most = std::min(most, std::pow(0.7 * d.current_limit, 2) / std::max(o.turn[peak_square], 1e-9));
         for (double& y : o.turn) y *= most;
+    } else if (overcurrent_at_start(curve.open_V)) {
+        // The link's capacitor brings that before the array has to.
+        o.field_Hz = slowest_Hz();
+        o.turn = m.exact(o.field_Hz, volts_for(o.field_Hz, v), o.field_Hz);
+        o.link_V = v;
+        o.setting = wanted.most;
+        return o;
+    } else if (d.control == drive::Control::mppt) {
+        // At the tracker's target, as far up the ramp as the array bears.
+        v = std::clamp(wanted.target_V / d.voltage_gain, 1.0, std::max(curve.open_V, 1.0));
+        const double watt = curve.power(v) - own_W(v);
+        double low = slowest_Hz(), high = std::max(low, wanted.most * d.frequency);
+        for (int n = 0; n < 12; ++n) {
+            o.field_Hz = n == 0 ? high : n == 1 ? low : 0.5 * (low + high);
+            o.turn = m.exact(o.field_Hz, volts_for(o.field_Hz, v), o.field_Hz - (field - slip));
+            const bool bears = o.turn[bridge_in] <= watt;
+            if (n == 0 && bears) break;
+            if (n == 1 && !bears) {
+                o.starved = true;
+                v = 0.99 * drive::collapse * wanted.start_V / d.voltage_gain;
+                break;
+            }
+            if (n > 0) (bears ? low : high) = o.field_Hz;
+        }
     } else {
         // Down from open circuit to where the array gives what it takes.
         for (int n = 0; n < 24; ++n) {
@@ -324,12 +348,22 @@ Operating Averager::hold(const Curve& curve, const Wanted& wanted) {
     return o;
 }
 
+// More than the limit in a line as soon as the output is on: a short, not a load.
+bool Averager::overcurrent_at_start(double link_V) {
+    const double limit = works_.drive.current_limit, field = slowest_Hz();
+    if (leads() || !(limit > 0.0)) return false;
+    const auto [found, fresh] = shorted_.try_emplace({static_cast<int>(link_V / 5.0), parted_});
+    if (fresh) found->second = side(0).exact(field, volts_for(field, link_V), field)[peak_square] > limit * limit;
+    return found->second;
+}
+
 bool Averager::breaks_away(const Curve& curve, const Wanted& wanted) {
     if (std::isfinite(works_.shaft.held_speed)) return false;
     MotorSide& m = side(0);
     const double link = curve.most_V();
     const auto [found, fresh] = breaks_.try_emplace({static_cast<int>(link / 5.0), parted_ * 64 + warmth_});
     if (!fresh) return found->second;
+    if (overcurrent_at_start(curve.open_V)) return found->second = false;
     const double hold = std::max(m.hold_Nm(), std::abs(m.flowing(0.0).torque));
     bool breaks = false;
     for (const double share : {0.1, 0.2, 0.35, 0.5, 0.7, 1.0}) {

@@ -110,7 +110,8 @@ class Averager {
     Balance memo_;
     bool starved_ = false;
     std::map<std::tuple<int, int, int, int>, Operating> held_;
-    std::map<std::tuple<int, int>, bool> breaks_;
+    bool overcurrent_at_start(double link_V);
+    std::map<std::tuple<int, int>, bool> breaks_, shorted_;
 };
 
 }  // namespace sunshaft::day
