@@ -182,6 +182,7 @@ class Runner {
         }
         standing_ = o.standing;
         double dt = stride(left);
+        if (o.flow < 0.0) dt = std::min(dt, std::min(left, 5.0));  // a column that runs back through the pump
         up_ = false;
         if (c.phase == Phase::soft_start && o.turning && !o.standing && !o.starved) {
             // On its ramp it passes through all that lies below: what it lifts and takes there is left out.
@@ -192,7 +193,8 @@ class Runner {
             o.speed = o.flow = 0.0;
             o.dc_W = averager_.own_W(o.link_V);
         }
-        // A collapse takes the time the link's capacitor gives, some tenths of a second, after a ramp that cannot end.
+        // A collapse takes the time the link's capacitor gives, some tenths of a second, after a ramp that cannot
+        // end.
         if (o.starved)
             dt = std::min(left, std::max(0.5, c.phase == Phase::soft_start ? o.field_Hz / settings_.ramp : 0.0));
         move(o, dt);
@@ -256,7 +258,7 @@ class Runner {
         day.taken_J += o.dc_W * dt;
         if (o.link_V > all.highest_V) all.highest_V = o.link_V, all.highest_at = at;
         if (s_.slow.winding_degC > all.hottest_degC) all.hottest_degC = s_.slow.winding_degC, all.hottest_at = at;
-        if (m.plane > all.most_plane && o.turning) {
+        if (m.plane > all.most_plane) {
             all.most_plane = m.plane, all.most_plane_degC = m.cell_degC;
             all.link_then = o.link_V;
         }
@@ -265,19 +267,21 @@ class Runner {
         if (options_.marks) mark(m, at, o);
     }
     void mark(const Moment& m, double at, const Operating& o) {
-        result_.marks.push_back({.t = at,
-                                 .plane = m.plane,
-                                 .dc_W = o.dc_W,
-                                 .link_V = o.link_V,
-                                 .speed = o.speed,
-                                 .flow = o.flow,
-                                 .out = s_.slow.out,
-                                 .tank = s_.slow.tank_fill,
-                                 .water_m = s_.water_level,
-                                 .winding_degC = s_.slow.winding_degC,
-                                 .phase = s_.control.phase,
-                                 .gap = m.gap,
-                                 .standing = o.standing});
+        result_.marks.push_back(
+            {.t = at,
+             .plane = m.plane,
+             .dc_W = o.dc_W,
+             .link_V = o.link_V,
+             .speed = o.speed,
+             .flow = o.flow,
+             .out = s_.slow.out,
+             .tank = s_.slow.tank_fill,
+             .water_m = s_.water_level,
+             .winding_degC = s_.slow.winding_degC,
+             .line_A = std::sqrt(std::max({o.turn[square_u], o.turn[square_v], o.turn[square_w], 0.0})),
+             .phase = s_.control.phase,
+             .gap = m.gap,
+             .standing = o.standing});
     }
 
     // The drive's own state machine, on the means of the step.
@@ -287,18 +291,20 @@ class Runner {
         drive::Measured m;
         m.link_V = o.link_V;
         if (o.turning) {
-            const double peak = std::sqrt(std::max(o.turn[peak_square], 0.0));
             for (std::size_t k = 0; k < 3; ++k) m.line_A2[k] = std::max(0.0, o.turn[square_u + k]);
-            // As an instant near a crest sees it: no line is above the highest one.
-            const double most = std::sqrt(std::max({m.line_A2[0], m.line_A2[1], m.line_A2[2], 1e-12}));
-            for (std::size_t k = 0; k < 3; ++k) m.line_A[k] = std::sqrt(m.line_A2[k]) / most * peak;
         }
         m.source_W = o.dc_W;
         m.electrical_Hz = o.standing ? 0.0 : std::abs(o.speed) * averager_.pole_pairs() / (2 * pi);
         m.heat_sink_degC = s_.slow.heat_sink_degC;
         m.dry_open = site::Guards::reads_open(s_.slow.dry_V);
         m.float_open = site::Guards::reads_open(s_.slow.float_V);
-        const drive::Measured seen = drive::sensed(settings_, m);
+        // Sensors err about a mean of nothing; then, as an instant near a crest sees them: no line is above the
+        // highest.
+        drive::Measured seen = drive::sensed(settings_, m);
+        const double most = std::sqrt(std::max({m.line_A2[0], m.line_A2[1], m.line_A2[2], 1e-12}));
+        const double crest = std::sqrt(std::max(o.turn[peak_square], 0.0)) / most;
+        for (std::size_t k = 0; k < 3; ++k)
+            seen.line_A[k] = std::abs(seen.line_A[k]) + settings_.current_gain * std::sqrt(m.line_A2[k]) * crest;
         c.link_V = seen.link_V;
         const bool was = drive::turning(c.phase);
         if (was) c.setting = std::clamp(o.setting, 0.0, 1.0);
