@@ -26,7 +26,8 @@ int ties(const site::Array& a) {
 
 bool same(const solar::SubString& a, const solar::SubString& b) {
     return a.cells.IL == b.cells.IL && a.cells.Rs == b.cells.Rs && a.cells.Rsh == b.cells.Rsh && a.bypass == b.bypass &&
-           a.cells.I0 == b.cells.I0 && a.cells.a == b.cells.a;
+           a.cells.I0 == b.cells.I0 && a.cells.a == b.cells.a && a.dark_cells == b.dark_cells &&
+           a.lit_cells == b.lit_cells && a.dark.IL == b.dark.IL && a.breakdown.volt == b.breakdown.volt;
 }
 
 // The diode beside a string's fuse (site/wiring.cpp): V it takes at a current.
@@ -94,7 +95,10 @@ struct Sweep {
     std::vector<double> i, v;
     Sweep(const Chained& c, double most_A) {
         std::vector<double> lights;
-        for (const Chained::Part& p : c.parts) lights.push_back(p.what.cells.IL);
+        for (const Chained::Part& p : c.parts) {
+            lights.push_back(p.what.cells.IL);
+            if (p.what.dark_cells > 0) lights.push_back(p.what.dark.IL);
+        }
         std::sort(lights.begin(), lights.end());
         lights.erase(std::unique(lights.begin(), lights.end(), [](double a, double b) { return b - a < 0.002 * b; }),
                      lights.end());

@@ -99,8 +99,11 @@ double Averager::idle_V(const Curve& curve) const {
 }
 
 double Averager::tracked_V(const Curve& curve, double from, double start_V) const {
-    const double gain = works_.drive.voltage_gain;
-    if (works_.drive.tracker_stuck > 0.0) return works_.drive.tracker_stuck * start_V / gain;
+    const drive::DriveSettings& d = works_.drive;
+    const double gain = d.voltage_gain;
+    if (d.tracker_stuck > 0.0) return d.tracker_stuck * start_V / gain;
+    if (d.tracker == drive::Tracker::constant_voltage) return d.tracker_V / gain;
+    if (d.tracker == drive::Tracker::open_voltage_share) return d.tracker_share * start_V / gain;
     return curve.climb(from, drive::lowest_target * start_V / gain, drive::highest_target * start_V / gain);
 }
 

@@ -95,7 +95,7 @@ class Runner {
             case Phase::ceiling:
                 if (standing_) dt = std::min(dt, 1.0);
                 else if (c.stall_s > 0.0 || c.lost_s > 0.0) dt = std::min(dt, 0.5);
-                else if (c.dry_s > 0.0) dt = std::min(dt, std::max(settings_.dry_delay_s, 0.1));
+                else if (c.dry_s > 0.0 || c.low_s > 0.0) dt = std::min(dt, std::max(settings_.dry_delay_s, 0.1));
                 else if (c.float_s > 0.0) dt = std::min(dt, std::max(settings_.tank_delay_s, 0.1));
                 else dt = std::min(dt, to_guard());
                 break;
@@ -127,6 +127,7 @@ class Runner {
         else if (std::abs(rest - s_.water_level) > 0.1) dt = std::min(dt, std::max(0.5 * tau, 5.0));
         // A main that is still filling.
         if (s_.slow.missing > 0.0 && last_.flow > 0.0) dt = std::min(dt, 5.0);
+        if (s_.slow.lift < 0.999) dt = std::min(dt, 10.0);
         // Something that warms towards a limit.
         if (w.turns.on() || watches_warmth_) dt = std::min(dt, 10.0);
         return std::max(dt, 0.5);
@@ -167,7 +168,10 @@ class Runner {
         if (drive::turning(c.phase)) {
             Wanted want;
             want.start_V = c.start_V;
-            if (settings_.control == drive::Control::mppt && c.phase != Phase::soft_start)
+            // A tracker that climbs begins to when the ramp is over.
+            const bool climbs =
+                settings_.tracker == drive::Tracker::perturb_and_observe && settings_.tracker_stuck <= 0.0;
+            if (settings_.control == drive::Control::mppt && !(climbs && c.phase == Phase::soft_start))
                 c.target_V = gain * averager_.tracked_V(curve_, c.target_V / gain, c.start_V);
             want.target_V = c.target_V;
             if (!turns_) turns_ = averager_.breaks_away(curve_, want);
@@ -225,6 +229,9 @@ class Runner {
         const double delivered = s_.slow.delivered, fill = s_.slow.tank_fill;
         s_.t += dt;
         plant::look_slow(*site_, s_);
+        // Bubbles come and go within a step.
+        if (site_->works.water.npsh > 0.0)
+            for (int n = 0; n < 8; ++n) plant::sense(*site_, s_);
         if (o.turning) on_s_ += dt;
         if (!result_.all.destroyed_s) look_for_ruin();
         const double out = s_.slow.delivered - delivered, wanted = site_->works.water.tank_use * dt;
@@ -307,7 +314,9 @@ class Runner {
             seen.line_A[k] = std::abs(seen.line_A[k]) + settings_.current_gain * std::sqrt(m.line_A2[k]) * crest;
         c.link_V = seen.link_V;
         const bool was = drive::turning(c.phase);
-        if (was) c.setting = std::clamp(o.setting, 0.0, 1.0);
+        // While it ramps up it is not yet where it will be.
+        const bool ramping = was && o.speed == 0.0 && !o.standing;
+        if (was) c.setting = ramping ? 0.0 : std::clamp(o.setting, 0.0, 1.0);
         const long logged = c.logged;
         const bool on = drive::supervise(settings_, averager_.leads(), c, dt, seen);
         if (on && was && c.phase == Phase::soft_start && up_)
