@@ -9,6 +9,7 @@
 #include "cli/verb.hpp"
 #include "day/cost.hpp"
 #include "day/run.hpp"
+#include "day/when.hpp"
 #include "report/csv.hpp"
 #include "report/day_chart.hpp"
 #include "report/plot.hpp"
@@ -24,7 +25,7 @@ struct Options {
     SiteOptions site;
     std::vector<std::string> faults, compare;
     std::string date, weather, cost, out;
-    bool year = false, as_json = false;
+    bool year = false, tests = false, as_json = false;
 };
 
 volatile std::sig_atomic_t interrupted = 0;
@@ -185,6 +186,37 @@ void print_totals(const Job& job, const day::Result& r, const std::vector<std::s
     fmt::print("{:<26} {} of what came in\n", "energy balance open by", text::percent(std::abs(t.energy_gap())));
 }
 
+// When each field test can be done.
+void print_when(const Job& job, const std::vector<day::When>& list) {
+    fmt::print("{}: {}\n", job.scenario.site.name, job.weather.source);
+    fmt::print("Dead tests come first. Cautions stand in: sunshaft read SITE --test ID\n\n");
+    for (std::size_t n = 0; n < list.size();) {
+        const day::When& w = list[n];
+        std::string hours;
+        for (const day::Open& o : w.open)
+            hours += (hours.empty() ? "" : ", ") + clock(o.from, job.offset_h, job.many) + " to " +
+                     clock(o.to, job.offset_h, job.many);
+        fmt::print("{}: {}\n", w.always ? "at any hour" : hours.empty() ? "not on this day" : hours, w.why);
+        std::size_t wide = 0;
+        for (; n < list.size() && list[n].why == w.why; ++n) {
+            if (wide > 90) fmt::print("\n"), wide = 0;
+            fmt::print("{}{}", wide == 0 ? "    " : ", ", list[n].id);
+            wide += list[n].id.size() + 2;
+        }
+        fmt::print("\n\n");
+    }
+}
+json when_json(const Job& job, const std::vector<day::When>& list) {
+    json tests = json::array();
+    for (const day::When& w : list) {
+        json open = json::array();
+        for (const day::Open& o : w.open)
+            open.push_back({{"from", clock(o.from, job.offset_h, true)}, {"to", clock(o.to, job.offset_h, true)}});
+        tests.push_back({{"test", w.id}, {"name", w.name}, {"always", w.always}, {"open", open}, {"why", w.why}});
+    }
+    return {{"site", job.scenario.site.name}, {"weather", job.weather.source}, {"tests", tests}};
+}
+
 void write_csv(const std::string& path, const day::Result& r) {
     std::string text = "time_utc,sun_W_m2,dc_W,link_V,speed_rpm,flow_m3_h,tank_fill,water_m,winding_degC,state\n";
     for (const day::Mark& m : r.marks) {
@@ -204,7 +236,7 @@ void write_csv(const std::string& path, const day::Result& r) {
 
 std::string fault_name(const site::Fault& f) {
     const site::FaultRow* row = site::find_fault(f.kind);
-    const std::string how = row ? site::severity_text(*row, f.severity) : "";
+    const std::string how = row && row->unit[0] != '\0' ? site::severity_text(*row, f.severity) : "";
     return f.kind + (f.place.empty() ? "" : "@" + f.place) + (how.empty() ? "" : " (" + how + ")");
 }
 
@@ -216,6 +248,7 @@ json cost_json(const day::Cost& c) {
             {"severity", number(c.fault.severity)},
             {"dangerous", c.rank() == 3},
             {"people", c.people},
+            {"unprotected", c.unprotected},
             {"heat_W", c.heat_W},
             {"heat_where", c.heat_where},
             {"destroyed_after_h", c.destroyed_s ? json(*c.destroyed_s / 3600) : json(nullptr)},
@@ -233,8 +266,7 @@ json cost_json(const day::Cost& c) {
 void print_costs(const Job& job, const day::Costs& costs, const day::Year& year) {
     const Scenario& s = job.scenario;
     fmt::print("{}: {}\n", s.site.name, job.weather.source);
-    fmt::print("healthy: {} that day, {} a year ({})\n", m3(costs.healthy.water_m3), m3(costs.healthy_year_m3),
-               year.words);
+    fmt::print("healthy: {} that day, {} a year ({})\n", m3(costs.healthy_m3), m3(costs.healthy_year_m3), year.words);
     fmt::print("! = a danger to people, whatever water it costs. Its caution: sunshaft faults KIND\n\n");
     fmt::print("{:>12} {:>12}  {}\n", "lost a day", "lost a year", "fault");
     for (const day::Cost& c : costs.list) {
@@ -242,9 +274,10 @@ void print_costs(const Job& job, const day::Costs& costs, const day::Year& year)
             fmt::print("{:>12} {:>12}    {}: {}\n", "-", "-", fault_name(c.fault), c.failed);
             continue;
         }
-        fmt::print("{:>9} m3 {:>9} m3  {} {}\n", text::column(c.lost_m3, "m3", costs.healthy.water_m3, 3),
+        fmt::print("{:>9} m3 {:>9} m3  {} {}\n", text::column(c.lost_m3, "m3", costs.healthy_m3, 3),
                    text::column(c.year_lost_m3, "m3", costs.healthy_year_m3, 3), c.rank() == 3 ? "!" : " ",
                    fault_name(c.fault));
+        for (const std::string& p : c.unprotected) fmt::print("{:>28}{}\n", "", p);
         for (const std::string& p : c.people) fmt::print("{:>28}{}\n", "", p);
         if (c.destroyed_s)
             fmt::print("{:>28}{} after {} of running\n", "", c.destroyed_what,
@@ -301,7 +334,7 @@ int compare(const Options& o, const Job& job) {
         fmt::print("{}\n", json{{"site", job.scenario.site.name},
                                 {"weather", job.weather.source},
                                 {"year", year.words},
-                                {"healthy", {{"water_m3", costs.healthy.water_m3}, {"year_m3", costs.healthy_year_m3}}},
+                                {"healthy", {{"water_m3", costs.healthy_m3}, {"year_m3", costs.healthy_year_m3}}},
                                 {"faults", list}}
                                .dump(2));
     } else {
@@ -317,12 +350,18 @@ int run_day(const Options& o) {
     if (!o.out.empty() && ending != ".csv" && !report::is_plot(ending))
         throw site::BadInput(fmt::format("--out: {}: expected .csv, .svg, .pdf or .png", site::on_one_line(o.out)));
     day::Options options;
-    options.marks = !o.out.empty();
+    options.marks = !o.out.empty() || o.tests;
     Progress progress("through the weather");
     options.progress = [&progress](double share) { return progress(share); };
     day::Averager averager(job.scenario, job.faults);
     const day::Result result = day::run(averager, job.moments, options);
     progress.done();
+    if (o.tests) {
+        const auto list = day::when(job.scenario, averager.works(), result);
+        if (o.as_json) fmt::print("{}\n", when_json(job, list).dump(2));
+        else print_when(job, list);
+        return 0;
+    }
     const auto unseen = day::unseen(job.scenario, job.faults);
     if (ending == ".csv") write_csv(o.out, result);
     else if (!o.out.empty()) {
@@ -385,6 +424,7 @@ Run add_day(CLI::App& app) {
                  "what this fault costs beside the healthy site; may be repeated");
     app.add_option("--cost", o->cost, "all: what every fault of the catalogue costs, dangerous ones first")
         ->type_name("all");
+    app.add_flag("--tests", o->tests, "at which hours each field test of the site can be done and means something");
     app.add_option("--out", o->out, "the course of the day as .csv, or drawn as .svg, .pdf, .png")->type_name("FILE");
     app.add_flag("--json", o->as_json, "print one JSON object");
     app.footer(

@@ -10,9 +10,9 @@
 namespace sunshaft::day {
 namespace {
 
-constexpr double first_light = 12.5, ratio = 2.0;  // W/m2 at node 0, from node to node
-constexpr double warmth_step = 25.0;               // K
-constexpr double tied_ohm = 1e6;                   // below, current by earth counts
+constexpr double first_light = 12.5;  // W/m2 at node 0
+constexpr double warmth_step = 25.0;  // K
+constexpr double tied_ohm = 1e6;      // below, current by earth counts
 
 // Places at which the array is tied to metal or earth so that current may flow.
 int ties(const site::Array& a) {
@@ -26,7 +26,8 @@ int ties(const site::Array& a) {
 
 bool same(const solar::SubString& a, const solar::SubString& b) {
     return a.cells.IL == b.cells.IL && a.cells.Rs == b.cells.Rs && a.cells.Rsh == b.cells.Rsh && a.bypass == b.bypass &&
-           a.cells.I0 == b.cells.I0 && a.cells.a == b.cells.a;
+           a.cells.I0 == b.cells.I0 && a.cells.a == b.cells.a && a.dark_cells == b.dark_cells &&
+           a.lit_cells == b.lit_cells && a.dark.IL == b.dark.IL && a.breakdown.volt == b.breakdown.volt;
 }
 
 // The diode beside a string's fuse (site/wiring.cpp): V it takes at a current.
@@ -94,7 +95,10 @@ struct Sweep {
     std::vector<double> i, v;
     Sweep(const Chained& c, double most_A) {
         std::vector<double> lights;
-        for (const Chained::Part& p : c.parts) lights.push_back(p.what.cells.IL);
+        for (const Chained::Part& p : c.parts) {
+            lights.push_back(p.what.cells.IL);
+            if (p.what.dark_cells > 0) lights.push_back(p.what.dark.IL);
+        }
         std::sort(lights.begin(), lights.end());
         lights.erase(std::unique(lights.begin(), lights.end(), [](double a, double b) { return b - a < 0.002 * b; }),
                      lights.end());
@@ -185,6 +189,16 @@ double Curve::climb(double from, double low, double high) const {
 
 ArraySide::ArraySide(const site::Works& works) : works_(works) {
     network_ = ties(works.array) > 1 || !works.loads.empty();
+    // Octaves of light are near enough, unless contacts or a thin run bend the curve's shape as the current grows.
+    for (const Chained& c : chains(works)) {
+        double volt = 0.0, ampere = 0.0;
+        for (const Chained::Part& p : c.parts) {
+            volt += std::abs(p.times) * solar::voltage(p.what, 0.0);
+            ampere = std::max(ampere, p.what.cells.IL);
+        }
+        const double run = run_ohm(works.array), all = static_cast<double>(works.array.strings.size());
+        if ((c.ohm + (std::isfinite(run) ? run * all : 0.0)) * ampere > 0.03 * volt) ratio_ = std::cbrt(2.0);
+    }
 }
 
 Curve ArraySide::summed(const site::Works& w) const {
@@ -261,13 +275,13 @@ Curve ArraySide::node(double irradiance, double cell_degC) const {
 
 const Curve& ArraySide::kept(int light, int warmth) {
     const auto [found, fresh] = nodes_.try_emplace({light, warmth});
-    if (fresh) found->second = node(first_light * std::pow(ratio, light), warmth_step * warmth);
+    if (fresh) found->second = node(first_light * std::pow(ratio_, light), warmth_step * warmth);
     return found->second;
 }
 
 Curve ArraySide::at(double irradiance, double cell_degC) {
     if (!(irradiance > 1.0)) return {};
-    const double l = std::log(irradiance / first_light) / std::log(ratio), t = cell_degC / warmth_step;
+    const double l = std::log(irradiance / first_light) / std::log(ratio_), t = cell_degC / warmth_step;
     const int l0 = static_cast<int>(std::floor(l)), t0 = static_cast<int>(std::floor(t));
     const double x = l - l0, y = t - t0;
     const std::array<const Curve*, 4> c = {&kept(l0, t0), &kept(l0 + 1, t0), &kept(l0, t0 + 1), &kept(l0 + 1, t0 + 1)};
@@ -276,12 +290,12 @@ Curve ArraySide::at(double irradiance, double cell_degC) {
     double per_light = 0.0;
     for (std::size_t n = 0; n < 4; ++n) {
         out.open_V += weight[n] * c[n]->open_V;
-        per_light += weight[n] * c[n]->short_A / (first_light * std::pow(ratio, n % 2 ? l0 + 1 : l0));
+        per_light += weight[n] * c[n]->short_A / (first_light * std::pow(ratio_, n % 2 ? l0 + 1 : l0));
     }
     out.short_A = per_light * irradiance;
     if (!(out.short_A > 0.0)) return {};
     // The shape goes with what series resistance takes, which follows the light itself, not its logarithm.
-    const double straight = (std::pow(ratio, x) - 1) / (ratio - 1);
+    const double straight = (std::pow(ratio_, x) - 1) / (ratio_ - 1);
     const std::array<double, 4> shape = {(1 - straight) * (1 - y), straight * (1 - y), (1 - straight) * y,
                                          straight * y};
     for (std::size_t k = 0; k < Curve::count; ++k)

@@ -50,6 +50,7 @@ class ArraySide {
 
     site::Works works_;
     bool network_ = false;
+    double ratio_ = 2.0;  // of the light from node to node
     std::map<std::pair<int, int>, Curve> nodes_;
 };
 

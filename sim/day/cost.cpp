@@ -24,6 +24,28 @@ double short_days(const Scenario& s, const Result& r, double days_each) {
     return count;
 }
 
+double useful(const Totals& t) { return t.water_m3 - t.spilled_m3; }
+double lost(double healthy, double faulty) {
+    return std::abs(healthy - faulty) < healthy / 150 ? 0.0 : healthy - faulty;
+}
+
+// Guards that would no longer stop the pump.
+std::vector<std::string> unprotected(const site::Works& healthy, const site::Works& w) {
+    const auto dry = [](site::Guards g) {
+        g.probe_wet = false;
+        return g.says_dry();
+    };
+    const auto full = [](site::Guards g) {
+        g.float_up = true;
+        return g.says_full();
+    };
+    std::vector<std::string> list;
+    if (dry(healthy.guards) && !dry(w.guards))
+        list.push_back("no dry-run guard: a dry well ruins the pump within minutes");
+    if (full(healthy.guards) && !full(w.guards)) list.push_back("no float: the tank runs over");
+    return list;
+}
+
 // What of the works can hurt someone and was not there before.
 std::vector<std::string> people(const site::Works& healthy, const site::Works& w) {
     std::vector<std::string> list;
@@ -140,9 +162,9 @@ Costs costs(const Scenario& scenario, const std::vector<site::Fault>& faults, co
     const site::Works works = site::set_up(scenario);
     {
         Averager averager(scenario, {});
-        out.healthy = run(averager, day).all;
+        out.healthy_m3 = useful(run(averager, day).all);
         const Result r = run(averager, year.moments);
-        out.healthy_year_m3 = r.all.water_m3 * year.days_each;
+        out.healthy_year_m3 = useful(r.all) * year.days_each;
         out.healthy_short_days = short_days(scenario, r, year.days_each);
     }
     out.list.resize(faults.size());
@@ -158,13 +180,14 @@ Costs costs(const Scenario& scenario, const std::vector<site::Fault>& faults, co
             options.progress = [&stop](double) { return !stop.load(); };
             const Totals all = run(averager, day, options).all;
             const Result r = run(averager, year.moments, options);
-            c.water_m3 = all.water_m3;
-            c.lost_m3 = out.healthy.water_m3 - all.water_m3;
-            c.year_m3 = r.all.water_m3 * year.days_each;
-            c.year_lost_m3 = out.healthy_year_m3 - c.year_m3;
+            c.water_m3 = useful(all);
+            c.lost_m3 = lost(out.healthy_m3, c.water_m3);
+            c.year_m3 = useful(r.all) * year.days_each;
+            c.year_lost_m3 = lost(out.healthy_year_m3, c.year_m3);
             c.short_days = short_days(scenario, r, year.days_each);
             if (!std::isnan(scenario.tank.price_per_m3))
                 c.price = scenario.tank.price_per_m3 * std::max(0.0, c.year_lost_m3);
+            c.unprotected = unprotected(works, averager.works());
             c.people = people(works, averager.works());
             const Heat h = heat(works, averager.works(), all);
             c.heat_W = h.watt, c.heat_where = h.where;

@@ -13,11 +13,14 @@ namespace sunshaft::day {
 
 struct Cost {
     site::Fault fault;
+    // Into the tank and not over its edge; lost: beside the healthy site, 0 within a hundred-and-fiftieth of it, which
+    // is less than two runs of the same site may differ by as steps and float fall.
     double water_m3 = 0.0, lost_m3 = 0.0;      // of the day
     double year_m3 = 0.0, year_lost_m3 = 0.0;  // of the year
     double short_days = missing;               // in a year, with less than the need; NaN: no need given
     double price = missing;                    // of the year's lost water; NaN: no price given
     std::vector<std::string> people;           // what can hurt someone, in words with the figure
+    std::vector<std::string> unprotected;      // a guard that no longer guards
     double heat_W = 0.0;                       // in a joint, contact or module, beyond the healthy one's
     std::string heat_where;
     std::optional<double> destroyed_s;  // running until motor or pump is destroyed
@@ -29,8 +32,7 @@ struct Cost {
 };
 
 struct Costs {
-    Totals healthy;
-    double healthy_year_m3 = 0.0, healthy_short_days = missing;
+    double healthy_m3 = 0.0, healthy_year_m3 = 0.0, healthy_short_days = missing;
     std::vector<Cost> list;  // dangerous ones first, then by water lost
 };
 

@@ -30,6 +30,7 @@ std::shared_ptr<site::Site> held(const site::Site& of) {
     s->source.stiff = true;
     s->works.shaft.held_speed = 0.0;
     s->works.supply.kind = site::Supply::Kind::bench;
+    s->works.water.pump = std::monostate{};  // what it asks for is worked out beside it
     drive::DriveSettings& d = s->works.drive;
     d.control = drive::Control::fixed;
     d.current_limit = d.overvoltage_V = d.start_V = d.dropout_V = d.latches_V = d.motor_A = 0.0;
@@ -78,6 +79,9 @@ class Side final : public MotorSide {
             alike_ = alike_ && leg.upper == drive::Device::good && leg.lower == drive::Device::good;
         for (const double extra : site_->works.drive.dead_time_extra) alike_ = alike_ && extra == 0.0;
         alike_ = alike_ && !bridged;
+        for (const drive::LegParts& leg : site_->works.bridge.legs)
+            split_ = split_ || leg.upper == drive::Device::shorted || leg.lower == drive::Device::shorted;
+        for (const site::Phase& p : site_->works.phases) split_ = split_ || p.between_leak_ohm < 1e3;
         // Volts about where an array works, for what depends on more than their mean.
         nominal_V_ = std::max(1.0, 0.8 * site_->source.open_V);
     }
@@ -209,10 +213,10 @@ class Side final : public MotorSide {
         const drive::DriveSettings& d = site_->works.drive;
         const bool pwm = !six_step(d.modulation);  // a smooth mean
         const bool modulated = pwm && d.modulation != drive::Modulation::ideal_sine;
-        constexpr int steps = 72;
+        const int steps = pwm ? 48 : 72;
         double link = volts, amplitude = 1.0;
-        if (pwm) {  // what dead times and drops take depends on the link itself
-            const double reach = drive::linear_limit(d.modulation);
+        if (pwm || split_) {  // what dead times, drops and shorts take depends on the link itself
+            const double reach = pwm ? drive::linear_limit(d.modulation) : 1.0;
             link = std::max(nominal_V_, volts / reach);
             amplitude = volts / link;
         }
@@ -298,6 +302,13 @@ class Side final : public MotorSide {
         };
         for (std::size_t k = 0; k < static_cast<std::size_t>(steps); k += 2)
             look(k, k, 1.0 / 3), look(k, k + 1, 4.0 / 3), look(k + 1, k + 2, 1.0 / 3);
+        if (split_) {  // while the pulse lasts a short carries far more than its mean
+            for (int upper = 1; upper < 7; ++upper) {
+                chain_.row = &row_of(*compiled_, pattern(upper));
+                for (const double i : chain_.leg_currents(chain_.point(0.0, spread(x[0], speed))))
+                    peak = std::max(peak, i * i);
+            }
+        }
         fill(out, e, h * steps, peak);
         return out;
     }
@@ -450,7 +461,7 @@ class Side final : public MotorSide {
     Chain<Machine> main_;
     Machine machine_;
     double sense_ = 1.0, pull_out_ = 1.0, nominal_V_ = 1.0, last_flow_ = 1e-3;
-    bool averaged_ = true, alike_ = true;
+    bool averaged_ = true, alike_ = true, split_ = false;  // split: a leg hangs on a rail, or two together
     std::unique_ptr<Plant> plant_;
     std::vector<int> index_ = std::vector<int>(static_cast<std::size_t>(fields * levels * slip_count), -1);
     std::deque<Turn> kept_;

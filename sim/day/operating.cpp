@@ -11,7 +11,7 @@ namespace sunshaft::day {
 namespace {
 
 constexpr double pi = std::numbers::pi;
-constexpr double warmth_step = 40.0;  // K, from the scenario's own temperature of the windings on
+constexpr double warmth_step = 50.0;  // K, from the scenario's own temperature of the windings on
 constexpr double close = 1e-7;
 
 }  // namespace
@@ -51,19 +51,19 @@ void Averager::follow(const plant::State& s) {
     state_ = s;
     state_.control.phase = drive::Phase::running;
     const double warm = (s.slow.winding_degC - scenario_.motor.winding_temperature_degC) / warmth_step;
-    warmth_ = static_cast<int>(std::floor(warm + 1e-9));
-    warmer_ = std::max(0.0, warm - warmth_);
+    warmth_ = std::max(0, static_cast<int>(std::floor(warm + 1e-9)));
+    warmer_ = warm - warmth_;  // a little below nothing where the water is cooler than the scenario's winding
     memo_.found = false;
     if (std::abs(s.water_level - least_at_) > 0.5) least_W_ = 0.0, least_at_ = s.water_level;
     parted_ = s.slow.splice_open[0] | s.slow.splice_open[1] << 1 | s.slow.splice_open[2] << 2 |
               (s.slow.turns_burn >= 1.0) << 3 | s.slow.turns_parted << 4;
     side(0).follow(state_);
-    if (warmer_ > 0.0) side(1).follow(state_);
+    if (std::abs(warmer_) > 1e-6) side(1).follow(state_);
 }
 
 Turn Averager::turn(double field_Hz, double volts, double slip_Hz) {
     Turn out = side(0).turn(field_Hz, volts, slip_Hz);
-    if (warmer_ > 1e-6) {
+    if (std::abs(warmer_) > 1e-6) {
         const Turn warm = side(1).turn(field_Hz, volts, slip_Hz);
         for (std::size_t k = 0; k < turn_size; ++k) out[k] += warmer_ * (warm[k] - out[k]);
     }
@@ -72,12 +72,12 @@ Turn Averager::turn(double field_Hz, double volts, double slip_Hz) {
 
 double Averager::torque(double field_Hz, double volts, double slip_Hz) {
     const double cool = side(0).torque(field_Hz, volts, slip_Hz);
-    return warmer_ > 1e-6 ? cool + warmer_ * (side(1).torque(field_Hz, volts, slip_Hz) - cool) : cool;
+    return std::abs(warmer_) > 1e-6 ? cool + warmer_ * (side(1).torque(field_Hz, volts, slip_Hz) - cool) : cool;
 }
 
 double Averager::power(double field_Hz, double volts, double slip_Hz) {
     const double cool = side(0).power(field_Hz, volts, slip_Hz);
-    return warmer_ > 1e-6 ? cool + warmer_ * (side(1).power(field_Hz, volts, slip_Hz) - cool) : cool;
+    return std::abs(warmer_) > 1e-6 ? cool + warmer_ * (side(1).power(field_Hz, volts, slip_Hz) - cool) : cool;
 }
 
 double Averager::own_W(double link_V) const {
@@ -99,8 +99,11 @@ double Averager::idle_V(const Curve& curve) const {
 }
 
 double Averager::tracked_V(const Curve& curve, double from, double start_V) const {
-    const double gain = works_.drive.voltage_gain;
-    if (works_.drive.tracker_stuck > 0.0) return works_.drive.tracker_stuck * start_V / gain;
+    const drive::DriveSettings& d = works_.drive;
+    const double gain = d.voltage_gain;
+    if (d.tracker_stuck > 0.0) return d.tracker_stuck * start_V / gain;
+    if (d.tracker == drive::Tracker::constant_voltage) return d.tracker_V / gain;
+    if (d.tracker == drive::Tracker::open_voltage_share) return d.tracker_share * start_V / gain;
     return curve.climb(from, drive::lowest_target * start_V / gain, drive::highest_target * start_V / gain);
 }
 
@@ -138,7 +141,7 @@ Averager::Balance Averager::balance(double field_Hz, double most_V) {
         b.water = m.flowing(b.speed);
         start = last_volts_ > 0.0 ? last_volts_ + m.idle_V(field_Hz) - m.idle_V(last_Hz_) : 1.05 * m.idle_V(field_Hz);
         close_to = 1e-5 * std::max(most_V, 1.0);
-        low = 0.02 * m.idle_V(field_Hz), high = 1.2 * most_V + m.idle_V(field_Hz);
+        low = 0.02 * m.idle_V(field_Hz), high = std::max(1.1 * most_V, 1.2 * low);
     } else {
         b.volts = most_V;
         start = last_slip_ != 0.0 ? last_slip_ : 0.1 * m.pull_out_Hz();
@@ -161,7 +164,21 @@ Averager::Balance Averager::balance(double field_Hz, double most_V) {
         x = next, y = excess(x);
         b.found = std::abs(x - before) < close_to;
     }
-    if (!b.found) {  // walk up from below
+    if (!b.found && m.leads()) {
+        // More volts are more torque: from there on by growing strides until the sign turns.
+        double stride = 0.02 * std::max(most_V, 1.0);
+        const double way = y > 0.0 ? -1.0 : 1.0;
+        while (!b.found && (way > 0.0 ? x < high : x > low)) {
+            const double next = std::clamp(x + way * stride, low, high), y_next = excess(next);
+            if ((y_next > 0.0) != (y > 0.0)) {
+                x = root(excess, x, next, y, y_next, 1e-7);
+                b.found = true;
+                break;
+            }
+            x = next, y = y_next, stride *= 1.5;
+        }
+        if (!b.found) return b;
+    } else if (!b.found) {  // walk up from below
         const int steps = 24;
         double y_low = excess(low), from = low;
         for (int n = 1; n <= steps; ++n) {
@@ -293,6 +310,30 @@ Operating Averager::hold(const Curve& curve, const Wanted& wanted) {
         if (d.current_limit > 0.0)
             most = std::min(most, std::pow(0.7 * d.current_limit, 2) / std::max(o.turn[peak_square], 1e-9));
         for (double& y : o.turn) y *= most;
+    } else if (overcurrent_at_start(curve.open_V)) {
+        // The link's capacitor brings that before the array has to.
+        o.field_Hz = slowest_Hz();
+        o.turn = m.exact(o.field_Hz, volts_for(o.field_Hz, v), o.field_Hz);
+        o.link_V = v;
+        o.setting = wanted.most;
+        return o;
+    } else if (d.control == drive::Control::mppt) {
+        // At the tracker's target, as far up the ramp as the array bears.
+        v = std::clamp(wanted.target_V / d.voltage_gain, 1.0, std::max(curve.open_V, 1.0));
+        const double watt = curve.power(v) - own_W(v);
+        double low = slowest_Hz(), high = std::max(low, wanted.most * d.frequency);
+        for (int n = 0; n < 12; ++n) {
+            o.field_Hz = n == 0 ? high : n == 1 ? low : 0.5 * (low + high);
+            o.turn = m.exact(o.field_Hz, volts_for(o.field_Hz, v), o.field_Hz - (field - slip));
+            const bool bears = o.turn[bridge_in] <= watt;
+            if (n == 0 && bears) break;
+            if (n == 1 && !bears) {
+                o.starved = true;
+                v = 0.99 * drive::collapse * wanted.start_V / d.voltage_gain;
+                break;
+            }
+            if (n > 0) (bears ? low : high) = o.field_Hz;
+        }
     } else {
         // Down from open circuit to where the array gives what it takes.
         for (int n = 0; n < 24; ++n) {
@@ -310,12 +351,22 @@ Operating Averager::hold(const Curve& curve, const Wanted& wanted) {
     return o;
 }
 
+// More than the limit in a line as soon as the output is on: a short, not a load.
+bool Averager::overcurrent_at_start(double link_V) {
+    const double limit = works_.drive.current_limit, field = slowest_Hz();
+    if (leads() || !(limit > 0.0)) return false;
+    const auto [found, fresh] = shorted_.try_emplace({static_cast<int>(link_V / 5.0), parted_});
+    if (fresh) found->second = side(0).exact(field, volts_for(field, link_V), field)[peak_square] > limit * limit;
+    return found->second;
+}
+
 bool Averager::breaks_away(const Curve& curve, const Wanted& wanted) {
     if (std::isfinite(works_.shaft.held_speed)) return false;
     MotorSide& m = side(0);
     const double link = curve.most_V();
     const auto [found, fresh] = breaks_.try_emplace({static_cast<int>(link / 5.0), parted_ * 64 + warmth_});
     if (!fresh) return found->second;
+    if (overcurrent_at_start(curve.open_V)) return found->second = false;
     const double hold = std::max(m.hold_Nm(), std::abs(m.flowing(0.0).torque));
     bool breaks = false;
     for (const double share : {0.1, 0.2, 0.35, 0.5, 0.7, 1.0}) {
@@ -332,6 +383,61 @@ bool Averager::breaks_away(const Curve& curve, const Wanted& wanted) {
     return found->second = breaks;
 }
 
+// More sun than it may use: the link rises from `from` to where the array gives just what all that may be given takes.
+// None: the array cannot give that much.
+std::optional<Operating> Averager::unbound(const Curve& curve, double from, double most_Hz) {
+    const double open = curve.open_V;
+    Balance b;
+    if (!leads()) {
+        const auto short_of = [&](double link_V) {
+            b = balance(most_Hz, volts_for(most_Hz, link_V));
+            return b.found ? b.bridge_W + own_W(link_V) - curve.power(link_V) : 1e9;
+        };
+        const double at_from = short_of(from);
+        if (at_from > 0.0) return std::nullopt;
+        const double link = root(short_of, from, open, at_from, short_of(open), 1e-5);
+        short_of(link);
+        return b.found ? std::optional(point(link, most_Hz, b)) : std::nullopt;
+    }
+    b = balance(most_Hz, reach(open));
+    if (b.found) {  // at the speed ceiling, with volts to spare?
+        const auto short_of = [&](double v) { return b.bridge_W + own_W(v) - curve.power(v); };
+        if (const double at_from = short_of(from); at_from <= 0.0) {
+            const double link = root(short_of, from, open, at_from, short_of(open), 1e-6);
+            if (b.volts <= reach(link)) return point(link, most_Hz, b);
+        }
+    }
+    // With all the volts there are: along the frequencies, the link is what the motor asks for.
+    const double per_volt = std::max(reach(1.0), 1e-9);
+    const auto short_of = [&](double field_Hz) {
+        b = balance(field_Hz, reach(open));
+        const double link = b.volts / per_volt;
+        return b.found ? b.bridge_W + own_W(link) - curve.power(std::clamp(link, from, open)) : curve.power(from) + 1.0;
+    };
+    double x = std::clamp(last_full_ > 0.0 ? last_full_ : 0.8 * most_Hz, 0.05 * most_Hz, most_Hz), y = short_of(x);
+    double before = 0.98 * x, y_before = short_of(before);
+    bool close_by = false;
+    for (int n = 0; n < 8 && y > y_before && !close_by; ++n) {
+        const double next = x - y * (x - before) / (y - y_before);
+        if (!(next > 0.05 * most_Hz && next <= most_Hz)) break;
+        before = x, y_before = y;
+        x = next, y = short_of(x);
+        close_by = std::abs(y) < 1e-5 * std::max(curve.power(from), 1.0);
+    }
+    if (!close_by) {
+        double low = 0.02 * most_Hz, high = most_Hz;
+        for (int n = 0; n < 32 && high - low > 1e-7 * most_Hz; ++n) {
+            x = 0.5 * (low + high);
+            (short_of(x) <= 0.0 ? low : high) = x;
+        }
+        short_of(x = low);
+    }
+    const double link = b.volts / per_volt;
+    if (!b.found || link < from || link > open) return std::nullopt;
+    last_full_ = x;
+    return point(link, x, b);
+}
+
 Operating Averager::at(const Curve& curve, const Wanted& wanted) {
     const drive::DriveSettings& d = works_.drive;
     const auto collapsed = [&] {
@@ -343,57 +449,11 @@ Operating Averager::at(const Curve& curve, const Wanted& wanted) {
     const double bright = curve.most_V();
     if (!(curve.power(bright) > own_W(bright))) return collapsed();
     if (std::isfinite(works_.shaft.held_speed) || !wanted.turns) return held(curve, wanted);
-    const double most_Hz = wanted.most * d.frequency, gain = d.voltage_gain;
+    const double most_Hz = wanted.most * d.frequency;
     const bool tracks = d.control == drive::Control::mppt;
-    const double stays = wanted.target_V / gain;
-    // What all that may be given takes at a link voltage, above what the array gives there.
-    Balance last;
-    double last_Hz = 0.0;
-    const auto full = [&](double link_V) {
-        const double most_V = reach(link_V), own = own_W(link_V);
-        last_Hz = most_Hz;
-        last = balance(most_Hz, leads() ? most_V : volts_for(most_Hz, link_V));
-        if (leads() && (!last.found || last.volts > most_V)) {
-            // All the volts: as fast as they go.
-            const auto beyond = [&](double field_Hz) {
-                const Balance b = balance(field_Hz, most_V);
-                if (b.found) last = b, last_Hz = field_Hz;
-                return b.found ? b.volts - most_V : most_V;
-            };
-            double x = std::clamp(last_full_ > 0.0 ? last_full_ : 0.8 * most_Hz, 0.05 * most_Hz, most_Hz);
-            double y = beyond(x), before = 0.98 * x, y_before = beyond(before);
-            bool close_by = false;
-            for (int n = 0; n < 8 && y > y_before && !close_by; ++n) {
-                const double next = x - y * (x - before) / (y - y_before);
-                if (!(next > 0.05 * most_Hz && next < most_Hz)) break;
-                before = x, y_before = y;
-                x = next, y = beyond(x);
-                close_by = std::abs(y) < 1e-5 * most_V;
-            }
-            double low = 0.02 * most_Hz, high = most_Hz;
-            for (int n = 0; n < 40 && !close_by && high - low > 1e-6 * most_Hz; ++n)
-                (beyond(0.5 * (low + high)) <= 0.0 ? low : high) = 0.5 * (low + high);
-            if (!close_by && low > 0.02 * most_Hz) beyond(low);
-            last_full_ = last_Hz;
-        }
-        if (!last.found) return 1e9;
-        return last.bridge_W + own - curve.power(link_V);
-    };
-    if (d.control == drive::Control::fixed) {
-        double v = curve.open_V;
-        for (int n = 0; n < 200 && full(v) > 0.0 && v > 1.0; ++n) v *= 0.99;
-        return last.found ? point(v, last_Hz, last) : held(curve, wanted);
-    }
-    const double from = tracks ? stays : bright;
-    if (full(from) <= 0.0) {
-        // More sun than it may use: the link rises to where the array gives just that.
-        const double at_open = full(curve.open_V), at_from = full(from);
-        if (at_open > 0.0) {
-            const double v = root(full, from, curve.open_V, at_from, at_open, 1e-5);
-            full(v);
-            if (last.found) return point(v, last_Hz, last);
-        }
-    }
+    const double stays = wanted.target_V / d.voltage_gain;
+    if (const auto o = unbound(curve, tracks ? stays : bright, most_Hz)) return *o;
+    if (d.control == drive::Control::fixed) return held(curve, wanted);
     if (!tracks) {
         // Not enough for the ceiling: the ramp goes on to the frequency that takes all there is, and past it the link
         // falls faster than the ramp lets go.

@@ -89,6 +89,7 @@ class Averager {
     double reach(double link_V) const;  // volts at full amplitude
     double slowest_Hz() const;
     std::optional<Operating> regulated(double link_V, double watt, double most_Hz);
+    std::optional<Operating> unbound(const Curve& curve, double from, double most_Hz);
     Operating point(double link_V, double field_Hz, const Balance& b);
     Operating held(const Curve& curve, const Wanted& wanted);  // hold(), kept
     Operating hold(const Curve& curve, const Wanted& wanted);
@@ -109,7 +110,8 @@ class Averager {
     Balance memo_;
     bool starved_ = false;
     std::map<std::tuple<int, int, int, int>, Operating> held_;
-    std::map<std::tuple<int, int>, bool> breaks_;
+    bool overcurrent_at_start(double link_V);
+    std::map<std::tuple<int, int>, bool> breaks_, shorted_;
 };
 
 }  // namespace sunshaft::day

@@ -44,6 +44,7 @@ class Runner {
             if (options_.marks) mark(m, m.begin, {});
             return;
         }
+        failed_ = 0;
         curve_ = averager_.curve(m.cells, m.cell_degC);
         best_W_ = curve_.power(curve_.most_V());
         site_->works.heat_sink.round_degC = m.air_degC;
@@ -94,7 +95,7 @@ class Runner {
             case Phase::ceiling:
                 if (standing_) dt = std::min(dt, 1.0);
                 else if (c.stall_s > 0.0 || c.lost_s > 0.0) dt = std::min(dt, 0.5);
-                else if (c.dry_s > 0.0) dt = std::min(dt, std::max(settings_.dry_delay_s, 0.1));
+                else if (c.dry_s > 0.0 || c.low_s > 0.0) dt = std::min(dt, std::max(settings_.dry_delay_s, 0.1));
                 else if (c.float_s > 0.0) dt = std::min(dt, std::max(settings_.tank_delay_s, 0.1));
                 else dt = std::min(dt, to_guard());
                 break;
@@ -126,20 +127,51 @@ class Runner {
         else if (std::abs(rest - s_.water_level) > 0.1) dt = std::min(dt, std::max(0.5 * tau, 5.0));
         // A main that is still filling.
         if (s_.slow.missing > 0.0 && last_.flow > 0.0) dt = std::min(dt, 5.0);
+        if (s_.slow.lift < 0.999) dt = std::min(dt, 10.0);
         // Something that warms towards a limit.
         if (w.turns.on() || watches_warmth_) dt = std::min(dt, 10.0);
         return std::max(dt, 0.5);
     }
 
+    // Starts that fail one like the other, as long as the light is the same, are counted and passed over together.
+    void pass_failures(const Moment& m, double at, double& left) {
+        drive::ControlState& c = s_.control;
+        if (failed_ < 2 || c.phase != Phase::waiting_for_sun || !(c.retry_at > c.time)) return;
+        const double cycle = c.retry_at - c.time + failed_after_;
+        const double count = std::floor(left / cycle) - 1.0;
+        if (count < 1.0) return;
+        Operating o;
+        o.link_V = averager_.idle_V(curve_);
+        o.dc_W = averager_.own_W(o.link_V);
+        const double dt = count * cycle;
+        move(o, dt);
+        book(m, at, o, dt);
+        // On the ramp for that part of it.
+        result_.all.in_phase_s[static_cast<std::size_t>(Phase::waiting_for_sun)] -= count * failed_after_;
+        result_.all.in_phase_s[static_cast<std::size_t>(Phase::soft_start)] += count * failed_after_;
+        result_.all.starts += static_cast<long>(count);
+        result_.days.back().starts += static_cast<long>(count);
+        result_.all.stops[Cause::low_sun] += static_cast<long>(count);
+        c.time = s_.t;
+        c.retry_at += dt;
+        left -= dt;
+    }
+
     void step(const Moment& m, double at, double left) {
         drive::ControlState& c = s_.control;
+        const double had = left;
+        pass_failures(m, at, left);
+        at += had - left;
         const double gain = settings_.voltage_gain;
         averager_.follow(s_);
         Operating o;
         if (drive::turning(c.phase)) {
             Wanted want;
             want.start_V = c.start_V;
-            if (settings_.control == drive::Control::mppt && c.phase != Phase::soft_start)
+            // A tracker that climbs begins to when the ramp is over.
+            const bool climbs =
+                settings_.tracker == drive::Tracker::perturb_and_observe && settings_.tracker_stuck <= 0.0;
+            if (settings_.control == drive::Control::mppt && !(climbs && c.phase == Phase::soft_start))
                 c.target_V = gain * averager_.tracked_V(curve_, c.target_V / gain, c.start_V);
             want.target_V = c.target_V;
             if (!turns_) turns_ = averager_.breaks_away(curve_, want);
@@ -154,6 +186,7 @@ class Runner {
         }
         standing_ = o.standing;
         double dt = stride(left);
+        if (o.flow < 0.0) dt = std::min(dt, std::min(left, 5.0));  // a column that runs back through the pump
         up_ = false;
         if (c.phase == Phase::soft_start && o.turning && !o.standing && !o.starved) {
             // On its ramp it passes through all that lies below: what it lifts and takes there is left out.
@@ -164,12 +197,14 @@ class Runner {
             o.speed = o.flow = 0.0;
             o.dc_W = averager_.own_W(o.link_V);
         }
-        // A collapse takes the time the link's capacitor gives, some tenths of a second, after a ramp that cannot end.
+        // A collapse takes the time the link's capacitor gives, some tenths of a second, after a ramp that cannot
+        // end.
         if (o.starved)
             dt = std::min(left, std::max(0.5, c.phase == Phase::soft_start ? o.field_Hz / settings_.ramp : 0.0));
         move(o, dt);
         book(m, at, o, dt);
         decide(o, at + dt, dt);
+        if (o.starved && c.phase == Phase::waiting_for_sun) ++failed_, failed_after_ = dt;
         last_ = o;
     }
 
@@ -194,6 +229,9 @@ class Runner {
         const double delivered = s_.slow.delivered, fill = s_.slow.tank_fill;
         s_.t += dt;
         plant::look_slow(*site_, s_);
+        // Bubbles come and go within a step.
+        if (site_->works.water.npsh > 0.0)
+            for (int n = 0; n < 8; ++n) plant::sense(*site_, s_);
         if (o.turning) on_s_ += dt;
         if (!result_.all.destroyed_s) look_for_ruin();
         const double out = s_.slow.delivered - delivered, wanted = site_->works.water.tank_use * dt;
@@ -227,7 +265,7 @@ class Runner {
         day.taken_J += o.dc_W * dt;
         if (o.link_V > all.highest_V) all.highest_V = o.link_V, all.highest_at = at;
         if (s_.slow.winding_degC > all.hottest_degC) all.hottest_degC = s_.slow.winding_degC, all.hottest_at = at;
-        if (m.plane > all.most_plane && o.turning) {
+        if (m.plane > all.most_plane) {
             all.most_plane = m.plane, all.most_plane_degC = m.cell_degC;
             all.link_then = o.link_V;
         }
@@ -236,19 +274,21 @@ class Runner {
         if (options_.marks) mark(m, at, o);
     }
     void mark(const Moment& m, double at, const Operating& o) {
-        result_.marks.push_back({.t = at,
-                                 .plane = m.plane,
-                                 .dc_W = o.dc_W,
-                                 .link_V = o.link_V,
-                                 .speed = o.speed,
-                                 .flow = o.flow,
-                                 .out = s_.slow.out,
-                                 .tank = s_.slow.tank_fill,
-                                 .water_m = s_.water_level,
-                                 .winding_degC = s_.slow.winding_degC,
-                                 .phase = s_.control.phase,
-                                 .gap = m.gap,
-                                 .standing = o.standing});
+        result_.marks.push_back(
+            {.t = at,
+             .plane = m.plane,
+             .dc_W = o.dc_W,
+             .link_V = o.link_V,
+             .speed = o.speed,
+             .flow = o.flow,
+             .out = s_.slow.out,
+             .tank = s_.slow.tank_fill,
+             .water_m = s_.water_level,
+             .winding_degC = s_.slow.winding_degC,
+             .line_A = std::sqrt(std::max({o.turn[square_u], o.turn[square_v], o.turn[square_w], 0.0})),
+             .phase = s_.control.phase,
+             .gap = m.gap,
+             .standing = o.standing});
     }
 
     // The drive's own state machine, on the means of the step.
@@ -258,21 +298,25 @@ class Runner {
         drive::Measured m;
         m.link_V = o.link_V;
         if (o.turning) {
-            const double peak = std::sqrt(std::max(o.turn[peak_square], 0.0));
             for (std::size_t k = 0; k < 3; ++k) m.line_A2[k] = std::max(0.0, o.turn[square_u + k]);
-            // As an instant near a crest sees it: no line is above the highest one.
-            const double most = std::sqrt(std::max({m.line_A2[0], m.line_A2[1], m.line_A2[2], 1e-12}));
-            for (std::size_t k = 0; k < 3; ++k) m.line_A[k] = std::sqrt(m.line_A2[k]) / most * peak;
         }
         m.source_W = o.dc_W;
         m.electrical_Hz = o.standing ? 0.0 : std::abs(o.speed) * averager_.pole_pairs() / (2 * pi);
         m.heat_sink_degC = s_.slow.heat_sink_degC;
         m.dry_open = site::Guards::reads_open(s_.slow.dry_V);
         m.float_open = site::Guards::reads_open(s_.slow.float_V);
-        const drive::Measured seen = drive::sensed(settings_, m);
+        // Sensors err about a mean of nothing; then, as an instant near a crest sees them: no line is above the
+        // highest.
+        drive::Measured seen = drive::sensed(settings_, m);
+        const double most = std::sqrt(std::max({m.line_A2[0], m.line_A2[1], m.line_A2[2], 1e-12}));
+        const double crest = std::sqrt(std::max(o.turn[peak_square], 0.0)) / most;
+        for (std::size_t k = 0; k < 3; ++k)
+            seen.line_A[k] = std::abs(seen.line_A[k]) + settings_.current_gain * std::sqrt(m.line_A2[k]) * crest;
         c.link_V = seen.link_V;
         const bool was = drive::turning(c.phase);
-        if (was) c.setting = std::clamp(o.setting, 0.0, 1.0);
+        // While it ramps up it is not yet where it will be.
+        const bool ramping = was && o.speed == 0.0 && !o.standing;
+        if (was) c.setting = ramping ? 0.0 : std::clamp(o.setting, 0.0, 1.0);
         const long logged = c.logged;
         const bool on = drive::supervise(settings_, averager_.leads(), c, dt, seen);
         if (on && was && c.phase == Phase::soft_start && up_)
@@ -298,6 +342,8 @@ class Runner {
     Curve curve_;
     double best_W_ = 0.0, on_s_ = 0.0, day_end_ = 0.0;
     Operating last_;
+    int failed_ = 0;  // starts, in this light, the last so many s after it began
+    double failed_after_ = 0.0;
     bool turns_ = false, standing_ = false, up_ = false;  // broken away; output on, at rest; the ramp is over
     // What of the array's volts gets through the pre-charge resistor, with the bleed behind it.
     double through_precharge_ = site_->works.link.precharge_ohm < 1e6 ? 1.0 : 0.0;

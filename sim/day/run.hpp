@@ -28,6 +28,7 @@ struct Mark {
     double plane = 0.0;                                                   // W/m2
     double dc_W = 0.0, link_V = 0.0, speed = 0.0, flow = 0.0, out = 0.0;  // rad/s, m3/s
     double tank = 0.0, water_m = 0.0, winding_degC = 0.0;                 // fill, m below ground
+    double line_A = 0.0;                                                  // rms, the highest of the drive's lines
     drive::Phase phase = drive::Phase::off;
     bool gap = false, standing = false;
 };

@@ -7,7 +7,7 @@ namespace sunshaft::plant {
 namespace {
 
 constexpr double burn_degC = 90.0, burn_K = 20.0;  // damage begins; scale
-constexpr double pump_J_per_K = 20e3, wall_W_per_K = 4.0;
+constexpr double pump_J_per_K = 20e3, wall_W_per_K = 12.0;
 constexpr double water_J_per_kg_K = 4186.0;
 constexpr double most_damage = 0.9;
 

@@ -6,7 +6,7 @@
 //             Torricelli)
 //   tank      inflow less use; what does not fit runs over
 //   heat      J_per_K dT/dt = loss - (T - T_round) / K_per_W  for heat sink and winding. The pump: 20 kJ/K, warmed by
-//             its own hydraulic loss (dead-headed), cooled by the flow it moves and 4 W/K of wall; dry, rubbing heats
+//             its own hydraulic loss (dead-headed), cooled by the flow it moves and 12 W/K of wall; dry, rubbing heats
 //             it to 90 degC in dry_life_s at rated speed (common practice, no source)
 //   splices   as winding, each by its own current; one that a fault lets open parts above its temperature and touches
 //             again 25 K below

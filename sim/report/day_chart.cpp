@@ -260,7 +260,8 @@ void write_cost_chart(const std::string& path, const std::string& title, const s
                                       : c.destroyed_s
                                           ? c.destroyed_what + " after " + text::quantity(*c.destroyed_s / 3600, "h", 2)
                                       : c.heat_W >= 10 ? text::quantity(c.heat_W, "W", 2) + " in " + c.heat_where
-                                                       : "";
+                                      : !c.unprotected.empty() ? c.unprotected.front()
+                                                               : "";
             pen.text(names + bar + 20, y + 11, words, 10);
             y += row_h;
         }

@@ -268,7 +268,7 @@ std::vector<Key> rows() {
         {KEY(tank.fill), "", from(0, 1), "at the start; 0 empty, 1 full"},
         {KEY(tank.use_m3_h), "m3/h", from(0, 1e5), "drawn from the tank"},
         {KEY(tank.use_hours), "", Text{80}, "when, by the clock, for `day`: \"6-9 17-20\"; empty: all day"},
-        {KEY(tank.need_m3_day), "m3", above(0, 1e6), "water needed in a day, for `day` and `fit`"},
+        {KEY(tank.need_m3_day), "m3/day", above(0, 1e6), "water needed in a day, for `day` and `fit`"},
         {KEY(tank.price_per_m3), "", above(0, 1e6), "what water brought instead costs, in any money, for `day`"},
         {KEY(tank.float_stop), "", from(0, 1), "fill at which the float stops the pump"},
         {KEY(tank.float_start), "", from(0, 1), "fill at which it lets the pump go again"},

@@ -21,6 +21,7 @@ struct Both {
 };
 struct Agreement {
     bool turning_live = false, turning_day = false, settled = false;
+    int starts_live = 0;  // more than one: a sun that cannot carry it, over and over
     Both speed, flow, watt, ampere, link;
     double worst() const { return std::max({speed.apart(), flow.apart(), watt.apart(), ampere.apart(), link.apart()}); }
 };
@@ -38,9 +39,12 @@ inline Agreement agreement(const std::string& site_name, const std::vector<std::
     s.slow.held = true;
     Agreement out;
     out.settled = plant::settle(plant, s).settled;
+    // A tracker on a soft array is a minute on its way.
+    if (!out.settled) plant.advance(s, s.t + 120.0);
     plant.open_account(s);
     const double from = s.t;
     const plant::Means m = plant.average(s, live_s);
+    for (const drive::LogEntry& e : drive::log_since(s.control)) out.starts_live += e.cause == drive::Cause::sun;
     out.turning_live = drive::turning(s.control.phase);
     const double in_run = s.energy[plant::in_dc_run];
     out.watt.live = (s.energy[plant::from_supply] - in_run) / (s.t - from);

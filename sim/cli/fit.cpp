@@ -1,0 +1,117 @@
+// sunshaft fit: does it fit together, each margin with its rule and source; and the one change that helps most.
+#include <fmt/format.h>
+
+#include <cmath>
+#include <memory>
+
+#include "cli/verb.hpp"
+#include "day/fit.hpp"
+#include "text/figure.hpp"
+
+namespace sunshaft::cli {
+namespace {
+
+using day::Margin;
+using nlohmann::json;
+
+struct Options {
+    SiteOptions site;
+    bool suggest = false, as_json = false;
+};
+
+const char* word(Margin::Verdict v) {
+    switch (v) {
+        case Margin::Verdict::fits: return "fits";
+        case Margin::Verdict::tight: return "tight";
+        case Margin::Verdict::fails: return "FAILS";
+        case Margin::Verdict::missing: return "missing";
+    }
+    return "";
+}
+
+json number(double x) { return std::isfinite(x) ? json(x) : json(nullptr); }
+
+std::string figure(double x, const std::string& unit) {
+    if (std::isnan(x)) return "-";
+    if (unit.empty()) return x > 0.5 ? "yes" : "no";
+    return unit == "%" ? text::percent(x) : text::quantity(x, unit, 3);
+}
+
+void print(const Scenario& s, const day::Fit& fit) {
+    fmt::print("{}\n", s.site.name);
+    fmt::print("Your local code and the parts' own papers come first; what stands here is no permission.\n\n");
+    for (const Margin& m : fit.rows) {
+        const bool figures = !std::isnan(m.is) && !std::isnan(m.bound) && !m.unit.empty() && m.bound != 0.0;
+        fmt::print("{:<8} {:<38} {:>10} {:<4} {:>10}  {}\n", word(m.verdict), m.what, figure(m.is, m.unit),
+                   m.unit.empty() ? ""
+                   : m.at_most    ? "<="
+                                  : ">=",
+                   m.unit.empty() ? "" : figure(m.bound, m.unit),
+                   figures ? fmt::format("margin {:+.0f} %", 100 * m.left()) : "");
+        fmt::print("{:<8} {} ({})\n", "", m.rule, m.source);
+        if (!m.note.empty()) fmt::print("{:<8} {}\n", "", m.note);
+    }
+    fmt::print("\n");
+    if (fit.fails()) fmt::print("It does not fit: see the rows marked FAILS.\n");
+    else if (fit.incomplete())
+        fmt::print("Not called sound: figures are missing. Set the keys named above (sunshaft keys) and ask again.\n");
+    else fmt::print("Every row asked here fits. What is not asked here is not answered.\n");
+}
+
+int run_fit(const Options& o) {
+    const Scenario s = load(o.site);
+    const day::Fit fit = day::fit(s);
+    std::optional<day::Suggestion> best;
+    if (o.suggest) best = day::suggest(s);
+    if (o.as_json) {
+        json rows = json::array();
+        for (const Margin& m : fit.rows)
+            rows.push_back({{"what", m.what},
+                            {"verdict", word(m.verdict)},
+                            {"is", number(m.is)},
+                            {"bound", number(m.bound)},
+                            {"at_most", m.at_most},
+                            {"unit", m.unit},
+                            {"margin", number(m.left())},
+                            {"rule", m.rule},
+                            {"source", m.source},
+                            {"note", m.note}});
+        json out{{"site", s.site.name}, {"sound", fit.sound()}, {"rows", rows}};
+        if (o.suggest)
+            out["suggestion"] = best ? json{{"change", best->change},
+                                            {"why", best->why},
+                                            {"worst_margin_before", best->worst_before},
+                                            {"worst_margin_after", best->worst_after},
+                                            {"water_m3_before", best->water_before},
+                                            {"water_m3_after", best->water_after}}
+                                     : json(nullptr);
+        fmt::print("{}\n", out.dump(2));
+    } else {
+        print(s, fit);
+        if (best)
+            fmt::print(
+                "\nWhat helps most: {} (--set {}): worst margin {:+.0f} % instead of {:+.0f} %, {} on a clear "
+                "day instead of {}.\n",
+                best->why, best->change, 100 * best->worst_after, 100 * best->worst_before,
+                text::quantity(best->water_after, "m3", 3), text::quantity(best->water_before, "m3", 3));
+        else if (o.suggest) fmt::print("\nNone of the changes tried mends a margin or brings 3 % more water.\n");
+    }
+    return fit.sound() ? 0 : 1;
+}
+
+}  // namespace
+
+Run add_fit(CLI::App& app) {
+    auto o = std::make_shared<Options>();
+    add_site_options(app, o->site);
+    app.add_flag("--suggest", o->suggest,
+                 "the one change that helps most: a module or a string more or less, thicker cable, wider main, "
+                 "another pump");
+    app.add_flag("--json", o->as_json, "print one JSON object");
+    app.footer(
+        "Example: sunshaft fit hill-orchard --set drive.highest_input_V=450\n"
+        "Status 0: every row fits; 1: a row fails, or a figure is missing and the site is not called sound.");
+    return [o] { return run_fit(*o); };
+}
+
+}  // namespace sunshaft::cli

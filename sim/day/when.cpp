@@ -1,0 +1,63 @@
+#include "day/when.hpp"
+
+#include <functional>
+
+#include "bench/field_tests.hpp"
+
+namespace sunshaft::day {
+namespace {
+
+constexpr double bright = 200.0;          // W/m2
+constexpr double carries = 0.25;          // of the rated current
+constexpr double shortest_s = 10 * 60.0;  // worth going there for
+
+std::vector<Open> stretches(const std::vector<Mark>& marks, const std::function<bool(const Mark&)>& holds) {
+    std::vector<Open> list;
+    bool in = false;
+    for (const Mark& m : marks) {
+        const bool now = !m.gap && holds(m);
+        if (now && !in) list.push_back({m.t, m.t});
+        if (in || now) list.back().to = m.t;
+        in = now;
+    }
+    std::erase_if(list, [](const Open& o) { return o.to - o.from < shortest_s; });
+    return list;
+}
+
+}  // namespace
+
+std::vector<When> when(const Scenario& scenario, const site::Works& works, const Result& result) {
+    using bench::Station;
+    const double rated = scenario.drive.motor_current_A;
+    const auto light = stretches(result.marks, [](const Mark& m) { return m.plane >= bright; });
+    const auto runs =
+        stretches(result.marks, [](const Mark& m) { return drive::turning(m.phase) && !m.standing && m.speed != 0.0; });
+    const auto loaded = stretches(result.marks, [&](const Mark& m) {
+        return drive::turning(m.phase) && !m.standing && m.speed != 0.0 && m.line_A >= carries * rated;
+    });
+    const auto water = stretches(result.marks, [](const Mark& m) { return m.out > 1e-6; });
+    std::vector<When> list;
+    for (const bench::FieldTest& test : bench::field_tests()) {
+        if (test.observations(works).empty()) continue;
+        When w{test.id, test.name, "", {}, false};
+        switch (test.station) {
+            case Station::dead: w.always = true, w.why = "on a dead circuit, at any hour"; break;
+            case Station::covered: w.always = true, w.why = "under a cover, at any hour"; break;
+            case Station::lit:
+            case Station::shorted:
+                w.open = light, w.why = "from 200 W/m2 on; good volts in weak light are no proof of a good array";
+                break;
+            case Station::running:
+            case Station::shut:
+                w.open = test.electrical ? loaded : water;
+                w.why = test.electrical ? "while a quarter of the rated current or more flows" : "while water comes";
+                break;
+            case Station::bled:
+            case Station::warm: w.open = runs, w.why = "right after it has run"; break;
+        }
+        list.push_back(w);
+    }
+    return list;
+}
+
+}  // namespace sunshaft::day

@@ -1,0 +1,32 @@
+// When can it be tested: at which hours of a day each field test of a site can be done and means something.
+//
+//   dead, covered      at any hour
+//   lit, shorted       while the modules are in light; a good voltage in weak light is no proof of a good array, so
+//   from
+//                      200 W/m2 on (IEC 62446-1 asks for more where currents are compared; from memory)
+//   running, shut      while the drive runs and what is clamped is a quarter of the motor's rated current or more:
+//   below, a
+//                      clamp's own error hides what is looked for (common practice, no source); bucket, gauge and
+//                      ears: while water comes
+//   bled, warm         after it has run so
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "day/run.hpp"
+
+namespace sunshaft::day {
+
+struct Open {
+    double from = 0.0, to = 0.0;  // s since 1970, UTC
+};
+struct When {
+    std::string id, name, why;
+    std::vector<Open> open;  // none: not on this day
+    bool always = false;
+};
+// A result with marks.
+std::vector<When> when(const Scenario& scenario, const site::Works& works, const Result& result);
+
+}  // namespace sunshaft::day

@@ -1,0 +1,96 @@
+// The verbs day and fit as their user meets them.
+#include "program.hpp"
+
+using namespace sunshaft::test;
+
+namespace {
+bool holds_no_number(const std::string& text) {
+    return text.find("nan") != std::string::npos || text.find(" inf") != std::string::npos;
+}
+}  // namespace
+
+TEST_CASE("a day is told in words, figures and pictures") {
+    const Outcome words = run("day hill-orchard --date 2026-06-21");
+    INFO(words.err);
+    REQUIRE(words.status == 0);
+    CHECK(words.out.find("cloudless sky, 2026-06-21") != std::string::npos);
+    CHECK(words.out.find("water into the tank") != std::string::npos);
+    CHECK_FALSE(holds_no_number(words.out));
+    const json day = json::parse(run("day hill-orchard --date 2026-06-21 --json").out);
+    CHECK(day["water_m3"].get<double>() > 50);
+    CHECK(day["offered_kWh"].get<double>() >= day["taken_kWh"].get<double>());
+    CHECK(std::abs(day["energy_gap"].get<double>()) < 1e-3);
+    CHECK(day["starts"].get<long>() > 0);
+    CHECK(day["hours_in"]["running"].get<double>() > 1);
+    CHECK(day["need_m3_day"].is_null());  // nobody told it
+    CHECK(day["days"].size() == 1);
+    // A fault is there all day, and what averages cannot show of it is said.
+    const json dried = json::parse(run("day hill-orchard --fault capacitor-dried-out --json").out);
+    CHECK(dried["not_shown"].size() == 1);
+    CHECK(json::parse(run("day hill-orchard --fault drive-dead --json").out)["water_m3"] == 0.0);
+    const auto folder = std::filesystem::temp_directory_path() / ("sunshaft-day-" + std::to_string(getpid()));
+    std::filesystem::create_directories(folder);
+    for (const char* name : {"day.csv", "day.svg", "day.png", "day.pdf"}) {
+        REQUIRE(run("day hill-orchard --out " + (folder / name).string()).status == 0);
+        CHECK(std::filesystem::file_size(folder / name) > 10000);
+    }
+    std::ifstream csv(folder / "day.csv");
+    std::string head;
+    std::getline(csv, head);
+    CHECK(head.rfind("time_utc,sun_W_m2,dc_W", 0) == 0);
+    std::filesystem::remove_all(folder);
+}
+
+TEST_CASE("what faults cost is ranked, the dangerous one on top") {
+    const json cost = json::parse(
+        run("day hill-orchard --compare soiled-array=0.6 --compare string-earth-fault@s1.m3-=0 --json").out);
+    REQUIRE(cost["faults"].size() == 2);
+    CHECK(cost["faults"][0]["fault"] == "string-earth-fault");
+    CHECK(cost["faults"][0]["dangerous"] == true);
+    CHECK(cost["faults"][0]["lost_m3"] == 0.0);
+    CHECK(cost["faults"][1]["lost_m3"].get<double>() > 1);
+    CHECK(cost["faults"][1]["year_lost_m3"].get<double>() > cost["faults"][1]["lost_m3"].get<double>());
+}
+
+TEST_CASE("each field test has its hours") {
+    const json when = json::parse(run("day hill-orchard --tests --json").out);
+    bool ohms = false, clamps = false;
+    for (const json& t : when["tests"]) {
+        if (t["test"] == "winding-ohms") ohms = t["always"] == true;
+        // Clamps open later than the sun and close before it.
+        if (t["test"] == "line-clamps") clamps = !t["open"].empty() && t["open"][0]["from"] > "2026-03-21 06:05";
+    }
+    CHECK(ohms);
+    CHECK(clamps);
+}
+
+TEST_CASE("what no day can be made of is one line") {
+    refuses("day bench-rig", "supply.kind");
+    refuses("day hill-orchard --date tomorrow", "--date: tomorrow: is no date");
+    refuses("day hill-orchard --date 2026-02-30", "--date");
+    refuses("day hill-orchard --weather /nowhere.csv", "/nowhere.csv:0: file: is not there");
+    refuses("day hill-orchard --weather /dev/null", "expected weather as CSV");
+    refuses("day hill-orchard --cost some", "--cost: is some, expected all");
+    refuses("day hill-orchard --out day.doc", "--out: day.doc: expected .csv");
+    refuses("day hill-orchard --compare soiled-aray", "soiled-aray");
+    refuses("day hill-orchard --set array.horizon=hills", "array.horizon");
+    refuses("day hill-orchard --set tank.use_hours=always", "tank.use_hours");
+    refuses("fit bench-rig", "supply.kind");
+}
+
+TEST_CASE("no site is called sound while a figure is missing") {
+    const Outcome bare = run("fit hill-orchard");
+    CHECK(bare.status == 1);
+    CHECK(bare.out.find("Not called sound") != std::string::npos);
+    CHECK(bare.out.find("drive.highest_input_V") != std::string::npos);
+    CHECK_FALSE(holds_no_number(bare.out));
+    const std::string told =
+        " --set drive.highest_input_V=450 --set site.lowest_module_temperature_degC=-8 --set dc_run.rated_A=40 --set "
+        "tank.need_m3_day=15";
+    const json fit = json::parse(run("fit hill-orchard --json" + told).out);
+    CHECK(fit["sound"] == true);
+    CHECK(run("fit hill-orchard" + told).status == 0);
+    const json cold = json::parse(run("fit hill-orchard --suggest --json --set array.modules_in_series=12" + told).out);
+    CHECK(cold["sound"] == false);
+    CHECK(cold["suggestion"]["change"] == "array.modules_in_series=11");
+}
