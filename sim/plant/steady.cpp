@@ -21,6 +21,7 @@ using Matrix = Eigen::Matrix<double, size, size>;
 
 constexpr double near_enough = 2e-6;  // change over a period, of the reference: the noise of the steps is below
 constexpr double aside = 2e-3;        // for the differences that make the first Jacobian, of the reference
+constexpr double told_apart = 2e-4;   // a step from which the map's slope can be learnt for all that noise
 constexpr int most_rounds = 14;
 constexpr double shrinks = 0.9999;  // a multiplier that passes for stable
 // Change over the time watched, of the reference. Where the rotor leads, the instant of a commutation is foretold from
@@ -140,9 +141,12 @@ class Shooting {
             const Vector taken = share * step, there = turn.miss(x + taken);
             if (turn.logged) return false;
             const double now = there.lpNorm<Eigen::Infinity>();
-            slope += (there - r - slope * taken) * taken.transpose() / taken.squaredNorm();
+            if (taken.lpNorm<Eigen::Infinity>() > told_apart)
+                slope += (there - r - slope * taken) * taken.transpose() / taken.squaredNorm();
             x += taken, r = there;
-            const bool better = now < 0.5 * off || share < 1.0;
+            // Close by, where the noise of the steps blurs what is gained, a further round costs less than a new
+            // Jacobian.
+            const bool better = now < 0.5 * off || share < 1.0 || now < 30 * near_enough;
             off = now;
             if (better || off <= near_enough) continue;
             if (fresh) fresh = false;  // once more with what was learnt, then from differences again
@@ -150,8 +154,7 @@ class Shooting {
         }
         return true;
     }
-
-  private:
+    double multiplier() const { return (slope + Matrix::Identity()).eigenvalues().cwiseAbs().maxCoeff(); }
     void differences(Turn& turn) {
         for (Eigen::Index n = 0; n < size; ++n) {
             Vector beside = x;
@@ -195,10 +198,16 @@ Periodic periodic(Plant& plant, State& state, const Periodic* neighbour) {
         else if (shooting.off > near_enough)
             result.reason = fmt::format("no periodic state near: a turn still changes it by {:.1g}", shooting.off);
         if (!result.reason.empty()) return result;
+        result.multiplier = shooting.multiplier();
+        if (result.multiplier > shrinks) {  // which what was learnt on the way may only feign
+            const int before = turn.run;
+            shooting.differences(turn);
+            result.turns_run += turn.run - before;
+            result.multiplier = shooting.multiplier();
+        }
         const Matrix map = shooting.slope + Matrix::Identity();
         result.jacobian.resize(static_cast<std::size_t>(size * size));
         Eigen::Map<Matrix>(result.jacobian.data()) = map.transpose();
-        result.multiplier = map.eigenvalues().cwiseAbs().maxCoeff();
         if (result.multiplier > shrinks) {
             result.reason = fmt::format(
                 "the periodic state there is unstable: what is beside it grows {:.4f} fold a turn", result.multiplier);
