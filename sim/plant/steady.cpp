@@ -386,7 +386,8 @@ double breaks_away(const site::Works& w) {
 }
 
 bool phases_alike(const site::Works& a, const site::Works& b) {
-    constexpr double share = 0.25, none = site::open_above_ohm;
+    // Held against starts on the shipped sites up to here; far beyond, a phase is as good as lost.
+    constexpr double share = 1.2, none = site::open_above_ohm;
     for (std::size_t k = 0; k < 3; ++k) {
         const site::Phase &p = a.phases[k], &q = b.phases[k];
         const auto ohm = [](const site::Phase& x) {
