@@ -167,7 +167,7 @@ class Shooting {
 }  // namespace
 
 bool about_to_stop(const drive::ControlState& c) {
-    return c.dry_s > 0.0 || c.float_s > 0.0 || c.stall_s > 0.0 || c.lost_s > 0.0;
+    return c.dry_s > 0.0 || c.float_s > 0.0 || c.stall_s > 0.0 || c.lost_s > 0.0 || c.low_s > 0.0;
 }
 
 Periodic periodic(Plant& plant, State& state, const Periodic* neighbour) {
@@ -310,9 +310,11 @@ bool hunting(Plant& plant, State& state) {
     const site::Site& site = plant.site();
     const drive::DriveSettings& d = site.works.drive;
     const double best = site.source.max_power_V;
-    if (d.control != site::Control::mppt || d.tracker_stuck > 0.0 || !(best > 0.0) || !state.command.running)
+    if (d.control != site::Control::mppt || d.tracker != drive::Tracker::perturb_and_observe || d.tracker_stuck > 0.0 ||
+        !(best > 0.0) || !state.command.running)
         return false;
-    const double lowest = 0.62 * state.control.start_V, highest = 0.95 * state.control.start_V;
+    const double lowest = drive::lowest_target * state.control.start_V,
+                 highest = drive::highest_target * state.control.start_V;
     if (best < lowest || best > highest || !from_above(site.source, best * 1.001)) return false;
     State s = state;
     s.slow.held = true;
@@ -351,7 +353,8 @@ bool same_drive(const drive::DriveSettings& a, const drive::DriveSettings& b) {
         return std::tuple(d.link_F, d.overvoltage_V, d.dropout_V, d.motor_A, d.motor_heating_s, d.heat_sink_limit_degC,
                           d.charge_s, d.low_sun_retry_s, d.dry_delay_s, d.dry_retry_s, d.tank_delay_s, d.tank_retry_s,
                           d.stall_s, d.phase_loss_s, d.trip_retry_s, d.trip_forget_s, d.trip_retries, d.voltage_gain,
-                          d.current_gain, d.current_offset, d.commutation_offset, d.dead_time_extra, d.latches_V);
+                          d.current_gain, d.current_offset, d.commutation_offset, d.dead_time_extra, d.latches_V,
+                          d.tracker, d.tracker_V, d.tracker_share, d.low_load_W);
     };
     return all(a) == all(b) && more(a) == more(b);
 }
