@@ -29,7 +29,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr double ran_s = 8.0, longest_s = 60.0, window_s = 0.4;
+constexpr double ran_s = 8.0, longest_s = 60.0;
+constexpr double window_s = 0.4, turns_alike_s = 0.1;  // that are looked at: in general, and where every turn is alike
 constexpr std::size_t most_records = 200000, most_files = 24;
 constexpr std::string_view magic = "sunshaft sights 1\n";
 
@@ -140,15 +141,17 @@ std::unique_ptr<const Neighbour> neighbour(const Scenario& scenario) {
     return std::make_unique<const Neighbour>(Neighbour{std::move(b), std::move(p)});
 }
 
-// Where a site that differs little from its neighbour runs, without a start; false: nobody knows.
-bool beside(const Neighbour& n, bench::Bench& b) {
+// Where a site that differs little from its neighbour runs, without a start; false: nobody knows. window: of it to be
+// looked at, s.
+bool beside(const Neighbour& n, bench::Bench& b, double& window) {
     if (!plant::starts_alike(*n.bench.site(), *b.site())) return false;
     bench::Bench trial(b);
     plant::take_up(trial.plant(), trial.state(), *n.bench.site(), n.bench.state());
     const plant::State taken = trial.state();
     try {
-        if (plant::periodic(trial.plant(), trial.state(), &n.periodic).found ||
-            plant::runs_on(trial.plant(), trial.state())) {
+        const bool alike = plant::periodic(trial.plant(), trial.state(), &n.periodic).found;
+        window = alike ? turns_alike_s : window_s;
+        if (alike || plant::runs_on(trial.plant(), trial.state())) {
             if (!b.site()->source.stiff && !plant::from_above(b.site()->source, trial.state().control.link_V))
                 return false;
         } else if (!plant::hunting(trial.plant(), trial.state())) {
@@ -176,7 +179,9 @@ void run_in(bench::Bench& b) {
     b.state().slow.held = false;
 }
 
-bench::Bench in_state(const Scenario& scenario, const Change& change, const State& state, const Neighbour* near) {
+bench::Bench in_state(const Scenario& scenario, const Change& change, const State& state, const Neighbour* near,
+                      double& window) {
+    window = window_s;
     bench::Edits edits{change.set, change.faults, {}};
     std::vector<site::Act> acts = state.acts;
     if (std::isfinite(state.after_s)) {
@@ -192,11 +197,14 @@ bench::Bench in_state(const Scenario& scenario, const Change& change, const Stat
     edits.acts = acts;
     bench::Bench b(scenario, edits);
     if (cut_off(acts)) b.state().x = {};  // the link has been waited for
-    else if (!near || !acts.empty() || !beside(*near, b)) run_in(b);
+    else if (!near || !acts.empty() || !beside(*near, b, window)) {
+        window = window_s;
+        run_in(b);
+    }
     return b;
 }
 
-void look_at(const bench::Bench& b, const std::vector<Look>& looks, std::vector<Shown>& out) {
+void look_at(const bench::Bench& b, double window, const std::vector<Look>& looks, std::vector<Shown>& out) {
     std::vector<bench::Observation> what;
     for (const Look& l : looks) {
         bench::Observation o{l.probes, l.mode, l.gauge, {}, {}};
@@ -205,7 +213,7 @@ void look_at(const bench::Bench& b, const std::vector<Look>& looks, std::vector<
         what.push_back(std::move(o));
     }
     const auto read = [&](const std::vector<bench::Observation>& some, std::size_t from) {
-        const auto seen = bench::observe(b, some, window_s);
+        const auto seen = bench::observe(b, some, window);
         for (std::size_t n = 0; n < seen.size(); ++n) {
             if (seen[n].gauge) out[from + n] = {Shown::Kind::figure, seen[n].gauge->value, 0.0, 0.0};
             else if (seen[n].reading) out[from + n] = shown(*seen[n].reading);
@@ -363,11 +371,12 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
         [&](std::size_t n) {
             Job& job = jobs[n];
             try {
-                bench::Bench b = in_state(k.scenario, job.change, job.state, k.near.get());
+                double window = 0.0;
+                bench::Bench b = in_state(k.scenario, job.change, job.state, k.near.get(), window);
                 const auto& control = b.state().control;
                 job.seen.behaviour = {control.phase, control.trip, control.trips, b.state().command.running,
                                       std::abs(b.state().x[plant::speed]) > 3.0};
-                look_at(b, job.looks, job.seen.shown);
+                look_at(b, window, job.looks, job.seen.shown);
             } catch (const std::exception&) {
                 job.seen.possible = false;
             }

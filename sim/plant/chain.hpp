@@ -235,6 +235,18 @@ class Chain : public Mode {
     // What the ends of a piece show does not lie on straight lines between them, though the states do: a sine source,
     // the EMF on a line that carries nothing.
     bool bends() const { return sine.on || row->free < 2; }
+    // Whether node voltages and leg currents are linear in the currents, the link voltage and the EMF while the legs
+    // stay as they are; if so, what they are there. source_i is left out.
+    bool linear() const { return !bridged && compiled_->constant_L && !sine.on; }
+    Nodes linear_nodes(const Vec2& i, double link, const Vec2& e, double e0) const;
+    // EMF in two axes, and what is common to the three phases.
+    Vec3 emf_and_common(const X& x) const {
+        const Vec2 e = emf(x);
+        return {e[0], e[1], compiled_->equations.zero_emf(x[speed], x[theta])};
+    }
+    // Which of the rows it is, of which compilation.
+    std::size_t row_index() const { return static_cast<std::size_t>(row - compiled_->rows.data()); }
+    const std::shared_ptr<const Compiled<Machine>>& compiled() const { return compiled_; }
     // Fastest electrical rate at a state, 1/s: the measure of stiffness.
     double stiffness(const X& x, double t) const;
 

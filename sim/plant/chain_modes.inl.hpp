@@ -247,6 +247,21 @@ void Chain<Machine>::follow(const State& s) {
 }
 
 template <class Machine>
+Nodes Chain<Machine>::linear_nodes(const Vec2& i, double v, const Vec2& e, double e0) const {
+    Nodes n;
+    const ModeRow& r = *row;
+    const Vec2 Pe = r.P * e;
+    const Vec2 di = {r.aaa * i[0] + r.aab * i[1] + (r.al[0] * v + r.a0[0] - Pe[0]),
+                     r.aba * i[0] + r.abb * i[1] + (r.al[1] * v + r.a0[1] - Pe[1])};
+    const Vec2 Ldi = compiled_->equations.inductance(0.0) * di;
+    Vec3 s{};
+    for (std::size_t k = 0; k < 3; ++k) s[k] = r.a[k] * v + r.b[k];
+    compiled_->spread(r, i, s, {Ldi[0] + e[0], Ldi[1] + e[1]}, e0, di, v, n);
+    n.bridge_i = r.ci[0] * i[0] + r.ci[1] * i[1] + r.cv * v + r.c0;
+    return n;
+}
+
+template <class Machine>
 Nodes Chain<Machine>::nodes(const X& x, double t) const {
     Nodes n;
     const Point p = point(t, x);

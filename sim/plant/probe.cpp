@@ -130,6 +130,7 @@ Recorder::Recorder(std::vector<Signal> signals) : signals_(std::move(signals)) {
 
 void Recorder::rebind(const site::Site& site) {
     for (Signal& s : signals_) s = signal(site, s.name);
+    compiled_.reset();
 }
 
 void Recorder::clear() {

@@ -15,6 +15,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <memory>
 #include <optional>
 #include <string>
 #include <type_traits>
@@ -114,6 +115,68 @@ struct Eyes {
     }
 };
 
+// One signal in one leg mode: a row over (i_alpha, i_beta, link voltage, 1, EMF alpha, beta, common), and what of it is
+// looked up at every point because it is no row: the DC side's nodes and branches, shaft, water, guards.
+struct SignalRow {
+    double a = 0, b = 0, v = 0, c = 0, ea = 0, eb = 0, e0 = 0;
+    bool emf = false, looked_up = false, minus_looked_up = false;
+};
+
+template <class Machine>
+double look_up(const Chain<Machine>& chain, const Point& p, Signal::Kind kind, int index, const std::string& label) {
+    using K = Signal::Kind;
+    switch (kind) {
+        case K::dc_node: return chain.source->node_voltage(index, p.link);
+        case K::guard: return chain.guard_V[static_cast<std::size_t>(index)];
+        case K::dc_current: return chain.site.source.source_current(p.link);
+        case K::string_current: return chain.source->branch_current(label, p.link);
+        case K::speed: return p.x[speed] * 30.0 / 3.14159265358979323846;
+        case K::flow: return p.x[flow] * 3600.0;
+        case K::capacitor: return p.x[v_cap];
+        default: return 0.0;
+    }
+}
+
+// The row of a signal, found by asking linear_nodes() at nothing and at one of each.
+template <class Machine>
+SignalRow signal_row(const Chain<Machine>& chain, const Signal& s) {
+    using K = Signal::Kind;
+    const auto is_looked_up = [&](K kind) {
+        return kind == K::dc_node || kind == K::guard || kind == K::string_current || kind == K::speed ||
+               kind == K::flow || kind == K::capacitor || (kind == K::dc_current && !chain.site.source.stiff);
+    };
+    const auto of = [](const Nodes& n, K kind, int index) {
+        const auto k = static_cast<std::size_t>(index);
+        switch (kind) {
+            case K::phase_node: return n.v[k];
+            case K::link_plus:
+            case K::link: return n.link;
+            case K::star: return n.star;
+            case K::motor_current: return n.i[k];
+            case K::leg_current: return n.leg_i[k];
+            case K::dc_current: return n.bridge_i;
+            default: return 0.0;
+        }
+    };
+    SignalRow row;
+    row.looked_up = is_looked_up(s.kind);
+    row.minus_looked_up = is_looked_up(s.minus);
+    const auto at = [&](const Vec2& i, double v, const Vec2& e, double e0) {
+        const Nodes n = chain.linear_nodes(i, v, e, e0);
+        return (row.looked_up ? 0.0 : s.sign * of(n, s.kind, s.index)) -
+               (row.minus_looked_up ? 0.0 : of(n, s.minus, s.minus_index));
+    };
+    row.c = at({0, 0}, 0, {0, 0}, 0);
+    row.a = at({1, 0}, 0, {0, 0}, 0) - row.c;
+    row.b = at({0, 1}, 0, {0, 0}, 0) - row.c;
+    row.v = at({0, 0}, 1, {0, 0}, 0) - row.c;
+    row.ea = at({0, 0}, 0, {1, 0}, 0) - row.c;
+    row.eb = at({0, 0}, 0, {0, 1}, 0) - row.c;
+    row.e0 = at({0, 0}, 0, {0, 0}, 1) - row.c;
+    row.emf = !(std::abs(row.ea) + std::abs(row.eb) + std::abs(row.e0) < 1e-12);
+    return row;
+}
+
 // Sink that writes signals as a recording. Rows beyond `limit` are an error in words: memory stays bounded.
 class Recorder {
   public:
@@ -122,6 +185,7 @@ class Recorder {
 
     template <class Machine>
     void piece(const Chain<Machine>& chain, const Point& from, const Point& to) {
+        if (!curved_ && !by_earth_ && chain.linear()) return straight(chain, from, to);
         const Eyes<Machine> a(chain, from.x, from.t), b(chain, to.x, to.t);
         begin_.resize(signals_.size()), end_.resize(signals_.size());
         for (std::size_t n = 0; n < signals_.size(); ++n) begin_[n] = a(signals_[n]), end_[n] = b(signals_[n]);
@@ -140,6 +204,56 @@ class Recorder {
     const std::vector<Signal>& signals() const { return signals_; }
 
   private:
+    // By rows, compiled when a leg mode is first met.
+    template <class Machine>
+    void straight(const Chain<Machine>& chain, const Point& from, const Point& to) {
+        if (compiled_ != chain.compiled()) {
+            compiled_ = chain.compiled();
+            rows_.assign(chain.compiled()->rows.size(), {});
+        }
+        std::vector<SignalRow>& rows = rows_[chain.row_index()];
+        if (rows.empty())
+            for (const Signal& s : signals_) rows.push_back(signal_row(chain, s));
+        begin_.resize(signals_.size()), end_.resize(signals_.size());
+        evaluate(chain, rows, from, begin_);
+        evaluate(chain, rows, to, end_);
+        if (chain.bends()) {
+            X middle;
+            for (std::size_t n = 0; n < state_size; ++n) middle[n] = 0.5 * (from.x[n] + to.x[n]);
+            half_.resize(signals_.size());
+            evaluate(chain, rows, chain.point(0.5 * (from.t + to.t), middle), half_);
+            for (std::size_t n = 0; n < signals_.size(); ++n) {
+                const double shift = (half_[n] - 0.5 * (begin_[n] + end_[n])) * (2.0 / 3);
+                begin_[n] += shift, end_[n] += shift;
+            }
+        }
+        recording.t0.push_back(from.t);
+        recording.t1.push_back(to.t);
+        for (std::size_t n = 0; n < signals_.size(); ++n) {
+            recording.y0[n].push_back(begin_[n]);
+            recording.y1[n].push_back(end_[n]);
+        }
+    }
+    template <class Machine>
+    void evaluate(const Chain<Machine>& chain, const std::vector<SignalRow>& rows, const Point& p,
+                  std::vector<double>& out) const {
+        Vec3 e{};
+        bool known = false;
+        for (std::size_t n = 0; n < rows.size(); ++n) {
+            const SignalRow& r = rows[n];
+            double y = r.a * p.x[i_alpha] + r.b * p.x[i_beta] + (r.v * p.link + r.c);
+            if (r.emf) {
+                if (!known) e = chain.emf_and_common(p.x), known = true;
+                y += r.ea * e[0] + r.eb * e[1] + r.e0 * e[2];
+            }
+            const Signal& s = signals_[n];
+            if (r.looked_up) [[unlikely]]
+                y += s.sign * look_up(chain, p, s.kind, s.index, s.label);
+            if (r.minus_looked_up) [[unlikely]]
+                y -= look_up(chain, p, s.minus, s.minus_index, s.label);
+            out[n] = y;
+        }
+    }
     // Torque, power, the voltage of a sine source or of an open winding run in a curve between the ends of a piece
     // although the states do not. As with these (Driver::emit) the chord moved by two thirds of the bend fits best.
     template <class Machine>
@@ -184,7 +298,9 @@ class Recorder {
         return in;
     }
     std::vector<Signal> signals_;
-    std::vector<double> begin_, end_;  // of the present piece
+    std::vector<double> begin_, end_, half_;  // of the present piece
+    std::shared_ptr<const void> compiled_;    // what the rows are of
+    std::vector<std::vector<SignalRow>> rows_;
     bool by_earth_ = false, curved_ = false;
     std::optional<EarthLoop> earth_;
     const site::Site* earth_of_ = nullptr;

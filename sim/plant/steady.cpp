@@ -21,6 +21,7 @@ using Matrix = Eigen::Matrix<double, size, size>;
 
 constexpr double near_enough = 2e-6;  // change over a period, of the reference: the noise of the steps is below
 constexpr double aside = 2e-3;        // for the differences that make the first Jacobian, of the reference
+constexpr double told_apart = 2e-4;   // a step from which the map's slope can be learnt for all that noise
 constexpr int most_rounds = 14;
 constexpr double shrinks = 0.9999;  // a multiplier that passes for stable
 // Change over the time watched, of the reference. Where the rotor leads, the instant of a commutation is foretold from
@@ -140,9 +141,12 @@ class Shooting {
             const Vector taken = share * step, there = turn.miss(x + taken);
             if (turn.logged) return false;
             const double now = there.lpNorm<Eigen::Infinity>();
-            slope += (there - r - slope * taken) * taken.transpose() / taken.squaredNorm();
+            if (taken.lpNorm<Eigen::Infinity>() > told_apart)
+                slope += (there - r - slope * taken) * taken.transpose() / taken.squaredNorm();
             x += taken, r = there;
-            const bool better = now < 0.5 * off || share < 1.0;
+            // Close by, where the noise of the steps blurs what is gained, a further round costs less than a new
+            // Jacobian.
+            const bool better = now < 0.5 * off || share < 1.0 || now < 30 * near_enough;
             off = now;
             if (better || off <= near_enough) continue;
             if (fresh) fresh = false;  // once more with what was learnt, then from differences again
@@ -150,8 +154,7 @@ class Shooting {
         }
         return true;
     }
-
-  private:
+    double multiplier() const { return (slope + Matrix::Identity()).eigenvalues().cwiseAbs().maxCoeff(); }
     void differences(Turn& turn) {
         for (Eigen::Index n = 0; n < size; ++n) {
             Vector beside = x;
@@ -164,7 +167,7 @@ class Shooting {
 }  // namespace
 
 bool about_to_stop(const drive::ControlState& c) {
-    return c.dry_s > 0.0 || c.float_s > 0.0 || c.stall_s > 0.0 || c.lost_s > 0.0;
+    return c.dry_s > 0.0 || c.float_s > 0.0 || c.stall_s > 0.0 || c.lost_s > 0.0 || c.low_s > 0.0;
 }
 
 Periodic periodic(Plant& plant, State& state, const Periodic* neighbour) {
@@ -195,10 +198,16 @@ Periodic periodic(Plant& plant, State& state, const Periodic* neighbour) {
         else if (shooting.off > near_enough)
             result.reason = fmt::format("no periodic state near: a turn still changes it by {:.1g}", shooting.off);
         if (!result.reason.empty()) return result;
+        result.multiplier = shooting.multiplier();
+        if (result.multiplier > shrinks) {  // which what was learnt on the way may only feign
+            const int before = turn.run;
+            shooting.differences(turn);
+            result.turns_run += turn.run - before;
+            result.multiplier = shooting.multiplier();
+        }
         const Matrix map = shooting.slope + Matrix::Identity();
         result.jacobian.resize(static_cast<std::size_t>(size * size));
         Eigen::Map<Matrix>(result.jacobian.data()) = map.transpose();
-        result.multiplier = map.eigenvalues().cwiseAbs().maxCoeff();
         if (result.multiplier > shrinks) {
             result.reason = fmt::format(
                 "the periodic state there is unstable: what is beside it grows {:.4f} fold a turn", result.multiplier);
@@ -301,9 +310,11 @@ bool hunting(Plant& plant, State& state) {
     const site::Site& site = plant.site();
     const drive::DriveSettings& d = site.works.drive;
     const double best = site.source.max_power_V;
-    if (d.control != site::Control::mppt || d.tracker_stuck > 0.0 || !(best > 0.0) || !state.command.running)
+    if (d.control != site::Control::mppt || d.tracker != drive::Tracker::perturb_and_observe || d.tracker_stuck > 0.0 ||
+        !(best > 0.0) || !state.command.running)
         return false;
-    const double lowest = 0.62 * state.control.start_V, highest = 0.95 * state.control.start_V;
+    const double lowest = drive::lowest_target * state.control.start_V,
+                 highest = drive::highest_target * state.control.start_V;
     if (best < lowest || best > highest || !from_above(site.source, best * 1.001)) return false;
     State s = state;
     s.slow.held = true;
@@ -342,7 +353,8 @@ bool same_drive(const drive::DriveSettings& a, const drive::DriveSettings& b) {
         return std::tuple(d.link_F, d.overvoltage_V, d.dropout_V, d.motor_A, d.motor_heating_s, d.heat_sink_limit_degC,
                           d.charge_s, d.low_sun_retry_s, d.dry_delay_s, d.dry_retry_s, d.tank_delay_s, d.tank_retry_s,
                           d.stall_s, d.phase_loss_s, d.trip_retry_s, d.trip_forget_s, d.trip_retries, d.voltage_gain,
-                          d.current_gain, d.current_offset, d.commutation_offset, d.dead_time_extra, d.latches_V);
+                          d.current_gain, d.current_offset, d.commutation_offset, d.dead_time_extra, d.latches_V,
+                          d.tracker, d.tracker_V, d.tracker_share, d.low_load_W);
     };
     return all(a) == all(b) && more(a) == more(b);
 }
@@ -377,7 +389,8 @@ double breaks_away(const site::Works& w) {
 }
 
 bool phases_alike(const site::Works& a, const site::Works& b) {
-    constexpr double share = 0.25, none = site::open_above_ohm;
+    // Held against starts on the shipped sites up to here; far beyond, a phase is as good as lost.
+    constexpr double share = 1.2, none = site::open_above_ohm;
     for (std::size_t k = 0; k < 3; ++k) {
         const site::Phase &p = a.phases[k], &q = b.phases[k];
         const auto ohm = [](const site::Phase& x) {

@@ -10,6 +10,7 @@
 #include "site/far_off.hpp"
 #include "site/fault_groups.hpp"
 #include "site/keys.hpp"
+#include "site/memo.hpp"
 #include "site/wiring.hpp"
 
 namespace sunshaft::site {
@@ -40,7 +41,11 @@ void compile_main(Site& site) {
     site.above_gauge = main;
     site.above_gauge.length = std::max(0.0, main.length - water.pump_depth);
     main.minor_loss += water.intake_loss;
-    site.main_loss = water::LossTable(main, most_flow(water));
+    const double most = most_flow(water);
+    static Memo<std::array<double, 7>, water::LossTable> tables(64);
+    site.main_loss = *tables(
+        {main.length, main.diameter, main.roughness, main.minor_loss, main.density, main.kinematic_viscosity, most},
+        [&] { return water::LossTable(main, most); });
 }
 
 bool on_mains(const Works& works) { return works.supply.kind == Supply::Kind::mains; }

@@ -10,6 +10,7 @@
 #include <cstring>
 #include <functional>
 
+#include "beside.hpp"
 #include "cases.hpp"
 #include "meters.hpp"
 #include "rivals.hpp"
@@ -225,5 +226,6 @@ int main(int argc, char** argv) {
             all[n].site->works.motor);
         first = false;
     }
+    if (wanted.empty()) print_beside(json);
     if (json) fmt::print("\n]\n");
 }
