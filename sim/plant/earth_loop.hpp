@@ -12,7 +12,8 @@
 // straight pieces.
 //
 // Clamps: uvw = what leaves the three cores; dc (both poles, array side of the arrester) = uvw and what the arrester
-// passes, less what capacitors fitted at the drive's input bring straight back; pe (frame to earth) = the same back again.
+// passes, less what capacitors fitted at the drive's input bring straight back; pe (frame to earth) = the same back
+// again.
 #pragma once
 
 #include <array>

@@ -39,8 +39,8 @@ struct SurgeLine {
     double at_source() const { return (source_ohm - surge_ohm) / (source_ohm + surge_ohm); }
     double launched() const { return surge_ohm / (surge_ohm + source_ohm); }
 
-    // After an edge of 1 V that begins at t = 0 and lasts edge_s (0: a step): voltage and current towards the motor at a
-    // share of the length from the drive, V and A.
+    // After an edge of 1 V that begins at t = 0 and lasts edge_s (0: a step): voltage and current towards the motor
+    // at a share of the length from the drive, V and A.
     double voltage(double edge_s, double share, double t) const;
     double current(double edge_s, double share, double t) const;
     // Where it all settles, and the highest it gets at the motor on the way; of 1 V.
