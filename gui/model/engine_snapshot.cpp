@@ -135,7 +135,7 @@ trace::Trace Engine::ringing(const std::string& name, const trace::Trace& wave) 
     const auto first = wave.end() - static_cast<std::ptrdiff_t>(std::min(latest, wave.size()));
     const trace::View end(&*first, static_cast<std::size_t>(wave.end() - first));
     trace::Trace out(wave.begin(), first);
-    const double edge = site_->works.edge_s;
+    const double edge = plant::edge_s(site_->works, *line);
     const trace::Trace rung =
         top ? plant::with_surges(*line, edge, end,
                                  history_.wave(std::string("drive.") + name.back(), end.front().t0, end.back().t1))

@@ -319,7 +319,7 @@ std::vector<Hazard> needs(const Scene& s, const Probes& probes, meter::Mode mode
     // At the end of the cable edges come back: the output's steps get that much higher.
     const auto line =
         !clamp && any([](const std::string& p) { return plant::at_motor(p); }) ? plant::surge_line(w) : std::nullopt;
-    const double reflected = line ? line->peak(w.edge_s) / line->settled() : 1.0;
+    const double reflected = line ? line->peak(plant::edge_s(w, *line)) / line->settled() : 1.0;
     // A meter's category is one of working volts: spikes of microseconds are what its impulse rating is for.
     const double working = on_guard ? site::Guards::feed_V : std::max({open, s.link_V, on_output ? spin_V(s) : 0.0});
     const double working_braking = (on_dc || on_output) && w.link.overvoltage_V > working ? w.link.overvoltage_V : 0.0;

@@ -141,7 +141,7 @@ void arrive(const Bench& bench, const Held& h, trace::Trace& wave, std::vector<s
                                     h.probes.red, h.probes.black));
     const site::Works& w = bench.site()->works;
     if (!meter::takes_clamp(h.mode) && plant::at_motor(h.names.front()))
-        if (const auto line = plant::surge_line(w)) wave = plant::with_surges(*line, w.edge_s, wave);
+        if (const auto line = plant::surge_line(w)) wave = plant::with_surges(*line, plant::edge_s(w, *line), wave);
     if (h.jack_fuse_A > 0.0)
         notes.push_back(jack_note(h.load_ohm > 0.0 ? trace::statistics(wave).rms / h.load_ohm : 0.0, h.jack_fuse_A));
     if (h.behind_ohm > 0.0 && h.load_ohm > 0.0) wave = trace::scaled(wave, h.load_ohm / (h.load_ohm + h.behind_ohm));

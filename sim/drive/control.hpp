@@ -28,7 +28,7 @@
 //                                      (low_sun_retry_s)
 //   turning -> dry_hold        the power taken over some turns below low_load_W times the cube of the speed over the
 //                              ceiling for dry_delay_s, at half the ceiling or more: the pump runs dry, or its coupling
-//                              is broken
+//                              is broken; or a flow switch that has not seen its flow for flow_delay_s
 //   -> dry_hold, tank_hold     guard open for dry_delay_s, tank_delay_s while turning; at once while not turning
 //   dry_hold, tank_hold -> waiting     dry_retry_s, tank_retry_s after the stop, once the circuit is closed
 //   turning -> tripped         over-current: a line current above current_limit in a sample, or its rms since the last
@@ -120,7 +120,8 @@ enum class Cause : std::uint8_t {
     too_many_trips,
     latched,
     freed,
-    low_load
+    low_load,
+    no_flow
 };
 
 // One line of the event log: at t the control entered a phase. value: what it had measured, in the unit of the cause
@@ -139,6 +140,7 @@ struct Measured {
     double source_W = 0.0;            // into the drive, mean since the last sample
     double electrical_Hz = 0.0;       // of the rotor
     double heat_sink_degC = 20.0;
+    double flow = 0.0;                          // m3/s, past the flow switch
     bool dry_open = false, float_open = false;  // guard circuits
 };
 
@@ -161,9 +163,10 @@ struct ControlState {
     // Supervision.
     double dark_at = -1.0;  // last time the electronics were dark, s; -1: not since the run began
     double charge_V = 0.0, charge_since = 0.0;
-    double dry_s = 0.0, float_s = 0.0, stall_s = 0.0, lost_s = 0.0, low_s = 0.0;  // how long it has been so
-    double load_J = 0.0;                                                          // since averaging began
-    std::array<double, 3> square{};                                               // A2 s, since averaging began
+    double dry_s = 0.0, float_s = 0.0, stall_s = 0.0, lost_s = 0.0, low_s = 0.0,
+           no_flow_s = 0.0;          // how long it has been so
+    double load_J = 0.0;             // since averaging began
+    std::array<double, 3> square{};  // A2 s, since averaging began
     double square_s = 0.0;
     std::array<double, 3> line_A{};  // rms as last worked out
     double heat = 0.0;               // thermal image; 1: rated current for ever

@@ -21,6 +21,8 @@ struct DriveSettings {
     double tracker_period = 0.5, tracker_step = 0.01;                         // s; relative
     Tracker tracker = Tracker::perturb_and_observe;
     double tracker_V = 0, tracker_share = 0.78;  // constant voltage; share of the voltage at the start
+    double flow_switch = 0, flow_delay_s = 30;   // m3/s, 0: none fitted; s
+    int flow_stuck = 0;                          // of that switch: 1 says flow, -1 none, for ever
     double low_load_W = 0;                       // at the ceiling, below: running dry; 0: not looked at
     bool phase_loss_detection = false;
     // share of the voltage at the start it stays at; 0: it tracks

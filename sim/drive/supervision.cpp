@@ -108,6 +108,14 @@ bool protect(const DriveSettings& s, bool self_commutated, ControlState& c, doub
     c.turns_Hz += (m.electrical_Hz - c.turns_Hz) * std::min(1.0, dt / turning_s);
     if (s.current_limit > 0.0 && peak > s.current_limit) return trip(s, c, Cause::over_current, peak), true;
     if (m.heat_sink_degC > s.heat_sink_limit_degC) return trip(s, c, Cause::heat_sink, m.heat_sink_degC), true;
+    if (s.flow_switch > 0.0) {
+        const bool flows = s.flow_stuck != 0 ? s.flow_stuck > 0 : m.flow >= s.flow_switch;
+        c.no_flow_s = flows ? 0.0 : c.no_flow_s + dt;
+        if (c.no_flow_s >= s.flow_delay_s) {
+            c.retry_at = c.time + s.dry_retry_s;
+            return enter(c, Phase::dry_hold, Cause::no_flow, 0.0), true;
+        }
+    }
     if (!average(s, c, dt, m)) return false;
     const double span = c.square_s, watt = c.load_J / span;
     c.square_s = c.load_J = 0.0;
@@ -190,7 +198,7 @@ void begin(const DriveSettings& s, ControlState& c, const Measured& m) {
     c.ceiling = 1.0;
     c.direction = -1.0;
     c.tracker_time = c.time;
-    c.dry_s = c.float_s = c.stall_s = c.lost_s = c.low_s = c.load_J = c.square_s = c.turns_Hz = 0.0;
+    c.dry_s = c.float_s = c.stall_s = c.lost_s = c.low_s = c.no_flow_s = c.load_J = c.square_s = c.turns_Hz = 0.0;
     c.square = {};
     enter(c, s.control == Control::fixed ? Phase::running : Phase::soft_start, Cause::sun, m.link_V);
 }

@@ -37,6 +37,7 @@ std::string stop_words(Cause cause) {
         case Cause::low_sun: return "low sun";
         case Cause::dry: return "dry-run guard open";
         case Cause::low_load: return "low load";
+        case Cause::no_flow: return "no flow";
         case Cause::tank_full: return "tank full";
         case Cause::over_current: return "over-current";
         case Cause::stall: return "stall";
@@ -88,6 +89,7 @@ std::string words(const LogEntry& e) {
         case Cause::below_ceiling: return fmt::format("{}: {:.1f} Hz, below the speed ceiling again", phase, e.value);
         case Cause::low_sun: return fmt::format("{}: link fell to {:.0f} V", phase, e.value);
         case Cause::dry: return fmt::format("{}: guard circuit open", phase);
+        case Cause::no_flow: return fmt::format("{}: the flow switch sees no flow", phase);
         case Cause::low_load: return fmt::format("{}: only {:.0f} W taken, as without water", phase, e.value);
         case Cause::wet_again: return fmt::format("{}: dry-run guard closed again, the wait is over", phase);
         case Cause::tank_full: return fmt::format("{}: float circuit open", phase);

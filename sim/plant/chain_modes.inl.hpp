@@ -31,7 +31,7 @@ Compiled<Machine>::Compiled(const site::Site& s, const Machine& m) : site(s), ma
         detail::add_square(splice_loss, joint < site::open_above_ohm ? joint : 0.0, phase);
     }
     constant_L = equations.constant_inductance();
-    Lc = w.cable_inductance;
+    Lc = w.cable_inductance + w.choke;
     stiff = s.source.stiff;
     // On the mains the legs' resistance is the supply's, and counts with the cable.
     on_resistance = w.supply.kind == site::Supply::Kind::mains ? 0.0 : w.bridge.on_resistance;

@@ -79,6 +79,7 @@ void Driver<Machine>::begin_window(State& s) {
     const double seen_speed = view_sense_ * chain.machine.pole_pairs * s.x[speed];  // electrical rad/s
     m.electrical_Hz = seen_speed / (2 * std::numbers::pi);
     m.heat_sink_degC = s.slow.heat_sink_degC;
+    m.flow = s.x[flow];
     m.dry_open = site::Guards::reads_open(s.slow.dry_V);
     m.float_open = site::Guards::reads_open(s.slow.float_V);
     constexpr bool follow = Machine::self_commutated;

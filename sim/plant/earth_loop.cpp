@@ -41,6 +41,9 @@ EarthLoop::EarthLoop(const site::Site& site) : site_(site) {
     if (dc) {
         leak(arrester_, "dc+", array.arrester.plus_ohm, -1);
         leak(arrester_, "dc-", array.arrester.minus_ohm, -2);
+        leak(arrester_, "dc+", w.link.monitor_ohm, -1);
+        leak(arrester_, "dc-", w.link.monitor_ohm, -2);
+        fitted_F_ = w.link.earth_F;
     }
     if (!w.bonds.casing.open)
         for (std::size_t k = 0; k < 3; ++k)
@@ -72,6 +75,11 @@ EarthLoop::Currents EarthLoop::currents(const Forcing& f, double e, double U) co
     Currents c;
     c.uvw = (f.n > 0.0 ? (f.s - f.n * e - U) / core_ohm : 0.0) + f.leak_J - f.leak_G * e;
     c.dc = c.uvw + f.arrester_J - f.arrester_G * e;
+    // What the fitted capacitors bring back at the drive goes round neither clamp.
+    if (fitted_F_ > 0.0) {
+        const double I = f.n > 0.0 ? (f.s - f.n * e - U) / core_ohm : 0.0;
+        c.dc -= fitted_F_ / (array_F_ + fitted_F_ + stray_F) * (f.J - f.G * e + I);
+    }
     c.pe = -c.dc;
     return c;
 }
@@ -109,7 +117,7 @@ std::vector<EarthLoop::Currents> EarthLoop::piece(const Input& a, const Input& b
     last_ = b;
 
     // x = (e, U), x' = A x + b0 + b1 t
-    const double C_a = array_F_ + stray_F, C = core_F_ > 0.0 ? core_F_ : 1.0, R = core_ohm, n = fa.n;
+    const double C_a = array_F_ + fitted_F_ + stray_F, C = core_F_ > 0.0 ? core_F_ : 1.0, R = core_ohm, n = fa.n;
     const double a11 = -(fa.G + n / R) / C_a, a12 = -(n > 0.0 ? 1.0 / R : 0.0) / C_a;
     const double a21 = n > 0.0 ? -n / (R * C) : 0.0, a22 = -1.0 / (R * C);
     const double u0 = fa.J + (n > 0.0 ? fa.s / R : 0.0), u1 = fb.J + (n > 0.0 ? fb.s / R : 0.0);

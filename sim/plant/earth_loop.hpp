@@ -12,7 +12,8 @@
 // straight pieces.
 //
 // Clamps: uvw = what leaves the three cores; dc (both poles, array side of the arrester) = uvw and what the arrester
-// passes; pe (frame to earth) = the same back again.
+// passes, less what capacitors fitted at the drive's input bring straight back; pe (frame to earth) = the same back
+// again.
 #pragma once
 
 #include <array>
@@ -60,7 +61,7 @@ class EarthLoop {
     const site::Site& site_;
     std::vector<Leak> frame_, arrester_;
     motor::Vec3 winding_S_{};
-    double core_F_ = 0.0, array_F_ = 0.0;
+    double core_F_ = 0.0, array_F_ = 0.0, fitted_F_ = 0.0;
     bool begun_ = false;
     double e_ = 0.0, U_ = 0.0, since_edge_ = 0.0;
     Input last_{};

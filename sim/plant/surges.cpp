@@ -173,6 +173,10 @@ std::optional<SurgeLine> surge_line(const site::Works& w) {
     return line;
 }
 
+double edge_s(const site::Works& w, const SurgeLine& line) {
+    return std::hypot(w.edge_s, 2.2 * w.choke / line.surge_ohm);
+}
+
 bool at_motor(const std::string& signal) {
     using site::Part;
     const auto colon = signal.find(':');

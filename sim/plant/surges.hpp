@@ -9,6 +9,9 @@
 // the way a wave runs during the edge on (E. Persson, "Transient effects in application of PWM inverters to induction
 // motors", IEEE Trans. Ind. Appl. 28 (1992), from memory).
 //
+// A choke fitted at the drive feeds the line through L: its step rises with the time constant L / Z, taken as a ramp of
+// 2.2 times that, from a tenth to nine tenths.
+//
 // Losses: a wave keeps the share `keep` on each way, taken at the ring's frequency 1 / (4 d): insulation with a loss
 // factor of 0.05 (from memory, PVC at a megahertz), and skin effect in the core.
 //
@@ -36,8 +39,8 @@ struct SurgeLine {
     double at_source() const { return (source_ohm - surge_ohm) / (source_ohm + surge_ohm); }
     double launched() const { return surge_ohm / (surge_ohm + source_ohm); }
 
-    // After an edge of 1 V that begins at t = 0 and lasts edge_s (0: a step): voltage and current towards the motor at a
-    // share of the length from the drive, V and A.
+    // After an edge of 1 V that begins at t = 0 and lasts edge_s (0: a step): voltage and current towards the motor
+    // at a share of the length from the drive, V and A.
     double voltage(double edge_s, double share, double t) const;
     double current(double edge_s, double share, double t) const;
     // Where it all settles, and the highest it gets at the motor on the way; of 1 V.
@@ -53,6 +56,8 @@ struct SurgeLine {
 
 // Of a site as it stands; none where the output does not switch or the cable has no length, inductance or capacitance.
 std::optional<SurgeLine> surge_line(const site::Works& works);
+// How long the edges are that go into it, s.
+double edge_s(const site::Works& works, const SurgeLine& line);
 
 // Whether a signal is one whose edges have come down the cable: points at its lower end or at the motor, against each
 // other or against what does not switch.

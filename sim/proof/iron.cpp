@@ -96,6 +96,34 @@ std::vector<Row> iron_rows() {
         [] { return means(iron(220, 0.05)).current_rms[0]; });
     add("3 hp with 100 W of iron loss at 220 V, slip 0.05: torque in N m", parallel, 13.994446, 1e-4,
         [] { return means(iron(220, 0.05)).torque; });
+    const char* bars =
+        "rectangular bar in a slot as wide (any text on machine design, from memory); real formula, complex one and a "
+        "ladder of 4000 layers agree";
+    struct Bar {
+        double xi, ratio;
+    };
+    for (const Bar b : {Bar{0.5, 1.0055424}, {1, 1.0856357}, {2, 1.8978064}, {4, 4.0022635}})
+        add(fmt::format("deep bar, depth {:g} of the skin's: AC over DC ohms", b.xi), bars, b.ratio, 1e-6,
+            [b] { return motor::bar_resistance(b.xi); });
+    add("aluminium bar of 20 mm at 50 Hz: depth over the skin's", bars, 1.709211, 1e-6,
+        [] { return motor::bar_depth_ratio(0.02, 50); });
+    const char* deep =
+        "equivalent circuit with the bar's ohms at slip frequency, closed form; machine as in Krause table 4.10-1";
+    const auto barred = [](double slip) {
+        Scenario s = rig(krause_3hp, slip);
+        s.motor.bar_depth_mm = 25;
+        s.solver.tolerance = 1e-6;
+        return settled(s);
+    };
+    struct Start {
+        double slip, amps, torque;
+    };
+    for (const Start p : {Start{1, 46.653560, 60.997381}, {0.2, 25.103346, 41.442691}, {0.05, 8.804037, 13.940125}}) {
+        add(fmt::format("3 hp with aluminium bars of 25 mm, slip {:g}: current in A", p.slip), deep, p.amps, 1e-4,
+            [=] { return barred(p.slip).current_rms[0]; });
+        add(fmt::format("3 hp with aluminium bars of 25 mm, slip {:g}: torque in N m", p.slip), deep, p.torque, 1e-4,
+            [=] { return barred(p.slip).torque; });
+    }
     const char* magnets =
         "definition: reversible coefficients of the hard-magnetic records of the Modelica Standard Library (sintered "
         "NdFeB -0.001, ferrite -0.002 /K): remanence at 100 and at 20 degC";

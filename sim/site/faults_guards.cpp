@@ -6,6 +6,7 @@ namespace {
 
 Places dry_place(const Works& works) { return works.guards.dry.fitted ? Places{"dry"} : Places{}; }
 Places float_place(const Works& works) { return works.guards.full.fitted ? Places{"float"} : Places{}; }
+Places flow_place(const Works& works) { return works.drive.flow_switch > 0.0 ? Places{"flow"} : Places{}; }
 Places guard_places(const Works& works) {
     Places list = dry_place(works);
     for (const std::string& place : float_place(works)) list.push_back(place);
@@ -66,6 +67,17 @@ std::vector<FaultRow> guard_faults() {
          0.2, float_place, [](Works& w, const std::string&, double ohm) { in_parallel(w.guards.full.shunt_ohm, ohm); },
          "The float hangs down or its contact is welded.", "The tank runs over.",
          "Isolated and proved dead: lift the float by hand; its ohms do not change. Replace the float.", float_caution},
+        {"flow-switch-open", "guards", "flow switch does not close", "", 1, 1, 1, flow_place,
+         [](Works& w, const std::string&, double) { w.drive.flow_stuck = -1; },
+         "Its paddle has broken off or its wires are cut.", "The pump stops again and again though water comes.",
+         "Watch the outlet while it runs, then read the drive's last stop. Isolated and proved dead: ohms of the "
+         "switch.",
+         guard_caution},
+        {"flow-switch-stuck", "guards", "flow switch stuck closed", "", 1, 1, 1, flow_place,
+         [](Works& w, const std::string&, double) { w.drive.flow_stuck = 1; },
+         "Grit or scale holds its paddle: it tells of flow for ever.", "Nothing, until the well runs dry.",
+         "Isolated and proved dead, water at rest: ohms of the switch read closed. Clean or replace it.",
+         unguarded_caution},
         {"jumper-left-in", "guards", "jumper left on a guard", "", 1, 1, 1, guard_places,
          [](Works& w, const std::string& place, double) { guard_at(w, place).jumper = true; },
          "Someone bypassed the guard to test and forgot.", "Nothing, until the well runs dry or the tank runs over.",

@@ -104,6 +104,11 @@ std::vector<Key> rows() {
         {KEY(link.precharge_ohm), "ohm", from(0, 1e5), "limits the charging current at connection"},
         {KEY(link.overvoltage_V), "V", from(0, 2000), "trips above this link voltage; 0: never"},
 
+        {KEY(link.earth_capacitance_F), "F", from(0, 1e-4),
+         "interference capacitors from both input poles to earth, together; 0: none fitted"},
+        {KEY(link.earth_monitor_ohm), "ohm", above(100, inf),
+         "of an earth monitor's network, each pole to earth; inf: none fitted"},
+
         {KEY(drive.modulation), "",
          one_of({"six-step-180", "six-step-120", "sine-triangle", "third-harmonic", "space-vector", "ideal-sine"}),
          "how the bridge makes three phases"},
@@ -155,6 +160,10 @@ std::vector<Key> rows() {
         {KEY(drive.low_sun_retry_s), "s", above(0, 1e5), "wait after the sun has given in"},
         {KEY(drive.dry_delay_s), "s", from(0, 1e4), "stops when the dry-run guard has been open for this long"},
         {KEY(drive.dry_retry_s), "s", above(0, 1e6), "dry-run hold: earliest next try"},
+        {KEY(drive.output_choke_H), "H", from(0, 0.1), "choke in each line at the drive's output; 0: none fitted"},
+        {KEY(drive.flow_switch_m3_h), "m3/h", from(0, 1000),
+         "flow switch in the rising main: below this for flow_delay_s the pump counts as running dry; 0: none fitted"},
+        {KEY(drive.flow_delay_s), "s", above(0, 1e4), "how long the water may take to come, or stay away"},
         {KEY(drive.low_load_W), "W", from(0, 1e5),
          "taken from the array at the speed ceiling: below it, less with the cube of the speed, the pump counts as "
          "running dry; 0: not looked at"},
@@ -188,6 +197,9 @@ std::vector<Key> rows() {
         {KEY(motor.saturation_factor), "", from(1, 5),
          "induction: magnetizing current at rated voltage over what a straight curve would ask; 1: straight; 1.4 is "
          "typical (a measured 2.2 kW motor: 1.42)"},
+        {KEY(motor.bar_depth_mm), "mm", from(0, 100),
+         "induction: depth of the cage's aluminium bars, whose ohms rise with the slip; 20 to 35 is a deep bar; 0: "
+         "thin"},
         {KEY(motor.iron_loss_W), "W", from(0, 1e5),
          "induction: at rated voltage and frequency; 3 % of the rated power is typical (from memory)"},
         {KEY(motor.rated_voltage_V), "V", above(0, 1000),

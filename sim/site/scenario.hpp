@@ -99,6 +99,9 @@ struct Scenario {
         double bleed_ohm = 47e3;
         double precharge_ohm = 47.0;
         double overvoltage_V = 0.0;  // trip; 0: none
+        // fitted at the drive's input, from both poles to earth: capacitors together, an earth monitor's resistors each
+        double earth_capacitance_F = 0.0;
+        double earth_monitor_ohm = std::numeric_limits<double>::infinity();
     } link;
 
     struct {
@@ -139,6 +142,8 @@ struct Scenario {
         double trip_forget_s = 300.0;
         double low_sun_retry_s = 10.0;
         double dry_delay_s = 2.0, dry_retry_s = 600.0;
+        double output_choke_H = 0.0;                         // fitted in each line between drive and cable
+        double flow_switch_m3_h = 0.0, flow_delay_s = 30.0;  // at the wellhead; 0: none fitted
         double low_load_W = 0.0;  // at the ceiling: runs dry below that, less with the speed's cube; 0: not looked at
         double tank_delay_s = 2.0, tank_retry_s = 10.0;
         double charge_s = 0.1;  // the link has not risen for so long: charged
@@ -173,6 +178,7 @@ struct Scenario {
         double magnetizing_H = 0.1;
         double rotor_resistance_ohm = 0.8;
         double saturation_factor = 1.0;                                      // at rated voltage and frequency
+        double bar_depth_mm = 0.0;                                           // of the cage; 0: thin, no skin effect
         double iron_loss_W = 0.0;                                            // there, too
         double rated_voltage_V = not_given, rated_frequency_Hz = not_given;  // not given: as told the drive
         // permanent magnet

@@ -168,6 +168,10 @@ void wire_dc(const Works& works, Circuit& c) {
             c.nonlinear(pole, earth, std::make_shared<VaristorLaw>(array.arrester.volt));
     leak(c, dc_plus, earth, array.arrester.plus_ohm);
     leak(c, dc_minus, earth, array.arrester.minus_ohm);
+    for (const Node pole : {dc_plus, dc_minus}) {
+        leak(c, pole, earth, works.link.monitor_ohm);
+        if (works.link.earth_F > 0.0) c.capacitor(pole, earth, works.link.earth_F / 2);
+    }
     // The charging resistor is bridged by a contact once the link is up; with it open the link never comes up.
     c.resistor(dc_plus, c.node("link+"), std::isinf(works.link.precharge_ohm) ? open_circuit : 0.0);
     c.resistor(c.node("link-"), dc_minus, 0.0);

@@ -165,6 +165,8 @@ DriveSettings drive(const Scenario& s) {
     drive.tracker_V = std::isnan(d.tracker_voltage_V) ? 0.0 : d.tracker_voltage_V;
     drive.tracker_share = d.tracker_share;
     drive.low_load_W = d.low_load_W;
+    drive.flow_switch = s.pump.kind == "none" ? 0.0 : d.flow_switch_m3_h * m3_per_h;
+    drive.flow_delay_s = d.flow_delay_s;
     drive.phase_loss_detection = d.phase_loss_detection;
     drive.enabled = d.enabled;
     drive.link_F = s.link.capacitance_F;
@@ -226,6 +228,7 @@ void read(const MotorKeys& m, motor::Induction& machine) {
     // Cage bars are copper or aluminium, whose coefficients are nearly the same.
     machine.Rr = at_temperature(m.rotor_resistance_ohm, m.winding_temperature_degC);
     machine.saturation = m.saturation_factor;
+    machine.bar_m = m.bar_depth_mm * mm;
 }
 // Where saturation and iron loss of an induction motor are told.
 void rate(const Scenario& s, Motor& motor) {
@@ -348,13 +351,16 @@ Works set_up(const Scenario& s) {
                   .precharge_ohm = s.link.precharge_ohm,
                   .electronics_W = s.drive.electronics_W,
                   .dropout_V = s.drive.electronics_dropout_V,
-                  .overvoltage_V = s.link.overvoltage_V};
+                  .overvoltage_V = s.link.overvoltage_V,
+                  .earth_F = s.link.earth_capacitance_F,
+                  .monitor_ohm = s.link.earth_monitor_ohm};
     works.bridge.on_resistance = s.drive.on_resistance_ohm;
     works.bridge.diode_drop = s.drive.diode_drop_V;
     works.drive = drive(s);
     works.phases = phases(s);
     works.cable_inductance = s.drop_cable.inductance_H_per_km * s.drop_cable.length_m / km;
     works.cable_capacitance = s.drop_cable.core_capacitance_F_per_km * s.drop_cable.length_m / km;
+    works.choke = s.drive.output_choke_H;
     works.cable_m = s.drop_cable.length_m;
     works.edge_s = s.drive.edge_time_s;
     works.motor_surge_ohm = s.motor.surge_ohm;

@@ -101,6 +101,7 @@ struct Supply {
 struct Link {
     double farad = 1e-3, esr_ohm = 0.0, bleed_ohm = open_circuit, precharge_ohm = 0.0;
     double electronics_W = 0.0, dropout_V = 0.0, overvoltage_V = 0.0;
+    double earth_F = 0.0, monitor_ohm = open_circuit;  // fitted from both poles to earth: together; each
     bool operator==(const Link&) const = default;
 };
 
@@ -248,6 +249,7 @@ struct Works {
     double winding_degC = 20.0;           // that windings and cage now have
     double cable_inductance = 0.0;        // H, each core
     double cable_capacitance = 0.0;       // F, each core to earth
+    double choke = 0.0;                   // H, fitted in each line at the drive
     double cable_m = 0.0;                 // its length
     double edge_s = 0.0;                  // of the drive's output, rail to rail
     double motor_surge_ohm = 2000.0;      // of a winding to such an edge

@@ -388,3 +388,20 @@ TEST_CASE("a load too light for its speed is taken as running dry, and tried aga
     plain.run(30.0);
     CHECK(plain.c.phase == Phase::ceiling);
 }
+
+TEST_CASE("a flow switch that sees no flow for its delay holds the pump; one stuck closed sees nothing") {
+    for (const int stuck : {0, 1, -1})
+        for (const double flow : {0.0, 2e-3}) {
+            INFO(stuck << " " << flow);
+            Rig r;
+            r.s.flow_switch = 1e-3, r.s.flow_delay_s = 15, r.s.flow_stuck = stuck, r.s.dry_retry_s = 100;
+            r.m.flow = flow;
+            r.run(14.0);
+            CHECK(turning(r.c.phase));
+            r.run(3.0);
+            const bool holds = stuck < 0 || (stuck == 0 && flow == 0.0);
+            CHECK((r.c.phase == Phase::dry_hold) == holds);
+            CHECK(r.logged(Cause::no_flow) == holds);
+            if (holds) CHECK(stop_words(display(r.c).last_stop) == "no flow");
+        }
+}

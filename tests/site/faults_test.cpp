@@ -31,6 +31,7 @@ std::vector<Scenario> sites() {
     three.array.modules_in_series = 3;
     three.drive.phase_loss_detection = true;
     three.drive.current_limit_A = 20;
+    three.drive.flow_switch_m3_h = 0.5;
     three.pump.kind = "progressive-cavity";
     list.push_back(three);
     return list;

@@ -63,8 +63,8 @@ inline std::string fingerprint(const site::Works& w) {
     add(h.main.length, h.main.diameter, h.main.roughness, h.main.minor_loss, h.static_level, h.outlet_height,
         h.pump_depth, h.drawdown, h.recovery_s, h.valve_opening, h.valve_shut, h.intake_loss, h.check_valve,
         h.leak_area, h.leak_height);
-    add(h.suction_loss, h.npsh, w.edge_s, w.motor_surge_ohm, w.array.breakdown_V, d.low_load_W,
-        static_cast<int>(d.tracker));
+    add(h.suction_loss, h.npsh, w.edge_s, w.motor_surge_ohm, w.array.breakdown_V, d.low_load_W, d.flow_switch,
+        d.flow_stuck, w.choke, w.link.earth_F, static_cast<int>(d.tracker));
     add(w.shaft.coupling_slip, w.motor_heat.K_per_W);
     for (const auto& phase : w.phases) add(phase.splice_opens_degC);
     const auto& m = w.hands;
