@@ -29,6 +29,7 @@ constexpr Verb verbs[] = {
     {"read", "What a meter shows at two points, and why", add_read},
     {"sheet", "What a site should read, to print and take along", add_sheet},
     {"lesson", "Play a lesson in the terminal, list them, check one you write", add_lesson},
+    {"worksheet", "Print a lesson: two pages and a sheet of answers", add_worksheet},
     {"tests", "Field tests: how each is done, in what state of the site, how long it takes", add_tests},
     {"suspects", "From a case's readings to what is wrong, and what to measure next", add_suspects},
     {"case", "Keep a case: begin it, add a reading, take one back, report", add_case},

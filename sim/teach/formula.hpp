@@ -1,7 +1,7 @@
 // A reading as a formula over what is so: "pi / (2 * sqrt(2)) * rectified_mean", "healthy + 2 * severity", "over".
 //
-// Numbers, + - * / ^, brackets, sqrt abs min max, pi, over (a display out of range), and names that whoever evaluates it
-// looks up: figures of the wave, or scenario keys with their dots.
+// Numbers, + - * / ^, brackets, sqrt abs min max, pi, over (a display out of range), and names that whoever evaluates
+// it looks up: figures of the wave, or scenario keys with their dots.
 #pragma once
 
 #include <functional>

@@ -6,36 +6,12 @@
 #include <array>
 #include <cmath>
 
-#include "site/keys.hpp"
 #include "site/load.hpp"
 #include "teach/draw.hpp"
+#include "teach/words.hpp"
 #include "text/figure.hpp"
 
 namespace sunshaft::teach {
-namespace {
-
-std::string figure_of(double x, const std::string& unit) {
-    if (std::isinf(x)) return "over range";
-    if (unit == "m3/s") return text::quantity(3600 * x, "m3/h", 3);
-    return text::quantity(x, unit, 4);
-}
-
-const char* station_words(bench::Station s) {
-    switch (s) {
-        case bench::Station::dead: return "isolated, link proved dead, pump wires off";
-        case bench::Station::covered: return "isolated, pump wires off, array covered";
-        case bench::Station::lit: return "isolator open, modules in the light";
-        case bench::Station::shorted: return "isolator open, a rated link across the array";
-        case bench::Station::running: return "the drive switched on";
-        case bench::Station::shut: return "running, the valve at the wellhead shut for seconds";
-        case bench::Station::bled: return "isolator opened while running, 20 s later";
-        case bench::Station::warm: return "after running: isolated, link proved dead, pump wires off";
-    }
-    return "";
-}
-
-}  // namespace
-
 Play::Play(const Lesson& lesson, const Beliefs& beliefs, PlayOptions options)
     : lesson_(lesson),
       beliefs_(beliefs),
@@ -114,23 +90,7 @@ void Play::caution(const State& state, const Look& look) {
 
 // The conditions of a question and the readings that are known.
 void Play::introduce(const Asked& asked) {
-    const State there = asked.state.with(asked.look);
-    say(fmt::format("State: {}.", station_words(asked.look.station)));
-    for (std::size_t n = base_.set.size(); n < there.set.size(); ++n) {
-        const std::string& one = there.set[n];
-        const auto cut = one.find('=');
-        const site::Key* key = site::find_key(one.substr(0, cut));
-        say(fmt::format("Here: {} = {}{}{}.", one.substr(0, cut), one.substr(cut + 1),
-                        key && !key->unit.empty() ? " " : "", key ? key->unit : ""));
-    }
-    if (!there.fault.empty()) {
-        const bench::Bench& bench = benches_->at(there, asked.look.station);
-        for (const site::Fault& f : bench.edits().faults) {
-            const site::FaultRow& row = *site::find_fault(f.kind);
-            say(fmt::format("Known fault: {}, at {}{}.", row.title, f.place,
-                            row.least < row.most ? ", " + site::severity_text(row, f.severity) : ""));
-        }
-    }
+    for (std::string& line : conditions(*benches_, base_.set.size(), asked)) say(std::move(line));
     for (const Look& look : asked.given) {
         caution(asked.state, look);
         const Seen s = answers_.seen(asked.state, look);
@@ -140,9 +100,7 @@ void Play::introduce(const Asked& asked) {
 
 void Play::choose(const Asked& asked, const char* question) {
     say(question);
-    order_ = asked.why;
-    Draw draw(options_.seed, fmt::format("{}/{}/{}", lesson_.id, asked.look.where(), question));
-    draw.shuffle(order_);
+    order_ = reasons_in_order(lesson_, options_.seed, asked);
     turn_.asks = Turn::Asks::choice;
     for (const std::string& id : order_) turn_.choices.push_back(answers_.belief(id, asked.look.mark).says);
 }

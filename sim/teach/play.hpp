@@ -67,6 +67,7 @@ class Play {
     std::vector<Asked> exercise(std::size_t n) const;
     std::vector<Asked> predictions() const;
     Answers& answers() { return answers_; }
+    Benches& benches() { return *benches_; }
 
   private:
     enum class Kind { say, look, test, value, reason, observe, explain, reveal, mark, verdict, end };
@@ -105,8 +106,8 @@ class Play {
 };
 
 // Everything that can be wrong with a lesson beyond its form: places that are not there, beliefs that are not refuted,
-// values at which right and wrong coincide, rounds that one answer would pass. Plays nothing; computes every question at
-// these seeds, on the lesson's site and its second one. Throws site::BadInput, `file:line:column: key: ...`.
+// values at which right and wrong coincide, rounds that one answer would pass. Computes every question at these seeds,
+// on the lesson's site and its second one. Throws site::BadInput, `file:line:column: key: ...`.
 void check(const Lesson& lesson, const Beliefs& beliefs, int seeds = 3, std::shared_ptr<Benches> benches = {});
 
 }  // namespace sunshaft::teach

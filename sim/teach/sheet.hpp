@@ -1,12 +1,12 @@
-// The sheet of expected readings of one site under one sky, to print and take along: the field tests in a safe order, what
-// each reads on the healthy site, and what another reading means here.
+// The sheet of expected readings of one site under one sky, to print and take along: the field tests in a safe order,
+// what each reads on the healthy site, and what another reading means here.
 //
 //     Sheet sheet = expected(scenario, {}, SheetMeters::usual());   // the figures
-//     add_meanings(sheet, scenario, priors);                       // what low, high, zero, unequal mean: every fault run
+//     add_meanings(sheet, scenario, priors);   // what low, high, zero, unequal mean: every fault run
 //     std::string pdf = sheet_pdf(sheet);
 //
-// Rows come from the table of field tests (bench/field_tests.hpp); nothing in them is written by hand but how the test is
-// done. A meaning is a fault of the catalogue that was planted on this very site and moved these readings that way.
+// Rows come from the table of field tests (bench/field_tests.hpp); nothing in them is written by hand but how the test
+// is done. A meaning is a fault of the catalogue that was planted on this very site and moved these readings that way.
 #pragma once
 
 #include <functional>
@@ -62,8 +62,9 @@ struct Sheet {
 Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetMeters& meters);
 
 // Plants every fault of the catalogue once and sorts them by what they do to each row; besides a weaker sun and colder
-// modules, which are no faults. Some ten seconds of processor time a site. What cannot be computed is left out and counted
-// in the sheet's note. progress(fraction) may be empty; once it says false the work stops, and the sheet stays as it was.
+// modules, which are no faults. Some ten seconds of processor time a site. What cannot be computed is left out and
+// counted in the sheet's note. progress(fraction) may be empty; once it says false the work stops, and the sheet stays
+// as it was.
 bool add_meanings(Sheet& sheet, const Scenario& scenario, const diagnose::Priors& priors,
                   const std::function<bool(double)>& progress = {});
 

@@ -40,8 +40,8 @@ std::shared_ptr<teach::Benches> benches() {
     return all;
 }
 
-// A display that anybody can build from what the question says in public: the site, its keys and its known fault, set up
-// anew and read, without the engine's own figures.
+// A display that anybody can build from what the question says in public: the site, its keys and its known fault, set
+// up anew and read, without the engine's own figures.
 struct Display {
     std::string shown;
     double value;

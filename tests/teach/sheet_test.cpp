@@ -51,7 +51,7 @@ TEST_CASE("the sheet's figures are those of its site, its sky and its meter") {
     const double module = figure(row(sheet, "module-volts")->healthy.front()),
                  whole = figure(row(sheet, "open-circuit-volts")->healthy.front());
     CHECK(whole == approx(10.0 * module).epsilon(0.01));
-    // Averaging reads lower than true rms on the square wave; for the ohms both agree and one line is left or two bands.
+    // Averaging reads lower than true rms on the square wave.
     const auto* volts = row(sheet, "output-volts");
     REQUIRE(volts->healthy.size() == 2);
     CHECK(figure(volts->healthy[1]) < figure(volts->healthy[0]));

@@ -1,0 +1,62 @@
+#include "teach/words.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "site/keys.hpp"
+#include "teach/draw.hpp"
+#include "text/figure.hpp"
+
+namespace sunshaft::teach {
+
+std::string figure_of(double x, const std::string& unit) {
+    if (std::isinf(x)) return "over range";
+    if (unit == "m3/s") return text::quantity(3600 * x, "m3/h", 3);
+    return text::quantity(x, unit, 4);
+}
+
+const char* station_words(bench::Station s) {
+    switch (s) {
+        case bench::Station::dead: return "isolated, link proved dead, pump wires off";
+        case bench::Station::covered: return "isolated, pump wires off, array covered";
+        case bench::Station::lit: return "isolator open, modules in the light";
+        case bench::Station::shorted: return "isolator open, a rated link across the array";
+        case bench::Station::running: return "the drive switched on";
+        case bench::Station::shut: return "running, the valve at the wellhead shut for seconds";
+        case bench::Station::bled: return "isolator opened while running, 20 s later";
+        case bench::Station::warm: return "after running: isolated, link proved dead, pump wires off";
+    }
+    return "";
+}
+
+std::vector<std::string> conditions(Benches& benches, std::size_t common, const Asked& asked) {
+    const State there = asked.state.with(asked.look);
+    std::vector<std::string> lines;
+    const auto say = [&](std::string line) { lines.push_back(std::move(line)); };
+    say(fmt::format("State: {}.", station_words(asked.look.station)));
+    for (std::size_t n = common; n < there.set.size(); ++n) {
+        const std::string& one = there.set[n];
+        const auto cut = one.find('=');
+        const site::Key* key = site::find_key(one.substr(0, cut));
+        say(fmt::format("Here: {} = {}{}{}.", one.substr(0, cut), one.substr(cut + 1),
+                        key && !key->unit.empty() ? " " : "", key ? key->unit : ""));
+    }
+    if (!there.fault.empty()) {
+        const bench::Bench& bench = benches.at(there, asked.look.station);
+        for (const site::Fault& f : bench.edits().faults) {
+            const site::FaultRow& row = *site::find_fault(f.kind);
+            say(fmt::format("Known fault: {}, at {}{}.", row.title, f.place,
+                            row.least < row.most ? ", " + site::severity_text(row, f.severity) : ""));
+        }
+    }
+    return lines;
+}
+
+std::vector<std::string> reasons_in_order(const Lesson& lesson, std::uint64_t seed, const Asked& asked) {
+    std::vector<std::string> order = asked.why;
+    Draw(seed, fmt::format("{}/{}", lesson.id, asked.look.where())).shuffle(order);
+    return order;
+}
+
+}  // namespace sunshaft::teach

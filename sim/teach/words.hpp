@@ -1,0 +1,18 @@
+// Words that a lesson says on a screen, in a terminal and on paper alike.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "teach/asked.hpp"
+
+namespace sunshaft::teach {
+
+std::string figure_of(double value, const std::string& unit);  // "over range", "11.2 m3/h"
+const char* station_words(bench::Station station);
+// The state a question is asked in: its station, the keys set beyond the first `common` ones, the faults it tells of.
+std::vector<std::string> conditions(Benches& benches, std::size_t common, const Asked& asked);
+// Ids of its reasons, in the order they are shown at this seed.
+std::vector<std::string> reasons_in_order(const Lesson& lesson, std::uint64_t seed, const Asked& asked);
+
+}  // namespace sunshaft::teach
