@@ -43,6 +43,7 @@ constexpr Verb verbs[] = {
     {"acts", "List what can be done on a site, with its cautions", add_acts},
     {"faults", "List the fault catalogue", add_faults},
     {"meters", "List the meters, or check one and try it on standard waves", add_meters},
+    {"my-meter", "What kind of meter you own, from waves through a headphone socket", add_my_meter},
     {"modules", "List the module table", add_modules},
     {"proof", "Compare with published figures", add_proof},
     {"keys", "List every scenario key with unit, default, domain and meaning", add_keys},

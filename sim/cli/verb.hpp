@@ -27,6 +27,7 @@ Run add_proof(CLI::App& app);
 Run add_sheet(CLI::App& app);
 Run add_lesson(CLI::App& app);
 Run add_worksheet(CLI::App& app);
+Run add_my_meter(CLI::App& app);
 Run add_suspects(CLI::App& app);
 Run add_case(CLI::App& app);
 Run add_callout(CLI::App& app);

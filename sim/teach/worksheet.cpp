@@ -19,7 +19,7 @@ namespace {
 using report::Paper;
 
 constexpr double margin = 40.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 44.0;
-constexpr double body = 9.0, small = 7.6;
+constexpr double body = 10.0, small = 8.2;
 
 // What a person can pick out and say aloud.
 std::string check_word(const std::string& answers, std::uint64_t seed) {
@@ -56,7 +56,8 @@ class Sheets {
             if (step.measure) reading(base_, *step.measure);
             if (!step.predict) continue;
             question({*step.predict, base_, step.given, step.why}, ++number, "Predict", true);
-            paragraph("After the reading: which of the reasons fits? Ring its letter.");
+            paragraph(
+                "Your instructor tells the reading: ....................  Which reason fits it? Ring its letter.");
         }
         for (std::size_t e = 0; e < l_.exercises.size(); ++e) {
             turn();
@@ -115,8 +116,8 @@ class Sheets {
         y_ += p_.text(margin, y_, printed(words), type) + 5;
     }
     void reading(const State& state, const Look& look) {
-        paragraph(fmt::format("{}: {} shows {}.", station_words(look.station), look.where(),
-                              play_.answers().seen(state, look).shown));
+        paragraph(fmt::format("Known: {} shows {}. State: {}.", look.where(), play_.answers().seen(state, look).shown,
+                              station_words(look.station)));
     }
 
     // The wave at the probes, two turns of it at most, between the extremes it reaches.
@@ -143,8 +144,9 @@ class Sheets {
             points.emplace_back(at(std::min(piece.t1, until)), mid - scale * piece.y1);
         }
         p_.path(points, 1.1);
-        p_.label(x + 3, y + 2, printed(text::quantity(most, r.unit, 3)), {.size = 7.0});
-        p_.text(x, y + high + 1, printed(fmt::format("two turns, {}", text::quantity(until - from, "s", 2))),
+        p_.text(x, y + high + 1,
+                printed(fmt::format("two turns, {}; highest {}", text::quantity(until - from, "s", 2),
+                                    text::quantity(most, r.unit, 3))),
                 {.size = 7.0});
     }
     static bool has_wave(const Look& look) {

@@ -1,0 +1,72 @@
+// sunshaft my-meter: what kind of meter one owns, from waves played through a headphone socket.
+#include <fmt/format.h>
+
+#include <memory>
+
+#include "cli/verb.hpp"
+#include "files/fresh_file.hpp"
+#include "files/input.hpp"
+#include "site/keys.hpp"
+#include "teach/own_meter.hpp"
+
+namespace sunshaft::cli {
+namespace {
+
+struct Options {
+    std::string waves, seen, out;
+};
+
+int my_meter(const Options& o) {
+    if (o.waves.empty() == o.seen.empty())
+        throw site::BadInput(
+            "sunshaft my-meter: expected one of --waves FOLDER (to begin) and --seen FILE (to finish)");
+    if (!o.waves.empty()) {
+        fmt::print(
+            "before you touch: Leads in the volt socket, never in the current socket. Never on a site, only on the "
+            "plug of a "
+            "headphone lead.\n");
+        teach::write_tones(o.waves);
+        fmt::print(
+            "{0}: {1} waves of 8 s and seen.csv\n"
+            "1. Set the meter to AC volts, its lowest range. Tip and sleeve of the plug are the two points.\n"
+            "2. How many digits show? Write the largest figure of the display behind counts, 1999 or 6000.\n"
+            "3. Play sine-200.wav and turn the volume up to a few hundred millivolts. Do not touch it again.\n"
+            "4. Play each wave in turn, wait for the display, write what it shows behind the wave's name.\n"
+            "5. sunshaft my-meter --seen {0}/seen.csv --out my-meter.toml\n",
+            o.waves, teach::tones().size());
+        return 0;
+    }
+    std::string text;
+    try {
+        text = files::read_whole(o.seen, files::most_settings);
+    } catch (const files::Unreadable& why) {
+        throw site::BadInput(fmt::format("{}:0:0: seen: {}, expected a file of names and figures",
+                                         site::on_one_line(o.seen, 400), why.what()));
+    }
+    const teach::OwnMeter own = teach::fitted(teach::parse_seen(text, o.seen));
+    for (const std::string& line : own.says) fmt::print("{}\n", line);
+    if (!own.reachable || !own.detector) return 1;
+    if (!o.out.empty()) {
+        files::FreshFile file(o.out);
+        file.write(own.toml());
+        file.finish();
+        fmt::print("{}: a meter's file; sunshaft meters {} shows how it reads\n", o.out, o.out);
+    }
+    return 0;
+}
+
+}  // namespace
+
+Run add_my_meter(CLI::App& app) {
+    auto o = std::make_shared<Options>();
+    app.add_option("--waves", o->waves, "write the waves to play, and a form to fill in, to this folder")
+        ->type_name("FOLDER");
+    app.add_option("--seen", o->seen, "the form, filled in: a name, a comma and what was shown, a line each")
+        ->type_name("FILE");
+    app.add_option("--out", o->out, "write the meter's file, to be used with --meter")->type_name("FILE");
+    app.footer(
+        "Example: sunshaft my-meter --waves waves, then sunshaft my-meter --seen waves/seen.csv --out mine.toml");
+    return [o] { return my_meter(*o); };
+}
+
+}  // namespace sunshaft::cli

@@ -1,0 +1,368 @@
+#include "teach/own_meter.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <complex>
+#include <filesystem>
+#include <numbers>
+
+#include "diagnose/typed.hpp"
+#include "files/fresh_file.hpp"
+#include "files/text.hpp"
+#include "report/waves.hpp"
+#include "site/keys.hpp"
+#include "text/figure.hpp"
+
+namespace sunshaft::teach {
+namespace {
+
+using std::numbers::pi;
+
+constexpr double highest_Hz = 18e3, noise = 0.01;  // of a reading, beside the rounding: socket, ears of the meter, hand
+constexpr double rate_Hz = 48e3, seconds = 8.0;
+
+Tone made(std::string name, double Hz, std::vector<Tone::Harmonic> all) {
+    double square = 0.0;
+    std::erase_if(all, [&](const auto& h) { return h.order * Hz >= highest_Hz || (h.cosine == 0.0 && h.sine == 0.0); });
+    for (const auto& h : all) square += 0.5 * (h.cosine * h.cosine + h.sine * h.sine);
+    for (auto& h : all) h.cosine /= std::sqrt(square), h.sine /= std::sqrt(square);
+    return {std::move(name), Hz, std::move(all)};
+}
+template <class Of>
+Tone shape(const char* name, double Hz, Of of) {
+    std::vector<Tone::Harmonic> all;
+    for (int k = 1; k * Hz < highest_Hz; ++k) all.push_back(of(k));
+    return made(name, Hz, std::move(all));
+}
+
+// First order above the coupling's corner, a Butterworth of some order below the bandwidth's.
+struct Corners {
+    double coupling, bandwidth;
+    int order;
+    std::complex<double> at(double Hz) const {
+        const std::complex<double> i(0, 1);
+        const std::complex<double> high = coupling > 0.0 ? i * Hz / (coupling + i * Hz) : 1.0;
+        const std::complex<double> s = i * Hz / bandwidth;
+        return high / (order == 1 ? 1.0 + s : 1.0 + std::numbers::sqrt2 * s + s * s);
+    }
+};
+
+// What a detector shows of a tone of rms 1 behind these corners.
+double expected(const Tone& tone, const Corners& corners, meter::Detector detector) {
+    if (tone.pure()) return std::abs(corners.at(tone.Hz));
+    std::vector<std::pair<int, std::complex<double>>> parts;  // a cos + b sin is the real part of (a - ib) e^ikx
+    double square = 0.0;
+    for (const auto& h : tone.harmonics) {
+        parts.emplace_back(h.order, std::complex<double>(h.cosine, -h.sine) * corners.at(h.order * tone.Hz));
+        square += 0.5 * std::norm(parts.back().second);
+    }
+    if (detector == meter::Detector::rms) return std::sqrt(square);
+    constexpr std::size_t points = 2048;
+    static const std::vector<std::complex<double>> turn = [] {
+        std::vector<std::complex<double>> list;
+        for (std::size_t n = 0; n < points; ++n)
+            list.push_back(std::polar(1.0, 2.0 * pi * static_cast<double>(n) / points));
+        return list;
+    }();
+    double sum = 0.0;
+    for (std::size_t n = 0; n < points; ++n) {
+        double y = 0.0;
+        for (const auto& [k, c] : parts) {
+            const std::complex<double>& e = turn[static_cast<std::size_t>(k) * n % points];
+            y += c.real() * e.real() - c.imag() * e.imag();
+        }
+        sum += std::abs(y);
+    }
+    return pi / (2.0 * std::numbers::sqrt2) * sum / points;
+}
+
+struct Point {
+    const Tone* tone;
+    double volt, sd;
+};
+
+// Best common gain of these readings, and what it leaves.
+struct Left {
+    double square, gain;
+};
+Left left_over(const std::vector<Point>& points, const std::vector<double>& expects) {
+    double xy = 0.0, xx = 0.0, square = 0.0;
+    for (std::size_t n = 0; n < points.size(); ++n) {
+        const double w = 1.0 / (points[n].sd * points[n].sd);
+        xy += w * expects[n] * points[n].volt;
+        xx += w * expects[n] * expects[n];
+    }
+    const double gain = xx > 0.0 ? xy / xx : 0.0;
+    for (std::size_t n = 0; n < points.size(); ++n) {
+        const double miss = (points[n].volt - gain * expects[n]) / points[n].sd;
+        square += miss * miss;
+    }
+    return {square, gain};
+}
+
+std::string between(const Corner& c, const char* what) {
+    const auto Hz = [](double x) { return text::quantity(x, "Hz", 2); };
+    if (c.from_below && c.from_above) return fmt::format("{}: these readings do not tell it.", what);
+    if (c.from_below) return fmt::format("{}: below {}; lower than that these waves cannot reach.", what, Hz(c.high));
+    if (c.from_above) return fmt::format("{}: above {}; higher than that these waves cannot reach.", what, Hz(c.low));
+    return fmt::format("{}: -3 dB at about {} ({} to {}).", what, Hz(c.Hz), Hz(c.low), Hz(c.high));
+}
+
+}  // namespace
+
+double Tone::at(double t) const {
+    double y = 0.0;
+    for (const Harmonic& h : harmonics) {
+        const double x = 2.0 * pi * std::fmod(h.order * Hz * t, 1.0);
+        y += h.cosine * std::cos(x) + h.sine * std::sin(x);
+    }
+    return y;
+}
+
+const std::vector<Tone>& tones() {
+    static const std::vector<Tone> all = [] {
+        std::vector<Tone> list;
+        for (const double Hz : {5.0, 10.0, 20.0, 50.0, 200.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0, 12000.0, 17000.0})
+            list.push_back(made(fmt::format("sine-{:.0f}", Hz), Hz, {{1, 0.0, 1.0}}));
+        const auto odd = [](int k) { return k % 2 == 1; };
+        list.push_back(shape("square", 50.0, [&](int k) { return Tone::Harmonic{k, 0.0, odd(k) ? 1.0 / k : 0.0}; }));
+        list.push_back(shape("quasi-square", 50.0, [&](int k) {
+            return Tone::Harmonic{k, 0.0, odd(k) && k % 3 != 0 ? std::cos(k * pi / 6.0) / k : 0.0};
+        }));
+        list.push_back(shape("triangle", 50.0, [&](int k) {
+            return Tone::Harmonic{k, odd(k) ? 1.0 / (k * k) : 0.0, 0.0};
+        }));
+        // Both ways, one after the other: nothing in it that a capacitor would take away.
+        list.push_back(shape("pulses", 50.0, [&](int k) {
+            return Tone::Harmonic{k, odd(k) ? std::sin(k * pi * 0.08) / k : 0.0, 0.0};
+        }));
+        // A fundamental and the groups of lines a carrier brings, as large as it.
+        list.push_back(made("chopped", 50.0,
+                            {{1, 0.0, 1.0},
+                             {78, 0.5, 0.0},
+                             {82, 0.5, 0.0},
+                             {159, 0.0, 0.45},
+                             {161, 0.0, 0.45},
+                             {238, 0.2, 0.0},
+                             {242, 0.2, 0.0}}));
+        return list;
+    }();
+    return all;
+}
+
+trace::Trace played(const Tone& tone, double rms, int turns) {
+    const auto steps = static_cast<std::size_t>(std::lround(std::max(256.0, 192e3 / tone.Hz)));
+    trace::Trace wave;
+    const double turn = 1.0 / tone.Hz;
+    std::vector<double> y(steps);
+    for (std::size_t n = 0; n < steps; ++n)
+        y[n] = rms * tone.at(turn * static_cast<double>(n) / static_cast<double>(steps));
+    double t = 0.0;
+    for (std::size_t n = 0; n < steps * static_cast<std::size_t>(turns); ++n) {
+        const double next = turn * static_cast<double>(n + 1) / static_cast<double>(steps);
+        wave.push_back({t, next, y[n % steps], y[(n + 1) % steps]});
+        t = next;
+    }
+    return wave;
+}
+
+void write_tones(const std::string& folder) {
+    std::error_code error;
+    std::filesystem::create_directories(folder, error);
+    if (!std::filesystem::is_directory(folder, error))
+        throw std::invalid_argument(
+            fmt::format("{}: cannot be made, expected a folder to write waves to", site::on_one_line(folder, 400)));
+    // 0.2 of full scale leaves room for the peaks of all of them.
+    constexpr double loud = 0.2;
+    std::string form = "counts, 2000\n";
+    for (const Tone& tone : tones()) {
+        trace::Recording r;
+        r.names = {tone.name};
+        r.y0.resize(1);
+        const auto frames = static_cast<std::size_t>(rate_Hz * seconds);
+        for (std::size_t n = 0; n < frames; ++n) {
+            const double y = loud * tone.at(static_cast<double>(n) / rate_Hz);
+            r.t0.push_back(static_cast<double>(n) / rate_Hz);
+            r.t1.push_back(static_cast<double>(n + 1) / rate_Hz);
+            r.y0[0].push_back(y);
+        }
+        r.y1 = r.y0;
+        report::write_wav(folder + "/" + tone.name + ".wav", r, rate_Hz);
+        form += tone.name + ",\n";
+    }
+    files::FreshFile file(folder + "/seen.csv");
+    file.write(form);
+    file.finish();
+}
+
+SeenFile parse_seen(std::string_view text, const std::string& file) {
+    SeenFile seen;
+    std::size_t line = 0;
+    const auto wrong = [&](std::size_t column, std::string_view key, const std::string& words) {
+        throw site::BadInput(
+            fmt::format("{}:{}:{}: {}: {}", site::on_one_line(file, 400), line, column, site::on_one_line(key), words));
+    };
+    std::vector<std::string_view> names;
+    for (const Tone& t : tones()) names.emplace_back(t.name);
+    while (!text.empty()) {
+        ++line;
+        const std::string row = files::plain_text(text.substr(0, text.find('\n')));
+        text.remove_prefix(
+            std::min(text.size(), text.find('\n') == std::string_view::npos ? text.size() : text.find('\n') + 1));
+        if (row.find_first_not_of(" \t\r") == std::string::npos || row[row.find_first_not_of(" \t")] == '#') continue;
+        const std::size_t comma = row.find(',');
+        if (comma == std::string::npos) wrong(1, row, "expected a name, a comma and what was shown");
+        const auto trim = [](std::string s) {
+            while (!s.empty() && s.back() == ' ') s.pop_back();
+            return s.substr(std::min(s.size(), s.find_first_not_of(' ')));
+        };
+        const std::string name = trim(row.substr(0, comma)), shown = trim(row.substr(comma + 1));
+        const auto typed = diagnose::typed(shown, "V");
+        using Kind = diagnose::Typed::Kind;
+        if (name == "counts") {
+            if (typed.kind != Kind::figure || !(typed.value >= 100.0 && typed.value <= 1e7))
+                wrong(comma + 2, name, "expected the largest figure the display shows, such as 1999 or 6000");
+            seen.counts = typed.value;
+            continue;
+        }
+        if (std::find(names.begin(), names.end(), name) == names.end()) {
+            const auto near = site::nearest(name, names);
+            wrong(1, name,
+                  fmt::format("is no wave, expected counts or a wave's name{}",
+                              near ? fmt::format(" (did you mean {}?)", *near) : ""));
+        }
+        if (std::any_of(seen.shown.begin(), seen.shown.end(), [&](const Shown& s) { return s.name == name; }))
+            wrong(1, name, "is there twice, expected one reading a wave");
+        if (typed.kind == Kind::nothing || typed.kind == Kind::over) {
+            seen.left_out.push_back(name);
+            continue;
+        }
+        if (typed.kind != Kind::figure || typed.unit != "V" || typed.value < 0.0)
+            wrong(comma + 2, name, fmt::format("{}, expected volts such as 0.213 or 213 mV", typed.read_back()));
+        seen.shown.push_back({name, typed.value, std::max(typed.high - typed.low, 1e-6)});
+    }
+    if (seen.shown.empty()) {
+        line = std::max<std::size_t>(line, 1);
+        wrong(1, "seen", "no wave has a figure, expected what the display showed for some of them");
+    }
+    return seen;
+}
+
+OwnMeter fitted(const SeenFile& seen) {
+    OwnMeter own;
+    own.counts = seen.counts;
+    std::vector<Point> sines, shapes;
+    double most = 0.0, digits = 0.0;
+    for (const Shown& s : seen.shown) {
+        const auto tone = std::find_if(tones().begin(), tones().end(), [&](const Tone& t) { return t.name == s.name; });
+        const double sd = std::hypot(noise * s.volt, s.step / std::sqrt(12.0));
+        (tone->pure() ? sines : shapes).push_back({&*tone, s.volt, std::max(sd, 1e-9)});
+        if (s.volt > most) most = s.volt, digits = s.volt / s.step;
+    }
+    constexpr double enough = 40.0;  // digits of its largest figure
+    if (digits < enough || sines.size() < 4) {
+        own.says.push_back(digits < enough
+                               ? "The display shows too few digits at these volts: this meter is not reachable this "
+                                 "way. Take its lowest AC range."
+                               : "Fewer than four sines were read: its corners cannot be found. Play more of them.");
+        return own;
+    }
+    own.reachable = true;
+    // Corners from the sines, over a grid; what fits within four of the best fits nearly as well.
+    constexpr int steps = 120;
+    constexpr double c_low = 0.3, c_high = 60.0, b_low = 60.0, b_high = 200e3;
+    const auto at = [](double low, double high, int n) {
+        return low * std::pow(high / low, n / static_cast<double>(steps));
+    };
+    double best = 1e300;
+    Corners found{c_low, b_high, 1};
+    std::vector<double> c_best(steps + 1, 1e300), b_best(steps + 1, 1e300);
+    for (const int order : {1, 2})
+        for (int c = 0; c <= steps; ++c)
+            for (int b = 0; b <= steps; ++b) {
+                const Corners corners{at(c_low, c_high, c), at(b_low, b_high, b), order};
+                std::vector<double> expects;
+                for (const Point& p : sines) expects.push_back(std::abs(corners.at(p.tone->Hz)));
+                const double square = left_over(sines, expects).square;
+                c_best[static_cast<std::size_t>(c)] = std::min(c_best[static_cast<std::size_t>(c)], square);
+                b_best[static_cast<std::size_t>(b)] = std::min(b_best[static_cast<std::size_t>(b)], square);
+                if (square < best) best = square, found = corners;
+            }
+    const auto corner = [&](const std::vector<double>& squares, double low, double high, double value) {
+        Corner k{value, high, low, false, false};
+        for (int n = 0; n <= steps; ++n) {
+            if (squares[static_cast<std::size_t>(n)] > best + 4.0) continue;
+            k.low = std::min(k.low, at(low, high, n));
+            k.high = std::max(k.high, at(low, high, n));
+        }
+        k.from_below = k.low <= low * 1.0001;
+        k.from_above = k.high >= high * 0.9999;
+        return k;
+    };
+    own.coupling = corner(c_best, c_low, c_high, found.coupling);
+    own.bandwidth = corner(b_best, b_low, b_high, found.bandwidth);
+    own.order = found.order;
+    // The detector from the shapes, beside the sines that give the gain.
+    std::vector<Point> all = sines;
+    all.insert(all.end(), shapes.begin(), shapes.end());
+    double squares[2] = {};
+    const meter::Detector kinds[2] = {meter::Detector::average, meter::Detector::rms};
+    std::vector<double> expects[2];
+    Left fits[2] = {};
+    for (int k = 0; k < 2; ++k) {
+        for (const Point& p : all) expects[k].push_back(expected(*p.tone, found, kinds[k]));
+        fits[k] = left_over(all, expects[k]);
+        squares[k] = fits[k].square;
+    }
+    constexpr double sure = 9.0;  // three times the noise
+    const int winner = squares[0] < squares[1] ? 0 : 1;
+    if (std::abs(squares[0] - squares[1]) >= sure) own.detector = kinds[winner];
+    for (std::size_t n = 0; n < all.size(); ++n) {
+        const double should = fits[winner].gain * expects[winner][n];
+        if (should > 5.0 * all[n].sd) own.worst = std::max(own.worst, std::abs(all[n].volt / should - 1.0));
+    }
+    own.says.push_back(!own.detector ? "Averaging or true rms: these readings do not tell."
+                       : *own.detector == meter::Detector::average ? "Averaging, calibrated on a sine."
+                                                                   : "True rms.");
+    own.says.push_back(between(own.bandwidth, "Bandwidth of meter and socket"));
+    own.says.push_back(between(own.coupling, "AC coupling of meter and socket"));
+    own.says.push_back(fmt::format("The readings lie within {} of this.", text::percent(own.worst)));
+    // The wave that would part the two detectors most, of those that were not read.
+    double apart = 0.0;
+    const Tone* more = nullptr;
+    for (const Tone& t : tones()) {
+        if (std::any_of(all.begin(), all.end(), [&](const Point& p) { return p.tone == &t; })) continue;
+        const double a = expected(t, found, kinds[0]), b = expected(t, found, kinds[1]);
+        if (const double d = std::abs(a - b) / std::max(a, b); d > apart) apart = d, more = &t;
+    }
+    if (!own.detector && more) own.says.push_back(fmt::format("The wave {} would tell most.", more->name));
+    own.says.push_back(
+        "Not reachable this way: accuracy in volts, crest limit, loading, other positions. These stand in its data "
+        "sheet.");
+    return own;
+}
+
+std::string OwnMeter::toml() const {
+    std::string ranges;
+    double full = counts;
+    while (full > 2.5) full /= 10.0;
+    for (; full < 900.0; full *= 10.0) ranges += (ranges.empty() ? "" : ", ") + text::plain(full);
+    const auto corner = [](const Corner& c, bool low) {
+        return low ? (c.from_below ? 0.0 : c.Hz) : (c.from_above ? 0.0 : c.Hz);
+    };
+    const auto digits = [](double x) { return text::plain(x == 0.0 ? 0.0 : std::round(x * 100.0) / 100.0); };
+    return fmt::format(
+        "name = \"my own meter\"\n"
+        "description = \"Found with waves from a headphone socket; resistance and accuracy as usual, to be taken from "
+        "its "
+        "data sheet.\"\ncounts = {0}\n\n[dcv]\nresistance_ohm = 10e6\nranges_V = [{1}, 1000]\naccuracy = {{ percent = "
+        "1, "
+        "counts = 3 }}\n\n[acv]\ndetector = \"{2}\"\nresistance_ohm = 10e6\ncoupling_Hz = {3}\nbandwidth_Hz = {4}\n"
+        "bandwidth_order = {5}\nranges_V = [{1}, 1000]\naccuracy = {{ percent = {6}, counts = 5 }}\n",
+        text::plain(counts), ranges, detector == meter::Detector::average ? "average" : "true-rms",
+        digits(corner(coupling, true)), digits(corner(bandwidth, false)), order, digits(std::max(1.0, 100.0 * worst)));
+}
+
+}  // namespace sunshaft::teach
