@@ -170,11 +170,10 @@ class Reader {
 
     Step step(const toml::node& node) const {
         const toml::table& t = *node.as_table();
-        only(t, {"say", "show", "measure", "predict", "test", "given", "why"});
+        only(t, {"say", "measure", "predict", "test", "given", "why"});
         Step s;
         s.mark = mark(node);
         s.say = sentence(t);
-        (void)text(t, "show", false);
         if (const toml::node* m = t.get("measure")) s.measure = look(*m, "measure");
         if (const toml::node* p = t.get("predict")) s.predict = look(*p, "predict");
         s.test = text(t, "test", false);

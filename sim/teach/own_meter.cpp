@@ -153,7 +153,7 @@ const std::vector<Tone>& tones() {
 }
 
 trace::Trace played(const Tone& tone, double rms, int turns) {
-    const auto steps = static_cast<std::size_t>(std::lround(std::max(256.0, 192e3 / tone.Hz)));
+    const auto steps = static_cast<std::size_t>(std::lround(tone.pure() ? 256.0 : 192e3 / tone.Hz));
     trace::Trace wave;
     const double turn = 1.0 / tone.Hz;
     std::vector<double> y(steps);
@@ -279,17 +279,31 @@ OwnMeter fitted(const SeenFile& seen) {
     double best = 1e300;
     Corners found{c_low, b_high, 1};
     std::vector<double> c_best(steps + 1, 1e300), b_best(steps + 1, 1e300);
-    for (const int order : {1, 2})
-        for (int c = 0; c <= steps; ++c)
-            for (int b = 0; b <= steps; ++b) {
-                const Corners corners{at(c_low, c_high, c), at(b_low, b_high, b), order};
-                std::vector<double> expects;
-                for (const Point& p : sines) expects.push_back(std::abs(corners.at(p.tone->Hz)));
-                const double square = left_over(sines, expects).square;
-                c_best[static_cast<std::size_t>(c)] = std::min(c_best[static_cast<std::size_t>(c)], square);
-                b_best[static_cast<std::size_t>(b)] = std::min(b_best[static_cast<std::size_t>(b)], square);
-                if (square < best) best = square, found = corners;
+    // What each corner alone leaves of each sine: both together are their product.
+    using Table = std::vector<std::vector<double>>;
+    const auto table = [&](const auto& corners_of) {
+        Table t(steps + 1);
+        for (int n = 0; n <= steps; ++n)
+            for (const Point& p : sines)
+                t[static_cast<std::size_t>(n)].push_back(std::abs(corners_of(n).at(p.tone->Hz)));
+        return t;
+    };
+    constexpr double none_Hz = 1e12;
+    const Table highs = table([&](int n) { return Corners{at(c_low, c_high, n), none_Hz, 1}; });
+    std::vector<double> expects_here(sines.size());
+    for (const int order : {1, 2}) {
+        const Table lows = table([&](int n) { return Corners{0.0, at(b_low, b_high, n), order}; });
+        for (std::size_t c = 0; c <= steps; ++c)
+            for (std::size_t b = 0; b <= steps; ++b) {
+                for (std::size_t n = 0; n < sines.size(); ++n) expects_here[n] = highs[c][n] * lows[b][n];
+                const double square = left_over(sines, expects_here).square;
+                c_best[c] = std::min(c_best[c], square);
+                b_best[b] = std::min(b_best[b], square);
+                if (square < best)
+                    best = square,
+                    found = {at(c_low, c_high, static_cast<int>(c)), at(b_low, b_high, static_cast<int>(b)), order};
             }
+    }
     const auto corner = [&](const std::vector<double>& squares, double low, double high, double value) {
         Corner k{value, high, low, false, false};
         for (int n = 0; n <= steps; ++n) {

@@ -15,6 +15,8 @@
 #include "site/load.hpp"
 #include "teach/draw.hpp"
 #include "teach/play.hpp"
+#include "teach/sheet.hpp"
+#include "teach/worksheet.hpp"
 #include "text/figure.hpp"
 
 using namespace sunshaft;
@@ -335,6 +337,32 @@ TEST_CASE("mistakes in a lesson: one line, where it stands, what was expected") 
                       Contains("b.toml:4:12: predicts: is a typed-in figure"));
     CHECK_THROWS_WITH(teach::parse_beliefs("[[belief]]\nid = \"a\"\nsays = \"b\"\npredicts = \"2 * (rms\"\n", "b.toml"),
                       Contains("letter 9, expected a closing bracket"));
+}
+
+TEST_CASE("a lesson on paper has the values of the screen, and its answers apart") {
+    for (const auto& lesson : lessons()) {
+        if (lesson.block != 2 && lesson.block != 3) continue;  // the others alike, under [.soak]
+        INFO(lesson.id);
+        const auto paper = teach::worksheet(lesson, beliefs(), {4, {}, benches()});
+        Play p(lesson, beliefs(), {4, {}, benches()});
+        const auto says = [](const auto& placed, const std::string& words) {
+            return std::any_of(placed.begin(), placed.end(),
+                               [&](const auto& one) { return one.words.find(words) != std::string::npos; });
+        };
+        for (const auto& asked : p.exercise(0)) {
+            const std::string shown = teach::printed(p.answers().seen(asked.state, asked.look).shown);
+            CHECK(says(paper.placed_answers, shown));
+            for (const auto& look : asked.given)
+                CHECK(says(paper.placed, teach::printed(p.answers().seen(asked.state, look).shown)));
+        }
+        CHECK(says(paper.placed, paper.word));
+        CHECK(says(paper.placed_answers, paper.word));
+        CHECK_FALSE(says(paper.placed, "does not fit"));
+        CHECK(paper.placed.back().page <= 2);
+        CHECK(paper.placed_answers.back().page <= 2);
+        for (const auto& one : paper.placed) CHECK(one.y + one.high < report::a4_high - 14);
+        CHECK(paper.word != teach::worksheet(lesson, beliefs(), {5, {}, benches()}).word);
+    }
 }
 
 TEST_CASE("formulas") {

@@ -6,6 +6,7 @@
 #include "catch_shim.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
+#include "site/shipped.hpp"
 #include "teach/sheet.hpp"
 
 using namespace sunshaft;
@@ -128,6 +129,20 @@ TEST_CASE("what low, high, zero and unequal mean comes from faults planted on th
     CHECK(html.find("Live work") < html.find("<h2>Live tests after"));
     CHECK(html.find("<svg") != std::string::npos);
     CHECK(html.find("two OL") != std::string::npos);
+}
+
+TEST_CASE("every shipped site has its sheet on two pages", "[.soak]") {
+    const auto priors = diagnose::load_priors(diagnose::shipped_priors());
+    for (const std::string& name : site::shipped_sites()) {
+        INFO(name);
+        const Scenario scenario = site_named(name.c_str());
+        auto sheet = teach::expected(scenario, {}, teach::SheetMeters::usual());
+        REQUIRE(teach::add_meanings(sheet, scenario, priors));
+        std::vector<Paper::Placed> placed;
+        (void)teach::sheet_pdf(sheet, &placed);
+        check_page(placed);
+        CHECK(placed.back().page <= 2);
+    }
 }
 
 TEST_CASE("signs for print: dashes, ohm, superscripts, and figures that stay with their units") {
