@@ -182,8 +182,10 @@ void write_tones(const std::string& folder) {
         r.names = {tone.name};
         r.y0.resize(1);
         const auto frames = static_cast<std::size_t>(rate_Hz * seconds);
+        // A shape's turn is a whole number of samples: it repeats.
+        const std::size_t turn = tone.pure() ? frames : static_cast<std::size_t>(std::lround(rate_Hz / tone.Hz));
         for (std::size_t n = 0; n < frames; ++n) {
-            const double y = loud * tone.at(static_cast<double>(n) / rate_Hz);
+            const double y = n < turn ? loud * tone.at(static_cast<double>(n) / rate_Hz) : r.y0[0][n - turn];
             r.t0.push_back(static_cast<double>(n) / rate_Hz);
             r.t1.push_back(static_cast<double>(n + 1) / rate_Hz);
             r.y0[0].push_back(y);
@@ -219,11 +221,12 @@ SeenFile parse_seen(std::string_view text, const std::string& file) {
             return s.substr(std::min(s.size(), s.find_first_not_of(' ')));
         };
         const std::string name = trim(row.substr(0, comma)), shown = trim(row.substr(comma + 1));
+        const std::size_t column = std::min(row.size(), row.find_first_not_of(' ', comma + 1)) + 1;
         const auto typed = diagnose::typed(shown, "V");
         using Kind = diagnose::Typed::Kind;
         if (name == "counts") {
             if (typed.kind != Kind::figure || !(typed.value >= 100.0 && typed.value <= 1e7))
-                wrong(comma + 2, name, "expected the largest figure the display shows, such as 1999 or 6000");
+                wrong(column, name, "expected the largest figure the display shows, such as 1999 or 6000");
             seen.counts = typed.value;
             continue;
         }
@@ -240,7 +243,7 @@ SeenFile parse_seen(std::string_view text, const std::string& file) {
             continue;
         }
         if (typed.kind != Kind::figure || typed.unit != "V" || typed.value < 0.0)
-            wrong(comma + 2, name, fmt::format("{}, expected volts such as 0.213 or 213 mV", typed.read_back()));
+            wrong(column, name, fmt::format("{}, expected volts such as 0.213 or 213 mV", typed.read_back()));
         seen.shown.push_back({name, typed.value, std::max(typed.high - typed.low, 1e-6)});
     }
     if (seen.shown.empty()) {
