@@ -274,7 +274,7 @@ OwnMeter fitted(const SeenFile& seen) {
     }
     own.reachable = true;
     // Corners from the sines, over a grid; what fits within four of the best fits nearly as well.
-    constexpr int steps = 120;
+    constexpr int steps = 240;
     constexpr double c_low = 0.3, c_high = 60.0, b_low = 60.0, b_high = 200e3;
     const auto at = [](double low, double high, int n) {
         return low * std::pow(high / low, n / static_cast<double>(steps));
@@ -311,8 +311,9 @@ OwnMeter fitted(const SeenFile& seen) {
         Corner k{value, high, low, false, false};
         for (int n = 0; n <= steps; ++n) {
             if (squares[static_cast<std::size_t>(n)] > best + 4.0) continue;
-            k.low = std::min(k.low, at(low, high, n));
-            k.high = std::max(k.high, at(low, high, n));
+            // A step of the grid is no more certain than half of it.
+            k.low = std::min(k.low, at(low, high, n) / std::pow(high / low, 0.5 / steps));
+            k.high = std::max(k.high, at(low, high, n) * std::pow(high / low, 0.5 / steps));
         }
         k.from_below = k.low <= low * 1.0001;
         k.from_above = k.high >= high * 0.9999;
