@@ -231,7 +231,8 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
         if (a.row.looks.front().gauge.empty()) a.meters = meters.of(a.row.looks.front());
         if (!a.meters.empty())
             for (Observation& o : a.row.looks) o.instrument = a.meters.front();
-        if (meters.own && !a.meters.empty() && a.meters.front() != meters.own)
+        if (meters.own && !a.meters.empty() && a.meters.front() != meters.own &&
+            a.row.set.find(a.meters.front()->name) == std::string::npos)
             a.row.set += fmt::format(", with another meter: {}", a.meters.front()->name);
         asked.push_back(std::move(a));
     }

@@ -65,7 +65,8 @@ TEST_CASE("the sheet's figures are those of its site, its sky and its meter") {
     // The person's own meter: one figure a row, and who else must be asked is said.
     const auto own = teach::expected(orchard, {}, teach::SheetMeters::owned("average"));
     CHECK(row(own, "output-volts")->healthy == std::vector<std::string>{volts->healthy[1]});
-    CHECK(row(own, "cable-insulation")->set.find("with another meter: insulation tester") != std::string::npos);
+    CHECK(row(own, "core-capacitance")->set.find("with another meter: true-rms") != std::string::npos);
+    CHECK(row(own, "cable-insulation")->set.find("another meter") == std::string::npos);
 }
 
 TEST_CASE("dead tests come before live ones, each part behind its caution") {
