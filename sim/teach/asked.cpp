@@ -45,7 +45,10 @@ std::string State::key(bench::Station station) const {
 }
 
 const bench::Bench& Benches::at(const State& state, bench::Station station) {
-    auto& kept = kept_[state.key(station)];
+    constexpr std::size_t most_kept = 100;  // each holds some hundred kilobytes; what was read there stays
+    const std::string key = state.key(station);
+    if (kept_.size() >= most_kept && !kept_.contains(key)) kept_.clear();
+    auto& kept = kept_[key];
     if (kept) return *kept;
     auto& base = sites_[state.site];
     if (!base) base = std::make_shared<const Scenario>(site::load_scenario(site::find_scenario(state.site)));

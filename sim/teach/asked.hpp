@@ -35,7 +35,7 @@ struct Seen {
 // Benches in the states that were asked for, and what was seen there, kept: a reading leaves a bench as it is.
 class Benches {
   public:
-    // Throws site::BadInput where the site has no such place or key.
+    // Good until the next call. Throws site::BadInput where the site has no such place or key.
     const bench::Bench& at(const State& state, bench::Station station);
     const Seen& seen(const State& state, const Look& look);
 
