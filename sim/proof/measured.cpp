@@ -123,8 +123,10 @@ double runaway(double* flow) {
 double no_load_A(double volt, double rpm) {
     Scenario s = rig(krause_3hp, 0.0, "mains", volt);
     s.supply.frequency_Hz = 50;
-    // Reactance V2 / Q of one phase, Q from volts, amperes and watts: 169.8 ohm at 245 V, where the iron is straight, and
-    // 141.2 at 408 V. That is the fit. The model's bend is sharper than this motor's: 6 % low at 373 V, between the two.
+    // Reactance V2 / Q of one phase, Q from volts, amperes and watts: 169.8 ohm at 245 V, where the iron is straight,
+    // and
+    // 141.2 at 408 V. That is the fit. The model's bend is sharper than this motor's: 6 % low at 373 V, between the
+    // two.
     s.motor.stator_resistance_ohm = 12.6;
     s.motor.stator_leakage_H = s.motor.rotor_leakage_H = 0.03;
     s.motor.magnetizing_H = 141.2 / (100 * std::numbers::pi) - 0.03;

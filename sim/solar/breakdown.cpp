@@ -31,8 +31,8 @@ Junction junction(const SingleDiode& c, const Breakdown& b, double y) {
     return j;
 }
 
-// The junction at which rising() is zero: Newton kept within a bracket. On an exponential Newton creeps a fixed way each
-// time: unless it leaves a tenth or less of the miss the bracket is halved instead.
+// The junction at which rising() is zero: Newton kept within a bracket. On an exponential Newton creeps a fixed way
+// each time: unless it leaves a tenth or less of the miss the bracket is halved instead.
 template <class Rising>
 Junction solve(const SingleDiode& c, const Breakdown& b, Rising rising) {
     double low = -90.0, high = std::log(1e101 / b.volt), y = 0.0, before = never;

@@ -118,8 +118,8 @@ struct DarkCells {
 // rated_A. The law is smooth, strictly falling, and finite for any v. A shorted diode is bypass_ohm alone.
 // Silicon Schottky: about 0.5 V at the rated current, vt about n k T / q (common practice, no source).
 //
-// With dark cells among them `cells` are the lit ones alone; the dark ones follow breakdown.hpp, and so do all where the
-// bypass diode is open: nothing else holds them.
+// With dark cells among them `cells` are the lit ones alone; the dark ones follow breakdown.hpp, and so do all where
+// the bypass diode is open: nothing else holds them.
 struct SubString {
     SingleDiode cells{};
     Bypass bypass = Bypass::good;

@@ -37,7 +37,8 @@ constexpr double npsh_available(double atmospheric_pressure, double vapour_press
 constexpr double npsh_required(double at_best, double speed, double flow) {
     return at_best * (0.3 * speed * speed + 0.7 * flow * flow);
 }
-// Share of its head that is left where so much stands and so much is needed: 0.97 where they are equal, which is how the
+// Share of its head that is left where so much stands and so much is needed: 0.97 where they are equal, which is how
+// the
 // needed one is defined (Karassik et al., Pump Handbook, from memory); next to none is lost at half as much again, all
 // of it at two thirds. The steepness is common practice, no source; power and efficiency stay as they are.
 inline double cavitating(double available, double required) {
