@@ -31,7 +31,7 @@ TEST_CASE("induction: what goes in is stored, turned or lost in the cage") {
             return e.stored({i[0] + t * di[0], i[1] + t * di[1]},
                             {psi[0] + t * at.flux_rate[0], psi[1] + t * at.flux_rate[1]}, theta);
         };
-        const Losses lost = e.losses(i, psi, {}, {}, w, theta);
+        const Losses lost = e.losses(i, psi, Vec2{}, Vec2{}, w, theta);
         CHECK(in == approx((stored(h) - stored(-h)) / (2 * h) + at.torque * w + lost.cage + lost.iron).epsilon(1e-6));
         CHECK(e.torque(i, psi, w, theta) == at.torque);
         CHECK((lost.iron > 0.0) == (c.iron_W > 0.0));
