@@ -140,6 +140,7 @@ trace::Trace Engine::ringing(const std::string& name, const trace::Trace& wave) 
         top ? plant::with_surges(*line, edge, end,
                                  history_.wave(std::string("drive.") + name.back(), end.front().t0, end.back().t1))
             : plant::with_surges(*line, edge, end);
+    if (out.size() + rung.size() > ScopeTrack::most_segments) return wave;  // so long a sweep shows none of it
     out.insert(out.end(), rung.begin(), rung.end());
     return out;
 }

@@ -139,17 +139,16 @@ class CallOut : public Panel {
             const double top = box.y - child.scrolled();
             double y = top;
             for (const callout::Named& n : fitting()) {
-                const Box row{box.x, y, box.w - 12, kRow};
+                const std::string words = callout::title_of(n);
+                const paint::TextLook plain{.colour = p.ink};
+                const Box row{box.x, y, box.w - 12, list.paragraph_height(box.w - 24, words, plain) + 6};
                 const Touch t = touch(x, "named " + n.fault, row);
                 const bool on = chosen_ == n.fault;
                 if (on || t.hovered) list.fill(row, on ? p.accent_tint : p.band);
                 if (t.focused) focus_mark(x, row);
-                const paint::TextLook look{.colour = p.ink, .face = on ? Face::strong : Face::words};
-                const std::string words = callout::title_of(n), short_words = list.fitted(words, row.w - 12, look);
-                list.text({row.x + 6, y + 15}, short_words, look);
-                if (short_words != words) hint(x, t, words);
+                list.paragraph({row.x + 6, y + 3}, box.w - 24, words, {.colour = on ? p.accent : p.ink});
                 if (t.clicked) chosen_ = n.fault, place_ = 0;
-                y += kRow;
+                y += row.h;
             }
             child.content_height(y - top);
         }

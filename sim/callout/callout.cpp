@@ -40,7 +40,8 @@ class Dice {
     std::mt19937_64 engine_;
 };
 
-bool pumps(const bench::Bench& bench) { return bench.site()->works.water.pump.index() != 0; }
+// As the site is written: a broken coupling leaves no pump on the shaft.
+bool pumps(const bench::Bench& bench) { return site::set_up(bench.scenario()).water.pump.index() != 0; }
 double output(bench::Bench& bench) {
     return pumps(bench) ? bench.gauge("flow").value : std::abs(bench.state().x[plant::speed]);
 }

@@ -101,6 +101,8 @@ TEST_CASE("the complaint follows from what shows and from the seed alone") {
     coupling.faults = {{"broken-coupling", "pump", 1.0, 0.0}};
     well.faults = {{"tank-valve-shut", "main", 1.0, 0.0}};
     const Signs a = signs(orchard, coupling, usual), b = signs(orchard, well, usual);
+    CHECK(a.water == b.water);
+    CHECK(a.lamps == b.lamps);
     REQUIRE(a == b);
     CHECK(complaint(a, 8) == complaint(b, 8));
 }

@@ -46,7 +46,7 @@ TEST_CASE("a sealed call-out is opened, measured, named and accounted for") {
         for (std::string line; std::getline(in, line);) states.push_back(json::parse(line));
     }
     REQUIRE(states.size() == 4);
-    CHECK(states[0]["targets"].contains("that is it"));
+    CHECK(states[0]["targets"].contains("search call"));
     CHECK(states[0]["desk"]["faults"].empty());
     CHECK_FALSE(states[1]["targets"].contains("where bore"));  // suspects are closed
     CHECK(states[2]["targets"].contains("back to the bench"));
