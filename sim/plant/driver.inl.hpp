@@ -298,16 +298,23 @@ void Driver<Machine>::refresh_load(const Point& p, double until) {
     chain.rates(p, d);
     for (const std::size_t n : {speed, flow}) middle[n] += 0.5 * (load_until_ - p.t) * d[n];
     load_ = chain.load(middle);
+    // Behind a shut valve the flow comes to rest far sooner than that: y is half the time over its time constant. Then
+    // the straight line to the middle is far beyond rest, and its torque nobody's; in place of it the mean on the way to
+    // rest, and its mean rate, d (1 - exp(-2 y)) / (2 y).
+    const double y = d[flow] != 0.0 ? 1.0 - load_.flow_rate / d[flow] : 0.0;
+    const bool rests = y > 0.1;
+    const double on_the_way = rests ? -std::expm1(-2 * y) / (2 * y) : 1.0;
+    if (rests) {
+        middle[flow] = p.x[flow] + d[flow] * 0.5 * (load_until_ - p.t) / y * (1.0 - on_the_way);
+        load_ = chain.load(middle);
+    }
     load_speed_ = middle[speed];
     const double aside = 1e-4 * reference_[speed];
     middle[speed] += load_speed_ < 0.0 ? -aside : aside;  // away from where friction turns over
     const Load faster = chain.load(middle);
     const double per_speed = 1.0 / (middle[speed] - load_speed_);
     load_slope_ = {(faster.torque - load_.torque) * per_speed, (faster.flow_rate - load_.flow_rate) * per_speed};
-    // Behind a shut valve the flow comes to rest far sooner than that: y is half the time over its time constant, and
-    // the mean rate on the way to rest, d (1 - exp(-2 y)) / (2 y), is what the middle gives where y is small.
-    const double y = d[flow] != 0.0 ? 1.0 - load_.flow_rate / d[flow] : 0.0;
-    if (y > 0.1) load_.flow_rate = d[flow] * -std::expm1(-2 * y) / (2 * y), load_slope_.flow_rate = 0.0;
+    if (rests) load_.flow_rate = d[flow] * on_the_way, load_slope_.flow_rate = 0.0;
 }
 
 // What the water still had when the check valve shut on it goes into the pipe.

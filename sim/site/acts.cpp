@@ -96,7 +96,10 @@ std::string exchange_says(const std::string& place) {
     return "Exchange pump wires " + capital(place.substr(0, 1)) + " and " + capital(place.substr(2));
 }
 
-Places valve_place(const Works& works) { return works.water.pump.index() == 0 ? Places{} : Places{"valve"}; }
+// A broken coupling leaves no pump on the shaft; that there is a well its guard tells.
+Places valve_place(const Works& works) {
+    return works.water.pump.index() == 0 && !works.guards.dry.fitted ? Places{} : Places{"valve"};
+}
 
 using Name = const std::string&;
 

@@ -74,6 +74,20 @@ TEST_CASE("a string of one with a bad connector is mapped however long it has ru
     CHECK_NOTHROW(bench::carry_out(s, {{"high-resistance-connector", "s1.m1-", 4.0, 0.0}}, 30.0));
 }
 
+TEST_CASE("the valve is shut for a moment whatever is wrong, and at whatever instant of the turn") {
+    const Scenario s = site::load_scenario(site::find_scenario("hill-orchard"));
+    const site::Works w = site::set_up(s);
+    for (const char* fault : {"undersized-run@array=6", "output-terminal-loose@drive.v=5", "broken-coupling@pump=1"}) {
+        INFO(fault);
+        // The water comes to rest and the shaft goes on.
+        bench::Edits edits;
+        edits.faults = {site::parse_fault(fault, w)};
+        bench::Bench there = bench::at_station(s, edits, bench::Station::shut, 8.0);
+        CHECK(there.state().x[plant::speed] > 250.0);
+        CHECK(there.gauge("flow").value * 3600.0 < 0.05);
+    }
+}
+
 TEST_CASE("one fault in every place, at five severities: the worse it is the more tests see it") {
     const Scenario s = site::load_scenario(site::find_scenario("stone-fold"));
     const auto rows = bench::blind_map(s, {"high-resistance-splice"});
