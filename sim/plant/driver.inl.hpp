@@ -299,8 +299,8 @@ void Driver<Machine>::refresh_load(const Point& p, double until) {
     for (const std::size_t n : {speed, flow}) middle[n] += 0.5 * (load_until_ - p.t) * d[n];
     load_ = chain.load(middle);
     // Behind a shut valve the flow comes to rest far sooner than that: y is half the time over its time constant. Then
-    // the straight line to the middle is far beyond rest, and its torque nobody's; in place of it the mean on the way to
-    // rest, and its mean rate, d (1 - exp(-2 y)) / (2 y).
+    // the straight line to the middle is far beyond rest, and its torque nobody's; in place of it the mean on the way
+    // to rest, and its mean rate, d (1 - exp(-2 y)) / (2 y).
     const double y = d[flow] != 0.0 ? 1.0 - load_.flow_rate / d[flow] : 0.0;
     const bool rests = y > 0.1;
     const double on_the_way = rests ? -std::expm1(-2 * y) / (2 * y) : 1.0;
