@@ -13,6 +13,7 @@
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -21,13 +22,6 @@ using namespace shell;
 using view::Box;
 
 constexpr double kRow = 22.0;
-
-std::string lower(std::string_view text) {
-    std::string out(text);
-    std::ranges::transform(out, out.begin(),
-                           [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c + 32) : c; });
-    return out;
-}
 
 class CallOut : public Panel {
   public:
@@ -112,9 +106,9 @@ class CallOut : public Panel {
     // The catalogue by its titles; healthy and too little sun are answers too.
     std::vector<callout::Named> fitting() const {
         std::vector<callout::Named> list;
-        const std::string wanted = lower(search_);
+        const std::string wanted = text::lower(search_);
         const auto take = [&](const callout::Named& n) {
-            if (lower(callout::title_of(n)).find(wanted) != std::string::npos ||
+            if (text::lower(callout::title_of(n)).find(wanted) != std::string::npos ||
                 n.fault.find(wanted) != std::string::npos)
                 list.push_back(n);
         };
@@ -200,10 +194,10 @@ class CallOut : public Panel {
         const view::Palette& p = x.palette();
         // What was wrong, and the mark.
         double y = column[0].y;
-        c.text({column[0].x, y + 34}, fmt::format("{:.0f}", a.mark),
-               {.colour = p.ink, .size = 44, .face = Face::strong});
-        c.text({column[0].x + 76, y + 34}, "of 100", {.colour = p.ink_soft, .size = 15});
-        y += 48;
+        c.text({column[0].x, y + 20}, fmt::format("{:.0f}", a.mark),
+               {.colour = p.ink, .size = 20, .face = Face::strong});
+        c.text({column[0].x + 44, y + 20}, "of 100", {.colour = p.ink_soft, .size = 15});
+        y += 30;
         const auto said = [&](std::string_view head, const std::string& words) {
             c.text({column[0].x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
             y += 16;
@@ -218,20 +212,28 @@ class CallOut : public Panel {
                    "Back to the bench"))
             return leave(x);
         steps(x, a, column[1], p);
-        // Points, one thing done well, one to change.
-        y = heading(c, column[2], "Points", p);
+        points(x, a, column[2], p);
+    }
+
+    // Points, one thing done well, one to change.
+    static void points(PanelContext& x, const callout::Account& a, const Box& box, const view::Palette& p) {
+        Child child = x.child("points", box, true);
+        Canvas c = child.canvas();
+        const double top = box.y - child.scrolled(), wide = box.w - 12;
+        double y = heading(c, {box.x, top, box.w, box.h}, "Points", p);
         for (const callout::Point& point : a.points) {
-            c.text({column[2].x, y + 13}, point.rule, {.colour = p.ink_soft, .face = Face::mono});
-            c.text({column[2].x + 92, y + 13}, fmt::format("{:.0f} of {:.0f}", point.points, point.of),
+            c.text({box.x, y + 13}, point.rule, {.colour = p.ink_soft, .face = Face::mono});
+            c.text({box.x + 92, y + 13}, fmt::format("{:.0f} of {:.0f}", point.points, point.of),
                    {.colour = p.ink, .face = Face::mono, .align = Align::right});
-            y += c.paragraph({column[2].x + 104, y}, column[2].w - 104, point.why, {.colour = p.ink}) + 5;
+            y += c.paragraph({box.x + 104, y}, wide - 104, point.why, {.colour = p.ink}) + 5;
         }
         y += 4;
         for (const auto& [head, words] : {std::pair{"done well", &a.well}, {"change next time", &a.change}}) {
-            c.text({column[2].x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
+            c.text({box.x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
             y += 16;
-            y += c.paragraph({column[2].x, y}, column[2].w, *words, {.colour = p.ink}) + 6;
+            y += c.paragraph({box.x, y}, wide, *words, {.colour = p.ink}) + 6;
         }
+        child.content_height(y - top);
     }
 
     static void steps(PanelContext& x, const callout::Account& a, Box box, const view::Palette& p) {

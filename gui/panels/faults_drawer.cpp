@@ -10,23 +10,15 @@
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::panels {
 namespace {
 
 using namespace shell;
 
-std::string lower(std::string_view text) {
-    std::string out(text);
-    std::transform(out.begin(), out.end(), out.begin(),
-                   [](unsigned char ch) { return static_cast<char>(std::tolower(ch)); });
-    return out;
-}
-
-std::string sentence(std::string text) {
-    if (text.rfind("dc ", 0) == 0) text.replace(0, 2, "DC");
-    if (!text.empty()) text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
-    return text;
+std::string sentence(std::string_view words) {
+    return words.starts_with("dc ") ? fmt::format("DC{}", words.substr(2)) : text::capital(words);
 }
 
 // Short enough for a row: the part before the colon of a title.
@@ -169,12 +161,12 @@ class FaultsDrawer : public Panel {
 
     double catalogue(PanelContext& x, Canvas& c, const view::Box& column, double y, const view::Snapshot& s,
                      const view::Palette& p) {
-        const std::string wanted = lower(search_);
+        const std::string wanted = text::lower(search_);
         std::string group;
         bool open = false;
         const auto found = [&](const site::FaultRow& row) {
             return wanted.empty() ||
-                   lower(fmt::format("{} {} {} {} {}", row.kind, row.group, row.title, row.what, row.owner_sees))
+                   text::lower(fmt::format("{} {} {} {} {}", row.kind, row.group, row.title, row.what, row.owner_sees))
                            .find(wanted) != std::string::npos;
         };
         for (const site::FaultRow& row : site::fault_catalogue()) {

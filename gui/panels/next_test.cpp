@@ -12,6 +12,7 @@
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
 #include "text/figure.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -150,10 +151,10 @@ class NextTest : public Panel {
         return y + 30;
     }
 
-    static std::string sentence(std::string words) {
-        if (!words.empty() && words[0] >= 'a' && words[0] <= 'z') words[0] = static_cast<char>(words[0] - 'a' + 'A');
-        if (!words.empty() && words.back() != '.') words += '.';
-        return words;
+    static std::string sentence(std::string_view words) {
+        std::string out = text::capital(words);
+        if (!out.empty() && out.back() != '.') out += '.';
+        return out;
     }
 
     static void lay(view::Desk& desk, const bench::Observation& what) {

@@ -11,6 +11,7 @@
 #include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -217,7 +218,7 @@ class Suspects : public Panel {
         const std::string chance = diagnose::chance(n < would.size() ? would[n] : s.probability);
         const paint::TextLook odds{.colour = p.ink, .face = Face::strong, .align = Align::right};
         const double name_wide = text - c.width(chance, odds) - 16;
-        const std::string title = fmt::format("{}  {}", n + 1, capital(diagnose::name(s)));
+        const std::string title = fmt::format("{}  {}", n + 1, text::capital(diagnose::name(s)));
         const double name_high = c.paragraph_height(name_wide, title, name),
                      more_high = more.empty() ? 0.0 : c.paragraph_height(text, more, soft) + 2;
         const Box box = column.cut_top(8 + name_high + more_high + kRow * static_cast<double>(rows.size()) + 8);
@@ -244,11 +245,6 @@ class Suspects : public Panel {
             c.text({at.suspect, y - 4}, c.fitted(with_symbols(row->suspect), each, strong), strong);
         }
         column.cut_top(6);
-    }
-
-    static std::string capital(std::string words) {
-        if (!words.empty() && words[0] >= 'a' && words[0] <= 'z') words[0] = static_cast<char>(words[0] - 'a' + 'A');
-        return words;
     }
 
     // ---- what would change our mind

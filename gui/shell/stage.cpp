@@ -9,6 +9,7 @@
 
 #include "model/script.hpp"
 #include "shell/widgets.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::shell {
 
@@ -66,13 +67,9 @@ PanelContext Stage::context(const Box& box) {
 }
 
 void Stage::choose_tab(const std::string& kind, const std::string& name) {
-    const auto lower = [](std::string s) {
-        for (char& c : s) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c + 32) : c;
-        return s;
-    };
     const auto candidates = at(kind == "strip" ? Place::strip : Place::drawer);
     for (std::size_t i = 0; i < candidates.size(); ++i) {
-        if (lower(candidates[i]->title()) != lower(name)) continue;
+        if (text::lower(candidates[i]->title()) != text::lower(name)) continue;
         if (kind == "strip") {
             window_.strip_left = static_cast<int>(i);
             window_.shown.strip = true;

@@ -10,7 +10,7 @@
 #include "site/keys.hpp"
 #include "site/wiring.hpp"
 #include "text/figure.hpp"
-#include "text/list.hpp"
+#include "text/words.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::bench {

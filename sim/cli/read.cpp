@@ -14,7 +14,7 @@
 #include "report/json.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
-#include "text/list.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::cli {
 namespace {

@@ -11,6 +11,7 @@
 #include "bench/senses.hpp"
 #include "diagnose/decide.hpp"
 #include "text/figure.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
@@ -429,8 +430,8 @@ void plan(Sights& sights, const Case& c, const Priors& priors, std::vector<Held>
         const Proposal& gentlest = answer.next.front();
         const bool two = &gentlest != best;
         const double together = best_cost + (two ? gentlest.minutes : 0.0);
-        std::string tests = two ? fmt::format("{}, then {}", gentlest.name, best->name) : best->name;
-        tests[0] = static_cast<char>(std::toupper(tests[0]));
+        const std::string tests =
+            text::capital(two ? fmt::format("{}, then {}", gentlest.name, best->name) : best->name);
         answer.stop = {"measure", together,
                        fmt::format("{} now: about {}. {} first: about {} in all.",
                                    acting == "lift" ? "Lift the pump" : "Repair", hours(act), tests, hours(together))};

@@ -6,7 +6,7 @@
 #include "site/fault_groups.hpp"
 #include "site/keys.hpp"
 #include "site/order.hpp"
-#include "text/list.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::site {
 namespace {

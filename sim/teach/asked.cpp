@@ -9,7 +9,7 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "text/figure.hpp"
-#include "text/list.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::teach {
 namespace {

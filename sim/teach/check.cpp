@@ -7,7 +7,7 @@
 #include "site/keys.hpp"
 #include "teach/play.hpp"
 #include "text/figure.hpp"
-#include "text/list.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::teach {
 namespace {

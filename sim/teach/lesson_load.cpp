@@ -12,7 +12,7 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "teach/lesson.hpp"
-#include "text/list.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::teach {
 namespace {

@@ -1,22 +1,12 @@
 #include <fmt/format.h>
 
 #include "teach/sheet.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::teach {
 namespace {
 
-std::string safe(const std::string& text) {
-    std::string out;
-    for (const char c : text) {
-        if (c == '&') out += "&amp;";
-        else if (c == '<') out += "&lt;";
-        else if (c == '>') out += "&gt;";
-        else if (c == '"') out += "&quot;";
-        else out += c;
-    }
-    return out;
-}
-std::string put(const std::string& words) { return safe(printed(words)); }
+std::string put(const std::string& words) { return text::html(printed(words)); }
 
 constexpr const char* style =
     "body{font:15px/1.4 Inter,sans-serif;color:#000;background:#fff;max-width:60em;margin:2em auto;padding:0 1em}"
