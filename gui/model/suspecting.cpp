@@ -70,18 +70,23 @@ void Suspecting::loop() {
     }
 }
 
-// Who it is comes first; what to do next takes longer.
+// Who it is, roughly, comes first; then who it is; what to do next takes longest.
 void Suspecting::answer(const diagnose::Case& c, int number) {
     try {
         diagnose::Diagnosis diagnosis(c, diagnose::load_priors(diagnose::shipped_priors()), diagnose::cache_folder());
         const auto of = std::make_shared<const diagnose::Case>(c);
-        for (const bool tests : {false, true}) {
-            const double from = tests ? 0.6 : 0.0, to = tests ? 1.0 : 0.6;
+        struct Stage {
+            double from, to;
+            bool rough, tests;
+        };
+        for (const auto& [from, to, rough, tests] :
+             {Stage{0.0, 0.3, true, false}, {0.3, 0.6, false, false}, {0.6, 1.0, false, true}}) {
             const auto told = [&](double done) {
                 return publish(number,
                                [&](Suspicion& s) { s.progress = std::max(s.progress, from + done * (to - from)); });
             };
-            const auto found = std::make_shared<const diagnose::Answer>(diagnosis.answer(told, tests));
+            const auto found = std::make_shared<const diagnose::Answer>(
+                rough ? diagnosis.first(told) : diagnosis.answer(told, tests));
             publish(number, [&](Suspicion& s) {
                 s.answer = found;
                 s.answered = of;

@@ -13,6 +13,7 @@ namespace {
 constexpr double pi = std::numbers::pi;
 constexpr double warmth_step = 50.0;  // K, from the scenario's own temperature of the windings on
 constexpr double close = 1e-7;
+constexpr double start_A = 0.7;  // of the current limit: drive/control.hpp, start of a self-commutated motor
 
 }  // namespace
 
@@ -308,7 +309,7 @@ Operating Averager::hold(const Curve& curve, const Wanted& wanted) {
         o.amplitude = volts / v;
         double most = std::max(0.0, curve.power(v) - own_W(v)) / std::max(o.turn[bridge_in], 1e-9);
         if (d.current_limit > 0.0)
-            most = std::min(most, std::pow(0.7 * d.current_limit, 2) / std::max(o.turn[peak_square], 1e-9));
+            most = std::min(most, std::pow(start_A * d.current_limit, 2) / std::max(o.turn[peak_square], 1e-9));
         for (double& y : o.turn) y *= most;
     } else if (overcurrent_at_start(curve.open_V)) {
         // The link's capacitor brings that before the array has to.
@@ -372,12 +373,21 @@ bool Averager::breaks_away(const Curve& curve, const Wanted& wanted) {
     for (const double share : {0.1, 0.2, 0.35, 0.5, 0.7, 1.0}) {
         const double field = std::max(slowest_Hz(), share * works_.drive.frequency);
         if (field > wanted.most * works_.drive.frequency + 1e-9 && share > 0.1) break;
-        if (leads()) {  // all it may have at a start, against what holds it
-            const double reach_V = std::min(reach(link), m.idle_V(slowest_Hz()) + 0.1 * link);
-            breaks = std::abs(torque(slowest_Hz(), reach_V, 0.0)) > hold;
+        if (leads()) {  // the amplitude rises until a share of the current limit, all the volts, or all the sun hold it
+            const double idle = m.idle_V(slowest_Hz()), volts = idle + 0.1 * link;
+            const Turn t = turn(slowest_Hz(), volts, 0.0);
+            double most = (reach(link) - idle) / (volts - idle);
+            if (works_.drive.current_limit > 0.0)
+                most = std::min(most, start_A * works_.drive.current_limit / std::sqrt(t[peak_square]));
+            most = std::min(most, std::sqrt(std::max(0.0, curve.power(link) - own_W(link)) / t[bridge_in]));
+            breaks = std::abs(t[torque_Nm]) * most > hold;
             break;
         }
         const Turn t = m.exact(field, volts_for(field, link), field);
+        // What a standing motor takes at the least the drive can give empties the link before the shaft has moved.
+        if (works_.supply.kind == site::Supply::Kind::array && field == slowest_Hz() &&
+            t[bridge_in] + own_W(link) > curve.power(link))
+            break;
         breaks = breaks || std::abs(t[torque_Nm]) > hold;
     }
     return found->second = breaks;
@@ -438,6 +448,18 @@ std::optional<Operating> Averager::unbound(const Curve& curve, double from, doub
     return point(link, x, b);
 }
 
+// Whether a link that a weak sun holds falls on to where the drive stops, faster than the ramp lets go. Below the best
+// point the array gives the less the lower the link: what lacks at the lower end has to come out of the capacitor until
+// the ramp, twice as fast as it climbs, has let go of as much (the power goes with the cube of the speed). An estimate,
+// on the side of falling.
+bool Averager::falls_through(const Curve& curve, const Operating& o, double start_V) const {
+    if (curve.power(1.01 * o.link_V) <= curve.power(o.link_V)) return false;
+    const double high = drive::weak_link, low = drive::collapse;
+    const double lets_go_s = std::log(high / low) / (3 * 2 * works_.drive.ramp / o.field_Hz);
+    const double wanted_J = (1 - low / high) * o.dc_W * lets_go_s;
+    return wanted_J > 0.5 * works_.link.farad * start_V * start_V * (high * high - low * low);
+}
+
 Operating Averager::at(const Curve& curve, const Wanted& wanted) {
     const drive::DriveSettings& d = works_.drive;
     const auto collapsed = [&] {
@@ -451,18 +473,15 @@ Operating Averager::at(const Curve& curve, const Wanted& wanted) {
     if (std::isfinite(works_.shaft.held_speed) || !wanted.turns) return held(curve, wanted);
     const double most_Hz = wanted.most * d.frequency;
     const bool tracks = d.control == drive::Control::mppt;
-    const double stays = wanted.target_V / d.voltage_gain;
+    double stays = wanted.target_V / d.voltage_gain;
     if (const auto o = unbound(curve, tracks ? stays : bright, most_Hz)) return *o;
     if (d.control == drive::Control::fixed) return held(curve, wanted);
-    if (!tracks) {
-        // Not enough for the ceiling: the ramp goes on to the frequency that takes all there is, and past it the link
-        // falls faster than the ramp lets go.
-        Operating o = collapsed();
-        if (const auto top = regulated(bright, curve.power(bright), most_Hz)) o.field_Hz = top->field_Hz;
-        return o;
-    }
+    // Not enough for the ceiling: a tracker's link stands at its target; without one the ramp lets go where the link has
+    // come down to a share of what it began with (drive/control.cpp), and there it stands.
+    if (!tracks) stays = drive::weak_link * wanted.start_V / d.voltage_gain;
     starved_ = false;
-    if (const auto o = regulated(stays, curve.power(stays), most_Hz)) return *o;
+    if (const auto o = regulated(stays, curve.power(stays), most_Hz))
+        return !tracks && falls_through(curve, *o, wanted.start_V / d.voltage_gain) ? collapsed() : *o;
     if (starved_) return collapsed();  // the least it can turn takes more than there is
     return held(curve, wanted);        // no speed is one it can hold
 }

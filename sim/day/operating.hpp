@@ -3,7 +3,8 @@
 //
 //   mppt    the link stands at the tracker's target, the setting is what the array's power can turn; at the ceiling, or
 //           with all the volts there are, the link rises to where the array gives just that
-//   v-f     the ceiling, as long as the array can; else the ramp ends in a collapse of the link, and begins anew
+//   v-f     the ceiling, as long as the array can; else the link stands where its weakness holds the ramp, or
+//           collapses, and all begins anew
 //   fixed   a test stand: frequency and index as set
 //
 // Which of them, the voltages they keep by, and whether it runs at all: drive/control.hpp, whose settings and state are
@@ -111,6 +112,7 @@ class Averager {
     bool starved_ = false;
     std::map<std::tuple<int, int, int, int>, Operating> held_;
     bool overcurrent_at_start(double link_V);
+    bool falls_through(const Curve& curve, const Operating& o, double start_V) const;
     std::map<std::tuple<int, int>, bool> breaks_, shorted_;
 };
 

@@ -65,8 +65,8 @@ double next_size(double mm2, int up) {
 
 class Builder {
   public:
-    Builder(const Scenario& s, const Case& c, const Priors& p, bool dusk)
-        : scenario_(s), works_(site::set_up(s)), case_(c), priors_(p), dusk_(dusk) {}
+    Builder(const Scenario& s, const Case& c, const Priors& p, bool dusk, bool rough)
+        : scenario_(s), works_(site::set_up(s)), case_(c), priors_(p), dusk_(dusk), rough_(rough) {}
 
     std::vector<Cause> build() {
         alone("health", "nothing: the site is healthy", {{}});
@@ -212,7 +212,11 @@ class Builder {
                 c.prior = prior * static_cast<double>(some.size()) / static_cast<double>(places.size());
                 c.graded = row.least != row.most;
                 if (c.graded)
-                    for (const double share : shares) c.points.push_back(point(row, some.front(), share));
+                    for (const double share : shares) {
+                        // Hardly any of it: as good as the healthy site, which is known.
+                        if (rough_ && share == shares[0]) c.points.push_back({0.0, row.least, {}});
+                        else c.points.push_back(point(row, some.front(), share));
+                    }
                 else c.points.push_back({0.0, row.usual, {{}, {{row.kind, some.front(), row.usual, 0.0}}}});
                 list_.push_back(std::move(c));
             }
@@ -223,7 +227,7 @@ class Builder {
     site::Works works_;
     const Case& case_;
     const Priors& priors_;
-    bool dusk_;
+    bool dusk_, rough_;
     std::vector<Cause> list_;
 };
 
@@ -234,8 +238,8 @@ Cause::Point point(const site::FaultRow& row, const std::string& place, double s
     return {share, severity, {{}, {{row.kind, place, severity, 0.0}}}};
 }
 
-std::vector<Cause> causes(const Scenario& scenario, const Case& c, const Priors& priors, bool dusk) {
-    return Builder(scenario, c, priors, dusk).build();
+std::vector<Cause> causes(const Scenario& scenario, const Case& c, const Priors& priors, bool dusk, bool rough) {
+    return Builder(scenario, c, priors, dusk, rough).build();
 }
 
 Scenario under_its_sky(Scenario s, const Case& c) {

@@ -34,7 +34,7 @@ struct Cause {
 Cause::Point point(const site::FaultRow& row, const std::string& place, double share);
 
 // Sums to one. scenario: under the sky of the case. dusk: that sky cannot drive the healthy site.
-std::vector<Cause> causes(const Scenario& scenario, const Case& c, const Priors& priors, bool dusk);
+std::vector<Cause> causes(const Scenario& scenario, const Case& c, const Priors& priors, bool dusk, bool rough = false);
 
 // The scenario under the sky the case tells of.
 Scenario under_its_sky(Scenario scenario, const Case& c);

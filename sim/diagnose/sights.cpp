@@ -18,9 +18,9 @@
 #include <unordered_map>
 
 #include "bench/field_tests.hpp"
+#include "diagnose/runs.hpp"
 #include "files/fresh_file.hpp"
 #include "files/input.hpp"
-#include "plant/steady.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
 
@@ -29,8 +29,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr double ran_s = 8.0, longest_s = 60.0;
-constexpr double window_s = 0.4, turns_alike_s = 0.1;  // that are looked at: in general, and where every turn is alike
 constexpr std::size_t most_records = 200000, most_files = 24;
 constexpr std::string_view magic = "sunshaft sights 1\n";
 
@@ -121,89 +119,6 @@ Shown shown(const meter::Reading& r) {
     return {Shown::Kind::figure, *r.value, std::isfinite(band) ? band : 0.0, r.resolution};
 }
 
-bool cut_off(const std::vector<site::Act>& acts) {
-    return std::any_of(acts.begin(), acts.end(), [](const site::Act& a) {
-        return (a.kind == "open" && a.place == "isolator") || a.kind == "stop" || a.kind == "cover";
-    });
-}
-
-// The site as it is written, running: whose state others that start alike take over.
-struct Neighbour {
-    bench::Bench bench;
-    plant::Periodic periodic;
-};
-
-std::unique_ptr<const Neighbour> neighbour(const Scenario& scenario) {
-    bench::Bench b(scenario);
-    if (!b.settle(longest_s).settled) return {};
-    plant::Periodic p = plant::periodic(b.plant(), b.state());
-    if (!p.found) return {};
-    return std::make_unique<const Neighbour>(Neighbour{std::move(b), std::move(p)});
-}
-
-// Where a site that differs little from its neighbour runs, without a start; false: nobody knows. window: of it to be
-// looked at, s.
-bool beside(const Neighbour& n, bench::Bench& b, double& window) {
-    if (!plant::starts_alike(*n.bench.site(), *b.site())) return false;
-    bench::Bench trial(b);
-    plant::take_up(trial.plant(), trial.state(), *n.bench.site(), n.bench.state());
-    const plant::State taken = trial.state();
-    try {
-        const bool alike = plant::periodic(trial.plant(), trial.state(), &n.periodic).found;
-        window = alike ? turns_alike_s : window_s;
-        if (alike || plant::runs_on(trial.plant(), trial.state())) {
-            if (!b.site()->source.stiff && !plant::from_above(b.site()->source, trial.state().control.link_V))
-                return false;
-        } else if (!plant::hunting(trial.plant(), trial.state())) {
-            return false;
-        }
-    } catch (const plant::SolverError&) {
-        return false;
-    }
-    if (trial.state().control.trips != taken.control.trips) return false;
-    b = std::move(trial);
-    return true;
-}
-
-// As a start ends: at rest, hunting about the best point, or at the same place of a cycle that comes again and again
-// where so much waiting would have ended.
-void run_in(bench::Bench& b) {
-    plant::Patience patience(*b.site(), b.state());
-    const double from = b.time();
-    b.settle(longest_s, [&](double fraction) { return patience(fraction); });
-    if (patience.cycle == 0.0) return;
-    const double left = from + longest_s - b.time();
-    const double rest = left - patience.cycle * std::floor(left / patience.cycle);
-    b.state().slow.held = true;
-    if (rest > 0.0) b.advance(rest);
-    b.state().slow.held = false;
-}
-
-bench::Bench in_state(const Scenario& scenario, const Change& change, const State& state, const Neighbour* near,
-                      double& window) {
-    window = window_s;
-    bench::Edits edits{change.set, change.faults, {}};
-    std::vector<site::Act> acts = state.acts;
-    if (std::isfinite(state.after_s)) {
-        bench::Bench b(scenario, edits);
-        b.advance(ran_s);
-        for (site::Act& a : acts) a.time = b.time();
-        edits.acts = acts;
-        b.edit(edits);
-        b.advance(state.after_s);
-        return b;
-    }
-    for (site::Act& a : acts) a.time = 0.0;
-    edits.acts = acts;
-    bench::Bench b(scenario, edits);
-    if (cut_off(acts)) b.state().x = {};  // the link has been waited for
-    else if (!near || !acts.empty() || !beside(*near, b, window)) {
-        window = window_s;
-        run_in(b);
-    }
-    return b;
-}
-
 void look_at(const bench::Bench& b, double window, const std::vector<Look>& looks, std::vector<Shown>& out) {
     std::vector<bench::Observation> what;
     for (const Look& l : looks) {
@@ -250,6 +165,7 @@ std::string Look::key() const {
 
 struct Sights::Kept {
     Scenario scenario;
+    Runs runs{scenario};
     std::string file;
     Id site;
     bool alike = false;  // the three phases
@@ -257,17 +173,6 @@ struct Sights::Kept {
     std::unordered_map<Id, Record, Hash> known;
     std::vector<Id> order;
     std::mutex lock;
-    std::unique_ptr<const Neighbour> near;  // none: each site starts by itself
-    bool met = false;
-
-    void meet_neighbour() {
-        if (std::exchange(met, true)) return;
-        try {
-            near = neighbour(scenario);
-        } catch (const std::exception&) {
-        }
-    }
-
     Id id(const std::string& change, const State& state, std::string_view look) const {
         Id at = id_of(change, site);
         at = id_of(state.key(), id_of("\n", at));
@@ -317,13 +222,17 @@ long Sights::computed() const { return kept_->computed; }
 std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::function<bool(double)>& progress) {
     Kept& k = *kept_;
     std::vector<Sight> answers(asked.size());
-    // What is not known yet: each site and state once, with all that is to be looked at there.
-    struct Job {
-        Change change;
+    // What is not known yet: each site once, with the states it is asked in, and each of these with all that is to be
+    // looked at there.
+    struct Part {
         State state;
         std::vector<Look> looks;
-        std::string text;
         Sight seen;
+    };
+    struct Job {
+        Change change;
+        std::string text;
+        std::vector<Part> parts;
     };
     std::vector<Job> jobs;
     std::unordered_map<Id, std::size_t, Hash> job_at;
@@ -336,33 +245,28 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
         const std::string text = text_of(a.change, by[n]);
         const State state = turned(a.state, by[n]);
         const Id at = k.id(text, state, "state");
-        const auto take = [&](const Look& l) {
-            auto [where, fresh] = job_at.try_emplace(at, jobs.size());
-            if (fresh) {
-                Change change = a.change;
-                for (site::Fault& f : change.faults) f.place = turned(f.place, by[n]);
-                jobs.push_back({std::move(change), state, {}, text, {}});
-            }
-            auto& looks = jobs[where->second].looks;
-            const std::string key = l.key();
-            if (std::none_of(looks.begin(), looks.end(), [&](const Look& x) { return x.key() == key; }))
-                looks.push_back(l);
-        };
         const Record* whole = k.find(at);
         if (whole && whole->kind == impossible) continue;
-        if (!whole) {
-            auto [where, fresh] = job_at.try_emplace(at, jobs.size());
-            if (fresh) {
-                Change change = a.change;
-                for (site::Fault& f : change.faults) f.place = turned(f.place, by[n]);
-                jobs.push_back({std::move(change), state, {}, text, {}});
-            }
-        }
+        std::vector<Look> unknown;
         for (const Look& l : a.looks)
-            if (const Look there = turned(l, by[n]); !k.find(k.id(text, state, there.key()))) take(there);
+            if (Look there = turned(l, by[n]); !k.find(k.id(text, state, there.key())))
+                unknown.push_back(std::move(there));
+        if (whole && unknown.empty()) continue;
+        const auto [job, new_site] = job_at.try_emplace(id_of(text), jobs.size());
+        if (new_site) {
+            Change change = a.change;
+            for (site::Fault& f : change.faults) f.place = turned(f.place, by[n]);
+            jobs.push_back({std::move(change), text, {}});
+        }
+        std::vector<Part>& parts = jobs[job->second].parts;
+        auto part =
+            std::find_if(parts.begin(), parts.end(), [&](const Part& p) { return p.state.key() == state.key(); });
+        if (part == parts.end()) part = parts.insert(parts.end(), {state, {}, {}});
+        for (Look& l : unknown)
+            if (std::none_of(part->looks.begin(), part->looks.end(), [&](const Look& x) { return x.key() == l.key(); }))
+                part->looks.push_back(std::move(l));
     }
     (void)bench::usual_meter(meter::Mode::dcv);  // read from their files once, before there are several
-    if (std::any_of(jobs.begin(), jobs.end(), [](const Job& j) { return j.state.running(); })) k.meet_neighbour();
     tbb::task_group_context context;
     std::size_t done = 0;
     bool stopped = false;
@@ -370,15 +274,24 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
         std::size_t{0}, jobs.size(),
         [&](std::size_t n) {
             Job& job = jobs[n];
-            try {
-                double window = 0.0;
-                bench::Bench b = in_state(k.scenario, job.change, job.state, k.near.get(), window);
-                const auto& control = b.state().control;
-                job.seen.behaviour = {control.phase, control.trip, control.trips, b.state().command.running,
-                                      std::abs(b.state().x[plant::speed]) > 3.0};
-                look_at(b, window, job.looks, job.seen.shown);
-            } catch (const std::exception&) {
-                job.seen.possible = false;
+            std::optional<Run> running;
+            const auto see_part = [&](Part& part) {
+                const bool as_it_stands = part.state.running();
+                if (!running && (as_it_stands || std::isfinite(part.state.after_s)))
+                    running.emplace(k.runs.running(job.change));
+                const Run run =
+                    as_it_stands ? *running : k.runs.after(job.change, part.state, running ? &*running : nullptr);
+                const plant::State& s = run.bench.state();
+                part.seen.behaviour = {s.control.phase, s.control.trip, s.control.trips, s.command.running,
+                                       std::abs(s.x[plant::speed]) > 3.0};
+                look_at(run.bench, run.window, part.looks, part.seen.shown);
+            };
+            for (Part& part : job.parts) {
+                try {
+                    see_part(part);
+                } catch (const std::exception&) {
+                    part.seen.possible = false;
+                }
             }
             const std::lock_guard hold(k.lock);
             ++done;
@@ -389,20 +302,21 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
         },
         context);
     if (stopped) throw Stopped();
-    for (const Job& job : jobs) {
-        ++k.computed;
-        const Id at = k.id(job.text, job.state, "state");
-        if (!job.seen.possible) {
-            k.put({at, 0.0, 0.0, 0.0, impossible});
-            continue;
+    for (const Job& job : jobs)
+        for (const Part& part : job.parts) {
+            ++k.computed;
+            const Id at = k.id(job.text, part.state, "state");
+            if (!part.seen.possible) {
+                k.put({at, 0.0, 0.0, 0.0, impossible});
+                continue;
+            }
+            k.put({at, packed(part.seen.behaviour), 0.0, 0.0, behaves});
+            for (std::size_t l = 0; l < part.looks.size(); ++l) {
+                const Shown& s = part.seen.shown[l];
+                k.put({k.id(job.text, part.state, part.looks[l].key()), s.value, s.band, s.step,
+                       static_cast<std::uint64_t>(s.kind)});
+            }
         }
-        k.put({at, packed(job.seen.behaviour), 0.0, 0.0, behaves});
-        for (std::size_t l = 0; l < job.looks.size(); ++l) {
-            const Shown& s = job.seen.shown[l];
-            k.put({k.id(job.text, job.state, job.looks[l].key()), s.value, s.band, s.step,
-                   static_cast<std::uint64_t>(s.kind)});
-        }
-    }
     for (std::size_t n = 0; n < asked.size(); ++n) {
         const std::string text = text_of(asked[n].change, by[n]);
         const State state = turned(asked[n].state, by[n]);

@@ -202,6 +202,11 @@ Diagnosis::Diagnosis(Case c, Priors priors, const std::string& cache)
 Diagnosis::~Diagnosis() = default;
 
 Answer Diagnosis::answer(const std::function<bool(double)>& progress, bool tests) {
+    return weighed(progress, tests, false);
+}
+Answer Diagnosis::first(const std::function<bool(double)>& progress) { return weighed(progress, false, true); }
+
+Answer Diagnosis::weighed(const std::function<bool(double)>& progress, bool tests, bool rough) {
     Work& w = *work_;
     const auto part = [&](double from, double to) {
         return [&progress, from, to](double f) { return !progress || progress(from + f * (to - from)); };
@@ -212,10 +217,11 @@ Answer Diagnosis::answer(const std::function<bool(double)>& progress, bool tests
         const bool pump = site::set_up(w.scenario).water.pump.index() != 0;
         dusk = pump ? now.shown.front().value <= 0.0 : !now.behaviour.driven;
     }
-    Weighing weighing(w.sights, w.facts, w.priors, causes(w.scenario, w.c, w.priors, dusk));
-    Posterior p = weighing.weigh(5, part(0.0, tests ? 0.5 : 0.95));
+    Weighing weighing(w.sights, w.facts, w.priors, causes(w.scenario, w.c, w.priors, dusk, rough));
+    Posterior p = weighing.weigh(rough ? 0 : 5, part(0.0, tests ? 0.5 : 0.95));
     w.healthy_ = weighing.healthy();
-    if (!w.facts.list.empty()) weighing.set_harmless_to_health(p, part(tests ? 0.5 : 0.95, tests ? 0.6 : 1.0));
+    if (!rough && !w.facts.list.empty())
+        weighing.set_harmless_to_health(p, part(tests ? 0.5 : 0.95, tests ? 0.6 : 1.0));
     std::vector<Held> list = w.held(p);
     Answer a;
     a.fits = p.fits;

@@ -272,31 +272,47 @@ double change(const Means& a, const Means& b, const X& ref) {
     return worst;
 }
 
+// Of what change() looks at.
+Means mean(const std::vector<Means>& windows) {
+    Means sum{};
+    const double share = 1.0 / static_cast<double>(windows.size());
+    for (const Means& m : windows) {
+        for (std::size_t k = 0; k < 3; ++k)
+            sum.line_rms[k] += share * m.line_rms[k], sum.current_rms[k] += share * m.current_rms[k];
+        sum.link += share * m.link, sum.speed += share * m.speed, sum.flow += share * m.flow;
+    }
+    return sum;
+}
+
 }  // namespace
 
 bool runs_on(Plant& plant, State& state) {
-    constexpr double window_s = 0.5, same = 1e-4;
+    constexpr double window_s = 0.5, same = 1e-4, comes_and_goes = 5e-3;
     constexpr int most_windows = 10;
     if (!state.command.running || state.control.setting < 1.0) return false;
     const X ref = reference(plant.site());
     State s = state;
     s.slow.held = true;
-    Means last = plant.average_turns(s, window_s);
+    std::vector<Means> windows = {plant.average_turns(s, window_s)};
+    const auto accept = [&] {
+        s.slow.held = state.slow.held;
+        state = s;
+        return true;
+    };
     double before = 1.0;
     for (int n = 0; n < most_windows; ++n) {
-        const Means now = plant.average_turns(s, window_s);
-        const double moved = change(last, now, ref);
+        windows.push_back(plant.average_turns(s, window_s));
+        const double moved = change(windows[windows.size() - 2], windows.back(), ref);
         if (about_to_stop(s.control) || s.control.logged != state.control.logged || s.control.setting < 0.99)
             return false;
         // Two in a row, and shrinking: it is where it will be.
-        if (moved < same && before < 2 * same) {
-            s.slow.held = state.slow.held;
-            state = s;
-            return true;
-        }
-        before = moved, last = now;
+        if (moved < same && before < 2 * same) return accept();
+        before = moved;
     }
-    return false;
+    // What beats with the slip is the same on the mean of some seconds.
+    const auto half = windows.begin() + most_windows / 2 + 1;
+    const Means one = mean({windows.begin() + 1, half}), two = mean({half, windows.end()});
+    return change(one, two, ref) < comes_and_goes && accept();
 }
 
 bool from_above(const site::SourceCurve& source, double link_V) {
@@ -306,130 +322,42 @@ bool from_above(const site::SourceCurve& source, double link_V) {
     return true;
 }
 
-bool hunting(Plant& plant, State& state) {
+bool regulated(Plant& plant, State& state, double at_V) {
     const site::Site& site = plant.site();
     const drive::DriveSettings& d = site.works.drive;
-    const double best = site.source.max_power_V;
-    if (d.control != site::Control::mppt || d.tracker != drive::Tracker::perturb_and_observe || d.tracker_stuck > 0.0 ||
-        !(best > 0.0) || !state.command.running)
-        return false;
-    const double lowest = drive::lowest_target * state.control.start_V,
-                 highest = drive::highest_target * state.control.start_V;
-    if (best < lowest || best > highest || !from_above(site.source, best * 1.001)) return false;
+    const bool tracks = d.control == site::Control::mppt;
+    if (d.control == site::Control::fixed || (tracks && !(at_V > 0.0)) || !state.command.running) return false;
+    const double best = at_V * d.voltage_gain;
     State s = state;
     s.slow.held = true;
-    s.control.target_V = best;
+    if (tracks) s.control.target_V = best;
     s.control.last_V = s.control.energy = s.control.volt_s = s.control.averaging = 0.0;
     s.control.tracker_time = s.t;
     const long logged = s.control.logged;
     plant.advance(s, s.t + 1.5);
     const double span = std::max(1.0, 4 * d.tracker_period);
-    const Means one = plant.average_turns(s, span), two = plant.average_turns(s, span);
     const X ref = reference(site);
     const double slack = d.tracker_step;
-    const bool steady = std::abs(two.link - one.link) < slack * one.link &&
-                        std::abs(two.speed - one.speed) < slack * std::max(std::abs(one.speed), 0.1 * ref[speed]) &&
-                        std::abs(two.flow - one.flow) < 2 * slack * std::max(std::abs(one.flow), 0.1 * ref[flow]);
-    // A tracker at its best point: neither at an end of its range nor lifted off by an output that has volts to spare.
-    const bool there = std::abs(s.control.target_V / best - 1.0) < 4 * slack &&
-                       std::abs(two.link / s.control.target_V - 1.0) < 2 * slack && s.control.setting < 1.0;
+    constexpr int most_spans = 6;
+    Means one = plant.average_turns(s, span), two = one;
+    bool steady = false;
+    for (int n = 0; n < most_spans && !steady; ++n) {
+        one = two, two = plant.average_turns(s, span);
+        steady = std::abs(two.link - one.link) < slack * one.link &&
+                 std::abs(two.speed - one.speed) < slack * std::max(std::abs(one.speed), 0.1 * ref[speed]) &&
+                 std::abs(two.flow - one.flow) < 2 * slack * std::max(std::abs(one.flow), 0.1 * ref[flow]);
+        if (!steady && (about_to_stop(s.control) || !drive::turning(s.control.phase))) return false;
+    }
+    // Where it was put, and not lifted off by an output that has volts to spare.
+    const bool there = (!tracks || (std::abs(s.control.target_V / best - 1.0) < 4 * slack &&
+                                    std::abs(two.link * d.voltage_gain / s.control.target_V - 1.0) < 2 * slack)) &&
+                       s.control.setting < 1.0;
     if (!steady || !there || about_to_stop(s.control) || s.control.logged > logged + 1 ||
-        s.control.phase != drive::Phase::running)
+        !drive::turning(s.control.phase))
         return false;
     s.slow.held = state.slow.held;
     state = s;
     return true;
-}
-
-namespace {
-
-bool same_drive(const drive::DriveSettings& a, const drive::DriveSettings& b) {
-    const auto all = [](const drive::DriveSettings& d) {
-        return std::tuple(d.modulation, d.control, d.frequency, d.minimum_frequency, d.ramp, d.carrier, d.index, d.duty,
-                          d.nominal_V, d.nominal_Hz, d.boost_V, d.dead_time, d.current_limit, d.start_V,
-                          d.tracker_period, d.tracker_step, d.phase_loss_detection, d.tracker_stuck, d.enabled, d.on);
-    };
-    const auto more = [](const drive::DriveSettings& d) {
-        return std::tuple(d.link_F, d.overvoltage_V, d.dropout_V, d.motor_A, d.motor_heating_s, d.heat_sink_limit_degC,
-                          d.charge_s, d.low_sun_retry_s, d.dry_delay_s, d.dry_retry_s, d.tank_delay_s, d.tank_retry_s,
-                          d.stall_s, d.phase_loss_s, d.trip_retry_s, d.trip_forget_s, d.trip_retries, d.voltage_gain,
-                          d.current_gain, d.current_offset, d.commutation_offset, d.dead_time_extra, d.latches_V,
-                          d.tracker, d.tracker_V, d.tracker_share, d.low_load_W);
-    };
-    return all(a) == all(b) && more(a) == more(b);
-}
-
-bool like(double a, double b, double share) {
-    return a == b || std::abs(a - b) <= share * std::max(std::abs(a), std::abs(b));
-}
-
-// Whether it turns with about as much torque at the same currents.
-bool motors_alike(const site::Motor& a, const site::Motor& b) {
-    constexpr double share = 0.3;
-    if (const auto* m = std::get_if<motor::Induction>(&a), *n = std::get_if<motor::Induction>(&b); m && n)
-        return m->pole_pairs == n->pole_pairs && like(m->Lm, n->Lm, share) && like(m->Rr, n->Rr, share) &&
-               like(m->Lls, n->Lls, share) && like(m->Llr, n->Llr, share) && n->cage_asymmetry == m->cage_asymmetry &&
-               m->saturation == n->saturation;
-    if (const auto* m = std::get_if<motor::PermanentMagnet>(&a), *n = std::get_if<motor::PermanentMagnet>(&b); m && n)
-        return m->pole_pairs == n->pole_pairs && like(m->flux, n->flux, 0.1) && like(m->Ld, n->Ld, share) &&
-               like(m->Lq, n->Lq, share) && m->trapezoidal == n->trapezoidal;
-    return false;
-}
-
-// Torque that has to be overcome before it turns, N m; and m that stand against it.
-double breaks_away(const site::Works& w) {
-    const double bearing = std::isnan(w.shaft.breakaway) ? 0.0 : w.shaft.breakaway;
-    const double pump = std::visit(
-        [](const auto& p) {
-            if constexpr (requires { p.breakaway; }) return p.breakaway;
-            else return 0.0;
-        },
-        w.water.pump);
-    return bearing + pump + w.shaft.dry_friction + w.shaft.load_torque;
-}
-
-bool phases_alike(const site::Works& a, const site::Works& b) {
-    // Held against starts on the shipped sites up to here; far beyond, a phase is as good as lost.
-    constexpr double share = 1.2, none = site::open_above_ohm;
-    for (std::size_t k = 0; k < 3; ++k) {
-        const site::Phase &p = a.phases[k], &q = b.phases[k];
-        const auto ohm = [](const site::Phase& x) {
-            return x.terminal.through() + x.cable.through() + x.splice.through() + x.winding.through();
-        };
-        if (!(std::abs(ohm(q) - ohm(p)) <= share * ohm(p))) return false;
-        if (q.earth_leak_ohm < none || q.between_leak_ohm < none || q.earth_cell_ohm < none) return false;
-    }
-    return a.core_at == b.core_at && !a.turns.on() && !b.turns.on();
-}
-
-bool sources_alike(const site::Site& a, const site::Site& b) {
-    if (b.works.supply.kind != a.works.supply.kind) return false;
-    if (b.source.stiff || a.source.stiff)
-        return a.source.stiff == b.source.stiff && a.source.stiff_V == b.source.stiff_V;
-    const site::Works& w = b.works;
-    constexpr double spare = 1.05;
-    const double open = b.source.open_V;
-    if (open < spare * w.drive.start_V || open < spare * drive::wake_over_dropout * w.drive.dropout_V) return false;
-    if (w.drive.overvoltage_V > 0.0 && spare * open > w.drive.overvoltage_V && open > a.source.open_V * 1.001)
-        return false;
-    return w.link.precharge_ohm <= 2 * a.works.link.precharge_ohm && like(w.link.farad, a.works.link.farad, 0.5) &&
-           like(open, a.source.open_V, 0.1) && b.source.max_power_W > 0.5 * a.source.max_power_W;
-}
-
-}  // namespace
-
-bool starts_alike(const site::Site& runs, const site::Site& asked) {
-    const site::Works &a = runs.works, &b = asked.works;
-    for (std::size_t k = 0; k < 3; ++k)
-        for (const drive::LegParts* leg : {&a.bridge.legs[k], &b.bridge.legs[k]})
-            if (leg->upper != drive::Device::good || leg->lower != drive::Device::good) return false;
-    const bool pumps = a.water.pump.index() == b.water.pump.index() && a.water.check_valve == b.water.check_valve;
-    const bool guards = a.guards.says_dry() == b.guards.says_dry() && a.guards.says_full() == b.guards.says_full();
-    const bool shaft = std::isnan(a.shaft.held_speed) && std::isnan(b.shaft.held_speed) &&
-                       a.shaft.coupling_slip == b.shaft.coupling_slip && like(a.shaft.inertia, b.shaft.inertia, 0.3);
-    return a.drive.control != site::Control::fixed && pumps && guards && shaft && same_drive(a.drive, b.drive) &&
-           motors_alike(a.motor, b.motor) && breaks_away(b) <= 1.001 * breaks_away(a) && phases_alike(a, b) &&
-           sources_alike(runs, asked);
 }
 
 bool Patience::operator()(double) {

@@ -5,7 +5,7 @@
 //                    goes (C. G. Broyden, Math. Comp. 19 (1965) 577; T. J. Aprille, T. N. Trick, Proc. IEEE 60
 //                    (1972) 108; both from memory)
 //   runs_on()        the same where no two turns are quite alike: windows are
-//   hunting()        a tracker about its best point
+//   regulated()      a link held at the tracker's voltage, a tracker that climbs going to and fro about it
 //   take_up()        a site takes over where a neighbour runs
 //   starts_alike()   whether it would have come there by itself, too
 //   Patience         a settle() that knows what will not come to rest: a tracker that hunts to and fro, a start that
@@ -41,9 +41,10 @@ Periodic periodic(Plant& plant, State& state, const Periodic* neighbour = nullpt
 // seconds at most, until windows of half a second are alike. False: left as it was.
 bool runs_on(Plant& plant, State& state);
 
-// A tracker has no rest: put to the array's best point it goes to and fro about it at once. In: a running state. True:
-// it does, and the state is one of those it visits; false: left as it was, since it lies elsewhere or still moves.
-bool hunting(Plant& plant, State& state);
+// A link that the setting holds: at a voltage (true, V) where the tracker would bring it, without a tracker where a weak
+// sun holds the ramp. One that climbs has no rest and goes to and fro there. In: a running state. True: it stays, and
+// the state is one of those it visits; false: left as it was, since it lies elsewhere or still moves.
+bool regulated(Plant& plant, State& state, double at_V);
 
 // state: as plant.start() gives it. Levels, temperatures and damage stay its own; all that moves quickly becomes the
 // neighbour's, volts of the control in the measure of the array.

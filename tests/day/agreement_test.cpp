@@ -35,12 +35,20 @@ void agrees(const Case& c, double within) {
 }  // namespace
 
 TEST_CASE("day and live run agree within one per cent") {
-    for (const Case& c :
-         {Case{"hill-orchard", "820", ""}, Case{"hill-orchard", "400", ""},
-          Case{"hill-orchard", "820", "high-resistance-splice@v=2.4"},
-          Case{"hill-orchard", "820", "string-fuse-blown@s1"}, Case{"hill-orchard", "820", "worn-pump"},
-          Case{"terrace-pwm", "750", ""}, Case{"river-meadow", "820", ""}, Case{"stone-fold", "840", ""}})
+    for (const Case& c : {Case{"hill-orchard", "820", ""}, Case{"hill-orchard", "400", ""},
+                          Case{"hill-orchard", "820", "high-resistance-splice@v=2.4"},
+                          Case{"hill-orchard", "820", "string-fuse-blown@s1"}, Case{"hill-orchard", "820", "worn-pump"},
+                          Case{"terrace-pwm", "750", ""}, Case{"terrace-pwm", "820", "open-string@s1"},
+                          Case{"river-meadow", "820", ""}, Case{"stone-fold", "840", ""}})
         agrees(c, 0.01);
+}
+
+// It saws to and fro there, by somewhat more than one per cent.
+TEST_CASE("a ramp that a weak sun holds stands where the link is weak") {
+    agrees({"terrace-pwm", "820", "isolator-contact@isolator+=15"}, 0.02);
+    agrees({"terrace-pwm", "820", "undersized-run@array=100"}, 0.02);
+    agrees({"terrace-pwm", "41", ""}, 0.02);
+    agrees({"terrace-pwm", "328", ""}, 0.02);  // falls through, again and again
 }
 
 // The live run's own readings wander there by more than the rule asks: its tracker hunts on a flat top, or the speed

@@ -1,0 +1,105 @@
+#include "day/foretell.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "day/operating.hpp"
+#include "plant/steady.hpp"
+
+namespace sunshaft::day {
+namespace {
+
+// Whether a start gets as far as to turn the output on: drive/control.hpp, from rest.
+bool may_start(const site::Works& w, double link_V) {
+    const drive::DriveSettings& d = w.drive;
+    const double seen = link_V * d.voltage_gain;
+    if (!d.enabled || !d.on || d.latches_V > 0.0 || d.control == drive::Control::fixed) return false;
+    if (w.guards.says_dry() || w.guards.says_full() || d.low_load_W > 0.0) return false;
+    if (d.overvoltage_V > 0.0 && seen > d.overvoltage_V) return false;
+    return seen > 0.0 && seen >= d.start_V && seen >= drive::wake_over_dropout * d.dropout_V &&
+           std::isfinite(w.link.precharge_ohm) && w.link.precharge_ohm < site::open_above_ohm;
+}
+
+// Whether the lines carry so unlike that a rotor which leads may rock in place of starting: the averages know how it
+// turns, not how it begins.
+bool lines_alike(const site::Works& w) {
+    constexpr double times = 3.0;  // held against starts on the shipped sites: 5 runs, 18 trips
+    double least = 1e300, most = 0.0;
+    for (std::size_t k = 0; k < 3; ++k) {
+        const site::Phase& p = w.phases[k];
+        const double ohm = p.terminal.through() + p.cable.through() + p.splice.through() + p.winding.through();
+        least = std::min(least, ohm), most = std::max(most, ohm);
+        const drive::LegParts& leg = w.bridge.legs[k];
+        if (leg.upper != drive::Device::good || leg.lower != drive::Device::good) return false;
+    }
+    return most < times * least;
+}
+
+double largest(const Turn& t) { return std::sqrt(std::max({t[square_u], t[square_v], t[square_w]})); }
+
+}  // namespace
+
+Foretold foretell(const Scenario& scenario, const std::vector<site::Fault>& faults, plant::Plant& plant,
+                  const plant::State& fresh, const site::Site& neighbour, const plant::State& running) {
+    using namespace plant;
+    Foretold out;
+    const site::Works& w = plant.site().works;
+    const auto not_so = [&out](const char* why) {
+        out.reason = why;
+        return out;
+    };
+    if (w.supply.kind != site::Supply::Kind::array || !running.command.running)
+        return not_so("no array, or no example");
+    if (site::self_commutated(w.motor) && !lines_alike(w)) return not_so("a rotor that leads, on lines unlike");
+    Averager averager(scenario, faults);
+    averager.follow(fresh);
+    const Curve curve = averager.curve(w.array.sunlight(), w.array.module_degC);
+    const double idle_V = averager.idle_V(curve), gain = w.drive.voltage_gain;
+    if (!may_start(w, idle_V)) return not_so("the drive does not begin");
+    Wanted wanted;
+    wanted.start_V = gain * idle_V;
+    out.target_V = averager.tracked_V(curve, drive::first_target * idle_V, wanted.start_V);
+    wanted.target_V = gain * out.target_V;
+    if (!averager.breaks_away(curve, wanted)) return not_so("the shaft does not break away");
+    const Operating o = averager.at(curve, wanted);
+    if (o.starved) return not_so("the array collapses");
+    if (!o.turning || o.standing || !(largest(o.turn) > 0.0)) return not_so("the shaft stands");
+    // A line current near the limit went over it at the start.
+    constexpr double near_limit = 0.8;
+    if (const double limit = near_limit * w.drive.current_limit; limit > 0.0 && o.turn[peak_square] > limit * limit)
+        return not_so("more current than the drive allows");
+
+    State s = fresh;
+    take_up(plant, s, neighbour, running);
+    out.full = o.setting > 0.999;
+    drive::ControlState& c = s.control;
+    c.start_V = wanted.start_V;
+    c.target_V = wanted.target_V;
+    c.setting = std::clamp(o.setting, 0.0, 1.0);
+    c.link_V = c.smooth_V = gain * o.link_V;
+    c.smooth_W = o.dc_W;
+    c.error = c.smooth_V / c.target_V - 1.0;
+    c.last_V = c.energy = c.volt_s = c.averaging = 0.0;
+    c.tracker_time = s.t;
+    // Flux goes with volts per hertz, currents as the lines say, both in the way they stood to the field.
+    const double flux = (o.amplitude * o.link_V / o.field_Hz) /
+                        (running.command.amplitude * running.x[v_cap] / std::abs(running.command.frequency));
+    double square = 0.0;
+    for (const double a : running.control.line_A) square = std::max(square, a * a);
+    const double amps = square > 0.0 ? largest(o.turn) / std::sqrt(square) : 1.0;
+    const double way = o.speed * running.x[speed] < 0.0 ? -1.0 : 1.0;
+    s.x[v_cap] = o.link_V;
+    s.x[i_alpha] *= amps, s.x[i_beta] *= amps * way;
+    if (!site::self_commutated(w.motor)) s.x[psi_alpha] *= flux, s.x[psi_beta] *= flux * way;
+    s.x[speed] = o.speed;
+    s.x[flow] = o.flow;
+    s.turning = static_cast<std::int8_t>(o.speed < 0.0 ? -1 : 1);
+    plant.adopt(s);
+    plant.open_account(s);
+    s.slow.account = s.sampled = s.energy;
+    out.state = s;
+    out.runs = true;
+    return out;
+}
+
+}  // namespace sunshaft::day

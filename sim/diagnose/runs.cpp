@@ -1,0 +1,159 @@
+#include "diagnose/runs.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "day/foretell.hpp"
+
+namespace sunshaft::diagnose {
+namespace {
+
+constexpr double longest_s = 60.0;
+constexpr double window_s = 0.4, turns_alike_s = 0.06;  // that are looked at: in general, and where turns are alike
+
+bool cut_off(const std::vector<site::Act>& acts) {
+    return std::any_of(acts.begin(), acts.end(), [](const site::Act& a) {
+        return (a.kind == "open" && a.place == "isolator") || a.kind == "stop" || a.kind == "cover";
+    });
+}
+
+// As a start ends: at rest, hunting about the best point, or at the same place of a cycle that comes again and again
+// where so much waiting would have ended.
+void run_in(bench::Bench& b) {
+    plant::Patience patience(*b.site(), b.state());
+    const double from = b.time();
+    b.settle(longest_s, [&](double fraction) { return patience(fraction); });
+    if (patience.cycle == 0.0) return;
+    const double left = from + longest_s - b.time();
+    const double rest = left - patience.cycle * std::floor(left / patience.cycle);
+    b.state().slow.held = true;
+    if (rest > 0.0) b.advance(rest);
+    b.state().slow.held = false;
+}
+
+double ohm(const site::Phase& p) {
+    return p.terminal.through() + p.cable.through() + p.splice.through() + p.winding.through();
+}
+
+}  // namespace
+
+// The site as it is written, running: whose state others that start alike take over.
+const Runs::Neighbour* Runs::neighbour() const {
+    std::call_once(met_, [this] {
+        try {
+            bench::Bench b(*scenario_);
+            plant::Patience patience(*b.site(), b.state());
+            const bool settled = b.settle(longest_s, [&](double fraction) { return patience(fraction); }).settled;
+            if (!(settled || patience.hunts) || !b.state().command.running || !drive::turning(b.state().control.phase))
+                return;
+            plant::Periodic p;
+            if (settled) p = plant::periodic(b.plant(), b.state());
+            near_ = std::make_unique<const Neighbour>(Neighbour{std::move(b), std::move(p)});
+        } catch (const std::exception&) {  // each site starts by itself
+        }
+    });
+    return near_.get();
+}
+
+// Whether a state is one in which the site stays, or leads there in some turns. full: with all the drive may give.
+bool Runs::stays(bench::Bench& trial, bool full, double target_V, double& window) const {
+    const int trips = trial.state().control.trips;
+    bool there = false;
+    window = window_s;
+    if (full) {
+        const bool alike =
+            plant::periodic(trial.plant(), trial.state(), near_->periodic.found ? &near_->periodic : nullptr).found;
+        if (alike) window = turns_alike_s;
+        there = alike || plant::runs_on(trial.plant(), trial.state());
+    }
+    if (!there && (target_V > 0.0 || !full)) {
+        there = plant::regulated(trial.plant(), trial.state(), target_V);
+    }
+    return there && trial.state().control.trips == trips;
+}
+
+bool Runs::as_neighbour(bench::Bench& b, double& window) const {
+    if (!plant::starts_alike(*near_->bench.site(), *b.site())) return false;
+    const site::SourceCurve& source = b.site()->source;
+    bench::Bench trial(b);
+    plant::take_up(trial.plant(), trial.state(), *near_->bench.site(), near_->bench.state());
+    // No hill of the array's may lie on the way down to where it stands.
+    const bool one_hill = !source.stiff && plant::from_above(source, source.max_power_V * 1.001);
+    const bool full = near_->bench.state().control.setting >= 1.0;
+    if (!stays(trial, full, one_hill ? source.max_power_V : 0.0, window)) return false;
+    if (!source.stiff && trial.state().control.setting >= 1.0 &&
+        !plant::from_above(source, trial.state().control.link_V))
+        return false;
+    b = std::move(trial);
+    return true;
+}
+
+bool Runs::foretold(const Change& change, bench::Bench& b, double& window) const {
+    bench::Bench trial(b);
+    const auto f = day::foretell(b.scenario(), change.faults, trial.plant(), trial.state(), *near_->bench.site(),
+                                 near_->bench.state());
+    if (!f.runs) return false;
+    trial.state() = f.state;
+    if (!stays(trial, f.full, f.target_V, window)) return false;
+    b = std::move(trial);
+    return true;
+}
+
+// A line that is open is open wherever that is: what opens one and does nothing else runs as a parted winding does.
+// None: it is something else.
+const bench::Bench* Runs::with_open_line(const Change& change, const bench::Bench& b) const {
+    const site::Works& w = b.site()->works;
+    if (!change.set.empty() || change.faults.size() != 1 || w.turns.on()) return nullptr;
+    for (std::size_t k = 0; k < 3; ++k) {
+        const site::Phase& p = w.phases[k];
+        if (!(ohm(p) > site::open_above_ohm) ||
+            std::min({p.earth_leak_ohm, p.between_leak_ohm, p.earth_cell_ohm}) < site::open_above_ohm)
+            continue;
+        std::call_once(opened_[k], [this, k] {
+            bench::Edits edits;
+            edits.faults.push_back({"winding-open", std::string(1, static_cast<char>('u' + k)), 1.0, 0.0});
+            try {
+                bench::Bench open(*scenario_, edits);
+                run_in(open);
+                open_[k] = std::make_unique<const bench::Bench>(std::move(open));
+            } catch (const std::exception&) {
+            }
+        });
+        return open_[k].get();
+    }
+    return nullptr;
+}
+
+Run Runs::running(const Change& change) const {
+    Run r{bench::Bench(*scenario_, {change.set, change.faults, {}}), window_s};
+    try {
+        if (neighbour() && (as_neighbour(r.bench, r.window) || foretold(change, r.bench, r.window))) return r;
+    } catch (const plant::SolverError&) {
+    }
+    r.window = window_s;
+    if (const bench::Bench* open = with_open_line(change, r.bench)) {
+        r.bench.state() = open->state();
+        r.bench.plant().adopt(r.bench.state());
+        return r;
+    }
+    run_in(r.bench);
+    return r;
+}
+
+Run Runs::after(const Change& change, const State& state, const Run* running) const {
+    bench::Edits edits{change.set, change.faults, state.acts};
+    if (std::isfinite(state.after_s)) {
+        Run r{running->bench, window_s};
+        for (site::Act& a : edits.acts) a.time = r.bench.time();
+        r.bench.edit(edits);
+        r.bench.advance(state.after_s);
+        return r;
+    }
+    for (site::Act& a : edits.acts) a.time = 0.0;
+    Run r{bench::Bench(*scenario_, edits), window_s};
+    if (cut_off(state.acts)) r.bench.state().x = {};  // the link has been waited for
+    else run_in(r.bench);
+    return r;
+}
+
+}  // namespace sunshaft::diagnose

@@ -1,0 +1,48 @@
+// A site brought into the state in which it is looked at, the short way: beside a neighbour that runs, from what the
+// averages of a day foretell, else from a start. Only for sights.cpp.
+#pragma once
+
+#include <array>
+#include <memory>
+#include <mutex>
+#include <optional>
+
+#include "diagnose/sights.hpp"
+#include "plant/steady.hpp"
+
+namespace sunshaft::diagnose {
+
+// A bench in a state, and how much of it is to be looked at, s.
+struct Run {
+    bench::Bench bench;
+    double window;
+};
+
+class Runs {
+  public:
+    explicit Runs(const Scenario& scenario) : scenario_(&scenario) {}
+    // As it stands: running on, hunting, waiting, or at one place of a cycle that comes again and again.
+    Run running(const Change& change) const;
+    // After acts. running: the same change as it stands; asked for where State::after_s says so.
+    Run after(const Change& change, const State& state, const Run* running) const;
+
+  private:
+    struct Neighbour {
+        bench::Bench bench;
+        plant::Periodic periodic;  // may be none: a tracker goes to and fro
+    };
+    const Neighbour* neighbour() const;
+    bool stays(bench::Bench& trial, bool full, double target_V, double& window) const;
+    bool as_neighbour(bench::Bench& b, double& window) const;
+    bool foretold(const Change& change, bench::Bench& b, double& window) const;
+    const bench::Bench* with_open_line(const Change& change, const bench::Bench& b) const;
+
+    const Scenario* scenario_;
+    // Worked out once, whoever asks first.
+    mutable std::once_flag met_;
+    mutable std::unique_ptr<const Neighbour> near_;
+    mutable std::array<std::once_flag, 3> opened_;
+    mutable std::array<std::unique_ptr<const bench::Bench>, 3> open_;
+};
+
+}  // namespace sunshaft::diagnose
