@@ -83,8 +83,8 @@ class SpectrumPanel : public Panel {
         Box row = side.cut_top(30).inset(14, 2);
         static constexpr std::string_view hints[] = {
             "Each order of the fundamental",
-            "Harmonic subgroups after IEC 61000-4-7: each order with its two neighbouring lines, and what lies between "
-            "the orders as thin bars",
+            "Harmonic subgroups after IEC 61000-4-7: each order with its two neighbouring lines. What lies between the "
+            "orders stands as thin bars",
             "The orders on both sides of the carrier of the pulse-width modulation"};
         key_row(x, "spectrum/way", {row.x, row.y, 222, row.h}, ways, way_, KeyRowLook::sheet, hints, off);
     }

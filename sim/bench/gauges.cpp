@@ -222,7 +222,7 @@ Bench::Gauge Bench::gauge(const std::string& name, bool ahead) {
         const std::string where =
             at.watt > 0.0
                 ? fmt::format(
-                      "thermal camera on the hottest cell of {}, once warm; driven backwards it turns {} "
+                      "thermal camera on the hottest cell of {}, once warm. Driven backwards it turns {} "
                       "to heat, {} above the module's other cells{}",
                       at.place, text::quantity(at.watt, "W", 3), text::quantity(at.degC - w.array.module_degC, "K", 3),
                       at.degC > glass_bears_degC ? "; its glass and backing do not bear that" : "")

@@ -97,7 +97,7 @@ Run add_suspects(CLI::App& app) {
     auto o = std::make_shared<Options>();
     app.add_option("case", o->file, "a case file (see `sunshaft case`)")->type_name("CASE")->required();
     app.add_flag("--json", o->json, "print one JSON object");
-    app.add_flag("--no-cache", o->no_cache, "compute everything anew, and keep nothing");
+    app.add_flag("--no-cache", o->no_cache, "compute everything again, and keep nothing");
     app.footer(
         "Example: sunshaft suspects my-case.toml\nCtrl-C stops it; how often what is at fault stands in "
         "scenarios/priors.toml.");
