@@ -141,7 +141,7 @@ int main(int argc, char** argv) {
     double percent = 0.0;
     bool gallery = false;
     bool forget = false;
-    CLI::App cli{"The bench: see a solar pump site, probe it, break it."};
+    CLI::App cli{"The bench: see a solar pump site, probe it, break it.", "sunshaft-bench"};
     cli.add_option(
         "SCENARIO", scenario,
         "site to open: a TOML file or the name of a shipped one; without it the last one. Or a sealed call-out");
