@@ -34,8 +34,9 @@ class SpectrumPanel : public Panel {
         Box rest = x.box.inset(8, 4);
         if (s->spectra.empty() || s->fundamental_Hz <= 0.0) {
             c.text({rest.x + 16, rest.y + 28},
-                   s->spectra.empty() ? "Place both leads, or choose a channel on the scope."
-                                      : "Nothing turns: no fundamental to count orders by.",
+                   s->waves.empty()           ? "Place both leads, or choose a channel on the scope."
+                   : s->fundamental_Hz <= 0.0 ? "No fundamental here, so there are no orders to count."
+                                              : "first figure to come",
                    {.colour = p.ink_soft});
             return;
         }

@@ -212,7 +212,7 @@ Run add_callout(CLI::App& app) {
     CLI::App* go = app.add_subcommand("play", "Go there: look, measure, say what it is, then the account");
     go->add_option("file", o->file, "a sealed call-out")->type_name("FILE")->required();
     go->add_option("--notes", o->notes, "keeps what is read as a case file")->type_name("CASE");
-    go->footer("Example: sunshaft callout play monday.toml --notes monday-case.toml");
+    go->footer("Example: sunshaft callout play monday.toml --notes case.toml");
     CLI::App* unseal = app.add_subcommand("open", "Tell what is wrong, to whoever has the word");
     unseal->add_option("file", o->file, "a sealed call-out")->type_name("FILE")->required();
     unseal->add_option("--word", o->word, "as it was sealed with");

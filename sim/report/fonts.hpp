@@ -3,8 +3,8 @@
 
 namespace sunshaft::report {
 
-/// A folder that travels brings its fonts along (shipped_data()/fonts): from then on they alone are used, so that a page
-/// is the same on a machine without fonts or without their configuration. Elsewhere the system has them: does nothing.
+/// A folder that travels brings its fonts along (shipped_data()/fonts): from then on they alone are used, so that a
+/// page is the same on a machine without fonts or their configuration. Elsewhere the system has them: does nothing.
 /// To be called before the first text is set; later calls cost nothing.
 void take_own_fonts();
 
