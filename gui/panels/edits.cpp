@@ -1,4 +1,5 @@
-// Edits: what was done on the bench, dated, the newest first. A press walks there by undo and redo.
+// Edits: what was done on the bench, the newest first, by the site's own time; by the wall's in the hover text. A press
+// walks there by undo and redo.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -14,7 +15,7 @@ namespace {
 using namespace shell;
 using view::Box;
 
-constexpr double pitch = 22.0, clock_wide = 74.0, time_wide = 84.0, state_wide = 60.0;
+constexpr double pitch = 22.0, time_wide = 84.0, state_wide = 60.0;
 
 class Edits : public Panel {
   public:
@@ -41,7 +42,7 @@ class Edits : public Panel {
         for (const view::Done& d : done)
             if (!d.undone) stands = d.depth;
         for (std::size_t n = done.size(); n-- > 0; y += pitch) row(x, c, {rest.x, y, rest.w, pitch}, done[n], stands);
-        row(x, c, {rest.x, y, rest.w, pitch}, {.words = "As it stood at first"}, stands);
+        row(x, c, {rest.x, y, rest.w, pitch}, {0.0, {}, "As it stood at first", 0, false}, stands);
         list.content_height(y + pitch - top + 4);
     }
 
@@ -68,15 +69,13 @@ class Edits : public Panel {
                             : here   ? p.accent
                                      : p.ink,
                   .face = here ? Face::strong : Face::words};
-        const double y = box.y + 15, left = box.x + clock_wide + time_wide, state = box.right() - state_wide;
-        if (!d.clock.empty()) {
-            c.text({box.x, y}, d.clock, soft);
-            c.text({left - 14, y}, view::clock_text(d.t), figure);
-        }
+        const double y = box.y + 15, left = box.x + time_wide, state = box.right() - state_wide;
+        if (!d.clock.empty()) c.text({left - 14, y}, view::clock_text(d.t), figure);
         c.text({left, y}, c.fitted(d.words, state - left - 8, words), words);
         if (d.undone || here) c.text({state, y}, d.undone ? "undone" : "stands", soft);
         if (t.clicked) x.desk->walk_edits(d.depth);
-        hint(x, t, d.undone ? "Press: do all up to here again" : "Press: go back to this");
+        const char* press = d.undone ? "Press: do all up to here again" : "Press: go back to this";
+        hint(x, t, d.clock.empty() ? press : fmt::format("Done at {}. {}", d.clock, press));
     }
 };
 
