@@ -17,7 +17,7 @@ says() {
     what=$1 pattern=$2
     shift 2
     "$@" > "$scratch/said" 2>&1 || true
-    grep -q -- "$pattern" "$scratch/said" || { fail "$what: expected \"$pattern\" of: $*"; tail -n 5 "$scratch/said"; }
+    grep -q -- "$pattern" "$scratch/said" || { fail "$what: expected \"$pattern\" of: $*"; tail -n 5 "$scratch/said" | cut -c 1-300; }
 }
 # after PATTERN LINE FILE: the file with a line put in after the first one like the pattern.
 after() {
@@ -32,14 +32,12 @@ compile() {
     [ -n "$how" ] || fail "$1: is not built by this house"
     (cd "$build" && sh -c "$how") || fail "$2: does not compile"
     objects="$objects $out"
+    [ "$(basename "$1")" != "$(basename "$out")" ] || replaced="$replaced $1"
 }
-# link TARGET OUT: as the house links it, the new objects first, and for its own of the same file.
+# link TARGET OUT: as the house links it, the new objects first, and in place of its own of the same file.
 link() {
     how=$(ninja -C "$build" -t commands "$1" | tail -n 1 | sed "s# -o [^ ]*/$1 # -o $2 $objects #")
-    for object in $objects; do
-        own=$(basename "$object")
-        how=$(echo "$how" | sed "s# [^ ]*\.dir/[a-z]*/$own # #")
-    done
+    for own in $replaced; do how=$(echo "$how" | sed "s# $own # #"); done
     (cd "$build" && sh -c "$how") || fail "$1: does not link with what was added"
 }
 
@@ -66,7 +64,7 @@ sed 's/"meter-divides"\]/"meter-divides", "added-belief"]/; s/^believes = \[/&"a
     "$tree/scenarios/lessons/half-reading.toml" > "$scratch/scenarios/lessons/added-lesson.toml"
 says "a lesson" "added-lesson" data lesson list
 data lesson check "$scratch/scenarios/lessons/added-lesson.toml" > "$scratch/said" 2>&1 ||
-    { fail "a lesson, a belief: it does not pass its check"; tail -n 5 "$scratch/said"; }
+    { fail "a lesson, a belief: it does not pass its check"; tail -n 5 "$scratch/said" | cut -c 1-300; }
 sed -i '/^id = "added-belief"/,$s/^refuted.*//' "$scratch/scenarios/lessons/beliefs.toml"
 ! data lesson check "$scratch/scenarios/lessons/added-lesson.toml" > "$scratch/said" 2>&1 ||
     fail "a belief: one that nothing refutes passes"
@@ -141,7 +139,7 @@ says "a key" "^set 7" "$scratch/key/key" "$scratch/key/site.toml"
 says "a key" "is 10, expected a number from 0 to 9 m" "$scratch/key/key" "$scratch/key/site.toml"
 
 # --- code of one file each, all in one program
-objects=
+objects= replaced=
 room() { compile "sim/CMakeFiles/sunshaft_${1%%/*}.dir/$1.o" "$scratch/code/$1"; }
 mkdir -p "$scratch/code/site" "$scratch/code/bench" "$scratch/code/day" "$scratch/code/proof" "$scratch/code/cli"
 after 'return {' '        {"added-fault", "cable and splice", "an added fault", "ohm added", 0, 1e4, 2, phase_places,
@@ -199,7 +197,7 @@ says "a verb" "^an added verb" "$added" added
 
 # --- a panel: its file and a line; the window has a tab of it
 if [ -x "$build/gui/sunshaft-bench" ] && command -v Xvfb > /dev/null; then
-    objects=
+    objects= replaced=
     mkdir -p "$scratch/code/panels"
     cat > "$scratch/code/panels/added.cpp" << 'END'
 #include "panels/panels.hpp"
@@ -224,7 +222,7 @@ END
     compile $panels/make_panels.cpp.o "$scratch/code/panels/make_panels.cpp"
     compile $panels/drive_log.cpp.o "$scratch/code/panels/added.cpp"
     link sunshaft-bench "$scratch/sunshaft-bench"
-    printf 'wait 0.2\ntab Added\nframes 3\ncheck %s panel\nframes 3\nquit\n' "$scratch/check" > "$scratch/script"
+    printf 'wait 0.2\nfold open\ntab Added\nframes 3\ncheck %s panel\nframes 3\nquit\n' "$scratch/check" > "$scratch/script"
     number=$((90 + $$ % 400))
     Xvfb :$number -screen 0 1280x720x24 > /dev/null 2>&1 &
     server=$!
