@@ -1,10 +1,11 @@
 # make_folder BUILD DIR: programs, sites, meters, fonts, and the libraries that a bare system lacks, in one folder that
 # starts from wherever it is put. Sourced by gui/run.sh.
 
-# The C library and the graphics driver's side belong to the machine, and an X client's libraries must fit these: the
-# window takes the machine's, the command line, which may stand where there is no display, brings its own.
+# The C library and the graphics driver's side belong to the machine. What a driver itself needs (an X client's
+# libraries, the C++ library, a few small ones) must be as new as the driver is: the window takes the machine's. The
+# command line, which may stand where there is no display, brings its own.
 of_the_machine='/(ld-linux[^/]*|lib(c|m|dl|pthread|rt|resolv)|libGL[^/]*|libOpenGL|libEGL|libdrm)\.so'
-of_a_display='/lib(X[^/]*|xcb[^/]*)\.so'
+of_a_driver='/lib(X11|Xext|Xau|Xdmcp|xcb|bsd|md|stdc\+\+|gcc_s|z|expat|ffi)\.so'
 
 make_folder() {
     half=$(mktemp -d "$(dirname "$2")/.sunshaft-XXXXXX")
@@ -13,7 +14,7 @@ make_folder() {
     mkdir -p "$half/lib/sunshaft/x" "$half/share/sunshaft/fonts"
     ldd "$half/bin/sunshaft" "$half/bin/sunshaft-bench" | sed -n 's/.* => \(\/[^ ]*\) .*/\1/p' | sort -u |
         grep -Ev "$of_the_machine" | while read -r library; do
-            if echo "$library" | grep -Eq "$of_a_display"; then cp -L "$library" "$half/lib/sunshaft/x/"
+            if echo "$library" | grep -Eq "$of_a_driver"; then cp -L "$library" "$half/lib/sunshaft/x/"
             else cp -L "$library" "$half/lib/sunshaft/"; fi
         done
     for font in opentype/inter/Inter-Regular.otf opentype/inter/Inter-SemiBold.otf \

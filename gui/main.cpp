@@ -5,6 +5,7 @@
 #include <CLI/CLI.hpp>
 #include <charconv>
 #include <cmath>
+#include <cstdio>
 #include <exception>
 #include <filesystem>
 #include <map>
@@ -132,16 +133,14 @@ int readings_instead(const std::string& why, const std::string& asked) {
     return 3;
 }
 
-}  // namespace
-
-int main(int argc, char** argv) {
+int answer(int argc, char** argv) {
     shell::AppOptions options;
     std::string scenario;
     std::string size;
     double percent = 0.0;
     bool gallery = false;
     bool forget = false;
-    CLI::App cli{"The bench: see a solar pump site, probe it, break it."};
+    CLI::App cli{"The bench: see a solar pump site, probe it, break it.", "sunshaft-bench"};
     cli.add_option(
         "SCENARIO", scenario,
         "site to open: a TOML file or the name of a shipped one; without it the last one. Or a sealed call-out");
@@ -179,6 +178,17 @@ int main(int argc, char** argv) {
         return 2;
     } catch (const std::exception& error) {
         fmt::print(stderr, "sunshaft-bench: {}\n", error.what());
+        return 1;
+    }
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    try {
+        return answer(argc, argv);
+    } catch (...) {  // the options' own set-up: out of memory
+        std::fputs("sunshaft-bench: cannot begin\n", stderr);
         return 1;
     }
 }

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <ctime>
+#include <tuple>
 
 #include "meter/settings.hpp"
 #include "model/seen.hpp"
@@ -179,6 +181,35 @@ void Desk::undo() { impl_->turn_back(impl_->undo, impl_->redo, marks_hidden || s
 void Desk::redo() { impl_->turn_back(impl_->redo, impl_->undo, marks_hidden || sealed()); }
 bool Desk::can_undo() const { return !impl_->undo.empty(); }
 bool Desk::can_redo() const { return !impl_->redo.empty(); }
+
+std::vector<Done> Desk::done() const {
+    const auto& [undo, redo] = std::tie(impl_->undo, impl_->redo);
+    const Standing here = impl_->standing();
+    // As they followed each other; the step to the next one is dated in the earlier of two that stand, in the later of
+    // two that were undone.
+    std::vector<const Standing*> all;
+    for (const Standing& s : undo) all.push_back(&s);
+    all.push_back(&here);
+    for (auto s = redo.rbegin(); s != redo.rend(); ++s) all.push_back(&*s);
+    std::vector<Done> list;
+    for (std::size_t n = 0; n + 1 < all.size(); ++n) {
+        const bool undone = n >= undo.size();
+        const Standing& dated = undone ? *all[n + 1] : *all[n];
+        const auto bearing = [](const Standing& s) { return Bearing{s.edits, s.meters, s.probes}; };
+        std::string words = change_words(bearing(*all[n]), bearing(*all[n + 1]), marks_hidden || sealed());
+        if (words.empty()) continue;
+        std::tm local{};
+        localtime_r(&dated.clock, &local);
+        list.push_back({dated.t, fmt::format("{:02}:{:02}:{:02}", local.tm_hour, local.tm_min, local.tm_sec),
+                        std::move(words), n + 1, undone});
+    }
+    return list;
+}
+
+void Desk::walk_edits(std::size_t depth) {
+    while (impl_->undo.size() > depth) undo();
+    while (impl_->undo.size() < depth && can_redo()) redo();
+}
 
 const bench::Edits& Desk::edits() const {
     impl_->hear();

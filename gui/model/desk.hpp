@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "model/call.hpp"
+#include "model/done.hpp"
 #include "model/notebook.hpp"
 #include "model/scope_view.hpp"
 #include "model/snapshot.hpp"
@@ -59,8 +60,11 @@ class Desk {
     void redo();
     bool can_undo() const;
     bool can_redo() const;
-    const bench::Edits& edits() const;  // as wanted now, may be ahead of the snapshot
-    std::string last_error() const;     // one line from a refused act; cleared by the next good one
+    // Each of these acts, oldest first, those that were undone last; without what tells of faults that are hidden.
+    std::vector<Done> done() const;
+    void walk_edits(std::size_t depth);  // undo or redo until so many stand (Done::depth)
+    const bench::Edits& edits() const;   // as wanted now, may be ahead of the snapshot
+    std::string last_error() const;      // one line from a refused act; cleared by the next good one
 
     // -- instruments
     void choose_meter(int which, const std::string& spec);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <algorithm>
+#include <ctime>
 #include <memory>
 #include <string>
 #include <vector>
@@ -22,6 +23,9 @@ struct Standing {
     bench::Probes probes;
     std::vector<std::string> channels;  // they go with the leads
     Trigger trigger;                    // and its source with them
+    // When the step beside it was made: simulated s, and by the wall.
+    double t = 0.0;
+    std::time_t clock = 0;
 };
 
 struct Desk::Impl {
@@ -74,6 +78,8 @@ struct Desk::Impl {
 
     void remember() { remember(standing()); }
     void remember(Standing before) {
+        before.t = worker->snapshot()->t;
+        before.clock = std::time(nullptr);
         undo.push_back(std::move(before));
         if (undo.size() > deepest_undo) undo.erase(undo.begin());
         redo.clear();
@@ -135,6 +141,7 @@ struct Desk::Impl {
         if (from.empty()) return;
         put_back();
         to.push_back(standing());
+        to.back().t = from.back().t, to.back().clock = from.back().clock;
         if (but_faults) from.back().edits.faults = setup.edits.faults;
         setup.edits = from.back().edits;
         setup.meter_changes = from.back().meters;

@@ -46,7 +46,7 @@ void Desk::restore_meter(const std::string& spec) {
 
 std::string Desk::save_meter(const std::string& spec) {
     try {
-        const std::string stem = save_as_own(with_changes(find_meter(spec), impl_->setup.meter_changes));
+        std::string stem = save_as_own(with_changes(find_meter(spec), impl_->setup.meter_changes));
         impl_->at_hand = view::meters_at_hand();
         for (std::string& one : impl_->setup.meters)
             if (one == spec) one = stem;

@@ -108,7 +108,7 @@ std::string ladder_words(const std::vector<Rung>& rungs, double link_V) {
             volts(*between), volts(red->volts));
     if (red->point == "motor.n" || black->point == "motor.n")
         return "The star point steps as well, to a third and two thirds of the link. From a line to it the gap is a "
-               "third or two thirds of the link; between two lines it is the whole link or nothing.";
+               "third or two thirds of the link. Between two lines it is the whole link or nothing.";
     const auto output = [](const Rung& r) { return site::on_output(site::part_of(r.point)); };
     if (output(*red) && output(*black))
         return "The gap between two outputs is the whole link or nothing, either way up. The display makes one figure "

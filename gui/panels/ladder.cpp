@@ -101,6 +101,7 @@ class Ladder : public Panel {
 
         // Labels beside their rungs, spread apart.
         std::vector<double> wishes;
+        wishes.reserve(rungs.size());
         for (const Rung& r : rungs) wishes.push_back(y_of(r.known ? r.volts : 0.0));
         const auto at = view::spread(wishes, kLabelPitch, labels.y + 8.0, labels.bottom() - 6.0);
         for (std::size_t n = 0; n < rungs.size(); ++n) rung(c, rungs[n], {left, right}, wishes[n], p);

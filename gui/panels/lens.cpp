@@ -47,31 +47,6 @@ void within(Point centre, double radius, const std::vector<Point>& path, auto&& 
     end();
 }
 
-// A box, cut off at a circle: its corners and where it meets the rim, in order round its middle.
-std::vector<Point> within(Point centre, double radius, const Box& box) {
-    constexpr int steps = 72;
-    std::vector<Point> rim;
-    for (int n = 0; n < steps; ++n) {
-        const double angle = 2 * std::numbers::pi * n / steps;
-        rim.push_back(centre + Point{radius * std::cos(angle), radius * std::sin(angle)});
-    }
-    // Sutherland and Hodgman: the many-sided circle, cut by the four sides of the box.
-    const auto cut = [](const std::vector<Point>& shape, auto&& depth) {
-        std::vector<Point> out;
-        for (std::size_t n = 0; n < shape.size(); ++n) {
-            const Point a = shape[n], b = shape[(n + 1) % shape.size()];
-            const double da = depth(a), db = depth(b);
-            if (da >= 0.0) out.push_back(a);
-            if ((da >= 0.0) != (db >= 0.0)) out.push_back(view::lerp(a, b, da / (da - db)));
-        }
-        return out;
-    };
-    rim = cut(rim, [&](Point q) { return q.x - box.x; });
-    rim = cut(rim, [&](Point q) { return box.right() - q.x; });
-    rim = cut(rim, [&](Point q) { return q.y - box.y; });
-    return cut(rim, [&](Point q) { return box.bottom() - q.y; });
-}
-
 class Painter {
   public:
     Painter(Canvas& c, const view::Lens& lens, const view::Palette& p) : c_(c), lens_(lens), p_(p) {}
@@ -79,7 +54,8 @@ class Painter {
     void box(const Box& of, view::Colour ground, view::Colour rule) {
         if (of.empty()) return;
         const Point a = lens_.on_glass(of.top_left());
-        const auto shape = within(lens_.centre, lens_.radius, Box{a.x, a.y, of.w * lens_.zoom, of.h * lens_.zoom});
+        const auto shape =
+            box_in_circle(lens_.centre, lens_.radius, Box{a.x, a.y, of.w * lens_.zoom, of.h * lens_.zoom});
         if (shape.size() < 3) return;
         c_.fill(shape, ground);
         c_.polyline(shape, {.colour = rule, .width = 1.4}, true);
@@ -147,6 +123,30 @@ void names(Canvas& c, const view::Lens& lens, std::vector<Name> all, const std::
 
 }  // namespace
 
+std::vector<Point> box_in_circle(Point centre, double radius, const Box& box) {
+    constexpr int steps = 72;
+    std::vector<Point> rim;
+    for (int n = 0; n < steps; ++n) {
+        const double angle = 2 * std::numbers::pi * n / steps;
+        rim.push_back(centre + Point{radius * std::cos(angle), radius * std::sin(angle)});
+    }
+    // Sutherland and Hodgman: the many-sided circle, cut by the four sides of the box.
+    const auto cut = [](const std::vector<Point>& shape, auto&& depth) {
+        std::vector<Point> out;
+        for (std::size_t n = 0; n < shape.size(); ++n) {
+            const Point a = shape[n], b = shape[(n + 1) % shape.size()];
+            const double da = depth(a), db = depth(b);
+            if (da >= 0.0) out.push_back(a);
+            if ((da >= 0.0) != (db >= 0.0)) out.push_back(view::lerp(a, b, da / (da - db)));
+        }
+        return out;
+    };
+    rim = cut(rim, [&](Point q) { return q.x - box.x; });
+    rim = cut(rim, [&](Point q) { return box.right() - q.x; });
+    rim = cut(rim, [&](Point q) { return q.y - box.y; });
+    return cut(rim, [&](Point q) { return box.bottom() - q.y; });
+}
+
 void paint_lens(Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, const UnderGlass& meant,
                 const bench::Probes& probes, const view::Palette& p) {
     c.disc(lens.centre, lens.radius + 4.0, p.ink);
@@ -172,8 +172,8 @@ void paint_lens(Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, c
         }
     if (meant.part) {
         const Point a = lens.on_glass(meant.part->box.top_left());
-        const auto shape = within(lens.centre, lens.radius,
-                                  Box{a.x, a.y, meant.part->box.w * lens.zoom, meant.part->box.h * lens.zoom});
+        const auto shape = box_in_circle(lens.centre, lens.radius,
+                                         Box{a.x, a.y, meant.part->box.w * lens.zoom, meant.part->box.h * lens.zoom});
         if (shape.size() > 2)
             c.polyline(shape, {.colour = p.accent, .width = 2.0, .style = view::LineStyle::dashed}, true);
     }

@@ -19,4 +19,7 @@ struct UnderGlass {
 void paint_lens(paint::Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, const UnderGlass& meant,
                 const bench::Probes& probes, const view::Palette& p);
 
+// A box, cut off at a circle: its corners and where it meets the rim, in order round its middle.
+std::vector<view::Point> box_in_circle(view::Point centre, double radius, const view::Box& box);
+
 }  // namespace sunshaft::panels

@@ -23,6 +23,7 @@ shell::Panels make_panels() {
     all.push_back(drive_inside(shared));
     all.push_back(ladder(shared));
     all.push_back(notebook());
+    all.push_back(edits());
     all.push_back(next_test(shared));
     all.push_back(call_out());
     all.push_back(act_card(shared));

@@ -87,7 +87,8 @@ class Meters : public Panel {
         };
         one(
             "min, max", x.desk->keeps_extremes(), [&](bool on) { x.desk->keep_extremes(on); },
-            "From now on keep the smallest and the largest figure shown, and the peaks of the wave; off and on: anew");
+            "From now on keep the smallest and the largest figure shown, and the peaks of the wave. Off and on: start "
+            "again");
         if (x.desk->marks_hidden) return;  // what a healthy site would show would tell that this one is not
         one(
             "healthy", x.desk->expects(), [&](bool on) { x.desk->expect(on); },
@@ -293,7 +294,7 @@ class Meters : public Panel {
             right -= checkbox_width(c, "in-rush");
             if (checkbox(x, "in-rush", {right, middle}, "in-rush", on)) x.desk->await_inrush(on);
             std::string told =
-                "The clamp waits for the current to pass its trigger and keeps the first 80 ms: arm it, then start the "
+                "The clamp waits for the current to pass its trigger and keeps the first 80 ms. Arm it, then start the "
                 "drive";
             if (s.inrush)
                 for (const auto& reason : s.inrush->reading.reasons)

@@ -34,10 +34,10 @@ std::string_view mode_words(Mode mode) {
 
 std::string_view mode_hint(Mode mode) {
     switch (mode) {
-        case Mode::dcv: return "Direct voltage: the mean of the wave";
+        case Mode::dcv: return "DC voltage: the mean of the wave";
         case Mode::acv: return "Alternating voltage; a capacitor keeps the direct part out";
         case Mode::acdcv:
-            return "Alternating and direct voltage together, as one true rms (the steady voltage that would heat "
+            return "AC and DC voltage together, as one true rms (the steady voltage that would heat "
                    "alike)";
         case Mode::acv_lowpass: return "Volts AC through a filter that takes the switching out";
         case Mode::acv_loaded: return "Volts AC with a load across the leads: a voltage that only leaks in collapses";

@@ -25,6 +25,7 @@ std::unique_ptr<shell::Panel> drive_log();
 std::unique_ptr<shell::Panel> drive_inside(std::shared_ptr<view::SharedView> shared);
 std::unique_ptr<shell::Panel> ladder(std::shared_ptr<view::SharedView> shared);
 std::unique_ptr<shell::Panel> notebook();
+std::unique_ptr<shell::Panel> edits();
 std::unique_ptr<shell::Panel> cautions();
 std::unique_ptr<shell::Panel> faults_drawer(std::shared_ptr<view::SharedView> shared);
 std::unique_ptr<shell::Panel> controls_drawer(std::shared_ptr<view::SharedView> shared);

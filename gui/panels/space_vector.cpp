@@ -41,8 +41,8 @@ class SpaceVector : public Panel {
         if (rest.w > 150)
             c.paragraph({rest.x, rest.y + 4}, rest.w,
                         "Three phases add up to one vector; this is where its tip goes in one turn. A six-step output "
-                        "stands still in six corners, sine currents draw a circle, and what is unequal "
-                        "between the phases draws an ellipse: with one phase lost it is a line.",
+                        "stands still in six corners, sine currents draw a circle. What is unequal between the phases "
+                        "draws an ellipse. With one phase lost it is a line.",
                         {.colour = p.ink_soft});
     }
 

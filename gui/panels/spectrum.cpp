@@ -34,8 +34,9 @@ class SpectrumPanel : public Panel {
         Box rest = x.box.inset(8, 4);
         if (s->spectra.empty() || s->fundamental_Hz <= 0.0) {
             c.text({rest.x + 16, rest.y + 28},
-                   s->spectra.empty() ? "Place both leads, or choose a channel on the scope."
-                                      : "Nothing turns: no fundamental to count orders by.",
+                   s->waves.empty()           ? "Place both leads, or choose a channel on the scope."
+                   : s->fundamental_Hz <= 0.0 ? "No fundamental here, so there are no orders to count."
+                                              : "first figure to come",
                    {.colour = p.ink_soft});
             return;
         }
@@ -83,8 +84,8 @@ class SpectrumPanel : public Panel {
         Box row = side.cut_top(30).inset(14, 2);
         static constexpr std::string_view hints[] = {
             "Each order of the fundamental",
-            "Harmonic subgroups after IEC 61000-4-7: each order with its two neighbouring lines, and what lies between "
-            "the orders as thin bars",
+            "Harmonic subgroups after IEC 61000-4-7: each order with its two neighbouring lines. What lies between the "
+            "orders stands as thin bars",
             "The orders on both sides of the carrier of the pulse-width modulation"};
         key_row(x, "spectrum/way", {row.x, row.y, 222, row.h}, ways, way_, KeyRowLook::sheet, hints, off);
     }

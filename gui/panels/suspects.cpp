@@ -83,7 +83,8 @@ class Suspects : public Panel {
         if (!s.trouble.empty()) return fmt::format("The readings cannot be weighed: {}", s.trouble);
         if (s.of.seen.empty())
             return "No reading is noted yet. Place the leads, wait for the figure, press N. What you note is weighed "
-                   "here, while the site runs on: where the fault lies, who it may be, and which test tells most next.";
+                   "here, while the site runs on. You see where the fault lies, what it may be, and which test tells "
+                   "most next.";
         return "Every fault of the catalogue is tried on this site, at every place, and compared with what was read. "
                "The first time takes longest; what was worked out is kept.";
     }

@@ -48,7 +48,7 @@ class TopBar : public Panel {
                    {.chosen = x.window.projector, .icon = paint::Icon::projector}))
             x.window.projector = !x.window.projector;
         hint(x, projector,
-             "Two displays and the way of the wave, large enough for the back row; F11 or Esc brings the bench back");
+             "Two displays and the way of the wave, large enough for the back row. F11 or Esc brings the bench back");
         rest.cut_right(16);
 
         if (!tight) {

@@ -266,7 +266,8 @@ std::vector<Hazard> hazards(const std::vector<Observation>& looks, Station stati
     if (station == Station::covered || station == Station::shorted) way = {Station::dead, station};
     if (station == Station::warm) way = {Station::bled, Station::warm};
     for (const Station s : way)
-        for (const site::Act& act : acts_to(site.works, s)) list = joined(std::move(list), needs(act.kind, act.place));
+        for (const site::Act& act : acts_to(site.works, s))
+            list = joined(std::move(list), needs(act.kind, act.place, &site.works));
     const Scene now = scene(site, there.plant().look(there.state()));
     for (const Observation& o : looks)
         if (o.gauge.empty()) list = joined(std::move(list), needs(now, o.probes, o.mode, &o.spec()));

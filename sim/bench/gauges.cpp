@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "bench/bench.hpp"
+#include "bench/senses.hpp"
 #include "circuit/circuit.hpp"
 #include "plant/slow.hpp"
 #include "site/keys.hpp"
@@ -162,26 +163,39 @@ bool Bench::is_gauge(const std::string& name) {
            name.starts_with("cell_temp.");
 }
 
-std::string Bench::Gauge::shown() const {
-    if (!says.empty()) return says;
-    return unit == "m3/s" ? text::quantity(3600.0 * value, "m3/h") : text::quantity(value, unit);
+std::string_view gauge_unit(std::string_view gauge) {
+    static constexpr std::pair<std::string_view, std::string_view> units[] = {
+        {"flow", "m3/s"},      {"head", "m"},           {"water", "m"},         {"tank", "m3"},
+        {"sun", "W/m2"},       {"module_temp", "degC"}, {"joint_temp", "degC"}, {"connector_temp", "degC"},
+        {"cell_temp", "degC"}, {"drive_V", "V"},        {"drive_A", "A"},       {"drive_Hz", "Hz"}};
+    const std::string_view kind = gauge.substr(0, gauge.find('.'));  // connector_temp.s1.m5-
+    const auto* row = std::find_if(std::begin(units), std::end(units), [&](const auto& u) { return u.first == kind; });
+    return row == std::end(units) ? std::string_view{} : row->second;
 }
+
+std::string figure_words(double value, std::string_view unit, int digits) {
+    return unit == "m3/s" ? text::quantity(3600.0 * value, "m3/h", digits)
+                          : text::quantity(value, std::string(unit), digits);
+}
+
+std::string Bench::Gauge::shown() const { return says.empty() ? figure_words(value, unit, 4) : says; }
 
 Bench::Gauge Bench::gauge(const std::string& name, bool ahead) {
     const plant::Instant now = plant_->look(state_);
     const site::Works& w = site_->works;
+    const std::string unit(gauge_unit(name));
     if (name == "flow")
-        return {now.slow.missing > 0.0 ? 0.0 : std::max(0.0, now.flow - now.slow.leak), "m3/s",
+        return {now.slow.missing > 0.0 ? 0.0 : std::max(0.0, now.flow - now.slow.leak), unit,
                 "bucket and stopwatch at the outlet"};
     if (name == "head") {
         // The column that stands above the gauge, which a hole or an open check valve lets fall, and what the way up
         // there costs.
         const double standing = std::max(0.0, now.static_head - now.water_level), out = now.flow - now.slow.leak;
         const double head = out > 0.0 ? standing + site_->above_gauge.loss(out) : standing;
-        return {head, "m", "pressure gauge at the wellhead"};
+        return {head, unit, "pressure gauge at the wellhead"};
     }
     if (name == "water") {
-        Gauge g{state_.water_level, "m", "dip meter, from the ground down to the water now"};
+        Gauge g{state_.water_level, unit, "dip meter, from the ground down to the water now"};
         if (w.water.pump.index() == 0) return g;
         g.rest = w.water.static_level;
         g.how += fmt::format("; at rest {}", text::quantity(*g.rest, "m", 3));
@@ -197,20 +211,20 @@ Bench::Gauge Bench::gauge(const std::string& name, bool ahead) {
                               : fmt::format("; pumped at this sun it settles at {}", level);
         return g;
     }
-    if (name == "tank") return {now.slow.tank_fill * w.water.tank.volume, "m3", "depth of the water in the tank"};
-    if (name == "sun") return {w.array.sunlight(), "W/m2", "irradiance meter in the module plane"};
-    if (name == "module_temp") return {w.array.module_degC, "degC", "infrared thermometer on a module"};
+    if (name == "tank") return {now.slow.tank_fill * w.water.tank.volume, unit, "depth of the water in the tank"};
+    if (name == "sun") return {w.array.sunlight(), unit, "irradiance meter in the module plane"};
+    if (name == "module_temp") return {w.array.module_degC, unit, "infrared thermometer on a module"};
     if (name == "joint_temp") {
         const auto& joints = now.slow.splice_degC;
         const auto hottest = std::max_element(joints.begin(), joints.end());
-        return {*hottest, "degC",
+        return {*hottest, unit,
                 fmt::format("thermometer on the three joints above the motor, the hottest: {}",
                             site::phase_letter[static_cast<std::size_t>(hottest - joints.begin())])};
     }
     if (const std::string stem = "connector_temp"; name == stem || name.starts_with(stem + ".")) {
         const std::vector<Warm> list = connectors();
         const Warm& at = chosen(list, name, stem, "connector");
-        return {at.degC, "degC",
+        return {at.degC, unit,
                 fmt::format("thermal camera on {}{}, once warm; {} turn to heat in it, {} above the air{}", at.place,
                             name == stem ? ", the hottest connector" : "", text::quantity(at.watt, "W", 3),
                             text::quantity(at.degC - scenario_.sun.air_temperature_degC, "K", 3),
@@ -222,12 +236,12 @@ Bench::Gauge Bench::gauge(const std::string& name, bool ahead) {
         const std::string where =
             at.watt > 0.0
                 ? fmt::format(
-                      "thermal camera on the hottest cell of {}, once warm; driven backwards it turns {} "
+                      "thermal camera on the hottest cell of {}, once warm. Driven backwards it turns {} "
                       "to heat, {} above the module's other cells{}",
                       at.place, text::quantity(at.watt, "W", 3), text::quantity(at.degC - w.array.module_degC, "K", 3),
                       at.degC > glass_bears_degC ? "; its glass and backing do not bear that" : "")
                 : "thermal camera on the modules; no cell is hotter than its neighbours";
-        return {at.degC, "degC", where};
+        return {at.degC, unit, where};
     }
     if (is_gauge(name)) return sense(name);
     throw site::BadInput(

@@ -65,8 +65,8 @@ std::vector<Strand> strands(const std::string& around) {
         if (other_way) name.erase(0, 1);
         if (name.empty())
             throw site::BadInput(
-                fmt::format("{}: a conductor's name is missing, expected names with commas between them, a minus "
-                            "before one that passes the jaws the other way, such as u,-v",
+                fmt::format("{}: a conductor's name is missing, expected names with commas between them, such as u,-v. "
+                            "A minus is for one that passes the jaws the other way",
                             around));
         list.push_back({name, other_way ? -1.0 : 1.0});
     }

@@ -209,7 +209,7 @@ std::vector<double> string_currents(const Works& w, double link_V) {
     return amps;
 }
 
-std::vector<Hazard> needs(const std::string& kind, const std::string& place) {
+std::vector<Hazard> needs(const std::string& kind, const std::string& place, const Works* works) {
     const bool all = place.empty(), guard = place == "dry" || place == "float", isolator = place == "isolator";
     const auto order = with(dead_order, First::standing_still);
     std::vector<Hazard> list;
@@ -246,7 +246,7 @@ std::vector<Hazard> needs(const std::string& kind, const std::string& place) {
     if (kind == "cover") add({.kind = Danger::cover});
     if (kind == "uncover") add({.kind = Danger::full_voltage});
     add({.kind = Danger::authorised});
-    return joined(std::move(list), {});
+    return works ? fitted(*works, joined(std::move(list), {})) : joined(std::move(list), {});
 }
 
 std::vector<Hazard> needs(const Scene& s, const site::Act& act) {

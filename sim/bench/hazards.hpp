@@ -124,8 +124,9 @@ std::vector<Hazard> needs(const Scene& scene, const site::Act& act);
 // meter: none, its rating is not judged.
 std::vector<Hazard> needs(const Scene& scene, const Probes& probes, meter::Mode mode,
                           const meter::Spec* meter = nullptr);
-// What an act of this kind can bring on any site, without figures: for listings.
-std::vector<Hazard> needs(const std::string& act_kind, const std::string& place = {});
+// What an act of this kind can bring, without figures: on any site, or on this one.
+std::vector<Hazard> needs(const std::string& act_kind, const std::string& place = {},
+                          const site::Works* works = nullptr);
 
 // What is dangerous about the site as it stands, whoever touches what: for the line that is always in sight.
 // link_known: false where nobody may know the link's voltage without a meter.

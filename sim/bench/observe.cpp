@@ -52,15 +52,13 @@ std::string gathered(const std::string& around) {
 std::string jack_note(double ampere, double fuse_A) {
     if (ampere > fuse_A)
         return fmt::format(
-            "the red lead sits in the current jack: {} would flow through the meter, its {} fuse blows, if it is a "
-            "good "
-            "one; the voltage input sees nothing",
+            "the red lead sits in the current jack. {} would flow through the meter: its {} fuse blows, if it is a "
+            "good one. The voltage input sees nothing",
             text::quantity(ampere, "A", 3), text::quantity(fuse_A, "A", 3));
     if (ampere > 0.0)
         return fmt::format(
-            "the red lead sits in the current jack: {} flow through the meter as through a wire; the voltage input "
-            "sees "
-            "nothing",
+            "the red lead sits in the current jack. {} flow through the meter as through a wire. The voltage input "
+            "sees nothing",
             text::quantity(ampere, "A", 3));
     return "the red lead sits in the current jack behind a blown fuse: the voltage input sees nothing";
 }

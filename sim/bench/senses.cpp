@@ -43,10 +43,11 @@ Bench::Gauge drive_shows(Bench& bench, const std::string& name) {
     const plant::State& state = bench.state();
     const drive::Display d = drive::display(state.control);
     if (d.dark) return {0.0, "", where, std::string("dark")};
-    if (name == "drive_V") return {d.link_V, "V", where};
-    if (name == "drive_A") return {d.amperes, "A", where};
+    if (name == "drive_V") return {d.link_V, std::string(gauge_unit(name)), where};
+    if (name == "drive_A") return {d.amperes, std::string(gauge_unit(name)), where};
     if (name == "drive_stop") return told("drive_stop", static_cast<unsigned>(d.last_stop), where);
-    return {state.command.running ? plant::fundamental(bench.plant(), state) : 0.0, "Hz", where};
+    return {state.command.running ? plant::fundamental(bench.plant(), state) : 0.0, std::string(gauge_unit(name)),
+            where};
 }
 
 // By eye; where a trickle ends is common practice, no source.

@@ -1,7 +1,9 @@
 // What eyes and ears tell, as words that have a number each (Bench::Gauge::value): for whoever keeps the numbers only.
+// And the units of what has a figure.
 #pragma once
 
 #include <string>
+#include <string_view>
 
 namespace sunshaft::bench {
 
@@ -9,5 +11,10 @@ namespace sunshaft::bench {
 bool told_in_words(const std::string& gauge);
 // The words of such a number; of a sound without the hertz that go with it.
 std::string sense_words(const std::string& gauge, unsigned number);
+
+// The unit of a gauge's figure, SI: "m3/s", "m", "degC" ...; "" of what is told in words and of what is no gauge.
+std::string_view gauge_unit(std::string_view gauge);
+// Such a figure as people read it: a flow in m3/h.
+std::string figure_words(double value, std::string_view unit, int digits);
 
 }  // namespace sunshaft::bench

@@ -139,7 +139,7 @@ void Network::set_offsets() {
         const double volt = source_[at(m.branch)], asked = offset_[at(m.a)] - offset_[at(m.b)];
         if (std::fabs(asked - volt) > 1e-9 * std::max(1.0, std::fabs(volt)))
             throw std::runtime_error(
-                fmt::format("{}: 0 ohm and {} V, but other 0 ohm branches hold its ends at {} V; give one a resistance",
+                fmt::format("{}: 0 ohm and {} V, but other 0 ohm branches hold its ends at {} V. Give one a resistance",
                             circuit_.describe(m.branch), volt, asked));
     }
     for (Part& part : parts_) {

@@ -25,7 +25,7 @@ std::vector<Group> grouped(const site::ActRow& row, const site::Works& works) {
     std::vector<Group> groups;
     std::vector<std::vector<std::string>> cautions;
     for (const std::string& place : row.places(works)) {
-        const auto own = bench::words(bench::needs(row.kind, place));
+        const auto own = bench::words(bench::needs(row.kind, place, &works));
         std::size_t n = 0;
         while (n < groups.size() && cautions[n] != own) ++n;
         if (n == groups.size()) groups.push_back({place, place}), cautions.push_back(own);
@@ -50,7 +50,7 @@ int acts(const Options& o) {
             "counts it as unsafe.\n");
     for (const site::ActRow& row : site::act_catalogue())
         for (const Group& g : grouped(row, works)) {
-            const auto hazards = bench::needs(row.kind, g.first);
+            const auto hazards = bench::needs(row.kind, g.first, &works);
             if (o.json) {
                 out.push_back({{"act", row.kind},
                                {"what", row.what},

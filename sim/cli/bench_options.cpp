@@ -63,7 +63,7 @@ bench::Bench make_bench(const BenchOptions& options, bench::Conduct& conduct, bo
 
 void add_warm(CLI::App& app, BenchOptions& options) {
     app.add_option("--warm", options.warm,
-                   "how long the motor has run before: cold, hour, or seconds; windings, cage and magnets are then as "
+                   "how long the motor has run before: cold, hour, or seconds. Windings, cage and magnets are then as "
                    "warm as that makes them")
         ->type_name("cold|hour|SECONDS")
         ->capture_default_str();

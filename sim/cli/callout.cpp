@@ -208,12 +208,15 @@ Run add_callout(CLI::App& app) {
     begin->add_option("--level", o->level, "1: common faults that stop the water; 2: all that shows")
         ->check(CLI::Range(1, 2));
     begin->add_option("--word", o->word, "whoever says it may open the seal before the end");
+    begin->footer("Example: sunshaft callout new hill-orchard --out monday.toml --seed 7");
     CLI::App* go = app.add_subcommand("play", "Go there: look, measure, say what it is, then the account");
     go->add_option("file", o->file, "a sealed call-out")->type_name("FILE")->required();
     go->add_option("--notes", o->notes, "keeps what is read as a case file")->type_name("CASE");
+    go->footer("Example: sunshaft callout play monday.toml --notes case.toml");
     CLI::App* unseal = app.add_subcommand("open", "Tell what is wrong, to whoever has the word");
     unseal->add_option("file", o->file, "a sealed call-out")->type_name("FILE")->required();
     unseal->add_option("--word", o->word, "as it was sealed with");
+    unseal->footer("Example: sunshaft callout open monday.toml --word lantern");
     app.require_subcommand(1);
     app.footer(
         "Example: sunshaft callout new hill-orchard --out monday.toml --seed 7 && sunshaft callout play "

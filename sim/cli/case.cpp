@@ -209,7 +209,9 @@ Run add_case(CLI::App& app) {
                  "multimeter, clamp-ac, clamp-dc, insulation, gauge, dip-meter, bucket ...; may be repeated");
     fresh->add_option("--who", o->who, "authorised, or else");
     fresh->add_flag("--alone", o->alone, "nobody else is there");
-    CLI::App* more = app.add_subcommand("add", "Add a reading: sunshaft case add u 8.4 A");
+    fresh->footer("Example: sunshaft case new --site hill-orchard --sun 820 --intake \"new splice in May\"");
+    CLI::App* more = app.add_subcommand("add", "Add a reading");
+    more->footer("Example: sunshaft case add u 8.73 A");
     more->add_option("words", o->words,
                      "where (u, u-v, lead.u:lead.v, flow, sound, message, lamp:NAME ...) and what was shown")
         ->required();
@@ -221,8 +223,10 @@ Run add_case(CLI::App& app) {
     more->add_option("--when", o->when, "well: read when all was well");
     more->add_flag("--zeroed", o->zeroed, "leads touched together first");
     CLI::App* back = app.add_subcommand("undo", "Take back the last reading");
+    back->footer("Example: sunshaft case undo");
     CLI::App* page = app.add_subcommand("report", "One page: readings, suspects, what to do, what to bring");
     page->add_option("--out", o->out, "a file, .html or text; default: printed");
+    page->footer("Example: sunshaft case report --out page.html");
     app.require_subcommand(0, 1);
     app.footer(
         "Example: sunshaft case new --site hill-orchard && sunshaft case add u 8.7 && sunshaft case\nWithout a "

@@ -90,8 +90,8 @@ std::vector<Pair> matched(const report::Measured& m, const Options& o, const sit
     }
     if (pairs.empty())
         throw site::BadInput(
-            fmt::format("{}: no column is a signal of this site, expected --as COLUMN=SIGNAL for one of {} (signals as "
-                        "in `sunshaft run --help`)",
+            fmt::format("{}: no column is a signal of this site, expected --as COLUMN=SIGNAL for one of {}. Signals as "
+                        "in `sunshaft run --help`",
                         o.measured, site::on_one_line(list, 400)));
     return pairs;
 }
@@ -139,7 +139,7 @@ void print(const trace::Overlay& o, const std::vector<Pair>& pairs, const Option
             "residual\n\n");
     if (o.periods > 0 && std::fabs(o.measured_Hz / o.computed_Hz - 1) > 0.02)
         fmt::print(
-            "the frequencies differ by more than 2 %: the drive runs at another speed than computed, so sizes and "
+            "the frequencies differ by more than 2 %. The drive runs at another speed than computed, so sizes and "
             "harmonics differ for that reason too\n\n");
     fmt::print("{:<18} {:>10} {:>10} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", "", "measured", "computed", "", "measured",
                "computed", "residual", "of the");

@@ -314,7 +314,7 @@ Run add_faults(CLI::App& app) {
     app.add_flag("--json", o->json, "print JSON");
     app.add_flag("--markdown", o->markdown, "print a table for a manual");
     app.footer(
-        "A severity is given as a plain number in the unit that stands first: =1200 is 1.2 kohm, =8e-6 is 8 us.\n"
+        "A severity is a plain number in the unit that stands first: =1200 is 1.2 kohm, =8e-6 is 8 us.\n"
         "Example: sunshaft faults lost-phase\n         sunshaft faults \"cable and splice\"\n         sunshaft faults "
         "--blind hill-orchard");
     return [o] { return run(*o); };

@@ -90,11 +90,11 @@ int run_fit(const Options& o) {
         print(s, fit);
         if (best)
             fmt::print(
-                "\nWhat helps most: {} (--set {}): worst margin {:+.0f} % instead of {:+.0f} %, {} on a clear "
-                "day instead of {}.\n",
+                "\nWhat helps most: {} (--set {}). Worst margin {:+.0f} % instead of {:+.0f} %; {} on a clear day "
+                "instead of {}.\n",
                 best->why, best->change, 100 * best->worst_after, 100 * best->worst_before,
                 text::quantity(best->water_after, "m3", 3), text::quantity(best->water_before, "m3", 3));
-        else if (o.suggest) fmt::print("\nNone of the changes tried mends a margin or brings 3 % more water.\n");
+        else if (o.suggest) fmt::print("\nNone of the changes tried helps a margin or brings 3 % more water.\n");
     }
     return fit.sound() ? 0 : 1;
 }
@@ -110,7 +110,7 @@ Run add_fit(CLI::App& app) {
     app.add_flag("--json", o->as_json, "print one JSON object");
     app.footer(
         "Example: sunshaft fit hill-orchard --set drive.highest_input_V=450\n"
-        "Status 0: every row fits; 1: a row fails, or a figure is missing and the site is not called sound.");
+        "Status 0: every row fits. Status 1: a row fails, or a figure is missing and the site is not called sound.");
     return [o] { return run_fit(*o); };
 }
 

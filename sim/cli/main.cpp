@@ -136,4 +136,11 @@ int answer(int argc, char** argv) {
 }  // namespace
 }  // namespace sunshaft::cli
 
-int main(int argc, char** argv) { return sunshaft::cli::answer(argc, argv); }
+int main(int argc, char** argv) {
+    try {
+        return sunshaft::cli::answer(argc, argv);
+    } catch (...) {  // the options' own set-up: out of memory
+        std::fputs("sunshaft: cannot begin\n", stderr);
+        return 1;
+    }
+}

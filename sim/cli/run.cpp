@@ -119,8 +119,8 @@ int run(const Options& o) {
     const bool held = kind == ".cfg" || kind == ".wav" || kind == ".json" || report::is_plot(kind);
     if (!held && !kind.empty() && kind != ".csv")
         throw site::BadInput(
-            fmt::format("--out: {}: no such kind of file, expected a name ending in .csv, .json, .cfg (COMTRADE), "
-                        ".wav, .svg, .pdf or .png",
+            fmt::format("--out: {}: no such kind of file, expected .csv, .json, .cfg (COMTRADE), .wav, .svg, .pdf or "
+                        ".png at its end",
                         o.out));
     if (!o.out.empty() && o.signals.empty()) throw site::BadInput("--signals: missing, expected what is to be written");
     bench::Conduct conduct(o.bench.anyway);
@@ -174,8 +174,8 @@ Run add_run(CLI::App& app) {
         ->type_name("LIST");
     app.add_flag("--events", o->events, "print what the drive did, when and why");
     app.add_option("--out", o->out,
-                   "file, its kind by its ending: .csv, .json, .cfg (COMTRADE, with its .dat), .wav, .svg, .pdf, .png; "
-                   "default: CSV on standard output")
+                   "file, its kind by its ending: .csv, .json, .cfg (COMTRADE, with its .dat), .wav, .svg, .pdf, .png. "
+                   "Without it: CSV on standard output")
         ->type_name("FILE");
     app.add_option("--rate", o->rate_Hz, "samples a second of COMTRADE and WAV")
         ->type_name("HZ")

@@ -99,7 +99,7 @@ Run add_suspects(CLI::App& app) {
     app.add_option("case", o->file, "a case file (see `sunshaft case`)")->type_name("CASE")->required();
     app.add_flag("--json", o->json, "print one JSON object");
     app.add_flag("--first", o->first, "a rough answer in a fraction of the time, without what to do next");
-    app.add_flag("--no-cache", o->no_cache, "compute everything anew, and keep nothing");
+    app.add_flag("--no-cache", o->no_cache, "compute everything again, and keep nothing");
     app.footer(
         "Example: sunshaft suspects my-case.toml\nCtrl-C stops it; how often what is at fault stands in "
         "scenarios/priors.toml.");

@@ -191,16 +191,7 @@ std::string shown_words(const bench::Observation& o, const Shown& s) {
     if (s.kind == Shown::Kind::over) return "over range";
     if (s.kind == Shown::Kind::nothing) return "cannot be read";
     if (bench::told_in_words(o.gauge)) return bench::sense_words(o.gauge, static_cast<unsigned>(s.value));
-    if (o.gauge == "flow") return text::quantity(3600 * s.value, "m3/h", 3);
-    const std::string unit = o.gauge.empty()             ? std::string(meter::unit_of(o.mode))
-                             : o.gauge == "sun"          ? "W/m2"
-                             : o.gauge == "tank"         ? "m3"
-                             : o.gauge.ends_with("temp") ? "degC"
-                             : o.gauge == "drive_V"      ? "V"
-                             : o.gauge == "drive_A"      ? "A"
-                             : o.gauge == "drive_Hz"     ? "Hz"
-                                                         : "m";
-    return text::quantity(s.value, unit, 3);
+    return bench::figure_words(s.value, o.gauge.empty() ? meter::unit_of(o.mode) : bench::gauge_unit(o.gauge), 3);
 }
 
 }  // namespace

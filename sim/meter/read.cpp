@@ -221,7 +221,7 @@ Display shown(const Spec& spec, Mode mode, const Context& ctx, const Filters& fi
     const std::string unit(unit_of(mode)), limit = words("peak_limit", fn.crest_limit * d.range, unit);
     c.value = scale * trace::statistics(clipped(filters.out.wave(window, 1e-4), fn.crest_limit * d.range / scale)).rms;
     words.warn(fmt::format(
-        "the wave's peak of {} is above the {} this range takes: the peak is cut off and the reading is too low",
+        "the wave's peak of {} is above the {} this range takes. The peak is cut off and the reading is too low",
         words("peak", peak, unit), limit));
     return display(spec, mode, c.value, ctx.manual_range);
 }
@@ -232,10 +232,10 @@ void warn_of_display(const Spec& spec, Mode mode, const Context& ctx, const Chai
         words.warn(fmt::format("its data sheet states no accuracy at {}: the band is that of its first line",
                                words("fundamental_Hz", *c.f, "Hz")));
     if (c.f && *c.f < spec.update_per_s && frequency_matters)
-        words.warn(fmt::format(
-            "one period at {} lasts longer than the {} between two updates of the display: it follows the wave "
-            "and does not settle",
-            words("fundamental_Hz", *c.f, "Hz"), words("update_interval", 1.0 / spec.update_per_s, "s")));
+        words.warn(
+            fmt::format("one period at {} lasts longer than the {} between two updates of the display. It follows the "
+                        "wave and does not settle",
+                        words("fundamental_Hz", *c.f, "Hz"), words("update_interval", 1.0 / spec.update_per_s, "s")));
     if (ctx.manual_range && !d.over && std::fabs(c.value) < 0.05 * d.range && c.value != 0.0)
         words.warn(fmt::format("the range of {} is far too large for this: only {} counts are left",
                                words("range", d.range, std::string(unit_of(mode))),

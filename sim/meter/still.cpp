@@ -196,8 +196,8 @@ struct Bench {
             say.say("Isolate, prove dead, and measure again.");
         } else if (continuity) {
             say_leads();
-            say.say(r.beeps ? fmt::format("It sounds, as it does for anything below {}: that is far from proof "
-                                          "of a good joint, so read the number too.",
+            say.say(r.beeps ? fmt::format("It sounds, as it does for anything below {}. That is far from proof of a "
+                                          "good joint: read the number too.",
                                           say("beeps_below", fn().beeps_below_ohm, "ohm"))
                             : fmt::format("It stays silent above {}: a current passes nevertheless.",
                                           say("beeps_below", fn().beeps_below_ohm, "ohm")));
@@ -299,7 +299,7 @@ struct Bench {
         const double corrected = ohm * std::pow(0.5, (40.0 - ctx.temperature_degC) / 10.0);
         constexpr double least = 5e6;
         say.say(
-            fmt::format("Brought from {} degC to {} degC, halving for every {} K, it is {}: {} the {} that "
+            fmt::format("Brought from {} degC to {} degC, halving for every {} K, it is {}. That is {} the {} that "
                         "IEEE 43 asks of a low-voltage winding.",
                         say("temperature_degC", ctx.temperature_degC, ""), say("reference_degC", 40.0, ""),
                         say("halving_K", 10.0, ""), say("at_40_degC", corrected, "ohm"),

@@ -71,14 +71,14 @@ void explain_course(const Spec& spec, double seconds, const Function& fn, bool h
             high = std::max(high, w.updates[k].range);
         }
         say.say(fmt::format(
-            "It is hunting between its ranges of {} and {}, {} changes in the second half alone: set {} by hand.",
+            "It is hunting between its ranges of {} and {}, {} changes in the second half alone. Set {} by hand.",
             say("low_range", low, r.unit), say("high_range", high, r.unit),
             say("late_changes", static_cast<double>(late), ""), say("high_range", high, r.unit)));
     } else if (w.settled_s && *w.settled_s < 0.999 * seconds && seconds - *w.settled_s > 1.5 / spec.update_per_s) {
         say.say(fmt::format("From {} after the start it stays where it is: only then is it to be read.",
                             say("settled_s", *w.settled_s, "s")));
     } else if (last.value) {
-        say.say("It has not come to rest by the end: what it shows is on its way, or the wave itself keeps changing.");
+        say.say("It has not come to rest by the end. What it shows is on its way, or the wave itself keeps changing.");
     } else {
         say.say(last.over_range ? (held ? "The range set by hand is too small." : "Its largest range is too small.")
                                 : "At the end it is still looking for its range.");
@@ -93,7 +93,7 @@ void explain_course(const Spec& spec, double seconds, const Function& fn, bool h
                         say("peak_low", *w.peak_low, r.unit), say("peak_high", *w.peak_high, r.unit)));
     if (fn.detector == Detector::rms && fn.crest_limit > 0.0 && !last.over_range && peak > fn.crest_limit * last.range)
         say.warn(
-            fmt::format("at the end the wave's peak of {} is above the {} the range takes: the display really stands "
+            fmt::format("at the end the wave's peak of {} is above the {} the range takes. The display really stands "
                         "lower than it is given here",
                         say("peak", peak, r.unit), say("peak_limit", fn.crest_limit * last.range, r.unit)));
 }
@@ -299,7 +299,7 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
     r.truth = truth_of(in_window);
     const std::string what = average ? "the rectified mean, times what a sine wants," : "the true rms";
     say.say(
-        fmt::format("The clamp is triggered {} after it began to wait, when the current first exceeds {}, and keeps {} "
+        fmt::format("The clamp is triggered {} after it began to wait, when the current first exceeds {}. It keeps {} "
                     "of the next {}: {}.",
                     say("waited", *at - trace::start(current), "s"), trigger, what, say("window_s", end - *at, "s"),
                     d.over ? d.text : say.shown(d.rounded)));

@@ -57,9 +57,9 @@ Configuration read_configuration(std::string_view text_of_it, const std::string&
             in.wrong(k, fmt::format("{}: expected a number of channels such as 6A or 6D", site::on_one_line(text)));
         (letter == 'A' || letter == 'a' ? analog : c.digital) = n;
     }
-    if (analog == 0) in.wrong(1, "no analog channel, expected at least one");
+    if (analog == 0) in.wrong(1, "no analogue channel, expected at least one");
     for (std::size_t k = 0; k < analog; ++k) {
-        in.need("an analog channel");
+        in.need("an analogue channel");
         Analog channel;
         channel.name = in.size() > 1 ? files::one_line(in[1], 120) : "";
         if (channel.name.empty()) channel.name = fmt::format("channel {}", k + 1);

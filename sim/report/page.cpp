@@ -7,6 +7,7 @@
 #include <stdexcept>
 
 #include "report/cairo_file.hpp"
+#include "report/fonts.hpp"
 #include "report/pen.hpp"
 #include "report/plot.hpp"
 
@@ -16,6 +17,7 @@ void write_page(const std::string& path, double wide, double high, const std::fu
     const std::string ending = std::filesystem::path(path).extension().string();
     if (!is_plot(ending))
         throw std::invalid_argument(fmt::format("{}: no such kind of plot, expected .svg, .pdf or .png", path));
+    take_own_fonts();
     files::FreshFile file(path);
     using Surface = std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy)>;
     const double zoom = ending == ".png" ? 2.0 : 1.0;

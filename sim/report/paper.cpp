@@ -3,16 +3,14 @@
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
 #include <fmt/format.h>
-#include <fontconfig/fontconfig.h>
 #include <pango/pangocairo.h>
 
 #include <algorithm>
 #include <cmath>
-#include <filesystem>
 #include <numbers>
 #include <stdexcept>
 
-#include "files/shipped.hpp"
+#include "report/fonts.hpp"
 
 namespace sunshaft::report {
 namespace {
@@ -20,17 +18,6 @@ namespace {
 cairo_status_t append(void* text, const unsigned char* data, unsigned int size) {
     static_cast<std::string*>(text)->append(reinterpret_cast<const char*>(data), size);
     return CAIRO_STATUS_SUCCESS;
-}
-
-// A folder that travels brings its fonts along; elsewhere the system has them.
-void take_own_fonts() {
-    static const bool once = [] {
-        const std::string folder = files::shipped_data() + "/fonts";
-        if (std::filesystem::is_directory(folder))
-            FcConfigAppFontAddDir(nullptr, reinterpret_cast<const FcChar8*>(folder.c_str()));
-        return true;
-    }();
-    (void)once;
 }
 
 template <class T>

@@ -30,8 +30,7 @@ std::vector<FaultRow> cable_faults() {
              joint.open = true;
              joint.leak_ohm = open_circuit;
          },
-         "One of the three conductors is interrupted: at the drive's terminal, in the drop cable, at the splice "
-         "or in the motor's lead.",
+         "One of the three conductors is open: at the drive, in the cable, at the splice or at the motor.",
          "The motor hums and does not start, or runs on weakly and hot. Little or no water.",
          "Wires disconnected at the drive: winding ohms pair by pair. Core capacitance tells how far down the "
          "break is. Repair terminal, cable or splice.",
@@ -67,8 +66,8 @@ std::vector<FaultRow> cable_faults() {
          "Strands touch inside sound insulation at the splice. Cold it reads nearly good. The pump's current "
          "warms it until it opens. Cooled down it touches again.",
          "Starts and pumps, stops or hums after some minutes, is well again after a rest.",
-         "Cold ohms are blind to it. Clamp the three lines until one fails. Or run it warm, then ohms as soon as "
-         "the link is proved dead and the shaft stands still; do not hurry. Lift the pump and make the splice "
+         "Cold ohms are blind to it. Clamp the three lines until one fails. Or run it warm. Then ohms as soon as the "
+         "link is proved dead and the shaft stands still; do not hurry. Lift the pump and make the splice "
          "again.",
          warm_caution},
         {"high-resistance-core", "cable and splice", "strands of one core broken", "ohm added", 0, 1e4, 2, phase_places,

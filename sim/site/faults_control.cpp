@@ -26,8 +26,7 @@ std::vector<FaultRow> control_faults() {
          "of the drop-out voltage: lets go below it", 0.01, 1, 1, on_the_link,
          [](Works& w, const std::string&, double share) { w.drive.latches_V = share * w.drive.dropout_V; },
          "A disturbance has thrown the control out of its program. It lets go once the link has fallen below this "
-         "share of the "
-         "voltage at which the lamps go dark: at 1 a restart does, at 0.01 the link has to be empty.",
+         "share of the voltage at which the lamps go dark. At 1 a restart does it. At 0.01 the link has to be empty.",
          "Full sun, supply lamp lit, nothing moves.",
          "Voltage at the input is right, no output. Restart: isolator off until the lamps are dark, on again. If that "
          "does not "

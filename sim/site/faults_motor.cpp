@@ -33,11 +33,10 @@ std::vector<FaultRow> motor_faults() {
         {"winding-partly-shorted", "motor", "turns of a winding bridged: its resistance is low", "of the turns bridged",
          0, 0.9, 0.15, phase_places, bridge_turns,
          "Insulation between turns has failed. They are a loop that the field drives some ten times the motor's "
-         "current "
-         "round: it burns within seconds to minutes, to the casing or open.",
+         "current round. It burns within seconds to minutes, to the casing or open.",
          "Hums, hot, unequal currents, then trips or is dead.",
          "Clamp on the three lines under load: the faulty phase draws most. Wires disconnected at the drive: winding "
-         "ohms pair by pair with a milliohm meter; a few turns do not show there. Replace the motor.",
+         "ohms pair by pair with a milliohm meter. A few turns do not show there. Replace the motor.",
          lift_caution},
         {"windings-touching", "motor", "two windings in contact", "ohm left between them", 0.01, 1e4, 2, pair_places,
          [](Works& w, const std::string& place, double ohm) { in_parallel(pair_at(w, place).between_leak_ohm, ohm); },
@@ -70,8 +69,8 @@ std::vector<FaultRow> motor_faults() {
          "The motor sits in mud, above the water or below the screen. The water that should pass it does not.",
          "Pumps well at first, weaker as it gets hot. Trips and comes back after a rest. In the end a burnt "
          "winding.",
-         "Winding ohms after a long run, as soon as the link is proved dead and the shaft stands still; do not "
-         "hurry. Compare with the cold value: copper gains 0.39 % a kelvin. Then depth, flow sleeve and bore.",
+         "Let it run long. Winding ohms as soon as the link is proved dead and the shaft stands still; do not hurry. "
+         "Compare with the cold value: copper gains 0.39 % a kelvin. Then depth, flow sleeve and bore.",
          warm_caution},
         {"broken-bars", "motor", "broken rotor bars", "of the cage lost", 0, 0.95, 0.4, induction_place,
          [](Works& w, const std::string&, double share) {

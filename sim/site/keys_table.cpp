@@ -35,7 +35,7 @@ std::vector<Key> rows() {
         {KEY(site.elevation_m), "m", from(-450, 6000), "above the sea: thinner air lets more sun through"},
         {KEY(site.utc_offset_h), "h", from(-12, 14), "of the clock there; left out: the longitude's whole hour"},
         {KEY(site.lowest_module_temperature_degC), "degC", from(-60, 50),
-         "of the modules on the coldest bright morning, for the highest voltage that can be present; left out: 30 K "
+         "of the modules on the coldest bright morning, for the highest voltage that can be present. Left out: 30 K "
          "below the air"},
 
         {KEY(supply.kind), "", one_of({"array", "bench", "mains"}),
@@ -65,7 +65,7 @@ std::vector<Key> rows() {
          "temperature coefficient of the open-circuit voltage, negative"},
         {KEY(array.module_cells), "", from(3, 300), "cells in series in one module"},
         {KEY(array.module_low_light_efficiency), "", from(0.5, 1.1),
-         "share of the efficiency at 1000 W/m2 that is left at 200; left out: 0.94, or what the figures above allow"},
+         "share of the efficiency at 1000 W/m2 that is left at 200. Left out: 0.94, or what the figures above allow"},
         {KEY(array.module_photocurrent_A), "A", above(0, 50),
          "single-diode parameters of one module, all five or none, instead of the currents and voltages above"},
         {KEY(array.module_saturation_A), "A", above(0, 1), "of its diode"},
@@ -156,7 +156,7 @@ std::vector<Key> rows() {
         {KEY(drive.phase_loss_s), "s", above(0, 1e4), "trips when a line has carried nothing for this long"},
         {KEY(drive.trip_retry_s), "s", above(0, 1e5), "wait after a trip before the next try"},
         {KEY(drive.trip_retries), "", from(0, 100), "tries after trips in a row; the next trip locks out"},
-        {KEY(drive.trip_forget_s), "s", above(0, 1e6), "running so long without a trip starts the count anew"},
+        {KEY(drive.trip_forget_s), "s", above(0, 1e6), "running so long without a trip starts the count again"},
         {KEY(drive.low_sun_retry_s), "s", above(0, 1e5), "wait after the sun has given in"},
         {KEY(drive.dry_delay_s), "s", from(0, 1e4), "stops when the dry-run guard has been open for this long"},
         {KEY(drive.dry_retry_s), "s", above(0, 1e6), "dry-run hold: earliest next try"},
@@ -165,8 +165,8 @@ std::vector<Key> rows() {
          "flow switch in the rising main: below this for flow_delay_s the pump counts as running dry; 0: none fitted"},
         {KEY(drive.flow_delay_s), "s", above(0, 1e4), "how long the water may take to come, or stay away"},
         {KEY(drive.low_load_W), "W", from(0, 1e5),
-         "taken from the array at the speed ceiling: below it, less with the cube of the speed, the pump counts as "
-         "running dry; 0: not looked at"},
+         "taken from the array at the speed ceiling. Below it, less with the cube of the speed, the pump counts as "
+         "dry. 0: not looked at"},
         {KEY(drive.tank_delay_s), "s", from(0, 1e4), "stops when the float circuit has been open for this long"},
         {KEY(drive.tank_retry_s), "s", above(0, 1e6), "wait once the float circuit is closed again"},
         {KEY(drive.charge_s), "s", above(0, 100), "the link counts as charged when it has not risen for this long"},
@@ -195,10 +195,10 @@ std::vector<Key> rows() {
         {KEY(motor.magnetizing_H), "H", above(0, 10), "induction: one phase, three-phase value"},
         {KEY(motor.rotor_resistance_ohm), "ohm", above(0, 1000), "induction: one phase, seen from the stator, 20 degC"},
         {KEY(motor.saturation_factor), "", from(1, 5),
-         "induction: magnetizing current at rated voltage over what a straight curve would ask; 1: straight; 1.4 is "
+         "induction: magnetizing current at rated voltage over what a straight curve would ask. 1: straight; 1.4 is "
          "typical (a measured 2.2 kW motor: 1.42)"},
         {KEY(motor.bar_depth_mm), "mm", from(0, 100),
-         "induction: depth of the cage's aluminium bars, whose ohms rise with the slip; 20 to 35 is a deep bar; 0: "
+         "induction: depth of the cage's aluminium bars, whose ohms rise with the slip. 20 to 35 is a deep bar; 0: "
          "thin"},
         {KEY(motor.iron_loss_W), "W", from(0, 1e5),
          "induction: at rated voltage and frequency; 3 % of the rated power is typical (from memory)"},
@@ -212,7 +212,7 @@ std::vector<Key> rows() {
         {KEY(motor.flux_linkage_Wb), "Wb", above(0, 10),
          "permanent-magnet: peak of one phase at 20 degC; EMF peak = this times electrical speed"},
         {KEY(motor.magnet_flux_per_K), "", from(-0.01, 0),
-         "permanent-magnet: share of that flux lost for each kelvin and got back: rare earth -0.0009 to -0.0012, "
+         "permanent-magnet: share of that flux lost for each kelvin and got back. Rare earth -0.0009 to -0.0012, "
          "ferrite -0.002, samarium-cobalt -0.0003 to -0.0005 (makers' data)"},
         {KEY(motor.bridged_turns_ohm), "ohm", from(0, 2), "what a fault between turns leaves between them; 0: bolted"},
         {KEY(motor.bridged_turns_leakage), "", one_of({"share", "square"}),
@@ -222,11 +222,11 @@ std::vector<Key> rows() {
         {KEY(motor.q_inductance_H), "H", above(0, 1),
          "permanent-magnet: across the magnets; synchronous-reluctance: the hard way"},
         {KEY(motor.surge_ohm), "ohm", above(0, inf),
-         "of one winding to a fast edge: 2000 to 5000 below 4 kW, 800 at 40 kW, 400 at 90 kW (from memory)"},
+         "of one winding to a fast edge. 2000 to 5000 below 4 kW, 800 at 40 kW, 400 at 90 kW (from memory)"},
         {KEY(motor.inertia_kg_m2), "kg m2", from(1e-6, 100), "of all that turns"},
         {KEY(motor.viscous_friction_N_m_s), "N m s", from(0, 10), "torque per rad/s"},
         {KEY(motor.breakaway_N_m), "N m", from(0, 1000),
-         "holds the shaft at rest, besides dry friction and brake, gone at 30 rad/s; left out: 3 % of rated torque"},
+         "holds the shaft at rest, besides dry friction and brake, gone at 30 rad/s. Left out: 3 % of rated torque"},
         {KEY(motor.dry_friction_N_m), "N m", from(0, 1000), "the same at any speed"},
         {KEY(motor.load_torque_N_m), "N m", from(0, 10000), "a brake on the shaft, besides the pump"},
         {KEY(motor.load_torque_N_m_s2), "N m s2", from(0, 10), "a fan on the shaft: torque = this times speed squared"},
@@ -253,8 +253,8 @@ std::vector<Key> rows() {
         {KEY(pump.breakaway_N_m), "N m", from(0, 1000),
          "torque to start turning; left out: centrifugal 3 % of its torque at the best point, else 2.5 x running"},
         {KEY(pump.npsh_m), "m", from(0, 30),
-         "centrifugal: head its inlet needs over vapour pressure at rated speed and best flow (3 % of the head is "
-         "lost then); left out: never short of it"},
+         "centrifugal: head its inlet needs over vapour pressure at rated speed and best flow. 3 % of the head is lost "
+         "then. Left out: never short of it"},
         {KEY(pump.fit_degC), "degC", from(0, 60),
          "progressive-cavity: water for which slip and friction hold; warmer water swells the rubber; left out: this "
          "well's"},

@@ -171,7 +171,8 @@ DriveSettings drive(const Scenario& s) {
     drive.enabled = d.enabled;
     drive.link_F = s.link.capacitance_F;
     drive.overvoltage_V = s.link.overvoltage_V;
-    drive.dropout_V = d.electronics_W > 0.0 ? std::max(d.electronics_dropout_V, 5.0) : 0.0;
+    // Fed from elsewhere they stop for want of a link, too.
+    drive.dropout_V = d.electronics_W > 0.0 ? std::max(d.electronics_dropout_V, 5.0) : 5.0;
     drive.motor_A = d.motor_current_A;
     drive.motor_heating_s = d.motor_heating_s;
     drive.stall_s = d.stall_s;

@@ -104,8 +104,7 @@ void meet_beta(ModuleData& m) {
         return falls_too_little(m);
     };
     require(narrow_enough(0.5) && !narrow_enough(4),
-            fmt::format("Isc {} A, Voc {} V, Imp {} A, Vmp {} V make so square a curve that Voc cannot change by {} "
-                        "V/K",
+            fmt::format("Isc {} A, Voc {} V, Imp {} A, Vmp {} V make too square a curve. Voc cannot change by {} V/K",
                         m.Isc, m.Voc, m.Imp, m.Vmp, m.beta_oc));
     m.gap_eV = last_true(0.5, 4, narrow_enough);
 }
@@ -122,10 +121,9 @@ bool choose_ideality(ModuleData& m, const DataSheet& d, Predicate holds) {
     };
     // Voc / a lies near 23 for silicon; 200 is a curve with a corner, 5 one that is hardly bent.
     const double sharpest = d.Voc / 200;
-    require(sharp_enough(sharpest),
-            fmt::format("no single-diode curve passes through Isc {} A, Voc {} V, Imp {} A, Vmp {} V: its shoulder "
-                        "would be too square",
-                        d.Isc, d.Voc, d.Imp, d.Vmp));
+    require(sharp_enough(sharpest), fmt::format("no single-diode curve passes through Isc {} A, Voc {} V, Imp {} A, "
+                                                "Vmp {} V. Its shoulder would be too square",
+                                                d.Isc, d.Voc, d.Imp, d.Vmp));
     const double a = last_true(sharpest, d.Voc / 5, sharp_enough);
     m.stc = with_ideality(d, a).value();
     return with_ideality(d, std::nextafter(a, d.Voc)).has_value();

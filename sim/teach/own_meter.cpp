@@ -373,9 +373,9 @@ std::string OwnMeter::toml() const {
     const auto digits = [](double x) { return text::plain(x == 0.0 ? 0.0 : std::round(x * 100.0) / 100.0); };
     return fmt::format(
         "name = \"my own meter\"\n"
-        "description = \"Found with waves from a headphone socket; resistance and accuracy as usual, to be taken from "
-        "its "
-        "data sheet.\"\ncounts = {0}\n\n[dcv]\nresistance_ohm = 10e6\nranges_V = [{1}, 1000]\naccuracy = {{ percent = "
+        "description = \"Found with waves from a headphone socket. Resistance and accuracy as usual, to be taken from "
+        "its data sheet.\"\ncounts = {0}\n\n[dcv]\nresistance_ohm = 10e6\nranges_V = [{1}, 1000]\naccuracy = {{ "
+        "percent = "
         "1, "
         "counts = 3 }}\n\n[acv]\ndetector = \"{2}\"\nresistance_ohm = 10e6\ncoupling_Hz = {3}\nbandwidth_Hz = {4}\n"
         "bandwidth_order = {5}\nranges_V = [{1}, 1000]\naccuracy = {{ percent = {6}, counts = 5 }}\n",

@@ -126,7 +126,7 @@ void Play::reveal(const Asked& asked, const Committed& mine) {
         say(fmt::format("Your figure is the one that \"{}\" expects.",
                         answers_.belief(mine.matched[0], asked.look.mark).says));
     else if (mine.matched.size() > 1)
-        say("From your figure alone it cannot be told which of these you had in mind: that is why you were asked.");
+        say("Your figure alone does not tell which of these you had in mind. That is why you were asked.");
     for (const std::string& reason : s.reading.reasons) say(reason);
 }
 

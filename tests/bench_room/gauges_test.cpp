@@ -1,6 +1,9 @@
 // Where pumping brings the water, the heat of a connector, a meter left in place, the cell of a wet splice.
 #include <algorithm>
 
+#include "bench/field_tests.hpp"
+#include "bench/hazards.hpp"
+#include "bench/senses.hpp"
 #include "support.hpp"
 
 using namespace sunshaft;
@@ -141,4 +144,50 @@ TEST_CASE("a shaded cell is as hot as the watts its string drives through it, ho
     CHECK(watt > 10.0 * ampere);
     CHECK(watt < 15.0 * ampere);
     CHECK(bare.site()->source.max_power_W < healthy.site()->source.max_power_W);
+}
+
+TEST_CASE("each gauge with a figure has one unit, said in one place") {
+    for (const char* name : {"hill-orchard", "bench-rig"}) {
+        bench::Bench b = at(name);
+        b.advance(1.0);
+        for (const std::string& gauge : bench::Bench::gauges()) {
+            INFO(name << " " << gauge);
+            CHECK(bench::told_in_words(gauge) == bench::gauge_unit(gauge).empty());
+            if (gauge == "connector_temp" && std::string(name) == "bench-rig") continue;  // it has none
+            if (gauge == "cell_temp" && std::string(name) == "bench-rig") continue;
+            const bench::Bench::Gauge g = b.gauge(gauge);
+            if (g.says.empty()) CHECK(g.unit == bench::gauge_unit(gauge));
+        }
+    }
+    CHECK(bench::gauge_unit("connector_temp.s1.m5-") == "degC");
+    CHECK(bench::figure_words(0.0025, bench::gauge_unit("flow"), 3) == "9 m3/h");
+}
+
+TEST_CASE("a rig without an array is told of neither array nor water") {
+    bench::Bench b = at("bench-rig");
+    const site::Works& works = b.site()->works;
+    for (const site::ActRow& row : site::act_catalogue())
+        for (const std::string& place : row.places(works))
+            for (const std::string& line : bench::words(bench::needs(row.kind, place, &works))) {
+                INFO(row.kind << "@" << place << ": " << line);
+                CHECK(line.find("array") == std::string::npos);
+                CHECK(line.find("Water running back") == std::string::npos);
+            }
+    for (const bench::FieldTest& test : bench::field_tests())
+        for (const std::string& line : bench::words(bench::hazards(test, b))) {
+            INFO(test.id << ": " << line);
+            CHECK(line.find("Cover the array") == std::string::npos);
+        }
+}
+
+TEST_CASE("a rig with its isolator open says that it is dark, not that it runs") {
+    bench::Bench b = at("bench-rig");
+    b.advance(0.5);
+    CHECK(b.state().control.phase != drive::Phase::off);
+    bench::Edits open{.acts = {{"open", "isolator", b.time()}}};
+    b.edit(open);
+    b.advance(20.0);
+    CHECK(b.state().control.phase == drive::Phase::off);
+    CHECK(b.gauge("drive_V").shown() == "dark");
+    CHECK_FALSE(b.state().command.running);
 }

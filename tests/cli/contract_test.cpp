@@ -1,8 +1,11 @@
 // The program as its user calls it: verbs, exit statuses, one line for bad input, the JSON of the contract.
+#include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <sstream>
 #include <string>
+#include <vector>
 
 #include "program.hpp"
 
@@ -220,12 +223,31 @@ TEST_CASE("the lists print, also as JSON") {
     }
 }
 
-TEST_CASE("every verb has a help text with an example") {
-    for (const char* verb :
-         {"check", "read", "run", "sheet", "tests", "points", "faults", "meters", "modules", "keys", "proof"}) {
-        const Outcome o = run(std::string(verb) + " --help");
+// The verbs below a verb, as its help lists them; of "" all.
+std::vector<std::string> verbs_below(const std::string& above) {
+    const std::string help = run(above + "--help").out;
+    std::vector<std::string> found;
+    const std::size_t list = help.find("\nSubcommands:");
+    if (list == std::string::npos) return found;
+    std::istringstream lines(help.substr(list + 1));
+    std::string line;
+    std::getline(lines, line);
+    while (std::getline(lines, line) && line.starts_with("  "))
+        if (line[2] != ' ') found.push_back(above + line.substr(2, line.find(' ', 2) - 2));
+    return found;
+}
+
+TEST_CASE("every verb has a help text with an example of its own") {
+    std::vector<std::string> verbs = verbs_below("");
+    REQUIRE(verbs.size() > 20);
+    for (std::size_t k = 0; k < verbs.size(); ++k) {
+        const std::string verb = verbs[k];
+        const Outcome o = run(verb + " --help");
         INFO(verb);
         CHECK(o.status == 0);
-        CHECK(o.out.find("Example: sunshaft") != std::string::npos);
+        CHECK(o.out.find("Example: sunshaft " + verb) != std::string::npos);
+        const auto below = verbs_below(verb + " ");
+        verbs.insert(verbs.end(), below.begin(), below.end());
     }
+    CHECK(std::find(verbs.begin(), verbs.end(), "case report") != verbs.end());
 }

@@ -148,7 +148,8 @@ TEST_CASE("COMTRADE: what is wrong is said with its line and column") {
     };
     CHECK_THAT(said(configuration("2020", "ASCII", "1\r\n1000,3\r\n", two)), Contains("a.cfg:1:22: revision 2020"));
     CHECK_THAT(said(configuration("2013", "ASCII", "1\r\n1000,3\r\n", two, "2,xA,0D")), Contains("a.cfg:2:3: xA"));
-    CHECK_THAT(said(configuration("2013", "ASCII", "1\r\n1000,3\r\n", two, "2,0A,2D")), Contains("no analog channel"));
+    CHECK_THAT(said(configuration("2013", "ASCII", "1\r\n1000,3\r\n", two, "2,0A,2D")),
+               Contains("no analogue channel"));
     CHECK_THAT(said(configuration("2013", "ASCII", "1\r\nfast,3\r\n", two)),
                Contains("a.cfg:7:1: sampling rate: \"fast\""));
     CHECK_THAT(said(configuration("2013", "MORSE", "1\r\n1000,3\r\n", two)), Contains("MORSE: expected ASCII"));

@@ -24,7 +24,12 @@ tree/build/any/sunshaft meters --json | grep -q "\"$scratch/tree/scenarios/meter
 SUNSHAFT_DATA=$scratch/tree moved/bin/sunshaft meters --json | grep -q "\"$scratch/tree/scenarios/meters/" || fail "SUNSHAFT_DATA is not heard"
 
 # The manual says what the program says.
-grep -q "^.SH read" moved/share/man/man1/sunshaft.1 || fail "no manual page"
+page=moved/share/man/man1/sunshaft.1
+for verb in $(moved/bin/sunshaft --help | sed -n '/^Subcommands:/,/^$/s/^  \([a-z-]*\)  .*/\1/p'); do
+    grep -q "^.SH $verb$" $page || fail "the manual page has no word on $verb"
+done
+grep -q '^.SS case report$' $page || fail "the manual page has no word on what belongs to a verb"
+[ -f moved/share/man/man1/sunshaft-bench.1 ] || fail "no manual page of the window"
 
 # A folder that travels: all but the C library comes with it, wherever it is put.
 logs=$scratch

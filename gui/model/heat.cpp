@@ -1,0 +1,53 @@
+#include "model/heat.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace sunshaft::view {
+
+std::vector<Warm> warm_things(const Snapshot& s, const SiteDrawing& d) {
+    std::vector<Warm> list;
+    const auto add = [&](std::string name, const Box& box, double degC, bool by_camera) {
+        if (!box.empty() && std::isfinite(degC)) list.push_back({std::move(name), box, degC, by_camera});
+    };
+    for (std::size_t k = 0; k < d.strings.size(); ++k)
+        for (std::size_t m = 0; m < d.strings[k].modules.size(); ++m)
+            add(fmt::format("module s{}.m{}", k + 1, m + 1), d.strings[k].modules[m].box,
+                s.site->works.array.module_degC, true);
+    add("heat sink of the drive", d.drive, s.heat_sink_degC, true);
+    if (d.bore) {
+        add("pump", d.bore->pump, s.pump_degC, false);
+        add("windings", d.bore->motor, s.winding_degC, false);
+        if (!s.hidden)  // a joint that is warm tells what is wrong with it
+            for (std::size_t k = 0; k < 3; ++k)
+                add(fmt::format("splice {}", site::phase_letter[k]),
+                    {d.bore->core_x[k] - 3, d.bore->splice_y - 7, 6, 14}, s.now.slow.splice_degC[k], false);
+    }
+    if (d.bench_motor) add("windings", d.bench_motor->body, s.winding_degC, false);
+    return list;
+}
+
+const Warm* warm_at(const std::vector<Warm>& things, Point at) {
+    const Warm* found = nullptr;
+    for (const Warm& w : things)
+        if (w.box.contains(at) && (!found || w.box.w * w.box.h < found->box.w * found->box.h)) found = &w;
+    return found;
+}
+
+Colour heat_colour(double degC) {
+    constexpr std::array<Colour, 5> scale{rgb(0x101848), rgb(0x4b1a7a), rgb(0xb5304a), rgb(0xef8a2b), rgb(0xfff3c0)};
+    constexpr double step = 30.0;  // K from one to the next
+    const double at = std::clamp(degC / step, 0.0, static_cast<double>(scale.size() - 1));
+    const auto low = std::min(static_cast<std::size_t>(at), scale.size() - 2);
+    const double share = at - static_cast<double>(low);
+    const auto mix = [&](std::uint8_t a, std::uint8_t b) {
+        return static_cast<std::uint8_t>(std::lround(a + (b - a) * share));
+    };
+    const Colour &a = scale[low], &b = scale[low + 1];
+    return {mix(a.r, b.r), mix(a.g, b.g), mix(a.b, b.b)};
+}
+
+}  // namespace sunshaft::view
