@@ -117,12 +117,14 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
     c.link_V = m.link_V;
     const bool was_turning = turning(c.phase);
     if (!supervise(s, self_commutated, c, dt, m)) return {};
+    const double step = was_turning ? dt : 0.0;
     if (s.control == Control::fixed) {
         c.setting = 1.0;
-        return {true, s.frequency,
-                is_six_step(s.modulation) ? (s.modulation == Modulation::six_step_120 ? s.duty : 1.0) : s.index};
+        const double amplitude =
+            is_six_step(s.modulation) ? (s.modulation == Modulation::six_step_120 ? s.duty : 1.0) : s.index;
+        if (self_commutated && s.back_emf) return search(s, c, step, m, amplitude);
+        return {true, s.frequency, amplitude};
     }
-    const double step = was_turning ? dt : 0.0;
     const double least = s.minimum_frequency / s.frequency, before = c.setting, rise = s.ramp / s.frequency * step;
     if (s.control == Control::v_f) {
         // Rides through a weak sun: no further up while the link is being pulled down.
@@ -148,6 +150,7 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
         c.ceiling = std::clamp(c.ceiling + 2.0 * room * step, 0.0, 1.0);
         const double setting = std::min(c.setting, std::clamp(c.ceiling + 0.5 * room, 0.0, 1.0));
         const double amplitude = setting * (is_six_step(s.modulation) ? 1.0 : linear_limit(s.modulation));
+        if (s.back_emf) return search(s, c, step, m, amplitude);
         if (led) return {true, m.electrical_Hz, amplitude};
         return {true, s.minimum_frequency, amplitude, false};
     }
