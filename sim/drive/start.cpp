@@ -1,10 +1,18 @@
-// Start of a magnet motor whose rotor is found by the volts it makes: control.hpp says how.
+// Start of a magnet motor whose rotor is found by the volts it makes: control.hpp says how. The stages, and a hand-over
+// at a speed where there are volts enough, are those of any such firmware (application notes ask for 10 to 30 % of rated
+// speed: drive.minimum_frequency_Hz); shares and times are common practice, no source.
 #include <algorithm>
 #include <cmath>
 
 #include "drive/control.hpp"
 
 namespace sunshaft::drive {
+namespace {
+
+// Times the volts the field's speed should bring: more come from a rotor that rocks, not from one in step.
+constexpr double emf_most = 1.6;
+
+}  // namespace
 
 Command search(const DriveSettings& s, ControlState& c, double dt, const Measured& m, double amplitude) {
     using Stage = Search::Stage;
@@ -21,7 +29,8 @@ Command search(const DriveSettings& s, ControlState& c, double dt, const Measure
     };
     q.since += dt;
     const double Hz = q.stage == Stage::found ? std::abs(m.electrical_Hz) : q.Hz;
-    const bool seen = m.emf_V > emf_seen * s.emf_per_Hz * std::max(Hz, 0.3 * top);
+    const double due = s.emf_per_Hz * std::max(Hz, 0.3 * top);
+    const bool seen = m.emf_V > emf_seen * due && (q.stage == Stage::found || m.emf_V < emf_most * due);
     q.bad_s = seen ? 0.0 : q.bad_s + dt;
     // A look that shows nothing spoils nothing, for half a turn.
     const bool spoilt = !seen && (!std::isnan(m.emf_V) || q.bad_s > 0.5 / top);

@@ -123,12 +123,20 @@ void Senses::sample(State& s, drive::Measured& m) const {
     Seen& seen = s.seen;
     if (insulation_trip_ > 0.0) m.insulation_ohm = earth_.insulation_ohm(s.command.running);
     if (!measures()) return;
+    const double turns_s = 2.0 / std::max(1.0, std::abs(s.command.frequency));
     for (std::size_t k = 0; k < 3; ++k) {
         const double busy = seen.span > 0.0 ? 1.0 - seen.idle[k] / seen.span : 1.0;
-        if (seen.seconds[k] > 0.0) seen.mean_square[k] = busy * seen.square[k] / seen.seconds[k];
-        else if (seen.span > 0.0 && busy < 1e-9) seen.mean_square[k] = seen.ampere[k] = 0.0;
+        // Out of sight a line counts as what it has been over the last turns.
+        if (seen.seconds[k] > 0.0) {
+            const double now = busy * seen.square[k] / seen.seconds[k];
+            seen.mean_square[k] += (now - seen.mean_square[k]) * std::min(1.0, seen.seconds[k] / turns_s);
+            m.line_A2[k] = now;
+        } else if (seen.span > 0.0 && busy < 1e-9) {
+            m.line_A2[k] = seen.ampere[k] = 0.0;
+        } else {
+            m.line_A2[k] = seen.mean_square[k];
+        }
         m.line_A[k] = seen.ampere[k];
-        m.line_A2[k] = seen.mean_square[k];
         seen.square[k] = seen.seconds[k] = seen.idle[k] = 0.0;
     }
     m.sum_A2 = kind_ == Sensing::three_sensors && seen.span > 0.0 ? seen.sum_square / seen.span : 0.0;
