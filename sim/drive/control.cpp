@@ -16,6 +16,8 @@ constexpr double ripple = 2e-3;  // relative, of the smoothed link voltage: at r
 constexpr double clear = 0.17, near = 0.09;
 constexpr int patience = 8;                  // tracker: periods it waits at most for the link to come to rest
 constexpr double seen = 0.5, start_A = 0.7;  // start of a self-commutated motor: of minimum_frequency, of current_limit
+// start by back-EMF: of current_limit; of the amplitude, 1/s and at most
+constexpr double search_A = 0.35, search_rate = 0.4, search_most = 0.25;
 
 double most(const std::array<double, 3>& a) { return std::max({std::abs(a[0]), std::abs(a[1]), std::abs(a[2])}); }
 
@@ -134,6 +136,10 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
         track(s, c, step, m);
         regulate_link(s, c, step, m, least);
     }
+    if (self_commutated && s.back_emf && c.search.stage != Search::Stage::found && s.current_limit > 0.0)
+        // Until the rotor is found the amplitude goes by the current alone.
+        c.setting = std::clamp(before + search_rate * (1.0 - most(m.line_A) / (search_A * s.current_limit)) * step,
+                               least, std::max(least, search_most));
     const bool led = std::abs(m.electrical_Hz) >= seen * s.minimum_frequency,
                starting = std::abs(c.turns_Hz) < s.minimum_frequency;
     if (self_commutated && starting && s.current_limit > 0.0 && most(m.line_A) > start_A * s.current_limit)

@@ -1,6 +1,6 @@
 // Start of a magnet motor whose rotor is found by the volts it makes: control.hpp says how. The stages, and a hand-over
 // at a speed where there are volts enough, are those of any such firmware (application notes ask for 10 to 30 % of rated
-// speed: drive.minimum_frequency_Hz); shares and times are common practice, no source.
+// speed); shares and times are common practice, no source.
 #include <algorithm>
 #include <cmath>
 
@@ -11,13 +11,14 @@ namespace {
 
 // Times the volts the field's speed should bring: more come from a rotor that rocks, not from one in step.
 constexpr double emf_most = 1.6;
+constexpr double hand_over = 0.1;  // of the ceiling, or drive.minimum_frequency_Hz where that is more
 
 }  // namespace
 
 Command search(const DriveSettings& s, ControlState& c, double dt, const Measured& m, double amplitude) {
     using Stage = Search::Stage;
     Search& q = c.search;
-    const double top = std::min(s.minimum_frequency, s.frequency);
+    const double top = std::clamp(hand_over * s.frequency, std::min(s.minimum_frequency, s.frequency), s.frequency);
     const auto go = [&](Stage stage) {
         q.stage = stage;
         q.since = q.good_s = q.bad_s = 0.0;

@@ -120,7 +120,7 @@ struct Slow {
 struct Seen {
     std::array<double, 3> ampere{}, at{-1.0, -1.0, -1.0};  // last value of each line, and when, s
     std::array<double, 3> square{}, seconds{}, idle{};     // A2 s and s in sight, s known to carry nothing
-    std::array<double, 3> mean_square{};                   // as last worked out, A2
+    std::array<double, 3> mean_square{};                   // over the last turns, A2
     double sum_square = 0.0, span = 0.0;                   // of the three together, A2 s; s
     drive::Gates gates{};
     double switched = 0.0;  // s, when they last changed

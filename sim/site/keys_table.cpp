@@ -164,7 +164,7 @@ std::vector<Key> rows() {
          "magnet motor: the drive always knows the rotor's place; or aligns it, ramps up blindly and takes over by the "
          "volts it makes"},
         {KEY(drive.align_s), "s", from(0, 10), "back-emf: the field stands still for so long before the start"},
-        {KEY(drive.start_ramp_Hz_per_s), "Hz/s", above(0, 1000), "back-emf: blindly, up to minimum_frequency_Hz"},
+        {KEY(drive.start_ramp_Hz_per_s), "Hz/s", above(0, 1000), "back-emf: blindly, up to a tenth of the ceiling"},
         {KEY(drive.highest_input_V), "V", above(0, 2000), "highest input voltage on its plate; for `fit`"},
         {KEY(drive.motor_current_A), "A", from(0, 1000),
          "rated line current, rms, for stall and overload trips; 0: not told"},

@@ -139,7 +139,7 @@ struct Scenario {
         double earth_trip_A = 0.0;              // three-sensors: stops at this sum of the lines, rms; 0: not looked at
         std::string rotor_sensing = "ideal";    // magnet motor: ideal | back-emf
         double align_s = 0.5;                   // back-emf: held on one axis before the start
-        double start_ramp_Hz_per_s = 10.0;      // back-emf: until minimum_frequency_Hz is reached
+        double start_ramp_Hz_per_s = 10.0;      // back-emf: up to a tenth of the ceiling
         double highest_input_V = not_given;     // of the plate
         // supervision
         double motor_current_A = 0.0;              // rated line current, rms; 0: not told

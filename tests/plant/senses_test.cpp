@@ -136,8 +136,8 @@ Scenario sensorless(const char* modulation) {
     s.motor.d_inductance_H = s.motor.q_inductance_H = 4e-3;
     s.motor.stator_resistance_ohm = 1.5;
     s.motor.inertia_kg_m2 = 1.5e-3;
-    s.motor.viscous_friction_N_m_s = 2e-3;
-    s.motor.breakaway_N_m = 0.05;
+    s.motor.viscous_friction_N_m_s = 8e-3;
+    s.motor.breakaway_N_m = 0.15;
     s.pump.kind = "none";
     return s;
 }
