@@ -50,7 +50,7 @@ double Quadrants::straight(const std::array<double, size>& table, double x) {
 }
 
 Quadrants quadrants(double specific_speed) {
-    const double y = std::clamp(std::log(specific_speed / radial) / std::log(mixed / radial), 0.0, 1.0);
+    const double y = std::clamp((specific_speed - radial) / (mixed - radial), 0.0, 1.0);
     Quadrants q;
     for (std::size_t n = 0; n < Quadrants::size; ++n) {
         q.head[n] = radial_head[n] + y * (mixed_head[n] - radial_head[n]);

@@ -8,8 +8,8 @@
 //
 // for a radial pump of specific speed 25 (rpm, m3/s, m, one stage; two public copies of the table in E. B. Wylie, V. L.
 // Streeter, "Fluid Transients", agree) and one of mixed flow of 147 (the same book, from memory; it closes, passes its
-// own best point and makes energy at no angle). Between them straight in the logarithm of the specific speed, below and
-// above as the nearer one.
+// own best point and makes energy at no angle). Between them straight in the specific speed, as those texts do,
+// below and above as the nearer one.
 #pragma once
 
 #include <array>
