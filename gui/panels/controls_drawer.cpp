@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <map>
 #include <utility>
 
@@ -181,7 +182,13 @@ class ControlsDrawer : public Panel {
         c.text({column.x + 16, y + 12}, "Volume", {.colour = p.ink});
         slider(x, "volume", {column.x + 84, y, column.w - 100, 16}, volume_, {.low = 0.0, .high = 1.0});
         y += 26;
-        y += c.paragraph({column.x + 16, y}, column.w - 32, s.heard->caption() + ".", {.colour = p.ink}) + 8;
+        std::string words = s.heard->caption() + ".";
+        words.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(words.front())));
+        y += c.paragraph({column.x + 16, y}, column.w - 32, words, {.colour = p.ink}) + 8;
+        if (speaker_.dumb())
+            y += c.paragraph({column.x + 16, y}, column.w - 32, "This machine has no sound output.",
+                             {.colour = p.ink_soft, .size = 12}) +
+                 8;
         return y;
     }
 

@@ -2,11 +2,23 @@
 
 #include <SFML/Audio/Sound.hpp>
 #include <SFML/Audio/SoundBuffer.hpp>
+#include <SFML/System/Err.hpp>
 
 #include <algorithm>
 #include <cmath>
+#include <streambuf>
 
 namespace sunshaft::shell {
+
+namespace {
+
+// A machine without sound is told of in the window, not line by line on standard error.
+struct Quiet {
+    std::streambuf* before = sf::err().rdbuf(nullptr);
+    ~Quiet() { sf::err().rdbuf(before); }
+};
+
+}  // namespace
 
 struct Loudspeaker::Output {
     sf::SoundBuffer buffer;
@@ -14,7 +26,10 @@ struct Loudspeaker::Output {
 };
 
 Loudspeaker::Loudspeaker() = default;
-Loudspeaker::~Loudspeaker() = default;
+Loudspeaker::~Loudspeaker() {
+    const Quiet quiet;
+    output_.reset();
+}
 
 void Loudspeaker::play(const std::shared_ptr<const std::vector<float>>& samples, int rate_Hz, double volume) {
     if (!samples) {
@@ -22,6 +37,7 @@ void Loudspeaker::play(const std::shared_ptr<const std::vector<float>>& samples,
         samples_.reset();
         return;
     }
+    const Quiet quiet;
     if (!output_) output_ = std::make_unique<Output>();
     output_->sound.setVolume(static_cast<float>(100.0 * std::clamp(volume, 0.0, 1.0)));
     if (samples == samples_) return;
@@ -36,6 +52,9 @@ void Loudspeaker::play(const std::shared_ptr<const std::vector<float>>& samples,
     output_->sound.play();
 }
 
-bool Loudspeaker::playing() const { return output_ && output_->sound.getStatus() == sf::Sound::Playing; }
+bool Loudspeaker::dumb() const {
+    const Quiet quiet;
+    return samples_ && output_->sound.getStatus() != sf::Sound::Playing;
+}
 
 }  // namespace sunshaft::shell

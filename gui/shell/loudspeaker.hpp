@@ -15,7 +15,8 @@ class Loudspeaker {
 
     /// Of the same samples again it only takes the volume (0 to 1). Null is silence.
     void play(const std::shared_ptr<const std::vector<float>>& samples, int rate_Hz, double volume);
-    bool playing() const;
+    /// It was asked to play and cannot: this machine has no sound output.
+    bool dumb() const;
 
   private:
     struct Output;

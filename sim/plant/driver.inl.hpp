@@ -84,7 +84,7 @@ void Driver<Machine>::begin_window(State& s) {
     m.dry_open = site::Guards::reads_open(s.slow.dry_V);
     m.float_open = site::Guards::reads_open(s.slow.float_V);
     constexpr bool follow = Machine::self_commutated;
-    if (senses_) {
+    if (senses_) [[unlikely]] {
         senses_->sample(s, m);
         if (senses_->listens()) m.emf_V = senses_->emf(chain, s, p, span);
     }

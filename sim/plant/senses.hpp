@@ -40,9 +40,11 @@ class Senses {
 
     bool measures() const { return kind_ != drive::Sensing::ideal; }
     bool listens() const { return listens_; }
-    // A straight piece between two switchings, in the gates of `s`.
+    // A straight piece between two switchings, in the gates of `s`. Both kept cold: they must not eat into what the
+    // compiler will inline of the solver's loops beside them.
     template <class Machine>
-    void piece(const Chain<Machine>& chain, State& s, const Point& a, const Point& b) const {
+    [[gnu::cold, gnu::noinline]] void piece(const Chain<Machine>& chain, State& s, const Point& a,
+                                            const Point& b) const {
         const Terminals from = chain.terminals(a), to = chain.terminals(b);
         see(s, a.t, b.t, earthed(from), earthed(to), chain.sine.on);
     }
@@ -50,7 +52,7 @@ class Senses {
     void sample(State& s, drive::Measured& m) const;
     // Measured::emf_V; span: s since the last sample.
     template <class Machine>
-    double emf(const Chain<Machine>& chain, State& s, const Point& p, double span) const;
+    [[gnu::cold, gnu::noinline]] double emf(const Chain<Machine>& chain, State& s, const Point& p, double span) const;
 
   private:
     explicit Senses(const site::Site& site);
