@@ -88,6 +88,8 @@ class Desk {
     bool keeps_extremes() const;
     bool awaits_inrush() const;
     bool expects() const;
+    void listen(std::optional<bench::Ear> ear);  // nothing: nobody listens
+    std::optional<bench::Ear> listens() const;
     const std::vector<std::string>& channels() const;
 
     // -- time

@@ -83,6 +83,12 @@ void Desk::expect(bool on) {
     impl_->send();
 }
 
+void Desk::listen(std::optional<bench::Ear> ear) {
+    if (impl_->setup.ear == ear) return;
+    impl_->setup.ear = ear;
+    impl_->send();
+}
+
 void Desk::choose_channels(const std::vector<std::string>& signals) {
     try {
         for (const std::string& name : signals) plant::signal(*snapshot()->site, name);
@@ -115,6 +121,7 @@ const bench::Probes& Desk::probes() const { return impl_->setup.probes; }
 std::array<std::string, 2> Desk::meters() const { return impl_->setup.meters; }
 bool Desk::keeps_extremes() const { return impl_->setup.memory; }
 bool Desk::expects() const { return impl_->setup.expected; }
+std::optional<bench::Ear> Desk::listens() const { return impl_->setup.ear; }
 bool Desk::awaits_inrush() const { return impl_->setup.inrush; }
 meter::Mode Desk::mode() const { return impl_->setup.mode; }
 const std::vector<std::string>& Desk::channels() const { return impl_->setup.channels; }

@@ -73,6 +73,7 @@ class Engine {
     void prime();
     void choose(Face& face, const std::string& stem) const;
     void update_faces();
+    void listen();
     void update(Face& face, meter::Mode mode);
     void expect(Face& face, const bench::Observation& what) const;
     void say(Event event);
@@ -106,6 +107,9 @@ class Engine {
     ScopeTrack stator_;  // the current of line u on this site, as long as sidebands want it
     std::optional<Signature> signature_;
     InrushWait inrush_;
+    std::shared_ptr<const bench::Heard> heard_;
+    std::shared_ptr<const std::vector<float>> sound_;
+    double listen_due_ = 0.0;
     Phasors phasors_;
     SpacePaths paths_;
     Curve array_current_, array_power_;  // of the present site

@@ -68,10 +68,29 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     if (site_->works.supply.kind != site::Supply::Kind::mains)
         s.array_current = array_current_, s.array_power = array_power_;
     fill_sheets(s);
+    listen();
+    s.heard = heard_;
+    s.sound = sound_;
     s.events = events_;
     s.unsafe_acts = static_cast<int>(setup_.unsafe.size());
     s.cautions = bench::words(bench::needs(bench::scene(*site_, s.now), setup_.probes, setup_.mode));
     return out;
+}
+
+// About once a second of wall clock; while time is held what was heard goes on.
+void Engine::listen() {
+    if (!setup_.ear || failed()) {
+        heard_.reset(), sound_.reset();
+        listen_due_ = 0.0;
+        return;
+    }
+    const bool elsewhere = !heard_ || heard_->ear != *setup_.ear;
+    if (!elsewhere && bench_.time() < listen_due_) return;
+    listen_due_ = bench_.time() + setup_.rate;
+    auto heard = std::make_shared<const bench::Heard>(bench::heard(bench_, *setup_.ear));
+    if (heard_ && bench::alike(*heard, *heard_)) return;
+    heard_ = std::move(heard);
+    sound_ = std::make_shared<const std::vector<float>>(bench::samples(*heard_, 2.0, sound_rate_Hz));
 }
 
 // Every point the plant knows, in one instant.

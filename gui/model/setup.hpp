@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "bench/bench.hpp"
+#include "bench/sound.hpp"
 #include "model/meters_at_hand.hpp"
 #include "model/notebook.hpp"
 #include "model/scope_view.hpp"
@@ -25,6 +26,7 @@ struct Setup {
     double scope_seconds = 0.1;           // kept by the scope, 10 us .. 100 s
     bool memory = false, inrush = false;  // the meters keep min, max and peak; the clamp waits for an in-rush
     bool expected = false;                // the displays' healthy figures are wanted too
+    std::optional<bench::Ear> ear = {};   // somebody listens there; nothing: nobody
     bool running = true;
     std::optional<double> walked_to = {};  // s: an instant of the last minute looked at, time held; nothing: now
     double rate = 1.0;                     // simulated s per s of wall clock

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "bench/bench.hpp"
+#include "bench/sound.hpp"
 #include "meter/watch.hpp"
 #include "model/turn.hpp"
 #include "trace/harmonics.hpp"
@@ -19,6 +20,8 @@
 namespace sunshaft::view {
 
 enum class Running { hold, run };
+
+inline constexpr int sound_rate_Hz = 22050;
 
 // One channel of the scope: a jump-true trace of the last seconds, with the healthy site's for the ghost.
 struct Wave {
@@ -160,7 +163,11 @@ struct Snapshot {
     double winding_degC = 0, pump_degC = 0, heat_sink_degC = 0;
     double pump_damage = 0;  // lasting wear from running dry, 0 .. 0.9
     std::vector<Lamp> lamps;
-    drive::Display drive_display;       // what it tells on its front, as its sensors believe
+    drive::Display drive_display;  // what it tells on its front, as its sensors believe
+    // What an ear hears where somebody listens, and two seconds of it to be played over and over; null: nobody does.
+    // The same until it sounds another way.
+    std::shared_ptr<const bench::Heard> heard = {};
+    std::shared_ptr<const std::vector<float>> sound = {};
     std::vector<Event> events;          // newest last
     std::vector<std::string> cautions;  // before the first touch
     int unsafe_acts = 0;                // carried out although they were refused

@@ -2,6 +2,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
+#include <cctype>
 #include <map>
 #include <utility>
 
@@ -9,6 +11,7 @@
 #include "model/format.hpp"
 #include "model/site_offers.hpp"
 #include "panels/panels.hpp"
+#include "shell/loudspeaker.hpp"
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
 
@@ -59,6 +62,7 @@ class ControlsDrawer : public Panel {
                         sc.well.pump_depth_m, 0.5, "m down");
         }
         y = acts(x, c, rest, y, *s, p);
+        y = listen(x, c, rest, y, *s, p);
         y = heading(c, rest, y, "Teaching", p);
         checkbox(x, "teaching points", {rest.x + 16, y + 8}, "Leads on points out of reach", x.desk->teaching_points);
         y += 20;
@@ -67,6 +71,14 @@ class ControlsDrawer : public Panel {
                          {.colour = p.ink_soft, .size = 12}) +
              8;
         child.content_height(y - top + 16);
+    }
+
+    // Whatever drawer is on show.
+    void draw_over(PanelContext& x) override {
+        if (!x.desk) return;
+        const auto s = x.desk->snapshot();
+        const bool plays = x.desk->listens() && s->running == view::Running::run;
+        speaker_.play(plays ? s->sound : nullptr, view::sound_rate_Hz, volume_);
     }
 
   private:
@@ -155,6 +167,33 @@ class ControlsDrawer : public Panel {
         return y + 36;
     }
 
+    // Off until somebody asks for it; what is heard stands in words as well.
+    double listen(PanelContext& x, Canvas& c, const view::Box& column, double y, const view::Snapshot& s,
+                  const view::Palette& p) {
+        y = heading(c, column, y, "Listen", p);
+        static constexpr std::array<std::string_view, 4> places = {"Off", "Pipe", "Wellhead", "Drive"};
+        const auto ear = x.desk->listens();
+        int chosen = ear ? 1 + static_cast<int>(*ear) : 0;
+        if (key_row(x, "listen", {column.x + 16, y, column.w - 32, 26}, places, chosen))
+            x.desk->listen(chosen == 0 ? std::nullopt : std::optional(static_cast<bench::Ear>(chosen - 1)));
+        y += 34;
+        const bool heard = ear && s.heard;
+        if (!heard) return y;
+        c.text({column.x + 16, y + 12}, "Volume", {.colour = p.ink});
+        slider(x, "volume", {column.x + 84, y, column.w - 100, 16}, volume_, {.low = 0.0, .high = 1.0});
+        y += 26;
+        std::string words = s.heard->caption() + ".";
+        words.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(words.front())));
+        y += c.paragraph({column.x + 16, y}, column.w - 32, words, {.colour = p.ink}) + 8;
+        if (speaker_.dumb())
+            y += c.paragraph({column.x + 16, y}, column.w - 32, "This machine has no sound output.",
+                             {.colour = p.ink_soft, .size = 12}) +
+                 8;
+        return y;
+    }
+
+    Loudspeaker speaker_;
+    double volume_ = 0.4;
     std::shared_ptr<view::SharedView> shared_;
     std::map<std::string, double> moving_;
 };

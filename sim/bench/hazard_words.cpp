@@ -66,6 +66,11 @@ std::string statement(const Hazard& h) {
         case Danger::stored_charge:
             return fmt::format("Stored charge: in this model the link still holds {}, {}.", volts(h.volts),
                                joules(h.joules));
+        case Danger::earth_capacitors:
+            return fmt::format(
+                "Capacitors from both poles to earth are fitted here. They stay charged after switching off, up to {}. "
+                "They also make leakage current with nothing wrong.",
+                volts(h.volts));
         case Danger::never_discharges: return "Link will NOT discharge: do not open the drive.";
         case Danger::circulating:
             if (h.where == "shorting link")
@@ -200,6 +205,7 @@ const char* name(Danger kind) {
                                      "undipped",
                                      "stored-charge",
                                      "never-discharges",
+                                     "earth-capacitors",
                                      "circulating",
                                      "back-spin",
                                      "live-cable",

@@ -131,6 +131,11 @@ std::vector<First> with(std::vector<First> list, First one) {
     return list;
 }
 
+void add_earth_capacitors(const Works& w, double volts, std::vector<Hazard>& list) {
+    if (w.link.earth_F > 0.0 && !mains(w))
+        list.push_back({.kind = Danger::earth_capacitors, .where = "dc", .volts = volts, .first = dead_order});
+}
+
 void add_stored(const Scene& s, std::vector<Hazard>& list) {
     if (!charged(s)) return;
     const double joules = 0.5 * s.works->link.farad * s.link_V * s.link_V;
@@ -299,6 +304,7 @@ std::vector<Hazard> needs(const Scene& s, const site::Act& act) {
         if (h.kind == Danger::shorting_link) h.amps = short_circuit_A(w, bright_W_m2);
         if (h.kind == Danger::dry_run) h.metres = w.water.pump_depth;
     }
+    if (act.kind == "open" && act.place == "isolator") add_earth_capacitors(w, volts, list);
     return fitted(w, joined(std::move(list), general));
 }
 
@@ -351,6 +357,9 @@ std::vector<Hazard> needs(const Scene& s, const Probes& probes, meter::Mode mode
              .first = dead_order,
              .refuse = true});
     if (on_dc || on_output || (on_array && !isolated(w))) add_stored(s, list);
+    // Between a pole and metal, and where a clamp is closed round what leads to earth.
+    if (on_dc || (any(of_metal) && !on_output) || (clamp && all(of_metal)))
+        add_earth_capacitors(w, std::max(open, s.link_V), list);
     if (on_array || (clamp && on_dc)) list = joined(std::move(list), circulating(s));
     if (on_output && !mains(w) && (dead || (!s.running && std::abs(s.shaft) > turning))) add_spin(s, list);
     if (!dead && (volts > touch_V || (clamp && !on_guard)))

@@ -41,6 +41,7 @@ enum class Danger {
     undipped,               // that guard about to be bridged, and nobody has dipped the well
     stored_charge,          // V, J on the link behind an open isolator
     never_discharges,       // the same without a bleed
+    earth_capacitors,       // V on capacitors fitted from the input's poles to earth
     circulating,            // A between strings with the isolator open
     back_spin,              // V made by water running back
     live_cable,             // V on a motor cable at the mains

@@ -27,6 +27,7 @@ struct Verb {
 constexpr Verb verbs[] = {
     {"check", "Check a scenario for mistakes", add_check},
     {"read", "What a meter shows at two points, and why", add_read},
+    {"listen", "What an ear hears of a site, and as a WAV file", add_listen},
     {"sheet", "What a site should read, to print and take along", add_sheet},
     {"lesson", "Play a lesson in the terminal, list them, check one you write", add_lesson},
     {"worksheet", "Print a lesson: two pages and a sheet of answers", add_worksheet},

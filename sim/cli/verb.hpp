@@ -23,6 +23,7 @@ using Run = std::function<int()>;
 Run add_check(CLI::App& app);
 Run add_keys(CLI::App& app);
 Run add_read(CLI::App& app);
+Run add_listen(CLI::App& app);
 Run add_proof(CLI::App& app);
 Run add_sheet(CLI::App& app);
 Run add_lesson(CLI::App& app);

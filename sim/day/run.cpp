@@ -8,6 +8,7 @@
 #include <numbers>
 #include <sstream>
 
+#include "plant/earth_loop.hpp"
 #include "plant/slow.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
@@ -303,6 +304,7 @@ class Runner {
         m.source_W = o.dc_W;
         m.electrical_Hz = o.standing ? 0.0 : std::abs(o.speed) * averager_.pole_pairs() / (2 * pi);
         m.heat_sink_degC = s_.slow.heat_sink_degC;
+        if (settings_.insulation_trip_ohm > 0.0) m.insulation_ohm = plant::EarthLoop(*site_).insulation_ohm(o.turning);
         m.dry_open = site::Guards::reads_open(s_.slow.dry_V);
         m.float_open = site::Guards::reads_open(s_.slow.float_V);
         // Sensors err about a mean of nothing; then, as an instant near a crest sees them: no line is above the
@@ -336,6 +338,9 @@ class Runner {
     const Options& options_;
     std::shared_ptr<site::Site> site_;
     const drive::DriveSettings settings_;
+    // for its earth monitor; null: none that stops it
+    const std::shared_ptr<const site::Site> earth_site_ = settings_.insulation_trip_ohm > 0.0 ? averager_.motor_site()
+                                                                                              : nullptr;
     std::vector<Hours> hours_;
     double use_, offset_s_;
     plant::State s_{};

@@ -29,6 +29,11 @@ constexpr std::array<Blind, 10> blind = {{
 std::vector<std::string> unseen(const Scenario& scenario, const std::vector<site::Fault>& faults) {
     std::vector<std::string> list;
     const bool six_step = scenario.drive.modulation.rfind("six-step", 0) == 0;
+    if (scenario.drive.current_sensing != "ideal")
+        list.push_back("drive.current_sensing: the day's trips go by the true currents");
+    if (scenario.drive.rotor_sensing != "ideal")
+        list.push_back(
+            "drive.rotor_sensing: every start of the day finds its rotor; rocking and misses are not followed");
     for (const site::Fault& f : faults) {
         const site::FaultRow* row = site::find_fault(f.kind);
         if (row && std::string_view(row->group) == "operator and meter")

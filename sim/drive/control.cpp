@@ -16,6 +16,8 @@ constexpr double ripple = 2e-3;  // relative, of the smoothed link voltage: at r
 constexpr double clear = 0.17, near = 0.09;
 constexpr int patience = 8;                  // tracker: periods it waits at most for the link to come to rest
 constexpr double seen = 0.5, start_A = 0.7;  // start of a self-commutated motor: of minimum_frequency, of current_limit
+// start by back-EMF: of current_limit; of the amplitude, 1/s and at most
+constexpr double search_A = 0.35, search_rate = 0.4, search_most = 0.25;
 
 double most(const std::array<double, 3>& a) { return std::max({std::abs(a[0]), std::abs(a[1]), std::abs(a[2])}); }
 
@@ -117,12 +119,14 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
     c.link_V = m.link_V;
     const bool was_turning = turning(c.phase);
     if (!supervise(s, self_commutated, c, dt, m)) return {};
+    const double step = was_turning ? dt : 0.0;
     if (s.control == Control::fixed) {
         c.setting = 1.0;
-        return {true, s.frequency,
-                is_six_step(s.modulation) ? (s.modulation == Modulation::six_step_120 ? s.duty : 1.0) : s.index};
+        const double amplitude =
+            is_six_step(s.modulation) ? (s.modulation == Modulation::six_step_120 ? s.duty : 1.0) : s.index;
+        if (self_commutated && s.back_emf) return search(s, c, step, m, amplitude);
+        return {true, s.frequency, amplitude};
     }
-    const double step = was_turning ? dt : 0.0;
     const double least = s.minimum_frequency / s.frequency, before = c.setting, rise = s.ramp / s.frequency * step;
     if (s.control == Control::v_f) {
         // Rides through a weak sun: no further up while the link is being pulled down.
@@ -132,6 +136,10 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
         track(s, c, step, m);
         regulate_link(s, c, step, m, least);
     }
+    if (self_commutated && s.back_emf && c.search.stage != Search::Stage::found && s.current_limit > 0.0)
+        // Until the rotor is found the amplitude goes by the current alone.
+        c.setting = std::clamp(before + search_rate * (1.0 - most(m.line_A) / (search_A * s.current_limit)) * step,
+                               least, std::max(least, search_most));
     const bool led = std::abs(m.electrical_Hz) >= seen * s.minimum_frequency,
                starting = std::abs(c.turns_Hz) < s.minimum_frequency;
     if (self_commutated && starting && s.current_limit > 0.0 && most(m.line_A) > start_A * s.current_limit)
@@ -148,6 +156,7 @@ Command update(const DriveSettings& s, bool self_commutated, ControlState& c, do
         c.ceiling = std::clamp(c.ceiling + 2.0 * room * step, 0.0, 1.0);
         const double setting = std::min(c.setting, std::clamp(c.ceiling + 0.5 * room, 0.0, 1.0));
         const double amplitude = setting * (is_six_step(s.modulation) ? 1.0 : linear_limit(s.modulation));
+        if (s.back_emf) return search(s, c, step, m, amplitude);
         if (led) return {true, m.electrical_Hz, amplitude};
         return {true, s.minimum_frequency, amplitude, false};
     }

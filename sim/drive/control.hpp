@@ -37,11 +37,13 @@
 //                              phase loss: a line with less than a tenth of the highest line's current for phase_loss_s
 //                              motor overload: thermal image of the rated current (below) full
 //                              heat sink: above its limit
+//                              earth fault: the three lines sum up to more than earth_trip_A over some turns
 //   any powered -> tripped     over-voltage: link above overvoltage_V
+//                              low insulation: the earth monitor finds less than insulation_trip_ohm for 2 s
 //   tripped -> waiting         after trip_retry_s; over-voltage: link below 95 % of the limit; heat sink: 15 K cooler;
-//                              overload: image half empty
-//   tripped -> locked          more than trip_retries counted trips in a row. Over-voltage and heat sink are not
-//                              counted; trip_forget_s of turning without a trip start the count anew
+//                              overload: image half empty; low insulation: the monitor finds enough again
+//   tripped -> locked          more than trip_retries counted trips in a row. Over-voltage, heat sink and low
+//                              insulation are not counted; trip_forget_s of turning without a trip start the count anew
 //   any -> off                 electronics dark. All above is forgotten then: that is what a restart does (isolator
 //                              off, wait for the link, on). A latch that needs less than that on the link stays.
 //
@@ -58,6 +60,11 @@
 // stepped on at minimum_frequency until the rotor is seen to move at half of that; from then on it leads. Until it
 // keeps turning the amplitude rises no further at 0.7 of current_limit.
 //
+// That is a rotor known at once. With back_emf its place is told by the volts it makes alone: the field stands still
+// (align), is stepped on blindly with a ramp to a tenth of the ceiling, at an amplitude the current sets, and hands over
+// once the volts seen have been about what the speed should bring for a whole turn. If they are not within hand_over_s,
+// or are lost for lost_s later on, the output rests for coast_s and all begins again: a missed start (start.cpp).
+//
 // Tracker (mppt): perturb and observe on a target for the link voltage, which a regulator holds by the setting. A step
 // waits until the link has come to rest at the last one and the power has been averaged over half a period since, so
 // that what is compared is the array's curve and not a transient: N. Femia, G. Petrone, G. Spagnuolo, M. Vitelli,
@@ -71,6 +78,7 @@
 
 #include <array>
 #include <cstdint>
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -121,7 +129,11 @@ enum class Cause : std::uint8_t {
     latched,
     freed,
     low_load,
-    no_flow
+    no_flow,
+    earth_fault,
+    low_insulation,
+    start_missed,
+    rotor_found
 };
 
 // One line of the event log: at t the control entered a phase. value: what it had measured, in the unit of the cause
@@ -140,8 +152,21 @@ struct Measured {
     double source_W = 0.0;            // into the drive, mean since the last sample
     double electrical_Hz = 0.0;       // of the rotor
     double heat_sink_degC = 20.0;
-    double flow = 0.0;                          // m3/s, past the flow switch
+    double flow = 0.0;             // m3/s, past the flow switch
+    double sum_A2 = 0.0;           // of the three lines together, since the last sample; three sensors only
+    double insulation_ohm = 1e12;  // as its earth monitor finds it
+    // The rotor's volts as they can be made out, V peak of a phase; NaN: nothing to be seen now.
+    double emf_V = std::numeric_limits<double>::quiet_NaN();
     bool dry_open = false, float_open = false;  // guard circuits
+};
+
+// Start of a magnet motor whose rotor is found by its back-EMF (start.cpp).
+struct Search {
+    enum class Stage : std::uint8_t { align, ramp, found, coast } stage = Stage::align;
+    double since = 0.0;  // s, in this stage
+    double Hz = 0.0;     // of the field, blindly
+    double good_s = 0.0, bad_s = 0.0;
+    int missed = 0;  // starts in a row
 };
 
 struct ControlState {
@@ -163,8 +188,8 @@ struct ControlState {
     // Supervision.
     double dark_at = -1.0;  // last time the electronics were dark, s; -1: not since the run began
     double charge_V = 0.0, charge_since = 0.0;
-    double dry_s = 0.0, float_s = 0.0, stall_s = 0.0, lost_s = 0.0, low_s = 0.0,
-           no_flow_s = 0.0;          // how long it has been so
+    double dry_s = 0.0, float_s = 0.0, stall_s = 0.0, lost_s = 0.0, low_s = 0.0, no_flow_s = 0.0,
+           earth_s = 0.0;            // how long it has been so
     double load_J = 0.0;             // since averaging began
     std::array<double, 3> square{};  // A2 s, since averaging began
     double square_s = 0.0;
@@ -173,6 +198,8 @@ struct ControlState {
     double turns_Hz = 0.0;           // electrical, of the rotor, over half a second: rocking to and fro is no turning
     Cause trip = Cause::none;        // what tripped last
     int trips = 0;                   // counted, in a row
+    Search search{};
+    double sum_A2 = 0.0;  // A2 s, since averaging began
     // its program stands still until the link is below; what of settings it has seen
     double latched_V = 0.0, latches_known_V = 0.0;
     // Event log: the last ones, oldest overwritten; entry n (from 0) is in log[n % size].
@@ -229,6 +256,10 @@ double linear_limit(Modulation modulation);
 Command update(const DriveSettings& settings, bool self_commutated, ControlState& state, double t,
                const Measured& measured);
 
+// What of these a drive that finds its rotor by back-EMF does; amplitude as update() wants it (start.cpp).
+inline constexpr double emf_seen = 0.35, hand_over_s = 1.5, lost_s = 0.4, coast_s = 0.7;
+Command search(const DriveSettings& settings, ControlState& state, double dt, const Measured& measured,
+               double amplitude);
 // What its own sensors make of what is there (settings' voltage_gain, current_gain, current_offset).
 Measured sensed(const DriveSettings& settings, Measured true_ones);
 // The part of update() that decides on the phase (supervision.cpp); `m` as the drive's own sensors give it. Returns

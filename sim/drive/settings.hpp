@@ -8,6 +8,9 @@ namespace sunshaft::drive {
 enum class Modulation { six_step_180, six_step_120, sine_triangle, third_harmonic, space_vector, ideal_sine };
 enum class Control { fixed, v_f, mppt };
 enum class Tracker { perturb_and_observe, constant_voltage, open_voltage_share };
+// How line currents are measured: exactly; a sensor in each line; shunts in the lower legs of u and v, w by their sum;
+// one shunt in the link's minus (plant/senses.hpp says what each sees).
+enum class Sensing { ideal, three_sensors, two_shunts, link_shunt };
 // The electronics go dark below the drop-out voltage of the link and wake again from this many times it on.
 inline constexpr double wake_over_dropout = 1.25;
 
@@ -41,6 +44,15 @@ struct DriveSettings {
     double dry_delay_s = 2, dry_retry_s = 600, tank_delay_s = 2, tank_retry_s = 10;
     double stall_s = 5, phase_loss_s = 1, trip_retry_s = 30, trip_forget_s = 300;
     int trip_retries = 3;  // starts after counted trips in a row; the next trip locks out
+
+    Sensing sensing = Sensing::ideal;
+    double sensing_blind_s = 4e-6;   // shunts: not read so long after a switching
+    double earth_trip_A = 0;         // three sensors: sum of the lines, rms; 0: not looked at
+    double insulation_trip_ohm = 0;  // its earth monitor's; 0: only shown
+    // A magnet motor's rotor is found by the volts it makes (start.cpp); else it is always known.
+    bool back_emf = false;
+    double emf_per_Hz = 0;                  // V peak of a phase for each electrical Hz, as told
+    double align_s = 0.5, start_ramp = 10;  // s, Hz/s
 
     // What ails it.
     double voltage_gain = 1, current_gain = 1;  // of its sensors: what it believes over what is there

@@ -16,12 +16,13 @@ constexpr double stall_share = 0.02;   // of the speed ceiling
 constexpr double heat_sink_back = 15;  // K
 constexpr double ceiling_back = 0.97;
 constexpr double turning_s = 0.5;
+constexpr double earth_fault_s = 2.0;
 
 double highest(const std::array<double, 3>& a) { return std::max({a[0], a[1], a[2]}); }
 double lowest(const std::array<double, 3>& a) { return std::min({a[0], a[1], a[2]}); }
 
 void trip(const DriveSettings& s, ControlState& c, Cause cause, double value) {
-    const bool counted = cause != Cause::over_voltage && cause != Cause::heat_sink;
+    const bool counted = cause != Cause::over_voltage && cause != Cause::heat_sink && cause != Cause::low_insulation;
     if (counted) {
         if (turning(c.phase) && c.time - c.since >= s.trip_forget_s) c.trips = 0;
         ++c.trips;
@@ -86,6 +87,7 @@ bool average(const DriveSettings& s, ControlState& c, double dt, const Measured&
     for (std::size_t k = 0; k < 3; ++k) c.square[k] += m.line_A2[k] * dt;
     c.square_s += dt;
     c.load_J += m.source_W * dt;
+    c.sum_A2 += m.sum_A2 * dt;
     const double turn = 1.0 / std::max({c.setting * s.frequency, std::abs(m.electrical_Hz), 1.0});
     if (c.square_s + 0.5 * dt < std::max(3.0, std::ceil(0.1 / turn - 1e-6)) * turn) return false;
     for (std::size_t k = 0; k < 3; ++k) {
@@ -117,10 +119,11 @@ bool protect(const DriveSettings& s, bool self_commutated, ControlState& c, doub
         }
     }
     if (!average(s, c, dt, m)) return false;
-    const double span = c.square_s, watt = c.load_J / span;
-    c.square_s = c.load_J = 0.0;
+    const double span = c.square_s, watt = c.load_J / span, to_earth = std::sqrt(c.sum_A2 / span);
+    c.square_s = c.load_J = c.sum_A2 = 0.0;
     const double most = highest(c.line_A), least = lowest(c.line_A);
 
+    if (s.earth_trip_A > 0.0 && to_earth > s.earth_trip_A) return trip(s, c, Cause::earth_fault, to_earth), true;
     const bool lost = s.phase_loss_detection && least < 0.1 * most && most > std::max(0.05, 0.1 * s.motor_A);
     c.lost_s = lost ? c.lost_s + span : 0.0;
     if (lost && c.lost_s >= s.phase_loss_s) return trip(s, c, Cause::phase_loss, least), true;
@@ -199,6 +202,8 @@ void begin(const DriveSettings& s, ControlState& c, const Measured& m) {
     c.direction = -1.0;
     c.tracker_time = c.time;
     c.dry_s = c.float_s = c.stall_s = c.lost_s = c.low_s = c.no_flow_s = c.load_J = c.square_s = c.turns_Hz = 0.0;
+    c.sum_A2 = 0.0;
+    c.search = {};
     c.square = {};
     enter(c, s.control == Control::fixed ? Phase::running : Phase::soft_start, Cause::sun, m.link_V);
 }
@@ -221,8 +226,12 @@ bool supervise(const DriveSettings& s, bool self_commutated, ControlState& c, do
     if (c.phase == Phase::locked || switched_off(s, c)) return false;
     if (s.overvoltage_V > 0.0 && c.phase != Phase::tripped && m.link_V > s.overvoltage_V)
         trip(s, c, Cause::over_voltage, m.link_V);
+    c.earth_s = m.insulation_ohm < s.insulation_trip_ohm ? c.earth_s + dt : 0.0;
+    if (c.earth_s >= earth_fault_s && c.phase != Phase::tripped)
+        trip(s, c, Cause::low_insulation, 1e-3 * m.insulation_ohm);
     if (c.phase == Phase::tripped) {
         if (c.trip == Cause::over_voltage && m.link_V > 0.95 * s.overvoltage_V) c.retry_at = c.time + s.trip_retry_s;
+        if (c.trip == Cause::low_insulation && c.earth_s > 0.0) c.retry_at = c.time + s.trip_retry_s;
         if (!trip_is_over(s, c, m)) return false;
         enter(c, Phase::waiting_for_sun, Cause::retry, c.trips);
     }

@@ -45,6 +45,8 @@ std::string stop_words(Cause cause) {
         case Cause::over_voltage: return "over-voltage";
         case Cause::motor_overload: return "motor overload";
         case Cause::heat_sink: return "too hot";
+        case Cause::earth_fault: return "earth fault";
+        case Cause::low_insulation: return "low insulation";
         default: return "stopped";
     }
 }
@@ -102,6 +104,11 @@ std::string words(const LogEntry& e) {
         case Cause::over_voltage: return fmt::format("{}: over-voltage, {:.0f} V on the link", phase, e.value);
         case Cause::motor_overload: return fmt::format("{}: motor overload, {:.1f} A", phase, e.value);
         case Cause::heat_sink: return fmt::format("{}: heat sink too hot, {:.0f} degC", phase, e.value);
+        case Cause::earth_fault: return fmt::format("{}: earth fault, {:.2f} A leave for earth", phase, e.value);
+        case Cause::low_insulation:
+            return fmt::format("{}: the earth monitor finds {:.0f} kohm to earth", phase, e.value);
+        case Cause::start_missed: return fmt::format("{}: the rotor is not found, missed start {:.0f}", phase, e.value);
+        case Cause::rotor_found: return fmt::format("{}: rotor found by its volts at {:.1f} Hz", phase, e.value);
         case Cause::retry: return fmt::format("{}: tries again after trip {:.0f} in a row", phase, e.value);
         case Cause::too_many_trips:
             return fmt::format("{}: {:.0f} trips in a row, only a restart helps", phase, e.value);

@@ -22,6 +22,7 @@
 #include "plant/first_of.hpp"
 #include "plant/options.hpp"
 #include "plant/rosenbrock_w.hpp"
+#include "plant/senses.hpp"
 
 namespace sunshaft::plant {
 
@@ -117,6 +118,7 @@ class Driver {
     X booked_x_{};
     X dense_weight_{}, short_weight_{}, piece_weight_{};  // 1 / tolerance
     Start start_ = Start::resumed;                        // of the present stretch
+    std::shared_ptr<const Senses> senses_;                // what the drive sees of its lines; none: all of it
     double no_current_ = 0.0;                             // A: less counts as none
     // The drive finds the rotor through its own terminals, without a sensor on the shaft: what it takes for the angle
     // is view_sense theta + view_shift. Two wires exchanged, and its picture turns the other way.

@@ -21,6 +21,7 @@ Driver<Machine>::Driver(const site::Site& site, const Machine& machine, const Op
         scale[v_cap] = std::clamp(2 * ripple, 0.01 * scale[v_cap], scale[v_cap]);
     }
     look_through(site.works.core_at);
+    senses_ = Senses::of(site);
     for (std::size_t n = 0; n < state_size; ++n) dense_weight_[n] = 1.0 / (options.relative * scale[n]);
     dense_weight_[v_cap] *= 0.25;
     for (const std::size_t n : {i_alpha, i_beta, v_cap}) piece_weight_[n] = 1.0 / (options.piece * scale[n]);
@@ -83,6 +84,10 @@ void Driver<Machine>::begin_window(State& s) {
     m.dry_open = site::Guards::reads_open(s.slow.dry_V);
     m.float_open = site::Guards::reads_open(s.slow.float_V);
     constexpr bool follow = Machine::self_commutated;
+    if (senses_) [[unlikely]] {
+        senses_->sample(s, m);
+        if (senses_->listens()) m.emf_V = senses_->emf(chain, s, p, span);
+    }
     const double image = s.control.heat;
     s.command = drive::update(w.drive, follow, s.control, s.t, m);
     if (s.slow.held) s.control.heat = image;  // temperatures stand still, the drive's image of one too

@@ -43,6 +43,7 @@ EarthLoop::EarthLoop(const site::Site& site) : site_(site) {
         leak(arrester_, "dc-", array.arrester.minus_ohm, -2);
         leak(arrester_, "dc+", w.link.monitor_ohm, -1);
         leak(arrester_, "dc-", w.link.monitor_ohm, -2);
+        monitor_S_ = 2.0 / w.link.monitor_ohm;
         fitted_F_ = w.link.earth_F;
     }
     if (!w.bonds.casing.open)
@@ -69,6 +70,22 @@ EarthLoop::Forcing EarthLoop::forcing(const Input& in) const {
     f.G += f.arrester_G + f.leak_G;
     f.J += f.arrester_J + f.leak_J;
     return f;
+}
+
+motor::Vec3 EarthLoop::leaking(const Input& in) const {
+    const Forcing f = forcing(in);
+    motor::Vec3 out{};
+    for (std::size_t k = 0; k < 3; ++k) out[k] = winding_S_[k] * (in.motor[k] - f.J / f.G);
+    return out;
+}
+
+double EarthLoop::insulation_ohm(bool output_on) const {
+    double siemens = insulation_S - monitor_S_;
+    for (const Leak& l : frame_) siemens += l.siemens;
+    for (const Leak& l : arrester_) siemens += l.siemens;
+    if (output_on)
+        for (const double winding : winding_S_) siemens += winding;
+    return 1.0 / std::max(siemens, insulation_S);
 }
 
 EarthLoop::Currents EarthLoop::currents(const Forcing& f, double e, double U) const {

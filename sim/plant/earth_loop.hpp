@@ -38,6 +38,10 @@ class EarthLoop {
     struct Currents {
         double uvw = 0.0, dc = 0.0, pe = 0.0;  // A
     };
+    // What each winding leaks to earth at rest, its leaks alone; and what an earth monitor finds from both poles
+    // together to earth, itself left out, with the windings where they hang on the output, ohm.
+    motor::Vec3 leaking(const Input& in) const;
+    double insulation_ohm(bool output_on) const;
     // Shares (0 .. 1, rising, ending with 1) of the piece that begins with a and lasts dt seconds at which the currents
     // should be drawn as straight lines: close together after an edge.
     std::vector<double> cuts(const Input& a, double dt) const;
@@ -61,6 +65,7 @@ class EarthLoop {
     const site::Site& site_;
     std::vector<Leak> frame_, arrester_;
     motor::Vec3 winding_S_{};
+    double monitor_S_ = 0.0;
     double core_F_ = 0.0, array_F_ = 0.0, fitted_F_ = 0.0;
     bool begun_ = false;
     double e_ = 0.0, U_ = 0.0, since_edge_ = 0.0;

@@ -116,6 +116,19 @@ struct Slow {
     double dry_V = 0.0, float_V = 0.0;  // at the drive's guard terminals
 };
 
+// What the drive has seen of its line currents since its last sample (senses.hpp).
+struct Seen {
+    std::array<double, 3> ampere{}, at{-1.0, -1.0, -1.0};  // last value of each line, and when, s
+    std::array<double, 3> square{}, seconds{}, idle{};     // A2 s and s in sight, s known to carry nothing
+    std::array<double, 3> mean_square{};                   // over the last turns, A2
+    double sum_square = 0.0, span = 0.0;                   // of the three together, A2 s; s
+    drive::Gates gates{};
+    double switched = 0.0;  // s, when they last changed
+    // A floating terminal's volts against the others' middle at the last looks early and late in its sixth of a turn:
+    // V, and at which angle of the output against that leg's axis, rad.
+    std::array<double, 2> float_V{}, float_angle{};
+};
+
 struct State {
     double t = 0.0;  // s
     X x{};
@@ -136,6 +149,7 @@ struct State {
     // When the control last sampled, and the account then: what it gets are exact means of what lies between.
     double sampled_at = 0.0;
     Energies sampled{};
+    Seen seen{};
     double energy_start = 0.0;  // s: when the account was opened
     double stored_at_start = 0.0;
     // s: what the solver tries first on a stretch, the long ones by how they begin (Start); here, so that a run can be

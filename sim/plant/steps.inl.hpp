@@ -82,6 +82,8 @@ template <class Sink>
     chain.shift(to, 2.0 / 3, bend);
     sink.piece(chain, from, to);
     chain.account(from, to, s.energy);
+    if (senses_ && senses_->measures()) [[unlikely]]
+        senses_->piece(chain, s, from, to);
     ++s.pieces;
 }
 

@@ -1,10 +1,14 @@
+#include <fmt/format.h>
+
 #include <cmath>
+#include <numbers>
 
 #include "proof/proof.hpp"
 #include "site/cable.hpp"
 #include "trace/sequence.hpp"
 #include "water/operating_point.hpp"
 #include "water/pump.hpp"
+#include "water/quadrants.hpp"
 #include "water/rising_main.hpp"
 
 namespace sunshaft::proof {
@@ -43,6 +47,27 @@ std::vector<Row> water_rows() {
         [=] { return 0.8 * pump().torque(240, 0.8 * 2e-3) / pump().torque(300, 2e-3); });
     add("water", "best point: hydraulic over shaft power", "definition: the given efficiency", 0.6, 1e-9,
         [=] { return 998.2 * water::gravity * 2e-3 * pump().head(300, 2e-3) / (300 * pump().torque(300, 2e-3)); });
+    const char* suter =
+        "B. Donsky, J. Basic Eng. 83 (1961) 685, table of the radial pump in Wylie and Streeter, Fluid Transients; "
+        "straight between its entries by another program";
+    const auto whole = [](bool torque, double a, double v) {
+        const water::Quadrants q = water::quadrants(25.0);
+        const double x = std::numbers::pi + std::atan2(v, a);
+        return (a * a + v * v) * water::Quadrants::straight(torque ? q.torque : q.head, x);
+    };
+    struct Quadrant {
+        const char* what;
+        double a, v, head, torque;
+    };
+    for (const Quadrant& q : {Quadrant{"0.8 of the speed, half the flow", 0.8, 0.5, 0.765085, 0.541068},
+                              {"half the speed, rated flow", 0.5, 1.0, -0.057768, 0.209906},
+                              {"rated speed, half the flow back", 1.0, -0.5, 1.430949, 0.421155},
+                              {"turned and fed backwards", -1.0, -1.0, 1.01, 0.454}}) {
+        r.push_back({"water", fmt::format("radial pump, {}: head over rated", q.what), suter, q.head, 1e-5,
+                     [=] { return whole(false, q.a, q.v); }});
+        r.push_back({"water", fmt::format("radial pump, {}: torque over rated", q.what), suter, q.torque, 1e-5,
+                     [=] { return whole(true, q.a, q.v); }});
+    }
     add("readings", "unbalance of 462, 463, 455 V in %", "NEMA MG-1, definition of voltage unbalance, worked example",
         1.1, 0.02, [] { return 100 * trace::unbalance(462, 463, 455); });
     add("readings", "V2/V1 of 462, 463, 455 V in %", "IEC 61000-4-30 formula from line magnitudes", 1.091427, 1e-6,

@@ -66,6 +66,9 @@ std::vector<Key> rows() {
         {KEY(array.module_cells), "", from(3, 300), "cells in series in one module"},
         {KEY(array.module_low_light_efficiency), "", from(0.5, 1.1),
          "share of the efficiency at 1000 W/m2 that is left at 200. Left out: 0.94, or what the figures above allow"},
+        {KEY(array.module_low_light_voltage), "", from(0.7, 1),
+         "share of V_oc at 1000 W/m2 that is left at 200. With module_low_light_efficiency it tells how much of the "
+         "shunt follows the light: truer below 200. Left out: all of it"},
         {KEY(array.module_photocurrent_A), "A", above(0, 50),
          "single-diode parameters of one module, all five or none, instead of the currents and voltages above"},
         {KEY(array.module_saturation_A), "A", above(0, 1), "of its diode"},
@@ -108,6 +111,8 @@ std::vector<Key> rows() {
          "interference capacitors from both input poles to earth, together; 0: none fitted"},
         {KEY(link.earth_monitor_ohm), "ohm", above(100, inf),
          "of an earth monitor's network, each pole to earth; inf: none fitted"},
+        {KEY(link.earth_monitor_trip_ohm), "ohm", from(0, 1e7),
+         "the drive stops when its monitor finds less insulation than this; 0: it only shows"},
 
         {KEY(drive.modulation), "",
          one_of({"six-step-180", "six-step-120", "sine-triangle", "third-harmonic", "space-vector", "ideal-sine"}),
@@ -148,6 +153,18 @@ std::vector<Key> rows() {
          "trips when a phase carries no current; false lets the motor hum"},
         {KEY(drive.enabled), "", YesNo{},
          "the drive's run switch; false: no output with the isolator on, nothing is dead"},
+        {KEY(drive.current_sensing), "", one_of({"ideal", "three-sensors", "two-shunts", "link-shunt"}),
+         "how it measures line currents: exactly; a sensor in each line; shunts in the legs of u and v, w is their "
+         "sum; one shunt in the link's minus"},
+        {KEY(drive.sensing_blind_s), "s", from(0, 1e-4),
+         "shunts are not read so long after a switching, 2 to 6 us (common practice, no source)"},
+        {KEY(drive.earth_trip_A), "A", from(0, 100),
+         "three-sensors: stops when the three lines sum up to this, rms; 0: not looked at"},
+        {KEY(drive.rotor_sensing), "", one_of({"ideal", "back-emf"}),
+         "magnet motor: the drive always knows the rotor's place; or aligns it, ramps up blindly and takes over by the "
+         "volts it makes"},
+        {KEY(drive.align_s), "s", from(0, 10), "back-emf: the field stands still for so long before the start"},
+        {KEY(drive.start_ramp_Hz_per_s), "Hz/s", above(0, 1000), "back-emf: blindly, up to a tenth of the ceiling"},
         {KEY(drive.highest_input_V), "V", above(0, 2000), "highest input voltage on its plate; for `fit`"},
         {KEY(drive.motor_current_A), "A", from(0, 1000),
          "rated line current, rms, for stall and overload trips; 0: not told"},
@@ -242,9 +259,12 @@ std::vector<Key> rows() {
         {KEY(pump.best_flow_m3_h), "m3/h", above(0, 1000), "centrifugal: flow at best efficiency"},
         {KEY(pump.best_head_m), "m", above(0, 1000), "centrifugal: head at best efficiency"},
         {KEY(pump.best_efficiency), "", {Range{0, 1, true, true}}, "centrifugal: water power over shaft power"},
-        {KEY(pump.reversed_head_share), "", from(0.4, 0.8),
-         "centrifugal: share of the shut-off head held when turned backwards; 0.49 measured on a radial pump (Donsky "
-         "1961)"},
+        {KEY(pump.stages), "", from(1, 200),
+         "centrifugal: impellers in a row, for the specific speed of one; left out: one for each 5 m at 2850 rpm "
+         "(common practice, no source)"},
+        {KEY(pump.reversed_head_share), "", from(0.05, 0.8),
+         "centrifugal: share of the shut-off head held when turned backwards; left out: by specific speed, 0.49 "
+         "measured on a radial pump (Donsky 1961)"},
         {KEY(pump.displacement_L_per_rev), "L/rev", above(0, 100), "progressive-cavity: volume of one turn"},
         {KEY(pump.slip_fraction), "", below(0, 1),
          "progressive-cavity: share of the flow lost at rated speed and head"},
@@ -274,6 +294,7 @@ std::vector<Key> rows() {
         {KEY(well.recovery_s), "s", above(0, 1e6), "time constant of the level"},
         {KEY(well.water_temperature_degC), "degC", from(0, 60), "of the water pumped"},
         {KEY(well.dry_probe_depth_m), "m", from(0, 1000), "dry-run probe below ground; left out: 2 m above the pump"},
+        {KEY(well.sand_mg_L), "mg/L", from(0, 10000), "sand in the water, which wears the pump; 25 to 50 is borne"},
 
         {KEY(tank.height_m), "m", from(-100, 500), "outlet above ground; negative: downhill"},
         {KEY(tank.volume_m3), "m3", above(0, 1e5), "of the tank"},

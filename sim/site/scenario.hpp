@@ -64,6 +64,7 @@ struct Scenario {
         int module_cells = 60;
         double module_noct_degC = 45.0;
         double module_low_light_efficiency = not_given;  // share of the efficiency left at 200 W/m2
+        double module_low_light_voltage = not_given;     // and of V_oc; counts with that
         // Single-diode parameters at 1000 W/m2, 25 degC instead of the four points above: all five or none.
         double module_photocurrent_A = not_given;
         double module_saturation_A = not_given;
@@ -102,6 +103,7 @@ struct Scenario {
         // fitted at the drive's input, from both poles to earth: capacitors together, an earth monitor's resistors each
         double earth_capacitance_F = 0.0;
         double earth_monitor_ohm = std::numeric_limits<double>::infinity();
+        double earth_monitor_trip_ohm = 0.0;  // stops below this insulation; 0: it only shows
     } link;
 
     struct {
@@ -131,8 +133,14 @@ struct Scenario {
         double tracker_period_s = 0.5;
         double tracker_step = 0.01;  // relative change of the voltage target
         bool phase_loss_detection = false;
-        bool enabled = true;                 // its run switch
-        double highest_input_V = not_given;  // of the plate
+        bool enabled = true;                    // its run switch
+        std::string current_sensing = "ideal";  // ideal | three-sensors | two-shunts | link-shunt
+        double sensing_blind_s = 4e-6;          // shunts: not read so long after a switching
+        double earth_trip_A = 0.0;              // three-sensors: stops at this sum of the lines, rms; 0: not looked at
+        std::string rotor_sensing = "ideal";    // magnet motor: ideal | back-emf
+        double align_s = 0.5;                   // back-emf: held on one axis before the start
+        double start_ramp_Hz_per_s = 10.0;      // back-emf: up to a tenth of the ceiling
+        double highest_input_V = not_given;     // of the plate
         // supervision
         double motor_current_A = 0.0;              // rated line current, rms; 0: not told
         double motor_heating_s = 200.0;            // time constant of the motor overload trip
@@ -211,7 +219,8 @@ struct Scenario {
         double best_flow_m3_h = 6.0;
         double best_head_m = 45.0;
         double best_efficiency = 0.58;
-        double reversed_head_share = 0.49;  // of the shut-off head, turned backwards
+        double stages = not_given;               // not given: by what one lifts at that speed
+        double reversed_head_share = not_given;  // of the shut-off head, turned backwards; not given: by specific speed
         // progressive cavity
         double displacement_L_per_rev = 0.05;
         double slip_fraction = 0.1;  // of the flow, at rated speed and rated_head_m
@@ -242,6 +251,7 @@ struct Scenario {
         double recovery_s = 120.0;  // time constant of the level
         double water_temperature_degC = 15.0;
         double dry_probe_depth_m = not_given;  // not given: 2 m above the pump
+        double sand_mg_L = 0.0;                // in the water pumped
     } well;
 
     struct {

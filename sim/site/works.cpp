@@ -12,6 +12,7 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "site/memo.hpp"
+#include "water/quadrants.hpp"
 #include "water/tank.hpp"
 
 namespace sunshaft::site {
@@ -36,22 +37,25 @@ solar::ModuleData module_from_table(const Scenario& s) {
 solar::ModuleData module_from_keys(const Scenario& s) {
     const auto& a = s.array;
     const double low_light = a.module_low_light_efficiency;
+    // Both or none: how V_oc falls tells the diode, and only then the efficiency the shunt.
     const bool asked = !std::isnan(low_light), by_parameters = !std::isnan(a.module_photocurrent_A);
+    const double low_light_V = asked && !by_parameters ? a.module_low_light_voltage : not_given;
     // A fit costs half a millisecond, and every edit asks for it. As bits, since what is not given is no number.
-    std::array<std::uint64_t, 13> question;
+    std::array<std::uint64_t, 14> question;
     std::size_t n = 0;
-    for (const double x : {a.module_isc_A, a.module_voc_V, a.module_imp_A, a.module_vmp_V, a.module_alpha_A_per_K,
-                           a.module_beta_V_per_K, static_cast<double>(a.module_cells), low_light, a.module_ideality,
-                           a.module_photocurrent_A, a.module_saturation_A, a.module_series_ohm, a.module_shunt_ohm})
+    for (const double x :
+         {low_light_V, a.module_isc_A, a.module_voc_V, a.module_imp_A, a.module_vmp_V, a.module_alpha_A_per_K,
+          a.module_beta_V_per_K, static_cast<double>(a.module_cells), low_light, a.module_ideality,
+          a.module_photocurrent_A, a.module_saturation_A, a.module_series_ohm, a.module_shunt_ohm})
         question[n++] = std::bit_cast<std::uint64_t>(x);
-    static Memo<std::array<std::uint64_t, 13>, solar::ModuleData> fitted(64);
+    static Memo<std::array<std::uint64_t, 14>, solar::ModuleData> fitted(64);
     solar::ModuleData data;
     try {
         data = *fitted(question, [&] {
-            if (!by_parameters)
-                return solar::from_datasheet({a.module_isc_A, a.module_voc_V, a.module_imp_A, a.module_vmp_V,
-                                              a.module_alpha_A_per_K, a.module_beta_V_per_K, a.module_cells},
-                                             asked ? low_light : solar::typical_low_light);
+            const solar::DataSheet sheet{a.module_isc_A,         a.module_voc_V,        a.module_imp_A, a.module_vmp_V,
+                                         a.module_alpha_A_per_K, a.module_beta_V_per_K, a.module_cells};
+            if (!by_parameters && !std::isnan(low_light_V)) return solar::from_datasheet(sheet, low_light, low_light_V);
+            if (!by_parameters) return solar::from_datasheet(sheet, asked ? low_light : solar::typical_low_light);
             const double ideality_V = a.module_ideality * a.module_cells * solar::thermal_voltage(25.0);
             return solar::from_parameters(
                 {a.module_photocurrent_A, a.module_saturation_A, a.module_series_ohm, a.module_shunt_ohm, ideality_V},
@@ -63,7 +67,9 @@ solar::ModuleData module_from_keys(const Scenario& s) {
             fmt::format("{}, expected {} of one module", e.what(), by_parameters ? "parameters" : "data-sheet values"));
     }
     const double kept = solar::low_light_efficiency(data);
-    if (asked && std::abs(kept - low_light) > 5e-4)
+    // Four figures and two of weak light ask for more than five parameters can give: within what P_mp is known to.
+    const double near = std::isnan(low_light_V) ? 5e-4 : 0.03 * low_light;
+    if (asked && std::abs(kept - low_light) > near)
         throw bad_key(s, "array.module_low_light_efficiency",
                       fmt::format("is {}, expected {:.3f} or {} with the module's other figures", low_light, kept,
                                   low_light < kept ? "more" : "less"));
@@ -167,6 +173,17 @@ DriveSettings drive(const Scenario& s) {
     drive.low_load_W = d.low_load_W;
     drive.flow_switch = s.pump.kind == "none" ? 0.0 : d.flow_switch_m3_h * m3_per_h;
     drive.flow_delay_s = d.flow_delay_s;
+    drive.sensing = d.current_sensing == "three-sensors" ? drive::Sensing::three_sensors
+                    : d.current_sensing == "two-shunts"  ? drive::Sensing::two_shunts
+                    : d.current_sensing == "link-shunt"  ? drive::Sensing::link_shunt
+                                                         : drive::Sensing::ideal;
+    drive.sensing_blind_s = d.sensing_blind_s;
+    drive.earth_trip_A = drive.sensing == drive::Sensing::three_sensors ? d.earth_trip_A : 0.0;
+    drive.insulation_trip_ohm = s.link.earth_monitor_ohm < open_circuit ? s.link.earth_monitor_trip_ohm : 0.0;
+    drive.back_emf = d.rotor_sensing == "back-emf" && s.motor.kind == motor::PermanentMagnet::kind;
+    drive.emf_per_Hz = 2 * std::numbers::pi * s.motor.flux_linkage_Wb;
+    drive.align_s = d.align_s;
+    drive.start_ramp = d.start_ramp_Hz_per_s;
     drive.phase_loss_detection = d.phase_loss_detection;
     drive.enabled = d.enabled;
     drive.link_F = s.link.capacitance_F;
@@ -278,8 +295,21 @@ Pump pump(const Scenario& s, double density) {
     if (p.kind == "centrifugal") {
         try {
             const double flow = p.best_flow_m3_h * m3_per_h;
-            water::Centrifugal pump = water::centrifugal(speed, p.shutoff_head_m, flow, p.best_head_m,
-                                                         p.best_efficiency, density, p.reversed_head_share);
+            // One impeller lifts 5 m at 2850 rpm, with the square of the speed (common practice, no source).
+            const double pace = p.rated_speed_rpm / 2850, one = 5.0 * pace * pace;
+            const double stages = std::isnan(p.stages) ? std::max(1.0, std::round(p.best_head_m / one)) : p.stages;
+            const double specific = water::specific_speed(speed, flow, p.best_head_m / stages);
+            // Every edit asks for it. As bits, since what is not given is no number.
+            std::array<std::uint64_t, 8> question;
+            std::size_t n = 0;
+            for (const double x : {speed, p.shutoff_head_m, flow, p.best_head_m, p.best_efficiency, density, specific,
+                                   p.reversed_head_share})
+                question[n++] = std::bit_cast<std::uint64_t>(x);
+            static Memo<std::array<std::uint64_t, 8>, water::Centrifugal> built(64);
+            water::Centrifugal pump = *built(question, [&] {
+                return water::centrifugal(speed, p.shutoff_head_m, flow, p.best_head_m, p.best_efficiency, density,
+                                          specific, p.reversed_head_share);
+            });
             // Bearings and seals; common practice, no source.
             pump.breakaway = std::isnan(p.breakaway_N_m) ? 0.03 * pump.torque(speed, flow) : p.breakaway_N_m;
             return pump;
@@ -325,9 +355,12 @@ Hydraulics hydraulics(const Scenario& s) {
     h.tank_use = s.tank.use_m3_h * m3_per_h;
     h.dry_life_s = s.pump.dry_life_s;
     h.npsh = std::isnan(s.pump.npsh_m) ? 0.0 : s.pump.npsh_m;
-    h.best_flow = s.pump.best_flow_m3_h * m3_per_h;
+    h.best_flow = s.pump.kind == "progressive-cavity"
+                      ? s.pump.displacement_L_per_rev * 1e-3 * s.pump.rated_speed_rpm / 60
+                      : s.pump.best_flow_m3_h * m3_per_h;
     h.vapour_head = water.vapour_pressure / (water.density * water::gravity);
     h.rated_speed = s.pump.rated_speed_rpm * rpm;
+    h.sand = s.well.sand_mg_L * 1e-3;
     return h;
 }
 

@@ -170,6 +170,7 @@ struct Hydraulics {
     double best_flow = 0.0;      // m3/s, of that pump
     double vapour_head = 0.2;    // m of water, of its vapour pressure
     double rated_speed = 300.0;  // rad/s, of the pump
+    double sand = 0.0;           // kg/m3 of the water pumped
     bool check_valve = true;
 };
 

@@ -157,6 +157,30 @@ ModuleData from_datasheet(const DataSheet& sheet, double low_light) {
     return m;
 }
 
+ModuleData from_datasheet(const DataSheet& sheet, double low_light, double wanted_V) {
+    ModuleData m = begun(sheet);
+    // With this share of the shunt following the light: the efficiency left, which rises with it.
+    const auto kept = [&](double share) {
+        m.shunt_light = share;
+        choose_ideality(m, sheet, [&](const ModuleData& with) {
+            return with.stc.a <= sheet.Voc / 200 || low_light_voltage(with) >= wanted_V;
+        });
+        return low_light_efficiency(m);
+    };
+    if (kept(0.0) < low_light && kept(1.0) > low_light) {
+        double low = 0.0, high = 1.0;
+        for (int n = 0; n < 40; ++n) {
+            const double middle = 0.5 * (low + high);
+            (kept(middle) < low_light ? low : high) = middle;
+        }
+        kept(low);
+    } else if (kept(0.0) < low_light) {
+        kept(1.0);
+    }
+    meet_beta(m);
+    return m;
+}
+
 ModuleData from_parameters(const SingleDiode& stc, double alpha_sc, double beta_oc, int cells, double low_light) {
     ModuleData m;
     m.stc = stc;

@@ -52,6 +52,15 @@ inline constexpr double typical_low_light = 0.94;
 // what can go with the other figures gives the nearest that can: ask low_light_efficiency() of the result.
 ModuleData from_datasheet(const DataSheet& sheet, double low_light);
 
+// Share of Voc that is left at 200 W/m2 and 25 degC.
+double low_light_voltage(const ModuleData& module);
+
+// With that known as well (IEC 61853-1 asks for both) the two losses of weak light come apart: how Voc falls with the
+// light tells the ideality, and what efficiency is lost beyond that tells how much of the shunt follows the light
+// (shunt_light). A fit that lets all of it follow, as above, puts a plain shunt's loss down to the ideality. Where the
+// pair asks for less than no share or more than all of it, none or all.
+ModuleData from_datasheet(const DataSheet& sheet, double low_light, double low_light_voltage);
+
 // A module of which the five parameters at STC are known; gap_eV meets beta_oc. The shunt is a plain resistance,
 // unless a low_light asks for one that follows the light (as above: the nearest that can be; NaN: asks for nothing).
 ModuleData from_parameters(const SingleDiode& stc, double alpha_sc, double beta_oc, int cells, double low_light);

@@ -52,6 +52,10 @@ double low_light_efficiency(const ModuleData& module) {
     return 5 * power(200) / power(1000);
 }
 
+double low_light_voltage(const ModuleData& module) {
+    return voltage(translate(module, 200, 25), 0) / voltage(module.stc, 0);
+}
+
 double noct_temperature(double air_degC, double irradiance, double noct_degC) {
     return air_degC + (noct_degC - 20) * irradiance / 800;
 }

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <stdexcept>
 
+#include "water/quadrants.hpp"
+
 namespace sunshaft::water {
 namespace {
 
@@ -32,36 +34,96 @@ double closed_valve_share(double steepness, double efficiency) {
     return share;
 }
 
+// A table's value on the way from speed share a and flow share v, cubic between its entries.
+double between(const std::array<double, Outside::size>& table, const std::array<double, Outside::size>& slope, double a,
+               double v) {
+    const double at = (std::numbers::pi + std::atan2(v, a)) * (44 / std::numbers::pi);
+    const auto n = std::min(static_cast<std::size_t>(std::max(at, 0.0)), Outside::size - 2);
+    const double y = at - static_cast<double>(n), z = 1 - y;
+    const double d = table[n + 1] - table[n];
+    return table[n] + y * d + y * z * (z * (slope[n] - d) - y * (slope[n + 1] - d));
+}
+
+// Slopes by the entries beside; at the axes, where another quadrant begins, from inside.
+void lay_slopes(const std::array<double, Outside::size>& table, std::array<double, Outside::size>& slope) {
+    for (std::size_t n = 0; n < Outside::size; ++n) {
+        const std::size_t before = n % 22 == 0 && (n == 0 || n == 66) ? n : n - 1,
+                          after = n == 44 || n == 88 ? n : n + 1;
+        slope[n] = (table[after] - table[before]) / static_cast<double>(after - before);
+    }
+}
+
+// The measured characteristics moved onto a pump's own figures.
+struct Own {
+    double specific_speed, reversed_share, steepness, closed_valve, efficiency, best_head, best_torque;
+};
+std::shared_ptr<const Outside> fit(const Own& own) {
+    constexpr double its_efficiency = 0.85;
+    const double better = std::min(1.0, own.efficiency / its_efficiency), quality = better * better;
+    const Quadrants measured = quadrants(own.specific_speed);
+    const double s = own.steepness, k = own.closed_valve;
+    const double share = std::isnan(own.reversed_share) ? measured.head[0] / measured.head[44] : own.reversed_share;
+    const double closed = 1 + s - measured.head[44], reversed = share * (1 + s) - measured.head[0],
+                 forced = -s - measured.head[66], forced_torque = k - 2 * s - measured.torque[66];
+    auto out = std::make_shared<Outside>();
+    for (std::size_t n = 0; n < Outside::size; ++n) {
+        const double angle = (static_cast<double>(n) - 44) * (std::numbers::pi / 44);
+        const double a = std::cos(angle), v = std::sin(angle), a2 = a * a;
+        // Where this pump's parabola meets the measured pump, in a few tens of degrees.
+        const double near_forced = v * v * (1 - std::abs(a)) * (1 - std::abs(a));
+        double h = measured.head[n], t = measured.torque[n];
+        if (n <= 22) h += reversed * a2;
+        else if (n <= 44) h += closed * a2;
+        else if (n >= 66) h += reversed * a2 + forced * near_forced;
+        if (n <= 22) t = measured.torque[0] * a2 + quality * (t - measured.torque[0] * a2);
+        else if (n <= 44) t = k * a2 + quality * (t - measured.torque[44] * a2);
+        else if (n >= 66) t += forced_torque * near_forced;
+        out->head[n] = h, out->torque[n] = t;
+    }
+    lay_slopes(out->head, out->head_by);
+    out->head_by[44] = 0.0;  // as the pumping quadrant begins
+    lay_slopes(out->torque, out->torque_by);
+    // No more power out than in, in units of the shaft's at the best point: eta v h <= a t.
+    constexpr int looks = 400;
+    constexpr double margin = 1.02;
+    for (int n = 1; n < looks; ++n) {
+        const double left = 1.0 - static_cast<double>(n) / looks;  // closer together towards a shaft at rest
+        const double angle = std::numbers::pi / 2 * (1.0 - left * left), c = std::cos(angle), d = std::sin(angle);
+        const auto gain = [&](double a, double v) {
+            return own.efficiency * v * between(out->head, out->head_by, a, v) -
+                   a * between(out->torque, out->torque_by, a, v);
+        };
+        out->reversed_slope = std::max(out->reversed_slope, margin * gain(-c, d) / (own.efficiency * c * d * d));
+        out->turbine_drag = std::max(out->turbine_drag, margin * gain(-c, -d) / (c * c * d));
+    }
+    for (std::size_t n = 0; n < Outside::size; ++n) {
+        out->head[n] *= own.best_head, out->head_by[n] *= own.best_head;
+        out->torque[n] *= own.best_torque, out->torque_by[n] *= own.best_torque;
+    }
+    out->reversed_slope *= own.best_head;
+    out->turbine_drag *= own.best_torque;
+    return out;
+}
+
 }  // namespace
 
 Centrifugal centrifugal(double rated_speed, double shutoff_head, double best_flow, double best_head,
-                        double best_efficiency, double density, double reversed_share) {
+                        double best_efficiency, double density, double specific_speed, double reversed_share) {
     demand_positive("rated speed", rated_speed);
     demand_positive("best flow", best_flow);
     demand_positive("best head", best_head);
     demand_positive("density", density);
+    demand_positive("specific speed", specific_speed);
     demand(std::isfinite(shutoff_head) && shutoff_head > best_head, "shut-off head", shutoff_head,
            "more than the head at the best point");
     demand(best_efficiency > 0 && best_efficiency < 1, "best efficiency", best_efficiency, "between 0 and 1");
-    demand(reversed_share > 0 && reversed_share < 1, "reversed share", reversed_share, "between 0 and 1");
+    demand(std::isnan(reversed_share) || (reversed_share > 0 && reversed_share < 1), "reversed share", reversed_share,
+           "between 0 and 1");
 
     const double q = best_flow, q2 = best_flow * best_flow;
     const double s = shutoff_head / best_head - 1;
     const double k = closed_valve_share(s, best_efficiency);
     const double power = hydraulic_power(density, best_flow, best_head) / best_efficiency;
-
-    // Donsky's radial pump in units of its best point: values on the axes, then fitted cross terms. Its own
-    // shut-off head is 1.288 and its efficiency was about 0.85 (the latter not printed with the table).
-    constexpr double reversed_runs_out = 0.437;
-    constexpr double standing_head = 0.692, standing_torque = 0.865, reversed_torque = 0.684;
-    constexpr double turbine_head = -0.277, turbine_torque = 0.392, back_torque = 0.257;
-    constexpr double its_efficiency = 0.85;
-    const double better = std::min(1.0, best_efficiency / its_efficiency), quality = better * better;
-    const double reversed_head = reversed_share * (1 + s);
-    // Steeper where a flat curve and a low efficiency would let a standing pump draw power from forced flow.
-    const double reversed_slope = std::max(
-        (reversed_head - s * reversed_runs_out * reversed_runs_out) / reversed_runs_out, (k - 2 * s) / best_efficiency);
-    const double reversed_cross = std::max(2.249, reversed_head);
 
     Centrifugal pump{};
     pump.rated_speed = rated_speed;
@@ -71,25 +133,31 @@ Centrifugal centrifugal(double rated_speed, double shutoff_head, double best_flo
     pump.p0 = power * k;
     pump.p1 = power * (1 + 2 * s - 2 * k) / q;
     pump.p2 = power * (k - 2 * s) / q2;
-    pump.back_h2 = best_head * standing_head / q2;
-    pump.back_p1 = power * quality * back_torque / q;
-    pump.back_p2 = power * quality * standing_torque / q2;
-    pump.reversed_h0 = best_head * reversed_head;
-    pump.reversed_h1 = best_head * reversed_slope / q;
-    pump.reversed_p0 = -power * reversed_torque;
-    pump.reversed_p1 = power * reversed_cross / q;
-    pump.turbine_h1 = best_head * turbine_head / q;
-    pump.turbine_p1 = power * quality * turbine_torque / q;
+    pump.best_flow = best_flow;
+    pump.outside = fit({specific_speed, reversed_share, s, k, best_efficiency, best_head, power / rated_speed});
     return pump;
+}
+
+double Centrifugal::head_outside(double a, double v) const {
+    const double h = (a * a + v * v) * between(outside->head, outside->head_by, a, v);
+    // Worn, it loses at closed valve a share of what it holds there, whichever way it turns.
+    const double lost = wear * (a > 0 ? h0 : std::max(0.0, outside->head.front())) * a * a;
+    return h - lost - (a < 0 && v > 0 ? outside->reversed_slope * -a * v : 0.0);
+}
+
+double Centrifugal::torque_outside(double a, double v) const {
+    const double t = (a * a + v * v) * between(outside->torque, outside->torque_by, a, v);
+    if (v >= 0) return t;
+    // Clearances let water past that would have turned it.
+    const double axis = (a > 0 ? outside->torque[44] : outside->torque.front()) * a * a;
+    const double drag = a < 0 ? outside->turbine_drag * a * v : 0.0;
+    return axis + (1 - wear) * (t - axis) - drag;
 }
 
 Centrifugal worn(Centrifugal pump, double wear) {
     demand(wear >= 0 && wear <= 1, "wear", wear, "0 to 1");
     pump.h0 *= 1 - wear;
-    pump.reversed_h0 *= 1 - wear;
-    pump.back_p1 *= 1 - wear;  // less is drawn from water running back, too
-    pump.back_p2 *= 1 - wear;
-    pump.turbine_p1 *= 1 - wear;
+    pump.wear = 1 - (1 - wear) * (1 - pump.wear);
     return pump;
 }
 

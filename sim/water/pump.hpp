@@ -14,6 +14,9 @@
 #pragma once
 
 #include <algorithm>
+#include <array>
+#include <limits>
+#include <memory>
 #include <numbers>
 
 namespace sunshaft::water {
@@ -48,20 +51,22 @@ inline double cavitating(double available, double required) {
     return std::max(0.0, 1.0 - 0.03 * fourth * fourth);
 }
 
-// Centrifugal pump. In each quadrant of (speed, flow) head and torque are quadratic forms in r = speed /
-// rated_speed and Q, which makes the affinity laws (Q ~ n, H ~ n2, P ~ n3) exact everywhere and leaves nothing
-// to divide by at zero speed:
+// What a pump does outside the pumping quadrant, as shares of its best point: quadrants.hpp fitted to this pump.
+struct Outside {
+    static constexpr std::size_t size = 89;
+    std::array<double, size> head{}, torque{};        // m and N m, of a2 + v2; C1 between the entries
+    std::array<double, size> head_by{}, torque_by{};  // their slopes, for each entry
+    double reversed_slope = 0.0;                      // m: less of head turned backwards against forward flow, |a| v
+    double turbine_drag = 0.0;                        // N m: less of what falling water gives, |a v|
+};
+
+// Centrifugal pump. Pumping (speed and flow forward) head and torque are quadratic forms in r = speed / rated_speed and
+// Q; in the other three quadrants they follow the complete characteristics measured on pumps of its specific speed. All
+// of it goes with the square along an affine line, so that the affinity laws (Q ~ n, H ~ n2, P ~ n3) are exact, and is
+// continuous from quadrant to quadrant:
 //
-//     H = a r2 + b r Q + c Q2          T = (a' r2 + b' r Q + c' Q2) / rated_speed
-//
-// Neighbouring quadrants share the coefficients of their common axis, so both are continuous.
-// Which coefficient belongs where (speed x flow):
-//
-//                         H:  r2           rQ            Q2        T: r2           rQ            Q2
-//     pumping       + +       h0           h1            h2           p0           p1            p2
-//     back-flow     + -       h0           h1            back_h2      p0           back_p1       back_p2
-//     turbine       - -       reversed_h0  turbine_h1    back_h2      reversed_p0  turbine_p1    back_p2
-//     reversed      - +       reversed_h0  reversed_h1   h2           reversed_p0  reversed_p1   p2
+//     H = h0 r2 + h1 r Q + h2 Q2          T = (p0 r2 + p1 r Q + p2 Q2) / rated_speed          pumping
+//     H = (a2 + v2) head(x)               T = (a2 + v2) torque(x)                             else
 //
 // Left out: the change of efficiency with size and speed (Reynolds number), hysteresis. `breakaway` holds
 // the shaft at rest (dry_friction() below); torque() knows nothing of it.
@@ -69,25 +74,26 @@ struct Centrifugal {
     double rated_speed;  // rad/s
     double h0, h1, h2;   // m, s/m2, s2/m5; h2 < 0
     double p0, p1, p2;   // W, W s/m3, W s2/m6
-    double back_h2, back_p1, back_p2;
-    double reversed_h0, reversed_h1, reversed_p0, reversed_p1;
-    double turbine_h1, turbine_p1;
+    double best_flow = 1.0;
+    std::shared_ptr<const Outside> outside{};
+    double wear = 0.0;       // share of the closed-valve head lost
     double breakaway = 0.0;  // N m
 
     double head(double speed, double flow) const {
         const double r = speed * (1 / rated_speed);  // the division does not wait for the speed
-        const double a = r >= 0 ? h0 : reversed_h0;
-        const double b = r >= 0 ? h1 : (flow >= 0 ? reversed_h1 : turbine_h1);
-        const double c = flow >= 0 ? h2 : back_h2;
-        return a * r * r + (b * r + c * flow) * flow;
+        if (r < 0 || flow < 0) [[unlikely]]
+            return head_outside(r, flow / best_flow);
+        return h0 * r * r + (h1 * r + h2 * flow) * flow;
     }
     double torque(double speed, double flow) const {
         const double per_rated = 1 / rated_speed, r = speed * per_rated;
-        const double a = r >= 0 ? p0 : reversed_p0;
-        const double b = r >= 0 ? (flow >= 0 ? p1 : back_p1) : (flow >= 0 ? reversed_p1 : turbine_p1);
-        const double c = flow >= 0 ? p2 : back_p2;
-        return (a * r * r + (b * r + c * flow) * flow) * per_rated;
+        if (r < 0 || flow < 0) [[unlikely]]
+            return torque_outside(r, flow / best_flow);
+        return (p0 * r * r + (p1 * r + p2 * flow) * flow) * per_rated;
     }
+    // m and N m at shares of rated speed and best flow, one of them negative.
+    double head_outside(double a, double v) const;
+    double torque_outside(double a, double v) const;
 };
 
 // A pump from the figures on every data sheet, all at rated speed: head at closed valve, and flow, head and
@@ -104,17 +110,16 @@ struct Centrifugal {
 // share of power taken at closed valve: 0.45 as in the data below, more where a steep curve and a low
 // efficiency need it so that even water forced through the pump faster than it can push loses energy in it.
 //
-// The other three quadrants are scaled from the complete characteristics of a radial pump (specific speed 25
-// SI: B. Donsky, "Complete pump characteristics and the effects of specific speeds on hydraulic transients", J.
-// Basic Eng. 83 (1961) 685; tabulated in E. B. Wylie and V. L. Streeter, "Fluid Transients"): values on the
-// axes as they are, cross terms fitted. One quadratic a quadrant follows that pump to 0.27 of the best head and
-// 0.3 of the best torque at worst, over a surface from -0.67 to 1.29 and -1.77 to 0.89. Turned backwards a pump
-// holds 49 % of its shut-off head and has none left at 44 % of the best flow. Torque drawn from water running
-// back goes with the square of the efficiency, up to the 0.85 assumed for the measured pump, which makes a pump
-// as turbine a little less efficient than as pump. In no quadrant does more power come out than goes in. Another share
-// of the shut-off head than the measured one may be given for the pump turned backwards.
+// The other three quadrants are those of a measured pump of that specific speed (quadrants.hpp), moved on the axes onto
+// this pump's own figures: head and torque at closed valve, head and torque of water forced through at rest. Turned
+// backwards with its valve closed a radial pump keeps 49 % of its shut-off head, less with rising specific speed, none
+// from about 80 on; another share may be given. Torque drawn from water running back goes with the square of the
+// efficiency, up to the 0.85 assumed for the measured pumps, which makes a pump as turbine a little less efficient than
+// as pump. Where a pump far from the measured ones would bring out more power than goes in, turned backwards it pushes
+// less and as a turbine it gives less.
 Centrifugal centrifugal(double rated_speed, double shutoff_head, double best_flow, double best_head,
-                        double best_efficiency, double density, double reversed_share = 0.634 / 1.288);
+                        double best_efficiency, double density, double specific_speed = 25.0,
+                        double reversed_share = std::numeric_limits<double>::quiet_NaN());
 
 // Wear opens the clearances: part of the head is lost, the power stays. wear 0..1 is the share of head lost at
 // closed valve (common practice, no source).

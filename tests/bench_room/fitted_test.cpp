@@ -1,4 +1,5 @@
 // What is fitted besides: a choke at the output, capacitors and a monitor from the poles to earth, a flow switch.
+#include "bench/hazards.hpp"
 #include "plant/surges.hpp"
 #include "support.hpp"
 #include "trace/statistics.hpp"
@@ -56,4 +57,32 @@ TEST_CASE("a flow switch stops a pump whose coupling has broken, and leaves a he
     CHECK(alone.state().control.phase == drive::Phase::dry_hold);
     CHECK(alone.gauge("drive_stop").says == "no flow");
     CHECK(drive::turning(blind.state().control.phase));
+}
+
+TEST_CASE("capacitors to earth bring a caution that says what they hold and what they do") {
+    const auto told = [](const char* capacitance) {
+        const bench::Bench b = at("hill-orchard", {.set = {std::string("link.earth_capacitance_F=") + capacitance}});
+        std::string all;
+        for (const std::string& line : bench::words(bench::needs(bench::scene(*b.site(), b.plant().look(b.state())),
+                                                                 {"dc+", "earth", ""}, meter::Mode::dcv)))
+            all += line + "\n";
+        return all;
+    };
+    CHECK(told("0").find("Capacitors from both poles") == std::string::npos);
+    const std::string words = told("2e-6");
+    CHECK(words.find("Capacitors from both poles to earth are fitted here.") != std::string::npos);
+    CHECK(words.find("leakage current with nothing wrong") != std::string::npos);
+}
+
+TEST_CASE("an earth monitor that stops the drive sees leaks of the array, and the motor's once it runs") {
+    const std::vector<std::string> monitor = {"link.earth_monitor_ohm=100e3", "link.earth_monitor_trip_ohm=50e3"};
+    const auto stop = [&](const std::vector<site::Fault>& faults) {
+        bench::Bench b = at("hill-orchard", {.set = monitor, .faults = faults});
+        b.advance(20.0);
+        return drive::display(b.state().control).last_stop;
+    };
+    CHECK(stop({}) == drive::Cause::none);
+    CHECK(stop({{"wet-connector", "s1.m5-", 20e3, 0.0}}) == drive::Cause::low_insulation);
+    CHECK(stop({{"wet-connector", "s1.m5-", 200e3, 0.0}}) == drive::Cause::none);
+    CHECK(stop({{"cable-earth-leakage", "w", 20e3, 0.0}}) == drive::Cause::low_insulation);
 }
