@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "bench/bench.hpp"
+#include "model/day_wish.hpp"
 #include "model/meters_at_hand.hpp"
 #include "model/notebook.hpp"
 #include "model/scope_view.hpp"
@@ -43,6 +44,7 @@ struct Session {
     ScopeSettings scope;
     bool marks_hidden = false, teaching_points = false;
     std::vector<Note> notes = {};
+    DayWish day = {};
 };
 std::string to_toml(const Session& session);
 // Throws site::BadInput in one line: "session:line:column: what is wrong".
