@@ -102,6 +102,11 @@ std::optional<DayView> day_view(const DayQuestion& q, std::shared_ptr<const std:
     v.faulty = !q.edits.faults.empty();
     try {
         const Scenario s = settled(q);
+        if (s.supply.kind != "array") {
+            v.trouble = "A day needs a sun to run on, and this site has no array.";
+            v.progress = 1.0;
+            return v;
+        }
         day::check(s);
         const day::NamedSky& sky = day::shipped_skies().sky(q.wish.sky);
         const day::Array array(s);

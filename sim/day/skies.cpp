@@ -157,8 +157,8 @@ Weather under(const NamedSky& sky, Weather w, unsigned seed) {
         for (Sky& row : w.rows) veil(row, sky, 1.0);
         return w;
     }
-    // Gaps and clouds in turn, their lengths spread as waiting times are. By arithmetic of our own: distributions differ
-    // from one standard library to the next.
+    // Gaps and clouds in turn, their lengths spread as waiting times are. By arithmetic of our own: distributions
+    // differ from one standard library to the next.
     std::mt19937 draw(seed);
     const auto length = [&](double mean) {
         const double u = (static_cast<double>(draw()) + 0.5) / 4294967296.0;

@@ -94,7 +94,8 @@ TEST_CASE("a table of skies with a mistake says where and what") {
     CHECK(why("[[sky]]\nid = \"a\"\nbeam = 2\n").starts_with("my.toml:3:8: beam: expected"));
     CHECK(why("[[sky]]\nid = \"a\"\n").starts_with("my.toml:1:1: source: expected"));
     CHECK(why("[[sky]]\nid = \"a\"\ngap_min = 3\n").find("cloud_min") != std::string::npos);
-    CHECK(why("[[sky]]\nid = \"a\"\n[[source]]\nid = \"x\"\nsky = \"b\"\n").find("expected one of a") != std::string::npos);
+    CHECK(why("[[sky]]\nid = \"a\"\n[[source]]\nid = \"x\"\nsky = \"b\"\n").find("expected one of a") !=
+          std::string::npos);
     CHECK(why("[[sky]").starts_with("my.toml:1:"));
 }
 

@@ -31,9 +31,8 @@ std::string look_everywhere(const std::string& file, const std::string& state, c
         script += fmt::format("scale {}\nsize {} {}\nfold open\nshow split off\n", size.percent, size.w, size.h);
         for (const char* drawer : {"", "Faults", "Weather and controls"}) {
             script += *drawer ? fmt::format("drawer \"{}\"\n", drawer) : "show drawer off\n";
-            for (const char* tab :
-                 {"Scope", "Spectrum", "Phasors", "Space vector", "Curves", "Day", "Drive", "Inside the drive",
-                  "Ladder"}) {
+            for (const char* tab : {"Scope", "Spectrum", "Phasors", "Space vector", "Curves", "Day", "Drive",
+                                    "Inside the drive", "Ladder"}) {
                 if (*drawer && std::string(tab) != "Scope") break;  // the strip stands under the drawer, not beside it
                 script += fmt::format("tab \"{}\"\n", tab);
                 check(fmt::format("{} {}", tab, drawer));
@@ -128,10 +127,11 @@ TEST_CASE("a day's strip and the year's calendar: nothing on anything with a fau
             script += fmt::format("hour {}\nwait 0\ncheck {} \"{} {}\"\n", hour, told.string(), size.w, hour);
             ++states;
         }
-        script += fmt::format("set sun.irradiance_W_m2 333\nwait 0\ncheck {0} \"{1} by hand\"\nclick \"year\"\n"
-                              "frames 2\ncheck {0} \"{1} year\"\nheal all\nframes 2\ncheck {0} \"{1} year, "
-                              "healthy\"\nclick \"year\"\nplant high-resistance-splice v 4\nwait 0\n",
-                              told.string(), size.w);
+        script += fmt::format(
+            "set sun.irradiance_W_m2 333\nwait 0\ncheck {0} \"{1} by hand\"\nclick \"year\"\n"
+            "frames 2\ncheck {0} \"{1} year\"\nheal all\nframes 2\ncheck {0} \"{1} year, "
+            "healthy\"\nclick \"year\"\nplant high-resistance-splice v 4\nwait 0\n",
+            told.string(), size.w);
         states += 3;
     }
     const Looked looked = play("hill-orchard", script, scratch, display, told);

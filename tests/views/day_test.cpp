@@ -162,6 +162,7 @@ TEST_CASE("which day and which sky are kept with the session") {
     Desk other(orchard(), false);
     REQUIRE(other.restore(desk.session(), error));
     CHECK(other.day == desk.day);
-    CHECK_FALSE(other.restore("kind = \"bench session\"\nscenario = \"hill-orchard\"\n[day]\ndate = \"soon\"\n", error));
+    CHECK_FALSE(
+        other.restore("kind = \"bench session\"\nscenario = \"hill-orchard\"\n[day]\ndate = \"soon\"\n", error));
     CHECK(error.find("date") != std::string::npos);
 }
