@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <tuple>
 
 #include "day/run.hpp"
 #include "text/figure.hpp"
@@ -91,8 +92,9 @@ SiteReport site_report(const Scenario& s, const day::Weather& weather) {
     for (std::size_t n = 0; n < 12; ++n) {
         r.months[n].days = most.days[n];
         if (most.days[n] > 0.0) {
-            r.months[n].most_m3 = most.m3[n] / most.days[n];
-            r.months[n].least_m3 = least.m3[n] / std::max(least.days[n], 1e-9);
+            // A tank that is full every day is as full under haze, give or take where its float falls.
+            std::tie(r.months[n].least_m3, r.months[n].most_m3) =
+                std::minmax({least.m3[n] / std::max(least.days[n], 1e-9), most.m3[n] / most.days[n]});
         }
         r.least_year_m3 += least.m3[n], r.most_year_m3 += most.m3[n];
     }

@@ -160,6 +160,8 @@ class Pages {
             p_.text(margin + axis - 4, at(v) - 5, text::plain(std::round(v * 100) / 100),
                     {.size = small, .mono = true, .align = 1.0});
         }
+        const bool needed = !std::isnan(r_.need_m3_day);
+        if (needed) p_.line(margin + axis, at(r_.need_m3_day), margin + inner, at(r_.need_m3_day), 1.1, true);
         for (std::size_t n = 0; n < 12; ++n) {
             const SiteReport::Month& m = r_.months[n];
             const double x = margin + axis + each * static_cast<double>(n), w = 0.5 * each, left = x + 0.25 * each;
@@ -173,12 +175,10 @@ class Pages {
             p_.label(x + 0.5 * each, at(m.most_m3) - 11, text::quantity(m.most_m3, "", 3),
                      {.size = small, .mono = true, .align = 0.5});
         }
-        if (!std::isnan(r_.need_m3_day)) {
-            p_.line(margin + axis, at(r_.need_m3_day), margin + inner, at(r_.need_m3_day), 1.1, true);
-            p_.label(margin + axis + 3, at(r_.need_m3_day) - 10, "needed", {.size = small, .bold = true});
-        }
         y_ = top + high + 16;
-        if (spread(r_)) y_ += p_.text(margin, y_, "Outline and figure: clear sky. Black: haze.", {.size = small}) + 2;
+        std::string key = spread(r_) ? "Outline and figure: clear sky. Black: haze." : "";
+        if (needed) key += std::string(key.empty() ? "" : " ") + "Dashed: needed.";
+        if (!key.empty()) y_ += p_.text(margin, y_, key, {.size = small}) + 2;
         y_ += p_.text(margin, y_, printed(year(r_)), {.size = body, .wide = inner});
     }
 
@@ -276,8 +276,7 @@ std::string report_html(const SiteReport& r) {
             "<tr><td>{}</td><td><b>{}</b></td><td class=\"f\">{}</td><td>{}</td><td class=\"f\">{}</td>"
             "<td>{} ({}){}</td></tr>\n",
             word(m.verdict), put(m.what), put(figure(m.is, m.unit)), put(bound(m)), left(m), put(m.rule),
-            text::html(m.source),
-            m.note.empty() ? "" : "<br><b>" + put(m.note) + "</b>");
+            text::html(m.source), m.note.empty() ? "" : "<br><b>" + put(m.note) + "</b>");
     out += fmt::format("</table>\n<h2>Expected readings</h2>\n<p><b>Computed for {}.</b> {}</p>\n", put(r.sheet.sky),
                        put(r.sheet.note));
     return out + sheet_body(r.sheet, false) + "</html>\n";
