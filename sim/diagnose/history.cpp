@@ -19,7 +19,9 @@ constexpr std::array skies{"clear", "changing"};
 // How loosely people tell: hours of the clock, the logarithm of a count. Common practice, no source.
 constexpr double clock_sd = 0.75, count_sd = 0.5;
 // That somebody tells of it where it is not so: memory errs, and other days were other days.
-constexpr double told_amiss = 0.06;
+constexpr double told_amiss = 0.02;
+// That it is told of where something is wrong that nobody here knows.
+constexpr double told_of_unknown = 0.1;
 
 bool has(const std::string& text, std::initializer_list<const char*> words) {
     return std::any_of(words.begin(), words.end(), [&](const char* w) { return text.find(w) != std::string::npos; });
@@ -243,7 +245,7 @@ void History::weigh(std::vector<Cause>& causes, const Priors& priors) {
     double sum = 0.0;
     for (Cause& c : causes) {
         const auto known = likely(c);
-        if (c.fault == "nothing-here-fits") c.prior *= 0.3;
+        if (c.fault == "nothing-here-fits") c.prior *= told_of_unknown;
         else if (known) c.prior *= *known;
         else c.prior *= std::min(1.0, healthy * priors.times(c.fault, said));
         sum += c.prior;
