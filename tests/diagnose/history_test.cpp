@@ -77,7 +77,8 @@ TEST_CASE("a noon without water is told of what stops a site at noon") {
     Scenario s = site_named("hill-orchard");
     History h(s, {"stops at noon, back at three"});
     REQUIRE_FALSE(h.empty());
-    // A well whose water falls to the probe when most is drawn, against a pump that is merely worn, a line that is lost.
+    // A well whose water falls to the probe when most is drawn, against a pump that is merely worn, a line that is
+    // lost.
     const double screen = *h.likely(cause("encrusted-screen", "well", 4.0)),
                  worn = *h.likely(cause("worn-pump", "pump", 0.3)),
                  lost = *h.likely(cause("lost-phase", "splice.v", 1.0));

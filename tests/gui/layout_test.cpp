@@ -119,11 +119,11 @@ TEST_CASE("a day's strip and the year's calendar: nothing on anything with a fau
     const Display display;
     const Scratch scratch;
     const auto told = scratch.path() / "told";
-    std::string script = "wait 1\ntab Day\nfold open\nplant high-resistance-splice v 4\nwait 0\n";
+    std::string script = "wait 1\ntab Day\nfold open\nshow cutaway off\nplant high-resistance-splice v 4\nwait 0\n";
     int states = 0;
     for (const Size& size : few_sizes) {
-        script += fmt::format("size {} {}\nday 2026-06-21 changing\nhour 7\nwait 0\nframes 2\n", size.w, size.h);
-        for (const char* hour : {"7", "10.5", "13.25", "18"}) {
+        script += fmt::format("size {} {}\nday 2026-06-21 changing\nhour 6\nwait 0\nframes 2\n", size.w, size.h);
+        for (const char* hour : {"6", "10.5", "13.25", "18"}) {
             script += fmt::format("hour {}\nwait 0\ncheck {} \"{} {}\"\n", hour, told.string(), size.w, hour);
             ++states;
         }

@@ -1,5 +1,5 @@
-// The day of the strip: what it shows is what the day room computes, the live run takes a moment of it, and hidden faults
-// leave no trace in it.
+// The day of the strip: what it shows is what the day room computes, the live run takes a moment of it, and hidden
+// faults leave no trace in it.
 #include "model/day_view.hpp"
 
 #include <cmath>
