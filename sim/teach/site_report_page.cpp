@@ -34,6 +34,7 @@ std::string figure(double x, const std::string& unit) {
     return unit == "%" ? text::percent(x) : text::quantity(x, unit, 3);
 }
 std::string bound(const Margin& m) {
+    if (std::isnan(m.bound)) return "not told";
     return m.unit.empty() ? "" : fmt::format("{} {}", m.at_most ? "at most" : "at least", figure(m.bound, m.unit));
 }
 std::string left(const Margin& m) {

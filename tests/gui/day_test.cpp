@@ -1,5 +1,5 @@
-// The clock of the day in a hand: dragged, the live run takes the sun of that hour and one undo brings it back; the same
-// by keys; a day pressed in the calendar opens; the play key lets the day pass.
+// The clock of the day in a hand: dragged, the live run takes the sun of that hour and one undo brings it back; the
+// same by keys; a day pressed in the calendar opens; the play key lets the day pass.
 #include <fmt/format.h>
 
 #include <cmath>
