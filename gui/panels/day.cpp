@@ -60,9 +60,12 @@ class DayStrip : public Panel {
                         {.colour = p.ink_soft});
             return;
         }
+        if (v->hour.empty()) {
+            c.text({x.box.x + 24, x.box.y + 28}, "The day is being worked out.", {.colour = p.ink_soft});
+            return;
+        }
         Box rest = x.box.inset(16, 0);
         head(x, c, rest.cut_top(kHead), *v, *s, p);
-        if (v->hour.empty()) return;
         if (year_) calendar_.draw(x, rest, *v);
         else strip(x, c, rest, *v, *s, p);
     }
@@ -149,7 +152,7 @@ class DayStrip : public Panel {
         if (!v.healthy || year_) return {};
         std::vector<std::string> said;
         if (v.hidden || !v.site || !v.faulty) {
-            said = {m3(v.healthy->dusk_m3) + (v.hidden ? " by dusk, were it healthy" : " by dusk")};
+            said = {m3(v.healthy->dusk_m3) + (v.hidden ? " by dusk if healthy" : " by dusk")};
         } else {
             const double less = v.healthy->dusk_m3 - v.site->dusk_m3;
             const std::string both = fmt::format("{} by dusk, healthy {}", m3(v.site->dusk_m3), m3(v.healthy->dusk_m3));
