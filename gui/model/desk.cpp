@@ -35,6 +35,7 @@ void Desk::open(Scenario scenario) {
     scope = {};
     notebook = {};
     suspecting_.ask({});
+    day = {};
     call_.reset();
     met_ = false;
     before_call_.clear();
@@ -294,8 +295,8 @@ std::string Desk::case_text() const {
 std::string Desk::session() const {
     if (call_) return before_call_;  // what is sealed is in no file but its own
     impl_->hear();
-    return to_toml(
-        {session_site(impl_->scenario.file), impl_->setup, scope, marks_hidden, teaching_points, notebook.notes()});
+    return to_toml({session_site(impl_->scenario.file), impl_->setup, scope, marks_hidden, teaching_points,
+                    notebook.notes(), day});
 }
 
 bool Desk::restore(const std::string& text, std::string& error) {
@@ -314,6 +315,7 @@ bool Desk::restore(const std::string& text, std::string& error) {
         marks_hidden = s.marks_hidden;
         teaching_points = s.teaching_points;
         notebook.restore(s.notes);
+        day = s.day;
         impl_->error.clear();
         impl_->send();
         error.clear();

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "model/call.hpp"
+#include "model/days.hpp"
 #include "model/done.hpp"
 #include "model/notebook.hpp"
 #include "model/scope_view.hpp"
@@ -40,6 +41,7 @@ class Desk {
     void work(double seconds);
     // For tests: shows this instead until it is null again (desk_alter.hpp).
     void show_instead(std::shared_ptr<const Snapshot> altered);
+    void show_day_instead(std::shared_ptr<const DayView> altered);
 
     // -- acts of the user; each is one entry of undo unless noted
     void place(const bench::Probes& probes);  // the channels that follow the leads go with them
@@ -111,6 +113,16 @@ class Desk {
     bool teaching_points = false;  // allow leads on points nobody can reach in the field
     ScopeSettings scope;           // saved with the session; its trigger is changed by trigger() above
 
+    // -- the day at the well
+    DayWish day;  // which, under which sky; saved with the session
+    // A panel that shows it says so with each frame: it is worked out beside the live run, again where something else
+    // is planted, done or set. While faults are hidden, as if there were none.
+    void want_day(bool year);
+    std::shared_ptr<const DayView> the_day() const;  // what is known of it by now; never null
+    // The live run takes sun, modules and air of that hour of the day. While a hand holds the clock (in_hand) it takes
+    // them on the way; letting go makes one entry of undo of the whole way.
+    void at_hour(double hour, bool in_hand);
+
     // -- the notebook, saved with the session
     Notebook notebook;
     void note();  // what the displays show now; last_error() where they show nothing
@@ -151,6 +163,9 @@ class Desk {
     struct Impl;
     std::unique_ptr<Impl> impl_;
     Suspecting suspecting_;
+    Days days_;
+    std::shared_ptr<const DayView> day_instead_;
+    mutable std::shared_ptr<const DayView> day_all_, day_without_faults_;  // the latter made of the former
     std::unique_ptr<Call> call_;
     bool met_ = false;         // the site stands as the call-out has it
     std::string before_call_;  // the session to come back to

@@ -23,6 +23,17 @@ double& now_in(Snapshot& s, const std::string& signal) {
     return r.y1.at(n).back();
 }
 
+// Nothing of the live run: the day's figures alone.
+void nothing(Snapshot&) {}
+DayLine& own(std::shared_ptr<const DayLine>& line) {
+    auto copy = std::make_shared<DayLine>(*line);
+    line = copy;
+    return *copy;
+}
+void scale(std::vector<double>& y, double factor) {
+    for (double& v : y) v *= factor;
+}
+
 void grow(Wave& w, double factor) { w.trace = std::make_shared<const trace::Trace>(grown(*w.trace, factor)); }
 
 }  // namespace
@@ -108,6 +119,27 @@ const std::vector<Alteration>& alterations() {
         {"pump curve", "strip Curves",
          [](Snapshot& s) {
              for (double& y : s.pump_curve.y) y *= 0.8;
+         }},
+        {"day's sun", "strip Day", nothing, [](DayView& v) { scale(v.sun_W_m2, 0.6); }},
+        {"day's power", "strip Day", nothing, [](DayView& v) { scale(own(v.site).power_W, 0.6); }},
+        {"day's flow", "strip Day", nothing, [](DayView& v) { scale(own(v.site).flow_m3_h, 0.6); }},
+        {"day's water", "strip Day", nothing, [](DayView& v) { scale(own(v.site).water_m3, 0.6); }},
+        {"water by dusk", "strip Day", nothing, [](DayView& v) { own(v.healthy).dusk_m3 = 12.3; }},
+        {"healthy day", "strip Day", nothing,
+         [](DayView& v) {
+             v.faulty = true;
+             scale(own(v.healthy).flow_m3_h, 0.6);
+         }},
+        {"lost water", "strip Day", nothing,
+         [](DayView& v) {
+             v.faulty = true;
+             own(v.site).dusk_m3 *= 0.5;
+         }},
+        {"clock", "strip Day",
+         [](Snapshot& s) {
+             auto site = std::make_shared<site::Site>(*s.site);
+             site->scenario.sun.time_of_day = "09:05";
+             s.site = std::move(site);
          }},
         {"drive's state", "strip Drive", [](Snapshot& s) { s.now.control.phase = drive::Phase::locked; }},
         {"event", "strip Drive",

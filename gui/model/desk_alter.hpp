@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "model/day_view.hpp"
 #include "model/snapshot.hpp"
 
 namespace sunshaft::view {
@@ -14,6 +15,7 @@ namespace sunshaft::view {
 struct Alteration {
     std::string field, where;
     void (*apply)(Snapshot& snapshot);
+    void (*day)(DayView& day) = nullptr;  // of the strip's day
 };
 const std::vector<Alteration>& alterations();
 

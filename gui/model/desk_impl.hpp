@@ -34,6 +34,7 @@ struct Desk::Impl {
     Setup setup;
     std::vector<Standing> undo, redo;
     std::optional<Standing> carried;  // what stood when a hand took the lead it carries
+    std::optional<Standing> clock;    // what stood when a hand took the clock of the day
     std::vector<meter::Spec> at_hand;
     std::string error;
     std::unique_ptr<Worker> worker;

@@ -47,11 +47,17 @@ void choose_mode(Desk& desk, const std::string& name) {
 
 void alter(Desk& desk, const std::string& field) {
     desk.show_instead(nullptr);
+    desk.show_day_instead(nullptr);
     if (field == "back") return;
     for (const Alteration& a : alterations()) {
         if (a.field != field) continue;
         auto altered = std::make_shared<Snapshot>(*desk.snapshot());
         a.apply(*altered);
+        if (a.day) {
+            auto day = std::make_shared<DayView>(*desk.the_day());
+            a.day(*day);
+            desk.show_day_instead(std::move(day));
+        }
         return desk.show_instead(altered);
     }
     throw ScriptError(fmt::format("there is no field '{}' to alter", field));
@@ -122,6 +128,23 @@ std::map<std::string, Act> acts() {
           }}},
         {"ghost", {1, [](Desk& d, const Words& w) { d.scope.ghost = on(w[1]); }}},
         {"teaching", {1, [](Desk& d, const Words& w) { d.teaching_points = on(w[1]); }}},
+        {"day",
+         {2,
+          [](Desk& d, const Words& w) {
+              try {
+                  d.day.date = day::parse_date(w[1]);
+              } catch (const std::invalid_argument& e) {
+                  throw ScriptError(e.what());
+              }
+              d.day.sky = w[2];
+              d.want_day(false);
+          }}},
+        {"hour",
+         {1,
+          [](Desk& d, const Words& w) {
+              d.want_day(false);
+              d.at_hour(number(w[1]), false);
+          }}},
         {"marks", {1, [](Desk& d, const Words& w) { d.marks_hidden = !on(w[1]); }}},
         {"alter", {1, [](Desk& d, const Words& w) { alter(d, w[1]); }}},
         {"tell", {0, [](Desk& d, const Words&) { fmt::print("{}", told(*d.snapshot())); }}},

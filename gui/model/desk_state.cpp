@@ -55,6 +55,13 @@ std::string desk_state(const Desk& desk) {
     for (const Event& e : s->events) j["log"].push_back(e.text);
     j["lamps"] = json::object();
     for (const Lamp& lamp : s->lamps) j["lamps"][lamp.name] = lamp.on;
+    const auto day = desk.the_day();
+    j["day"] = {{"date", day::text_of(desk.day.date)},
+                {"sky", desk.day.sky},
+                {"clock", s->site->scenario.sun.time_of_day},
+                {"open", day->open},
+                {"site_m3", day->site ? json(day->site->dusk_m3) : json()},
+                {"healthy_m3", day->healthy ? json(day->healthy->dusk_m3) : json()}};
     j["suspects"] = json::array();
     if (const auto known = desk.suspicion(); known->answer)
         for (const auto& who : known->answer->suspects)

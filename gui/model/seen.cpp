@@ -56,4 +56,25 @@ Snapshot seen(const Snapshot& all) {
     return s;
 }
 
+DayView seen(const DayView& all) {
+    DayView v = all;
+    v.hidden = true;
+    v.faulty = false;
+    v.site = nullptr;
+    v.most_power = v.most_flow = v.most_water = 0.0;
+    if (v.healthy) {
+        for (const double w : v.healthy->power_W) v.most_power = std::max(v.most_power, w);
+        for (const double f : v.healthy->flow_m3_h) v.most_flow = std::max(v.most_flow, f);
+        v.most_water = v.healthy->dusk_m3;
+    }
+    v.year_most_m3 = 0.0;
+    if (v.year) {
+        auto days = std::make_shared<std::vector<YearDay>>(*v.year);
+        for (YearDay& d : *days) d.site_m3 = d.healthy_m3, v.year_most_m3 = std::max(v.year_most_m3, d.healthy_m3);
+        v.year = std::move(days);
+    }
+    for (MonthWater& m : v.months) m.site_m3 = m.healthy_m3;
+    return v;
+}
+
 }  // namespace sunshaft::view

@@ -3,6 +3,7 @@
 // was granted.
 #pragma once
 
+#include "model/day_view.hpp"
 #include "model/snapshot.hpp"
 
 namespace sunshaft::view {
@@ -10,5 +11,7 @@ namespace sunshaft::view {
 // Faults, inner figures (joints, motor, watts, potentials without a meter), everything healthy to compare with and the
 // log of plantings are gone; the site is the one without faults, and of every reading only the display is left.
 Snapshot seen(const Snapshot& all);
+// What the site as it is written should do that day.
+DayView seen(const DayView& all);
 
 }  // namespace sunshaft::view

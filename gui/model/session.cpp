@@ -147,6 +147,7 @@ std::string to_toml(const Session& s) {
                                     {"position", g.position},
                                     {"lowpass_Hz", g.lowpass_Hz}});
     t.insert("teaching", toml::table{{"marks_hidden", s.marks_hidden}, {"points", s.teaching_points}});
+    t.insert("day", toml::table{{"date", day::text_of(s.day.date)}, {"sky", s.day.sky}});
     toml::array notes;
     for (const Note& n : s.notes)
         notes.push_back(toml::table{{"at_s", n.t},
@@ -222,6 +223,13 @@ Session session_from(std::string_view text) {
         note.struck = n.yes("struck", false);
         s.notes.push_back(std::move(note));
     });
+    const Reader day = r.table("day");
+    try {
+        s.day.date = day::parse_date(day.text("date", day::text_of(s.day.date)));
+    } catch (const std::invalid_argument& e) {
+        day.bad("date", e.what());
+    }
+    s.day.sky = day.text("sky", s.day.sky);
     const Reader time = r.table("time");
     s.setup.running = time.yes("running", true);
     s.setup.rate = time.number("rate", 1.0, least_rate, most_rate);

@@ -10,6 +10,7 @@
 
 #include "bench/bench.hpp"
 #include "bench/sound.hpp"
+#include "model/day_wish.hpp"
 #include "model/meters_at_hand.hpp"
 #include "model/notebook.hpp"
 #include "model/scope_view.hpp"
@@ -45,6 +46,7 @@ struct Session {
     ScopeSettings scope;
     bool marks_hidden = false, teaching_points = false;
     std::vector<Note> notes = {};
+    DayWish day = {};
 };
 std::string to_toml(const Session& session);
 // Throws site::BadInput in one line: "session:line:column: what is wrong".

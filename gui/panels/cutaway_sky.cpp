@@ -109,7 +109,11 @@ std::optional<SunWords> sun_words(const Canvas& c, const view::SiteDrawing& d, c
         taken.push_back({first.x, first.y - 20, last.right() + 50 - first.x, first.h + 44});
     }
     if (d.tank) taken.push_back(d.tank->box.inset(-6));
-    if (!d.array.empty()) taken.push_back(cloud_rest(d).inset(-4));
+    if (!d.array.empty()) {
+        taken.push_back(cloud_rest(d).inset(-4));
+        taken.push_back({d.array.x - 15, d.array.y, 14, d.array.h});  // the cover, rolled up
+    }
+    for (const auto& r : d.rings) taken.push_back({r.at.x - r.rx - 3, r.at.y - r.ry - 3, 2 * r.rx + 6, 2 * r.ry + 6});
     for (const Point q : {Point{at.x + 22, at.y + 4},
                           {at.x - 22 - wide, at.y + 4},
                           {at.x + 22, at.y - 12},

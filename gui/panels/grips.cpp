@@ -52,7 +52,14 @@ void Grips::lay_out(const view::SiteDrawing& d, const view::Snapshot& s) {
         if (part.kind == Part::Kind::isolator && !part.box.empty())
             lever_ = part, lever_.box = {d.isolator.centre().x - 8, d.isolator.bottom(), 28, 28};
         if (part.kind == Part::Kind::array && !part.apart && !part.box.empty()) {
-            const Box roll{d.array.x - 12, d.array.y, 8, d.array.h};
+            Box roll{d.array.x - 12, d.array.y, 8, d.array.h};
+            // A low sun is not hidden by it: the longer of what is left above and below.
+            if (d.sun && meet(roll, sun_disc(*d.sun))) {
+                const Box sun = sun_disc(*d.sun).inset(-3);
+                const double above = sun.y - roll.y, below = roll.bottom() - sun.bottom();
+                if (below > above) roll.y = sun.bottom();
+                roll.h = std::max(above, below);
+            }
             if (!on_main(d, roll)) roll_ = part, roll_.box = roll;
         }
     }

@@ -19,6 +19,7 @@ shell::Panels make_panels() {
     all.push_back(phasors());
     all.push_back(space_vector());
     all.push_back(curves());
+    all.push_back(day_strip());
     all.push_back(drive_log());
     all.push_back(drive_inside(shared));
     all.push_back(ladder(shared));

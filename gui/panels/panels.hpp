@@ -21,6 +21,7 @@ std::unique_ptr<shell::Panel> spectrum();
 std::unique_ptr<shell::Panel> phasors();
 std::unique_ptr<shell::Panel> space_vector();
 std::unique_ptr<shell::Panel> curves();
+std::unique_ptr<shell::Panel> day_strip();
 std::unique_ptr<shell::Panel> drive_log();
 std::unique_ptr<shell::Panel> drive_inside(std::shared_ptr<view::SharedView> shared);
 std::unique_ptr<shell::Panel> ladder(std::shared_ptr<view::SharedView> shared);

@@ -334,6 +334,7 @@ void Stage::draw_help() {
         {"N, E", "note the readings; what a healthy site would show"},
         {"K", "who is suspected, by the readings noted"},
         {"T", "a glass that shows heat"},
+        {"D", "the day: sun and water by the hour, its clock to be dragged"},
         {"Ctrl+Tab", "to the next sheet"},
         {"F2, Shift+F2", "faults; weather and controls"},
         {"F3, F4, F5", "meters, inside the reading, strip"},

@@ -22,7 +22,7 @@ namespace sunshaft::cli {
 namespace {
 
 struct Options {
-    std::string file = "case.toml", what, site, out;
+    std::string file = "case.toml", what, site, out, sun_by = "in-plane meter";
     std::vector<std::string> words, act, intake, to_hand;
     std::string modules, label, pump, cable, depth, mode, meter, at, who, when;
     double sun = not_given, warm = not_given;
@@ -51,7 +51,7 @@ int begin(Options o) {
     c.site = o.site;
     c.irradiance = o.sun;
     c.module_degC = o.warm;
-    if (std::isfinite(o.sun)) c.sky_source = "in-plane meter";
+    if (std::isfinite(o.sun)) c.sky_source = o.sun_by;
     c.intake = o.intake;
     c.to_hand = o.to_hand;
     c.to_hand_said = !o.to_hand.empty();
@@ -202,7 +202,14 @@ Run add_case(CLI::App& app) {
     fresh->add_option("--pump", o->pump, "centrifugal or screw");
     fresh->add_option("--cable", o->cable, "pump cable, metres x mm2: 55x2.5");
     fresh->add_option("--depth", o->depth, "of the pump, m");
-    fresh->add_option("--sun", o->sun, "as an irradiance meter in the module plane shows it, W/m2");
+    fresh->add_option("--sun", o->sun, "in the module plane, W/m2");
+    fresh
+        ->add_option(
+            "--sun-by", o->sun_by,
+            "what told it, in words: \"in-plane meter\", \"haze by eye\", \"changing cloud\", \"own array\"; what "
+            "such a figure is worth stands in scenarios/skies.toml")
+        ->type_name("WORDS")
+        ->capture_default_str();
     fresh->add_option("--module-temp", o->warm, "degC");
     add_repeated(*fresh, "--intake", o->intake, "WORDS", "what was said; may be repeated");
     add_repeated(*fresh, "--to-hand", o->to_hand, "TOOL",

@@ -8,7 +8,9 @@
 
 #include "cli/verb.hpp"
 #include "day/cost.hpp"
+#include "day/mount.hpp"
 #include "day/run.hpp"
+#include "day/skies.hpp"
 #include "day/when.hpp"
 #include "report/csv.hpp"
 #include "report/day_chart.hpp"
@@ -24,7 +26,7 @@ using nlohmann::json;
 struct Options {
     SiteOptions site;
     std::vector<std::string> faults, compare;
-    std::string date, weather, cost, out;
+    std::string date, weather, sky = "clear", mount = "fixed", cost, out;
     bool year = false, tests = false, as_json = false;
 };
 
@@ -48,6 +50,7 @@ struct Job {
     Scenario scenario;
     std::vector<site::Fault> faults, compare;
     day::Weather weather;
+    day::Mount mount;
     std::vector<day::Moment> moments;
     double step = 60.0, offset_h = 0.0;
     bool many = false;  // days
@@ -80,7 +83,8 @@ Job prepare(const Options& o) {
     job.step = o.year ? 600.0 : 60.0;
     const day::Date from = first_day(o);
     if (o.weather.empty()) {
-        job.weather = day::clear_sky(job.scenario, from, o.year ? 365 : 1, job.step);
+        job.weather =
+            day::under(day::shipped_skies().sky(o.sky), day::clear_sky(job.scenario, from, o.year ? 365 : 1, job.step));
     } else {
         job.weather = day::read_weather(o.weather, job.scenario);
         if (!o.date.empty()) {
@@ -96,7 +100,12 @@ Job prepare(const Options& o) {
     }
     job.many = job.weather.seconds() > 1.5 * 86400;
     if (job.weather.seconds() > 40 * 86400) job.step = std::max(job.step, 600.0);
-    job.moments = day::moments(job.weather, day::Array(job.scenario), job.step);
+    try {
+        job.mount = day::parse_mount(o.mount);
+    } catch (const std::invalid_argument& e) {
+        throw site::BadInput(fmt::format("--mount: {}", e.what()));
+    }
+    job.moments = day::moments(job.weather, job.scenario, job.mount, job.step);
     return job;
 }
 
@@ -137,8 +146,10 @@ void print_totals(const Job& job, const day::Result& r, const std::vector<std::s
     const Scenario& s = job.scenario;
     const day::Array array(s);
     fmt::print("{}: {}\n", s.site.name, job.weather.source);
-    fmt::print("array tilted {:.0f} deg, facing {:.0f} deg; {} in its plane\n", array.plane().tilt_deg,
-               array.plane().azimuth_deg, text::quantity(t.sun_kWh_m2, "kWh/m2", 3));
+    const std::string lies = job.mount.still() ? fmt::format("tilted {:.0f} deg, facing {:.0f} deg",
+                                                             array.plane().tilt_deg, array.plane().azimuth_deg)
+                                               : day::words_of(job.mount);
+    fmt::print("array {}; {} in its plane\n", lies, text::quantity(t.sun_kWh_m2, "kWh/m2", 3));
     for (const std::string& note : job.weather.notes) fmt::print("weather: {}\n", note);
     if (t.gap_s > 0.0)
         fmt::print("weather: {} without data in {} stretches: not filled, nothing is computed for them\n",
@@ -419,6 +430,12 @@ Run add_day(CLI::App& app) {
            "weather as CSV: time_utc, time_local or month,day,hour_end; ghi_W_m2 dni_W_m2 dhi_W_m2 or poa_W_m2; "
            "air_degC wind_m_s. Left out: a cloudless sky")
         ->type_name("FILE");
+    app.add_option("--sky", o->sky, "without weather: clear, hazy, changing, overcast (scenarios/skies.toml)")
+        ->type_name("SKY");
+    app.add_option("--mount", o->mount,
+                   "modules that do not lie still: single-axis, \"single-axis 45\" (most degrees to a side), or by the "
+                   "season, as \"4:10 10:45\" (month:tilt)")
+        ->type_name("MOUNT");
     app.add_flag("--year", o->year, "365 days from the first of January, or from --date");
     add_repeated(app, "--compare", o->compare, "KIND@PLACE=SEVERITY",
                  "what this fault costs beside the healthy site; may be repeated");

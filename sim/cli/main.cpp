@@ -37,6 +37,7 @@ constexpr Verb verbs[] = {
     {"callout", "A sealed fault: found by measuring, then the account", add_callout},
     {"run", "Run the plant and write signals: CSV, JSON, COMTRADE, WAV, plots", add_run},
     {"day", "A day or a year at the well: water, energy, starts, and what faults cost", add_day},
+    {"report", "Two to four pages on a site: drawing, water month by month, margins, expected readings", add_report},
     {"fit", "Does it fit together: margins with rule and source, and the change that helps most", add_fit},
     {"analyse", "Harmonics, sequence components and signatures of a site or a recording", add_analyse},
     {"compare", "Lay a recorded waveform over the computed one", add_compare},

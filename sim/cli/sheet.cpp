@@ -1,10 +1,12 @@
 // sunshaft sheet: what this site should read, with bands, to print and take along.
 #include <fmt/format.h>
 
+#include <cstdio>
 #include <filesystem>
 #include <memory>
 
 #include "cli/verb.hpp"
+#include "day/run.hpp"
 #include "files/fresh_file.hpp"
 #include "site/keys.hpp"
 #include "teach/sheet.hpp"
@@ -14,7 +16,7 @@ namespace {
 
 struct Options {
     BenchOptions bench;
-    std::string out, meter;
+    std::string out, meter, at, sky, date, source;
 };
 
 void print_table(const teach::Sheet& sheet, bool live) {
@@ -47,6 +49,34 @@ int print(const teach::Sheet& sheet, const bench::Conduct& conduct) {
     return 0;
 }
 
+// "15:00" as hours.
+double hour_of(const std::string& text) {
+    int hour = -1, minute = -1;
+    char rest = 0;
+    if (std::sscanf(text.c_str(), "%2d:%2d%c", &hour, &minute, &rest) != 2 || hour < 0 || hour > 23 || minute < 0 ||
+        minute > 59)
+        throw site::BadInput(fmt::format("--at: is {}, expected a time as 15:00", site::on_one_line(text, 40)));
+    return hour + minute / 60.0;
+}
+
+// The scenario's sun as it is, as an hour's under a sky, or as a figure somebody has by some means.
+teach::SheetLight light_of(const Options& o, Scenario& scenario) {
+    const bool asked = !o.at.empty() || !o.sky.empty() || !o.date.empty();
+    if (asked && !o.source.empty())
+        throw site::BadInput(
+            "--light-by: goes with a figure of the light (--set sun.irradiance_W_m2=640), not with --at");
+    if (!o.source.empty()) return teach::light_by(o.source, scenario);
+    if (!asked) return {};
+    day::check(scenario);
+    day::Date date{2026, 3, 21};
+    try {
+        if (!o.date.empty()) date = day::parse_date(o.date);
+    } catch (const std::invalid_argument& e) {
+        throw site::BadInput(fmt::format("--date: {}", e.what()));
+    }
+    return teach::light_at(scenario, date, o.at.empty() ? 12.0 : hour_of(o.at), o.sky.empty() ? "clear" : o.sky);
+}
+
 int sheet(const Options& o) {
     const std::string ending = std::filesystem::path(o.out).extension().string();
     if (!o.out.empty() && ending != ".pdf" && ending != ".html")
@@ -57,11 +87,13 @@ int sheet(const Options& o) {
     bench::Conduct conduct(o.bench.anyway);
     const bench::Bench given = make_bench(o.bench, conduct, false);
     const auto meters = o.meter.empty() ? teach::SheetMeters::usual() : teach::SheetMeters::owned(o.meter);
-    teach::Sheet made = teach::expected(given.scenario(), given.edits(), meters);
+    Scenario scenario = given.scenario();
+    const teach::SheetLight light = light_of(o, scenario);
+    teach::Sheet made = teach::expected(scenario, given.edits(), meters, light);
     if (o.out.empty()) return print(made, conduct);
     files::FreshFile file(o.out);  // refused before the work, if at all
     Progress progress("faults tried");
-    teach::add_meanings(made, given.scenario(), diagnose::load_priors(diagnose::shipped_priors()), std::ref(progress));
+    teach::add_meanings(made, scenario, diagnose::load_priors(diagnose::shipped_priors()), std::ref(progress));
     progress.done();
     file.write(ending == ".pdf" ? teach::sheet_pdf(made) : teach::sheet_html(made));
     file.finish();
@@ -78,7 +110,20 @@ Run add_sheet(CLI::App& app) {
     app.add_option("--out", options->out,
                    "write pages to print, with what other readings mean on this site: .pdf or .html")
         ->type_name("FILE");
-    app.footer("Example: sunshaft sheet stone-fold --set sun.irradiance_W_m2=600 --meter average --out sheet.pdf");
+    app.add_option("--at", options->at,
+                   "the sheet for a visit at this time: the sun of that hour, with what it may be off")
+        ->type_name("HH:MM");
+    app.add_option("--sky", options->sky,
+                   "the sky of the visit: clear, hazy, changing, overcast (scenarios/skies.toml)")
+        ->type_name("SKY");
+    app.add_option("--date", options->date, "its day, as 2026-06-21; without it 21 March")->type_name("DATE");
+    app.add_option(
+           "--light-by", options->source,
+           "where the scenario's figure of the light comes from: \"in-plane meter\", \"own array\", \"by eye\" ...")
+        ->type_name("WORDS");
+    app.footer(
+        "Example: sunshaft sheet hill-orchard --at 15:00 --sky hazy\n         sunshaft sheet stone-fold --set "
+        "sun.irradiance_W_m2=600 --meter average --out sheet.pdf");
     return [options] { return sheet(*options); };
 }
 

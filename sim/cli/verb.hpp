@@ -43,6 +43,7 @@ Run add_analyse(CLI::App& app);
 Run add_compare(CLI::App& app);
 Run add_day(CLI::App& app);
 Run add_fit(CLI::App& app);
+Run add_report(CLI::App& app);
 
 // A number from `low` to `high`; "nan" is none.
 CLI::Validator within(double low, double high);

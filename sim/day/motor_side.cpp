@@ -9,6 +9,7 @@
 #include <type_traits>
 #include <vector>
 
+#include "day/linear.hpp"
 #include "day/mean_row.hpp"
 #include "day/roots.hpp"
 #include "plant/chain.hpp"
@@ -184,27 +185,6 @@ class Side final : public MotorSide {
         return out;
     }
 
-    // E = exp(A h) and F, the integral of exp(A s) from 0 to h, by doubling.
-    static void exponential(const Matrix& A, double h, Matrix& E, Matrix& F) {
-        const double norm = A.cwiseAbs().rowwise().sum().maxCoeff() * h;
-        int doublings = 0;
-        while (std::ldexp(norm, -doublings) > 0.25 && doublings < 40) ++doublings;
-        const double step = std::ldexp(h, -doublings);
-        const Matrix Ah = A * step;
-        Matrix term = Matrix::Identity(), f = Matrix::Identity();
-        E = Matrix::Identity();
-        for (int n = 1; n <= 8; ++n) {
-            term = (term * Ah / n).eval();
-            E += term;
-            f += term / (n + 1);
-        }
-        F = f * step;
-        for (; doublings > 0; --doublings) {
-            F = (F + E * F).eval();
-            E = (E * E).eval();
-        }
-    }
-
     // Reference flux of the machine for the secant of its saturation, Wb.
     double flux_scale(double field_Hz, double volts) const { return 0.55 * volts / (2 * pi * std::max(field_Hz, 1.0)); }
 
@@ -351,14 +331,52 @@ class Side final : public MotorSide {
             wait = std::max(6 * std::max(L.aa, L.bb) / ohm, (alike_ ? 1.5 : 3.0) / (6 * field_Hz));
         }
         plant_->advance(s, wait);
-        plant_->open_account(s);
-        const double from = s.t;
-        const Means m = plant_->average(s, mean);
         Turn out{};
-        fill(out, s.energy, s.t - from, 0.0);
-        out[torque_Nm] = m.torque;
         motor::Vec3 square{};
-        for (std::size_t k = 0; k < 3; ++k) square[k] = m.current_rms[k] * m.current_rms[k];
+        double turned = speed;
+        const auto take = [&](Plant& plant) {
+            plant.open_account(s);
+            const double from = s.t;
+            const Means m = plant.average(s, mean);
+            out = {};
+            fill(out, s.energy, s.t - from, 0.0);
+            out[torque_Nm] = m.torque;
+            turned = m.speed;
+            for (std::size_t k = 0; k < 3; ++k) square[k] = m.current_rms[k] * m.current_rms[k];
+        };
+        take(*plant_);
+        if constexpr (slips)
+            if (machine_.cage_asymmetry != 0.0) {
+                // The torque of a broken cage beats with twice the slip, and the shaft swings with it as far as its
+                // inertia and its load let it. That moves the currents: it is let go of, on a load that asks for the
+                // mean torque at this speed and grows as the pump's does.
+                const double synchronous = sense_ * 2 * pi * field_Hz / machine_.pole_pairs, slip = synchronous - speed;
+                const bool drives = out[torque_Nm] * speed > 0.0 && slip * speed > 0.0 &&
+                                    std::abs(slip) * machine_.pole_pairs / (2 * pi) < 0.7 * pull_out_;
+                const bool fan = water_->pump == 1;
+                double load = std::abs(out[torque_Nm]);
+                for (int n = 0; drives && n < 2; ++n) {
+                    auto free = std::make_shared<site::Site>(*electric_);
+                    site::Shaft& shaft = free->works.shaft;
+                    shaft.held_speed = not_given;
+                    shaft.viscous = shaft.dry_friction = shaft.breakaway = shaft.load_torque = shaft.fan = 0.0;
+                    (fan ? shaft.fan : shaft.load_torque) = load / (fan ? speed * speed : 1.0);
+                    Plant swings(free);
+                    const Turn held_still = out;
+                    const motor::Vec3 square_still = square;
+                    State before = s;
+                    swings.adopt(s);
+                    swings.advance(s, s.t + wait);
+                    take(swings);
+                    const double slipped = (synchronous - turned) / slip;
+                    if (!(slipped > 0.5 && slipped < 2.0)) {  // it does not bear that load
+                        out = held_still, square = square_still, s = before;
+                        break;
+                    }
+                    if (std::abs(slipped - 1.0) < 0.005) break;
+                    load /= slipped;
+                }
+            }
         if (mean < 0.5 / field_Hz) {  // what one line did in this sixth the others do in theirs
             square.fill((square[0] + square[1] + square[2]) / 3);
             out[winding_aa] = out[winding_bb] = 0.5 * (out[winding_aa] + out[winding_bb]);
@@ -404,14 +422,6 @@ class Side final : public MotorSide {
         kept_.push_back(turn);
         return kept_.back();
     }
-
-    // Lagrange's weights through four nodes, of which x lies between the second and the third.
-    static std::array<double, 4> four(double x) {
-        return {-x * (x - 1) * (x - 2) / 6, (x + 1) * (x - 1) * (x - 2) / 2, -(x + 1) * x * (x - 2) / 2,
-                (x + 1) * x * (x - 1) / 6};
-    }
-    // Through three, about the nearest.
-    static std::array<double, 3> three(double x) { return {0.5 * x * (x - 1), 1 - x * x, 0.5 * x * (x + 1)}; }
 
     Turn between(double field_Hz, double volts, double slip_Hz, std::size_t count) {
         Turn out{};

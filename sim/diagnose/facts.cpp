@@ -7,6 +7,8 @@
 
 #include "bench/field_tests.hpp"
 #include "bench/hands.hpp"
+#include "day/skies.hpp"
+#include "diagnose/history.hpp"
 #include "site/keys.hpp"
 #include "site/points.hpp"
 #include "text/figure.hpp"
@@ -38,7 +40,7 @@ class Reader {
         sky();
         for (std::size_t n = 0; n < case_.seen.size(); ++n) one(n, case_.seen[n]);
         for (const std::string& said : case_.intake)
-            if (!priors_.understood(said))
+            if (!priors_.understood(said) && !told(said))
                 out_.notes.push_back(fmt::format("intake: not understood, not weighed: {}", said));
         return std::move(out_);
     }
@@ -61,11 +63,11 @@ class Reader {
             out_.list.push_back(std::move(f));
         };
         if (works_.supply.kind != site::Supply::Kind::array) return;
-        // A meter in the module plane knows the sun to 5 %, an eye to a quarter.
-        const bool metered = case_.sky_source.find("meter") != std::string::npos;
-        if (std::isfinite(case_.irradiance))
-            add("sun", case_.irradiance, (metered ? 0.05 : 0.2) * case_.irradiance + 5.0, "W/m2");
-        if (std::isfinite(case_.module_degC)) add("module_temp", case_.module_degC, metered ? 3.0 : 6.0, "degC");
+        const day::SunSource& source = day::shipped_skies().source(case_.sky_source);
+        out_.sun_swing = source.swing;
+        if (std::isfinite(case_.irradiance)) add("sun", case_.irradiance, source.band * case_.irradiance + 5.0, "W/m2");
+        if (std::isfinite(case_.module_degC)) add("module_temp", case_.module_degC, source.module_K, "degC");
+        if (!source.caution.empty()) out_.notes.push_back("sky: " + source.caution);
     }
 
     // What was done first. Nothing: not understood.

@@ -48,6 +48,7 @@ struct Facts {
         std::string why;
     };
     std::vector<Contradicted> contradicted;
+    double sun_swing = 0.03;  // share by which the sun moves between one reading and the next (day/skies.hpp)
 };
 // scenario: under the sky of the case. The sky itself is a reading of an irradiance meter and of a thermometer.
 Facts facts(const Case& c, const Scenario& scenario, const Priors& priors);

@@ -111,8 +111,9 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
             const bool of_sky = nuisances_[static_cast<std::size_t>(k)].sky;
             if (of_sky && fact.well) v += square(slope);  // another day's sun
             else s(r, k) = slope;
-            // The sun moves by some per cent between one reading and the next.
-            if (of_sky && k == 0 && !of_the_sky(fact)) v += square(0.15 * slope);
+            // The sun moves between one reading and the next, by far more where clouds pass; the slope is that of
+            // sun_step.
+            if (of_sky && k == 0 && !of_the_sky(fact)) v += square(facts_.sun_swing / sun_step * slope);
         }
         own(r) = std::max(v, square(1e-6 * std::max(size_of * unit, 1e-6)));
     }

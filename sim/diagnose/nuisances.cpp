@@ -23,7 +23,7 @@ std::vector<Nuisance> nuisances(const Scenario& s) {
     // Standard deviations: common practice, no source, but for the tolerance of modules (3 % of a data sheet's power).
     if (works.supply.kind == site::Supply::Kind::array) {
         add("sun",
-            {set("sun.irradiance_W_m2", 0.8 * s.sun.irradiance_W_m2),
+            {set("sun.irradiance_W_m2", (1.0 - sun_step) * s.sun.irradiance_W_m2),
              set("sun.module_temperature_degC", works.array.module_degC)},
             true);
         add("modules' warmth", {set("sun.module_temperature_degC", works.array.module_degC + 8)}, true);

@@ -18,6 +18,7 @@ struct Nuisance {
     bool sky = false;
 };
 std::vector<Nuisance> nuisances(const Scenario& scenario);
+inline constexpr double sun_step = 0.2;  // share of the sun its nuisance takes away
 
 bool of_the_sky(const Fact& fact);  // sun and warmth of the modules: known without running anything
 

@@ -7,6 +7,7 @@
 #include <map>
 #include <numeric>
 
+#include "diagnose/history.hpp"
 #include "diagnose/next.hpp"
 #include "diagnose/posterior.hpp"
 #include "site/keys.hpp"
@@ -217,7 +218,13 @@ Answer Diagnosis::weighed(const std::function<bool(double)>& progress, bool test
         const bool pump = site::set_up(w.scenario).water.pump.index() != 0;
         dusk = pump ? now.shown.front().value <= 0.0 : !now.behaviour.driven;
     }
-    Weighing weighing(w.sights, w.facts, w.priors, causes(w.scenario, w.c, w.priors, dusk, rough));
+    // What was told of the days before is weighed before any cover is opened; the rest of it by the priors' words.
+    History history(w.scenario, w.c.intake);
+    Case without = w.c;
+    without.intake = history.rest();
+    std::vector<Cause> list_of = causes(w.scenario, without, w.priors, dusk, rough);
+    history.weigh(list_of, w.priors);
+    Weighing weighing(w.sights, w.facts, w.priors, std::move(list_of));
     Posterior p = weighing.weigh(rough ? 0 : 5, part(0.0, tests ? 0.5 : 0.95));
     w.healthy_ = weighing.healthy();
     if (!rough && !w.facts.list.empty())

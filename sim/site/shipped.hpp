@@ -6,7 +6,7 @@
 
 namespace sunshaft::site {
 
-// Their files in shipped_scenarios() (load.hpp), by name; what else lies there (priors.toml) is none.
+// Their files in shipped_scenarios() (load.hpp), by name; what else lies there (priors.toml, skies.toml) is none.
 std::vector<std::string> shipped_sites();
 
 }  // namespace sunshaft::site

@@ -3,11 +3,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <optional>
 
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::teach {
 namespace {
@@ -133,8 +135,19 @@ void fill(Asked& asked, const std::vector<std::vector<bench::Seen>>& takes) {
         for (std::size_t n = 0; n < each; ++n) {
             const bench::Seen& s = takes.front()[n];
             if (!s.gauge) continue;
-            if (s.what.gauge == "flow") flow = s.gauge->shown();
-            else row.healthy.push_back(fmt::format("{} {}", box_of(s.what), text::quantity(s.gauge->value, "m", 3)));
+            double low = s.gauge->value, high = low;
+            for (const auto& take : takes)
+                if (n < take.size() && take[n].gauge)
+                    low = std::min(low, take[n].gauge->value), high = std::max(high, take[n].gauge->value);
+            // Another light moves it by more than one can tell.
+            const bool moves = high - low > 0.01 * std::abs(high);
+            const auto figure = [&](double scale, const char* unit) {
+                return moves ? fmt::format("{} to {}", text::column(low * scale, unit, high * scale, 3),
+                                           text::quantity(high * scale, unit, 3))
+                             : text::quantity(s.gauge->value * scale, unit, 3);
+            };
+            if (s.what.gauge == "flow") flow = moves ? figure(3600.0, "m3/h") : s.gauge->shown();
+            else row.healthy.push_back(fmt::format("{} {}", box_of(s.what), figure(1.0, "m")));
         }
         row.healthy.insert(row.healthy.begin(), flow);
         row.with.assign(row.healthy.size(), "");
@@ -202,7 +215,38 @@ std::vector<SheetMeters::Spec> SheetMeters::of(const Observation& what) const {
     return list;
 }
 
-Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetMeters& meters) {
+SheetLight light_at(Scenario& scenario, const day::Date& date, double hour, const std::string& sky_id) {
+    const day::NamedSky& sky = day::shipped_skies().sky(sky_id);
+    const day::Moment m = day::moment_at(scenario, date, hour, sky);
+    const double under_cloud = sky.passes() ? day::moment_at(scenario, date, hour, sky, true).cells : m.cells;
+    const std::array sun{fmt::format("sun.irradiance_W_m2={:.1f}", m.cells),
+                         fmt::format("sun.module_temperature_degC={:.1f}", m.cell_degC),
+                         fmt::format("sun.air_temperature_degC={:.1f}", m.air_degC)};
+    site::set_keys(scenario, sun);
+    const int minute = static_cast<int>(std::lround(hour * 60));
+    SheetLight light;
+    light.words =
+        fmt::format("{:02d}:{:02d} on {}, {}", minute / 60, minute % 60, day::text_of(date), text::lower(sky.title));
+    if (!(m.cells > 0.0)) return light;  // night
+    // Clouds and gaps are told apart by eye: the band is that of the clear air between, and what a cloud leaves.
+    const double band = sky.passes() ? day::shipped_skies().skies.front().band : sky.band;
+    light.shares = {1.0, sky.passes() ? under_cloud / m.cells : 1.0 - band, 1.0 + band};
+    if (sky.passes())
+        light.note = "Clouds pass: read what belongs together in one go, and compare ratios, not volts minutes apart.";
+    return light;
+}
+
+SheetLight light_by(const std::string& words, const Scenario& scenario) {
+    const day::SunSource& source = day::shipped_skies().source(words);
+    SheetLight light;
+    light.words = fmt::format("light by {}", source.id);
+    if (scenario.sun.irradiance_W_m2 > 0.0) light.shares = {1.0, 1.0 - source.band, 1.0 + source.band};
+    if (!source.caution.empty()) light.note = text::capital(source.caution) + ".";
+    return light;
+}
+
+Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetMeters& meters,
+               const SheetLight& light) {
     Sheet sheet;
     sheet.name = scenario.site.name;
     sheet.description = scenario.site.description;
@@ -211,6 +255,12 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
     if (works.supply.kind == site::Supply::Kind::array)
         sheet.sky = fmt::format("{:.0f} W/m2, modules {:.0f} degC", works.array.irradiance, works.array.module_degC);
     else sheet.sky = fmt::format("{:.0f} V supply", works.supply.voltage);
+    const auto [dimmest, brightest] = std::minmax_element(light.shares.begin(), light.shares.end());
+    if (!light.words.empty()) sheet.sky = fmt::format("{}: {}", light.words, sheet.sky);
+    if (light.shares.size() > 1)
+        sheet.sky += fmt::format(", light from {:.0f} to {:.0f}", *dimmest * works.array.irradiance,
+                                 *brightest * works.array.irradiance);
+    sheet.note = light.note;
     sheet.meters = meters.own ? fmt::format("read with: {}", meters.own->name)
                               : "upper figure: true-rms meter; lower figure: averaging meter, where they differ";
     std::vector<Asked> asked;
@@ -242,36 +292,45 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
         for (Asked& a : asked)
             if (a.row.station == station) here.push_back(&a);
         if (here.empty()) continue;
-        bench::Bench bench = bench::at_station(scenario, {.faults = edits.faults, .acts = edits.acts}, station);
-        if (station == Station::running) {
-            const auto settled = bench.settle();
-            if (!settled.settled) sheet.note = fmt::format("Not settled after {:.0f} s.", settled.seconds);
-        }
-        const bool on = station == Station::running && bench.state().command.running;
         std::vector<std::vector<std::vector<bench::Seen>>> takes(here.size());
-        for (int k = 0; k < (on ? recordings : 1); ++k) {
-            if (k) bench.advance(recording_s + between_s);
-            std::vector<Observation> list;
-            std::vector<std::size_t> of;
-            for (std::size_t n = 0; n < here.size(); ++n) {
-                const bool gauge = here[n]->meters.empty();
-                if (gauge && k) continue;
-                for (std::size_t m = 0; m < (gauge ? 1 : here[n]->meters.size()); ++m)
-                    for (Observation o : here[n]->row.looks) {
-                        if (!gauge) o.instrument = here[n]->meters[m];
-                        list.push_back(std::move(o));
-                        of.push_back(n);
-                    }
+        std::optional<bench::Bench> first_bench;
+        for (std::size_t l = 0; l < light.shares.size(); ++l) {
+            if (l > 0 && !live(station)) break;  // the dark needs no second light
+            Scenario lit = scenario;
+            if (l > 0) lit.sun.irradiance_W_m2 *= light.shares[l];
+            bench::Bench bench = bench::at_station(lit, {.faults = edits.faults, .acts = edits.acts}, station);
+            if (station == Station::running) {
+                const auto settled = bench.settle();
+                if (!settled.settled && l == 0)
+                    sheet.note +=
+                        fmt::format("{}Not settled after {:.0f} s.", sheet.note.empty() ? "" : " ", settled.seconds);
             }
-            auto seen = bench::observe(bench, list, recording_s);
-            for (auto& t : takes) t.emplace_back();
-            for (std::size_t n = 0; n < seen.size(); ++n) takes[of[n]].back().push_back(std::move(seen[n]));
+            const bool on = station == Station::running && bench.state().command.running;
+            for (int k = 0; k < (on ? recordings : 1); ++k) {
+                if (k) bench.advance(recording_s + between_s);
+                std::vector<Observation> list;
+                std::vector<std::size_t> of;
+                for (std::size_t n = 0; n < here.size(); ++n) {
+                    const bool gauge = here[n]->meters.empty();
+                    if (gauge && k) continue;
+                    for (std::size_t m = 0; m < (gauge ? 1 : here[n]->meters.size()); ++m)
+                        for (Observation o : here[n]->row.looks) {
+                            if (!gauge) o.instrument = here[n]->meters[m];
+                            list.push_back(std::move(o));
+                            of.push_back(n);
+                        }
+                }
+                auto seen = bench::observe(bench, list, recording_s);
+                for (auto& t : takes) t.emplace_back();
+                for (std::size_t n = 0; n < seen.size(); ++n) takes[of[n]].back().push_back(std::move(seen[n]));
+            }
+            if (l == 0) first_bench.emplace(std::move(bench));
         }
         for (std::size_t n = 0; n < here.size(); ++n) {
             fill(*here[n], takes[n]);
             auto& first = here[n]->row.live ? live_first : dead_first;
             for (const std::string& id : here[n]->row.tests)
-                first = bench::joined(std::move(first), bench::hazards(*bench::find_test(id), bench));
+                first = bench::joined(std::move(first), bench::hazards(*bench::find_test(id), *first_bench));
         }
     }
     // Who may do this at all stands first on paper.

@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "bench/field_tests.hpp"
+#include "day/skies.hpp"
 #include "diagnose/priors.hpp"
 #include "report/paper.hpp"
 
@@ -59,7 +60,20 @@ struct Sheet {
     site::Works works;
 };
 
-Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetMeters& meters);
+// The light a sheet is for, as somebody knows it who is not there: by the clock and a name for the sky (day/skies.hpp).
+struct SheetLight {
+    std::string words;                // "15:00 on 2026-06-21, haze"; empty: the scenario's sun as it is
+    std::vector<double> shares{1.0};  // of the scenario's light that it may be at, the likeliest first
+    std::string note;                 // what the sky does to the readings
+};
+// The scenario with that hour's sun, and what its light may be at. Throws site::BadInput.
+SheetLight light_at(Scenario& scenario, const day::Date& date, double hour, const std::string& sky);
+// The scenario's own figure of the light, worth what its source is (day/skies.hpp).
+SheetLight light_by(const std::string& source, const Scenario& scenario);
+
+// The band of a row that is read in light holds what it shows at every one of the light's shares.
+Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetMeters& meters,
+               const SheetLight& light = {});
 
 // Plants every fault of the catalogue once and sorts them by what they do to each row; besides a weaker sun and colder
 // modules, which are no faults. Some ten seconds of processor time a site. What cannot be computed is left out and
@@ -68,6 +82,12 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
 bool add_meanings(Sheet& sheet, const Scenario& scenario, const diagnose::Priors& priors,
                   const std::function<bool(double)>& progress = {});
 
+// On a paper's present page and those that follow: head, cautions, the drawing where it is wanted, the rows.
+void sheet_pages(report::Paper& paper, const Sheet& sheet, bool drawing);
+// Its tables and cautions as a part of a web page.
+std::string sheet_body(const Sheet& sheet, bool drawing);
+std::string drawing_svg(const Sheet& sheet);
+extern const char* const sheet_style;  // of a web page that holds them
 // One or two pages of A4. placed: what was set where, for who checks it.
 std::string sheet_pdf(const Sheet& sheet, std::vector<report::Paper::Placed>* placed = nullptr);
 // The same as one web page, the drawing in it.

@@ -1,5 +1,7 @@
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "teach/sheet.hpp"
 #include "text/words.hpp"
 
@@ -8,14 +10,6 @@ namespace {
 
 std::string put(const std::string& words) { return text::html(printed(words)); }
 
-constexpr const char* style =
-    "body{font:15px/1.4 Inter,sans-serif;color:#000;background:#fff;max-width:60em;margin:2em auto;padding:0 1em}"
-    "table{border-collapse:collapse;width:100%;font-size:13px}th,td{border-top:1px solid #000;padding:4px "
-    "6px;text-align:left;vertical-align:top}td.f{font-family:'JetBrains Mono',monospace;white-space:nowrap}"
-    ".c{border:1px solid #000;border-left:6px solid #000;padding:6px 10px;margin:1em 0}.c p{margin:2px 0}"
-    ".b span{display:inline-block;border:1px solid #000;min-width:3.2em;height:2.6em;padding:1px 3px;font-size:11px;"
-    "vertical-align:top}svg{width:100%;height:auto}@media print{tr,.c{break-inside:avoid}}";
-
 std::string caution(const std::vector<std::string>& lines) {
     std::string out = "<div class=\"c\" role=\"note\">\n";
     for (const std::string& l : lines) out += fmt::format("<p>&#9888; {}</p>\n", put(l));
@@ -23,9 +17,10 @@ std::string caution(const std::vector<std::string>& lines) {
 }
 
 std::string table(const Sheet& sheet, bool live) {
-    std::string out =
-        "<table>\n<tr><th></th><th>Between; set to</th><th>Healthy</th><th>Ratio</th><th>Else it can mean, commonest "
-        "first</th><th>You read</th></tr>\n";
+    const bool told = std::ranges::any_of(sheet.rows, [](const SheetRow& r) { return !r.means.empty(); });
+    std::string out = "<table>\n<tr><th></th><th>Between; set to</th><th>Healthy</th><th>Ratio</th>";
+    if (told) out += "<th>Else it can mean, commonest first</th>";
+    out += "<th>You read</th></tr>\n";
     for (const SheetRow& r : sheet.rows) {
         if (r.live != live) continue;
         std::string healthy, means, boxes;
@@ -38,14 +33,22 @@ std::string table(const Sheet& sheet, bool live) {
         for (const std::string& b : r.boxes) boxes += fmt::format("<span>{}</span>", put(b));
         out += fmt::format(
             "<tr><td><b>{}</b></td><td><b>{}</b><br>{}</td><td class=\"f\">{}</td><td "
-            "class=\"f\">{}</td><td>{}</td><td "
+            "class=\"f\">{}</td>{}<td "
             "class=\"b\">{}</td></tr>\n",
-            r.number, put(r.where), put(r.set), healthy, put(r.ratio), means, boxes);
+            r.number, put(r.where), put(r.set), healthy, put(r.ratio), told ? "<td>" + means + "</td>" : "", boxes);
     }
     return out + "</table>\n";
 }
 
 }  // namespace
+
+const char* const sheet_style =
+    "body{font:15px/1.4 Inter,sans-serif;color:#000;background:#fff;max-width:60em;margin:2em auto;padding:0 1em}"
+    "table{border-collapse:collapse;width:100%;font-size:13px}th,td{border-top:1px solid #000;padding:4px "
+    "6px;text-align:left;vertical-align:top}td.f{font-family:'JetBrains Mono',monospace;white-space:nowrap}"
+    ".c{border:1px solid #000;border-left:6px solid #000;padding:6px 10px;margin:1em 0}.c p{margin:2px 0}"
+    ".b span{display:inline-block;border:1px solid #000;min-width:3.2em;height:2.6em;padding:1px 3px;font-size:11px;"
+    "vertical-align:top}svg{width:100%;height:auto}@media print{tr,.c{break-inside:avoid}}";
 
 std::string printed(std::string words) {
     const auto digit = [](char c) { return c >= '0' && c <= '9'; };
@@ -66,7 +69,7 @@ std::string printed(std::string words) {
             ((before == 'k' || before == 'M' || before == 'm' || before == 'G') && n >= 2 && !letter(words[n - 2]));
         if (unit_begins && is("ohm")) out += "\u03a9", n += 2;
         else if (is("uF") && !letter(before)) out += "\u00b5", n += 0;
-        else if (is("m3") && !letter(before)) out += "m\u00b3", n += 1;
+        else if (is("m3") && !letter(before) && before != '_') out += "m\u00b3", n += 1;
         else if (is("m2") && before == '/') out += "m\u00b2", n += 1;
         else if (is("degC") && !letter(before)) out += "\u00b0C", n += 3;
         else if (c == '-' && digit(before) && digit(after)) out += "\u2013";
@@ -77,26 +80,35 @@ std::string printed(std::string words) {
     return out;
 }
 
-std::string sheet_html(const Sheet& sheet) {
+std::string drawing_svg(const Sheet& sheet) {
     constexpr double wide = 540.0, high = 200.0;
     report::Paper drawing(report::Paper::Kind::svg, wide, high);
     draw_chain(drawing, sheet, 0.0, 2.0, wide, high - 4.0);
     std::string svg = drawing.finish();
     svg.erase(0, svg.find("<svg"));
+    return svg;
+}
+
+std::string sheet_body(const Sheet& sheet, bool drawing) {
     bool dead = false, live = false;
     for (const SheetRow& r : sheet.rows) (r.live ? live : dead) = true;
-    std::string out = fmt::format(
-        "<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n<title>Expected readings, "
-        "{0}</title>\n<style>{1}"
-        "</style>\n<h1>Expected readings, {0}</h1>\n<p>{2}<br><b>Computed for {3}.</b> {4}</p>\n",
-        put(sheet.name), style, put(sheet.description), put(sheet.sky), put(sheet.note));
-    out += caution(sheet.first) + svg;
+    std::string out = caution(sheet.first);
+    if (drawing) out += drawing_svg(sheet);
     if (dead) out += fmt::format("<h2>Dead tests first</h2>\n<p>{}</p>\n", put(sheet.meters)) + table(sheet, false);
     if (live)
         out += caution(sheet.live) +
                "<h2>Live tests after</h2>\n<p>Volts and amps move with the sun, ratios hardly.</p>\n" +
                table(sheet, true);
-    return out + "</html>\n";
+    return out;
+}
+
+std::string sheet_html(const Sheet& sheet) {
+    return fmt::format(
+               "<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n<title>Expected readings, "
+               "{0}</title>\n<style>{1}"
+               "</style>\n<h1>Expected readings, {0}</h1>\n<p>{2}<br><b>Computed for {3}.</b> {4}</p>\n",
+               put(sheet.name), sheet_style, put(sheet.description), put(sheet.sky), put(sheet.note)) +
+           sheet_body(sheet, true) + "</html>\n";
 }
 
 }  // namespace sunshaft::teach

@@ -12,10 +12,13 @@ namespace {
 using report::Paper;
 
 constexpr double margin = 28.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 36.0;
-// Columns from the left margin: number, what and how, healthy, ratio, what else means, boxes.
-constexpr double what_x = 20, what_w = 116, healthy_x = 140, healthy_w = 86, ratio_x = 230, ratio_w = 32, mean_x = 266,
-                 label_w = 44, mean_w = 182, boxes_x = 452;
-constexpr double box_high = 26.0, body = 7.6, small = 7.0;
+// Columns from the left margin: number, what and how, healthy, ratio, what else means, boxes. Where nothing is said of
+// what else means, the others take its room.
+struct Columns {
+    double what_w, healthy_x, ratio_x, mean_x, boxes_x, box_high;
+};
+constexpr Columns with_means{116, 140, 230, 266, 452, 26.0}, without_means{216, 244, 336, 0, 376, 22.0};
+constexpr double what_x = 20, healthy_w = 86, ratio_w = 32, label_w = 44, mean_w = 182, body = 7.6, small = 7.0;
 constexpr std::size_t most_causes = 3;
 
 std::string causes(const Meaning& m) {
@@ -27,19 +30,22 @@ std::string causes(const Meaning& m) {
 
 class Page {
   public:
-    explicit Page(const Sheet& sheet) : s_(sheet), p_(Paper::Kind::pdf, report::a4_wide, report::a4_high) {}
+    Page(Paper& paper, const Sheet& sheet) : s_(sheet), p_(paper) {
+        means_ = std::any_of(s_.rows.begin(), s_.rows.end(), [](const SheetRow& r) { return !r.means.empty(); });
+        at_ = means_ ? with_means : without_means;
+    }
 
-    std::string write(std::vector<Paper::Placed>* placed) {
+    void write(bool drawing) {
         head();
         caution(s_.first, 20.0);
-        constexpr double drawn = 188.0;
-        draw_chain(p_, s_, margin, y_, inner, drawn);
-        y_ += drawn + 10;
+        if (drawing) {
+            constexpr double drawn = 188.0;
+            draw_chain(p_, s_, margin, y_, inner, drawn);
+            y_ += drawn + 10;
+        }
         table(false);
         table(true);
         footer();
-        if (placed) *placed = p_.placed();
-        return p_.finish();
     }
 
   private:
@@ -87,14 +93,14 @@ class Page {
     int across(const SheetRow& row) const { return row.boxes.size() <= 3 ? static_cast<int>(row.boxes.size()) : 3; }
     double row_high(const SheetRow& row) const {
         double high = 0.0, what = 0.0, mean = 0.0, well = 0.0;
-        what += p_.measure(printed(row.where), {.size = body, .bold = true, .wide = what_w}).high;
-        what += p_.measure(printed(row.set), {.size = small, .wide = what_w}).high;
+        what += p_.measure(printed(row.where), {.size = body, .bold = true, .wide = at_.what_w}).high;
+        what += p_.measure(printed(row.set), {.size = small, .wide = at_.what_w}).high;
         for (const std::string& h : row.healthy)
             well += p_.measure(printed(h), {.size = 7.3, .mono = true, .wide = healthy_w}).high;
         for (const Meaning& m : row.means)
             mean += std::max(p_.measure(causes(m), {.size = small, .wide = mean_w - label_w}).high,
                              p_.measure(m.reading, {.size = small, .bold = true, .wide = label_w - 3}).high);
-        const double boxes = std::ceil(static_cast<double>(row.boxes.size()) / across(row)) * box_high;
+        const double boxes = std::ceil(static_cast<double>(row.boxes.size()) / across(row)) * at_.box_high;
         high = std::max({what, mean, well, boxes});
         return high + 6.0;
     }
@@ -103,10 +109,10 @@ class Page {
         const double y = y_;
         p_.line(margin, y, margin + inner, y, 1.2);
         for (const auto& [x, words] : {std::pair{what_x, "Between; set to"},
-                                       {healthy_x, "Healthy"},
-                                       {ratio_x, "Ratio"},
-                                       {mean_x, "Else it can mean, commonest first"},
-                                       {boxes_x, "You read"}})
+                                       {at_.healthy_x, "Healthy"},
+                                       {at_.ratio_x, "Ratio"},
+                                       {at_.mean_x, means_ ? "Else it can mean, commonest first" : ""},
+                                       {at_.boxes_x, "You read"}})
             p_.text(margin + x, y + 2, words, {.size = small, .bold = true});
         y_ += 14;
         p_.line(margin, y_, margin + inner, y_, 0.7);
@@ -146,26 +152,27 @@ class Page {
         const double high = row_high(row), top = y_ + 3;
         p_.badge(margin + 8, top + 9, row.number);
         double y = top;
-        y += p_.text(margin + what_x, y, printed(row.where), {.size = body, .bold = true, .wide = what_w});
-        p_.text(margin + what_x, y, printed(row.set), {.size = small, .wide = what_w});
+        y += p_.text(margin + what_x, y, printed(row.where), {.size = body, .bold = true, .wide = at_.what_w});
+        p_.text(margin + what_x, y, printed(row.set), {.size = small, .wide = at_.what_w});
         y = top;
         for (const std::string& h : row.healthy)
-            y += p_.text(margin + healthy_x, y, printed(h),
+            y += p_.text(margin + at_.healthy_x, y, printed(h),
                          {.size = 7.3, .bold = &h == &row.healthy.front(), .mono = true, .wide = healthy_w});
-        p_.text(margin + ratio_x, top, row.ratio, {.size = small, .mono = true, .wide = ratio_w});
+        p_.text(margin + at_.ratio_x, top, row.ratio, {.size = small, .mono = true, .wide = ratio_w});
         y = top;
         for (const Meaning& m : row.means) {
-            const double a = p_.text(margin + mean_x, y, m.reading, {.size = small, .bold = true, .wide = label_w - 3});
+            const double a =
+                p_.text(margin + at_.mean_x, y, m.reading, {.size = small, .bold = true, .wide = label_w - 3});
             const double b =
-                p_.text(margin + mean_x + label_w, y, causes(m), {.size = small, .wide = mean_w - label_w});
+                p_.text(margin + at_.mean_x + label_w, y, causes(m), {.size = small, .wide = mean_w - label_w});
             y += std::max(a, b);
         }
         const int n = across(row);
-        const double wide = (inner - boxes_x) / n;
+        const double wide = (inner - at_.boxes_x) / n;
         for (std::size_t k = 0; k < row.boxes.size(); ++k) {
-            const double x = margin + boxes_x + wide * static_cast<double>(static_cast<int>(k) % n),
-                         at = top + box_high * static_cast<double>(static_cast<int>(k) / n);
-            p_.box(x, at, wide, box_high, 0.8);
+            const double x = margin + at_.boxes_x + wide * static_cast<double>(static_cast<int>(k) % n),
+                         at = top + at_.box_high * static_cast<double>(static_cast<int>(k) / n);
+            p_.box(x, at, wide, at_.box_high, 0.8);
             p_.text(x + 2.5, at + 1, printed(row.boxes[k]), {.size = 6.8});
         }
         y_ += high;
@@ -188,12 +195,21 @@ class Page {
     }
 
     const Sheet& s_;
-    Paper p_;
+    Paper& p_;
+    Columns at_ = with_means;
+    bool means_ = true;
     double y_ = 0.0;
 };
 
 }  // namespace
 
-std::string sheet_pdf(const Sheet& sheet, std::vector<Paper::Placed>* placed) { return Page(sheet).write(placed); }
+void sheet_pages(Paper& paper, const Sheet& sheet, bool drawing) { Page(paper, sheet).write(drawing); }
+
+std::string sheet_pdf(const Sheet& sheet, std::vector<Paper::Placed>* placed) {
+    Paper paper(Paper::Kind::pdf, report::a4_wide, report::a4_high);
+    sheet_pages(paper, sheet, true);
+    if (placed) *placed = paper.placed();
+    return paper.finish();
+}
 
 }  // namespace sunshaft::teach

@@ -94,3 +94,34 @@ TEST_CASE("no site is called sound while a figure is missing") {
     CHECK(cold["sound"] == false);
     CHECK(cold["suggestion"]["change"] == "array.modules_in_series=11");
 }
+
+TEST_CASE("skies, mounts and the hour of a visit are taken as they are said, and refused in words") {
+    const auto water = [](const std::string& more) {
+        return json::parse(run("day hill-orchard --date 2026-06-21 --json " + more).out)["sun_kWh_m2"].get<double>();
+    };
+    const double clear = water("");
+    CHECK(water("--sky hazy") < clear);
+    CHECK(water("--sky changing") < clear);
+    CHECK(water("--mount single-axis") > 1.2 * clear);
+    CHECK(water("--mount '4:10 10:50'") != clear);
+    refuses("day hill-orchard --sky purple", "expected one of clear");
+    refuses("day hill-orchard --mount turning", "expected fixed, single-axis");
+    refuses("sheet hill-orchard --at 25:00", "expected a time as 15:00");
+    refuses("sheet bench-rig --at 12:00", "a day needs a sun");
+    refuses("sheet hill-orchard --at 12:00 --light-by eye", "not with --at");
+    refuses("report hill-orchard --out report.txt", "ends in .pdf or .html");
+}
+
+TEST_CASE("a report is written whole, as a web page") {
+    const auto folder = std::filesystem::temp_directory_path() / ("sunshaft-report-" + std::to_string(getpid()));
+    std::filesystem::create_directories(folder);
+    const Outcome o = run("report hill-orchard --out " + (folder / "r.html").string());
+    INFO(o.err);
+    REQUIRE(o.status == 0);
+    std::ifstream html(folder / "r.html");
+    const std::string text(std::istreambuf_iterator<char>(html), {});
+    CHECK_FALSE(holds_no_number(text));
+    for (const char* words : {"What it is", "Water into the tank", "Does it fit together", "Expected readings"})
+        CHECK(text.find(words) != std::string::npos);
+    std::filesystem::remove_all(folder);
+}

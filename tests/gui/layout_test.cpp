@@ -31,8 +31,8 @@ std::string look_everywhere(const std::string& file, const std::string& state, c
         script += fmt::format("scale {}\nsize {} {}\nfold open\nshow split off\n", size.percent, size.w, size.h);
         for (const char* drawer : {"", "Faults", "Weather and controls"}) {
             script += *drawer ? fmt::format("drawer \"{}\"\n", drawer) : "show drawer off\n";
-            for (const char* tab :
-                 {"Scope", "Spectrum", "Phasors", "Space vector", "Curves", "Drive", "Inside the drive", "Ladder"}) {
+            for (const char* tab : {"Scope", "Spectrum", "Phasors", "Space vector", "Curves", "Day", "Drive",
+                                    "Inside the drive", "Ladder"}) {
                 if (*drawer && std::string(tab) != "Scope") break;  // the strip stands under the drawer, not beside it
                 script += fmt::format("tab \"{}\"\n", tab);
                 check(fmt::format("{} {}", tab, drawer));
@@ -45,6 +45,8 @@ std::string look_everywhere(const std::string& file, const std::string& state, c
         check("ladder in half");
         script += "tab \"Inside the drive\"\n";
         check("inside the drive in half");
+        script += "tab Day\n";
+        check("day in half");
         script += "show split off\nfold fit\n";
         check("fit");
     }
@@ -92,7 +94,7 @@ void no_words_on_words(const std::vector<std::string>& sites, const std::vector<
         script += "plant high-resistance-splice v 2.4\nmeter 1 moving-iron\nwait 1\n" + look("faulty");
         script += "do open isolator\ndo pull pump\nwait 1\ntheme dark\n" + look("disconnected");
         const Looked looked = play(site, script, scratch, display, told);
-        CHECK(looked.states == 3 * static_cast<int>(sizes.size()) * 14);
+        CHECK(looked.states == 3 * static_cast<int>(sizes.size()) * 16);
         CHECK(looked.words > 100 * looked.states);  // it looked at something
         INFO(looked.clashes);
         CHECK(looked.clashes.empty());
@@ -111,6 +113,31 @@ TEST_CASE("the same of a small site and of a long string in a large window: noth
 
 TEST_CASE("no words on words or marks, none hidden or cut off, in every site, view and size", "[.soak]") {
     no_words_on_words({"hill-orchard", "terrace-pwm", "stone-fold", "river-meadow", "bench-rig"}, all_sizes);
+}
+
+TEST_CASE("a day's strip and the year's calendar: nothing on anything with a fault, by the clock, under clouds") {
+    const Display display;
+    const Scratch scratch;
+    const auto told = scratch.path() / "told";
+    std::string script = "wait 1\ntab Day\nfold open\nshow cutaway off\nplant high-resistance-splice v 4\nwait 0\n";
+    int states = 0;
+    for (const Size& size : few_sizes) {
+        script += fmt::format("size {} {}\nday 2026-06-21 changing\nhour 6\nwait 0\nframes 2\n", size.w, size.h);
+        for (const char* hour : {"6", "10.5", "13.25", "18"}) {
+            script += fmt::format("hour {}\nwait 0\ncheck {} \"{} {}\"\n", hour, told.string(), size.w, hour);
+            ++states;
+        }
+        script += fmt::format(
+            "set sun.irradiance_W_m2 333\nwait 0\ncheck {0} \"{1} by hand\"\nclick \"year\"\n"
+            "frames 2\ncheck {0} \"{1} year\"\nheal all\nframes 2\ncheck {0} \"{1} year, "
+            "healthy\"\nclick \"year\"\nplant high-resistance-splice v 4\nwait 0\n",
+            told.string(), size.w);
+        states += 3;
+    }
+    const Looked looked = play("hill-orchard", script, scratch, display, told);
+    CHECK(looked.states == states);
+    INFO(looked.clashes);
+    CHECK(looked.clashes.empty());
 }
 
 TEST_CASE("a card with a caution lies over leads, clamp and all else, and no hover text on it") {

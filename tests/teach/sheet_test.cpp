@@ -4,6 +4,7 @@
 #include <set>
 
 #include "catch_shim.hpp"
+#include "pages.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "site/shipped.hpp"
@@ -12,6 +13,7 @@
 using namespace sunshaft;
 using report::Paper;
 using test::approx;
+using test::check_page;
 
 namespace {
 
@@ -23,25 +25,6 @@ const teach::SheetRow* row(const teach::Sheet& sheet, const std::string& test) {
     return nullptr;
 }
 double figure(const std::string& text) { return std::stod(text.substr(text.find_first_of("0123456789"))); }
-
-// No words on other words, none off the page.
-void check_page(const std::vector<Paper::Placed>& placed) {
-    for (std::size_t a = 0; a < placed.size(); ++a) {
-        const auto& p = placed[a];
-        INFO(p.words);
-        CHECK(p.x >= 20.0);
-        CHECK(p.x + p.wide <= report::a4_wide - 20.0);
-        CHECK(p.y + p.high <= report::a4_high - 14.0);
-        for (std::size_t b = a + 1; b < placed.size(); ++b) {
-            const auto& q = placed[b];
-            if (p.page != q.page) continue;
-            const double across = std::min(p.x + p.wide, q.x + q.wide) - std::max(p.x, q.x),
-                         down = std::min(p.y + p.high, q.y + q.high) - std::max(p.y, q.y);
-            INFO(q.words);
-            CHECK((across <= 0.5 || down <= 2.0));
-        }
-    }
-}
 
 }  // namespace
 
@@ -153,4 +136,40 @@ TEST_CASE("signs for print: dashes, ohm, superscripts, and figures that stay wit
     CHECK(teach::printed("11 m3/h, 51 degC, array+ to array-") ==
           "11\u00a0m\u00b3/h, 51\u00a0\u00b0C, array+ to array-");
     CHECK(teach::printed("true-rms, square-wave, 1-phase") == "true-rms, square-wave, 1-phase");
+}
+
+TEST_CASE("a sheet for an hour under a sky: its sun, and bands as wide as that sky leaves them") {
+    const Scenario orchard = site_named("hill-orchard");
+    Scenario clear = orchard, hazy = orchard, night = orchard;
+    const auto at_noon = teach::light_at(clear, {2026, 6, 21}, 12.0, "clear"),
+               in_haze = teach::light_at(hazy, {2026, 6, 21}, 12.0, "hazy");
+    CHECK(clear.sun.irradiance_W_m2 > 1.1 * hazy.sun.irradiance_W_m2);
+    CHECK(clear.sun.module_temperature_degC > hazy.sun.module_temperature_degC);
+    REQUIRE(in_haze.shares.size() == 3);
+    CHECK(in_haze.shares[2] - in_haze.shares[1] > at_noon.shares[2] - at_noon.shares[1]);
+    CHECK(teach::light_at(night, {2026, 6, 21}, 2.0, "clear").shares.size() == 1);
+    CHECK(night.sun.irradiance_W_m2 == 0.0);
+    CHECK_THROWS_AS(teach::light_at(night, {2026, 6, 21}, 2.0, "purple"), site::BadInput);
+    const auto band = [](const teach::SheetRow& r) {
+        const std::string& text = r.healthy.front();
+        const auto dash = text.find_first_of("-t", text.find_first_of("0123456789"));
+        return std::pair{figure(text), dash == std::string::npos ? figure(text) : figure(text.substr(dash))};
+    };
+    const auto meters = teach::SheetMeters::owned("true-rms");
+    const auto known = teach::expected(hazy, {}, meters), told = teach::expected(hazy, {}, meters, in_haze);
+    CHECK(told.sky.starts_with("12:00 on 2026-06-21, haze: "));
+    for (const char* test : {"open-circuit-volts", "line-clamps", "output-volts"}) {
+        INFO(test);
+        const auto [low, high] = band(*row(known, test));
+        const auto [lower, higher] = band(*row(told, test));
+        CHECK(lower < low + 1e-9);
+        CHECK(higher > high - 1e-9);
+        CHECK(higher - lower > 1.05 * (high - low));
+    }
+    // The dark knows no sky.
+    CHECK(row(told, "winding-ohms")->healthy == row(known, "winding-ohms")->healthy);
+    CHECK(row(told, "bucket")->healthy.front().find(" to ") != std::string::npos);
+    const auto own = teach::light_by("clamped the site's own array", orchard);
+    CHECK(own.note.find("own dirt") != std::string::npos);
+    CHECK(own.shares[2] - own.shares[1] > 4 * (teach::light_by("in-plane meter", orchard).shares[2] - 1.0));
 }

@@ -1,0 +1,238 @@
+#include "model/day_view.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "day/run.hpp"
+#include "model/site_drawing.hpp"
+#include "site/keys.hpp"
+#include "text/figure.hpp"
+
+namespace sunshaft::view {
+namespace {
+
+constexpr double minute_s = 60.0, year_step_s = 600.0;
+constexpr double worth = 5.0;  // W/m2: less is night
+
+bool of_the_clock(const std::string& assignment) { return assignment.starts_with("sun."); }
+
+Scenario settled(const DayQuestion& q) {
+    Scenario s = q.scenario;
+    std::vector<std::string> sets;
+    for (const std::string& one : q.edits.set)
+        if (!of_the_clock(one)) sets.push_back(one);
+    site::set_keys(s, sets);
+    return s;
+}
+
+// Minutes of a run, from marks of any length: a mark holds until the next one.
+DayLine line_of(const day::Result& r, const std::vector<day::Moment>& moments, double midnight) {
+    DayLine line;
+    const std::size_t count = moments.size();
+    line.power_W.assign(count, 0.0), line.flow_m3_h.assign(count, 0.0), line.water_m3.assign(count, 0.0);
+    std::vector<double> held(count, 0.0), water(count, 0.0);
+    const double begin = moments.front().begin, end = moments.back().end;
+    for (std::size_t n = 0; n < r.marks.size(); ++n) {
+        const day::Mark& m = r.marks[n];
+        const double to = n + 1 < r.marks.size() ? r.marks[n + 1].t : end;
+        for (double at = m.t; at < to - 1e-6;) {
+            const auto k = std::min(count - 1, static_cast<std::size_t>(std::max(0.0, (at - begin) / minute_s + 1e-9)));
+            const double until = std::min(to, begin + minute_s * static_cast<double>(k + 1));
+            const double dt = std::max(until - at, 1e-3);
+            held[k] += dt, line.power_W[k] += m.dc_W * dt, line.flow_m3_h[k] += 3600 * m.out * dt;
+            water[k] += m.out * dt;
+            at += dt;
+        }
+    }
+    double sum = 0.0;
+    for (std::size_t k = 0; k < count; ++k) {
+        if (held[k] > 0.0) line.power_W[k] /= held[k], line.flow_m3_h[k] /= held[k];
+        line.water_m3[k] = sum += water[k];
+    }
+    line.dusk_m3 = r.all.water_m3;
+    line.starts = r.all.starts;
+    std::string last;
+    for (const day::Event& e : r.events) {
+        if (e.phase == drive::Phase::tripped) last = drive::stop_words(e.cause);
+        if (e.phase != drive::Phase::locked || !line.locked.empty()) continue;
+        line.locked_h = (e.t - midnight) / 3600;
+        line.locked = last.empty() ? "locked out" : "locked out: " + last;
+    }
+    return line;
+}
+
+template <class Run>
+auto tried(const Run& run) -> decltype(run()) {
+    try {
+        return run();
+    } catch (const day::Stopped&) {
+        throw;
+    } catch (const std::exception& e) {
+        decltype(run()) none{};
+        none.trouble = e.what();
+        return none;
+    }
+}
+
+struct Days {
+    std::vector<day::Day> list;
+    std::string trouble;
+};
+
+}  // namespace
+
+std::string key_of(const DayQuestion& q, bool year) {
+    std::string key = q.scenario.file + "\n" + q.wish.sky + "\n";
+    if (!year) key += day::text_of(q.wish.date) + "\n";
+    else key += fmt::format("{}\n", q.wish.date.year);
+    for (const std::string& one : q.edits.set)
+        if (!of_the_clock(one)) key += one + "\n";
+    for (const site::Fault& f : q.edits.faults) key += fmt::format("{}@{}={}\n", f.kind, f.place, f.severity);
+    for (const site::Act& a : q.edits.acts) key += fmt::format("do {}@{}\n", a.kind, a.place);
+    return key;
+}
+
+std::optional<DayView> day_view(const DayQuestion& q, std::shared_ptr<const std::vector<YearDay>> year_before,
+                                const std::function<bool(double)>& told) {
+    DayView v;
+    v.of = q.wish;
+    v.faulty = !q.edits.faults.empty();
+    try {
+        const Scenario s = settled(q);
+        if (s.supply.kind != "array") {
+            v.trouble = "A day needs a sun to run on, and this site has no array.";
+            v.progress = 1.0;
+            return v;
+        }
+        day::check(s);
+        const day::NamedSky& sky = day::shipped_skies().sky(q.wish.sky);
+        const day::Array array(s);
+        const double offset_s = 3600 * day::utc_offset_h(s);
+        const day::Weather weather = day::under(sky, day::clear_sky(s, q.wish.date, 1, minute_s));
+        v.words = weather.source;
+        const auto moments = day::moments(weather, array, minute_s);
+        const double midnight = day::seconds_of(q.wish.date);
+        double first = 24.0, last = 0.0;
+        for (const day::Moment& m : moments) {
+            const double hour = (0.5 * (m.begin + m.end) + offset_s - midnight) / 3600;
+            v.hour.push_back(hour);
+            v.sun_W_m2.push_back(m.cells), v.module_degC.push_back(m.cell_degC), v.air_degC.push_back(m.air_degC);
+            v.most_sun = std::max(v.most_sun, m.cells);
+            if (m.cells > worth) first = std::min(first, hour), last = std::max(last, hour);
+        }
+        if (first < last) v.dawn_h = std::floor(first), v.dusk_h = std::ceil(last);
+        const auto run = [&](const std::vector<site::Fault>& faults, const std::vector<day::Moment>& over, bool marks,
+                             double from, double to) {
+            day::Averager averager(s, faults, q.edits.acts);
+            day::Options o;
+            o.longest_step = marks ? minute_s : year_step_s;
+            o.marks = marks;
+            o.progress = [&](double share) { return told(from + (to - from) * share); };
+            if (!o.progress(0.0)) throw day::Stopped();
+            return day::run(averager, over, o);
+        };
+        const double day_done = q.year && !year_before ? 0.15 : 1.0;
+        const auto one = [&](const std::vector<site::Fault>& faults, double from, double to) {
+            return std::make_shared<const DayLine>(
+                tried([&] { return line_of(run(faults, moments, true, from, to), moments, midnight - offset_s); }));
+        };
+        v.healthy = one({}, 0.0, 0.5 * day_done);
+        v.site = v.faulty ? one(q.edits.faults, 0.5 * day_done, day_done) : v.healthy;
+        for (const auto* line : {v.site.get(), v.healthy.get()}) {
+            for (const double w : line->power_W) v.most_power = std::max(v.most_power, w);
+            for (const double f : line->flow_m3_h) v.most_flow = std::max(v.most_flow, f);
+            v.most_water = std::max(v.most_water, line->dusk_m3);
+        }
+        if (q.year && !year_before) {
+            const day::Date first_day{q.wish.date.year, 1, 1};
+            const auto all =
+                day::moments(day::under(sky, day::clear_sky(s, first_day, 365, year_step_s)), array, year_step_s);
+            const auto days = [&](const std::vector<site::Fault>& faults, double from, double to) {
+                return tried([&] { return Days{run(faults, all, false, from, to).days, ""}; });
+            };
+            const double middle = v.faulty ? 0.5 * (day_done + 1.0) : 1.0;
+            const Days healthy = days({}, day_done, middle);
+            const Days site = v.faulty ? days(q.edits.faults, middle, 1.0) : healthy;
+            auto list = std::make_shared<std::vector<YearDay>>();
+            for (std::size_t n = 0; n < healthy.list.size(); ++n)
+                list->push_back({healthy.list[n].date, n < site.list.size() ? site.list[n].water_m3 : 0.0,
+                                 healthy.list[n].water_m3});
+            year_before = list;
+        }
+        v.year = year_before;
+        v.months.assign(12, {});
+        if (v.year)
+            for (const YearDay& d : *v.year) {
+                MonthWater& m = v.months[static_cast<std::size_t>(std::clamp(d.date.month, 1, 12) - 1)];
+                m.site_m3 += d.site_m3, m.healthy_m3 += d.healthy_m3;
+                v.year_most_m3 = std::max({v.year_most_m3, d.site_m3, d.healthy_m3});
+            }
+    } catch (const day::Stopped&) {
+        return std::nullopt;
+    } catch (const std::exception& e) {
+        v.trouble = e.what();
+    }
+    v.progress = 1.0;
+    return v;
+}
+
+std::optional<DayMoment> moment_of(const DayView& v, double hour) {
+    if (v.hour.empty()) return {};
+    const auto n = std::min(
+        v.hour.size() - 1,
+        static_cast<std::size_t>(std::clamp(hour, 0.0, 24.0) / 24.0 * static_cast<double>(v.hour.size()) + 1e-6));
+    DayMoment m;
+    m.hour = hour;
+    m.sun_W_m2 = v.sun_W_m2[n], m.module_degC = v.module_degC[n], m.air_degC = v.air_degC[n];
+    const auto of = [n](const std::shared_ptr<const DayLine>& line) -> std::optional<DayMoment::One> {
+        if (!line || line->power_W.size() <= n) return {};
+        return DayMoment::One{line->power_W[n], line->flow_m3_h[n], line->water_m3[n]};
+    };
+    m.site = of(v.site), m.healthy = of(v.healthy);
+    return m;
+}
+
+std::optional<DayNow> now_of(const DayView& v, const Snapshot& s) {
+    const auto& sun = s.site->scenario.sun;
+    auto at = moment_of(v, hours_of(sun.time_of_day));
+    if (!at) return {};
+    DayNow now{*at, false, sun.irradiance_W_m2};
+    const auto near = [](double a, double b) { return std::abs(a - b) < 0.6; };
+    now.taken = near(sun.irradiance_W_m2, at->sun_W_m2) && near(sun.air_temperature_degC, at->air_degC);
+    return now;
+}
+
+std::vector<std::pair<std::string, std::string>> keys_at(const DayMoment& m) {
+    return {{"sun.time_of_day", time_of_day(m.hour)},
+            {"sun.irradiance_W_m2", fmt::format("{:.0f}", m.sun_W_m2)},
+            {"sun.module_temperature_degC", fmt::format("{:.1f}", m.module_degC)},
+            {"sun.air_temperature_degC", fmt::format("{:.1f}", m.air_degC)}};
+}
+
+std::string hour_text(double hour) {
+    const int minute = static_cast<int>(std::lround(std::clamp(hour, 0.0, 23.99) * 60.0));
+    return fmt::format("{:02d}:{:02d}", minute / 60, minute % 60);
+}
+
+const char* month_name(int month) {
+    static constexpr const char* names[] = {"January", "February", "March",     "April",   "May",      "June",
+                                            "July",    "August",   "September", "October", "November", "December"};
+    return names[std::clamp(month, 1, 12) - 1];
+}
+
+std::string date_text(const day::Date& d, bool with_year) {
+    const std::string text = fmt::format("{} {}", d.day, month_name(d.month));
+    return with_year ? fmt::format("{} {}", text, d.year) : text;
+}
+
+day::Date next_day(const day::Date& d, int days) { return day::date_of(day::seconds_of(d) + 86400.0 * (days + 0.5)); }
+
+int days_in(int month) {
+    static constexpr int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    return days[std::clamp(month, 1, 12) - 1];
+}
+
+}  // namespace sunshaft::view

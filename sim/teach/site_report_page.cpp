@@ -1,0 +1,286 @@
+// The report on paper and as a web page.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "teach/site_report.hpp"
+#include "text/figure.hpp"
+#include "text/words.hpp"
+
+namespace sunshaft::teach {
+namespace {
+
+using day::Margin;
+using report::Paper;
+
+constexpr double margin = 28.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 36.0;
+constexpr double body = 8.2, small = 7.4;
+constexpr const char* month_names[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                       "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+
+const char* word(Margin::Verdict v) {
+    switch (v) {
+        case Margin::Verdict::fits: return "fits";
+        case Margin::Verdict::tight: return "tight";
+        case Margin::Verdict::fails: return "FAILS";
+        case Margin::Verdict::missing: return "missing";
+    }
+    return "";
+}
+std::string figure(double x, const std::string& unit) {
+    if (std::isnan(x)) return "-";
+    if (unit.empty()) return x > 0.5 ? "yes" : "no";
+    return unit == "%" ? text::percent(x) : text::quantity(x, unit, 3);
+}
+std::string bound(const Margin& m) {
+    if (std::isnan(m.bound)) return "not told";
+    return m.unit.empty() ? "" : fmt::format("{} {}", m.at_most ? "at most" : "at least", figure(m.bound, m.unit));
+}
+std::string left(const Margin& m) {
+    const bool figures = !std::isnan(m.is) && !std::isnan(m.bound) && !m.unit.empty() && m.bound != 0.0;
+    return figures ? fmt::format("{:+.0f} %", 100 * m.left()) : "";
+}
+std::string rule(const Margin& m) { return fmt::format("{} ({})", printed(m.rule), m.source); }
+std::string verdict(const SiteReport& r) {
+    const auto count = [&](Margin::Verdict v) {
+        return std::count_if(r.fit.rows.begin(), r.fit.rows.end(), [v](const Margin& m) { return m.verdict == v; });
+    };
+    if (r.fit.fails())
+        return fmt::format("It does not fit: {} of {} rows fail.", count(Margin::Verdict::fails), r.fit.rows.size());
+    if (r.fit.incomplete())
+        return fmt::format("Not called sound: {} of {} figures are missing; the rows say which.",
+                           count(Margin::Verdict::missing), r.fit.rows.size());
+    return "Every row asked here fits. What is not asked here is not answered.";
+}
+std::string helps(const SiteReport& r) {
+    if (!r.suggestion) return "";
+    return fmt::format(
+        "What would help most: {}: worst margin {:+.0f} % instead of {:+.0f} %, {} on a clear day in March "
+        "instead of {}.",
+        r.suggestion->why, 100 * r.suggestion->worst_after, 100 * r.suggestion->worst_before,
+        text::quantity(r.suggestion->water_after, "m3", 3), text::quantity(r.suggestion->water_before, "m3", 3));
+}
+bool spread(const SiteReport& r) { return r.most_year_m3 - r.least_year_m3 > 0.005 * r.most_year_m3; }
+std::string year(const SiteReport& r) {
+    const std::string sum = spread(r) ? fmt::format("{} to {}", text::column(r.least_year_m3, "m3", r.most_year_m3, 3),
+                                                    text::quantity(r.most_year_m3, "m3", 3))
+                                      : text::quantity(r.most_year_m3, "m3", 3);
+    std::string words = fmt::format("In the year {}. Computed for {}.", sum, r.weather);
+    if (!std::isnan(r.need_m3_day)) {
+        int short_of = 0;
+        for (const auto& m : r.months) short_of += m.days > 0.0 && m.least_m3 < r.need_m3_day;
+        words += short_of > 0 ? fmt::format(" Needed are {} a day: in {} months a day brings less.",
+                                            text::quantity(r.need_m3_day, "m3", 3), short_of)
+                              : fmt::format(" Needed are {} a day: every month brings them.",
+                                            text::quantity(r.need_m3_day, "m3", 3));
+    }
+    return words;
+}
+const char* const defers =
+    "Your local code and the papers of the parts come first. What stands here is computed, and no permission.";
+
+class Pages {
+  public:
+    explicit Pages(const SiteReport& r) : r_(r), p_(Paper::Kind::pdf, report::a4_wide, report::a4_high) {}
+
+    std::string write(std::vector<Paper::Placed>* placed) {
+        first();
+        margins();
+        p_.next_page();
+        sheet_pages(p_, r_.sheet, false);
+        if (placed) *placed = p_.placed();
+        return p_.finish();
+    }
+
+  private:
+    void head(const std::string& words) {
+        y_ = 28;
+        y_ += p_.text(margin, y_, words, {.size = 16, .bold = true, .wide = inner - 130});
+        p_.box(margin + inner - 120, 28, 120, 22, 0.8);
+        p_.text(margin + inner - 117, 30, "Date, by", {.size = small});
+        y_ = std::max(y_ + 4, 56.0);
+    }
+    void footer() {
+        p_.line(margin, foot + 6, margin + inner, foot + 6, 0.7);
+        p_.text(margin, foot + 9, defers, {.size = small});
+        p_.text(margin + inner, foot + 9, fmt::format("{}, page {}", r_.sheet.name, p_.pages()),
+                {.size = small, .align = 1.0});
+    }
+    void heading(const char* words) {
+        y_ += p_.text(margin, y_, words, {.size = 11, .bold = true}) + 3;
+        p_.line(margin, y_, margin + inner, y_, 1.0);
+        y_ += 4;
+    }
+    void caution(const std::vector<std::string>& lines) {
+        if (lines.empty()) return;
+        double high = 9.0;
+        for (const std::string& l : lines)
+            high += p_.measure(printed(l), {.size = body, .wide = inner - 50}).high + 1.5;
+        high = std::max(high, 30.0);
+        p_.box(margin, y_, inner, high, 0.9);
+        p_.bar(margin, y_, 5, high);
+        p_.warning(margin + 13, y_ + 0.5 * (high - 20), 20);
+        double y = y_ + 5;
+        for (const std::string& l : lines)
+            y += p_.text(margin + 43, y, printed(l), {.size = body, .bold = &l == &lines.front(), .wide = inner - 50}) +
+                 1.5;
+        y_ += high + 8;
+    }
+
+    void first() {
+        head("Report, " + r_.sheet.name);
+        y_ += p_.text(margin, y_, r_.sheet.description, {.size = body + 0.6, .wide = inner}) + 8;
+        caution(r_.sheet.live);
+        constexpr double drawn = 188.0;
+        draw_chain(p_, r_.sheet, margin, y_, inner, drawn);
+        y_ += drawn + 3;
+        y_ += p_.text(margin, y_, "Numbers: the tests of the last pages.", {.size = small}) + 9;
+        heading("What it is");
+        for (const auto& [name, words] : r_.facts) {
+            p_.text(margin, y_, name, {.size = body, .bold = true});
+            y_ += p_.text(margin + 92, y_, printed(words), {.size = body, .wide = inner - 92}) + 2.5;
+        }
+        y_ += 9;
+        heading("Water into the tank, m³ a day, month by month");
+        water();
+        footer();
+    }
+
+    void water() {
+        constexpr double high = 118.0, axis = 34.0;
+        double most = std::isnan(r_.need_m3_day) ? 0.0 : r_.need_m3_day;
+        for (const auto& m : r_.months) most = std::max(most, m.most_m3);
+        most = std::max(1.12 * most, 1e-9);
+        const double step = std::pow(10.0, std::floor(std::log10(most / 2.0)));
+        const double tick = most / step > 8 ? 2.5 * step : most / step > 4 ? step : 0.5 * step;
+        const double top = y_ + 6, wide = inner - axis, each = wide / 12;
+        const auto at = [&](double v) { return top + high * (1 - v / most); };
+        for (double v = 0.0; v <= most; v += tick) {
+            p_.line(margin + axis, at(v), margin + inner, at(v), v == 0.0 ? 1.0 : 0.25);
+            p_.text(margin + axis - 4, at(v) - 5, text::plain(std::round(v * 100) / 100),
+                    {.size = small, .mono = true, .align = 1.0});
+        }
+        const bool needed = !std::isnan(r_.need_m3_day);
+        if (needed) p_.line(margin + axis, at(r_.need_m3_day), margin + inner, at(r_.need_m3_day), 1.1, true);
+        for (std::size_t n = 0; n < 12; ++n) {
+            const SiteReport::Month& m = r_.months[n];
+            const double x = margin + axis + each * static_cast<double>(n), w = 0.5 * each, left = x + 0.25 * each;
+            p_.text(x + 0.5 * each, top + high + 3, month_names[n], {.size = small, .align = 0.5});
+            if (!(m.days > 0.0)) {
+                p_.text(x + 0.5 * each, top + high - 12, "no data", {.size = 6.5, .align = 0.5});
+                continue;
+            }
+            p_.box(left, at(m.most_m3), w, at(0) - at(m.most_m3), 0.8);
+            if (m.least_m3 > 0.0) p_.bar(left, at(m.least_m3), w, at(0) - at(m.least_m3));
+            p_.label(x + 0.5 * each, at(m.most_m3) - 11, text::quantity(m.most_m3, "", 3),
+                     {.size = small, .mono = true, .align = 0.5});
+        }
+        y_ = top + high + 16;
+        std::string key = spread(r_) ? "Outline and figure: clear sky. Black: haze." : "";
+        if (needed) key += std::string(key.empty() ? "" : " ") + "Dashed: needed.";
+        if (!key.empty()) y_ += p_.text(margin, y_, key, {.size = small}) + 2;
+        y_ += p_.text(margin, y_, printed(year(r_)), {.size = body, .wide = inner});
+    }
+
+    double row_high(const Margin& m) const {
+        const double what = p_.measure(printed(m.what), {.size = body, .bold = true, .wide = 128}).high;
+        double high = p_.measure(rule(m), {.size = small, .wide = inner - 334}).high;
+        if (!m.note.empty()) high += p_.measure(printed(m.note), {.size = small, .wide = inner - 334}).high + 1;
+        return std::max(what, high) + 6;
+    }
+    void begin_margins(bool again) {
+        p_.next_page();
+        head(again ? "Does it fit together, continued" : "Does it fit together");
+        if (!again) {
+            y_ += p_.text(margin, y_, verdict(r_), {.size = 10, .bold = true, .wide = inner}) + 3;
+            if (const std::string words = helps(r_); !words.empty())
+                y_ += p_.text(margin, y_, printed(words), {.size = body, .wide = inner}) + 3;
+            y_ += 4;
+        }
+        p_.line(margin, y_, margin + inner, y_, 1.2);
+        for (const auto& [x, words] : {std::pair{0.0, ""},
+                                       {44.0, "What"},
+                                       {178.0, "Is"},
+                                       {226.0, "Bound"},
+                                       {300.0, "Left"},
+                                       {334.0, "Rule, and where it comes from"}})
+            p_.text(margin + x, y_ + 2, words, {.size = small, .bold = true});
+        y_ += 14;
+        p_.line(margin, y_, margin + inner, y_, 0.7);
+    }
+    void margins() {
+        begin_margins(false);
+        for (const Margin& m : r_.fit.rows) {
+            if (y_ + row_high(m) > foot) footer(), begin_margins(true);
+            const double top = y_ + 3;
+            const bool loud = m.verdict == Margin::Verdict::fails || m.verdict == Margin::Verdict::missing;
+            p_.text(margin, top, word(m.verdict), {.size = body, .bold = loud});
+            if (m.verdict == Margin::Verdict::fails) p_.bar(margin - 6, y_ + 2, 3, row_high(m) - 4);
+            p_.text(margin + 44, top, printed(m.what), {.size = body, .bold = true, .wide = 128});
+            p_.text(margin + 178, top, printed(figure(m.is, m.unit)), {.size = body, .wide = 46});
+            p_.text(margin + 226, top, printed(bound(m)), {.size = body, .wide = 72});
+            p_.text(margin + 300, top, left(m), {.size = body});
+            double y = top;
+            y += p_.text(margin + 334, y, rule(m), {.size = small, .wide = inner - 334});
+            if (!m.note.empty())
+                p_.text(margin + 334, y + 1, printed(m.note), {.size = small, .bold = loud, .wide = inner - 334});
+            y_ += row_high(m);
+            p_.line(margin, y_, margin + inner, y_, 0.4);
+        }
+        footer();
+    }
+
+    const SiteReport& r_;
+    Paper p_;
+    double y_ = 0.0;
+};
+
+std::string put(const std::string& words) { return text::html(printed(words)); }
+
+}  // namespace
+
+std::string report_pdf(const SiteReport& report, std::vector<Paper::Placed>* placed) {
+    return Pages(report).write(placed);
+}
+
+std::string report_html(const SiteReport& r) {
+    std::string out = fmt::format(
+        "<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n<title>Report, {0}</title>\n<style>{1}"
+        ".m{{display:inline-block;background:#000;height:.8em}}.m+.m{{background:#fff;border:1px solid "
+        "#000;height:.7em}}"
+        "</style>\n<h1>Report, {0}</h1>\n<p>{2}</p>\n<p>{3}</p>\n",
+        put(r.sheet.name), sheet_style, put(r.sheet.description), defers);
+    out += drawing_svg(r.sheet) + "<h2>What it is</h2>\n<table>\n";
+    for (const auto& [name, words] : r.facts)
+        out += fmt::format("<tr><th>{}</th><td>{}</td></tr>\n", put(name), put(words));
+    double most = 1e-9;
+    for (const auto& m : r.months) most = std::max(most, m.most_m3);
+    out += "</table>\n<h2>Water into the tank, m³ a day</h2>\n<table>\n";
+    for (std::size_t n = 0; n < 12; ++n) {
+        const SiteReport::Month& m = r.months[n];
+        const std::string figures = !(m.days > 0.0) ? "no data"
+                                    : spread(r) ? fmt::format("{} to {}", text::column(m.least_m3, "", m.most_m3, 3),
+                                                              text::quantity(m.most_m3, "", 3))
+                                                : text::quantity(m.most_m3, "", 3);
+        out += fmt::format(
+            "<tr><th>{}</th><td class=\"f\">{}</td><td style=\"width:75%\"><span class=\"m\" "
+            "style=\"width:{:.1f}%\"></span><span class=\"m\" style=\"width:{:.1f}%\"></span></td></tr>\n",
+            month_names[n], figures, 95 * m.least_m3 / most, 95 * (m.most_m3 - m.least_m3) / most);
+    }
+    out += fmt::format(
+        "</table>\n<p>{}</p>\n<h2>Does it fit together</h2>\n<p><b>{}</b> {}</p>\n<table>\n<tr><th></th>"
+        "<th>What</th><th>Is</th><th>Bound</th><th>Left</th><th>Rule, and where it comes from</th></tr>\n",
+        put(year(r)), put(verdict(r)), put(helps(r)));
+    for (const Margin& m : r.fit.rows)
+        out += fmt::format(
+            "<tr><td>{}</td><td><b>{}</b></td><td class=\"f\">{}</td><td>{}</td><td class=\"f\">{}</td>"
+            "<td>{} ({}){}</td></tr>\n",
+            word(m.verdict), put(m.what), put(figure(m.is, m.unit)), put(bound(m)), left(m), put(m.rule),
+            text::html(m.source), m.note.empty() ? "" : "<br><b>" + put(m.note) + "</b>");
+    out += fmt::format("</table>\n<h2>Expected readings</h2>\n<p><b>Computed for {}.</b> {}</p>\n", put(r.sheet.sky),
+                       put(r.sheet.note));
+    return out + sheet_body(r.sheet, false) + "</html>\n";
+}
+
+}  // namespace sunshaft::teach
