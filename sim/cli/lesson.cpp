@@ -15,6 +15,7 @@ struct Options {
     std::string what = "list", site;
     std::vector<std::string> files;
     std::uint64_t seed = 1;
+    bool of_class = false;
 };
 
 int list() {
@@ -43,17 +44,29 @@ int check(const std::vector<std::string>& files) {
     return 0;
 }
 
+std::string prompt(const teach::Turn& turn) {
+    switch (turn.asks) {
+        case teach::Turn::Asks::choice: return "your choice";
+        case teach::Turn::Asks::hands: return "hands for each, such as 9 7 4";
+        case teach::Turn::Asks::value: return fmt::format("your figure, {}", turn.unit);
+        default: return "Enter";
+    }
+}
+
 int play(const Options& o) {
     const teach::Lesson lesson = teach::load_lesson(o.what);
     const teach::Beliefs beliefs = teach::load_beliefs();
-    teach::Play play(lesson, beliefs, {o.seed, o.site});
+    teach::PlayOptions options;
+    options.seed = o.seed;
+    options.site = o.site;
+    options.of_class = o.of_class;
+    teach::Play play(lesson, beliefs, options);
     for (;;) {
         const teach::Turn& turn = play.turn();
-        for (const std::string& line : turn.lines) fmt::print("{}\n", line);
+        for (const teach::Line& line : turn.lines) fmt::print("{}\n", line.plain());
         if (play.over()) break;
         for (std::size_t n = 0; n < turn.choices.size(); ++n) fmt::print("  {} {}\n", n + 1, turn.choices[n]);
-        fmt::print("{}: ",
-                   turn.asks == teach::Turn::Asks::choice ? "your choice" : fmt::format("your figure, {}", turn.unit));
+        fmt::print("{}: ", prompt(turn));
         std::fflush(stdout);
         std::string said;
         if (!std::getline(std::cin, said)) {
@@ -65,6 +78,7 @@ int play(const Options& o) {
         fmt::print("\n");
     }
     const auto& got = play.outcome().got;
+    if (o.of_class) return 0;
     const bool all = std::all_of(got.begin(), got.end(), [](bool g) { return g; });
     fmt::print("{} of {} exercises: got it. Seed {}.\n", std::count(got.begin(), got.end(), true), got.size(), o.seed);
     return all ? 0 : 1;
@@ -82,6 +96,7 @@ Run add_lesson(CLI::App& app) {
     app.add_option("--seed", o->seed, "the values of the exercises: the same seed, the same values")
         ->capture_default_str();
     app.add_option("--site", o->site, "play it on another site")->type_name("SCENARIO");
+    app.add_flag("--class", o->of_class, "with a class: figures on paper, a show of hands for each reason");
     app.footer("Example: sunshaft lesson one-wave-two-meters --seed 7");
     return [o] {
         if (o->what == "list") return list();

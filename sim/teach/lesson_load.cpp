@@ -170,10 +170,15 @@ class Reader {
 
     Step step(const toml::node& node) const {
         const toml::table& t = *node.as_table();
-        only(t, {"say", "measure", "predict", "test", "given", "why"});
+        only(t, {"say", "show", "measure", "predict", "test", "given", "why"});
         Step s;
         s.mark = mark(node);
         s.say = sentence(t);
+        s.show = texts(t, "show");
+        if (s.show.size() > 4 || std::any_of(s.show.begin(), s.show.end(), [](const std::string& signal) {
+                return signal.find(':') == std::string::npos;
+            }))
+            wrong(*t.get("show"), "show", "expected up to four pairs of points such as \"drive.u:drive.v\"");
         if (const toml::node* m = t.get("measure")) s.measure = look(*m, "measure");
         if (const toml::node* p = t.get("predict")) s.predict = look(*p, "predict");
         s.test = text(t, "test", false);
@@ -184,8 +189,8 @@ class Reader {
         s.given = looks(t, "given");
         if (s.predict) s.why = why(t);
         else if (t.get("why")) wrong(*t.get("why"), "why", "belongs to predict, expected it there");
-        if (s.say.empty() && !s.measure && !s.predict && s.test.empty())
-            wrong(t, "step", "is empty, expected say, measure, test or predict");
+        if (s.say.empty() && s.show.empty() && !s.measure && !s.predict && s.test.empty())
+            wrong(t, "step", "is empty, expected say, show, measure, test or predict");
         return s;
     }
     Vary vary(std::string_view key, const toml::node& node) const {

@@ -224,7 +224,7 @@ TEST_CASE("predict, observe, explain: nothing is shown or marked before both are
     Play p(teach::load_lesson("one-wave-two-meters"), beliefs(), {1});
     const auto said = [&] {
         std::string text;
-        for (const auto& line : p.turn().lines) text.append(line).append(1, '\n');
+        for (const auto& line : p.turn().lines) text.append(line.plain()).append(1, '\n');
         return text;
     };
     // Cautions come before the first touch, and before what it showed.
