@@ -56,4 +56,16 @@ Snapshot seen(const Snapshot& all) {
     return s;
 }
 
+Snapshot unread(Snapshot s) {
+    constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+    for (Wave& w : s.waves) w.rms.reset();
+    s.spectra.clear();
+    s.volt_sequence = s.amp_sequence = {};
+    s.volt_phasor = s.amp_phasor = {};
+    s.volt_path.clear();
+    s.amp_path.clear();
+    s.means.link = s.now.nodes.link = unknown;
+    return s;
+}
+
 }  // namespace sunshaft::view

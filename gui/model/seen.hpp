@@ -11,4 +11,7 @@ namespace sunshaft::view {
 // log of plantings are gone; the site is the one without faults, and of every reading only the display is left.
 Snapshot seen(const Snapshot& all);
 
+// Without what any reading tells, before a lesson's figure is committed.
+Snapshot unread(Snapshot s);
+
 }  // namespace sunshaft::view

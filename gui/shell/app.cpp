@@ -213,7 +213,12 @@ void App::global_keys() {
     if (input_.take(Key::F8)) shown.top_bar = !shown.top_bar;
     if (input_.take(Key::F9)) window_.dark = !window_.dark;
     if (input_.take(Key::F11)) window_.projector = !window_.projector;
-    if (!input_.typing && input_.take(Key::K)) shown.suspects = !shown.suspects, shown.inside = shown.meters = true;
+    if (!input_.typing && input_.take(Key::K)) {
+        shown.suspects = !shown.suspects || shown.lesson;
+        shown.lesson = false;
+        shown.inside = shown.meters = true;
+    }
+    if (!input_.typing && input_.take(Key::L)) shown.toggle_lesson();
     if (shown.drawer && input_.take(Key::Escape)) shown.drawer = false;
     if (input_.take(Key::F12)) ask_.picture = true;
     if (input_.take(Key::F12, false, true)) ask_.csv = true;

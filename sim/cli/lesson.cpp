@@ -20,10 +20,8 @@ struct Options {
 
 int list() {
     int block = 0;
-    constexpr const char* blocks[] = {
-        "", "volts and zeros", "dead tests", "waves and meters", "site and water", "hard cases"};
     for (const teach::Lesson& l : teach::shipped_lessons()) {
-        if (l.block != block) fmt::print("{}block {}: {}\n", block ? "\n" : "", l.block, blocks[l.block]);
+        if (l.block != block) fmt::print("{}block {}: {}\n", block ? "\n" : "", l.block, teach::block_name(l.block));
         block = l.block;
         fmt::print("  {:<28} {:>3.0f} min  {}\n", l.id, l.minutes, l.title);
     }

@@ -343,6 +343,12 @@ Beliefs parse_beliefs(std::string_view text, const std::string& file) {
     return read(text, file, [](const Reader& r, const toml::table& t) { return r.beliefs(t); });
 }
 
+const char* block_name(int block) {
+    constexpr const char* names[] = {"volts and zeros", "dead tests", "waves and meters", "site and water",
+                                     "hard cases"};
+    return names[std::clamp(block, 1, 5) - 1];
+}
+
 std::string shipped_lessons_folder() { return site::shipped_scenarios() + "/lessons"; }
 
 Lesson load_lesson(const std::string& name) {

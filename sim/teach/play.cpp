@@ -237,6 +237,7 @@ void Play::lay(const Beat& beat) {
     const State& state = asked ? questions_[beat.question].asked.state : base_;
     caution(state, beat.look);
     stand(state, beat.look);
+    turn_.closed = asked;
     if (!asked) say(Line::Kind::state, fmt::format("State: {}.", station_words(beat.look.station)));
     if (!beat.look.what.gauge.empty()) {
         say(Line::Kind::ask, fmt::format("Look: {}.", beat.look.what.gauge));
@@ -311,7 +312,7 @@ void Play::carry_out(const Beat& beat) {
         case Kind::value:
             turn_.spread.clear();
             stand(asked->state, asked->look);
-            turn_.sealed = true;
+            turn_.sealed = turn_.closed = true;
             introduce(*of);
             say(Line::Kind::ask, fmt::format("What will it show: {}?{}", asked->look.where(),
                                              options_.of_class ? " Everybody writes a figure down." : ""));
@@ -320,11 +321,15 @@ void Play::carry_out(const Beat& beat) {
             break;
         case Kind::reason:
             stand(asked->state, asked->look);
-            turn_.sealed = true;
+            turn_.sealed = turn_.closed = true;
             choose(*of, "Why?");
             break;
-        case Kind::observe: observe(*asked); break;
+        case Kind::observe:
+            turn_.closed = true;
+            observe(*asked);
+            break;
         case Kind::explain:
+            turn_.closed = true;
             stand(asked->state, asked->look);
             choose(*of, "Which explanation fits the reading?");
             break;

@@ -44,6 +44,7 @@ struct Turn {
     std::string unit;                  // a bare figure is taken in
     const Asked* question = nullptr;   // what is asked about, as anybody can know it
     bool sealed = false;               // figure and reason are still to come: nothing may be measured
+    bool closed = false;               // the computed reasons are not open yet
 
     // Stepwise: the site as it is now (null: as before), where the leads lie or have to lie, what the scope shows.
     std::shared_ptr<const bench::Bench> bench = {};

@@ -1,0 +1,146 @@
+// Lesson: under the meters the list of lessons, then the turn of the one that is taken.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <random>
+
+#include "model/desk.hpp"
+#include "panels/lesson_card.hpp"
+#include "panels/panels.hpp"
+#include "shell/widgets.hpp"
+
+namespace sunshaft::panels {
+namespace {
+
+using namespace shell;
+
+class LessonPanel : public Panel {
+  public:
+    explicit LessonPanel(std::shared_ptr<LessonCard> card) : card_(std::move(card)) {}
+    Place place() const override { return Place::inside; }
+    const char* title() const override { return "Lesson"; }
+
+    void draw(PanelContext& x) override {
+        if (!x.desk) return;
+        x.desk->meet_lesson();
+        const auto s = x.desk->lesson();
+        head(x, s.get());
+        Box rest = x.box;
+        rest.cut_top(36);
+        rest = rest.inset(16, 0);
+        rest.h -= 4;
+        if (!s) return list(x, rest);
+        if (!s->turn.show.empty() && shown_ != s->turns) {
+            shown_ = s->turns;
+            x.window.strip_left = 0;  // the scope
+            x.window.shown.strip = true;
+            x.window.shown.strip_wish = view::StripWish::open;
+        }
+        if (s->working) x.wake_in(0.05);
+        card_->draw(x, rest, *s);
+    }
+
+  private:
+    void head(PanelContext& x, const view::Teaching::State* s) const {
+        PanelContext left = x;
+        Canvas c = x.canvas();
+        const std::string_view words = s ? "Leave the lesson" : "Close";
+        const double wide = button_width(c, words);
+        const Box key{x.box.right() - 16 - wide, x.box.y + 6, wide, 22};
+        if (button(x, "leave lesson", key, words)) {
+            if (s) x.desk->leave_lesson();
+            else x.window.shown.lesson = false;
+        }
+        if (s) hint(x, key, "Back to the list, and to the bench as it stood before");
+        left.box.w -= wide + 12;
+        std::string right;
+        if (s && s->over) right = "at its end";
+        else if (s && s->turns > 0) right = fmt::format("part {} of {}", std::min(s->at + 1, s->of), s->of);
+        panel_title(left, s ? std::string_view(s->lesson->title) : "Lessons", right);
+    }
+
+    // ---- the list: five blocks; alone or with a class, which values
+    void list(PanelContext& x, Box box) {
+        if (lessons_.empty() && trouble_.empty()) {
+            try {
+                lessons_ = teach::shipped_lessons();
+            } catch (const std::exception& e) {
+                trouble_ = e.what();
+            }
+            seed_ = 1 + std::random_device()() % 9999;
+        }
+        Canvas c = x.canvas();
+        const view::Palette& p = x.palette();
+        if (!trouble_.empty()) {
+            c.paragraph(box.top_left(), box.w, trouble_, {.colour = p.accent});
+            return;
+        }
+        Box row = box.cut_top(28);
+        static constexpr std::array<std::string_view, 2> who = {"Alone", "With a class"};
+        key_row(x, "who", row.cut_left(190), who, of_class_);
+        row.cut_left(16);
+        c.text({row.x, row.centre().y}, "values", {.colour = p.ink_soft, .sit = Sit::middle});
+        row.cut_left(50);
+        double seed = static_cast<double>(seed_);
+        const Box field = row.cut_left(70);
+        if (number_field(x, "lesson seed", field, seed, 1, 99999, 0, "")) seed_ = static_cast<std::uint64_t>(seed);
+        hint(x, field, "The same number gives the same values, here and on paper");
+        if (!x.desk->last_error().empty()) {
+            row.cut_left(12);
+            c.text({row.x, row.centre().y}, c.fitted(x.desk->last_error(), row.w, {.colour = {}}),
+                   {.colour = p.accent, .sit = Sit::middle});
+        }
+        box.cut_top(8);
+        Child child = x.child("lessons", {box.x, box.y, box.w + 10, box.h}, true);
+        Canvas l = child.canvas();
+        const double top = box.y - child.scrolled();
+        double y = top;
+        int block = 0;
+        for (const teach::Lesson& lesson : lessons_) {
+            if (lesson.block != block) {
+                block = lesson.block;
+                paint::title(l, {box.x, y + 18}, teach::block_name(block), p.ink_soft);
+                y += 26;
+            }
+            y += entry(x, l, {box.x, y, box.w - 6, 0}, lesson);
+        }
+        child.content_height(y - top + 6);
+    }
+
+    double entry(PanelContext& x, Canvas& c, Box row, const teach::Lesson& lesson) const {
+        const view::Palette& p = x.palette();
+        const paint::TextLook small{.colour = p.ink_soft, .size = 12};
+        row.h = 26 + c.paragraph_height(row.w - 80, lesson.aim, small);
+        const Touch t = touch(x, "lesson " + lesson.id, row);
+        if (t.hovered) c.fill(row, p.band);
+        if (t.focused) focus_mark(x, row.inset(3));
+        c.text({row.x + 8, row.y + 17}, c.fitted(lesson.title, row.w - 80, {.colour = {}, .face = Face::strong}),
+               {.colour = p.ink, .face = Face::strong});
+        c.text({row.right() - 8, row.y + 17}, fmt::format("{:.0f} min", lesson.minutes),
+               {.colour = p.ink_soft, .size = 12, .align = Align::right});
+        c.paragraph({row.x + 8, row.y + 22}, row.w - 80, lesson.aim, small);
+        if (t.clicked) {
+            teach::PlayOptions options;
+            options.seed = seed_;
+            options.of_class = of_class_ == 1;
+            x.desk->begin_lesson(lesson.file, options);
+        }
+        return row.h + 4;
+    }
+
+    std::shared_ptr<LessonCard> card_;
+    std::vector<teach::Lesson> lessons_;
+    std::string trouble_;
+    std::uint64_t seed_ = 1;
+    int of_class_ = 0;
+    std::size_t shown_ = 0;
+};
+
+}  // namespace
+
+std::unique_ptr<Panel> lesson(std::shared_ptr<LessonCard> card) {
+    return std::make_unique<LessonPanel>(std::move(card));
+}
+
+}  // namespace sunshaft::panels
