@@ -63,6 +63,7 @@ void Desk::stand(const teach::Turn& turn) {
 void Desk::set_up_for(const teach::Look& look) {
     if (look.meter.empty()) return;
     choose_meter(0, look.meter);
+    if (meters()[1] == look.meter) choose_meter(1, look.meter == "average" ? "true-rms" : "average");  // to compare
     choose_mode(look.what.mode);
 }
 

@@ -12,6 +12,7 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "teach/lesson.hpp"
+#include "teach/words.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::teach {
@@ -333,7 +334,7 @@ std::string Mark::at() const { return fmt::format("{}:{}:{}", site::on_one_line(
 
 std::string Look::where() const {
     if (!what.gauge.empty()) return what.gauge;
-    return fmt::format("{}, {} on {}", what.where(), what.instrument->name, meter::mode_name(what.mode));
+    return fmt::format("{}, {} on {}", what.where(), what.instrument->name, mode_words(what.mode));
 }
 
 Lesson parse_lesson(std::string_view text, const std::string& file) {

@@ -322,6 +322,7 @@ void Play::carry_out(const Beat& beat) {
         case Kind::reason:
             stand(asked->state, asked->look);
             turn_.sealed = turn_.closed = true;
+            if (options_.stepwise) say(Line::Kind::state, fmt::format("What will it show: {}?", asked->look.where()));
             choose(*of, "Why?");
             break;
         case Kind::observe:
@@ -331,6 +332,11 @@ void Play::carry_out(const Beat& beat) {
         case Kind::explain:
             turn_.closed = true;
             stand(asked->state, asked->look);
+            if (options_.stepwise && !options_.of_class) {
+                const Committed& mine = mine_[beat.question];
+                say(Line::Kind::kept, fmt::format("You said {}: \"{}\"", mine.typed.read_back(),
+                                                  answers_.belief(mine.reason, asked->look.mark).says));
+            }
             choose(*of, "Which explanation fits the reading?");
             break;
         case Kind::reveal:
