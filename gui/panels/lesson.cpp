@@ -45,7 +45,7 @@ class LessonPanel : public Panel {
     void head(PanelContext& x, const view::Teaching::State* s) const {
         PanelContext left = x;
         Canvas c = x.canvas();
-        const std::string_view words = s ? "Leave the lesson" : "Close";
+        const std::string_view words = s ? "Leave" : "Close";
         const double wide = button_width(c, words);
         const Box key{x.box.right() - 16 - wide, x.box.y + 6, wide, 22};
         if (button(x, "leave lesson", key, words)) {

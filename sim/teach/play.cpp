@@ -60,7 +60,7 @@ void Play::ask(std::size_t n, std::size_t at, bool marked) {
 }
 
 void Play::lay_out() {
-    beats_.push_back({Kind::say, 0, 0, fmt::format("{}. {}", lesson_.title, lesson_.aim)});
+    beats_.push_back({Kind::say, 0, 0, fmt::format("{}.", lesson_.title)});
     const auto say = [&](std::size_t at, std::string words) { beats_.push_back({Kind::say, 0, at, std::move(words)}); };
     for (std::size_t r = 0; r < options_.recall.size(); ++r) {
         const Recall& recall = options_.recall[r];
@@ -281,7 +281,7 @@ void Play::show(const Beat& beat) {
         const meter::Truth truth = answers_.seen(base_, look).reading.truth;
         const double peak = truth.crest_factor && truth.rms ? *truth.crest_factor * *truth.rms : 0.0;
         say(Line::Kind::shows,
-            fmt::format("On the scope, {}: up to {}, {}.", signal, text::quantity(peak, "V", 3),
+            fmt::format("On the scope, {}: up to {}, {}.", look.what.where(), text::quantity(peak, "V", 3),
                         truth.fundamental_Hz ? text::quantity(*truth.fundamental_Hz, "Hz", 3) : "not alternating"));
     }
 }
