@@ -5,8 +5,10 @@
 #include <memory>
 
 #include "cli/verb.hpp"
+#include "files/fresh_file.hpp"
 #include "site/keys.hpp"
-#include "teach/play.hpp"
+#include "teach/plan.hpp"
+#include "teach/progress.hpp"
 
 namespace sunshaft::cli {
 namespace {
@@ -16,6 +18,10 @@ struct Options {
     std::vector<std::string> files;
     std::uint64_t seed = 1;
     bool of_class = false;
+    std::string progress, out;
+    std::size_t from = 1;
+    int late = 0;
+    std::string start;
 };
 
 int list() {
@@ -51,6 +57,42 @@ std::string prompt(const teach::Turn& turn) {
     }
 }
 
+// A lesson taken up in the middle, or held with a class, is no session of a learner.
+bool keeps(const Options& o) { return o.progress != "none" && !o.progress.empty() && !o.of_class && o.from == 1; }
+
+int minutes_of_day(const std::string& text) {
+    int hours = 0, minutes = 0;
+    char rest = 0;
+    if (text.empty()) return 0;
+    if (std::sscanf(text.c_str(), "%2d:%2d%c", &hours, &minutes, &rest) != 2 || hours < 0 || hours > 23 ||
+        minutes < 0 || minutes > 59)
+        throw site::BadInput(fmt::format("--start: {}: expected a time such as 9:10", site::on_one_line(text)));
+    return 60 * hours + minutes;
+}
+
+int plan(const Options& o) {
+    if (o.files.size() != 1)
+        throw site::BadInput(
+            "sunshaft lesson plan: expected one lesson, for example: sunshaft lesson plan half-reading");
+    teach::PlanOptions options;
+    options.seed = o.seed;
+    options.site = o.site;
+    options.late_min = o.late;
+    options.start_min = minutes_of_day(o.start);
+    const teach::Plan made = teach::make_plan(teach::load_lesson(o.files.front()), teach::load_beliefs(), options);
+    if (o.out.empty()) {
+        fmt::print("{}", teach::plan_text(made));
+        return 0;
+    }
+    if (!o.out.ends_with(".pdf"))
+        throw site::BadInput(fmt::format("--out: {}: expected a name that ends in .pdf", site::on_one_line(o.out)));
+    files::FreshFile file(o.out);
+    file.write(teach::plan_page(made).pdf);
+    file.finish();
+    fmt::print("{}\n", o.out);
+    return 0;
+}
+
 int play(const Options& o) {
     const teach::Lesson lesson = teach::load_lesson(o.what);
     const teach::Beliefs beliefs = teach::load_beliefs();
@@ -58,6 +100,12 @@ int play(const Options& o) {
     options.seed = o.seed;
     options.site = o.site;
     options.of_class = o.of_class;
+    options.from_step = o.from - 1;
+    teach::Progress progress;
+    if (keeps(o)) {
+        progress = teach::read_progress(o.progress);
+        options.recall = teach::recall(progress, teach::shipped_lessons(), beliefs);
+    }
     teach::Play play(lesson, beliefs, options);
     for (;;) {
         const teach::Turn& turn = play.turn();
@@ -77,6 +125,10 @@ int play(const Options& o) {
     }
     const auto& got = play.outcome().got;
     if (o.of_class) return 0;
+    if (keeps(o)) {
+        progress.sessions.push_back(teach::session_of(lesson, play.outcome()));
+        teach::write_progress(o.progress, progress);
+    }
     const bool all = std::all_of(got.begin(), got.end(), [](bool g) { return g; });
     fmt::print("{} of {} exercises: got it. Seed {}.\n", std::count(got.begin(), got.end(), true), got.size(), o.seed);
     return all ? 0 : 1;
@@ -86,19 +138,31 @@ int play(const Options& o) {
 
 Run add_lesson(CLI::App& app) {
     auto o = std::make_shared<Options>();
-    app.add_option("what", o->what,
-                   "a lesson's name or file; list: which there are; check: looks for mistakes in lessons")
-        ->type_name("NAME|list|check")
+    app.add_option(
+           "what", o->what,
+           "a lesson's name or file; list: which there are; check: looks for mistakes in lessons; plan: 45 minutes "
+           "in front of a class")
+        ->type_name("NAME|list|check|plan")
         ->capture_default_str();
-    app.add_option("files", o->files, "of check: lessons to look at; default: all shipped ones")->type_name("FILE");
+    app.add_option("files", o->files, "of check: lessons to look at, default all shipped ones; of plan: the lesson")
+        ->type_name("FILE");
     app.add_option("--seed", o->seed, "the values of the exercises: the same seed, the same values")
         ->capture_default_str();
     app.add_option("--site", o->site, "play it on another site")->type_name("SCENARIO");
     app.add_flag("--class", o->of_class, "with a class: figures on paper, a show of hands for each reason");
+    o->progress = teach::progress_file();
+    app.add_option("--progress", o->progress,
+                   "the learner's file: each lesson opens with questions out of earlier ones; none: keeps nothing")
+        ->type_name("FILE|none");
+    app.add_option("--from", o->from, "takes it up at this part, after a stop")->check(CLI::Range(1, 99));
+    app.add_option("--late", o->late, "of plan: minutes lost before it began")->check(CLI::Range(0, 30));
+    app.add_option("--start", o->start, "of plan: when the lesson should begin, such as 9:10")->type_name("TIME");
+    app.add_option("--out", o->out, "of plan: one page to print; a .pdf")->type_name("FILE");
     app.footer("Example: sunshaft lesson one-wave-two-meters --seed 7");
     return [o] {
         if (o->what == "list") return list();
         if (o->what == "check") return check(o->files);
+        if (o->what == "plan") return plan(*o);
         if (!o->files.empty())
             throw site::BadInput(fmt::format("sunshaft lesson: {}: is one name too many, expected one lesson",
                                              site::on_one_line(o->files.front())));

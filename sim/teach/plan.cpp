@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "teach/words.hpp"
 #include "text/figure.hpp"
@@ -41,7 +42,7 @@ std::string place_of(const Look& look) { return fmt::format("{}, {}", look.where
 class Maker {
   public:
     Maker(const Lesson& lesson, const Beliefs& beliefs, const PlanOptions& options)
-        : l_(lesson), beliefs_(beliefs), o_(options), play_(quiet(lesson), beliefs, play_options(options)) {}
+        : l_(lesson), beliefs_(beliefs), o_(options), answers_(benches_, beliefs) {}
 
     Plan make() {
         plan_.id = l_.id;
@@ -60,21 +61,7 @@ class Maker {
     }
 
   private:
-    // The steps' own looks are asked for one by one below; a play would work all of them out.
-    static Lesson& quiet(const Lesson& lesson) {
-        static thread_local Lesson bare;
-        bare = lesson;
-        bare.steps.clear();
-        bare.exercises.clear();
-        return bare;
-    }
-    static PlayOptions play_options(const PlanOptions& o) {
-        PlayOptions p;
-        p.seed = o.seed;
-        p.site = o.site;
-        return p;
-    }
-    const Seen& seen(const Asked& a) { return play_.answers().seen(a.state, a.look); }
+    const Seen& seen(const Asked& a) { return answers_.seen(a.state, a.look); }
 
     void phases() {
         std::vector<int> minutes;
@@ -119,17 +106,16 @@ class Maker {
     }
 
     void question(const Asked& a) {
-        Answers& answers = play_.answers();
         const Seen s = seen(a);
         std::string known;
         for (const Look& look : a.given)
             known += fmt::format("{}{} shows {}. ", look.where(), look.healthy ? ", when all was well," : "",
-                                 answers.seen(a.state, look).shown);
+                                 answers_.seen(a.state, look).shown);
         plan_.ask.push_back(fmt::format("{}What will it show: {}? Why?", known, place_of(a.look)));
         std::vector<Plan::Mark> line;
         line.push_back({s.over || !s.value ? std::numeric_limits<double>::infinity() : *s.value, s.shown, true});
         for (const std::string& id : a.why) {
-            const double x = answers.expects(a, beliefs_.at(id));
+            const double x = answers_.expects(a, beliefs_.at(id));
             if (std::isnan(x)) continue;
             line.push_back({x, beliefs_.at(id).says, false});
         }
@@ -144,8 +130,8 @@ class Maker {
     void same_figures(const Asked& a) {
         for (std::size_t n = 0; n < a.why.size(); ++n)
             for (std::size_t m = n + 1; m < a.why.size(); ++m) {
-                const double x = play_.answers().expects(a, beliefs_.at(a.why[n])),
-                             y = play_.answers().expects(a, beliefs_.at(a.why[m]));
+                const double x = answers_.expects(a, beliefs_.at(a.why[n])),
+                             y = answers_.expects(a, beliefs_.at(a.why[m]));
                 if (std::abs(x - y) > 0.02 * std::max(std::abs(x), std::abs(y)) + 1e-12) continue;
                 plan_.trouble.push_back(
                     fmt::format("The same figure follows from \"{}\" and from \"{}\" Ask for the reason.",
@@ -155,7 +141,7 @@ class Maker {
 
     void say_slip(const Asked& a, Look look, const char* what, const Seen& right) {
         try {
-            const Seen s = play_.answers().seen(a.state, look);
+            const Seen s = answers_.seen(a.state, look);
             if (s.shown == right.shown) return;
             const std::string words = fmt::format("{} shows {} instead of {}.", what, s.shown, right.shown);
             if (std::find(plan_.trouble.begin(), plan_.trouble.end(), words) == plan_.trouble.end())
@@ -204,7 +190,8 @@ class Maker {
     const Lesson& l_;
     const Beliefs& beliefs_;
     PlanOptions o_;
-    Play play_;
+    Benches benches_;
+    Answers answers_;
     std::vector<Asked> asked_;
     Plan plan_;
 };

@@ -45,8 +45,7 @@ struct Plan {
     std::vector<std::string> trouble;      // what goes wrong
     std::vector<std::vector<Mark>> board;  // a line for each prediction
     std::vector<std::string> board_of;     // what each is about
-    std::string unit_text(double value, std::size_t line) const;
-    std::vector<std::string> units;
+    std::vector<std::string> units;        // and its unit
 };
 
 // Throws site::BadInput.

@@ -71,6 +71,7 @@ void Play::lay_out() {
                            fmt::format("{}/{}", of.id, recall.exercise), rounds);
         const std::size_t n = question(std::move(asked.front()), of, recall.seed, 0);
         mine_[n].recall = true;
+        mine_[n].about = recall.about;
         ask(n, 0, true);
     }
     const auto look = [&](std::size_t at, const Look& at_it) {

@@ -63,6 +63,7 @@ struct Turn {
 struct Committed {
     bool exercise = false, recall = false;
     std::string lesson;  // its id
+    std::string about;   // of a recall: the belief it came back for, if one
     diagnose::Typed typed;
     std::string reason, explanation;  // ids of beliefs
     bool value_right = false, reason_right = false;
@@ -81,6 +82,7 @@ struct Recall {
     std::shared_ptr<const Lesson> lesson;
     std::size_t exercise = 0;
     std::uint64_t seed = 1;
+    std::string about = {};  // the belief that is due; empty: none
 };
 
 struct PlayOptions {

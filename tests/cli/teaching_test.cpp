@@ -14,12 +14,12 @@ bool before(const std::string& text, const char* first, const char* then) {
 }  // namespace
 
 TEST_CASE("a lesson is played on plain lines, cautions before the reading") {
-    const Outcome o = run("lesson a-joint-in-two-pairs --seed 2 < /dev/null");
+    const Outcome o = run("lesson a-joint-in-two-pairs --seed 2 --progress none < /dev/null");
     CHECK(o.status == 1);  // stopped before its end
     CHECK(before(o.out, "before you touch: ", "Known: "));
     CHECK(before(o.out, "Known: ", "What will it show: "));
     CHECK(o.out.find("expects") == std::string::npos);
-    CHECK(o.out == run("lesson a-joint-in-two-pairs --seed 2 < /dev/null").out);
+    CHECK(o.out == run("lesson a-joint-in-two-pairs --seed 2 --progress none < /dev/null").out);
     CHECK(run("lesson list").out.find("one-wave-two-meters") != std::string::npos);
     CHECK(run("lesson check half-reading").out == "half-reading: ok\n");
     refuses("lesson no-such-lesson", "no-such-lesson:0:0: lesson: is not there");
