@@ -54,6 +54,7 @@ class Maker {
         for (const Step& step : l_.steps)
             if (step.predict) asked_.push_back({*step.predict, {plan_.site, l_.set, l_.fault}, step.given, step.why});
         phases();
+        cautions();
         wrong();
         for (std::size_t n = 0; n < asked_.size(); ++n) question(asked_[n]);
         if (plan_.ask.size() < 4) plan_.ask.push_back("What would you do next on this site, and what before it?");
@@ -98,6 +99,19 @@ class Maker {
             l_.id, o_.seed, l_.steps.size() + 1);
     }
 
+    void cautions() {
+        const State base{plan_.site, l_.set, l_.fault};
+        const auto add = [&](const Look& look) {
+            for (const std::string& line : answers_.cautions(base, look))
+                if (std::find(plan_.cautions.begin(), plan_.cautions.end(), line) == plan_.cautions.end())
+                    plan_.cautions.push_back(line);
+        };
+        for (const Step& step : l_.steps) {
+            if (step.measure) add(*step.measure);
+            if (step.predict) add(*step.predict);
+        }
+    }
+
     void wrong() {
         for (const std::string& id : l_.believes) {
             const Belief& b = beliefs_.at(id);
@@ -108,6 +122,8 @@ class Maker {
     void question(const Asked& a) {
         const Seen s = seen(a);
         std::string known;
+        const auto lines = conditions(benches_, l_.set.size(), a);
+        for (std::size_t n = 1; n < lines.size(); ++n) known += lines[n] + " ";  // the first is the state
         for (const Look& look : a.given)
             known += fmt::format("{}{} shows {}. ", look.where(), look.healthy ? ", when all was well," : "",
                                  answers_.seen(a.state, look).shown);
@@ -219,6 +235,7 @@ std::string plan_text(const Plan& plan) {
                                        : fmt::format("{:>2} to {:>2} min", p.from, p.to),
                          p.name, p.what));
     block("Cut, because of the late start", plan.cut);
+    block("Before you touch", plan.cautions);
     block("Where to stop", {plan.stop});
     block("The usual wrong belief", plan.wrong);
     block("What to ask", plan.ask);

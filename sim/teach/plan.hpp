@@ -40,6 +40,7 @@ struct Plan {
     std::vector<Phase> phases;             // without those that were cut
     std::vector<std::string> cut;          // what a late start costs
     std::string stop;                      // where to stop, and how to go on next week
+    std::vector<std::string> cautions;     // before anything is touched
     std::vector<std::string> wrong;        // the usual wrong beliefs, and what refutes each
     std::vector<std::string> ask;          // what to ask, in order
     std::vector<std::string> trouble;      // what goes wrong

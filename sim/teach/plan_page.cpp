@@ -29,6 +29,7 @@ class Page {
               6;
         clock();
         list("Cut, because of the late start", plan_.cut);
+        list("Before you touch", plan_.cautions);
         list("Where to stop", {plan_.stop});
         list("The usual wrong belief", plan_.wrong);
         list("What to ask", plan_.ask);
@@ -87,7 +88,8 @@ class Page {
         if (plan_.board.empty()) return;
         head("On the board");
         for (std::size_t n = 0; n < plan_.board.size() && y_ < foot - 90; ++n) {
-            y_ += p_.text(margin, y_, printed(plan_.board_of[n]), {.size = body, .wide = inner}) + 14;
+            y_ += p_.text(margin, y_, printed(plan_.board_of[n]), {.size = body, .wide = inner}) + 5;
+            y_ += 9.0 * static_cast<double>(plan_.board[n].size() - 1);  // room for letters above each other
             line(plan_.board[n], plan_.units[n]);
         }
     }
