@@ -250,7 +250,15 @@ bool Desk::running() const { return impl_->setup.running; }
 
 // ---- notebook
 
-void Desk::note() { impl_->error = notebook.take(*snapshot()) > 0 ? "" : "No display shows anything to note."; }
+void Desk::note() {
+    if (writing.on() && !lesson_ && !sealed()) {
+        const bool clamp = meter::takes_clamp(mode()) || probes().red.empty() || probes().black.empty();
+        const auto read_as =
+            clamp ? std::pair{snapshot()->clamp_mode, std::string("clamp-hall")} : std::pair{mode(), meters()[0]};
+        writing.take(edits(), probes(), read_as.first, read_as.second);
+    }
+    impl_->error = notebook.take(*snapshot()) > 0 ? "" : "No display shows anything to note.";
+}
 
 void Desk::note_typed(const std::string& gauge, bool clamp, const std::string& shown) {
     impl_->error = notebook.type(*snapshot(), gauge, clamp, shown) ? "" : "Place the leads first, or choose a gauge.";

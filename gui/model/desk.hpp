@@ -14,6 +14,7 @@
 #include "model/snapshot.hpp"
 #include "model/suspecting.hpp"
 #include "model/teaching.hpp"
+#include "model/writing.hpp"
 
 namespace sunshaft::view {
 
@@ -140,6 +141,12 @@ class Desk {
     std::shared_ptr<const Teaching::State> lesson() const;  // null: none
     bool leads_locked() const;                              // figure and reason come first
     bool reasons_closed() const;
+    std::string learner;   // the file that keeps what was learnt; empty: nothing is kept
+    Writing writing;       // a lesson of one's own; what is noted becomes its steps
+    void record_lesson();  // begins one on this site
+    bool save_lesson();
+    // From the step that is edited, or from its beginning.
+    void try_lesson(bool from_step);
 
     // -- session: everything above as text (TOML), to save and restore
     std::string session() const;
@@ -152,6 +159,7 @@ class Desk {
     bool refuses_sealed();
     bool refuses_locked();
     void stand(const teach::Turn& turn);
+    void keep_progress(const Teaching::State& s) const;
     void set_up_for(const teach::Look& look);
     bool can_be_laid(const teach::Look& look) const;
     // Why a lead cannot lie there; empty: it can.

@@ -2,8 +2,10 @@
 #include <algorithm>
 
 #include "model/desk_impl.hpp"
+#include "model/session_store.hpp"
 #include "site/load.hpp"
 #include "site/points.hpp"
+#include "teach/progress.hpp"
 
 namespace sunshaft::view {
 namespace {
@@ -35,11 +37,20 @@ void Desk::begin_lesson(const std::string& name_or_file, const teach::PlayOption
         impl_->error = e.what();
         return;
     }
+    if (!learner.empty() && !options.of_class && options.from_step == 0 && !writing.on()) {
+        try {
+            auto with_recall = options;
+            with_recall.recall =
+                teach::recall(teach::read_progress(learner), teach::shipped_lessons(), teach::load_beliefs());
+            next = std::make_unique<Teaching>(name_or_file, with_recall);
+        } catch (const std::exception& e) {
+            impl_->error = e.what();  // the lesson goes on without
+        }
+    }
     if (!lesson_) before_lesson_ = {impl_->scenario.file, session()};
     lesson_ = std::move(next);
     lesson_met_ = 0;
     stood_.clear();
-    impl_->error.clear();
     if (!threaded_) lesson_->wait();
 }
 
@@ -83,9 +94,31 @@ void Desk::meet_lesson() {
             impl_->send();
         }
         impl_->undo.clear();  // nobody did that
+        if (s->over) keep_progress(*s);
     }
     if (turn.asks != teach::Turn::Asks::leads || impl_->carried) return;
     if (lies_right(probes(), turn.look->what.probes)) answer_lesson("");
+}
+
+// A session of this learner, once it is at its end.
+void Desk::keep_progress(const Teaching::State& s) const {
+    if (learner.empty() || s.of_class || s.partial || writing.on()) return;
+    try {
+        teach::Progress progress = teach::read_progress(learner);
+        progress.sessions.push_back(teach::session_of(*s.lesson, s.outcome));
+        teach::write_progress(learner, progress);
+    } catch (const std::exception& e) {
+        impl_->error = e.what();
+    }
+}
+
+void Desk::record_lesson() { writing.begin(session_site(impl_->scenario.file)); }
+bool Desk::save_lesson() { return writing.on() && writing.save(impl_->scenario); }
+void Desk::try_lesson(bool from_step) {
+    if (!save_lesson()) return;
+    teach::PlayOptions options;
+    options.from_step = from_step ? writing.at : 0;
+    begin_lesson(writing.file(), options);
 }
 
 // By a hand on this drawing: of several conductors at once the clamp is closed by the program.

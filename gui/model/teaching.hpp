@@ -24,6 +24,7 @@ class Teaching {
         teach::Outcome outcome;      // when it is over
         std::uint64_t seed = 1;
         bool of_class = false;
+        bool partial = false;  // begun after its first step
     };
     // Throws site::BadInput where there is no such lesson.
     Teaching(const std::string& name_or_file, teach::PlayOptions options);

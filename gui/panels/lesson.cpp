@@ -4,9 +4,11 @@
 #include <algorithm>
 #include <array>
 #include <random>
+#include <utility>
 
 #include "model/desk.hpp"
 #include "panels/lesson_card.hpp"
+#include "panels/lesson_writer.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 
@@ -30,6 +32,7 @@ class LessonPanel : public Panel {
         rest.cut_top(36);
         rest = rest.inset(16, 0);
         rest.h -= 4;
+        if (!s && x.desk->writing.on()) return writer_.draw(x, rest);
         if (!s) return list(x, rest);
         if (!s->turn.show.empty() && shown_ != s->turns) {
             shown_ = s->turns;
@@ -45,11 +48,13 @@ class LessonPanel : public Panel {
     void head(PanelContext& x, const view::Teaching::State* s) const {
         PanelContext left = x;
         Canvas c = x.canvas();
-        const std::string_view words = s ? "Leave" : "Close";
+        const bool writes = !s && x.desk->writing.on();
+        const std::string_view words = s ? "Leave" : writes ? "Stop writing" : "Close";
         const double wide = button_width(c, words);
         const Box key{x.box.right() - 16 - wide, x.box.y + 6, wide, 22};
         if (button(x, "leave lesson", key, words)) {
             if (s) x.desk->leave_lesson();
+            else if (writes) x.desk->writing.stop(), stale_ = true;
             else x.window.shown.lesson = false;
         }
         if (s) hint(x, key, "Back to the list, and to the bench as it stood before");
@@ -57,18 +62,20 @@ class LessonPanel : public Panel {
         std::string right;
         if (s && s->over) right = "at its end";
         else if (s && s->turns > 0) right = fmt::format("part {} of {}", std::min(s->at + 1, s->of), s->of);
-        panel_title(left, s ? std::string_view(s->lesson->title) : "Lessons", right);
+        panel_title(left, s ? std::string_view(s->lesson->title) : writes ? "A lesson of your own" : "Lessons", right);
     }
 
     // ---- the list: five blocks; alone or with a class, which values
     void list(PanelContext& x, Box box) {
-        if (lessons_.empty() && trouble_.empty()) {
+        if ((lessons_.empty() && trouble_.empty()) || std::exchange(stale_, false)) {
             try {
                 lessons_ = teach::shipped_lessons();
+                damaged_.clear();
+                own_ = teach::own_lessons(damaged_);
             } catch (const std::exception& e) {
                 trouble_ = e.what();
             }
-            seed_ = 1 + std::random_device()() % 9999;
+            if (seed_ == 0) seed_ = 1 + std::random_device()() % 9999;
         }
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
@@ -86,6 +93,11 @@ class LessonPanel : public Panel {
         const Box field = row.cut_left(70);
         if (number_field(x, "lesson seed", field, seed, 1, 99999, 0, "")) seed_ = static_cast<std::uint64_t>(seed);
         hint(x, field, "The same number gives the same values, here and on paper");
+        row.cut_left(12);
+        constexpr std::string_view write = "Write one";
+        const Box pen = row.cut_left(button_width(c, write));
+        if (button(x, "write lesson", pen, write)) x.desk->record_lesson();
+        hint(x, pen, "Do it once on this site: each reading you note becomes a step");
         if (!x.desk->last_error().empty()) {
             row.cut_left(12);
             c.text({row.x, row.centre().y}, c.fitted(x.desk->last_error(), row.w, {.colour = {}}),
@@ -105,6 +117,19 @@ class LessonPanel : public Panel {
             }
             y += entry(x, l, {box.x, y, box.w - 6, 0}, lesson);
         }
+        if (!own_.empty() || !damaged_.empty()) {
+            paint::title(l, {box.x, y + 18}, "Your own", p.ink_soft);
+            y += 26;
+        }
+        for (const teach::Lesson& lesson : own_) {
+            Box row_of{box.x, y, box.w - 6, 0};
+            const Box edit{row_of.right() - 56, y + 24, 50, 22};
+            const double high = entry(x, l, row_of, lesson);
+            if (button(x, "edit " + lesson.id, edit, "Edit", {.plain = true})) x.desk->writing.open(lesson.file);
+            y += high;
+        }
+        for (const std::string& line : damaged_)
+            y += l.paragraph({box.x, y}, box.w - 6, line, {.colour = p.accent, .size = 12}) + 4;
         child.content_height(y - top + 6);
     }
 
@@ -130,9 +155,12 @@ class LessonPanel : public Panel {
     }
 
     std::shared_ptr<LessonCard> card_;
-    std::vector<teach::Lesson> lessons_;
+    LessonWriter writer_;
+    std::vector<teach::Lesson> lessons_, own_;
+    std::vector<std::string> damaged_;  // of one's own, a line each
+    bool stale_ = false;
     std::string trouble_;
-    std::uint64_t seed_ = 1;
+    std::uint64_t seed_ = 0;
     int of_class_ = 0;
     std::size_t shown_ = 0;
 };

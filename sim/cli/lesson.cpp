@@ -7,6 +7,7 @@
 #include "cli/verb.hpp"
 #include "files/fresh_file.hpp"
 #include "site/keys.hpp"
+#include "teach/draft.hpp"
 #include "teach/plan.hpp"
 #include "teach/progress.hpp"
 
@@ -142,7 +143,7 @@ Run add_lesson(CLI::App& app) {
            "what", o->what,
            "a lesson's name or file; list: which there are; check: looks for mistakes in lessons; plan: 45 minutes "
            "in front of a class")
-        ->type_name("NAME|list|check|plan")
+        ->type_name("NAME|list|check|plan|template")
         ->capture_default_str();
     app.add_option("files", o->files, "of check: lessons to look at, default all shipped ones; of plan: the lesson")
         ->type_name("FILE");
@@ -163,6 +164,10 @@ Run add_lesson(CLI::App& app) {
         if (o->what == "list") return list();
         if (o->what == "check") return check(o->files);
         if (o->what == "plan") return plan(*o);
+        if (o->what == "template") {
+            fmt::print("{}", teach::lesson_template());
+            return 0;
+        }
         if (!o->files.empty())
             throw site::BadInput(fmt::format("sunshaft lesson: {}: is one name too many, expected one lesson",
                                              site::on_one_line(o->files.front())));

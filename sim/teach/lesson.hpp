@@ -95,6 +95,7 @@ std::vector<Lesson> shipped_lessons();                // by block, then file nam
 Beliefs parse_beliefs(std::string_view text, const std::string& file);
 Beliefs load_beliefs();  // scenarios/lessons/beliefs.toml
 std::string shipped_lessons_folder();
-const char* block_name(int block);  // 1 .. 5: "volts and zeros"
+std::string_view station_key(bench::Station station);  // "lit"
+const char* block_name(int block);                     // 1 .. 5: "volts and zeros"
 
 }  // namespace sunshaft::teach

@@ -160,6 +160,7 @@ class Reader {
     }
     // A figure with a unit in a sentence is one that the bench computes.
     std::string sentence(const toml::table& t) const {
+        if (t["say"].value_or<std::string>("x").empty()) return "";  // still to be worded
         const std::string words = text(t, "say", false);
         static const std::regex figure(
             R"([0-9][0-9.,]* ?(V|mV|A|mA|ohm|kohm|Mohm|Hz|kHz|W|uF|nF|m3/h|volts?|amps?|ohms|hertz)\b)");
@@ -342,6 +343,12 @@ Lesson parse_lesson(std::string_view text, const std::string& file) {
 }
 Beliefs parse_beliefs(std::string_view text, const std::string& file) {
     return read(text, file, [](const Reader& r, const toml::table& t) { return r.beliefs(t); });
+}
+
+std::string_view station_key(bench::Station station) {
+    for (const auto& [key, one] : stations)
+        if (one == station) return key;
+    return "";
 }
 
 const char* block_name(int block) {
