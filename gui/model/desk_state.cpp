@@ -65,6 +65,8 @@ std::string desk_state(const Desk& desk) {
             {"over", lesson->over},     {"working", lesson->working}, {"locked", desk.leads_locked()}};
         for (const teach::Line& line : lesson->turn.lines) j["lesson"]["lines"].push_back(line.plain());
     }
+    if (desk.writing.on())
+        j["writing"] = {{"steps", desk.writing.lesson().steps.size()}, {"trouble", desk.writing.trouble()}};
     return j.dump();
 }
 

@@ -45,7 +45,7 @@ class LessonPanel : public Panel {
     }
 
   private:
-    void head(PanelContext& x, const view::Teaching::State* s) const {
+    void head(PanelContext& x, const view::Teaching::State* s) {
         PanelContext left = x;
         Canvas c = x.canvas();
         const bool writes = !s && x.desk->writing.on();

@@ -8,6 +8,7 @@
 #include "files/fresh_file.hpp"
 #include "site/keys.hpp"
 #include "teach/draft.hpp"
+#include "teach/guided.hpp"
 #include "teach/plan.hpp"
 #include "teach/progress.hpp"
 
@@ -19,6 +20,7 @@ struct Options {
     std::vector<std::string> files;
     std::uint64_t seed = 1;
     bool of_class = false;
+    teach::Level level = teach::Level::worked;
     std::string progress, out;
     std::size_t from = 1;
     int late = 0;
@@ -94,6 +96,32 @@ int plan(const Options& o) {
     return 0;
 }
 
+int guided(const Options& o) {
+    int block = 0;
+    if (o.files.size() == 1) block = std::atoi(o.files.front().c_str());
+    if (block < 1 || block > 5)
+        throw site::BadInput("sunshaft lesson case: expected a block, 1 to 5, for example: sunshaft lesson case 2");
+    const auto rows = teach::load_cases();
+    const auto row = std::find_if(rows.begin(), rows.end(), [&](const auto& r) { return r.block == block; });
+    if (row == rows.end()) throw site::BadInput(fmt::format("cases.toml: block {} has no case", block));
+    const teach::CaseTable table(*row);
+    teach::Guided game(table, o.level, o.seed);
+    for (;;) {
+        for (const std::string& line : game.lines()) fmt::print("{}\n", line);
+        if (game.over()) return game.found() ? 0 : 1;
+        for (std::size_t n = 0; n < game.choices().size(); ++n) fmt::print("  {} {}\n", n + 1, game.choices()[n]);
+        fmt::print("your choice: ");
+        std::fflush(stdout);
+        std::string said;
+        if (!std::getline(std::cin, said)) {
+            fmt::print("\nStopped before the end. Seed {} has the same case again.\n", o.seed);
+            return 1;
+        }
+        game.answer(said);
+        fmt::print("\n");
+    }
+}
+
 int play(const Options& o) {
     const teach::Lesson lesson = teach::load_lesson(o.what);
     const teach::Beliefs beliefs = teach::load_beliefs();
@@ -143,9 +171,10 @@ Run add_lesson(CLI::App& app) {
            "what", o->what,
            "a lesson's name or file; list: which there are; check: looks for mistakes in lessons; plan: 45 minutes "
            "in front of a class")
-        ->type_name("NAME|list|check|plan|template")
+        ->type_name("NAME|list|check|plan|case|template")
         ->capture_default_str();
-    app.add_option("files", o->files, "of check: lessons to look at, default all shipped ones; of plan: the lesson")
+    app.add_option("files", o->files,
+                   "of check: lessons to look at, default all shipped ones; of plan: the lesson; of case: the block")
         ->type_name("FILE");
     app.add_option("--seed", o->seed, "the values of the exercises: the same seed, the same values")
         ->capture_default_str();
@@ -156,6 +185,11 @@ Run add_lesson(CLI::App& app) {
                    "the learner's file: each lesson opens with questions out of earlier ones; none: keeps nothing")
         ->type_name("FILE|none");
     app.add_option("--from", o->from, "takes it up at this part, after a stop")->check(CLI::Range(1, 99));
+    const std::map<std::string, teach::Level> levels{
+        {"worked", teach::Level::worked}, {"half", teach::Level::half}, {"own", teach::Level::own}};
+    app.add_option("--level", o->level, "of case: an expert's way, half of it, or your own with hints at a price")
+        ->transform(CLI::CheckedTransformer(levels))
+        ->option_text("{worked,half,own}");
     app.add_option("--late", o->late, "of plan: minutes lost before it began")->check(CLI::Range(0, 30));
     app.add_option("--start", o->start, "of plan: when the lesson should begin, such as 9:10")->type_name("TIME");
     app.add_option("--out", o->out, "of plan: one page to print; a .pdf")->type_name("FILE");
@@ -164,6 +198,7 @@ Run add_lesson(CLI::App& app) {
         if (o->what == "list") return list();
         if (o->what == "check") return check(o->files);
         if (o->what == "plan") return plan(*o);
+        if (o->what == "case") return guided(*o);
         if (o->what == "template") {
             fmt::print("{}", teach::lesson_template());
             return 0;

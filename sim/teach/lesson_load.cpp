@@ -371,7 +371,7 @@ Lesson load_lesson(const std::string& name) {
 std::vector<Lesson> shipped_lessons() {
     std::vector<std::string> files;
     for (const auto& entry : std::filesystem::directory_iterator(shipped_lessons_folder()))
-        if (entry.path().extension() == ".toml" && entry.path().stem() != "beliefs")
+        if (entry.path().extension() == ".toml" && entry.path().stem() != "beliefs" && entry.path().stem() != "cases")
             files.push_back(entry.path().string());
     std::sort(files.begin(), files.end());
     std::vector<Lesson> list;
