@@ -366,7 +366,7 @@ class Scope : public Panel {
         Canvas c = x.canvas();
         c.rule({side.x, side.y - 4}, {side.x, side.bottom() + 4}, p.rule);
         side = side.inset(14, 0);
-        const double a = side.x + 0.50 * side.w, b = side.x + 0.75 * side.w, r = side.right();
+        const double a = side.x + 0.54 * side.w, b = side.x + 0.75 * side.w, r = side.right();
         double y = side.y + 14;
         auto head = [&](const char* words, const char* one, const char* two, const char* three) {
             paint::title(c, {side.x, y}, words, p.ink_soft);

@@ -13,7 +13,6 @@
 #include "site/load.hpp"
 #include "teach/draw.hpp"
 #include "teach/words.hpp"
-#include "text/list.hpp"
 
 namespace sunshaft::teach {
 namespace {
@@ -206,7 +205,7 @@ void Guided::do_test(std::size_t test, bool expert) {
     const bench::FieldTest& row = table_.test(test);
     const double out = table_.rules_out(test, left_);
     if (expert) {
-        lines_.push_back(fmt::format("The expert takes: {}. It rules out {:.1f} of {} on average, in {:.0f} minutes.",
+        lines_.push_back(fmt::format("The expert takes: {}. It rules out {:.1f} of {} on average, in {:.0f} min.",
                                      row.name, out, left_.size(), row.minutes));
         std::size_t next = table_.tests();
         double most = 0.0;
@@ -215,7 +214,7 @@ void Guided::do_test(std::size_t test, bool expert) {
                 t != test && worth > most && std::find(done_.begin(), done_.end(), t) == done_.end())
                 most = worth, next = t;
         if (next < table_.tests())
-            lines_.push_back(fmt::format("The next best would be {}: {:.1f} in {:.0f} minutes.", table_.test(next).name,
+            lines_.push_back(fmt::format("The next best would be {}: {:.1f} in {:.0f} min.", table_.test(next).name,
                                          table_.rules_out(next, left_), table_.test(next).minutes));
     }
     for (const std::string& line : table_.cautions(test)) lines_.push_back("before you touch: " + line);

@@ -25,9 +25,9 @@ std::string clashes_in(const std::filesystem::path& file) {
     std::string words;
     for (const json& j : lines_of(file))
         for (const json& clash : j["clashes"])
-            words += fmt::format("{}: '{}' under '{}' at {}\n", j["label"].get<std::string>(),
-                                 clash["what"].get<std::string>(), clash["over"].get<std::string>(),
-                                 clash["at"].dump());
+            words +=
+                fmt::format("{}: '{}' under '{}' at {}\n", j["label"].get<std::string>(),
+                            clash["what"].get<std::string>(), clash["over"].get<std::string>(), clash["at"].dump());
     return words;
 }
 

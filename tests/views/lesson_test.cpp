@@ -1,6 +1,10 @@
 // A lesson on the bench, played through the desk by scripted learners: nothing can be measured before figure and reason
 // are committed, the live display shows what the lesson says it does, and the bench as it stood comes back.
+#include <cstdlib>
+
+#include "../files/scratch.hpp"
 #include "desk_support.hpp"
+#include "model/files.hpp"
 #include "text/figure.hpp"
 
 using namespace sunshaft;
@@ -194,4 +198,73 @@ TEST_CASE("a lesson that is not there is refused in one line") {
     desk.begin_lesson("no-such-lesson", {});
     CHECK_FALSE(desk.lesson());
     CHECK(desk.last_error().find("no-such-lesson") != std::string::npos);
+}
+
+TEST_CASE("a lesson is recorded at the bench, worded, checked and played from the step that is edited") {
+    Desk desk(site_named("stone-fold"), false);
+    const test::Scratch folder;
+    setenv("XDG_DATA_HOME", (folder / "data").c_str(), 1);
+    desk.record_lesson();
+    desk.set("array.leakage_plus_ohm", "inf");
+    desk.set("array.leakage_minus_ohm", "inf");
+    desk.act("open", "isolator");
+    desk.act("pull", "pump");
+    desk.choose_meter(0, "average");
+    desk.choose_mode(meter::Mode::dcv);
+    desk.note();
+    CHECK(desk.writing.lesson().steps.empty());  // nothing lies there yet
+    desk.place({"array+", "array-", ""});
+    desk.work(1.0);
+    desk.note();
+    desk.plant("leaky-connector", "s1.m2-", 8e6);
+    desk.work(1.0);
+    desk.note();
+    REQUIRE(desk.writing.lesson().steps.size() == 2);
+    CHECK(desk.writing.at == 1);
+    CHECK_FALSE(desk.save_lesson());
+    CHECK(desk.writing.trouble() == "The lesson has no title yet.");
+
+    // Ten minutes at 40 words a minute, with half a minute an act.
+    int words = 0;
+    const auto type = [&](std::string& field, const std::string& text) {
+        words += 1 + static_cast<int>(std::ranges::count(text, ' '));
+        field = text;
+    };
+    teach::Lesson& lesson = desk.writing.lesson();
+    type(lesson.title, "Neither all nor nothing again");
+    type(lesson.steps[0].say, "The pump stopped on a bright day. First the healthy array.");
+    type(lesson.steps[1].say, "A connector has burnt and left a crust. What remains for the display?");
+    desk.writing.predict(1, true);
+    lesson.steps[1].why = {"meter-divides", "any-path-passes-volts", "broken-means-zero"};
+    CHECK_FALSE(desk.save_lesson());  // no aim: where it is missing
+    CHECK(desk.writing.trouble().find("neither-all-nor-nothing-again.toml:") != std::string::npos);
+    CHECK(desk.writing.trouble().find("aim") != std::string::npos);
+    type(desk.writing.lesson().aim, "Explains a middling voltage by the meter's own resistance.");
+    REQUIRE(desk.save_lesson());
+    const int acts = 12;
+    CHECK(words / 40.0 + acts * 0.5 < 10.0);
+
+    const teach::Lesson saved = teach::load_lesson(desk.writing.file());
+    CHECK(saved.believes == std::vector<std::string>{"any-path-passes-volts", "broken-means-zero"});
+    CHECK(saved.steps[1].predict->station == bench::Station::lit);
+    CHECK(saved.steps[1].predict->fault == std::vector<std::string>{"leaky-connector@s1.m2-=8000000"});
+    CHECK_NOTHROW(teach::check(saved, teach::load_beliefs()));
+    // What the display showed stands nowhere in it.
+    const std::string text = read_text(desk.writing.file()).value_or("");
+    for (const Note& note : desk.notebook.notes())
+        CHECK(text.find(note.shown.substr(0, note.shown.find(' '))) == std::string::npos);
+
+    desk.try_lesson(true);
+    REQUIRE(desk.lesson());
+    CHECK(desk.lesson()->trouble.empty());
+    CHECK(desk.lesson()->partial);
+    CHECK(desk.lesson()->turn.asks == Asks::value);  // at once at the second step
+    desk.leave_lesson();
+    CHECK(desk.writing.on());
+    CHECK(desk.writing.at == 1);
+    CHECK(desk.edits().faults.size() == 1);
+    std::vector<std::string> damaged;
+    CHECK(teach::own_lessons(damaged).size() == 1);
+    CHECK(damaged.empty());
+    unsetenv("XDG_DATA_HOME");
 }
