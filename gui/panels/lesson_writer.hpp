@@ -1,6 +1,6 @@
 #pragma once
-// A lesson of one's own, step by step as it was recorded: a sentence to each, whether it is asked before it is measured,
-// and which reasons are offered. Saving reads it back and says where something is wrong.
+// A lesson of one's own, step by step as it was recorded: a sentence to each, whether it is asked before it is
+// measured, and which reasons are offered. Saving reads it back and says where something is wrong.
 #include <string>
 #include <string_view>
 #include <vector>

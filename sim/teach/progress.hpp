@@ -6,10 +6,10 @@
 //     p.sessions.push_back(session_of(lesson.id, outcome));
 //     write_progress(file, p);
 //
-// Days do not count, sessions do: an apprentice comes on Tuesdays. Of the three questions one is out of the last lesson,
-// one out of an older one, one about the belief that is due longest. A belief that was missed is due 1 session later;
-// answered right 3 after that, then 7, then it is done with; missed again it begins anew (spaced repetition by session
-// count; the intervals are a choice, no source).
+// Days do not count, sessions do: an apprentice comes on Tuesdays. Of the three questions one is out of the last
+// lesson, one out of an older one, one about the belief that is due longest. A belief that was missed is due 1 session
+// later; answered right 3 after that, then 7, then it is done with; missed again it begins anew (the intervals are a
+// choice, no source).
 #pragma once
 
 #include <map>

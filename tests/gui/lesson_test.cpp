@@ -1,5 +1,5 @@
-// Lessons in the real window: every kind of step stands on nothing at every size, keys alone play a lesson, and a lesson
-// is written by hand.
+// Lessons in the real window: every kind of step stands on nothing at every size, keys alone play a lesson, and a
+// lesson is written by hand.
 #include <fmt/format.h>
 
 #include <fstream>
