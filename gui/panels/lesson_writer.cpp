@@ -54,6 +54,11 @@ void LessonWriter::draw(PanelContext& x, Box box) {
         for (std::size_t n = 0; n < writing.lesson().steps.size(); ++n) y += step(x, {box.x, y, box.w - 6, 0}, n) + 8;
         child.content_height(y - top);
     }
+    if (turned_ > 0) {
+        writing.at = turned_ - 1;
+        writing.predict(writing.at, !writing.lesson().steps[writing.at].predict);
+        turned_ = 0;
+    }
     if (removed_ > 0) writing.remove(removed_ - 1), removed_ = 0;
     foot(x, low);
 }
@@ -78,10 +83,7 @@ double LessonWriter::step(PanelContext& x, Box row, std::size_t n) {
         Box keys = head.cut_right(172);
         keys.h = 24;
         head.cut_right(10);
-        if (key_row(x, fmt::format("kind {}", n + 1), keys, kinds, kind)) {
-            writing.predict(n, kind == 1);
-            writing.at = n;
-        }
+        if (key_row(x, fmt::format("kind {}", n + 1), keys, kinds, kind)) turned_ = n + 1;
         std::string state = teach::station_words(look->station);
         for (const std::string& fault : look->fault) state.append(", ").append(fault);
         const paint::TextLook small{.colour = p.ink_soft, .size = 12};

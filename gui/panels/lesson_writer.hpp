@@ -22,7 +22,8 @@ class LessonWriter {
 
     std::vector<std::string> ids_, says_;
     std::vector<std::string_view> shown_;
-    std::size_t removed_ = 0;  // 1 and more: a step to be taken away after the frame
+    // 1 and more: a step to be taken away, or to be asked and not only measured (or the other way) after the frame.
+    std::size_t removed_ = 0, turned_ = 0;
 };
 
 }  // namespace sunshaft::panels

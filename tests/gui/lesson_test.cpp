@@ -122,7 +122,7 @@ TEST_CASE("a lesson is written at the bench: a reading noted is a step, and what
     const std::string script = fmt::format(
         "key l\nframes 3\nclick \"write lesson\"\nframes 3\ndo open isolator\ndo pull pump\nmeter 1 average\nmode dcv\n"
         "probe red array+\nprobe black array-\nwait 1\nframes 3\nkey n\nplant leaky-connector s1.m2- 8e6\nwait 1\n"
-        "frames 3\nkey n\nframes 3\nclick \"kind 2\"\nframes 3\ncheck {0} writing\nclick \"lesson title\"\nframes 2\n"
+        "frames 3\nkey n\nframes 3\nclick \"Predicted\"\nframes 3\ncheck {0} writing\nclick \"lesson title\"\nframes 2\n"
         "type \"Half of it\"\nframes 2\nclick \"say 1\"\nframes 2\ntype \"The pump stopped on a bright day.\"\n"
         "frames 2\nclick \"save lesson\"\nframes 3\ncheck {0} saved\nstate {1} saved\n",
         looks.string(), told.string());
