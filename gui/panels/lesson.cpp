@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "model/desk.hpp"
+#include "panels/guided_card.hpp"
 #include "panels/lesson_card.hpp"
 #include "panels/lesson_writer.hpp"
 #include "panels/panels.hpp"
@@ -33,6 +34,7 @@ class LessonPanel : public Panel {
         rest = rest.inset(16, 0);
         rest.h -= 4;
         if (!s && x.desk->writing.on()) return writer_.draw(x, rest);
+        if (!s && guided_.on()) return guided_.draw(x, rest);
         if (!s) return list(x, rest);
         if (!s->turn.show.empty() && shown_ != s->turns) {
             shown_ = s->turns;
@@ -49,20 +51,23 @@ class LessonPanel : public Panel {
         PanelContext left = x;
         Canvas c = x.canvas();
         const bool writes = !s && x.desk->writing.on();
-        const std::string_view words = s ? "Leave" : writes ? "Stop writing" : "Close";
+        const bool guided = !s && !writes && guided_.on();
+        const std::string_view words = s || guided ? "Leave" : writes ? "Stop writing" : "Close";
         const double wide = button_width(c, words);
         const Box key{x.box.right() - 16 - wide, x.box.y + 6, wide, 22};
         if (button(x, "leave lesson", key, words)) {
             if (s) x.desk->leave_lesson();
+            else if (guided) guided_.leave();
             else if (writes) x.desk->writing.stop(), stale_ = true;
             else x.window.shown.lesson = false;
         }
         if (s) hint(x, key, "Back to the list, and to the bench as it stood before");
         left.box.w -= wide + 12;
-        std::string right;
+        std::string right, name = s ? s->lesson->title : writes ? "A lesson of your own" : "Lessons";
+        if (guided && guided_.on()) name = guided_.title(), right = guided_.right();
         if (s && s->over) right = "at its end";
         else if (s && s->turns > 0) right = fmt::format("part {} of {}", std::min(s->at + 1, s->of), s->of);
-        panel_title(left, s ? std::string_view(s->lesson->title) : writes ? "A lesson of your own" : "Lessons", right);
+        panel_title(left, name, right);
     }
 
     // ---- the list: five blocks; alone or with a class, which values
@@ -72,6 +77,7 @@ class LessonPanel : public Panel {
                 lessons_ = teach::shipped_lessons();
                 damaged_.clear();
                 own_ = teach::own_lessons(damaged_);
+                cases_ = teach::load_cases();
             } catch (const std::exception& e) {
                 trouble_ = e.what();
             }
@@ -111,12 +117,14 @@ class LessonPanel : public Panel {
         int block = 0;
         for (const teach::Lesson& lesson : lessons_) {
             if (lesson.block != block) {
+                if (block) y += case_row(x, l, {box.x, y, box.w - 6, 34}, block);
                 block = lesson.block;
                 paint::title(l, {box.x, y + 18}, teach::block_name(block), p.ink_soft);
                 y += 26;
             }
             y += entry(x, l, {box.x, y, box.w - 6, 0}, lesson);
         }
+        if (block) y += case_row(x, l, {box.x, y, box.w - 6, 34}, block);
         if (!own_.empty() || !damaged_.empty()) {
             paint::title(l, {box.x, y + 18}, "Your own", p.ink_soft);
             y += 26;
@@ -131,6 +139,24 @@ class LessonPanel : public Panel {
         for (const std::string& line : damaged_)
             y += l.paragraph({box.x, y}, box.w - 6, line, {.colour = p.accent, .size = 12}) + 4;
         child.content_height(y - top + 6);
+    }
+
+    // After a block's lessons: one fault to be found, with help that fades.
+    double case_row(PanelContext& x, Canvas& c, Box row, int block) {
+        const auto at = std::ranges::find(cases_, block, &teach::CaseRow::block);
+        if (at == cases_.end()) return 0.0;
+        const double high = row.h;
+        c.text({row.x + 8, row.y + 17}, "Find a fault", {.colour = x.palette().ink, .face = Face::strong});
+        row.cut_left(110);
+        for (const teach::Level level : {teach::Level::worked, teach::Level::half, teach::Level::own}) {
+            const std::string_view words = level_words(level);
+            Box key = row.cut_left(button_width(c, words));
+            key = {key.x, key.y + 1, key.w, 24};
+            row.cut_left(6);
+            if (button(x, fmt::format("case {} {}", block, static_cast<int>(level)), key, words))
+                guided_.begin(*at, level, seed_);
+        }
+        return high;
     }
 
     double entry(PanelContext& x, Canvas& c, Box row, const teach::Lesson& lesson) const {
@@ -156,6 +182,8 @@ class LessonPanel : public Panel {
 
     std::shared_ptr<LessonCard> card_;
     LessonWriter writer_;
+    GuidedCard guided_;
+    std::vector<teach::CaseRow> cases_;
     std::vector<teach::Lesson> lessons_, own_;
     std::vector<std::string> damaged_;  // of one's own, a line each
     bool stale_ = false;

@@ -68,28 +68,35 @@ double LessonWriter::step(PanelContext& x, Box row, std::size_t n) {
     view::Writing& writing = x.desk->writing;
     teach::Step& step = writing.lesson().steps[n];
     const teach::Look* look = step.predict ? &*step.predict : step.measure ? &*step.measure : nullptr;
-    row.h = kHead + kField + 8 + (step.predict ? most_reasons * (kReason + 4) : 0.0);
     Canvas c = x.canvas();
+    const paint::TextLook ink{.colour = p.ink}, small{.colour = p.ink_soft, .size = 12};
+    std::string where, state;
+    double words = 0.0, said = 0.0;
+    if (look) {
+        where = fmt::format("{}  {}", n + 1, with_symbols(look->where()));
+        state = teach::station_words(look->station);
+        for (const std::string& fault : look->fault) state.append(", ").append(fault);
+        words = row.w - 224;
+        said = c.paragraph_height(words, where, ink) + c.paragraph_height(words, state, small);
+    }
+    const double head_high = std::max(kHead - 8, said + 4);
+    row.h = head_high + 8 + kField + 8 + (step.predict ? most_reasons * (kReason + 4) : 0.0);
     c.fill(row, p.sheet);
     c.frame(row, n == writing.at ? p.accent : p.rule);
     Box inside = row.inset(8, 6);
-    Box head = inside.cut_top(kHead - 8);
-    if (button(x, fmt::format("remove step {}", n + 1), head.cut_right(26).inset(0, 3), "",
-               {.plain = true, .icon = paint::Icon::cross}))
+    Box head = inside.cut_top(head_high);
+    Box cross = head.cut_right(26);
+    cross = {cross.x, cross.y + 3, cross.w, 22};
+    if (button(x, fmt::format("remove step {}", n + 1), cross, "", {.plain = true, .icon = paint::Icon::cross}))
         removed_ = n + 1;
     if (look) {
         static constexpr std::array<std::string_view, 2> kinds = {"Measured", "Predicted"};
         int kind = step.predict ? 1 : 0;
         Box keys = head.cut_right(172);
         keys.h = 24;
-        head.cut_right(10);
         if (key_row(x, fmt::format("kind {}", n + 1), keys, kinds, kind)) turned_ = n + 1;
-        std::string state = teach::station_words(look->station);
-        for (const std::string& fault : look->fault) state.append(", ").append(fault);
-        const paint::TextLook small{.colour = p.ink_soft, .size = 12};
-        const std::string where = fmt::format("{}  {}", n + 1, with_symbols(look->where()));
-        c.text({head.x, head.y + 12}, c.fitted(where, head.w, {.colour = {}}), {.colour = p.ink});
-        c.text({head.x + 18, head.y + 27}, c.fitted(state, head.w - 18, small), small);
+        const double high = c.paragraph(head.top_left(), words, where, ink);
+        c.paragraph({head.x, head.y + high}, words, state, small);
     }
     Box say = inside.cut_top(kField + 4);
     say.h = kField;

@@ -121,8 +121,9 @@ TEST_CASE("a lesson is written at the bench: a reading noted is a step, and what
     const auto told = scratch.path() / "told", looks = scratch.path() / "looks";
     const std::string script = fmt::format(
         "key l\nframes 3\nclick \"write lesson\"\nframes 3\ndo open isolator\ndo pull pump\nmeter 1 average\nmode dcv\n"
-        "probe red array+\nprobe black array-\nwait 1\nframes 3\nkey n\nplant leaky-connector s1.m2- 8e6\nwait 1\n"
-        "frames 3\nkey n\nframes 3\nclick \"Predicted\"\nframes 3\ncheck {0} writing\nclick \"lesson title\"\nframes 2\n"
+        "probe red iso.in+\nprobe black iso.in-\nwait 1\nframes 3\nkey n\nplant leaky-connector s1.m2- 8e6\nwait 1\n"
+        "frames 3\nkey n\nframes 3\nclick \"Predicted\"\nframes 3\ncheck {0} writing\nclick \"lesson title\"\nframes "
+        "2\n"
         "type \"Half of it\"\nframes 2\nclick \"say 1\"\nframes 2\ntype \"The pump stopped on a bright day.\"\n"
         "frames 2\nclick \"save lesson\"\nframes 3\ncheck {0} saved\nstate {1} saved\n",
         looks.string(), told.string());
@@ -136,4 +137,32 @@ TEST_CASE("a lesson is written at the bench: a reading noted is a step, and what
     // It has no aim and no reasons yet.
     CHECK(state["desk"]["writing"]["trouble"].get<std::string>().find("half-of-it.toml:") != std::string::npos);
     CHECK(state["desk"]["writing"]["steps"] == 2);
+}
+
+TEST_CASE("a case of one's own in the window: a hint costs, a test is done, and it is said what it is", "[hands]") {
+    const Display display;
+    const Scratch scratch;
+    sunshaft::test::Window w(display, scratch, {"bench-rig", "--size", "1920x1080", "--scale", "100"});
+    w.until("a first picture", [](const json& s) { return s["frame"] > 2; });
+    const auto has = [](const std::string& name) {
+        return [name](const json& s) { return s["targets"].contains(name); };
+    };
+    w.key("l");
+    w.until("the list of lessons", has("case 1 2"));
+    w.click("case 1 2");
+    w.until("the tests at hand", has("case choice 8"));
+    w.click("case hint");
+    w.click("case choice 1");
+    w.until("one test less", [](const json& s) {
+        return s["targets"].contains("case choice 7") && !s["targets"].contains("case choice 8");
+    });
+    w.key("7");  // say what it is
+    w.until("what it can be", [](const json& s) {
+        return s["targets"].contains("case choice 5") && !s["targets"].contains("case choice 6");
+    });
+    w.key("1");
+    w.until("the end", [](const json& s) { return !s["targets"].contains("case choice 1"); });
+    w.click("leave lesson");
+    w.until("the list again", has("case 1 2"));
+    REQUIRE(w.close() == 0);
 }
