@@ -55,7 +55,7 @@ void LessonCard::draw(PanelContext& x, const Box& box, const view::Teaching::Sta
 
 double LessonCard::line(Canvas& c, Point at, double wide, const teach::Line& l, bool draws,
                         const view::Palette& p) const {
-    const std::string words = text::capital(said(l.words));
+    const std::string words = l.kind == Kind::caution ? text::capital(said(l.words)) : said(l.words);
     paint::TextLook look{.colour = p.ink, .size = size_.words};
     double indent = 0.0, above = 0.0, below = size_.gap;
     switch (l.kind) {
