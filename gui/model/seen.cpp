@@ -65,6 +65,10 @@ Snapshot unread(Snapshot s) {
     s.volt_path.clear();
     s.amp_path.clear();
     s.means.link = s.now.nodes.link = unknown;
+    // Some causes name a voltage.
+    s.drive_display = {};
+    s.now.control.logged = 0;
+    std::erase_if(s.events, [](const Event& e) { return e.kind == Event::Kind::drive; });
     return s;
 }
 

@@ -77,6 +77,8 @@ Played play(Desk& desk, const char* name, std::uint64_t seed, bool right) {
                 for (const Wave& w : seen->waves) CHECK_FALSE(w.rms);
                 CHECK(seen->spectra.empty());
                 CHECK(std::isnan(seen->means.link));
+                CHECK(seen->drive_display.dark);
+                for (const Event& e : seen->events) CHECK(e.kind == Event::Kind::hands);
                 CHECK(said(*s).find(" shows " + key.shown[question]) == std::string::npos);
                 desk.answer_lesson(key.shown[question]);
                 break;
