@@ -24,6 +24,7 @@
 #include "shell/display.hpp"
 #include "shell/gallery.hpp"
 #include "site/load.hpp"
+#include "teach/progress.hpp"
 
 namespace {
 
@@ -78,6 +79,7 @@ int open_bench(const std::string& asked, shell::AppOptions options) {
     if (callout::is_callout(scenario)) call = callout::read_callout(scenario);
     if (call) scenario = call->site;
     view::Desk desk(site::load_scenario(site::find_scenario(scenario)), options.script.empty());
+    if (keeps) desk.learner = teach::progress_file();
     const auto take_up = [&] {
         const std::string file = desk.truth()->site->scenario.file;
         std::string why_not;

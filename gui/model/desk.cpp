@@ -39,6 +39,8 @@ void Desk::open(Scenario scenario) {
     call_.reset();
     met_ = false;
     before_call_.clear();
+    lesson_.reset();
+    before_lesson_ = {};
 }
 
 void Desk::hang_leads() {
@@ -56,9 +58,11 @@ std::shared_ptr<const Snapshot> Desk::truth() const {
 }
 std::shared_ptr<const Snapshot> Desk::snapshot() const {
     auto all = truth();
-    if (!marks_hidden && !sealed()) return all;
-    if (impl_->all != all) {
-        impl_->without_faults = std::make_shared<const Snapshot>(seen(*all));
+    const bool locked = leads_locked();
+    if (!marks_hidden && !sealed() && !reasons_closed()) return all;
+    if (impl_->all != all || impl_->unread != locked) {
+        impl_->without_faults = std::make_shared<const Snapshot>(locked ? unread(seen(*all)) : seen(*all));
+        impl_->unread = locked;
         impl_->all = std::move(all);
     }
     return impl_->without_faults;
@@ -86,6 +90,7 @@ std::string Desk::why_not(const std::string& name, bool clamp) const {
 
 void Desk::place(const bench::Probes& probes) {
     impl_->hear();
+    if (refuses_locked()) return;
     const bool carried = impl_->carried.has_value();
     impl_->put_back();
     impl_->error.clear();
@@ -101,6 +106,7 @@ void Desk::place(const bench::Probes& probes) {
 }
 
 void Desk::carry(bench::Probes probes) {
+    if (refuses_locked()) return;
     for (std::string* name : {&probes.red, &probes.black, &probes.around})
         if (!why_not(*name, name == &probes.around).empty()) name->clear();
     if (probes == impl_->setup.probes) return;
@@ -113,7 +119,14 @@ void Desk::carry(bench::Probes probes) {
 
 bool Desk::refuses_sealed() {
     if (sealed()) impl_->error = "Something is wrong with this site, or nothing is: measure, and say what it is.";
-    return sealed();
+    else if (lesson_) impl_->error = "The lesson's site stays as it is. Leave the lesson to change it.";
+    return sealed() || lesson_;
+}
+
+bool Desk::refuses_locked() {
+    if (!leads_locked()) return false;
+    impl_->error = "First your figure and your reason. Then the leads.";
+    return true;
 }
 
 void Desk::plant(const std::string& kind, const std::string& place, double severity) {
@@ -148,6 +161,7 @@ void Desk::heal_all() {
 }
 
 void Desk::act(const std::string& kind, const std::string& place) {
+    if (lesson_ && refuses_sealed()) return;
     bench::Edits e = edits();
     // Done again it moves to the end: the last word on a place is what stands.
     std::erase_if(e.acts, [&](const site::Act& a) { return a.kind == kind && a.place == place; });
@@ -178,8 +192,12 @@ void Desk::set(const std::vector<std::pair<std::string, std::string>>& keys) {
     impl_->put(e);
 }
 
-void Desk::undo() { impl_->turn_back(impl_->undo, impl_->redo, marks_hidden || sealed()); }
-void Desk::redo() { impl_->turn_back(impl_->redo, impl_->undo, marks_hidden || sealed()); }
+void Desk::undo() {
+    if (!refuses_locked()) impl_->turn_back(impl_->undo, impl_->redo, marks_hidden || sealed());
+}
+void Desk::redo() {
+    if (!refuses_locked()) impl_->turn_back(impl_->redo, impl_->undo, marks_hidden || sealed());
+}
 bool Desk::can_undo() const { return !impl_->undo.empty(); }
 bool Desk::can_redo() const { return !impl_->redo.empty(); }
 
@@ -264,14 +282,22 @@ bool Desk::running() const { return impl_->setup.running; }
 
 // ---- notebook
 
-void Desk::note() { impl_->error = notebook.take(*snapshot()) > 0 ? "" : "No display shows anything to note."; }
+void Desk::note() {
+    if (writing.on() && !lesson_ && !sealed()) {
+        const bool clamp = meter::takes_clamp(mode()) || probes().red.empty() || probes().black.empty();
+        const auto read_as =
+            clamp ? std::pair{snapshot()->clamp_mode, std::string("clamp-hall")} : std::pair{mode(), meters()[0]};
+        writing.take(edits(), probes(), read_as.first, read_as.second);
+    }
+    impl_->error = notebook.take(*snapshot()) > 0 ? "" : "No display shows anything to note.";
+}
 
 void Desk::note_typed(const std::string& gauge, bool clamp, const std::string& shown) {
     impl_->error = notebook.type(*snapshot(), gauge, clamp, shown) ? "" : "Place the leads first, or choose a gauge.";
 }
 
 void Desk::suspect() {
-    if (!sealed()) suspecting_.ask(notebook.as_case(impl_->scenario.file));
+    if (!sealed() && !reasons_closed()) suspecting_.ask(notebook.as_case(impl_->scenario.file));
 }
 
 void Desk::look_again(const Note& note) {
@@ -293,6 +319,7 @@ std::string Desk::case_text() const {
 // ---- session
 
 std::string Desk::session() const {
+    if (lesson_) return before_lesson_.second;
     if (call_) return before_call_;  // what is sealed is in no file but its own
     impl_->hear();
     return to_toml({session_site(impl_->scenario.file), impl_->setup, scope, marks_hidden, teaching_points,

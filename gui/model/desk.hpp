@@ -15,6 +15,8 @@
 #include "model/scope_view.hpp"
 #include "model/snapshot.hpp"
 #include "model/suspecting.hpp"
+#include "model/teaching.hpp"
+#include "model/writing.hpp"
 
 namespace sunshaft::view {
 
@@ -148,6 +150,22 @@ class Desk {
     bool sealed() const;                              // nobody has said yet what it is
     double minutes_on_site() const;                   // as the account counts them
 
+    // -- a lesson: the bench stands as each of its turns has it, and what would tell the answer is closed until it may
+    // be known. Nothing else changes the site meanwhile; the bench from before comes back after.
+    void begin_lesson(const std::string& name_or_file, const teach::PlayOptions& options);
+    void answer_lesson(const std::string& said);
+    void meet_lesson();  // the turn carried out, and on as soon as the leads lie right; again and again
+    void leave_lesson();
+    std::shared_ptr<const Teaching::State> lesson() const;  // null: none
+    bool leads_locked() const;                              // figure and reason come first
+    bool reasons_closed() const;
+    std::string learner;   // the file that keeps what was learnt; empty: nothing is kept
+    Writing writing;       // a lesson of one's own; what is noted becomes its steps
+    void record_lesson();  // begins one on this site
+    bool save_lesson();
+    // From the step that is edited, or from its beginning.
+    void try_lesson(bool from_step);
+
     // -- session: everything above as text (TOML), to save and restore
     std::string session() const;
     // All or nothing; false: error says why in one line. The session must be of the same scenario file.
@@ -157,6 +175,11 @@ class Desk {
 
   private:
     bool refuses_sealed();
+    bool refuses_locked();
+    void stand(const teach::Turn& turn);
+    void keep_progress(const Teaching::State& s) const;
+    void set_up_for(const teach::Look& look);
+    bool can_be_laid(const teach::Look& look) const;
     // Why a lead cannot lie there; empty: it can.
     std::string why_not(const std::string& point, bool clamp) const;
 
@@ -169,6 +192,10 @@ class Desk {
     std::unique_ptr<Call> call_;
     bool met_ = false;         // the site stands as the call-out has it
     std::string before_call_;  // the session to come back to
+    std::unique_ptr<Teaching> lesson_;
+    std::size_t lesson_met_ = 0;                         // its turn that is carried out
+    std::string stood_;                                  // the state of the site that the bench was put in
+    std::pair<std::string, std::string> before_lesson_;  // scenario's file, session
     bool threaded_ = true;
 };
 

@@ -20,6 +20,7 @@ double Desk::minutes_on_site() const {
 
 void Desk::draw_call(const callout::Wish& wish) {
     if (call_) return;
+    leave_lesson();
     before_call_ = session();
     call_ = std::make_unique<Call>();
     met_ = false;

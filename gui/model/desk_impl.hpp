@@ -40,10 +40,13 @@ struct Desk::Impl {
     std::unique_ptr<Worker> worker;
     std::shared_ptr<const Snapshot> instead;
     mutable std::shared_ptr<const Snapshot> all, without_faults;  // the latter made of the former
+    mutable bool unread = false;                                  // and without what a lesson asks about
 
-    Impl(Scenario of, bool threaded, ScopeSettings& desks) : scenario(std::move(of)), scope(desks) {
-        setup.edits.faults = site::planted_faults(scenario, site::set_up(scenario));
-        worker = std::make_unique<Worker>(scenario, setup, threaded);
+    Impl(Scenario of, bool threaded, ScopeSettings& desks, const bench::Bench* start = nullptr)
+        : scenario(std::move(of)), scope(desks) {
+        if (start) setup.edits = start->edits();
+        else setup.edits.faults = site::planted_faults(scenario, site::set_up(scenario));
+        worker = std::make_unique<Worker>(scenario, setup, threaded, start);
     }
 
     // What the bench refused after it had passed the check here: its edits stand.

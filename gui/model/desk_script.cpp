@@ -147,6 +147,17 @@ std::map<std::string, Act> acts() {
           }}},
         {"marks", {1, [](Desk& d, const Words& w) { d.marks_hidden = !on(w[1]); }}},
         {"alter", {1, [](Desk& d, const Words& w) { alter(d, w[1]); }}},
+        {"lesson",
+         {-1,
+          [](Desk& d, const Words& w) {
+              if (w.size() < 3 || w.size() > 4)
+                  throw ScriptError("expected 'lesson NAME SEED' or 'lesson NAME SEED class'");
+              teach::PlayOptions options;
+              options.seed = static_cast<std::uint64_t>(number(w[2]));
+              options.of_class = w.size() == 4;
+              d.begin_lesson(w[1], options);
+          }}},
+        {"answer", {1, [](Desk& d, const Words& w) { d.answer_lesson(w[1]); }}},
         {"tell", {0, [](Desk& d, const Words&) { fmt::print("{}", told(*d.snapshot())); }}},
     };
 }

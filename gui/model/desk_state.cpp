@@ -66,6 +66,14 @@ std::string desk_state(const Desk& desk) {
     if (const auto known = desk.suspicion(); known->answer)
         for (const auto& who : known->answer->suspects)
             j["suspects"].push_back({{"fault", who.fault}, {"place", who.place}, {"probability", who.probability}});
+    if (const auto lesson = desk.lesson()) {
+        j["lesson"] = {
+            {"id", lesson->lesson->id}, {"turns", lesson->turns},     {"asks", static_cast<int>(lesson->turn.asks)},
+            {"over", lesson->over},     {"working", lesson->working}, {"locked", desk.leads_locked()}};
+        for (const teach::Line& line : lesson->turn.lines) j["lesson"]["lines"].push_back(line.plain());
+    }
+    if (desk.writing.on())
+        j["writing"] = {{"steps", desk.writing.lesson().steps.size()}, {"trouble", desk.writing.trouble()}};
     return j.dump();
 }
 

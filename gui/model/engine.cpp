@@ -29,7 +29,8 @@ bool yields(const std::string& point, const plant::Nodes& nodes) {
 
 }  // namespace
 
-Engine::Engine(const Scenario& scenario, const Setup& setup) : scenario_(scenario), bench_(scenario) {
+Engine::Engine(const Scenario& scenario, const Setup& setup, const bench::Bench* start)
+    : scenario_(scenario), bench_(start ? bench::Bench(*start) : bench::Bench(scenario)) {
     setup_ = setup;
     setup_.edits = bench_.edits();
     choose(clamp_, "clamp-hall");
@@ -39,6 +40,12 @@ Engine::Engine(const Scenario& scenario, const Setup& setup) : scenario_(scenari
     logged_ = bench_.state().control.logged;
     choose_signals();
     accounts_.push_back({bench_.time(), bench_.state().energy});
+    if (start && !setup_.edits.faults.empty()) {
+        bench::Edits healthy = setup_.edits;
+        healthy.faults.clear();
+        twin_ = std::make_unique<Twin>(scenario_, healthy, std::nullopt);
+        plain_site_ = twin_->kept_site();
+    }
     if (!same(setup.edits, setup_.edits)) take(setup);
 }
 

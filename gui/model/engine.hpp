@@ -24,7 +24,8 @@ class Twin;
 
 class Engine {
   public:
-    Engine(const Scenario& scenario, const Setup& setup);
+    // start: the bench as it stands when work begins, its edits those of the setup; null: at its own start.
+    Engine(const Scenario& scenario, const Setup& setup, const bench::Bench* start = nullptr);
     ~Engine();
 
     // Carries out what differs from before. Throws site::BadInput for edits the bench refuses: then those stay

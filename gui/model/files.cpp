@@ -6,32 +6,11 @@
 
 #include <algorithm>
 #include <chrono>
-#include <cstdlib>
 
 #include "files/fresh_file.hpp"
 #include "files/input.hpp"
 
 namespace sunshaft::view {
-
-namespace {
-
-std::filesystem::path home() {
-    const char* set = std::getenv("HOME");
-    return set != nullptr ? std::filesystem::path(set) : std::filesystem::path{};
-}
-
-std::filesystem::path folder(const char* variable, const char* otherwise) {
-    // The base directory specification: a path that is not absolute is to be ignored.
-    if (const char* set = std::getenv(variable); set != nullptr && std::filesystem::path(set).is_absolute())
-        return std::filesystem::path(set) / "sunshaft";
-    if (!home().empty()) return home() / ".local" / otherwise / "sunshaft";
-    return {};
-}
-
-}  // namespace
-
-std::filesystem::path state_folder() { return folder("XDG_STATE_HOME", "state"); }
-std::filesystem::path data_folder() { return folder("XDG_DATA_HOME", "share"); }
 
 std::optional<std::string> read_text(const std::filesystem::path& file) {
     try {
@@ -57,7 +36,7 @@ bool write_whole(const std::filesystem::path& file, std::string_view text) {
 std::filesystem::path fresh_name(std::string_view ending) {
     std::error_code error;
     std::filesystem::path folder = std::filesystem::current_path(error);
-    if (error || ::access(folder.c_str(), W_OK) != 0) folder = home();
+    if (error || ::access(folder.c_str(), W_OK) != 0) folder = files::home();
     const std::time_t now = std::chrono::system_clock::to_time_t(std::chrono::system_clock::now());
     const std::string stem = fmt::format("sunshaft-{:%Y-%m-%d-%H%M%S}", fmt::localtime(now));
     std::filesystem::path name = folder / fmt::format("{}{}", stem, ending);

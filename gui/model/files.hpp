@@ -5,13 +5,12 @@
 #include <string>
 #include <string_view>
 
+#include "files/folders.hpp"
+
 namespace sunshaft::view {
 
-/// $XDG_STATE_HOME/sunshaft or ~/.local/state/sunshaft; empty when there is neither.
-std::filesystem::path state_folder();
-
-/// $XDG_DATA_HOME/sunshaft or ~/.local/share/sunshaft; empty when there is neither.
-std::filesystem::path data_folder();
+using files::data_folder;
+using files::state_folder;
 
 /// A plain file of up to a megabyte; nothing when it cannot be read.
 std::optional<std::string> read_text(const std::filesystem::path& file);

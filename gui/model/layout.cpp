@@ -38,8 +38,9 @@ Arrangement arrange(Size window, const Shown& shown) {
 
     const bool right_wanted = shown.meters || shown.inside;
     const bool main_wanted = shown.cutaway || right_wanted || shown.drawer;
-    // Suspects take the right column down to the foot of the window; the strip lies beside it.
-    const bool column = shown.suspects && shown.inside && shown.meters && shown.cutaway && window.w >= kDrawerBeside;
+    // Suspects and lessons take the right column down to the foot of the window; the strip lies beside it.
+    const bool column =
+        (shown.suspects || shown.lesson) && shown.inside && shown.meters && shown.cutaway && window.w >= kDrawerBeside;
     const auto right_width = [&](bool beside_drawer) {
         return std::clamp(std::round(window.w * kRightShare), beside_drawer ? kRightSqueezed : kRightLeast, kRightMost);
     };

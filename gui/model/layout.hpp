@@ -22,8 +22,13 @@ struct Shown {
     bool strip = true;
     bool drawer = false;
     bool suspects = false;  // under the meters, in place of the inside of the reading, as high as the window allows
+    bool lesson = false;    // there, too, and before them: the lessons
     bool strip_split = false;
     StripWish strip_wish = StripWish::fit;
+    void toggle_lesson() {
+        lesson = !lesson;
+        if (lesson) inside = meters = true;
+    }
     friend constexpr bool operator==(const Shown&, const Shown&) = default;
 };
 

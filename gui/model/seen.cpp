@@ -77,4 +77,20 @@ DayView seen(const DayView& all) {
     return v;
 }
 
+Snapshot unread(Snapshot s) {
+    constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+    for (Wave& w : s.waves) w.rms.reset();
+    s.spectra.clear();
+    s.volt_sequence = s.amp_sequence = {};
+    s.volt_phasor = s.amp_phasor = {};
+    s.volt_path.clear();
+    s.amp_path.clear();
+    s.means.link = s.now.nodes.link = unknown;
+    // Some causes name a voltage.
+    s.drive_display = {};
+    s.now.control.logged = 0;
+    std::erase_if(s.events, [](const Event& e) { return e.kind == Event::Kind::drive; });
+    return s;
+}
+
 }  // namespace sunshaft::view

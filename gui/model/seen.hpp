@@ -14,4 +14,7 @@ Snapshot seen(const Snapshot& all);
 // What the site as it is written should do that day.
 DayView seen(const DayView& all);
 
+// Without what any reading tells, before a lesson's figure is committed.
+Snapshot unread(Snapshot s);
+
 }  // namespace sunshaft::view

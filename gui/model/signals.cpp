@@ -27,7 +27,11 @@ SignalWords signal_words(const std::string& name) {
     if (name.rfind("around.", 0) == 0) return {name.substr(7), "A"};
     const auto colon = name.find(':');
     if (colon == std::string::npos) return {short_point(name), "V"};
-    return {short_point(name.substr(0, colon)) + "-" + short_point(name.substr(colon + 1)), "V"};
+    const std::string red = short_point(name.substr(0, colon)), black = short_point(name.substr(colon + 1));
+    const auto part = red.find('.');
+    if (part != std::string::npos && black.compare(0, part + 1, red, 0, part + 1) == 0)  // said once
+        return {red + "-" + black.substr(part + 1), "V"};
+    return {red + "-" + black, "V"};
 }
 
 std::vector<std::string> channel_choices(const site::Site& site) {

@@ -20,8 +20,8 @@ double seconds_since(Clock::time_point start) { return std::chrono::duration<dou
 
 }  // namespace
 
-Worker::Worker(const Scenario& scenario, const Setup& setup, bool threaded)
-    : threaded_(threaded), engine_(std::make_unique<Engine>(scenario, setup)), wanted_(engine_->setup()) {
+Worker::Worker(const Scenario& scenario, const Setup& setup, bool threaded, const bench::Bench* start)
+    : threaded_(threaded), engine_(std::make_unique<Engine>(scenario, setup, start)), wanted_(engine_->setup()) {
     newest_ = engine_->snapshot();
     if (threaded) thread_ = std::thread([this] { loop(); });
 }

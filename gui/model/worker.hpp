@@ -20,8 +20,9 @@ class Engine;
 
 class Worker {
   public:
-    // Compiles the site and publishes a first snapshot before it returns. Throws site::BadInput.
-    Worker(const Scenario& scenario, const Setup& setup, bool threaded);
+    // Compiles the site and publishes a first snapshot before it returns; start: as Engine has it. Throws
+    // site::BadInput.
+    Worker(const Scenario& scenario, const Setup& setup, bool threaded, const bench::Bench* start = nullptr);
     ~Worker();
 
     std::shared_ptr<const Snapshot> snapshot() const;

@@ -7,8 +7,36 @@
 
 namespace sunshaft::panels {
 
+namespace {
+
+// Where a lesson wants the leads: a ring in each lead's colour, round it the sheet's, until the lead lies there.
+void lesson_marks(const shell::PanelContext& x, shell::Canvas& c, const view::SiteDrawing& d) {
+    const auto s = x.desk->lesson();
+    if (!s || s->turn.asks != teach::Turn::Asks::leads) return;
+    const view::Palette& p = x.palette();
+    const bench::Probes &wanted = s->turn.look->what.probes, &lie = x.desk->probes();
+    const auto mark = [&](const std::string& place, const std::string& at, const view::ConductorLook& look) {
+        if (place.empty() || place == at) return;
+        const auto* dot = d.dot(place);
+        const auto* ring = d.ring(place);
+        if (!dot && !ring) return;
+        const view::Point middle = dot ? dot->at : ring->at;
+        const double r = (dot ? dot->radius : std::max(ring->rx, ring->ry)) + 6;
+        c.circle(middle, r, {.colour = p.ground, .width = 6.0});
+        if (look.casing.a) c.circle(middle, r, {.colour = look.casing, .width = 4.6});
+        c.circle(middle, r, {.colour = look.core, .width = 3.0});
+    };
+    mark(wanted.around, lie.around, p.lead_clamp);
+    if (!wanted.around.empty()) return;
+    mark(wanted.red, lie.red, p.lead_red);
+    mark(wanted.black, lie.black, p.lead_black);
+}
+
+}  // namespace
+
 void case_marks(const shell::PanelContext& x, shell::Canvas& c, const view::SiteDrawing& d,
                 const view::SharedView& shared) {
+    lesson_marks(x, c, d);
     if (!x.window.shown.suspects || x.desk->sealed()) return;
     const view::Palette& p = x.palette();
     if (shared.asked_where)

@@ -1,6 +1,6 @@
 #pragma once
-// What the suspects mark on the drawing: two still rings on every point of the next test, and a frame round the part of
-// the site that is asked for.
+// What suspects and lessons mark on the drawing: where a lesson wants the leads; two still rings on every point of the
+// next test, and a frame round the part of the site that is asked for.
 #include "model/shared_view.hpp"
 #include "model/site_drawing.hpp"
 #include "shell/panel.hpp"

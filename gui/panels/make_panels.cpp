@@ -1,9 +1,11 @@
+#include "panels/lesson_card.hpp"
 #include "panels/panels.hpp"
 
 namespace sunshaft::panels {
 
 shell::Panels make_panels() {
     const auto shared = std::make_shared<view::SharedView>();
+    const auto card = std::make_shared<LessonCard>();
     shell::Panels all;
     all.push_back(top_bar());
     all.push_back(cautions());
@@ -13,7 +15,8 @@ shell::Panels make_panels() {
     all.push_back(meters(shared));
     all.push_back(inside());
     all.push_back(suspects(shared));
-    all.push_back(projector());
+    all.push_back(lesson(card));
+    all.push_back(projector(card));
     all.push_back(scope());
     all.push_back(spectrum());
     all.push_back(phasors());

@@ -5,11 +5,12 @@
 #include <vector>
 
 #include "model/snapshot.hpp"
+#include "teach/words.hpp"
 
 namespace sunshaft::panels {
 
-std::string_view mode_words(meter::Mode mode);  // "volts AC", short enough for a key
-std::string_view mode_hint(meter::Mode mode);   // one sentence for a first-year apprentice
+using teach::mode_words;                       // short enough for a key
+std::string_view mode_hint(meter::Mode mode);  // one sentence for a first-year apprentice
 /// Keys of the row: what either meter can do, in the order of the switch. The low-pass and the low impedance are
 /// no keys of their own but switches beside volts AC.
 std::vector<meter::Mode> mode_keys(const std::array<view::MeterFace, 2>& faces);

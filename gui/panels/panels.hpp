@@ -7,6 +7,8 @@
 
 namespace sunshaft::panels {
 
+class LessonCard;
+
 shell::Panels make_panels();
 
 // One file a panel; each has its factory here.
@@ -32,7 +34,8 @@ std::unique_ptr<shell::Panel> faults_drawer(std::shared_ptr<view::SharedView> sh
 std::unique_ptr<shell::Panel> controls_drawer(std::shared_ptr<view::SharedView> shared);
 std::unique_ptr<shell::Panel> act_card(std::shared_ptr<view::SharedView> shared);
 std::unique_ptr<shell::Panel> site_chooser();
-std::unique_ptr<shell::Panel> projector();
+std::unique_ptr<shell::Panel> lesson(std::shared_ptr<LessonCard> card);
+std::unique_ptr<shell::Panel> projector(std::shared_ptr<LessonCard> card);
 std::unique_ptr<shell::Panel> cutaway(std::shared_ptr<view::SharedView> shared);
 
 }  // namespace sunshaft::panels

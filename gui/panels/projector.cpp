@@ -12,6 +12,7 @@
 #include "model/scope_view.hpp"
 #include "model/verdict.hpp"
 #include "panels/inside_links.hpp"
+#include "panels/lesson_card.hpp"
 #include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "panels/projector_site.hpp"
@@ -42,6 +43,7 @@ std::string grouped(double value) {
 
 class Projector : public Panel {
   public:
+    explicit Projector(std::shared_ptr<LessonCard> card) : card_(std::move(card)) {}
     Place place() const override { return Place::projector; }
     const char* title() const override { return "Projector"; }
 
@@ -55,7 +57,8 @@ class Projector : public Panel {
         Box rest = x.box;
         head(c, rest.cut_top(kHead * unit_), *s, x.desk->probes(), p);
         view::Projected shown = x.window.projected;
-        shown.chain = shown.chain && !s->hidden;  // closed with the reading
+        const auto lesson = x.desk->lesson();                 // in place of the chain
+        shown.chain = (shown.chain && !s->hidden) || lesson;  // closed with the reading
         if (shown.site) {
             const double high = shown.chain || shown.displays ? 116.0 * unit_ : rest.h;
             const Box strip = rest.cut_bottom(high);
@@ -69,7 +72,11 @@ class Projector : public Panel {
             displays(x, c, stacked ? rest : rest.cut_top(222.0 * unit_), stacked, *s, p);
             if (!stacked) rest.cut_top(16.0 * unit_);
         }
-        if (shown.chain) {
+        if (lesson) {
+            x.desk->meet_lesson();
+            if (lesson->working) x.wake_in(0.05);
+            card_->draw(x, rest, *lesson, kWords / 15.0 * unit_);
+        } else if (shown.chain) {
             x.target("projector chain", rest);
             chain(c, rest, *s, p);
         }
@@ -313,11 +320,14 @@ class Projector : public Panel {
         std::vector<Link> links;
     };
     std::array<Ready, 2> ready_;
+    std::shared_ptr<LessonCard> card_;
     double unit_ = 1.0;  // of the layout, in design units
 };
 
 }  // namespace
 
-std::unique_ptr<shell::Panel> projector() { return std::make_unique<Projector>(); }
+std::unique_ptr<shell::Panel> projector(std::shared_ptr<LessonCard> card) {
+    return std::make_unique<Projector>(std::move(card));
+}
 
 }  // namespace sunshaft::panels

@@ -221,7 +221,11 @@ class Scope : public Panel {
               const view::Stretch& shown, double zero, bool last) {
         const view::Palette& p = x.palette();
         const view::ScopeSettings& set = x.desk->scope;
-        Box inner = plot_inside({outer.x, outer.y, outer.w - 44, outer.h}, last);
+        labels_ = 44;
+        for (const auto& w : s.waves)
+            labels_ =
+                std::max(labels_, x.canvas().width(w.label, {.colour = {}, .size = 12, .face = Face::strong}) + 16);
+        Box inner = plot_inside({outer.x, outer.y, outer.w - labels_, outer.h}, last);
         std::optional<view::Span> span;
         for (const auto& w : s.waves) {
             if (w.unit != unit) continue;
@@ -340,7 +344,7 @@ class Scope : public Panel {
 
     void cursor_handles(PanelContext& x, const Box& rest, const view::Stretch& shown, double zero) {
         const view::Palette& p = x.palette();
-        const Box inner = plot_inside({rest.x, rest.y, rest.w - 44, rest.h}, true);
+        const Box inner = plot_inside({rest.x, rest.y, rest.w - labels_, rest.h}, true);
         Canvas c = x.overlay();
         const auto clip = c.clip(x.box);
         for (int n = 0; n < 2; ++n) {
@@ -366,7 +370,7 @@ class Scope : public Panel {
         Canvas c = x.canvas();
         c.rule({side.x, side.y - 4}, {side.x, side.bottom() + 4}, p.rule);
         side = side.inset(14, 0);
-        const double a = side.x + 0.50 * side.w, b = side.x + 0.75 * side.w, r = side.right();
+        const double a = side.x + 0.54 * side.w, b = side.x + 0.75 * side.w, r = side.right();
         double y = side.y + 14;
         auto head = [&](const char* words, const char* one, const char* two, const char* three) {
             paint::title(c, {side.x, y}, words, p.ink_soft);
@@ -460,6 +464,7 @@ class Scope : public Panel {
     LevelHandle level_handle_;
     bool choosing_ = false, more_ = false, row_full_ = false, trigger_open_ = false;
     double cursor_[2] = {0.25, 0.5};
+    double labels_ = 44;  // room for the names of the traces at their right ends
     double time_[2] = {0, 0};
     double armed_at_ = 0.0;
     std::optional<view::Stretch> last_;

@@ -17,7 +17,7 @@ using view::Box;
 using view::Point;
 
 void closed_sheets(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
-    constexpr const char* words = "Closed: faults are hidden. Measure.";
+    constexpr const char* words = "Closed. Measure.";
     for (const Box* box : {&d.sheets.splice, &d.sheets.motor, &d.sheets.power}) {
         if (box->empty()) continue;
         const Box in = box->inset(1.0);

@@ -217,7 +217,12 @@ void App::global_keys() {
         stage_.choose_tab("strip", "Day");
         if (arrangement_.strip_folded) shown.strip_wish = view::StripWish::open;
     }
-    if (!input_.typing && input_.take(Key::K)) shown.suspects = !shown.suspects, shown.inside = shown.meters = true;
+    if (!input_.typing && input_.take(Key::K)) {
+        shown.suspects = !shown.suspects || shown.lesson;
+        shown.lesson = false;
+        shown.inside = shown.meters = true;
+    }
+    if (!input_.typing && input_.take(Key::L)) shown.toggle_lesson();
     if (shown.drawer && input_.take(Key::Escape)) shown.drawer = false;
     if (input_.take(Key::F12)) ask_.picture = true;
     if (input_.take(Key::F12, false, true)) ask_.csv = true;

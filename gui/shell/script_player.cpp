@@ -66,10 +66,11 @@ void post_key(Platform& platform, std::string chord) {
 }
 
 bool* shown_named(view::Shown& shown, const std::string& name) {
-    const std::map<std::string, bool*> names{
-        {"top_bar", &shown.top_bar}, {"cautions", &shown.cautions}, {"cutaway", &shown.cutaway},
-        {"meters", &shown.meters},   {"inside", &shown.inside},     {"strip", &shown.strip},
-        {"drawer", &shown.drawer},   {"split", &shown.strip_split}, {"suspects", &shown.suspects}};
+    const std::map<std::string, bool*> names{{"top_bar", &shown.top_bar},   {"cautions", &shown.cautions},
+                                             {"cutaway", &shown.cutaway},   {"meters", &shown.meters},
+                                             {"inside", &shown.inside},     {"strip", &shown.strip},
+                                             {"drawer", &shown.drawer},     {"split", &shown.strip_split},
+                                             {"suspects", &shown.suspects}, {"lesson", &shown.lesson}};
     const auto it = names.find(name);
     return it == names.end() ? nullptr : it->second;
 }

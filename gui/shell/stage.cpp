@@ -188,7 +188,10 @@ void Stage::draw_right() {
         box.y -= scrolled;
         box.w -= bar;
         const auto here = at(place);
-        const std::size_t which = place == Place::inside && window_.shown.suspects && here.size() > 1 ? 1 : 0;
+        const std::size_t which = place != Place::inside || here.size() < 3 ? 0
+                                  : window_.shown.lesson                    ? 2
+                                  : window_.shown.suspects                  ? 1
+                                                                            : 0;
         if (here.empty()) return;
         Child child(id, box, theme_.fonts, false);
         draw_panel(*here[which], box);
@@ -243,6 +246,8 @@ void Stage::draw_drawer_keys() {
     const ButtonLook look{};
     double width = 0.0;
     for (const Panel* p : drawers) width += button_width(measure, p->title(), look) + 4.0;
+    constexpr std::string_view lessons = "Lessons";
+    width += button_width(measure, lessons, look) + 4.0;
     Box row{sheet.right() - 12.0 - width, sheet.y + 6.0, width, 24.0};
     Bare window("##drawer_keys", row.inset(-3.0), theme_.fonts.scale(), Stand::in_front);
     ring_.panel(&window_);
@@ -257,6 +262,9 @@ void Stage::draw_drawer_keys() {
         }
         if (i < 2) hint(x, key, i == 0 ? "Open or close (F2)" : "Open or close (Shift+F2)");
     }
+    Box key = row.cut_left(button_width(measure, lessons, look));
+    if (button(x, "lessons", key, lessons, {.chosen = window_.shown.lesson})) window_.shown.toggle_lesson();
+    hint(x, key, "Open or close (L)");
 }
 
 void Stage::draw_way_back() {
@@ -335,6 +343,7 @@ void Stage::draw_help() {
         {"K", "who is suspected, by the readings noted"},
         {"T", "a glass that shows heat"},
         {"D", "the day: sun and water by the hour, its clock to be dragged"},
+        {"L", "lessons; there Enter goes on, 1 to 4 choose"},
         {"Ctrl+Tab", "to the next sheet"},
         {"F2, Shift+F2", "faults; weather and controls"},
         {"F3, F4, F5", "meters, inside the reading, strip"},

@@ -374,16 +374,19 @@ bool chooser(PanelContext& x, const char* id, const Box& box, std::span<const st
     const double height = row * static_cast<double>(std::min<std::size_t>(items.size(), 14)) + 8.0;
     const double floor = static_cast<double>(ImGui::GetIO().DisplaySize.y) / c.scale();
     const double top = box.bottom() + 2.0 + height > floor ? std::max(0.0, box.y - 2.0 - height) : box.bottom() + 2.0;
-    ImGui::SetNextWindowPos(c.px(Point{box.x, top}));
+    // Long words reach to the left before they leave the window.
+    const double edge = static_cast<double>(ImGui::GetIO().DisplaySize.x) / c.scale();
+    const double from = std::max(0.0, std::min(box.x, edge - width - 2.0));
+    ImGui::SetNextWindowPos(c.px(Point{from, top}));
     ImGui::SetNextWindowSize({c.px(width), c.px(height)});
     ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0, c.px(4.0)});
     if (ImGui::BeginPopup(id)) {
-        x.keep_clear({box.x, top, width, height});
+        x.keep_clear({from, top, width, height});
         x.canvas().is_popup();
         x.ring.enter_list();
         for (std::size_t i = 0; i < items.size(); ++i) {
             const double scrolled = static_cast<double>(ImGui::GetScrollY()) / c.scale();
-            const Box line{box.x, top + 4.0 + row * static_cast<double>(i) - scrolled, width, row};
+            const Box line{from, top + 4.0 + row * static_cast<double>(i) - scrolled, width, row};
             Canvas list = x.canvas();
             const Touch l = touch(x, items[i], line);
             const bool on = static_cast<int>(i) == chosen;

@@ -24,6 +24,23 @@ void replace(std::string& text, std::string_view from, std::string_view to) {
         text.replace(at, from.size(), to);
 }
 
+// "1k5" as on a resistor is "1.5k", "4R7" is "4.7"; what else stands between digits stays.
+void prefix_as_point(std::string& s) {
+    const auto digit = [&](std::size_t n) { return n < s.size() && s[n] >= '0' && s[n] <= '9'; };
+    for (std::size_t at = 1; at + 1 < s.size(); ++at) {
+        if ((s[at] != 'k' && s[at] != 'K' && s[at] != 'M' && s[at] != 'R') || !digit(at - 1) || !digit(at + 1))
+            continue;
+        std::size_t from = at, to = at + 1;
+        while (from > 0 && digit(from - 1)) --from;
+        while (digit(to)) ++to;
+        const bool alone = (from == 0 || s[from - 1] == ' ' || s[from - 1] == '-') &&
+                           (to == s.size() || s[to] == ' ' || !(s[to] == '.' || s[to] == ','));
+        if (!alone) continue;
+        if (s[at] != 'R') s.insert(to, 1, s[at]);
+        s[at] = '.';
+    }
+}
+
 // One way to write signs that come in many.
 std::string normal(std::string_view text) {
     std::string s = files::one_line(text);
@@ -48,6 +65,7 @@ std::string normal(std::string_view text) {
                                    {"\u2026", " to "},
                                    {"..", " to "}})
         replace(s, from, to);
+    prefix_as_point(s);
     return s;
 }
 

@@ -44,12 +44,12 @@ std::string State::key(bench::Station station) const {
     return fmt::format("{}|{}|{}|{}", site, text::spaced(set), text::spaced(fault), static_cast<int>(station));
 }
 
-const bench::Bench& Benches::at(const State& state, bench::Station station) {
+std::shared_ptr<const bench::Bench> Benches::share(const State& state, bench::Station station) {
     constexpr std::size_t most_kept = 100;  // each holds some hundred kilobytes; what was read there stays
     const std::string key = state.key(station);
     if (kept_.size() >= most_kept && !kept_.contains(key)) kept_.clear();
     auto& kept = kept_[key];
-    if (kept) return *kept;
+    if (kept) return kept;
     auto& base = sites_[state.site];
     if (!base) base = std::make_shared<const Scenario>(site::load_scenario(site::find_scenario(state.site)));
     Scenario scenario = *base;
@@ -58,7 +58,7 @@ const bench::Bench& Benches::at(const State& state, bench::Station station) {
     bench::Edits edits;
     for (const std::string& f : state.fault) edits.faults.push_back(site::parse_fault(f, works));
     kept = std::make_shared<const bench::Bench>(bench::at_station(scenario, edits, station));
-    return *kept;
+    return kept;
 }
 
 const Seen& Benches::seen(const State& state, const Look& look) {

@@ -36,7 +36,9 @@ struct Seen {
 class Benches {
   public:
     // Good until the next call. Throws site::BadInput where the site has no such place or key.
-    const bench::Bench& at(const State& state, bench::Station station);
+    const bench::Bench& at(const State& state, bench::Station station) { return *share(state, station); }
+    // The same, good as long as somebody holds it.
+    std::shared_ptr<const bench::Bench> share(const State& state, bench::Station station);
     const Seen& seen(const State& state, const Look& look);
 
   private:

@@ -54,6 +54,8 @@ void one_fits(Answers& answers, const Asked& asked, const std::string& when, std
 
 namespace {
 void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds, const std::shared_ptr<Benches>& benches) {
+    for (const Step& step : lesson.steps)
+        if (step.say.empty() && (step.predict || step.measure)) wrong(step.mark, "say: is empty, expected a sentence");
     std::vector<std::string> sites = {lesson.site};
     if (!lesson.also.empty()) sites.push_back(lesson.also);
     std::set<std::string> refuted;

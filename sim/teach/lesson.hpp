@@ -8,7 +8,8 @@
 //   believes = ["id"]         rows of beliefs.toml that it refutes
 //   set fault                 lists as of --set and --fault: the site state of the whole lesson
 //   [[step]]                  say = "..." and one of: measure = LOOK, test = "field test", or
-//                             predict = LOOK with why = ["id" ...] and given = [LOOK ...]
+//                             predict = LOOK with why = ["id" ...] and given = [LOOK ...];
+//                             show = ["drive.u:drive.v"]: voltages on the scope, of the running site
 //   [[exercise]]              ask = LOOK, why, given; vary = { "key" = [low, high], meter = ["a", "b"] };
 //                             fault = ["KIND@PLACE=LOW..HIGH" ...], one of them each round
 //   LOOK = { meter, mode, red, black } or { meter, mode, around } or { gauge }, with state = "dead" "covered" "lit"
@@ -55,6 +56,7 @@ struct Look {
 
 struct Step {
     std::string say;
+    std::vector<std::string> show;
     std::optional<Look> measure, predict;
     std::string test;
     std::vector<Look> given;
@@ -93,5 +95,7 @@ std::vector<Lesson> shipped_lessons();                // by block, then file nam
 Beliefs parse_beliefs(std::string_view text, const std::string& file);
 Beliefs load_beliefs();  // scenarios/lessons/beliefs.toml
 std::string shipped_lessons_folder();
+std::string_view station_key(bench::Station station);  // "lit"
+const char* block_name(int block);                     // 1 .. 5: "volts and zeros"
 
 }  // namespace sunshaft::teach

@@ -12,6 +12,7 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "teach/lesson.hpp"
+#include "teach/words.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::teach {
@@ -159,6 +160,7 @@ class Reader {
     }
     // A figure with a unit in a sentence is one that the bench computes.
     std::string sentence(const toml::table& t) const {
+        if (t["say"].value_or<std::string>("x").empty()) return "";  // still to be worded
         const std::string words = text(t, "say", false);
         static const std::regex figure(
             R"([0-9][0-9.,]* ?(V|mV|A|mA|ohm|kohm|Mohm|Hz|kHz|W|uF|nF|m3/h|volts?|amps?|ohms|hertz)\b)");
@@ -170,10 +172,15 @@ class Reader {
 
     Step step(const toml::node& node) const {
         const toml::table& t = *node.as_table();
-        only(t, {"say", "measure", "predict", "test", "given", "why"});
+        only(t, {"say", "show", "measure", "predict", "test", "given", "why"});
         Step s;
         s.mark = mark(node);
         s.say = sentence(t);
+        s.show = texts(t, "show");
+        if (s.show.size() > 4 || std::any_of(s.show.begin(), s.show.end(), [](const std::string& signal) {
+                return signal.find(':') == std::string::npos;
+            }))
+            wrong(*t.get("show"), "show", "expected up to four pairs of points such as \"drive.u:drive.v\"");
         if (const toml::node* m = t.get("measure")) s.measure = look(*m, "measure");
         if (const toml::node* p = t.get("predict")) s.predict = look(*p, "predict");
         s.test = text(t, "test", false);
@@ -184,8 +191,8 @@ class Reader {
         s.given = looks(t, "given");
         if (s.predict) s.why = why(t);
         else if (t.get("why")) wrong(*t.get("why"), "why", "belongs to predict, expected it there");
-        if (s.say.empty() && !s.measure && !s.predict && s.test.empty())
-            wrong(t, "step", "is empty, expected say, measure, test or predict");
+        if (s.say.empty() && s.show.empty() && !s.measure && !s.predict && s.test.empty())
+            wrong(t, "step", "is empty, expected say, show, measure, test or predict");
         return s;
     }
     Vary vary(std::string_view key, const toml::node& node) const {
@@ -328,7 +335,7 @@ std::string Mark::at() const { return fmt::format("{}:{}:{}", site::on_one_line(
 
 std::string Look::where() const {
     if (!what.gauge.empty()) return what.gauge;
-    return fmt::format("{}, {} on {}", what.where(), what.instrument->name, meter::mode_name(what.mode));
+    return fmt::format("{}, {} on {}", what.where(), what.instrument->name, mode_words(what.mode));
 }
 
 Lesson parse_lesson(std::string_view text, const std::string& file) {
@@ -336,6 +343,18 @@ Lesson parse_lesson(std::string_view text, const std::string& file) {
 }
 Beliefs parse_beliefs(std::string_view text, const std::string& file) {
     return read(text, file, [](const Reader& r, const toml::table& t) { return r.beliefs(t); });
+}
+
+std::string_view station_key(bench::Station station) {
+    for (const auto& [key, one] : stations)
+        if (one == station) return key;
+    return "";
+}
+
+const char* block_name(int block) {
+    constexpr const char* names[] = {"volts and zeros", "dead tests", "waves and meters", "site and water",
+                                     "hard cases"};
+    return names[std::clamp(block, 1, 5) - 1];
 }
 
 std::string shipped_lessons_folder() { return site::shipped_scenarios() + "/lessons"; }
@@ -352,7 +371,7 @@ Lesson load_lesson(const std::string& name) {
 std::vector<Lesson> shipped_lessons() {
     std::vector<std::string> files;
     for (const auto& entry : std::filesystem::directory_iterator(shipped_lessons_folder()))
-        if (entry.path().extension() == ".toml" && entry.path().stem() != "beliefs")
+        if (entry.path().extension() == ".toml" && entry.path().stem() != "beliefs" && entry.path().stem() != "cases")
             files.push_back(entry.path().string());
     std::sort(files.begin(), files.end());
     std::vector<Lesson> list;

@@ -3,7 +3,7 @@
 //     Play play(lesson, beliefs, {.seed = 3});
 //     while (!play.over()) {
 //         const Turn& turn = play.turn();      // lines to be read out; what is asked, if anything
-//         play.answer(...);                    // what the learner says; "" where nothing is asked
+//         play.answer(...);                    // what the learner says; "" goes on where nothing is asked
 //     }
 //     play.outcome()                           // per exercise: got it or not yet; what was committed
 //
@@ -11,8 +11,13 @@
 // are neither marked nor changed; after the reading the learner picks the explanation that fits; then the computed
 // reasons open. Exercises have three rounds on values of the seed's own, spread over the whole range, and are got only
 // when every value and every reason is right.
+//
+// Stepwise (a window): it waits for the leads to be laid by hand, and after each thing there is to read; each turn
+// brings the bench as the site is then. Of a class: nobody types a figure, everybody writes one down, and what is asked
+// is a show of hands, one count a choice; what the hands say is told after all have been counted, and is not marked.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <deque>
 #include <memory>
@@ -24,27 +29,60 @@
 
 namespace sunshaft::teach {
 
+struct Line {
+    enum class Kind { say, caution, state, known, ask, kept, shows, fits, against, hands, why, mark };
+    Kind kind = Kind::say;
+    std::string words;
+    std::string plain() const;  // as a terminal prints it
+};
+
 struct Turn {
-    enum class Asks { nothing, value, choice };
-    std::vector<std::string> lines;  // cautions stand before what they protect
+    enum class Asks { nothing, go_on, leads, value, choice, hands };
+    std::vector<Line> lines;  // cautions stand before what they protect
     Asks asks = Asks::nothing;
     std::vector<std::string> choices;  // whole sentences, in the order shown
     std::string unit;                  // a bare figure is taken in
     const Asked* question = nullptr;   // what is asked about, as anybody can know it
+    bool sealed = false;               // figure and reason are still to come: nothing may be measured
+    bool closed = false;               // the computed reasons are not open yet
+
+    // Stepwise: the site as it is now (null: as before), where the leads lie or have to lie, what the scope shows.
+    std::shared_ptr<const bench::Bench> bench = {};
+    std::string bench_key = {};  // tells one state from another
+    std::optional<Look> look = {};
+    std::vector<std::string> show = {};
+    // Of a class, once counted: the choices with their hands, before the reading and after it (-1: not yet).
+    struct Hands {
+        std::string says;
+        int before, after;
+    };
+    std::vector<Hands> spread = {};
 };
 
 // What one question brought.
 struct Committed {
-    bool exercise = false;
+    bool exercise = false, recall = false;
+    std::string lesson;  // its id
+    std::string about;   // of a recall: the belief it came back for, if one
     diagnose::Typed typed;
     std::string reason, explanation;  // ids of beliefs
     bool value_right = false, reason_right = false;
-    std::vector<std::string> matched;  // beliefs whose figure the answer is
+    std::vector<std::string> matched;               // beliefs whose figure the answer is
+    std::map<std::string, int> hands, hands_after;  // of a class, by belief
+    std::vector<std::string> missed() const;        // beliefs that the answer gave away as held and that do not fit
 };
 struct Outcome {
     std::vector<Committed> committed;
-    std::vector<bool> got;  // per exercise
+    std::vector<bool> got;  // per exercise; of a class none
     bool done = false;
+};
+
+// A question out of an earlier lesson: the first round of its exercise at a seed of its own.
+struct Recall {
+    std::shared_ptr<const Lesson> lesson;
+    std::size_t exercise = 0;
+    std::uint64_t seed = 1;
+    std::string about = {};  // the belief that is due; empty: none
 };
 
 struct PlayOptions {
@@ -52,17 +90,23 @@ struct PlayOptions {
     std::string site = {};  // in place of the lesson's own
     // What others have computed already: pass the same to several lessons, played one after the other.
     std::shared_ptr<Benches> benches = {};
+    bool stepwise = false, of_class = false;
+    std::vector<Recall> recall = {};  // asked first
+    std::size_t from_step = 0;        // begins there; for who writes a lesson
 };
 
 inline constexpr int rounds = 3;
 
 class Play {
   public:
+    // The lesson and the beliefs must outlive it.
     Play(const Lesson& lesson, const Beliefs& beliefs, PlayOptions options = {});
     bool over() const { return over_; }
     const Turn& turn() const { return turn_; }
     void answer(const std::string& said);
     const Outcome& outcome() const { return outcome_; }
+    // How far it has come: the step or exercise it is at and how many there are, recall not counted.
+    std::pair<std::size_t, std::size_t> progress() const;
     // The questions of an exercise, as this seed has them; for who checks a lesson or prints it.
     std::vector<Asked> exercise(std::size_t n) const;
     std::vector<Asked> predictions() const;
@@ -70,23 +114,42 @@ class Play {
     Benches& benches() { return *benches_; }
 
   private:
-    enum class Kind { say, look, test, value, reason, observe, explain, reveal, mark, verdict, end };
+    enum class Kind { say, show, pause, lay, look, test, value, reason, observe, explain, reveal, mark, verdict, end };
     struct Beat {
         Kind kind;
-        std::size_t question = 0, exercise = 0;
+        std::size_t question = 0, at = 0;  // at: the step or exercise
         std::string say = {};
         Look look = {};
+        std::vector<std::string> show = {};
     };
+    struct Question {
+        Asked asked;
+        const Lesson* lesson;
+        std::uint64_t seed;
+        std::size_t common;  // keys that are the lesson's own and said there
+    };
+    void lay_out();
+    void ask(std::size_t n, std::size_t at, bool exercise);
+    std::size_t question(Asked asked, const Lesson& lesson, std::uint64_t seed, std::size_t common);
     void next();
     void carry_out(const Beat& beat);
+    void lay(const Beat& beat);
+    void test(const std::string& id);
+    void stand(const State& state, const Look& look);
+    void show(const Beat& beat);
     void caution(const State& state, const Look& look);
-    void say(std::string line) { turn_.lines.push_back(std::move(line)); }
-    void introduce(const Asked& asked);
-    void choose(const Asked& asked, const char* question);
+    void say(Line::Kind kind, std::string words) { turn_.lines.push_back({kind, std::move(words)}); }
+    void introduce(const Question& question);
+    void choose(const Question& question, const char* words);
     std::string chosen(const std::string& said) const;
+    bool count(const std::string& said, Committed& mine);
+    void tell_hands(const Question& question, const Committed& mine, bool after);
     void observe(const Asked& asked);
     void reveal(const Asked& asked, const Committed& mine);
     void mark(const Asked& asked, Committed& mine);
+    void go_on() {
+        if (options_.stepwise) turn_.asks = Turn::Asks::go_on;
+    }
 
     const Lesson& lesson_;
     const Beliefs& beliefs_;
@@ -94,7 +157,7 @@ class Play {
     std::shared_ptr<Benches> benches_;
     Answers answers_;
     State base_;
-    std::vector<Asked> questions_;
+    std::vector<Question> questions_;
     std::vector<Committed> mine_;
     std::deque<Beat> beats_;
     Beat now_{Kind::say};

@@ -16,6 +16,28 @@ std::string figure_of(double x, const std::string& unit) {
     return text::quantity(x, unit, 4);
 }
 
+std::string_view mode_words(meter::Mode mode) {
+    using meter::Mode;
+    switch (mode) {
+        case Mode::dcv: return "volts DC";
+        case Mode::acv: return "volts AC";
+        case Mode::acdcv: return "AC + DC";
+        case Mode::acv_lowpass: return "volts AC, low-pass";
+        case Mode::acv_loaded: return "volts AC, low impedance";
+        case Mode::dcv_loaded: return "volts DC, low impedance";
+        case Mode::hz: return "hertz";
+        case Mode::duty: return "duty";
+        case Mode::ohm: return "ohms";
+        case Mode::continuity: return "continuity";
+        case Mode::diode: return "diode";
+        case Mode::insulation: return "insulation";
+        case Mode::cap: return "farads";
+        case Mode::aca: return "amps AC";
+        case Mode::dca: return "amps DC";
+    }
+    return "";
+}
+
 const char* station_words(bench::Station s) {
     switch (s) {
         case bench::Station::dead: return "isolated, link proved dead, pump wires off";

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "teach/asked.hpp"
@@ -9,6 +10,7 @@
 namespace sunshaft::teach {
 
 std::string figure_of(double value, const std::string& unit);  // "over range", "11.2 m3/h"
+std::string_view mode_words(meter::Mode mode);                 // "volts AC"
 const char* station_words(bench::Station station);
 // The state a question is asked in: its station, the keys set beyond the first `common` ones, the faults it tells of.
 std::vector<std::string> conditions(Benches& benches, std::size_t common, const Asked& asked);

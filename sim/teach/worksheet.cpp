@@ -186,7 +186,7 @@ class Sheets {
         const double x = margin + inner - 156;
         p_.box(x, top + 8, 156, 42, 1.4);
         p_.text(x + 5, top + 10,
-                q.look.what.gauge.empty() ? std::string(meter::mode_name(q.look.what.mode)) : q.look.what.gauge,
+                q.look.what.gauge.empty() ? std::string(mode_words(q.look.what.mode)) : q.look.what.gauge,
                 {.size = 7.0});
         p_.text(x + 150, top + 32, printed(Answers::usual_unit(q.look)), {.size = 10, .bold = true, .align = 1.0});
         p_.line(x + 12, top + 42, x + 110, top + 42, 0.5, true);

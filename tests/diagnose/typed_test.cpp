@@ -27,6 +27,14 @@ TEST_CASE("figures with comma or point, prefixes and units as people write them"
     figure("3.6", "ohm", 3.6, "ohm");
     figure("3,6", "ohm", 3.6, "ohm");
     figure("3,6 k", "ohm", 3600, "ohm");
+    figure("1k5", "ohm", 1500, "ohm");
+    figure("1k5 V", "V", 1500, "V");
+    figure("4R7", "ohm", 4.7, "ohm");
+    figure("2M2", "ohm", 2.2e6, "ohm");
+    figure("0k47ohm", "ohm", 470, "ohm");
+    figure(".5", "V", 0.5, "V");
+    figure("0,5", "V", 0.5, "V");
+    figure("230V", "V", 230, "V");
     figure("3.6kohm", "ohm", 3600, "ohm");
     figure("3.6 k\u03a9", "ohm", 3600, "ohm");
     figure("550 M", "Mohm", 550e6, "ohm");

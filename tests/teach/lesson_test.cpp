@@ -116,6 +116,7 @@ aim = "A."
 site = "bench-rig"
 believes = ["volts-are-volts"]
 [[step]]
+say = "Look."
 predict = { meter = "average", mode = "acv", red = "drive.u", black = "drive.v" }
 why = ["averages-and-scales", "volts-are-volts"]
 [[exercise]]
@@ -224,7 +225,7 @@ TEST_CASE("predict, observe, explain: nothing is shown or marked before both are
     Play p(teach::load_lesson("one-wave-two-meters"), beliefs(), {1});
     const auto said = [&] {
         std::string text;
-        for (const auto& line : p.turn().lines) text.append(line).append(1, '\n');
+        for (const auto& line : p.turn().lines) text.append(line.plain()).append(1, '\n');
         return text;
     };
     // Cautions come before the first touch, and before what it showed.
@@ -316,9 +317,9 @@ TEST_CASE("mistakes in a lesson: one line, where it stands, what was expected") 
             CHECK(what.find('\n') == std::string::npos);
         }
     };
-    says(with("why =", "expect = 227\nwhy ="), "l.toml:8:10: expect: would be an answer");
+    says(with("why =", "expect = 227\nwhy ="), "l.toml:9:10: expect: would be an answer");
     says(with("why =", "value = 227\nwhy ="), "would be an answer");
-    says(with("[[step]]\n", "[[step]]\nsay = \"It shows 227 V.\"\n"), "holds the figure 227 V");
+    says(with("Look.", "It shows 227 V."), "holds the figure 227 V");
     says(with("mode = \"acv\"", "mode = \"acq\""), "is no mode of average, expected one of dcv");
     says(with("\"average\"", "\"avarage\""), "is no meter");
     says(with("red =", "rad ="), "did you mean red?");

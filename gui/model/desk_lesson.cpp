@@ -1,0 +1,145 @@
+// The desk's lessons: the bench as each turn has it, the instruments set, the leads waited for.
+#include <algorithm>
+
+#include "model/desk_impl.hpp"
+#include "model/session_store.hpp"
+#include "site/load.hpp"
+#include "site/points.hpp"
+#include "teach/progress.hpp"
+
+namespace sunshaft::view {
+namespace {
+
+bool lies_right(const bench::Probes& lie, const bench::Probes& wanted) {
+    return wanted.around.empty() ? lie.red == wanted.red && lie.black == wanted.black : lie.around == wanted.around;
+}
+
+}  // namespace
+
+std::shared_ptr<const Teaching::State> Desk::lesson() const { return lesson_ ? lesson_->now() : nullptr; }
+
+bool Desk::leads_locked() const {
+    const auto s = lesson();
+    return s && (s->turns == 0 || s->turn.sealed);
+}
+
+bool Desk::reasons_closed() const {
+    const auto s = lesson();
+    return s && (s->turns == 0 || s->turn.closed);
+}
+
+void Desk::begin_lesson(const std::string& name_or_file, const teach::PlayOptions& options) {
+    if (call_) return;
+    std::unique_ptr<Teaching> next;
+    try {
+        next = std::make_unique<Teaching>(name_or_file, options);
+    } catch (const std::exception& e) {
+        impl_->error = e.what();
+        return;
+    }
+    if (!learner.empty() && !options.of_class && options.from_step == 0 && !writing.on()) {
+        try {
+            auto with_recall = options;
+            with_recall.recall =
+                teach::recall(teach::read_progress(learner), teach::shipped_lessons(), teach::load_beliefs());
+            next = std::make_unique<Teaching>(name_or_file, with_recall);
+        } catch (const std::exception& e) {
+            impl_->error = e.what();  // the lesson goes on without
+        }
+    }
+    if (!lesson_) before_lesson_ = {impl_->scenario.file, session()};
+    lesson_ = std::move(next);
+    lesson_met_ = 0;
+    stood_.clear();
+    if (!threaded_) lesson_->wait();
+}
+
+void Desk::answer_lesson(const std::string& said) {
+    if (!lesson_) return;
+    lesson_->answer(said);
+    if (!threaded_) lesson_->wait();
+}
+
+void Desk::stand(const teach::Turn& turn) {
+    const std::string file = turn.bench->scenario().file;
+    impl_ = std::make_unique<Impl>(site::load_scenario(file), threaded_, scope, turn.bench.get());
+    marks_hidden = false;
+    teaching_points = true;  // a demonstration may be about a point nobody can reach
+    scope = {};
+    impl_->setup.channels.clear();
+    impl_->send();
+    stood_ = turn.bench_key;
+}
+
+void Desk::set_up_for(const teach::Look& look) {
+    if (look.meter.empty()) return;
+    choose_meter(0, look.meter);
+    if (meters()[1] == look.meter) choose_meter(1, look.meter == "average" ? "true-rms" : "average");  // to compare
+    choose_mode(look.what.mode);
+}
+
+void Desk::meet_lesson() {
+    const auto s = lesson();
+    if (!s || s->working || s->turns == 0) return;
+    const teach::Turn& turn = s->turn;
+    if (s->turns != lesson_met_) {
+        lesson_met_ = s->turns;
+        if (turn.bench && turn.bench_key != stood_) stand(turn);
+        if (!turn.show.empty()) choose_channels(turn.show);
+        if (turn.look) set_up_for(*turn.look);
+        const bool by_hand = turn.asks == teach::Turn::Asks::leads && can_be_laid(*turn.look);
+        if (turn.sealed) impl_->lay({}), impl_->send();
+        else if (turn.look && !by_hand && turn.look->what.gauge.empty()) {
+            impl_->lay(turn.look->what.probes);
+            impl_->send();
+        }
+        impl_->undo.clear();  // nobody did that
+        if (s->over) keep_progress(*s);
+    }
+    if (turn.asks != teach::Turn::Asks::leads || impl_->carried) return;
+    if (lies_right(probes(), turn.look->what.probes)) answer_lesson("");
+}
+
+// A session of this learner, once it is at its end.
+void Desk::keep_progress(const Teaching::State& s) const {
+    if (learner.empty() || s.of_class || s.partial || writing.on()) return;
+    try {
+        teach::Progress progress = teach::read_progress(learner);
+        progress.sessions.push_back(teach::session_of(*s.lesson, s.outcome));
+        teach::write_progress(learner, progress);
+    } catch (const std::exception& e) {
+        impl_->error = e.what();
+    }
+}
+
+void Desk::record_lesson() { writing.begin(session_site(impl_->scenario.file)); }
+bool Desk::save_lesson() { return writing.on() && writing.save(impl_->scenario); }
+void Desk::try_lesson(bool from_step) {
+    if (!save_lesson()) return;
+    teach::PlayOptions options;
+    options.from_step = from_step ? writing.at : 0;
+    begin_lesson(writing.file(), options);
+}
+
+// By a hand on this drawing: of several conductors at once the clamp is closed by the program.
+bool Desk::can_be_laid(const teach::Look& look) const {
+    const bench::Probes& p = look.what.probes;
+    if (p.around.empty()) return true;
+    const auto points = site::points(snapshot()->site->works);
+    return std::ranges::any_of(points, [&](const auto& i) { return i.clamp && i.name == p.around; });
+}
+
+void Desk::leave_lesson() {
+    if (!lesson_) return;
+    const auto [file, session] = before_lesson_;
+    lesson_.reset();
+    std::string ignored;
+    try {
+        open(site::load_scenario(file));
+        (void)restore(session, ignored);
+    } catch (const std::exception& e) {
+        impl_->error = e.what();
+    }
+}
+
+}  // namespace sunshaft::view

@@ -1,0 +1,253 @@
+#include "teach/plan.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "teach/words.hpp"
+#include "text/figure.hpp"
+
+namespace sunshaft::teach {
+namespace {
+
+// The clock of 45 minutes, and what is left of each part when there is less time: spare goes first, then the exercise
+// down to one round, then recall. Predict, bench and explain stay whole: without them it is no lesson.
+struct Part {
+    const char* name;
+    int minutes, least, gives;  // gives: in which order it gives time up, 0 never
+};
+constexpr Part parts[] = {{"recall", 5, 0, 3},  {"predict", 5, 5, 0},   {"bench", 15, 15, 0},
+                          {"explain", 5, 5, 0}, {"exercise", 10, 4, 2}, {"spare", 5, 0, 1}};
+
+std::string clock(int minutes) { return fmt::format("{:02}:{:02}", minutes / 60 % 24, minutes % 60); }
+
+std::string todo(std::string_view part, const Lesson& lesson, std::size_t predictions) {
+    if (part == "recall") return "Three questions out of earlier lessons, on new values. Everybody writes, then hands.";
+    if (part == "predict")
+        return fmt::format(
+            "{} Everybody writes a figure down, then hands for each reason. Nobody is told what is right.",
+            predictions == 1 ? "One question." : fmt::format("The first of {} questions.", predictions));
+    if (part == "bench")
+        return fmt::format("Cautions aloud, then the leads. {} steps on the bench; the pairs swap meter and notes.",
+                           lesson.steps.size());
+    if (part == "explain") return "Hands again: which explanation fits the reading? Then open the computed reasons.";
+    if (part == "exercise") return fmt::format("{} rounds on own values, alone or in pairs.", rounds);
+    return "For the question nobody expected. Else one more round with another seed.";
+}
+
+std::string place_of(const Look& look) { return fmt::format("{}, {}", look.where(), station_words(look.station)); }
+
+class Maker {
+  public:
+    Maker(const Lesson& lesson, const Beliefs& beliefs, const PlanOptions& options)
+        : l_(lesson), beliefs_(beliefs), o_(options), answers_(benches_, beliefs) {}
+
+    Plan make() {
+        plan_.id = l_.id;
+        plan_.title = l_.title;
+        plan_.aim = l_.aim;
+        plan_.site = o_.site.empty() ? l_.site : o_.site;
+        plan_.seed = o_.seed;
+        plan_.by_clock = o_.start_min > 0;
+        for (const Step& step : l_.steps)
+            if (step.predict) asked_.push_back({*step.predict, {plan_.site, l_.set, l_.fault}, step.given, step.why});
+        phases();
+        cautions();
+        wrong();
+        for (std::size_t n = 0; n < asked_.size(); ++n) question(asked_[n]);
+        if (plan_.ask.size() < 4) plan_.ask.push_back("What would you do next on this site, and what before it?");
+        return std::move(plan_);
+    }
+
+  private:
+    const Seen& seen(const Asked& a) { return answers_.seen(a.state, a.look); }
+
+    void phases() {
+        std::vector<int> minutes;
+        for (const Part& part : parts) minutes.push_back(part.minutes);
+        int lost = std::clamp(o_.late_min, 0, 30);
+        for (int turn = 1; turn <= 3 && lost > 0; ++turn)
+            for (std::size_t n = 0; n < std::size(parts); ++n) {
+                if (parts[n].gives != turn) continue;
+                const int given = std::min(lost, parts[n].minutes - parts[n].least);
+                if (given == 0) continue;
+                minutes[n] -= given;
+                lost -= given;
+                plan_.cut.push_back(minutes[n] == 0
+                                        ? fmt::format("No {}.", parts[n].name)
+                                        : fmt::format("{} in {} minutes: one round, the others at home with seed {}.",
+                                                      parts[n].name, minutes[n], o_.seed));
+            }
+        if (lost > 0)
+            plan_.cut.push_back(fmt::format(
+                "{} minutes are still missing. Stop after explain; the exercise opens the next lesson.", lost));
+        int at = o_.start_min + std::clamp(o_.late_min, 0, 30);
+        const int end = o_.start_min + 45;
+        for (std::size_t n = 0; n < std::size(parts); ++n) {
+            if (minutes[n] == 0) continue;
+            const int until = std::min(at + minutes[n], end);
+            if (until <= at) continue;
+            plan_.phases.push_back({parts[n].name, at, until, todo(parts[n].name, l_, asked_.size())});
+            at = until;
+        }
+        plan_.stop = fmt::format(
+            "Stop after explain. Next week: sunshaft lesson {} --seed {} --from {} goes on with the exercise, on the "
+            "same "
+            "values.",
+            l_.id, o_.seed, l_.steps.size() + 1);
+    }
+
+    void cautions() {
+        const State base{plan_.site, l_.set, l_.fault};
+        const auto add = [&](const Look& look) {
+            for (const std::string& line : answers_.cautions(base, look))
+                if (std::find(plan_.cautions.begin(), plan_.cautions.end(), line) == plan_.cautions.end())
+                    plan_.cautions.push_back(line);
+        };
+        for (const Step& step : l_.steps) {
+            if (step.measure) add(*step.measure);
+            if (step.predict) add(*step.predict);
+        }
+    }
+
+    void wrong() {
+        for (const std::string& id : l_.believes) {
+            const Belief& b = beliefs_.at(id);
+            plan_.wrong.push_back(fmt::format("\"{}\" {}", b.says, b.refuted));
+        }
+    }
+
+    void question(const Asked& a) {
+        const Seen s = seen(a);
+        std::string known;
+        const auto lines = conditions(benches_, l_.set.size(), a);
+        for (std::size_t n = 1; n < lines.size(); ++n) known += lines[n] + " ";  // the first is the state
+        for (const Look& look : a.given)
+            known += fmt::format("{}{} shows {}. ", look.where(), look.healthy ? ", when all was well," : "",
+                                 answers_.seen(a.state, look).shown);
+        plan_.ask.push_back(fmt::format("{}What will it show: {}? Why?", known, place_of(a.look)));
+        std::vector<Plan::Mark> line;
+        line.push_back({s.over || !s.value ? std::numeric_limits<double>::infinity() : *s.value, s.shown, true});
+        for (const std::string& id : a.why) {
+            const double x = answers_.expects(a, beliefs_.at(id));
+            if (std::isnan(x)) continue;
+            line.push_back({x, beliefs_.at(id).says, false});
+        }
+        plan_.board.push_back(line);
+        plan_.board_of.push_back(a.look.where());
+        plan_.units.push_back(s.unit);
+        same_figures(a);
+        slips(a, s);
+    }
+
+    // Where two beliefs expect the same, a figure does not tell which of them was meant.
+    void same_figures(const Asked& a) {
+        for (std::size_t n = 0; n < a.why.size(); ++n)
+            for (std::size_t m = n + 1; m < a.why.size(); ++m) {
+                const double x = answers_.expects(a, beliefs_.at(a.why[n])),
+                             y = answers_.expects(a, beliefs_.at(a.why[m]));
+                if (std::abs(x - y) > 0.02 * std::max(std::abs(x), std::abs(y)) + 1e-12) continue;
+                plan_.trouble.push_back(
+                    fmt::format("The same figure follows from \"{}\" and from \"{}\" Ask for the reason.",
+                                beliefs_.at(a.why[n]).says, beliefs_.at(a.why[m]).says));
+            }
+    }
+
+    void say_slip(const Asked& a, Look look, const char* what, const Seen& right) {
+        try {
+            const Seen s = answers_.seen(a.state, look);
+            if (s.shown == right.shown) return;
+            const std::string words = fmt::format("{} shows {} instead of {}.", what, s.shown, right.shown);
+            if (std::find(plan_.trouble.begin(), plan_.trouble.end(), words) == plan_.trouble.end())
+                plan_.trouble.push_back(words);
+        } catch (const std::exception&) {  // this meter cannot be set so
+        }
+    }
+
+    // What hands get wrong, as this bench would show it.
+    void slips(const Asked& a, const Seen& right) {
+        using meter::Mode;
+        if (!a.look.what.gauge.empty()) return;
+        const auto turned_to = [&](Mode mode) {
+            Look look = a.look;
+            look.what.mode = mode;
+            return look;
+        };
+        const meter::Spec& spec = *a.look.what.instrument;
+        switch (a.look.what.mode) {
+            case Mode::dcv: {
+                Look look = a.look;
+                std::swap(look.what.probes.red, look.what.probes.black);
+                say_slip(a, look, "Exchanged leads: it", right);
+                if (spec.has(Mode::acv)) say_slip(a, turned_to(Mode::acv), "Left on AC it", right);
+                break;
+            }
+            case Mode::acv:
+                if (spec.has(Mode::dcv)) say_slip(a, turned_to(Mode::dcv), "Left on DC it", right);
+                break;
+            case Mode::aca:
+                if (spec.has(Mode::dca)) say_slip(a, turned_to(Mode::dca), "Left on DC it", right);
+                break;
+            case Mode::dca:
+                if (spec.has(Mode::aca)) say_slip(a, turned_to(Mode::aca), "Left on AC it", right);
+                break;
+            case Mode::ohm: {
+                Look look = a.look;
+                look.fault.push_back("bad-lead@meter=1");
+                say_slip(a, look, "Worn leads of 1 ohm, not zeroed: it", right);
+                break;
+            }
+            default: break;
+        }
+    }
+
+    const Lesson& l_;
+    const Beliefs& beliefs_;
+    PlanOptions o_;
+    Benches benches_;
+    Answers answers_;
+    std::vector<Asked> asked_;
+    Plan plan_;
+};
+
+}  // namespace
+
+Plan make_plan(const Lesson& lesson, const Beliefs& beliefs, const PlanOptions& options) {
+    return Maker(lesson, beliefs, options).make();
+}
+
+std::string plan_text(const Plan& plan) {
+    std::string out;
+    const auto line = [&](const std::string& words) { out.append(words).append(1, '\n'); };
+    const auto block = [&](const char* head, const std::vector<std::string>& rows) {
+        if (rows.empty()) return;
+        line(fmt::format("\n{}", head));
+        for (const std::string& row : rows) line("  " + row);
+    };
+    line(fmt::format("{}. Site: {}. Seed {}.", plan.title, plan.site, plan.seed));
+    line(fmt::format("Aim: {}", plan.aim));
+    line("\nClock");
+    for (const auto& p : plan.phases)
+        line(fmt::format("  {}  {:<9} {}",
+                         plan.by_clock ? fmt::format("{} to {}", clock(p.from), clock(p.to))
+                                       : fmt::format("{:>2} to {:>2} min", p.from, p.to),
+                         p.name, p.what));
+    block("Cut, because of the late start", plan.cut);
+    block("Before you touch", plan.cautions);
+    block("Where to stop", {plan.stop});
+    block("The usual wrong belief", plan.wrong);
+    block("What to ask", plan.ask);
+    block("What goes wrong", plan.trouble);
+    line("\nOn the board");
+    for (std::size_t n = 0; n < plan.board.size(); ++n) {
+        line(fmt::format("  {}", plan.board_of[n]));
+        for (const auto& mark : plan.board[n])
+            line(fmt::format("    {:>12}  {}", mark.shown ? mark.words : figure_of(mark.value, plan.units[n]),
+                             mark.shown ? "is shown" : mark.words));
+    }
+    return out;
+}
+
+}  // namespace sunshaft::teach
