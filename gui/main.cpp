@@ -12,6 +12,7 @@
 #include <utility>
 
 #include "callout/seal.hpp"
+#include "journal/journal.hpp"
 #include "model/desk.hpp"
 #include "model/desk_script.hpp"
 #include "model/desk_state.hpp"
@@ -45,6 +46,8 @@ shell::DeskLink link_to(view::Desk& desk) {
     link.desk = &desk;
     link.site = [&desk] { return desk.truth()->site->scenario.site.name; };
     link.changed = [&desk, seen = desk.truth()]() mutable {
+        desk.keep_call();
+        desk.hear_call();
         auto now = desk.truth();
         return std::exchange(seen, now) != now;
     };
@@ -62,7 +65,7 @@ shell::DeskLink link_to(view::Desk& desk) {
 }
 
 /// Opens the site and takes up the work where it was left; the session is kept as work goes on.
-int open_bench(const std::string& asked, shell::AppOptions options) {
+int open_bench(const std::string& asked, shell::AppOptions options, const std::vector<std::string>& learners) {
     const auto folder = view::state_folder();
     const bool keeps = options.remember && options.script.empty() && !folder.empty();
     view::SessionStore store(keeps ? folder / "sessions" : std::filesystem::path());
@@ -90,6 +93,8 @@ int open_bench(const std::string& asked, shell::AppOptions options) {
         if (keeps) view::keep_in_mind(file);
     };
     take_up();
+    if (keeps) desk.journals = journal::usual_folder();
+    desk.learners = learners;
     if (call) {
         desk.bring_call(*call);
         options.cues = view::Cues::off;
@@ -141,6 +146,7 @@ int main(int argc, char** argv) {
     double percent = 0.0;
     bool gallery = false;
     bool forget = false;
+    std::vector<std::string> learners;
     CLI::App cli{"The bench: see a solar pump site, probe it, break it."};
     cli.add_option(
         "SCENARIO", scenario,
@@ -155,6 +161,10 @@ int main(int argc, char** argv) {
     cli.add_option("--cues", options.cues, "how a first start shows what can be taken hold of: moving, still or off")
         ->transform(CLI::CheckedTransformer(cues))
         ->option_text("{off,still,moving}");
+    cli.add_option("--who", learners, "who plays a call-out; two names: each says for themselves what it is")
+        ->type_name("NAME")
+        ->allow_extra_args(false)
+        ->expected(1, 2);
     cli.add_option("--script", options.script, "play the acts in a file")->group("");
     cli.add_option("--frames", options.frames, "end after so many frames")->group("");
     cli.add_flag("--stats", options.stats, "print frame times at the end")->group("");
@@ -173,7 +183,7 @@ int main(int argc, char** argv) {
     }
     if (const std::string why = shell::why_no_window(); !why.empty()) return readings_instead(why, scenario);
     try {
-        return gallery ? shell::run_gallery(options) : open_bench(scenario, options);
+        return gallery ? shell::run_gallery(options) : open_bench(scenario, options, learners);
     } catch (const site::BadInput& error) {
         fmt::print(stderr, "{}\n", error.what());
         return 2;

@@ -34,6 +34,7 @@ void Desk::open(Scenario scenario) {
     notebook = {};
     suspecting_.ask({});
     call_.reset();
+    kept_.reset();
     met_ = false;
     before_call_.clear();
 }
@@ -145,6 +146,11 @@ void Desk::heal_all() {
 }
 
 void Desk::act(const std::string& kind, const std::string& place) {
+    carry_out(kind, place);
+    keep_call();
+}
+
+void Desk::carry_out(const std::string& kind, const std::string& place) {
     bench::Edits e = edits();
     // Done again it moves to the end: the last word on a place is what stands.
     std::erase_if(e.acts, [&](const site::Act& a) { return a.kind == kind && a.place == place; });
@@ -153,10 +159,11 @@ void Desk::act(const std::string& kind, const std::string& place) {
 }
 
 void Desk::act_anyway(const std::string& kind, const std::string& place) {
-    act(kind, place);
+    carry_out(kind, place);
     if (!impl_->error.empty()) return;
-    impl_->setup.unsafe.push_back(fmt::format("{} {}", kind, place));
+    impl_->setup.unsafe.push_back(fmt::format("{}@{}", kind, place));
     impl_->send();
+    keep_call();
 }
 
 void Desk::set(const std::string& key, const std::string& value) { set({{key, value}}); }
@@ -175,8 +182,14 @@ void Desk::set(const std::vector<std::pair<std::string, std::string>>& keys) {
     impl_->put(e);
 }
 
-void Desk::undo() { impl_->turn_back(impl_->undo, impl_->redo, marks_hidden || sealed()); }
-void Desk::redo() { impl_->turn_back(impl_->redo, impl_->undo, marks_hidden || sealed()); }
+void Desk::undo() {
+    impl_->turn_back(impl_->undo, impl_->redo, marks_hidden || sealed());
+    keep_call();
+}
+void Desk::redo() {
+    impl_->turn_back(impl_->redo, impl_->undo, marks_hidden || sealed());
+    keep_call();
+}
 bool Desk::can_undo() const { return !impl_->undo.empty(); }
 bool Desk::can_redo() const { return !impl_->redo.empty(); }
 
@@ -232,10 +245,14 @@ bool Desk::running() const { return impl_->setup.running; }
 
 // ---- notebook
 
-void Desk::note() { impl_->error = notebook.take(*snapshot()) > 0 ? "" : "No display shows anything to note."; }
+void Desk::note() {
+    impl_->error = notebook.take(*snapshot()) > 0 ? "" : "No display shows anything to note.";
+    keep_call();
+}
 
 void Desk::note_typed(const std::string& gauge, bool clamp, const std::string& shown) {
     impl_->error = notebook.type(*snapshot(), gauge, clamp, shown) ? "" : "Place the leads first, or choose a gauge.";
+    keep_call();
 }
 
 void Desk::suspect() {

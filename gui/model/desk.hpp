@@ -5,6 +5,7 @@
 
 #include <array>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -122,13 +123,23 @@ class Desk {
     // -- a call-out: something is wrong that nobody is told. While it is sealed faults stay hidden, none is planted or
     // healed, the site's keys stand, suspects and healthy figures are closed.
     void draw_call(const callout::Wish& wish);  // on this site, from its start; the bench as it stood comes back after
-    void bring_call(const callout::Callout& call);    // whose site this is
-    void meet_call();                                 // once it is drawn: the site as it is then; again and again
-    void say(const callout::Named& named);            // what it is: judged by the notebook
-    void leave_call();                                // the bench as it stood before
-    std::shared_ptr<const Call::State> call() const;  // null: none
-    bool sealed() const;                              // nobody has said yet what it is
-    double minutes_on_site() const;                   // as the account counts them
+    void bring_call(const callout::Callout& call);  // whose site this is
+    void meet_call();                               // once it is drawn: the site as it is then; again and again
+    // What it is, each learner for himself: once all have said it they are judged by the notebook.
+    void say(const callout::Named& named);
+    void stopped(const std::string& kind, const std::string& place);  // refused in an exam: not done, and it counts
+    void leave_call();                                                // the bench as it stood before
+    // Every act, reading, undoing and striking out goes into the journal of these learners; again and again, it costs
+    // nothing where nothing is new.
+    void keep_call();
+    void hear_call();                                         // the same of the accounts, once they are there
+    std::optional<callout::Attempt> unfinished_call() const;  // of these learners
+    std::string journals;                                     // the folder of journals; empty: none is kept
+    std::vector<std::string> learners;                        // who sits here: one or two names
+    callout::Terms terms;                                     // of the next call-out
+    std::shared_ptr<const Call::State> call() const;          // null: none
+    bool sealed() const;                                      // nobody has said yet what it is
+    double minutes_on_site() const;                           // as the account counts them
 
     // -- session: everything above as text (TOML), to save and restore
     std::string session() const;
@@ -139,15 +150,21 @@ class Desk {
 
   private:
     bool refuses_sealed();
+    void carry_out(const std::string& kind, const std::string& place);
     // Why a lead cannot lie there; empty: it can.
     std::string why_not(const std::string& point, bool clamp) const;
 
     struct Impl;
     std::unique_ptr<Impl> impl_;
     Suspecting suspecting_;
-    std::unique_ptr<Call> call_;
-    bool met_ = false;         // the site stands as the call-out has it
-    std::string before_call_;  // the session to come back to
+    void begin_call();
+    void take_up(const callout::Attempt& attempt);
+    std::string journal_file() const;
+    std::shared_ptr<Call> call_;
+    struct Kept;
+    std::shared_ptr<Kept> kept_;  // what the journal holds of this call-out
+    bool met_ = false;            // the site stands as the call-out has it
+    std::string before_call_;     // the session to come back to
     bool threaded_ = true;
 };
 

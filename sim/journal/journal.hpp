@@ -3,9 +3,9 @@
 //     Journal j("ana.journal");                  // begun, or taken up where it ended
 //     j.append("read", {{"red", "drive.u"}});    // on the disk when it returns
 //
-// A line is a check sum, a blank and a JSON object with `n` (1, 2, ...), `at` (UTC by this machine's clock, which may be
-// wrong: order is by n alone), `kind` and what else the kind has. The first is of kind "journal" and has an `id` that no
-// other journal has. A sum is made of the line and of the sum before it: what a crash or a pulled stick has torn, and
+// A line is a check sum, a blank and a JSON object with `n` (1, 2, ...), `at` (UTC by this machine's clock, which may
+// be wrong: order is by n alone), `kind` and what else the kind has. The first is of kind "journal" and has an `id` that
+// no other journal has. A sum is made of the line and of the sum before it: what a crash or a pulled stick has torn, and
 // what somebody has changed by hand, does not count, nor does what follows a change. Lines are only ever added. This
 // keeps honest people honest: the program has to know how sums are made.
 #pragma once
@@ -62,7 +62,8 @@ class Journal {
 std::string time_text(std::int64_t seconds);
 std::optional<std::int64_t> time_from(const std::string& text);
 
-// Where this user's journals lie: `journals` in the state folder of this program ($XDG_STATE_HOME); empty: there is none.
+// Where this user's journals lie: `journals` in the state folder of this program ($XDG_STATE_HOME); empty: there is
+// none.
 std::string usual_folder();
 
 }  // namespace sunshaft::journal
