@@ -35,6 +35,7 @@ void Desk::open(Scenario scenario) {
     suspecting_.ask({});
     call_.reset();
     kept_.reset();
+    heard_ = 0;
     met_ = false;
     before_call_.clear();
 }
@@ -56,7 +57,7 @@ std::shared_ptr<const Snapshot> Desk::snapshot() const {
     auto all = truth();
     if (!marks_hidden && !sealed()) return all;
     if (impl_->all != all) {
-        impl_->without_faults = std::make_shared<const Snapshot>(seen(*all));
+        impl_->without_faults = std::make_shared<const Snapshot>(sealed() ? outside(*all) : seen(*all));
         impl_->all = std::move(all);
     }
     return impl_->without_faults;
@@ -118,7 +119,7 @@ void Desk::plant(const std::string& kind, const std::string& place, double sever
     if (refuses_sealed()) return;
     bench::Edits e = edits();
     std::erase_if(e.faults, [&](const site::Fault& f) { return f.kind == kind && f.place == place; });
-    e.faults.push_back({kind, place, severity, 0.0});
+    e.faults.push_back({kind, place, severity, comes_in_s > 0.0 ? truth()->now_t + comes_in_s : 0.0});
     impl_->put(e);
 }
 
@@ -253,6 +254,17 @@ void Desk::note() {
 void Desk::note_typed(const std::string& gauge, bool clamp, const std::string& shown) {
     impl_->error = notebook.type(*snapshot(), gauge, clamp, shown) ? "" : "Place the leads first, or choose a gauge.";
     keep_call();
+}
+
+void Desk::look(const std::string& gauge) {
+    impl_->setup.asked.push_back(gauge);
+    impl_->send();
+}
+
+void Desk::hear() {
+    const auto s = truth();
+    for (; heard_ < s->told.size(); ++heard_)
+        (void)notebook.type(*s, s->told[heard_].first, false, s->told[heard_].second);
 }
 
 void Desk::suspect() {

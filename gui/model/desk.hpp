@@ -103,6 +103,7 @@ class Desk {
 
     // -- what is hidden from a class
     bool marks_hidden = false;     // the planted faults, in every panel
+    double comes_in_s = 0.0;       // simulated s from now after which a fault sets in that is planted next
     bool teaching_points = false;  // allow leads on points nobody can reach in the field
     ScopeSettings scope;           // saved with the session; its trigger is changed by trigger() above
 
@@ -111,6 +112,9 @@ class Desk {
     void note();  // what the displays show now; last_error() where they show nothing
     // What somebody says he read, as he says it: where the leads lie, in the clamp, or at a gauge.
     void note_typed(const std::string& gauge, bool clamp, const std::string& shown);
+    // Looks, listens or reads a gauge on site; noted once it is told. hear() is for whoever asked: again and again.
+    void look(const std::string& gauge);
+    void hear();
     // Leads, mode and meter as they were for an entry, one entry of undo; acts are not done again.
     void look_again(const Note& note);
     // The notebook as a case, TOML; empty: nothing in it counts.
@@ -166,6 +170,7 @@ class Desk {
     bool met_ = false;            // the site stands as the call-out has it
     std::string before_call_;     // the session to come back to
     bool threaded_ = true;
+    std::size_t heard_ = 0;  // of Snapshot::told
 };
 
 }  // namespace sunshaft::view

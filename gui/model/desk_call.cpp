@@ -142,6 +142,7 @@ void Desk::take_up(const callout::Attempt& a) {
 }
 
 void Desk::keep_call() {
+    hear();
     if (!kept_ || !kept_->record || !sealed()) return;
     const double t = truth()->t;
     try {

@@ -68,6 +68,12 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     if (site_->works.supply.kind != site::Supply::Kind::mains)
         s.array_current = array_current_, s.array_power = array_power_;
     fill_sheets(s);
+    while (told_.size() < setup_.asked.size()) {
+        bench::Bench there = bench_;  // a gauge looks on for a while
+        const std::string& gauge = setup_.asked[told_.size()];
+        told_.emplace_back(gauge, there.gauge(gauge, false).shown());
+    }
+    s.told = told_;
     s.events = events_;
     s.unsafe_acts = static_cast<int>(setup_.unsafe.size());
     s.cautions = bench::words(bench::needs(bench::scene(*site_, s.now), setup_.probes, setup_.mode));

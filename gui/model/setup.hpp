@@ -25,6 +25,7 @@ struct Setup {
     double scope_seconds = 0.1;           // kept by the scope, 10 us .. 100 s
     bool memory = false, inrush = false;  // the meters keep min, max and peak; the clamp waits for an in-rush
     bool expected = false;                // the displays' healthy figures are wanted too
+    std::vector<std::string> asked = {};  // gauges read on site, in order: Snapshot::told has as many answers
     bool running = true;
     std::optional<double> walked_to = {};  // s: an instant of the last minute looked at, time held; nothing: now
     double rate = 1.0;                     // simulated s per s of wall clock

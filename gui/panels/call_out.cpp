@@ -153,7 +153,35 @@ class CallOut : public Panel {
             figure("has the meter", c.fitted(who[turn], box.w - 150, {.face = Face::mono}));
             figure("keeps the notes", c.fitted(who[1 - turn], box.w - 150, {.face = Face::mono}));
         }
+        // Eyes, ears and gauges; a press notes what they tell.
+        y += 4;
+        double left = box.x;
+        const auto reads = gauges(*x.desk->snapshot());
+        for (const auto& [gauge, words] : reads) {
+            const double wide = button_width(c, words);
+            if (left > box.x && left + wide > box.right()) left = box.x, y += 28;
+            if (y + 26 > box.bottom()) break;
+            if (button(x, "look " + gauge, {left, y, wide, 24}, words, {.plain = true})) x.desk->look(gauge);
+            left += wide + 6;
+        }
+        y += 30;
         if (!s.trouble.empty()) c.paragraph({box.x, y + 6}, box.w, s.trouble, {.colour = p.accent});
+    }
+
+    // What can be read without a meter on this site.
+    static std::vector<std::pair<std::string, std::string>> gauges(const view::Snapshot& s) {
+        std::vector<std::pair<std::string, std::string>> list{{"lamps", "Lamps"},
+                                                              {"drive_V", "Display V"},
+                                                              {"drive_A", "Display A"},
+                                                              {"drive_stop", "Last stop"},
+                                                              {"sound", "Listen"}};
+        if (s.site->works.water.pump.index() != 0)
+            list.insert(list.end(), {{"outlet", "Outlet"},
+                                     {"flow", "Bucket"},
+                                     {"head", "Gauge"},
+                                     {"water", "Dip meter"},
+                                     {"tank", "Tank"}});
+        return list;
     }
 
     // The catalogue by its titles; healthy and too little sun are answers too.

@@ -74,6 +74,9 @@ Path best_path(const Callout& callout, const diagnose::Priors& priors, const std
         const Answer a = d.answer([&](double f) { return !progress || progress((n + f) / (most_legs + 1)); }, true);
         if (!path.legs.empty()) path.legs.back().left = left(a);
         path.suffices = leading(a) >= suffices_from;
+        path.group = static_cast<int>(std::ranges::count_if(a.suspects, [&](const diagnose::Suspect& s) {
+            return s.group == a.suspects.front().group && s.probability >= still_left;
+        }));
         if (path.suffices && n > 0) break;
         const auto next = std::ranges::find_if(
             a.next, [&](const Proposal& p) { return p.gain_bits >= worth_bits && !done.contains(p.test); });

@@ -22,6 +22,7 @@ struct Path {
     std::vector<Leg> legs;
     double minutes = 0.0;
     bool suffices = false;  // its evidence does, at the end
+    int group = 0;          // how many suspects no test at hand splits then
 };
 
 inline constexpr double suffices_from = 0.75;  // of one group that no test at hand splits

@@ -5,8 +5,11 @@
 #include <filesystem>
 #include <memory>
 
+#include "callout/seal.hpp"
+#include "classroom/matched.hpp"
 #include "classroom/overview.hpp"
 #include "cli/verb.hpp"
+#include "diagnose/sights.hpp"
 #include "files/fresh_file.hpp"
 #include "site/keys.hpp"
 
@@ -18,7 +21,8 @@ struct Options {
     std::vector<std::string> from;
     bool nameless = false;
     classroom::Overruled word;
-    std::string attempt;
+    std::string attempt, site, out, password;
+    classroom::Wanted wanted;
 };
 
 std::int64_t now() {
@@ -54,6 +58,43 @@ int merge(const Options& o) {
     }
     if (files == 0) fmt::print("No journals there (files that end with .journal).\n");
     return trouble || files == 0 ? 1 : 0;
+}
+
+int prepare(const Options& o) {
+    const std::filesystem::path folder(o.out);
+    SiteOptions site;
+    site.scenario = o.site;
+    const Scenario scenario = load(site);
+    const diagnose::Priors priors = diagnose::load_priors(diagnose::shipped_priors());
+    classroom::Handout handout;
+    {
+        Progress progress("looking for call-outs as hard as each other");
+        handout = classroom::match(scenario, o.site, priors, diagnose::cache_folder(), o.wanted,
+                                   [&](double f) { return progress(f); });
+    }
+    if (handout.calls.empty()) {
+        fmt::print("None of {} seeds can be told by measuring: try --level 1, or --most.\n", handout.tried);
+        return 1;
+    }
+    std::filesystem::create_directories(folder);
+    fmt::print("For you alone, before you hand them out:\n{:<14} {:>10} {:>7} {:>5}  {:<24} {}\n", "file", "seed",
+               "minutes", "group", "takes one to", "what is wrong");
+    int number = 0;
+    for (classroom::Handed& h : handout.calls) {
+        const std::string name = fmt::format("call-{:02}.toml", ++number);
+        if (std::filesystem::exists(folder / name))
+            throw site::BadInput(
+                fmt::format("{}: is there already, expected an empty folder (--out)", (folder / name).string()));
+        h.call.word = o.password;
+        files::FreshFile file((folder / name).string());
+        file.write(callout::sealed(h.call));
+        file.finish();
+        fmt::print("{:<14} {:>10} {:>7.0f} {:>5}  {:<24} {}\n", name, h.seed, h.path.minutes, h.path.group,
+                   classroom::hazard_words(h.path), callout::title_of(h.call.truth));
+    }
+    if (!handout.matched)
+        fmt::print("These are not matched: of {} seeds these come nearest. --most tries more.\n", handout.tried);
+    return handout.matched ? 0 : 1;
 }
 
 int show(const Options& o) {
@@ -120,6 +161,15 @@ Run add_class(CLI::App& app) {
     CLI::App* take = app.add_subcommand("merge", "Merge learners' journals into the class's book");
     take->add_option("from", o->from, "journals, or folders with journals")->type_name("PATH")->required();
     take->add_option("--into", o->book, "the book; made where it is not there")->type_name("FILE.sqlite")->required();
+    CLI::App* calls = app.add_subcommand("prepare", "Call-outs as hard as each other, one a pair, shown to you first");
+    calls->add_option("site", o->site, "a shipped site or a scenario file")->type_name("SCENARIO")->required();
+    calls->add_option("--out", o->out, "the folder they go to")->type_name("FOLDER")->required();
+    calls->add_option("--count", o->wanted.count, "how many")->check(CLI::Range(1, 40));
+    calls->add_option("--level", o->wanted.level, "1: common faults that stop the water; 2: all that shows")
+        ->check(CLI::Range(1, 2));
+    calls->add_option("--seed", o->wanted.first, "the first seed tried");
+    calls->add_option("--most", o->wanted.most, "seeds tried before it gives up")->check(CLI::Range(1, 1000));
+    calls->add_option("--word", o->password, "whoever says it may open the seals before the end");
     CLI::App* list = app.add_subcommand("show", "Who did what, and what they took for something else");
     CLI::App* out = app.add_subcommand("export", "CSV, statements of the Experience API, pages to be printed");
     CLI::App* word = app.add_subcommand("overrule", "Your word on one line of an account, with a reason; both stay");
@@ -140,7 +190,8 @@ Run add_class(CLI::App& app) {
     app.footer(
         "Example: sunshaft class merge /media/stick --into class.sqlite && sunshaft class show class.sqlite\n"
         "Names stay on this machine unless you export them: --nameless leaves them out.");
-    return [o, take, list, out] {
+    return [o, take, calls, list, out] {
+        if (calls->parsed()) return prepare(*o);
         return take->parsed() ? merge(*o) : list->parsed() ? show(*o) : out->parsed() ? send(*o) : overrule(*o);
     };
 }
