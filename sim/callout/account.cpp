@@ -58,6 +58,7 @@ bool has(const std::vector<std::string>& acts, const std::string& act) {
 
 bool looked(const diagnose::Seen& seen) {
     return !seen.lamp.empty() || !seen.sound.empty() || !seen.look.empty() || !seen.message.empty() ||
+           seen.shown == "no water" ||  // by eye, at the outlet
            bench::told_in_words(seen.gauge) || seen.gauge.starts_with("drive_");
 }
 

@@ -189,6 +189,7 @@ Record::Record(const std::string& file, journal::Journal::Clock clock) : journal
 
 const Attempt& Record::begin(const Callout& call, const std::vector<std::string>& who, const Terms& terms) {
     const std::string text = call.sealed.empty() ? sealed(call) : call.sealed, id = id_of(text);
+    now_ = {};
     for (Attempt& a : attempts(journal_.contents()))
         if (a.call == id && a.who == who && !a.over()) now_ = std::move(a);
     if (now_.call == id) {
@@ -196,7 +197,6 @@ const Attempt& Record::begin(const Callout& call, const std::vector<std::string>
         ++now_.starts;
         return now_;
     }
-    now_ = {};
     now_.call = id;
     now_.site = call.site;
     now_.said = call.said;

@@ -64,7 +64,7 @@ std::vector<std::string> Spoken::line(const std::string& text) {
         carry_out(std::move(words));
     } catch (const bench::Refused& why) {
         if (terms_.exam) {
-            tell(fmt::format("  stopped: {}. It is unsafe now, and it counts.", why.act));
+            tell(fmt::format("  stopped: {}. It is unsafe now, and it counts.", act_words(why.act)));
         } else {
             tell(fmt::format("  refused: {}", why.act));
             for (const std::string& reason : bench::reasons(why.hazards)) tell("    " + reason);
