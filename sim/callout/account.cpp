@@ -40,7 +40,9 @@ double share(const Answer& a, const std::vector<Suspect>& grouped, const Named& 
         bool in = same(s, named);
         for (const Suspect& g : grouped)
             in = in || (g.fault == s.fault && g.place == s.place && std::ranges::find(groups, g.group) != groups.end());
-        if (in) sum += s.probability;
+        // A suspect whose place is open stands for two at least.
+        constexpr double open = 0.5;
+        if (in) sum += (s.place.empty() && !named.place.empty() ? open : 1.0) * s.probability;
     }
     return sum;
 }
@@ -271,13 +273,14 @@ Account judge(const Callout& callout, const Conducted& c, const diagnose::Priors
     site_only.seen.clear();
     const std::vector<Visited> all = visits(c.notes, site::set_up(diagnose::site_of(site_only)));
     const double parts = static_cast<double>(all.size() + 3);
-    // What is known after so many visits, and what each test at hand promises then.
+    // What is known after so many visits; and before a measurement, at the end, what each test at hand promises then.
     const auto answer = [&](std::size_t visited) {
         diagnose::Case part = c.notes;
         part.seen.resize(visited == 0 ? 0 : all[visited - 1].last + 1);
+        const bool tests = visited == all.size() || !all[visited].looks;
         diagnose::Diagnosis d(part, priors, cache);
         return d.answer([&](double f) { return !progress || progress((static_cast<double>(visited) + f) / parts); },
-                        true);
+                        tests);
     };
     std::vector<Answer> known;
     for (std::size_t n = 0; n <= all.size(); ++n) known.push_back(answer(n));
@@ -298,12 +301,13 @@ Account judge(const Callout& callout, const Conducted& c, const diagnose::Priors
         s.left = left(known[n + 1]);
         s.bits = entropy(known[n]) - entropy(known[n + 1]);
         s.free = v.looks;
-        s.needless = a.suffices >= 0;
+        const std::string& advice = known[n].stop.advice;
+        s.needless = a.suffices >= 0 && advice != "measure" && advice != "repeat";
         s.worth = worth(known[n], v);
         s.misled = s.truth < misleads * before;
         before = s.truth;
         clock += s.minutes;
-        if (a.suffices < 0 && leading(known[n + 1]) >= suffices_from) a.suffices = static_cast<int>(n);
+        if (a.suffices < 0 && leading(known[n + 1], whole.suspects) >= suffices_from) a.suffices = static_cast<int>(n);
         a.steps.push_back(std::move(s));
     }
     a.minutes = clock;

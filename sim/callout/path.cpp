@@ -15,7 +15,7 @@ namespace {
 using diagnose::Answer;
 using diagnose::Proposal;
 
-constexpr int most_legs = 9;
+constexpr int most_legs = 7;
 constexpr double worth_bits = 0.1;
 
 // Every look of the proposal, as it is read on the site.
@@ -50,10 +50,14 @@ std::vector<diagnose::Seen> carried_out(const Proposal& p, const bench::FieldTes
 
 }  // namespace
 
-double leading(const Answer& a) {
+double leading(const Answer& a, const std::vector<diagnose::Suspect>& grouped) {
     std::map<std::string, double> groups;
     double most = 0.0;
-    for (const diagnose::Suspect& s : a.suspects) most = std::max(most, groups[s.group] += s.probability);
+    for (const diagnose::Suspect& s : a.suspects) {
+        const auto known = std::ranges::find_if(
+            grouped, [&](const diagnose::Suspect& g) { return g.fault == s.fault && g.place == s.place; });
+        most = std::max(most, groups[known == grouped.end() ? s.group : known->group] += s.probability);
+    }
     return most;
 }
 

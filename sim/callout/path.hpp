@@ -28,8 +28,8 @@ struct Path {
 inline constexpr double suffices_from = 0.75;  // of one group that no test at hand splits
 inline constexpr double still_left = 0.05;
 
-// The probability of the most probable group.
-double leading(const diagnose::Answer& answer);
+// The probability of the most probable group. grouped: suspects whose groups are known; its own otherwise.
+double leading(const diagnose::Answer& answer, const std::vector<diagnose::Suspect>& grouped = {});
 int left(const diagnose::Answer& answer);
 
 // progress may return false: then it throws diagnose::Stopped.
