@@ -4,6 +4,7 @@
 
 #include <CLI/CLI.hpp>
 #include <charconv>
+#include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <exception>
@@ -13,12 +14,14 @@
 #include <utility>
 
 #include "callout/seal.hpp"
+#include "journal/journal.hpp"
 #include "model/desk.hpp"
 #include "model/desk_script.hpp"
 #include "model/desk_state.hpp"
 #include "model/files.hpp"
 #include "model/session_store.hpp"
 #include "model/sites.hpp"
+#include "model/wall.hpp"
 #include "panels/panels.hpp"
 #include "shell/app.hpp"
 #include "shell/display.hpp"
@@ -47,6 +50,8 @@ shell::DeskLink link_to(view::Desk& desk) {
     link.desk = &desk;
     link.site = [&desk] { return desk.truth()->site->scenario.site.name; };
     link.changed = [&desk, seen = desk.truth()]() mutable {
+        desk.keep_call();
+        desk.hear_call();
         auto now = desk.truth();
         return std::exchange(seen, now) != now;
     };
@@ -63,8 +68,76 @@ shell::DeskLink link_to(view::Desk& desk) {
     return link;
 }
 
+/// What an instructor's window tells its wall, a few times a second and whole.
+class Teller {
+  public:
+    Teller(view::Desk& desk, std::string file) : desk_(desk), file_(std::move(file)) {}
+    void keys(shell::Input& input) {
+        if (file_.empty()) return;
+        if (input.take(shell::Key::F11, false, true)) state_.blank = !state_.blank, tell(true);
+        if (input.take(shell::Key::F10, false, true)) state_.frozen = !state_.frozen, tell(true);
+    }
+    void tell(bool at_once = false) {
+        const auto now = std::chrono::steady_clock::now();
+        if (file_.empty() || (!at_once && now < next_)) return;
+        next_ = now + std::chrono::milliseconds(100);
+        const std::string text = view::wall_text(desk_, state_);
+        if (text.empty() || text == told_ || !view::write_whole(file_, text)) return;
+        told_ = text;
+    }
+
+  private:
+    view::Desk& desk_;
+    std::string file_, told_;
+    view::WallState state_;
+    std::chrono::steady_clock::time_point next_{};
+};
+
+/// The wall: shows what the file tells, until it is closed.
+int show_wall(const std::string& file, shell::AppOptions options) {
+    const auto told = [&] { return view::read_text(file).value_or(""); };
+    std::string text = told();
+    const std::string site = view::wall_site(text);
+    if (site.empty())
+        throw site::BadInput(
+            fmt::format("{}: is not what an instructor's window writes, expected the file of its --wall", file));
+    auto desk = std::make_unique<view::Desk>(site::load_scenario(site::find_scenario(site)), options.script.empty());
+    view::WallState state;
+    std::string why;
+    (void)view::take_wall(*desk, text, state, why);
+    if (options.script.empty()) desk->set_going();
+    options.remember = false;
+    options.cues = view::Cues::off;
+    shell::DeskLink link;
+    link.desk = desk.get();
+    link.site = [&] { return desk->truth()->site->scenario.site.name; };
+    link.blank = [&] { return state.blank; };
+    link.state = [&] { return view::desk_state(*desk); };
+    link.act = [&](const std::vector<std::string>& words) { view::play(*desk, words); };
+    link.changed = [&, seen = desk->truth(), next = std::chrono::steady_clock::time_point{}]() mutable {
+        bool changed = false;
+        if (const auto now = std::chrono::steady_clock::now(); now >= next) {
+            next = now + std::chrono::milliseconds(100);
+            if (const std::string newer = told(); newer != text && !newer.empty()) {
+                text = newer;
+                changed = true;
+                // Another site takes the place of this one.
+                const std::string other = view::wall_site(text);
+                if (!other.empty() && view::session_site(site::find_scenario(other)) !=
+                                          view::session_site(desk->truth()->site->scenario.file))
+                    desk->open(site::load_scenario(site::find_scenario(other)));
+                (void)view::take_wall(*desk, text, state, why);
+            }
+        }
+        auto now = desk->truth();
+        return std::exchange(seen, now) != now || changed;
+    };
+    return shell::run(options, panels::make_panels(), link);
+}
+
 /// Opens the site and takes up the work where it was left; the session is kept as work goes on.
-int open_bench(const std::string& asked, shell::AppOptions options) {
+int open_bench(const std::string& asked, shell::AppOptions options, const std::vector<std::string>& learners,
+               const std::string& wall) {
     const auto folder = view::state_folder();
     const bool keeps = options.remember && options.script.empty() && !folder.empty();
     view::SessionStore store(keeps ? folder / "sessions" : std::filesystem::path());
@@ -93,12 +166,23 @@ int open_bench(const std::string& asked, shell::AppOptions options) {
         if (keeps) view::keep_in_mind(file);
     };
     take_up();
+    if (keeps) desk.journals = journal::usual_folder();
+    desk.learners = learners;
     if (call) {
         desk.bring_call(*call);
         options.cues = view::Cues::off;
         options.tab = "Call-out";
     }
     shell::DeskLink link = link_to(desk);
+    Teller teller(desk, wall);
+    link.keys = [&teller, keys = link.keys](shell::Input& input) {
+        teller.keys(input);
+        keys(input);
+    };
+    link.changed = [&teller, changed = link.changed]() {
+        teller.tell();
+        return changed();
+    };
     link.notice = notice;
     link.keep = [&desk, &store, said = false]() mutable {
         if (store.keep(desk.session()) || std::exchange(said, true)) return;
@@ -142,6 +226,8 @@ int answer(int argc, char** argv) {
     double percent = 0.0;
     bool gallery = false;
     bool forget = false;
+    std::vector<std::string> learners;
+    std::string wall, shown;
     CLI::App cli{"The bench: see a solar pump site, probe it, break it.", "sunshaft-bench"};
     cli.add_option(
         "SCENARIO", scenario,
@@ -156,6 +242,12 @@ int answer(int argc, char** argv) {
     cli.add_option("--cues", options.cues, "how a first start shows what can be taken hold of: moving, still or off")
         ->transform(CLI::CheckedTransformer(cues))
         ->option_text("{off,still,moving}");
+    cli.add_option("--who", learners, "who plays a call-out; two names: each says for themselves what it is")
+        ->type_name("NAME")
+        ->allow_extra_args(false)
+        ->expected(1, 2);
+    cli.add_option("--wall", wall, "tell a wall through this file: Shift+F11 blanks it, Shift+F10 freezes it");
+    cli.add_option("--show", shown, "be the wall: show what another window tells through this file, obey no hand");
     cli.add_option("--script", options.script, "play the acts in a file")->group("");
     cli.add_option("--frames", options.frames, "end after so many frames")->group("");
     cli.add_flag("--stats", options.stats, "print frame times at the end")->group("");
@@ -174,7 +266,9 @@ int answer(int argc, char** argv) {
     }
     if (const std::string why = shell::why_no_window(); !why.empty()) return readings_instead(why, scenario);
     try {
-        return gallery ? shell::run_gallery(options) : open_bench(scenario, options);
+        return gallery          ? shell::run_gallery(options)
+               : !shown.empty() ? show_wall(shown, options)
+                                : open_bench(scenario, options, learners, wall);
     } catch (const site::BadInput& error) {
         fmt::print(stderr, "{}\n", error.what());
         return 2;

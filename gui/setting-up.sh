@@ -1,7 +1,7 @@
 # What has to be installed (Debian 12 and 13), how it is installed and built. Sourced by gui/run.sh and tests/run.sh, from
 # the top of the tree. What the tools say goes to files in build/log; here stands one line a stage, and never ten seconds
 # without one.
-PACKAGES_CORE="g++ cmake ninja-build pkg-config libboost-dev libeigen3-dev libfmt-dev nlohmann-json3-dev libcli11-dev libtomlplusplus-dev libcairo2-dev libpango1.0-dev libtbb-dev libsodium-dev fonts-inter fonts-jetbrains-mono"
+PACKAGES_CORE="g++ cmake ninja-build pkg-config libboost-dev libeigen3-dev libfmt-dev nlohmann-json3-dev libcli11-dev libtomlplusplus-dev libcairo2-dev libpango1.0-dev libtbb-dev libsodium-dev libsqlite3-dev fonts-inter fonts-jetbrains-mono"
 PACKAGES_WINDOW="libsfml-dev libimgui-dev libgl-dev libx11-dev fonts-dseg"
 PACKAGES_TESTS="catch2 libsundials-dev libopenmpi-dev libfftw3-dev xvfb xdotool x11-utils libgl1-mesa-dri gettext hunspell hunspell-en-gb"
 

@@ -1,75 +1,44 @@
 #include "model/call.hpp"
 
-#include <exception>
-
 #include "diagnose/sights.hpp"
 
 namespace sunshaft::view {
 
-Call::~Call() {
-    {
-        const std::lock_guard hold(mutex_);
-        stop_ = true;
-    }
-    wait();
-}
-
-void Call::wait() {
-    if (thread_.joinable()) thread_.join();
-}
-
-std::shared_ptr<const Call::State> Call::now() const {
-    const std::lock_guard hold(mutex_);
-    return newest_;
-}
-
-void Call::publish(const std::function<void(State&)>& change) {
-    const std::lock_guard hold(mutex_);
-    auto next = std::make_shared<State>(*newest_);
-    change(*next);
-    newest_ = std::move(next);
-}
-
-void Call::begin(const std::function<void()>& work) {
-    wait();
-    publish([](State& s) { s.working = true, s.progress = 0.0, s.trouble.clear(); });
-    thread_ = std::thread([this, work] {
-        try {
-            work();
-        } catch (const diagnose::Stopped&) {
-        } catch (const std::exception& e) {
-            publish([&](State& s) { s.trouble = e.what(); });
-        }
-        publish([](State& s) { s.working = false; });
-    });
-}
-
-void Call::bring(callout::Callout c) {
-    publish([&](State& s) { s.what = std::make_shared<const callout::Callout>(std::move(c)); });
+void Call::bring(const callout::Callout& c) {
+    background_.ask([&](State& s) { s.what = std::make_shared<const callout::Callout>(c); });
 }
 
 void Call::draw(const Scenario& scenario, const callout::Wish& wish) {
-    begin([this, scenario, wish] {
-        bring(callout::draw(scenario, diagnose::load_priors(diagnose::shipped_priors()), wish, [this](double f) {
-            publish([&](State& s) { s.progress = f; });
-            const std::lock_guard hold(mutex_);
-            return !stop_;
-        }));
-    });
+    background_.ask([](State&) {},
+                    [scenario, wish](const auto& job) {
+                        const diagnose::Priors priors = diagnose::load_priors(diagnose::shipped_priors());
+                        const auto drawn = std::make_shared<const callout::Callout>(
+                            callout::draw(scenario, priors, wish, [&](double f) { return job.told(f); }));
+                        job.publish([&](State& s) { s.what = drawn; });
+                    });
 }
 
-void Call::judge(const callout::Conducted& conducted) {
-    publish([&](State& s) { s.named = conducted.named; });
-    begin([this, conducted] {
-        const auto account = std::make_shared<const callout::Account>(
-            callout::judge(*now()->what, conducted, diagnose::load_priors(diagnose::shipped_priors()),
-                           diagnose::cache_folder(), [this](double f) {
-                               publish([&](State& s) { s.progress = f; });
-                               const std::lock_guard hold(mutex_);
-                               return !stop_;
-                           }));
-        publish([&](State& s) { s.account = account; });
-    });
+void Call::say(const callout::Named& named) {
+    background_.ask([&](State& s) { s.named.push_back(named); });
+}
+
+void Call::judge(const callout::Conducted& notes) {
+    const auto asked = now();
+    background_.ask([](State&) {},
+                    [notes, asked](const auto& job) {
+                        const diagnose::Priors priors = diagnose::load_priors(diagnose::shipped_priors());
+                        std::vector<std::shared_ptr<const callout::Account>> accounts;
+                        for (const callout::Named& named : asked->named) {
+                            callout::Conducted one = notes;
+                            one.named = named;
+                            const auto part = static_cast<double>(accounts.size());
+                            const auto all = static_cast<double>(asked->named.size());
+                            accounts.push_back(std::make_shared<const callout::Account>(
+                                callout::judge(*asked->what, one, priors, diagnose::cache_folder(),
+                                               [&](double f) { return job.told((part + f) / all); })));
+                        }
+                        job.publish([&](State& s) { s.accounts = accounts; });
+                    });
 }
 
 }  // namespace sunshaft::view

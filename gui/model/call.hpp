@@ -2,43 +2,34 @@
 #pragma once
 
 #include <memory>
-#include <mutex>
 #include <string>
-#include <thread>
+#include <vector>
 
-#include "callout/account.hpp"
+#include "callout/record.hpp"
+#include "model/background.hpp"
 
 namespace sunshaft::view {
 
 class Call {
   public:
-    struct State {
-        bool working = false;                          // drawing, or judging
-        double progress = 0.0;                         // 0 .. 1
-        std::string trouble;                           // one line
-        std::shared_ptr<const callout::Callout> what;  // null: not drawn yet
-        callout::Named named;
-        std::shared_ptr<const callout::Account> account;  // null: nobody has said yet what it is
+    struct State : Asked {                                              // drawing, or judging
+        std::shared_ptr<const callout::Callout> what;                   // null: not drawn yet
+        std::vector<callout::Named> named;                              // one a person, in their order
+        std::vector<std::shared_ptr<const callout::Account>> accounts;  // as many, once they are judged
+        bool over() const { return !accounts.empty(); }
     };
-    Call() = default;
-    ~Call();
-    Call(const Call&) = delete;
-    Call& operator=(const Call&) = delete;
 
-    void bring(callout::Callout c);  // sealed by somebody else
+    void bring(const callout::Callout& c);  // sealed by somebody else
     void draw(const Scenario& scenario, const callout::Wish& wish);
-    void judge(const callout::Conducted& conducted);
-    void wait();
-    std::shared_ptr<const State> now() const;
+    // Keeps what one of them says; kept from the other until both have said it.
+    void say(const callout::Named& named);
+    // Everybody's account, of what they named. notes: what all of them read and did.
+    void judge(const callout::Conducted& notes);
+    void wait() { background_.wait(); }
+    std::shared_ptr<const State> now() const { return background_.now(); }
 
   private:
-    void publish(const std::function<void(State&)>& change);
-    void begin(const std::function<void()>& work);
-
-    mutable std::mutex mutex_;
-    std::shared_ptr<const State> newest_ = std::make_shared<State>();
-    bool stop_ = false;  // with mutex_
-    std::thread thread_;
+    Background<State> background_;
 };
 
 }  // namespace sunshaft::view

@@ -37,6 +37,8 @@ void Desk::open(Scenario scenario) {
     suspecting_.ask({});
     day = {};
     call_.reset();
+    kept_.reset();
+    heard_ = 0;
     met_ = false;
     before_call_.clear();
     lesson_.reset();
@@ -61,7 +63,9 @@ std::shared_ptr<const Snapshot> Desk::snapshot() const {
     const bool locked = leads_locked();
     if (!marks_hidden && !sealed() && !reasons_closed()) return all;
     if (impl_->all != all || impl_->unread != locked) {
-        impl_->without_faults = std::make_shared<const Snapshot>(locked ? unread(seen(*all)) : seen(*all));
+        impl_->without_faults = std::make_shared<const Snapshot>(sealed() ? outside(*all)
+                                                                 : locked ? unread(seen(*all))
+                                                                          : seen(*all));
         impl_->unread = locked;
         impl_->all = std::move(all);
     }
@@ -133,7 +137,7 @@ void Desk::plant(const std::string& kind, const std::string& place, double sever
     if (refuses_sealed()) return;
     bench::Edits e = edits();
     std::erase_if(e.faults, [&](const site::Fault& f) { return f.kind == kind && f.place == place; });
-    e.faults.push_back({kind, place, severity, 0.0});
+    e.faults.push_back({kind, place, severity, comes_in_s > 0.0 ? truth()->now_t + comes_in_s : 0.0});
     impl_->put(e);
 }
 
@@ -162,6 +166,11 @@ void Desk::heal_all() {
 
 void Desk::act(const std::string& kind, const std::string& place) {
     if (lesson_ && refuses_sealed()) return;
+    carry_out(kind, place);
+    keep_call();
+}
+
+void Desk::carry_out(const std::string& kind, const std::string& place) {
     bench::Edits e = edits();
     // Done again it moves to the end: the last word on a place is what stands.
     std::erase_if(e.acts, [&](const site::Act& a) { return a.kind == kind && a.place == place; });
@@ -170,10 +179,11 @@ void Desk::act(const std::string& kind, const std::string& place) {
 }
 
 void Desk::act_anyway(const std::string& kind, const std::string& place) {
-    act(kind, place);
+    carry_out(kind, place);
     if (!impl_->error.empty()) return;
-    impl_->setup.unsafe.push_back(fmt::format("{} {}", kind, place));
+    impl_->setup.unsafe.push_back(fmt::format("{}@{}", kind, place));
     impl_->send();
+    keep_call();
 }
 
 void Desk::set(const std::string& key, const std::string& value) { set({{key, value}}); }
@@ -193,10 +203,14 @@ void Desk::set(const std::vector<std::pair<std::string, std::string>>& keys) {
 }
 
 void Desk::undo() {
-    if (!refuses_locked()) impl_->turn_back(impl_->undo, impl_->redo, marks_hidden || sealed());
+    if (refuses_locked()) return;
+    impl_->turn_back(impl_->undo, impl_->redo, marks_hidden || sealed());
+    keep_call();
 }
 void Desk::redo() {
-    if (!refuses_locked()) impl_->turn_back(impl_->redo, impl_->undo, marks_hidden || sealed());
+    if (refuses_locked()) return;
+    impl_->turn_back(impl_->redo, impl_->undo, marks_hidden || sealed());
+    keep_call();
 }
 bool Desk::can_undo() const { return !impl_->undo.empty(); }
 bool Desk::can_redo() const { return !impl_->redo.empty(); }
@@ -290,10 +304,23 @@ void Desk::note() {
         writing.take(edits(), probes(), read_as.first, read_as.second);
     }
     impl_->error = notebook.take(*snapshot()) > 0 ? "" : "No display shows anything to note.";
+    keep_call();
 }
 
 void Desk::note_typed(const std::string& gauge, bool clamp, const std::string& shown) {
     impl_->error = notebook.type(*snapshot(), gauge, clamp, shown) ? "" : "Place the leads first, or choose a gauge.";
+    keep_call();
+}
+
+void Desk::look(const std::string& gauge) {
+    impl_->setup.asked.push_back(gauge);
+    impl_->send();
+}
+
+void Desk::hear() {
+    const auto s = truth();
+    for (; heard_ < s->told.size(); ++heard_)
+        (void)notebook.type(*s, s->told[heard_].first, false, s->told[heard_].second);
 }
 
 void Desk::suspect() {

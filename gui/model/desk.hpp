@@ -5,6 +5,7 @@
 
 #include <array>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -112,6 +113,7 @@ class Desk {
 
     // -- what is hidden from a class
     bool marks_hidden = false;     // the planted faults, in every panel
+    double comes_in_s = 0.0;       // simulated s from now after which a fault sets in that is planted next
     bool teaching_points = false;  // allow leads on points nobody can reach in the field
     ScopeSettings scope;           // saved with the session; its trigger is changed by trigger() above
 
@@ -130,6 +132,9 @@ class Desk {
     void note();  // what the displays show now; last_error() where they show nothing
     // What somebody says he read, as he says it: where the leads lie, in the clamp, or at a gauge.
     void note_typed(const std::string& gauge, bool clamp, const std::string& shown);
+    // Looks, listens or reads a gauge on site; noted once it is told. hear() is for whoever asked: again and again.
+    void look(const std::string& gauge);
+    void hear();
     // Leads, mode and meter as they were for an entry, one entry of undo; acts are not done again.
     void look_again(const Note& note);
     // The notebook as a case, TOML; empty: nothing in it counts.
@@ -142,13 +147,23 @@ class Desk {
     // -- a call-out: something is wrong that nobody is told. While it is sealed faults stay hidden, none is planted or
     // healed, the site's keys stand, suspects and healthy figures are closed.
     void draw_call(const callout::Wish& wish);  // on this site, from its start; the bench as it stood comes back after
-    void bring_call(const callout::Callout& call);    // whose site this is
-    void meet_call();                                 // once it is drawn: the site as it is then; again and again
-    void say(const callout::Named& named);            // what it is: judged by the notebook
-    void leave_call();                                // the bench as it stood before
-    std::shared_ptr<const Call::State> call() const;  // null: none
-    bool sealed() const;                              // nobody has said yet what it is
-    double minutes_on_site() const;                   // as the account counts them
+    void bring_call(const callout::Callout& call);  // whose site this is
+    void meet_call();                               // once it is drawn: the site as it is then; again and again
+    // What it is, each learner for himself: once all have said it they are judged by the notebook.
+    void say(const callout::Named& named);
+    void stopped(const std::string& kind, const std::string& place);  // refused in an exam: not done, and it counts
+    void leave_call();                                                // the bench as it stood before
+    // Every act, reading, undoing and striking out goes into the journal of these learners; again and again, it costs
+    // nothing where nothing is new.
+    void keep_call();
+    void hear_call();                                         // the same of the accounts, once they are there
+    std::optional<callout::Attempt> unfinished_call() const;  // of these learners
+    std::string journals;                                     // the folder of journals; empty: none is kept
+    std::vector<std::string> learners;                        // who sits here: one or two names
+    callout::Terms terms;                                     // of the next call-out
+    std::shared_ptr<const Call::State> call() const;          // null: none
+    bool sealed() const;                                      // nobody has said yet what it is
+    double minutes_on_site() const;                           // as the account counts them
 
     // -- a lesson: the bench stands as each of its turns has it, and what would tell the answer is closed until it may
     // be known. Nothing else changes the site meanwhile; the bench from before comes back after.
@@ -180,6 +195,7 @@ class Desk {
     void keep_progress(const Teaching::State& s) const;
     void set_up_for(const teach::Look& look);
     bool can_be_laid(const teach::Look& look) const;
+    void carry_out(const std::string& kind, const std::string& place);
     // Why a lead cannot lie there; empty: it can.
     std::string why_not(const std::string& point, bool clamp) const;
 
@@ -189,14 +205,20 @@ class Desk {
     Days days_;
     std::shared_ptr<const DayView> day_instead_;
     mutable std::shared_ptr<const DayView> day_all_, day_without_faults_;  // the latter made of the former
-    std::unique_ptr<Call> call_;
-    bool met_ = false;         // the site stands as the call-out has it
-    std::string before_call_;  // the session to come back to
     std::unique_ptr<Teaching> lesson_;
     std::size_t lesson_met_ = 0;                         // its turn that is carried out
     std::string stood_;                                  // the state of the site that the bench was put in
     std::pair<std::string, std::string> before_lesson_;  // scenario's file, session
+    void begin_call();
+    void take_up(const callout::Attempt& attempt);
+    std::string journal_file() const;
+    std::shared_ptr<Call> call_;
+    struct Kept;
+    std::shared_ptr<Kept> kept_;  // what the journal holds of this call-out
+    bool met_ = false;            // the site stands as the call-out has it
+    std::string before_call_;     // the session to come back to
     bool threaded_ = true;
+    std::size_t heard_ = 0;  // of Snapshot::told
 };
 
 }  // namespace sunshaft::view

@@ -1,16 +1,55 @@
-// The desk's call-outs: drawn, met, named, left.
-#include <set>
+// The desk's call-outs: drawn, met, kept in a journal, named, left.
+#include <fmt/format.h>
 
+#include <algorithm>
+#include <filesystem>
+
+#include "callout/seal.hpp"
 #include "model/desk_impl.hpp"
 #include "model/session_store.hpp"
 
 namespace sunshaft::view {
 
+namespace {
+
+std::string words(const site::Act& act) { return act.kind + "@" + act.place; }
+
+// A reading of a journal as an entry of the notebook.
+Note note_of(const callout::Deed& d, const Snapshot& now) {
+    Note n;
+    n.t = d.t;
+    n.acts = d.seen.act;
+    n.probes = {d.seen.red, d.seen.black, d.seen.around};
+    n.mode = meter::mode_from(d.seen.mode).value_or(meter::Mode::dcv);
+    n.meter = d.seen.meter;
+    n.shown = callout::says(d.seen);
+    n.gauge = !d.seen.gauge.empty()     ? d.seen.gauge
+              : !d.seen.lamp.empty()    ? "lamps"
+              : !d.seen.sound.empty()   ? "sound"
+              : !d.seen.look.empty()    ? "outlet"
+              : !d.seen.message.empty() ? "drive_stop"
+                                        : "";
+    n.typed = !n.gauge.empty();
+    n.irradiance = now.site->works.array.sunlight();
+    n.module_degC = now.site->works.array.module_degC;
+    return n;
+}
+
+}  // namespace
+
+// What stands in the journal of what the desk shows.
+struct Desk::Kept {
+    std::unique_ptr<callout::Record> record;
+    std::vector<std::string> acts;
+    std::vector<bool> struck;  // by note
+    std::size_t unsafe = 0;
+};
+
 std::shared_ptr<const Call::State> Desk::call() const { return call_ ? call_->now() : nullptr; }
 
 bool Desk::sealed() const {
     const auto s = call();
-    return s && s->what && !s->account;
+    return s && s->what && !s->over();
 }
 
 double Desk::minutes_on_site() const {
@@ -18,22 +57,39 @@ double Desk::minutes_on_site() const {
     return callout::minutes(notebook.as_case(impl_->scenario.file), priors);
 }
 
+std::string Desk::journal_file() const {
+    if (journals.empty()) return {};
+    return (std::filesystem::path(journals) / std::filesystem::path(callout::usual_journal(learners)).filename())
+        .string();
+}
+
+void Desk::begin_call() {
+    before_call_ = session();
+    call_ = std::make_shared<Call>();
+    kept_.reset();
+    met_ = false;
+}
+
 void Desk::draw_call(const callout::Wish& wish) {
     if (call_) return;
     leave_lesson();
-    before_call_ = session();
-    call_ = std::make_unique<Call>();
-    met_ = false;
+    begin_call();
     call_->draw(impl_->scenario, wish);
     if (!threaded_) call_->wait();
 }
 
 void Desk::bring_call(const callout::Callout& call) {
-    before_call_ = session();
-    call_ = std::make_unique<Call>();
-    met_ = false;
+    begin_call();
     call_->bring(call);
     meet_call();
+}
+
+std::optional<callout::Attempt> Desk::unfinished_call() const {
+    try {
+        return callout::unfinished(journal_file());
+    } catch (const std::exception&) {
+        return std::nullopt;
+    }
 }
 
 void Desk::meet_call() {
@@ -49,16 +105,125 @@ void Desk::meet_call() {
     impl_->put(callout::edits(*s->what));
     impl_->undo.clear();  // nobody did that
     if (threaded_) set_going();
+    kept_ = std::make_shared<Kept>();
+    const std::string file = journal_file();
+    if (file.empty()) return;
+    try {
+        kept_->record = std::make_unique<callout::Record>(file);
+        take_up(kept_->record->begin(*s->what, learners, terms));
+    } catch (const std::exception& e) {
+        kept_->record.reset();
+        impl_->error = e.what();
+    }
+}
+
+// As it was left: what had been done stands, what had been read is noted. The site has run since.
+void Desk::take_up(const callout::Attempt& a) {
+    terms = a.terms;
+    bench::Edits e = edits();
+    std::vector<Note> notes;
+    for (const callout::Deed& d : a.deeds) {
+        const std::size_t at = d.act.find('@');
+        if (d.stopped) continue;
+        if (d.kind == callout::Deed::Kind::act || d.kind == callout::Deed::Kind::undo)
+            std::erase_if(e.acts, [&](const site::Act& x) { return words(x) == d.act; });
+        if (d.kind == callout::Deed::Kind::act) e.acts.push_back({d.act.substr(0, at), d.act.substr(at + 1), 0.0});
+        if (d.kind == callout::Deed::Kind::read) notes.push_back(note_of(d, *truth()));
+        if (d.kind == callout::Deed::Kind::strike && d.entry < notes.size())
+            notes[d.entry].struck = !notes[d.entry].struck;
+    }
+    impl_->put(e);
+    impl_->undo.clear();
+    impl_->setup.unsafe = a.unsafe();
+    impl_->send();
+    notebook.restore(std::move(notes));
+    for (const site::Act& act : e.acts) kept_->acts.push_back(words(act));
+    for (const Note& n : notebook.notes()) kept_->struck.push_back(n.struck);
+    kept_->unsafe = impl_->setup.unsafe.size();
+}
+
+void Desk::keep_call() {
+    hear();
+    if (!kept_ || !kept_->record || !sealed()) return;
+    const double t = truth()->t;
+    try {
+        std::vector<std::string> now;
+        for (const site::Act& act : edits().acts) now.push_back(words(act));
+        std::vector<std::string> unsafe(impl_->setup.unsafe.begin() + static_cast<std::ptrdiff_t>(kept_->unsafe),
+                                        impl_->setup.unsafe.end());
+        for (const std::string& act : kept_->acts)
+            if (std::ranges::find(now, act) == now.end()) kept_->record->deed({callout::Deed::Kind::undo, t, act});
+        for (const std::string& act : now) {
+            const bool anyway = std::erase(unsafe, act) > 0;
+            if (std::ranges::find(kept_->acts, act) != kept_->acts.end() && !anyway) continue;
+            callout::Deed d{callout::Deed::Kind::act, t, act};
+            d.unsafe = anyway;
+            kept_->record->deed(d);
+        }
+        for (const std::string& act : unsafe) {  // and not done
+            callout::Deed d{callout::Deed::Kind::act, t, act};
+            d.stopped = true;
+            kept_->record->deed(d);
+        }
+        kept_->acts = std::move(now);
+        kept_->unsafe = impl_->setup.unsafe.size();
+        const std::vector<Note>& notes = notebook.notes();
+        for (std::size_t n = 0; n < notes.size(); ++n) {
+            if (n == kept_->struck.size()) {
+                callout::Deed d{callout::Deed::Kind::read, notes[n].t};
+                d.seen = seen_of(notes[n]);
+                kept_->record->deed(d);
+                kept_->struck.push_back(false);
+            }
+            if (notes[n].struck != kept_->struck[n]) {
+                callout::Deed d{callout::Deed::Kind::strike, t};
+                d.entry = n;
+                kept_->record->deed(d);
+                kept_->struck[n] = notes[n].struck;
+            }
+        }
+    } catch (const std::exception& e) {
+        kept_->record.reset();  // said once
+        impl_->error = e.what();
+    }
+}
+
+void Desk::stopped(const std::string& kind, const std::string& place) {
+    impl_->setup.unsafe.push_back(kind + "@" + place);
+    impl_->send();
+    keep_call();
 }
 
 void Desk::say(const callout::Named& named) {
     if (!sealed()) return;
-    call_->judge({notebook.as_case(impl_->scenario.file), named, impl_->setup.unsafe});
+    keep_call();
+    call_->say(named);
+    if (call_->now()->named.size() < std::max<std::size_t>(1, learners.size())) return;
+    call_->judge({notebook.as_case(impl_->scenario.file), {}, impl_->setup.unsafe});
     if (!threaded_) call_->wait();
+    hear_call();
+}
+
+// The accounts are kept once they are there.
+void Desk::hear_call() {
+    const auto s = call();
+    if (!s || !s->over() || !kept_ || !kept_->record) return;
+    try {
+        for (std::size_t n = 0; n < s->accounts.size(); ++n)
+            kept_->record->marked(n < learners.size() ? learners[n] : "", *s->what, s->named[n], *s->accounts[n]);
+    } catch (const std::exception& e) {
+        impl_->error = e.what();
+    }
+    kept_->record.reset();
 }
 
 void Desk::leave_call() {
     if (!call_) return;
+    if (sealed() && kept_ && kept_->record) try {
+            kept_->record->leave();
+        } catch (const std::exception& e) {
+            impl_->error = e.what();
+        }
     const std::string before = before_call_;
     open(impl_->scenario);
     std::string ignored;

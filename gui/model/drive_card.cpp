@@ -21,6 +21,13 @@ std::string span_words(double seconds) {
 std::vector<CardLine> drive_card(const Snapshot& s) {
     std::vector<CardLine> out;
     if (!s.site || s.site->works.supply.kind == site::Supply::Kind::mains) return out;
+    if (s.sealed) {
+        std::string lit;
+        for (const Lamp& lamp : s.lamps)
+            if (lamp.on) lit += (lit.empty() ? "" : ", ") + lamp.name;
+        out.push_back({"lit", lit.empty() ? "nothing" : lit});
+        return out;
+    }
     using drive::Phase;
     const drive::ControlState& c = s.now.control;
     const bool stopped = c.phase == Phase::tripped || c.phase == Phase::locked || c.phase == Phase::latched;
@@ -56,7 +63,7 @@ std::vector<CardLine> warmth_card(const Snapshot& s) {
     std::vector<CardLine> out;
     if (!s.site) return out;
     if (s.hidden) {
-        if (!s.site->works.water.pump.index()) return out;
+        if (!s.site->works.water.pump.index() || s.sealed) return out;
         out.push_back({"water in the bore", figure_at(s.water_level_m, "m", 0.1).text() + " down"});
         out.push_back({"tank", figure_at(100 * std::clamp(s.tank_fill, 0.0, 1.0), "%", 1).text() + " full"});
         return out;

@@ -115,6 +115,7 @@ class Engine {
     SpacePaths paths_;
     Curve array_current_, array_power_;  // of the present site
     std::vector<Event> events_;
+    std::vector<std::pair<std::string, std::string>> told_;
     std::shared_ptr<const site::Site> points_of_;
     std::vector<plant::Signal> points_;  // of that site
     long logged_ = 0;                    // entries of the drive's log said already

@@ -71,6 +71,12 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     listen();
     s.heard = heard_;
     s.sound = sound_;
+    while (told_.size() < setup_.asked.size()) {
+        bench::Bench there = bench_;  // a gauge looks on for a while
+        const std::string& gauge = setup_.asked[told_.size()];
+        told_.emplace_back(gauge, there.gauge(gauge, false).shown());
+    }
+    s.told = told_;
     s.events = events_;
     s.unsafe_acts = static_cast<int>(setup_.unsafe.size());
     s.cautions = bench::words(bench::needs(bench::scene(*site_, s.now), setup_.probes, setup_.mode));

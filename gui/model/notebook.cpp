@@ -17,7 +17,7 @@ constexpr std::size_t most_notes = 1000;
 std::vector<std::string> standing(const Snapshot& s) {
     std::vector<std::string> list;
     for (const site::Act& act : s.edits.acts)
-        if (act.time <= s.t) callout::stands(list, act.kind, act.place);
+        if (act.time <= s.t) site::stands(list, act.kind, act.place);
     return list;
 }
 
@@ -89,15 +89,14 @@ diagnose::Case Notebook::as_case(const std::string& scenario_file) const {
 }
 
 diagnose::Seen seen_of(const Note& n) {
-    diagnose::Seen seen;
+    diagnose::Seen seen = n.gauge.empty() ? diagnose::Seen{} : callout::told(n.gauge, n.shown).front();
     seen.act = n.acts;
+    if (!n.gauge.empty()) return seen;
     seen.red = n.probes.red;
     seen.black = n.probes.black;
     seen.around = n.probes.around;
-    if (n.gauge == "sound") seen.sound = n.shown;
-    else if (n.gauge == "outlet") seen.look = n.shown;
-    else seen.gauge = n.gauge, seen.shown = n.shown;
-    if (n.gauge.empty()) seen.mode = meter::mode_name(n.mode);
+    seen.shown = n.shown;
+    seen.mode = meter::mode_name(n.mode);
     seen.meter = n.meter;
     return seen;
 }

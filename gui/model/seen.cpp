@@ -1,6 +1,7 @@
 #include "model/seen.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 
 namespace sunshaft::view {
@@ -90,6 +91,40 @@ Snapshot unread(Snapshot s) {
     s.drive_display = {};
     s.now.control.logged = 0;
     std::erase_if(s.events, [](const Event& e) { return e.kind == Event::Kind::drive; });
+    return s;
+}
+
+Snapshot outside(const Snapshot& all) {
+    Snapshot s = seen(all);
+    s.sealed = true;
+    // Water by eye, as bench/senses.cpp has it; the depth of a tank to a tenth.
+    constexpr double trickle_m3_h = 5.0 * 0.06, drop_m3_h = 0.06;
+    const double flow = s.flow_m3_h;
+    s.flow_m3_h = flow < drop_m3_h ? 0.0 : flow < trickle_m3_h ? 0.2 : 1.0;
+    s.tank_fill = std::round(10.0 * s.tank_fill) / 10.0;
+    s.water_level_m = s.site->scenario.well.static_level_m;
+    s.static_head_m = s.head_m = 0.0;
+    s.now = {};
+    s.means = {};
+    s.drive_display = {};
+    s.volt_phasor = s.amp_phasor = {};
+    s.volt_sequence = s.amp_sequence = {};
+    s.fundamental_Hz = 0.0;
+    s.volt_path.clear();
+    s.amp_path.clear();
+    // The scope shows where the leads lie and nothing else; the spectrum the same.
+    const auto elsewhere = [&](const auto& of) {
+        const bool pair =
+            !s.probes.red.empty() && !s.probes.black.empty() && of.name == s.probes.red + ":" + s.probes.black;
+        return !pair && (s.probes.around.empty() || of.name != "around." + s.probes.around);
+    };
+    std::erase_if(s.waves, elsewhere);
+    std::erase_if(s.spectra, elsewhere);
+    std::erase_if(s.events, [](const Event& e) { return e.kind != Event::Kind::hands; });
+    // How hard the computation finds it is no business of a learner's.
+    s.achieved_rate = s.wanted_rate;
+    s.keeps_up = true;
+    s.failure.clear();
     return s;
 }
 

@@ -107,6 +107,8 @@ struct Snapshot {
     std::shared_ptr<const site::Site> site;
     std::shared_ptr<const site::Site> plain_site = {};  // the same without the planted faults
     bool hidden = false;  // faults are hidden: only what a person on site could know is here (seen.hpp)
+    bool sealed = false;  // a call-out: no figure but by a reading taken, nothing from below the ground
+    std::vector<std::pair<std::string, std::string>> told = {};  // by gauge: what eyes, ears and gauges told when asked
     bench::Edits edits;
     bench::Probes probes;
     Running running = Running::run;

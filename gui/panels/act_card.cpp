@@ -24,7 +24,7 @@ class ActCard : public Panel {
 
     void draw_over(PanelContext& x) override {
         if (!x.desk || !shared_->asked) {
-            asked_ = {};
+            asked_ = counted_ = {};
             return;
         }
         const auto truth = x.desk->truth();
@@ -43,8 +43,11 @@ class ActCard : public Panel {
         const paint::TextLook plain{.colour = p.ink}, strong{.colour = p.ink, .face = Face::strong},
             warn{.colour = p.accent, .face = Face::strong};
         std::vector<std::pair<std::string, paint::TextLook>> said;
-        for (const auto& line : caution_.refused) said.emplace_back(line, warn);
-        if (!caution_.order.empty()) said.emplace_back(caution_.order, strong);
+        const bool exam = refused && x.desk->sealed() && x.desk->terms.exam;
+        if (exam) said.emplace_back("Unsafe now. It is stopped, and it counts.", warn);
+        for (const auto& line : caution_.refused)
+            if (!exam) said.emplace_back(line, warn);
+        if (!caution_.order.empty() && !exam) said.emplace_back(caution_.order, strong);
         for (const auto& line : caution_.words) said.emplace_back(line, plain);
         double high = 42.0 + 50.0;
         for (const auto& [line, look] : said) high += measure.paragraph_height(text, line, look) + 7.0;
@@ -66,7 +69,12 @@ class ActCard : public Panel {
             keys.cut_left(8);
         }
         const bool leave = button(x, "leave it", keys.cut_left(96), "Leave it", {.chosen = refused});
-        if (refused) {
+        // In an exam it is explained at the end.
+        if (exam && counted_ != asked_) {
+            counted_ = asked_;
+            x.desk->stopped(asked_.first, asked_.second);
+        }
+        if (refused && !exam) {
             constexpr std::string_view words = "Do it all the same: counts as unsafe";
             if (button(x, "do it anyway", keys.cut_right(std::min(keys.w, button_width(c, words))), words))
                 x.desk->act_anyway(asked_.first, asked_.second), done = true;
@@ -79,6 +87,7 @@ class ActCard : public Panel {
     std::shared_ptr<view::SharedView> shared_;
     std::pair<std::string, std::string> asked_;
     view::Caution caution_;
+    std::pair<std::string, std::string> counted_;  // in an exam, once a card
     double judged_ = 0.0;
 };
 

@@ -7,8 +7,10 @@
 #include <cmath>
 #include <random>
 
+#include "callout/seal.hpp"
 #include "diagnose/answer_words.hpp"
 #include "model/desk.hpp"
+#include "model/session_store.hpp"
 #include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
@@ -32,9 +34,9 @@ class CallOut : public Panel {
         if (!x.desk) return;
         x.desk->meet_call();
         const auto s = x.desk->call();
-        if (s && s->working) x.wake_in(0.2);
+        if (s && s->open) x.wake_in(0.2);
         Box rest = x.box.inset(16, 8);
-        if (!s || (!s->what && !s->working)) return invite(x, rest, s ? s->trouble : "");
+        if (!s || (!s->what && !s->open)) return invite(x, rest, s ? s->trouble : "");
         if (!s->what)
             return void(x.canvas().paragraph({rest.x, rest.y + 4}, rest.w, "Something is being thought of ...",
                                              {.colour = x.palette().ink_soft}));
@@ -45,9 +47,12 @@ class CallOut : public Panel {
             Canvas c = x.canvas();
             c.rule({column[n].x - 12, column[n].y}, {column[n].x - 12, column[n].bottom()}, x.palette().rule);
         }
-        if (s->account) return account(x, *s->account, column);
+        if (s->over()) {
+            shown_ = std::min(shown_, s->accounts.size() - 1);
+            return account(x, *s, column);
+        }
         complaint(x, *s, column[0]);
-        if (s->working)
+        if (s->open)
             return void(x.canvas().paragraph(
                 {column[1].x, column[1].y + 4}, column[1].w,
                 fmt::format("Your readings are weighed one after the other, {:.0f} %.", 100 * s->progress),
@@ -62,7 +67,7 @@ class CallOut : public Panel {
         return box.y + 22;
     }
 
-    void invite(PanelContext& x, const Box& box, const std::string& trouble) const {
+    void invite(PanelContext& x, const Box& box, const std::string& trouble) {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
         double y = box.y + 4;
@@ -73,14 +78,56 @@ class CallOut : public Panel {
                  "what was wrong and what your readings bore.",
                  {.colour = p.ink}) +
              10;
+        // Who sits here, and how it is played.
         double left = box.x;
+        if (names_.empty()) {
+            names_ = x.desk->learners;  // as the command line had them
+            names_.resize(2);
+        }
+        std::vector<std::string> who = names_;
+        for (std::size_t n = 0; n < who.size(); ++n) {
+            search_field(x, fmt::format("learner {}", n + 1), {left, y, 200, 28}, who[n],
+                         n == 0 ? "Your name" : "A second name");
+            left += 208;
+        }
+        names_ = who;
+        std::erase(who, "");
+        x.desk->learners = who;
+        const std::array<std::string_view, 2> ways{"Training", "Exam"};
+        int way = x.desk->terms.exam ? 1 : 0;
+        chooser(x, "how", {left, y, 160, 28}, ways, way);
+        x.desk->terms.exam = way == 1;
+        y += 36;
+        left = box.x;
         for (const auto& [level, words] : {std::pair{1, "Common faults that stop the water"}, {2, "All that shows"}}) {
             const Box key{left, y, button_width(c, words), 28};
             if (button(x, fmt::format("call {}", level), key, words))
                 x.desk->draw_call({std::random_device()(), level});
             left = key.right() + 8;
         }
+        if (who != asked_for_ || x.input.now > asked_at_ + 5.0) {
+            asked_for_ = who;
+            asked_at_ = x.input.now;
+            open_ = x.desk->unfinished_call();
+            if (open_ && view::session_site(open_->site) != view::session_site(x.desk->truth()->site->scenario.file))
+                open_.reset();  // of another site
+        }
+        if (open_) {
+            constexpr std::string_view words = "Take up what you left";
+            if (button(x, "take up call", {left, y, button_width(c, words), 28}, words)) take_up(x);
+        }
         if (!trouble.empty()) c.paragraph({box.x, y + 40}, box.w, trouble, {.colour = p.accent});
+    }
+
+    void take_up(PanelContext& x) {
+        try {
+            callout::Callout call = callout::unsealed(open_->sealed, "journal");
+            call.site = open_->site;
+            x.desk->bring_call(call);
+        } catch (const std::exception& e) {
+            x.ask.notice = e.what();
+        }
+        open_.reset();
     }
 
     void complaint(PanelContext& x, const view::Call::State& s, const Box& box) const {
@@ -100,7 +147,41 @@ class CallOut : public Panel {
         figure("readings noted (N)",
                fmt::format("{}", std::ranges::count_if(notes, [](const view::Note& n) { return !n.struck; })));
         figure("unsafe acts", fmt::format("{}", x.desk->snapshot()->unsafe_acts));
+        if (const auto& who = x.desk->learners; who.size() > 1) {
+            // They change roles with every five readings.
+            const std::size_t turn = notes.size() / 5 % 2;
+            figure("has the meter", c.fitted(who[turn], box.w - 150, {.face = Face::mono}));
+            figure("keeps the notes", c.fitted(who[1 - turn], box.w - 150, {.face = Face::mono}));
+        }
+        // Eyes, ears and gauges; a press notes what they tell.
+        y += 4;
+        double left = box.x;
+        const auto reads = gauges(*x.desk->snapshot());
+        for (const auto& [gauge, words] : reads) {
+            const double wide = button_width(c, words);
+            if (left > box.x && left + wide > box.right()) left = box.x, y += 28;
+            if (y + 26 > box.bottom()) break;
+            if (button(x, "look " + gauge, {left, y, wide, 24}, words, {.plain = true})) x.desk->look(gauge);
+            left += wide + 6;
+        }
+        y += 30;
         if (!s.trouble.empty()) c.paragraph({box.x, y + 6}, box.w, s.trouble, {.colour = p.accent});
+    }
+
+    // What can be read without a meter on this site.
+    static std::vector<std::pair<std::string, std::string>> gauges(const view::Snapshot& s) {
+        std::vector<std::pair<std::string, std::string>> list{{"lamps", "Lamps"},
+                                                              {"drive_V", "Display V"},
+                                                              {"drive_A", "Display A"},
+                                                              {"drive_stop", "Last stop"},
+                                                              {"sound", "Listen"}};
+        if (s.site->works.water.pump.index() != 0)
+            list.insert(list.end(), {{"outlet", "Outlet"},
+                                     {"flow", "Bucket"},
+                                     {"head", "Gauge"},
+                                     {"water", "Dip meter"},
+                                     {"tank", "Tank"}});
+        return list;
     }
 
     // The catalogue by its titles; healthy and too little sun are answers too.
@@ -122,7 +203,8 @@ class CallOut : public Panel {
     void name(PanelContext& x, const view::Call::State& s, Box box) {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
-        heading(c, box, "Say what it is", p);
+        const auto& who = x.desk->learners;
+        heading(c, box, who.size() < 2 ? "Say what it is" : fmt::format("{} says what it is", who[s.named.size()]), p);
         box.cut_top(22);
         search_field(x, "search call", box.cut_top(30), search_, "Search, for example: splice, open, dry");
         box.cut_top(6);
@@ -159,9 +241,12 @@ class CallOut : public Panel {
         }
         constexpr std::string_view words = "That is it";
         const Box key = line.cut_left(button_width(c, words));
-        const bool none = chosen_.empty() || s.working;
-        if (button(x, "that is it", key, words, {.off = none}) && !none)
+        const bool none = chosen_.empty() || s.open;
+        if (button(x, "that is it", key, words, {.off = none}) && !none) {
             x.desk->say({chosen_, places.empty() ? "" : places[static_cast<std::size_t>(std::max(0, place_))]});
+            chosen_.clear();  // kept from the other
+            search_.clear();
+        }
         hint(x, key, "Ends the call-out: the account follows");
         line.cut_left(8);
         if (button(x, "leave call", line.cut_left(button_width(c, "Leave")), "Leave", {.plain = true})) leave(x);
@@ -189,28 +274,49 @@ class CallOut : public Panel {
         }
     }
 
-    void account(PanelContext& x, const callout::Account& a, const std::array<Box, 3>& column) {
+    void account(PanelContext& x, const view::Call::State& s, const std::array<Box, 3>& column) {
+        const callout::Account& a = *s.accounts[shown_];
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
-        // What was wrong, and the mark.
+        // What was wrong, and the mark. The way back stands at the top: what the program says stands at the foot.
         double y = column[0].y;
         c.text({column[0].x, y + 20}, fmt::format("{:.0f}", a.mark),
                {.colour = p.ink, .size = 20, .face = Face::strong});
         c.text({column[0].x + 44, y + 20}, "of 100", {.colour = p.ink_soft, .size = 15});
-        y += 30;
+        const double back = button_width(c, "Back to the bench");
+        if (button(x, "back to the bench", {column[0].right() - back, y, back, 26}, "Back to the bench"))
+            return leave(x);
+        y += 32;
+        if (s.accounts.size() > 1) {
+            const std::vector<std::string_view> who(x.desk->learners.begin(), x.desk->learners.end());
+            int which = static_cast<int>(shown_);
+            if (who.size() == s.accounts.size())
+                chooser(x, "whose account", {column[0].x, y, column[0].w, 26}, who, which);
+            shown_ = static_cast<std::size_t>(which);
+            y += 32;
+        }
+        Child child = x.child("what was wrong", {column[0].x, y, column[0].w, column[0].bottom() - y}, true);
+        Canvas list = child.canvas();
+        const double top = y - child.scrolled(), wide = column[0].w - 12;
+        y = top;
         const auto said = [&](std::string_view head, const std::string& words) {
-            c.text({column[0].x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
+            list.text({column[0].x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
             y += 16;
-            y += c.paragraph({column[0].x, y}, column[0].w, words, {.colour = p.ink, .face = Face::strong}) + 6;
+            y += list.paragraph({column[0].x, y}, wide, words, {.colour = p.ink, .face = Face::strong}) + 6;
         };
         said("what was wrong", a.truth);
         said("you said", a.named);
-        said("your evidence", a.suffices < 0
-                                  ? std::string("never sufficed")
-                                  : fmt::format("sufficed after reading {} of {}", a.suffices + 1, a.steps.size()));
-        if (button(x, "back to the bench", {column[0].x, y + 2, button_width(c, "Back to the bench"), 26},
-                   "Back to the bench"))
-            return leave(x);
+        if (a.suffices < 0) {
+            std::string missing;
+            for (const std::string& m : a.missing) missing += (missing.empty() ? " Not done: " : ", ") + m;
+            said("your evidence", missing.empty() ? "never sufficed" : "never sufficed." + missing);
+        } else {
+            const callout::Step& step = a.steps[static_cast<std::size_t>(a.suffices)];
+            said("your evidence",
+                 fmt::format("sufficed after minute {:.0f}, step {}", step.from + step.minutes, a.suffices + 1));
+        }
+        for (const std::string& act : a.unsafe) said("unsafe", act);
+        child.content_height(y - top);
         steps(x, a, column[1], p);
         points(x, a, column[2], p);
     }
@@ -225,7 +331,8 @@ class CallOut : public Panel {
             c.text({box.x, y + 13}, point.rule, {.colour = p.ink_soft, .face = Face::mono});
             c.text({box.x + 92, y + 13}, fmt::format("{:.0f} of {:.0f}", point.points, point.of),
                    {.colour = p.ink, .face = Face::mono, .align = Align::right});
-            y += c.paragraph({box.x + 104, y}, wide - 104, point.why, {.colour = p.ink}) + 5;
+            const std::string why = point.step < 0 ? point.why : fmt::format("{} Step {}.", point.why, point.step + 1);
+            y += c.paragraph({box.x + 104, y}, wide - 104, why, {.colour = p.ink}) + 5;
         }
         y += 4;
         for (const auto& [head, words] : {std::pair{"done well", &a.well}, {"change next time", &a.change}}) {
@@ -236,11 +343,37 @@ class CallOut : public Panel {
         child.content_height(y - top);
     }
 
+    // Both ways on one scale of time.
+    static double ways(Canvas& c, const callout::Account& a, const Box& box, const view::Palette& p) {
+        const double whole = std::max({a.minutes, a.best.minutes, 1.0});
+        const double from = box.x + 132, scale = (box.right() - 12 - from) / whole;
+        double y = box.y;
+        const auto lane = [&](std::string_view who, double minutes) {
+            c.text({box.x, y + 13}, who, {.colour = p.ink_soft, .size = 12});
+            c.text({from - 8, y + 13}, fmt::format("{:.0f} min", minutes),
+                   {.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::right});
+        };
+        const auto part = [&](double begin, double minutes, bool needless) {
+            if (minutes <= 0.0) return;
+            const Box b{from + begin * scale, y + 3, std::max(1.0, minutes * scale - 2), 12};
+            c.fill(b, needless ? p.accent_tint : p.signal[0]);
+            // Needless is crossed out: colour alone is no sign.
+            if (needless) c.rule({b.x, b.y + 6}, {b.right(), b.y + 6}, p.accent);
+        };
+        lane("you", a.minutes);
+        for (const callout::Step& s : a.steps) part(s.from, s.minutes, s.needless && !s.free);
+        y += 18;
+        lane("a short way", a.best.minutes);
+        for (const callout::Leg& l : a.best.legs) part(l.from, l.minutes, false);
+        return y + 22;
+    }
+
     static void steps(PanelContext& x, const callout::Account& a, Box box, const view::Palette& p) {
         Canvas head = x.canvas();
+        box.cut_top(ways(head, a, box, p) - box.y);
         const double chance_at = box.right() - 12, left_at = box.right() - 128, shown_at = box.right() - 160;
         const paint::TextLook soft{.colour = p.ink_soft, .size = 12, .align = Align::right};
-        paint::title(head, {box.x, box.y + 12}, fmt::format("{:.0f} minutes", a.minutes), p.ink_soft);
+        paint::title(head, {box.x, box.y + 12}, "Your way", p.ink_soft);
         head.text({chance_at, box.y + 12}, "the truth then", soft);
         head.text({left_at, box.y + 12}, "left", soft);
         box.cut_top(22);
@@ -248,27 +381,42 @@ class CallOut : public Panel {
         Canvas c = child.canvas();
         const double top = box.y - child.scrolled();
         double y = top;
-        for (const callout::Step& s : a.steps) {
-            const bool sufficed = a.suffices >= 0 && &s == &a.steps[static_cast<std::size_t>(a.suffices)];
-            if (sufficed) c.fill(Box{box.x, y, box.w - 10, kRow}, p.band);
-            const view::Colour ink = s.needless ? p.ink_soft : p.ink;
-            c.text({box.x + 26, y + 15}, fmt::format("{:.0f}", s.from),
+        const auto row = [&](double from, const std::string& what, const std::string& read, int left,
+                             const std::string& then, const view::Colour& ink) {
+            c.text({box.x + 26, y + 15}, fmt::format("{:.0f}", from),
                    {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right});
-            const std::string shown = with_symbols(s.shown);
+            const std::string shown = with_symbols(read);
             const paint::TextLook figure{.colour = ink, .face = Face::mono, .align = Align::right},
                 words{.colour = ink};
             const double shown_wide = std::min(head.width(shown, figure), 120.0);
-            c.text({box.x + 36, y + 15}, c.fitted(s.what, shown_at - shown_wide - box.x - 48, words), words);
+            c.text({box.x + 36, y + 15}, c.fitted(what, shown_at - shown_wide - box.x - 48, words), words);
             c.text({shown_at, y + 15}, c.fitted(shown, 120, figure), figure);
-            c.text({left_at, y + 15}, fmt::format("{}", s.left),
+            c.text({left_at, y + 15}, fmt::format("{}", left),
                    {.colour = ink, .face = Face::mono, .align = Align::right});
-            c.text({chance_at, y + 15}, s.needless ? "needless" : diagnose::chance(s.truth),
-                   {.colour = ink, .size = 12, .align = Align::right});
+            c.text({chance_at, y + 15}, then, {.colour = ink, .size = 12, .align = Align::right});
             y += kRow;
+        };
+        for (const callout::Step& s : a.steps) {
+            const bool sufficed = a.suffices >= 0 && &s == &a.steps[static_cast<std::size_t>(a.suffices)];
+            if (sufficed) c.fill(Box{box.x, y, box.w - 10, kRow}, p.band);
+            const bool needless = s.needless && !s.free;
+            row(s.from, s.what, s.shown, s.left,
+                needless   ? "needless"
+                : s.misled ? "misled you"
+                           : diagnose::chance(s.truth),
+                needless ? p.ink_soft : p.ink);
         }
+        y += 8;
+        paint::title(c, {box.x, y + 12}, "A short way", p.ink_soft);
+        y += 20;
+        for (const callout::Leg& l : a.best.legs) row(l.from, l.name, l.shown, l.left, "", p.ink_soft);
         child.content_height(y - top);
     }
 
+    std::vector<std::string> names_, asked_for_{"not asked"};
+    std::optional<callout::Attempt> open_;
+    double asked_at_ = 0.0;
+    std::size_t shown_ = 0;  // whose account
     std::string search_, chosen_;
     int place_ = 0;
 };

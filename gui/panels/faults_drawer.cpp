@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 
@@ -43,7 +44,7 @@ class FaultsDrawer : public Panel {
         rest.cut_top(36);
         search_field(x, "search", rest.cut_top(32).inset(16, 0), search_, "Search, for example: hot, open, dry");
         rest.cut_top(10);
-        view::Box foot = rest.cut_bottom(38);
+        view::Box foot = rest.cut_bottom(x.desk->sealed() ? 38 : 70);
         footer(x, foot);
         {
             Child child = x.child("faults", rest, true);
@@ -75,6 +76,19 @@ class FaultsDrawer : public Panel {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
         c.rule({box.x, box.y}, {box.right(), box.y}, p.rule);
+        // When the next one sets in: at once, or once nobody looks for it any more.
+        if (!x.desk->sealed()) {
+            view::Box when = box.inset(16, 5);
+            when = when.cut_top(26);
+            c.text({when.x, when.y + 17}, "Sets in", {.colour = p.ink_soft});
+            when.cut_left(58);
+            constexpr std::array<double, 4> after{0.0, 10.0, 60.0, 300.0};
+            const std::array<std::string_view, 4> names{"now", "in 10 s", "in 1 min", "in 5 min"};
+            int which = static_cast<int>(std::ranges::find(after, x.desk->comes_in_s) - after.begin());
+            chooser(x, "sets in", when, names, which);
+            x.desk->comes_in_s = after[static_cast<std::size_t>(std::clamp(which, 0, 3))];
+            box.cut_top(32);
+        }
         view::Box row = box.inset(10, 5);
         const bool hidden = x.desk->marks_hidden, any = hidden || !x.desk->edits().faults.empty();
         if (button(x, "heal all", row.cut_left(72), "Heal all",

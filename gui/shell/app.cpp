@@ -155,6 +155,10 @@ App::App(const AppOptions& options, Panels panels, DeskLink link)
       platform_({window_.width_px, window_.height_px, window_.x_px, window_.y_px, window_title(link_)}),
       stage_(std::move(panels), theme_, input_, ring_, window_, link_.desk, ask_) {
     window_.cues = options.cues;
+    if (link_.blank) {
+        window_.projector = window_.projected.site = true;
+        ImGui::GetIO().ConfigFlags |= ImGuiConfigFlags_NoMouse;
+    }
     if (!options.state.empty() || !options.script.empty()) stage_.targets();
     if (!options.tab.empty()) stage_.choose_tab("strip", options.tab);
     if (!options.script.empty()) {
@@ -277,6 +281,9 @@ void App::frame(double dt, bool unseen) {
         refusal_ = refusal;
     }
     stage_.draw(arrangement_);
+    if (link_.blank && link_.blank())
+        ImGui::GetForegroundDrawList()->AddRectFilled({0, 0}, {static_cast<float>(size.x), static_cast<float>(size.y)},
+                                                      IM_COL32_BLACK);
     told_ = kept_ = false;
     drawn_of_ = gathered_;
     global_keys();  // after the panels: what they used up is gone
@@ -379,6 +386,12 @@ int App::loop() {
         if (playing) platform_.one_frame(kFrame);  // before the script's first act: that may take a while by the clock
         gathered_ = wall_seconds();
         if (platform_.gather(input_, theme_.fonts.scale())) settle_ = kSettle;
+        if (link_.blank) {
+            // A wall obeys no hand but for the whole bench, the theme, and its end.
+            std::erase_if(input_.keys, [](const KeyPress& k) { return k.key != Key::F11 && k.key != Key::F9; });
+            input_.mouse = {-1e6, -1e6};
+            input_.pressed = input_.released = input_.down = {};
+        }
         if (playing) {
             ScriptPlayer::Hands hands{
                 platform_,

@@ -26,6 +26,7 @@ struct DeskLink {
     /// Opens another site in place of this one; why not, in one line, or nothing. `site` may be asked anew then.
     std::function<std::string(const std::string& scenario)> open;
     std::function<std::string()> site;  // for the window's title
+    std::function<bool()> blank;        // of a wall (model/wall.hpp): nothing is to be seen now; it obeys no hand
 };
 
 struct AppOptions {

@@ -3,10 +3,16 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
+#include "bench/field_tests.hpp"
+#include "bench/observe.hpp"
 #include "bench/senses.hpp"
+#include "callout/visit.hpp"
 #include "diagnose/answer_words.hpp"
+#include "diagnose/places.hpp"
+#include "diagnose/typed.hpp"
 #include "text/figure.hpp"
 
 namespace sunshaft::callout {
@@ -15,25 +21,14 @@ namespace {
 using diagnose::Answer;
 using diagnose::Suspect;
 
-constexpr double suffices_from = 0.75;  // of what was wrong, or of what no test splits from it
-constexpr double raised = 1.5;          // and so many times as probable as before anything was read
-constexpr double bears_from = 0.25;     // what is named must be at least so probable by one's own readings
-constexpr double still_left = 0.05, tells_bits = 0.1;
+constexpr double raised = 1.5;       // so many times as probable as before anything was read
+constexpr double bears_from = 0.25;  // what is named must be at least so probable by one's own readings
+constexpr double tells_bits = 0.1;
+constexpr double nearly = 0.8;    // of the best information a minute: all its points
+constexpr double misleads = 0.7;  // a reading that leaves so little of what was probable of the truth
 constexpr double deadly_cap = 40.0;
 
-// "v", "splice.v" and "drive.v" are one line where a suspect is known by its wire alone.
-bool one_place(const std::string& a, const std::string& b) {
-    if (a == b || a.empty() || b.empty()) return true;
-    const auto ends = [](const std::string& longer, const std::string& shorter) {
-        return longer.size() > shorter.size() && longer.ends_with(shorter) &&
-               longer[longer.size() - shorter.size() - 1] == '.';
-    };
-    const auto begins = [](const std::string& longer, const std::string& shorter) {
-        return longer.starts_with(shorter + ".");
-    };
-    return ends(a, b) || ends(b, a) || begins(a, b) || begins(b, a);
-}
-bool same(const Suspect& s, const Named& n) { return s.fault == n.fault && one_place(s.place, n.place); }
+bool same(const Suspect& s, const Named& n) { return s.fault == n.fault && diagnose::one_place(s.place, n.place); }
 
 // The probability of what is named, with what no test at hand tells from it.
 double share(const Answer& a, const std::vector<Suspect>& grouped, const Named& named) {
@@ -45,7 +40,9 @@ double share(const Answer& a, const std::vector<Suspect>& grouped, const Named& 
         bool in = same(s, named);
         for (const Suspect& g : grouped)
             in = in || (g.fault == s.fault && g.place == s.place && std::ranges::find(groups, g.group) != groups.end());
-        if (in) sum += s.probability;
+        // A suspect whose place is open stands for two at least.
+        constexpr double open = 0.5;
+        if (in) sum += (s.place.empty() && !named.place.empty() ? open : 1.0) * s.probability;
     }
     return sum;
 }
@@ -63,6 +60,7 @@ bool has(const std::vector<std::string>& acts, const std::string& act) {
 
 bool looked(const diagnose::Seen& seen) {
     return !seen.lamp.empty() || !seen.sound.empty() || !seen.look.empty() || !seen.message.empty() ||
+           seen.shown == "no water" ||  // by eye, at the outlet
            bench::told_in_words(seen.gauge) || seen.gauge.starts_with("drive_");
 }
 
@@ -82,44 +80,172 @@ double minutes(const diagnose::Seen* before, const diagnose::Seen& seen, const d
     return before && looked(*before) && m == 0.0 ? 0.0 : m + priors.minute("ask");
 }
 
-void mark(Account& a, double truth_borne, double named_borne, double named_before) {
-    const auto counts = [](const Step& s) { return !s.free || s.bits >= tells_bits; };
-    const double told = static_cast<double>(
-        std::ranges::count_if(a.steps, [](const Step& s) { return s.bits >= tells_bits && !s.needless; }));
-    const double all = static_cast<double>(std::ranges::count_if(a.steps, counts));
+// Readings one after the other that are one test, or one round of looking.
+struct Visited {
+    std::size_t first, last;
+    const bench::FieldTest* test;  // null: none of the table
+    bool looks;
+};
+std::vector<Visited> visits(const diagnose::Case& notes, const site::Works& works) {
+    const auto test_of = [&](const diagnose::Seen& s) -> const bench::FieldTest* {
+        const std::string gauge = !s.lamp.empty() ? "lamps" : s.gauge;
+        const bool running = s.act.empty();
+        for (const bench::FieldTest& t : bench::field_tests()) {
+            if (running != (t.station == bench::Station::running)) continue;
+            if (has(s.act, "shut@valve") != (t.station == bench::Station::shut)) continue;
+            for (const bench::Observation& o : t.observations(works)) {
+                const bool pair = (o.probes.red == s.red && o.probes.black == s.black) ||
+                                  (o.probes.red == s.black && o.probes.black == s.red);
+                if (!o.gauge.empty()
+                        ? o.gauge == gauge
+                        : gauge.empty() && pair && o.probes.around == s.around && meter::mode_name(o.mode) == s.mode)
+                    return &t;
+            }
+        }
+        return nullptr;
+    };
+    std::vector<Visited> all;
+    for (std::size_t n = 0; n < notes.seen.size(); ++n) {
+        const diagnose::Seen& s = notes.seen[n];
+        const Visited v{n, n, test_of(s), looked(s)};
+        const bool on = !all.empty() && notes.seen[n - 1].act == s.act && all.back().looks == v.looks &&
+                        (v.looks || (v.test && all.back().test == v.test));
+        if (on) all.back().last = n;
+        else all.push_back(v);
+    }
+    return all;
+}
+
+// One of two faults: does some reading look otherwise because of it? Read again on the site without it.
+bool bears(const Callout& callout, const diagnose::Case& notes, const std::vector<Visited>& all, std::size_t which) {
+    bench::Edits without = edits(callout);
+    without.faults.erase(without.faults.begin() + static_cast<std::ptrdiff_t>(which));
+    const Scenario scenario = diagnose::site_of(notes);
+    for (const Visited& v : all) {
+        if (!v.test) continue;
+        bench::Bench there = bench::at_station(scenario, without, v.test->station);
+        for (std::size_t n = v.first; n <= v.last; ++n) {
+            const diagnose::Seen& s = notes.seen[n];
+            const std::string gauge = !s.lamp.empty() ? "lamps" : !s.sound.empty() ? "sound" : s.gauge;
+            if (!gauge.empty()) {
+                const auto told_then = told(gauge, there.gauge(gauge, false).shown());
+                if (std::ranges::none_of(told_then, [&](const auto& x) { return says(x) == says(s); })) return true;
+                continue;
+            }
+            bench::Observation look;
+            look.probes = {s.red, s.black, s.around};
+            look.mode = meter::mode_from(s.mode).value_or(meter::Mode::dcv);
+            look.instrument = std::make_shared<const meter::Spec>(s.meter.empty() ? bench::usual_meter(look.mode)
+                                                                                  : meter::find_spec(s.meter));
+            const meter::Reading r = bench::observe(there, look);
+            const diagnose::Typed now = diagnose::typed(s.shown, meter::unit_of(look.mode));
+            if (r.over_range != (now.kind == diagnose::Typed::Kind::over)) return true;
+            constexpr double apart = 0.1;  // what a person would call another reading (common practice, no source)
+            if (!r.over_range && r.value && std::abs(*r.value - now.value) > apart * std::max(std::abs(*r.value), 1e-3))
+                return true;
+        }
+    }
+    return false;
+}
+
+// What a test promised a minute beside the best at hand, as known before it.
+double worth(const Answer& before, const Visited& v) {
+    double best = 0.0, chosen = 0.0;
+    for (const diagnose::Proposal& p : before.next) {
+        if (p.gain_bits < tells_bits) continue;
+        const double rate = p.gain_bits / std::max(1.0, p.minutes);
+        const bool it = v.test && p.test == v.test->id;
+        if (it) chosen = rate;
+        if (it || p.exposure < 5) best = std::max(best, rate);  // live work is nobody's duty
+    }
+    return best > 0.0 ? std::min(1.0, chosen / (nearly * best)) : 0.0;
+}
+
+// Of two faults each has its half.
+void mark_two(Account& a, const Callout& callout, const Conducted& c, const std::array<bool, 2>& bears) {
+    const std::array<Named, 2> truths{callout.truth, *callout.second};
+    int found = 0;
+    for (std::size_t n = 0; n < 2; ++n) {
+        const auto it = [&](const Named& x) {
+            return x.fault == truths[n].fault && diagnose::one_place(x.place, truths[n].place);
+        };
+        found += bears[n] && (it(c.named) || (c.second && it(*c.second))) ? 1 : 0;
+    }
+    a.right = a.borne = found == 2;
+    a.points.push_back({"C1", fmt::format("{} of two faults, named with readings that bear them.", found),
+                        std::round(22.5 * found), 45.0});
+}
+
+void mark_one(Account& a, double named_borne, double named_before) {
     a.borne = named_borne >= bears_from && named_borne >= raised * named_before;
     a.points.push_back({"C1",
                         a.right && a.borne ? "Right fault, right place, and your readings bear it."
                         : a.right          ? "It is true, but your readings do not bear it."
                                            : "What you named is not what was wrong.",
                         a.right && a.borne ? 45.0 : 0.0, 45.0});
+}
+
+void mark_rest(Account& a, double truth_borne) {
     a.points.push_back({"E1", fmt::format("Your readings leave {} for what was wrong.", diagnose::chance(truth_borne)),
-                        std::round(20.0 * std::min(1.0, truth_borne / suffices_from)), 20.0});
-    a.points.push_back(
-        {"A1",
-         all == 0.0 ? "Nothing was read."
-                    : fmt::format("{:.0f} of {:.0f} readings told something that could change the act.", told, all),
-         all == 0.0 ? 0.0 : std::round(15.0 * told / all), 15.0});
-    a.points.push_back(
-        {"S1", a.unsafe == 0 ? "No unsafe act." : fmt::format("{} unsafe act{}.", a.unsafe, a.unsafe > 1 ? "s" : ""),
-         a.unsafe == 0 ? 20.0 : 0.0, 20.0});
+                        std::round(20.0 * std::min(1.0, truth_borne / suffices_from)), 20.0, a.suffices});
+    double sum = 0.0;
+    int tests = 0, good = 0, worst = -1;
+    for (const Step& s : a.steps) {
+        if (s.free) continue;
+        const double w = s.needless ? 0.0 : s.worth;
+        ++tests;
+        sum += w;
+        good += w >= 0.5 ? 1 : 0;
+        if (worst < 0 ||
+            w < (a.steps[static_cast<std::size_t>(worst)].needless ? 0.0
+                                                                   : a.steps[static_cast<std::size_t>(worst)].worth))
+            worst = static_cast<int>(&s - a.steps.data());
+    }
+    // Who sees by looking what it is has nothing to measure.
+    const bool enough = tests == 0 && a.suffices >= 0;
+    const std::string why =
+        enough       ? std::string("Looking sufficed, and nothing was measured.")
+        : tests == 0 ? std::string("Nothing was measured.")
+                     : fmt::format("{} of {} tests promised about as much a minute as the best at hand.", good, tests);
+    const double points = enough ? 15.0 : tests == 0 ? 0.0 : std::round(15.0 * sum / tests);
+    a.points.push_back({"A1", why, points, 15.0, good == tests ? -1 : worst});
+    const std::size_t unsafe = a.unsafe.size();
+    a.points.push_back({"S1",
+                        unsafe == 0 ? "No unsafe act." : fmt::format("{} unsafe act{}.", unsafe, unsafe > 1 ? "s" : ""),
+                        unsafe == 0 ? 20.0 : 0.0, 20.0});
     for (const Point& p : a.points) a.mark += p.points;
-    if (a.unsafe > 0) a.mark = std::min(a.mark, deadly_cap);
+    if (unsafe > 0) a.mark = std::min(a.mark, deadly_cap);
 }
 
 // From the rows with the most and the least of what they can give.
-void advise(Account& a) {
+void advise(Account& a, const Callout& callout, const Named& named) {
     const auto by_share = [](const Point& x, const Point& y) { return x.points / x.of < y.points / y.of; };
     const Point& least = *std::ranges::min_element(a.points, by_share);
     const Point& most = *std::ranges::max_element(a.points, by_share);
     a.well = most.points > 0.0 ? most.why : "You came to the end.";
-    if (a.unsafe > 0) a.change = "Stop where the bench refuses: the order it tells is the one that brings you home.";
-    else if (least.points == least.of) a.change = "Nothing: do it again on another site.";
-    else if (least.rule == std::string_view("A1"))
-        a.change = "Stop measuring once only one act is left, and choose what tells suspects apart.";
-    else if (least.rule == std::string_view("E1"))
+    if (!a.unsafe.empty()) {
+        a.change = "Stop where the bench refuses: the order it tells is the one that brings you home.";
+        a.lesson = "dark-is-not-dead";
+    } else if (least.points == least.of) {
+        a.change = "Nothing: do it again on another site.";
+    } else if (least.rule == std::string_view("A1")) {
+        a.change = "Choose the test that promises most a minute, and stop once the evidence suffices.";
+        a.lesson = "two-open-pairs";
+    } else if (least.rule == std::string_view("E1")) {
         a.change = "Go on until one suspect is left, or name the group that no test splits.";
-    else a.change = a.right ? "Name what your readings bear, not what you guess." : "Halve first: array, box, or bore.";
+        a.lesson = "how-far-down";
+    } else if (a.right) {
+        a.change = "Name what your readings bear, not what you guess.";
+    } else if (callout.faults.empty()) {
+        a.change = "A healthy site is an answer, too: name a fault only where a reading lies outside its healthy band.";
+        a.lesson = "sun-amps-volts";
+    } else if (named.fault == "health" || named.fault == "low-sun") {
+        a.change = "Test the part you did not touch before you call a site healthy.";
+        a.lesson = "what-the-guard-says";
+    } else {
+        a.change = "Halve first: array, box, or bore.";
+        a.lesson = "half-reading";
+    }
 }
 
 }  // namespace
@@ -134,92 +260,82 @@ double minutes(const diagnose::Case& notes, const diagnose::Priors& priors) {
     return sum;
 }
 
-std::string title_of(const Named& n) {
-    if (n.fault == "health") return "nothing: the site is healthy";
-    if (n.fault == "low-sun") return "nothing: too little sun";
-    const site::FaultRow* row = site::find_fault(n.fault);
-    return n.place.empty() ? row ? row->title : n.fault : fmt::format("{}, at {}", row ? row->title : n.fault, n.place);
-}
-
 Account judge(const Callout& callout, const Conducted& c, const diagnose::Priors& priors, const std::string& cache,
               const std::function<bool(double)>& progress) {
     Account a;
     a.said = callout.said;
     a.truth = title_of(callout.truth);
     a.named = title_of(c.named);
-    a.unsafe = static_cast<int>(c.unsafe.size());
-    const std::size_t readings = c.notes.seen.size();
-    const auto answer = [&](std::size_t first, bool tests) {
+    if (callout.second) a.truth += "; and " + title_of(*callout.second);
+    if (c.second) a.named += "; and " + title_of(*c.second);
+    for (const std::string& act : c.unsafe) a.unsafe.push_back(act_words(act));
+    diagnose::Case site_only = c.notes;
+    site_only.seen.clear();
+    const std::vector<Visited> all = visits(c.notes, site::set_up(diagnose::site_of(site_only)));
+    const double parts = static_cast<double>(all.size() + 3);
+    // What is known after so many visits; and before a measurement, at the end, what each test at hand promises then.
+    const auto answer = [&](std::size_t visited) {
         diagnose::Case part = c.notes;
-        part.seen.resize(first);
-        const double from = static_cast<double>(tests ? 0 : first + 1), all = static_cast<double>(readings + 2);
+        part.seen.resize(visited == 0 ? 0 : all[visited - 1].last + 1);
+        const bool tests = visited == all.size() || !all[visited].looks;
         diagnose::Diagnosis d(part, priors, cache);
-        return d.answer([&](double f) { return !progress || progress((from + f) / all); }, tests);
+        return d.answer([&](double f) { return !progress || progress((static_cast<double>(visited) + f) / parts); },
+                        tests);
     };
-    // What no test at hand splits, by all that was read.
-    const Answer whole = answer(readings, true);
-    const Answer unread = answer(0, false);
-    Answer before = unread;
-    double clock = 0.0;
-    for (std::size_t n = 0; n < readings; ++n) {
-        const Answer now = answer(n + 1, false);
-        const diagnose::Seen& seen = c.notes.seen[n];
-        Step s{n,
-               clock,
-               minutes(n ? &c.notes.seen[n - 1] : nullptr, seen, priors),
-               seen.what(),
-               seen.shown,
-               share(now, whole.suspects, callout.truth),
-               0,
-               entropy(before) - entropy(now),
-               a.suffices >= 0,
-               looked(seen)};
-        s.left = static_cast<int>(
-            std::ranges::count_if(now.suspects, [](const Suspect& x) { return x.probability >= still_left; }));
+    std::vector<Answer> known;
+    for (std::size_t n = 0; n <= all.size(); ++n) known.push_back(answer(n));
+    const Answer& whole = known.back();  // its groups: what no test at hand splits, by all that was read
+    double clock = 0.0, before = share(known.front(), whole.suspects, callout.truth);
+    for (std::size_t n = 0; n < all.size(); ++n) {
+        const Visited& v = all[n];
+        Step s{v.first, v.last, clock, 0.0, v.test && !v.looks ? v.test->id : "", "", ""};
+        for (std::size_t k = v.first; k <= v.last; ++k) {
+            s.minutes += minutes(k ? &c.notes.seen[k - 1] : nullptr, c.notes.seen[k], priors);
+            s.shown += (s.shown.empty() ? "" : ", ") + says(c.notes.seen[k]);
+        }
+        const bool several = v.last > v.first;
+        s.what = v.looks && several  ? "looked, listened"
+                 : v.test && several ? v.test->name
+                                     : c.notes.seen[v.first].what();
+        s.truth = share(known[n + 1], whole.suspects, callout.truth);
+        s.left = left(known[n + 1]);
+        s.bits = entropy(known[n]) - entropy(known[n + 1]);
+        s.free = v.looks;
+        const std::string& advice = known[n].stop.advice;
+        s.needless = a.suffices >= 0 && advice != "measure" && advice != "repeat";
+        s.worth = worth(known[n], v);
+        s.misled = s.truth < misleads * before;
+        before = s.truth;
         clock += s.minutes;
-        if (a.suffices < 0 && s.truth >= suffices_from) a.suffices = static_cast<int>(n);
+        if (a.suffices < 0 && leading(known[n + 1], whole.suspects) >= suffices_from) a.suffices = static_cast<int>(n);
         a.steps.push_back(std::move(s));
-        before = now;
     }
     a.minutes = clock;
-    const double truth = share(whole, whole.suspects, callout.truth), named = share(whole, whole.suspects, c.named);
+    a.best = best_path(callout, priors, cache,
+                       [&](double f) { return !progress || progress((parts - 2.0 + 2.0 * f) / parts); });
+    const auto did = [&](const Leg& leg) {
+        return std::ranges::any_of(all, [&](const Visited& v) { return v.test && leg.test == v.test->id; });
+    };
+    if (a.suffices < 0)
+        for (const Leg& leg : a.best.legs)
+            if (!did(leg)) a.missing.push_back(leg.name);
+    double truth = share(whole, whole.suspects, callout.truth);
+    const double named = share(whole, whole.suspects, c.named);
     bool grouped = false;
     for (const Suspect& x : whole.suspects)
         for (const Suspect& y : whole.suspects)
             grouped = grouped || (same(x, callout.truth) && same(y, c.named) && x.group == y.group);
-    a.right = grouped || (c.named.fault == callout.truth.fault && one_place(c.named.place, callout.truth.place));
-    mark(a, truth, named, share(unread, whole.suspects, c.named));
-    advise(a);
+    a.right =
+        grouped || (c.named.fault == callout.truth.fault && diagnose::one_place(c.named.place, callout.truth.place));
+    if (callout.second) {
+        mark_two(a, callout, c, {bears(callout, c.notes, all, 0), bears(callout, c.notes, all, 1)});
+        truth = std::min(1.0, truth + share(whole, whole.suspects, *callout.second));
+    } else {
+        mark_one(a, named, share(known.front(), whole.suspects, c.named));
+    }
+    mark_rest(a, truth);
+    advise(a, callout, c.named);
     return a;
-}
-
-std::vector<std::string> words(const Account& a) {
-    std::vector<std::string> out;
-    out.push_back(fmt::format("{:.0f} of 100", a.mark));
-    out.push_back(fmt::format("The owner said: {}", a.said));
-    out.push_back(fmt::format("What was wrong: {}.", a.truth));
-    out.push_back(fmt::format("You said:       {}.", a.named));
-    out.push_back(a.suffices < 0 ? std::string("Your readings never sufficed.")
-                                 : fmt::format("Your readings sufficed after minute {:.0f}, reading {}.",
-                                               a.steps[static_cast<std::size_t>(a.suffices)].from +
-                                                   a.steps[static_cast<std::size_t>(a.suffices)].minutes,
-                                               a.suffices + 1));
-    out.push_back("");
-    if (!a.steps.empty())
-        out.push_back(
-            fmt::format("  {:>3}  {:<28} {:>12}  {:>5}  {:>18}", "min", "reading", "shown", "left", "the truth then"));
-    for (const Step& s : a.steps)
-        out.push_back(fmt::format("  {:>3.0f}  {:<28} {:>12}  {:>5}  {:>18}{}", s.from, s.what, s.shown, s.left,
-                                  diagnose::chance(s.truth), s.needless ? "  needless" : ""));
-    out.push_back(fmt::format("  {:>3.0f}  on site in all", a.minutes));
-    out.push_back("");
-    for (const Point& p : a.points)
-        out.push_back(fmt::format("  {} {:>3.0f} of {:<3.0f} {}", p.rule, p.points, p.of, p.why));
-    if (a.unsafe > 0) out.push_back(fmt::format("  S2 an unsafe act caps the mark at {:.0f}.", deadly_cap));
-    out.push_back("");
-    out.push_back(fmt::format("Done well: {}", a.well));
-    out.push_back(fmt::format("Change next time: {}", a.change));
-    return out;
 }
 
 }  // namespace sunshaft::callout

@@ -14,12 +14,17 @@
 namespace sunshaft::callout {
 namespace {
 
-constexpr double watched_s = 12.0;                       // of running, long enough for a trip and what comes after it
-constexpr double less_water = 0.85;                      // of the healthy flow, from where an owner complains
-constexpr double weak_light = 90.0;                      // W/m2
-constexpr double healthy_share = 0.1, weak_share = 0.1;  // of all calls
-constexpr double common = 2.0;                           // weight in priors.toml from which a fault is common
-constexpr int tries = 60;
+constexpr double watched_s = 12.0;   // of running, long enough for a trip and what comes after it
+constexpr double less_water = 0.85;  // of the healthy flow, from where an owner complains
+constexpr double weak_light = 90.0;  // W/m2
+constexpr double watched_late_s = 60.0;
+constexpr double healthy_share = 0.1, weak_share = 0.1, two_share = 0.1, late_share = 0.1;  // of all calls
+// What can wait until it is warm, or has had its time; whether it does is watched.
+constexpr std::array<std::string_view, 6> late_kinds{"splice-opens-when-warm", "heat-sink-blocked",
+                                                     "motor-cooling-lost",     "low-well",
+                                                     "jumper-left-in",         "encrusted-screen"};
+constexpr double common = 2.0;  // weight in priors.toml from which a fault is common
+constexpr int tries = 60, late_tries = 6;
 
 // The same numbers on every machine: the library's distributions are not.
 class Dice {
@@ -54,18 +59,26 @@ double healthy_output(const Scenario& scenario) {
     return output(bench);
 }
 
-Signs signs(const Scenario& scenario, const bench::Edits& edits, double healthy) {
+Signs signs(const Scenario& scenario, const bench::Edits& edits, double healthy, bool late) {
     bench::Bench bench(scenario, edits);
+    const auto look = [&] {
+        Signs s;
+        s.pumps = pumps(bench);
+        const double flow = output(bench);
+        s.water = flow <= 0.02 * healthy        ? Signs::Water::none
+                  : flow < less_water * healthy ? Signs::Water::little
+                                                : Signs::Water::usual;
+        s.lamps = bench.gauge("lamps").says;
+        s.gives_up = bench.state().control.trips > 0;
+        return s;
+    };
     bench.advance(watched_s);
-    Signs s;
-    s.pumps = pumps(bench);
-    const double flow = output(bench);
-    s.water = flow <= 0.02 * healthy        ? Signs::Water::none
-              : flow < less_water * healthy ? Signs::Water::little
-                                            : Signs::Water::usual;
-    s.lamps = bench.gauge("lamps").says;
-    s.gives_up = bench.state().control.trips > 0;
-    return s;
+    Signs s = look();
+    if (!late || s.water != Signs::Water::usual || s.gives_up) return s;
+    bench.advance(watched_late_s - watched_s);
+    Signs then = look();
+    then.late = then.water != Signs::Water::usual || then.gives_up;
+    return then.late ? then : s;
 }
 
 std::string complaint(const Signs& s, std::uint64_t seed) {
@@ -83,7 +96,8 @@ std::string complaint(const Signs& s, std::uint64_t seed) {
             break;
     }
     return fmt::format(
-        "{} {}{}{}", when, words, s.gives_up ? " The box tries, gives up, and tries again." : "",
+        "{} {}{}{}{}", when, words, s.late ? " At first all is well, for a minute or so." : "",
+        s.gives_up ? " The box tries, gives up, and tries again." : "",
         s.lamps == "all dark" ? " Nothing is lit on the box." : fmt::format(" Lit on the box: {}.", s.lamps));
 }
 
@@ -93,6 +107,32 @@ bench::Edits edits(const Callout& c) {
     e.faults = c.faults;
     return e;
 }
+
+namespace {
+
+// Another fault in another part of the site, that changes nothing of what shows: whoever stops at the first misses it.
+template <class Fault>
+void add_second(const Scenario& scenario, const std::vector<diagnose::Cause>& causes, const std::string& where,
+                double usual, std::uint64_t seed, const Fault& fault, Dice& dice, Callout& c) {
+    std::vector<double> weights;
+    for (const diagnose::Cause& cause : causes) weights.push_back(cause.where == where ? 0.0 : cause.prior);
+    for (int n = 0; n < tries; ++n) {
+        const diagnose::Cause& cause = causes[dice.among(weights)];
+        if (cause.where == where) continue;
+        Callout both = c;
+        both.faults.push_back(fault(cause));
+        both.second = Named{cause.fault, both.faults.back().place};
+        try {
+            both.said = complaint(signs(scenario, edits(both), usual), seed);
+        } catch (const std::exception&) {
+            continue;
+        }
+        c = std::move(both);
+        return;
+    }
+}
+
+}  // namespace
 
 Callout draw(const Scenario& scenario, const diagnose::Priors& priors, const Wish& wish,
              const std::function<bool(double)>& progress) {
@@ -116,23 +156,38 @@ Callout draw(const Scenario& scenario, const diagnose::Priors& priors, const Wis
         return !site::find_fault(cause.fault) || cause.where == "data" ||
                (wish.level == 1 && (weight == priors.fault.end() || weight->second < common));
     });
-    std::vector<double> weights;
-    for (const diagnose::Cause& cause : causes) weights.push_back(cause.prior);
-    for (int n = 0; n < tries && !causes.empty(); ++n) {
-        if (progress && !progress(static_cast<double>(n) / tries)) throw diagnose::Stopped();
-        const diagnose::Cause& cause = causes[dice.among(weights)];
+    const bool two = first < healthy_share + weak_share + two_share;
+    const bool late = !two && first < healthy_share + weak_share + two_share + late_share;
+    const auto fault = [&](const diagnose::Cause& cause) {
         const site::FaultRow& row = *site::find_fault(cause.fault);
         const std::string& place = cause.places[dice.below(cause.places.size())];
-        c.faults = {{cause.fault, place, site::severity_at(row, 0.4 + 0.6 * dice.roll()), 0.0}};
-        c.truth = {cause.fault, place};
-        try {
-            const Signs s = signs(scenario, edits(c), usual);
-            const bool shows = s.water != Signs::Water::usual || s.gives_up;
-            if (!shows || (wish.level == 1 && s.water != Signs::Water::none)) continue;
-            c.said = complaint(s, wish.seed);
-            return c;
-        } catch (const std::exception&) {
-            continue;  // such a site cannot be
+        return site::Fault{cause.fault, place, site::severity_at(row, 0.4 + 0.6 * dice.roll()), 0.0};
+    };
+    // What is to show late comes first; where none does on this site, any other.
+    std::vector<diagnose::Cause> waiting = causes;
+    std::erase_if(waiting,
+                  [](const diagnose::Cause& x) { return std::ranges::find(late_kinds, x.fault) == late_kinds.end(); });
+    for (const bool wait : {true, false}) {
+        const std::vector<diagnose::Cause>& among = wait ? waiting : causes;
+        if (among.empty() || (wait && !late)) continue;
+        std::vector<double> weights;
+        for (const diagnose::Cause& cause : among) weights.push_back(cause.prior);
+        for (int n = 0; n < (wait ? late_tries : tries); ++n) {
+            if (progress && !progress(static_cast<double>(n) / tries)) throw diagnose::Stopped();
+            const diagnose::Cause& cause = among[dice.among(weights)];
+            c.faults = {fault(cause)};
+            c.truth = {cause.fault, c.faults[0].place};
+            c.second.reset();
+            try {
+                const Signs alone = signs(scenario, edits(c), usual, wait);
+                const bool shows = alone.water != Signs::Water::usual || alone.gives_up;
+                if (!shows || alone.late != wait || (wish.level == 1 && alone.water != Signs::Water::none)) continue;
+                c.said = complaint(alone, wish.seed);
+                if (two) add_second(scenario, causes, cause.where, usual, wish.seed, fault, dice, c);
+                return c;
+            } catch (const std::exception&) {
+                continue;  // such a site cannot be
+            }
         }
     }
     throw site::BadInput(fmt::format("{}: no fault shows there, expected a site whose water can stop",

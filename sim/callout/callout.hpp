@@ -4,14 +4,15 @@
 //     files: seal.hpp
 //     Bench bench(scenario, edits of c)      // what the learner stands in front of
 //
-// The fault is drawn by the priors of the trade (scenarios/priors.toml), one call in five being a healthy site or one
-// in
-// weak light; it must show from outside, or be weak light. The complaint follows from what shows from outside, and from
-// the seed, alone: sites that look the same from outside have the same complaint.
+// The fault is drawn by the priors of the trade (scenarios/priors.toml). One call in five is a healthy site or one in
+// weak light, one in ten has two faults in different parts, one in ten shows only after a while. It must show from
+// outside, or be weak light. The complaint follows from what shows from outside, and from the seed, alone: sites that
+// look the same from outside have the same complaint.
 #pragma once
 
 #include <cstdint>
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -32,6 +33,8 @@ struct Callout {
     std::vector<std::string> set;     // keys of the day, for all to see: "sun.irradiance_W_m2=820"
     std::vector<site::Fault> faults;  // what is wrong; none: nothing
     Named truth;
+    std::optional<Named> second;  // another fault besides
+    std::string sealed;           // the text it was read from; empty: not sealed yet
     std::string word;  // whoever says it may open it before the end; empty: nobody asks. Kept as a hash once sealed
 };
 
@@ -47,10 +50,11 @@ struct Signs {
     bool pumps = true;      // else a bench: what is said of water is said of the motor
     std::string lamps;      // those that are lit, "all dark"
     bool gives_up = false;  // it tripped
+    bool late = false;      // so only after a while; at first all was well
     friend bool operator==(const Signs&, const Signs&) = default;
 };
-// healthy: healthy_output() of this site.
-Signs signs(const Scenario& scenario, const bench::Edits& edits, double healthy);
+// healthy: healthy_output() of this site. late: watched for a minute where nothing shows at first.
+Signs signs(const Scenario& scenario, const bench::Edits& edits, double healthy, bool late = false);
 // Without a fault: flow, m3/s; on a bench without a pump the shaft's speed, rad/s.
 double healthy_output(const Scenario& scenario);
 std::string complaint(const Signs& signs, std::uint64_t seed);

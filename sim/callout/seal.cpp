@@ -80,6 +80,7 @@ std::string sealed(const Callout& c) {
     toml::table inner;
     inner.insert("fault", c.truth.fault);
     inner.insert("place", c.truth.place);
+    if (c.second) inner.insert("second", toml::array{c.second->fault, c.second->place});
     toml::array faults;
     for (const site::Fault& f : c.faults)
         faults.push_back(toml::table{{"kind", f.kind}, {"place", f.place}, {"severity", f.severity}});
@@ -120,6 +121,7 @@ Callout unsealed(std::string_view text, const std::string& file) {
     if (text_of(t, "kind", file, true) != kind)
         throw site::BadInput(fmt::format("{}:1:1: kind: is not that of a call-out, expected \"{}\"", file, kind));
     Callout c;
+    c.sealed = text;
     c.site = text_of(t, "site", file, true);
     c.said = text_of(t, "said", file, true);
     if (const auto* set = t.get_as<toml::array>("set"))
@@ -140,6 +142,8 @@ Callout unsealed(std::string_view text, const std::string& file) {
         throw broken();
     const toml::table inner = parsed(plain, file);
     c.truth = {text_of(inner, "fault", file, true), text_of(inner, "place", file, false)};
+    if (const auto* second = inner.get_as<toml::array>("second"); second && second->size() == 2)
+        c.second = Named{second->get(0)->value_or(std::string()), second->get(1)->value_or(std::string())};
     c.word = text_of(inner, "word", file, false);
     if (const auto* faults = inner.get_as<toml::array>("planted"))
         for (const auto& node : *faults)

@@ -3,9 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 
 #include "bench/observe.hpp"
+#include "drive/control.hpp"
 #include "site/keys.hpp"
 
 namespace sunshaft::callout {
@@ -19,26 +19,71 @@ meter::Spec spec_of(const std::string& meter, meter::Mode mode) {
 
 }  // namespace
 
-void stands(std::vector<std::string>& standing, const std::string& kind, const std::string& place) {
-    constexpr std::array<std::array<const char*, 2>, 7> pairs{{{"open", "close"},
-                                                               {"pull", "restore"},
-                                                               {"cover", "uncover"},
-                                                               {"short", "unshort"},
-                                                               {"jumper", "unjumper"},
-                                                               {"shut", "reopen"},
-                                                               {"stop", "start"}}};
-    const auto pair = std::ranges::find_if(pairs, [&](const auto& p) { return kind == p[1]; });
-    if (pair != pairs.end()) {
-        std::erase(standing, std::string((*pair)[0]) + "@" + place);
-    } else if (const std::string act = kind + "@" + place; std::ranges::find(standing, act) == standing.end()) {
-        standing.push_back(act);
+std::vector<diagnose::Seen> told(const std::string& gauge, const std::string& says) {
+    diagnose::Seen seen;
+    std::vector<diagnose::Seen> all;
+    if (gauge == "lamps") {
+        for (const drive::Lamp& lamp : drive::lamps({}))
+            if (says.find(lamp.name) != std::string::npos) all.emplace_back().lamp = lamp.name, all.back().shown = "on";
+        if (all.empty()) all.emplace_back().look = says;
+        return all;
     }
+    if (gauge == "sound") seen.sound = says;
+    else if (gauge == "outlet" && says == "no water") seen.gauge = "flow", seen.shown = says;
+    else if (gauge == "outlet") seen.look = says;
+    else if (gauge == "drive_stop") seen.message = says;
+    else seen.gauge = gauge, seen.shown = says;
+    return {seen};
 }
 
 Visit::Visit(const Scenario& scenario, const Callout& callout)
     : bench_(std::make_unique<bench::Bench>(scenario, edits(callout))), edits_(edits(callout)) {
-    notes_.site = callout.site;
+    done_.site = callout.site;
     bench_->advance(before_s);
+}
+
+void Visit::did(Deed deed) {
+    deed.t = bench_->time();
+    if (record_) record_->deed(deed);
+    done_.deeds.push_back(std::move(deed));
+}
+
+void Visit::stopped(Deed deed) {
+    if (!exam_) return;
+    deed.stopped = true;
+    did(std::move(deed));
+}
+
+void Visit::keep_in(Record& record) {
+    for (const Deed& d : record.now().deeds) again(d);
+    record_ = &record;
+}
+
+void Visit::again(const Deed& d) {
+    done_.deeds.push_back(d);
+    if (d.stopped) return;
+    switch (d.kind) {
+        case Deed::Kind::act: {
+            const std::size_t at = d.act.find('@');
+            edits_.acts.push_back({d.act.substr(0, at), d.act.substr(at + 1), bench_->time()});
+            bench_->edit(edits_);
+            site::stands(standing_, edits_.acts.back().kind, edits_.acts.back().place);
+            bench_->advance(after_act_s);
+            break;
+        }
+        case Deed::Kind::undo:
+            std::erase_if(edits_.acts, [&](const site::Act& a) { return a.kind + "@" + a.place == d.act; });
+            std::erase(standing_, d.act);
+            bench_->edit(edits_);
+            break;
+        case Deed::Kind::read:
+            if (d.seen.gauge == "water") dipped_ = bench_->gauge("water", false).value;
+            if (!d.seen.red.empty() || !d.seen.around.empty()) bench_->advance(to_read_s);
+            break;
+        case Deed::Kind::wait: bench_->advance(d.seconds); break;
+        case Deed::Kind::strike:
+        case Deed::Kind::swap: break;
+    }
 }
 
 bench::Scene Visit::scene() const {
@@ -57,55 +102,64 @@ std::vector<std::string> Visit::cautions(const site::Act& act) const {
     return bench::words(bench::needs(scene(), act));
 }
 
-void Visit::insist(bench::Conduct& conduct) {
-    for (const auto& u : conduct.unsafe()) unsafe_.push_back(u.act);
-}
-
 std::string Visit::read(const bench::Probes& probes, meter::Mode mode, const std::string& meter, bool anyway) {
     bench::Observation what;
     what.probes = probes;
     what.mode = mode;
     what.instrument = std::make_shared<const meter::Spec>(spec_of(meter, mode));
-    bench::Conduct conduct(anyway);
-    conduct.before(scene(), probes, mode, what.instrument.get());
-    insist(conduct);
-    bench_->advance(to_read_s);
-    const meter::Reading reading = bench::observe(*bench_, what);
-    diagnose::Seen seen;
+    Deed deed{Deed::Kind::read};
+    diagnose::Seen& seen = deed.seen;
     seen.act = standing_;
     seen.red = probes.red;
     seen.black = probes.black;
     seen.around = probes.around;
     seen.mode = meter::mode_name(mode);
     seen.meter = meter;
-    seen.shown = reading.shown;
-    notes_.seen.push_back(std::move(seen));
-    return reading.shown;
+    bench::Conduct conduct(anyway && !exam_);
+    try {
+        conduct.before(scene(), probes, mode, what.instrument.get());
+    } catch (const bench::Refused&) {
+        stopped(deed);
+        throw;
+    }
+    bench_->advance(to_read_s);
+    deed.unsafe = !conduct.unsafe().empty();
+    seen.shown = bench::observe(*bench_, what).shown;
+    did(deed);
+    return seen.shown;
 }
 
 void Visit::act(const std::string& kind, const std::string& place, bool anyway) {
     const site::Act act = site::parse_act(kind + "@" + place, bench_->site()->works);
-    bench::Conduct conduct(anyway);
+    Deed deed{Deed::Kind::act};
+    deed.act = act.kind + "@" + act.place;
+    bench::Conduct conduct(anyway && !exam_);
     if (dipped_) conduct.dipped(*dipped_);
-    conduct.before(scene(), {act});
+    try {
+        conduct.before(scene(), {act});
+    } catch (const bench::Refused&) {
+        stopped(deed);
+        throw;
+    }
     bench::Edits with = edits_;
     with.acts.push_back({act.kind, act.place, bench_->time()});
     bench_->edit(with);
     edits_ = std::move(with);
-    insist(conduct);
-    stands(standing_, act.kind, act.place);
+    site::stands(standing_, act.kind, act.place);
+    deed.unsafe = !conduct.unsafe().empty();
+    did(std::move(deed));
     bench_->advance(after_act_s);
 }
 
 std::string Visit::gauge(const std::string& name) {
     const bench::Bench::Gauge g = bench_->gauge(name, false);
     if (name == "water") dipped_ = g.value;
-    diagnose::Seen seen;
-    seen.act = standing_;
-    if (name == "sound") seen.sound = g.shown();
-    else if (name == "outlet") seen.look = g.shown();
-    else seen.gauge = name, seen.shown = g.shown();
-    notes_.seen.push_back(std::move(seen));
+    for (diagnose::Seen& seen : told(name, g.shown())) {
+        seen.act = standing_;
+        Deed deed{Deed::Kind::read};
+        deed.seen = std::move(seen);
+        did(std::move(deed));
+    }
     return g.shown();
 }
 
@@ -113,6 +167,20 @@ void Visit::wait(double seconds) {
     if (!(seconds >= 0.0 && seconds <= 3600.0))
         throw site::BadInput(fmt::format("wait: {} s, expected 0 to 3600", seconds));
     bench_->advance(seconds);
+    Deed deed{Deed::Kind::wait};
+    deed.seconds = seconds;
+    did(std::move(deed));
 }
+
+void Visit::strike(std::size_t reading) {
+    const auto is_read = [](const Deed& d) { return d.kind == Deed::Kind::read; };
+    if (reading >= static_cast<std::size_t>(std::ranges::count_if(done_.deeds, is_read)))
+        throw site::BadInput("strike: there is no such reading (notes)");
+    Deed deed{Deed::Kind::strike};
+    deed.entry = reading;
+    did(std::move(deed));
+}
+
+void Visit::swap() { did({Deed::Kind::swap}); }
 
 }  // namespace sunshaft::callout

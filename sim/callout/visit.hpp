@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "bench/hazards.hpp"
-#include "callout/account.hpp"
+#include "callout/record.hpp"
 #include "meter/meter.hpp"
 
 namespace sunshaft::callout {
@@ -19,6 +19,12 @@ class Visit {
     Visit(const Visit&) = delete;
     Visit& operator=(const Visit&) = delete;
 
+    // Every deed is kept there before its reading is handed out; what stands there already is done again, so that the
+    // site is as it was left. record: must outlive the visit, begun with this call-out.
+    void keep_in(Record& record);
+
+    // In an exam nobody insists: what is refused is noted as unsafe, and not done.
+    void exam(bool on) { exam_ = on; }
     // Before it is done: what must be known. After it: what was shown; each look is noted.
     std::vector<std::string> cautions(const bench::Probes& probes, meter::Mode mode, const std::string& meter) const;
     std::vector<std::string> cautions(const site::Act& act) const;
@@ -26,23 +32,30 @@ class Visit {
     std::string read(const bench::Probes& probes, meter::Mode mode, const std::string& meter, bool anyway);
     void act(const std::string& kind, const std::string& place, bool anyway);
     std::string gauge(const std::string& name);
-    void wait(double seconds);  // 0 .. 3600
+    void wait(double seconds);         // 0 .. 3600
+    void strike(std::size_t reading);  // from 0: it does not count, or counts again
+    void swap();                       // the two at one laptop change roles
 
-    const diagnose::Case& notes() const { return notes_; }
-    Conducted conducted(const Named& named) const { return {notes_, named, unsafe_}; }
+    const std::vector<Deed>& deeds() const { return done_.deeds; }
+    diagnose::Case notes() const { return done_.notes(); }
+    Conducted conducted(const Named& named) const { return {done_.notes(), named, done_.unsafe()}; }
 
   private:
     bench::Scene scene() const;
-    void insist(bench::Conduct& conduct);
+    void did(Deed deed);
+    void again(const Deed& deed);
+    void stopped(Deed deed);
 
     std::unique_ptr<bench::Bench> bench_;
     bench::Edits edits_;
-    diagnose::Case notes_;
-    std::vector<std::string> standing_, unsafe_;
+    Attempt done_;
+    Record* record_ = nullptr;
+    std::vector<std::string> standing_;
     std::optional<double> dipped_;
+    bool exam_ = false;
 };
 
-// What of the acts done stands: "open@isolator"; an act undone is gone with what undid it.
-void stands(std::vector<std::string>& standing, const std::string& kind, const std::string& place);
+// What eyes, ears and a gauge tell, as a case has it: one entry, of lamps one each that is lit.
+std::vector<diagnose::Seen> told(const std::string& gauge, const std::string& says);
 
 }  // namespace sunshaft::callout

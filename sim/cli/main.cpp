@@ -35,6 +35,7 @@ constexpr Verb verbs[] = {
     {"suspects", "From a case's readings to what is wrong, and what to measure next", add_suspects},
     {"case", "Keep a case: begin it, add a reading, take one back, report", add_case},
     {"callout", "A sealed fault: found by measuring, then the account", add_callout},
+    {"class", "The instructor's book: merge learners' journals, marks, exports", add_class},
     {"run", "Run the plant and write signals: CSV, JSON, COMTRADE, WAV, plots", add_run},
     {"day", "A day or a year at the well: water, energy, starts, and what faults cost", add_day},
     {"report", "Two to four pages on a site: drawing, water month by month, margins, expected readings", add_report},

@@ -32,6 +32,7 @@ Run add_my_meter(CLI::App& app);
 Run add_suspects(CLI::App& app);
 Run add_case(CLI::App& app);
 Run add_callout(CLI::App& app);
+Run add_class(CLI::App& app);
 Run add_tests(CLI::App& app);
 Run add_run(CLI::App& app);
 Run add_points(CLI::App& app);

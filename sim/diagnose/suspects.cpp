@@ -9,6 +9,7 @@
 
 #include "diagnose/history.hpp"
 #include "diagnose/next.hpp"
+#include "diagnose/places.hpp"
 #include "diagnose/posterior.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
@@ -18,26 +19,6 @@ namespace {
 
 constexpr double least_probability = 1e-4, doubtful_from = 0.1;
 constexpr std::size_t opened = 4;  // suspects that are set beside the readings
-
-// What places that cannot be told apart have in common: a wire, a string; else nothing.
-std::string common_place(const std::vector<std::string>& places) {
-    if (places.size() == 1) return places.front();
-    const auto wire = [](const std::string& p) {
-        const char last = p.empty() ? ' ' : p.back();
-        const bool alone = p.size() == 1 || (p.size() > 2 && p[p.size() - 2] == '.');
-        return alone && last >= 'u' && last <= 'w' ? std::string(1, last) : std::string();
-    };
-    const auto string = [](const std::string& p) {
-        return p.size() > 1 && p[0] == 's' && p[1] >= '0' && p[1] <= '9' ? p.substr(0, p.find('.')) : std::string();
-    };
-    for (const auto& part : {std::function<std::string(const std::string&)>(wire), {string}}) {
-        const std::string first = part(places.front());
-        if (!first.empty() &&
-            std::all_of(places.begin(), places.end(), [&](const std::string& p) { return part(p) == first; }))
-            return first;
-    }
-    return "";
-}
 
 std::string figure(const Fact& f, double value) {
     if (f.unit == "m3/s") return text::quantity(3600 * value, "m3/h", 3);

@@ -113,7 +113,7 @@ const std::vector<ActRow>& act_catalogue() {
          [](const Works& w, Name place) { return !apart(w, place); }},
         {"close", "close the isolator, put a fuse back, plug a connector together", parting_places,
          [](Works& w, Name place) { part(w, place, false); },
-         [](Name place) { return part_says(place, "Close", "Put back", "Plug in"); }, "closed", apart},
+         [](Name place) { return part_says(place, "Close", "Put back", "Plug in"); }, "closed", apart, "open"},
         {"pull", "disconnect the pump wires (all three or one) or a guard's wires at the drive", wire_places,
          [](Works& w, Name place) { pull(w, place, true); },
          [](Name place) { return "Disconnect " + part_words(place); }, "disconnected",
@@ -123,14 +123,15 @@ const std::vector<ActRow>& act_catalogue() {
          [](const Works& w, Name place) {
              const auto off = [](const Phase& p) { return p.terminal.open; };
              return place == "pump" ? std::any_of(w.phases.begin(), w.phases.end(), off) : pulled(w, place);
-         }},
+         },
+         "pull"},
         {"jumper", "bridge a guard at the drive's terminals", guard_places,
          [](Works& w, Name place) { guard_at(w, place)->jumper = true; },
          [](Name place) { return fmt::format("Bridge {} with a jumper", part_words(place)); }, "bridged with a jumper",
          [](const Works& w, Name place) { return !jumpered(w, place); }},
         {"unjumper", "take the jumper out", guard_places,
          [](Works& w, Name place) { guard_at(w, place)->jumper = false; },
-         [](Name place) { return "Take the jumper off " + part_words(place); }, "jumper out", jumpered},
+         [](Name place) { return "Take the jumper off " + part_words(place); }, "jumper out", jumpered, "jumper"},
         {"restart", "isolator off, wait until the drive's electronics are dark, isolator on again", drive_place,
          [](Works& w, Name) { part(w, "isolator", true); }, [](Name) -> std::string { return "Restart the drive"; },
          "restarted", [](const Works&, Name) { return true; }},
@@ -139,7 +140,7 @@ const std::vector<ActRow>& act_catalogue() {
          [](const Works& w, Name) { return w.drive.enabled; }},
         {"start", "switch the drive on at its run switch", drive_place, [](Works& w, Name) { w.drive.enabled = true; },
          [](Name) -> std::string { return "Start the drive at its run switch"; }, "started",
-         [](const Works& w, Name) { return !w.drive.enabled; }},
+         [](const Works& w, Name) { return !w.drive.enabled; }, "stop"},
         {"exchange", "exchange two pump wires at the drive's terminals; once more puts them back", pair_places,
          exchange, exchange_says, "exchanged", [](const Works&, Name) { return true; }},
         {"short", "short the array at the isolator, to clamp its short-circuit current", array_place,
@@ -148,20 +149,20 @@ const std::vector<ActRow>& act_catalogue() {
          [](const Works& w, Name) { return !w.array.shorted && apart(w, "isolator"); }},
         {"unshort", "take the shorting link off", array_place, [](Works& w, Name) { w.array.shorted = false; },
          [](Name) -> std::string { return "Take the shorting link off"; }, "shorting link off",
-         [](const Works& w, Name) { return w.array.shorted; }},
+         [](const Works& w, Name) { return w.array.shorted; }, "short"},
         {"cover", "cover the modules against light", array_place, [](Works& w, Name) { w.array.covered = true; },
          [](Name) -> std::string { return "Cover the modules"; }, "covered",
          [](const Works& w, Name) { return !w.array.covered; }},
         {"uncover", "take the cover off", array_place, [](Works& w, Name) { w.array.covered = false; },
          [](Name) -> std::string { return "Uncover the modules"; }, "cover taken off",
-         [](const Works& w, Name) { return w.array.covered; }},
+         [](const Works& w, Name) { return w.array.covered; }, "cover"},
         {"shut", "shut the valve at the wellhead, for seconds", valve_place,
          [](Works& w, Name) { w.water.valve_shut = true; },
          [](Name) -> std::string { return "Shut the valve at the wellhead"; }, "shut",
          [](const Works& w, Name) { return !w.water.valve_shut; }},
         {"reopen", "open that valve again", valve_place, [](Works& w, Name) { w.water.valve_shut = false; },
          [](Name) -> std::string { return "Open the valve at the wellhead again"; }, "opened again",
-         [](const Works& w, Name) { return w.water.valve_shut; }},
+         [](const Works& w, Name) { return w.water.valve_shut; }, "shut"},
     };
     return rows;
 }
@@ -170,6 +171,13 @@ const ActRow* find_act(const std::string& kind) {
     const auto& rows = act_catalogue();
     const auto found = std::find_if(rows.begin(), rows.end(), [&](const ActRow& r) { return kind == r.kind; });
     return found == rows.end() ? nullptr : &*found;
+}
+
+void stands(std::vector<std::string>& standing, const std::string& kind, const std::string& place) {
+    const ActRow* row = find_act(kind);
+    const std::string act = kind + "@" + place;
+    if (row && *row->undoes) std::erase(standing, fmt::format("{}@{}", row->undoes, place));
+    else if (std::find(standing.begin(), standing.end(), act) == standing.end()) standing.push_back(act);
 }
 
 namespace {

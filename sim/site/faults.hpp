@@ -63,10 +63,13 @@ struct ActRow {
     const char* done;                               // told afterwards of the place: "opened"
     // There is something left to do: of two opposites one would change nothing.
     bool (*applies)(const Works&, const std::string& place);
+    const char* undoes = "";  // the act whose counterpart it is: that one does not stand any more
 };  // what it can bring: bench/hazards.hpp
 const std::vector<ActRow>& act_catalogue();
 const ActRow* find_act(const std::string& kind);
 Act parse_act(const std::string& text, const Works& works);  // "ACT@PLACE@SECONDS"
 void apply(Works& works, const Act& act);
+// What of the acts done stands, as "open@isolator": adds one, or takes out what it undoes.
+void stands(std::vector<std::string>& standing, const std::string& kind, const std::string& place);
 
 }  // namespace sunshaft::site

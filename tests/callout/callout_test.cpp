@@ -148,7 +148,8 @@ TEST_CASE("a visit refuses what is unsafe, counts what is done all the same, and
     REQUIRE(seen.size() == 3);
     CHECK(seen[0].act == std::vector<std::string>{"open@isolator", "pull@pump"});
     CHECK(seen[2].act == std::vector<std::string>{"open@isolator"});
-    CHECK(seen[2].look == "no water");
+    CHECK(seen[2].gauge == "flow");  // a figure, by eye
+    CHECK(seen[2].shown == "no water");
     CHECK_THROWS_AS(visit.wait(-1.0), site::BadInput);
     CHECK_THROWS_AS(visit.act("open", "nowhere", false), site::BadInput);
 

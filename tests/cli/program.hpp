@@ -26,6 +26,10 @@ struct Outcome {
 
 inline Outcome run(const std::string& arguments) {
     const auto errors = std::filesystem::temp_directory_path() / ("sunshaft-cli-" + std::to_string(getpid()) + ".err");
+    // Nothing is kept in the home of whoever runs the tests.
+    static const std::string home =
+        std::filesystem::temp_directory_path() / ("sunshaft-cli-" + std::to_string(getpid()));
+    setenv("XDG_STATE_HOME", home.c_str(), 1);
     std::FILE* pipe = popen((std::string(SUNSHAFT_PROGRAM) + " " + arguments + " 2>" + errors.string()).c_str(), "r");
     REQUIRE(pipe != nullptr);
     Outcome o{};

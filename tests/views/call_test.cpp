@@ -1,5 +1,11 @@
 // A call-out on the bench: nothing of it shows while it is sealed, nothing is kept of it, and the bench as it stood
 // comes back.
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <filesystem>
+
+#include "callout/seal.hpp"
 #include "desk_support.hpp"
 #include "look.hpp"
 
@@ -57,9 +63,9 @@ TEST_CASE("a sealed call-out hides its fault, refuses to be changed, and is judg
     const auto s = desk.call();
     REQUIRE(s);
     CHECK(s->trouble.empty());
-    REQUIRE(s->account);
-    CHECK(s->account->right);
-    CHECK(s->account->steps.size() == 3);
+    REQUIRE(s->accounts.size() == 1);
+    CHECK(s->accounts[0]->right);
+    CHECK(s->accounts[0]->steps.size() == 1);  // the three lines are one test
     CHECK_FALSE(desk.sealed());
     desk.marks_hidden = false;
     CHECK_FALSE(desk.snapshot()->hidden);  // now it may be looked at
@@ -81,4 +87,80 @@ TEST_CASE("a call-out is drawn on the bench's own site and met there") {
     CHECK_FALSE(desk.call()->what->said.empty());
     desk.leave_call();
     CHECK_FALSE(desk.sealed());
+}
+
+TEST_CASE("every act, undoing, note and striking out stands in the journal, and another window takes it up") {
+    const auto folder = std::filesystem::temp_directory_path() / fmt::format("sunshaft-desk-{}", getpid());
+    callout::Callout c = bad_splice();
+    c.sealed = callout::sealed(c);
+    {
+        Desk desk(site_named("bench-rig"), false);
+        desk.journals = folder.string();
+        desk.learners = {"Ana"};
+        desk.bring_call(c);
+        desk.work(1.0);
+        desk.place({"", "", "v"});
+        desk.work(0.6);
+        desk.note();
+        desk.act("stop", "drive");
+        desk.undo();
+        desk.act_anyway("pull", "pump");
+        desk.notebook.strike(0);
+        desk.note_typed("sound", false, "silent");
+        desk.work(0.2);
+        CHECK(desk.unfinished_call());
+    }
+    Desk desk(site_named("bench-rig"), false);
+    desk.journals = folder.string();
+    desk.learners = {"Ana"};
+    const auto open = desk.unfinished_call();
+    REQUIRE(open);
+    std::vector<std::string> kinds;
+    for (const callout::Deed& d : open->deeds)
+        kinds.push_back(fmt::format("{}{}{}", static_cast<int>(d.kind), d.act, d.unsafe ? "!" : ""));
+    const auto kind = [](callout::Deed::Kind k) { return std::to_string(static_cast<int>(k)); };
+    using Kind = callout::Deed::Kind;
+    CHECK(kinds == std::vector<std::string>{kind(Kind::read), kind(Kind::act) + "stop@drive",
+                                            kind(Kind::undo) + "stop@drive", kind(Kind::act) + "pull@pump!",
+                                            kind(Kind::strike), kind(Kind::read)});
+    desk.bring_call(c);
+    CHECK(desk.sealed());
+    REQUIRE(desk.notebook.notes().size() == 2);
+    CHECK(desk.notebook.notes()[0].struck);
+    CHECK(desk.notebook.notes()[1].shown == "silent");
+    REQUIRE(desk.edits().acts.size() == 1);
+    CHECK(desk.edits().acts[0].kind == "pull");
+    desk.work(1.0);
+    CHECK(desk.snapshot()->unsafe_acts == 1);
+    // What the first window kept is not kept again.
+    const std::string file = (folder / "Ana.journal").string();
+    const auto entries = journal::read(file).entries.size();
+    desk.keep_call();
+    CHECK(journal::read(file).entries.size() == entries);
+    desk.say({"seized", "motor"});
+    REQUIRE(desk.call()->over());
+    const auto all = callout::attempts(journal::read(file));
+    REQUIRE(all.size() == 1);
+    CHECK(all[0].starts == 2);
+    REQUIRE(all[0].marked.size() == 1);
+    CHECK(all[0].marked[0].who == "Ana");
+    CHECK(all[0].marked[0].mark <= 40.0);
+    CHECK_FALSE(desk.unfinished_call());
+    std::filesystem::remove_all(folder);
+}
+
+TEST_CASE("two at one window say for themselves what it is, each with an account of his own") {
+    Desk desk(site_named("bench-rig"), false);
+    desk.learners = {"Ana", "Ben"};
+    desk.bring_call(bad_splice());
+    desk.work(1.0);
+    desk.say({"seized", "motor"});
+    CHECK(desk.sealed());
+    CHECK(desk.call()->named.size() == 1);
+    desk.say({"high-resistance-splice", "v"});
+    REQUIRE(desk.call()->accounts.size() == 2);
+    CHECK(desk.call()->accounts[0]->named != desk.call()->accounts[1]->named);
+    CHECK_FALSE(desk.call()->accounts[0]->right);
+    CHECK(desk.call()->accounts[1]->right);
+    CHECK_FALSE(desk.call()->accounts[1]->borne);  // nothing was read
 }

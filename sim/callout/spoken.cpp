@@ -1,0 +1,166 @@
+#include "callout/spoken.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <sstream>
+
+#include "bench/hands.hpp"
+#include "site/keys.hpp"
+
+namespace sunshaft::callout {
+namespace {
+
+constexpr const char* help[] = {
+    "  look                          lamps, the drive's display, the outlet, the sound",
+    "  read RED BLACK MODE [METER]   a meter on two points: read drive.u drive.v acv",
+    "  clamp CONDUCTOR [aca|dca]     a clamp: clamp u",
+    "  gauge NAME                    flow, head, water, tank, sun, module_temp, joint_temp ...",
+    "  do ACT@PLACE                  do open@isolator; do pull@pump (sunshaft acts)",
+    "  wait SECONDS                  for the link, the shaft, a retry",
+    "  notes                         what was read so far",
+    "  strike NUMBER                 a reading of the notes does not count; once more: it counts again",
+    "  swap                          the two at this laptop change roles",
+    "  say FAULT@PLACE [another]     what it is, and the end: say lost-phase@v, say health, say low-sun",
+    "  leave                         without a word",
+    "An exclamation mark at the end of a line does what is refused; it counts as unsafe."};
+
+Named named_by(const std::string& word) {
+    const std::size_t at = word.find('@');
+    const Named said{word.substr(0, at), at == std::string::npos ? "" : word.substr(at + 1)};
+    if (!site::find_fault(said.fault) && said.fault != "health" && said.fault != "low-sun")
+        throw site::BadInput(
+            fmt::format("say: {}: is no fault, expected one of `sunshaft faults`, health or low-sun", said.fault));
+    return said;
+}
+
+}  // namespace
+
+Spoken::Spoken(Visit& visit, const Terms& terms, std::vector<std::string> who, std::size_t turn)
+    : visit_(visit),
+      terms_(terms),
+      who_(std::move(who)),
+      turn_(turn),
+      priors_(diagnose::load_priors(diagnose::shipped_priors())) {}
+
+std::string Spoken::roles() const {
+    if (who_.size() < 2) return "";
+    return fmt::format("{} has the meter, {} the notes.", who_[turn_ % 2], who_[(turn_ + 1) % 2]);
+}
+
+Conducted Spoken::conducted(std::size_t person) const {
+    Conducted c = visit_.conducted(said_[person].first);
+    c.second = said_[person].second;
+    return c;
+}
+
+std::vector<std::string> Spoken::line(const std::string& text) {
+    out_.clear();
+    std::istringstream in(text);
+    std::vector<std::string> words;
+    for (std::string w; in >> w;) words.push_back(w);
+    if (words.empty() || words[0].starts_with("#")) return {};
+    try {
+        carry_out(std::move(words));
+    } catch (const bench::Refused& why) {
+        if (terms_.exam) {
+            tell(fmt::format("  stopped: {}. It is unsafe now, and it counts.", act_words(why.act)));
+        } else {
+            tell(fmt::format("  refused: {}", why.act));
+            for (const std::string& reason : bench::reasons(why.hazards)) tell("    " + reason);
+            tell("    In this order: " + bench::order(why.hazards));
+        }
+    } catch (const std::exception& e) {
+        tell("  " + site::on_one_line(e.what(), 400));
+    }
+    return std::move(out_);
+}
+
+void Spoken::before(const std::vector<std::string>& cautions) {
+    if (cautions == told_ && !told_.empty()) return tell("  before you touch: as before");
+    told_ = cautions;
+    for (const std::string& line : cautions) tell("  before you touch: " + line);
+}
+
+void Spoken::notes() {
+    std::size_t number = 0;
+    for (const Deed& d : visit_.deeds()) {
+        if (d.stopped) continue;
+        if (d.kind == Deed::Kind::read)
+            tell(fmt::format("  {:>3}  {:<26} {:<10} {}", ++number, d.seen.what(), d.seen.mode, says(d.seen)));
+        else if (d.kind == Deed::Kind::strike) tell(fmt::format("       struck out, or counts again: {}", d.entry + 1));
+    }
+}
+
+void Spoken::carry_out(std::vector<std::string> w) {
+    const bool insists = w.back() == "!" && w.size() > 1, anyway = insists && !terms_.exam;
+    if (insists) w.pop_back();
+    const std::string& verb = w[0];
+    const auto needs = [&](std::size_t least, std::size_t most) {
+        if (w.size() < least + 1 || w.size() > most + 1)
+            throw site::BadInput(
+                fmt::format("{}: expected {} word{} after it (help)", verb, least, least == 1 ? "" : "s"));
+    };
+    const bool works = verb == "look" || verb == "read" || verb == "clamp" || verb == "gauge" || verb == "do";
+    if (works && terms_.exam && terms_.minutes > 0.0 &&
+        minutes(visit_.notes(), priors_) >= terms_.minutes * terms_.extra)
+        throw site::BadInput("The time is up. Say what it is.");
+    if (verb == "help") {
+        for (const char* line : help) tell(line);
+    } else if (verb == "look") {
+        for (const char* name : {"lamps", "drive_V", "drive_Hz", "drive_A", "drive_stop", "outlet", "sound"})
+            tell(fmt::format("  {:<11} {}", name, visit_.gauge(name)));
+    } else if (verb == "read") {
+        needs(3, 4);
+        measure({w[1], w[2], ""}, w[3], w.size() > 4 ? w[4] : "", anyway);
+    } else if (verb == "clamp") {
+        needs(1, 2);
+        measure({"", "", w[1]}, w.size() > 2 ? w[2] : std::string(meter::mode_name(bench::clamp_mode(w[1]))), "",
+                anyway);
+    } else if (verb == "gauge") {
+        needs(1, 1);
+        tell("  " + visit_.gauge(w[1]));
+    } else if (verb == "do") {
+        needs(1, 1);
+        const std::size_t at = w[1].find('@');
+        const std::string place = at == std::string::npos ? "" : w[1].substr(at + 1);
+        before(visit_.cautions(site::Act{w[1].substr(0, at), place, 0.0}));
+        visit_.act(w[1].substr(0, at), place, anyway);
+        tell("  done");
+    } else if (verb == "wait") {
+        needs(1, 1);
+        visit_.wait(std::strtod(w[1].c_str(), nullptr));
+    } else if (verb == "notes") {
+        notes();
+    } else if (verb == "strike") {
+        needs(1, 1);
+        visit_.strike(static_cast<std::size_t>(std::max(0L, std::strtol(w[1].c_str(), nullptr, 10) - 1)));
+    } else if (verb == "swap") {
+        visit_.swap();
+        ++turn_;
+        tell(roles());
+    } else if (verb == "say") {
+        needs(1, 2);
+        Said said;
+        said.first = named_by(w[1]);
+        if (w.size() > 2) said.second = named_by(w[2]);
+        said_.push_back(said);
+        if (said_.size() < who_.size()) tell(fmt::format("Kept. Now {} says what it is.", who_[said_.size()]));
+    } else if (verb == "leave") {
+        left_ = true;
+    } else {
+        throw site::BadInput(
+            fmt::format("{}: is not known here, expected one of look read clamp gauge do wait notes "
+                        "strike swap say leave help",
+                        site::on_one_line(verb)));
+    }
+}
+
+void Spoken::measure(const bench::Probes& probes, const std::string& mode, const std::string& meter, bool anyway) {
+    const auto known = meter::mode_from(mode);
+    if (!known) throw site::BadInput(fmt::format("{}: is no mode (help)", site::on_one_line(mode)));
+    before(visit_.cautions(probes, *known, meter));
+    tell("  " + visit_.read(probes, *known, meter, anyway));
+}
+
+}  // namespace sunshaft::callout

@@ -1,0 +1,158 @@
+#include "classroom/overview.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+
+#include "callout/account.hpp"
+#include "files/text.hpp"
+
+namespace sunshaft::classroom {
+namespace {
+
+constexpr std::int64_t a_day = 86400;
+
+std::string doubt_of(const callout::Attempt& a, const std::string& before, std::int64_t now) {
+    const auto t = journal::time_from(a.at);
+    if (!t) return "no clock";
+    if (*t > now + a_day) return "the laptop's clock was ahead";
+    if (*t < 1735689600) return "the laptop's clock was years behind";  // the first day of 2025, before this form was
+    if (!before.empty() && a.at < before) return "the laptop's clock went back";
+    return "";
+}
+
+std::string thing(const std::string& kind) { return callout::title_of({kind, ""}); }
+
+}  // namespace
+
+double Row::mark() const {
+    std::map<std::string, double> points;
+    for (const callout::Marked::Line& l : marked.lines) points[l.rule] = l.points;
+    if (overruled.empty()) return marked.mark;
+    for (const Overruled& o : overruled) points[o.rule] = o.points;
+    double sum = 0.0, before = 0.0;
+    for (const auto& [rule, p] : points) sum += p;
+    for (const callout::Marked::Line& l : marked.lines) before += l.points;
+    // A cap stands unless the rule that set it was overruled.
+    const bool capped = marked.mark < before - 1e-9;
+    const auto lifts = [](const Overruled& o) { return o.rule.starts_with("S") && o.points > 0.0; };
+    return capped && std::ranges::none_of(overruled, lifts) ? std::min(sum, marked.mark) : sum;
+}
+
+Overview overview(const Book& book, bool names, std::int64_t now) {
+    Overview all;
+    std::map<std::string, std::string> shown, last_at;
+    std::map<std::string, Learner> learners;
+    std::map<std::string, Misconception> wrong;
+    const std::vector<Overruled> words = book.overruled();
+    const auto name_of = [&](const std::string& who) -> const std::string& {
+        std::string& s = shown[who];
+        if (!s.empty()) return s;
+        const long number = book.number_of(who);
+        learners[who].number = number;
+        s = names && !who.empty() ? who : who.empty() ? "unnamed" : fmt::format("learner {}", number);
+        learners[who].who = s;
+        return s;
+    };
+    const auto misled = [&](const std::string& sentence, const std::string& who) {
+        Misconception& m = wrong[sentence];
+        m.sentence = sentence;
+        ++m.times;
+        if (std::ranges::find(m.who, who) == m.who.end()) m.who.push_back(who);
+    };
+    for (const callout::Attempt& a : book.attempts()) {
+        const std::string doubt = doubt_of(a, last_at[a.journal], now);
+        last_at[a.journal] = a.at;
+        std::vector<std::string> who = a.who;
+        if (who.empty()) who.emplace_back();
+        for (const std::string& w : who) {
+            Row r;
+            r.who = name_of(w);
+            Learner& learner = learners[w];
+            r.number = learner.number;
+            r.attempt = ++learner.attempts;
+            r.at = a.at;
+            r.doubt = doubt;
+            r.site = files::one_line(a.site.substr(a.site.find_last_of('/') + 1), 80);
+            r.journal = a.journal;
+            r.entry = a.n;
+            r.exam = a.terms.exam;
+            r.starts = a.starts;
+            for (const std::string& other : who)
+                if (other != w) r.with.push_back(name_of(other));
+            for (const callout::Marked& m : a.marked) {
+                if (m.who != w) continue;
+                r.marked = m;
+                r.over = true;
+            }
+            r.marked.who = r.who;
+            for (const Overruled& o : words)
+                if (o.journal == a.journal && o.attempt == a.n && o.who == w) {
+                    r.overruled.push_back(o);
+                    r.overruled.back().who = r.who;
+                }
+            if (r.over) {
+                ++learner.over;
+                learner.unsafe += static_cast<long>(r.marked.unsafe.size());
+                learner.last = r.mark();
+                learner.best = std::max(learner.best, learner.last);
+                if (!r.marked.right && r.marked.kind != r.marked.fault)
+                    misled(fmt::format("Took {} for {}.", thing(r.marked.fault), thing(r.marked.kind)), r.who);
+                if (r.marked.right && !r.marked.borne)
+                    misled("Named the right fault without readings that bear it.", r.who);
+                for (const std::string& test : r.marked.misled)
+                    misled(fmt::format("Believed {}, which does not see {}.", test, thing(r.marked.fault)), r.who);
+                for (const std::string& act : r.marked.unsafe)
+                    misled(fmt::format("Thought it safe: {}.", files::one_line(act, 60)), r.who);
+            }
+            all.rows.push_back(std::move(r));
+        }
+    }
+    for (auto& [who, learner] : learners) all.learners.push_back(std::move(learner));
+    std::ranges::sort(all.learners, {}, &Learner::number);
+    for (auto& [sentence, m] : wrong) all.misconceptions.push_back(std::move(m));
+    std::ranges::stable_sort(all.misconceptions, std::greater<>{}, &Misconception::times);
+    return all;
+}
+
+namespace {
+
+// RFC 4180; and no cell that a spreadsheet would take for a formula.
+std::string cell(const std::string& said) {
+    std::string text;
+    if (!said.empty() && std::string_view("=+-@\t\r").find(said[0]) != std::string_view::npos) text += '\'';
+    for (const char c : said) {
+        if (c == '"') text += c;
+        text += c;
+    }
+    if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
+    return fmt::format("\"{}\"", text);
+}
+
+}  // namespace
+
+std::string csv(const Overview& o) {
+    std::string out =
+        "learner,attempt,at,clock,site,exam,starts,with,over,what was wrong,named,right,borne,minutes,best minutes,"
+        "unsafe,mark,mark as counted,overruled\r\n";
+    const auto yes = [](bool b) { return b ? "yes" : "no"; };
+    for (const Row& r : o.rows) {
+        std::string with, overruled;
+        for (const std::string& w : r.with) with += (with.empty() ? "" : "; ") + w;
+        for (const Overruled& x : r.overruled)
+            overruled += fmt::format("{}{} {:g}: {}", overruled.empty() ? "" : "; ", x.rule, x.points, x.reason);
+        const callout::Marked& m = r.marked;
+        out += fmt::format("{},{},{},{},{},{},{},{},{},", cell(r.who), r.attempt, r.at, cell(r.doubt), cell(r.site),
+                           yes(r.exam), r.starts, cell(with), yes(r.over));
+        if (r.over)
+            out +=
+                fmt::format("{},{},{},{},{:.0f},{:.0f},{},{:.0f},{:.0f},", cell(m.truth), cell(m.named), yes(m.right),
+                            yes(m.borne), m.minutes, m.best_minutes, m.unsafe.size(), r.mark(), m.mark);
+        else out += ",,,,,,,,,";
+        out += cell(overruled) + "\r\n";
+    }
+    return out;
+}
+
+}  // namespace sunshaft::classroom

@@ -1,0 +1,113 @@
+// Playing a call-out in the terminal: plain lines in, plain lines out, every act kept in a journal.
+#include "cli/callout_play.hpp"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <filesystem>
+#include <iostream>
+
+#include "callout/seal.hpp"
+#include "callout/spoken.hpp"
+#include "classroom/account_page.hpp"
+#include "cli/verb.hpp"
+#include "diagnose/sights.hpp"
+#include "files/fresh_file.hpp"
+#include "site/keys.hpp"
+
+namespace sunshaft::cli {
+namespace {
+
+Scenario scenario_of(const std::string& site) {
+    SiteOptions options;
+    options.scenario = site;
+    return load(options);
+}
+
+void listen(callout::Spoken& play, const callout::Visit& visit, const std::string& notes) {
+    const bool asks = isatty(STDIN_FILENO);
+    for (std::string text; !play.over();) {
+        if (asks) fmt::print("> ");
+        std::fflush(stdout);
+        if (!std::getline(std::cin, text)) break;
+        const std::size_t said = play.said().size();
+        const std::vector<std::string> answer = play.line(text);
+        if (!asks && text.find_first_not_of(" \t\r") != std::string::npos && text[0] != '#')
+            fmt::print("> {}\n", site::on_one_line(text));
+        // What one of two has said is kept from the other.
+        if (play.said().size() > said && !play.over() && isatty(STDOUT_FILENO)) fmt::print("\033[2J\033[H");
+        for (const std::string& line : answer) fmt::print("{}\n", line);
+        if (!notes.empty() && !visit.notes().seen.empty()) diagnose::write_case(visit.notes(), notes);
+    }
+}
+
+}  // namespace
+
+int play_callout(const PlayOptions& o) {
+    const std::string file = o.journal.empty() ? callout::usual_journal(o.who) : o.journal;
+    callout::Callout c;
+    std::vector<std::string> who = o.who;
+    callout::Terms terms = o.terms;
+    if (o.file.empty()) {
+        const auto open = callout::unfinished(file);
+        if (!open)
+            throw site::BadInput(fmt::format("{}: nothing there is unfinished, expected a call-out begun", file));
+        c = callout::unsealed(open->sealed, file);
+        c.site = open->site;
+        who = open->who;
+        terms = open->terms;
+    } else {
+        c = callout::read_callout(o.file);
+    }
+    const Scenario scenario = scenario_of(c.site);
+    callout::Visit visit(scenario, c);
+    std::unique_ptr<callout::Record> record;
+    if (o.keeps && !file.empty()) {
+        record = std::make_unique<callout::Record>(file);
+        terms = record->begin(c, who, terms).terms;
+        visit.keep_in(*record);
+    }
+    visit.exam(terms.exam);
+    fmt::print(
+        "{}\n\"{}\"\nFor trained and authorised people only. Your local code and licensed practice come first. help "
+        "lists what can be done.\n",
+        scenario.site.name, c.said);
+    if (record && record->now().starts > 1)
+        fmt::print("Taken up where it was left, start {}. {} readings so far (notes).\n", record->now().starts,
+                   visit.notes().seen.size());
+    if (terms.exam) fmt::print("An exam: what is unsafe is stopped, counts, and is explained at the end.\n");
+    callout::Spoken play(visit, terms, who, record ? static_cast<std::size_t>(record->now().n) : 0);
+    if (const std::string roles = play.roles(); !roles.empty()) fmt::print("{}\n", roles);
+    listen(play, visit, o.notes);
+    if (!play.over() || play.left()) {
+        if (record && play.left()) record->leave();
+        fmt::print("{}\n", play.left() ? "Left without a word: there is no account, and nothing is told."
+                                       : "Not finished. `sunshaft callout resume` takes it up again.");
+        return 1;
+    }
+    if (who.empty()) who.emplace_back();
+    const diagnose::Priors priors = diagnose::load_priors(diagnose::shipped_priors());
+    for (std::size_t n = 0; n < who.size(); ++n) {
+        callout::Account account;
+        {
+            Progress progress("weighing what was read");
+            account = callout::judge(c, play.conducted(n), priors, diagnose::cache_folder(),
+                                     [&](double f) { return progress(f); });
+        }
+        if (record) record->marked(who[n], c, play.said()[n].first, account);
+        fmt::print("\n{}", who[n].empty() ? "" : who[n] + "\n");
+        for (const std::string& line : callout::words(account)) fmt::print("{}\n", line);
+        if (o.page.empty()) continue;
+        const std::filesystem::path to(o.page);
+        std::string name = o.page;
+        if (n > 0) name = to.parent_path() / fmt::format("{}-{}{}", to.stem().string(), n + 1, to.extension().string());
+        files::FreshFile page(name);
+        page.write(classroom::account_page(account, fmt::format("{}. \"{}\"{}", scenario.site.name, c.said,
+                                                                who[n].empty() ? "" : " " + who[n] + ".")));
+        page.finish();
+        fmt::print("{}\n", name);
+    }
+    return 0;
+}
+
+}  // namespace sunshaft::cli

@@ -1,0 +1,199 @@
+// sunshaft class: the instructor's book of a class, merged from learners' journals, and what leaves it.
+#include <fmt/format.h>
+
+#include <chrono>
+#include <filesystem>
+#include <memory>
+
+#include "callout/seal.hpp"
+#include "classroom/matched.hpp"
+#include "classroom/overview.hpp"
+#include "cli/verb.hpp"
+#include "diagnose/sights.hpp"
+#include "files/fresh_file.hpp"
+#include "site/keys.hpp"
+
+namespace sunshaft::cli {
+namespace {
+
+struct Options {
+    std::string book, csv, xapi, pdf, learner;
+    std::vector<std::string> from;
+    bool nameless = false;
+    classroom::Overruled word;
+    std::string attempt, site, out, password;
+    classroom::Wanted wanted;
+};
+
+std::int64_t now() {
+    return std::chrono::duration_cast<std::chrono::seconds>(std::chrono::system_clock::now().time_since_epoch())
+        .count();
+}
+
+// A book that is only read must be there.
+std::string there(const std::string& book) {
+    if (!std::filesystem::exists(book))
+        throw site::BadInput(fmt::format("{}: is not there, expected a class's book (class merge)", book));
+    return book;
+}
+
+int merge(const Options& o) {
+    classroom::Book book(o.book);
+    bool trouble = false;
+    long files = 0;
+    for (const std::string& from : o.from) {
+        for (const classroom::Merged& m : book.merge(from)) {
+            ++files;
+            trouble = trouble || !m.trouble.empty();
+            fmt::print("{}: ", site::on_one_line(m.file, 400));
+            if (!m.trouble.empty()) {
+                fmt::print("not taken: {}\n", site::on_one_line(m.trouble, 400));
+                continue;
+            }
+            fmt::print("{} new, {} known", m.taken, m.known);
+            if (m.spoilt > 0) fmt::print(", {} torn or changed and left out", m.spoilt);
+            if (m.beside) fmt::print("; begins like a journal merged before and then differs: both are kept");
+            fmt::print("\n");
+        }
+    }
+    if (files == 0) fmt::print("No journals there (files that end with .journal).\n");
+    return trouble || files == 0 ? 1 : 0;
+}
+
+int prepare(const Options& o) {
+    const std::filesystem::path folder(o.out);
+    SiteOptions site;
+    site.scenario = o.site;
+    const Scenario scenario = load(site);
+    const diagnose::Priors priors = diagnose::load_priors(diagnose::shipped_priors());
+    classroom::Handout handout;
+    {
+        Progress progress("looking for call-outs as hard as each other");
+        handout = classroom::match(scenario, o.site, priors, diagnose::cache_folder(), o.wanted,
+                                   [&](double f) { return progress(f); });
+    }
+    if (handout.calls.empty()) {
+        fmt::print("None of {} seeds can be told by measuring: try --level 1, or --most.\n", handout.tried);
+        return 1;
+    }
+    std::filesystem::create_directories(folder);
+    fmt::print("For you alone, before you hand them out:\n{:<14} {:>10} {:>7} {:>5}  {:<24} {}\n", "file", "seed",
+               "minutes", "group", "takes one to", "what is wrong");
+    int number = 0;
+    for (classroom::Handed& h : handout.calls) {
+        const std::string name = fmt::format("call-{:02}.toml", ++number);
+        if (std::filesystem::exists(folder / name))
+            throw site::BadInput(
+                fmt::format("{}: is there already, expected an empty folder (--out)", (folder / name).string()));
+        h.call.word = o.password;
+        files::FreshFile file((folder / name).string());
+        file.write(callout::sealed(h.call));
+        file.finish();
+        fmt::print("{:<14} {:>10} {:>7.0f} {:>5}  {:<24} {}\n", name, h.seed, h.path.minutes, h.path.group,
+                   classroom::hazard_words(h.path), callout::title_of(h.call.truth));
+    }
+    if (!handout.matched)
+        fmt::print("These are not matched: of {} seeds these come nearest. --most tries more.\n", handout.tried);
+    return handout.matched ? 0 : 1;
+}
+
+int show(const Options& o) {
+    const classroom::Book book(there(o.book));
+    const classroom::Overview all = classroom::overview(book, !o.nameless, now());
+    fmt::print("{:<24} {:>5} {:>8} {:>6} {:>5} {:>5}\n", "learner", "begun", "finished", "unsafe", "last", "best");
+    for (const classroom::Learner& l : all.learners)
+        fmt::print("{:<24} {:>5} {:>8} {:>6} {:>5} {:>5}\n", site::on_one_line(l.who, 24), l.attempts, l.over, l.unsafe,
+                   l.over ? fmt::format("{:.0f}", l.last) : "", l.over ? fmt::format("{:.0f}", l.best) : "");
+    if (!all.misconceptions.empty()) fmt::print("\nWhat they took for something else:\n");
+    for (const classroom::Misconception& m : all.misconceptions)
+        fmt::print("  {:>3} x  {} ({} {})\n", m.times, m.sentence, m.who.size(),
+                   m.who.size() == 1 ? "person" : "people");
+    bool any = false;
+    for (const classroom::Row& r : all.rows) {
+        if (r.doubt.empty()) continue;
+        if (!any) fmt::print("\nClocks:\n");
+        any = true;
+        fmt::print("  {}, attempt {}: {} ({})\n", site::on_one_line(r.who, 40), r.attempt, r.doubt, r.at);
+    }
+    fmt::print("\nLines that may be overruled:\n");
+    for (const classroom::Row& r : all.rows)
+        if (r.over)
+            fmt::print("  {}:{}  {}, attempt {}: {:.0f}{}\n", r.journal, r.entry, site::on_one_line(r.who, 40),
+                       r.attempt, r.mark(), r.overruled.empty() ? "" : fmt::format(" (was {:.0f})", r.marked.mark));
+    return 0;
+}
+
+int send(const Options& o) {
+    if (o.csv.empty() && o.xapi.empty() && o.pdf.empty())
+        throw site::BadInput("class export: nothing to write, expected --csv, --xapi or --pdf");
+    const classroom::Book book(there(o.book));
+    const classroom::Overview all = classroom::overview(book, !o.nameless, now());
+    const auto put = [](const std::string& file, const std::string& text) {
+        files::FreshFile out(file);
+        out.write(text);
+        out.finish();
+        fmt::print("{}\n", file);
+    };
+    if (!o.csv.empty()) put(o.csv, classroom::csv(all));
+    if (!o.xapi.empty()) put(o.xapi, classroom::xapi(all, now()));
+    if (!o.pdf.empty()) put(o.pdf, classroom::paper(all, o.learner));
+    return 0;
+}
+
+int overrule(const Options& o) {
+    classroom::Book book(there(o.book));
+    classroom::Overruled word = o.word;
+    const std::size_t colon = o.attempt.rfind(':');
+    if (colon == std::string::npos)
+        throw site::BadInput(fmt::format("--attempt: {}: expected JOURNAL:ENTRY, as class show lists them",
+                                         site::on_one_line(o.attempt, 80)));
+    word.journal = o.attempt.substr(0, colon);
+    word.attempt = std::strtol(o.attempt.c_str() + colon + 1, nullptr, 10);
+    book.overrule(word);
+    fmt::print("Kept beside the line it overrules.\n");
+    return 0;
+}
+
+}  // namespace
+
+Run add_class(CLI::App& app) {
+    auto o = std::make_shared<Options>();
+    CLI::App* take = app.add_subcommand("merge", "Merge learners' journals into the class's book");
+    take->add_option("from", o->from, "journals, or folders with journals")->type_name("PATH")->required();
+    take->add_option("--into", o->book, "the book; made where it is not there")->type_name("FILE.sqlite")->required();
+    CLI::App* calls = app.add_subcommand("prepare", "Call-outs as hard as each other, one a pair, shown to you first");
+    calls->add_option("site", o->site, "a shipped site or a scenario file")->type_name("SCENARIO")->required();
+    calls->add_option("--out", o->out, "the folder they go to")->type_name("FOLDER")->required();
+    calls->add_option("--count", o->wanted.count, "how many")->check(CLI::Range(1, 40));
+    calls->add_option("--level", o->wanted.level, "1: common faults that stop the water; 2: all that shows")
+        ->check(CLI::Range(1, 2));
+    calls->add_option("--seed", o->wanted.first, "the first seed tried");
+    calls->add_option("--most", o->wanted.most, "seeds tried before it gives up")->check(CLI::Range(1, 1000));
+    calls->add_option("--word", o->password, "whoever says it may open the seals before the end");
+    CLI::App* list = app.add_subcommand("show", "Who did what, and what they took for something else");
+    CLI::App* out = app.add_subcommand("export", "CSV, statements of the Experience API, pages to be printed");
+    CLI::App* word = app.add_subcommand("overrule", "Your word on one line of an account, with a reason; both stay");
+    for (CLI::App* which : {list, out, word})
+        which->add_option("book", o->book, "the class's book")->type_name("FILE.sqlite")->required();
+    for (CLI::App* which : {list, out}) which->add_flag("--nameless", o->nameless, "numbers in place of names");
+    out->add_option("--csv", o->csv, "a row a person and call-out")->type_name("FILE");
+    out->add_option("--xapi", o->xapi, "statements of the Experience API 1.0, one JSON array")->type_name("FILE");
+    out->add_option("--pdf", o->pdf, "the class, or with --learner one person")->type_name("FILE");
+    out->add_option("--learner", o->learner, "whose page --pdf writes")->type_name("NAME");
+    word->add_option("--attempt", o->attempt, "as class show lists it")->type_name("JOURNAL:ENTRY")->required();
+    word->add_option("--who", o->word.who, "whose account")->type_name("NAME");
+    word->add_option("--rule", o->word.rule, "the line: C1, E1, A1, S1")->required();
+    word->add_option("--points", o->word.points, "what it gives")->required();
+    word->add_option("--reason", o->word.reason, "why")->required();
+    word->add_option("--by", o->word.by, "who overrules it");
+    app.require_subcommand(1);
+    app.footer(
+        "Example: sunshaft class merge /media/stick --into class.sqlite && sunshaft class show class.sqlite\n"
+        "Names stay on this machine unless you export them: --nameless leaves them out.");
+    return [o, take, calls, list, out] {
+        if (calls->parsed()) return prepare(*o);
+        return take->parsed() ? merge(*o) : list->parsed() ? show(*o) : out->parsed() ? send(*o) : overrule(*o);
+    };
+}
+
+}  // namespace sunshaft::cli

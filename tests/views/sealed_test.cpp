@@ -1,0 +1,168 @@
+// Nothing leaks: while a call-out is sealed the window is given the same whatever is wrong, as long as the outward signs
+// and the readings taken are the same.
+#include <fmt/format.h>
+
+#include <map>
+#include <set>
+
+#include "desk_support.hpp"
+#include "model/desk_state.hpp"
+#include "model/drive_card.hpp"
+#include "model/point_words.hpp"
+#include "site/faults.hpp"
+
+using namespace sunshaft;
+using namespace sunshaft::view;
+
+namespace {
+
+// What panels can draw or write of a snapshot; doubles as they are.
+std::string print_of(const Desk& desk) {
+    const auto s = desk.snapshot();
+    std::string out = desk_state(desk);
+    const auto add = [&](const char* name, const auto&... values) {
+        out += fmt::format("\n{}", name);
+        ((out += fmt::format(" {}", values)), ...);
+    };
+    add("hidden", s->hidden, s->sealed, s->faulty, s->unsafe_acts, s->failure, s->keeps_up, s->achieved_rate);
+    add("t", s->t, s->now_t);
+    add("water", s->flow_m3_h, s->head_m, s->water_level_m, s->static_head_m, s->tank_fill);
+    add("warmth", s->winding_degC, s->pump_degC, s->heat_sink_degC, s->pump_damage);
+    add("array", s->array_V, s->array_A, s->best_V, s->best_W, s->string_amps.size(), s->array_current.x.size());
+    add("now", s->now.speed, s->now.nodes.link, s->now.electrical_Hz, s->now.flow, s->now.water_level);
+    add("means", s->means.seconds, s->means.link, s->means.speed, s->means.flow, s->means.torque);
+    add("paths", s->volt_path.size(), s->amp_path.size(), s->flux_path.size(), s->point_V.size(), bool(s->turn));
+    add("twin", bool(s->twin), bool(s->signature), s->fundamental_Hz);
+    for (const SheetRow& row : s->splice) add("joint", row.amps, row.ohms, row.watts, row.kelvin);
+    for (const Wave& w : s->waves) add("wave", w.name);
+    for (const Spectrum& w : s->spectra) add("spectrum", w.name);
+    for (const Lamp& lamp : s->lamps) add("lamp", lamp.name, lamp.on);
+    add("display", s->drive_display.dark, s->drive_display.link_V, s->drive_display.amperes);
+    for (const Event& e : s->events) add("event", e.t, e.text);
+    for (const std::string& c : s->cautions) add("caution", c);
+    for (const auto* card : {&drive_card, &warmth_card})
+        for (const CardLine& line : (*card)(*s)) add("card", line.name, line.value);
+    const site::Works& w = s->site->works;
+    for (const auto& point : site::points(w)) add("point", volts_at(*s, point.name), amps_around(*s, point.name));
+    for (const auto& string : w.array.strings) add("string", string.fuse.open, string.modules.size());
+    add("case", desk.case_text(), desk.session(), desk.minutes_on_site(), desk.can_undo());
+    return out;
+}
+
+// What anybody on site sees and hears.
+std::string outward(const Desk& desk) {
+    const auto s = desk.snapshot();
+    std::string signs = fmt::format("{} {}", s->flow_m3_h, s->tank_fill);
+    for (const Lamp& lamp : s->lamps) signs += lamp.on ? " " + lamp.name : "";
+    return signs;
+}
+
+using Act = void (*)(Desk&);
+const std::pair<const char*, Act> acts[] = {{"leads on the input",
+                                             [](Desk& d) {
+                                                 d.place({"link.plus", "link.minus", ""});
+                                             }},
+                                            {"clamp on u",
+                                             [](Desk& d) {
+                                                 d.place({"", "", "u"});
+                                             }},
+                                            {"clamp on w",
+                                             [](Desk& d) {
+                                                 d.place({"", "", "w"});
+                                             }},
+                                            {"leads on the output",
+                                             [](Desk& d) {
+                                                 d.place({"drive.u", "drive.v", ""});
+                                             }},
+                                            {"other output pair",
+                                             [](Desk& d) {
+                                                 d.place({"drive.v", "drive.w", ""});
+                                             }},
+                                            {"isolator", [](Desk& d) { d.act("open", "isolator"); }},
+                                            {"undone", [](Desk& d) { d.undo(); }},
+                                            {"stop", [](Desk& d) { d.act("stop", "drive"); }},
+                                            {"wires off", [](Desk& d) { d.act_anyway("pull", "pump"); }},
+                                            {"ohms", [](Desk& d) {
+                                                 d.choose_mode(meter::Mode::ohm);
+                                                 d.place({"lead.u", "lead.v", ""});
+                                             }}};
+
+// Every `step`-th fault of the catalogue on one site. How many pairs were compared.
+int compare(const char* site_name, std::size_t step) {
+    const Scenario scenario = site_named(site_name);
+    const site::Works works = site::set_up(scenario);
+    std::map<std::string, std::pair<std::string, std::string>> first;  // by what is known: a fault, and its print
+    int compared = 0;
+    for (const site::FaultRow& row : site::fault_catalogue()) {
+        const auto places = row.places(works);
+        const auto number = static_cast<std::size_t>(&row - site::fault_catalogue().data());
+        if (places.empty() || number % step != 0 || row.group == std::string_view("operator and meter")) continue;
+        callout::Callout c;
+        c.site = site_name;
+        c.said = "Since Tuesday something is not as it was.";
+        c.faults = {{row.kind, places.front(), std::isfinite(row.usual) ? row.usual : row.least, 0.0}};
+        c.truth = {row.kind, places.front()};
+        Desk desk(scenario, false);
+        try {
+            desk.bring_call(c);
+            desk.work(8.0);
+        } catch (const std::exception&) {
+            continue;  // such a site cannot be
+        }
+        std::string known = outward(desk);
+        const auto look = [&](const std::string& what) {
+            const std::string print = print_of(desk);
+            const auto [at, fresh] = first.try_emplace(what + "|" + known, row.kind, print);
+            INFO(site_name << ": " << row.kind << " beside " << at->second.first << ", " << what << "\n" << known);
+            if (!fresh) CHECK(at->second.second == print), ++compared;
+        };
+        look("nothing measured");
+        // Readings stand beside what is known, as they are taken.
+        for (const auto& [what, act] : acts) {
+            if (what == std::string_view("isolator") && works.supply.kind != site::Supply::Kind::array) continue;
+            act(desk);
+            desk.work(0.7);
+            known += fmt::format("|{}|{}", what, outward(desk));
+            const auto s = desk.snapshot();
+            for (const MeterFace& face : s->meters) known += " " + (face.reading ? face.reading->shown : "-");
+            known += " " + (s->clamp ? s->clamp->shown : "-");
+            if (s->waves.empty()) look(what);  // a scope on the leads is a reading, too
+        }
+    }
+    return compared;
+}
+
+}  // namespace
+
+TEST_CASE("what is wrong shows in nothing but signs and readings: some of the catalogue on two sites") {
+    CHECK(compare("hill-orchard", 7) >= 3);
+    CHECK(compare("bench-rig", 9) >= 1);
+}
+
+TEST_CASE("the same of the whole catalogue on every site", "[.soak]") {
+    int compared = 0;
+    for (const auto& entry : std::filesystem::directory_iterator(site::shipped_scenarios()))
+        if (entry.path().extension() == ".toml" && entry.path().stem() != "priors")
+            compared += compare(entry.path().stem().c_str(), 1);
+    CHECK(compared > 200);
+}
+
+TEST_CASE("a gauge that is asked tells, is noted, and nothing else does") {
+    callout::Callout c;
+    c.site = "hill-orchard";
+    c.said = "No water.";
+    c.faults = {{"lost-phase", "splice.v", 1.0, 0.0}};
+    c.truth = {"lost-phase", "splice.v"};
+    Desk desk(site_named("hill-orchard"), false);
+    desk.bring_call(c);
+    desk.work(8.0);
+    CHECK(desk.notebook.notes().empty());
+    for (const char* gauge : {"sound", "outlet", "flow", "drive_stop"}) desk.look(gauge);
+    desk.work(0.1);
+    desk.keep_call();
+    REQUIRE(desk.notebook.notes().size() == 4);
+    CHECK(desk.notebook.notes()[0].shown.find("hum") != std::string::npos);
+    CHECK(desk.notebook.notes()[1].shown == "no water");
+    desk.keep_call();
+    CHECK(desk.notebook.notes().size() == 4);  // told once
+}
