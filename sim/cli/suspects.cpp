@@ -55,6 +55,8 @@ json answer_json(const diagnose::Answer& a) {
                             {"probability", s.probability},
                             {"group", s.group},
                             {"with", json::array()}});
+        for (const auto& x : s.with)
+            suspects.back()["with"].push_back({{"fault", x.fault}, {"place", x.place}, {"severity", x.severity}});
         if (s.split)
             suspects.back()["split"] = {
                 {"test", s.split->test}, {"minutes", s.split->minutes}, {"hazards", hazards_json(s.split->hazards)}};

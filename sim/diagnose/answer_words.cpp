@@ -45,13 +45,20 @@ std::string short_of(const std::string& text, std::size_t most) {
 
 }  // namespace
 
-std::string name(const Suspect& s) {
-    if (s.place.empty() || s.place == "array" || s.place == "drive" || s.place == "motor" || s.place == "pump" ||
-        s.place == "main" || s.place == "meter" || s.place == "cable" || s.place == "link")
-        return s.title;
-    return fmt::format("{}, at {}", s.title, s.place);
+namespace {
+std::string named(const std::string& title, const std::string& p) {
+    if (p.empty() || p == "array" || p == "drive" || p == "motor" || p == "pump" || p == "main" || p == "meter" ||
+        p == "cable" || p == "link")
+        return title;
+    return fmt::format("{}, at {}", title, p);
 }
+}  // namespace
 
+std::string name(const Suspect& s) {
+    std::string text = named(s.title, s.place);
+    for (const Second& x : s.with) text += "; and " + named(x.title, x.place);
+    return text;
+}
 std::string how_bad(const Suspect& s) {
     const site::FaultRow* row = site::find_fault(s.fault);
     return row && row->least != row->most ? fmt::format("some {}", site::severity_text(*row, s.severity)) : "";

@@ -7,11 +7,13 @@
 
 #include "bench/field_tests.hpp"
 #include "bench/hands.hpp"
+#include "bench/senses.hpp"
 #include "day/skies.hpp"
 #include "diagnose/history.hpp"
 #include "site/keys.hpp"
 #include "site/points.hpp"
 #include "text/figure.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
@@ -29,7 +31,39 @@ constexpr Gauge gauges[] = {{"flow", "m3/h", 0.03, 2e-5},     {"head", "m", 0.02
                             {"water", "m", 0.0, 0.1},         {"tank", "m3", 0.03, 0.1},
                             {"sun", "W/m2", 0.05, 5.0},       {"module_temp", "degC", 0.0, 3.0},
                             {"joint_temp", "degC", 0.0, 5.0}, {"connector_temp", "degC", 0.0, 5.0},
-                            {"cell_temp", "degC", 0.0, 5.0}};
+                            {"cell_temp", "degC", 0.0, 5.0},  {"drive_V", "V", 0.02, 1.0},
+                            {"drive_Hz", "Hz", 0.005, 0.2},   {"drive_A", "A", 0.04, 0.1}};
+// How often eyes and ears are wrong (common practice, no source).
+struct Sense {
+    const char* name;
+    double doubt;
+};
+constexpr Sense senses[] = {{"lamps", 0.02}, {"outlet", 0.03}, {"drive_stop", 0.02}, {"sound", 0.15}};
+
+// What was said, if it is said as the bench says it: lamps in any order, of a sound what it begins with.
+std::optional<unsigned> number_of(const std::string& sense, const std::string& said) {
+    if (sense == "sound") {
+        for (unsigned n = 0; n < 5; ++n)
+            if (text::lower(said).starts_with(bench::sense_words(sense, n))) return n;
+        return std::nullopt;
+    }
+    const auto sorted = [](const std::string& words) {
+        std::vector<std::string> list;
+        for (std::size_t from = 0; from <= words.size();) {
+            const std::size_t to = std::min(words.find(',', from), words.size());
+            const std::size_t begin = std::min(words.find_first_not_of(' ', from), to);
+            list.push_back(text::lower(words.substr(begin, to - begin)));
+            from = to + 1;
+        }
+        std::sort(list.begin(), list.end());
+        return list;
+    };
+    const auto wanted = sorted(said);
+    std::optional<unsigned> found;
+    for (unsigned n = 0; n < 128 && !found; ++n)
+        if (sorted(bench::sense_words(sense, n)) == wanted) found = n;
+    return found;
+}
 
 class Reader {
   public:
@@ -110,6 +144,21 @@ class Reader {
         f.seen = n;
         f.state = *state;
         f.well = s.when == "well";
+        const auto sensed = [&](const std::string& name, const std::string& words) {
+            for (const Sense& sense : senses)
+                if (name == sense.name)
+                    if (const auto number = number_of(name, words)) {
+                        f.kind = Fact::Kind::says;
+                        f.looks = {{{}, Mode::dcv, name, "", false}};
+                        f.value = *number;
+                        f.doubt = sense.doubt;
+                        f.text = words;
+                        add(f);
+                        return true;
+                    }
+            return false;
+        };
+        if (sensed(s.gauge, s.shown) || sensed("sound", s.sound) || sensed("outlet", s.look)) return;
         if (!s.gauge.empty()) return gauge(n, s, f);
         if (!s.lamp.empty()) return lamp(n, s, f);
         for (const std::string* words : {&s.sound, &s.look, &s.message})
@@ -226,8 +275,8 @@ class Reader {
     void add(Fact f) {
         for (Fact& old : out_.list) {
             if (old.kind == Fact::Kind::behaves || f.kind == Fact::Kind::behaves || old.seen == case_.seen.size() ||
-                old.state.key() != f.state.key() || old.looks.front().key() != f.looks.front().key() ||
-                old.well != f.well || old.gain != f.gain)
+                old.kind == Fact::Kind::says || f.kind == Fact::Kind::says || old.state.key() != f.state.key() ||
+                old.looks.front().key() != f.looks.front().key() || old.well != f.well || old.gain != f.gain)
                 continue;
             const double apart = std::abs(old.value - f.value), bears = 3 * (old.sd + f.sd) + 0.02 * std::abs(f.value);
             if (old.kind == f.kind && old.at_most == f.at_most && old.at_least == f.at_least && apart <= bears) {
@@ -242,8 +291,11 @@ class Reader {
             return;
         }
         for (const Fact& old : out_.list)  // said twice
-            if (old.kind == Fact::Kind::behaves && f.kind == Fact::Kind::behaves && old.means == f.means &&
-                old.denied == f.denied && old.state.key() == f.state.key())
+            if (old.kind == Fact::Kind::says && f.kind == Fact::Kind::says && old.value == f.value &&
+                old.looks.front().gauge == f.looks.front().gauge && old.state.key() == f.state.key())
+                return;
+            else if (old.kind == Fact::Kind::behaves && f.kind == Fact::Kind::behaves && old.means == f.means &&
+                     old.denied == f.denied && old.state.key() == f.state.key())
                 return;
         out_.list.push_back(std::move(f));
     }

@@ -18,8 +18,9 @@ namespace sunshaft::diagnose {
 struct Fact {
     enum class Kind {
         figure,
-        over,    // over range
-        behaves  // a lamp, a sound, a message: yes or no
+        over,     // over range
+        behaves,  // a lamp, a sound, a message: yes or no
+        says      // eyes and ears in the bench's own words (bench/senses.hpp): their number is the value
     };
     Kind kind = Kind::figure;
     std::size_t seen = 0;  // in the case; the first of its repeats
@@ -34,6 +35,7 @@ struct Fact {
     std::string gain;                 // readings with one gain error
     double gain_sd = 0.0;             // of it; 0: what the meter's band says
     double share = 0.0, least = 0.0;  // beside the meter's band: of the value, and SI
+    double doubt = 0.0;               // says: how often one sees or hears it wrongly
     std::vector<std::string> means;   // behaves: any of these (priors.toml), or the lamp's name after "lamp "
     bool denied = false;              // ... is not so
     bool well = false;                // read when all was well

@@ -57,6 +57,15 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
             if (is == fact.denied) out.slip[f] = 0.5, out.off[f] = 2.0;
             continue;
         }
+        if (fact.kind == Fact::Kind::says) {
+            const bool is = s.kind == Shown::Kind::figure && std::abs(s.value - fact.value) < 0.5;
+            const double doubt = std::max({fact.doubt, own, tries(b) ? 0.3 : 0.0});
+            const double log = std::log(is ? 1.0 - doubt : doubt);
+            out.log += log;
+            out.without += is ? log : std::log(fact.doubt);
+            if (!is) out.slip[f] = 0.5, out.off[f] = 2.0;
+            continue;
+        }
         const bool is_over = s.kind == Shown::Kind::over ||
                              (s.kind == Shown::Kind::figure && fact.kind == Fact::Kind::over &&
                               ((fact.over_from > 0.0 && std::abs(s.value) > fact.over_from) ||

@@ -13,7 +13,8 @@ struct Held {
     Suspect suspect;
     std::size_t cause = 0;
     Change change;
-    std::array<double, 6> where{};  // its probability, by where its places lie
+    std::array<double, 6> where{};      // its probability, by where its places lie
+    const struct Pair* pair = nullptr;  // it is two causes; `cause` is the first
 };
 
 // Fills in Answer::next, bring, stop, and the suspects' groups and splits.

@@ -118,7 +118,7 @@ Profile Weighing::between(const Cause& c, const std::vector<Profile>& points, st
     Profile p = s < 0.5 ? a : b;
     const double h = c.points[left + 1].share - c.points[left].share;
     for (std::size_t f = 0; f < facts_.list.size(); ++f)
-        for (std::size_t k = 0; k < 2; ++k) {
+        for (std::size_t k = 0; k < 2 && facts_.list[f].kind != Fact::Kind::says; ++k) {
             const Shown &x = a.shown[f][k], &y = b.shown[f][k];
             if (x.kind != Shown::Kind::figure || y.kind != Shown::Kind::figure || a.behaviour[f] != b.behaviour[f])
                 continue;
@@ -240,6 +240,7 @@ void Weighing::weigh(Posterior& p) const {
     std::vector<double> all = logs;
     all.push_back(reading_log);
     const auto shares = shares_of(all);
+    p.log_total = log_sum(all);
     p.probability.assign(shares.begin(), shares.end() - 1);
     p.reading = shares.back();
     p.slip.assign(facts_.list.size(), 0.0);

@@ -46,6 +46,15 @@ struct Posterior {
     double fits = 1.0;  // tail probability of the readings under the most probable hypothesis that knows them all
     std::vector<std::vector<double>> off;  // by cause and fact: standard deviations from what its best severity shows
     std::vector<Profile> best;             // by cause
+    double log_total = 0.0;                // what all are divided by
+};
+
+// Two causes at once, each as bad as it would be alone.
+struct Pair {
+    std::size_t one, other;  // of Posterior::causes
+    double probability = 0.0;
+    Profile profile;
+    std::vector<double> off;  // by fact
 };
 
 class Weighing {
@@ -55,6 +64,9 @@ class Weighing {
     Posterior weigh(int rounds, const std::function<bool(double)>& progress);
     const Profile& healthy() const { return healthy_; }
     // A severity that costs no water and endangers nothing counts as health: needs the running site.
+    // Where nothing alone explains enough: the pairs that do, and all the rest scaled to what they leave. Empty: one is
+    // enough, or no two are.
+    std::vector<Pair> pairs(Posterior& p, const std::function<bool(double)>& progress);
     void set_harmless_to_health(Posterior& p, const std::function<bool(double)>& progress);
 
   private:
@@ -70,6 +82,7 @@ class Weighing {
     Fit fit(const Profile& p, double least_slip) const;
     Fit fit(const Profile& p, double least_slip, std::size_t kind) const;
     bool like_healthy(const Profile& p) const;
+    std::vector<std::size_t> halves(const Posterior& p) const;
     Profile between(const Cause& c, const std::vector<Profile>& points, std::size_t left, double s) const;
     void weigh(Posterior& p) const;
 

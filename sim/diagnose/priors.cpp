@@ -39,6 +39,9 @@ class Reader {
         figures(t, "slip", slip, 1e-6);
         p.slip = std::min(0.5, slip.contains("reading") ? slip["reading"] : p.slip);
         p.unknown_slip = std::min(0.9, slip.contains("unknown") ? slip["unknown"] : p.unknown_slip);
+        std::map<std::string, double> together;
+        figures(t, "together", together, 0.0);
+        if (together.contains("share")) p.two_at_once = std::min(0.5, together["share"]);
         figures(t, "minutes", p.minutes, 0.0);
         figures(t, "repair", p.repair, 0.0);
         if (const toml::table* where = t["where"].as_table())

@@ -12,6 +12,7 @@ namespace sunshaft::diagnose {
 
 struct Priors {
     std::map<std::string, double> cause, fault;  // weights, as in the file
+    double two_at_once = 0.05;                   // share of calls with a second, independent cause
     double slip = 0.02, unknown_slip = 0.35;
     std::map<std::string, std::string> where;
     double harmless_water = 0.03;

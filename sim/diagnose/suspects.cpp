@@ -7,6 +7,7 @@
 #include <map>
 #include <numeric>
 
+#include "bench/senses.hpp"
 #include "diagnose/history.hpp"
 #include "diagnose/next.hpp"
 #include "diagnose/places.hpp"
@@ -27,6 +28,8 @@ std::string figure(const Fact& f, double value) {
 std::string figure(const Fact& f, const Shown& s) {
     if (s.kind == Shown::Kind::over) return "over range";
     if (s.kind == Shown::Kind::nothing) return "cannot be read";
+    if (f.kind == Fact::Kind::says)
+        return bench::sense_words(f.looks.front().gauge, static_cast<unsigned>(std::lround(s.value)));
     return figure(f, s.value);
 }
 std::string figure(const Fact& f, const Behaviour& b) {
@@ -102,6 +105,33 @@ struct Diagnosis::Work {
         return out;
     }
 
+    // Pairs of the same two kinds are one suspect, where the best of them lies.
+    static void add_pairs(std::vector<Held>& list, const Posterior& p, const std::vector<Pair>& pairs) {
+        std::map<std::pair<std::string, std::string>, Held> kinds;
+        for (const Pair& x : pairs) {
+            const Cause &one = p.causes[x.one], &other = p.causes[x.other];
+            Held& h = kinds[{one.fault, other.fault}];
+            const double before = h.pair ? h.pair->probability : -1.0;
+            h.suspect.probability += x.probability;
+            for (const Cause* c : {&one, &other})
+                if (const auto at = std::find(wheres.begin(), wheres.end(), c->where); at != wheres.end())
+                    h.where[static_cast<std::size_t>(at - wheres.begin())] += 0.5 * x.probability;
+            if (x.probability <= before) continue;
+            h.pair = &x;
+            h.cause = x.one;
+            h.change = change(p, x.one);
+            for (site::Fault& f : change(p, x.other).faults) h.change.faults.push_back(std::move(f));
+            const auto& faults = h.change.faults;
+            h.suspect.fault = one.fault, h.suspect.place = common_place(one.places);
+            h.suspect.title = one.title, h.suspect.where = one.where, h.suspect.severity = faults.front().severity;
+            h.suspect.with = {{other.fault, common_place(other.places), other.title, faults.back().severity}};
+            h.suspect.group = fmt::format("{} and {}", one.fault, other.fault);
+        }
+        for (auto& [kind, h] : kinds) list.push_back(std::move(h));
+        std::stable_sort(list.begin(), list.end(),
+                         [](const Held& a, const Held& b) { return a.suspect.probability > b.suspect.probability; });
+    }
+
     static Change change(const Posterior& p, std::size_t n) {
         const Cause& c = p.causes[n];
         if (c.graded) return point(*site::find_fault(c.fault), c.places.front(), p.share[n]).change;
@@ -144,8 +174,9 @@ struct Diagnosis::Work {
         const auto health =
             std::find_if(p.causes.begin(), p.causes.end(), [](const Cause& x) { return x.fault == "health"; });
         const auto h = static_cast<std::size_t>(health - p.causes.begin());
-        const Profile& would = healthy_one ? healthy_ : p.best[cause];
+        const Profile& would = held.pair ? held.pair->profile : healthy_one ? healthy_ : p.best[cause];
         if (would.shown.empty()) return rows;
+        const std::vector<double>& off = held.pair ? held.pair->off : p.off[healthy_one ? h : cause];
         for (std::size_t f = 0; f < facts.list.size(); ++f) {
             const Fact& fact = facts.list[f];
             Compared row{fact.seen, fact.seen < c.seen.size() ? c.seen[fact.seen].what() : fact.looks.front().gauge,
@@ -160,7 +191,7 @@ struct Diagnosis::Work {
                 row.suspect = figure(fact, would.shown[f][0]);
             }
             if (!p.off[h].empty()) row.off_healthy = p.off[h][f];
-            if (!p.off[cause].empty()) row.off_suspect = p.off[healthy_one ? h : cause][f];
+            if (!off.empty()) row.off_suspect = off[f];
             rows.push_back(row);
         }
         return rows;
@@ -210,7 +241,10 @@ Answer Diagnosis::weighed(const std::function<bool(double)>& progress, bool test
     w.healthy_ = weighing.healthy();
     if (!rough && !w.facts.list.empty())
         weighing.set_harmless_to_health(p, part(tests ? 0.5 : 0.95, tests ? 0.6 : 1.0));
+    std::vector<Pair> pairs;
+    if (!rough && !w.facts.list.empty()) pairs = weighing.pairs(p, part(tests ? 0.6 : 1.0, tests ? 0.65 : 1.0));
     std::vector<Held> list = w.held(p);
+    Work::add_pairs(list, p, pairs);
     Answer a;
     a.fits = p.fits;
     a.notes = w.c.aside;
@@ -245,7 +279,7 @@ Answer Diagnosis::weighed(const std::function<bool(double)>& progress, bool test
         const double sum = std::accumulate(h.where.begin(), h.where.end(), 0.0);
         for (std::size_t k = 0; k < 6 && sum > 0.0; ++k) h.suspect.lies[k] = h.where[k] / sum;
     }
-    if (tests) plan(w.sights, w.c, w.priors, list, a, part(0.6, 1.0));
+    if (tests) plan(w.sights, w.c, w.priors, list, a, part(0.65, 1.0));
     double sum = 0.0;
     for (const Held& h : list)
         if (h.suspect.probability >= least_probability || &h == &list.front()) {

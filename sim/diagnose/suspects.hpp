@@ -36,6 +36,11 @@ struct Compared {
     std::string what, read, healthy, suspect;
     double off_healthy = 0.0, off_suspect = 0.0;  // in standard deviations
 };
+// A second cause of one suspect.
+struct Second {
+    std::string fault, place, title;
+    double severity = 1.0;
+};
 struct Suspect {
     std::string fault, place;
     double severity = 1.0, probability = 0.0;
@@ -43,6 +48,7 @@ struct Suspect {
     std::optional<Split> split = {};
     std::array<double, 6> lies = {};     // shares of it by `wheres`, together 1; nothing-here-fits: none
     std::vector<Compared> columns = {};  // of the first few: every reading
+    std::vector<Second> with = {};       // what is wrong besides
 };
 struct Doubt {
     std::size_t seen;

@@ -12,6 +12,7 @@
 #include "diagnose/answer_words.hpp"
 #include "diagnose/suspects.hpp"
 #include "site/keys.hpp"
+#include "site/load.hpp"
 
 using namespace sunshaft;
 using diagnose::Answer;
@@ -227,4 +228,50 @@ TEST_CASE("what is not understood is read back, an unknown place of an act is an
         ask(orchard + "[[seen]]\ndo = [\"open@roof\"]\nred = \"lead.u\"\nblack = \"lead.v\"\nshown = \"3\"\n",
             {"drive-dead"}),
         site::BadInput);
+}
+
+// Read off the bench with both faults in it; each alone explains half of what was read.
+TEST_CASE("two causes at once are found together") {
+    const Scenario scenario = site::load_scenario(site::find_scenario("hill-orchard"));
+    const std::vector<site::Fault> both = {{"high-resistance-splice", "v", 3.0, 0.0}, {"worn-pump", "pump", 0.5, 0.0}};
+    std::string text = orchard +
+                       "sky = { irradiance_W_m2 = " + std::to_string(static_cast<int>(scenario.sun.irradiance_W_m2)) +
+                       ", source = \"in-plane meter\" }\n";
+    for (const char* test : {"line-clamps", "bucket", "winding-ohms"}) {
+        const bench::FieldTest& row = *bench::find_test(test);
+        bench::Bench there = bench::at_station(scenario, {.faults = both}, row.station);
+        if (row.station == bench::Station::running) there.settle();
+        for (const bench::Seen& s : bench::observe(there, row.observations(site::set_up(scenario)))) {
+            if (s.gauge) text += "[[seen]]\ngauge = \"flow\"\nshown = \"" + s.gauge->shown() + "\"\n";
+            else if (!s.what.probes.around.empty())
+                text += clamp(s.what.probes.around.c_str(), std::to_string(*s.reading->value).c_str());
+            else
+                text += ohms(s.what.probes.red.substr(5).c_str(), s.what.probes.black.substr(5).c_str(),
+                             std::to_string(*s.reading->value).c_str());
+        }
+    }
+    const Answer a = ask(text, {"high-resistance-splice", "lost-phase", "worn-pump", "winding-partly-shorted"});
+    sums(a);
+    const diagnose::Suspect& first = a.suspects.front();
+    INFO(first.fault << " " << first.place << " " << first.probability);
+    REQUIRE(first.with.size() == 1);
+    const std::set<std::string> kinds = {first.fault, first.with.front().fault};
+    CHECK(kinds == std::set<std::string>{"high-resistance-splice", "worn-pump"});
+    CHECK((first.place == "v" || first.with.front().place == "v"));
+}
+
+TEST_CASE("what eyes and the drive's display tell is weighed in the bench's own words") {
+    const auto told = [](const char* gauge, const char* shown) {
+        return orchard + "[[seen]]\ngauge = \"" + gauge + "\"\nshown = \"" + shown + "\"\n";
+    };
+    const std::set<std::string> kinds = {"lost-phase", "worn-pump"};
+    const double before = share(ask(orchard, kinds), "lost-phase");
+    for (const auto& [gauge, shown] : {std::pair{"sound", "hums and does not turn"}, {"drive_V", "264 V"}}) {
+        const Answer a = ask(told(gauge, shown), kinds);
+        INFO(gauge << " " << shown);
+        CHECK(a.notes.empty());
+        CHECK(share(a, "lost-phase") > 1.3 * before);
+    }
+    CHECK(share(ask(told("sound", "runs evenly"), kinds), "lost-phase") < 0.5 * before);
+    CHECK(ask(told("sound", "like a goat"), kinds).notes.size() == 1);
 }

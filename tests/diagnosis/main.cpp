@@ -1,12 +1,12 @@
 // How often the suspects are right: sites drawn with tolerances of their own, a fault of any severity put in, readings
 // taken by the live solver as people take them, and the first answers counted. Prints what comes out, whatever it is.
 //
-//   sunshaft-bench-diagnosis [--cases N] [--seed S] [--site NAME]
+//   sunshaft-bench-diagnosis [--cases N] [--seed S] [--site NAME] [--play yes]
 //
 // The tolerances are wider and heavier-tailed than those the weighing assumes (Student t with 4 degrees of freedom),
 // the meter has a gain error of its own, severities are drawn evenly over the range, off every grid. Half of the faults
 // are drawn by the priors, half evenly over the kinds. Every case is read in three visits: clamps and water, winding
-// ohms, insulation. Not part of the fast tests.
+// ohms, insulation; or, played, from the complaint on by what is proposed next. Not part of the fast tests.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -66,15 +66,17 @@ Scenario drawn(const Scenario& written, std::mt19937_64& dice) {
 std::string written_down(const bench::Seen& s, double gain, std::mt19937_64& dice) {
     std::normal_distribution<double> normal;
     if (s.gauge)
-        return s.what.gauge == "flow" ? fmt::format("{:.1f} m3/h", 3600 * s.gauge->value * (1 + 0.02 * normal(dice)))
-                                      : fmt::format("{:.0f}", s.gauge->value);
+        return s.what.gauge == "flow"   ? fmt::format("{:.1f} m3/h", 3600 * s.gauge->value * (1 + 0.02 * normal(dice)))
+               : !s.gauge->says.empty() ? s.gauge->says
+                                        : s.gauge->shown();
     if (!s.reading) return "not measured";
     if (s.reading->over_range || !s.reading->value) return s.reading->over_range ? "OL" : "not measured";
     return text::quantity(*s.reading->value * (1 + gain), std::string(meter::unit_of(s.what.mode)), 3);
 }
 
-void add(diagnose::Case& c, const Scenario& real, const std::vector<site::Fault>& faults, const char* test, double gain,
-         std::mt19937_64& dice) {
+// act: what is done first; those of a dead station where none is told.
+void add(diagnose::Case& c, const Scenario& real, const std::vector<site::Fault>& faults, const std::string& test,
+         double gain, std::mt19937_64& dice, const std::vector<std::string>* act = nullptr) {
     const bench::FieldTest& row = *bench::find_test(test);
     const auto looks = row.observations(site::set_up(real));
     if (looks.empty()) return;
@@ -82,13 +84,16 @@ void add(diagnose::Case& c, const Scenario& real, const std::vector<site::Fault>
     if (row.station == bench::Station::running) there.settle();
     for (const bench::Seen& s : bench::observe(there, looks)) {
         diagnose::Seen seen;
-        if (row.station != bench::Station::running)
+        if (act) seen.act = *act;
+        else if (row.station != bench::Station::running)
             seen.act = {there.site()->works.supply.kind == site::Supply::Kind::array ? "open@isolator" : "stop@drive",
                         "pull@pump"};
         seen.red = s.what.probes.red;
         seen.black = s.what.probes.black;
         seen.around = s.what.probes.around;
         seen.gauge = s.what.gauge;
+        if (row.station == bench::Station::shut) seen.after_s = 5.0;
+        if (row.station == bench::Station::bled) seen.after_s = 20.0;
         if (s.what.gauge.empty()) seen.mode = meter::mode_name(s.what.mode);
         seen.shown = written_down(s, gain, dice);
         c.seen.push_back(seen);
@@ -102,9 +107,62 @@ std::pair<double, double> wilson(int k, int n) {
     return {middle - half, middle + half};
 }
 
+// From the complaint on, doing what is proposed: visits until the true kind, or one of its group, leads; the minutes.
+struct Played {
+    int found_at = 0;  // visits; 0: not within most_visits
+    int visits = 0;
+    double minutes = 0.0;
+    std::string path, leads, advice;
+    bool wrong_lift = false;
+};
+Played play(const std::string& name, const Scenario& real, const std::vector<site::Fault>& faults, const Truth& truth,
+            const diagnose::Priors& priors, double sun, std::mt19937_64& dice) {
+    constexpr int most_visits = 6;
+    Played out;
+    diagnose::Case c;
+    c.site = name;
+    c.irradiance = sun;
+    c.sky_source = "in-plane meter";
+    add(c, real, faults, "bucket", 0.0, dice);
+    add(c, real, faults, "lamps", 0.0, dice);
+    std::map<std::string, double> gains;  // one meter a mode
+    for (out.visits = 0;; ++out.visits) {
+        diagnose::Diagnosis d(c, priors, diagnose::cache_folder());
+        const diagnose::Answer a = d.answer();
+        const diagnose::Suspect& top = a.suspects.front();
+        const auto kind = [](const std::string& group) { return group.substr(0, group.find('@')); };
+        // A healthy site that rightly waits is one.
+        const bool right = top.fault == truth.kind || (truth.kind == "health" && top.where == "waiting") ||
+                           std::any_of(a.suspects.begin(), a.suspects.end(), [&](const auto& s) {
+                               return s.fault == truth.kind && s.group == top.group && s.probability > 0.02;
+                           });
+        if (right && !out.found_at) out.found_at = out.visits + 1;
+        if (!right) out.found_at = 0;
+        out.leads = fmt::format("{} {:.2f}", kind(top.group), top.probability);
+        out.advice = a.stop.advice;
+        if (out.visits == most_visits || a.next.empty() || a.next.front().gain_bits < 0.05 ||
+            (a.stop.advice != "measure" && a.stop.advice != "repeat" && out.visits > 0))
+            break;
+        const diagnose::Proposal& next = a.next.front();
+        out.minutes += next.minutes;
+        out.path += (out.path.empty() ? "" : ", ") + next.test;
+        auto& gain = gains
+                         .try_emplace(next.what.gauge + std::string(meter::mode_name(next.what.mode)),
+                                      next.what.gauge.empty() ? 0.01 * heavy(dice) : 0.0)
+                         .first->second;
+        const std::size_t before = c.seen.size();
+        add(c, real, faults, next.test, gain, dice, &next.act);
+        if (c.seen.size() == before) break;
+    }
+    if (out.found_at) out.found_at = std::max(1, out.found_at - 1);
+    out.wrong_lift = out.advice == "lift" && truth.where != "bore";
+    return out;
+}
+
 struct Count {
     int cases = 0, first = 0, third = 0, right_where = 0;
-    double said = 0.0, log_score = 0.0;
+    double said = 0.0, log_score = 0.0, minutes = 0.0;
+    int visits = 0;
 };
 void print(const std::string& name, const Count& n) {
     if (!n.cases) return;
@@ -127,12 +185,14 @@ int main(int argc, char** argv) {
     int cases = 20;
     unsigned long seed = 1;
     std::string name = "hill-orchard";
+    bool plays = false;
     for (int n = 1; n + 1 < argc; n += 2) {
         const std::string option = argv[n];
         if (option == "--cases") cases = std::atoi(argv[n + 1]);
         else if (option == "--seed") seed = std::strtoul(argv[n + 1], nullptr, 10);
         else if (option == "--site") name = argv[n + 1];
-        else return fmt::print(stderr, "{}: expected --cases, --seed or --site\n", option), 2;
+        else if (option == "--play") plays = std::string_view(argv[n + 1]) != "no";
+        else return fmt::print(stderr, "{}: expected --cases, --seed, --site or --play\n", option), 2;
     }
     const Scenario scenario = site::load_scenario(site::find_scenario(name));
     const site::Works works = site::set_up(scenario);
@@ -167,6 +227,27 @@ int main(int argc, char** argv) {
         Scenario real = drawn(scenario, dice);
         // Every case is read under one sky, so that what is computed serves all; the meter in its plane is off by some.
         real.sun.irradiance_W_m2 *= 1 + 0.03 * std::normal_distribution<double>()(dice);
+        if (plays) {
+            try {
+                const Played x = play(name, real, faults, truth, priors, works.array.irradiance, dice);
+                for (const std::string& to : {part, std::string("all")}) {
+                    Count& k = counts[to];
+                    ++k.cases;
+                    k.first += x.found_at > 0;
+                    k.third += x.wrong_lift;
+                    k.minutes += x.minutes;
+                    k.visits += x.visits;
+                }
+                fmt::print("{:>3} {:<24} {:<12} {:>10.4g}  {:<12} -> {:<34} {:<8} {} {:3.0f} min: {}\n", n, truth.kind,
+                           truth.place, truth.severity, truth.where, x.leads, x.advice,
+                           x.found_at ? fmt::format("after {}", x.found_at) : std::string("missed "), x.minutes,
+                           x.path);
+            } catch (const std::exception& why) {
+                fmt::print("{} {}: not played: {}\n", truth.kind, truth.place, why.what());
+            }
+            std::fflush(stdout);
+            continue;
+        }
         diagnose::Case c;
         c.site = name;
         if (works.supply.kind == site::Supply::Kind::array) c.irradiance = works.array.irradiance;
@@ -209,6 +290,16 @@ int main(int argc, char** argv) {
                    : third ? "  (third)"
                            : "  (missed)");
         std::fflush(stdout);
+    }
+    if (plays) {
+        fmt::print("\n{}, {} cases, seed {}: from the complaint on, six visits at most\n", name, cases, seed);
+        for (const auto& [part, k] : counts) {
+            const auto [low, high] = wilson(k.first, k.cases);
+            fmt::print("{}: found {} of {}, {:.2f} ({:.2f} to {:.2f}); visits {:.1f}, minutes {:.0f}; wrong lifts {}\n",
+                       part, k.first, k.cases, static_cast<double>(k.first) / k.cases, low, high,
+                       static_cast<double>(k.visits) / k.cases, k.minutes / k.cases, k.third);
+        }
+        return 0;
     }
     fmt::print("\n{}, {} cases, seed {}: clamps, bucket, winding ohms, insulation\n", name, cases, seed);
     for (const auto& [part, n] : counts) print(part, n);
