@@ -90,7 +90,7 @@ Run add_callout(CLI::App& app) {
         ->check(within(1, 10));
     go->add_flag("!--no-journal", o->play.keeps, "keeps nothing");
     go->footer("Example: sunshaft callout play monday.toml --notes case.toml");
-    again->footer("Example: sunshaft callout resume --who ana");
+    again->footer("Example: sunshaft callout resume --who Ben");
     CLI::App* unseal = app.add_subcommand("open", "Tell what is wrong, to whoever has the word");
     unseal->add_option("file", o->file, "a sealed call-out")->type_name("FILE")->required();
     unseal->add_option("--word", o->word, "as it was sealed with");

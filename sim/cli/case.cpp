@@ -206,7 +206,7 @@ Run add_case(CLI::App& app) {
     fresh
         ->add_option(
             "--sun-by", o->sun_by,
-            "what told it, in words: \"in-plane meter\", \"haze by eye\", \"changing cloud\", \"own array\"; what "
+            "what told it, in words: \"in-plane meter\", \"haze by eye\", \"changing cloud\", \"own array\". What "
             "such a figure is worth stands in scenarios/skies.toml")
         ->type_name("WORDS")
         ->capture_default_str();

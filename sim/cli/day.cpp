@@ -433,7 +433,7 @@ Run add_day(CLI::App& app) {
     app.add_option("--sky", o->sky, "without weather: clear, hazy, changing, overcast (scenarios/skies.toml)")
         ->type_name("SKY");
     app.add_option("--mount", o->mount,
-                   "modules that do not lie still: single-axis, \"single-axis 45\" (most degrees to a side), or by the "
+                   "modules that do not lie still: single-axis, \"single-axis 45\" (most degrees to a side). Or by the "
                    "season, as \"4:10 10:45\" (month:tilt)")
         ->type_name("MOUNT");
     app.add_flag("--year", o->year, "365 days from the first of January, or from --date");

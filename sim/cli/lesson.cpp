@@ -169,7 +169,7 @@ Run add_lesson(CLI::App& app) {
     auto o = std::make_shared<Options>();
     app.add_option(
            "what", o->what,
-           "a lesson's name or file; list: which there are; check: looks for mistakes in lessons; plan: 45 minutes "
+           "a lesson's name or file; list: which there are; check: looks for mistakes in lessons. plan: 45 minutes "
            "in front of a class")
         ->type_name("NAME|list|check|plan|case|template")
         ->capture_default_str();

@@ -48,8 +48,8 @@ std::vector<Row> water_rows() {
     add("water", "best point: hydraulic over shaft power", "definition: the given efficiency", 0.6, 1e-9,
         [=] { return 998.2 * water::gravity * 2e-3 * pump().head(300, 2e-3) / (300 * pump().torque(300, 2e-3)); });
     const char* suter =
-        "B. Donsky, J. Basic Eng. 83 (1961) 685, table of the radial pump in Wylie and Streeter, Fluid Transients; "
-        "straight between its entries by another program";
+        "B. Donsky, J. Basic Eng. 83 (1961) 685, table of the radial pump in Wylie and Streeter, Fluid Transients. "
+        "Straight between its entries by another program";
     const auto whole = [](bool torque, double a, double v) {
         const water::Quadrants q = water::quadrants(25.0);
         const double x = std::numbers::pi + std::atan2(v, a);

@@ -154,14 +154,14 @@ std::vector<Key> rows() {
         {KEY(drive.enabled), "", YesNo{},
          "the drive's run switch; false: no output with the isolator on, nothing is dead"},
         {KEY(drive.current_sensing), "", one_of({"ideal", "three-sensors", "two-shunts", "link-shunt"}),
-         "how it measures line currents: exactly; a sensor in each line; shunts in the legs of u and v, w is their "
+         "how it measures line currents: exactly; a sensor in each line. Shunts in the legs of u and v, w is their "
          "sum; one shunt in the link's minus"},
         {KEY(drive.sensing_blind_s), "s", from(0, 1e-4),
          "shunts are not read so long after a switching, 2 to 6 us (common practice, no source)"},
         {KEY(drive.earth_trip_A), "A", from(0, 100),
          "three-sensors: stops when the three lines sum up to this, rms; 0: not looked at"},
         {KEY(drive.rotor_sensing), "", one_of({"ideal", "back-emf"}),
-         "magnet motor: the drive always knows the rotor's place; or aligns it, ramps up blindly and takes over by the "
+         "magnet motor: the drive always knows the rotor's place. Or it aligns it, ramps up blindly and takes over by the "
          "volts it makes"},
         {KEY(drive.align_s), "s", from(0, 10), "back-emf: the field stands still for so long before the start"},
         {KEY(drive.start_ramp_Hz_per_s), "Hz/s", above(0, 1000), "back-emf: blindly, up to a tenth of the ceiling"},
@@ -260,10 +260,10 @@ std::vector<Key> rows() {
         {KEY(pump.best_head_m), "m", above(0, 1000), "centrifugal: head at best efficiency"},
         {KEY(pump.best_efficiency), "", {Range{0, 1, true, true}}, "centrifugal: water power over shaft power"},
         {KEY(pump.stages), "", from(1, 200),
-         "centrifugal: impellers in a row, for the specific speed of one; left out: one for each 5 m at 2850 rpm "
+         "centrifugal: impellers in a row, for the specific speed of one. Left out: one for each 5 m at 2850 rpm "
          "(common practice, no source)"},
         {KEY(pump.reversed_head_share), "", from(0.05, 0.8),
-         "centrifugal: share of the shut-off head held when turned backwards; left out: by specific speed, 0.49 "
+         "centrifugal: share of the shut-off head held when turned backwards. Left out: by specific speed, 0.49 "
          "measured on a radial pump (Donsky 1961)"},
         {KEY(pump.displacement_L_per_rev), "L/rev", above(0, 100), "progressive-cavity: volume of one turn"},
         {KEY(pump.slip_fraction), "", below(0, 1),

@@ -154,7 +154,7 @@ Progress read_progress(const std::string& file) {
 }
 
 void write_progress(const std::string& file, const Progress& progress) {
-    std::string text = "# What was learnt with Sunshaft, one session after the other. Delete it to begin anew.\n";
+    std::string text = "# What was learnt with Sunshaft, one session after the other. Delete it to begin again.\n";
     const std::size_t all = progress.sessions.size();
     for (std::size_t n = all > most_sessions ? all - most_sessions : 0; n < all; ++n) {
         const Session& s = progress.sessions[n];

@@ -23,7 +23,7 @@ Facts facts(const Scenario& s, const site::Works& works) {
     const day::Array lies(s);
     day::ArraySide array(works);
     const day::Curve full = array.at(1000.0, 25.0);
-    list.emplace_back("Array", fmt::format("{} x {} modules in series; {} at the drive in 1000 W/m2 at 25 degC; tilted "
+    list.emplace_back("Array", fmt::format("{} x {} modules in series; {} at the drive in 1000 W/m2 at 25 degC. Tilted "
                                            "{:.0f} deg, facing {:.0f} deg",
                                            works.array.strings.size(), works.array.strings.front().modules.size(),
                                            text::quantity(full.power(full.most_V()), "W", 3), lies.plane().tilt_deg,

@@ -56,7 +56,7 @@ std::string verdict(const SiteReport& r) {
 std::string helps(const SiteReport& r) {
     if (!r.suggestion) return "";
     return fmt::format(
-        "What would help most: {}: worst margin {:+.0f} % instead of {:+.0f} %, {} on a clear day in March "
+        "What would help most: {}. Worst margin {:+.0f} % instead of {:+.0f} %, {} on a clear day in March "
         "instead of {}.",
         r.suggestion->why, 100 * r.suggestion->worst_after, 100 * r.suggestion->worst_before,
         text::quantity(r.suggestion->water_after, "m3", 3), text::quantity(r.suggestion->water_before, "m3", 3));
