@@ -37,6 +37,42 @@ bool lines_alike(const site::Works& w) {
 
 double largest(const Turn& t) { return std::sqrt(std::max({t[square_u], t[square_v], t[square_w]})); }
 
+// The neighbour's state at the operating point.
+plant::State put_there(const Operating& o, const Wanted& wanted, plant::Plant& plant, const plant::State& fresh,
+                       const site::Site& neighbour, const plant::State& running) {
+    using namespace plant;
+    const site::Works& w = plant.site().works;
+    const double gain = w.drive.voltage_gain;
+    State s = fresh;
+    take_up(plant, s, neighbour, running);
+    drive::ControlState& c = s.control;
+    c.start_V = wanted.start_V;
+    c.target_V = wanted.target_V;
+    c.setting = std::clamp(o.setting, 0.0, 1.0);
+    c.link_V = c.smooth_V = gain * o.link_V;
+    c.smooth_W = o.dc_W;
+    c.error = c.smooth_V / c.target_V - 1.0;
+    c.last_V = c.energy = c.volt_s = c.averaging = 0.0;
+    c.tracker_time = s.t;
+    // Flux goes with volts per hertz, currents as the lines say, both in the way they stood to the field.
+    const double flux = (o.amplitude * o.link_V / o.field_Hz) /
+                        (running.command.amplitude * running.x[v_cap] / std::abs(running.command.frequency));
+    double square = 0.0;
+    for (const double a : running.control.line_A) square = std::max(square, a * a);
+    const double amps = square > 0.0 ? largest(o.turn) / std::sqrt(square) : 1.0;
+    const double way = o.speed * running.x[speed] < 0.0 ? -1.0 : 1.0;
+    s.x[v_cap] = o.link_V;
+    s.x[i_alpha] *= amps, s.x[i_beta] *= amps * way;
+    if (!site::self_commutated(w.motor)) s.x[psi_alpha] *= flux, s.x[psi_beta] *= flux * way;
+    s.x[speed] = o.speed;
+    s.x[flow] = o.flow;
+    s.turning = static_cast<std::int8_t>(o.speed < 0.0 ? -1 : 1);
+    plant.adopt(s);
+    plant.open_account(s);
+    s.slow.account = s.sampled = s.energy;
+    return s;
+}
+
 }  // namespace
 
 Foretold foretell(const Scenario& scenario, const std::vector<site::Fault>& faults, plant::Plant& plant,
@@ -69,35 +105,8 @@ Foretold foretell(const Scenario& scenario, const std::vector<site::Fault>& faul
     if (const double limit = near_limit * w.drive.current_limit; limit > 0.0 && o.turn[peak_square] > limit * limit)
         return not_so("more current than the drive allows");
 
-    State s = fresh;
-    take_up(plant, s, neighbour, running);
     out.full = o.setting > 0.999;
-    drive::ControlState& c = s.control;
-    c.start_V = wanted.start_V;
-    c.target_V = wanted.target_V;
-    c.setting = std::clamp(o.setting, 0.0, 1.0);
-    c.link_V = c.smooth_V = gain * o.link_V;
-    c.smooth_W = o.dc_W;
-    c.error = c.smooth_V / c.target_V - 1.0;
-    c.last_V = c.energy = c.volt_s = c.averaging = 0.0;
-    c.tracker_time = s.t;
-    // Flux goes with volts per hertz, currents as the lines say, both in the way they stood to the field.
-    const double flux = (o.amplitude * o.link_V / o.field_Hz) /
-                        (running.command.amplitude * running.x[v_cap] / std::abs(running.command.frequency));
-    double square = 0.0;
-    for (const double a : running.control.line_A) square = std::max(square, a * a);
-    const double amps = square > 0.0 ? largest(o.turn) / std::sqrt(square) : 1.0;
-    const double way = o.speed * running.x[speed] < 0.0 ? -1.0 : 1.0;
-    s.x[v_cap] = o.link_V;
-    s.x[i_alpha] *= amps, s.x[i_beta] *= amps * way;
-    if (!site::self_commutated(w.motor)) s.x[psi_alpha] *= flux, s.x[psi_beta] *= flux * way;
-    s.x[speed] = o.speed;
-    s.x[flow] = o.flow;
-    s.turning = static_cast<std::int8_t>(o.speed < 0.0 ? -1 : 1);
-    plant.adopt(s);
-    plant.open_account(s);
-    s.slow.account = s.sampled = s.energy;
-    out.state = s;
+    out.state = put_there(o, wanted, plant, fresh, neighbour, running);
     out.runs = true;
     return out;
 }

@@ -476,8 +476,8 @@ Operating Averager::at(const Curve& curve, const Wanted& wanted) {
     double stays = wanted.target_V / d.voltage_gain;
     if (const auto o = unbound(curve, tracks ? stays : bright, most_Hz)) return *o;
     if (d.control == drive::Control::fixed) return held(curve, wanted);
-    // Not enough for the ceiling: a tracker's link stands at its target; without one the ramp lets go where the link has
-    // come down to a share of what it began with (drive/control.cpp), and there it stands.
+    // Not enough for the ceiling: a tracker's link stands at its target; without one the ramp lets go where the link
+    // has come down to a share of what it began with (drive/control.cpp), and there it stands.
     if (!tracks) stays = drive::weak_link * wanted.start_V / d.voltage_gain;
     starved_ = false;
     if (const auto o = regulated(stays, curve.power(stays), most_Hz))

@@ -12,6 +12,24 @@ bool tries(const Behaviour& b) {
     return b.trips > 0 || b.phase == drive::Phase::tripped || b.phase == drive::Phase::locked;
 }
 
+// What was told in words, beside what a site would show: yes or no.
+struct Word {
+    bool is;
+    double log, without;
+};
+Word said(const Fact& fact, const Shown& s, const Behaviour& b, double own) {
+    if (fact.kind == Fact::Kind::says) {
+        const bool is = s.kind == Shown::Kind::figure && std::abs(s.value - fact.value) < 0.5;
+        const double doubt = std::max({fact.doubt, own, tries(b) ? 0.3 : 0.0});
+        return {is, std::log(is ? 1.0 - doubt : doubt), std::log(is ? 1.0 - doubt : fact.doubt)};
+    }
+    bool is = false;
+    for (const std::string& m : fact.means) is = is || (m.starts_with("lamp ") ? lamp_on(b, m.substr(5)) : shows(b, m));
+    is = is != fact.denied;
+    const double doubt = std::max(tries(b) ? 0.3 : 0.06, own), log = std::log(is ? 1.0 - doubt : doubt);
+    return {is, log, log};
+}
+
 }  // namespace
 
 bool of_the_sky(const Fact& f) {
@@ -46,24 +64,11 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
         double own = of_the_sky(fact) ? 0.001 : std::max(priors_.slip, least_slip);
         // A drive that trips and tries again is read now while it tries, now while it waits.
         if (fact.state.running() && tries(b)) own = std::max(own, 0.5);
-        if (fact.kind == Fact::Kind::behaves) {
-            bool is = false;
-            for (const std::string& m : fact.means)
-                is = is || (m.starts_with("lamp ") ? lamp_on(b, m.substr(5)) : shows(b, m));
-            const double doubt = std::max(tries(b) ? 0.3 : 0.06, own);
-            const double log = std::log(is != fact.denied ? 1.0 - doubt : doubt);
-            out.log += log;
-            out.without += log;
-            if (is == fact.denied) out.slip[f] = 0.5, out.off[f] = 2.0;
-            continue;
-        }
-        if (fact.kind == Fact::Kind::says) {
-            const bool is = s.kind == Shown::Kind::figure && std::abs(s.value - fact.value) < 0.5;
-            const double doubt = std::max({fact.doubt, own, tries(b) ? 0.3 : 0.0});
-            const double log = std::log(is ? 1.0 - doubt : doubt);
-            out.log += log;
-            out.without += is ? log : std::log(fact.doubt);
-            if (!is) out.slip[f] = 0.5, out.off[f] = 2.0;
+        if (fact.kind == Fact::Kind::behaves || fact.kind == Fact::Kind::says) {
+            const Word word = said(fact, s, b, own);
+            out.log += word.log;
+            out.without += word.without;
+            if (!word.is) out.slip[f] = 0.5, out.off[f] = 2.0;
             continue;
         }
         const bool is_over = s.kind == Shown::Kind::over ||

@@ -207,6 +207,30 @@ struct Diagnosis::Work {
         return most;
     }
 
+    // Answer::where.
+    static void locate(const Posterior& p, const std::vector<Held>& list, Answer& a) {
+        // What is not known spreads over what the others leave open: half as they stand, half as before.
+        std::array<double, 6> before{};
+        double unknown = 0.0, known = 0.0;
+        for (const Cause& c : p.causes)
+            if (const auto at = std::find(wheres.begin() + 1, wheres.end(), c.where);
+                at != wheres.end() && c.fault != "nothing-here-fits")
+                before[static_cast<std::size_t>(at - wheres.begin())] += c.prior;
+        double before_sum = 0.0;
+        for (const double x : before) before_sum += x;
+        for (const Held& h : list) {
+            if (h.suspect.fault == "nothing-here-fits") {
+                unknown += h.suspect.probability;
+                continue;
+            }
+            known += h.suspect.probability;
+            for (std::size_t k = 0; k < 6; ++k) a.where[k] += h.where[k];
+        }
+        for (std::size_t k = 0; k < 6; ++k)
+            a.where[k] += unknown * (known > 1e-9 ? 0.5 * a.where[k] / known + 0.5 * before[k] / before_sum
+                                                  : before[k] / before_sum);
+    }
+
     Profile healthy_;
 };
 
@@ -252,26 +276,7 @@ Answer Diagnosis::weighed(const std::function<bool(double)>& progress, bool test
     a.read_back.assign(w.c.seen.size(), "");
     for (const Fact& f : w.facts.list)
         if (f.seen < a.read_back.size()) a.read_back[f.seen] = f.text;
-    // What is not known spreads over what the others leave open: half as they stand, half as before.
-    std::array<double, 6> before{};
-    double unknown = 0.0, known = 0.0;
-    for (const Cause& c : p.causes)
-        if (const auto at = std::find(wheres.begin() + 1, wheres.end(), c.where);
-            at != wheres.end() && c.fault != "nothing-here-fits")
-            before[static_cast<std::size_t>(at - wheres.begin())] += c.prior;
-    double before_sum = 0.0;
-    for (const double x : before) before_sum += x;
-    for (const Held& h : list) {
-        if (h.suspect.fault == "nothing-here-fits") {
-            unknown += h.suspect.probability;
-            continue;
-        }
-        known += h.suspect.probability;
-        for (std::size_t k = 0; k < 6; ++k) a.where[k] += h.where[k];
-    }
-    for (std::size_t k = 0; k < 6; ++k)
-        a.where[k] +=
-            unknown * (known > 1e-9 ? 0.5 * a.where[k] / known + 0.5 * before[k] / before_sum : before[k] / before_sum);
+    Work::locate(p, list, a);
     w.doubts(p, list, a);
     for (std::size_t n = 0; n < std::min(list.size(), opened); ++n) list[n].suspect.columns = w.columns(p, list[n]);
     if (!list.empty()) a.against = Work::against(list.front().suspect.columns);

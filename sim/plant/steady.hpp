@@ -41,8 +41,8 @@ Periodic periodic(Plant& plant, State& state, const Periodic* neighbour = nullpt
 // seconds at most, until windows of half a second are alike. False: left as it was.
 bool runs_on(Plant& plant, State& state);
 
-// A link that the setting holds: at a voltage (true, V) where the tracker would bring it, without a tracker where a weak
-// sun holds the ramp. One that climbs has no rest and goes to and fro there. In: a running state. True: it stays, and
+// A link that the setting holds: at a voltage (true, V) where the tracker would bring it, without a tracker where a
+// weak sun holds the ramp. One that climbs has no rest and goes to and fro there. In: a running state. True: it stays, and
 // the state is one of those it visits; false: left as it was, since it lies elsewhere or still moves.
 bool regulated(Plant& plant, State& state, double at_V);
 
