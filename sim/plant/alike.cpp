@@ -20,7 +20,11 @@ bool same_drive(const drive::DriveSettings& a, const drive::DriveSettings& b) {
                           d.current_gain, d.current_offset, d.commutation_offset, d.dead_time_extra, d.latches_V,
                           d.tracker, d.tracker_V, d.tracker_share, d.low_load_W);
     };
-    return all(a) == all(b) && more(a) == more(b);
+    const auto senses = [](const drive::DriveSettings& d) {
+        return std::tuple(d.sensing, d.sensing_blind_s, d.earth_trip_A, d.insulation_trip_ohm, d.back_emf, d.emf_per_Hz,
+                          d.align_s, d.start_ramp);
+    };
+    return all(a) == all(b) && more(a) == more(b) && senses(a) == senses(b);
 }
 
 bool like(double a, double b, double share) {

@@ -42,8 +42,8 @@ Periodic periodic(Plant& plant, State& state, const Periodic* neighbour = nullpt
 bool runs_on(Plant& plant, State& state);
 
 // A link that the setting holds: at a voltage (true, V) where the tracker would bring it, without a tracker where a
-// weak sun holds the ramp. One that climbs has no rest and goes to and fro there. In: a running state. True: it stays, and
-// the state is one of those it visits; false: left as it was, since it lies elsewhere or still moves.
+// weak sun holds the ramp. One that climbs has no rest and goes to and fro there. In: a running state. True: it stays,
+// and the state is one of those it visits; false: left as it was, since it lies elsewhere or still moves.
 bool regulated(Plant& plant, State& state, double at_V);
 
 // state: as plant.start() gives it. Levels, temperatures and damage stay its own; all that moves quickly becomes the
