@@ -144,7 +144,7 @@ Played play(const std::string& name, const Scenario& real, const std::vector<sit
         const diagnose::Suspect& top = a.suspects.front();
         const auto kind = [](const std::string& group) { return group.substr(0, group.find('@')); };
         // A healthy site that rightly waits is one.
-        const bool right = top.fault == truth.kind || (truth.kind == "health" && top.where == "waiting") ||
+        const bool right = top.fault == truth.kind || (truth.where == "waiting" && top.where == "waiting") ||
                            std::any_of(a.suspects.begin(), a.suspects.end(), [&](const auto& s) {
                                return s.fault == truth.kind && s.group == top.group && s.probability > 0.02;
                            });
