@@ -221,10 +221,12 @@ std::vector<Done> Desk::done() const {
     // As they followed each other; the step to the next one is dated in the earlier of two that stand, in the later of
     // two that were undone.
     std::vector<const Standing*> all;
+    all.reserve(undo.size() + redo.size() + 1);
     for (const Standing& s : undo) all.push_back(&s);
     all.push_back(&here);
     for (auto s = redo.rbegin(); s != redo.rend(); ++s) all.push_back(&*s);
     std::vector<Done> list;
+    list.reserve(all.size());
     for (std::size_t n = 0; n + 1 < all.size(); ++n) {
         const bool undone = n >= undo.size();
         const Standing& dated = undone ? *all[n + 1] : *all[n];

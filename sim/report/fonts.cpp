@@ -13,9 +13,11 @@ void take_own_fonts() {
     static const bool once = [] {
         const std::string folder = files::shipped_data() + "/fonts";
         if (!std::filesystem::is_directory(folder)) return true;
-        // A configuration of our own: the default one may be missing, which the library complains of on every run.
+        // A configuration of our own: the default one may be missing, which the library complains of on every run; so
+        // it does of a folder, whose list it cannot keep, and takes files without a word.
         FcConfig* own = FcConfigCreate();
-        FcConfigAppFontAddDir(own, reinterpret_cast<const FcChar8*>(folder.c_str()));
+        for (const auto& font : std::filesystem::directory_iterator(folder))
+            FcConfigAppFontAddFile(own, reinterpret_cast<const FcChar8*>(font.path().c_str()));
         FcConfigSetCurrent(own);
         FcConfigDestroy(own);  // the library holds it now
         return true;

@@ -39,6 +39,10 @@ make_folder "$build" "$scratch/folder" > "$scratch/log" || fail "no folder was m
 mkdir "any place"
 mv folder "any place/stick"
 "any place/stick/bin/sunshaft" check hill-orchard > /dev/null || fail "the folder does not run where it is"
+# Its own fonts are enough, where nothing else is set up for any.
+FONTCONFIG_PATH=/nowhere FONTCONFIG_FILE=/nowhere/fonts.conf HOME=/nowhere "any place/stick/bin/sunshaft" run bench-rig \
+    --for 0.05 --signals link_V --out plot.pdf > log 2>&1 || fail "no plot where no fonts are set up"
+! grep -i fontconfig log || fail "it complains of fonts"
 foreign=$(ldd "any place/stick/bin/sunshaft" | sed -n 's/.* => \(\/.*\) (0x.*/\1/p' | grep -v "/stick/" |
     grep -Ev '/lib(c|m)\.so' || true)
 [ -z "$foreign" ] || fail "the folder lacks $foreign"

@@ -6,24 +6,16 @@
 #include <set>
 
 #include "catch_shim.hpp"
+#include "thrown.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::site;
 
+using test::thrown;
+
 namespace {
 
 constexpr double inf = std::numeric_limits<double>::infinity();
-
-// The one line a call throws; "" when it throws nothing.
-template <class Call>
-std::string thrown(Call call) {
-    try {
-        call();
-    } catch (const BadInput& wrong) {
-        return wrong.what();
-    }
-    return "";
-}
 
 std::string set(Scenario& s, const std::string& text) {
     return thrown([&] { set_key(s, text); });

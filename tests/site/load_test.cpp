@@ -8,22 +8,15 @@
 #include <limits>
 
 #include "catch_shim.hpp"
+#include "thrown.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::site;
 namespace fs = std::filesystem;
 
-namespace {
+using test::thrown;
 
-template <class Call>
-std::string thrown(Call call) {
-    try {
-        call();
-    } catch (const BadInput& wrong) {
-        return wrong.what();
-    }
-    return "";
-}
+namespace {
 
 std::string wrong(const std::string& text) {
     return thrown([&] { parse_scenario(text, "a.toml"); });
