@@ -37,7 +37,7 @@ void Desk::begin_lesson(const std::string& name_or_file, const teach::PlayOption
         impl_->error = e.what();
         return;
     }
-    if (!learner.empty() && !options.of_class && options.from_step == 0 && !writing.on()) {
+    if (!learner.empty() && !options.of_class && !options.in_pair && options.from_step == 0 && !writing.on()) {
         try {
             auto with_recall = options;
             with_recall.recall =
@@ -102,7 +102,7 @@ void Desk::meet_lesson() {
 
 // A session of this learner, once it is at its end.
 void Desk::keep_progress(const Teaching::State& s) const {
-    if (learner.empty() || s.of_class || s.partial || writing.on()) return;
+    if (learner.empty() || s.of_class || s.in_pair || s.partial || writing.on()) return;
     try {
         teach::Progress progress = teach::read_progress(learner);
         progress.sessions.push_back(teach::session_of(*s.lesson, s.outcome));

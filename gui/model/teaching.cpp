@@ -11,6 +11,7 @@ Teaching::Teaching(const std::string& name_or_file, teach::PlayOptions options)
     first.lesson = lesson_;
     first.seed = options.seed;
     first.of_class = options.of_class;
+    first.in_pair = options.in_pair;
     first.partial = options.from_step > 0;
     newest_ = std::make_shared<const State>(std::move(first));
     options.stepwise = true;

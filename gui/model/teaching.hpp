@@ -23,7 +23,7 @@ class Teaching {
         std::size_t at = 0, of = 0;  // step or exercise, and how many
         teach::Outcome outcome;      // when it is over
         std::uint64_t seed = 1;
-        bool of_class = false;
+        bool of_class = false, in_pair = false;
         bool partial = false;  // begun after its first step
     };
     // Throws site::BadInput where there is no such lesson.

@@ -90,9 +90,9 @@ class LessonPanel : public Panel {
             return;
         }
         Box row = box.cut_top(28);
-        static constexpr std::array<std::string_view, 2> who = {"Alone", "With a class"};
-        key_row(x, "who", row.cut_left(190), who, of_class_);
-        row.cut_left(16);
+        static constexpr std::array<std::string_view, 3> who = {"Alone", "In a pair", "With a class"};
+        key_row(x, "who", row.cut_left(252), who, who_);
+        row.cut_left(12);
         c.text({row.x, row.centre().y}, "values", {.colour = p.ink_soft, .sit = Sit::middle});
         row.cut_left(50);
         double seed = static_cast<double>(seed_);
@@ -174,7 +174,8 @@ class LessonPanel : public Panel {
         if (t.clicked) {
             teach::PlayOptions options;
             options.seed = seed_;
-            options.of_class = of_class_ == 1;
+            options.in_pair = who_ == 1;
+            options.of_class = who_ == 2;
             x.desk->begin_lesson(lesson.file, options);
         }
         return row.h + 4;
@@ -189,7 +190,7 @@ class LessonPanel : public Panel {
     bool stale_ = false;
     std::string trouble_;
     std::uint64_t seed_ = 0;
-    int of_class_ = 0;
+    int who_ = 0;
     std::size_t shown_ = 0;
 };
 

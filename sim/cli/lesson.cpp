@@ -19,7 +19,7 @@ struct Options {
     std::string what = "list", site;
     std::vector<std::string> files;
     std::uint64_t seed = 1;
-    bool of_class = false;
+    bool of_class = false, in_pair = false;
     teach::Level level = teach::Level::worked;
     std::string progress, out;
     std::size_t from = 1;
@@ -61,7 +61,9 @@ std::string prompt(const teach::Turn& turn) {
 }
 
 // A lesson taken up in the middle, or held with a class, is no session of a learner.
-bool keeps(const Options& o) { return o.progress != "none" && !o.progress.empty() && !o.of_class && o.from == 1; }
+bool keeps(const Options& o) {
+    return o.progress != "none" && !o.progress.empty() && !o.of_class && !o.in_pair && o.from == 1;
+}
 
 int minutes_of_day(const std::string& text) {
     int hours = 0, minutes = 0;
@@ -129,6 +131,7 @@ int play(const Options& o) {
     options.seed = o.seed;
     options.site = o.site;
     options.of_class = o.of_class;
+    options.in_pair = o.in_pair;
     options.from_step = o.from - 1;
     teach::Progress progress;
     if (keeps(o)) {
@@ -159,7 +162,13 @@ int play(const Options& o) {
         teach::write_progress(o.progress, progress);
     }
     const bool all = std::all_of(got.begin(), got.end(), [](bool g) { return g; });
-    fmt::print("{} of {} exercises: got it. Seed {}.\n", std::count(got.begin(), got.end(), true), got.size(), o.seed);
+    const auto& other = play.outcome().got_other;
+    if (o.in_pair)
+        fmt::print("A: {}, B: {} of {} exercises: got it. Seed {}.\n", std::count(got.begin(), got.end(), true),
+                   std::count(other.begin(), other.end(), true), got.size(), o.seed);
+    else
+        fmt::print("{} of {} exercises: got it. Seed {}.\n", std::count(got.begin(), got.end(), true), got.size(),
+                   o.seed);
     return all ? 0 : 1;
 }
 
@@ -180,6 +189,8 @@ Run add_lesson(CLI::App& app) {
         ->capture_default_str();
     app.add_option("--site", o->site, "play it on another site")->type_name("SCENARIO");
     app.add_flag("--class", o->of_class, "with a class: figures on paper, a show of hands for each reason");
+    app.add_flag("--pair", o->in_pair, "two at one machine: each commits while the other looks away")
+        ->excludes("--class");
     o->progress = teach::progress_file();
     app.add_option("--progress", o->progress,
                    "the learner's file: each lesson opens with questions out of earlier ones; none: keeps nothing")

@@ -44,19 +44,25 @@ Play::Play(const Lesson& lesson, const Beliefs& beliefs, PlayOptions options)
 
 std::size_t Play::question(Asked asked, const Lesson& lesson, std::uint64_t seed, std::size_t common) {
     questions_.push_back({std::move(asked), &lesson, seed, common});
-    mine_.push_back({});
-    mine_.back().lesson = lesson.id;
+    for (int person = 0; person < people(); ++person) {
+        mine_.push_back({});
+        mine_.back().lesson = lesson.id;
+        mine_.back().person = person;
+    }
     return questions_.size() - 1;
 }
 
 // The beats of a question; of one that is marked the leads are laid for the learner.
 void Play::ask(std::size_t n, std::size_t at, bool marked) {
-    std::vector<Kind> kinds = {Kind::value, Kind::reason};
-    if (marked) kinds.push_back(Kind::mark);
-    else kinds.insert(kinds.end(), {Kind::lay, Kind::observe, Kind::explain, Kind::reveal});
-    for (const Kind kind : kinds)
-        if (kind != Kind::lay || options_.stepwise)
-            beats_.push_back({kind, n, at, {}, kind == Kind::lay ? questions_[n].asked.look : Look{}});
+    const auto add = [&](Kind kind, int person = 0) {
+        beats_.push_back({kind, n, at, {}, kind == Kind::lay ? questions_[n].asked.look : Look{}, {}, person});
+    };
+    for (int person = 0; person < people(); ++person) add(Kind::value, person), add(Kind::reason, person);
+    if (marked) return add(Kind::mark);
+    if (options_.stepwise) add(Kind::lay);
+    add(Kind::observe);
+    for (int person = 0; person < people(); ++person) add(Kind::explain, person);
+    add(Kind::reveal);
 }
 
 void Play::lay_out() {
@@ -70,8 +76,8 @@ void Play::lay_out() {
         auto asked = drawn(of.exercises.at(recall.exercise), {of.site, of.set, of.fault}, recall.seed,
                            fmt::format("{}/{}", of.id, recall.exercise), rounds);
         const std::size_t n = question(std::move(asked.front()), of, recall.seed, 0);
-        mine_[n].recall = true;
-        mine_[n].about = recall.about;
+        for (int person = 0; person < people(); ++person)
+            mine(n, person).recall = true, mine(n, person).about = recall.about;
         ask(n, 0, true);
     }
     const auto look = [&](std::size_t at, const Look& at_it) {
@@ -98,7 +104,7 @@ void Play::lay_out() {
                             lesson_.exercises.size(), rounds));
         for (Asked& asked : exercise(e)) {
             const std::size_t n = question(std::move(asked), lesson_, options_.seed, base_.set.size());
-            mine_[n].exercise = true;
+            for (int person = 0; person < people(); ++person) mine(n, person).exercise = true;
             ask(n, at, true);
         }
         beats_.push_back({Kind::verdict, questions_.size(), at});
@@ -186,7 +192,7 @@ void Play::observe(const Asked& asked) {
 }
 
 // What each belief expected, beside what is read; and why, computed.
-void Play::reveal(const Asked& asked, const Committed& mine) {
+void Play::reveal(const Asked& asked, std::size_t question) {
     stand(asked.state, asked.look);
     const Seen s = answers_.seen(asked.state, asked.look);
     const auto fit = answers_.fitting(asked);
@@ -197,16 +203,20 @@ void Play::reveal(const Asked& asked, const Committed& mine) {
             fmt::format("\"{}\" expects {}.{}", b.says, figure_of(answers_.expects(asked, b), s.unit),
                         fits || b.refuted.empty() ? "" : " " + b.refuted));
     }
-    if (mine.matched.size() == 1)
-        say(Line::Kind::mark, fmt::format("Your figure is the one that \"{}\" expects.",
-                                          answers_.belief(mine.matched[0], asked.look.mark).says));
-    else if (mine.matched.size() > 1)
-        say(Line::Kind::mark,
-            "Your figure alone does not tell which of these you had in mind. That is why you were asked.");
+    for (int person = 0; person < people(); ++person) {
+        const Committed& mine = this->mine(question, person);
+        if (mine.matched.size() == 1)
+            say(Line::Kind::mark, fmt::format("{}Your figure is the one that \"{}\" expects.", whose(person),
+                                              answers_.belief(mine.matched[0], asked.look.mark).says));
+        else if (mine.matched.size() > 1)
+            say(Line::Kind::mark,
+                whose(person) +
+                    "Your figure alone does not tell which of these you had in mind. That is why you were asked.");
+    }
     for (const std::string& reason : s.reading.reasons) say(Line::Kind::why, reason);
 }
 
-void Play::mark(const Asked& asked, Committed& mine) {
+void Play::mark(const Asked& asked, std::size_t question) {
     stand(asked.state, asked.look);
     const auto accepted = answers_.accepted(asked);
     const Seen s = answers_.seen(asked.state, asked.look);
@@ -215,21 +225,36 @@ void Play::mark(const Asked& asked, Committed& mine) {
                                          : fmt::format("It shows {}. Taken as right: {} to {} ({}).", s.shown,
                                                        figure_of(accepted.low, s.unit),
                                                        figure_of(accepted.high, s.unit), accepted.because));
-    const auto reason_that_fits = [&] {
-        if (fit.size() == 1)
-            say(Line::Kind::mark,
-                fmt::format("The reason that fits: {}", answers_.belief(fit.front(), asked.look.mark).says));
-    };
-    if (options_.of_class) return reason_that_fits();
+    bool all = !options_.of_class;
+    if (all)
+        for (int person = 0; person < people(); ++person) {
+            mark_one(asked, mine(question, person));
+            all = all && mine(question, person).reason_right;
+        }
+    if (!all && fit.size() == 1)
+        say(Line::Kind::mark,
+            fmt::format("The reason that fits: {}", answers_.belief(fit.front(), asked.look.mark).says));
+}
+
+void Play::mark_one(const Asked& asked, Committed& mine) {
+    const auto accepted = answers_.accepted(asked);
+    const auto fit = answers_.fitting(asked);
+    const std::string who = whose(mine.person);
     mine.value_right = accepted.takes(mine.typed);
     mine.reason_right = fit.size() == 1 && mine.reason == fit.front();
-    say(Line::Kind::mark, mine.value_right ? "Your value is right." : "Your value is not right.");
-    if (mine.reason_right) say(Line::Kind::mark, "Your reason is right.");
-    else reason_that_fits();
+    say(Line::Kind::mark, who + (mine.value_right ? "Your value is right." : "Your value is not right."));
+    say(Line::Kind::mark, who + (mine.reason_right ? "Your reason is right." : "Your reason does not fit."));
     if (!mine.value_right && mine.matched.size() == 1 && (fit.empty() || mine.matched[0] != fit.front())) {
         const Belief& b = answers_.belief(mine.matched[0], asked.look.mark);
-        say(Line::Kind::mark, fmt::format("Your figure is the one that \"{}\" expects. {}", b.says, b.refuted));
+        say(Line::Kind::mark, fmt::format("{}Your figure is the one that \"{}\" expects. {}", who, b.says, b.refuted));
     }
+}
+
+// Of a pair: who answers; the other one's answers are not in sight.
+void Play::turn_of(const Beat& beat) {
+    if (!options_.in_pair) return;
+    turn_.person = beat.person;
+    say(Line::Kind::state, beat.person ? "B answers, A looks away." : "A answers, B looks away.");
 }
 
 // Where the leads have to lie; the reading waits for them.
@@ -244,6 +269,9 @@ void Play::lay(const Beat& beat) {
         say(Line::Kind::ask, fmt::format("Look: {}.", beat.look.what.gauge));
         return go_on();
     }
+    if (options_.in_pair)
+        say(Line::Kind::state,
+            readings_++ % 2 ? "B holds the meter, A writes down." : "A holds the meter, B writes down.");
     const bench::Probes& p = beat.look.what.probes;
     say(Line::Kind::ask, p.around.empty() ? fmt::format("Place the leads: red on {}, black on {}.", p.red, p.black)
                                           : fmt::format("Close the clamp round {}.", p.around));
@@ -314,6 +342,7 @@ void Play::carry_out(const Beat& beat) {
             turn_.spread.clear();
             stand(asked->state, asked->look);
             turn_.sealed = turn_.closed = true;
+            turn_of(beat);
             introduce(*of);
             say(Line::Kind::ask, fmt::format("What will it show: {}?{}", asked->look.where(),
                                              options_.of_class ? " Everybody writes a figure down." : ""));
@@ -323,6 +352,7 @@ void Play::carry_out(const Beat& beat) {
         case Kind::reason:
             stand(asked->state, asked->look);
             turn_.sealed = turn_.closed = true;
+            turn_of(beat);
             if (options_.stepwise) say(Line::Kind::state, fmt::format("What will it show: {}?", asked->look.where()));
             choose(*of, "Why?");
             break;
@@ -333,20 +363,21 @@ void Play::carry_out(const Beat& beat) {
         case Kind::explain:
             turn_.closed = true;
             stand(asked->state, asked->look);
+            turn_of(beat);
             if (options_.stepwise && !options_.of_class) {
-                const Committed& mine = mine_[beat.question];
+                const Committed& mine = this->mine(beat.question, beat.person);
                 say(Line::Kind::kept, fmt::format("You said {}: \"{}\"", mine.typed.read_back(),
                                                   answers_.belief(mine.reason, asked->look.mark).says));
             }
             choose(*of, "Which explanation fits the reading?");
             break;
         case Kind::reveal:
-            reveal(*asked, mine_[beat.question]);
+            reveal(*asked, beat.question);
             go_on();
             break;
         case Kind::mark:
             caution(asked->state, asked->look);
-            mark(*asked, mine_[beat.question]);
+            mark(*asked, beat.question);
             go_on();
             break;
         case Kind::verdict: {
@@ -354,11 +385,13 @@ void Play::carry_out(const Beat& beat) {
                 say(Line::Kind::mark, "Hands up: who had all three values and all three reasons?");
                 break;
             }
-            bool got = true;
-            for (std::size_t n = beat.question - rounds; n < beat.question; ++n)
-                got = got && mine_[n].value_right && mine_[n].reason_right;
-            outcome_.got.push_back(got);
-            say(Line::Kind::mark, got ? "Got it." : "Not yet. Another seed has other values.");
+            for (int person = 0; person < people(); ++person) {
+                bool got = true;
+                for (std::size_t n = beat.question - rounds; n < beat.question; ++n)
+                    got = got && mine(n, person).value_right && mine(n, person).reason_right;
+                (person ? outcome_.got_other : outcome_.got).push_back(got);
+                say(Line::Kind::mark, whose(person) + (got ? "Got it." : "Not yet. Another seed has other values."));
+            }
             break;
         }
         case Kind::end: outcome_.committed = mine_; break;
@@ -417,7 +450,7 @@ void Play::tell_hands(const Question& question, const Committed& mine, bool afte
 void Play::answer(const std::string& said) {
     if (over_ || turn_.asks == Turn::Asks::nothing) return;
     if (turn_.asks == Turn::Asks::go_on || turn_.asks == Turn::Asks::leads) return next();
-    Committed& mine = mine_[now_.question];
+    Committed& mine = this->mine(now_.question, now_.person);
     const Question& of = questions_[now_.question];
     const auto again = [&](std::string words) { turn_.lines = {{Line::Kind::ask, std::move(words)}}; };
     if (turn_.asks == Turn::Asks::value) {

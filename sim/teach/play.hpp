@@ -14,7 +14,8 @@
 //
 // Stepwise (a window): it waits for the leads to be laid by hand, and after each thing there is to read; each turn
 // brings the bench as the site is then. Of a class: nobody types a figure, everybody writes one down, and what is asked
-// is a show of hands, one count a choice; what the hands say is told after all have been counted, and is not marked.
+// is a show of hands, one count a choice; what the hands say is told after all have been counted, and is not marked. Of
+// a pair each commits while the other looks away, each is marked, and meter and notes change hands at every reading.
 #pragma once
 
 #include <array>
@@ -51,6 +52,7 @@ struct Turn {
     std::string bench_key = {};  // tells one state from another
     std::optional<Look> look = {};
     std::vector<std::string> show = {};
+    int person = -1;  // of a pair: who answers, 0 or 1
     // Of a class, once counted: the choices with their hands, before the reading and after it (-1: not yet).
     struct Hands {
         std::string says;
@@ -62,6 +64,7 @@ struct Turn {
 // What one question brought.
 struct Committed {
     bool exercise = false, recall = false;
+    int person = 0;      // of a pair 0 or 1
     std::string lesson;  // its id
     std::string about;   // of a recall: the belief it came back for, if one
     diagnose::Typed typed;
@@ -73,7 +76,8 @@ struct Committed {
 };
 struct Outcome {
     std::vector<Committed> committed;
-    std::vector<bool> got;  // per exercise; of a class none
+    std::vector<bool> got;        // per exercise; of a class none
+    std::vector<bool> got_other;  // of a pair: by the second
     bool done = false;
 };
 
@@ -90,7 +94,7 @@ struct PlayOptions {
     std::string site = {};  // in place of the lesson's own
     // What others have computed already: pass the same to several lessons, played one after the other.
     std::shared_ptr<Benches> benches = {};
-    bool stepwise = false, of_class = false;
+    bool stepwise = false, of_class = false, in_pair = false;
     std::vector<Recall> recall = {};  // asked first
     std::size_t from_step = 0;        // begins there; for who writes a lesson
 };
@@ -121,6 +125,7 @@ class Play {
         std::string say = {};
         Look look = {};
         std::vector<std::string> show = {};
+        int person = 0;
     };
     struct Question {
         Asked asked;
@@ -145,8 +150,15 @@ class Play {
     bool count(const std::string& said, Committed& mine);
     void tell_hands(const Question& question, const Committed& mine, bool after);
     void observe(const Asked& asked);
-    void reveal(const Asked& asked, const Committed& mine);
-    void mark(const Asked& asked, Committed& mine);
+    void reveal(const Asked& asked, std::size_t question);
+    void mark(const Asked& asked, std::size_t question);
+    void mark_one(const Asked& asked, Committed& mine);
+    int people() const { return options_.in_pair ? 2 : 1; }
+    Committed& mine(std::size_t question, int person) {
+        return mine_[question * static_cast<std::size_t>(people()) + static_cast<std::size_t>(person)];
+    }
+    std::string whose(int person) const { return options_.in_pair ? (person ? "B: " : "A: ") : ""; }
+    void turn_of(const Beat& beat);
     void go_on() {
         if (options_.stepwise) turn_.asks = Turn::Asks::go_on;
     }
@@ -158,7 +170,8 @@ class Play {
     Answers answers_;
     State base_;
     std::vector<Question> questions_;
-    std::vector<Committed> mine_;
+    std::vector<Committed> mine_;  // question by question, of a pair the first one's before the second's
+    int readings_ = 0;             // laid by hand so far
     std::deque<Beat> beats_;
     Beat now_{Kind::say};
     Turn turn_;
