@@ -75,6 +75,11 @@ TEST_CASE("a lost line is heard at twice the frequency, at rest nothing is, and 
     const double twice = 2.0 * plant::fundamental(lost.plant(), lost.state());
     CHECK(level(heard(lost), twice) > 5.0 * level(well, 2.0 * plant::fundamental(sound.plant(), sound.state())) + 1e-3);
     CHECK(level(heard(lost, Ear::wellhead), twice) < level(heard(lost, Ear::pipe), twice));
+    // A line lost before the start: nothing turns, and it hums all the same.
+    Bench stands = test::at("hill-orchard", edits);
+    stands.advance(2.0);
+    CHECK(std::abs(stands.state().x[plant::speed]) < 1.0);
+    CHECK(level(heard(stands), 2.0 * plant::fundamental(stands.plant(), stands.state())) > 0.003);
     edits.acts = {{"open", "isolator", 0.0}};
     lost.edit(edits);
     lost.advance(30.0);
