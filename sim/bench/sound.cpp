@@ -82,7 +82,7 @@ class Ears {
         for (int k = 1; k <= 24; ++k) {
             const double swing = std::abs(trace::phasor(torque, k * f)) / rated_torque,
                          tugs = std::abs(trace::phasor(pull, k * f)) / rated_pull;
-            tone(k * f, below_ * std::sqrt(2.0) * std::hypot(0.4 * swing, 0.2 * tugs), "");
+            tone(k * f, below_ * std::sqrt(2.0) * std::hypot(0.4 * swing, 0.03 * tugs), "");
         }
         // named by the loudest of them
         const auto most = std::max_element(out_.tones.begin(), out_.tones.end(),
