@@ -43,12 +43,13 @@ class Ears {
     Heard listen() {
         const site::Site& site = *bench_.site();
         const plant::X rated = plant::reference(site);
-        plant::Recorder recorder({plant::signal(site, "torque_N_m"), plant::signal(site, "around.u")});
+        plant::Recorder recorder({plant::signal(site, "torque_N_m"), plant::signal(site, "around.u"),
+                                  plant::signal(site, "around.v"), plant::signal(site, "around.w")});
         bench_.plant().advance_turns(bench_.state(), 0.2, recorder);
         const plant::State& s = bench_.state();
         const double f = plant::fundamental(bench_.plant(), s), speed = std::abs(s.x[plant::speed]),
                      pace = speed / rated[plant::speed];
-        if (f > 0.5) hum(recorder.recording, f, plant::reference_torque(rated));
+        if (f > 0.5) hum(recorder.recording, f, rated);
         if (pace > 0.02) tone(speed / (2 * pi), below_ * 0.01 * pace * pace, "drone");
         if (const auto carrier = bench_.context({}).carrier_Hz; carrier && *carrier < audible_Hz && s.command.running)
             whine(recorder.recording, f, *carrier, rated[plant::i_alpha]);
@@ -63,11 +64,25 @@ class Ears {
     void rush(double low, double high, double level, double bursts, const char* what) {
         if (level > faintest) out_.rushes.push_back({low, high, std::min(level, 1.0), bursts, what});
     }
-    void hum(const trace::Recording& seen, double f, double rated_torque) {
-        const trace::Trace torque = seen.signal(0);
+    static trace::Trace pulled(const trace::Recording& seen) {
+        trace::Trace out;
+        for (std::size_t n = 0; n < seen.rows(); ++n) {
+            double a = 0.0, b = 0.0;
+            for (std::size_t k = 1; k < 4; ++k) a += seen.y0[k][n] * seen.y0[k][n], b += seen.y1[k][n] * seen.y1[k][n];
+            out.push_back({seen.t0[n], seen.t1[n], a, b});
+        }
+        return out;
+    }
+    // Torque that swings, and iron that is pulled at by the square of the currents: that of a field which only comes
+    // and goes hums at twice its frequency though nothing turns.
+    void hum(const trace::Recording& seen, double f, const plant::X& rated) {
+        const trace::Trace torque = seen.signal(0), pull = pulled(seen);
+        const double rated_torque = plant::reference_torque(rated),
+                     rated_pull = 1.5 * rated[plant::i_alpha] * rated[plant::i_alpha];
         for (int k = 1; k <= 24; ++k) {
-            const double swing = std::sqrt(2.0) * std::abs(trace::phasor(torque, k * f)) / rated_torque;
-            tone(k * f, below_ * 0.4 * swing, k == 1 || out_.tones.empty() ? "hum" : "");
+            const double swing = std::abs(trace::phasor(torque, k * f)) / rated_torque,
+                         tugs = std::abs(trace::phasor(pull, k * f)) / rated_pull;
+            tone(k * f, below_ * std::sqrt(2.0) * std::hypot(0.4 * swing, 0.03 * tugs), "");
         }
         // named by the loudest of them
         const auto most = std::max_element(out_.tones.begin(), out_.tones.end(),

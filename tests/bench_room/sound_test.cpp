@@ -75,6 +75,15 @@ TEST_CASE("a lost line is heard at twice the frequency, at rest nothing is, and 
     const double twice = 2.0 * plant::fundamental(lost.plant(), lost.state());
     CHECK(level(heard(lost), twice) > 5.0 * level(well, 2.0 * plant::fundamental(sound.plant(), sound.state())) + 1e-3);
     CHECK(level(heard(lost, Ear::wellhead), twice) < level(heard(lost, Ear::pipe), twice));
+    // A line lost before the start: nothing turns, and it hums all the same.
+    Bench stands = test::at("hill-orchard", edits);
+    stands.advance(2.0);
+    CHECK(std::abs(stands.state().x[plant::speed]) < 1.0);
+    const Heard hums = heard(stands);
+    REQUIRE_FALSE(hums.tones.empty());
+    const double f = plant::fundamental(stands.plant(), stands.state());  // still rising on the ramp
+    CHECK(hums.tones.front().level > 0.05);
+    CHECK(hums.tones.front().Hz == approx(2.0 * f).epsilon(0.1));
     edits.acts = {{"open", "isolator", 0.0}};
     lost.edit(edits);
     lost.advance(30.0);
