@@ -11,9 +11,9 @@ namespace sunshaft::view {
 // log of plantings are gone; the site is the one without faults, and of every reading only the display is left.
 Snapshot seen(const Snapshot& all);
 
-// The same of a call-out: only what eyes on site would see is left. Link, amperes, flow, speed, level and warmth appear
-// only as readings taken; water is none, a trickle or a stream; the scope shows where the leads lie; the drive tells its
-// lamps. Equal outward signs make equal snapshots, whatever is wrong.
+// The same of a call-out: only what eyes on site would see is left. Link, amperes, flow, speed, level and warmth
+// appear only as readings taken; water is none, a trickle or a stream; the scope shows where the leads lie; the drive
+// tells its lamps. Equal outward signs make equal snapshots, whatever is wrong.
 Snapshot outside(const Snapshot& all);
 
 }  // namespace sunshaft::view

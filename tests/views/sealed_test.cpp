@@ -1,5 +1,5 @@
-// Nothing leaks: while a call-out is sealed the window is given the same whatever is wrong, as long as the outward signs
-// and the readings taken are the same.
+// Nothing leaks: while a call-out is sealed the window is given the same whatever is wrong, as long as the outward
+// signs and the readings taken are the same.
 #include <fmt/format.h>
 
 #include <map>
