@@ -261,7 +261,7 @@ class CallOut : public Panel {
         for (const auto& [rule, of, words] :
              {std::tuple{"C1", 45, "Right fault and place, and your readings bear it. A lucky guess earns nothing."},
               {"E1", 20, "How much your readings leave for what is wrong."},
-              {"A1", 15, "Readings that tell something that can still change the act."},
+              {"A1", 15, "Tests that promise much a minute when you choose them."},
               {"S1", 20, "No unsafe act. One caps the mark at 40."}}) {
             c.text({box.x, y + 13}, rule, {.colour = p.ink_soft, .face = Face::mono});
             c.text({box.x + 58, y + 13}, fmt::format("{}", of),
@@ -291,14 +291,20 @@ class CallOut : public Panel {
             shown_ = static_cast<std::size_t>(which);
             y += 32;
         }
-        Child child = x.child("what was wrong", {column[0].x, y, column[0].w, column[0].bottom() - y}, true);
+        what_was_wrong(x, a, {column[0].x, y, column[0].w, column[0].bottom() - y}, p);
+        steps(x, a, column[1], p);
+        points(x, a, column[2], p);
+    }
+
+    static void what_was_wrong(PanelContext& x, const callout::Account& a, const Box& box, const view::Palette& p) {
+        Child child = x.child("what was wrong", box, true);
         Canvas list = child.canvas();
-        const double top = y - child.scrolled(), wide = column[0].w - 12;
-        y = top;
+        const double top = box.y - child.scrolled(), wide = box.w - 12;
+        double y = top;
         const auto said = [&](std::string_view head, const std::string& words) {
-            list.text({column[0].x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
+            list.text({box.x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
             y += 16;
-            y += list.paragraph({column[0].x, y}, wide, words, {.colour = p.ink, .face = Face::strong}) + 6;
+            y += list.paragraph({box.x, y}, wide, words, {.colour = p.ink, .face = Face::strong}) + 6;
         };
         said("what was wrong", a.truth);
         said("you said", a.named);
@@ -313,8 +319,6 @@ class CallOut : public Panel {
         }
         for (const std::string& act : a.unsafe) said("unsafe", act);
         child.content_height(y - top);
-        steps(x, a, column[1], p);
-        points(x, a, column[2], p);
     }
 
     // Points, one thing done well, one to change.

@@ -170,7 +170,7 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                        : settings.modulation == site::Modulation::six_step_120 ? "six-step, 120°"
                        : settings.modulation == site::Modulation::ideal_sine   ? "ideal sine"
                                                                                : "PWM";
-    const std::string turns = fmt::format("{}, {} Hz", kind, text::fixed(s.now.electrical_Hz, 1));
+    const std::string turns = s.sealed ? kind : fmt::format("{}, {} Hz", kind, text::fixed(s.now.electrical_Hz, 1));
     const paint::TextLook quiet{.colour = p.ink_soft, .size = 12, .align = Align::right};
     const bool roomy = d.drive.w >= 190;  // else the link's voltage stands there
     if ((roomy || d.isolator.empty()) && c.width(turns, quiet) + 48 <= box.w)
