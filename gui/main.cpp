@@ -211,6 +211,11 @@ int readings_instead(const std::string& why, const std::string& asked) {
     const auto here = std::filesystem::read_symlink("/proc/self/exe", error).parent_path();
     for (const auto& program : {here / "sunshaft", here.parent_path() / "sim" / "sunshaft"}) {
         if (error || ::access(program.c_str(), X_OK) != 0) continue;
+        if (callout::is_callout(site)) {  // it is played in plain lines
+            fmt::print(stderr, "no window: {}. The call-out in plain lines instead:\n", why);
+            ::execl(program.c_str(), program.c_str(), "callout", "play", site.c_str(), static_cast<char*>(nullptr));
+            continue;
+        }
         fmt::print(stderr, "no window: {}. The site's readings instead:\n", why);
         const std::string verb = "sheet", path = program.string();
         ::execl(path.c_str(), path.c_str(), verb.c_str(), site.c_str(), static_cast<char*>(nullptr));

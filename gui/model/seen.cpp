@@ -4,6 +4,8 @@
 #include <cmath>
 #include <limits>
 
+#include "bench/hazards.hpp"
+
 namespace sunshaft::view {
 namespace {
 
@@ -104,6 +106,8 @@ Snapshot outside(const Snapshot& all) {
     s.tank_fill = std::round(10.0 * s.tank_fill) / 10.0;
     s.water_level_m = s.site->scenario.well.static_level_m;
     s.static_head_m = s.head_m = 0.0;
+    // Cautions give the highest voltage of the site as it is written: that of what is wrong with it would tell.
+    s.cautions = bench::words(bench::needs(bench::scene(*s.site, all.now), s.probes, s.meters[0].mode));
     s.now = {};
     s.means = {};
     s.drive_display = {};

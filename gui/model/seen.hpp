@@ -17,9 +17,9 @@ DayView seen(const DayView& all);
 // Without what any reading tells, before a lesson's figure is committed.
 Snapshot unread(Snapshot s);
 
-// The same of a call-out: only what eyes on site would see is left. Link, amperes, flow, speed, level and warmth appear
-// only as readings taken; water is none, a trickle or a stream; the scope shows where the leads lie; the drive tells its
-// lamps. Equal outward signs make equal snapshots, whatever is wrong.
+// The same of a call-out: only what eyes on site would see is left. Link, amperes, flow, speed, level and warmth
+// appear only as readings taken; water is none, a trickle or a stream; the scope shows where the leads lie; the drive
+// tells its lamps. Equal outward signs make equal snapshots, whatever is wrong.
 Snapshot outside(const Snapshot& all);
 
 }  // namespace sunshaft::view

@@ -86,7 +86,7 @@ class CallOut : public Panel {
         }
         std::vector<std::string> who = names_;
         for (std::size_t n = 0; n < who.size(); ++n) {
-            search_field(x, fmt::format("learner {}", n + 1), {left, y, 200, 28}, who[n],
+            search_field(x, n == 0 ? "learner 1" : "learner 2", {left, y, 200, 28}, who[n],
                          n == 0 ? "Your name" : "A second name");
             left += 208;
         }
@@ -137,21 +137,17 @@ class CallOut : public Panel {
         y +=
             c.paragraph({box.x, y}, box.w, fmt::format("\u201c{}\u201d", s.what->said), {.colour = p.ink, .size = 15}) +
             14;
-        const auto figure = [&](std::string_view words, const std::string& value) {
-            c.text({box.x, y + 13}, words, {.colour = p.ink_soft});
-            c.text({box.x + 150, y + 13}, value, {.colour = p.ink, .face = Face::mono});
-            y += kRow;
-        };
         const auto& notes = x.desk->notebook.notes();
-        figure("minutes on site", fmt::format("{:.0f}", x.desk->minutes_on_site()));
-        figure("readings noted (N)",
-               fmt::format("{}", std::ranges::count_if(notes, [](const view::Note& n) { return !n.struck; })));
-        figure("unsafe acts", fmt::format("{}", x.desk->snapshot()->unsafe_acts));
+        const auto line = [&](const std::string& words) {
+            y += c.paragraph({box.x, y}, box.w, words, {.colour = p.ink_soft}) + 4;
+        };
+        line(fmt::format("{:.0f} min on site, {} readings noted (N), {} unsafe.", x.desk->minutes_on_site(),
+                         std::ranges::count_if(notes, [](const view::Note& n) { return !n.struck; }),
+                         x.desk->snapshot()->unsafe_acts));
         if (const auto& who = x.desk->learners; who.size() > 1) {
             // They change roles with every five readings.
             const std::size_t turn = notes.size() / 5 % 2;
-            figure("has the meter", c.fitted(who[turn], box.w - 150, {.face = Face::mono}));
-            figure("keeps the notes", c.fitted(who[1 - turn], box.w - 150, {.face = Face::mono}));
+            line(fmt::format("{} has the meter, {} the notes.", who[turn], who[1 - turn]));
         }
         // Eyes, ears and gauges; a press notes what they tell.
         y += 4;
@@ -265,7 +261,7 @@ class CallOut : public Panel {
         for (const auto& [rule, of, words] :
              {std::tuple{"C1", 45, "Right fault and place, and your readings bear it. A lucky guess earns nothing."},
               {"E1", 20, "How much your readings leave for what is wrong."},
-              {"A1", 15, "Readings that tell something that can still change the act."},
+              {"A1", 15, "Tests that promise much a minute when you choose them."},
               {"S1", 20, "No unsafe act. One caps the mark at 40."}}) {
             c.text({box.x, y + 13}, rule, {.colour = p.ink_soft, .face = Face::mono});
             c.text({box.x + 58, y + 13}, fmt::format("{}", of),
@@ -295,14 +291,20 @@ class CallOut : public Panel {
             shown_ = static_cast<std::size_t>(which);
             y += 32;
         }
-        Child child = x.child("what was wrong", {column[0].x, y, column[0].w, column[0].bottom() - y}, true);
+        what_was_wrong(x, a, {column[0].x, y, column[0].w, column[0].bottom() - y}, p);
+        steps(x, a, column[1], p);
+        points(x, a, column[2], p);
+    }
+
+    static void what_was_wrong(PanelContext& x, const callout::Account& a, const Box& box, const view::Palette& p) {
+        Child child = x.child("what was wrong", box, true);
         Canvas list = child.canvas();
-        const double top = y - child.scrolled(), wide = column[0].w - 12;
-        y = top;
+        const double top = box.y - child.scrolled(), wide = box.w - 12;
+        double y = top;
         const auto said = [&](std::string_view head, const std::string& words) {
-            list.text({column[0].x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
+            list.text({box.x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
             y += 16;
-            y += list.paragraph({column[0].x, y}, wide, words, {.colour = p.ink, .face = Face::strong}) + 6;
+            y += list.paragraph({box.x, y}, wide, words, {.colour = p.ink, .face = Face::strong}) + 6;
         };
         said("what was wrong", a.truth);
         said("you said", a.named);
@@ -317,8 +319,6 @@ class CallOut : public Panel {
         }
         for (const std::string& act : a.unsafe) said("unsafe", act);
         child.content_height(y - top);
-        steps(x, a, column[1], p);
-        points(x, a, column[2], p);
     }
 
     // Points, one thing done well, one to change.
@@ -356,7 +356,7 @@ class CallOut : public Panel {
         const auto part = [&](double begin, double minutes, bool needless) {
             if (minutes <= 0.0) return;
             const Box b{from + begin * scale, y + 3, std::max(1.0, minutes * scale - 2), 12};
-            c.fill(b, needless ? p.accent_tint : p.signal[0]);
+            c.fill(b, needless ? p.accent_tint : p.signal[0].colour);
             // Needless is crossed out: colour alone is no sign.
             if (needless) c.rule({b.x, b.y + 6}, {b.right(), b.y + 6}, p.accent);
         };

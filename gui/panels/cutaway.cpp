@@ -13,6 +13,7 @@
 #include "model/point_words.hpp"
 #include "model/site_drawing.hpp"
 #include "model/site_offers.hpp"
+#include "panels/below_ground.hpp"
 #include "panels/case_marks.hpp"
 #include "panels/cutaway_paint.hpp"
 #include "panels/first_minute.hpp"
@@ -51,7 +52,9 @@ class Cutaway : public Panel {
                 return sheets.splice.contains(dot.at) || sheets.motor.contains(dot.at) || sheets.power.contains(dot.at);
             };
             std::erase_if(drawing_.dots, on_sheet);
-            const auto below = [&](const auto& it) { return s->sealed && drawing_.bore && it.at.y > surface(it.at.x); };
+            const auto below = [&](const auto& it) {
+                return s->sealed && drawing_.bore && it.at.y > surface_at(drawing_, it.at.x);
+            };
             std::erase_if(drawing_.dots, below);
             std::erase_if(drawing_.rings, below);
         }
@@ -62,7 +65,6 @@ class Cutaway : public Panel {
             drawing_.sun->hours = drawing_.sun->hours_at(x.input.mouse),
             drawing_.sun->at = drawing_.sun->on_arc(drawing_.sun->hours);
         paint_cutaway(x, *s, drawing_, sheet_, sun_);
-        if (s->sealed && drawing_.bore) below_ground(x);
         bool wiping = false;
         {
             Child child = x.child("marks", x.box);
@@ -131,33 +133,6 @@ class Cutaway : public Panel {
 
   private:
     enum class Lead { none, red, black, clamp };
-
-    double surface(double at) const {
-        const std::vector<Point>& line = drawing_.surface;
-        for (std::size_t n = 1; n < line.size(); ++n)
-            if (at <= line[n].x && line[n].x > line[n - 1].x)
-                return line[n - 1].y + (at - line[n - 1].x) / (line[n].x - line[n - 1].x) * (line[n].y - line[n - 1].y);
-        return line.empty() ? drawing_.box.bottom() : line.back().y;
-    }
-
-    // A call-out: a plain section, nothing to be seen from here.
-    void below_ground(PanelContext& x) const {
-        Canvas c = x.canvas();
-        const view::Palette& p = x.palette();
-        std::vector<Point> earth;
-        double lowest = drawing_.box.y;
-        for (const Point& q : drawing_.surface) earth.push_back({q.x, q.y + 1.5}), lowest = std::max(lowest, q.y);
-        earth.push_back({drawing_.box.right(), drawing_.box.bottom()});
-        earth.push_back({drawing_.box.x, drawing_.box.bottom()});
-        c.fill(earth, p.strata[0]);
-        c.hatch(earth, p.hatch, 6.0);
-        c.polyline(drawing_.surface, {.colour = p.ink, .width = 1.8});
-        const Point middle{drawing_.box.centre().x, 0.5 * (lowest + drawing_.box.bottom())};
-        c.text(middle, "Below ground: nothing to see from here",
-               {.colour = p.ink, .face = Face::strong, .align = Align::centre, .halo = p.strata[0]});
-        c.text(middle + Point{0, 20}, "Dip the well, or measure from above.",
-               {.colour = p.ink_soft, .align = Align::centre, .halo = p.strata[0]});
-    }
 
     // ---- the glass over what stands too close for a hand
 

@@ -170,7 +170,7 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                        : settings.modulation == site::Modulation::six_step_120 ? "six-step, 120°"
                        : settings.modulation == site::Modulation::ideal_sine   ? "ideal sine"
                                                                                : "PWM";
-    const std::string turns = fmt::format("{}, {} Hz", kind, text::fixed(s.now.electrical_Hz, 1));
+    const std::string turns = s.sealed ? kind : fmt::format("{}, {} Hz", kind, text::fixed(s.now.electrical_Hz, 1));
     const paint::TextLook quiet{.colour = p.ink_soft, .size = 12, .align = Align::right};
     const bool roomy = d.drive.w >= 190;  // else the link's voltage stands there
     if ((roomy || d.isolator.empty()) && c.width(turns, quiet) + 48 <= box.w)
@@ -201,12 +201,17 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
     const double left = d.drive.x + (d.guards.empty() ? 14 : roomy ? 84 : 44);
     const double room = d.drive.bottom() - (roomy ? 42 : 56) - y;
     const std::size_t fit = room < 0 ? 0 : static_cast<std::size_t>(room / 17) + 1;
-    if (fit < 2 && !s.lamps.empty())  // one lamp says little: the state in words
-        c.text({left, y},
-               c.fitted(drive::turning(s.now.control.phase) ? "running" : drive::phase_words(s.now.control.phase),
-                        d.drive.right() - 8 - left, {.colour = p.ink, .size = 12, .face = Face::strong}),
-               {.colour = p.ink, .size = 12, .face = Face::strong});
-    else
+    if (fit < 2 && !s.lamps.empty()) {  // one lamp says little: the state in words, of a call-out what is lit
+        std::string state = drive::turning(s.now.control.phase) ? "running" : drive::phase_words(s.now.control.phase);
+        if (s.sealed) {
+            state.clear();
+            for (const view::Lamp& lamp : s.lamps)
+                if (lamp.on) state += (state.empty() ? "" : ", ") + lamp.name;
+            if (state.empty()) state = "all dark";
+        }
+        const paint::TextLook strong{.colour = p.ink, .size = 12, .face = Face::strong};
+        c.text({left, y}, c.fitted(state, d.drive.right() - 8 - left, strong), strong);
+    } else
         for (const view::Lamp& lamp : view::lamps_that_fit(s.lamps, fit)) {
             const Box eye{left, y - 8, 9, 9};
             if (lamp.on) c.fill(eye, lamp_colour(lamp, p));

@@ -5,6 +5,7 @@
 
 #include "model/twin.hpp"
 #include "model/wipe.hpp"
+#include "panels/below_ground.hpp"
 #include "panels/cutaway_paint.hpp"
 #include "shell/widgets.hpp"
 
@@ -86,6 +87,7 @@ void paint_cutaway(PanelContext& x, const view::Snapshot& s, const view::SiteDra
         paint_site(c, d, of, p, sun_carried);
     });
     both("sheets", [&](Canvas& c, const view::SiteDrawing& d, const view::Snapshot& of) {
+        if (of.sealed && d.bore) return paint_below_ground(c, d, p);
         if (of.hidden) return closed_sheets(c, d, p);
         splice_sheet(c, d, of, p);
         motor_sheet(c, d, of, p);

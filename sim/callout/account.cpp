@@ -27,6 +27,7 @@ constexpr double tells_bits = 0.1;
 constexpr double nearly = 0.8;    // of the best information a minute: all its points
 constexpr double misleads = 0.7;  // a reading that leaves so little of what was probable of the truth
 constexpr double deadly_cap = 40.0;
+constexpr std::ptrdiff_t most_weighed = 4;  // measurements whose alternatives are worked out
 
 bool same(const Suspect& s, const Named& n) { return s.fault == n.fault && diagnose::one_place(s.place, n.place); }
 
@@ -277,7 +278,10 @@ Account judge(const Callout& callout, const Conducted& c, const diagnose::Priors
     const auto answer = [&](std::size_t visited) {
         diagnose::Case part = c.notes;
         part.seen.resize(visited == 0 ? 0 : all[visited - 1].last + 1);
-        const bool tests = visited == all.size() || !all[visited].looks;
+        // The first few measurements alone: what comes later is judged by what it told.
+        const auto measured = std::count_if(all.begin(), all.begin() + static_cast<std::ptrdiff_t>(visited),
+                                            [](const Visited& v) { return !v.looks; });
+        const bool tests = visited == all.size() || (!all[visited].looks && measured < most_weighed);
         diagnose::Diagnosis d(part, priors, cache);
         return d.answer([&](double f) { return !progress || progress((static_cast<double>(visited) + f) / parts); },
                         tests);
@@ -303,7 +307,7 @@ Account judge(const Callout& callout, const Conducted& c, const diagnose::Priors
         s.free = v.looks;
         const std::string& advice = known[n].stop.advice;
         s.needless = a.suffices >= 0 && advice != "measure" && advice != "repeat";
-        s.worth = worth(known[n], v);
+        s.worth = known[n].next.empty() && s.bits >= tells_bits ? 1.0 : worth(known[n], v);
         s.misled = s.truth < misleads * before;
         before = s.truth;
         clock += s.minutes;
@@ -318,7 +322,7 @@ Account judge(const Callout& callout, const Conducted& c, const diagnose::Priors
     };
     if (a.suffices < 0)
         for (const Leg& leg : a.best.legs)
-            if (!did(leg)) a.missing.push_back(leg.name);
+            if (!leg.test.empty() && !did(leg)) a.missing.push_back(leg.name);
     double truth = share(whole, whole.suspects, callout.truth);
     const double named = share(whole, whole.suspects, c.named);
     bool grouped = false;

@@ -1,6 +1,7 @@
 #include "callout/path.hpp"
 
 #include <algorithm>
+#include <array>
 #include <map>
 #include <set>
 
@@ -17,6 +18,9 @@ using diagnose::Proposal;
 
 constexpr int most_legs = 7;
 constexpr double worth_bits = 0.1;
+constexpr double before_s = 12.0;  // as long as a visit has run when it begins
+constexpr std::array<const char*, 7> at_first{"lamps",      "drive_V", "drive_Hz", "drive_A",
+                                              "drive_stop", "outlet",  "sound"};
 
 // Every look of the proposal, as it is read on the site.
 std::vector<diagnose::Seen> carried_out(const Proposal& p, const bench::FieldTest& test, bench::Bench& there) {
@@ -72,29 +76,45 @@ Path best_path(const Callout& callout, const diagnose::Priors& priors, const std
     diagnose::Case notes;
     notes.site = callout.site;
     const Scenario scenario = diagnose::site_of(notes);
-    std::set<std::string> done;
+    std::set<std::string> done{"lamps", "drive-display", "outlet", "sound"};
+    // Everybody looks and listens first, which costs next to nothing.
+    bench::Bench found(scenario, edits(callout));
+    found.advance(before_s);
+    Leg look{"", "look, listen", 0.0, 0.0, "", 0};
+    for (const char* gauge : at_first)
+        for (diagnose::Seen& s : told(gauge, found.gauge(gauge, false).shown())) {
+            look.shown += (look.shown.empty() ? "" : ", ") + says(s);
+            notes.seen.push_back(std::move(s));
+        }
+    look.minutes = minutes(notes, priors);
+    path.legs.push_back(std::move(look));
     for (int n = 0; n <= most_legs; ++n) {
         diagnose::Diagnosis d(notes, priors, cache);
-        const Answer a = d.answer([&](double f) { return !progress || progress((n + f) / (most_legs + 1)); }, true);
-        if (!path.legs.empty()) path.legs.back().left = left(a);
+        const auto told_of = [&](double f) { return !progress || progress((n + f) / (most_legs + 1)); };
+        // What to do next is worked out only where something is left to do.
+        Answer a = d.answer(told_of, false);
         path.suffices = leading(a) >= suffices_from;
+        if (!path.suffices || n == 0) {
+            a = d.answer(told_of, true);
+            path.suffices = leading(a) >= suffices_from;
+        }
+        path.legs.back().left = left(a);
         path.group = static_cast<int>(std::ranges::count_if(a.suspects, [&](const diagnose::Suspect& s) {
             return s.group == a.suspects.front().group && s.probability >= still_left;
         }));
-        if (path.suffices && n > 0) break;
+        if (path.suffices) break;
         const auto next = std::ranges::find_if(
             a.next, [&](const Proposal& p) { return p.gain_bits >= worth_bits && !done.contains(p.test); });
         if (next == a.next.end() || n == most_legs) break;
         const bench::FieldTest& test = *bench::find_test(next->test);
         bench::Bench there = bench::at_station(scenario, edits(callout), test.station);
         const double before = minutes(notes, priors);
-        Leg leg{next->test, next->name, before, 0.0, "", 0, {}};
+        Leg leg{next->test, next->name, before, 0.0, "", 0};
         for (diagnose::Seen& s : carried_out(*next, test, there)) {
             leg.shown += (leg.shown.empty() ? "" : ", ") + says(s);
             notes.seen.push_back(std::move(s));
         }
         leg.minutes = minutes(notes, priors) - before;
-        for (const bench::Hazard& h : next->hazards) leg.hazards.push_back(h.kind);
         done.insert(next->test);
         path.legs.push_back(std::move(leg));
     }

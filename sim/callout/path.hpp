@@ -1,5 +1,6 @@
-// The way the suspects engine itself would take to a call-out's end: the same tests anybody has, chosen by what each
-// promises, read on the site as it is. It does not know what is wrong; only whoever carries its tests out does.
+// The way the suspects engine itself would take to a call-out's end: a look round that costs next to nothing, then the
+// tests anybody has, chosen by what each promises, read on the site as it is. It does not know what is wrong; only
+// whoever carries its tests out does.
 #pragma once
 
 #include <functional>
@@ -12,11 +13,10 @@
 namespace sunshaft::callout {
 
 struct Leg {
-    std::string test, name;  // of bench/field_tests.hpp
+    std::string test, name;  // of bench/field_tests.hpp; looking and listening at first: no test
     double from = 0.0, minutes = 0.0;
     std::string shown;
     int left = 0;  // suspects still above 1 in 20 after it
-    std::vector<bench::Danger> hazards = {};
 };
 struct Path {
     std::vector<Leg> legs;

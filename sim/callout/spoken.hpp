@@ -1,5 +1,5 @@
-// A visit in plain lines: what somebody types, and the lines that answer. Terminal, tests and scripted learners play the
-// same.
+// A visit in plain lines: what somebody types, and the lines that answer. Terminal, tests and scripted learners play
+// the same.
 //
 //     Spoken play(visit, terms, {"Ana"});
 //     for (const std::string& line : play.line("read drive.u drive.v acv")) ...

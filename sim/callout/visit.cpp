@@ -38,8 +38,20 @@ std::vector<diagnose::Seen> told(const std::string& gauge, const std::string& sa
 
 Visit::Visit(const Scenario& scenario, const Callout& callout)
     : bench_(std::make_unique<bench::Bench>(scenario, edits(callout))), edits_(edits(callout)) {
+    bench::Edits nothing_wrong = edits_;
+    nothing_wrong.faults.clear();
+    plain_ = std::make_unique<bench::Bench>(scenario, nothing_wrong);
     done_.site = callout.site;
     bench_->advance(before_s);
+}
+
+void Visit::put(const bench::Edits& edits) {
+    bench_->edit(edits);
+    bench::Edits nothing_wrong = edits;
+    nothing_wrong.faults.clear();
+    for (site::Act& act : nothing_wrong.acts) act.time = 0.0;  // it stands still
+    plain_->edit(nothing_wrong);
+    edits_ = edits;
 }
 
 void Visit::did(Deed deed) {
@@ -66,7 +78,7 @@ void Visit::again(const Deed& d) {
         case Deed::Kind::act: {
             const std::size_t at = d.act.find('@');
             edits_.acts.push_back({d.act.substr(0, at), d.act.substr(at + 1), bench_->time()});
-            bench_->edit(edits_);
+            put(edits_);
             site::stands(standing_, edits_.acts.back().kind, edits_.acts.back().place);
             bench_->advance(after_act_s);
             break;
@@ -74,7 +86,7 @@ void Visit::again(const Deed& d) {
         case Deed::Kind::undo:
             std::erase_if(edits_.acts, [&](const site::Act& a) { return a.kind + "@" + a.place == d.act; });
             std::erase(standing_, d.act);
-            bench_->edit(edits_);
+            put(edits_);
             break;
         case Deed::Kind::read:
             if (d.seen.gauge == "water") dipped_ = bench_->gauge("water", false).value;
@@ -92,14 +104,21 @@ bench::Scene Visit::scene() const {
     return s;
 }
 
+// Cautions give the highest voltage of the site as it is written: that of what is wrong with it would tell.
+bench::Scene Visit::as_written() const {
+    bench::Scene s = bench::scene(*plain_->site(), bench_->plant().look(bench_->state()));
+    s.dipped = dipped_;
+    return s;
+}
+
 std::vector<std::string> Visit::cautions(const bench::Probes& probes, meter::Mode mode,
                                          const std::string& meter) const {
     const meter::Spec spec = spec_of(meter, mode);
-    return bench::words(bench::needs(scene(), probes, mode, &spec));
+    return bench::words(bench::needs(as_written(), probes, mode, &spec));
 }
 
 std::vector<std::string> Visit::cautions(const site::Act& act) const {
-    return bench::words(bench::needs(scene(), act));
+    return bench::words(bench::needs(as_written(), act));
 }
 
 std::string Visit::read(const bench::Probes& probes, meter::Mode mode, const std::string& meter, bool anyway) {
@@ -143,8 +162,7 @@ void Visit::act(const std::string& kind, const std::string& place, bool anyway) 
     }
     bench::Edits with = edits_;
     with.acts.push_back({act.kind, act.place, bench_->time()});
-    bench_->edit(with);
-    edits_ = std::move(with);
+    put(with);
     site::stands(standing_, act.kind, act.place);
     deed.unsafe = !conduct.unsafe().empty();
     did(std::move(deed));

@@ -42,11 +42,13 @@ class Visit {
 
   private:
     bench::Scene scene() const;
+    bench::Scene as_written() const;
+    void put(const bench::Edits& edits);
     void did(Deed deed);
     void again(const Deed& deed);
     void stopped(Deed deed);
 
-    std::unique_ptr<bench::Bench> bench_;
+    std::unique_ptr<bench::Bench> bench_, plain_;  // the latter with the same acts and nothing wrong, at rest
     bench::Edits edits_;
     Attempt done_;
     Record* record_ = nullptr;

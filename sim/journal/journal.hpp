@@ -4,10 +4,10 @@
 //     j.append("read", {{"red", "drive.u"}});    // on the disk when it returns
 //
 // A line is a check sum, a blank and a JSON object with `n` (1, 2, ...), `at` (UTC by this machine's clock, which may
-// be wrong: order is by n alone), `kind` and what else the kind has. The first is of kind "journal" and has an `id` that
-// no other journal has. A sum is made of the line and of the sum before it: what a crash or a pulled stick has torn, and
-// what somebody has changed by hand, does not count, nor does what follows a change. Lines are only ever added. This
-// keeps honest people honest: the program has to know how sums are made.
+// be wrong: order is by n alone), `kind` and what else the kind has. The first is of kind "journal" and has an `id`
+// that no other journal has. A sum is made of the line and of the sum before it: what a crash or a pulled stick has
+// torn, and what somebody has changed by hand, does not count, nor does what follows a change. Lines are only ever
+// added. This keeps honest people honest: the program has to know how sums are made.
 #pragma once
 
 #include <cstdint>

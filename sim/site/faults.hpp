@@ -64,7 +64,7 @@ struct ActRow {
     // There is something left to do: of two opposites one would change nothing.
     bool (*applies)(const Works&, const std::string& place);
     const char* undoes = "";  // the act whose counterpart it is: that one does not stand any more
-};  // what it can bring: bench/hazards.hpp
+};                            // what it can bring: bench/hazards.hpp
 const std::vector<ActRow>& act_catalogue();
 const ActRow* find_act(const std::string& kind);
 Act parse_act(const std::string& text, const Works& works);  // "ACT@PLACE@SECONDS"

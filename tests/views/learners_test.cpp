@@ -1,5 +1,5 @@
-// Scripted learners play the same call-out in plain lines and in the window's view-model: they read what is shown, never
-// the truth, and are marked alike.
+// Scripted learners play the same call-out in plain lines and in the window's view-model: they read what is shown,
+// never the truth, and are marked alike.
 #include <fmt/format.h>
 
 #include <sstream>

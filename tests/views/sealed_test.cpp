@@ -1,5 +1,5 @@
-// Nothing leaks: while a call-out is sealed the window is given the same whatever is wrong, as long as the outward signs
-// and the readings taken are the same.
+// Nothing leaks: while a call-out is sealed the window is given the same whatever is wrong, as long as the outward
+// signs and the readings taken are the same.
 #include <fmt/format.h>
 
 #include <map>
@@ -40,8 +40,8 @@ std::string print_of(const Desk& desk) {
     add("display", s->drive_display.dark, s->drive_display.link_V, s->drive_display.amperes);
     for (const Event& e : s->events) add("event", e.t, e.text);
     for (const std::string& c : s->cautions) add("caution", c);
-    for (const auto* card : {&drive_card, &warmth_card})
-        for (const CardLine& line : (*card)(*s)) add("card", line.name, line.value);
+    for (const auto& card : {drive_card(*s), warmth_card(*s)})
+        for (const CardLine& line : card) add("card", line.name, line.value);
     const site::Works& w = s->site->works;
     for (const auto& point : site::points(w)) add("point", volts_at(*s, point.name), amps_around(*s, point.name));
     for (const auto& string : w.array.strings) add("string", string.fuse.open, string.modules.size());
@@ -114,7 +114,9 @@ int compare(const char* site_name, std::size_t step) {
             const std::string print = print_of(desk);
             const auto [at, fresh] = first.try_emplace(what + "|" + known, row.kind, print);
             INFO(site_name << ": " << row.kind << " beside " << at->second.first << ", " << what << "\n" << known);
-            if (!fresh) CHECK(at->second.second == print), ++compared;
+            if (fresh) return;
+            CHECK(at->second.second == print);
+            ++compared;
         };
         look("nothing measured");
         // Readings stand beside what is known, as they are taken.
