@@ -18,8 +18,8 @@ void answer(const diagnose::Case& c, const Background<Suspicion>::Job& job) {
         for (const auto& [from, to, rough, tests] :
              {Stage{0.0, 0.3, true, false}, {0.3, 0.6, false, false}, {0.6, 1.0, false, true}}) {
             const auto told = [&](double done) { return job.told(from + done * (to - from)); };
-            const auto found = std::make_shared<const diagnose::Answer>(
-                rough ? diagnosis.first(told) : diagnosis.answer(told, tests));
+            const auto found =
+                std::make_shared<const diagnose::Answer>(rough ? diagnosis.first(told) : diagnosis.answer(told, tests));
             job.publish([&](Suspicion& s) {
                 s.answer = found;
                 s.answered = of;

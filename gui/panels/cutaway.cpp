@@ -30,8 +30,7 @@ namespace sunshaft::panels {
 namespace {
 
 using namespace shell;
-using view::Box;
-using view::Point;
+using view::Box, view::Point;
 
 class Cutaway : public Panel {
   public:
@@ -489,8 +488,7 @@ class Cutaway : public Panel {
     const view::Dot* focused_dot_ = nullptr;  // of drawing_, for this frame
     const view::Ring* focused_ring_ = nullptr;
     const view::Part* focused_part_ = nullptr;
-    bool on_wheel_ = false, on_sun_ = false;  // the keyboard
-    bool sun_ = false, pairs_ = false, drawn_ = false;
+    bool on_wheel_ = false, on_sun_ = false, sun_ = false, pairs_ = false, drawn_ = false;  // on_: the keyboard
 };
 
 }  // namespace

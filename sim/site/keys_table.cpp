@@ -161,8 +161,8 @@ std::vector<Key> rows() {
         {KEY(drive.earth_trip_A), "A", from(0, 100),
          "three-sensors: stops when the three lines sum up to this, rms; 0: not looked at"},
         {KEY(drive.rotor_sensing), "", one_of({"ideal", "back-emf"}),
-         "magnet motor: the drive always knows the rotor's place. Or it aligns it, ramps up blindly and takes over by the "
-         "volts it makes"},
+         "magnet motor: the drive always knows the rotor's place. Or it aligns it, ramps up blindly and takes over by "
+         "the volts it makes"},
         {KEY(drive.align_s), "s", from(0, 10), "back-emf: the field stands still for so long before the start"},
         {KEY(drive.start_ramp_Hz_per_s), "Hz/s", above(0, 1000), "back-emf: blindly, up to a tenth of the ceiling"},
         {KEY(drive.highest_input_V), "V", above(0, 2000), "highest input voltage on its plate; for `fit`"},

@@ -25,7 +25,7 @@ void compare(std::size_t step) {
     const auto shot = [&](const std::string& name) { return (scratch.path() / (name + ".png")).string(); };
     const site::Works works = site::set_up(site::load_scenario(site::find_scenario("hill-orchard")));
     const char* const tabs[] = {"Scope", "Spectrum",         "Phasors", "Curves", "Day",
-                                "Drive", "Inside the drive", "Ladder", "Edits"};
+                                "Drive", "Inside the drive", "Ladder",  "Edits"};
     // Something to undo there is before; time stands from then on.
     std::string script =
         "wait 8\nset sun.irradiance_W_m2 815\nprobe red drive.u\nprobe black drive.v\nprobe around v\nwait "
