@@ -8,6 +8,7 @@
 #include <exception>
 #include <filesystem>
 #include <map>
+#include <memory>
 #include <string>
 #include <utility>
 
@@ -62,7 +63,7 @@ shell::DeskLink link_to(view::Desk& desk) {
 }
 
 /// Opens the site and takes up the work where it was left; the session is kept as work goes on.
-int open_bench(const std::string& asked, shell::AppOptions options) {
+int open_bench(const std::string& asked, const std::string& weather, shell::AppOptions options) {
     const auto folder = view::state_folder();
     const bool keeps = options.remember && options.script.empty() && !folder.empty();
     view::SessionStore store(keeps ? folder / "sessions" : std::filesystem::path());
@@ -90,6 +91,11 @@ int open_bench(const std::string& asked, shell::AppOptions options) {
         if (keeps) view::keep_in_mind(file);
     };
     take_up();
+    if (!weather.empty()) {
+        desk.take_weather(
+            std::make_shared<const day::Weather>(day::read_weather(weather, desk.truth()->site->scenario)));
+        options.tab = "Day";
+    }
     if (call) {
         desk.bring_call(*call);
         options.cues = view::Cues::off;
@@ -137,6 +143,7 @@ int readings_instead(const std::string& why, const std::string& asked) {
 int main(int argc, char** argv) {
     shell::AppOptions options;
     std::string scenario;
+    std::string weather;
     std::string size;
     double percent = 0.0;
     bool gallery = false;
@@ -145,6 +152,8 @@ int main(int argc, char** argv) {
     cli.add_option(
         "SCENARIO", scenario,
         "site to open: a TOML file or the name of a shipped one; without it the last one. Or a sealed call-out");
+    cli.add_option("--weather", weather,
+                   "measured weather for the day's strip and its calendar: CSV, as `sunshaft day` takes it");
     cli.add_option("--size", size, "window size in pixels, as 1600x1000");
     cli.add_option("--theme", options.theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
     cli.add_option("--scale", percent, "size of everything in percent, 50 to 300")->check(CLI::Range(50.0, 300.0));
@@ -173,7 +182,7 @@ int main(int argc, char** argv) {
     }
     if (const std::string why = shell::why_no_window(); !why.empty()) return readings_instead(why, scenario);
     try {
-        return gallery ? shell::run_gallery(options) : open_bench(scenario, options);
+        return gallery ? shell::run_gallery(options) : open_bench(scenario, weather, options);
     } catch (const site::BadInput& error) {
         fmt::print(stderr, "{}\n", error.what());
         return 2;

@@ -34,6 +34,7 @@ void Desk::open(Scenario scenario) {
     notebook = {};
     suspecting_.ask({});
     day = {};
+    weather_.reset();
     call_.reset();
     met_ = false;
     before_call_.clear();
