@@ -10,6 +10,7 @@
 #include <exception>
 #include <filesystem>
 #include <map>
+#include <memory>
 #include <string>
 #include <utility>
 
@@ -136,8 +137,8 @@ int show_wall(const std::string& file, shell::AppOptions options) {
 }
 
 /// Opens the site and takes up the work where it was left; the session is kept as work goes on.
-int open_bench(const std::string& asked, shell::AppOptions options, const std::vector<std::string>& learners,
-               const std::string& wall) {
+int open_bench(const std::string& asked, const std::string& weather, shell::AppOptions options,
+               const std::vector<std::string>& learners, const std::string& wall) {
     const auto folder = view::state_folder();
     const bool keeps = options.remember && options.script.empty() && !folder.empty();
     view::SessionStore store(keeps ? folder / "sessions" : std::filesystem::path());
@@ -168,6 +169,11 @@ int open_bench(const std::string& asked, shell::AppOptions options, const std::v
     take_up();
     if (keeps) desk.journals = journal::usual_folder();
     desk.learners = learners;
+    if (!weather.empty()) {
+        desk.take_weather(
+            std::make_shared<const day::Weather>(day::read_weather(weather, desk.truth()->site->scenario)));
+        options.tab = "Day";
+    }
     if (call) {
         desk.bring_call(*call);
         options.cues = view::Cues::off;
@@ -227,6 +233,7 @@ int readings_instead(const std::string& why, const std::string& asked) {
 int answer(int argc, char** argv) {
     shell::AppOptions options;
     std::string scenario;
+    std::string weather;
     std::string size;
     double percent = 0.0;
     bool gallery = false;
@@ -237,6 +244,8 @@ int answer(int argc, char** argv) {
     cli.add_option(
         "SCENARIO", scenario,
         "site to open: a TOML file or the name of a shipped one; without it the last one. Or a sealed call-out");
+    cli.add_option("--weather", weather,
+                   "measured weather for the day's strip and its calendar: CSV, as `sunshaft day` takes it");
     cli.add_option("--size", size, "window size in pixels, as 1600x1000");
     cli.add_option("--theme", options.theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
     cli.add_option("--scale", percent, "size of everything in percent, 50 to 300")->check(CLI::Range(50.0, 300.0));
@@ -273,7 +282,7 @@ int answer(int argc, char** argv) {
     try {
         return gallery          ? shell::run_gallery(options)
                : !shown.empty() ? show_wall(shown, options)
-                                : open_bench(scenario, options, learners, wall);
+                                : open_bench(scenario, weather, options, learners, wall);
     } catch (const site::BadInput& error) {
         fmt::print(stderr, "{}\n", error.what());
         return 2;

@@ -28,19 +28,28 @@ Scenario settled(const DayQuestion& q) {
     return s;
 }
 
+// That day's rows, by the clock of the site.
+day::Weather of_day(const day::Weather& all, double midnight) {
+    day::Weather w;
+    w.source = all.source;
+    for (const day::Sky& row : all.rows)
+        if (row.begin > midnight - 1.0 && row.end < midnight + 86401.0) w.rows.push_back(row);
+    return w;
+}
+
 // Minutes of a run, from marks of any length: a mark holds until the next one.
 DayLine line_of(const day::Result& r, const std::vector<day::Moment>& moments, double midnight) {
     DayLine line;
     const std::size_t count = moments.size();
     line.power_W.assign(count, 0.0), line.flow_m3_h.assign(count, 0.0), line.water_m3.assign(count, 0.0);
     std::vector<double> held(count, 0.0), water(count, 0.0);
-    const double begin = moments.front().begin, end = moments.back().end;
+    std::size_t k = 0;
     for (std::size_t n = 0; n < r.marks.size(); ++n) {
         const day::Mark& m = r.marks[n];
-        const double to = n + 1 < r.marks.size() ? r.marks[n + 1].t : end;
+        const double to = n + 1 < r.marks.size() ? r.marks[n + 1].t : moments.back().end;
         for (double at = m.t; at < to - 1e-6;) {
-            const auto k = std::min(count - 1, static_cast<std::size_t>(std::max(0.0, (at - begin) / minute_s + 1e-9)));
-            const double until = std::min(to, begin + minute_s * static_cast<double>(k + 1));
+            while (k + 1 < count && moments[k].end <= at + 1e-6) ++k;
+            const double until = k + 1 < count ? std::min(to, moments[k].end) : to;
             const double dt = std::max(until - at, 1e-3);
             held[k] += dt, line.power_W[k] += m.dc_W * dt, line.flow_m3_h[k] += 3600 * m.out * dt;
             water[k] += m.out * dt;
@@ -48,7 +57,7 @@ DayLine line_of(const day::Result& r, const std::vector<day::Moment>& moments, d
         }
     }
     double sum = 0.0;
-    for (std::size_t k = 0; k < count; ++k) {
+    for (k = 0; k < count; ++k) {
         if (held[k] > 0.0) line.power_W[k] /= held[k], line.flow_m3_h[k] /= held[k];
         line.water_m3[k] = sum += water[k];
     }
@@ -86,6 +95,7 @@ struct Days {
 
 std::string key_of(const DayQuestion& q, bool year) {
     std::string key = q.scenario.file + "\n" + q.wish.sky + "\n";
+    if (q.wish.sky == measured_sky && q.weather) key += q.weather->source + "\n";
     if (!year) key += day::text_of(q.wish.date) + "\n";
     else key += fmt::format("{}\n", q.wish.date.year);
     for (const std::string& one : q.edits.set)
@@ -108,11 +118,19 @@ std::optional<DayView> day_view(const DayQuestion& q, std::shared_ptr<const std:
             return v;
         }
         day::check(s);
-        const day::NamedSky& sky = day::shipped_skies().sky(q.wish.sky);
+        const bool measured = q.wish.sky == measured_sky && q.weather;
+        const day::NamedSky& sky = measured ? day::shipped_skies().skies.front() : day::shipped_skies().sky(q.wish.sky);
         const day::Array array(s);
         const double offset_s = 3600 * day::utc_offset_h(s);
-        const day::Weather weather = day::under(sky, day::clear_sky(s, q.wish.date, 1, minute_s));
+        const day::Weather weather = measured ? of_day(*q.weather, day::seconds_of(q.wish.date) - offset_s)
+                                              : day::under(sky, day::clear_sky(s, q.wish.date, 1, minute_s));
         v.words = weather.source;
+        if (weather.rows.empty()) {
+            v.missing = fmt::format("{} holds nothing of {}.", weather.source, date_text(q.wish.date));
+            v.year = year_before;
+            v.progress = 1.0;
+            return v;
+        }
         const auto moments = day::moments(weather, array, minute_s);
         const double midnight = day::seconds_of(q.wish.date);
         double first = 24.0, last = 0.0;
@@ -148,8 +166,9 @@ std::optional<DayView> day_view(const DayQuestion& q, std::shared_ptr<const std:
         }
         if (q.year && !year_before) {
             const day::Date first_day{q.wish.date.year, 1, 1};
-            const auto all =
-                day::moments(day::under(sky, day::clear_sky(s, first_day, 365, year_step_s)), array, year_step_s);
+            const day::Weather whole =
+                measured ? *q.weather : day::under(sky, day::clear_sky(s, first_day, 365, year_step_s));
+            const auto all = day::moments(whole, array, year_step_s);
             const auto days = [&](const std::vector<site::Fault>& faults, double from, double to) {
                 return tried([&] { return Days{run(faults, all, false, from, to).days, ""}; });
             };
@@ -181,9 +200,8 @@ std::optional<DayView> day_view(const DayQuestion& q, std::shared_ptr<const std:
 
 std::optional<DayMoment> moment_of(const DayView& v, double hour) {
     if (v.hour.empty()) return {};
-    const auto n = std::min(
-        v.hour.size() - 1,
-        static_cast<std::size_t>(std::clamp(hour, 0.0, 24.0) / 24.0 * static_cast<double>(v.hour.size()) + 1e-6));
+    const auto at = std::ranges::lower_bound(v.hour, hour - 1e-6);
+    const auto n = std::min(v.hour.size() - 1, static_cast<std::size_t>(at - v.hour.begin()));
     DayMoment m;
     m.hour = hour;
     m.sun_W_m2 = v.sun_W_m2[n], m.module_degC = v.module_degC[n], m.air_degC = v.air_degC[n];

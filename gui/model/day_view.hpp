@@ -21,7 +21,8 @@ struct DayQuestion {
     Scenario scenario;   // as its file has it
     bench::Edits edits;  // sun and clock among what is set are left out: the day has its own
     DayWish wish;
-    bool year = false;  // the days of the year are wanted too
+    bool year = false;                                 // the days of the year are wanted too
+    std::shared_ptr<const day::Weather> weather = {};  // for the measured sky; null: none was opened
 };
 // Two questions with the same key have the same answer.
 std::string key_of(const DayQuestion& q, bool year);
@@ -54,7 +55,8 @@ struct DayView {
     bool hidden = false;                           // faults are: only what the site should do is here (seen.hpp)
     bool open = false;                             // still worked at
     double progress = 0.0;
-    std::string trouble;                               // why this site has no day: no sun to run on; empty: it has
+    std::string missing;  // why there is nothing of this day though the site has days; empty: there is
+    std::string trouble;  // why this site has no day: no sun to run on; empty: it has
     std::shared_ptr<const std::vector<YearDay>> year;  // null: not known
     std::vector<MonthWater> months;                    // of it
     double year_most_m3 = 0.0;

@@ -36,6 +36,7 @@ void Desk::open(Scenario scenario) {
     notebook = {};
     suspecting_.ask({});
     day = {};
+    weather_.reset();
     call_.reset();
     kept_.reset();
     heard_ = 0;

@@ -122,6 +122,9 @@ class Desk {
     // A panel that shows it says so with each frame: it is worked out beside the live run, again where something else
     // is planted, done or set. While faults are hidden, as if there were none.
     void want_day(bool year);
+    // Measured weather in place of a named sky, from its first whole day on; of this site, until another is opened.
+    void take_weather(std::shared_ptr<const day::Weather> weather);
+    bool has_weather() const { return weather_ != nullptr; }
     std::shared_ptr<const DayView> the_day() const;  // what is known of it by now; never null
     // The live run takes sun, modules and air of that hour of the day. While a hand holds the clock (in_hand) it takes
     // them on the way; letting go makes one entry of undo of the whole way.
@@ -203,6 +206,7 @@ class Desk {
     std::unique_ptr<Impl> impl_;
     Suspecting suspecting_;
     Days days_;
+    std::shared_ptr<const day::Weather> weather_;
     std::shared_ptr<const DayView> day_instead_;
     mutable std::shared_ptr<const DayView> day_all_, day_without_faults_;  // the latter made of the former
     std::unique_ptr<Teaching> lesson_;

@@ -7,11 +7,18 @@
 namespace sunshaft::view {
 
 void Desk::want_day(bool year) {
-    DayQuestion q{impl_->scenario, edits(), day, year};
+    DayQuestion q{impl_->scenario, edits(), day, year, weather_};
     if (marks_hidden || sealed()) q.edits.faults.clear();
     if (sealed()) q.edits.set.clear();  // what is sealed may lie in the site's data
     days_.ask(std::move(q));
     if (!threaded_) days_.wait();
+}
+
+void Desk::take_weather(std::shared_ptr<const day::Weather> weather) {
+    weather_ = std::move(weather);
+    if (!weather_ || weather_->rows.empty()) return;
+    day.sky = measured_sky;
+    day.date = day::date_of(weather_->rows.front().begin + 3600 * day::utc_offset_h(impl_->scenario) + 86399.0);
 }
 
 std::shared_ptr<const DayView> Desk::the_day() const {

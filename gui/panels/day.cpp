@@ -60,12 +60,16 @@ class DayStrip : public Panel {
                         {.colour = p.ink_soft});
             return;
         }
-        if (v->hour.empty()) {
+        if (v->hour.empty() && v->missing.empty()) {
             c.text({x.box.x + 24, x.box.y + 28}, "The day is being worked out.", {.colour = p.ink_soft});
             return;
         }
         Box rest = x.box.inset(16, 0);
         head(x, c, rest.cut_top(kHead), *v, *s, p);
+        if (!v->missing.empty() && !year_) {
+            c.text({rest.x + 8, rest.y + 24}, v->missing, {.colour = p.ink_soft});
+            return;
+        }
         if (year_) calendar_.draw(x, rest, *v);
         else strip(x, c, rest, *v, *s, p);
     }
@@ -114,8 +118,14 @@ class DayStrip : public Panel {
             titles.emplace_back(skies[n].title);
             if (skies[n].id == wish.sky) chosen = static_cast<int>(n);
         }
+        if (x.desk->has_weather()) {
+            titles.emplace_back("Measured");
+            if (wish.sky == view::measured_sky) chosen = static_cast<int>(skies.size());
+        }
         const Box list{at + 4, top, 136, high};
-        if (chooser(x, "sky of the day", list, titles, chosen)) wish.sky = skies[static_cast<std::size_t>(chosen)].id;
+        if (chooser(x, "sky of the day", list, titles, chosen))
+            wish.sky = chosen < static_cast<int>(skies.size()) ? skies[static_cast<std::size_t>(chosen)].id
+                                                               : view::measured_sky;
         at = list.right() + 10;
         if (key("year", "Year", "All days of the year, one cell each; a press on one opens it", year_)) year_ = !year_;
         if (!year_ && key("play", playing_ ? "Stop" : "Play", "Lets the day pass: an hour in three seconds", playing_))

@@ -63,7 +63,8 @@
 // That is a rotor known at once. With back_emf its place is told by the volts it makes alone: the field stands still
 // (align), is stepped on blindly with a ramp to a tenth of the ceiling, at an amplitude the current sets, and hands
 // over once the volts seen have been about what the speed should bring for a whole turn. If they are not within
-// hand_over_s, or are lost for lost_s later on, the output rests for coast_s and all begins again: a missed start (start.cpp).
+// hand_over_s, or are lost for lost_s later on, the output rests for coast_s and all begins again: a missed start
+// (start.cpp).
 //
 // Tracker (mppt): perturb and observe on a target for the link voltage, which a regulator holds by the setting. A step
 // waits until the link has come to rest at the last one and the power has been averaged over half a period since, so

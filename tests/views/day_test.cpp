@@ -166,3 +166,32 @@ TEST_CASE("which day and which sky are kept with the session") {
         other.restore("kind = \"bench session\"\nscenario = \"hill-orchard\"\n[day]\ndate = \"soon\"\n", error));
     CHECK(error.find("date") != std::string::npos);
 }
+
+TEST_CASE("measured weather takes the place of a named sky: its days, its year, and what it does not hold is said") {
+    Desk desk(orchard(), false);
+    auto w = std::make_shared<day::Weather>(day::clear_sky(orchard(), {2025, 8, 1}, 3, 600.0));
+    w->source = "my.csv";
+    for (std::size_t n = 144; n < 288; ++n) w->rows[n].dni *= 0.2, w->rows[n].ghi *= 0.4;  // a dull second day
+    desk.take_weather(w);
+    CHECK(desk.day.sky == measured_sky);
+    CHECK(desk.day.date == day::Date{2025, 8, 1});
+    desk.want_day(true);
+    const auto first = desk.the_day();
+    REQUIRE(first->healthy);
+    REQUIRE(first->hour.size() == 1440);
+    CHECK(first->words == "my.csv");
+    REQUIRE(first->year);
+    REQUIRE(first->year->size() == 3);
+    CHECK((*first->year)[1].site_m3 < 0.7 * (*first->year)[0].site_m3);
+    desk.day.date = {2025, 8, 2};
+    desk.want_day(false);
+    CHECK(desk.the_day()->site->dusk_m3 < 0.7 * first->site->dusk_m3);
+    CHECK(moment_of(*desk.the_day(), 12.0)->sun_W_m2 < 0.7 * moment_of(*first, 12.0)->sun_W_m2);
+    desk.day.date = {2025, 9, 2};
+    desk.want_day(false);
+    CHECK(desk.the_day()->missing.find("my.csv holds nothing of 2 September 2025") != std::string::npos);
+    CHECK_FALSE(desk.the_day()->site);
+    desk.day.sky = "clear";
+    desk.want_day(false);
+    CHECK(desk.the_day()->site);
+}
