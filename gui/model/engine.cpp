@@ -161,8 +161,11 @@ void Engine::take(const Setup& wanted) {
         refused = take_edits(wanted.edits);
         again = !refused;
     }
-    for (std::size_t n = setup_.unsafe.size(); n < wanted.unsafe.size(); ++n)
-        say({bench_.time(), fmt::format("unsafe: {} in spite of the caution", wanted.unsafe[n]), Event::Kind::hands});
+    for (std::size_t n = setup_.unsafe.size(); n < wanted.unsafe.size(); ++n) {
+        std::string act = wanted.unsafe[n];
+        std::replace(act.begin(), act.end(), '@', ' ');
+        say({bench_.time(), fmt::format("unsafe: {} in spite of the caution", act), Event::Kind::hands});
+    }
     const Setup before = setup_;
     const bench::Edits edits = setup_.edits;
     setup_ = wanted;

@@ -14,7 +14,7 @@ namespace {
 constexpr const char* help[] = {
     "  look                          lamps, the drive's display, the outlet, the sound",
     "  read RED BLACK MODE [METER]   a meter on two points: read drive.u drive.v acv",
-    "  clamp CONDUCTOR [aca|dca]     a clamp: clamp u",
+    "  clamp CONDUCTOR [MODE [METER]] a clamp: clamp u; clamp s1 dca",
     "  gauge NAME                    flow, head, water, tank, sun, module_temp, joint_temp ...",
     "  do ACT@PLACE                  do open@isolator; do pull@pump (sunshaft acts)",
     "  wait SECONDS                  for the link, the shaft, a retry",
@@ -114,9 +114,9 @@ void Spoken::carry_out(std::vector<std::string> w) {
         needs(3, 4);
         measure({w[1], w[2], ""}, w[3], w.size() > 4 ? w[4] : "", anyway);
     } else if (verb == "clamp") {
-        needs(1, 2);
-        measure({"", "", w[1]}, w.size() > 2 ? w[2] : std::string(meter::mode_name(bench::clamp_mode(w[1]))), "",
-                anyway);
+        needs(1, 3);
+        measure({"", "", w[1]}, w.size() > 2 ? w[2] : std::string(meter::mode_name(bench::clamp_mode(w[1]))),
+                w.size() > 3 ? w[3] : "", anyway);
     } else if (verb == "gauge") {
         needs(1, 1);
         tell("  " + visit_.gauge(w[1]));

@@ -20,7 +20,7 @@ struct Learner {
 
 // What somebody who knows the trade does, and those who do not.
 std::vector<Learner> learners() {
-    const std::vector<std::string> clamps{"clamp u", "clamp v", "clamp w"};
+    const std::vector<std::string> clamps{"clamp u aca clamp-hall", "clamp v aca clamp-hall", "clamp w aca clamp-hall"};
     std::vector<std::string> dead{"do stop@drive", "do open@isolator", "wait 60", "do pull@pump"};
     for (const char* pair : {"lead.u lead.v", "lead.v lead.w", "lead.w lead.u"})
         for (const char* meter : {"true-rms", "average"}) dead.push_back(fmt::format("read {} ohm {}", pair, meter));
@@ -30,8 +30,10 @@ std::vector<Learner> learners() {
     return {{"right", right, {"high-resistance-splice", "v"}},
             {"wrong", clamps, {"seized", "motor"}},
             {"unsafe", unsafe, {"high-resistance-splice", "v"}},
-            {"impatient", {"clamp v"}, {"lost-phase", "splice.v"}},
-            {"random", {"clamp w", "gauge drive_V", "clamp w", "gauge sound"}, {"winding-partly-shorted", "w"}}};
+            {"impatient", {"clamp v aca clamp-hall"}, {"lost-phase", "splice.v"}},
+            {"random",
+             {"clamp w aca clamp-hall", "gauge drive_V", "clamp w aca clamp-hall", "gauge sound"},
+             {"winding-partly-shorted", "w"}}};
 }
 
 callout::Callout bad_splice() {
