@@ -21,7 +21,7 @@ struct Learner {
 // What somebody who knows the trade does, and those who do not.
 std::vector<Learner> learners() {
     const std::vector<std::string> clamps{"clamp u aca clamp-hall", "clamp v aca clamp-hall", "clamp w aca clamp-hall"};
-    std::vector<std::string> dead{"do stop@drive", "do open@isolator", "wait 60", "do pull@pump"};
+    std::vector<std::string> dead{"do stop@drive", "do open@isolator", "wait 120", "do pull@pump"};
     for (const char* pair : {"lead.u lead.v", "lead.v lead.w", "lead.w lead.u"})
         for (const char* meter : {"true-rms", "average"}) dead.push_back(fmt::format("read {} ohm {}", pair, meter));
     std::vector<std::string> right = clamps, unsafe = clamps;
@@ -76,7 +76,7 @@ callout::Account in_the_window(const Learner& who) {
             desk.work(0.1);
             desk.keep_call();
         } else if (verb == "wait") {
-            desk.work(60.0);
+            desk.work(120.0);
         } else if (verb == "do") {
             const std::string kind = a.substr(0, a.find('@')), place = a.substr(a.find('@') + 1);
             if (b == "!") desk.act_anyway(kind, place);
