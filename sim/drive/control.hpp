@@ -61,8 +61,8 @@
 // keeps turning the amplitude rises no further at 0.7 of current_limit.
 //
 // That is a rotor known at once. With back_emf its place is told by the volts it makes alone: the field stands still
-// (align), is stepped on blindly with a ramp to a tenth of the ceiling, at an amplitude the current sets, and hands over
-// once the volts seen have been about what the speed should bring for a whole turn. If they are not within hand_over_s,
+// (align), is stepped on blindly with a ramp to a tenth of the ceiling, the current sets the amplitude, and hands over
+// once the volts seen have been about what the speed should bring for a whole turn. If they are not in hand_over_s,
 // or are lost for lost_s later on, the output rests for coast_s and all begins again: a missed start (start.cpp).
 //
 // Tracker (mppt): perturb and observe on a target for the link voltage, which a regulator holds by the setting. A step

@@ -1,6 +1,6 @@
 // Start of a magnet motor whose rotor is found by the volts it makes: control.hpp says how. The stages, and a hand-over
-// at a speed where there are volts enough, are those of any such firmware (application notes ask for 10 to 30 % of rated
-// speed); shares and times are common practice, no source.
+// at a speed where there are volts enough, are those of any such firmware (application notes ask for 10 to 30 % of
+// rated speed); shares and times are common practice, no source.
 #include <algorithm>
 #include <cmath>
 
