@@ -368,6 +368,29 @@ class CallOut : public Panel {
         return y + 22;
     }
 
+    // Of a list as many as there is room for, and how many more there are.
+    static std::string whole_parts(const Canvas& c, const std::string& list, double wide, const paint::TextLook& look) {
+        std::vector<std::string> parts;
+        for (std::size_t from = 0; from <= list.size();) {
+            const std::size_t to = std::min(list.find(", ", from), list.size());
+            parts.push_back(list.substr(from, to - from));
+            from = to + 2;
+        }
+        std::string text;
+        for (std::size_t n = parts.size(); n > 0; --n) {
+            text.clear();
+            for (std::size_t k = 0; k < n; ++k) text += (k ? ", " : "") + parts[k];
+            if (n < parts.size()) text += fmt::format(" +{}", parts.size() - n);
+            if (c.width(text, look) <= wide) break;
+        }
+        return text;
+    }
+    // Of a name the words there is room for.
+    static std::string whole_words(const Canvas& c, std::string name, double wide, const paint::TextLook& look) {
+        while (c.width(name, look) > wide && name.find(' ') != std::string::npos) name.resize(name.rfind(' '));
+        return name;
+    }
+
     static void steps(PanelContext& x, const callout::Account& a, Box box, const view::Palette& p) {
         Canvas head = x.canvas();
         box.cut_top(ways(head, a, box, p) - box.y);
@@ -388,9 +411,10 @@ class CallOut : public Panel {
             const std::string shown = with_symbols(read);
             const paint::TextLook figure{.colour = ink, .face = Face::mono, .align = Align::right},
                 words{.colour = ink};
-            const double shown_wide = std::min(head.width(shown, figure), 120.0);
-            c.text({box.x + 36, y + 15}, c.fitted(what, shown_at - shown_wide - box.x - 48, words), words);
-            c.text({shown_at, y + 15}, c.fitted(shown, 120, figure), figure);
+            const std::string seen = whole_parts(head, shown, 150.0, figure);
+            const double wide = shown_at - head.width(seen, figure) - box.x - 48;
+            c.text({box.x + 36, y + 15}, whole_words(head, what, wide, words), words);
+            c.text({shown_at, y + 15}, seen, figure);
             c.text({left_at, y + 15}, fmt::format("{}", left),
                    {.colour = ink, .face = Face::mono, .align = Align::right});
             c.text({chance_at, y + 15}, then, {.colour = ink, .size = 12, .align = Align::right});

@@ -186,6 +186,13 @@ Run add_class(CLI::App& app) {
     word->add_option("--points", o->word.points, "what it gives")->required();
     word->add_option("--reason", o->word.reason, "why")->required();
     word->add_option("--by", o->word.by, "who overrules it");
+    take->footer("Example: sunshaft class merge /media/stick --into class.sqlite");
+    calls->footer("Example: sunshaft class prepare hill-orchard --out folder --count 10 --word lantern");
+    list->footer("Example: sunshaft class show class.sqlite");
+    out->footer("Example: sunshaft class export class.sqlite --csv class.csv --pdf class.pdf --nameless");
+    word->footer(
+        "Example: sunshaft class overrule class.sqlite --attempt Ben:12 --who Ben --rule E1 --points 15 --reason "
+        "\"said aloud\"");
     app.require_subcommand(1);
     app.footer(
         "Example: sunshaft class merge /media/stick --into class.sqlite && sunshaft class show class.sqlite\n"

@@ -365,7 +365,8 @@ bool Averager::breaks_away(const Curve& curve, const Wanted& wanted) {
     if (std::isfinite(works_.shaft.held_speed)) return false;
     MotorSide& m = side(0);
     const double link = curve.most_V();
-    const auto [found, fresh] = breaks_.try_emplace({static_cast<int>(link / 5.0), parted_ * 64 + warmth_});
+    const auto [found, fresh] = breaks_.try_emplace(
+        {static_cast<int>(link / 5.0), static_cast<int>(20 * curve.short_A), parted_ * 64 + warmth_});
     if (!fresh) return found->second;
     if (overcurrent_at_start(curve.open_V)) return found->second = false;
     const double hold = std::max(m.hold_Nm(), std::abs(m.flowing(0.0).torque));

@@ -113,7 +113,8 @@ class Averager {
     std::map<std::tuple<int, int, int, int>, Operating> held_;
     bool overcurrent_at_start(double link_V);
     bool falls_through(const Curve& curve, const Operating& o, double start_V) const;
-    std::map<std::tuple<int, int>, bool> breaks_, shorted_;
+    std::map<std::tuple<int, int, int>, bool> breaks_;
+    std::map<std::tuple<int, int>, bool> shorted_;
 };
 
 }  // namespace sunshaft::day

@@ -176,14 +176,6 @@ Date date_of(double seconds) {
     return {static_cast<int>(mon > 2 ? c - 4716 : c - 4715), mon, static_cast<int>(b - d - std::floor(30.6001 * e))};
 }
 
-Date parse_date(const std::string& text) {
-    const auto at = text.size() == 10 ? stamp(text + "T00:00") : std::nullopt;
-    if (!at) throw std::invalid_argument(files::one_line(text, 40) + ": is no date, expected one as 2026-06-21");
-    return date_of(*at);
-}
-
-std::string text_of(const Date& d) { return fmt::format("{:04d}-{:02d}-{:02d}", d.year, d.month, d.day); }
-
 double utc_offset_h(const Scenario& s) {
     return std::isnan(s.site.utc_offset_h) ? std::round(s.site.longitude_deg / 15) : s.site.utc_offset_h;
 }
