@@ -226,6 +226,14 @@ std::vector<site::Act> acts_to(const Works& w, Station to) {
     }
     return {};
 }
+// An ear on the pipe touches metal that a leak in the array or down the well can make live.
+std::vector<Hazard> listening(const Scene& now) {
+    std::vector<Hazard> list = standing(now);
+    if (now.works->supply.kind == site::Supply::Kind::array)
+        list.push_back({.kind = Danger::frame_live, .where = "pipe"});
+    return joined(std::move(list), {});
+}
+
 }  // namespace
 
 void lead_on(Bench& bench, Station to) {
@@ -271,6 +279,7 @@ std::vector<Hazard> hazards(const std::vector<Observation>& looks, Station stati
     const Scene now = scene(site, there.plant().look(there.state()));
     for (const Observation& o : looks)
         if (o.gauge.empty()) list = joined(std::move(list), needs(now, o.probes, o.mode, &o.spec()));
+        else if (o.gauge == "sound") list = joined(std::move(list), listening(now));
     return list;
 }
 

@@ -106,7 +106,9 @@ std::string statement(const Hazard& h) {
         case Danger::live_in_light:
             return std::string("The isolator does not switch modules off. In any light this side stays live") +
                    (h.volts > 0.0 ? fmt::format(", up to {}.", volts(h.volts)) : ".");
-        case Danger::frame_live: return "Treat the frame as live. One touch of the other pole can kill.";
+        case Danger::frame_live:
+            return h.where == "pipe" ? "Treat pipe and wellhead as live until a tester has shown that they are not."
+                                     : "Treat the frame as live. One touch of the other pole can kill.";
         case Danger::switched_output:
             return "Isolate and prove dead, place the leads, refit the cover, then switch on.";
         case Danger::dead_test: return "This test belongs on a dead circuit. Dark lamps prove nothing.";

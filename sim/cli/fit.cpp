@@ -19,16 +19,6 @@ struct Options {
     bool suggest = false, as_json = false;
 };
 
-const char* word(Margin::Verdict v) {
-    switch (v) {
-        case Margin::Verdict::fits: return "fits";
-        case Margin::Verdict::tight: return "tight";
-        case Margin::Verdict::fails: return "FAILS";
-        case Margin::Verdict::missing: return "missing";
-    }
-    return "";
-}
-
 json number(double x) { return std::isfinite(x) ? json(x) : json(nullptr); }
 
 std::string figure(double x, const std::string& unit) {
@@ -42,7 +32,7 @@ void print(const Scenario& s, const day::Fit& fit) {
     fmt::print("Your local code and the parts' own papers come first; what stands here is no permission.\n\n");
     for (const Margin& m : fit.rows) {
         const bool figures = !std::isnan(m.is) && !std::isnan(m.bound) && !m.unit.empty() && m.bound != 0.0;
-        fmt::print("{:<8} {:<38} {:>10} {:<4} {:>10}  {}\n", word(m.verdict), m.what, figure(m.is, m.unit),
+        fmt::print("{:<8} {:<38} {:>10} {:<4} {:>10}  {}\n", Margin::word(m.verdict), m.what, figure(m.is, m.unit),
                    m.unit.empty() ? ""
                    : m.at_most    ? "<="
                                   : ">=",
@@ -67,7 +57,7 @@ int run_fit(const Options& o) {
         json rows = json::array();
         for (const Margin& m : fit.rows)
             rows.push_back({{"what", m.what},
-                            {"verdict", word(m.verdict)},
+                            {"verdict", Margin::word(m.verdict)},
                             {"is", number(m.is)},
                             {"bound", number(m.bound)},
                             {"at_most", m.at_most},

@@ -5,6 +5,8 @@
 #include <memory>
 #include <nlohmann/json.hpp>
 
+#include "bench/field_tests.hpp"
+#include "bench/hazards.hpp"
 #include "bench/sound.hpp"
 #include "cli/verb.hpp"
 #include "report/waves.hpp"
@@ -45,6 +47,7 @@ int listen(const Options& o) {
     bench::Bench b = make_bench(o.bench, conduct);
     if (o.at >= 0.0) b.advance(o.at);
     else b.settle();
+    const auto hazards = bench::joined(conduct.hazards(), bench::hazards(*bench::find_test("sound"), b));
     const bench::Heard heard = bench::heard(b, *ear);
     const std::array<double, 9> dB = bench::octave_dB(heard);
     if (!o.out.empty()) write(o.out, heard, o.seconds);
@@ -53,9 +56,12 @@ int listen(const Options& o) {
         for (std::size_t n = 0; n < dB.size(); ++n)
             bands.push_back(
                 {{"Hz", bench::octave_Hz[n]}, {"dB", std::isfinite(dB[n]) ? nlohmann::json(dB[n]) : nlohmann::json()}});
-        fmt::print("{}\n", nlohmann::json{{"heard", heard.caption()}, {"bands", bands}}.dump(2));
+        fmt::print(
+            "{}\n",
+            nlohmann::json{{"hazards", hazards_json(hazards)}, {"heard", heard.caption()}, {"bands", bands}}.dump(2));
         return 0;
     }
+    print_cautions(hazards, stdout);
     fmt::print("{}\n", heard.caption());
     for (std::size_t n = 0; n < dB.size(); ++n)
         fmt::print("  {:>8}  {}\n", text::quantity(bench::octave_Hz[n], "Hz", 3),

@@ -7,6 +7,7 @@
 #include <memory>
 #include <nlohmann/json.hpp>
 
+#include "bench/field_tests.hpp"
 #include "bench/hands.hpp"
 #include "bench/observe.hpp"
 #include "cli/verb.hpp"
@@ -237,15 +238,17 @@ int read(const Options& o) {
         }
     }
     if (bench::Bench::is_gauge(o.red)) {
+        const bench::Observation what{.gauge = o.red};
+        const auto hazards = bench::joined(conduct.hazards(), bench::hazards({what}, bench::Station::running, bench));
         const auto g = bench.gauge(o.red);
         if (o.json) {
             nlohmann::json j = report::gauge_json(o.red, g);
             j["drive"] = report::drive_json(bench);
-            j["cautions"] = bench::words(conduct.hazards());
+            j["cautions"] = bench::words(hazards);
             j["unsafe"] = unsafe_json(conduct);
             fmt::print("{}\n", j.dump(2));
         } else {
-            print_cautions(conduct.hazards(), stdout);
+            print_cautions(hazards, stdout);
             fmt::print("{}: {} ({})\n", o.red, g.shown(), g.how);
             print_unsafe(conduct, stdout);
         }

@@ -81,6 +81,16 @@ double clear_day_m3(const Scenario& s) {
 
 }  // namespace
 
+const char* Margin::word(Verdict v) {
+    switch (v) {
+        case Verdict::fits: return "fits";
+        case Verdict::tight: return "tight";
+        case Verdict::fails: return "FAILS";
+        case Verdict::missing: return "missing";
+    }
+    return "";
+}
+
 bool Fit::fails() const {
     return std::any_of(rows.begin(), rows.end(), [](const Margin& m) { return m.verdict == Verdict::fails; });
 }

@@ -16,6 +16,7 @@ namespace sunshaft::day {
 
 struct Margin {
     enum class Verdict { fits, tight, fails, missing };
+    static const char* word(Verdict verdict);  // "fits" ... "FAILS"
     std::string what, rule, source;
     double is = missing_figure, bound = missing_figure;  // SI, in `unit`
     std::string unit;

@@ -23,11 +23,10 @@ bool may_start(const site::Works& w, double link_V) {
 // Whether the lines carry so unlike that a rotor which leads may rock in place of starting: the averages know how it
 // turns, not how it begins.
 bool lines_alike(const site::Works& w) {
-    constexpr double times = 3.0;  // held against starts on the shipped sites: 5 runs, 18 trips
+    constexpr double times = 3.0;  // held against starts on the shipped sites: 5 fold ran, 18 fold tripped
     double least = 1e300, most = 0.0;
     for (std::size_t k = 0; k < 3; ++k) {
-        const site::Phase& p = w.phases[k];
-        const double ohm = p.terminal.through() + p.cable.through() + p.splice.through() + p.winding.through();
+        const double ohm = w.phases[k].through();
         least = std::min(least, ohm), most = std::max(most, ohm);
         const drive::LegParts& leg = w.bridge.legs[k];
         if (leg.upper != drive::Device::good || leg.lower != drive::Device::good) return false;

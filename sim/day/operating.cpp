@@ -13,7 +13,6 @@ namespace {
 constexpr double pi = std::numbers::pi;
 constexpr double warmth_step = 50.0;  // K, from the scenario's own temperature of the windings on
 constexpr double close = 1e-7;
-constexpr double start_A = 0.7;  // of the current limit: drive/control.hpp, start of a self-commutated motor
 
 }  // namespace
 
@@ -309,7 +308,7 @@ Operating Averager::hold(const Curve& curve, const Wanted& wanted) {
         o.amplitude = volts / v;
         double most = std::max(0.0, curve.power(v) - own_W(v)) / std::max(o.turn[bridge_in], 1e-9);
         if (d.current_limit > 0.0)
-            most = std::min(most, std::pow(start_A * d.current_limit, 2) / std::max(o.turn[peak_square], 1e-9));
+            most = std::min(most, std::pow(drive::start_A * d.current_limit, 2) / std::max(o.turn[peak_square], 1e-9));
         for (double& y : o.turn) y *= most;
     } else if (overcurrent_at_start(curve.open_V)) {
         // The link's capacitor brings that before the array has to.
@@ -379,7 +378,7 @@ bool Averager::breaks_away(const Curve& curve, const Wanted& wanted) {
             const Turn t = turn(slowest_Hz(), volts, 0.0);
             double most = (reach(link) - idle) / (volts - idle);
             if (works_.drive.current_limit > 0.0)
-                most = std::min(most, start_A * works_.drive.current_limit / std::sqrt(t[peak_square]));
+                most = std::min(most, drive::start_A * works_.drive.current_limit / std::sqrt(t[peak_square]));
             most = std::min(most, std::sqrt(std::max(0.0, curve.power(link) - own_W(link)) / t[bridge_in]));
             breaks = std::abs(t[torque_Nm]) * most > hold;
             break;

@@ -31,10 +31,6 @@ void run_in(bench::Bench& b) {
     b.state().slow.held = false;
 }
 
-double ohm(const site::Phase& p) {
-    return p.terminal.through() + p.cable.through() + p.splice.through() + p.winding.through();
-}
-
 }  // namespace
 
 // The site as it is written, running: whose state others that start alike take over.
@@ -106,7 +102,7 @@ const bench::Bench* Runs::with_open_line(const Change& change, const bench::Benc
     if (!change.set.empty() || change.faults.size() != 1 || w.turns.on()) return nullptr;
     for (std::size_t k = 0; k < 3; ++k) {
         const site::Phase& p = w.phases[k];
-        if (!(ohm(p) > site::open_above_ohm) ||
+        if (!(p.through() > site::open_above_ohm) ||
             std::min({p.earth_leak_ohm, p.between_leak_ohm, p.earth_cell_ohm}) < site::open_above_ohm)
             continue;
         std::call_once(opened_[k], [this, k] {

@@ -14,8 +14,8 @@ constexpr double least_gain = 0.05, most_gain = 0.3;
 constexpr double ripple = 2e-3;  // relative, of the smoothed link voltage: at rest is no nearer than this
 // soft start: link above target where the ramp sets the speed alone, where no more
 constexpr double clear = 0.17, near = 0.09;
-constexpr int patience = 8;                  // tracker: periods it waits at most for the link to come to rest
-constexpr double seen = 0.5, start_A = 0.7;  // start of a self-commutated motor: of minimum_frequency, of current_limit
+constexpr int patience = 8;   // tracker: periods it waits at most for the link to come to rest
+constexpr double seen = 0.5;  // start of a self-commutated motor: of minimum_frequency
 // start by back-EMF: of current_limit; of the amplitude, 1/s and at most
 constexpr double search_A = 0.35, search_rate = 0.4, search_most = 0.25;
 

@@ -61,10 +61,7 @@ bool phases_alike(const site::Works& a, const site::Works& b) {
     constexpr double share = 1.2, none = site::open_above_ohm;
     for (std::size_t k = 0; k < 3; ++k) {
         const site::Phase &p = a.phases[k], &q = b.phases[k];
-        const auto ohm = [](const site::Phase& x) {
-            return x.terminal.through() + x.cable.through() + x.splice.through() + x.winding.through();
-        };
-        if (!(std::abs(ohm(q) - ohm(p)) <= share * ohm(p))) return false;
+        if (!(std::abs(q.through() - p.through()) <= share * p.through())) return false;
         if (q.earth_leak_ohm < none || q.between_leak_ohm < none || q.earth_cell_ohm < none) return false;
     }
     return a.core_at == b.core_at && !a.turns.on() && !b.turns.on();

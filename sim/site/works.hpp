@@ -123,6 +123,7 @@ struct Phase {
     double between_cell_V = 0.0;              // wet metal is a cell as well, in series with that leak
     double earth_cell_ohm = open_circuit;     // motor.u .. casing too: a wet joint and its cell in series
     double earth_cell_V = 0.0;                // V of the core against the metal round it
+    double through() const { return terminal.through() + cable.through() + splice.through() + winding.through(); }
 };
 
 using Motor = std::variant<motor::Induction, motor::PermanentMagnet, motor::SynchronousReluctance>;

@@ -19,15 +19,6 @@ constexpr double body = 8.2, small = 7.4;
 constexpr const char* month_names[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
                                        "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
 
-const char* word(Margin::Verdict v) {
-    switch (v) {
-        case Margin::Verdict::fits: return "fits";
-        case Margin::Verdict::tight: return "tight";
-        case Margin::Verdict::fails: return "FAILS";
-        case Margin::Verdict::missing: return "missing";
-    }
-    return "";
-}
 std::string figure(double x, const std::string& unit) {
     if (std::isnan(x)) return "-";
     if (unit.empty()) return x > 0.5 ? "yes" : "no";
@@ -215,7 +206,7 @@ class Pages {
             if (y_ + row_high(m) > foot) footer(), begin_margins(true);
             const double top = y_ + 3;
             const bool loud = m.verdict == Margin::Verdict::fails || m.verdict == Margin::Verdict::missing;
-            p_.text(margin, top, word(m.verdict), {.size = body, .bold = loud});
+            p_.text(margin, top, Margin::word(m.verdict), {.size = body, .bold = loud});
             if (m.verdict == Margin::Verdict::fails) p_.bar(margin - 6, y_ + 2, 3, row_high(m) - 4);
             p_.text(margin + 44, top, printed(m.what), {.size = body, .bold = true, .wide = 128});
             p_.text(margin + 178, top, printed(figure(m.is, m.unit)), {.size = body, .wide = 46});
@@ -276,7 +267,7 @@ std::string report_html(const SiteReport& r) {
         out += fmt::format(
             "<tr><td>{}</td><td><b>{}</b></td><td class=\"f\">{}</td><td>{}</td><td class=\"f\">{}</td>"
             "<td>{} ({}){}</td></tr>\n",
-            word(m.verdict), put(m.what), put(figure(m.is, m.unit)), put(bound(m)), left(m), put(m.rule),
+            Margin::word(m.verdict), put(m.what), put(figure(m.is, m.unit)), put(bound(m)), left(m), put(m.rule),
             text::html(m.source), m.note.empty() ? "" : "<br><b>" + put(m.note) + "</b>");
     out += fmt::format("</table>\n<h2>Expected readings</h2>\n<p><b>Computed for {}.</b> {}</p>\n", put(r.sheet.sky),
                        put(r.sheet.note));

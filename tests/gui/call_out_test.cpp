@@ -2,7 +2,6 @@
 #include <fmt/format.h>
 
 #include <cstdlib>
-#include <fstream>
 
 #include "catch_shim.hpp"
 #include "window.hpp"
@@ -40,11 +39,7 @@ TEST_CASE("a sealed call-out is opened, measured, named and accounted for") {
     const Played played(display, scratch, sealed.string(), script);
     INFO(played.words);
     REQUIRE(played.status == 0);
-    std::vector<json> states;
-    {
-        std::ifstream in(told);
-        for (std::string line; std::getline(in, line);) states.push_back(json::parse(line));
-    }
+    const std::vector<json> states = sunshaft::test::lines_in(told);
     REQUIRE(states.size() == 4);
     CHECK(states[0]["targets"].contains("search call"));
     CHECK(states[0]["desk"]["faults"].empty());
@@ -52,15 +47,7 @@ TEST_CASE("a sealed call-out is opened, measured, named and accounted for") {
     CHECK(states[2]["targets"].contains("back to the bench"));
     CHECK_FALSE(states[3]["targets"].contains("back to the bench"));
     CHECK(states[3]["targets"].contains("call 1"));
-    std::string clashes;
-    std::ifstream in(looks);
-    for (std::string line; std::getline(in, line);) {
-        const json j = json::parse(line);
-        for (const json& clash : j["clashes"])
-            clashes +=
-                fmt::format("{}: '{}' under '{}' at {}\n", j["label"].get<std::string>(),
-                            clash["what"].get<std::string>(), clash["over"].get<std::string>(), clash["at"].dump());
-    }
+    const std::string clashes = sunshaft::test::clashes_in(looks);
     INFO(clashes);
     CHECK(clashes.empty());
 }

@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <fstream>
 #include <string>
 #include <vector>
 
@@ -27,10 +26,7 @@ struct Bench {
         const Played played(display, scratch, "hill-orchard", "size 1280 720\nfold open\ntab Day\nframes 4\n" + script);
         INFO(played.words);
         REQUIRE(played.status == 0);
-        std::vector<json> all;
-        std::ifstream in(told);
-        for (std::string line; std::getline(in, line);) all.push_back(json::parse(line));
-        return all;
+        return sunshaft::test::lines_in(told);
     }
     std::string state() const { return fmt::format("wait 0\nstate {} x\n", told); }
 };

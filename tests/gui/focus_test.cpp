@@ -2,7 +2,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <fstream>
 #include <utility>
 
 #include "catch_shim.hpp"
@@ -20,10 +19,7 @@ std::vector<json> lines_of(const std::string& told, const std::string& script, c
     const Played played(display, scratch, "hill-orchard", script);
     INFO(played.words);
     REQUIRE(played.status == 0);
-    std::vector<json> lines;
-    std::ifstream in(told);
-    for (std::string line; std::getline(in, line);) lines.push_back(json::parse(line));
-    return lines;
+    return sunshaft::test::lines_in(told);
 }
 bool shows(const json& line) {
     const json cues = line.value("cues", json::array());

@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <fstream>
 #include <string>
 
 #include "catch_shim.hpp"
@@ -27,10 +26,7 @@ struct Bench {
         const Played played(display, scratch, site, "size 1280 720\nwait 5\nframes 3\n" + script);
         INFO(played.words);
         REQUIRE(played.status == 0);
-        std::vector<json> all;
-        std::ifstream in(told);
-        for (std::string line; std::getline(in, line);) all.push_back(json::parse(line));
-        return all;
+        return sunshaft::test::lines_in(told);
     }
     std::string check() const { return fmt::format("wait 0\nstate {} x\n", told); }
 };

@@ -2,36 +2,16 @@
 // lesson is written by hand.
 #include <fmt/format.h>
 
-#include <fstream>
 
 #include "catch_shim.hpp"
 #include "window.hpp"
 
 using nlohmann::json;
+using sunshaft::test::clashes_in;
 using sunshaft::test::Display;
+using sunshaft::test::lines_in;
 using sunshaft::test::Played;
 using sunshaft::test::Scratch;
-
-namespace {
-
-std::vector<json> lines_of(const std::filesystem::path& file) {
-    std::vector<json> all;
-    std::ifstream in(file);
-    for (std::string line; std::getline(in, line);) all.push_back(json::parse(line));
-    return all;
-}
-
-std::string clashes_in(const std::filesystem::path& file) {
-    std::string words;
-    for (const json& j : lines_of(file))
-        for (const json& clash : j["clashes"])
-            words +=
-                fmt::format("{}: '{}' under '{}' at {}\n", j["label"].get<std::string>(),
-                            clash["what"].get<std::string>(), clash["over"].get<std::string>(), clash["at"].dump());
-    return words;
-}
-
-}  // namespace
 
 TEST_CASE("a lesson is played with the keyboard, and no words lie on words in any kind of step") {
     const Display display;
@@ -79,7 +59,7 @@ TEST_CASE("a lesson is played with the keyboard, and no words lie on words in an
     const Played again(display, scratch, "bench-rig", script);
     INFO(again.words);
     REQUIRE(again.status == 0);
-    const auto states = lines_of(told);
+    const auto states = lines_in(told);
     REQUIRE(states.size() == 5);
     CHECK(states[0]["desk"]["lesson"]["locked"] == true);
     CHECK(states[0]["desk"]["probes"]["red"] == "");
@@ -91,7 +71,7 @@ TEST_CASE("a lesson is played with the keyboard, and no words lie on words in an
     const std::string clashes = clashes_in(looks);
     INFO(clashes);
     CHECK(clashes.empty());
-    CHECK(lines_of(looks).size() == 16);
+    CHECK(lines_in(looks).size() == 16);
 }
 
 TEST_CASE("hands of a class are counted with number keys") {
@@ -111,7 +91,7 @@ TEST_CASE("hands of a class are counted with number keys") {
     const std::string clashes = clashes_in(looks);
     INFO(clashes);
     CHECK(clashes.empty());
-    const std::string said = lines_of(told).at(0)["desk"]["lesson"]["lines"].dump();
+    const std::string said = lines_in(told).at(0)["desk"]["lesson"]["lines"].dump();
     CHECK(said.find("16 of 20, 7 before") != std::string::npos);
 }
 
@@ -133,7 +113,7 @@ TEST_CASE("a lesson is written at the bench: a reading noted is a step, and what
     const std::string clashes = clashes_in(looks);
     INFO(clashes);
     CHECK(clashes.empty());
-    const auto state = lines_of(told).at(0);
+    const auto state = lines_in(told).at(0);
     // It has no aim and no reasons yet.
     CHECK(state["desk"]["writing"]["trouble"].get<std::string>().find("half-of-it.toml:") != std::string::npos);
     CHECK(state["desk"]["writing"]["steps"] == 2);

@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <fstream>
 
 #include "catch_shim.hpp"
 #include "window.hpp"
@@ -41,10 +40,7 @@ std::vector<json> lines_of(const Display& display, const Scratch& scratch, const
     const Played played(display, scratch, "hill-orchard", script);
     INFO(played.words);
     REQUIRE(played.status == 0);
-    std::vector<json> lines;
-    std::ifstream in(scratch.path() / "told");
-    for (std::string line; std::getline(in, line);) lines.push_back(json::parse(line));
-    return lines;
+    return sunshaft::test::lines_in(scratch.path() / "told");
 }
 
 }  // namespace

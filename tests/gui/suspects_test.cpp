@@ -2,7 +2,6 @@
 // outcome under the mouse shows what it would leave; nothing stands on anything at any size.
 #include <fmt/format.h>
 
-#include <fstream>
 #include <set>
 
 #include "catch_shim.hpp"
@@ -10,19 +9,9 @@
 
 using nlohmann::json;
 using sunshaft::test::Display;
+using sunshaft::test::lines_in;
 using sunshaft::test::Played;
 using sunshaft::test::Scratch;
-
-namespace {
-
-std::vector<json> lines(const std::filesystem::path& told) {
-    std::vector<json> all;
-    std::ifstream in(told);
-    for (std::string line; std::getline(in, line);) all.push_back(json::parse(line));
-    return all;
-}
-
-}  // namespace
 
 TEST_CASE("readings noted in the window make suspects, and the fault that is planted is not told") {
     const Display display;
@@ -49,7 +38,7 @@ TEST_CASE("readings noted in the window make suspects, and the fault that is pla
     const Played played(display, scratch, "bench-rig", script);
     INFO(played.words);
     REQUIRE(played.status == 0);
-    const auto states = lines(told);
+    const auto states = lines_in(told);
     REQUIRE(states.size() == 5);
     const json first = states[0]["desk"]["suspects"];
     REQUIRE_FALSE(first.empty());
@@ -66,7 +55,7 @@ TEST_CASE("readings noted in the window make suspects, and the fault that is pla
     CHECK_FALSE(states[4]["targets"].contains("where bore"));
     CHECK(states[3]["desk"]["suspects"] != first);
     std::string clashes;
-    for (const json& look : lines(looks))
+    for (const json& look : lines_in(looks))
         for (const json& clash : look["clashes"])
             clashes +=
                 fmt::format("{}: '{}' under '{}' at {}\n", look["label"].get<std::string>(),

@@ -221,6 +221,23 @@ Played::Played(const Display& display, const Scratch& scratch, const std::string
     words.assign(std::istreambuf_iterator<char>(in), {});
 }
 
+std::vector<nlohmann::json> lines_in(const std::filesystem::path& told) {
+    std::vector<nlohmann::json> all;
+    std::ifstream in(told);
+    for (std::string line; std::getline(in, line);) all.push_back(nlohmann::json::parse(line));
+    return all;
+}
+
+std::string clashes_in(const std::filesystem::path& looks) {
+    std::string words;
+    for (const nlohmann::json& j : lines_in(looks))
+        for (const nlohmann::json& clash : j["clashes"])
+            words +=
+                fmt::format("{}: '{}' under '{}' at {}\n", j["label"].get<std::string>(),
+                            clash["what"].get<std::string>(), clash["over"].get<std::string>(), clash["at"].dump());
+    return words;
+}
+
 json program_says(const std::string& arguments) {
     const std::string command = fmt::format("{} {} --json", SUNSHAFT_PROGRAM, arguments);
     FILE* out = popen(command.c_str(), "r");

@@ -95,6 +95,11 @@ struct Played {
     std::string words;
 };
 
+// What a script told: a JSON object a line.
+std::vector<nlohmann::json> lines_in(const std::filesystem::path& told);
+// What lies on what where a script checked, in words, a line each; empty: nothing.
+std::string clashes_in(const std::filesystem::path& looks);
+
 // The headless program's answer to `arguments --json`.
 nlohmann::json program_says(const std::string& arguments);
 
