@@ -136,78 +136,117 @@ int show_wall(const std::string& file, shell::AppOptions options) {
     return shell::run(options, panels::make_panels(), link);
 }
 
-/// Opens the site and takes up the work where it was left; the session is kept as work goes on.
-int open_bench(const std::string& asked, const std::string& weather, shell::AppOptions options,
-               const std::vector<std::string>& learners, const std::string& wall) {
-    const auto folder = view::state_folder();
-    const bool keeps = options.remember && options.script.empty() && !folder.empty();
-    view::SessionStore store(keeps ? folder / "sessions" : std::filesystem::path());
-    std::string notice;
-    const std::string scenario_before = store.last_site(notice);
-    std::string scenario = asked.empty() ? scenario_before : asked;
-    // Cues are for the first start alone: later there is work to be taken up.
-    if (!options.script.empty() || !scenario_before.empty()) options.cues = view::Cues::off;
-    if (scenario.empty()) scenario = kFirstSite;
-    // A sealed call-out is opened like a site; nothing of it is kept in a session.
-    std::optional<callout::Callout> call;
-    if (callout::is_callout(scenario)) call = callout::read_callout(scenario);
-    if (call) scenario = call->site;
-    view::Desk desk(site::load_scenario(site::find_scenario(scenario)), options.script.empty());
-    if (keeps) desk.learner = teach::progress_file();
-    const auto take_up = [&] {
-        const std::string file = desk.truth()->site->scenario.file;
-        std::string why_not;
-        const auto session = store.open(file);
-        if (session && !desk.restore(*session, why_not))
-            notice = store.set_aside(why_not), fmt::print(stderr, "{}\n", notice);
-        if (!session || !why_not.empty()) {
-            desk.hang_leads();
-            if (options.script.empty()) desk.set_going();
+/// What a start is asked for.
+struct Asked {
+    shell::AppOptions window;
+    std::string scenario, weather, size;
+    double percent = 0.0;
+    bool gallery = false, forget = false;
+    std::vector<std::string> learners;
+    std::string wall, shown;
+};
+
+/// A bench being opened: takes up the work where it was left; the session is kept as work goes on.
+class Opening {
+  public:
+    explicit Opening(const Asked& asked)
+        : asked_(asked),
+          options_(asked.window),
+          keeps_(options_.remember && options_.script.empty() && !view::state_folder().empty()),
+          store_(keeps_ ? view::state_folder() / "sessions" : std::filesystem::path()),
+          call_(choose()),
+          desk_(site::load_scenario(site::find_scenario(scenario_)), options_.script.empty()),
+          teller_(desk_, asked.wall) {}
+
+    int run() {
+        if (keeps_) desk_.learner = teach::progress_file();
+        take_up();
+        if (keeps_) desk_.journals = journal::usual_folder();
+        desk_.learners = asked_.learners;
+        if (!asked_.weather.empty()) {
+            desk_.take_weather(
+                std::make_shared<const day::Weather>(day::read_weather(asked_.weather, desk_.truth()->site->scenario)));
+            options_.tab = "Day";
         }
-        if (keeps) view::keep_in_mind(file);
-    };
-    take_up();
-    if (keeps) desk.journals = journal::usual_folder();
-    desk.learners = learners;
-    if (!weather.empty()) {
-        desk.take_weather(
-            std::make_shared<const day::Weather>(day::read_weather(weather, desk.truth()->site->scenario)));
-        options.tab = "Day";
+        if (call_) {
+            desk_.bring_call(*call_);
+            options_.cues = view::Cues::off;
+            options_.tab = "Call-out";
+        }
+        return shell::run(options_, panels::make_panels(), link());
     }
-    if (call) {
-        desk.bring_call(*call);
-        options.cues = view::Cues::off;
-        options.tab = "Call-out";
+
+  private:
+    /// Which site it is to be. A sealed call-out is opened like one; nothing of it is kept in a session.
+    std::optional<callout::Callout> choose() {
+        const std::string before = store_.last_site(notice_);
+        scenario_ = asked_.scenario.empty() ? before : asked_.scenario;
+        // Cues are for the first start alone: later there is work to be taken up.
+        if (!options_.script.empty() || !before.empty()) options_.cues = view::Cues::off;
+        if (scenario_.empty()) scenario_ = kFirstSite;
+        if (!callout::is_callout(scenario_)) return std::nullopt;
+        callout::Callout call = callout::read_callout(scenario_);
+        scenario_ = call.site;
+        return call;
     }
-    shell::DeskLink link = link_to(desk);
-    Teller teller(desk, wall);
-    link.keys = [&teller, keys = link.keys](shell::Input& input) {
-        teller.keys(input);
-        keys(input);
-    };
-    link.changed = [&teller, changed = link.changed]() {
-        teller.tell();
-        return changed();
-    };
-    link.notice = notice;
-    link.keep = [&desk, &store, said = false]() mutable {
-        if (store.keep(desk.session()) || std::exchange(said, true)) return;
-        fmt::print(stderr, "{}: the session cannot be kept\n", store.file().string());
-    };
-    link.open = [&](const std::string& other) -> std::string {
+
+    void take_up() {
+        const std::string file = desk_.truth()->site->scenario.file;
+        std::string why_not;
+        const auto session = store_.open(file);
+        if (session && !desk_.restore(*session, why_not))
+            notice_ = store_.set_aside(why_not), fmt::print(stderr, "{}\n", notice_);
+        if (!session || !why_not.empty()) {
+            desk_.hang_leads();
+            if (options_.script.empty()) desk_.set_going();
+        }
+        if (keeps_) view::keep_in_mind(file);
+    }
+
+    void keep() {
+        if (store_.keep(desk_.session()) || std::exchange(said_, true)) return;
+        fmt::print(stderr, "{}: the session cannot be kept\n", store_.file().string());
+    }
+
+    /// Another site, live. Returns what there is to say of it.
+    std::string open(const std::string& other) {
         try {
             Scenario next = site::load_scenario(site::find_scenario(other));
-            link.keep();
-            desk.open(std::move(next));
+            keep();
+            desk_.open(std::move(next));
         } catch (const std::exception& error) {
             return error.what();
         }
-        notice.clear();
+        notice_.clear();
         take_up();
-        return notice;
-    };
-    return shell::run(options, panels::make_panels(), link);
-}
+        return notice_;
+    }
+
+    shell::DeskLink link() {
+        shell::DeskLink link = link_to(desk_);
+        link.keys = [this, keys = link.keys](shell::Input& input) {
+            teller_.keys(input);
+            keys(input);
+        };
+        link.changed = [this, changed = link.changed]() {
+            teller_.tell();
+            return changed();
+        };
+        link.notice = notice_;
+        link.keep = [this] { keep(); };
+        link.open = [this](const std::string& other) { return open(other); };
+        return link;
+    }
+
+    const Asked& asked_;
+    shell::AppOptions options_;
+    bool keeps_ = false, said_ = false;
+    view::SessionStore store_;
+    std::string notice_, scenario_;
+    std::optional<callout::Callout> call_;
+    view::Desk desk_;
+    Teller teller_;
+};
 
 /// Without a window the site's readings are of more use than nothing: prints them with the headless program where that
 /// stands beside this one. Status 3 where it does not, for gui/run.sh.
@@ -230,59 +269,59 @@ int readings_instead(const std::string& why, const std::string& asked) {
     return 3;
 }
 
-int answer(int argc, char** argv) {
-    shell::AppOptions options;
-    std::string scenario;
-    std::string weather;
-    std::string size;
-    double percent = 0.0;
-    bool gallery = false;
-    bool forget = false;
-    std::vector<std::string> learners;
-    std::string wall, shown;
-    CLI::App cli{"The bench: see a solar pump site, probe it, break it.", "sunshaft-bench"};
+void declare(CLI::App& cli, Asked& asked) {
+    shell::AppOptions& window = asked.window;
     cli.add_option(
-        "SCENARIO", scenario,
+        "SCENARIO", asked.scenario,
         "site to open: a TOML file or the name of a shipped one; without it the last one. Or a sealed call-out");
-    cli.add_option("--weather", weather,
+    cli.add_option("--weather", asked.weather,
                    "measured weather for the day's strip and its calendar: CSV, as `sunshaft day` takes it");
-    cli.add_option("--size", size, "window size in pixels, as 1600x1000");
-    cli.add_option("--theme", options.theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
-    cli.add_option("--scale", percent, "size of everything in percent, 50 to 300")->check(CLI::Range(50.0, 300.0));
-    cli.add_flag("--forget", forget, "neither read nor keep the remembered window and session");
+    cli.add_option("--size", asked.size, "window size in pixels, as 1600x1000");
+    cli.add_option("--theme", window.theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
+    cli.add_option("--scale", asked.percent, "size of everything in percent, 50 to 300")
+        ->check(CLI::Range(50.0, 300.0));
+    cli.add_flag("--forget", asked.forget, "neither read nor keep the remembered window and session");
     const std::map<std::string, view::Cues> cues{
         {"off", view::Cues::off}, {"still", view::Cues::still}, {"moving", view::Cues::moving}};
-    options.cues = view::Cues::moving;
-    cli.add_option("--cues", options.cues, "how a first start shows what can be taken hold of: moving, still or off")
+    window.cues = view::Cues::moving;
+    cli.add_option("--cues", window.cues, "how a first start shows what can be taken hold of: moving, still or off")
         ->transform(CLI::CheckedTransformer(cues))
         ->option_text("{off,still,moving}");
-    cli.add_option("--who", learners, "who plays a call-out; two names: each says for themselves what it is")
+    cli.add_option("--who", asked.learners, "who plays a call-out; two names: each says for themselves what it is")
         ->type_name("NAME")
         ->allow_extra_args(false)
         ->expected(1, 2);
-    cli.add_option("--wall", wall, "tell a wall through this file: Shift+F11 blanks it, Shift+F10 freezes it");
-    cli.add_option("--show", shown, "be the wall: show what another window tells through this file, obey no hand");
-    cli.add_option("--script", options.script, "play the acts in a file")->group("");
-    cli.add_option("--frames", options.frames, "end after so many frames")->group("");
-    cli.add_flag("--stats", options.stats, "print frame times at the end")->group("");
-    cli.add_option("--state", options.state, "keep what is on show in a file, as JSON")->group("");
-    cli.add_flag("--gallery", gallery, "show every shape and widget")->group("");
+    cli.add_option("--wall", asked.wall, "tell a wall through this file: Shift+F11 blanks it, Shift+F10 freezes it");
+    cli.add_option("--show", asked.shown,
+                   "be the wall: show what another window tells through this file, obey no hand");
+    cli.add_option("--script", window.script, "play the acts in a file")->group("");
+    cli.add_option("--frames", window.frames, "end after so many frames")->group("");
+    cli.add_flag("--stats", window.stats, "print frame times at the end")->group("");
+    cli.add_option("--state", window.state, "keep what is on show in a file, as JSON")->group("");
+    cli.add_flag("--gallery", asked.gallery, "show every shape and widget")->group("");
+}
+
+int answer(int argc, char** argv) {
+    Asked asked;
+    CLI::App cli{"The bench: see a solar pump site, probe it, break it.", "sunshaft-bench"};
+    declare(cli, asked);
     try {
         cli.parse(argc, argv);
     } catch (const CLI::ParseError& error) {
         return cli.exit(error) == 0 ? 0 : 2;
     }
-    options.remember = !forget;
-    options.scale = percent / 100.0;
-    if (!size.empty() && !read_size(size, options.width_px, options.height_px)) {
-        fmt::print(stderr, "--size: '{}' is not a size, expected for example 1600x1000\n", size);
+    shell::AppOptions& window = asked.window;
+    window.remember = !asked.forget;
+    window.scale = asked.percent / 100.0;
+    if (!asked.size.empty() && !read_size(asked.size, window.width_px, window.height_px)) {
+        fmt::print(stderr, "--size: '{}' is not a size, expected for example 1600x1000\n", asked.size);
         return 2;
     }
-    if (const std::string why = shell::why_no_window(); !why.empty()) return readings_instead(why, scenario);
+    if (const std::string why = shell::why_no_window(); !why.empty()) return readings_instead(why, asked.scenario);
     try {
-        return gallery          ? shell::run_gallery(options)
-               : !shown.empty() ? show_wall(shown, options)
-                                : open_bench(scenario, weather, options, learners, wall);
+        return asked.gallery          ? shell::run_gallery(window)
+               : !asked.shown.empty() ? show_wall(asked.shown, window)
+                                      : Opening(asked).run();
     } catch (const site::BadInput& error) {
         fmt::print(stderr, "{}\n", error.what());
         return 2;

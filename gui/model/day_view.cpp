@@ -91,6 +91,101 @@ struct Days {
     std::string trouble;
 };
 
+// One question being worked out: the sky of its day, and of its year, over the site and over what it is in health.
+class DayRun {
+  public:
+    DayRun(const DayQuestion& q, const std::function<bool(double)>& told, Scenario s)
+        : q_(q),
+          told_(told),
+          s_(std::move(s)),
+          measured_(q.wish.sky == measured_sky && q.weather),
+          sky_(measured_ ? day::shipped_skies().skies.front() : day::shipped_skies().sky(q.wish.sky)),
+          array_(s_),
+          offset_s_(3600 * day::utc_offset_h(s_)),
+          midnight_(day::seconds_of(q.wish.date)) {}
+
+    day::Weather weather() const {
+        return measured_ ? of_day(*q_.weather, midnight_ - offset_s_)
+                         : day::under(sky_, day::clear_sky(s_, q_.wish.date, 1, minute_s));
+    }
+
+    void day_lines(DayView& v, const day::Weather& weather, double done) const {
+        const auto moments = day::moments(weather, array_, minute_s);
+        light(v, moments);
+        const auto one = [&](const std::vector<site::Fault>& faults, double from, double to) {
+            return std::make_shared<const DayLine>(
+                tried([&] { return line_of(run(faults, moments, true, from, to), moments, midnight_ - offset_s_); }));
+        };
+        v.healthy = one({}, 0.0, 0.5 * done);
+        v.site = v.faulty ? one(q_.edits.faults, 0.5 * done, done) : v.healthy;
+        for (const auto* line : {v.site.get(), v.healthy.get()}) {
+            for (const double w : line->power_W) v.most_power = std::max(v.most_power, w);
+            for (const double f : line->flow_m3_h) v.most_flow = std::max(v.most_flow, f);
+            v.most_water = std::max(v.most_water, line->dusk_m3);
+        }
+    }
+
+    std::shared_ptr<const std::vector<YearDay>> year(bool faulty, double done) const {
+        const day::Date first_day{q_.wish.date.year, 1, 1};
+        const day::Weather whole =
+            measured_ ? *q_.weather : day::under(sky_, day::clear_sky(s_, first_day, 365, year_step_s));
+        const auto all = day::moments(whole, array_, year_step_s);
+        const auto days = [&](const std::vector<site::Fault>& faults, double from, double to) {
+            return tried([&] { return Days{run(faults, all, false, from, to).days, ""}; });
+        };
+        const double middle = faulty ? 0.5 * (done + 1.0) : 1.0;
+        const Days healthy = days({}, done, middle);
+        const Days site = faulty ? days(q_.edits.faults, middle, 1.0) : healthy;
+        auto list = std::make_shared<std::vector<YearDay>>();
+        for (std::size_t n = 0; n < healthy.list.size(); ++n)
+            list->push_back(
+                {healthy.list[n].date, n < site.list.size() ? site.list[n].water_m3 : 0.0, healthy.list[n].water_m3});
+        return list;
+    }
+
+  private:
+    void light(DayView& v, const std::vector<day::Moment>& moments) const {
+        double first = 24.0, last = 0.0;
+        for (const day::Moment& m : moments) {
+            const double hour = (0.5 * (m.begin + m.end) + offset_s_ - midnight_) / 3600;
+            v.hour.push_back(hour);
+            v.sun_W_m2.push_back(m.cells), v.module_degC.push_back(m.cell_degC), v.air_degC.push_back(m.air_degC);
+            v.most_sun = std::max(v.most_sun, m.cells);
+            if (m.cells > worth) first = std::min(first, hour), last = std::max(last, hour);
+        }
+        if (first < last) v.dawn_h = std::floor(first), v.dusk_h = std::ceil(last);
+    }
+
+    day::Result run(const std::vector<site::Fault>& faults, const std::vector<day::Moment>& over, bool marks,
+                    double from, double to) const {
+        day::Averager averager(s_, faults, q_.edits.acts);
+        day::Options o;
+        o.longest_step = marks ? minute_s : year_step_s;
+        o.marks = marks;
+        o.progress = [&](double share) { return told_(from + (to - from) * share); };
+        if (!o.progress(0.0)) throw day::Stopped();
+        return day::run(averager, over, o);
+    }
+
+    const DayQuestion& q_;
+    const std::function<bool(double)>& told_;
+    Scenario s_;
+    bool measured_;
+    const day::NamedSky& sky_;
+    day::Array array_;
+    double offset_s_, midnight_;
+};
+
+void months_of(DayView& v) {
+    v.months.assign(12, {});
+    if (!v.year) return;
+    for (const YearDay& d : *v.year) {
+        MonthWater& m = v.months[static_cast<std::size_t>(std::clamp(d.date.month, 1, 12) - 1)];
+        m.site_m3 += d.site_m3, m.healthy_m3 += d.healthy_m3;
+        v.year_most_m3 = std::max({v.year_most_m3, d.site_m3, d.healthy_m3});
+    }
+}
+
 }  // namespace
 
 std::string key_of(const DayQuestion& q, bool year) {
@@ -110,91 +205,32 @@ std::optional<DayView> day_view(const DayQuestion& q, std::shared_ptr<const std:
     DayView v;
     v.of = q.wish;
     v.faulty = !q.edits.faults.empty();
+    v.progress = 1.0;
     try {
-        const Scenario s = settled(q);
+        Scenario s = settled(q);
         if (s.supply.kind != "array") {
             v.trouble = "A day needs a sun to run on, and this site has no array.";
-            v.progress = 1.0;
             return v;
         }
         day::check(s);
-        const bool measured = q.wish.sky == measured_sky && q.weather;
-        const day::NamedSky& sky = measured ? day::shipped_skies().skies.front() : day::shipped_skies().sky(q.wish.sky);
-        const day::Array array(s);
-        const double offset_s = 3600 * day::utc_offset_h(s);
-        const day::Weather weather = measured ? of_day(*q.weather, day::seconds_of(q.wish.date) - offset_s)
-                                              : day::under(sky, day::clear_sky(s, q.wish.date, 1, minute_s));
+        const DayRun work(q, told, std::move(s));
+        const day::Weather weather = work.weather();
         v.words = weather.source;
         if (weather.rows.empty()) {
             v.missing = fmt::format("{} holds nothing of {}.", weather.source, date_text(q.wish.date));
             v.year = year_before;
-            v.progress = 1.0;
             return v;
         }
-        const auto moments = day::moments(weather, array, minute_s);
-        const double midnight = day::seconds_of(q.wish.date);
-        double first = 24.0, last = 0.0;
-        for (const day::Moment& m : moments) {
-            const double hour = (0.5 * (m.begin + m.end) + offset_s - midnight) / 3600;
-            v.hour.push_back(hour);
-            v.sun_W_m2.push_back(m.cells), v.module_degC.push_back(m.cell_degC), v.air_degC.push_back(m.air_degC);
-            v.most_sun = std::max(v.most_sun, m.cells);
-            if (m.cells > worth) first = std::min(first, hour), last = std::max(last, hour);
-        }
-        if (first < last) v.dawn_h = std::floor(first), v.dusk_h = std::ceil(last);
-        const auto run = [&](const std::vector<site::Fault>& faults, const std::vector<day::Moment>& over, bool marks,
-                             double from, double to) {
-            day::Averager averager(s, faults, q.edits.acts);
-            day::Options o;
-            o.longest_step = marks ? minute_s : year_step_s;
-            o.marks = marks;
-            o.progress = [&](double share) { return told(from + (to - from) * share); };
-            if (!o.progress(0.0)) throw day::Stopped();
-            return day::run(averager, over, o);
-        };
-        const double day_done = q.year && !year_before ? 0.15 : 1.0;
-        const auto one = [&](const std::vector<site::Fault>& faults, double from, double to) {
-            return std::make_shared<const DayLine>(
-                tried([&] { return line_of(run(faults, moments, true, from, to), moments, midnight - offset_s); }));
-        };
-        v.healthy = one({}, 0.0, 0.5 * day_done);
-        v.site = v.faulty ? one(q.edits.faults, 0.5 * day_done, day_done) : v.healthy;
-        for (const auto* line : {v.site.get(), v.healthy.get()}) {
-            for (const double w : line->power_W) v.most_power = std::max(v.most_power, w);
-            for (const double f : line->flow_m3_h) v.most_flow = std::max(v.most_flow, f);
-            v.most_water = std::max(v.most_water, line->dusk_m3);
-        }
-        if (q.year && !year_before) {
-            const day::Date first_day{q.wish.date.year, 1, 1};
-            const day::Weather whole =
-                measured ? *q.weather : day::under(sky, day::clear_sky(s, first_day, 365, year_step_s));
-            const auto all = day::moments(whole, array, year_step_s);
-            const auto days = [&](const std::vector<site::Fault>& faults, double from, double to) {
-                return tried([&] { return Days{run(faults, all, false, from, to).days, ""}; });
-            };
-            const double middle = v.faulty ? 0.5 * (day_done + 1.0) : 1.0;
-            const Days healthy = days({}, day_done, middle);
-            const Days site = v.faulty ? days(q.edits.faults, middle, 1.0) : healthy;
-            auto list = std::make_shared<std::vector<YearDay>>();
-            for (std::size_t n = 0; n < healthy.list.size(); ++n)
-                list->push_back({healthy.list[n].date, n < site.list.size() ? site.list[n].water_m3 : 0.0,
-                                 healthy.list[n].water_m3});
-            year_before = list;
-        }
-        v.year = year_before;
-        v.months.assign(12, {});
-        if (v.year)
-            for (const YearDay& d : *v.year) {
-                MonthWater& m = v.months[static_cast<std::size_t>(std::clamp(d.date.month, 1, 12) - 1)];
-                m.site_m3 += d.site_m3, m.healthy_m3 += d.healthy_m3;
-                v.year_most_m3 = std::max({v.year_most_m3, d.site_m3, d.healthy_m3});
-            }
+        const bool wants_year = q.year && !year_before;
+        const double day_done = wants_year ? 0.15 : 1.0;
+        work.day_lines(v, weather, day_done);
+        v.year = wants_year ? work.year(v.faulty, day_done) : year_before;
+        months_of(v);
     } catch (const day::Stopped&) {
         return std::nullopt;
     } catch (const std::exception& e) {
         v.trouble = e.what();
     }
-    v.progress = 1.0;
     return v;
 }
 

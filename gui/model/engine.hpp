@@ -83,6 +83,8 @@ class Engine {
     void analyse(double fundamental_Hz, double from, double to, std::size_t most_spectra);
     std::vector<std::pair<std::string, double>> potentials();
     void fill_faces(Snapshot& s) const;
+    void fill_healthy(Snapshot& s) const;
+    void fill_analyses(Snapshot& s, bool twin_spectra) const;
     void fill_waves(Snapshot& s) const;
     trace::Trace ringing(const std::string& name, const trace::Trace& wave) const;
 

@@ -35,36 +35,11 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     if (f > 0.0) s.flux_path = history_.flux_path(1.0 / f, s.t);
     s.point_V = potentials();
     s.turn = last_turn(bench_, history_, setup_.probes);
-    if (twin_) {
-        s.healthy = twin_->means();
-        s.healthy_power = twin_->power();
-        s.healthy_flux_path = twin_->flux_path();
-        s.healthy_volt_phasor = twin_->phasors().volt, s.healthy_amp_phasor = twin_->phasors().amp;
-        s.healthy_volt_path = twin_->paths().volt, s.healthy_amp_path = twin_->paths().amp;
-        if (const auto twin = twin_->snapshot()) {
-            s.twin = twin;
-            s.healthy_array_current = twin->array_current, s.healthy_array_power = twin->array_power;
-            s.healthy_pump_curve = twin->pump_curve, s.healthy_main_curve = twin->main_curve;
-        }
-    } else if (!s.faulty) {
-        s.healthy = s.means;
-        s.healthy_power = s.power;
-    }
+    fill_healthy(s);
     fill_faces(s);
     fill_waves(s);
     analyse(f, from, s.t, most_spectra);
-    for (const std::string& name : setup_.channels)
-        for (const Due& d : spectra_)
-            if (d.spectrum.name == name) s.spectra.push_back(d.spectrum);
-    if (twin_ && most_spectra > 0)
-        for (const Spectrum& own : s.spectra)
-            if (const Spectrum* healthy = twin_->spectrum(own.name)) s.healthy_spectra.push_back(*healthy);
-    s.signature = signature_;
-    s.fundamental_Hz = phasors_.frequency_Hz;
-    s.healthy_fundamental_Hz = twin_ ? twin_->phasors().frequency_Hz : s.fundamental_Hz;
-    s.volt_phasor = phasors_.volt, s.amp_phasor = phasors_.amp;
-    s.volt_path = paths_.volt, s.amp_path = paths_.amp;
-    s.volt_sequence = phasors_.volt_sequence, s.amp_sequence = phasors_.amp_sequence;
+    fill_analyses(s, most_spectra > 0);
     if (site_->works.supply.kind != site::Supply::Kind::mains)
         s.array_current = array_current_, s.array_power = array_power_;
     fill_sheets(s);
@@ -81,6 +56,40 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     s.unsafe_acts = static_cast<int>(setup_.unsafe.size());
     s.cautions = bench::words(bench::needs(bench::scene(*site_, s.now), setup_.probes, setup_.mode));
     return out;
+}
+
+// Of the healthy twin what is laid beside the site's own; of a site in health its own.
+void Engine::fill_healthy(Snapshot& s) const {
+    if (!twin_) {
+        if (!s.faulty) s.healthy = s.means, s.healthy_power = s.power;
+        return;
+    }
+    s.healthy = twin_->means();
+    s.healthy_power = twin_->power();
+    s.healthy_flux_path = twin_->flux_path();
+    s.healthy_volt_phasor = twin_->phasors().volt, s.healthy_amp_phasor = twin_->phasors().amp;
+    s.healthy_volt_path = twin_->paths().volt, s.healthy_amp_path = twin_->paths().amp;
+    if (const auto twin = twin_->snapshot()) {
+        s.twin = twin;
+        s.healthy_array_current = twin->array_current, s.healthy_array_power = twin->array_power;
+        s.healthy_pump_curve = twin->pump_curve, s.healthy_main_curve = twin->main_curve;
+    }
+}
+
+// What was last analysed, the twin's spectra where they were asked for.
+void Engine::fill_analyses(Snapshot& s, bool twin_spectra) const {
+    for (const std::string& name : setup_.channels)
+        for (const Due& d : spectra_)
+            if (d.spectrum.name == name) s.spectra.push_back(d.spectrum);
+    if (twin_ && twin_spectra)
+        for (const Spectrum& own : s.spectra)
+            if (const Spectrum* healthy = twin_->spectrum(own.name)) s.healthy_spectra.push_back(*healthy);
+    s.signature = signature_;
+    s.fundamental_Hz = phasors_.frequency_Hz;
+    s.healthy_fundamental_Hz = twin_ ? twin_->phasors().frequency_Hz : s.fundamental_Hz;
+    s.volt_phasor = phasors_.volt, s.amp_phasor = phasors_.amp;
+    s.volt_path = paths_.volt, s.amp_path = paths_.amp;
+    s.volt_sequence = phasors_.volt_sequence, s.amp_sequence = phasors_.amp_sequence;
 }
 
 // About once a second of wall clock; while time is held what was heard goes on.

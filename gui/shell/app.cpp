@@ -82,6 +82,8 @@ class App {
 
   private:
     void frame(double dt, bool unseen);
+    void obey_no_hand();
+    bool advance_script();
     void carry_out();
     void global_keys();
     void bring_theme();
@@ -377,6 +379,34 @@ void App::keep_work() {
     kept_at_ = platform_.now();
 }
 
+// A wall obeys no hand but for the whole bench, the theme, and its end.
+void App::obey_no_hand() {
+    std::erase_if(input_.keys, [](const KeyPress& k) { return k.key != Key::F11 && k.key != Key::F9; });
+    input_.mouse = {-1e6, -1e6};
+    input_.pressed = input_.released = input_.down = {};
+}
+
+// Whether there is more of it.
+bool App::advance_script() {
+    ScriptPlayer::Hands hands{
+        platform_,
+        window_,
+        theme_.fonts.scale(),
+        [this](const std::string& kind, const std::string& name) { stage_.choose_tab(kind, name); },
+        link_.act,
+        [this](const std::string& name) {
+            const auto& all = stage_.targets();
+            const auto at = all.lower_bound(name);
+            if (at == all.end() || at->first.rfind(name, 0) != 0)
+                throw view::ScriptError(fmt::format("there is nothing called '{}' in sight", name));
+            return at->second.centre();
+        }};
+    script_.advance(hands);
+    settle_ = kSettle;
+    if (script_.done()) platform_.by_clock();
+    return !script_.done();
+}
+
 int App::loop() {
     double last = platform_.now();
     bool playing = !options_.script.empty();
@@ -386,31 +416,8 @@ int App::loop() {
         if (playing) platform_.one_frame(kFrame);  // before the script's first act: that may take a while by the clock
         gathered_ = wall_seconds();
         if (platform_.gather(input_, theme_.fonts.scale())) settle_ = kSettle;
-        if (link_.blank) {
-            // A wall obeys no hand but for the whole bench, the theme, and its end.
-            std::erase_if(input_.keys, [](const KeyPress& k) { return k.key != Key::F11 && k.key != Key::F9; });
-            input_.mouse = {-1e6, -1e6};
-            input_.pressed = input_.released = input_.down = {};
-        }
-        if (playing) {
-            ScriptPlayer::Hands hands{
-                platform_,
-                window_,
-                theme_.fonts.scale(),
-                [this](const std::string& kind, const std::string& name) { stage_.choose_tab(kind, name); },
-                link_.act,
-                [this](const std::string& name) {
-                    const auto& all = stage_.targets();
-                    const auto at = all.lower_bound(name);
-                    if (at == all.end() || at->first.rfind(name, 0) != 0)
-                        throw view::ScriptError(fmt::format("there is nothing called '{}' in sight", name));
-                    return at->second.centre();
-                }};
-            script_.advance(hands);
-            playing = !script_.done();
-            settle_ = kSettle;
-            if (!playing) platform_.by_clock();
-        }
+        if (link_.blank) obey_no_hand();
+        if (playing) playing = advance_script();
         if (link_.changed && link_.changed()) settle_ = std::max(settle_, 1);
         const bool draw = settle_ > 0 || options_.frames > 0 || platform_.now() >= stage_.wake();
         if (draw) {

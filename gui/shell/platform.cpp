@@ -143,23 +143,14 @@ void Platform::handle(const sf::Event& event, Input& input, double scale) {
             }
             break;
         case sf::Event::MouseButtonPressed:
-        case sf::Event::MouseButtonReleased: {
-            const int button = shim::imgui_button(event.mouseButton.button);
-            if (button < 0) break;
-            const bool down = event.type == sf::Event::MouseButtonPressed;
-            move(event.mouseButton.x, event.mouseButton.y);
-            shim::mouse_button(io, button, down);
-            const auto which = static_cast<std::size_t>(button);
-            input.down[which] = down;
-            (down ? input.pressed : input.released)[which] = true;
-            if (down && which == left_button) {
-                input.double_click =
-                    now() - last_click_ < kDoubleClick && view::distance(input.mouse, last_click_at_) < 5.0;
-                last_click_ = input.double_click ? -1.0 : now();
-                last_click_at_ = input.mouse;
+        case sf::Event::MouseButtonReleased:
+            if (const int button = shim::imgui_button(event.mouseButton.button); button >= 0) {
+                const bool down = event.type == sf::Event::MouseButtonPressed;
+                move(event.mouseButton.x, event.mouseButton.y);
+                shim::mouse_button(io, button, down);
+                take_button(static_cast<std::size_t>(button), down, input);
             }
             break;
-        }
         case sf::Event::MouseWheelScrolled: {
             move(event.mouseWheelScroll.x, event.mouseWheelScroll.y);
             const bool along = event.mouseWheelScroll.wheel == sf::Mouse::VerticalWheel;
@@ -186,6 +177,15 @@ void Platform::handle(const sf::Event& event, Input& input, double scale) {
             break;
         default: break;
     }
+}
+
+void Platform::take_button(std::size_t which, bool down, Input& input) {
+    input.down[which] = down;
+    (down ? input.pressed : input.released)[which] = true;
+    if (!down || which != left_button) return;
+    input.double_click = now() - last_click_ < kDoubleClick && view::distance(input.mouse, last_click_at_) < 5.0;
+    last_click_ = input.double_click ? -1.0 : now();
+    last_click_at_ = input.mouse;
 }
 
 void Platform::fonts_changed() {

@@ -65,6 +65,8 @@ void post_key(Platform& platform, std::string chord) {
     platform.post(e);
 }
 
+constexpr int kAnswer = 3;  // frames ImGui needs to answer to hands and sizes
+
 bool* shown_named(view::Shown& shown, const std::string& name) {
     const std::map<std::string, bool*> names{{"top_bar", &shown.top_bar},   {"cautions", &shown.cautions},
                                              {"cutaway", &shown.cutaway},   {"meters", &shown.meters},
@@ -114,110 +116,146 @@ void ScriptPlayer::look(const paint::Ledger& ledger, Platform& platform, double 
     }
 }
 
-void ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
-    const std::vector<std::string>& w = line.words;
-    const std::string& act = w[0];
-    const auto need = [&](std::size_t n) {
+/// One line being played: its words as numbers, places and targets.
+struct ScriptPlayer::Line {
+    const std::vector<std::string>& w;
+    Hands& hands;
+
+    const std::string& act() const { return w[0]; }
+    void need(std::size_t n) const {
         if (w.size() != n + 1)
-            throw ScriptError(fmt::format("'{}' takes {} words after it, not {}", act, n, w.size() - 1));
-    };
-    const auto px = [&](std::size_t i) { return static_cast<int>(std::lround(number(w[i]) * hands.scale)); };
-    // Two numbers, or a target's name.
-    const auto place = [&]() -> view::Point {
+            throw ScriptError(fmt::format("'{}' takes {} words after it, not {}", act(), n, w.size() - 1));
+    }
+    int px(std::size_t i) const { return static_cast<int>(std::lround(number(w[i]) * hands.scale)); }
+    /// Two numbers, or a target's name.
+    view::Point place() const {
         if (w.size() == 2 && hands.target) return hands.target(w[1]) * hands.scale;
         need(2);
         return {number(w[1]) * hands.scale, number(w[2]) * hands.scale};
-    };
-    constexpr int settle = 3;  // frames ImGui needs to answer to hands and sizes
+    }
+};
 
+void ScriptPlayer::play(const view::ScriptLine& line, Hands& hands) {
+    const Line l{line.words, hands};
+    if (play_frame(l) || play_window(l) || play_hand(l) || play_cue(l)) return;
+    if (!hands.other) throw ScriptError(fmt::format("unknown act '{}'", l.act()));
+    hands.other(l.w);
+}
+
+// What waits for a frame or is made of one.
+bool ScriptPlayer::play_frame(const Line& l) {
+    const std::string& act = l.act();
     if (act == "frames") {
-        need(1);
-        wait_ = std::max(0, static_cast<int>(number(w[1])));
+        l.need(1);
+        wait_ = std::max(0, static_cast<int>(number(l.w[1])));
     } else if (act == "snapshot") {
-        need(1);
-        snapshot_ = w[1];
-        wait_ = settle;
+        l.need(1);
+        snapshot_ = l.w[1];
+        wait_ = kAnswer;
     } else if (act == "check" || act == "state") {
-        need(2);
-        check_ = {w[1], w[2], act == "check"};
-        wait_ = settle;
-    } else if (act == "theme") {
-        need(1);
+        l.need(2);
+        check_ = {l.w[1], l.w[2], act == "check"};
+        wait_ = kAnswer;
+    } else if (act == "quit") {
+        l.hands.platform.close();
+    } else {
+        return false;
+    }
+    return true;
+}
+
+// What the window is like.
+bool ScriptPlayer::play_window(const Line& l) {
+    const std::string& act = l.act();
+    const auto& w = l.w;
+    Hands& hands = l.hands;
+    if (act == "theme") {
+        l.need(1);
         if (w[1] != "light" && w[1] != "dark") throw ScriptError("theme is light or dark");
         hands.window.dark = w[1] == "dark";
     } else if (act == "scale") {
-        need(1);
+        l.need(1);
         hands.window.scale = std::clamp(number(w[1]) / 100.0, 0.5, 3.0);
-        wait_ = settle;
+        wait_ = kAnswer;
     } else if (act == "size") {
-        need(2);
+        l.need(2);
         hands.platform.resize(static_cast<unsigned>(std::clamp(number(w[1]), 320.0, 8192.0)),
                               static_cast<unsigned>(std::clamp(number(w[2]), 240.0, 8192.0)));
-        wait_ = settle;
+        wait_ = kAnswer;
     } else if (act == "show") {
-        need(2);
+        l.need(2);
         bool* which = shown_named(hands.window.shown, w[1]);
         if (which == nullptr) throw ScriptError(fmt::format("there is nothing called '{}' to show", w[1]));
         *which = w[2] == "on";
     } else if (act == "fold") {
-        need(1);
+        l.need(1);
         hands.window.shown.strip_wish = w[1] == "open"     ? view::StripWish::open
                                         : w[1] == "folded" ? view::StripWish::folded
                                                            : view::StripWish::fit;
     } else if (act == "tab" || act == "drawer") {
-        need(1);
+        l.need(1);
         hands.choose_tab(act == "tab" ? "strip" : "drawer", w[1]);
-    } else if (act == "move") {
-        const view::Point at = place();
-        hands.platform.post(mouse_move(static_cast<int>(std::lround(at.x)), static_cast<int>(std::lround(at.y))));
-        wait_ = settle;
-    } else if (act == "press" && w.size() == 3 && w[1] == "glowing") {
-        seeker_.press_glowing(static_cast<int>(number(w[2])));
-    } else if (act == "click" || act == "press" || act == "release") {
-        const view::Point at = place();
+    } else {
+        return false;
+    }
+    return true;
+}
+
+// Mouse and keyboard.
+bool ScriptPlayer::play_hand(const Line& l) {
+    const std::string& act = l.act();
+    Platform& platform = l.hands.platform;
+    if (act == "press" && l.w.size() == 3 && l.w[1] == "glowing") return false;
+    if (act == "move" || act == "click" || act == "press" || act == "release") {
+        const view::Point at = l.place();
         const int x = static_cast<int>(std::lround(at.x)), y = static_cast<int>(std::lround(at.y));
-        hands.platform.post(mouse_move(x, y));
-        if (act != "release") hands.platform.post(mouse_button(true, x, y));
-        if (act != "press") hands.platform.post(mouse_button(false, x, y));
-        wait_ = settle;
+        platform.post(mouse_move(x, y));
+        if (act == "click" || act == "press") platform.post(mouse_button(true, x, y));
+        if (act == "click" || act == "release") platform.post(mouse_button(false, x, y));
     } else if (act == "wheel") {
-        need(3);
+        l.need(3);
         sf::Event e{};
         e.type = sf::Event::MouseWheelScrolled;
-        e.mouseWheelScroll = {sf::Mouse::VerticalWheel, static_cast<float>(number(w[3])), px(1), px(2)};
-        hands.platform.post(e);
-        wait_ = settle;
+        e.mouseWheelScroll = {sf::Mouse::VerticalWheel, static_cast<float>(number(l.w[3])), l.px(1), l.px(2)};
+        platform.post(e);
     } else if (act == "key") {
-        need(1);
-        post_key(hands.platform, w[1]);
-        wait_ = settle;
+        l.need(1);
+        post_key(platform, l.w[1]);
     } else if (act == "type") {
-        need(1);
-        for (const sf::Uint32 letter : sf::String::fromUtf8(w[1].begin(), w[1].end())) {
+        l.need(1);
+        for (const sf::Uint32 letter : sf::String::fromUtf8(l.w[1].begin(), l.w[1].end())) {
             sf::Event e{};
             e.type = sf::Event::TextEntered;
             e.text.unicode = letter;
-            hands.platform.post(e);
+            platform.post(e);
         }
-        wait_ = settle;
+    } else {
+        return false;
+    }
+    wait_ = kAnswer;
+    return true;
+}
+
+// What goes by the cues alone.
+bool ScriptPlayer::play_cue(const Line& l) {
+    const std::string& act = l.act();
+    if (act == "press") {  // play_hand left it
+        seeker_.press_glowing(static_cast<int>(number(l.w[2])));
     } else if (act == "cues") {
-        need(1);
-        hands.window.cues = w[1] == "moving"  ? view::Cues::moving
-                            : w[1] == "still" ? view::Cues::still
-                                              : view::Cues::off;
+        l.need(1);
+        l.hands.window.cues = l.w[1] == "moving"  ? view::Cues::moving
+                              : l.w[1] == "still" ? view::Cues::still
+                                                  : view::Cues::off;
     } else if (act == "carry") {
-        need(1);
+        l.need(1);
         seeker_.carry_moving();
     } else if (act == "let") {
-        need(1);
+        l.need(1);
         seeker_.let_go();
-    } else if (act == "quit") {
-        hands.platform.close();
-    } else if (hands.other) {
-        hands.other(w);
     } else {
-        throw ScriptError(fmt::format("unknown act '{}'", act));
+        return false;
     }
+    return true;
 }
 
 }  // namespace sunshaft::shell

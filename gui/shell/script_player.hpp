@@ -56,7 +56,13 @@ class ScriptPlayer {
     void look(const paint::Ledger& ledger, Platform& platform, double scale);
 
   private:
+    struct Line;
     void play(const view::ScriptLine& line, Hands& hands);
+    // Each true where the act is one of its own.
+    bool play_frame(const Line& l);
+    bool play_window(const Line& l);
+    bool play_hand(const Line& l);
+    bool play_cue(const Line& l);
 
     std::vector<view::ScriptLine> lines_;
     std::size_t next_ = 0;

@@ -61,6 +61,10 @@ std::size_t distance(std::string_view a, std::string_view b) {
     return row[b.size()];
 }
 
+std::string ranges_key(Mode mode) {
+    return mode == Mode::duty ? "ranges_percent" : "ranges_" + std::string(unit_of(mode));
+}
+
 class Reader {
   public:
     explicit Reader(std::string name) : file_(std::move(name)) {}
@@ -146,7 +150,7 @@ class Reader {
 
     Function function(Mode mode, const toml::table& table) const {
         const std::string prefix = std::string(mode_name(mode)) + ".";
-        const std::string ranges = mode == Mode::duty ? "ranges_percent" : "ranges_" + std::string(unit_of(mode));
+        const std::string ranges = ranges_key(mode);
         Function f;
         if (mode != Mode::dcv && mode != Mode::dca) f.detector = Detector::rms;
         std::vector<std::string> known{ranges, "accuracy"};
@@ -170,22 +174,32 @@ class Reader {
                     for (const auto& item : *list) f.accuracy.push_back(accuracy(item, key));
                 else f.accuracy.push_back(accuracy(v, key));
             } else {
-                const auto& e = *std::find_if(std::begin(function_keys), std::end(function_keys),
-                                              [&](const auto& x) { return bare == x.name; });
-                if (const auto* d = std::get_if<double Function::*>(&e.member)) f.** d = number(v, key, e.low, e.high);
-                else if (const auto* i = std::get_if<int Function::*>(&e.member))
-                    f.** i = static_cast<int>(number(v, key, e.low, e.high, true));
-                else
-                    f.*std::get<std::vector<double> Function::*>(e.member) =
-                        numbers(v, key, e.low, e.high, bare == "test_V");
+                tabled(v, key, bare, f);
             }
         }
         if (mode == Mode::duty)
             for (double& r : f.ranges) r /= 100.0;
+        check(mode, f, table);
+        return f;
+    }
+
+    // A key of the function table.
+    void tabled(const toml::node& v, const std::string& key, const std::string& bare, Function& f) const {
+        const auto& e = *std::find_if(std::begin(function_keys), std::end(function_keys),
+                                      [&](const auto& x) { return bare == x.name; });
+        if (const auto* d = std::get_if<double Function::*>(&e.member)) f.** d = number(v, key, e.low, e.high);
+        else if (const auto* i = std::get_if<int Function::*>(&e.member))
+            f.** i = static_cast<int>(number(v, key, e.low, e.high, true));
+        else f.*std::get<std::vector<double> Function::*>(e.member) = numbers(v, key, e.low, e.high, bare == "test_V");
+    }
+
+    // What a position cannot do without, and what must fit together.
+    void check(Mode mode, const Function& f, const toml::table& table) const {
+        const std::string prefix = std::string(mode_name(mode)) + ".";
         const auto required = [&](bool there, const std::string& key, const std::string& what) {
             if (!there) fail(table, prefix + key, "missing, expected " + what);
         };
-        required(!f.ranges.empty(), ranges, "the full scales of the ranges, rising");
+        required(!f.ranges.empty(), ranges_key(mode), "the full scales of the ranges, rising");
         required(!f.accuracy.empty(), "accuracy", "at least one { percent = ..., counts = ... }");
         if (group_of(mode) == on_voltage) required(f.resistance_ohm > 0.0, "resistance_ohm", "the input resistance");
         if (mode == Mode::acv_lowpass) required(f.lowpass_Hz > 0.0, "lowpass_Hz", "the corner of the low-pass");
@@ -204,7 +218,6 @@ class Reader {
         for (const Accuracy& a : f.accuracy)
             if (a.range > 0.0 && std::find(f.ranges.begin(), f.ranges.end(), a.range) == f.ranges.end())
                 fail(table, prefix + "accuracy.range", fmt::format("{:g} is none of the ranges", a.range));
-        return f;
     }
 
     Spec spec(const toml::table& root) const {

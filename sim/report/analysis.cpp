@@ -65,23 +65,44 @@ Analysis::ThreePhase of_three(const Triple& what, const std::array<Trace, 3>& t,
 
 }  // namespace
 
-Analysis analyse(const trace::Recording& r, const std::vector<std::string>& units, double frequency_Hz,
-                 int pole_pairs) {
-    Analysis a;
-    std::vector<std::size_t> there;  // signals with values throughout
-    a.frequency_Hz = frequency_Hz;
-    double steady = 0.0;
+namespace {
+
+// The signals with values throughout; where no frequency is given, that of the first steady end, and how long it is, s.
+std::vector<std::size_t> look_through(const trace::Recording& r, double& frequency_Hz, double& steady) {
+    std::vector<std::size_t> there;
     for (std::size_t k = 0; k < r.names.size(); ++k) {
         const Trace t = r.signal(k);
         if (!exists(t)) continue;
         there.push_back(k);
         if (there.size() == 1) steady = trace::duration(t);
-        if (a.frequency_Hz > 0.0) continue;
+        if (frequency_Hz > 0.0) continue;
         if (const auto end = trace::steady_end(t)) {
-            a.frequency_Hz = end->frequency_Hz;
+            frequency_Hz = end->frequency_Hz;
             steady = trace::duration(end->tail);
         }
     }
+    return there;
+}
+
+// One wave's whole turns; without a frequency (0) its statistics alone.
+void analyse(const Trace& part, double f, Analysis::Wave& w) {
+    w.statistics = trace::statistics(part);
+    if (!(f > 0.0)) return;
+    w.harmonics = trace::harmonics(part, f, 50);
+    w.thd = trace::thd(w.harmonics);
+    w.total = trace::total_distortion(w.statistics.rms_ac, std::abs(w.harmonics[0]));
+    w.groups = trace::iec_groups(part, f);
+    w.two_periods = trace::last_periods(part, f, 2);
+}
+
+}  // namespace
+
+Analysis analyse(const trace::Recording& r, const std::vector<std::string>& units, double frequency_Hz,
+                 int pole_pairs) {
+    Analysis a;
+    a.frequency_Hz = frequency_Hz;
+    double steady = 0.0;
+    const std::vector<std::size_t> there = look_through(r, a.frequency_Hz, steady);
     if (there.empty()) throw std::invalid_argument("no signal with values that exist throughout");
     const double f = a.frequency_Hz;
     const int most = f < 55.0 ? 10 : 12;  // IEC 61000-4-7: about 200 ms
@@ -94,15 +115,7 @@ Analysis analyse(const trace::Recording& r, const std::vector<std::string>& unit
         Analysis::Wave w;
         w.name = r.names[k];
         w.unit = k < units.size() ? units[k] : "";
-        const Trace& part = all.emplace_back(w.name, whole_turns(r.signal(k), a.frequency_Hz, window)).second;
-        w.statistics = trace::statistics(part);
-        if (a.periods > 0) {
-            w.harmonics = trace::harmonics(part, f, 50);
-            w.thd = trace::thd(w.harmonics);
-            w.total = trace::total_distortion(w.statistics.rms_ac, std::abs(w.harmonics[0]));
-            w.groups = trace::iec_groups(part, f);
-            w.two_periods = trace::last_periods(part, f, 2);
-        }
+        analyse(all.emplace_back(w.name, whole_turns(r.signal(k), a.frequency_Hz, window)).second, a.frequency_Hz, w);
         a.waves.push_back(std::move(w));
     }
     if (a.periods == 0) return a;

@@ -38,13 +38,8 @@ struct Configuration {
     double time_factor = 1.0;
 };
 
-Configuration read_configuration(std::string_view text_of_it, const std::string& path) {
-    Lines in(text_of_it, path);
-    Configuration c;
-    in.need("the station's name");
-    const std::string_view year = in.size() > 2 ? in[2] : "1991";
-    if (year != "1991" && year != "1999" && year != "2001" && year != "2013")
-        in.wrong(2, fmt::format("revision {}, expected 1991, 1999 or 2013", site::on_one_line(year)));
+// "6,3A,3D": how many analogue channels, and digital ones.
+std::size_t read_counts(Lines& in, std::size_t& digital) {
     in.need("how many channels there are");
     std::size_t analog = 0;
     for (std::size_t k = 1; k < in.size(); ++k) {
@@ -55,36 +50,38 @@ Configuration read_configuration(std::string_view text_of_it, const std::string&
         if (error != std::errc{} || end + 1 != text.data() + text.size() || n > 10000 ||
             (letter != 'A' && letter != 'D' && letter != 'a' && letter != 'd'))
             in.wrong(k, fmt::format("{}: expected a number of channels such as 6A or 6D", site::on_one_line(text)));
-        (letter == 'A' || letter == 'a' ? analog : c.digital) = n;
+        (letter == 'A' || letter == 'a' ? analog : digital) = n;
     }
     if (analog == 0) in.wrong(1, "no analogue channel, expected at least one");
-    for (std::size_t k = 0; k < analog; ++k) {
-        in.need("an analogue channel");
-        Analog channel;
-        channel.name = in.size() > 1 ? files::one_line(in[1], 120) : "";
-        if (channel.name.empty()) channel.name = fmt::format("channel {}", k + 1);
-        channel.unit = in.size() > 4 ? files::one_line(in[4], 40) : "";
-        channel.a = in.figure(5, "factor a");
-        channel.b = in.figure(6, "offset b");
-        if (in.size() > 9) channel.least = figure(in[8]).value_or(0.0), channel.most = figure(in[9]).value_or(0.0);
-        if (in.size() > 12 && (in[12] == "S" || in[12] == "s")) {
-            const double primary = in.figure(10, "primary"), secondary = in.figure(11, "secondary");
-            if (!(primary > 0.0 && secondary > 0.0))
-                in.wrong(10, "the ratio of primary to secondary must be above zero");
-            channel.to_primary = primary / secondary;
-        }
-        if (channel.unit.size() == 2 && (channel.unit[1] == 'V' || channel.unit[1] == 'A')) {
-            const double factor = channel.unit[0] == 'k'   ? 1e3
-                                  : channel.unit[0] == 'm' ? 1e-3
-                                  : channel.unit[0] == 'M' ? 1e6
-                                  : channel.unit[0] == 'u' ? 1e-6
-                                                           : 0.0;
-            if (factor > 0.0) channel.to_primary *= factor, channel.unit.erase(0, 1);
-        }
-        c.analog.push_back(channel);
+    return analog;
+}
+
+Analog read_channel(Lines& in, std::size_t number) {
+    in.need("an analogue channel");
+    Analog channel;
+    channel.name = in.size() > 1 ? files::one_line(in[1], 120) : "";
+    if (channel.name.empty()) channel.name = fmt::format("channel {}", number);
+    channel.unit = in.size() > 4 ? files::one_line(in[4], 40) : "";
+    channel.a = in.figure(5, "factor a");
+    channel.b = in.figure(6, "offset b");
+    if (in.size() > 9) channel.least = figure(in[8]).value_or(0.0), channel.most = figure(in[9]).value_or(0.0);
+    if (in.size() > 12 && (in[12] == "S" || in[12] == "s")) {
+        const double primary = in.figure(10, "primary"), secondary = in.figure(11, "secondary");
+        if (!(primary > 0.0 && secondary > 0.0)) in.wrong(10, "the ratio of primary to secondary must be above zero");
+        channel.to_primary = primary / secondary;
     }
-    for (std::size_t k = 0; k < c.digital; ++k) in.need("a status channel");
-    in.need("the line frequency");
+    if (channel.unit.size() == 2 && (channel.unit[1] == 'V' || channel.unit[1] == 'A')) {
+        const double factor = channel.unit[0] == 'k'   ? 1e3
+                              : channel.unit[0] == 'm' ? 1e-3
+                              : channel.unit[0] == 'M' ? 1e6
+                              : channel.unit[0] == 'u' ? 1e-6
+                                                       : 0.0;
+        if (factor > 0.0) channel.to_primary *= factor, channel.unit.erase(0, 1);
+    }
+    return channel;
+}
+
+void read_rates(Lines& in, Configuration& c) {
     in.need("the number of sampling rates");
     const std::size_t rates = in.count(0, "number of sampling rates", 1000);
     for (std::size_t k = 0; k < std::max<std::size_t>(rates, 1); ++k) {
@@ -96,6 +93,20 @@ Configuration read_configuration(std::string_view text_of_it, const std::string&
         if (rates > 0) c.stretches.push_back({rate, last});
         c.count = last;
     }
+}
+
+Configuration read_configuration(std::string_view text_of_it, const std::string& path) {
+    Lines in(text_of_it, path);
+    Configuration c;
+    in.need("the station's name");
+    const std::string_view year = in.size() > 2 ? in[2] : "1991";
+    if (year != "1991" && year != "1999" && year != "2001" && year != "2013")
+        in.wrong(2, fmt::format("revision {}, expected 1991, 1999 or 2013", site::on_one_line(year)));
+    const std::size_t analog = read_counts(in, c.digital);
+    for (std::size_t k = 0; k < analog; ++k) c.analog.push_back(read_channel(in, k + 1));
+    for (std::size_t k = 0; k < c.digital; ++k) in.need("a status channel");
+    in.need("the line frequency");
+    read_rates(in, c);
     in.need("the time of the first sample");
     in.need("the time of the trigger");
     if (in.next() && in.size() > 0 && !in[0].empty()) {

@@ -11,7 +11,7 @@ failed=0
 
 tool() { printf '#!/bin/sh\n%s\n' "$2" > "bin/$1" && chmod +x "bin/$1"; }
 bare() {  # only these stand-ins and the plainest tools: no sudo of this machine
-    for name in sh date sleep grep sed tail head cat mkdir rm mktemp basename printf env kill tr ls wc; do
+    for name in sh grep sed tail head cat mkdir rm mv mktemp basename printf env kill tr ls wc; do
         [ -e "bin/$name" ] || ln -s "$(command -v "$name")" "bin/$name"
     done
 }
@@ -21,6 +21,12 @@ lacks() { ! grep -q -- "$1" said || { echo "not expected \"$1\" in:"; cat said; 
 lines() { [ "$(wc -l < said)" -le "$1" ] || { echo "expected at most $1 lines, not:"; cat said; failed=1; }; }
 fails() { if act "$1"; then echo "should have failed: $1"; cat said; failed=1; fi; }
 works() { act "$1" || { echo "failed: $1"; cat said; failed=1; }; }
+
+# A clock of its own, on which half a second takes a hundredth of one: both the script's naps and its figures follow it.
+echo 0 > clock
+real_sleep=$(command -v sleep)
+tool date 'read -r half < "'"$scratch"'/clock"; echo $((half / 2))'
+tool sleep '"'"$real_sleep"'" 0.01; read -r half < "'"$scratch"'/clock"; echo $((half + 1)) > "'"$scratch"'/clock.new"; mv "'"$scratch"'/clock.new" "'"$scratch"'/clock"'
 
 bare
 tool id 'case "$1" in -u) echo 1000 ;; *) echo somebody ;; esac'
@@ -48,7 +54,7 @@ lines 8
 [ "$(wc -l < tree/build/log/packages.txt)" -eq 400 ] || { echo "the log is not whole"; failed=1; }
 
 # With one: what is installed, and a line at least every ten seconds.
-tool apt-get 'case "$*" in update) echo "Hit:1 x" ;; *-s*) echo "Inst a"; echo "Inst b" ;; *) echo "Get:1 x"; sleep 9; echo "Unpacking a"; echo "Setting up a" ;; esac'
+tool apt-get 'case "$*" in update) echo "Hit:1 x" ;; *-s*) echo "Inst a"; echo "Inst b" ;; *) echo "Get:1 x"; until=$(($(date +%s) + 9)); while [ "$(date +%s)" -lt $until ]; do "'"$real_sleep"'" 0.01; done; echo "Unpacking a"; echo "Setting up a" ;; esac'
 works 'need_packages g++'
 holds 'packages: 1 of 2 fetched, 0 unpacked, 0 ready, [89] s'
 holds 'packages: 2 installed'
