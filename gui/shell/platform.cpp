@@ -124,13 +124,7 @@ void Platform::handle(const sf::Event& event, Input& input, double scale) {
     };
     switch (event.type) {
         case sf::Event::Closed: closing_ = true; break;
-        case sf::Event::LostFocus:
-            focused_ = false;
-            shim::focus(io, false);
-            for (int k = 0; k < sf::Keyboard::KeyCount; ++k) shim::key(io, static_cast<sf::Keyboard::Key>(k), false);
-            shim::modifiers(io, false, false, false);
-            input.ctrl = input.shift = input.alt = false;
-            break;
+        case sf::Event::LostFocus: lose_focus(input); break;
         case sf::Event::GainedFocus:
             focused_ = true;
             shim::focus(io, true);
@@ -177,6 +171,16 @@ void Platform::handle(const sf::Event& event, Input& input, double scale) {
             break;
         default: break;
     }
+}
+
+// Keys that are down when another window takes over are let go there.
+void Platform::lose_focus(Input& input) {
+    ImGuiIO& io = ImGui::GetIO();
+    focused_ = false;
+    shim::focus(io, false);
+    for (int k = 0; k < sf::Keyboard::KeyCount; ++k) shim::key(io, static_cast<sf::Keyboard::Key>(k), false);
+    shim::modifiers(io, false, false, false);
+    input.ctrl = input.shift = input.alt = false;
 }
 
 void Platform::take_button(std::size_t which, bool down, Input& input) {

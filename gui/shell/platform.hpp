@@ -67,6 +67,7 @@ class Platform {
 
   private:
     void handle(const sf::Event& event, Input& input, double scale);
+    void lose_focus(Input& input);
     void take_button(std::size_t which, bool down, Input& input);
     double clock() const { return static_cast<double>(clock_.getElapsedTime().asMicroseconds()) * 1e-6; }
     void set_cursor();

@@ -155,6 +155,32 @@ Year twelve_days(const Scenario& scenario, int year) {
     return y;
 }
 
+namespace {
+
+// One fault's costs against the healthy site's. Throws Stopped once `stop` is set.
+void add_cost(const Scenario& scenario, const site::Works& works, const std::vector<Moment>& day, const Year& year,
+              const Costs& healthy, const std::atomic<bool>& stop, Cost& c) {
+    c.notes = unseen(scenario, {c.fault});
+    Averager averager(scenario, {c.fault});
+    Options options;
+    options.progress = [&stop](double) { return !stop.load(); };
+    const Totals all = run(averager, day, options).all;
+    const Result r = run(averager, year.moments, options);
+    c.water_m3 = useful(all);
+    c.lost_m3 = lost(healthy.healthy_m3, c.water_m3);
+    c.year_m3 = useful(r.all) * year.days_each;
+    c.year_lost_m3 = lost(healthy.healthy_year_m3, c.year_m3);
+    c.short_days = short_days(scenario, r, year.days_each);
+    if (!std::isnan(scenario.tank.price_per_m3)) c.price = scenario.tank.price_per_m3 * std::max(0.0, c.year_lost_m3);
+    c.unprotected = unprotected(works, averager.works());
+    c.people = people(works, averager.works());
+    const Heat h = heat(works, averager.works(), all);
+    c.heat_W = h.watt, c.heat_where = h.where;
+    c.destroyed_s = all.destroyed_s, c.destroyed_what = all.destroyed_what;
+}
+
+}  // namespace
+
 Costs costs(const Scenario& scenario, const std::vector<site::Fault>& faults, const std::vector<Moment>& day,
             const Year& year, const std::function<bool(double)>& progress) {
     check(scenario);
@@ -174,24 +200,7 @@ Costs costs(const Scenario& scenario, const std::vector<site::Fault>& faults, co
         Cost& c = out.list[n];
         c.fault = faults[n];
         try {
-            c.notes = unseen(scenario, {faults[n]});
-            Averager averager(scenario, {faults[n]});
-            Options options;
-            options.progress = [&stop](double) { return !stop.load(); };
-            const Totals all = run(averager, day, options).all;
-            const Result r = run(averager, year.moments, options);
-            c.water_m3 = useful(all);
-            c.lost_m3 = lost(out.healthy_m3, c.water_m3);
-            c.year_m3 = useful(r.all) * year.days_each;
-            c.year_lost_m3 = lost(out.healthy_year_m3, c.year_m3);
-            c.short_days = short_days(scenario, r, year.days_each);
-            if (!std::isnan(scenario.tank.price_per_m3))
-                c.price = scenario.tank.price_per_m3 * std::max(0.0, c.year_lost_m3);
-            c.unprotected = unprotected(works, averager.works());
-            c.people = people(works, averager.works());
-            const Heat h = heat(works, averager.works(), all);
-            c.heat_W = h.watt, c.heat_where = h.where;
-            c.destroyed_s = all.destroyed_s, c.destroyed_what = all.destroyed_what;
+            add_cost(scenario, works, day, year, out, stop, c);
         } catch (const Stopped&) {
             stop = true;
         } catch (const std::exception& e) {

@@ -204,6 +204,7 @@ class Side final : public MotorSide {
         const double h = 1.0 / (field_Hz * steps), angle = 2 * pi / steps;
         // A held sample takes sin(x)/x of the fundamental.
         const double held_sample = pwm ? angle / std::sin(angle) : 1.0;
+        auto& rows = rows_;
         std::array<Vector, 72> drives;
         std::array<motor::Vec3, 72> leg_i{};
         std::array<Vector, 73> x;
@@ -219,15 +220,15 @@ class Side final : public MotorSide {
                 const auto n = static_cast<std::size_t>(k);
                 if (round > 0 && !dead) break;
                 // Two steps share a row.
-                rows_[n] =
-                    k % 2 ? rows_[n - 1] : mean_row(*compiled_, angle * (k + 1), amplitude * held_sample, leg_i[n]);
+                rows[n] =
+                    k % 2 ? rows[n - 1] : mean_row(*compiled_, angle * (k + 1), amplitude * held_sample, leg_i[n]);
             }
             for (int k = 0; k < steps; ++k) {
                 const auto n = static_cast<std::size_t>(k);
-                chain_.row = &rows_[n];
+                chain_.row = &rows[n];
                 drives[n] = rate(Vector::Zero(), speed);
             }
-            chain_.row = &rows_[0];
+            chain_.row = &rows[0];
             for (int j = 0; j < size; ++j) {
                 Vector e = Vector::Zero();
                 const double scale = flux == 2 && (j == 2 || j == 3) ? psi0 : 1.0;
@@ -244,7 +245,7 @@ class Side final : public MotorSide {
                 square = (square * square).eval();
             }
             Matrix allowed = Matrix::Identity();
-            if (const ModeRow& r = rows_[0]; r.free < 2) {
+            if (const ModeRow& r = rows[0]; r.free < 2) {
                 const double one = r.free;
                 allowed(0, 0) = one * r.dir[0] * r.dir[0], allowed(1, 1) = one * r.dir[1] * r.dir[1];
                 allowed(0, 1) = allowed(1, 0) = one * r.dir[0] * r.dir[1];
@@ -257,7 +258,7 @@ class Side final : public MotorSide {
             }
             if (dead)
                 for (std::size_t k = 0; k < static_cast<std::size_t>(steps); ++k) {
-                    chain_.row = &rows_[k];
+                    chain_.row = &rows[k];
                     leg_i[k] = chain_.leg_currents(chain_.point(0.0, spread(0.5 * (x[k] + x[k + 1]), speed)));
                 }
             if (saturates) psi0 = std::sqrt(std::max(psi, 1e-12));
@@ -267,7 +268,7 @@ class Side final : public MotorSide {
         Energies e{};
         double peak = 0.0;
         const auto look = [&](std::size_t row, std::size_t at, double weight) {
-            chain_.row = &rows_[row];
+            chain_.row = &rows[row];
             const Point from = chain_.point(0.0, spread(x[at], speed));
             Point to = from;
             to.t = weight * h;

@@ -9,6 +9,8 @@
 
 namespace sunshaft::meter {
 
+namespace {}  // namespace
+
 double resolution(const Spec& spec, double full_scale) {
     const double step = full_scale / spec.counts;
     return spec.pointer ? step : std::pow(10.0, std::ceil(std::log10(step) - 1e-9));
@@ -75,19 +77,6 @@ Band accuracy(const Function& function, double value, double range, double resol
 std::string Words::shown(double rounded) {
     reading_.figures.push_back({"shown", rounded, reading_.unit, reading_.shown});
     return reading_.shown;
-}
-
-void set_display(const Spec& spec, Mode mode, double value, const Display& d, Reading& r) {
-    r.unit = unit_of(mode);
-    r.range = d.range;
-    r.resolution = d.resolution;
-    r.over_range = d.over;
-    r.shown = d.text;
-    if (d.over) return;
-    const Band band = accuracy(spec.function(mode), value, d.range, d.resolution, std::nullopt);
-    r.value = value;
-    r.low = value - band.tolerance;
-    r.high = value + band.tolerance;
 }
 
 std::string Words::operator()(std::string name, double value, std::string_view unit) {

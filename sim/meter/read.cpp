@@ -63,20 +63,6 @@ Filters filters_of(const Function& fn, double input_corner) {
     return f;
 }
 
-// Both halves of a wave upwards.
-trace::Trace rectified(const trace::Trace& wave) {
-    trace::Trace up;
-    for (trace::Segment seg : wave) {
-        if (seg.y0 * seg.y1 < 0.0) {
-            const double t = seg.t0 + (seg.t1 - seg.t0) * seg.y0 / (seg.y0 - seg.y1);
-            up.push_back({seg.t0, t, std::fabs(seg.y0), 0.0});
-            seg = {t, seg.t1, 0.0, seg.y1};
-        }
-        up.push_back({seg.t0, seg.t1, std::fabs(seg.y0), std::fabs(seg.y1)});
-    }
-    return up;
-}
-
 void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c, const Filters& filters,
                 trace::View window, Reading& r) {
     const Function& fn = spec.function(mode);
@@ -115,7 +101,19 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
         r.stages.push_back({"detector", "time above the middle of the swing", {}, c.value, "share", "%"});
     } else if (fn.detector == Detector::average) {
         Stage s{"rectifier", "the wave, rectified", {}, c.out.rectified_mean, "rectified mean", unit};
-        if (ctx.keep_waves) s.wave = rectified(through(filters.out));
+        if (ctx.keep_waves) {
+            s.wave = through(filters.out);
+            trace::Trace up;
+            for (trace::Segment seg : s.wave) {
+                if (seg.y0 * seg.y1 < 0.0) {
+                    const double t = seg.t0 + (seg.t1 - seg.t0) * seg.y0 / (seg.y0 - seg.y1);
+                    up.push_back({seg.t0, t, std::fabs(seg.y0), 0.0});
+                    seg = {t, seg.t1, 0.0, seg.y1};
+                }
+                up.push_back({seg.t0, seg.t1, std::fabs(seg.y0), std::fabs(seg.y1)});
+            }
+            s.wave = std::move(up);
+        }
         r.stages.push_back(std::move(s));
         r.stages.push_back({"detector",
                             fmt::format("mean, times {}", quantity(sine_form, "")),

@@ -71,8 +71,16 @@ double standing_voltage(const Passive& circuit) {
 }
 
 void fill(Reading& r, const Spec& spec, Mode mode, double value, std::optional<double> range) {
-    const double most = std::numeric_limits<double>::max();
-    set_display(spec, mode, value, display(spec, mode, std::isfinite(value) ? value : most, range), r);
+    const Display d = display(spec, mode, std::isfinite(value) ? value : std::numeric_limits<double>::max(), range);
+    r.range = d.range;
+    r.resolution = d.resolution;
+    r.over_range = d.over;
+    r.shown = d.text;
+    if (d.over) return;
+    const Band b = accuracy(spec.function(mode), value, d.range, d.resolution, std::nullopt);
+    r.value = value;
+    r.low = value - b.tolerance;
+    r.high = value + b.tolerance;
 }
 
 std::string between(const Context& ctx) {
@@ -125,6 +133,7 @@ struct Bench {
         Point p{0.0, 0.0};
         double ohm = std::numeric_limits<double>::infinity(), range = 0.0;
         const auto& ranges = fn().ranges;
+        const bool continuity = mode == Mode::continuity;
         for (std::size_t k = 0; k < ranges.size(); ++k) {
             if (ctx.manual_range && std::fabs(ranges[k] - *ctx.manual_range) > 1e-9 * ranges[k]) continue;
             range = ranges[k];
@@ -137,14 +146,7 @@ struct Bench {
         const bool swamped = circuit.ac_rms > 2.0 * fn().open_V;
         fill(r, spec, mode, swamped ? std::numeric_limits<double>::infinity() : ohm,
              range > 0.0 ? std::optional(range) : ctx.manual_range);
-        if (mode == Mode::continuity) r.beeps = r.value && *r.value < fn().beeps_below_ohm;
-        add_ohm_stages(p, ohm);
-        say_live();
-        if (r.over_range) explain_too_many_ohms(p);
-        else explain_ohms(p);
-    }
-
-    void add_ohm_stages(const Point& p, double ohm) {
+        if (continuity) r.beeps = r.value && *r.value < fn().beeps_below_ohm;
         r.stages.push_back({"source",
                             fmt::format("{} up to {}", quantity(p.ampere, "A"), quantity(fn().open_V, "V")),
                             {},
@@ -164,26 +166,24 @@ struct Bench {
                                 std::isfinite(ohm) ? "resistance" : "open",
                                 "ohm"});
         }
-    }
-
-    void explain_too_many_ohms(const Point& p) {
-        if (live())
-            say.say(
-                fmt::format("The display shows {}: the meter's source of {} cannot work against "
-                            "the voltage {}.",
-                            r.shown, say("open_V", fn().open_V, "V"), between(ctx)));
-        else
-            say.say(
-                fmt::format("The display shows {}: with {} at its open probes the meter drives no more than {} "
-                            "through.",
-                            r.shown, say("open_V", fn().open_V, "V"), say("current", std::max(p.ampere, 0.0), "A")));
-        say.say(live() ? "Take the probes off. Isolate, prove dead, then measure ohms."
-                       : fmt::format("Between these points there is more than {}: an open wire, a disconnected "
-                                     "lead or good insulation.",
-                                     say("range", *r.range, "ohm")));
-    }
-
-    void explain_ohms(const Point& p) {
+        say_live();
+        if (r.over_range) {
+            if (live())
+                say.say(
+                    fmt::format("The display shows {}: the meter's source of {} cannot work against "
+                                "the voltage {}.",
+                                r.shown, say("open_V", fn().open_V, "V"), between(ctx)));
+            else
+                say.say(fmt::format(
+                    "The display shows {}: with {} at its open probes the meter drives no more than {} "
+                    "through.",
+                    r.shown, say("open_V", fn().open_V, "V"), say("current", std::max(p.ampere, 0.0), "A")));
+            say.say(live() ? "Take the probes off. Isolate, prove dead, then measure ohms."
+                           : fmt::format("Between these points there is more than {}: an open wire, a disconnected "
+                                         "lead or good insulation.",
+                                         say("range", *r.range, "ohm")));
+            return;
+        }
         say.say(fmt::format(
             "The display shows {}, give or take {}: the meter sends {} out of the red probe and finds {}.", shown(),
             say("tolerance", *r.high - *r.value, "ohm"), say("current", p.ampere, "A"), say("voltage", p.volt, "V")));
@@ -194,7 +194,7 @@ struct Bench {
                             "number is no resistance.",
                             say("own_voltage", own, "V")));
             say.say("Isolate, prove dead, and measure again.");
-        } else if (mode == Mode::continuity) {
+        } else if (continuity) {
             say_leads();
             say.say(r.beeps ? fmt::format("It sounds, as it does for anything below {}. That is far from proof of a "
                                           "good joint: read the number too.",
@@ -234,22 +234,19 @@ struct Bench {
         else say.say("That is more than one diode takes: two or more are in series.");
     }
 
-    // The test voltage that was asked for; else the first of at least 500 V, or the highest there is.
-    double test_V() const {
+    void insulation() {
         const auto& choices = fn().test_V;
+        double test = choices.back();
         if (ctx.test_V > 0.0) {
             const auto at = std::find(choices.begin(), choices.end(), ctx.test_V);
             if (at == choices.end())
                 throw std::invalid_argument(
                     fmt::format("the meter '{}' has no test voltage of {}", spec.name, quantity(ctx.test_V, "V")));
-            return *at;
+            test = *at;
+        } else if (const auto at = std::find_if(choices.begin(), choices.end(), [](double v) { return v >= 500.0; });
+                   at != choices.end()) {
+            test = *at;
         }
-        const auto at = std::find_if(choices.begin(), choices.end(), [](double v) { return v >= 500.0; });
-        return at != choices.end() ? *at : choices.back();
-    }
-
-    void insulation() {
-        const double test = test_V();
         constexpr double refuses_V = 25.0;
         if (std::fabs(standing) > refuses_V || circuit.ac_rms > refuses_V) {
             r.range = fn().ranges.back();
@@ -281,10 +278,6 @@ struct Bench {
                             "voltage",
                             "V"});
         r.stages.push_back({"detector", "the current that leaks", {}, i, "current", "A"});
-        explain_insulation(test, limit, v, i);
-    }
-
-    void explain_insulation(double test, double limit, double v, double i) {
         if (r.over_range) {
             say.say(fmt::format("The display shows {}: at {} less than {} leaks, too little to tell.", r.shown,
                                 say("test_V", test, "V"), say("least_A", test / *r.range, "A")));
@@ -297,7 +290,6 @@ struct Bench {
         if (!held)
             say.warn(fmt::format("the tester can give {} at most and its voltage broke down to {}",
                                  say("limit_A", limit, "A"), say("voltage", v, "V")));
-        const double ohm = v / i;
         if (ohm < r.resolution) {
             say.say("That is a dead short between these points.");
             return;

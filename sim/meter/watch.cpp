@@ -34,6 +34,20 @@ Truth truth_of(trace::View wave) {
     return t;
 }
 
+// A display as a reading of its own.
+void set_display(const Spec& spec, Mode mode, double value, const Display& d, Reading& r) {
+    r.unit = unit_of(mode);
+    r.range = d.range;
+    r.resolution = d.resolution;
+    r.over_range = d.over;
+    r.shown = d.text;
+    if (d.over) return;
+    const Band band = accuracy(spec.function(mode), value, d.range, d.resolution, std::nullopt);
+    r.value = value;
+    r.low = value - band.tolerance;
+    r.high = value + band.tolerance;
+}
+
 // How the display came to its last value, in words. 2 to 5 sentences. `peak`: during the last update.
 void explain_course(const Spec& spec, double seconds, const Function& fn, bool held, double peak, Watch& w) {
     Reading& r = w.reading;
@@ -239,92 +253,6 @@ double surge_trigger(const Function& function, const Context& context) {
     return 0.02 * context.manual_range.value_or(function.ranges.front());
 }
 
-namespace {
-
-// When the trigger is first exceeded, s.
-std::optional<double> triggered(trace::View current, double trigger_A) {
-    for (const trace::Segment& s : current) {
-        if (std::fabs(s.y0) > trigger_A) return s.t0;
-        if (std::fabs(s.y1) > trigger_A)
-            return s.t0 + (s.t1 - s.t0) * ((s.y1 > 0.0 ? trigger_A : -trigger_A) - s.y0) / (s.y1 - s.y0);
-    }
-    return std::nullopt;
-}
-
-// A surge that was caught, being explained.
-struct Caught {
-    const Spec& spec;
-    const Function& fn;
-    Mode mode;
-    trace::View current;
-    const Context& context;
-    double begin, end;  // of the window that was kept, s
-    Surge& out;
-    Words say;
-
-    bool average() const { return fn.detector == Detector::average; }
-
-    void explain(const Display& d) {
-        const std::string what = average() ? "the rectified mean, times what a sine wants," : "the true rms";
-        const std::string trigger = say("trigger_A", out.trigger_A, "A");
-        say.say(fmt::format(
-            "The clamp is triggered {} after it began to wait, when the current first exceeds {}. It keeps {} "
-            "of the next {}: {}.",
-            say("waited", begin - trace::start(current), "s"), trigger, what, say("window_s", end - begin, "s"),
-            d.over ? d.text : say.shown(d.rounded)));
-        say.say(fmt::format("The highest peak it sees meanwhile is {}.", say("peak", *out.peak, "A")));
-        explain_hand(context, say);
-    }
-
-    // What the clamp's own limits take, its lower one by itself. `seen`: what it makes of the window.
-    void explain_limits(const Response& seen) {
-        const Reading& r = out.reading;
-        const double off = *out.value * context.reference / r.truth.rms.value_or(0.0) - 1.0;
-        if (std::fabs(off) < 0.005) return;
-        // The same clamp without its lower limit: what is left between the two is that limit's.
-        Function open = fn;
-        open.coupling_Hz = 0.0;
-        const Response all = whole_filter(open).respond_from_rest(current, {begin, end}).front();
-        const double lower = average() ? seen.rectified_mean / all.rectified_mean - 1.0 : seen.rms / all.rms - 1.0;
-        const std::string limit =
-            fn.coupling_Hz > 0.0 && std::fabs(lower) > 0.5 * std::fabs(off)
-                ? fmt::format(
-                      " Its lower limit of {} alone loses {}: a start begins with current that hardly alternates.",
-                      say("coupling_Hz", fn.coupling_Hz, "Hz"), say("coupling_loss", std::fabs(lower), "%"))
-                : std::string();
-        say.say(fmt::format(
-            "The true rms of that stretch, direct part and all, is {}: the clamp's own limits make it {} {}.{}",
-            say("true_rms", *r.truth.rms, "A"), say("reading_off", std::fabs(off), "%"), off < 0.0 ? "less" : "more",
-            limit));
-    }
-
-    void explain_afterwards() {
-        const double finish = trace::finish(current);
-        if (finish - end > out.window_s) {
-            const double after = trace::statistics(trace::slice(current, finish - out.window_s, finish)).rms;
-            if (after > 0.0)
-                say.say(fmt::format(
-                    "In the last {} of the {} watched the current is {} rms: the start took {} times as much.",
-                    say("window_s", end - begin, "s"), say("seconds", trace::duration(current), "s"),
-                    say("after_rms", after, "A"), say("surge_ratio", *out.reading.truth.rms / after, "")));
-        } else if (end < begin + out.window_s * (1.0 - 1e-9)) {
-            say.warn("the watching ended before the clamp's window did");
-        }
-    }
-
-    // What the display would have said without the memory for a surge.
-    void explain_memory() {
-        if (spec.update_per_s * trace::duration(current) < 1.0 || out.reading.reasons.size() >= 5) return;
-        const Watch plain = watch(spec, mode, current, context);
-        if (plain.max)
-            say.say(fmt::format(
-                "Without this memory the display, at {} between updates, would have shown no more than {}.",
-                say("update_interval", 1.0 / spec.update_per_s, "s"), say("largest_shown", *plain.max, "A")));
-    }
-};
-
-}  // namespace
-
 Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& context, double trigger_A,
             double window_s) {
     if (!takes_clamp(mode))
@@ -337,17 +265,23 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
         throw std::invalid_argument("surge: trigger and window must be positive");
     trace::check(current);
     Reading& r = out.reading;
+    Words say(r);
     r.unit = unit_of(mode);
-    const std::optional<double> at = triggered(current, out.trigger_A);
+    const std::string trigger = say("trigger_A", out.trigger_A, "A"),
+                      seconds = say("seconds", trace::duration(current), "s");
+    std::optional<double> at;
+    for (const trace::Segment& s : current) {
+        if (std::fabs(s.y0) > out.trigger_A) at = s.t0;
+        else if (std::fabs(s.y1) > out.trigger_A)
+            at = s.t0 + (s.t1 - s.t0) * ((s.y1 > 0.0 ? out.trigger_A : -out.trigger_A) - s.y0) / (s.y1 - s.y0);
+        if (at) break;
+    }
+    const trace::Statistics whole = trace::statistics(current);
+    r.truth = truth_of(current);
     const double finish = trace::finish(current);
     if (!at || !(finish - *at > 0.0)) {
-        const trace::Statistics whole = trace::statistics(current);
-        r.truth = truth_of(current);
         r.shown = "----";
-        Words say(r);
-        const std::string trigger = say("trigger_A", out.trigger_A, "A");
-        say.say(fmt::format("The display waits: in {} no current above the trigger of {} came.",
-                            say("seconds", trace::duration(current), "s"), trigger));
+        say.say(fmt::format("The display waits: in {} no current above the trigger of {} came.", seconds, trigger));
         say.say(fmt::format("The largest was {}.",
                             say("largest", std::max(std::fabs(whole.min), std::fabs(whole.max)), "A")));
         return out;
@@ -355,17 +289,57 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
     const double end = std::min(*at + window_s, finish);
     const Response seen =
         whole_filter(fn).respond_from_rest(current, {*at, end}).front().times(1.0 / context.reference);
+    const bool average = fn.detector == Detector::average;
     out.start_s = *at;
-    out.value = fn.detector == Detector::average ? sine_form * seen.rectified_mean : seen.rms;
+    out.value = average ? sine_form * seen.rectified_mean : seen.rms;
     out.peak = std::max(std::fabs(seen.min), std::fabs(seen.max));
     const Display d = display(spec, mode, *out.value, context.manual_range);
     set_display(spec, mode, *out.value, d, r);
-    r.truth = truth_of(trace::slice(current, *at, end));
-    Caught caught{spec, fn, mode, current, context, *at, end, out, Words(r)};
-    caught.explain(d);
-    caught.explain_limits(seen);
-    caught.explain_afterwards();
-    caught.explain_memory();
+    const trace::Trace in_window = trace::slice(current, *at, end);
+    r.truth = truth_of(in_window);
+    const std::string what = average ? "the rectified mean, times what a sine wants," : "the true rms";
+    say.say(
+        fmt::format("The clamp is triggered {} after it began to wait, when the current first exceeds {}. It keeps {} "
+                    "of the next {}: {}.",
+                    say("waited", *at - trace::start(current), "s"), trigger, what, say("window_s", end - *at, "s"),
+                    d.over ? d.text : say.shown(d.rounded)));
+    say.say(fmt::format("The highest peak it sees meanwhile is {}.", say("peak", *out.peak, "A")));
+    explain_hand(context, say);
+    const double off = *out.value * context.reference / r.truth.rms.value_or(0.0) - 1.0;
+    if (std::fabs(off) >= 0.005) {
+        // The same clamp without its lower limit: what is left between the two is that limit's.
+        Function open = fn;
+        open.coupling_Hz = 0.0;
+        const Response all = whole_filter(open).respond_from_rest(current, {*at, end}).front();
+        const double lower = average ? seen.rectified_mean / all.rectified_mean - 1.0 : seen.rms / all.rms - 1.0;
+        const std::string limit =
+            fn.coupling_Hz > 0.0 && std::fabs(lower) > 0.5 * std::fabs(off)
+                ? fmt::format(
+                      " Its lower limit of {} alone loses {}: a start begins with current that hardly alternates.",
+                      say("coupling_Hz", fn.coupling_Hz, "Hz"), say("coupling_loss", std::fabs(lower), "%"))
+                : std::string();
+        say.say(fmt::format(
+            "The true rms of that stretch, direct part and all, is {}: the clamp's own limits make it {} {}.{}",
+            say("true_rms", *r.truth.rms, "A"), say("reading_off", std::fabs(off), "%"), off < 0.0 ? "less" : "more",
+            limit));
+    }
+    if (finish - end > window_s) {
+        const double after = trace::statistics(trace::slice(current, finish - window_s, finish)).rms;
+        if (after > 0.0)
+            say.say(
+                fmt::format("In the last {} of the {} watched the current is {} rms: the start took {} times as much.",
+                            say("window_s", end - *at, "s"), seconds, say("after_rms", after, "A"),
+                            say("surge_ratio", *r.truth.rms / after, "")));
+    } else if (end < *at + window_s * (1.0 - 1e-9)) {
+        say.warn("the watching ended before the clamp's window did");
+    }
+    if (spec.update_per_s * trace::duration(current) >= 1.0 && r.reasons.size() < 5) {
+        const Watch plain = watch(spec, mode, current, context);
+        if (plain.max)
+            say.say(fmt::format(
+                "Without this memory the display, at {} between updates, would have shown no more than {}.",
+                say("update_interval", 1.0 / spec.update_per_s, "s"), say("largest_shown", *plain.max, "A")));
+    }
     return out;
 }
 

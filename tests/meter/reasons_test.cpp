@@ -16,6 +16,7 @@ TEST_CASE("Every figure of every meter on many waves, found again by harmonics")
         const char* name;
         trace::Trace w;
         double f, carrier;
+        std::vector<C> harmonics = trace::harmonics(w, f, 8000);
     };
     const double f = 50.0;
     const Wave waves[] = {
@@ -48,9 +49,12 @@ TEST_CASE("Every figure of every meter on many waves, found again by harmonics")
                 Spec plain = m;
                 plain.functions[mode].capacitance_F = 0.0;
                 const trace::Trace wave = takes_clamp(mode) ? trace::scaled(w.w, 0.05) : w.w;
+                std::vector<C> harmonics = w.harmonics;
+                if (takes_clamp(mode))
+                    for (C& h : harmonics) h *= 0.05;
                 const Reading r = read(plain, mode, wave, c);
                 check_reading(r);
-                const auto expected = expected_figures(plain, mode, wave, c, r, trace::harmonics(wave, w.f, 8000));
+                const auto expected = expected_figures(plain, mode, wave, c, r, harmonics);
                 for (const Figure& fig : r.figures) {
                     INFO(fig.name << " = " << fig.text);
                     REQUIRE(expected.contains(fig.name));

@@ -23,10 +23,10 @@ struct Point {
     double link_V, dc_W, current_A, power_factor, slip, speed, shaft_W, flow, no_load_ratio;
 };
 
-// Bisection for a rising function's zero.
+// Bisection for a rising function's zero, to ten digits: what is nested in it shows less.
 template <class F>
 double zero_of(F f, double low, double high) {
-    for (int i = 0; i < 100; ++i) (f((low + high) / 2) < 0 ? low : high) = (low + high) / 2;
+    while (high - low > 1e-10 * std::abs(low + high)) (f((low + high) / 2) < 0 ? low : high) = (low + high) / 2;
     return (low + high) / 2;
 }
 
