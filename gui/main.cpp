@@ -143,7 +143,7 @@ struct Asked {
     double percent = 0.0;
     bool gallery = false, forget = false;
     std::vector<std::string> learners;
-    std::string wall, shown;
+    std::string wall, shown, recording;
 };
 
 /// A bench being opened: takes up the work where it was left; the session is kept as work goes on.
@@ -168,6 +168,7 @@ class Opening {
                 std::make_shared<const day::Weather>(day::read_weather(asked_.weather, desk_.truth()->site->scenario)));
             options_.tab = "Day";
         }
+        if (!asked_.recording.empty()) desk_.laid = view::lay(asked_.recording);
         if (call_) {
             desk_.bring_call(*call_);
             options_.cues = view::Cues::off;
@@ -276,6 +277,7 @@ void declare(CLI::App& cli, Asked& asked) {
         "site to open: a TOML file or the name of a shipped one; without it the last one. Or a sealed call-out");
     cli.add_option("--weather", asked.weather,
                    "measured weather for the day's strip and its calendar: CSV, as `sunshaft day` takes it");
+    cli.add_option("--lay", asked.recording, "a recording laid over the scope: CSV or COMTRADE (.cfg), up to 16 MB");
     cli.add_option("--size", asked.size, "window size in pixels, as 1600x1000");
     cli.add_option("--theme", window.theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
     cli.add_option("--scale", asked.percent, "size of everything in percent, 50 to 300")

@@ -12,6 +12,7 @@
 #include "model/call.hpp"
 #include "model/days.hpp"
 #include "model/done.hpp"
+#include "model/laid.hpp"
 #include "model/notebook.hpp"
 #include "model/scope_view.hpp"
 #include "model/snapshot.hpp"
@@ -112,10 +113,11 @@ class Desk {
     bool running() const;  // as wanted now
 
     // -- what is hidden from a class
-    bool marks_hidden = false;     // the planted faults, in every panel
-    double comes_in_s = 0.0;       // simulated s from now after which a fault sets in that is planted next
-    bool teaching_points = false;  // allow leads on points nobody can reach in the field
-    ScopeSettings scope;           // saved with the session; its trigger is changed by trigger() above
+    bool marks_hidden = false;         // the planted faults, in every panel
+    double comes_in_s = 0.0;           // simulated s from now after which a fault sets in that is planted next
+    bool teaching_points = false;      // allow leads on points nobody can reach in the field
+    ScopeSettings scope;               // saved with the session; its trigger is changed by trigger() above
+    std::shared_ptr<const Laid> laid;  // a recording over the scope; null: none. Not kept with the session
 
     // -- the day at the well
     DayWish day;  // which, under which sky; saved with the session

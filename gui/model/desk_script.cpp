@@ -126,6 +126,15 @@ std::map<std::string, Act> acts() {
               t.slope = w[3] == "rising" ? Slope::rising : Slope::falling;
               d.trigger(t);
           }}},
+        {"lay",
+         {1,
+          [](Desk& d, const Words& w) {
+              try {
+                  d.laid = w[1] == "-" ? nullptr : lay(w[1]);
+              } catch (const std::exception& e) {
+                  throw ScriptError(e.what());
+              }
+          }}},
         {"ghost", {1, [](Desk& d, const Words& w) { d.scope.ghost = on(w[1]); }}},
         {"teaching", {1, [](Desk& d, const Words& w) { d.teaching_points = on(w[1]); }}},
         {"day",

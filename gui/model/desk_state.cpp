@@ -43,6 +43,7 @@ std::string desk_state(const Desk& desk) {
     for (const Wave& wave : s->waves) j["rms"][wave.name] = number(wave.rms);
     const Trigger& trigger = desk.scope.trigger;
     j["trigger"] = {{"source", trigger.source}, {"level", trigger.level}, {"rising", trigger.slope == Slope::rising}};
+    j["recording"] = desk.laid ? desk.laid->name : "";
     j["faults"] = j["acts"] = j["set"] = json::array();
     for (const auto& f : s->edits.faults) j["faults"].push_back(fmt::format("{}@{}={}", f.kind, f.place, f.severity));
     for (const auto& a : s->edits.acts) j["acts"].push_back(fmt::format("{}@{}", a.kind, a.place));

@@ -97,12 +97,21 @@ class Curves : public Panel {
         wipe_line(x, area.box);
     }
 
+    // Room for a plot under its title, and for the line of words below it.
+    struct Framed {
+        Box inner, foot;
+    };
+    static Framed framed(Canvas& c, Box outer, const char* title, const view::Palette& p) {
+        paint::title(c, {outer.x + 56, outer.y + 12}, title, p.ink_soft);
+        outer.cut_top(16);
+        const Box foot = outer.cut_bottom(20);
+        return {plot_inside(outer, true), foot};
+    }
+
     static void array_plot(const PanelContext& x, Canvas& c, Box outer, const view::Snapshot& s,
                            const view::Palette& p) {
-        paint::title(c, {outer.x + 56, outer.y + 12}, "Array at the link", p.ink_soft);
-        outer.cut_top(16);
-        Box foot = outer.cut_bottom(20);
-        const Box inner = plot_inside(outer, true);
+        const Framed plot = framed(c, outer, "Array at the link", p);
+        const Box& inner = plot.inner;
         const auto end = [](const view::Curve& curve) { return curve.x.empty() ? 0.0 : curve.x.back(); };
         const double volts = std::max(end(s.array_current), end(s.healthy_array_current)),
                      amps = 1.08 * std::max({top_of(s.array_current.y), top_of(s.healthy_array_current.y), 0.1});
@@ -141,7 +150,7 @@ class Curves : public Panel {
         }
         const double taken = s.array_V * s.array_A;
         if (s.best_W > 0)
-            c.text({inner.x, foot.y + 14},
+            c.text({inner.x, plot.foot.y + 14},
                    fmt::format("{} on offer, {} taken: {}", view::figure(s.best_W, "W", 3).text(),
                                view::figure(taken, "W", 3).text(), view::percent(taken / s.best_W, 2)) +
                        (s.healthy_array_current.x.empty() || x.window.wipe ? "" : "; grey: healthy"),
@@ -150,10 +159,8 @@ class Curves : public Panel {
 
     static void pump_plot(const PanelContext& x, Canvas& c, Box outer, const view::Snapshot& s,
                           const view::Palette& p) {
-        paint::title(c, {outer.x + 56, outer.y + 12}, "Pump and main", p.ink_soft);
-        outer.cut_top(16);
-        Box foot = outer.cut_bottom(20);
-        const Box inner = plot_inside(outer, true);
+        const Framed plot = framed(c, outer, "Pump and main", p);
+        const Box& inner = plot.inner;
         const double flow = std::max(s.pump_curve.x.back(), s.main_curve.x.empty() ? 0.0 : s.main_curve.x.back());
         // A displacement pump pushes far above any head it will meet: then the page ends at three times what the main
         // asks.
@@ -190,7 +197,7 @@ class Curves : public Panel {
         name(s.pump_curve, 0.3, -8,
              "pump at " + text::figure_at(s.now.speed * 60 / (2 * 3.14159265358979), "rpm", 1).text());
         name(s.main_curve, 0.04, 16, "main, water level and outlet");
-        c.text({inner.x, foot.y + 14},
+        c.text({inner.x, plot.foot.y + 14},
                fmt::format("water {} down, to be lifted {}", text::figure_at(s.water_level_m, "m", 0.1).text(),
                            text::figure_at(s.static_head_m, "m", 0.1).text()),
                {.colour = p.ink_soft, .size = 12});

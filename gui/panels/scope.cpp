@@ -12,6 +12,7 @@
 #include "model/waves_csv.hpp"
 #include "panels/panels.hpp"
 #include "panels/plot.hpp"
+#include "panels/scope_recording.hpp"
 #include "panels/scope_trigger.hpp"
 #include "panels/wipe.hpp"
 #include "shell/widgets.hpp"
@@ -42,7 +43,7 @@ class Scope : public Panel {
         const bool more = all > room;
         row_full_ = more && x.box.w < more_w + 16;
         if (more) room -= more_w;
-        for (int rank = 0; rank < 8; ++rank)
+        for (int rank = 0; rank < 9; ++rank)
             for (Item& item : items)
                 if (item.rank == rank) {
                     const double wide = need(measure, item);
@@ -55,7 +56,9 @@ class Scope : public Panel {
             right -= more_w;
         }
         more_ = more_ && more;
-        if (trigger_open_) trigger_card(x, {x.box.x, x.box.y, std::max(60.0, x.box.w - 16), x.box.h}, trigger_open_);
+        const Box row{x.box.x, x.box.y, std::max(60.0, x.box.w - 16), x.box.h};
+        if (trigger_open_) trigger_card(x, row, trigger_open_);
+        if (recording_open_) recording_.card(x, row, recording_open_);
         for (auto item = std::rbegin(items); item != std::rend(items); ++item) {
             double taken = 0.0;
             if (!item->shown) continue;
@@ -113,8 +116,11 @@ class Scope : public Panel {
             w.trace = std::make_shared<const trace::Trace>(std::move(moved));
             waves.push_back(std::move(w));
         };
-        for (const view::Wave& w : desk.snapshot()->waves) {
+        const auto s = desk.snapshot();
+        for (std::size_t n = 0; n < s->waves.size(); ++n) {
+            const view::Wave& w = s->waves[n];
             part(w, *w.trace, 0.0);
+            if (auto laid = recording_.seen(desk, s->waves, n, *last_)) waves.push_back(std::move(*laid));
             view::Wave healthy = w;
             healthy.label += " healthy";
             if (desk.scope.ghost && w.healthy && w.healthy != w.trace && ghost_later_)
@@ -140,9 +146,11 @@ class Scope : public Panel {
     std::vector<Item> settings(PanelContext& x) const {
         const view::ScopeSettings& set = x.desk->scope;
         constexpr const char* sweeps[] = {"auto", "normal", "single"};
-        const std::string edge = fmt::format("{} {} through {}", source_label(x),
+        const auto s = x.desk->snapshot();
+        const view::Wave* source = trigger_source(*s, set.trigger);
+        const std::string edge = fmt::format("{} {} through {}", source ? source->label : "first channel",
                                              set.trigger.slope == view::Slope::rising ? "rising" : "falling",
-                                             view::figure(set.trigger.level, source_unit(x), 3).text());
+                                             view::figure(set.trigger.level, source ? source->unit : "", 3).text());
         return {{"base", "time base", view::figure(set.seconds_per_division, "s", 2).text() + " per division", 0},
                 {"trigger", "trigger", edge, 2},
                 {"sweep", "sweep", sweeps[static_cast<int>(set.trigger.sweep)], 4},
@@ -151,6 +159,7 @@ class Scope : public Panel {
                  set.bandwidth_Hz > 0 ? view::figure(set.bandwidth_Hz, "Hz", 3).text() : "full", 5},
                 {"persistence", "persistence", set.persists ? "on" : "off", 6},
                 {"follows", "leads and clamp", set.follows ? "on the scope" : "not followed", 7},
+                {"recording", "recording", ScopeRecording::words(*x.desk), 8},
                 {"channels", "channels", choosing_ ? "choose" : "as listed", 1}};
     }
     static double need(const Canvas& c, const Item& item) { return setting_width(c, item.name, item.words) + 20; }
@@ -180,16 +189,6 @@ class Scope : public Panel {
         if (elsewhere || (!x.input.typing && x.input.take(Key::Escape))) more_ = false;
     }
 
-    static std::string source_label(PanelContext& x) {
-        const auto s = x.desk->snapshot();
-        const view::Wave* source = trigger_source(*s, x.desk->scope.trigger);
-        return source ? source->label : "first channel";
-    }
-    static std::string source_unit(PanelContext& x) {
-        const auto s = x.desk->snapshot();
-        const view::Wave* source = trigger_source(*s, x.desk->scope.trigger);
-        return source ? source->unit : "";
-    }
     void press(PanelContext& x, std::string_view what) {
         view::ScopeSettings& set = x.desk->scope;
         if (what == "channels") choosing_ = !choosing_;
@@ -199,6 +198,7 @@ class Scope : public Panel {
         if (what == "bandwidth") set.bandwidth_Hz = set.bandwidth_Hz == 0.0 ? 20e3 : set.bandwidth_Hz > 1e3 ? 1e3 : 0.0;
         if (what == "base") rescale(*x.desk, x.input.shift ? -1 : +1);
         if (what == "trigger") trigger_open_ = !trigger_open_, more_ = false;
+        if (what == "recording") recording_open_ = !recording_open_, more_ = false;
         if (what == "sweep") {
             view::Trigger wanted = set.trigger;
             wanted.sweep = static_cast<view::Sweep>((static_cast<int>(wanted.sweep) + 1) % 3);
@@ -217,6 +217,25 @@ class Scope : public Panel {
         if (x.input.take(Key::RBracket)) rescale(*x.desk, 1);
     }
 
+    // What all that is drawn of a unit spans: neither the ghost nor a recording is cut off.
+    view::Span all_of(PanelContext& x, const view::Snapshot& s, const std::string& unit, const view::Stretch& shown) {
+        const view::ScopeSettings& set = x.desk->scope;
+        std::optional<view::Span> span;
+        const auto hold = [&](const std::optional<view::Span>& one) {
+            if (one) span = span ? view::Span{std::min(span->low, one->low), std::max(span->high, one->high)} : *one;
+        };
+        for (std::size_t n = 0; n < s.waves.size(); ++n) {
+            const view::Wave& w = s.waves[n];
+            if (w.unit != unit) continue;
+            hold(view::span_of(set.bandwidth_Hz > 0 ? limited(w.name, w.trace, set.bandwidth_Hz) : *w.trace, shown.from,
+                               shown.to));
+            if (const auto* laid = x.desk->laid ? x.desk->laid->beside(s.waves, n) : nullptr) hold(laid->span);
+            if ((!set.ghost && !x.window.wipe) || !w.healthy || w.healthy == w.trace || w.healthy->empty()) continue;
+            hold(view::span_of(*w.healthy, trace::start(*w.healthy), trace::finish(*w.healthy)));
+        }
+        return span.value_or(view::Span{-1, 1});
+    }
+
     void plot(PanelContext& x, const Box& outer, const view::Snapshot& s, const std::string& unit,
               const view::Stretch& shown, double zero, bool last) {
         const view::Palette& p = x.palette();
@@ -226,19 +245,7 @@ class Scope : public Panel {
             labels_ =
                 std::max(labels_, x.canvas().width(w.label, {.colour = {}, .size = 12, .face = Face::strong}) + 16);
         Box inner = plot_inside({outer.x, outer.y, outer.w - labels_, outer.h}, last);
-        std::optional<view::Span> span;
-        for (const auto& w : s.waves) {
-            if (w.unit != unit) continue;
-            const auto one = view::span_of(set.bandwidth_Hz > 0 ? limited(w.name, w.trace, set.bandwidth_Hz) : *w.trace,
-                                           shown.from, shown.to);
-            if (one) span = span ? view::Span{std::min(span->low, one->low), std::max(span->high, one->high)} : *one;
-            // The ghost is not cut off either.
-            if ((!set.ghost && !x.window.wipe) || !w.healthy || w.healthy == w.trace || w.healthy->empty()) continue;
-            const auto back = view::span_of(*w.healthy, trace::start(*w.healthy), trace::finish(*w.healthy));
-            if (back && span) span = view::Span{std::min(span->low, back->low), std::max(span->high, back->high)};
-        }
-        if (!span) span = view::Span{-1, 1};
-        const view::Span room = view::pleasant(*span);
+        const view::Span room = view::pleasant(all_of(x, s, unit, shown));
         Axes axes{{shown.from - zero, shown.to - zero, room.low, room.high, inner}, "s", unit, last, 8, 4};
         {
             Canvas c = x.canvas();
@@ -287,6 +294,10 @@ class Scope : public Panel {
                 }
             }
             const auto clip = c.clip(halves ? halves->site : inner.inset(0, -1));
+            if (const view::Wave* source = trigger_source(s, set.trigger); x.desk->laid && source)
+                recording_.draw(c, *x.desk, s, static_cast<std::size_t>(n),
+                                static_cast<std::size_t>(source - s.waves.data()), trigger_of(set, s, *source, false),
+                                area, columns, p);
             if (set.persists) afterglow(c, w.name, shown, area, line, look);
             if (line.size() > 1) c.polyline(line, {.colour = look.colour, .width = 2.0, .style = look.style});
         }
@@ -405,25 +416,29 @@ class Scope : public Panel {
         y += 4;
         c.rule({side.x, y}, {side.right(), y}, p.rule);
         y += 18;
-        head("Between turns", "rms", "healthy", "differs");
-        n = -1;
-        for (const auto& w : s.waves) {
-            ++n;
-            if (y > side.bottom() - 4) break;
-            paint::signal_key(c, {side.x, y - 4}, p.signal[static_cast<std::size_t>(n) % p.signal.size()]);
+        head("Between turns", "rms", x.desk->laid ? "recorded" : "healthy", "differs");
+        for (std::size_t k = 0; k < s.waves.size() && y <= side.bottom() - 4; ++k, y += 17) {
+            const view::Wave& w = s.waves[k];
+            paint::signal_key(c, {side.x, y - 4}, p.signal[k % p.signal.size()]);
             c.text({side.x + 26, y}, fmt::format("{}  {}", w.label, w.unit), {.colour = p.ink, .size = 12});
             cell(a, w.rms ? view::cell(*w.rms) : "-", p.ink);
-            if (w.rms && w.healthy_rms) {
-                const double healthy = *w.healthy_rms;
-                cell(b, view::cell(healthy), p.ink_soft);
-                const double differs = healthy > 1e-3 * std::max(1.0, *w.rms) ? 100 * (*w.rms / healthy - 1) : 0.0;
-                cell(r,
-                     std::abs(differs) < 0.05 ? "0 %"
-                                              : view::signed_figure(differs, std::abs(differs) < 99.95 ? 1 : 0) + " %",
-                     std::abs(differs) > 3 ? p.accent : p.ink);
-            }
-            y += 17;
+            const std::optional<double> beside = rms_beside(*x.desk, s.waves, k);
+            if (!w.rms || !beside) continue;
+            cell(b, view::cell(*beside), p.ink_soft);
+            const double differs = *beside > 1e-3 * std::max(1.0, *w.rms) ? 100 * (*w.rms / *beside - 1) : 0.0;
+            cell(r,
+                 std::abs(differs) < 0.05 ? "0 %"
+                                          : view::signed_figure(differs, std::abs(differs) < 99.95 ? 1 : 0) + " %",
+                 std::abs(differs) > 3 ? p.accent : p.ink);
         }
+    }
+
+    // Of the recording laid over; without one of the healthy site.
+    static std::optional<double> rms_beside(const view::Desk& desk, const std::vector<view::Wave>& waves,
+                                            std::size_t which) {
+        if (!desk.laid) return waves[which].healthy_rms;
+        const view::LaidSignal* own = desk.laid->beside(waves, which);
+        return own ? std::optional(own->rms) : std::nullopt;
     }
 
     void choices(PanelContext& x, Box side, const view::Snapshot& s) {
@@ -462,7 +477,8 @@ class Scope : public Panel {
     std::map<std::string, Limited> limited_;
     std::map<std::string, Glow> glow_;
     LevelHandle level_handle_;
-    bool choosing_ = false, more_ = false, row_full_ = false, trigger_open_ = false;
+    ScopeRecording recording_;
+    bool choosing_ = false, more_ = false, row_full_ = false, trigger_open_ = false, recording_open_ = false;
     double cursor_[2] = {0.25, 0.5};
     double labels_ = 44;  // room for the names of the traces at their right ends
     double time_[2] = {0, 0};

@@ -10,26 +10,11 @@
 #include "window.hpp"
 
 using nlohmann::json;
-using sunshaft::test::Display;
-using sunshaft::test::Played;
-using sunshaft::test::Scratch;
+using sunshaft::test::Scripted;
 
 namespace {
 
-struct Bench {
-    Display display{};
-    Scratch scratch{};
-    std::string told = (scratch.path() / "told").string();
-
-    std::vector<json> lines(const std::string& script) {
-        std::filesystem::remove(told);
-        const Played played(display, scratch, "hill-orchard", "size 1280 720\nfold open\ntab Day\nframes 4\n" + script);
-        INFO(played.words);
-        REQUIRE(played.status == 0);
-        return sunshaft::test::lines_in(told);
-    }
-    std::string state() const { return fmt::format("wait 0\nstate {} x\n", told); }
-};
+Scripted day_strip() { return {.first = "size 1280 720\nfold open\ntab Day\nframes 4\n"}; }
 
 double hours(const json& line) {
     const std::string clock = line["desk"]["day"]["clock"];
@@ -44,7 +29,7 @@ double sun(const json& line) {
 }  // namespace
 
 TEST_CASE("the clock goes through the day in a hand and by keys, the live run follows, one undo brings it back") {
-    Bench bench;
+    const Scripted bench = day_strip();
     const json first = bench.lines(bench.state()).at(0);
     REQUIRE(first["targets"].contains("clock"));
     const auto plot = first["targets"]["clock"].get<std::vector<double>>();
@@ -71,7 +56,7 @@ TEST_CASE("the clock goes through the day in a hand and by keys, the live run fo
 }
 
 TEST_CASE("a day pressed in the calendar opens, and the play key lets it pass") {
-    Bench bench;
+    const Scripted bench = day_strip();
     const auto lines = bench.lines("click \"year\"\nframes 3\nclick \"days of the year\"\n" + bench.state() +
                                    "click \"play\"\nframes 240\n" + bench.state() + "click \"play\"\n" + bench.state() +
                                    "frames 60\n" + bench.state());

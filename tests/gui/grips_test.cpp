@@ -9,27 +9,13 @@
 #include "window.hpp"
 
 using nlohmann::json;
-using sunshaft::test::Display;
-using sunshaft::test::Played;
-using sunshaft::test::Scratch;
+using sunshaft::test::Scripted;
 
 namespace {
 
-struct Bench {
-    Display display{};
-    Scratch scratch{};
-    std::string told = (scratch.path() / "told").string();
-    std::string site = "hill-orchard";
-
-    std::vector<json> lines(const std::string& script) {
-        std::filesystem::remove(told);
-        const Played played(display, scratch, site, "size 1280 720\nwait 5\nframes 3\n" + script);
-        INFO(played.words);
-        REQUIRE(played.status == 0);
-        return sunshaft::test::lines_in(told);
-    }
-    std::string check() const { return fmt::format("wait 0\nstate {} x\n", told); }
-};
+Scripted bench_of(const std::string& site = "hill-orchard") {
+    return {.site = site, .first = "size 1280 720\nwait 5\nframes 3\n"};
+}
 
 struct At {
     double x, y;
@@ -47,8 +33,8 @@ bool hand(const json& line) {
 }  // namespace
 
 TEST_CASE("lever, connector, fuse, wire, guard and cover move with the pointer and ask at the point of no return") {
-    Bench bench;
-    const json targets = bench.lines(bench.check()).at(0)["targets"];
+    const Scripted bench = bench_of();
+    const json targets = bench.lines(bench.state()).at(0)["targets"];
     struct Pull {
         const char *what, *act;
         double a_little_x, a_little_y, far_x, far_y;  // from where it is taken
@@ -67,12 +53,12 @@ TEST_CASE("lever, connector, fuse, wire, guard and cover move with the pointer a
         // There and let go of on the way; then all the way, left alone and, the second time, done.
         script += fmt::format("press \"{}\"\nmove {}\nrelease {}\n", pull.what, way(pull.a_little_x, pull.a_little_y),
                               way(pull.a_little_x, pull.a_little_y));
-        script += "key esc\n" + bench.check();
+        script += "key esc\n" + bench.state();
         for (const char* answer : {"leave it", "do it"})
             script += fmt::format("move 640 30\npress \"{}\"\nmove {}\nmove {}\n", pull.what,
                                   way(0.5 * pull.far_x, 0.5 * pull.far_y), way(pull.far_x, pull.far_y)) +
-                      bench.check() + fmt::format("release {}\nclick \"{}\"\n", way(pull.far_x, pull.far_y), answer) +
-                      bench.check();
+                      bench.state() + fmt::format("release {}\nclick \"{}\"\n", way(pull.far_x, pull.far_y), answer) +
+                      bench.state();
         script += "undo\nwait 0\nframes 2\n";
     }
     const std::vector<json> lines = bench.lines(script);
@@ -93,13 +79,13 @@ TEST_CASE("lever, connector, fuse, wire, guard and cover move with the pointer a
 }
 
 TEST_CASE("the wheel of the wellhead valve is turned by hand, the water follows, and undo turns it back") {
-    Bench bench;
-    const At at = middle(bench.lines(bench.check()).at(0)["targets"]["wheel"]);
+    const Scripted bench = bench_of();
+    const At at = middle(bench.lines(bench.state()).at(0)["targets"]["wheel"]);
     const auto point = [&](double x, double y) { return fmt::format("{:.0f} {:.0f}\n", at.x + x, at.y + y); };
     // A quarter of a turn clockwise.
     const std::vector<json> lines =
         bench.lines("press " + point(9, 0) + "move " + point(6, 6) + "move " + point(0, 9) + "release " + point(0, 9) +
-                    bench.check() + "wait 1\n" + bench.check() + "undo\n" + bench.check());
+                    bench.state() + "wait 1\n" + bench.state() + "undo\n" + bench.state());
     REQUIRE(lines.size() == 3);
     const std::string key = "rising_main.valve_opening=";
     REQUIRE(lines[0]["desk"]["set"].size() == 1);
@@ -113,16 +99,15 @@ TEST_CASE("the wheel of the wellhead valve is turned by hand, the water follows,
 TEST_CASE("shutting the wellhead valve by hand asks first, and on a screw pump at work it is refused") {
     // stone-fold lifts with a screw pump; hill-orchard's slows down by itself.
     for (const bool screw : {false, true}) {
-        Bench bench;
-        if (screw) bench.site = "stone-fold";
-        const At at = middle(bench.lines(bench.check()).at(0)["targets"]["wheel"]);
+        const Scripted bench = bench_of(screw ? "stone-fold" : "hill-orchard");
+        const At at = middle(bench.lines(bench.state()).at(0)["targets"]["wheel"]);
         const auto point = [&](double x, double y) { return fmt::format("{:.0f} {:.0f}\n", at.x + x, at.y + y); };
         // A screw pump: a quarter of a turn is too much; the other: all the way round.
         std::string turn = "press " + point(9, 0) + "move " + point(6, 6) + "move " + point(0, 9);
         if (!screw) turn += "move " + point(-9, 0) + "move " + point(0, -9) + "move " + point(8, -2);
         const std::vector<json> lines =
-            bench.lines(turn + "release " + point(0, 9) + "frames 2\n" + bench.check() + "click \"do it" +
-                        (screw ? " anyway" : "") + "\"\nwait 0.2\n" + bench.check());
+            bench.lines(turn + "release " + point(0, 9) + "frames 2\n" + bench.state() + "click \"do it" +
+                        (screw ? " anyway" : "") + "\"\nwait 0.2\n" + bench.state());
         REQUIRE(lines.size() == 2);
         CHECK(lines[0]["desk"]["acts"].empty());
         CHECK(lines[0]["desk"]["set"].empty());
@@ -133,14 +118,14 @@ TEST_CASE("shutting the wellhead valve by hand asks first, and on a screw pump a
 }
 
 TEST_CASE("the pointer is a hand over what can be taken, and over nothing else") {
-    Bench bench;
-    const json targets = bench.lines(bench.check()).at(0)["targets"];
+    const Scripted bench = bench_of();
+    const json targets = bench.lines(bench.state()).at(0)["targets"];
     const std::vector<std::string> things{"lever",      "cover roll", "wheel",      "sun",        "part u",
                                           "part array", "jack red",   "jack black", "jack clamp", "dot drive.w"};
     std::string script;
-    for (const std::string& thing : things) script += fmt::format("move \"{}\"\nframes 2\n", thing) + bench.check();
+    for (const std::string& thing : things) script += fmt::format("move \"{}\"\nframes 2\n", thing) + bench.state();
     const std::vector<json> lines =
-        bench.lines(script + "move 640 600\n" + bench.check() + "move 690 300\n" + bench.check());
+        bench.lines(script + "move 640 600\n" + bench.state() + "move 690 300\n" + bench.state());
     REQUIRE(lines.size() == things.size() + 2);
     for (std::size_t n = 0; n < things.size(); ++n) {
         INFO(things[n]);
@@ -151,16 +136,16 @@ TEST_CASE("the pointer is a hand over what can be taken, and over nothing else")
 }
 
 TEST_CASE("a cloud carried over a module shades it, over another that one, and back in the sky none; one undo each") {
-    Bench bench;
-    const json targets = bench.lines(bench.check()).at(0)["targets"];
+    const Scripted bench = bench_of();
+    const json targets = bench.lines(bench.state()).at(0)["targets"];
     REQUIRE(targets.contains("cloud"));
     const auto over = [](const char* module) {
         return fmt::format("press cloud\nmove 400 140\nmove \"module {0}\"\nrelease \"module {0}\"\n", module);
     };
     const std::vector<json> lines =
-        bench.lines(over("s1.m3") + bench.check() + over("s2.m5") + bench.check() + "press cloud\nmove 400 140\n" +
-                    "release 400 140\n" + bench.check() + "undo\n" + bench.check() + "undo\n" + bench.check() +
-                    "undo\n" + bench.check() + "marks off\nframes 2\n" + bench.check());
+        bench.lines(over("s1.m3") + bench.state() + over("s2.m5") + bench.state() + "press cloud\nmove 400 140\n" +
+                    "release 400 140\n" + bench.state() + "undo\n" + bench.state() + "undo\n" + bench.state() +
+                    "undo\n" + bench.state() + "marks off\nframes 2\n" + bench.state());
     REQUIRE(lines.size() == 7);
     const auto faults = [&](std::size_t n) { return lines[n]["desk"]["faults"]; };
     CHECK(faults(0) == json::array({"shaded-module@s1.m3=0.6"}));

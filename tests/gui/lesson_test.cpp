@@ -11,6 +11,7 @@ using sunshaft::test::Display;
 using sunshaft::test::lines_in;
 using sunshaft::test::Played;
 using sunshaft::test::Scratch;
+using sunshaft::test::Scripted;
 
 TEST_CASE("a lesson is played with the keyboard, and no words lie on words in any kind of step") {
     const Display display;
@@ -74,48 +75,35 @@ TEST_CASE("a lesson is played with the keyboard, and no words lie on words in an
 }
 
 TEST_CASE("hands of a class are counted with number keys") {
-    const Display display;
-    const Scratch scratch;
-    const auto told = scratch.path() / "told", looks = scratch.path() / "looks";
+    const Scripted bench{.site = "bench-rig"};
     // 9, 7 and 4 hands: six presses.
-    const std::string script = fmt::format(
+    const auto told = bench.lines(
         "wait 1\nkey l\nlesson the-star-phase 7 class\nwait 0\nframes 3\nkey enter\nwait 0\nframes 3\n"
-        "key 9\nkey enter\nkey 7\nkey enter\nkey 4\nframes 2\ncheck {0} hands\nkey enter\nwait 0\nframes 3\n"
-        "probe red motor.u\nprobe black motor.n\nwait 0.4\nframes 3\nkey 2\nkey enter\nkey 1\nkey 6\nkey enter\nkey "
-        "2\nkey enter\nwait 0.4\nframes 3\nsize 1280 720\nframes 3\ncheck {0} spread\nstate {1} spread\n",
-        looks.string(), told.string());
-    const Played played(display, scratch, "bench-rig", script);
-    INFO(played.words);
-    REQUIRE(played.status == 0);
-    const std::string clashes = clashes_in(looks);
-    INFO(clashes);
-    CHECK(clashes.empty());
-    const std::string said = lines_in(told).at(0)["desk"]["lesson"]["lines"].dump();
+        "key 9\nkey enter\nkey 7\nkey enter\nkey 4\nframes 2\n" +
+        bench.look("hands") +
+        "key enter\nwait 0\nframes 3\nprobe red motor.u\nprobe black motor.n\nwait 0.4\nframes 3\nkey 2\nkey enter\n"
+        "key 1\nkey 6\nkey enter\nkey 2\nkey enter\nwait 0.4\nframes 3\nsize 1280 720\nframes 3\n" +
+        bench.look("spread") + bench.state());
+    CHECK(bench.clashes() == "");
+    const std::string said = told.at(0)["desk"]["lesson"]["lines"].dump();
     CHECK(said.find("16 of 20, 7 before") != std::string::npos);
 }
 
 TEST_CASE("a lesson is written at the bench: a reading noted is a step, and what is wrong is named by line") {
-    const Display display;
-    const Scratch scratch;
-    const auto told = scratch.path() / "told", looks = scratch.path() / "looks";
-    const std::string script = fmt::format(
+    const Scripted bench{.site = "stone-fold"};
+    const auto told = bench.lines(
         "key l\nframes 3\nclick \"write lesson\"\nframes 3\ndo open isolator\ndo pull pump\nmeter 1 average\nmode dcv\n"
         "probe red iso.in+\nprobe black iso.in-\nwait 1\nframes 3\nkey n\nplant leaky-connector s1.m2- 8e6\nwait 1\n"
-        "frames 3\nkey n\nframes 3\nclick \"Predicted\"\nframes 3\ncheck {0} writing\nclick \"lesson title\"\nframes "
-        "2\n"
-        "type \"Half of it\"\nframes 2\nclick \"say 1\"\nframes 2\ntype \"The pump stopped on a bright day.\"\n"
-        "frames 2\nclick \"save lesson\"\nframes 3\ncheck {0} saved\nstate {1} saved\n",
-        looks.string(), told.string());
-    const Played played(display, scratch, "stone-fold", script);
-    INFO(played.words);
-    REQUIRE(played.status == 0);
-    const std::string clashes = clashes_in(looks);
-    INFO(clashes);
-    CHECK(clashes.empty());
-    const auto state = lines_in(told).at(0);
+        "frames 3\nkey n\nframes 3\nclick \"Predicted\"\nframes 3\n" +
+        bench.look("writing") +
+        "click \"lesson title\"\nframes 2\ntype \"Half of it\"\nframes 2\nclick \"say 1\"\nframes 2\n"
+        "type \"The pump stopped on a bright day.\"\nframes 2\nclick \"save lesson\"\nframes 3\n" +
+        bench.look("saved") + bench.state());
+    CHECK(bench.clashes() == "");
+    const json& writing = told.at(0)["desk"]["writing"];
     // It has no aim and no reasons yet.
-    CHECK(state["desk"]["writing"]["trouble"].get<std::string>().find("half-of-it.toml:") != std::string::npos);
-    CHECK(state["desk"]["writing"]["steps"] == 2);
+    CHECK(writing["trouble"].get<std::string>().find("half-of-it.toml:") != std::string::npos);
+    CHECK(writing["steps"] == 2);
 }
 
 TEST_CASE("a case of one's own in the window: a hint costs, a test is done, and it is said what it is", "[hands]") {

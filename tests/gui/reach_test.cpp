@@ -9,8 +9,8 @@
 
 using nlohmann::json;
 using sunshaft::test::Display;
-using sunshaft::test::Played;
 using sunshaft::test::Scratch;
+using sunshaft::test::Scripted;
 using sunshaft::test::Window;
 
 namespace {
@@ -35,28 +35,18 @@ bool crowded(const json& targets, const std::string& dot) {
     return to_nearest(targets, "dot " + dot, {"dot ", "ring "}) < room;
 }
 
-std::vector<json> lines_of(const Display& display, const Scratch& scratch, const std::string& script) {
-    std::filesystem::remove(scratch.path() / "told");
-    const Played played(display, scratch, "hill-orchard", script);
-    INFO(played.words);
-    REQUIRE(played.status == 0);
-    return sunshaft::test::lines_in(scratch.path() / "told");
-}
-
 }  // namespace
 
 TEST_CASE(
     "at 1280 x 720 with the drawer open the red lead is put on every dot of the demo, by itself or through the glass") {
-    const Display display;
-    const Scratch scratch;
-    const std::string told = (scratch.path() / "told").string();
-    const std::string begin = "size 1280 720\nhold\ndrawer \"Weather and controls\"\nteaching on\nwait 0\nframes 3\n";
-    const json all = lines_of(display, scratch, begin + "state " + told + " all\n").at(0)["targets"];
+    const Scripted bench{.first =
+                             "size 1280 720\nhold\ndrawer \"Weather and controls\"\nteaching on\nwait 0\nframes 3\n"};
+    const json all = bench.lines(bench.state()).at(0)["targets"];
     std::vector<std::string> dots;
     for (const auto& [name, box] : all.items())
         if (name.rfind("dot ", 0) == 0) dots.push_back(name.substr(4));
     REQUIRE(dots.size() > 60);
-    std::string script = begin;
+    std::string script;
     for (const std::string& dot : dots) {
         if (dot == "drive.v") script += "probe black drive.w\n";  // where the black one hangs there is no room
         if (dot == "drive.w") script += "probe black drive.v\n";
@@ -64,9 +54,9 @@ TEST_CASE(
         script += fmt::format(
             "move 640 30\nframes 3\nstate {1} away\nmove \"dot {0}\"\nframes 12\nstate {1} over\n"
             "click \"{2}dot {0}\"\nwait 0\nstate {1} on\n",
-            dot, told, crowded(all, dot) ? "glass " : "");
+            dot, bench.told, crowded(all, dot) ? "glass " : "");
     }
-    const std::vector<json> lines = lines_of(display, scratch, script);
+    const std::vector<json> lines = bench.lines(script);
     REQUIRE(lines.size() == 3 * dots.size());
     int through_glass = 0;
     for (std::size_t n = 0; n < dots.size(); ++n) {

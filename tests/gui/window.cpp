@@ -228,6 +228,16 @@ std::vector<nlohmann::json> lines_in(const std::filesystem::path& told) {
     return all;
 }
 
+std::vector<json> Scripted::lines(const std::string& script) const {
+    std::filesystem::remove(told);
+    const Played played(display, scratch, site, first + script);
+    if (played.status != 0)
+        throw std::runtime_error(fmt::format("the script ended with {}: {}", played.status, played.words));
+    return lines_in(told);
+}
+
+std::string Scripted::clashes() const { return clashes_in(looks); }
+
 std::string clashes_in(const std::filesystem::path& looks) {
     std::string words;
     for (const nlohmann::json& j : lines_in(looks))

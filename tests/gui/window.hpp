@@ -95,6 +95,21 @@ struct Played {
     std::string words;
 };
 
+// A bench on which scripts are played one after the other, each in a window of its own.
+struct Scripted {
+    std::string site = "hill-orchard", first = "";  // what every script begins with
+    Display display{};
+    Scratch scratch{};
+    std::string told = (scratch.path() / "told").string(), looks = (scratch.path() / "looks").string();
+
+    // What it told. Throws std::runtime_error when the program does not end well.
+    std::vector<nlohmann::json> lines(const std::string& script) const;
+    // Lines of a script: tell how things stand now; look for what lies on what, which clashes() tells afterwards.
+    std::string state() const { return "wait 0\nstate " + told + " x\n"; }
+    std::string look(const std::string& label) const { return "check " + looks + " \"" + label + "\"\n"; }
+    std::string clashes() const;
+};
+
 // What a script told: a JSON object a line.
 std::vector<nlohmann::json> lines_in(const std::filesystem::path& told);
 // What lies on what where a script checked, in words, a line each; empty: nothing.

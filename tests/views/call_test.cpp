@@ -5,25 +5,13 @@
 
 #include <filesystem>
 
+#include "bad_splice.hpp"
 #include "callout/seal.hpp"
 #include "desk_support.hpp"
 #include "look.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::view;
-
-namespace {
-
-callout::Callout bad_splice() {
-    callout::Callout c;
-    c.site = "bench-rig";
-    c.said = "Since Tuesday it runs rough.";
-    c.faults = {{"high-resistance-splice", "v", 4.0, 0.0}};
-    c.truth = {"high-resistance-splice", "v"};
-    return c;
-}
-
-}  // namespace
 
 TEST_CASE("a sealed call-out hides its fault, refuses to be changed, and is judged by the notebook") {
     Desk desk(site_named("bench-rig"), false);

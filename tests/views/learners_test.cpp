@@ -4,6 +4,7 @@
 
 #include <sstream>
 
+#include "bad_splice.hpp"
 #include "callout/spoken.hpp"
 #include "desk_support.hpp"
 
@@ -34,15 +35,6 @@ std::vector<Learner> learners() {
             {"random",
              {"clamp w aca clamp-hall", "gauge drive_V", "clamp w aca clamp-hall", "gauge sound"},
              {"winding-partly-shorted", "w"}}};
-}
-
-callout::Callout bad_splice() {
-    callout::Callout c;
-    c.site = "bench-rig";
-    c.said = "Since Tuesday it runs rough.";
-    c.faults = {{"high-resistance-splice", "v", 4.0, 0.0}};
-    c.truth = {"high-resistance-splice", "v"};
-    return c;
 }
 
 callout::Account in_lines(const Learner& who) {

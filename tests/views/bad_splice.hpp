@@ -1,0 +1,17 @@
+// A call-out for tests: a bad splice on the bench rig.
+#pragma once
+
+#include "callout/seal.hpp"
+
+namespace sunshaft::view {
+
+inline callout::Callout bad_splice() {
+    callout::Callout c;
+    c.site = "bench-rig";
+    c.said = "Since Tuesday it runs rough.";
+    c.faults = {{"high-resistance-splice", "v", 4.0, 0.0}};
+    c.truth = {"high-resistance-splice", "v"};
+    return c;
+}
+
+}  // namespace sunshaft::view

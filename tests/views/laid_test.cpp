@@ -1,0 +1,92 @@
+// A recording laid over the scope: what goes with which channel, and that the trigger puts it where the site's own
+// waves are.
+#include <fmt/format.h>
+
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+
+#include "desk_support.hpp"
+#include "model/laid.hpp"
+#include "report/waves.hpp"
+#include "site/keys.hpp"
+#include "trace/waves.hpp"
+
+using namespace sunshaft;
+using namespace sunshaft::view;
+using test::approx;
+
+namespace {
+
+struct File {
+    std::filesystem::path path =
+        std::filesystem::temp_directory_path() / fmt::format("sunshaft-laid-{}.csv", static_cast<int>(::getpid()));
+    explicit File(const std::string& text) { std::ofstream(path) << text; }
+    ~File() { std::filesystem::remove(path); }
+};
+
+Wave wave(const char* name, const char* unit) {
+    return {.name = name, .label = name, .unit = unit, .trace = std::make_shared<trace::Trace>(), .healthy = nullptr};
+}
+
+Laid of(std::vector<std::pair<std::string, std::string>> signals) {
+    Laid laid;
+    for (auto& [name, unit] : signals) laid.signals.push_back({.name = name, .unit = unit, .wave = {}, .span = {}});
+    return laid;
+}
+
+std::string beside(const Laid& laid, const std::vector<Wave>& waves, std::size_t which) {
+    const LaidSignal* s = laid.beside(waves, which);
+    return s ? s->name : "";
+}
+
+}  // namespace
+
+TEST_CASE("a recorded signal goes to its namesake, or to the first channel of its unit that has none") {
+    const std::vector<Wave> waves{wave("drive.u:drive.v", "V"), wave("around.u", "A"), wave("around.v", "A")};
+    const Laid named = of({{"I2", "A"}, {"around.u", "A"}, {"U12", "V"}});
+    CHECK(beside(named, waves, 0) == "U12");
+    CHECK(beside(named, waves, 1) == "around.u");
+    CHECK(beside(named, waves, 2) == "I2");
+    const Laid short_of_one = of({{"I1", "A"}});
+    CHECK(beside(short_of_one, waves, 0).empty());
+    CHECK(beside(short_of_one, waves, 1) == "I1");
+    CHECK(beside(short_of_one, waves, 2).empty());
+    // Nobody said which unit: in the order of the file.
+    const Laid bare = of({{"a", ""}, {"b", ""}});
+    CHECK(beside(bare, waves, 0) == "a");
+    CHECK(beside(bare, waves, 1) == "b");
+    CHECK(beside(bare, waves, 2).empty());
+}
+
+TEST_CASE(
+    "a recording's frequency and rms are those of its steady end, and the trigger puts it over the site's waves") {
+    // 3.1 s of 47 Hz, ten times as much in its first turn; 230 V.
+    std::string text = "t,U (V)\n";
+    constexpr double f = 47.0, top = 230.0 * std::numbers::sqrt2;
+    for (int k = 0; k <= 31000; ++k) {
+        const double t = 1e-4 * k;
+        text += fmt::format("{:.4f},{:.6f}\n", t,
+                            (t < 1 / f ? 10 : 1) * top * std::sin(2 * std::numbers::pi * f * t + 0.7));
+    }
+    const File file(text);
+    const auto laid = lay(file.path.string());
+    REQUIRE(laid->signals.size() == 1);
+    CHECK(laid->name == file.path.filename().string());
+    CHECK(laid->signals[0].frequency_Hz == approx(f).epsilon(1e-3));
+    CHECK(laid->signals[0].rms == approx(230.0).epsilon(1e-3));
+    CHECK(laid->signals[0].span.high > 9 * top);
+    const auto caught = laid->stretch({wave("drive.u:drive.v", "V")}, 0, Trigger{.source = ""}, 0.05);
+    REQUIRE(caught);
+    REQUIRE(caught->trigger_t);
+    CHECK(trace::value_at(laid->signals[0].wave, *caught->trigger_t) == approx(0.0).margin(0.5));
+    CHECK(trace::value_at(laid->signals[0].wave, *caught->trigger_t + 0.25 / f) == approx(top).epsilon(1e-3));
+}
+
+TEST_CASE("what is no recording is said in one line, and nothing is laid") {
+    const File empty("");
+    CHECK_THROWS_AS(lay(empty.path.string()), site::BadInput);
+    CHECK_THROWS_AS(lay("/nowhere/at-all.csv"), site::BadInput);
+    const File gaps("t,U\n0,1\n1,\n2,3\n");
+    CHECK_THROWS_WITH(lay(gaps.path.string()), test::Contains("no signal with values throughout"));
+}
