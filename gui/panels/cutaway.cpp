@@ -18,7 +18,7 @@
 #include "panels/cutaway_paint.hpp"
 #include "panels/first_minute.hpp"
 #include "panels/grips.hpp"
-#include "panels/heat_glass.hpp"
+#include "panels/hand_glass.hpp"
 #include "panels/lens.hpp"
 #include "panels/panels.hpp"
 #include "panels/part_menu.hpp"
@@ -120,7 +120,7 @@ class Cutaway : public Panel {
             paint::sheet(c, box, p.sheet, p.accent);
             c.text({box.x + 6, box.y + 14}, line, tag_look(p));
         }
-        heat_.draw(x, c, drawing_, *x.desk->snapshot());
+        glass_.draw(x, c, drawing_, *x.desk->snapshot());
         if (!lens_) return;
         paint_lens(c, *lens_, drawing_, under_glass_, probes, p);
         if (held_ != Lead::none)
@@ -138,7 +138,7 @@ class Cutaway : public Panel {
     // It opens by itself over a crowded place as a lead slows down there, or the bare mouse has rested; it goes as the
     // mouse leaves it.
     void find_lens(PanelContext& x) {
-        if (heat_.on()) return lens_.reset();
+        if (glass_.on()) return lens_.reset();
         const double rested = held_ != Lead::none ? 0.06 : 0.12;  // s
         const Point m = x.input.mouse;
         const bool over = x.box.contains(m) && (held_ != Lead::none || lens_ || x.hovers(x.box));
@@ -478,7 +478,7 @@ class Cutaway : public Panel {
     Grips grips_;
     PartMenu menu_;
     std::optional<view::Lens> lens_;
-    HeatGlass heat_;
+    HandGlass glass_;
     std::vector<std::pair<Box, std::string>> tags_;  // names at hand, painted over the leads
     UnderGlass under_glass_;                         // of drawing_, for this frame
     view::SiteDrawing drawing_;

@@ -65,10 +65,8 @@ class Painter {
         within(lens_.centre, lens_.radius, path, [&](const std::vector<Point>& piece) { c_.polyline(piece, stroke); });
     }
     void wire(const view::WirePath& w) {
-        std::vector<Point> path = w.points;
-        for (Point& q : path) q = lens_.on_glass(q);
         const view::ConductorLook* look[] = {&p_.l1, &p_.l2, &p_.l3, &p_.earth, &p_.dc_plus, &p_.dc_minus};
-        within(lens_.centre, lens_.radius, path, [&](const std::vector<Point>& piece) {
+        wire_under_glass(lens_, w, [&](const std::vector<Point>& piece) {
             c_.conductor(piece, *look[static_cast<std::size_t>(w.wire)], 4.0);
         });
     }
@@ -147,10 +145,7 @@ std::vector<Point> box_in_circle(Point centre, double radius, const Box& box) {
     return cut(rim, [&](Point q) { return box.bottom() - q.y; });
 }
 
-void paint_lens(Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, const UnderGlass& meant,
-                const bench::Probes& probes, const view::Palette& p) {
-    c.disc(lens.centre, lens.radius + 4.0, p.ink);
-    c.disc(lens.centre, lens.radius + 2.4, p.sheet);
+void paint_under_glass(Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, const view::Palette& p) {
     Painter glass(c, lens, p);
     for (const Box* box : {&d.isolator, &d.drive, &d.supply, &d.sheets.splice, &d.sheets.motor, &d.sheets.power})
         glass.box(*box, p.ground, p.ink_soft);
@@ -170,6 +165,20 @@ void paint_lens(Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, c
             }
             glass.line(std::move(loop), {.colour = p.ink, .width = 2.2});
         }
+}
+
+void wire_under_glass(const view::Lens& lens, const view::WirePath& wire,
+                      const std::function<void(const std::vector<Point>&)>& draw) {
+    std::vector<Point> path = wire.points;
+    for (Point& q : path) q = lens.on_glass(q);
+    within(lens.centre, lens.radius, path, draw);
+}
+
+void paint_lens(Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, const UnderGlass& meant,
+                const bench::Probes& probes, const view::Palette& p) {
+    c.disc(lens.centre, lens.radius + 4.0, p.ink);
+    c.disc(lens.centre, lens.radius + 2.4, p.sheet);
+    paint_under_glass(c, lens, d, p);
     if (meant.part) {
         const Point a = lens.on_glass(meant.part->box.top_left());
         const auto shape = box_in_circle(lens.centre, lens.radius,

@@ -341,7 +341,7 @@ void Stage::draw_help() {
         {"M", "the meters' next mode"},
         {"N, E", "note the readings; what a healthy site would show"},
         {"K", "who is suspected, by the readings noted"},
-        {"T", "a glass that shows heat"},
+        {"T, T again", "a glass that shows heat; one that slows time"},
         {"D", "the day: sun and water by the hour, its clock to be dragged"},
         {"L", "lessons; there Enter goes on, 1 to 4 choose"},
         {"Ctrl+Tab", "to the next sheet"},

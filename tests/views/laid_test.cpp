@@ -1,16 +1,16 @@
 // A recording laid over the scope: what goes with which channel, and that the trigger puts it where the site's own
 // waves are.
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <numbers>
 
 #include "desk_support.hpp"
 #include "model/laid.hpp"
-#include "report/waves.hpp"
 #include "site/keys.hpp"
-#include "trace/waves.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::view;
