@@ -284,9 +284,4 @@ std::string date_text(const day::Date& d, bool with_year) {
 
 day::Date next_day(const day::Date& d, int days) { return day::date_of(day::seconds_of(d) + 86400.0 * (days + 0.5)); }
 
-int days_in(int month) {
-    static constexpr int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    return days[std::clamp(month, 1, 12) - 1];
-}
-
 }  // namespace sunshaft::view

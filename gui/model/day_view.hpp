@@ -94,6 +94,5 @@ std::string hour_text(double hour);
 std::string date_text(const day::Date& date, bool with_year = true);
 const char* month_name(int month);                    // 1 .. 12
 day::Date next_day(const day::Date& date, int days);  // negative: before
-int days_in(int month);                               // of a year without a leap day
 
 }  // namespace sunshaft::view

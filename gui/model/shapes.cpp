@@ -197,17 +197,4 @@ std::vector<Point> slack(Point a, Point b, double sag, int steps) {
     return cubic(a, c1, c2, b, steps);
 }
 
-double distance_to(std::span<const Point> line, Point p) {
-    double best = std::numeric_limits<double>::infinity();
-    if (line.size() == 1) return distance(line[0], p);
-    for (std::size_t i = 0; i + 1 < line.size(); ++i) {
-        const Point a = line[i];
-        const Point d = line[i + 1] - a;
-        const double squared = d.x * d.x + d.y * d.y;
-        const double t = squared > 0.0 ? std::clamp(((p.x - a.x) * d.x + (p.y - a.y) * d.y) / squared, 0.0, 1.0) : 0.0;
-        best = std::min(best, distance(p, a + d * t));
-    }
-    return best;
-}
-
 }  // namespace sunshaft::view

@@ -45,7 +45,4 @@ std::vector<Point> cubic(Point a, Point c1, Point c2, Point b, int steps);
 /// A slack cable between two ends: one cubic whose middle hangs `sag` below the straight line.
 std::vector<Point> slack(Point a, Point b, double sag, int steps);
 
-/// Distance of a point from a polyline.
-double distance_to(std::span<const Point> line, Point p);
-
 }  // namespace sunshaft::view

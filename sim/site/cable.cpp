@@ -52,12 +52,6 @@ double iec60228_ohm_per_m(double section_mm2, int class_) {
 
 double at_temperature(double ohm_20degC, double degC) { return ohm_20degC * (1 + 0.00393 * (degC - 20)); }
 
-double winding_temperature(double cold_ohm, double cold_degC, double hot_ohm) {
-    if (!(cold_ohm > 0 && hot_ohm > 0 && std::isfinite(cold_ohm) && std::isfinite(hot_ohm)))
-        throw std::invalid_argument("winding temperature: both resistances must be more than 0");
-    return (234.5 + cold_degC) * hot_ohm / cold_ohm - 234.5;
-}
-
 double awg_diameter(int gauge) {
     if (gauge < 0 || gauge > 40)
         throw std::invalid_argument(fmt::format("conductor: gauge is AWG {}, expected 0 to 40", gauge));

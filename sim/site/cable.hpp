@@ -12,11 +12,6 @@ double iec60228_ohm_per_m(double section_mm2, int class_);
 // 60028).
 double at_temperature(double ohm_20degC, double degC);
 
-// Mean temperature of a copper winding from its resistance cold and hot: (234.5 + T1) R2 / R1 - 234.5 (the
-// rise-by- resistance method of IEC 60034-1, constant of copper from memory: 235 there, 234.5 in IEEE 112).
-// Resistances above 0 at one pair of terminals. Throws std::invalid_argument.
-double winding_temperature(double cold_ohm, double cold_degC, double hot_ohm);
-
 // Solid copper of an AWG gauge 0..40 (ASTM B258: d = 0.127 mm * 92^((36-n)/39)); throws std::invalid_argument.
 double awg_diameter(int gauge);   // m
 double awg_ohm_per_m(int gauge);  // at 20 degC, resistivity 17.241e-9 ohm m

@@ -80,13 +80,6 @@ TEST_CASE("cable: temperature") {
     REQUIRE(1 / at_temperature(1, 90) == approx(0.781).epsilon(5e-3));
 }
 
-// IEC 60034-1, rise by resistance; worked separately: 1.82 ohm at 20 degC, 2.31 ohm hot.
-TEST_CASE("cable: winding temperature by resistance") {
-    REQUIRE(winding_temperature(1.82, 20, 2.31) == approx(88.51923).margin(5e-6));
-    REQUIRE(winding_temperature(1.82, 20, 1.82) == approx(20).epsilon(1e-12));
-    REQUIRE_THROWS_AS(winding_temperature(0, 20, 1), std::invalid_argument);
-}
-
 // Ohm's law on the table, worked separately; reactance neglected.
 TEST_CASE("cable: worked drops") {
     const double root3 = std::sqrt(3.0);

@@ -125,10 +125,3 @@ TEST_CASE("a slack cable starts and ends where it is held and hangs by its sag")
     CHECK(middle.x == test::approx(50).epsilon(1e-9));
     CHECK(middle.y == test::approx(20 + 30).epsilon(1e-9));
 }
-
-TEST_CASE("distance to a line") {
-    const std::vector<Point> line{{0, 0}, {10, 0}, {10, 10}};
-    CHECK(view::distance_to(line, {5, 3}) == test::approx(3).epsilon(1e-12));
-    CHECK(view::distance_to(line, {13, 14}) == test::approx(5).epsilon(1e-12));
-    CHECK(view::distance_to(std::vector<Point>{{3, 4}}, {0, 0}) == test::approx(5).epsilon(1e-12));
-}
