@@ -53,6 +53,10 @@ void draw_axes(paint::Canvas& c, const Axes& a, const view::Palette& p) {
     c.text({b.x - 50, b.y + 11}, view::tick_unit(y_largest, a.y_unit), {.colour = p.ink, .size = 13});
 }
 
+void quiet_words(paint::Canvas& c, const view::Box& room, const char* words, const view::Palette& palette) {
+    c.text({room.x, room.y + 24}, words, {.colour = palette.ink_soft});
+}
+
 void draw_curve(paint::Canvas& c, const view::PlotArea& area, const std::vector<double>& x,
                 const std::vector<double>& y, const paint::Stroke& stroke) {
     std::vector<Point> points;

@@ -17,6 +17,8 @@ struct Axes {
 // Draws frame, grid and numbers. Room needed: 56 left, 22 below (with numbers), 8 right, 10 above.
 void draw_axes(paint::Canvas& c, const Axes& axes, const view::Palette& palette);
 view::Box plot_inside(const view::Box& outer, bool x_numbers);
+// Why there is nothing to plot, where the plot would begin.
+void quiet_words(paint::Canvas& c, const view::Box& room, const char* words, const view::Palette& palette);
 // A curve of points in the plot's own units, clipped to its box.
 void draw_curve(paint::Canvas& c, const view::PlotArea& area, const std::vector<double>& x,
                 const std::vector<double>& y, const paint::Stroke& stroke);

@@ -29,10 +29,7 @@ class SpaceVector : public Panel {
         const view::Palette& p = x.palette();
         Canvas c = x.canvas();
         Box rest = x.box.inset(16, 8);
-        if (s->amp_path.size() < 3) {
-            c.text({rest.x, rest.y + 24}, "Nothing turns: no path.", {.colour = p.ink_soft});
-            return;
-        }
+        if (s->amp_path.size() < 3) return quiet_words(c, rest, "Nothing turns: no path.", p);
         const double each = std::min(rest.h + 120, 0.36 * rest.w);
         path(x, *s, rest.cut_left(each), "Output voltages", s->volt_path, s->healthy_volt_path, "V", p.signal[0], p);
         path(x, *s, rest.cut_left(each), "Line currents", s->amp_path, s->healthy_amp_path, "A",

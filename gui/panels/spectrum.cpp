@@ -328,10 +328,7 @@ class Phasors : public Panel {
         const view::Palette& p = x.palette();
         Canvas c = x.canvas();
         Box rest = x.box.inset(16, 8);
-        if (s->fundamental_Hz <= 0.0) {
-            c.text({rest.x, rest.y + 24}, "Nothing turns: no phasors.", {.colour = p.ink_soft});
-            return;
-        }
+        if (s->fundamental_Hz <= 0.0) return quiet_words(c, rest, "Nothing turns: no phasors.", p);
         const double each = std::min(rest.h + 140, rest.w * 0.34);
         star(x, *s, rest.cut_left(each), each > 230 ? "Voltages to the star point" : "Volts to star", s->volt_phasor,
              s->healthy_volt_phasor, "V", p);

@@ -10,10 +10,7 @@
 #include "words.hpp"
 
 using namespace sunshaft::circuit;
-using sunshaft::test::approx;
-using sunshaft::test::RandomCircuit;
-using sunshaft::test::says;
-using sunshaft::test::words;
+using namespace sunshaft::test;
 
 namespace {
 constexpr double infinite = std::numeric_limits<double>::infinity();

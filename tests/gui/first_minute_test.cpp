@@ -11,9 +11,7 @@
 #include "window.hpp"
 
 using nlohmann::json;
-using sunshaft::test::Display;
-using sunshaft::test::Played;
-using sunshaft::test::Scratch;
+using namespace sunshaft::test;
 
 namespace {
 

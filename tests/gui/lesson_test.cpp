@@ -6,12 +6,7 @@
 #include "window.hpp"
 
 using nlohmann::json;
-using sunshaft::test::clashes_in;
-using sunshaft::test::Display;
-using sunshaft::test::lines_in;
-using sunshaft::test::Played;
-using sunshaft::test::Scratch;
-using sunshaft::test::Scripted;
+using namespace sunshaft::test;
 
 TEST_CASE("a lesson is played with the keyboard, and no words lie on words in any kind of step") {
     const Display display;

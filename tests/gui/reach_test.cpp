@@ -8,10 +8,7 @@
 #include "window.hpp"
 
 using nlohmann::json;
-using sunshaft::test::Display;
-using sunshaft::test::Scratch;
-using sunshaft::test::Scripted;
-using sunshaft::test::Window;
+using namespace sunshaft::test;
 
 namespace {
 

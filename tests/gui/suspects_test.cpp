@@ -8,10 +8,7 @@
 #include "window.hpp"
 
 using nlohmann::json;
-using sunshaft::test::Display;
-using sunshaft::test::lines_in;
-using sunshaft::test::Played;
-using sunshaft::test::Scratch;
+using namespace sunshaft::test;
 
 TEST_CASE("readings noted in the window make suspects, and the fault that is planted is not told") {
     const Display display;

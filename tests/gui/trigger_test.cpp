@@ -3,9 +3,7 @@
 #include "window.hpp"
 
 using nlohmann::json;
-using sunshaft::test::Display;
-using sunshaft::test::Scratch;
-using sunshaft::test::Window;
+using namespace sunshaft::test;
 
 namespace {
 

@@ -7,10 +7,7 @@
 #include "catch_shim.hpp"
 
 using nlohmann::json;
-using sunshaft::test::Display;
-using sunshaft::test::program_says;
-using sunshaft::test::Scratch;
-using sunshaft::test::Window;
+using namespace sunshaft::test;
 
 namespace {
 

@@ -75,16 +75,20 @@ TEST_CASE("a link shunt sees a sixth of the turn of each line in six steps, two 
     CHECK(std::abs(one.state.control.line_A[0] / ideal.state.control.line_A[0] - 1.0) > 0.02);
 }
 
-// The minus pole lies on earth, line w leaks to earth: its current leaves behind the sensors.
+// The minus pole lies on earth: what leaks from a line to earth leaves behind the sensors.
+static Scenario minus_on_earth(const char* sensing) {
+    Scenario s = pwm();
+    s.supply.kind = "array";
+    s.array.modules_in_series = 9;
+    s.array.leakage_minus_ohm = 1.0;
+    s.sun.irradiance_W_m2 = 900;
+    s.drive.current_sensing = sensing;
+    return s;
+}
+
 TEST_CASE("a leg to earth on the line without a shunt is not seen") {
     const auto seen = [](const char* kind, const char* line) {
-        Scenario s = pwm();
-        s.supply.kind = "array";
-        s.array.modules_in_series = 9;
-        s.array.leakage_minus_ohm = 1.0;
-        s.sun.irradiance_W_m2 = 900;
-        s.drive.current_sensing = kind;
-        return run(s, 1.0, {fault("cable-earth-leakage", line, 60.0)});
+        return run(minus_on_earth(kind), 1.0, {fault("cable-earth-leakage", line, 60.0)});
     };
     const auto spread = [](const Ran& r) {
         const auto& a = r.state.control.line_A;
@@ -100,12 +104,7 @@ TEST_CASE("a leg to earth on the line without a shunt is not seen") {
 
 TEST_CASE("a trip by the sum of the lines asks for three sensors") {
     for (const auto& [kind, trips] : {std::pair{"three-sensors", true}, {"two-shunts", false}, {"ideal", false}}) {
-        Scenario s = pwm();
-        s.supply.kind = "array";
-        s.array.modules_in_series = 9;
-        s.array.leakage_minus_ohm = 1.0;
-        s.sun.irradiance_W_m2 = 900;
-        s.drive.current_sensing = kind;
+        Scenario s = minus_on_earth(kind);
         s.drive.earth_trip_A = 0.5;
         const Ran r = run(s, 2.0, {fault("cable-earth-leakage", "w", 60.0)});
         bool seen = false;
