@@ -1,5 +1,6 @@
 #include "model/signals.hpp"
 
+#include <algorithm>
 #include <map>
 
 #include "plant/probe.hpp"
@@ -34,7 +35,7 @@ SignalWords signal_words(const std::string& name) {
     return {red + "-" + black, "V"};
 }
 
-std::vector<std::string> channel_choices(const site::Site& site) {
+std::vector<std::string> channel_choices(const site::Site& site, const std::vector<std::string>& also) {
     std::vector<std::string> list = {"drive.u:drive.v", "drive.v:drive.w", "drive.w:drive.u"};
     for (const site::PointInfo& p : site::points(site.works))
         if (p.clamp) list.push_back("around." + p.name);
@@ -43,6 +44,8 @@ std::vector<std::string> channel_choices(const site::Site& site) {
     if (!std::holds_alternative<std::monostate>(site.works.water.pump))
         list.insert(list.end(), {"flow_m3_h", "head_m"});
     list.push_back("power_W");
+    for (auto one = also.rbegin(); one != also.rend(); ++one)
+        if (std::ranges::find(list, *one) == list.end()) list.insert(list.begin(), *one);
     return list;
 }
 

@@ -449,11 +449,13 @@ class Scope : public Panel {
         side.cut_top(24);
         std::vector<std::string> wanted = x.desk->channels();
         double y = side.y + 12, left = side.x + 14;
-        for (const std::string& name : view::channel_choices(*s.site)) {
+        std::vector<std::string> also = wanted;
+        if (!s.probes.red.empty() && !s.probes.black.empty()) also.push_back(s.probes.red + ":" + s.probes.black);
+        for (const std::string& name : view::channel_choices(*s.site, also)) {
             const auto words = view::signal_words(name);
             bool on = std::ranges::find(wanted, name) != wanted.end();
-            if (checkbox(x, "channel " + name, {left, y}, fmt::format("{}  {}", words.label, words.unit), on,
-                         !on && wanted.size() >= 5)) {
+            const std::string label = c.fitted(fmt::format("{}  {}", words.label, words.unit), 84, {.colour = p.ink});
+            if (checkbox(x, "channel " + name, {left, y}, label, on, !on && wanted.size() >= 5)) {
                 if (on) wanted.push_back(name);
                 else std::erase(wanted, name);
                 x.desk->choose_channels(wanted);

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
@@ -10,7 +11,9 @@
 
 #include "desk_support.hpp"
 #include "model/laid.hpp"
+#include "model/signals.hpp"
 #include "site/keys.hpp"
+#include "site/site.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::view;
@@ -89,4 +92,13 @@ TEST_CASE("what is no recording is said in one line, and nothing is laid") {
     CHECK_THROWS_AS(lay("/nowhere/at-all.csv"), site::BadInput);
     const File gaps("t,U\n0,1\n1,\n2,3\n");
     CHECK_THROWS_WITH(lay(gaps.path.string()), test::Contains("no signal with values throughout"));
+}
+
+TEST_CASE("any two points can be a channel: those the leads are on are offered, and those that are on the scope") {
+    const auto site = site::compile_site(site_named("bench-rig"));
+    const auto list = channel_choices(*site, {"motor.u:motor.v", "around.u", "motor.u:motor.v"});
+    CHECK(list.front() == "motor.u:motor.v");
+    CHECK(std::ranges::count(list, "motor.u:motor.v") == 1);
+    CHECK(std::ranges::count(list, "around.u") == 1);
+    CHECK(list.size() == channel_choices(*site, {}).size() + 1);
 }
