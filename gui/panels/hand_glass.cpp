@@ -80,7 +80,9 @@ HandGlass::Words HandGlass::time(PanelContext& x, Canvas& c, const view::Lens& l
     const view::Palette& p = x.palette();
     c.disc(lens.centre, lens.radius + 2.4, p.sheet);
     paint_under_glass(c, lens, d, p);
-    if (!s.turn) return {"Not to be known", "What the switches do would tell what is hidden."};
+    if (!s.turn)
+        return s.hidden ? Words{"Not to be known", "What the switches do would tell what is hidden."}
+                        : Words{"No bridge", "No switches make these waves: there is nothing to be slowed down."};
     const view::Turn& turn = *s.turn;
     if (turn.omega == 0.0) return {"Nothing turns", "There is nothing here to be slowed down."};
     // By the wall's clock round the last turn, however fast the bench itself runs; held it stands still.
