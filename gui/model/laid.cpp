@@ -4,10 +4,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <complex>
 #include <filesystem>
+#include <numbers>
 
 #include "report/measured.hpp"
 #include "site/keys.hpp"
+#include "trace/harmonics.hpp"
 #include "trace/period.hpp"
 #include "trace/statistics.hpp"
 
@@ -34,6 +37,19 @@ LaidSignal signal_of(std::string name, std::string unit, trace::Trace wave) {
     return s;
 }
 
+// Of the last turns, ten at most: which way its phasor points when.
+struct Fundamental {
+    double at = 0.0, angle = 0.0, omega = 0.0;
+    double angle_at(double t) const { return angle + omega * (t - at); }
+};
+std::optional<Fundamental> fundamental_of(const trace::Trace& wave, double Hz) {
+    if (!(Hz > 0.0) || wave.empty()) return std::nullopt;
+    const double turns = std::min(10.0, std::floor(trace::duration(wave) * Hz + 1e-6));
+    if (turns < 1.0) return std::nullopt;
+    const trace::Trace part = trace::slice(wave, trace::finish(wave) - turns / Hz, trace::finish(wave));
+    return Fundamental{trace::start(part), std::arg(trace::phasor(part, Hz)), 2 * std::numbers::pi * Hz};
+}
+
 }  // namespace
 
 const LaidSignal* Laid::beside(const std::vector<Wave>& waves, std::size_t which) const {
@@ -58,13 +74,22 @@ const LaidSignal* Laid::beside(const std::vector<Wave>& waves, std::size_t which
 }
 
 std::optional<Stretch> Laid::stretch(const std::vector<Wave>& waves, std::size_t source, Trigger trigger,
-                                     double width) const {
+                                     const Stretch& shown, double Hz) const {
     const LaidSignal* caught = beside(waves, source);
-    for (std::size_t n = 0; n < waves.size() && !caught; ++n) caught = beside(waves, n);
+    for (std::size_t n = 0; n < waves.size() && !caught; ++n)
+        if ((caught = beside(waves, n))) source = n;
     if (!caught) return std::nullopt;
-    trigger.sweep = Sweep::automatic;
-    trigger.fundamental_Hz = trigger.fundamental_Hz > 0.0 ? caught->frequency_Hz : 0.0;
-    return find_sweep(caught->wave, trigger, width);
+    const auto own = fundamental_of(*waves[source].trace, Hz),
+               laid = fundamental_of(caught->wave, caught->frequency_Hz);
+    if (!own || !laid) {
+        trigger.sweep = Sweep::automatic;
+        return find_sweep(caught->wave, trigger, shown.to - shown.from);
+    }
+    // The latest instant of the recording that is in step with the beginning of what is shown.
+    const double turn = 1.0 / caught->frequency_Hz, last = trace::finish(caught->wave) - (shown.to - shown.from);
+    const double share = (own->angle_at(shown.from) - laid->angle_at(last)) / (2 * std::numbers::pi);
+    const double from = last - (1.0 - (share - std::floor(share))) * turn;
+    return Stretch{from, from + shown.to - shown.from, std::nullopt};
 }
 
 std::shared_ptr<const Laid> lay(const std::string& path) {

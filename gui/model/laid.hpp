@@ -27,9 +27,10 @@ struct Laid {
     // What belongs to that channel: its namesake, or else the first not yet taken of its unit, in the file's order;
     // where the file knows no units, the first not yet taken at all. Null: none is left.
     const LaidSignal* beside(const std::vector<Wave>& waves, std::size_t which) const;
-    // The stretch of the recording to be shown, caught by the trigger on what belongs to the channel it is set to.
+    // The stretch of the recording that lies under what the scope shows: the fundamental of what belongs to channel
+    // `source` in step with that channel's own, which is `Hz`. Where either has none, what the trigger catches.
     std::optional<Stretch> stretch(const std::vector<Wave>& waves, std::size_t source, Trigger trigger,
-                                   double width) const;
+                                   const Stretch& shown, double Hz) const;
 };
 
 // By the ending: .csv, .txt or .cfg, up to 16 MB. Throws site::BadInput in one line.

@@ -62,17 +62,17 @@ void ScopeRecording::draw(paint::Canvas& c, const view::Desk& desk, const view::
                           const view::Palette& p) {
     const view::LaidSignal* beside = desk.laid ? desk.laid->beside(s.waves, which) : nullptr;
     if (!beside) return;
-    Caught now{desk.laid, trigger, area.t_to - area.t_from, {}, source};
+    Caught now{desk.laid, trigger, area.t_from, area.t_to - area.t_from, {}, source};
     for (const view::Wave& w : s.waves) now.channels.push_back(w.name);
     if (now != caught_) {
         caught_ = std::move(now);
-        stretch_ = desk.laid->stretch(s.waves, source, trigger, caught_.width);
+        stretch_ = desk.laid->stretch(s.waves, source, trigger, {area.t_from, area.t_to, {}}, s.fundamental_Hz);
     }
     if (!stretch_) return;
     view::PlotArea own = area;
     own.t_from = stretch_->from, own.t_to = stretch_->to;
     c.polyline(view::trace_line(beside->wave, own, columns),
-               {.colour = p.ink, .width = 1.4, .style = view::LineStyle::dotted});
+               {.colour = p.signal[which % p.signal.size()].colour, .width = 1.2, .style = view::LineStyle::dash_dot});
 }
 
 std::optional<view::Wave> ScopeRecording::seen(const view::Desk& desk, const std::vector<view::Wave>& waves,

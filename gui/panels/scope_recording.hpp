@@ -15,7 +15,8 @@ class ScopeRecording {
     static std::string words(const view::Desk& desk);
     /// The card above `key`, right edge at its right; `open` becomes false at a press elsewhere or Escape.
     void card(shell::PanelContext& x, const view::Box& key, bool& open);
-    /// Its wave beside that channel. `trigger`: as the site's waves are caught, on channel `source`.
+    /// Its wave beside that channel, as long as `area` shows. `trigger`: as the site's waves are caught, on channel
+    /// `source`.
     void draw(paint::Canvas& c, const view::Desk& desk, const view::Snapshot& s, std::size_t which, std::size_t source,
               const view::Trigger& trigger, const view::PlotArea& area, int columns, const view::Palette& p);
     /// Nothing where there is none beside that channel, or it was not drawn yet.
@@ -28,7 +29,7 @@ class ScopeRecording {
     struct Caught {
         std::shared_ptr<const view::Laid> by;
         view::Trigger trigger;
-        double width = 0.0;
+        double from = 0.0, width = 0.0;
         std::vector<std::string> channels;
         std::size_t source = 0;
         friend bool operator==(const Caught&, const Caught&) = default;

@@ -14,6 +14,7 @@
 #include "model/signals.hpp"
 #include "site/keys.hpp"
 #include "site/site.hpp"
+#include "trace/waves.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::view;
@@ -79,11 +80,22 @@ TEST_CASE(
     CHECK(laid->signals[0].frequency_Hz == approx(f).epsilon(1e-3));
     CHECK(laid->signals[0].rms == approx(230.0).epsilon(1e-3));
     CHECK(laid->signals[0].span.high > 9 * top);
-    const auto caught = laid->stretch({wave("drive.u:drive.v", "V")}, 0, Trigger{.source = ""}, 0.05);
+    // A site's wave of 50 Hz, a quarter of a turn on at the left edge of the screen: so is the recording there.
+    Wave own = wave("drive.u:drive.v", "V");
+    own.trace = std::make_shared<trace::Trace>(trace::sine(100, 50, 10, 0, 0, 4000));
+    const auto under = laid->stretch({own}, 0, Trigger{}, {0.105, 0.145, {}}, 50.0);
+    REQUIRE(under);
+    CHECK(under->to - under->from == approx(0.04).epsilon(1e-9));
+    CHECK(under->to <= trace::finish(laid->signals[0].wave));
+    const auto at = [&](double turns) { return trace::value_at(laid->signals[0].wave, under->from + turns / f); };
+    const double left = trace::value_at(*own.trace, 0.105), later = trace::value_at(*own.trace, 0.105 + 0.25 / 50);
+    CHECK(at(0.0) / top == approx(left / 100).margin(2e-3));
+    CHECK(at(0.25) / top == approx(later / 100).margin(2e-3));
+    // Nothing turns on the site: the trigger catches it by itself.
+    const auto caught = laid->stretch({own}, 0, Trigger{}, {0.105, 0.145, {}}, 0.0);
     REQUIRE(caught);
     REQUIRE(caught->trigger_t);
     CHECK(trace::value_at(laid->signals[0].wave, *caught->trigger_t) == approx(0.0).margin(0.5));
-    CHECK(trace::value_at(laid->signals[0].wave, *caught->trigger_t + 0.25 / f) == approx(top).epsilon(1e-3));
 }
 
 TEST_CASE("what is no recording is said in one line, and nothing is laid") {
