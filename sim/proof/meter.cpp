@@ -179,7 +179,7 @@ std::vector<Row> meter_rows() {
     add("+-(2.5 % + 3 counts) at 32.00 V", digits, 0.83, 1e-12, [] { return tolerance(2.5, 3, 32.0, 0.01); });
     add("+-(2.5 % + 3 counts) at 0.09 V on that range", digits, 0.03225, 1e-12,
         [] { return tolerance(2.5, 3, 0.09, 0.01); });
-    const char* ieee43 = "IEEE 43-2013, 6.3: thermoplastic insulation, K_T = 0.5^((40 - T)/10) (from memory)";
+    const char* ieee43 = "IEEE 43-2013: thermoplastic insulation, K_T = 0.5^((40 - T)/10), by public reproductions";
     add("200 Mohm at 20 degC, at 40 degC in Mohm", ieee43, 50.0, 1e-9, [] { return 1e-6 * at_40_degC(200e6, 20); });
     add("12 Mohm at 65 degC, at 40 degC in Mohm", ieee43, 12 * std::pow(2.0, 2.5), 1e-9,
         [] { return 1e-6 * at_40_degC(12e6, 65); });
