@@ -52,6 +52,10 @@ std::string statement(const Hazard& h) {
                 amps(h.amps));
         case Danger::live_wires:
             return fmt::format("The wires are live: up to {} can be present on them.", volts(h.volts));
+        case Danger::changed_live:
+            return "The drive runs. Turned now, the change-over switch draws a DC arc, and its contacts can weld. Stop "
+                   "the "
+                   "drive first.";
         case Danger::shut_valve: return "A screw-type pump against a shut valve bursts the pipe. Stop it first.";
         case Danger::pump_running:
             return fmt::format(
@@ -132,6 +136,10 @@ std::string statement(const Hazard& h) {
         case Danger::isolator:
             return "Open under load only an isolator marked for it. It does not switch modules off, and the link stays "
                    "charged.";
+        case Danger::two_sources:
+            return "Two supplies: the isolator does not switch the second one off. Open its breaker, too. A "
+                   "change-over "
+                   "switch can weld: prove both sides dead.";
         case Danger::disconnecting: return "Wires come off, and go back, on a dead drive only.";
         case Danger::joining: return "Join with the isolator open. Check the polarity before it is closed.";
         case Danger::reversal: return "Keep the phase order. Running in reverse can unscrew the pipe.";
@@ -200,6 +208,7 @@ const char* name(Danger kind) {
                                      "meter-not-rated",
                                      "arc",
                                      "shorted-live",
+                                     "changed-live",
                                      "live-wires",
                                      "shut-valve",
                                      "pump-running",
@@ -225,6 +234,7 @@ const char* name(Danger kind) {
                                      "dry-run",
                                      "overflow",
                                      "isolator",
+                                     "two-sources",
                                      "disconnecting",
                                      "joining",
                                      "reversal",

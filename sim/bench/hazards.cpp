@@ -27,7 +27,10 @@ constexpr double light_W_m2 = 1.0;  // less is night
 bool isolated(const Works& w) { return w.array.plus.contact.open && w.array.minus.contact.open; }
 bool lit(const Works& w) { return array(w) && w.array.sunlight() > light_W_m2; }
 // The supply reaches the drive's input.
-bool fed(const Works& w) { return mains(w) || (!isolated(w) && (!array(w) || lit(w))); }
+bool fed(const Works& w) {
+    if (mains(w) || w.supply.second.feeds()) return true;
+    return !isolated(w) && (!array(w) || (lit(w) && w.supply.second.lets_array()));
+}
 bool wires_on(const Works& w) {
     return std::any_of(w.phases.begin(), w.phases.end(), [](const site::Phase& p) { return !p.terminal.open; });
 }
@@ -43,7 +46,11 @@ bool charged(const Scene& s) { return !mains(*s.works) && !fed(*s.works) && s.li
 // Something with energy in it stands behind this point now.
 bool live(const Scene& s, const std::string& p) {
     const Works& w = *s.works;
-    if (of_array(p)) return array(w) ? lit(w) || (!isolated(w) && s.link_V > dead_V) : !mains(w);
+    const site::SecondSupply& second = w.supply.second;
+    if (of_array(p))
+        return array(w) ? lit(w) || (!isolated(w) && second.lets_array() && (second.feeds() || s.link_V > dead_V))
+                        : !mains(w);
+    if (of_second(p)) return second.on() || (second.chosen && drive_live(s));
     if (of_dc(p)) return drive_live(s);
     if (of_output(p)) return ((of_drive(p) || wires_on(w)) && drive_live(s)) || spin_V(s) > dead_V;
     return false;
@@ -53,7 +60,7 @@ bool live(const Scene& s, const std::string& p) {
 bool electronics(const Works& w, const std::string& p) {
     if (of_guard(p)) return true;
     if (mains(w)) return false;
-    if (of_dc(p) || of_drive(p)) return true;
+    if (of_dc(p) || of_drive(p) || of_second(p)) return true;
     if (of_output(p)) return wires_on(w);
     return of_array(p) && (!array(w) || !isolated(w));
 }
@@ -134,6 +141,11 @@ std::vector<First> with(std::vector<First> list, First one) {
 void add_earth_capacitors(const Works& w, double volts, std::vector<Hazard>& list) {
     if (w.link.earth_F > 0.0 && !mains(w))
         list.push_back({.kind = Danger::earth_capacitors, .where = "dc", .volts = volts, .first = dead_order});
+}
+
+void add_second(const Works& w, std::vector<Hazard>& list) {
+    const site::SecondSupply& second = w.supply.second;
+    if (second.fitted) list.push_back({.kind = Danger::two_sources, .where = "second", .volts = second.highest_V()});
 }
 
 void add_stored(const Scene& s, std::vector<Hazard>& list) {
@@ -219,16 +231,19 @@ std::vector<Hazard> needs(const std::string& kind, const std::string& place, con
     const auto order = with(dead_order, First::standing_still);
     std::vector<Hazard> list;
     const auto add = [&](Hazard h) { list.push_back(std::move(h)); };
-    if (kind == "open" && !isolator) {
+    const bool second = place == "second";
+    if (kind == "open" && !isolator && !second) {
         add({.kind = Danger::live_in_light});
         add({.kind = Danger::unplugging,
              .where = all ? "" : place,
              .first = {First::isolated, First::covered, First::no_current}});
     }
     if (kind == "open" && (all || isolator)) add({.kind = Danger::isolator});
+    if (second) add({.kind = Danger::two_sources});
+    if (kind == "changeover" || kind == "changeback") add({.kind = Danger::starts_alone});
     if (kind == "close") {
-        add({.kind = Danger::joining});
-        if (all || isolator) add({.kind = Danger::starts_alone});
+        if (!second) add({.kind = Danger::joining});
+        if (all || isolator || second) add({.kind = Danger::starts_alone});
     }
     if (kind == "shut") add({.kind = Danger::against_valve, .first = {First::watched}});
     if (kind == "stop") add({.kind = Danger::stopped});
@@ -259,7 +274,10 @@ std::vector<Hazard> needs(const Scene& s, const site::Act& act) {
     const double volts = highest_V(w);
     const bool guard = act.place == "dry" || act.place == "float";
     std::vector<Hazard> list;
-    if ((act.kind == "open" || act.kind == "close") && act.place != "isolator") {
+    const bool second = act.place == "second";
+    if ((act.kind == "changeover" || act.kind == "changeback") && s.running)
+        list.push_back({.kind = Danger::changed_live, .where = "second", .volts = volts, .refuse = true});
+    if ((act.kind == "open" || act.kind == "close") && act.place != "isolator" && !second) {
         if (const double amps = act.kind == "open" ? string_current(s, act.place) : 0.0; amps > clamp_A)
             list.push_back({.kind = Danger::arc,
                             .where = act.place,
@@ -304,6 +322,7 @@ std::vector<Hazard> needs(const Scene& s, const site::Act& act) {
         if (h.kind == Danger::shorting_link) h.amps = short_circuit_A(w, bright_W_m2);
         if (h.kind == Danger::dry_run) h.metres = w.water.pump_depth;
     }
+    add_second(w, list);
     if (act.kind == "open" && act.place == "isolator") add_earth_capacitors(w, volts, list);
     return fitted(w, joined(std::move(list), general));
 }
@@ -319,7 +338,7 @@ std::vector<Hazard> needs(const Scene& s, const Probes& probes, meter::Mode mode
     const auto any = [&](auto is) { return std::any_of(points.begin(), points.end(), is); };
     const auto all = [&](auto is) { return std::all_of(points.begin(), points.end(), is); };
     const std::string where = clamp ? probes.around : fmt::format("{} - {}", probes.red, probes.black);
-    const bool on_array = any(of_array), on_output = any(of_output), on_dc = any(of_dc),
+    const bool on_array = any(of_array), on_output = any(of_output), on_dc = any(of_dc) || any(of_second),
                on_guard = !points.empty() && all(of_guard);
     const double open = clamp ? highest_V(w) : highest_V(w, probes.red, probes.black);
     // At the end of the cable edges come back: the output's steps get that much higher.
@@ -364,6 +383,7 @@ std::vector<Hazard> needs(const Scene& s, const Probes& probes, meter::Mode mode
     if (on_output && !mains(w) && (dead || (!s.running && std::abs(s.shaft) > turning))) add_spin(s, list);
     if (!dead && (volts > touch_V || (clamp && !on_guard)))
         add({.kind = Danger::live_pole, .where = where, .volts = volts, .braking_V = braking});
+    if (on_array || on_dc || on_output) add_second(w, list);
     if (on_array && array(w)) add({.kind = Danger::live_in_light, .where = where, .volts = volts});
     if (!dead && !mains(w) && any(of_metal) && !on_output)
         add({.kind = Danger::frame_live, .where = where, .volts = volts});

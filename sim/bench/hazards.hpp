@@ -34,6 +34,7 @@ enum class Danger {
     meter_not_rated,        // V that can be present against the meter's category
     arc,                    // A in what is to be opened
     shorted_live,           // V, A: a short across a source that is connected
+    changed_live,           // a change-over switch about to be turned while the drive runs
     live_wires,             // V on what is to be disconnected or put back
     shut_valve,             // a screw-type pump at work, and the valve about to be shut
     pump_running,           // a pump about to be disconnected under way
@@ -59,6 +60,7 @@ enum class Danger {
     dry_run,                // m: the guard no longer protects the pump
     overflow,               // the tank's guard no longer stops the pump
     isolator,               // what an isolator does not do
+    two_sources,            // V of a second supply that the isolator does not switch off
     disconnecting,          // the order of work before wires come off
     joining,                // polarity and order before a connector is closed
     reversal,               // a pump that turns backwards

@@ -100,7 +100,7 @@ std::vector<std::size_t> strings_at(const Works& w, const std::string& point) {
 double highest_V(const Works& w) {
     if (!array(w)) return w.supply.voltage;
     const auto strings = alongs(w);
-    double most = 0.0;
+    double most = w.supply.second.highest_V();
     for (const Along& s : strings) most = std::max(most, highest_in(strings, s));
     return most;
 }

@@ -64,7 +64,7 @@ std::string jack_note(double ampere, double fuse_A) {
 }
 
 // A drive terminal with its wire off and both its devices blocked for good is tied to the link by their leakage alone:
-// half the link behind half of one device's resistance (from memory: tens of microamperes at some hundred volts).
+// half the link behind half of one device's resistance (tens of microamperes at some hundred volts; no source).
 double floating_ohm(const site::Works& works, const std::string& point) {
     constexpr double device_ohm = 10e6;
     if (!of_drive(point)) return 0.0;

@@ -16,6 +16,7 @@ inline bool of_metal(const std::string& p) { return site::part_of(p) == site::Pa
 inline bool of_string(const std::string& p) { return site::part_of(p) == site::Part::string; }
 inline bool of_array(const std::string& p) { return site::on_array_side(site::part_of(p)); }
 inline bool of_dc(const std::string& p) { return site::on_link_side(site::part_of(p)); }
+inline bool of_second(const std::string& p) { return site::part_of(p) == site::Part::second; }
 inline bool of_drive(const std::string& p) { return site::part_of(p) == site::Part::drive; }
 
 inline bool mains(const site::Works& w) { return w.supply.kind == site::Supply::Kind::mains; }

@@ -52,7 +52,7 @@ struct CurrentLaw {
 };
 
 // Diode (anode a): i = Is (exp((v - i Rs) / nVt) - 1), W. Shockley, "The theory of p-n junctions in
-// semiconductors", Bell System Technical Journal 28 (1949) 435-489 (from memory), with a series resistance;
+// semiconductors", Bell System Technical Journal 28 (1949) 435-489, with a series resistance;
 // beside it a leak of diode_leak_ohm. Is follows from the total drop `drop_V` at `at_A`. nVt: ideality times
 // kT/q; 38.5 mV is n = 1.5 at 25 degC. Throws std::invalid_argument unless drop_V > at_A * series_ohm, and all
 // are > 0.

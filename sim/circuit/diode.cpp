@@ -8,7 +8,7 @@ namespace {
 
 // w > 0 with w + ln w = y: Lambert's W of exp(y), which itself would overflow. Each pass takes the error to its
 // fourth power (F. Fritsch, R. Shafer, W. Crowley, "Solution of the transcendental equation w e^w = x",
-// Communications of the ACM 16 (1973) 123-124; from memory).
+// Communications of the ACM 16 (1973) 123-124).
 double lambert_of_exp(double y) {
     if (y < -36.0) return std::exp(y);  // w itself is lost beside ln w
     double w = y > 1.0 ? y - std::log(y) : 1.0 / (1.0 + std::exp(-y));

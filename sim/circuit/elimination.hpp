@@ -5,7 +5,7 @@
 // with the diagonal never stored, hence never subtracted from: every conductance left keeps its relative
 // precision whatever the ratio of conductances (W. Grassmann, M. Taksar, D. Heyman, "Regenerative analysis and
 // steady state distributions for Markov chains", Operations Research 33 (1985) 1107-1116, for the same idea).
-// Both citations from memory.
+// (The first of them cited from memory, the second checked.)
 #pragma once
 
 #include <utility>

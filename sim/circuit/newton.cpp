@@ -2,7 +2,7 @@
 //
 // With non-decreasing branch laws the node voltages minimise a convex function, the co-content sum of the
 // integrals of i dv (W. Millar, "Some general theorems for non-linear systems possessing resistance",
-// Philosophical Magazine 42 (1951) 1150-1160; from memory). A Newton step is a descent direction of it, and its
+// Philosophical Magazine 42 (1951) 1150-1160). A Newton step is a descent direction of it, and its
 // slope along the step is minus the step times the excess currents: a line search needs no more than that
 // slope, which only rises along the step.
 #include <fmt/format.h>

@@ -8,7 +8,6 @@
 
 #include "cli/verb.hpp"
 #include "day/cost.hpp"
-#include "day/mount.hpp"
 #include "day/run.hpp"
 #include "day/skies.hpp"
 #include "day/when.hpp"
@@ -26,7 +25,7 @@ using nlohmann::json;
 struct Options {
     SiteOptions site;
     std::vector<std::string> faults, compare;
-    std::string date, weather, sky = "clear", mount = "fixed", cost, out;
+    std::string date, weather, sky = "clear", mount, cost, out;
     bool year = false, tests = false, as_json = false;
 };
 
@@ -50,7 +49,6 @@ struct Job {
     Scenario scenario;
     std::vector<site::Fault> faults, compare;
     day::Weather weather;
-    day::Mount mount;
     std::vector<day::Moment> moments;
     double step = 60.0, offset_h = 0.0;
     bool many = false;  // days
@@ -74,6 +72,7 @@ day::Date first_day(const Options& o) {
 Job prepare(const Options& o) {
     Job job;
     job.scenario = load(o.site);
+    if (!o.mount.empty()) site::set_key(job.scenario, "array.mount=" + o.mount);
     day::check(job.scenario);
     const site::Works works = site::set_up(job.scenario);
     job.faults = site::planted_faults(job.scenario, works);
@@ -100,12 +99,7 @@ Job prepare(const Options& o) {
     }
     job.many = job.weather.seconds() > 1.5 * 86400;
     if (job.weather.seconds() > 40 * 86400) job.step = std::max(job.step, 600.0);
-    try {
-        job.mount = day::parse_mount(o.mount);
-    } catch (const std::invalid_argument& e) {
-        throw site::BadInput(fmt::format("--mount: {}", e.what()));
-    }
-    job.moments = day::moments(job.weather, job.scenario, job.mount, job.step);
+    job.moments = day::moments(job.weather, day::Array(job.scenario), job.step);
     return job;
 }
 
@@ -144,12 +138,8 @@ json totals_json(const Scenario& s, const day::Totals& t, double offset_h, bool 
 void print_totals(const Job& job, const day::Result& r, const std::vector<std::string>& unseen) {
     const day::Totals& t = r.all;
     const Scenario& s = job.scenario;
-    const day::Array array(s);
     fmt::print("{}: {}\n", s.site.name, job.weather.source);
-    const std::string lies = job.mount.still() ? fmt::format("tilted {:.0f} deg, facing {:.0f} deg",
-                                                             array.plane().tilt_deg, array.plane().azimuth_deg)
-                                               : day::words_of(job.mount);
-    fmt::print("array {}; {} in its plane\n", lies, text::quantity(t.sun_kWh_m2, "kWh/m2", 3));
+    fmt::print("array {}; {} in its plane\n", day::Array(s).lies(), text::quantity(t.sun_kWh_m2, "kWh/m2", 3));
     for (const std::string& note : job.weather.notes) fmt::print("weather: {}\n", note);
     if (t.gap_s > 0.0)
         fmt::print("weather: {} without data in {} stretches: not filled, nothing is computed for them\n",
@@ -433,7 +423,7 @@ Run add_day(CLI::App& app) {
     app.add_option("--sky", o->sky, "without weather: clear, hazy, changing, overcast (scenarios/skies.toml)")
         ->type_name("SKY");
     app.add_option("--mount", o->mount,
-                   "modules that do not lie still: single-axis, \"single-axis 45\" (most degrees to a side). Or by the "
+                   "key array.mount for this run: single-axis, \"single-axis 45\" (most degrees to a side). Or by the "
                    "season, as \"4:10 10:45\" (month:tilt)")
         ->type_name("MOUNT");
     app.add_flag("--year", o->year, "365 days from the first of January, or from --date");

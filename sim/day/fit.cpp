@@ -112,8 +112,8 @@ Fit fit(const Scenario& s) {
     const std::string cold_note =
         cold_told ? "" : "not told: key site.lowest_module_temperature_degC; 30 K below the air taken";
     rows.add("coldest bright morning", cold, s.drive.highest_input_V, "V", true,
-             "open circuit stays below the drive's plate", "IEC 62548 (lowest expected temperature, from memory)", 0.03,
-             std::isnan(s.drive.highest_input_V) ? key_missing(nan, "drive.highest_input_V") : cold_note);
+             "open circuit stays below the drive's plate", "IEC 62548 (lowest expected temperature; by public guides)",
+             0.03, std::isnan(s.drive.highest_input_V) ? key_missing(nan, "drive.highest_input_V") : cold_note);
     if (!cold_told) rows.list.back().verdict = Verdict::missing;
     if (s.link.overvoltage_V > 0.0)
         rows.add("its trip on such a morning", cold, s.link.overvoltage_V, "V", true,
@@ -126,18 +126,18 @@ Fit fit(const Scenario& s) {
     const double strings = s.array.strings, isc = module.Isc;
     if (s.array.strings >= 3) {
         rows.add("string fuse, lower bound", s.dc_run.fuse_A, 1.5 * isc, "A", false,
-                 "fuse from 1.5 times the string's short-circuit current on", "IEC 62548 (from memory)", 0.0,
+                 "fuse from 1.5 times the string's short-circuit current on", "common practice, no source", 0.0,
                  key_missing(s.dc_run.fuse_A, "dc_run.fuse_A"));
         rows.add(
             "string fuse, upper bound", s.dc_run.fuse_A, s.array.module_fuse_A, "A", true,
-            "fuse no larger than the module's plate allows", "IEC 62548 (from memory)", 0.0,
+            "fuse no larger than the module's plate allows", "the module's plate", 0.0,
             key_missing(s.dc_run.fuse_A, "dc_run.fuse_A") + key_missing(s.array.module_fuse_A, "array.module_fuse_A"));
     } else {
         rows.add("current back into a string", (strings - 1) * isc, 1.35 * isc, "A", true,
-                 "two strings at most need no fuse against each other", "IEC 62548 (from memory)", 0.0);
+                 "no more than modules are tested to bear backwards", "IEC 61730-2: 135 % for two hours", 0.0);
     }
     rows.add("DC run's conductor", 1.25 * strings * isc, s.dc_run.rated_A, "A", true,
-             "bears 1.25 times the short-circuit current", "IEC 62548 (from memory)", 0.05,
+             "bears 1.25 times the short-circuit current", "common practice, no source", 0.05,
              key_missing(s.dc_run.rated_A, "dc_run.rated_A"));
 
     // In full sun, warm and with the well drawn down.
@@ -172,7 +172,7 @@ Fit fit(const Scenario& s) {
         rows.add("windings",
                  w.motor_heat.round_degC +
                      (o.turn[lost_winding] + o.turn[lost_cage] + o.turn[lost_iron]) * w.motor_heat.K_per_W,
-                 155.0, "degC", true, "class F", "IEC 60085 (from memory)", 0.1);
+                 155.0, "degC", true, "class F", "IEC 60085", 0.1);
         Wanted start;
         start.start_V = start_V, start.target_V = 0.8 * start_V;
         rows.add("start torque against break-away", averager.breaks_away(full, start) ? 1.0 : 0.0, 0.5, "", false,
@@ -204,7 +204,7 @@ Fit fit(const Scenario& s) {
                                           ? w.link.bleed_ohm * w.link.farad * std::log(std::max(volts / 60.0, 1.0))
                                           : nan;
     rows.add("link below 60 V by its bleed alone", wait, 300.0, "s", true,
-             "five minutes at most; the drive's label decides, then the tester", "IEC 61800-5-1 (from memory)", 0.0,
+             "five minutes at most; the drive's label decides, then the tester", "common practice, no source", 0.0,
              std::isnan(wait) ? "no bleed: link will NOT discharge, do not open the drive"
                               : "in this model; never a reason to touch");
     if (std::isnan(wait)) rows.list.back().verdict = Verdict::fails;

@@ -62,7 +62,10 @@ plant::State put_there(const Operating& o, const Wanted& wanted, plant::Plant& p
     const double way = o.speed * running.x[speed] < 0.0 ? -1.0 : 1.0;
     s.x[v_cap] = o.link_V;
     s.x[i_alpha] *= amps, s.x[i_beta] *= amps * way;
-    if (!site::self_commutated(w.motor)) s.x[psi_alpha] *= flux, s.x[psi_beta] *= flux * way;
+    if (!site::self_commutated(w.motor)) {
+        for (const std::size_t n : {psi_alpha, outer_alpha}) s.x[n] *= flux;
+        for (const std::size_t n : {psi_beta, outer_beta}) s.x[n] *= flux * way;
+    }
     s.x[speed] = o.speed;
     s.x[flow] = o.flow;
     s.turning = static_cast<std::int8_t>(o.speed < 0.0 ? -1 : 1);

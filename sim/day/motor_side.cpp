@@ -47,7 +47,8 @@ template <class Machine>
 class Side final : public MotorSide {
     static constexpr bool bridged = motor::is_bridged<Machine>;
     static constexpr bool slips = Machine::has_cage;
-    static constexpr int flux = Machine::Equations::has_rotor_flux ? 2 : 0;
+    static constexpr bool two_cages = Chain<Machine>::two_cages;
+    static constexpr int flux = Machine::Equations::has_rotor_flux ? two_cages ? 4 : 2 : 0;
     static constexpr int size = 2 + flux + (bridged ? 1 : 0);
     using Matrix = Eigen::Matrix<double, size, size>;
     using Vector = Eigen::Matrix<double, size, 1>;
@@ -169,7 +170,8 @@ class Side final : public MotorSide {
     static X spread(const Vector& v, double speed) {
         X x{};
         x[i_alpha] = v[0], x[i_beta] = v[1];
-        if constexpr (flux == 2) x[psi_alpha] = v[2], x[psi_beta] = v[3];
+        if constexpr (flux > 0) x[psi_alpha] = v[2], x[psi_beta] = v[3];
+        if constexpr (two_cages) x[outer_alpha] = v[4], x[outer_beta] = v[5];
         if constexpr (bridged) x[i_turns] = v[size - 1];
         x[plant::speed] = speed;
         return x;
@@ -180,7 +182,8 @@ class Side final : public MotorSide {
         chain_.rates(p, Load{}, d);
         Vector out;
         out[0] = d[i_alpha], out[1] = d[i_beta];
-        if constexpr (flux == 2) out[2] = d[psi_alpha], out[3] = d[psi_beta];
+        if constexpr (flux > 0) out[2] = d[psi_alpha], out[3] = d[psi_beta];
+        if constexpr (two_cages) out[4] = d[outer_alpha], out[5] = d[outer_beta];
         if constexpr (bridged) out[size - 1] = d[i_turns];
         return out;
     }
@@ -231,7 +234,7 @@ class Side final : public MotorSide {
             chain_.row = &rows[0];
             for (int j = 0; j < size; ++j) {
                 Vector e = Vector::Zero();
-                const double scale = flux == 2 && (j == 2 || j == 3) ? psi0 : 1.0;
+                const double scale = flux > 0 && j >= 2 && j < 2 + flux ? psi0 : 1.0;
                 e[j] = scale;
                 A.col(j) = (rate(e, speed) - drives[0]) / scale;
             }
@@ -254,7 +257,7 @@ class Side final : public MotorSide {
             double psi = 0.0;
             for (std::size_t k = 0; k < static_cast<std::size_t>(steps); ++k) {
                 x[k + 1] = E * x[k] + F * drives[k];
-                if constexpr (flux == 2) psi += (x[k][2] * x[k][2] + x[k][3] * x[k][3]) / steps;
+                if constexpr (flux > 0) psi += (x[k][2] * x[k][2] + x[k][3] * x[k][3]) / steps;
             }
             if (dead)
                 for (std::size_t k = 0; k < static_cast<std::size_t>(steps); ++k) {

@@ -11,11 +11,12 @@ namespace {
 struct Blind {
     std::string_view kind, why;
 };
-constexpr std::array<Blind, 10> blind = {{
+constexpr std::array<Blind, 11> blind = {{
     {"capacitor-dried-out", "acts on the ripple of the link, which is averaged out: the day shows no loss by it"},
     {"bleed-open", "acts after switch-off only"},
     {"isolator-leaks", "acts with the isolator off only"},
     {"arrester-open", "acts in a thunderstorm only"},
+    {"changeover-welded", "acts with the change-over switch on the second supply only"},
     {"blocking-diode-shorted", "acts beside another fault only"},
     {"uneven-dead-time", "of a six-step output nothing is left of it in the mean of a turn"},
     {"commutation-offset", "acts on the mean; how the motor runs rough is not followed"},

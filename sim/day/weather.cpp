@@ -289,9 +289,11 @@ Array::Array(const Scenario& s)
       albedo_(s.array.ground_albedo),
       air_degC_(s.sun.air_temperature_degC),
       noct_(s.array.module.empty() ? s.array.module_noct_degC : 0.0),
-      air_{pressure_at(s.site.elevation_m), s.sun.air_temperature_degC} {
-    plane_.tilt_deg = std::isnan(s.array.tilt_deg) ? std::min(std::abs(latitude_), 90.0) : s.array.tilt_deg;
-    plane_.azimuth_deg = std::isnan(s.array.azimuth_deg) ? (latitude_ < 0 ? 0.0 : 180.0) : s.array.azimuth_deg;
+      air_{pressure_at(s.site.elevation_m), s.sun.air_temperature_degC},
+      offset_s_(3600 * utc_offset_h(s)) {
+    fixed_.tilt_deg = std::isnan(s.array.tilt_deg) ? std::min(std::abs(latitude_), 90.0) : s.array.tilt_deg;
+    fixed_.azimuth_deg = std::isnan(s.array.azimuth_deg) ? (latitude_ < 0 ? 0.0 : 180.0) : s.array.azimuth_deg;
+    mount_ = solar::parse_mount(s.array.mount);
     if (!s.array.module.empty()) {
         const site::Works works = site::set_up(s);
         noct_ = works.array.strings.front().modules.front().data.noct_degC;
@@ -303,6 +305,12 @@ Array::Array(const Scenario& s)
     }
 }
 
+std::string Array::lies() const {
+    if (mount_.still()) return fmt::format("tilted {:.0f} deg, facing {:.0f} deg", fixed_.tilt_deg, fixed_.azimuth_deg);
+    const std::string facing = mount_.tracks ? "" : fmt::format(", facing {:.0f} deg", fixed_.azimuth_deg);
+    return solar::words_of(mount_) + facing;
+}
+
 Moment Array::moment(const Sky& sky) const {
     Moment m;
     m.begin = sky.begin, m.end = sky.end;
@@ -312,6 +320,7 @@ Moment Array::moment(const Sky& sky) const {
     if (!(sky.poa > 0.0) && !(sky.ghi > 0.0) && !(sky.dhi > 0.0)) return m;  // night
     const double middle = 0.5 * (sky.begin + sky.end);
     const solar::SunPosition sun = solar::sun_position(middle / day_s + epoch_jd, latitude_, longitude_, air_);
+    const solar::Plane plane = mount_.still() ? fixed_ : mount_.plane(fixed_, sun, date_of(middle + offset_s_).month);
     if (std::isnan(sky.poa)) {
         const double cos = std::cos(sun.zenith_deg * degree);
         const Date today = date_of(middle);
@@ -330,19 +339,19 @@ Moment Array::moment(const Sky& sky) const {
             light.global_horizontal = light.diffuse_horizontal + light.direct_normal * std::max(cos, 0.0);
         if (!horizon_.flat() && horizon_.hides(sun)) light.direct_normal = 0.0;
         if (sun.zenith_deg >= 90) light.direct_normal = 0.0;
-        const solar::PlaneIrradiance on = solar::hay_davies(light, sun, outside, plane_, albedo_);
+        const solar::PlaneIrradiance on = solar::hay_davies(light, sun, outside, plane, albedo_);
         m.incidence_deg = on.incidence_deg;
         m.plane = on.total();
-        // Sky and ground as seen from the angles that stand for them: J. A. Duffie, W. A. Beckman, "Solar Engineering
-        // of Thermal Processes", ch. 5 (from memory).
-        const double tilt = plane_.tilt_deg;
+        // Sky and ground as seen from the angles that stand for them: M. J. Brandemuehl, W. A. Beckman, Solar Energy 24
+        // (1980); J. A. Duffie, W. A. Beckman, "Solar Engineering of Thermal Processes", eq. 5.4.1 and 5.4.2.
+        const double tilt = plane.tilt_deg;
         m.cells = on.beam * solar::incidence_modifier(on.incidence_deg) +
                   on.sky * solar::incidence_modifier(59.7 - 0.1388 * tilt + 0.001497 * tilt * tilt) +
                   on.ground * solar::incidence_modifier(90 - 0.5788 * tilt + 0.002693 * tilt * tilt);
     } else {
         // An in-plane meter of glass over silicon has lost it already.
         m.plane = m.cells = sky.poa;
-        m.incidence_deg = solar::plane_of_array({}, sun, plane_).incidence_deg;
+        m.incidence_deg = solar::plane_of_array({}, sun, plane).incidence_deg;
     }
     // NOCT is told at 1 m/s; Faiman's law says how much more wind cools.
     m.cell_degC = solar::noct_temperature(m.air_degC, m.plane, noct_);

@@ -19,6 +19,7 @@
 #include <vector>
 
 #include "site/scenario.hpp"
+#include "solar/mount.hpp"
 #include "solar/sky.hpp"
 
 namespace sunshaft::day {
@@ -75,18 +76,20 @@ struct Moment {
     double seconds() const { return end - begin; }
 };
 
-// How an array lies.
+// How an array lies, or turns (solar/mount.hpp). Weather in its plane is of the plane there is.
 class Array {
   public:
     // Throws site::BadInput for a horizon that is none.
     explicit Array(const Scenario& scenario);
     Moment moment(const Sky& sky) const;  // the sun in its middle
-    const solar::Plane& plane() const { return plane_; }
+    std::string lies() const;             // "tilted 34 deg, facing 180 deg"
 
   private:
     double latitude_, longitude_, albedo_, air_degC_, noct_;
     solar::Air air_;
-    solar::Plane plane_;
+    solar::Plane fixed_;
+    solar::Mount mount_;
+    double offset_s_;
     solar::Horizon horizon_;
 };
 // Rows of more than `longest` seconds in parts, each with its own sun; the sky's figures stay the row's.

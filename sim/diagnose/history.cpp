@@ -22,6 +22,8 @@ constexpr double clock_sd = 0.75, count_sd = 0.5;
 constexpr double told_amiss = 0.02;
 // That it is told of where something is wrong that nobody here knows.
 constexpr double told_of_unknown = 0.1;
+// And of what comes with rain but costs no water in a day's run.
+constexpr double told_of_unseen = 0.2;
 
 bool has(const std::string& text, std::initializer_list<const char*> words) {
     return std::any_of(words.begin(), words.end(), [&](const char* w) { return text.find(w) != std::string::npos; });
@@ -124,6 +126,10 @@ std::optional<Told> told(const std::string& sentence) {
         t.before = std::min(hours[0], hours[1]), t.now = std::max(hours[0], hours[1]);
         return t;
     }
+    if (has(said, {"rain"}) && has(said, {"only", "each time", "every time", "always", "whenever"})) {
+        t.what = Told::What::after_rain;
+        return t;
+    }
     if (has(said, {"start"}) && has(said, {"a day", "per day", "each day", "every day", "daily"})) {
         for (const std::string& w : words)
             if (const auto n = number(w)) t.now = std::max(t.now, *n);
@@ -134,7 +140,8 @@ std::optional<Told> told(const std::string& sentence) {
     return {};
 }
 
-History::History(const Scenario& scenario, const std::vector<std::string>& intake) : scenario_(scenario) {
+History::History(const Scenario& scenario, const std::vector<std::string>& intake, const Priors* priors)
+    : scenario_(scenario), priors_(priors) {
     for (const std::string& sentence : intake) {
         if (auto t = diagnose::told(sentence)) told_.push_back(std::move(*t));
         else rest_.push_back(sentence);
@@ -174,7 +181,7 @@ std::vector<DayShown> History::days(const Change& change) const {
     return list;
 }
 
-double History::likely(const Told& t, const DayShown& d, const DayShown& healthy) const {
+double History::likely(const Told& t, const std::string& fault, const DayShown& d, const DayShown& healthy) const {
     switch (t.what) {
         case Told::What::stops_midday: {
             // It pumps before and after; how much of midday it stands still is how surely it is told of.
@@ -190,6 +197,14 @@ double History::likely(const Told& t, const DayShown& d, const DayShown& healthy
         }
         case Told::What::starts:
             return std::max(told_amiss, bell(std::log(t.now) - std::log(std::max(d.starts, 0.5)), count_sd));
+        case Told::What::after_rain: {
+            if (!priors_ || priors_->times(fault, {t.said}) <= 1.0) return told_amiss;
+            // On the wet day less water comes, or it starts again and again. Nothing of both: what then stops it, as an
+            // earth-fault device does, lies outside the day.
+            const double water = healthy.by(24.0), lost = water > 0.0 ? 1.0 - d.by(24.0) / water : 0.0;
+            const double more = std::log(std::max(d.starts, 0.5) / std::max(healthy.starts, 0.5));
+            return std::max(told_of_unseen, 0.8 * std::clamp(std::max(lost / 0.3, more), 0.0, 1.0));
+        }
     }
     return 1.0;
 }
@@ -208,7 +223,7 @@ std::optional<double> History::likely(const Cause& cause) {
             if (cause.graded && n == 0 && cause.points.size() > 1) {
                 for (std::size_t k = 0; k < healthy_.size(); ++k) {
                     double product = 1.0;
-                    for (const Told& t : told_) product *= likely(t, healthy_[k], healthy_[k]);
+                    for (const Told& t : told_) product *= likely(t, cause.fault, healthy_[k], healthy_[k]);
                     sum += product, ++count;
                 }
                 continue;
@@ -220,7 +235,7 @@ std::optional<double> History::likely(const Cause& cause) {
             const auto list = days(change);
             for (std::size_t k = 0; k < list.size(); ++k) {
                 double product = 1.0;
-                for (const Told& t : told_) product *= likely(t, list[k], healthy_[k]);
+                for (const Told& t : told_) product *= likely(t, cause.fault, list[k], healthy_[k]);
                 sum += product, ++count;
             }
         }
@@ -239,7 +254,7 @@ void History::weigh(std::vector<Cause>& causes, const Priors& priors) {
     double healthy = 0.0;
     for (const DayShown& d : healthy_) {
         double product = 1.0;
-        for (const Told& t : told_) product *= likely(t, d, d);
+        for (const Told& t : told_) product *= likely(t, "", d, d);
         healthy += product / static_cast<double>(healthy_.size());
     }
     double sum = 0.0;

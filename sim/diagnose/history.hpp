@@ -2,8 +2,9 @@
 // four now", "twenty starts a day". The day room (day/run.hpp) predicts each for every hypothesis, under a clear sky
 // and under passing clouds, for nobody wrote down which it was.
 //
-// Sentences of another kind ("only after rain", "an electrician was here") stay with the priors' table: a day's run
-// knows no damp and no electrician.
+// "Only after rain" is told of what comes with damp, and goes as it dries: the day of a wet leak beside the healthy
+// one. What comes with rain is what the priors' table says so of. A fault that is there in the dry as well is hardly
+// told of so. Sentences of another kind ("an electrician was here") stay with that table.
 #pragma once
 
 #include <map>
@@ -19,7 +20,8 @@ struct Told {
     enum class What {
         stops_midday,  // pumps in the morning, not about noon, and again in the afternoon
         full_by,       // the tank is full at `now`, where it was at `before`
-        starts         // so many in a day
+        starts,        // so many in a day
+        after_rain     // only after rain
     };
     What what = What::starts;
     std::string said;
@@ -40,7 +42,8 @@ struct DayShown {
 class History {
   public:
     // Nothing is told that a day's run knows of, or the site has no sun to run on: empty().
-    History(const Scenario& scenario, const std::vector<std::string>& intake);
+    // priors: which faults come with rain; keep it alive. None: no fault does.
+    History(const Scenario& scenario, const std::vector<std::string>& intake, const Priors* priors = nullptr);
     bool empty() const { return told_.empty(); }
     const std::vector<Told>& sentences() const { return told_; }
     // The intake without those.
@@ -54,9 +57,10 @@ class History {
 
   private:
     std::vector<DayShown> days(const Change& change) const;
-    double likely(const Told& t, const DayShown& shown, const DayShown& healthy) const;
+    double likely(const Told& t, const std::string& fault, const DayShown& shown, const DayShown& healthy) const;
 
     Scenario scenario_;
+    const Priors* priors_;
     std::vector<Told> told_;
     std::vector<std::string> rest_;
     std::vector<DayShown> healthy_;  // by sky

@@ -255,7 +255,7 @@ Answer Diagnosis::weighed(const std::function<bool(double)>& progress, bool test
         dusk = pump ? now.shown.front().value <= 0.0 : !now.behaviour.driven;
     }
     // What was told of the days before is weighed before any cover is opened; the rest of it by the priors' words.
-    History history(w.scenario, w.c.intake);
+    History history(w.scenario, w.c.intake, &w.priors);
     Case without = w.c;
     without.intake = history.rest();
     std::vector<Cause> list_of = causes(w.scenario, without, w.priors, dusk, rough);

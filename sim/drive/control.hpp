@@ -74,7 +74,7 @@
 // never from the step that was asked for. Of the simpler trackers one holds a voltage it was told, the other a share of
 // what stood on the link before the start, the open-circuit voltage (M. A. S. Masoum, H. Dehbonei, E. F. Fuchs,
 // "Theoretical and experimental analyses of photovoltaic systems with voltage- and current-based maximum power-point
-// tracking", IEEE Trans. Energy Convers. 17(4), 2002, from memory); it does not stop now and then to look again.
+// tracking", IEEE Trans. Energy Convers. 17(4), 2002); it does not stop now and then to look again.
 #pragma once
 
 #include <array>

@@ -294,7 +294,7 @@ struct Bench {
             say.say("That is a dead short between these points.");
             return;
         }
-        // IEEE 43-2013 (from memory): thermoplastic insulation halves for every 10 K, referred to 40 degC; 5
+        // IEEE 43-2013: thermoplastic insulation halves for every 10 K, referred to 40 degC; 5
         // Mohm is the least for random-wound windings below 1 kV.
         const double corrected = ohm * std::pow(0.5, (40.0 - ctx.temperature_degC) / 10.0);
         constexpr double least = 5e6;

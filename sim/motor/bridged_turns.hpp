@@ -13,7 +13,7 @@
 // the first, which is used unless the scenario asks for the other; bolted turns carry up to twice as much with the
 // second.
 // Derived from the model of R. M. Tallam, T. G. Habetler, R. G. Harley, "Transient model for induction machines with
-// stator winding turn faults", IEEE Trans. Ind. Appl. 38 (2002) (from memory), whose equations it gives for R_f at the
+// stator winding turn faults", IEEE Trans. Ind. Appl. 38 (2002) 632-637, whose equations it gives for R_f at the
 // star end. A star-point voltage of the machine's own (trapezoidal magnets) pulls at the shaft through J.
 // Left out: the field of a few coils in space (slot harmonics, a torque of unbalanced pull), saturation by the loop.
 #pragma once

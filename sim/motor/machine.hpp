@@ -16,12 +16,13 @@ struct Scale {
     double speed = 0.0, current = 0.0, flux = 0.0;
 };
 
-// Share of a magnet or reluctance motor's least inductance that is leakage of the winding (from memory): for what flows
+// Share of a magnet or reluctance motor's least inductance that is leakage of the winding (no source): for what flows
 // in one winding alone, bridged_turns.hpp.
 inline constexpr double leakage_share = 0.3;
 
 template <class M>
-concept Machine = requires(M changing, const M m, const typename M::Equations e, Vec2 i, Vec2 psi, double x) {
+concept Machine = requires(M changing, const M m, const typename M::Equations e, Vec2 i,
+                           typename M::Equations::Flux psi, double x) {
     { M::kind } -> std::convertible_to<const char*>;      // value of the key motor.kind
     { M::self_commutated } -> std::convertible_to<bool>;  // the drive follows the rotor and sets the amplitude alone
     { M::has_cage } -> std::convertible_to<bool>;         // slips; bars can break
@@ -31,10 +32,10 @@ concept Machine = requires(M changing, const M m, const typename M::Equations e,
     { m.spin_V(x) } -> std::convertible_to<double>;  // line to line peak V, turned at rad/s without current
     {changing.warm(x, x)};                           // copper's ohms times this; so many K warmer
     typename M::Equations;
-    { M::Equations::has_rotor_flux } -> std::convertible_to<bool>;  // psi is a state
+    { M::Equations::has_rotor_flux } -> std::convertible_to<bool>;  // psi is a state, of one cage or two (Flux)
     { e.constant_inductance() } -> std::same_as<bool>;              // it does not follow the rotor's angle
     { e.inductance(x) } -> std::same_as<Sym2>;                      // behind the EMF, at the electrical rotor angle, H
-    { e.at(i, psi, x, x) } -> std::same_as<Moment>;                 // i, psi, shaft rad/s, angle
+    { e.at(i, psi, x, x).emf } -> std::convertible_to<Vec2>;        // i, psi, shaft rad/s, angle: a Moment
     { e.zero_emf(x, x) } -> std::convertible_to<double>;            // V common to the three phases
     { e.leakage() } -> std::convertible_to<double>;                 // of one stator winding, H
     { e.torque(i, psi, x, x) } -> std::convertible_to<double>;      // i, psi, shaft rad/s, angle

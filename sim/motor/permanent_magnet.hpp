@@ -53,6 +53,7 @@ class PermanentMagnet::Equations {
           diff_(0.5 * (m.Ld - m.Lq)),
           trapezoidal_(m.trapezoidal) {}
 
+    using Flux = Vec2;
     static constexpr bool has_rotor_flux = false;
     bool constant_inductance() const { return diff_ == 0.0; }
 

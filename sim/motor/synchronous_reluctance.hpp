@@ -40,6 +40,7 @@ class SynchronousReluctance::Equations {
     explicit Equations(const SynchronousReluctance& m)
         : p_(m.pole_pairs), mean_(0.5 * (m.Ld + m.Lq)), diff_(0.5 * (m.Ld - m.Lq)) {}
 
+    using Flux = Vec2;
     static constexpr bool has_rotor_flux = false;
     bool constant_inductance() const { return false; }
     Sym2 inductance(double theta) const {

@@ -83,8 +83,11 @@ template <class Machine>
         turns_loss(m, d, dt, e);
     }
     if constexpr (Equations::has_rotor_flux) {
-        const motor::Losses lost = compiled_->equations.losses(wound(m), {m[psi_alpha], m[psi_beta]}, wound(d),
-                                                               {d[psi_alpha], d[psi_beta]}, m[speed], m[theta]);
+        if constexpr (two_cages)
+            for (const std::size_t n : {outer_alpha, outer_beta})
+                m[n] = 0.5 * (a.x[n] + b.x[n]), d[n] = b.x[n] - a.x[n];
+        const motor::Losses lost =
+            compiled_->equations.losses(wound(m), flux(m), wound(d), flux(d), m[speed], m[theta]);
         e[in_cage] += dt * lost.cage;
         e[in_iron] += dt * lost.iron;
     }

@@ -10,6 +10,8 @@ std::string advice(const site::Site& site, std::size_t component) {
         case i_beta:
         case psi_alpha:
         case psi_beta:
+        case outer_alpha:
+        case outer_beta:
         case i_turns: return site::far_off(site.scenario, {"motor", "drop_cable", "splice", "drive", "supply"});
         case v_cap: return site::far_off(site.scenario, {"link", "array", "dc_run", "supply", "drive"});
         case speed:

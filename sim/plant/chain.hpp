@@ -16,6 +16,7 @@
 #include <array>
 #include <cmath>
 #include <memory>
+#include <tuple>
 
 #include "motor/bridged_turns.hpp"
 #include "motor/clarke.hpp"
@@ -148,7 +149,9 @@ class Chain : public Mode {
     using Equations = typename Machine::Equations;
     static constexpr bool bridged = motor::is_bridged<Machine>;
     // Components of the state that are stepped, the first ones.
-    static constexpr std::size_t states = bridged ? state_size : healthy_states;
+    using Flux = typename Equations::Flux;
+    static constexpr bool two_cages = std::tuple_size_v<Flux> == 4;
+    static constexpr std::size_t states = two_cages ? state_size : bridged ? i_turns + 1 : healthy_states;
 
     explicit Chain(std::shared_ptr<const Compiled<Machine>> compiled);
     Chain(const site::Site& of, const Machine& with) : Chain(std::make_shared<const Compiled<Machine>>(of, with)) {}
@@ -172,8 +175,8 @@ class Chain : public Mode {
     void block(const Point& p, double* j) const;
     // Fills in link, net and slope.
     void complete(Point& p) const;
-    // How far a curve lies off its chord in the middle: currents, link capacitor, rotor flux; with bridged turns all.
-    using Bend = std::array<double, bridged ? states : 5>;
+    // How far a curve lies off its chord halfway: currents, link capacitor, rotor flux; with a loop or two cages all.
+    using Bend = std::array<double, states == healthy_states ? 5 : states>;
     static_assert(i_alpha == 0 && i_beta == 1 && v_cap == 2 && psi_alpha == 3 && psi_beta == 4);
     // Moves a completed point by k times a bend.
     void shift(Point& p, double k, const Bend& bend) const;
@@ -194,13 +197,24 @@ class Chain : public Mode {
     // Power of each energy_name entry at an instant, W.
     void powers(const X& x, double t, Energies& p) const;
     double stored(const X& x) const;  // J: capacitor, magnetic, shaft, moving water
-    Vec2 emf(const X& x) const {
-        return compiled_->equations.at(wound(x), {x[psi_alpha], x[psi_beta]}, x[speed], x[theta]).emf;
-    }
+    Vec2 emf(const X& x) const { return compiled_->equations.at(wound(x), flux(x), x[speed], x[theta]).emf; }
     double torque(const X& x) const {
-        const double own = compiled_->equations.torque(wound(x), {x[psi_alpha], x[psi_beta]}, x[speed], x[theta]);
+        const double own = compiled_->equations.torque(wound(x), flux(x), x[speed], x[theta]);
         if constexpr (bridged) return own - x[i_turns] * compiled_->equations.zero_emf(1.0, x[theta]);
         else return own;
+    }
+    // Flux of the rotor, Wb; and where it is a derivative, into its place.
+    static Flux flux(const X& x) {
+        if constexpr (two_cages) return {x[psi_alpha], x[psi_beta], x[outer_alpha], x[outer_beta]};
+        else return {x[psi_alpha], x[psi_beta]};
+    }
+    static void put_flux(X& x, const Flux& psi) {
+        x[psi_alpha] = psi[0], x[psi_beta] = psi[1];
+        if constexpr (two_cages) x[outer_alpha] = psi[2], x[outer_beta] = psi[3];
+    }
+    // Copies what is not stepped.
+    static void keep(X& to, const X& from) {
+        for (std::size_t n = states; n < state_size; ++n) to[n] = from[n];
     }
     // Currents as the machine's field sees them: those of the lines, less what bridged turns carry past it.
     Vec2 wound(const X& x) const {
@@ -218,10 +232,8 @@ class Chain : public Mode {
         else return (void)x, 0.0;
     }
     // What turns in the machine, and what its stator windings link, two-axis, Wb (motor/machine.hpp).
-    Vec2 field(const X& x) const { return compiled_->equations.field({x[psi_alpha], x[psi_beta]}, x[theta]); }
-    Vec2 linkage(const X& x) const {
-        return compiled_->equations.linkage(wound(x), {x[psi_alpha], x[psi_beta]}, x[theta]);
-    }
+    Vec2 field(const X& x) const { return compiled_->equations.field(flux(x), x[theta]); }
+    Vec2 linkage(const X& x) const { return compiled_->equations.linkage(wound(x), flux(x), x[theta]); }
     double load_torque(const X& x) const;
     // The shaft's own speed counts: it is not held from outside.
     bool free_shaft() const { return !compiled_->held; }

@@ -128,13 +128,12 @@ template <class Machine>
     if constexpr (bridged) return bridged_rates(p, load, d);
     const X& x = p.x;
     const ModeRow& r = *row;
-    const Vec2 i = {x[i_alpha], x[i_beta]}, psi = {x[psi_alpha], x[psi_beta]};
+    const Vec2 i = {x[i_alpha], x[i_beta]};
     const double w = x[speed], th = x[theta];
     d[v_cap] = compiled_->stiff ? 0.0 : (p.net - bridge_current(x, p.link, p.t)) * compiled_->inv_c;
 
-    const motor::Moment m = compiled_->equations.at(i, psi, w, th);
-    d[psi_alpha] = m.flux_rate[0];
-    d[psi_beta] = m.flux_rate[1];
+    const auto m = compiled_->equations.at(i, flux(x), w, th);
+    put_flux(d, m.flux_rate);
     if (compiled_->constant_L) {
         const Vec2 Pe = r.P * m.emf;
         d[i_alpha] = r.aaa * i[0] + r.aab * i[1] + (r.al[0] * p.link + r.a0[0] - Pe[0]);
@@ -191,7 +190,7 @@ void Chain<Machine>::bridged_rates(const Point& p, const Load& load, X& d) const
         const Vec2& a = motor::axis[k];
         const double w = x[speed], th = x[theta], J = x[i_turns], ohm = compiled_->Rw[k], spare = turns_spare(x);
         const double i_k = a[0] * x[i_alpha] + a[1] * x[i_beta];
-        const motor::Moment m = compiled_->equations.at(wound(x), {x[psi_alpha], x[psi_beta]}, w, th);
+        const auto m = compiled_->equations.at(wound(x), flux(x), w, th);
         const double e0 = compiled_->equations.zero_emf(w, th), leakage = compiled_->equations.leakage();
 
         motor::Sym2 L = compiled_->equations.inductance(th);
@@ -215,8 +214,7 @@ void Chain<Machine>::bridged_rates(const Point& p, const Load& load, X& d) const
         d[i_turns] = ((2.0 / 3) * left + motor::dot(c, Pu)) / (own - motor::dot(c, Pc));
         d[i_alpha] = Pu[0] + Pc[0] * d[i_turns];
         d[i_beta] = Pu[1] + Pc[1] * d[i_turns];
-        d[psi_alpha] = m.flux_rate[0];
-        d[psi_beta] = m.flux_rate[1];
+        put_flux(d, m.flux_rate);
         d[v_cap] = compiled_->stiff ? 0.0 : (p.net - bridge_current(x, p.link, p.t)) * compiled_->inv_c;
         const double torque_all = m.torque - J * compiled_->equations.zero_emf(1.0, th);
         d[speed] = compiled_->held || turning == 0.0 ? 0.0 : (torque_all - load.torque) * compiled_->inv_j;
@@ -318,9 +316,7 @@ template <class Machine>
         out.drive[k] = l.p * p.x[i_alpha] + l.q * p.x[i_beta] + (l.r * p.link + l.c);
     }
     if (row->floating) {
-        const Vec2 e = compiled_->equations
-                           .at({p.x[i_alpha], p.x[i_beta]}, {p.x[psi_alpha], p.x[psi_beta]}, p.x[speed], p.x[theta])
-                           .emf;
+        const Vec2 e = compiled_->equations.at({p.x[i_alpha], p.x[i_beta]}, flux(p.x), p.x[speed], p.x[theta]).emf;
         for (std::size_t k = 0; k < 3; ++k) out.drive[k] += row->terminal[k].ea * e[0] + row->terminal[k].eb * e[1];
     }
     return out;
@@ -328,8 +324,8 @@ template <class Machine>
 
 template <class Machine>
 double Chain<Machine>::stored(const X& x) const {
-    const Vec2 i = {x[i_alpha], x[i_beta]}, psi = {x[psi_alpha], x[psi_beta]};
-    double e = compiled_->equations.stored(wound(x), psi, x[theta]) + 0.75 * compiled_->Lc * motor::dot(i, i);
+    const Vec2 i = {x[i_alpha], x[i_beta]};
+    double e = compiled_->equations.stored(wound(x), flux(x), x[theta]) + 0.75 * compiled_->Lc * motor::dot(i, i);
     if constexpr (bridged) {
         const double leakage = compiled_->equations.leakage();
         e += 0.5 * x[i_turns] * x[i_turns] * (leakage / 3 + machine.turns.branch_H(leakage));

@@ -414,7 +414,7 @@ void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
 template <class Machine>
 void Driver<Machine>::adopt(State& s) {
     sense(chain.site, s);
-    if constexpr (states <= i_turns) s.x[i_turns] = 0.0;
+    chain.keep(s.x, X{});
     chain.follow(s);
     chain.set_legs(s.legs);
     // The modulator has counted the present window's angle already: it is finished, or the output would jump in phase.

@@ -3,12 +3,12 @@
 //
 // Milliamperes beside the amperes of the plant, so worked out from the plant's voltages afterwards and not fed back: an
 // earth fault stiff enough to bend those voltages is not followed here. Each core charges its capacitance C through R,
-// about the surge impedance of a drop cable (from memory: 50 to 100 ohm), so that an edge of the output gives a pulse
+// about the surge impedance of a drop cable (50 to 100 ohm; no source), so that an edge of the output gives a pulse
 // of charge C dV that dies away in RC. With e the earth's potential against link-, n cores that hang on the output, s
 // the sum of their potentials and U that of their charges:
 //   I = (s - n e - U) / R        R C dU/dt = s - n e - U
 //   C_a de/dt = J - G e + I      G: all leaks to earth, J: the same times the potentials they start from
-// C_a: the array's capacitance to earth, and 1 nF that any enclosure has (from memory). Solved in closed form on
+// C_a: the array's capacitance to earth, and 1 nF that any enclosure has (no source). Solved in closed form on
 // straight pieces.
 //
 // Clamps: uvw = what leaves the three cores; dc (both poles, array side of the arrester) = uvw and what the arrester

@@ -117,7 +117,7 @@ X reference(const site::Site& site) {
     r[speed] = scale.speed;
     r[i_alpha] = r[i_beta] = scale.current;
     r[v_cap] = v;
-    r[psi_alpha] = r[psi_beta] = scale.flux;
+    r[psi_alpha] = r[psi_beta] = r[outer_alpha] = r[outer_beta] = scale.flux;
     r[theta] = 1.0;
     r[flow] = 1e-3;
     r[i_turns] = scale.current;

@@ -11,8 +11,8 @@
 //   splices   as winding, each by its own current; one that a fault lets open parts above its temperature and touches
 //             again 25 K below
 //   turns     bridged ones heat by what they and their bridge lose, in copper of their own (the windings' copper is a
-//             quarter of what the motor stores), and give it to the winding round them within 30 s (from memory). Above
-//             320 degC, where enamels of the better classes are pressed through (IEC 60317, from memory), the
+//             quarter of what the motor stores), and give it to the winding round them within 30 s (no source). Above
+//             320 degC, where enamels of the better classes are pressed through (IEC 60317, not seen), the
 //             insulation to the casing burns in 20 s for each 100 K; above 1085 degC, where copper melts, the winding
 //             parts. Lasting, both
 //   lift      share of its head that a centrifugal pump short of inlet pressure keeps (water/pump.hpp): an atmosphere

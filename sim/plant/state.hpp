@@ -22,7 +22,10 @@ enum : std::size_t {
     speed,      // rad/s of the shaft
     theta,      // rad electrical rotor angle, kept in 0 .. 2 pi at the windows
     flow,       // m3/s in the rising main
-    i_turns,    // A   J of motor/bridged_turns.hpp; 0 and not stepped where no turns are bridged
+    // 0 and not stepped but where there are such:
+    i_turns,      // A   J of motor/bridged_turns.hpp
+    outer_alpha,  // Wb  flux of the outer one of two cages (motor/double_cage.hpp)
+    outer_beta,   // Wb
     state_size
 };
 inline constexpr std::size_t healthy_states = i_turns;
@@ -35,7 +38,9 @@ inline constexpr std::array<const char*, state_size> state_name = {"motor curren
                                                                    "shaft speed",
                                                                    "rotor angle",
                                                                    "flow",
-                                                                   "current of the bridged turns"};
+                                                                   "current of the bridged turns",
+                                                                   "outer cage flux alpha",
+                                                                   "outer cage flux beta"};
 
 // Where the energy went since the run began, J. Filled by the driver as a quadrature over its linear pieces.
 enum : std::size_t {

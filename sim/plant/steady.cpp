@@ -37,6 +37,7 @@ std::string no_period(const site::Site& site, const State& s) {
     const auto* cage = std::get_if<motor::Induction>(&w.motor);
     if (w.supply.kind == site::Supply::Kind::mains) return "the mains turn the field";
     if (cage && cage->cage_asymmetry != 0.0) return "a broken cage beats with the slip";
+    if (std::holds_alternative<motor::DoubleCage>(w.motor)) return "two cages";
     if (!cage && !leads) return "a motor that follows the field in step";
     if (w.turns.on()) return "bridged turns";
     if (!s.command.running || s.command.frequency == 0.0) return "the output is off";

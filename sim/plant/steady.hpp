@@ -3,7 +3,7 @@
 //   periodic()       the periodic state a running site goes into, by shooting: Newton's method on "a turn later it is
 //                    the same", a neighbour's state as the first guess, its Jacobian taken over and bettered as it
 //                    goes (C. G. Broyden, Math. Comp. 19 (1965) 577; T. J. Aprille, T. N. Trick, Proc. IEEE 60
-//                    (1972) 108; both from memory)
+//                    (1972) 108-114)
 //   runs_on()        the same where no two turns are quite alike: windows are
 //   regulated()      a link held at the tracker's voltage, a tracker that climbs going to and fro about it
 //   take_up()        a site takes over where a neighbour runs

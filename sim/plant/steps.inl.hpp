@@ -125,7 +125,7 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
     X d, error;
     double j[9];
     Point a = chain.point(s.t, s.x), b;
-    b.x[i_turns] = a.x[i_turns];
+    chain.keep(b.x, a.x);
     bool first = true;
     double wanted = s.short_step;
     for (;;) {
@@ -192,7 +192,7 @@ template <class Sink, class Step>
 bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
     Point a = chain.point(s.t, s.x), b;
     X d, d1, x1, error, middle;
-    b.x[i_turns] = x1[i_turns] = middle[i_turns] = a.x[i_turns];  // not stepped, where no turns are bridged
+    for (X* x : {&b.x, &x1, &middle}) chain.keep(*x, a.x);
     chain.rates(a, d);
     bool first = true;
     double& guess = s.long_step[static_cast<std::size_t>(start_)];

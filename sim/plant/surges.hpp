@@ -13,7 +13,7 @@
 // 2.2 times that, from a tenth to nine tenths.
 //
 // Losses: a wave keeps the share `keep` on each way, taken at the ring's frequency 1 / (4 d): insulation with a loss
-// factor of 0.05 (from memory, PVC at a megahertz), and skin effect in the core.
+// factor of 0.05 (PVC at a megahertz; common practice, no source), and skin effect in the core.
 //
 // An add-on to a recorded wave, not part of the plant: where the lumped chain jumps, the jump is replaced by the wave
 // that comes and goes until it has died away; currents of fractions of a microsecond feed nothing back.

@@ -32,9 +32,9 @@ std::vector<Row> edge_rows() {
         r.push_back({field, std::move(what), source, expected, tolerance, std::move(f)});
     };
     const char* bishop =
-        "J. W. Bishop, Solar Cells 25 (1988) 73-89 (from memory; equation and example values as in pvlib-python), "
-        "solved "
-        "at 30 digits";
+        "J. W. Bishop, Solar Cells 25 (1988) 73-89 (equation and example values as in pvlib-python), solved "
+        "at "
+        "30 digits";
     struct Point {
         double at, value;
     };

@@ -86,15 +86,15 @@ std::vector<Row> iron_rows() {
         "equivalent circuit with the loss resistance across the magnetizing branch, all leakage before it, closed "
         "form; "
         "machine as in Krause table 4.10-1";
-    add("3 hp with 100 W of iron loss at 220 V, no load: loss in W", parallel, 99.793347, 1e-4,
+    add("3 hp with 100 W of iron loss at 220 V, no load: loss in W", parallel, 99.793347, 1e-5,
         [] { return iron_W(220, 0); });
-    add("3 hp with 100 W of iron loss at 220 V, no load at 264 V: loss in W", parallel, 143.702419, 1e-4,
+    add("3 hp with 100 W of iron loss at 220 V, no load at 264 V: loss in W", parallel, 143.702419, 1e-5,
         [] { return iron_W(264, 0); });
-    add("3 hp with 100 W of iron loss at 220 V, slip 0.05: loss in W", parallel, 94.154390, 1e-4,
+    add("3 hp with 100 W of iron loss at 220 V, slip 0.05: loss in W", parallel, 94.154390, 1e-5,
         [] { return iron_W(220, 0.05); });
-    add("3 hp with 100 W of iron loss at 220 V, slip 0.05: current in A", parallel, 9.066094, 1e-4,
+    add("3 hp with 100 W of iron loss at 220 V, slip 0.05: current in A", parallel, 9.066094, 1e-5,
         [] { return means(iron(220, 0.05)).current_rms[0]; });
-    add("3 hp with 100 W of iron loss at 220 V, slip 0.05: torque in N m", parallel, 13.994446, 1e-4,
+    add("3 hp with 100 W of iron loss at 220 V, slip 0.05: torque in N m", parallel, 13.994446, 1e-5,
         [] { return means(iron(220, 0.05)).torque; });
     const char* bars =
         "rectangular bar in a slot as wide (any text on machine design, from memory); real formula, complex one and a "

@@ -127,13 +127,13 @@ double no_load_A(double volt, double rpm) {
     Scenario s = rig(krause_3hp, 0.0, "mains", volt);
     s.supply.frequency_Hz = 50;
     // Reactance V2 / Q of one phase, Q from volts, amperes and watts: 169.8 ohm at 245 V, where the iron is straight,
-    // and
-    // 141.2 at 408 V. That is the fit. The model's bend is sharper than this motor's: 6 % low at 373 V, between the
-    // two.
+    // 141.2 at 408 V, and an exponent for what lies between: that is the fit. In every row volts times amperes stay
+    // 1.4 to 3.8 % below the apparent power by watts and vars, so that nothing nearer can be asked of it.
     s.motor.stator_resistance_ohm = 12.6;
     s.motor.stator_leakage_H = s.motor.rotor_leakage_H = 0.03;
     s.motor.magnetizing_H = 141.2 / (100 * std::numbers::pi) - 0.03;
     s.motor.saturation_factor = 169.8 / 141.2;
+    s.motor.saturation_exponent = 6;
     s.motor.rated_voltage_V = 408, s.motor.rated_frequency_Hz = 50;
     s.motor.rotor_resistance_ohm = 12;
     s.motor.iron_loss_W = 65;
@@ -217,11 +217,17 @@ std::vector<Row> measured_rows() {
     add("measured", "mixed-flow pump, turned backwards against a shut valve: head over rated", mixed, -0.69, 1e-9,
         [] { return water::centrifugal(1, 1.97, 1, 1, 0.85, 1 / water::gravity, 147).head(-1, 0); });
     const char* no_load =
-        "measured: no-load readings of a 4-pole laboratory motor, public script (two copies); two of its voltages fix "
+        "measured: no-load readings of a 4-pole laboratory motor, public script (two copies); three of its voltages "
+        "fix "
         "the curve";
-    for (const auto& [volt, ampere, rpm] :
-         {std::array{337.4, 1.30, 1470.3}, {310.0, 1.17, 1470.3}, {282.5, 1.04, 1470.3}, {214.0, 0.78, 1465.3}})
-        add("measured", fmt::format("small motor at no load, {:g} V: line current, A", volt), no_load, ampere, 0.05,
+    for (const auto& [volt, ampere, rpm] : {std::array{388.2, 1.58, 1473.6},
+                                            {373.2, 1.50, 1473.6},
+                                            {352.4, 1.37, 1470.3},
+                                            {337.4, 1.30, 1470.3},
+                                            {310.0, 1.17, 1470.3},
+                                            {282.5, 1.04, 1470.3},
+                                            {214.0, 0.78, 1465.3}})
+        add("measured", fmt::format("small motor at no load, {:g} V: line current, A", volt), no_load, ampere, 0.04,
             [volt = volt, rpm = rpm] { return no_load_A(volt, rpm); });
     return r;
 }

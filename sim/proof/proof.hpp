@@ -33,6 +33,7 @@ std::vector<Row> motor_rows();
 std::vector<Row> fault_rows();
 std::vector<Row> turn_rows();
 std::vector<Row> iron_rows();
+std::vector<Row> cage_rows();
 std::vector<Row> water_rows();
 std::vector<Row> trade_rows();
 std::vector<Row> field_rows();

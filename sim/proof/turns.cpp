@@ -80,12 +80,12 @@ std::vector<Row> turn_rows() {
     };
     for (const Loop& l : loops) {
         const std::string words = l.words;
-        add(words + ": current in the bridge, A", sequence, l.turns_A, 1e-4, [&l] { return turns_A(l); });
-        add(words + ": current in u, A", sequence, l.u_A, 1e-4, [&l] { return means(l).current_rms[0]; });
-        add(words + ": current in v, A", sequence, l.v_A, 1e-4, [&l] { return means(l).current_rms[1]; });
-        add(words + ": current in w, A", sequence, l.w_A, 1e-4, [&l] { return means(l).current_rms[2]; });
-        add(words + ": torque in N m", sequence, l.torque, 1e-4, [&l] { return means(l).torque; });
-        add(words + ": heat in turns and bridge, W", sequence, l.loop_W, 2e-4, [&l] { return loop_W(l); });
+        add(words + ": current in the bridge, A", sequence, l.turns_A, 1e-5, [&l] { return turns_A(l); });
+        add(words + ": current in u, A", sequence, l.u_A, 1e-5, [&l] { return means(l).current_rms[0]; });
+        add(words + ": current in v, A", sequence, l.v_A, 1e-5, [&l] { return means(l).current_rms[1]; });
+        add(words + ": current in w, A", sequence, l.w_A, 1e-5, [&l] { return means(l).current_rms[2]; });
+        add(words + ": torque in N m", sequence, l.torque, 1e-5, [&l] { return means(l).torque; });
+        add(words + ": heat in turns and bridge, W", sequence, l.loop_W, 1e-5, [&l] { return loop_W(l); });
     }
     const char* series = "(1 - m) r + m r R / (m r + R) in the faulty phase, closed form";
     struct Still {

@@ -24,7 +24,7 @@ std::vector<Row> water_rows() {
         "reproductions)";
     add("cable", "class 5, 2.5 mm2, ohm/km", iec, 7.98, 1e-9, [] { return 1000 * site::iec60228_ohm_per_m(2.5, 5); });
     add("cable", "class 2, 4 mm2, ohm/km", iec, 4.61, 1e-9, [] { return 1000 * site::iec60228_ohm_per_m(4, 2); });
-    add("cable", "AWG 10, ohm per 1000 ft", "ASTM B258 wire table, NBS Handbook 100 (from memory)", 0.9989, 5e-4,
+    add("cable", "AWG 10, ohm per 1000 ft", "NBS Handbook 100, wire tables (public copy)", 0.9989, 5e-4,
         [] { return 304.8 * site::awg_ohm_per_m(10); });
     add("cable", "copper at 60 degC over 20 degC", "definition: temperature coefficient 0.00393 /K (IACS)", 1.1572,
         1e-9, [] { return site::at_temperature(1.0, 60); });

@@ -3,7 +3,7 @@
 //
 // Edges stay vertical; a curve with more pieces than the page has points is thinned so that every point keeps its
 // lowest and highest value. Series differ in colour and in dash or hatch. Colours: M. Okabe and K. Ito, "Color
-// Universal Design", 2008 (from memory).
+// Universal Design", 2008.
 #pragma once
 
 #include <string>

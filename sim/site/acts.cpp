@@ -13,6 +13,7 @@ namespace {
 
 Places parting_places(const Works& works) {
     Places list = {"isolator"};
+    if (works.supply.second.fitted) list.push_back("second");
     for (const std::string& s : string_places(works)) list.push_back("fuse." + s);
     const Places connectors = connector_places(works);
     list.insert(list.end(), connectors.begin(), connectors.end());
@@ -21,6 +22,7 @@ Places parting_places(const Works& works) {
 
 void part(Works& works, const std::string& place, bool open) {
     if (place == "isolator") works.array.plus.contact.open = works.array.minus.contact.open = open;
+    else if (place == "second") works.supply.second.breaker.open = open;
     else if (place.rfind("fuse.", 0) == 0) string_at(works, place.substr(5)).fuse.open = open;
     else connector_at(works, place).open = open;
 }
@@ -58,6 +60,7 @@ void exchange(Works& works, const std::string& place) {
 bool apart(const Works& works, const std::string& place) {
     Works w = works;  // the places' own lookup is for those who edit
     if (place == "isolator") return w.array.plus.contact.open && w.array.minus.contact.open;
+    if (place == "second") return w.supply.second.breaker.open;
     if (place.starts_with("fuse.")) return string_at(w, place.substr(5)).fuse.open;
     return connector_at(w, place).open;
 }
@@ -80,6 +83,7 @@ std::string capital(std::string letters) {
 }
 std::string part_words(const std::string& place) {
     if (place == "isolator") return "the isolator";
+    if (place == "second") return "the second supply's breaker";
     if (place.starts_with("fuse.s")) return "the fuse of string " + place.substr(6);
     if (place == "pump") return "the pump wires";
     if (place == "dry") return "the dry-run guard";
@@ -88,13 +92,17 @@ std::string part_words(const std::string& place) {
     return "connector " + place;
 }
 std::string part_says(const std::string& place, const char* isolator, const char* fuse, const char* connector) {
-    const char* verb = place == "isolator" ? isolator : place.starts_with("fuse.") ? fuse : connector;
+    const char* verb = place == "isolator" || place == "second" ? isolator
+                       : place.starts_with("fuse.")             ? fuse
+                                                                : connector;
     std::string words = verb;
     return words.append(" ").append(part_words(place));
 }
 std::string exchange_says(const std::string& place) {
     return "Exchange pump wires " + capital(place.substr(0, 1)) + " and " + capital(place.substr(2));
 }
+
+Places second_place(const Works& works) { return works.supply.second.fitted ? Places{"second"} : Places{}; }
 
 // A broken coupling leaves no pump on the shaft; that there is a well its guard tells.
 Places valve_place(const Works& works) {
@@ -141,6 +149,14 @@ const std::vector<ActRow>& act_catalogue() {
         {"start", "switch the drive on at its run switch", drive_place, [](Works& w, Name) { w.drive.enabled = true; },
          [](Name) -> std::string { return "Start the drive at its run switch"; }, "started",
          [](const Works& w, Name) { return !w.drive.enabled; }, "stop"},
+        {"changeover", "turn the change-over switch from the array to the second supply", second_place,
+         [](Works& w, Name) { w.supply.second.chosen = true; },
+         [](Name) -> std::string { return "Turn the change-over switch to the second supply"; },
+         "turned to the second supply", [](const Works& w, Name) { return !w.supply.second.chosen; }},
+        {"changeback", "turn the change-over switch back to the array", second_place,
+         [](Works& w, Name) { w.supply.second.chosen = false; },
+         [](Name) -> std::string { return "Turn the change-over switch back to the array"; }, "turned to the array",
+         [](const Works& w, Name) { return w.supply.second.chosen; }, "changeover"},
         {"exchange", "exchange two pump wires at the drive's terminals; once more puts them back", pair_places,
          exchange, exchange_says, "exchanged", [](const Works&, Name) { return true; }},
         {"short", "short the array at the isolator, to clamp its short-circuit current", array_place,

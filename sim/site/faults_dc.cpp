@@ -60,6 +60,15 @@ std::vector<FaultRow> dc_faults() {
          "Array covered, isolator open, proved dead: ohms of each conductor from the isolator to the drive's "
          "input. Repair it.",
          drive_caution},
+        {"changeover-welded", "dc side", "change-over switch: contacts on the array's side do not open", "", 1, 1, 1,
+         [](const Works& w) { return w.supply.second.fitted ? Places{"second"} : Places{}; },
+         [](Works& w, const std::string&, double) { w.supply.second.welded = true; },
+         "Turned under load, its contacts have welded. On the second supply the array stays connected, too.",
+         "Nothing that is seen. Modules warm at night while the second supply runs.",
+         "Change-over switch on the second supply, its breaker open, array covered, proved dead: ohms from iso.out+ to "
+         "dc+. Replace the switch.",
+         "Two sources feed one another here. The second supply makes a covered array live. Open its breaker as well, "
+         "prove both dead."},
         {"undersized-run", "dc side", "DC run too thin or too long", "times its resistance", 1, 100, 6, array_place,
          [](Works& w, const std::string&, double times) {
              w.array.plus.run.ohm *= times;

@@ -8,7 +8,9 @@
 namespace sunshaft::site {
 namespace {
 
-Places induction_place(const Works& works) { return has_cage(works.motor) ? motor_place(works) : Places{}; }
+Places single_cage_place(const Works& works) {
+    return std::holds_alternative<motor::Induction>(works.motor) ? motor_place(works) : Places{};
+}
 Places magnet_place(const Works& works) { return has_magnets(works.motor) ? motor_place(works) : Places{}; }
 
 // One loop is all that is followed.
@@ -72,7 +74,7 @@ std::vector<FaultRow> motor_faults() {
          "Let it run long. Winding ohms as soon as the link is proved dead and the shaft stands still; do not hurry. "
          "Compare with the cold value: copper gains 0.39 % a kelvin. Then depth, flow sleeve and bore.",
          warm_caution},
-        {"broken-bars", "motor", "broken rotor bars", "of the cage lost", 0, 0.95, 0.4, induction_place,
+        {"broken-bars", "motor", "broken rotor bars", "of the cage lost", 0, 0.95, 0.4, single_cage_place,
          [](Works& w, const std::string&, double share) {
              auto& machine = std::get<motor::Induction>(w.motor);
              machine.cage_asymmetry = std::min(0.95, machine.cage_asymmetry + share);

@@ -4,11 +4,29 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
+#include <stdexcept>
 #include <utility>
 
 #include "site/keys.hpp"
+#include "solar/mount.hpp"
 
 namespace sunshaft::site {
+
+namespace {
+
+std::optional<Conflict> array_conflict(const Scenario& s) {
+    try {
+        (void)solar::parse_mount(s.array.mount);
+    } catch (const std::invalid_argument& e) {
+        return Conflict{"array.mount", "array.mount", fmt::format("is {}, {}", on_one_line(s.array.mount), e.what())};
+    }
+    if (s.supply.second != "none" && s.supply.kind != "array")
+        return Conflict{"supply.second", "supply.kind",
+                        fmt::format("is {}, expected none where supply.kind is no array", s.supply.second)};
+    return std::nullopt;
+}
+
+}  // namespace
 
 std::optional<Conflict> conflict(const Scenario& s) {
     // "is 60, expected ... "; a comparison with a left-out value (NaN) is never a clash.
@@ -42,6 +60,7 @@ std::optional<Conflict> conflict(const Scenario& s) {
         return clash("array.module_vmp_V", s.array.module_vmp_V, "less than", "array.module_voc_V",
                      s.array.module_voc_V, "V");
 
+    if (auto of_array = array_conflict(s)) return of_array;
     const auto& drive = s.drive;
     if (drive.control != "fixed" && drive.minimum_frequency_Hz >= drive.frequency_Hz)
         return clash("drive.minimum_frequency_Hz", drive.minimum_frequency_Hz, "less than the ceiling",

@@ -44,6 +44,11 @@ std::vector<Key> rows() {
         {KEY(supply.resistance_ohm), "ohm", from(0, 1000),
          "bench: source and run; mains: per phase; 0 is an ideal source"},
         {KEY(supply.frequency_Hz), "Hz", from(1, 400), "mains: frequency"},
+        {KEY(supply.second), "", one_of({"none", "generator", "mains"}),
+         "array: another supply behind a change-over switch, three phases through a rectifier. A generator stands "
+         "still until it is started"},
+        {KEY(supply.second_voltage_V), "V", above(0, 1000), "of that supply, line-line rms"},
+        {KEY(supply.second_resistance_ohm), "ohm", above(0, 1000), "of that supply, per phase"},
 
         {KEY(sun.irradiance_W_m2), "W/m2", from(0, 2000), "in the plane of the array; 0 is night"},
         {KEY(sun.air_temperature_degC), "degC", from(-50, 70), "air in the shade"},
@@ -87,6 +92,9 @@ std::vector<Key> rows() {
         {KEY(array.tilt_deg), "deg", from(0, 90), "0 lies flat, 90 stands; left out: as much as the latitude"},
         {KEY(array.azimuth_deg), "deg", from(0, 360),
          "where it faces: 0 north, 90 east, 180 south; left out: towards the equator"},
+        {KEY(array.mount), "", Text{120},
+         "fixed; single-axis, \"single-axis 45\" (most degrees to a side): turned about a level axis from north to "
+         "south. Or tilted by the season, as \"4:10 10:45\" (month:tilt)"},
         {KEY(array.horizon), "", Text{400},
          "hills, trees, the row in front: azimuth:height pairs in deg, as \"90:12 180:3 270:20\"; straight between "
          "them; empty: flat"},
@@ -214,11 +222,20 @@ std::vector<Key> rows() {
         {KEY(motor.saturation_factor), "", from(1, 5),
          "induction: magnetizing current at rated voltage over what a straight curve would ask. 1: straight; 1.4 is "
          "typical (a measured 2.2 kW motor: 1.42)"},
+        {KEY(motor.saturation_exponent), "", from(2, 20),
+         "induction: of the flux in that curve. 10 suits a measured 2.2 kW motor, 6 a smaller one whose iron gives in "
+         "earlier"},
+        {KEY(motor.second_cage_ohm), "ohm", above(0, 1000),
+         "double-cage: the outer cage, one phase, seen from the stator, 20 degC; rotor_resistance_ohm is the inner "
+         "one"},
+        {KEY(motor.second_cage_leakage_H), "H", above(0, 1),
+         "double-cage: of the outer cage alone; rotor_leakage_H is that of the inner one"},
+        {KEY(motor.cages_leakage_H), "H", from(0, 1), "double-cage: leakage both cages share"},
         {KEY(motor.bar_depth_mm), "mm", from(0, 100),
          "induction: depth of the cage's aluminium bars, whose ohms rise with the slip. 20 to 35 is a deep bar; 0: "
          "thin"},
         {KEY(motor.iron_loss_W), "W", from(0, 1e5),
-         "induction: at rated voltage and frequency; 3 % of the rated power is typical (from memory)"},
+         "induction: at rated voltage and frequency; 3 % of the rated power is common practice, no source"},
         {KEY(motor.rated_voltage_V), "V", above(0, 1000),
          "induction: of the plate, line-line rms, where the two above hold; left out: drive.nominal_voltage_V, on the "
          "mains theirs"},
@@ -239,7 +256,8 @@ std::vector<Key> rows() {
         {KEY(motor.q_inductance_H), "H", above(0, 1),
          "permanent-magnet: across the magnets; synchronous-reluctance: the hard way"},
         {KEY(motor.surge_ohm), "ohm", above(0, inf),
-         "of one winding to a fast edge. 2000 to 5000 below 4 kW, 800 at 40 kW, 400 at 90 kW (from memory)"},
+         "of one winding to a fast edge. 2000 to 5000 below 4 kW, 800 at 40 kW, 400 at 90 kW (common practice, no "
+         "source)"},
         {KEY(motor.inertia_kg_m2), "kg m2", from(1e-6, 100), "of all that turns"},
         {KEY(motor.viscous_friction_N_m_s), "N m s", from(0, 10), "torque per rad/s"},
         {KEY(motor.breakaway_N_m), "N m", from(0, 1000),

@@ -13,10 +13,11 @@ std::string phase_point(std::string_view stem, int phase) {
 Part part_of(std::string_view point) {
     static constexpr std::pair<std::string_view, Part> stems[] = {
         {"array", Part::array},  {"iso.in", Part::isolator_in}, {"iso.out", Part::isolator_out},
-        {"dc", Part::input},     {"link", Part::link},          {"drive.", Part::drive},
-        {"lead.", Part::lead},   {"cable.", Part::cable},       {"motor.", Part::motor},
-        {"dry.", Part::guard},   {"float.", Part::guard},       {"frame", Part::metal},
-        {"casing", Part::metal}, {"earth", Part::metal},        {"pe", Part::metal}};
+        {"dc", Part::input},     {"link", Part::link},          {"second", Part::second},
+        {"drive.", Part::drive}, {"lead.", Part::lead},         {"cable.", Part::cable},
+        {"motor.", Part::motor}, {"dry.", Part::guard},         {"float.", Part::guard},
+        {"frame", Part::metal},  {"casing", Part::metal},       {"earth", Part::metal},
+        {"pe", Part::metal}};
     if (point.size() > 1 && point[0] == 's' && point[1] >= '0' && point[1] <= '9') return Part::string;
     for (const auto& [stem, part] : stems)
         if (point.starts_with(stem)) return part;
@@ -54,6 +55,11 @@ std::vector<PointInfo> points(const Works& works) {
             probe(fmt::format("dc{}", pole), fmt::format("drive input terminal, {}", word));
             probe(fmt::format("link{}", pole), fmt::format("DC-link capacitor, {}", word));
         }
+        if (works.supply.second.fitted)
+            for (const char* pole : {"+", "-"})
+                probe(fmt::format("second{}", pole), fmt::format("second supply, {} of its rectifier at the "
+                                                                 "change-over switch",
+                                                                 *pole == '+' ? "plus" : "minus"));
     }
     const auto phase_points = [&](const char* stem, const char* where, bool reachable) {
         for (int k = 0; k < 3; ++k)

@@ -17,9 +17,10 @@ enum class Part {
     isolator_out,  // its drive side
     input,         // of the drive, DC
     link,
-    drive,  // output terminals
-    lead,   // top end of the drop cable
-    cable,  // its bottom end
+    second,  // output of the second supply's rectifier
+    drive,   // output terminals
+    lead,    // top end of the drop cable
+    cable,   // its bottom end
     motor,
     guard,  // dry-run probe, float
     metal,  // frame, casing, earth

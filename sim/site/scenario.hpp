@@ -42,6 +42,10 @@ struct Scenario {
         double voltage_V = 300.0;     // bench: DC voltage; mains: line-line rms
         double resistance_ohm = 0.0;  // bench: source and run; mains: per phase
         double frequency_Hz = 50.0;   // mains
+        // beside an array, behind a change-over switch: three phases through a rectifier
+        std::string second = "none";         // none | generator | mains
+        double second_voltage_V = 230.0;     // line-line rms
+        double second_resistance_ohm = 0.5;  // per phase
     } supply;
 
     struct {
@@ -80,6 +84,7 @@ struct Scenario {
         // How it lies, for the sun's way over a day.
         double tilt_deg = not_given;     // 0 lies flat; not given: the latitude
         double azimuth_deg = not_given;  // it faces; not given: the equator
+        std::string mount = "fixed";     // solar/mount.hpp
         std::string horizon = "";        // "azimuth:height ..." in deg, straight between; empty: flat
         double ground_albedo = 0.2;
         double module_fuse_A = not_given;  // largest fuse its modules bear (plate)
@@ -177,7 +182,7 @@ struct Scenario {
     } splice;
 
     struct {
-        std::string kind = "induction";  // induction | permanent-magnet | synchronous-reluctance
+        std::string kind = "induction";  // induction | double-cage | permanent-magnet | synchronous-reluctance
         int pole_pairs = 1;
         double stator_resistance_ohm = 1.0;  // per phase of the star, 20 degC
         // induction
@@ -185,7 +190,11 @@ struct Scenario {
         double rotor_leakage_H = 3e-3;
         double magnetizing_H = 0.1;
         double rotor_resistance_ohm = 0.8;
+        // double-cage: the outer one, beside the inner one above
+        double second_cage_ohm = 4.0, second_cage_leakage_H = 1e-3;
+        double cages_leakage_H = 0.0;                                        // that both share
         double saturation_factor = 1.0;                                      // at rated voltage and frequency
+        double saturation_exponent = 10.0;                                   // of the flux in it
         double bar_depth_mm = 0.0;                                           // of the cage; 0: thin, no skin effect
         double iron_loss_W = 0.0;                                            // there, too
         double rated_voltage_V = not_given, rated_frequency_Hz = not_given;  // not given: as told the drive

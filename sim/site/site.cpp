@@ -58,7 +58,7 @@ void become(Works& works, const Scenario& scenario, const Now& now) {
     for (std::size_t k = 0; k < 3; ++k)
         if (now.splice_open[k]) works.phases[k].splice = {.ohm = works.phases[k].splice.ohm, .open = true};
     if (works.turns.on()) {
-        constexpr double burnt_ohm = 20.0;  // of what is left where turns have burnt through (from memory)
+        constexpr double burnt_ohm = 20.0;  // of what is left where turns have burnt through (a guess, no source)
         Phase& phase = works.phases[static_cast<std::size_t>(works.turns.phase)];
         if (now.turns_earthed) in_parallel(phase.earth_leak_ohm, burnt_ohm);
         if (now.turns_parted) works.turns.parted = phase.winding.open = true;

@@ -61,6 +61,7 @@ Scale scale(const Works& works) {
         s.volt = std::max(s.volt, volt);
         s.ampere += ampere;
     }
+    s.volt = std::max(s.volt, works.supply.second.highest_V());
     return s;
 }
 
@@ -105,7 +106,7 @@ class Sweep {
             if (!circuit_.info(b).label.empty()) labelled_.push_back(b);
             const auto& what = circuit_.info(b);
             const bool cells = what.kind == circuit::Circuit::Kind::nonlinear && !what.label.empty();
-            if (cells || what.label == "supply") sources_.push_back(b);
+            if (cells || what.label == "supply" || what.label == "second") sources_.push_back(b);
         }
     }
     const circuit::Circuit& circuit() const { return circuit_; }

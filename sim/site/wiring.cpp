@@ -135,6 +135,30 @@ std::vector<Connector> connectors(const Works& works) {
     return list;
 }
 
+namespace {
+
+// Isolator and second supply to the drive's input.
+void wire_input(const SecondSupply& second, const Array& array, Circuit& c) {
+    const Node out_plus = c.node("iso.out+"), out_minus = c.node("iso.out-");
+    const Node dc_plus = c.node("dc+"), dc_minus = c.node("dc-");
+    Joint plus = array.dc_plus, minus = array.dc_minus;
+    plus.open = plus.open || !second.lets_array(), minus.open = minus.open || !second.lets_array();
+    joint(c, array.swapped ? out_minus : out_plus, dc_plus, plus, "dc+");
+    joint(c, dc_minus, array.swapped ? out_plus : out_minus, minus, "dc-");
+    if (!second.fitted) return;
+    const Node poles = c.node("second.source"), rectified = c.node("second.rectified");
+    const Node second_plus = c.node("second+"), second_minus = c.node("second-");
+    c.voltage_source(poles, second_minus, second.volt, second.ohm, "second");
+    c.nonlinear(poles, rectified, circuit::diode(1.8, 10.0));  // two diodes
+    joint(c, rectified, second_plus, second.breaker);
+    c.resistor(second_plus, second_minus, 1e6);  // of what is fitted across its output
+    const double through = second.chosen ? 0.005 : open_circuit;
+    c.resistor(second_plus, dc_plus, through);
+    c.resistor(second_minus, dc_minus, through);
+}
+
+}  // namespace
+
 void wire_dc(const Works& works, Circuit& c) {
     if (works.supply.kind == Supply::Kind::mains) return;
     const Array& array = works.array;
@@ -159,8 +183,7 @@ void wire_dc(const Works& works, Circuit& c) {
     joint(c, plus, in_plus, array.plus.run);
     if (array.shorted) c.resistor(in_plus, in_minus, 0.005);
     joint(c, in_plus, out_plus, array.plus.contact);
-    joint(c, array.swapped ? out_minus : out_plus, dc_plus, array.dc_plus, "dc+");
-    joint(c, dc_minus, array.swapped ? out_plus : out_minus, array.dc_minus, "dc-");
+    wire_input(works.supply.second, array, c);
     joint(c, out_minus, in_minus, array.minus.contact);
     joint(c, in_minus, minus, array.minus.run);
     if (array.arrester.fitted)
@@ -240,7 +263,7 @@ void wire_bridge(const Works& works, Circuit& c) {
         const Node out = c.node(phase_point("drive", k));
         c.nonlinear(out, plus, diode);
         c.nonlinear(minus, out, diode);
-        // One that has burnt through is metal of some milliohms (from memory), on a bridge of ideal switches as well.
+        // One that has burnt through is metal of some milliohms (no source), on a bridge of ideal switches as well.
         const double burnt = std::max(works.bridge.on_resistance, 2e-3);
         if (leg.upper == drive::Device::shorted) c.resistor(out, plus, burnt);
         if (leg.lower == drive::Device::shorted) c.resistor(minus, out, burnt);

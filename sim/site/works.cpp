@@ -88,7 +88,14 @@ Supply supply(const Scenario& s) {
     const Supply::Kind kind = s.supply.kind == "bench"   ? Supply::Kind::bench
                               : s.supply.kind == "mains" ? Supply::Kind::mains
                                                          : Supply::Kind::array;
-    return {kind, s.supply.voltage_V, s.supply.resistance_ohm, s.supply.frequency_Hz};
+    Supply supply{kind, s.supply.voltage_V, s.supply.resistance_ohm, s.supply.frequency_Hz};
+    SecondSupply& second = supply.second;
+    second.fitted = s.supply.second != "none";
+    second.mains = s.supply.second == "mains";
+    second.volt = 3 * std::numbers::sqrt2 / std::numbers::pi * s.supply.second_voltage_V;
+    second.ohm = 2 * s.supply.second_resistance_ohm;
+    second.breaker = {.ohm = 0.0, .open = !second.mains};
+    return supply;
 }
 
 Array array(const Scenario& s) {
@@ -246,7 +253,17 @@ void read(const MotorKeys& m, motor::Induction& machine) {
     // Cage bars are copper or aluminium, whose coefficients are nearly the same.
     machine.Rr = at_temperature(m.rotor_resistance_ohm, m.winding_temperature_degC);
     machine.saturation = m.saturation_factor;
+    machine.exponent = m.saturation_exponent;
     machine.bar_m = m.bar_depth_mm * mm;
+}
+void read(const MotorKeys& m, motor::DoubleCage& machine) {
+    machine.Lls = m.stator_leakage_H;
+    machine.Lm = m.magnetizing_H;
+    machine.Lc = m.cages_leakage_H;
+    machine.Llr = m.rotor_leakage_H;
+    machine.L_outer = m.second_cage_leakage_H;
+    machine.Rr = at_temperature(m.rotor_resistance_ohm, m.winding_temperature_degC);
+    machine.R_outer = at_temperature(m.second_cage_ohm, m.winding_temperature_degC);
 }
 // Where saturation and iron loss of an induction motor are told.
 void rate(const Scenario& s, Motor& motor) {

@@ -14,6 +14,7 @@
 #include "drive/bridge.hpp"
 #include "drive/settings.hpp"
 #include "motor/bridged_turns.hpp"
+#include "motor/double_cage.hpp"
 #include "motor/induction.hpp"
 #include "motor/permanent_magnet.hpp"
 #include "motor/synchronous_reluctance.hpp"
@@ -92,9 +93,28 @@ struct Array {
     bool operator==(const Array&) const = default;
 };
 
+// Beside an array: three phases through a rectifier of six diodes, behind a change-over switch at the drive's input.
+// The mean of its DC voltage, 3 sqrt(2)/pi of line to line (any text on power electronics), behind two phases'
+// resistance and two diodes, which let nothing back. Left out: its ripple of six times the line frequency (4 % rms) and
+// the 5 % more that an idle link is charged to, the overlap of phases, a generator that sags.
+struct SecondSupply {
+    bool fitted = false, mains = false;
+    double volt = 0.0, ohm = 0.0;  // DC
+    Joint breaker{};               // before the rectifier; open: a generator stands still
+    bool chosen = false;           // the change-over switch is on it, not on the array
+    bool welded = false;           // its contacts on the array's side do not open
+    double highest_V() const { return fitted ? volt * (3.14159265358979 / 3) : 0.0; }  // peak, line to line
+    bool on() const { return fitted && !breaker.open; }
+    bool feeds() const { return on() && chosen; }
+    // The array reaches the drive's input, its isolator apart.
+    bool lets_array() const { return !fitted || !chosen || welded; }
+    bool operator==(const SecondSupply&) const = default;
+};
+
 struct Supply {
     enum class Kind { array, bench, mains } kind = Kind::array;
     double voltage = 0.0, ohm = 0.0, frequency = 50.0;
+    SecondSupply second{};
     bool operator==(const Supply&) const = default;
 };
 
@@ -126,7 +146,7 @@ struct Phase {
     double through() const { return terminal.through() + cable.through() + splice.through() + winding.through(); }
 };
 
-using Motor = std::variant<motor::Induction, motor::PermanentMagnet, motor::SynchronousReluctance>;
+using Motor = std::variant<motor::Induction, motor::DoubleCage, motor::PermanentMagnet, motor::SynchronousReluctance>;
 // What any of them says of itself (motor/machine.hpp).
 inline bool self_commutated(const Motor& motor) {
     return std::visit([](const auto& m) { return m.self_commutated; }, motor);

@@ -3,7 +3,7 @@
 //   i = IL - I0 (exp(w / a) - 1) - w / Rsh - (b w / Rsh) (1 - w / Vbr)^-n          w = v + i Rs,  Vbr < 0
 //
 // Source: J. W. Bishop, "Computer simulation of the effects of electrical mismatches in photovoltaic cell
-// interconnection circuits", Solar Cells 25 (1988) 73-89 (from memory; equation and example values b = 2e-3, n = 3,
+// interconnection circuits", Solar Cells 25 (1988) 73-89 (equation and example values b = 2e-3, n = 3,
 // Vbr = -15 V as in the pvlib-python library). The single-diode law with an avalanche term on the shunt's current, for
 // silicon cells of which one is darker than those in series with it. A cell's shunt is its even share of the module's.
 // Left out: that breakdown begins in spots of their own in each cell, and moves with their temperature.

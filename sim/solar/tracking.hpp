@@ -15,7 +15,7 @@ struct Axis {
 // The plane turned to the sun as nearly as the axis lets it; flat about the axis while the sun is down. No
 // back-tracking: rows that shade each other are a horizon (sky.hpp).
 // Source: W. F. Marion, A. P. Dobos, "Rotation angle for the optimum tracking of one-axis trackers", NREL/TP-6A20-58891
-// (2013), eq. 5 for the angle, 7 for the plane (from memory); tests hold it to the least incidence of all angles.
+// (2013); angle and signs as in the pvlib-python library; tests hold it to the least incidence of all angles.
 Plane tracked(const Axis& axis, const SunPosition& sun);
 // The plane at one angle of rotation, growing towards the west of an axis that points south.
 Plane turned(const Axis& axis, double rotation_deg);

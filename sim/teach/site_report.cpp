@@ -23,11 +23,9 @@ Facts facts(const Scenario& s, const site::Works& works) {
     const day::Array lies(s);
     day::ArraySide array(works);
     const day::Curve full = array.at(1000.0, 25.0);
-    list.emplace_back("Array", fmt::format("{} x {} modules in series; {} at the drive in 1000 W/m2 at 25 degC. Tilted "
-                                           "{:.0f} deg, facing {:.0f} deg",
+    list.emplace_back("Array", fmt::format("{} x {} modules in series; {} at the drive in 1000 W/m2 at 25 degC, {}",
                                            works.array.strings.size(), works.array.strings.front().modules.size(),
-                                           text::quantity(full.power(full.most_V()), "W", 3), lies.plane().tilt_deg,
-                                           lies.plane().azimuth_deg));
+                                           text::quantity(full.power(full.most_V()), "W", 3), lies.lies()));
     list.emplace_back("Run to the drive",
                       fmt::format("{} of {} mm²", metres(s.dc_run.length_m), text::plain(s.dc_run.conductor_mm2)));
     std::string drive = fmt::format("{}, up to {}", s.drive.modulation, text::quantity(s.drive.frequency_Hz, "Hz", 3));

@@ -18,7 +18,7 @@ Phasor windowed_phasor(View trace, double frequency_Hz);
 // Broken rotor bars of an induction motor modulate the stator current at twice the slip frequency:
 //   f_sb = f (1 -+ 2 k s), k = 1, 2 ...   W. T. Thomson and M. Fenger, "Current signature analysis to detect induction
 //                                         motor
-// faults", IEEE Industry Applications Magazine 7 (2001), eq. 1 (from memory).
+// faults", IEEE Industry Applications Magazine 7 (2001) 26-34.
 struct Sidebands {
     double supply_Hz = 0.0, slip = 0.0;
     double lower_Hz = 0.0, upper_Hz = 0.0;

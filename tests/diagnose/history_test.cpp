@@ -49,12 +49,13 @@ TEST_CASE("sentences of the days before are understood, others are left to the p
     REQUIRE(starts);
     CHECK(starts->what == Told::What::starts);
     CHECK(starts->now == 20.0);
-    for (const char* other :
-         {"only after rain", "an electrician was here", "the tank is full", "starts slowly", "stops in the afternoon"})
+    for (const char* other : {"rain got in last year", "an electrician was here", "the tank is full", "starts slowly",
+                              "stops in the afternoon"})
         CHECK_FALSE(told(other));
-    const History none(site_named("hill-orchard"), {"only after rain"});
+    const History none(site_named("hill-orchard"), {"an electrician was here"});
     CHECK(none.empty());
-    CHECK(none.rest() == std::vector<std::string>{"only after rain"});
+    CHECK(none.rest() == std::vector<std::string>{"an electrician was here"});
+    CHECK(told("it trips, but only after rain")->what == Told::What::after_rain);
     // No sun to run on: the words are left to the priors.
     const History rig(site_named("bench-rig"), {"stops at noon"});
     CHECK(rig.empty());
@@ -94,6 +95,28 @@ TEST_CASE("a noon without water is told of what stops a site at noon") {
     // A well that lets it run for minutes only starts it often.
     History often(s, {"some forty starts a day"});
     CHECK(*often.likely(cause("encrusted-screen", "well", 4.0)) > 3 * *often.likely(healthy()));
+}
+
+TEST_CASE("what fails only after rain is told of what comes with damp, not of what is there in the dry as well") {
+    const Scenario s = site_named("hill-orchard");
+    const Priors priors = load_priors(shipped_priors());
+    History h(s, {"stops, only after rain"}, &priors);
+    REQUIRE_FALSE(h.empty());
+    const auto likely = [&](const char* fault, const char* place, double severity) {
+        return h.likely(cause(fault, place, severity)).value_or(-1.0);
+    };
+    // Rain that makes the probe read as dry stops the pump for the day; a wet splice costs no water there.
+    const double probe = likely("clean-water", "dry", 2e5), splice = likely("wet-splice-to-earth", "v", 2e4);
+    CHECK(probe > 0.7);
+    CHECK(splice > 0.1);
+    CHECK(probe > 3 * splice);
+    // These stop it, or take from it, in the dry as well.
+    CHECK(likely("lost-phase", "splice.v", 1.0) < 0.2 * splice);
+    CHECK(likely("worn-pump", "pump", 0.3) < 0.2 * splice);
+    std::vector<Cause> list{healthy(), cause("worn-pump", "pump", 0.3), cause("clean-water", "dry", 2e5)};
+    for (Cause& c : list) c.prior = 1.0 / 3;
+    h.weigh(list, priors);
+    CHECK(list[2].prior > 0.9);
 }
 
 TEST_CASE("where changing cloud passes, readings apart in time bind each other less; a figure off the own array less") {

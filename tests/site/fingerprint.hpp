@@ -51,6 +51,8 @@ inline std::string fingerprint(const site::Works& w) {
     add(w.cable_inductance, w.cable_capacitance);
     if (const auto* m = std::get_if<motor::Induction>(&w.motor))
         add(m->pole_pairs, m->Lls, m->Llr, m->Lm, m->Rr, m->cage_asymmetry, m->saturation, m->rated_flux, m->iron_S);
+    if (const auto* m = std::get_if<motor::DoubleCage>(&w.motor))
+        add(m->pole_pairs, m->Lls, m->Lm, m->Lc, m->Llr, m->Rr, m->L_outer, m->R_outer);
     if (const auto* m = std::get_if<motor::PermanentMagnet>(&w.motor))
         add(m->pole_pairs, m->flux, m->Ld, m->Lq, m->trapezoidal);
     if (const auto* m = std::get_if<motor::SynchronousReluctance>(&w.motor)) add(m->pole_pairs, m->Ld, m->Lq);
