@@ -4,13 +4,15 @@
 //
 // Switching instants are known and stepped to exactly. What is not known beforehand, a diode current's zero, a
 // floating terminal reaching a rail, a shaft that comes to rest or breaks away, is located by root finding on the
-// step's dense output. Between stops one of three steppers works, chosen from the stiffness of the present mode and the
-// length of the stretch:
+// step's dense output. A linear induction machine goes by its own series, over whole windows (block.hpp,
+// affine.inl.hpp), unless something in it is so stiff that a series gets nowhere. Else one of three steppers works
+// between stops, chosen from the stiffness of the present mode and the length of the stretch:
 //   dopri5    Odeint's own, for smooth and non-stiff stretches (six-step, healthy)
 //   ra34pw2   linearly implicit, for stiff ones (small run resistance, a splice of kilohms)
 //   ros2w     two stages, for the short stretches of PWM
 // Accepted steps are cut into straight pieces (trace/trace.hpp) that stay within `piece` of the dense output; a Sink
-// receives each:  sink.piece(chain, a, b)  with a and b of type Point.
+// receives each:  sink.piece(chain, a, b)  with a and b of type Point. One that only sums what it gets, and keeps no
+// waves, says so by a member `sums_only`: it may get pieces that bend five times as much.
 //
 // A run is a function of (site, state, time): cut at ends of control windows it gives the same bits as in one go; cut
 // elsewhere the extra stop shifts later steps, and results agree within the tolerances.
@@ -18,6 +20,7 @@
 
 #include <boost/numeric/odeint/stepper/runge_kutta_dopri5.hpp>
 
+#include "plant/block.hpp"
 #include "plant/chain.hpp"
 #include "plant/first_of.hpp"
 #include "plant/options.hpp"
@@ -25,6 +28,8 @@
 #include "plant/senses.hpp"
 
 namespace sunshaft::plant {
+
+struct NoSink;  // probe.hpp
 
 template <class Machine>
 class Driver {
@@ -84,7 +89,8 @@ class Driver {
     void shut_check_valve(State& s);
     void book_slow(State& s);                   // shaft and water moved evenly since the last time
     void book_slow(State& s, const X& middle);  // or went through this half way
-    void refresh_load(const Point& p, double until);
+    void book_slow(State& s, const Sums& k, double w_start);
+    void refresh_load(const Point& p, double until, double lasts = load_lasts);
     Method choose(const State& s, double span) const;
     void check_finite(const X& x, double t) const;
     // So many steps in some milliseconds are the most that is worth doing: beyond that the figures of the site are to
@@ -96,20 +102,32 @@ class Driver {
     bool dense(State& s, double stop, Sink& sink, Step step);
     template <class Sink>
     bool short_steps(State& s, double stop, Sink& sink);
+    // A linear machine's way (affine.inl.hpp).
+    bool affine(const State& s, double stop) const;
+    template <class Sink>
+    class Way;
+    double series_reach(int order) const;
+    Five carry(const Affine& f, const Five& y, double h, double reach, Five& bend) const;
+    void sum(Sums& k, const ModeRow& r, const Five& m, const Five& d, double net, double dnet, double dt,
+             State& s) const;
+    void sum_run(Sums& k) const;
+    void book(const Sums& k, Energies& e) const;
+    bool switch_over(State& s, double t, Five& y);
 
     Options options_;
     X reference_{};
     static constexpr double sine_pieces = 180;  // a period
     static constexpr double turn_pieces = 60;   // a turn of the field of an EMF that shows on a line
     // The longest piece there, s; infinite where no EMF shows.
-    double turn_piece(const X& x) const {
-        return chain.row->free < 2 ? 2 * std::numbers::pi /
-                                         (turn_pieces * std::max(1e-9, std::abs(chain.machine.pole_pairs * x[speed])))
-                                   : std::numeric_limits<double>::infinity();
+    double turn_piece(double w) const {
+        return chain.row->free < 2
+                   ? 2 * std::numbers::pi / (turn_pieces * std::max(1e-9, std::abs(chain.machine.pole_pairs * w)))
+                   : std::numeric_limits<double>::infinity();
     }
     // For the short steps: a soft load is looked at again after so long.
-    static constexpr double load_lasts = 2.5e-4;  // s
-    Load load_, load_slope_;                      // and by how much more for each rad/s above load_speed_
+    static constexpr double load_lasts = 2.5e-4;     // s
+    static constexpr double reach_of_affine = 60.0;  // measured: from there on the general way is quicker
+    Load load_, load_slope_;                         // and by how much more for each rad/s above load_speed_
     double load_speed_ = 0.0;
     double load_until_ = 0.0;
     double allowed_from_ = 0.0;  // s
@@ -118,8 +136,11 @@ class Driver {
     X booked_x_{};
     X dense_weight_{}, short_weight_{}, piece_weight_{};  // 1 / tolerance
     Start start_ = Start::resumed;                        // of the present stretch
-    std::shared_ptr<const Senses> senses_;                // what the drive sees of its lines; none: all of it
-    double no_current_ = 0.0;                             // A: less counts as none
+    Block<Machine> block_;
+    std::array<double, 5> reach_{};         // of the series of orders 2, 3, 4, 6 and 10
+    double source_band_ = 0.0;              // V: so far a tangent of the source's curve holds
+    std::shared_ptr<const Senses> senses_;  // what the drive sees of its lines; none: all of it
+    double no_current_ = 0.0;               // A: less counts as none
     // The drive finds the rotor through its own terminals, without a sensor on the shaft: what it takes for the angle
     // is view_sense theta + view_shift. Two wires exchanged, and its picture turns the other way.
     double view_sense_ = 1.0, view_shift_ = 0.0;
@@ -132,5 +153,6 @@ class Driver {
 
 }  // namespace sunshaft::plant
 
+#include "plant/affine.inl.hpp"
 #include "plant/driver.inl.hpp"
 #include "plant/steps.inl.hpp"

@@ -9,7 +9,11 @@ namespace sunshaft::plant {
 
 template <class Machine>
 Driver<Machine>::Driver(const site::Site& site, const Machine& machine, const Options& options)
-    : chain(site, machine), options_(options), reference_(reference(site)), no_current_(2e-5 * reference_[i_alpha]) {
+    : chain(site, machine),
+      options_(options),
+      reference_(reference(site)),
+      block_(*chain.compiled()),
+      no_current_(2e-5 * reference_[i_alpha]) {
     // The link's ripple is often a hundredth of its voltage and still something a meter shows: the tolerances of the
     // link follow what the reference current makes of it, through the capacitor over a sixth of a period or the
     // source's resistance. Pieces show it; steps may be coarser, since a link that is off goes back by itself.
@@ -30,6 +34,8 @@ Driver<Machine>::Driver(const site::Site& site, const Machine& machine, const Op
     // piece. Built from the damped stages, it stays meaningful where the start derivative of a stiff mode says nothing.
     for (std::size_t n = 0; n < state_size; ++n)
         short_weight_[n] = std::max(0.2 * dense_weight_[n], 0.25 * piece_weight_[n]);
+    reach_ = {series_reach(2), series_reach(3), series_reach(4), series_reach(6), series_reach(10)};
+    source_band_ = 1e-3 * reference_[v_cap] * std::sqrt(options.relative / 4e-4);
 }
 
 // cos(view - j 120 deg) has to be what stands at drive terminal j: cos(theta - core_at[j] 120 deg).
@@ -297,8 +303,8 @@ void Driver<Machine>::allow_steps(const State& s) {
 // The load of the next little while: around where speed and flow will be in the middle of it, and by how much it
 // follows the speed, which every pulse of torque lifts and lets sink again.
 template <class Machine>
-void Driver<Machine>::refresh_load(const Point& p, double until) {
-    load_until_ = std::min(p.t + load_lasts, std::max(until, p.t));
+void Driver<Machine>::refresh_load(const Point& p, double until, double lasts) {
+    load_until_ = std::min(p.t + lasts, std::max(until, p.t));
     X d, middle = p.x;
     chain.rates(p, d);
     for (const std::size_t n : {speed, flow}) middle[n] += 0.5 * (load_until_ - p.t) * d[n];
@@ -307,7 +313,7 @@ void Driver<Machine>::refresh_load(const Point& p, double until) {
     // the straight line to the middle is far beyond rest, and its torque nobody's; in place of it the mean on the way
     // to rest, and its mean rate, d (1 - exp(-2 y)) / (2 y).
     const double y = d[flow] != 0.0 ? 1.0 - load_.flow_rate / d[flow] : 0.0;
-    const bool rests = y > 0.1;
+    const bool rests = y > 0.1 && std::abs(d[flow]) * (load_until_ - p.t) > 0.05 * std::abs(p.x[flow]);
     const double on_the_way = rests ? -std::expm1(-2 * y) / (2 * y) : 1.0;
     if (rests) {
         middle[flow] = p.x[flow] + d[flow] * 0.5 * (load_until_ - p.t) / y * (1.0 - on_the_way);

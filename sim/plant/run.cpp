@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "plant/driver.hpp"
+#include "plant/summer.hpp"
 
 namespace sunshaft::plant {
 
@@ -31,59 +32,6 @@ Drivers make(const site::Site& site, const Options& options) {
         },
         site.works.motor);
 }
-
-// Sums what Means wants, piece by piece.
-struct Summer {
-    Means m;
-    Summer() { m.link_min = 1e300, m.link_max = -1e300; }
-
-    static void add(double y0, double y1, double dt, double& mean, double& square, double* rectified) {
-        mean += 0.5 * (y0 + y1) * dt;
-        square += (y0 * y0 + y0 * y1 + y1 * y1) * (dt / 3);
-        if (!rectified) return;
-        *rectified += y0 * y1 >= 0.0 ? 0.5 * std::abs(y0 + y1) * dt
-                                     : 0.5 * (y0 * y0 + y1 * y1) / (std::abs(y0) + std::abs(y1)) * dt;
-    }
-    template <class Machine>
-    void piece(const Chain<Machine>& chain, const Point& from, const Point& to) {
-        const double dt = to.t - from.t;
-        const X &x0 = from.x, &x1 = to.x;
-        Terminals a = chain.terminals(from), b = chain.terminals(to);
-        X half;
-        for (std::size_t n = 0; n < state_size; ++n) half[n] = 0.5 * (x0[n] + x1[n]);
-        if (chain.bends()) [[unlikely]] {  // as Recorder::straighten does
-            const Terminals middle = chain.terminals(chain.point(0.5 * (from.t + to.t), half));
-            for (std::size_t k = 0; k < 3; ++k) {
-                const double shift = (middle.drive[k] - 0.5 * (a.drive[k] + b.drive[k])) * (2.0 / 3);
-                a.drive[k] += shift, b.drive[k] += shift;
-            }
-        }
-        for (std::size_t k = 0; k < 3; ++k) {
-            const std::size_t n = (k + 1) % 3;
-            add(a.drive[k] - a.drive[n], b.drive[k] - b.drive[n], dt, m.line_mean[k], m.line_rms[k],
-                &m.line_rectified[k]);
-            add(a.leg_i[k], b.leg_i[k], dt, m.current_mean[k], m.current_rms[k], nullptr);
-        }
-        m.link += 0.5 * (a.link + b.link) * dt;
-        m.link_min = std::min({m.link_min, a.link, b.link});
-        m.link_max = std::max({m.link_max, a.link, b.link});
-        m.speed += 0.5 * (x0[speed] + x1[speed]) * dt;
-        m.flow += 0.5 * (x0[flow] + x1[flow]) * dt;
-        // a product: Simpson's rule
-        m.torque += (chain.torque(x0) + 4 * chain.torque(half) + chain.torque(x1)) * (1.0 / 6) * dt;
-        m.seconds += dt;
-    }
-    Means finish() {
-        const double k = m.seconds > 0.0 ? 1.0 / m.seconds : 0.0;
-        for (std::size_t n = 0; n < 3; ++n) {
-            m.line_mean[n] *= k, m.line_rectified[n] *= k, m.current_mean[n] *= k;
-            m.line_rms[n] = std::sqrt(m.line_rms[n] * k);
-            m.current_rms[n] = std::sqrt(m.current_rms[n] * k);
-        }
-        m.link *= k, m.speed *= k, m.flow *= k, m.torque *= k;
-        return m;
-    }
-};
 }  // namespace
 
 struct Plant::Impl {

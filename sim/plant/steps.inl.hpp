@@ -63,7 +63,7 @@ inline int Driver<Machine>::pieces(double h, const X& x0, const X& middle, const
         const double per_volt = reference_[i_alpha] / reference_[v_cap] * piece_weight_[i_alpha];
         for (std::size_t k = 0; k < 2; ++k)
             worst = std::max(worst, std::abs(half[k] - 0.5 * (e0[k] + e1[k])) * per_volt);
-        worst = std::max(worst, std::pow(h / turn_piece(middle), 2));
+        worst = std::max(worst, std::pow(h / turn_piece(middle[speed]), 2));
     }
     if (chain.sine.on) [[unlikely]]
         worst = std::max(worst, std::pow(h * chain.sine.omega * (sine_pieces / (2 * std::numbers::pi)), 2));
@@ -133,7 +133,7 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
         chain.rates(a, load_at(a.x), d);
         chain.block(a, j);
         const double left = stop - a.t;
-        double h = std::min(left < 1.01 * wanted ? left : wanted, turn_piece(a.x));
+        double h = std::min(left < 1.01 * wanted ? left : wanted, turn_piece(a.x[speed]));
         for (;;) {
             ros2w_.step(loaded, j, a.x, d, a.t, b.x, h, error);
             ++s.steps;
@@ -266,6 +266,9 @@ template <class Machine>
 template <class Sink>
 void Driver<Machine>::advance(State& s, double until, Sink& sink) {
     advance_with(s, until, [&](State& at, double stop) {
+        if constexpr (Block<Machine>::possible) {
+            if (affine(at, stop)) return Way<Sink>(*this, at, sink).run(std::min(at.window.end, until));
+        }
         switch (choose(at, stop - at.t)) {
             case Method::ros2w: return short_steps(at, stop, sink);
             case Method::ra34pw2: return dense(at, stop, sink, detail::Implicit<Chain<Machine>>{ra34pw2_});

@@ -12,11 +12,10 @@ using namespace plant;
 
 class Meters {
   public:
+    static constexpr bool sums_only = true;
     template <class Machine>
     void piece(const Chain<Machine>& chain, const Point& from, const Point& to) {
-        // Pieces of one stretch share their ends.
-        if (row_ != chain.row || t_ != from.t) last_ = chain.terminals(from);
-        const Terminals a = last_, b = chain.terminals(to);
+        const Terminals a = chain.terminals(from), b = chain.terminals(to);
         const double dt = to.t - from.t;
         for (std::size_t k = 0; k < 3; ++k) {
             const std::size_t n = k == 2 ? 0 : k + 1;
@@ -33,7 +32,6 @@ class Meters {
         link_square_ += dt * ((v0 + v1) * (v0 + v1) - v0 * v1);
         speed_ += dt * (from.x[speed] + to.x[speed]);
         time_ += dt;
-        row_ = chain.row, t_ = to.t, last_ = b;
     }
 
     static constexpr std::size_t count = 11;
@@ -54,9 +52,7 @@ class Meters {
 
   private:
     std::array<double, 3> square_{}, rectified_{}, current_{};
-    double link_ = 0, link_square_ = 0, link_zero_ = 0, speed_ = 0, time_ = 0, t_ = -1;
-    const ModeRow* row_ = nullptr;
-    Terminals last_;
+    double link_ = 0, link_square_ = 0, link_zero_ = 0, speed_ = 0, time_ = 0;
 };
 
 inline constexpr std::array<const char*, Meters::count> meter_name = {
