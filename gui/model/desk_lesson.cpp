@@ -89,7 +89,7 @@ void Desk::meet_lesson() {
         if (turn.look) set_up_for(*turn.look);
         const bool by_hand = turn.asks == teach::Turn::Asks::leads && can_be_laid(*turn.look);
         if (turn.sealed) impl_->lay({}), impl_->send();
-        else if (turn.look && !by_hand && turn.look->what.gauge.empty()) {
+        else if (turn.look && !by_hand && turn.look->on_display()) {
             impl_->lay(turn.look->what.probes);
             impl_->send();
         }

@@ -2,7 +2,6 @@
 // lesson is written by hand.
 #include <fmt/format.h>
 
-
 #include "catch_shim.hpp"
 #include "window.hpp"
 

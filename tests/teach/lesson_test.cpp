@@ -49,13 +49,34 @@ struct Display {
     double value;
     bool over;
 };
+// What no meter shows by itself, in closed form. The lines of a six-step wave between two terminals: the first has
+// sqrt(6) / pi of the link, multiples of three cancel, the others fall with their number (N. Mohan, T. Undeland, W.
+// Robbins, Power Electronics, chapter on square-wave inverters, from memory).
+Display worked_out_anew(const teach::Look& look, const Scenario& scenario, const std::vector<std::string>& faults) {
+    double x = 0.0;
+    if (look.ear) x = (faults.empty() ? 6.0 : 2.0) * scenario.drive.frequency_Hz;
+    else if (look.order) x = look.order % 3 == 0 ? 0.0 : std::sqrt(6.0) / M_PI * scenario.supply.voltage_V / look.order;
+    else {
+        const auto& cable = scenario.drop_cable;
+        const double farad = 3.0 * cable.core_capacitance_F_per_km * cable.length_m / 1000.0;
+        x = 500.0 * std::exp(-look.left_s / (cable.leakage_ohm / 3.0 * farad));
+    }
+    return {text::plain(x), x, false};
+}
 Display read_anew(const teach::Asked& asked) {
     const teach::State there = asked.state.with(asked.look);
     Scenario scenario = site::load_scenario(site::find_scenario(there.site));
     site::set_keys(scenario, there.set);
+    if (asked.look.ear || asked.look.order || asked.look.left_s > 0.0)
+        return worked_out_anew(asked.look, scenario, there.fault);
     bench::Edits edits;
     for (const auto& f : there.fault) edits.faults.push_back(site::parse_fault(f, site::set_up(scenario)));
-    const auto r = bench::observe(bench::at_station(scenario, edits, asked.look.station), asked.look.what);
+    bench::Bench there_now = bench::at_station(scenario, edits, asked.look.station, asked.look.after_s);
+    if (const auto& gauge = asked.look.what.gauge; !gauge.empty()) {
+        const auto g = there_now.gauge(gauge, false);
+        return {g.shown(), g.value, false};
+    }
+    const auto r = bench::observe(there_now, asked.look.what);
     return {r.shown, r.value.value_or(0.0), r.over_range};
 }
 
@@ -197,7 +218,8 @@ TEST_CASE("a lesson on its second site has other figures, and the same learner p
         for (std::size_t r = 0; r < a.size(); ++r)
             moved = moved || here.answers().seen(a[r].state, a[r].look).shown !=
                                  there.answers().seen(b[r].state, b[r].look).shown;
-        CHECK((moved || lesson.id == "one-leak-three-readings" || lesson.id == "what-the-guard-says"));
+        CHECK((moved || lesson.id == "one-leak-three-readings" || lesson.id == "what-the-guard-says" ||
+               lesson.id == "after-the-repair"));
     }
     CHECK(played >= 8);
 }
