@@ -195,7 +195,8 @@ void right_and_wrong(const teach::Lesson& lesson, std::uint64_t seed) {
 }  // namespace
 
 TEST_CASE("who reads right and gives the reason gets every exercise, who believes otherwise none") {
-    for (const auto& lesson : lessons()) right_and_wrong(lesson, 1);
+    // Every third of them; all at three seeds under [.soak].
+    for (std::size_t n = 0; n < lessons().size(); n += 3) right_and_wrong(lessons()[n], 1);
 }
 TEST_CASE("the same at three seeds, and every lesson sound at three", "[.soak]") {
     for (const auto& lesson : lessons()) {
@@ -205,10 +206,15 @@ TEST_CASE("the same at three seeds, and every lesson sound at three", "[.soak]")
     }
 }
 
-TEST_CASE("a lesson on its second site has other figures, and the same learner passes") {
+namespace {
+// Every `step`-th of those that have a second site. How many were played.
+int on_second_sites(std::size_t step) {
     int played = 0;
+    std::size_t number = 0;
+    // A leak of the fault's own ohms, a jumper: the site has no part in it.
+    const std::set<std::string> same = {"one-leak-three-readings", "what-the-guard-says", "after-the-repair"};
     for (const auto& lesson : lessons()) {
-        if (lesson.also.empty()) continue;
+        if (lesson.also.empty() || number++ % step != 0) continue;
         INFO(lesson.id << " on " << lesson.also);
         ++played;
         CHECK(all(play(lesson, 5, Learner::right, lesson.also).got));
@@ -218,11 +224,16 @@ TEST_CASE("a lesson on its second site has other figures, and the same learner p
         for (std::size_t r = 0; r < a.size(); ++r)
             moved = moved || here.answers().seen(a[r].state, a[r].look).shown !=
                                  there.answers().seen(b[r].state, b[r].look).shown;
-        CHECK((moved || lesson.id == "one-leak-three-readings" || lesson.id == "what-the-guard-says" ||
-               lesson.id == "after-the-repair"));
+        CHECK((moved || same.contains(lesson.id)));
     }
-    CHECK(played >= 8);
+    return played;
 }
+}  // namespace
+
+TEST_CASE("a lesson on its second site has other figures, and the same learner passes") {
+    CHECK(on_second_sites(3) >= 5);  // all under [.soak]
+}
+TEST_CASE("the same of every lesson that has a second site", "[.soak]") { CHECK(on_second_sites(1) >= 15); }
 
 TEST_CASE("neither chance nor the middle of the range passes") {
     for (const auto& lesson : lessons()) {
