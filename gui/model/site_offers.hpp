@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "bench/hazards.hpp"
 #include "model/site_drawing.hpp"
 
 namespace sunshaft::view {

@@ -351,11 +351,28 @@ std::string whole(const std::string& file) {
 
 }  // namespace
 
+namespace {
+// What a person looks at; of the others their name says it.
+std::string gauge_words(const std::string& gauge) {
+    constexpr std::pair<const char*, const char*> known[] = {{"head", "gauge at the wellhead"},
+                                                             {"flow", "water at the outlet, by bucket"},
+                                                             {"sun", "irradiance meter"},
+                                                             {"water", "dip meter"},
+                                                             {"tank", "depth of the tank"},
+                                                             {"drive_V", "volts on the drive's display"},
+                                                             {"drive_Hz", "hertz on the drive's display"},
+                                                             {"drive_A", "amps on the drive's display"}};
+    for (const auto& [name, words] : known)
+        if (gauge == name) return words;
+    return gauge;
+}
+}  // namespace
+
 std::string Mark::at() const { return fmt::format("{}:{}:{}", site::on_one_line(file, 400), line, column); }
 
 std::string Look::where() const {
     if (ear) return fmt::format("hum, ear on the {}", bench::ear_names[static_cast<std::size_t>(*ear)]);
-    if (!what.gauge.empty()) return what.gauge;
+    if (!what.gauge.empty()) return gauge_words(what.gauge);
     if (order) return fmt::format("line {} of the spectrum, {}", order, what.where());
     if (left_s > 0.0) return fmt::format("volts DC {:.0f} s after the insulation test, {}", left_s, what.where());
     return fmt::format("{}, {} on {}", what.where(), what.instrument->name, mode_words(what.mode));
