@@ -280,7 +280,7 @@ class CallOut : public Panel {
         // One site in ten has two faults: the first is kept, and the second named like it.
         const std::string_view more = first_ ? "Only one" : "And another";
         const Box two = line.cut_left(button_width(c, more));
-        if (button(x, "and another", two, more, {.plain = true, .off = none && !first_})) {
+        if (button(x, "and another", two, more, {.off = none && !first_, .plain = true})) {
             if (first_) first_.reset();
             else first_ = it, chosen_.clear(), search_.clear();
         }
