@@ -18,8 +18,8 @@ void Call::draw(const Scenario& scenario, const callout::Wish& wish) {
                     });
 }
 
-void Call::say(const callout::Named& named) {
-    background_.ask([&](State& s) { s.named.push_back(named); });
+void Call::say(const callout::Named& named, const std::optional<callout::Named>& second) {
+    background_.ask([&](State& s) { s.named.push_back(named), s.second.push_back(second); });
 }
 
 void Call::judge(const callout::Conducted& notes) {
@@ -28,9 +28,10 @@ void Call::judge(const callout::Conducted& notes) {
                     [notes, asked](const auto& job) {
                         const diagnose::Priors priors = diagnose::load_priors(diagnose::shipped_priors());
                         std::vector<std::shared_ptr<const callout::Account>> accounts;
-                        for (const callout::Named& named : asked->named) {
+                        for (std::size_t n = 0; n < asked->named.size(); ++n) {
                             callout::Conducted one = notes;
-                            one.named = named;
+                            one.named = asked->named[n];
+                            one.second = asked->second[n];
                             const auto part = static_cast<double>(accounts.size());
                             const auto all = static_cast<double>(asked->named.size());
                             accounts.push_back(std::make_shared<const callout::Account>(

@@ -15,6 +15,7 @@ class Call {
     struct State : Asked {                                              // drawing, or judging
         std::shared_ptr<const callout::Callout> what;                   // null: not drawn yet
         std::vector<callout::Named> named;                              // one a person, in their order
+        std::vector<std::optional<callout::Named>> second;              // what else it is, as many
         std::vector<std::shared_ptr<const callout::Account>> accounts;  // as many, once they are judged
         bool over() const { return !accounts.empty(); }
     };
@@ -22,7 +23,7 @@ class Call {
     void bring(const callout::Callout& c);  // sealed by somebody else
     void draw(const Scenario& scenario, const callout::Wish& wish);
     // Keeps what one of them says; kept from the other until both have said it.
-    void say(const callout::Named& named);
+    void say(const callout::Named& named, const std::optional<callout::Named>& second = {});
     // Everybody's account, of what they named. notes: what all of them read and did.
     void judge(const callout::Conducted& notes);
     void wait() { background_.wait(); }

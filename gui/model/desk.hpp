@@ -22,6 +22,8 @@
 
 namespace sunshaft::view {
 
+struct Caution;  // model/site_offers.hpp
+
 class Worker;  // the physics thread
 
 class Desk {
@@ -155,7 +157,12 @@ class Desk {
     void bring_call(const callout::Callout& call);  // whose site this is
     void meet_call();                               // once it is drawn: the site as it is then; again and again
     // What it is, each learner for himself: once all have said it they are judged by the notebook.
-    void say(const callout::Named& named);
+    void say(const callout::Named& named, const std::optional<callout::Named>& second = {});
+    // What stands on the card before an act. In a call-out it is told from the site as it is written, or from volts
+    // that somebody reads or has noted since the last act; else from the whole truth.
+    Caution caution(const std::string& kind, const std::string& place) const;
+    // Before somebody listens, or reads a gauge.
+    std::vector<std::string> cautions_of(const std::string& gauge) const;
     void stopped(const std::string& kind, const std::string& place);  // refused in an exam: not done, and it counts
     void leave_call();                                                // the bench as it stood before
     // Every act, reading, undoing and striking out goes into the journal of these learners; again and again, it costs
@@ -198,6 +205,7 @@ class Desk {
     bool refuses_locked();
     void stand(const teach::Turn& turn);
     void keep_progress(const Teaching::State& s) const;
+    void keep_lesson(const Teaching::State& s) const;
     void set_up_for(const teach::Look& look);
     bool can_be_laid(const teach::Look& look) const;
     void carry_out(const std::string& kind, const std::string& place);
@@ -216,6 +224,7 @@ class Desk {
     std::string stood_;                                  // the state of the site that the bench was put in
     std::pair<std::string, std::string> before_lesson_;  // scenario's file, session
     void begin_call();
+    bench::Scene written() const;  // of a call-out's site, with nothing wrong
     void take_up(const callout::Attempt& attempt);
     std::string journal_file() const;
     std::shared_ptr<Call> call_;

@@ -2,11 +2,16 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 
+#include "bench/field_tests.hpp"
 #include "callout/seal.hpp"
+#include "callout/written.hpp"
+#include "diagnose/typed.hpp"
 #include "model/desk_impl.hpp"
 #include "model/session_store.hpp"
+#include "model/site_offers.hpp"
 
 namespace sunshaft::view {
 
@@ -43,6 +48,8 @@ struct Desk::Kept {
     std::vector<std::string> acts;
     std::vector<bool> struck;  // by note
     std::size_t unsafe = 0;
+    std::unique_ptr<callout::Written> written;
+    std::vector<std::string> stands;  // there
 };
 
 std::shared_ptr<const Call::State> Desk::call() const { return call_ ? call_->now() : nullptr; }
@@ -106,6 +113,7 @@ void Desk::meet_call() {
     impl_->undo.clear();  // nobody did that
     if (threaded_) set_going();
     kept_ = std::make_shared<Kept>();
+    kept_->written = std::make_unique<callout::Written>(impl_->scenario, callout::edits(*s->what));
     const std::string file = journal_file();
     if (file.empty()) return;
     try {
@@ -140,6 +148,51 @@ void Desk::take_up(const callout::Attempt& a) {
     for (const site::Act& act : e.acts) kept_->acts.push_back(words(act));
     for (const Note& n : notebook.notes()) kept_->struck.push_back(n.struck);
     kept_->unsafe = impl_->setup.unsafe.size();
+}
+
+// As written, through what was done till now.
+bench::Scene Desk::written() const {
+    callout::Written& w = *kept_->written;
+    const double now = truth()->t;
+    const bench::Edits done = edits();
+    std::vector<std::string> stands;
+    double last = 0.0;
+    for (const site::Act& act : done.acts) stands.push_back(words(act)), last = std::max(last, act.time);
+    if (stands != kept_->stands) {
+        w.run_to(std::min(last, now));
+        w.put(done);
+        kept_->stands = std::move(stands);
+    }
+    w.run_to(now);
+    return w.scene();
+}
+
+Caution Desk::caution(const std::string& kind, const std::string& place) const {
+    const auto s = truth();
+    if (!sealed() || !kept_ || !kept_->written) return caution_of(*s, kind, place);
+    constexpr double touchable_V = 50.0;  // as Visit has it
+    bool live = std::ranges::any_of(s->meters, [](const MeterFace& face) {
+        return face.reading && face.reading->unit == "V" && std::abs(face.reading->value.value_or(0.0)) > touchable_V;
+    });
+    bench::Scene scene = written();
+    for (const Note& n : notebook.notes()) {
+        const auto typed = diagnose::typed(n.shown, std::string(meter::unit_of(n.mode)));
+        if (n.gauge == "water") scene.dipped = typed.value;
+        if (n.acts != kept_->acts || meter::unit_of(n.mode) != "V" || !n.gauge.empty()) continue;
+        live = live || std::abs(typed.value) > touchable_V;
+    }
+    if (!live) return caution_of(scene, kind, place);
+    bench::Scene true_one = bench::scene(*s->site, s->now);
+    true_one.dipped = scene.dipped;
+    return caution_of(true_one, kind, place);
+}
+
+std::vector<std::string> Desk::cautions_of(const std::string& gauge) const {
+    bench::Observation look;
+    look.gauge = gauge;
+    if (!kept_ || !kept_->written) return {};
+    (void)written();
+    return bench::words(bench::hazards({look}, bench::Station::running, kept_->written->bench()));
 }
 
 void Desk::keep_call() {
@@ -194,10 +247,10 @@ void Desk::stopped(const std::string& kind, const std::string& place) {
     keep_call();
 }
 
-void Desk::say(const callout::Named& named) {
+void Desk::say(const callout::Named& named, const std::optional<callout::Named>& second) {
     if (!sealed()) return;
     keep_call();
-    call_->say(named);
+    call_->say(named, second);
     if (call_->now()->named.size() < std::max<std::size_t>(1, learners.size())) return;
     call_->judge({notebook.as_case(impl_->scenario.file), {}, impl_->setup.unsafe});
     if (!threaded_) call_->wait();

@@ -1,6 +1,7 @@
 // The desk's lessons: the bench as each turn has it, the instruments set, the leads waited for.
 #include <algorithm>
 
+#include "classroom/lesson_record.hpp"
 #include "model/desk_impl.hpp"
 #include "model/session_store.hpp"
 #include "site/load.hpp"
@@ -89,7 +90,7 @@ void Desk::meet_lesson() {
         if (turn.look) set_up_for(*turn.look);
         const bool by_hand = turn.asks == teach::Turn::Asks::leads && can_be_laid(*turn.look);
         if (turn.sealed) impl_->lay({}), impl_->send();
-        else if (turn.look && !by_hand && turn.look->what.gauge.empty()) {
+        else if (turn.look && !by_hand && turn.look->on_display()) {
             impl_->lay(turn.look->what.probes);
             impl_->send();
         }
@@ -100,9 +101,22 @@ void Desk::meet_lesson() {
     if (lies_right(probes(), turn.look->what.probes)) answer_lesson("");
 }
 
+// In the journal of who sits here, for the class's book.
+void Desk::keep_lesson(const Teaching::State& s) const {
+    const std::string file = journal_file();
+    if (file.empty() || learners.empty() || learners.size() != (s.in_pair ? 2U : 1U)) return;
+    try {
+        classroom::keep_lesson(file, learners, *s.lesson, s.lesson->site, s.outcome, teach::load_beliefs());
+    } catch (const std::exception& e) {
+        impl_->error = e.what();
+    }
+}
+
 // A session of this learner, once it is at its end.
 void Desk::keep_progress(const Teaching::State& s) const {
-    if (learner.empty() || s.of_class || s.in_pair || s.partial || writing.on()) return;
+    if (s.of_class || s.partial || writing.on()) return;
+    keep_lesson(s);
+    if (learner.empty() || s.in_pair) return;
     try {
         teach::Progress progress = teach::read_progress(learner);
         progress.sessions.push_back(teach::session_of(*s.lesson, s.outcome));

@@ -106,8 +106,11 @@ Snapshot outside(const Snapshot& all) {
     s.tank_fill = std::round(10.0 * s.tank_fill) / 10.0;
     s.water_level_m = s.site->scenario.well.static_level_m;
     s.static_head_m = s.head_m = 0.0;
-    // Cautions give the highest voltage of the site as it is written: that of what is wrong with it would tell.
-    s.cautions = bench::words(bench::needs(bench::scene(*s.site, all.now), s.probes, s.meters[0].mode));
+    // Cautions are told from the site as it is written: the state of what is wrong with it would tell.
+    const bench::Scene written = all.twin                   ? bench::scene(*s.site, all.twin->now)
+                                 : all.edits.faults.empty() ? bench::scene(*s.site, all.now)
+                                                            : bench::scene(s.site->works);
+    s.cautions = bench::words(bench::needs(written, s.probes, s.meters[0].mode));
     s.now = {};
     s.means = {};
     s.drive_display = {};

@@ -103,6 +103,10 @@ std::string without(const std::string& line, const std::string& said) {
 Caution caution_of(const Snapshot& truth, const std::string& kind, const std::string& place) {
     bench::Scene scene = bench::scene(*truth.site, truth.now);
     scene.dipped = truth.water_level_m;  // the ruler along the bore shows the level all the time
+    return caution_of(scene, kind, place);
+}
+
+Caution caution_of(const bench::Scene& scene, const std::string& kind, const std::string& place) {
     const auto hazards = bench::needs(scene, site::Act{kind, place, 0.0});
     Caution caution;
     std::vector<bench::Hazard> others;

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "bench/hazards.hpp"
 #include "model/site_drawing.hpp"
 
 namespace sunshaft::view {
@@ -27,7 +28,8 @@ struct Caution {
     std::vector<std::string> refused;  // why it must not be done now, and what would happen; empty: it may
     std::string order;                 // what comes first, in the right order; empty where nothing is refused
 };
-// By the whole truth, hidden faults or not: a danger is never hidden.
+// By the whole truth, hidden faults or not: a danger is never hidden. But in a call-out: Desk::caution().
 Caution caution_of(const Snapshot& truth, const std::string& kind, const std::string& place);
+Caution caution_of(const bench::Scene& scene, const std::string& kind, const std::string& place);
 
 }  // namespace sunshaft::view

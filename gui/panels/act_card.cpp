@@ -27,13 +27,12 @@ class ActCard : public Panel {
             asked_ = counted_ = {};
             return;
         }
-        const auto truth = x.desk->truth();
         // The moment may change while the card stands: a pump stops, an isolator is opened.
         if (const auto now = std::pair(shared_->asked->kind, shared_->asked->place);
             now != asked_ || x.input.now > judged_ + 0.5) {
             asked_ = now;
             judged_ = x.input.now;
-            caution_ = view::caution_of(*truth, now.first, now.second);
+            caution_ = x.desk->caution(now.first, now.second);
         }
         x.wake_in(0.5);
         const view::Palette& p = x.palette();

@@ -8,10 +8,9 @@
 #include <random>
 
 #include "callout/seal.hpp"
-#include "diagnose/answer_words.hpp"
 #include "model/desk.hpp"
 #include "model/session_store.hpp"
-#include "panels/meters_words.hpp"
+#include "panels/account_view.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
@@ -22,8 +21,6 @@ namespace {
 
 using namespace shell;
 using view::Box;
-
-constexpr double kRow = 22.0;
 
 class CallOut : public Panel {
   public:
@@ -130,7 +127,7 @@ class CallOut : public Panel {
         open_.reset();
     }
 
-    void complaint(PanelContext& x, const view::Call::State& s, const Box& box) const {
+    void complaint(PanelContext& x, const view::Call::State& s, const Box& box) {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
         double y = heading(c, box, "The owner says", p);
@@ -157,11 +154,35 @@ class CallOut : public Panel {
             const double wide = button_width(c, words);
             if (left > box.x && left + wide > box.right()) left = box.x, y += 28;
             if (y + 26 > box.bottom()) break;
-            if (button(x, "look " + gauge, {left, y, wide, 24}, words, {.plain = true})) x.desk->look(gauge);
+            if (button(x, "look " + gauge, {left, y, wide, 24}, words, {.plain = true})) {
+                before_ = x.desk->cautions_of(gauge);
+                if (before_.empty() || warned_) x.desk->look(gauge), before_.clear();
+                else asked_gauge_ = gauge;
+            }
             left += wide + 6;
         }
         y += 30;
+        if (!asked_gauge_.empty()) y = before_listening(x, {box.x, y, box.w, box.bottom() - y});
         if (!s.trouble.empty()) c.paragraph({box.x, y + 6}, box.w, s.trouble, {.colour = p.accent});
+    }
+
+    // What must be known before an ear goes to the pipe, once a call-out.
+    double before_listening(PanelContext& x, const Box& box) {
+        Canvas c = x.canvas();
+        const view::Palette& p = x.palette();
+        double y = box.y;
+        for (const std::string& line : before_)
+            y += c.paragraph({box.x, y}, box.w, line, {.colour = p.accent, .size = 12}) + 2;
+        constexpr std::string_view words = "Listen";
+        const double wide = button_width(c, words);
+        if (button(x, "listen now", {box.x, y, wide, 24}, words)) {
+            x.desk->look(asked_gauge_);
+            warned_ = true;
+            asked_gauge_.clear();
+        }
+        if (button(x, "do not listen", {box.x + wide + 8, y, 90, 24}, "Leave it", {.plain = true}))
+            asked_gauge_.clear();
+        return y + 28;
     }
 
     // What can be read without a meter on this site.
@@ -200,7 +221,11 @@ class CallOut : public Panel {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
         const auto& who = x.desk->learners;
-        heading(c, box, who.size() < 2 ? "Say what it is" : fmt::format("{} says what it is", who[s.named.size()]), p);
+        heading(c, box,
+                first_           ? fmt::format("{}. And what else", callout::title_of(*first_))
+                : who.size() < 2 ? "Say what it is"
+                                 : fmt::format("{} says what it is", who[s.named.size()]),
+                p);
         box.cut_top(22);
         search_field(x, "search call", box.cut_top(30), search_, "Search, for example: splice, open, dry");
         box.cut_top(6);
@@ -224,6 +249,12 @@ class CallOut : public Panel {
             }
             child.content_height(y - top);
         }
+        say(x, s, foot);
+    }
+
+    // The place, and that it is.
+    void say(PanelContext& x, const view::Call::State& s, Box foot) {
+        Canvas c = x.canvas();
         const site::FaultRow* row = site::find_fault(chosen_);
         const std::vector<std::string> places =
             row ? row->places(x.desk->snapshot()->site->works) : std::vector<std::string>{};
@@ -238,19 +269,36 @@ class CallOut : public Panel {
         constexpr std::string_view words = "That is it";
         const Box key = line.cut_left(button_width(c, words));
         const bool none = chosen_.empty() || s.open;
+        const callout::Named it{chosen_, places.empty() ? "" : places[static_cast<std::size_t>(std::max(0, place_))]};
         if (button(x, "that is it", key, words, {.off = none}) && !none) {
-            x.desk->say({chosen_, places.empty() ? "" : places[static_cast<std::size_t>(std::max(0, place_))]});
-            chosen_.clear();  // kept from the other
-            search_.clear();
+            if (first_) x.desk->say(*first_, it);
+            else x.desk->say(it);
+            forget();  // kept from the other
         }
         hint(x, key, "Ends the call-out: the account follows");
+        line.cut_left(8);
+        // One site in ten has two faults: the first is kept, and the second named like it.
+        const std::string_view more = first_ ? "Only one" : "And another";
+        const Box two = line.cut_left(button_width(c, more));
+        if (button(x, "and another", two, more, {.off = none && !first_, .plain = true})) {
+            if (first_) first_.reset();
+            else first_ = it, chosen_.clear(), search_.clear();
+        }
+        if (first_) hint(x, two, "First: " + callout::title_of(*first_));
         line.cut_left(8);
         if (button(x, "leave call", line.cut_left(button_width(c, "Leave")), "Leave", {.plain = true})) leave(x);
     }
 
-    void leave(PanelContext& x) {
+    void forget() {
         chosen_.clear();
         search_.clear();
+        first_.reset();
+        asked_gauge_.clear();
+    }
+
+    void leave(PanelContext& x) {
+        forget();
+        warned_ = false;
         x.desk->leave_call();
     }
 
@@ -291,150 +339,7 @@ class CallOut : public Panel {
             shown_ = static_cast<std::size_t>(which);
             y += 32;
         }
-        what_was_wrong(x, a, {column[0].x, y, column[0].w, column[0].bottom() - y}, p);
-        steps(x, a, column[1], p);
-        points(x, a, column[2], p);
-    }
-
-    static void what_was_wrong(PanelContext& x, const callout::Account& a, const Box& box, const view::Palette& p) {
-        Child child = x.child("what was wrong", box, true);
-        Canvas list = child.canvas();
-        const double top = box.y - child.scrolled(), wide = box.w - 12;
-        double y = top;
-        const auto said = [&](std::string_view head, const std::string& words) {
-            list.text({box.x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
-            y += 16;
-            y += list.paragraph({box.x, y}, wide, words, {.colour = p.ink, .face = Face::strong}) + 6;
-        };
-        said("what was wrong", a.truth);
-        said("you said", a.named);
-        if (a.suffices < 0) {
-            std::string missing;
-            for (const std::string& m : a.missing) missing += (missing.empty() ? " Not done: " : ", ") + m;
-            said("your evidence", missing.empty() ? "never sufficed" : "never sufficed." + missing);
-        } else {
-            const callout::Step& step = a.steps[static_cast<std::size_t>(a.suffices)];
-            said("your evidence",
-                 fmt::format("sufficed after minute {:.0f}, step {}", step.from + step.minutes, a.suffices + 1));
-        }
-        for (const std::string& act : a.unsafe) said("unsafe", act);
-        child.content_height(y - top);
-    }
-
-    // Points, one thing done well, one to change.
-    static void points(PanelContext& x, const callout::Account& a, const Box& box, const view::Palette& p) {
-        Child child = x.child("points", box, true);
-        Canvas c = child.canvas();
-        const double top = box.y - child.scrolled(), wide = box.w - 12;
-        double y = heading(c, {box.x, top, box.w, box.h}, "Points", p);
-        for (const callout::Point& point : a.points) {
-            c.text({box.x, y + 13}, point.rule, {.colour = p.ink_soft, .face = Face::mono});
-            c.text({box.x + 92, y + 13}, fmt::format("{:.0f} of {:.0f}", point.points, point.of),
-                   {.colour = p.ink, .face = Face::mono, .align = Align::right});
-            const std::string why = point.step < 0 ? point.why : fmt::format("{} Step {}.", point.why, point.step + 1);
-            y += c.paragraph({box.x + 104, y}, wide - 104, why, {.colour = p.ink}) + 5;
-        }
-        y += 4;
-        for (const auto& [head, words] : {std::pair{"done well", &a.well}, {"change next time", &a.change}}) {
-            c.text({box.x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
-            y += 16;
-            y += c.paragraph({box.x, y}, wide, *words, {.colour = p.ink}) + 6;
-        }
-        child.content_height(y - top);
-    }
-
-    // Both ways on one scale of time.
-    static double ways(Canvas& c, const callout::Account& a, const Box& box, const view::Palette& p) {
-        const double whole = std::max({a.minutes, a.best.minutes, 1.0});
-        const double from = box.x + 132, scale = (box.right() - 12 - from) / whole;
-        double y = box.y;
-        const auto lane = [&](std::string_view who, double minutes) {
-            c.text({box.x, y + 13}, who, {.colour = p.ink_soft, .size = 12});
-            c.text({from - 8, y + 13}, fmt::format("{:.0f} min", minutes),
-                   {.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::right});
-        };
-        const auto part = [&](double begin, double minutes, bool needless) {
-            if (minutes <= 0.0) return;
-            const Box b{from + begin * scale, y + 3, std::max(1.0, minutes * scale - 2), 12};
-            c.fill(b, needless ? p.accent_tint : p.signal[0].colour);
-            // Needless is crossed out: colour alone is no sign.
-            if (needless) c.rule({b.x, b.y + 6}, {b.right(), b.y + 6}, p.accent);
-        };
-        lane("you", a.minutes);
-        for (const callout::Step& s : a.steps) part(s.from, s.minutes, s.needless && !s.free);
-        y += 18;
-        lane("a short way", a.best.minutes);
-        for (const callout::Leg& l : a.best.legs) part(l.from, l.minutes, false);
-        return y + 22;
-    }
-
-    // Of a list as many as there is room for, and how many more there are.
-    static std::string whole_parts(const Canvas& c, const std::string& list, double wide, const paint::TextLook& look) {
-        std::vector<std::string> parts;
-        for (std::size_t from = 0; from <= list.size();) {
-            const std::size_t to = std::min(list.find(", ", from), list.size());
-            parts.push_back(list.substr(from, to - from));
-            from = to + 2;
-        }
-        std::string text;
-        for (std::size_t n = parts.size(); n > 0; --n) {
-            text.clear();
-            for (std::size_t k = 0; k < n; ++k) text += (k ? ", " : "") + parts[k];
-            if (n < parts.size()) text += fmt::format(" +{}", parts.size() - n);
-            if (c.width(text, look) <= wide) break;
-        }
-        return text;
-    }
-    // Of a name the words there is room for.
-    static std::string whole_words(const Canvas& c, std::string name, double wide, const paint::TextLook& look) {
-        while (c.width(name, look) > wide && name.find(' ') != std::string::npos) name.resize(name.rfind(' '));
-        return name;
-    }
-
-    static void steps(PanelContext& x, const callout::Account& a, Box box, const view::Palette& p) {
-        Canvas head = x.canvas();
-        box.cut_top(ways(head, a, box, p) - box.y);
-        const double chance_at = box.right() - 12, left_at = box.right() - 128, shown_at = box.right() - 160;
-        const paint::TextLook soft{.colour = p.ink_soft, .size = 12, .align = Align::right};
-        paint::title(head, {box.x, box.y + 12}, "Your way", p.ink_soft);
-        head.text({chance_at, box.y + 12}, "the truth then", soft);
-        head.text({left_at, box.y + 12}, "left", soft);
-        box.cut_top(22);
-        Child child = x.child("steps", box, true);
-        Canvas c = child.canvas();
-        const double top = box.y - child.scrolled();
-        double y = top;
-        const auto row = [&](double from, const std::string& what, const std::string& read, int left,
-                             const std::string& then, const view::Colour& ink) {
-            c.text({box.x + 26, y + 15}, fmt::format("{:.0f}", from),
-                   {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right});
-            const std::string shown = with_symbols(read);
-            const paint::TextLook figure{.colour = ink, .face = Face::mono, .align = Align::right},
-                words{.colour = ink};
-            const std::string seen = whole_parts(head, shown, 150.0, figure);
-            const double wide = shown_at - head.width(seen, figure) - box.x - 48;
-            c.text({box.x + 36, y + 15}, whole_words(head, what, wide, words), words);
-            c.text({shown_at, y + 15}, seen, figure);
-            c.text({left_at, y + 15}, fmt::format("{}", left),
-                   {.colour = ink, .face = Face::mono, .align = Align::right});
-            c.text({chance_at, y + 15}, then, {.colour = ink, .size = 12, .align = Align::right});
-            y += kRow;
-        };
-        for (const callout::Step& s : a.steps) {
-            const bool sufficed = a.suffices >= 0 && &s == &a.steps[static_cast<std::size_t>(a.suffices)];
-            if (sufficed) c.fill(Box{box.x, y, box.w - 10, kRow}, p.band);
-            const bool needless = s.needless && !s.free;
-            row(s.from, s.what, s.shown, s.left,
-                needless   ? "needless"
-                : s.misled ? "misled you"
-                           : diagnose::chance(s.truth),
-                needless ? p.ink_soft : p.ink);
-        }
-        y += 8;
-        paint::title(c, {box.x, y + 12}, "A short way", p.ink_soft);
-        y += 20;
-        for (const callout::Leg& l : a.best.legs) row(l.from, l.name, l.shown, l.left, "", p.ink_soft);
-        child.content_height(y - top);
+        account_view(x, a, {Box{column[0].x, y, column[0].w, column[0].bottom() - y}, column[1], column[2]});
     }
 
     std::vector<std::string> names_, asked_for_{"not asked"};
@@ -443,6 +348,10 @@ class CallOut : public Panel {
     std::size_t shown_ = 0;  // whose account
     std::string search_, chosen_;
     int place_ = 0;
+    std::optional<callout::Named> first_;  // of two faults, named already
+    std::string asked_gauge_;              // its cautions stand there first
+    std::vector<std::string> before_;
+    bool warned_ = false;
 };
 
 }  // namespace

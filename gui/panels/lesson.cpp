@@ -8,8 +8,10 @@
 
 #include "model/desk.hpp"
 #include "panels/guided_card.hpp"
+#include "panels/instructor_card.hpp"
 #include "panels/lesson_card.hpp"
 #include "panels/lesson_writer.hpp"
+#include "panels/my_meter_card.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 
@@ -35,6 +37,7 @@ class LessonPanel : public Panel {
         rest.h -= 4;
         if (!s && x.desk->writing.on()) return writer_.draw(x, rest);
         if (!s && guided_.on()) return guided_.draw(x, rest);
+        if (!s && mine_.on()) return mine_.draw(x, rest);
         if (!s) return list(x, rest);
         if (!s->turn.show.empty() && shown_ != s->turns) {
             shown_ = s->turns;
@@ -43,7 +46,8 @@ class LessonPanel : public Panel {
             x.window.shown.strip_wish = view::StripWish::open;
         }
         if (s->working) x.wake_in(0.05);
-        card_->draw(x, rest, *s);
+        if (s->of_class && notes_) instructor_.draw(x, rest, *s);
+        else card_->draw(x, rest, *s);
     }
 
   private:
@@ -52,21 +56,35 @@ class LessonPanel : public Panel {
         Canvas c = x.canvas();
         const bool writes = !s && x.desk->writing.on();
         const bool guided = !s && !writes && guided_.on();
-        const std::string_view words = s || guided ? "Leave" : writes ? "Stop writing" : "Close";
+        const bool mine = !s && !writes && !guided && mine_.on();
+        const std::string_view words = s || guided || mine ? "Leave" : writes ? "Stop writing" : "Close";
         const double wide = button_width(c, words);
         const Box key{x.box.right() - 16 - wide, x.box.y + 6, wide, 22};
         if (button(x, "leave lesson", key, words)) {
             if (s) x.desk->leave_lesson();
             else if (guided) guided_.leave();
+            else if (mine) mine_.leave();
             else if (writes) x.desk->writing.stop(), stale_ = true;
             else x.window.shown.lesson = false;
         }
         if (s) hint(x, key, "Back to the list, and to the bench as it stood before");
         left.box.w -= wide + 12;
+        if (s && s->of_class) {
+            instructor_.follow(*s, x.input.now);
+            const std::string_view other = notes_ ? "Lesson" : "Notes";
+            const double other_wide = button_width(c, other);
+            const Box turn{key.x - 8 - other_wide, key.y, other_wide, 22};
+            if (button(x, "instructor's notes", turn, other)) notes_ = !notes_;
+            hint(x, turn, "Clock, notes, next scene and what is planted; the wall shows none of it");
+            left.box.w -= other_wide + 8;
+            x.wake_in(1.0);
+        }
         std::string right, name = s ? s->lesson->title : writes ? "A lesson of your own" : "Lessons";
+        if (mine) name = "Know your own meter";
         if (guided && guided_.on()) name = guided_.title(), right = guided_.right();
         if (s && s->over) right = "at its end";
         else if (s && s->turns > 0) right = fmt::format("part {} of {}", std::min(s->at + 1, s->of), s->of);
+        if (s && s->of_class && !s->over) right += " \u00b7 " + instructor_.clock(x.input.now);
         panel_title(left, name, right);
     }
 
@@ -104,6 +122,11 @@ class LessonPanel : public Panel {
         const Box pen = row.cut_left(button_width(c, write));
         if (button(x, "write lesson", pen, write)) x.desk->record_lesson();
         hint(x, pen, "Do it once on this site: each reading you note becomes a step");
+        row.cut_left(6);
+        constexpr std::string_view own = "My meter";
+        const Box meter = row.cut_left(button_width(c, own));
+        if (button(x, "my own meter", meter, own)) mine_.begin();
+        hint(x, meter, "Which kind of meter you own, from waves out of the headphone socket");
         if (!x.desk->last_error().empty()) {
             row.cut_left(12);
             c.text({row.x, row.centre().y}, c.fitted(x.desk->last_error(), row.w, {.colour = {}}),
@@ -184,6 +207,9 @@ class LessonPanel : public Panel {
     std::shared_ptr<LessonCard> card_;
     LessonWriter writer_;
     GuidedCard guided_;
+    MyMeterCard mine_;
+    InstructorCard instructor_;
+    bool notes_ = false;
     std::vector<teach::CaseRow> cases_;
     std::vector<teach::Lesson> lessons_, own_;
     std::vector<std::string> damaged_;  // of one's own, a line each

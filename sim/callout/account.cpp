@@ -237,15 +237,18 @@ void advise(Account& a, const Callout& callout, const Named& named) {
         a.lesson = "how-far-down";
     } else if (a.right) {
         a.change = "Name what your readings bear, not what you guess.";
+    } else if (callout.second) {
+        a.change = "Two things were wrong. After the first is found, ask whether it explains every reading.";
+        a.lesson = "after-the-repair";
     } else if (callout.faults.empty()) {
         a.change = "A healthy site is an answer, too: name a fault only where a reading lies outside its healthy band.";
-        a.lesson = "sun-amps-volts";
+        a.lesson = callout.truth.fault == "health" ? "nothing-is-wrong" : "sun-amps-volts";
     } else if (named.fault == "health" || named.fault == "low-sun") {
         a.change = "Test the part you did not touch before you call a site healthy.";
         a.lesson = "what-the-guard-says";
     } else {
         a.change = "Halve first: array, box, or bore.";
-        a.lesson = "half-reading";
+        a.lesson = "halve-it";
     }
 }
 

@@ -1,5 +1,7 @@
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "callout/account.hpp"
 #include "diagnose/answer_words.hpp"
 #include "site/faults.hpp"
@@ -7,10 +9,49 @@
 namespace sunshaft::callout {
 namespace {
 
-constexpr std::size_t widest_shown = 26;
-
 std::string cut(const std::string& text, std::size_t most) {
     return text.size() <= most ? text : text.substr(0, most - 3) + "...";
+}
+
+}  // namespace
+
+namespace {
+
+// "3, 4 and 7": steps of one's own way.
+std::string steps_that(const Account& a, bool (*is)(const Step&)) {
+    std::string list;
+    for (std::size_t n = 0; n < a.steps.size(); ++n)
+        if (is(a.steps[n])) list += (list.empty() ? "" : ", ") + std::to_string(n + 1);
+    return list;
+}
+
+// Both ways beside each other, step by step, and what the learner's own told of the truth.
+void both_ways(const Account& a, std::vector<std::string>& out) {
+    const auto row = [&](const std::string& mine, const std::string& other) {
+        out.push_back(fmt::format(" {:<62} | {}", mine, other));
+    };
+    row(fmt::format("{:>2} {:>4} {:<18} {:<15} {:>4} {:>14}", "", "min", "your way", "shown", "left", "truth then"),
+        fmt::format("{:>2} {:>4} {:<18} {:<12} {}", "", "min", "a short way", "would show", "left"));
+    for (std::size_t n = 0; n < std::max(a.steps.size(), a.best.legs.size()); ++n) {
+        std::string mine, other;
+        if (n < a.steps.size()) {
+            const Step& s = a.steps[n];
+            mine = fmt::format("{:>2} {:>4.0f} {:<18} {:<15} {:>4} {:>14}", n + 1, s.from, cut(s.what, 18),
+                               cut(s.shown, 15), s.left, diagnose::chance(s.truth));
+        }
+        if (n < a.best.legs.size()) {
+            const Leg& l = a.best.legs[n];
+            other = fmt::format("{:>2} {:>4.0f} {:<18} {:<12} {:>3}", n + 1, l.from, cut(l.name, 18), cut(l.shown, 12),
+                                l.left);
+        }
+        row(mine, other);
+    }
+    row(fmt::format("   {:>4.0f} on site in all", a.minutes),
+        fmt::format("   {:>4.0f} on site in all{}", a.best.minutes, a.best.suffices ? "" : "; not enough either"));
+    if (const auto list = steps_that(a, [](const Step& s) { return s.needless && !s.free; }); !list.empty())
+        out.push_back(fmt::format("Needless: step {}.", list));
+    if (const auto list = steps_that(a, [](const Step& s) { return s.misled; }); !list.empty())
+        out.push_back(fmt::format("It misled you, because it does not see what was wrong: step {}.", list));
 }
 
 }  // namespace
@@ -48,23 +89,7 @@ std::vector<std::string> words(const Account& a) {
                                   a.suffices + 1, s.what));
     }
     out.push_back("");
-    if (!a.steps.empty())
-        out.push_back(fmt::format("  {:>2} {:>4}  {:<24} {:<26}  {:>4}  {:>15}", "", "min", "your way", "shown", "left",
-                                  "the truth then"));
-    int number = 0;
-    for (const Step& s : a.steps)
-        out.push_back(fmt::format("  {:>2} {:>4.0f}  {:<24} {:<26}  {:>4}  {:>15}{}{}", ++number, s.from,
-                                  cut(s.what, 24), cut(s.shown, widest_shown), s.left, diagnose::chance(s.truth),
-                                  s.needless && !s.free ? "  needless" : "", s.misled ? "  misled" : ""));
-    out.push_back(fmt::format("     {:>4.0f}  on site in all", a.minutes));
-    out.push_back("");
-    out.push_back(fmt::format("  {:>2} {:>4}  {:<24} {:<26}  {:>4}", "", "min", "a short way", "would show", "left"));
-    number = 0;
-    for (const Leg& l : a.best.legs)
-        out.push_back(fmt::format("  {:>2} {:>4.0f}  {:<24} {:<26}  {:>4}", ++number, l.from, cut(l.name, 24),
-                                  cut(l.shown, widest_shown), l.left));
-    out.push_back(fmt::format("     {:>4.0f}  on site in all{}", a.best.minutes,
-                              a.best.suffices ? "" : "; it does not suffice either"));
+    both_ways(a, out);
     if (!a.missing.empty()) {
         std::string list;
         for (const std::string& m : a.missing) list += (list.empty() ? "" : ", ") + m;

@@ -108,6 +108,7 @@ void Spoken::carry_out(std::vector<std::string> w) {
     if (verb == "help") {
         for (const char* line : help) tell(line);
     } else if (verb == "look") {
+        before(visit_.cautions("sound"));
         for (const char* name : {"lamps", "drive_V", "drive_Hz", "drive_A", "drive_stop", "outlet", "sound"})
             tell(fmt::format("  {:<11} {}", name, visit_.gauge(name)));
     } else if (verb == "read") {
@@ -119,6 +120,7 @@ void Spoken::carry_out(std::vector<std::string> w) {
                 w.size() > 3 ? w[3] : "", anyway);
     } else if (verb == "gauge") {
         needs(1, 1);
+        if (const auto cautions = visit_.cautions(w[1]); !cautions.empty()) before(cautions);
         tell("  " + visit_.gauge(w[1]));
     } else if (verb == "do") {
         needs(1, 1);

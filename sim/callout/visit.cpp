@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
+#include "bench/field_tests.hpp"
 #include "bench/observe.hpp"
 #include "drive/control.hpp"
 #include "site/keys.hpp"
@@ -12,6 +14,7 @@ namespace sunshaft::callout {
 namespace {
 
 constexpr double before_s = 12.0, after_act_s = 2.0, to_read_s = 1.0;
+constexpr double touchable_V = 50.0;  // from where volts on a circuit count as live (common practice, no source)
 
 meter::Spec spec_of(const std::string& meter, meter::Mode mode) {
     return meter.empty() ? bench::usual_meter(mode) : meter::find_spec(meter);
@@ -37,21 +40,23 @@ std::vector<diagnose::Seen> told(const std::string& gauge, const std::string& sa
 }
 
 Visit::Visit(const Scenario& scenario, const Callout& callout)
-    : bench_(std::make_unique<bench::Bench>(scenario, edits(callout))), edits_(edits(callout)) {
-    bench::Edits nothing_wrong = edits_;
-    nothing_wrong.faults.clear();
-    plain_ = std::make_unique<bench::Bench>(scenario, nothing_wrong);
+    : bench_(std::make_unique<bench::Bench>(scenario, edits(callout))),
+      written_(scenario, edits(callout)),
+      edits_(edits(callout)) {
     done_.site = callout.site;
-    bench_->advance(before_s);
+    run(before_s);
+}
+
+void Visit::run(double seconds) {
+    bench_->advance(seconds);
+    written_.run_to(bench_->time());
 }
 
 void Visit::put(const bench::Edits& edits) {
     bench_->edit(edits);
-    bench::Edits nothing_wrong = edits;
-    nothing_wrong.faults.clear();
-    for (site::Act& act : nothing_wrong.acts) act.time = 0.0;  // it stands still
-    plain_->edit(nothing_wrong);
+    written_.put(edits);
     edits_ = edits;
+    live_seen_ = false;
 }
 
 void Visit::did(Deed deed) {
@@ -80,7 +85,7 @@ void Visit::again(const Deed& d) {
             edits_.acts.push_back({d.act.substr(0, at), d.act.substr(at + 1), bench_->time()});
             put(edits_);
             site::stands(standing_, edits_.acts.back().kind, edits_.acts.back().place);
-            bench_->advance(after_act_s);
+            run(after_act_s);
             break;
         }
         case Deed::Kind::undo:
@@ -90,9 +95,9 @@ void Visit::again(const Deed& d) {
             break;
         case Deed::Kind::read:
             if (d.seen.gauge == "water") dipped_ = bench_->gauge("water", false).value;
-            if (!d.seen.red.empty() || !d.seen.around.empty()) bench_->advance(to_read_s);
+            if (!d.seen.red.empty() || !d.seen.around.empty()) run(to_read_s);
             break;
-        case Deed::Kind::wait: bench_->advance(d.seconds); break;
+        case Deed::Kind::wait: run(d.seconds); break;
         case Deed::Kind::strike:
         case Deed::Kind::swap: break;
     }
@@ -104,11 +109,23 @@ bench::Scene Visit::scene() const {
     return s;
 }
 
-// Cautions give the highest voltage of the site as it is written: that of what is wrong with it would tell.
 bench::Scene Visit::as_written() const {
-    bench::Scene s = bench::scene(*plain_->site(), bench_->plant().look(bench_->state()));
+    bench::Scene s = written_.scene();
     s.dipped = dipped_;
     return s;
+}
+
+// Who has read volts knows more than what is written.
+bench::Scene Visit::known() const { return live_seen_ ? scene() : as_written(); }
+
+// Refused by what is known, unless somebody insists; or, unknown to all, by how the site really stands.
+template <class... What>
+bool Visit::unsafe(bool anyway, const What&... what) const {
+    bench::Conduct conduct(anyway && !exam_), truly(true);
+    if (dipped_) conduct.dipped(*dipped_), truly.dipped(*dipped_);
+    conduct.before(known(), what...);
+    truly.before(scene(), what...);
+    return !conduct.unsafe().empty() || !truly.unsafe().empty();
 }
 
 std::vector<std::string> Visit::cautions(const bench::Probes& probes, meter::Mode mode,
@@ -119,6 +136,12 @@ std::vector<std::string> Visit::cautions(const bench::Probes& probes, meter::Mod
 
 std::vector<std::string> Visit::cautions(const site::Act& act) const {
     return bench::words(bench::needs(as_written(), act));
+}
+
+std::vector<std::string> Visit::cautions(const std::string& gauge) const {
+    bench::Observation look;
+    look.gauge = gauge;
+    return bench::words(bench::hazards({look}, bench::Station::running, written_.bench()));
 }
 
 std::string Visit::read(const bench::Probes& probes, meter::Mode mode, const std::string& meter, bool anyway) {
@@ -134,16 +157,18 @@ std::string Visit::read(const bench::Probes& probes, meter::Mode mode, const std
     seen.around = probes.around;
     seen.mode = meter::mode_name(mode);
     seen.meter = meter;
-    bench::Conduct conduct(anyway && !exam_);
     try {
-        conduct.before(scene(), probes, mode, what.instrument.get());
+        deed.unsafe = unsafe(anyway, probes, mode, what.instrument.get());
     } catch (const bench::Refused&) {
         stopped(deed);
         throw;
     }
-    bench_->advance(to_read_s);
-    deed.unsafe = !conduct.unsafe().empty();
-    seen.shown = bench::observe(*bench_, what).shown;
+    run(to_read_s);
+    const meter::Reading r = bench::observe(*bench_, what);
+    seen.shown = r.shown;
+    // Or an insulation tester that refuses, which says "live".
+    live_seen_ = live_seen_ || seen.shown == "live" ||
+                 (r.unit == "V" && mode != meter::Mode::diode && std::abs(r.value.value_or(0.0)) > touchable_V);
     did(deed);
     return seen.shown;
 }
@@ -152,10 +177,8 @@ void Visit::act(const std::string& kind, const std::string& place, bool anyway) 
     const site::Act act = site::parse_act(kind + "@" + place, bench_->site()->works);
     Deed deed{Deed::Kind::act};
     deed.act = act.kind + "@" + act.place;
-    bench::Conduct conduct(anyway && !exam_);
-    if (dipped_) conduct.dipped(*dipped_);
     try {
-        conduct.before(scene(), {act});
+        deed.unsafe = unsafe(anyway, std::vector{act});
     } catch (const bench::Refused&) {
         stopped(deed);
         throw;
@@ -164,9 +187,8 @@ void Visit::act(const std::string& kind, const std::string& place, bool anyway) 
     with.acts.push_back({act.kind, act.place, bench_->time()});
     put(with);
     site::stands(standing_, act.kind, act.place);
-    deed.unsafe = !conduct.unsafe().empty();
     did(std::move(deed));
-    bench_->advance(after_act_s);
+    run(after_act_s);
 }
 
 std::string Visit::gauge(const std::string& name) {
@@ -184,7 +206,8 @@ std::string Visit::gauge(const std::string& name) {
 void Visit::wait(double seconds) {
     if (!(seconds >= 0.0 && seconds <= 3600.0))
         throw site::BadInput(fmt::format("wait: {} s, expected 0 to 3600", seconds));
-    bench_->advance(seconds);
+    run(seconds);
+    live_seen_ = false;
     Deed deed{Deed::Kind::wait};
     deed.seconds = seconds;
     did(std::move(deed));

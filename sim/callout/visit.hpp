@@ -8,6 +8,7 @@
 
 #include "bench/hazards.hpp"
 #include "callout/record.hpp"
+#include "callout/written.hpp"
 #include "meter/meter.hpp"
 
 namespace sunshaft::callout {
@@ -23,11 +24,14 @@ class Visit {
     // site is as it was left. record: must outlive the visit, begun with this call-out.
     void keep_in(Record& record);
 
+    // What is refused is told from the site as it is written, or from what somebody has read: volts, since the last
+    // act. What only the site itself forbids is done, and noted as unsafe: nobody had proved it dead.
     // In an exam nobody insists: what is refused is noted as unsafe, and not done.
     void exam(bool on) { exam_ = on; }
     // Before it is done: what must be known. After it: what was shown; each look is noted.
     std::vector<std::string> cautions(const bench::Probes& probes, meter::Mode mode, const std::string& meter) const;
     std::vector<std::string> cautions(const site::Act& act) const;
+    std::vector<std::string> cautions(const std::string& gauge) const;  // of eyes, ears and gauges
     // Throw bench::Refused unless the user insists, then it counts as unsafe; site::BadInput for what is not there.
     std::string read(const bench::Probes& probes, meter::Mode mode, const std::string& meter, bool anyway);
     void act(const std::string& kind, const std::string& place, bool anyway);
@@ -43,17 +47,23 @@ class Visit {
   private:
     bench::Scene scene() const;
     bench::Scene as_written() const;
+    bench::Scene known() const;
+    void run(double seconds);
+    template <class... What>
+    bool unsafe(bool anyway, const What&... what) const;
     void put(const bench::Edits& edits);
     void did(Deed deed);
     void again(const Deed& deed);
     void stopped(Deed deed);
 
-    std::unique_ptr<bench::Bench> bench_, plain_;  // the latter with the same acts and nothing wrong, at rest
+    std::unique_ptr<bench::Bench> bench_;
+    Written written_;
     bench::Edits edits_;
     Attempt done_;
     Record* record_ = nullptr;
     std::vector<std::string> standing_;
     std::optional<double> dipped_;
+    bool live_seen_ = false;  // volts were read since the last act
     bool exam_ = false;
 };
 

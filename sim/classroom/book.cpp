@@ -122,6 +122,7 @@ struct Book::Own {
             if (old == there.end()) {
                 put.with(id, e.n, e.at, e.kind, e.what.dump(), e.sum).done();
                 if (e.kind == "start") learners(e.what.value("who", nlohmann::json()));
+                if (e.kind == "lesson") learners(nlohmann::json::array({e.what.value("who", "")}));
                 ++m.taken;
             } else if (old->second == e.sum) {
                 ++m.known;
@@ -227,6 +228,17 @@ std::vector<Attempt> Book::attempts() const {
                 all.push_back(std::move(a));
         }
     }
+    return all;
+}
+
+std::vector<LessonDone> Book::lessons() const {
+    std::vector<std::pair<std::string, long>> journals;
+    Own::Statement s(*own_, "select id, differs_from from journal order by number");
+    while (s.next()) journals.emplace_back(s.text(0), s.whole(1));
+    std::vector<LessonDone> all;
+    for (const auto& [id, differs_from] : journals)
+        for (LessonDone& d : lessons_done({id, own_->entries(id), 0}))
+            if (d.n >= differs_from) all.push_back(std::move(d));  // what both have in common is told once
     return all;
 }
 

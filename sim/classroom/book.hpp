@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "callout/record.hpp"
+#include "classroom/lesson_record.hpp"
 
 namespace sunshaft::classroom {
 
@@ -48,6 +49,7 @@ class Book {
     std::vector<Merged> merge(const std::string& path);
     // All that is in it, in the order it was merged in.
     std::vector<callout::Attempt> attempts() const;
+    std::vector<LessonDone> lessons() const;  // the same of lessons
     // A learner keeps the number of the first merge: exports without names go by it. 0: not in the book.
     long number_of(const std::string& who) const;
     // Throws std::invalid_argument where there is no such line, or no reason.

@@ -1,9 +1,13 @@
 #include "classroom/matched.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <map>
 #include <set>
 
 #include "bench/field_tests.hpp"
+#include "site/faults.hpp"
 
 namespace sunshaft::classroom {
 namespace {
@@ -41,35 +45,90 @@ bool alike(const std::vector<Handed>& calls) {
            std::ranges::all_of(calls, [&](const Handed& h) { return exposures(h.path) == exposures(calls[0].path); });
 }
 
+namespace {
+
+// What a candidate is like before anything is weighed: what shows from outside, and in which part of the site it lies.
+// From the same signs the same tests come first, so these are the likely pairs.
+struct Drawn {
+    Handed handed;
+    std::string alike;
+};
+
+std::string likeness(const callout::Callout& c) {
+    const site::FaultRow* row = site::find_fault(c.truth.fault);
+    // After "Since Tuesday", which the seed alone chooses, the complaint is what shows.
+    static constexpr std::string_view since[] = {"Since Tuesday", "Since the weekend", "Since yesterday",
+                                                 "For some days"};
+    std::string signs = c.said;
+    for (const std::string_view when : since)
+        if (signs.starts_with(when)) signs.erase(0, when.size());
+    return fmt::format("{}|{}", signs, row ? row->group : c.truth.fault);
+}
+
+// As many neighbours in minutes as are wanted, as dangerous as the last that was weighed, with it among them.
+std::vector<Handed> some_alike(const std::vector<Handed>& all, std::size_t count) {
+    std::vector<Handed> same;
+    for (const Handed& x : all)
+        if (exposures(x.path) == exposures(all.back().path)) same.push_back(x);
+    std::ranges::stable_sort(same, {}, [](const Handed& x) { return x.path.minutes; });
+    for (std::size_t from = 0; from + count <= same.size(); ++from) {
+        std::vector<Handed> some(same.begin() + static_cast<std::ptrdiff_t>(from),
+                                 same.begin() + static_cast<std::ptrdiff_t>(from + count));
+        if (alike(some)) return some;
+    }
+    return {};
+}
+
+}  // namespace
+
 Handout match(const Scenario& scenario, const std::string& site, const diagnose::Priors& priors,
-              const std::string& cache, const Wanted& wanted, const std::function<bool(double)>& progress) {
+              const std::string& cache, const Wanted& wanted, const Progress& progress) {
     Handout out;
-    std::vector<Handed> all;
     const auto count = static_cast<std::size_t>(std::max(1, wanted.count));
-    for (; out.tried < wanted.most; ++out.tried) {
-        const std::uint64_t seed = wanted.first + static_cast<std::uint64_t>(out.tried);
-        const auto told = [&](double f) { return !progress || progress((out.tried + f) / wanted.most); };
-        Handed h;
-        h.seed = seed;
-        h.call = callout::draw(scenario, priors, {seed, wanted.level}, [&](double f) { return told(0.1 * f); });
-        h.call.site = site;
-        h.path = callout::best_path(h.call, priors, cache, [&](double f) { return told(0.1 + 0.9 * f); });
-        if (!h.path.suffices) continue;  // nobody could say what it is
-        // Those that are as dangerous, by their minutes: as many neighbours as are wanted, with it among them.
-        all.push_back(std::move(h));
-        std::vector<Handed> same;
-        for (const Handed& x : all)
-            if (exposures(x.path) == exposures(all.back().path)) same.push_back(x);
-        std::ranges::stable_sort(same, {}, [](const Handed& x) { return x.path.minutes; });
-        for (std::size_t from = 0; from + count <= same.size(); ++from) {
-            std::vector<Handed> some(same.begin() + static_cast<std::ptrdiff_t>(from),
-                                     same.begin() + static_cast<std::ptrdiff_t>(from + count));
-            if (!alike(some)) continue;
-            out.calls = std::move(some);
-            out.matched = true;
-            ++out.tried;
-            return out;
+    std::vector<Handed> all;
+    std::vector<Drawn> waiting;
+    int drawn = 0;
+    const auto tell = [&](double f, const std::string& doing) {
+        if (progress && !progress(f, doing)) throw diagnose::Stopped();
+        return true;
+    };
+    while (true) {
+        // Drawing is cheap, weighing is not: a few more than can be used, and those that many others are like first.
+        const int batch = std::min(wanted.most, drawn + std::max(6, 3 * wanted.count));
+        for (const int first = drawn; drawn < batch; ++drawn) {
+            const std::string doing = fmt::format("drawing call-out {} of {}", drawn + 1, batch);
+            const double share = static_cast<double>(drawn - first) / (batch - first);
+            tell(share, doing);
+            Drawn d;
+            d.handed.seed = wanted.first + static_cast<std::uint64_t>(drawn);
+            d.handed.call = callout::draw(scenario, priors, {d.handed.seed, wanted.level},
+                                          [&](double) { return tell(share, doing); });
+            d.handed.call.site = site;
+            d.alike = likeness(d.handed.call);
+            waiting.push_back(std::move(d));
         }
+        std::map<std::string, int> crowd;
+        for (const Drawn& d : waiting) ++crowd[d.alike];
+        std::ranges::stable_sort(waiting, [&](const Drawn& a, const Drawn& b) {
+            return crowd[a.alike] != crowd[b.alike] ? crowd[a.alike] > crowd[b.alike] : a.alike < b.alike;
+        });
+        std::size_t weighed = 0;
+        for (Drawn& d : waiting) {
+            const std::string doing = fmt::format("weighing call-out {} of at most {} ({} that could be told so far)",
+                                                  ++weighed, waiting.size(), all.size());
+            Handed h = std::move(d.handed);
+            h.path = callout::best_path(h.call, priors, cache, [&](double f) { return tell(f, doing); });
+            ++out.tried;
+            if (!h.path.suffices) continue;  // nobody could say what it is
+            all.push_back(std::move(h));
+            if (auto some = some_alike(all, count); !some.empty()) {
+                out.calls = std::move(some);
+                out.matched = true;
+                return out;
+            }
+        }
+        waiting.clear();
+        if (drawn >= wanted.most) break;
     }
     std::ranges::stable_sort(all, {}, [](const Handed& x) { return x.path.minutes; });
     if (all.size() > count) all.erase(all.begin() + static_cast<std::ptrdiff_t>(count), all.end());

@@ -33,9 +33,11 @@ inline constexpr int group_apart = 2;
 
 // Of one class: minutes within 15 %, the same hazards, no group larger by more than two.
 bool alike(const std::vector<Handed>& calls);
-// progress may return false: then it throws diagnose::Stopped.
+// Share of what is being done, and what that is. May return false: then it throws diagnose::Stopped.
+using Progress = std::function<bool(double share, const std::string& doing)>;
+// Of those drawn the ones that look alike from outside are weighed first: they are the likeliest to match.
 Handout match(const Scenario& scenario, const std::string& site, const diagnose::Priors& priors,
-              const std::string& cache, const Wanted& wanted, const std::function<bool(double)>& progress = {});
+              const std::string& cache, const Wanted& wanted, const Progress& progress = {});
 // "isolate, wires off": what its way takes one past, in words.
 std::string hazard_words(const callout::Path& path);
 

@@ -24,6 +24,20 @@ std::string doubt_of(const callout::Attempt& a, const std::string& before, std::
 
 std::string thing(const std::string& kind) { return callout::title_of({kind, ""}); }
 
+template <class Names, class Learners, class Misled>
+void add_lessons(const Book& book, Overview& all, const Names& name_of, Learners& learners, const Misled& misled) {
+    for (LessonDone d : book.lessons()) {
+        const std::string shown_as = name_of(d.who);
+        Learner& learner = learners[d.who];
+        ++learner.lessons;
+        learner.got += d.of > 0 && d.got == d.of ? 1 : 0;
+        for (const std::string& says : d.missed)
+            misled(fmt::format("Believes: {}", files::one_line(says, 200)), shown_as);
+        d.who = shown_as;
+        all.lessons.push_back(std::move(d));
+    }
+}
+
 }  // namespace
 
 double Row::mark() const {
@@ -109,6 +123,7 @@ Overview overview(const Book& book, bool names, std::int64_t now) {
             all.rows.push_back(std::move(r));
         }
     }
+    add_lessons(book, all, name_of, learners, misled);
     for (auto& [who, learner] : learners) all.learners.push_back(std::move(learner));
     std::ranges::sort(all.learners, {}, &Learner::number);
     for (auto& [sentence, m] : wrong) all.misconceptions.push_back(std::move(m));
@@ -151,6 +166,17 @@ std::string csv(const Overview& o) {
                             yes(m.borne), m.minutes, m.best_minutes, m.unsafe.size(), r.mark(), m.mark);
         else out += ",,,,,,,,,";
         out += cell(overruled) + "\r\n";
+    }
+    return out;
+}
+
+std::string lessons_csv(const Overview& o) {
+    std::string out = "learner,at,lesson,title,site,exercises got,exercises,recall,beliefs held\r\n";
+    for (const LessonDone& d : o.lessons) {
+        std::string missed;
+        for (const std::string& m : d.missed) missed += (missed.empty() ? "" : "; ") + m;
+        out += fmt::format("{},{},{},{},{},{},{},{},{}\r\n", cell(d.who), d.at, cell(d.lesson), cell(d.title),
+                           cell(d.site), d.got, d.of, d.recalled ? "yes" : "no", cell(missed));
     }
     return out;
 }

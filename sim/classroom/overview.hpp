@@ -29,6 +29,7 @@ struct Row {
 struct Learner {
     std::string who;
     long number = 0, attempts = 0, over = 0, unsafe = 0;
+    long lessons = 0, got = 0;      // played to the end, and with every exercise right
     double last = 0.0, best = 0.0;  // marks; kept both
 };
 // What several people took for something else.
@@ -39,6 +40,7 @@ struct Misconception {
 };
 struct Overview {
     std::vector<Row> rows;
+    std::vector<LessonDone> lessons;  // `who` as to be shown
     std::vector<Learner> learners;
     std::vector<Misconception> misconceptions;  // most frequent first
 };
@@ -48,6 +50,7 @@ struct Overview {
 Overview overview(const Book& book, bool names, std::int64_t now);
 
 std::string csv(const Overview& o);
+std::string lessons_csv(const Overview& o);  // a row a person and lesson
 // Experience API 1.0: one JSON array, a statement a finished call-out and person; accounts in place of addresses.
 std::string xapi(const Overview& o, std::int64_t now);
 // Why a statement must be rejected by that specification; empty: nothing speaks against it.

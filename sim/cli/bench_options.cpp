@@ -5,6 +5,7 @@
 #include <charconv>
 #include <cmath>
 #include <cstdio>
+#include <cstring>
 
 #include "bench/bench.hpp"
 #include "cli/verb.hpp"
@@ -133,7 +134,13 @@ Progress::~Progress() { done(); }
 bool Progress::operator()(double fraction) {
     const int percent = static_cast<int>(100 * fraction);
     if (on_ && percent != shown_) {
-        std::fprintf(stderr, "\r%s %3d %%", what_, percent);
+        // What is left, by what it took so far; not before that means something.
+        const double took = std::chrono::duration<double>(std::chrono::steady_clock::now() - begun_).count();
+        constexpr double tells_s = 3.0, tells_share = 0.05;
+        const int left = static_cast<int>(took * (1.0 - fraction) / std::max(fraction, tells_share));
+        if (took > tells_s && fraction >= tells_share)
+            std::fprintf(stderr, "\r%s %3d %%, about %d:%02d left  ", what_, percent, left / 60, left % 60);
+        else std::fprintf(stderr, "\r%s %3d %%", what_, percent);
         std::fflush(stderr);
         shown_ = percent;
     }
@@ -147,7 +154,7 @@ bool Progress::operator()(double fraction) {
 }
 
 void Progress::done() {
-    if (on_ && shown_ >= 0) std::fprintf(stderr, "\r%*s\r", 24, "");
+    if (on_ && shown_ >= 0) std::fprintf(stderr, "\r%*s\r", static_cast<int>(std::strlen(what_)) + 30, "");
     shown_ = -1;
 }
 

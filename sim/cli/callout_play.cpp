@@ -87,6 +87,9 @@ int play_callout(const PlayOptions& o) {
     }
     if (who.empty()) who.emplace_back();
     const diagnose::Priors priors = diagnose::load_priors(diagnose::shipped_priors());
+    fmt::print(stderr,
+               "Now each of your readings is weighed against every fault this site can have. The first time on a site "
+               "that takes some minutes.\n");
     for (std::size_t n = 0; n < who.size(); ++n) {
         callout::Account account;
         {

@@ -1,8 +1,12 @@
 // sunshaft class: the instructor's book of a class, merged from learners' journals, and what leaves it.
 #include <fmt/format.h>
 
+#include <unistd.h>
+
 #include <chrono>
+#include <csignal>
 #include <filesystem>
+#include <functional>
 #include <memory>
 
 #include "callout/seal.hpp"
@@ -17,7 +21,7 @@ namespace sunshaft::cli {
 namespace {
 
 struct Options {
-    std::string book, csv, xapi, pdf, learner;
+    std::string book, csv, lessons, xapi, pdf, learner;
     std::vector<std::string> from;
     bool nameless = false;
     classroom::Overruled word;
@@ -29,6 +33,8 @@ std::int64_t now() {
     return std::chrono::duration_cast<std::chrono::seconds>(std::chrono::system_clock::now().time_since_epoch())
         .count();
 }
+
+std::string call_name(int number) { return fmt::format("call-{:02}.toml", number); }
 
 // A book that is only read must be there.
 std::string there(const std::string& book) {
@@ -60,31 +66,43 @@ int merge(const Options& o) {
     return trouble || files == 0 ? 1 : 0;
 }
 
-int prepare(const Options& o) {
-    const std::filesystem::path folder(o.out);
-    SiteOptions site;
-    site.scenario = o.site;
-    const Scenario scenario = load(site);
+volatile std::sig_atomic_t interrupted = 0;
+
+// A line for each thing that is done, with what is left of it; where nobody watches, a line when it begins.
+class Doing {
+  public:
+    bool operator()(double share, const std::string& doing) {
+        if (doing != doing_) {
+            line_.reset();
+            doing_ = doing;
+            if (isatty(STDERR_FILENO)) line_ = std::make_unique<Progress>(doing_.c_str());
+            else fmt::print(stderr, "{}\n", doing_);
+        }
+        if (line_) (*line_)(share);
+        return interrupted == 0;
+    }
+
+  private:
+    std::string doing_;
+    std::unique_ptr<Progress> line_;
+};
+
+classroom::Handout matched(const Options& o, const Scenario& scenario) {
     const diagnose::Priors priors = diagnose::load_priors(diagnose::shipped_priors());
-    classroom::Handout handout;
-    {
-        Progress progress("looking for call-outs as hard as each other");
-        handout = classroom::match(scenario, o.site, priors, diagnose::cache_folder(), o.wanted,
-                                   [&](double f) { return progress(f); });
-    }
-    if (handout.calls.empty()) {
-        fmt::print("None of {} seeds can be told by measuring: try --level 1, or --most.\n", handout.tried);
-        return 1;
-    }
-    std::filesystem::create_directories(folder);
+    fmt::print(stderr,
+               "The first time on a site its signatures are worked out: some minutes. They are kept, and the next time "
+               "is quick. Ctrl-C stops it, and nothing is written.\n");
+    Doing doing;
+    return classroom::match(scenario, o.site, priors, diagnose::cache_folder(), o.wanted, std::ref(doing));
+}
+
+void hand_out(classroom::Handout& handout, const Options& o) {
+    const std::filesystem::path folder(o.out);
     fmt::print("For you alone, before you hand them out:\n{:<14} {:>10} {:>7} {:>5}  {:<24} {}\n", "file", "seed",
                "minutes", "group", "takes one to", "what is wrong");
     int number = 0;
     for (classroom::Handed& h : handout.calls) {
-        const std::string name = fmt::format("call-{:02}.toml", ++number);
-        if (std::filesystem::exists(folder / name))
-            throw site::BadInput(
-                fmt::format("{}: is there already, expected an empty folder (--out)", (folder / name).string()));
+        const std::string name = call_name(++number);
         h.call.word = o.password;
         files::FreshFile file((folder / name).string());
         file.write(callout::sealed(h.call));
@@ -92,6 +110,34 @@ int prepare(const Options& o) {
         fmt::print("{:<14} {:>10} {:>7.0f} {:>5}  {:<24} {}\n", name, h.seed, h.path.minutes, h.path.group,
                    classroom::hazard_words(h.path), callout::title_of(h.call.truth));
     }
+}
+
+int prepare(const Options& o) {
+    const std::filesystem::path folder(o.out);
+    for (int n = 1; n <= o.wanted.count; ++n)
+        if (std::filesystem::exists(folder / call_name(n)))
+            throw site::BadInput(fmt::format("{}: is there already, expected an empty folder (--out)",
+                                             (folder / call_name(n)).string()));
+    SiteOptions site;
+    site.scenario = o.site;
+    const Scenario scenario = load(site);
+    const auto before = std::signal(SIGINT, [](int) { interrupted = 1; });
+    classroom::Handout handout;
+    try {
+        handout = matched(o, scenario);
+    } catch (const diagnose::Stopped&) {
+        std::signal(SIGINT, before);
+        fmt::print(stderr, "Stopped. Nothing was written.\n");
+        return 1;
+    }
+    if (handout.calls.empty()) {
+        std::signal(SIGINT, before);
+        fmt::print("None of {} seeds can be told by measuring: try --level 1, or --most.\n", handout.tried);
+        return 1;
+    }
+    std::filesystem::create_directories(folder);
+    hand_out(handout, o);  // all of them, even if somebody asks to stop now
+    std::signal(SIGINT, before);
     if (!handout.matched)
         fmt::print("These are not matched: of {} seeds these come nearest. --most tries more.\n", handout.tried);
     return handout.matched ? 0 : 1;
@@ -100,10 +146,12 @@ int prepare(const Options& o) {
 int show(const Options& o) {
     const classroom::Book book(there(o.book));
     const classroom::Overview all = classroom::overview(book, !o.nameless, now());
-    fmt::print("{:<24} {:>5} {:>8} {:>6} {:>5} {:>5}\n", "learner", "begun", "finished", "unsafe", "last", "best");
+    fmt::print("{:<24} {:>5} {:>8} {:>6} {:>5} {:>5}  {:>7} {:>3}\n", "learner", "begun", "finished", "unsafe", "last",
+               "best", "lessons", "got");
     for (const classroom::Learner& l : all.learners)
-        fmt::print("{:<24} {:>5} {:>8} {:>6} {:>5} {:>5}\n", site::on_one_line(l.who, 24), l.attempts, l.over, l.unsafe,
-                   l.over ? fmt::format("{:.0f}", l.last) : "", l.over ? fmt::format("{:.0f}", l.best) : "");
+        fmt::print("{:<24} {:>5} {:>8} {:>6} {:>5} {:>5}  {:>7} {:>3}\n", site::on_one_line(l.who, 24), l.attempts,
+                   l.over, l.unsafe, l.over ? fmt::format("{:.0f}", l.last) : "",
+                   l.over ? fmt::format("{:.0f}", l.best) : "", l.lessons, l.got);
     if (!all.misconceptions.empty()) fmt::print("\nWhat they took for something else:\n");
     for (const classroom::Misconception& m : all.misconceptions)
         fmt::print("  {:>3} x  {} ({} {})\n", m.times, m.sentence, m.who.size(),
@@ -124,8 +172,8 @@ int show(const Options& o) {
 }
 
 int send(const Options& o) {
-    if (o.csv.empty() && o.xapi.empty() && o.pdf.empty())
-        throw site::BadInput("class export: nothing to write, expected --csv, --xapi or --pdf");
+    if (o.csv.empty() && o.lessons.empty() && o.xapi.empty() && o.pdf.empty())
+        throw site::BadInput("class export: nothing to write, expected --csv, --lessons, --xapi or --pdf");
     const classroom::Book book(there(o.book));
     const classroom::Overview all = classroom::overview(book, !o.nameless, now());
     const auto put = [](const std::string& file, const std::string& text) {
@@ -135,6 +183,7 @@ int send(const Options& o) {
         fmt::print("{}\n", file);
     };
     if (!o.csv.empty()) put(o.csv, classroom::csv(all));
+    if (!o.lessons.empty()) put(o.lessons, classroom::lessons_csv(all));
     if (!o.xapi.empty()) put(o.xapi, classroom::xapi(all, now()));
     if (!o.pdf.empty()) put(o.pdf, classroom::paper(all, o.learner));
     return 0;
@@ -177,6 +226,7 @@ Run add_class(CLI::App& app) {
         which->add_option("book", o->book, "the class's book")->type_name("FILE.sqlite")->required();
     for (CLI::App* which : {list, out}) which->add_flag("--nameless", o->nameless, "numbers in place of names");
     out->add_option("--csv", o->csv, "a row a person and call-out")->type_name("FILE");
+    out->add_option("--lessons", o->lessons, "a row a person and lesson")->type_name("FILE");
     out->add_option("--xapi", o->xapi, "statements of the Experience API 1.0, one JSON array")->type_name("FILE");
     out->add_option("--pdf", o->pdf, "the class, or with --learner one person")->type_name("FILE");
     out->add_option("--learner", o->learner, "whose page --pdf writes")->type_name("NAME");

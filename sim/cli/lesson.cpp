@@ -4,6 +4,8 @@
 #include <iostream>
 #include <memory>
 
+#include "callout/record.hpp"
+#include "classroom/lesson_record.hpp"
 #include "cli/verb.hpp"
 #include "files/fresh_file.hpp"
 #include "site/keys.hpp"
@@ -21,7 +23,8 @@ struct Options {
     std::uint64_t seed = 1;
     bool of_class = false, in_pair = false;
     teach::Level level = teach::Level::worked;
-    std::string progress, out;
+    std::string progress, out, journal;
+    std::vector<std::string> who;
     std::size_t from = 1;
     int late = 0;
     std::string start;
@@ -138,6 +141,8 @@ int play(const Options& o) {
         progress = teach::read_progress(o.progress);
         options.recall = teach::recall(progress, teach::shipped_lessons(), beliefs);
     }
+    if (!o.who.empty() && o.who.size() != (o.in_pair ? 2U : 1U))
+        throw site::BadInput(fmt::format("--who: {} names, expected {}", o.who.size(), o.in_pair ? "two" : "one"));
     teach::Play play(lesson, beliefs, options);
     for (;;) {
         const teach::Turn& turn = play.turn();
@@ -161,6 +166,8 @@ int play(const Options& o) {
         progress.sessions.push_back(teach::session_of(lesson, play.outcome()));
         teach::write_progress(o.progress, progress);
     }
+    const std::string journal = o.journal.empty() && !o.who.empty() ? callout::usual_journal(o.who) : o.journal;
+    if (!journal.empty()) classroom::keep_lesson(journal, o.who, lesson, o.site, play.outcome(), beliefs);
     const bool all = std::all_of(got.begin(), got.end(), [](bool g) { return g; });
     const auto& other = play.outcome().got_other;
     if (o.in_pair)
@@ -195,6 +202,11 @@ Run add_lesson(CLI::App& app) {
     app.add_option("--progress", o->progress,
                    "the learner's file: each lesson opens with questions out of earlier ones; none: keeps nothing")
         ->type_name("FILE|none");
+    app.add_option("--who", o->who, "who plays; what they got goes into their journal. Twice with --pair")
+        ->type_name("NAME")
+        ->allow_extra_args(false)
+        ->expected(1, 2);
+    app.add_option("--journal", o->journal, "of --who; default: the usual one of these people")->type_name("FILE");
     app.add_option("--from", o->from, "takes it up at this part, after a stop")->check(CLI::Range(1, 99));
     const std::map<std::string, teach::Level> levels{
         {"worked", teach::Level::worked}, {"half", teach::Level::half}, {"own", teach::Level::own}};

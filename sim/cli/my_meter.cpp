@@ -21,10 +21,7 @@ int my_meter(const Options& o) {
         throw site::BadInput(
             "sunshaft my-meter: expected one of --waves FOLDER (to begin) and --seen FILE (to finish)");
     if (!o.waves.empty()) {
-        fmt::print(
-            "before you touch: Leads in the volt socket, never in the current socket. Never on a site, only on the "
-            "plug of a "
-            "headphone lead.\n");
+        fmt::print("before you touch: {}\n", teach::own_meter_caution);
         teach::write_tones(o.waves);
         fmt::print(
             "{0}: {1} waves of 8 s and seen.csv\n"

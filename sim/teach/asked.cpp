@@ -6,8 +6,10 @@
 #include <cmath>
 #include <limits>
 
+#include "bench/senses.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
+#include "teach/worked_out.hpp"
 #include "text/figure.hpp"
 #include "text/words.hpp"
 
@@ -19,8 +21,9 @@ constexpr double beside_the_rest = 0.005;  // of the next figure that is expecte
 
 std::string shown_key(const Look& look) {
     const auto& p = look.what.probes;
-    return fmt::format("{}|{}|{}|{}|{}|{}|{}", look.meter, static_cast<int>(look.what.mode), p.red, p.black, p.around,
-                       look.what.gauge, look.what.set.source_F.value_or(0.0));
+    return fmt::format("{}|{}|{}|{}|{}|{}|{}|{}|{}|{}", look.meter, static_cast<int>(look.what.mode), p.red, p.black,
+                       p.around, look.what.gauge, look.what.set.source_F.value_or(0.0), look.order,
+                       look.ear ? static_cast<int>(*look.ear) : -1, look.left_s);
 }
 
 // How far off a gauge may be: what its field test leaves open.
@@ -40,13 +43,14 @@ State State::with(const Look& look) const {
     return s;
 }
 
-std::string State::key(bench::Station station) const {
-    return fmt::format("{}|{}|{}|{}", site, text::spaced(set), text::spaced(fault), static_cast<int>(station));
+std::string State::key(bench::Station station, double after_s) const {
+    return fmt::format("{}|{}|{}|{}|{}", site, text::spaced(set), text::spaced(fault), static_cast<int>(station),
+                       after_s);
 }
 
-std::shared_ptr<const bench::Bench> Benches::share(const State& state, bench::Station station) {
+std::shared_ptr<const bench::Bench> Benches::share(const State& state, bench::Station station, double after_s) {
     constexpr std::size_t most_kept = 100;  // each holds some hundred kilobytes; what was read there stays
-    const std::string key = state.key(station);
+    const std::string key = state.key(station, after_s);
     if (kept_.size() >= most_kept && !kept_.contains(key)) kept_.clear();
     auto& kept = kept_[key];
     if (kept) return kept;
@@ -57,18 +61,18 @@ std::shared_ptr<const bench::Bench> Benches::share(const State& state, bench::St
     const site::Works works = site::set_up(scenario);
     bench::Edits edits;
     for (const std::string& f : state.fault) edits.faults.push_back(site::parse_fault(f, works));
-    kept = std::make_shared<const bench::Bench>(bench::at_station(scenario, edits, station));
+    kept = std::make_shared<const bench::Bench>(bench::at_station(scenario, edits, station, after_s));
     return kept;
 }
 
 const Seen& Benches::seen(const State& state, const Look& look) {
     const State there = state.with(look);
-    auto [kept, fresh] = seen_.try_emplace(there.key(look.station) + "|" + shown_key(look));
+    auto [kept, fresh] = seen_.try_emplace(there.key(look.station, look.after_s) + "|" + shown_key(look));
     Seen& s = kept->second;
     if (!fresh) return s;
     try {
-        const bench::Bench& bench = at(there, look.station);
-        if (!look.what.gauge.empty()) {
+        const bench::Bench& bench = at(there, look.station, look.after_s);
+        if (!look.what.gauge.empty() && !look.ear) {
             const auto gauge = bench::Bench(bench).gauge(look.what.gauge, false);
             s.value = gauge.value;
             s.shown = gauge.shown();
@@ -79,6 +83,7 @@ const Seen& Benches::seen(const State& state, const Look& look) {
             s.high = gauge.value + open;
             return s;
         }
+        if (!look.on_display()) return s = worked_out(bench, look);
         s.reading = bench::observe(bench, look.what);
     } catch (...) {
         seen_.erase(kept);
@@ -97,7 +102,8 @@ const Seen& Benches::seen(const State& state, const Look& look) {
 }
 
 std::vector<std::string> Answers::cautions(const State& state, const Look& look) {
-    return bench::words(bench::hazards({look.what}, look.station, benches_->at(state.with(look), look.station)));
+    return bench::words(
+        bench::hazards({look.what}, look.station, benches_->at(state.with(look), look.station, look.after_s)));
 }
 
 // The names a formula may use, beside scenario keys.
@@ -130,8 +136,15 @@ double Answers::named(const Asked& asked, const std::string& name) {
     }
     if (name == "array") return look_at("array+", "array-", bench::Station::lit, true);
     if (name == "module") return look_at("s1.m1+", "s1.m1-", bench::Station::lit, true);
+    if (name == "order") return asked.look.order;
+    if (name == "left_s") return asked.look.left_s;
+    if (name == "source_A" || name == "test_V") {  // of the lowest range, of the insulation test that is meant
+        const meter::Function& f = asked.look.what.spec().function(asked.look.what.mode);
+        if (name == "test_V") return f.test_V.empty() ? none : tested_at(f);
+        return f.source_A.empty() ? none : f.source_A.front();
+    }
     if (name == "meter_ohm") return meter::input_resistance(asked.look.what.spec(), asked.look.what.mode);
-    const bench::Bench& bench = benches_->at(there, asked.look.station);
+    const bench::Bench& bench = benches_->at(there, asked.look.station, asked.look.after_s);
     const site::Works& works = bench.site()->works;
     if (name == "modules")
         return works.array.strings.empty() ? none : static_cast<double>(works.array.strings[0].modules.size());
@@ -161,10 +174,11 @@ double Answers::named(const Asked& asked, const std::string& name) {
         {"peak", truth.crest_factor && truth.rms ? std::optional(*truth.crest_factor * *truth.rms) : std::nullopt}};
     for (const auto& [known, value] : figures)
         if (name == known) return value.value_or(name == "fundamental" ? 0.0 : none);
-    throw std::invalid_argument(
-        fmt::format("{} means nothing, expected a scenario key or one of mean rms rms_ac rectified_mean fundamental "
-                    "frequency peak given given2 healthy array module modules strings link meter_ohm severity place",
-                    name));
+    throw std::invalid_argument(fmt::format(
+        "{} means nothing, expected a scenario key or one of mean rms rms_ac rectified_mean fundamental "
+        "frequency peak given given2 healthy array module modules strings link meter_ohm source_A test_V left_s order "
+        "severity place",
+        name));
 }
 
 const Belief& Answers::belief(const std::string& id, const Mark& asked_at) const {
@@ -240,8 +254,10 @@ std::vector<std::string> Answers::matched(const Asked& asked, const diagnose::Ty
 }
 
 std::string Answers::usual_unit(const Look& look) {
+    if (look.ear) return "Hz";
     if (look.what.gauge == "flow") return "m3/h";
-    if (!look.what.gauge.empty()) return "m";
+    if (!look.what.gauge.empty()) return std::string(bench::gauge_unit(look.what.gauge));
+    if (look.left_s > 0.0) return "V";
     if (look.what.mode == meter::Mode::insulation) return "Mohm";
     if (look.what.mode == meter::Mode::cap) return "nF";
     return std::string(meter::unit_of(look.what.mode));

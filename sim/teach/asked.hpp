@@ -19,7 +19,7 @@ struct State {
     std::string site;
     std::vector<std::string> set, fault;
     State with(const Look& look) const;  // its own changes added; healthy: without faults
-    std::string key(bench::Station station) const;
+    std::string key(bench::Station station, double after_s) const;
 };
 
 // What was seen.
@@ -36,9 +36,12 @@ struct Seen {
 class Benches {
   public:
     // Good until the next call. Throws site::BadInput where the site has no such place or key.
-    const bench::Bench& at(const State& state, bench::Station station) { return *share(state, station); }
+    const bench::Bench& at(const State& state, bench::Station station, double after_s = Look::usual_after_s) {
+        return *share(state, station, after_s);
+    }
     // The same, good as long as somebody holds it.
-    std::shared_ptr<const bench::Bench> share(const State& state, bench::Station station);
+    std::shared_ptr<const bench::Bench> share(const State& state, bench::Station station,
+                                              double after_s = Look::usual_after_s);
     const Seen& seen(const State& state, const Look& look);
 
   private:

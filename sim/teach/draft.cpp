@@ -37,7 +37,9 @@ std::string look_text(const Look& look) {
         if (out.size() > 2) out.append(", ");
         out.append(key).append(" = ").append(value);
     };
-    if (!look.what.gauge.empty()) {
+    if (look.ear) {
+        add("ear", in_quotes(bench::ear_names[static_cast<std::size_t>(*look.ear)]));
+    } else if (!look.what.gauge.empty()) {
         add("gauge", in_quotes(look.what.gauge));
     } else {
         add("meter", in_quotes(look.meter));
@@ -46,6 +48,9 @@ std::string look_text(const Look& look) {
         else add("red", in_quotes(look.what.probes.red)), add("black", in_quotes(look.what.probes.black));
         if (look.what.set.source_F) add("coupled_F", text::plain(*look.what.set.source_F));
     }
+    if (look.order) add("order", std::to_string(look.order));
+    if (look.left_s > 0.0) add("left_s", text::plain(look.left_s));
+    if (look.after_s != Look::usual_after_s) add("after_s", text::plain(look.after_s));
     if (look.station != bench::Station::running) add("state", in_quotes(station_key(look.station)));
     if (look.healthy) add("healthy", "true");
     if (!look.fault.empty()) add("fault", list_of(look.fault));
@@ -94,7 +99,7 @@ std::string to_toml(const Lesson& lesson) {
         std::string vary;
         for (const Vary& v : e.vary) {
             if (!vary.empty()) vary.append(", ");
-            vary.append(v.key == "meter" ? "meter" : in_quotes(v.key)).append(" = ");
+            vary.append(v.key == "meter" || v.key == "order" ? v.key : in_quotes(v.key)).append(" = ");
             vary.append(v.words.empty() ? fmt::format("[{}, {}]", text::plain(v.low), text::plain(v.high))
                                         : list_of(v.words));
         }

@@ -4,6 +4,7 @@
 
 #include <charconv>
 #include <cmath>
+#include <cstdlib>
 #include <numeric>
 
 #include "site/keys.hpp"
@@ -13,11 +14,7 @@ namespace sunshaft::teach {
 namespace {
 
 // Three digits, as people set things.
-double rounded(double x) {
-    if (x == 0.0) return 0.0;
-    const double step = std::pow(10.0, std::floor(std::log10(std::abs(x))) - 2.0);
-    return std::round(x / step) * step;
-}
+double rounded(double x) { return std::atof(fmt::format("{:.3g}", x).c_str()); }
 
 // "KIND@PLACE=LOW..HIGH": at a share of the way from low to high, by ratio.
 std::string fault_at(const std::string& text, double share) {
@@ -64,6 +61,10 @@ std::vector<Asked> drawn(const Exercise& exercise, const State& base, std::uint6
         for (std::size_t r = 0; r < asked.size(); ++r) {
             const auto part = static_cast<std::size_t>(order[r]);
             if (!v.words.empty()) {
+                if (v.key == "order") {
+                    asked[r].look.order = std::atoi(v.words[(first + part) % v.words.size()].c_str());
+                    continue;
+                }
                 asked[r].look.meter = v.words[(first + part) % v.words.size()];
                 asked[r].look.what.instrument =
                     std::make_shared<const meter::Spec>(meter::find_spec(asked[r].look.meter));

@@ -10,10 +10,14 @@
 //   [[step]]                  say = "..." and one of: measure = LOOK, test = "field test", or
 //                             predict = LOOK with why = ["id" ...] and given = [LOOK ...];
 //                             show = ["drive.u:drive.v"]: voltages on the scope, of the running site
-//   [[exercise]]              ask = LOOK, why, given; vary = { "key" = [low, high], meter = ["a", "b"] };
+//   [[exercise]]              ask = LOOK, why, given;
+//                             vary = { "key" = [low, high], meter = ["a", "b"], order = ["3", "5"] };
 //                             fault = ["KIND@PLACE=LOW..HIGH" ...], one of them each round
 //   LOOK = { meter, mode, red, black } or { meter, mode, around } or { gauge }, with state = "dead" "covered" "lit"
-//          "shorted" "running" "shut" "bled" "warm" (running), healthy = true, fault, set, coupled_F
+//          "shorted" "running" "shut" "bled" "warm" (running), healthy = true, fault, set, coupled_F; and
+//          after_s = 60: the drive switched on so long before (8); order = 5: that line of the wave's spectrum, of the
+//          leads or the clamp; ear = "pipe" in place of a meter: at how many hertz it hums there; left_s = 20 with
+//          mode = "insulation": the volts so long after that test
 #pragma once
 
 #include <map>
@@ -24,6 +28,7 @@
 #include <vector>
 
 #include "bench/field_tests.hpp"
+#include "bench/sound.hpp"
 #include "teach/formula.hpp"
 
 namespace sunshaft::teach {
@@ -50,7 +55,15 @@ struct Look {
     std::string meter;     // its file's stem
     bool healthy = false;  // on the site without the lesson's faults
     std::vector<std::string> set, fault;
-    std::string where() const;  // "drive.u against drive.v, true-rms multimeter on acv"
+    double after_s = usual_after_s;
+    int order = 0;  // 0: what the display shows
+    std::optional<bench::Ear> ear;
+    double left_s = 0.0;
+    static constexpr double usual_after_s = 8.0;
+    std::string where() const;        // "drive.u against drive.v, true-rms multimeter on acv"
+    std::string short_where() const;  // for a small box: "volts AC", "flow", "line 5 of the spectrum"
+    // A meter's own display, with the leads where they lie: what a hand can lay and read.
+    bool on_display() const { return what.gauge.empty() && !order && left_s == 0.0; }
     Mark mark;
 };
 

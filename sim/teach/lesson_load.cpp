@@ -93,29 +93,39 @@ class Reader {
         return list;
     }
 
+    bench::Station station(const toml::table& t) const {
+        const std::string state = text(t, "state", false);
+        if (state.empty()) return Look{}.station;
+        const auto* at =
+            std::find_if(std::begin(stations), std::end(stations), [&](const auto& s) { return s.first == state; });
+        if (at == std::end(stations))
+            wrong(*t.get("state"), "state", "expected one of dead, covered, lit, shorted, running, shut, bled, warm");
+        return at->second;
+    }
     Look look(const toml::node& node, std::string_view key) const {
         const toml::table* t = node.as_table();
         if (!t)
             wrong(node, key,
                   "expected a look such as { meter = \"average\", mode = \"acv\", red = \"drive.u\", black = "
                   "\"drive.v\" }");
-        only(*t, {"meter", "mode", "red", "black", "around", "gauge", "state", "healthy", "fault", "set", "coupled_F"});
+        only(*t, {"meter", "mode", "red", "black", "around", "gauge", "state", "healthy", "fault", "set", "coupled_F",
+                  "after_s", "order", "ear", "left_s"});
         Look l;
         l.mark = mark(node);
-        if (const std::string state = text(*t, "state", false); !state.empty()) {
-            const auto* at =
-                std::find_if(std::begin(stations), std::end(stations), [&](const auto& s) { return s.first == state; });
-            if (at == std::end(stations))
-                wrong(*t->get("state"), "state",
-                      "expected one of dead, covered, lit, shorted, running, shut, bled, warm");
-            l.station = at->second;
-        }
+        l.station = station(*t);
         if (const toml::node* healthy = t->get("healthy")) {
             if (!healthy->is_boolean()) wrong(*healthy, "healthy", "expected true or false");
             l.healthy = healthy->as_boolean()->get();
         }
         l.fault = texts(*t, "fault");
         l.set = texts(*t, "set");
+        l.after_s = number(*t, "after_s", 1, 600, Look::usual_after_s);
+        if (const std::string ear = text(*t, "ear", false); !ear.empty()) {
+            l.ear = bench::ear_from(ear);
+            if (!l.ear) wrong(*t->get("ear"), "ear", "expected one of pipe, wellhead, drive");
+            l.what.gauge = "sound";  // one listens
+            return l;
+        }
         l.what.gauge = text(*t, "gauge", false);
         if (!l.what.gauge.empty()) {
             if (!bench::Bench::is_gauge(l.what.gauge))
@@ -140,6 +150,12 @@ class Reader {
         l.what.mode = *known;
         const bool clamp = meter::takes_clamp(*known);
         l.what.probes = {text(*t, "red", !clamp), text(*t, "black", !clamp), text(*t, "around", clamp)};
+        l.order = static_cast<int>(number(*t, "order", 1, 40, 0));
+        if (l.order && *known != meter::Mode::acv && *known != meter::Mode::aca)
+            wrong(*t->get("order"), "order", "is a line of a spectrum, expected mode acv or aca");
+        l.left_s = number(*t, "left_s", 1, 600, 0.0);
+        if (l.left_s > 0.0 && *known != meter::Mode::insulation)
+            wrong(*t->get("left_s"), "left_s", "is of what an insulation test leaves, expected that mode");
         if (const double farad = number(*t, "coupled_F", 1e-12, 1e-3, 0.0); farad > 0.0) l.what.set.source_F = farad;
         return l;
     }
@@ -201,9 +217,13 @@ class Reader {
         v.mark = mark(node);
         const toml::array* many = node.as_array();
         if (!many || many->size() < 2) wrong(node, key, "expected a list: [low, high] of a key, or several meters");
-        if (key == "meter") {
+        if (key == "meter" || key == "order") {
             for (const toml::node& one : *many) {
                 v.words.push_back(one.value_or<std::string>(""));
+                if (const int order = std::atoi(v.words.back().c_str()); key == "order") {
+                    if (order < 1 || order > 40) wrong(one, key, "expected lines of a spectrum such as \"5\"");
+                    continue;
+                }
                 try {
                     (void)meter::find_spec(v.words.back());
                 } catch (const meter::SpecError&) {
@@ -213,7 +233,7 @@ class Reader {
             return v;
         }
         const site::Key* known = site::find_key(key);
-        if (!known) wrong(node, key, "is not a key that can vary, expected a scenario key or meter");
+        if (!known) wrong(node, key, "is not a key that can vary, expected a scenario key, meter or order");
         const auto low = many->get(0)->value<double>(), high = many->get(1)->value<double>();
         if (many->size() != 2 || !low || !high || !(*low < *high))
             wrong(node, key, "expected [low, high], two numbers that rise");
@@ -331,11 +351,39 @@ std::string whole(const std::string& file) {
 
 }  // namespace
 
+namespace {
+// What a person looks at; of the others their name says it.
+std::string gauge_words(const std::string& gauge) {
+    constexpr std::pair<const char*, const char*> known[] = {{"head", "gauge at the wellhead"},
+                                                             {"flow", "water at the outlet, by bucket"},
+                                                             {"sun", "irradiance meter"},
+                                                             {"water", "dip meter"},
+                                                             {"tank", "depth of the tank"},
+                                                             {"drive_V", "volts on the drive's display"},
+                                                             {"drive_Hz", "hertz on the drive's display"},
+                                                             {"drive_A", "amps on the drive's display"}};
+    for (const auto& [name, words] : known)
+        if (gauge == name) return words;
+    return gauge;
+}
+}  // namespace
+
 std::string Mark::at() const { return fmt::format("{}:{}:{}", site::on_one_line(file, 400), line, column); }
 
 std::string Look::where() const {
-    if (!what.gauge.empty()) return what.gauge;
+    if (ear) return fmt::format("hum, ear on the {}", bench::ear_names[static_cast<std::size_t>(*ear)]);
+    if (!what.gauge.empty()) return gauge_words(what.gauge);
+    if (order) return fmt::format("line {} of the spectrum, {}", order, what.where());
+    if (left_s > 0.0) return fmt::format("volts DC {:.0f} s after the insulation test, {}", left_s, what.where());
     return fmt::format("{}, {} on {}", what.where(), what.instrument->name, mode_words(what.mode));
+}
+
+std::string Look::short_where() const {
+    if (ear) return "hum";
+    if (!what.gauge.empty()) return what.gauge;
+    if (order) return fmt::format("line {} of the spectrum", order);
+    if (left_s > 0.0) return "volts DC";
+    return std::string(mode_words(what.mode));
 }
 
 Lesson parse_lesson(std::string_view text, const std::string& file) {

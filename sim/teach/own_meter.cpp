@@ -21,7 +21,8 @@ namespace {
 using std::numbers::pi;
 
 constexpr double highest_Hz = 18e3, noise = 0.01;  // of a reading, beside the rounding: socket, ears of the meter, hand
-constexpr double rate_Hz = 48e3, seconds = 8.0;
+constexpr double rate_Hz = tone_rate_Hz, seconds = 8.0;
+constexpr double loud = 0.2;  // rms, of full scale: leaves room for the peaks of all of them
 
 Tone made(std::string name, double Hz, std::vector<Tone::Harmonic> all) {
     double square = 0.0;
@@ -168,27 +169,33 @@ trace::Trace played(const Tone& tone, double rms, int turns) {
     return wave;
 }
 
+// All of them have whole hertz: a second holds whole turns.
+std::vector<float> loop(const Tone& tone) {
+    std::vector<float> out(static_cast<std::size_t>(rate_Hz));
+    // A shape's turn is a whole number of samples: it repeats.
+    const std::size_t turn = tone.pure() ? out.size() : static_cast<std::size_t>(std::lround(rate_Hz / tone.Hz));
+    for (std::size_t n = 0; n < out.size(); ++n)
+        out[n] = n < turn ? static_cast<float>(loud * tone.at(static_cast<double>(n) / rate_Hz)) : out[n - turn];
+    return out;
+}
+
 void write_tones(const std::string& folder) {
     std::error_code error;
     std::filesystem::create_directories(folder, error);
     if (!std::filesystem::is_directory(folder, error))
         throw std::invalid_argument(
             fmt::format("{}: cannot be made, expected a folder to write waves to", site::on_one_line(folder, 400)));
-    // 0.2 of full scale leaves room for the peaks of all of them.
-    constexpr double loud = 0.2;
     std::string form = "counts, 2000\n";
     for (const Tone& tone : tones()) {
         trace::Recording r;
         r.names = {tone.name};
         r.y0.resize(1);
         const auto frames = static_cast<std::size_t>(rate_Hz * seconds);
-        // A shape's turn is a whole number of samples: it repeats.
-        const std::size_t turn = tone.pure() ? frames : static_cast<std::size_t>(std::lround(rate_Hz / tone.Hz));
+        const std::vector<float> once = loop(tone);
         for (std::size_t n = 0; n < frames; ++n) {
-            const double y = n < turn ? loud * tone.at(static_cast<double>(n) / rate_Hz) : r.y0[0][n - turn];
             r.t0.push_back(static_cast<double>(n) / rate_Hz);
             r.t1.push_back(static_cast<double>(n + 1) / rate_Hz);
-            r.y0[0].push_back(y);
+            r.y0[0].push_back(once[n % once.size()]);
         }
         r.y1 = r.y0;
         report::write_wav(folder + "/" + tone.name + ".wav", r, rate_Hz);

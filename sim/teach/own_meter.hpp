@@ -30,6 +30,13 @@ struct Tone {
     double at(double seconds) const;
 };
 const std::vector<Tone>& tones();
+inline constexpr double tone_rate_Hz = 48e3;
+// A second of it to be played over and over, its end fitting its beginning; 1 is full scale. A fifth of that is its
+// rms, which leaves room for the peaks of all of them.
+std::vector<float> loop(const Tone& tone);
+// What must be known before a lead touches the plug.
+inline constexpr const char* own_meter_caution =
+    "Leads in the volt socket, never in the current socket. Never on a site, only on the plug of a headphone lead.";
 // Some turns of it as straight pieces, for a meter of ours: `rms` volts.
 trace::Trace played(const Tone& tone, double rms, int turns = 4);
 // WAV files, a table of what they are and a form to write down what was shown: seen.csv. Throws as FreshFile does.

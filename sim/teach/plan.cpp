@@ -37,7 +37,7 @@ std::string todo(std::string_view part, const Lesson& lesson, std::size_t predic
     return "For the question nobody expected. Else one more round with another seed.";
 }
 
-std::string place_of(const Look& look) { return fmt::format("{}, {}", look.where(), station_words(look.station)); }
+std::string place_of(const Look& look) { return fmt::format("{}, {}", look.where(), state_words(look)); }
 
 class Maker {
   public:
@@ -169,7 +169,7 @@ class Maker {
     // What hands get wrong, as this bench would show it.
     void slips(const Asked& a, const Seen& right) {
         using meter::Mode;
-        if (!a.look.what.gauge.empty()) return;
+        if (!a.look.on_display()) return;
         const auto turned_to = [&](Mode mode) {
             Look look = a.look;
             look.what.mode = mode;

@@ -148,8 +148,8 @@ void Play::next() {
 void Play::stand(const State& state, const Look& look) {
     if (!options_.stepwise) return;
     const State there = state.with(look);
-    turn_.bench_key = there.key(look.station);
-    turn_.bench = benches_->share(there, look.station);
+    turn_.bench_key = there.key(look.station, look.after_s);
+    turn_.bench = benches_->share(there, look.station, look.after_s);
     turn_.look = look;
 }
 
@@ -264,9 +264,9 @@ void Play::lay(const Beat& beat) {
     caution(state, beat.look);
     stand(state, beat.look);
     turn_.closed = asked;
-    if (!asked) say(Line::Kind::state, fmt::format("State: {}.", station_words(beat.look.station)));
-    if (!beat.look.what.gauge.empty()) {
-        say(Line::Kind::ask, fmt::format("Look: {}.", beat.look.what.gauge));
+    if (!asked) say(Line::Kind::state, fmt::format("State: {}.", state_words(beat.look)));
+    if (!beat.look.on_display()) {
+        say(Line::Kind::ask, fmt::format("{}: {}.", beat.look.ear ? "Listen" : "Look", beat.look.where()));
         return go_on();
     }
     if (options_.in_pair)
@@ -328,9 +328,9 @@ void Play::carry_out(const Beat& beat) {
             if (!options_.stepwise) caution(base_, beat.look);
             stand(base_, beat.look);
             const std::string where = beat.look.where(), shown = answers_.seen(base_, beat.look).shown;
-            say(Line::Kind::shows,
-                options_.stepwise ? fmt::format("{} shows {}.", where, shown)
-                                  : fmt::format("{}: {} shows {}.", station_words(beat.look.station), where, shown));
+            say(Line::Kind::shows, options_.stepwise
+                                       ? fmt::format("{} shows {}.", where, shown)
+                                       : fmt::format("{}: {} shows {}.", state_words(beat.look), where, shown));
             go_on();
             break;
         }

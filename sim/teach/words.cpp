@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <cstdlib>
 
 #include "site/keys.hpp"
 #include "teach/draw.hpp"
@@ -52,20 +53,30 @@ const char* station_words(bench::Station s) {
     return "";
 }
 
+std::string state_words(const Look& look) {
+    const std::string words = station_words(look.station);
+    return look.after_s == Look::usual_after_s ? words
+                                               : fmt::format("{}, after {:.0f} s of running", words, look.after_s);
+}
+
 std::vector<std::string> conditions(Benches& benches, std::size_t common, const Asked& asked) {
     const State there = asked.state.with(asked.look);
     std::vector<std::string> lines;
     const auto say = [&](std::string line) { lines.push_back(std::move(line)); };
-    say(fmt::format("State: {}.", station_words(asked.look.station)));
+    say(fmt::format("State: {}.", state_words(asked.look)));
     for (std::size_t n = common; n < there.set.size(); ++n) {
         const std::string& one = there.set[n];
         const auto cut = one.find('=');
         const site::Key* key = site::find_key(one.substr(0, cut));
-        say(fmt::format("Here: {} = {}{}{}.", one.substr(0, cut), one.substr(cut + 1),
-                        key && !key->unit.empty() ? " " : "", key ? key->unit : ""));
+        const std::string value = one.substr(cut + 1);
+        const double x = std::strtod(value.c_str(), nullptr);
+        // Millions of ohms are read as such; a temperature or a height is left as it was set.
+        const bool large = key && std::abs(x) >= 1e4 && std::isfinite(x);
+        say(fmt::format("Here: {} = {}{}{}.", one.substr(0, cut), large ? text::quantity(x, key->unit, 3) : value,
+                        !large && key && !key->unit.empty() ? " " : "", !large && key ? key->unit : ""));
     }
     if (!there.fault.empty()) {
-        const bench::Bench& bench = benches.at(there, asked.look.station);
+        const bench::Bench& bench = benches.at(there, asked.look.station, asked.look.after_s);
         for (const site::Fault& f : bench.edits().faults) {
             const site::FaultRow& row = *site::find_fault(f.kind);
             say(fmt::format("Known fault: {}, at {}{}.", row.title, f.place,

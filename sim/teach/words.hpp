@@ -12,6 +12,8 @@ namespace sunshaft::teach {
 std::string figure_of(double value, const std::string& unit);  // "over range", "11.2 m3/h"
 std::string_view mode_words(meter::Mode mode);                 // "volts AC"
 const char* station_words(bench::Station station);
+// The same of a look, with how long it has run where that is not the usual.
+std::string state_words(const Look& look);
 // The state a question is asked in: its station, the keys set beyond the first `common` ones, the faults it tells of.
 std::vector<std::string> conditions(Benches& benches, std::size_t common, const Asked& asked);
 // Ids of its reasons, in the order they are shown at this seed.

@@ -117,14 +117,15 @@ class Sheets {
     }
     void reading(const State& state, const Look& look) {
         paragraph(fmt::format("Known: {} shows {}. State: {}.", look.where(), play_.answers().seen(state, look).shown,
-                              station_words(look.station)));
+                              state_words(look)));
     }
 
     // The wave at the probes, two turns of it at most, between the extremes it reaches.
     void wave(const Asked& q, double x, double y, double wide, double high) {
         Look look = q.look;
         look.what.set.keep_waves = true;
-        const meter::Reading r = bench::observe(play_.benches().at(q.state.with(look), look.station), look.what);
+        const meter::Reading r =
+            bench::observe(play_.benches().at(q.state.with(look), look.station, look.after_s), look.what);
         if (r.stages.empty() || r.stages.front().wave.empty()) return;
         const trace::Trace& t = r.stages.front().wave;
         const double turn =
@@ -150,7 +151,7 @@ class Sheets {
                 {.size = 7.0});
     }
     static bool has_wave(const Look& look) {
-        return look.what.gauge.empty() && look.station == bench::Station::running &&
+        return look.what.gauge.empty() && look.left_s == 0.0 && look.station == bench::Station::running &&
                (look.what.mode == meter::Mode::acv || look.what.mode == meter::Mode::aca ||
                 look.what.mode == meter::Mode::acv_lowpass);
     }
@@ -185,9 +186,7 @@ class Sheets {
         // The blank display, with what is set and its unit.
         const double x = margin + inner - 156;
         p_.box(x, top + 8, 156, 42, 1.4);
-        p_.text(x + 5, top + 10,
-                q.look.what.gauge.empty() ? std::string(mode_words(q.look.what.mode)) : q.look.what.gauge,
-                {.size = 7.0});
+        p_.text(x + 5, top + 10, q.look.short_where(), {.size = 7.0});
         p_.text(x + 150, top + 32, printed(Answers::usual_unit(q.look)), {.size = 10, .bold = true, .align = 1.0});
         p_.line(x + 12, top + 42, x + 110, top + 42, 0.5, true);
         if (drawn) wave(q, x, top + 56, 156, 72);

@@ -242,6 +242,45 @@ TEST_CASE("the instructor overrules a line with a reason, and both stay") {
     CHECK(overview(book, true, morning).rows[0].mark() == 75.0);
 }
 
+TEST_CASE("what a lesson leaves in a journal is in the book once, beside the call-outs") {
+    const Folder folder;
+    const teach::Lesson lesson = teach::load_lesson("half-reading");
+    const teach::Beliefs beliefs = teach::load_beliefs();
+    teach::Outcome outcome;
+    outcome.got = {true};
+    outcome.got_other = {false};
+    outcome.committed.resize(1);
+    teach::Committed& c = outcome.committed.front();
+    c.exercise = true;
+    c.person = 1;
+    c.reason = "broken-means-zero";
+    keep_lesson(folder.stick("ana"), {"Ana", "Ben"}, lesson, "", outcome, beliefs);
+    {
+        callout::Record record(folder.stick("ana"));  // the same journal holds call-outs
+        record.begin(call(), {"Ana", "Ben"}, {});
+    }
+    Book book(folder.book());
+    (void)book.merge(folder.sticks());
+    (void)book.merge(folder.sticks());
+    const auto lessons = book.lessons();
+    REQUIRE(lessons.size() == 2);
+    CHECK(lessons[0].who == "Ana");
+    CHECK(lessons[0].got == 1);
+    CHECK(lessons[0].missed.empty());
+    CHECK(lessons[1].got == 0);
+    CHECK(lessons[1].missed == std::vector{beliefs.at("broken-means-zero").says});
+    CHECK(book.attempts().size() == 1);
+    const Overview all = overview(book, false, morning);
+    REQUIRE(all.learners.size() == 2);
+    CHECK(all.learners[0].lessons == 1);
+    CHECK(all.learners[0].got == 1);
+    REQUIRE(all.misconceptions.size() == 1);
+    CHECK(all.misconceptions[0].sentence.find(beliefs.at("broken-means-zero").says) != std::string::npos);
+    const std::string table = lessons_csv(all);
+    CHECK(table.find("half-reading") != std::string::npos);
+    CHECK(table.find("Ana") == std::string::npos);  // without names
+}
+
 TEST_CASE("without names none leaves the book, in no form") {
     const Folder f;
     play(f.stick("x"), {"Ana Quispe", "Ben"}, call(), 45, false);

@@ -4,6 +4,8 @@
 #include "catch_shim.hpp"
 #include "classroom/account_page.hpp"
 #include "classroom/matched.hpp"
+#include "diagnose/sights.hpp"
+#include "site/load.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::classroom;
@@ -80,6 +82,20 @@ TEST_CASE("an account fits one page, and nothing on it lies on anything else") {
                 CHECK_FALSE(meet);
             }
     }
+}
+
+TEST_CASE("call-outs of one class: it says what it does from the first moment, and stops when it is told") {
+    const Scenario site = site::load_scenario(site::find_scenario("bench-rig"));
+    std::vector<std::string> doing;
+    int left = 3;
+    CHECK_THROWS_AS(match(site, "bench-rig", diagnose::load_priors(diagnose::shipped_priors()), "", {},
+                          [&](double, const std::string& what) {
+                              if (doing.empty() || doing.back() != what) doing.push_back(what);
+                              return --left > 0;
+                          }),
+                    diagnose::Stopped);
+    REQUIRE_FALSE(doing.empty());
+    CHECK(doing.front() == "drawing call-out 1 of 6");
 }
 
 TEST_CASE("call-outs of one class: minutes within 15 %, the same hazards, groups within two") {

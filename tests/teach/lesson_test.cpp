@@ -49,13 +49,34 @@ struct Display {
     double value;
     bool over;
 };
+// What no meter shows by itself, in closed form. The lines of a six-step wave between two terminals: the first has
+// sqrt(6) / pi of the link, multiples of three cancel, the others fall with their number (N. Mohan, T. Undeland, W.
+// Robbins, Power Electronics, chapter on square-wave inverters, from memory).
+Display worked_out_anew(const teach::Look& look, const Scenario& scenario, const std::vector<std::string>& faults) {
+    double x = 0.0;
+    if (look.ear) x = (faults.empty() ? 6.0 : 2.0) * scenario.drive.frequency_Hz;
+    else if (look.order) x = look.order % 3 == 0 ? 0.0 : std::sqrt(6.0) / M_PI * scenario.supply.voltage_V / look.order;
+    else {
+        const auto& cable = scenario.drop_cable;
+        const double farad = 3.0 * cable.core_capacitance_F_per_km * cable.length_m / 1000.0;
+        x = 500.0 * std::exp(-look.left_s / (cable.leakage_ohm / 3.0 * farad));
+    }
+    return {text::plain(x), x, false};
+}
 Display read_anew(const teach::Asked& asked) {
     const teach::State there = asked.state.with(asked.look);
     Scenario scenario = site::load_scenario(site::find_scenario(there.site));
     site::set_keys(scenario, there.set);
+    if (asked.look.ear || asked.look.order || asked.look.left_s > 0.0)
+        return worked_out_anew(asked.look, scenario, there.fault);
     bench::Edits edits;
     for (const auto& f : there.fault) edits.faults.push_back(site::parse_fault(f, site::set_up(scenario)));
-    const auto r = bench::observe(bench::at_station(scenario, edits, asked.look.station), asked.look.what);
+    bench::Bench there_now = bench::at_station(scenario, edits, asked.look.station, asked.look.after_s);
+    if (const auto& gauge = asked.look.what.gauge; !gauge.empty()) {
+        const auto g = there_now.gauge(gauge, false);
+        return {g.shown(), g.value, false};
+    }
+    const auto r = bench::observe(there_now, asked.look.what);
     return {r.shown, r.value.value_or(0.0), r.over_range};
 }
 
@@ -174,7 +195,8 @@ void right_and_wrong(const teach::Lesson& lesson, std::uint64_t seed) {
 }  // namespace
 
 TEST_CASE("who reads right and gives the reason gets every exercise, who believes otherwise none") {
-    for (const auto& lesson : lessons()) right_and_wrong(lesson, 1);
+    // Every third of them; all at three seeds under [.soak].
+    for (std::size_t n = 0; n < lessons().size(); n += 3) right_and_wrong(lessons()[n], 1);
 }
 TEST_CASE("the same at three seeds, and every lesson sound at three", "[.soak]") {
     for (const auto& lesson : lessons()) {
@@ -184,10 +206,15 @@ TEST_CASE("the same at three seeds, and every lesson sound at three", "[.soak]")
     }
 }
 
-TEST_CASE("a lesson on its second site has other figures, and the same learner passes") {
+namespace {
+// Every `step`-th of those that have a second site. How many were played.
+int on_second_sites(std::size_t step) {
     int played = 0;
+    std::size_t number = 0;
+    // A leak of the fault's own ohms, a jumper: the site has no part in it.
+    const std::set<std::string> same = {"one-leak-three-readings", "what-the-guard-says", "after-the-repair"};
     for (const auto& lesson : lessons()) {
-        if (lesson.also.empty()) continue;
+        if (lesson.also.empty() || number++ % step != 0) continue;
         INFO(lesson.id << " on " << lesson.also);
         ++played;
         CHECK(all(play(lesson, 5, Learner::right, lesson.also).got));
@@ -197,10 +224,16 @@ TEST_CASE("a lesson on its second site has other figures, and the same learner p
         for (std::size_t r = 0; r < a.size(); ++r)
             moved = moved || here.answers().seen(a[r].state, a[r].look).shown !=
                                  there.answers().seen(b[r].state, b[r].look).shown;
-        CHECK((moved || lesson.id == "one-leak-three-readings" || lesson.id == "what-the-guard-says"));
+        CHECK((moved || same.contains(lesson.id)));
     }
-    CHECK(played >= 8);
+    return played;
 }
+}  // namespace
+
+TEST_CASE("a lesson on its second site has other figures, and the same learner passes") {
+    CHECK(on_second_sites(3) >= 5);  // all under [.soak]
+}
+TEST_CASE("the same of every lesson that has a second site", "[.soak]") { CHECK(on_second_sites(1) >= 15); }
 
 TEST_CASE("neither chance nor the middle of the range passes") {
     for (const auto& lesson : lessons()) {

@@ -105,6 +105,19 @@ TEST_CASE("waves from a socket: whole harmonics below 18 kHz, all of one rms") {
     CHECK(*r.value == approx(1.1107).epsilon(0.003));
 }
 
+TEST_CASE("a second of a wave, played over and over, has no seam") {
+    for (const teach::Tone& tone : teach::tones()) {
+        INFO(tone.name);
+        const auto once = teach::loop(tone);
+        REQUIRE(once.size() == static_cast<std::size_t>(teach::tone_rate_Hz));
+        double square = 0.0, most = 0.0;
+        for (const float y : once) square += static_cast<double>(y) * y, most = std::max(most, std::abs<double>(y));
+        CHECK(std::sqrt(square / static_cast<double>(once.size())) == approx(0.2).margin(0.002));
+        CHECK(most < 1.0);
+        CHECK(once.front() == approx(static_cast<float>(0.2 * tone.at(1.0))).margin(1e-3));  // where it goes on
+    }
+}
+
 TEST_CASE("the waves as files, and a form that is read back") {
     const test::Scratch folder;
     teach::write_tones(folder / "waves");

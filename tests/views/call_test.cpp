@@ -1,7 +1,11 @@
 // A call-out on the bench: nothing of it shows while it is sealed, nothing is kept of it, and the bench as it stood
 // comes back.
 #include <fmt/format.h>
+#include <sys/wait.h>
 #include <unistd.h>
+
+#include <csignal>
+#include <cstdlib>
 
 #include <filesystem>
 
@@ -134,6 +138,49 @@ TEST_CASE("every act, undoing, note and striking out stands in the journal, and 
     CHECK(all[0].marked[0].who == "Ana");
     CHECK(all[0].marked[0].mark <= 40.0);
     CHECK_FALSE(desk.unfinished_call());
+    std::filesystem::remove_all(folder);
+}
+
+TEST_CASE("killed at any moment, a call-out in the window loses at most the act it was at") {
+    const auto folder = std::filesystem::temp_directory_path() / fmt::format("sunshaft-killed-{}", getpid());
+    callout::Callout c = bad_splice();
+    c.sealed = callout::sealed(c);
+    const char* many = std::getenv("SUNSHAFT_MOMENTS");
+    const int moments = many ? std::atoi(many) : 3;
+    for (int n = 0; n < moments; ++n) {
+        std::filesystem::remove_all(folder);
+        int pipe[2];
+        REQUIRE(::pipe(pipe) == 0);
+        const pid_t child = fork();
+        REQUIRE(child >= 0);
+        if (child == 0) {
+            Desk desk(site_named("bench-rig"), false);
+            desk.journals = folder.string();
+            desk.learners = {"Ana"};
+            desk.bring_call(c);
+            for (;;) {
+                desk.note_typed("sound", false, "silent");
+                desk.keep_call();
+                if (::write(pipe[1], "x", 1) != 1) _exit(1);
+            }
+        }
+        ::close(pipe[1]);
+        std::size_t told = 0;
+        char x = 0;
+        if (::read(pipe[0], &x, 1) == 1) ++told;  // it is at work
+        ::usleep(static_cast<useconds_t>(300 * (n * 7919 % 97)));
+        ::kill(child, SIGKILL);
+        ::waitpid(child, nullptr, 0);
+        while (::read(pipe[0], &x, 1) == 1) ++told;
+        ::close(pipe[0]);
+        std::size_t kept = 0;
+        for (const auto& a : callout::attempts(journal::read((folder / "Ana.journal").string())))
+            kept += a.deeds.size();
+        INFO(n);
+        CHECK(told > 0);
+        CHECK(kept >= told);
+        CHECK(kept <= told + 1);
+    }
     std::filesystem::remove_all(folder);
 }
 

@@ -87,48 +87,90 @@ const std::pair<const char*, Act> acts[] = {{"leads on the input",
                                                  d.place({"lead.u", "lead.v", ""});
                                              }}};
 
-// Every `step`-th fault of the catalogue on one site. How many pairs were compared.
+// One fault on a desk of its own, with what is known of it so far.
+struct Sealed {
+    const site::FaultRow* row;
+    std::unique_ptr<Desk> desk;
+    std::string known;
+};
+
+callout::Callout call_of(const char* site_name, const site::FaultRow& row, const site::Works& works) {
+    const std::string place = row.places(works).front();
+    callout::Callout c;
+    c.site = site_name;
+    c.said = "Since Tuesday something is not as it was.";
+    c.faults = {{row.kind, place, std::isfinite(row.usual) ? row.usual : row.least, 0.0}};
+    c.truth = {row.kind, place};
+    return c;
+}
+
+// What shows from outside, by the bench alone: a desk for each is dear, and only those alike need one.
+std::map<std::string, std::vector<const site::FaultRow*>> by_signs(const Scenario& scenario, const char* site_name,
+                                                                   std::size_t step) {
+    std::map<std::string, std::vector<const site::FaultRow*>> groups;
+    const site::Works works = site::set_up(scenario);
+    for (const site::FaultRow& row : site::fault_catalogue()) {
+        const auto number = static_cast<std::size_t>(&row - site::fault_catalogue().data());
+        if (row.places(works).empty() || number % step != 0 || row.group == std::string_view("operator and meter"))
+            continue;
+        try {
+            bench::Bench there(scenario, callout::edits(call_of(site_name, row, works)));
+            there.advance(8.0);
+            groups[there.gauge("outlet").says + "|" + there.gauge("lamps").says].push_back(&row);
+        } catch (const std::exception&) {
+            // such a site cannot be
+        }
+    }
+    return groups;
+}
+
+// Those whose signs and readings are the same are given the same; who is alone is done with.
+int alike(const char* site_name, const std::string& what, std::vector<Sealed>& all) {
+    std::map<std::string, std::pair<std::string, std::string>> first;  // by what is known: a fault, and its print
+    std::map<std::string, int> crowd;
+    int compared = 0;
+    for (const Sealed& one : all) ++crowd[one.known];
+    std::erase_if(all, [&](const Sealed& one) { return crowd[one.known] < 2; });
+    for (const Sealed& one : all) {
+        if (!one.desk->snapshot()->waves.empty()) continue;  // a scope on the leads is a reading, too
+        const std::string print = print_of(*one.desk);
+        const auto [at, fresh] = first.try_emplace(one.known, one.row->kind, print);
+        if (fresh) continue;
+        INFO(site_name << ": " << one.row->kind << " beside " << at->second.first << ", " << what << "\n" << one.known);
+        CHECK(at->second.second == print);
+        ++compared;
+    }
+    return compared;
+}
+
+// Every `step`-th fault of the catalogue on one site, side by side. How many pairs were compared.
 int compare(const char* site_name, std::size_t step) {
     const Scenario scenario = site_named(site_name);
     const site::Works works = site::set_up(scenario);
-    std::map<std::string, std::pair<std::string, std::string>> first;  // by what is known: a fault, and its print
     int compared = 0;
-    for (const site::FaultRow& row : site::fault_catalogue()) {
-        const auto places = row.places(works);
-        const auto number = static_cast<std::size_t>(&row - site::fault_catalogue().data());
-        if (places.empty() || number % step != 0 || row.group == std::string_view("operator and meter")) continue;
-        callout::Callout c;
-        c.site = site_name;
-        c.said = "Since Tuesday something is not as it was.";
-        c.faults = {{row.kind, places.front(), std::isfinite(row.usual) ? row.usual : row.least, 0.0}};
-        c.truth = {row.kind, places.front()};
-        Desk desk(scenario, false);
-        try {
-            desk.bring_call(c);
-            desk.work(8.0);
-        } catch (const std::exception&) {
-            continue;  // such a site cannot be
+    for (const auto& [signs, rows] : by_signs(scenario, site_name, step)) {
+        if (rows.size() < 2) continue;
+        std::vector<Sealed> all;
+        for (const site::FaultRow* row : rows) {
+            Sealed one{row, std::make_unique<Desk>(scenario, false), {}};
+            one.desk->bring_call(call_of(site_name, *row, works));
+            one.desk->work(8.0);
+            one.known = outward(*one.desk);
+            all.push_back(std::move(one));
         }
-        std::string known = outward(desk);
-        const auto look = [&](const std::string& what) {
-            const std::string print = print_of(desk);
-            const auto [at, fresh] = first.try_emplace(what + "|" + known, row.kind, print);
-            INFO(site_name << ": " << row.kind << " beside " << at->second.first << ", " << what << "\n" << known);
-            if (fresh) return;
-            CHECK(at->second.second == print);
-            ++compared;
-        };
-        look("nothing measured");
+        compared += alike(site_name, "nothing measured", all);
         // Readings stand beside what is known, as they are taken.
         for (const auto& [what, act] : acts) {
             if (what == std::string_view("isolator") && works.supply.kind != site::Supply::Kind::array) continue;
-            act(desk);
-            desk.work(0.7);
-            known += fmt::format("|{}|{}", what, outward(desk));
-            const auto s = desk.snapshot();
-            for (const MeterFace& face : s->meters) known += " " + (face.reading ? face.reading->shown : "-");
-            known += " " + (s->clamp ? s->clamp->shown : "-");
-            if (s->waves.empty()) look(what);  // a scope on the leads is a reading, too
+            for (Sealed& one : all) {
+                act(*one.desk);
+                one.desk->work(0.7);
+                one.known += fmt::format("|{}|{}", what, outward(*one.desk));
+                const auto s = one.desk->snapshot();
+                for (const MeterFace& face : s->meters) one.known += " " + (face.reading ? face.reading->shown : "-");
+                one.known += " " + (s->clamp ? s->clamp->shown : "-");
+            }
+            compared += alike(site_name, what, all);
         }
     }
     return compared;
@@ -144,7 +186,7 @@ TEST_CASE("what is wrong shows in nothing but signs and readings: some of the ca
 TEST_CASE("the same of the whole catalogue on every site", "[.soak]") {
     int compared = 0;
     for (const auto& entry : std::filesystem::directory_iterator(site::shipped_scenarios()))
-        if (entry.path().extension() == ".toml" && entry.path().stem() != "priors")
+        if (entry.path().extension() == ".toml" && entry.path().stem() != "priors" && entry.path().stem() != "skies")
             compared += compare(entry.path().stem().c_str(), 1);
     CHECK(compared > 200);
 }
