@@ -105,7 +105,10 @@ class NextTest : public Panel {
             if (wide > row.w) break;
             const Box key = row.cut_left(wide);
             if (button(x, fmt::format("test {}", n + 1), key, words, {.chosen = n == now})) shared_->chosen_test = n;
-            hint(x, key, fmt::format("{} bits of what is not known yet", text::fixed(t.gain_bits, 1)));
+            const bool shared = n > 0 && t.visit == a.next.front().visit;
+            hint(x, key,
+                 fmt::format("{} bits of what is not known yet{}", text::fixed(t.gain_bits, 1),
+                             shared ? fmt::format("; on the same visit {:.0f} min", t.minutes_there) : ""));
             row.cut_left(8);
         }
     }

@@ -247,6 +247,12 @@ void lead_on(Bench& bench, Station to) {
     if (to == Station::shut) bench.advance(shut_s);
 }
 
+void wait_for_link(Bench& bench) {
+    bench.state().x = {};
+    if (!mains(bench.site()->works)) bench.state().control.phase = drive::Phase::off;
+    bench.edit(bench.edits());
+}
+
 Bench at_station(const Scenario& scenario, Edits edits, Station station, double running_s) {
     if (runs(station)) {
         Bench bench(scenario, edits);
@@ -259,10 +265,7 @@ Bench at_station(const Scenario& scenario, Edits edits, Station station, double 
     const Works works = site::set_up(scenario);
     for (const site::Act& act : acts_to(works, Station::dead)) edits.acts.push_back(act);
     Bench bench(scenario, edits);
-    // The link has been waited for, and the electronics are dark with it.
-    bench.state().x = {};
-    if (!mains(works)) bench.state().control.phase = drive::Phase::off;
-    bench.edit(edits);
+    wait_for_link(bench);
     if (station == Station::covered || station == Station::shorted) lead_on(bench, station);
     return bench;
 }

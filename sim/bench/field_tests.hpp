@@ -53,6 +53,8 @@ const FieldTest* find_test(const std::string& id);
 Bench at_station(const Scenario& scenario, Edits edits, Station station, double running_s = 8.0);
 // From one station to the next in its line.
 void lead_on(Bench& bench, Station to);
+// An isolated site once its link has been waited for: nothing moves, and the electronics are dark.
+void wait_for_link(Bench& bench);
 
 // What must be known before the test is done: the acts that lead to its station, and every touch in it.
 std::vector<Hazard> hazards(const FieldTest& test, const Bench& there);

@@ -14,6 +14,7 @@
 #include "diagnose/new_site.hpp"
 #include "diagnose/report.hpp"
 #include "files/fresh_file.hpp"
+#include "site/faults.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "site/points.hpp"
@@ -153,11 +154,41 @@ int add(const Options& o) {
     return 0;
 }
 
+int tried(const Options& o) {
+    diagnose::Case c = opened(o);
+    const std::size_t cut = std::min(o.words[0].find('@'), o.words[0].size());
+    diagnose::Tried t{o.words[0].substr(0, cut), o.words[0].substr(std::min(cut + 1, o.words[0].size())), "",
+                      o.at.empty() ? now() : o.at};
+    for (std::size_t n = 1; n < o.words.size(); ++n) t.outcome += (n > 1 ? " " : "") + o.words[n];
+    if (!site::find_fault(t.fault))
+        throw site::BadInput(
+            fmt::format("tried: {} is no fault, expected one that `sunshaft faults` lists, as in "
+                        "string-fuse-blown@fuse.s1",
+                        site::on_one_line(t.fault)));
+    if (t.what() == diagnose::Tried::What::unknown)
+        throw site::BadInput(
+            fmt::format("tried: \"{}\" is not understood, expected \"no change\", \"well again\" or "
+                        "\"back after ...\"",
+                        site::on_one_line(t.outcome)));
+    c.tried.push_back(t);
+    diagnose::write_case(c, o.file);
+    fmt::print("{}  repaired {}: {}\n", t.at, o.words[0], t.outcome);
+    if (t.what() == diagnose::Tried::What::well)
+        fmt::print("Well again is not yet found: prove it under load, and ask why it failed.\n");
+    return 0;
+}
+
 int undo(const Options& o) {
     diagnose::Case c = opened(o);
-    if (c.seen.empty()) throw site::BadInput(fmt::format("{}: holds no reading that could be taken back", o.file));
-    fmt::print("taken back: {} {}\n", c.seen.back().what(), c.seen.back().shown);
-    c.seen.pop_back();
+    if (!c.tried.empty() && (c.seen.empty() || c.tried.back().at >= c.seen.back().at)) {
+        fmt::print("taken back: repaired {}: {}\n", c.tried.back().fault, c.tried.back().outcome);
+        c.tried.pop_back();
+    } else if (!c.seen.empty()) {
+        fmt::print("taken back: {} {}\n", c.seen.back().what(), c.seen.back().shown);
+        c.seen.pop_back();
+    } else {
+        throw site::BadInput(fmt::format("{}: holds no reading that could be taken back", o.file));
+    }
     diagnose::write_case(c, o.file);
     return 0;
 }
@@ -229,6 +260,13 @@ Run add_case(CLI::App& app) {
     more->add_option("--at", o->at, "clock or date; default now");
     more->add_option("--when", o->when, "well: read when all was well");
     more->add_flag("--zeroed", o->zeroed, "leads touched together first");
+    CLI::App* repaired = app.add_subcommand("tried", "Add a repair that was made, and what came of it");
+    repaired->footer("Example: sunshaft case tried string-fuse-blown@fuse.s1 no change");
+    repaired
+        ->add_option("words", o->words, "what was repaired (FAULT@PLACE), and: no change, well again, back after ...")
+        ->required()
+        ->expected(2, 20);
+    repaired->add_option("--at", o->at, "clock or date; default now");
     CLI::App* back = app.add_subcommand("undo", "Take back the last reading");
     back->footer("Example: sunshaft case undo");
     CLI::App* page = app.add_subcommand("report", "One page: readings, suspects, what to do, what to bring");
@@ -238,12 +276,13 @@ Run add_case(CLI::App& app) {
     app.footer(
         "Example: sunshaft case new --site hill-orchard && sunshaft case add u 8.7 && sunshaft case\nWithout a "
         "word after it: who is suspected, and what to measure next.");
-    return [o, fresh, more, back, page] {
-        return fresh->parsed()  ? begin(*o)
-               : more->parsed() ? add(*o)
-               : back->parsed() ? undo(*o)
-               : page->parsed() ? report(*o)
-                                : show(*o);
+    return [o, fresh, more, repaired, back, page] {
+        return fresh->parsed()      ? begin(*o)
+               : more->parsed()     ? add(*o)
+               : repaired->parsed() ? tried(*o)
+               : back->parsed()     ? undo(*o)
+               : page->parsed()     ? report(*o)
+                                    : show(*o);
     };
 }
 

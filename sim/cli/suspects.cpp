@@ -35,6 +35,7 @@ json proposal_json(const diagnose::Proposal& x) {
     one["meter"] = x.meter;
     one["minutes"] = x.minutes;
     one["gain_bits"] = x.gain_bits;
+    one["visit"] = x.visit;
     one["hazards"] = hazards_json(x.hazards);
     one["outcomes"] = json::array();
     for (const auto& o : x.outcomes)

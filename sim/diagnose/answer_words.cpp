@@ -141,10 +141,15 @@ std::vector<std::string> words(const Answer& a, const Case& c) {
         add(out, places, "  read   ", "         ");
         for (const Outcome& o : x.outcomes)
             add(out, fmt::format("{}: {}, {}", o.shown, o.means, chance(o.probability)), "  if it shows ", "      ");
-        for (std::size_t n = 1; n < a.next.size() && n < 4; ++n)
-            add(out,
-                fmt::format("then {}, {:.0f} min, {:.1f} bits", a.next[n].name, a.next[n].minutes, a.next[n].gain_bits),
-                "  ");
+        for (std::size_t n = 1; n < a.next.size() && n < 4; ++n) {
+            const Proposal& y = a.next[n];
+            if (y.visit == x.visit)
+                add(out,
+                    fmt::format("on the same visit {}, {:.0f} min more, {:.1f} bits", y.name, y.minutes_there,
+                                y.gain_bits),
+                    "  ");
+            else add(out, fmt::format("then {}, {:.0f} min, {:.1f} bits", y.name, y.minutes, y.gain_bits), "  ");
+        }
     }
     for (const Proposal& x : a.bring)
         if (x.gain_bits >= 0.1)

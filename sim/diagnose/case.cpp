@@ -12,9 +12,11 @@
 #include "files/fresh_file.hpp"
 #include "files/input.hpp"
 #include "files/text.hpp"
+#include "site/faults.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "site/points.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
@@ -37,6 +39,7 @@ class Reader {
             else if (name == "alone") yes(*node, name, case_.alone);
             else if (name == "intake") list(*node, name, case_.intake);
             else if (name == "seen") seen(*node);
+            else if (name == "tried") tried(*node);
             else aside(key->source().begin, name, "not a key of a case");
         }
         if (case_.site.empty())
@@ -123,6 +126,38 @@ class Reader {
         }
     }
 
+    void tried(const toml::node& node) {
+        const auto* many = node.as_array();
+        if (!many) return aside(node.source().begin, "tried", "expected tables under [[tried]], left out");
+        for (const toml::node& entry : *many) {
+            const auto* table = entry.as_table();
+            if (!table) {
+                aside(entry.source().begin, "tried", "not a table, left out");
+                continue;
+            }
+            Tried t;
+            for (const auto& [key, value] : in_order(*table)) {
+                const std::string name(key->str()), path = "tried." + name;
+                if (name == "fault") text(*value, path, t.fault);
+                else if (name == "place") text(*value, path, t.place);
+                else if (name == "outcome") text(*value, path, t.outcome);
+                else if (name == "at") text(*value, path, t.at);
+                else aside(key->source().begin, path, "not a key of a repair");
+            }
+            if (!site::find_fault(t.fault))
+                aside(table->source().begin, "tried.fault",
+                      fmt::format("\"{}\" is no fault that `sunshaft faults` "
+                                  "lists, not weighed",
+                                  on_one_line(t.fault)));
+            else if (t.what() == Tried::What::unknown)
+                aside(table->source().begin, "tried.outcome",
+                      fmt::format("\"{}\" is not understood, not weighed; expected \"no change\", \"well again\" or "
+                                  "\"back after ...\"",
+                                  on_one_line(t.outcome)));
+            case_.tried.push_back(std::move(t));
+        }
+    }
+
     void one(const toml::table& table, Seen& s) {
         static constexpr std::pair<std::string_view, std::string Seen::*> texts[] = {
             {"red", &Seen::red},     {"black", &Seen::black}, {"around", &Seen::around},   {"mode", &Seen::mode},
@@ -173,6 +208,18 @@ std::string Seen::what() const {
     if (!message.empty()) return "message";
     if (!red.empty() || !black.empty()) return fmt::format("{} - {}", red, black);
     return act.empty() ? "nothing" : "done";
+}
+
+Tried::What Tried::what() const {
+    const std::string said = text::lower(outcome);
+    const auto says = [&](std::initializer_list<const char*> any) {
+        return std::any_of(any.begin(), any.end(),
+                           [&](const char* words) { return said.find(words) != std::string::npos; });
+    };
+    if (says({"no change", "still", "same as", "not pumping", "did not help", "no better"})) return What::no_change;
+    if (says({"back after", "came back", "comes back", "returned", "for a while"})) return What::came_back;
+    if (says({"well again", "pumps", "works", "cured", "good again"})) return What::well;
+    return What::unknown;
 }
 
 Case parse_case(std::string_view text, const std::string& file) {
@@ -267,6 +314,13 @@ std::string to_toml(const Case& c) {
         if (s.zeroed) out += "zeroed = true\n";
         if (std::isfinite(s.leads_ohm)) out += fmt::format("leads_ohm = {}\n", s.leads_ohm);
         line("shown", s.shown);
+    }
+    for (const Tried& t : c.tried) {
+        out += "\n[[tried]]\n";
+        if (!t.at.empty()) out += fmt::format("at = {}\n", quoted(t.at));
+        out += fmt::format("fault = {}\n", quoted(t.fault));
+        if (!t.place.empty()) out += fmt::format("place = {}\n", quoted(t.place));
+        out += fmt::format("outcome = {}\n", quoted(t.outcome));
     }
     return out;
 }

@@ -13,6 +13,10 @@
 //     mode = "ohm"
 //     shown = "3.6"                            # as the display or a person says it
 //     at = "2026-11-28 12:36"                  # whatever date or clock
+//     [[tried]]                                # a repair that was made
+//     fault = "string-fuse-blown"              # as `sunshaft faults` has it
+//     place = "fuse.s1"                        # none: wherever it may lie
+//     outcome = "no change"                    # or "well again", "back after an hour"
 //
 // One look has red and black, or around, or gauge, lamp, sound, look, message; with meter, mode, after_s, moment, when
 // ("well": read when all was well), zeroed, leads_ohm. What is not understood is kept in `aside` and read back, never
@@ -44,6 +48,14 @@ struct Seen {
     static bool same(double a, double b) { return a == b || (a != a && b != b); }
 };
 
+// A repair that was made for a suspect, and what came of it.
+struct Tried {
+    std::string fault, place, outcome, at;
+    enum class What { unknown, no_change, came_back, well };
+    What what() const;  // of the outcome's words
+    friend bool operator==(const Tried&, const Tried&) = default;
+};
+
 struct Case {
     std::string file;
     std::string site;
@@ -55,6 +67,7 @@ struct Case {
     bool alone = false;
     std::vector<std::string> intake;
     std::vector<Seen> seen;
+    std::vector<Tried> tried;
     std::vector<std::string> aside;  // "file:line:column: key: not understood ..."
 };
 

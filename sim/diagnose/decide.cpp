@@ -26,7 +26,7 @@ double repair_cost(const std::vector<double>& probability, const std::vector<Rep
         for (std::size_t r = 0; r < n; ++r) {
             const std::size_t then = set | (std::size_t{1} << r);
             if (then == set || left[then] >= left[set] - 1e-15) continue;
-            const double way = left[set] * repairs[r].cost + cost[then];
+            const double way = left[set] * repairs[r].cost + left[then] * repairs[r].in_vain + cost[then];
             if (!gains || way < best) {
                 best = way;
                 if (set == 0) best_first = r;

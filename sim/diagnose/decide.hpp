@@ -11,6 +11,7 @@ namespace sunshaft::diagnose {
 struct Repair {
     double cost;
     std::vector<bool> cures;  // by fault
+    double in_vain = 0.0;     // what it costs more where it did not help: who waits must come again
 };
 struct Trial {
     double cost;

@@ -7,6 +7,7 @@
 #include <map>
 #include <set>
 
+#include "diagnose/places.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
 
@@ -80,7 +81,7 @@ class Builder {
         double sum = 0.0;
         for (Cause& c : list_) {
             const std::string key = c.fault;
-            c.prior *= priors_.times(key, case_.intake);
+            c.prior *= priors_.times(key, case_.intake) * after_repairs(c);
             sum += c.prior;
         }
         for (Cause& c : list_) c.prior /= sum;
@@ -88,6 +89,27 @@ class Builder {
     }
 
   private:
+    // A repair that changed nothing was the wrong one, or was not well made. One that helped may have helped by the
+    // restart alone.
+    double after_repairs(const Cause& c) const {
+        double all = 1.0;
+        for (const Tried& t : case_.tried) {
+            const auto what = t.what();
+            if (what == Tried::What::unknown || !site::find_fault(t.fault)) continue;
+            const double covered =
+                t.fault != c.fault
+                    ? 0.0
+                    : static_cast<double>(std::count_if(
+                          c.places.begin(), c.places.end(),
+                          [&](const std::string& place) { return t.place.empty() || one_place(place, t.place); })) /
+                          static_cast<double>(c.places.size());
+            const double fails = priors_.repair_fails, by_itself = priors_.well_by_restart;
+            all *=
+                what == Tried::What::well ? covered + (1.0 - covered) * by_itself : covered * fails + (1.0 - covered);
+        }
+        return all;
+    }
+
     // Sets of keys that belong together, each a case by itself; those a site cannot have are left out.
     std::vector<Cause::Point> possible(const std::vector<std::vector<std::string>>& sets) const {
         std::vector<Cause::Point> points;

@@ -2,8 +2,11 @@
 
 #include <fmt/format.h>
 
+#include <oneapi/tbb/parallel_for.h>
+
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 
 #include "bench/field_tests.hpp"
 #include "diagnose/weigh.hpp"
@@ -14,6 +17,7 @@ namespace sunshaft::diagnose {
 namespace {
 
 constexpr std::size_t no_gap = 1000;
+constexpr double impossible = -1e9;  // logarithm of a probability
 
 // The sky needs no physics: it is what it is set to.
 double sky(const Scenario& s, const Change& change, const std::string& gauge) {
@@ -147,8 +151,76 @@ Profile Weighing::between(const Cause& c, const std::vector<Profile>& points, st
     return p;
 }
 
-void Weighing::weigh(Posterior& p) const {
+// One cause at all its severities. Others do not enter, so this is done again only where its severities grew finer.
+Weighing::Alone Weighing::alone(std::size_t c) const {
     constexpr int steps = 8;
+    const Cause& cause = causes_[c];
+    const auto& points = profiles_[c];
+    const bool unknown = cause.fault == "nothing-here-fits";
+    Alone out;
+    out.weight.assign(points.size(), 0.0);
+    out.gaps.assign(points.size(), {});
+    out.slip.assign(facts_.list.size(), 0.0);
+    struct Part {
+        double log;
+        std::size_t point;
+        double share;
+        std::size_t gap;
+        double within;
+        Fit fit;
+        Profile profile;
+    };
+    std::vector<Part> parts;
+    const auto take = [&](Profile profile, double log_weight, std::size_t near, double share, std::size_t gap = no_gap,
+                          double within = 0.5) {
+        if (!profile.possible) return;
+        Fit f = fit(profile, unknown ? priors_.unknown_slip : 0.0);
+        parts.push_back({f.log + log_weight, near, share, gap, within, std::move(f), std::move(profile)});
+    };
+    if (cause.graded && points.size() > 1) {
+        for (std::size_t l = 0; l + 1 < points.size(); ++l) {
+            const double h = cause.points[l + 1].share - cause.points[l].share;
+            for (int k = 0; k < steps; ++k) {
+                const double s = (k + 0.5) / steps;
+                if (!points[l].possible || !points[l + 1].possible) {
+                    take(points[s < 0.5 ? l : l + 1], std::log(h / steps), s < 0.5 ? l : l + 1,
+                         cause.points[s < 0.5 ? l : l + 1].share);
+                    continue;
+                }
+                take(between(cause, points, l, s), std::log(h / steps), s < 0.5 ? l : l + 1,
+                     cause.points[l].share + s * h, l, s);
+            }
+        }
+        // The end itself: a joint that is quite open, a screen that is quite shut.
+        take(points.back(), std::log(0.05), points.size() - 1, 1.0);
+    } else {
+        for (std::size_t k = 0; k < points.size(); ++k)
+            take(points[k], -std::log(static_cast<double>(points.size())), k, cause.points[k].share);
+    }
+    if (parts.empty()) return out;
+    std::vector<double> own;
+    for (const Part& part : parts) own.push_back(part.log);
+    out.log_evidence = log_sum(own);
+    const auto shares = shares_of(own);
+    std::size_t best = 0;
+    std::vector<double> best_in(points.size(), -1e18);
+    for (std::size_t k = 0; k < parts.size(); ++k) {
+        out.weight[parts[k].point] += shares[k];
+        if (const std::size_t g = parts[k].gap; g != no_gap) {
+            out.gaps[g].weight += shares[k];
+            if (parts[k].log > best_in[g]) best_in[g] = parts[k].log, out.gaps[g].best = parts[k].within;
+        }
+        for (std::size_t f = 0; f < facts_.list.size(); ++f) out.slip[f] += shares[k] * parts[k].fit.slip[f];
+        if (parts[k].log > parts[best].log) best = k;
+    }
+    out.without = parts[best].fit.without;
+    out.share = parts[best].share;
+    out.off = parts[best].fit.off;
+    out.best = std::move(parts[best].profile);
+    return out;
+}
+
+void Weighing::combine(Posterior& p) const {
     const std::size_t n = causes_.size();
     std::vector<double> logs(n);
     p.log_evidence.assign(n, 0.0);
@@ -157,84 +229,22 @@ void Weighing::weigh(Posterior& p) const {
     p.gaps.assign(n, {});
     p.off.assign(n, {});
     p.best.assign(n, {});
-    std::vector<std::vector<double>> slips(n);
     double reading_log = -1e9;
     for (std::size_t c = 0; c < n; ++c) {
-        const Cause& cause = causes_[c];
-        const auto& points = profiles_[c];
-        p.weight[c].assign(points.size(), 0.0);
-        p.gaps[c].assign(points.size(), {});
-        const bool unknown = cause.fault == "nothing-here-fits";
-        struct Part {
-            double log;
-            std::size_t point;
-            double share;
-            std::size_t gap;
-            double within;
-            Fit fit;
-            Profile profile;
-        };
-        std::vector<Part> parts;
-        const auto take = [&](Profile profile, double log_weight, std::size_t near, double share,
-                              std::size_t gap = no_gap, double within = 0.5) {
-            if (!profile.possible) return;
-            Fit f = fit(profile, unknown ? priors_.unknown_slip : 0.0);
-            parts.push_back({f.log + log_weight, near, share, gap, within, std::move(f), std::move(profile)});
-        };
-        if (cause.graded && points.size() > 1) {
-            for (std::size_t l = 0; l + 1 < points.size(); ++l) {
-                const double h = cause.points[l + 1].share - cause.points[l].share;
-                for (int k = 0; k < steps; ++k) {
-                    const double s = (k + 0.5) / steps;
-                    if (!points[l].possible || !points[l + 1].possible) {
-                        take(points[s < 0.5 ? l : l + 1], std::log(h / steps), s < 0.5 ? l : l + 1,
-                             cause.points[s < 0.5 ? l : l + 1].share);
-                        continue;
-                    }
-                    take(between(cause, points, l, s), std::log(h / steps), s < 0.5 ? l : l + 1,
-                         cause.points[l].share + s * h, l, s);
-                }
-            }
-            // The end itself: a joint that is quite open, a screen that is quite shut.
-            take(points.back(), std::log(0.05), points.size() - 1, 1.0);
-        } else {
-            for (std::size_t k = 0; k < points.size(); ++k)
-                take(points[k], -std::log(static_cast<double>(points.size())), k, cause.points[k].share);
-        }
-        if (parts.empty()) {
-            logs[c] = p.log_evidence[c] = -1e9;
-            continue;
-        }
-        std::vector<double> own;
-        for (const Part& part : parts) own.push_back(part.log);
-        const double all = log_sum(own);
-        const auto shares = shares_of(own);
-        slips[c].assign(facts_.list.size(), 0.0);
-        std::size_t best = 0;
-        std::vector<double> best_in(points.size(), -1e18);
-        for (std::size_t k = 0; k < parts.size(); ++k) {
-            p.weight[c][parts[k].point] += shares[k];
-            if (const std::size_t g = parts[k].gap; g != no_gap) {
-                p.gaps[c][g].weight += shares[k];
-                if (parts[k].log > best_in[g]) best_in[g] = parts[k].log, p.gaps[c][g].best = parts[k].within;
-            }
-            for (std::size_t f = 0; f < facts_.list.size(); ++f) slips[c][f] += shares[k] * parts[k].fit.slip[f];
-            if (parts[k].log > parts[best].log) best = k;
-        }
-        p.share[c] = parts[best].share;
-        p.off[c] = parts[best].fit.off;
-        p.best[c] = parts[best].profile;
-        p.log_evidence[c] = all;
-        logs[c] = std::log(cause.prior) + all;
-        const double without = std::log(cause.prior) + parts[best].fit.without;
-        if (cause.fault == "health") {
+        const Alone& x = alone_[c];
+        const double prior = std::log(causes_[c].prior);
+        p.log_evidence[c] = x.log_evidence;
+        p.share[c] = x.share, p.weight[c] = x.weight, p.gaps[c] = x.gaps, p.off[c] = x.off, p.best[c] = x.best;
+        logs[c] = x.log_evidence > impossible ? prior + x.log_evidence : impossible;
+        const double without = prior + x.without;
+        if (causes_[c].fault == "health") {
             // A healthy site with a slip among the readings is a suspect of its own.
-            const double with = logs[c] > without ? logs[c] + std::log1p(-std::exp(without - logs[c])) : -1e9;
-            reading_log = facts_.list.empty() ? -1e9 : with;
-            logs[c] = std::max(without, -1e9);
-        } else if (unknown) {
-            logs[c] = logs[c] > without ? logs[c] + std::log1p(-std::exp(without - logs[c])) : -1e9;
-            if (facts_.list.empty()) logs[c] = std::log(cause.prior);
+            const double with = logs[c] > without ? logs[c] + std::log1p(-std::exp(without - logs[c])) : impossible;
+            reading_log = facts_.list.empty() ? impossible : with;
+            logs[c] = std::max(without, impossible);
+        } else if (causes_[c].fault == "nothing-here-fits") {
+            logs[c] = logs[c] > without ? logs[c] + std::log1p(-std::exp(without - logs[c])) : impossible;
+            if (facts_.list.empty()) logs[c] = prior;
         }
     }
     std::vector<double> all = logs;
@@ -245,12 +255,18 @@ void Weighing::weigh(Posterior& p) const {
     p.reading = shares.back();
     p.slip.assign(facts_.list.size(), 0.0);
     for (std::size_t c = 0; c < n; ++c) {
-        if (causes_[c].fault == "nothing-here-fits" || slips[c].empty()) continue;
+        if (causes_[c].fault == "nothing-here-fits") continue;
         const double weight = p.probability[c] + (causes_[c].fault == "health" ? p.reading : 0.0);
-        for (std::size_t f = 0; f < facts_.list.size(); ++f) p.slip[f] += weight * slips[c][f];
+        for (std::size_t f = 0; f < facts_.list.size(); ++f) p.slip[f] += weight * alone_[c].slip[f];
     }
     p.causes = causes_;
     p.profiles = profiles_;
+}
+
+void Weighing::weigh(Posterior& p, const std::vector<std::size_t>& anew) {
+    alone_.resize(causes_.size());
+    tbb::parallel_for(std::size_t{0}, anew.size(), [&](std::size_t k) { alone_[anew[k]] = alone(anew[k]); });
+    combine(p);
 }
 
 Posterior Weighing::weigh(int rounds, const std::function<bool(double)>& progress) {
@@ -305,7 +321,9 @@ Posterior Weighing::weigh(int rounds, const std::function<bool(double)>& progres
         }
     }
     Posterior p;
-    weigh(p);
+    std::vector<std::size_t> anew(causes_.size());
+    std::iota(anew.begin(), anew.end(), std::size_t{0});
+    weigh(p, anew);
     for (int round = 0; round < rounds; ++round) {
         // Points between those whose severities carry most, as long as they stand far apart.
         struct Gap {
@@ -344,11 +362,13 @@ Posterior Weighing::weigh(int rounds, const std::function<bool(double)>& progres
                 cause.points.insert(at, point(*site::find_fault(cause.fault), cause.places.front(), share))->change);
         }
         auto found = profiles_of(fresh, part(0.7 + 0.3 * round / rounds, 0.7 + 0.3 * (round + 1) / rounds));
+        anew.clear();
         for (std::size_t k = 0; k < chosen.size(); ++k) {
+            if (anew.empty() || anew.back() != chosen[k].cause) anew.push_back(chosen[k].cause);
             auto& list = profiles_[chosen[k].cause];
             list.insert(list.begin() + static_cast<std::ptrdiff_t>(chosen[k].left) + 1, std::move(found[k]));
         }
-        weigh(p);
+        weigh(p, anew);
     }
     // Does anything fit? Of the hypothesis that explains most, how rare readings so far off are.
     double best = -1e18;
@@ -370,12 +390,16 @@ void Weighing::set_harmless_to_health(Posterior& p, const std::function<bool(dou
     const site::Works works = site::set_up(sights_.scenario());
     if (works.water.pump.index() == 0) return;
     const Look flow{{}, meter::Mode::dcv, "flow", "", false};
-    std::size_t health = 0;
+    const auto found =
+        std::find_if(p.causes.begin(), p.causes.end(), [](const Cause& x) { return x.fault == "health"; });
+    const auto health = static_cast<std::size_t>(found - p.causes.begin());
     std::vector<Sights::Ask> asks = {{{}, {}, {flow}}};
     std::vector<std::pair<std::size_t, std::size_t>> of;
     for (std::size_t c = 0; c < p.causes.size(); ++c) {
-        if (p.causes[c].fault == "health") health = c;
         if (!p.causes[c].graded || p.probability[c] < 5e-3 || !priors_.harmless(p.causes[c].fault)) continue;
+        // What the readings show is told, whether it costs water now or not.
+        constexpr double plain = 3.0;  // a factor of twenty
+        if (p.log_evidence[c] - p.log_evidence[health] > plain) continue;
         for (std::size_t k = 0; k < p.causes[c].points.size(); ++k) {
             if (p.weight[c][k] < 0.02) continue;
             asks.push_back({p.causes[c].points[k].change, {}, {flow}});

@@ -84,13 +84,23 @@ class Weighing {
     bool like_healthy(const Profile& p) const;
     std::vector<std::size_t> halves(const Posterior& p) const;
     Profile between(const Cause& c, const std::vector<Profile>& points, std::size_t left, double s) const;
-    void weigh(Posterior& p) const;
+    struct Alone {
+        double log_evidence = -1e9, without = -1e9;  // severities integrated; the best of them with no slip
+        double share = 0.0;
+        std::vector<double> weight, off, slip;
+        std::vector<Posterior::Gap> gaps;
+        Profile best = {};
+    };
+    Alone alone(std::size_t cause) const;
+    void combine(Posterior& p) const;
+    void weigh(Posterior& p, const std::vector<std::size_t>& anew);
 
     Sights& sights_;
     const Facts& facts_;
     const Priors& priors_;
     std::vector<Cause> causes_;
     std::vector<std::vector<Profile>> profiles_;
+    std::vector<Alone> alone_;  // by cause
     Profile healthy_;
     std::vector<Nuisance> nuisances_;
     std::array<Eigen::MatrixXd, 2> slope_;  // facts by nuisances, by kind of meter; as compared

@@ -39,6 +39,10 @@ class Reader {
         figures(t, "slip", slip, 1e-6);
         p.slip = std::min(0.5, slip.contains("reading") ? slip["reading"] : p.slip);
         p.unknown_slip = std::min(0.9, slip.contains("unknown") ? slip["unknown"] : p.unknown_slip);
+        std::map<std::string, double> tried;
+        figures(t, "tried", tried, 0.0);
+        if (tried.contains("fails")) p.repair_fails = std::clamp(tried["fails"], 0.001, 1.0);
+        if (tried.contains("by_restart")) p.well_by_restart = std::clamp(tried["by_restart"], 0.001, 1.0);
         std::map<std::string, double> together;
         figures(t, "together", together, 0.0);
         if (together.contains("share")) p.two_at_once = std::min(0.5, together["share"]);

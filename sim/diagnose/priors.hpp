@@ -16,6 +16,7 @@ struct Priors {
     double slip = 0.02, unknown_slip = 0.35;
     std::map<std::string, std::string> where;
     double harmless_water = 0.03;
+    double repair_fails = 0.1, well_by_restart = 0.3;
     std::vector<std::string> never_harmless;
     std::map<std::string, double> minutes, repair;
     struct Said {

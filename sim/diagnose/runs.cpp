@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "bench/field_tests.hpp"
 #include "day/foretell.hpp"
 
 namespace sunshaft::diagnose {
@@ -147,7 +148,7 @@ Run Runs::after(const Change& change, const State& state, const Run* running) co
     }
     for (site::Act& a : edits.acts) a.time = 0.0;
     Run r{bench::Bench(*scenario_, edits), window_s};
-    if (cut_off(state.acts)) r.bench.state().x = {};  // the link has been waited for
+    if (cut_off(state.acts)) bench::wait_for_link(r.bench);
     else run_in(r.bench);
     return r;
 }

@@ -18,7 +18,9 @@
 #include <unordered_map>
 
 #include "bench/field_tests.hpp"
+#include "bench/senses.hpp"
 #include "diagnose/runs.hpp"
+#include "drive/overload.hpp"
 #include "files/fresh_file.hpp"
 #include "files/input.hpp"
 #include "site/keys.hpp"
@@ -67,38 +69,62 @@ Behaviour unpacked(double value) {
             (n / 8192 & 1) != 0};
 }
 
-// The names u, v, w in a text, each moved on by so many: "drive.u", "u-v", "splice.w", "v.upper".
-std::string turned(const std::string& text, int by) {
-    std::string out = text;
-    const auto apart = [](char c) { return c == '.' || c == '-' || c == ',' || c == '@' || c == ':'; };
+// How a site is laid over one that shows the same: its phases moved on by so many, one string changed with the first.
+struct Turn {
+    int phases = 0, string = 1;
+};
+bool apart(char c) { return c == '.' || c == '-' || c == '+' || c == ',' || c == '@' || c == ':'; }
+// Where a name begins at n, the number of the string it is; 0: none. end: behind it.
+int string_at(const std::string& text, std::size_t n, std::size_t& end) {
+    if (text[n] != 's' || (n > 0 && !apart(text[n - 1]))) return 0;
+    for (end = n + 1; end < text.size() && text[end] >= '0' && text[end] <= '9';) ++end;
+    if (end == n + 1 || end > n + 4 || (end < text.size() && !apart(text[end]))) return 0;
+    return std::stoi(text.substr(n + 1, end - n - 1));
+}
+// The names u, v, w and s1, s2 ... in a text as they are after the turn: "drive.u", "u-v", "s2.m3+", "fuse.s1".
+std::string turned(const std::string& text, const Turn& by) {
     if (text == "uvw") return text;
-    for (std::size_t n = 0; n < out.size(); ++n) {
-        if (out[n] < 'u' || out[n] > 'w') continue;
-        if ((n > 0 && !apart(out[n - 1])) || (n + 1 < out.size() && !apart(out[n + 1]))) continue;
-        out[n] = static_cast<char>('u' + (out[n] - 'u' + by) % 3);
+    std::string out;
+    for (std::size_t n = 0; n < text.size();) {
+        std::size_t end = n + 1;
+        const bool alone = (n == 0 || apart(text[n - 1])) && (n + 1 == text.size() || apart(text[n + 1]));
+        if (alone && text[n] >= 'u' && text[n] <= 'w') {
+            out += static_cast<char>('u' + (text[n] - 'u' + by.phases) % 3);
+        } else if (const int string = string_at(text, n, end); string && by.string != 1) {
+            out += fmt::format("s{}", string == by.string ? 1 : string == 1 ? by.string : string);
+        } else {
+            end = n + 1;
+            out += text[n];
+        }
+        n = end;
     }
     return out;
 }
-// The phase a place names first: 0 u, 1 v, 2 w; -1: none.
-int letter_in(const std::string& text) {
-    const std::string there = turned(text, 1);
-    for (std::size_t n = 0; n < text.size(); ++n)
-        if (there[n] != text[n]) return text[n] - 'u';
-    return -1;
+// What lays a place over its like that is named first.
+Turn turn_to_first(const std::string& place) {
+    Turn to;
+    const std::string moved = turned(place, {1, 1});
+    for (std::size_t n = 0; n < place.size(); ++n) {
+        std::size_t end = n;
+        if (moved[n] != place[n] && to.phases == 0) to.phases = (3 - (place[n] - 'u')) % 3;
+        if (const int string = string_at(place, n, end)) to.string = string;
+    }
+    return to;
 }
 
-std::string text_of(const Change& c, int by) {
+std::string text_of(const Change& c, const Turn& by) {
     std::string text;
     for (const std::string& s : c.set) text += "set " + s + "\n";
     for (const site::Fault& f : c.faults)
         text += fmt::format("fault {}@{}={}@{}\n", f.kind, turned(f.place, by), f.severity, f.start);
     return text;
 }
-Look turned(Look l, int by) {
+Look turned(Look l, const Turn& by) {
     l.probes = {turned(l.probes.red, by), turned(l.probes.black, by), turned(l.probes.around, by)};
+    l.gauge = turned(l.gauge, by);
     return l;
 }
-State turned(State s, int by) {
+State turned(State s, const Turn& by) {
     for (site::Act& a : s.acts) a.place = turned(a.place, by);
     return s;
 }
@@ -148,6 +174,24 @@ void look_at(const bench::Bench& b, double window, const std::vector<Look>& look
     }
 }
 
+// A motor that takes too much runs until its drive stops it, waits, and is started again: whoever comes finds it so or
+// so. What eyes and ears tell of the wait stands beside what they tell while it runs.
+void add_wait(const Run& run, const std::vector<Look>& looks, Behaviour& behaviour, std::vector<Shown>& out) {
+    constexpr double ever_s = 3600.0, mostly_waits_s = 120.0;
+    const auto& settings = run.bench.site()->works.drive;
+    const double left = drive::overload_in_s(settings, run.bench.state().control);
+    if (!(left < ever_s)) return;
+    bench::Bench waits(run.bench);
+    waits.state().control.heat = 10.0;  // full: stops at the next look
+    waits.advance(0.5);
+    if (waits.state().control.trip != drive::Cause::motor_overload) return;
+    if (left < mostly_waits_s)
+        behaviour.trips = std::max(1, behaviour.trips), behaviour.trip = drive::Cause::motor_overload;
+    for (std::size_t n = 0; n < looks.size(); ++n)
+        if (bench::told_in_words(looks[n].gauge) && out[n].kind == Shown::Kind::figure)
+            out[n].step = 1.0 + waits.gauge(looks[n].gauge, false).value;
+}
+
 }  // namespace
 
 std::string State::key() const {
@@ -168,7 +212,7 @@ struct Sights::Kept {
     Runs runs{scenario};
     std::string file;
     Id site;
-    bool alike = false;  // the three phases
+    bool phases_alike = false, strings_alike = false;
     long computed = 0, added = 0;
     std::unordered_map<Id, Record, Hash> known;
     std::vector<Id> order;
@@ -199,7 +243,9 @@ Sights::Sights(Scenario scenario, const std::string& folder) : kept_(std::make_u
     for (const PlantedFault& f : k.scenario.faults)
         k.site = id_of(fmt::format("{}@{}={}", f.kind, f.place, f.severity), k.site);
     const auto& s = k.scenario.splice;
-    k.alike = s.u_ohm == s.v_ohm && s.v_ohm == s.w_ohm && k.scenario.faults.empty();
+    k.phases_alike = s.u_ohm == s.v_ohm && s.v_ohm == s.w_ohm && k.scenario.faults.empty() &&
+                     k.scenario.drive.current_sensing != "two-shunts";
+    k.strings_alike = k.scenario.faults.empty();
     if (folder.empty()) return;
     k.file = fmt::format("{}/{:016x}{:016x}", folder, k.site.a, k.site.b);
     try {
@@ -236,12 +282,15 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
     };
     std::vector<Job> jobs;
     std::unordered_map<Id, std::size_t, Hash> job_at;
-    std::vector<int> by(asked.size(), 0);
+    std::vector<Turn> by(asked.size());
     for (std::size_t n = 0; n < asked.size(); ++n) {
         const Ask& a = asked[n];
-        // A site whose phases are alike answers for v and w what it answers for u, one letter on.
-        if (k.alike && !a.change.faults.empty())
-            if (const int letter = letter_in(a.change.faults.front().place); letter > 0) by[n] = 3 - letter;
+        // A site whose phases are alike answers for v and w what it answers for u, one letter on; and so its strings.
+        if (!a.change.faults.empty()) {
+            by[n] = turn_to_first(a.change.faults.front().place);
+            if (!k.phases_alike) by[n].phases = 0;
+            if (!k.strings_alike) by[n].string = 1;
+        }
         const std::string text = text_of(a.change, by[n]);
         const State state = turned(a.state, by[n]);
         const Id at = k.id(text, state, "state");
@@ -285,6 +334,7 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
                 part.seen.behaviour = {s.control.phase, s.control.trip, s.control.trips, s.command.running,
                                        std::abs(s.x[plant::speed]) > 3.0};
                 look_at(run.bench, run.window, part.looks, part.seen.shown);
+                if (as_it_stands) add_wait(run, part.looks, part.seen.behaviour, part.seen.shown);
             };
             for (Part& part : job.parts) {
                 try {

@@ -50,7 +50,7 @@ struct Shown {
     Kind kind = Kind::nothing;
     double value = 0.0;
     double band = 0.0;  // +-, of the meter's data sheet
-    double step = 0.0;  // one count
+    double step = 0.0;  // one count; of eyes and ears: what they also tell, now and then, and one: 0 nothing else
 };
 
 struct Behaviour {

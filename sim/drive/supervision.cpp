@@ -1,8 +1,10 @@
 // The state machine of the drive: control.hpp holds its phases and transitions.
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "drive/control.hpp"
+#include "drive/overload.hpp"
 
 namespace sunshaft::drive {
 namespace {
@@ -259,6 +261,15 @@ bool passing(const DriveSettings& s, const ControlState& c, double link_V) {
     if (c.phase == Phase::charging || c.phase == Phase::soft_start) return true;
     if (c.phase == Phase::waiting_for_sun) return link_V >= s.start_V && link_V > 0.0;
     return false;
+}
+
+double overload_in_s(const DriveSettings& s, const ControlState& c) {
+    if (s.motor_A <= 0.0 || s.control == Control::fixed || !turning(c.phase))
+        return std::numeric_limits<double>::infinity();
+    const double most = *std::max_element(c.line_A.begin(), c.line_A.end()),
+                 load = (most / s.motor_A) * (most / s.motor_A);
+    if (load <= overload_trip) return std::numeric_limits<double>::infinity();
+    return s.motor_heating_s * std::log((load - std::min(c.heat, overload_trip)) / (load - overload_trip));
 }
 
 }  // namespace sunshaft::drive

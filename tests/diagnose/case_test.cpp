@@ -94,6 +94,7 @@ TEST_CASE("a case that is written reads back as it was") {
     for (int n = 0; n < 200; ++n) {
         Case c = diagnose::parse_case(contract, "my.toml");
         c.who = word();
+        c.tried = {{"string-fuse-blown", word(), "no change " + word(), word()}};
         c.intake = {word() + "x", word() + "y"};
         for (auto& s : c.seen) {
             s.sound = word();
@@ -106,6 +107,8 @@ TEST_CASE("a case that is written reads back as it was") {
         const Case twice = diagnose::parse_case(diagnose::to_toml(once), "my.toml");
         CHECK(once.aside.empty());
         CHECK(once.seen == twice.seen);
+        CHECK(once.tried == twice.tried);
+        CHECK(once.tried.front().what() == diagnose::Tried::What::no_change);
         CHECK(once.intake == twice.intake);
         CHECK(once.who == twice.who);
         CHECK(once.seen.size() == c.seen.size());

@@ -145,6 +145,18 @@ TEST_CASE("test or repair first, against exact dynamic programming") {
     CHECK(one_step(s, s.p, 0) >= 42.48765);
 }
 
+TEST_CASE("who waits in vain must come again: by hand") {
+    // Nothing is wrong with 0.6; a repair of 30 min cures the rest. Waiting takes 5 min, in vain 100 more.
+    //   wait first: 5 + 0.4 (100 + 30) = 57;  repair first: 30 + 0.6 (5 + 0) = 33
+    std::size_t first = 9;
+    const std::vector<double> p = {0.6, 0.4};
+    CHECK(repair_cost(p, {{5, {true, false}, 100}, {30, {false, true}}}, 0.0, &first) == approx(33.0));
+    CHECK(first == 1);
+    //   without it: 5 + 0.4 30 = 17
+    CHECK(repair_cost(p, {{5, {true, false}}, {30, {false, true}}}, 0.0, &first) == approx(17.0));
+    CHECK(first == 0);
+}
+
 TEST_CASE("two tests that are worth nothing alone: looking one step ahead stays where it is") {
     const std::vector<double> p(4, 0.25);
     const std::vector<Repair> repairs = {{20, {true, false, false, true}}, {20, {false, true, true, false}}};

@@ -1,0 +1,147 @@
+#include "diagnose/stop.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "diagnose/decide.hpp"
+#include "text/words.hpp"
+
+namespace sunshaft::diagnose {
+namespace {
+
+// A repair is what cures a group; whatever lies down the bore is one lift.
+struct Repairs {
+    std::vector<Repair> list;
+    std::vector<std::string> of;
+};
+Repairs repairs_of(const Crowd& crowd, const std::vector<Held>& suspects, const Priors& priors) {
+    Repairs out;
+    constexpr std::size_t most = 10;
+    for (std::size_t a = 0; a < crowd.who.size(); ++a) {
+        const Suspect& s = suspects[crowd.who[a]].suspect;
+        const std::string key = s.where == "bore" || s.where == "waiting" ? s.where : s.group;
+        const auto found = std::find(out.of.begin(), out.of.end(), key);
+        const auto n = static_cast<std::size_t>(found - out.of.begin());
+        if (found == out.of.end()) {
+            if (out.list.size() >= most) continue;
+            out.of.push_back(key);
+            // Who waits goes away, and must come again where something was wrong after all.
+            out.list.push_back({priors.minutes_to_repair(s.fault, s.where), std::vector<bool>(crowd.who.size(), false),
+                                s.where == "waiting" ? priors.minutes_to_repair("second visit", "") : 0.0});
+        }
+        out.list[n].cures[a] = true;
+    }
+    return out;
+}
+
+// A visit as a trial: what each suspect shows of it is an outcome.
+Trial trial_of(const Visit& v) {
+    Trial trial{v.minutes, v.likeness};
+    for (auto& row : trial.outcome) {
+        const double sum = std::accumulate(row.begin(), row.end(), 0.0);
+        for (double& x : row) x /= sum;
+    }
+    return trial;
+}
+
+std::string hours(double minutes) {
+    return minutes < 90 ? fmt::format("{:.0f} min", 5 * std::ceil(minutes / 5))
+                        : fmt::format("{:.0f} h {:02.0f}", std::floor(minutes / 60),
+                                      10 * std::floor(std::fmod(minutes, 60.0) / 10));
+}
+
+std::string names(const Visit& v, const std::vector<Candidate>& candidates) {
+    std::string out;
+    for (const std::size_t n : v.tests) out += fmt::format("{}{}", out.empty() ? "" : ", ", candidates[n].test->name);
+    return out;
+}
+
+}  // namespace
+
+void group(const std::vector<Candidate>& candidates, const Crowd& crowd, const Scenario& scenario, const Priors& priors,
+           std::vector<Held>& suspects) {
+    const auto& who = crowd.who;
+    std::vector<std::size_t> group(who.size());
+    std::iota(group.begin(), group.end(), std::size_t{0});
+    const double alike = std::exp(-0.5);
+    for (std::size_t a = 0; a < who.size(); ++a)
+        for (std::size_t b = 0; b < a && group[a] == a; ++b)
+            if (std::all_of(candidates.begin(), candidates.end(),
+                            [&](const Candidate& x) { return !x.lacks.empty() || x.likeness[a][b] >= alike; }))
+                group[a] = group[b];
+    for (std::size_t a = 0; a < who.size(); ++a) {
+        const Suspect& leader = suspects[who[group[a]]].suspect;
+        Suspect& s = suspects[who[a]].suspect;
+        s.group = leader.place.empty() ? leader.fault : leader.fault + "@" + leader.place;
+        for (std::size_t b = 0; b < who.size() && !s.split; ++b) {
+            if (a == b || group[a] != group[b]) continue;
+            const Candidate* best = nullptr;
+            for (const Candidate& x : candidates)
+                if (!x.lacks.empty() && x.likeness[a][b] < alike &&
+                    (!best || x.minutes + x.way < best->minutes + best->way))
+                    best = &x;
+            if (best)
+                s.split = Split{best->test->id, best->minutes + best->way,
+                                bench::hazards(*best->test, bench::at_station(scenario, {}, bench::Station::dead))};
+            else if (s.where == "bore" || suspects[who[b]].suspect.where == "bore")
+                s.split = Split{"lift", priors.minutes_to_repair("", "bore"), bench::needs("pull", "pump")};
+        }
+    }
+}
+
+Stop stop_or_go(const Case& c, const Priors& priors, const Crowd& crowd, const std::vector<Held>& suspects,
+                const std::vector<Candidate>& candidates, const std::vector<Visit>& visits, const Answer& answer) {
+    const Repairs repairs = repairs_of(crowd, suspects, priors);
+    const double second_visit = priors.minutes_to_repair("second visit", "");
+    std::size_t act_first = 0;
+    const double act = repair_cost(crowd.p, repairs.list, second_visit, &act_first);
+    double best_cost = act;
+    const Visit *best = nullptr, *worth = nullptr;
+    for (const Visit& v : visits) {
+        if (!v.possible || v.bits < worth_bits) continue;
+        if (!worth) worth = &v;
+        const double cost = trial_cost(crowd.p, trial_of(v), repairs.list, second_visit);
+        constexpr double pays = 0.99;  // less is within what the minutes themselves are worth
+        if (cost < std::min(best_cost, pays * act)) best_cost = cost, best = &v;
+    }
+    std::size_t acting_on = 0;
+    while (acting_on + 1 < crowd.who.size() && !repairs.list[act_first].cures[acting_on]) ++acting_on;
+    const Suspect& top = suspects.front().suspect;
+    const std::string acting = repairs.of[act_first] == "bore" ? "lift" : "repair";
+    // Never a lift while what takes minutes above the ground is untried.
+    const double above = answer.where[1] + answer.where[2] + answer.where[4];
+    if (!best && acting == "lift" && above > 0.05) best = worth;
+    if (!answer.doubtful.empty() && (top.fault == "reading" || answer.fits < nothing_fits))
+        return {"repeat", priors.minute("ask"),
+                fmt::format("Read {} again before anything else: {}.", c.seen[answer.doubtful.front().seen].what(),
+                            answer.doubtful.front().why)};
+    if (best) {
+        const double together = best_cost + (worth != best ? worth->minutes : 0.0);  // what exposes nobody comes before
+        const std::string tests = text::capital(
+            worth != best ? fmt::format("{}, then {}", names(*worth, candidates), names(*best, candidates))
+                          : names(*best, candidates));
+        return {"measure", together,
+                fmt::format("{} now: about {}. {} first: about {} in all.",
+                            acting == "lift" ? "Lift the pump" : "Repair", hours(act), tests, hours(together))};
+    }
+    if (top.fault == "site-data")
+        return {"recount", priors.minutes_to_repair("site-data", "data"),
+                "Count the modules, photograph the labels, and correct what is written of the site."};
+    if (top.where == "waiting")
+        return {"wait", priors.minutes_to_repair(top.fault, "waiting"),
+                top.fault == "health" ? "Nothing that was read is wrong. Leave it running and come back."
+                                      : fmt::format("It may be {}. Wait, and look again.", top.title)};
+    if (!c.who.empty() && c.who != "authorised" && (acting == "lift" || top.where == "box"))
+        return {"hand-over", act,
+                fmt::format("Hand over to an authorised person: {}. About {}.", top.title, hours(act))};
+    return {acting, act,
+            fmt::format("{}, about {} in all. No further test pays for its minutes.",
+                        acting == "lift" ? "Lift the pump"
+                                         : "Look at this first: " + suspects[crowd.who[acting_on]].suspect.title,
+                        hours(act))};
+}
+
+}  // namespace sunshaft::diagnose

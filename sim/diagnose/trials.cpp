@@ -1,0 +1,309 @@
+#include "diagnose/trials.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <set>
+
+#include "bench/senses.hpp"
+
+namespace sunshaft::diagnose {
+namespace {
+
+using bench::FieldTest;
+using bench::Station;
+using meter::Mode;
+
+constexpr double much_off = 60.0;
+
+bool has(const std::vector<std::string>& list, std::initializer_list<const char*> any) {
+    return std::any_of(any.begin(), any.end(),
+                       [&](const char* a) { return std::find(list.begin(), list.end(), a) != list.end(); });
+}
+
+// What is missing for a test; empty: nothing.
+std::string lacks(const FieldTest& t, const std::vector<bench::Observation>& looks, const Case& c) {
+    if (c.to_hand_said) {
+        const Mode mode = looks.front().mode;
+        const std::string& gauge = looks.front().gauge;
+        if (gauge == "flow" && !has(c.to_hand, {"bucket"})) return "bucket";
+        if (gauge == "head" && !has(c.to_hand, {"gauge"})) return "gauge";
+        if (gauge == "water" && !has(c.to_hand, {"dip-meter"})) return "dip-meter";
+        if ((gauge == "connector_temp" || gauge == "cell_temp") && !has(c.to_hand, {"thermal-camera"}))
+            return "thermal-camera";
+        if (gauge.empty()) {
+            if (mode == Mode::aca && !has(c.to_hand, {"clamp-ac", "clamp-dc"})) return "clamp-ac";
+            if (mode == Mode::dca && !has(c.to_hand, {"clamp-dc"})) return "clamp-dc";
+            if (mode == Mode::insulation && !has(c.to_hand, {"insulation"})) return "insulation";
+            if (!meter::takes_clamp(mode) && mode != Mode::insulation && !has(c.to_hand, {"multimeter"}))
+                return "multimeter";
+        }
+        if (t.station == Station::covered && !has(c.to_hand, {"cover"})) return "cover";
+        if (t.station == Station::shorted && !has(c.to_hand, {"cover"})) return "cover";
+    }
+    if (exposure_of(t) == 5 && !c.who.empty() && c.who != "authorised") return "an authorised person";
+    if (exposure_of(t) == 5 && c.alone) return "a second person";
+    return "";
+}
+
+// Two readings of one test that bear so much: a level all of them share (one meter, one sun, one warmth), and what each
+// has of its own (common practice, no source).
+struct Bearing {
+    double own2, level;
+};
+Bearing bearing(const FieldTest& t, const bench::Observation& o, const Shown& a, const Shown& b) {
+    const auto square = [](double x) { return x * x; };
+    const double size = 0.5 * (std::abs(a.value) + std::abs(b.value));
+    double own = square(0.006 * size) + square(0.25 * (a.band + b.band)) + square(0.5 * (a.step + b.step)) +
+                 square(t.share * size) + square(t.least);
+    if (o.mode == Mode::ohm && o.gauge.empty()) own += square(0.05);
+    double level = 0.04 * size;
+    if (!o.gauge.empty()) level = o.gauge == "flow" ? 0.08 * size : o.gauge == "water" ? 1.5 : 0.06 * size;
+    return {own, level};
+}
+
+double information(const std::vector<double>& p, const Likeness& likeness) {
+    double bits = 0.0;
+    for (std::size_t h = 0; h < p.size(); ++h) {
+        double seen = 0.0;
+        for (std::size_t g = 0; g < p.size(); ++g) seen += p[g] * likeness[h][g];
+        if (p[h] > 0.0) bits -= p[h] * std::log2(std::min(1.0, seen));
+    }
+    return bits;
+}
+
+// One state and one place to look, in words that can be compared.
+std::string one_look(std::vector<std::string> acts, const bench::Probes& probes, const std::string& gauge, Mode mode) {
+    std::sort(acts.begin(), acts.end());
+    std::string key;
+    for (const std::string& act : acts) key += act + " ";
+    if (!gauge.empty()) return key + gauge;
+    if (probes.red > probes.black)
+        return key + probes.around + probes.black + " " + probes.red + mode_name(mode).data();
+    return key + probes.around + probes.red + " " + probes.black + mode_name(mode).data();
+}
+
+std::vector<std::string> names(const State& state) {
+    std::vector<std::string> acts;
+    for (const site::Act& act : state.acts) acts.push_back(act.kind + "@" + act.place);
+    return acts;
+}
+
+// What was read already, and what the site was left like by the last reading.
+struct Read {
+    std::set<std::string> looks;
+    bool isolated = false, wires_off = false;
+};
+Read read_so_far(const Case& c) {
+    Read out;
+    for (const Seen& s : c.seen) {
+        if (s.when == "well") continue;
+        out.isolated = out.wires_off = false;
+        for (const std::string& act : s.act) {
+            out.isolated = out.isolated || act.starts_with("open@isolator") || act.starts_with("stop@");
+            out.wires_off = out.wires_off || act == "pull@pump";
+        }
+        const auto mode = meter::mode_from(s.mode);
+        const std::string gauge = !s.gauge.empty() ? s.gauge : !s.sound.empty() ? "sound" : "";
+        out.looks.insert(one_look(s.act, {s.red, s.black, s.around}, gauge,
+                                  mode.value_or(s.around.empty() ? Mode::dcv : Mode::aca)));
+    }
+    return out;
+}
+
+// Of one state of the site and one way of being near it: looking about is one visit, clamps are another.
+std::pair<Station, int> set_up_of(const Candidate& x) { return {x.test->station, x.exposure <= 2 ? 0 : x.exposure}; }
+
+Likeness both(const Likeness& a, const Likeness& b) {
+    Likeness out = a;
+    for (std::size_t h = 0; h < out.size(); ++h)
+        for (std::size_t g = 0; g < out[h].size(); ++g) out[h][g] *= b[h][g];
+    return out;
+}
+
+// From the test that tells most for its minutes on: what still tells enough for the minutes it adds.
+Visit visit_of(const std::vector<Candidate>& list, std::vector<std::size_t> tests, const std::vector<double>& p) {
+    // Who is there already looks at whatever tells something for its minutes (common practice, no source).
+    constexpr double least_bits = 0.02, least_rate = 0.005;
+    Visit v;
+    v.likeness.assign(p.size(), std::vector<double>(p.size(), 1.0));
+    while (!tests.empty()) {
+        std::size_t best = 0;
+        double most = -1.0, bits = 0.0;
+        for (std::size_t k = 0; k < tests.size(); ++k) {
+            const Candidate& x = list[tests[k]];
+            const double told = information(p, both(v.likeness, x.likeness)),
+                         minutes = x.minutes + (v.tests.empty() ? x.way : 0.0);
+            if ((told - v.bits) / minutes > most) most = (told - v.bits) / minutes, best = k, bits = told;
+        }
+        const Candidate& x = list[tests[best]];
+        if (!v.tests.empty() && (bits - v.bits < least_bits || most < least_rate)) break;
+        v.likeness = both(v.likeness, x.likeness);
+        v.minutes += x.minutes + (v.tests.empty() ? x.way : 0.0);
+        v.bits = bits;
+        v.exposure = std::max(v.exposure, x.exposure);
+        v.tests.push_back(tests[best]);
+        tests.erase(tests.begin() + static_cast<std::ptrdiff_t>(best));
+    }
+    std::stable_sort(v.tests.begin(), v.tests.end(),
+                     [&](std::size_t a, std::size_t b) { return list[a].exposure < list[b].exposure; });
+    return v;
+}
+
+}  // namespace
+
+int exposure_of(const FieldTest& t) {
+    if (std::string_view(t.id) == "lamps" || std::string_view(t.id) == "drive-display") return 2;
+    if (!t.electrical) return 1;
+    switch (t.station) {
+        case Station::dead:
+        case Station::covered:
+        case Station::warm: return 4;
+        case Station::lit:
+        case Station::shorted:
+        case Station::bled: return 5;
+        case Station::running:
+        case Station::shut: break;
+    }
+    return std::string_view(t.id).find("clamp") != std::string_view::npos ? 3 : 5;
+}
+
+State state_for(Station s, bool array) {
+    State state;
+    const auto act = [&](const char* kind, const char* place) { state.acts.push_back({kind, place, 0.0}); };
+    if (s == Station::running) return state;
+    if (s == Station::shut) {
+        act("shut", "valve");
+        state.after_s = 5.0;
+        return state;
+    }
+    if (array) act("open", "isolator");
+    else act("stop", "drive");
+    if (s == Station::bled) {
+        state.after_s = 20.0;
+        return state;
+    }
+    act("pull", "pump");
+    if (s == Station::warm) state.after_s = 25.0;
+    if (s == Station::covered) act("cover", "array");
+    if (s == Station::shorted) act("short", "array");
+    return state;
+}
+
+double distance2(const FieldTest& t, const std::vector<bench::Observation>& looks, const Sight& a, const Sight& b) {
+    if (!a.possible || !b.possible) return 0.0;
+    double off = 0.0, shared_square = 0.0, shared_off = 0.0;
+    for (std::size_t n = 0; n < looks.size(); ++n) {
+        const Shown &x = a.shown[n], &y = b.shown[n];
+        if (x.kind != y.kind) return much_off;
+        if (x.kind != Shown::Kind::figure) continue;
+        const bool log = looks[n].gauge.empty() && (looks[n].mode == Mode::insulation || looks[n].mode == Mode::cap);
+        if (log) {
+            const auto bounded = [&](double v) {
+                return std::log(std::clamp(std::abs(v), looks[n].mode == Mode::cap ? 1e-12 : 1.0, 5e8));
+            };
+            const double d = (bounded(x.value) - bounded(y.value)) / 0.3;
+            off += d * d;
+            continue;
+        }
+        if (bench::told_in_words(looks[n].gauge)) {  // the value only tells one from another
+            constexpr double misseen = 6.0;
+            const bool alike = std::abs(x.value - y.value) < 0.5 || std::abs(x.step - 1.0 - y.value) < 0.5 ||
+                               std::abs(y.step - 1.0 - x.value) < 0.5;
+            off += alike ? 0.0 : misseen;
+            continue;
+        }
+        const Bearing be = bearing(t, looks[n], x, y);
+        const double d = x.value - y.value;
+        const double own = std::max(be.own2, 1e-18);
+        off += d * d / own;
+        shared_square += be.level * be.level / own;
+        shared_off += be.level * d / own;
+    }
+    // A rank-one level out of the sum (Sherman and Morrison).
+    return std::min(much_off, off - shared_off * shared_off / (1.0 + shared_square));
+}
+
+std::vector<Candidate> left_to_do(const site::Works& works, const Case& c, const Priors& priors) {
+    const bool array = works.supply.kind == site::Supply::Kind::array;
+    const Read read = read_so_far(c);
+    std::vector<Candidate> list;
+    for (const FieldTest& t : bench::field_tests()) {
+        auto looks = t.observations(works);
+        // Module by module is half an hour of pulling connectors: only its place is told by it.
+        if (looks.empty() || looks.size() > 8 || t.station == Station::warm) continue;
+        const auto acts = names(state_for(t.station, array));
+        std::erase_if(looks, [&](const bench::Observation& o) {
+            return read.looks.contains(one_look(acts, o.probes, o.gauge, o.mode));
+        });
+        if (looks.empty()) continue;
+        Candidate x{&t, looks, exposure_of(t), t.minutes, 0.0, lacks(t, looks, c)};
+        if (x.exposure >= 4 && t.station != Station::running && !read.isolated) x.way += priors.minute("isolate");
+        if (x.exposure == 4 && !read.wires_off) x.way += priors.minute("wires-off");
+        if (t.station == Station::covered) x.way += priors.minute("cover");
+        if (x.exposure != 4 && read.wires_off) x.way += priors.minute("refit");
+        list.push_back(std::move(x));
+    }
+    return list;
+}
+
+void look_ahead(Sights& sights, const std::vector<Change>& suspects, const std::vector<double>& p,
+                std::vector<Candidate>& list, const std::function<bool(double)>& progress) {
+    const bool array = site::set_up(sights.scenario()).supply.kind == site::Supply::Kind::array;
+    std::map<Station, std::vector<Look>> looks_of;
+    std::vector<std::size_t> from;  // by candidate: the first of its looks among those of its station
+    for (const Candidate& x : list) {
+        auto& looks = looks_of[x.test->station];
+        from.push_back(looks.size());
+        for (const bench::Observation& o : x.looks) looks.push_back({o.probes, o.mode, o.gauge, "", false});
+    }
+    std::vector<Sights::Ask> asks;
+    std::map<Station, std::size_t> first;
+    for (const auto& [station, looks] : looks_of) {
+        first[station] = asks.size();
+        for (const Change& change : suspects) asks.push_back({change, state_for(station, array), looks});
+    }
+    const auto seen = sights.see(asks, progress);
+    for (std::size_t n = 0; n < list.size(); ++n) {
+        Candidate& x = list[n];
+        for (std::size_t k = 0; k < suspects.size(); ++k) {
+            Sight s = seen[first[x.test->station] + k];
+            const auto begin = s.shown.begin() + static_cast<std::ptrdiff_t>(from[n]);
+            s.shown = {begin, begin + static_cast<std::ptrdiff_t>(x.looks.size())};
+            x.seen.push_back(std::move(s));
+        }
+        x.likeness.assign(p.size(), std::vector<double>(p.size(), 1.0));
+        for (std::size_t a = 0; a < p.size(); ++a)
+            for (std::size_t b = a + 1; b < p.size(); ++b)
+                x.likeness[a][b] = x.likeness[b][a] =
+                    std::exp(-0.5 * distance2(*x.test, x.looks, x.seen[a], x.seen[b]));
+        x.bits = information(p, x.likeness);
+    }
+}
+
+std::vector<Visit> visits(const std::vector<Candidate>& list, const std::vector<double>& p) {
+    std::map<std::pair<std::pair<Station, int>, bool>, std::vector<std::size_t>> set_ups;
+    for (std::size_t n = 0; n < list.size(); ++n) set_ups[{set_up_of(list[n]), list[n].lacks.empty()}].push_back(n);
+    std::vector<Visit> out;
+    for (auto& [key, tests] : set_ups) {
+        // What the first visit leaves out is a visit of its own, so that it can be chosen too.
+        while (!tests.empty()) {
+            Visit v = visit_of(list, tests, p);
+            v.possible = key.second;
+            std::erase_if(tests,
+                          [&](std::size_t n) { return std::find(v.tests.begin(), v.tests.end(), n) != v.tests.end(); });
+            out.push_back(std::move(v));
+        }
+    }
+    std::stable_sort(out.begin(), out.end(), [](const Visit& a, const Visit& b) {
+        const bool wa = a.bits >= worth_bits, wb = b.bits >= worth_bits;
+        if (wa != wb) return wa;
+        if (wa && a.exposure != b.exposure) return a.exposure < b.exposure;
+        return a.bits / a.minutes > b.bits / b.minutes;
+    });
+    return out;
+}
+
+}  // namespace sunshaft::diagnose
