@@ -24,9 +24,10 @@ class Rows {
   public:
     std::vector<Margin> list;
     // tight: a margin below this share is named so.
+    // Words in English, as plain literals: tests/scripts/catalogue.sh knows where they stand.
     void add(const char* what, double is, double bound, const char* unit, bool at_most, const char* rule,
              const char* source, double tight, const std::string& note = "") {
-        Margin m{what, rule, source, is, bound, unit, at_most, Verdict::missing, note};
+        Margin m{tr(what), tr(rule), tr(source), is, bound, unit, at_most, Verdict::missing, tr(note)};
         if (!std::isnan(is) && !std::isnan(bound))
             m.verdict = m.left() < 0.0 ? Verdict::fails : m.left() < tight ? Verdict::tight : Verdict::fits;
         list.push_back(m);
@@ -111,34 +112,33 @@ Fit fit(const Scenario& s) {
     const double cold = bench::highest_V(w);
     const std::string cold_note =
         cold_told ? "" : tr("not told: key site.lowest_module_temperature_degC; 30 K below the air taken");
-    rows.add(tr("coldest bright morning"), cold, s.drive.highest_input_V, "V", true,
-             tr("open circuit stays below the drive's plate"),
-             tr("IEC 62548 (lowest expected temperature, from memory)"), 0.03,
+    rows.add("coldest bright morning", cold, s.drive.highest_input_V, "V", true,
+             "open circuit stays below the drive's plate", "IEC 62548 (lowest expected temperature, from memory)", 0.03,
              std::isnan(s.drive.highest_input_V) ? key_missing(nan, "drive.highest_input_V") : cold_note);
     if (!cold_told) rows.list.back().verdict = Verdict::missing;
     if (s.link.overvoltage_V > 0.0)
-        rows.add(tr("its trip on such a morning"), cold, s.link.overvoltage_V, "V", true,
-                 tr("open circuit stays below the over-voltage trip"), tr("common practice, no source"), 0.02);
+        rows.add("its trip on such a morning", cold, s.link.overvoltage_V, "V", true,
+                 "open circuit stays below the over-voltage trip", "common practice, no source", 0.02);
     const Curve hot = averager.curve(1000.0, solar::noct_temperature(air + 15, 1000.0, module.noct_degC));
     const Curve full = averager.curve(1000.0, solar::noct_temperature(air, 1000.0, module.noct_degC));
-    rows.add(tr("start voltage on a hot day"), averager.idle_V(hot), s.drive.start_voltage_V, "V", false,
-             tr("hot modules still reach the drive's start voltage"), tr("common practice, no source"), 0.05,
+    rows.add("start voltage on a hot day", averager.idle_V(hot), s.drive.start_voltage_V, "V", false,
+             "hot modules still reach the drive's start voltage", "common practice, no source", 0.05,
              say("modules at {:.0f} degC", solar::noct_temperature(air + 15, 1000.0, module.noct_degC)));
     const double strings = s.array.strings, isc = module.Isc;
     if (s.array.strings >= 3) {
-        rows.add(tr("string fuse, lower bound"), s.dc_run.fuse_A, 1.5 * isc, "A", false,
-                 tr("fuse from 1.5 times the string's short-circuit current on"), tr("IEC 62548 (from memory)"), 0.0,
+        rows.add("string fuse, lower bound", s.dc_run.fuse_A, 1.5 * isc, "A", false,
+                 "fuse from 1.5 times the string's short-circuit current on", "IEC 62548 (from memory)", 0.0,
                  key_missing(s.dc_run.fuse_A, "dc_run.fuse_A"));
         rows.add(
-            tr("string fuse, upper bound"), s.dc_run.fuse_A, s.array.module_fuse_A, "A", true,
-            tr("fuse no larger than the module's plate allows"), tr("IEC 62548 (from memory)"), 0.0,
+            "string fuse, upper bound", s.dc_run.fuse_A, s.array.module_fuse_A, "A", true,
+            "fuse no larger than the module's plate allows", "IEC 62548 (from memory)", 0.0,
             key_missing(s.dc_run.fuse_A, "dc_run.fuse_A") + key_missing(s.array.module_fuse_A, "array.module_fuse_A"));
     } else {
-        rows.add(tr("current back into a string"), (strings - 1) * isc, 1.35 * isc, "A", true,
-                 tr("two strings at most need no fuse against each other"), tr("IEC 62548 (from memory)"), 0.0);
+        rows.add("current back into a string", (strings - 1) * isc, 1.35 * isc, "A", true,
+                 "two strings at most need no fuse against each other", "IEC 62548 (from memory)", 0.0);
     }
-    rows.add(tr("DC run's conductor"), 1.25 * strings * isc, s.dc_run.rated_A, "A", true,
-             tr("bears 1.25 times the short-circuit current"), tr("IEC 62548 (from memory)"), 0.05,
+    rows.add("DC run's conductor", 1.25 * strings * isc, s.dc_run.rated_A, "A", true,
+             "bears 1.25 times the short-circuit current", "IEC 62548 (from memory)", 0.05,
              key_missing(s.dc_run.rated_A, "dc_run.rated_A"));
 
     // In full sun, warm and with the well drawn down.
@@ -147,69 +147,65 @@ Fit fit(const Scenario& s) {
         settle(averager, full, start_V, averager.tracked_V(full, 0.8 * start_V, start_V) * w.drive.voltage_gain);
     const Operating& o = p.o;
     const bool runs = o.turning && !o.standing && !o.starved;
-    rows.add(tr("it runs in full sun"), runs ? 1.0 : 0.0, 0.5, "", false, tr("an operating point at 1000 W/m2"),
-             tr("this model"), 0.0);
+    rows.add("it runs in full sun", runs ? 1.0 : 0.0, 0.5, "", false, "an operating point at 1000 W/m2", "this model",
+             0.0);
     if (runs) {
         const double dc_drop = full.run_loss(o.link_V) / std::max(o.dc_W, 1.0);
-        rows.add(tr("loss of the DC run"), dc_drop, 0.03, "%", true, tr("3 % of the power at most"),
-                 tr("common practice, no source"), 0.1);
+        rows.add("loss of the DC run", dc_drop, 0.03, "%", true, "3 % of the power at most",
+                 "common practice, no source", 0.1);
         const double line_A = std::sqrt(std::max({o.turn[square_u], o.turn[square_v], o.turn[square_w]}));
         const double cable_drop = o.turn[lost_cable] / std::max(o.turn[bridge_in], 1.0);
-        rows.add(tr("loss of the pump cable"), cable_drop, 0.05, "%", true, tr("5 % of the power at most"),
-                 tr("common practice, no source"), 0.1);
+        rows.add("loss of the pump cable", cable_drop, 0.05, "%", true, "5 % of the power at most",
+                 "common practice, no source", 0.1);
         const double rated = s.drive.motor_current_A > 0.0 ? s.drive.motor_current_A : nan;
-        rows.add(tr("motor current in full sun"), line_A, rated, "A", true,
-                 tr("no more than the motor's rated current"), tr("motor's plate"), 0.02,
-                 key_missing(rated, "drive.motor_current_A"));
+        rows.add("motor current in full sun", line_A, rated, "A", true, "no more than the motor's rated current",
+                 "motor's plate", 0.02, key_missing(rated, "drive.motor_current_A"));
         if (s.drive.current_limit_A > 0.0)
-            rows.add(tr("peak current"), std::sqrt(o.turn[peak_square]), s.drive.current_limit_A, "A", true,
-                     tr("below the drive's trip"), tr("drive's plate"), 0.1);
+            rows.add("peak current", std::sqrt(o.turn[peak_square]), s.drive.current_limit_A, "A", true,
+                     "below the drive's trip", "drive's plate", 0.1);
         if (!averager.leads()) {
             const double asked = drive::asked_volts(w.drive, o.field_Hz),
                          got = o.link_V * o.amplitude *
                                (s.drive.modulation.rfind("six-step", 0) == 0 ? 0.7796968 : 0.6123724);
-            rows.add(tr("motor volts in full sun"), got, 0.9 * asked, "V", false,
-                     tr("nine tenths of what the V/f line asks at that speed"), tr("common practice, no source"), 0.02);
+            rows.add("motor volts in full sun", got, 0.9 * asked, "V", false,
+                     "nine tenths of what the V/f line asks at that speed", "common practice, no source", 0.02);
         }
-        rows.add(tr("windings"),
+        rows.add("windings",
                  w.motor_heat.round_degC +
                      (o.turn[lost_winding] + o.turn[lost_cage] + o.turn[lost_iron]) * w.motor_heat.K_per_W,
-                 155.0, "degC", true, tr("class F"), tr("IEC 60085 (from memory)"), 0.1);
+                 155.0, "degC", true, "class F", "IEC 60085 (from memory)", 0.1);
         Wanted start;
         start.start_V = start_V, start.target_V = 0.8 * start_V;
-        rows.add(tr("start torque against break-away"), averager.breaks_away(full, start) ? 1.0 : 0.0, 0.5, "", false,
-                 tr("the shaft breaks away on the ramp"), tr("this model"), 0.0);
-        rows.add(tr("flow in full sun"), o.flow * 3600, 0.0, "m3/h", false, tr("the pump lifts to the tank's outlet"),
-                 tr("this model"), 0.0);
+        rows.add("start torque against break-away", averager.breaks_away(full, start) ? 1.0 : 0.0, 0.5, "", false,
+                 "the shaft breaks away on the ramp", "this model", 0.0);
+        rows.add("flow in full sun", o.flow * 3600, 0.0, "m3/h", false, "the pump lifts to the tank's outlet",
+                 "this model", 0.0);
         rows.list.back().verdict = o.flow > 1e-6 ? Verdict::fits : Verdict::fails;
         if (const auto* pump = std::get_if<water::Centrifugal>(&w.water.pump); pump && o.flow > 1e-6) {
             const double q = o.flow, speed = std::abs(o.speed);
             const double eta = w.water.main.density * water::gravity * q * pump->head(speed, q) /
                                std::max(pump->torque(speed, q) * speed, 1e-9);
-            rows.add(tr("pump's efficiency there"), eta, 0.85 * s.pump.best_efficiency, "%", false,
-                     tr("85 % of its best or more"), tr("common practice, no source"), 0.02);
+            rows.add("pump's efficiency there", eta, 0.85 * s.pump.best_efficiency, "%", false,
+                     "85 % of its best or more", "common practice, no source", 0.02);
         }
-        rows.add(tr("pumped water level"), p.level, w.water.pump_depth - 1.0, "m", true,
-                 tr("a metre of water over the intake"), tr("common practice, no source"), 0.01, tr("m below ground"));
+        rows.add("pumped water level", p.level, w.water.pump_depth - 1.0, "m", true, "a metre of water over the intake",
+                 "common practice, no source", 0.01, "m below ground");
         if (w.guards.dry.fitted)
-            rows.add(tr("dry-run probe"), p.level, w.guards.probe_depth, "m", true,
-                     tr("the pumped level stays above the probe"), tr("common practice, no source"), 0.01,
-                     tr("m below ground"));
+            rows.add("dry-run probe", p.level, w.guards.probe_depth, "m", true,
+                     "the pumped level stays above the probe", "common practice, no source", 0.01, "m below ground");
     }
 
     // Water and waiting.
-    rows.add(tr("water of a clear day at the equinox"), clear_day_m3(s), s.tank.need_m3_day, "m3", false,
-             tr("what is needed in a day"), tr("this model; real days give less"), 0.2,
+    rows.add("water of a clear day at the equinox", clear_day_m3(s), s.tank.need_m3_day, "m3", false,
+             "what is needed in a day", "this model; real days give less", 0.2,
              key_missing(s.tank.need_m3_day, "tank.need_m3_day"));
-    rows.add(tr("tank against need"), s.tank.volume_m3, s.tank.need_m3_day, "m3", false,
-             tr("a day's need or more in the tank"), tr("common practice, no source"), 0.0,
-             key_missing(s.tank.need_m3_day, "tank.need_m3_day"));
+    rows.add("tank against need", s.tank.volume_m3, s.tank.need_m3_day, "m3", false, "a day's need or more in the tank",
+             "common practice, no source", 0.0, key_missing(s.tank.need_m3_day, "tank.need_m3_day"));
     const double volts = cold, wait = std::isfinite(w.link.bleed_ohm)
                                           ? w.link.bleed_ohm * w.link.farad * std::log(std::max(volts / 60.0, 1.0))
                                           : nan;
-    rows.add(tr("link below 60 V by its bleed alone"), wait, 300.0, "s", true,
-             tr("five minutes at most; the drive's label decides, then the tester"), tr("IEC 61800-5-1 (from memory)"),
-             0.0,
+    rows.add("link below 60 V by its bleed alone", wait, 300.0, "s", true,
+             "five minutes at most; the drive's label decides, then the tester", "IEC 61800-5-1 (from memory)", 0.0,
              std::isnan(wait) ? tr("no bleed: link will NOT discharge, do not open the drive")
                               : tr("in this model; never a reason to touch"));
     if (std::isnan(wait)) rows.list.back().verdict = Verdict::fails;

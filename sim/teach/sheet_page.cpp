@@ -60,6 +60,7 @@ class Page {
         y_ += p_.text(margin, y_ + 2, s_.description, {.size = body, .wide = title_w});
         y_ += p_.text(margin, y_ + 4, printed(say("Computed for {}.", s_.sky)),
                       {.size = body, .bold = true, .wide = title_w});
+        if (!s_.note.empty()) y_ += p_.text(margin, y_ + 4, printed(s_.note), {.size = body, .wide = title_w});
         const double left = margin + 316, wide = inner - 316, top = 28;
         p_.box(left, top, wide, 46, 0.8);
         p_.line(left, top + 23, left + wide, top + 23);
@@ -191,9 +192,7 @@ class Page {
     void footer() {
         p_.line(margin, foot + 6, margin + inner, foot + 6, 0.7);
         p_.text(margin, foot + 9,
-                text::sentences({tr("Outside the band? Repeat once, leads or jaws zeroed. Could not measure: write "
-                                    "\"no\", go on."),
-                                 s_.note}),
+                tr("Outside the band? Repeat once, leads or jaws zeroed. Could not measure: write \"no\", go on."),
                 {.size = small});
         p_.text(margin + inner, foot + 9, say("{}, page {}", s_.name, p_.pages()), {.size = small, .align = 1.0});
     }

@@ -32,7 +32,7 @@ Facts facts(const Scenario& s, const site::Works& works) {
                                        text::quantity(full.power(full.most_V()), "W", 3), lies.plane().tilt_deg,
                                        lies.plane().azimuth_deg));
     list.emplace_back(tr("Run to the drive"),
-                      say("{} of {} mm²", metres(s.dc_run.length_m), text::plain(s.dc_run.conductor_mm2)));
+                      say("{} of {} mm²", metres(s.dc_run.length_m), text::quantity(s.dc_run.conductor_mm2, "", 3)));
     std::string drive = say("{}, up to {}", tr(s.drive.modulation), text::quantity(s.drive.frequency_Hz, "Hz", 3));
     if (s.drive.start_voltage_V > 0.0)
         drive += say("; starts from {}", text::quantity(s.drive.start_voltage_V, "V", 3));
@@ -41,7 +41,7 @@ Facts facts(const Scenario& s, const site::Works& works) {
     std::string motor = tr(s.motor.kind);
     if (s.drive.motor_current_A > 0.0) motor += say(", {} rated", text::quantity(s.drive.motor_current_A, "A", 3));
     list.emplace_back(tr("Motor"), say("{}; pump cable {} of {} mm²", motor, metres(s.drop_cable.length_m),
-                                       text::plain(s.drop_cable.conductor_mm2)));
+                                       text::quantity(s.drop_cable.conductor_mm2, "", 3)));
     if (works.water.pump.index() != 0) {
         list.emplace_back(tr("Pump"), say("{}, at {}", tr(s.pump.kind), metres(s.well.pump_depth_m)));
         list.emplace_back(tr("Well"),
@@ -49,8 +49,8 @@ Facts facts(const Scenario& s, const site::Works& works) {
                               metres(s.well.static_level_m), metres(s.well.drawdown_m_per_m3_h)));
         list.emplace_back(tr("Main and tank"),
                           say("{} of {} mm; tank of {}, {} above ground", metres(s.rising_main.length_m),
-                              text::plain(s.rising_main.diameter_mm), text::quantity(s.tank.volume_m3, "m3", 3),
-                              metres(s.tank.height_m)));
+                              text::quantity(s.rising_main.diameter_mm, "", 3),
+                              text::quantity(s.tank.volume_m3, "m3", 3), metres(s.tank.height_m)));
     }
     return list;
 }

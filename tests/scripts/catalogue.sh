@@ -12,9 +12,14 @@ trap 'rm -rf "$scratch"' EXIT
 # shellcheck disable=SC2046
 xgettext --language=C++ --from-code=UTF-8 --no-wrap --keyword --keyword=tr --keyword=say --keyword=warn --keyword=id \
     --output="$scratch/code.po" $(find sim gui -name '*.?pp' | sort) 2> "$scratch/warnings"
-sed -i 's/charset=CHARSET/charset=UTF-8/' "$scratch/code.po"
 "$2" > "$scratch/tables.po"
-msgcat --no-wrap --use-first "$scratch/code.po" "$scratch/tables.po" > "$scratch/all.po"
+# What, rule, source and note of a margin: arguments of rows.add, one look for each.
+for n in 1 6 7 9; do
+    xgettext --language=C++ --from-code=UTF-8 --no-wrap --keyword --keyword=add:$n --output="$scratch/margin$n.po" sim/day/fit.cpp \
+        2> "$scratch/warnings"
+done
+sed -i 's/charset=CHARSET/charset=UTF-8/' "$scratch/code.po" "$scratch"/margin?.po
+msgcat --no-wrap --use-first "$scratch/code.po" "$scratch/tables.po" "$scratch"/margin?.po > "$scratch/all.po"
 if [ $# -lt 3 ]; then
     cat "$scratch/all.po"
     exit

@@ -67,6 +67,7 @@ for po in assets/languages/*.po; do
         case $verb in
             acts | points) for site in hill-orchard stone-fold bench-rig; do said "$verb" $site; done ;;
             tests) said tests; said tests stone-fold ;;
+            listen) said listen hill-orchard; said listen hill-orchard --fault lost-phase@splice.v=1 --at 5 --ear drive ;;
             fit) said fit hill-orchard --suggest; said fit river-meadow ;;
             faults)
                 said faults
