@@ -3,7 +3,7 @@
 # without one.
 PACKAGES_CORE="g++ cmake ninja-build pkg-config libboost-dev libeigen3-dev libfmt-dev nlohmann-json3-dev libcli11-dev libtomlplusplus-dev libcairo2-dev libpango1.0-dev libtbb-dev libsodium-dev libsqlite3-dev fonts-inter fonts-jetbrains-mono"
 PACKAGES_WINDOW="libsfml-dev libimgui-dev libgl-dev libx11-dev fonts-dseg"
-PACKAGES_TESTS="catch2 libsundials-dev libopenmpi-dev libfftw3-dev xvfb xdotool x11-utils libgl1-mesa-dri gettext hunspell hunspell-en-gb"
+PACKAGES_TESTS="catch2 libsundials-dev libopenmpi-dev libfftw3-dev xvfb xdotool x11-utils libgl1-mesa-dri gettext hunspell hunspell-en-gb hunspell-es"
 
 logs=build/log
 

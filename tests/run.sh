@@ -9,6 +9,8 @@
 set -eu
 cd "$(dirname "$0")/.."
 . ./gui/setting-up.sh
+unset LANGUAGE
+export LC_ALL=C.UTF-8  # what the tests read is English
 need_build_folder
 need_packages $PACKAGES_CORE $PACKAGES_WINDOW $PACKAGES_TESTS
 

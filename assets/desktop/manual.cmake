@@ -1,4 +1,5 @@
 # The manual page from what the program says of itself: cmake -DPROGRAM=... [-DWINDOW=...] -DPAGE=... -P manual.cmake
+set(ENV{LC_ALL} C)  # in English, whoever builds
 function(ask out)
   execute_process(COMMAND ${ARGN} --help OUTPUT_VARIABLE text RESULT_VARIABLE status)
   if(NOT status EQUAL 0)

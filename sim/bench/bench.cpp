@@ -10,6 +10,7 @@
 #include "circuit/circuit.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::bench {
@@ -197,7 +198,7 @@ plant::Settled Bench::settle(double longest, const std::function<bool(double)>& 
     for (const auto& f : edits_.faults) last = std::max(last, f.start);
     for (const auto& a : edits_.acts) last = std::max(last, a.time);
     if (last > latest_settled_s)
-        throw site::BadInput(fmt::format(
+        throw site::BadInput(text::say(
             "--fault, --do: the last comes at {:g} s, expected {:g} s at most where a settled state is wanted", last,
             latest_settled_s));
     for (double t = next_change(); std::isfinite(t); t = next_change()) advance(t - state_.t);

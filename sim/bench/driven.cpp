@@ -7,6 +7,7 @@
 #include "bench/held.hpp"
 #include "bench/places.hpp"
 #include "circuit/circuit.hpp"
+#include "text/language.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::bench {
@@ -39,10 +40,10 @@ meter::Reading read_driven(Bench& bench, const Held& held) {
     meter::Passive p;
     if (hands.current_jack || std::isinf(hands.lead_ohm)) {
         meter::Reading r = meter::read(spec, mode, meter::resistance(std::numeric_limits<double>::infinity()), c);
-        r.warnings.push_back(
-            hands.current_jack
-                ? "the red lead sits in the current jack: the meter's source goes nowhere"
-                : "the meter finds an open circuit even with its leads touching: check the leads and their sockets");
+        r.warnings.push_back(hands.current_jack
+                                 ? text::tr("the red lead sits in the current jack: the meter's source goes nowhere")
+                                 : text::tr("the meter finds an open circuit even with its leads touching: check the "
+                                            "leads and their sockets"));
         return r;
     }
     plant::Recorder recorder({plant::signal(*site, probes.red + ":" + probes.black)});

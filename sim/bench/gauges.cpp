@@ -11,11 +11,14 @@
 #include "site/keys.hpp"
 #include "site/wiring.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::bench {
 namespace {
+
+using text::say, text::tr;
 
 constexpr double plastic_bears_degC = 105.0;  // of a connector's body; common practice, no source
 constexpr double glass_bears_degC = 150.0;    // of what a module is laminated with (common practice, no source)
@@ -93,9 +96,29 @@ const Bench::Warm& chosen(const std::vector<Bench::Warm>& list, const std::strin
                                [](const Bench::Warm& a, const Bench::Warm& b) { return a.watt < b.watt; })
             : std::find_if(list.begin(), list.end(), [&](const Bench::Warm& c) { return c.place == wanted; });
     if (at == list.end())
-        throw site::BadInput(fmt::format("{}: no such {} on this site, expected {}", name, what,
-                                         list.empty() ? "an array" : list.front().place + " and the like"));
+        throw site::BadInput(list.empty() ? say("{}: no such {} on this site, expected an array", name, what)
+                                          : say("{}: no such {} on this site, expected {} and the like", name, what,
+                                                list.front().place));
     return *at;
+}
+
+// How a thermal camera looked, and what it makes of it.
+std::string connector_says(const Bench::Warm& at, bool hottest, double above_K) {
+    const std::string watt = text::quantity(at.watt, "W", 3), above = text::quantity(above_K, "K", 3);
+    std::string words = hottest ? say("thermal camera on {}, the hottest connector, once warm; {} turn to heat in it, "
+                                      "{} above the air",
+                                      at.place, watt, above)
+                                : say("thermal camera on {}, once warm; {} turn to heat in it, {} above the air",
+                                      at.place, watt, above);
+    return at.degC > plastic_bears_degC ? say("{}; its plastic does not bear that, it burns", words) : words;
+}
+std::string cell_says(const Bench::Warm& at, double above_K) {
+    if (!(at.watt > 0.0)) return tr("thermal camera on the modules; no cell is hotter than its neighbours");
+    std::string words =
+        say("thermal camera on the hottest cell of {}, once warm. Driven backwards it turns {} to heat, {} above the "
+            "module's other cells",
+            at.place, text::quantity(at.watt, "W", 3), text::quantity(above_K, "K", 3));
+    return at.degC > glass_bears_degC ? say("{}; its glass and backing do not bear that", words) : words;
 }
 
 }  // namespace
@@ -186,66 +209,53 @@ Bench::Gauge Bench::gauge(const std::string& name, bool ahead) {
     const std::string unit(gauge_unit(name));
     if (name == "flow")
         return {now.slow.missing > 0.0 ? 0.0 : std::max(0.0, now.flow - now.slow.leak), unit,
-                "bucket and stopwatch at the outlet"};
+                tr("bucket and stopwatch at the outlet")};
     if (name == "head") {
         // The column that stands above the gauge, which a hole or an open check valve lets fall, and what the way up
         // there costs.
         const double standing = std::max(0.0, now.static_head - now.water_level), out = now.flow - now.slow.leak;
         const double head = out > 0.0 ? standing + site_->above_gauge.loss(out) : standing;
-        return {head, unit, "pressure gauge at the wellhead"};
+        return {head, unit, tr("pressure gauge at the wellhead")};
     }
     if (name == "water") {
-        Gauge g{state_.water_level, unit, "dip meter, from the ground down to the water now"};
+        Gauge g{state_.water_level, unit, tr("dip meter, from the ground down to the water now")};
         if (w.water.pump.index() == 0) return g;
         g.rest = w.water.static_level;
-        g.how += fmt::format("; at rest {}", text::quantity(*g.rest, "m", 3));
+        g.how += "; " + say("at rest {}", text::quantity(*g.rest, "m", 3));
         if (!ahead) return g;
         const Pumped pumped = pumped_level();
         if (!pumped.runs) {
-            g.how += "; the pump does not run";
+            g.how += std::string("; ") + tr("the pump does not run");
             return g;
         }
         g.pumped = pumped.level;
         const std::string level = text::quantity(pumped.level, "m", 3);
-        g.how += pumped.stops ? fmt::format("; pumped down to {}, where its guard stops the pump", level)
-                              : fmt::format("; pumped at this sun it settles at {}", level);
+        g.how += "; " + (pumped.stops ? say("pumped down to {}, where its guard stops the pump", level)
+                                      : say("pumped at this sun it settles at {}", level));
         return g;
     }
-    if (name == "tank") return {now.slow.tank_fill * w.water.tank.volume, unit, "depth of the water in the tank"};
-    if (name == "sun") return {w.array.sunlight(), unit, "irradiance meter in the module plane"};
-    if (name == "module_temp") return {w.array.module_degC, unit, "infrared thermometer on a module"};
+    if (name == "tank") return {now.slow.tank_fill * w.water.tank.volume, unit, tr("depth of the water in the tank")};
+    if (name == "sun") return {w.array.sunlight(), unit, tr("irradiance meter in the module plane")};
+    if (name == "module_temp") return {w.array.module_degC, unit, tr("infrared thermometer on a module")};
     if (name == "joint_temp") {
         const auto& joints = now.slow.splice_degC;
         const auto hottest = std::max_element(joints.begin(), joints.end());
         return {*hottest, unit,
-                fmt::format("thermometer on the three joints above the motor, the hottest: {}",
-                            site::phase_letter[static_cast<std::size_t>(hottest - joints.begin())])};
+                say("thermometer on the three joints above the motor, the hottest: {}",
+                    site::phase_letter[static_cast<std::size_t>(hottest - joints.begin())])};
     }
     if (const std::string stem = "connector_temp"; name == stem || name.starts_with(stem + ".")) {
         const std::vector<Warm> list = connectors();
-        const Warm& at = chosen(list, name, stem, "connector");
-        return {at.degC, unit,
-                fmt::format("thermal camera on {}{}, once warm; {} turn to heat in it, {} above the air{}", at.place,
-                            name == stem ? ", the hottest connector" : "", text::quantity(at.watt, "W", 3),
-                            text::quantity(at.degC - scenario_.sun.air_temperature_degC, "K", 3),
-                            at.degC > plastic_bears_degC ? "; its plastic does not bear that, it burns" : "")};
+        const Warm& at = chosen(list, name, stem, tr("connector"));
+        return {at.degC, unit, connector_says(at, name == stem, at.degC - scenario_.sun.air_temperature_degC)};
     }
     if (const std::string stem = "cell_temp"; name == stem || name.starts_with(stem + ".")) {
         const std::vector<Warm> list = cells(*this);
-        const Warm& at = chosen(list, name, stem, "third of a module");
-        const std::string where =
-            at.watt > 0.0
-                ? fmt::format(
-                      "thermal camera on the hottest cell of {}, once warm. Driven backwards it turns {} "
-                      "to heat, {} above the module's other cells{}",
-                      at.place, text::quantity(at.watt, "W", 3), text::quantity(at.degC - w.array.module_degC, "K", 3),
-                      at.degC > glass_bears_degC ? "; its glass and backing do not bear that" : "")
-                : "thermal camera on the modules; no cell is hotter than its neighbours";
-        return {at.degC, unit, where};
+        const Warm& at = chosen(list, name, stem, tr("third of a module"));
+        return {at.degC, unit, cell_says(at, at.degC - w.array.module_degC)};
     }
     if (is_gauge(name)) return sense(name);
-    throw site::BadInput(
-        fmt::format("{}: no such gauge, expected one of {}", site::on_one_line(name), text::spaced(gauges())));
+    throw site::BadInput(say("{}: no such gauge, expected one of {}", site::on_one_line(name), text::spaced(gauges())));
 }
 
 }  // namespace sunshaft::bench

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::bench {
 namespace {
@@ -65,9 +66,9 @@ std::vector<Strand> strands(const std::string& around) {
         if (other_way) name.erase(0, 1);
         if (name.empty())
             throw site::BadInput(
-                fmt::format("{}: a conductor's name is missing, expected names with commas between them, such as u,-v. "
-                            "A minus is for one that passes the jaws the other way",
-                            around));
+                text::say("{}: a conductor's name is missing, expected names with commas between them, such as u,-v. "
+                          "A minus is for one that passes the jaws the other way",
+                          around));
         list.push_back({name, other_way ? -1.0 : 1.0});
     }
     return list;

@@ -5,173 +5,186 @@
 #include <cmath>
 
 #include "bench/hazards.hpp"
+#include "text/figure.hpp"
+#include "text/language.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::bench {
 namespace {
 
-std::string volts(double v) { return v < 9.95 ? fmt::format("{:.1f} V", v) : fmt::format("{:.0f} V", v); }
-std::string amps(double a) { return a < 0.995 ? fmt::format("{:.2f} A", a) : fmt::format("{:.1f} A", a); }
-std::string joules(double j) { return j < 9.95 ? fmt::format("{:.1f} J", j) : fmt::format("{:.0f} J", j); }
-std::string metres(double m) { return fmt::format("{:.1f} m", m); }
+using text::fixed, text::say, text::sentences, text::tr;
+
+std::string volts(double v) { return fixed(v, v < 9.95 ? 1 : 0) + " V"; }
+std::string amps(double a) { return fixed(a, a < 0.995 ? 2 : 1) + " A"; }
+std::string joules(double j) { return fixed(j, j < 9.95 ? 1 : 0) + " J"; }
+std::string metres(double m) { return fixed(m, 1) + " m"; }
 
 std::string braking(const Hazard& h) {
-    return h.braking_V > 0.0
-               ? fmt::format(" A braking motor can lift the link higher, to its trip at {}.", volts(h.braking_V))
-               : "";
+    return h.braking_V > 0.0 ? say("A braking motor can lift the link higher, to its trip at {}.", volts(h.braking_V))
+                             : "";
 }
 
-std::string part(const std::string& place) {
-    if (place.rfind("fuse.", 0) == 0) return fmt::format("The fuse of {}", place.substr(5));
-    if (place == "shorting link") return "The shorting link";
-    return fmt::format("Connector {}", place);
+// What an arc is drawn at: {} carries so much.
+std::string arc(const Hazard& h) {
+    if (h.where.starts_with("fuse."))
+        return say("The fuse of {} carries {} at up to {}.", h.where.substr(5), amps(h.amps), volts(h.volts));
+    if (h.where == "shorting link")
+        return say("The shorting link carries {} at up to {}.", amps(h.amps), volts(h.volts));
+    return say("Connector {} carries {} at up to {}.", h.where, amps(h.amps), volts(h.volts));
 }
 
 // What the danger is; without figures where there are none.
 std::string statement(const Hazard& h) {
     switch (h.kind) {
         case Danger::test_into_electronics:
-            return "The insulation tester would drive its voltage into the electronics and destroy them.";
+            return tr("The insulation tester would drive its voltage into the electronics and destroy them.");
         case Danger::ohms_on_live:
-            return fmt::format(
-                "These points are live: up to {} can be present. A test with the meter's own source there destroys the "
-                "meter and can burn you.{}",
-                volts(h.volts), braking(h));
+            return sentences({say("These points are live: up to {} can be present. A test with the meter's own source "
+                                  "there destroys the meter and can burn you.",
+                                  volts(h.volts)),
+                              braking(h)});
         case Danger::meter_not_rated:
-            return fmt::format("Do not connect this meter: up to {} can be present here. {}{}", volts(h.volts),
-                               h.meter_rating.empty() ? "It has no measurement category."
-                                                      : fmt::format("It is rated {}.", h.meter_rating),
-                               braking(h));
-        case Danger::arc:
-            return fmt::format("{} carries {} at up to {}. Opened now it draws an arc that does not go out.",
-                               part(h.where), amps(h.amps), volts(h.volts));
+            return sentences({say("Do not connect this meter: up to {} can be present here.", volts(h.volts)),
+                              h.meter_rating.empty() ? say("It has no measurement category.")
+                                                     : say("It is rated {}.", h.meter_rating),
+                              braking(h)});
+        case Danger::arc: return sentences({arc(h), tr("Opened now it draws an arc that does not go out.")});
         case Danger::shorted_live:
-            return fmt::format(
+            return say(
                 "The isolator joins the short to the drive: up to {} from the array and the charge of the link. It "
                 "burns at "
                 "the place of contact.",
                 amps(h.amps));
-        case Danger::live_wires:
-            return fmt::format("The wires are live: up to {} can be present on them.", volts(h.volts));
+        case Danger::live_wires: return say("The wires are live: up to {} can be present on them.", volts(h.volts));
         case Danger::changed_live:
-            return "The drive runs. Turned now, the change-over switch draws a DC arc, and its contacts can weld. Stop "
-                   "the "
-                   "drive first.";
-        case Danger::shut_valve: return "A screw-type pump against a shut valve bursts the pipe. Stop it first.";
+            return tr(
+                "The drive runs. Turned now, the change-over switch draws a DC arc, and its contacts can weld. Stop "
+                "the drive first.");
+        case Danger::shut_valve: return tr("A screw-type pump against a shut valve bursts the pipe. Stop it first.");
         case Danger::pump_running:
-            return fmt::format(
+            return say(
                 "The pump runs on these wires: up to {} can be present. Taken off now they arc and destroy the drive.",
                 volts(h.volts));
         case Danger::dry_pump:
-            return fmt::format(
+            return say(
                 "The dip meter shows water at {}: the intake is not covered. Bridged now, the pump runs dry and is "
                 "ruined.",
                 metres(h.metres));
-        case Danger::undipped: return "Nobody has dipped the well. Bridged now, the pump may run dry and be ruined.";
+        case Danger::undipped:
+            return tr("Nobody has dipped the well. Bridged now, the pump may run dry and be ruined.");
         case Danger::stored_charge:
-            return fmt::format("Stored charge: in this model the link still holds {}, {}.", volts(h.volts),
-                               joules(h.joules));
+            return say("Stored charge: in this model the link still holds {}, {}.", volts(h.volts), joules(h.joules));
         case Danger::earth_capacitors:
-            return fmt::format(
+            return say(
                 "Capacitors from both poles to earth are fitted here. They stay charged after switching off, up to {}. "
                 "They also make leakage current with nothing wrong.",
                 volts(h.volts));
-        case Danger::never_discharges: return "Link will NOT discharge: do not open the drive.";
+        case Danger::never_discharges: return tr("Link will NOT discharge: do not open the drive.");
         case Danger::circulating:
             if (h.where == "shorting link")
-                return fmt::format(
+                return say(
                     "The shorting link carries {} with the isolator open. Cover the array and clamp 0 A before "
                     "touching it, "
                     "a fuse or connector.",
                     amps(h.amps));
-            return fmt::format(
+            return say(
                 "Current circulates between strings with the isolator open: {} in {}. Cover the array and clamp 0 A "
                 "before "
                 "touching a fuse or connector.",
                 amps(h.amps), h.where);
         case Danger::back_spin:
-            return std::string("Water running back turns the motor and puts voltage on the wires") +
-                   (h.volts > 0.5 ? fmt::format(": {} in this model.", volts(h.volts)) : ".");
+            return h.volts > 0.5
+                       ? say("Water running back turns the motor and puts voltage on the wires: {} in this model.",
+                             volts(h.volts))
+                       : say("Water running back turns the motor and puts voltage on the wires.");
         case Danger::live_cable:
-            return fmt::format(
+            return say(
                 "The motor cable is live at {}. Stop, isolate, lock and tag. Prove the tester, the cable, the tester "
                 "again.",
                 volts(h.volts));
         case Danger::live_link:
-            return h.where == "outputs" ? fmt::format("Outputs and link are live at {}.", volts(h.volts))
-                                        : fmt::format("The link is live at {}.", volts(h.volts));
-        case Danger::not_proved: return "Link and outputs count as live until proved dead.";
-        case Danger::live_modules: return "The modules are live in any light.";
+            return h.where == "outputs" ? say("Outputs and link are live at {}.", volts(h.volts))
+                                        : say("The link is live at {}.", volts(h.volts));
+        case Danger::not_proved: return tr("Link and outputs count as live until proved dead.");
+        case Danger::live_modules: return tr("The modules are live in any light.");
         case Danger::live_pole:
-            return fmt::format(
-                "Live work: up to {} can be present here. Do it only if your local code and your authorisation allow "
-                "it and "
-                "no dead test will do. Meter and leads rated for it, insulating gloves rated for this voltage.{}",
-                volts(h.volts), braking(h));
+            return sentences(
+                {say("Live work: up to {} can be present here. Do it only if your local code and your authorisation "
+                     "allow it and no dead test will do. Meter and leads rated for it, insulating gloves rated for "
+                     "this voltage.",
+                     volts(h.volts)),
+                 braking(h)});
         case Danger::live_in_light:
-            return std::string("The isolator does not switch modules off. In any light this side stays live") +
-                   (h.volts > 0.0 ? fmt::format(", up to {}.", volts(h.volts)) : ".");
+            return sentences({tr("The isolator does not switch modules off."),
+                              h.volts > 0.0 ? say("In any light this side stays live, up to {}.", volts(h.volts))
+                                            : say("In any light this side stays live.")});
         case Danger::frame_live:
-            return h.where == "pipe" ? "Treat pipe and wellhead as live until a tester has shown that they are not."
-                                     : "Treat the frame as live. One touch of the other pole can kill.";
+            return h.where == "pipe" ? tr("Treat pipe and wellhead as live until a tester has shown that they are not.")
+                                     : tr("Treat the frame as live. One touch of the other pole can kill.");
         case Danger::switched_output:
-            return "Isolate and prove dead, place the leads, refit the cover, then switch on.";
-        case Danger::dead_test: return "This test belongs on a dead circuit. Dark lamps prove nothing.";
+            return tr("Isolate and prove dead, place the leads, refit the cover, then switch on.");
+        case Danger::dead_test: return tr("This test belongs on a dead circuit. Dark lamps prove nothing.");
         case Danger::insulation_test:
-            return "Disconnect drive, guards and surge arresters before an insulation test. Keep everyone away from "
-                   "both ends. Discharge "
-                   "the circuit after it.";
+            return tr(
+                "Disconnect drive, guards and surge arresters before an insulation test. Keep everyone away from "
+                "both ends. Discharge "
+                "the circuit after it.");
         case Danger::unplugging:
-            return "Unplug a connector only after a clamp shows 0 A in it. An open isolator is no proof.";
+            return tr("Unplug a connector only after a clamp shows 0 A in it. An open isolator is no proof.");
         case Danger::shorting_link:
-            return (h.volts > 0.0 ? fmt::format("Up to {} when the link breaks, up to {} through it.", volts(h.volts),
-                                                amps(h.amps))
-                                  : std::string("Up to full voltage when broken.")) +
-                   " Rated link, array covered while fitting and removing.";
+            return sentences({h.volts > 0.0 ? say("Up to {} when the link breaks, up to {} through it.", volts(h.volts),
+                                                  amps(h.amps))
+                                            : say("Up to full voltage when broken."),
+                              tr("Rated link, array covered while fitting and removing.")});
         case Danger::dry_run:
-            return std::string(
-                       "A bridged dry-run guard protects nothing: run dry, the pump is ruined within minutes.") +
-                   (h.metres > 0.0 ? fmt::format(" Its intake hangs at {}.", metres(h.metres)) : "") +
-                   " The jumper comes out again.";
-        case Danger::overflow: return "Bridged float: the tank runs over. Someone stays at the tank; remove it after.";
+            return sentences(
+                {tr("A bridged dry-run guard protects nothing: run dry, the pump is ruined within minutes."),
+                 h.metres > 0.0 ? say("Its intake hangs at {}.", metres(h.metres)) : "",
+                 tr("The jumper comes out again.")});
+        case Danger::overflow:
+            return tr("Bridged float: the tank runs over. Someone stays at the tank; remove it after.");
         case Danger::isolator:
-            return "Open under load only an isolator marked for it. It does not switch modules off, and the link stays "
-                   "charged.";
+            return tr(
+                "Open under load only an isolator marked for it. It does not switch modules off, and the link stays "
+                "charged.");
         case Danger::two_sources:
-            return "Two supplies: the isolator does not switch the second one off. Open its breaker, too. A "
-                   "change-over "
-                   "switch can weld: prove both sides dead.";
-        case Danger::disconnecting: return "Wires come off, and go back, on a dead drive only.";
-        case Danger::joining: return "Join with the isolator open. Check the polarity before it is closed.";
-        case Danger::reversal: return "Keep the phase order. Running in reverse can unscrew the pipe.";
+            return tr(
+                "Two supplies: the isolator does not switch the second one off. Open its breaker, too. A change-over "
+                "switch can weld: prove both sides dead.");
+        case Danger::disconnecting: return tr("Wires come off, and go back, on a dead drive only.");
+        case Danger::joining: return tr("Join with the isolator open. Check the polarity before it is closed.");
+        case Danger::reversal: return tr("Keep the phase order. Running in reverse can unscrew the pipe.");
         case Danger::against_valve:
-            return "A shut valve is for a centrifugal pump only, and for seconds. Stand clear of the pipe.";
-        case Danger::starts_alone: return "The pump can start by itself at once. Covers on, hands off, warn everyone.";
-        case Danger::dark_lamps: return "Dark lamps prove nothing. A restart does not make the link dead.";
-        case Danger::stopped: return "Stopped is not dead: input, link and output terminals stay live.";
+            return tr("A shut valve is for a centrifugal pump only, and for seconds. Stand clear of the pipe.");
+        case Danger::starts_alone:
+            return tr("The pump can start by itself at once. Covers on, hands off, warn everyone.");
+        case Danger::dark_lamps: return tr("Dark lamps prove nothing. A restart does not make the link dead.");
+        case Danger::stopped: return tr("Stopped is not dead: input, link and output terminals stay live.");
         case Danger::cover:
-            return "Cover opaque and complete: what lets light through leaves the full voltage. Do not step on "
-                   "modules.";
+            return tr(
+                "Cover opaque and complete: what lets light through leaves the full voltage. Do not step on "
+                "modules.");
         case Danger::full_voltage:
-            return h.volts > 0.0 ? fmt::format("Full voltage is back at once: up to {}.", volts(h.volts))
-                                 : "Full voltage is back at once.";
-        case Danger::written_down: return "Write it down: the guard is back.";
+            return h.volts > 0.0 ? say("Full voltage is back at once: up to {}.", volts(h.volts))
+                                 : tr("Full voltage is back at once.");
+        case Danger::written_down: return tr("Write it down: the guard is back.");
         case Danger::authorised:
-            return "For trained and authorised people only. Your local code and licensed practice come first.";
+            return tr("For trained and authorised people only. Your local code and licensed practice come first.");
     }
     return "";
 }
 
 const char* sentence(First what) {
     switch (what) {
-        case First::isolated: return "Stop, isolate, lock and tag.";
-        case First::covered: return "Cover the array.";
-        case First::waited: return "Wait the time on the drive's label.";
-        case First::proved_dead: return "Prove the tester, the link, the tester again.";
-        case First::no_current: return "Clamp it: it must show 0 A.";
-        case First::standing_still: return "Wait until the shaft stands still.";
-        case First::disconnected: return "Disconnect drive, guards and surge arresters from what is tested.";
-        case First::water_measured: return "Dip the well: water must stand above the intake.";
-        case First::watched: return "Someone stays at the switch, with a time limit.";
+        case First::isolated: return tr("Stop, isolate, lock and tag.");
+        case First::covered: return tr("Cover the array.");
+        case First::waited: return tr("Wait the time on the drive's label.");
+        case First::proved_dead: return tr("Prove the tester, the link, the tester again.");
+        case First::no_current: return tr("Clamp it: it must show 0 A.");
+        case First::standing_still: return tr("Wait until the shaft stands still.");
+        case First::disconnected: return tr("Disconnect drive, guards and surge arresters from what is tested.");
+        case First::water_measured: return tr("Dip the well: water must stand above the intake.");
+        case First::watched: return tr("Someone stays at the switch, with a time limit.");
     }
     return "";
 }
@@ -179,9 +192,9 @@ const char* sentence(First what) {
 // The same step where there is little room.
 const char* brief(First what) {
     switch (what) {
-        case First::isolated: return "Stop, isolate.";
-        case First::waited: return "Wait the label's time.";
-        case First::proved_dead: return "Prove it dead.";
+        case First::isolated: return tr("Stop, isolate.");
+        case First::waited: return tr("Wait the label's time.");
+        case First::proved_dead: return tr("Prove it dead.");
         default: return sentence(what);
     }
 }
@@ -195,7 +208,7 @@ std::string with_first(const Hazard& h, std::vector<First>& said) {
     for (const First f : h.first) {
         if (std::find(said.begin(), said.end(), f) != said.end()) continue;
         said.push_back(f);
-        text += fmt::format(" {}", sentence(f));
+        text = sentences({text, sentence(f)});
     }
     return text;
 }
@@ -280,19 +293,19 @@ std::vector<std::string> one_line(const std::vector<Hazard>& hazards) {
             by_whom = true;
             continue;
         }
-        full += fmt::format("{}{}", full.empty() ? "" : " ", with_first(h, said));
-        if (h.kind != Danger::unplugging) dangers += fmt::format("{}{}", dangers.empty() ? "" : " ", statement(h));
+        full = sentences({full, with_first(h, said)});
+        if (h.kind != Danger::unplugging) dangers = sentences({dangers, statement(h)});
         for (const First f : h.first)
             if (std::find(named.begin(), named.end(), f) == named.end()) {
                 named.push_back(f);
-                steps += fmt::format(" {}", brief(f));
+                steps = sentences({steps, brief(f)});
             }
     }
     std::vector<std::string> lines;
-    if (by_whom) lines.push_back(fmt::format("{} {}", full, words(Hazard{.kind = Danger::authorised})));
-    if (by_whom) lines.push_back(full + " Your local code and licensed practice come first.");
+    if (by_whom) lines.push_back(sentences({full, words(Hazard{.kind = Danger::authorised})}));
+    if (by_whom) lines.push_back(sentences({full, tr("Your local code and licensed practice come first.")}));
     lines.push_back(full);
-    lines.push_back(dangers + steps);
+    lines.push_back(sentences({dangers, steps}));
     return lines;
 }
 
@@ -311,10 +324,10 @@ std::string order(const std::vector<Hazard>& hazards) {
                 if (std::find(steps.begin(), steps.end(), f) == steps.end()) steps.push_back(f);
     std::sort(steps.begin(), steps.end());
     std::string text;
-    for (const First f : steps) text += fmt::format("{}{}", text.empty() ? "" : " ", sentence(f));
+    for (const First f : steps) text = sentences({text, sentence(f)});
     for (const Hazard& h : hazards)
         if (h.kind == Danger::meter_not_rated && h.refuse)
-            text += fmt::format("{}Take a meter rated for this voltage.", text.empty() ? "" : " ");
+            text = sentences({text, tr("Take a meter rated for this voltage.")});
     return text;
 }
 

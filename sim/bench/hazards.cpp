@@ -11,6 +11,7 @@
 #include "circuit/circuit.hpp"
 #include "plant/surges.hpp"
 #include "site/wiring.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::bench {
 namespace {
@@ -477,9 +478,10 @@ void Conduct::before(Scene scene, const std::vector<site::Act>& acts) {
 }
 
 void Conduct::before(const Scene& scene, const Probes& probes, meter::Mode mode, const meter::Spec* meter) {
-    const std::string where = meter::takes_clamp(mode) ? fmt::format("on {}", probes.around)
-                                                       : fmt::format("at {} and {}", probes.red, probes.black);
-    judge(fmt::format("{} {}", meter::mode_name(mode), where), needs(scene, probes, mode, meter));
+    const auto name = meter::mode_name(mode);
+    judge(meter::takes_clamp(mode) ? text::say("{} on {}", name, probes.around)
+                                   : text::say("{} at {} and {}", name, probes.red, probes.black),
+          needs(scene, probes, mode, meter));
 }
 
 }  // namespace sunshaft::bench

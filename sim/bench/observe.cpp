@@ -15,6 +15,7 @@
 #include "plant/surges.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::bench {
@@ -51,16 +52,16 @@ std::string gathered(const std::string& around) {
 // What flows where the red lead sits in the current jack.
 std::string jack_note(double ampere, double fuse_A) {
     if (ampere > fuse_A)
-        return fmt::format(
+        return text::say(
             "the red lead sits in the current jack. {} would flow through the meter: its {} fuse blows, if it is a "
             "good one. The voltage input sees nothing",
             text::quantity(ampere, "A", 3), text::quantity(fuse_A, "A", 3));
     if (ampere > 0.0)
-        return fmt::format(
+        return text::say(
             "the red lead sits in the current jack. {} flow through the meter as through a wire. The voltage input "
             "sees nothing",
             text::quantity(ampere, "A", 3));
-    return "the red lead sits in the current jack behind a blown fuse: the voltage input sees nothing";
+    return text::tr("the red lead sits in the current jack behind a blown fuse: the voltage input sees nothing");
 }
 
 // A drive terminal with its wire off and both its devices blocked for good is tied to the link by their leakage alone:
@@ -94,7 +95,7 @@ Held hold(const Bench& bench, const Observation& what) {
     if (meter::drives_circuit(h.mode)) return h;
     const bool clamp = meter::takes_clamp(h.mode);
     if (clamp && h.probes.around.empty())
-        throw site::BadInput(fmt::format("{} takes a clamp closed round a conductor", meter::mode_name(h.mode)));
+        throw site::BadInput(text::say("{} takes a clamp closed round a conductor", meter::mode_name(h.mode)));
     LeadLoss leads = through_leads(hands, clamp ? 0.0 : meter::input_resistance(h.spec, h.mode));
     if (hands.current_jack && !clamp) {
         const bool own = h.spec.jack_ohm > 0.0;

@@ -8,6 +8,7 @@
 #include "bench/places.hpp"
 #include "circuit/circuit.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::bench {
 namespace {
@@ -21,8 +22,8 @@ void add_link(circuit::Circuit& c, double volt, double esr) {
 
 circuit::Node node_at(const circuit::Circuit& c, const std::string& name) {
     if (const auto found = c.find(name)) return *found;
-    throw site::BadInput(fmt::format("{}: no such test point on this site, expected one that `sunshaft points` lists",
-                                     site::on_one_line(name)));
+    throw site::BadInput(text::say("{}: no such test point on this site, expected one that `sunshaft points` lists",
+                                   site::on_one_line(name)));
 }
 
 circuit::Circuit Bench::wiring_at_rest() const {

@@ -10,19 +10,23 @@
 
 #include "bench/bench.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "trace/harmonics.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::bench {
 namespace {
 
+using text::say, text::tr;
+
 constexpr double litre_per_minute = 1e-3 / 60.0;
 
 // A number by what stands where in it.
 enum Sound : unsigned { silent, by_itself, standing, evenly, humming };
-constexpr const char* outlet_words[] = {"no water", "a trickle", "water flows"};
-constexpr const char* sound_words[] = {"silent", "turns on by itself, no hum", "hums and does not turn", "runs evenly",
-                                       "runs with a hum"};
+constexpr const char* outlet_words[] = {text::id("no water"), text::id("a trickle"), text::id("water flows")};
+constexpr const char* sound_words[] = {text::id("silent"), text::id("turns on by itself, no hum"),
+                                       text::id("hums and does not turn"), text::id("runs evenly"),
+                                       text::id("runs with a hum")};
 
 Bench::Gauge told(const char* gauge, unsigned number, const char* how) {
     return {static_cast<double>(number), "", how, sense_words(gauge, number)};
@@ -34,15 +38,15 @@ Bench::Gauge lamps_seen(const Bench& bench) {
         if (lamp.on) number |= bit;
         bit <<= 1U;
     }
-    return told("lamps", number, "looking at the drive's front");
+    return told("lamps", number, tr("looking at the drive's front"));
 }
 
 // The drive's own display: what its sensors believe.
 Bench::Gauge drive_shows(Bench& bench, const std::string& name) {
-    constexpr const char* where = "on the drive's own display";
+    const char* const where = tr("on the drive's own display");
     const plant::State& state = bench.state();
     const drive::Display d = drive::display(state.control);
-    if (d.dark) return {0.0, "", where, std::string("dark")};
+    if (d.dark) return {0.0, "", where, std::string(tr("dark"))};
     if (name == "drive_V") return {d.link_V, std::string(gauge_unit(name)), where};
     if (name == "drive_A") return {d.amperes, std::string(gauge_unit(name)), where};
     if (name == "drive_stop") return told("drive_stop", static_cast<unsigned>(d.last_stop), where);
@@ -57,7 +61,7 @@ Bench::Gauge outlet_seen(Bench& bench) {
                 flow < litre_per_minute         ? 0U
                 : flow < 5.0 * litre_per_minute ? 1U
                                                 : 2U,
-                "looking at the outlet");
+                tr("looking at the outlet"));
 }
 
 // Shares of the motor's rated current and torque from which a current, and a torque that swings twice a turn of the
@@ -84,15 +88,15 @@ Bench::Gauge sound_heard(Bench& bench) {
         const double swing = std::abs(trace::phasor(recorder.recording.signal(0), twice_Hz));
         sound = swing > heard_torque * plant::reference_torque(rated) ? humming : evenly;
     }
-    Bench::Gauge g = told("sound", sound, "listening at the wellhead, ear on the pipe");
-    if (sound == humming) g.says += fmt::format(" at {}", text::quantity(twice_Hz, "Hz", 3));
+    Bench::Gauge g = told("sound", sound, tr("listening at the wellhead, ear on the pipe"));
+    if (sound == humming) g.says = say("runs with a hum at {}", text::quantity(twice_Hz, "Hz", 3));
     // Air drawn in, and bubbles that collapse in the pump; where they are heard is common practice, no source.
     const plant::Slow& water = bench.state().slow;
     const bool pumps = site.works.water.pump.index() != 0 && std::abs(speed) > 0.02 * rated[plant::speed];
-    if (pumps && water.covered < 0.95) g.says += ", a gurgle of air";
-    else if (pumps && water.lift < 0.99) g.says += ", a crackle as of gravel";
+    if (pumps && water.covered < 0.95) g.says = say("{}, a gurgle of air", g.says);
+    else if (pumps && water.lift < 0.99) g.says = say("{}, a crackle as of gravel", g.says);
     if (const auto carrier = bench.context({}).carrier_Hz; fed && carrier && *carrier < audible_Hz)
-        g.says += fmt::format(", a whine at {}", text::quantity(*carrier, "Hz", 2));
+        g.says = say("{}, a whine at {}", g.says, text::quantity(*carrier, "Hz", 2));
     return g;
 }
 
@@ -103,15 +107,15 @@ bool told_in_words(const std::string& gauge) {
 }
 
 std::string sense_words(const std::string& gauge, unsigned number) {
-    if (gauge == "outlet") return outlet_words[std::min(number, 2U)];
-    if (gauge == "sound") return sound_words[std::min(number, 4U)];
-    if (gauge == "drive_stop") return drive::stop_words(static_cast<drive::Cause>(number));
+    if (gauge == "outlet") return tr(outlet_words[std::min(number, 2U)]);
+    if (gauge == "sound") return tr(sound_words[std::min(number, 4U)]);
+    if (gauge == "drive_stop") return tr(drive::stop_words(static_cast<drive::Cause>(number)));
     std::string lit;
     for (const drive::Lamp& lamp : drive::lamps({})) {
-        if (number & 1U) lit.append(lit.empty() ? "" : ", ").append(lamp.name);
+        if (number & 1U) lit.append(lit.empty() ? "" : ", ").append(tr(lamp.name));
         number >>= 1U;
     }
-    return lit.empty() ? std::string("all dark") : lit;
+    return lit.empty() ? std::string(tr("all dark")) : lit;
 }
 
 Bench::Gauge Bench::sense(const std::string& name) {

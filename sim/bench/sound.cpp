@@ -11,6 +11,7 @@
 
 #include "bench/bench.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "trace/harmonics.hpp"
 
 namespace sunshaft::bench {
@@ -32,7 +33,10 @@ double from_below(const site::Works& w, Ear ear) {
 }
 
 const char* loudness(double level) {
-    return level > times(-26) ? "loud" : level > times(-46) ? "plain" : level > times(-60) ? "soft" : "faint";
+    return level > times(-26)   ? text::tr("loud")
+           : level > times(-46) ? text::tr("plain")
+           : level > times(-60) ? text::tr("soft")
+                                : text::tr("faint");
 }
 
 class Ears {
@@ -50,7 +54,7 @@ class Ears {
         const double f = plant::fundamental(bench_.plant(), s), speed = std::abs(s.x[plant::speed]),
                      pace = speed / rated[plant::speed];
         if (f > 0.5) hum(recorder.recording, f, rated);
-        if (pace > 0.02) tone(speed / (2 * pi), below_ * 0.01 * pace * pace, "drone");
+        if (pace > 0.02) tone(speed / (2 * pi), below_ * 0.01 * pace * pace, text::id("drone"));
         if (const auto carrier = bench_.context({}).carrier_Hz; carrier && *carrier < audible_Hz && s.command.running)
             whine(recorder.recording, f, *carrier, rated[plant::i_alpha]);
         if (works_.water.pump.index() != 0) water(s, pace);
@@ -88,7 +92,7 @@ class Ears {
         const auto most = std::max_element(out_.tones.begin(), out_.tones.end(),
                                            [](const Tone& a, const Tone& b) { return a.level < b.level; });
         if (most != out_.tones.end()) std::iter_swap(out_.tones.begin(), most);
-        for (Tone& t : out_.tones) t.what = &t == &out_.tones.front() ? "hum" : "";
+        for (Tone& t : out_.tones) t.what = &t == &out_.tones.front() ? text::id("hum") : "";
     }
     // The ripple at the carrier, heard in the drive itself and, much less, in the motor.
     void whine(const trace::Recording& seen, double f, double carrier, double rated_A) {
@@ -100,16 +104,17 @@ class Ears {
         }
         const double share = std::sqrt(square) / rated_A;
         const double here = out_.ear == Ear::drive ? 1.0 : out_.ear == Ear::wellhead ? times(-30) : times(-20);
-        tone(carrier, here * std::min(0.3, share + (out_.ear == Ear::drive ? 0.02 : 0.005)), "whine");
+        tone(carrier, here * std::min(0.3, share + (out_.ear == Ear::drive ? 0.02 : 0.005)), text::id("whine"));
     }
     void water(const plant::State& s, double pace) {
         const plant::Slow& slow = s.slow;
         const double flow = s.x[plant::flow] / std::max(works_.water.best_flow, 1e-9), wet = slow.covered;
-        rush(200, 2500, below_ * 0.03 * flow * std::abs(flow) * wet, 0.0, "rush of water");
+        rush(200, 2500, below_ * 0.03 * flow * std::abs(flow) * wet, 0.0, text::id("rush of water"));
         if (pace < 0.02) return;
-        rush(80, 500, below_ * 0.3 * (1.0 - wet), 3.0, "gurgle");
-        if (works_.water.npsh > 0.0) rush(2000, 8000, below_ * 0.5 * std::sqrt(1.0 - slow.lift), 14.0, "crackle");
-        rush(400, 3000, below_ * 0.5 * slow.damage * pace, std::max(1.0, std::round(5 * pace)), "grinding");
+        rush(80, 500, below_ * 0.3 * (1.0 - wet), 3.0, text::id("gurgle"));
+        if (works_.water.npsh > 0.0)
+            rush(2000, 8000, below_ * 0.5 * std::sqrt(1.0 - slow.lift), 14.0, text::id("crackle"));
+        rush(400, 3000, below_ * 0.5 * slow.damage * pace, std::max(1.0, std::round(5 * pace)), text::id("grinding"));
     }
 
     Bench bench_;  // its own
@@ -119,7 +124,8 @@ class Ears {
 };
 
 std::string named(const std::string& what, double Hz) {
-    return Hz > 0.0 ? fmt::format("{} at {}", what, text::quantity(Hz, "Hz", 2)) : what;
+    const std::string said = text::tr(what);
+    return Hz > 0.0 ? text::say("{} at {}", said, text::quantity(Hz, "Hz", 2)) : said;
 }
 
 // A number between -1 and 1 that is always the same for the same seed and place.
@@ -165,7 +171,8 @@ bool alike(const Heard& one, const Heard& other) {
 }
 
 std::string Heard::caption() const {
-    constexpr std::array<const char*, 3> where = {"ear on the pipe", "at the wellhead", "at the drive"};
+    constexpr std::array<const char*, 3> where = {text::id("ear on the pipe"), text::id("at the wellhead"),
+                                                  text::id("at the drive")};
     struct Part {
         double level;
         std::string words;
@@ -173,10 +180,10 @@ std::string Heard::caption() const {
     std::vector<Part> parts;
     for (const Tone& t : tones)
         if (!t.what.empty()) parts.push_back({t.level / std::numbers::sqrt2, named(t.what, t.Hz)});
-    for (const Rush& r : rushes) parts.push_back({r.level, r.what});
+    for (const Rush& r : rushes) parts.push_back({r.level, text::tr(r.what)});
     std::stable_sort(parts.begin(), parts.end(), [](const Part& a, const Part& b) { return a.level > b.level; });
-    std::string words = where[static_cast<std::size_t>(ear)];
-    if (parts.empty()) return words + ": silent";
+    std::string words = text::tr(where[static_cast<std::size_t>(ear)]);
+    if (parts.empty()) return words + ": " + text::tr("silent");
     for (std::size_t n = 0; n < parts.size(); ++n)
         words += fmt::format("{}{}, {}", n == 0 ? ": " : "; ", parts[n].words, loudness(parts[n].level));
     return words;

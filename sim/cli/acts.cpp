@@ -6,9 +6,12 @@
 #include "cli/verb.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 using nlohmann::json;
 
@@ -44,25 +47,25 @@ int acts(const Options& o) {
     const site::Works works = site::set_up(load(o.site));
     json out = json::array();
     if (!o.json)
-        fmt::print(
-            "--do ACT@PLACE[@SECONDS]. What would hurt someone or destroy something is refused; --anyway carries it "
-            "out and\n"
-            "counts it as unsafe.\n");
+        fmt::print("{}\n",
+                   tr("--do ACT@PLACE[@SECONDS]. What would hurt someone or destroy something is refused; --anyway "
+                      "carries it out and\ncounts it as unsafe."));
     for (const site::ActRow& row : site::act_catalogue())
         for (const Group& g : grouped(row, works)) {
             const auto hazards = bench::needs(row.kind, g.first, &works);
             if (o.json) {
                 out.push_back({{"act", row.kind},
-                               {"what", row.what},
+                               {"what", tr(row.what)},
                                {"places", g.all},
                                {"cautions", bench::words(hazards)},
                                {"hazards", hazards_json(hazards)}});
                 continue;
             }
-            fmt::print("\n{:<10} {}\n", row.kind, row.what);
-            fmt::print("{:<10} at: {}\n", "", shortened(g.all));
+            fmt::print("\n{:<10} {}\n", row.kind, tr(row.what));
+            fmt::print("{:<10} {}\n", "", say("at: {}", shortened(g.all)));
             for (const bench::Hazard& h : hazards)
-                if (h.kind != bench::Danger::authorised) fmt::print("{:<10} caution: {}\n", "", bench::words(h));
+                if (h.kind != bench::Danger::authorised)
+                    fmt::print("{:<10} {}\n", "", say("caution: {}", bench::words(h)));
         }
     if (o.json) fmt::print("{}\n", out.dump(2));
     else fmt::print("\n{}\n", bench::words(bench::Hazard{.kind = bench::Danger::authorised}));
@@ -75,11 +78,11 @@ Run add_acts(CLI::App& app) {
     auto o = std::make_shared<Options>();
     o->site.scenario = "hill-orchard";
     app.add_option("scenario", o->site.scenario,
-                   "whose places are listed: a scenario file, or the name of a shipped site")
+                   tr("whose places are listed: a scenario file, or the name of a shipped site"))
         ->type_name("SCENARIO")
         ->capture_default_str();
-    add_repeated(app, "--set", o->site.set, "KEY=VALUE", "change a scenario key; may be repeated");
-    app.add_flag("--json", o->json, "print JSON");
+    add_repeated(app, "--set", o->site.set, "KEY=VALUE", tr("change a scenario key; may be repeated"));
+    app.add_flag("--json", o->json, tr("print JSON"));
     app.footer("Example: sunshaft acts terrace-pwm");
     return [o] { return acts(*o); };
 }

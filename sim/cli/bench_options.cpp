@@ -12,16 +12,20 @@
 #include "site/faults.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 
+using text::say, text::tr;
+
 void add_bench_options(CLI::App& app, BenchOptions& options) {
     add_site_options(app, options.site);
-    add_repeated(app, "--fault", options.faults, "KIND@PLACE=SEVERITY[@SECONDS]", "plant a fault; may be repeated");
+    add_repeated(app, "--fault", options.faults, "KIND@PLACE=SEVERITY[@SECONDS]", tr("plant a fault; may be repeated"));
     add_repeated(app, "--do", options.acts, "ACT@PLACE[@SECONDS]",
-                 "carry out an act of `sunshaft acts`; may be repeated");
-    app.add_flag("--dipped", options.dipped, "dip the well before the dry-run guard is bridged, and say what it shows");
-    app.add_flag("--anyway", options.anyway, "carry out what is refused as unsafe; it is counted");
+                 tr("carry out an act of `sunshaft acts`; may be repeated"));
+    app.add_flag("--dipped", options.dipped,
+                 tr("dip the well before the dry-run guard is bridged, and say what it shows"));
+    app.add_flag("--anyway", options.anyway, tr("carry out what is refused as unsafe; it is counted"));
 }
 
 bench::Bench make_bench(const BenchOptions& options, bench::Conduct& conduct, bool say_at_once) {
@@ -39,15 +43,16 @@ bench::Bench make_bench(const BenchOptions& options, bench::Conduct& conduct, bo
         const bool bridges = std::any_of(acts.begin(), acts.end(),
                                          [](const site::Act& a) { return a.kind == "jumper" && a.place == "dry"; });
         if (dips && bridges) {
-            fmt::print(stderr, "dip meter: water at {}, intake at {}\n", text::quantity(water_m, "m", 3),
-                       text::quantity(now.works->water.pump_depth, "m", 3));
+            fmt::print(stderr, "{}\n",
+                       say("dip meter: water at {}, intake at {}", text::quantity(water_m, "m", 3),
+                           text::quantity(now.works->water.pump_depth, "m", 3)));
             conduct.dipped(water_m);
         }
         const auto said = bench::words(conduct.hazards());
         conduct.before(now, acts);
         for (const std::string& line : bench::words(conduct.hazards()))
             if (say_at_once && std::find(said.begin(), said.end(), line) == said.end())
-                fmt::print(stderr, "before you touch: {}\n", line);
+                fmt::print(stderr, "{}\n", say("before you touch: {}", line));
     };
     // The site as it stood before the first of them.
     std::vector<site::Act> first;
@@ -63,9 +68,10 @@ bench::Bench make_bench(const BenchOptions& options, bench::Conduct& conduct, bo
 }
 
 void add_warm(CLI::App& app, BenchOptions& options) {
-    app.add_option("--warm", options.warm,
-                   "how long the motor has run before: cold, hour, or seconds. Windings, cage and magnets are then as "
-                   "warm as that makes them")
+    app.add_option(
+           "--warm", options.warm,
+           tr("how long the motor has run before: cold, hour, or seconds. Windings, cage and magnets are then as "
+              "warm as that makes them"))
         ->type_name("cold|hour|SECONDS")
         ->capture_default_str();
 }
@@ -77,26 +83,27 @@ void warm_up(bench::Bench& bench, const std::string& warm) {
         const auto [end, error] = std::from_chars(warm.data(), warm.data() + warm.size(), seconds);
         if (error != std::errc() || end != warm.data() + warm.size() || !(seconds >= 0.0 && seconds <= 1e6))
             throw site::BadInput(
-                fmt::format("--warm: {}: expected cold, hour or seconds from 0 to 1e6", site::on_one_line(warm)));
+                say("--warm: {}: expected cold, hour or seconds from 0 to 1e6", site::on_one_line(warm)));
     }
     bench.warm(bench.warm_degC(seconds));
 }
 
 std::string warm_line(const bench::Bench& bench, const std::string& warm) {
     const std::string degC = text::quantity(bench.state().slow.winding_degC, "degC", 3);
-    if (warm == "cold") return fmt::format("motor: cold, {}: what a first start reads", degC);
-    if (warm == "hour") return fmt::format("motor: warm, {}, as after an hour's running", degC);
-    return fmt::format("motor: warm, {}, as after {} s of running", degC, warm);
+    if (warm == "cold") return say("motor: cold, {}: what a first start reads", degC);
+    if (warm == "hour") return say("motor: warm, {}, as after an hour's running", degC);
+    return say("motor: warm, {}, as after {} s of running", degC, warm);
 }
 
 void print_cautions(const std::vector<bench::Hazard>& hazards, std::FILE* to) {
-    for (const std::string& line : bench::words(hazards)) fmt::print(to, "before you touch: {}\n", line);
+    for (const std::string& line : bench::words(hazards)) fmt::print(to, "{}\n", say("before you touch: {}", line));
 }
 
 void print_unsafe(const bench::Conduct& conduct, std::FILE* to) {
     for (const auto& step : conduct.unsafe())
-        for (const std::string& why : bench::reasons(step.hazards)) fmt::print(to, "unsafe: {}: {}\n", step.act, why);
-    if (const std::size_t n = conduct.unsafe().size(); n > 0) fmt::print(to, "unsafe steps: {}\n", n);
+        for (const std::string& why : bench::reasons(step.hazards))
+            fmt::print(to, "{}\n", say("unsafe: {}: {}", step.act, why));
+    if (const std::size_t n = conduct.unsafe().size(); n > 0) fmt::print(to, "{}\n", say("unsafe steps: {}", n));
 }
 
 nlohmann::json hazards_json(const std::vector<bench::Hazard>& hazards) {

@@ -11,9 +11,12 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 using bench::Sight;
 using nlohmann::json;
@@ -45,13 +48,14 @@ std::string places_in_words(const site::FaultRow& row) {
         }
         return fmt::format("{} {} ... {}", places[0], places[1], places.back());
     }
-    return "only where such a part is fitted";
+    return tr("only where such a part is fitted");
 }
 
 void print_whole(const site::FaultRow& f) {
-    fmt::print("\n{}: {}\n  {}\n", f.kind, f.title, f.what);
-    fmt::print("  places: {}; severity: {}\n", places_in_words(f), site::severity_range(f));
-    fmt::print("  the owner notices: {}\n  caution: {}\n  to do: {}\n", f.owner_sees, f.caution, f.to_do);
+    fmt::print("\n{}: {}\n  {}\n", f.kind, tr(f.title), tr(f.what));
+    fmt::print("  {}\n", say("places: {}; severity: {}", places_in_words(f), site::severity_range(f)));
+    fmt::print("  {}\n  {}\n  {}\n", say("the owner notices: {}", tr(f.owner_sees)), say("caution: {}", tr(f.caution)),
+               say("to do: {}", tr(f.to_do)));
 }
 
 // All of it, one kind or one group.
@@ -59,57 +63,57 @@ int catalogue(const Options& o) {
     std::vector<const site::FaultRow*> rows;
     std::string groups;
     for (const auto& f : site::fault_catalogue()) {
-        if (groups.find(f.group) == std::string::npos) groups += (groups.empty() ? "" : ", ") + std::string(f.group);
-        if (o.part.empty() || o.part == f.kind || o.part == f.group) rows.push_back(&f);
+        if (groups.find(tr(f.group)) == std::string::npos)
+            groups += (groups.empty() ? "" : ", ") + std::string(tr(f.group));
+        if (o.part.empty() || o.part == f.kind || o.part == f.group || o.part == tr(f.group)) rows.push_back(&f);
     }
     if (rows.empty()) {
         std::vector<std::string_view> kinds;
         for (const auto& f : site::fault_catalogue()) kinds.emplace_back(f.kind);
         const auto near = site::nearest(o.part, kinds);
-        throw site::BadInput(
-            fmt::format("sunshaft faults: {}: is neither a kind nor a group, expected one of {} or a kind{}",
-                        site::on_one_line(o.part), groups, near ? fmt::format(" (did you mean {}?)", *near) : ""));
+        throw site::BadInput(say("sunshaft faults: {}: is neither a kind nor a group, expected one of {} or a kind{}",
+                                 site::on_one_line(o.part), groups, near ? say(" (did you mean {}?)", *near) : ""));
     }
     if (o.json) {
         json out = json::array();
         for (const auto* f : rows)
             out.push_back({{"kind", f->kind},
                            {"group", f->group},
-                           {"title", f->title},
-                           {"unit", f->unit},
+                           {"title", tr(f->title)},
+                           {"unit", tr(f->unit)},
                            {"si_unit", site::severity_unit(*f)},
                            {"severity", site::severity_range(*f)},
                            {"least", number(f->least)},
                            {"most", number(f->most)},
                            {"usual", number(f->usual)},
                            {"places", places_in_words(*f)},
-                           {"what", f->what},
-                           {"owner_sees", f->owner_sees},
-                           {"to_do", f->to_do},
-                           {"caution", f->caution}});
+                           {"what", tr(f->what)},
+                           {"owner_sees", tr(f->owner_sees)},
+                           {"to_do", tr(f->to_do)},
+                           {"caution", tr(f->caution)}});
         fmt::print("{}\n", out.dump(2));
         return 0;
     }
     if (o.markdown) {
-        fmt::print(
-            "| fault | what it is | places | severity | the owner notices | caution, first | to do "
-            "|\n|---|---|---|---|---|---|---|\n");
+        fmt::print("{}\n|---|---|---|---|---|---|---|\n",
+                   tr("| fault | what it is | places | severity | the owner notices | caution, first | to do |"));
         for (const auto* f : rows)
-            fmt::print("| `{}` | **{}.** {} | {} | {} | {} | {} | {} |\n", f->kind, f->title, f->what,
-                       places_in_words(*f), site::severity_range(*f), f->owner_sees, f->caution, f->to_do);
+            fmt::print("| `{}` | **{}.** {} | {} | {} | {} | {} | {} |\n", f->kind, tr(f->title), tr(f->what),
+                       places_in_words(*f), site::severity_range(*f), tr(f->owner_sees), tr(f->caution), tr(f->to_do));
         return 0;
     }
     std::string group;
     for (const auto* f : rows) {
-        if (group != f->group) fmt::print("{}{}\n", group.empty() ? "" : "\n", group = f->group);
+        if (group != f->group) fmt::print("{}{}\n", group.empty() ? "" : "\n", tr(group = f->group));
         if (!o.part.empty()) print_whole(*f);
-        else fmt::print("  {:<28} {}\n", f->kind, f->title);
+        else fmt::print("  {:<28} {}\n", f->kind, tr(f->title));
     }
     if (o.part.empty())
-        fmt::print(
-            "\nMore of one kind or one group, with its caution: sunshaft faults lost-phase, sunshaft faults \"pump and "
-            "water\"\n"
-            "Which field test sees which of them on a site, computed: sunshaft faults --blind hill-orchard\n");
+        fmt::print("\n{}\n{}\n",
+                   tr("More of one kind or one group, with its caution: sunshaft faults lost-phase, sunshaft faults "
+                      "\"pump and "
+                      "water\""),
+                   tr("Which field test sees which of them on a site, computed: sunshaft faults --blind hill-orchard"));
     return 0;
 }
 
@@ -122,9 +126,9 @@ When when(const bench::FieldTest& test) {
 }
 const char* when_word(When w) { return w == When::dead ? "dead" : w == When::lit ? "modules live" : "running"; }
 const char* when_title(When w) {
-    return w == When::dead  ? "dead: stopped, isolated, link proved dead"
-           : w == When::lit ? "isolator open, modules live"
-                            : "drive running, only what no dead test answers";
+    return w == When::dead  ? tr("dead: stopped, isolated, link proved dead")
+           : w == When::lit ? tr("isolator open, modules live")
+                            : tr("drive running, only what no dead test answers");
 }
 bool gap_behind(std::size_t t) {
     const auto& tests = bench::field_tests();
@@ -211,7 +215,7 @@ void legend() {
     const auto& tests = bench::field_tests();
     for (std::size_t t = 0; t < tests.size(); ++t) {
         if (t == 0 || when(tests[t]) != when(tests[t - 1])) fmt::print("{}\n", when_title(when(tests[t])));
-        fmt::print("  {:<10} {:<26} {}\n", tests[t].short_, tests[t].name, tests[t].how);
+        fmt::print("  {:<10} {:<26} {}\n", tr(tests[t].short_), tr(tests[t].name), tr(tests[t].how));
     }
 }
 
@@ -231,18 +235,21 @@ void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scena
     constexpr std::size_t indent = 42;
     const bool one = !plan.kind.empty();
     blind_cautions(scenario);
-    fmt::print("{}: which field test sees {}\n", scenario.site.name, one ? plan.kind : "which fault");
-    fmt::print(
-        "  # seen    + weak    . blind    computed at {}, against the bands of the meters used; running: for "
-        "{}\n\n",
-        one ? "five severities in every place" : "the usual severity", text::quantity(plan.running_s, "s"));
+    fmt::print("{}\n", one ? say("{}: which field test sees {}", scenario.site.name, plan.kind)
+                           : say("{}: which field test sees which fault", scenario.site.name));
+    const std::string ran = text::quantity(plan.running_s, "s");
+    fmt::print("  {}    {}\n\n", tr("# seen    + weak    . blind"),
+               one ? say("computed at five severities in every place, against the bands of the meters used; running: "
+                         "for {}",
+                         ran)
+                   : say("computed at the usual severity, against the bands of the meters used; running: for {}", ran));
     if (one) heading(indent);
     else legend();
     const auto& tests = bench::field_tests();
     std::string group;
     for (const auto& row : rows) {
         if (!one && group != row.group) {
-            fmt::print("\n{}\n", group = row.group);
+            fmt::print("\n{}\n", tr(group = row.group));
             heading(indent);
         }
         std::string line = one ? "  " + name(row, plan) : fmt::format("  {} @{}", row.fault.kind, row.fault.place);
@@ -258,21 +265,23 @@ void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scena
         if (std::all_of(rows[n].sight.begin(), rows[n].sight.end(), [](Sight s) { return s == Sight::blind; }))
             none.push_back(n);
     if (!none.empty())
-        fmt::print("\nNo test sees: {}. Only looking, settings or another weather find these.\n",
-                   names(rows, none, plan));
+        fmt::print("\n{}\n", say("No test sees: {}. Only looking, settings or another weather find these.",
+                                 names(rows, none, plan)));
     std::string apart, parted;
     std::vector<bool> told(rows.size(), false);
     for (std::size_t n = 0; n < rows.size(); ++n) {
         for (const auto& p : rows[n].parted)
             if (p.other > n)
-                parted += fmt::format("  {} from {}: by {}\n", name(rows[n], plan), name(rows[p.other], plan),
-                                      tests[p.test].name);
+                parted +=
+                    "  " +
+                    say("{} from {}: by {}", name(rows[n], plan), name(rows[p.other], plan), tr(tests[p.test].name)) +
+                    "\n";
         if (told[n] || rows[n].alike.empty() || std::find(none.begin(), none.end(), n) != none.end()) continue;
         apart += fmt::format("  {}: {}\n", name(rows[n], plan), names(rows, rows[n].alike, plan));
         for (const std::size_t k : rows[n].alike) told[k] = true;
     }
-    if (!apart.empty()) fmt::print("\nThese tests cannot tell apart\n{}", apart);
-    if (!parted.empty()) fmt::print("\nTold apart without a meter only\n{}", parted);
+    if (!apart.empty()) fmt::print("\n{}\n{}", tr("These tests cannot tell apart"), apart);
+    if (!parted.empty()) fmt::print("\n{}\n{}", tr("Told apart without a meter only"), parted);
 }
 
 int run(const Options& o) {
@@ -289,7 +298,7 @@ int run(const Options& o) {
     const Scenario scenario = load(site);
     std::vector<bench::Signature> rows;
     {
-        Progress progress("planting faults");
+        Progress progress(tr("planting faults"));
         rows = bench::blind_map(scenario, o.plan, [&](double f) { return progress(f); });
     }
     if (rows.empty()) throw site::BadInput(fmt::format("--kind: {}: has no place on {}", o.plan.kind, scenario.file));
@@ -303,20 +312,23 @@ int run(const Options& o) {
 
 Run add_faults(CLI::App& app) {
     auto o = std::make_shared<Options>();
-    app.add_option("part", o->part, "only this kind, or this group, and all about it")->type_name("KIND|GROUP");
-    app.add_option("--blind", o->blind, "compute which field test sees which fault on this site")->type_name("SITE");
-    app.add_option("--kind", o->plan.kind, "with --blind: this fault only, in every place and at five severities")
+    app.add_option("part", o->part, tr("only this kind, or this group, and all about it"))->type_name("KIND|GROUP");
+    app.add_option("--blind", o->blind, tr("compute which field test sees which fault on this site"))
+        ->type_name("SITE");
+    app.add_option("--kind", o->plan.kind, tr("with --blind: this fault only, in every place and at five severities"))
         ->type_name("KIND");
-    app.add_option("--for", o->plan.running_s, "with --blind: seconds the site has run when the live tests are done")
+    app.add_option("--for", o->plan.running_s,
+                   tr("with --blind: seconds the site has run when the live tests are done"))
         ->capture_default_str()
         ->check(within(1.0, 3600.0));
-    add_repeated(app, "--set", o->site.set, "KEY=VALUE", "with --blind: change a scenario key; may be repeated");
-    app.add_flag("--json", o->json, "print JSON");
-    app.add_flag("--markdown", o->markdown, "print a table for a manual");
+    add_repeated(app, "--set", o->site.set, "KEY=VALUE", tr("with --blind: change a scenario key; may be repeated"));
+    app.add_flag("--json", o->json, tr("print JSON"));
+    app.add_flag("--markdown", o->markdown, tr("print a table for a manual"));
     app.footer(
-        "A severity is a plain number in the unit that stands first: =1200 is 1.2 kohm, =8e-6 is 8 us.\n"
-        "Example: sunshaft faults lost-phase\n         sunshaft faults \"cable and splice\"\n         sunshaft faults "
-        "--blind hill-orchard");
+        std::string(tr("A severity is a plain number in the unit that stands first: =1200 is 1.2 kohm, =8e-6 is "
+                       "8 us.")) +
+        "\nExample: sunshaft faults lost-phase\n         sunshaft faults \"cable and splice\"\n         sunshaft "
+        "faults --blind hill-orchard");
     return [o] { return run(*o); };
 }
 

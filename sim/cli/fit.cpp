@@ -7,9 +7,12 @@
 #include "cli/verb.hpp"
 #include "day/fit.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 using day::Margin;
 using nlohmann::json;
@@ -23,29 +26,31 @@ json number(double x) { return std::isfinite(x) ? json(x) : json(nullptr); }
 
 std::string figure(double x, const std::string& unit) {
     if (std::isnan(x)) return "-";
-    if (unit.empty()) return x > 0.5 ? "yes" : "no";
+    if (unit.empty()) return x > 0.5 ? tr("yes") : tr("no");
     return unit == "%" ? text::percent(x) : text::quantity(x, unit, 3);
 }
 
 void print(const Scenario& s, const day::Fit& fit) {
     fmt::print("{}\n", s.site.name);
-    fmt::print("Your local code and the parts' own papers come first; what stands here is no permission.\n\n");
+    fmt::print("{}\n\n",
+               tr("Your local code and the parts' own papers come first; what stands here is no permission."));
     for (const Margin& m : fit.rows) {
         const bool figures = !std::isnan(m.is) && !std::isnan(m.bound) && !m.unit.empty() && m.bound != 0.0;
-        fmt::print("{:<8} {:<38} {:>10} {:<4} {:>10}  {}\n", Margin::word(m.verdict), m.what, figure(m.is, m.unit),
+        fmt::print("{:<8} {:<38} {:>10} {:<4} {:>10}  {}\n", tr(Margin::word(m.verdict)), m.what, figure(m.is, m.unit),
                    m.unit.empty() ? ""
                    : m.at_most    ? "<="
                                   : ">=",
                    m.unit.empty() ? "" : figure(m.bound, m.unit),
-                   figures ? fmt::format("margin {:+.0f} %", 100 * m.left()) : "");
+                   figures ? say("margin {:+.0f} %", 100 * m.left()) : "");
         fmt::print("{:<8} {} ({})\n", "", m.rule, m.source);
         if (!m.note.empty()) fmt::print("{:<8} {}\n", "", m.note);
     }
     fmt::print("\n");
-    if (fit.fails()) fmt::print("It does not fit: see the rows marked FAILS.\n");
+    if (fit.fails()) fmt::print("{}\n", tr("It does not fit: see the rows marked FAILS."));
     else if (fit.incomplete())
-        fmt::print("Not called sound: figures are missing. Set the keys named above (sunshaft keys) and ask again.\n");
-    else fmt::print("Every row asked here fits. What is not asked here is not answered.\n");
+        fmt::print("{}\n", tr("Not called sound: figures are missing. Set the keys named above (sunshaft keys) and ask "
+                              "again."));
+    else fmt::print("{}\n", tr("Every row asked here fits. What is not asked here is not answered."));
 }
 
 int run_fit(const Options& o) {
@@ -79,12 +84,13 @@ int run_fit(const Options& o) {
     } else {
         print(s, fit);
         if (best)
-            fmt::print(
-                "\nWhat helps most: {} (--set {}). Worst margin {:+.0f} % instead of {:+.0f} %; {} on a clear day "
-                "instead of {}.\n",
-                best->why, best->change, 100 * best->worst_after, 100 * best->worst_before,
-                text::quantity(best->water_after, "m3", 3), text::quantity(best->water_before, "m3", 3));
-        else if (o.suggest) fmt::print("\nNone of the changes tried helps a margin or brings 3 % more water.\n");
+            fmt::print("\n{}\n",
+                       say("What helps most: {} (--set {}). Worst margin {:+.0f} % instead of {:+.0f} %; {} on a clear "
+                           "day instead of {}.",
+                           best->why, best->change, 100 * best->worst_after, 100 * best->worst_before,
+                           text::quantity(best->water_after, "m3", 3), text::quantity(best->water_before, "m3", 3)));
+        else if (o.suggest)
+            fmt::print("\n{}\n", tr("None of the changes tried helps a margin or brings 3 % more water."));
     }
     return fit.sound() ? 0 : 1;
 }
@@ -95,12 +101,12 @@ Run add_fit(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_site_options(app, o->site);
     app.add_flag("--suggest", o->suggest,
-                 "the one change that helps most: a module or a string more or less, thicker cable, wider main, "
-                 "another pump");
-    app.add_flag("--json", o->as_json, "print one JSON object");
-    app.footer(
-        "Example: sunshaft fit hill-orchard --set drive.highest_input_V=450\n"
-        "Status 0: every row fits. Status 1: a row fails, or a figure is missing and the site is not called sound.");
+                 tr("the one change that helps most: a module or a string more or less, thicker cable, wider main, "
+                    "another pump"));
+    app.add_flag("--json", o->as_json, tr("print one JSON object"));
+    app.footer("Example: sunshaft fit hill-orchard --set drive.highest_input_V=450\n" +
+               say("Status 0: every row fits. Status 1: a row fails, or a figure is missing and the site is not called "
+                   "sound."));
     return [o] { return run_fit(*o); };
 }
 

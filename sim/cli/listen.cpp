@@ -12,9 +12,12 @@
 #include "report/waves.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 struct Options {
     BenchOptions bench;
@@ -41,8 +44,7 @@ void write(const std::string& path, const bench::Heard& heard, double seconds) {
 
 int listen(const Options& o) {
     const auto ear = bench::ear_from(o.ear);
-    if (!ear)
-        throw site::BadInput(fmt::format("--ear: {}: expected pipe, wellhead or drive", site::on_one_line(o.ear)));
+    if (!ear) throw site::BadInput(say("--ear: {}: expected pipe, wellhead or drive", site::on_one_line(o.ear)));
     bench::Conduct conduct(o.bench.anyway);
     bench::Bench b = make_bench(o.bench, conduct);
     if (o.at >= 0.0) b.advance(o.at);
@@ -65,8 +67,8 @@ int listen(const Options& o) {
     fmt::print("{}\n", heard.caption());
     for (std::size_t n = 0; n < dB.size(); ++n)
         fmt::print("  {:>8}  {}\n", text::quantity(bench::octave_Hz[n], "Hz", 3),
-                   dB[n] > -90.0 ? fmt::format("{:6.1f} dB", dB[n]) : std::string("     -"));
-    if (!o.out.empty()) fmt::print("written: {}\n", o.out);
+                   dB[n] > -90.0 ? fmt::format("{:>6} dB", text::fixed(dB[n], 1)) : std::string("     -"));
+    if (!o.out.empty()) fmt::print("{}\n", say("written: {}", o.out));
     return 0;
 }
 
@@ -75,19 +77,20 @@ int listen(const Options& o) {
 Run add_listen(CLI::App& app) {
     auto options = std::make_shared<Options>();
     add_bench_options(app, options->bench);
-    app.add_option("--ear", options->ear, "where: pipe (on the rising main), wellhead, drive")->type_name("PLACE");
-    app.add_option("--at", options->at, "so many simulated seconds after switching on; default: when settled")
+    app.add_option("--ear", options->ear, tr("where: pipe (on the rising main), wellhead, drive"))->type_name("PLACE");
+    app.add_option("--at", options->at, tr("so many simulated seconds after switching on; default: when settled"))
         ->type_name("SECONDS")
         ->check(within(0, 86400));
-    app.add_option("--out", options->out, "write it as a WAV file to be played over and over")->type_name("FILE");
-    app.add_option("--for", options->seconds, "how long that is")
+    app.add_option("--out", options->out, tr("write it as a WAV file to be played over and over"))->type_name("FILE");
+    app.add_option("--for", options->seconds, tr("how long that is"))
         ->type_name("SECONDS")
         ->check(within(0.5, 60))
         ->capture_default_str();
-    app.add_flag("--json", options->json, "print one JSON object");
+    app.add_flag("--json", options->json, tr("print one JSON object"));
     app.footer(
-        "Levels are dB under the file's full scale, by octave. They compare with each other, not with a sound level "
-        "meter.\nExample: sunshaft listen hill-orchard --fault lost-phase@splice.v=1 --at 5 --out hum.wav");
+        say("Levels are dB under the file's full scale, by octave. They compare with each other, not with a sound "
+            "level meter.") +
+        "\nExample: sunshaft listen hill-orchard --fault lost-phase@splice.v=1 --at 5 --out hum.wav");
     return [options] { return listen(*options); };
 }
 

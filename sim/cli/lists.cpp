@@ -9,9 +9,12 @@
 #include "cli/verb.hpp"
 #include "site/keys.hpp"
 #include "solar/module.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 using nlohmann::json;
 
@@ -19,11 +22,11 @@ using nlohmann::json;
 std::string part_of(const site::PointInfo& point) {
     const std::string stem = point.name.substr(0, point.name.find_first_of(".+-"));
     if (stem.size() > 1 && stem[0] == 's' && std::isdigit(static_cast<unsigned char>(stem[1])))
-        return "string " + stem.substr(1);
-    if (stem == "array" || stem == "iso" || stem == "dc" || stem == "link") return "DC side";
-    if (stem == "dry" || stem == "float") return "guards";
-    if (stem == "frame" || stem == "casing" || stem == "earth" || stem == "pe") return "metal and earth";
-    return "output, cable and motor";
+        return say("string {}", stem.substr(1));
+    if (stem == "array" || stem == "iso" || stem == "dc" || stem == "link") return tr("DC side");
+    if (stem == "dry" || stem == "float") return tr("guards");
+    if (stem == "frame" || stem == "casing" || stem == "earth" || stem == "pe") return tr("metal and earth");
+    return tr("output, cable and motor");
 }
 
 int points(const SiteOptions& options, bool as_json) {
@@ -40,10 +43,14 @@ int points(const SiteOptions& options, bool as_json) {
         std::string group;
         for (const auto& p : list) {
             if (p.clamp != clamp) continue;
-            if (group != part_of(p))
-                fmt::print("{}{}, {}\n", group.empty() && !clamp ? "" : "\n", group = part_of(p),
-                           clamp ? "for a clamp" : "for the leads");
-            fmt::print("  {:<10} {}{}\n", p.name, p.where, p.reachable ? "" : " (out of reach: teaching only)");
+            if (group != part_of(p)) {
+                const bool first = group.empty() && !clamp;
+                group = part_of(p);
+                fmt::print("{}{}\n", first ? "" : "\n",
+                           clamp ? say("{}, for a clamp", group) : say("{}, for the leads", group));
+            }
+            fmt::print("  {:<10} {}\n", p.name,
+                       p.reachable ? p.where : say("{} (out of reach: teaching only)", p.where));
         }
     }
     return 0;
@@ -72,7 +79,7 @@ int modules(bool as_json) {
 
 Run listing(CLI::App& app, const std::string& example, int (*print)(bool)) {
     auto as_json = std::make_shared<bool>(false);
-    app.add_flag("--json", *as_json, "print JSON");
+    app.add_flag("--json", *as_json, tr("print JSON"));
     app.footer("Example: " + example);
     return [as_json, print] { return print(*as_json); };
 }
@@ -83,7 +90,7 @@ Run add_points(CLI::App& app) {
     auto options = std::make_shared<SiteOptions>();
     auto as_json = std::make_shared<bool>(false);
     add_site_options(app, *options);
-    app.add_flag("--json", *as_json, "print JSON");
+    app.add_flag("--json", *as_json, tr("print JSON"));
     app.footer("Example: sunshaft points hill-orchard");
     return [options, as_json] { return points(*options, *as_json); };
 }

@@ -13,6 +13,8 @@
 
 #include "cli/verb.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::cli {
 namespace {
@@ -25,31 +27,32 @@ struct Verb {
 
 // Another verb is another line.
 constexpr Verb verbs[] = {
-    {"check", "Check a scenario for mistakes", add_check},
-    {"read", "What a meter shows at two points, and why", add_read},
-    {"listen", "What an ear hears of a site, and as a WAV file", add_listen},
-    {"sheet", "What a site should read, to print and take along", add_sheet},
-    {"lesson", "Play a lesson in the terminal, list them, check one you write", add_lesson},
-    {"worksheet", "Print a lesson: two pages and a sheet of answers", add_worksheet},
-    {"tests", "Field tests: how each is done, in what state of the site, how long it takes", add_tests},
-    {"suspects", "From a case's readings to what is wrong, and what to measure next", add_suspects},
-    {"case", "Keep a case: begin it, add a reading, take one back, report", add_case},
-    {"callout", "A sealed fault: found by measuring, then the account", add_callout},
-    {"class", "The instructor's book: merge learners' journals, marks, exports", add_class},
-    {"run", "Run the plant and write signals: CSV, JSON, COMTRADE, WAV, plots", add_run},
-    {"day", "A day or a year at the well: water, energy, starts, and what faults cost", add_day},
-    {"report", "Two to four pages on a site: drawing, water month by month, margins, expected readings", add_report},
-    {"fit", "Does it fit together: margins with rule and source, and the change that helps most", add_fit},
-    {"analyse", "Harmonics, sequence components and signatures of a site or a recording", add_analyse},
-    {"compare", "Lay a recorded waveform over the computed one", add_compare},
-    {"points", "List the test points of a site", add_points},
-    {"acts", "List what can be done on a site, with its cautions", add_acts},
-    {"faults", "List the fault catalogue", add_faults},
-    {"meters", "List the meters, or check one and try it on standard waves", add_meters},
-    {"my-meter", "What kind of meter you own, from waves through a headphone socket", add_my_meter},
-    {"modules", "List the module table", add_modules},
-    {"proof", "Compare with published figures", add_proof},
-    {"keys", "List every scenario key with unit, default, domain and meaning", add_keys},
+    {"check", text::id("Check a scenario for mistakes"), add_check},
+    {"read", text::id("What a meter shows at two points, and why"), add_read},
+    {"listen", text::id("What an ear hears of a site, and as a WAV file"), add_listen},
+    {"sheet", text::id("What a site should read, to print and take along"), add_sheet},
+    {"lesson", text::id("Play a lesson in the terminal, list them, check one you write"), add_lesson},
+    {"worksheet", text::id("Print a lesson: two pages and a sheet of answers"), add_worksheet},
+    {"tests", text::id("Field tests: how each is done, in what state of the site, how long it takes"), add_tests},
+    {"suspects", text::id("From a case's readings to what is wrong, and what to measure next"), add_suspects},
+    {"case", text::id("Keep a case: begin it, add a reading, take one back, report"), add_case},
+    {"callout", text::id("A sealed fault: found by measuring, then the account"), add_callout},
+    {"class", text::id("The instructor's book: merge learners' journals, marks, exports"), add_class},
+    {"run", text::id("Run the plant and write signals: CSV, JSON, COMTRADE, WAV, plots"), add_run},
+    {"day", text::id("A day or a year at the well: water, energy, starts, and what faults cost"), add_day},
+    {"report", text::id("Two to four pages on a site: drawing, water month by month, margins, expected readings"),
+     add_report},
+    {"fit", text::id("Does it fit together: margins with rule and source, and the change that helps most"), add_fit},
+    {"analyse", text::id("Harmonics, sequence components and signatures of a site or a recording"), add_analyse},
+    {"compare", text::id("Lay a recorded waveform over the computed one"), add_compare},
+    {"points", text::id("List the test points of a site"), add_points},
+    {"acts", text::id("List what can be done on a site, with its cautions"), add_acts},
+    {"faults", text::id("List the fault catalogue"), add_faults},
+    {"meters", text::id("List the meters, or check one and try it on standard waves"), add_meters},
+    {"my-meter", text::id("What kind of meter you own, from waves through a headphone socket"), add_my_meter},
+    {"modules", text::id("List the module table"), add_modules},
+    {"proof", text::id("Compare with published figures"), add_proof},
+    {"keys", text::id("List every scenario key with unit, default, domain and meaning"), add_keys},
 };
 
 int bad_input(const std::string& line) {
@@ -67,13 +70,13 @@ int refused(const bench::Refused& why, bool json) {
                            {"hazards", hazards_json(why.hazards)},
                            {"cautions", bench::words(why.hazards)}}
                 .dump(2));
-    fmt::print(stderr, "refused: {}\n", why.act);
+    fmt::print(stderr, "{}\n", text::say("refused: {}", why.act));
     for (const std::string& reason : bench::reasons(why.hazards)) fmt::print(stderr, "  {}\n", reason);
-    fmt::print(stderr, "  In this order: {}\n", order);
+    fmt::print(stderr, "  {}\n", text::say("In this order: {}", order));
     if (std::any_of(why.hazards.begin(), why.hazards.end(),
                     [](const bench::Hazard& h) { return h.kind == bench::Danger::undipped; }))
-        fmt::print(stderr, "  --dipped dips the well first.\n");
-    fmt::print(stderr, "  --anyway carries it out here and counts it as unsafe.\n");
+        fmt::print(stderr, "  {}\n", text::tr("--dipped dips the well first."));
+    fmt::print(stderr, "  {}\n", text::tr("--anyway carries it out here and counts it as unsafe."));
     return 1;
 }
 
@@ -97,17 +100,62 @@ int delivered(int status, const std::string& who) {
     return 1;
 }
 
+// The language of what is said: as asked for, else as the environment has it. English for a verb that the catalogue
+// does not have completely. The options' own words want it before the options are read. Returns what is wrong.
+std::string choose_language(std::string_view verb, int argc, char** argv) {
+    std::string wanted;
+    constexpr std::string_view option = "--language";
+    for (int n = 1; n < argc; ++n) {
+        const std::string_view word = argv[n];
+        if (word == option && n + 1 < argc) wanted = argv[n + 1];
+        if (word.starts_with(option) && word.substr(option.size()).starts_with('='))
+            wanted = word.substr(option.size() + 1);
+    }
+    const bool asked = !wanted.empty();
+    const auto& known = text::languages();
+    if (asked && std::find(known.begin(), known.end(), wanted) == known.end())
+        return fmt::format("--language: {}: expected one of {}", site::on_one_line(wanted), text::spaced(known));
+    if (!asked) wanted = text::language_of_environment();
+    // JSON is for programs: the same in every language.
+    if (wanted == "en" || std::find(argv, argv + argc, std::string_view("--json")) != argv + argc) return "";
+    try {
+        text::Catalogue catalogue = text::Catalogue::shipped(wanted);
+        if (catalogue.has(verb)) text::speak(std::move(catalogue));
+        else if (asked) fmt::print(stderr, "sunshaft {}: not translated yet, in English\n", verb);
+    } catch (const std::runtime_error& error) {
+        return fmt::format("--language: {}", error.what());
+    }
+    return "";
+}
+
+// The words the option reader puts round ours. Before verbs are added, which take them over.
+void speak_help(CLI::App& app) {
+    using text::tr;
+    const std::pair<const char*, const char*> words[] = {{"Usage", tr("Usage")},
+                                                         {"OPTIONS", tr("OPTIONS")},
+                                                         {"Positionals", tr("Positionals")},
+                                                         {"REQUIRED", tr("REQUIRED")}};
+    for (const auto& [name, said] : words) app.get_formatter()->label(name, said);
+    app.option_defaults()->group(tr("Options"));
+    app.set_help_flag("-h,--help", tr("Print this help message and exit"));
+}
+
 int answer(int argc, char** argv) {
+    const std::string_view first = argc > 1 ? argv[1] : "";
+    if (const std::string wrong = choose_language(first, argc, argv); !wrong.empty()) return bad_input(wrong);
     CLI::App app{"Sunshaft: a bench in software for solar-driven three-phase pump systems.", "sunshaft"};
     app.footer("Example: sunshaft check hill-orchard\nEvery verb has its own --help with an example.");
     app.require_subcommand(0, 1);
+    speak_help(app);
     std::vector<std::pair<CLI::App*, Run>> runs;
+    const std::string which = text::tr("of what is said: en, es; without it as LANGUAGE and LANG have it");
     for (const Verb& verb : verbs) {
-        CLI::App* sub = app.add_subcommand(verb.name, verb.summary);
+        CLI::App* sub = app.add_subcommand(verb.name, text::tr(verb.summary));
         runs.emplace_back(sub, verb.add(*sub));
+        if (std::string footer = sub->get_footer(); footer.find("Example:") != std::string::npos)
+            sub->footer(footer.replace(footer.find("Example:"), 8, text::tr("Example:")));
+        sub->add_option("--language", which)->type_name("WORD");
     }
-
-    const std::string_view first = argc > 1 ? argv[1] : "";
     const bool known = std::ranges::any_of(verbs, [&](const Verb& verb) { return verb.name == first; });
     if (!known && !first.starts_with('-')) return bad_input(unknown_verb(first));
     const std::string who = known ? fmt::format("sunshaft {}", first) : "sunshaft";

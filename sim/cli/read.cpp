@@ -15,10 +15,13 @@
 #include "report/json.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 constexpr double not_given = std::numeric_limits<double>::quiet_NaN();
 constexpr double inrush_wait_s = 10.0;
@@ -44,8 +47,7 @@ meter::Mode mode_by_name(const std::string& name) {
     std::string list;
     for (const meter::Mode m : meter::all_modes())
         list += fmt::format("{}{}", list.empty() ? "" : " ", meter::mode_name(m));
-    throw site::BadInput(
-        fmt::format("--mode: {}: no such mode, expected one of {} inrush", site::on_one_line(name), list));
+    throw site::BadInput(say("--mode: {}: no such mode, expected one of {} inrush", site::on_one_line(name), list));
 }
 
 meter::Mode wanted_mode(const Options& o) {
@@ -71,7 +73,7 @@ std::vector<LeftMeter> leave_meters(bench::Bench& bench, const std::vector<std::
         const std::size_t at = text.find('@'), between = text.find(':', at), mode_at = text.find('@', between);
         if (at == std::string::npos || between == std::string::npos)
             throw site::BadInput(
-                fmt::format("--left: {}: expected METER@RED:BLACK or METER@RED:BLACK@MODE", site::on_one_line(text)));
+                say("--left: {}: expected METER@RED:BLACK or METER@RED:BLACK@MODE", site::on_one_line(text)));
         LeftMeter m{meter::find_spec(text.substr(0, at)),
                     meter::Mode::dcv,
                     {text.substr(at + 1, between - at - 1), text.substr(between + 1, mode_at - between - 1), ""},
@@ -79,8 +81,7 @@ std::vector<LeftMeter> leave_meters(bench::Bench& bench, const std::vector<std::
         m.mode = mode_at == std::string::npos ? usual_mode(m.probes.red, m.probes.black)
                                               : mode_by_name(text.substr(mode_at + 1));
         if (meter::takes_clamp(m.mode) || meter::drives_circuit(m.mode))
-            throw site::BadInput(
-                fmt::format("--left: {}: expected a mode that reads a voltage", site::on_one_line(text)));
+            throw site::BadInput(say("--left: {}: expected a mode that reads a voltage", site::on_one_line(text)));
         m.ohm = meter::input_resistance(m.spec, m.mode);
         conduct.before(bench::scene(*bench.site(), bench.plant().look(bench.state())), m.probes, m.mode, &m.spec);
         loads.push_back({m.probes.red, m.probes.black, m.ohm});
@@ -102,41 +103,48 @@ meter::Spec wanted_meter(const Options& o, meter::Mode mode) {
     }
     for (meter::Spec& s : meter::load_specs(meter::shipped_meters()))
         if (s.has(mode)) return s;
-    throw site::BadInput(fmt::format("--mode: no shipped meter has {}", meter::mode_name(mode)));
+    throw site::BadInput(say("--mode: no shipped meter has {}", meter::mode_name(mode)));
+}
+
+// A figure behind its name; the longest name sets the column.
+void row(const char* name, const std::string& figure) {
+    std::size_t wide = 0;
+    for (const char* one : {tr("shows"), tr("could be"), tr("in truth"), tr("of the link"), tr("peak")})
+        wide = std::max(wide, text::letters(one));
+    fmt::print("  {}{} {}\n", name, std::string(wide - text::letters(name), ' '), figure);
 }
 
 void print_head(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, const Options& o) {
-    for (const auto& c : r.cautions) fmt::print("before you touch: {}\n", c);
-    const std::string where =
-        o.around.empty() ? fmt::format("{} against {}", o.red, o.black) : fmt::format("clamp on {}", o.around);
-    fmt::print("\n{}, {}, {}{}\n", where, spec.name, meter::mode_name(mode), o.inrush() ? ", in-rush" : "");
-    fmt::print("  shows       {}\n", r.shown);
+    for (const auto& c : r.cautions) fmt::print("{}\n", say("before you touch: {}", c));
+    const std::string where = o.around.empty() ? say("{} against {}", o.red, o.black) : say("clamp on {}", o.around);
+    fmt::print("\n{}, {}, {}{}\n", where, tr(spec.name), meter::mode_name(mode), o.inrush() ? tr(", in-rush") : "");
+    row(tr("shows"), r.shown);
 }
 
 void print_words(const meter::Reading& r) {
     fmt::print("\n");
     for (const auto& reason : r.reasons) fmt::print("  {}\n", reason);
-    for (const auto& w : r.warnings) fmt::print("  warning: {}\n", w);
+    for (const auto& w : r.warnings) fmt::print("  {}\n", say("warning: {}", w));
 }
 
 void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, const Options& o) {
     print_head(r, spec, mode, o);
     const double in_unit = r.unit == "%" ? 100.0 : 1.0;  // a share is shown in per cent
-    if (r.low && r.high) fmt::print("  could be    {}\n", text::range(in_unit * *r.low, in_unit * *r.high, r.unit));
+    if (r.low && r.high) row(tr("could be"), text::range(in_unit * *r.low, in_unit * *r.high, r.unit));
     const std::string unit = mode == meter::Mode::hz || mode == meter::Mode::duty ? "V" : r.unit;  // of the wave
     const auto& t = r.truth;
     if (t.rms) {
         // What the last digit of the true rms does not show is the solver's tolerance, not the wave.
         const int digits = std::abs(*t.mean) > 0.1 * *t.rms ? 4 : 3;  // a small mean is not known finer than the wave
-        fmt::print("  in truth    mean {}, true rms {}", text::among(*t.mean, unit, *t.rms, digits),
-                   text::quantity(*t.rms, unit));
+        std::string truth =
+            say("mean {}, true rms {}", text::among(*t.mean, unit, *t.rms, digits), text::quantity(*t.rms, unit));
         if (t.fundamental_rms && *t.fundamental_rms > 1e-3 * *t.rms)
-            fmt::print(", fundamental {} at {}", text::among(*t.fundamental_rms, unit, *t.rms),
-                       text::quantity(*t.fundamental_Hz, "Hz"));
-        if (t.crest_factor) fmt::print(", crest factor {}", text::quantity(*t.crest_factor, "", 3));
-        fmt::print("\n");
+            truth += say(", fundamental {} at {}", text::among(*t.fundamental_rms, unit, *t.rms),
+                         text::quantity(*t.fundamental_Hz, "Hz"));
+        if (t.crest_factor) truth += say(", crest factor {}", text::quantity(*t.crest_factor, "", 3));
+        row(tr("in truth"), truth);
     }
-    if (r.link_ratio && *r.link_ratio > 0.0) fmt::print("  of the link {}\n", text::quantity(*r.link_ratio, ""));
+    if (r.link_ratio && *r.link_ratio > 0.0) row(tr("of the link"), text::quantity(*r.link_ratio, ""));
     print_words(r);
 }
 
@@ -144,26 +152,28 @@ void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, c
 std::string drive_line(bench::Bench& b) {
     if (b.site()->works.supply.kind == site::Supply::Kind::mains) return "";
     const drive::Phase now = b.state().control.phase;
-    std::string line = drive::phase_words(now);
+    std::string line = tr(drive::phase_words(now));
     if (now != drive::Phase::tripped && now != drive::Phase::locked) return line;
     const auto& events = b.events();
     const auto trip = std::find_if(events.rbegin(), events.rend(),
                                    [](const drive::LogEntry& e) { return e.phase == drive::Phase::tripped; });
-    return trip == events.rend() ? line : fmt::format("{}; at {:.1f} s {}", line, trip->t, drive::words(*trip));
+    return trip == events.rend() ? line : say("{}; at {} s {}", line, text::fixed(trip->t, 1), drive::words(*trip));
 }
 
 void print(const meter::Watch& w, const meter::Spec& spec, meter::Mode mode, const Options& o) {
     print_head(w.reading, spec, mode, o);
     const std::string unit(meter::unit_of(mode));
-    fmt::print("\n  {:>9}  {:>12}  {:>9}  \n", "time", "display", "range");
+    fmt::print("\n  {:>9}  {:>12}  {:>9}  \n", tr("time"), tr("display"), tr("range"));
     for (const auto& u : w.updates)
-        fmt::print("  {:>7.2f} s  {:>12}  {:>9}  {}\n", u.t, u.shown, meter::quantity(u.range, unit), u.beside);
+        fmt::print("  {:>7} s  {:>12}  {:>9}  {}\n", text::fixed(u.t, 2), u.shown, meter::quantity(u.range, unit),
+                   u.beside);
     print_words(w.reading);
 }
 
 void print(const meter::Surge& s, const meter::Spec& spec, meter::Mode mode, const Options& o) {
     print_head(s.reading, spec, mode, o);
-    if (s.value) fmt::print("  peak        {}, triggered at {:.3f} s\n", meter::quantity(*s.peak, "A"), *s.start_s);
+    if (s.value)
+        row(tr("peak"), say("{}, triggered at {} s", meter::quantity(*s.peak, "A"), text::fixed(*s.start_s, 3)));
     print_words(s.reading);
 }
 
@@ -227,7 +237,7 @@ int read(const Options& o) {
     plant::Settled settled;
     const bool timed = o.at >= 0.0 || o.inrush();
     {
-        Progress progress("settling");
+        Progress progress(tr("settling"));
         if (timed) {
             if (o.placed > 0.0) bench.advance(std::min(o.placed, o.at));
             if (o.watch == 0.0) place_leads(bench, o);
@@ -257,34 +267,35 @@ int read(const Options& o) {
     const bench::Probes probes{o.red, o.black, o.around};
     if (o.around.empty() && (o.red.empty() || o.black.empty()))
         throw site::BadInput(
-            fmt::format("--red, --black: two points are wanted, or --around for a clamp, or --red with a gauge ({})",
-                        text::spaced(bench::Bench::gauges())));
+            say("--red, --black: two points are wanted, or --around for a clamp, or --red with a gauge ({})",
+                text::spaced(bench::Bench::gauges())));
     const meter::Mode mode = wanted_mode(o);
     if (meter::takes_clamp(mode) != !o.around.empty())
-        throw site::BadInput(fmt::format(
-            "--mode: {} {}", meter::mode_name(mode),
-            o.around.empty() ? "takes a clamp, expected --around POINT" : "takes probes, expected --red and --black"));
+        throw site::BadInput(o.around.empty()
+                                 ? say("--mode: {} takes a clamp, expected --around POINT", meter::mode_name(mode))
+                                 : say("--mode: {} takes probes, expected --red and --black", meter::mode_name(mode)));
     if (o.coupled_F > 0.0 && (meter::takes_clamp(mode) || meter::drives_circuit(mode)))
-        throw site::BadInput(
-            fmt::format("--coupled: {}: expected a mode that reads a voltage", meter::mode_name(mode)));
-    if (o.coupled_F > 0.0 && o.watch > 0.0) throw site::BadInput("--coupled, --watch: expected one of them");
+        throw site::BadInput(say("--coupled: {}: expected a mode that reads a voltage", meter::mode_name(mode)));
+    if (o.coupled_F > 0.0 && o.watch > 0.0) throw site::BadInput(tr("--coupled, --watch: expected one of them"));
     const bench::Observation what{probes, mode, "", std::make_shared<const meter::Spec>(wanted_meter(o, mode)),
                                   set_by_hand(o)};
     const meter::Spec& spec = what.spec();
     conduct.before(bench::scene(*bench.site(), bench.plant().look(bench.state())), probes, mode, &spec);
     const auto tell = [&](auto seen, meter::Reading& r, auto json) {
         r.cautions = bench::words(conduct.hazards());
-        if (!timed && !settled.settled && !bench.still_at(probes)) r.warnings.push_back("not settled");
+        if (!timed && !settled.settled && !bench.still_at(probes)) r.warnings.push_back(tr("not settled"));
         if (!timed && settled.discharging)
-            r.warnings.push_back(fmt::format("the link is cut off and still discharging: {} on it {} after",
-                                             text::quantity(bench.state().x[plant::v_cap], "V", 3),
-                                             text::quantity(settled.seconds, "s", 2)));
+            r.warnings.push_back(say("the link is cut off and still discharging: {} on it {} after",
+                                     text::quantity(bench.state().x[plant::v_cap], "V", 3),
+                                     text::quantity(settled.seconds, "s", 2)));
         if (!o.json) {
             print(seen, spec, mode, o);
             for (const LeftMeter& m : left)
-                fmt::print("\n  left in place: {}, {}, {} between {} and {}\n", m.spec.name, meter::mode_name(m.mode),
-                           text::quantity(m.ohm, "ohm", 3), m.probes.red, m.probes.black);
-            if (const std::string line = drive_line(bench); !line.empty()) fmt::print("\n  drive: {}\n", line);
+                fmt::print("\n  {}\n", say("left in place: {}, {}, {} between {} and {}", tr(m.spec.name),
+                                           std::string(meter::mode_name(m.mode)), text::quantity(m.ohm, "ohm", 3),
+                                           m.probes.red, m.probes.black));
+            if (const std::string line = drive_line(bench); !line.empty())
+                fmt::print("\n  {}\n", say("drive: {}", line));
             if (!timed) fmt::print("  {}\n", warm_line(bench, o.bench.warm));
             return print_unsafe(conduct, stdout);
         }
@@ -324,62 +335,63 @@ Run add_read(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_bench_options(app, o->bench);
     add_warm(app, o->bench);
-    app.add_option(
-           "--red", o->red,
-           fmt::format("test point of the red lead, or a gauge: {} (connector_temp: the hottest; connector_temp.s1.m3- "
+    app.add_option("--red", o->red,
+                   say("test point of the red lead, or a gauge: {} (connector_temp: the hottest; connector_temp.s1.m3- "
                        "that one)",
                        text::spaced(bench::Bench::gauges())))
         ->type_name("POINT");
-    app.add_option("--black", o->black, "test point of the black lead")->type_name("POINT");
-    app.add_option("--around", o->around,
-                   "conductor a clamp is closed round, or several: u,v or u,-v (minus: passes the jaws the other way)")
-        ->type_name("POINT");
-    app.add_option("--meter", o->meter, "meter by name or file; default: the plainest that has the mode")
-        ->type_name("NAME");
+    app.add_option("--black", o->black, tr("test point of the black lead"))->type_name("POINT");
     app.add_option(
-           "--mode", o->mode,
-           "dcv acv acdcv acv-lowpass acv-loaded dcv-loaded ohm continuity diode hz duty insulation cap aca dca inrush")
+           "--around", o->around,
+           tr("conductor a clamp is closed round, or several: u,v or u,-v (minus: passes the jaws the other way)"))
+        ->type_name("POINT");
+    app.add_option("--meter", o->meter, tr("meter by name or file; default: the plainest that has the mode"))
+        ->type_name("NAME");
+    app.add_option("--mode", o->mode,
+                   "dcv acv acdcv acv-lowpass acv-loaded dcv-loaded ohm continuity diode hz duty insulation cap aca "
+                   "dca inrush")
         ->type_name("MODE");
-    app.add_option("--at", o->at, "read so many simulated seconds after switching on; default: when settled")
+    app.add_option("--at", o->at, tr("read so many simulated seconds after switching on; default: when settled"))
         ->type_name("SECONDS")
         ->check(within(0.0, 86400.0));
-    app.add_option("--placed", o->placed, "with --at: when the leads are placed; default: from the start")
+    app.add_option("--placed", o->placed, tr("with --at: when the leads are placed; default: from the start"))
         ->type_name("SECONDS")
         ->check(within(0.0, 86400.0));
     add_repeated(app, "--left", o->left, "METER@RED:BLACK[@MODE]",
-                 "a second meter that stays on these points and loads them; may be repeated");
-    app.add_option("--range", o->range, "manual range, full scale in SI units")
+                 tr("a second meter that stays on these points and loads them; may be repeated"));
+    app.add_option("--range", o->range, tr("manual range, full scale in SI units"))
         ->type_name("VALUE")
         ->check(within(0.0, 1e15));
-    app.add_option("--watch", o->watch,
-                   "what the display shows over so many seconds from then on; inrush: how long the clamp waits (10)")
+    app.add_option(
+           "--watch", o->watch,
+           tr("what the display shows over so many seconds from then on; inrush: how long the clamp waits (10)"))
         ->type_name("SECONDS")
         ->check(within(0.0, 3600.0));
     app.add_option("--trigger", o->trigger,
-                   "inrush: current that triggers the clamp, A; default: a fiftieth of the range")
+                   tr("inrush: current that triggers the clamp, A; default: a fiftieth of the range"))
         ->type_name("AMPERE")
         ->check(within(0.0, 1e4));
     app.add_flag("--zero", o->zero,
-                 "zeroed first: leads touched together (ohm, continuity), or the empty jaws closed (dca)");
-    app.add_option("--test-voltage", o->test_V, "insulation: test voltage; default: the lowest from 500 V on")
+                 tr("zeroed first: leads touched together (ohm, continuity), or the empty jaws closed (dca)"));
+    app.add_option("--test-voltage", o->test_V, tr("insulation: test voltage; default: the lowest from 500 V on"))
         ->type_name("VOLT")
         ->check(within(0.0, 2e4));
-    app.add_option("--degC", o->temperature, "insulation: temperature of what is tested; default 20")
+    app.add_option("--degC", o->temperature, tr("insulation: temperature of what is tested; default 20"))
         ->type_name("DEGREES")
         ->check(within(-40.0, 150.0));
-    app.add_option(
-           "--coupled", o->coupled_F,
-           "the red lead lies on a wire that is only coupled to its point, through this capacitance: a ghost voltage")
+    app.add_option("--coupled", o->coupled_F,
+                   tr("the red lead lies on a wire that is only coupled to its point, through this capacitance: a "
+                      "ghost voltage"))
         ->type_name("FARAD")
         ->check(within(0.0, 1e-3));
-    app.add_option("--test", o->test, "all readings of a field test of `sunshaft tests`, in the state it asks for")
+    app.add_option("--test", o->test, tr("all readings of a field test of `sunshaft tests`, in the state it asks for"))
         ->type_name("ID")
         ->excludes("--red")
         ->excludes("--around")
         ->excludes("--mode")
         ->excludes("--meter")
         ->excludes("--watch");
-    app.add_flag("--json", o->json, "print one JSON object");
+    app.add_flag("--json", o->json, tr("print one JSON object"));
     app.footer(
         "Example: sunshaft read hill-orchard --red drive.u --black drive.v --meter true-rms --fault "
         "high-resistance-splice@v=2.4\n"

@@ -8,9 +8,12 @@
 #include "files/fresh_file.hpp"
 #include "site/keys.hpp"
 #include "teach/site_report.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 struct Options {
     SiteOptions site;
@@ -20,8 +23,8 @@ struct Options {
 int report(const Options& o) {
     const std::string ending = std::filesystem::path(o.out).extension().string();
     if (ending != ".pdf" && ending != ".html")
-        throw site::BadInput(fmt::format("--out: {}: is no kind of report, expected a name that ends in .pdf or .html",
-                                         site::on_one_line(o.out)));
+        throw site::BadInput(say("--out: {}: is no kind of report, expected a name that ends in .pdf or .html",
+                                 site::on_one_line(o.out)));
     const Scenario scenario = load(o.site);
     files::FreshFile file(o.out);  // refused before the work, if at all
     day::Weather weather;
@@ -37,10 +40,10 @@ int report(const Options& o) {
 Run add_report(CLI::App& app) {
     auto options = std::make_shared<Options>();
     add_site_options(app, options->site);
-    app.add_option("--out", options->out, "the report to write: .pdf or .html")->type_name("FILE")->required();
+    app.add_option("--out", options->out, tr("the report to write: .pdf or .html"))->type_name("FILE")->required();
     app.add_option(
            "--weather", options->weather,
-           "a year of measured weather (CSV, as `sunshaft day` takes it); without it cloudless days and hazy ones")
+           tr("a year of measured weather (CSV, as `sunshaft day` takes it); without it cloudless days and hazy ones"))
         ->type_name("FILE");
     app.footer("Example: sunshaft report hill-orchard --out report.pdf");
     return [options] { return report(*options); };

@@ -10,9 +10,12 @@
 #include "files/fresh_file.hpp"
 #include "site/keys.hpp"
 #include "teach/sheet.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 struct Options {
     BenchOptions bench;
@@ -23,26 +26,27 @@ void print_table(const teach::Sheet& sheet, bool live) {
     for (const teach::SheetRow& row : sheet.rows) {
         if (row.live != live) continue;
         fmt::print("{:>2}  {}: {}{}\n", row.number, row.where, row.set,
-                   row.ratio.empty() || row.ratio.find('\n') != std::string::npos ? "" : ", ratio " + row.ratio);
+                   row.ratio.empty() || row.ratio.find('\n') != std::string::npos ? "" : say(", ratio {}", row.ratio));
         for (std::size_t n = 0; n < row.healthy.size(); ++n)
             fmt::print("      {:<24} {}\n", row.healthy[n], n < row.with.size() ? row.with[n] : "");
     }
 }
 
 void print_first(const std::vector<std::string>& lines) {
-    for (const std::string& line : lines) fmt::print("before you touch: {}\n", line);
+    for (const std::string& line : lines) fmt::print("{}\n", say("before you touch: {}", line));
 }
 
 int print(const teach::Sheet& sheet, const bench::Conduct& conduct) {
-    fmt::print("{}\n{}\nComputed for {}.\n\n", sheet.name, sheet.description, sheet.sky);
+    fmt::print("{}\n{}\n{}\n\n", sheet.name, sheet.description, say("Computed for {}.", sheet.sky));
     print_cautions(conduct.hazards(), stdout);
     print_first(sheet.first);
-    fmt::print("\ndead tests first\n");
+    fmt::print("\n{}\n", tr("dead tests first"));
     print_table(sheet, false);
     fmt::print("\n");
     print_first(sheet.live);
     fmt::print(
-        "\nlive tests after: volts and amps move with the sun, ratios hardly; the band holds the link's swing\n");
+        "\n{}\n",
+        tr("live tests after: volts and amps move with the sun, ratios hardly; the band holds the link's swing"));
     print_table(sheet, true);
     if (!sheet.note.empty()) fmt::print("{}\n", sheet.note);
     print_unsafe(conduct, stdout);
@@ -55,7 +59,7 @@ double hour_of(const std::string& text) {
     char rest = 0;
     if (std::sscanf(text.c_str(), "%2d:%2d%c", &hour, &minute, &rest) != 2 || hour < 0 || hour > 23 || minute < 0 ||
         minute > 59)
-        throw site::BadInput(fmt::format("--at: is {}, expected a time as 15:00", site::on_one_line(text, 40)));
+        throw site::BadInput(say("--at: is {}, expected a time as 15:00", site::on_one_line(text, 40)));
     return hour + minute / 60.0;
 }
 
@@ -64,7 +68,7 @@ teach::SheetLight light_of(const Options& o, Scenario& scenario) {
     const bool asked = !o.at.empty() || !o.sky.empty() || !o.date.empty();
     if (asked && !o.source.empty())
         throw site::BadInput(
-            "--light-by: goes with a figure of the light (--set sun.irradiance_W_m2=640), not with --at");
+            tr("--light-by: goes with a figure of the light (--set sun.irradiance_W_m2=640), not with --at"));
     if (!o.source.empty()) return teach::light_by(o.source, scenario);
     if (!asked) return {};
     day::check(scenario);
@@ -72,7 +76,7 @@ teach::SheetLight light_of(const Options& o, Scenario& scenario) {
     try {
         if (!o.date.empty()) date = day::parse_date(o.date);
     } catch (const std::invalid_argument& e) {
-        throw site::BadInput(fmt::format("--date: {}", e.what()));
+        throw site::BadInput(say("--date: {}", e.what()));
     }
     return teach::light_at(scenario, date, o.at.empty() ? 12.0 : hour_of(o.at), o.sky.empty() ? "clear" : o.sky);
 }
@@ -80,10 +84,10 @@ teach::SheetLight light_of(const Options& o, Scenario& scenario) {
 int sheet(const Options& o) {
     const std::string ending = std::filesystem::path(o.out).extension().string();
     if (!o.out.empty() && ending != ".pdf" && ending != ".html")
-        throw site::BadInput(fmt::format("--out: {}: is no kind of sheet, expected a name that ends in .pdf or .html",
-                                         site::on_one_line(o.out)));
+        throw site::BadInput(say("--out: {}: is no kind of sheet, expected a name that ends in .pdf or .html",
+                                 site::on_one_line(o.out)));
     if (!o.out.empty() && (!o.bench.faults.empty() || !o.bench.acts.empty()))
-        throw site::BadInput("--out: a sheet tells of the healthy site, expected neither --fault nor --do");
+        throw site::BadInput(tr("--out: a sheet tells of the healthy site, expected neither --fault nor --do"));
     bench::Conduct conduct(o.bench.anyway);
     const bench::Bench given = make_bench(o.bench, conduct, false);
     const auto meters = o.meter.empty() ? teach::SheetMeters::usual() : teach::SheetMeters::owned(o.meter);
@@ -92,7 +96,7 @@ int sheet(const Options& o) {
     teach::Sheet made = teach::expected(scenario, given.edits(), meters, light);
     if (o.out.empty()) return print(made, conduct);
     files::FreshFile file(o.out);  // refused before the work, if at all
-    Progress progress("faults tried");
+    Progress progress(tr("faults tried"));
     teach::add_meanings(made, scenario, diagnose::load_priors(diagnose::shipped_priors()), std::ref(progress));
     progress.done();
     file.write(ending == ".pdf" ? teach::sheet_pdf(made) : teach::sheet_html(made));
@@ -105,21 +109,21 @@ int sheet(const Options& o) {
 Run add_sheet(CLI::App& app) {
     auto options = std::make_shared<Options>();
     add_bench_options(app, options->bench);
-    app.add_option("--meter", options->meter, "the meter you own: a file or a name of `sunshaft meters`")
+    app.add_option("--meter", options->meter, tr("the meter you own: a file or a name of `sunshaft meters`"))
         ->type_name("METER");
     app.add_option("--out", options->out,
-                   "write pages to print, with what other readings mean on this site: .pdf or .html")
+                   tr("write pages to print, with what other readings mean on this site: .pdf or .html"))
         ->type_name("FILE");
     app.add_option("--at", options->at,
-                   "the sheet for a visit at this time: the sun of that hour, with what it may be off")
+                   tr("the sheet for a visit at this time: the sun of that hour, with what it may be off"))
         ->type_name("HH:MM");
     app.add_option("--sky", options->sky,
-                   "the sky of the visit: clear, hazy, changing, overcast (scenarios/skies.toml)")
+                   tr("the sky of the visit: clear, hazy, changing, overcast (scenarios/skies.toml)"))
         ->type_name("SKY");
-    app.add_option("--date", options->date, "its day, as 2026-06-21; without it 21 March")->type_name("DATE");
+    app.add_option("--date", options->date, tr("its day, as 2026-06-21; without it 21 March"))->type_name("DATE");
     app.add_option(
            "--light-by", options->source,
-           "where the scenario's figure of the light comes from: \"in-plane meter\", \"own array\", \"by eye\" ...")
+           tr("where the scenario's figure of the light comes from: \"in-plane meter\", \"own array\", \"by eye\" ..."))
         ->type_name("WORDS");
     app.footer(
         "Example: sunshaft sheet hill-orchard --at 15:00 --sky hazy\n         sunshaft sheet stone-fold --set "

@@ -11,30 +11,34 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 using bench::FieldTest;
 using nlohmann::json;
 
 const char* station_words(bench::Station s) {
     switch (s) {
-        case bench::Station::dead: return "isolated, link proved dead, pump wires off";
-        case bench::Station::covered: return "the same, array covered";
-        case bench::Station::lit: return "isolator open, modules live";
-        case bench::Station::shorted: return "isolator open, rated link across the live array";
-        case bench::Station::running: return "running";
-        case bench::Station::shut: return "running, the valve at the wellhead shut for seconds";
-        case bench::Station::bled: return "isolator opened while running, 20 s later";
-        case bench::Station::warm: return "as soon after running as the link is proved dead and the shaft stands still";
+        case bench::Station::dead: return tr("isolated, link proved dead, pump wires off");
+        case bench::Station::covered: return tr("the same, array covered");
+        case bench::Station::lit: return tr("isolator open, modules live");
+        case bench::Station::shorted: return tr("isolator open, rated link across the live array");
+        case bench::Station::running: return tr("running");
+        case bench::Station::shut: return tr("running, the valve at the wellhead shut for seconds");
+        case bench::Station::bled: return tr("isolator opened while running, 20 s later");
+        case bench::Station::warm:
+            return tr("as soon after running as the link is proved dead and the shaft stands still");
     }
     return "";
 }
 
 json row(const FieldTest& t) {
-    return {{"id", t.id},           {"name", t.name},
-            {"how", t.how},         {"state", station_words(t.station)},
+    return {{"id", t.id},           {"name", tr(t.name)},
+            {"how", tr(t.how)},     {"state", station_words(t.station)},
             {"minutes", t.minutes}, {"electrical", t.electrical}};
 }
 
@@ -61,13 +65,13 @@ int list(const Options& o) {
             fmt::print("{}{}\n", *state ? "\n" : "", now);
             state = now;
         }
-        fmt::print("  {:<22} {:>3.0f} min  {}\n", t.id, t.minutes, t.how);
+        fmt::print("  {:<22} {:>3.0f} min  {}\n", t.id, t.minutes, tr(t.how));
     }
     if (o.json) fmt::print("{}\n", out.dump(2));
     else
-        fmt::print(
-            "\nFor trained and authorised people only. Your local code and licensed practice come first.\nOne of them "
-            "carried out, with its cautions: sunshaft read hill-orchard --test winding-ohms\n");
+        fmt::print("\n{}\n{}\n",
+                   tr("For trained and authorised people only. Your local code and licensed practice come first."),
+                   tr("One of them carried out, with its cautions: sunshaft read hill-orchard --test winding-ohms"));
     return 0;
 }
 
@@ -75,13 +79,13 @@ void print(const bench::Seen& s, const FieldTest& test) {
     if (s.gauge) {
         fmt::print("  {:<28} {:>12}  ({})\n", s.what.where(), s.gauge->shown(), s.gauge->how);
     } else if (!s.reading) {
-        fmt::print("  {:<28} {:>12}\n", s.what.where(), "live: not to be read so");
+        fmt::print("  {:<28} {:>12}\n", s.what.where(), tr("live: not to be read so"));
     } else {
         const meter::Reading& r = *s.reading;
         const auto ratio = test.of_link ? bench::compared(test, r) : std::nullopt;
         fmt::print("  {:<28} {:>12}  {}\n", s.what.where(), r.shown,
-                   ratio             ? fmt::format("{} of the link", text::quantity(*ratio, ""))
-                   : r.low && r.high ? "could be " + text::range(*r.low, *r.high, r.unit)
+                   ratio             ? say("{} of the link", text::quantity(*ratio, ""))
+                   : r.low && r.high ? say("could be {}", text::range(*r.low, *r.high, r.unit))
                                      : "");
     }
 }
@@ -94,14 +98,14 @@ int read_test(const BenchOptions& options, const std::string& id, double running
         std::vector<std::string_view> ids;
         for (const FieldTest& t : bench::field_tests()) ids.emplace_back(t.id);
         const auto near = site::nearest(id, ids);
-        throw site::BadInput(fmt::format("--test: {}: no such test, expected one that `sunshaft tests` lists{}",
-                                         site::on_one_line(id), near ? fmt::format(" (did you mean {}?)", *near) : ""));
+        throw site::BadInput(say("--test: {}: no such test, expected one that `sunshaft tests` lists{}",
+                                 site::on_one_line(id), near ? say(" (did you mean {}?)", *near) : ""));
     }
     bench::Conduct conduct(options.anyway);
     const bench::Bench given = make_bench(options, conduct, false);
     const Scenario& scenario = given.scenario();
     const auto looks = test->observations(site::set_up(scenario));
-    if (looks.empty()) throw site::BadInput(fmt::format("--test: {}: there is nothing on this site to test so", id));
+    if (looks.empty()) throw site::BadInput(say("--test: {}: there is nothing on this site to test so", id));
     const bench::Bench there = bench::at_station(scenario, {.faults = given.edits().faults, .acts = given.edits().acts},
                                                  test->station, running_s);
     const bench::Scene now = bench::scene(*there.site(), there.plant().look(there.state()));
@@ -125,7 +129,7 @@ int read_test(const BenchOptions& options, const std::string& id, double running
         return 0;
     }
     print_cautions(first, stdout);
-    fmt::print("\n{}, about {:.0f} min: {}\n  {}\n\n", test->name, test->minutes, test->how,
+    fmt::print("\n{}\n  {}\n\n", say("{}, about {:.0f} min: {}", tr(test->name), test->minutes, tr(test->how)),
                station_words(test->station));
     for (const bench::Seen& s : seen) print(s, *test);
     print_unsafe(conduct, stdout);
@@ -134,10 +138,11 @@ int read_test(const BenchOptions& options, const std::string& id, double running
 
 Run add_tests(CLI::App& app) {
     auto o = std::make_shared<Options>();
-    app.add_option("scenario", o->site.scenario, "a scenario file, or the name of a shipped site; default: all tests")
+    app.add_option("scenario", o->site.scenario,
+                   tr("a scenario file, or the name of a shipped site; default: all tests"))
         ->type_name("SCENARIO");
-    add_repeated(app, "--set", o->site.set, "KEY=VALUE", "change a scenario key; may be repeated");
-    app.add_flag("--json", o->json, "print a JSON array");
+    add_repeated(app, "--set", o->site.set, "KEY=VALUE", tr("change a scenario key; may be repeated"));
+    app.add_flag("--json", o->json, tr("print a JSON array"));
     app.footer("Example: sunshaft tests stone-fold");
     return [o] { return list(*o); };
 }

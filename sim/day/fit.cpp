@@ -11,29 +11,30 @@
 #include "plant/slow.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::day {
 namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 using Verdict = Margin::Verdict;
+using text::say, text::tr;
 
 class Rows {
   public:
     std::vector<Margin> list;
     // tight: a margin below this share is named so.
+    // Words in English, as plain literals: tests/scripts/catalogue.sh knows where they stand.
     void add(const char* what, double is, double bound, const char* unit, bool at_most, const char* rule,
              const char* source, double tight, const std::string& note = "") {
-        Margin m{what, rule, source, is, bound, unit, at_most, Verdict::missing, note};
+        Margin m{tr(what), tr(rule), tr(source), is, bound, unit, at_most, Verdict::missing, tr(note)};
         if (!std::isnan(is) && !std::isnan(bound))
             m.verdict = m.left() < 0.0 ? Verdict::fails : m.left() < tight ? Verdict::tight : Verdict::fits;
         list.push_back(m);
     }
 };
 
-std::string key_missing(double value, const char* key) {
-    return std::isnan(value) ? std::string("not told: key ") + key : "";
-}
+std::string key_missing(double value, const char* key) { return std::isnan(value) ? say("not told: key {}", key) : ""; }
 
 // The operating point with the water where pumping has brought it.
 struct Point {
@@ -83,10 +84,10 @@ double clear_day_m3(const Scenario& s) {
 
 const char* Margin::word(Verdict v) {
     switch (v) {
-        case Verdict::fits: return "fits";
-        case Verdict::tight: return "tight";
-        case Verdict::fails: return "FAILS";
-        case Verdict::missing: return "missing";
+        case Verdict::fits: return text::id("fits");
+        case Verdict::tight: return text::id("tight");
+        case Verdict::fails: return text::id("FAILS");
+        case Verdict::missing: return text::id("missing");
     }
     return "";
 }
@@ -110,7 +111,7 @@ Fit fit(const Scenario& s) {
     const bool cold_told = !std::isnan(s.site.lowest_module_temperature_degC);
     const double cold = bench::highest_V(w);
     const std::string cold_note =
-        cold_told ? "" : "not told: key site.lowest_module_temperature_degC; 30 K below the air taken";
+        cold_told ? "" : tr("not told: key site.lowest_module_temperature_degC; 30 K below the air taken");
     rows.add("coldest bright morning", cold, s.drive.highest_input_V, "V", true,
              "open circuit stays below the drive's plate", "IEC 62548 (lowest expected temperature; by public guides)",
              0.03, std::isnan(s.drive.highest_input_V) ? key_missing(nan, "drive.highest_input_V") : cold_note);
@@ -122,7 +123,7 @@ Fit fit(const Scenario& s) {
     const Curve full = averager.curve(1000.0, solar::noct_temperature(air, 1000.0, module.noct_degC));
     rows.add("start voltage on a hot day", averager.idle_V(hot), s.drive.start_voltage_V, "V", false,
              "hot modules still reach the drive's start voltage", "common practice, no source", 0.05,
-             fmt::format("modules at {:.0f} degC", solar::noct_temperature(air + 15, 1000.0, module.noct_degC)));
+             say("modules at {:.0f} degC", solar::noct_temperature(air + 15, 1000.0, module.noct_degC)));
     const double strings = s.array.strings, isc = module.Isc;
     if (s.array.strings >= 3) {
         rows.add("string fuse, lower bound", s.dc_run.fuse_A, 1.5 * isc, "A", false,
@@ -205,8 +206,8 @@ Fit fit(const Scenario& s) {
                                           : nan;
     rows.add("link below 60 V by its bleed alone", wait, 300.0, "s", true,
              "five minutes at most; the drive's label decides, then the tester", "common practice, no source", 0.0,
-             std::isnan(wait) ? "no bleed: link will NOT discharge, do not open the drive"
-                              : "in this model; never a reason to touch");
+             std::isnan(wait) ? tr("no bleed: link will NOT discharge, do not open the drive")
+                              : tr("in this model; never a reason to touch"));
     if (std::isnan(wait)) rows.list.back().verdict = Verdict::fails;
     return {rows.list};
 }
@@ -218,17 +219,17 @@ std::optional<Suggestion> suggest(const Scenario& s) {
         std::string change, why;
     };
     std::vector<Try> tries = {
-        {fmt::format("array.modules_in_series={}", s.array.modules_in_series + 1), "a module more in each string"},
-        {fmt::format("array.strings={}", s.array.strings + 1), "a string more"},
-        {fmt::format("dc_run.conductor_mm2={:g}", 1.6 * s.dc_run.conductor_mm2), "a thicker DC run"},
-        {fmt::format("drop_cable.conductor_mm2={:g}", 1.6 * s.drop_cable.conductor_mm2), "a thicker pump cable"},
-        {fmt::format("rising_main.diameter_mm={:g}", 1.25 * s.rising_main.diameter_mm), "a wider rising main"}};
+        {fmt::format("array.modules_in_series={}", s.array.modules_in_series + 1), tr("a module more in each string")},
+        {fmt::format("array.strings={}", s.array.strings + 1), tr("a string more")},
+        {fmt::format("dc_run.conductor_mm2={:g}", 1.6 * s.dc_run.conductor_mm2), tr("a thicker DC run")},
+        {fmt::format("drop_cable.conductor_mm2={:g}", 1.6 * s.drop_cable.conductor_mm2), tr("a thicker pump cable")},
+        {fmt::format("rising_main.diameter_mm={:g}", 1.25 * s.rising_main.diameter_mm), tr("a wider rising main")}};
     if (s.array.modules_in_series > 1)
         tries.push_back({fmt::format("array.modules_in_series={}", s.array.modules_in_series - 1),
-                         "a module fewer in each string"});
+                         tr("a module fewer in each string")});
     if (s.pump.kind == "centrifugal")
         for (const auto& [share, why] :
-             {std::pair{0.8, "a pump of fewer stages"}, std::pair{1.2, "a pump of more stages"}})
+             {std::pair{0.8, tr("a pump of fewer stages")}, std::pair{1.2, tr("a pump of more stages")}})
             tries.push_back({fmt::format("pump.shutoff_head_m={:g} pump.best_head_m={:g}",
                                          share * s.pump.shutoff_head_m, share * s.pump.best_head_m),
                              why});

@@ -4,6 +4,8 @@
 #include <algorithm>
 
 #include "drive/control.hpp"
+#include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::drive {
 
@@ -78,42 +80,41 @@ std::string phase_words(Phase phase) {
 }
 
 std::string words(const LogEntry& e) {
-    const std::string phase = phase_words(e.phase);
+    using text::say, text::fixed;
+    const std::string phase = text::tr(phase_words(e.phase));
     switch (e.cause) {
         case Cause::none: return phase;
-        case Cause::dark:
-            return fmt::format("{}: {:.0f} V on the link, too little for the electronics", phase, e.value);
-        case Cause::powered: return fmt::format("{}: {:.0f} V, the electronics wake", phase, e.value);
-        case Cause::charged: return fmt::format("{}: link charged to {:.0f} V", phase, e.value);
-        case Cause::sun: return fmt::format("{}: {:.0f} V on the link", phase, e.value);
-        case Cause::ramp_done: return fmt::format("{}: {:.1f} Hz, the ramp is over", phase, e.value);
-        case Cause::at_ceiling: return fmt::format("{}: {:.1f} Hz", phase, e.value);
-        case Cause::below_ceiling: return fmt::format("{}: {:.1f} Hz, below the speed ceiling again", phase, e.value);
-        case Cause::low_sun: return fmt::format("{}: link fell to {:.0f} V", phase, e.value);
-        case Cause::dry: return fmt::format("{}: guard circuit open", phase);
-        case Cause::no_flow: return fmt::format("{}: the flow switch sees no flow", phase);
-        case Cause::low_load: return fmt::format("{}: only {:.0f} W taken, as without water", phase, e.value);
-        case Cause::wet_again: return fmt::format("{}: dry-run guard closed again, the wait is over", phase);
-        case Cause::tank_full: return fmt::format("{}: float circuit open", phase);
-        case Cause::tank_has_room: return fmt::format("{}: float circuit closed again", phase);
+        case Cause::dark: return say("{}: {} V on the link, too little for the electronics", phase, fixed(e.value, 0));
+        case Cause::powered: return say("{}: {} V, the electronics wake", phase, fixed(e.value, 0));
+        case Cause::charged: return say("{}: link charged to {} V", phase, fixed(e.value, 0));
+        case Cause::sun: return say("{}: {} V on the link", phase, fixed(e.value, 0));
+        case Cause::ramp_done: return say("{}: {} Hz, the ramp is over", phase, fixed(e.value, 1));
+        case Cause::at_ceiling: return say("{}: {} Hz", phase, fixed(e.value, 1));
+        case Cause::below_ceiling: return say("{}: {} Hz, below the speed ceiling again", phase, fixed(e.value, 1));
+        case Cause::low_sun: return say("{}: link fell to {} V", phase, fixed(e.value, 0));
+        case Cause::dry: return say("{}: guard circuit open", phase);
+        case Cause::no_flow: return say("{}: the flow switch sees no flow", phase);
+        case Cause::low_load: return say("{}: only {} W taken, as without water", phase, fixed(e.value, 0));
+        case Cause::wet_again: return say("{}: dry-run guard closed again, the wait is over", phase);
+        case Cause::tank_full: return say("{}: float circuit open", phase);
+        case Cause::tank_has_room: return say("{}: float circuit closed again", phase);
         case Cause::switched_off: return phase;
-        case Cause::switched_on: return fmt::format("{}: run switch on", phase);
-        case Cause::over_current: return fmt::format("{}: over-current, {:.1f} A peak", phase, e.value);
-        case Cause::stall: return fmt::format("{}: stall, {:.1f} A in the strongest line", phase, e.value);
-        case Cause::phase_loss: return fmt::format("{}: phase loss, {:.2f} A in the weakest line", phase, e.value);
-        case Cause::over_voltage: return fmt::format("{}: over-voltage, {:.0f} V on the link", phase, e.value);
-        case Cause::motor_overload: return fmt::format("{}: motor overload, {:.1f} A", phase, e.value);
-        case Cause::heat_sink: return fmt::format("{}: heat sink too hot, {:.0f} degC", phase, e.value);
-        case Cause::earth_fault: return fmt::format("{}: earth fault, {:.2f} A leave for earth", phase, e.value);
+        case Cause::switched_on: return say("{}: run switch on", phase);
+        case Cause::over_current: return say("{}: over-current, {} A peak", phase, fixed(e.value, 1));
+        case Cause::stall: return say("{}: stall, {} A in the strongest line", phase, fixed(e.value, 1));
+        case Cause::phase_loss: return say("{}: phase loss, {} A in the weakest line", phase, fixed(e.value, 2));
+        case Cause::over_voltage: return say("{}: over-voltage, {} V on the link", phase, fixed(e.value, 0));
+        case Cause::motor_overload: return say("{}: motor overload, {} A", phase, fixed(e.value, 1));
+        case Cause::heat_sink: return say("{}: heat sink too hot, {} degC", phase, fixed(e.value, 0));
+        case Cause::earth_fault: return say("{}: earth fault, {} A leave for earth", phase, fixed(e.value, 2));
         case Cause::low_insulation:
-            return fmt::format("{}: the earth monitor finds {:.0f} kohm to earth", phase, e.value);
-        case Cause::start_missed: return fmt::format("{}: the rotor is not found, missed start {:.0f}", phase, e.value);
-        case Cause::rotor_found: return fmt::format("{}: rotor found by its volts at {:.1f} Hz", phase, e.value);
-        case Cause::retry: return fmt::format("{}: tries again after trip {:.0f} in a row", phase, e.value);
-        case Cause::too_many_trips:
-            return fmt::format("{}: {:.0f} trips in a row, only a restart helps", phase, e.value);
-        case Cause::latched: return fmt::format("{}: its program has stopped", phase);
-        case Cause::freed: return fmt::format("{}: {:.1f} V on the link, the latch is gone", phase, e.value);
+            return say("{}: the earth monitor finds {} kohm to earth", phase, fixed(e.value, 0));
+        case Cause::start_missed: return say("{}: the rotor is not found, missed start {}", phase, fixed(e.value, 0));
+        case Cause::rotor_found: return say("{}: rotor found by its volts at {} Hz", phase, fixed(e.value, 1));
+        case Cause::retry: return say("{}: tries again after trip {} in a row", phase, fixed(e.value, 0));
+        case Cause::too_many_trips: return say("{}: {} trips in a row, only a restart helps", phase, fixed(e.value, 0));
+        case Cause::latched: return say("{}: its program has stopped", phase);
+        case Cause::freed: return say("{}: {} V on the link, the latch is gone", phase, fixed(e.value, 1));
     }
     return phase;
 }

@@ -34,6 +34,9 @@ void explain_wave(const Spec& spec, Mode mode, const Context& context, const Cha
 // nothing where both are as they should be.
 void explain_hand(const Context& context, Words& say);
 
+// "between u and v": where a voltage is read.
+std::string between(const Context& context);
+
 // What a shipped meter (by its file's name) makes of the wave; NaN: no such meter or position.
 double shipped_reading(const char* name, Mode mode, trace::View window);
 

@@ -1,4 +1,5 @@
 #include "meter/display.hpp"
+#include "text/language.hpp"
 
 #include <fmt/format.h>
 
@@ -16,7 +17,7 @@ double resolution(const Spec& spec, double full_scale) {
     return spec.pointer ? step : std::pow(10.0, std::ceil(std::log10(step) - 1e-9));
 }
 
-std::string over_text(const Spec& spec) { return spec.pointer ? "off the scale" : "OL"; }
+std::string over_text(const Spec& spec) { return spec.pointer ? text::tr("off the scale") : "OL"; }
 
 Display display(const Spec& spec, Mode mode, double value, std::optional<double> manual_range) {
     const Function& f = spec.function(mode);
@@ -46,9 +47,9 @@ Display display(const Spec& spec, Mode mode, double value, std::optional<double>
     }
     const text::Prefix p = text::prefix_for(d.range, unit_of(mode));
     const double scale = unit_of(mode) == "%" ? 0.01 : std::pow(10.0, p.exponent);  // a share is shown in per cent
-    d.text =
-        fmt::format("{}{} {}{}", spec.pointer ? "about " : "",
-                    text::fixed(d.rounded / scale, text::decimals_of(d.resolution / scale)), p.sign, unit_of(mode));
+    d.text = fmt::format("{} {}{}", text::fixed(d.rounded / scale, text::decimals_of(d.resolution / scale)), p.sign,
+                         unit_of(mode));
+    if (spec.pointer) d.text = text::say("about {}", d.text);
     return d;
 }
 

@@ -8,6 +8,7 @@
 
 #include "meter/reading.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::meter {
 
@@ -42,8 +43,16 @@ class Words {
     std::string operator()(std::string name, double value, std::string_view unit);
     // The display's own text as a figure.
     std::string shown(double rounded);
-    void say(std::string sentence) { reading_.reasons.push_back(std::move(sentence)); }
-    void warn(std::string sentence) { reading_.warnings.push_back(std::move(sentence)); }
+    // In the language spoken; said() takes what is laid down already.
+    template <class... Figures>
+    void say(fmt::format_string<Figures...> english, Figures&&... figures) {
+        said(text::say(english, std::forward<Figures>(figures)...));
+    }
+    template <class... Figures>
+    void warn(fmt::format_string<Figures...> english, Figures&&... figures) {
+        reading_.warnings.push_back(text::say(english, std::forward<Figures>(figures)...));
+    }
+    void said(std::string sentence) { reading_.reasons.push_back(std::move(sentence)); }
 
   private:
     Reading& reading_;

@@ -13,6 +13,8 @@
 
 namespace sunshaft::meter {
 
+using text::say, text::tr;
+
 // Less than the solver's tolerances leave of a wave is nothing, and said as nothing.
 inline double nil(double x, double scale) { return std::fabs(x) < 1e-5 * std::fabs(scale) ? 0.0 : x; }
 
@@ -21,7 +23,7 @@ inline constexpr double matters = 0.005;  // a difference below half a percent i
 inline std::string listed(const std::vector<std::string>& items) {
     std::string out;
     for (std::size_t k = 0; k < items.size(); ++k)
-        out += (k == 0 ? "" : k + 1 == items.size() ? " and " : ", ") + items[k];
+        out += (k == 0 ? "" : k + 1 == items.size() ? text::tr(" and ") : ", ") + items[k];
     return out;
 }
 
@@ -47,13 +49,12 @@ class Explainer {
     std::string share(std::string name, double fraction) { return say_(std::move(name), std::fabs(fraction), "%"); }
     std::string hz(std::string name, double value) { return say_(std::move(name), value, "Hz"); }
     std::string shown() { return say_.shown(r_.resolution * std::round(c_.value / r_.resolution)); }
-    const char* noun() const { return takes_clamp(mode_) ? "current" : "voltage"; }
+    bool current() const { return takes_clamp(mode_); }  // is read, else a voltage
     std::string where() const {
-        if (takes_clamp(mode_)) return ctx_.red.empty() ? "in the jaws" : "in " + ctx_.red;
-        return ctx_.red.empty() || ctx_.black.empty() ? "between the probes"
-                                                      : "between " + ctx_.red + " and " + ctx_.black;
+        if (current()) return ctx_.red.empty() ? tr("in the jaws") : say("in {}", ctx_.red);
+        return between(ctx_);
     }
-    std::string at_f() { return c_.f ? " at " + hz("fundamental_Hz", *c_.f) : ""; }
+    std::string at_f() { return c_.f ? say(" at {}", hz("fundamental_Hz", *c_.f)) : ""; }
     double ideal() const { return c_.dc_blocked ? c_.wave.rms_ac : c_.wave.rms; }
     std::string ideal_text() { return n(c_.dc_blocked ? "true_rms_ac" : "true_rms", ideal()); }
 
@@ -68,7 +69,8 @@ class Explainer {
     }
     void own_voltage();
     bool errors_cancel() const;
-    std::string cause() const;
+    const char* cause(bool low) const;
+    std::string beside_true_rms(double off);
     bool over_range();
     bool nothing_arrives();
     bool nothing_or_hidden_dc();

@@ -138,8 +138,7 @@ trace::Trace take_window(trace::View terminals, const Context& ctx, Chain& c, Wo
     if (window.empty()) {
         window.assign(terminals.begin(), terminals.end());
         if (c.f) {
-            words.warn(
-                fmt::format("the recording is shorter than one period at {}", words("fundamental_Hz", *c.f, "Hz")));
+            words.warn("the recording is shorter than one period at {}", words("fundamental_Hz", *c.f, "Hz"));
             c.f.reset();
         }
     }
@@ -220,26 +219,25 @@ Display shown(const Spec& spec, Mode mode, const Context& ctx, const Filters& fi
     const double scale = ctx.reaches / ctx.reference;
     const std::string unit(unit_of(mode)), limit = words("peak_limit", fn.crest_limit * d.range, unit);
     c.value = scale * trace::statistics(clipped(filters.out.wave(window, 1e-4), fn.crest_limit * d.range / scale)).rms;
-    words.warn(fmt::format(
-        "the wave's peak of {} is above the {} this range takes. The peak is cut off and the reading is too low",
-        words("peak", peak, unit), limit));
+    words.warn("the wave's peak of {} is above the {} this range takes. The peak is cut off and the reading is too low",
+               words("peak", peak, unit), limit);
     return display(spec, mode, c.value, ctx.manual_range);
 }
 
 void warn_of_display(const Spec& spec, Mode mode, const Context& ctx, const Chain& c, const Display& d, bool stated,
                      bool frequency_matters, Words& words) {
     if (!stated && c.f && frequency_matters && c.value > 3.0 * d.resolution)
-        words.warn(fmt::format("its data sheet states no accuracy at {}: the band is that of its first line",
-                               words("fundamental_Hz", *c.f, "Hz")));
+        words.warn("its data sheet states no accuracy at {}: the band is that of its first line",
+                   words("fundamental_Hz", *c.f, "Hz"));
     if (c.f && *c.f < spec.update_per_s && frequency_matters)
         words.warn(
-            fmt::format("one period at {} lasts longer than the {} between two updates of the display. It follows the "
-                        "wave and does not settle",
-                        words("fundamental_Hz", *c.f, "Hz"), words("update_interval", 1.0 / spec.update_per_s, "s")));
+            "one period at {} lasts longer than the {} between two updates of the display. It follows the "
+            "wave and does not settle",
+            words("fundamental_Hz", *c.f, "Hz"), words("update_interval", 1.0 / spec.update_per_s, "s"));
     if (ctx.manual_range && !d.over && std::fabs(c.value) < 0.05 * d.range && c.value != 0.0)
-        words.warn(fmt::format("the range of {} is far too large for this: only {} counts are left",
-                               words("range", d.range, std::string(unit_of(mode))),
-                               words("counts", std::fabs(std::round(c.value / d.resolution)), "")));
+        words.warn("the range of {} is far too large for this: only {} counts are left",
+                   words("range", d.range, std::string(unit_of(mode))),
+                   words("counts", std::fabs(std::round(c.value / d.resolution)), ""));
 }
 
 // On a wave's way the display comes last.

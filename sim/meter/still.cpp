@@ -83,49 +83,43 @@ void fill(Reading& r, const Spec& spec, Mode mode, double value, std::optional<d
     r.high = value + b.tolerance;
 }
 
-std::string between(const Context& ctx) {
-    return ctx.red.empty() || ctx.black.empty() ? "between the probes" : "between " + ctx.red + " and " + ctx.black;
-}
-
 struct Bench {
     const Spec& spec;
     Mode mode;
     const Passive& circuit;
     const Context& ctx;
     Reading& r;
-    Words say;
+    Words words;
     double standing;
 
     const Function& fn() const { return spec.function(mode); }
-    std::string shown() { return r.value ? say.shown(r.resolution * std::round(*r.value / r.resolution)) : r.shown; }
+    std::string shown() { return r.value ? words.shown(r.resolution * std::round(*r.value / r.resolution)) : r.shown; }
     double source_A(std::size_t k) const { return fn().source_A.size() > 1 ? fn().source_A[k] : fn().source_A[0]; }
     double leads() const { return spec.leads_ohm + ctx.lead_ohm; }
     bool live() const { return std::fabs(standing) > 0.01 || circuit.ac_rms > 0.01; }
 
     void say_live() {
         if (!live()) return;
-        std::string text = "This circuit is live";
-        if (std::fabs(standing) > 0.01) text += ": " + say("standing_V", standing, "V") + " DC";
-        if (circuit.ac_rms > 0.01)
-            text += fmt::format("{} {} AC", std::fabs(standing) > 0.01 ? " and" : ":",
-                                say("standing_ac_V", circuit.ac_rms, "V"));
-        say.warn(text + " is present, and the reading is nonsense.");
+        const std::string dc = std::fabs(standing) > 0.01 ? words("standing_V", standing, "V") : "",
+                          ac = circuit.ac_rms > 0.01 ? words("standing_ac_V", circuit.ac_rms, "V") : "";
+        if (ac.empty()) words.warn("This circuit is live: {} DC is present, and the reading is nonsense.", dc);
+        else if (dc.empty()) words.warn("This circuit is live: {} AC is present, and the reading is nonsense.", ac);
+        else words.warn("This circuit is live: {} DC and {} AC is present, and the reading is nonsense.", dc, ac);
     }
 
     // The leads' part of a reading in ohms, where it makes a difference; true when said.
     bool say_leads() {
         if (leads() <= 0.0) return false;
-        const std::string own = say("leads_ohm", leads(), "ohm");
+        const std::string own = words("leads_ohm", leads(), "ohm");
         if (ctx.relative) {
-            say.say(fmt::format(
+            words.say(
                 "The {} of the test leads are subtracted: they were touched together and the display set to zero.",
-                own));
+                own);
             return true;
         }
         if (leads() < std::max(r.resolution, 0.005 * *r.value)) return false;
-        say.say(
-            fmt::format("{} of it are the test leads: without them it is {}. Touch them together and set zero first.",
-                        own, say("without_leads", *r.value - leads(), "ohm")));
+        words.say("{} of it are the test leads: without them it is {}. Touch them together and set zero first.", own,
+                  words("without_leads", *r.value - leads(), "ohm"));
         return true;
     }
 
@@ -169,45 +163,53 @@ struct Bench {
         say_live();
         if (r.over_range) {
             if (live())
-                say.say(
-                    fmt::format("The display shows {}: the meter's source of {} cannot work against "
-                                "the voltage {}.",
-                                r.shown, say("open_V", fn().open_V, "V"), between(ctx)));
+                words.say(
+                    "The display shows {}: the meter's source of {} cannot work against "
+                    "the voltage {}.",
+                    r.shown, words("open_V", fn().open_V, "V"), between(ctx));
             else
-                say.say(fmt::format(
+                words.say(
                     "The display shows {}: with {} at its open probes the meter drives no more than {} "
                     "through.",
-                    r.shown, say("open_V", fn().open_V, "V"), say("current", std::max(p.ampere, 0.0), "A")));
-            say.say(live() ? "Take the probes off. Isolate, prove dead, then measure ohms."
-                           : fmt::format("Between these points there is more than {}: an open wire, a disconnected "
-                                         "lead or good insulation.",
-                                         say("range", *r.range, "ohm")));
+                    r.shown, words("open_V", fn().open_V, "V"), words("current", std::max(p.ampere, 0.0), "A"));
+            if (live()) words.say("Take the probes off. Isolate, prove dead, then measure ohms.");
+            else
+                words.say(
+                    "Between these points there is more than {}: an open wire, a disconnected lead or good "
+                    "insulation.",
+                    words("range", *r.range, "ohm"));
             return;
         }
-        say.say(fmt::format(
-            "The display shows {}, give or take {}: the meter sends {} out of the red probe and finds {}.", shown(),
-            say("tolerance", *r.high - *r.value, "ohm"), say("current", p.ampere, "A"), say("voltage", p.volt, "V")));
+        words.say("The display shows {}, give or take {}: the meter sends {} out of the red probe and finds {}.",
+                  shown(), words("tolerance", *r.high - *r.value, "ohm"), words("current", p.ampere, "A"),
+                  words("voltage", p.volt, "V"));
         if (live()) {
             const double own = p.volt - standing;
-            say.say(
-                fmt::format("Only {} of that is its own. The rest is present by itself, so this "
-                            "number is no resistance.",
-                            say("own_voltage", own, "V")));
-            say.say("Isolate, prove dead, and measure again.");
+            words.say(
+                "Only {} of that is its own. The rest is present by itself, so this "
+                "number is no resistance.",
+                words("own_voltage", own, "V"));
+            words.say("Isolate, prove dead, and measure again.");
         } else if (continuity) {
             say_leads();
-            say.say(r.beeps ? fmt::format("It sounds, as it does for anything below {}. That is far from proof of a "
-                                          "good joint: read the number too.",
-                                          say("beeps_below", fn().beeps_below_ohm, "ohm"))
-                            : fmt::format("It stays silent above {}: a current passes nevertheless.",
-                                          say("beeps_below", fn().beeps_below_ohm, "ohm")));
+            const std::string below = words("beeps_below", fn().beeps_below_ohm, "ohm");
+            if (r.beeps)
+                words.say(
+                    "It sounds, as it does for anything below {}. That is far from proof of a good joint: read the "
+                    "number too.",
+                    below);
+            else words.say("It stays silent above {}: a current passes nevertheless.", below);
         } else if (const bool said = say_leads(); *r.value < 10.0 * (*r.high - *r.value)) {
-            say.say(fmt::format(
-                "At so few counts the tolerance is {} of the reading{}.",
-                say("tolerance_share", (*r.high - *r.value) / std::max(*r.value, r.resolution), "%"),
-                said || ctx.relative ? "" : ": touch the probes together first and subtract what the leads show"));
+            const std::string share =
+                words("tolerance_share", (*r.high - *r.value) / std::max(*r.value, r.resolution), "%");
+            if (said || ctx.relative) words.say("At so few counts the tolerance is {} of the reading.", share);
+            else
+                words.say(
+                    "At so few counts the tolerance is {} of the reading. Touch the probes together first and "
+                    "subtract what the leads show.",
+                    share);
         } else if (!said) {
-            say.say("It sees every path between the two points at once, through windings and other meters too.");
+            words.say("It sees every path between the two points at once, through windings and other meters too.");
         }
     }
 
@@ -219,19 +221,19 @@ struct Bench {
         r.stages.push_back({"probes", "the voltage it takes", {}, p.volt, "voltage", "V"});
         say_live();
         if (r.over_range) {
-            say.say(fmt::format("The display shows {}: {} does not get {} through from red to black.", r.shown,
-                                say("open_V", fn().open_V, "V"), say("source_A", source_A(0), "A")));
-            say.say(
+            words.say("The display shows {}: {} does not get {} through from red to black.", r.shown,
+                      words("open_V", fn().open_V, "V"), words("source_A", source_A(0), "A"));
+            words.say(
                 "A diode the wrong way round does that, and so does an open path: exchange the probes and "
                 "compare.");
             return;
         }
-        say.say(fmt::format("The display shows {}: the voltage needed to send {} from red to black.", shown(),
-                            say("current", p.ampere, "A")));
-        if (p.volt < 0.1) say.say("That is no diode: a short, or a winding across it.");
+        words.say("The display shows {}: the voltage needed to send {} from red to black.", shown(),
+                  words("current", p.ampere, "A"));
+        if (p.volt < 0.1) words.say("That is no diode: a short, or a winding across it.");
         else if (p.volt < 1.0)
-            say.say("One diode, forward, takes about that much. Exchange the probes: it must block.");
-        else say.say("That is more than one diode takes: two or more are in series.");
+            words.say("One diode, forward, takes about that much. Exchange the probes: it must block.");
+        else words.say("That is more than one diode takes: two or more are in series.");
     }
 
     void insulation() {
@@ -251,11 +253,11 @@ struct Bench {
         if (std::fabs(standing) > refuses_V || circuit.ac_rms > refuses_V) {
             r.range = fn().ranges.back();
             r.resolution = resolution(spec, *r.range);
-            r.shown = "live";
+            r.shown = text::tr("live");
             say_live();
-            say.say(fmt::format("The tester refuses: it finds {} {} and puts no test voltage on a live circuit.",
-                                say("found_V", std::max(std::fabs(standing), circuit.ac_rms), "V"), between(ctx)));
-            say.say("Isolate, cover the modules, discharge and prove dead. Then begin again.");
+            words.say("The tester refuses: it finds {} {} and puts no test voltage on a live circuit.",
+                      words("found_V", std::max(std::fabs(standing), circuit.ac_rms), "V"), between(ctx));
+            words.say("Isolate, cover the modules, discharge and prove dead. Then begin again.");
             return;
         }
         // Regulated, so the knee is sharp: a source of ten times the compliance rounded off would lower the
@@ -279,32 +281,39 @@ struct Bench {
                             "V"});
         r.stages.push_back({"detector", "the current that leaks", {}, i, "current", "A"});
         if (r.over_range) {
-            say.say(fmt::format("The display shows {}: at {} less than {} leaks, too little to tell.", r.shown,
-                                say("test_V", test, "V"), say("least_A", test / *r.range, "A")));
-            say.say("That is the best this tester can show.");
+            words.say("The display shows {}: at {} less than {} leaks, too little to tell.", r.shown,
+                      words("test_V", test, "V"), words("least_A", test / *r.range, "A"));
+            words.say("That is the best this tester can show.");
             return;
         }
         const bool held = v > 0.95 * test;
-        say.say(fmt::format("The display shows {}: {} drives {} through the insulation {}.", shown(),
-                            say("voltage", v, "V"), say("current", i, "A"), between(ctx)));
+        words.say("The display shows {}: {} drives {} through the insulation {}.", shown(), words("voltage", v, "V"),
+                  words("current", i, "A"), between(ctx));
         if (!held)
-            say.warn(fmt::format("the tester can give {} at most and its voltage broke down to {}",
-                                 say("limit_A", limit, "A"), say("voltage", v, "V")));
+            words.warn("the tester can give {} at most and its voltage broke down to {}", words("limit_A", limit, "A"),
+                       words("voltage", v, "V"));
         if (ohm < r.resolution) {
-            say.say("That is a dead short between these points.");
+            words.say("That is a dead short between these points.");
             return;
         }
         // IEEE 43-2013: thermoplastic insulation halves for every 10 K, referred to 40 degC; 5
         // Mohm is the least for random-wound windings below 1 kV.
         const double corrected = ohm * std::pow(0.5, (40.0 - ctx.temperature_degC) / 10.0);
         constexpr double least = 5e6;
-        say.say(
-            fmt::format("Brought from {} degC to {} degC, halving for every {} K, it is {}. That is {} the {} that "
-                        "IEEE 43 asks of a low-voltage winding.",
-                        say("temperature_degC", ctx.temperature_degC, ""), say("reference_degC", 40.0, ""),
-                        say("halving_K", 10.0, ""), say("at_40_degC", corrected, "ohm"),
-                        corrected >= least ? "not below" : "below", say("least_ohm", least, "ohm")));
-        if (corrected < least) say.say("Test cable, splice and motor apart before you condemn one of them.");
+        const std::string from = words("temperature_degC", ctx.temperature_degC, ""),
+                          to = words("reference_degC", 40.0, ""), halving = words("halving_K", 10.0, ""),
+                          then = words("at_40_degC", corrected, "ohm"), asked = words("least_ohm", least, "ohm");
+        if (corrected >= least)
+            words.say(
+                "Brought from {} degC to {} degC, halving for every {} K, it is {}. That is not below the {} that "
+                "IEEE 43 asks of a low-voltage winding.",
+                from, to, halving, then, asked);
+        else
+            words.say(
+                "Brought from {} degC to {} degC, halving for every {} K, it is {}. That is below the {} that IEEE "
+                "43 asks of a low-voltage winding.",
+                from, to, halving, then, asked);
+        if (corrected < least) words.say("Test cable, splice and motor apart before you condemn one of them.");
     }
 
     void capacitance() {
@@ -329,23 +338,22 @@ struct Bench {
         say_live();
         if (r.over_range) {
             if (live())
-                say.say(fmt::format("The display shows {}: a charge that is not the meter's own is present {}.",
-                                    r.shown, between(ctx)));
+                words.say("The display shows {}: a charge that is not the meter's own is present {}.", r.shown,
+                          between(ctx));
             else
-                say.say(fmt::format("The display shows {}: {} leaks away at one volt while the meter charges with {}.",
-                                    r.shown, say("leak_A", leak_A, "A"), say("charge_A", charge_A, "A")));
-            say.say("Discharge and disconnect both ends, then measure again.");
+                words.say("The display shows {}: {} leaks away at one volt while the meter charges with {}.", r.shown,
+                          words("leak_A", leak_A, "A"), words("charge_A", charge_A, "A"));
+            words.say("Discharge and disconnect both ends, then measure again.");
             return;
         }
-        say.say(
-            fmt::format("The display shows {}, give or take {}: found from the time {} needs to charge it to one volt.",
-                        shown(), say("tolerance", *r.high - *r.value, "F"), say("charge_A", charge_A, "A")));
+        words.say("The display shows {}, give or take {}: found from the time {} needs to charge it to one volt.",
+                  shown(), words("tolerance", *r.high - *r.value, "F"), words("charge_A", charge_A, "A"));
         if (C > 0.0 && shown_F / C - 1.0 > 0.005)
-            say.say(fmt::format("A leak takes {} of that current, so it reads {} high: there are {}.",
-                                say("leak_share", leak_A / charge_A, "%"), say("reading_off", shown_F / C - 1.0, "%"),
-                                say("capacitance_F", C, "F")));
-        else say.say("No leak disturbs it.");
-        say.say(
+            words.say("A leak takes {} of that current, so it reads {} high: there are {}.",
+                      words("leak_share", leak_A / charge_A, "%"), words("reading_off", shown_F / C - 1.0, "%"),
+                      words("capacitance_F", C, "F"));
+        else words.say("No leak disturbs it.");
+        words.say(
             "Between the cores of a cable it grows with the length. A broken core shows less, in "
             "proportion to where it is broken.");
     }

@@ -7,6 +7,7 @@
 #include <stdexcept>
 
 #include "meter/chain.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::meter {
 
@@ -20,7 +21,7 @@ Filter whole_filter(const Function& fn) {
 
 std::string letters(const Function& fn, const Context& context) {
     const char* coupling = fn.detector == Detector::mean ? "DC" : fn.coupling_Hz > 0.0 ? "AC" : "AC+DC";
-    return fmt::format("{} {}", coupling, context.manual_range ? "held" : "auto");
+    return fmt::format("{} {}", coupling, context.manual_range ? text::tr("held") : text::tr("auto"));
 }
 
 Truth truth_of(trace::View wave) {
@@ -51,16 +52,23 @@ void set_display(const Spec& spec, Mode mode, double value, const Display& d, Re
 // How the display came to its last value, in words. 2 to 5 sentences. `peak`: during the last update.
 void explain_course(const Spec& spec, double seconds, const Function& fn, bool held, double peak, Watch& w) {
     Reading& r = w.reading;
-    Words say(r);
+    Words words(r);
     const Update& last = w.updates.back();
-    say.say(
-        fmt::format("In {} the display is renewed {} times, every {}, and the range changes {}; at last it shows {}.",
-                    say("seconds", seconds, "s"), say("updates", static_cast<double>(w.updates.size()), ""),
-                    say("update_interval", 1.0 / spec.update_per_s, "s"),
-                    w.range_changes == 0   ? "never"
-                    : w.range_changes == 1 ? "once"
-                                           : say("range_changes", w.range_changes, "") + " times",
-                    last.value ? say.shown(r.resolution * std::round(*last.value / r.resolution)) : last.shown));
+    const std::string all = words("seconds", seconds, "s"),
+                      updates = words("updates", static_cast<double>(w.updates.size()), ""),
+                      every = words("update_interval", 1.0 / spec.update_per_s, "s"),
+                      changes = w.range_changes > 1 ? words("range_changes", w.range_changes, "") : "",
+                      last_shown =
+                          last.value ? words.shown(r.resolution * std::round(*last.value / r.resolution)) : last.shown;
+    if (w.range_changes == 0)
+        words.say("In {} the display is renewed {} times, every {}. The range never changes; at last it shows {}.", all,
+                  updates, every, last_shown);
+    else if (w.range_changes == 1)
+        words.say("In {} the display is renewed {} times, every {}. The range changes once; at last it shows {}.", all,
+                  updates, every, last_shown);
+    else
+        words.say("In {} the display is renewed {} times, every {}. The range changes {} times; at last it shows {}.",
+                  all, updates, every, changes, last_shown);
     const std::size_t half = w.updates.size() / 2;
     const auto ranging = [](const Update& u) { return u.shown == "----"; };
     const auto late = std::count_if(w.updates.begin() + static_cast<std::ptrdiff_t>(half), w.updates.end(), ranging);
@@ -70,32 +78,33 @@ void explain_course(const Spec& spec, double seconds, const Function& fn, bool h
             low = std::min(low, w.updates[k].range);
             high = std::max(high, w.updates[k].range);
         }
-        say.say(fmt::format(
-            "It is hunting between its ranges of {} and {}, {} changes in the second half alone. Set {} by hand.",
-            say("low_range", low, r.unit), say("high_range", high, r.unit),
-            say("late_changes", static_cast<double>(late), ""), say("high_range", high, r.unit)));
+        words.say("It is hunting between its ranges of {} and {}, {} changes in the second half alone. Set {} by hand.",
+                  words("low_range", low, r.unit), words("high_range", high, r.unit),
+                  words("late_changes", static_cast<double>(late), ""), words("high_range", high, r.unit));
     } else if (w.settled_s && *w.settled_s < 0.999 * seconds && seconds - *w.settled_s > 1.5 / spec.update_per_s) {
-        say.say(fmt::format("From {} after the start it stays where it is: only then is it to be read.",
-                            say("settled_s", *w.settled_s, "s")));
+        words.say("From {} after the start it stays where it is: only then is it to be read.",
+                  words("settled_s", *w.settled_s, "s"));
     } else if (last.value) {
-        say.say("It has not come to rest by the end. What it shows is on its way, or the wave itself keeps changing.");
+        words.say(
+            "It has not come to rest by the end. What it shows is on its way, or the wave itself keeps changing.");
     } else {
-        say.say(last.over_range ? (held ? "The range set by hand is too small." : "Its largest range is too small.")
-                                : "At the end it is still looking for its range.");
+        words.said(!last.over_range ? text::tr("At the end it is still looking for its range.")
+                   : held           ? text::tr("The range set by hand is too small.")
+                                    : text::tr("Its largest range is too small."));
     }
     if (w.min && w.max)
-        say.say(fmt::format("A min/max memory keeps {} and {}: the smallest and the largest of what was shown.",
-                            say("min", *w.min, r.unit), say("max", *w.max, r.unit)));
+        words.say("A min/max memory keeps {} and {}: the smallest and the largest of what was shown.",
+                  words("min", *w.min, r.unit), words("max", *w.max, r.unit));
     if (w.peak_low && w.peak_high)
-        say.say(
-            fmt::format("A peak memory keeps {} and {}, of the wave behind the meter's filters and whatever the "
-                        "display shows meanwhile.",
-                        say("peak_low", *w.peak_low, r.unit), say("peak_high", *w.peak_high, r.unit)));
+        words.say(
+            "A peak memory keeps {} and {}, of the wave behind the meter's filters and whatever the "
+            "display shows meanwhile.",
+            words("peak_low", *w.peak_low, r.unit), words("peak_high", *w.peak_high, r.unit));
     if (fn.detector == Detector::rms && fn.crest_limit > 0.0 && !last.over_range && peak > fn.crest_limit * last.range)
-        say.warn(
-            fmt::format("at the end the wave's peak of {} is above the {} the range takes. The display really stands "
-                        "lower than it is given here",
-                        say("peak", peak, r.unit), say("peak_limit", fn.crest_limit * last.range, r.unit)));
+        words.warn(
+            "at the end the wave's peak of {} is above the {} the range takes. The display really stands "
+            "lower than it is given here",
+            words("peak", peak, r.unit), words("peak_limit", fn.crest_limit * last.range, r.unit));
 }
 
 // What reaches the detector in each interval of the display; a mean of the last whole periods of the mains in it.
@@ -218,12 +227,12 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
         if (const int step = ranging.step(value, now)) {
             ++w.range_changes;
             w.updates.push_back({end, std::nullopt, "----", ranging.range(), false,
-                                 beside + (step > 0 ? ", range up" : ", range down")});
+                                 beside + (step > 0 ? text::tr(", range up") : text::tr(", range down"))});
             continue;
         }
         const Display d = display(spec, mode, value, ranging.range());
         w.updates.push_back({end, d.over ? std::nullopt : std::optional(value), d.text, d.range, d.over,
-                             d.over ? beside + ", over range" : beside});
+                             d.over ? beside + text::tr(", over range") : beside});
         if (d.over) continue;
         w.min = std::min(w.min.value_or(d.rounded), d.rounded);
         w.max = std::max(w.max.value_or(d.rounded), d.rounded);
@@ -243,8 +252,8 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
     explain_course(spec, trace::duration(wave), fn, context.manual_range.has_value(), peak, w);
     if (context.reaches != 1.0 || context.reference != 1.0) {
         if (w.reading.reasons.size() == 5) w.reading.reasons.pop_back();
-        Words say(w.reading);
-        explain_hand(context, say);
+        Words words(w.reading);
+        explain_hand(context, words);
     }
     return w;
 }
@@ -265,10 +274,10 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
         throw std::invalid_argument("surge: trigger and window must be positive");
     trace::check(current);
     Reading& r = out.reading;
-    Words say(r);
+    Words words(r);
     r.unit = unit_of(mode);
-    const std::string trigger = say("trigger_A", out.trigger_A, "A"),
-                      seconds = say("seconds", trace::duration(current), "s");
+    const std::string trigger = words("trigger_A", out.trigger_A, "A"),
+                      seconds = words("seconds", trace::duration(current), "s");
     std::optional<double> at;
     for (const trace::Segment& s : current) {
         if (std::fabs(s.y0) > out.trigger_A) at = s.t0;
@@ -281,9 +290,8 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
     const double finish = trace::finish(current);
     if (!at || !(finish - *at > 0.0)) {
         r.shown = "----";
-        say.say(fmt::format("The display waits: in {} no current above the trigger of {} came.", seconds, trigger));
-        say.say(fmt::format("The largest was {}.",
-                            say("largest", std::max(std::fabs(whole.min), std::fabs(whole.max)), "A")));
+        words.say("The display waits: in {} no current above the trigger of {} came.", seconds, trigger);
+        words.say("The largest was {}.", words("largest", std::max(std::fabs(whole.min), std::fabs(whole.max)), "A"));
         return out;
     }
     const double end = std::min(*at + window_s, finish);
@@ -297,14 +305,20 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
     set_display(spec, mode, *out.value, d, r);
     const trace::Trace in_window = trace::slice(current, *at, end);
     r.truth = truth_of(in_window);
-    const std::string what = average ? "the rectified mean, times what a sine wants," : "the true rms";
-    say.say(
-        fmt::format("The clamp is triggered {} after it began to wait, when the current first exceeds {}. It keeps {} "
-                    "of the next {}: {}.",
-                    say("waited", *at - trace::start(current), "s"), trigger, what, say("window_s", end - *at, "s"),
-                    d.over ? d.text : say.shown(d.rounded)));
-    say.say(fmt::format("The highest peak it sees meanwhile is {}.", say("peak", *out.peak, "A")));
-    explain_hand(context, say);
+    const std::string waited = words("waited", *at - trace::start(current), "s"),
+                      kept = words("window_s", end - *at, "s"), display = d.over ? d.text : words.shown(d.rounded);
+    if (average)
+        words.say(
+            "The clamp is triggered {} after it began to wait, when the current first exceeds {}. It keeps the "
+            "rectified mean, times what a sine wants, of the next {}: {}.",
+            waited, trigger, kept, display);
+    else
+        words.say(
+            "The clamp is triggered {} after it began to wait, when the current first exceeds {}. It keeps the true "
+            "rms of the next {}: {}.",
+            waited, trigger, kept, display);
+    words.say("The highest peak it sees meanwhile is {}.", words("peak", *out.peak, "A"));
+    explain_hand(context, words);
     const double off = *out.value * context.reference / r.truth.rms.value_or(0.0) - 1.0;
     if (std::fabs(off) >= 0.005) {
         // The same clamp without its lower limit: what is left between the two is that limit's.
@@ -314,31 +328,33 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
         const double lower = average ? seen.rectified_mean / all.rectified_mean - 1.0 : seen.rms / all.rms - 1.0;
         const std::string limit =
             fn.coupling_Hz > 0.0 && std::fabs(lower) > 0.5 * std::fabs(off)
-                ? fmt::format(
-                      " Its lower limit of {} alone loses {}: a start begins with current that hardly alternates.",
-                      say("coupling_Hz", fn.coupling_Hz, "Hz"), say("coupling_loss", std::fabs(lower), "%"))
+                ? text::say("Its lower limit of {} alone loses {}: a start begins with current that hardly alternates.",
+                            words("coupling_Hz", fn.coupling_Hz, "Hz"), words("coupling_loss", std::fabs(lower), "%"))
                 : std::string();
-        say.say(fmt::format(
-            "The true rms of that stretch, direct part and all, is {}: the clamp's own limits make it {} {}.{}",
-            say("true_rms", *r.truth.rms, "A"), say("reading_off", std::fabs(off), "%"), off < 0.0 ? "less" : "more",
-            limit));
+        const std::string rms = words("true_rms", *r.truth.rms, "A"), by = words("reading_off", std::fabs(off), "%");
+        words.said(
+            text::sentences({off < 0.0 ? text::say("The true rms of that stretch, direct part and all, is {}: the "
+                                                   "clamp's own limits make it {} less.",
+                                                   rms, by)
+                                       : text::say("The true rms of that stretch, direct part and all, is {}: the "
+                                                   "clamp's own limits make it {} more.",
+                                                   rms, by),
+                             limit}));
     }
     if (finish - end > window_s) {
         const double after = trace::statistics(trace::slice(current, finish - window_s, finish)).rms;
         if (after > 0.0)
-            say.say(
-                fmt::format("In the last {} of the {} watched the current is {} rms: the start took {} times as much.",
-                            say("window_s", end - *at, "s"), seconds, say("after_rms", after, "A"),
-                            say("surge_ratio", *r.truth.rms / after, "")));
+            words.say("In the last {} of the {} watched the current is {} rms: the start took {} times as much.",
+                      words("window_s", end - *at, "s"), seconds, words("after_rms", after, "A"),
+                      words("surge_ratio", *r.truth.rms / after, ""));
     } else if (end < *at + window_s * (1.0 - 1e-9)) {
-        say.warn("the watching ended before the clamp's window did");
+        words.warn("the watching ended before the clamp's window did");
     }
     if (spec.update_per_s * trace::duration(current) >= 1.0 && r.reasons.size() < 5) {
         const Watch plain = watch(spec, mode, current, context);
         if (plain.max)
-            say.say(fmt::format(
-                "Without this memory the display, at {} between updates, would have shown no more than {}.",
-                say("update_interval", 1.0 / spec.update_per_s, "s"), say("largest_shown", *plain.max, "A")));
+            words.say("Without this memory the display, at {} between updates, would have shown no more than {}.",
+                      words("update_interval", 1.0 / spec.update_per_s, "s"), words("largest_shown", *plain.max, "A"));
     }
     return out;
 }

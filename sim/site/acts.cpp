@@ -6,10 +6,13 @@
 #include "site/fault_groups.hpp"
 #include "site/keys.hpp"
 #include "site/order.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::site {
 namespace {
+
+using text::say, text::tr;
 
 Places parting_places(const Works& works) {
     Places list = {"isolator"};
@@ -81,25 +84,38 @@ std::string capital(std::string letters) {
     for (char& c : letters) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
     return letters;
 }
-std::string part_words(const std::string& place) {
-    if (place == "isolator") return "the isolator";
-    if (place == "second") return "the second supply's breaker";
-    if (place.starts_with("fuse.s")) return "the fuse of string " + place.substr(6);
-    if (place == "pump") return "the pump wires";
-    if (place == "dry") return "the dry-run guard";
-    if (place == "float") return "the tank guard";
-    if (place.size() == 1) return "pump wire " + capital(place);
-    return "connector " + place;
+std::string open_says(const std::string& place) {
+    if (place == "second") return tr("Open the second supply's breaker");
+    if (place == "isolator") return tr("Open the isolator");
+    if (place.starts_with("fuse.s")) return say("Take out the fuse of string {}", place.substr(6));
+    return say("Unplug connector {}", place);
 }
-std::string part_says(const std::string& place, const char* isolator, const char* fuse, const char* connector) {
-    const char* verb = place == "isolator" || place == "second" ? isolator
-                       : place.starts_with("fuse.")             ? fuse
-                                                                : connector;
-    std::string words = verb;
-    return words.append(" ").append(part_words(place));
+std::string close_says(const std::string& place) {
+    if (place == "second") return tr("Close the second supply's breaker");
+    if (place == "isolator") return tr("Close the isolator");
+    if (place.starts_with("fuse.s")) return say("Put back the fuse of string {}", place.substr(6));
+    return say("Plug in connector {}", place);
+}
+std::string pull_says(const std::string& place) {
+    if (place == "pump") return tr("Disconnect the pump wires");
+    if (place == "dry") return tr("Disconnect the dry-run guard");
+    if (place == "float") return tr("Disconnect the tank guard");
+    return say("Disconnect pump wire {}", capital(place));
+}
+std::string restore_says(const std::string& place) {
+    if (place == "pump") return tr("Connect the pump wires again");
+    if (place == "dry") return tr("Connect the dry-run guard again");
+    if (place == "float") return tr("Connect the tank guard again");
+    return say("Connect pump wire {} again", capital(place));
+}
+std::string jumper_says(const std::string& place) {
+    return place == "dry" ? tr("Bridge the dry-run guard with a jumper") : tr("Bridge the tank guard with a jumper");
+}
+std::string unjumper_says(const std::string& place) {
+    return place == "dry" ? tr("Take the jumper off the dry-run guard") : tr("Take the jumper off the tank guard");
 }
 std::string exchange_says(const std::string& place) {
-    return "Exchange pump wires " + capital(place.substr(0, 1)) + " and " + capital(place.substr(2));
+    return say("Exchange pump wires {} and {}", capital(place.substr(0, 1)), capital(place.substr(2)));
 }
 
 Places second_place(const Works& works) { return works.supply.second.fitted ? Places{"second"} : Places{}; }
@@ -116,68 +132,64 @@ using Name = const std::string&;
 const std::vector<ActRow>& act_catalogue() {
     static const std::vector<ActRow> rows = {
         {"open", "open the isolator, take out a fuse, unplug a connector", parting_places,
-         [](Works& w, Name place) { part(w, place, true); },
-         [](Name place) { return part_says(place, "Open", "Take out", "Unplug"); }, "opened",
+         [](Works& w, Name place) { part(w, place, true); }, open_says, "opened",
          [](const Works& w, Name place) { return !apart(w, place); }},
         {"close", "close the isolator, put a fuse back, plug a connector together", parting_places,
-         [](Works& w, Name place) { part(w, place, false); },
-         [](Name place) { return part_says(place, "Close", "Put back", "Plug in"); }, "closed", apart, "open"},
+         [](Works& w, Name place) { part(w, place, false); }, close_says, "closed", apart, "open"},
         {"pull", "disconnect the pump wires (all three or one) or a guard's wires at the drive", wire_places,
-         [](Works& w, Name place) { pull(w, place, true); },
-         [](Name place) { return "Disconnect " + part_words(place); }, "disconnected",
+         [](Works& w, Name place) { pull(w, place, true); }, pull_says, "disconnected",
          [](const Works& w, Name place) { return !pulled(w, place); }},
         {"restore", "put disconnected wires back", wire_places, [](Works& w, Name place) { pull(w, place, false); },
-         [](Name place) { return fmt::format("Connect {} again", part_words(place)); }, "connected again",
+         restore_says, "connected again",
          [](const Works& w, Name place) {
              const auto off = [](const Phase& p) { return p.terminal.open; };
              return place == "pump" ? std::any_of(w.phases.begin(), w.phases.end(), off) : pulled(w, place);
          },
          "pull"},
         {"jumper", "bridge a guard at the drive's terminals", guard_places,
-         [](Works& w, Name place) { guard_at(w, place)->jumper = true; },
-         [](Name place) { return fmt::format("Bridge {} with a jumper", part_words(place)); }, "bridged with a jumper",
+         [](Works& w, Name place) { guard_at(w, place)->jumper = true; }, jumper_says, "bridged with a jumper",
          [](const Works& w, Name place) { return !jumpered(w, place); }},
         {"unjumper", "take the jumper out", guard_places,
-         [](Works& w, Name place) { guard_at(w, place)->jumper = false; },
-         [](Name place) { return "Take the jumper off " + part_words(place); }, "jumper out", jumpered, "jumper"},
+         [](Works& w, Name place) { guard_at(w, place)->jumper = false; }, unjumper_says, "jumper out", jumpered,
+         "jumper"},
         {"restart", "isolator off, wait until the drive's electronics are dark, isolator on again", drive_place,
-         [](Works& w, Name) { part(w, "isolator", true); }, [](Name) -> std::string { return "Restart the drive"; },
+         [](Works& w, Name) { part(w, "isolator", true); }, [](Name) -> std::string { return tr("Restart the drive"); },
          "restarted", [](const Works&, Name) { return true; }},
         {"stop", "switch the drive off at its run switch", drive_place, [](Works& w, Name) { w.drive.enabled = false; },
-         [](Name) -> std::string { return "Stop the drive at its run switch"; }, "stopped",
+         [](Name) -> std::string { return tr("Stop the drive at its run switch"); }, "stopped",
          [](const Works& w, Name) { return w.drive.enabled; }},
         {"start", "switch the drive on at its run switch", drive_place, [](Works& w, Name) { w.drive.enabled = true; },
-         [](Name) -> std::string { return "Start the drive at its run switch"; }, "started",
+         [](Name) -> std::string { return tr("Start the drive at its run switch"); }, "started",
          [](const Works& w, Name) { return !w.drive.enabled; }, "stop"},
         {"changeover", "turn the change-over switch from the array to the second supply", second_place,
          [](Works& w, Name) { w.supply.second.chosen = true; },
-         [](Name) -> std::string { return "Turn the change-over switch to the second supply"; },
+         [](Name) -> std::string { return tr("Turn the change-over switch to the second supply"); },
          "turned to the second supply", [](const Works& w, Name) { return !w.supply.second.chosen; }},
         {"changeback", "turn the change-over switch back to the array", second_place,
          [](Works& w, Name) { w.supply.second.chosen = false; },
-         [](Name) -> std::string { return "Turn the change-over switch back to the array"; }, "turned to the array",
+         [](Name) -> std::string { return tr("Turn the change-over switch back to the array"); }, "turned to the array",
          [](const Works& w, Name) { return w.supply.second.chosen; }, "changeover"},
         {"exchange", "exchange two pump wires at the drive's terminals; once more puts them back", pair_places,
          exchange, exchange_says, "exchanged", [](const Works&, Name) { return true; }},
         {"short", "short the array at the isolator, to clamp its short-circuit current", array_place,
          [](Works& w, Name) { w.array.shorted = true; },
-         [](Name) -> std::string { return "Short the array at the open isolator, for a clamp"; }, "shorted",
+         [](Name) -> std::string { return tr("Short the array at the open isolator, for a clamp"); }, "shorted",
          [](const Works& w, Name) { return !w.array.shorted && apart(w, "isolator"); }},
         {"unshort", "take the shorting link off", array_place, [](Works& w, Name) { w.array.shorted = false; },
-         [](Name) -> std::string { return "Take the shorting link off"; }, "shorting link off",
+         [](Name) -> std::string { return tr("Take the shorting link off"); }, "shorting link off",
          [](const Works& w, Name) { return w.array.shorted; }, "short"},
         {"cover", "cover the modules against light", array_place, [](Works& w, Name) { w.array.covered = true; },
-         [](Name) -> std::string { return "Cover the modules"; }, "covered",
+         [](Name) -> std::string { return tr("Cover the modules"); }, "covered",
          [](const Works& w, Name) { return !w.array.covered; }},
         {"uncover", "take the cover off", array_place, [](Works& w, Name) { w.array.covered = false; },
-         [](Name) -> std::string { return "Uncover the modules"; }, "cover taken off",
+         [](Name) -> std::string { return tr("Uncover the modules"); }, "cover taken off",
          [](const Works& w, Name) { return w.array.covered; }, "cover"},
         {"shut", "shut the valve at the wellhead, for seconds", valve_place,
          [](Works& w, Name) { w.water.valve_shut = true; },
-         [](Name) -> std::string { return "Shut the valve at the wellhead"; }, "shut",
+         [](Name) -> std::string { return tr("Shut the valve at the wellhead"); }, "shut",
          [](const Works& w, Name) { return !w.water.valve_shut; }},
         {"reopen", "open that valve again", valve_place, [](Works& w, Name) { w.water.valve_shut = false; },
-         [](Name) -> std::string { return "Open the valve at the wellhead again"; }, "opened again",
+         [](Name) -> std::string { return tr("Open the valve at the wellhead again"); }, "opened again",
          [](const Works& w, Name) { return w.water.valve_shut; }, "shut"},
     };
     return rows;
@@ -217,7 +229,7 @@ const ActRow& checked(Act& act, const Works& works) {
             throw BadInput(fmt::format("{}: {}", row.kind, unknown_place(act.place, places)));
         return row;
     }
-    throw BadInput(unknown_word(act.kind, "an act (" + text::spaced(kinds) + ")", kinds));
+    throw BadInput(unknown_word(act.kind, say("an act ({})", text::spaced(kinds)), kinds));
 }
 
 }  // namespace
@@ -225,7 +237,7 @@ const ActRow& checked(Act& act, const Works& works) {
 Act parse_act(const std::string& text, const Works& works) {
     try {
         const Order order = parse_order(text);
-        if (order.value) throw BadInput(fmt::format("{}: takes no value, expected ACT@PLACE@SECONDS", order.kind));
+        if (order.value) throw BadInput(say("{}: takes no value, expected ACT@PLACE@SECONDS", order.kind));
         Act act{order.kind, order.place, order.time};
         checked(act, works);
         return act;

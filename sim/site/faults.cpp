@@ -11,6 +11,7 @@
 #include "site/keys.hpp"
 #include "site/order.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::site {
 namespace {
@@ -24,17 +25,18 @@ std::vector<std::string_view> kinds() {
 // The row and the place checked; empty place means the only one there is.
 const FaultRow& checked(Fault& fault, const Works& works) {
     const FaultRow* row = find_fault(fault.kind);
-    if (!row) throw BadInput(unknown_word(fault.kind, "a fault of the catalogue (see `sunshaft faults`)", kinds()));
+    if (!row)
+        throw BadInput(unknown_word(fault.kind, text::tr("a fault of the catalogue (see `sunshaft faults`)"), kinds()));
     const Places places = row->places(works);
     if (places.empty())
-        throw BadInput(fmt::format("{}: there is no place for it on this site, expected another fault", row->kind));
+        throw BadInput(text::say("{}: there is no place for it on this site, expected another fault", row->kind));
     if (fault.place.empty() && places.size() == 1) fault.place = places.front();
     if (std::find(places.begin(), places.end(), fault.place) == places.end())
         throw BadInput(fmt::format("{}: {}", row->kind, unknown_place(fault.place, places)));
     if (!(fault.severity >= row->least && fault.severity <= row->most))
-        throw BadInput(fmt::format("{}: severity is {}, expected {}", row->kind, fault.severity, severity_range(*row)));
+        throw BadInput(text::say("{}: severity is {}, expected {}", row->kind, fault.severity, severity_range(*row)));
     if (!(fault.start >= 0.0 && fault.start <= latest_s))
-        throw BadInput(fmt::format("{}: starts at {} s, expected 0 to {} s", row->kind, fault.start, latest_s));
+        throw BadInput(text::say("{}: starts at {} s, expected 0 to {} s", row->kind, fault.start, latest_s));
     return *row;
 }
 
@@ -73,17 +75,18 @@ std::string severity_unit(const FaultRow& row) {
 
 std::string severity_text(const FaultRow& row, double severity) {
     const std::string unit = severity_unit(row);
-    const std::string rest = unit.empty() && *row.unit ? std::string(" ") + row.unit : row.unit + unit.size();
+    const std::string counts = text::tr(row.unit);
+    const std::string rest = unit.empty() && *row.unit ? " " + counts : counts.substr(unit.size());
     return text::quantity(severity, unit, 3) + rest;
 }
 
 std::string severity_range(const FaultRow& row) {
-    if (row.least == row.most) return "none: it is there or not";
+    if (row.least == row.most) return text::tr("none: it is there or not");
     const std::string unit = severity_unit(row), usual = text::quantity(row.usual, unit, 3);
     const std::string least = text::quantity(row.least, unit, 3);
     if (std::isinf(row.most))
-        return fmt::format("{} or more (inf: open), usual {}", severity_text(row, row.least), usual);
-    return fmt::format("{} to {}, usual {}", least, severity_text(row, row.most), usual);
+        return text::say("{} or more (inf: open), usual {}", severity_text(row, row.least), usual);
+    return text::say("{} to {}, usual {}", least, severity_text(row, row.most), usual);
 }
 
 const FaultRow* find_fault(const std::string& kind) {

@@ -6,6 +6,7 @@
 #include "site/fault_groups.hpp"
 #include "site/keys.hpp"
 #include "site/points.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::site {
 namespace {
@@ -16,7 +17,7 @@ struct Where {
     char pole = 0;
 };
 
-BadInput nowhere(const std::string& place) { return BadInput(fmt::format("{}: is no such place", on_one_line(place))); }
+BadInput nowhere(const std::string& place) { return BadInput(text::say("{}: is no such place", on_one_line(place))); }
 
 Where parse(const Works& works, const std::string& place) {
     Where w;

@@ -4,7 +4,11 @@
 
 #include <utility>
 
+#include "text/language.hpp"
+
 namespace sunshaft::site {
+
+using text::say, text::tr;
 
 std::string phase_point(std::string_view stem, int phase) {
     return fmt::format("{}.{}", stem, phase_letter[static_cast<std::size_t>(phase)]);
@@ -24,36 +28,31 @@ Part part_of(std::string_view point) {
     return Part::none;
 }
 
-std::vector<PointInfo> points(const Works& works) {
-    std::vector<PointInfo> list;
-    const auto probe = [&](std::string name, std::string where, bool reachable = true) {
-        list.push_back({std::move(name), std::move(where), reachable, false});
-    };
-    const auto clamp = [&](std::string name, std::string where) {
-        list.push_back({std::move(name), std::move(where), true, true});
-    };
-    const bool mains = works.supply.kind == Supply::Kind::mains;
-    const auto& strings = works.array.strings;
+namespace {
 
-    for (std::size_t s = 0; s < strings.size(); ++s) {
-        const std::string name = fmt::format("s{}", s + 1);
-        for (std::size_t m = 0; m < strings[s].modules.size(); ++m)
-            for (const char* pole : {"+", "-"})
-                probe(fmt::format("{}.m{}{}", name, m + 1, pole),
-                      fmt::format("string {}, module {}, its own {} lead", s + 1, m + 1,
-                                  *pole == '+' ? "plus" : "minus"));
-        probe(name + "+", fmt::format("plus end of string {}, before the string fuse", s + 1));
-        probe(name + "-", fmt::format("minus end of string {}", s + 1));
+// From sun to motor, in order.
+struct List {
+    const Works& works;
+    std::vector<PointInfo> rows = {};
+    bool mains = works.supply.kind == Supply::Kind::mains;
+
+    void probe(std::string name, std::string where, bool reachable = true) {
+        rows.push_back({std::move(name), std::move(where), reachable, false});
     }
-    if (!mains) {
-        const char* supply = works.supply.kind == Supply::Kind::bench ? "bench supply" : "array";
-        for (const char* pole : {"+", "-"}) {
-            const char* word = *pole == '+' ? "plus" : "minus";
-            probe(fmt::format("array{}", pole), fmt::format("{} end of the DC run, {}", supply, word));
-            probe(fmt::format("iso.in{}", pole), fmt::format("isolator, {} side, {}", supply, word));
-            probe(fmt::format("iso.out{}", pole), fmt::format("isolator, drive side, {}", word));
-            probe(fmt::format("dc{}", pole), fmt::format("drive input terminal, {}", word));
-            probe(fmt::format("link{}", pole), fmt::format("DC-link capacitor, {}", word));
+    void clamp(std::string name, std::string where) { rows.push_back({std::move(name), std::move(where), true, true}); }
+
+    void strings() {
+        const auto& list = works.array.strings;
+        for (std::size_t s = 0; s < list.size(); ++s) {
+            const std::string name = fmt::format("s{}", s + 1);
+            for (std::size_t m = 0; m < list[s].modules.size(); ++m) {
+                probe(fmt::format("{}.m{}+", name, m + 1),
+                      say("string {}, module {}, its own plus lead", s + 1, m + 1));
+                probe(fmt::format("{}.m{}-", name, m + 1),
+                      say("string {}, module {}, its own minus lead", s + 1, m + 1));
+            }
+            probe(name + "+", say("plus end of string {}, before the string fuse", s + 1));
+            probe(name + "-", say("minus end of string {}", s + 1));
         }
         if (works.supply.second.fitted)
             for (const char* pole : {"+", "-"})
@@ -61,39 +60,74 @@ std::vector<PointInfo> points(const Works& works) {
                                                                  "change-over switch",
                                                                  *pole == '+' ? "plus" : "minus"));
     }
-    const auto phase_points = [&](const char* stem, const char* where, bool reachable) {
-        for (int k = 0; k < 3; ++k)
-            probe(phase_point(stem, k), fmt::format("{} {}", where, phase_letter[static_cast<std::size_t>(k)]),
-                  reachable);
-    };
-    phase_points("drive", mains ? "mains terminal" : "output terminal of the drive, phase", true);
-    phase_points("lead", "top end of the drop cable, core", true);
-    phase_points("cable", "bottom of the drop cable, above the splice, core", false);
-    phase_points("motor", "motor lead below the splice, phase", false);
-    probe("motor.n", "star point inside the motor (teaching only)", false);
-    const auto guard_points = [&](const Guard& guard, const std::string& name, const char* words) {
-        if (guard.fitted)
-            for (const char* end : {".1", ".2"})
-                probe(name + end, fmt::format("{} terminal {} of the drive", words, end + 1));
-    };
-    guard_points(works.guards.dry, "dry", "dry-run probe");
-    guard_points(works.guards.full, "float", "tank float");
-    if (!mains) probe("frame", "array frame");
-    probe("casing", "motor casing", false);
-    probe("earth", "earth electrode");
-
-    for (std::size_t s = 0; s < strings.size(); ++s)
-        clamp(fmt::format("s{}", s + 1), fmt::format("round the plus conductor of string {}", s + 1));
-    if (!mains) {
-        clamp("dc+", "round the plus conductor at the drive input");
-        clamp("dc-", "round the minus conductor at the drive input");
-        clamp("dc", "round both DC conductors together");
+    void dc_side() {
+        if (mains) return;
+        const bool bench = works.supply.kind == Supply::Kind::bench;
+        probe("array+", bench ? tr("bench supply end of the DC run, plus") : tr("array end of the DC run, plus"));
+        probe("iso.in+", bench ? tr("isolator, bench supply side, plus") : tr("isolator, array side, plus"));
+        probe("iso.out+", tr("isolator, drive side, plus"));
+        probe("dc+", tr("drive input terminal, plus"));
+        probe("link+", tr("DC-link capacitor, plus"));
+        probe("array-", bench ? tr("bench supply end of the DC run, minus") : tr("array end of the DC run, minus"));
+        probe("iso.in-", bench ? tr("isolator, bench supply side, minus") : tr("isolator, array side, minus"));
+        probe("iso.out-", tr("isolator, drive side, minus"));
+        probe("dc-", tr("drive input terminal, minus"));
+        probe("link-", tr("DC-link capacitor, minus"));
     }
-    for (const char* letter : phase_letter)
-        clamp(letter, fmt::format("round the drop-cable core {} at the drive", letter));
-    clamp("uvw", "round the three cores together: what is left goes to earth, leakage and the cable's charging");
-    if (!mains) clamp("pe", "round the earth conductor of the array frame");
-    return list;
+    void output() {
+        for (int k = 0; k < 3; ++k) {
+            const char* letter = phase_letter[static_cast<std::size_t>(k)];
+            probe(phase_point("drive", k),
+                  mains ? say("mains terminal {}", letter) : say("output terminal of the drive, phase {}", letter));
+        }
+        for (int k = 0; k < 3; ++k)
+            probe(phase_point("lead", k),
+                  say("top end of the drop cable, core {}", phase_letter[static_cast<std::size_t>(k)]));
+        for (int k = 0; k < 3; ++k)
+            probe(phase_point("cable", k),
+                  say("bottom of the drop cable, above the splice, core {}", phase_letter[static_cast<std::size_t>(k)]),
+                  false);
+        for (int k = 0; k < 3; ++k)
+            probe(phase_point("motor", k),
+                  say("motor lead below the splice, phase {}", phase_letter[static_cast<std::size_t>(k)]), false);
+        probe("motor.n", tr("star point inside the motor (teaching only)"), false);
+    }
+    void guards() {
+        for (const char* end : {"1", "2"})
+            if (works.guards.dry.fitted)
+                probe(fmt::format("dry.{}", end), say("dry-run probe terminal {} of the drive", end));
+        for (const char* end : {"1", "2"})
+            if (works.guards.full.fitted)
+                probe(fmt::format("float.{}", end), say("tank float terminal {} of the drive", end));
+        if (!mains) probe("frame", tr("array frame"));
+        probe("casing", tr("motor casing"), false);
+        probe("earth", tr("earth electrode"));
+    }
+    void clamps() {
+        for (std::size_t s = 0; s < works.array.strings.size(); ++s)
+            clamp(fmt::format("s{}", s + 1), say("round the plus conductor of string {}", s + 1));
+        if (!mains) {
+            clamp("dc+", tr("round the plus conductor at the drive input"));
+            clamp("dc-", tr("round the minus conductor at the drive input"));
+            clamp("dc", tr("round both DC conductors together"));
+        }
+        for (const char* letter : phase_letter) clamp(letter, say("round the drop-cable core {} at the drive", letter));
+        clamp("uvw",
+              tr("round the three cores together: what is left goes to earth, leakage and the cable's charging"));
+        if (!mains) clamp("pe", tr("round the earth conductor of the array frame"));
+    }
+};
+
+}  // namespace
+
+std::vector<PointInfo> points(const Works& works) {
+    List list{works};
+    list.strings();
+    list.dc_side();
+    list.output();
+    list.guards();
+    list.clamps();
+    return std::move(list.rows);
 }
 
 }  // namespace sunshaft::site

@@ -3,6 +3,7 @@
 #include <oneapi/tbb/parallel_for.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <mutex>
 
@@ -10,13 +11,16 @@
 #include "site/keys.hpp"
 #include "teach/sheet.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::teach {
 namespace {
 
 using Probes = std::vector<bench::Probe>;
+using text::id;
 
-// What these readings of one test look like beside the healthy ones; empty: like them.
+// What these readings of one test look like beside the healthy ones, as ids of sentences; empty: like them.
 std::string looks_like(const Probes& ill, const Probes& well) {
     if (ill.size() != well.size() || ill.empty() || bench::distance(ill, well) <= 1.0) return "";
     std::size_t over = 0, none = 0, minus = 0, low = 0, high = 0;
@@ -36,14 +40,12 @@ std::string looks_like(const Probes& ill, const Probes& well) {
         else ++(std::abs(v) < std::abs(h) ? low : high);
     }
     const std::size_t all = ill.size();
-    const auto so = [&](std::size_t n, const char* what) -> std::string {
-        constexpr const char* counts[] = {"none", "one", "two", "three"};
-        if (n == all) return what;
-        return n < std::size(counts) ? fmt::format("{} {}", counts[n], what) : what;
+    const auto so = [&](std::size_t n, std::array<const char*, 3> some, const char* what) -> std::string {
+        return n == all || n > some.size() ? what : some[n - 1];
     };
-    if (over) return so(over, "OL");
-    if (none) return so(none, "0");
-    if (minus) return "minus";
+    if (over) return so(over, {id("one OL"), id("two OL"), id("three OL")}, "OL");
+    if (none) return so(none, {id("one 0"), id("two 0"), id("three 0")}, "0");
+    if (minus) return id("minus");
     if (low == all || high == all) {
         // Of several that moved one way, some far more than the others: that is what one sees.
         double least = 1e300, most = 0.0, open = 0.0;
@@ -56,7 +58,7 @@ std::string looks_like(const Probes& ill, const Probes& well) {
         }
         if (most - least <= open) return low == all ? "low" : "high";
     }
-    return all == 1 ? (low ? "low" : "high") : "unequal";
+    return all == 1 ? (low ? id("low") : id("high")) : id("unequal");
 }
 
 // "bad splice: resistance in the joint above the motor" is a bad splice.
@@ -84,6 +86,14 @@ bench::Probe probe(const bench::Seen& s, const bench::FieldTest& test) {
 // The test a look of a row belongs to: each of several has its own gauge.
 const bench::FieldTest& test_of(const SheetRow& row, std::size_t look) {
     return *bench::find_test(row.tests.size() == 1 ? row.tests.front() : row.tests[look]);
+}
+
+// A reading as it is said; of several gauges with its own before it: "dip low".
+std::string said(const SheetRow& row, const std::string& reading) {
+    for (std::size_t n = 0; row.tests.size() > 1 && n < row.tests.size(); ++n)
+        if (const std::string gauge = test_of(row, n).short_; reading.starts_with(gauge + " "))
+            return text::tr(gauge) + " " + text::tr(reading.substr(gauge.size() + 1));
+    return text::tr(reading);
 }
 
 // Every row's looks on this site with these faults.
@@ -123,8 +133,8 @@ std::vector<Moved> weather(const Sheet& sheet, const Scenario& scenario) {
     site::set_key(dim, fmt::format("sun.irradiance_W_m2={}", weaker * sheet.works.array.irradiance));
     site::set_key(dim, fmt::format("sun.module_temperature_degC={}", sheet.works.array.module_degC));
     site::set_key(cold, fmt::format("sun.module_temperature_degC={}", sheet.works.array.module_degC - colder_K));
-    return {{"less sun than above", first, read_rows(sheet, dim, {})},
-            {"colder modules than above", first, read_rows(sheet, cold, {})}};
+    return {{text::tr("less sun than above"), first, read_rows(sheet, dim, {})},
+            {text::tr("colder modules than above"), first, read_rows(sheet, cold, {})}};
 }
 
 }  // namespace
@@ -165,8 +175,8 @@ bool add_meanings(Sheet& sheet, const Scenario& scenario, const diagnose::Priors
     });
     if (stopped) return false;
     for (Planted& p : planted)
-        if (!p.rows.empty()) all.push_back({short_title(p.row->title), p.weight, std::move(p.rows)});
-    if (failed) sheet.note += fmt::format("{}{} faults could not be computed.", sheet.note.empty() ? "" : " ", failed);
+        if (!p.rows.empty()) all.push_back({short_title(text::tr(p.row->title)), p.weight, std::move(p.rows)});
+    if (failed) sheet.note = text::sentences({sheet.note, text::say("Faults that could not be computed: {}.", failed)});
     for (std::size_t r = 0; r < sheet.rows.size(); ++r) {
         SheetRow& row = sheet.rows[r];
         std::vector<Ranked> ranked;
@@ -200,6 +210,7 @@ bool add_meanings(Sheet& sheet, const Scenario& scenario, const diagnose::Priors
         };
         std::stable_sort(row.means.begin(), row.means.end(),
                          [&](const Meaning& a, const Meaning& b) { return place(a) < place(b); });
+        for (Meaning& m : row.means) m.reading = said(row, m.reading);
     }
     return true;
 }

@@ -9,10 +9,13 @@
 
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::teach {
 namespace {
+
+using text::id, text::say, text::tr;
 
 using bench::Observation;
 using bench::Station;
@@ -26,22 +29,22 @@ struct Line {
     enum Take { all, first, strings } take = all;  // of a test's looks; strings: one module of each string
 };
 const Line lines[] = {
-    {{"guard-ohms"}, "dry-run probe, float", "ohms at the drive's guard terminals"},
-    {{"input-ohms"}, "dc+ to dc-", "ohms, isolator open, link discharged", Line::first},
-    {{"winding-ohms"}, "u-v, v-w, w-u", "ohms, pump wires off, leads zeroed"},
-    {{"cable-insulation"}, "u, v, w to earth", "insulation tester, 500 V, pump wires off"},
-    {{"core-capacitance"}, "u, v, w to earth", "capacitance, pump wires off"},
-    {{"array-insulation"}, "plus, minus to frame", "insulation tester, 500 V, array covered"},
-    {{"open-circuit-volts"}, "array+ to array-", "DC volts, isolator open", Line::first},
+    {{"guard-ohms"}, id("dry-run probe, float"), id("ohms at the drive's guard terminals")},
+    {{"input-ohms"}, id("dc+ to dc-"), id("ohms, isolator open, link discharged"), Line::first},
+    {{"winding-ohms"}, id("u-v, v-w, w-u"), id("ohms, pump wires off, leads zeroed")},
+    {{"cable-insulation"}, id("u, v, w to earth"), id("insulation tester, 500 V, pump wires off")},
+    {{"core-capacitance"}, id("u, v, w to earth"), id("capacitance, pump wires off")},
+    {{"array-insulation"}, id("plus, minus to frame"), id("insulation tester, 500 V, array covered")},
+    {{"open-circuit-volts"}, id("array+ to array-"), id("DC volts, isolator open"), Line::first},
     {{"module-volts"},
-     "each module alone",
-     "DC volts at its own leads, 0 A by clamp, unplugged; write the least",
+     id("each module alone"),
+     id("DC volts at its own leads, 0 A by clamp, unplugged; write the least"),
      Line::strings},
-    {{"string-clamps"}, "clamp on each string", "DC amps, running, jaws zeroed"},
-    {{"link-volts"}, "dc+ to dc-", "DC volts, running"},
-    {{"output-volts"}, "u-v, v-w, w-u at the drive", "AC volts, running; ratio to the link"},
-    {{"line-clamps"}, "clamp on u, v, w", "AC amps, running"},
-    {{"bucket", "gauge", "dip"}, "outlet, gauge, well", "bucket and stopwatch, wellhead gauge, dip meter"},
+    {{"string-clamps"}, id("clamp on each string"), id("DC amps, running, jaws zeroed")},
+    {{"link-volts"}, id("dc+ to dc-"), id("DC volts, running")},
+    {{"output-volts"}, id("u-v, v-w, w-u at the drive"), id("AC volts, running; ratio to the link")},
+    {{"line-clamps"}, id("clamp on u, v, w"), id("AC amps, running")},
+    {{"bucket", "gauge", "dip"}, id("outlet, gauge, well"), id("bucket and stopwatch, wellhead gauge, dip meter")},
 };
 
 std::vector<Observation> looks_of(const Line& line, const site::Works& works) {
@@ -57,8 +60,8 @@ std::vector<Observation> looks_of(const Line& line, const site::Works& works) {
 // What is written over the box of a look.
 std::string box_of(const Observation& o) {
     if (o.gauge == "flow") return "m3/h";
-    if (o.gauge == "head") return "gauge";
-    if (o.gauge == "water") return "dip";
+    if (o.gauge == "head") return tr("gauge");
+    if (o.gauge == "water") return tr("dip");
     if (!o.gauge.empty()) return o.gauge;
     if (!o.probes.around.empty()) return o.probes.around;
     const auto tail = [](const std::string& point) {
@@ -66,10 +69,10 @@ std::string box_of(const Observation& o) {
         return dot == std::string::npos ? point : point.substr(dot + 1);
     };
     const std::string &red = o.probes.red, &black = o.probes.black;
-    if (red == "dry.1") return "probe";
-    if (red == "float.1") return "float";
+    if (red == "dry.1") return tr("probe");
+    if (red == "float.1") return tr("float");
     if (red.find(".m") != std::string::npos) return red.substr(0, red.find('.'));
-    if (black == "frame") return red.ends_with("+") ? "plus" : "minus";
+    if (black == "frame") return red.ends_with("+") ? tr("plus") : tr("minus");
     if (black == "earth") return tail(red);
     if (red.ends_with("+")) return std::string(meter::unit_of(o.mode));
     return tail(red) + "-" + tail(black);
@@ -91,7 +94,7 @@ struct Span {
     }
     // Whole steps of the display that lie in the band.
     std::string text() const {
-        if (!low) return over ? "OL" : "no reading";
+        if (!low) return over ? "OL" : tr("no reading");
         double a = *low, b = *high;
         if (step > 0.0 && b - a > 2.0 * step)
             a = std::ceil(a / step - 1e-6) * step, b = std::floor(b / step + 1e-6) * step;
@@ -102,7 +105,8 @@ struct Span {
         const int decimals = std::min(text::decimals_of(std::max(step * scale, 1e-9)),
                                       std::max(0, static_cast<int>(std::ceil(1.0 - std::log10(wide)))));
         const std::string from = text::fixed(a * scale, decimals), to = text::fixed(b * scale, decimals);
-        return fmt::format("{} {}{}", from == to ? from : from + (a < 0.0 ? " to " : "-") + to, prefix.sign, unit);
+        const std::string band = from == to ? from : a < 0.0 ? say("{} to {}", from, to) : from + "-" + to;
+        return fmt::format("{} {}{}", band, prefix.sign, unit);
     }
 };
 
@@ -142,8 +146,8 @@ void fill(Asked& asked, const std::vector<std::vector<bench::Seen>>& takes) {
             // Another light moves it by more than one can tell.
             const bool moves = high - low > 0.01 * std::abs(high);
             const auto figure = [&](double scale, const char* unit) {
-                return moves ? fmt::format("{} to {}", text::column(low * scale, unit, high * scale, 3),
-                                           text::quantity(high * scale, unit, 3))
+                return moves ? say("{} to {}", text::column(low * scale, unit, high * scale, 3),
+                                   text::quantity(high * scale, unit, 3))
                              : text::quantity(s.gauge->value * scale, unit, 3);
             };
             if (s.what.gauge == "flow") flow = moves ? figure(3600.0, "m3/h") : s.gauge->shown();
@@ -156,7 +160,7 @@ void fill(Asked& asked, const std::vector<std::vector<bench::Seen>>& takes) {
     std::vector<std::string> links;
     for (std::size_t m = 0; m < asked.meters.size(); ++m) {
         // Guards are two circuits of different kind, read as two figures.
-        const bool apart = row.boxes.front() == "probe" || row.boxes.front() == "float";
+        const bool apart = row.tests.front() == "guard-ohms";
         std::vector<std::pair<std::string, Span>> spans;
         std::vector<double> values;
         std::optional<double> link;
@@ -176,7 +180,7 @@ void fill(Asked& asked, const std::vector<std::vector<bench::Seen>>& takes) {
         if (spans.empty()) spans.emplace_back();
         for (const auto& [label, span] : spans) {
             row.healthy.push_back(label.empty() ? span.text() : label + " " + span.text());
-            row.with.push_back(asked.meters[m]->name);
+            row.with.push_back(tr(asked.meters[m]->name));
         }
         if (link) links.push_back(text::quantity(*link, "", 2) + ":1");
         else if (m == 0 && !apart && std::none_of(values.begin(), values.end(), [](double v) { return std::isnan(v); }))
@@ -226,22 +230,23 @@ SheetLight light_at(Scenario& scenario, const day::Date& date, double hour, cons
     const int minute = static_cast<int>(std::lround(hour * 60));
     SheetLight light;
     light.words =
-        fmt::format("{:02d}:{:02d} on {}, {}", minute / 60, minute % 60, day::text_of(date), text::lower(sky.title));
+        say("{:02d}:{:02d} on {}, {}", minute / 60, minute % 60, day::text_of(date), text::lower(tr(sky.title)));
     if (!(m.cells > 0.0)) return light;  // night
     // Clouds and gaps are told apart by eye: the band is that of the clear air between, and what a cloud leaves.
     const double band = sky.passes() ? day::shipped_skies().skies.front().band : sky.band;
     light.shares = {1.0, sky.passes() ? under_cloud / m.cells : 1.0 - band, 1.0 + band};
     if (sky.passes())
-        light.note = "Clouds pass: read what belongs together in one go, and compare ratios, not volts minutes apart.";
+        light.note =
+            tr("Clouds pass: read what belongs together in one go, and compare ratios, not volts minutes apart.");
     return light;
 }
 
 SheetLight light_by(const std::string& words, const Scenario& scenario) {
     const day::SunSource& source = day::shipped_skies().source(words);
     SheetLight light;
-    light.words = fmt::format("light by {}", source.id);
+    light.words = say("light by {}", tr(source.id));
     if (scenario.sun.irradiance_W_m2 > 0.0) light.shares = {1.0, 1.0 - source.band, 1.0 + source.band};
-    if (!source.caution.empty()) light.note = text::capital(source.caution) + ".";
+    if (!source.caution.empty()) light.note = text::capital(tr(source.caution)) + ".";
     return light;
 }
 
@@ -249,20 +254,20 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
                const SheetLight& light) {
     Sheet sheet;
     sheet.name = scenario.site.name;
-    sheet.description = scenario.site.description;
+    sheet.description = tr(scenario.site.description);
     const site::Works works = site::set_up(scenario);
     sheet.works = works;
     if (works.supply.kind == site::Supply::Kind::array)
-        sheet.sky = fmt::format("{:.0f} W/m2, modules {:.0f} degC", works.array.irradiance, works.array.module_degC);
-    else sheet.sky = fmt::format("{:.0f} V supply", works.supply.voltage);
+        sheet.sky = say("{:.0f} W/m2, modules {:.0f} degC", works.array.irradiance, works.array.module_degC);
+    else sheet.sky = say("{:.0f} V supply", works.supply.voltage);
     const auto [dimmest, brightest] = std::minmax_element(light.shares.begin(), light.shares.end());
     if (!light.words.empty()) sheet.sky = fmt::format("{}: {}", light.words, sheet.sky);
     if (light.shares.size() > 1)
-        sheet.sky += fmt::format(", light from {:.0f} to {:.0f}", *dimmest * works.array.irradiance,
-                                 *brightest * works.array.irradiance);
+        sheet.sky += say(", light from {:.0f} to {:.0f}", *dimmest * works.array.irradiance,
+                         *brightest * works.array.irradiance);
     sheet.note = light.note;
-    sheet.meters = meters.own ? fmt::format("read with: {}", meters.own->name)
-                              : "upper figure: true-rms meter; lower figure: averaging meter, where they differ";
+    sheet.meters = meters.own ? say("read with: {}", tr(meters.own->name))
+                              : tr("upper figure: true-rms meter; lower figure: averaging meter, where they differ");
     std::vector<Asked> asked;
     for (const Line& line : lines) {
         Asked a;
@@ -271,8 +276,8 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
         a.row.station = bench::find_test(line.tests.front())->station;
         a.row.number = static_cast<int>(asked.size()) + 1;
         a.row.tests.assign(line.tests.begin(), line.tests.end());
-        a.row.where = line.where;
-        a.row.set = line.set;
+        a.row.where = tr(line.where);
+        a.row.set = tr(line.set);
         a.row.live = live(a.row.station);
         for (const Observation& o : a.row.looks)
             if (const std::string box = box_of(o);
@@ -282,8 +287,8 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
         if (!a.meters.empty())
             for (Observation& o : a.row.looks) o.instrument = a.meters.front();
         if (meters.own && !a.meters.empty() && a.meters.front() != meters.own &&
-            a.row.set.find(a.meters.front()->name) == std::string::npos)
-            a.row.set += fmt::format(", with another meter: {}", a.meters.front()->name);
+            a.row.set.find(tr(a.meters.front()->name)) == std::string::npos)
+            a.row.set += say(", with another meter: {}", tr(a.meters.front()->name));
         asked.push_back(std::move(a));
     }
     std::vector<bench::Hazard> dead_first, live_first;
@@ -302,8 +307,7 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
             if (station == Station::running) {
                 const auto settled = bench.settle();
                 if (!settled.settled && l == 0)
-                    sheet.note +=
-                        fmt::format("{}Not settled after {:.0f} s.", sheet.note.empty() ? "" : " ", settled.seconds);
+                    sheet.note = text::sentences({sheet.note, say("Not settled after {:.0f} s.", settled.seconds)});
             }
             const bool on = station == Station::running && bench.state().command.running;
             for (int k = 0; k < (on ? recordings : 1); ++k) {

@@ -6,9 +6,12 @@
 
 #include "teach/sheet.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::teach {
 namespace {
+
+using text::say, text::tr;
 
 using report::Paper;
 
@@ -71,9 +74,9 @@ class Chain {
         badge(left - 26, y_ + 24, "module-volts");
         const std::size_t modules = strings.empty() ? 0 : strings.front().modules.size();
         p_.text(left, y_ + 1,
-                fmt::format("{} of {} modules{}",
-                            strings.size() == 1 ? "one string" : fmt::format("{} strings", strings.size()), modules,
-                            strings.size() > shown ? ", three drawn" : ""),
+                strings.size() == 1      ? say("one string of {} modules", modules)
+                : strings.size() > shown ? say("{} strings of {} modules, three drawn", strings.size(), modules)
+                                         : say("{} strings of {} modules", strings.size(), modules),
                 {.size = words});
         // Posts, and the frame's bond.
         const double under = last + 6.5;
@@ -93,13 +96,13 @@ class Chain {
         p_.line(iso + 20, mid + 6, iso + 30, mid + 6);
         p_.line(iso + 30, mid - 4, drive_x(), mid - 4);
         p_.line(iso + 30, mid + 6, drive_x(), mid + 6);
-        p_.text(iso + 15, mid + 14, "isolator", {.size = words, .align = 0.5});
+        p_.text(iso + 15, mid + 14, tr("isolator"), {.size = words, .align = 0.5});
         badge(iso + 15, mid - 21, "open-circuit-volts");
     }
     void supply() {
         const bool mains = w_.supply.kind == site::Supply::Kind::mains;
         p_.box(x_ + 250, y_ + 26, 110, 36, 0.9);
-        p_.text(x_ + 305, y_ + 33, mains ? "Three-phase mains" : "Bench supply",
+        p_.text(x_ + 305, y_ + 33, mains ? tr("Three-phase mains") : tr("Bench supply"),
                 {.size = 8, .bold = true, .align = 0.5});
         p_.text(x_ + 305, y_ + 46, printed(text::quantity(w_.supply.voltage, "V", 3)), {.size = words, .align = 0.5});
         if (mains) {
@@ -113,11 +116,11 @@ class Chain {
     void drive() {
         const double left = drive_x();
         p_.box(left, y_ + 8, 76, 58, 0.9);
-        p_.text(left + 6, y_ + 12, "Drive", {.size = 8, .bold = true});
+        p_.text(left + 6, y_ + 12, tr("Drive"), {.size = 8, .bold = true});
         const bool six = w_.drive.modulation == site::Modulation::six_step_180 ||
                          w_.drive.modulation == site::Modulation::six_step_120;
-        p_.text(left + 6, y_ + 23, six ? "square wave" : "PWM", {.size = words});
-        p_.text(left + 6, y_ + 53, "terminals: detail A", {.size = words});
+        p_.text(left + 6, y_ + 23, six ? tr("square wave") : "PWM", {.size = words});
+        p_.text(left + 6, y_ + 53, tr("terminals: detail A"), {.size = words});
         p_.line(left + 50, y_ + 66, left + 50, ground_, 2.0);
     }
     void cable_to(double x, double down) {
@@ -156,7 +159,7 @@ class Chain {
             p_.line(tank + 4, tank_top + at, tank + 56, tank_top + at, 0.4, true);
         p_.line(tank + 6, tank_top + 34, tank + 6, ground_);
         p_.line(tank + 54, tank_top + 34, tank + 54, ground_);
-        p_.text(tank, tank_top - 22, "tank", {.size = words});
+        p_.text(tank, tank_top - 22, tr("tank"), {.size = words});
         badge(tank + 34, tank_top - 16, "bucket");
         p_.ring(left - 12, ground_ - 19, 4.5, 0.9);
         p_.line(left - 12, ground_ - 19, left - 10, ground_ - 22);
@@ -167,16 +170,16 @@ class Chain {
         const auto note = [&](double at, const std::string& line) {
             p_.label(left - 6, at, printed(line), {.size = words, .align = 1.0});
         };
-        note(water - 4, fmt::format("water at rest {}", text::quantity(h.static_level, "m", 3)));
-        note(pump - 13, "splice");
-        note(pump + 3, fmt::format("pump at {}", text::quantity(h.pump_depth, "m", 3)));
-        note(pump + 23, "motor");
+        note(water - 4, say("water at rest {}", text::quantity(h.static_level, "m", 3)));
+        note(pump - 13, tr("splice"));
+        note(pump + 3, say("pump at {}", text::quantity(h.pump_depth, "m", 3)));
+        note(pump + 23, tr("motor"));
     }
     void rig() {
         const double left = x_ + 40, top = ground_ - 42;
         p_.box(left, top, 90, 42, 1.0);
         p_.text(left + 45, top + 8, "M", {.size = 12, .bold = true, .align = 0.5});
-        p_.text(left + 45, top + 26, "motor on the bench", {.size = words, .align = 0.5});
+        p_.text(left + 45, top + 26, tr("motor on the bench"), {.size = words, .align = 0.5});
         cable_to(left + 80, ground_);
     }
 
@@ -186,7 +189,7 @@ class Chain {
         if (!mains) {
             const double left = x_ + 205;
             p_.box(left, top, 196, high, 0.9);
-            p_.text(left + 6, top + 4, "Detail A, terminals of the drive", {.size = 7.5, .bold = true});
+            p_.text(left + 6, top + 4, tr("Detail A, terminals of the drive"), {.size = 7.5, .bold = true});
             p_.line(left, top + 16, left + 196, top + 16, 0.6);
             double at = left + 12;
             const double y = top + high - 20, mark = y - 19;
@@ -199,8 +202,8 @@ class Chain {
                 for (const char* test : tests) badge(x, mark, test), x += 15;
                 at += 37;
             };
-            pair("probe", w_.guards.dry.fitted, {"guard-ohms"});
-            pair("float", w_.guards.full.fitted, {"guard-ohms"});
+            pair(tr("probe"), w_.guards.dry.fitted, {"guard-ohms"});
+            pair(tr("float"), w_.guards.full.fitted, {"guard-ohms"});
             pair("dc+ dc-", true, {"input-ohms", "link-volts"});
             for (const char* letter : {"u", "v", "w"}) {
                 p_.line(at, y - 2.6, at, y - 11);
@@ -214,7 +217,7 @@ class Chain {
         }
         const double left = x_ + 411, wide = x_ + wide_ - left;
         p_.box(left, top, wide, high, 0.9);
-        p_.text(left + 6, top + 4, "Detail B, pump wires off", {.size = 7.5, .bold = true});
+        p_.text(left + 6, top + 4, tr("Detail B, pump wires off"), {.size = 7.5, .bold = true});
         p_.line(left, top + 16, left + wide, top + 16, 0.6);
         for (int k = 0; k < 3; ++k) {
             const double at = left + 14 + 17 * k;
@@ -225,9 +228,9 @@ class Chain {
         }
         double y = top + 26;
         const double step = std::min(15.0, (high - 22.0) / 3.0);
-        for (const auto& [test, name] : {std::pair{"winding-ohms", "ohms, pairs"},
-                                         {"cable-insulation", "to earth"},
-                                         {"core-capacitance", "to earth"}})
+        for (const auto& [test, name] : {std::pair{"winding-ohms", tr("ohms, pairs")},
+                                         {"cable-insulation", tr("to earth")},
+                                         {"core-capacitance", tr("to earth")}})
             if (number(test)) {
                 badge(left + 66, y, test);
                 p_.text(left + 76, y - 4.5, name, {.size = words});

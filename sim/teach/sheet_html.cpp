@@ -3,10 +3,13 @@
 #include <algorithm>
 
 #include "teach/sheet.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::teach {
 namespace {
+
+using text::tr;
 
 std::string put(const std::string& words) { return text::html(printed(words)); }
 
@@ -18,9 +21,10 @@ std::string caution(const std::vector<std::string>& lines) {
 
 std::string table(const Sheet& sheet, bool live) {
     const bool told = std::ranges::any_of(sheet.rows, [](const SheetRow& r) { return !r.means.empty(); });
-    std::string out = "<table>\n<tr><th></th><th>Between; set to</th><th>Healthy</th><th>Ratio</th>";
-    if (told) out += "<th>Else it can mean, commonest first</th>";
-    out += "<th>You read</th></tr>\n";
+    std::string out = fmt::format("<table>\n<tr><th></th><th>{}</th><th>{}</th><th>{}</th>", tr("Between; set to"),
+                                  tr("Healthy"), tr("Ratio"));
+    if (told) out += fmt::format("<th>{}</th>", tr("Else it can mean, commonest first"));
+    out += fmt::format("<th>{}</th></tr>\n", tr("You read"));
     for (const SheetRow& r : sheet.rows) {
         if (r.live != live) continue;
         std::string healthy, means, boxes;
@@ -94,20 +98,22 @@ std::string sheet_body(const Sheet& sheet, bool drawing) {
     for (const SheetRow& r : sheet.rows) (r.live ? live : dead) = true;
     std::string out = caution(sheet.first);
     if (drawing) out += drawing_svg(sheet);
-    if (dead) out += fmt::format("<h2>Dead tests first</h2>\n<p>{}</p>\n", put(sheet.meters)) + table(sheet, false);
+    if (dead)
+        out += fmt::format("<h2>{}</h2>\n<p>{}</p>\n", tr("Dead tests first"), put(sheet.meters)) + table(sheet, false);
     if (live)
         out += caution(sheet.live) +
-               "<h2>Live tests after</h2>\n<p>Volts and amps move with the sun, ratios hardly.</p>\n" +
+               fmt::format("<h2>{}</h2>\n<p>{}</p>\n", tr("Live tests after"),
+                           tr("Volts and amps move with the sun, ratios hardly.")) +
                table(sheet, true);
     return out;
 }
 
 std::string sheet_html(const Sheet& sheet) {
     return fmt::format(
-               "<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n<title>Expected readings, "
-               "{0}</title>\n<style>{1}"
-               "</style>\n<h1>Expected readings, {0}</h1>\n<p>{2}<br><b>Computed for {3}.</b> {4}</p>\n",
-               put(sheet.name), sheet_style, put(sheet.description), put(sheet.sky), put(sheet.note)) +
+               "<!doctype html>\n<html lang=\"{5}\">\n<meta charset=\"utf-8\">\n<title>{0}</title>\n<style>{1}"
+               "</style>\n<h1>{0}</h1>\n<p>{2}<br><b>{3}</b> {4}</p>\n",
+               put(text::say("Expected readings, {}", sheet.name)), sheet_style, put(sheet.description),
+               put(text::say("Computed for {}.", sheet.sky)), put(sheet.note), text::language()) +
            sheet_body(sheet, true) + "</html>\n";
 }
 

@@ -5,9 +5,13 @@
 #include <cmath>
 
 #include "teach/sheet.hpp"
+#include "text/language.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::teach {
 namespace {
+
+using text::say, text::tr;
 
 using report::Paper;
 
@@ -24,7 +28,7 @@ constexpr std::size_t most_causes = 3;
 std::string causes(const Meaning& m) {
     std::string text;
     for (std::size_t n = 0; n < std::min(m.causes.size(), most_causes); ++n) text += (n ? "; " : "") + m.causes[n];
-    if (m.causes.size() > most_causes) text += fmt::format("; {} more", m.causes.size() - most_causes);
+    if (m.causes.size() > most_causes) text += say("; {} more", m.causes.size() - most_causes);
     return text;
 }
 
@@ -52,10 +56,11 @@ class Page {
     void head() {
         y_ = 28;
         const double title_w = 300;
-        y_ += p_.text(margin, y_, "Expected readings, " + s_.name, {.size = 16, .bold = true, .wide = title_w});
+        y_ += p_.text(margin, y_, say("Expected readings, {}", s_.name), {.size = 16, .bold = true, .wide = title_w});
         y_ += p_.text(margin, y_ + 2, s_.description, {.size = body, .wide = title_w});
-        y_ += p_.text(margin, y_ + 4, printed("Computed for " + s_.sky + "."),
+        y_ += p_.text(margin, y_ + 4, printed(say("Computed for {}.", s_.sky)),
                       {.size = body, .bold = true, .wide = title_w});
+        if (!s_.note.empty()) y_ += p_.text(margin, y_ + 4, printed(s_.note), {.size = body, .wide = title_w});
         const double left = margin + 316, wide = inner - 316, top = 28;
         p_.box(left, top, wide, 46, 0.8);
         p_.line(left, top + 23, left + wide, top + 23);
@@ -63,11 +68,11 @@ class Page {
             if (x > left) p_.line(x, y, x, y + 23);
             p_.text(x + 3, y + 2, printed(words), {.size = small});
         };
-        field(left, top, "Name");
-        field(left + 0.6 * wide, top, "Date");
-        field(left, top + 23, "Sun, W/m2");
-        field(left + 0.32 * wide, top + 23, "Modules, degC");
-        field(left + 0.66 * wide, top + 23, "Meter");
+        field(left, top, tr("Name"));
+        field(left + 0.6 * wide, top, tr("Date"));
+        field(left, top + 23, tr("Sun, W/m2"));
+        field(left + 0.32 * wide, top + 23, tr("Modules, degC"));
+        field(left + 0.66 * wide, top + 23, tr("Meter"));
         y_ = std::max(y_ + 10, top + 56);
     }
 
@@ -108,11 +113,11 @@ class Page {
     void columns() {
         const double y = y_;
         p_.line(margin, y, margin + inner, y, 1.2);
-        for (const auto& [x, words] : {std::pair{what_x, "Between; set to"},
-                                       {at_.healthy_x, "Healthy"},
-                                       {at_.ratio_x, "Ratio"},
-                                       {at_.mean_x, means_ ? "Else it can mean, commonest first" : ""},
-                                       {at_.boxes_x, "You read"}})
+        for (const auto& [x, words] : {std::pair{what_x, tr("Between; set to")},
+                                       {at_.healthy_x, tr("Healthy")},
+                                       {at_.ratio_x, tr("Ratio")},
+                                       {at_.mean_x, means_ ? tr("Else it can mean, commonest first") : ""},
+                                       {at_.boxes_x, tr("You read")}})
             p_.text(margin + x, y + 2, words, {.size = small, .bold = true});
         y_ += 14;
         p_.line(margin, y_, margin + inner, y_, 0.7);
@@ -127,11 +132,11 @@ class Page {
         const auto begin = [&](bool again) {
             if (live) caution(s_.live, 18.0);
             else if (again) caution(s_.first, 18.0);
-            const double w =
-                p_.measure(live ? "Live tests after" : "Dead tests first", {.size = 11, .bold = true}).wide;
-            p_.text(margin, y_, live ? "Live tests after" : "Dead tests first", {.size = 11, .bold = true});
-            std::string beside = live ? "volts and amps move with the sun, ratios hardly" : s_.meters;
-            if (again) beside = "continued";
+            const char* const title = live ? tr("Live tests after") : tr("Dead tests first");
+            const double w = p_.measure(title, {.size = 11, .bold = true}).wide;
+            p_.text(margin, y_, title, {.size = 11, .bold = true});
+            std::string beside = live ? tr("volts and amps move with the sun, ratios hardly") : s_.meters;
+            if (again) beside = tr("continued");
             p_.text(margin + w + 8, y_ + 4, beside, {.size = small});
             y_ += 18;
             columns();
@@ -187,11 +192,9 @@ class Page {
     void footer() {
         p_.line(margin, foot + 6, margin + inner, foot + 6, 0.7);
         p_.text(margin, foot + 9,
-                "Outside the band? Repeat once, leads or jaws zeroed. Could not measure: write \"no\", go on." +
-                    (s_.note.empty() ? "" : " " + s_.note),
+                tr("Outside the band? Repeat once, leads or jaws zeroed. Could not measure: write \"no\", go on."),
                 {.size = small});
-        p_.text(margin + inner, foot + 9, fmt::format("{}, page {}", s_.name, p_.pages()),
-                {.size = small, .align = 1.0});
+        p_.text(margin + inner, foot + 9, say("{}, page {}", s_.name, p_.pages()), {.size = small, .align = 1.0});
     }
 
     const Sheet& s_;

@@ -8,9 +8,12 @@
 
 #include "day/run.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::teach {
 namespace {
+
+using text::say, text::tr;
 
 constexpr double step_s = 600.0;
 
@@ -23,31 +26,29 @@ Facts facts(const Scenario& s, const site::Works& works) {
     const day::Array lies(s);
     day::ArraySide array(works);
     const day::Curve full = array.at(1000.0, 25.0);
-    list.emplace_back("Array", fmt::format("{} x {} modules in series; {} at the drive in 1000 W/m2 at 25 degC, {}",
-                                           works.array.strings.size(), works.array.strings.front().modules.size(),
-                                           text::quantity(full.power(full.most_V()), "W", 3), lies.lies()));
-    list.emplace_back("Run to the drive",
-                      fmt::format("{} of {} mm²", metres(s.dc_run.length_m), text::plain(s.dc_run.conductor_mm2)));
-    std::string drive = fmt::format("{}, up to {}", s.drive.modulation, text::quantity(s.drive.frequency_Hz, "Hz", 3));
+    list.emplace_back(tr("Array"), say("{} x {} modules in series; {} at the drive in 1000 W/m2 at 25 degC, {}",
+                                       works.array.strings.size(), works.array.strings.front().modules.size(),
+                                       text::quantity(full.power(full.most_V()), "W", 3), lies.lies()));
+    list.emplace_back(tr("Run to the drive"),
+                      say("{} of {} mm²", metres(s.dc_run.length_m), text::quantity(s.dc_run.conductor_mm2, "", 3)));
+    std::string drive = say("{}, up to {}", tr(s.drive.modulation), text::quantity(s.drive.frequency_Hz, "Hz", 3));
     if (s.drive.start_voltage_V > 0.0)
-        drive += fmt::format("; starts from {}", text::quantity(s.drive.start_voltage_V, "V", 3));
-    if (s.link.overvoltage_V > 0.0)
-        drive += fmt::format("; trips above {}", text::quantity(s.link.overvoltage_V, "V", 3));
-    list.emplace_back("Drive", drive);
-    std::string motor = s.motor.kind;
-    if (s.drive.motor_current_A > 0.0)
-        motor += fmt::format(", {} rated", text::quantity(s.drive.motor_current_A, "A", 3));
-    list.emplace_back("Motor", fmt::format("{}; pump cable {} of {} mm²", motor, metres(s.drop_cable.length_m),
-                                           text::plain(s.drop_cable.conductor_mm2)));
+        drive += say("; starts from {}", text::quantity(s.drive.start_voltage_V, "V", 3));
+    if (s.link.overvoltage_V > 0.0) drive += say("; trips above {}", text::quantity(s.link.overvoltage_V, "V", 3));
+    list.emplace_back(tr("Drive"), drive);
+    std::string motor = tr(s.motor.kind);
+    if (s.drive.motor_current_A > 0.0) motor += say(", {} rated", text::quantity(s.drive.motor_current_A, "A", 3));
+    list.emplace_back(tr("Motor"), say("{}; pump cable {} of {} mm²", motor, metres(s.drop_cable.length_m),
+                                       text::quantity(s.drop_cable.conductor_mm2, "", 3)));
     if (works.water.pump.index() != 0) {
-        list.emplace_back("Pump", fmt::format("{}, at {}", s.pump.kind, metres(s.well.pump_depth_m)));
-        list.emplace_back(
-            "Well", fmt::format("{} deep; water at rest {} down, {} lower for each m3/h", metres(s.well.bore_depth_m),
-                                metres(s.well.static_level_m), metres(s.well.drawdown_m_per_m3_h)));
-        list.emplace_back("Main and tank",
-                          fmt::format("{} of {} mm; tank of {}, {} above ground", metres(s.rising_main.length_m),
-                                      text::plain(s.rising_main.diameter_mm), text::quantity(s.tank.volume_m3, "m3", 3),
-                                      metres(s.tank.height_m)));
+        list.emplace_back(tr("Pump"), say("{}, at {}", tr(s.pump.kind), metres(s.well.pump_depth_m)));
+        list.emplace_back(tr("Well"),
+                          say("{} deep; water at rest {} down, {} lower for each m3/h", metres(s.well.bore_depth_m),
+                              metres(s.well.static_level_m), metres(s.well.drawdown_m_per_m3_h)));
+        list.emplace_back(tr("Main and tank"),
+                          say("{} of {} mm; tank of {}, {} above ground", metres(s.rising_main.length_m),
+                              text::quantity(s.rising_main.diameter_mm, "", 3),
+                              text::quantity(s.tank.volume_m3, "m3", 3), metres(s.tank.height_m)));
     }
     return list;
 }
@@ -86,7 +87,7 @@ SiteReport site_report(const Scenario& s, const day::Weather& weather) {
     const Months most = months(s, clear);
     const Months least = given ? most : months(s, day::under(day::shipped_skies().sky("hazy"), clear));
     r.weather = given ? weather.source
-                      : "cloudless days and for hazy days all the year; a real year brings less than cloudless";
+                      : tr("cloudless days and for hazy days all the year; a real year brings less than cloudless");
     for (std::size_t n = 0; n < 12; ++n) {
         r.months[n].days = most.days[n];
         if (most.days[n] > 0.0) {

@@ -6,27 +6,32 @@
 
 #include "teach/site_report.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::teach {
 namespace {
+
+using text::id, text::say, text::tr;
 
 using day::Margin;
 using report::Paper;
 
 constexpr double margin = 28.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 36.0;
 constexpr double body = 8.2, small = 7.4;
-constexpr const char* month_names[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
-                                       "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+constexpr const char* month_names[] = {id("Jan"), id("Feb"), id("Mar"), id("Apr"), id("May"), id("Jun"),
+                                       id("Jul"), id("Aug"), id("Sep"), id("Oct"), id("Nov"), id("Dec")};
 
 std::string figure(double x, const std::string& unit) {
     if (std::isnan(x)) return "-";
-    if (unit.empty()) return x > 0.5 ? "yes" : "no";
+    if (unit.empty()) return x > 0.5 ? tr("yes") : tr("no");
     return unit == "%" ? text::percent(x) : text::quantity(x, unit, 3);
 }
 std::string bound(const Margin& m) {
-    if (std::isnan(m.bound)) return "not told";
-    return m.unit.empty() ? "" : fmt::format("{} {}", m.at_most ? "at most" : "at least", figure(m.bound, m.unit));
+    if (std::isnan(m.bound)) return tr("not told");
+    return m.unit.empty() ? ""
+           : m.at_most    ? say("at most {}", figure(m.bound, m.unit))
+                          : say("at least {}", figure(m.bound, m.unit));
 }
 std::string left(const Margin& m) {
     const bool figures = !std::isnan(m.is) && !std::isnan(m.bound) && !m.unit.empty() && m.bound != 0.0;
@@ -38,15 +43,15 @@ std::string verdict(const SiteReport& r) {
         return std::count_if(r.fit.rows.begin(), r.fit.rows.end(), [v](const Margin& m) { return m.verdict == v; });
     };
     if (r.fit.fails())
-        return fmt::format("It does not fit: {} of {} rows fail.", count(Margin::Verdict::fails), r.fit.rows.size());
+        return say("It does not fit: {} of {} rows fail.", count(Margin::Verdict::fails), r.fit.rows.size());
     if (r.fit.incomplete())
-        return fmt::format("Not called sound: {} of {} figures are missing; the rows say which.",
-                           count(Margin::Verdict::missing), r.fit.rows.size());
-    return "Every row asked here fits. What is not asked here is not answered.";
+        return say("Not called sound: {} of {} figures are missing; the rows say which.",
+                   count(Margin::Verdict::missing), r.fit.rows.size());
+    return tr("Every row asked here fits. What is not asked here is not answered.");
 }
 std::string helps(const SiteReport& r) {
     if (!r.suggestion) return "";
-    return fmt::format(
+    return say(
         "What would help most: {}. Worst margin {:+.0f} % instead of {:+.0f} %, {} on a clear day in March "
         "instead of {}.",
         r.suggestion->why, 100 * r.suggestion->worst_after, 100 * r.suggestion->worst_before,
@@ -54,22 +59,20 @@ std::string helps(const SiteReport& r) {
 }
 bool spread(const SiteReport& r) { return r.most_year_m3 - r.least_year_m3 > 0.005 * r.most_year_m3; }
 std::string year(const SiteReport& r) {
-    const std::string sum = spread(r) ? fmt::format("{} to {}", text::column(r.least_year_m3, "m3", r.most_year_m3, 3),
-                                                    text::quantity(r.most_year_m3, "m3", 3))
+    const std::string sum = spread(r) ? say("{} to {}", text::column(r.least_year_m3, "m3", r.most_year_m3, 3),
+                                            text::quantity(r.most_year_m3, "m3", 3))
                                       : text::quantity(r.most_year_m3, "m3", 3);
-    std::string words = fmt::format("In the year {}. Computed for {}.", sum, r.weather);
-    if (!std::isnan(r.need_m3_day)) {
-        int short_of = 0;
-        for (const auto& m : r.months) short_of += m.days > 0.0 && m.least_m3 < r.need_m3_day;
-        words += short_of > 0 ? fmt::format(" Needed are {} a day: in {} months a day brings less.",
-                                            text::quantity(r.need_m3_day, "m3", 3), short_of)
-                              : fmt::format(" Needed are {} a day: every month brings them.",
-                                            text::quantity(r.need_m3_day, "m3", 3));
-    }
-    return words;
+    const std::string words = say("In the year {}. Computed for {}.", sum, r.weather);
+    if (std::isnan(r.need_m3_day)) return words;
+    int short_of = 0;
+    for (const auto& m : r.months) short_of += m.days > 0.0 && m.least_m3 < r.need_m3_day;
+    const std::string need = text::quantity(r.need_m3_day, "m3", 3);
+    return text::sentences({words, short_of > 0
+                                       ? say("Needed are {} a day: in {} months a day brings less.", need, short_of)
+                                       : say("Needed are {} a day: every month brings them.", need)});
 }
-const char* const defers =
-    "Your local code and the papers of the parts come first. What stands here is computed, and no permission.";
+constexpr const char* defers_id =
+    id("Your local code and the papers of the parts come first. What stands here is computed, and no permission.");
 
 class Pages {
   public:
@@ -89,14 +92,13 @@ class Pages {
         y_ = 28;
         y_ += p_.text(margin, y_, words, {.size = 16, .bold = true, .wide = inner - 130});
         p_.box(margin + inner - 120, 28, 120, 22, 0.8);
-        p_.text(margin + inner - 117, 30, "Date, by", {.size = small});
+        p_.text(margin + inner - 117, 30, tr("Date, by"), {.size = small});
         y_ = std::max(y_ + 4, 56.0);
     }
     void footer() {
         p_.line(margin, foot + 6, margin + inner, foot + 6, 0.7);
-        p_.text(margin, foot + 9, defers, {.size = small});
-        p_.text(margin + inner, foot + 9, fmt::format("{}, page {}", r_.sheet.name, p_.pages()),
-                {.size = small, .align = 1.0});
+        p_.text(margin, foot + 9, tr(defers_id), {.size = small});
+        p_.text(margin + inner, foot + 9, say("{}, page {}", r_.sheet.name, p_.pages()), {.size = small, .align = 1.0});
     }
     void heading(const char* words) {
         y_ += p_.text(margin, y_, words, {.size = 11, .bold = true}) + 3;
@@ -120,20 +122,20 @@ class Pages {
     }
 
     void first() {
-        head("Report, " + r_.sheet.name);
+        head(say("Report, {}", r_.sheet.name));
         y_ += p_.text(margin, y_, r_.sheet.description, {.size = body + 0.6, .wide = inner}) + 8;
         caution(r_.sheet.live);
         constexpr double drawn = 188.0;
         draw_chain(p_, r_.sheet, margin, y_, inner, drawn);
         y_ += drawn + 3;
-        y_ += p_.text(margin, y_, "Numbers: the tests of the last pages.", {.size = small}) + 9;
-        heading("What it is");
+        y_ += p_.text(margin, y_, tr("Numbers: the tests of the last pages."), {.size = small}) + 9;
+        heading(tr("What it is"));
         for (const auto& [name, words] : r_.facts) {
             p_.text(margin, y_, name, {.size = body, .bold = true});
             y_ += p_.text(margin + 92, y_, printed(words), {.size = body, .wide = inner - 92}) + 2.5;
         }
         y_ += 9;
-        heading("Water into the tank, m³ a day, month by month");
+        heading(tr("Water into the tank, m³ a day, month by month"));
         water();
         footer();
     }
@@ -149,7 +151,7 @@ class Pages {
         const auto at = [&](double v) { return top + high * (1 - v / most); };
         for (double v = 0.0; v <= most; v += tick) {
             p_.line(margin + axis, at(v), margin + inner, at(v), v == 0.0 ? 1.0 : 0.25);
-            p_.text(margin + axis - 4, at(v) - 5, text::plain(std::round(v * 100) / 100),
+            p_.text(margin + axis - 4, at(v) - 5, text::quantity(v, "", 3),
                     {.size = small, .mono = true, .align = 1.0});
         }
         const bool needed = !std::isnan(r_.need_m3_day);
@@ -157,9 +159,9 @@ class Pages {
         for (std::size_t n = 0; n < 12; ++n) {
             const SiteReport::Month& m = r_.months[n];
             const double x = margin + axis + each * static_cast<double>(n), w = 0.5 * each, left = x + 0.25 * each;
-            p_.text(x + 0.5 * each, top + high + 3, month_names[n], {.size = small, .align = 0.5});
+            p_.text(x + 0.5 * each, top + high + 3, tr(month_names[n]), {.size = small, .align = 0.5});
             if (!(m.days > 0.0)) {
-                p_.text(x + 0.5 * each, top + high - 12, "no data", {.size = 6.5, .align = 0.5});
+                p_.text(x + 0.5 * each, top + high - 12, tr("no data"), {.size = 6.5, .align = 0.5});
                 continue;
             }
             p_.box(left, at(m.most_m3), w, at(0) - at(m.most_m3), 0.8);
@@ -168,8 +170,8 @@ class Pages {
                      {.size = small, .mono = true, .align = 0.5});
         }
         y_ = top + high + 16;
-        std::string key = spread(r_) ? "Outline and figure: clear sky. Black: haze." : "";
-        if (needed) key += std::string(key.empty() ? "" : " ") + "Dashed: needed.";
+        const std::string key = text::sentences(
+            {spread(r_) ? tr("Outline and figure: clear sky. Black: haze.") : "", needed ? tr("Dashed: needed.") : ""});
         if (!key.empty()) y_ += p_.text(margin, y_, key, {.size = small}) + 2;
         y_ += p_.text(margin, y_, printed(year(r_)), {.size = body, .wide = inner});
     }
@@ -182,7 +184,7 @@ class Pages {
     }
     void begin_margins(bool again) {
         p_.next_page();
-        head(again ? "Does it fit together, continued" : "Does it fit together");
+        head(again ? tr("Does it fit together, continued") : tr("Does it fit together"));
         if (!again) {
             y_ += p_.text(margin, y_, verdict(r_), {.size = 10, .bold = true, .wide = inner}) + 3;
             if (const std::string words = helps(r_); !words.empty())
@@ -191,11 +193,11 @@ class Pages {
         }
         p_.line(margin, y_, margin + inner, y_, 1.2);
         for (const auto& [x, words] : {std::pair{0.0, ""},
-                                       {44.0, "What"},
-                                       {178.0, "Is"},
-                                       {226.0, "Bound"},
-                                       {300.0, "Left"},
-                                       {334.0, "Rule, and where it comes from"}})
+                                       {44.0, tr("What")},
+                                       {178.0, tr("Is")},
+                                       {226.0, tr("Bound")},
+                                       {300.0, tr("Left")},
+                                       {334.0, tr("Rule, and where it comes from")}})
             p_.text(margin + x, y_ + 2, words, {.size = small, .bold = true});
         y_ += 14;
         p_.line(margin, y_, margin + inner, y_, 0.7);
@@ -206,7 +208,7 @@ class Pages {
             if (y_ + row_high(m) > foot) footer(), begin_margins(true);
             const double top = y_ + 3;
             const bool loud = m.verdict == Margin::Verdict::fails || m.verdict == Margin::Verdict::missing;
-            p_.text(margin, top, Margin::word(m.verdict), {.size = body, .bold = loud});
+            p_.text(margin, top, tr(Margin::word(m.verdict)), {.size = body, .bold = loud});
             if (m.verdict == Margin::Verdict::fails) p_.bar(margin - 6, y_ + 2, 3, row_high(m) - 4);
             p_.text(margin + 44, top, printed(m.what), {.size = body, .bold = true, .wide = 128});
             p_.text(margin + 178, top, printed(figure(m.is, m.unit)), {.size = body, .wide = 46});
@@ -237,40 +239,41 @@ std::string report_pdf(const SiteReport& report, std::vector<Paper::Placed>* pla
 
 std::string report_html(const SiteReport& r) {
     std::string out = fmt::format(
-        "<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n<title>Report, {0}</title>\n<style>{1}"
+        "<!doctype html>\n<html lang=\"{4}\">\n<meta charset=\"utf-8\">\n<title>{0}</title>\n<style>{1}"
         ".m{{display:inline-block;background:#000;height:.8em}}.m+.m{{background:#fff;border:1px solid "
         "#000;height:.7em}}"
-        "</style>\n<h1>Report, {0}</h1>\n<p>{2}</p>\n<p>{3}</p>\n",
-        put(r.sheet.name), sheet_style, put(r.sheet.description), defers);
-    out += drawing_svg(r.sheet) + "<h2>What it is</h2>\n<table>\n";
+        "</style>\n<h1>{0}</h1>\n<p>{2}</p>\n<p>{3}</p>\n",
+        put(say("Report, {}", r.sheet.name)), sheet_style, put(r.sheet.description), tr(defers_id), text::language());
+    out += drawing_svg(r.sheet) + fmt::format("<h2>{}</h2>\n<table>\n", tr("What it is"));
     for (const auto& [name, words] : r.facts)
         out += fmt::format("<tr><th>{}</th><td>{}</td></tr>\n", put(name), put(words));
     double most = 1e-9;
     for (const auto& m : r.months) most = std::max(most, m.most_m3);
-    out += "</table>\n<h2>Water into the tank, m³ a day</h2>\n<table>\n";
+    out += fmt::format("</table>\n<h2>{}</h2>\n<table>\n", tr("Water into the tank, m³ a day"));
     for (std::size_t n = 0; n < 12; ++n) {
         const SiteReport::Month& m = r.months[n];
-        const std::string figures = !(m.days > 0.0) ? "no data"
-                                    : spread(r) ? fmt::format("{} to {}", text::column(m.least_m3, "", m.most_m3, 3),
-                                                              text::quantity(m.most_m3, "", 3))
-                                                : text::quantity(m.most_m3, "", 3);
+        const std::string figures =
+            !(m.days > 0.0) ? tr("no data")
+            : spread(r) ? say("{} to {}", text::column(m.least_m3, "", m.most_m3, 3), text::quantity(m.most_m3, "", 3))
+                        : text::quantity(m.most_m3, "", 3);
         out += fmt::format(
             "<tr><th>{}</th><td class=\"f\">{}</td><td style=\"width:75%\"><span class=\"m\" "
             "style=\"width:{:.1f}%\"></span><span class=\"m\" style=\"width:{:.1f}%\"></span></td></tr>\n",
-            month_names[n], figures, 95 * m.least_m3 / most, 95 * (m.most_m3 - m.least_m3) / most);
+            tr(month_names[n]), figures, 95 * m.least_m3 / most, 95 * (m.most_m3 - m.least_m3) / most);
     }
     out += fmt::format(
-        "</table>\n<p>{}</p>\n<h2>Does it fit together</h2>\n<p><b>{}</b> {}</p>\n<table>\n<tr><th></th>"
-        "<th>What</th><th>Is</th><th>Bound</th><th>Left</th><th>Rule, and where it comes from</th></tr>\n",
-        put(year(r)), put(verdict(r)), put(helps(r)));
+        "</table>\n<p>{}</p>\n<h2>{}</h2>\n<p><b>{}</b> {}</p>\n<table>\n<tr><th></th>"
+        "<th>{}</th><th>{}</th><th>{}</th><th>{}</th><th>{}</th></tr>\n",
+        put(year(r)), tr("Does it fit together"), put(verdict(r)), put(helps(r)), tr("What"), tr("Is"), tr("Bound"),
+        tr("Left"), tr("Rule, and where it comes from"));
     for (const Margin& m : r.fit.rows)
         out += fmt::format(
             "<tr><td>{}</td><td><b>{}</b></td><td class=\"f\">{}</td><td>{}</td><td class=\"f\">{}</td>"
             "<td>{} ({}){}</td></tr>\n",
-            Margin::word(m.verdict), put(m.what), put(figure(m.is, m.unit)), put(bound(m)), left(m), put(m.rule),
+            tr(Margin::word(m.verdict)), put(m.what), put(figure(m.is, m.unit)), put(bound(m)), left(m), put(m.rule),
             text::html(m.source), m.note.empty() ? "" : "<br><b>" + put(m.note) + "</b>");
-    out += fmt::format("</table>\n<h2>Expected readings</h2>\n<p><b>Computed for {}.</b> {}</p>\n", put(r.sheet.sky),
-                       put(r.sheet.note));
+    out += fmt::format("</table>\n<h2>{}</h2>\n<p><b>{}</b> {}</p>\n", tr("Expected readings"),
+                       put(say("Computed for {}.", r.sheet.sky)), put(r.sheet.note));
     return out + sheet_body(r.sheet, false) + "</html>\n";
 }
 

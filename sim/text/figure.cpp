@@ -8,6 +8,8 @@
 #include <cmath>
 #include <iterator>
 
+#include "text/language.hpp"
+
 namespace sunshaft::text {
 
 namespace {
@@ -34,14 +36,15 @@ constexpr Prefix prefixes[] = {{-12, "p"}, {-9, "n"}, {-6, "u"}, {-3, "m"}, {0, 
 
 Figure no_number(double value, std::string_view unit) {
     if (std::isnan(value)) return {"-", ""};
-    if (unit == "ohm") return {"open", ""};
-    return {value > 0.0 ? "endless" : "-endless", std::string(unit)};
+    if (unit == "ohm") return {tr("open"), ""};
+    return {value > 0.0 ? tr("endless") : tr("-endless"), std::string(unit)};
 }
 
 std::string without_idle_zeros(std::string digits) {
-    if (digits.find('.') == std::string::npos) return digits;
+    const std::string& mark = decimal();
+    if (digits.find(mark) == std::string::npos) return digits;
     digits.erase(digits.find_last_not_of('0') + 1);
-    if (digits.back() == '.') digits.pop_back();
+    if (digits.ends_with(mark)) digits.erase(digits.size() - mark.size());
     return digits;
 }
 
@@ -76,6 +79,7 @@ Prefix prefix_for(double largest, std::string_view unit) {
 std::string fixed(double value, int decimals) {
     std::string text = fmt::format("{:.{}f}", value, std::clamp(decimals, 0, 12));
     if (text[0] == '-' && text.find_first_of("123456789") == std::string::npos) text.erase(0, 1);
+    if (const auto point = text.find('.'); point != std::string::npos) text.replace(point, 1, decimal());
     return text;
 }
 
@@ -153,7 +157,7 @@ std::string plain(double value) {
 std::string range(double low, double high, std::string_view unit) {
     if (low > high) std::swap(low, high);
     if (!std::isfinite(low) || !std::isfinite(high))
-        return figure(low, unit).text() + " to " + figure(high, unit).text();
+        return say("{} to {}", figure(low, unit).text(), figure(high, unit).text());
     const double floor = floor_of(unit), half = std::max(0.5 * (high - low), floor),
                  step = std::pow(10.0, std::floor(std::log10(half)) - 1.0);
     const Prefix p = prefix_for(std::max(std::fabs(low), std::fabs(high)), unit);
@@ -166,13 +170,13 @@ std::string range(double low, double high, std::string_view unit) {
         return without_idle_zeros(fixed(outward * step / scale, decimals_of(step / scale)));
     };
     const std::string from = end(low, -1.0), to = end(high, 1.0);
-    return Figure{from == to ? from : from + " to " + to, p.sign + std::string(unit)}.text();
+    return Figure{from == to ? from : say("{} to {}", from, to), p.sign + std::string(unit)}.text();
 }
 
 std::string percent(double fraction, int digits) {
     if (!std::isfinite(fraction)) return "-";
     const double p = 100.0 * fraction;
-    if (p != 0.0 && std::fabs(p) < 0.01) return "under 0.01 %";
+    if (p != 0.0 && std::fabs(p) < 0.01) return tr("under 0.01 %");
     return without_idle_zeros(figure(p, "%", std::fabs(p) >= 10.0 ? digits + 1 : digits).number) + " %";
 }
 

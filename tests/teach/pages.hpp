@@ -2,6 +2,8 @@
 #pragma once
 
 #include <algorithm>
+#include <cctype>
+#include <string>
 #include <vector>
 
 #include "catch_shim.hpp"
@@ -25,6 +27,22 @@ inline void check_page(const std::vector<report::Paper::Placed>& placed) {
             INFO(q.words);
             CHECK((across <= 0.5 || down <= 2.0));
         }
+    }
+}
+
+// No word an English sentence can hardly do without, and none of which Spanish has any use.
+inline void check_spanish(const std::vector<report::Paper::Placed>& placed) {
+    for (const auto& p : placed) {
+        INFO(p.words);
+        std::string word;
+        for (const char c : p.words + " ")
+            if (std::isalpha(static_cast<unsigned char>(c))) {
+                word += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+            } else {
+                for (const char* english : {"the", "and", "with", "of", "from", "to", "at", "is", "volts", "page"})
+                    CHECK(word != english);
+                word.clear();
+            }
     }
 }
 

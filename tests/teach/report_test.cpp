@@ -8,6 +8,7 @@
 #include "pages.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
+#include "text/language.hpp"
 
 using namespace sunshaft;
 using report::Paper;
@@ -78,5 +79,12 @@ TEST_CASE("of measured weather a report counts the months there are, and a site 
     teach::report_pdf(r, &placed);
     test::check_page(placed);
     CHECK(std::any_of(placed.begin(), placed.end(), [](const auto& p) { return p.words == "no data"; }));
+    text::speak(text::Catalogue::shipped("es"));
+    placed.clear();
+    teach::report_pdf(teach::site_report(s, w), &placed);
+    text::speak_english();
+    test::check_page(placed);
+    test::check_spanish(placed);
+    CHECK(std::any_of(placed.begin(), placed.end(), [](const auto& p) { return p.words == "sin datos"; }));
     CHECK_THROWS_AS(teach::site_report(site_named("bench-rig"), {}), site::BadInput);
 }

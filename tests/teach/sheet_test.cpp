@@ -9,6 +9,7 @@
 #include "site/load.hpp"
 #include "site/shipped.hpp"
 #include "teach/sheet.hpp"
+#include "text/language.hpp"
 
 using namespace sunshaft;
 using report::Paper;
@@ -117,6 +118,9 @@ TEST_CASE("what low, high, zero and unequal mean comes from faults planted on th
 
 TEST_CASE("every shipped site has its sheet on two pages", "[.soak]") {
     const auto priors = diagnose::load_priors(diagnose::shipped_priors());
+    const std::string language = GENERATE("en", "es");
+    INFO(language);
+    if (language != "en") text::speak(text::Catalogue::shipped(language));
     for (const std::string& name : site::shipped_sites()) {
         INFO(name);
         const Scenario scenario = site_named(name.c_str());
@@ -127,6 +131,30 @@ TEST_CASE("every shipped site has its sheet on two pages", "[.soak]") {
         check_page(placed);
         CHECK(placed.back().page <= 2);
     }
+    text::speak_english();
+}
+
+TEST_CASE("in another language the sheet is as short, as whole and in no other words") {
+    const auto priors = diagnose::load_priors(diagnose::shipped_priors());
+    const Scenario rig = site_named("bench-rig");
+    text::speak(text::Catalogue::shipped("es"));
+    auto sheet = teach::expected(rig, {}, teach::SheetMeters::usual());
+    REQUIRE(teach::add_meanings(sheet, rig, priors));
+    std::vector<Paper::Placed> placed;
+    (void)teach::sheet_pdf(sheet, &placed);
+    text::speak_english();
+    check_page(placed);
+    test::check_spanish(placed);
+    CHECK(placed.back().page <= 2);
+    // What a reading is called is said last: its order, its causes and its figures are the English sheet's.
+    const auto english = teach::expected(rig, {}, teach::SheetMeters::usual());
+    REQUIRE(sheet.rows.size() == english.rows.size());
+    for (std::size_t n = 0; n < sheet.rows.size(); ++n) {
+        CHECK(sheet.rows[n].tests == english.rows[n].tests);
+        CHECK(sheet.rows[n].boxes.size() == english.rows[n].boxes.size());
+        CHECK(sheet.rows[n].set != english.rows[n].set);
+    }
+    CHECK(row(sheet, "winding-ohms")->means.front().reading == "alto");
 }
 
 TEST_CASE("signs for print: dashes, ohm, superscripts, and figures that stay with their units") {

@@ -1,0 +1,103 @@
+// The sentences that stand in tables, as a GNU gettext template: what xgettext cannot know of, because a table's rows
+// are plain literals. Run by tests/scripts/catalogue.sh.
+#include <fmt/format.h>
+
+#include <set>
+#include <string>
+
+#include "bench/field_tests.hpp"
+#include "day/skies.hpp"
+#include "drive/control.hpp"
+#include "meter/meter.hpp"
+#include "site/faults.hpp"
+#include "site/keys.hpp"
+#include "site/load.hpp"
+
+namespace {
+
+using namespace sunshaft;
+
+std::string quoted(const std::string& words) {
+    std::string out;
+    for (const char c : words)
+        if (c == '\n') out += "\\n";
+        else if (c == '"' || c == '\\') out += std::string("\\") + c;
+        else out += c;
+    return out;
+}
+
+// Each once; `of` tells a translator where it is said.
+void word(const std::string& english, const std::string& of) {
+    static std::set<std::string> told;
+    if (!english.empty() && told.insert(english).second)
+        fmt::print("#. {}\nmsgid \"{}\"\nmsgstr \"\"\n\n", of, quoted(english));
+}
+
+void faults() {
+    for (const site::FaultRow& f : site::fault_catalogue()) {
+        word(f.group, "a group of faults");
+        word(f.title, fmt::format("fault {}: title", f.kind));
+        word(f.unit, fmt::format("fault {}: what the severity counts; an SI unit stays in front", f.kind));
+        word(f.what, fmt::format("fault {}: what it is", f.kind));
+        word(f.owner_sees, fmt::format("fault {}: what the owner notices", f.kind));
+        word(f.caution, fmt::format("fault {}: caution", f.kind));
+        word(f.to_do, fmt::format("fault {}: to do", f.kind));
+    }
+}
+
+void acts() {
+    for (const site::ActRow& a : site::act_catalogue()) {
+        word(a.what, fmt::format("act {}", a.kind));
+        word(a.done, fmt::format("act {}: told afterwards of its place", a.kind));
+    }
+}
+
+void tests() {
+    for (const bench::FieldTest& t : bench::field_tests()) {
+        word(t.name, fmt::format("field test {}: name", t.id));
+        word(t.how, fmt::format("field test {}: how", t.id));
+        word(t.short_, fmt::format("field test {}: heading of a narrow column", t.id));
+    }
+}
+
+void drive_words() {
+    for (int n = 0; n <= static_cast<int>(drive::Phase::latched); ++n)
+        word(drive::phase_words(static_cast<drive::Phase>(n)), "what the drive does");
+    for (int n = 0; n <= static_cast<int>(drive::Cause::rotor_found); ++n)
+        word(drive::stop_words(static_cast<drive::Cause>(n)), "why the drive stopped last, on its display");
+    for (const drive::Lamp& lamp : drive::lamps({})) word(lamp.name, "a lamp on the drive's front");
+}
+
+// What an outlet and a shaft look and sound like stands in bench/senses.cpp, marked there.
+void sites() {
+    for (const char* name : {"bench-rig", "hill-orchard", "river-meadow", "stone-fold", "terrace-pwm"})
+        word(site::load_scenario(site::find_scenario(name)).site.description, fmt::format("site {}", name));
+    for (const char* path : {"drive.modulation", "motor.kind", "pump.kind"})
+        for (const std::string_view kind : std::get<site::Words>(site::find_key(path)->domain).list)
+            word(std::string(kind), fmt::format("key {}, as said on paper", path));
+}
+
+void meters() {
+    for (const meter::Spec& spec : meter::load_specs(meter::shipped_meters())) word(spec.name, "a meter's name");
+}
+
+void skies() {
+    for (const day::NamedSky& sky : day::shipped_skies().skies) word(sky.title, "a sky, named by eye");
+    for (const day::SunSource& source : day::shipped_skies().sources) {
+        word(source.id, "where the figure of the light comes from");
+        word(source.caution, "what that says nothing about");
+    }
+}
+
+}  // namespace
+
+int main() {
+    fmt::print("msgid \"\"\nmsgstr \"Content-Type: text/plain; charset=UTF-8\\n\"\n\n");
+    faults();
+    acts();
+    tests();
+    drive_words();
+    sites();
+    meters();
+    skies();
+}

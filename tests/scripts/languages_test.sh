@@ -1,0 +1,115 @@
+#!/bin/sh
+# The catalogues of other languages, each: nothing missing, guessed or left over; the same figures in each sentence; no
+# sentence over 25 words; spelling; and in what the program says of the verbs a catalogue calls complete no English.
+#   languages_test.sh ROOT TABLE_WORDS PROGRAM
+set -eu
+root=$1 tables=$2 program=$3
+cd "$root"
+words=tests/scripts/words
+export LC_ALL=C.UTF-8
+for tool in xgettext msgcmp msgattrib; do
+    command -v $tool > /dev/null || { echo "$tool is not there: catalogues not looked at"; exit 0; }
+done
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+status=0
+fail() { echo "$1"; status=1; }
+
+# The looks themselves can fail: each is given a mistake of its own kind.
+printf 'msgid "a {} of {}"\nmsgstr "un {1} de {0:.1f}"\n' > "$scratch/planted"
+! awk -f $words/holes.awk "$scratch/planted" > /dev/null || fail "other figures are not seen"
+printf 'msgid "a {} of {:.1f}"\nmsgstr "un {1:.1f} de {0}"\n' > "$scratch/planted"
+awk -f $words/holes.awk "$scratch/planted" > /dev/null || fail "figures in another order are taken for others"
+printf 'msgid "cover the array, {} V"\nmsgstr "cubra el campo, {} V"\n' | awk -f $words/fragments.awk | grep -q '^cover the array,$' ||
+    fail "English is not looked for"
+
+sh tests/scripts/catalogue.sh . "$tables" > "$scratch/all.po"
+[ "$(grep -c '^msgid' "$scratch/all.po")" -gt 1200 ] || fail "hardly any sentence was found"
+
+# English that shows through: pieces of the catalogue, and words no Spanish sentence has. What is typed stays English.
+through() {
+    sed 's/\xc2\xa0/ /g; s/sunshaft [a-z].*//; s/`[^`]*`//g; s/"[^"]*"//g; s/--[a-z-]*//g' "$2" > "$scratch/sentences"
+    grep -F -f "$scratch/english" "$scratch/sentences" > "$scratch/seen" || true
+    grep -w -i -E 'the|and|with|of|from|without|which|is|are|not|at|it' "$scratch/sentences" >> "$scratch/seen" || true
+    [ ! -s "$scratch/seen" ] || { fail "$1: English:"; head -5 "$scratch/seen"; }
+}
+
+for po in assets/languages/*.po; do
+    language=$(basename "$po" .po)
+    msgfmt --check-header --check-format --output=/dev/null "$po" || status=1
+    msgcmp "$po" "$scratch/all.po" > "$scratch/missing" 2>&1 || { grep -v '^msgcmp: found' "$scratch/missing" | head -20; fail "$po: not complete"; }
+    [ -z "$(msgattrib --only-fuzzy "$po")" ] || fail "$po: guesses nobody has looked at (fuzzy)"
+    [ -z "$(msgattrib --only-obsolete "$po")" ] || fail "$po: sentences that are gone; run tests/scripts/catalogue.sh"
+    msgcat --no-wrap --use-first "$po" "$scratch/all.po" | msgattrib --no-wrap --no-obsolete > "$scratch/full.po"
+    [ "$(grep -c '^msgid' "$po")" -eq "$(grep -c '^msgid' "$scratch/all.po")" ] || {
+        fail "$po: sentences that nobody says:"
+        grep '^msgid' "$po" | sort > "$scratch/has"
+        grep '^msgid' "$scratch/all.po" | sort | comm -23 "$scratch/has" - | head -20
+    }
+    awk -f $words/holes.awk "$scratch/full.po" || fail "$po: see above"
+    sed -n 's/^msgstr "\(..*\)"$/\1/p' "$scratch/full.po" | sed 's/\\"/"/g; s/{[^{}]*}/0/g' > "$scratch/said"
+    awk -v po="$po" '{ n = split($0, line, /\\n/); for (i = 1; i <= n; ++i) print po "\t" line[i] }' "$scratch/said" > "$scratch/told"
+    awk -v most=25 -v listed=/dev/null -f $words/sentences.awk "$scratch/told" || status=1
+    if [ -f "$words/trade.$language.txt" ] && echo | hunspell -d "${language}_ES" > /dev/null 2>&1; then
+        LC_ALL=C sort -c -u "$words/trade.$language.txt" || fail "$words/trade.$language.txt: not sorted"
+        cut -f 2 "$scratch/told" | sed 's/`[^`]*`//g; s/--[a-z-]*//g; s/[A-Za-z_0-9]*[._@=][A-Za-z_0-9@=+][A-Za-z_0-9.@=+:-]*/ /g; s/sunshaft [a-z].*//' |
+            hunspell -i utf-8 -d "${language}_ES" -l | sort -u | grep -v -x -F -f "$words/trade.$language.txt" > "$scratch/wrong" || true
+        [ ! -s "$scratch/wrong" ] || { fail "$po: not spelt so, nor in $words/trade.$language.txt:"; tr '\n' ' ' < "$scratch/wrong"; echo; }
+    else
+        echo "hunspell has no $language: spelling not looked at"
+    fi
+
+    awk -f $words/fragments.awk "$scratch/full.po" | sort -u > "$scratch/english"
+    complete=$(sed -n 's/^"X-Complete: \(.*\)\\n"$/\1/p' "$po")
+    said() { "$program" "$@" --language "$language" > "$scratch/out" 2>&1 || true; through "sunshaft $*" "$scratch/out"; }
+    for verb in $complete; do
+        said "$verb" --help
+        case $verb in
+            acts | points) for site in hill-orchard stone-fold bench-rig; do said "$verb" $site; done ;;
+            tests) said tests; said tests stone-fold ;;
+            listen) said listen hill-orchard; said listen hill-orchard --fault lost-phase@splice.v=1 --at 5 --ear drive ;;
+            fit) said fit hill-orchard --suggest; said fit river-meadow ;;
+            faults)
+                said faults
+                said faults "$(sed -n '/^msgid "cable and splice"/{n;s/^msgstr "\(.*\)"/\1/p}' "$scratch/full.po")"
+                said faults --markdown
+                ;;
+            read)
+                said read hill-orchard --red drive.u --black drive.v
+                said read hill-orchard --red drive.u --black drive.v --meter true-rms --at 0.5 --watch 4
+                said read bench-rig --around u --mode inrush
+                said read hill-orchard --red water
+                said read hill-orchard --red sound
+                said read hill-orchard --test winding-ohms
+                said read hill-orchard --red link+ --black link- --do open@isolator@6
+                said read terrace-pwm --red drive.u --black drive.v --mode hz
+                said read hill-orchard --red drive.u --black drive.v --mode ohm
+                said read hill-orchard --red drive.u --black drive.v --do pull@pump@4
+                said read hill-orchard --red lead.u --black lead.v --mode ohm --do open@isolator --do pull@pump
+                ;;
+            sheet)
+                said sheet hill-orchard --at 15:00 --sky changing
+                "$program" sheet bench-rig --out "$scratch/sheet.html" --language "$language" > "$scratch/log" 2>&1 || fail "sheet: $(cat "$scratch/log")"
+                sed 's/<[^>]*>/ /g; /<style>/d' "$scratch/sheet.html" > "$scratch/out"
+                through "sheet.html" "$scratch/out"
+                ;;
+            report)
+                "$program" report stone-fold --out "$scratch/report.html" --language "$language" > "$scratch/log" 2>&1 || fail "report: $(cat "$scratch/log")"
+                sed 's/<[^>]*>/ /g; /<style>/d' "$scratch/report.html" > "$scratch/out"
+                through "report.html" "$scratch/out"
+                ;;
+            *) fail "$po calls $verb complete: say here how it is looked at" ;;
+        esac
+    done
+done
+
+# What is not complete speaks English, and says so; JSON is the same in every language; a figure's mark is the language's.
+"$program" keys --language es > "$scratch/out" 2> "$scratch/log"
+grep -q 'in English' "$scratch/log" || fail "a verb that is not translated does not say so"
+"$program" acts stone-fold --json --language es > "$scratch/es.json"
+"$program" acts stone-fold --json > "$scratch/en.json"
+cmp "$scratch/es.json" "$scratch/en.json" || status=1
+env -u LC_ALL LANGUAGE=es LANG= "$program" read bench-rig --red dc+ --black dc- > "$scratch/out" 2>&1
+grep -q '313,7 a 326,3 V' "$scratch/out" || fail "LANGUAGE=es on a machine without locales: no decimal comma"
+! "$program" read bench-rig --red dc+ --black dc- --language xx > "$scratch/out" 2>&1 || fail "a language nobody has is taken"
+exit $status
