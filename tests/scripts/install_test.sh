@@ -14,6 +14,7 @@ cd "$scratch"
 for program in sunshaft sunshaft-bench; do [ -x "moved/bin/$program" ] || fail "$program is not installed"; done
 moved/bin/sunshaft meters --json | grep -q "\"$scratch/moved/share/sunshaft/scenarios/meters/" || fail "it looks for meters elsewhere"
 moved/bin/sunshaft modules | grep -q row-01 || fail "no module table"
+moved/bin/sunshaft tests stone-fold --language es | grep -q "nivel del agua en el pozo" || fail "no Spanish"
 moved/bin/sunshaft check hill-orchard > /dev/null || fail "no sites"
 
 # A program in a build folder takes the tree that folder lies in, not the one it was compiled from.

@@ -103,6 +103,15 @@ for po in assets/languages/*.po; do
     done
 done
 
+# Another language is one file, put where the data lie.
+mkdir -p "$scratch/data/assets/languages"
+ln -s "$root/scenarios" "$scratch/data/scenarios"
+ln -s "$root/assets/modules.csv" "$scratch/data/assets/modules.csv"
+printf 'msgid ""\nmsgstr ""\n"X-Decimal: ;\\n"\n"X-Complete: tests\\n"\n\nmsgid "winding ohms"\nmsgstr "A"\n\nmsgid "dip meter"\nmsgstr ""\n\nmsgid "water level in the bore"\nmsgstr "B C"\n' \
+    > "$scratch/data/assets/languages/xx.po"
+SUNSHAFT_DATA="$scratch/data" "$program" tests stone-fold --language xx > "$scratch/out" 2>&1 || fail "a third language is not taken"
+grep -q '  dip  *10 min  B C$' "$scratch/out" || fail "a third language is not spoken"
+
 # What is not complete speaks English, and says so; JSON is the same in every language; a figure's mark is the language's.
 "$program" keys --language es > "$scratch/out" 2> "$scratch/log"
 grep -q 'in English' "$scratch/log" || fail "a verb that is not translated does not say so"
