@@ -146,7 +146,8 @@ bool Progress::operator()(double fraction) {
         constexpr double tells_s = 3.0, tells_share = 0.05;
         const int left = static_cast<int>(took * (1.0 - fraction) / std::max(fraction, tells_share));
         if (took > tells_s && fraction >= tells_share)
-            std::fprintf(stderr, "\r%s %3d %%, about %d:%02d left  ", what_, percent, left / 60, left % 60);
+            std::fprintf(stderr, "\r%s %3d %%, %s  ", what_, percent,
+                         say("about {}:{:02d} left", left / 60, left % 60).c_str());
         else std::fprintf(stderr, "\r%s %3d %%", what_, percent);
         std::fflush(stderr);
         shown_ = percent;

@@ -16,6 +16,7 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "site/works.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::day {
 namespace {
@@ -306,8 +307,8 @@ Array::Array(const Scenario& s)
 }
 
 std::string Array::lies() const {
-    if (mount_.still()) return fmt::format("tilted {:.0f} deg, facing {:.0f} deg", fixed_.tilt_deg, fixed_.azimuth_deg);
-    const std::string facing = mount_.tracks ? "" : fmt::format(", facing {:.0f} deg", fixed_.azimuth_deg);
+    if (mount_.still()) return text::say("tilted {:.0f} deg, facing {:.0f} deg", fixed_.tilt_deg, fixed_.azimuth_deg);
+    const std::string facing = mount_.tracks ? "" : text::say(", facing {:.0f} deg", fixed_.azimuth_deg);
     return solar::words_of(mount_) + facing;
 }
 

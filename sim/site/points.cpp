@@ -54,11 +54,6 @@ struct List {
             probe(name + "+", say("plus end of string {}, before the string fuse", s + 1));
             probe(name + "-", say("minus end of string {}", s + 1));
         }
-        if (works.supply.second.fitted)
-            for (const char* pole : {"+", "-"})
-                probe(fmt::format("second{}", pole), fmt::format("second supply, {} of its rectifier at the "
-                                                                 "change-over switch",
-                                                                 *pole == '+' ? "plus" : "minus"));
     }
     void dc_side() {
         if (mains) return;
@@ -73,6 +68,9 @@ struct List {
         probe("iso.out-", tr("isolator, drive side, minus"));
         probe("dc-", tr("drive input terminal, minus"));
         probe("link-", tr("DC-link capacitor, minus"));
+        if (!works.supply.second.fitted) return;
+        probe("second+", tr("second supply, plus of its rectifier at the change-over switch"));
+        probe("second-", tr("second supply, minus of its rectifier at the change-over switch"));
     }
     void output() {
         for (int k = 0; k < 3; ++k) {

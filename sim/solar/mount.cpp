@@ -1,4 +1,5 @@
 #include "solar/mount.hpp"
+#include "text/language.hpp"
 
 #include <fmt/format.h>
 
@@ -57,10 +58,11 @@ Mount parse_mount(const std::string& text) {
 
 std::string words_of(const Mount& m) {
     if (m.tracks)
-        return fmt::format("turned about a level axis from north to south, {:g} deg to either side", m.axis.most_deg);
+        return text::say("turned about a level axis from north to south, {:g} deg to either side", m.axis.most_deg);
     std::string all;
     for (const Mount::Season& s : m.seasons)
-        all += fmt::format("{}{:g} deg from month {}", all.empty() ? "tilted " : ", ", s.tilt_deg, s.month);
+        all += all.empty() ? text::say("tilted {:g} deg from month {}", s.tilt_deg, s.month)
+                           : text::say(", {:g} deg from month {}", s.tilt_deg, s.month);
     return all;
 }
 
