@@ -35,6 +35,7 @@ double cage_W(double slip, bool shared) {
 double rectified_V() {
     Scenario s = rig(krause_3hp, 1.0, "array");
     published_module(s);
+    s.array.modules_in_series = 10;  // an arrester to match
     s.sun.irradiance_W_m2 = 0;
     s.supply.second = "mains";
     s.supply.second_resistance_ohm = 1e-3;

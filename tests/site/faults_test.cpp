@@ -32,6 +32,7 @@ std::vector<Scenario> sites() {
     three.drive.phase_loss_detection = true;
     three.drive.current_limit_A = 20;
     three.drive.flow_switch_m3_h = 0.5;
+    three.supply.second = "mains";
     three.pump.kind = "progressive-cavity";
     list.push_back(three);
     return list;

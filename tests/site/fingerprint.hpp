@@ -38,7 +38,7 @@ inline std::string fingerprint(const site::Works& w) {
     };
     add(w.link.farad, w.link.esr_ohm, w.link.bleed_ohm, w.link.precharge_ohm, w.link.electronics_W, w.link.dropout_V,
         w.link.overvoltage_V);
-    add(w.supply.voltage, w.supply.ohm, w.supply.frequency);
+    add(w.supply.voltage, w.supply.ohm, w.supply.frequency, w.supply.second.chosen, w.supply.second.welded);
     add(w.array.plus.contact.leak_ohm, w.array.minus.contact.leak_ohm);  // shows once the isolator is off
     add(w.bridge.on_resistance, w.bridge.diode_drop);
     for (const auto& leg : w.bridge.legs) add(static_cast<int>(leg.upper), static_cast<int>(leg.lower));
