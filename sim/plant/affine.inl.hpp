@@ -342,6 +342,7 @@ class Driver<Machine>::Way {
         set(a_, from.t, link_at(r, begin));
         put(b_.x, end, to.w, to.angle, to.q);
         set(b_, to.t, link_at(r, end));
+        if constexpr (fine) chain_.complete(a_), chain_.complete(b_);  // on the source's curve, not beside it
         if constexpr (shown) sink_.piece(chain_, a_, b_);
         if (d_.senses_ && d_.senses_->measures()) [[unlikely]]
             d_.senses_->piece(chain_, s_, a_, b_);
