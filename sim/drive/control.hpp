@@ -242,6 +242,8 @@ std::string words(const LogEntry& entry);
 // drive lets its ramp go; between them the tracker's target stays, and where it begins.
 inline constexpr double collapse = 0.55, weak_link = 0.7, lowest_target = 0.62, highest_target = 0.95,
                         first_target = 0.8;
+// Of current_limit: above it the amplitude of a self-commutated motor rises no further until it keeps turning.
+inline constexpr double start_A = 0.7;
 // The V/f line: line-line fundamental, V rms, asked for at a frequency.
 double asked_volts(const DriveSettings& settings, double frequency);
 // Amplitude that makes a line-line fundamental of v rms of a link voltage, as far as it reaches.
