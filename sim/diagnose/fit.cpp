@@ -22,7 +22,8 @@ Word said(const Fact& fact, const Shown& s, const Behaviour& b, double own) {
     if (fact.kind == Fact::Kind::says) {
         const bool also = s.kind == Shown::Kind::figure && s.step > 0.0 && std::abs(s.step - 1.0 - fact.value) < 0.5;
         const bool is = also || (s.kind == Shown::Kind::figure && std::abs(s.value - fact.value) < 0.5);
-        const double doubt = std::max({fact.doubt, own, tries(b) ? 0.3 : 0.0});
+        // Where it is known what is told in between, there is no other doubt.
+        const double doubt = std::max({fact.doubt, own, tries(b) && s.step == 0.0 ? 0.3 : 0.0});
         return {is, std::log(is ? 1.0 - doubt : doubt), std::log(is ? 1.0 - doubt : fact.doubt)};
     }
     bool is = false;
@@ -65,7 +66,8 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
         const Behaviour& b = fact.well ? healthy_.behaviour[f] : p.behaviour[f];
         double own = of_the_sky(fact) ? 0.001 : std::max(priors_.slip, least_slip);
         // A drive that trips and tries again is read now while it tries, now while it waits.
-        if (fact.state.running() && tries(b)) own = std::max(own, 0.5);
+        if (fact.state.running() && tries(b) && !(fact.kind == Fact::Kind::says && s.step > 0.0))
+            own = std::max(own, 0.5);
         if (fact.kind == Fact::Kind::behaves || fact.kind == Fact::Kind::says) {
             const Word word = said(fact, s, b, own);
             out.log += word.log;

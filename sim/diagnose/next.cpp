@@ -13,7 +13,7 @@
 namespace sunshaft::diagnose {
 namespace {
 
-constexpr std::size_t most_suspects = 24, most_proposals = 8, most_outcomes = 4;
+constexpr std::size_t most_suspects = 24, most_proposals = 10, most_outcomes = 4;
 constexpr double least_share = 0.003;
 
 Crowd crowd_of(const std::vector<Held>& suspects) {
@@ -134,7 +134,7 @@ std::vector<bench::Hazard> hazards(const Candidate& x, const Scenario& scenario,
 
 void plan(Sights& sights, const Case& c, const Priors& priors, std::vector<Held>& suspects, Answer& answer,
           const std::function<bool(double)>& progress) {
-    constexpr double least_bits = 0.01;
+    constexpr double least_bits = 0.002;
     const Scenario& scenario = sights.scenario();
     const site::Works works = site::set_up(scenario);
     const bool array = works.supply.kind == site::Supply::Kind::array;

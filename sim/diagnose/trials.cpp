@@ -147,6 +147,16 @@ Visit visit_of(const std::vector<Candidate>& list, std::vector<std::size_t> test
         v.tests.push_back(tests[best]);
         tests.erase(tests.begin() + static_cast<std::ptrdiff_t>(best));
     }
+    // A glance is never saved, whoever looks about: a minute or two each, no hand on anything.
+    constexpr double glance_min = 2.0, glance_bits = 0.002;
+    for (const std::size_t n : tests) {
+        const Candidate& x = list[n];
+        if (v.exposure > 2 || x.exposure > 2 || x.minutes > glance_min || x.bits < glance_bits) continue;
+        v.likeness = both(v.likeness, x.likeness);
+        v.minutes += x.minutes;
+        v.bits = information(p, v.likeness);
+        v.tests.push_back(n);
+    }
     std::stable_sort(v.tests.begin(), v.tests.end(),
                      [&](std::size_t a, std::size_t b) { return list[a].exposure < list[b].exposure; });
     return v;

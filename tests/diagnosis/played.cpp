@@ -12,7 +12,6 @@ namespace sunshaft::evaluation {
 namespace {
 
 constexpr int most_visits = 6;
-constexpr double least_bits = 0.05;
 constexpr double sure = 0.8;  // less is acted on only where no test is left that tells anything
 
 // What a textbook does, visit by visit: looks about, then clamps, then isolates and measures dead, then the modules
@@ -81,7 +80,7 @@ std::vector<std::string> Player::next_visit(const diagnose::Case& c, const diagn
     std::vector<std::string> out;
     if (way == Way::proposed) {
         for (const diagnose::Proposal& x : a.next)
-            if (x.visit == a.next.front().visit && x.gain_bits >= least_bits) out.push_back(x.test);
+            if (x.visit == a.next.front().visit) out.push_back(x.test);
         return out;
     }
     const auto left = diagnose::left_to_do(works_, c, priors_);
