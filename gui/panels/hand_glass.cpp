@@ -137,7 +137,8 @@ void HandGlass::draw(PanelContext& x, Canvas& c, const view::SiteDrawing& d, con
     c.text({tag.x + 8, tag.y + 17}, words.line, {.colour = p.ink, .face = Face::strong});
     c.paragraph({tag.x + 8, tag.y + 22}, wide - 16, words.why, {.colour = p.ink_soft, .size = 12});
     x.keep_clear(tag);
-    if (x.targets) x.target(kind_ == Kind::heat ? "heat glass" : "time glass", tag);
+    x.keep_clear({lens.centre.x - lens.radius, lens.centre.y - lens.radius, 2 * lens.radius, 2 * lens.radius});
+    if (x.targets) (*x.targets)[kind_ == Kind::heat ? "heat glass" : "time glass"] = tag;
 }
 
 }  // namespace sunshaft::panels

@@ -454,14 +454,14 @@ class Scope : public Panel {
         for (const std::string& name : view::channel_choices(*s.site, also)) {
             const auto words = view::signal_words(name);
             bool on = std::ranges::find(wanted, name) != wanted.end();
-            const std::string label = c.fitted(fmt::format("{}  {}", words.label, words.unit), 84, {.colour = p.ink});
+            const std::string label = c.fitted(fmt::format("{}  {}", words.label, words.unit), 94, {.colour = p.ink});
             if (checkbox(x, "channel " + name, {left, y}, label, on, !on && wanted.size() >= 5)) {
                 if (on) wanted.push_back(name);
                 else std::erase(wanted, name);
                 x.desk->choose_channels(wanted);
             }
             y += 22;
-            if (y > side.bottom() - 8) y = side.y + 12, left += 108;
+            if (y > side.bottom() - 8) y = side.y + 12, left += 118;
         }
     }
 

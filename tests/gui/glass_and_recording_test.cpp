@@ -37,10 +37,10 @@ TEST_CASE("a recording is laid over the scope by its path, what is none says why
     CHECK(first["desk"]["recording"] == "");
     const std::string open = (first["targets"].contains("recording") ? "" : "click \"more\"\nframes 2\n") +
                              std::string("click \"recording\"\nframes 2\nclick \"recording file\"\nframes 2\n");
-    const auto lines =
-        bench.lines(open + "type \"/nowhere/field.csv\"\nframes 2\nkey enter\nframes 2\n" + bench.state() +
-                    "key ctrl+a\nframes 2\ntype \"" + file + "\"\nframes 2\nkey enter\nframes 3\n" + bench.state() +
-                    bench.look("laid") + "click \"take recording away\"\nframes 3\n" + bench.state());
+    const auto lines = bench.lines(open + "type \"/nowhere/field.csv\"\nframes 2\nkey enter\nframes 2\n" +
+                                   bench.state() + "click \"recording file\"\nframes 2\nkey ctrl+a\nframes 2\ntype \"" +
+                                   file + "\"\nframes 2\nkey enter\nframes 3\n" + bench.state() + bench.look("laid") +
+                                   "click \"take recording away\"\nframes 3\n" + bench.state());
     REQUIRE(lines.size() == 3);
     CHECK(lines[0]["desk"]["recording"] == "");
     CHECK(lines[1]["desk"]["recording"] == "field.cfg");
