@@ -134,7 +134,7 @@ TEST_CASE("the words of the contract are the words of the table") {
     CHECK(words("drive.modulation") ==
           "six-step-180 | six-step-120 | sine-triangle | third-harmonic | space-vector | ideal-sine");
     CHECK(words("drive.control") == "fixed | v-f | mppt");
-    CHECK(words("motor.kind") == "induction | permanent-magnet | synchronous-reluctance");
+    CHECK(words("motor.kind") == "induction | double-cage | permanent-magnet | synchronous-reluctance");
     CHECK(words("pump.kind") == "centrifugal | progressive-cavity | none");
     for (const char* path :
          {"supply.voltage_V", "supply.resistance_ohm", "drive.frequency_Hz", "drive.carrier_Hz",
