@@ -281,7 +281,7 @@ class CallOut : public Panel {
         const std::string_view more = first_ ? "Only one" : "And another";
         const Box two = line.cut_left(button_width(c, more));
         if (button(x, "and another", two, more, {.off = none && !first_, .plain = true})) {
-            if (first_) first_.reset();
+            if (first_) chosen_ = first_->fault, first_.reset();
             else first_ = it, chosen_.clear(), search_.clear();
         }
         if (first_) hint(x, two, "First: " + callout::title_of(*first_));
