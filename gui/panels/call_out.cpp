@@ -130,6 +130,7 @@ class CallOut : public Panel {
     void complaint(PanelContext& x, const view::Call::State& s, const Box& box) {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
+        if (!asked_gauge_.empty()) return before_listening(x, box);
         double y = heading(c, box, "The owner says", p);
         y +=
             c.paragraph({box.x, y}, box.w, fmt::format("\u201c{}\u201d", s.what->said), {.colour = p.ink, .size = 15}) +
@@ -162,17 +163,15 @@ class CallOut : public Panel {
             left += wide + 6;
         }
         y += 30;
-        if (!asked_gauge_.empty()) y = before_listening(x, {box.x, y, box.w, box.bottom() - y});
         if (!s.trouble.empty()) c.paragraph({box.x, y + 6}, box.w, s.trouble, {.colour = p.accent});
     }
 
     // What must be known before an ear goes to the pipe, once a call-out.
-    double before_listening(PanelContext& x, const Box& box) {
+    void before_listening(PanelContext& x, const Box& box) {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
-        double y = box.y;
-        for (const std::string& line : before_)
-            y += c.paragraph({box.x, y}, box.w, line, {.colour = p.accent, .size = 12}) + 2;
+        double y = heading(c, box, "Before you listen", p);
+        for (const std::string& line : before_) y += c.paragraph({box.x, y}, box.w, line, {.colour = p.accent}) + 4;
         constexpr std::string_view words = "Listen";
         const double wide = button_width(c, words);
         if (button(x, "listen now", {box.x, y, wide, 24}, words)) {
@@ -182,7 +181,6 @@ class CallOut : public Panel {
         }
         if (button(x, "do not listen", {box.x + wide + 8, y, 90, 24}, "Leave it", {.plain = true}))
             asked_gauge_.clear();
-        return y + 28;
     }
 
     // What can be read without a meter on this site.
@@ -281,7 +279,7 @@ class CallOut : public Panel {
         const std::string_view more = first_ ? "Only one" : "And another";
         const Box two = line.cut_left(button_width(c, more));
         if (button(x, "and another", two, more, {.off = none && !first_, .plain = true})) {
-            if (first_) first_.reset();
+            if (first_) chosen_ = first_->fault, first_.reset();
             else first_ = it, chosen_.clear(), search_.clear();
         }
         if (first_) hint(x, two, "First: " + callout::title_of(*first_));

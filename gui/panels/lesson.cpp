@@ -69,6 +69,14 @@ class LessonPanel : public Panel {
         }
         if (s) hint(x, key, "Back to the list, and to the bench as it stood before");
         left.box.w -= wide + 12;
+        if (!s && !writes && !guided && !mine) {
+            constexpr std::string_view own = "My meter";
+            const double own_wide = button_width(c, own);
+            const Box meter{key.x - 8 - own_wide, key.y, own_wide, 22};
+            if (button(x, "my own meter", meter, own)) mine_.begin();
+            hint(x, meter, "Which kind of meter you own, from waves out of the headphone socket");
+            left.box.w -= own_wide + 8;
+        }
         if (s && s->of_class) {
             instructor_.follow(*s, x.input.now);
             const std::string_view other = notes_ ? "Lesson" : "Notes";
@@ -122,11 +130,6 @@ class LessonPanel : public Panel {
         const Box pen = row.cut_left(button_width(c, write));
         if (button(x, "write lesson", pen, write)) x.desk->record_lesson();
         hint(x, pen, "Do it once on this site: each reading you note becomes a step");
-        row.cut_left(6);
-        constexpr std::string_view own = "My meter";
-        const Box meter = row.cut_left(button_width(c, own));
-        if (button(x, "my own meter", meter, own)) mine_.begin();
-        hint(x, meter, "Which kind of meter you own, from waves out of the headphone socket");
         if (!x.desk->last_error().empty()) {
             row.cut_left(12);
             c.text({row.x, row.centre().y}, c.fitted(x.desk->last_error(), row.w, {.colour = {}}),

@@ -13,7 +13,7 @@ using namespace shell;
 
 namespace {
 
-constexpr double kRow = 30.0, kFoot = 128.0;
+constexpr double kRow = 28.0, kFoot = 40.0, kFound = 118.0;
 constexpr const char* how[] = {
     "Set the meter to AC volts, its lowest range. Tip and sleeve of the plug are the two points.",
     "Play sine-200 and turn this machine's volume up to a few hundred millivolts. Then leave the volume alone.",
@@ -31,12 +31,13 @@ void MyMeterCard::draw(PanelContext& x, Box box) {
     if (!warned_) return cautions(x, box);
     const view::Palette& p = x.palette();
     Canvas c = x.canvas();
-    for (const char* line : how) box.cut_top(c.paragraph({box.x, box.y}, box.w, line, {.colour = p.ink_soft}) + 4);
+    for (const char* line : how)
+        box.cut_top(c.paragraph({box.x, box.y}, box.w, line, {.colour = p.ink_soft, .size = 12}) + 2);
     Box head = box.cut_top(kRow);
     c.text({head.x, head.centre().y}, "Largest figure of its display", {.colour = p.ink, .sit = Sit::middle});
     head.cut_left(200);
     number_field(x, "counts of my meter", head.cut_left(80), counts_, 100, 1e6, 0, "");
-    Box foot = box.cut_bottom(kFoot);
+    Box foot = box.cut_bottom(own_ || !trouble_.empty() ? kFound : kFoot);
     {
         Child child = x.child("waves", {box.x, box.y, box.w + 10, box.h}, true);
         const double top = box.y - child.scrolled();

@@ -162,7 +162,10 @@ App::App(const AppOptions& options, Panels panels, DeskLink link)
         ImGui::GetIO().ConfigFlags |= ImGuiConfigFlags_NoMouse;
     }
     if (!options.state.empty() || !options.script.empty()) stage_.targets();
-    if (!options.tab.empty()) stage_.choose_tab("strip", options.tab);
+    if (!options.tab.empty()) {  // what somebody asked for is open, however small the window
+        stage_.choose_tab("strip", options.tab);
+        window_.shown.strip_wish = view::StripWish::open;
+    }
     if (!options.script.empty()) {
         std::ifstream in(options.script);
         if (!in) throw view::ScriptError("the script cannot be read");
