@@ -59,28 +59,6 @@ inline drive::Legs pattern(int upper) {
     for (std::size_t k = 0; k < 3; ++k) legs[k] = upper >> k & 1 ? drive::Leg::upper : drive::Leg::lower;
     return legs;
 }
-// What each leg's current is above its mean where the leg falls, A; where it rises it is as much below. The carrier's
-// two halves mirror each other, so that the ripple is nothing in the middle of all up. duty: shares up, longest first.
-template <class Machine>
-motor::Vec3 ripple_at_fall(const plant::Compiled<Machine>& compiled, const plant::ModeRow& mean,
-                           const std::array<std::pair<double, int>, 3>& duty) {
-    const double half = 0.5 / compiled.site.works.drive.carrier, link = compiled.site.source.stiff_V;
-    motor::Vec3 out{};
-    motor::Vec2 i{};
-    double at = 0.0;
-    int upper = 7;
-    for (std::size_t n = 3; n-- > 0;) {
-        const auto& [share, leg] = duty[n];
-        const plant::ModeRow& row = row_of(compiled, pattern(upper));
-        for (std::size_t m = 0; m < 2; ++m) i[m] += (row.al[m] - mean.al[m]) * link * (share - at) * half;
-        const auto k = static_cast<std::size_t>(leg);
-        out[k] = row.leg[k].p * i[0] + row.leg[k].q * i[1];
-        at = share;
-        upper &= ~(1 << leg);
-    }
-    return out;
-}
-
 // The bridge's mean row at an angle of the field; leg_i: which way lines carry, for dead times.
 template <class Machine>
 plant::ModeRow mean_row(const plant::Compiled<Machine>& compiled, double angle, double amplitude,
@@ -118,18 +96,13 @@ plant::ModeRow mean_row(const plant::Compiled<Machine>& compiled, double angle, 
         before = share;
     }
     if (before > 0.0) mix.add(row_of(compiled, pattern(7)), before);
-    if (dead[0] + dead[1] + dead[2] == 0.0) return mix.row;
-    const motor::Vec3 ripple = ripple_at_fall(compiled, mix.row, duty);
     for (std::size_t k = 0; k < 3; ++k) {
         if (dead[k] == 0.0 || leg_i[k] == 0.0) continue;
-        // Which diode carries, by the current at the edge itself: where the leg is to rise, and where it is to fall.
-        drive::Legs up = pattern(0), rise = pattern(0), fall = pattern(0);
+        drive::Legs up = pattern(0), diode = pattern(0);
         up[k] = drive::Leg::upper;
-        rise[k] = leg_i[k] > ripple[k] ? drive::Leg::diode_down : drive::Leg::diode_up;
-        fall[k] = leg_i[k] > -ripple[k] ? drive::Leg::diode_down : drive::Leg::diode_up;
-        mix.add(row_of(compiled, rise), dead[k]);
+        diode[k] = leg_i[k] > 0.0 ? drive::Leg::diode_down : drive::Leg::diode_up;
+        mix.add(row_of(compiled, diode), 2 * dead[k]);
         mix.add(row_of(compiled, up), -dead[k]);
-        mix.add(row_of(compiled, fall), dead[k]);
         mix.add(row_of(compiled, pattern(0)), -dead[k]);
     }
     return mix.row;

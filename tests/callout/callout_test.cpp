@@ -80,7 +80,8 @@ TEST_CASE("only the word it was sealed with opens it, and a broken seal is said 
     std::string broken = text;
     const std::size_t at = broken.find("sealed") + 40;
     broken[at] = broken[at] == 'A' ? 'B' : 'A';
-    CHECK_THROWS_WITH(unsealed(broken, "x.toml"), Catch::Contains("x.toml:") && Catch::Contains("the seal is broken"));
+    CHECK_THROWS_WITH(unsealed(broken, "x.toml"),
+                      sunshaft::test::Contains("x.toml:") && sunshaft::test::Contains("the seal is broken"));
     CHECK_THROWS_AS(unsealed("kind = 'something else'\n", "x.toml"), site::BadInput);
     CHECK_THROWS_AS(unsealed("kind = [", "x.toml"), site::BadInput);
     CHECK_THROWS_AS(unsealed("", "x.toml"), site::BadInput);

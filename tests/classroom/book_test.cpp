@@ -224,7 +224,7 @@ TEST_CASE("the instructor overrules a line with a reason, and both stay") {
     const Row row = overview(book, true, morning).rows[0];
     CHECK(row.with == std::vector<std::string>{"Ben"});
     Overruled word{row.journal, row.entry, "Ana", "C1", "", "the instructor", "", 30.0};
-    CHECK_THROWS_WITH(book.overrule(word), Catch::Contains("no reason"));
+    CHECK_THROWS_WITH(book.overrule(word), sunshaft::test::Contains("no reason"));
     word.reason = "named the wire, which was the lesson";
     word.points = 46.0;
     CHECK_THROWS_AS(book.overrule(word), std::invalid_argument);

@@ -43,7 +43,7 @@ TEST_CASE("entries come back in their order, and the next start goes on behind t
         id = j.contents().id;
         CHECK(id.size() == 32);
         j.append("read", {{"red", "drive.u"}, {"shown", "OL \xff"}});
-        CHECK_THROWS_WITH(Journal(file), Catch::Contains("another program is writing it"));
+        CHECK_THROWS_WITH(Journal(file), sunshaft::test::Contains("another program is writing it"));
     }
     Journal again(file);
     CHECK(again.contents().id == id);
@@ -64,7 +64,7 @@ TEST_CASE("two journals have two ids; what is none is refused and left alone") {
     const Folder f;
     CHECK(Journal(f.file("a")).contents().id != Journal(f.file("b")).contents().id);
     write(f.file("c"), "dear diary\n");
-    CHECK_THROWS_WITH(Journal(f.file("c")), Catch::Contains("is no journal"));
+    CHECK_THROWS_WITH(Journal(f.file("c")), sunshaft::test::Contains("is no journal"));
     CHECK(text_of(f.file("c")) == "dear diary\n");
     CHECK_THROWS_AS(journal::read(f.file("nowhere")), std::invalid_argument);
     CHECK_THROWS_AS(Journal("/proc/nowhere/x.journal"), std::invalid_argument);
