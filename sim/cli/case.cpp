@@ -221,6 +221,17 @@ int show(const Options& o) {
     return 0;
 }
 
+CLI::App* add_tried(CLI::App& app, Options& o) {
+    CLI::App* repaired = app.add_subcommand("tried", "Add a repair that was made, and what came of it");
+    repaired->footer("Example: sunshaft case tried string-fuse-blown@fuse.s1 no change");
+    repaired
+        ->add_option("words", o.words, "what was repaired (FAULT@PLACE), and: no change, well again, back after ...")
+        ->required()
+        ->expected(2, 20);
+    repaired->add_option("--at", o.at, "clock or date; default now");
+    return repaired;
+}
+
 }  // namespace
 
 Run add_case(CLI::App& app) {
@@ -260,13 +271,7 @@ Run add_case(CLI::App& app) {
     more->add_option("--at", o->at, "clock or date; default now");
     more->add_option("--when", o->when, "well: read when all was well");
     more->add_flag("--zeroed", o->zeroed, "leads touched together first");
-    CLI::App* repaired = app.add_subcommand("tried", "Add a repair that was made, and what came of it");
-    repaired->footer("Example: sunshaft case tried string-fuse-blown@fuse.s1 no change");
-    repaired
-        ->add_option("words", o->words, "what was repaired (FAULT@PLACE), and: no change, well again, back after ...")
-        ->required()
-        ->expected(2, 20);
-    repaired->add_option("--at", o->at, "clock or date; default now");
+    CLI::App* repaired = add_tried(app, *o);
     CLI::App* back = app.add_subcommand("undo", "Take back the last reading");
     back->footer("Example: sunshaft case undo");
     CLI::App* page = app.add_subcommand("report", "One page: readings, suspects, what to do, what to bring");

@@ -7,7 +7,6 @@
 #include <limits>
 #include <numbers>
 #include <type_traits>
-#include <vector>
 
 #include "day/linear.hpp"
 #include "day/mean_row.hpp"

@@ -43,6 +43,36 @@ std::string short_of(const std::string& text, std::size_t most) {
     return text.size() <= most ? text : text.substr(0, most - 3) + "...";
 }
 
+// The first of what is to be done, cautions before the act, and what goes with it.
+void add_next(std::vector<std::string>& out, const Answer& a) {
+    const Proposal& x = a.next.front();
+    out.emplace_back();
+    for (const std::string& caution : bench::words(x.hazards)) add(out, "before you touch: " + caution);
+    add(out, fmt::format("Next: {}, about {:.0f} min. {}.", x.name, x.minutes, x.how), "", "  ");
+    std::string places = x.what.where();
+    for (const auto& look : x.also) places += ", " + look.where();
+    add(out, places, "  read   ", "         ");
+    for (const Outcome& o : x.outcomes)
+        add(out, fmt::format("{}: {}, {}", o.shown, o.means, chance(o.probability)), "  if it shows ", "      ");
+    for (std::size_t n = 1; n < a.next.size() && n < 4; ++n) {
+        const Proposal& y = a.next[n];
+        if (y.visit == x.visit)
+            add(out,
+                fmt::format("on the same visit {}, {:.0f} min more, {:.1f} bits", y.name, y.minutes_there, y.gain_bits),
+                "  ");
+        else add(out, fmt::format("then {}, {:.0f} min, {:.1f} bits", y.name, y.minutes, y.gain_bits), "  ");
+    }
+}
+
+std::string where_line(const Answer& a) {
+    std::string first;
+    std::vector<std::size_t> order = {0, 1, 2, 3, 4, 5};
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t x, std::size_t y) { return a.where[x] > a.where[y]; });
+    for (const std::size_t n : order)
+        first += fmt::format("{}{} {:.2f}", first.empty() ? "" : " | ", where_words(n), a.where[n]);
+    return first;
+}
+
 }  // namespace
 
 namespace {
@@ -74,12 +104,7 @@ std::string chance(double p) {
 
 std::vector<std::string> words(const Answer& a, const Case& c) {
     std::vector<std::string> out;
-    std::string first;
-    std::vector<std::size_t> order = {0, 1, 2, 3, 4, 5};
-    std::stable_sort(order.begin(), order.end(), [&](std::size_t x, std::size_t y) { return a.where[x] > a.where[y]; });
-    for (const std::size_t n : order)
-        first += fmt::format("{}{} {:.2f}", first.empty() ? "" : " | ", where_words(n), a.where[n]);
-    out.push_back("where  " + first);
+    out.push_back("where  " + where_line(a));
     out.emplace_back();
     for (const std::string& note : a.notes) add(out, note, "not weighed: ", "    ");
     if (!a.notes.empty()) out.emplace_back();
@@ -131,26 +156,7 @@ std::vector<std::string> words(const Answer& a, const Case& c) {
         add(out, fmt::format("before you act: {}", row->caution), "", "  ");
         add(out, row->to_do, "", "");
     }
-    if (measure && !a.next.empty()) {
-        const Proposal& x = a.next.front();
-        out.emplace_back();
-        for (const std::string& caution : bench::words(x.hazards)) add(out, "before you touch: " + caution);
-        add(out, fmt::format("Next: {}, about {:.0f} min. {}.", x.name, x.minutes, x.how), "", "  ");
-        std::string places = x.what.where();
-        for (const auto& look : x.also) places += ", " + look.where();
-        add(out, places, "  read   ", "         ");
-        for (const Outcome& o : x.outcomes)
-            add(out, fmt::format("{}: {}, {}", o.shown, o.means, chance(o.probability)), "  if it shows ", "      ");
-        for (std::size_t n = 1; n < a.next.size() && n < 4; ++n) {
-            const Proposal& y = a.next[n];
-            if (y.visit == x.visit)
-                add(out,
-                    fmt::format("on the same visit {}, {:.0f} min more, {:.1f} bits", y.name, y.minutes_there,
-                                y.gain_bits),
-                    "  ");
-            else add(out, fmt::format("then {}, {:.0f} min, {:.1f} bits", y.name, y.minutes, y.gain_bits), "  ");
-        }
-    }
+    if (measure && !a.next.empty()) add_next(out, a);
     for (const Proposal& x : a.bring)
         if (x.gain_bits >= 0.1)
             add(out, fmt::format("Bring {}: {} would tell {:.1f} bits.", x.lacks, x.name, x.gain_bits), "  ");

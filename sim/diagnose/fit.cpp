@@ -33,6 +33,38 @@ Word said(const Fact& fact, const Shown& s, const Behaviour& b, double own) {
     return {is, log, log};
 }
 
+// Sites and meters are off by more than their deviation more often than a normal law has it: one time in four all that
+// is shared is taken as wider (common practice, no source).
+struct Mixed {
+    double log, without, distance;
+    std::vector<double> slip;
+    Eigen::VectorXd off;
+};
+Mixed mixed(const Eigen::VectorXd& residual, const Eigen::MatrixXd& shared, const Eigen::VectorXd& own,
+            const std::vector<double>& slip, const std::vector<double>& width) {
+    constexpr double wide_share = 0.25, wide = 2.2;
+    const Eigen::MatrixXd shared_cov = shared * shared.transpose();
+    std::array<Eigen::MatrixXd, 2> cov{shared_cov, wide * wide * shared_cov};
+    std::array<Weighed, 2> w;
+    std::array<double, 2> log{}, without{};
+    for (std::size_t k = 0; k < 2; ++k) {
+        cov[k].diagonal() += own;
+        w[k] = diagnose::weigh(residual, cov[k], slip, width);
+        const double prior = std::log(k ? wide_share : 1.0 - wide_share);
+        log[k] = prior + w[k].log_likelihood, without[k] = prior + w[k].log_without;
+    }
+    const auto half = shares_of({log[0], log[1]});
+    const Eigen::MatrixXd& likelier = cov[half[1] > half[0] ? 1 : 0];
+    Mixed out{log_sum({log[0], log[1]}),
+              log_sum({without[0], without[1]}),
+              residual.dot(likelier.llt().solve(residual)),
+              {},
+              residual};
+    for (std::size_t r = 0; r < slip.size(); ++r) out.slip.push_back(half[0] * w[0].slip[r] + half[1] * w[1].slip[r]);
+    out.off.array() /= cov[0].diagonal().array().sqrt();
+    return out;
+}
+
 }  // namespace
 
 bool of_the_sky(const Fact& f) {
@@ -135,29 +167,15 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
         }
         own(r) = std::max(v, square(1e-6 * std::max(size_of * unit, 1e-6)));
     }
-    // Sites and meters are off by more than their deviation more often than a normal law has it: one time in four all
-    // that is shared is taken as wider (common practice, no source).
-    constexpr double wide_share = 0.25, wide = 2.2;
-    const Eigen::MatrixXd shared_cov = s * s.transpose();
-    std::array<Eigen::MatrixXd, 2> cov{shared_cov, wide * wide * shared_cov};
-    std::array<Weighed, 2> w;
-    std::array<double, 2> log, without;
-    for (std::size_t k = 0; k < 2; ++k) {
-        cov[k].diagonal() += own;
-        w[k] = diagnose::weigh(residual, cov[k], slip, width);
-        const double prior = std::log(k ? wide_share : 1.0 - wide_share);
-        log[k] = prior + w[k].log_likelihood, without[k] = prior + w[k].log_without;
-    }
-    const auto half = shares_of({log[0], log[1]});
-    const std::size_t likelier = half[1] > half[0] ? 1 : 0;
-    out.log += log_sum({log[0], log[1]});
-    out.without += log_sum({without[0], without[1]});
+    const Mixed all = mixed(residual, s, own, slip, width);
+    out.log += all.log;
+    out.without += all.without;
     out.figures = static_cast<int>(size);
-    out.distance = residual.dot(cov[likelier].llt().solve(residual));
+    out.distance = all.distance;
     for (Eigen::Index r = 0; r < size; ++r) {
-        const std::size_t f = rows[static_cast<std::size_t>(r)], n_r = static_cast<std::size_t>(r);
-        out.slip[f] = half[0] * w[0].slip[n_r] + half[1] * w[1].slip[n_r];
-        out.off[f] = residual(r) / std::sqrt(cov[0](r, r));
+        const std::size_t f = rows[static_cast<std::size_t>(r)];
+        out.slip[f] = all.slip[static_cast<std::size_t>(r)];
+        out.off[f] = all.off(r);
     }
     return out;
 }

@@ -151,59 +151,53 @@ Profile Weighing::between(const Cause& c, const std::vector<Profile>& points, st
     return p;
 }
 
-// One cause at all its severities. Others do not enter, so this is done again only where its severities grew finer.
-Weighing::Alone Weighing::alone(std::size_t c) const {
+// A cause at all its severities, with what each weighs.
+std::vector<Weighing::Part> Weighing::parts(std::size_t c) const {
     constexpr int steps = 8;
     const Cause& cause = causes_[c];
     const auto& points = profiles_[c];
-    const bool unknown = cause.fault == "nothing-here-fits";
-    Alone out;
-    out.weight.assign(points.size(), 0.0);
-    out.gaps.assign(points.size(), {});
-    out.slip.assign(facts_.list.size(), 0.0);
-    struct Part {
-        double log;
-        std::size_t point;
-        double share;
-        std::size_t gap;
-        double within;
-        Fit fit;
-        Profile profile;
-    };
+    const double slip = cause.fault == "nothing-here-fits" ? priors_.unknown_slip : 0.0;
     std::vector<Part> parts;
     const auto take = [&](Profile profile, double log_weight, std::size_t near, double share, std::size_t gap = no_gap,
                           double within = 0.5) {
         if (!profile.possible) return;
-        Fit f = fit(profile, unknown ? priors_.unknown_slip : 0.0);
+        Fit f = fit(profile, slip);
         parts.push_back({f.log + log_weight, near, share, gap, within, std::move(f), std::move(profile)});
     };
-    if (cause.graded && points.size() > 1) {
-        for (std::size_t l = 0; l + 1 < points.size(); ++l) {
-            const double h = cause.points[l + 1].share - cause.points[l].share;
-            for (int k = 0; k < steps; ++k) {
-                const double s = (k + 0.5) / steps;
-                if (!points[l].possible || !points[l + 1].possible) {
-                    take(points[s < 0.5 ? l : l + 1], std::log(h / steps), s < 0.5 ? l : l + 1,
-                         cause.points[s < 0.5 ? l : l + 1].share);
-                    continue;
-                }
-                take(between(cause, points, l, s), std::log(h / steps), s < 0.5 ? l : l + 1,
-                     cause.points[l].share + s * h, l, s);
-            }
-        }
-        // The end itself: a joint that is quite open, a screen that is quite shut.
-        take(points.back(), std::log(0.05), points.size() - 1, 1.0);
-    } else {
+    if (!cause.graded || points.size() < 2) {
         for (std::size_t k = 0; k < points.size(); ++k)
             take(points[k], -std::log(static_cast<double>(points.size())), k, cause.points[k].share);
+        return parts;
     }
+    for (std::size_t l = 0; l + 1 < points.size(); ++l) {
+        const double h = cause.points[l + 1].share - cause.points[l].share;
+        for (int k = 0; k < steps; ++k) {
+            const double s = (k + 0.5) / steps;
+            const std::size_t near = s < 0.5 ? l : l + 1;
+            if (!points[l].possible || !points[l + 1].possible)
+                take(points[near], std::log(h / steps), near, cause.points[near].share);
+            else take(between(cause, points, l, s), std::log(h / steps), near, cause.points[l].share + s * h, l, s);
+        }
+    }
+    // The end itself: a joint that is quite open, a screen that is quite shut.
+    take(points.back(), std::log(0.05), points.size() - 1, 1.0);
+    return parts;
+}
+
+// One cause at all its severities. Others do not enter, so this is done again only where its severities grew finer.
+Weighing::Alone Weighing::alone(std::size_t c) const {
+    Alone out;
+    out.weight.assign(profiles_[c].size(), 0.0);
+    out.gaps.assign(profiles_[c].size(), {});
+    out.slip.assign(facts_.list.size(), 0.0);
+    std::vector<Part> parts = this->parts(c);
     if (parts.empty()) return out;
     std::vector<double> own;
     for (const Part& part : parts) own.push_back(part.log);
     out.log_evidence = log_sum(own);
     const auto shares = shares_of(own);
     std::size_t best = 0;
-    std::vector<double> best_in(points.size(), -1e18);
+    std::vector<double> best_in(profiles_[c].size(), -1e18);
     for (std::size_t k = 0; k < parts.size(); ++k) {
         out.weight[parts[k].point] += shares[k];
         if (const std::size_t g = parts[k].gap; g != no_gap) {
@@ -269,6 +263,49 @@ void Weighing::weigh(Posterior& p, const std::vector<std::size_t>& anew) {
     combine(p);
 }
 
+std::vector<Weighing::Between> Weighing::worth_refining(const Posterior& p) const {
+    // Points between those whose severities carry most, as long as they stand far apart.
+    std::vector<Between> gaps;
+    for (std::size_t c = 0; c < causes_.size(); ++c) {
+        const Cause& cause = causes_[c];
+        if (!cause.graded || p.probability[c] < 3e-4) continue;
+        for (std::size_t l = 0; l + 1 < cause.points.size(); ++l) {
+            const double h = cause.points[l + 1].share - cause.points[l].share;
+            if (h < 0.02) continue;
+            gaps.push_back({p.probability[c] * p.gaps[c][l].weight, c, l});
+        }
+    }
+    std::sort(gaps.begin(), gaps.end(), [](const Between& a, const Between& b) {
+        return a.worth != b.worth ? a.worth > b.worth : a.cause != b.cause ? a.cause < b.cause : a.left > b.left;
+    });
+    constexpr std::size_t most = 20;
+    constexpr double least = 1e-3;
+    std::vector<Between> chosen;
+    for (const Between& g : gaps)
+        if (chosen.size() < most && g.worth > least) chosen.push_back(g);
+    // From the right of each cause, so that places before stay what they are.
+    std::sort(chosen.begin(), chosen.end(), [](const Between& a, const Between& b) {
+        return a.cause != b.cause ? a.cause < b.cause : a.left > b.left;
+    });
+    return chosen;
+}
+
+void Weighing::set_fits(Posterior& p) const {
+    // Does anything fit? Of the hypothesis that explains most, how rare readings so far off are.
+    double best = -1e18;
+    for (std::size_t c = 0; c < causes_.size(); ++c) {
+        if (causes_[c].fault == "nothing-here-fits" || !p.best[c].possible || p.best[c].shown.empty()) continue;
+        const Fit f = fit(p.best[c], 0.0);
+        const double without = f.without + std::log(causes_[c].prior);
+        if (without <= best) continue;
+        best = without;
+        // Chi-square tail by Wilson and Hilferty's cube root (1931).
+        const double k = std::max(1, f.figures),
+                     z = (std::cbrt(f.distance / k) - 1 + 2 / (9 * k)) / std::sqrt(2 / (9 * k));
+        p.fits = f.without < -500 ? 0.0 : 0.5 * std::erfc(z / std::sqrt(2.0));
+    }
+}
+
 Posterior Weighing::weigh(int rounds, const std::function<bool(double)>& progress) {
     const auto part = [&](double from, double to) {
         return [&progress, from, to](double f) { return !progress || progress(from + f * (to - from)); };
@@ -325,35 +362,10 @@ Posterior Weighing::weigh(int rounds, const std::function<bool(double)>& progres
     std::iota(anew.begin(), anew.end(), std::size_t{0});
     weigh(p, anew);
     for (int round = 0; round < rounds; ++round) {
-        // Points between those whose severities carry most, as long as they stand far apart.
-        struct Gap {
-            double worth;
-            std::size_t cause, left;
-        };
-        std::vector<Gap> gaps;
-        for (std::size_t c = 0; c < causes_.size(); ++c) {
-            const Cause& cause = causes_[c];
-            if (!cause.graded || p.probability[c] < 3e-4) continue;
-            for (std::size_t l = 0; l + 1 < cause.points.size(); ++l) {
-                const double h = cause.points[l + 1].share - cause.points[l].share;
-                if (h < 0.02) continue;
-                gaps.push_back({p.probability[c] * p.gaps[c][l].weight, c, l});
-            }
-        }
-        std::sort(gaps.begin(), gaps.end(), [](const Gap& a, const Gap& b) {
-            return a.worth != b.worth ? a.worth > b.worth : a.cause != b.cause ? a.cause < b.cause : a.left > b.left;
-        });
-        constexpr std::size_t most = 20;
-        constexpr double least = 1e-3;
-        std::vector<Gap> chosen;
-        for (const Gap& g : gaps)
-            if (chosen.size() < most && g.worth > least) chosen.push_back(g);
+        const std::vector<Between> chosen = worth_refining(p);
         if (chosen.empty()) break;
-        // From the right of each cause, so that places before stay what they are.
-        std::sort(chosen.begin(), chosen.end(),
-                  [](const Gap& a, const Gap& b) { return a.cause != b.cause ? a.cause < b.cause : a.left > b.left; });
         std::vector<Change> fresh;
-        for (const Gap& g : chosen) {
+        for (const Between& g : chosen) {
             Cause& cause = causes_[g.cause];
             const double left = cause.points[g.left].share, right = cause.points[g.left + 1].share;
             const double share = left + std::clamp(p.gaps[g.cause][g.left].best, 0.15, 0.85) * (right - left);
@@ -370,19 +382,7 @@ Posterior Weighing::weigh(int rounds, const std::function<bool(double)>& progres
         }
         weigh(p, anew);
     }
-    // Does anything fit? Of the hypothesis that explains most, how rare readings so far off are.
-    double best = -1e18;
-    for (std::size_t c = 0; c < causes_.size(); ++c) {
-        if (causes_[c].fault == "nothing-here-fits" || !p.best[c].possible || p.best[c].shown.empty()) continue;
-        const Fit f = fit(p.best[c], 0.0);
-        const double without = f.without + std::log(causes_[c].prior);
-        if (without <= best) continue;
-        best = without;
-        // Chi-square tail by Wilson and Hilferty's cube root (1931).
-        const double k = std::max(1, f.figures),
-                     z = (std::cbrt(f.distance / k) - 1 + 2 / (9 * k)) / std::sqrt(2 / (9 * k));
-        p.fits = f.without < -500 ? 0.0 : 0.5 * std::erfc(z / std::sqrt(2.0));
-    }
+    set_fits(p);
     return p;
 }
 

@@ -91,7 +91,24 @@ class Weighing {
         std::vector<Posterior::Gap> gaps;
         Profile best = {};
     };
+    struct Part {
+        double log;
+        std::size_t point;
+        double share;
+        std::size_t gap;
+        double within;
+        Fit fit;
+        Profile profile;
+    };
+    std::vector<Part> parts(std::size_t cause) const;
     Alone alone(std::size_t cause) const;
+    // Where a severity between two known ones is worth its run.
+    struct Between {
+        double worth;
+        std::size_t cause, left;
+    };
+    std::vector<Between> worth_refining(const Posterior& p) const;
+    void set_fits(Posterior& p) const;
     void combine(Posterior& p) const;
     void weigh(Posterior& p, const std::vector<std::size_t>& anew);
 

@@ -1,5 +1,5 @@
-// Whether two hypotheses can be told apart at all: noise-free readings of the site as written, in every test that can be
-// done there, within one combined standard deviation. Fixed before anything is played.
+// Whether two hypotheses can be told apart at all: noise-free readings of the site as written, in every test that can
+// be done there, within one combined standard deviation. Fixed before anything is played.
 #pragma once
 
 #include <map>

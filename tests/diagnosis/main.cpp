@@ -1,5 +1,5 @@
-// How often the suspects are right, from the complaint on: sites drawn (drawn.hpp), played (played.hpp), counted. Prints
-// what comes out, whatever it is.
+// How often the suspects are right, from the complaint on: sites drawn (drawn.hpp), played (played.hpp), counted.
+// Prints what comes out, whatever it is.
 //
 //   sunshaft-bench-diagnosis [--part faults|healthy|pairs|left-out] [--way proposed|textbook|random] [--cases N]
 //                            [--seed S] [--site NAME] [--costs 0.5|1|2]

@@ -1,5 +1,5 @@
-// One case from the complaint on, visit by visit, until acting pays more than another look: by what the suspects propose,
-// in a textbook's fixed order, or at random. All by the same arithmetic; only what is looked at next differs.
+// One case from the complaint on, visit by visit, until acting pays more than another look: by what the suspects
+// propose, in a textbook's fixed order, or at random. All by the same arithmetic; only what is looked at next differs.
 #pragma once
 
 #include "apart.hpp"
