@@ -179,7 +179,9 @@ void look_at(const bench::Bench& b, double window, const std::vector<Look>& look
 void add_wait(const Run& run, const std::vector<Look>& looks, Behaviour& behaviour, std::vector<Shown>& out) {
     constexpr double ever_s = 3600.0, mostly_waits_s = 120.0;
     const auto& settings = run.bench.site()->works.drive;
-    const double left = drive::overload_in_s(settings, run.bench.state().control);
+    drive::ControlState cold = run.bench.state().control;
+    cold.heat = 0.0;
+    const double left = drive::overload_in_s(settings, cold);
     if (!(left < ever_s)) return;
     bench::Bench waits(run.bench);
     waits.state().control.heat = 10.0;  // full: stops at the next look
