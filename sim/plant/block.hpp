@@ -98,7 +98,8 @@ class Block {
         }
     }
     bool holds() const { return valid_; }
-    bool holds(const ModeRow& r) const { return valid_ && r.cv == 0.0; }
+    // Leaks and shorts between the lines draw beside the windings, which the block's forms do not hold.
+    bool holds(const ModeRow& r) const { return valid_ && r.cv == 0.0 && !r.beside; }
 
     double draw(const ModeRow& r, const Five& y) const { return r.ci[0] * y.i[0] + r.ci[1] * y.i[1] + r.c0; }
     // Voltage behind the ESR, where the source's curve is looked up.

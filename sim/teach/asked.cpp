@@ -106,6 +106,11 @@ std::vector<std::string> Answers::cautions(const State& state, const Look& look)
         bench::hazards({look.what}, look.station, benches_->at(state.with(look), look.station, look.after_s)));
 }
 
+std::vector<std::string> Answers::standing(const State& state) {
+    return bench::words(
+        bench::standing(bench::scene(site::set_up(benches_->at(state, bench::Station::running, 0.0).scenario()))));
+}
+
 // The names a formula may use, beside scenario keys.
 double Answers::named(const Asked& asked, const std::string& name) {
     const State there = asked.state.with(asked.look);

@@ -64,6 +64,7 @@ class Answers {
 
     const Seen& seen(const State& state, const Look& look) { return benches_->seen(state, look); }
     std::vector<std::string> cautions(const State& state, const Look& look);
+    std::vector<std::string> standing(const State& state);  // the site by itself, whatever is looked at
     // What a belief expects the look to show, SI; endless: over range. Throws site::BadInput, pointing at the belief,
     // where a name in its formula means nothing here.
     double expects(const Asked& asked, const Belief& belief);

@@ -110,6 +110,8 @@ class Maker {
             if (step.measure) add(*step.measure);
             if (step.predict) add(*step.predict);
         }
+        // Where only eyes and a bucket are used, what is dangerous about the site all the same.
+        if (plan_.cautions.empty()) plan_.cautions = answers_.standing(base);
     }
 
     void wrong() {

@@ -31,7 +31,7 @@ bench::Bench started(const Scenario& s, const diagnose::Change& change) {
 
 plant::Means means(bench::Bench& b) {
     b.state().slow.held = true;
-    return b.plant().average(b.state(), 4.0);
+    return b.plant().average(b.state(), 20.0);  // a tracker that goes to and fro takes seconds
 }
 
 void same(const char* site, double sun, const std::string& what, double within) {
