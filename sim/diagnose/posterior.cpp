@@ -268,7 +268,7 @@ std::vector<Weighing::Between> Weighing::worth_refining(const Posterior& p) cons
     std::vector<Between> gaps;
     for (std::size_t c = 0; c < causes_.size(); ++c) {
         const Cause& cause = causes_[c];
-        if (!cause.graded || p.probability[c] < 3e-4) continue;
+        if (!cause.graded || p.probability[c] < 3e-5) continue;  // a coarse look hides much of a cause
         for (std::size_t l = 0; l + 1 < cause.points.size(); ++l) {
             const double h = cause.points[l + 1].share - cause.points[l].share;
             if (h < 0.02) continue;
@@ -279,7 +279,7 @@ std::vector<Weighing::Between> Weighing::worth_refining(const Posterior& p) cons
         return a.worth != b.worth ? a.worth > b.worth : a.cause != b.cause ? a.cause < b.cause : a.left > b.left;
     });
     constexpr std::size_t most = 20;
-    constexpr double least = 1e-3;
+    constexpr double least = 3e-5;
     std::vector<Between> chosen;
     for (const Between& g : gaps)
         if (chosen.size() < most && g.worth > least) chosen.push_back(g);
