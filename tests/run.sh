@@ -3,7 +3,7 @@
 #   sh tests/run.sh                 the fast tests
 #   sh tests/run.sh --bench [--json]    speed of the solver and its error, side by side with other steppers
 #   sh tests/run.sh --instruments [--json]    what a reading costs, and the instruments' own error
-#   sh tests/run.sh --diagnosis [--part faults] [--way proposed] [--cases N] [--seed S] [--site NAME]    how often suspects
+#   sh tests/run.sh --diagnosis [--part faults] [--way proposed] [--cases N] [--seed S] [--site NAME] [--only N] [--keep FOLDER]    how often suspects
 #                                   are right, played from the complaint on (tests/diagnosis/main.cpp)
 #   sh tests/run.sh --soak          the slow tests: every fault on every site, fuzzing, the window
 #   sh tests/run.sh --sanitize      the fast tests under the address and undefined-behaviour sanitizers

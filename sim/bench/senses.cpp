@@ -1,5 +1,5 @@
-// What is seen and heard without a meter: the drive's lamps, water at the outlet, the sound of the motor. Words, each
-// with a number of its own, so that two of them can be told apart.
+// What is seen and heard without a meter: the drive's lamps, water at the outlet and what settles from it, the sound of
+// the motor. Words, each with a number of its own, so that two of them can be told apart.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -9,8 +9,10 @@
 #include "bench/senses.hpp"
 
 #include "bench/bench.hpp"
+#include "bench/sound.hpp"
 #include "text/figure.hpp"
 #include "text/language.hpp"
+#include "text/words.hpp"
 #include "trace/harmonics.hpp"
 #include "trace/statistics.hpp"
 
@@ -21,12 +23,25 @@ using text::say, text::tr;
 
 constexpr double litre_per_minute = 1e-3 / 60.0;
 
-// A number by what stands where in it.
-enum Sound : unsigned { silent, by_itself, standing, evenly, humming };
+// A number by what stands where in it. Of a sound: what the motor does, and sound_words.size() times what is heard in
+// the pipe with it.
+enum Sound : unsigned { silent, by_itself, standing, evenly, humming, swelling };
 constexpr const char* outlet_words[] = {text::id("no water"), text::id("a trickle"), text::id("water flows")};
-constexpr const char* sound_words[] = {text::id("silent"), text::id("turns on by itself, no hum"),
-                                       text::id("hums and does not turn"), text::id("runs evenly"),
-                                       text::id("runs with a hum")};
+constexpr const char* settles_words[] = {text::id("no water"), text::id("clear, nothing settles"),
+                                         text::id("a pinch of grit settles"), text::id("a layer of sand settles")};
+constexpr std::array<const char*, 6> sound_words = {text::id("silent"),
+                                                    text::id("turns on by itself, no hum"),
+                                                    text::id("hums and does not turn"),
+                                                    text::id("runs evenly"),
+                                                    text::id("runs with a hum"),
+                                                    text::id("runs, swells and fades")};
+constexpr std::array<std::string_view, 4> rush_names = {"", "gurgle", "crackle", "grinding"};
+std::string with_it(std::size_t rush, const std::string& motor) {
+    return rush == 0   ? motor
+           : rush == 1 ? say("{}, a gurgle of air", motor)
+           : rush == 2 ? say("{}, a crackle as of gravel", motor)
+                       : say("{}, a grinding", motor);
+}
 
 Bench::Gauge told(const char* gauge, unsigned number, const char* how) {
     return {static_cast<double>(number), "", how, sense_words(gauge, number)};
@@ -64,18 +79,46 @@ Bench::Gauge outlet_seen(Bench& bench) {
                 tr("looking at the outlet"));
 }
 
+// What lies at the bottom of a bucket of ten litres a while later; how much is seen is common practice, no source.
+Bench::Gauge settled_seen(Bench& bench) {
+    constexpr double pinch = 0.01, layer = 0.1;  // kg/m3
+    const double sand = bench.site()->works.water.sand;
+    const unsigned number = bench.gauge("flow").value < litre_per_minute ? 0U
+                            : sand < pinch                               ? 1U
+                            : sand < layer                               ? 2U
+                                                                         : 3U;
+    return told("settles", number, tr("a bucket of water, left to settle"));
+}
+
+trace::Trace without_mean(trace::Trace of) {
+    const double mean = trace::statistics(of).mean;
+    for (trace::Segment& s : of) s.y0 -= mean, s.y1 -= mean;
+    return of;
+}
+
 // Shares of the motor's rated current and torque from which a current, and a torque that swings twice a turn of the
 // field, are heard (common practice, no source); the ear's upper end for the whine of a carrier.
-constexpr double heard_current = 0.1, heard_torque = 0.1, audible_Hz = 16e3;
+constexpr double heard_current = 0.1, heard_torque = 0.1, heard_swell = 0.04, audible_Hz = 16e3;
+// Noise that is plain with the ear on the pipe (sound.cpp).
+constexpr double plain = 0.005;
 
 // Twice the field's frequency in the torque is what an unbalanced line makes: its two counter-rotating fields (A. E.
 // Fitzgerald, Electric Machinery, chapter on single-phase and unbalanced operation, from memory).
+// A rotor that is not the same all round swells and fades at twice the slip (the same; M. Bellini et al., Advances in
+// diagnostic techniques for induction machines, IEEE Trans. Ind. Electron. 55(12), 2008, from memory).
 Bench::Gauge sound_heard(Bench& bench) {
     const site::Site& site = *bench.site();
     const plant::X rated = plant::reference(site);
     plant::Recorder recorder({plant::signal(site, "torque_N_m"), plant::signal(site, "around.u"),
                               plant::signal(site, "around.v"), plant::signal(site, "around.w")});
-    bench.plant().advance_turns(bench.state(), 0.2, recorder);
+    const double field_Hz = plant::fundamental(bench.plant(), bench.state());
+    const double swell_Hz =
+        site::has_cage(site.works.motor)
+            ? 2.0 * std::abs(field_Hz - site::pole_pairs(site.works.motor) * bench.state().x[plant::speed] /
+                                            (2.0 * std::numbers::pi))
+            : 0.0;
+    const bool slow = swell_Hz > 1.0 && swell_Hz < 15.0;  // slower nobody waits for, faster is a hum
+    bench.plant().advance_turns(bench.state(), slow ? std::max(0.2, 1.0 / swell_Hz) : 0.2, recorder);
     double ampere = 0.0;
     for (std::size_t k = 1; k < 4; ++k) ampere = std::max(ampere, trace::statistics(recorder.recording.signal(k)).rms);
     const double twice_Hz = 2.0 * plant::fundamental(bench.plant(), bench.state()),
@@ -85,16 +128,23 @@ Bench::Gauge sound_heard(Bench& bench) {
     if (!fed) sound = std::abs(speed) > 1.0 ? by_itself : silent;
     else if (std::abs(speed) < 0.02 * rated[plant::speed]) sound = standing;
     else {
-        const double swing = std::abs(trace::phasor(recorder.recording.signal(0), twice_Hz));
-        sound = swing > heard_torque * plant::reference_torque(rated) ? humming : evenly;
+        const double torque = plant::reference_torque(rated);
+        const trace::Trace pulls = without_mean(recorder.recording.signal(0));
+        const auto swing = [&](double Hz) { return std::abs(trace::phasor(pulls, Hz)); };
+        sound = swing(twice_Hz) > heard_torque * torque          ? humming
+                : slow && swing(swell_Hz) > heard_swell * torque ? swelling
+                                                                 : evenly;
     }
-    Bench::Gauge g = told("sound", sound, tr("listening at the wellhead, ear on the pipe"));
-    if (sound == humming) g.says = say("runs with a hum at {}", text::quantity(twice_Hz, "Hz", 3));
-    // Air drawn in, and bubbles that collapse in the pump; where they are heard is common practice, no source.
-    const plant::Slow& water = bench.state().slow;
-    const bool pumps = site.works.water.pump.index() != 0 && std::abs(speed) > 0.02 * rated[plant::speed];
-    if (pumps && water.covered < 0.95) g.says = say("{}, a gurgle of air", g.says);
-    else if (pumps && water.lift < 0.99) g.says = say("{}, a crackle as of gravel", g.says);
+    const Rush* rush = nullptr;
+    const auto rushes = pump_noise(bench, Ear::pipe);
+    for (const Rush& r : rushes)
+        if (r.level > plain && (!rush || r.level > rush->level)) rush = &r;
+    const auto also = rush ? std::find(rush_names.begin(), rush_names.end(), rush->what) : rush_names.begin();
+    const auto number =
+        static_cast<unsigned>(sound + sound_words.size() * static_cast<std::size_t>(also - rush_names.begin()));
+    Bench::Gauge g = told("sound", number, tr("listening at the wellhead, ear on the pipe"));
+    if (sound == humming)
+        g.says = with_it(number / sound_words.size(), say("runs with a hum at {}", text::quantity(twice_Hz, "Hz", 3)));
     if (const auto carrier = bench.context({}).carrier_Hz; fed && carrier && *carrier < audible_Hz)
         g.says = say("{}, a whine at {}", g.says, text::quantity(*carrier, "Hz", 2));
     return g;
@@ -103,12 +153,15 @@ Bench::Gauge sound_heard(Bench& bench) {
 }  // namespace
 
 bool told_in_words(const std::string& gauge) {
-    return gauge == "lamps" || gauge == "outlet" || gauge == "sound" || gauge == "drive_stop";
+    return gauge == "lamps" || gauge == "outlet" || gauge == "settles" || gauge == "sound" || gauge == "drive_stop";
 }
 
 std::string sense_words(const std::string& gauge, unsigned number) {
     if (gauge == "outlet") return tr(outlet_words[std::min(number, 2U)]);
-    if (gauge == "sound") return tr(sound_words[std::min(number, 4U)]);
+    if (gauge == "settles") return tr(settles_words[std::min(number, 3U)]);
+    if (gauge == "sound") {
+        return with_it(number / sound_words.size(), tr(sound_words[number % sound_words.size()]));
+    }
     if (gauge == "drive_stop") return tr(drive::stop_words(static_cast<drive::Cause>(number)));
     std::string lit;
     for (const drive::Lamp& lamp : drive::lamps({})) {
@@ -118,9 +171,29 @@ std::string sense_words(const std::string& gauge, unsigned number) {
     return lit.empty() ? std::string(tr("all dark")) : lit;
 }
 
+std::optional<unsigned> sound_number(const std::string& words) {
+    const std::string said = text::lower(words);
+    constexpr auto motors = static_cast<unsigned>(sound_words.size());
+    std::optional<unsigned> motor;
+    for (unsigned n = 0; n < motors; ++n)
+        if (said.starts_with(text::lower(tr(sound_words[n])))) motor = n;
+    // "a grinding" is enough
+    for (unsigned rush = 1; rush < rush_names.size(); ++rush) {
+        const std::string alone = text::lower(with_it(rush, ""));
+        if (said.find(alone.substr(std::min(alone.find_first_not_of(", "), alone.size()))) != std::string::npos)
+            return motor.value_or(evenly) + motors * rush;
+    }
+    return motor;
+}
+
+bool may_be_missed(unsigned told, unsigned there) {
+    return told < sound_words.size() && there >= sound_words.size() && told == there % sound_words.size();
+}
+
 Bench::Gauge Bench::sense(const std::string& name) {
     if (name == "lamps") return lamps_seen(*this);
     if (name == "outlet") return outlet_seen(*this);
+    if (name == "settles") return settled_seen(*this);
     if (name.starts_with("drive_")) return drive_shows(*this, name);
     return sound_heard(*this);
 }

@@ -2,15 +2,20 @@
 // And the units of what has a figure.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 
 namespace sunshaft::bench {
 
-// Of Bench::gauges() those that are told in words: lamps, outlet, sound, drive_stop.
+// Of Bench::gauges() those that are told in words: lamps, outlet, settles, sound, drive_stop.
 bool told_in_words(const std::string& gauge);
 // The words of such a number; of a sound without the hertz that go with it.
 std::string sense_words(const std::string& gauge, unsigned number);
+// A sound as sense_words() has it, with whatever else is told: its number. What is heard in the pipe may stand alone.
+std::optional<unsigned> sound_number(const std::string& words);
+// Two numbers of a sound that differ in nothing but a noise in the pipe that one of them lacks: it may be missed.
+bool may_be_missed(unsigned told, unsigned there);
 
 // The unit of a gauge's figure, SI: "m3/s", "m", "degC" ...; "" of what is told in words and of what is no gauge.
 std::string_view gauge_unit(std::string_view gauge);

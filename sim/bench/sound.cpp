@@ -39,6 +39,14 @@ const char* loudness(double level) {
                                 : text::tr("faint");
 }
 
+// Friction that brakes the shaft beyond what bearings take (as the break-away torque, chain_modes.inl.hpp), as a share
+// of rated torque.
+double dragged(const site::Site& site) {
+    constexpr double usual = 0.03;
+    const double rated = plant::reference_torque(plant::reference(site));
+    return std::max(0.0, site.works.shaft.dry_friction / rated - usual);
+}
+
 class Ears {
   public:
     Ears(const Bench& of, Ear ear) : bench_(of), works_(of.site()->works), below_(from_below(works_, ear)) {
@@ -57,7 +65,8 @@ class Ears {
         if (pace > 0.02) tone(speed / (2 * pi), below_ * 0.01 * pace * pace, text::id("drone"));
         if (const auto carrier = bench_.context({}).carrier_Hz; carrier && *carrier < audible_Hz && s.command.running)
             whine(recorder.recording, f, *carrier, rated[plant::i_alpha]);
-        if (works_.water.pump.index() != 0) water(s, pace);
+        if (works_.water.pump.index() != 0) water(s);
+        for (Rush& r : pump_noise(bench_, out_.ear)) out_.rushes.push_back(std::move(r));
         return std::move(out_);
     }
 
@@ -106,15 +115,9 @@ class Ears {
         const double here = out_.ear == Ear::drive ? 1.0 : out_.ear == Ear::wellhead ? times(-30) : times(-20);
         tone(carrier, here * std::min(0.3, share + (out_.ear == Ear::drive ? 0.02 : 0.005)), text::id("whine"));
     }
-    void water(const plant::State& s, double pace) {
-        const plant::Slow& slow = s.slow;
-        const double flow = s.x[plant::flow] / std::max(works_.water.best_flow, 1e-9), wet = slow.covered;
-        rush(200, 2500, below_ * 0.03 * flow * std::abs(flow) * wet, 0.0, text::id("rush of water"));
-        if (pace < 0.02) return;
-        rush(80, 500, below_ * 0.3 * (1.0 - wet), 3.0, text::id("gurgle"));
-        if (works_.water.npsh > 0.0)
-            rush(2000, 8000, below_ * 0.5 * std::sqrt(1.0 - slow.lift), 14.0, text::id("crackle"));
-        rush(400, 3000, below_ * 0.5 * slow.damage * pace, std::max(1.0, std::round(5 * pace)), text::id("grinding"));
+    void water(const plant::State& s) {
+        const double flow = s.x[plant::flow] / std::max(works_.water.best_flow, 1e-9);
+        rush(200, 2500, below_ * 0.03 * flow * std::abs(flow) * s.slow.covered, 0.0, text::id("rush of water"));
     }
 
     Bench bench_;  // its own
@@ -154,6 +157,26 @@ std::optional<Ear> ear_from(std::string_view name) {
     for (std::size_t n = 0; n < ear_names.size(); ++n)
         if (ear_names[n] == name) return static_cast<Ear>(n);
     return {};
+}
+
+std::vector<Rush> pump_noise(const Bench& bench, Ear ear) {
+    const site::Site& site = *bench.site();
+    const plant::State& s = bench.state();
+    const double below = from_below(site.works, ear),
+                 pace = std::abs(s.x[plant::speed]) / plant::reference(site)[plant::speed];
+    std::vector<Rush> out;
+    if (pace < 0.02) return out;
+    const auto rush = [&](double low, double high, double level, double bursts, const char* what) {
+        if (below * level > faintest) out.push_back({low, high, std::min(below * level, 1.0), bursts, what});
+    };
+    if (site.works.water.pump.index() != 0) {
+        rush(80, 500, 0.3 * (1.0 - s.slow.covered), 3.0, text::id("gurgle"));
+        if (site.works.water.npsh > 0.0)
+            rush(2000, 8000, 0.5 * std::sqrt(1.0 - s.slow.lift), 14.0, text::id("crackle"));
+    }
+    rush(400, 3000, 0.5 * pace * std::max(s.slow.damage, dragged(site)), std::max(1.0, std::round(5 * pace)),
+         text::id("grinding"));
+    return out;
 }
 
 Heard heard(const Bench& bench, Ear ear) { return Ears(bench, ear).listen(); }

@@ -38,15 +38,12 @@ struct Sense {
     const char* name;
     double doubt;
 };
-constexpr Sense senses[] = {{"lamps", 0.02}, {"outlet", 0.03}, {"drive_stop", 0.02}, {"sound", 0.06}};
+constexpr Sense senses[] = {
+    {"lamps", 0.02}, {"outlet", 0.03}, {"settles", 0.05}, {"drive_stop", 0.02}, {"sound", 0.06}};
 
 // What was said, if it is said as the bench says it: lamps in any order, of a sound what it begins with.
 std::optional<unsigned> number_of(const std::string& sense, const std::string& said) {
-    if (sense == "sound") {
-        for (unsigned n = 0; n < 5; ++n)
-            if (text::lower(said).starts_with(bench::sense_words(sense, n))) return n;
-        return std::nullopt;
-    }
+    if (sense == "sound") return bench::sound_number(said);
     const auto sorted = [](const std::string& words) {
         std::vector<std::string> list;
         for (std::size_t from = 0; from <= words.size();) {
@@ -62,6 +59,10 @@ std::optional<unsigned> number_of(const std::string& sense, const std::string& s
     std::optional<unsigned> found;
     for (unsigned n = 0; n < 128 && !found; ++n)
         if (sorted(bench::sense_words(sense, n)) == wanted) found = n;
+    if (found || sense != "settles") return found;
+    // As people say it: "sand in the bucket".
+    for (const auto& [word, number] : {std::pair{"sand", 3U}, {"mud", 3U}, {"grit", 2U}, {"clear", 1U}, {"clean", 1U}})
+        if (text::lower(said).find(word) != std::string::npos) return number;
     return found;
 }
 
@@ -158,7 +159,9 @@ class Reader {
                     }
             return false;
         };
-        if (sensed(s.gauge, s.shown) || sensed("sound", s.sound) || sensed("outlet", s.look)) return;
+        if (sensed(s.gauge, s.shown) || sensed("sound", s.sound) || sensed("outlet", s.look) ||
+            sensed("settles", s.look))
+            return;
         if (!s.gauge.empty()) return gauge(n, s, f);
         if (!s.lamp.empty()) return lamp(n, s, f);
         for (const std::string* words : {&s.sound, &s.look, &s.message})
@@ -316,6 +319,14 @@ Facts facts(const Case& c, const Scenario& scenario, const Priors& priors) {
 double compared(const Fact& f, double value) {
     if (!f.log) return value;
     return std::log(std::clamp(std::abs(value), f.unit == "F" ? 1e-12 : 1.0, insulation_top));
+}
+
+Shown met(const Fact& f, const Shown& shown) {
+    Shown out = shown;
+    if (!f.state.running() || f.well || !(std::isfinite(shown.waits) && shown.kind == Shown::Kind::figure)) return out;
+    const double read = compared(f, f.value);
+    if (std::abs(compared(f, shown.waits) - read) < std::abs(compared(f, shown.value) - read)) out.value = shown.waits;
+    return out;
 }
 
 bool lamp_on(const Behaviour& b, const std::string& name) {

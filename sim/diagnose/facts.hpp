@@ -57,6 +57,8 @@ Facts facts(const Case& c, const Scenario& scenario, const Priors& priors);
 
 // The value as it is compared: itself, or its logarithm.
 double compared(const Fact& f, double value);
+// Of what is shown while a motor runs and while its drive waits, that which was read.
+Shown met(const Fact& f, const Shown& shown);
 bool lamp_on(const Behaviour& behaviour, const std::string& name);
 
 }  // namespace sunshaft::diagnose

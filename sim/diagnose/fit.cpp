@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 
+#include "bench/senses.hpp"
 #include "diagnose/posterior.hpp"
 #include "diagnose/weigh.hpp"
 
@@ -13,6 +14,18 @@ bool tries(const Behaviour& b) {
     return b.trips > 0 || b.phase == drive::Phase::tripped || b.phase == drive::Phase::locked;
 }
 
+// A cause that is a level of its own is not moved by all that is uncertain of the healthy one's: a well that holds the
+// pump dry is not one in which the probe is covered.
+double much(const Nuisance& moves, const Fact& fact, const Shown& is, const Shown& good) {
+    constexpr double own_level_m = 2.0;
+    const bool own =
+        moves.level && fact.looks.front().gauge == "water" && std::abs(is.value - good.value) > own_level_m;
+    return own ? 0.25 : 1.0;
+}
+
+// Share of noises in the pipe that whoever listens does not tell (common practice, no source).
+constexpr double missed = 0.3;
+
 // What was told in words, beside what a site would show: yes or no.
 struct Word {
     bool is;
@@ -20,10 +33,14 @@ struct Word {
 };
 Word said(const Fact& fact, const Shown& s, const Behaviour& b, double own) {
     if (fact.kind == Fact::Kind::says) {
-        const bool also = s.kind == Shown::Kind::figure && s.step > 0.0 && std::abs(s.step - 1.0 - fact.value) < 0.5;
-        const bool is = also || (s.kind == Shown::Kind::figure && std::abs(s.value - fact.value) < 0.5);
+        const bool is = s.kind == Shown::Kind::figure && std::abs(s.value - fact.value) < 0.5;
+        if (!is && s.kind == Shown::Kind::figure && fact.looks.front().gauge == "sound" &&
+            bench::may_be_missed(static_cast<unsigned>(fact.value), static_cast<unsigned>(s.value))) {
+            const double log = std::log(missed);
+            return {true, log, log};
+        }
         // Where it is known what is told in between, there is no other doubt.
-        const double doubt = std::max({fact.doubt, own, tries(b) && s.step == 0.0 ? 0.3 : 0.0});
+        const double doubt = std::max({fact.doubt, own, tries(b) && !std::isfinite(s.waits) ? 0.3 : 0.0});
         return {is, std::log(is ? 1.0 - doubt : doubt), std::log(is ? 1.0 - doubt : fact.doubt)};
     }
     bool is = false;
@@ -98,8 +115,7 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
         const Behaviour& b = fact.well ? healthy_.behaviour[f] : p.behaviour[f];
         double own = of_the_sky(fact) ? 0.001 : std::max(priors_.slip, least_slip);
         // A drive that trips and tries again is read now while it tries, now while it waits.
-        if (fact.state.running() && tries(b) && !(fact.kind == Fact::Kind::says && s.step > 0.0))
-            own = std::max(own, 0.5);
+        if (fact.state.running() && tries(b) && !std::isfinite(s.waits)) own = std::max(own, 0.5);
         if (fact.kind == Fact::Kind::behaves || fact.kind == Fact::Kind::says) {
             const Word word = said(fact, s, b, own);
             out.log += word.log;
@@ -147,7 +163,9 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
         double v = square(fact.sd * (fact.log ? 1.0 / std::max(std::abs(fact.value), 1e-15) : 1.0));
         v += square(fact.share * size_of * unit) + square(fact.least * unit) + square(0.5 * is.step * unit);
         if (fact.log) v += square(0.15);
-        v += fact.gain_sd > 0.0 ? square(0.3 * is.band * unit) : square(0.25 * is.band * unit);
+        // A level between two is as likely anywhere between them; a meter's band is rarely used up.
+        const double of_band = fact.looks.front().gauge == "water" ? 0.58 : fact.gain_sd > 0.0 ? 0.3 : 0.25;
+        v += square(of_band * is.band * unit);
         v += p.loose[f];
         const auto gain = std::find(gains_.begin(), gains_.end(), fact.gain);
         if (gain != gains_.end())
@@ -157,8 +175,9 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
         double scale = good.kind == Shown::Kind::figure ? 1.0 : 0.0;
         if (scale > 0.0 && !fact.log && good.value != 0.0) scale = std::min(1.0, std::abs(is.value / good.value));
         for (Eigen::Index k = 0; k < shared; ++k) {
-            const double slope = scale * slope_[kind](static_cast<Eigen::Index>(f), k);
-            const bool of_sky = nuisances_[static_cast<std::size_t>(k)].sky;
+            const Nuisance& moves = nuisances_[static_cast<std::size_t>(k)];
+            const double slope = scale * much(moves, fact, is, good) * slope_[kind](static_cast<Eigen::Index>(f), k);
+            const bool of_sky = moves.sky;
             if (of_sky && fact.well) v += square(slope);  // another day's sun
             else s(r, k) = slope;
             // The sun moves between one reading and the next, by far more where clouds pass; the slope is that of
@@ -180,12 +199,45 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
     return out;
 }
 
+// Eyes and ears on one visit, meters on another: each finds a drive that stops and tries again while it runs, or while
+// it waits.
+Weighing::Fit Weighing::so_or_so(const Profile& p, double least_slip, std::size_t kind) const {
+    std::array<std::vector<std::size_t>, 2> visits;
+    for (std::size_t f = 0; f < facts_.list.size(); ++f) {
+        const Fact& fact = facts_.list[f];
+        const Shown& s = p.shown[f][kind];
+        if (fact.well || !fact.state.running() || s.kind != Shown::Kind::figure || !std::isfinite(s.waits)) continue;
+        visits[fact.looks.front().gauge.empty() ? 1 : 0].push_back(f);
+    }
+    // Who reads something has mostly started it for that (common practice, no source).
+    constexpr double runs = 0.7;
+    std::vector<std::pair<Profile, double>> found{{p, 0.0}};
+    for (const auto& visit : visits) {
+        if (visit.empty()) continue;
+        for (std::size_t n = found.size(); n-- > 0;) {
+            found.push_back({found[n].first, found[n].second + std::log(1.0 - runs)});
+            for (const std::size_t f : visit) found.back().first.shown[f][kind].value = p.shown[f][kind].waits;
+            found[n].second += std::log(runs);
+        }
+    }
+    std::vector<Fit> fits;
+    std::vector<double> logs, without;
+    for (const auto& [one, prior] : found) {
+        fits.push_back(fit(one, least_slip, kind));
+        logs.push_back(prior + fits.back().log), without.push_back(prior + fits.back().without);
+    }
+    Fit out = fits[static_cast<std::size_t>(std::max_element(logs.begin(), logs.end()) - logs.begin())];
+    out.log = log_sum(logs);
+    out.without = log_sum(without);
+    return out;
+}
+
 Weighing::Fit Weighing::fit(const Profile& p, double least_slip) const {
     const bool two =
         std::any_of(facts_.list.begin(), facts_.list.end(), [](const Fact& f) { return f.looks.size() > 1; });
-    Fit a = fit(p, least_slip, 0);
+    Fit a = so_or_so(p, least_slip, 0);
     if (!two) return a;
-    const Fit b = fit(p, least_slip, 1);
+    const Fit b = so_or_so(p, least_slip, 1);
     Fit out = a.log >= b.log ? a : b;
     const auto half = shares_of({a.log, b.log});
     out.log = log_sum({a.log, b.log}) - std::log(2.0);

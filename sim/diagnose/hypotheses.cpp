@@ -146,8 +146,11 @@ class Builder {
         if (pump) {
             const double probe = works_.guards.probe_depth, intake = s.well.pump_depth_m;
             std::vector<std::vector<std::string>> sets;
-            for (const double level : {0.5 * (s.well.static_level_m + probe), probe + 0.3, intake + 0.3})
-                sets.push_back({assignment("well.static_level_m", level)});
+            std::vector<double> levels = {probe + 0.3, 0.5 * (probe + intake), intake + 0.3};
+            for (const double share : {0.2, 0.4, 0.6, 0.8})
+                levels.push_back(s.well.static_level_m + share * (probe - s.well.static_level_m));
+            std::sort(levels.begin(), levels.end());
+            for (const double level : levels) sets.push_back({assignment("well.static_level_m", level)});
             alone("low-water", "water low in the well: rightly waiting", sets);
         }
         if (works_.supply.kind == site::Supply::Kind::mains) return;

@@ -11,12 +11,12 @@ std::vector<Nuisance> nuisances(const Scenario& s) {
     const site::Works works = site::set_up(s);
     std::vector<Nuisance> list;
     const auto set = [](std::string_view key, double value) { return fmt::format("{}={}", key, text::plain(value)); };
-    const auto add = [&](const char* name, std::vector<std::string> sets, bool sky = false) {
+    const auto add = [&](const char* name, std::vector<std::string> sets, bool sky = false, bool level = false) {
         try {
             Scenario trial = s;
             site::set_keys(trial, sets);
             (void)site::set_up(trial);
-            list.push_back({name, std::move(sets), sky});
+            list.push_back({name, std::move(sets), sky, level});
         } catch (const site::BadInput&) {
         }
     };
@@ -64,7 +64,11 @@ std::vector<Nuisance> nuisances(const Scenario& s) {
         add("friction of the pump", {set("pump.running_friction_N_m", 1.2 * s.pump.running_friction_N_m)});
     }
     if (works.water.pump.index() != 0) {
-        add("level of the water", {set("well.static_level_m", s.well.static_level_m + 1.5)});
+        add("level of the water", {set("well.static_level_m", s.well.static_level_m + 1.5)}, false, true);
+        // Readings are computed with the water at rest; by then it has been pumped down, nobody knows how far.
+        const double drop = works.water.drawdown * works.water.best_flow;
+        add("pumped down", {set("well.static_level_m", s.well.static_level_m + 0.5 * drop)}, true, true);
+        add("draw-down", {set("well.drawdown_m_per_m3_h", 1.4 * s.well.drawdown_m_per_m3_h)});
         add("rising main", {set("rising_main.minor_loss", 1.5 * s.rising_main.minor_loss),
                             set("rising_main.roughness_mm", 4 * s.rising_main.roughness_mm)});
     }

@@ -396,12 +396,12 @@ void Weighing::set_harmless_to_health(Posterior& p, const std::function<bool(dou
     std::vector<Sights::Ask> asks = {{{}, {}, {flow}}};
     std::vector<std::pair<std::size_t, std::size_t>> of;
     for (std::size_t c = 0; c < p.causes.size(); ++c) {
-        if (!p.causes[c].graded || p.probability[c] < 5e-3 || !priors_.harmless(p.causes[c].fault)) continue;
+        if (!p.causes[c].graded || p.probability[c] < 5e-3) continue;
         // What the readings show is told, whether it costs water now or not.
         constexpr double plain = 3.0;  // a factor of twenty
         if (p.log_evidence[c] - p.log_evidence[health] > plain) continue;
         for (std::size_t k = 0; k < p.causes[c].points.size(); ++k) {
-            if (p.weight[c][k] < 0.02) continue;
+            if (p.weight[c][k] < 0.02 || !priors_.harmless(p.causes[c].fault, p.causes[c].points[k].severity)) continue;
             asks.push_back({p.causes[c].points[k].change, {}, {flow}});
             of.emplace_back(c, k);
         }

@@ -15,7 +15,8 @@ namespace sunshaft::diagnose {
 struct Nuisance {
     std::string name;
     std::vector<std::string> set;
-    bool sky = false;
+    bool sky = false;    // of the hour, not of the site
+    bool level = false;  // how deep the water stands
 };
 std::vector<Nuisance> nuisances(const Scenario& scenario);
 inline constexpr double sun_step = 0.2;  // share of the sun its nuisance takes away
@@ -81,6 +82,7 @@ class Weighing {
     };
     Fit fit(const Profile& p, double least_slip) const;
     Fit fit(const Profile& p, double least_slip, std::size_t kind) const;
+    Fit so_or_so(const Profile& p, double least_slip, std::size_t kind) const;
     bool like_healthy(const Profile& p) const;
     std::vector<std::size_t> halves(const Posterior& p) const;
     Profile between(const Cause& c, const std::vector<Profile>& points, std::size_t left, double s) const;

@@ -59,6 +59,7 @@ class Reader {
             }
         if (const toml::table* harmless = t["harmless"].as_table()) {
             p.harmless_water = harmless->get("water") ? harmless->get("water")->value_or(0.03) : 0.03;
+            p.harmless_leak = harmless->get("insulation") ? harmless->get("insulation")->value_or(1e6) : 1e6;
             p.never_harmless = texts(harmless->get("never"));
         }
         each(t, "intake", [&](const toml::table& row) {
@@ -128,7 +129,11 @@ double Priors::minute(const std::string& name) const {
     return at == minutes.end() ? 5.0 : at->second;
 }
 
-bool Priors::harmless(const std::string& kind) const {
+bool Priors::harmless(const std::string& kind, double severity) const {
+    const site::FaultRow* row = site::find_fault(kind);
+    if (row)
+        for (const char* leaks : {"ohm left to earth", "ohm left to the frame", "ohm left to the casing"})
+            if (row->unit == std::string_view(leaks)) return severity >= harmless_leak;
     return std::find(never_harmless.begin(), never_harmless.end(), kind) == never_harmless.end();
 }
 

@@ -15,7 +15,7 @@ struct Priors {
     double two_at_once = 0.05;                   // share of calls with a second, independent cause
     double slip = 0.02, unknown_slip = 0.35;
     std::map<std::string, std::string> where;
-    double harmless_water = 0.03;
+    double harmless_water = 0.03, harmless_leak = 1e6;  // share of the water; ohm
     double repair_fails = 0.1, well_by_restart = 0.3;
     std::vector<std::string> never_harmless;
     std::map<std::string, double> minutes, repair;
@@ -34,7 +34,7 @@ struct Priors {
     std::string place_of(const std::string& kind, const std::string& group, const std::string& place) const;
     double minutes_to_repair(const std::string& kind, const std::string& where) const;
     double minute(const std::string& name) const;
-    bool harmless(const std::string& kind) const;  // may count as health where it costs no water
+    bool harmless(const std::string& kind, double severity) const;  // may count as health where it costs no water
     // How much likelier a cause becomes by what was said; understood: whether anything in the list is said so.
     double times(const std::string& cause, const std::vector<std::string>& said) const;
     bool understood(const std::string& said) const;

@@ -19,17 +19,18 @@ bool cut_off(const std::vector<site::Act>& acts) {
 }
 
 // As a start ends: at rest, hunting about the best point, or at the same place of a cycle that comes again and again
-// where so much waiting would have ended.
-void run_in(bench::Bench& b) {
+// where so much waiting would have ended. Whether it hunts.
+bool run_in(bench::Bench& b) {
     plant::Patience patience(*b.site(), b.state());
     const double from = b.time();
     b.settle(longest_s, [&](double fraction) { return patience(fraction); });
-    if (patience.cycle == 0.0) return;
+    if (patience.cycle == 0.0) return patience.hunts;
     const double left = from + longest_s - b.time();
     const double rest = left - patience.cycle * std::floor(left / patience.cycle);
     b.state().slow.held = true;
     if (rest > 0.0) b.advance(rest);
     b.state().slow.held = false;
+    return false;
 }
 
 }  // namespace
@@ -133,7 +134,7 @@ Run Runs::running(const Change& change) const {
         r.bench.plant().adopt(r.bench.state());
         return r;
     }
-    run_in(r.bench);
+    r.hunts = run_in(r.bench);
     return r;
 }
 

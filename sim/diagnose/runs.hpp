@@ -16,6 +16,7 @@ namespace sunshaft::diagnose {
 struct Run {
     bench::Bench bench;
     double window;
+    bool hunts = false;  // its tracker goes to and fro: figures are what they are at one moment
 };
 
 class Runs {

@@ -32,7 +32,8 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::size_t most_records = 200000, most_files = 24;
-constexpr std::string_view magic = "sunshaft sights 1\n";
+constexpr std::string_view magic = "sunshaft sights 2\n";
+constexpr const char* waits = " while it waits";  // behind the key of a look
 
 struct Id {
     std::uint64_t a = 0, b = 0;
@@ -145,6 +146,18 @@ Shown shown(const meter::Reading& r) {
     return {Shown::Kind::figure, *r.value, std::isfinite(band) ? band : 0.0, r.resolution};
 }
 
+// How long the pump has run nobody tells: the water stands anywhere between its level at rest and where this flow would
+// bring it, but no deeper than a guard or the intake lets it.
+Shown drawn_down(const bench::Bench& b, double now) {
+    const site::Works& w = b.site()->works;
+    const plant::Instant at = b.plant().look(b.state());
+    if (w.water.pump.index() == 0 || !(at.flow > 0.0)) return {Shown::Kind::figure, now, 0.0, 0.0};
+    const double lowest = w.guards.dry.fitted ? w.guards.probe_depth : w.water.pump_depth;
+    const double then = plant::well(w).steady_level(std::max(0.0, at.flow - at.slow.leak));
+    const double deep = std::max(now, std::min(then, lowest));
+    return {Shown::Kind::figure, 0.5 * (now + deep), 0.5 * (deep - now), 0.0};
+}
+
 void look_at(const bench::Bench& b, double window, const std::vector<Look>& looks, std::vector<Shown>& out) {
     std::vector<bench::Observation> what;
     for (const Look& l : looks) {
@@ -156,7 +169,8 @@ void look_at(const bench::Bench& b, double window, const std::vector<Look>& look
     const auto read = [&](const std::vector<bench::Observation>& some, std::size_t from) {
         const auto seen = bench::observe(b, some, window);
         for (std::size_t n = 0; n < seen.size(); ++n) {
-            if (seen[n].gauge) out[from + n] = {Shown::Kind::figure, seen[n].gauge->value, 0.0, 0.0};
+            if (seen[n].gauge && some[n].gauge == "water") out[from + n] = drawn_down(b, seen[n].gauge->value);
+            else if (seen[n].gauge) out[from + n] = {Shown::Kind::figure, seen[n].gauge->value, 0.0, 0.0};
             else if (seen[n].reading) out[from + n] = shown(*seen[n].reading);
         }
     };
@@ -174,8 +188,31 @@ void look_at(const bench::Bench& b, double window, const std::vector<Look>& look
     }
 }
 
-// A motor that takes too much runs until its drive stops it, waits, and is started again: whoever comes finds it so or
-// so. What eyes and ears tell of the wait stands beside what they tell while it runs.
+// Figures that are not the same at every moment: the middle of several looks, and how far they lie apart. Each look so
+// many seconds after the one before.
+void add_looks(const Run& run, const std::vector<double>& after_s, const std::vector<Look>& looks,
+               std::vector<Shown>& out) {
+    std::vector<std::vector<Shown>> all{out};
+    bench::Bench later(run.bench);
+    for (const double seconds : after_s) {
+        later.advance(seconds);
+        if (later.state().control.trips != run.bench.state().control.trips) break;
+        look_at(later, run.window, looks, all.emplace_back());
+    }
+    for (std::size_t n = 0; n < looks.size(); ++n) {
+        if (bench::told_in_words(looks[n].gauge) ||
+            std::any_of(all.begin(), all.end(), [&](const auto& x) { return x[n].kind != Shown::Kind::figure; }))
+            continue;
+        double sum = 0.0, square = 0.0, band = 0.0;
+        for (const auto& x : all)
+            sum += x[n].value, square += x[n].value * x[n].value, band = std::max(band, x[n].band);
+        const double size = static_cast<double>(all.size()), mean = sum / size;
+        // A quarter of a band is taken for its deviation (fit.cpp).
+        out[n].value = mean, out[n].band = band + 4.0 * std::sqrt(std::max(0.0, square / size - mean * mean));
+    }
+}
+
+// A motor that takes too much runs until its drive stops it, waits, and is started again.
 void add_wait(const Run& run, const std::vector<Look>& looks, Behaviour& behaviour, std::vector<Shown>& out) {
     constexpr double ever_s = 3600.0, mostly_waits_s = 120.0;
     const auto& settings = run.bench.site()->works.drive;
@@ -183,15 +220,25 @@ void add_wait(const Run& run, const std::vector<Look>& looks, Behaviour& behavio
     cold.heat = 0.0;
     const double left = drive::overload_in_s(settings, cold);
     if (!(left < ever_s)) return;
-    bench::Bench waits(run.bench);
-    waits.state().control.heat = 10.0;  // full: stops at the next look
-    waits.advance(0.5);
-    if (waits.state().control.trip != drive::Cause::motor_overload) return;
-    if (left < mostly_waits_s)
+    bench::Bench there(run.bench);
+    there.state().control.heat = 10.0;  // full: stops at the next look
+    there.advance(0.5);
+    if (there.state().control.trip != drive::Cause::motor_overload) return;
+    if (left < mostly_waits_s) {
         behaviour.trips = std::max(1, behaviour.trips), behaviour.trip = drive::Cause::motor_overload;
+        // Until then it never comes to rest: the tracker creeps all the while.
+        add_looks(run, {0.9 * drive::overload_in_s(settings, run.bench.state().control)}, looks, out);
+    }
+    std::vector<Shown> meanwhile;
+    look_at(there, run.window, looks, meanwhile);
     for (std::size_t n = 0; n < looks.size(); ++n)
-        if (bench::told_in_words(looks[n].gauge) && out[n].kind == Shown::Kind::figure)
-            out[n].step = 1.0 + waits.gauge(looks[n].gauge, false).value;
+        if (meanwhile[n].kind == Shown::Kind::figure) out[n].waits = meanwhile[n].value;
+}
+
+void look_long_enough(const Run& run, const std::vector<Look>& looks, bool as_it_stands, Sight& seen) {
+    look_at(run.bench, run.window, looks, seen.shown);
+    if (run.hunts) add_looks(run, {7.0, 11.0, 5.0}, looks, seen.shown);
+    if (as_it_stands) add_wait(run, looks, seen.behaviour, seen.shown);
 }
 
 }  // namespace
@@ -227,6 +274,12 @@ struct Sights::Kept {
     const Record* find(const Id& at) const {
         const auto found = known.find(at);
         return found == known.end() ? nullptr : &found->second;
+    }
+    Shown shown(const std::string& change, const State& state, const std::string& look) const {
+        const Record* r = find(id(change, state, look));
+        if (!r) return {};
+        const Record* wait = find(id(change, state, look + waits));
+        return {static_cast<Shown::Kind>(r->kind), r->value, r->band, r->step, wait ? wait->value : Shown{}.waits};
     }
     void put(const Record& r) {
         if (known.emplace(r.id, r).second) order.push_back(r.id), ++added;
@@ -335,8 +388,7 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
                 const plant::State& s = run.bench.state();
                 part.seen.behaviour = {s.control.phase, s.control.trip, s.control.trips, s.command.running,
                                        std::abs(s.x[plant::speed]) > 3.0};
-                look_at(run.bench, run.window, part.looks, part.seen.shown);
-                if (as_it_stands) add_wait(run, part.looks, part.seen.behaviour, part.seen.shown);
+                look_long_enough(run, part.looks, as_it_stands, part.seen);
             };
             for (Part& part : job.parts) {
                 try {
@@ -367,6 +419,9 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
                 const Shown& s = part.seen.shown[l];
                 k.put({k.id(job.text, part.state, part.looks[l].key()), s.value, s.band, s.step,
                        static_cast<std::uint64_t>(s.kind)});
+                if (std::isfinite(s.waits))
+                    k.put({k.id(job.text, part.state, part.looks[l].key() + waits), s.waits, 0.0, 0.0,
+                           static_cast<std::uint64_t>(Shown::Kind::figure)});
             }
         }
     for (std::size_t n = 0; n < asked.size(); ++n) {
@@ -380,8 +435,7 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
         }
         answers[n].behaviour = unpacked(whole->value);
         for (std::size_t l = 0; l < asked[n].looks.size(); ++l)
-            if (const Record* r = k.find(k.id(text, state, turned(asked[n].looks[l], by[n]).key())))
-                answers[n].shown[l] = {static_cast<Shown::Kind>(r->kind), r->value, r->band, r->step};
+            answers[n].shown[l] = k.shown(text, state, turned(asked[n].looks[l], by[n]).key());
     }
     return answers;
 }

@@ -50,7 +50,9 @@ struct Shown {
     Kind kind = Kind::nothing;
     double value = 0.0;
     double band = 0.0;  // +-, of the meter's data sheet
-    double step = 0.0;  // one count; of eyes and ears: what they also tell, now and then, and one: 0 nothing else
+    double step = 0.0;  // one count
+    // What is shown while the drive waits, of a motor that it stops and starts again: whoever comes finds it so or so.
+    double waits = std::numeric_limits<double>::quiet_NaN();
 };
 
 struct Behaviour {

@@ -188,7 +188,7 @@ struct Diagnosis::Work {
                 row.suspect = figure(fact, would.behaviour[f]);
             } else {
                 row.healthy = figure(fact, healthy_.shown[f][0]);
-                row.suspect = figure(fact, would.shown[f][0]);
+                row.suspect = figure(fact, met(fact, would.shown[f][0]));
             }
             if (!p.off[h].empty()) row.off_healthy = p.off[h][f];
             if (!off.empty()) row.off_suspect = off[f];

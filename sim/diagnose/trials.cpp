@@ -113,8 +113,12 @@ Read read_so_far(const Case& c) {
     return out;
 }
 
-// Of one state of the site and one way of being near it: looking about is one visit, clamps are another.
-std::pair<Station, int> set_up_of(const Candidate& x) { return {x.test->station, x.exposure <= 2 ? 0 : x.exposure}; }
+// Of one state of the site and one way of being near it: looking about is one visit, clamps are another. The valve is
+// shut for a moment by whoever is at the gauge.
+std::pair<Station, int> set_up_of(const Candidate& x) {
+    const Station station = x.test->station == Station::shut ? Station::running : x.test->station;
+    return {station, x.exposure <= 2 ? 0 : x.exposure};
+}
 
 Likeness both(const Likeness& a, const Likeness& b) {
     Likeness out = a;
@@ -147,11 +151,11 @@ Visit visit_of(const std::vector<Candidate>& list, std::vector<std::size_t> test
         v.tests.push_back(tests[best]);
         tests.erase(tests.begin() + static_cast<std::ptrdiff_t>(best));
     }
-    // A glance is never saved, whoever looks about: a minute or two each, no hand on anything.
-    constexpr double glance_min = 2.0, glance_bits = 0.002;
+    // A glance is never saved, whoever looks about: a few minutes each, no hand on anything but the clamp that is out.
+    constexpr double glance_min = 3.0, glance_bits = 0.002;
     for (const std::size_t n : tests) {
         const Candidate& x = list[n];
-        if (v.exposure > 2 || x.exposure > 2 || x.minutes > glance_min || x.bits < glance_bits) continue;
+        if (v.exposure > 3 || x.exposure > 3 || x.minutes > glance_min || x.bits < glance_bits) continue;
         v.likeness = both(v.likeness, x.likeness);
         v.minutes += x.minutes;
         v.bits = information(p, v.likeness);
@@ -166,7 +170,7 @@ Visit visit_of(const std::vector<Candidate>& list, std::vector<std::size_t> test
 
 int exposure_of(const FieldTest& t) {
     if (std::string_view(t.id) == "lamps" || std::string_view(t.id) == "drive-display") return 2;
-    if (!t.electrical) return 1;
+    if (!t.electrical) return t.station == Station::dead ? 4 : 1;
     switch (t.station) {
         case Station::dead:
         case Station::covered:
@@ -209,6 +213,12 @@ double distance2(const FieldTest& t, const std::vector<bench::Observation>& look
         const Shown &x = a.shown[n], &y = b.shown[n];
         if (x.kind != y.kind) return much_off;
         if (x.kind != Shown::Kind::figure) continue;
+        // A drive that waits now and then beside one that does not: found so or so. Of two that do the run is seen.
+        double apart = x.value - y.value;
+        if (std::isfinite(x.waits) != std::isfinite(y.waits)) {
+            const double other = std::isfinite(x.waits) ? x.waits - y.value : x.value - y.waits;
+            if (std::abs(other) < std::abs(apart)) apart = other;
+        }
         const bool log = looks[n].gauge.empty() && (looks[n].mode == Mode::insulation || looks[n].mode == Mode::cap);
         if (log) {
             const auto bounded = [&](double v) {
@@ -219,15 +229,15 @@ double distance2(const FieldTest& t, const std::vector<bench::Observation>& look
             continue;
         }
         if (bench::told_in_words(looks[n].gauge)) {  // the value only tells one from another
-            constexpr double misseen = 6.0;
-            const bool alike = std::abs(x.value - y.value) < 0.5 || std::abs(x.step - 1.0 - y.value) < 0.5 ||
-                               std::abs(y.step - 1.0 - x.value) < 0.5;
-            off += alike ? 0.0 : misseen;
+            constexpr double misseen = 6.0, perhaps_missed = 2.4;
+            const auto told = static_cast<unsigned>(x.value), other = static_cast<unsigned>(y.value);
+            const bool missed =
+                looks[n].gauge == "sound" && (bench::may_be_missed(told, other) || bench::may_be_missed(other, told));
+            off += std::abs(apart) < 0.5 ? 0.0 : missed ? perhaps_missed : misseen;
             continue;
         }
         const Bearing be = bearing(t, looks[n], x, y);
-        const double d = x.value - y.value;
-        const double own = std::max(be.own2, 1e-18);
+        const double d = apart, own = std::max(be.own2, 1e-18);
         off += d * d / own;
         shared_square += be.level * be.level / own;
         shared_off += be.level * d / own;

@@ -39,7 +39,10 @@ std::vector<FaultRow> water_faults() {
          pump_place,
          [](Works& w, const std::string&, double share) {
              wear(w, share);
-             w.shaft.dry_friction += 2.0 * share;  // N m; common practice, no source
+             // N m, and kg/m3 (at the usual severity six times what a pump is said to bear); common practice, no
+             // source
+             w.shaft.dry_friction += 2.0 * share;
+             w.water.sand += share;
          },
          "The well delivers sand, which wears the pump and brakes it.", "Less water, more current, grit in the tank.",
          "Let a bucket settle. Bucket-and-stopwatch test. Find why the well sands before lifting.", lift_caution},

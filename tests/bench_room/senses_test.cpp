@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "bench/field_tests.hpp"
+#include "bench/senses.hpp"
 #include "site/faults.hpp"
 #include "support.hpp"
 #include "text/figure.hpp"
@@ -155,4 +156,63 @@ TEST_CASE("a screen nearly blocked lets a pump cavitate: less head than the scre
                              needs.state().water_level - h.suction_loss * velocity * velocity / (2 * water::gravity);
     const double required = water::npsh_required(7, needs.state().x[plant::speed] / h.rated_speed, flow / h.best_flow);
     CHECK(needs.state().slow.lift == approx(water::cavitating(available, required)).epsilon(0.02));
+}
+
+TEST_CASE("a shaft that drags grinds, a cage that is not whole swells and fades, and a healthy site does neither") {
+    bench::Bench drags = test::at("hill-orchard", {.faults = {{"dragging-bearing", "motor", 1.0, 0.0}}});
+    drags.advance(12.0);
+    CHECK(says(drags, "sound") == "runs evenly, a grinding");
+    bench::Bench broken = test::at("hill-orchard", {.faults = {{"broken-bars", "motor", 0.4, 0.0}}});
+    broken.advance(12.0);
+    CHECK(says(broken, "sound") == "runs, swells and fades");
+    for (const char* name : {"hill-orchard", "river-meadow", "stone-fold"}) {
+        INFO(name);
+        bench::Bench healthy = test::at(name);
+        healthy.advance(12.0);
+        for (int n = 0; n < 5; ++n) {  // also while its tracker is on its way
+            CHECK(says(healthy, "sound").starts_with("runs evenly"));
+            CHECK(says(healthy, "sound").find("grinding") == std::string::npos);
+            healthy.advance(0.7);
+        }
+    }
+}
+
+TEST_CASE("sand lies in the bucket, and nowhere else") {
+    bench::Bench healthy = test::at("hill-orchard"),
+                 sandy = test::at("hill-orchard", {.faults = {{"sand", "pump", 0.3, 0.0}}}),
+                 worn = test::at("hill-orchard", {.faults = {{"worn-pump", "pump", 0.3, 0.0}}}),
+                 grit = test::at("hill-orchard", {.set = {"well.sand_mg_L=30"}});
+    for (bench::Bench* b : {&healthy, &sandy, &worn, &grit}) b->advance(12.0);
+    CHECK(says(healthy, "settles") == "clear, nothing settles");
+    CHECK(says(worn, "settles") == "clear, nothing settles");
+    CHECK(says(grit, "settles") == "a pinch of grit settles");
+    CHECK(says(sandy, "settles") == "a layer of sand settles");
+    healthy.edit({.acts = {{"stop", "drive", healthy.time()}}});
+    healthy.advance(20.0);
+    CHECK(says(healthy, "settles") == "no water");
+}
+
+TEST_CASE("a sound told in words has the number that was heard, with or without what is heard in the pipe") {
+    for (const char* words : {"silent", "hums and does not turn", "runs evenly", "runs, swells and fades",
+                              "runs with a hum, a grinding", "runs evenly, a gurgle of air"}) {
+        INFO(words);
+        const auto number = bench::sound_number(words);
+        REQUIRE(number);
+        CHECK(bench::sense_words("sound", *number) == words);
+    }
+    CHECK(bench::sound_number("runs with a hum at 100 Hz, a whine at 8 kHz") == bench::sound_number("runs with a hum"));
+    CHECK(bench::sound_number("a grinding") == bench::sound_number("runs evenly, a grinding"));
+    CHECK_FALSE(bench::sound_number("like a goat"));
+    const unsigned evenly = *bench::sound_number("runs evenly"), grinds = *bench::sound_number("a grinding");
+    CHECK(bench::may_be_missed(evenly, grinds));
+    CHECK_FALSE(bench::may_be_missed(grinds, evenly));
+}
+
+TEST_CASE("water at rest stands where the well has it, however deep it is drawn while pumping") {
+    bench::Bench rest = bench::at_station(site::load_scenario(site::find_scenario("hill-orchard")),
+                                          {.faults = {{"encrusted-screen", "well", 6.0, 0.0}}}, bench::Station::dead),
+                 runs = test::at("hill-orchard", {.faults = {{"encrusted-screen", "well", 6.0, 0.0}}});
+    runs.advance(600.0);
+    CHECK(rest.gauge("water", false).value == approx(rest.scenario().well.static_level_m));
+    CHECK(runs.gauge("water", false).value > rest.scenario().well.static_level_m + 1.0);
 }

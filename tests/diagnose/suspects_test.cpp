@@ -342,12 +342,16 @@ TEST_CASE("what eyes and the drive's display tell is weighed in the bench's own 
         return orchard + "[[seen]]\ngauge = \"" + gauge + "\"\nshown = \"" + shown + "\"\n";
     };
     const std::set<std::string> kinds = {"lost-phase", "worn-pump"};
-    const double before = share(ask(orchard, kinds), "lost-phase");
-    for (const auto& [gauge, shown] : {std::pair{"sound", "hums and does not turn"}, {"drive_V", "264 V"}}) {
+    // Beside the other fault that is looked for: the link of a motor that stands swings between 235 and 300 V, which
+    // other modules than written explain as well.
+    const auto odds = [](const Answer& a) { return share(a, "lost-phase") / share(a, "worn-pump"); };
+    const double before = share(ask(orchard, kinds), "lost-phase"), odds_before = odds(ask(orchard, kinds));
+    for (const auto& [gauge, shown, times] :
+         {std::tuple{"sound", "hums and does not turn", 3.0}, {"drive_V", "264 V", 1.3}}) {
         const Answer a = ask(told(gauge, shown), kinds);
         INFO(gauge << " " << shown);
         CHECK(a.notes.empty());
-        CHECK(share(a, "lost-phase") > 1.3 * before);
+        CHECK(odds(a) > times * odds_before);
     }
     CHECK(share(ask(told("sound", "runs evenly"), kinds), "lost-phase") < 0.5 * before);
     CHECK(ask(told("sound", "like a goat"), kinds).notes.size() == 1);

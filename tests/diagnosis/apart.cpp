@@ -40,12 +40,16 @@ bool Apart::same(const Change& a, const Change& b) {
 
 bool Apart::same(const diagnose::Suspect& s, const Change& truth) {
     const auto as_fitted = change(s);
-    if (s.fault == "low-water")
-        for (double level = 0.0; level < 1.0; level += 0.04) {
-            const auto& well = sights_.scenario().well;
-            const double metres = well.static_level_m + level * (works_.water.pump_depth - well.static_level_m);
+    if (s.fault == "low-water") {
+        const double rest = sights_.scenario().well.static_level_m;
+        std::vector<double> levels;
+        for (double level = 0.0; level < 1.0; level += 0.04)
+            levels.push_back(rest + level * (works_.water.pump_depth - rest));
+        for (const site::Fault& f : truth.faults)  // of that one the water stands just there
+            if (f.kind == "low-well") levels.push_back(rest + f.severity);
+        for (const double metres : levels)
             if (same(Change{{fmt::format("well.static_level_m={}", metres)}, {}}, truth)) return true;
-        }
+    }
     // What is no fault: any case of it.
     if (!as_fitted && s.with.empty())
         for (const diagnose::Cause& c : causes_)

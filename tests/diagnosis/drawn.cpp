@@ -22,7 +22,11 @@ std::string written_down(const bench::Seen& s, double gain, std::mt19937_64& dic
                                         : s.gauge->shown();
     if (!s.reading) return "not measured";
     if (s.reading->over_range || !s.reading->value) return s.reading->over_range ? "OL" : "not measured";
-    return text::quantity(*s.reading->value * (1 + gain), std::string(meter::unit_of(s.what.mode)), 3);
+    // No digit that the display has not: 0.05 ohm is 0.1 ohm there, or nothing.
+    const double count = s.reading->resolution, value = *s.reading->value * (1 + gain);
+    const double shown = count > 0.0 ? count * std::round(value / count) : value;
+    const std::string unit(meter::unit_of(s.what.mode));
+    return std::abs(shown) < 1.0 && unit == "ohm" ? fmt::format("{:.1f} ohm", shown) : text::quantity(shown, unit, 3);
 }
 
 }  // namespace
@@ -133,7 +137,7 @@ bool carry_out(diagnose::Case& c, const Drawn& site, const std::string& test, co
     const bench::FieldTest& row = *bench::find_test(test);
     const auto looks = row.observations(site::set_up(site.real));
     if (looks.empty()) return false;
-    constexpr double long_run_s = 60.0;  // whoever comes finds it running
+    constexpr double long_run_s = 300.0;  // whoever comes finds it running
     bench::Bench there = bench::at_station(site.real, {.faults = site.faults()}, row.station, long_run_s);
     if (row.station == bench::Station::running) there.settle();
     for (const bench::Seen& s : bench::observe(there, looks)) {

@@ -2,11 +2,11 @@
 // Prints what comes out, whatever it is.
 //
 //   sunshaft-bench-diagnosis [--part faults|healthy|pairs|left-out] [--way proposed|textbook|random] [--cases N]
-//                            [--seed S] [--site NAME] [--costs 0.5|1|2]
+//                            [--seed S] [--site NAME] [--costs 0.5|1|2] [--only N] [--keep FOLDER]
 //
 // faults: half drawn by the priors, half evenly over the kinds; healthy: a fifth of them with a wrong statement about
-// the site; pairs: two faults; left-out: the library knows no splice, or no guard, and that is what is wrong. Not part
-// of the fast tests.
+// the site; pairs: two faults; left-out: the library knows no splice, or no guard, and that is what is wrong. only: of
+// these cases that one; keep: the notes of each as a case file (for `sunshaft suspects`). Not part of the fast tests.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -44,7 +44,8 @@ struct Count {
 
 struct Options {
     std::string part = "faults", way = "proposed", site = "hill-orchard";
-    int cases = 20;
+    int cases = 20, only = -1;
+    std::string keep;
     unsigned long seed = 1;
     double costs = 1.0;
 };
@@ -53,13 +54,17 @@ bool read(int argc, char** argv, Options& o) {
     for (int n = 1; n + 1 < argc; n += 2) {
         const std::string option = argv[n], value = argv[n + 1];
         if (option == "--cases") o.cases = std::atoi(argv[n + 1]);
+        else if (option == "--only") o.only = std::atoi(argv[n + 1]);
+        else if (option == "--keep") o.keep = value;
         else if (option == "--seed") o.seed = std::strtoul(argv[n + 1], nullptr, 10);
         else if (option == "--site") o.site = value;
         else if (option == "--part") o.part = value;
         else if (option == "--way") o.way = value;
         else if (option == "--costs") o.costs = std::strtod(argv[n + 1], nullptr);
         else
-            return fmt::print(stderr, "{}: expected --part, --way, --cases, --seed, --site or --costs\n", option),
+            return fmt::print(stderr,
+                              "{}: expected --part, --way, --cases, --seed, --site, --costs, --only or --keep\n",
+                              option),
                    false;
     }
     return true;
@@ -98,6 +103,7 @@ class Evaluation {
                               : n % 2                 ? Part::evenly
                                                       : Part::by_priors;
             const Drawn site = lottery.draw(part, mechanisms[library]);
+            if (o_.only >= 0 && n != o_.only) continue;
             // What is drawn next does not depend on how many dice this case threw.
             std::mt19937_64 dice(o_.seed * 1000003UL + static_cast<unsigned long>(n));
             try {
@@ -147,6 +153,7 @@ class Evaluation {
                    : x.found_at ? fmt::format("after {}", x.found_at)
                                 : std::string("missed "),
                    x.minutes, x.path);
+        if (!o_.keep.empty()) diagnose::write_case(x.notes, fmt::format("{}/{}.toml", o_.keep, n));
         if (!x.doubted.empty()) fmt::print("    doubted (all fits {:.2g}): {}\n", x.fits, x.doubted);
         for (const std::string& harm : x.dangers) fmt::print("    DANGER {}\n", harm);
     }

@@ -47,7 +47,7 @@ bool Player::like_healthy(const Drawn& site) { return !site.truths.empty() && ap
 
 bool Player::harmless(const Drawn& site) const {
     for (const Truth& t : site.truths)
-        if (!priors_.harmless(t.kind)) return false;
+        if (!priors_.harmless(t.kind, t.severity)) return false;
     const auto flow = [&](const std::vector<site::Fault>& with) {
         bench::Bench b(site.real, {.faults = with});
         b.settle();
@@ -156,6 +156,7 @@ Played Player::play(const Drawn& site, Way way, std::mt19937_64& dice) {
         }
         if (c.seen.size() == before) break;
     }
+    out.notes = c;
     out.wrong_lift = out.advice == "lift" && lies != "bore" && !out.found_at;
     out.called_healthy = !site.truths.empty() && !harmless(site) && out.advice == "wait" && !out.found_at;
     return out;

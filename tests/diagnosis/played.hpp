@@ -20,6 +20,7 @@ struct Played {
     double said = 0.0;           // probability of the leading group at the stop
     double said_of_truth = 0.0;  // ... of the true kind
     std::vector<std::string> dangers;
+    diagnose::Case notes;  // all that was read
 };
 
 class Player {
