@@ -269,6 +269,11 @@ class Reader {
         f.value = t.value;
         f.at_most = t.at_most;
         f.at_least = t.at_least;
+        if (f.log && t.value <= 0.0) {  // "0.00 Mohm": less than its display can show
+            constexpr double least_ohm = 1e4, least_F = 1e-11;
+            f.value = f.looks.front().mode == Mode::cap ? least_F : least_ohm;
+            f.at_most = true;
+        }
         // Half the width of what was said is two standard deviations of "about", and all of a jump.
         if (std::isfinite(t.low) && std::isfinite(t.high)) f.sd = 0.5 * (t.high - t.low) * (t.about ? 1.0 : 0.6);
         if (t.moves != Typed::Moves::no && t.moves != Typed::Moves::jumps) f.sd += 0.05 * std::abs(t.value);

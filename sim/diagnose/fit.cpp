@@ -108,7 +108,6 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
     out.off.assign(n, 0.0);
     std::vector<std::size_t> rows;
     std::vector<double> slip, width;
-    const auto broad = [&](std::size_t f) { return width_[kind][f]; };
     for (std::size_t f = 0; f < n; ++f) {
         const Fact& fact = facts_.list[f];
         const Shown& s = fact.well ? healthy_.shown[f][kind] : p.shown[f][kind];
@@ -136,14 +135,14 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
             if (s.kind == Shown::Kind::over && fact.at_least) agrees = true;
             // A figure where none was expected is a density like every other figure's.
             const bool density = fact.kind == Fact::Kind::figure && !fact.at_most && !fact.at_least;
-            out.log += agrees ? std::log1p(-own) : std::log(own) - (density ? std::log(broad(f)) : 0.0);
+            out.log += agrees ? std::log1p(-own) : std::log(own) - (density ? std::log(width_[kind][f]) : 0.0);
             out.without += agrees ? 0.0 : -1e3;
             if (!agrees) out.slip[f] = 1.0, out.off[f] = 9.0;
             continue;
         }
         rows.push_back(f);
         slip.push_back(own);
-        width.push_back(broad(f));
+        width.push_back(width_[kind][f]);
     }
     const Eigen::Index size = static_cast<Eigen::Index>(rows.size());
     if (size == 0) return out;
@@ -167,16 +166,20 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
         const double of_band = fact.looks.front().gauge == "water" ? 0.58 : fact.gain_sd > 0.0 ? 0.3 : 0.25;
         v += square(of_band * is.band * unit);
         v += p.loose[f];
+        if (good.kind == Shown::Kind::figure) v += square(p.vague * (m - compared(fact, good.value)));
         const auto gain = std::find(gains_.begin(), gains_.end(), fact.gain);
         if (gain != gains_.end())
             s(r, shared + (gain - gains_.begin())) =
                 fact.gain_sd > 0.0 ? fact.gain_sd * (fact.log ? 1.0 : is.value) : 0.4 * is.band * unit;
         // What moves a healthy site's figure moves this one's by no more than its share of it.
         double scale = good.kind == Shown::Kind::figure ? 1.0 : 0.0;
-        if (scale > 0.0 && !fact.log && good.value != 0.0) scale = std::min(1.0, std::abs(is.value / good.value));
+        const bool own_slopes = p.slopes && !fact.well;
+        const Slopes& slopes = own_slopes ? *p.slopes : slope_;
+        if (scale > 0.0 && !own_slopes && !fact.log && good.value != 0.0)
+            scale = std::min(1.0, std::abs(is.value / good.value));
         for (Eigen::Index k = 0; k < shared; ++k) {
             const Nuisance& moves = nuisances_[static_cast<std::size_t>(k)];
-            const double slope = scale * much(moves, fact, is, good) * slope_[kind](static_cast<Eigen::Index>(f), k);
+            const double slope = scale * much(moves, fact, is, good) * slopes[kind](static_cast<Eigen::Index>(f), k);
             const bool of_sky = moves.sky;
             if (of_sky && fact.well) v += square(slope);  // another day's sun
             else s(r, k) = slope;

@@ -41,7 +41,7 @@ std::vector<Pair> Weighing::pairs(Posterior& p, const std::function<bool(double)
     double unknown = p.reading;
     for (std::size_t c = 0; c < p.causes.size(); ++c)
         if (p.causes[c].fault == "nothing-here-fits") unknown += p.probability[c];
-    if ((unknown < too_little && p.fits > misfit) || !(priors_.two_at_once > 0.0)) return {};
+    if ((unknown < too_little && p.fits > misfit && !p.strained) || !(priors_.two_at_once > 0.0)) return {};
     const std::vector<std::size_t> list = halves(p);
     const auto faults_of = [&](std::size_t c) {
         const Cause& cause = p.causes[c];

@@ -16,7 +16,6 @@
 namespace sunshaft::diagnose {
 namespace {
 
-constexpr std::size_t no_gap = 1000;
 constexpr double impossible = -1e9;  // logarithm of a probability
 
 // The sky needs no physics: it is what it is set to.
@@ -152,7 +151,7 @@ Profile Weighing::between(const Cause& c, const std::vector<Profile>& points, st
 }
 
 // A cause at all its severities, with what each weighs.
-std::vector<Weighing::Part> Weighing::parts(std::size_t c) const {
+std::vector<Weighing::Part> Weighing::parts(std::size_t c, double vague) const {
     constexpr int steps = 8;
     const Cause& cause = causes_[c];
     const auto& points = profiles_[c];
@@ -161,6 +160,7 @@ std::vector<Weighing::Part> Weighing::parts(std::size_t c) const {
     const auto take = [&](Profile profile, double log_weight, std::size_t near, double share, std::size_t gap = no_gap,
                           double within = 0.5) {
         if (!profile.possible) return;
+        profile.vague = vague;
         Fit f = fit(profile, slip);
         parts.push_back({f.log + log_weight, near, share, gap, within, std::move(f), std::move(profile)});
     };
@@ -272,7 +272,7 @@ std::vector<Weighing::Between> Weighing::worth_refining(const Posterior& p) cons
         for (std::size_t l = 0; l + 1 < cause.points.size(); ++l) {
             const double h = cause.points[l + 1].share - cause.points[l].share;
             if (h < 0.02) continue;
-            gaps.push_back({p.probability[c] * p.gaps[c][l].weight, c, l});
+            gaps.push_back({p.probability[c] * p.gaps[c][l].weight, c, l, p.gaps[c][l].best});
         }
     }
     std::sort(gaps.begin(), gaps.end(), [](const Between& a, const Between& b) {
@@ -283,10 +283,6 @@ std::vector<Weighing::Between> Weighing::worth_refining(const Posterior& p) cons
     std::vector<Between> chosen;
     for (const Between& g : gaps)
         if (chosen.size() < most && g.worth > least) chosen.push_back(g);
-    // From the right of each cause, so that places before stay what they are.
-    std::sort(chosen.begin(), chosen.end(), [](const Between& a, const Between& b) {
-        return a.cause != b.cause ? a.cause < b.cause : a.left > b.left;
-    });
     return chosen;
 }
 
@@ -329,23 +325,11 @@ Posterior Weighing::weigh(int rounds, const std::function<bool(double)>& progres
     }
     look(middle, part(0.5, rounds > 0 ? 0.7 : 1.0));
     const std::size_t n = facts_.list.size();
+    slope_ = slopes(healthy_, base.data() + 1);
     for (std::size_t kind = 0; kind < 2; ++kind) {
-        slope_[kind] =
-            Eigen::MatrixXd::Zero(static_cast<Eigen::Index>(n), static_cast<Eigen::Index>(nuisances_.size()));
         width_[kind].assign(n, 1.0);
         for (std::size_t f = 0; f < n; ++f) {
             const Fact& fact = facts_.list[f];
-            const Shown& good = healthy_.shown[f][kind];
-            for (std::size_t k = 0; k < nuisances_.size(); ++k) {
-                const Profile& moved = base[k + 1];
-                const Shown& there = moved.shown[f][kind];
-                // Where the site does something else there, it is another branch and no slope.
-                if (good.kind != Shown::Kind::figure || there.kind != Shown::Kind::figure || !moved.possible ||
-                    moved.behaviour[f].driven != healthy_.behaviour[f].driven)
-                    continue;
-                slope_[kind](static_cast<Eigen::Index>(f), static_cast<Eigen::Index>(k)) =
-                    compared(fact, there.value) - compared(fact, good.value);
-            }
             double low = compared(fact, fact.value), high = low;
             for (const auto& cause : profiles_)
                 for (const Profile& p : cause)
@@ -361,29 +345,52 @@ Posterior Weighing::weigh(int rounds, const std::function<bool(double)>& progres
     std::vector<std::size_t> anew(causes_.size());
     std::iota(anew.begin(), anew.end(), std::size_t{0});
     weigh(p, anew);
-    for (int round = 0; round < rounds; ++round) {
-        const std::vector<Between> chosen = worth_refining(p);
-        if (chosen.empty()) break;
-        std::vector<Change> fresh;
-        for (const Between& g : chosen) {
-            Cause& cause = causes_[g.cause];
-            const double left = cause.points[g.left].share, right = cause.points[g.left + 1].share;
-            const double share = left + std::clamp(p.gaps[g.cause][g.left].best, 0.15, 0.85) * (right - left);
-            const auto at = cause.points.begin() + static_cast<std::ptrdiff_t>(g.left) + 1;
-            fresh.push_back(
-                cause.points.insert(at, point(*site::find_fault(cause.fault), cause.places.front(), share))->change);
-        }
-        auto found = profiles_of(fresh, part(0.7 + 0.3 * round / rounds, 0.7 + 0.3 * (round + 1) / rounds));
-        anew.clear();
-        for (std::size_t k = 0; k < chosen.size(); ++k) {
-            if (anew.empty() || anew.back() != chosen[k].cause) anew.push_back(chosen[k].cause);
-            auto& list = profiles_[chosen[k].cause];
-            list.insert(list.begin() + static_cast<std::ptrdiff_t>(chosen[k].left) + 1, std::move(found[k]));
-        }
-        weigh(p, anew);
-    }
+    const double step = rounds > 0 ? 0.25 / rounds : 0.0;
+    for (int round = 0; round < rounds; ++round)
+        if (!refine(p, part(0.7 + step * round, 0.7 + step * (round + 1)))) break;
     set_fits(p);
+    constexpr double doubtful = 0.05;
+    if (rounds > 0 && p.fits < doubtful) {
+        p.strained = true;
+        with_own_slopes(p, part(0.95, 0.99));
+        refine(p, part(0.99, 1.0));
+        set_fits(p);
+    }
     return p;
+}
+
+// Looks at severities between those known; whose they are.
+std::vector<std::size_t> Weighing::insert(std::vector<Between> chosen, const std::function<bool(double)>& progress) {
+    // From the right of each cause, so that places before stay what they are.
+    std::sort(chosen.begin(), chosen.end(), [](const Between& a, const Between& b) {
+        return a.cause != b.cause ? a.cause < b.cause : a.left > b.left;
+    });
+    std::vector<Change> fresh;
+    for (const Between& g : chosen) {
+        Cause& cause = causes_[g.cause];
+        const double left = cause.points[g.left].share, right = cause.points[g.left + 1].share;
+        const double share = left + std::clamp(g.within, 0.15, 0.85) * (right - left);
+        const auto at = cause.points.begin() + static_cast<std::ptrdiff_t>(g.left) + 1;
+        fresh.push_back(
+            cause.points.insert(at, point(*site::find_fault(cause.fault), cause.places.front(), share))->change);
+    }
+    auto found = profiles_of(fresh, progress);
+    std::vector<std::size_t> anew;
+    for (std::size_t k = 0; k < chosen.size(); ++k) {
+        if (anew.empty() || anew.back() != chosen[k].cause) anew.push_back(chosen[k].cause);
+        auto& list = profiles_[chosen[k].cause];
+        found[k].slopes = list.front().slopes;
+        list.insert(list.begin() + static_cast<std::ptrdiff_t>(chosen[k].left) + 1, std::move(found[k]));
+    }
+    return anew;
+}
+
+// False: nowhere is it worth it.
+bool Weighing::refine(Posterior& p, const std::function<bool(double)>& progress) {
+    const std::vector<Between> chosen = worth_refining(p);
+    if (chosen.empty()) return false;
+    weigh(p, insert(chosen, progress));
+    return true;
 }
 
 void Weighing::set_harmless_to_health(Posterior& p, const std::function<bool(double)>& progress) {

@@ -3,6 +3,7 @@
 
 #include <Eigen/Dense>
 #include <functional>
+#include <memory>
 #include <vector>
 
 #include "diagnose/facts.hpp"
@@ -23,12 +24,17 @@ inline constexpr double sun_step = 0.2;  // share of the sun its nuisance takes 
 
 bool of_the_sky(const Fact& fact);  // sun and warmth of the modules: known without running anything
 
+// How a deviation of each nuisance moves the facts of one site: facts by nuisances, by kind of meter; as compared.
+using Slopes = std::array<Eigen::MatrixXd, 2>;
+
 // All facts as one site shows them.
 struct Profile {
     bool possible = true;
-    std::vector<std::array<Shown, 2>> shown;  // by fact and kind of meter
-    std::vector<Behaviour> behaviour;         // by fact
-    std::vector<double> loose;                // variance by fact, as it is compared: what stands between two points
+    std::shared_ptr<const Slopes> slopes = {};  // its own; none: those of the healthy site
+    double vague = 0.0;                         // share of what it changes that is uncertain, beside all else
+    std::vector<std::array<Shown, 2>> shown;    // by fact and kind of meter
+    std::vector<Behaviour> behaviour;           // by fact
+    std::vector<double> loose;                  // variance by fact, as it is compared: what stands between two points
 };
 
 struct Posterior {
@@ -44,7 +50,8 @@ struct Posterior {
     std::vector<double> slip;            // by fact
     std::vector<double> log_evidence;    // by cause: of the readings, severities integrated
     double reading = 0.0;                // health, and a reading that is wrong
-    double fits = 1.0;  // tail probability of the readings under the most probable hypothesis that knows them all
+    double fits = 1.0;      // tail probability of the readings under the most probable hypothesis that knows them all
+    bool strained = false;  // ... only since suspects were given slopes of their own
     std::vector<std::vector<double>> off;  // by cause and fact: standard deviations from what its best severity shows
     std::vector<Profile> best;             // by cause
     double log_total = 0.0;                // what all are divided by
@@ -102,14 +109,21 @@ class Weighing {
         Fit fit;
         Profile profile;
     };
-    std::vector<Part> parts(std::size_t cause) const;
+    static constexpr std::size_t no_gap = 1000;
+    // vague: as in Profile.
+    std::vector<Part> parts(std::size_t cause, double vague = 0.0) const;
     Alone alone(std::size_t cause) const;
     // Where a severity between two known ones is worth its run.
     struct Between {
         double worth;
         std::size_t cause, left;
+        double within;  // 0 .. 1 from the left
     };
     std::vector<Between> worth_refining(const Posterior& p) const;
+    Slopes slopes(const Profile& base, const Profile* moved) const;
+    std::vector<std::size_t> insert(std::vector<Between> chosen, const std::function<bool(double)>& progress);
+    bool refine(Posterior& p, const std::function<bool(double)>& progress);
+    void with_own_slopes(Posterior& p, const std::function<bool(double)>& progress);
     void set_fits(Posterior& p) const;
     void combine(Posterior& p) const;
     void weigh(Posterior& p, const std::vector<std::size_t>& anew);
@@ -122,7 +136,7 @@ class Weighing {
     std::vector<Alone> alone_;  // by cause
     Profile healthy_;
     std::vector<Nuisance> nuisances_;
-    std::array<Eigen::MatrixXd, 2> slope_;  // facts by nuisances, by kind of meter; as compared
+    Slopes slope_;  // of the healthy site
     std::array<std::vector<double>, 2> width_;
     std::vector<std::string> gains_;
 };
