@@ -320,7 +320,8 @@ std::vector<Visit> visits(const std::vector<Candidate>& list, const std::vector<
     std::stable_sort(out.begin(), out.end(), [](const Visit& a, const Visit& b) {
         const bool wa = a.bits >= worth_bits, wb = b.bits >= worth_bits;
         if (wa != wb) return wa;
-        if (wa && a.exposure != b.exposure) return a.exposure < b.exposure;
+        const int ea = std::max(a.exposure, 2), eb = std::max(b.exposure, 2);  // who looks about reads the display too
+        if (wa && ea != eb) return ea < eb;
         return a.bits / a.minutes > b.bits / b.minutes;
     });
     return out;
