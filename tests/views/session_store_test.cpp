@@ -159,7 +159,8 @@ TEST_CASE("killed at any moment, the session is one that was kept, whole") {
             store.open(desk.snapshot()->site->scenario.file);
             for (std::size_t k = 0;; ++k) store.keep(steps[k % steps.size()]);
         }
-        std::this_thread::sleep_for(std::chrono::microseconds(dice() % 5000));
+        // Later each time, so that a slow disk has kept something by the end, too.
+        std::this_thread::sleep_for(std::chrono::microseconds(dice() % (5000U + 4000U * static_cast<unsigned>(n))));
         kill(child, SIGKILL);
         waitpid(child, nullptr, 0);
         if (!fs::exists(f.path / "bench-rig.toml")) continue;
