@@ -102,9 +102,8 @@ constexpr double heard_current = 0.1, heard_torque = 0.1, heard_swell = 0.02, au
 // Noise that is plain with the ear on the pipe (sound.cpp).
 constexpr double plain = 0.005;
 
-// A rotor that is not the same all round swells and fades at twice the slip (the same; M. Bellini et al., Advances in
-// diagnostic techniques for induction machines, IEEE Trans. Ind. Electron. 55(12), 2008, from memory).
-// Slower nobody waits for, faster is a hum.
+// A rotor that is not the same all round swells and fades at twice the slip: one field of its currents turns with it,
+// one against it. Slower nobody waits for, faster is a hum.
 bool swells(Bench& bench, double rated_torque) {
     const site::Site& site = *bench.site();
     const double slip_Hz =
