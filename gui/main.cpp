@@ -22,13 +22,16 @@
 #include "model/files.hpp"
 #include "model/session_store.hpp"
 #include "model/sites.hpp"
+#include "model/tongue.hpp"
 #include "model/wall.hpp"
+#include "model/window_state.hpp"
 #include "panels/panels.hpp"
 #include "shell/app.hpp"
 #include "shell/display.hpp"
 #include "shell/gallery.hpp"
 #include "site/load.hpp"
 #include "teach/progress.hpp"
+#include "text/language.hpp"
 
 namespace {
 
@@ -101,7 +104,7 @@ int show_wall(const std::string& file, shell::AppOptions options) {
     const std::string site = view::wall_site(text);
     if (site.empty())
         throw site::BadInput(
-            fmt::format("{}: is not what an instructor's window writes, expected the file of its --wall", file));
+            text::say("{}: is not what an instructor's window writes, expected the file of its --wall", file));
     auto desk = std::make_unique<view::Desk>(site::load_scenario(site::find_scenario(site)), options.script.empty());
     view::WallState state;
     std::string why;
@@ -164,8 +167,7 @@ class Opening {
         if (keeps_) desk_.journals = journal::usual_folder();
         desk_.learners = asked_.learners;
         if (!asked_.weather.empty()) {
-            desk_.take_weather(
-                std::make_shared<const day::Weather>(day::read_weather(asked_.weather, desk_.truth()->site->scenario)));
+            bring_weather();
             options_.tab = "Day";
         }
         if (!asked_.recording.empty()) desk_.laid = view::lay(asked_.recording);
@@ -206,7 +208,24 @@ class Opening {
 
     void keep() {
         if (store_.keep(desk_.session()) || std::exchange(said_, true)) return;
-        fmt::print(stderr, "{}: the session cannot be kept\n", store_.file().string());
+        fmt::print(stderr, "{}\n", text::say("{}: the session cannot be kept", store_.file().string()));
+    }
+
+    void bring_weather() {
+        if (!asked_.weather.empty())
+            desk_.take_weather(
+                std::make_shared<const day::Weather>(day::read_weather(asked_.weather, desk_.truth()->site->scenario)));
+    }
+
+    /// What was worked out in the old language is worked out anew: the same site, taken up as it stands.
+    void speak(const std::string& language) {
+        view::speak_in(language);
+        if (desk_.call() || desk_.lesson()) return;
+        const std::string work = desk_.session(), file = desk_.truth()->site->scenario.file;
+        std::string why_not;
+        desk_.open(site::load_scenario(site::find_scenario(file)));
+        (void)desk_.restore(work, why_not);
+        bring_weather();
     }
 
     /// Another site, live. Returns what there is to say of it.
@@ -236,6 +255,7 @@ class Opening {
         link.notice = notice_;
         link.keep = [this] { keep(); };
         link.open = [this](const std::string& other) { return open(other); };
+        link.speak = [this](const std::string& language) { speak(language); };
         return link;
     }
 
@@ -258,15 +278,15 @@ int readings_instead(const std::string& why, const std::string& asked) {
     for (const auto& program : {here / "sunshaft", here.parent_path() / "sim" / "sunshaft"}) {
         if (error || ::access(program.c_str(), X_OK) != 0) continue;
         if (callout::is_callout(site)) {  // it is played in plain lines
-            fmt::print(stderr, "no window: {}. The call-out in plain lines instead:\n", why);
+            fmt::print(stderr, "{}\n", text::say("no window: {}. The call-out in plain lines instead:", why));
             ::execl(program.c_str(), program.c_str(), "callout", "play", site.c_str(), static_cast<char*>(nullptr));
             continue;
         }
-        fmt::print(stderr, "no window: {}. The site's readings instead:\n", why);
+        fmt::print(stderr, "{}\n", text::say("no window: {}. The site's readings instead:", why));
         const std::string verb = "sheet", path = program.string();
         ::execl(path.c_str(), path.c_str(), verb.c_str(), site.c_str(), static_cast<char*>(nullptr));
     }
-    fmt::print(stderr, "no window: {}. `sunshaft sheet {}` prints the site's readings.\n", why, site);
+    fmt::print(stderr, "{}\n", text::say("no window: {}. `sunshaft sheet {}` prints the site's readings.", why, site));
     return 3;
 }
 
@@ -274,28 +294,36 @@ void declare(CLI::App& cli, Asked& asked) {
     shell::AppOptions& window = asked.window;
     cli.add_option(
         "SCENARIO", asked.scenario,
-        "site to open: a TOML file or the name of a shipped one; without it the last one. Or a sealed call-out");
+        text::tr(
+            "site to open: a TOML file or the name of a shipped one; without it the last one. Or a sealed call-out"));
     cli.add_option("--weather", asked.weather,
-                   "measured weather for the day's strip and its calendar: CSV, as `sunshaft day` takes it");
-    cli.add_option("--lay", asked.recording, "a recording laid over the scope: CSV or COMTRADE (.cfg), up to 16 MB");
-    cli.add_option("--size", asked.size, "window size in pixels, as 1600x1000");
-    cli.add_option("--theme", window.theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
-    cli.add_option("--scale", asked.percent, "size of everything in percent, 50 to 300")
+                   text::tr("measured weather for the day's strip and its calendar: CSV, as `sunshaft day` takes it"));
+    cli.add_option("--lay", asked.recording,
+                   text::tr("a recording laid over the scope: CSV or COMTRADE (.cfg), up to 16 MB"));
+    cli.add_option("--size", asked.size, text::tr("window size in pixels, as 1600x1000"));
+    cli.add_option("--theme", window.theme, text::tr("light or dark"))->check(CLI::IsMember({"light", "dark"}));
+    cli.add_option("--language", window.language,
+                   text::tr("of all words: en, es; without it the one last chosen, else as LANG"))
+        ->check(CLI::IsMember(text::languages()));
+    cli.add_option("--scale", asked.percent, text::tr("size of everything in percent, 50 to 300"))
         ->check(CLI::Range(50.0, 300.0));
-    cli.add_flag("--forget", asked.forget, "neither read nor keep the remembered window and session");
+    cli.add_flag("--forget", asked.forget, text::tr("neither read nor keep the remembered window and session"));
     const std::map<std::string, view::Cues> cues{
         {"off", view::Cues::off}, {"still", view::Cues::still}, {"moving", view::Cues::moving}};
     window.cues = view::Cues::moving;
-    cli.add_option("--cues", window.cues, "how a first start shows what can be taken hold of: moving, still or off")
+    cli.add_option("--cues", window.cues,
+                   text::tr("how a first start shows what can be taken hold of: moving, still or off"))
         ->transform(CLI::CheckedTransformer(cues))
         ->option_text("{off,still,moving}");
-    cli.add_option("--who", asked.learners, "who plays a call-out; two names: each says for themselves what it is")
+    cli.add_option("--who", asked.learners,
+                   text::tr("who plays a call-out; two names: each says for themselves what it is"))
         ->type_name("NAME")
         ->allow_extra_args(false)
         ->expected(1, 2);
-    cli.add_option("--wall", asked.wall, "tell a wall through this file: Shift+F11 blanks it, Shift+F10 freezes it");
+    cli.add_option("--wall", asked.wall,
+                   text::tr("tell a wall through this file: Shift+F11 blanks it, Shift+F10 freezes it"));
     cli.add_option("--show", asked.shown,
-                   "be the wall: show what another window tells through this file, obey no hand");
+                   text::tr("be the wall: show what another window tells through this file, obey no hand"));
     cli.add_option("--script", window.script, "play the acts in a file")->group("");
     cli.add_option("--frames", window.frames, "end after so many frames")->group("");
     cli.add_flag("--stats", window.stats, "print frame times at the end")->group("");
@@ -305,7 +333,8 @@ void declare(CLI::App& cli, Asked& asked) {
 
 int answer(int argc, char** argv) {
     Asked asked;
-    CLI::App cli{"The bench: see a solar pump site, probe it, break it.", "sunshaft-bench"};
+    view::speak_in("");  // the options' own words
+    CLI::App cli{text::tr("The bench: see a solar pump site, probe it, break it."), "sunshaft-bench"};
     declare(cli, asked);
     try {
         cli.parse(argc, argv);
@@ -314,9 +343,12 @@ int answer(int argc, char** argv) {
     }
     shell::AppOptions& window = asked.window;
     window.remember = !asked.forget;
+    view::speak_in(window.language.empty() && window.remember && !view::state_folder().empty()
+                       ? view::recall(view::state_folder() / "window").language
+                       : window.language);
     window.scale = asked.percent / 100.0;
     if (!asked.size.empty() && !read_size(asked.size, window.width_px, window.height_px)) {
-        fmt::print(stderr, "--size: '{}' is not a size, expected for example 1600x1000\n", asked.size);
+        fmt::print(stderr, "{}\n", text::say("--size: '{}' is not a size, expected for example 1600x1000", asked.size));
         return 2;
     }
     if (const std::string why = shell::why_no_window(); !why.empty()) return readings_instead(why, asked.scenario);
@@ -328,7 +360,7 @@ int answer(int argc, char** argv) {
         fmt::print(stderr, "{}\n", error.what());
         return 2;
     } catch (const std::exception& error) {
-        fmt::print(stderr, "sunshaft-bench: {}\n", error.what());
+        fmt::print(stderr, "{}\n", fmt::format("sunshaft-bench: {}", error.what()));
         return 1;
     }
 }

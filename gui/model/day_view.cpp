@@ -10,6 +10,7 @@
 #include "model/site_drawing.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 namespace {
@@ -65,10 +66,10 @@ DayLine line_of(const day::Result& r, const std::vector<day::Moment>& moments, d
     line.starts = r.all.starts;
     std::string last;
     for (const day::Event& e : r.events) {
-        if (e.phase == drive::Phase::tripped) last = drive::stop_words(e.cause);
+        if (e.phase == drive::Phase::tripped) last = text::tr(drive::stop_words(e.cause));
         if (e.phase != drive::Phase::locked || !line.locked.empty()) continue;
         line.locked_h = (e.t - midnight) / 3600;
-        line.locked = last.empty() ? "locked out" : "locked out: " + last;
+        line.locked = last.empty() ? text::tr("locked out") : text::say("locked out: {}", last);
     }
     return line;
 }
@@ -209,7 +210,7 @@ std::optional<DayView> day_view(const DayQuestion& q, std::shared_ptr<const std:
     try {
         Scenario s = settled(q);
         if (s.supply.kind != "array") {
-            v.trouble = "A day needs a sun to run on, and this site has no array.";
+            v.trouble = text::tr("A day needs a sun to run on, and this site has no array.");
             return v;
         }
         day::check(s);
@@ -217,7 +218,7 @@ std::optional<DayView> day_view(const DayQuestion& q, std::shared_ptr<const std:
         const day::Weather weather = work.weather();
         v.words = weather.source;
         if (weather.rows.empty()) {
-            v.missing = fmt::format("{} holds nothing of {}.", weather.source, date_text(q.wish.date));
+            v.missing = text::say("{} holds nothing of {}.", weather.source, date_text(q.wish.date));
             v.year = year_before;
             return v;
         }
@@ -272,14 +273,16 @@ std::string hour_text(double hour) {
 }
 
 const char* month_name(int month) {
-    static constexpr const char* names[] = {"January", "February", "March",     "April",   "May",      "June",
-                                            "July",    "August",   "September", "October", "November", "December"};
+    const char* const names[] = {text::tr("January"), text::tr("February"), text::tr("March"),
+                                 text::tr("April"),   text::tr("May"),      text::tr("June"),
+                                 text::tr("July"),    text::tr("August"),   text::tr("September"),
+                                 text::tr("October"), text::tr("November"), text::tr("December")};
     return names[std::clamp(month, 1, 12) - 1];
 }
 
 std::string date_text(const day::Date& d, bool with_year) {
-    const std::string text = fmt::format("{} {}", d.day, month_name(d.month));
-    return with_year ? fmt::format("{} {}", text, d.year) : text;
+    const char* month = month_name(d.month);
+    return with_year ? text::say("{} {} {}", d.day, month, d.year) : text::say("{} {}", d.day, month);
 }
 
 day::Date next_day(const day::Date& d, int days) { return day::date_of(day::seconds_of(d) + 86400.0 * (days + 0.5)); }

@@ -1,4 +1,5 @@
 #include "model/days.hpp"
+#include "text/language.hpp"
 
 #include <utility>
 
@@ -20,7 +21,7 @@ std::shared_ptr<const DayView> Days::now() const {
 }
 
 void Days::ask(DayQuestion q) {
-    const std::string key = key_of(q, false) + (q.year ? "and the year" : "");
+    const std::string key = key_of(q, false) + (q.year ? text::tr("and the year") : "");
     // A day of a year that is known is asked for without it as well.
     if (key == asked_ || (!q.year && key + "and the year" == asked_)) return;
     {

@@ -15,6 +15,7 @@
 #include "model/worker.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 namespace {
@@ -87,10 +88,10 @@ std::string Desk::why_not(const std::string& name, bool clamp) const {
     const auto p = std::find_if(points.begin(), points.end(),
                                 [&](const site::PointInfo& i) { return i.name == name && i.clamp == clamp; });
     if (p == points.end())
-        return fmt::format("{}: no such {} on this site", name, clamp ? "conductor for a clamp" : "test point");
+        return text::say("{}: no such {} on this site", name,
+                         clamp ? text::tr("conductor for a clamp") : text::tr("test point"));
     if (!p->reachable && !teaching_points)
-        return fmt::format("Nobody can reach {} in the field. For teaching, allow it under Weather and controls.",
-                           name);
+        return text::say("Nobody can reach {} in the field. For teaching, allow it under Weather and controls.", name);
     return {};
 }
 
@@ -124,14 +125,15 @@ void Desk::carry(bench::Probes probes) {
 }
 
 bool Desk::refuses_sealed() {
-    if (sealed()) impl_->error = "Something is wrong with this site, or nothing is: measure, and say what it is.";
-    else if (lesson_) impl_->error = "The lesson's site stays as it is. Leave the lesson to change it.";
+    if (sealed())
+        impl_->error = text::tr("Something is wrong with this site, or nothing is: measure, and say what it is.");
+    else if (lesson_) impl_->error = text::tr("The lesson's site stays as it is. Leave the lesson to change it.");
     return sealed() || lesson_;
 }
 
 bool Desk::refuses_locked() {
     if (!leads_locked()) return false;
-    impl_->error = "First your figure and your reason. Then the leads.";
+    impl_->error = text::tr("First your figure and your reason. Then the leads.");
     return true;
 }
 
@@ -309,12 +311,13 @@ void Desk::note() {
             clamp ? std::pair{snapshot()->clamp_mode, std::string("clamp-hall")} : std::pair{mode(), meters()[0]};
         writing.take(edits(), probes(), read_as.first, read_as.second);
     }
-    impl_->error = notebook.take(*snapshot()) > 0 ? "" : "No display shows anything to note.";
+    impl_->error = notebook.take(*snapshot()) > 0 ? "" : text::tr("No display shows anything to note.");
     keep_call();
 }
 
 void Desk::note_typed(const std::string& gauge, bool clamp, const std::string& shown) {
-    impl_->error = notebook.type(*snapshot(), gauge, clamp, shown) ? "" : "Place the leads first, or choose a gauge.";
+    impl_->error =
+        notebook.type(*snapshot(), gauge, clamp, shown) ? "" : text::tr("Place the leads first, or choose a gauge.");
     keep_call();
 }
 

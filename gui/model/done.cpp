@@ -6,6 +6,7 @@
 #include <cctype>
 
 #include "site/faults.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 namespace {
@@ -25,7 +26,7 @@ class Sentence {
 // The head of its title: "lost phase, splice.u".
 std::string named(const site::Fault& f) {
     const site::FaultRow* row = site::find_fault(f.kind);
-    const std::string title = row ? row->title : f.kind;
+    const std::string title = row ? text::tr(row->title) : f.kind;
     return fmt::format("{}, {}", title.substr(0, title.find(':')), f.place);
 }
 
@@ -38,13 +39,13 @@ const site::Fault* same_in(const std::vector<site::Fault>& list, const site::Fau
 void faults(const std::vector<site::Fault>& before, const std::vector<site::Fault>& after, Sentence& out) {
     for (const site::Fault& f : after) {
         const site::Fault* old = same_in(before, f);
-        if (!old) out.add("planted: " + named(f));
+        if (!old) out.add(text::say("planted: {}", named(f)));
         else if (old->severity != f.severity)
             if (const site::FaultRow* row = site::find_fault(f.kind))
                 out.add(fmt::format("{}: {}", named(f), site::severity_text(*row, f.severity)));
     }
     for (const site::Fault& f : before)
-        if (!same_in(after, f)) out.add("healed: " + named(f));
+        if (!same_in(after, f)) out.add(text::say("healed: {}", named(f)));
 }
 
 // An act is one of a list to which the latest was added.
@@ -62,16 +63,16 @@ void acts(const std::vector<site::Act>& before, const std::vector<site::Act>& af
 
 void keys(const std::vector<std::string>& before, const std::vector<std::string>& after, Sentence& out) {
     for (const std::string& assignment : after)
-        if (std::ranges::find(before, assignment) == before.end()) out.add("set " + assignment);
+        if (std::ranges::find(before, assignment) == before.end()) out.add(text::say("set {}", assignment));
 }
 
 void leads(const bench::Probes& before, const bench::Probes& after, Sentence& out) {
-    const auto lead = [&](const char* name, const std::string& from, const std::string& to) {
-        if (from != to) out.add(to.empty() ? fmt::format("{} taken away", name) : fmt::format("{} on {}", name, to));
+    const auto lead = [&](const char* away, const char* on, const std::string& from, const std::string& to) {
+        if (from != to) out.add(to.empty() ? text::tr(away) : text::say_of(on, to));
     };
-    lead("red lead", before.red, after.red);
-    lead("black lead", before.black, after.black);
-    lead("clamp", before.around, after.around);
+    lead(text::id("red lead taken away"), text::id("red lead on {}"), before.red, after.red);
+    lead(text::id("black lead taken away"), text::id("black lead on {}"), before.black, after.black);
+    lead(text::id("clamp taken away"), text::id("clamp on {}"), before.around, after.around);
 }
 
 }  // namespace
@@ -82,7 +83,7 @@ std::string change_words(const Bearing& before, const Bearing& after, bool fault
     acts(before.edits.acts, after.edits.acts, out);
     keys(before.edits.set, after.edits.set, out);
     leads(before.probes, after.probes, out);
-    if (before.meters != after.meters) out.add("a meter's chain changed");
+    if (before.meters != after.meters) out.add(text::tr("a meter's chain changed"));
     return std::move(out).text();
 }
 

@@ -9,6 +9,7 @@
 #include "bench/hands.hpp"
 #include "model/twin.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 namespace {
@@ -399,7 +400,7 @@ void Engine::update(Face& face, meter::Mode mode) {
     if (!face.spec) return;
     if (!face.spec->has(mode)) {
         face.reading.reset();
-        face.note = fmt::format("this meter has no {}", meter::mode_name(mode));
+        face.note = text::say("this meter has no {}", meter::mode_name(mode));
         return;
     }
     if (clamp ? p.around.empty() : !has_pair(p)) {

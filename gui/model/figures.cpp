@@ -15,6 +15,7 @@
 #include "model/twin.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "trace/harmonics.hpp"
 #include "trace/period.hpp"
 #include "trace/sequence.hpp"
@@ -86,7 +87,7 @@ SpacePaths space_paths(const History& h, double from, double to) {
 }
 
 std::string counts_text(const meter::Spec& spec, meter::Mode mode) {
-    std::string text = spec.pointer ? "pointer" : text::fixed(spec.counts, 0) + " counts";
+    std::string text = spec.pointer ? text::tr("pointer") : text::say("{} counts", text::fixed(spec.counts, 0));
     if (spec.has(mode) && !meter::drives_circuit(mode) && !meter::takes_clamp(mode))
         text += ", " + meter::quantity(meter::input_resistance(spec, mode), "ohm");
     return text;
@@ -94,16 +95,23 @@ std::string counts_text(const meter::Spec& spec, meter::Mode mode) {
 
 namespace {
 
+// Of a key its section and its meaning, up to where that begins to explain.
+std::string key_words(const site::Key& key) {
+    const std::string meaning = text::tr(std::string(key.meaning));
+    return fmt::format("{}, {}", text::tr(std::string(key.section())), meaning.substr(0, meaning.find_first_of(";,(")));
+}
+
 // An act as it is told afterwards.
 std::string act_words(const site::Act& a) {
-    const std::string place = a.place == "pump"      ? "pump wires"
-                              : a.place == "dry"     ? "dry-run guard"
-                              : a.place == "float"   ? "tank guard"
-                              : a.place == "valve"   ? "wellhead valve"
-                              : a.place.size() == 1  ? "pump wire " + a.place
-                              : a.kind == "exchange" ? "pump wires " + a.place
+    const std::string place = a.place == "pump"      ? text::tr("pump wires")
+                              : a.place == "dry"     ? text::tr("dry-run guard")
+                              : a.place == "float"   ? text::tr("tank guard")
+                              : a.place == "valve"   ? text::tr("wellhead valve")
+                              : a.place.size() == 1  ? text::say("pump wire {}", a.place)
+                              : a.kind == "exchange" ? text::say("pump wires {}", a.place)
                                                      : a.place;
-    return fmt::format("{}: {}", place.empty() ? "site" : place, site::find_act(a.kind)->done);
+    return fmt::format("{}: {}", place.empty() ? text::tr("site") : place.c_str(),
+                       text::tr(site::find_act(a.kind)->done));
 }
 
 }  // namespace
@@ -112,10 +120,10 @@ std::vector<Event> changes(const bench::Edits& before, const bench::Edits& after
     std::vector<Event> lines;
     const auto fault = [&](std::string text) { lines.push_back({0.0, std::move(text), Event::Kind::fault}); };
     const auto hands = [&](std::string text) { lines.push_back({0.0, std::move(text), Event::Kind::hands}); };
-    const auto at = [](const std::string& place) { return place.empty() ? std::string() : " at " + place; };
-    const auto title = [](const std::string& kind) {
-        const site::FaultRow* row = site::find_fault(kind);
-        return row ? std::string(row->title) : kind;
+    const auto what = [](const site::Fault& f) {
+        const site::FaultRow* row = site::find_fault(f.kind);
+        const std::string title = row ? std::string(text::tr(row->title)) : f.kind;
+        return f.place.empty() ? title : text::say("{} at {}", title, f.place);
     };
     const auto find = [](const std::vector<site::Fault>& list, const site::Fault& f) {
         return std::find_if(list.begin(), list.end(),
@@ -125,11 +133,11 @@ std::vector<Event> changes(const bench::Edits& before, const bench::Edits& after
         const auto old = find(before.faults, f);
         if (old != before.faults.end() && old->severity == f.severity) continue;
         const site::FaultRow* row = site::find_fault(f.kind);
-        fault(fmt::format("{}: {}{}, {}", old == before.faults.end() ? "planted" : "changed", title(f.kind),
-                          at(f.place), row ? site::severity_text(*row, f.severity) : ""));
+        fault(text::say_of(old == before.faults.end() ? text::id("planted: {}, {}") : text::id("changed: {}, {}"),
+                           what(f), row ? site::severity_text(*row, f.severity) : ""));
     }
     for (const site::Fault& f : before.faults)
-        if (find(after.faults, f) == after.faults.end()) fault(fmt::format("healed: {}{}", title(f.kind), at(f.place)));
+        if (find(after.faults, f) == after.faults.end()) fault(text::say("healed: {}", what(f)));
     const auto stands = [](const std::vector<site::Act>& list, const site::Act& a) {
         return std::any_of(list.begin(), list.end(),
                            [&](const site::Act& b) { return b.kind == a.kind && b.place == a.place; });
@@ -137,25 +145,23 @@ std::vector<Event> changes(const bench::Edits& before, const bench::Edits& after
     for (const site::Act& a : after.acts)
         if (!stands(before.acts, a)) hands(act_words(a));
     for (const site::Act& a : before.acts)
-        if (!stands(after.acts, a)) hands("undone: " + act_words(a));
+        if (!stands(after.acts, a)) hands(text::say("undone: {}", act_words(a)));
     const auto name = [](const std::string& s) { return s.substr(0, s.find('=')); };
     // Of a key its meaning, up to where that begins to explain, and what it is set to with its unit.
     const auto meaning = [&](const std::string& s) {
         const site::Key* key = site::find_key(name(s));
-        return key ? std::string(key->section()) + ", " +
-                         std::string(key->meaning.substr(0, key->meaning.find_first_of(";,(")))
-                   : name(s);
+        return key ? key_words(*key) : name(s);
     };
     for (const std::string& s : after.set) {
         if (std::find(before.set.begin(), before.set.end(), s) != before.set.end()) continue;
         const site::Key* key = site::find_key(name(s));
         const std::string value = s.substr(std::min(s.size(), s.find('=') + 1)),
                           unit = key ? std::string(key->unit) : std::string();
-        hands(fmt::format("set: {}: {}{}{}", meaning(s), value, unit.empty() ? "" : " ", unit));
+        hands(text::say("set: {}: {}", meaning(s), unit.empty() ? value : value + " " + unit));
     }
     for (const std::string& s : before.set)
         if (std::none_of(after.set.begin(), after.set.end(), [&](const std::string& t) { return name(t) == name(s); }))
-            hands("set back: " + meaning(s));
+            hands(text::say("set back: {}", meaning(s)));
     return lines;
 }
 

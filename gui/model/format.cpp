@@ -1,4 +1,5 @@
 #include "model/format.hpp"
+#include "text/language.hpp"
 
 #include <fmt/format.h>
 
@@ -41,7 +42,7 @@ std::string percent(double fraction, int digits) {
 }
 
 std::string cell(double value) {
-    if (!std::isfinite(value)) return value > 0 ? "open" : "-";
+    if (!std::isfinite(value)) return value > 0 ? text::tr("open") : "-";
     const double size = std::abs(value);
     if (size < 5e-4) return "0";
     if (size >= 9999.5) return fixed(value / 1000, 0) + "k";
@@ -67,7 +68,7 @@ std::string clock_text(double seconds) {
 
 std::string rate_text(double rate) {
     if (!(rate > 0.0)) return "-";
-    if (std::abs(rate - 1.0) < 0.005) return "real time";
+    if (std::abs(rate - 1.0) < 0.005) return text::tr("real time");
     if (rate > 1.0) return fixed(rate, rate < 9.95 && std::abs(rate - std::round(rate)) > 0.05 ? 1 : 0) + "x";
     return "1/" + fixed(1.0 / rate, 1.0 / rate < 9.95 && std::abs(1.0 / rate - std::round(1.0 / rate)) > 0.05 ? 1 : 0);
 }

@@ -1,4 +1,5 @@
 #include "model/heat.hpp"
+#include "text/language.hpp"
 
 #include <fmt/format.h>
 
@@ -15,18 +16,18 @@ std::vector<Warm> warm_things(const Snapshot& s, const SiteDrawing& d) {
     };
     for (std::size_t k = 0; k < d.strings.size(); ++k)
         for (std::size_t m = 0; m < d.strings[k].modules.size(); ++m)
-            add(fmt::format("module s{}.m{}", k + 1, m + 1), d.strings[k].modules[m].box,
-                s.site->works.array.module_degC, true);
-    add("heat sink of the drive", d.drive, s.heat_sink_degC, true);
+            add(text::say("module s{}.m{}", k + 1, m + 1), d.strings[k].modules[m].box, s.site->works.array.module_degC,
+                true);
+    add(text::tr("heat sink of the drive"), d.drive, s.heat_sink_degC, true);
     if (d.bore) {
-        add("pump", d.bore->pump, s.pump_degC, false);
-        add("windings", d.bore->motor, s.winding_degC, false);
+        add(text::tr("pump"), d.bore->pump, s.pump_degC, false);
+        add(text::tr("windings"), d.bore->motor, s.winding_degC, false);
         if (!s.hidden)  // a joint that is warm tells what is wrong with it
             for (std::size_t k = 0; k < 3; ++k)
-                add(fmt::format("splice {}", site::phase_letter[k]),
-                    {d.bore->core_x[k] - 3, d.bore->splice_y - 7, 6, 14}, s.now.slow.splice_degC[k], false);
+                add(text::say("splice {}", site::phase_letter[k]), {d.bore->core_x[k] - 3, d.bore->splice_y - 7, 6, 14},
+                    s.now.slow.splice_degC[k], false);
     }
-    if (d.bench_motor) add("windings", d.bench_motor->body, s.winding_degC, false);
+    if (d.bench_motor) add(text::tr("windings"), d.bench_motor->body, s.winding_degC, false);
     return list;
 }
 

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "model/format.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 namespace {
@@ -79,44 +80,47 @@ std::optional<double> gap(const std::vector<Rung>& rungs) {
 
 std::string ladder_words(const std::vector<Rung>& rungs, double link_V) {
     const Rung *red = with(rungs, &Rung::red), *black = with(rungs, &Rung::black);
-    if (!red || !black) return "Hang both leads on rungs: the gap between them is what the meter gets.";
+    if (!red || !black) return text::tr("Hang both leads on rungs: the gap between them is what the meter gets.");
     const auto between = gap(rungs);
     if (!between) {
         const Rung& loose = red->apart || !red->known ? *red : *black;
-        return fmt::format(
+        return text::say(
             "{} floats: nothing ties it to the other rung, so no height is right. Only the meter's own resistance "
             "joins "
             "them. Expect 0 or a ghost voltage.",
             loose.point);
     }
     if (red->apart)
-        return fmt::format(
+        return text::say(
             "Both float with the array. The {} between them are real. Their height above link− is "
             "not.",
             volts(*between));
     const double same = std::max(0.5, 0.01 * link_V);
     const Rung* floating = red->floats ? red : black->floats ? black : nullptr;
     if (floating && link_V > 5.0)
-        return fmt::format(
+        return text::say(
             "{} floats: no switch holds it. The motor's windings put it at {} % of the link. A reading there says "
             "nothing about the drive.",
             floating->point, std::lround(100.0 * floating->volts / link_V));
     if (std::abs(*between) < same && std::max(red->volts, black->volts) > 0.1 * link_V && link_V > 5.0)
-        return fmt::format(
+        return text::say(
             "Both leads hang at one height: only {} between them now. Both stand {} above link−: "
             "live.",
             volts(*between), volts(red->volts));
     if (red->point == "motor.n" || black->point == "motor.n")
-        return "The star point steps as well, to a third and two thirds of the link. From a line to it the gap is a "
-               "third or two thirds of the link. Between two lines it is the whole link or nothing.";
+        return text::tr(
+            "The star point steps as well, to a third and two thirds of the link. From a line to it the gap is a "
+            "third or two thirds of the link. Between two lines it is the whole link or nothing.");
     const auto output = [](const Rung& r) { return site::on_output(site::part_of(r.point)); };
     if (output(*red) && output(*black))
-        return "The gap between two outputs is the whole link or nothing, either way up. The display makes one figure "
-               "of the whole turn.";
+        return text::tr(
+            "The gap between two outputs is the whole link or nothing, either way up. The display makes one figure "
+            "of the whole turn.");
     if (output(*red) || output(*black))
-        return "An output stands on the upper rail for about half of the time. Against a rail a meter reads DC: about "
-               "half of the link.";
-    return fmt::format("These two stand still: {} apart all the time.", volts(*between));
+        return text::tr(
+            "An output stands on the upper rail for about half of the time. Against a rail a meter reads DC: about "
+            "half of the link.");
+    return text::say("These two stand still: {} apart all the time.", volts(*between));
 }
 
 }  // namespace sunshaft::view

@@ -7,6 +7,7 @@
 #include "model/session_store.hpp"
 #include "site/faults.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 namespace {
@@ -103,7 +104,7 @@ diagnose::Seen seen_of(const Note& n) {
 
 std::string place_words(const Note& n) {
     if (!n.gauge.empty()) return n.gauge;
-    return n.probes.around.empty() ? n.probes.red + " - " + n.probes.black : "clamp on " + n.probes.around;
+    return n.probes.around.empty() ? n.probes.red + " - " + n.probes.black : text::say("clamp on {}", n.probes.around);
 }
 
 std::string state_words(const Note& n) {
@@ -111,15 +112,25 @@ std::string state_words(const Note& n) {
     for (const std::string& act : n.acts) {
         const std::size_t at = act.find('@');
         const site::ActRow* row = site::find_act(act.substr(0, at));
-        if (row) words += (words.empty() ? "" : ", ") + act.substr(at + 1) + " " + row->done;
+        if (row) words += (words.empty() ? "" : ", ") + act.substr(at + 1) + " " + text::tr(row->done);
     }
     return words;
+}
+
+std::array<std::string, 3> noted_line_amps(const Notebook& notebook) {
+    std::array<std::string, 3> amps;
+    for (const Note& n : notebook.notes())
+        for (std::size_t k = 0; k < 3; ++k)
+            if (!n.struck && !n.typed && n.mode == meter::Mode::aca && n.probes.around == std::string(1, "uvw"[k]))
+                amps[k] = n.shown.substr(0, n.shown.find(' '));
+    return amps;
 }
 
 std::string band_text(const meter::Reading& r) {
     if (!r.low || !r.high || r.resolution <= 0.0) return r.over_range ? r.shown : "";
     const Figure low = figure_at(*r.low, r.unit, r.resolution), high = figure_at(*r.high, r.unit, r.resolution);
-    return low.number + (low.unit == high.unit ? "" : " " + low.unit) + " to " + high.number + " " + high.unit;
+    return text::say("{} to {}", low.number + (low.unit == high.unit ? "" : " " + low.unit),
+                     high.number + " " + high.unit);
 }
 
 }  // namespace sunshaft::view

@@ -2,6 +2,7 @@
 // taken away; undo does not touch them. Written out it is a case (diagnose/case.hpp), which `sunshaft suspects` reads.
 #pragma once
 
+#include <array>
 #include <string>
 #include <vector>
 
@@ -48,6 +49,8 @@ diagnose::Seen seen_of(const Note& note);
 std::string place_words(const Note& note);
 // "isolator open, pump wires off": what had been done, in few words; empty: as it stands.
 std::string state_words(const Note& note);
+// What the clamp last showed round u, v and w, of the notes that count; empty: none.
+std::array<std::string, 3> noted_line_amps(const Notebook& notebook);
 // The band of a healthy display: "226 to 230 V"; empty: none.
 std::string band_text(const meter::Reading& reading);
 

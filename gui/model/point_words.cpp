@@ -7,6 +7,7 @@
 #include <cstdlib>
 
 #include "model/format.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 
@@ -15,22 +16,23 @@ std::string volts_at(const Snapshot& s, const std::string& point) {
     if (at == s.point_V.end()) return "";
     if (point == "link-") return "";
     const double volts = std::abs(at->second) < 0.05 ? 0.0 : at->second;
-    return fmt::format("{} {} link−, this instant", figure(std::abs(volts), "V", 3).text(),
-                       volts < 0.0 ? "below" : "above");
+    return text::say_of(
+        volts < 0.0 ? text::id("{} below link−, this instant") : text::id("{} above link−, this instant"),
+        figure(std::abs(volts), "V", 3).text());
 }
 
 std::string amps_around(const Snapshot& s, const std::string& conductor) {
     if (s.hidden) return "";  // without a clamp nobody knows
-    const auto amps = [](double a, const char* kind) {
-        return std::isfinite(a) ? figure(a, "A", 3).text() + kind : std::string();
+    const auto amps = [](double a, const char* said) {
+        return std::isfinite(a) ? text::say_of(said, figure(a, "A", 3).text()) : std::string();
     };
     if (conductor.size() == 1 && s.means.seconds > 0.0)
         if (const auto k = std::string("uvw").find(conductor); k != std::string::npos)
-            return amps(s.means.current_rms[k], " rms");
-    if (conductor == "dc+" || conductor == "dc-") return amps(conductor == "dc+" ? s.array_A : -s.array_A, "");
+            return amps(s.means.current_rms[k], text::id("{} rms"));
+    if (conductor == "dc+" || conductor == "dc-") return amps(conductor == "dc+" ? s.array_A : -s.array_A, "{}");
     if (conductor.size() > 1 && conductor[0] == 's') {
         const auto n = static_cast<std::size_t>(std::atoi(conductor.c_str() + 1));
-        if (n >= 1 && n <= s.string_amps.size()) return amps(s.string_amps[n - 1], "");
+        if (n >= 1 && n <= s.string_amps.size()) return amps(s.string_amps[n - 1], "{}");
     }
     return "";
 }

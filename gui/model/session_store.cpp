@@ -10,6 +10,7 @@
 #include "model/desk.hpp"
 #include "model/files.hpp"
 #include "site/load.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 
@@ -62,7 +63,7 @@ std::string SessionStore::last_site(std::string& trouble) const {
         std::error_code error;
         if (fs::exists(site::find_scenario(site), error)) return site;
         if (trouble.empty())
-            trouble = fmt::format("{}: the site worked on last is not there any more.", files::one_line(site));
+            trouble = text::say("{}: the site worked on last is not there any more.", files::one_line(site));
     }
     return {};
 }
@@ -87,9 +88,9 @@ std::string SessionStore::set_aside(const std::string& why) {
         aside = fmt::format("{}.damaged-{}", file_.string(), n);
     fs::rename(file_, aside, error);
     kept_.clear();
-    if (error) return fmt::format("{}: cannot be taken up ({}) nor put aside.", file_.string(), why);
-    return fmt::format("The session kept for this site cannot be taken up: {}. It is kept as {}.", files::one_line(why),
-                       aside.string());
+    if (error) return text::say("{}: cannot be taken up ({}) nor put aside.", file_.string(), why);
+    return text::say("The session kept for this site cannot be taken up: {}. It is kept as {}.", files::one_line(why),
+                     aside.string());
 }
 
 bool SessionStore::keep(const std::string& session) {

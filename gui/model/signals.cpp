@@ -4,6 +4,7 @@
 #include <map>
 
 #include "plant/probe.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 namespace {
@@ -19,12 +20,12 @@ std::string short_point(const std::string& point) {
 
 SignalWords signal_words(const std::string& name) {
     static const std::map<std::string, SignalWords> plain = {
-        {"speed_rpm", {"speed", "rpm"}},          {"torque_N_m", {"torque", "N m"}},
-        {"load_N_m", {"load torque", "N m"}},     {"flow_m3_h", {"flow", "m3/h"}},
-        {"head_m", {"pump head", "m"}},           {"link_V", {"link", "V"}},
-        {"link_capacitor_V", {"capacitor", "V"}}, {"power_W", {"power in", "W"}},
-        {"star_V", {"star point", "V"}}};
-    if (const auto p = plain.find(name); p != plain.end()) return p->second;
+        {"speed_rpm", {text::id("speed"), "rpm"}},          {"torque_N_m", {text::id("torque"), "N m"}},
+        {"load_N_m", {text::id("load torque"), "N m"}},     {"flow_m3_h", {text::id("flow"), "m3/h"}},
+        {"head_m", {text::id("pump head"), "m"}},           {"link_V", {text::id("link"), "V"}},
+        {"link_capacitor_V", {text::id("capacitor"), "V"}}, {"power_W", {text::id("power in"), "W"}},
+        {"star_V", {text::id("star point"), "V"}}};
+    if (const auto p = plain.find(name); p != plain.end()) return {text::tr(p->second.label.c_str()), p->second.unit};
     if (name.rfind("around.", 0) == 0) return {name.substr(7), "A"};
     const auto colon = name.find(':');
     if (colon == std::string::npos) return {short_point(name), "V"};

@@ -124,6 +124,7 @@ Point SiteDrawing::fault_anchor(const std::string& kind, const std::string& plac
     const auto k = static_cast<std::size_t>(std::max(0, phase));
     if (starts("drive.") || starts("terminal")) return terminal[k] + Point{0, -15};
     if (group == "array") return !array.empty() ? array.centre() : supply.centre();
+    if (place == "second" && change_over) return Point{change_over->box.centre().x, change_over->box.y - 20.0};
     if (group == "dc side") return Point{isolator.centre().x, isolator.y - 10};
     // its mark stands on the corner, clear of words and keys
     if (group == "bridge and control") return Point{drive.x, drive.y + 16.0};

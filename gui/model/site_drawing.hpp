@@ -52,10 +52,12 @@ struct Ring {
 
 // A part that hands can part or join; `place` is that of the acts.
 struct Part {
-    enum class Kind { connector, fuse, isolator, wire, array, guard } kind;
+    enum class Kind { connector, fuse, isolator, wire, array, guard, changeover, breaker } kind;
     std::string place;
     Box box;             // where it is hit
-    bool apart = false;  // parted, pulled; of the array: covered
+    bool apart = false;  // parted, pulled; of the array: covered; of the change-over: on the second supply
+    // Its own among all parts: the second supply's switch and breaker are one place to the acts.
+    std::string id() const { return kind == Kind::breaker ? "breaker." + place : place; }
 };
 
 struct ModuleDrawing {
@@ -87,6 +89,15 @@ struct GuardDrawing {
     std::array<Point, 2> terminal{};
     bool pulled = false, jumper = false;
     bool holds = false;  // its circuit reads as broken: the drive waits
+};
+
+// A second supply on the ground and the switch that puts the drive onto it; plus, then minus.
+struct ChangeOver {
+    Box box, source;
+    std::array<Point, 2> from_array{}, from_second{}, to_drive{};
+    bool chosen = false;                   // on the second supply
+    bool standing = false, mains = false;  // its breaker is open
+    double volt_ac = 0.0;                  // line to line
 };
 
 struct Tear {
@@ -168,6 +179,7 @@ struct SiteDrawing {
     Box isolator, drive, gland;
     std::array<Point, 2> poles_in{}, poles_out{};  // of the isolator: plus, minus
     std::array<bool, 2> pole_open{};
+    std::optional<ChangeOver> change_over;  // between isolator and drive
     Point link_plus, link_minus;
     std::array<Point, 3> terminal{}, lead_end{};
     std::array<bool, 3> pulled{};

@@ -13,22 +13,51 @@ namespace {
 constexpr double top_room = 42.0;     // title of the picture
 constexpr double below_drive = 62.0;  // from its terminals to the ground: leads, clamps, sheath
 
-// The way between modules and drive, in units: gathering of the strings, isolator, room for clamps.
+// The way between modules and drive, in units: gathering of the strings, isolator, room for clamps, where there is one
+// the change-over switch.
 struct DcRun {
-    double gather, before_isolator, isolator, after_isolator;
-    double total() const { return gather + before_isolator + isolator + after_isolator; }
+    double gather, before_isolator, isolator, after_isolator, change_over = 0.0, after_change = 0.0;
+    double from_isolator() const { return isolator + after_isolator + change_over + after_change; }
+    double total() const { return gather + before_isolator + from_isolator(); }
 };
-DcRun dc_run(double width) {
-    const double wide = std::clamp((width - 560.0) / 300.0, 0.0, 1.0);
+DcRun dc_run(const Frame& f) {
+    const double wide = std::clamp((f.box.w - 560.0) / 300.0, 0.0, 1.0);
+    if (f.site.works.supply.second.fitted)
+        return {58.0 + 6.0 * wide,  8.0 + 18.0 * wide,  34.0 + 10.0 * wide,
+                18.0 + 10.0 * wide, 30.0 + 16.0 * wide, 8.0 + 10.0 * wide};
     return {62.0 + 8.0 * wide, 18.0 + 10.0 * wide, 40.0 + 6.0 * wide, 28.0 + 12.0 * wide};
 }
 
 void add(SiteDrawing& d, Wire wire, std::vector<Point> points) { d.wires.push_back({wire, std::move(points)}); }
 
+// The change-over switch in the run, and the second supply on the ground under it. From one pole's common contact a
+// blade goes to the array's contact beside it or to the supply's below.
+void place_change_over(const Frame& f, const DcRun& run, SiteDrawing& d) {
+    const site::SecondSupply& second = f.site.works.supply.second;
+    const double yp = f.pole_plus_y, ym = f.pole_minus_y;
+    ChangeOver k;
+    k.box = {d.drive.x - run.after_change - run.change_over, yp - 18.0, run.change_over, ym - yp + 44.0};
+    const double side = std::min(8.0, 0.2 * k.box.w), middle = k.box.centre().x;
+    k.from_array = {Point{k.box.x + side, yp}, Point{k.box.x + side, ym}};
+    k.to_drive = {Point{k.box.right() - side, yp}, Point{k.box.right() - side, ym}};
+    k.from_second = {Point{middle - 5.0, yp + 15.0}, Point{middle + 5.0, ym + 15.0}};
+    k.chosen = second.chosen;  // that contacts are welded is not to be seen
+    k.standing = !second.on(), k.mains = second.mains;
+    k.volt_ac = f.site.scenario.supply.second_voltage_V;
+    // Beside the isolator's lever and the drive's earth wire.
+    const double left = d.isolator.centre().x + 24.0, right = d.earth.x - 8.0, top = k.box.bottom() + 9.0;
+    k.source = {left, top, right - left, f.ground - top};
+    for (std::size_t pole = 0; pole < 2; ++pole)
+        add(d, pole == 0 ? Wire::dc_plus : Wire::dc_minus, {k.from_second[pole], {k.from_second[pole].x, k.source.y}});
+    d.parts.push_back({Part::Kind::changeover, "second", k.box, k.chosen});
+    d.parts.push_back({Part::Kind::breaker, "second", k.source, k.standing});
+    d.change_over = k;
+}
+
 // Isolator and the run on both sides of it, from the bus bars at x_plus and x_minus (whose lower ends it joins).
 void run_to_drive(const Frame& f, const DcRun& run, Point array_plus, Point array_minus, SiteDrawing& d) {
     const double yp = f.pole_plus_y, ym = f.pole_minus_y;
-    const double x = d.drive.x - run.after_isolator - run.isolator;
+    const double x = d.drive.x - run.from_isolator();
     d.isolator = {x, yp - 18.0, run.isolator, ym - yp + 36.0};
     d.poles_in = {Point{x + 8.0, yp}, Point{x + 8.0, ym}};
     d.poles_out = {Point{d.isolator.right() - 8.0, yp}, Point{d.isolator.right() - 8.0, ym}};
@@ -36,19 +65,25 @@ void run_to_drive(const Frame& f, const DcRun& run, Point array_plus, Point arra
     d.pole_open = {array.plus.contact.open, array.minus.contact.open};
     add(d, Wire::dc_plus, {array_plus, {array_plus.x, yp}, d.poles_in[0]});
     add(d, Wire::dc_minus, {array_minus, {array_minus.x, ym}, d.poles_in[1]});
-    const double inside = d.drive.x + 14.0;
-    if (array.swapped) {  // the conductors cross between isolator and drive
-        const double from = d.isolator.right() + 2.0, to = d.drive.x - 2.0;
-        add(d, Wire::dc_plus, {d.poles_out[0], {from, yp}, {to, ym}, {inside, ym}});
-        add(d, Wire::dc_minus, {d.poles_out[1], {from, ym}, {to, yp}, {inside, yp}});
+    if (run.change_over > 0.0) place_change_over(f, run, d);
+    const double inside = d.drive.x + 14.0, end = d.change_over ? d.change_over->from_array[0].x : inside;
+    const double edge = d.change_over ? d.change_over->box.x : d.drive.x;
+    if (array.swapped) {  // the conductors cross behind the isolator
+        const double from = d.isolator.right() + 2.0, to = edge - 2.0;
+        add(d, Wire::dc_plus, {d.poles_out[0], {from, yp}, {to, ym}, {end, ym}});
+        add(d, Wire::dc_minus, {d.poles_out[1], {from, ym}, {to, yp}, {end, yp}});
     } else {
-        add(d, Wire::dc_plus, {d.poles_out[0], {inside, yp}});
-        add(d, Wire::dc_minus, {d.poles_out[1], {inside, ym}});
+        add(d, Wire::dc_plus, {d.poles_out[0], {end, yp}});
+        add(d, Wire::dc_minus, {d.poles_out[1], {end, ym}});
     }
+    if (d.change_over)
+        for (std::size_t pole = 0; pole < 2; ++pole)
+            add(d, pole == 0 ? Wire::dc_plus : Wire::dc_minus,
+                {d.change_over->to_drive[pole], {inside, d.change_over->to_drive[pole].y}});
     add(d, Wire::dc_plus, {{inside, yp}, d.link_plus});
     add(d, Wire::dc_minus, {{inside, ym}, d.link_minus});
     d.parts.push_back({Part::Kind::isolator, "isolator", d.isolator, d.pole_open[0] || d.pole_open[1]});
-    const double after = d.isolator.right() + (d.drive.x - d.isolator.right()) / 2.0;
+    const double after = 0.5 * (d.isolator.right() + edge);
     d.rings.push_back({"dc+", "", {after, yp}, 7.0, 7.0});
     d.rings.push_back({"dc-", "", {after, ym}, 7.0, 7.0});
     d.rings.push_back({"dc", "", {x - run.before_isolator / 2.0 + 1.0, (yp + ym) / 2.0}, 7.0, (ym - yp) / 2.0 + 8.0});
@@ -128,7 +163,7 @@ void place_drive(const Frame& f, SiteDrawing& d) {
 void place_array(const Frame& f, SiteDrawing& d) {
     const auto& strings = f.site.works.array.strings;
     if (strings.empty()) return;
-    const DcRun run = dc_run(f.box.w);
+    const DcRun run = dc_run(f);
     std::size_t longest = 1;
     for (const auto& s : strings) longest = std::max(longest, s.modules.size());
     const double right = d.drive.x - run.total();
@@ -184,7 +219,7 @@ void place_supply(const Frame& f, SiteDrawing& d) {
         d.supply = d.drive;  // the terminals are the mains' own
         return;
     }
-    const DcRun run = dc_run(f.box.w);
+    const DcRun run = dc_run(f);
     const double right = d.drive.x - run.total() + 34.0;
     const double width = std::min(std::max(96.0, right - f.box.x - 24.0), 176.0 * f.unit);
     d.supply = {right - width, d.drive.y + 14.0, width, d.drive.h - 14.0};

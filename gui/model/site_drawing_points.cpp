@@ -54,9 +54,7 @@ std::optional<Point> place_of(const Frame& f, const SiteDrawing& d, const std::s
     if (name.rfind("iso.out", 0) == 0) return pole(d.poles_out);
     if (name == "dc+" || name == "dc-")
         return Point{d.drive.x + 14.0, name.back() == '+' ? f.pole_plus_y : f.pole_minus_y};
-    // The change-over switch sits at the drive's foot.
-    if (name == "second+" || name == "second-")
-        return Point{d.drive.x + (name.back() == '+' ? 14.0 : 30.0), d.drive.bottom() - 12.0};
+    if (d.change_over && (name == "second+" || name == "second-")) return pole(d.change_over->from_second);
     if (name == "link+") return d.link_plus;
     if (name == "link-") return d.link_minus;
     if (name == "earth") return d.earth;

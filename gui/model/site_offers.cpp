@@ -6,6 +6,7 @@
 
 #include "bench/hazards.hpp"
 #include "site/faults.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 
@@ -19,14 +20,21 @@ std::string upper(const std::string& letter) {
 
 std::string part_title(const Part& part) {
     switch (part.kind) {
-        case Part::Kind::connector: return "Connector at " + part.place;
+        case Part::Kind::connector: return text::say("Connector at {}", part.place);
         case Part::Kind::fuse:
-            return "Fuse of string " +
-                   part.place.substr(part.place.find('s') == std::string::npos ? 0 : part.place.rfind('s') + 1);
-        case Part::Kind::isolator: return "Isolator";
-        case Part::Kind::wire: return "Pump wire " + upper(part.place);
-        case Part::Kind::array: return "Modules";
-        case Part::Kind::guard: return part.place == "dry" ? "Dry-run guard" : "Tank guard";
+            return text::say(
+                "Fuse of string {}",
+                part.place.substr(part.place.find('s') == std::string::npos ? 0 : part.place.rfind('s') + 1));
+        case Part::Kind::isolator: return text::tr("Isolator");
+        case Part::Kind::wire: return text::say("Pump wire {}", upper(part.place));
+        case Part::Kind::array: return text::tr("Modules");
+        case Part::Kind::guard: return part.place == "dry" ? text::tr("Dry-run guard") : text::tr("Tank guard");
+        case Part::Kind::changeover:
+            return part.apart ? text::tr("Change-over switch, on the second supply")
+                              : text::tr("Change-over switch, on the array");
+        case Part::Kind::breaker:
+            return part.apart ? text::tr("Second supply, its breaker open")
+                              : text::tr("Second supply, its breaker closed");
     }
     return part.place;
 }
@@ -69,6 +77,13 @@ std::vector<Offer> offers(const site::Site& site, const Part& part) {
             break;
         case Part::Kind::guard:
             for (const char* kind : {"restore", "pull", "unjumper", "jumper"}) offer(list, site, kind, at);
+            break;
+        case Part::Kind::changeover:
+            for (const char* kind : {"changeback", "changeover"}) offer(list, site, kind, at);
+            run_switch(list, site);
+            break;
+        case Part::Kind::breaker:
+            for (const char* kind : {"close", "open"}) offer(list, site, kind, at);
             break;
     }
     return list;

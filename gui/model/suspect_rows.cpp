@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "site/faults.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 
@@ -89,7 +90,7 @@ std::vector<std::string> steps_of(const diagnose::Proposal& test) {
     if (!test.what.gauge.empty()) return steps;  // how says it
     std::string places = test.what.where();
     for (const auto& look : test.also) places += "; " + look.where();
-    steps.push_back(fmt::format("Read: {}.", places));
+    steps.push_back(text::say("Read: {}.", places));
     return steps;
 }
 

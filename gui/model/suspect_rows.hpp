@@ -10,6 +10,7 @@
 #include "model/notebook.hpp"
 #include "model/site_drawing.hpp"
 #include "model/suspecting.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 
@@ -18,8 +19,9 @@ inline constexpr double outside = 2.0;  // standard deviations from what health 
 // Shares in hundredths that add up to 100 (largest remainders).
 std::array<int, 6> hundredths(const std::array<double, 6>& shares);
 // The six places of the first question, in few words.
-inline constexpr std::array<const char*, 6> where_words = {"waiting",       "array",          "box",
-                                                           "above\nground", "down\nthe bore", "site data\nor meter"};
+inline constexpr std::array<const char*, 6> where_words = {
+    text::id("waiting"),       text::id("array"),          text::id("box"),
+    text::id("above\nground"), text::id("down\nthe bore"), text::id("site data\nor meter")};
 // What would be left of them with these probabilities of the suspects.
 std::array<double, 6> where_with(const diagnose::Answer& answer, const std::vector<double>& left);
 // The readings that set a suspect apart from health the most, strongest first; at most so many.

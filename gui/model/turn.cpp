@@ -1,4 +1,5 @@
 #include "model/turn.hpp"
+#include "text/language.hpp"
 
 #include <fmt/format.h>
 
@@ -136,7 +137,7 @@ double least_amps(const Turn& turn) { return std::max(1e-3, 1e-3 * largest(turn)
 std::string way_words(const Moment& m, double nothing) {
     std::string in, out, idle;
     const auto name = [](std::string& list, std::size_t k) {
-        list += fmt::format("{}{}", list.empty() ? "" : " and ", site::phase_letter[k]);
+        list += fmt::format("{}{}", list.empty() ? "" : text::tr(" and "), site::phase_letter[k]);
     };
     int closed = 0;
     for (std::size_t k = 0; k < 3; ++k) {
@@ -147,10 +148,10 @@ std::string way_words(const Moment& m, double nothing) {
         else if (device) name(idle, k);
     }
     if (in.empty() || out.empty())
-        return closed == 0 ? "All six switches are open. No current flows."
-                           : "No current flows, although switches are closed.";
-    std::string words = fmt::format("Current goes to the motor by {} and comes back by {}.", in, out);
-    if (!idle.empty()) words += fmt::format(" None flows in {}, although a switch there is closed.", idle);
+        return closed == 0 ? text::tr("All six switches are open. No current flows.")
+                           : text::tr("No current flows, although switches are closed.");
+    std::string words = text::say("Current goes to the motor by {} and comes back by {}.", in, out);
+    if (!idle.empty()) words += " " + text::say("None flows in {}, although a switch there is closed.", idle);
     return words;
 }
 

@@ -1,6 +1,7 @@
 #include "model/verdict.hpp"
 
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 #include <fmt/format.h>
 
@@ -65,15 +66,15 @@ std::string verdict(const Judged& first, const Judged& second, meter::Mode mode)
     if (!first.reading || !second.reading || first.reading->unit != second.reading->unit) return "";
     for (const Judged* one : {&first, &second}) {
         const meter::Reading& r = *one->reading;
-        if (r.over_range) return fmt::format("{} is over its range", one->name);
+        if (r.over_range) return text::say("{} is over its range", one->name);
         if (!wanted(r, mode) || !r.value || !r.low || !r.high) return "";
         if (in_own_band(r, mode)) continue;
         if (const auto stage = costliest(r))
-            return fmt::format("{}: its {} takes {}", one->name, stage->first, text::percent(stage->second));
-        return fmt::format("{} is off: check its leads, range and battery", one->name);
+            return text::say("{}: its {} takes {}", one->name, text::tr(stage->first), text::percent(stage->second));
+        return text::say("{} is off: check its leads, range and battery", one->name);
     }
     const bool apart = *first.reading->high < *second.reading->low || *second.reading->high < *first.reading->low;
-    return apart ? "Neither is faulty" : "Both agree";
+    return apart ? text::tr("Neither is faulty") : text::tr("Both agree");
 }
 
 }  // namespace sunshaft::view

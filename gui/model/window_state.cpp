@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 
@@ -26,6 +27,12 @@ void read(std::string_view value, bool& out) {
     if (value == "no") out = false;
 }
 
+// "es": small letters, as the catalogues' files are called.
+void read(std::string_view value, std::string& out) {
+    const auto letter = [](char c) { return c >= 'a' && c <= 'z'; };
+    if (value.size() <= 8 && std::all_of(value.begin(), value.end(), letter)) out = value;
+}
+
 void read_scale(std::string_view value, double& out) {
     int percent = 0;
     read(value, 0, 300, percent);
@@ -43,6 +50,7 @@ std::string to_text(const WindowState& s) {
     line("x", s.x_px);
     line("y", s.y_px);
     line("dark", word(s.dark));
+    if (!s.language.empty()) line("language", s.language);
     line("scale_percent", static_cast<int>(std::lround(s.scale * 100.0)));
     line("projector", word(s.projector));
     line("top_bar", word(s.shown.top_bar));
@@ -76,6 +84,7 @@ WindowState window_state_from(std::string_view text) {
         else if (key == "x") read(value, -1, 32767, s.x_px);
         else if (key == "y") read(value, -1, 32767, s.y_px);
         else if (key == "dark") read(value, s.dark);
+        else if (key == "language") read(value, s.language);
         else if (key == "scale_percent") read_scale(value, s.scale);
         else if (key == "projector") read(value, s.projector);
         else if (key == "top_bar") read(value, s.shown.top_bar);

@@ -26,7 +26,8 @@ struct WindowState {
     int x_px = -1;  // -1: in the middle of the desktop
     int y_px = -1;
     bool dark = false;
-    double scale = 0.0;  // 0: chosen from the height of the desktop
+    std::string language;  // "es"; "": as the environment has it
+    double scale = 0.0;    // 0: chosen from the height of the desktop
     bool projector = false;
     Projected projected;
     Cues cues = Cues::off;       // on for the first minute of the first start alone; not remembered

@@ -5,6 +5,7 @@
 
 #include "files/fresh_file.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 
@@ -54,8 +55,8 @@ bool Writing::save(const Scenario& scenario) {
     teach::Lesson& l = *lesson_;
     trouble_.clear();
     const std::string folder = teach::own_lessons_folder(), stem = teach::stem_of(l.title);
-    if (stem.empty()) trouble_ = "The lesson has no title yet.";
-    else if (folder.empty()) trouble_ = "There is no folder of your own to keep it in.";
+    if (stem.empty()) trouble_ = text::tr("The lesson has no title yet.");
+    else if (folder.empty()) trouble_ = text::tr("There is no folder of your own to keep it in.");
     if (!trouble_.empty()) return false;
     l.believes.clear();
     for (teach::Step& step : l.steps) {

@@ -8,6 +8,7 @@
 #include "diagnose/answer_words.hpp"
 #include "panels/meters_words.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -27,18 +28,19 @@ void what_was_wrong(PanelContext& x, const callout::Account& a, const Box& box, 
         y += 16;
         y += list.paragraph({box.x, y}, wide, words, {.colour = p.ink, .face = Face::strong}) + 6;
     };
-    said("what was wrong", a.truth);
-    said("you said", a.named);
+    said(text::tr("what was wrong"), a.truth);
+    said(text::tr("you said"), a.named);
     if (a.suffices < 0) {
         std::string missing;
-        for (const std::string& m : a.missing) missing += (missing.empty() ? " Not done: " : ", ") + m;
-        said("your evidence", missing.empty() ? "never sufficed" : "never sufficed." + missing);
+        for (const std::string& m : a.missing) missing += (missing.empty() ? "" : ", ") + m;
+        said(text::tr("your evidence"),
+             missing.empty() ? text::tr("never sufficed") : text::say("never sufficed. Not done: {}", missing));
     } else {
         const callout::Step& step = a.steps[static_cast<std::size_t>(a.suffices)];
-        said("your evidence",
-             fmt::format("sufficed after minute {:.0f}, step {}", step.from + step.minutes, a.suffices + 1));
+        said(text::tr("your evidence"),
+             text::say("sufficed after minute {:.0f}, step {}", step.from + step.minutes, a.suffices + 1));
     }
-    for (const std::string& act : a.unsafe) said("unsafe", act);
+    for (const std::string& act : a.unsafe) said(text::tr("unsafe"), act);
     child.content_height(y - top);
 }
 
@@ -48,16 +50,17 @@ void points(PanelContext& x, const callout::Account& a, const Box& box, const vi
     Canvas c = child.canvas();
     const double top = box.y - child.scrolled(), wide = box.w - 12;
     double y = top + 22;
-    paint::title(c, {box.x, top + 12}, "Points", p.ink_soft);
+    paint::title(c, {box.x, top + 12}, text::tr("Points"), p.ink_soft);
     for (const callout::Point& point : a.points) {
         c.text({box.x, y + 13}, point.rule, {.colour = p.ink_soft, .face = Face::mono});
-        c.text({box.x + 92, y + 13}, fmt::format("{:.0f} of {:.0f}", point.points, point.of),
+        c.text({box.x + 92, y + 13}, text::say("{:.0f} of {:.0f}", point.points, point.of),
                {.colour = p.ink, .face = Face::mono, .align = Align::right});
-        const std::string why = point.step < 0 ? point.why : fmt::format("{} Step {}.", point.why, point.step + 1);
+        const std::string why = point.step < 0 ? point.why : text::say("{} Step {}.", point.why, point.step + 1);
         y += c.paragraph({box.x + 104, y}, wide - 104, why, {.colour = p.ink}) + 5;
     }
     y += 4;
-    for (const auto& [head, words] : {std::pair{"done well", &a.well}, {"change next time", &a.change}}) {
+    for (const auto& [head, words] :
+         {std::pair{text::tr("done well"), &a.well}, {text::tr("change next time"), &a.change}}) {
         c.text({box.x, y + 12}, head, {.colour = p.ink_soft, .size = 12});
         y += 16;
         y += c.paragraph({box.x, y}, wide, *words, {.colour = p.ink}) + 6;
@@ -72,7 +75,7 @@ double ways(Canvas& c, const callout::Account& a, const Box& box, const view::Pa
     double y = box.y;
     const auto lane = [&](std::string_view who, double minutes) {
         c.text({box.x, y + 13}, who, {.colour = p.ink_soft, .size = 12});
-        c.text({from - 8, y + 13}, fmt::format("{:.0f} min", minutes),
+        c.text({from - 8, y + 13}, text::say("{:.0f} min", minutes),
                {.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::right});
     };
     const auto part = [&](double begin, double minutes, bool needless) {
@@ -82,10 +85,10 @@ double ways(Canvas& c, const callout::Account& a, const Box& box, const view::Pa
         // Needless is crossed out: colour alone is no sign.
         if (needless) c.rule({b.x, b.y + 6}, {b.right(), b.y + 6}, p.accent);
     };
-    lane("you", a.minutes);
+    lane(text::tr("you"), a.minutes);
     for (const callout::Step& s : a.steps) part(s.from, s.minutes, s.needless && !s.free);
     y += 18;
-    lane("a short way", a.best.minutes);
+    lane(text::tr("a short way"), a.best.minutes);
     for (const callout::Leg& l : a.best.legs) part(l.from, l.minutes, false);
     return y + 22;
 }
@@ -118,9 +121,9 @@ void steps(PanelContext& x, const callout::Account& a, Box box, const view::Pale
     box.cut_top(ways(head, a, box, p) - box.y);
     const double chance_at = box.right() - 12, left_at = box.right() - 128, shown_at = box.right() - 160;
     const paint::TextLook soft{.colour = p.ink_soft, .size = 12, .align = Align::right};
-    paint::title(head, {box.x, box.y + 12}, "Your way", p.ink_soft);
-    head.text({chance_at, box.y + 12}, "the truth then", soft);
-    head.text({left_at, box.y + 12}, "left", soft);
+    paint::title(head, {box.x, box.y + 12}, text::tr("Your way"), p.ink_soft);
+    head.text({chance_at, box.y + 12}, text::tr("the truth then"), soft);
+    head.text({left_at, box.y + 12}, text::tr("left"), soft);
     box.cut_top(22);
     Child child = x.child("steps", box, true);
     Canvas c = child.canvas();
@@ -145,13 +148,13 @@ void steps(PanelContext& x, const callout::Account& a, Box box, const view::Pale
         if (sufficed) c.fill(Box{box.x, y, box.w - 10, kRow}, p.band);
         const bool needless = s.needless && !s.free;
         row(s.from, s.what, s.shown, s.left,
-            needless   ? "needless"
-            : s.misled ? "misled you"
+            needless   ? text::tr("needless")
+            : s.misled ? text::tr("misled you")
                        : diagnose::chance(s.truth),
             needless ? p.ink_soft : p.ink);
     }
     y += 8;
-    paint::title(c, {box.x, y + 12}, "A short way", p.ink_soft);
+    paint::title(c, {box.x, y + 12}, text::tr("A short way"), p.ink_soft);
     y += 20;
     for (const callout::Leg& l : a.best.legs) row(l.from, l.name, l.shown, l.left, "", p.ink_soft);
     child.content_height(y - top);

@@ -9,6 +9,7 @@
 #include "model/site_offers.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -19,7 +20,7 @@ class ActCard : public Panel {
   public:
     explicit ActCard(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
     Place place() const override { return Place::popup; }
-    const char* title() const override { return "Before you do it"; }
+    const char* title() const override { return text::id("Before you do it"); }
     void draw(PanelContext&) override {}
 
     void draw_over(PanelContext& x) override {
@@ -43,7 +44,7 @@ class ActCard : public Panel {
             warn{.colour = p.accent, .face = Face::strong};
         std::vector<std::pair<std::string, paint::TextLook>> said;
         const bool exam = refused && x.desk->sealed() && x.desk->terms.exam;
-        if (exam) said.emplace_back("Unsafe now. It is stopped, and it counts.", warn);
+        if (exam) said.emplace_back(text::tr("Unsafe now. It is stopped, and it counts."), warn);
         for (const auto& line : caution_.refused)
             if (!exam) said.emplace_back(line, warn);
         if (!caution_.order.empty() && !exam) said.emplace_back(caution_.order, strong);
@@ -57,24 +58,25 @@ class ActCard : public Panel {
         const std::string asked_for = site::find_act(asked_.first)->says(asked_.second);
         paint::sheet(c, box, refused ? p.accent_tint : p.sheet, p.accent);
         paint::icon(c, paint::Icon::warning, {box.x + 26, box.y + 22}, 18, p.accent);
-        c.text({box.x + 44, box.y + 27}, refused ? fmt::format("Not now: {}", asked_for) : asked_for, strong);
+        c.text({box.x + 44, box.y + 27}, refused ? text::say("Not now: {}", asked_for) : asked_for, strong);
         double y = box.y + 42;
         for (const auto& [line, look] : said) y += c.paragraph({box.x + 20, y}, text, line, look) + 7.0;
         Box keys{box.x + 20, box.bottom() - 40, text, 28};
         bool done = false;
         x.ring.enter_list();
         if (!refused) {
-            if (button(x, "do it", keys.cut_left(88), "Do it")) x.desk->act(asked_.first, asked_.second), done = true;
+            if (button(x, "do it", keys.cut_left(88), text::tr("Do it")))
+                x.desk->act(asked_.first, asked_.second), done = true;
             keys.cut_left(8);
         }
-        const bool leave = button(x, "leave it", keys.cut_left(96), "Leave it", {.chosen = refused});
+        const bool leave = button(x, "leave it", keys.cut_left(96), text::tr("Leave it"), {.chosen = refused});
         // In an exam it is explained at the end.
         if (exam && counted_ != asked_) {
             counted_ = asked_;
             x.desk->stopped(asked_.first, asked_.second);
         }
         if (refused && !exam) {
-            constexpr std::string_view words = "Do it all the same: counts as unsafe";
+            const std::string_view words = text::tr("Do it all the same: counts as unsafe");
             if (button(x, "do it anyway", keys.cut_right(std::min(keys.w, button_width(c, words))), words))
                 x.desk->act_anyway(asked_.first, asked_.second), done = true;
         }

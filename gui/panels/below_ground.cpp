@@ -1,11 +1,89 @@
 #include "panels/below_ground.hpp"
+#include "text/language.hpp"
+
+#include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
+#include <string>
 #include <vector>
+
+#include "paint/marks.hpp"
+#include "text/figure.hpp"
 
 namespace sunshaft::panels {
 
+using view::Box;
 using view::Point;
+
+namespace {
+
+struct Line {
+    std::string what, is;
+    bool done = false;  // by hands of this visit
+};
+constexpr double kRow = 20.0, kHead = 32.0, kWide = 264.0, kGap = 16.0;
+
+// Parts as hands left them; water as it comes or not.
+std::vector<Line> to_be_seen(const view::Snapshot& s) {
+    const site::Works& w = s.site->works;
+    std::vector<Line> lines;
+    if (w.water.pump.index() != 0)
+        lines.push_back({"pipe into the tank", s.flow_m3_h > 0.0 ? "water comes" : "no water comes"});
+    if (!w.array.strings.empty()) {
+        lines.push_back({"modules", w.array.covered ? "covered" : "uncovered", w.array.covered});
+        std::size_t parted = 0, fuses = 0;
+        for (const site::String& string : w.array.strings) {
+            fuses += string.fuse.open;
+            for (const site::Joint& joint : string.joints) parted += joint.open;
+        }
+        if (parted > 0) lines.push_back({"connectors unplugged", fmt::format("{}", parted), true});
+        if (fuses > 0) lines.push_back({"fuses taken out", fmt::format("{}", fuses), true});
+    }
+    const bool open = w.array.plus.contact.open && w.array.minus.contact.open;
+    lines.push_back({"isolator", open ? "open" : "closed", open});
+    if (const site::SecondSupply& second = w.supply.second; second.fitted)
+        lines.push_back({"change-over switch", second.chosen ? "second supply" : "array", second.chosen});
+    std::string off;
+    for (std::size_t k = 0; k < 3; ++k)
+        if (w.phases[k].terminal.open) off += (off.empty() ? "" : ", ") + std::string(1, "UVW"[k]);
+    lines.push_back({"pump wires", off.empty() ? "connected" : off + " off", !off.empty()});
+    if (w.water.valve_shut) lines.push_back({"wellhead valve", "shut", true});
+    return lines;
+}
+
+std::vector<Line> papers(const view::Snapshot& s) {
+    const Scenario& site = s.site->scenario;
+    std::vector<Line> lines;
+    const auto metres = [](double m) { return text::quantity(m, "m", 3); };
+    if (const auto& strings = s.site->works.array.strings; !strings.empty())
+        lines.push_back({"modules", fmt::format("{} × {}", strings.size(), strings[0].modules.size())});
+    lines.push_back({"pump hung at", metres(site.well.pump_depth_m)});
+    if (std::isfinite(site.splice.depth_m)) lines.push_back({"splice at", metres(site.splice.depth_m)});
+    lines.push_back({"water at rest", metres(site.well.static_level_m)});
+    lines.push_back({"drop cable", fmt::format("{}, {} mm²", metres(site.drop_cable.length_m),
+                                               text::figure(site.drop_cable.conductor_mm2, "", 3).number)});
+    return lines;
+}
+
+double high(const std::vector<Line>& lines) { return kHead + kRow * static_cast<double>(lines.size()) + 6.0; }
+
+void table(paint::Canvas& c, const Box& box, std::string_view head, const std::vector<Line>& lines,
+           const view::Palette& p) {
+    paint::sheet(c, box, p.sheet, p.rule_strong);
+    paint::title(c, {box.x + 12, box.y + 20}, head, p.ink_soft);
+    double y = box.y + kHead + 11.0;
+    for (const Line& line : lines) {
+        c.text({box.x + 12, y}, line.what, {.colour = p.ink_soft});
+        c.text({box.right() - 12, y}, line.is,
+               {.colour = p.ink,
+                .face = line.done ? paint::Face::strong : paint::Face::words,
+                .align = paint::Align::right});
+        y += kRow;
+    }
+}
+
+}  // namespace
 
 double surface_at(const view::SiteDrawing& drawing, double x) {
     const std::vector<Point>& line = drawing.surface;
@@ -15,7 +93,7 @@ double surface_at(const view::SiteDrawing& drawing, double x) {
     return line.empty() ? drawing.box.bottom() : line.back().y;
 }
 
-void paint_below_ground(paint::Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
+void paint_below_ground(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) {
     std::vector<Point> earth;
     double lowest = d.box.y;
     for (const Point& q : d.surface) {
@@ -27,11 +105,21 @@ void paint_below_ground(paint::Canvas& c, const view::SiteDrawing& d, const view
     c.fill(earth, p.strata[0]);
     c.hatch(earth, p.hatch, 6.0);
     c.polyline(d.surface, {.colour = p.ink, .width = 1.8});
-    const Point middle{d.box.centre().x, 0.5 * (lowest + d.box.bottom())};
-    c.text(middle, "Below ground: nothing to see from here",
+    const std::vector<Line> seen = to_be_seen(s), written = papers(s);
+    const double tables = std::max(high(seen), high(written)), left = std::max(d.left, d.box.x) + 16.0;
+    const Box room{left, lowest + 12.0, d.box.right() - 16.0 - left, d.box.bottom() - lowest - 24.0};
+    const bool both = room.w >= 2 * kWide + kGap;
+    const bool fit = room.h >= tables + 52.0 && room.w >= kWide;
+    const Point middle{room.centre().x, fit ? room.y + 0.5 * (room.h - tables - 28.0) - 14.0 : room.centre().y};
+    c.text(middle, text::tr("Below ground: nothing to see from here"),
            {.colour = p.ink, .face = paint::Face::strong, .align = paint::Align::centre, .halo = p.strata[0]});
-    c.text(middle + Point{0, 20}, "Dip the well, or measure from above.",
+    c.text(middle + Point{0, 20}, text::tr("Dip the well, or measure from above."),
            {.colour = p.ink_soft, .align = paint::Align::centre, .halo = p.strata[0]});
+    if (!fit) return;
+    const double wide = both ? 2 * kWide + kGap : kWide, top = middle.y + 38.0;
+    const Box first{std::round(room.centre().x - 0.5 * wide), std::round(top), kWide, tables};
+    table(c, first, "What eyes see", seen, p);
+    if (both) table(c, {first.right() + kGap, first.y, kWide, tables}, "Site papers", written, p);
 }
 
 }  // namespace sunshaft::panels

@@ -14,6 +14,7 @@
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::panels {
@@ -25,7 +26,7 @@ using view::Box;
 class CallOut : public Panel {
   public:
     Place place() const override { return Place::strip; }
-    const char* title() const override { return "Call-out"; }
+    const char* title() const override { return text::id("Call-out"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -35,7 +36,8 @@ class CallOut : public Panel {
         Box rest = x.box.inset(16, 8);
         if (!s || (!s->what && !s->open)) return invite(x, rest, s ? s->trouble : "");
         if (!s->what)
-            return void(x.canvas().paragraph({rest.x, rest.y + 4}, rest.w, "Something is being thought of ...",
+            return void(x.canvas().paragraph({rest.x, rest.y + 4}, rest.w,
+                                             text::tr("Something is being thought of ..."),
                                              {.colour = x.palette().ink_soft}));
         const double wide = std::floor((rest.w - 48) / 3);
         std::array<Box, 3> column;
@@ -52,7 +54,7 @@ class CallOut : public Panel {
         if (s->open)
             return void(x.canvas().paragraph(
                 {column[1].x, column[1].y + 4}, column[1].w,
-                fmt::format("Your readings are weighed one after the other, {:.0f} %.", 100 * s->progress),
+                text::say("Your readings are weighed one after the other, {:.0f} %.", 100 * s->progress),
                 {.colour = x.palette().ink_soft}));
         name(x, *s, column[1]);
         rules(x, column[2]);
@@ -70,9 +72,10 @@ class CallOut : public Panel {
         double y = box.y + 4;
         y += c.paragraph(
                  {box.x, y}, std::min(640.0, box.w),
-                 "A call-out: something is wrong with this site, or nothing is, and nobody is told what. You hear "
-                 "the owner, measure, disconnect, note what you read, and say what it is. Then the account shows "
-                 "what was wrong and what your readings bore.",
+                 text::tr(
+                     "A call-out: something is wrong with this site, or nothing is, and nobody is told what. You hear "
+                     "the owner, measure, disconnect, note what you read, and say what it is. Then the account shows "
+                     "what was wrong and what your readings bore."),
                  {.colour = p.ink}) +
              10;
         // Who sits here, and how it is played.
@@ -84,19 +87,20 @@ class CallOut : public Panel {
         std::vector<std::string> who = names_;
         for (std::size_t n = 0; n < who.size(); ++n) {
             search_field(x, n == 0 ? "learner 1" : "learner 2", {left, y, 200, 28}, who[n],
-                         n == 0 ? "Your name" : "A second name");
+                         n == 0 ? text::tr("Your name") : text::tr("A second name"));
             left += 208;
         }
         names_ = who;
         std::erase(who, "");
         x.desk->learners = who;
-        const std::array<std::string_view, 2> ways{"Training", "Exam"};
+        const std::array<std::string_view, 2> ways{text::tr("Training"), text::tr("Exam")};
         int way = x.desk->terms.exam ? 1 : 0;
         chooser(x, "how", {left, y, 160, 28}, ways, way);
         x.desk->terms.exam = way == 1;
         y += 36;
         left = box.x;
-        for (const auto& [level, words] : {std::pair{1, "Common faults that stop the water"}, {2, "All that shows"}}) {
+        for (const auto& [level, words] :
+             {std::pair{1, text::tr("Common faults that stop the water")}, {2, text::tr("All that shows")}}) {
             const Box key{left, y, button_width(c, words), 28};
             if (button(x, fmt::format("call {}", level), key, words))
                 x.desk->draw_call({std::random_device()(), level});
@@ -110,7 +114,7 @@ class CallOut : public Panel {
                 open_.reset();  // of another site
         }
         if (open_) {
-            constexpr std::string_view words = "Take up what you left";
+            const std::string_view words = text::tr("Take up what you left");
             if (button(x, "take up call", {left, y, button_width(c, words), 28}, words)) take_up(x);
         }
         if (!trouble.empty()) c.paragraph({box.x, y + 40}, box.w, trouble, {.colour = p.accent});
@@ -131,7 +135,7 @@ class CallOut : public Panel {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
         if (!asked_gauge_.empty()) return before_listening(x, box);
-        double y = heading(c, box, "The owner says", p);
+        double y = heading(c, box, text::tr("The owner says"), p);
         y +=
             c.paragraph({box.x, y}, box.w, fmt::format("\u201c{}\u201d", s.what->said), {.colour = p.ink, .size = 15}) +
             14;
@@ -139,13 +143,13 @@ class CallOut : public Panel {
         const auto line = [&](const std::string& words) {
             y += c.paragraph({box.x, y}, box.w, words, {.colour = p.ink_soft}) + 4;
         };
-        line(fmt::format("{:.0f} min on site, {} readings noted (N), {} unsafe.", x.desk->minutes_on_site(),
-                         std::ranges::count_if(notes, [](const view::Note& n) { return !n.struck; }),
-                         x.desk->snapshot()->unsafe_acts));
+        line(text::say("{:.0f} min on site, {} readings noted (N), {} unsafe.", x.desk->minutes_on_site(),
+                       std::ranges::count_if(notes, [](const view::Note& n) { return !n.struck; }),
+                       x.desk->snapshot()->unsafe_acts));
         if (const auto& who = x.desk->learners; who.size() > 1) {
             // They change roles with every five readings.
             const std::size_t turn = notes.size() / 5 % 2;
-            line(fmt::format("{} has the meter, {} the notes.", who[turn], who[1 - turn]));
+            line(text::say("{} has the meter, {} the notes.", who[turn], who[1 - turn]));
         }
         // Eyes, ears and gauges; a press notes what they tell.
         y += 4;
@@ -170,32 +174,32 @@ class CallOut : public Panel {
     void before_listening(PanelContext& x, const Box& box) {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
-        double y = heading(c, box, "Before you listen", p);
+        double y = heading(c, box, text::tr("Before you listen"), p);
         for (const std::string& line : before_) y += c.paragraph({box.x, y}, box.w, line, {.colour = p.accent}) + 4;
-        constexpr std::string_view words = "Listen";
+        const std::string_view words = text::tr("Listen");
         const double wide = button_width(c, words);
         if (button(x, "listen now", {box.x, y, wide, 24}, words)) {
             x.desk->look(asked_gauge_);
             warned_ = true;
             asked_gauge_.clear();
         }
-        if (button(x, "do not listen", {box.x + wide + 8, y, 90, 24}, "Leave it", {.plain = true}))
+        if (button(x, "do not listen", {box.x + wide + 8, y, 90, 24}, text::tr("Leave it"), {.plain = true}))
             asked_gauge_.clear();
     }
 
     // What can be read without a meter on this site.
     static std::vector<std::pair<std::string, std::string>> gauges(const view::Snapshot& s) {
-        std::vector<std::pair<std::string, std::string>> list{{"lamps", "Lamps"},
-                                                              {"drive_V", "Display V"},
-                                                              {"drive_A", "Display A"},
-                                                              {"drive_stop", "Last stop"},
-                                                              {"sound", "Listen"}};
+        std::vector<std::pair<std::string, std::string>> list{{"lamps", text::tr("Lamps")},
+                                                              {"drive_V", text::tr("Display V")},
+                                                              {"drive_A", text::tr("Display A")},
+                                                              {"drive_stop", text::tr("Last stop")},
+                                                              {"sound", text::tr("Listen")}};
         if (s.site->works.water.pump.index() != 0)
-            list.insert(list.end(), {{"outlet", "Outlet"},
-                                     {"flow", "Bucket"},
-                                     {"head", "Gauge"},
-                                     {"water", "Dip meter"},
-                                     {"tank", "Tank"}});
+            list.insert(list.end(), {{"outlet", text::tr("Outlet")},
+                                     {"flow", text::tr("Bucket")},
+                                     {"head", text::tr("Gauge")},
+                                     {"water", text::tr("Dip meter")},
+                                     {"tank", text::tr("Tank")}});
         return list;
     }
 
@@ -220,12 +224,12 @@ class CallOut : public Panel {
         const view::Palette& p = x.palette();
         const auto& who = x.desk->learners;
         heading(c, box,
-                first_           ? fmt::format("{}. And what else", callout::title_of(*first_))
-                : who.size() < 2 ? "Say what it is"
-                                 : fmt::format("{} says what it is", who[s.named.size()]),
+                first_           ? text::say("{}. And what else", callout::title_of(*first_))
+                : who.size() < 2 ? text::tr("Say what it is")
+                                 : text::say("{} says what it is", who[s.named.size()]),
                 p);
         box.cut_top(22);
-        search_field(x, "search call", box.cut_top(30), search_, "Search, for example: splice, open, dry");
+        search_field(x, "search call", box.cut_top(30), search_, text::tr("Search, for example: splice, open, dry"));
         box.cut_top(6);
         Box foot = box.cut_bottom(60);
         {
@@ -264,7 +268,7 @@ class CallOut : public Panel {
             chooser(x, "named place", line.cut_left(std::min(150.0, line.w / 2)), names, place_);
             line.cut_left(8);
         }
-        constexpr std::string_view words = "That is it";
+        const std::string_view words = text::tr("That is it");
         const Box key = line.cut_left(button_width(c, words));
         const bool none = chosen_.empty() || s.open;
         const callout::Named it{chosen_, places.empty() ? "" : places[static_cast<std::size_t>(std::max(0, place_))]};
@@ -273,18 +277,20 @@ class CallOut : public Panel {
             else x.desk->say(it);
             forget();  // kept from the other
         }
-        hint(x, key, "Ends the call-out: the account follows");
+        hint(x, key, text::tr("Ends the call-out: the account follows"));
         line.cut_left(8);
         // One site in ten has two faults: the first is kept, and the second named like it.
-        const std::string_view more = first_ ? "Only one" : "And another";
+        const std::string_view more = first_ ? text::tr("Only one") : text::tr("And another");
         const Box two = line.cut_left(button_width(c, more));
         if (button(x, "and another", two, more, {.off = none && !first_, .plain = true})) {
             if (first_) chosen_ = first_->fault, first_.reset();
             else first_ = it, chosen_.clear(), search_.clear();
         }
-        if (first_) hint(x, two, "First: " + callout::title_of(*first_));
+        if (first_) hint(x, two, text::say("First: {}", callout::title_of(*first_)));
         line.cut_left(8);
-        if (button(x, "leave call", line.cut_left(button_width(c, "Leave")), "Leave", {.plain = true})) leave(x);
+        if (button(x, "leave call", line.cut_left(button_width(c, text::tr("Leave"))), text::tr("Leave"),
+                   {.plain = true}))
+            leave(x);
     }
 
     void forget() {
@@ -303,12 +309,13 @@ class CallOut : public Panel {
     static void rules(PanelContext& x, const Box& box) {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
-        double y = heading(c, box, "What counts", p);
+        double y = heading(c, box, text::tr("What counts"), p);
         for (const auto& [rule, of, words] :
-             {std::tuple{"C1", 45, "Right fault and place, and your readings bear it. A lucky guess earns nothing."},
-              {"E1", 20, "How much your readings leave for what is wrong."},
-              {"A1", 15, "Tests that promise much a minute when you choose them."},
-              {"S1", 20, "No unsafe act. One caps the mark at 40."}}) {
+             {std::tuple{"C1", 45,
+                         text::tr("Right fault and place, and your readings bear it. A lucky guess earns nothing.")},
+              {"E1", 20, text::tr("How much your readings leave for what is wrong.")},
+              {"A1", 15, text::tr("Tests that promise much a minute when you choose them.")},
+              {"S1", 20, text::tr("No unsafe act. One caps the mark at 40.")}}) {
             c.text({box.x, y + 13}, rule, {.colour = p.ink_soft, .face = Face::mono});
             c.text({box.x + 58, y + 13}, fmt::format("{}", of),
                    {.colour = p.ink, .face = Face::mono, .align = Align::right});
@@ -324,9 +331,9 @@ class CallOut : public Panel {
         double y = column[0].y;
         c.text({column[0].x, y + 20}, fmt::format("{:.0f}", a.mark),
                {.colour = p.ink, .size = 20, .face = Face::strong});
-        c.text({column[0].x + 44, y + 20}, "of 100", {.colour = p.ink_soft, .size = 15});
-        const double back = button_width(c, "Back to the bench");
-        if (button(x, "back to the bench", {column[0].right() - back, y, back, 26}, "Back to the bench"))
+        c.text({column[0].x + 44, y + 20}, text::tr("of 100"), {.colour = p.ink_soft, .size = 15});
+        const double back = button_width(c, text::tr("Back to the bench"));
+        if (button(x, "back to the bench", {column[0].right() - back, y, back, 26}, text::tr("Back to the bench")))
             return leave(x);
         y += 32;
         if (s.accounts.size() > 1) {
@@ -340,7 +347,7 @@ class CallOut : public Panel {
         account_view(x, a, {Box{column[0].x, y, column[0].w, column[0].bottom() - y}, column[1], column[2]});
     }
 
-    std::vector<std::string> names_, asked_for_{"not asked"};
+    std::vector<std::string> names_, asked_for_{text::tr("not asked")};
     std::optional<callout::Attempt> open_;
     double asked_at_ = 0.0;
     std::size_t shown_ = 0;  // whose account

@@ -14,6 +14,7 @@
 #include "shell/loudspeaker.hpp"
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -24,14 +25,14 @@ class ControlsDrawer : public Panel {
   public:
     explicit ControlsDrawer(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
     Place place() const override { return Place::drawer; }
-    const char* title() const override { return "Weather and controls"; }
+    const char* title() const override { return text::id("Weather and controls"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
         const auto s = x.desk->snapshot();
         const Scenario& sc = s->site->scenario;
         const view::Palette& p = x.palette();
-        drawer_title(x, title());
+        drawer_title(x, text::tr(title()));
         view::Box rest = x.box;
         rest.cut_top(36);
         Child child = x.child("controls", rest, true);
@@ -40,35 +41,37 @@ class ControlsDrawer : public Panel {
         double y = top;
         const bool array = sc.supply.kind == "array";
         if (array) {
-            y = heading(c, rest, y, "Weather", p);
-            y = control(x, c, rest, y, "Sun on the array", "sun.irradiance_W_m2", sc.sun.irradiance_W_m2, 0, 1200, 10,
-                        "W/m²");
-            y = control(x, c, rest, y, "Air", "sun.air_temperature_degC", sc.sun.air_temperature_degC, -20, 55, 1,
-                        "°C");
+            y = heading(c, rest, y, text::tr("Weather"), p);
+            y = control(x, c, rest, y, text::tr("Sun on the array"), "sun.irradiance_W_m2", sc.sun.irradiance_W_m2, 0,
+                        1200, 10, "W/m²");
+            y = control(x, c, rest, y, text::tr("Air"), "sun.air_temperature_degC", sc.sun.air_temperature_degC, -20,
+                        55, 1, "°C");
             if (!s->hidden) y = shade(x, c, rest, y, *s);
         } else if (sc.supply.kind == "bench") {
-            y = heading(c, rest, y, "Source", p);
-            y = control(x, c, rest, y, "Voltage", "supply.voltage_V", sc.supply.voltage_V, 1, 800, 1, "V");
+            y = heading(c, rest, y, text::tr("Source"), p);
+            y = control(x, c, rest, y, text::tr("Voltage"), "supply.voltage_V", sc.supply.voltage_V, 1, 800, 1, "V");
         }
-        y = heading(c, rest, y, "Drive", p);
-        y = control(x, c, rest, y, sc.drive.control == "fixed" ? "Output" : "Speed ceiling", "drive.frequency_Hz",
-                    sc.drive.frequency_Hz, sc.drive.minimum_frequency_Hz,
+        y = heading(c, rest, y, text::tr("Drive"), p);
+        y = control(x, c, rest, y, sc.drive.control == "fixed" ? text::tr("Output") : text::tr("Speed ceiling"),
+                    "drive.frequency_Hz", sc.drive.frequency_Hz, sc.drive.minimum_frequency_Hz,
                     2 * std::max(50.0, sc.drive.nominal_frequency_Hz), 1, "Hz");
         if (sc.pump.kind != "none") {
-            y = heading(c, rest, y, "Water", p);
-            y = control(x, c, rest, y, "Wellhead valve open", "rising_main.valve_opening", sc.rising_main.valve_opening,
-                        0, 1, 0.01, "");
-            y = control(x, c, rest, y, "Water at rest", "well.static_level_m", sc.well.static_level_m, 0,
-                        sc.well.pump_depth_m, 0.5, "m down");
+            y = heading(c, rest, y, text::tr("Water"), p);
+            y = control(x, c, rest, y, text::tr("Wellhead valve open"), "rising_main.valve_opening",
+                        sc.rising_main.valve_opening, 0, 1, 0.01, "");
+            y = control(x, c, rest, y, text::tr("Water at rest"), "well.static_level_m", sc.well.static_level_m, 0,
+                        sc.well.pump_depth_m, 0.5, text::tr("m down"));
         }
         y = acts(x, c, rest, y, *s, p);
         y = listen(x, c, rest, y, *s, p);
-        y = heading(c, rest, y, "Teaching", p);
-        checkbox(x, "teaching points", {rest.x + 16, y + 8}, "Leads on points out of reach", x.desk->teaching_points);
+        y = heading(c, rest, y, text::tr("Teaching"), p);
+        checkbox(x, "teaching points", {rest.x + 16, y + 8}, text::tr("Leads on points out of reach"),
+                 x.desk->teaching_points);
         y += 20;
-        y += c.paragraph({rest.x + 16, y}, rest.w - 32,
-                         "Hollow dots stand where nobody can measure in the field: down the bore, inside the motor.",
-                         {.colour = p.ink_soft, .size = 12}) +
+        y += c.paragraph(
+                 {rest.x + 16, y}, rest.w - 32,
+                 text::tr("Hollow dots stand where nobody can measure in the field: down the bore, inside the motor."),
+                 {.colour = p.ink_soft, .size = 12}) +
              8;
         child.content_height(y - top + 16);
     }
@@ -114,7 +117,7 @@ class ControlsDrawer : public Panel {
         const auto& strings = s.site->works.array.strings;
         const site::FaultRow* row = site::find_fault("shaded-module");
         if (!row || strings.empty()) return y;
-        c.text({column.x + 16, y + 12}, "Shade, module by module", {.colour = p.ink});
+        c.text({column.x + 16, y + 12}, text::tr("Shade, module by module"), {.colour = p.ink});
         y += 22;
         std::size_t longest = 1;
         for (const auto& string : strings) longest = std::max(longest, string.modules.size());
@@ -138,8 +141,10 @@ class ControlsDrawer : public Panel {
                 const Touch t = touch(x, "shade " + place, cell);
                 if (t.focused) focus_mark(x, cell);
                 hint(x, t,
-                     fmt::format("Module {}: {} % of the light. Press to {}", place, text::fixed(100 * least, 0),
-                                 shaded ? "take the shade off" : "shade it"));
+                     shaded ? text::say("Module {}: {} % of the light. Press to take the shade off", place,
+                                        text::fixed(100 * least, 0))
+                            : text::say("Module {}: {} % of the light. Press to shade it", place,
+                                        text::fixed(100 * least, 0)));
                 if (!t.clicked) continue;
                 if (shaded) x.desk->heal(row->kind, place);
                 else x.desk->plant(row->kind, place, row->usual);
@@ -152,9 +157,9 @@ class ControlsDrawer : public Panel {
     // Each opens its card, where it is seen: over the bench.
     double acts(PanelContext& x, Canvas& c, const view::Box& column, double y, const view::Snapshot& s,
                 const view::Palette& p) {
-        y = heading(c, column, y, "Hands on the site", p);
+        y = heading(c, column, y, text::tr("Hands on the site"), p);
         if (s.unsafe_acts > 0)
-            c.text({column.right() - 16, y - 9}, fmt::format("unsafe acts: {}", s.unsafe_acts),
+            c.text({column.right() - 16, y - 9}, text::say("unsafe acts: {}", s.unsafe_acts),
                    {.colour = p.accent, .face = Face::strong, .align = Align::right});
         double at = column.x + 16;
         for (const view::Offer& o : view::offers(*s.site)) {
@@ -170,8 +175,9 @@ class ControlsDrawer : public Panel {
     // Off until somebody asks for it; what is heard stands in words as well.
     double listen(PanelContext& x, Canvas& c, const view::Box& column, double y, const view::Snapshot& s,
                   const view::Palette& p) {
-        y = heading(c, column, y, "Listen", p);
-        static constexpr std::array<std::string_view, 4> places = {"Off", "Pipe", "Wellhead", "Drive"};
+        y = heading(c, column, y, text::tr("Listen"), p);
+        const std::array<std::string_view, 4> places = {text::tr("Off"), text::tr("Pipe"), text::tr("Wellhead"),
+                                                        text::tr("Drive")};
         const auto ear = x.desk->listens();
         int chosen = ear ? 1 + static_cast<int>(*ear) : 0;
         if (key_row(x, "listen", {column.x + 16, y, column.w - 32, 26}, places, chosen))
@@ -179,14 +185,14 @@ class ControlsDrawer : public Panel {
         y += 34;
         const bool heard = ear && s.heard;
         if (!heard) return y;
-        c.text({column.x + 16, y + 12}, "Volume", {.colour = p.ink});
+        c.text({column.x + 16, y + 12}, text::tr("Volume"), {.colour = p.ink});
         slider(x, "volume", {column.x + 84, y, column.w - 100, 16}, volume_, {.low = 0.0, .high = 1.0});
         y += 26;
         std::string words = s.heard->caption() + ".";
         words.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(words.front())));
         y += c.paragraph({column.x + 16, y}, column.w - 32, words, {.colour = p.ink}) + 8;
         if (speaker_.dumb())
-            y += c.paragraph({column.x + 16, y}, column.w - 32, "This machine has no sound output.",
+            y += c.paragraph({column.x + 16, y}, column.w - 32, text::tr("This machine has no sound output."),
                              {.colour = p.ink_soft, .size = 12}) +
                  8;
         return y;

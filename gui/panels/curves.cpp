@@ -12,6 +12,7 @@
 #include "panels/plot.hpp"
 #include "panels/wipe.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -28,7 +29,7 @@ double top_of(const std::vector<double>& y) {
 class Curves : public Panel {
   public:
     Place place() const override { return Place::strip; }
-    const char* title() const override { return "Curves"; }
+    const char* title() const override { return text::id("Curves"); }
     void draw(PanelContext& x) override {
         if (!x.desk) return;
         const auto s = x.desk->snapshot();
@@ -38,8 +39,8 @@ class Curves : public Panel {
         const bool array = s->array_current.x.size() > 1, pump = s->pump_curve.x.size() > 1;
         if (!array && !pump) {
             c.text({rest.x + 16, rest.y + 28},
-                   s->hidden ? "Closed: faults are hidden. Measure instead."
-                             : "No array and no pump on this site: nothing to draw a curve of.",
+                   s->hidden ? text::tr("Closed: faults are hidden. Measure instead.")
+                             : text::tr("No array and no pump on this site: nothing to draw a curve of."),
                    {.colour = p.ink_soft});
             return;
         }
@@ -110,7 +111,7 @@ class Curves : public Panel {
 
     static void array_plot(const PanelContext& x, Canvas& c, Box outer, const view::Snapshot& s,
                            const view::Palette& p) {
-        const Framed plot = framed(c, outer, "Array at the link", p);
+        const Framed plot = framed(c, outer, text::tr("Array at the link"), p);
         const Box& inner = plot.inner;
         const auto end = [](const view::Curve& curve) { return curve.x.empty() ? 0.0 : curve.x.back(); };
         const double volts = std::max(end(s.array_current), end(s.healthy_array_current)),
@@ -124,20 +125,20 @@ class Curves : public Panel {
         both(x, c, s, power, s.healthy_array_power, s.array_power,
              {.colour = p.signal[4].colour, .width = 2, .style = p.signal[4].style}, p);
         const Box now = point(c, axes.area, s.array_V, s.array_A,
-                              fmt::format("now {}, {}", view::figure(s.array_V, "V", 3).text(),
-                                          view::figure(std::abs(s.array_A) < 5e-4 ? 0.0 : s.array_A, "A", 3).text()),
+                              text::say("now {}, {}", view::figure(s.array_V, "V", 3).text(),
+                                        view::figure(std::abs(s.array_A) < 5e-4 ? 0.0 : s.array_A, "A", 3).text()),
                               p, s.array_V > 0.4 * volts);
         const auto free = [&](const Box& b) {
             return !(b.x < now.right() && now.x < b.right() && b.y < now.bottom() && now.y < b.bottom());
         };
         const double named = axes.area.y(top_of(s.array_current.y)) + 16;
         if (free({inner.x + 8, named - 12, 50, 16}))
-            c.text({inner.x + 8, named}, "current", {.colour = p.ink, .size = 12, .halo = p.sheet});
+            c.text({inner.x + 8, named}, text::tr("current"), {.colour = p.ink, .size = 12, .halo = p.sheet});
         if (s.best_W > 0) {
             const view::Point best{power.x(s.best_V), power.y(s.best_W)};
             c.circle(best, 4.5, {.colour = p.ink, .width = 1.2});
             const std::string words =
-                fmt::format("most power, {} at {}", text::quantity(s.best_W, "W", 3), text::quantity(s.best_V, "V", 3));
+                text::say("most power, {} at {}", text::quantity(s.best_W, "W", 3), text::quantity(s.best_V, "V", 3));
             const paint::TextLook look{.colour = p.ink, .size = 12, .halo = p.sheet};
             const double wide = c.width(words, look),
                          from = std::clamp(best.x - 10 - wide, inner.x + 4, inner.right() - wide - 4);
@@ -151,15 +152,17 @@ class Curves : public Panel {
         const double taken = s.array_V * s.array_A;
         if (s.best_W > 0)
             c.text({inner.x, plot.foot.y + 14},
-                   fmt::format("{} on offer, {} taken: {}", view::figure(s.best_W, "W", 3).text(),
-                               view::figure(taken, "W", 3).text(), view::percent(taken / s.best_W, 2)) +
-                       (s.healthy_array_current.x.empty() || x.window.wipe ? "" : "; grey: healthy"),
+                   text::say_of(s.healthy_array_current.x.empty() || x.window.wipe
+                                    ? text::id("{} on offer, {} taken: {}")
+                                    : text::id("{} on offer, {} taken: {}; grey: healthy"),
+                                view::figure(s.best_W, "W", 3).text(), view::figure(taken, "W", 3).text(),
+                                view::percent(taken / s.best_W, 2)),
                    {.colour = p.ink_soft, .size = 12});
     }
 
     static void pump_plot(const PanelContext& x, Canvas& c, Box outer, const view::Snapshot& s,
                           const view::Palette& p) {
-        const Framed plot = framed(c, outer, "Pump and main", p);
+        const Framed plot = framed(c, outer, text::tr("Pump and main"), p);
         const Box& inner = plot.inner;
         const double flow = std::max(s.pump_curve.x.back(), s.main_curve.x.empty() ? 0.0 : s.main_curve.x.back());
         // A displacement pump pushes far above any head it will meet: then the page ends at three times what the main
@@ -172,8 +175,8 @@ class Curves : public Panel {
         both(x, c, s, axes.area, s.healthy_pump_curve, s.pump_curve, {.colour = p.signal[0].colour, .width = 2}, p);
         both(x, c, s, axes.area, s.healthy_main_curve, s.main_curve,
              {.colour = p.signal[1].colour, .width = 2, .style = p.signal[1].style}, p);
-        const std::string now = fmt::format("now {} m³/h, {}", text::figure(s.flow_m3_h, "m3/h", 3).number,
-                                            text::figure(s.head_m, "m", 3).text());
+        const std::string now = text::say("now {} m³/h, {}", text::figure(s.flow_m3_h, "m3/h", 3).number,
+                                          text::figure(s.head_m, "m", 3).text());
         std::vector<Box> taken{point(c, axes.area, s.flow_m3_h, s.head_m, now, p, s.flow_m3_h > 0.5 * flow)};
         const auto name = [&](const view::Curve& curve, double share, double up, const std::string& words) {
             // At the first point of the curve that is on the page, `share` of the way along it, and where the words
@@ -195,11 +198,11 @@ class Curves : public Panel {
             }
         };
         name(s.pump_curve, 0.3, -8,
-             "pump at " + text::figure_at(s.now.speed * 60 / (2 * 3.14159265358979), "rpm", 1).text());
-        name(s.main_curve, 0.04, 16, "main, water level and outlet");
+             text::say("pump at {}", text::figure_at(s.now.speed * 60 / (2 * 3.14159265358979), "rpm", 1).text()));
+        name(s.main_curve, 0.04, 16, text::tr("main, water level and outlet"));
         c.text({inner.x, plot.foot.y + 14},
-               fmt::format("water {} down, to be lifted {}", text::figure_at(s.water_level_m, "m", 0.1).text(),
-                           text::figure_at(s.static_head_m, "m", 0.1).text()),
+               text::say("water {} down, to be lifted {}", text::figure_at(s.water_level_m, "m", 0.1).text(),
+                         text::figure_at(s.static_head_m, "m", 0.1).text()),
                {.colour = p.ink_soft, .size = 12});
     }
 };

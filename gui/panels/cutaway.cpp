@@ -1,5 +1,4 @@
-// Cutaway: the site in section. Leads are dragged or clicked onto dots, the clamp onto rings; parts are parted and
-// joined.
+// Cutaway: the site in section. Leads and clamp go onto dots and rings by hand; parts are parted and joined.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -25,19 +24,20 @@
 #include "panels/wipe.hpp"
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
 
 using namespace shell;
-using view::Box, view::Point;
+using text::id, text::say, text::tr, view::Box, view::Point;
 
 class Cutaway : public Panel {
   public:
     explicit Cutaway(std::shared_ptr<view::SharedView> shared)
         : shared_(std::move(shared)), grips_(shared_), menu_(shared_) {}
     Place place() const override { return Place::cutaway; }
-    const char* title() const override { return "Cutaway, section through the bore"; }
+    const char* title() const override { return id("Cutaway, section through the bore"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -46,8 +46,7 @@ class Cutaway : public Panel {
         drawn_ = true;
         drawing_ = view::draw_site(*s->site, x.box, view::moving_part(*s), sheet_);
         if (s->hidden) {
-            const auto on_sheet = [&](const view::Dot& dot) {
-                const auto& sheets = drawing_.sheets;
+            const auto on_sheet = [&sheets = drawing_.sheets](const view::Dot& dot) {
                 return sheets.splice.contains(dot.at) || sheets.motor.contains(dot.at) || sheets.power.contains(dot.at);
             };
             std::erase_if(drawing_.dots, on_sheet);
@@ -69,11 +68,12 @@ class Cutaway : public Panel {
             Child child = x.child("marks", x.box);
             Canvas c = child.canvas();
             paint::title(c, {x.box.x + 16, x.box.y + 20},
-                         x.box.w <= 640                           ? "Cutaway"
-                         : s->site->works.water.pump.index() == 0 ? "Cutaway, the bench"
-                                                                  : title(),
+                         s->sealed                                ? tr("What your eyes see")
+                         : x.box.w <= 640                         ? tr("Cutaway")
+                         : s->site->works.water.pump.index() == 0 ? tr("Cutaway, the bench")
+                                                                  : tr(title()),
                          p.ink_soft);
-            if (!s->hidden && drawing_.sheets.chooser) choose_sheet(x);
+            if (!(s->sealed && drawing_.bore) && drawing_.sheets.chooser) choose_sheet(x);
             grips_.paint(c, drawing_, *s, p);
             minute_.glow(x, c);
             marks(x, c, *s, p);
@@ -173,7 +173,7 @@ class Cutaway : public Panel {
     }
 
     void choose_sheet(PanelContext& x) {
-        static constexpr std::array<std::string_view, 3> words = {"Splice", "Motor", "Power"};
+        const std::array<std::string_view, 3> words = {tr("Splice"), tr("Motor"), tr("Power")};
         int chosen = static_cast<int>(sheet_);
         const Box& at = !drawing_.sheets.splice.empty()
                             ? drawing_.sheets.splice
@@ -199,7 +199,7 @@ class Cutaway : public Panel {
             paint::fault_mark(c, at, ++number, 18, p);
             const Touch t = touch(x, "mark " + f.kind + f.place, {at.x - 10, at.y - 10, 20, 20});
             const site::FaultRow* row = site::find_fault(f.kind);
-            hint(x, t, fmt::format("{} at {}", row ? row->title : f.kind, f.place));
+            hint(x, t, say("{} at {}", row ? tr(row->title) : f.kind.c_str(), f.place));
             if (t.clicked)
                 shared_->chosen_fault = {f.kind, f.place}, shared_->chosen_fault_is_new = true,
                 x.window.shown.drawer = true;
@@ -227,7 +227,7 @@ class Cutaway : public Panel {
             for (const auto& part : drawing_.parts)
                 if (const auto at = free_spot(part))
                     if (const auto seen = in_sight(*at))
-                        x.target("part " + part.place, {seen->x - 1, seen->y - 1, 2, 2});
+                        x.target("part " + part.id(), {seen->x - 1, seen->y - 1, 2, 2});
             if (focused_dot_)
                 x.target("keyboard at " + focused_dot_->name, {focused_dot_->at.x - 5, focused_dot_->at.y - 5, 10, 10});
             if (focused_ring_)
@@ -259,9 +259,9 @@ class Cutaway : public Panel {
         if (lens_) return;  // names stand on the glass
         if (const view::Dot* d = near ? near : focused_dot_)
             name(d->at, d->name, view::volts_at(s, d->name),
-                 d->reachable ? d->where : d->where + " (out of reach in the field: for teaching only)");
+                 d->reachable ? d->where : say("{} (out of reach in the field: for teaching only)", d->where));
         if (const view::Ring* r = ring ? ring : near ? nullptr : focused_ring_)
-            name(r->at, "clamp on " + r->name, view::amps_around(s, r->name), r->where);
+            name(r->at, say("clamp on {}", r->name), view::amps_around(s, r->name), r->where);
         const auto& probes = x.desk->probes();
         for (const auto& [placed, align] : {std::pair{probes.red, Align::right}, {probes.black, Align::left}})
             // the drive has its own words
@@ -295,7 +295,7 @@ class Cutaway : public Panel {
                 return from + size * (0.5 + (n % 2 ? 1 : -1) * ((n + 1) / 2) / double(steps + 1));
             };
             const Point at{along(part.box.x, part.box.w, k % steps), along(part.box.y, part.box.h, k / steps % steps)};
-            if (const auto* meant = part_meant(at, lens_ && lens_->covers(at)); meant && meant->place == part.place)
+            if (const auto* meant = part_meant(at, lens_ && lens_->covers(at)); meant && meant->id() == part.id())
                 return at;
         }
         return {};
@@ -379,7 +379,7 @@ class Cutaway : public Panel {
         if (held_ != Lead::none || sun_) x.wake_in(0.016);
         if (const auto* part =
                 x.hovers(x.box) && !lens_ && !menu_.is_open() && !minute_.takes(mouse) ? part_meant(m) : nullptr)
-            hint(x, part->box, view::part_title(*part) + "\nClick: what may be done here");
+            hint(x, part->box, view::part_title(*part) + "\n" + tr("Click: what may be done here"));
         keyboard(x, s);
     }
 
@@ -408,13 +408,13 @@ class Cutaway : public Panel {
         for (const auto& r : drawing_.rings)
             if (x.ring.add(stop("ring ", r.name))) focused_ring_ = &r;
         for (const auto& part : drawing_.parts)
-            if (x.ring.add(stop("part ", part.place))) focused_part_ = &part;
+            if (x.ring.add(stop("part ", part.id()))) focused_part_ = &part;
         on_wheel_ = !grips_.wheel().empty() && x.ring.add(stop("wheel", ""));
         on_sun_ = drawing_.sun && x.ring.add(stop("sun", ""));
         if (focused_dot_) focus_mark(x, Box{focused_dot_->at.x - 6, focused_dot_->at.y - 6, 12, 12});
         if (focused_ring_) focus_mark(x, ring_box(*focused_ring_));
         if (focused_part_) focus_mark(x, focused_part_->box);
-        if (focused_part_) x.target("keyboard at part " + focused_part_->place, focused_part_->box);
+        if (focused_part_) x.target("keyboard at part " + focused_part_->id(), focused_part_->box);
         if (on_wheel_) focus_mark(x, grips_.wheel());
         if (on_sun_) focus_mark(x, Box{drawing_.sun->at.x - 16, drawing_.sun->at.y - 16, 32, 32});
     }
@@ -441,7 +441,7 @@ class Cutaway : public Panel {
             put(desk, Lead::clamp, nullptr, focused_ring_);
         else if (!focused_ring_ && clamp && !drawing_.rings.empty())
             x.ring.show(stop("ring ", drawing_.rings.front().name));
-        if (focused_part_ && x.ring.pressed(stop("part ", focused_part_->place)))
+        if (focused_part_ && x.ring.pressed(stop("part ", focused_part_->id())))
             menu_.open(*focused_part_, focused_part_->box.centre());
         for (const auto& [key, step] : {std::pair{Key::Left, -1}, {Key::Right, 1}}) {
             if (on_wheel_ && x.input.take(key)) grips_.turn_valve(desk, s, step);

@@ -11,7 +11,9 @@
 
 #include "model/figures.hpp"
 #include "model/format.hpp"
+#include "panels/cutaway_second.hpp"
 #include "panels/cutaway_sky.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 
@@ -69,7 +71,7 @@ void torn_band(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
     c.polyline(bottom, {.colour = p.ink_soft, .width = 1.2});
     // At the right: over the bore a fault of the cable may have its mark.
     c.text({d.box.right() - 16, 0.5 * (tear.top + tear.bottom) + 4},
-           text::figure_at(tear.to_m - tear.from_m, "m", 1).text() + " of ground left out of the drawing",
+           text::say("{} of ground left out of the drawing", text::figure_at(tear.to_m - tear.from_m, "m", 1).text()),
            {.colour = p.ink_soft, .size = 12, .align = Align::right});
 }
 
@@ -105,7 +107,7 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                 // Under it, or where the next string's words are, before the row.
                 paint::TextLook look{
                     .colour = p.accent, .size = 12, .face = Face::strong, .align = Align::centre, .halo = p.ground};
-                const double half = 0.5 * c.width("open", look) + 2;
+                const double half = 0.5 * c.width(text::tr("open"), look) + 2;
                 const Box under{middle.x - half, middle.y + 16, 2 * half, 14};
                 bool free = true;
                 if (n + 1 < d.strings.size()) {
@@ -120,7 +122,7 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                 const Box words{look.align == Align::centre ? at.x - half : at.x - 2 * half, at.y - 11, 2 * half, 14};
                 if ((look.align == Align::centre || !d.tank || words.x > d.tank->box.right() + 26) &&
                     !on_main(d, words))
-                    c.text(at, "open", look);
+                    c.text(at, text::tr("open"), look);
             }
         }
         c.fill(string.fuse, p.sheet);
@@ -138,15 +140,16 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
                                        .face = Face::strong,
                                        .align = Align::centre,
                                        .sit = paint::Sit::middle};
-            if (cover.h > 15 && c.width("covered", look) < cover.w) c.text(cover.centre(), "covered", look);
+            if (cover.h > 15 && c.width(text::tr("covered"), look) < cover.w)
+                c.text(cover.centre(), text::tr("covered"), look);
         }
     }
     if (!d.supply.empty()) {
         paint::sheet(c, d.supply, p.sheet, p.ink);
         const auto& w = s.site->works.supply;
         c.text(d.supply.centre(),
-               fmt::format("{} {}", w.kind == site::Supply::Kind::mains ? "mains" : "DC source",
-                           text::quantity(w.voltage, "V")),
+               text::say_of(w.kind == site::Supply::Kind::mains ? text::id("mains {}") : text::id("DC source {}"),
+                            text::quantity(w.voltage, "V")),
                {.colour = p.ink, .align = Align::centre, .sit = paint::Sit::middle});
     }
 }
@@ -164,11 +167,11 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
     if (!d.gland.empty()) c.fill(d.gland, p.steel);
     paint::sheet(c, d.drive, p.sheet, p.ink);
     Box box = d.drive.inset(12, 8);
-    c.text({box.x, box.y + 12}, "Drive", {.colour = p.ink, .face = Face::strong});
+    c.text({box.x, box.y + 12}, text::tr("Drive"), {.colour = p.ink, .face = Face::strong});
     const auto& settings = s.site->works.drive;
-    const char* kind = settings.modulation == site::Modulation::six_step_180   ? "six-step"
-                       : settings.modulation == site::Modulation::six_step_120 ? "six-step, 120°"
-                       : settings.modulation == site::Modulation::ideal_sine   ? "ideal sine"
+    const char* kind = settings.modulation == site::Modulation::six_step_180   ? text::tr("six-step")
+                       : settings.modulation == site::Modulation::six_step_120 ? text::tr("six-step, 120°")
+                       : settings.modulation == site::Modulation::ideal_sine   ? text::tr("ideal sine")
                                                                                : "PWM";
     const std::string turns = s.sealed ? kind : fmt::format("{}, {} Hz", kind, text::fixed(s.now.electrical_Hz, 1));
     const paint::TextLook quiet{.colour = p.ink_soft, .size = 12, .align = Align::right};
@@ -180,7 +183,8 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
             c.line(guard.terminal[0] + Point{0, -1}, guard.terminal[1] + Point{0, -1},
                    {.colour = p.accent, .width = 3});
         if (roomy)
-            c.text({guard.terminal[1].x + 10, guard.terminal[1].y + 4}, guard.place == "dry" ? "probe" : "float",
+            c.text({guard.terminal[1].x + 10, guard.terminal[1].y + 4},
+                   guard.place == "dry" ? text::tr("probe") : text::tr("float"),
                    {.colour = guard.holds || guard.pulled ? p.accent : p.ink_soft, .size = 12});
         if (guard.pulled)
             c.line(guard.terminal[0] + Point{-8, 7}, guard.terminal[1] + Point{8, 7},
@@ -191,7 +195,7 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
         const auto link = view::figure(s.means.seconds > 0 ? s.means.link : s.now.nodes.link, "V", 3);
         const Point beside = roomy ? Point{d.link_plus.x + 11, 0.5 * (d.link_plus.y + d.link_minus.y) + 4.5}
                                    : Point{box.right(), box.y + 12};
-        c.text(beside, fmt::format("link {}", link.text()),
+        c.text(beside, text::say("link {}", link.text()),
                {.colour = p.ink, .size = 12, .face = Face::strong, .align = roomy ? Align::left : Align::right});
     }
     for (std::size_t k = 0; k < 3; ++k)
@@ -202,12 +206,13 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
     const double room = d.drive.bottom() - (roomy ? 42 : 56) - y;
     const std::size_t fit = room < 0 ? 0 : static_cast<std::size_t>(room / 17) + 1;
     if (fit < 2 && !s.lamps.empty()) {  // one lamp says little: the state in words, of a call-out what is lit
-        std::string state = drive::turning(s.now.control.phase) ? "running" : drive::phase_words(s.now.control.phase);
+        std::string state = drive::turning(s.now.control.phase) ? text::tr("running")
+                                                                : text::tr(drive::phase_words(s.now.control.phase));
         if (s.sealed) {
             state.clear();
             for (const view::Lamp& lamp : s.lamps)
-                if (lamp.on) state += (state.empty() ? "" : ", ") + lamp.name;
-            if (state.empty()) state = "all dark";
+                if (lamp.on) state += (state.empty() ? "" : ", ") + text::tr(lamp.name);
+            if (state.empty()) state = text::tr("all dark");
         }
         const paint::TextLook strong{.colour = p.ink, .size = 12, .face = Face::strong};
         c.text({left, y}, c.fitted(state, d.drive.right() - 8 - left, strong), strong);
@@ -250,8 +255,9 @@ void bore(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const v
         levels.push_back(std::move(l));
     };
     if (!b.water_in_tear) {
-        if (std::abs(b.rest_y - b.water_y) > 14) level(b.rest_y, "level at rest", s.site->works.water.static_level);
-        level(b.water_y, "level now", s.water_level_m);
+        if (std::abs(b.rest_y - b.water_y) > 14)
+            level(b.rest_y, text::tr("level at rest"), s.site->works.water.static_level);
+        level(b.water_y, text::tr("level now"), s.water_level_m);
     }
     // The water table leaves the words out.
     std::vector<Point> piece;
@@ -349,10 +355,11 @@ void machine(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, cons
         c.text({left, y}, words, {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[2]});
     };
     if (s.hidden) return;
-    note(b.pump.centre().y - 4, fmt::format("pump  {} m³/h", text::figure(s.flow_m3_h, "m3/h", 3).number));
-    note(b.pump.centre().y + 11, "against  " + text::figure(s.head_m, "m", 3).text());
-    note(b.motor.centre().y - 4, "motor  " + text::figure_at(s.now.speed * 30 / 3.14159265358979, "rpm", 1).text());
-    note(b.motor.centre().y + 11, "winding  " + text::figure_at(s.winding_degC, "°C", 1).text());
+    note(b.pump.centre().y - 4, text::say("pump  {} m³/h", text::figure(s.flow_m3_h, "m3/h", 3).number));
+    note(b.pump.centre().y + 11, text::say("against  {}", text::figure(s.head_m, "m", 3).text()));
+    note(b.motor.centre().y - 4,
+         text::say("motor  {}", text::figure_at(s.now.speed * 30 / 3.14159265358979, "rpm", 1).text()));
+    note(b.motor.centre().y + 11, text::say("winding  {}", text::figure_at(s.winding_degC, "°C", 1).text()));
 }
 
 void water(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
@@ -419,7 +426,7 @@ void wires(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
     if (any) {
         const paint::TextLook look{
             .colour = p.accent, .size = 12, .face = Face::strong, .align = Align::right, .halo = p.sky_day_low};
-        c.text({d.gland.x - 6, d.drive.bottom() + 12}, "disconnected", look);
+        c.text({d.gland.x - 6, d.drive.bottom() + 12}, text::tr("disconnected"), look);
     }
     if (d.earth.x > 0)
         for (int k = 0; k < 3; ++k)
@@ -455,8 +462,10 @@ void paint_site(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, 
     bore(c, d, p, s);
     array(c, d, p, s);
     water(c, d, p, s);
+    if (d.change_over) second_supply(c, *d.change_over, p);
     drive(c, d, p, s);
     wires(c, d, p);
+    if (d.change_over) second_supply_poles(c, *d.change_over, p);
     machine(c, d, p, s);
     torn_band(c, d, p);
     if (words) c.text(words->at, words->words, sun_look(p));

@@ -1,6 +1,9 @@
 #pragma once
 // Painting of the cutaway and of the sheets beside the bore. Everything drawn is laid out by model/site_drawing.hpp and
 // moved by the snapshot.
+#include <array>
+#include <string>
+
 #include "model/site_drawing.hpp"
 #include "paint/marks.hpp"
 #include "shell/panel.hpp"
@@ -14,9 +17,10 @@ void ellipse(paint::Canvas& c, const view::Ring& ring, double wider, const paint
 view::Box ring_box(const view::Ring& ring);
 /// Green: the drive lives and turns; amber: it waits; the accent: it tripped.
 view::Colour lamp_colour(const view::Lamp& lamp, const view::Palette& p);
-// In place of the three while faults are hidden.
-void closed_sheets(paint::Canvas& c, const view::SiteDrawing& d, const view::Palette& p);
-void splice_sheet(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p);
+// While faults are hidden they show what was measured, and a question mark for all else. `noted_amps`: of u, v, w, as
+// the clamp's display had them.
+void splice_sheet(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p,
+                  const std::array<std::string, 3>& noted_amps);
 void motor_sheet(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p);
 void power_sheet(paint::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p);
 

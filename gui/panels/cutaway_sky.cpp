@@ -7,6 +7,8 @@
 #include <vector>
 
 #include "model/format.hpp"
+#include "panels/cutaway_second.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 
@@ -42,7 +44,7 @@ StringWords string_words(const Canvas& c, const view::SiteDrawing& d, const view
     const auto& string = d.strings[n];
     const bool roomy = string.current.x - string.label.x > 112;
     StringWords w;
-    w.said = (roomy ? "String " : "") + std::to_string(n + 1);
+    w.said = roomy ? text::say("String {}", n + 1) : std::to_string(n + 1);
     if (n < s.string_amps.size()) w.amps = view::figure(s.string_amps[n], "A", 3);
     const double name_wide = c.width(w.said, {.colour = p.ink}),
                  amps_wide =
@@ -103,6 +105,7 @@ std::optional<SunWords> sun_words(const Canvas& c, const view::SiteDrawing& d, c
     const double wide = c.width(words, sun_look(p));
     std::vector<Box> taken{
         d.drive.inset(-4), d.isolator, d.supply, {d.left, d.box.y, 280, 56}, {d.box.right() - 250, d.box.y, 250, 36}};
+    if (d.change_over) taken.push_back(d.change_over->box), taken.push_back(changeover_lever(*d.change_over));
     for (const auto& string : d.strings) {
         if (string.modules.empty()) continue;
         const Box &first = string.modules.back().box, &last = string.modules.front().box;

@@ -16,6 +16,7 @@
 #include "panels/day_calendar.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -45,7 +46,7 @@ struct Row {
 class DayStrip : public Panel {
   public:
     Place place() const override { return Place::strip; }
-    const char* title() const override { return "Day"; }
+    const char* title() const override { return text::id("Day"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -56,12 +57,12 @@ class DayStrip : public Panel {
         const view::Palette& p = x.palette();
         if (v->open) x.wake_in(0.05);
         if (!v->trouble.empty()) {
-            c.paragraph({x.box.x + 24, x.box.y + 16}, x.box.w - 48, "No day to show. " + v->trouble,
+            c.paragraph({x.box.x + 24, x.box.y + 16}, x.box.w - 48, text::say("No day to show. {}", v->trouble),
                         {.colour = p.ink_soft});
             return;
         }
         if (v->hour.empty() && v->missing.empty()) {
-            c.text({x.box.x + 24, x.box.y + 28}, "The day is being worked out.", {.colour = p.ink_soft});
+            c.text({x.box.x + 24, x.box.y + 28}, text::tr("The day is being worked out."), {.colour = p.ink_soft});
             return;
         }
         Box rest = x.box.inset(16, 0);
@@ -105,12 +106,12 @@ class DayStrip : public Panel {
             at = box.right() + 6;
             return pressed;
         };
-        if (key("day before", "<", "The day before (Page up on the clock)")) turn_to(wish, -1);
+        if (key("day before", "<", text::tr("The day before (Page up on the clock)"))) turn_to(wish, -1);
         const paint::TextLook date{.colour = p.ink, .face = Face::strong, .align = Align::centre};
-        const double wide = c.width("30 September 2026", date) + 8;
+        const double wide = c.width(view::date_text({2026, 9, 30}), date) + 8;
         c.text({at + wide / 2, row.y + 20}, view::date_text(wish.date), date);
         at += wide + 6;
-        if (key("day after", ">", "The day after (Page down on the clock)")) turn_to(wish, 1);
+        if (key("day after", ">", text::tr("The day after (Page down on the clock)"))) turn_to(wish, 1);
         const auto& skies = day::shipped_skies().skies;
         std::vector<std::string_view> titles;
         int chosen = 0;
@@ -119,7 +120,7 @@ class DayStrip : public Panel {
             if (skies[n].id == wish.sky) chosen = static_cast<int>(n);
         }
         if (x.desk->has_weather()) {
-            titles.emplace_back("Measured");
+            titles.emplace_back(text::tr("Measured"));
             if (wish.sky == view::measured_sky) chosen = static_cast<int>(skies.size());
         }
         const Box list{at + 4, top, 136, high};
@@ -127,8 +128,11 @@ class DayStrip : public Panel {
             wish.sky = chosen < static_cast<int>(skies.size()) ? skies[static_cast<std::size_t>(chosen)].id
                                                                : view::measured_sky;
         at = list.right() + 10;
-        if (key("year", "Year", "All days of the year, one cell each; a press on one opens it", year_)) year_ = !year_;
-        if (!year_ && key("play", playing_ ? "Stop" : "Play", "Lets the day pass: an hour in three seconds", playing_))
+        if (key("year", text::tr("Year"), text::tr("All days of the year, one cell each; a press on one opens it"),
+                year_))
+            year_ = !year_;
+        if (!year_ && key("play", playing_ ? text::tr("Stop") : text::tr("Play"),
+                          text::tr("Lets the day pass: an hour in three seconds"), playing_))
             play(*x.desk, v, s);
         legend(c, {at + 12, row.y, std::max(0.0, row.right() - at - 12), row.h}, v, p);
     }
@@ -137,7 +141,7 @@ class DayStrip : public Panel {
         const paint::TextLook soft{.colour = p.ink_soft, .size = 12};
         double right = row.right();
         if (v.open) {
-            const std::string words = fmt::format("working it out, {:.0f} %", 100 * v.progress);
+            const std::string words = text::say("working it out, {:.0f} %", 100 * v.progress);
             right -= c.text({right - c.width(words, soft), row.y + 20}, words, soft) + 16;
         } else if (const std::string words = comes_to(c, row.w, v); !words.empty()) {
             const paint::TextLook look{.colour = v.faulty ? p.accent : p.ink, .face = Face::strong};
@@ -152,21 +156,24 @@ class DayStrip : public Panel {
             c.text({at + 30, row.y + 20}, words, soft);
             at += wide;
         };
-        if (v.site) entry({p.signal[0].colour, view::LineStyle::solid}, "this site");
-        if (v.site) entry({p.signal[0].colour, view::LineStyle::dashed}, "from now on");
+        if (v.site) entry({p.signal[0].colour, view::LineStyle::solid}, text::tr("this site"));
+        if (v.site) entry({p.signal[0].colour, view::LineStyle::dashed}, text::tr("from now on"));
         if (v.healthy && v.healthy != v.site)
-            entry({p.ghost, view::LineStyle::solid}, v.hidden ? "healthy" : "healthy twin");
+            entry({p.ghost, view::LineStyle::solid}, v.hidden ? text::tr("healthy") : text::tr("healthy twin"));
     }
     // In the longest words there is room for.
     std::string comes_to(const Canvas& c, double room, const DayView& v) const {
         if (!v.healthy || year_) return {};
         std::vector<std::string> said;
         if (v.hidden || !v.site || !v.faulty) {
-            said = {m3(v.healthy->dusk_m3) + (v.hidden ? " by dusk if healthy" : " by dusk")};
+            said = {text::say_of(v.hidden ? text::id("{} by dusk if healthy") : text::id("{} by dusk"),
+                                 m3(v.healthy->dusk_m3))};
         } else {
             const double less = v.healthy->dusk_m3 - v.site->dusk_m3;
-            const std::string both = fmt::format("{} by dusk, healthy {}", m3(v.site->dusk_m3), m3(v.healthy->dusk_m3));
-            said = {fmt::format("{}: {} {}", both, m3(std::abs(less)), less >= 0 ? "lost" : "more"), both};
+            const std::string both = text::say("{} by dusk, healthy {}", m3(v.site->dusk_m3), m3(v.healthy->dusk_m3));
+            said = {
+                text::say_of(less >= 0 ? text::id("{}: {} lost") : text::id("{}: {} more"), both, m3(std::abs(less))),
+                both};
         }
         for (const std::string& words : said)
             if (c.width(words, {.colour = {}, .face = Face::strong}) < room) return words;
@@ -180,8 +187,9 @@ class DayStrip : public Panel {
         const auto row = [&](int n, const char* name, const char* unit, double most) {
             return Row{name, unit, {plot.x, plot.y + (high + kGap) * n, plot.w, high}, 1.06 * std::max(most, 1e-9)};
         };
-        const std::array rows{row(0, "sun", "W/m²", v.most_sun), row(1, "power", "W", v.most_power),
-                              row(2, "flow", "m³/h", v.most_flow), row(3, "water", "m³", v.most_water)};
+        const std::array rows{row(0, text::tr("sun"), "W/m²", v.most_sun), row(1, text::tr("power"), "W", v.most_power),
+                              row(2, text::tr("flow"), "m³/h", v.most_flow),
+                              row(3, text::tr("water"), "m³", v.most_water)};
         const double from = v.dawn_h, to = v.dusk_h;
         const double hour = hands(x, plot, v, s);
         const auto now = view::now_of(v, s);
@@ -213,9 +221,10 @@ class DayStrip : public Panel {
         const Touch t = touch(x, "clock", plot);
         if (t.focused) focus_mark(x, plot.inset(-2));
         hint(x, t,
-             "The clock of this day: drag it, and the live run takes sun, modules and air of that moment. Left and "
-             "right: "
-             "5 minutes, with Shift an hour. Page up and down: another day");
+             text::tr(
+                 "The clock of this day: drag it, and the live run takes sun, modules and air of that moment. Left and "
+                 "right: "
+                 "5 minutes, with Shift an hour. Page up and down: another day"));
         if (t.held) {
             playing_ = false;
             held_ = std::clamp(from + (x.input.mouse.x - plot.x) / plot.w * (to - from), from, to);
@@ -351,7 +360,7 @@ class DayStrip : public Panel {
         put(rows[2], own->flow_m3_h, beside(healthy.flow_m3_h), "m3/h");
         const double dusk = v.site ? v.site->dusk_m3 : v.healthy->dusk_m3;
         put(rows[3], dusk, beside(v.healthy ? v.healthy->dusk_m3 : 0.0), "m3");
-        c.text({right, rows[3].box.bottom() + 15}, "by dusk",
+        c.text({right, rows[3].box.bottom() + 15}, text::tr("by dusk"),
                {.colour = p.ink_soft, .size = 12, .align = Align::right});
         if (!two || !v.healthy || !v.site) return;
         // Bracketed: what lies between the two.
@@ -381,9 +390,9 @@ class DayStrip : public Panel {
         const double at = plot.x + std::clamp((hour - from) / (to - from), 0.0, 1.0) * plot.w;
         c.line({at, plot.y - 4}, {at, plot.bottom()},
                {.colour = p.ink, .width = 1.6, .style = now.taken ? view::LineStyle::solid : view::LineStyle::dashed});
-        const std::string words = now.taken ? "now " + view::hour_text(hour)
-                                            : fmt::format("{}; the live run has {} W/m²", view::hour_text(hour),
-                                                          text::fixed(now.live_W_m2, 0));
+        const std::string words =
+            now.taken ? text::say("now {}", view::hour_text(hour))
+                      : text::say("{}; the live run has {} W/m²", view::hour_text(hour), text::fixed(now.live_W_m2, 0));
         const paint::TextLook look{.colour = p.sheet, .size = 12, .face = Face::strong};
         const double wide = c.width(words, look) + 14;
         const double x =

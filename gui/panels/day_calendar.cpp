@@ -8,6 +8,7 @@
 #include "model/desk.hpp"
 #include "model/format.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 
@@ -27,7 +28,7 @@ void DayCalendar::draw(PanelContext& x, const Box& box, const view::DayView& v) 
     const view::Palette& p = x.palette();
     const paint::TextLook soft{.colour = p.ink_soft, .size = 12};
     if (!v.year || v.year->empty()) {
-        c.text({box.x + 8, box.y + 24}, "The year is being worked out.", {.colour = p.ink_soft});
+        c.text({box.x + 8, box.y + 24}, text::tr("The year is being worked out."), {.colour = p.ink_soft});
         return;
     }
     const bool both = v.faulty;
@@ -41,7 +42,7 @@ void DayCalendar::draw(PanelContext& x, const Box& box, const view::DayView& v) 
         c.text({cell(1, day).centre().x, box.y + 11}, std::to_string(day),
                {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::centre});
     const double right = box.right() - 8;
-    c.text({right, box.y + 11}, both ? (sums == kSums ? "m³: here, healthy" : "m³ here") : "m³",
+    c.text({right, box.y + 11}, both ? (sums == kSums ? text::tr("m³: here, healthy") : text::tr("m³ here")) : "m³",
            {.colour = p.ink_soft, .size = 12, .align = Align::right});
     view::DayWish& wish = x.desk->day;
     const Box grid{box.x + kMonth, box.y + kHead, pitch_x * 31, pitch_y * 12};
@@ -82,9 +83,9 @@ void DayCalendar::draw(PanelContext& x, const Box& box, const view::DayView& v) 
     }
     if (under)
         hint(x, t,
-             both ? fmt::format("{}: {} m³, healthy {} m³. Press to open the day", view::date_text(under->date),
-                                m3(under->site_m3), m3(under->healthy_m3))
-                  : fmt::format("{}: {} m³. Press to open the day", view::date_text(under->date), m3(under->site_m3)));
+             both ? text::say("{}: {} m³, healthy {} m³. Press to open the day", view::date_text(under->date),
+                              m3(under->site_m3), m3(under->healthy_m3))
+                  : text::say("{}: {} m³. Press to open the day", view::date_text(under->date), m3(under->site_m3)));
     if (!t.clicked) return;
     if (under) wish.date = under->date;
     open_ = false;

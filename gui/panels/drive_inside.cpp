@@ -13,6 +13,8 @@
 #include "panels/panels.hpp"
 #include "panels/turn_strip.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -58,7 +60,7 @@ class DriveInside : public Panel {
   public:
     explicit DriveInside(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
     Place place() const override { return Place::strip; }
-    const char* title() const override { return "Inside the drive"; }
+    const char* title() const override { return text::id("Inside the drive"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -87,12 +89,12 @@ class DriveInside : public Panel {
 
   private:
     static std::string closed(const view::Snapshot& s) {
-        if (s.hidden) return "Closed: faults are hidden. Measure at the terminals.";
+        if (s.hidden) return text::tr("Closed: faults are hidden. Measure at the terminals.");
         if (s.site->works.supply.kind == site::Supply::Kind::mains)
-            return "There is no drive here: the motor hangs on the mains.";
+            return text::tr("There is no drive here: the motor hangs on the mains.");
         if (s.site->works.drive.modulation == drive::Modulation::ideal_sine)
-            return "This drive is an ideal sine source: it has no switches.";
-        if (!s.turn) return "Nothing has run yet.";
+            return text::tr("This drive is an ideal sine source: it has no switches.");
+        if (!s.turn) return text::tr("Nothing has run yet.");
         return {};
     }
 
@@ -110,9 +112,9 @@ class DriveInside : public Panel {
         double most = 0.0;
         for (const double a : m.amps) most = std::max(most, std::abs(a));
         const std::string words = most < least
-                                      ? "no current"
-                                      : fmt::format("lit: where current flows, {}", view::figure(most, "A", 3).text());
-        return c.text({row.x, row.y + 16.0}, words + (strobe ? ". Every turn at one angle" : ""),
+                                      ? text::tr("no current")
+                                      : text::say("lit: where current flows, {}", view::figure(most, "A", 3).text());
+        return c.text({row.x, row.y + 16.0}, strobe ? text::say("{}. Every turn at one angle", words) : words,
                       {.colour = p.ink_soft});
     }
 
@@ -175,7 +177,7 @@ class DriveInside : public Panel {
             c.rule({plan.link_x - 12.0, y}, {plan.link_x + 12.0, y}, p.ink, 2.6);
         c.text({box.x, plan.top + 5.0}, "+", {.colour = p.ink, .size = 15, .face = Face::strong});
         c.text({box.x, plan.low + 5.0}, "−", {.colour = p.ink, .size = 15, .face = Face::strong});
-        c.text({plan.link_x + 18.0, plan.middle - 3.0}, "link", {.colour = p.ink_soft, .size = 12});
+        c.text({plan.link_x + 18.0, plan.middle - 3.0}, text::tr("link"), {.colour = p.ink_soft, .size = 12});
         const auto volts = view::figure(m.volts("link+").value_or(0.0), "V", 3);
         paint::value(c, {plan.link_x + 18.0, plan.middle + 13.0}, volts.number, volts.unit,
                      {.number = p.ink, .unit = p.ink_soft, .align = Align::left});
@@ -233,16 +235,22 @@ class DriveInside : public Panel {
                    {.colour = diode ? p.ink : p.ink_soft, .width = 1.6});
             if (closed) runs.push_back({{outer, inner}, amps, false});
             if (diode) runs.push_back({{outer, {dx, outer.y}, {dx, inner.y}, inner}, amps, false});
-            const char* ails = device == Device::open ? "never closes" : device == Device::shorted ? "shorted" : "";
+            const char* ails = device == Device::open      ? text::tr("never closes")
+                               : device == Device::shorted ? text::tr("shorted")
+                                                           : "";
             if (*ails) {
                 const Point cross{cell.right() - 7.0, cell.y + 7.0};
                 c.line(cross + Point{-4, -4}, cross + Point{4, 4}, {.colour = p.accent, .width = 2.0});
                 c.line(cross + Point{-4, 4}, cross + Point{4, -4}, {.colour = p.accent, .width = 2.0});
             }
             hint(x, cell,
-                 fmt::format("{} switch of {}: {}{}{}", upper ? "Upper" : "Lower", site::phase_letter[k],
-                             closed ? "closed" : "open", diode ? ", its diode carries" : "",
-                             *ails ? fmt::format(". Fault: {}", ails) : ""));
+                 text::sentences({text::say_of(upper    ? closed ? text::id("Upper switch of {}: closed.")
+                                                                 : text::id("Upper switch of {}: open.")
+                                                  : closed ? text::id("Lower switch of {}: closed.")
+                                                        : text::id("Lower switch of {}: open."),
+                                               site::phase_letter[k]),
+                                  diode ? text::tr("Its diode carries.") : "",
+                                  *ails ? text::say("Fault: {}.", ails) : ""}));
         }
     }
 
@@ -282,7 +290,8 @@ class DriveInside : public Panel {
                 }
                 const paint::TextLook word{
                     .colour = p.accent, .size = 12, .face = Face::strong, .align = Align::centre, .halo = p.ground};
-                if (plan.coil_x - bend > 44.0) c.text({gap_x, to - 8.0}, pulled ? "off" : "open", word);
+                if (plan.coil_x - bend > 44.0)
+                    c.text({gap_x, to - 8.0}, pulled ? text::tr("taken off") : text::tr("open"), word);
             }
             piece({{gap_x + 5.0, to}, {plan.coil_x, to}});
             runs.push_back({near, m.amps[k]});
@@ -356,7 +365,9 @@ class DriveInside : public Panel {
         }
         c.disc(centre, 2.4, p.ink);
         const paint::TextLook quiet{.colour = p.ink_soft, .size = 12};
-        const std::string name = !any ? "no field" : linked ? "field in the motor" : "field of the currents";
+        const std::string name = !any     ? text::tr("no field")
+                                 : linked ? text::tr("field in the motor")
+                                          : text::tr("field of the currents");
         Box words = box;
         if (wide) {
             words.cut_left(2.0 * radius + 20.0);
@@ -368,7 +379,7 @@ class DriveInside : public Panel {
             words.cut_top(18.0);
         }
         std::string said = view::way_words(m, least);
-        if (from_link(m) < -least) said += " It is given back to the link.";
+        if (from_link(m) < -least) said += std::string(" ") + text::tr("It is given back to the link.");
         const paint::TextLook look{.colour = p.ink, .size = wide ? 13.0 : 12.0};
         if (c.paragraph_height(words.w, said, look) > words.h) said = said.substr(0, said.find(". ") + 1);
         if (c.paragraph_height(words.w, said, look) <= words.h) c.paragraph(words.top_left(), words.w, said, look);

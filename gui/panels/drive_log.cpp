@@ -9,6 +9,7 @@
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -19,7 +20,7 @@ using view::Box;
 class DriveLog : public Panel {
   public:
     Place place() const override { return Place::strip; }
-    const char* title() const override { return "Drive"; }
+    const char* title() const override { return text::id("Drive"); }
     void draw(PanelContext& x) override {
         if (!x.desk) return;
         const auto s = x.desk->snapshot();
@@ -28,14 +29,14 @@ class DriveLog : public Panel {
         const bool wide = rest.w > 860;
         const auto mind = view::drive_card(*s);
         if (!mind.empty()) {
-            card(x, rest.cut_left(std::min(380.0, 0.42 * rest.w)), "State of the drive", mind, p);
+            card(x, rest.cut_left(std::min(380.0, 0.42 * rest.w)), text::tr("State of the drive"), mind, p);
             rest.cut_left(20);
         }
         if (wide) {
             Box side = rest.cut_left(276);
             lamps(x, side.cut_top(s->lamps.empty() ? 0.0 : 38 + 18 * static_cast<double>((s->lamps.size() + 1) / 2)),
                   *s, p);
-            card(x, side, "Warmth and water", view::warmth_card(*s), p);
+            card(x, side, text::tr("Warmth and water"), view::warmth_card(*s), p);
             rest.cut_left(20);
         }
         log(x, rest, *s, p);
@@ -61,7 +62,7 @@ class DriveLog : public Panel {
     static void lamps(PanelContext& x, const Box& box, const view::Snapshot& s, const view::Palette& p) {
         if (s.lamps.empty()) return;
         Canvas c = x.canvas();
-        paint::title(c, {box.x, box.y + 12}, "Lamps", p.ink_soft);
+        paint::title(c, {box.x, box.y + 12}, text::tr("Lamps"), p.ink_soft);
         for (std::size_t n = 0; n < s.lamps.size(); ++n) {
             const view::Point at{box.x + (n % 2 ? 0.5 * box.w : 0.0), box.y + 24 + 18 * static_cast<double>(n / 2)};
             const Box glass{at.x, at.y + 2, 10, 10};
@@ -78,13 +79,13 @@ class DriveLog : public Panel {
         {
             Canvas c = x.canvas();
             c.rule({box.x - 10, box.y - 4}, {box.x - 10, box.bottom() + 4}, p.rule);
-            paint::title(c, {box.x, box.y + 12}, "Log, newest first", p.ink_soft);
+            paint::title(c, {box.x, box.y + 12}, text::tr("Log, newest first"), p.ink_soft);
         }
         Child child = x.child("log", {box.x, box.y + 22, box.w, box.h - 22}, true);
         Canvas c = child.canvas();
         const double top = box.y + 22 - child.scrolled(), wide = box.w - 96;
         double y = top;
-        if (s.events.empty()) c.text({box.x, y + 14}, "Nothing has happened yet.", {.colour = p.ink_soft});
+        if (s.events.empty()) c.text({box.x, y + 14}, text::tr("Nothing has happened yet."), {.colour = p.ink_soft});
         std::size_t n = 0;
         for (auto e = s.events.rbegin(); e != s.events.rend(); ++e) {
             const double before = y;
@@ -98,7 +99,7 @@ class DriveLog : public Panel {
             const Touch t = touch(x, fmt::format("event {}", ++n), {box.x, before, wide + 80, y - before});
             if (t.hovered || t.focused) c.frame(t.box.inset(-2, 0), t.focused ? p.accent : p.rule_strong);
             if (t.clicked) x.desk->walk_to(e->t);
-            hint(x, t, "Press: time is held, and this instant looked at again");
+            hint(x, t, text::tr("Press: time is held, and this instant looked at again"));
         }
         child.content_height(y - top + 6);
     }

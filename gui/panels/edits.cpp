@@ -8,6 +8,7 @@
 #include "model/format.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -20,7 +21,7 @@ constexpr double pitch = 22.0, time_wide = 84.0, state_wide = 60.0;
 class Edits : public Panel {
   public:
     Place place() const override { return Place::strip; }
-    const char* title() const override { return "Edits"; }
+    const char* title() const override { return text::id("Edits"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -32,17 +33,19 @@ class Edits : public Panel {
         const double top = rest.y - list.scrolled();
         double y = top;
         if (done.empty()) {
-            c.paragraph({rest.x, y + 18}, std::min(560.0, rest.w),
-                        "Nothing was done yet. Each act, fault, change of weather and move of a lead is kept here with "
-                        "its time. A press on a line goes back to it.",
-                        {.colour = p.ink_soft});
+            c.paragraph(
+                {rest.x, y + 18}, std::min(560.0, rest.w),
+                text::tr(
+                    "Nothing was done yet. Each act, fault, change of weather and move of a lead is kept here with "
+                    "its time. A press on a line goes back to it."),
+                {.colour = p.ink_soft});
             return;
         }
         std::size_t stands = 0;
         for (const view::Done& d : done)
             if (!d.undone) stands = d.depth;
         for (std::size_t n = done.size(); n-- > 0; y += pitch) row(x, c, {rest.x, y, rest.w, pitch}, done[n], stands);
-        row(x, c, {rest.x, y, rest.w, pitch}, {0.0, {}, "As it stood at first", 0, false}, stands);
+        row(x, c, {rest.x, y, rest.w, pitch}, {0.0, {}, text::tr("As it stood at first"), 0, false}, stands);
         list.content_height(y + pitch - top + 4);
     }
 
@@ -72,10 +75,10 @@ class Edits : public Panel {
         const double y = box.y + 15, left = box.x + time_wide, state = box.right() - state_wide;
         if (!d.clock.empty()) c.text({left - 14, y}, view::clock_text(d.t), figure);
         c.text({left, y}, c.fitted(d.words, state - left - 8, words), words);
-        if (d.undone || here) c.text({state, y}, d.undone ? "undone" : "stands", soft);
+        if (d.undone || here) c.text({state, y}, d.undone ? text::tr("undone") : text::tr("stands"), soft);
         if (t.clicked) x.desk->walk_edits(d.depth);
-        const char* press = d.undone ? "Press: do all up to here again" : "Press: go back to this";
-        hint(x, t, d.clock.empty() ? press : fmt::format("Done at {}. {}", d.clock, press));
+        const char* press = d.undone ? text::tr("Press: do all up to here again") : text::tr("Press: go back to this");
+        hint(x, t, d.clock.empty() ? press : text::say("Done at {}. {}", d.clock, press));
     }
 };
 

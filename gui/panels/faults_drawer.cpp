@@ -11,7 +11,8 @@
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
-#include "text/words.hpp"
+#include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -19,7 +20,7 @@ namespace {
 using namespace shell;
 
 std::string sentence(std::string_view words) {
-    return words.starts_with("dc ") ? fmt::format("DC{}", words.substr(2)) : text::capital(words);
+    return words.starts_with("dc ") ? fmt::format("DC{}", words.substr(2)) : text::sentence_begins(words);
 }
 
 // Short enough for a row: the part before the colon of a title.
@@ -32,7 +33,7 @@ class FaultsDrawer : public Panel {
   public:
     explicit FaultsDrawer(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
     Place place() const override { return Place::drawer; }
-    const char* title() const override { return "Faults"; }
+    const char* title() const override { return text::id("Faults"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -40,9 +41,11 @@ class FaultsDrawer : public Panel {
         const auto s = x.desk->snapshot();
         view::Box rest = x.box;
         const bool hidden = x.desk->marks_hidden;
-        drawer_title(x, title(), hidden ? "hidden" : fmt::format("{} planted", x.desk->edits().faults.size()));
+        drawer_title(x, text::tr(title()),
+                     hidden ? text::tr("hidden") : text::say("{} planted", x.desk->edits().faults.size()));
         rest.cut_top(36);
-        search_field(x, "search", rest.cut_top(32).inset(16, 0), search_, "Search, for example: hot, open, dry");
+        search_field(x, "search", rest.cut_top(32).inset(16, 0), search_,
+                     text::tr("Search, for example: hot, open, dry"));
         rest.cut_top(10);
         view::Box foot = rest.cut_bottom(x.desk->sealed() ? 38 : 70);
         footer(x, foot);
@@ -54,13 +57,14 @@ class FaultsDrawer : public Panel {
             int number = 0;
             if (hidden) {
                 const double wide = rest.w - 32;
-                y += c.paragraph({rest.x + 16, y}, wide,
-                                 x.desk->sealed()
-                                     ? "This is a call-out: what is wrong shows once you have said what it is."
-                                     : "Planted faults are hidden in every panel. You can still plant one "
-                                       "from this list. Show faults to see or repair them.",
-                                 {.colour = p.ink_soft}) +
-                     8;
+                y +=
+                    c.paragraph({rest.x + 16, y}, wide,
+                                x.desk->sealed()
+                                    ? text::tr("This is a call-out: what is wrong shows once you have said what it is.")
+                                    : text::tr("Planted faults are hidden in every panel. You can still plant one "
+                                               "from this list. Show faults to see or repair them."),
+                                {.colour = p.ink_soft}) +
+                    8;
             } else {
                 const auto planted = x.desk->edits().faults;
                 for (const site::Fault& f : planted) y = card(x, c, rest, y, f, ++number, *s);
@@ -80,10 +84,11 @@ class FaultsDrawer : public Panel {
         if (!x.desk->sealed()) {
             view::Box when = box.inset(16, 5);
             when = when.cut_top(26);
-            c.text({when.x, when.y + 17}, "Sets in", {.colour = p.ink_soft});
+            c.text({when.x, when.y + 17}, text::tr("Sets in"), {.colour = p.ink_soft});
             when.cut_left(58);
             constexpr std::array<double, 4> after{0.0, 10.0, 60.0, 300.0};
-            const std::array<std::string_view, 4> names{"now", "in 10 s", "in 1 min", "in 5 min"};
+            const std::array<std::string_view, 4> names{text::tr("now"), text::tr("in 10 s"), text::tr("in 1 min"),
+                                                        text::tr("in 5 min")};
             int which = static_cast<int>(std::ranges::find(after, x.desk->comes_in_s) - after.begin());
             chooser(x, "sets in", when, names, which);
             x.desk->comes_in_s = after[static_cast<std::size_t>(std::clamp(which, 0, 3))];
@@ -91,13 +96,13 @@ class FaultsDrawer : public Panel {
         }
         view::Box row = box.inset(10, 5);
         const bool hidden = x.desk->marks_hidden, any = hidden || !x.desk->edits().faults.empty();
-        if (button(x, "heal all", row.cut_left(72), "Heal all",
+        if (button(x, "heal all", row.cut_left(72), text::tr("Heal all"),
                    {.off = !any, .plain = true, .face = Face::strong, .colour = p.accent}))
             x.desk->heal_all();
-        if (button(x, "marks", row.cut_left(116), hidden ? "Show faults" : "Hide faults",
+        if (button(x, "marks", row.cut_left(116), hidden ? text::tr("Show faults") : text::tr("Hide faults"),
                    {.off = x.desk->sealed(), .plain = true}))
             x.desk->marks_hidden = !hidden;
-        if (button(x, "undo", row.cut_right(92), "Undo  Ctrl+Z", {.off = !x.desk->can_undo(), .plain = true}))
+        if (button(x, "undo", row.cut_right(92), text::tr("Undo  Ctrl+Z"), {.off = !x.desk->can_undo(), .plain = true}))
             x.desk->undo();
     }
 
@@ -109,8 +114,9 @@ class FaultsDrawer : public Panel {
         const bool graded = row->most > row->least;
         const std::string id = f.kind + "@" + f.place;
         const bool told = told_ == id;
-        const std::string first = fmt::format("First: {}", row->caution), advice = sentence(row->to_do),
-                          seen = fmt::format("The owner notices: {}", row->owner_sees);
+        const std::string first = text::say("First: {}", text::tr(row->caution)),
+                          advice = sentence(text::tr(row->to_do)),
+                          seen = text::say("The owner notices: {}", text::tr(row->owner_sees));
         const paint::TextLook small{.colour = p.ink, .size = 12};
         const double wide = column.w - 56;
         const double more_high = told ? c.paragraph_height(wide, first, small) +
@@ -128,11 +134,12 @@ class FaultsDrawer : public Panel {
         paint::fault_mark(c, {box.x + 18, box.y + 20}, number, 18, p);
         c.paragraph({box.x + 34, box.y + 12}, title_wide, short_title(*row), strong);
         c.text({box.right() - 12, box.y + 25}, f.place, {.colour = p.accent, .align = paint::Align::right});
-        hint(x, view::Box{box.x, box.y, box.w, 34}, sentence(row->what));
+        hint(x, view::Box{box.x, box.y, box.w, 34}, sentence(text::tr(row->what)));
         const std::string since =
-            f.start > s.t ? fmt::format("Sets in at {} s", text::fixed(f.start, 2))
-                          : (f.start > 0 ? fmt::format("{}, since {} s", sentence(row->group), text::fixed(f.start, 2))
-                                         : sentence(row->group));
+            f.start > s.t
+                ? text::say("Sets in at {} s", text::fixed(f.start, 2))
+                : (f.start > 0 ? text::say("{}, since {} s", sentence(text::tr(row->group)), text::fixed(f.start, 2))
+                               : sentence(text::tr(row->group)));
         const double top = box.y + wrapped;
         c.text({box.x + 12, top + 44}, since, {.colour = p.ink_soft, .size = 12});
         double below = top + 54;
@@ -145,7 +152,7 @@ class FaultsDrawer : public Panel {
             const double low = log ? std::max(row->least, most * 1e-6) : row->least;
             const std::string unit = site::severity_unit(*row);
             const view::Figure shown = view::figure(value, unit == "ohm" ? "Ω" : unit.empty() ? row->unit : unit, 3);
-            c.text({box.x + 12, top + 64}, "Severity", {.colour = p.ink_soft});
+            c.text({box.x + 12, top + 64}, text::tr("Severity"), {.colour = p.ink_soft});
             paint::value(c, {box.right() - 12, top + 64}, shown.number, shown.unit,
                          {.number = p.ink, .unit = p.ink_soft, .size = 13, .face = Face::mono});
             double position = std::clamp(value, low, most);
@@ -160,10 +167,10 @@ class FaultsDrawer : public Panel {
             below += 36;
         }
         view::Box keys{box.x + 12, below, box.w - 24, 24};
-        if (button(x, "heal " + id, keys.cut_left(64), "Heal")) x.desk->heal(f.kind, f.place);
+        if (button(x, "heal " + id, keys.cut_left(64), text::tr("Heal"))) x.desk->heal(f.kind, f.place);
         keys.cut_left(8);
         view::Box more = keys.cut_left(96);
-        if (button(x, "what " + id, more, "What to do", {.chosen = told})) told_ = told ? std::string() : id;
+        if (button(x, "what " + id, more, text::tr("What to do"), {.chosen = told})) told_ = told ? std::string() : id;
         double at = below + 32;
         if (told)
             for (const std::string* words : {&first, &advice, &seen})
@@ -206,7 +213,7 @@ class FaultsDrawer : public Panel {
             y = entry(x, c, column, y, row, s, p);
         }
         if (group.empty())
-            c.text({column.x + 16, y + 20}, "Nothing in the catalogue says that.", {.colour = p.ink_soft});
+            c.text({column.x + 16, y + 20}, text::tr("Nothing in the catalogue says that."), {.colour = p.ink_soft});
         return y;
     }
 
@@ -217,7 +224,9 @@ class FaultsDrawer : public Panel {
         const auto placed = std::ranges::find_if(faults.rbegin(), faults.rend(),
                                                  [&](const site::Fault& f) { return f.kind == row.kind; });
         const bool planted = !x.desk->marks_hidden && placed != faults.rend();
-        const std::string state = places.empty() ? "not here" : planted ? "planted" : "plant";
+        const std::string state = places.empty() ? text::tr("not here")
+                                  : planted      ? text::tr("planted")
+                                                 : text::tr("plant");
         const paint::TextLook quiet{.colour = planted ? p.accent : p.ink_soft, .align = paint::Align::right};
         const auto colour = places.empty() ? p.ink_off : (planted ? p.accent : p.ink);
         const double title_wide = column.w - 42 - 28 - c.width(state, quiet);
@@ -230,7 +239,7 @@ class FaultsDrawer : public Panel {
         if (t.focused) focus_mark(x, line);
         c.paragraph({line.x + 8, line.y + 4}, title_wide, short_title(row), {.colour = colour});
         c.text({line.right() - 8, y + 16.5}, state, quiet);
-        hint(x, t, fmt::format("{}\nThe owner notices: {}", sentence(row.what), row.owner_sees));
+        hint(x, t, sentence(text::tr(row.what)) + "\n" + text::say("The owner notices: {}", text::tr(row.owner_sees)));
         if (t.clicked && !places.empty()) {
             // The first press plants, where there are several places at the first; the places then stand below to
             // choose from.
@@ -257,7 +266,8 @@ class FaultsDrawer : public Panel {
                 else x.desk->move_fault(row.kind, std::string(placed->place), place);
                 return y + 32;
             }
-            hint(x, key, here ? "The fault is here" : "Moves the fault here. With Shift: here as well");
+            hint(x, key,
+                 here ? text::tr("The fault is here") : text::tr("Moves the fault here. With Shift: here as well"));
             at += w + 4;
         }
         x.keep_clear({line.x, keys_top, line.w, y + 24 - keys_top});  // to be pressed next

@@ -10,8 +10,10 @@
 
 #include "model/desk.hpp"
 #include "model/site_offers.hpp"
+#include "panels/cutaway_second.hpp"
 #include "panels/cutaway_sky.hpp"
 #include "site/faults.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 
@@ -47,10 +49,11 @@ std::string asks_first(const site::Works& w, double to) {
 }  // namespace
 
 void Grips::lay_out(const view::SiteDrawing& d, const view::Snapshot& s) {
-    lever_ = roll_ = wheel_ = cloud_ = {};
+    lever_ = roll_ = wheel_ = cloud_ = changeover_ = {};
     for (const Part& part : d.parts) {
         if (part.kind == Part::Kind::isolator && !part.box.empty())
             lever_ = part, lever_.box = {d.isolator.centre().x - 8, d.isolator.bottom(), 28, 28};
+        if (part.kind == Part::Kind::changeover) changeover_ = part, changeover_.box = changeover_lever(*d.change_over);
         if (part.kind == Part::Kind::array && !part.apart && !part.box.empty()) {
             Box roll{d.array.x - 12, d.array.y, 8, d.array.h};
             // A low sun is not hidden by it: the longer of what is left above and below.
@@ -83,13 +86,14 @@ void Grips::lay_out(const view::SiteDrawing& d, const view::Snapshot& s) {
 }
 
 const Part* Grips::beside(Point mouse) const {
-    for (const Part* part : {&cloud_, &lever_, &roll_, &wheel_})
+    for (const Part* part : {&cloud_, &lever_, &changeover_, &roll_, &wheel_})
         if (part->box.contains(mouse)) return part;
     return nullptr;
 }
 
 void Grips::targets(const PanelContext& x) const {
     x.target("lever", lever_.box);
+    x.target("change-over lever", changeover_.box);
     x.target("cover roll", roll_.box);
     x.target("wheel", wheel_.box);
     x.target(kCloud, cloud_.box);
@@ -199,6 +203,10 @@ void Grips::paint(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s
         c.disc(from, 2.4, p.sheet);
         c.mark({from.x - 5, from.y - 5, 10, 10}, "lever");
     }
+    if (d.change_over) {
+        const double turn = holds(Part::Kind::changeover) ? out : 0.0;
+        paint_changeover_lever(c, *d.change_over, d.change_over->chosen ? 1.0 - turn : turn, p);
+    }
     if (!roll_.box.empty()) {
         c.fill(roll_.box, p.steel_dark, 3);
         c.outline(roll_.box, {.colour = p.ink, .width = 1.2}, 3);
@@ -225,7 +233,7 @@ void Grips::paint(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s
             c.line(at, at + Point{8 * std::cos(a), 8 * std::sin(a)}, {.colour = rim, .width = 1.6});
         }
         if (turns)
-            c.text(at + Point{14, -8}, fmt::format("{:.0f} % open", 100 * open),
+            c.text(at + Point{14, -8}, text::say("{:.0f} % open", 100 * open),
                    {.colour = p.ink, .size = 12, .face = Face::strong, .halo = p.ground});
     }
     // The two poles tied together.

@@ -19,7 +19,7 @@ class Grips {
   public:
     explicit Grips(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
 
-    /// What stands beside its part and can be taken: lever, roll of the cover, wheel, cloud. Null: nothing there.
+    /// What stands beside its part and can be taken: levers, roll of the cover, wheel, cloud. Null: nothing there.
     const view::Part* beside(view::Point mouse) const;
     /// Lays them out for this frame.
     void lay_out(const view::SiteDrawing& drawing, const view::Snapshot& s);
@@ -41,9 +41,9 @@ class Grips {
     std::shared_ptr<view::SharedView> shared_;
     void drop_cloud(view::Desk& desk) const;
 
-    view::Part lever_{}, roll_{}, wheel_{}, cloud_{};         // empty boxes: the site has none
-    std::vector<std::pair<std::string, view::Box>> modules_;  // by name
-    std::string shaded_;                                      // the one the cloud stands over
+    view::Part lever_{}, roll_{}, wheel_{}, cloud_{}, changeover_{};  // empty boxes: the site has none
+    std::vector<std::pair<std::string, view::Box>> modules_;          // by name
+    std::string shaded_;                                              // the one the cloud stands over
     double array_wide_ = 0.0;
     std::optional<view::Part> part_;  // in the hand
     bool on_lever_ = false, moved_ = false;

@@ -7,20 +7,17 @@
 #include "panels/meters_words.hpp"
 #include "shell/widgets.hpp"
 #include "teach/lesson.hpp"
-#include "text/words.hpp"
+#include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::panels {
 
 using namespace shell;
 
-namespace {
-constexpr std::string_view caution = "before you touch: ";
-}
-
 const char* level_words(teach::Level level) {
-    return level == teach::Level::worked ? "An expert's way"
-           : level == teach::Level::half ? "Half of it"
-                                         : "On your own";
+    return level == teach::Level::worked ? text::tr("An expert's way")
+           : level == teach::Level::half ? text::tr("Half of it")
+                                         : text::tr("On your own");
 }
 
 void GuidedCard::begin(const teach::CaseRow& row, teach::Level level, std::uint64_t seed) {
@@ -28,12 +25,13 @@ void GuidedCard::begin(const teach::CaseRow& row, teach::Level level, std::uint6
 }
 
 std::string GuidedCard::title() const {
-    return fmt::format("{}: {}", text::capital(teach::block_name(case_->row().block)), level_words(case_->level()));
+    return fmt::format("{}: {}", text::sentence_begins(teach::block_name(case_->row().block)),
+                       level_words(case_->level()));
 }
 
 std::string GuidedCard::right() {
     const teach::Guided* game = case_->game();
-    return game && case_->level() != teach::Level::worked ? fmt::format("{} points of 100", game->points()) : "";
+    return game && case_->level() != teach::Level::worked ? text::say("{} points of 100", game->points()) : "";
 }
 
 void GuidedCard::answer(const std::string& said) {
@@ -45,6 +43,7 @@ double GuidedCard::line(Canvas& c, const Box& row, const std::string& words, con
     paint::TextLook look{.colour = p.ink, .size = 14};
     std::string said = words;
     double indent = 0.0;
+    const std::string caution = text::say("before you touch: {}", "");
     if (words.rfind(caution, 0) == 0) {
         said = words.substr(caution.size());
         look.colour = p.accent, indent = 22.0;
@@ -54,11 +53,14 @@ double GuidedCard::line(Canvas& c, const Box& row, const std::string& words, con
         indent = 14.0;
         if (words.rfind("  -", 0) == 0) c.disc({row.x + 5, row.y + 9}, 2, p.ink_soft);
         else c.fill(Box{row.x, row.y + 1, 3, 16}, p.accent), look.face = Face::strong;
-    } else if (words.rfind("The expert", 0) == 0 || words.rfind("Hint", 0) == 0 || words.rfind("Found", 0) == 0 ||
-               words.rfind("Not found", 0) == 0) {
+    } else if (text::begins_as(words, "The expert takes: {}. It rules out {} of {} on average, in {:.0f} min.") ||
+               text::begins_as(words, "Hint, {} points: look at {}.") ||
+               text::begins_as(words, "Found. {} points of 100.") ||
+               text::begins_as(words, "Not found: a reading speaks against it. 0 points.") ||
+               text::begins_as(words, "Not found: your readings leave {} of them. 0 points.")) {
         look.face = Face::strong;
     }
-    return c.paragraph({row.x + indent, row.y}, row.w - indent, text::capital(with_symbols(said)), look) + 4;
+    return c.paragraph({row.x + indent, row.y}, row.w - indent, text::sentence_begins(with_symbols(said)), look) + 4;
 }
 
 double GuidedCard::choices(PanelContext& x, Canvas& c, Box row) {
@@ -74,7 +76,7 @@ double GuidedCard::choices(PanelContext& x, Canvas& c, Box row) {
         c.frame(row, p.rule_strong);
         c.text({row.x + 10, row.y + 18}, fmt::format("{}", n + 1),
                {.colour = p.ink_soft, .size = 14, .face = Face::strong});
-        c.paragraph({row.x + 28, row.y + 5}, row.w - 40, text::capital(offered[n]), look);
+        c.paragraph({row.x + 28, row.y + 5}, row.w - 40, text::sentence_begins(offered[n]), look);
         if (t.focused) focus_mark(x, row);
         bool pressed = t.clicked;
         for (const Key first : {Key::Num1, Key::Numpad1})
@@ -92,7 +94,8 @@ void GuidedCard::draw(PanelContext& x, Box box) {
     teach::Guided* game = case_->game();
     if (!game) {
         const std::string trouble = case_->trouble();
-        x.canvas().paragraph(box.top_left(), box.w, trouble.empty() ? "The case is being worked out ..." : trouble,
+        x.canvas().paragraph(box.top_left(), box.w,
+                             trouble.empty() ? text::tr("The case is being worked out ...") : trouble,
                              {.colour = trouble.empty() ? p.ink_soft : p.accent, .size = 14});
         x.wake_in(0.1);
         return;
@@ -103,7 +106,7 @@ void GuidedCard::draw(PanelContext& x, Box box) {
         Canvas c = x.canvas();
         c.rule({foot.x, foot.y}, {foot.right(), foot.y}, p.rule);
         foot.cut_top(7);
-        const std::string words = fmt::format("A hint: {} points, then {}", teach::half_costs, teach::test_costs);
+        const std::string words = text::say("A hint: {} points, then {}", teach::half_costs, teach::test_costs);
         if (button(x, "case hint", foot.cut_left(button_width(c, words)), words)) answer("hint");
     }
     const std::string id = fmt::format("case {}", case_->turns);

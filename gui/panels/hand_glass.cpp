@@ -12,6 +12,7 @@
 #include "paint/marks.hpp"
 #include "panels/lens.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 
@@ -40,11 +41,11 @@ const char* leg_words(drive::Leg leg) {
     switch (leg) {
         case drive::Leg::upper: return "+";
         case drive::Leg::lower: return "−";
-        case drive::Leg::diode_up: return "+ diode";
-        case drive::Leg::diode_down: return "− diode";
+        case drive::Leg::diode_up: return text::tr("+ diode");
+        case drive::Leg::diode_down: return text::tr("− diode");
         case drive::Leg::blocked: break;
     }
-    return "open";
+    return text::tr("open");
 }
 
 }  // namespace
@@ -69,10 +70,10 @@ HandGlass::Words HandGlass::heat(Canvas& c, const view::Lens& lens, const view::
     for (const Point& arm : {Point{7.0, 0.0}, Point{0.0, 7.0}})
         c.line(eye - arm, eye + arm, {.colour = white, .width = 1.4});
     const view::Warm* meant = view::warm_at(things, lens.at);
-    const char* surroundings = below ? "ground and water" : "air";
+    const char* surroundings = below ? text::tr("ground and water") : text::tr("air");
     return {fmt::format("{}  {:.0f} °C", meant ? meant->name : std::string(surroundings), meant ? meant->degC : round),
-            !meant || meant->by_camera ? "Emissivity 0.95: bare metal and glass show less than they are."
-                                       : "No camera sees this in the field: it is shown for teaching."};
+            !meant || meant->by_camera ? text::tr("Emissivity 0.95: bare metal and glass show less than they are.")
+                                       : text::tr("No camera sees this in the field: it is shown for teaching.")};
 }
 
 HandGlass::Words HandGlass::time(PanelContext& x, Canvas& c, const view::Lens& lens, const view::SiteDrawing& d,
@@ -81,10 +82,12 @@ HandGlass::Words HandGlass::time(PanelContext& x, Canvas& c, const view::Lens& l
     c.disc(lens.centre, lens.radius + 2.4, p.sheet);
     paint_under_glass(c, lens, d, p);
     if (!s.turn)
-        return s.hidden ? Words{"Not to be known", "What the switches do would tell what is hidden."}
-                        : Words{"No bridge", "No switches make these waves: there is nothing to be slowed down."};
+        return s.hidden
+                   ? Words{text::tr("Not to be known"), text::tr("What the switches do would tell what is hidden.")}
+                   : Words{text::tr("No bridge"),
+                           text::tr("No switches make these waves: there is nothing to be slowed down.")};
     const view::Turn& turn = *s.turn;
-    if (turn.omega == 0.0) return {"Nothing turns", "There is nothing here to be slowed down."};
+    if (turn.omega == 0.0) return {text::tr("Nothing turns"), text::tr("There is nothing here to be slowed down.")};
     // By the wall's clock round the last turn, however fast the bench itself runs; held it stands still.
     if (s.running == view::Running::run) {
         angle_ = std::remainder(angle_ + turn.omega * slowed * std::min(x.input.dt, 0.1), 2 * std::numbers::pi);
@@ -113,7 +116,7 @@ HandGlass::Words HandGlass::time(PanelContext& x, Canvas& c, const view::Lens& l
         !motor.empty() && linked > 1e-6 && view::distance(hub, lens.centre) < lens.radius - 40.0)
         c.arrow(hub, hub + Point{36.0 * m.flux[0] / linked, -36.0 * m.flux[1] / linked},
                 {.colour = p.signal[0].colour, .width = 3.0});
-    return {fmt::format("slowed 1000 times  {:.1f} ms", (m.t - turn.from()) * 1e3), view::way_words(m, least)};
+    return {text::say("slowed 1000 times  {:.1f} ms", (m.t - turn.from()) * 1e3), view::way_words(m, least)};
 }
 
 void HandGlass::draw(PanelContext& x, Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s) {

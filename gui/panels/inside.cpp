@@ -14,6 +14,8 @@
 #include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -43,7 +45,7 @@ view::Figure figure_of(double value, const std::string& unit, int digits = 4) {
 class Inside : public Panel {
   public:
     Place place() const override { return Place::inside; }
-    const char* title() const override { return "Inside the reading"; }
+    const char* title() const override { return text::id("Inside the reading"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -51,16 +53,16 @@ class Inside : public Panel {
         const auto s = x.desk->snapshot();
         const bool leads = s->meters[0].reading || s->meters[1].reading;
         if (s->hidden) {
-            panel_title(x, title());
+            panel_title(x, text::tr(title()));
             x.canvas().paragraph({x.box.x + 16, x.box.y + 36}, x.box.w - 32,
-                                 "Closed: faults are hidden. The displays are what there is to go by.",
+                                 text::tr("Closed: faults are hidden. The displays are what there is to go by."),
                                  {.colour = p.ink_soft});
             return;
         }
         PanelContext head = x;
         if (leads && s->clamp) {
             // Two things to open up: which one is the user's word.
-            constexpr std::string_view keys[] = {"meters", "clamp"};
+            const std::string_view keys[] = {text::tr("meters"), text::tr("clamp")};
             key_row(x, "which", {x.box.right() - 16 - 128, x.box.y + 5, 128, 21}, keys, which_);
             head.box.w -= 140;
         }
@@ -71,7 +73,7 @@ class Inside : public Panel {
             for (std::size_t n = 0; n < 2; ++n)
                 if (const auto& face = s->meters[n]; face.reading)
                     paths.push_back({face.name, &*face.reading, p.signal[n], links(n, face.reading)});
-        panel_title(head, title(), subject(*s, paths, of_clamp));
+        panel_title(head, text::tr(title()), subject(*s, paths, of_clamp));
         Box rest = x.box;
         rest.cut_top(32);
         rest = rest.inset(16, 0);
@@ -91,15 +93,17 @@ class Inside : public Panel {
         }
         {
             Box row = rest.cut_top(40);
-            const std::string_view words = editing_ ? "Done" : "Edit chain";
+            const std::string_view words = editing_ ? text::tr("Done") : text::tr("Edit chain");
             const double w = button_width(x.canvas(), words);
             Box key = row.cut_right(w + 10);
             key.cut_left(10);
             if (button(x, "edit chain", {key.x, key.centre().y - 13, w, 26}, words, {.chosen = editing_}))
                 editing_ = !editing_;
             hint(x, key,
-                 editing_ ? "Back to the reasons"
-                          : "Change bandwidth, coupling, detector ... of this very meter and watch the reading follow");
+                 editing_
+                     ? text::tr("Back to the reasons")
+                     : text::tr(
+                           "Change bandwidth, coupling, detector ... of this very meter and watch the reading follow"));
             if (editing_) return edit(x, row, rest, *s, paths, of_clamp);
             if (awaited) return;
             if (const meter::Reading& first = *paths.front().reading; first.truth.rms) truth(x, row, first);
@@ -138,26 +142,27 @@ class Inside : public Panel {
 
     static std::string subject(const view::Snapshot& s, const std::vector<Path>& paths, bool of_clamp) {
         if (paths.empty()) return "";
-        const std::string what = of_clamp ? "current in " + s.probes.around
+        const std::string what = of_clamp ? text::say("current in {}", s.probes.around)
                                  : meter::takes_clamp(s.meters[0].mode)
-                                     ? "current in " + s.probes.around
-                                     : fmt::format("{} against {}", s.probes.red, s.probes.black);
+                                     ? text::say("current in {}", s.probes.around)
+                                     : text::say("{} against {}", s.probes.red, s.probes.black);
         const meter::Reading& r = *paths.front().reading;
         const bool waves = !paths.front().links.front().wave.empty();
         if (!waves) return what;
         if (r.truth.fundamental_Hz && *r.truth.fundamental_Hz > 0)
-            return fmt::format("{}, one turn of {}", what, view::figure(1.0 / *r.truth.fundamental_Hz, "s", 3).text());
+            return text::say("{}, one turn of {}", what, view::figure(1.0 / *r.truth.fundamental_Hz, "s", 3).text());
         return fmt::format("{}, {}", what,
                            view::figure(trace::duration(paths.front().links.front().wave), "s", 2).text());
     }
 
     static std::string invitation(const view::Snapshot& s) {
         for (const auto& face : s.meters)
-            if (!face.note.empty()) return "There is no reading to open up: " + with_symbols(face.note) + ".";
+            if (!face.note.empty()) return text::say("There is no reading to open up: {}.", with_symbols(face.note));
         if (s.probes.red.empty() || s.probes.black.empty())
-            return "Put the red and the black lead on two dots of the drawing. The way of the voltage through each "
-                   "meter then opens up here, from the terminals to the display.";
-        return "The first figure is still to come.";
+            return text::tr(
+                "Put the red and the black lead on two dots of the drawing. The way of the voltage through each "
+                "meter then opens up here, from the terminals to the display.");
+        return text::tr("The first figure is still to come.");
     }
 
     // ---- the chains
@@ -248,10 +253,12 @@ class Inside : public Panel {
             const double used =
                 paint::value(c, {below.right(), below.y + 13}, range ? trimmed(f.number) : f.number, f.unit,
                              {.number = p.ink, .unit = p.ink_soft, .size = 12, .face = Face::mono});
-            if (used + 6 + c.width(l.number_is, {.colour = p.ink_soft, .size = 12}) <= below.w)
-                c.text({below.x, below.y + 13}, l.number_is, {.colour = p.ink_soft, .size = 12});
+            if (used + 6 + c.width(text::tr(l.number_is.c_str()), {.colour = p.ink_soft, .size = 12}) <= below.w)
+                c.text({below.x, below.y + 13}, text::tr(l.number_is.c_str()), {.colour = p.ink_soft, .size = 12});
         }
-        hint(x, box, with_symbols(fmt::format("{}: {}. {} {}", l.caption, l.what, l.number_is, f.text())));
+        hint(x, box,
+             with_symbols(fmt::format("{}: {}. {} {}", l.caption, text::tr(l.what.c_str()),
+                                      text::tr(l.number_is.c_str()), f.text())));
     }
 
     static std::string trimmed(std::string number) {
@@ -344,14 +351,18 @@ class Inside : public Panel {
             std::string unit;
         };
         const Item items[] = {
-            {"true rms", "The steady voltage or current that would heat a resistor alike", r.truth.rms, unit},
-            {"fundamental", "The rms of the sine at the wave's own frequency: what turns the motor", fundamental, unit},
-            {"rectified mean", "The mean of the wave turned to one side", r.truth.rectified_mean, unit},
-            {"crest factor", "Peak over rms", r.truth.crest_factor, ""},
-            {"frequency", "Of the fundamental", r.truth.fundamental_Hz, "Hz"}};
+            {text::tr("true rms"), text::tr("The steady voltage or current that would heat a resistor alike"),
+             r.truth.rms, unit},
+            {text::tr("fundamental"), text::tr("The rms of the sine at the wave's own frequency: what turns the motor"),
+             fundamental, unit},
+            {text::tr("rectified mean"), text::tr("The mean of the wave turned to one side"), r.truth.rectified_mean,
+             unit},
+            {text::tr("crest factor"), text::tr("Peak over rms"), r.truth.crest_factor, ""},
+            {text::tr("frequency"), text::tr("Of the fundamental"), r.truth.fundamental_Hz, "Hz"}};
         // As many as have room for their names and figures, in the order of what matters; smaller figures before fewer.
         const auto figure = [&](const Item& item) {
-            return item.value ? figure_of(*item.value, item.unit, item.unit.empty() ? 3 : 4) : view::Figure{"none", ""};
+            return item.value ? figure_of(*item.value, item.unit, item.unit.empty() ? 3 : 4)
+                              : view::Figure{text::tr("none"), ""};
         };
         const paint::TextLook name{.colour = p.ink_soft, .size = 12};
         double size = 15;
@@ -415,9 +426,9 @@ class Inside : public Panel {
         };
         const meter::Reading& r = *path.reading;
         for (std::string warning : r.warnings) {
-            if (!warning.empty()) warning[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(warning[0])));
+            warning = text::sentence_begins(warning);
             if (!warning.ends_with('.')) warning += '.';
-            line("Mind", warning, p.accent, p.accent);
+            line(text::tr("Mind"), warning, p.accent, p.accent);
         }
         bool why = false;
         for (std::size_t n = 0; n < r.reasons.size(); ++n) {
@@ -425,7 +436,11 @@ class Inside : public Panel {
             if (std::ranges::find(said, sentence) != said.end()) continue;
             said.push_back(sentence);
             const bool first = n == 0, last = n > 1 && n + 1 == r.reasons.size();
-            line(first ? "Seen" : last ? "Next" : why ? "" : "Why", sentence, p.ink, last ? p.accent : p.ink_soft);
+            line(first  ? text::tr("Seen")
+                 : last ? text::tr("Next")
+                 : why  ? ""
+                        : text::tr("Why"),
+                 sentence, p.ink, last ? p.accent : p.ink_soft);
             why = why || (!first && !last);
         }
         return y + (named ? 6 : 0);

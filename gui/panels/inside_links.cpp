@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "text/language.hpp"
+#include "text/letters.hpp"
 #include "trace/harmonics.hpp"
 
 namespace sunshaft::panels {
@@ -47,43 +49,41 @@ trace::Trace squared(const trace::Trace& wave) {
 }
 
 std::string caption_of(const std::string& stage) {
-    if (stage == "probes") return "Terminals";
-    if (stage == "conductor") return "Conductor";
-    if (stage == "coupling") return "Coupled";
-    if (stage == "bandwidth") return "Bandwidth";
-    if (stage == "low-pass") return "Low-pass";
-    if (stage == "rectifier") return "Rectified";
-    if (stage == "source") return "Source";
-    if (stage == "detector") return "Found";
-    std::string words = stage;
-    if (!words.empty() && words[0] >= 'a' && words[0] <= 'z') words[0] = static_cast<char>(words[0] - 32);
-    return words;
+    if (stage == "probes") return text::tr("Terminals");
+    if (stage == "conductor") return text::tr("Conductor");
+    if (stage == "coupling") return text::tr("Coupled");
+    if (stage == "bandwidth") return text::tr("Bandwidth");
+    if (stage == "low-pass") return text::tr("Low-pass");
+    if (stage == "rectifier") return text::tr("Rectified");
+    if (stage == "source") return text::tr("Source");
+    if (stage == "detector") return text::tr("Found");
+    return text::sentence_begins(text::tr(stage));
 }
 
 void detector(std::vector<Link>& out, const meter::Stage& stage, const trace::Trace& before, bool rectified) {
     Link link{.kind = Link::Kind::number,
-              .caption = "Found",
+              .caption = text::tr("Found"),
               .what = stage.what,
               .number = stage.number,
               .number_is = stage.number_is,
               .unit = stage.unit};
     if (stage.number_is == "frequency") {
-        link.caption = "Counted";
+        link.caption = text::tr("Counted");
     } else if (!before.empty()) {
         const bool mean = stage.what == "mean";
         link.kind = Link::Kind::level;
         link.level = stage.number;
-        link.caption = mean ? "Averaged" : rectified ? "Times 1.111" : "Root";
+        link.caption = mean ? text::tr("Averaged") : rectified ? text::tr("Times 1.111") : text::tr("Root");
         link.wave = before;
         if (!mean && !rectified) {
             const double mean_square = stage.number * stage.number;
             out.push_back({.kind = Link::Kind::one_sided,
-                           .caption = "Squared",
-                           .what = "the wave times itself, and its mean",
+                           .caption = text::tr("Squared"),
+                           .what = text::tr("the wave times itself, and its mean"),
                            .wave = squared(before),
                            .level = mean_square,
                            .number = mean_square,
-                           .number_is = "mean",
+                           .number_is = text::id("mean"),
                            .unit = stage.unit + "²"});
         }
     }
@@ -125,14 +125,14 @@ std::vector<Link> links_of(const meter::Reading& r) {
                        .wave = before,
                        .level = rectified ? std::optional(stage.number) : std::nullopt,
                        .number = stage.number,
-                       .number_is = rectified ? "mean" : stage.number_is,
+                       .number_is = rectified ? text::id("mean") : stage.number_is,
                        .unit = stage.unit});
     }
     Link shown{.kind = Link::Kind::display,
-               .caption = "Shown",
-               .what = "what stands on the display",
+               .caption = text::tr("Shown"),
+               .what = text::tr("what stands on the display"),
                .number = r.range.value_or(0.0),
-               .number_is = "range",
+               .number_is = text::id("range"),
                .unit = r.unit};
     for (const meter::Stage& stage : r.stages)
         if (stage.name == "display") shown.what = stage.what;

@@ -10,6 +10,7 @@
 #include "model/desk.hpp"
 #include "panels/meters_words.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -25,21 +26,21 @@ struct Written {
 };
 Written written(const meter::Setting& s) {
     const std::string bare = s.key.substr(s.key.find('.') + 1);
-    if (bare == "resistance_ohm") return {"input resistance", "MΩ", 1e-6, 3};
-    if (bare == "capacitance_F") return {"input capacitance", "pF", 1e12, 0};
-    if (bare == "coupling_Hz") return {"AC coupling corner", "Hz", 1.0, 2};
-    if (bare == "bandwidth_Hz") return {"bandwidth", "kHz", 1e-3, 3};
-    if (bare == "bandwidth_order") return {"order of its corner", "", 1.0, 0};
-    if (bare == "lowpass_Hz") return {"drive low-pass", "Hz", 1.0, 0};
-    if (bare == "lowpass_order") return {"order of the low-pass", "", 1.0, 0};
-    if (bare == "crest_limit") return {"crest-factor limit", "", 1.0, 1};
-    if (bare == "trigger") return {"trigger, part of the peak", "", 1.0, 2};
-    if (bare == "zero_drift_A") return {"drift of the zero", "A", 1.0, 2};
-    if (bare == "open_V") return {"voltage at open probes", "V", 1.0, 2};
-    if (bare == "beeps_below_ohm") return {"sounds below", "Ω", 1.0, 0};
-    if (bare == "updates_per_s") return {"updates", "1/s", 1.0, 2};
-    if (bare == "settling_s") return {"settling time", "s", 1.0, 2};
-    if (bare == "counts") return {"counts of the display", "", 1.0, 0};
+    if (bare == "resistance_ohm") return {text::tr("input resistance"), "MΩ", 1e-6, 3};
+    if (bare == "capacitance_F") return {text::tr("input capacitance"), "pF", 1e12, 0};
+    if (bare == "coupling_Hz") return {text::tr("AC coupling corner"), "Hz", 1.0, 2};
+    if (bare == "bandwidth_Hz") return {text::tr("bandwidth"), "kHz", 1e-3, 3};
+    if (bare == "bandwidth_order") return {text::tr("order of its corner"), "", 1.0, 0};
+    if (bare == "lowpass_Hz") return {text::tr("drive low-pass"), "Hz", 1.0, 0};
+    if (bare == "lowpass_order") return {text::tr("order of the low-pass"), "", 1.0, 0};
+    if (bare == "crest_limit") return {text::tr("crest-factor limit"), "", 1.0, 1};
+    if (bare == "trigger") return {text::tr("trigger, part of the peak"), "", 1.0, 2};
+    if (bare == "zero_drift_A") return {text::tr("drift of the zero"), "A", 1.0, 2};
+    if (bare == "open_V") return {text::tr("voltage at open probes"), "V", 1.0, 2};
+    if (bare == "beeps_below_ohm") return {text::tr("sounds below"), "Ω", 1.0, 0};
+    if (bare == "updates_per_s") return {text::tr("updates"), "1/s", 1.0, 2};
+    if (bare == "settling_s") return {text::tr("settling time"), "s", 1.0, 2};
+    if (bare == "counts") return {text::tr("counts of the display"), "", 1.0, 0};
     return {bare, s.unit, 1.0, 2};
 }
 
@@ -60,8 +61,8 @@ void field(PanelContext& x, Canvas& c, const Box& row, const EditedMeter& m, con
     const double wide = s.words.empty() ? std::min(118.0, 0.46 * row.w) : std::min(140.0, 0.6 * row.w);
     const Box at{row.right() - wide, row.y, wide, 22};
     if (!s.words.empty()) {
-        c.text({row.x, row.centre().y}, c.fitted("detector", row.w - wide - 6, words), words);
-        constexpr std::string_view keys[] = {"average", "true rms"};
+        c.text({row.x, row.centre().y}, c.fitted(text::tr("detector"), row.w - wide - 6, words), words);
+        const std::string_view keys[] = {text::tr("average"), text::tr("true rms")};
         int chosen = s.value == s.words[1] ? 1 : 0;
         if (key_row(x, id, at, keys, chosen))
             x.desk->change_meter(m.stem, s.key, s.words[static_cast<std::size_t>(chosen)]);
@@ -102,10 +103,10 @@ void settings_bar(PanelContext& x, const Box& row, const std::vector<EditedMeter
         hint(x, at, what);
         return pressed && m.changed;
     };
-    if (key(" restore", "As filed", "Takes all changes of this meter back: it is as its file says"))
+    if (key(" restore", text::tr("As filed"), text::tr("Takes all changes of this meter back: it is as its file says")))
         x.desk->restore_meter(m.stem);
-    if (key(" save", "Keep as own",
-            "Writes the changed meter as a file of your own; it then stands among the meters to choose from"))
+    if (key(" save", text::tr("Keep as own"),
+            text::tr("Writes the changed meter as a file of your own; it then stands among the meters to choose from")))
         x.desk->save_meter(m.stem);
 }
 

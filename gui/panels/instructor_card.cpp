@@ -9,6 +9,7 @@
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::panels {
@@ -23,7 +24,8 @@ std::string scene_of(const teach::Lesson& lesson, std::size_t at) {
         const std::string& say = lesson.steps[at].say;
         return say.substr(0, say.find(". ") == std::string::npos ? say.size() : say.find(". ") + 1);
     }
-    return at < lesson.steps.size() + lesson.exercises.size() ? "The exercise, three rounds." : "The end.";
+    return at < lesson.steps.size() + lesson.exercises.size() ? text::tr("The exercise, three rounds.")
+                                                              : text::tr("The end.");
 }
 
 }  // namespace
@@ -44,11 +46,11 @@ void InstructorCard::follow(const view::Teaching::State& s, double now) {
 std::string InstructorCard::clock(double now) const {
     const double minute = (now - begun_) / 60.0;
     const auto s = background_.now();
-    std::string words = fmt::format("{:.0f} min", std::max(0.0, minute));
+    std::string words = text::say("{:.0f} min", std::max(0.0, minute));
     if (!s->plan) return words;
     for (const teach::Plan::Phase& p : s->plan->phases)
-        if (minute >= p.from && minute < p.to) return words + fmt::format(", {} until {}", p.name, p.to);
-    return words + ", past the end";
+        if (minute >= p.from && minute < p.to) return text::say("{}, {} until {}", words, text::tr(p.name), p.to);
+    return text::say("{}, past the end", words);
 }
 
 double InstructorCard::phases(Canvas& c, Box row, const PanelContext& x, double minute) const {
@@ -59,7 +61,7 @@ double InstructorCard::phases(Canvas& c, Box row, const PanelContext& x, double 
         const paint::TextLook look{.colour = is ? p.ink : p.ink_soft, .face = is ? Face::strong : Face::words};
         const double high = std::max(18.0, c.paragraph_height(row.w - 170, phase.what, look));
         if (is) c.fill(Box{row.x - 8, y, 3, high}, p.accent);
-        c.text({row.x, y + 13}, fmt::format("{} to {}", phase.from, phase.to), look);
+        c.text({row.x, y + 13}, text::say("{} to {}", phase.from, phase.to), look);
         c.text({row.x + 76, y + 13}, phase.name, look);
         c.paragraph({row.x + 166, y}, row.w - 170, phase.what, look);
         y += high + 4;
@@ -83,31 +85,32 @@ void InstructorCard::draw(PanelContext& x, Box box, const view::Teaching::State&
             y += c.paragraph({box.x, y}, wide, with_symbols(line), {.colour = ink}) + 4;
         y += 6;
     };
-    part("Next scene", {scene_of(*s.lesson, s.at + 1)}, p.ink);
+    part(text::tr("Next scene"), {scene_of(*s.lesson, s.at + 1)}, p.ink);
     std::vector<std::string> planted;
     const auto truth = x.desk->truth();
     for (const site::Fault& f : truth->edits.faults) {
         const site::FaultRow* row = site::find_fault(f.kind);
-        planted.push_back(fmt::format(
-            "{}, at {}{}", row ? row->title : f.kind, f.place,
-            f.start > truth->t ? fmt::format("; sets in in {} s", text::fixed(f.start - truth->t, 0)) : ""));
+        const std::string at = text::say("{}, at {}", row ? text::tr(row->title) : f.kind.c_str(), f.place);
+        planted.push_back(f.start > truth->t ? text::say("{}; sets in in {} s", at, text::fixed(f.start - truth->t, 0))
+                                             : at);
     }
-    part("Planted now", planted.empty() ? std::vector<std::string>{"Nothing: the site is healthy."} : planted, p.ink);
-    if (!state->trouble.empty()) part("Notes", {state->trouble}, p.accent);
+    part(text::tr("Planted now"),
+         planted.empty() ? std::vector<std::string>{text::tr("Nothing: the site is healthy.")} : planted, p.ink);
+    if (!state->trouble.empty()) part(text::tr("Notes"), {state->trouble}, p.accent);
     if (!state->plan) {
         if (state->trouble.empty())
-            part("Notes", {"The notes are worked out from the lesson's own bench ..."}, p.ink_soft);
+            part(text::tr("Notes"), {text::tr("The notes are worked out from the lesson's own bench ...")}, p.ink_soft);
         return child.content_height(y - top);
     }
     const teach::Plan& plan = *state->plan;
-    paint::title(c, {box.x, y + 14}, "Clock", p.ink_soft);
+    paint::title(c, {box.x, y + 14}, text::tr("Clock"), p.ink_soft);
     y += 20;
     y += phases(c, {box.x + 8, y, wide - 8, 0}, x, (x.input.now - begun_) / 60.0) + 6;
-    part("Before you touch", plan.cautions, p.accent);
-    part("What to ask", plan.ask, p.ink);
-    part("The usual wrong belief", plan.wrong, p.ink);
-    part("What goes wrong", plan.trouble, p.ink);
-    part("Where to stop", {plan.stop}, p.ink);
+    part(text::tr("Before you touch"), plan.cautions, p.accent);
+    part(text::tr("What to ask"), plan.ask, p.ink);
+    part(text::tr("The usual wrong belief"), plan.wrong, p.ink);
+    part(text::tr("What goes wrong"), plan.trouble, p.ink);
+    part(text::tr("Where to stop"), {plan.stop}, p.ink);
     child.content_height(y - top);
 }
 

@@ -13,6 +13,7 @@
 #include "panels/panels.hpp"
 #include "panels/turn_strip.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -28,7 +29,7 @@ class Ladder : public Panel {
   public:
     explicit Ladder(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
     Place place() const override { return Place::strip; }
-    const char* title() const override { return "Ladder"; }
+    const char* title() const override { return text::id("Ladder"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -37,16 +38,17 @@ class Ladder : public Panel {
         Box rest = x.box.inset(16, 8);
         if (s->hidden || !s->turn) {
             x.canvas().paragraph(rest.top_left(), rest.w,
-                                 s->hidden ? "Closed: faults are hidden. The displays are what there is to go by."
-                                           : "Nothing has run yet.",
+                                 s->hidden
+                                     ? text::tr("Closed: faults are hidden. The displays are what there is to go by.")
+                                     : text::tr("Nothing has run yet."),
                                  {.colour = p.ink_soft});
             return;
         }
         const view::Moment m = moment_of(*s, shared_->turn_cursor);
         auto rungs = view::ladder(*s->site, m, x.desk->probes());
         Box head = rest.cut_top(22);
-        const std::string_view what =
-            rest.w > 620 ? "each point at its volts above link−, this instant" : "volts above link−";
+        const std::string_view what = rest.w > 620 ? text::tr("each point at its volts above link−, this instant")
+                                                   : text::tr("volts above link−");
         head.cut_left(x.canvas().text({head.x, head.y + 16.0}, what, {.colour = p.ink_soft}) + 16);
         turn_keys(x, head, *s, shared_->turn_cursor);
         rest.cut_top(4);
@@ -162,7 +164,7 @@ class Ladder : public Panel {
         const bool held = r.red || r.black;
         const double named =
             c.text({box.x + 4.0, base}, r.point, {.colour = p.ink, .face = held ? Face::strong : Face::words});
-        const std::string note = r.floats ? "floats" : r.point == "motor.n" ? "star point" : "";
+        const std::string note = r.floats ? text::tr("floats") : r.point == "motor.n" ? text::tr("star point") : "";
         const auto f = view::figure(std::abs(r.volts) < 0.05 ? 0.0 : r.volts, "V", 3);
         const paint::ValueLook look{.number = p.ink, .unit = p.ink_soft, .size = 12};
         const bool figures = r.known && !r.apart;
@@ -172,8 +174,8 @@ class Ladder : public Panel {
         if (!note.empty() && named + 18.0 + c.width(note, quiet) + wide < box.w)
             c.text({box.x + 12.0 + named, base}, note, quiet);
         hint(x, t,
-             r.reachable ? "Click: the red lead goes there; with Shift the black one. Or drag a hook."
-                         : "Out of reach in the field: for teaching only.");
+             r.reachable ? text::tr("Click: the red lead goes there; with Shift the black one. Or drag a hook.")
+                         : text::tr("Out of reach in the field: for teaching only."));
         if (t.clicked) put(x, r.point, x.input.shift);
     }
 
@@ -219,13 +221,13 @@ class Ladder : public Panel {
         const auto wave = std::find_if(s.waves.begin(), s.waves.end(), [&](const auto& w) { return w.name == name; });
         std::string healthy;
         if (s.faulty && wave != s.waves.end() && wave->healthy_rms && face.mode == meter::Mode::acv)
-            healthy = "healthy, true rms " + view::figure(*wave->healthy_rms, "V").text();
+            healthy = text::say("healthy, true rms {}", view::figure(*wave->healthy_rms, "V").text());
         const bool beside = !healthy.empty() && c.width(healthy, quiet) < room;
         if (beside) c.text({from, sheet.y + 50.0}, healthy, quiet);
-        if (c.width("over one whole turn", quiet) < room) {
+        if (c.width(text::tr("over one whole turn"), quiet) < room) {
             c.text({from, sheet.y + (beside ? 18.0 : 24.0)}, c.fitted(face.name, room, {.colour = p.ink, .size = 12}),
                    {.colour = p.ink, .size = 12});
-            c.text({from, sheet.y + (beside ? 34.0 : 42.0)}, "over one whole turn", quiet);
+            c.text({from, sheet.y + (beside ? 34.0 : 42.0)}, text::tr("over one whole turn"), quiet);
         }
         for (const bool black : {false, true}) {
             const Point at = jack(body, right, black);
@@ -296,8 +298,8 @@ class Ladder : public Panel {
             c.arrow({at, middle + (red < black ? -20.0 : 20.0)}, {at, red}, {.colour = p.ink, .width = 1.4}, 6.0);
             c.arrow({at, middle + (red < black ? 20.0 : -20.0)}, {at, black}, {.colour = p.ink, .width = 1.4}, 6.0);
         }
-        const auto f =
-            between ? view::figure(std::abs(*between) < 0.05 ? 0.0 : *between, "V", 3) : view::Figure{"no gap", ""};
+        const auto f = between ? view::figure(std::abs(*between) < 0.05 ? 0.0 : *between, "V", 3)
+                               : view::Figure{text::tr("no gap"), ""};
         const paint::TextLook look{
             .colour = p.ink, .size = 15, .face = Face::strong, .align = Align::centre, .halo = p.ground};
         // Above the two, or below where there is no room.

@@ -1,4 +1,5 @@
 #include "panels/lens.hpp"
+#include "text/language.hpp"
 
 #include <algorithm>
 #include <array>
@@ -149,6 +150,8 @@ void paint_under_glass(Canvas& c, const view::Lens& lens, const view::SiteDrawin
     Painter glass(c, lens, p);
     for (const Box* box : {&d.isolator, &d.drive, &d.supply, &d.sheets.splice, &d.sheets.motor, &d.sheets.power})
         glass.box(*box, p.ground, p.ink_soft);
+    if (d.change_over)
+        for (const Box* box : {&d.change_over->source, &d.change_over->box}) glass.box(*box, p.ground, p.ink_soft);
     for (const auto& string : d.strings) {
         for (const auto& m : string.modules) glass.box(m.box, p.cell, p.module_frame);
         glass.box(string.fuse, p.sheet, p.ink);
@@ -198,7 +201,7 @@ void paint_lens(Canvas& c, const view::Lens& lens, const view::SiteDrawing& d, c
                                    : p.ink_soft,
                   .width = lit || closed ? 2.4 : 1.4,
                   .style = closed ? view::LineStyle::solid : view::LineStyle::dotted});
-        all.push_back({at, "clamp on " + ring.name, lit});
+        all.push_back({at, text::say("clamp on {}", ring.name), lit});
         things.push_back(at);
     }
     for (const auto& dot : d.dots) {

@@ -14,6 +14,7 @@
 #include "panels/my_meter_card.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -24,7 +25,7 @@ class LessonPanel : public Panel {
   public:
     explicit LessonPanel(std::shared_ptr<LessonCard> card) : card_(std::move(card)) {}
     Place place() const override { return Place::inside; }
-    const char* title() const override { return "Lesson"; }
+    const char* title() const override { return text::id("Lesson"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -57,7 +58,9 @@ class LessonPanel : public Panel {
         const bool writes = !s && x.desk->writing.on();
         const bool guided = !s && !writes && guided_.on();
         const bool mine = !s && !writes && !guided && mine_.on();
-        const std::string_view words = s || guided || mine ? "Leave" : writes ? "Stop writing" : "Close";
+        const std::string_view words = s || guided || mine ? text::tr("Leave")
+                                       : writes            ? text::tr("Stop writing")
+                                                           : text::tr("Close");
         const double wide = button_width(c, words);
         const Box key{x.box.right() - 16 - wide, x.box.y + 6, wide, 22};
         if (button(x, "leave lesson", key, words)) {
@@ -67,31 +70,33 @@ class LessonPanel : public Panel {
             else if (writes) x.desk->writing.stop(), stale_ = true;
             else x.window.shown.lesson = false;
         }
-        if (s) hint(x, key, "Back to the list, and to the bench as it stood before");
+        if (s) hint(x, key, text::tr("Back to the list, and to the bench as it stood before"));
         left.box.w -= wide + 12;
         if (!s && !writes && !guided && !mine) {
-            constexpr std::string_view own = "My meter";
+            const std::string_view own = text::tr("My meter");
             const double own_wide = button_width(c, own);
             const Box meter{key.x - 8 - own_wide, key.y, own_wide, 22};
             if (button(x, "my own meter", meter, own)) mine_.begin();
-            hint(x, meter, "Which kind of meter you own, from waves out of the headphone socket");
+            hint(x, meter, text::tr("Which kind of meter you own, from waves out of the headphone socket"));
             left.box.w -= own_wide + 8;
         }
         if (s && s->of_class) {
             instructor_.follow(*s, x.input.now);
-            const std::string_view other = notes_ ? "Lesson" : "Notes";
+            const std::string_view other = notes_ ? text::tr("Lesson") : text::tr("Notes");
             const double other_wide = button_width(c, other);
             const Box turn{key.x - 8 - other_wide, key.y, other_wide, 22};
             if (button(x, "instructor's notes", turn, other)) notes_ = !notes_;
-            hint(x, turn, "Clock, notes, next scene and what is planted; the wall shows none of it");
+            hint(x, turn, text::tr("Clock, notes, next scene and what is planted; the wall shows none of it"));
             left.box.w -= other_wide + 8;
             x.wake_in(1.0);
         }
-        std::string right, name = s ? s->lesson->title : writes ? "A lesson of your own" : "Lessons";
-        if (mine) name = "Know your own meter";
+        std::string right, name = s        ? s->lesson->title
+                                  : writes ? text::tr("A lesson of your own")
+                                           : text::tr("Lessons");
+        if (mine) name = text::tr("Know your own meter");
         if (guided && guided_.on()) name = guided_.title(), right = guided_.right();
-        if (s && s->over) right = "at its end";
-        else if (s && s->turns > 0) right = fmt::format("part {} of {}", std::min(s->at + 1, s->of), s->of);
+        if (s && s->over) right = text::tr("at its end");
+        else if (s && s->turns > 0) right = text::say("part {} of {}", std::min(s->at + 1, s->of), s->of);
         if (s && s->of_class && !s->over) {
             const std::string clock = instructor_.clock(x.input.now);
             constexpr double room_for_both = 420;  // else the clock alone: the part is told below
@@ -102,6 +107,7 @@ class LessonPanel : public Panel {
 
     // ---- the list: five blocks; alone or with a class, which values
     void list(PanelContext& x, Box box) {
+        if (told_in_ != text::language()) told_in_ = text::language(), stale_ = true;
         if ((lessons_.empty() && trouble_.empty()) || std::exchange(stale_, false)) {
             try {
                 lessons_ = teach::shipped_lessons();
@@ -120,20 +126,21 @@ class LessonPanel : public Panel {
             return;
         }
         Box row = box.cut_top(28);
-        static constexpr std::array<std::string_view, 3> who = {"Alone", "In a pair", "With a class"};
+        const std::array<std::string_view, 3> who = {text::tr("Alone"), text::tr("In a pair"),
+                                                     text::tr("With a class")};
         key_row(x, "who", row.cut_left(252), who, who_);
         row.cut_left(12);
-        c.text({row.x, row.centre().y}, "values", {.colour = p.ink_soft, .sit = Sit::middle});
+        c.text({row.x, row.centre().y}, text::tr("values"), {.colour = p.ink_soft, .sit = Sit::middle});
         row.cut_left(50);
         double seed = static_cast<double>(seed_);
         const Box field = row.cut_left(70);
         if (number_field(x, "lesson seed", field, seed, 1, 99999, 0, "")) seed_ = static_cast<std::uint64_t>(seed);
-        hint(x, field, "The same number gives the same values, here and on paper");
+        hint(x, field, text::tr("The same number gives the same values, here and on paper"));
         row.cut_left(12);
-        constexpr std::string_view write = "Write one";
+        const std::string_view write = text::tr("Write one");
         const Box pen = row.cut_left(button_width(c, write));
         if (button(x, "write lesson", pen, write)) x.desk->record_lesson();
-        hint(x, pen, "Do it once on this site: each reading you note becomes a step");
+        hint(x, pen, text::tr("Do it once on this site: each reading you note becomes a step"));
         if (!x.desk->last_error().empty()) {
             row.cut_left(12);
             c.text({row.x, row.centre().y}, c.fitted(x.desk->last_error(), row.w, {.colour = {}}),
@@ -156,14 +163,15 @@ class LessonPanel : public Panel {
         }
         if (block) y += case_row(x, l, {box.x, y, box.w - 6, 34}, block);
         if (!own_.empty() || !damaged_.empty()) {
-            paint::title(l, {box.x, y + 18}, "Your own", p.ink_soft);
+            paint::title(l, {box.x, y + 18}, text::tr("Your own"), p.ink_soft);
             y += 26;
         }
         for (const teach::Lesson& lesson : own_) {
             Box row_of{box.x, y, box.w - 6, 0};
             const Box edit{row_of.right() - 56, y + 24, 50, 22};
             const double high = entry(x, l, row_of, lesson);
-            if (button(x, "edit " + lesson.id, edit, "Edit", {.plain = true})) x.desk->writing.open(lesson.file);
+            if (button(x, "edit " + lesson.id, edit, text::tr("Edit"), {.plain = true}))
+                x.desk->writing.open(lesson.file);
             y += high;
         }
         for (const std::string& line : damaged_)
@@ -176,7 +184,7 @@ class LessonPanel : public Panel {
         const auto at = std::ranges::find(cases_, block, &teach::CaseRow::block);
         if (at == cases_.end()) return 0.0;
         const double high = row.h;
-        c.text({row.x + 8, row.y + 17}, "Find a fault", {.colour = x.palette().ink, .face = Face::strong});
+        c.text({row.x + 8, row.y + 17}, text::tr("Find a fault"), {.colour = x.palette().ink, .face = Face::strong});
         row.cut_left(110);
         for (const teach::Level level : {teach::Level::worked, teach::Level::half, teach::Level::own}) {
             const std::string_view words = level_words(level);
@@ -198,7 +206,7 @@ class LessonPanel : public Panel {
         if (t.focused) focus_mark(x, row.inset(3));
         c.text({row.x + 8, row.y + 17}, c.fitted(lesson.title, row.w - 80, {.colour = {}, .face = Face::strong}),
                {.colour = p.ink, .face = Face::strong});
-        c.text({row.right() - 8, row.y + 17}, fmt::format("{:.0f} min", lesson.minutes),
+        c.text({row.right() - 8, row.y + 17}, text::say("{:.0f} min", lesson.minutes),
                {.colour = p.ink_soft, .size = 12, .align = Align::right});
         c.paragraph({row.x + 8, row.y + 22}, row.w - 80, lesson.aim, small);
         if (t.clicked) {
@@ -217,6 +225,7 @@ class LessonPanel : public Panel {
     MyMeterCard mine_;
     InstructorCard instructor_;
     bool notes_ = false;
+    std::string told_in_;  // the language of the list
     std::vector<teach::CaseRow> cases_;
     std::vector<teach::Lesson> lessons_, own_;
     std::vector<std::string> damaged_;  // of one's own, a line each

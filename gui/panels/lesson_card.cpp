@@ -8,7 +8,8 @@
 #include "model/desk.hpp"
 #include "panels/meters_words.hpp"
 #include "shell/widgets.hpp"
-#include "text/words.hpp"
+#include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::panels {
 
@@ -40,7 +41,7 @@ void LessonCard::draw(PanelContext& x, const Box& box, const view::Teaching::Sta
     size_ = {15.0 * unit, 16.0 * unit, 7.0 * unit, 30.0 * unit};
     if (s.turns == 0) {
         Canvas c = x.canvas();
-        c.paragraph(box.top_left(), box.w, s.trouble.empty() ? "The site is being set up ..." : s.trouble,
+        c.paragraph(box.top_left(), box.w, s.trouble.empty() ? text::tr("The site is being set up ...") : s.trouble,
                     {.colour = s.trouble.empty() ? x.palette().ink_soft : x.palette().accent, .size = size_.words});
         return;
     }
@@ -55,7 +56,7 @@ void LessonCard::draw(PanelContext& x, const Box& box, const view::Teaching::Sta
 
 double LessonCard::line(Canvas& c, Point at, double wide, const teach::Line& l, bool draws,
                         const view::Palette& p) const {
-    const std::string words = l.kind == Kind::caution ? text::capital(said(l.words)) : said(l.words);
+    const std::string words = l.kind == Kind::caution ? text::sentence_begins(said(l.words)) : said(l.words);
     paint::TextLook look{.colour = p.ink, .size = size_.words};
     double indent = 0.0, above = 0.0, below = size_.gap;
     switch (l.kind) {
@@ -137,8 +138,8 @@ void LessonCard::spread(Canvas& c, Box box, const view::Teaching::State& s, cons
             c.text({line.x + wide + 6 * unit_, line.y + 10 * unit_}, fmt::format("{} {}", hands, when),
                    {.colour = p.ink, .size = 12 * unit_});
         };
-        bar(row.before, row.after >= 0 ? "before" : "", view::mix(p.sheet, p.signal[0].colour, 0.55));
-        if (row.after >= 0) bar(row.after, "after", p.signal[0].colour);
+        bar(row.before, row.after >= 0 ? text::tr("before") : "", view::mix(p.sheet, p.signal[0].colour, 0.55));
+        if (row.after >= 0) bar(row.after, text::tr("after"), p.signal[0].colour);
         box.cut_top(4 * unit_ + size_.gap);
     }
 }
@@ -192,13 +193,13 @@ void LessonCard::foot(PanelContext& x, Box box, const view::Teaching::State& s) 
     c.rule({box.x, box.y}, {box.right(), box.y}, x.palette().rule);
     box = Box{box.x, box.y + 8 * unit_, box.w, box.h - 16 * unit_};
     if (s.working || !s.trouble.empty()) {
-        c.paragraph(box.top_left(), box.w, s.working ? "The site is being set up ..." : s.trouble,
+        c.paragraph(box.top_left(), box.w, s.working ? text::tr("The site is being set up ...") : s.trouble,
                     {.colour = s.working ? x.palette().ink_soft : x.palette().accent, .size = size_.words});
         if (s.working) x.wake_in(0.05);
         return;
     }
     if (s.over) {
-        if (key(x, "end lesson", box.cut_left(std::min(box.w, 170 * unit_)), "Back to the list"))
+        if (key(x, "end lesson", box.cut_left(std::min(box.w, 170 * unit_)), text::tr("Back to the list")))
             x.desk->leave_lesson();
         return;
     }
@@ -213,9 +214,9 @@ void LessonCard::foot(PanelContext& x, Box box, const view::Teaching::State& s) 
 
 void LessonCard::go_on(PanelContext& x, const Box& box, const view::Teaching::State&) {
     Box rest = box;
-    if (key(x, "go on", rest.cut_left(130 * unit_), "Go on")) x.desk->answer_lesson("");
+    if (key(x, "go on", rest.cut_left(130 * unit_), text::tr("Go on"))) x.desk->answer_lesson("");
     rest.cut_left(14 * unit_);
-    x.canvas().text({rest.x, rest.centre().y}, "Enter",
+    x.canvas().text({rest.x, rest.centre().y}, text::tr("Enter"),
                     {.colour = x.palette().ink_soft, .size = 13 * unit_, .sit = Sit::middle});
 }
 
@@ -231,7 +232,8 @@ void LessonCard::leads(PanelContext& x, const Box& box, const view::Teaching::St
         if (look.casing.a) c.disc({left + 9 * unit_, middle}, 10 * unit_, look.casing);
         c.disc({left + 9 * unit_, middle}, 8 * unit_, look.core);
         left += 26 * unit_;
-        left += c.text({left, middle}, fmt::format("{}{}", to, to == at ? ", lies there" : ", still to come"),
+        left += c.text({left, middle},
+                       text::say_of(to == at ? text::id("{}, lies there") : text::id("{}, still to come"), to),
                        {.colour = to == at ? p.ink_soft : p.ink,
                         .size = size_.words,
                         .face = to == at ? Face::words : Face::strong,
@@ -251,10 +253,10 @@ void LessonCard::value(PanelContext& x, Box box, const view::Teaching::State& s)
     c.text({box.x, box.centre().y}, unit, {.colour = x.palette().ink, .size = size_.words, .sit = Sit::middle});
     box.cut_left(c.width(unit, {.colour = {}, .size = size_.words}) + 16 * unit_);
     if (arrived_) ImGui::SetKeyboardFocusHere();
-    const bool entered = entry_field(x, "lesson figure", field, typed_, "Your figure, or OL");
-    if (entered || key(x, "commit figure", box.cut_left(130 * unit_), "Commit", typed_.empty()))
+    const bool entered = entry_field(x, "lesson figure", field, typed_, text::tr("Your figure, or OL"));
+    if (entered || key(x, "commit figure", box.cut_left(130 * unit_), text::tr("Commit"), typed_.empty()))
         x.desk->answer_lesson(typed_);
-    hint(x, field, "As you would write it: 0,5 or .5 or 1k5 or 230 V or OL. Once committed it stays");
+    hint(x, field, text::tr("As you would write it: 0,5 or .5 or 1k5 or 230 V or OL. Once committed it stays"));
 }
 
 void LessonCard::choices(PanelContext& x, Box box, const view::Teaching::State& s) {
@@ -287,13 +289,14 @@ void LessonCard::choices(PanelContext& x, Box box, const view::Teaching::State& 
     box.cut_top(4 * unit_);
     Box foot = box.cut_top(size_.key);
     const bool none = chosen_ < 0;
-    if (key(x, "commit choice", foot.cut_left(130 * unit_), "Commit", none))
+    if (key(x, "commit choice", foot.cut_left(130 * unit_), text::tr("Commit"), none))
         x.desk->answer_lesson(std::to_string(chosen_ + 1));
     foot.cut_left(14 * unit_);
-    x.canvas().text({foot.x, foot.centre().y},
-                    x.canvas().fitted(none ? "Choose with 1 to 4 or a click" : "Once committed it stays", foot.w,
-                                      {.colour = {}, .size = 13 * unit_}),
-                    {.colour = p.ink_soft, .size = 13 * unit_, .sit = Sit::middle});
+    x.canvas().text(
+        {foot.x, foot.centre().y},
+        x.canvas().fitted(none ? text::tr("Choose with 1 to 4 or a click") : text::tr("Once committed it stays"),
+                          foot.w, {.colour = {}, .size = 13 * unit_}),
+        {.colour = p.ink_soft, .size = 13 * unit_, .sit = Sit::middle});
 }
 
 // ---- a class: counts of hands
@@ -352,11 +355,11 @@ void LessonCard::hands(PanelContext& x, Box box, const view::Teaching::State& s)
     box.cut_top(4 * unit_);
     Box foot = box.cut_top(size_.key);
     const bool some = std::ranges::any_of(counts_, [](const std::string& n) { return !n.empty(); });
-    if (key(x, "commit hands", foot.cut_left(130 * unit_), "All counted", !some)) commit_hands(x, rows);
+    if (key(x, "commit hands", foot.cut_left(130 * unit_), text::tr("All counted"), !some)) commit_hands(x, rows);
     foot.cut_left(14 * unit_);
     const paint::TextLook soft{.colour = p.ink_soft, .size = 13 * unit_, .sit = Sit::middle};
     x.canvas().text({foot.x, foot.centre().y},
-                    x.canvas().fitted("Hands for each: digits, Enter for the next one", foot.w, soft), soft);
+                    x.canvas().fitted(text::tr("Hands for each: digits, Enter for the next one"), foot.w, soft), soft);
 }
 
 }  // namespace sunshaft::panels

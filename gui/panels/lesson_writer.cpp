@@ -9,6 +9,7 @@
 #include "panels/meters_words.hpp"
 #include "shell/widgets.hpp"
 #include "teach/words.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::panels {
@@ -38,15 +39,16 @@ void LessonWriter::draw(PanelContext& x, Box box) {
         row.h = kField;
         entry_field(x, id, row, text, words);
     };
-    field("lesson title", writing.lesson().title, "Title");
-    field("lesson aim", writing.lesson().aim, "Aim: what somebody can do afterwards, in one sentence");
+    field("lesson title", writing.lesson().title, text::tr("Title"));
+    field("lesson aim", writing.lesson().aim, text::tr("Aim: what somebody can do afterwards, in one sentence"));
     Box low = box.cut_bottom(74);
     const double bottom = box.h;
     if (writing.lesson().steps.empty()) {
-        x.canvas().paragraph({box.x, box.y + 8}, box.w,
-                             "Do it once: set the meter, lay the leads, wait for the figure, press N. Each reading "
-                             "you note becomes a step here, with the site's faults, keys and acts as they stand then.",
-                             {.colour = p.ink_soft});
+        x.canvas().paragraph(
+            {box.x, box.y + 8}, box.w,
+            text::tr("Do it once: set the meter, lay the leads, wait for the figure, press N. Each reading "
+                     "you note becomes a step here, with the site's faults, keys and acts as they stand then."),
+            {.colour = p.ink_soft});
     } else {
         Child child = x.child("writing", {box.x, box.y, box.w + 10, bottom}, true);
         const double top = box.y - child.scrolled();
@@ -90,7 +92,7 @@ double LessonWriter::step(PanelContext& x, Box row, std::size_t n) {
     if (button(x, fmt::format("remove step {}", n + 1), cross, "", {.plain = true, .icon = paint::Icon::cross}))
         removed_ = n + 1;
     if (look) {
-        static constexpr std::array<std::string_view, 2> kinds = {"Measured", "Predicted"};
+        const std::array<std::string_view, 2> kinds = {text::tr("Measured"), text::tr("Predicted")};
         int kind = step.predict ? 1 : 0;
         Box keys = head.cut_right(172);
         keys.h = 24;
@@ -101,7 +103,8 @@ double LessonWriter::step(PanelContext& x, Box row, std::size_t n) {
     Box say = inside.cut_top(kField + 4);
     say.h = kField;
     const std::string before = step.say;
-    entry_field(x, fmt::format("say {}", n + 1).c_str(), say, step.say, "What is said here, in one or two sentences");
+    entry_field(x, fmt::format("say {}", n + 1).c_str(), say, step.say,
+                text::tr("What is said here, in one or two sentences"));
     if (step.say != before) writing.at = n;
     if (step.predict) reasons(x, inside, n);
     return row.h;
@@ -114,7 +117,7 @@ void LessonWriter::reasons(PanelContext& x, Box rest, std::size_t n) {
     for (std::size_t k = 0; k < most_reasons; ++k) {
         Box row = rest.cut_top(kReason + 4);
         row.h = kReason;
-        x.canvas().text({row.x, row.centre().y}, k == 0 ? "fits" : "wrong",
+        x.canvas().text({row.x, row.centre().y}, k == 0 ? text::tr("fits") : text::tr("wrong"),
                         {.colour = x.palette().ink_soft, .sit = Sit::middle});
         row.cut_left(48);
         auto chosen = static_cast<int>(std::ranges::find(ids_, why[k]) - ids_.begin());
@@ -138,16 +141,19 @@ void LessonWriter::foot(PanelContext& x, Box box) {
         hint(x, at, why);
         return pressed;
     };
-    if (key("save lesson", "Save", "Writes the file and reads it back")) (void)x.desk->save_lesson();
-    const std::string from = fmt::format("Try from step {}", writing.at + 1);
-    if (key("try from", from, "Saves it and plays it from the step you worked on")) x.desk->try_lesson(true);
-    if (key("try all", "Try it all", "Saves it and plays it from its beginning")) x.desk->try_lesson(false);
-    if (!writing.file().empty() && key("read again", "Read again", "After you changed the file with an editor"))
+    if (key("save lesson", text::tr("Save"), text::tr("Writes the file and reads it back")))
+        (void)x.desk->save_lesson();
+    const std::string from = text::say("Try from step {}", writing.at + 1);
+    if (key("try from", from, text::tr("Saves it and plays it from the step you worked on"))) x.desk->try_lesson(true);
+    if (key("try all", text::tr("Try it all"), text::tr("Saves it and plays it from its beginning")))
+        x.desk->try_lesson(false);
+    if (!writing.file().empty() &&
+        key("read again", text::tr("Read again"), text::tr("After you changed the file with an editor")))
         (void)writing.read_again();
     const bool wrong = !writing.trouble().empty();
     const std::string words = wrong                    ? writing.trouble()
-                              : writing.file().empty() ? "Not saved yet."
-                                                       : "Saved: " + writing.file();
+                              : writing.file().empty() ? text::tr("Not saved yet.")
+                                                       : text::say("Saved: {}", writing.file());
     const paint::TextLook look{.colour = wrong ? p.accent : p.ink_soft, .size = 12};
     // Where something is wrong stands at the end of a long path: what is left out is its beginning.
     std::string shown = words;

@@ -12,6 +12,8 @@
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -33,14 +35,14 @@ class Meters : public Panel {
   public:
     explicit Meters(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
     Place place() const override { return Place::meters; }
-    const char* title() const override { return "Meters"; }
+    const char* title() const override { return text::id("Meters"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
         const view::Palette& p = x.palette();
         const auto s = x.desk->snapshot();
         const bench::Probes& probes = x.desk->probes();
-        panel_title(x, title(), where(probes));
+        panel_title(x, text::tr(title()), where(probes));
         switches(x, probes);
         const Box body{x.box.x + 16, x.box.y + kTitle, x.box.w - 32, kBody};
         Canvas c = x.canvas();
@@ -86,21 +88,22 @@ class Meters : public Panel {
             at.x += wide + 14;
         };
         one(
-            "min, max", x.desk->keeps_extremes(), [&](bool on) { x.desk->keep_extremes(on); },
-            "From now on keep the smallest and the largest figure shown, and the peaks of the wave. Off and on: start "
-            "again");
+            text::tr("min, max"), x.desk->keeps_extremes(), [&](bool on) { x.desk->keep_extremes(on); },
+            text::tr("From now on keep the smallest and the largest figure shown, and the peaks of the wave. Off and "
+                     "on: start "
+                     "again"));
         if (x.desk->marks_hidden) return;  // what a healthy site would show would tell that this one is not
         one(
-            "healthy", x.desk->expects(), [&](bool on) { x.desk->expect(on); },
-            "Beside each figure: what these meters would show here on a healthy site in the same sun. Key E");
+            text::tr("healthy"), x.desk->expects(), [&](bool on) { x.desk->expect(on); },
+            text::tr("Beside each figure: what these meters would show here on a healthy site in the same sun. Key E"));
         if (!x.input.typing && x.input.take(Key::E)) x.desk->expect(!x.desk->expects());
     }
 
     static std::string where(const bench::Probes& probes) {
-        if (probes.red.empty() && probes.black.empty()) return "leads not placed";
-        if (probes.black.empty()) return fmt::format("red on {}, black not placed", probes.red);
-        if (probes.red.empty()) return fmt::format("black on {}, red not placed", probes.black);
-        return fmt::format("red on {}, black on {}", probes.red, probes.black);
+        if (probes.red.empty() && probes.black.empty()) return text::tr("leads not placed");
+        if (probes.black.empty()) return text::say("red on {}, black not placed", probes.red);
+        if (probes.red.empty()) return text::say("black on {}, red not placed", probes.black);
+        return text::say("red on {}, black on {}", probes.red, probes.black);
     }
 
     // Name of the meter, which opens the list of meters; what its display is made of.
@@ -117,15 +120,16 @@ class Meters : public Panel {
         int chosen = at == stems.end() ? -1 : static_cast<int>(at - stems.begin());
         const std::string_view name = chosen < 0 ? std::string_view(wanted) : names[static_cast<std::size_t>(chosen)];
         const double name_w = std::min(c.width(name, {.colour = p.ink}) + 38, row.w);
-        std::string counts = with_symbols((face.changed ? "changed, " : "") + face.counts_text);
+        std::string counts = with_symbols(face.changed ? text::say("changed, {}", face.counts_text) : face.counts_text);
         if (name_w + 8 + c.width(counts, quiet) > row.w) counts.erase(std::min(counts.find(','), counts.size()));
         if (name_w + 8 + c.width(counts, quiet) <= row.w) c.text({row.right(), row.centre().y}, counts, quiet);
         const Box box{row.x, row.y, name_w, row.h};
         if (chooser(x, which == 0 ? "meter 1" : "meter 2", box, names, chosen))
             x.desk->choose_meter(static_cast<int>(which), stems[static_cast<std::size_t>(chosen)]);
         hint(x, box,
-             face.meter ? fmt::format("Meter {}: {}. {}{}", which + 1, face.meter->name, face.meter->description,
-                                      face.changed ? " Its chain has been changed." : "")
+             face.meter ? text::sentences({text::say("Meter {}: {}. {}", which + 1, text::tr(face.meter->name),
+                                                     text::tr(face.meter->description)),
+                                           face.changed ? text::tr("Its chain has been changed.") : ""})
                         : face.note);
     }
 
@@ -138,7 +142,7 @@ class Meters : public Panel {
         const paint::TextLook mode_look{.colour = p.meter_figure, .size = 12},
             soft{.colour = p.meter_soft, .size = 12, .align = Align::right};
         std::string mode(mode_words(face.mode));
-        if (face.reading && face.reading->beeps) mode += ", beeping";
+        if (face.reading && face.reading->beeps) mode = text::say("{}, beeping", mode);
         const double mode_w = c.text({in.x, in.y + 17}, c.fitted(mode, in.w, mode_look), mode_look);
         const auto beside = [&](std::string_view words) {
             const bool fits = mode_w + 10 + c.width(words, soft) <= in.w;
@@ -150,10 +154,11 @@ class Meters : public Panel {
         const meter::Spec* spec = face.meter.get();
         if (!face.reading) {
             std::string note = face.note;
-            if (spec && !spec->has(face.mode)) note = fmt::format("this meter has no {}", mode_words(face.mode));
+            if (spec && !spec->has(face.mode)) note = text::say("this meter has no {}", mode_words(face.mode));
             if (note.empty())
-                note = clamp_mode ? (placed ? "first figure to come" : "close the clamp on a conductor")
-                                  : (placed ? "first figure to come" : "place both leads on dots");
+                note = clamp_mode
+                           ? (placed ? text::tr("first figure to come") : text::tr("close the clamp on a conductor"))
+                           : (placed ? text::tr("first figure to come") : text::tr("place both leads on dots"));
             if (placed && !face.note.empty()) {
                 c.paragraph({in.x, in.y + 28}, in.w, with_symbols(note), {.colour = p.meter_soft, .size = 12});
                 return;
@@ -165,14 +170,14 @@ class Meters : public Panel {
         const meter::Reading& r = *face.reading;
         if (face.expected) {
             const std::string band = with_symbols(view::band_text(*face.expected));
-            if (!band.empty() && !beside("healthy " + band)) beside(band);
+            if (!band.empty() && !beside(text::say("healthy {}", band))) beside(band);
         } else if (face.memory) {
             if (const std::string kept = kept_words(*face.memory, r, false); !beside(kept))
                 beside(kept_words(*face.memory, r, true));
         } else if (const std::string band = band_words(r, false); !band.empty() && !beside(band))
             beside(band_words(r, true));
         if (face.full_scale > 0) {
-            c.text({in.x, in.y + 48}, "range", {.colour = p.meter_soft, .size = 12});
+            c.text({in.x, in.y + 48}, text::tr("range"), {.colour = p.meter_soft, .size = 12});
             c.text({in.x, in.y + 65}, with_symbols(range_words(r)), {.colour = p.meter_figure, .size = 12});
         }
         const Shown shown = taken_apart(r);
@@ -253,7 +258,8 @@ class Meters : public Panel {
         }
         const double share = r.over_range ? 1.03 : std::clamp(r.value.value_or(0.0) / full, -0.03, 1.03);
         c.line(at(share, radius - 30), at(share, radius + 6), {.colour = p.meter_figure, .width = 2.0});
-        c.text({in.right(), in.bottom() - 8}, r.over_range ? "off the scale" : std::string(with_symbols(r.unit)),
+        c.text({in.right(), in.bottom() - 8},
+               r.over_range ? text::tr("off the scale") : std::string(with_symbols(r.unit)),
                {.colour = p.meter_figure, .size = 13, .align = Align::right});
     }
 
@@ -279,33 +285,35 @@ class Meters : public Panel {
         const double middle = row.centre().y;
         // The switches stand at the right end, and only what a chosen meter has can be switched.
         double right = row.right();
-        for (const auto& [mode, words] :
-             {std::pair{Mode::acv_loaded, "low impedance"}, std::pair{Mode::acv_lowpass, "low-pass"}}) {
+        for (const auto& [mode, words] : {std::pair{Mode::acv_loaded, text::tr("low impedance")},
+                                          std::pair{Mode::acv_lowpass, text::tr("low-pass")}}) {
             const bool has = either_has(s.meters, mode);
             bool on = x.desk->mode() == mode;
             right -= checkbox_width(c, words);
             if (checkbox(x, words, {right, middle}, words, on, !has)) x.desk->choose_mode(on ? mode : Mode::acv);
             hint(x, Box{right, row.y, checkbox_width(c, words), row.h},
-                 has ? mode_hint(mode) : "Neither of the two meters has it");
+                 has ? mode_hint(mode) : text::tr("Neither of the two meters has it"));
             right -= 14;
         }
         {
             bool on = x.desk->awaits_inrush();
-            right -= checkbox_width(c, "in-rush");
-            if (checkbox(x, "in-rush", {right, middle}, "in-rush", on)) x.desk->await_inrush(on);
-            std::string told =
+            right -= checkbox_width(c, text::tr("in-rush"));
+            if (checkbox(x, "in-rush", {right, middle}, text::tr("in-rush"), on)) x.desk->await_inrush(on);
+            std::string told = text::tr(
                 "The clamp waits for the current to pass its trigger and keeps the first 80 ms. Arm it, then start the "
-                "drive";
+                "drive");
             if (s.inrush)
                 for (const auto& reason : s.inrush->reading.reasons)
                     told += (&reason == &s.inrush->reading.reasons.front() ? ". " : " ") + reason;
-            hint(x, Box{right, row.y, checkbox_width(c, "in-rush"), row.h}, told);
+            hint(x, Box{right, row.y, checkbox_width(c, text::tr("in-rush")), row.h}, told);
             right -= 14;
         }
-        const std::string words = probes.around.empty() ? "Clamp open" : "Clamp on " + probes.around;
+        const std::string words =
+            probes.around.empty() ? text::tr("Clamp open") : text::say("Clamp on {}", probes.around);
         const double slate_w = 104, word_room = right - row.x - slate_w - 8;
         const paint::TextLook look{.colour = p.ink, .sit = Sit::middle};
-        const std::string brief = probes.around.empty() ? "Clamp" : "On " + probes.around, least = probes.around;
+        const std::string brief = probes.around.empty() ? text::tr("Clamp") : text::say("On {}", probes.around),
+                          least = probes.around;
         const std::string fits = c.width(words, look) <= word_room   ? words
                                  : c.width(brief, look) <= word_room ? brief
                                  : c.width(least, look) <= word_room ? least
@@ -333,11 +341,12 @@ class Meters : public Panel {
         if (right - slate.right() > 34)
             c.text({slate.right() + 8, middle}, kind, {.colour = p.ink_soft, .size = 12, .sit = Sit::middle});
         std::string more =
-            fmt::format("{}, {}.", s.clamp_name.empty() ? "Clamp" : s.clamp_name, mode_words(s.clamp_mode));
+            fmt::format("{}, {}.", s.clamp_name.empty() ? text::tr("Clamp") : text::tr(s.clamp_name.c_str()),
+                        mode_words(s.clamp_mode));
         if (s.clamp)
             if (const std::string band = band_words(*s.clamp, false); !band.empty())
-                more += " The figure " + band + " " + with_symbols(s.clamp->unit) + ".";
-        if (probes.around.empty()) more += " Drag its jaw onto a conductor.";
+                more += " " + text::say("The figure {}.", band + " " + with_symbols(s.clamp->unit));
+        if (probes.around.empty()) more += std::string(" ") + text::tr("Drag its jaw onto a conductor.");
         hint(x, Box{row.x, row.y, slate.right() - row.x, row.h}, more);
     }
 
@@ -355,9 +364,9 @@ class Meters : public Panel {
         for (const auto& [name, where] :
              {std::pair{"jack red", at.red}, {"jack black", at.black}, {"jack clamp", at.clamp}})
             x.target(name, {where.x - 6, where.y - 6, 12, 12});
-        named(at.red, "Red lead");
-        named(at.black, "Black lead");
-        named(at.clamp, "Clamp");
+        named(at.red, text::tr("Red lead"));
+        named(at.black, text::tr("Black lead"));
+        named(at.clamp, text::tr("Clamp"));
         // Scrolled out of the column there is nothing to hang a lead from.
         const ImVec2 low_px = c.list()->GetClipRectMin(), high_px = c.list()->GetClipRectMax();
         const auto seen = [&](Point where) {

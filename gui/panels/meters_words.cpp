@@ -6,6 +6,8 @@
 #include <cctype>
 
 #include "model/format.hpp"
+#include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::panels {
 
@@ -13,24 +15,27 @@ using meter::Mode;
 
 std::string_view mode_hint(Mode mode) {
     switch (mode) {
-        case Mode::dcv: return "DC voltage: the mean of the wave";
-        case Mode::acv: return "Alternating voltage; a capacitor keeps the direct part out";
+        case Mode::dcv: return text::tr("DC voltage: the mean of the wave");
+        case Mode::acv: return text::tr("Alternating voltage; a capacitor keeps the direct part out");
         case Mode::acdcv:
-            return "AC and DC voltage together, as one true rms (the steady voltage that would heat "
-                   "alike)";
-        case Mode::acv_lowpass: return "Volts AC through a filter that takes the switching out";
-        case Mode::acv_loaded: return "Volts AC with a load across the leads: a voltage that only leaks in collapses";
-        case Mode::dcv_loaded: return "Volts DC with a load across the leads: a voltage that only leaks in collapses";
-        case Mode::hz: return "Frequency: the crossings of a second";
-        case Mode::duty: return "Duty: the share of the time the wave stands high";
-        case Mode::ohm: return "Resistance, by a current of the meter's own. Only on a dead circuit";
-        case Mode::continuity: return "Beeps below a few ohms. Only on a dead circuit";
-        case Mode::diode: return "Volts that a diode drops while the meter drives it. Only on a dead circuit";
+            return text::tr(
+                "AC and DC voltage together, as one true rms (the steady voltage that would heat "
+                "alike)");
+        case Mode::acv_lowpass: return text::tr("Volts AC through a filter that takes the switching out");
+        case Mode::acv_loaded:
+            return text::tr("Volts AC with a load across the leads: a voltage that only leaks in collapses");
+        case Mode::dcv_loaded:
+            return text::tr("Volts DC with a load across the leads: a voltage that only leaks in collapses");
+        case Mode::hz: return text::tr("Frequency: the crossings of a second");
+        case Mode::duty: return text::tr("Duty: the share of the time the wave stands high");
+        case Mode::ohm: return text::tr("Resistance, by a current of the meter's own. Only on a dead circuit");
+        case Mode::continuity: return text::tr("Beeps below a few ohms. Only on a dead circuit");
+        case Mode::diode: return text::tr("Volts that a diode drops while the meter drives it. Only on a dead circuit");
         case Mode::insulation:
-            return "Resistance of insulation under hundreds of volts. Only on a dead, disconnected circuit";
-        case Mode::cap: return "Capacitance, by charging. Only on a dead circuit";
-        case Mode::aca: return "Alternating current in the conductor the jaws close round";
-        case Mode::dca: return "Direct current in the conductor the jaws close round";
+            return text::tr("Resistance of insulation under hundreds of volts. Only on a dead, disconnected circuit");
+        case Mode::cap: return text::tr("Capacitance, by charging. Only on a dead circuit");
+        case Mode::aca: return text::tr("Alternating current in the conductor the jaws close round");
+        case Mode::dca: return text::tr("Direct current in the conductor the jaws close round");
     }
     return "";
 }
@@ -57,8 +62,7 @@ std::vector<Mode> mode_keys(const std::array<view::MeterFace, 2>& faces) {
 std::string short_name(std::string_view name) {
     std::string out(name);
     if (const auto at = out.find(" multimeter"); at != std::string::npos) out.erase(at, 11);
-    if (!out.empty()) out[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(out[0])));
-    return out;
+    return text::sentence_begins(text::tr(out));
 }
 
 std::string with_symbols(std::string_view words) {
@@ -83,7 +87,9 @@ std::string with_symbols(std::string_view words) {
 Shown taken_apart(const meter::Reading& reading) {
     Shown s;
     std::string text = reading.shown;
-    if (text.rfind("about ", 0) == 0) text.erase(0, 6);
+    if (const std::string about = text::say("about {}", ""); text.rfind(about, 0) == 0) text.erase(0, about.size());
+    // A display has one mark for it, whatever is spoken.
+    if (text::decimal() == ",") std::replace(text.begin(), text.end(), ',', '.');
     const auto is_figure = [](std::string_view t) {
         return !t.empty() && t.find_first_not_of("0123456789.-") == std::string_view::npos;
     };
@@ -106,13 +112,13 @@ Shown taken_apart(const meter::Reading& reading) {
 std::string kept_words(const view::Memory& m, const meter::Reading& r, bool brief) {
     const auto words = [&](double v) { return view::figure_at(v, r.unit, r.resolution); };
     const view::Figure low = words(m.low), high = words(m.high);
-    std::string text = low.unit == high.unit ? fmt::format("min {}  max {}", low.number, high.number)
-                                             : fmt::format("min {} {}  max {} {}", low.number, with_symbols(low.unit),
-                                                           high.number, with_symbols(high.unit));
+    std::string text = low.unit == high.unit ? text::say("min {}  max {}", low.number, high.number)
+                                             : text::say("min {} {}  max {} {}", low.number, with_symbols(low.unit),
+                                                         high.number, with_symbols(high.unit));
     // The peak that lies farther from nothing, as the crest is spoken of.
     if (!brief && m.peak_low && m.peak_high)
-        text += fmt::format("  peak {}",
-                            words(std::abs(*m.peak_low) > std::abs(*m.peak_high) ? *m.peak_low : *m.peak_high).number);
+        text = text::say("{}  peak {}", text,
+                         words(std::abs(*m.peak_low) > std::abs(*m.peak_high) ? *m.peak_low : *m.peak_high).number);
     return text;
 }
 
@@ -122,8 +128,9 @@ std::string band_words(const meter::Reading& r, bool brief) {
                        high = view::figure_at(*r.high, r.unit, r.resolution);
     const std::string shown_unit = taken_apart(r).unit;
     const bool plain = low.unit == high.unit && (with_symbols(high.unit) == shown_unit || high.unit == shown_unit);
-    return fmt::format("{}{}{} to {}{}", brief ? "" : "could be ", low.number,
-                       plain || low.unit == high.unit ? "" : " " + low.unit, high.number, plain ? "" : " " + high.unit);
+    return text::say_of(brief ? text::id("{}{} to {}{}") : text::id("could be {}{} to {}{}"), low.number,
+                        plain || low.unit == high.unit ? "" : " " + low.unit, high.number,
+                        plain ? "" : " " + high.unit);
 }
 
 }  // namespace sunshaft::panels

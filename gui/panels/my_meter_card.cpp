@@ -6,6 +6,7 @@
 
 #include "model/meters_at_hand.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 
@@ -15,9 +16,11 @@ namespace {
 
 constexpr double kRow = 28.0, kFoot = 40.0, kFound = 118.0;
 constexpr const char* how[] = {
-    "Set the meter to AC volts, its lowest range. Tip and sleeve of the plug are the two points.",
-    "Play sine-200 and turn this machine's volume up to a few hundred millivolts. Then leave the volume alone.",
-    "Play each wave, wait for the display, and type what it shows: 0.213, or 213 mV. What you leave out is left out."};
+    text::id("Set the meter to AC volts, its lowest range. Tip and sleeve of the plug are the two points."),
+    text::id(
+        "Play sine-200 and turn this machine's volume up to a few hundred millivolts. Then leave the volume alone."),
+    text::id("Play each wave, wait for the display, and type what it shows: 0.213, or 213 mV. What you leave out is "
+             "left out.")};
 
 }  // namespace
 
@@ -34,7 +37,7 @@ void MyMeterCard::draw(PanelContext& x, Box box) {
     for (const char* line : how)
         box.cut_top(c.paragraph({box.x, box.y}, box.w, line, {.colour = p.ink_soft, .size = 12}) + 2);
     Box head = box.cut_top(kRow);
-    c.text({head.x, head.centre().y}, "Largest figure of its display", {.colour = p.ink, .sit = Sit::middle});
+    c.text({head.x, head.centre().y}, text::tr("Largest figure of its display"), {.colour = p.ink, .sit = Sit::middle});
     head.cut_left(200);
     number_field(x, "counts of my meter", head.cut_left(80), counts_, 100, 1e6, 0, "");
     Box foot = box.cut_bottom(own_ || !trouble_.empty() ? kFound : kFoot);
@@ -55,21 +58,25 @@ void MyMeterCard::cautions(PanelContext& x, const Box& box) {
     const view::Palette& p = x.palette();
     Canvas c = x.canvas();
     double y = box.y + 4;
-    y += c.paragraph({box.x, y}, box.w,
-                     "Which kind of meter do you own? This machine plays waves from its headphone socket. Your meter's "
-                     "AC position shows a figure for each. From these the program tells how it measures.",
-                     {.colour = p.ink}) +
-         10;
-    paint::icon(c, paint::Icon::warning, {box.x + 9, y + 10}, 18, p.accent);
     y +=
-        c.paragraph({box.x + 26, y}, box.w - 26, teach::own_meter_caution, {.colour = p.accent, .face = Face::strong}) +
-        8;
-    y += c.paragraph({box.x, y}, box.w,
-                     "Take headphones off and pull loudspeakers out: the waves are loud. A few hundred millivolts hurt "
-                     "nobody.",
-                     {.colour = p.ink}) +
-         10;
-    constexpr std::string_view words = "The leads are in the volt socket";
+        c.paragraph(
+            {box.x, y}, box.w,
+            text::tr("Which kind of meter do you own? This machine plays waves from its headphone socket. Your meter's "
+                     "AC position shows a figure for each. From these the program tells how it measures."),
+            {.colour = p.ink}) +
+        10;
+    paint::icon(c, paint::Icon::warning, {box.x + 9, y + 10}, 18, p.accent);
+    y += c.paragraph({box.x + 26, y}, box.w - 26, text::tr(teach::own_meter_caution),
+                     {.colour = p.accent, .face = Face::strong}) +
+         8;
+    y +=
+        c.paragraph(
+            {box.x, y}, box.w,
+            text::tr("Take headphones off and pull loudspeakers out: the waves are loud. A few hundred millivolts hurt "
+                     "nobody."),
+            {.colour = p.ink}) +
+        10;
+    const std::string_view words = text::tr("The leads are in the volt socket");
     if (button(x, "leads are in the volt socket", {box.x, y, button_width(c, words), 28}, words)) warned_ = true;
 }
 
@@ -78,7 +85,8 @@ double MyMeterCard::wave(PanelContext& x, Box row, const teach::Tone& tone) {
     Canvas c = x.canvas();
     const bool plays = playing_ == tone.name;
     const Box key = row.cut_left(64);
-    if (button(x, "play " + tone.name, {key.x, key.y + 2, key.w - 8, 24}, plays ? "Stop" : "Play", {.chosen = plays})) {
+    if (button(x, "play " + tone.name, {key.x, key.y + 2, key.w - 8, 24}, plays ? text::tr("Stop") : text::tr("Play"),
+               {.chosen = plays})) {
         auto& loop = loops_[tone.name];
         if (!loop) loop = std::make_shared<const std::vector<float>>(teach::loop(tone));
         playing_ = plays ? "" : tone.name;
@@ -87,7 +95,7 @@ double MyMeterCard::wave(PanelContext& x, Box row, const teach::Tone& tone) {
     c.text({row.x, row.y + 18}, tone.name, {.colour = p.ink, .face = plays ? Face::strong : Face::words});
     field.h = 24;
     field.y += 2;
-    if (entry_field(x, ("shown of " + tone.name).c_str(), field, seen_[tone.name], "shown, V")) own_.reset();
+    if (entry_field(x, ("shown of " + tone.name).c_str(), field, seen_[tone.name], text::tr("shown, V"))) own_.reset();
     return kRow;
 }
 
@@ -123,14 +131,16 @@ void MyMeterCard::found(PanelContext& x, const Box& box) {
         left = at.right() + 8;
         return button(x, id, at, words);
     };
-    if (key("which meter", "Which meter is it?")) fit();
-    if (own_ && own_->reachable && own_->detector && kept_.empty() && key("keep my meter", "Keep it among the meters"))
+    if (key("which meter", text::tr("Which meter is it?"))) fit();
+    if (own_ && own_->reachable && own_->detector && kept_.empty() &&
+        key("keep my meter", text::tr("Keep it among the meters")))
         keep();
-    if (speaker_.dumb()) c.text({left, box.y + 24}, "This machine has no sound output.", {.colour = p.accent});
+    if (speaker_.dumb())
+        c.text({left, box.y + 24}, text::tr("This machine has no sound output."), {.colour = p.accent});
     double y = box.y + 38;
     if (!trouble_.empty()) y += c.paragraph({box.x, y}, box.w, trouble_, {.colour = p.accent}) + 4;
     if (!kept_.empty())
-        y += c.paragraph({box.x, y}, box.w, fmt::format("Kept as {}. Choose it like any meter.", kept_),
+        y += c.paragraph({box.x, y}, box.w, text::say("Kept as {}. Choose it like any meter.", kept_),
                          {.colour = p.ink, .face = Face::strong}) +
              4;
     if (!own_) return;

@@ -12,7 +12,8 @@
 #include "shell/widgets.hpp"
 #include "site/faults.hpp"
 #include "text/figure.hpp"
-#include "text/words.hpp"
+#include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -26,7 +27,7 @@ class NextTest : public Panel {
   public:
     explicit NextTest(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
     Place place() const override { return Place::strip; }
-    const char* title() const override { return "Next test"; }
+    const char* title() const override { return text::id("Next test"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -40,10 +41,10 @@ class NextTest : public Panel {
         if (!a || s->of.seen.empty()) {
             x.canvas().paragraph(
                 {rest.x, rest.y + 4}, std::min(560.0, rest.w),
-                s->of.seen.empty() ? "No reading is noted yet. Place the leads, wait for the figure, press "
-                                     "N: what tells most next is worked out from what you noted."
-                : s->open          ? "What tells most next is being worked out. Who is suspected comes first (K)."
-                                   : s->trouble,
+                s->of.seen.empty() ? text::tr("No reading is noted yet. Place the leads, wait for the figure, press "
+                                              "N: what tells most next is worked out from what you noted.")
+                : s->open ? text::tr("What tells most next is being worked out. Who is suspected comes first (K).")
+                          : s->trouble,
                 {.colour = p.ink_soft});
             return;
         }
@@ -81,7 +82,8 @@ class NextTest : public Panel {
   private:
     static void closed(PanelContext& x) {
         x.canvas().paragraph({x.box.x + 16, x.box.y + 12}, std::min(560.0, x.box.w - 32),
-                             "Closed until you have said what it is (Call-out).", {.colour = x.palette().ink_soft});
+                             text::tr("Closed until you have said what it is (Call-out)."),
+                             {.colour = x.palette().ink_soft});
     }
 
     // In one line what is the cheapest now, with its minutes; before an act its caution.
@@ -89,7 +91,7 @@ class NextTest : public Panel {
         std::string words = a.stop.text;
         const bool acts = a.stop.advice == "lift" || a.stop.advice == "repair";
         const site::FaultRow* row = acts && !a.suspects.empty() ? site::find_fault(a.suspects.front().fault) : nullptr;
-        if (row) words = fmt::format("Before you act: {} {}", row->caution, words);
+        if (row) words = text::say("Before you act: {} {}", text::tr(row->caution), words);
         const paint::TextLook look{.colour = p.ink, .size = 15.0, .face = Face::strong};
         Canvas c = x.canvas();
         rest.cut_top(c.paragraph({rest.x, rest.y}, rest.w, words, look) + 8);
@@ -107,8 +109,9 @@ class NextTest : public Panel {
             if (button(x, fmt::format("test {}", n + 1), key, words, {.chosen = n == now})) shared_->chosen_test = n;
             const bool shared = n > 0 && t.visit == a.next.front().visit;
             hint(x, key,
-                 fmt::format("{} bits of what is not known yet{}", text::fixed(t.gain_bits, 1),
-                             shared ? fmt::format("; on the same visit {:.0f} min", t.minutes_there) : ""));
+                 shared ? text::say("{} bits of what is not known yet; on the same visit {:.0f} min",
+                                    text::fixed(t.gain_bits, 1), t.minutes_there)
+                        : text::say("{} bits of what is not known yet", text::fixed(t.gain_bits, 1)));
             row.cut_left(8);
         }
     }
@@ -119,10 +122,10 @@ class NextTest : public Panel {
     }
 
     static double hazards(Canvas& c, const diagnose::Proposal& test, const Box& box, const view::Palette& p) {
-        double y = heading(c, box, "Before you touch", p.accent);
+        double y = heading(c, box, text::tr("Before you touch"), p.accent);
         const auto words = bench::words(test.hazards);
         if (words.empty())
-            y += c.paragraph({box.x, y}, box.w, "Nothing is touched for it.", {.colour = p.ink_soft}) + 6;
+            y += c.paragraph({box.x, y}, box.w, text::tr("Nothing is touched for it."), {.colour = p.ink_soft}) + 6;
         for (const std::string& line : words) {
             paint::icon(c, paint::Icon::warning, {box.x + 8, y + 9}, 14, p.accent);
             y += c.paragraph({box.x + 24, y}, box.w - 24, line, {.colour = p.ink}) + 6;
@@ -132,7 +135,7 @@ class NextTest : public Panel {
 
     static double how(PanelContext& x, Canvas& c, const diagnose::Proposal& test, const Box& box,
                       const view::Palette& p) {
-        double y = heading(c, box, "How", p.ink_soft);
+        double y = heading(c, box, text::tr("How"), p.ink_soft);
         const std::string what = sentence(with_symbols(test.how));
         y += c.paragraph({box.x, y}, box.w, what, {.colour = p.ink}) + 6;
         const auto steps = view::steps_of(test);
@@ -142,20 +145,20 @@ class NextTest : public Panel {
         }
         if (!test.what.gauge.empty()) return y;
         y += 4;
-        y += c.paragraph(
-                 {box.x, y}, box.w,
-                 fmt::format("Meter: {}, {}.", test.meter.empty() ? "any" : test.meter, mode_words(test.what.mode)),
-                 {.colour = p.ink_soft}) +
+        y += c.paragraph({box.x, y}, box.w,
+                         text::say("Meter: {}, {}.", test.meter.empty() ? text::tr("any") : test.meter.c_str(),
+                                   mode_words(test.what.mode)),
+                         {.colour = p.ink_soft}) +
              6;
-        constexpr std::string_view words = "Put the leads there";
+        const std::string_view words = text::tr("Put the leads there");
         const Box key{box.x, y, button_width(c, words), 26};
         if (button(x, "lay the leads", key, words)) lay(*x.desk, test.what);
-        hint(x, key, "Leads and mode only. What has to be done before is yours to do");
+        hint(x, key, text::tr("Leads and mode only. What has to be done before is yours to do"));
         return y + 30;
     }
 
     static std::string sentence(std::string_view words) {
-        std::string out = text::capital(words);
+        std::string out = text::sentence_begins(words);
         if (!out.empty() && out.back() != '.') out += '.';
         return out;
     }
@@ -171,7 +174,7 @@ class NextTest : public Panel {
     double outcomes(PanelContext& x, Canvas& c, const diagnose::Answer& a, const diagnose::Proposal& test,
                     const Box& box) {
         const view::Palette& p = x.palette();
-        double y = heading(c, box, "What each outcome would mean", p.ink_soft);
+        double y = heading(c, box, text::tr("What each outcome would mean"), p.ink_soft);
         for (const diagnose::Outcome& o : test.outcomes) {
             const std::string chance = diagnose::chance(o.probability), shown = with_symbols(o.shown);
             const paint::TextLook odds{.colour = p.ink_soft, .size = 12, .align = Align::right},
@@ -191,7 +194,7 @@ class NextTest : public Panel {
             c.paragraph({box.x, y}, box.w - beside - 8, shown, figure);
             c.text({box.right(), y + 13}, chance, odds);
             c.paragraph({box.x, y + figures_high}, box.w - 8, who, means);
-            hint(x, t, "What this would leave of each suspect is shown beside (K)");
+            hint(x, t, text::tr("What this would leave of each suspect is shown beside (K)"));
             y += high;
             c.rule({box.x, y - 6}, {box.right(), y - 6}, p.rule);
         }
@@ -208,7 +211,7 @@ class NextTest : public Panel {
         for (const std::size_t n : order)
             words += fmt::format("{}{}, {}", words.empty() ? "" : "; ", diagnose::name(a.suspects[n]),
                                  diagnose::chance(o.after[n]));
-        return words.empty() ? "No suspect would stand out." : sentence(words);
+        return words.empty() ? text::tr("No suspect would stand out.") : sentence(words);
     }
 
     std::shared_ptr<view::SharedView> shared_;

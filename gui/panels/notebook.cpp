@@ -12,6 +12,7 @@
 #include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -24,7 +25,7 @@ constexpr double pitch = 22.0;
 class NotebookPanel : public Panel {
   public:
     Place place() const override { return Place::strip; }
-    const char* title() const override { return "Notebook"; }
+    const char* title() const override { return text::id("Notebook"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -44,8 +45,9 @@ class NotebookPanel : public Panel {
         if (notes.empty()) {
             c.paragraph(
                 {rest.x, y + 18}, std::min(560.0, rest.w),
-                "Nothing is noted yet. Place the leads, wait for the figure, press N. Each entry keeps what was "
-                "shown, where, by which meter, and what had been done before.",
+                text::tr(
+                    "Nothing is noted yet. Place the leads, wait for the figure, press N. Each entry keeps what was "
+                    "shown, where, by which meter, and what had been done before."),
                 {.colour = p.ink_soft});
             return;
         }
@@ -107,29 +109,30 @@ class NotebookPanel : public Panel {
         std::string figures;
         for (std::size_t n = before; n < notes.size(); ++n)
             figures += (figures.empty() ? "" : ", ") + with_symbols(notes[n].shown);
-        x.ask.notice = fmt::format("Noted: {}.", figures);
+        x.ask.notice = text::say("Noted: {}.", figures);
     }
 
     void keys(PanelContext& x, Box head) {
         Canvas c = x.canvas();
         const auto wide = [&](std::string_view words) { return button_width(c, words) + 8; };
-        if (button(x, "note", head.cut_left(wide("Note the readings")), "Note the readings")) note(x);
-        hint(x, Box{head.x - wide("Note the readings"), head.y, wide("Note the readings"), head.h},
-             "Keeps what the displays show now. Key N");
+        if (button(x, "note", head.cut_left(wide(text::tr("Note the readings"))), text::tr("Note the readings")))
+            note(x);
+        hint(x, Box{head.x - wide(text::tr("Note the readings")), head.y, wide(text::tr("Note the readings")), head.h},
+             text::tr("Keeps what the displays show now. Key N"));
         head.cut_left(8);
         const bool any = !x.desk->case_text().empty();
-        const Box save = head.cut_left(wide("Save as a case"));
-        if (button(x, "save case", save, "Save as a case", {.off = !any}) && any)
+        const Box save = head.cut_left(wide(text::tr("Save as a case")));
+        if (button(x, "save case", save, text::tr("Save as a case"), {.off = !any}) && any)
             x.ask.write_case = x.desk->case_text();
-        hint(x, save, "A file with the site, the sky and these readings, for: sunshaft suspects FILE");
+        hint(x, save, text::tr("A file with the site, the sky and these readings, for: sunshaft suspects FILE"));
         head.cut_left(8);
-        const Box who = head.cut_left(wide("Suspects"));
+        const Box who = head.cut_left(wide(text::tr("Suspects")));
         bool& shown = x.window.shown.suspects;
-        if (button(x, "who", who, "Suspects", {.chosen = shown})) {
+        if (button(x, "who", who, text::tr("Suspects"), {.chosen = shown})) {
             shown = !shown;
             x.window.shown.inside = x.window.shown.meters = true;
         }
-        hint(x, who, "Weighs these readings: who may it be, and what to measure next (K)");
+        hint(x, who, text::tr("Weighs these readings: who may it be, and what to measure next (K)"));
         head.cut_left(16);
         type(x, head);
     }
@@ -137,7 +140,7 @@ class NotebookPanel : public Panel {
     // What was read elsewhere, as people say it: "3,6", "OL", "about 230 V", "no water".
     void type(PanelContext& x, Box head) {
         const bool pump = x.desk->snapshot()->site->works.water.pump.index() != 0;
-        std::vector<std::string_view> places{"where the leads lie", "in the clamp"};
+        std::vector<std::string_view> places{text::tr("where the leads lie"), text::tr("in the clamp")};
         if (pump)
             for (const char* gauge : {"flow", "head", "water", "tank", "sound", "outlet"}) places.emplace_back(gauge);
         typed_at_ = std::min(typed_at_, static_cast<int>(places.size()) - 1);
@@ -146,16 +149,16 @@ class NotebookPanel : public Panel {
         chooser(x, "typed where", head.cut_left(list_wide), places, typed_at_);
         head.cut_left(8);
         const Box field = head.cut_left(std::min(260.0, head.w));
-        if (!entry_field(x, "typed reading", field, typed_, "or type what you read, Enter")) return;
+        if (!entry_field(x, "typed reading", field, typed_, text::tr("or type what you read, Enter"))) return;
         const std::string gauge = typed_at_ < 2 ? "" : std::string(places[static_cast<std::size_t>(typed_at_)]);
         x.desk->note_typed(gauge, typed_at_ == 1, std::exchange(typed_, {}));
-        x.ask.notice = x.desk->last_error().empty() ? "Noted." : x.desk->last_error();
+        x.ask.notice = x.desk->last_error().empty() ? text::tr("Noted.") : x.desk->last_error();
     }
 
     static bool tells_meter(const Columns& at) { return at.meter < at.shown - 100; }
     static std::string with_words(const view::Note& note) {
-        if (!note.gauge.empty()) return "as told";
-        return fmt::format("{}, {}", note.typed ? "some meter" : note.meter, mode_words(note.mode));
+        if (!note.gauge.empty()) return text::tr("as told");
+        return fmt::format("{}, {}", note.typed ? text::tr("some meter") : note.meter.c_str(), mode_words(note.mode));
     }
 
     static void heads(PanelContext& x, const Box& row, const Columns& at, const view::Palette& p) {
@@ -164,12 +167,12 @@ class NotebookPanel : public Panel {
         paint::TextLook right = look;
         right.align = Align::right;
         const double y = row.y + 13;
-        c.text({at.time, y}, "time", right);
-        c.text({at.where, y}, "where", look);
-        c.text({at.state, y}, "done before", look);
-        if (tells_meter(at)) c.text({at.meter, y}, "with", look);
-        c.text({at.shown, y}, "shown", right);
-        c.text({at.healthy, y}, "healthy would read", look);
+        c.text({at.time, y}, text::tr("time"), right);
+        c.text({at.where, y}, text::tr("where"), look);
+        c.text({at.state, y}, text::tr("done before"), look);
+        if (tells_meter(at)) c.text({at.meter, y}, text::tr("with"), look);
+        c.text({at.shown, y}, text::tr("shown"), right);
+        c.text({at.healthy, y}, text::tr("healthy would read"), look);
         c.rule({row.x, row.bottom() - 0.5}, {row.right(), row.bottom() - 0.5}, p.rule);
     }
 
@@ -192,7 +195,7 @@ class NotebookPanel : public Panel {
         };
         const std::string state = view::state_words(note);
         put(at.where, at.state, view::place_words(note), words);
-        put(at.state, at.meter, state.empty() ? "as it stands" : state, soft);
+        put(at.state, at.meter, state.empty() ? text::tr("as it stands") : state, soft);
         if (tells_meter(at)) put(at.meter, at.shown - 76, with_words(note), soft);
         c.text({at.shown, y}, with_symbols(note.shown), figure);
         // A band where it was asked for when the reading was taken, else what the readings weighed say.
@@ -203,14 +206,15 @@ class NotebookPanel : public Panel {
         if (!healthy.empty()) put(at.healthy + (weighed ? 16 : 0), at.strike, with_symbols(healthy), soft);
         if (note.struck) c.rule({at.where, box.y + 11}, {at.shown, box.y + 11}, p.ink_soft);
         const Box strike{at.strike, box.y + 2, 40, box.h - 4};
-        if (button(x, fmt::format("strike {}", n + 1), strike, note.struck ? "undo" : "strike",
+        if (button(x, fmt::format("strike {}", n + 1), strike, note.struck ? text::tr("undo") : text::tr("strike"),
                    {.plain = true, .size = 12}))
             x.desk->notebook.strike(n);
         if (t.clicked) x.desk->look_again(note);
         hint(x, t,
-             fmt::format("{}, {}{}. Press: the leads go there again", with_words(note),
-                         state.empty() ? "as it stood" : "before: " + state,
-                         note.struck ? "; struck out, it does not count" : ""));
+             text::say_of(note.struck
+                              ? text::id("{}, {}; struck out, it does not count. Press: the leads go there again")
+                              : text::id("{}, {}. Press: the leads go there again"),
+                          with_words(note), state.empty() ? text::tr("as it stood") : text::say("before: {}", state)));
     }
 };
 

@@ -17,6 +17,8 @@
 #include "panels/panels.hpp"
 #include "panels/projector_site.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -27,10 +29,10 @@ constexpr double kWords = 28.0, kLine = 3.0, kMargin = 24.0, kHead = 52.0;
 
 // "True-rms multimeter for switched drives" is "True-rms", "Average-responding ..." is "Averaging".
 std::string brief(const std::string& name) {
-    std::string words = short_name(name);
+    std::string words = name.substr(0, name.find(" multimeter"));
     if (const auto at = words.find(" for "); at != std::string::npos) words.erase(at);
     if (const auto at = words.find(','); at != std::string::npos) words.erase(at);
-    return words == "Average-responding" ? "Averaging" : words;
+    return text::sentence_begins(words == "average-responding" ? text::tr("averaging") : text::tr(words.c_str()));
 }
 
 // Thousands apart, by a blank that does not break.
@@ -45,7 +47,7 @@ class Projector : public Panel {
   public:
     explicit Projector(std::shared_ptr<LessonCard> card) : card_(std::move(card)) {}
     Place place() const override { return Place::projector; }
-    const char* title() const override { return "Projector"; }
+    const char* title() const override { return text::id("Projector"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -105,7 +107,9 @@ class Projector : public Panel {
             c.disc({left + px(10), middle}, px(10), look.core);
             c.disc({left + px(10), middle}, px(4), p.sheet);
             left += px(32);
-            left += c.text({left, base}, name.empty() ? "nowhere" : name, words(p.ink, Face::strong)) + px(40);
+            left +=
+                c.text({left, base}, name.empty() ? text::tr("nowhere") : name.c_str(), words(p.ink, Face::strong)) +
+                px(40);
         };
         if (around) lead(probes.around, p.lead_clamp);
         else lead(probes.red, p.lead_red), lead(probes.black, p.lead_black);
@@ -113,10 +117,10 @@ class Projector : public Panel {
         const auto link = view::figure(s.means.seconds > 0 ? s.means.link : s.now.nodes.link, "V", 3);
         const double right = row.right() - px(kMargin);
         const double wide = c.width(link.text(), words(p.ink, Face::strong));
-        const double name = c.width("link ", words(p.ink_soft));
+        const double name = c.width(std::string(text::tr("link")) + " ", words(p.ink_soft));
         if (right - wide - name < left) return;
         c.text({right, base}, link.text(), words(p.ink, Face::strong, Align::right));
-        c.text({right - wide, base}, "link ", words(p.ink_soft, Face::words, Align::right));
+        c.text({right - wide, base}, std::string(text::tr("link")) + " ", words(p.ink_soft, Face::words, Align::right));
     }
 
     // ---- the displays
@@ -186,7 +190,7 @@ class Projector : public Panel {
             paths.push_back({brief(face.name), &*face.reading, p.signal[n], &ready_[n].links});
         }
         if (paths.empty()) {
-            c.text({field.x, field.y + px(40)}, "Place the leads", words(p.ink_soft));
+            c.text({field.x, field.y + px(40)}, text::tr("Place the leads"), words(p.ink_soft));
             return;
         }
         const double foot = px(36);
@@ -199,7 +203,7 @@ class Projector : public Panel {
         const Box stem{field.x, rows.centre().y - stem_high / 2, stem_wide, stem_high};
         const double fork = stem.right() + px(28);
         if (terminals) {
-            if (paths.size() == 2) c.text({stem.x, stem.y - px(14)}, "Same wave", words(p.ink, Face::strong));
+            if (paths.size() == 2) c.text({stem.x, stem.y - px(14)}, text::tr("Same wave"), words(p.ink, Face::strong));
             c.text({stem.x, stem.bottom() + px(32)}, terminals->caption, words(p.ink_soft));
             plot(c, stem, {.colour = p.ink}, *terminals, std::nullopt, p);
             c.line({stem.right(), stem.centre().y}, {fork, stem.centre().y}, {.colour = p.ink, .width = px(kLine)});
@@ -229,7 +233,7 @@ class Projector : public Panel {
                 const std::string figure = unit.ends_with("\u00b2") && std::abs(mean) >= 100.0
                                                ? grouped(mean) + "\u00a0" + unit
                                                : view::figure(mean, unit, 3).text();
-                step(first + box_wide + gap, *into, "Mean " + figure, mean);
+                step(first + box_wide + gap, *into, text::say("Mean {}", figure), mean);
             }
             if (terminals) c.arrow({from, y}, {result_x - 2, y}, {.colour = p.ink, .width = px(kLine)}, px(13));
             result(c, {result_x, row.y, px(378), box_high}, path, level, p);

@@ -16,12 +16,14 @@
 #include "panels/scope_trigger.hpp"
 #include "panels/wipe.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::panels {
 namespace {
 
 using namespace shell;
+using text::id, text::say, text::say_of, text::tr;
 using view::Box;
 using view::Point;
 
@@ -30,7 +32,7 @@ constexpr double table_width = 336.0;
 class Scope : public Panel {
   public:
     Place place() const override { return Place::strip; }
-    const char* title() const override { return "Scope"; }
+    const char* title() const override { return id("Scope"); }
 
     void draw_tab_row(PanelContext& x) override {
         if (!x.desk) return;
@@ -39,7 +41,7 @@ class Scope : public Panel {
         const Canvas measure = x.canvas();
         double all = 0, room = x.box.w - 24;
         for (const Item& item : items) all += need(measure, item);
-        const double more_w = button_width(measure, "More", {.plain = true}) + 8;
+        const double more_w = button_width(measure, tr("More"), {.plain = true}) + 8;
         const bool more = all > room;
         row_full_ = more && x.box.w < more_w + 16;
         if (more) room -= more_w;
@@ -79,7 +81,7 @@ class Scope : public Panel {
         if (choosing_) choices(x, table ? side : rest.cut_right(table_width), *s);
         if (s->waves.empty()) {
             Canvas c = x.canvas();
-            c.text({rest.x + 16, rest.y + 28}, "Place both leads, or choose a channel.",
+            c.text({rest.x + 16, rest.y + 28}, tr("Place both leads, or choose a channel."),
                    {.colour = x.palette().ink_soft});
             return;
         }
@@ -122,7 +124,7 @@ class Scope : public Panel {
             part(w, *w.trace, 0.0);
             if (auto laid = recording_.seen(desk, s->waves, n, *last_)) waves.push_back(std::move(*laid));
             view::Wave healthy = w;
-            healthy.label += " healthy";
+            healthy.label = say("{} healthy", healthy.label);
             if (desk.scope.ghost && w.healthy && w.healthy != w.trace && ghost_later_)
                 part(healthy, *w.healthy, *ghost_later_);
         }
@@ -145,29 +147,31 @@ class Scope : public Panel {
     };
     std::vector<Item> settings(PanelContext& x) const {
         const view::ScopeSettings& set = x.desk->scope;
-        constexpr const char* sweeps[] = {"auto", "normal", "single"};
+        const char* const sweeps[] = {tr("auto"), tr("normal"), tr("single")};
         const auto s = x.desk->snapshot();
         const view::Wave* source = trigger_source(*s, set.trigger);
-        const std::string edge = fmt::format("{} {} through {}", source ? source->label : "first channel",
-                                             set.trigger.slope == view::Slope::rising ? "rising" : "falling",
-                                             view::figure(set.trigger.level, source ? source->unit : "", 3).text());
-        return {{"base", "time base", view::figure(set.seconds_per_division, "s", 2).text() + " per division", 0},
-                {"trigger", "trigger", edge, 2},
-                {"sweep", "sweep", sweeps[static_cast<int>(set.trigger.sweep)], 4},
-                {"ghost", "healthy ghost", set.ghost ? "shown" : "hidden", 3},
-                {"bandwidth", "bandwidth",
-                 set.bandwidth_Hz > 0 ? view::figure(set.bandwidth_Hz, "Hz", 3).text() : "full", 5},
-                {"persistence", "persistence", set.persists ? "on" : "off", 6},
-                {"follows", "leads and clamp", set.follows ? "on the scope" : "not followed", 7},
-                {"recording", "recording", ScopeRecording::words(*x.desk), 8},
-                {"channels", "channels", choosing_ ? "choose" : "as listed", 1}};
+        const std::string edge =
+            say_of(set.trigger.slope == view::Slope::rising ? id("{} rising through {}") : id("{} falling through {}"),
+                   source ? source->label : tr("first channel"),
+                   view::figure(set.trigger.level, source ? source->unit : "", 3).text());
+        return {
+            {"base", tr("time base"), say("{} per division", view::figure(set.seconds_per_division, "s", 2).text()), 0},
+            {"trigger", tr("trigger"), edge, 2},
+            {"sweep", tr("sweep"), sweeps[static_cast<int>(set.trigger.sweep)], 4},
+            {"ghost", tr("healthy ghost"), set.ghost ? tr("shown") : tr("hidden"), 3},
+            {"bandwidth", tr("bandwidth"),
+             set.bandwidth_Hz > 0 ? view::figure(set.bandwidth_Hz, "Hz", 3).text() : tr("full"), 5},
+            {"persistence", tr("persistence"), set.persists ? tr("on") : tr("off"), 6},
+            {"follows", tr("leads and clamp"), set.follows ? tr("on the scope") : tr("not followed"), 7},
+            {"recording", tr("recording"), ScopeRecording::words(*x.desk), 8},
+            {"channels", tr("channels"), choosing_ ? tr("choose") : tr("as listed"), 1}};
     }
     static double need(const Canvas& c, const Item& item) { return setting_width(c, item.name, item.words) + 20; }
 
     // The key, and while it is down the card above it with the settings that are not in the row.
     void more_key(PanelContext& x, const std::vector<Item>& items, const Box& key) {
-        if (button(x, "more", key, "More", {.chosen = more_, .plain = true})) more_ = !more_;
-        hint(x, key, "Settings of the scope that have no room in this row");
+        if (button(x, "more", key, tr("More"), {.chosen = more_, .plain = true})) more_ = !more_;
+        hint(x, key, tr("Settings of the scope that have no room in this row"));
         if (!more_) return;
         double wide = 0, lines = 0;
         for (const Item& item : items)
@@ -392,11 +396,11 @@ class Scope : public Panel {
         auto cell = [&](double at, const std::string& text, view::Colour colour) {
             c.text({at, y}, text, {.colour = colour, .size = 12, .face = Face::mono, .align = Align::right});
         };
-        head("Cursors", "at A", "at B", "B − A");
+        head(tr("Cursors"), tr("at A"), tr("at B"), "B − A");
         // Seconds as they are said: all three with the prefix of the screen, to a thousandth of its width.
         const double width = x.desk->scope.width();
         const auto time = [&](double t) { return view::tick_text(t, width / 1000, width, "s"); };
-        c.text({side.x, y}, "time  " + view::tick_unit(width, "s"), {.colour = p.ink, .size = 12});
+        c.text({side.x, y}, say("time  {}", view::tick_unit(width, "s")), {.colour = p.ink, .size = 12});
         cell(a, time(time_[0]), p.ink), cell(b, time(time_[1]), p.ink), cell(r, time(time_[1] - time_[0]), p.ink);
         y += 17;
         int n = -1;
@@ -416,7 +420,7 @@ class Scope : public Panel {
         y += 4;
         c.rule({side.x, y}, {side.right(), y}, p.rule);
         y += 18;
-        head("Between turns", "rms", x.desk->laid ? "recorded" : "healthy", "differs");
+        head(tr("Between turns"), "rms", x.desk->laid ? tr("recorded") : tr("healthy"), tr("differs"));
         for (std::size_t k = 0; k < s.waves.size() && y <= side.bottom() - 4; ++k, y += 17) {
             const view::Wave& w = s.waves[k];
             paint::signal_key(c, {side.x, y - 4}, p.signal[k % p.signal.size()]);
@@ -445,7 +449,7 @@ class Scope : public Panel {
         const view::Palette& p = x.palette();
         Canvas c = x.canvas();
         c.rule({side.x, side.y - 4}, {side.x, side.bottom() + 4}, p.rule);
-        paint::title(c, {side.x + 14, side.y + 14}, "Channels, five at most", p.ink_soft);
+        paint::title(c, {side.x + 14, side.y + 14}, tr("Channels, five at most"), p.ink_soft);
         side.cut_top(24);
         std::vector<std::string> wanted = x.desk->channels();
         double y = side.y + 12, left = side.x + 14;

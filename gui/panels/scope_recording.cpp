@@ -6,13 +6,14 @@
 
 #include "model/desk.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 
 using namespace shell;
 using view::Box;
 
-std::string ScopeRecording::words(const view::Desk& desk) { return desk.laid ? desk.laid->name : "none"; }
+std::string ScopeRecording::words(const view::Desk& desk) { return desk.laid ? desk.laid->name : text::tr("none"); }
 
 void ScopeRecording::card(PanelContext& x, const Box& key, bool& open) {
     const auto s = x.desk->snapshot();
@@ -24,15 +25,16 @@ void ScopeRecording::card(PanelContext& x, const Box& key, bool& open) {
     const Popup popup(x, "recording's card", card);
     Canvas c = x.canvas();
     paint::sheet(c, card, p.sheet, p.accent);
-    paint::title(c, {card.x + 16, card.y + 22}, "A recording laid over", p.ink_soft);
+    paint::title(c, {card.x + 16, card.y + 22}, text::tr("A recording laid over"), p.ink_soft);
     double y = card.y + 46;
     if (!laid)
-        c.text({card.x + 16, y}, "None. Its waves lie behind those of the site, caught by the same trigger.",
+        c.text({card.x + 16, y}, text::tr("None. Its waves lie behind those of the site, caught by the same trigger."),
                {.colour = p.ink_soft, .size = 12});
     for (std::size_t n = 0; laid && n < s->waves.size(); ++n, y += 20) {
         const view::LaidSignal* beside = laid->beside(s->waves, n);
         c.text({card.x + 16, y}, s->waves[n].label, {.colour = p.ink, .face = Face::strong});
-        c.text({card.x + 110, y}, beside ? c.fitted(beside->name, wide - 126, {.colour = p.ink}) : "nothing recorded",
+        c.text({card.x + 110, y},
+               beside ? c.fitted(beside->name, wide - 126, {.colour = p.ink}) : text::tr("nothing recorded"),
                {.colour = beside ? p.ink : p.ink_soft});
     }
     Box row{card.x + 16, card.bottom() - 38, wide - 32, 26};
@@ -41,10 +43,10 @@ void ScopeRecording::card(PanelContext& x, const Box& key, bool& open) {
     const Box take = row.cut_right(86);
     row.cut_right(8);
     if (laid) {
-        if (button(x, "take recording away", take, "Take away")) x.desk->laid.reset(), why_not_.clear();
+        if (button(x, "take recording away", take, text::tr("Take away"))) x.desk->laid.reset(), why_not_.clear();
     }
-    const bool enter = entry_field(x, "recording file", row, file_, "Path of a CSV or COMTRADE file");
-    if ((!laid && button(x, "lay recording over", take, "Lay over", {.off = file_.empty()})) || enter) {
+    const bool enter = entry_field(x, "recording file", row, file_, text::tr("Path of a CSV or COMTRADE file"));
+    if ((!laid && button(x, "lay recording over", take, text::tr("Lay over"), {.off = file_.empty()})) || enter) {
         why_not_.clear();
         try {
             x.desk->laid = view::lay(file_);
@@ -82,7 +84,7 @@ std::optional<view::Wave> ScopeRecording::seen(const view::Desk& desk, const std
     view::Wave wave = waves[which];
     trace::Trace part = trace::slice(beside->wave, stretch_->from, stretch_->to);
     for (trace::Segment& one : part) one.t0 += shown.from - stretch_->from, one.t1 += shown.from - stretch_->from;
-    wave.label += " recorded";
+    wave.label = text::say("{} recorded", wave.label);
     wave.trace = std::make_shared<const trace::Trace>(std::move(part));
     return wave;
 }

@@ -8,6 +8,7 @@
 #include "model/desk.hpp"
 #include "model/format.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::panels {
@@ -50,7 +51,7 @@ void trigger_card(PanelContext& x, const Box& key, bool& open) {
     const Popup popup(x, "trigger's card", card);
     Canvas c = x.canvas();
     paint::sheet(c, card, p.sheet, p.accent);
-    paint::title(c, {card.x + 16, card.y + 22}, "Trigger", p.ink_soft);
+    paint::title(c, {card.x + 16, card.y + 22}, text::tr("Trigger"), p.ink_soft);
     view::Trigger wanted = x.desk->scope.trigger;
     double y = card.y + 32;
     const auto row = [&](const char* words) {
@@ -60,7 +61,7 @@ void trigger_card(PanelContext& x, const Box& key, bool& open) {
         return at;
     };
     const view::Wave* source = trigger_source(*s, wanted);
-    const Box on = row("Channel"), edge = row("Edge"), level = row("Level");
+    const Box on = row(text::tr("Channel")), edge = row(text::tr("Edge")), level = row(text::tr("Level"));
     if (source) {
         std::vector<std::string_view> labels;
         for (const view::Wave& w : s->waves) labels.push_back(w.label);
@@ -76,12 +77,12 @@ void trigger_card(PanelContext& x, const Box& key, bool& open) {
         number_field(x, "trigger level", {level.x, level.y, 132, 26}, wanted.level, -1e6, 1e6, decimals_for(span),
                      source->unit);
         const Box half{level.right() - 78, level.y, 78, 26};
-        if (button(x, "trigger middle", half, "Middle")) wanted.level = middle(span);
-        hint(x, half, "Halfway between the lowest and the highest value of this channel");
+        if (button(x, "trigger middle", half, text::tr("Middle"))) wanted.level = middle(span);
+        hint(x, half, text::tr("Halfway between the lowest and the highest value of this channel"));
     } else {
-        c.text({on.x, on.centre().y}, "none is on the scope", {.colour = p.ink_soft, .sit = Sit::middle});
+        c.text({on.x, on.centre().y}, text::tr("none is on the scope"), {.colour = p.ink_soft, .sit = Sit::middle});
     }
-    constexpr std::string_view edges[] = {"rising", "falling"};
+    const std::string_view edges[] = {text::tr("rising"), text::tr("falling")};
     int slope = wanted.slope == view::Slope::falling ? 1 : 0;
     if (key_row(x, "trigger edge", edge, edges, slope))
         wanted.slope = slope ? view::Slope::falling : view::Slope::rising;
@@ -101,7 +102,7 @@ void LevelHandle::draw(PanelContext& x, const view::PlotArea& area, const view::
     const view::Point mark[] = {{inner.x, y - 6}, {inner.x + 9, y}, {inner.x, y + 6}};
     c.fill(mark, t.hovered || t.held ? p.accent : colour);
     if (t.focused) focus_mark(x, t.box);
-    hint(x, t, "Trigger level: pull it up or down");
+    hint(x, t, text::tr("Trigger level: pull it up or down"));
     // Where the mouse lets go counts, also when that is all of the way it came.
     if (t.held || held_)
         held_ = rounded(area.value(std::clamp(x.input.mouse.y, inner.y, inner.bottom())), span_of(source));

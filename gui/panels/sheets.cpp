@@ -9,6 +9,7 @@
 
 #include "model/figures.hpp"
 #include "model/format.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 
@@ -16,27 +17,20 @@ using namespace shell;
 using view::Box;
 using view::Point;
 
-void closed_sheets(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
-    constexpr const char* words = "Closed. Measure.";
-    for (const Box* box : {&d.sheets.splice, &d.sheets.motor, &d.sheets.power}) {
-        if (box->empty()) continue;
-        const Box in = box->inset(1.0);
-        const std::array corners{in.top_left(), Point{in.right(), in.y}, Point{in.right(), in.bottom()},
-                                 Point{in.x, in.bottom()}};
-        paint::sheet(c, *box, p.sheet, p.rule_strong);
-        c.hatch(corners, p.hatch, 7.0);
-        const paint::TextLook look{.colour = p.ink_soft, .align = Align::centre};
-        const double wide = box->w - 24.0, high = c.paragraph_height(wide, words, look);
-        c.fill(Box{box->x + 8.0, box->centre().y - 0.5 * high - 4.0, box->w - 16.0, high + 8.0}, p.sheet);
-        c.paragraph({box->centre().x, box->centre().y - 0.5 * high}, wide, words, look);
-    }
-}
+namespace {
 
-void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) {
+// In place of a figure that nobody has measured.
+constexpr const char* kUnknown = "?";
+
+}  // namespace
+
+void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p,
+                  const std::array<std::string, 3>& noted_amps) {
     const Box& box = d.sheets.splice;
     if (box.empty()) return;
     paint::sheet(c, box, p.sheet, p.rule_strong);
-    paint::title(c, {box.x + 10, box.y + 19}, "Splice", p.ink_soft);
+    paint::title(c, {box.x + 10, box.y + 19}, s.hidden ? text::tr("Splice: not measured") : text::tr("Splice"),
+                 p.ink_soft);
     // The columns share what the drawing leaves them (site_drawing's splice_figures_w), four places and a gap each.
     const double warm = box.right() - 10, pitch = (warm - d.sheets.figures_x) / 4, w = warm - pitch, o = w - pitch,
                  a = o - pitch;
@@ -47,7 +41,7 @@ void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s
     for (std::size_t k = 0; k < 3; ++k) {
         const double y = d.sheets.row_y[k];
         const auto& row = s.splice[k];
-        const bool open = !std::isfinite(row.ohms), bad = open || row.ohms > 0.2;
+        const bool open = !std::isfinite(row.ohms), bad = !s.hidden && (open || row.ohms > 0.2);
         c.text({box.x + 10, y + 4}, letter[k], {.colour = p.ink, .face = Face::strong});
         const Point left{d.sheets.cable_x, y}, right{d.sheets.motor_x, y}, middle = view::lerp(left, right, 0.5);
         const double half = std::min(16.0, 0.25 * (right.x - left.x));
@@ -57,10 +51,15 @@ void splice_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s
         const Box joint{middle.x - half, y - 6, 2 * half, 12};
         c.fill(joint, view::heat_tint(p, p.steel, std::clamp(row.kelvin / 60, 0.0, 1.0)));
         c.frame(joint, bad ? p.accent : p.ink);
-        const auto colour = bad ? p.accent : p.ink;
-        auto cell = [&](double at, const std::string& text) {
+        const auto cell = [&](double at, const std::string& text) {
+            const auto colour = bad ? p.accent : text == kUnknown ? p.ink_soft : p.ink;
             c.text({at, y + 4}, text, {.colour = colour, .size = 12, .face = Face::mono, .align = Align::right});
         };
+        if (s.hidden) {  // the clamp's own figure, where it was noted
+            cell(a, noted_amps[k].empty() ? kUnknown : noted_amps[k]);
+            for (const double at : {o, w, warm}) cell(at, kUnknown);
+            continue;
+        }
         cell(a, view::cell(row.amps));
         cell(o, view::cell(row.ohms));
         cell(w, view::cell(row.watts));
@@ -72,7 +71,7 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
     const Box& box = d.sheets.motor;
     if (box.empty()) return;
     paint::sheet(c, box, p.sheet, p.rule_strong);
-    paint::title(c, {box.x + 10, box.y + 19}, "Motor, section A-A", p.ink_soft);
+    paint::title(c, {box.x + 10, box.y + 19}, text::tr("Motor, section A-A"), p.ink_soft);
     const bool wide = box.w > 1.5 * box.h;
     const double radius = std::min({wide ? std::min(0.3 * box.w, std::max(30.0, 0.5 * (box.w - 214))) : 0.38 * box.w,
                                     0.5 * (box.h - (wide ? 36 : 130))});
@@ -82,7 +81,8 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
     c.circle(centre, radius, {.colour = p.ink, .width = 1.8});
     const view::ConductorLook* look[] = {&p.l1, &p.l2, &p.l3};
     double most = 1e-9;
-    for (const double i : s.now.nodes.i) most = std::max(most, std::abs(i));
+    if (!s.hidden)
+        for (const double i : s.now.nodes.i) most = std::max(most, std::abs(i));
     // Slots: six belts of 60 degrees, u -w v -u w -v; the disc's size is the current of this instant, filled out of the
     // page.
     constexpr int belt[] = {0, 2, 1, 0, 2, 1};
@@ -91,7 +91,7 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
         const double angle = 2 * 3.14159265358979 * (slot + 0.5) / 24 - 3.14159265358979 / 2;
         const int group = (slot / 4) % 6;
         const auto k = static_cast<std::size_t>(belt[group]);
-        const double i = sign[group] * s.now.nodes.i[k] / most;
+        const double i = s.hidden ? 0.5 : sign[group] * s.now.nodes.i[k] / most;
         const Point at{centre.x + 0.83 * radius * std::cos(angle), centre.y + 0.83 * radius * std::sin(angle)};
         const double size = 0.04 * radius + 0.05 * radius * std::abs(i);
         c.disc(at, size, look[k]->core);
@@ -105,7 +105,7 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
     if (s.means.seconds > 0 && most > 1e-3)
         c.arrow(centre, {centre.x + 0.55 * radius * std::cos(-field), centre.y + 0.55 * radius * std::sin(-field)},
                 {.colour = p.accent, .width = 2.2});
-    if (flux > 1e-6)
+    if (flux > 1e-6 && !s.hidden)
         c.line(centre, {centre.x + 0.6 * radius * std::cos(-rotor), centre.y + 0.6 * radius * std::sin(-rotor)},
                {.colour = p.ink, .width = 1.4, .style = view::LineStyle::dashed});
     // The path of the flux, in its own scale: the larger of now and healthy fills the rotor.
@@ -130,32 +130,39 @@ void motor_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
         paint::value(c, {right, y}, number, unit, {.number = p.ink, .unit = p.ink_soft, .size = 12});
         y += 17;
     };
+    if (s.hidden) {
+        for (const auto& [words, unit] :
+             {std::pair{"field turns at", "Hz"}, {"rotor turns at", "Hz"}, {"slip", "%"}, {"torque", "N m"}})
+            row(words, kUnknown, unit, p.sheet, view::LineStyle::solid);
+        return;
+    }
     const double pairs =
         std::visit([](const auto& m) { return static_cast<double>(m.pole_pairs); }, s.site->works.motor);
     // Without current there is no field to turn: what the drive puts out ends at its terminals.
     const bool fed = *std::max_element(s.means.current_rms.begin(), s.means.current_rms.end()) > 0.01;
-    if (fed) row("field turns at", text::fixed(s.now.electrical_Hz, 1), "Hz", p.accent, view::LineStyle::solid);
-    else row("no current: no field", "", "", p.sheet, view::LineStyle::solid);
-    row("rotor turns at", text::fixed(pairs * s.now.speed / (2 * 3.14159265358979), 1), "Hz", p.ink,
+    if (fed)
+        row(text::tr("field turns at"), text::fixed(s.now.electrical_Hz, 1), "Hz", p.accent, view::LineStyle::solid);
+    else row(text::tr("no current: no field"), "", "", p.sheet, view::LineStyle::solid);
+    row(text::tr("rotor turns at"), text::fixed(pairs * s.now.speed / (2 * 3.14159265358979), 1), "Hz", p.ink,
         view::LineStyle::dashed);
     if (fed && std::isfinite(s.now.slip))
-        row("slip", text::fixed(100 * s.now.slip, 1), "%", p.sheet, view::LineStyle::solid);
+        row(text::tr("slip"), text::fixed(100 * s.now.slip, 1), "%", p.sheet, view::LineStyle::solid);
     if (!s.flux_path.empty()) {
         c.line({left, y - 4}, {left + 16, y - 4}, {.colour = p.signal[0].colour, .width = 2});
         c.text({left + 22, y},
-               c.fitted(s.healthy_flux_path.empty() ? "flux path" : "flux path, healthy in grey", right - left - 22,
-                        {.colour = p.ink, .size = 12}),
+               c.fitted(s.healthy_flux_path.empty() ? text::tr("flux path") : text::tr("flux path, healthy in grey"),
+                        right - left - 22, {.colour = p.ink, .size = 12}),
                {.colour = p.ink, .size = 12});
         y += 17;
     }
-    row("torque", text::fixed(s.means.torque, 2), "N m", p.sheet, view::LineStyle::solid);
+    row(text::tr("torque"), text::fixed(s.means.torque, 2), "N m", p.sheet, view::LineStyle::solid);
 }
 
 void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) {
     const Box& box = d.sheets.power;
     if (box.empty()) return;
     paint::sheet(c, box, p.sheet, p.rule_strong);
-    paint::title(c, {box.x + 10, box.y + 19}, "Power on its way", p.ink_soft);
+    paint::title(c, {box.x + 10, box.y + 19}, text::tr("Power on its way"), p.ink_soft);
     namespace pl = plant;
     const auto& w = s.power;
     struct Row {
@@ -172,18 +179,20 @@ void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
     const auto loss = [&](const char* words, std::initializer_list<int> of) {
         return Row{words, sum(w, of), sum(h, of), 1};
     };
-    const bool array = s.site->works.supply.kind == site::Supply::Kind::array;
+    const site::Supply& supply = s.site->works.supply;
+    const bool array = supply.kind == site::Supply::Kind::array && !supply.second.feeds();
     const bool pump = !std::holds_alternative<std::monostate>(s.site->works.water.pump);
-    const Row rows[] = {{array ? "from the array" : "from the supply", w[pl::from_supply], h[pl::from_supply], 0},
-                        loss("lost in DC run", {pl::in_dc_run}),
-                        loss("in drive", {pl::in_link, pl::in_bridge}),
-                        {"in drop cable", w[pl::in_cable] - w[pl::in_splice], h[pl::in_cable] - h[pl::in_splice], 1},
-                        loss("in splice", {pl::in_splice}),
-                        pump ? loss("in motor", {pl::in_winding, pl::in_cage, pl::in_iron, pl::in_bearing})
-                             : loss("in motor", {pl::in_winding, pl::in_cage, pl::in_iron}),
-                        pump ? loss("in pump, main", {pl::in_pump, pl::in_pipe}) : Row{nullptr, 0, 0, 1},
-                        pump ? Row{"lifted as water", w[pl::lifted], h[pl::lifted], 2}
-                             : Row{"into the brake", w[pl::in_bearing], h[pl::in_bearing], 2}};
+    const Row rows[] = {
+        {array ? text::tr("from the array") : text::tr("from the supply"), w[pl::from_supply], h[pl::from_supply], 0},
+        loss(text::tr("lost in DC run"), {pl::in_dc_run}),
+        loss(text::tr("in drive"), {pl::in_link, pl::in_bridge}),
+        {text::tr("in drop cable"), w[pl::in_cable] - w[pl::in_splice], h[pl::in_cable] - h[pl::in_splice], 1},
+        loss(text::tr("in splice"), {pl::in_splice}),
+        pump ? loss(text::tr("in motor"), {pl::in_winding, pl::in_cage, pl::in_iron, pl::in_bearing})
+             : loss(text::tr("in motor"), {pl::in_winding, pl::in_cage, pl::in_iron}),
+        pump ? loss(text::tr("in pump, main"), {pl::in_pump, pl::in_pipe}) : Row{nullptr, 0, 0, 1},
+        pump ? Row{text::tr("lifted as water"), w[pl::lifted], h[pl::lifted], 2}
+             : Row{text::tr("into the brake"), w[pl::in_bearing], h[pl::in_bearing], 2}};
     // What went astray may come from what was stored: a run-down motor, a link that empties.
     double spent = 0;
     for (const Row& r : rows)
@@ -202,6 +211,13 @@ void power_sheet(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s,
         const bool odd = s.faulty && r.kind == 1 && r.watts > 1.5 * std::abs(r.healthy) + 0.01 * most;
         const auto colour = odd ? p.accent : p.ink;
         c.text({box.x + 10, y + 10}, r.words, {.colour = colour, .size = 12, .face = odd ? Face::strong : Face::words});
+        if (s.hidden) {  // a bar without a length
+            c.outline({left, y + 2, 36, pitch - 6}, {.colour = p.rule_strong, .style = view::LineStyle::dashed});
+            paint::value(c, {box.right() - 10, y + 10}, kUnknown, "W",
+                         {.number = p.ink_soft, .unit = p.ink_soft, .size = 12});
+            y += pitch;
+            continue;
+        }
         const Box bar{r.kind == 0 ? left : from, y + 2, length, pitch - 5};
         if (length > 0)
             c.fill(bar,

@@ -5,6 +5,7 @@
 #include "model/sites.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -14,7 +15,7 @@ using namespace shell;
 class SiteChooser : public Panel {
   public:
     Place place() const override { return Place::popup; }
-    const char* title() const override { return "Sites"; }
+    const char* title() const override { return text::id("Sites"); }
     void draw(PanelContext&) override {}
 
     void draw_over(PanelContext& x) override {
@@ -34,8 +35,9 @@ class SiteChooser : public Panel {
         const Popup card(x, "sites", box);
         Canvas c = x.canvas();
         paint::sheet(c, box, p.sheet, p.accent);
-        paint::title(c, {box.x + 16, box.y + 25}, title(), p.ink_soft);
-        bool close = button(x, "close sites", {box.right() - 72, box.y + 9, 60, 24}, "Close", {.plain = true});
+        paint::title(c, {box.x + 16, box.y + 25}, text::tr(title()), p.ink_soft);
+        bool close =
+            button(x, "close sites", {box.right() - 72, box.y + 9, 60, 24}, text::tr("Close"), {.plain = true});
         Box rest = box;
         rest.cut_top(40);
         Box foot = rest.cut_bottom(48);
@@ -46,7 +48,7 @@ class SiteChooser : public Panel {
             for (const auto& site : shipped_) y = row(x, list.canvas(), {box.x, y, box.w, 0}, site, text, p);
             if (!recent_.empty()) {
                 Canvas head = list.canvas();
-                paint::title(head, {box.x + 16, y + 18}, "Opened before", p.ink_soft);
+                paint::title(head, {box.x + 16, y + 18}, text::tr("Opened before"), p.ink_soft);
                 y += 28;
                 for (const auto& site : recent_) y = row(x, list.canvas(), {box.x, y, box.w, 0}, site, text, p);
             }
@@ -56,9 +58,9 @@ class SiteChooser : public Panel {
         Box field = foot.inset(16, 9);
         const Box key = field.cut_right(96);
         field.cut_right(8);
-        search_field(x, "site file", field, file_, "Path of a site's own file, for example ~/barn.toml");
+        search_field(x, "site file", field, file_, text::tr("Path of a site's own file, for example ~/barn.toml"));
         const bool enter = x.input.take(Key::Enter);
-        if (button(x, "open file", key, "Open file", {.off = file_.empty()}) || (enter && !file_.empty()))
+        if (button(x, "open file", key, text::tr("Open file"), {.off = file_.empty()}) || (enter && !file_.empty()))
             open(x, file_);
         if (!x.input.typing && x.input.take(Key::Escape)) close = true;
         if (close) x.window.choosing_site = false;
@@ -79,7 +81,8 @@ class SiteChooser : public Panel {
         if (open_now || t.hovered) c.fill(touched, open_now ? p.accent_tint : p.band);
         if (t.focused) focus_mark(x, touched);
         c.text({line.x + 24, line.y + 19}, site.name, {.colour = p.ink, .face = Face::strong});
-        if (open_now) c.text({line.right() - 24, line.y + 19}, "open", {.colour = p.accent, .align = Align::right});
+        if (open_now)
+            c.text({line.right() - 24, line.y + 19}, text::tr("open"), {.colour = p.accent, .align = Align::right});
         c.paragraph({line.x + 24, line.y + 25}, text, site.line.empty() ? site.file : site.line, small(p));
         if (t.clicked) open_now ? void(x.window.choosing_site = false) : open(x, site.file);
         return line.y + line.h;

@@ -12,6 +12,7 @@
 #include "panels/plot.hpp"
 #include "panels/wipe.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -22,25 +23,27 @@ using view::Box;
 class SpaceVector : public Panel {
   public:
     Place place() const override { return Place::strip; }
-    const char* title() const override { return "Space vector"; }
+    const char* title() const override { return text::id("Space vector"); }
     void draw(PanelContext& x) override {
         if (!x.desk) return;
         const auto s = x.desk->snapshot();
         const view::Palette& p = x.palette();
         Canvas c = x.canvas();
         Box rest = x.box.inset(16, 8);
-        if (s->amp_path.size() < 3) return quiet_words(c, rest, "Nothing turns: no path.", p);
+        if (s->amp_path.size() < 3) return quiet_words(c, rest, text::tr("Nothing turns: no path."), p);
         const double each = std::min(rest.h + 120, 0.36 * rest.w);
-        path(x, *s, rest.cut_left(each), "Output voltages", s->volt_path, s->healthy_volt_path, "V", p.signal[0], p);
-        path(x, *s, rest.cut_left(each), "Line currents", s->amp_path, s->healthy_amp_path, "A",
+        path(x, *s, rest.cut_left(each), text::tr("Output voltages"), s->volt_path, s->healthy_volt_path, "V",
+             p.signal[0], p);
+        path(x, *s, rest.cut_left(each), text::tr("Line currents"), s->amp_path, s->healthy_amp_path, "A",
              p.signal[1 % p.signal.size()], p);
         rest.cut_left(12);
         if (rest.w > 150)
-            c.paragraph({rest.x, rest.y + 4}, rest.w,
-                        "Three phases add up to one vector; this is where its tip goes in one turn. A six-step output "
-                        "stands still in six corners, sine currents draw a circle. What is unequal between the phases "
-                        "draws an ellipse. With one phase lost it is a line.",
-                        {.colour = p.ink_soft});
+            c.paragraph(
+                {rest.x, rest.y + 4}, rest.w,
+                text::tr("Three phases add up to one vector; this is where its tip goes in one turn. A six-step output "
+                         "stands still in six corners, sine currents draw a circle. What is unequal between the phases "
+                         "draws an ellipse. With one phase lost it is a line."),
+                {.colour = p.ink_soft});
     }
 
     std::string csv(const view::Desk& desk) const override {
@@ -88,11 +91,12 @@ class SpaceVector : public Panel {
                 paint::value(c, {square.right() + 92, y + 17}, f.number, f.unit,
                              {.number = p.ink, .unit = p.ink_soft, .size = 12});
             };
-            row(square.y + 14, "farthest", farthest);
-            row(square.y + 54, "nearest", farthest > 0.0 && least > 1e-4 * farthest ? least : 0.0);
+            row(square.y + 14, text::tr("farthest"), farthest);
+            row(square.y + 54, text::tr("nearest"), farthest > 0.0 && least > 1e-4 * farthest ? least : 0.0);
             if (!healthy.empty() && side > 150)
-                c.text({square.right() + 10, square.y + 138}, "grey: healthy", {.colour = p.ink_soft, .size = 12});
-            if (ticks.step > 0.0 && side > 90) row(square.y + 94, "a square is", ticks.step);
+                c.text({square.right() + 10, square.y + 138}, text::tr("grey: healthy"),
+                       {.colour = p.ink_soft, .size = 12});
+            if (ticks.step > 0.0 && side > 90) row(square.y + 94, text::tr("a square is"), ticks.step);
         }
         Child child = x.child(words, square);
         Canvas c = child.canvas();

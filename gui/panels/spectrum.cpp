@@ -14,6 +14,7 @@
 #include "panels/plot.hpp"
 #include "panels/wipe.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -24,7 +25,7 @@ using view::Box;
 class SpectrumPanel : public Panel {
   public:
     Place place() const override { return Place::strip; }
-    const char* title() const override { return "Spectrum"; }
+    const char* title() const override { return text::id("Spectrum"); }
     void draw(PanelContext& x) override {
         if (!x.desk) return;
         x.desk->want_spectra();
@@ -34,9 +35,9 @@ class SpectrumPanel : public Panel {
         Box rest = x.box.inset(8, 4);
         if (s->spectra.empty() || s->fundamental_Hz <= 0.0) {
             c.text({rest.x + 16, rest.y + 28},
-                   s->waves.empty()           ? "Place both leads, or choose a channel on the scope."
-                   : s->fundamental_Hz <= 0.0 ? "No fundamental here, so there are no orders to count."
-                                              : "first figure to come",
+                   s->waves.empty()           ? text::tr("Place both leads, or choose a channel on the scope.")
+                   : s->fundamental_Hz <= 0.0 ? text::tr("No fundamental here, so there are no orders to count.")
+                                              : text::tr("first figure to come"),
                    {.colour = p.ink_soft});
             return;
         }
@@ -61,7 +62,7 @@ class SpectrumPanel : public Panel {
     std::string csv(const view::Desk& desk) const override {
         const auto s = desk.snapshot();
         const Drawn live = shown(*s, s->spectra), healthy = shown(*s, s->healthy_spectra);
-        std::vector<view::Column> columns{{"order", {}}};
+        std::vector<view::Column> columns{{text::tr("order"), {}}};
         for (int n = 0; n < orders; ++n) columns[0].figures.push_back(live.first + n);
         for (const auto& [drawn, words] : {std::pair{&live, ""}, {&healthy, " healthy"}})
             for (const Bars& b : drawn->all) {
@@ -78,15 +79,16 @@ class SpectrumPanel : public Panel {
     int way_ = from_one;
 
     void choose(PanelContext& x, Box& side, const view::Snapshot& s) {
-        static constexpr std::string_view ways[] = {"orders", "groups", "carrier"};
+        const std::string_view ways[] = {text::tr("orders"), text::tr("groups"), text::tr("carrier")};
         const bool off[] = {false, false, !middle_order(s)};
         if (off[at_carrier] && way_ == at_carrier) way_ = from_one;
         Box row = side.cut_top(30).inset(14, 2);
-        static constexpr std::string_view hints[] = {
-            "Each order of the fundamental",
-            "Harmonic subgroups after IEC 61000-4-7: each order with its two neighbouring lines. What lies between the "
-            "orders stands as thin bars",
-            "The orders on both sides of the carrier of the pulse-width modulation"};
+        const std::string_view hints[] = {
+            text::tr("Each order of the fundamental"),
+            text::tr("Harmonic subgroups after IEC 61000-4-7: each order with its two neighbouring lines. What lies "
+                     "between the "
+                     "orders stands as thin bars"),
+            text::tr("The orders on both sides of the carrier of the pulse-width modulation")};
         key_row(x, "spectrum/way", {row.x, row.y, 222, row.h}, ways, way_, KeyRowLook::sheet, hints, off);
     }
 
@@ -129,9 +131,9 @@ class SpectrumPanel : public Panel {
             b.between.resize(std::min<std::size_t>(b.between.size(), orders - 1));
             d.all.push_back(std::move(b));
         }
-        d.what = way_ == groups ? fmt::format("subgroups over {} periods of {}, thin: between the orders", periods,
-                                              text::quantity(s.fundamental_Hz, "Hz"))
-                                : "order, in multiples of " + text::quantity(s.fundamental_Hz, "Hz");
+        d.what = way_ == groups ? text::say("subgroups over {} periods of {}, thin: between the orders", periods,
+                                            text::quantity(s.fundamental_Hz, "Hz"))
+                                : text::say("order, in multiples of {}", text::quantity(s.fundamental_Hz, "Hz"));
         return d;
     }
 
@@ -234,9 +236,9 @@ class SpectrumPanel : public Panel {
         c.frame(inner, p.rule);
         if (!last) return;
         const paint::TextLook quiet{.colour = p.ink_soft, .size = 12, .align = Align::right};
-        for (const std::string& words : {s.what + ", grey line: healthy", s.what, std::string("order")})
-            if ((!healthy.all.empty() || words != s.what + ", grey line: healthy") &&
-                c.width(words, quiet) < inner.w - 16) {
+        const std::string both = text::say("{}, grey line: healthy", s.what);
+        for (const std::string& words : {both, s.what, std::string(text::tr("order"))})
+            if ((!healthy.all.empty() || words != both) && c.width(words, quiet) < inner.w - 16) {
                 c.text({inner.right() - 6, inner.y + 14}, words, quiet);
                 break;
             }
@@ -254,7 +256,7 @@ class SpectrumPanel : public Panel {
                     .align = Align::right});
         };
         cell(rms, "rms", false);
-        cell(first, "order 1", false);
+        cell(first, text::tr("order 1"), false);
         cell(rest, "THD", false);
         for (std::size_t n = 0; n < s.spectra.size() && y < side.bottom() - 24; ++n) {
             y += 19;
@@ -286,12 +288,13 @@ class SpectrumPanel : public Panel {
         };
         if (side.h >= 62) {
             double y = side.y + 14;
-            c.text({side.x, y}, "ripple over mean", quiet);
+            c.text({side.x, y}, text::tr("ripple over mean"), quiet);
             static constexpr const char* at[] = {"1 f", "2 f", "6 f"};
             for (std::size_t n = 0; n < 3; ++n) cell(column[n], y, at[n], false);
             for (std::size_t k = 0; k < 2; ++k) {
                 y += 17;
-                c.text({side.x, y}, k == 0 ? "link" : "torque", {.colour = p.ink, .size = 12, .face = Face::strong});
+                c.text({side.x, y}, k == 0 ? text::tr("link") : text::tr("torque"),
+                       {.colour = p.ink, .size = 12, .face = Face::strong});
                 for (std::size_t n = 0; n < 3; ++n)
                     cell(column[n], y, g.ripple[k][n] < 1e-4 ? "< 0.01 %" : view::percent(g.ripple[k][n], 2), true);
             }
@@ -299,11 +302,11 @@ class SpectrumPanel : public Panel {
         }
         if (side.h < 28 || !std::isfinite(g.slip)) return;
         const double y = side.y + 12;
-        c.text({side.x, y}, "sidebands in u, at f - and + 2 slip", quiet);
+        c.text({side.x, y}, text::tr("sidebands in u, at f - and + 2 slip"), quiet);
         if (!g.sidebands) {
             const std::string wait = std::isfinite(g.needed_s)
-                                         ? text::fixed(g.needed_s, 1) + " s of steady current are needed"
-                                         : std::string("no slip, no sidebands");
+                                         ? text::say("{} s of steady current are needed", text::fixed(g.needed_s, 1))
+                                         : std::string(text::tr("no slip, no sidebands"));
             c.text({side.x, y + 17}, wait, quiet);
             return;
         }
@@ -321,18 +324,19 @@ class SpectrumPanel : public Panel {
 class Phasors : public Panel {
   public:
     Place place() const override { return Place::strip; }
-    const char* title() const override { return "Phasors"; }
+    const char* title() const override { return text::id("Phasors"); }
     void draw(PanelContext& x) override {
         if (!x.desk) return;
         const auto s = x.desk->snapshot();
         const view::Palette& p = x.palette();
         Canvas c = x.canvas();
         Box rest = x.box.inset(16, 8);
-        if (s->fundamental_Hz <= 0.0) return quiet_words(c, rest, "Nothing turns: no phasors.", p);
+        if (s->fundamental_Hz <= 0.0) return quiet_words(c, rest, text::tr("Nothing turns: no phasors."), p);
         const double each = std::min(rest.h + 140, rest.w * 0.34);
-        star(x, *s, rest.cut_left(each), each > 230 ? "Voltages to the star point" : "Volts to star", s->volt_phasor,
+        star(x, *s, rest.cut_left(each),
+             each > 230 ? text::tr("Voltages to the star point") : text::tr("Volts to star"), s->volt_phasor,
              s->healthy_volt_phasor, "V", p);
-        star(x, *s, rest.cut_left(each), "Line currents", s->amp_phasor, s->healthy_amp_phasor, "A", p);
+        star(x, *s, rest.cut_left(each), text::tr("Line currents"), s->amp_phasor, s->healthy_amp_phasor, "A", p);
         rest.cut_left(16);
         sequences(c, rest, *s, p);
     }
@@ -450,13 +454,14 @@ class Phasors : public Panel {
             }
         }
         if (figures && !x.window.wipe && std::ranges::any_of(healthy, [](const auto& v) { return std::abs(v) > 0.0; }))
-            c.text({centre.x + radius + 26, box.y + 46 + 18 * 3 + 4}, "grey: healthy",
+            c.text({centre.x + radius + 26, box.y + 46 + 18 * 3 + 4}, text::tr("grey: healthy"),
                    {.colour = p.ink_soft, .size = 12});
     }
     static void sequences(Canvas& c, Box box, const view::Snapshot& s, const view::Palette& p) {
-        paint::title(c, {box.x, box.y + 10}, box.w > 220 ? "Symmetrical components" : "Components", p.ink_soft);
+        paint::title(c, {box.x, box.y + 10}, box.w > 220 ? text::tr("Symmetrical components") : text::tr("Components"),
+                     p.ink_soft);
         box.cut_top(28);
-        const char* name[] = {"zero", "positive", "negative"};
+        const char* name[] = {text::tr("zero"), text::tr("positive"), text::tr("negative")};
         for (const auto& [unit, parts] : {std::pair{"V", &s.volt_sequence}, {"A", &s.amp_sequence}}) {
             const double most = std::max({(*parts)[0], (*parts)[1], (*parts)[2], 1e-12});
             for (const std::size_t k : {1U, 2U, 0U}) {
@@ -472,13 +477,14 @@ class Phasors : public Panel {
             }
             const Box row = box.cut_top(28);
             const paint::TextLook quiet{.colour = p.ink_soft, .size = 12};
-            c.text({row.x, row.y + 12},
-                   c.fitted(fmt::format(
-                                "unbalance{} {}", row.w > 260 ? ", negative over positive," : "",
-                                view::percent(
-                                    (*parts)[2] > 1e-5 * most ? (*parts)[2] / std::max((*parts)[1], 1e-12) : 0.0, 2)),
-                            row.w, quiet),
-                   quiet);
+            c.text(
+                {row.x, row.y + 12},
+                c.fitted(
+                    text::say_of(
+                        row.w > 260 ? text::id("unbalance, negative over positive, {}") : text::id("unbalance {}"),
+                        view::percent((*parts)[2] > 1e-5 * most ? (*parts)[2] / std::max((*parts)[1], 1e-12) : 0.0, 2)),
+                    row.w, quiet),
+                quiet);
         }
     }
 };

@@ -11,7 +11,8 @@
 #include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
-#include "text/words.hpp"
+#include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -25,7 +26,7 @@ class Suspects : public Panel {
   public:
     explicit Suspects(std::shared_ptr<view::SharedView> shared) : shared_(std::move(shared)) {}
     Place place() const override { return Place::inside; }
-    const char* title() const override { return "Suspects"; }
+    const char* title() const override { return text::id("Suspects"); }
 
     void draw(PanelContext& x) override {
         if (!x.desk) return;
@@ -59,41 +60,44 @@ class Suspects : public Panel {
     void closed(PanelContext& x) const {
         head(x, {});
         x.canvas().paragraph({x.box.x + 16, x.box.y + 40}, x.box.w - 32,
-                             "Closed until you have said what it is (Call-out, in the strip).",
+                             text::tr("Closed until you have said what it is (Call-out, in the strip)."),
                              {.colour = x.palette().ink_soft});
     }
 
     void head(PanelContext& x, const view::Suspicion& s) const {
         PanelContext left = x;
         Canvas c = x.canvas();
-        constexpr std::string_view back = "Inside the reading";
+        const std::string_view back = text::tr("Inside the reading");
         const double wide = button_width(c, back);
         const Box key{x.box.right() - 16 - wide, x.box.y + 5, wide, 22};
         if (button(x, "back to the reading", key, back)) x.window.shown.suspects = false;
-        hint(x, key, "Back to the way of the wave through the meters (K)");
+        hint(x, key, text::tr("Back to the way of the wave through the meters (K)"));
         left.box.w -= wide + 12;
         const std::size_t n = s.of.seen.size();
         std::string right;
-        if (s.open) right = fmt::format("weighing, {:.0f} %", 100 * s.progress);
-        else if (n > 0 && s.answer) right = fmt::format("{} reading{} weighed", n, n == 1 ? "" : "s");
-        panel_title(left, title(), right);
+        if (s.open) right = text::say("weighing, {:.0f} %", 100 * s.progress);
+        else if (n > 0 && s.answer) right = text::say("readings weighed: {}", n);
+        panel_title(left, text::tr(title()), right);
     }
 
     static std::string beginning(const view::Suspicion& s) {
-        if (!s.trouble.empty()) return fmt::format("The readings cannot be weighed: {}", s.trouble);
+        if (!s.trouble.empty()) return text::say("The readings cannot be weighed: {}", s.trouble);
         if (s.of.seen.empty())
-            return "No reading is noted yet. Place the leads, wait for the figure, press N. What you note is weighed "
-                   "here, while the site runs on. You see where the fault lies, what it may be, and which test tells "
-                   "most next.";
-        return "Every fault of the catalogue is tried on this site, at every place, and compared with what was read. "
-               "The first time takes longest; what was worked out is kept.";
+            return text::tr(
+                "No reading is noted yet. Place the leads, wait for the figure, press N. What you note is weighed "
+                "here, while the site runs on. You see where the fault lies, what it may be, and which test tells "
+                "most next.");
+        return text::tr(
+            "Every fault of the catalogue is tried on this site, at every place, and compared with what was read. "
+            "The first time takes longest; what was worked out is kept.");
     }
 
     // ---- first: where is it?
     void where(PanelContext& x, Canvas& c, const diagnose::Answer& a, const std::vector<double>& would, Box& column) {
         const view::Palette& p = x.palette();
-        paint::title(c, {column.x, column.y + 14}, "First: where is it?", p.ink_soft);
-        c.text({column.right(), column.y + 14}, would.empty() ? "six shares, together 1" : "if it showed that",
+        paint::title(c, {column.x, column.y + 14}, text::tr("First: where is it?"), p.ink_soft);
+        c.text({column.right(), column.y + 14},
+               would.empty() ? text::tr("six shares, together 1") : text::tr("if it showed that"),
                {.colour = p.ink_soft, .size = 12, .align = Align::right});
         column.cut_top(22);
         const auto now = view::hundredths(would.empty() ? a.where : view::where_with(a, would));
@@ -119,7 +123,7 @@ class Suspects : public Panel {
                    {.colour = filled ? p.sheet : p.ink,
                     .face = n == most ? Face::mono_strong : Face::mono,
                     .align = Align::centre});
-            std::string_view words = view::where_words[n];
+            std::string_view words = text::tr(view::where_words[n]);
             double y = frame.bottom() + 14;
             for (;;) {
                 const auto end = words.find('\n');
@@ -134,7 +138,9 @@ class Suspects : public Panel {
             }
             if (t.focused) focus_mark(x, all);
             if (t.clicked) shared_->asked_where = asked ? std::nullopt : std::optional(n);
-            hint(x, t, asked ? "All suspects again" : "Only what lies there; its part of the drawing gets a frame");
+            hint(x, t,
+                 asked ? text::tr("All suspects again")
+                       : text::tr("Only what lies there; its part of the drawing gets a frame"));
         }
         column.cut_top(6);
     }
@@ -144,10 +150,10 @@ class Suspects : public Panel {
         std::vector<std::string> said;
         const diagnose::Answer& a = *s.answer;
         if (a.fits < diagnose::nothing_fits && !a.suspects.empty() && !a.suspects.front().columns.empty())
-            said.emplace_back("Nothing here fits all readings: do not trust the order below yet.");
+            said.emplace_back(text::tr("Nothing here fits all readings: do not trust the order below yet."));
         for (const auto& d : a.doubtful)
             if (d.probability > 0.3 && s.answered && d.seen < s.answered->seen.size())
-                said.push_back(fmt::format("Read {} again: {}.", s.answered->seen[d.seen].what(), d.why));
+                said.push_back(text::say("Read {} again: {}.", s.answered->seen[d.seen].what(), d.why));
         for (const std::string& line : said) {
             const paint::TextLook look{.colour = p.ink};
             const double high = c.paragraph_height(column.w - 40, line, look) + 12;
@@ -164,11 +170,11 @@ class Suspects : public Panel {
     void list(PanelContext& x, Canvas& c, const diagnose::Answer& a, const std::vector<double>& would, Box& column) {
         const view::Palette& p = x.palette();
         const paint::TextLook soft{.colour = p.ink_soft, .size = 12, .align = Align::right};
-        paint::title(c, {column.x, column.y + 14}, "Suspects", p.ink_soft);
+        paint::title(c, {column.x, column.y + 14}, text::tr("Suspects"), p.ink_soft);
         const Columns at = columns(column);
-        c.text({at.read, column.y + 14}, "you read", soft);
-        c.text({at.healthy, column.y + 14}, "healthy", soft);
-        c.text({at.suspect, column.y + 14}, "this suspect", soft);
+        c.text({at.read, column.y + 14}, text::tr("you read"), soft);
+        c.text({at.healthy, column.y + 14}, text::tr("healthy"), soft);
+        c.text({at.suspect, column.y + 14}, text::tr("this suspect"), soft);
         column.cut_top(22);
         std::size_t shown = 0, left = 0;
         double rest = 0.0;
@@ -182,12 +188,12 @@ class Suspects : public Panel {
             card(x, c, a, n, would, shown++, column);
         }
         if (shown == 0)
-            column.cut_top(c.paragraph({column.x, column.y}, column.w, "None of the suspects lies there.",
+            column.cut_top(c.paragraph({column.x, column.y}, column.w, text::tr("None of the suspects lies there."),
                                        {.colour = p.ink_soft}) +
                            6);
         if (left == 0 && !all_) return;
         const std::string words =
-            all_ ? std::string("Fewer") : fmt::format("{} more, together {}", left, diagnose::chance(rest));
+            all_ ? std::string(text::tr("Fewer")) : text::say("{} more, together {}", left, diagnose::chance(rest));
         Box row = column.cut_top(24);
         const double wide = std::min(row.w, button_width(c, words, {.plain = true, .size = 12}));
         if (button(x, "more suspects", row.cut_left(wide), words, {.plain = true, .size = 12})) all_ = !all_;
@@ -209,17 +215,17 @@ class Suspects : public Panel {
         const auto rows = view::telling(s, shown >= kOpened ? 0 : shown == 0 ? 4 : 2);
         std::string more = diagnose::how_bad(s);
         if (n > 0 && s.group == a.suspects.front().group)
-            more += (more.empty() ? "" : "; ") + std::string("no test at hand tells it from the first");
+            more += (more.empty() ? "" : "; ") + std::string(text::tr("no test at hand tells it from the first"));
         if (n == 0 && s.split)
-            more += fmt::format("{}only {} would tell it from others, about {:.0f} min", more.empty() ? "" : "; ",
-                                s.split->test == "lift" ? "lifting" : s.split->test, s.split->minutes);
+            more += (more.empty() ? "" : "; ") + text::say("only {} would tell it from others, about {:.0f} min",
+                                                           diagnose::test_name(s.split->test), s.split->minutes);
         const double text = column.w - 40;
         const paint::TextLook name{.colour = p.ink, .size = shown == 0 ? 15.0 : 13.0, .face = Face::strong},
             soft{.colour = p.ink_soft, .size = 12};
         const std::string chance = diagnose::chance(n < would.size() ? would[n] : s.probability);
         const paint::TextLook odds{.colour = p.ink, .face = Face::strong, .align = Align::right};
         const double name_wide = text - c.width(chance, odds) - 16;
-        const std::string title = fmt::format("{}  {}", n + 1, text::capital(diagnose::name(s)));
+        const std::string title = fmt::format("{}  {}", n + 1, text::sentence_begins(diagnose::name(s)));
         const double name_high = c.paragraph_height(name_wide, title, name),
                      more_high = more.empty() ? 0.0 : c.paragraph_height(text, more, soft) + 2;
         const Box box = column.cut_top(8 + name_high + more_high + kRow * static_cast<double>(rows.size()) + 8);
@@ -252,10 +258,10 @@ class Suspects : public Panel {
     static void speaks_against(Canvas& c, const diagnose::Answer& a, Box& column, const view::Palette& p) {
         if (!a.against || a.suspects.empty()) return;
         const diagnose::Compared& row = a.suspects.front().columns[*a.against];
-        paint::title(c, {column.x, column.y + 14}, "Speaks most against the first suspect", p.ink_soft);
+        paint::title(c, {column.x, column.y + 14}, text::tr("Speaks most against the first suspect"), p.ink_soft);
         column.cut_top(22);
         const std::string words =
-            with_symbols(fmt::format("{}: you read {}, this suspect would show {}.", row.what, row.read, row.suspect));
+            with_symbols(text::say("{}: you read {}, this suspect would show {}.", row.what, row.read, row.suspect));
         const paint::TextLook look{.colour = p.ink};
         const Box box = column.cut_top(c.paragraph_height(column.w - 26, words, look) + 14);
         paint::sheet(c, box, p.sheet, p.rule);

@@ -8,8 +8,10 @@
 #include "bench/hazards.hpp"
 #include "model/desk.hpp"
 #include "model/format.hpp"
+#include "model/tongue.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
@@ -19,7 +21,7 @@ using namespace shell;
 class TopBar : public Panel {
   public:
     Place place() const override { return Place::top_bar; }
-    const char* title() const override { return "Time and weather"; }
+    const char* title() const override { return text::id("Time and weather"); }
     void draw(PanelContext& x) override {
         Canvas c = x.canvas();
         if (!x.desk) return;
@@ -35,20 +37,25 @@ class TopBar : public Panel {
         if (narrow) {
             const bool dark = x.window.dark;
             const view::Box key = rest.cut_right(tight ? 64 : 88).inset(0, 12);
-            if (button(x, "theme", key, dark ? "Light" : "Dark")) x.window.dark = !dark;
-            hint(x, key, "Change to the other theme (F9)");
+            if (button(x, "theme", key, dark ? text::tr("Light") : text::tr("Dark"))) x.window.dark = !dark;
+            hint(x, key, text::tr("Change to the other theme (F9)"));
         } else {
-            static constexpr std::array<std::string_view, 2> themes = {"Light", "Dark"};
+            const std::array<std::string_view, 2> themes = {text::tr("Light"), text::tr("Dark")};
             int theme = x.window.dark ? 1 : 0;
             if (key_row(x, "theme", rest.cut_right(146).inset(0, 12), themes, theme)) x.window.dark = theme == 1;
         }
         rest.cut_right(8);
+        if (view::next_language() != text::language()) {
+            language(x, rest.cut_right(36).inset(0, 12));
+            rest.cut_right(8);
+        }
         view::Box projector = rest.cut_right(narrow ? 36 : 102).inset(0, 12);
-        if (button(x, "projector", projector, narrow ? "" : "Projector",
+        if (button(x, "projector", projector, narrow ? "" : text::tr("Projector"),
                    {.chosen = x.window.projector, .icon = paint::Icon::projector}))
             x.window.projector = !x.window.projector;
         hint(x, projector,
-             "Two displays and the way of the wave, large enough for the back row. F11 or Esc brings the bench back");
+             text::tr("Two displays and the way of the wave, large enough for the back row. F11 or Esc brings the "
+                      "bench back"));
         rest.cut_right(16);
 
         if (!tight) {
@@ -69,27 +76,30 @@ class TopBar : public Panel {
         if (touched.hovered || x.window.choosing_site) c.frame(site, p.rule_strong);
         if (touched.focused) focus_mark(x, site);
         if (touched.clicked) x.window.choosing_site = !x.window.choosing_site;
-        if (!x.window.choosing_site) hint(x, touched, "Choose another site");
+        if (!x.window.choosing_site) hint(x, touched, text::tr("Choose another site"));
         rest.cut_left(std::max(w1, w2) + 16);
         separator(c, rest, p);
 
         const bool running = x.desk->running();
         const double key = tight ? 64 : 72;
-        if (button(x, "run", rest.cut_left(key).inset(0, 12), "Run", {.chosen = running, .icon = paint::Icon::play}))
+        if (button(x, "run", rest.cut_left(key).inset(0, 12), text::tr("Run"),
+                   {.chosen = running, .icon = paint::Icon::play}))
             x.desk->run();
         rest.cut_left(6);
-        if (button(x, "hold", rest.cut_left(key).inset(0, 12), "Hold", {.chosen = !running, .icon = paint::Icon::hold}))
+        if (button(x, "hold", rest.cut_left(key).inset(0, 12), text::tr("Hold"),
+                   {.chosen = !running, .icon = paint::Icon::hold}))
             x.desk->hold();
         rest.cut_left(6);
         view::Box step_box = rest.cut_left(key).inset(0, 12);
-        if (button(x, "step", step_box, "Step", {.icon = paint::Icon::step})) x.desk->step();
-        hint(x, step_box, "To the next switching instant or event (space: run and hold, full stop: step)");
+        if (button(x, "step", step_box, text::tr("Step"), {.icon = paint::Icon::step})) x.desk->step();
+        hint(x, step_box, text::tr("To the next switching instant or event (space: run and hold, full stop: step)"));
         rest.cut_left(16);
 
         // Rate: one thousandth to a hundred times real time.
         view::Box slow = rest.cut_left(tight ? 120 : 150);
         double rate = x.desk->rate();
-        c.text({slow.x, middle - 6}, rate < 0.999 ? "Slow motion" : (rate > 1.001 ? "Faster" : "Rate"),
+        c.text({slow.x, middle - 6},
+               rate < 0.999 ? text::tr("Slow motion") : (rate > 1.001 ? text::tr("Faster") : text::tr("Rate")),
                {.colour = p.ink_soft, .size = 12});
         c.text({slow.right(), middle - 6}, view::rate_text(rate),
                {.colour = p.ink, .size = 12, .face = Face::strong, .align = paint::Align::right});
@@ -108,11 +118,21 @@ class TopBar : public Panel {
     }
 
   private:
+    // The code of the one spoken; a press speaks the next. What is open in one language goes on in it.
+    static void language(PanelContext& x, const view::Box& key) {
+        std::string code = text::language();
+        for (char& ch : code) ch = static_cast<char>(ch - 32);
+        const bool busy = x.desk->call() || x.desk->lesson();
+        if (button(x, "language", key, code, {.off = busy}) && !busy) x.window.language = view::next_language();
+        hint(x, key,
+             busy ? text::tr("A lesson or a call-out goes on in the language it was begun in")
+                  : text::tr("The language of all words. A press speaks the next one"));
+    }
     static void achieved(Canvas& c, const view::Box& box, const view::Snapshot& s, const view::Palette& p) {
         const double middle = box.y + box.h / 2;
-        c.text({box.x, middle - 6}, "Achieved", {.colour = p.ink_soft, .size = 12});
+        c.text({box.x, middle - 6}, text::tr("Achieved"), {.colour = p.ink_soft, .size = 12});
         c.text({box.x, middle + 13},
-               view::rate_text(s.keeps_up ? s.wanted_rate : s.achieved_rate) + (s.keeps_up ? "" : ", behind"),
+               s.keeps_up ? view::rate_text(s.wanted_rate) : text::say("{}, behind", view::rate_text(s.achieved_rate)),
                {.colour = s.keeps_up ? p.ink : p.accent, .size = 12, .face = Face::strong});
     }
     // While time is held: the last minute, to be walked through.
@@ -120,8 +140,9 @@ class TopBar : public Panel {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
         const double middle = box.y + box.h / 2, back = s.now_t - s.t;
-        c.text({box.x, middle - 6}, "Held", {.colour = p.ink_soft, .size = 12});
-        c.text({box.right(), middle - 6}, back < 0.005 ? "now" : text::fixed(back, back < 10 ? 2 : 1) + " s ago",
+        c.text({box.x, middle - 6}, text::tr("Held"), {.colour = p.ink_soft, .size = 12});
+        c.text({box.right(), middle - 6},
+               back < 0.005 ? text::tr("now") : text::say("{} s ago", text::fixed(back, back < 10 ? 2 : 1)),
                {.colour = back < 0.005 ? p.ink : p.accent,
                 .size = 12,
                 .face = Face::strong,
@@ -131,7 +152,8 @@ class TopBar : public Panel {
         double at = -back;
         const view::Box track{box.x, middle, box.w, 16};
         if (slider(x, "back", track, at, {.low = -reach, .high = 0.0, .filled = false})) x.desk->walk_to(s.now_t + at);
-        hint(x, track, "The last minute, to be looked at again. Comma: a tenth of a second back. Run: on from now");
+        hint(x, track,
+             text::tr("The last minute, to be looked at again. Comma: a tenth of a second back. Run: on from now"));
     }
     static double snapped(double rate) {
         // Round figures are easier to say: 1, 2, 5 in each decade.
@@ -150,14 +172,16 @@ class TopBar : public Panel {
     static std::string summary(const view::Snapshot& s) {
         const auto& w = s.site->works;
         if (w.supply.kind == site::Supply::Kind::bench)
-            return text::quantity(w.supply.voltage, "V") + " source on the bench";
+            return text::say("{} source on the bench", text::quantity(w.supply.voltage, "V"));
         if (w.supply.kind == site::Supply::Kind::mains)
-            return fmt::format("{}, {} mains", text::quantity(w.supply.voltage, "V"),
-                               text::quantity(w.supply.frequency, "Hz"));
+            return text::say("{}, {} mains", text::quantity(w.supply.voltage, "V"),
+                             text::quantity(w.supply.frequency, "Hz"));
         const std::size_t strings = w.array.strings.size(), modules = strings ? w.array.strings[0].modules.size() : 0;
-        std::string text = fmt::format("{} string{} of {}", strings, strings == 1 ? "" : "s", modules);
-        if (w.water.pump.index() != 0) text += ", pump at " + text::quantity(w.water.pump_depth, "m", 3);
-        return text;
+        const std::string array =
+            strings == 1 ? text::say("1 string of {}", modules) : text::say("{} strings of {}", strings, modules);
+        return w.water.pump.index() == 0
+                   ? array
+                   : text::say("{}, pump at {}", array, text::quantity(w.water.pump_depth, "m", 3));
     }
     static void separator(Canvas& c, view::Box& rest, const view::Palette& p) {
         c.rule({rest.x, rest.y + 12}, {rest.x, rest.bottom() - 12}, p.rule);
@@ -179,25 +203,26 @@ class TopBar : public Panel {
     static void clock(Canvas& c, view::Box rest, const view::Snapshot& s, const view::Palette& p) {
         const auto& w = s.site->works;
         const double t = s.t;
-        if (t < 60) pair(c, rest, text::fixed(t, 3), "s", "simulated", p);
-        else pair(c, rest, view::clock_text(t), t < 3600 ? "min" : "h", "simulated", p);
+        if (t < 60) pair(c, rest, text::fixed(t, 3), "s", text::tr("simulated"), p);
+        else pair(c, rest, view::clock_text(t), t < 3600 ? "min" : "h", text::tr("simulated"), p);
         if (w.supply.kind != site::Supply::Kind::array) return;
         if (rest.w > 130) {
             paint::icon(c, paint::Icon::sun, {rest.x + 10, rest.y + rest.h / 2}, 20, p.sun);
             rest.cut_left(30);
         }
-        pair(c, rest, text::fixed(w.array.sunlight(), 0), "W/m²", w.array.covered ? "covered" : "on the array", p);
+        pair(c, rest, text::fixed(w.array.sunlight(), 0), "W/m²",
+             w.array.covered ? text::tr("covered") : text::tr("on the array"), p);
         const double air = s.site->scenario.sun.air_temperature_degC;
-        pair(c, rest, text::fixed(air, 0), "°C", "air", p);
+        pair(c, rest, text::fixed(air, 0), "°C", text::tr("air"), p);
         // Under a cover the modules cool to the air.
-        pair(c, rest, text::fixed(w.array.covered ? air : w.array.module_degC, 0), "°C", "modules", p);
+        pair(c, rest, text::fixed(w.array.covered ? air : w.array.module_degC, 0), "°C", text::tr("modules"), p);
     }
 };
 
 class Cautions : public Panel {
   public:
     Place place() const override { return Place::cautions; }
-    const char* title() const override { return "Before you touch"; }
+    const char* title() const override { return text::id("Before you touch"); }
     void draw(PanelContext& x) override {
         if (!x.desk) return;
         Canvas c = x.canvas();
@@ -217,7 +242,7 @@ class Cautions : public Panel {
         }
         paint::icon(c, paint::Icon::warning, {at + 8, x.box.y + x.box.h / 2}, 16, p.accent);
         at += 26;
-        at += c.text({at, base}, "Before you touch:", {.colour = p.accent, .face = Face::strong}) + 6;
+        at += c.text({at, base}, text::tr("Before you touch:"), {.colour = p.accent, .face = Face::strong}) + 6;
         // The longest words that fit; whole sentences, never cut.
         const paint::TextLook ink{.colour = p.ink};
         const auto said = bench::one_line(bench::standing(bench::scene(*s->site, s->now), !s->hidden));

@@ -8,6 +8,7 @@
 
 #include "model/desk.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 
@@ -68,8 +69,8 @@ view::Moment moment_of(const view::Snapshot& s, const view::TurnCursor& cursor) 
 
 std::string step_words(const view::Snapshot& s, const view::Moment& m) {
     if (s.turn->omega == 0.0) return {};
-    if (!s.turn->driven) return fmt::format("{:.0f}° of the turn", s.turn->angle_at(m.t) * 360.0 / two_pi);
-    return fmt::format("step {} of 6", view::step_of(modulation(s), s.turn->angle_at(m.t)));
+    if (!s.turn->driven) return text::say("{:.0f}° of the turn", s.turn->angle_at(m.t) * 360.0 / two_pi);
+    return text::say("step {} of 6", view::step_of(modulation(s), s.turn->angle_at(m.t)));
 }
 
 void turn_keys(PanelContext& x, const Box& row, const view::Snapshot& s, view::TurnCursor& cursor) {
@@ -79,7 +80,8 @@ void turn_keys(PanelContext& x, const Box& row, const view::Snapshot& s, view::T
     const std::string step = step_words(s, moment_of(s, cursor));
     const paint::TextLook look{.colour = p.ink, .face = Face::strong, .align = Align::right};
     // As wide as it ever gets, so that the keys stand still.
-    if (!step.empty()) c.text({right, row.y + 16.0}, step, look), right -= c.width("step 0 of 6", look) + 14.0;
+    if (!step.empty())
+        c.text({right, row.y + 16.0}, step, look), right -= c.width(text::tr("step 0 of 6"), look) + 14.0;
     if (s.turn->omega == 0.0) return;
     const auto key = [&](const char* id, std::string_view words, std::string_view why) {
         const double wide = button_width(c, words) + 4.0;
@@ -90,12 +92,14 @@ void turn_keys(PanelContext& x, const Box& row, const view::Snapshot& s, view::T
         hint(x, at, why);
         return pressed;
     };
-    if (s.wanted_rate > view::TurnCursor::fastest_live && key("slow", "1 : 1000", "Slow motion: watch every step")) {
+    if (s.wanted_rate > view::TurnCursor::fastest_live &&
+        key("slow", "1 : 1000", text::tr("Slow motion: watch every step"))) {
         x.desk->rate(kSlow);
         x.desk->run();
         cursor.angle.reset();
     }
-    if (cursor.angle && key("now", "Let go", "The cursor goes with the present instant again")) cursor.angle.reset();
+    if (cursor.angle && key("now", text::tr("Let go"), text::tr("The cursor goes with the present instant again")))
+        cursor.angle.reset();
 }
 
 bool turn_strip(PanelContext& x, const Box& box, const view::Snapshot& s, view::TurnCursor& cursor) {
@@ -172,9 +176,11 @@ bool turn_strip(PanelContext& x, const Box& box, const view::Snapshot& s, view::
             if (x.input.take(key)) cursor.angle = first + two_pi * std::fmod(share + by / 120.0 + 1.0, 1.0);
         if (!x.input.typing && cursor.angle && x.input.take(Key::Escape)) cursor.angle.reset();
     }
-    hint(x, t,
-         "One turn, six steps. High: the leg is on the upper rail. Dotted: it floats. Amber below: a diode carries. "
-         "Drag the cursor to look at any instant.");
+    hint(
+        x, t,
+        text::tr(
+            "One turn, six steps. High: the leg is on the upper rail. Dotted: it floats. Amber below: a diode carries. "
+            "Drag the cursor to look at any instant."));
     Canvas c = x.canvas();
     const double at = plot.x + share * plot.w;
     c.rule({at, plot.y}, {at, plot.bottom()}, p.ink, 1.6);

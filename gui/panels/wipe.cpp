@@ -3,11 +3,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "model/desk.hpp"
 #include "model/twin.hpp"
 #include "model/wipe.hpp"
 #include "panels/below_ground.hpp"
 #include "panels/cutaway_paint.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::panels {
 
@@ -39,9 +41,9 @@ void wipe_key(PanelContext& x, const view::Snapshot& s, Point at, double from_x)
         return;
     }
     const bool on = x.window.wipe.has_value();
-    const Box key{at.x, at.y, button_width(x.canvas(), "Compare"), 22.0};
-    const bool pressed = button(x, "wipe", key, "Compare", {.chosen = on});
-    hint(x, key, "Left of a rule the healthy twin, right of it this site (F10)");
+    const Box key{at.x, at.y, button_width(x.canvas(), text::tr("Compare")), 22.0};
+    const bool pressed = button(x, "wipe", key, text::tr("Compare"), {.chosen = on});
+    hint(x, key, text::tr("Left of a rule the healthy twin, right of it this site (F10)"));
     const bool ended = on && !x.input.typing && x.input.take(Key::Escape);
     if (!pressed && !x.input.take(Key::F10) && !ended) return;
     if (on) x.window.wipe.reset();
@@ -61,7 +63,7 @@ bool wipe_hands(PanelContext& x, const view::Snapshot& s, const Box& box, std::o
     if (t.focused)
         for (const auto& [key, by] : {std::pair{Key::Left, -kStep}, {Key::Right, kStep}})
             if (x.input.take(key)) at = keep_in(at + by, box);
-    hint(x, t, "Drag: left of it the healthy twin, right of it this site. Arrow keys move it.");
+    hint(x, t, text::tr("Drag: left of it the healthy twin, right of it this site. Arrow keys move it."));
     return t.held || t.hovered;
 }
 
@@ -87,9 +89,8 @@ void paint_cutaway(PanelContext& x, const view::Snapshot& s, const view::SiteDra
         paint_site(c, d, of, p, sun_carried);
     });
     both("sheets", [&](Canvas& c, const view::SiteDrawing& d, const view::Snapshot& of) {
-        if (of.sealed && d.bore) return paint_below_ground(c, d, p);
-        if (of.hidden) return closed_sheets(c, d, p);
-        splice_sheet(c, d, of, p);
+        if (of.sealed && d.bore) return paint_below_ground(c, d, of, p);
+        splice_sheet(c, d, of, p, view::noted_line_amps(x.desk->notebook));
         motor_sheet(c, d, of, p);
         power_sheet(c, d, of, p);
     });
@@ -123,9 +124,9 @@ void wipe_rule(PanelContext& x, const view::Snapshot& s, const Box& box, bool wi
     c.fill(sheet, p.sheet);
     c.frame(sheet, p.rule_strong);
     c.rule({at, sheet.y}, {at, sheet.bottom()}, p.accent, 2.0);
-    c.text({at - 10.0, sheet.y + 17.0}, "healthy twin",
+    c.text({at - 10.0, sheet.y + 17.0}, text::tr("healthy twin"),
            {.colour = p.ink, .size = 12, .face = Face::strong, .align = Align::right});
-    c.text({at + 10.0, sheet.y + 17.0}, "this site", {.colour = p.accent, .size = 12, .face = Face::strong});
+    c.text({at + 10.0, sheet.y + 17.0}, text::tr("this site"), {.colour = p.accent, .size = 12, .face = Face::strong});
     double y = sheet.y + 38.0;
     for (const view::Pair& row : rows) {
         c.text({sheet.x + 8.0, y}, row.name, name);

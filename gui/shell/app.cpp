@@ -19,6 +19,7 @@
 #include "paint/ledger.hpp"
 #include "shell/script_player.hpp"
 #include "shell/stage.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::shell {
 
@@ -86,6 +87,7 @@ class App {
     bool advance_script();
     void carry_out();
     void global_keys();
+    void bring_language();
     void bring_theme();
     void tell_state();
     void keep_work();
@@ -109,6 +111,7 @@ class App {
     double begun_ = wall_seconds(), rested_since_ = 0.0;
     int settle_ = kSettle;
     bool styled_dark_ = false;
+    std::string spoken_;  // WindowState::language, as the bench has been told
     int frames_ = 0;
     double told_at_ = -1.0;
     double gathered_ = 0.0, drawn_of_ = 0.0;  // s by the wall clock: what hands had done by then is drawn
@@ -123,6 +126,7 @@ WindowState first_state(const AppOptions& options, const std::filesystem::path& 
     if (options.width_px > 0) s.width_px = options.width_px;
     if (options.height_px > 0) s.height_px = options.height_px;
     if (!options.theme.empty()) s.dark = options.theme == "dark";
+    if (!options.language.empty()) s.language = options.language;
     if (options.scale > 0.0) s.scale = options.scale;
     if (options.fixed_view) s.shown = options.shown;
     const sf::VideoMode desktop = sf::VideoMode::getDesktopMode();
@@ -141,7 +145,7 @@ WindowState first_state(const AppOptions& options, const std::filesystem::path& 
 
 std::string window_title(const DeskLink& link) {
     const std::string site = link.site ? link.site() : "";
-    return site.empty() ? std::string("Sunshaft") : fmt::format("Sunshaft: {}", site);
+    return site.empty() ? std::string("Sunshaft") : text::say("Sunshaft: {}", site);
 }
 
 std::filesystem::path memory_file() {
@@ -157,6 +161,7 @@ App::App(const AppOptions& options, Panels panels, DeskLink link)
       platform_({window_.width_px, window_.height_px, window_.x_px, window_.y_px, window_title(link_)}),
       stage_(std::move(panels), theme_, input_, ring_, window_, link_.desk, ask_) {
     window_.cues = options.cues;
+    spoken_ = window_.language;
     if (link_.blank) {
         window_.projector = window_.projected.site = true;
         ImGui::GetIO().ConfigFlags |= ImGuiConfigFlags_NoMouse;
@@ -171,6 +176,14 @@ App::App(const AppOptions& options, Panels panels, DeskLink link)
         if (!in) throw view::ScriptError("the script cannot be read");
         script_ = ScriptPlayer(view::parse_script(std::string(std::istreambuf_iterator<char>(in), {})));
     }
+}
+
+void App::bring_language() {
+    if (spoken_ == window_.language) return;
+    spoken_ = window_.language;
+    if (link_.speak) link_.speak(spoken_);
+    platform_.rename(window_title(link_));
+    settle_ = kSettle;
 }
 
 void App::bring_theme() {
@@ -241,7 +254,7 @@ void App::global_keys() {
 void App::carry_out() {
     const auto done = [this](const std::filesystem::path& file, bool good) {
         ask_.notice =
-            good ? fmt::format("Written: {}", file.string()) : fmt::format("Cannot be written: {}", file.string());
+            good ? text::say("Written: {}", file.string()) : text::say("Cannot be written: {}", file.string());
         settle_ = kSettle;
     };
     if (std::exchange(ask_.picture, false)) {
@@ -251,7 +264,7 @@ void App::carry_out() {
     if (std::exchange(ask_.csv, false)) {
         const std::string table = stage_.csv();
         const auto file = view::fresh_name(".csv");
-        if (table.empty()) ask_.notice = "Nothing to write: the strip shows no figures.";
+        if (table.empty()) ask_.notice = text::tr("Nothing to write: the strip shows no figures.");
         else done(file, view::write_whole(file, table));
         settle_ = kSettle;
     }
@@ -269,6 +282,7 @@ void App::carry_out() {
 
 // `unseen`: nobody looks at it unless a picture is taken.
 void App::frame(double dt, bool unseen) {
+    bring_language();
     bring_theme();
     const double scale = theme_.fonts.scale();
     const auto size = platform_.size();

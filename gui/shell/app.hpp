@@ -25,15 +25,17 @@ struct DeskLink {
     std::function<std::string()> state;  // all that stands on the desk, as JSON
     /// Opens another site in place of this one; why not, in one line, or nothing. `site` may be asked anew then.
     std::function<std::string(const std::string& scenario)> open;
-    std::function<std::string()> site;  // for the window's title
-    std::function<bool()> blank;        // of a wall (model/wall.hpp): nothing is to be seen now; it obeys no hand
+    std::function<std::string()> site;                       // for the window's title
+    std::function<void(const std::string& language)> speak;  // all words of the bench in it from now on
+    std::function<bool()> blank;  // of a wall (model/wall.hpp): nothing is to be seen now; it obeys no hand
 };
 
 struct AppOptions {
     int width_px = 0;  // 0: as remembered
     int height_px = 0;
-    std::string theme;   // "light", "dark" or empty: as remembered
-    double scale = 0.0;  // 0: as remembered
+    std::string theme;          // "light", "dark" or empty: as remembered
+    std::string language = {};  // one of text::languages(), or empty: as remembered
+    double scale = 0.0;         // 0: as remembered
     std::filesystem::path script;
     int frames = 0;  // > 0: end after so many frames
     bool stats = false;

@@ -173,6 +173,10 @@ bool ScriptPlayer::play_window(const Line& l) {
         l.need(1);
         if (w[1] != "light" && w[1] != "dark") throw ScriptError("theme is light or dark");
         hands.window.dark = w[1] == "dark";
+    } else if (act == "language") {
+        l.need(1);
+        hands.window.language = w[1];
+        wait_ = kAnswer;
     } else if (act == "scale") {
         l.need(1);
         hands.window.scale = std::clamp(number(w[1]) / 100.0, 0.5, 3.0);

@@ -9,6 +9,7 @@
 
 #include "model/script.hpp"
 #include "shell/widgets.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::shell {
@@ -106,7 +107,7 @@ void Stage::draw_panel(Panel& panel, const Box& box) {
 
 void Stage::draw_tabs(const std::vector<Panel*>& strips, bool split) {
     std::vector<std::string_view> names;
-    for (const Panel* p : strips) names.emplace_back(p->title());
+    for (const Panel* p : strips) names.emplace_back(text::tr(p->title()));
     Bare window("##tabs", arrangement_.strip_tabs, theme_.fonts.scale());
     ring_.panel(&arrangement_);
     Box row = arrangement_.strip_tabs.inset(16.0, 0.0);
@@ -138,10 +139,11 @@ void Stage::draw_tabs(const std::vector<Panel*>& strips, bool split) {
         return pressed;
     };
     if (!arrangement_.strip_folded && !arrangement_.strip_narrow &&
-        word("split", split ? "Join to one" : "Split in two",
-             split ? "One view across the strip (F6)" : "Two views side by side (F6)"))
+        word("split", split ? text::tr("Join to one") : text::tr("Split in two"),
+             split ? text::tr("One view across the strip (F6)") : text::tr("Two views side by side (F6)")))
         window_.shown.strip_split = !window_.shown.strip_split;
-    if (word("fold", arrangement_.strip_folded ? "Open" : "Fold", "Open or fold the strip (F7)"))
+    if (word("fold", arrangement_.strip_folded ? text::tr("Open") : text::tr("Fold"),
+             text::tr("Open or fold the strip (F7)")))
         window_.shown.strip_wish = arrangement_.strip_folded ? view::StripWish::open : view::StripWish::folded;
     if (!arrangement_.strip_folded) {
         const auto settings = [&](const char* id, int which, double from, double to) {
@@ -245,26 +247,26 @@ void Stage::draw_drawer_keys() {
     Canvas measure{over_, theme_.fonts};
     const ButtonLook look{};
     double width = 0.0;
-    for (const Panel* p : drawers) width += button_width(measure, p->title(), look) + 4.0;
-    constexpr std::string_view lessons = "Lessons";
+    for (const Panel* p : drawers) width += button_width(measure, text::tr(p->title()), look) + 4.0;
+    const std::string_view lessons = text::tr("Lessons");
     width += button_width(measure, lessons, look) + 4.0;
     Box row{sheet.right() - 12.0 - width, sheet.y + 6.0, width, 24.0};
     Bare window("##drawer_keys", row.inset(-3.0), theme_.fonts.scale(), Stand::in_front);
     ring_.panel(&window_);
     PanelContext x = context(row);
     for (std::size_t i = 0; i < drawers.size(); ++i) {
-        Box key = row.cut_left(button_width(measure, drawers[i]->title(), look) + 4.0);
+        Box key = row.cut_left(button_width(measure, text::tr(drawers[i]->title()), look) + 4.0);
         key.cut_right(4.0);
         const bool open = window_.shown.drawer && window_.drawer == static_cast<int>(i);
-        if (button(x, drawers[i]->title(), key, drawers[i]->title(), {.chosen = open})) {
+        if (button(x, drawers[i]->title(), key, text::tr(drawers[i]->title()), {.chosen = open})) {
             window_.shown.drawer = !open;
             window_.drawer = static_cast<int>(i);
         }
-        if (i < 2) hint(x, key, i == 0 ? "Open or close (F2)" : "Open or close (Shift+F2)");
+        if (i < 2) hint(x, key, i == 0 ? text::tr("Open or close (F2)") : text::tr("Open or close (Shift+F2)"));
     }
     Box key = row.cut_left(button_width(measure, lessons, look));
     if (button(x, "lessons", key, lessons, {.chosen = window_.shown.lesson})) window_.shown.toggle_lesson();
-    hint(x, key, "Open or close (L)");
+    hint(x, key, text::tr("Open or close (L)"));
 }
 
 void Stage::draw_way_back() {
@@ -277,7 +279,7 @@ void Stage::draw_way_back() {
     Bare window("##way_back", box.inset(-3.0), theme_.fonts.scale(), Stand::in_front);
     PanelContext x = context(box);
     ring_.panel(&window_);
-    if (button(x, "back", box, "Whole bench  F11")) window_.projector = false;
+    if (button(x, "back", box, text::tr("Whole bench  F11"))) window_.projector = false;
 }
 
 void Stage::draw_notice() {
@@ -329,32 +331,32 @@ void Stage::draw_help() {
     struct Row {
         const char *keys, *what;
     };
-    static constexpr Row rows[] = {
-        {"Space", "run or hold"},
-        {"Full stop", "to the next switching instant"},
-        {"Comma, Shift+Comma", "back a tenth of a second, a second, of the last minute"},
-        {"Ctrl+Z, Ctrl+Y", "undo, redo"},
-        {"Tab, arrows", "from test point to test point"},
-        {"R, B, C", "red lead, black lead, clamp there"},
-        {"Left, right", "on the sun or the valve: earlier, later; shut, open"},
-        {"Enter", "press, or place the lead that is missing"},
-        {"M", "the meters' next mode"},
-        {"N, E", "note the readings; what a healthy site would show"},
-        {"K", "who is suspected, by the readings noted"},
-        {"T, T again", "a glass that shows heat; one that slows time"},
-        {"D", "the day: sun and water by the hour, its clock to be dragged"},
-        {"L", "lessons; there Enter goes on, 1 to 4 choose"},
-        {"Ctrl+Tab", "to the next sheet"},
-        {"F2, Shift+F2", "faults; weather and controls"},
-        {"F3, F4, F5", "meters, inside the reading, strip"},
-        {"F6, F7", "split the strip, fold it"},
-        {"F8", "top bar"},
-        {"F9", "light or dark theme"},
-        {"F10", "compare: the healthy twin left of a rule, this site right"},
-        {"F11", "projector, for the back row (there F3, F4, F5: displays, chain, site)"},
-        {"F12, Shift+F12", "picture as PNG, waves as CSV"},
-        {"Ctrl + - 0", "larger, smaller, 100 %"},
-        {"Ctrl+Q", "close; the session is kept"},
+    const Row rows[] = {
+        {text::tr("Space"), text::tr("run or hold")},
+        {text::tr("Full stop"), text::tr("to the next switching instant")},
+        {text::tr("Comma, Shift+Comma"), text::tr("back a tenth of a second, a second, of the last minute")},
+        {text::tr("Ctrl+Z, Ctrl+Y"), text::tr("undo, redo")},
+        {text::tr("Tab, arrows"), text::tr("from test point to test point")},
+        {"R, B, C", text::tr("red lead, black lead, clamp there")},
+        {text::tr("Left, right"), text::tr("on the sun or the valve: earlier, later; shut, open")},
+        {text::tr("Enter"), text::tr("press, or place the lead that is missing")},
+        {"M", text::tr("the meters' next mode")},
+        {"N, E", text::tr("note the readings; what a healthy site would show")},
+        {"K", text::tr("who is suspected, by the readings noted")},
+        {text::tr("T, T again"), text::tr("a glass that shows heat; one that slows time")},
+        {"D", text::tr("the day: sun and water by the hour, its clock to be dragged")},
+        {"L", text::tr("lessons; there Enter goes on, 1 to 4 choose")},
+        {text::tr("Ctrl+Tab"), text::tr("to the next sheet")},
+        {text::tr("F2, Shift+F2"), text::tr("faults; weather and controls")},
+        {"F3, F4, F5", text::tr("meters, inside the reading, strip")},
+        {"F6, F7", text::tr("split the strip, fold it")},
+        {"F8", text::tr("top bar")},
+        {"F9", text::tr("light or dark theme")},
+        {"F10", text::tr("compare: the healthy twin left of a rule, this site right")},
+        {"F11", text::tr("projector, for the back row (there F3, F4, F5: displays, chain, site)")},
+        {text::tr("F12, Shift+F12"), text::tr("picture as PNG, waves as CSV")},
+        {text::tr("Ctrl + - 0"), text::tr("larger, smaller, 100 %")},
+        {text::tr("Ctrl+Q"), text::tr("close; the session is kept")},
     };
     constexpr double pitch = 22.0, wide = 470.0;
     const double high = 60.0 + pitch * static_cast<double>(std::size(rows));
@@ -368,8 +370,8 @@ void Stage::draw_help() {
     c.is_popup();
     ask_.clear.push_back(box);
     paint::sheet(c, box, p.sheet, p.accent);
-    paint::title(c, {box.x + 20.0, box.y + 27.0}, "Keys", p.ink_soft);
-    if (button(x, "close help", {box.right() - 72.0, box.y + 10.0, 60.0, 24.0}, "Close", {.plain = true}))
+    paint::title(c, {box.x + 20.0, box.y + 27.0}, text::tr("Keys"), p.ink_soft);
+    if (button(x, "close help", {box.right() - 72.0, box.y + 10.0, 60.0, 24.0}, text::tr("Close"), {.plain = true}))
         help_ = false;
     double y = box.y + 56.0;
     for (const Row& row : rows) {

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::shell {
 
@@ -447,8 +448,8 @@ void drawer_title(PanelContext& x, std::string_view words, std::string_view righ
     panel_title(x, words, right);
     x.box = whole;
     const Box key{whole.right() - 66.0, whole.y + 3.0, 56.0, 24.0};
-    if (button(x, "close", key, "Close", {.plain = true})) x.window.shown.drawer = false;
-    hint(x, key, "Close (Esc)");
+    if (button(x, "close", key, text::tr("Close"), {.plain = true})) x.window.shown.drawer = false;
+    hint(x, key, text::tr("Close (Esc)"));
 }
 
 void hint(PanelContext& x, const Touch& t, std::string_view words) {

@@ -82,6 +82,9 @@ std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::v
         carry_out(throttled, {shut}, healthy, out);
     }
     carry_out(on, {running, bled, warm}, healthy, out);
+    if (!healthy.supply.second.fitted) return out;
+    Bench fed = at_station(scenario, edits, other, running_s);
+    carry_out(fed, {other}, healthy, out);
     return out;
 }
 

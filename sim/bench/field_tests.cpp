@@ -79,6 +79,9 @@ List string_clamps(const Works& w) {
         list.push_back(clamp(Mode::dca, string_name(n)));
     return list;
 }
+// What a second supply brings and feeds, where there is one.
+List fed(const Works& w, List list) { return w.supply.second.fitted ? list : List{}; }
+List lines() { return {clamp(Mode::aca, "u"), clamp(Mode::aca, "v"), clamp(Mode::aca, "w")}; }
 List drops(const Works& w) {
     List list;
     if (!array(w)) return list;
@@ -134,9 +137,7 @@ const std::vector<FieldTest>& field_tests() {
         {"output-direct", "DC volts on the output", "DC volts pair by pair at the output", "out DC", running, 5, true,
          0, 0, [](const Works&) { return pairs(Mode::dcv, "drive"); }},
         {"line-clamps", "line clamps", "AC clamp on each line", "lines A", running, 3, true, 0.01, 0,
-         [](const Works&) {
-             return List{clamp(Mode::aca, "u"), clamp(Mode::aca, "v"), clamp(Mode::aca, "w")};
-         }},
+         [](const Works&) { return lines(); }},
         {"string-clamps", "string clamps", "DC clamp on each string", "strings A", running, 3, true, 0.01, 0,
          string_clamps},
         {"residual-clamp", "clamp on all three", "AC clamp on the three lines together", "residual", running, 2, true,
@@ -194,6 +195,15 @@ const std::vector<FieldTest>& field_tests() {
         {"winding-ohms-warm", "winding ohms, warm",
          "after the run, link proved dead, shaft at rest: wires off, ohms pair by pair", "warm", warm, 15, true, 0, 0,
          [](const Works&) { return pairs(Mode::ohm, "lead"); }},
+        {"second-volts", "second supply volts", "running on the second supply: DC volts where it comes in, and at dc",
+         "2nd V", other, 10, true, 0.01, 0,
+         [](const Works&
+                w) { return fed(w, {between(Mode::dcv, "second+", "second-"), between(Mode::dcv, "dc+", "dc-")}); }},
+        {"second-lines", "lines on the second supply", "running on the second supply: AC clamp on each line", "2nd A",
+         other, 3, true, 0.01, 0, [](const Works& w) { return fed(w, lines()); }},
+        {"second-strings", "strings on the second supply",
+         "running on the second supply, isolator closed: DC clamp on each string shows 0 A", "2nd DC A", other, 3, true,
+         0.01, 0, [](const Works& w) { return fed(w, string_clamps(w)); }},
     };
     return tests;
 }
@@ -209,7 +219,10 @@ const FieldTest* find_test(const std::string& id) {
 }
 
 namespace {
-bool runs(Station s) { return s == Station::running || s == Station::shut || s == Station::bled || s == Station::warm; }
+bool runs(Station s) {
+    using enum Station;
+    return s == running || s == shut || s == bled || s == warm || s == other;
+}
 
 // What is done to come from the station before.
 std::vector<site::Act> acts_to(const Works& w, Station to) {
@@ -227,6 +240,9 @@ std::vector<site::Act> acts_to(const Works& w, Station to) {
             if (array(w)) return {open};
             return mains(w) ? std::vector<site::Act>{} : std::vector{site::Act{"stop", "drive", 0.0}};
         case Station::warm: return {pull};
+        case Station::other:
+            if (!w.supply.second.breaker.open) return {{"changeover", "second", 0.0}};
+            return {{"changeover", "second", 0.0}, {"close", "second", 0.0}};
     }
     return {};
 }
@@ -259,6 +275,8 @@ void wait_for_link(Bench& bench) {
 
 Bench at_station(const Scenario& scenario, Edits edits, Station station, double running_s) {
     if (runs(station)) {
+        if (station == Station::other)
+            for (const site::Act& act : acts_to(site::set_up(scenario), station)) edits.acts.push_back(act);
         Bench bench(scenario, edits);
         bench.advance(running_s);
         if (station == Station::shut) lead_on(bench, Station::shut);

@@ -18,6 +18,7 @@ namespace sunshaft::bench {
 //   dead -> covered, dead -> lit -> shorted          nothing has run
 //   running -> bled -> warm                          after so many seconds of running
 //   running -> shut
+//   other                                            like running, fed from the second supply
 enum class Station {
     dead,     // isolated, link discharged, pump wires off
     covered,  // the array covered besides
@@ -26,7 +27,8 @@ enum class Station {
     running,
     shut,  // the valve at the wellhead shut for a few seconds
     bled,  // isolator opened, 20 s later
-    warm   // and then the pump wires off
+    warm,  // and then the pump wires off
+    other  // running on the second supply, the switch turned and its breaker closed before the start
 };
 
 struct FieldTest {

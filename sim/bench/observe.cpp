@@ -213,6 +213,12 @@ void find_source(Bench& bench, Held& h, trace::View wave) {
 
 std::string Observation::where() const {
     if (!gauge.empty()) return gauge;
+    return probes.around.empty() ? text::say("{} against {}", probes.red, probes.black)
+                                 : text::say("clamp on {}", probes.around);
+}
+
+std::string Observation::id() const {
+    if (!gauge.empty()) return gauge;
     return probes.around.empty() ? fmt::format("{} against {}", probes.red, probes.black)
                                  : fmt::format("clamp on {}", probes.around);
 }

@@ -28,6 +28,7 @@ struct Observation {
 
     const meter::Spec& spec() const { return instrument ? *instrument : usual_meter(mode); }
     std::string where() const;  // "lead.u against lead.v", "clamp on u", "water"
+    std::string id() const;     // the same in English, whatever is spoken
 };
 
 // What the display shows, with its band, reasons and cautions: over enough whole turns from now on, or of the wiring at

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <numbers>
 
 #include "bench/senses.hpp"
@@ -11,6 +12,7 @@
 #include "bench/bench.hpp"
 #include "bench/sound.hpp"
 #include "text/figure.hpp"
+#include "text/heard.hpp"
 #include "text/language.hpp"
 #include "text/words.hpp"
 #include "trace/harmonics.hpp"
@@ -36,11 +38,10 @@ constexpr std::array<const char*, 6> sound_words = {text::id("silent"),
                                                     text::id("runs with a hum"),
                                                     text::id("runs, swells and fades")};
 constexpr std::array<std::string_view, 4> rush_names = {"", "gurgle", "crackle", "grinding"};
+constexpr std::array<const char*, 4> rush_words = {"", text::id("{}, a gurgle of air"),
+                                                   text::id("{}, a crackle as of gravel"), text::id("{}, a grinding")};
 std::string with_it(std::size_t rush, const std::string& motor) {
-    return rush == 0   ? motor
-           : rush == 1 ? say("{}, a gurgle of air", motor)
-           : rush == 2 ? say("{}, a crackle as of gravel", motor)
-                       : say("{}, a grinding", motor);
+    return rush == 0 ? motor : fmt::format(fmt::runtime(tr(rush_words[rush])), motor);
 }
 
 Bench::Gauge told(const char* gauge, unsigned number, const char* how) {
@@ -119,8 +120,8 @@ bool swells(Bench& bench, double rated_torque) {
                        [&](const trace::Phasor& p) { return std::abs(p) > heard_swell * rated_torque; });
 }
 
-// Twice the field's frequency in the torque is what an unbalanced line makes: its two counter-rotating fields (A. E.
-// Fitzgerald, Electric Machinery, chapter on single-phase and unbalanced operation, from memory).
+// Twice the field's frequency in the torque is what an unbalanced line makes: its two counter-rotating fields pass each
+// other so often.
 Bench::Gauge sound_heard(Bench& bench) {
     const site::Site& site = *bench.site();
     const plant::X rated = plant::reference(site);
@@ -176,23 +177,75 @@ std::string sense_words(const std::string& gauge, unsigned number) {
     return lit.empty() ? std::string(tr("all dark")) : lit;
 }
 
-std::optional<unsigned> sound_number(const std::string& words) {
-    const std::string said = text::lower(words);
+bool may_be_missed(unsigned told, unsigned there) {
+    return told < sound_words.size() && there >= sound_words.size() && told == there % sound_words.size();
+}
+
+namespace {
+
+bool says(const std::string& told, const std::string& english) {
+    const auto all = text::said(english);
+    return std::find(all.begin(), all.end(), told) != all.end();
+}
+
+const text::Heard sand_words{"sand", "mud"}, grit_words{"grit"}, clear_words{"clear", "clean"};
+
+// What the motor does, by how it begins; what is heard in the pipe with it may stand alone: "a grinding".
+std::optional<unsigned> sound_told(const std::string& told) {
     constexpr auto motors = static_cast<unsigned>(sound_words.size());
     std::optional<unsigned> motor;
     for (unsigned n = 0; n < motors; ++n)
-        if (said.starts_with(text::lower(tr(sound_words[n])))) motor = n;
-    // "a grinding" is enough
-    for (unsigned rush = 1; rush < rush_names.size(); ++rush) {
-        const std::string alone = text::lower(with_it(rush, ""));
-        if (said.find(alone.substr(std::min(alone.find_first_not_of(", "), alone.size()))) != std::string::npos)
-            return motor.value_or(evenly) + motors * rush;
-    }
+        for (const std::string& way : text::said(sound_words[n]))
+            if (told.starts_with(way)) motor = n;
+    for (unsigned rush = 1; rush < rush_names.size(); ++rush)
+        for (const std::string& way : text::said(rush_words[rush]))
+            if (told.find(way.substr(way.find_first_not_of("{}, "))) != std::string::npos)
+                return motor.value_or(evenly) + motors * rush;
     return motor;
 }
 
-bool may_be_missed(unsigned told, unsigned there) {
-    return told < sound_words.size() && there >= sound_words.size() && told == there % sound_words.size();
+std::optional<unsigned> lamps_told(const std::string& told) {
+    if (says(told, "all dark")) return 0U;
+    unsigned number = 0;
+    for (std::size_t from = 0; from <= told.size();) {
+        const std::size_t to = std::min(told.find(',', from), told.size());
+        const std::size_t begin = std::min(told.find_first_not_of(' ', from), to);
+        const std::string one = told.substr(begin, to - begin);
+        unsigned bit = 1, found = 0;
+        for (const drive::Lamp& lamp : drive::lamps({})) {
+            if (says(one, lamp.name)) found = bit;
+            bit <<= 1U;
+        }
+        if (!found || (number & found)) return std::nullopt;
+        number |= found;
+        from = to + 1;
+    }
+    return number;
+}
+
+}  // namespace
+
+std::optional<unsigned> sense_told(const std::string& gauge, const std::string& said) {
+    const std::string told = text::folded(said);
+    if (gauge == "lamps") return lamps_told(told);
+    if (gauge == "sound") return sound_told(told);
+    if (gauge == "settles") {
+        for (unsigned n = 0; n < std::size(settles_words); ++n)
+            if (says(told, settles_words[n])) return n;
+        // As people say it: "sand in the bucket".
+        return sand_words.in(told)    ? std::optional(3U)
+               : grit_words.in(told)  ? std::optional(2U)
+               : clear_words.in(told) ? std::optional(1U)
+                                      : std::nullopt;
+    }
+    if (gauge == "outlet") {
+        for (unsigned n = 0; n < std::size(outlet_words); ++n)
+            if (says(told, outlet_words[n])) return n;
+        return std::nullopt;
+    }
+    for (unsigned n = 0; n <= static_cast<unsigned>(drive::Cause::rotor_found); ++n)
+        if (says(told, drive::stop_words(static_cast<drive::Cause>(n)))) return n;
+    return std::nullopt;
 }
 
 Bench::Gauge Bench::sense(const std::string& name) {

@@ -12,8 +12,9 @@ namespace sunshaft::bench {
 bool told_in_words(const std::string& gauge);
 // The words of such a number; of a sound without the hertz that go with it.
 std::string sense_words(const std::string& gauge, unsigned number);
-// A sound as sense_words() has it, with whatever else is told: its number. What is heard in the pipe may stand alone.
-std::optional<unsigned> sound_number(const std::string& words);
+// Which number somebody tells of, in whatever language there is a catalogue of: lamps in any order, of a sound what it
+// begins with.
+std::optional<unsigned> sense_told(const std::string& gauge, const std::string& said);
 // Two numbers of a sound that differ in nothing but a noise in the pipe that one of them lacks: it may be missed.
 bool may_be_missed(unsigned told, unsigned there);
 

@@ -14,6 +14,7 @@
 #include "diagnose/places.hpp"
 #include "diagnose/typed.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::callout {
 namespace {
@@ -94,6 +95,7 @@ std::vector<Visited> visits(const diagnose::Case& notes, const site::Works& work
         for (const bench::FieldTest& t : bench::field_tests()) {
             if (running != (t.station == bench::Station::running)) continue;
             if (has(s.act, "shut@valve") != (t.station == bench::Station::shut)) continue;
+            if (has(s.act, "changeover@second") != (t.station == bench::Station::other)) continue;
             for (const bench::Observation& o : t.observations(works)) {
                 const bool pair = (o.probes.red == s.red && o.probes.black == s.black) ||
                                   (o.probes.red == s.black && o.probes.black == s.red);
@@ -173,21 +175,21 @@ void mark_two(Account& a, const Callout& callout, const Conducted& c, const std:
         found += bears[n] && (it(c.named) || (c.second && it(*c.second))) ? 1 : 0;
     }
     a.right = a.borne = found == 2;
-    a.points.push_back({"C1", fmt::format("{} of two faults, named with readings that bear them.", found),
+    a.points.push_back({"C1", text::say("{} of two faults, named with readings that bear them.", found),
                         std::round(22.5 * found), 45.0});
 }
 
 void mark_one(Account& a, double named_borne, double named_before) {
     a.borne = named_borne >= bears_from && named_borne >= raised * named_before;
     a.points.push_back({"C1",
-                        a.right && a.borne ? "Right fault, right place, and your readings bear it."
-                        : a.right          ? "It is true, but your readings do not bear it."
-                                           : "What you named is not what was wrong.",
+                        a.right && a.borne ? text::tr("Right fault, right place, and your readings bear it.")
+                        : a.right          ? text::tr("It is true, but your readings do not bear it.")
+                                           : text::tr("What you named is not what was wrong."),
                         a.right && a.borne ? 45.0 : 0.0, 45.0});
 }
 
 void mark_rest(Account& a, double truth_borne) {
-    a.points.push_back({"E1", fmt::format("Your readings leave {} for what was wrong.", diagnose::chance(truth_borne)),
+    a.points.push_back({"E1", text::say("Your readings leave {} for what was wrong.", diagnose::chance(truth_borne)),
                         std::round(20.0 * std::min(1.0, truth_borne / suffices_from)), 20.0, a.suffices});
     double sum = 0.0;
     int tests = 0, good = 0, worst = -1;
@@ -205,14 +207,13 @@ void mark_rest(Account& a, double truth_borne) {
     // Who sees by looking what it is has nothing to measure.
     const bool enough = tests == 0 && a.suffices >= 0;
     const std::string why =
-        enough       ? std::string("Looking sufficed, and nothing was measured.")
-        : tests == 0 ? std::string("Nothing was measured.")
-                     : fmt::format("{} of {} tests promised about as much a minute as the best at hand.", good, tests);
+        enough       ? std::string(text::tr("Looking sufficed, and nothing was measured."))
+        : tests == 0 ? std::string(text::tr("Nothing was measured."))
+                     : text::say("{} of {} tests promised about as much a minute as the best at hand.", good, tests);
     const double points = enough ? 15.0 : tests == 0 ? 0.0 : std::round(15.0 * sum / tests);
     a.points.push_back({"A1", why, points, 15.0, good == tests ? -1 : worst});
     const std::size_t unsafe = a.unsafe.size();
-    a.points.push_back({"S1",
-                        unsafe == 0 ? "No unsafe act." : fmt::format("{} unsafe act{}.", unsafe, unsafe > 1 ? "s" : ""),
+    a.points.push_back({"S1", unsafe == 0 ? text::tr("No unsafe act.") : text::say("Unsafe acts: {}.", unsafe),
                         unsafe == 0 ? 20.0 : 0.0, 20.0});
     for (const Point& p : a.points) a.mark += p.points;
     if (unsafe > 0) a.mark = std::min(a.mark, deadly_cap);
@@ -223,31 +224,32 @@ void advise(Account& a, const Callout& callout, const Named& named) {
     const auto by_share = [](const Point& x, const Point& y) { return x.points / x.of < y.points / y.of; };
     const Point& least = *std::ranges::min_element(a.points, by_share);
     const Point& most = *std::ranges::max_element(a.points, by_share);
-    a.well = most.points > 0.0 ? most.why : "You came to the end.";
+    a.well = most.points > 0.0 ? most.why : text::tr("You came to the end.");
     if (!a.unsafe.empty()) {
-        a.change = "Stop where the bench refuses: the order it tells is the one that brings you home.";
+        a.change = text::tr("Stop where the bench refuses: the order it tells is the one that brings you home.");
         a.lesson = "dark-is-not-dead";
     } else if (least.points == least.of) {
-        a.change = "Nothing: do it again on another site.";
+        a.change = text::tr("Nothing: do it again on another site.");
     } else if (least.rule == std::string_view("A1")) {
-        a.change = "Choose the test that promises most a minute, and stop once the evidence suffices.";
+        a.change = text::tr("Choose the test that promises most a minute, and stop once the evidence suffices.");
         a.lesson = "two-open-pairs";
     } else if (least.rule == std::string_view("E1")) {
-        a.change = "Go on until one suspect is left, or name the group that no test splits.";
+        a.change = text::tr("Go on until one suspect is left, or name the group that no test splits.");
         a.lesson = "how-far-down";
     } else if (a.right) {
-        a.change = "Name what your readings bear, not what you guess.";
+        a.change = text::tr("Name what your readings bear, not what you guess.");
     } else if (callout.second) {
-        a.change = "Two things were wrong. After the first is found, ask whether it explains every reading.";
+        a.change = text::tr("Two things were wrong. After the first is found, ask whether it explains every reading.");
         a.lesson = "after-the-repair";
     } else if (callout.faults.empty()) {
-        a.change = "A healthy site is an answer, too: name a fault only where a reading lies outside its healthy band.";
+        a.change = text::tr(
+            "A healthy site is an answer, too: name a fault only where a reading lies outside its healthy band.");
         a.lesson = callout.truth.fault == "health" ? "nothing-is-wrong" : "sun-amps-volts";
     } else if (named.fault == "health" || named.fault == "low-sun") {
-        a.change = "Test the part you did not touch before you call a site healthy.";
+        a.change = text::tr("Test the part you did not touch before you call a site healthy.");
         a.lesson = "what-the-guard-says";
     } else {
-        a.change = "Halve first: array, box, or bore.";
+        a.change = text::tr("Halve first: array, box, or bore.");
         a.lesson = "halve-it";
     }
 }
@@ -270,8 +272,8 @@ Account judge(const Callout& callout, const Conducted& c, const diagnose::Priors
     a.said = callout.said;
     a.truth = title_of(callout.truth);
     a.named = title_of(c.named);
-    if (callout.second) a.truth += "; and " + title_of(*callout.second);
-    if (c.second) a.named += "; and " + title_of(*c.second);
+    if (callout.second) a.truth = text::say("{}; and {}", a.truth, title_of(*callout.second));
+    if (c.second) a.named = text::say("{}; and {}", a.named, title_of(*c.second));
     for (const std::string& act : c.unsafe) a.unsafe.push_back(act_words(act));
     diagnose::Case site_only = c.notes;
     site_only.seen.clear();
@@ -301,8 +303,8 @@ Account judge(const Callout& callout, const Conducted& c, const diagnose::Priors
             s.shown += (s.shown.empty() ? "" : ", ") + says(c.notes.seen[k]);
         }
         const bool several = v.last > v.first;
-        s.what = v.looks && several  ? "looked, listened"
-                 : v.test && several ? v.test->name
+        s.what = v.looks && several  ? text::tr("looked, listened")
+                 : v.test && several ? text::tr(v.test->name)
                                      : c.notes.seen[v.first].what();
         s.truth = share(known[n + 1], whole.suspects, callout.truth);
         s.left = left(known[n + 1]);

@@ -5,12 +5,20 @@
 #include "callout/account.hpp"
 #include "diagnose/answer_words.hpp"
 #include "site/faults.hpp"
+#include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::callout {
+
+using text::say, text::tr;
+
 namespace {
 
 std::string cut(const std::string& text, std::size_t most) {
-    return text.size() <= most ? text : text.substr(0, most - 3) + "...";
+    if (text::letters(text) <= most) return text;
+    std::size_t end = 0;
+    for (std::size_t n = 0; n < most - 3; ++n) end = text::next_letter(text, end);
+    return text.substr(0, end) + "...";
 }
 
 }  // namespace
@@ -30,8 +38,9 @@ void both_ways(const Account& a, std::vector<std::string>& out) {
     const auto row = [&](const std::string& mine, const std::string& other) {
         out.push_back(fmt::format(" {:<62} | {}", mine, other));
     };
-    row(fmt::format("{:>2} {:>4} {:<18} {:<15} {:>4} {:>14}", "", "min", "your way", "shown", "left", "truth then"),
-        fmt::format("{:>2} {:>4} {:<18} {:<12} {}", "", "min", "a short way", "would show", "left"));
+    row(fmt::format("{:>2} {:>4} {:<18} {:<15} {:>4} {:>14}", "", "min", tr("your way"), tr("shown"), tr("left"),
+                    tr("truth then")),
+        fmt::format("{:>2} {:>4} {:<18} {:<12} {}", "", "min", tr("a short way"), tr("would show"), tr("left")));
     for (std::size_t n = 0; n < std::max(a.steps.size(), a.best.legs.size()); ++n) {
         std::string mine, other;
         if (n < a.steps.size()) {
@@ -46,12 +55,14 @@ void both_ways(const Account& a, std::vector<std::string>& out) {
         }
         row(mine, other);
     }
-    row(fmt::format("   {:>4.0f} on site in all", a.minutes),
-        fmt::format("   {:>4.0f} on site in all{}", a.best.minutes, a.best.suffices ? "" : "; not enough either"));
+    row(say("   {:>4.0f} on site in all", a.minutes),
+        text::say_of(a.best.suffices ? text::id("   {:>4.0f} on site in all")
+                                     : text::id("   {:>4.0f} on site in all; not enough either"),
+                     a.best.minutes));
     if (const auto list = steps_that(a, [](const Step& s) { return s.needless && !s.free; }); !list.empty())
-        out.push_back(fmt::format("Needless: step {}.", list));
+        out.push_back(text::say("Needless: step {}.", list));
     if (const auto list = steps_that(a, [](const Step& s) { return s.misled; }); !list.empty())
-        out.push_back(fmt::format("It misled you, because it does not see what was wrong: step {}.", list));
+        out.push_back(text::say("It misled you, because it does not see what was wrong: step {}.", list));
 }
 
 }  // namespace
@@ -69,42 +80,43 @@ std::string says(const diagnose::Seen& seen) {
 }
 
 std::string title_of(const Named& n) {
-    if (n.fault == "health") return "nothing: the site is healthy";
-    if (n.fault == "low-sun") return "nothing: too little sun";
+    if (n.fault == "health") return text::tr("nothing: the site is healthy");
+    if (n.fault == "low-sun") return text::tr("nothing: too little sun");
     const site::FaultRow* row = site::find_fault(n.fault);
-    return n.place.empty() ? row ? row->title : n.fault : fmt::format("{}, at {}", row ? row->title : n.fault, n.place);
+    const std::string title = row ? tr(row->title) : n.fault;
+    return n.place.empty() ? title : say("{}, at {}", title, n.place);
 }
 
 std::vector<std::string> words(const Account& a) {
     std::vector<std::string> out;
-    out.push_back(fmt::format("{:.0f} of 100", a.mark));
-    out.push_back(fmt::format("The owner said: {}", a.said));
-    out.push_back(fmt::format("What was wrong: {}.", a.truth));
-    out.push_back(fmt::format("You said:       {}.", a.named));
+    out.push_back(text::say("{:.0f} of 100", a.mark));
+    out.push_back(text::say("The owner said: {}", a.said));
+    out.push_back(text::say("What was wrong: {}.", a.truth));
+    out.push_back(text::say("You said:       {}.", a.named));
     if (a.suffices < 0) {
-        out.push_back("Your readings never sufficed.");
+        out.push_back(text::tr("Your readings never sufficed."));
     } else {
         const Step& s = a.steps[static_cast<std::size_t>(a.suffices)];
-        out.push_back(fmt::format("Your readings sufficed after minute {:.0f}, step {}: {}.", s.from + s.minutes,
-                                  a.suffices + 1, s.what));
+        out.push_back(text::say("Your readings sufficed after minute {:.0f}, step {}: {}.", s.from + s.minutes,
+                                a.suffices + 1, s.what));
     }
     out.push_back("");
     both_ways(a, out);
     if (!a.missing.empty()) {
         std::string list;
         for (const std::string& m : a.missing) list += (list.empty() ? "" : ", ") + m;
-        out.push_back(cut("Not done: " + list + ".", 110));
+        out.push_back(cut(say("Not done: {}.", list), 110));
     }
-    for (const std::string& act : a.unsafe) out.push_back(cut(fmt::format("Unsafe: {}.", act), 110));
+    for (const std::string& act : a.unsafe) out.push_back(cut(text::say("Unsafe: {}.", act), 110));
     out.push_back("");
     for (const Point& p : a.points)
-        out.push_back(fmt::format("  {} {:>3.0f} of {:<3.0f} {}{}", p.rule, p.points, p.of, p.why,
-                                  p.step >= 0 ? fmt::format(" Step {}.", p.step + 1) : ""));
-    if (!a.unsafe.empty()) out.push_back("  S2 an unsafe act caps the mark at 40.");
+        out.push_back(say("  {} {:>3.0f} of {:<3.0f} {}", p.rule, p.points, p.of,
+                          p.step >= 0 ? say("{} Step {}.", p.why, p.step + 1) : p.why));
+    if (!a.unsafe.empty()) out.push_back(text::tr("  S2 an unsafe act caps the mark at 40."));
     out.push_back("");
-    out.push_back(fmt::format("Done well: {}", a.well));
-    out.push_back(fmt::format("Change next time: {}", a.change));
-    if (!a.lesson.empty()) out.push_back(fmt::format("It is trained by: sunshaft lesson {}", a.lesson));
+    out.push_back(text::say("Done well: {}", a.well));
+    out.push_back(text::say("Change next time: {}", a.change));
+    if (!a.lesson.empty()) out.push_back(text::say("It is trained by: sunshaft lesson {}", a.lesson));
     return out;
 }
 

@@ -10,6 +10,8 @@
 #include "diagnose/hypotheses.hpp"
 #include "diagnose/sights.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::callout {
 namespace {
@@ -82,23 +84,28 @@ Signs signs(const Scenario& scenario, const bench::Edits& edits, double healthy,
 }
 
 std::string complaint(const Signs& s, std::uint64_t seed) {
-    constexpr std::array<const char*, 4> since{"Since Tuesday", "Since the weekend", "Since yesterday",
-                                               "For some days"};
+    constexpr std::array<const char*, 4> since{text::id("Since Tuesday"), text::id("Since the weekend"),
+                                               text::id("Since yesterday"), text::id("For some days")};
     const char* when = since[Dice(seed).below(since.size())];
     const char* words = "";
     switch (s.water) {
-        case Signs::Water::none: words = s.pumps ? "no water comes." : "the motor does not turn."; break;
+        case Signs::Water::none:
+            words = s.pumps ? text::tr("no water comes.") : text::tr("the motor does not turn.");
+            break;
         case Signs::Water::little:
-            words = s.pumps ? "less water comes than it used to." : "the motor is slower than it used to be.";
+            words = s.pumps ? text::tr("less water comes than it used to.")
+                            : text::tr("the motor is slower than it used to be.");
             break;
         case Signs::Water::usual:
-            words = s.pumps ? "the tank is not full by evening, though water comes." : "something is not as it was.";
+            words = s.pumps ? text::tr("the tank is not full by evening, though water comes.")
+                            : text::tr("something is not as it was.");
             break;
     }
-    return fmt::format(
-        "{} {}{}{}{}", when, words, s.late ? " At first all is well, for a minute or so." : "",
-        s.gives_up ? " The box tries, gives up, and tries again." : "",
-        s.lamps == "all dark" ? " Nothing is lit on the box." : fmt::format(" Lit on the box: {}.", s.lamps));
+    return text::sentences({text::say("{} {}", text::tr(when), words),
+                            s.late ? text::tr("At first all is well, for a minute or so.") : "",
+                            s.gives_up ? text::tr("The box tries, gives up, and tries again.") : "",
+                            s.lamps == text::tr("all dark") ? text::tr("Nothing is lit on the box.")
+                                                            : text::say("Lit on the box: {}.", s.lamps)});
 }
 
 bench::Edits edits(const Callout& c) {

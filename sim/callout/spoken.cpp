@@ -7,30 +7,31 @@
 
 #include "bench/hands.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::callout {
 namespace {
 
 constexpr const char* help[] = {
-    "  look                          lamps, the drive's display, the outlet, the sound",
-    "  read RED BLACK MODE [METER]   a meter on two points: read drive.u drive.v acv",
-    "  clamp CONDUCTOR [MODE [METER]] a clamp: clamp u; clamp s1 dca",
-    "  gauge NAME                    flow, head, water, tank, sun, module_temp, joint_temp ...",
-    "  do ACT@PLACE                  do open@isolator; do pull@pump (sunshaft acts)",
-    "  wait SECONDS                  for the link, the shaft, a retry",
-    "  notes                         what was read so far",
-    "  strike NUMBER                 a reading of the notes does not count; once more: it counts again",
-    "  swap                          the two at this laptop change roles",
-    "  say FAULT@PLACE [another]     what it is, and the end: say lost-phase@v, say health, say low-sun",
-    "  leave                         without a word",
-    "An exclamation mark at the end of a line does what is refused; it counts as unsafe."};
+    text::id("  look                          lamps, the drive's display, the outlet, the sound"),
+    text::id("  read RED BLACK MODE [METER]   a meter on two points: read drive.u drive.v acv"),
+    text::id("  clamp CONDUCTOR [MODE [METER]] a clamp: clamp u; clamp s1 dca"),
+    text::id("  gauge NAME                    flow, head, water, tank, sun, module_temp, joint_temp ..."),
+    text::id("  do ACT@PLACE                  do open@isolator; do pull@pump (sunshaft acts)"),
+    text::id("  wait SECONDS                  for the link, the shaft, a retry"),
+    text::id("  notes                         what was read so far"),
+    text::id("  strike NUMBER                 a reading of the notes does not count; once more: it counts again"),
+    text::id("  swap                          the two at this laptop change roles"),
+    text::id("  say FAULT@PLACE [another]     what it is, and the end: say lost-phase@v, say health, say low-sun"),
+    text::id("  leave                         without a word"),
+    text::id("An exclamation mark at the end of a line does what is refused; it counts as unsafe.")};
 
 Named named_by(const std::string& word) {
     const std::size_t at = word.find('@');
     const Named said{word.substr(0, at), at == std::string::npos ? "" : word.substr(at + 1)};
     if (!site::find_fault(said.fault) && said.fault != "health" && said.fault != "low-sun")
         throw site::BadInput(
-            fmt::format("say: {}: is no fault, expected one of `sunshaft faults`, health or low-sun", said.fault));
+            text::say("say: {}: is no fault, expected one of `sunshaft faults`, health or low-sun", said.fault));
     return said;
 }
 
@@ -45,7 +46,7 @@ Spoken::Spoken(Visit& visit, const Terms& terms, std::vector<std::string> who, s
 
 std::string Spoken::roles() const {
     if (who_.size() < 2) return "";
-    return fmt::format("{} has the meter, {} the notes.", who_[turn_ % 2], who_[(turn_ + 1) % 2]);
+    return text::say("{} has the meter, {} the notes.", who_[turn_ % 2], who_[(turn_ + 1) % 2]);
 }
 
 Conducted Spoken::conducted(std::size_t person) const {
@@ -64,11 +65,11 @@ std::vector<std::string> Spoken::line(const std::string& text) {
         carry_out(std::move(words));
     } catch (const bench::Refused& why) {
         if (terms_.exam) {
-            tell(fmt::format("  stopped: {}. It is unsafe now, and it counts.", act_words(why.act)));
+            tell(text::say("  stopped: {}. It is unsafe now, and it counts.", act_words(why.act)));
         } else {
-            tell(fmt::format("  refused: {}", why.act));
+            tell(text::say("  refused: {}", why.act));
             for (const std::string& reason : bench::reasons(why.hazards)) tell("    " + reason);
-            tell("    In this order: " + bench::order(why.hazards));
+            tell("    " + text::say("In this order: {}", bench::order(why.hazards)));
         }
     } catch (const std::exception& e) {
         tell("  " + site::on_one_line(e.what(), 400));
@@ -77,9 +78,9 @@ std::vector<std::string> Spoken::line(const std::string& text) {
 }
 
 void Spoken::before(const std::vector<std::string>& cautions) {
-    if (cautions == told_ && !told_.empty()) return tell("  before you touch: as before");
+    if (cautions == told_ && !told_.empty()) return tell(std::string("  ") + text::tr("before you touch: as before"));
     told_ = cautions;
-    for (const std::string& line : cautions) tell("  before you touch: " + line);
+    for (const std::string& line : cautions) tell("  " + text::say("before you touch: {}", line));
 }
 
 void Spoken::notes() {
@@ -88,7 +89,7 @@ void Spoken::notes() {
         if (d.stopped) continue;
         if (d.kind == Deed::Kind::read)
             tell(fmt::format("  {:>3}  {:<26} {:<10} {}", ++number, d.seen.what(), d.seen.mode, says(d.seen)));
-        else if (d.kind == Deed::Kind::strike) tell(fmt::format("       struck out, or counts again: {}", d.entry + 1));
+        else if (d.kind == Deed::Kind::strike) tell(text::say("       struck out, or counts again: {}", d.entry + 1));
     }
 }
 
@@ -98,15 +99,14 @@ void Spoken::carry_out(std::vector<std::string> w) {
     const std::string& verb = w[0];
     const auto needs = [&](std::size_t least, std::size_t most) {
         if (w.size() < least + 1 || w.size() > most + 1)
-            throw site::BadInput(
-                fmt::format("{}: expected {} word{} after it (help)", verb, least, least == 1 ? "" : "s"));
+            throw site::BadInput(text::say("{}: expected {} after it (help)", verb, least));
     };
     const bool works = verb == "look" || verb == "read" || verb == "clamp" || verb == "gauge" || verb == "do";
     if (works && terms_.exam && terms_.minutes > 0.0 &&
         minutes(visit_.notes(), priors_) >= terms_.minutes * terms_.extra)
-        throw site::BadInput("The time is up. Say what it is.");
+        throw site::BadInput(text::tr("The time is up. Say what it is."));
     if (verb == "help") {
-        for (const char* line : help) tell(line);
+        for (const char* line : help) tell(text::tr(line));
     } else if (verb == "look") {
         before(visit_.cautions("sound"));
         for (const char* name : {"lamps", "drive_V", "drive_Hz", "drive_A", "drive_stop", "outlet", "sound"})
@@ -128,7 +128,7 @@ void Spoken::carry_out(std::vector<std::string> w) {
         const std::string place = at == std::string::npos ? "" : w[1].substr(at + 1);
         before(visit_.cautions(site::Act{w[1].substr(0, at), place, 0.0}));
         visit_.act(w[1].substr(0, at), place, anyway);
-        tell("  done");
+        tell(text::tr("  done"));
     } else if (verb == "wait") {
         needs(1, 1);
         visit_.wait(std::strtod(w[1].c_str(), nullptr));
@@ -147,20 +147,20 @@ void Spoken::carry_out(std::vector<std::string> w) {
         said.first = named_by(w[1]);
         if (w.size() > 2) said.second = named_by(w[2]);
         said_.push_back(said);
-        if (said_.size() < who_.size()) tell(fmt::format("Kept. Now {} says what it is.", who_[said_.size()]));
+        if (said_.size() < who_.size()) tell(text::say("Kept. Now {} says what it is.", who_[said_.size()]));
     } else if (verb == "leave") {
         left_ = true;
     } else {
         throw site::BadInput(
-            fmt::format("{}: is not known here, expected one of look read clamp gauge do wait notes "
-                        "strike swap say leave help",
-                        site::on_one_line(verb)));
+            text::say("{}: is not known here, expected one of look read clamp gauge do wait notes "
+                      "strike swap say leave help",
+                      site::on_one_line(verb)));
     }
 }
 
 void Spoken::measure(const bench::Probes& probes, const std::string& mode, const std::string& meter, bool anyway) {
     const auto known = meter::mode_from(mode);
-    if (!known) throw site::BadInput(fmt::format("{}: is no mode (help)", site::on_one_line(mode)));
+    if (!known) throw site::BadInput(text::say("{}: is no mode (help)", site::on_one_line(mode)));
     before(visit_.cautions(probes, *known, meter));
     tell("  " + visit_.read(probes, *known, meter, anyway));
 }

@@ -9,6 +9,7 @@
 #include "bench/observe.hpp"
 #include "drive/control.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::callout {
 namespace {
@@ -205,7 +206,7 @@ std::string Visit::gauge(const std::string& name) {
 
 void Visit::wait(double seconds) {
     if (!(seconds >= 0.0 && seconds <= 3600.0))
-        throw site::BadInput(fmt::format("wait: {} s, expected 0 to 3600", seconds));
+        throw site::BadInput(text::say("wait: {} s, expected 0 to 3600", seconds));
     run(seconds);
     live_seen_ = false;
     Deed deed{Deed::Kind::wait};
@@ -216,7 +217,7 @@ void Visit::wait(double seconds) {
 void Visit::strike(std::size_t reading) {
     const auto is_read = [](const Deed& d) { return d.kind == Deed::Kind::read; };
     if (reading >= static_cast<std::size_t>(std::ranges::count_if(done_.deeds, is_read)))
-        throw site::BadInput("strike: there is no such reading (notes)");
+        throw site::BadInput(text::tr("strike: there is no such reading (notes)"));
     Deed deed{Deed::Kind::strike};
     deed.entry = reading;
     did(std::move(deed));

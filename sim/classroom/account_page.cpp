@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "diagnose/answer_words.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::classroom {
 namespace {
@@ -37,11 +38,11 @@ class Page {
     void heading(double x, double y, const std::string& words) { p_.text(x, y, words, {.size = small, .bold = true}); }
 
     void top(const std::string& head) {
-        p_.text(margin, 28, "Account of a call-out", {.size = 17, .bold = true});
+        p_.text(margin, 28, text::tr("Account of a call-out"), {.size = 17, .bold = true});
         p_.text(margin, 50, head, {.size = body, .wide = inner - 120});
         p_.text(margin + inner - 120, 26, fmt::format("{:.0f}", a_.mark),
                 {.size = 26, .bold = true, .wide = 80, .align = 1.0});
-        p_.text(margin + inner - 36, 42, "of 100", {.size = 9});
+        p_.text(margin + inner - 36, 42, text::tr("of 100"), {.size = 9});
         y_ = 66 + std::max(0.0, p_.measure(head, {.size = body, .wide = inner - 120}).high - 10);
         p_.line(margin, y_, margin + inner, y_);
         y_ += 8;
@@ -59,41 +60,42 @@ class Page {
             if (!words.empty()) y += p_.text(x, y, words, {.size = body, .wide = wide - 12});
             low = std::max(low, y);
         };
-        column(0, "WHAT WAS WRONG", a_.truth, fmt::format("You said: {}.", a_.named));
+        column(0, text::tr("WHAT WAS WRONG"), a_.truth, text::say("You said: {}.", a_.named));
         if (a_.suffices < 0) {
             std::string missing;
-            for (const std::string& m : a_.missing) missing += (missing.empty() ? "Not done: " : ", ") + m;
-            column(1, "EVIDENCE FIRST SUFFICED", "It never did", missing.empty() ? "" : missing + ".");
+            for (const std::string& m : a_.missing) missing += (missing.empty() ? "" : ", ") + m;
+            column(1, text::tr("EVIDENCE FIRST SUFFICED"), text::tr("It never did"),
+                   missing.empty() ? "" : text::say("Not done: {}.", missing));
         } else {
             const callout::Step& s = a_.steps[static_cast<std::size_t>(a_.suffices)];
-            column(1, "EVIDENCE FIRST SUFFICED",
-                   fmt::format("Minute {:.0f}, step {}", s.from + s.minutes, a_.suffices + 1),
+            column(1, text::tr("EVIDENCE FIRST SUFFICED"),
+                   text::say("Minute {:.0f}, step {}", s.from + s.minutes, a_.suffices + 1),
                    fmt::format("{}: {}.", s.what, s.shown));
         }
         const double longer = a_.minutes - a_.best.minutes;
         const auto needless = std::ranges::count_if(a_.steps, [](const auto& s) { return s.needless && !s.free; });
-        column(
-            2, "WHAT IT COST", fmt::format("{:.0f} min on site, {} unsafe", a_.minutes, a_.unsafe.size()),
-            fmt::format("{} A short way takes {:.0f} min. Needless steps: {}.",
-                        longer >= 1 ? fmt::format("{:.0f} min longer than it need be.", longer) : "No minute too many.",
-                        a_.best.minutes, needless));
+        column(2, text::tr("WHAT IT COST"), text::say("{:.0f} min on site, {} unsafe", a_.minutes, a_.unsafe.size()),
+               text::say("{} A short way takes {:.0f} min. Needless steps: {}.",
+                         longer >= 1 ? text::say("{:.0f} min longer than it need be.", longer)
+                                     : text::tr("No minute too many."),
+                         a_.best.minutes, needless));
         y_ = low + 10;
     }
 
     // Both ways on one scale of time.
     void ways() {
-        heading(margin, y_, "BOTH WAYS");
+        heading(margin, y_, text::tr("BOTH WAYS"));
         y_ += 12;
         const double whole = 10 * std::ceil(std::max({a_.minutes, a_.best.minutes, 10.0}) / 10);
         const double scale = (margin + inner - lane_from - 8) / whole, begin = y_;
         const double every = whole > 120 ? 30.0 : 10.0;
         for (double m = 0; m <= whole; m += every)
             p_.text(lane_from + m * scale, y_, fmt::format("{:.0f}", m), {.size = small, .align = 0.5});
-        p_.text(margin, y_, "minute", {.size = small});
+        p_.text(margin, y_, text::tr("minute"), {.size = small});
         y_ += 14;
         const auto name = [&](const char* who, double minutes) {
             p_.text(margin, y_ + 1, who, {.size = body, .bold = true});
-            p_.text(margin, y_ + 11, fmt::format("{:.0f} min", minutes), {.size = small});
+            p_.text(margin, y_ + 11, text::say("{:.0f} min", minutes), {.size = small});
         };
         const auto box = [&](double from, double minutes, int number, bool needless) {
             const double x = lane_from + from * scale, wide = std::max(1.0, minutes * scale);
@@ -105,9 +107,10 @@ class Page {
         const auto mark = [&](double minute) {
             const double x = lane_from + minute * scale;
             p_.line(x, y_ - 6, x, y_ + 26, 2.2);
-            p_.label(x, y_ + 27, "evidence suffices", {.size = small, .bold = true, .align = x > 300 ? 1.0 : 0.0});
+            p_.label(x, y_ + 27, text::tr("evidence suffices"),
+                     {.size = small, .bold = true, .align = x > 300 ? 1.0 : 0.0});
         };
-        name("You", a_.minutes);
+        name(text::tr("You"), a_.minutes);
         int n = 0;
         for (const callout::Step& s : a_.steps)
             if (++n; s.minutes > 0) box(s.from, s.minutes, n, s.needless && !s.free);
@@ -116,7 +119,7 @@ class Page {
             mark(s.from + s.minutes);
         }
         y_ += 42;
-        name("A short way", a_.best.minutes);
+        name(text::tr("A short way"), a_.best.minutes);
         n = 0;
         for (const callout::Leg& l : a_.best.legs)
             if (++n; l.minutes > 0) box(l.from, l.minutes, n, false);
@@ -130,7 +133,8 @@ class Page {
         n = 0;
         for (const callout::Leg& l : a_.best.legs)
             list += fmt::format("{}{} {}: {}", list.empty() ? "" : ";  ", ++n, l.name, l.shown.empty() ? "-" : l.shown);
-        y_ += p_.text(margin, y_, list.empty() ? "" : "The short way:  " + list + ".", {.size = small, .wide = inner}) +
+        y_ += p_.text(margin, y_, list.empty() ? "" : text::say("The short way:  {}.", list),
+                      {.size = small, .wide = inner}) +
               8;
     }
 
@@ -138,7 +142,8 @@ class Page {
         const double x[] = {margin + 18, margin + 44, margin + 176, margin + 330, margin + 362, margin + 452};
         p_.line(margin, y_, margin + inner, y_);
         y_ += 3;
-        const char* heads[] = {"Min", "Your step", "You read", "Left", "The truth then", ""};
+        const char* heads[] = {text::tr("Min"),  text::tr("Your step"),      text::tr("You read"),
+                               text::tr("Left"), text::tr("The truth then"), ""};
         for (int n = 0; n < 6; ++n) p_.text(x[n], y_, heads[n], {.size = small, .bold = true});
         y_ += 11;
         p_.line(margin, y_, margin + inner, y_, 0.4);
@@ -155,15 +160,17 @@ class Page {
             p_.text(x[2], y_, shown, read);
             p_.text(x[3], y_, fmt::format("{}", s.left), {.size = body, .mono = true});
             p_.text(x[4], y_, diagnose::chance(s.truth), {.size = body});
-            const std::string sign = s.needless && !s.free ? "needless" : s.misled ? "misled you" : "";
+            const std::string sign = s.needless && !s.free ? text::tr("needless")
+                                     : s.misled            ? text::tr("misled you")
+                                                           : "";
             if (!sign.empty()) p_.text(x[5], y_, sign, {.size = body, .bold = true});
             y_ += std::max({12.0, p_.measure(shown, read).high, p_.measure(s.what, what).high}) + 2;
         }
         if (a_.steps.size() > most_steps)
-            y_ += p_.text(x[1], y_, fmt::format("and {} more", a_.steps.size() - most_steps), {.size = body}) + 2;
+            y_ += p_.text(x[1], y_, text::say("and {} more", a_.steps.size() - most_steps), {.size = body}) + 2;
         for (const std::string& act : a_.unsafe) {
             p_.warning(margin + 2, y_, 9);
-            y_ += p_.text(x[1], y_, "Unsafe: " + act, {.size = body, .bold = true, .wide = inner - 60}) + 2;
+            y_ += p_.text(x[1], y_, text::say("Unsafe: {}", act), {.size = body, .bold = true, .wide = inner - 60}) + 2;
         }
         p_.line(margin, y_, margin + inner, y_);
         y_ += 6;
@@ -172,15 +179,17 @@ class Page {
     void points() {
         for (const callout::Point& point : a_.points) {
             p_.text(margin, y_, point.rule, {.size = body, .bold = true});
-            p_.text(margin + 24, y_, fmt::format("{:.0f} of {:.0f}", point.points, point.of),
+            p_.text(margin + 24, y_, text::say("{:.0f} of {:.0f}", point.points, point.of),
                     {.size = body, .bold = true, .mono = true, .wide = 56, .align = 1.0});
             y_ += p_.text(margin + 92, y_,
-                          point.step < 0 ? point.why : fmt::format("{} Step {}.", point.why, point.step + 1),
+                          point.step < 0 ? point.why : text::say("{} Step {}.", point.why, point.step + 1),
                           {.size = body, .wide = inner - 92}) +
                   2;
         }
         if (!a_.unsafe.empty())
-            y_ += p_.text(margin, y_, "S2  An unsafe act caps the mark at 40.", {.size = body, .bold = true}) + 2;
+            y_ +=
+                p_.text(margin, y_, text::tr("S2  An unsafe act caps the mark at 40."), {.size = body, .bold = true}) +
+                2;
         p_.line(margin, y_ + 1, margin + inner, y_ + 1);
         y_ += 9;
     }
@@ -189,15 +198,15 @@ class Page {
         const double wide = (inner - 14) / 2;
         double high = 0.0;
         const std::string change =
-            a_.lesson.empty() ? a_.change : fmt::format("{} It is trained by the lesson {}.", a_.change, a_.lesson);
+            a_.lesson.empty() ? a_.change : text::say("{} It is trained by the lesson {}.", a_.change, a_.lesson);
         for (const std::string* words : {&a_.well, &change})
             high = std::max(high, p_.measure(*words, {.size = 9, .wide = wide - 20}).high);
         high += 26;
         p_.box(margin, y_, wide, high, 1.0);
         p_.box(margin + wide + 14, y_, wide, high, 1.0);
         p_.bar(margin + wide + 14, y_, 4, high);
-        heading(margin + 10, y_ + 6, "DONE WELL");
-        heading(margin + wide + 26, y_ + 6, "CHANGE NEXT TIME");
+        heading(margin + 10, y_ + 6, text::tr("DONE WELL"));
+        heading(margin + wide + 26, y_ + 6, text::tr("CHANGE NEXT TIME"));
         p_.text(margin + 10, y_ + 18, a_.well, {.size = 9, .wide = wide - 20});
         p_.text(margin + wide + 26, y_ + 18, change, {.size = 9, .wide = wide - 32});
         y_ += high;
@@ -208,7 +217,9 @@ class Page {
         const struct {
             double from, to;
             const char* words;
-        } lines[] = {{0, 250, "Talked over, agreed next step"}, {266, 396, "Instructor"}, {412, inner, "Learner"}};
+        } lines[] = {{0, 250, text::tr("Talked over, agreed next step")},
+                     {266, 396, text::tr("Instructor")},
+                     {412, inner, text::tr("Learner")}};
         for (const auto& l : lines) {
             p_.line(margin + l.from, y, margin + l.to, y);
             p_.text(margin + l.from, y + 3, l.words, {.size = small});

@@ -18,7 +18,7 @@ using callout::Attempt;
 
 constexpr int patience_ms = 10000;  // another merge may be at it
 
-// File systems other hosts write, too (from memory: the magic numbers of statfs(2)).
+// File systems other hosts write, too (statfs(2); the numbers of <linux/magic.h>).
 bool on_a_network(const std::string& file) {
     struct statfs where {};
     const auto folder = std::filesystem::path(file).parent_path();

@@ -8,6 +8,7 @@
 
 #include "bench/field_tests.hpp"
 #include "site/faults.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::classroom {
 namespace {
@@ -18,7 +19,8 @@ std::set<std::string> exposures(const callout::Path& path) {
     for (const callout::Leg& leg : path.legs) {
         const bench::FieldTest* test = bench::find_test(leg.test);
         if (!test || !test->electrical) continue;
-        const bool running = test->station == bench::Station::running || test->station == bench::Station::shut;
+        const bool running = test->station == bench::Station::running || test->station == bench::Station::shut ||
+                             test->station == bench::Station::other;
         const bool clamp = std::string_view(test->id).find("clamp") != std::string_view::npos;
         const bool lit = test->station == bench::Station::lit || test->station == bench::Station::shorted;
         all.insert(running && clamp ? "clamp" : running || lit ? "live contact" : "isolating");
@@ -57,10 +59,9 @@ struct Drawn {
 std::string likeness(const callout::Callout& c) {
     const site::FaultRow* row = site::find_fault(c.truth.fault);
     // After "Since Tuesday", which the seed alone chooses, the complaint is what shows.
-    static constexpr std::string_view since[] = {"Since Tuesday", "Since the weekend", "Since yesterday",
-                                                 "For some days"};
+    static constexpr const char* since[] = {"Since Tuesday", "Since the weekend", "Since yesterday", "For some days"};
     std::string signs = c.said;
-    for (const std::string_view when : since)
+    for (const std::string_view when : {text::tr(since[0]), text::tr(since[1]), text::tr(since[2]), text::tr(since[3])})
         if (signs.starts_with(when)) signs.erase(0, when.size());
     return fmt::format("{}|{}", signs, row ? row->group : c.truth.fault);
 }

@@ -14,6 +14,7 @@
 #include "diagnose/sights.hpp"
 #include "files/fresh_file.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
@@ -50,8 +51,7 @@ int play_callout(const PlayOptions& o) {
     callout::Terms terms = o.terms;
     if (o.file.empty()) {
         const auto open = callout::unfinished(file);
-        if (!open)
-            throw site::BadInput(fmt::format("{}: nothing there is unfinished, expected a call-out begun", file));
+        if (!open) throw site::BadInput(text::say("{}: nothing there is unfinished, expected a call-out begun", file));
         c = callout::unsealed(open->sealed, file);
         c.site = open->site;
         who = open->who;
@@ -68,32 +68,33 @@ int play_callout(const PlayOptions& o) {
         visit.keep_in(*record);
     }
     visit.exam(terms.exam);
-    fmt::print(
-        "{}\n\"{}\"\nFor trained and authorised people only. Your local code and licensed practice come first. help "
-        "lists what can be done.\n",
-        scenario.site.name, c.said);
+    fmt::print("{}\n\"{}\"\n{} {}\n", scenario.site.name, c.said,
+               text::tr("For trained and authorised people only. Your local code and licensed practice come first."),
+               text::tr("help lists what can be done."));
     if (record && record->now().starts > 1)
-        fmt::print("Taken up where it was left, start {}. {} readings so far (notes).\n", record->now().starts,
-                   visit.notes().seen.size());
-    if (terms.exam) fmt::print("An exam: what is unsafe is stopped, counts, and is explained at the end.\n");
+        fmt::print("{}\n", text::say("Taken up where it was left, start {}. {} readings so far (notes).",
+                                     record->now().starts, visit.notes().seen.size()));
+    if (terms.exam)
+        fmt::print("{}\n", text::tr("An exam: what is unsafe is stopped, counts, and is explained at the end."));
     callout::Spoken play(visit, terms, who, record ? static_cast<std::size_t>(record->now().n) : 0);
     if (const std::string roles = play.roles(); !roles.empty()) fmt::print("{}\n", roles);
     listen(play, visit, o.notes);
     if (!play.over() || play.left()) {
         if (record && play.left()) record->leave();
-        fmt::print("{}\n", play.left() ? "Left without a word: there is no account, and nothing is told."
-                                       : "Not finished. `sunshaft callout resume` takes it up again.");
+        fmt::print("{}\n", play.left() ? text::tr("Left without a word: there is no account, and nothing is told.")
+                                       : text::tr("Not finished. `sunshaft callout resume` takes it up again."));
         return 1;
     }
     if (who.empty()) who.emplace_back();
     const diagnose::Priors priors = diagnose::load_priors(diagnose::shipped_priors());
-    fmt::print(stderr,
-               "Now each of your readings is weighed against every fault this site can have. The first time on a site "
-               "that takes some minutes.\n");
+    fmt::print(
+        stderr, "{}\n",
+        text::tr("Now each of your readings is weighed against every fault this site can have. The first time on "
+                 "a site that takes some minutes."));
     for (std::size_t n = 0; n < who.size(); ++n) {
         callout::Account account;
         {
-            Progress progress("weighing what was read");
+            Progress progress(text::tr("weighing what was read"));
             account = callout::judge(c, play.conducted(n), priors, diagnose::cache_folder(),
                                      [&](double f) { return progress(f); });
         }

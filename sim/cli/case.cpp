@@ -18,9 +18,13 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "site/points.hpp"
+#include "teach/case_page.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 struct Options {
     std::string file = "case.toml", what, site, out, sun_by = "in-plane meter";
@@ -47,7 +51,7 @@ std::string asked(const char* question, const std::string& usual) {
 
 int begin(Options o) {
     if (std::filesystem::exists(o.file))
-        throw site::BadInput(fmt::format("{}: is there already, expected a new file (--file)", o.file));
+        throw site::BadInput(say("{}: is there already, expected a new file (--file)", o.file));
     diagnose::Case c;
     c.site = o.site;
     c.irradiance = o.sun;
@@ -63,11 +67,11 @@ int begin(Options o) {
         diagnose::Answers five;
         const bool ask = isatty(STDIN_FILENO) && o.modules.empty() && o.cable.empty();
         if (ask) {
-            o.modules = asked("Modules in series x strings?", "10x2");
-            o.label = asked("Module: cells, or I_sc V_oc I_mp V_mp from its label?", "60");
-            o.pump = asked("Pump: centrifugal or screw?", "centrifugal");
-            o.cable = asked("Pump cable: metres x mm2?", "55x2.5");
-            o.depth = asked("Depth of the pump, m?", "43");
+            o.modules = asked(tr("Modules in series x strings?"), "10x2");
+            o.label = asked(tr("Module: cells, or I_sc V_oc I_mp V_mp from its label?"), "60");
+            o.pump = asked(tr("Pump: centrifugal or screw?"), "centrifugal");
+            o.cable = asked(tr("Pump cable: metres x mm2?"), "55x2.5");
+            o.depth = asked(tr("Depth of the pump, m?"), "43");
         }
         for (const auto& [text, to] : {std::pair{&o.modules, &five.modules},
                                        {&o.label, &five.label},
@@ -87,13 +91,13 @@ int begin(Options o) {
     c.file = o.file;
     (void)diagnose::site_of(c);
     diagnose::write_case(c, o.file);
-    fmt::print("{}: begun{}\n", o.file,
-               guessed.empty()
-                   ? ""
-                   : fmt::format("; {} holds the site as you told it. Motor, drive and well are guessed from "
+    fmt::print("{}\n", guessed.empty()
+                           ? say("{}: begun", o.file)
+                           : say("{}: begun; {} holds the site as you told it. Motor, drive and well are guessed from "
                                  "the rest: correct there what you know.",
-                                 guessed));
-    fmt::print("Before anything is switched off and on again, note lamps, message, the hour and what is warm.\n");
+                                 o.file, guessed));
+    fmt::print("{}\n",
+               tr("Before anything is switched off and on again, note lamps, message, the hour and what is warm."));
     return 0;
 }
 
@@ -148,9 +152,9 @@ int add(const Options& o) {
     std::string back;
     for (const diagnose::Fact& f : facts.list)
         if (f.seen == last) back = f.text;
-    fmt::print("{}  {}: {}\n", s.at, s.what(), back.empty() ? "kept" : back);
+    fmt::print("{}  {}: {}\n", s.at, s.what(), back.empty() ? std::string(tr("kept")) : back);
     for (const std::string& note : facts.notes)
-        if (note.starts_with(fmt::format("reading {},", last))) fmt::print("  {}\n", note);
+        if (note.starts_with(say("reading {}, {}: {}", last, s.what(), ""))) fmt::print("  {}\n", note);
     return 0;
 }
 
@@ -162,32 +166,32 @@ int tried(const Options& o) {
     for (std::size_t n = 1; n < o.words.size(); ++n) t.outcome += (n > 1 ? " " : "") + o.words[n];
     if (!site::find_fault(t.fault))
         throw site::BadInput(
-            fmt::format("tried: {} is no fault, expected one that `sunshaft faults` lists, as in "
-                        "string-fuse-blown@fuse.s1",
-                        site::on_one_line(t.fault)));
+            say("tried: {} is no fault, expected one that `sunshaft faults` lists, as in "
+                "string-fuse-blown@fuse.s1",
+                site::on_one_line(t.fault)));
     if (t.what() == diagnose::Tried::What::unknown)
         throw site::BadInput(
-            fmt::format("tried: \"{}\" is not understood, expected \"no change\", \"well again\" or "
-                        "\"back after ...\"",
-                        site::on_one_line(t.outcome)));
+            say("tried: \"{}\" is not understood, expected \"no change\", \"well again\" or "
+                "\"back after ...\"",
+                site::on_one_line(t.outcome)));
     c.tried.push_back(t);
     diagnose::write_case(c, o.file);
-    fmt::print("{}  repaired {}: {}\n", t.at, o.words[0], t.outcome);
+    fmt::print("{}  {}\n", t.at, say("repaired {}: {}", o.words[0], t.outcome));
     if (t.what() == diagnose::Tried::What::well)
-        fmt::print("Well again is not yet found: prove it under load, and ask why it failed.\n");
+        fmt::print("{}\n", tr("Well again is not yet found: prove it under load, and ask why it failed."));
     return 0;
 }
 
 int undo(const Options& o) {
     diagnose::Case c = opened(o);
     if (!c.tried.empty() && (c.seen.empty() || c.tried.back().at >= c.seen.back().at)) {
-        fmt::print("taken back: repaired {}: {}\n", c.tried.back().fault, c.tried.back().outcome);
+        fmt::print("{}\n", say("taken back: repaired {}: {}", c.tried.back().fault, c.tried.back().outcome));
         c.tried.pop_back();
     } else if (!c.seen.empty()) {
-        fmt::print("taken back: {} {}\n", c.seen.back().what(), c.seen.back().shown);
+        fmt::print("{}\n", say("taken back: {} {}", c.seen.back().what(), c.seen.back().shown));
         c.seen.pop_back();
     } else {
-        throw site::BadInput(fmt::format("{}: holds no reading that could be taken back", o.file));
+        throw site::BadInput(say("{}: holds no reading that could be taken back", o.file));
     }
     diagnose::write_case(c, o.file);
     return 0;
@@ -195,7 +199,7 @@ int undo(const Options& o) {
 
 diagnose::Answer answer(const diagnose::Case& c) {
     diagnose::Diagnosis d(c, diagnose::load_priors(diagnose::shipped_priors()), diagnose::cache_folder());
-    Progress progress("looking for suspects");
+    Progress progress(tr("looking for suspects"));
     return d.answer([&](double f) { return progress(f); });
 }
 
@@ -203,7 +207,9 @@ int report(const Options& o) {
     const diagnose::Case c = opened(o);
     const diagnose::Answer a = answer(c);
     const bool html = o.out.ends_with(".html") || o.out.ends_with(".htm");
-    const std::string text = html ? diagnose::report_html(c, a) : diagnose::report_text(c, a);
+    const std::string text = html                      ? diagnose::report_html(c, a)
+                             : o.out.ends_with(".pdf") ? teach::case_page(c, a)
+                                                       : diagnose::report_text(c, a);
     if (o.out.empty()) {
         fmt::print("{}", text);
         return 0;
@@ -211,7 +217,7 @@ int report(const Options& o) {
     files::FreshFile file(o.out);
     file.write(text);
     file.finish();
-    fmt::print("{}: written\n", o.out);
+    fmt::print("{}\n", say("{}: written", o.out));
     return 0;
 }
 
@@ -222,13 +228,14 @@ int show(const Options& o) {
 }
 
 CLI::App* add_tried(CLI::App& app, Options& o) {
-    CLI::App* repaired = app.add_subcommand("tried", "Add a repair that was made, and what came of it");
+    CLI::App* repaired = app.add_subcommand("tried", tr("Add a repair that was made, and what came of it"));
     repaired->footer("Example: sunshaft case tried string-fuse-blown@fuse.s1 no change");
     repaired
-        ->add_option("words", o.words, "what was repaired (FAULT@PLACE), and: no change, well again, back after ...")
+        ->add_option("words", o.words,
+                     tr("what was repaired (FAULT@PLACE), and: no change, well again, back after ..."))
         ->required()
         ->expected(2, 20);
-    repaired->add_option("--at", o.at, "clock or date; default now");
+    repaired->add_option("--at", o.at, tr("clock or date; default now"));
     return repaired;
 }
 
@@ -236,51 +243,51 @@ CLI::App* add_tried(CLI::App& app, Options& o) {
 
 Run add_case(CLI::App& app) {
     auto o = std::make_shared<Options>();
-    app.add_option("--file", o->file, "the case file; default case.toml")->type_name("CASE");
-    CLI::App* fresh = app.add_subcommand("new", "Begin a case: a shipped or written site, or five questions");
-    fresh->add_option("--site", o->site, "a site there is; else the five questions make one")->type_name("SCENARIO");
-    fresh->add_option("--modules", o->modules, "in series x strings: 10x2");
-    fresh->add_option("--module", o->label, "cells (60), or \"I_sc V_oc I_mp V_mp\" from the label");
-    fresh->add_option("--pump", o->pump, "centrifugal or screw");
-    fresh->add_option("--cable", o->cable, "pump cable, metres x mm2: 55x2.5");
-    fresh->add_option("--depth", o->depth, "of the pump, m");
-    fresh->add_option("--sun", o->sun, "in the module plane, W/m2");
+    app.add_option("--file", o->file, tr("the case file; default case.toml"))->type_name("CASE");
+    CLI::App* fresh = app.add_subcommand("new", tr("Begin a case: a shipped or written site, or five questions"));
+    fresh->add_option("--site", o->site, tr("a site there is; else the five questions make one"))
+        ->type_name("SCENARIO");
+    fresh->add_option("--modules", o->modules, tr("in series x strings: 10x2"));
+    fresh->add_option("--module", o->label, tr("cells (60), or \"I_sc V_oc I_mp V_mp\" from the label"));
+    fresh->add_option("--pump", o->pump, tr("centrifugal or screw"));
+    fresh->add_option("--cable", o->cable, tr("pump cable, metres x mm2: 55x2.5"));
+    fresh->add_option("--depth", o->depth, tr("of the pump, m"));
+    fresh->add_option("--sun", o->sun, tr("in the module plane, W/m2"));
     fresh
         ->add_option(
             "--sun-by", o->sun_by,
-            "what told it, in words: \"in-plane meter\", \"haze by eye\", \"changing cloud\", \"own array\". What "
-            "such a figure is worth stands in scenarios/skies.toml")
+            tr("what told it, in words: \"in-plane meter\", \"haze by eye\", \"changing cloud\", \"own array\". What "
+               "such a figure is worth stands in scenarios/skies.toml"))
         ->type_name("WORDS")
         ->capture_default_str();
     fresh->add_option("--module-temp", o->warm, "degC");
-    add_repeated(*fresh, "--intake", o->intake, "WORDS", "what was said; may be repeated");
+    add_repeated(*fresh, "--intake", o->intake, "WORDS", tr("what was said; may be repeated"));
     add_repeated(*fresh, "--to-hand", o->to_hand, "TOOL",
-                 "multimeter, clamp-ac, clamp-dc, insulation, gauge, dip-meter, bucket ...; may be repeated");
-    fresh->add_option("--who", o->who, "authorised, or else");
-    fresh->add_flag("--alone", o->alone, "nobody else is there");
+                 tr("multimeter, clamp-ac, clamp-dc, insulation, gauge, dip-meter, bucket ...; may be repeated"));
+    fresh->add_option("--who", o->who, tr("authorised, or else"));
+    fresh->add_flag("--alone", o->alone, tr("nobody else is there"));
     fresh->footer("Example: sunshaft case new --site hill-orchard --sun 820 --intake \"new splice in May\"");
-    CLI::App* more = app.add_subcommand("add", "Add a reading");
+    CLI::App* more = app.add_subcommand("add", tr("Add a reading"));
     more->footer("Example: sunshaft case add u 8.73 A");
     more->add_option("words", o->words,
-                     "where (u, u-v, lead.u:lead.v, flow, sound, message, lamp:NAME ...) and what was shown")
+                     tr("where (u, u-v, lead.u:lead.v, flow, sound, message, lamp:NAME ...) and what was shown"))
         ->required();
     add_repeated(*more, "--do", o->act, "ACT@PLACE", "what was done before it was read; may be repeated");
-    more->add_flag("--dead", o->dead, "isolated, link proved dead, pump wires off");
-    more->add_option("--mode", o->mode, "what the meter stood on");
-    more->add_option("--meter", o->meter, "which kind of meter, where known");
-    more->add_option("--at", o->at, "clock or date; default now");
-    more->add_option("--when", o->when, "well: read when all was well");
-    more->add_flag("--zeroed", o->zeroed, "leads touched together first");
+    more->add_flag("--dead", o->dead, tr("isolated, link proved dead, pump wires off"));
+    more->add_option("--mode", o->mode, tr("what the meter stood on"));
+    more->add_option("--meter", o->meter, tr("which kind of meter, where known"));
+    more->add_option("--at", o->at, tr("clock or date; default now"));
+    more->add_option("--when", o->when, tr("well: read when all was well"));
+    more->add_flag("--zeroed", o->zeroed, tr("leads touched together first"));
     CLI::App* repaired = add_tried(app, *o);
-    CLI::App* back = app.add_subcommand("undo", "Take back the last reading");
+    CLI::App* back = app.add_subcommand("undo", tr("Take back the last reading"));
     back->footer("Example: sunshaft case undo");
-    CLI::App* page = app.add_subcommand("report", "One page: readings, suspects, what to do, what to bring");
-    page->add_option("--out", o->out, "a file, .html or text; default: printed");
-    page->footer("Example: sunshaft case report --out page.html");
+    CLI::App* page = app.add_subcommand("report", tr("One page: readings, suspects, what to do, what to bring"));
+    page->add_option("--out", o->out, tr("a file: .pdf, .html or text; default: printed"));
+    page->footer("Example: sunshaft case report --out page.pdf");
     app.require_subcommand(0, 1);
-    app.footer(
-        "Example: sunshaft case new --site hill-orchard && sunshaft case add u 8.7 && sunshaft case\nWithout a "
-        "word after it: who is suspected, and what to measure next.");
+    app.footer("Example: sunshaft case new --site hill-orchard && sunshaft case add u 8.7 && sunshaft case\n" +
+               std::string(tr("Without a word after it: who is suspected, and what to measure next.")));
     return [o, fresh, more, repaired, back, page] {
         return fresh->parsed()      ? begin(*o)
                : more->parsed()     ? add(*o)

@@ -13,6 +13,7 @@
 #include "teach/guided.hpp"
 #include "teach/plan.hpp"
 #include "teach/progress.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
@@ -33,11 +34,12 @@ struct Options {
 int list() {
     int block = 0;
     for (const teach::Lesson& l : teach::shipped_lessons()) {
-        if (l.block != block) fmt::print("{}block {}: {}\n", block ? "\n" : "", l.block, teach::block_name(l.block));
+        if (l.block != block)
+            fmt::print("{}{}\n", block ? "\n" : "", text::say("block {}: {}", l.block, teach::block_name(l.block)));
         block = l.block;
         fmt::print("  {:<28} {:>3.0f} min  {}\n", l.id, l.minutes, l.title);
     }
-    fmt::print("\nPlay one: sunshaft lesson one-wave-two-meters --seed 7\n");
+    fmt::print("\n{}\n", text::tr("Play one: sunshaft lesson one-wave-two-meters --seed 7"));
     return 0;
 }
 
@@ -56,10 +58,10 @@ int check(const std::vector<std::string>& files) {
 
 std::string prompt(const teach::Turn& turn) {
     switch (turn.asks) {
-        case teach::Turn::Asks::choice: return "your choice";
-        case teach::Turn::Asks::hands: return "hands for each, such as 9 7 4";
-        case teach::Turn::Asks::value: return fmt::format("your figure, {}", turn.unit);
-        default: return "Enter";
+        case teach::Turn::Asks::choice: return text::tr("your choice");
+        case teach::Turn::Asks::hands: return text::tr("hands for each, such as 9 7 4");
+        case teach::Turn::Asks::value: return text::say("your figure, {}", turn.unit);
+        default: return text::tr("Enter");
     }
 }
 
@@ -74,14 +76,14 @@ int minutes_of_day(const std::string& text) {
     if (text.empty()) return 0;
     if (std::sscanf(text.c_str(), "%2d:%2d%c", &hours, &minutes, &rest) != 2 || hours < 0 || hours > 23 ||
         minutes < 0 || minutes > 59)
-        throw site::BadInput(fmt::format("--start: {}: expected a time such as 9:10", site::on_one_line(text)));
+        throw site::BadInput(text::say("--start: {}: expected a time such as 9:10", site::on_one_line(text)));
     return 60 * hours + minutes;
 }
 
 int plan(const Options& o) {
     if (o.files.size() != 1)
         throw site::BadInput(
-            "sunshaft lesson plan: expected one lesson, for example: sunshaft lesson plan half-reading");
+            text::tr("sunshaft lesson plan: expected one lesson, for example: sunshaft lesson plan half-reading"));
     teach::PlanOptions options;
     options.seed = o.seed;
     options.site = o.site;
@@ -93,7 +95,7 @@ int plan(const Options& o) {
         return 0;
     }
     if (!o.out.ends_with(".pdf"))
-        throw site::BadInput(fmt::format("--out: {}: expected a name that ends in .pdf", site::on_one_line(o.out)));
+        throw site::BadInput(text::say("--out: {}: expected a name that ends in .pdf", site::on_one_line(o.out)));
     files::FreshFile file(o.out);
     file.write(teach::plan_page(made).pdf);
     file.finish();
@@ -105,21 +107,22 @@ int guided(const Options& o) {
     int block = 0;
     if (o.files.size() == 1) block = std::atoi(o.files.front().c_str());
     if (block < 1 || block > 5)
-        throw site::BadInput("sunshaft lesson case: expected a block, 1 to 5, for example: sunshaft lesson case 2");
+        throw site::BadInput(
+            text::tr("sunshaft lesson case: expected a block, 1 to 5, for example: sunshaft lesson case 2"));
     const auto rows = teach::load_cases();
     const auto row = std::find_if(rows.begin(), rows.end(), [&](const auto& r) { return r.block == block; });
-    if (row == rows.end()) throw site::BadInput(fmt::format("cases.toml: block {} has no case", block));
+    if (row == rows.end()) throw site::BadInput(text::say("cases.toml: block {} has no case", block));
     const teach::CaseTable table(*row);
     teach::Guided game(table, o.level, o.seed);
     for (;;) {
         for (const std::string& line : game.lines()) fmt::print("{}\n", line);
         if (game.over()) return game.found() ? 0 : 1;
         for (std::size_t n = 0; n < game.choices().size(); ++n) fmt::print("  {} {}\n", n + 1, game.choices()[n]);
-        fmt::print("your choice: ");
+        fmt::print("{}: ", text::tr("your choice"));
         std::fflush(stdout);
         std::string said;
         if (!std::getline(std::cin, said)) {
-            fmt::print("\nStopped before the end. Seed {} has the same case again.\n", o.seed);
+            fmt::print("\n{}\n", text::say("Stopped before the end. Seed {} has the same case again.", o.seed));
             return 1;
         }
         game.answer(said);
@@ -142,7 +145,7 @@ int play(const Options& o) {
         options.recall = teach::recall(progress, teach::shipped_lessons(), beliefs);
     }
     if (!o.who.empty() && o.who.size() != (o.in_pair ? 2U : 1U))
-        throw site::BadInput(fmt::format("--who: {} names, expected {}", o.who.size(), o.in_pair ? "two" : "one"));
+        throw site::BadInput(text::say("--who: {} names, expected {}", o.who.size(), o.in_pair ? "two" : "one"));
     teach::Play play(lesson, beliefs, options);
     for (;;) {
         const teach::Turn& turn = play.turn();
@@ -153,7 +156,7 @@ int play(const Options& o) {
         std::fflush(stdout);
         std::string said;
         if (!std::getline(std::cin, said)) {
-            fmt::print("\nStopped before the end. Seed {} has the same values again.\n", o.seed);
+            fmt::print("\n{}\n", text::say("Stopped before the end. Seed {} has the same values again.", o.seed));
             return 1;
         }
         play.answer(said);
@@ -171,11 +174,12 @@ int play(const Options& o) {
     const bool all = std::all_of(got.begin(), got.end(), [](bool g) { return g; });
     const auto& other = play.outcome().got_other;
     if (o.in_pair)
-        fmt::print("A: {}, B: {} of {} exercises: got it. Seed {}.\n", std::count(got.begin(), got.end(), true),
-                   std::count(other.begin(), other.end(), true), got.size(), o.seed);
+        fmt::print("{}\n",
+                   text::say("A: {}, B: {} of {} exercises: got it. Seed {}.", std::count(got.begin(), got.end(), true),
+                             std::count(other.begin(), other.end(), true), got.size(), o.seed));
     else
-        fmt::print("{} of {} exercises: got it. Seed {}.\n", std::count(got.begin(), got.end(), true), got.size(),
-                   o.seed);
+        fmt::print("{}\n", text::say("{} of {} exercises: got it. Seed {}.", std::count(got.begin(), got.end(), true),
+                                     got.size(), o.seed));
     return all ? 0 : 1;
 }
 
@@ -185,37 +189,43 @@ Run add_lesson(CLI::App& app) {
     auto o = std::make_shared<Options>();
     app.add_option(
            "what", o->what,
-           "a lesson's name or file; list: which there are; check: looks for mistakes in lessons. plan: 45 minutes "
-           "in front of a class")
+           text::tr(
+               "a lesson's name or file; list: which there are; check: looks for mistakes in lessons. plan: 45 minutes "
+               "in front of a class"))
         ->type_name("NAME|list|check|plan|case|template")
         ->capture_default_str();
-    app.add_option("files", o->files,
-                   "of check: lessons to look at, default all shipped ones; of plan: the lesson; of case: the block")
+    app.add_option(
+           "files", o->files,
+           text::tr("of check: lessons to look at, default all shipped ones; of plan: the lesson; of case: the block"))
         ->type_name("FILE");
-    app.add_option("--seed", o->seed, "the values of the exercises: the same seed, the same values")
+    app.add_option("--seed", o->seed, text::tr("the values of the exercises: the same seed, the same values"))
         ->capture_default_str();
-    app.add_option("--site", o->site, "play it on another site")->type_name("SCENARIO");
-    app.add_flag("--class", o->of_class, "with a class: figures on paper, a show of hands for each reason");
-    app.add_flag("--pair", o->in_pair, "two at one machine: each commits while the other looks away")
+    app.add_option("--site", o->site, text::tr("play it on another site"))->type_name("SCENARIO");
+    app.add_flag("--class", o->of_class, text::tr("with a class: figures on paper, a show of hands for each reason"));
+    app.add_flag("--pair", o->in_pair, text::tr("two at one machine: each commits while the other looks away"))
         ->excludes("--class");
     o->progress = teach::progress_file();
-    app.add_option("--progress", o->progress,
-                   "the learner's file: each lesson opens with questions out of earlier ones; none: keeps nothing")
+    app.add_option(
+           "--progress", o->progress,
+           text::tr("the learner's file: each lesson opens with questions out of earlier ones; none: keeps nothing"))
         ->type_name("FILE|none");
-    app.add_option("--who", o->who, "who plays; what they got goes into their journal. Twice with --pair")
+    app.add_option("--who", o->who, text::tr("who plays; what they got goes into their journal. Twice with --pair"))
         ->type_name("NAME")
         ->allow_extra_args(false)
         ->expected(1, 2);
-    app.add_option("--journal", o->journal, "of --who; default: the usual one of these people")->type_name("FILE");
-    app.add_option("--from", o->from, "takes it up at this part, after a stop")->check(CLI::Range(1, 99));
+    app.add_option("--journal", o->journal, text::tr("of --who; default: the usual one of these people"))
+        ->type_name("FILE");
+    app.add_option("--from", o->from, text::tr("takes it up at this part, after a stop"))->check(CLI::Range(1, 99));
     const std::map<std::string, teach::Level> levels{
         {"worked", teach::Level::worked}, {"half", teach::Level::half}, {"own", teach::Level::own}};
-    app.add_option("--level", o->level, "of case: an expert's way, half of it, or your own with hints at a price")
+    app.add_option("--level", o->level,
+                   text::tr("of case: an expert's way, half of it, or your own with hints at a price"))
         ->transform(CLI::CheckedTransformer(levels))
         ->option_text("{worked,half,own}");
-    app.add_option("--late", o->late, "of plan: minutes lost before it began")->check(CLI::Range(0, 30));
-    app.add_option("--start", o->start, "of plan: when the lesson should begin, such as 9:10")->type_name("TIME");
-    app.add_option("--out", o->out, "of plan: one page to print; a .pdf")->type_name("FILE");
+    app.add_option("--late", o->late, text::tr("of plan: minutes lost before it began"))->check(CLI::Range(0, 30));
+    app.add_option("--start", o->start, text::tr("of plan: when the lesson should begin, such as 9:10"))
+        ->type_name("TIME");
+    app.add_option("--out", o->out, text::tr("of plan: one page to print; a .pdf"))->type_name("FILE");
     app.footer("Example: sunshaft lesson one-wave-two-meters --seed 7");
     return [o] {
         if (o->what == "list") return list();
@@ -227,8 +237,8 @@ Run add_lesson(CLI::App& app) {
             return 0;
         }
         if (!o->files.empty())
-            throw site::BadInput(fmt::format("sunshaft lesson: {}: is one name too many, expected one lesson",
-                                             site::on_one_line(o->files.front())));
+            throw site::BadInput(text::say("sunshaft lesson: {}: is one name too many, expected one lesson",
+                                           site::on_one_line(o->files.front())));
         return play(*o);
     };
 }

@@ -155,6 +155,7 @@ int answer(int argc, char** argv) {
         if (std::string footer = sub->get_footer(); footer.find("Example:") != std::string::npos)
             sub->footer(footer.replace(footer.find("Example:"), 8, text::tr("Example:")));
         sub->add_option("--language", which)->type_name("WORD");
+        for (CLI::App* inner : sub->get_subcommands({})) inner->fallthrough();  // behind the second word as well
     }
     const bool known = std::ranges::any_of(verbs, [&](const Verb& verb) { return verb.name == first; });
     if (!known && !first.starts_with('-')) return bad_input(unknown_verb(first));

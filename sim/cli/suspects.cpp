@@ -9,11 +9,13 @@
 #include "cli/verb.hpp"
 #include "diagnose/answer_words.hpp"
 #include "diagnose/suspects.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
 
 using nlohmann::json;
+using text::tr;
 
 struct Options {
     std::string file;
@@ -85,7 +87,7 @@ int suspects(const Options& o) {
                                   o.no_cache ? "" : diagnose::cache_folder());
     diagnose::Answer answer;
     {
-        Progress progress("looking for suspects");
+        Progress progress(tr("looking for suspects"));
         const auto told = [&](double f) { return progress(f); };
         answer = o.first ? diagnosis.first(told) : diagnosis.answer(told);
     }
@@ -99,13 +101,12 @@ int suspects(const Options& o) {
 
 Run add_suspects(CLI::App& app) {
     auto o = std::make_shared<Options>();
-    app.add_option("case", o->file, "a case file (see `sunshaft case`)")->type_name("CASE")->required();
-    app.add_flag("--json", o->json, "print one JSON object");
-    app.add_flag("--first", o->first, "a rough answer in a fraction of the time, without what to do next");
-    app.add_flag("--no-cache", o->no_cache, "compute everything again, and keep nothing");
-    app.footer(
-        "Example: sunshaft suspects my-case.toml\nCtrl-C stops it; how often what is at fault stands in "
-        "scenarios/priors.toml.");
+    app.add_option("case", o->file, tr("a case file (see `sunshaft case`)"))->type_name("CASE")->required();
+    app.add_flag("--json", o->json, tr("print one JSON object"));
+    app.add_flag("--first", o->first, tr("a rough answer in a fraction of the time, without what to do next"));
+    app.add_flag("--no-cache", o->no_cache, tr("compute everything again, and keep nothing"));
+    app.footer(std::string("Example: sunshaft suspects my-case.toml\n") +
+               tr("Ctrl-C stops it; how often what is at fault stands in scenarios/priors.toml."));
     return [o] { return suspects(*o); };
 }
 

@@ -30,6 +30,7 @@ const char* station_words(bench::Station s) {
         case bench::Station::running: return tr("running");
         case bench::Station::shut: return tr("running, the valve at the wellhead shut for seconds");
         case bench::Station::bled: return tr("isolator opened while running, 20 s later");
+        case bench::Station::other: return tr("running on the second supply, turned to it before the start");
         case bench::Station::warm:
             return tr("as soon after running as the link is proved dead and the shaft stands still");
     }
@@ -58,7 +59,7 @@ int list(const Options& o) {
         if (o.json) {
             out.push_back(row(t));
             if (!works) continue;
-            for (const auto& look : looks) out.back()["observations"].push_back(look.where());
+            for (const auto& look : looks) out.back()["observations"].push_back(look.id());
             continue;
         }
         if (const char* now = station_words(t.station); std::string(now) != state) {
@@ -119,7 +120,7 @@ int read_test(const BenchOptions& options, const std::string& id, double running
             json one = s.gauge     ? report::gauge_json(s.what.gauge, *s.gauge)
                        : s.reading ? report::reading_json(*s.reading)
                                    : json{{"reading", nullptr}};
-            one["at"] = s.what.where();
+            one["at"] = s.what.id();
             j["readings"].push_back(std::move(one));
         }
         j["cautions"] = bench::words(first);

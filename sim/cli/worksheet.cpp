@@ -8,6 +8,7 @@
 #include "files/fresh_file.hpp"
 #include "site/keys.hpp"
 #include "teach/worksheet.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
@@ -21,7 +22,7 @@ int worksheet(const Options& o) {
     const auto pdf = [](const char* option, const std::string& file) {
         if (std::filesystem::path(file).extension() != ".pdf")
             throw site::BadInput(
-                fmt::format("{}: {}: expected a name that ends in .pdf", option, site::on_one_line(file)));
+                text::say("{}: {}: expected a name that ends in .pdf", option, site::on_one_line(file)));
     };
     pdf("--out", o.out);
     std::filesystem::path answers = o.answers;
@@ -32,14 +33,15 @@ int worksheet(const Options& o) {
         pdf("--answers", o.answers);
     }
     if (answers == std::filesystem::path(o.out))
-        throw site::BadInput("--answers: is the worksheet's own file, expected another one");
+        throw site::BadInput(text::tr("--answers: is the worksheet's own file, expected another one"));
     const teach::Lesson lesson = teach::load_lesson(o.lesson);
     files::FreshFile pages(o.out), key(answers.string());
     const teach::Worksheet made = teach::worksheet(lesson, teach::load_beliefs(), o.play);
     pages.write(made.pages);
     key.write(made.answers);
     files::FreshFile::finish_pair(key, pages);
-    fmt::print("{}\nanswers: {}\nseed {}, check word: {}\n", o.out, answers.string(), o.play.seed, made.word);
+    fmt::print("{}\n",
+               text::say("{}\nanswers: {}\nseed {}, check word: {}", o.out, answers.string(), o.play.seed, made.word));
     return 0;
 }
 
@@ -47,11 +49,12 @@ int worksheet(const Options& o) {
 
 Run add_worksheet(CLI::App& app) {
     auto o = std::make_shared<Options>();
-    app.add_option("lesson", o->lesson, "a lesson's name or file")->type_name("LESSON")->required();
-    app.add_option("--out", o->out, "two pages to print; a .pdf")->type_name("FILE")->required();
-    app.add_option("--answers", o->answers, "the answers; default: beside it, NAME-answers.pdf")->type_name("FILE");
-    app.add_option("--seed", o->play.seed, "the values, as of `sunshaft lesson`")->capture_default_str();
-    app.add_option("--site", o->play.site, "on another site")->type_name("SCENARIO");
+    app.add_option("lesson", o->lesson, text::tr("a lesson's name or file"))->type_name("LESSON")->required();
+    app.add_option("--out", o->out, text::tr("two pages to print; a .pdf"))->type_name("FILE")->required();
+    app.add_option("--answers", o->answers, text::tr("the answers; default: beside it, NAME-answers.pdf"))
+        ->type_name("FILE");
+    app.add_option("--seed", o->play.seed, text::tr("the values, as of `sunshaft lesson`"))->capture_default_str();
+    app.add_option("--site", o->play.site, text::tr("on another site"))->type_name("SCENARIO");
     app.footer("Example: sunshaft worksheet one-wave-two-meters --seed 7 --out wave.pdf");
     return [o] { return worksheet(*o); };
 }

@@ -138,6 +138,8 @@ class Runner {
     void pass_failures(const Moment& m, double at, double& left) {
         drive::ControlState& c = s_.control;
         if (failed_ < 2 || c.phase != Phase::waiting_for_sun || !(c.retry_at > c.time)) return;
+        // waits that still grow are no cycle yet
+        if (drive::low_sun_wait(settings_, c.short_starts + 1) > drive::low_sun_wait(settings_, c.short_starts)) return;
         const double cycle = c.retry_at - c.time + failed_after_;
         const double count = std::floor(left / cycle) - 1.0;
         if (count < 1.0) return;

@@ -52,6 +52,7 @@ std::vector<When> when(const Scenario& scenario, const site::Works& works, const
                 w.open = test.electrical ? loaded : water;
                 w.why = test.electrical ? "while a quarter of the rated current or more flows" : "while water comes";
                 break;
+            case Station::other: w.always = true, w.why = "on the second supply, at any hour"; break;
             case Station::bled:
             case Station::warm: w.open = runs, w.why = "right after it has run"; break;
         }

@@ -10,6 +10,10 @@ namespace sunshaft::diagnose {
 
 // "about 8 in 10", "about 1 in 30"; never above 19 in 20.
 std::string chance(double probability);
+// One of `wheres` in words: "above ground".
+const char* where_words(std::size_t n);
+// The name of a field test by its id; "lift": what it takes to see the pump itself.
+std::string test_name(const std::string& id);
 // "high-resistance splice, at splice.v", and "some 2.4 ohm"; empty: it has no degrees.
 std::string name(const Suspect& suspect);
 std::string how_bad(const Suspect& suspect);

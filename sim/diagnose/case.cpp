@@ -16,7 +16,8 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "site/points.hpp"
-#include "text/words.hpp"
+#include "text/heard.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
@@ -40,7 +41,7 @@ class Reader {
             else if (name == "intake") list(*node, name, case_.intake);
             else if (name == "seen") seen(*node);
             else if (name == "tried") tried(*node);
-            else aside(key->source().begin, name, "not a key of a case");
+            else aside(key->source().begin, name, text::tr("not a key of a case"));
         }
         if (case_.site.empty())
             throw BadInput(fmt::format("{}:1:1: site: is missing, expected a shipped site or a scenario file",
@@ -76,18 +77,18 @@ class Reader {
             if (const auto* c = node.as_time()) words << c->get();
             if (const auto* both = node.as_date_time()) words << both->get();
             to = words.str();
-        } else aside(node.source().begin, key, "not text, left out");
+        } else aside(node.source().begin, key, text::tr("not text, left out"));
     }
     void yes(const toml::node& node, const std::string& key, bool& to) {
         if (const auto* b = node.as_boolean()) to = b->get();
-        else aside(node.source().begin, key, "neither true nor false, left out");
+        else aside(node.source().begin, key, text::tr("neither true nor false, left out"));
     }
     void figure(const toml::node& node, const std::string& key, double low, double high, double& to) {
         double x = not_given;
         if (const auto* whole = node.as_integer()) x = static_cast<double>(whole->get());
         if (const auto* real = node.as_floating_point()) x = real->get();
         if (x >= low && x <= high) to = x;
-        else aside(node.source().begin, key, fmt::format("not a number from {} to {}, left out", low, high));
+        else aside(node.source().begin, key, text::say("not a number from {} to {}, left out", low, high));
     }
     void list(const toml::node& node, const std::string& key, std::vector<std::string>& to) {
         const auto* many = node.as_array();
@@ -106,33 +107,33 @@ class Reader {
 
     void sky(const toml::node& node) {
         const auto* table = node.as_table();
-        if (!table) return aside(node.source().begin, "sky", "not a table, left out");
+        if (!table) return aside(node.source().begin, "sky", text::tr("not a table, left out"));
         for (const auto& [key, value] : in_order(*table)) {
             const std::string name(key->str()), path = "sky." + name;
             if (name == "irradiance_W_m2") figure(*value, path, 0, 1500, case_.irradiance);
             else if (name == "module_temperature_degC") figure(*value, path, -50, 120, case_.module_degC);
             else if (name == "source") text(*value, path, case_.sky_source);
-            else aside(key->source().begin, path, "not a key of the sky");
+            else aside(key->source().begin, path, text::tr("not a key of the sky"));
         }
     }
 
     void seen(const toml::node& node) {
         const auto* many = node.as_array();
-        if (!many) return aside(node.source().begin, "seen", "expected tables under [[seen]], left out");
+        if (!many) return aside(node.source().begin, "seen", text::tr("expected tables under [[seen]], left out"));
         for (const toml::node& entry : *many) {
             case_.seen.emplace_back();  // also one that is no table: the next keep their numbers
             if (const auto* table = entry.as_table()) one(*table, case_.seen.back());
-            else aside(entry.source().begin, "seen", "not a table, left out");
+            else aside(entry.source().begin, "seen", text::tr("not a table, left out"));
         }
     }
 
     void tried(const toml::node& node) {
         const auto* many = node.as_array();
-        if (!many) return aside(node.source().begin, "tried", "expected tables under [[tried]], left out");
+        if (!many) return aside(node.source().begin, "tried", text::tr("expected tables under [[tried]], left out"));
         for (const toml::node& entry : *many) {
             const auto* table = entry.as_table();
             if (!table) {
-                aside(entry.source().begin, "tried", "not a table, left out");
+                aside(entry.source().begin, "tried", text::tr("not a table, left out"));
                 continue;
             }
             Tried t;
@@ -142,18 +143,18 @@ class Reader {
                 else if (name == "place") text(*value, path, t.place);
                 else if (name == "outcome") text(*value, path, t.outcome);
                 else if (name == "at") text(*value, path, t.at);
-                else aside(key->source().begin, path, "not a key of a repair");
+                else aside(key->source().begin, path, text::tr("not a key of a repair"));
             }
             if (!site::find_fault(t.fault))
                 aside(table->source().begin, "tried.fault",
-                      fmt::format("\"{}\" is no fault that `sunshaft faults` "
-                                  "lists, not weighed",
-                                  on_one_line(t.fault)));
+                      text::say("\"{}\" is no fault that `sunshaft faults` "
+                                "lists, not weighed",
+                                on_one_line(t.fault)));
             else if (t.what() == Tried::What::unknown)
                 aside(table->source().begin, "tried.outcome",
-                      fmt::format("\"{}\" is not understood, not weighed; expected \"no change\", \"well again\" or "
-                                  "\"back after ...\"",
-                                  on_one_line(t.outcome)));
+                      text::say("\"{}\" is not understood, not weighed; expected \"no change\", \"well again\" or "
+                                "\"back after ...\"",
+                                on_one_line(t.outcome)));
             case_.tried.push_back(std::move(t));
         }
     }
@@ -175,7 +176,7 @@ class Reader {
             else if (name == "after_s") figure(*value, path, 0, 86400, s.after_s);
             else if (name == "leads_ohm") figure(*value, path, 0, 1000, s.leads_ohm);
             else if (name == "zeroed") yes(*value, path, s.zeroed);
-            else aside(key->source().begin, path, "not a key of a look");
+            else aside(key->source().begin, path, text::tr("not a key of a look"));
         }
     }
 
@@ -200,26 +201,28 @@ std::string quoted(const std::vector<std::string>& list) {
 }  // namespace
 
 std::string Seen::what() const {
-    if (!around.empty()) return "clamp on " + around;
+    using text::say, text::tr;
+    if (!around.empty()) return say("clamp on {}", around);
     if (!gauge.empty()) return gauge;
-    if (!lamp.empty()) return fmt::format("lamp \"{}\"", lamp);
-    if (!sound.empty()) return "sound";
-    if (!look.empty()) return "look";
-    if (!message.empty()) return "message";
+    if (!lamp.empty()) return say("lamp \"{}\"", lamp);
+    if (!sound.empty()) return tr("sound");
+    if (!look.empty()) return tr("look");
+    if (!message.empty()) return tr("message");
     if (!red.empty() || !black.empty()) return fmt::format("{} - {}", red, black);
-    return act.empty() ? "nothing" : "done";
+    return act.empty() ? tr("nothing") : tr("done");
+}
+
+namespace {
+const text::Heard still_so{"no change", "still", "same as", "not pumping", "did not help", "no better"},
+    came_back{"back after", "came back", "comes back", "returned", "for a while"},
+    well_again{"well again", "pumps", "works", "cured", "good again"};
 }
 
 Tried::What Tried::what() const {
-    const std::string said = text::lower(outcome);
-    const auto says = [&](std::initializer_list<const char*> any) {
-        return std::any_of(any.begin(), any.end(),
-                           [&](const char* words) { return said.find(words) != std::string::npos; });
-    };
-    if (says({"no change", "still", "same as", "not pumping", "did not help", "no better"})) return What::no_change;
-    if (says({"back after", "came back", "comes back", "returned", "for a while"})) return What::came_back;
-    if (says({"well again", "pumps", "works", "cured", "good again"})) return What::well;
-    return What::unknown;
+    const std::string said = text::folded(outcome);
+    if (still_so.in(said)) return What::no_change;
+    if (came_back.in(said)) return What::came_back;
+    return well_again.in(said) ? What::well : What::unknown;
 }
 
 Case parse_case(std::string_view text, const std::string& file) {

@@ -13,12 +13,14 @@
 #include "site/keys.hpp"
 #include "site/points.hpp"
 #include "text/figure.hpp"
-#include "text/words.hpp"
+#include "text/heard.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
 
 using meter::Mode;
+using text::say, text::tr;
 
 constexpr double insulation_top = 5e8;  // ohm: above, testers and weather differ more than sites
 
@@ -41,30 +43,7 @@ struct Sense {
 constexpr Sense senses[] = {
     {"lamps", 0.02}, {"outlet", 0.03}, {"settles", 0.05}, {"drive_stop", 0.02}, {"sound", 0.06}};
 
-// What was said, if it is said as the bench says it: lamps in any order, of a sound what it begins with.
-std::optional<unsigned> number_of(const std::string& sense, const std::string& said) {
-    if (sense == "sound") return bench::sound_number(said);
-    const auto sorted = [](const std::string& words) {
-        std::vector<std::string> list;
-        for (std::size_t from = 0; from <= words.size();) {
-            const std::size_t to = std::min(words.find(',', from), words.size());
-            const std::size_t begin = std::min(words.find_first_not_of(' ', from), to);
-            list.push_back(text::lower(words.substr(begin, to - begin)));
-            from = to + 1;
-        }
-        std::sort(list.begin(), list.end());
-        return list;
-    };
-    const auto wanted = sorted(said);
-    std::optional<unsigned> found;
-    for (unsigned n = 0; n < 128 && !found; ++n)
-        if (sorted(bench::sense_words(sense, n)) == wanted) found = n;
-    if (found || sense != "settles") return found;
-    // As people say it: "sand in the bucket".
-    for (const auto& [word, number] : {std::pair{"sand", 3U}, {"mud", 3U}, {"grit", 2U}, {"clear", 1U}, {"clean", 1U}})
-        if (text::lower(said).find(word) != std::string::npos) return number;
-    return found;
-}
+const text::Heard lit_words{"on", "lit", "yes", "blinks", "blinking"}, dark_words{"off", "dark", "no"};
 
 class Reader {
   public:
@@ -76,14 +55,14 @@ class Reader {
         for (std::size_t n = 0; n < case_.seen.size(); ++n) one(n, case_.seen[n]);
         for (const std::string& said : case_.intake)
             if (!priors_.understood(said) && !told(said))
-                out_.notes.push_back(fmt::format("intake: not understood, not weighed: {}", said));
+                out_.notes.push_back(say("intake: not understood, not weighed: {}", said));
         return std::move(out_);
     }
 
   private:
     void aside(std::size_t n, std::string_view why) {
         const Seen& s = case_.seen[n];
-        out_.notes.push_back(fmt::format("reading {}, {}: {}", n, s.what(), why));
+        out_.notes.push_back(say("reading {}, {}: {}", n, s.what(), why));
     }
 
     void sky() {
@@ -102,7 +81,7 @@ class Reader {
         out_.sun_swing = source.swing;
         if (std::isfinite(case_.irradiance)) add("sun", case_.irradiance, source.band * case_.irradiance + 5.0, "W/m2");
         if (std::isfinite(case_.module_degC)) add("module_temp", case_.module_degC, source.module_K, "degC");
-        if (!source.caution.empty()) out_.notes.push_back("sky: " + source.caution);
+        if (!source.caution.empty()) out_.notes.push_back(say("sky: {}", tr(source.caution)));
     }
 
     // What was done first. Nothing: not understood.
@@ -122,19 +101,20 @@ class Reader {
                 if (known)  // the act there is, the place is not
                     throw site::BadInput(fmt::format("{}: seen.do: {}", at == s.where.end() ? "case" : at->second,
                                                      site::on_one_line(why.what(), 300)));
-                aside(n, fmt::format("\"{}\" is no act this program knows; the reading is not weighed",
-                                     site::on_one_line(text)));
+                aside(n,
+                      say("\"{}\" is no act this program knows; the reading is not weighed", site::on_one_line(text)));
                 return std::nullopt;
             }
         }
         state.after_s = s.after_s;
         if (s.moment == "start" || s.moment == "stopping") {
-            aside(n, fmt::format("read at the {}: kept, not weighed", s.moment == "start" ? "start" : "stop"));
+            aside(n, s.moment == "start" ? tr("read at the start: kept, not weighed")
+                                         : tr("read at the stop: kept, not weighed"));
             return std::nullopt;
         }
         if (s.moment == "hot" && !state.acts.empty() && !std::isfinite(state.after_s)) state.after_s = 60.0;
         else if (!s.moment.empty() && s.moment != "running" && s.moment != "cold" && s.moment != "hot")
-            aside(n, fmt::format("moment \"{}\" is not understood; taken as it stands", s.moment));
+            aside(n, say("moment \"{}\" is not understood; taken as it stands", s.moment));
         return state;
     }
 
@@ -148,7 +128,7 @@ class Reader {
         const auto sensed = [&](const std::string& name, const std::string& words) {
             for (const Sense& sense : senses)
                 if (name == sense.name)
-                    if (const auto number = number_of(name, words)) {
+                    if (const auto number = bench::sense_told(name, words)) {
                         f.kind = Fact::Kind::says;
                         f.looks = {{{}, Mode::dcv, name, "", false}};
                         f.value = *number;
@@ -169,11 +149,11 @@ class Reader {
                 f.kind = Fact::Kind::behaves;
                 f.means = priors_.means(*words);
                 f.text = *words;
-                if (f.means.empty()) return aside(n, fmt::format("not understood, not weighed: {}", *words));
+                if (f.means.empty()) return aside(n, say("not understood, not weighed: {}", *words));
                 return add(std::move(f));
             }
         if (s.around.empty() && (s.red.empty() || s.black.empty())) {
-            if (!s.shown.empty() || s.act.empty()) aside(n, "nothing was looked at that could be weighed");
+            if (!s.shown.empty() || s.act.empty()) aside(n, tr("nothing was looked at that could be weighed"));
             return;
         }
         with_meter(n, s, f);
@@ -183,7 +163,7 @@ class Reader {
         const Gauge* row = nullptr;
         for (const Gauge& g : gauges)
             if (s.gauge == g.name || s.gauge.starts_with(std::string(g.name) + ".")) row = &g;
-        if (!row) return aside(n, fmt::format("\"{}\" is no gauge this program knows", site::on_one_line(s.gauge)));
+        if (!row) return aside(n, say("\"{}\" is no gauge this program knows", site::on_one_line(s.gauge)));
         f.looks = {{{}, Mode::dcv, s.gauge, "", false}};
         Typed t = typed(s.shown, row->unit);
         if (t.unit.empty() && t.kind == Typed::Kind::figure) {  // a tank told as a share
@@ -196,15 +176,15 @@ class Reader {
     }
 
     void lamp(std::size_t n, const Seen& s, Fact f) {
-        bool known = false;
-        for (const drive::Lamp& l : drive::lamps({})) known = known || s.lamp == l.name;
-        if (!known) return aside(n, fmt::format("\"{}\" is no lamp of this drive", site::on_one_line(s.lamp)));
-        const bool on =
-            s.shown == "on" || s.shown == "lit" || s.shown == "yes" || s.shown == "blinks" || s.shown == "blinking";
-        const bool off = s.shown == "off" || s.shown == "dark" || s.shown == "no";
-        if (!on && !off) return aside(n, fmt::format("expected on, off or blinks: {}", site::on_one_line(s.shown)));
+        std::string lamp;
+        for (const drive::Lamp& l : drive::lamps({}))
+            for (const std::string& way : text::said(l.name))
+                if (text::folded(s.lamp) == way) lamp = l.name;
+        if (lamp.empty()) return aside(n, say("\"{}\" is no lamp of this drive", site::on_one_line(s.lamp)));
+        const bool on = lit_words.is(text::folded(s.shown)), off = dark_words.is(text::folded(s.shown));
+        if (!on && !off) return aside(n, say("expected on, off or blinks: {}", site::on_one_line(s.shown)));
         f.kind = Fact::Kind::behaves;
-        f.means = {"lamp " + s.lamp};
+        f.means = {"lamp " + lamp};
         f.denied = off;
         f.text = s.shown;
         add(std::move(f));
@@ -216,19 +196,19 @@ class Reader {
         Mode mode = clamp ? bench::clamp_mode(s.around) : output ? Mode::acv : Mode::dcv;
         if (!s.mode.empty()) {
             const auto named = meter::mode_from(s.mode == "acv-lowz" ? "acv-loaded" : s.mode);
-            if (!named) return aside(n, fmt::format("mode \"{}\" is not known", site::on_one_line(s.mode)));
+            if (!named) return aside(n, say("mode \"{}\" is not known", site::on_one_line(s.mode)));
             mode = *named;
         }
-        if (meter::takes_clamp(mode) != clamp) return aside(n, "the mode does not go with where it was read");
+        if (meter::takes_clamp(mode) != clamp) return aside(n, tr("the mode does not go with where it was read"));
         Look look{{s.red, s.black, s.around}, mode, "", "", s.zeroed || std::isfinite(s.leads_ohm)};
         bool known = false;
         if (!s.meter.empty()) {
             try {
                 known = meter::find_spec(s.meter).has(mode);
-                if (!known) aside(n, fmt::format("{} has no {}; taken as an unknown meter", s.meter, s.mode));
+                if (!known) aside(n, say("{} has no {}; taken as an unknown meter", s.meter, s.mode));
             } catch (const meter::SpecError&) {
-                aside(n, fmt::format("\"{}\" is no meter of `sunshaft meters`; taken as an unknown one",
-                                     site::on_one_line(s.meter)));
+                aside(n, say("\"{}\" is no meter of `sunshaft meters`; taken as an unknown one",
+                             site::on_one_line(s.meter)));
             }
         }
         if (known) {
@@ -292,8 +272,7 @@ class Reader {
                 old.value += (f.value - old.value) / static_cast<double>(old.repeats);
                 return;
             }
-            out_.contradicted.push_back(
-                {old.seen, fmt::format("read again since: {} before, {} now", old.text, f.text)});
+            out_.contradicted.push_back({old.seen, say("read again since: {} before, {} now", old.text, f.text)});
             f.repeats = 1;
             old = std::move(f);
             return;

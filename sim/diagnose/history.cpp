@@ -8,7 +8,7 @@
 #include "day/run.hpp"
 #include "day/skies.hpp"
 #include "site/keys.hpp"
-#include "text/words.hpp"
+#include "text/heard.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
@@ -25,15 +25,28 @@ constexpr double told_of_unknown = 0.1;
 // And of what comes with rain but costs no water in a day's run.
 constexpr double told_of_unseen = 0.2;
 
-bool has(const std::string& text, std::initializer_list<const char*> words) {
-    return std::any_of(words.begin(), words.end(), [&](const char* w) { return text.find(w) != std::string::npos; });
-}
+// Of the days before: what is listened for.
+const text::Heard midday{"noon", "midday"}, stops{"stop", "quit", "cuts out", "goes off", "gives up", "no water"},
+    not_midday{"afternoon", "before noon"}, full{"full"}, rain{"rain"},
+    each_time{"only", "each time", "every time", "always", "whenever"}, start{"start"},
+    daily{"a day", "per day", "each day", "every day", "daily"}, hour_from{"at", "by", "from", "around", "about"},
+    hour_until{"by", "at", "around", "about", "before"};
+
+struct Count {
+    text::Heard name;
+    double value;
+};
+const Count counts[] = {
+    {{"one"}, 1},     {{"two"}, 2},     {{"three"}, 3},           {{"four"}, 4},     {{"five"}, 5},
+    {{"six"}, 6},     {{"seven"}, 7},   {{"eight"}, 8},           {{"nine"}, 9},     {{"ten"}, 10},
+    {{"eleven"}, 11}, {{"twelve"}, 12}, {{"noon", "midday"}, 12}, {{"fifteen"}, 15}, {{"twenty"}, 20},
+    {{"thirty"}, 30}, {{"forty"}, 40},  {{"fifty"}, 50},          {{"hundred"}, 100}};
 
 // Words and figures of a sentence, in small letters.
 std::vector<std::string> words_of(const std::string& sentence) {
     std::vector<std::string> list;
     std::string word;
-    for (const char c : text::lower(sentence) + " ") {
+    for (const char c : text::folded(sentence) + " ") {
         const auto u = static_cast<unsigned char>(c);
         if (std::isalnum(u) || c == ':') word += c;
         else if (!word.empty()) list.push_back(std::move(word)), word.clear();
@@ -42,12 +55,8 @@ std::vector<std::string> words_of(const std::string& sentence) {
 }
 
 std::optional<double> number(const std::string& word) {
-    static const std::map<std::string, double> names{{"one", 1},     {"two", 2},     {"three", 3},    {"four", 4},
-                                                     {"five", 5},    {"six", 6},     {"seven", 7},    {"eight", 8},
-                                                     {"nine", 9},    {"ten", 10},    {"eleven", 11},  {"twelve", 12},
-                                                     {"noon", 12},   {"midday", 12}, {"fifteen", 15}, {"twenty", 20},
-                                                     {"thirty", 30}, {"forty", 40},  {"fifty", 50},   {"hundred", 100}};
-    if (const auto at = names.find(word); at != names.end()) return at->second;
+    for (const Count& c : counts)
+        if (c.name.is(word)) return c.value;
     if (word.empty() || !std::isdigit(static_cast<unsigned char>(word[0]))) return {};
     try {
         std::size_t end = 0;
@@ -62,10 +71,10 @@ std::optional<double> number(const std::string& word) {
 }
 
 // Hours after the words given: a small figure is one of the afternoon.
-std::vector<double> hours_after(const std::vector<std::string>& words, std::initializer_list<const char*> before) {
+std::vector<double> hours_after(const std::vector<std::string>& words, const text::Heard& before) {
     std::vector<double> list;
     for (std::size_t n = 0; n + 1 < words.size(); ++n) {
-        if (std::find(before.begin(), before.end(), words[n]) == before.end()) continue;
+        if (!before.is(words[n])) continue;
         if (auto hour = number(words[n + 1])) list.push_back(*hour < 8 ? *hour + 12 : *hour);
     }
     return list;
@@ -106,31 +115,30 @@ double DayShown::by(double hour) const {
 }
 
 std::optional<Told> told(const std::string& sentence) {
-    const std::string said = text::lower(sentence);
+    const std::string said = text::folded(sentence);
     const auto words = words_of(sentence);
     Told t;
     t.said = sentence;
-    if (has(said, {"noon", "midday"}) && has(said, {"stop", "quit", "cuts out", "goes off", "gives up", "no water"}) &&
-        !has(said, {"afternoon", "before noon"})) {
+    if (midday.in(said) && stops.in(said) && !not_midday.in(said)) {
         t.what = Told::What::stops_midday;
         t.now = 15.0;
-        for (const double hour : hours_after(words, {"at", "by", "from", "around", "about"}))
+        for (const double hour : hours_after(words, hour_from))
             if (hour > 12.5) t.now = hour;
         return t;
     }
-    if (has(said, {"full"})) {
-        const auto hours = hours_after(words, {"by", "at", "around", "about", "before"});
+    if (full.in(said)) {
+        const auto hours = hours_after(words, hour_until);
         if (hours.size() < 2) return {};  // since when it is so is what tells
         t.what = Told::What::full_by;
         // "by two last month, by four now": the later one is how it is.
         t.before = std::min(hours[0], hours[1]), t.now = std::max(hours[0], hours[1]);
         return t;
     }
-    if (has(said, {"rain"}) && has(said, {"only", "each time", "every time", "always", "whenever"})) {
+    if (rain.in(said) && each_time.in(said)) {
         t.what = Told::What::after_rain;
         return t;
     }
-    if (has(said, {"start"}) && has(said, {"a day", "per day", "each day", "every day", "daily"})) {
+    if (start.in(said) && daily.in(said)) {
         for (const std::string& w : words)
             if (const auto n = number(w)) t.now = std::max(t.now, *n);
         if (!(t.now > 0.0)) return {};

@@ -10,6 +10,7 @@
 #include "diagnose/places.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
@@ -70,10 +71,10 @@ class Builder {
         : scenario_(s), works_(site::set_up(s)), case_(c), priors_(p), dusk_(dusk), rough_(rough) {}
 
     std::vector<Cause> build() {
-        alone("health", "nothing: the site is healthy", {{}});
+        alone("health", text::id("nothing: the site is healthy"), {{}});
         waiting();
         data();
-        alone("nothing-here-fits", "something this program does not know", {{}});
+        alone("nothing-here-fits", text::id("something this program does not know"), {{}});
         double special = 0.0;
         for (const Cause& c : list_)
             if (c.fault != "low-sun" || !dusk_) special += c.prior;
@@ -139,10 +140,10 @@ class Builder {
             for (const double share : {0.05, 0.15, 0.25, 0.4})
                 sets.push_back({assignment("sun.irradiance_W_m2", share * s.sun.irradiance_W_m2)});
             if (dusk_) sets = {{}};  // as it stands
-            alone("low-sun", "too little sun: rightly waiting", sets, "",
+            alone("low-sun", text::id("too little sun: rightly waiting"), sets, "",
                   dusk_ ? weight(priors_.cause, "low-sun-now", 200.0) / weight(priors_.cause, "low-sun", 5.0) : 1.0);
         }
-        if (pump && s.tank.float_switch) alone("full-tank", "tank full: rightly waiting", {{"tank.fill=1"}});
+        if (pump && s.tank.float_switch) alone("full-tank", text::id("tank full: rightly waiting"), {{"tank.fill=1"}});
         if (pump) {
             const double probe = works_.guards.probe_depth, intake = s.well.pump_depth_m;
             std::vector<std::vector<std::string>> sets;
@@ -151,14 +152,14 @@ class Builder {
                 levels.push_back(s.well.static_level_m + share * (probe - s.well.static_level_m));
             std::sort(levels.begin(), levels.end());
             for (const double level : levels) sets.push_back({assignment("well.static_level_m", level)});
-            alone("low-water", "water low in the well: rightly waiting", sets);
+            alone("low-water", text::id("water low in the well: rightly waiting"), sets);
         }
         if (works_.supply.kind == site::Supply::Kind::mains) return;
         std::vector<std::vector<std::string>> sets = {{"drive.enabled=false"},
                                                       {assignment("drive.frequency_Hz", 0.7 * s.drive.frequency_Hz)}};
         if (s.drive.start_voltage_V > 0)
             sets.push_back({assignment("drive.start_voltage_V", 1.25 * s.drive.start_voltage_V)});
-        alone("setting", "a setting of the drive: its run switch, its speed or its start voltage", sets);
+        alone("setting", text::id("a setting of the drive: its run switch, its speed or its start voltage"), sets);
     }
 
     void data() {
@@ -176,12 +177,12 @@ class Builder {
         };
         if (works_.supply.kind == site::Supply::Kind::array) {
             const double n = s.array.modules_in_series, strings = s.array.strings;
-            rows.push_back({"array.modules_in_series", "another number of modules than written",
+            rows.push_back({"array.modules_in_series", text::id("another number of modules than written"),
                             around("array.modules_in_series", {n - 1, n + 1})});
-            rows.push_back({"array.strings", "another number of strings than written",
+            rows.push_back({"array.strings", text::id("another number of strings than written"),
                             around("array.strings", {strings - 1, strings + 1})});
             if (s.array.module.empty() && !(s.array.module_photocurrent_A > 0)) {
-                Row other{"array.module", "other modules than written", {}};
+                Row other{"array.module", text::id("other modules than written"), {}};
                 for (const double f : {0.9, 1.1})
                     other.sets.push_back({assignment("array.module_voc_V", f * s.array.module_voc_V),
                                           assignment("array.module_vmp_V", f * s.array.module_vmp_V)});
@@ -191,12 +192,12 @@ class Builder {
                 rows.push_back(std::move(other));
             }
         }
-        rows.push_back({"drop_cable.length_m", "another length of pump cable than written",
+        rows.push_back({"drop_cable.length_m", text::id("another length of pump cable than written"),
                         around("drop_cable.length_m", {0.75 * s.drop_cable.length_m, 1.33 * s.drop_cable.length_m})});
-        rows.push_back({"drop_cable.conductor_mm2", "another size of pump cable than written",
+        rows.push_back({"drop_cable.conductor_mm2", text::id("another size of pump cable than written"),
                         around("drop_cable.conductor_mm2",
                                {next_size(s.drop_cable.conductor_mm2, -1), next_size(s.drop_cable.conductor_mm2, 1)})});
-        Row motor{"motor.stator_resistance_ohm", "another motor than written, or star for delta", {}};
+        Row motor{"motor.stator_resistance_ohm", text::id("another motor than written, or star for delta"), {}};
         for (const double f : {1 / 3.0, 0.8, 1.25, 3.0}) {
             std::vector<std::string> set = {
                 assignment("motor.stator_resistance_ohm", f * s.motor.stator_resistance_ohm)};
@@ -210,7 +211,7 @@ class Builder {
         }
         rows.push_back(std::move(motor));
         if (works_.water.pump.index() != 0)
-            rows.push_back({"well.static_level_m", "another depth of the water than written",
+            rows.push_back({"well.static_level_m", text::id("another depth of the water than written"),
                             around("well.static_level_m", {0.8 * s.well.static_level_m, 1.2 * s.well.static_level_m})});
         for (const Row& row : rows)
             alone("site-data", row.title, row.sets, row.key, 1.0 / static_cast<double>(rows.size()));

@@ -9,9 +9,12 @@
 #include "bench/senses.hpp"
 #include "diagnose/stop.hpp"
 #include "diagnose/trials.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
+
+using text::tr;
 
 constexpr std::size_t most_suspects = 24, most_proposals = 10, most_outcomes = 4;
 constexpr double least_share = 0.003;
@@ -39,8 +42,8 @@ const char* usual_meter(meter::Mode mode) {
 }
 
 std::string shown_words(const bench::Observation& o, const Shown& s) {
-    if (s.kind == Shown::Kind::over) return "over range";
-    if (s.kind == Shown::Kind::nothing) return "cannot be read";
+    if (s.kind == Shown::Kind::over) return tr("over range");
+    if (s.kind == Shown::Kind::nothing) return tr("cannot be read");
     if (bench::told_in_words(o.gauge)) return bench::sense_words(o.gauge, static_cast<unsigned>(s.value));
     return bench::figure_words(s.value, o.gauge.empty() ? meter::unit_of(o.mode) : bench::gauge_unit(o.gauge), 3);
 }
@@ -102,8 +105,8 @@ std::vector<Outcome> outcomes(const Candidate& x, const Crowd& crowd, const std:
 Proposal proposal(const Candidate& x, const Crowd& crowd, const std::vector<Held>& suspects, bool array) {
     Proposal out;
     out.test = x.test->id;
-    out.name = x.test->name;
-    out.how = x.test->how;
+    out.name = tr(x.test->name);
+    out.how = tr(x.test->how);
     for (const site::Act& act : state_for(x.test->station, array).acts) out.act.push_back(act.kind + "@" + act.place);
     const std::size_t lead = leading_look(x, crowd);
     out.what = x.looks[lead];

@@ -9,6 +9,7 @@
 #include "files/shipped.hpp"
 #include "site/faults.hpp"
 #include "site/keys.hpp"
+#include "text/heard.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
@@ -20,9 +21,13 @@ std::string lower(std::string text) {
         if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
     return text;
 }
+// Part of a word is enough, but short ones stand in too many: "rat" in the Spanish for "a while". They stand for
+// themselves and for several.
 bool says(const std::vector<std::string>& words, const std::string& text) {
-    return std::any_of(words.begin(), words.end(),
-                       [&](const std::string& w) { return text.find(w) != std::string::npos; });
+    return std::any_of(words.begin(), words.end(), [&](const std::string& w) {
+        return w.size() > 3 ? text.find(w) != std::string::npos
+                            : text::word_in(text, w) || text::word_in(text, w + "s");
+    });
 }
 
 class Reader {
@@ -63,10 +68,10 @@ class Reader {
             p.never_harmless = texts(harmless->get("never"));
         }
         each(t, "intake", [&](const toml::table& row) {
-            p.intake.push_back({texts(row.get("says")), row["times"].value_or(1.0), texts(row.get("of"))});
+            p.intake.push_back({heard(row.get("says")), row["times"].value_or(1.0), texts(row.get("of"))});
         });
         each(t, "told", [&](const toml::table& row) {
-            p.told.push_back({texts(row.get("says")), texts(row.get("means"))});
+            p.told.push_back({heard(row.get("says")), texts(row.get("means"))});
         });
         return p;
     }
@@ -93,6 +98,14 @@ class Reader {
         if (const toml::array* many = node ? node->as_array() : nullptr)
             for (const toml::node& one : *many)
                 if (const auto* text = one.as_string()) list.push_back(lower(text->get()));
+        return list;
+    }
+    // In every language there is a catalogue of.
+    static std::vector<std::string> heard(const toml::node* node) {
+        std::vector<std::string> list;
+        for (const std::string& phrase : texts(node)) {
+            for (std::string& way : text::ways(phrase)) list.push_back(std::move(way));
+        }
         return list;
     }
     template <class Take>
@@ -141,19 +154,42 @@ double Priors::times(const std::string& what, const std::vector<std::string>& sa
     double all = 1.0;
     for (const Said& row : intake) {
         if (std::find(row.of.begin(), row.of.end(), what) == row.of.end()) continue;
-        if (std::any_of(said.begin(), said.end(), [&](const std::string& s) { return says(row.says, lower(s)); }))
+        if (std::any_of(said.begin(), said.end(),
+                        [&](const std::string& s) { return says(row.says, text::folded(s)); }))
             all *= row.times;
     }
     return all;
 }
 
 bool Priors::understood(const std::string& said) const {
-    return std::any_of(intake.begin(), intake.end(), [&](const Said& row) { return says(row.says, lower(said)); });
+    return std::any_of(intake.begin(), intake.end(),
+                       [&](const Said& row) { return says(row.says, text::folded(said)); });
 }
 
+namespace {
+
+// "does not turn", "no gira": a phrase right behind a word of denial says the opposite.
+const text::Heard denials{"not", "no", "without", "neither", "never", "doesn't"};
+
+bool affirmed(const std::vector<std::string>& phrases, const std::string& said) {
+    return std::any_of(phrases.begin(), phrases.end(), [&](const std::string& phrase) {
+        for (std::size_t at = 0; (at = said.find(phrase, at)) != std::string::npos; ++at) {
+            if (phrase.size() <= 3 && !says({phrase}, said.substr(at > 0 ? at - 1 : 0, phrase.size() + 3))) continue;
+            std::string before = said.substr(0, at);
+            while (!before.empty() && before.back() == ' ') before.pop_back();
+            const std::string last = before.substr(before.find_last_of(' ') + 1);
+            if (!denials.is(last)) return true;
+        }
+        return false;
+    });
+}
+
+}  // namespace
+
 std::vector<std::string> Priors::means(const std::string& words) const {
+    const std::string said = text::folded(words);
     for (auto row = told.rbegin(); row != told.rend(); ++row)  // the particular ones stand last
-        if (says(row->says, lower(words))) return row->means;
+        if (affirmed(row->says, said)) return row->means;
     return {};
 }
 
@@ -192,6 +228,16 @@ Priors load_priors(const std::string& file) {
         throw BadInput(fmt::format("{}:{}:{}: syntax: {}, expected TOML", name, at.line, at.column,
                                    site::on_one_line(error.description(), 200)));
     }
+}
+
+std::vector<std::string> listened_for(const std::string& file) {
+    std::vector<std::string> list;
+    const toml::table all = toml::parse(files::read_whole(file, files::most_settings));
+    for (const char* section : {"intake", "told"})
+        for (const toml::node& row : *all[section].as_array())
+            for (const toml::node& phrase : *row.as_table()->get("says")->as_array())
+                list.push_back(lower(phrase.value_or<std::string>("")));
+    return list;
 }
 
 std::string shipped_priors() { return files::shipped_data() + "/scenarios/priors.toml"; }

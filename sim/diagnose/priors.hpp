@@ -47,5 +47,7 @@ bool shows(const Behaviour& behaviour, const std::string& meaning);
 // Throws site::BadInput in one line with the place of the mistake.
 Priors load_priors(const std::string& file);
 std::string shipped_priors();
+// All that stands under `says` there, in the file's own words: for the catalogues of other languages.
+std::vector<std::string> listened_for(const std::string& file);
 
 }  // namespace sunshaft::diagnose

@@ -2,23 +2,29 @@
 
 #include <fmt/format.h>
 
+#include <initializer_list>
+
 #include "diagnose/answer_words.hpp"
+#include "text/figure.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
 
+using text::say, text::tr;
+
 std::string state_words(const Seen& s) {
     std::string text;
     for (const std::string& act : s.act) text += (text.empty() ? "" : ", ") + act;
-    return text.empty() ? "as it stands" : text;
+    return text.empty() ? std::string(tr("as it stands")) : text;
 }
 
 }  // namespace
 
 std::string report_text(const Case& c, const Answer& a) {
-    std::string out = fmt::format("Case: {}\n\n", c.site);
-    for (const std::string& said : c.intake) out += fmt::format("said: {}\n", said);
+    std::string out = say("Case: {}", c.site) + "\n\n";
+    for (const std::string& said : c.intake) out += say("said: {}", said) + "\n";
     for (std::size_t n = 0; n < c.seen.size(); ++n) {
         const Seen& s = c.seen[n];
         out += fmt::format("{:<17} {:<26} {:<8} {:<20} {}\n", s.at, s.what(), s.mode,
@@ -29,58 +35,80 @@ std::string report_text(const Case& c, const Answer& a) {
     return out;
 }
 
-std::string report_html(const Case& c, const Answer& a) {
-    std::string out =
-        "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><title>Case</title><style>"
-        "body{font:15px/1.4 sans-serif;max-width:46em;margin:2em auto;padding:0 1em;color:#1c2730}"
-        "table{border-collapse:collapse;width:100%;margin:1em 0}td,th{padding:.25em .6em;border-bottom:1px solid "
-        "#c9c2b4;text-align:left}td.n,th.n{text-align:right;font-variant-numeric:tabular-nums}"
-        "p.caution{border-left:4px solid #8c2f2a;padding-left:.8em}</style></head><body>";
-    out += fmt::format("<h1>Case: {}</h1>", text::html(c.site));
-    for (const std::string& said : c.intake) out += fmt::format("<p>Said: {}</p>", text::html(said));
-    out +=
-        "<h2>Read</h2><table><tr><th>when</th><th>where</th><th>mode</th><th class=\"n\">shown</th><th>state</th></tr>";
+namespace {
+
+using text::html;
+
+std::string row(const char* tag, std::initializer_list<std::string> cells, std::size_t figures_from) {
+    std::string out = "<tr>";
+    std::size_t n = 0;
+    for (const std::string& cell : cells)
+        out += fmt::format("<{0}{1}>{2}</{0}>", tag, n++ < figures_from ? "" : " class=\"n\"", html(cell));
+    return out + "</tr>";
+}
+
+std::string readings(const Case& c, const Answer& a) {
+    std::string out = fmt::format("<h2>{}</h2><table>", html(tr("Read")));
+    out += row("th", {tr("when"), tr("where"), tr("mode"), tr("shown"), tr("state")}, 3);
     for (std::size_t n = 0; n < c.seen.size(); ++n) {
         const Seen& s = c.seen[n];
-        out += fmt::format("<tr><td>{}</td><td>{}</td><td>{}</td><td class=\"n\">{}</td><td>{}</td></tr>",
-                           text::html(s.at), text::html(s.what()), text::html(s.mode),
-                           text::html(a.read_back[n].empty() ? s.shown : a.read_back[n]), text::html(state_words(s)));
+        out += fmt::format("<tr><td>{}</td><td>{}</td><td>{}</td><td class=\"n\">{}</td><td>{}</td></tr>", html(s.at),
+                           html(s.what()), html(s.mode), html(a.read_back[n].empty() ? s.shown : a.read_back[n]),
+                           html(state_words(s)));
     }
-    out += "</table><h2>Where</h2><table><tr>";
-    for (const char* where : wheres) out += fmt::format("<th class=\"n\">{}</th>", where);
+    return out + "</table>";
+}
+
+std::string suspects(const Answer& a) {
+    std::string out = fmt::format("<h2>{}</h2><table><tr>", html(tr("Where")));
+    for (std::size_t n = 0; n < a.where.size(); ++n)
+        out += fmt::format("<th class=\"n\">{}</th>", html(where_words(n)));
     out += "</tr><tr>";
-    for (const double x : a.where) out += fmt::format("<td class=\"n\">{:.2f}</td>", x);
-    out += "</tr></table><h2>Suspects</h2><table><tr><th>what</th><th>place</th><th>how likely</th></tr>";
+    for (const double x : a.where) out += fmt::format("<td class=\"n\">{}</td>", text::fixed(x, 2));
+    out += fmt::format("</tr></table><h2>{}</h2><table>", html(tr("Suspects")));
+    out += row("th", {tr("what"), tr("place"), tr("how likely")}, 3);
     for (std::size_t n = 0; n < a.suspects.size() && n < 6; ++n)
-        out += fmt::format("<tr><td>{}</td><td>{}</td><td>{}</td></tr>", text::html(a.suspects[n].title),
-                           text::html(a.suspects[n].place), chance(a.suspects[n].probability));
+        out += row("td", {tr(a.suspects[n].title), a.suspects[n].place, chance(a.suspects[n].probability)}, 3);
     out += "</table>";
-    if (!a.suspects.empty() && !a.suspects.front().columns.empty()) {
-        out +=
-            "<h2>The first suspect against the readings</h2><table><tr><th></th><th class=\"n\">you read</th><th "
-            "class=\"n\">healthy would</th><th class=\"n\">this suspect would</th></tr>";
-        for (const Compared& row : a.suspects.front().columns)
-            out += fmt::format(
-                "<tr><td>{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>",
-                text::html(row.what), text::html(row.read), text::html(row.healthy), text::html(row.suspect));
-        out += "</table>";
-    }
-    for (const Doubt& d : a.doubtful)
-        if (d.seen < c.seen.size())
-            out += fmt::format("<p>Doubtful: {}, {}.</p>", text::html(c.seen[d.seen].what()), text::html(d.why));
-    out += "<h2>What to do</h2>";
+    if (a.suspects.empty() || a.suspects.front().columns.empty()) return out;
+    out += fmt::format("<h2>{}</h2><table>", html(tr("The first suspect against the readings")));
+    out += row("th", {"", tr("you read"), tr("healthy would"), tr("this suspect would")}, 1);
+    for (const Compared& c : a.suspects.front().columns) out += row("td", {c.what, c.read, c.healthy, c.suspect}, 1);
+    return out + "</table>";
+}
+
+std::string to_do(const Answer& a) {
+    std::string out = fmt::format("<h2>{}</h2>", html(tr("What to do")));
     if (!a.next.empty())
         for (const std::string& caution : bench::words(a.next.front().hazards))
-            out += fmt::format("<p class=\"caution\">{}</p>", text::html(caution));
-    out += fmt::format("<p>{}</p>", text::html(a.stop.text));
+            out += fmt::format("<p class=\"caution\">{}</p>", html(caution));
+    const auto says = [&](const std::string& sentence) { out += fmt::format("<p>{}</p>", html(sentence)); };
+    says(a.stop.text);
     if (!a.next.empty())
-        out += fmt::format("<p>Next: {}, about {:.0f} min. {}.</p>", text::html(a.next.front().name),
-                           a.next.front().minutes, text::html(a.next.front().how));
-    for (const Proposal& x : a.bring)
-        out += fmt::format("<p>Bring {} for: {}.</p>", text::html(x.lacks), text::html(x.name));
-    for (const std::string& note : a.notes) out += fmt::format("<p>Not weighed: {}</p>", text::html(note));
-    out += "<p>For trained and authorised people only. Your local code and licensed practice come first.</p>";
-    return out + "</body></html>\n";
+        says(say("Next: {}, about {:.0f} min. {}.", a.next.front().name, a.next.front().minutes, a.next.front().how));
+    for (const Proposal& x : a.bring) says(say("Bring {} for: {}.", tr(x.lacks), x.name));
+    for (const std::string& note : a.notes) says(say("Not weighed: {}", note));
+    says(tr("For trained and authorised people only. Your local code and licensed practice come first."));
+    return out;
+}
+
+}  // namespace
+
+std::string report_html(const Case& c, const Answer& a) {
+    std::string out = fmt::format(
+        "<!doctype html><html lang=\"{}\"><head><meta charset=\"utf-8\"><title>{}</title><style>"
+        "body{{font:15px/1.4 sans-serif;max-width:46em;margin:2em auto;padding:0 1em;color:#1c2730}}"
+        "table{{border-collapse:collapse;width:100%;margin:1em 0}}td,th{{padding:.25em .6em;border-bottom:1px solid "
+        "#c9c2b4;text-align:left}}td.n,th.n{{text-align:right;font-variant-numeric:tabular-nums}}"
+        "p.caution{{border-left:4px solid #8c2f2a;padding-left:.8em}}</style></head><body>",
+        text::language(), html(tr("Case")));
+    out += fmt::format("<h1>{}</h1>", html(say("Case: {}", c.site)));
+    for (const std::string& said : c.intake) out += fmt::format("<p>{}</p>", html(say("Said: {}", said)));
+    out += readings(c, a) + suspects(a);
+    for (const Doubt& d : a.doubtful)
+        if (d.seen < c.seen.size())
+            out += fmt::format("<p>{}</p>", html(say("Doubtful: {}, {}.", c.seen[d.seen].what(), d.why)));
+    return out + to_do(a) + "</body></html>\n";
 }
 
 }  // namespace sunshaft::diagnose

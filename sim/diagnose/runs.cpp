@@ -22,11 +22,15 @@ bool cut_off(const std::vector<site::Act>& acts) {
 // where so much waiting would have ended. Whether it hunts.
 bool run_in(bench::Bench& b) {
     plant::Patience patience(*b.site(), b.state());
-    const double from = b.time();
-    b.settle(longest_s, [&](double fraction) { return patience(fraction); });
+    const double end = b.time() + longest_s;
+    plant::State before = b.state();  // the last one that was not too far
+    b.settle(longest_s, [&](double fraction) {
+        if (b.time() <= end) before = b.state();
+        return patience(fraction);
+    });
     if (patience.cycle == 0.0) return patience.hunts;
-    const double left = from + longest_s - b.time();
-    const double rest = left - patience.cycle * std::floor(left / patience.cycle);
+    if (b.time() > end) b.state() = before;  // the look that told of the cycle went past it
+    const double left = end - b.time(), rest = left - patience.cycle * std::floor(left / patience.cycle);
     b.state().slow.held = true;
     if (rest > 0.0) b.advance(rest);
     b.state().slow.held = false;

@@ -7,10 +7,13 @@
 #include <numeric>
 
 #include "diagnose/decide.hpp"
-#include "text/words.hpp"
+#include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
+
+using text::say, text::tr;
 
 // A repair is what cures a group; whatever lies down the bore is one lift.
 struct Repairs {
@@ -48,14 +51,15 @@ Trial trial_of(const Visit& v) {
 }
 
 std::string hours(double minutes) {
-    return minutes < 90 ? fmt::format("{:.0f} min", 5 * std::ceil(minutes / 5))
-                        : fmt::format("{:.0f} h {:02.0f}", std::floor(minutes / 60),
-                                      10 * std::floor(std::fmod(minutes, 60.0) / 10));
+    return minutes < 90
+               ? say("{:.0f} min", 5 * std::ceil(minutes / 5))
+               : say("{:.0f} h {:02.0f}", std::floor(minutes / 60), 10 * std::floor(std::fmod(minutes, 60.0) / 10));
 }
 
 std::string names(const Visit& v, const std::vector<Candidate>& candidates) {
     std::string out;
-    for (const std::size_t n : v.tests) out += fmt::format("{}{}", out.empty() ? "" : ", ", candidates[n].test->name);
+    for (const std::size_t n : v.tests)
+        out += fmt::format("{}{}", out.empty() ? "" : ", ", tr(candidates[n].test->name));
     return out;
 }
 
@@ -116,32 +120,31 @@ Stop stop_or_go(const Case& c, const Priors& priors, const Crowd& crowd, const s
     if (!best && acting == "lift" && above > 0.05) best = worth;
     if (!answer.doubtful.empty() && (top.fault == "reading" || answer.fits < nothing_fits))
         return {"repeat", priors.minute("ask"),
-                fmt::format("Read {} again before anything else: {}.", c.seen[answer.doubtful.front().seen].what(),
-                            answer.doubtful.front().why)};
+                say("Read {} again before anything else: {}.", c.seen[answer.doubtful.front().seen].what(),
+                    answer.doubtful.front().why)};
     if (best) {
         const double together = best_cost + (worth != best ? worth->minutes : 0.0);  // what exposes nobody comes before
-        const std::string tests = text::capital(
-            worth != best ? fmt::format("{}, then {}", names(*worth, candidates), names(*best, candidates))
+        const std::string tests = text::sentence_begins(
+            worth != best ? say("{}, then {}", names(*worth, candidates), names(*best, candidates))
                           : names(*best, candidates));
         return {"measure", together,
-                fmt::format("{} now: about {}. {} first: about {} in all.",
-                            acting == "lift" ? "Lift the pump" : "Repair", hours(act), tests, hours(together))};
+                acting == "lift"
+                    ? say("Lift the pump now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))
+                    : say("Repair now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))};
     }
     if (top.fault == "site-data")
         return {"recount", priors.minutes_to_repair("site-data", "data"),
-                "Count the modules, photograph the labels, and correct what is written of the site."};
+                tr("Count the modules, photograph the labels, and correct what is written of the site.")};
     if (top.where == "waiting")
         return {"wait", priors.minutes_to_repair(top.fault, "waiting"),
-                top.fault == "health" ? "Nothing that was read is wrong. Leave it running and come back."
-                                      : fmt::format("It may be {}. Wait, and look again.", top.title)};
+                top.fault == "health" ? tr("Nothing that was read is wrong. Leave it running and come back.")
+                                      : say("It may be {}. Wait, and look again.", tr(top.title))};
     if (!c.who.empty() && c.who != "authorised" && (acting == "lift" || top.where == "box"))
-        return {"hand-over", act,
-                fmt::format("Hand over to an authorised person: {}. About {}.", top.title, hours(act))};
+        return {"hand-over", act, say("Hand over to an authorised person: {}. About {}.", tr(top.title), hours(act))};
     return {acting, act,
-            fmt::format("{}, about {} in all. No further test pays for its minutes.",
-                        acting == "lift" ? "Lift the pump"
-                                         : "Look at this first: " + suspects[crowd.who[acting_on]].suspect.title,
-                        hours(act))};
+            acting == "lift" ? say("Lift the pump, about {} in all. No further test pays for its minutes.", hours(act))
+                             : say("Look at this first: {}, about {} in all. No further test pays for its minutes.",
+                                   tr(suspects[crowd.who[acting_on]].suspect.title), hours(act))};
 }
 
 }  // namespace sunshaft::diagnose

@@ -14,9 +14,12 @@
 #include "diagnose/posterior.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
+
+using text::say, text::tr;
 
 constexpr double least_probability = 1e-4, doubtful_from = 0.1;
 constexpr std::size_t opened = 4;  // suspects that are set beside the readings
@@ -26,16 +29,17 @@ std::string figure(const Fact& f, double value) {
     return text::quantity(value, f.unit, 3);
 }
 std::string figure(const Fact& f, const Shown& s) {
-    if (s.kind == Shown::Kind::over) return "over range";
-    if (s.kind == Shown::Kind::nothing) return "cannot be read";
+    if (s.kind == Shown::Kind::over) return tr("over range");
+    if (s.kind == Shown::Kind::nothing) return tr("cannot be read");
     if (f.kind == Fact::Kind::says)
         return bench::sense_words(f.looks.front().gauge, static_cast<unsigned>(std::lround(s.value)));
     return figure(f, s.value);
 }
 std::string figure(const Fact& f, const Behaviour& b) {
-    if (f.means.front().starts_with("lamp ")) return lamp_on(b, f.means.front().substr(5)) ? "on" : "off";
+    if (f.means.front().starts_with("lamp "))
+        return tr(lamp_on(b, f.means.front().substr(5)) ? text::id("on") : text::id("off"));
     const bool is = std::any_of(f.means.begin(), f.means.end(), [&](const std::string& m) { return shows(b, m); });
-    return is ? "the same" : drive::phase_words(b.phase);
+    return is ? tr("the same") : tr(drive::phase_words(b.phase));
 }
 
 }  // namespace
@@ -94,7 +98,7 @@ struct Diagnosis::Work {
         }
         if (p.reading > 0.0) {
             Held h;
-            h.suspect = {"reading", "meter", 1.0, p.reading, "", "one of the readings is wrong", "data"};
+            h.suspect = {"reading", "meter", 1.0, p.reading, "", text::id("one of the readings is wrong"), "data"};
             h.where[5] = p.reading;
             out.push_back(std::move(h));
         }
@@ -145,7 +149,7 @@ struct Diagnosis::Work {
         for (std::size_t f = 0; f < facts.list.size(); ++f) {
             const Fact& fact = facts.list[f];
             if (p.slip[f] < doubtful_from || fact.seen >= c.seen.size()) continue;
-            std::string why = fmt::format("{} fits nothing else that was read", fact.text);
+            std::string why = say("{} fits nothing else that was read", fact.text);
             // What one slip would make of it, by the first hypothesis that is none of the readings'.
             for (const Held& h : list) {
                 if (h.suspect.fault == "nothing-here-fits") continue;
@@ -153,12 +157,12 @@ struct Diagnosis::Work {
                 if (best.shown.empty() || fact.kind != Fact::Kind::figure) break;
                 const Shown& s = best.shown[f][0];
                 if (s.kind != Shown::Kind::figure || s.value == 0.0) break;
-                why = fmt::format("{} was read where {} would fit the rest", fact.text, figure(fact, s.value));
-                for (const auto& [factor, words] : {std::pair{1e3, "a lost k?"},
-                                                    {1e-3, "a k too many?"},
-                                                    {1e6, "a lost M?"},
-                                                    {-1.0, "leads swapped?"}})
-                    if (std::abs(fact.value * factor / s.value - 1) < 0.05) why += fmt::format("; {}", words);
+                why = say("{} was read where {} would fit the rest", fact.text, figure(fact, s.value));
+                for (const auto& [factor, words] : {std::pair{1e3, text::id("a lost k?")},
+                                                    {1e-3, text::id("a k too many?")},
+                                                    {1e6, text::id("a lost M?")},
+                                                    {-1.0, text::id("leads swapped?")}})
+                    if (std::abs(fact.value * factor / s.value - 1) < 0.05) why += fmt::format("; {}", tr(words));
                 break;
             }
             a.doubtful.push_back({fact.seen, why, p.slip[f]});

@@ -44,7 +44,7 @@ struct Second {
 struct Suspect {
     std::string fault, place;
     double severity = 1.0, probability = 0.0;
-    std::string group, title, where;
+    std::string group, title, where;  // title in English, as its row has it: text::tr()
     std::optional<Split> split = {};
     std::array<double, 6> lies = {};     // shares of it by `wheres`, together 1; nothing-here-fits: none
     std::vector<Compared> columns = {};  // of the first few: every reading

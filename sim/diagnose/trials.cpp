@@ -8,6 +8,7 @@
 #include <set>
 
 #include "bench/senses.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
@@ -28,23 +29,23 @@ std::string lacks(const FieldTest& t, const std::vector<bench::Observation>& loo
     if (c.to_hand_said) {
         const Mode mode = looks.front().mode;
         const std::string& gauge = looks.front().gauge;
-        if (gauge == "flow" && !has(c.to_hand, {"bucket"})) return "bucket";
-        if (gauge == "head" && !has(c.to_hand, {"gauge"})) return "gauge";
-        if (gauge == "water" && !has(c.to_hand, {"dip-meter"})) return "dip-meter";
+        if (gauge == "flow" && !has(c.to_hand, {"bucket"})) return text::id("bucket");
+        if (gauge == "head" && !has(c.to_hand, {"gauge"})) return text::id("gauge");
+        if (gauge == "water" && !has(c.to_hand, {"dip-meter"})) return text::id("dip-meter");
         if ((gauge == "connector_temp" || gauge == "cell_temp") && !has(c.to_hand, {"thermal-camera"}))
-            return "thermal-camera";
+            return text::id("thermal-camera");
         if (gauge.empty()) {
-            if (mode == Mode::aca && !has(c.to_hand, {"clamp-ac", "clamp-dc"})) return "clamp-ac";
-            if (mode == Mode::dca && !has(c.to_hand, {"clamp-dc"})) return "clamp-dc";
-            if (mode == Mode::insulation && !has(c.to_hand, {"insulation"})) return "insulation";
+            if (mode == Mode::aca && !has(c.to_hand, {"clamp-ac", "clamp-dc"})) return text::id("clamp-ac");
+            if (mode == Mode::dca && !has(c.to_hand, {"clamp-dc"})) return text::id("clamp-dc");
+            if (mode == Mode::insulation && !has(c.to_hand, {"insulation"})) return text::id("insulation");
             if (!meter::takes_clamp(mode) && mode != Mode::insulation && !has(c.to_hand, {"multimeter"}))
-                return "multimeter";
+                return text::id("multimeter");
         }
-        if (t.station == Station::covered && !has(c.to_hand, {"cover"})) return "cover";
-        if (t.station == Station::shorted && !has(c.to_hand, {"cover"})) return "cover";
+        if (t.station == Station::covered && !has(c.to_hand, {"cover"})) return text::id("cover");
+        if (t.station == Station::shorted && !has(c.to_hand, {"cover"})) return text::id("cover");
     }
-    if (exposure_of(t) == 5 && !c.who.empty() && c.who != "authorised") return "an authorised person";
-    if (exposure_of(t) == 5 && c.alone) return "a second person";
+    if (exposure_of(t) == 5 && !c.who.empty() && c.who != "authorised") return text::id("an authorised person");
+    if (exposure_of(t) == 5 && c.alone) return text::id("a second person");
     return "";
 }
 
@@ -179,6 +180,7 @@ int exposure_of(const FieldTest& t) {
         case Station::shorted:
         case Station::bled: return 5;
         case Station::running:
+        case Station::other:
         case Station::shut: break;
     }
     return std::string_view(t.id).find("clamp") != std::string_view::npos ? 3 : 5;
@@ -191,6 +193,11 @@ State state_for(Station s, bool array) {
     if (s == Station::shut) {
         act("shut", "valve");
         state.after_s = 5.0;
+        return state;
+    }
+    if (s == Station::other) {
+        act("changeover", "second");
+        act("close", "second");
         return state;
     }
     if (array) act("open", "isolator");

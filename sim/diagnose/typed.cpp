@@ -8,14 +8,19 @@
 #include <cmath>
 #include <limits>
 #include <optional>
+#include <span>
 #include <utility>
 #include <vector>
 
 #include "files/text.hpp"
 #include "text/figure.hpp"
+#include "text/heard.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
+
+using text::say, text::tr;
 
 constexpr double no_limit = std::numeric_limits<double>::infinity();
 
@@ -69,48 +74,27 @@ std::string normal(std::string_view text) {
     return s;
 }
 
-std::string lower(std::string s) {
-    for (char& c : s)
-        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    return s;
+// What displays show themselves, in every language.
+constexpr std::array<std::string_view, 8> over_marks = {"ol", "0l", "o.l", "0.l", ".ol", "1 .", "ofl", "inf"};
+bool marked(const std::string& text, std::span<const std::string_view> marks) {
+    return std::ranges::any_of(marks, [&](std::string_view m) { return text::word_in(text, m); });
 }
-
-bool word_in(const std::string& text, std::string_view word) {
-    const auto letter = [](char c) { return (c >= 'a' && c <= 'z') || (c & 0x80); };
-    const auto part = [&](char c) { return letter(c) || c == '.' || (c >= '0' && c <= '9'); };
-    for (std::size_t at = 0; (at = text.find(word, at)) != std::string::npos; ++at) {
-        const std::size_t end = at + word.size();
-        if ((at == 0 || !(letter(word.front()) ? letter(text[at - 1]) : part(text[at - 1]))) &&
-            (end == text.size() || !letter(text[end]) || !letter(word.back())))
-            return true;
-    }
-    return false;
-}
-template <std::size_t N>
-bool any_of(const std::string& text, const std::array<std::string_view, N>& words) {
-    return std::any_of(words.begin(), words.end(), [&](std::string_view w) { return word_in(text, w); });
-}
-
-constexpr std::array<std::string_view, 18> over_words = {
-    "ol",         "0l",       "o.l",      "0.l", ".ol",  "overload",     "over load", "over range", "overrange",
-    "over-range", "infinite", "infinity", "inf", "open", "open circuit", "1 .",       "off scale",  "ofl"};
-constexpr std::array<std::string_view, 15> nothing_words = {
-    "not measured", "could not",  "couldn't", "can't",       "cannot",    "did not",    "didn't", "no access",
-    "no reading",   "not tested", "skipped",  "not reached", "not taken", "don't know", "n/a"};
-constexpr std::array<std::string_view, 10> zero_words = {"no water", "none",       "nothing",  "no flow",    "zero",
-                                                         "no sun",   "no current", "no volts", "no voltage", "dead"};
-constexpr std::array<std::string_view, 10> about_words = {"about", "approx", "approximately", "roughly", "around",
-                                                          "ca",    "circa",  "some",          "nearly",  "~"};
-constexpr std::array<std::string_view, 7> most_words = {"less than", "below",    "under", "<",
-                                                        "at most",   "not even", "up to"};
-constexpr std::array<std::string_view, 5> least_words = {"more than", "above", ">", "at least", "over"};
-constexpr std::array<std::string_view, 9> fall_words = {"falls",   "falling", "drops",      "dropping",  "sinks",
-                                                        "sinking", "fall",    "decreasing", "going down"};
-constexpr std::array<std::string_view, 6> rise_words = {"rises",    "rising",     "climbs",
-                                                        "climbing", "increasing", "going up"};
-constexpr std::array<std::string_view, 11> jump_words = {"jumps",    "jumping",  "swings",     "swinging",
-                                                         "hunts",    "unsteady", "fluctuates", "wanders",
-                                                         "flickers", "between",  "unstable"};
+const text::Heard over_words{"overload", "over load", "over range", "overrange",    "over-range",
+                             "infinite", "infinity",  "open",       "open circuit", "off scale"};
+const text::Heard nothing_words{"not measured", "could not",   "couldn't",  "can't",      "cannot",
+                                "did not",      "didn't",      "no access", "no reading", "not tested",
+                                "skipped",      "not reached", "not taken", "don't know", "n/a"};
+const text::Heard zero_words{"no water", "none",       "nothing",  "no flow",    "zero",
+                             "no sun",   "no current", "no volts", "no voltage", "dead"};
+const text::Heard about_words{"about", "approx", "approximately", "roughly", "around", "ca", "circa", "some", "nearly"};
+const text::Heard most_words{"less than", "below", "under", "at most", "not even", "up to"};
+const text::Heard least_words{"more than", "above", "at least", "over"};
+const text::Heard fall_words{"falls",   "falling", "drops",      "dropping",  "sinks",
+                             "sinking", "fall",    "decreasing", "going down"};
+const text::Heard rise_words{"rises", "rising", "climbs", "climbing", "increasing", "going up"};
+const text::Heard jump_words{"jumps",      "jumping", "swings",   "swinging", "hunts",   "unsteady",
+                             "fluctuates", "wanders", "flickers", "between",  "unstable"};
+const text::Heard range_words{"to", "and", "or"};
 
 struct Unit {
     std::string_view name, si;
@@ -126,8 +110,6 @@ constexpr Unit units[] = {{"m3/h", "m3/s", 1 / 3600.0},
                           {"l/s", "m3/s", 1e-3},
                           {"l/h", "m3/s", 1e-3 / 3600},
                           {"gpm", "m3/s", 3.785411784e-3 / 60},
-                          {"litres a minute", "m3/s", 1e-3 / 60},
-                          {"cubic metres an hour", "m3/s", 1 / 3600.0},
                           {"w/m2", "W/m2", 1},
                           {"kw/m2", "W/m2", 1000},
                           {"bar", "m", 10.19716},
@@ -166,6 +148,30 @@ constexpr Unit units[] = {{"m3/h", "m3/s", 1 / 3600.0},
                           {"f", "F", 1},
                           {"c", "degC", 1}};
 
+// Written out, in every language.
+struct Spelled {
+    text::Heard name;
+    std::string_view si;
+    double factor;
+};
+const Spelled spelled[] = {{{"litres a minute"}, "m3/s", 1e-3 / 60},
+                           {{"litres a second"}, "m3/s", 1e-3},
+                           {{"litres an hour"}, "m3/s", 1e-3 / 3600},
+                           {{"cubic metres an hour"}, "m3/s", 1 / 3600.0},
+                           {{"volts"}, "V", 1},
+                           {{"amps"}, "A", 1},
+                           {{"kilohms"}, "ohm", 1e3},
+                           {{"megohms"}, "ohm", 1e6},
+                           {{"ohms"}, "ohm", 1},
+                           {{"hertz"}, "Hz", 1},
+                           {{"cubic metres"}, "m3", 1},
+                           {{"litres"}, "m3", 1e-3},
+                           {{"metres"}, "m", 1},
+                           {{"degrees"}, "degC", 1},
+                           {{"seconds"}, "s", 1},
+                           {{"minutes"}, "s", 60},
+                           {{"per cent"}, "", 0.01}};
+
 double prefix(char c) {
     switch (c) {
         case 'k':
@@ -198,7 +204,7 @@ Scale usual_scale(std::string_view usual) {
 std::optional<Scale> scale(const std::string& word, std::string_view usual) {
     const Scale bare = usual_scale(usual);
     if (word.empty()) return bare;
-    const std::string low = lower(word);
+    const std::string low = text::folded(word);
     if (low == "meg" || low == "megohm" || low == "megohms") return Scale{"ohm", 1e6, true};
     // A multimeter shows no milliohms: who writes 550 m on an ohm range means mega.
     const bool ohms = bare.unit == "ohm";
@@ -216,6 +222,8 @@ std::optional<Scale> scale(const std::string& word, std::string_view usual) {
             if (u.name == "l/m" && bare.unit != "m3/s") return std::nullopt;
             return Scale{std::string(u.si), u.factor, true};
         }
+    for (const Spelled& u : spelled)
+        if (u.name.is(low)) return Scale{std::string(u.si), u.factor, true};
     // A prefix before a unit, as large or small as it is written.
     const double p = prefix(word[0]);
     if (p <= 0.0) return std::nullopt;
@@ -279,12 +287,15 @@ std::string word_after(const std::string& s, std::size_t at) {
     while (end < s.size() && s[end] != ' ' && s[end] != ',' && s[end] != ';' && s[end] != '(' && s[end] != ')' &&
            s[end] != '-')
         ++end;
+    // "litres a minute": units of several words.
+    const std::string rest = text::folded(std::string_view(s).substr(at));
+    for (const Spelled& u : spelled)
+        for (const std::string& way : u.name.all())
+            if (way.find(' ') != std::string::npos && rest.starts_with(way)) return way;
     std::string word = s.substr(at, end - at);
     while (!word.empty() && (word.back() == '.' || word.back() == '!' || word.back() == '?')) word.pop_back();
     if ((word == "deg" || word == "Deg") && end + 1 < s.size() && (s[end + 1] == 'C' || s[end + 1] == 'F'))
         word = s[end + 1] == 'F' ? "degF" : "degC";
-    if (word == "litres" && s.compare(end, 9, " a minute") == 0) word += " a minute";
-    if (word == "cubic" && s.compare(end, 15, " metres an hour") == 0) word += " metres an hour";
     return word;
 }
 
@@ -297,35 +308,35 @@ std::string Typed::read_back() const {
     const auto figure = [&](double x) {
         return flow ? text::quantity(3600 * x, "m3/h") : unit.empty() ? text::percent(x, 3) : text::quantity(x, unit);
     };
-    const char* moving = moves == Moves::falls   ? ", falling"
-                         : moves == Moves::rises ? ", rising"
-                         : moves == Moves::jumps ? ", unsteady"
+    const char* moving = moves == Moves::falls   ? tr(", falling")
+                         : moves == Moves::rises ? tr(", rising")
+                         : moves == Moves::jumps ? tr(", unsteady")
                                                  : "";
     switch (kind) {
-        case Kind::over: return low > 0.0 ? fmt::format("over range, above {}", figure(low)) : "over range";
-        case Kind::nothing: return "not measured";
-        case Kind::words: return fmt::format("not understood: {}", said);
+        case Kind::over: return low > 0.0 ? say("over range, above {}", figure(low)) : std::string(tr("over range"));
+        case Kind::nothing: return tr("not measured");
+        case Kind::words: return say("not understood: {}", said);
         case Kind::figure: break;
     }
-    if (at_most) return fmt::format("less than {}{}", figure(value), moving);
-    if (at_least) return fmt::format("more than {}{}", figure(value), moving);
-    if (moves == Moves::jumps) return fmt::format("{} to {}{}", figure(low), figure(high), moving);
-    return fmt::format("{}{}{}", about ? "about " : "", figure(value), moving);
+    if (at_most) return say("less than {}{}", figure(value), moving);
+    if (at_least) return say("more than {}{}", figure(value), moving);
+    if (moves == Moves::jumps) return say("{} to {}{}", figure(low), figure(high), moving);
+    return about ? say("about {}{}", figure(value), moving) : figure(value) + moving;
 }
 
 Typed typed(std::string_view text, std::string_view usual) {
     Typed t;
-    const std::string s = normal(text), low = lower(s);
+    const std::string s = normal(text), low = text::folded(s);
     t.said = s;
     const Scale bare = usual_scale(usual);
     t.unit = bare.unit;
-    if (s.find_first_not_of(" -?.") == std::string::npos || any_of(low, nothing_words)) {
+    if (s.find_first_not_of(" -?.") == std::string::npos || nothing_words.as_word_in(low)) {
         t.kind = Typed::Kind::nothing;
         return t;
     }
-    if (any_of(low, fall_words)) t.moves = Typed::Moves::falls;
-    else if (any_of(low, rise_words)) t.moves = Typed::Moves::rises;
-    else if (any_of(low, jump_words)) t.moves = Typed::Moves::jumps;
+    if (fall_words.as_word_in(low)) t.moves = Typed::Moves::falls;
+    else if (rise_words.as_word_in(low)) t.moves = Typed::Moves::rises;
+    else if (jump_words.as_word_in(low)) t.moves = Typed::Moves::jumps;
     std::string rest = s;
     const std::string stripped = [&] {
         std::string x = s;
@@ -334,7 +345,7 @@ Typed typed(std::string_view text, std::string_view usual) {
     }();
     // A bucket has no range to run over: "0 L/min" is nothing.
     const bool ranged = bare.unit == "V" || bare.unit == "A" || bare.unit == "ohm" || bare.unit == "F";
-    if (ranged && (any_of(low, over_words) || stripped == "1.")) {
+    if (ranged && (over_words.as_word_in(low) || marked(low, over_marks) || stripped == "1.")) {
         t.kind = Typed::Kind::over;
         if (stripped == "1." || stripped.starts_with("1 .")) rest = stripped.substr(stripped.find('.') + 1);
         for (std::string_view mark : {"0L", "0l", "0.L", "0 L", "O.L"}) replace(rest, mark, "OL");
@@ -346,7 +357,7 @@ Typed typed(std::string_view text, std::string_view usual) {
     }
     const auto first = number(s, 0);
     if (!first) {
-        if (!any_of(low, zero_words)) {
+        if (!zero_words.as_word_in(low)) {
             t.kind = t.moves == Typed::Moves::no ? Typed::Kind::words : Typed::Kind::nothing;
             return t;
         }
@@ -358,7 +369,9 @@ Typed typed(std::string_view text, std::string_view usual) {
     auto unit = scale(word, usual);
     // "180 to 210 V", "180-210", "between 180 and 210"
     std::optional<Number> second;
-    for (std::string_view link : {" to ", "-", " and ", " or "}) {
+    std::vector<std::string> links = {"-"};
+    for (const std::string& way : range_words.all()) links.push_back(" " + way + " ");
+    for (const std::string& link : links) {
         const std::size_t at = s.find(link, first->end);
         if (at == std::string::npos || s.find_first_of("0123456789", first->end) < at) continue;
         if (const auto next = number(s, at + link.size()); next && next->begin <= at + link.size() + 1) second = next;
@@ -367,7 +380,7 @@ Typed typed(std::string_view text, std::string_view usual) {
     if (second) {
         const std::string after = word_after(s, second->end);
         const auto its = scale(after, usual);
-        if (!unit || !unit->said || word == "to" || word == "and") {
+        if (!unit || !unit->said || range_words.is(text::folded(word))) {
             const bool named = its && its->said;
             unit = named ? its : bare;
         }
@@ -397,9 +410,9 @@ Typed typed(std::string_view text, std::string_view usual) {
     const double half = 0.5 * std::abs(si(first->value + first->step, *unit) - t.value);
     t.low = t.value - half;
     t.high = t.value + half;
-    t.about = any_of(low, about_words);
-    t.at_most = any_of(low, most_words);
-    t.at_least = !t.at_most && any_of(low, least_words);
+    t.about = about_words.as_word_in(low) || text::word_in(low, "~");
+    t.at_most = most_words.as_word_in(low) || text::word_in(low, "<");
+    t.at_least = !t.at_most && (least_words.as_word_in(low) || text::word_in(low, ">"));
     if (t.about) {
         constexpr double loose = 0.05;  // common practice, no source
         t.low = t.value - std::max(half, loose * std::abs(t.value));

@@ -7,10 +7,10 @@ namespace sunshaft::drive {
 namespace {
 
 constexpr double smoothing_s = 5e-3;
-constexpr double bandwidth = 8.0;                    // rad/s of the link regulator; found by trial on the sites
-constexpr double integral_per_s = 2.0;               // integral over proportional part
-constexpr double slack = 0.05, let_go_per_s = 20.0;  // this far below its target, and how fast then
-constexpr double least_gain = 0.05, most_gain = 0.3;
+constexpr double bandwidth = 8.0;                      // rad/s of the link regulator; found by trial on the sites
+constexpr double integral_per_s = 2.0;                 // integral over proportional part
+constexpr double slack = 0.05, let_go_per_s = 20.0;    // this far below its target, and how fast then
+constexpr double least_gain = 0.05, most_gain = 0.15;  // more, and a motor on a light load hunts
 constexpr double ripple = 2e-3;  // relative, of the smoothed link voltage: at rest is no nearer than this
 // soft start: link above target where the ramp sets the speed alone, where no more
 constexpr double clear = 0.17, near = 0.09;
@@ -22,6 +22,14 @@ constexpr double search_A = 0.35, search_rate = 0.4, search_most = 0.25;
 double most(const std::array<double, 3>& a) { return std::max({std::abs(a[0]), std::abs(a[1]), std::abs(a[2])}); }
 
 bool is_six_step(Modulation m) { return m == Modulation::six_step_180 || m == Modulation::six_step_120; }
+
+// What the link passes over since the last step of the tracker.
+void follow(ControlState::Swing& swing, double volt, double watt, double dt) {
+    if (!(swing.high_V > 0.0)) swing = {watt, watt, volt, volt, volt};
+    swing.smooth_W += (watt - swing.smooth_W) * std::min(1.0, dt / smoothing_s);
+    swing.low_V = std::min(swing.low_V, volt), swing.high_V = std::max(swing.high_V, volt);
+    if (swing.smooth_W > swing.most_W) swing.most_W = swing.smooth_W, swing.best_V = volt;
+}
 
 // Where the link is to stand; control.hpp says how.
 void track(const DriveSettings& s, ControlState& c, double dt, const Measured& m) {
@@ -38,8 +46,10 @@ void track(const DriveSettings& s, ControlState& c, double dt, const Measured& m
     if (c.phase == Phase::soft_start || (c.setting >= 1.0 && m.link_V > c.target_V)) {
         c.tracker_time = c.time;
         c.last_V = 0.0;
+        c.swing = {};
         return wait();
     }
+    follow(c.swing, c.smooth_V, m.source_W, dt);
     const double waited = c.time - c.tracker_time;
     const bool at_rest = std::abs(c.smooth_V / c.target_V - 1.0) < std::max(0.3 * s.tracker_step, ripple);
     if (waited < 0.5 * s.tracker_period || (!at_rest && waited < patience * s.tracker_period)) return wait();
@@ -48,14 +58,19 @@ void track(const DriveSettings& s, ControlState& c, double dt, const Measured& m
     c.averaging += dt;
     if (c.averaging < 0.5 * s.tracker_period) return;
     const double watt = c.energy / c.averaging, volt = c.volt_s / c.averaging;
+    const bool swings = waited >= patience * s.tracker_period &&
+                        c.swing.high_V - c.swing.low_V > 2 * s.tracker_step * volt &&
+                        std::abs(c.swing.best_V - c.target_V) > 0.5 * s.tracker_step * volt;
     // No step seen (the first time, or the link did not follow): on the same way.
-    if (c.last_V > 0.0 && std::abs(volt - c.last_V) > 0.2 * s.tracker_step * volt)
+    if (swings) c.direction = c.swing.best_V > c.target_V ? 1.0 : -1.0;
+    else if (c.last_V > 0.0 && std::abs(volt - c.last_V) > 0.2 * s.tracker_step * volt)
         c.direction = (watt > c.last_W) == (volt > c.last_V) ? 1.0 : -1.0;
     c.target_V = std::clamp(c.target_V * (1.0 + c.direction * s.tracker_step), lowest_target * c.start_V,
                             highest_target * c.start_V);
     c.last_W = watt;
     c.last_V = volt;
     c.tracker_time = c.time;
+    c.swing = {};
     wait();
 }
 

@@ -25,7 +25,8 @@
 //                              ceiling
 //   any of these three -> waiting      link below 0.55 of what it was at the start, or in place of a stall trip link
 //                                      below 0.9 of it and less than the rated current: too little sun to start
-//                                      (low_sun_retry_s)
+//                                      (low_sun_retry_s; twice as long after each start in a row that did not last
+//                                      low_sun_retry_longest_s, and never longer than that: common practice, no source)
 //   turning -> dry_hold        the power taken over some turns below low_load_W times the cube of the speed over the
 //                              ceiling for dry_delay_s, at half the ceiling or more: the pump runs dry, or its coupling
 //                              is broken; or a flow switch that has not seen its flow for flow_delay_s
@@ -71,10 +72,12 @@
 // that what is compared is the array's curve and not a transient: N. Femia, G. Petrone, G. Spagnuolo, M. Vitelli,
 // "Optimization of perturb and observe maximum power point tracking method", IEEE Trans. Power Electron. 20(4), 2005
 // (sampling interval above the settling time). Which way is uphill is read from measured power and measured voltage,
-// never from the step that was asked for. Of the simpler trackers one holds a voltage it was told, the other a share of
-// what stood on the link before the start, the open-circuit voltage (M. A. S. Masoum, H. Dehbonei, E. F. Fuchs,
-// "Theoretical and experimental analyses of photovoltaic systems with voltage- and current-based maximum power-point
-// tracking", IEEE Trans. Energy Convers. 17(4), 2002); it does not stop now and then to look again.
+// never from the step that was asked for. A link that does not come to rest (below the best voltage a load that takes
+// constant power pulls it to and fro) has passed over a stretch of the array's curve: uphill is where it saw most power
+// on the way. Of the simpler trackers one holds a voltage it was told, the other a share of what stood on the link
+// before the start, the open-circuit voltage (M. A. S. Masoum, H. Dehbonei, E. F. Fuchs, "Theoretical and experimental
+// analyses of photovoltaic systems with voltage- and current-based maximum power-point tracking", IEEE Trans. Energy
+// Convers. 17(4), 2002); it does not stop now and then to look again.
 #pragma once
 
 #include <array>
@@ -184,6 +187,10 @@ struct ControlState {
     double target_V = 0.0;
     double direction = -1.0, last_W = 0.0, last_V = 0.0;
     double energy = 0.0, volt_s = 0.0, averaging = 0.0, tracker_time = 0.0;
+    // Since its last step: power behind a short low-pass, the most of it, the voltage there, and how far that went.
+    struct Swing {
+        double smooth_W = 0.0, most_W = 0.0, best_V = 0.0, low_V = 0.0, high_V = 0.0;
+    } swing{};
     double retry_at = 0.0;
     double since = 0.0;  // s, in this phase; soft_start, running and ceiling count as one
     // Supervision.
@@ -199,6 +206,7 @@ struct ControlState {
     double turns_Hz = 0.0;           // electrical, of the rotor, over half a second: rocking to and fro is no turning
     Cause trip = Cause::none;        // what tripped last
     int trips = 0;                   // counted, in a row
+    int short_starts = 0;            // in a row, given up for want of sun before they had lasted
     Search search{};
     double sum_A2 = 0.0;  // A2 s, since averaging began
     // its program stands still until the link is below; what of settings it has seen
@@ -211,6 +219,8 @@ struct ControlState {
 inline bool turning(Phase p) { return p == Phase::soft_start || p == Phase::running || p == Phase::ceiling; }
 // The contact across the charging resistor is closed.
 inline bool bridged(Phase p) { return p != Phase::off && p != Phase::charging; }
+// Wait for more sun after so many starts in a row that did not last.
+double low_sun_wait(const DriveSettings& settings, int short_starts);
 // On its way to something else within the next seconds, all else staying as it is: a reading taken now would not be the
 // settled one. Holds, trips and the wait for sun count as settled.
 bool passing(const DriveSettings& settings, const ControlState& state, double link_V);

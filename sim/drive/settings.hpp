@@ -40,7 +40,7 @@ struct DriveSettings {
     double motor_heating_s = 200;  // time constant of the overload trip
     double heat_sink_limit_degC = 85;  // trip
     // Delays, s.
-    double charge_s = 0.1, low_sun_retry_s = 10;
+    double charge_s = 0.1, low_sun_retry_s = 10, low_sun_retry_longest_s = 300;
     double dry_delay_s = 2, dry_retry_s = 600, tank_delay_s = 2, tank_retry_s = 10;
     double stall_s = 5, phase_loss_s = 1, trip_retry_s = 30, trip_forget_s = 300;
     int trip_retries = 3;  // starts after counted trips in a row; the next trip locks out

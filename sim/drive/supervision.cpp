@@ -19,6 +19,7 @@ constexpr double heat_sink_back = 15;  // K
 constexpr double ceiling_back = 0.97;
 constexpr double turning_s = 0.5;
 constexpr double earth_fault_s = 2.0;
+constexpr double soon_s = 30.0;  // who reads a drive that waits longer reads it waiting
 
 double highest(const std::array<double, 3>& a) { return std::max({a[0], a[1], a[2]}); }
 double lowest(const std::array<double, 3>& a) { return std::min({a[0], a[1], a[2]}); }
@@ -100,7 +101,8 @@ bool average(const DriveSettings& s, ControlState& c, double dt, const Measured&
 }
 
 void wait_for_sun(const DriveSettings& s, ControlState& c, const Measured& m) {
-    c.retry_at = c.time + s.low_sun_retry_s;
+    c.short_starts = c.time - c.since < s.low_sun_retry_longest_s ? c.short_starts + 1 : 0;
+    c.retry_at = c.time + low_sun_wait(s, c.short_starts);
     enter(c, Phase::waiting_for_sun, Cause::low_sun, m.link_V);
 }
 
@@ -206,11 +208,17 @@ void begin(const DriveSettings& s, ControlState& c, const Measured& m) {
     c.dry_s = c.float_s = c.stall_s = c.lost_s = c.low_s = c.no_flow_s = c.load_J = c.square_s = c.turns_Hz = 0.0;
     c.sum_A2 = 0.0;
     c.search = {};
+    c.swing = {};
     c.square = {};
     enter(c, s.control == Control::fixed ? Phase::running : Phase::soft_start, Cause::sun, m.link_V);
 }
 
 }  // namespace
+
+double low_sun_wait(const DriveSettings& s, int short_starts) {
+    const double doubled = s.low_sun_retry_s * std::exp2(std::clamp(short_starts - 1, 0, 30));
+    return std::min(doubled, std::max(s.low_sun_retry_s, s.low_sun_retry_longest_s));
+}
 
 void enter(ControlState& c, Phase phase, Cause cause, double value) {
     if (!(turning(c.phase) && turning(phase))) c.since = c.time;
@@ -259,7 +267,7 @@ bool supervise(const DriveSettings& s, bool self_commutated, ControlState& c, do
 
 bool passing(const DriveSettings& s, const ControlState& c, double link_V) {
     if (c.phase == Phase::charging || c.phase == Phase::soft_start) return true;
-    if (c.phase == Phase::waiting_for_sun) return link_V >= s.start_V && link_V > 0.0;
+    if (c.phase == Phase::waiting_for_sun) return link_V >= s.start_V && link_V > 0.0 && c.retry_at - c.time < soon_s;
     return false;
 }
 

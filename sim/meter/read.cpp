@@ -5,16 +5,19 @@
 #include <stdexcept>
 
 #include "meter/chain.hpp"
+#include "text/language.hpp"
 #include "trace/harmonics.hpp"
 #include "trace/period.hpp"
 
 namespace sunshaft::meter {
 
+using text::id;
+
 namespace {
 
 std::string ordinal(int n) {
-    constexpr const char* words[] = {"first", "second", "third", "fourth"};
-    return words[std::clamp(n, 1, 4) - 1];
+    constexpr const char* words[] = {id("first"), id("second"), id("third"), id("fourth")};
+    return text::tr(words[std::clamp(n, 1, 4) - 1]);
 }
 
 // Clips a drawn wave; straight pieces stay straight between the corners.
@@ -70,37 +73,37 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
     const bool mean = fn.detector == Detector::mean;
     const auto through = [&](const Filter& filter) { return trace::scaled(filter.wave(window), ctx.reaches); };
     const auto stage = [&](std::string name, std::string what, const Response& at, const Filter* filter) {
-        Stage s{std::move(name), std::move(what), {}, mean ? at.mean : at.rms, mean ? "mean" : "rms", unit};
+        Stage s{std::move(name), std::move(what), {}, mean ? at.mean : at.rms, mean ? id("mean") : id("rms"), unit};
         if (ctx.keep_waves) s.wave = filter ? through(*filter) : trace::Trace(window.begin(), window.end());
         r.stages.push_back(std::move(s));
     };
     const Response raw{c.wave.mean, c.wave.rms, c.wave.rectified_mean, c.wave.min, c.wave.max};
-    stage(takes_clamp(mode) ? "conductor" : "probes",
-          takes_clamp(mode) ? "the current in the jaws" : "the voltage between the probes", raw, nullptr);
+    stage(takes_clamp(mode) ? id("conductor") : id("probes"),
+          takes_clamp(mode) ? id("the current in the jaws") : id("the voltage between the probes"), raw, nullptr);
     const Filter nothing;
     if (ctx.reaches != 1.0)
-        stage("leads", ctx.reaches > 0.0 ? "what the test leads let through" : "nothing reaches the input",
+        stage(id("leads"), ctx.reaches > 0.0 ? id("what the test leads let through") : id("nothing reaches the input"),
               raw.times(ctx.reaches), &nothing);
     if (fn.coupling_Hz > 0.0 || c.input_corner_Hz > 0.0)
-        stage("coupling",
-              fn.coupling_Hz > 0.0 ? fmt::format("first-order high-pass at {}", quantity(fn.coupling_Hz, "Hz"))
-                                   : "input capacitance",
+        stage(id("coupling"),
+              fn.coupling_Hz > 0.0 ? text::say("first-order high-pass at {}", quantity(fn.coupling_Hz, "Hz"))
+                                   : id("input capacitance"),
               c.coupled, &filters.coupled);
     if (fn.bandwidth_Hz > 0.0)
-        stage("bandwidth",
-              fmt::format("{}-order low-pass at {}", ordinal(fn.bandwidth_order), quantity(fn.bandwidth_Hz, "Hz")),
+        stage(id("bandwidth"),
+              text::say("{}-order low-pass at {}", ordinal(fn.bandwidth_order), quantity(fn.bandwidth_Hz, "Hz")),
               c.banded, &filters.banded);
     if (fn.lowpass_Hz > 0.0)
-        stage("low-pass",
-              fmt::format("{}-order low-pass at {}", ordinal(fn.lowpass_order), quantity(fn.lowpass_Hz, "Hz")), c.out,
+        stage(id("low-pass"),
+              text::say("{}-order low-pass at {}", ordinal(fn.lowpass_order), quantity(fn.lowpass_Hz, "Hz")), c.out,
               &filters.out);
     if (mode == Mode::hz) {
         r.stages.push_back(
-            {"detector", "upward crossings of the trigger level, counted", {}, c.value, "frequency", "Hz"});
+            {id("detector"), id("upward crossings of the trigger level, counted"), {}, c.value, id("frequency"), "Hz"});
     } else if (mode == Mode::duty) {
-        r.stages.push_back({"detector", "time above the middle of the swing", {}, c.value, "share", "%"});
+        r.stages.push_back({id("detector"), id("time above the middle of the swing"), {}, c.value, id("share"), "%"});
     } else if (fn.detector == Detector::average) {
-        Stage s{"rectifier", "the wave, rectified", {}, c.out.rectified_mean, "rectified mean", unit};
+        Stage s{id("rectifier"), id("the wave, rectified"), {}, c.out.rectified_mean, id("rectified mean"), unit};
         if (ctx.keep_waves) {
             s.wave = through(filters.out);
             trace::Trace up;
@@ -115,19 +118,23 @@ void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c,
             s.wave = std::move(up);
         }
         r.stages.push_back(std::move(s));
-        r.stages.push_back({"detector",
-                            fmt::format("mean, times {}", quantity(sine_form, "")),
+        r.stages.push_back({id("detector"),
+                            text::say("mean, times {}", quantity(sine_form, "")),
                             {},
                             c.value * ctx.reference,
-                            "reading",
+                            id("reading"),
                             unit});
     } else {
-        r.stages.push_back(
-            {"detector", mean ? "mean" : "root of the mean square", {}, c.value * ctx.reference, "reading", unit});
+        r.stages.push_back({id("detector"),
+                            mean ? id("mean") : id("root of the mean square"),
+                            {},
+                            c.value * ctx.reference,
+                            id("reading"),
+                            unit});
     }
     if (ctx.reference != 1.0 && !times_crossings(mode))
         r.stages.push_back(
-            {"reference", fmt::format("sunk to {}", quantity(ctx.reference, "%")), {}, c.value, "reading", unit});
+            {id("reference"), text::say("sunk to {}", quantity(ctx.reference, "%")), {}, c.value, id("reading"), unit});
 }
 
 // The stretch that is read, whole periods where there are any, and what is true of it.
@@ -287,11 +294,11 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
     const Display d = shown(spec, mode, ctx, filters, window, c, words);
     show(spec, mode, ctx, d, c, words, r);
     add_stages(spec, mode, ctx, c, filters, window, r);
-    r.stages.push_back({"display",
-                        fmt::format("range {}, steps of {}", quantity(d.range, r.unit), quantity(d.resolution, r.unit)),
+    r.stages.push_back({id("display"),
+                        text::say("range {}, steps of {}", quantity(d.range, r.unit), quantity(d.resolution, r.unit)),
                         {},
                         d.over ? c.value : d.rounded,
-                        d.over ? "over range" : "shown",
+                        d.over ? id("over range") : id("shown"),
                         r.unit});
     explain_wave(spec, mode, ctx, c, r);
     return r;

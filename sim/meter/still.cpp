@@ -8,6 +8,7 @@
 #include <stdexcept>
 
 #include "meter/chain.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::meter {
 
@@ -141,23 +142,28 @@ struct Bench {
         fill(r, spec, mode, swamped ? std::numeric_limits<double>::infinity() : ohm,
              range > 0.0 ? std::optional(range) : ctx.manual_range);
         if (continuity) r.beeps = r.value && *r.value < fn().beeps_below_ohm;
-        r.stages.push_back({"source",
-                            fmt::format("{} up to {}", quantity(p.ampere, "A"), quantity(fn().open_V, "V")),
+        r.stages.push_back({text::id("source"),
+                            text::say("{} up to {}", quantity(p.ampere, "A"), quantity(fn().open_V, "V")),
                             {},
                             p.ampere,
-                            "current",
+                            text::id("current"),
                             "A"});
         if (live()) {
             const double present = std::max(std::fabs(standing), circuit.ac_rms);
-            r.stages.push_back(
-                {"probes", "what is present there by itself: no resistance can be found", {}, present, "voltage", "V"});
+            r.stages.push_back({text::id("probes"),
+                                text::id("what is present there by itself: no resistance can be found"),
+                                {},
+                                present,
+                                text::id("voltage"),
+                                "V"});
         } else {
-            r.stages.push_back({"probes", "the voltage it finds", {}, p.volt, "voltage", "V"});
-            r.stages.push_back({"detector",
-                                "voltage over current",
+            r.stages.push_back(
+                {text::id("probes"), text::id("the voltage it finds"), {}, p.volt, text::id("voltage"), "V"});
+            r.stages.push_back({text::id("detector"),
+                                text::id("voltage over current"),
                                 {},
                                 std::isfinite(ohm) ? ohm : 0.0,
-                                std::isfinite(ohm) ? "resistance" : "open",
+                                std::isfinite(ohm) ? text::id("resistance") : text::id("open"),
                                 "ohm"});
         }
         say_live();
@@ -217,8 +223,10 @@ struct Bench {
         const Point p = meet({source_A(0), fn().open_V}, circuit, leads());
         const bool conducts = p.volt < 0.9 * fn().open_V;
         fill(r, spec, mode, conducts ? p.volt : std::numeric_limits<double>::infinity(), ctx.manual_range);
-        r.stages.push_back({"source", "current forced from red to black", {}, p.ampere, "current", "A"});
-        r.stages.push_back({"probes", "the voltage it takes", {}, p.volt, "voltage", "V"});
+        r.stages.push_back(
+            {text::id("source"), text::id("current forced from red to black"), {}, p.ampere, text::id("current"), "A"});
+        r.stages.push_back(
+            {text::id("probes"), text::id("the voltage it takes"), {}, p.volt, text::id("voltage"), "V"});
         say_live();
         if (r.over_range) {
             words.say("The display shows {}: {} does not get {} through from red to black.", r.shown,
@@ -273,13 +281,13 @@ struct Bench {
         const double i = circuit.current(tips), v = tips + leads() * i,
                      ohm = i > 0.0 ? v / i : std::numeric_limits<double>::infinity();
         fill(r, spec, mode, ohm, ctx.manual_range);
-        r.stages.push_back({"source",
-                            fmt::format("{}, at most {}", quantity(test, "V"), quantity(limit, "A")),
+        r.stages.push_back({text::id("source"),
+                            text::say("{}, at most {}", quantity(test, "V"), quantity(limit, "A")),
                             {},
                             v,
-                            "voltage",
+                            text::id("voltage"),
                             "V"});
-        r.stages.push_back({"detector", "the current that leaks", {}, i, "current", "A"});
+        r.stages.push_back({text::id("detector"), text::id("the current that leaks"), {}, i, text::id("current"), "A"});
         if (r.over_range) {
             words.say("The display shows {}: at {} less than {} leaks, too little to tell.", r.shown,
                       words("test_V", test, "V"), words("least_A", test / *r.range, "A"));
@@ -334,7 +342,7 @@ struct Bench {
             if (shown_F <= ranges[k]) break;
         }
         fill(r, spec, mode, live() ? std::numeric_limits<double>::infinity() : shown_F, ctx.manual_range);
-        r.stages.push_back({"source", "charging current", {}, charge_A, "current", "A"});
+        r.stages.push_back({text::id("source"), text::id("charging current"), {}, charge_A, text::id("current"), "A"});
         say_live();
         if (r.over_range) {
             if (live())

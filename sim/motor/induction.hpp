@@ -24,7 +24,7 @@
 //
 // Deep bars: the rotor's current crowds to the top of its bars, whose resistance rises with its frequency, Rr k_R(xi),
 //   k_R = xi (sinh 2xi + sin 2xi) / (cosh 2xi - cos 2xi),   xi = h sqrt(pi f mu0 sigma)
-// for rectangular bars of depth h in slots as wide as they are (any text on machine design; from memory), aluminium of
+// for rectangular bars of depth h in slots as wide as they are (three public copies of it agree), aluminium of
 // 37 MS/m. f follows from the state: the field slips past the rotor at (Rr k_R / Lr) Lm (psi x i) / psi^2, one equation
 // for f that is solved beforehand. Exact for a sine, at any slip; what currents of other frequencies lose more (the
 // harmonics of six steps) and the smaller leakage of the bars are left out.

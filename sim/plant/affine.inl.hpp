@@ -29,8 +29,8 @@ template <class Machine>
     constexpr double third = 1.0 / 12;
     const Two square = dt * (m.i * m.i + d.i * (d.i * third));
     const double ab = dt * (m.i[0] * m.i[1] + d.i[0] * (d.i[1] * third));
-    const double ic = net - (r.ci[0] * m.i[0] + r.ci[1] * m.i[1] + r.c0),
-                 dic = dnet - (r.ci[0] * d.i[0] + r.ci[1] * d.i[1]);
+    const double ic = net - (r.ci[0] * m.i[0] + r.ci[1] * m.i[1] + r.cv * m.v + r.c0),
+                 dic = dnet - (r.ci[0] * d.i[0] + r.ci[1] * d.i[1] + r.cv * d.v);
     k.seconds += dt;
     k.v += dt * m.v;
     k.square += square;
@@ -105,8 +105,7 @@ void Driver<Machine>::book_slow(State& s, const Sums& k, double w_start) {
 // Whether the way of a linear machine serves in this mode: nothing in it is so fast that a series gets nowhere.
 template <class Machine>
 bool Driver<Machine>::affine(const State& s, double stop) const {
-    if (options_.method != Method::automatic || !block_.holds(*chain.row) || chain.sine.on || !chain.soft_load())
-        return false;
+    if (options_.method != Method::automatic || !block_.holds() || chain.sine.on || !chain.soft_load()) return false;
     const double span = stop - s.t;
     if (chain.row->driven == 0 && chain.stiffness(s.x, s.t) * span > 1.0) return false;  // as in choose()
     return span < load_lasts || chain.stiffness(s.x, s.t) * span < reach_of_affine;
@@ -114,7 +113,7 @@ bool Driver<Machine>::affine(const State& s, double stop) const {
 
 // Leg modes after the edges at an instant, as settle_legs() finds them. False: that is for the general way to do.
 template <class Machine>
-[[gnu::always_inline]] inline bool Driver<Machine>::switch_over(State& s, double t, Five& y) {
+[[gnu::always_inline]] inline bool Driver<Machine>::switch_over(State& s, double t, double link, Five& y) {
     using drive::Gate;
     using drive::Leg;
     const auto& parts = chain.site.works.bridge.legs;
@@ -129,7 +128,7 @@ template <class Machine>
         const Gate g = parts[k].effective(gates[k]);
         if (g == Gate::off) {
             const ModeRow::Line& l = chain.row->leg[k];
-            const double i = l.p * y.i[0] + l.q * y.i[1] + l.c;
+            const double i = l.p * y.i[0] + l.q * y.i[1] + (l.r * link + l.c);
             if (std::abs(i) <= no_current_) return false;
             legs[k] = i < 0.0 ? Leg::diode_up : Leg::diode_down;
         } else {
@@ -137,7 +136,7 @@ template <class Machine>
         }
     }
     const ModeRow& row = chain.compiled()->rows[static_cast<std::size_t>(drive::index(legs))];
-    if (row.floating || row.cv != 0.0) return false;
+    if (row.floating) return false;
     s.gates = gates, s.next_edge = next, s.legs = legs;
     chain.row = &row;
     if (row.free != 2) [[unlikely]] {
@@ -170,7 +169,12 @@ class Driver<Machine>::Way {
           torque_(block_.torque(y_)),
           w_start_(w_) {
         a_.x = b_.x = s_.x;
-        touch(block_.behind(*chain_.row, y_));
+        if (chain_.row->cv == 0.0) {
+            touch(block_.behind(*chain_.row, tangent_, y_));
+        } else {
+            const Point p = chain_.point(t_, s_.x);
+            touch(p.link - esr_ * p.net);
+        }
     }
 
     // To `end`, over all edges before it. Returns true when an event stopped it, false at the end or before an edge it
@@ -193,7 +197,7 @@ class Driver<Machine>::Way {
                 }
                 event = piece(*chain_.row, stop);
             }
-        } while (!event && t_ < end && d_.switch_over(s_, t_, y_));
+        } while (!event && t_ < end && d_.switch_over(s_, t_, from_.volt, y_));
         put(s_.x, y_, w_, angle_, q_);
         if (s_.steps > d_.most_steps_) d_.give_up(s_.x, s_.x, d_.piece_weight_, t_);
         s_.t = t_;
@@ -211,8 +215,8 @@ class Driver<Machine>::Way {
     };
     [[gnu::always_inline]] inline Link link_at(const ModeRow& r, const Five& f) const {
         if (stiff_) [[unlikely]]
-            return {f.v, block_.draw(r, f), f.v};
-        const double behind = block_.behind(r, f), net = tangent_.i + tangent_.slope * behind;
+            return {f.v, block_.draw(r, f) + r.cv * f.v, f.v};
+        const double behind = block_.behind(r, tangent_, f), net = tangent_.i + tangent_.slope * behind;
         return {behind + esr_ * net, net, behind};
     }
     [[gnu::always_inline]] static inline void put(X& x, const Five& f, double w, double angle, double q) {
@@ -315,7 +319,8 @@ class Driver<Machine>::Way {
 
     // Into the sums: the chord moved by two thirds of the bend, as emit() does.
     [[gnu::always_inline]] inline void add(const ModeRow& r, double h) {
-        const double draw = shift * (r.ci[0] * bend_.i[0] + r.ci[1] * bend_.i[1]), off = shift * bend_.v - esr_ * draw;
+        const double draw = shift * (r.ci[0] * bend_.i[0] + r.ci[1] * bend_.i[1]),
+                     off = (shift * bend_.v - esr_ * draw) * block_.shared(r, tangent_);
         // A stiff source gives what the bridge takes.
         const double off_net = stiff_ ? draw : tangent_.slope * off, off_link = (1.0 + esr_ * tangent_.slope) * off;
         const Five mean = {0.5 * (y_.i + to_.i) + shift * bend_.i, 0.5 * (y_.psi + to_.psi) + shift * bend_.psi,

@@ -15,10 +15,10 @@ bool same_drive(const drive::DriveSettings& a, const drive::DriveSettings& b) {
     };
     const auto more = [](const drive::DriveSettings& d) {
         return std::tuple(d.link_F, d.overvoltage_V, d.dropout_V, d.motor_A, d.motor_heating_s, d.heat_sink_limit_degC,
-                          d.charge_s, d.low_sun_retry_s, d.dry_delay_s, d.dry_retry_s, d.tank_delay_s, d.tank_retry_s,
-                          d.stall_s, d.phase_loss_s, d.trip_retry_s, d.trip_forget_s, d.trip_retries, d.voltage_gain,
-                          d.current_gain, d.current_offset, d.commutation_offset, d.dead_time_extra, d.latches_V,
-                          d.tracker, d.tracker_V, d.tracker_share, d.low_load_W);
+                          d.charge_s, d.low_sun_retry_s, d.low_sun_retry_longest_s, d.dry_delay_s, d.dry_retry_s,
+                          d.tank_delay_s, d.tank_retry_s, d.stall_s, d.phase_loss_s, d.trip_retry_s, d.trip_forget_s,
+                          d.trip_retries, d.voltage_gain, d.current_gain, d.current_offset, d.commutation_offset,
+                          d.dead_time_extra, d.latches_V, d.tracker, d.tracker_V, d.tracker_share, d.low_load_W);
     };
     const auto senses = [](const drive::DriveSettings& d) {
         return std::tuple(d.sensing, d.sensing_blind_s, d.earth_trip_A, d.insulation_trip_ohm, d.back_emf, d.emf_per_Hz,

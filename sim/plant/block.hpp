@@ -2,10 +2,9 @@
 //
 //   y' = A y + b,    y = (i_alpha, i_beta, link capacitor, psi_alpha, psi_beta)
 //
-// holds exactly for an induction machine that is linear (no saturation, iron loss, deep bars, broken cage) while
-// nothing in the bridge leaks from leg to leg. Affine::carry() goes along it by its Taylor series: each term is one
-// product, cheaper and nearer than a step of a general method. What speed and source do beside is second order in the
-// step.
+// holds exactly for an induction machine that is linear (no saturation, iron loss, deep bars, broken cage).
+// Affine::carry() goes along it by its Taylor series: each term is one product, cheaper and nearer than a step of a
+// general method. What speed and source do beside is second order in the step.
 //
 // Sums holds what the account asks of the pieces of a window, until it is booked: all that is electrical is a quadratic
 // form of their means and changes.
@@ -92,18 +91,27 @@ class Block {
         common_bridge = one.bridge_loss, common_cable = one.cable_loss;
         for (std::size_t n = 0; n < own_.size(); ++n) {
             const ModeRow& r = c.rows[n];
-            own_[n] = std::abs(r.aaa) + std::abs(r.abb) + k_r_ * gLm_ * std::max(r.P.aa, r.P.bb) + g_ +
+            own_[n] = std::abs(r.aaa) + std::abs(r.abb) + k_r_ * gLm_ * std::max(r.P.aa, r.P.bb) + g_ + inv_c_ * r.cv +
                       std::sqrt(inv_c_ * (std::abs(r.ci[0] * r.al[0]) + std::abs(r.ci[1] * r.al[1])));
             common_[n] = !r.beside && alike(r.bridge_loss, common_bridge) && alike(r.cable_loss, common_cable);
         }
     }
     bool holds() const { return valid_; }
-    // Leaks and shorts between the lines draw beside the windings, which the block's forms do not hold.
-    bool holds(const ModeRow& r) const { return valid_ && r.cv == 0.0 && !r.beside; }
 
+    // Of the bridge, but for what a leak or a short between its legs takes by the link voltage itself (cv v).
     double draw(const ModeRow& r, const Five& y) const { return r.ci[0] * y.i[0] + r.ci[1] * y.i[1] + r.c0; }
-    // Voltage behind the ESR, where the source's curve is looked up.
-    double behind(const ModeRow& r, const Five& y) const { return y.v - esr_ * draw(r, y); }
+    // Voltage behind the ESR, where the source's curve is looked up: w = v_c - ESR (draw + cv v),
+    // v = (1 + ESR slope) w + ESR i.
+    double behind(const ModeRow& r, const Tangent& s, const Five& y) const {
+        const double w = y.v - esr_ * draw(r, y);
+        if (r.cv == 0.0) [[likely]]
+            return w;
+        return (w - esr_ * esr_ * r.cv * s.i) * shared(r, s);
+    }
+    // What such a leak leaves of a change of v_c behind the ESR.
+    double shared(const ModeRow& r, const Tangent& s) const {
+        return r.cv == 0.0 ? 1.0 : 1.0 / (1.0 + esr_ * r.cv * (1.0 + esr_ * s.slope));
+    }
     double torque(const Five& y) const { return torque_ * cross(y.psi, y.i); }
     // Rotor current, referred, times L_r: Wb.
     Two rotor(const Five& y) const { return y.psi - Lm_ * y.i; }
@@ -120,17 +128,18 @@ class Block {
     // All of a mode on a tangent but for the speed.
     [[gnu::always_inline]] inline Affine form(const ModeRow& r, const Tangent& s) const {
         Affine f;
-        const double whole = 1.0 + esr_ * s.slope, k = k_r_ * gLm_;
-        const Two al = {r.al[0], r.al[1]}, back = al * (esr_ * whole), col_a = {r.P.aa, r.P.ab},
+        const double whole = 1.0 + esr_ * s.slope, k = k_r_ * gLm_, part = shared(r, s);
+        const Two al = {r.al[0], r.al[1]}, back = al * (esr_ * whole * part), col_a = {r.P.aa, r.P.ab},
                   col_b = {r.P.ab, r.P.bb};
         f.of_a = Two{r.aaa, r.aba} - back * r.ci[0] - k * col_a;
         f.of_b = Two{r.aab, r.abb} - back * r.ci[1] - k * col_b;
-        f.of_v = al * whole;
-        f.vv = inv_c_ * s.slope;
-        f.va = -inv_c_ * whole * r.ci[0], f.vb = -inv_c_ * whole * r.ci[1];
+        f.of_v = al * (whole * part);
+        const double fall = (s.slope - r.cv * whole) * part, taken = 1.0 + esr_ * fall;
+        f.vv = inv_c_ * fall;
+        f.va = -inv_c_ * taken * r.ci[0], f.vb = -inv_c_ * taken * r.ci[1];
         f.g = g_, f.gLm = gLm_;
-        f.i = Two{r.a0[0], r.a0[1]} + (al * (esr_ * s.i) - back * r.c0);
-        f.v = inv_c_ * (s.i - whole * r.c0);
+        f.i = Two{r.a0[0], r.a0[1]} + (al * (esr_ * part * s.i) - back * r.c0);
+        f.v = inv_c_ * (s.i * (1.0 - esr_ * r.cv * taken) - taken * r.c0);
         return f;
     }
     // And at electrical rad/s of the shaft.

@@ -238,6 +238,7 @@ template <class Machine>
     Point p{t, x};
     complete(p);
     rates(p, load_apart(x), d);
+    for (std::size_t n = states; n < state_size; ++n) d[n] = 0.0;  // what this machine does not have
 }
 
 template <class Machine>

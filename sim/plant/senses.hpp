@@ -10,9 +10,9 @@
 //                   earth passes it by
 // A shunt is not read for a while after any switching. Mean squares are those of the time in sight, less the share of
 // the time a leg is known to carry nothing; the last value holds while nothing is in sight. (Which current a shunt
-// carries in which state of the legs: F. Blaabjerg, J. K. Pedersen, U. Jaeger, P. Thoegersen, "Single current sensor
-// technique in the DC link of three-phase PWM-VS inverters: a review and a novel solution", IEEE Trans. Ind. Appl.
-// 33(5), 1997, from memory.)
+// carries in which state of the legs follows from Kirchhoff's current law; an open note on single-shunt current
+// reconstruction has the same table: one leg up, that leg's current; two legs up, minus the third's. Tests hold it
+// against the plant's own currents.)
 //
 // Leaks to earth: each core's resistance to the casing at the drive's voltages, the way home through the array's leaks
 // (earth_loop.hpp), quasi-static; charging currents and the cable's drop are left out, and they are still not fed back

@@ -267,7 +267,11 @@ template <class Sink>
 void Driver<Machine>::advance(State& s, double until, Sink& sink) {
     advance_with(s, until, [&](State& at, double stop) {
         if constexpr (Block<Machine>::possible) {
-            if (affine(at, stop)) return Way<Sink>(*this, at, sink).run(std::min(at.window.end, until));
+            if (affine(at, stop)) {
+                // Its sums are of its own time: what the general way left for the window's end comes first.
+                if (at.t > booked_t_) book_slow(at);
+                return Way<Sink>(*this, at, sink).run(std::min(at.window.end, until));
+            }
         }
         switch (choose(at, stop - at.t)) {
             case Method::ros2w: return short_steps(at, stop, sink);

@@ -4,10 +4,10 @@
 // Each core is a line of surge impedance Z = sqrt(L / C) and delay d = sqrt(L C) between the drive's leg (R_s behind an
 // ideal step) and a winding, which an edge sees as a resistance of some kilo-ohm. An edge V launches V Z / (Z + R_s);
 // what arrives is reflected by (R - Z) / (R + Z) at the motor, (R_s - Z) / (R_s + Z) at the drive, and so on: a bounce
-// diagram (L. V. Bewley, "Traveling Waves on Transmission Systems", 1951, from memory; any text on fields). An edge of
+// diagram (F. T. Ulaby, "Fundamentals of Applied Electromagnetics", problem 2.75 with its solution). An edge of
 // finite time is a ramp of that length, so that everything is straight pieces. Full reflection from a length of half
-// the way a wave runs during the edge on (E. Persson, "Transient effects in application of PWM inverters to induction
-// motors", IEEE Trans. Ind. Appl. 28 (1992), from memory).
+// the way a wave runs during the edge on: that follows from the diagram (R. Kerkman, D. Leggate, G. Skibinski, IEEE
+// Trans. Ind. Appl. 33 (1997), abstract: the critical distance for twice the step).
 //
 // A choke fitted at the drive feeds the line through L: its step rises with the time constant L / Z, taken as a ramp of
 // 2.2 times that, from a tenth to nine tenths.

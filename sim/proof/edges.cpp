@@ -77,8 +77,9 @@ std::vector<Row> edge_rows() {
                         p.edge_us),
             bergeron, p.volt, 1e-6, [p] { return 540 * cable(p.end, p.source).peak(1e-6 * p.edge_us); });
     add("cable", "edge of 0.2 us at 1.5e8 m/s: shortest cable whose peak is that of a step, m",
-        "E. Persson, IEEE Trans. Ind. Appl. 28 (1992) (from memory): half the way of a wave during the edge", 15.0,
-        1e-6, [] {
+        "half the way of a wave during the edge, by the sum of reflections; critical distance: IEEE Trans. Ind. Appl. "
+        "33 (1997), abstract",
+        15.0, 1e-6, [] {
             double low = 1.0, high = 100.0;
             for (int n = 0; n < 60; ++n) {
                 const double metres = 0.5 * (low + high);

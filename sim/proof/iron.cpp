@@ -97,8 +97,9 @@ std::vector<Row> iron_rows() {
     add("3 hp with 100 W of iron loss at 220 V, slip 0.05: torque in N m", parallel, 13.994446, 1e-5,
         [] { return means(iron(220, 0.05)).torque; });
     const char* bars =
-        "rectangular bar in a slot as wide (any text on machine design, from memory); real formula, complex one and a "
-        "ladder of 4000 layers agree";
+        "rectangular bar in a slot as wide: the one-layer factor of a public motor-design library; real formula, "
+        "complex "
+        "one and a ladder of 4000 layers agree";
     struct Bar {
         double xi, ratio;
     };

@@ -212,10 +212,6 @@ std::vector<Row> measured_rows() {
         [] { return radial().head(1.0, -0.5); });
     add("measured", "radial pump, rotor held, water forced back: torque over rated", suter, 0.865, 1e-9,
         [] { return radial().torque(0.0, -1.0); });
-    const char* mixed =
-        "measured: B. Donsky, J. Basic Eng. 83 (1961) 685, mixed-flow pump of specific speed 147 (from memory)";
-    add("measured", "mixed-flow pump, turned backwards against a shut valve: head over rated", mixed, -0.69, 1e-9,
-        [] { return water::centrifugal(1, 1.97, 1, 1, 0.85, 1 / water::gravity, 147).head(-1, 0); });
     const char* no_load =
         "measured: no-load readings of a 4-pole laboratory motor, public script (two copies); three of its voltages "
         "fix "

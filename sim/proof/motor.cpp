@@ -88,8 +88,8 @@ std::vector<Row> motor_rows() {
     add("3 hp on six-step, slip 0.05, torque in N m", harmonic_circuits, 14.009060, 1e-5,
         [] { return settled(tight(rig(krause_3hp, 0.05, "bench", 282.160963))).torque; });
     const char* two_axes =
-        "P. C. Krause et al., Analysis of Electric Machinery, 2nd ed. 2002, sec. 5.9 (from memory), field and dampers "
-        "left out: v_d = R i_d - w Lq i_q, v_q = R i_q + w Ld i_d, T = 3/2 p (Ld - Lq) i_d i_q";
+        "two-axis equations as in the Modelica Standard Library's reluctance machine, damper cage left out: "
+        "v_d = R i_d - w Lq i_q, v_q = R i_q + w Ld i_d, T = 3/2 p (Ld - Lq) i_d i_q";
     add("synchronous reluctance on 220 V 60 Hz, current in A", two_axes, 16.701726, 1e-5,
         [] { return reluctance().current_rms[0]; });
     add("synchronous reluctance on 220 V 60 Hz, torque in N m", two_axes, -4.982214, 1e-5,

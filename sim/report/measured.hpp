@@ -30,7 +30,7 @@ Measured parse_csv(std::string_view text, const std::string& name_for_messages);
 
 // IEEE C37.111-1991, -1999 and -2013 (IEC 60255-24), configuration `path` with its data beside it in .dat:
 // ASCII, BINARY, BINARY32, FLOAT32. Analog channels alone, as primary values; kV, mV, kA, mA become V and A.
-// Layout from memory; the data record is checked against the standard's own example in the tests. The data must
+// Layout as public readers have it; the tests check the data record that those readers' own tests hold. The data must
 // be what the configuration says: so many samples and no more, numbered one after the other, their time stamps
 // not falling, and most of their values within the range stated for the channel.
 Measured read_comtrade(const std::string& path);

@@ -20,9 +20,10 @@ std::string known_unit(const std::string& name);
 // Column by column: the means over 1/rate_Hz, from the recording's start. What does not exist (NaN) stays NaN.
 std::vector<std::vector<double>> sampled(const trace::Recording& recording, double rate_Hz);
 
-// IEC 60255-24 / IEEE C37.111-2013 (layout from memory), a configuration `path` ending in .cfg and its data beside it
-// in .dat. Data: ASCII text, binary with 16-bit integers, or 32-bit floating point. Times in the file count from the
-// start of the year 2000, for a computed wave has no date; its time quality is written as not to be relied on.
+// IEC 60255-24 / IEEE C37.111-2013 (layout as public readers have it), a configuration `path` ending in .cfg and its
+// data beside it in .dat. Data: ASCII text, binary with 16-bit integers, or 32-bit floating point. Times in the file
+// count from the start of the year 2000, for a computed wave has no date; its
+// time quality is written as not to be relied on.
 enum class Comtrade { ascii, binary, float32 };
 void write_comtrade(const std::string& path, const trace::Recording& recording, double rate_Hz, Comtrade kind,
                     double line_Hz);

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <iterator>
 #include <stdexcept>
+#include <tuple>
 #include <utility>
 
 #include "site/keys.hpp"
@@ -23,6 +24,21 @@ std::optional<Conflict> array_conflict(const Scenario& s) {
     if (s.supply.second != "none" && s.supply.kind != "array")
         return Conflict{"supply.second", "supply.kind",
                         fmt::format("is {}, expected none where supply.kind is no array", s.supply.second)};
+    return std::nullopt;
+}
+
+// What motor/double_cage.hpp leaves out is not passed over in silence.
+std::optional<Conflict> motor_conflict(const Scenario& s) {
+    if (s.motor.kind != "double-cage") return std::nullopt;
+    const std::tuple<std::string_view, double, double> left_out[] = {
+        {"motor.saturation_factor", s.motor.saturation_factor, 1.0},
+        {"motor.iron_loss_W", s.motor.iron_loss_W, 0.0},
+        {"motor.bar_depth_mm", s.motor.bar_depth_mm, 0.0}};
+    for (const auto& [key, value, none] : left_out)
+        if (value != none)
+            return Conflict{
+                key, "motor.kind",
+                fmt::format("is {}, expected {}: computed for motor.kind induction, not for double-cage", value, none)};
     return std::nullopt;
 }
 
@@ -61,6 +77,7 @@ std::optional<Conflict> conflict(const Scenario& s) {
                      s.array.module_voc_V, "V");
 
     if (auto of_array = array_conflict(s)) return of_array;
+    if (auto of_motor = motor_conflict(s)) return of_motor;
     const auto& drive = s.drive;
     if (drive.control != "fixed" && drive.minimum_frequency_Hz >= drive.frequency_Hz)
         return clash("drive.minimum_frequency_Hz", drive.minimum_frequency_Hz, "less than the ceiling",

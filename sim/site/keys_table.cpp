@@ -183,6 +183,8 @@ std::vector<Key> rows() {
         {KEY(drive.trip_retries), "", from(0, 100), "tries after trips in a row; the next trip locks out"},
         {KEY(drive.trip_forget_s), "s", above(0, 1e6), "running so long without a trip starts the count again"},
         {KEY(drive.low_sun_retry_s), "s", above(0, 1e5), "wait after the sun has given in"},
+        {KEY(drive.low_sun_retry_longest_s), "s", above(0, 1e5),
+         "a start that did not last so long doubles that wait, up to this. Up to low_sun_retry_s: all waits alike"},
         {KEY(drive.dry_delay_s), "s", from(0, 1e4), "stops when the dry-run guard has been open for this long"},
         {KEY(drive.dry_retry_s), "s", above(0, 1e6), "dry-run hold: earliest next try"},
         {KEY(drive.output_choke_H), "H", from(0, 0.1), "choke in each line at the drive's output; 0: none fitted"},

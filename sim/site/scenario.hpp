@@ -153,7 +153,7 @@ struct Scenario {
         double trip_retry_s = 30.0;
         int trip_retries = 3;  // then locked out
         double trip_forget_s = 300.0;
-        double low_sun_retry_s = 10.0;
+        double low_sun_retry_s = 10.0, low_sun_retry_longest_s = 300.0;
         double dry_delay_s = 2.0, dry_retry_s = 600.0;
         double output_choke_H = 0.0;                         // fitted in each line between drive and cable
         double flow_switch_m3_h = 0.0, flow_delay_s = 30.0;  // at the wellhead; 0: none fitted

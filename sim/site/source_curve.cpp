@@ -5,7 +5,7 @@
 #include <cmath>
 #include <limits>
 
-#include "circuit/circuit.hpp"
+#include "circuit/fold.hpp"
 #include "site/memo.hpp"
 #include "site/wiring.hpp"
 
@@ -101,7 +101,8 @@ class Sweep {
           minus_(*circuit_.find("link-")),
           ohm_(series_ohm),
           link_(circuit_.voltage_source(plus_, minus_, 0.0, series_ohm)),
-          solver_(circuit_) {
+          folded_(circuit_, {plus_, minus_}),
+          solver_(folded_.circuit()) {
         for (circuit::Branch b = 0; b < circuit_.branches(); ++b) {
             if (!circuit_.info(b).label.empty()) labelled_.push_back(b);
             const auto& what = circuit_.info(b);
@@ -117,12 +118,14 @@ class Sweep {
     // right of any other point of a smaller v - ohm * expected_i.
     template <class Sample>
     Sample at(double v, double expected_i) {
-        const circuit::Solution s = solver_.solve_with(link_, v - ohm_ * expected_i);
+        const circuit::Solution s = folded_.unfold(solver_.solve_with(folded_.branch(link_), v - ohm_ * expected_i));
         Sample out;
         out.v = s.voltage(plus_, minus_);
         out.i = s.current(link_);
         out.slope = 0.0;
-        if (ohm_ > 0.0) out.slope = std::min(0.0, 1 / ohm_ - 1 / solver_.resistance_between(plus_, minus_));
+        if (ohm_ > 0.0)
+            out.slope =
+                std::min(0.0, 1 / ohm_ - 1 / solver_.resistance_between(folded_.node(plus_), folded_.node(minus_)));
         double supplied = 0.0;
         for (const circuit::Branch b : sources_) {
             const auto& what = circuit_.info(b);
@@ -145,7 +148,8 @@ class Sweep {
     circuit::Node plus_, minus_;
     double ohm_;
     circuit::Branch link_;
-    circuit::Solver solver_;
+    circuit::Folded folded_;
+    circuit::Solver solver_;  // of what is folded
     std::vector<circuit::Branch> labelled_, sources_;
     std::vector<int> islands_;
 };

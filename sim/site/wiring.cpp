@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "site/points.hpp"
@@ -49,14 +50,50 @@ void leak(Circuit& c, Node a, Node b, double ohm) {
     if (ohm < open_circuit) c.resistor(a, b, ohm);
 }
 
+// Laws of one string, each once: alike parts in series then fold into one (circuit/fold.hpp).
+class Laws {
+  public:
+    std::shared_ptr<const SubStringLaw> of(const solar::SubString& part) {
+        for (const auto& law : known_)
+            if (everything(law->part_) == everything(part)) return law;
+        return known_.emplace_back(std::make_shared<const SubStringLaw>(part));
+    }
+
+  private:
+    using Everything = std::array<double, 20>;
+    static Everything everything(const solar::SubString& s) {
+        const solar::SingleDiode &c = s.cells, &d = s.dark;
+        return {c.IL,
+                c.I0,
+                c.Rs,
+                c.Rsh,
+                c.a,
+                d.IL,
+                d.I0,
+                d.Rs,
+                d.Rsh,
+                d.a,
+                static_cast<double>(s.bypass),
+                s.bypass_drop_V,
+                s.rated_A,
+                s.bypass_vt,
+                s.bypass_ohm,
+                static_cast<double>(s.dark_cells),
+                s.breakdown.volt,
+                s.breakdown.share,
+                s.breakdown.exponent,
+                s.lit_cells};
+    }
+    std::vector<std::shared_ptr<const SubStringLaw>> known_;
+};
+
 // One module between its own leads.
-void wire_module(const Works& works, const Module& module, const std::string& name, Circuit& c) {
+void wire_module(const Works& works, const Module& module, const std::string& name, Laws& laws, Circuit& c) {
     Node at = c.node(name + "+");
     for (std::size_t k = 0; k < 3; ++k) {
         const std::string part = fmt::format("{}.{}", name, k + 1);
         const Node next = c.node(k == 2 ? name + "-" : part + "-");
-        c.nonlinear(next, at, std::make_shared<SubStringLaw>(sub_string(works.array, module, static_cast<int>(k))),
-                    part);
+        c.nonlinear(next, at, laws.of(sub_string(works.array, module, static_cast<int>(k))), part);
         at = next;
     }
 }
@@ -65,13 +102,14 @@ void wire_string(const Works& works, const String& string, const std::string& na
     const Node plus = c.node(name + "+"), minus = c.node(name + "-"), frame = c.node("frame");
     const Node first = string.reversed ? minus : plus, last = string.reversed ? plus : minus;
     Node at = first;
+    Laws laws;
     for (std::size_t m = 0; m < string.modules.size(); ++m) {
         const Module& module = string.modules[m];
         const std::string own = fmt::format("{}.m{}", name, m + 1);
         const Node upper = c.node(own + (module.reversed ? "-" : "+")),
                    lower = c.node(own + (module.reversed ? "+" : "-"));
         joint(c, string.parallel ? first : at, upper, string.joints[m]);
-        wire_module(works, module, own, c);
+        wire_module(works, module, own, laws, c);
         if (m == 0) leak(c, upper, frame, string.earth_ohm.front());
         leak(c, lower, frame, string.earth_ohm[m + 1]);
         at = lower;

@@ -204,7 +204,7 @@ DriveSettings drive(const Scenario& s) {
     drive.trip_retry_s = d.trip_retry_s;
     drive.trip_retries = d.trip_retries;
     drive.trip_forget_s = d.trip_forget_s;
-    drive.low_sun_retry_s = d.low_sun_retry_s;
+    drive.low_sun_retry_s = d.low_sun_retry_s, drive.low_sun_retry_longest_s = d.low_sun_retry_longest_s;
     drive.dry_delay_s = d.dry_delay_s;
     drive.dry_retry_s = d.dry_retry_s;
     drive.tank_delay_s = d.tank_delay_s;

@@ -103,7 +103,8 @@ struct SecondSupply {
     Joint breaker{};               // before the rectifier; open: a generator stands still
     bool chosen = false;           // the change-over switch is on it, not on the array
     bool welded = false;           // its contacts on the array's side do not open
-    double highest_V() const { return fitted ? volt * (3.14159265358979 / 3) : 0.0; }  // peak, line to line
+    double line_V() const { return volt * (3.14159265358979 / 3) / 1.41421356237310; }  // rms
+    double highest_V() const { return fitted ? volt * (3.14159265358979 / 3) : 0.0; }   // peak, line to line
     bool on() const { return fitted && !breaker.open; }
     bool feeds() const { return on() && chosen; }
     // The array reaches the drive's input, its isolator apart.

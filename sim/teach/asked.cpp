@@ -11,6 +11,7 @@
 #include "site/load.hpp"
 #include "teach/worked_out.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::teach {
@@ -211,7 +212,7 @@ Answers::Accepted Answers::accepted(const Asked& asked) {
     a.unit = s.unit;
     if (s.over || !s.value) {
         a.over = true;
-        a.because = "the display is over range";
+        a.because = text::tr("the display is over range");
         return a;
     }
     // Beside what the others expect, a few thousandths of it are nothing.
@@ -223,7 +224,8 @@ Answers::Accepted Answers::accepted(const Asked& asked) {
     const double open = std::max(in_the_head * std::abs(*s.value), rest);
     a.low = std::min(s.low, *s.value - open);
     a.high = std::max(s.high, *s.value + open);
-    a.because = a.low < s.low || a.high > s.high ? "2 % for arithmetic in the head" : "the display's own band";
+    a.because = a.low < s.low || a.high > s.high ? text::tr("2 % for arithmetic in the head")
+                                                 : text::tr("the display's own band");
     return a;
 }
 

@@ -13,6 +13,8 @@
 #include "site/load.hpp"
 #include "teach/draw.hpp"
 #include "teach/words.hpp"
+#include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::teach {
 namespace {
@@ -24,8 +26,8 @@ const char* half_of(const bench::FieldTest& test) {
     for (const char* id : {"array-insulation", "open-circuit-volts", "module-volts", "poles-to-earth",
                            "short-circuit-current", "link-volts", "drops", "string-clamps", "input-ohms",
                            "running-to-earth", "connector-heat", "cell-heat", "bleed-lamps", "bleed-down"})
-        if (std::string_view(test.id) == id) return "the half that brings the power: array, isolator, link";
-    return "the half that uses the power: output, cable, motor, water";
+        if (std::string_view(test.id) == id) return text::id("the half that brings the power: array, isolator, link");
+    return text::id("the half that uses the power: output, cable, motor, water");
 }
 
 bench::Edits with(const std::string& fault, const site::Works& works) {
@@ -34,7 +36,7 @@ bench::Edits with(const std::string& fault, const site::Works& works) {
     return edits;
 }
 
-std::string count(std::size_t n) { return n == 1 ? "one is left" : fmt::format("{} are left", n); }
+std::string count(std::size_t n) { return n == 1 ? text::tr("one is left") : text::say("{} are left", n); }
 
 }  // namespace
 
@@ -56,7 +58,8 @@ std::vector<CaseRow> load_cases() {
                 row.mark = {file, node.source().begin.line, node.source().begin.column};
                 row.block = t["block"].value_or(0);
                 row.site = t["site"].value_or<std::string>("");
-                row.said = t["said"].value_or<std::string>("");
+                const std::string said = t["said"].value_or<std::string>("");
+                row.said = text::tr(said);
                 row.set = texts(t, "set");
                 row.suspects = texts(t, "suspects");
                 row.tests = texts(t, "tests");
@@ -112,7 +115,7 @@ CaseTable::CaseTable(const CaseRow& row) : row_(row) {
                                    row_of.least;
                     }
                 } else {
-                    one.shown = "live: not measured";
+                    one.shown = text::tr("live: not measured");
                 }
                 read_[t][s].push_back(std::move(one));
             }
@@ -122,10 +125,11 @@ CaseTable::CaseTable(const CaseRow& row) : row_(row) {
 
 std::string CaseTable::name(std::size_t suspect) const {
     const std::string& text = row_.suspects[suspect];
-    if (text == "none") return "nothing is wrong with it";
+    if (text == "none") return text::tr("nothing is wrong with it");
     const auto at = text.find('@'), is = text.find('=');
     const site::FaultRow* row = site::find_fault(text.substr(0, at));
-    return fmt::format("{}, at {}", row ? row->title : text.substr(0, at), text.substr(at + 1, is - at - 1));
+    return text::say("{}, at {}", row ? text::tr(row->title) : text.substr(0, at).c_str(),
+                     text.substr(at + 1, is - at - 1));
 }
 
 std::vector<std::string> CaseTable::shown(std::size_t test, std::size_t suspect) const {
@@ -178,8 +182,8 @@ Guided::Guided(const CaseTable& table, Level level, std::uint64_t seed)
           Draw(seed, fmt::format("case {} {}", table.row().block, static_cast<int>(level))).below(table.suspects())) {
     left_.resize(table.suspects());
     std::iota(left_.begin(), left_.end(), 0);
-    lines_.push_back(fmt::format("The owner says: \"{}\"", table.row().said));
-    lines_.push_back("It can be:");
+    lines_.push_back(text::say("The owner says: \"{}\"", table.row().said));
+    lines_.push_back(text::tr("It can be:"));
     for (std::size_t s = 0; s < table.suspects(); ++s) lines_.push_back(fmt::format("  - {}", table.name(s)));
     // The expert's way through this case, as far as this level shows it.
     std::vector<std::size_t> way, left = left_;
@@ -190,8 +194,8 @@ Guided::Guided(const CaseTable& table, Level level, std::uint64_t seed)
     const auto shown = static_cast<std::size_t>(std::ceil(aids(level).shown * static_cast<double>(way.size())));
     for (std::size_t n = 0; n < shown; ++n) do_test(way[n], true);
     if (aids(level).shown >= 1.0) {
-        lines_.push_back(left_.size() == 1 ? fmt::format("Only this is left: {}.", table.name(left_.front()))
-                                           : "No test at hand parts what is left. Each of these fits:");
+        lines_.push_back(left_.size() == 1 ? text::say("Only this is left: {}.", table.name(left_.front()))
+                                           : text::tr("No test at hand parts what is left. Each of these fits:"));
         if (left_.size() > 1)
             for (const std::size_t s : left_) lines_.push_back("  - " + table.name(s));
         found_ = over_ = true;
@@ -205,8 +209,8 @@ void Guided::do_test(std::size_t test, bool expert) {
     const bench::FieldTest& row = table_.test(test);
     const double out = table_.rules_out(test, left_);
     if (expert) {
-        lines_.push_back(fmt::format("The expert takes: {}. It rules out {:.1f} of {} on average, in {:.0f} min.",
-                                     row.name, out, left_.size(), row.minutes));
+        lines_.push_back(text::say("The expert takes: {}. It rules out {} of {} on average, in {:.0f} min.",
+                                   text::tr(row.name), text::fixed(out, 1), left_.size(), row.minutes));
         std::size_t next = table_.tests();
         double most = 0.0;
         for (std::size_t t = 0; t < table_.tests(); ++t)
@@ -214,22 +218,21 @@ void Guided::do_test(std::size_t test, bool expert) {
                 t != test && worth > most && std::find(done_.begin(), done_.end(), t) == done_.end())
                 most = worth, next = t;
         if (next < table_.tests())
-            lines_.push_back(fmt::format("The next best would be {}: {:.1f} in {:.0f} min.", table_.test(next).name,
-                                         table_.rules_out(next, left_), table_.test(next).minutes));
+            lines_.push_back(text::say("The next best would be {}: {} in {:.0f} min.", text::tr(table_.test(next).name),
+                                       text::fixed(table_.rules_out(next, left_), 1), table_.test(next).minutes));
     }
-    for (const std::string& line : table_.cautions(test)) lines_.push_back("before you touch: " + line);
-    lines_.push_back(fmt::format("{}: {}", row.name, row.how));
+    for (const std::string& line : table_.cautions(test)) lines_.push_back(text::say("before you touch: {}", line));
+    lines_.push_back(fmt::format("{}: {}", text::tr(row.name), text::tr(row.how)));
     for (const std::string& line : table_.shown(test, truth_)) lines_.push_back("  " + line);
     if (!expert && out == 0.0) {
         points_ = std::max(0, points_ - needless_costs);
-        lines_.push_back(
-            fmt::format("Nothing of what was left could be told apart by it: {} points.", -needless_costs));
+        lines_.push_back(text::say("Nothing of what was left could be told apart by it: {} points.", -needless_costs));
     }
     left_ = table_.left_after(test, truth_, left_);
     done_.push_back(test);
     hints_here_ = 0;
     if (expert) {
-        lines_.push_back(fmt::format("Of what it could be, {}.", count(left_.size())));
+        lines_.push_back(text::say("Of what it could be, {}.", count(left_.size())));
         for (const std::size_t s : left_) lines_.push_back("  - " + table_.name(s));
     }
 }
@@ -240,25 +243,25 @@ void Guided::offer() {
     for (std::size_t t = 0; t < table_.tests(); ++t) {
         if (std::find(done_.begin(), done_.end(), t) != done_.end()) continue;
         offered_.push_back(t);
-        choices_.push_back(fmt::format("{}, {:.0f} min", table_.test(t).name, table_.test(t).minutes));
+        choices_.push_back(text::say("{}, {:.0f} min", text::tr(table_.test(t).name), table_.test(t).minutes));
     }
-    choices_.push_back("Say what it is");
-    lines_.push_back(aids(level_).hints ? "What next? (\"hint\" costs points.)" : "What next?");
+    choices_.push_back(text::tr("Say what it is"));
+    lines_.push_back(aids(level_).hints ? text::tr("What next? (\"hint\" costs points.)") : text::tr("What next?"));
 }
 
 void Guided::hint() {
     const std::size_t t = table_.best(left_, done_);
     if (t == table_.tests()) {
-        lines_.push_back("No test at hand tells more. Say what it is.");
+        lines_.push_back(text::tr("No test at hand tells more. Say what it is."));
         return;
     }
     if (hints_here_ == 0) {
         points_ = std::max(0, points_ - half_costs);
-        lines_.push_back(fmt::format("Hint, {} points: look at {}.", -half_costs, half_of(table_.test(t))));
+        lines_.push_back(text::say("Hint, {} points: look at {}.", -half_costs, text::tr(half_of(table_.test(t)))));
     } else {
         points_ = std::max(0, points_ - test_costs);
         lines_.push_back(
-            fmt::format("Hint, {} points: {} tells most in its time now.", -test_costs, table_.test(t).name));
+            text::say("Hint, {} points: {} tells most in its time now.", -test_costs, text::tr(table_.test(t).name)));
     }
     hints_here_ = std::min(hints_here_ + 1, 1);
 }
@@ -274,10 +277,10 @@ void Guided::end(std::size_t named) {
     const bool fits = std::find(left_.begin(), left_.end(), named) != left_.end();
     found_ = borne && fits;
     if (!found_) points_ = 0;
-    if (found_) lines_.push_back(fmt::format("Found. {} points of 100.", points_));
-    else if (!fits) lines_.push_back("Not found: a reading speaks against it. 0 points.");
-    else lines_.push_back(fmt::format("Not found: your readings leave {} of them. 0 points.", left_.size()));
-    lines_.push_back(fmt::format("It is: {}.", table_.name(truth_)));
+    if (found_) lines_.push_back(text::say("Found. {} points of 100.", points_));
+    else if (!fits) lines_.push_back(text::tr("Not found: a reading speaks against it. 0 points."));
+    else lines_.push_back(text::say("Not found: your readings leave {} of them. 0 points.", left_.size()));
+    lines_.push_back(text::say("It is: {}.", table_.name(truth_)));
 }
 
 void Guided::answer(const std::string& said) {
@@ -285,13 +288,13 @@ void Guided::answer(const std::string& said) {
     lines_.clear();
     if (said == "hint" && !naming_) {
         if (aids(level_).hints) hint();
-        else lines_.push_back("There are no hints at this level.");
+        else lines_.push_back(text::tr("There are no hints at this level."));
         return offer();
     }
     std::size_t n = 0;
     const auto [rest, error] = std::from_chars(said.data(), said.data() + said.size(), n);
     if (error != std::errc() || rest != said.data() + said.size() || n < 1 || n > choices_.size()) {
-        lines_.push_back(fmt::format("Choose one by its number, 1 to {}.", choices_.size()));
+        lines_.push_back(text::say("Choose one by its number, 1 to {}.", choices_.size()));
         return;
     }
     if (naming_) return end(n - 1);
@@ -299,7 +302,7 @@ void Guided::answer(const std::string& said) {
         naming_ = true;
         choices_.clear();
         for (std::size_t s = 0; s < table_.suspects(); ++s) choices_.push_back(table_.name(s));
-        lines_.push_back("What is it?");
+        lines_.push_back(text::tr("What is it?"));
         return;
     }
     do_test(offered_[n - 1], false);

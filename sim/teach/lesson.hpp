@@ -14,7 +14,7 @@
 //                             vary = { "key" = [low, high], meter = ["a", "b"], order = ["3", "5"] };
 //                             fault = ["KIND@PLACE=LOW..HIGH" ...], one of them each round
 //   LOOK = { meter, mode, red, black } or { meter, mode, around } or { gauge }, with state = "dead" "covered" "lit"
-//          "shorted" "running" "shut" "bled" "warm" (running), healthy = true, fault, set, coupled_F; and
+//          "shorted" "running" "shut" "bled" "warm" "other" (running), healthy = true, fault, set, coupled_F; and
 //          after_s = 60: the drive switched on so long before (8); order = 5: that line of the wave's spectrum, of the
 //          leads or the clamp; ear = "pipe" in place of a meter: at how many hertz it hums there; left_s = 20 with
 //          mode = "insulation": the volts so long after that test

@@ -13,6 +13,7 @@
 #include "site/load.hpp"
 #include "teach/lesson.hpp"
 #include "teach/words.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::teach {
@@ -24,7 +25,7 @@ using Names = std::vector<std::string_view>;
 constexpr std::pair<const char*, bench::Station> stations[] = {
     {"dead", bench::Station::dead},       {"covered", bench::Station::covered}, {"lit", bench::Station::lit},
     {"shorted", bench::Station::shorted}, {"running", bench::Station::running}, {"shut", bench::Station::shut},
-    {"bled", bench::Station::bled},       {"warm", bench::Station::warm}};
+    {"bled", bench::Station::bled},       {"warm", bench::Station::warm},       {"other", bench::Station::other}};
 
 // Keys that would hold an answer.
 constexpr std::string_view answers[] = {"value", "expect", "expected", "answer", "answers", "shown",  "shows",
@@ -183,7 +184,7 @@ class Reader {
         if (std::smatch hit; std::regex_search(words, hit, figure))
             wrong(*t.get("say"), "say",
                   fmt::format("holds the figure {}, expected words: what is read the bench computes", hit.str()));
-        return words;
+        return text::tr(words);
     }
 
     Step step(const toml::node& node) const {
@@ -266,8 +267,8 @@ class Reader {
         l.file = file_;
         l.id = std::filesystem::path(file_).stem().string();
         l.mark = {file_, 1, 1};
-        l.title = text(t, "title", true, 80);
-        l.aim = text(t, "aim", true, 200);
+        l.title = text::tr(text(t, "title", true, 80));
+        l.aim = text::tr(text(t, "aim", true, 200));
         l.site = text(t, "site", true, 200);
         l.also = text(t, "also", false, 200);
         l.block = static_cast<int>(number(t, "block", 1, 5, 1));
@@ -303,8 +304,8 @@ class Reader {
             Belief one;
             one.mark = mark(row);
             one.id = text(*b, "id", true, 60);
-            one.says = text(*b, "says", true, 200);
-            one.refuted = text(*b, "refuted", false, 300);
+            one.says = text::tr(text(*b, "says", true, 200));
+            one.refuted = text::tr(text(*b, "refuted", false, 300));
             one.lesson = text(*b, "lesson", false, 60);
             const std::string formula = text(*b, "predicts", true, 200);
             try {
@@ -354,16 +355,16 @@ std::string whole(const std::string& file) {
 namespace {
 // What a person looks at; of the others their name says it.
 std::string gauge_words(const std::string& gauge) {
-    constexpr std::pair<const char*, const char*> known[] = {{"head", "gauge at the wellhead"},
-                                                             {"flow", "water at the outlet, by bucket"},
-                                                             {"sun", "irradiance meter"},
-                                                             {"water", "dip meter"},
-                                                             {"tank", "depth of the tank"},
-                                                             {"drive_V", "volts on the drive's display"},
-                                                             {"drive_Hz", "hertz on the drive's display"},
-                                                             {"drive_A", "amps on the drive's display"}};
+    constexpr std::pair<const char*, const char*> known[] = {{"head", text::id("gauge at the wellhead")},
+                                                             {"flow", text::id("water at the outlet, by bucket")},
+                                                             {"sun", text::id("irradiance meter")},
+                                                             {"water", text::id("dip meter")},
+                                                             {"tank", text::id("depth of the tank")},
+                                                             {"drive_V", text::id("volts on the drive's display")},
+                                                             {"drive_Hz", text::id("hertz on the drive's display")},
+                                                             {"drive_A", text::id("amps on the drive's display")}};
     for (const auto& [name, words] : known)
-        if (gauge == name) return words;
+        if (gauge == name) return text::tr(words);
     return gauge;
 }
 }  // namespace
@@ -371,18 +372,19 @@ std::string gauge_words(const std::string& gauge) {
 std::string Mark::at() const { return fmt::format("{}:{}:{}", site::on_one_line(file, 400), line, column); }
 
 std::string Look::where() const {
-    if (ear) return fmt::format("hum, ear on the {}", bench::ear_names[static_cast<std::size_t>(*ear)]);
+    if (ear)
+        return text::say("hum, ear on the {}", text::tr(std::string(bench::ear_names[static_cast<std::size_t>(*ear)])));
     if (!what.gauge.empty()) return gauge_words(what.gauge);
-    if (order) return fmt::format("line {} of the spectrum, {}", order, what.where());
-    if (left_s > 0.0) return fmt::format("volts DC {:.0f} s after the insulation test, {}", left_s, what.where());
-    return fmt::format("{}, {} on {}", what.where(), what.instrument->name, mode_words(what.mode));
+    if (order) return text::say("line {} of the spectrum, {}", order, what.where());
+    if (left_s > 0.0) return text::say("volts DC {:.0f} s after the insulation test, {}", left_s, what.where());
+    return text::say("{}, {} on {}", what.where(), text::tr(what.instrument->name), mode_words(what.mode));
 }
 
 std::string Look::short_where() const {
-    if (ear) return "hum";
+    if (ear) return text::tr("hum");
     if (!what.gauge.empty()) return what.gauge;
-    if (order) return fmt::format("line {} of the spectrum", order);
-    if (left_s > 0.0) return "volts DC";
+    if (order) return text::say("line {} of the spectrum", order);
+    if (left_s > 0.0) return text::tr("volts DC");
     return std::string(mode_words(what.mode));
 }
 
@@ -400,9 +402,9 @@ std::string_view station_key(bench::Station station) {
 }
 
 const char* block_name(int block) {
-    constexpr const char* names[] = {"volts and zeros", "dead tests", "waves and meters", "site and water",
-                                     "hard cases"};
-    return names[std::clamp(block, 1, 5) - 1];
+    constexpr const char* names[] = {text::id("volts and zeros"), text::id("dead tests"), text::id("waves and meters"),
+                                     text::id("site and water"), text::id("hard cases")};
+    return text::tr(names[std::clamp(block, 1, 5) - 1]);
 }
 
 std::string shipped_lessons_folder() { return site::shipped_scenarios() + "/lessons"; }

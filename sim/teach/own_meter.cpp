@@ -14,6 +14,7 @@
 #include "report/waves.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::teach {
 namespace {
@@ -105,10 +106,10 @@ Left left_over(const std::vector<Point>& points, const std::vector<double>& expe
 
 std::string between(const Corner& c, const char* what) {
     const auto Hz = [](double x) { return text::quantity(x, "Hz", 2); };
-    if (c.from_below && c.from_above) return fmt::format("{}: these readings do not tell it.", what);
-    if (c.from_below) return fmt::format("{}: below {}; lower than that these waves cannot reach.", what, Hz(c.high));
-    if (c.from_above) return fmt::format("{}: above {}; higher than that these waves cannot reach.", what, Hz(c.low));
-    return fmt::format("{}: -3 dB at about {} ({} to {}).", what, Hz(c.Hz), Hz(c.low), Hz(c.high));
+    if (c.from_below && c.from_above) return text::say("{}: these readings do not tell it.", what);
+    if (c.from_below) return text::say("{}: below {}; lower than that these waves cannot reach.", what, Hz(c.high));
+    if (c.from_above) return text::say("{}: above {}; higher than that these waves cannot reach.", what, Hz(c.low));
+    return text::say("{}: -3 dB at about {} ({} to {}).", what, Hz(c.Hz), Hz(c.low), Hz(c.high));
 }
 
 }  // namespace
@@ -273,10 +274,11 @@ OwnMeter fitted(const SeenFile& seen) {
     }
     constexpr double enough = 40.0;  // digits of its largest figure
     if (digits < enough || sines.size() < 4) {
-        own.says.push_back(digits < enough
-                               ? "The display shows too few digits at these volts: this meter is not reachable this "
-                                 "way. Take its lowest AC range."
-                               : "Fewer than four sines were read: its corners cannot be found. Play more of them.");
+        own.says.push_back(
+            digits < enough
+                ? text::tr("The display shows too few digits at these volts: this meter is not reachable this "
+                           "way. Take its lowest AC range.")
+                : text::tr("Fewer than four sines were read: its corners cannot be found. Play more of them."));
         return own;
     }
     own.reachable = true;
@@ -348,12 +350,12 @@ OwnMeter fitted(const SeenFile& seen) {
         const double should = fits[winner].gain * expects[winner][n];
         if (should > 5.0 * all[n].sd) own.worst = std::max(own.worst, std::abs(all[n].volt / should - 1.0));
     }
-    own.says.push_back(!own.detector ? "Averaging or true rms: these readings do not tell."
-                       : *own.detector == meter::Detector::average ? "Averaging, calibrated on a sine."
-                                                                   : "True rms.");
-    own.says.push_back(between(own.bandwidth, "Bandwidth of meter and socket"));
-    own.says.push_back(between(own.coupling, "AC coupling of meter and socket"));
-    own.says.push_back(fmt::format("The readings lie within {} of this.", text::percent(own.worst)));
+    own.says.push_back(!own.detector ? text::tr("Averaging or true rms: these readings do not tell.")
+                       : *own.detector == meter::Detector::average ? text::tr("Averaging, calibrated on a sine.")
+                                                                   : text::tr("True rms."));
+    own.says.push_back(between(own.bandwidth, text::tr("Bandwidth of meter and socket")));
+    own.says.push_back(between(own.coupling, text::tr("AC coupling of meter and socket")));
+    own.says.push_back(text::say("The readings lie within {} of this.", text::percent(own.worst)));
     // The wave that would part the two detectors most, of those that were not read.
     double apart = 0.0;
     const Tone* more = nullptr;
@@ -362,10 +364,10 @@ OwnMeter fitted(const SeenFile& seen) {
         const double a = expected(t, found, kinds[0]), b = expected(t, found, kinds[1]);
         if (const double d = std::abs(a - b) / std::max(a, b); d > apart) apart = d, more = &t;
     }
-    if (!own.detector && more) own.says.push_back(fmt::format("The wave {} would tell most.", more->name));
-    own.says.push_back(
+    if (!own.detector && more) own.says.push_back(text::say("The wave {} would tell most.", more->name));
+    own.says.push_back(text::tr(
         "Not reachable this way: accuracy in volts, crest limit, loading, other positions. These stand in its data "
-        "sheet.");
+        "sheet."));
     return own;
 }
 

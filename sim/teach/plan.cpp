@@ -8,6 +8,8 @@
 
 #include "teach/words.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::teach {
 namespace {
@@ -18,23 +20,26 @@ struct Part {
     const char* name;
     int minutes, least, gives;  // gives: in which order it gives time up, 0 never
 };
-constexpr Part parts[] = {{"recall", 5, 0, 3},  {"predict", 5, 5, 0},   {"bench", 15, 15, 0},
-                          {"explain", 5, 5, 0}, {"exercise", 10, 4, 2}, {"spare", 5, 0, 1}};
+constexpr Part parts[] = {{text::id("recall"), 5, 0, 3},    {text::id("predict"), 5, 5, 0},
+                          {text::id("bench"), 15, 15, 0},   {text::id("explain"), 5, 5, 0},
+                          {text::id("exercise"), 10, 4, 2}, {text::id("spare"), 5, 0, 1}};
 
 std::string clock(int minutes) { return fmt::format("{:02}:{:02}", minutes / 60 % 24, minutes % 60); }
 
 std::string todo(std::string_view part, const Lesson& lesson, std::size_t predictions) {
-    if (part == "recall") return "Three questions out of earlier lessons, on new values. Everybody writes, then hands.";
+    if (part == "recall")
+        return text::tr("Three questions out of earlier lessons, on new values. Everybody writes, then hands.");
     if (part == "predict")
-        return fmt::format(
-            "{} Everybody writes a figure down, then hands for each reason. Nobody is told what is right.",
-            predictions == 1 ? "One question." : fmt::format("The first of {} questions.", predictions));
+        return text::sentences(
+            {predictions == 1 ? text::tr("One question.") : text::say("The first of {} questions.", predictions),
+             text::tr("Everybody writes a figure down, then hands for each reason. Nobody is told what is right.")});
     if (part == "bench")
-        return fmt::format("Cautions aloud, then the leads. {} steps on the bench; the pairs swap meter and notes.",
-                           lesson.steps.size());
-    if (part == "explain") return "Hands again: which explanation fits the reading? Then open the computed reasons.";
-    if (part == "exercise") return fmt::format("{} rounds on own values, alone or in pairs.", rounds);
-    return "For the question nobody expected. Else one more round with another seed.";
+        return text::say("Cautions aloud, then the leads. {} steps on the bench; the pairs swap meter and notes.",
+                         lesson.steps.size());
+    if (part == "explain")
+        return text::tr("Hands again: which explanation fits the reading? Then open the computed reasons.");
+    if (part == "exercise") return text::say("{} rounds on own values, alone or in pairs.", rounds);
+    return text::tr("For the question nobody expected. Else one more round with another seed.");
 }
 
 std::string place_of(const Look& look) { return fmt::format("{}, {}", look.where(), state_words(look)); }
@@ -57,7 +62,8 @@ class Maker {
         cautions();
         wrong();
         for (std::size_t n = 0; n < asked_.size(); ++n) question(asked_[n]);
-        if (plan_.ask.size() < 4) plan_.ask.push_back("What would you do next on this site, and what before it?");
+        if (plan_.ask.size() < 4)
+            plan_.ask.push_back(text::tr("What would you do next on this site, and what before it?"));
         return std::move(plan_);
     }
 
@@ -76,12 +82,12 @@ class Maker {
                 minutes[n] -= given;
                 lost -= given;
                 plan_.cut.push_back(minutes[n] == 0
-                                        ? fmt::format("No {}.", parts[n].name)
-                                        : fmt::format("{} in {} minutes: one round, the others at home with seed {}.",
-                                                      parts[n].name, minutes[n], o_.seed));
+                                        ? text::say("No {}.", text::tr(parts[n].name))
+                                        : text::say("{} in {} minutes: one round, the others at home with seed {}.",
+                                                    text::tr(parts[n].name), minutes[n], o_.seed));
             }
         if (lost > 0)
-            plan_.cut.push_back(fmt::format(
+            plan_.cut.push_back(text::say(
                 "{} minutes are still missing. Stop after explain; the exercise opens the next lesson.", lost));
         int at = o_.start_min + std::clamp(o_.late_min, 0, 30);
         const int end = o_.start_min + 45;
@@ -89,10 +95,10 @@ class Maker {
             if (minutes[n] == 0) continue;
             const int until = std::min(at + minutes[n], end);
             if (until <= at) continue;
-            plan_.phases.push_back({parts[n].name, at, until, todo(parts[n].name, l_, asked_.size())});
+            plan_.phases.push_back({text::tr(parts[n].name), at, until, todo(parts[n].name, l_, asked_.size())});
             at = until;
         }
-        plan_.stop = fmt::format(
+        plan_.stop = text::say(
             "Stop after explain. Next week: sunshaft lesson {} --seed {} --from {} goes on with the exercise, on the "
             "same "
             "values.",
@@ -127,9 +133,11 @@ class Maker {
         const auto lines = conditions(benches_, l_.set.size(), a);
         for (std::size_t n = 1; n < lines.size(); ++n) known += lines[n] + " ";  // the first is the state
         for (const Look& look : a.given)
-            known += fmt::format("{}{} shows {}. ", look.where(), look.healthy ? ", when all was well," : "",
-                                 answers_.seen(a.state, look).shown);
-        plan_.ask.push_back(fmt::format("{}What will it show: {}? Why?", known, place_of(a.look)));
+            known +=
+                text::say_of(look.healthy ? text::id("{}, when all was well, shows {}.") : text::id("{} shows {}."),
+                             look.where(), answers_.seen(a.state, look).shown) +
+                " ";
+        plan_.ask.push_back(known + text::say("What will it show: {}? Why?", place_of(a.look)));
         std::vector<Plan::Mark> line;
         line.push_back({s.over || !s.value ? std::numeric_limits<double>::infinity() : *s.value, s.shown, true});
         for (const std::string& id : a.why) {
@@ -152,8 +160,8 @@ class Maker {
                              y = answers_.expects(a, beliefs_.at(a.why[m]));
                 if (std::abs(x - y) > 0.02 * std::max(std::abs(x), std::abs(y)) + 1e-12) continue;
                 plan_.trouble.push_back(
-                    fmt::format("The same figure follows from \"{}\" and from \"{}\" Ask for the reason.",
-                                beliefs_.at(a.why[n]).says, beliefs_.at(a.why[m]).says));
+                    text::say("The same figure follows from \"{}\" and from \"{}\" Ask for the reason.",
+                              beliefs_.at(a.why[n]).says, beliefs_.at(a.why[m]).says));
             }
     }
 
@@ -161,7 +169,7 @@ class Maker {
         try {
             const Seen s = answers_.seen(a.state, look);
             if (s.shown == right.shown) return;
-            const std::string words = fmt::format("{} shows {} instead of {}.", what, s.shown, right.shown);
+            const std::string words = text::say_of(what, s.shown, right.shown);
             if (std::find(plan_.trouble.begin(), plan_.trouble.end(), words) == plan_.trouble.end())
                 plan_.trouble.push_back(words);
         } catch (const std::exception&) {  // this meter cannot be set so
@@ -182,23 +190,27 @@ class Maker {
             case Mode::dcv: {
                 Look look = a.look;
                 std::swap(look.what.probes.red, look.what.probes.black);
-                say_slip(a, look, "Exchanged leads: it", right);
-                if (spec.has(Mode::acv)) say_slip(a, turned_to(Mode::acv), "Left on AC it", right);
+                say_slip(a, look, text::id("Exchanged leads: it shows {} instead of {}."), right);
+                if (spec.has(Mode::acv))
+                    say_slip(a, turned_to(Mode::acv), text::id("Left on AC it shows {} instead of {}."), right);
                 break;
             }
             case Mode::acv:
-                if (spec.has(Mode::dcv)) say_slip(a, turned_to(Mode::dcv), "Left on DC it", right);
+                if (spec.has(Mode::dcv))
+                    say_slip(a, turned_to(Mode::dcv), text::id("Left on DC it shows {} instead of {}."), right);
                 break;
             case Mode::aca:
-                if (spec.has(Mode::dca)) say_slip(a, turned_to(Mode::dca), "Left on DC it", right);
+                if (spec.has(Mode::dca))
+                    say_slip(a, turned_to(Mode::dca), text::id("Left on DC it shows {} instead of {}."), right);
                 break;
             case Mode::dca:
-                if (spec.has(Mode::aca)) say_slip(a, turned_to(Mode::aca), "Left on AC it", right);
+                if (spec.has(Mode::aca))
+                    say_slip(a, turned_to(Mode::aca), text::id("Left on AC it shows {} instead of {}."), right);
                 break;
             case Mode::ohm: {
                 Look look = a.look;
                 look.fault.push_back("bad-lead@meter=1");
-                say_slip(a, look, "Worn leads of 1 ohm, not zeroed: it", right);
+                say_slip(a, look, text::id("Worn leads of 1 ohm, not zeroed: it shows {} instead of {}."), right);
                 break;
             }
             default: break;
@@ -228,26 +240,26 @@ std::string plan_text(const Plan& plan) {
         line(fmt::format("\n{}", head));
         for (const std::string& row : rows) line("  " + row);
     };
-    line(fmt::format("{}. Site: {}. Seed {}.", plan.title, plan.site, plan.seed));
-    line(fmt::format("Aim: {}", plan.aim));
-    line("\nClock");
+    line(text::say("{}. Site: {}. Seed {}.", plan.title, plan.site, plan.seed));
+    line(text::say("Aim: {}", plan.aim));
+    line(std::string("\n") + text::tr("Clock"));
     for (const auto& p : plan.phases)
         line(fmt::format("  {}  {:<9} {}",
-                         plan.by_clock ? fmt::format("{} to {}", clock(p.from), clock(p.to))
-                                       : fmt::format("{:>2} to {:>2} min", p.from, p.to),
+                         plan.by_clock ? text::say("{} to {}", clock(p.from), clock(p.to))
+                                       : text::say("{:>2} to {:>2} min", p.from, p.to),
                          p.name, p.what));
-    block("Cut, because of the late start", plan.cut);
-    block("Before you touch", plan.cautions);
-    block("Where to stop", {plan.stop});
-    block("The usual wrong belief", plan.wrong);
-    block("What to ask", plan.ask);
-    block("What goes wrong", plan.trouble);
-    line("\nOn the board");
+    block(text::tr("Cut, because of the late start"), plan.cut);
+    block(text::tr("Before you touch"), plan.cautions);
+    block(text::tr("Where to stop"), {plan.stop});
+    block(text::tr("The usual wrong belief"), plan.wrong);
+    block(text::tr("What to ask"), plan.ask);
+    block(text::tr("What goes wrong"), plan.trouble);
+    line(std::string("\n") + text::tr("On the board"));
     for (std::size_t n = 0; n < plan.board.size(); ++n) {
         line(fmt::format("  {}", plan.board_of[n]));
         for (const auto& mark : plan.board[n])
             line(fmt::format("    {:>12}  {}", mark.shown ? mark.words : figure_of(mark.value, plan.units[n]),
-                             mark.shown ? "is shown" : mark.words));
+                             mark.shown ? std::string(text::tr("is shown")) : mark.words));
     }
     return out;
 }

@@ -7,6 +7,7 @@
 #include "teach/plan.hpp"
 #include "teach/sheet.hpp"
 #include "teach/words.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::teach {
 namespace {
@@ -23,17 +24,17 @@ class Page {
     PlanPage write() {
         y_ = 34;
         y_ += p_.text(margin, y_, plan_.title, {.size = 16, .bold = true, .wide = inner}) + 1;
-        y_ += p_.text(margin, y_, fmt::format("Aim: {}", plan_.aim), {.size = 10, .wide = inner}) + 1;
-        y_ += p_.text(margin, y_, fmt::format("For the instructor. Site: {}, seed {}.", plan_.site, plan_.seed),
+        y_ += p_.text(margin, y_, text::say("Aim: {}", plan_.aim), {.size = 10, .wide = inner}) + 1;
+        y_ += p_.text(margin, y_, text::say("For the instructor. Site: {}, seed {}.", plan_.site, plan_.seed),
                       {.size = small, .wide = inner}) +
               6;
         clock();
-        list("Cut, because of the late start", plan_.cut);
-        list("Before you touch", plan_.cautions);
-        list("Where to stop", {plan_.stop});
-        list("The usual wrong belief", plan_.wrong);
-        list("What to ask", plan_.ask);
-        list("What goes wrong", plan_.trouble);
+        list(text::tr("Cut, because of the late start"), plan_.cut);
+        list(text::tr("Before you touch"), plan_.cautions);
+        list(text::tr("Where to stop"), {plan_.stop});
+        list(text::tr("The usual wrong belief"), plan_.wrong);
+        list(text::tr("What to ask"), plan_.ask);
+        list(text::tr("What goes wrong"), plan_.trouble);
         board();
         PlanPage page;
         page.pages = p_.pages();
@@ -56,12 +57,12 @@ class Page {
 
     std::string time(int minutes) const {
         return plan_.by_clock ? fmt::format("{:02}:{:02}", minutes / 60 % 24, minutes % 60)
-                              : fmt::format("{} min", minutes);
+                              : text::say("{} min", minutes);
     }
 
     // A bar of 45 minutes, then each part with its times.
     void clock() {
-        head("Clock");
+        head(text::tr("Clock"));
         const int first = plan_.phases.front().from, last = plan_.phases.back().to;
         double x = margin;
         int n = 0;
@@ -76,7 +77,7 @@ class Page {
         n = 0;
         for (const auto& phase : plan_.phases) {
             p_.text(margin, y_, fmt::format("{}", ++n), {.size = body, .bold = true});
-            p_.text(margin + 14, y_, fmt::format("{} to {}", time(phase.from), time(phase.to)), {.size = body});
+            p_.text(margin + 14, y_, text::say("{} to {}", time(phase.from), time(phase.to)), {.size = body});
             p_.text(margin + 104, y_, phase.name, {.size = body, .bold = true});
             y_ += p_.text(margin + 160, y_, printed(phase.what), {.size = body, .wide = inner - 160}) + 1.5;
         }
@@ -86,7 +87,7 @@ class Page {
     // A line for each question: what is shown as a bar, what is believed as letters.
     void board() {
         if (plan_.board.empty()) return;
-        head("On the board");
+        head(text::tr("On the board"));
         for (std::size_t n = 0; n < plan_.board.size() && y_ < foot - 90; ++n) {
             y_ += p_.text(margin, y_, printed(plan_.board_of[n]), {.size = body, .wide = inner}) + 5;
             y_ += 9.0 * static_cast<double>(plan_.board[n].size() - 1);  // room for letters above each other
@@ -106,7 +107,7 @@ class Page {
         };
         p_.line(left, y_, left + wide, y_, 1.2);
         p_.line(left + wide + 30, y_, left + wide + 66, y_, 1.2, true);
-        p_.text(left + wide + 48, y_ + 4, "over range", {.size = 7, .align = 0.5});
+        p_.text(left + wide + 48, y_ + 4, text::tr("over range"), {.size = 7, .align = 0.5});
         p_.text(at(0.0), y_ + 4, "0", {.size = 7, .align = 0.5});
         char letter = 'A';
         std::vector<double> taken;
@@ -115,7 +116,7 @@ class Page {
             const double x = at(m.value);
             if (m.shown) {
                 p_.bar(x - 1.5, y_ - 9, 3, 18);
-                legend.push_back(fmt::format("bar: {} is shown", m.words));
+                legend.push_back(text::say("bar: {} is shown", m.words));
                 continue;
             }
             // Letters of one place stand above each other.

@@ -11,14 +11,16 @@
 #include "teach/draw.hpp"
 #include "teach/words.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::teach {
 
 std::string Line::plain() const {
     switch (kind) {
-        case Kind::caution: return "before you touch: " + words;
-        case Kind::fits: return "fits: " + words;
-        case Kind::against: return "does not fit: " + words;
+        case Kind::caution: return text::say("before you touch: {}", words);
+        case Kind::fits: return text::say("fits: {}", words);
+        case Kind::against: return text::say("does not fit: {}", words);
         default: return words;
     }
 }
@@ -71,8 +73,7 @@ void Play::lay_out() {
     for (std::size_t r = 0; r < options_.recall.size(); ++r) {
         const Recall& recall = options_.recall[r];
         const Lesson& of = *recall.lesson;
-        say(0,
-            fmt::format("Recall {} of {}, from \"{}\". Site: {}.", r + 1, options_.recall.size(), of.title, of.site));
+        say(0, text::say("Recall {} of {}, from \"{}\". Site: {}.", r + 1, options_.recall.size(), of.title, of.site));
         auto asked = drawn(of.exercises.at(recall.exercise), {of.site, of.set, of.fault}, recall.seed,
                            fmt::format("{}/{}", of.id, recall.exercise), rounds);
         const std::size_t n = question(std::move(asked.front()), of, recall.seed, 0);
@@ -100,8 +101,8 @@ void Play::lay_out() {
     }
     for (std::size_t e = 0; e < lesson_.exercises.size(); ++e) {
         const std::size_t at = lesson_.steps.size() + e;
-        say(at, fmt::format("Exercise {} of {}: {} rounds. Every value and every reason counts.", e + 1,
-                            lesson_.exercises.size(), rounds));
+        say(at, text::say("Exercise {} of {}: {} rounds. Every value and every reason counts.", e + 1,
+                          lesson_.exercises.size(), rounds));
         for (Asked& asked : exercise(e)) {
             const std::size_t n = question(std::move(asked), lesson_, options_.seed, base_.set.size());
             for (int person = 0; person < people(); ++person) mine(n, person).exercise = true;
@@ -161,7 +162,7 @@ void Play::caution(const State& state, const Look& look) {
             say(Line::Kind::caution, line);
             fresh = true;
         }
-    if (!fresh && !lines.empty()) say(Line::Kind::caution, "what was said before still holds.");
+    if (!fresh && !lines.empty()) say(Line::Kind::caution, text::tr("what was said before still holds."));
 }
 
 // The conditions of a question and the readings that are known.
@@ -172,13 +173,14 @@ void Play::introduce(const Question& question) {
         caution(asked.state, look);
         const Seen s = answers_.seen(asked.state, look);
         say(Line::Kind::known,
-            fmt::format("Known: {}{}: {}.", look.where(), look.healthy ? ", when all was well" : "", s.shown));
+            text::say_of(look.healthy ? text::id("Known: {}, when all was well: {}.") : text::id("Known: {}: {}."),
+                         look.where(), s.shown));
     }
 }
 
 void Play::choose(const Question& question, const char* words) {
     say(Line::Kind::ask,
-        options_.of_class ? fmt::format("{} Hands up for each in turn.", words) : fmt::format("{} Choose one.", words));
+        options_.of_class ? text::say("{} Hands up for each in turn.", words) : text::say("{} Choose one.", words));
     order_ = reasons_in_order(*question.lesson, question.seed, question.asked);
     turn_.asks = options_.of_class ? Turn::Asks::hands : Turn::Asks::choice;
     for (const std::string& id : order_) turn_.choices.push_back(answers_.belief(id, question.asked.look.mark).says);
@@ -188,7 +190,7 @@ void Play::observe(const Asked& asked) {
     if (!options_.stepwise) caution(asked.state, asked.look);
     stand(asked.state, asked.look);
     const Seen s = answers_.seen(asked.state, asked.look);
-    say(Line::Kind::shows, fmt::format("{} shows {}.", asked.look.where(), s.shown));
+    say(Line::Kind::shows, text::say("{} shows {}.", asked.look.where(), s.shown));
 }
 
 // What each belief expected, beside what is read; and why, computed.
@@ -200,18 +202,19 @@ void Play::reveal(const Asked& asked, std::size_t question) {
         const Belief& b = answers_.belief(id, asked.look.mark);
         const bool fits = std::find(fit.begin(), fit.end(), id) != fit.end();
         say(fits ? Line::Kind::fits : Line::Kind::against,
-            fmt::format("\"{}\" expects {}.{}", b.says, figure_of(answers_.expects(asked, b), s.unit),
-                        fits || b.refuted.empty() ? "" : " " + b.refuted));
+            text::sentences({text::say("\"{}\" expects {}.", b.says, figure_of(answers_.expects(asked, b), s.unit)),
+                             fits ? "" : b.refuted}));
     }
     for (int person = 0; person < people(); ++person) {
         const Committed& mine = this->mine(question, person);
         if (mine.matched.size() == 1)
-            say(Line::Kind::mark, fmt::format("{}Your figure is the one that \"{}\" expects.", whose(person),
-                                              answers_.belief(mine.matched[0], asked.look.mark).says));
+            say(Line::Kind::mark, text::say("{}Your figure is the one that \"{}\" expects.", whose(person),
+                                            answers_.belief(mine.matched[0], asked.look.mark).says));
         else if (mine.matched.size() > 1)
             say(Line::Kind::mark,
                 whose(person) +
-                    "Your figure alone does not tell which of these you had in mind. That is why you were asked.");
+                    text::tr(
+                        "Your figure alone does not tell which of these you had in mind. That is why you were asked."));
     }
     for (const std::string& reason : s.reading.reasons) say(Line::Kind::why, reason);
 }
@@ -221,10 +224,10 @@ void Play::mark(const Asked& asked, std::size_t question) {
     const auto accepted = answers_.accepted(asked);
     const Seen s = answers_.seen(asked.state, asked.look);
     const auto fit = answers_.fitting(asked);
-    say(Line::Kind::shows, accepted.over ? fmt::format("It shows {}: {}.", s.shown, accepted.because)
-                                         : fmt::format("It shows {}. Taken as right: {} to {} ({}).", s.shown,
-                                                       figure_of(accepted.low, s.unit),
-                                                       figure_of(accepted.high, s.unit), accepted.because));
+    say(Line::Kind::shows,
+        accepted.over ? text::say("It shows {}: {}.", s.shown, accepted.because)
+                      : text::say("It shows {}. Taken as right: {} to {} ({}).", s.shown,
+                                  figure_of(accepted.low, s.unit), figure_of(accepted.high, s.unit), accepted.because));
     bool all = !options_.of_class;
     if (all)
         for (int person = 0; person < people(); ++person) {
@@ -233,7 +236,7 @@ void Play::mark(const Asked& asked, std::size_t question) {
         }
     if (!all && fit.size() == 1)
         say(Line::Kind::mark,
-            fmt::format("The reason that fits: {}", answers_.belief(fit.front(), asked.look.mark).says));
+            text::say("The reason that fits: {}", answers_.belief(fit.front(), asked.look.mark).says));
 }
 
 void Play::mark_one(const Asked& asked, Committed& mine) {
@@ -242,11 +245,13 @@ void Play::mark_one(const Asked& asked, Committed& mine) {
     const std::string who = whose(mine.person);
     mine.value_right = accepted.takes(mine.typed);
     mine.reason_right = fit.size() == 1 && mine.reason == fit.front();
-    say(Line::Kind::mark, who + (mine.value_right ? "Your value is right." : "Your value is not right."));
-    say(Line::Kind::mark, who + (mine.reason_right ? "Your reason is right." : "Your reason does not fit."));
+    say(Line::Kind::mark,
+        who + text::tr(mine.value_right ? text::id("Your value is right.") : text::id("Your value is not right.")));
+    say(Line::Kind::mark,
+        who + text::tr(mine.reason_right ? text::id("Your reason is right.") : text::id("Your reason does not fit.")));
     if (!mine.value_right && mine.matched.size() == 1 && (fit.empty() || mine.matched[0] != fit.front())) {
         const Belief& b = answers_.belief(mine.matched[0], asked.look.mark);
-        say(Line::Kind::mark, fmt::format("{}Your figure is the one that \"{}\" expects. {}", who, b.says, b.refuted));
+        say(Line::Kind::mark, text::say("{}Your figure is the one that \"{}\" expects. {}", who, b.says, b.refuted));
     }
 }
 
@@ -254,7 +259,7 @@ void Play::mark_one(const Asked& asked, Committed& mine) {
 void Play::turn_of(const Beat& beat) {
     if (!options_.in_pair) return;
     turn_.person = beat.person;
-    say(Line::Kind::state, beat.person ? "B answers, A looks away." : "A answers, B looks away.");
+    say(Line::Kind::state, beat.person ? text::tr("B answers, A looks away.") : text::tr("A answers, B looks away."));
 }
 
 // Where the leads have to lie; the reading waits for them.
@@ -264,17 +269,18 @@ void Play::lay(const Beat& beat) {
     caution(state, beat.look);
     stand(state, beat.look);
     turn_.closed = asked;
-    if (!asked) say(Line::Kind::state, fmt::format("State: {}.", state_words(beat.look)));
+    if (!asked) say(Line::Kind::state, text::say("State: {}.", state_words(beat.look)));
     if (!beat.look.on_display()) {
-        say(Line::Kind::ask, fmt::format("{}: {}.", beat.look.ear ? "Listen" : "Look", beat.look.where()));
+        say(Line::Kind::ask,
+            text::say_of(beat.look.ear ? text::id("Listen: {}.") : text::id("Look: {}."), beat.look.where()));
         return go_on();
     }
     if (options_.in_pair)
-        say(Line::Kind::state,
-            readings_++ % 2 ? "B holds the meter, A writes down." : "A holds the meter, B writes down.");
+        say(Line::Kind::state, readings_++ % 2 ? text::tr("B holds the meter, A writes down.")
+                                               : text::tr("A holds the meter, B writes down."));
     const bench::Probes& p = beat.look.what.probes;
-    say(Line::Kind::ask, p.around.empty() ? fmt::format("Place the leads: red on {}, black on {}.", p.red, p.black)
-                                          : fmt::format("Close the clamp round {}.", p.around));
+    say(Line::Kind::ask, p.around.empty() ? text::say("Place the leads: red on {}, black on {}.", p.red, p.black)
+                                          : text::say("Close the clamp round {}.", p.around));
     turn_.asks = Turn::Asks::leads;
 }
 
@@ -287,12 +293,12 @@ void Play::test(const std::string& id) {
     look.station = row.station;
     stand(base_, look);
     turn_.look.reset();  // several, one after the other
-    say(Line::Kind::say, fmt::format("{}: {}", row.name, row.how));
+    say(Line::Kind::say, fmt::format("{}: {}", text::tr(row.name), text::tr(row.how)));
     for (const bench::Seen& s : bench::observe(there, row.observations(there.site()->works)))
-        say(Line::Kind::shows, fmt::format("{} shows {}.", s.what.where(),
-                                           s.gauge     ? s.gauge->shown()
-                                           : s.reading ? s.reading->shown
-                                                       : "nothing: the circuit is live"));
+        say(Line::Kind::shows, text::say("{} shows {}.", s.what.where(),
+                                         s.gauge     ? s.gauge->shown()
+                                         : s.reading ? s.reading->shown
+                                                     : "nothing: the circuit is live"));
 }
 
 // What the scope shows, for who has none.
@@ -310,8 +316,8 @@ void Play::show(const Beat& beat) {
         const meter::Truth truth = answers_.seen(base_, look).reading.truth;
         const double peak = truth.crest_factor && truth.rms ? *truth.crest_factor * *truth.rms : 0.0;
         say(Line::Kind::shows,
-            fmt::format("On the scope, {}: up to {}, {}.", look.what.where(), text::quantity(peak, "V", 3),
-                        truth.fundamental_Hz ? text::quantity(*truth.fundamental_Hz, "Hz", 3) : "not alternating"));
+            text::say("On the scope, {}: up to {}, {}.", look.what.where(), text::quantity(peak, "V", 3),
+                      truth.fundamental_Hz ? text::quantity(*truth.fundamental_Hz, "Hz", 3) : "not alternating"));
     }
 }
 
@@ -329,8 +335,8 @@ void Play::carry_out(const Beat& beat) {
             stand(base_, beat.look);
             const std::string where = beat.look.where(), shown = answers_.seen(base_, beat.look).shown;
             say(Line::Kind::shows, options_.stepwise
-                                       ? fmt::format("{} shows {}.", where, shown)
-                                       : fmt::format("{}: {} shows {}.", state_words(beat.look), where, shown));
+                                       ? text::say("{} shows {}.", where, shown)
+                                       : text::say("{}: {} shows {}.", state_words(beat.look), where, shown));
             go_on();
             break;
         }
@@ -344,8 +350,9 @@ void Play::carry_out(const Beat& beat) {
             turn_.sealed = turn_.closed = true;
             turn_of(beat);
             introduce(*of);
-            say(Line::Kind::ask, fmt::format("What will it show: {}?{}", asked->look.where(),
-                                             options_.of_class ? " Everybody writes a figure down." : ""));
+            say(Line::Kind::ask,
+                text::sentences({text::say("What will it show: {}?", asked->look.where()),
+                                 options_.of_class ? text::tr("Everybody writes a figure down.") : ""}));
             turn_.asks = options_.of_class ? Turn::Asks::go_on : Turn::Asks::value;
             turn_.unit = Answers::usual_unit(asked->look);
             break;
@@ -353,8 +360,8 @@ void Play::carry_out(const Beat& beat) {
             stand(asked->state, asked->look);
             turn_.sealed = turn_.closed = true;
             turn_of(beat);
-            if (options_.stepwise) say(Line::Kind::state, fmt::format("What will it show: {}?", asked->look.where()));
-            choose(*of, "Why?");
+            if (options_.stepwise) say(Line::Kind::state, text::say("What will it show: {}?", asked->look.where()));
+            choose(*of, text::tr("Why?"));
             break;
         case Kind::observe:
             turn_.closed = true;
@@ -366,10 +373,10 @@ void Play::carry_out(const Beat& beat) {
             turn_of(beat);
             if (options_.stepwise && !options_.of_class) {
                 const Committed& mine = this->mine(beat.question, beat.person);
-                say(Line::Kind::kept, fmt::format("You said {}: \"{}\"", mine.typed.read_back(),
-                                                  answers_.belief(mine.reason, asked->look.mark).says));
+                say(Line::Kind::kept, text::say("You said {}: \"{}\"", mine.typed.read_back(),
+                                                answers_.belief(mine.reason, asked->look.mark).says));
             }
-            choose(*of, "Which explanation fits the reading?");
+            choose(*of, text::tr("Which explanation fits the reading?"));
             break;
         case Kind::reveal:
             reveal(*asked, beat.question);
@@ -382,7 +389,7 @@ void Play::carry_out(const Beat& beat) {
             break;
         case Kind::verdict: {
             if (options_.of_class) {
-                say(Line::Kind::mark, "Hands up: who had all three values and all three reasons?");
+                say(Line::Kind::mark, text::tr("Hands up: who had all three values and all three reasons?"));
                 break;
             }
             for (int person = 0; person < people(); ++person) {
@@ -390,7 +397,9 @@ void Play::carry_out(const Beat& beat) {
                 for (std::size_t n = beat.question - rounds; n < beat.question; ++n)
                     got = got && mine(n, person).value_right && mine(n, person).reason_right;
                 (person ? outcome_.got_other : outcome_.got).push_back(got);
-                say(Line::Kind::mark, whose(person) + (got ? "Got it." : "Not yet. Another seed has other values."));
+                say(Line::Kind::mark,
+                    whose(person) +
+                        text::tr(got ? text::id("Got it.") : text::id("Not yet. Another seed has other values.")));
             }
             break;
         }
@@ -440,9 +449,9 @@ void Play::tell_hands(const Question& question, const Committed& mine, bool afte
     for (const std::string& id : reasons_in_order(*question.lesson, question.seed, question.asked)) {
         const Belief& b = answers_.belief(id, question.asked.look.mark);
         turn_.spread.push_back({b.says, mine.hands.at(id), after ? mine.hands_after.at(id) : -1});
-        lines.push_back(
-            {Line::Kind::hands, fmt::format("{} of {}{}: {}", hands.at(id), all,
-                                            after ? fmt::format(", {} before", mine.hands.at(id)) : "", b.says)});
+        lines.push_back({Line::Kind::hands,
+                         after ? text::say("{} of {}, {} before: {}", hands.at(id), all, mine.hands.at(id), b.says)
+                               : text::say("{} of {}: {}", hands.at(id), all, b.says)});
     }
     turn_.lines.insert(turn_.lines.begin(), lines.begin(), lines.end());
 }
@@ -456,26 +465,26 @@ void Play::answer(const std::string& said) {
     if (turn_.asks == Turn::Asks::value) {
         const auto typed = diagnose::typed(said, turn_.unit);
         if (typed.kind != diagnose::Typed::Kind::figure && typed.kind != diagnose::Typed::Kind::over)
-            return again(fmt::format("{}. Say a figure such as 0,5 or 230 V, or OL.", typed.read_back()));
+            return again(text::say("{}. Say a figure such as 0,5 or 230 V, or OL.", typed.read_back()));
         mine.typed = typed;
         mine.matched = answers_.matched(of.asked, typed);
         next();
-        turn_.lines.insert(turn_.lines.begin(), {Line::Kind::kept, fmt::format("Kept: {}.", typed.read_back())});
+        turn_.lines.insert(turn_.lines.begin(), {Line::Kind::kept, text::say("Kept: {}.", typed.read_back())});
         return;
     }
     const bool after = now_.kind == Kind::explain;
     if (turn_.asks == Turn::Asks::hands) {
         if (!count(said, mine))
-            return again(fmt::format("Say {} counts, one for each in this order, for example: {}", order_.size(),
-                                     order_.size() == 2   ? "9 7"
-                                     : order_.size() == 3 ? "9 7 4"
-                                                          : "9 7 4 0"));
+            return again(text::say("Say {} counts, one for each in this order, for example: {}", order_.size(),
+                                   order_.size() == 2   ? "9 7"
+                                   : order_.size() == 3 ? "9 7 4"
+                                                        : "9 7 4 0"));
         next();
         tell_hands(of, mine, after);
         return;
     }
     const std::string id = chosen(said);
-    if (id.empty()) return again(fmt::format("Choose one by its number, 1 to {}.", order_.size()));
+    if (id.empty()) return again(text::say("Choose one by its number, 1 to {}.", order_.size()));
     (after ? mine.explanation : mine.reason) = id;
     next();
 }

@@ -44,6 +44,8 @@ const Line lines[] = {
     {{"link-volts"}, id("dc+ to dc-"), id("DC volts, running")},
     {{"output-volts"}, id("u-v, v-w, w-u at the drive"), id("AC volts, running; ratio to the link")},
     {{"line-clamps"}, id("clamp on u, v, w"), id("AC amps, running")},
+    {{"second-volts"}, id("second+ to second-"), id("DC volts, running on the second supply"), Line::first},
+    {{"second-strings"}, id("clamp on each string"), id("DC amps, running on the second supply, jaws zeroed")},
     {{"bucket", "gauge", "dip"}, id("outlet, gauge, well"), id("bucket and stopwatch, wellhead gauge, dip meter")},
 };
 
@@ -292,7 +294,7 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
         asked.push_back(std::move(a));
     }
     std::vector<bench::Hazard> dead_first, live_first;
-    for (const Station station : {Station::dead, Station::covered, Station::lit, Station::running}) {
+    for (const Station station : {Station::dead, Station::covered, Station::lit, Station::running, Station::other}) {
         std::vector<Asked*> here;
         for (Asked& a : asked)
             if (a.row.station == station) here.push_back(&a);
@@ -300,16 +302,16 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
         std::vector<std::vector<std::vector<bench::Seen>>> takes(here.size());
         std::optional<bench::Bench> first_bench;
         for (std::size_t l = 0; l < light.shares.size(); ++l) {
-            if (l > 0 && !live(station)) break;  // the dark needs no second light
+            if (l > 0 && (!live(station) || station == Station::other)) break;  // needs no second light
             Scenario lit = scenario;
             if (l > 0) lit.sun.irradiance_W_m2 *= light.shares[l];
             bench::Bench bench = bench::at_station(lit, {.faults = edits.faults, .acts = edits.acts}, station);
-            if (station == Station::running) {
+            if (station == Station::running || station == Station::other) {
                 const auto settled = bench.settle();
                 if (!settled.settled && l == 0)
                     sheet.note = text::sentences({sheet.note, say("Not settled after {:.0f} s.", settled.seconds)});
             }
-            const bool on = station == Station::running && bench.state().command.running;
+            const bool on = (station == Station::running || station == Station::other) && bench.state().command.running;
             for (int k = 0; k < (on ? recordings : 1); ++k) {
                 if (k) bench.advance(recording_s + between_s);
                 std::vector<Observation> list;

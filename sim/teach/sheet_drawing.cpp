@@ -29,6 +29,7 @@ class Chain {
         if (w_.supply.kind == site::Supply::Kind::array) array();
         else supply();
         if (w_.supply.kind != site::Supply::Kind::mains) drive();
+        if (w_.supply.second.fitted) second();
         if (pump) well();
         else rig();
         details();
@@ -98,6 +99,17 @@ class Chain {
         p_.line(iso + 30, mid + 6, drive_x(), mid + 6);
         p_.text(iso + 15, mid + 14, tr("isolator"), {.size = words, .align = 0.5});
         badge(iso + 15, mid - 21, "open-circuit-volts");
+    }
+    // Below the isolator, by the change-over switch to the drive's input.
+    void second() {
+        const double left = drive_x() - 74, top = y_ + 70, turn = drive_x() + 12;
+        p_.box(left, top, 62, 17, 0.9);
+        const std::string volts = printed(text::quantity(s_.works.supply.second.line_V(), "V", 3));
+        p_.text(left + 31, top + 4, s_.works.supply.second.mains ? say("mains {}", volts) : say("generator {}", volts),
+                {.size = words, .align = 0.5});
+        p_.path({{left + 62, top + 8}, {turn, top + 8}, {turn, y_ + 66}});
+        p_.ring(turn, top + 8, 2.6, 0.8);
+        badge(left - 9, top + 8, "second-volts");
     }
     void supply() {
         const bool mains = w_.supply.kind == site::Supply::Kind::mains;

@@ -29,6 +29,13 @@ Facts facts(const Scenario& s, const site::Works& works) {
     list.emplace_back(tr("Array"), say("{} x {} modules in series; {} at the drive in 1000 W/m2 at 25 degC, {}",
                                        works.array.strings.size(), works.array.strings.front().modules.size(),
                                        text::quantity(full.power(full.most_V()), "W", 3), lies.lies()));
+    if (works.supply.second.fitted) {
+        const std::string volts = text::quantity(s.supply.second_voltage_V, "V", 3);
+        list.emplace_back(tr("Second supply"),
+                          works.supply.second.mains
+                              ? say("mains, {} line to line, behind a change-over switch", volts)
+                              : say("generator, {} line to line, behind a change-over switch", volts));
+    }
     list.emplace_back(tr("Run to the drive"),
                       say("{} of {} mm²", metres(s.dc_run.length_m), text::quantity(s.dc_run.conductor_mm2, "", 3)));
     std::string drive = say("{}, up to {}", tr(s.drive.modulation), text::quantity(s.drive.frequency_Hz, "Hz", 3));

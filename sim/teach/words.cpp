@@ -8,11 +8,12 @@
 #include "site/keys.hpp"
 #include "teach/draw.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::teach {
 
 std::string figure_of(double x, const std::string& unit) {
-    if (std::isinf(x)) return "over range";
+    if (std::isinf(x)) return text::tr("over range");
     if (unit == "m3/s") return text::quantity(3600 * x, "m3/h", 3);
     return text::quantity(x, unit, 4);
 }
@@ -20,35 +21,36 @@ std::string figure_of(double x, const std::string& unit) {
 std::string_view mode_words(meter::Mode mode) {
     using meter::Mode;
     switch (mode) {
-        case Mode::dcv: return "volts DC";
-        case Mode::acv: return "volts AC";
-        case Mode::acdcv: return "AC + DC";
-        case Mode::acv_lowpass: return "volts AC, low-pass";
-        case Mode::acv_loaded: return "volts AC, low impedance";
-        case Mode::dcv_loaded: return "volts DC, low impedance";
-        case Mode::hz: return "hertz";
-        case Mode::duty: return "duty";
-        case Mode::ohm: return "ohms";
-        case Mode::continuity: return "continuity";
-        case Mode::diode: return "diode";
-        case Mode::insulation: return "insulation";
-        case Mode::cap: return "farads";
-        case Mode::aca: return "amps AC";
-        case Mode::dca: return "amps DC";
+        case Mode::dcv: return text::tr("volts DC");
+        case Mode::acv: return text::tr("volts AC");
+        case Mode::acdcv: return text::tr("AC + DC");
+        case Mode::acv_lowpass: return text::tr("volts AC, low-pass");
+        case Mode::acv_loaded: return text::tr("volts AC, low impedance");
+        case Mode::dcv_loaded: return text::tr("volts DC, low impedance");
+        case Mode::hz: return text::tr("hertz");
+        case Mode::duty: return text::tr("duty");
+        case Mode::ohm: return text::tr("ohms");
+        case Mode::continuity: return text::tr("continuity");
+        case Mode::diode: return text::tr("diode");
+        case Mode::insulation: return text::tr("insulation");
+        case Mode::cap: return text::tr("farads");
+        case Mode::aca: return text::tr("amps AC");
+        case Mode::dca: return text::tr("amps DC");
     }
     return "";
 }
 
 const char* station_words(bench::Station s) {
     switch (s) {
-        case bench::Station::dead: return "isolated, link proved dead, pump wires off";
-        case bench::Station::covered: return "isolated, pump wires off, array covered";
-        case bench::Station::lit: return "isolator open, modules in the light";
-        case bench::Station::shorted: return "isolator open, a rated link across the array";
-        case bench::Station::running: return "the drive switched on";
-        case bench::Station::shut: return "running, the valve at the wellhead shut for seconds";
-        case bench::Station::bled: return "isolator opened while running, 20 s later";
-        case bench::Station::warm: return "after running: isolated, link proved dead, pump wires off";
+        case bench::Station::dead: return text::tr("isolated, link proved dead, pump wires off");
+        case bench::Station::covered: return text::tr("isolated, pump wires off, array covered");
+        case bench::Station::lit: return text::tr("isolator open, modules in the light");
+        case bench::Station::shorted: return text::tr("isolator open, a rated link across the array");
+        case bench::Station::running: return text::tr("the drive switched on");
+        case bench::Station::shut: return text::tr("running, the valve at the wellhead shut for seconds");
+        case bench::Station::bled: return text::tr("isolator opened while running, 20 s later");
+        case bench::Station::warm: return text::tr("after running: isolated, link proved dead, pump wires off");
+        case bench::Station::other: return text::tr("running on the second supply");
     }
     return "";
 }
@@ -56,7 +58,7 @@ const char* station_words(bench::Station s) {
 std::string state_words(const Look& look) {
     const std::string words = station_words(look.station);
     return look.after_s == Look::usual_after_s ? words
-                                               : fmt::format("{}, after {:.0f} s of running", words, look.after_s);
+                                               : text::say("{}, after {:.0f} s of running", words, look.after_s);
 }
 
 std::vector<std::string> conditions(Benches& benches, std::size_t common, const Asked& asked) {
@@ -79,8 +81,8 @@ std::vector<std::string> conditions(Benches& benches, std::size_t common, const 
         const bench::Bench& bench = benches.at(there, asked.look.station, asked.look.after_s);
         for (const site::Fault& f : bench.edits().faults) {
             const site::FaultRow& row = *site::find_fault(f.kind);
-            say(fmt::format("Known fault: {}, at {}{}.", row.title, f.place,
-                            row.least < row.most ? ", " + site::severity_text(row, f.severity) : ""));
+            say(text::say("Known fault: {}, at {}{}.", text::tr(row.title), f.place,
+                          row.least < row.most ? ", " + site::severity_text(row, f.severity) : ""));
         }
     }
     return lines;
@@ -88,7 +90,10 @@ std::vector<std::string> conditions(Benches& benches, std::size_t common, const 
 
 std::vector<std::string> reasons_in_order(const Lesson& lesson, std::uint64_t seed, const Asked& asked) {
     std::vector<std::string> order = asked.why;
-    Draw(seed, fmt::format("{}/{}", lesson.id, asked.look.where())).shuffle(order);
+    const Look& l = asked.look;  // not by words: whoever speaks another language sees the same order
+    const std::string name = fmt::format("{}/{} {} {} {}", lesson.id, l.what.id(), meter::mode_name(l.what.mode),
+                                         l.order, l.ear ? static_cast<int>(*l.ear) : -1);
+    Draw(seed, name).shuffle(order);
     return order;
 }
 

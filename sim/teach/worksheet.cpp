@@ -11,6 +11,7 @@
 #include "teach/sheet.hpp"
 #include "teach/words.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::teach {
@@ -55,16 +56,16 @@ class Sheets {
             if (!step.say.empty()) paragraph(step.say);
             if (step.measure) reading(base_, *step.measure);
             if (!step.predict) continue;
-            question({*step.predict, base_, step.given, step.why}, ++number, "Predict", true);
-            paragraph(
-                "Your instructor tells the reading: ....................  Which reason fits it? Ring its letter.");
+            question({*step.predict, base_, step.given, step.why}, ++number, text::tr("Predict"), true);
+            paragraph(text::tr(
+                "Your instructor tells the reading: ....................  Which reason fits it? Ring its letter."));
         }
         for (std::size_t e = 0; e < l_.exercises.size(); ++e) {
             turn();
-            paragraph("Exercise: three rounds. Every value and every reason counts.", true);
-            for (const Asked& q : play_.exercise(e)) question(q, ++number, "Round", true);
+            paragraph(text::tr("Exercise: three rounds. Every value and every reason counts."), true);
+            for (const Asked& q : play_.exercise(e)) question(q, ++number, text::tr("Round"), true);
         }
-        footer(p_, "");
+        footer(p_, l_.title);
         out_.placed = p_.placed();
         out_.pages = p_.finish();
         answers();
@@ -81,7 +82,8 @@ class Sheets {
     }
     void boxes() {
         p_.box(margin, y_, inner, 24, 0.8);
-        for (const auto& [share, words] : {std::pair{0.0, "Names"}, {0.5, "Date"}, {0.75, "Meter"}}) {
+        for (const auto& [share, words] :
+             {std::pair{0.0, text::tr("Names")}, {0.5, text::tr("Date")}, {0.75, text::tr("Meter")}}) {
             if (share > 0.0) p_.line(margin + share * inner, y_, margin + share * inner, y_ + 24);
             p_.text(margin + share * inner + 3, y_ + 2, words, {.size = 7.0});
         }
@@ -116,8 +118,8 @@ class Sheets {
         y_ += p_.text(margin, y_, printed(words), type) + 5;
     }
     void reading(const State& state, const Look& look) {
-        paragraph(fmt::format("Known: {} shows {}. State: {}.", look.where(), play_.answers().seen(state, look).shown,
-                              state_words(look)));
+        paragraph(text::say("Known: {} shows {}. State: {}.", look.where(), play_.answers().seen(state, look).shown,
+                            state_words(look)));
     }
 
     // The wave at the probes, two turns of it at most, between the extremes it reaches.
@@ -146,8 +148,8 @@ class Sheets {
         }
         p_.path(points, 1.1);
         p_.text(x, y + high + 1,
-                printed(fmt::format("two turns, {}; highest {}", text::quantity(until - from, "s", 2),
-                                    text::quantity(most, r.unit, 3))),
+                printed(text::say("two turns, {}; highest {}", text::quantity(until - from, "s", 2),
+                                  text::quantity(most, r.unit, 3))),
                 {.size = 7.0});
     }
     static bool has_wave(const Look& look) {
@@ -159,9 +161,10 @@ class Sheets {
     void question(const Asked& q, int number, const char* kind, bool reasons) {
         std::vector<std::string> lines = conditions(play_.benches(), base_.set.size(), q);
         for (const Look& look : q.given)
-            lines.push_back(fmt::format("Known: {}{}: {}.", look.where(), look.healthy ? ", when all was well" : "",
-                                        play_.answers().seen(q.state, look).shown));
-        lines.push_back(fmt::format("What will it show: {}?", q.look.where()));
+            lines.push_back(
+                text::say_of(look.healthy ? text::id("Known: {}, when all was well: {}.") : text::id("Known: {}: {}."),
+                             look.where(), play_.answers().seen(q.state, look).shown));
+        lines.push_back(text::say("What will it show: {}?", q.look.where()));
         const double left = inner - 168.0;
         double high = 20;
         for (const std::string& l : lines) high += p_.measure(printed(l), {.size = body, .wide = left}).high + 1;
@@ -195,26 +198,26 @@ class Sheets {
     std::vector<std::string> shuffled(const Asked& q) const { return reasons_in_order(l_, options_.seed, q); }
 
     void turn() {
-        footer(p_, "");
+        footer(p_, l_.title);
         p_.next_page();
         y_ = 38;
     }
     void footer(Paper& p, const std::string& what) {
         p.line(margin, foot + 8, margin + inner, foot + 8, 0.7);
-        p.text(margin, foot + 11,
-               fmt::format("{}{}, seed {}, check word: {}", l_.title, what, options_.seed, out_.word), {.size = small});
-        p.text(margin + inner, foot + 11, fmt::format("page {}", p.pages()), {.size = small, .align = 1.0});
+        p.text(margin, foot + 11, text::say("{}, seed {}, check word: {}", what, options_.seed, out_.word),
+               {.size = small});
+        p.text(margin + inner, foot + 11, text::say("page {}", p.pages()), {.size = small, .align = 1.0});
     }
 
     void answers() {
         double y = 0.0;
-        head(a_, y, "Answers: " + l_.title,
-             fmt::format("Seed {}, check word: {}. Hold it against the foot of the worksheet.", options_.seed,
-                         out_.word));
+        head(
+            a_, y, text::say("Answers: {}", l_.title),
+            text::say("Seed {}, check word: {}. Hold it against the foot of the worksheet.", options_.seed, out_.word));
         const auto line = [&](const std::string& words, bool bold, double indent) {
             const Paper::Type type{.size = bold ? body : 8.2, .bold = bold, .wide = inner - indent};
             if (y + a_.measure(printed(words), type).high > foot) {
-                footer(a_, ", answers");
+                footer(a_, text::say("{}, answers", l_.title));
                 a_.next_page();
                 y = 38;
             }
@@ -228,16 +231,17 @@ class Sheets {
             const auto fit = play_.answers().fitting(q);
             const auto order = shuffled(q);
             line(fmt::format("{}  {}: {}", ++number, q.look.where(), s.shown), true, 0);
-            line(accepted.over ? fmt::format("Right: over range ({}).", accepted.because)
-                               : fmt::format("Right: {} to {} ({}).", figure_of(accepted.low, s.unit),
-                                             figure_of(accepted.high, s.unit), accepted.because),
+            line(accepted.over ? text::say("Right: over range ({}).", accepted.because)
+                               : text::say("Right: {} to {} ({}).", figure_of(accepted.low, s.unit),
+                                           figure_of(accepted.high, s.unit), accepted.because),
                  false, 14);
             for (std::size_t n = 0; n < order.size(); ++n) {
                 const Belief& b = beliefs_.at(order[n]);
                 const bool fits = std::find(fit.begin(), fit.end(), b.id) != fit.end();
-                std::string words =
-                    fmt::format("{} {}: \"{}\" expects {}.", static_cast<char>('a' + n), fits ? "fits" : "does not fit",
-                                b.says, figure_of(play_.answers().expects(q, b), s.unit));
+                std::string words = text::say_of(
+                    fits ? text::id("{} fits: \"{}\" expects {}.") : text::id("{} does not fit: \"{}\" expects {}."),
+                    std::string(1, static_cast<char>('a' + n)), b.says,
+                    figure_of(play_.answers().expects(q, b), s.unit));
                 if (!fits && !b.refuted.empty() && told.insert(b.id).second) words.append(1, ' ').append(b.refuted);
                 line(words, fits, 14);
             }
@@ -246,7 +250,7 @@ class Sheets {
         for (const Asked& q : play_.predictions()) tell(q);
         for (std::size_t e = 0; e < l_.exercises.size(); ++e)
             for (const Asked& q : play_.exercise(e)) tell(q);
-        footer(a_, ", answers");
+        footer(a_, text::say("{}, answers", l_.title));
         out_.placed_answers = a_.placed();
         out_.answers = a_.finish();
     }

@@ -1,9 +1,11 @@
 #include "text/language.hpp"
 
 #include <algorithm>
+#include <atomic>
 #include <cstdlib>
 #include <filesystem>
-#include <memory>
+#include <list>
+#include <mutex>
 #include <sstream>
 #include <stdexcept>
 
@@ -13,7 +15,16 @@
 namespace sunshaft::text {
 namespace {
 
-std::unique_ptr<const Catalogue> spoken;  // none: English
+std::atomic<const Catalogue*> spoken = nullptr;  // none: English
+
+// Never given back: what tr() told of one stands in windows and lists while another is spoken.
+const Catalogue* kept(Catalogue catalogue) {
+    static std::mutex door;
+    static std::list<Catalogue> all;
+    const std::lock_guard lock(door);
+    all.push_back(std::move(catalogue));
+    return &all.back();
+}
 
 constexpr std::size_t most_bytes = 8 << 20;
 
@@ -133,24 +144,27 @@ std::string language_of_environment() {
     return found.empty() ? "en" : found;
 }
 
-void speak(Catalogue catalogue) { spoken = std::make_unique<const Catalogue>(std::move(catalogue)); }
-void speak_english() { spoken.reset(); }
+void speak(Catalogue catalogue) { spoken = kept(std::move(catalogue)); }
+void speak_english() { spoken = nullptr; }
 const std::string& language() {
     static const std::string english = "en";
-    return spoken ? spoken->language : english;
+    const Catalogue* in = spoken;
+    return in ? in->language : english;
 }
 
 const char* tr(const char* english) {
-    if (!spoken) return english;
-    const auto found = spoken->of.find(english);
-    return found == spoken->of.end() || found->second.said.empty() || found->second.fuzzy ? english
-                                                                                          : found->second.said.c_str();
+    const Catalogue* in = spoken;
+    if (!in) return english;
+    const auto found = in->of.find(english);
+    return found == in->of.end() || found->second.said.empty() || found->second.fuzzy ? english
+                                                                                      : found->second.said.c_str();
 }
-std::string tr(const std::string& english) { return spoken ? tr(english.c_str()) : english; }
+std::string tr(const std::string& english) { return spoken.load() ? tr(english.c_str()) : english; }
 
 const std::string& decimal() {
     static const std::string point = ".";
-    return spoken ? spoken->decimal : point;
+    const Catalogue* in = spoken;
+    return in ? in->decimal : point;
 }
 
 }  // namespace sunshaft::text

@@ -41,9 +41,9 @@ constexpr double npsh_required(double at_best, double speed, double flow) {
     return at_best * (0.3 * speed * speed + 0.7 * flow * flow);
 }
 // Share of its head that is left where so much stands and so much is needed: 0.97 where they are equal, which is how
-// the
-// needed one is defined (Karassik et al., Pump Handbook, from memory); next to none is lost at half as much again, all
-// of it at two thirds. The steepness is common practice, no source; power and efficiency stay as they are.
+// the needed one is defined (Hydraulic Institute, Engineering Data Book, pump principles: NPSH3). Next to none is lost
+// at half as much again, all of it at two thirds. The steepness is common practice, no source; power and efficiency
+// stay as they are.
 inline double cavitating(double available, double required) {
     if (!(required > 0.0) || available >= 2.0 * required) return 1.0;
     const double short_of = required / std::max(available, 1e-3 * required), square = short_of * short_of,

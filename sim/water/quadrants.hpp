@@ -7,9 +7,9 @@
 //     WH = h / (a2 + v2)          WB = b / (a2 + v2)
 //
 // for a radial pump of specific speed 25 (rpm, m3/s, m, one stage; two public copies of the table in E. B. Wylie, V. L.
-// Streeter, "Fluid Transients", agree) and one of mixed flow of 147 (the same book, from memory; it closes, passes its
-// own best point and makes energy at no angle). Between them straight in the specific speed, as those texts do,
-// below and above as the nearer one.
+// Streeter, "Fluid Transients", agree) and one of mixed flow of 147 (the same book, from memory: no public copy was
+// found; it closes, passes its own best point, makes energy at no angle, and no check rests on it). Between them
+// straight in the specific speed, as those texts do, below and above as the nearer one.
 #pragma once
 
 #include <array>

@@ -29,7 +29,7 @@ double haaland(double reynolds, double relative_roughness);  // S. E. Haaland, J
 double hazen_williams_loss(double length, double diameter, double coefficient, double flow);
 
 // K of a gate valve: 0.17 open, 0.9 at 3/4, 4.5 at 1/2, 24 at 1/4 (Perry's Chemical Engineers' Handbook, table
-// of additional frictional loss for turbulent flow through fittings and valves, from memory); logarithmic
+// of additional frictional loss for turbulent flow through fittings and valves, by a public copy); logarithmic
 // between, and with the square of the opening below 1/4. Closed gives inf. Throws std::invalid_argument outside
 // 0..1.
 double gate_valve_loss(double opening);

@@ -17,6 +17,9 @@ std::size_t test(const std::string& name) {
     return static_cast<std::size_t>(
         std::find_if(list.begin(), list.end(), [&](const auto& t) { return t.name == name; }) - list.begin());
 }
+const std::vector<bench::Probe>& of(const std::vector<std::vector<bench::Probe>>& all, const char* name) {
+    return all[test(name)];
+}
 Sight sight(const Scenario& s, const std::vector<std::vector<bench::Probe>>& healthy, const char* kind,
             const char* name, double running_s = 8.0) {
     const site::Works w = site::set_up(s);
@@ -49,6 +52,24 @@ TEST_CASE("which test sees which fault: facts of the trade") {
     CHECK(sight(s, healthy, "splice-opens-when-warm@v=0.224", "line clamps") == Sight::blind);
     const auto later = bench::carry_out(s, {}, 200.0);
     CHECK(sight(s, later, "splice-opens-when-warm@v=0.224", "line clamps", 200.0) == Sight::seen);
+}
+
+TEST_CASE("a second supply has tests of its own, and one of them sees a welded change-over switch") {
+    Scenario s = site::load_scenario(site::find_scenario("hill-orchard"));
+    const auto none = bench::carry_out(s, {});
+    CHECK(of(none, "second supply volts").empty());
+    for (const char* kind : {"mains", "generator"}) {
+        site::set_key(s, std::string("supply.second=") + kind);
+        const auto healthy = bench::carry_out(s, {});
+        // 3 sqrt(2)/pi of 230 V, less what two phases' resistance and two diodes take.
+        CHECK(of(healthy, "second supply volts").front().value ==
+              sunshaft::test::approx(1.3504745 * 230).epsilon(0.05));
+        CHECK(std::abs(of(healthy, "strings on the second supply").front().value) < 0.05);
+        CHECK(sight(s, healthy, "changeover-welded@second", "strings on the second supply") == Sight::seen);
+        CHECK(sight(s, healthy, "changeover-welded@second", "string clamps") == Sight::blind);
+        CHECK(sight(s, healthy, "lost-phase@splice.u", "lines on the second supply") == Sight::seen);
+        CHECK(sight(s, healthy, "string-fuse-blown@s1", "lines on the second supply") == Sight::blind);
+    }
 }
 
 TEST_CASE("seen is three times what the two bands leave open, weak is once") {

@@ -201,14 +201,16 @@ TEST_CASE("a sound told in words has the number that was heard, with or without 
     for (const char* words : {"silent", "hums and does not turn", "runs evenly", "runs, swells and fades",
                               "runs with a hum, a grinding", "runs evenly, a gurgle of air"}) {
         INFO(words);
-        const auto number = bench::sound_number(words);
+        const auto number = bench::sense_told("sound", words);
         REQUIRE(number);
         CHECK(bench::sense_words("sound", *number) == words);
     }
-    CHECK(bench::sound_number("runs with a hum at 100 Hz, a whine at 8 kHz") == bench::sound_number("runs with a hum"));
-    CHECK(bench::sound_number("a grinding") == bench::sound_number("runs evenly, a grinding"));
-    CHECK_FALSE(bench::sound_number("like a goat"));
-    const unsigned evenly = *bench::sound_number("runs evenly"), grinds = *bench::sound_number("a grinding");
+    CHECK(bench::sense_told("sound", "runs with a hum at 100 Hz, a whine at 8 kHz") ==
+          bench::sense_told("sound", "runs with a hum"));
+    CHECK(bench::sense_told("sound", "a grinding") == bench::sense_told("sound", "runs evenly, a grinding"));
+    CHECK_FALSE(bench::sense_told("sound", "like a goat"));
+    const unsigned evenly = *bench::sense_told("sound", "runs evenly"),
+                   grinds = *bench::sense_told("sound", "a grinding");
     CHECK(bench::may_be_missed(evenly, grinds));
     CHECK_FALSE(bench::may_be_missed(grinds, evenly));
 }

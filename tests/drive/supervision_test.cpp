@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstring>
+#include <utility>
 
 #include "catch_shim.hpp"
 #include "drive/control.hpp"
@@ -81,6 +82,37 @@ TEST_CASE("from dark to the speed ceiling, and what the lamps show on the way") 
     CHECK(r.c.phase == Phase::waiting_for_sun);
     r.run(0.3);
     CHECK(turning(r.c.phase));
+}
+
+TEST_CASE("starts that do not last wait twice as long each time, up to a longest; one that lasts begins anew") {
+    Rig r;
+    r.s.low_sun_retry_s = 10, r.s.low_sun_retry_longest_s = 60;
+    r.run(0.2);
+    const auto fails = [&r](double after) {
+        REQUIRE(turning(r.c.phase));
+        r.run(after);
+        const double volts = std::exchange(r.m.link_V, 100);
+        r.run(2 * tick);
+        r.m.link_V = volts;
+        REQUIRE(r.c.phase == Phase::waiting_for_sun);
+        return r.c.retry_at - r.c.time;
+    };
+    for (const double wait : {10.0, 20.0, 40.0, 60.0, 60.0}) {
+        CHECK(fails(2.0) == approx(wait).margin(0.1));
+        CHECK(passing(r.s, r.c, r.m.link_V) == (wait < 30.0));
+        r.run(wait + 0.1);
+    }
+    CHECK(fails(61.0) == approx(10.0).margin(0.1));
+    // Told to wait no longer than the first time, all waits are alike.
+    r.s.low_sun_retry_longest_s = 1;
+    for (int n = 0; n < 3; ++n) {
+        r.run(10.1);
+        CHECK(fails(0.5) == approx(10.0).margin(0.1));
+    }
+    CHECK(r.c.short_starts == 3);
+    r.m.link_V = 10;  // dark: forgotten
+    r.run(0.1);
+    CHECK(r.c.short_starts == 0);
 }
 
 TEST_CASE("over-current is counted, retried and locks out; only darkness frees it") {

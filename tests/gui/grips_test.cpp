@@ -78,6 +78,34 @@ TEST_CASE("lever, connector, fuse, wire, guard and cover move with the pointer a
     }
 }
 
+TEST_CASE("a second supply is started and switched over by hand, its hazards first, and under load it is refused") {
+    Scripted bench = bench_of();
+    bench.first += "set supply.second generator\nwait 3\nframes 3\n";
+    const json targets = bench.lines(bench.state()).at(0)["targets"];
+    for (const char* what : {"change-over lever", "part second", "part breaker.second", "dot second+", "dot second-"}) {
+        INFO(what);
+        REQUIRE(targets.contains(what));
+    }
+    const std::string over =
+        "press \"change-over lever\"\nmove " + fmt::format("{0:.0f} {1:.0f}\nmove {0:.0f} {1:.0f}\n",
+                                                           middle(targets["change-over lever"]).x + 26,
+                                                           middle(targets["change-over lever"]).y);
+    const auto lines = bench.lines(
+        over + "release 640 40\n" + bench.state() + "click \"leave it\"\n" +                         // running
+        "do stop drive\nwait 2\nframes 2\n" + over + "release 640 40\n" + bench.state() +            // stopped
+        "click \"do it\"\nwait 0.2\n" + bench.state() +                                              //
+        "click \"part breaker.second\"\nframes 2\nclick \"do close\"\nframes 2\n" + bench.state() +  // its card
+        "click \"do it\"\nwait 3\n" + bench.state());
+    REQUIRE(lines.size() == 5);
+    CHECK(lines[0]["targets"].contains("do it anyway"));
+    CHECK(lines[0]["desk"]["acts"].empty());
+    CHECK(lines[1]["targets"].contains("do it"));
+    CHECK_FALSE(lines[1]["targets"].contains("do it anyway"));
+    CHECK(lines[2]["desk"]["acts"] == json::array({"stop@drive", "changeover@second"}));
+    CHECK(card(lines[3]));
+    CHECK(lines[4]["desk"]["acts"] == json::array({"stop@drive", "changeover@second", "close@second"}));
+}
+
 TEST_CASE("the wheel of the wellhead valve is turned by hand, the water follows, and undo turns it back") {
     const Scripted bench = bench_of();
     const At at = middle(bench.lines(bench.state()).at(0)["targets"]["wheel"]);

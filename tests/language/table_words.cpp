@@ -6,12 +6,22 @@
 #include <string>
 
 #include "bench/field_tests.hpp"
+#include "bench/sound.hpp"
 #include "day/skies.hpp"
+#include "diagnose/case.hpp"
+#include "diagnose/facts.hpp"
+#include "diagnose/history.hpp"
+#include "diagnose/priors.hpp"
+#include "diagnose/typed.hpp"
 #include "drive/control.hpp"
 #include "meter/meter.hpp"
 #include "site/faults.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
+#include "teach/guided.hpp"
+#include "teach/lesson.hpp"
+#include "teach/own_meter.hpp"
+#include "text/heard.hpp"
 
 namespace {
 
@@ -89,6 +99,34 @@ void skies() {
     }
 }
 
+// Lessons are read in English here: no language is spoken.
+void lessons() {
+    for (const teach::Lesson& l : teach::shipped_lessons()) {
+        word(l.title, fmt::format("lesson {}: title", l.id));
+        word(l.aim, fmt::format("lesson {}: aim", l.id));
+        for (const teach::Step& step : l.steps) word(step.say, fmt::format("lesson {}: said in a step", l.id));
+    }
+    for (const auto& [id, belief] : teach::load_beliefs()) {
+        word(belief.says, fmt::format("belief {}: as a learner says it", id));
+        word(belief.refuted, fmt::format("belief {}: what shows that it does not hold", id));
+    }
+    for (const teach::CaseRow& row : teach::load_cases()) word(row.said, "a case with help: what the owner says");
+    for (const std::string_view ear : bench::ear_names) word(std::string(ear), "where somebody listens");
+    word(teach::own_meter_caution, "before a lead touches the plug");
+}
+
+// Phrases that are listened for: those in code by what holds them, those of the priors.
+void heard() {
+    (void)diagnose::typed("1", "V");
+    (void)diagnose::told("");
+    (void)diagnose::Tried{}.what();
+    (void)diagnose::lamp_on({}, "");
+    for (const std::string& phrase : text::Heard::phrases())
+        word("heard: " + phrase, "what people type; several ways are parted by |, accents do not count");
+    for (const std::string& phrase : diagnose::listened_for(diagnose::shipped_priors()))
+        word("heard: " + phrase, "part of what is said; see scenarios/priors.toml");
+}
+
 }  // namespace
 
 int main() {
@@ -100,4 +138,6 @@ int main() {
     sites();
     meters();
     skies();
+    lessons();
+    heard();
 }

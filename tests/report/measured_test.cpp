@@ -1,6 +1,6 @@
 // Recordings from elsewhere. The COMTRADE data record of the first test is the standard's own example (IEEE Std
-// C37.111-1999, 6.4 and 6.6, kept in IEC 60255-24:2013 / IEEE Std C37.111-2013; from memory): sample 5, time stamp 667,
-// six analog values, six states.
+// C37.111-1999, 6.4 and 6.6, kept in IEC 60255-24:2013 / IEEE Std C37.111-2013), as text and bytes in the tests of
+// five public readers: sample 5, time stamp 667, six analog values, six states.
 #include "report/measured.hpp"
 
 #include <fmt/format.h>
@@ -46,9 +46,9 @@ const std::string two = "1,ua,a,,V,0.5,10,0,-99999,99998,1,1,P\r\n2,ia,a,,A,0.01
 
 TEST_CASE("COMTRADE: the standard's example record, as text and as bytes") {
     const Folder f;
-    // Its configuration as well (annex with the sample files, from memory; the station's name left out): three voltages
-    // in kV behind 2000:1, three currents behind 1200:5, twelve-bit values, six states, 60 Hz, one rate of 6000 samples
-    // a second.
+    // Its configuration as well (the form as public readers have it, scales from memory; the station's name left out):
+    // three voltages in kV behind 2000:1, three currents behind 1200:5, twelve-bit values, six states, 60 Hz, one rate
+    // of 6000 samples a second.
     std::string channels;
     for (int k = 1; k <= 3; ++k)
         channels += fmt::format("{0},V{0}-g,,,kV,0.14462,0.0000000000,0,-2048,2047,2000,1,P\r\n", k);

@@ -1,5 +1,5 @@
-// COMTRADE files read back by a reader of our own, written from IEEE C37.111-2013, clauses 7 and 8 (from memory),
-// that shares nothing with the writer; WAV from the RIFF layout.
+// COMTRADE files read back by a reader of our own, written after IEEE C37.111-2013, clauses 7 and 8, as public readers
+// have them. It shares nothing with the writer. WAV from the RIFF layout.
 #include "report/waves.hpp"
 
 #include <unistd.h>

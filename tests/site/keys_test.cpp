@@ -146,6 +146,18 @@ TEST_CASE("the words of the contract are the words of the table") {
     }
 }
 
+TEST_CASE("what is not computed for two cages is refused, not passed over") {
+    Scenario s;
+    s.motor.kind = "double-cage";
+    CHECK_FALSE(conflict(s));
+    for (const char* text : {"motor.saturation_factor=1.4", "motor.iron_loss_W=30", "motor.bar_depth_mm=25"}) {
+        Scenario with = s;
+        CHECK(set(with, text).find("computed for motor.kind induction, not for double-cage") != std::string::npos);
+        with.motor.kind = "induction";
+        CHECK(set(with, text) == "");
+    }
+}
+
 TEST_CASE("--set sets numbers, whole numbers, flags and text") {
     Scenario s;
     set_key(s, "drive.carrier_Hz=8000");

@@ -453,7 +453,7 @@ TEST_CASE("module temperature") {
     REQUIRE(noct_temperature(20, 800, 47) == approx(47).epsilon(1e-15));
     REQUIRE(noct_temperature(35, 0, 47) == 35);
     REQUIRE(noct_temperature(30, 1000, 45) == approx(61.25).epsilon(1e-15));
-    // pvlib-python, tests/test_temperature.py (from memory): 900 W/m2, 20 degC, 5 m/s.
+    // pvlib-python, documentation of temperature.faiman and its test: 900 W/m2, 20 degC, 5 m/s.
     REQUIRE(faiman_temperature(20, 900, 5) == approx(35.203).margin(5e-4));
 }
 

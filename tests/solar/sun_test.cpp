@@ -132,7 +132,7 @@ TEST_CASE("clear sky of Bird and Hulstrom") {
 }
 
 TEST_CASE("plane of array") {
-    // pvlib-python, tests/test_irradiance.py (from memory): isotropic sky 100 W/m2 on 40 degrees; ground 900
+    // pvlib-python, tests/test_irradiance.py: isotropic sky 100 W/m2 on 40 degrees; ground 900
     // W/m2 with albedo 0.25 on 40 degrees.
     const SunPosition overhead{0, 90, 180, 1};
     REQUIRE(plane_of_array({0, 100, 0}, overhead, {40, 180}).sky == approx(88.30222215594891).epsilon(1e-12));

@@ -88,6 +88,20 @@ TEST_CASE("beside a display stands what the healthy site would show, unless faul
     CHECK_FALSE(desk.snapshot()->clamp_expected);
 }
 
+TEST_CASE("the amps beside a hidden splice are the clamp's own last figures, none typed and none struck out") {
+    Desk desk(site_named("hill-orchard"), false);
+    desk.place({"drive.u", "drive.v", "v"});
+    desk.work(4.0);
+    CHECK(noted_line_amps(desk.notebook) == std::array<std::string, 3>{});
+    desk.note();
+    const std::string shown = desk.snapshot()->clamp->shown;
+    CHECK(noted_line_amps(desk.notebook) == std::array<std::string, 3>{"", shown.substr(0, shown.find(' ')), ""});
+    REQUIRE(desk.notebook.type(*desk.snapshot(), "", true, "about 3 A"));
+    CHECK(noted_line_amps(desk.notebook)[1] == shown.substr(0, shown.find(' ')));
+    for (std::size_t n = 0; n < desk.notebook.notes().size(); ++n) desk.notebook.strike(n);
+    CHECK(noted_line_amps(desk.notebook) == std::array<std::string, 3>{});
+}
+
 TEST_CASE("what was read elsewhere is typed as people say it, and goes into the case beside what was shown") {
     Desk desk(site_named("hill-orchard"), false);
     desk.note_typed("", false, "about 230 V");

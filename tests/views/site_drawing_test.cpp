@@ -33,33 +33,96 @@ SiteDrawing drawn(const site::Site& site, MovingPart moving = {10.0, 0.5}, const
 
 }  // namespace
 
+namespace {
+
+const Box boxes[] = {{0, 88, 720, 600}, large, {304, 88, 476, 600}, {0, 88, 1171, 640}, {0, 88, 551, 574}};
+
+void every_point_has_its_place(const site::Site& site, const SiteDrawing& d) {
+    for (const site::PointInfo& p : site::points(site.works)) {
+        INFO(p.name);
+        if (p.clamp) {
+            REQUIRE(d.ring(p.name));
+            REQUIRE(d.box.contains(d.ring(p.name)->at));
+        } else {
+            const Dot* dot = d.dot(p.name);
+            REQUIRE(dot);
+            REQUIRE(dot->reachable == p.reachable);
+            REQUIRE(d.box.contains(dot->at));
+            // The nearest dot to its middle is itself: nothing lies on top of it.
+            REQUIRE(d.dot_near(dot->at, dot_reach) == dot);
+        }
+    }
+    for (std::size_t i = 0; i < d.dots.size(); ++i)
+        for (std::size_t k = i + 1; k < d.dots.size(); ++k) {
+            INFO(d.dots[i].name << " and " << d.dots[k].name);
+            REQUIRE(distance(d.dots[i].at, d.dots[k].at) >= 2.0);
+        }
+}
+
+bool apart(const Box& a, const Box& b) {
+    return a.right() <= b.x || b.right() <= a.x || a.bottom() <= b.y || b.bottom() <= a.y;
+}
+
+}  // namespace
+
 TEST_CASE("every test point and every clamp of a site has its place in the drawing, apart from the others") {
     for (const char* name : sites)
-        for (const Box& box :
-             {Box{0, 88, 720, 600}, large, Box{304, 88, 476, 600}, Box{0, 88, 1171, 640}, Box{0, 88, 551, 574}}) {
+        for (const Box& box : boxes) {
             const site::Site site = site_named(name);
-            const SiteDrawing d = draw_site(site, box, {10.0, 0.5});
             INFO(name << " in " << box.w << " x " << box.h);
-            for (const site::PointInfo& p : site::points(site.works)) {
-                INFO(p.name);
-                if (p.clamp) {
-                    REQUIRE(d.ring(p.name));
-                    REQUIRE(d.box.contains(d.ring(p.name)->at));
-                } else {
-                    const Dot* dot = d.dot(p.name);
-                    REQUIRE(dot);
-                    REQUIRE(dot->reachable == p.reachable);
-                    REQUIRE(d.box.contains(dot->at));
-                    // The nearest dot to its middle is itself: nothing lies on top of it.
-                    REQUIRE(d.dot_near(dot->at, dot_reach) == dot);
-                }
-            }
-            for (std::size_t i = 0; i < d.dots.size(); ++i)
-                for (std::size_t k = i + 1; k < d.dots.size(); ++k) {
-                    INFO(d.dots[i].name << " and " << d.dots[k].name);
-                    REQUIRE(distance(d.dots[i].at, d.dots[k].at) >= 2.0);
-                }
+            every_point_has_its_place(site, draw_site(site, box, {10.0, 0.5}));
         }
+}
+
+TEST_CASE("a second supply stands on the ground, its switch in the run before the drive, its points on the switch") {
+    for (const char* name : {"hill-orchard", "river-meadow", "stone-fold", "terrace-pwm"})
+        for (const char* kind : {"generator", "mains"})
+            for (const Box& box : boxes) {
+                INFO(name << ", " << kind << " in " << box.w << " x " << box.h);
+                const site::Site site = site_named(name, {std::string("supply.second=") + kind});
+                const SiteDrawing d = draw_site(site, box, {10.0, 0.5});
+                every_point_has_its_place(site, d);
+                REQUIRE(d.change_over);
+                const ChangeOver& k = *d.change_over;
+                CHECK(k.mains == (std::string(kind) == "mains"));
+                CHECK(k.standing == !k.mains);  // a generator stands still until it is started
+                CHECK(k.source.bottom() == approx(d.depth.ground_y));
+                CHECK(k.source.w > 60.0);
+                CHECK(d.isolator.right() < k.box.x);
+                CHECK(k.box.right() < d.drive.x);
+                CHECK(apart(k.source, k.box));
+                CHECK(k.source.y > d.drive.bottom());
+                CHECK(k.source.right() < d.earth.x);
+                CHECK(k.box.contains(d.dot("second+")->at));
+                CHECK(k.box.contains(d.dot("second-")->at));
+                // What the clamp round dc+ reads comes from the isolator, never from the second supply.
+                for (const char* ring : {"dc+", "dc-"}) {
+                    CHECK(d.ring(ring)->at.x > d.isolator.right());
+                    CHECK(d.ring(ring)->at.x < k.box.x);
+                }
+                // No bus bar passes through a fuse.
+                for (const StringDrawing& string : d.strings)
+                    for (const WirePath& wire : d.wires)
+                        for (std::size_t n = 1; n < wire.points.size(); ++n)
+                            if (wire.points[n].x == wire.points[n - 1].x && wire.points[n].x > d.array.right())
+                                CHECK((wire.points[n].x <= string.fuse.x || wire.points[n].x >= string.fuse.right()));
+                if (d.tank && box.w > 600.0) CHECK(d.array.x >= d.tank->box.right());
+                for (std::size_t i = 0; i < d.parts.size(); ++i)
+                    for (std::size_t n = i + 1; n < d.parts.size(); ++n) CHECK(d.parts[i].id() != d.parts[n].id());
+            }
+}
+
+TEST_CASE("the change-over switch stands where it was turned, and welded contacts are not to be seen") {
+    const std::vector<std::string> second{"supply.second=generator"};
+    const SiteDrawing on = drawn(site_named("hill-orchard", second, {{"changeover", "second", 0.0}}));
+    CHECK(on.change_over->chosen);
+    CHECK_FALSE(drawn(site_named("hill-orchard", second)).change_over->chosen);
+    const SiteDrawing started = drawn(site_named("hill-orchard", second, {{"close", "second", 0.0}}));
+    CHECK_FALSE(started.change_over->standing);
+    // Where its mark stands: on the switch.
+    const Point mark = on.fault_anchor("changeover-welded", "second");
+    CHECK(std::abs(mark.x - on.change_over->box.centre().x) < 1.0);
+    CHECK(mark.y < on.change_over->box.y);
 }
 
 TEST_CASE("modules are drawn in their strings") {
