@@ -19,22 +19,24 @@ bool cut_off(const std::vector<site::Act>& acts) {
 }
 
 // As a start ends: at rest, hunting about the best point, or at the same place of a cycle that comes again and again
-// where so much waiting would have ended. Whether it hunts.
-bool run_in(bench::Bench& b) {
+// where so much waiting would have ended.
+void run_in(Run& run) {
+    bench::Bench& b = run.bench;
     plant::Patience patience(*b.site(), b.state());
     const double end = b.time() + longest_s;
     plant::State before = b.state();  // the last one that was not too far
-    b.settle(longest_s, [&](double fraction) {
+    const auto fraction_passed = [&](double fraction) {
         if (b.time() <= end) before = b.state();
         return patience(fraction);
-    });
-    if (patience.cycle == 0.0) return patience.hunts;
+    };
+    run.rests = b.settle(longest_s, fraction_passed).settled;
+    run.hunts = patience.cycle == 0.0 && patience.hunts;
+    if (patience.cycle == 0.0) return;
     if (b.time() > end) b.state() = before;  // the look that told of the cycle went past it
     const double left = end - b.time(), rest = left - patience.cycle * std::floor(left / patience.cycle);
     b.state().slow.held = true;
     if (rest > 0.0) b.advance(rest);
     b.state().slow.held = false;
-    return false;
 }
 
 }  // namespace
@@ -103,7 +105,7 @@ bool Runs::foretold(const Change& change, bench::Bench& b, double& window) const
 
 // A line that is open is open wherever that is: what opens one and does nothing else runs as a parted winding does.
 // None: it is something else.
-const bench::Bench* Runs::with_open_line(const Change& change, const bench::Bench& b) const {
+const Run* Runs::with_open_line(const Change& change, const bench::Bench& b) const {
     const site::Works& w = b.site()->works;
     if (!change.set.empty() || change.faults.size() != 1 || w.turns.on()) return nullptr;
     for (std::size_t k = 0; k < 3; ++k) {
@@ -115,9 +117,9 @@ const bench::Bench* Runs::with_open_line(const Change& change, const bench::Benc
             bench::Edits edits;
             edits.faults.push_back({"winding-open", std::string(1, static_cast<char>('u' + k)), 1.0, 0.0});
             try {
-                bench::Bench open(*scenario_, edits);
+                Run open{bench::Bench(*scenario_, edits), window_s};
                 run_in(open);
-                open_[k] = std::make_unique<const bench::Bench>(std::move(open));
+                open_[k] = std::make_unique<const Run>(std::move(open));
             } catch (const std::exception&) {
             }
         });
@@ -133,12 +135,13 @@ Run Runs::running(const Change& change) const {
     } catch (const plant::SolverError&) {
     }
     r.window = window_s;
-    if (const bench::Bench* open = with_open_line(change, r.bench)) {
-        r.bench.state() = open->state();
+    if (const Run* open = with_open_line(change, r.bench)) {
+        r.bench.state() = open->bench.state();
         r.bench.plant().adopt(r.bench.state());
+        r.rests = open->rests, r.hunts = open->hunts;
         return r;
     }
-    r.hunts = run_in(r.bench);
+    run_in(r);
     return r;
 }
 
@@ -154,7 +157,7 @@ Run Runs::after(const Change& change, const State& state, const Run* running) co
     for (site::Act& a : edits.acts) a.time = 0.0;
     Run r{bench::Bench(*scenario_, edits), window_s};
     if (cut_off(state.acts)) bench::wait_for_link(r.bench);
-    else run_in(r.bench);
+    else run_in(r);
     return r;
 }
 

@@ -17,6 +17,7 @@ struct Run {
     bench::Bench bench;
     double window;
     bool hunts = false;  // its tracker goes to and fro: figures are what they are at one moment
+    bool rests = true;   // nothing moves any more; else it creeps, or comes again and again to the same
 };
 
 class Runs {
@@ -36,14 +37,14 @@ class Runs {
     bool stays(bench::Bench& trial, bool full, double target_V, double& window) const;
     bool as_neighbour(bench::Bench& b, double& window) const;
     bool foretold(const Change& change, bench::Bench& b, double& window) const;
-    const bench::Bench* with_open_line(const Change& change, const bench::Bench& b) const;
+    const Run* with_open_line(const Change& change, const bench::Bench& b) const;
 
     const Scenario* scenario_;
     // Worked out once, whoever asks first.
     mutable std::once_flag met_;
     mutable std::unique_ptr<const Neighbour> near_;
     mutable std::array<std::once_flag, 3> opened_;
-    mutable std::array<std::unique_ptr<const bench::Bench>, 3> open_;
+    mutable std::array<std::unique_ptr<const Run>, 3> open_;
 };
 
 }  // namespace sunshaft::diagnose

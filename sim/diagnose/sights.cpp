@@ -226,8 +226,8 @@ void add_wait(const Run& run, const std::vector<Look>& looks, Behaviour& behavio
     if (there.state().control.trip != drive::Cause::motor_overload) return;
     if (left < mostly_waits_s) {
         behaviour.trips = std::max(1, behaviour.trips), behaviour.trip = drive::Cause::motor_overload;
-        // Until then it never comes to rest: the tracker creeps all the while.
-        add_looks(run, {0.9 * drive::overload_in_s(settings, run.bench.state().control)}, looks, out);
+        // Until then it may never come to rest: the tracker creeps all the while.
+        if (!run.rests && !run.hunts) add_looks(run, {0.9 * drive::overload_in_s(settings, run.bench.state().control)}, looks, out);
     }
     std::vector<Shown> meanwhile;
     look_at(there, run.window, looks, meanwhile);
@@ -237,7 +237,7 @@ void add_wait(const Run& run, const std::vector<Look>& looks, Behaviour& behavio
 
 void look_long_enough(const Run& run, const std::vector<Look>& looks, bool as_it_stands, Sight& seen) {
     look_at(run.bench, run.window, looks, seen.shown);
-    if (run.hunts) add_looks(run, {7.0, 11.0, 5.0}, looks, seen.shown);
+    if (run.hunts) add_looks(run, {4.0, 7.0}, looks, seen.shown);
     if (as_it_stands) add_wait(run, looks, seen.behaviour, seen.shown);
 }
 
