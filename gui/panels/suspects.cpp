@@ -11,6 +11,7 @@
 #include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
+#include "text/figure.hpp"
 #include "text/language.hpp"
 #include "text/letters.hpp"
 
@@ -119,7 +120,7 @@ class Suspects : public Panel {
                    filled ? p.signal[0].colour : view::mix(p.sheet, p.signal[0].colour, 0.3));
             c.frame(frame, asked ? p.accent : t.hovered ? p.ink : p.rule_strong, asked ? 2.0 : 1.0);
             // The figure stands in the frame where the bar leaves it legible: on the full bar in the sheet's colour.
-            c.text({frame.centre().x, frame.bottom() - 8}, fmt::format("{:.2f}", share),
+            c.text({frame.centre().x, frame.bottom() - 8}, text::fixed(share, 2),
                    {.colour = filled ? p.sheet : p.ink,
                     .face = n == most ? Face::mono_strong : Face::mono,
                     .align = Align::centre});

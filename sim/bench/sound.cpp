@@ -170,7 +170,7 @@ std::vector<Rush> pump_noise(const Bench& bench, Ear ear) {
         if (below * level > faintest) out.push_back({low, high, std::min(below * level, 1.0), bursts, what});
     };
     if (site.works.water.pump.index() != 0) {
-        rush(80, 500, 0.3 * (1.0 - s.slow.covered), 3.0, text::id("gurgle"));
+        rush(80, 500, 0.3 * std::max(1.0 - s.slow.covered, site.works.water.air), 3.0, text::id("gurgle"));
         if (site.works.water.npsh > 0.0)
             rush(2000, 8000, 0.5 * std::sqrt(1.0 - s.slow.lift), 14.0, text::id("crackle"));
     }

@@ -2,7 +2,8 @@
 //
 // Everything is computed from the plant's state and a short stretch of it run ahead: torque that swings at multiples
 // of the field's frequency (hum), the shaft's own turn (drone), the carrier in the line currents (whine), water in the
-// main (rush), air drawn in (gurgle), bubbles that collapse (crackle), a worn pump or a shaft that drags (grinding).
+// main (rush), air drawn in or caught in the pump (gurgle), bubbles that collapse (crackle), a worn pump or a shaft
+// that drags (grinding).
 // How loud a share of rated torque or current is, and what pipe and rock take on the way up, is common practice without
 // a source: the levels compare with each other, not with a sound level meter. What is heard is described, never what
 // may be wrong.

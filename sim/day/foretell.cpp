@@ -34,6 +34,16 @@ bool lines_alike(const site::Works& w) {
     return most < times * least;
 }
 
+// Such a cage swings to and fro for seconds: a start is shorter than the way to where no turn differs from the next.
+bool broken_cage(const site::Works& w) {
+    return std::visit(
+        [](const auto& machine) {
+            if constexpr (requires { machine.cage_asymmetry; }) return machine.cage_asymmetry > 0.0;
+            else return false;
+        },
+        w.motor);
+}
+
 double largest(const Turn& t) { return std::sqrt(std::max({t[square_u], t[square_v], t[square_w]})); }
 
 // The neighbour's state at the operating point.
@@ -88,6 +98,7 @@ Foretold foretell(const Scenario& scenario, const std::vector<site::Fault>& faul
     };
     if (w.supply.kind != site::Supply::Kind::array || !running.command.running)
         return not_so("no array, or no example");
+    if (broken_cage(w)) return not_so("a broken cage");
     if (site::self_commutated(w.motor) && !lines_alike(w)) return not_so("a rotor that leads, on lines unlike");
     Averager averager(scenario, faults);
     averager.follow(fresh);

@@ -307,7 +307,7 @@ double compared(const Fact& f, double value) {
 
 Shown met(const Fact& f, const Shown& shown) {
     Shown out = shown;
-    if (!f.state.running() || f.well || !(std::isfinite(shown.waits) && shown.kind == Shown::Kind::figure)) return out;
+    if (f.well || !(std::isfinite(shown.waits) && shown.kind == Shown::Kind::figure)) return out;
     const double read = compared(f, f.value);
     if (std::abs(compared(f, shown.waits) - read) < std::abs(compared(f, shown.value) - read)) out.value = shown.waits;
     return out;

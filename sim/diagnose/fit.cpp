@@ -209,7 +209,7 @@ Weighing::Fit Weighing::so_or_so(const Profile& p, double least_slip, std::size_
     for (std::size_t f = 0; f < facts_.list.size(); ++f) {
         const Fact& fact = facts_.list[f];
         const Shown& s = p.shown[f][kind];
-        if (fact.well || !fact.state.running() || s.kind != Shown::Kind::figure || !std::isfinite(s.waits)) continue;
+        if (fact.well || s.kind != Shown::Kind::figure || !std::isfinite(s.waits)) continue;
         visits[fact.looks.front().gauge.empty() ? 1 : 0].push_back(f);
     }
     // Who reads something has mostly started it for that (common practice, no source).
@@ -219,7 +219,10 @@ Weighing::Fit Weighing::so_or_so(const Profile& p, double least_slip, std::size_
         if (visit.empty()) continue;
         for (std::size_t n = found.size(); n-- > 0;) {
             found.push_back({found[n].first, found[n].second + std::log(1.0 - runs)});
-            for (const std::size_t f : visit) found.back().first.shown[f][kind].value = p.shown[f][kind].waits;
+            for (const std::size_t f : visit) {
+                Shown& s = found.back().first.shown[f][kind];
+                s.value = s.waits, s.band = s.waits_band;
+            }
             found[n].second += std::log(runs);
         }
     }

@@ -17,10 +17,8 @@
 #include <mutex>
 #include <unordered_map>
 
-#include "bench/field_tests.hpp"
-#include "bench/senses.hpp"
-#include "diagnose/runs.hpp"
-#include "drive/overload.hpp"
+#include "bench/observe.hpp"
+#include "diagnose/looking.hpp"
 #include "files/fresh_file.hpp"
 #include "files/input.hpp"
 #include "site/keys.hpp"
@@ -32,7 +30,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::size_t most_records = 200000, most_files = 24;
-constexpr std::string_view magic = "sunshaft sights 2\n";
+constexpr std::string_view magic = "sunshaft sights 3\n";
 constexpr const char* waits = " while it waits";  // behind the key of a look
 
 struct Id {
@@ -130,117 +128,6 @@ State turned(State s, const Turn& by) {
     return s;
 }
 
-std::shared_ptr<const meter::Spec> spec_of(const Look& look) {
-    static std::mutex lock;
-    static std::unordered_map<std::string, std::shared_ptr<const meter::Spec>> read;
-    const std::lock_guard hold(lock);
-    auto& spec = read[look.meter];
-    if (!spec) spec = std::make_shared<const meter::Spec>(meter::find_spec(look.meter));
-    return spec;
-}
-
-Shown shown(const meter::Reading& r) {
-    if (r.over_range) return {Shown::Kind::over, 0.0, 0.0, 0.0};
-    if (!r.value || !std::isfinite(*r.value)) return {};
-    const double band = r.low && r.high ? 0.5 * (*r.high - *r.low) : 0.01 * std::abs(*r.value);
-    return {Shown::Kind::figure, *r.value, std::isfinite(band) ? band : 0.0, r.resolution};
-}
-
-// How long the pump has run nobody tells: the water stands anywhere between its level at rest and where this flow would
-// bring it, but no deeper than a guard or the intake lets it.
-Shown drawn_down(const bench::Bench& b, double now) {
-    const site::Works& w = b.site()->works;
-    const plant::Instant at = b.plant().look(b.state());
-    if (w.water.pump.index() == 0 || !(at.flow > 0.0)) return {Shown::Kind::figure, now, 0.0, 0.0};
-    const double lowest = w.guards.dry.fitted ? w.guards.probe_depth : w.water.pump_depth;
-    const double then = plant::well(w).steady_level(std::max(0.0, at.flow - at.slow.leak));
-    const double deep = std::max(now, std::min(then, lowest));
-    return {Shown::Kind::figure, 0.5 * (now + deep), 0.5 * (deep - now), 0.0};
-}
-
-void look_at(const bench::Bench& b, double window, const std::vector<Look>& looks, std::vector<Shown>& out) {
-    std::vector<bench::Observation> what;
-    for (const Look& l : looks) {
-        bench::Observation o{l.probes, l.mode, l.gauge, {}, {}};
-        if (l.gauge.empty() && !l.meter.empty()) o.instrument = spec_of(l);
-        o.set.relative = l.zeroed;
-        what.push_back(std::move(o));
-    }
-    const auto read = [&](const std::vector<bench::Observation>& some, std::size_t from) {
-        const auto seen = bench::observe(b, some, window);
-        for (std::size_t n = 0; n < seen.size(); ++n) {
-            if (seen[n].gauge && some[n].gauge == "water") out[from + n] = drawn_down(b, seen[n].gauge->value);
-            else if (seen[n].gauge) out[from + n] = {Shown::Kind::figure, seen[n].gauge->value, 0.0, 0.0};
-            else if (seen[n].reading) out[from + n] = shown(*seen[n].reading);
-        }
-    };
-    out.assign(looks.size(), {});
-    try {
-        read(what, 0);
-    } catch (const std::exception&) {  // one of them has no place here, or no answer: the others by themselves
-        for (std::size_t n = 0; n < what.size(); ++n) {
-            try {
-                read({what[n]}, n);
-            } catch (const std::exception&) {
-                out[n] = {};
-            }
-        }
-    }
-}
-
-// Figures that are not the same at every moment: the middle of several looks, and how far they lie apart. Each look so
-// many seconds after the one before.
-void add_looks(const Run& run, const std::vector<double>& after_s, const std::vector<Look>& looks,
-               std::vector<Shown>& out) {
-    std::vector<std::vector<Shown>> all{out};
-    bench::Bench later(run.bench);
-    for (const double seconds : after_s) {
-        later.advance(seconds);
-        if (later.state().control.trips != run.bench.state().control.trips) break;
-        look_at(later, run.window, looks, all.emplace_back());
-    }
-    for (std::size_t n = 0; n < looks.size(); ++n) {
-        if (bench::told_in_words(looks[n].gauge) ||
-            std::any_of(all.begin(), all.end(), [&](const auto& x) { return x[n].kind != Shown::Kind::figure; }))
-            continue;
-        double sum = 0.0, square = 0.0, band = 0.0;
-        for (const auto& x : all)
-            sum += x[n].value, square += x[n].value * x[n].value, band = std::max(band, x[n].band);
-        const double size = static_cast<double>(all.size()), mean = sum / size;
-        // A quarter of a band is taken for its deviation (fit.cpp).
-        out[n].value = mean, out[n].band = band + 4.0 * std::sqrt(std::max(0.0, square / size - mean * mean));
-    }
-}
-
-// A motor that takes too much runs until its drive stops it, waits, and is started again.
-void add_wait(const Run& run, const std::vector<Look>& looks, Behaviour& behaviour, std::vector<Shown>& out) {
-    constexpr double ever_s = 3600.0, mostly_waits_s = 120.0;
-    const auto& settings = run.bench.site()->works.drive;
-    drive::ControlState cold = run.bench.state().control;
-    cold.heat = 0.0;
-    const double left = drive::overload_in_s(settings, cold);
-    if (!(left < ever_s)) return;
-    bench::Bench there(run.bench);
-    there.state().control.heat = 10.0;  // full: stops at the next look
-    there.advance(0.5);
-    if (there.state().control.trip != drive::Cause::motor_overload) return;
-    if (left < mostly_waits_s) {
-        behaviour.trips = std::max(1, behaviour.trips), behaviour.trip = drive::Cause::motor_overload;
-        // Until then it may never come to rest: the tracker creeps all the while.
-        if (!run.rests && !run.hunts) add_looks(run, {0.9 * drive::overload_in_s(settings, run.bench.state().control)}, looks, out);
-    }
-    std::vector<Shown> meanwhile;
-    look_at(there, run.window, looks, meanwhile);
-    for (std::size_t n = 0; n < looks.size(); ++n)
-        if (meanwhile[n].kind == Shown::Kind::figure) out[n].waits = meanwhile[n].value;
-}
-
-void look_long_enough(const Run& run, const std::vector<Look>& looks, bool as_it_stands, Sight& seen) {
-    look_at(run.bench, run.window, looks, seen.shown);
-    if (run.hunts) add_looks(run, {4.0, 7.0}, looks, seen.shown);
-    if (as_it_stands) add_wait(run, looks, seen.behaviour, seen.shown);
-}
-
 }  // namespace
 
 std::string State::key() const {
@@ -279,7 +166,9 @@ struct Sights::Kept {
         const Record* r = find(id(change, state, look));
         if (!r) return {};
         const Record* wait = find(id(change, state, look + waits));
-        return {static_cast<Shown::Kind>(r->kind), r->value, r->band, r->step, wait ? wait->value : Shown{}.waits};
+        Shown s{static_cast<Shown::Kind>(r->kind), r->value, r->band, r->step};
+        if (wait) s.waits = wait->value, s.waits_band = wait->band;
+        return s;
     }
     void put(const Record& r) {
         if (known.emplace(r.id, r).second) order.push_back(r.id), ++added;
@@ -379,16 +268,17 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
         [&](std::size_t n) {
             Job& job = jobs[n];
             std::optional<Run> running;
+            Waiting wait;
             const auto see_part = [&](Part& part) {
-                const bool as_it_stands = part.state.running();
-                if (!running && (as_it_stands || std::isfinite(part.state.after_s)))
-                    running.emplace(k.runs.running(job.change));
+                const bool as_it_stands = part.state.running(),
+                           from_running = as_it_stands || std::isfinite(part.state.after_s);
+                if (!running && from_running) running.emplace(k.runs.running(job.change)), wait = waiting(*running);
                 const Run run =
                     as_it_stands ? *running : k.runs.after(job.change, part.state, running ? &*running : nullptr);
                 const plant::State& s = run.bench.state();
                 part.seen.behaviour = {s.control.phase, s.control.trip, s.control.trips, s.command.running,
                                        std::abs(s.x[plant::speed]) > 3.0};
-                look_long_enough(run, part.looks, as_it_stands, part.seen);
+                look_long_enough(run, part.looks, part.state, from_running ? wait : Waiting{}, part.seen);
             };
             for (Part& part : job.parts) {
                 try {
@@ -420,7 +310,7 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
                 k.put({k.id(job.text, part.state, part.looks[l].key()), s.value, s.band, s.step,
                        static_cast<std::uint64_t>(s.kind)});
                 if (std::isfinite(s.waits))
-                    k.put({k.id(job.text, part.state, part.looks[l].key() + waits), s.waits, 0.0, 0.0,
+                    k.put({k.id(job.text, part.state, part.looks[l].key() + waits), s.waits, s.waits_band, 0.0,
                            static_cast<std::uint64_t>(Shown::Kind::figure)});
             }
         }

@@ -52,7 +52,7 @@ struct Shown {
     double band = 0.0;  // +-, of the meter's data sheet
     double step = 0.0;  // one count
     // What is shown while the drive waits, of a motor that it stops and starts again: whoever comes finds it so or so.
-    double waits = std::numeric_limits<double>::quiet_NaN();
+    double waits = std::numeric_limits<double>::quiet_NaN(), waits_band = 0.0;
 };
 
 struct Behaviour {

@@ -15,7 +15,7 @@ namespace {
 
 using text::say, text::tr;
 
-// A repair is what cures a group; whatever lies down the bore is one lift.
+// A repair is what cures a group; whatever lies down the bore is one lift, and what needs none a repair of its own.
 struct Repairs {
     std::vector<Repair> list;
     std::vector<std::string> of;
@@ -25,7 +25,9 @@ Repairs repairs_of(const Crowd& crowd, const std::vector<Held>& suspects, const 
     constexpr std::size_t most = 10;
     for (std::size_t a = 0; a < crowd.who.size(); ++a) {
         const Suspect& s = suspects[crowd.who[a]].suspect;
-        const std::string key = s.where == "bore" || s.where == "waiting" ? s.where : s.group;
+        const bool stays_down = priors.minutes_to_repair(s.fault, "bore") < priors.minutes_to_repair("", "bore"),
+                   lifted = s.where == "bore" && !stays_down;
+        const std::string key = lifted || s.where == "waiting" ? s.where : s.group;
         const auto found = std::find(out.of.begin(), out.of.end(), key);
         const auto n = static_cast<std::size_t>(found - out.of.begin());
         if (found == out.of.end()) {
@@ -37,6 +39,10 @@ Repairs repairs_of(const Crowd& crowd, const std::vector<Held>& suspects, const 
         }
         out.list[n].cures[a] = true;
     }
+    if (const auto lift = std::find(out.of.begin(), out.of.end(), "bore"); lift != out.of.end())
+        for (std::size_t a = 0; a < crowd.who.size(); ++a)
+            if (suspects[crowd.who[a]].suspect.where == "bore")
+                out.list[static_cast<std::size_t>(lift - out.of.begin())].cures[a] = true;
     return out;
 }
 

@@ -77,7 +77,11 @@ std::vector<FaultRow> motor_faults() {
         {"broken-bars", "motor", "broken rotor bars", "of the cage lost", 0, 0.95, 0.4, single_cage_place,
          [](Works& w, const std::string&, double share) {
              auto& machine = std::get<motor::Induction>(w.motor);
+             // A break takes conductor away and gives none: the axis it leaves whole keeps its resistance, the other
+             // has (1 + a) / (1 - a) of it.
+             const double whole = machine.Rr * (1.0 - machine.cage_asymmetry);
              machine.cage_asymmetry = std::min(0.95, machine.cage_asymmetry + share);
+             machine.Rr = whole / (1.0 - machine.cage_asymmetry);
          },
          "Bars of the cage are broken: the rotor has a stiff and a weak axis.",
          "Slow to start, pulsating noise, currents that swing with twice the slip.",

@@ -122,8 +122,10 @@ std::vector<FaultRow> water_faults() {
          [](Works& w, const std::string&, double share) {
              auto& pump = std::get<water::Centrifugal>(w.water.pump);
              for (double* coefficient : {&pump.h0, &pump.h1, &pump.p0, &pump.p1, &pump.p2}) *coefficient *= 1 - share;
+             w.water.air = std::max(w.water.air, share);
          },
-         "Air or gas fills part of the stages: head and power both fall.", "Runs lightly, little or no water.",
+         "Air or gas fills part of the stages: head and power both fall.",
+         "Runs lightly with a gurgle, little or no water.",
          "Current and pressure both low. Stop, let it fill, start again. Set it deeper if it comes back.", air_caution},
         {"swollen-stator", "pump and water", "stator rubber swollen: hard to turn", "N m added at the start", 0, 100, 5,
          cavity_place,

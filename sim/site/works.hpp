@@ -193,6 +193,7 @@ struct Hydraulics {
     double vapour_head = 0.2;    // m of water, of its vapour pressure
     double rated_speed = 300.0;  // rad/s, of the pump
     double sand = 0.0;           // kg/m3 of the water pumped
+    double air = 0.0;            // share of the pump that it fills
     bool check_valve = true;
 };
 

@@ -7,6 +7,7 @@
 
 #include "bench/hazards.hpp"
 #include "diagnose/answer_words.hpp"
+#include "text/figure.hpp"
 #include "text/language.hpp"
 #include "text/words.hpp"
 
@@ -134,7 +135,7 @@ class Page {
             const double x = margin + static_cast<double>(n) * (wide + 8), full = (high - 2) * a_.where[n];
             p_.box(x, y_, wide, high);
             if (full > 0.5) p_.hatch(x + 1, y_ + high - 1 - full, wide - 2, full, 3.5);
-            p_.label(x + 0.5 * wide, y_ + 7, fmt::format("{:.2f}", a_.where[n]),
+            p_.label(x + 0.5 * wide, y_ + 7, text::fixed(a_.where[n], 2),
                      {.size = body, .bold = true, .mono = true, .align = 0.5});
             p_.text(x, y_ + high + 2, names[n], {.size = small, .wide = wide, .align = 0.5});
         }
@@ -157,8 +158,8 @@ class Page {
         if (!a_.suspects.empty() && a_.suspects.front().split) {
             const auto& split = *a_.suspects.front().split;
             y_ += p_.text(margin + 22, y_,
-                          say("What would part the first from those like it: {}, about {:.0f} min.", split.test,
-                              split.minutes),
+                          say("What would part the first from those like it: {}, about {:.0f} min.",
+                              diagnose::test_name(split.test), split.minutes),
                           {.size = body, .wide = inner - 22}) +
                   3;
         }

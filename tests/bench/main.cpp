@@ -163,8 +163,10 @@ class Runner {
 
 void print(const Case& c, const Result& ours, const Rival& cvode, const Rival& dopri5, bool json, bool first) {
     const auto ratio = [&](const Result& r) { return r.speed > 0 ? ours.speed / r.speed : 0.0; };
-    const bool met = ours.speed >= c.target && ours.error <= allowed && ratio(cvode.same) >= c.vs_cvode &&
-                     ratio(dopri5.same) >= c.vs_dopri5;
+    // One that gets as near as we do at no tolerance is measured at the error allowed.
+    const auto beats = [&](const Rival& r, double by) { return ratio(r.same.speed > 0 ? r.same : r.loose) >= by; };
+    const bool met =
+        ours.speed >= c.target && ours.error <= allowed && beats(cvode, c.vs_cvode) && beats(dopri5, c.vs_dopri5);
     if (json) {
         const auto rival = [&](const char* name, const Rival& r) {
             return fmt::format(

@@ -215,6 +215,14 @@ TEST_CASE("a sound told in words has the number that was heard, with or without 
     CHECK_FALSE(bench::may_be_missed(grinds, evenly));
 }
 
+TEST_CASE("air in the pump gurgles") {
+    const auto heard = [](const bench::Edits& edits) {
+        return test::at("hill-orchard", edits).gauge("sound", false).says;
+    };
+    CHECK(heard({.faults = {{"air-locked", "pump", 0.25, 0.0}}}).starts_with("runs evenly, a gurgle of air"));
+    CHECK(heard({}).find("gurgle") == std::string::npos);
+}
+
 TEST_CASE("water at rest stands where the well has it, however deep it is drawn while pumping") {
     bench::Bench rest = bench::at_station(site::load_scenario(site::find_scenario("hill-orchard")),
                                           {.faults = {{"encrusted-screen", "well", 6.0, 0.0}}}, bench::Station::dead),

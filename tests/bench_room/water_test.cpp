@@ -211,3 +211,16 @@ TEST_CASE("a hole in the main: full flow at the pump, less in the bucket; its je
     CHECK(s.leak == approx(0.62 * std::numbers::pi / 4 * 64e-6 * std::sqrt(2 * 9.80665 * above)).epsilon(0.01));
     CHECK(b.gauge("flow").value == approx(b.plant().look(b.state()).flow - s.leak).epsilon(1e-9));
 }
+
+TEST_CASE("the more of its cage a motor has lost, the slower it turns the pump") {
+    double speed = 1e9, flow = 1e9;
+    for (const double lost : {0.0, 0.2, 0.4, 0.6, 0.8}) {
+        INFO(lost);
+        bench::Bench b = at("hill-orchard", {.faults = {{"broken-bars", "motor", lost, 0.0}}});
+        b.advance(20.0);
+        const plant::Means m = b.plant().average(b.state(), 2.0);  // it swings meanwhile
+        CHECK(m.speed < speed);
+        CHECK(m.flow < flow);
+        speed = m.speed, flow = m.flow;
+    }
+}
