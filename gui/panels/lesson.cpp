@@ -97,10 +97,10 @@ class LessonPanel : public Panel {
         if (guided && guided_.on()) name = guided_.title(), right = guided_.right();
         if (s && s->over) right = text::tr("at its end");
         else if (s && s->turns > 0) right = text::say("part {} of {}", std::min(s->at + 1, s->of), s->of);
+        // Where there is no room for both, the clock: the part is told below.
         if (s && s->of_class && !s->over) {
             const std::string clock = instructor_.clock(x.input.now);
-            constexpr double room_for_both = 420;  // else the clock alone: the part is told below
-            right = left.box.w < room_for_both ? clock : right + " \u00b7 " + clock;
+            right = right.empty() ? clock : fmt::format("{}, {}", clock, right);
         }
         panel_title(left, name, right);
     }
