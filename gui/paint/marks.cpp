@@ -91,6 +91,10 @@ std::string capitals(std::string_view words) {
     return out;
 }
 
+double title_width(const Canvas& c, std::string_view words) {
+    return c.width(capitals(words), {.colour = {}, .size = 12.0, .face = Face::strong, .tracking = 0.9});
+}
+
 double title(Canvas& c, Point at, std::string_view words, Colour colour) {
     return c.text(at, capitals(words), {.colour = colour, .size = 12.0, .face = Face::strong, .tracking = 0.9});
 }

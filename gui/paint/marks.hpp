@@ -71,6 +71,7 @@ void sheet(Canvas& c, const Box& box, Colour ground, Colour rule);
 /// Title of a panel in tracked 12 px capitals, `at` its left end on the baseline. The words are given in
 /// sentence case.
 double title(Canvas& c, Point at, std::string_view words, Colour colour);
+double title_width(const Canvas& c, std::string_view words);
 
 /// Upper case of Latin letters, including those of Latin-1 in UTF-8.
 std::string capitals(std::string_view words);

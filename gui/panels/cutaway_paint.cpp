@@ -223,7 +223,8 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
             c.frame(eye, p.ink_soft);
             const paint::TextLook words{
                 .colour = lamp.on ? p.ink : p.ink_soft, .size = 12, .face = lamp.on ? Face::strong : Face::words};
-            c.text({eye.right() + 7, y}, c.fitted(lamp.name, d.drive.right() - 8 - eye.right() - 7, words), words);
+            c.text({eye.right() + 7, y}, c.fitted(text::tr(lamp.name), d.drive.right() - 8 - eye.right() - 7, words),
+                   words);
             y += 17;
         }
 }

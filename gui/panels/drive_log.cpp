@@ -68,7 +68,7 @@ class DriveLog : public Panel {
             const Box glass{at.x, at.y + 2, 10, 10};
             if (s.lamps[n].on) c.fill(glass, lamp_colour(s.lamps[n], p));
             c.frame(glass, s.lamps[n].on ? lamp_colour(s.lamps[n], p) : p.ink_soft);
-            c.text({at.x + 16, at.y + 11}, s.lamps[n].name,
+            c.text({at.x + 16, at.y + 11}, text::tr(s.lamps[n].name),
                    {.colour = s.lamps[n].on ? p.ink : p.ink_soft,
                     .size = 12,
                     .face = s.lamps[n].on ? Face::strong : Face::words});

@@ -25,7 +25,7 @@ std::string sentence(std::string_view words) {
 
 // Short enough for a row: the part before the colon of a title.
 std::string short_title(const site::FaultRow& row) {
-    const std::string all = row.title;
+    const std::string all = text::tr(row.title);
     return sentence(all.substr(0, all.find(':')));
 }
 
@@ -96,13 +96,17 @@ class FaultsDrawer : public Panel {
         }
         view::Box row = box.inset(10, 5);
         const bool hidden = x.desk->marks_hidden, any = hidden || !x.desk->edits().faults.empty();
-        if (button(x, "heal all", row.cut_left(72), text::tr("Heal all"),
+        const auto wide_enough = [&](double usual, std::string_view words) {
+            return std::max(usual, button_width(x.canvas(), words) - 8.0);
+        };
+        if (button(x, "heal all", row.cut_left(wide_enough(72, text::tr("Heal all"))), text::tr("Heal all"),
                    {.off = !any, .plain = true, .face = Face::strong, .colour = p.accent}))
             x.desk->heal_all();
-        if (button(x, "marks", row.cut_left(116), hidden ? text::tr("Show faults") : text::tr("Hide faults"),
-                   {.off = x.desk->sealed(), .plain = true}))
+        const std::string_view marks = hidden ? text::tr("Show faults") : text::tr("Hide faults");
+        if (button(x, "marks", row.cut_left(wide_enough(116, marks)), marks, {.off = x.desk->sealed(), .plain = true}))
             x.desk->marks_hidden = !hidden;
-        if (button(x, "undo", row.cut_right(92), text::tr("Undo  Ctrl+Z"), {.off = !x.desk->can_undo(), .plain = true}))
+        const std::string_view undo = text::tr("Undo  Ctrl+Z");
+        if (button(x, "undo", row.cut_right(wide_enough(92, undo)), undo, {.off = !x.desk->can_undo(), .plain = true}))
             x.desk->undo();
     }
 
@@ -187,7 +191,9 @@ class FaultsDrawer : public Panel {
         bool open = false;
         const auto found = [&](const site::FaultRow& row) {
             return wanted.empty() ||
-                   text::lower(fmt::format("{} {} {} {} {}", row.kind, row.group, row.title, row.what, row.owner_sees))
+                   text::lower(fmt::format("{} {} {} {} {} {} {} {} {}", row.kind, row.group, row.title, row.what,
+                                           row.owner_sees, text::tr(row.group), text::tr(row.title), text::tr(row.what),
+                                           text::tr(row.owner_sees)))
                            .find(wanted) != std::string::npos;
         };
         for (const site::FaultRow& row : site::fault_catalogue()) {
@@ -201,7 +207,7 @@ class FaultsDrawer : public Panel {
                 c.rule({column.x + 16, y}, {column.right() - 16, y}, p.rule);
                 paint::icon(c, open ? paint::Icon::chevron_down : paint::Icon::chevron_right, {column.x + 21, y + 15},
                             9, p.ink);
-                c.text({column.x + 34, y + 20}, sentence(group), {.colour = p.ink, .face = Face::strong});
+                c.text({column.x + 34, y + 20}, sentence(text::tr(group)), {.colour = p.ink, .face = Face::strong});
                 c.text({column.right() - 16, y + 20}, fmt::format("{}", count),
                        {.colour = p.ink_soft, .align = paint::Align::right});
                 const Touch t = touch(x, "group " + group, head);

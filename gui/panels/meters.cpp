@@ -78,7 +78,7 @@ class Meters : public Panel {
     static void switches(PanelContext& x, const bench::Probes& probes) {
         Canvas c = x.canvas();
         const double end = x.box.right() - 16 - c.width(where(probes), {.colour = x.palette().ink_soft}) - 24;
-        Point at{x.box.x + 100, x.box.y + 15};
+        Point at{x.box.x + std::max(100.0, 16 + paint::title_width(c, text::tr("Meters")) + 18), x.box.y + 15};
         const auto one = [&](std::string_view words, bool now, auto put, std::string_view told) {
             const double wide = checkbox_width(c, words);
             if (at.x + wide >= end) return;
@@ -268,6 +268,12 @@ class Meters : public Panel {
         if (modes.empty()) return;
         std::vector<std::string_view> keys, hints;
         for (const Mode mode : modes) keys.push_back(mode_words(mode)), hints.push_back(mode_hint(mode));
+        double wide = 0.0;
+        constexpr double around_words = 13.0;
+        for (const std::string_view words : keys) wide += x.canvas().width(words, {}) + around_words;
+        for (std::size_t n = 0; n < keys.size() && wide > box.w; ++n)
+            if (modes[n] == Mode::dcv) keys[n] = text::tr("V DC");
+            else if (modes[n] == Mode::acv) keys[n] = text::tr("V AC");
         const auto at = std::ranges::find(modes, key_of(x.desk->mode()));
         int chosen = at == modes.end() ? -1 : static_cast<int>(at - modes.begin());
         const auto count = static_cast<int>(modes.size());
@@ -337,7 +343,7 @@ class Meters : public Panel {
             c.text({slate.right() - 8, middle}, shown.unit.empty() ? "A" : shown.unit,
                    {.colour = p.meter_figure, .align = Align::right, .sit = Sit::middle});
         }
-        const char* kind = s.clamp_mode == Mode::dca ? "DC" : "AC";
+        const char* kind = s.clamp_mode == Mode::dca ? text::tr("DC") : text::tr("AC");
         if (right - slate.right() > 34)
             c.text({slate.right() + 8, middle}, kind, {.colour = p.ink_soft, .size = 12, .sit = Sit::middle});
         std::string more =

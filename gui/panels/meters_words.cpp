@@ -60,9 +60,14 @@ std::vector<Mode> mode_keys(const std::array<view::MeterFace, 2>& faces) {
 }
 
 std::string short_name(std::string_view name) {
-    std::string out(name);
-    if (const auto at = out.find(" multimeter"); at != std::string::npos) out.erase(at, 11);
-    return text::sentence_begins(text::tr(out));
+    std::string out = text::tr(std::string(name));
+    // Most are multimeters: what kind is told.
+    for (const std::string& most : {std::string(" multimeter"), text::tr("multimeter") + std::string(" ")})
+        if (const auto at = out.find(most); at != std::string::npos) {
+            out.erase(at, most.size());
+            break;
+        }
+    return text::sentence_begins(out);
 }
 
 std::string with_symbols(std::string_view words) {

@@ -109,6 +109,12 @@ TEST_CASE("no words on words or marks, none hidden or cut off, in the first site
     no_words_on_words({"hill-orchard"}, few_sizes);
 }
 
+TEST_CASE("the same in Spanish") {
+    setenv("LANGUAGE", "es", 1);
+    no_words_on_words({"hill-orchard"}, {{1280, 720, 100}});
+    unsetenv("LANGUAGE");
+}
+
 TEST_CASE("the same of a small site and of a long string in a large window: nothing on the sun, nothing on the float") {
     no_words_on_words({"river-meadow", "terrace-pwm"}, {{1920, 1080, 100}});
 }
