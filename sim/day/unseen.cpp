@@ -11,7 +11,7 @@ namespace {
 struct Blind {
     std::string_view kind, why;
 };
-constexpr std::array<Blind, 11> blind = {{
+constexpr std::array<Blind, 10> blind = {{
     {"capacitor-dried-out", "acts on the ripple of the link, which is averaged out: the day shows no loss by it"},
     {"bleed-open", "acts after switch-off only"},
     {"isolator-leaks", "acts with the isolator off only"},
@@ -20,7 +20,6 @@ constexpr std::array<Blind, 11> blind = {{
     {"blocking-diode-shorted", "acts beside another fault only"},
     {"uneven-dead-time", "of a six-step output nothing is left of it in the mean of a turn"},
     {"commutation-offset", "acts on the mean; how the motor runs rough is not followed"},
-    {"broken-bars", "the beat of the speed is not followed: the line current shows some 6 % too high"},
     {"check-valve-open", "back-spin and water hammer at a stop are not followed; the water lost is"},
     {"phases-swapped", "the pipe a pump that turns backwards may unscrew is not followed"},
 }};
