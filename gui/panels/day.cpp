@@ -27,6 +27,7 @@ using view::DayLine;
 using view::DayView;
 using view::Point;
 
+constexpr const char* kSun = "W/m²";
 constexpr double kHead = 32.0, kAxis = 20.0, kGap = 9.0, kLeft = 62.0, kRight = 84.0;
 constexpr double kFive = 1.0 / 12.0;                  // h: the clock's step
 constexpr double kSetEvery = 0.1, kPlayEvery = 0.25;  // s of wall clock between two moments of the live run
@@ -187,7 +188,7 @@ class DayStrip : public Panel {
         const auto row = [&](int n, const char* name, const char* unit, double most) {
             return Row{name, unit, {plot.x, plot.y + (high + kGap) * n, plot.w, high}, 1.06 * std::max(most, 1e-9)};
         };
-        const std::array rows{row(0, text::tr("sun"), "W/m²", v.most_sun), row(1, text::tr("power"), "W", v.most_power),
+        const std::array rows{row(0, text::tr("sun"), kSun, v.most_sun), row(1, text::tr("power"), "W", v.most_power),
                               row(2, text::tr("flow"), "m³/h", v.most_flow),
                               row(3, text::tr("water"), "m³", v.most_water)};
         const double from = v.dawn_h, to = v.dusk_h;
@@ -390,9 +391,9 @@ class DayStrip : public Panel {
         const double at = plot.x + std::clamp((hour - from) / (to - from), 0.0, 1.0) * plot.w;
         c.line({at, plot.y - 4}, {at, plot.bottom()},
                {.colour = p.ink, .width = 1.6, .style = now.taken ? view::LineStyle::solid : view::LineStyle::dashed});
-        const std::string words =
-            now.taken ? text::say("now {}", view::hour_text(hour))
-                      : text::say("{}; the live run has {} W/m²", view::hour_text(hour), text::fixed(now.live_W_m2, 0));
+        const std::string words = now.taken ? text::say("now {}", view::hour_text(hour))
+                                            : text::say("{}; the live run has {} {}", view::hour_text(hour),
+                                                        text::fixed(now.live_W_m2, 0), kSun);
         const paint::TextLook look{.colour = p.sheet, .size = 12, .face = Face::strong};
         const double wide = c.width(words, look) + 14;
         const double x =

@@ -33,13 +33,11 @@ class Edits : public Panel {
         const double top = rest.y - list.scrolled();
         double y = top;
         if (done.empty()) {
-            c.paragraph(
-                {rest.x, y + 18}, std::min(560.0, rest.w),
-                text::tr(
-                    "Nothing was done yet. Each act, fault, change of weather and move of a lead is kept here with "
-                    "its time. A press on a line goes back to it."),
-                {.colour = p.ink_soft});
-            return;
+            return nothing_yet(
+                c, rest,
+                text::tr("Nothing was done yet. Each act, fault, change of weather and move of a lead is "
+                         "kept here with its time. A press on a line goes back to it."),
+                p);
         }
         std::size_t stands = 0;
         for (const view::Done& d : done)

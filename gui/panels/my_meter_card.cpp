@@ -58,24 +58,18 @@ void MyMeterCard::cautions(PanelContext& x, const Box& box) {
     const view::Palette& p = x.palette();
     Canvas c = x.canvas();
     double y = box.y + 4;
-    y +=
-        c.paragraph(
-            {box.x, y}, box.w,
-            text::tr("Which kind of meter do you own? This machine plays waves from its headphone socket. Your meter's "
-                     "AC position shows a figure for each. From these the program tells how it measures."),
-            {.colour = p.ink}) +
-        10;
+    const auto say = [&](std::string_view words) {
+        y += c.paragraph({box.x, y}, box.w, words, {.colour = p.ink}) + 10;
+    };
+    say(
+        text::tr("Which kind of meter do you own? This machine plays waves from its headphone socket. Your meter's AC "
+                 "position shows a figure for each. From these the program tells how it measures."));
     paint::icon(c, paint::Icon::warning, {box.x + 9, y + 10}, 18, p.accent);
     y += c.paragraph({box.x + 26, y}, box.w - 26, text::tr(teach::own_meter_caution),
                      {.colour = p.accent, .face = Face::strong}) +
          8;
-    y +=
-        c.paragraph(
-            {box.x, y}, box.w,
-            text::tr("Take headphones off and pull loudspeakers out: the waves are loud. A few hundred millivolts hurt "
-                     "nobody."),
-            {.colour = p.ink}) +
-        10;
+    say(text::tr(
+        "Take headphones off and pull loudspeakers out: the waves are loud. A few hundred millivolts hurt nobody."));
     const std::string_view words = text::tr("The leads are in the volt socket");
     if (button(x, "leads are in the volt socket", {box.x, y, button_width(c, words), 28}, words)) warned_ = true;
 }

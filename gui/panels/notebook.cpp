@@ -43,13 +43,11 @@ class NotebookPanel : public Panel {
         double y = top;
         const auto known = x.desk->suspicion();
         if (notes.empty()) {
-            c.paragraph(
-                {rest.x, y + 18}, std::min(560.0, rest.w),
-                text::tr(
-                    "Nothing is noted yet. Place the leads, wait for the figure, press N. Each entry keeps what was "
-                    "shown, where, by which meter, and what had been done before."),
-                {.colour = p.ink_soft});
-            return;
+            return nothing_yet(
+                c, rest,
+                text::tr("Nothing is noted yet. Place the leads, wait for the figure, press N. Each entry "
+                         "keeps what was shown, where, by which meter, and what had been done before."),
+                p);
         }
         // The newest first: what was read last is what is talked about.
         for (std::size_t n = notes.size(); n-- > 0; y += pitch) row(x, c, {rest.x, y, rest.w, pitch}, n, at, *known);

@@ -442,6 +442,10 @@ void panel_title(PanelContext& x, std::string_view words, std::string_view right
     c.text({x.box.right() - 16.0, y}, c.fitted(right, room, quiet), quiet);
 }
 
+void nothing_yet(Canvas& c, const Box& list, std::string_view words, const view::Palette& p) {
+    c.paragraph({list.x, list.y + 18}, std::min(560.0, list.w), words, {.colour = p.ink_soft});
+}
+
 void drawer_title(PanelContext& x, std::string_view words, std::string_view right) {
     const Box whole = x.box;
     x.box.w -= 58.0;

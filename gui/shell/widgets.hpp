@@ -92,7 +92,10 @@ double setting_width(const Canvas& c, std::string_view name, std::string_view se
 /// Panel title in tracked capitals and quiet words at its right end, on the panel's first line.
 void panel_title(PanelContext& x, std::string_view words, std::string_view right = {});
 
-/// The same for a drawer, with a key that closes it.
+/// In place of a list that has no line yet: how one comes to be.
+void nothing_yet(Canvas& c, const Box& list, std::string_view words, const view::Palette& p);
+
+/// The same as panel_title() for a drawer, with a key that closes it.
 void drawer_title(PanelContext& x, std::string_view words, std::string_view right = {});
 
 /// Hover text for what was touched: appears when the mouse has rested a moment. First line plain, wrapped at

@@ -272,7 +272,7 @@ Run add_case(CLI::App& app) {
     more->add_option("words", o->words,
                      tr("where (u, u-v, lead.u:lead.v, flow, sound, message, lamp:NAME ...) and what was shown"))
         ->required();
-    add_repeated(*more, "--do", o->act, "ACT@PLACE", "what was done before it was read; may be repeated");
+    add_repeated(*more, "--do", o->act, "ACT@PLACE", tr("what was done before it was read; may be repeated"));
     more->add_flag("--dead", o->dead, tr("isolated, link proved dead, pump wires off"));
     more->add_option("--mode", o->mode, tr("what the meter stood on"));
     more->add_option("--meter", o->meter, tr("which kind of meter, where known"));

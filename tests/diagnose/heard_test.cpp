@@ -6,6 +6,7 @@
 #include "diagnose/history.hpp"
 #include "diagnose/priors.hpp"
 #include "diagnose/typed.hpp"
+#include "figure.hpp"
 #include "text/language.hpp"
 
 using namespace sunshaft;
@@ -14,16 +15,9 @@ using diagnose::told;
 using diagnose::Typed;
 using diagnose::typed;
 using test::approx;
+using test::figure;
 
 namespace {
-
-void figure(const char* text, const char* usual, double value, const char* unit) {
-    INFO(text);
-    const Typed t = typed(text, usual);
-    REQUIRE(t.kind == Typed::Kind::figure);
-    CHECK(t.value == approx(value).epsilon(1e-9));
-    CHECK(t.unit == unit);
-}
 
 void all_of_it() {
     figure("8,73 A", "A", 8.73, "A");

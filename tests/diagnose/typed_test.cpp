@@ -4,24 +4,14 @@
 
 #include "catch_shim.hpp"
 #include "diagnose/typed.hpp"
+#include "figure.hpp"
 #include "text/figure.hpp"
 
 using namespace sunshaft;
 using diagnose::Typed;
 using diagnose::typed;
 using test::approx;
-
-namespace {
-
-void figure(const char* text, const char* usual, double value, const char* unit) {
-    INFO(text);
-    const Typed t = typed(text, usual);
-    REQUIRE(t.kind == Typed::Kind::figure);
-    CHECK(t.value == approx(value).epsilon(1e-9));
-    CHECK(t.unit == unit);
-}
-
-}  // namespace
+using test::figure;
 
 TEST_CASE("figures with comma or point, prefixes and units as people write them") {
     figure("3.6", "ohm", 3.6, "ohm");
