@@ -1,7 +1,5 @@
 // What is seen and heard without a meter: the drive's lamps, water at the outlet and what settles from it, the sound of
 // the motor. Words, each with a number of its own, so that two of them can be told apart.
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <iterator>
@@ -41,7 +39,7 @@ constexpr std::array<std::string_view, 4> rush_names = {"", "gurgle", "crackle",
 constexpr std::array<const char*, 4> rush_words = {"", text::id("{}, a gurgle of air"),
                                                    text::id("{}, a crackle as of gravel"), text::id("{}, a grinding")};
 std::string with_it(std::size_t rush, const std::string& motor) {
-    return rush == 0 ? motor : fmt::format(fmt::runtime(tr(rush_words[rush])), motor);
+    return rush == 0 ? motor : text::say_of(rush_words[rush], motor);
 }
 
 Bench::Gauge told(const char* gauge, unsigned number, const char* how) {
