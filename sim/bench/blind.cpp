@@ -81,6 +81,8 @@ std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::v
         lead_on(throttled, shut);
         carry_out(throttled, {shut}, healthy, out);
     }
+    Bench started(on);  // from rest, as a restart does
+    carry_out(started, {restarted}, healthy, out);
     carry_out(on, {running, bled, warm}, healthy, out);
     if (!healthy.supply.second.fitted) return out;
     Bench fed = at_station(scenario, edits, other, running_s);

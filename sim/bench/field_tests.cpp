@@ -195,6 +195,13 @@ const std::vector<FieldTest>& field_tests() {
         {"winding-ohms-warm", "winding ohms, warm",
          "after the run, link proved dead, shaft at rest: wires off, ohms pair by pair", "warm", warm, 15, true, 0, 0,
          [](const Works&) { return pairs(Mode::ohm, "lead"); }},
+        // What stopped long ago shows why only while it tries.
+        {"restart-clamps", "line clamps after a restart",
+         "isolator off, link waited for, on again: AC clamp on each line 8 s later", "restart A", restarted, 15, true,
+         0.02, 0, [](const Works& w) { return mains(w) ? List{} : lines(); }},
+        {"restart-looks", "looks after a restart", "the same: the drive's lamps and the sound 8 s later", "restart",
+         restarted, 10, false, 0, 0.25,
+         [](const Works& w) { return mains(w) ? List{} : List{eye("lamps").front(), eye("sound").front()}; }},
         {"second-volts", "second supply volts", "running on the second supply: DC volts where it comes in, and at dc",
          "2nd V", other, 10, true, 0.01, 0,
          [](const Works&
@@ -221,7 +228,7 @@ const FieldTest* find_test(const std::string& id) {
 namespace {
 bool runs(Station s) {
     using enum Station;
-    return s == running || s == shut || s == bled || s == warm || s == other;
+    return s == running || s == shut || s == bled || s == warm || s == restarted || s == other;
 }
 
 // What is done to come from the station before.
@@ -240,6 +247,8 @@ std::vector<site::Act> acts_to(const Works& w, Station to) {
             if (array(w)) return {open};
             return mains(w) ? std::vector<site::Act>{} : std::vector{site::Act{"stop", "drive", 0.0}};
         case Station::warm: return {pull};
+        case Station::restarted:
+            return mains(w) ? std::vector<site::Act>{} : std::vector{site::Act{"restart", "drive", 0.0}};
         case Station::other:
             if (!w.supply.second.breaker.open) return {{"changeover", "second", 0.0}};
             return {{"changeover", "second", 0.0}, {"close", "second", 0.0}};
@@ -278,7 +287,7 @@ Bench at_station(const Scenario& scenario, Edits edits, Station station, double 
         if (station == Station::other)
             for (const site::Act& act : acts_to(site::set_up(scenario), station)) edits.acts.push_back(act);
         Bench bench(scenario, edits);
-        bench.advance(running_s);
+        bench.advance(station == Station::restarted ? restarted_s : running_s);
         if (station == Station::shut) lead_on(bench, Station::shut);
         if (station == Station::bled || station == Station::warm) lead_on(bench, Station::bled);
         if (station == Station::warm) lead_on(bench, Station::warm);

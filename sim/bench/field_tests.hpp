@@ -18,6 +18,7 @@ namespace sunshaft::bench {
 //   dead -> covered, dead -> lit -> shorted          nothing has run
 //   running -> bled -> warm                          after so many seconds of running
 //   running -> shut
+//   restarted                                        a start from rest, a while after it
 //   other                                            like running, fed from the second supply
 enum class Station {
     dead,     // isolated, link discharged, pump wires off
@@ -25,10 +26,11 @@ enum class Station {
     lit,      // as dead, but it is the live modules that are measured
     shorted,  // a rated link across the array
     running,
-    shut,  // the valve at the wellhead shut for a few seconds
-    bled,  // isolator opened, 20 s later
-    warm,  // and then the pump wires off
-    other  // running on the second supply, the switch turned and its breaker closed before the start
+    shut,       // the valve at the wellhead shut for a few seconds
+    bled,       // isolator opened, 20 s later
+    warm,       // and then the pump wires off
+    restarted,  // isolator off, the link waited for, on again; 8 s later
+    other       // running on the second supply, the switch turned and its breaker closed before the start
 };
 
 struct FieldTest {
@@ -51,6 +53,8 @@ std::optional<double> compared(const FieldTest& test, const meter::Reading& read
 const std::vector<FieldTest>& field_tests();
 const FieldTest* find_test(const std::string& id);
 
+// How long after a restart it is looked at, s: the soft start is over, an overload has not tripped it yet.
+inline constexpr double restarted_s = 8.0;
 // A site with these faults, and the user's own keys and acts, in a station.
 Bench at_station(const Scenario& scenario, Edits edits, Station station, double running_s = 8.0);
 // From one station to the next in its line.

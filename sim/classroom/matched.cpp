@@ -20,7 +20,7 @@ std::set<std::string> exposures(const callout::Path& path) {
         const bench::FieldTest* test = bench::find_test(leg.test);
         if (!test || !test->electrical) continue;
         const bool running = test->station == bench::Station::running || test->station == bench::Station::shut ||
-                             test->station == bench::Station::other;
+                             test->station == bench::Station::restarted || test->station == bench::Station::other;
         const bool clamp = std::string_view(test->id).find("clamp") != std::string_view::npos;
         const bool lit = test->station == bench::Station::lit || test->station == bench::Station::shorted;
         all.insert(running && clamp ? "clamp" : running || lit ? "live contact" : "isolating");

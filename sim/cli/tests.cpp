@@ -30,6 +30,7 @@ const char* station_words(bench::Station s) {
         case bench::Station::running: return tr("running");
         case bench::Station::shut: return tr("running, the valve at the wellhead shut for seconds");
         case bench::Station::bled: return tr("isolator opened while running, 20 s later");
+        case bench::Station::restarted: return tr("isolator off, link waited for, on again, 8 s later");
         case bench::Station::other: return tr("running on the second supply, turned to it before the start");
         case bench::Station::warm:
             return tr("as soon after running as the link is proved dead and the shaft stands still");

@@ -48,6 +48,7 @@ std::vector<When> when(const Scenario& scenario, const site::Works& works, const
                 w.open = light, w.why = "from 200 W/m2 on; good volts in weak light are no proof of a good array";
                 break;
             case Station::running:
+            case Station::restarted:
             case Station::shut:
                 w.open = test.electrical ? loaded : water;
                 w.why = test.electrical ? "while a quarter of the rated current or more flows" : "while water comes";

@@ -314,11 +314,15 @@ Shown met(const Fact& f, const Shown& shown) {
 }
 
 bool lamp_on(const Behaviour& b, const std::string& name) {
-    drive::ControlState control;
-    control.phase = b.phase;
-    for (const drive::Lamp& l : drive::lamps(control))
-        if (name == l.name) return l.on;
-    return false;
+    // One that has tripped as it ran: found so, or as it waits, or locked out in the end.
+    std::vector<drive::Phase> phases{b.phase};
+    if (b.trips > 0) phases.insert(phases.end(), {drive::Phase::tripped, drive::Phase::locked});
+    return std::any_of(phases.begin(), phases.end(), [&](drive::Phase phase) {
+        drive::ControlState control;
+        control.phase = phase;
+        const auto lamps = drive::lamps(control);
+        return std::any_of(lamps.begin(), lamps.end(), [&](const drive::Lamp& l) { return l.on && name == l.name; });
+    });
 }
 
 }  // namespace sunshaft::diagnose

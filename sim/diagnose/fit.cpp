@@ -50,8 +50,8 @@ Word said(const Fact& fact, const Shown& s, const Behaviour& b, double own) {
     return {is, log, log};
 }
 
-// Sites and meters are off by more than their deviation more often than a normal law has it: one time in four all that
-// is shared is taken as wider (common practice, no source).
+// Sites and meters are off by more than their deviation more often than a normal law has it (common practice, no
+// source): of one site in three all that is shared is taken as wider, and of one in three one thing is far off.
 struct Mixed {
     double log, without, distance;
     std::vector<double> slip;
@@ -59,26 +59,23 @@ struct Mixed {
 };
 Mixed mixed(const Eigen::VectorXd& residual, const Eigen::MatrixXd& shared, const Eigen::VectorXd& own,
             const std::vector<double>& slip, const std::vector<double>& width) {
-    constexpr double wide_share = 0.25, wide = 2.2;
-    const Eigen::MatrixXd shared_cov = shared * shared.transpose();
-    std::array<Eigen::MatrixXd, 2> cov{shared_cov, wide * wide * shared_cov};
+    constexpr double wider = 1.0 / 3, outlier = 1.0 / 3, far = 3.0;
+    constexpr std::array<Spread, 2> spreads{Spread{1.0, outlier, far}, Spread{1.8, outlier, far}};
     std::array<Weighed, 2> w;
     std::array<double, 2> log{}, without{};
     for (std::size_t k = 0; k < 2; ++k) {
-        cov[k].diagonal() += own;
-        w[k] = diagnose::weigh(residual, cov[k], slip, width);
-        const double prior = std::log(k ? wide_share : 1.0 - wide_share);
+        w[k] = diagnose::weigh(residual, shared, own, spreads[k], slip, width);
+        const double prior = std::log(k ? wider : 1.0 - wider);
         log[k] = prior + w[k].log_likelihood, without[k] = prior + w[k].log_without;
     }
     const auto half = shares_of({log[0], log[1]});
-    const Eigen::MatrixXd& likelier = cov[half[1] > half[0] ? 1 : 0];
     Mixed out{log_sum({log[0], log[1]}),
               log_sum({without[0], without[1]}),
-              residual.dot(likelier.llt().solve(residual)),
+              w[without[1] > without[0] ? 1 : 0].distance,
               {},
               residual};
     for (std::size_t r = 0; r < slip.size(); ++r) out.slip.push_back(half[0] * w[0].slip[r] + half[1] * w[1].slip[r]);
-    out.off.array() /= cov[0].diagonal().array().sqrt();
+    out.off.array() /= (shared.rowwise().squaredNorm() + own).array().sqrt();
     return out;
 }
 
@@ -221,7 +218,7 @@ Weighing::Fit Weighing::so_or_so(const Profile& p, double least_slip, std::size_
             found.push_back({found[n].first, found[n].second + std::log(1.0 - runs)});
             for (const std::size_t f : visit) {
                 Shown& s = found.back().first.shown[f][kind];
-                s.value = s.waits, s.band = s.waits_band;
+                s.value = s.waits, s.band = s.waits_band, s.step = s.waits_step;
             }
             found[n].second += std::log(runs);
         }

@@ -239,9 +239,9 @@ class Builder {
                 c.graded = row.least != row.most;
                 if (c.graded)
                     for (const double share : shares) {
-                        // Hardly any of it: as good as the healthy site, which is known.
+                        // Hardly any of it: as good as the healthy site, which is known. The rest where it matters.
                         if (rough_ && share == shares[0]) c.points.push_back({0.0, row.least, {}});
-                        else c.points.push_back(point(row, some.front(), share));
+                        else if (!rough_ || share == 1.0) c.points.push_back(point(row, some.front(), share));
                     }
                 else c.points.push_back({0.0, row.usual, {{}, {{row.kind, some.front(), row.usual, 0.0}}}});
                 list_.push_back(std::move(c));

@@ -99,7 +99,8 @@ void look_meanwhile(const bench::Bench& there, double window, const std::vector<
     look_at(there, window, looks, meanwhile);
     for (std::size_t n = 0; n < looks.size(); ++n)
         if (meanwhile[n].kind == Shown::Kind::figure)
-            out[n].waits = meanwhile[n].value, out[n].waits_band = meanwhile[n].band;
+            out[n].waits = meanwhile[n].value, out[n].waits_band = meanwhile[n].band,
+            out[n].waits_step = meanwhile[n].step;
 }
 
 }  // namespace
@@ -115,6 +116,14 @@ Waiting waiting(const Run& run) {
     there.state().control.heat = 10.0;  // full: stops at the next look
     there.advance(0.5);
     if (there.state().control.trip != drive::Cause::motor_overload) return {};
+    // Who comes finds it at rest, not as it runs down.
+    constexpr double still = 1.0;  // rad/s: less is silent
+    for (int n = 0; n < 10 && std::abs(there.state().x[plant::speed]) > still; ++n) {
+        bench::Bench later(there);
+        later.advance(0.5);
+        if (later.state().control.phase != there.state().control.phase) break;
+        there = std::move(later);
+    }
     return {std::move(there), left < std::max(briefly_s, settings.trip_forget_s)};
 }
 

@@ -6,6 +6,7 @@ namespace sunshaft::diagnose {
 namespace {
 
 std::string wire(const std::string& p) {
+    if (p.size() > 2 && p[1] == '.' && p[0] >= 'u' && p[0] <= 'w') return p.substr(0, 1);  // a device of its leg
     const char last = p.empty() ? ' ' : p.back();
     const bool alone = p.size() == 1 || (p.size() > 2 && p[p.size() - 2] == '.');
     return alone && last >= 'u' && last <= 'w' ? std::string(1, last) : std::string();

@@ -302,7 +302,8 @@ void Weighing::set_fits(Posterior& p) const {
     }
 }
 
-Posterior Weighing::weigh(int rounds, const std::function<bool(double)>& progress) {
+Posterior Weighing::weigh(bool rough, const std::function<bool(double)>& progress) {
+    const int rounds = rough ? 2 : 5;
     const auto part = [&](double from, double to) {
         return [&progress, from, to](double f) { return !progress || progress(from + f * (to - from)); };
     };
@@ -323,7 +324,7 @@ Posterior Weighing::weigh(int rounds, const std::function<bool(double)>& progres
             if (like_healthy(profiles_[c][0]) && like_healthy(profiles_[c][last])) profiles_[c][k] = profiles_[c][0];
             else middle.emplace_back(c, k);
     }
-    look(middle, part(0.5, rounds > 0 ? 0.7 : 1.0));
+    look(middle, part(0.5, 0.7));
     const std::size_t n = facts_.list.size();
     slope_ = slopes(healthy_, base.data() + 1);
     for (std::size_t kind = 0; kind < 2; ++kind) {
@@ -345,12 +346,12 @@ Posterior Weighing::weigh(int rounds, const std::function<bool(double)>& progres
     std::vector<std::size_t> anew(causes_.size());
     std::iota(anew.begin(), anew.end(), std::size_t{0});
     weigh(p, anew);
-    const double step = rounds > 0 ? 0.25 / rounds : 0.0;
+    const double step = (rough ? 0.3 : 0.25) / rounds;
     for (int round = 0; round < rounds; ++round)
         if (!refine(p, part(0.7 + step * round, 0.7 + step * (round + 1)))) break;
     set_fits(p);
     constexpr double doubtful = 0.05;
-    if (rounds > 0 && p.fits < doubtful) {
+    if (!rough && p.fits < doubtful) {
         p.strained = true;
         with_own_slopes(p, part(0.95, 0.99));
         refine(p, part(0.99, 1.0));

@@ -68,8 +68,8 @@ struct Pair {
 class Weighing {
   public:
     Weighing(Sights& sights, const Facts& facts, const Priors& priors, std::vector<Cause> causes);
-    // rounds: of finer severities where they matter.
-    Posterior weigh(int rounds, const std::function<bool(double)>& progress);
+    // Severities finer and finer where they matter. rough: in fewer rounds, and no slopes but the healthy site's.
+    Posterior weigh(bool rough, const std::function<bool(double)>& progress);
     const Profile& healthy() const { return healthy_; }
     // A severity that costs no water and endangers nothing counts as health: needs the running site.
     // Where nothing alone explains enough: the pairs that do, and all the rest scaled to what they leave. Empty: one is

@@ -29,7 +29,7 @@ void run_in(Run& run) {
         if (b.time() <= end) before = b.state();
         return patience(fraction);
     };
-    run.rests = b.settle(longest_s, fraction_passed).settled;
+    run.rests = b.settle(longest_s, fraction_passed).settled || patience.swings || patience.cycle > 0.0;
     run.hunts = patience.cycle == 0.0 && patience.hunts;
     if (patience.cycle == 0.0) return;
     if (b.time() > end) b.state() = before;  // the look that told of the cycle went past it
@@ -48,7 +48,8 @@ const Runs::Neighbour* Runs::neighbour() const {
             bench::Bench b(*scenario_);
             plant::Patience patience(*b.site(), b.state());
             const bool settled = b.settle(longest_s, [&](double fraction) { return patience(fraction); }).settled;
-            if (!(settled || patience.hunts) || !b.state().command.running || !drive::turning(b.state().control.phase))
+            if (!(settled || patience.hunts || patience.swings) || !b.state().command.running ||
+                !drive::turning(b.state().control.phase))
                 return;
             plant::Periodic p;
             if (settled) p = plant::periodic(b.plant(), b.state());
@@ -147,6 +148,14 @@ Run Runs::running(const Change& change) const {
 
 Run Runs::after(const Change& change, const State& state, const Run* running) const {
     bench::Edits edits{change.set, change.faults, state.acts};
+    if (state.restarts()) {  // it begins where every start does
+        std::erase_if(edits.acts, [](const site::Act& a) { return a.kind == "restart"; });
+        for (site::Act& a : edits.acts) a.time = 0.0;
+        Run r{bench::Bench(*scenario_, edits), window_s};
+        r.bench.advance(state.after_s);
+        r.rests = false;
+        return r;
+    }
     if (std::isfinite(state.after_s)) {
         Run r{running->bench, window_s};
         for (site::Act& a : edits.acts) a.time = r.bench.time();

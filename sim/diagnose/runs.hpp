@@ -17,7 +17,7 @@ struct Run {
     bench::Bench bench;
     double window;
     bool hunts = false;  // its tracker goes to and fro: figures are what they are at one moment
-    bool rests = true;   // nothing moves any more; else it creeps, or comes again and again to the same
+    bool rests = true;   // nothing moves any more, or all comes again and again; else it creeps
 };
 
 class Runs {

@@ -30,7 +30,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::size_t most_records = 200000, most_files = 24;
-constexpr std::string_view magic = "sunshaft sights 3\n";
+constexpr std::string_view magic = "sunshaft sights 4\n";
 constexpr const char* waits = " while it waits";  // behind the key of a look
 
 struct Id {
@@ -130,6 +130,11 @@ State turned(State s, const Turn& by) {
 
 }  // namespace
 
+bool State::restarts() const {
+    return std::isfinite(after_s) &&
+           std::any_of(acts.begin(), acts.end(), [](const site::Act& a) { return a.kind == "restart"; });
+}
+
 std::string State::key() const {
     std::string text;
     for (const site::Act& a : acts) text += fmt::format("{}@{} ", a.kind, a.place);
@@ -167,7 +172,7 @@ struct Sights::Kept {
         if (!r) return {};
         const Record* wait = find(id(change, state, look + waits));
         Shown s{static_cast<Shown::Kind>(r->kind), r->value, r->band, r->step};
-        if (wait) s.waits = wait->value, s.waits_band = wait->band;
+        if (wait) s.waits = wait->value, s.waits_band = wait->band, s.waits_step = wait->step;
         return s;
     }
     void put(const Record& r) {
@@ -271,7 +276,7 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
             Waiting wait;
             const auto see_part = [&](Part& part) {
                 const bool as_it_stands = part.state.running(),
-                           from_running = as_it_stands || std::isfinite(part.state.after_s);
+                           from_running = as_it_stands || (std::isfinite(part.state.after_s) && !part.state.restarts());
                 if (!running && from_running) running.emplace(k.runs.running(job.change)), wait = waiting(*running);
                 const Run run =
                     as_it_stands ? *running : k.runs.after(job.change, part.state, running ? &*running : nullptr);
@@ -310,7 +315,7 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
                 k.put({k.id(job.text, part.state, part.looks[l].key()), s.value, s.band, s.step,
                        static_cast<std::uint64_t>(s.kind)});
                 if (std::isfinite(s.waits))
-                    k.put({k.id(job.text, part.state, part.looks[l].key() + waits), s.waits, s.waits_band, 0.0,
+                    k.put({k.id(job.text, part.state, part.looks[l].key() + waits), s.waits, s.waits_band, s.waits_step,
                            static_cast<std::uint64_t>(Shown::Kind::figure)});
             }
         }

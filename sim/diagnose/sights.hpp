@@ -26,9 +26,10 @@ struct Change {
 // The state of the site in which something is looked at.
 struct State {
     std::vector<site::Act> acts = {};  // by their kinds and places alone
-    // Since the acts, which interrupted a run of some seconds; NaN: as it settles or comes to rest.
+    // Since the acts, which interrupted a run of some seconds, or since a restart; NaN: as it settles or comes to rest.
     double after_s = std::numeric_limits<double>::quiet_NaN();
     bool running() const { return acts.empty() && after_s != after_s; }  // as it stands
+    bool restarts() const;                                               // then after_s counts from the start
     std::string key() const;
 };
 
@@ -52,7 +53,7 @@ struct Shown {
     double band = 0.0;  // +-, of the meter's data sheet
     double step = 0.0;  // one count
     // What is shown while the drive waits, of a motor that it stops and starts again: whoever comes finds it so or so.
-    double waits = std::numeric_limits<double>::quiet_NaN(), waits_band = 0.0;
+    double waits = std::numeric_limits<double>::quiet_NaN(), waits_band = 0.0, waits_step = 0.0;
 };
 
 struct Behaviour {

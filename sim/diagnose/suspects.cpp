@@ -265,7 +265,7 @@ Answer Diagnosis::weighed(const std::function<bool(double)>& progress, bool test
     std::vector<Cause> list_of = causes(w.scenario, without, w.priors, dusk, rough);
     history.weigh(list_of, w.priors);
     Weighing weighing(w.sights, w.facts, w.priors, std::move(list_of));
-    Posterior p = weighing.weigh(rough ? 0 : 5, part(0.0, tests ? 0.5 : 0.95));
+    Posterior p = weighing.weigh(rough, part(0.0, tests ? 0.5 : 0.95));
     w.healthy_ = weighing.healthy();
     if (!rough && !w.facts.list.empty())
         weighing.set_harmless_to_health(p, part(tests ? 0.5 : 0.95, tests ? 0.6 : 1.0));

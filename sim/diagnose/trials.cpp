@@ -170,6 +170,7 @@ Visit visit_of(const std::vector<Candidate>& list, std::vector<std::size_t> test
 }  // namespace
 
 int exposure_of(const FieldTest& t) {
+    if (t.station == Station::restarted) return 3;  // the isolator is in hand
     if (std::string_view(t.id) == "lamps" || std::string_view(t.id) == "drive-display") return 2;
     if (!t.electrical) return t.station == Station::dead ? 4 : 1;
     switch (t.station) {
@@ -180,6 +181,7 @@ int exposure_of(const FieldTest& t) {
         case Station::shorted:
         case Station::bled: return 5;
         case Station::running:
+        case Station::restarted:
         case Station::other:
         case Station::shut: break;
     }
@@ -193,6 +195,11 @@ State state_for(Station s, bool array) {
     if (s == Station::shut) {
         act("shut", "valve");
         state.after_s = 5.0;
+        return state;
+    }
+    if (s == Station::restarted) {
+        act("restart", "drive");
+        state.after_s = bench::restarted_s;
         return state;
     }
     if (s == Station::other) {
@@ -276,9 +283,29 @@ std::vector<Candidate> left_to_do(const site::Works& works, const Case& c, const
     return list;
 }
 
+namespace {
+
+// Of the suspects: how probable it is that the drive has stopped on a trip, or does so again and again.
+double stopped(Sights& sights, const std::vector<Change>& suspects, const std::vector<double>& p) {
+    std::vector<Sights::Ask> asks;
+    for (const Change& change : suspects) asks.push_back({change, {}, {}});
+    const auto seen = sights.see(asks);
+    double sum = 0.0;
+    for (std::size_t n = 0; n < seen.size(); ++n)
+        if (seen[n].possible && (seen[n].behaviour.trips > 0 || seen[n].behaviour.phase == drive::Phase::locked))
+            sum += p[n];
+    return sum;
+}
+
+}  // namespace
+
 void look_ahead(Sights& sights, const std::vector<Change>& suspects, const std::vector<double>& p,
                 std::vector<Candidate>& list, const std::function<bool(double)>& progress) {
     const bool array = site::set_up(sights.scenario()).supply.kind == site::Supply::Kind::array;
+    // A restart tells of what stopped; of what runs it tells nothing that is not seen without.
+    constexpr double perhaps = 0.1;
+    if (stopped(sights, suspects, p) < perhaps)
+        std::erase_if(list, [](const Candidate& x) { return x.test->station == Station::restarted; });
     std::map<Station, std::vector<Look>> looks_of;
     std::vector<std::size_t> from;  // by candidate: the first of its looks among those of its station
     for (const Candidate& x : list) {

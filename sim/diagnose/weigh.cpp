@@ -39,55 +39,110 @@ std::vector<double> shares_of(const std::vector<double>& logs) {
     return p;
 }
 
-Weighed weigh(const Eigen::VectorXd& residual, const Eigen::MatrixXd& covariance, const std::vector<double>& slip,
-              const std::vector<double>& width) {
+namespace {
+
+// One shared thing further off than the rest, by Sherman and Morrison's formula: q = w^2 s' V^-1 s, u = s' V^-1 r.
+struct Further {
+    double log = 0.0;     // of the density, against none
+    double nearer = 0.0;  // what it takes off r' V^-1 r
+};
+Further further(double q, double u, double w2) {
+    return {0.5 * (w2 * u * u / (1 + q) - std::log1p(q)), w2 * u * u / (1 + q)};
+}
+
+// Some readings and their covariance.
+class Kept {
+  public:
+    Kept(const Eigen::VectorXd& r, const Eigen::MatrixXd& shared, const Eigen::VectorXd& own, const Spread& spread)
+        : spread_(spread), shared_(shared) {
+        Eigen::MatrixXd v = spread.scale * spread.scale * shared * shared.transpose();
+        v.diagonal() += own;
+        inverse = v.llt().solve(Eigen::MatrixXd::Identity(r.size(), r.size()));
+        pull = inverse * r;
+        across_ = inverse * shared_;
+        for (Eigen::Index k = 0; k < shared_.cols(); ++k) q_.push_back(shared_.col(k).dot(across_.col(k)));
+        u_ = shared_.transpose() * pull;
+    }
+    // How much likelier the readings are since one shared thing may be further off; without: one reading left out.
+    Further mixed(Eigen::Index without = -1) const {
+        const double w2 = spread_.wide * spread_.wide;
+        const auto all = static_cast<double>(shared_.cols());
+        if (!(spread_.outlier > 0.0) || all == 0) return {};
+        std::vector<double> logs{std::log1p(-spread_.outlier)};
+        double most = logs.front(), nearer = 0.0;
+        for (Eigen::Index k = 0; k < shared_.cols(); ++k) {
+            double q = q_[static_cast<std::size_t>(k)], u = u_(k);
+            if (without >= 0) {
+                const double a = across_(without, k), is = inverse(without, without);
+                q -= a * a / is, u -= a * pull(without) / is;
+            }
+            const Further one = further(w2 * q, u, w2);
+            logs.push_back(std::log(spread_.outlier / all) + one.log);
+            if (logs.back() > most) most = logs.back(), nearer = one.nearer;
+        }
+        return {log_sum(logs), nearer};
+    }
+    Eigen::MatrixXd inverse;
+    Eigen::VectorXd pull;
+
+  private:
+    Spread spread_;
+    Eigen::MatrixXd shared_, across_;
+    std::vector<double> q_;
+    Eigen::VectorXd u_;
+};
+
+}  // namespace
+
+Weighed weigh(const Eigen::VectorXd& residual, const Eigen::MatrixXd& shared, const Eigen::VectorXd& own,
+              const Spread& spread, const std::vector<double>& slip, const std::vector<double>& width) {
     const std::size_t n = slip.size();
     Weighed w;
     w.slip.assign(n, 0.0);
-    std::vector<std::size_t> kept(n);
-    for (std::size_t k = 0; k < n; ++k) kept[k] = k;
+    std::vector<Eigen::Index> kept(n);
+    for (std::size_t k = 0; k < n; ++k) kept[k] = static_cast<Eigen::Index>(k);
     // What a reading costs as a slip instead of a true one.
     const auto as_slip = [&](std::size_t k) { return std::log(slip[k] / width[k]) - std::log1p(-slip[k]); };
-    double base = log_normal(residual, covariance);
+    Eigen::MatrixXd v = spread.scale * spread.scale * shared * shared.transpose();
+    v.diagonal() += own;
+    double base = log_normal(residual, v);  // with nothing further off
     for (std::size_t k = 0; k < n; ++k) base += std::log1p(-slip[k]);
-    w.log_without = base;
     struct Term {
         double log;
         std::vector<std::size_t> out;
     };
-    std::vector<Term> terms = {{base, {}}};
+    std::vector<Term> terms;
     std::vector<std::size_t> out;
+    double here = 0.0;  // as base, with what may be further off
     while (!kept.empty()) {
-        const Eigen::Index size = static_cast<Eigen::Index>(kept.size());
-        Eigen::VectorXd r(size);
-        Eigen::MatrixXd v(size, size);
-        for (Eigen::Index a = 0; a < size; ++a) {
-            const auto at = static_cast<Eigen::Index>(kept[static_cast<std::size_t>(a)]);
-            r(a) = residual(at);
-            for (Eigen::Index b = 0; b < size; ++b)
-                v(a, b) = covariance(at, static_cast<Eigen::Index>(kept[static_cast<std::size_t>(b)]));
+        const Eigen::VectorXd r = residual(kept);
+        const Kept rest(r, shared(kept, Eigen::all), own(kept), spread);
+        if (out.empty()) {
+            const Further more = rest.mixed();
+            here = w.log_without = base + more.log;
+            w.distance = r.dot(rest.pull) - more.nearer;
+            terms.push_back({here, {}});
         }
-        const Eigen::MatrixXd inverse = v.llt().solve(Eigen::MatrixXd::Identity(size, size));
-        const Eigen::VectorXd pull = inverse * r;
-        double best = none;
+        double best = none, best_base = none;
         std::size_t worst = 0;
-        for (Eigen::Index a = 0; a < size; ++a) {
-            const std::size_t k = kept[static_cast<std::size_t>(a)];
-            // Given the others, this one is off by `off` with variance `spread`.
-            const double spread = 1.0 / inverse(a, a), off = pull(a) * spread;
-            const double own = -0.5 * (ln_2pi + std::log(spread) + off * off / spread);
-            const double without = base - own + as_slip(k);
-            Term t{without, out};
+        for (std::size_t a = 0; a < kept.size(); ++a) {
+            const auto k = static_cast<std::size_t>(kept[a]);
+            const auto at = static_cast<Eigen::Index>(a);
+            // Given the others, this one is off by `off` with variance `spread_of`.
+            const double spread_of = 1.0 / rest.inverse(at, at), off = rest.pull(at) * spread_of;
+            const double its = -0.5 * (ln_2pi + std::log(spread_of) + off * off / spread_of);
+            const double without = base - its + as_slip(k), mixed = without + rest.mixed(at).log;
+            Term t{mixed, out};
             t.out.push_back(k);
             terms.push_back(std::move(t));
-            if (without > best) best = without, worst = static_cast<std::size_t>(a);
+            if (mixed > best) best = mixed, best_base = without, worst = a;
         }
         // Deeper sets only while they still gain, or nearly.
         constexpr double hardly = -3.0;
-        if (best < base + hardly) break;
-        out.push_back(kept[worst]);
+        if (best < here + hardly) break;
+        out.push_back(static_cast<std::size_t>(kept[worst]));
         kept.erase(kept.begin() + static_cast<std::ptrdiff_t>(worst));
-        base = best;
+        base = best_base, here = best;
     }
     std::vector<double> logs;
     for (const Term& t : terms) logs.push_back(t.log);

@@ -108,7 +108,9 @@ bool Driver<Machine>::affine(const State& s, double stop) const {
     if (options_.method != Method::automatic || !block_.holds() || chain.sine.on || !chain.soft_load()) return false;
     const double span = stop - s.t;
     if (chain.row->driven == 0 && chain.stiffness(s.x, s.t) * span > 1.0) return false;  // as in choose()
-    return span < load_lasts || chain.stiffness(s.x, s.t) * span < reach_of_affine;
+    const double rate = span < load_lasts ? block_.fastest(*chain.row, {}, chain.machine.pole_pairs * s.x[speed])
+                                          : chain.stiffness(s.x, s.t);
+    return within_reach(rate, span);
 }
 
 // Leg modes after the edges at an instant, as settle_legs() finds them. False: that is for the general way to do.
@@ -167,7 +169,8 @@ class Driver<Machine>::Way {
           angle_(s_.x[theta]),
           q_(s_.x[flow]),
           torque_(block_.torque(y_)),
-          w_start_(w_) {
+          w_start_(w_),
+          begun_(s_.t) {
         a_.x = b_.x = s_.x;
         if (chain_.row->cv == 0.0) {
             touch(block_.behind(*chain_.row, tangent_, y_));
@@ -186,6 +189,8 @@ class Driver<Machine>::Way {
             if (s_.next_edge < s_.window.count)
                 stop = std::min(stop, s_.window.edges[static_cast<std::size_t>(s_.next_edge)].t);
             begin(*chain_.row);
+            if (t_ > begun_ && !within_reach(rate_, stop - t_)) [[unlikely]]
+                break;                 // the next stretch is for the general way
             guess_ = s_.long_step[0];  // what was right in the layer after the last switching
             first_ = true;
             while (t_ < stop && !event) {
@@ -380,6 +385,7 @@ class Driver<Machine>::Way {
     const double pole_pairs_, esr_, inv_j_;
     Five y_, to_{}, bend_{};
     double t_, w_, angle_, q_, torque_, w_start_;
+    const double begun_;  // s
     double guess_ = 0.0;  // s, the longest piece to try
     bool first_ = true;   // of a stretch
     double w1_ = 0, angle1_ = 0, q1_ = 0, torque1_ = 0, mean_torque_ = 0;

@@ -104,6 +104,9 @@ class Driver {
     bool short_steps(State& s, double stop, Sink& sink);
     // A linear machine's way (affine.inl.hpp).
     bool affine(const State& s, double stop) const;
+    // Measured: from there on, in units of the fastest rate's time, the general way is quicker. After an edge it starts
+    // with small steps, so that it is so only later where stretches are long.
+    static bool within_reach(double rate, double span) { return rate * span < (span < load_lasts ? 25.0 : 60.0); }
     template <class Sink>
     class Way;
     double series_reach(int order) const;
@@ -125,9 +128,8 @@ class Driver {
                    : std::numeric_limits<double>::infinity();
     }
     // For the short steps: a soft load is looked at again after so long.
-    static constexpr double load_lasts = 2.5e-4;     // s
-    static constexpr double reach_of_affine = 60.0;  // measured: from there on the general way is quicker
-    Load load_, load_slope_;                         // and by how much more for each rad/s above load_speed_
+    static constexpr double load_lasts = 2.5e-4;  // s
+    Load load_, load_slope_;                      // and by how much more for each rad/s above load_speed_
     double load_speed_ = 0.0;
     double load_until_ = 0.0;
     double allowed_from_ = 0.0;  // s

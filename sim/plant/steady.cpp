@@ -366,8 +366,12 @@ bool Patience::operator()(double) {
         if (e.cause == drive::Cause::sun) starts_.push_back({e.t, e.value, state_->control.trips});
     seen_ = state_->control.logged;
     if (failed_again()) return false;
-    hunts = no_trend();
-    return !hunts;
+    const bool none = no_trend();
+    const bool steps =
+        site_->works.drive.control == site::Control::mppt && state_->control.phase == drive::Phase::running;
+    hunts = none && steps;
+    swings = none && !steps;
+    return !none;
 }
 
 // A start from the same volts as the one before, the shaft and the water having come to rest between them, with no trip
@@ -388,25 +392,28 @@ bool Patience::failed_again() {
     return true;
 }
 
-// Over six looks the tracker's target has come nowhere, and neither half of them
-// brought more in or more out than the other by more than one of its steps brings.
+// Over six looks neither half brought more in or more out than the other: than one step of a tracker brings, whose
+// target has come nowhere meanwhile.
 bool Patience::no_trend() {
     const site::Works& w = site_->works;
     const drive::ControlState& c = state_->control;
-    if (w.drive.control != site::Control::mppt) return false;
-    samples_.push_back({state_->t, state_->energy[from_supply], state_->energy[lifted], c.target_V, c.logged});
     constexpr std::size_t looks = 6, half = looks / 2;
+    constexpr double apart_s = 1.0;  // a swing that takes longer is a trend
+    if (!samples_.empty() && state_->t - samples_.back().t < 0.99 * apart_s) return false;
+    samples_.push_back({state_->t, state_->energy[from_supply], state_->energy[lifted], c.target_V, c.logged});
     if (samples_.size() < looks + 1) return false;
     const Sample* s = samples_.data() + samples_.size() - looks - 1;
-    if (s[0].logged != s[looks].logged || c.phase != drive::Phase::running) return false;
+    if (s[0].logged != s[looks].logged || !drive::turning(c.phase) || c.phase == drive::Phase::soft_start) return false;
     const auto rate = [&](std::size_t from, double Sample::*of) {
         return (s[from + half].*of - s[from].*of) / (s[from + half].t - s[from].t);
     };
-    const double even = 0.2 * w.drive.tracker_step;
+    const bool steps = w.drive.control == site::Control::mppt && c.phase == drive::Phase::running;
+    const double even = steps ? 0.2 * w.drive.tracker_step : 1e-3;
     for (double Sample::*of : {&Sample::supply_J, &Sample::lifted_J}) {
         const double one = rate(0, of), two = rate(half, of);
         if (std::abs(two - one) > even * std::max(std::abs(one), std::abs(two))) return false;
     }
+    if (!steps) return true;
     double first = 0.0, second = 0.0;
     for (std::size_t n = 1; n <= half; ++n) first += s[n].target_V, second += s[n + half].target_V;
     return std::abs(second / first - 1.0) < w.drive.tracker_step;

@@ -62,14 +62,15 @@ bool from_above(const site::SourceCurve& source, double link_V);
 // Whether the control has counted something that will stop it, and is not there yet.
 bool about_to_stop(const drive::ControlState& control);
 
-// For settle()'s progress. Stops it where a tracker's to and fro has no trend any more, and where a start has failed
-// from the same rest as the one before: `cycle` is then the time from start to start.
+// For settle()'s progress. Stops it where a tracker's to and fro has no trend any more, where a site swings evenly (a
+// broken cage, a carrier beside the field's turns), and where a start has failed from the same rest as the one before:
+// `cycle` is then the time from start to start.
 class Patience {
   public:
     Patience(const site::Site& site, const State& state) : site_(&site), state_(&state) {}
     bool operator()(double fraction);
     double cycle = 0.0;  // s; 0: none was seen
-    bool hunts = false;
+    bool hunts = false, swings = false;
 
   private:
     bool failed_again();

@@ -22,10 +22,16 @@ namespace {
 using site::BadInput;
 using Names = std::vector<std::string_view>;
 
-constexpr std::pair<const char*, bench::Station> stations[] = {
-    {"dead", bench::Station::dead},       {"covered", bench::Station::covered}, {"lit", bench::Station::lit},
-    {"shorted", bench::Station::shorted}, {"running", bench::Station::running}, {"shut", bench::Station::shut},
-    {"bled", bench::Station::bled},       {"warm", bench::Station::warm},       {"other", bench::Station::other}};
+constexpr std::pair<const char*, bench::Station> stations[] = {{"dead", bench::Station::dead},
+                                                               {"covered", bench::Station::covered},
+                                                               {"lit", bench::Station::lit},
+                                                               {"shorted", bench::Station::shorted},
+                                                               {"running", bench::Station::running},
+                                                               {"shut", bench::Station::shut},
+                                                               {"bled", bench::Station::bled},
+                                                               {"warm", bench::Station::warm},
+                                                               {"restarted", bench::Station::restarted},
+                                                               {"other", bench::Station::other}};
 
 // Keys that would hold an answer.
 constexpr std::string_view answers[] = {"value", "expect", "expected", "answer", "answers", "shown",  "shows",

@@ -50,6 +50,7 @@ const char* station_words(bench::Station s) {
         case bench::Station::shut: return text::tr("running, the valve at the wellhead shut for seconds");
         case bench::Station::bled: return text::tr("isolator opened while running, 20 s later");
         case bench::Station::warm: return text::tr("after running: isolated, link proved dead, pump wires off");
+        case bench::Station::restarted: return text::tr("isolator off, link waited for, on again, 8 s later");
         case bench::Station::other: return text::tr("running on the second supply");
     }
     return "";

@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "bench/field_tests.hpp"
 #include "catch_shim.hpp"
 #include "site/load.hpp"
 
@@ -65,6 +66,17 @@ TEST_CASE("what needs no start comes out as a start does") {
     same("hill-orchard", 400, "", 1e-2);  // the tracker goes to and fro
     same("hill-orchard", 400, "worn-pump@pump=0.3", 1e-2);
     same("stone-fold", 820, "winding-partly-shorted@u=0.3", 2e-2);
+}
+
+TEST_CASE("a restart begins where every start does") {
+    const Scenario s = under("hill-orchard", 820);
+    const diagnose::Change change = with(s, "device-open@w.upper");
+    const diagnose::State state{{{"restart", "drive", 0.0}}, bench::restarted_s};
+    REQUIRE(state.restarts());
+    const diagnose::Run run = diagnose::Runs(s).after(change, state, nullptr);
+    const bench::Bench there = bench::at_station(s, {.faults = change.faults}, bench::Station::restarted);
+    CHECK(run.bench.state().x == there.state().x);
+    CHECK(drive::turning(there.state().control.phase));
 }
 
 TEST_CASE("a line that is open is open wherever that is") {

@@ -1,5 +1,6 @@
 // From readings to suspects, on a shipped site with part of the catalogue: the contract, what must not change the
 // answer, and cases whose answer is plain.
+#include <fmt/format.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -210,6 +211,39 @@ TEST_CASE("next: a dead test is costed with its way there, its cautions come wit
     }
     CHECK(caution < act);
     CHECK(words.front().starts_with("where"));
+}
+
+TEST_CASE("a restart tells of what has stopped, and is proposed for nothing else") {
+    const std::set<std::string> kinds = {"device-open", "leg-dead", "lost-phase"};
+    std::string locked = orchard + "sky = { irradiance_W_m2 = 820 }\n[[seen]]\nlamp = \"locked out\"\nshown = \"on\"\n";
+    for (const auto& [sense, told] : {std::pair{"flow", "no water"},
+                                      {"outlet", "no water"},
+                                      {"sound", "silent"},
+                                      {"drive_stop", "motor overload"},
+                                      {"drive_V", "341 V"}})
+        locked += fmt::format("[[seen]]\ngauge = \"{}\"\nshown = \"{}\"\n", sense, told);
+    locked += clamp("u", "0.00") + clamp("v", "0.00") + clamp("w", "0.00");
+    const auto restart = [](const Answer& a) {
+        return std::find_if(a.next.begin(), a.next.end(), [](const auto& x) { return x.test == "restart-clamps"; });
+    };
+    const Answer stopped = ask(locked, kinds, true);
+    CHECK(share(stopped, "full-tank") < 0.05);  // found as it waits, not as it ran
+    REQUIRE(restart(stopped) != stopped.next.end());
+    CHECK(restart(stopped)->exposure == 3);
+    CHECK(restart(stopped)->act == std::vector<std::string>{"restart@drive"});
+    CHECK_FALSE(restart(stopped)->hazards.empty());
+    const auto started = [](const char* line, const char* shown) {
+        return fmt::format(
+            "[[seen]]\ndo = [\"restart@drive\"]\nafter_s = 8\naround = \"{}\"\nmode = \"aca\"\nshown = "
+            "\"{} A\"\n",
+            line, shown);
+    };
+    const Answer told = ask(locked + started("u", "11.8") + started("v", "9.2") + started("w", "6.9"), kinds);
+    CHECK(told.suspects.front().fault == "device-open");
+    CHECK(told.suspects.front().place.starts_with("w"));
+    // Where nothing has stopped it would tell nothing.
+    const Answer runs = ask(orchard + clamp("u", "8.4") + clamp("v", "8.4") + clamp("w", "8.4"), kinds, true);
+    CHECK(restart(runs) == runs.next.end());
 }
 
 TEST_CASE("what shares a state of the site is one visit, and its way is paid once") {

@@ -43,13 +43,21 @@ TEST_CASE("slips: one reading in three that is wrong is told, and the sum over s
     for (int n = 0; n < 200; ++n) {
         const Eigen::Index size = 1 + n % 3;
         Eigen::MatrixXd shared = Eigen::MatrixXd::NullaryExpr(size, 2, [&] { return normal(dice); });
-        Eigen::MatrixXd cov = shared * shared.transpose();
-        cov.diagonal().array() += 0.5;
+        const Eigen::VectorXd own = Eigen::VectorXd::Constant(size, 0.5);
+        // Half of the times one of the two shared things may be three deviations off.
+        const Spread spread{1.3, n % 4 < 2 ? 0.0 : 0.3, 3.0};
+        std::vector<std::pair<double, Eigen::MatrixXd>> laws;
+        for (Eigen::Index k = -1; k < shared.cols(); ++k) {
+            Eigen::MatrixXd cov = 1.3 * 1.3 * shared * shared.transpose();
+            cov.diagonal() += own;
+            if (k >= 0) cov += 9.0 * shared.col(k) * shared.col(k).transpose();
+            laws.emplace_back(k < 0 ? 1.0 - spread.outlier : spread.outlier / 2, cov);
+        }
         Eigen::VectorXd r = Eigen::VectorXd::NullaryExpr(size, [&] { return 3 * normal(dice); });
         if (n % 2) r(0) += 40.0;
         const std::vector<double> slip(static_cast<std::size_t>(size), 0.02);
         const std::vector<double> width(static_cast<std::size_t>(size), 100.0);
-        const Weighed w = weigh(r, cov, slip, width);
+        const Weighed w = weigh(r, shared, own, spread, slip, width);
         // Every set of slips by itself.
         double sum = 0.0, first = 0.0;
         for (int set = 0; set < 1 << size; ++set) {
@@ -59,17 +67,17 @@ TEST_CASE("slips: one reading in three that is wrong is told, and the sum over s
                 if (set >> k & 1) p *= 0.02 / 100.0;
                 else p *= 0.98, kept.push_back(k);
             }
-            Eigen::VectorXd some(static_cast<Eigen::Index>(kept.size()));
-            Eigen::MatrixXd part(some.size(), some.size());
-            for (Eigen::Index a = 0; a < some.size(); ++a) {
-                some(a) = r(kept[static_cast<std::size_t>(a)]);
-                for (Eigen::Index b = 0; b < some.size(); ++b)
-                    part(a, b) = cov(kept[static_cast<std::size_t>(a)], kept[static_cast<std::size_t>(b)]);
-            }
-            p *= std::exp(log_normal(some, part));
+            const Eigen::VectorXd some = r(kept);
+            double density = 0.0;
+            for (const auto& [share, cov] : laws) density += share * std::exp(log_normal(some, cov(kept, kept)));
+            p *= density;
             sum += p;
             if (set & 1) first += p;
         }
+        // None a slip, exactly.
+        std::vector<double> none;
+        for (const auto& [share, cov] : laws) none.push_back(std::log(share) + log_normal(r, cov));
+        CHECK(w.log_without == approx(log_sum(none) + static_cast<double>(size) * std::log(0.98)).epsilon(1e-9));
         CHECK(w.log_likelihood <= std::log(sum) + 1e-9);
         CHECK(w.log_likelihood == approx(std::log(sum)).margin(0.05));
         CHECK(w.slip[0] == approx(first / sum).margin(0.05));

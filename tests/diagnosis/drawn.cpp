@@ -37,6 +37,15 @@ std::vector<site::Fault> Drawn::faults() const {
     return out;
 }
 
+// ISO 9906:2012, table of grades, 3B: flow within 9 %, head within 7 % (from memory).
+bool passes(const Scenario& real, const Scenario& written) {
+    const auto within = [](double is, double said, double share) { return std::abs(is - said) <= share * said; };
+    return within(real.pump.best_flow_m3_h, written.pump.best_flow_m3_h, 0.09) &&
+           within(real.pump.displacement_L_per_rev, written.pump.displacement_L_per_rev, 0.09) &&
+           within(real.pump.shutoff_head_m, written.pump.shutoff_head_m, 0.07) &&
+           within(real.pump.best_head_m, written.pump.best_head_m, 0.07);
+}
+
 double heavy(std::mt19937_64& dice) {
     std::student_t_distribution<double> t(4.0);
     return t(dice);
@@ -104,6 +113,7 @@ Drawn Lottery::draw(Part part, const std::vector<std::string>& kinds) {
         case Part::of_kinds: out.part = "left out of the library", out.truths = {fault(false, kinds)}; break;
     }
     out.real = real();
+    out.pump_passes = passes(out.real, written_);
     // Every case is read under one sky, so that what is computed serves all; the meter in its plane is off by some.
     out.real.sun.irradiance_W_m2 *= 1 + 0.03 * std::normal_distribution<double>()(dice_);
     // A fifth carry one wrong statement about the site: what stands there is not what is written.
@@ -155,6 +165,7 @@ bool carry_out(diagnose::Case& c, const Drawn& site, const std::string& test, co
         seen.gauge = s.what.gauge;
         if (row.station == bench::Station::shut) seen.after_s = 5.0;
         if (row.station == bench::Station::bled) seen.after_s = 20.0;
+        if (row.station == bench::Station::restarted) seen.after_s = bench::restarted_s;
         if (s.what.gauge.empty()) seen.mode = mode;
         seen.shown = written_down(s, s.what.gauge.empty() ? gain->second : 0.0, dice);
         c.seen.push_back(seen);

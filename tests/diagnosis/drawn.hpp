@@ -26,6 +26,7 @@ struct Drawn {
     std::string part;                    // how it was drawn
     std::vector<std::string> misstated;  // one wrong statement about the site: keys as they really are
     Scenario real;
+    bool pump_passes = true;  // an acceptance test by the data that are written: ISO 9906:2012, grade 3B
     std::vector<site::Fault> faults() const;
 };
 

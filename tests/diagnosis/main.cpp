@@ -5,8 +5,9 @@
 //                            [--seed S] [--site NAME] [--costs 0.5|1|2] [--only N] [--keep FOLDER]
 //
 // faults: half drawn by the priors, half evenly over the kinds; healthy: a fifth of them with a wrong statement about
-// the site; pairs: two faults; left-out: the library knows no splice, or no guard, and that is what is wrong. only: of
-// these cases that one; keep: the notes of each as a case file (for `sunshaft suspects`). Not part of the fast tests.
+// the site, and those apart whose pump is so far off its data that no acceptance test would pass it; pairs: two faults;
+// left-out: the library knows no splice, or no guard, and that is what is wrong. only: of these cases that one; keep:
+// the notes of each as a case file (for `sunshaft suspects`). Not part of the fast tests.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -121,7 +122,7 @@ class Evaluation {
         std::string out;
         for (const Truth& t : site.truths)
             out += fmt::format("{}{}@{}={:.3g}", out.empty() ? "" : " + ", t.kind, t.place, t.severity);
-        if (out.empty()) out = "health";
+        if (out.empty()) out = site.pump_passes ? "health" : "health, pump off its data";
         return site.misstated.empty() ? out : out + fmt::format(" ({})", site.misstated.front());
     }
 
@@ -129,6 +130,7 @@ class Evaluation {
         const bool hidden = player.like_healthy(site), mild = !site.truths.empty() && player.harmless(site);
         const Played x = player.play(site, way, dice);
         std::string to = hidden ? "like a healthy site" : mild ? "costs no water now" : site.part;
+        if (site.truths.empty() && !site.pump_passes) to += ", pump off its data";
         if (!site.misstated.empty() && !hidden && !mild) to += ", one statement wrong";
         for (const std::string& name : {to, std::string("all that can be told from health")}) {
             if (hidden && name != to) continue;

@@ -58,10 +58,15 @@ bool Player::harmless(const Drawn& site) const {
 }
 
 // The true fault leads, wherever it lies, or one that no test tells from it. A healthy site that rightly waits is one.
+// Of a pump that no acceptance test would pass it may be said that the pump is bad.
 // Of two causes either may lead, as long as both are named.
 bool Player::right(const diagnose::Answer& a, const Drawn& site) {
     const diagnose::Suspect& top = a.suspects.front();
-    if (site.truths.empty()) return top.where == "waiting" || (!site.misstated.empty() && top.fault == "site-data");
+    if (site.truths.empty()) {
+        const site::FaultRow* row = site::find_fault(top.fault);
+        if (!site.pump_passes && row && std::string_view(row->group) == "pump and water") return true;
+        return top.where == "waiting" || (!site.misstated.empty() && top.fault == "site-data");
+    }
     if (site.truths.size() == 1 && top.fault == site.truths.front().kind && top.with.empty() &&
         diagnose::one_place(top.place, site.truths.front().place))
         return true;
