@@ -146,16 +146,16 @@ void print(const trace::Overlay& o, const std::vector<Pair>& pairs, const Option
             "{}\n\n",
             tr("the frequencies differ by more than 2 %. The drive runs at another speed than computed, so sizes "
                "and harmonics differ for that reason too"));
-    fmt::print("{:<18} {:>10} {:>10} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", "", tr("measured"), tr("computed"), "",
+    fmt::print("{:<20} {:>13} {:>13} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", "", tr("measured"), tr("computed"), "",
                tr("measured"), tr("computed"), tr("residual"), tr("of the"));
-    fmt::print("{:<18} {:>10} {:>10} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", tr("signal"), tr("true rms"),
+    fmt::print("{:<20} {:>13} {:>13} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", tr("signal"), tr("true rms"),
                tr("true rms"), "", tr("mean"), tr("mean"), tr("rms"), tr("measured"));
     for (std::size_t k = 0; k < pairs.size(); ++k) {
         const auto& w = o.waves[k];
         const double most = std::max(w.of_measured.rms, w.of_computed.rms);
         // What the last digit of the rms does not show is rounding of the recording and the solver's tolerance.
         const auto figure = [&](double x) { return text::column(x, pairs[k].unit, most); };
-        fmt::print("{:<18} {:>10} {:>10} {:>6} %   {:>10} {:>10}",
+        fmt::print("{:<20} {:>13} {:>13} {:>6} %   {:>10} {:>10}",
                    fmt::format("{} ({})", pairs[k].signal, pairs[k].unit), figure(w.of_measured.rms),
                    figure(w.of_computed.rms),
                    change(w.of_computed.rms > 0.0 ? 100 * (w.of_measured.rms / w.of_computed.rms - 1) : 0.0),

@@ -96,7 +96,7 @@ std::string unknown_verb(std::string_view word) {
     if (word.empty()) return text::say("sunshaft: no verb given, expected one of {} (see sunshaft --help)", list);
     const auto hit = site::nearest(word, names);
     return text::say("sunshaft: {}: is not a verb, expected one of {}{}", site::on_one_line(word), list,
-                     hit ? " " + text::say("(did you mean {}?)", *hit) : "");
+                     hit ? text::say(" (did you mean {}?)", *hit) : "");
 }
 
 // What was printed has to arrive: a full disk shows when the last of it is handed over, if not before.
@@ -194,8 +194,11 @@ int answer(int argc, char** argv) {
         if (std::string footer = sub->get_footer(); footer.find("Example:") != std::string::npos)
             sub->footer(footer.replace(footer.find("Example:"), 8, text::tr("Example:")));
         sub->add_option("--language", which)->type_name("WORD");
-        for (CLI::App* inner : sub->get_subcommands({}))
+        sub->get_help_ptr()->group(text::tr("Options"));
+        for (CLI::App* inner : sub->get_subcommands({})) {
             inner->group(text::tr("Subcommands"))->fallthrough();  // behind the second word as well
+            inner->get_help_ptr()->group(text::tr("Options"));
+        }
     }
     app.add_option("--language", which)->type_name("WORD");
     const bool known = is_verb(first);

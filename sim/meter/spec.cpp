@@ -91,9 +91,8 @@ class Reader {
             }
         std::string list;
         for (const auto& k : known) list += (list.empty() ? "" : ", ") + k;
-        fail(
-            at, key,
-            say("unknown key, expected one of {}", list) + (near.empty() ? "" : " " + say("(did you mean {}?)", near)));
+        fail(at, key,
+             say("unknown key, expected one of {}", list) + (near.empty() ? "" : say(" (did you mean {}?)", near)));
     }
 
     double number(const toml::node& node, const std::string& key, double low, double high, bool integer = false) const {

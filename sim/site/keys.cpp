@@ -200,7 +200,7 @@ std::string unknown_key_text(std::string_view path) {
         if (key.section() == section) names.push_back(key.name());
         all.push_back(key.name());
     }
-    auto meant = [](const std::string& text) { return " " + say("(did you mean {}?)", text); };
+    auto meant = [](const std::string& text) { return say(" (did you mean {}?)", text); };
     // The whole path of a name that stands in another section, or was written without one.
     auto elsewhere = [&](std::string_view name) -> std::string {
         auto hit = nearest(name, all);

@@ -157,7 +157,7 @@ class Reader {
                 const auto hit = nearest(key.str(), names);
                 mistake(key.source().begin, path,
                         tr("is not a key, expected kind, place, severity or at_s") +
-                            (hit ? " " + say("(did you mean {}?)", "fault." + std::string(*hit)) : ""));
+                            (hit ? say(" (did you mean {}?)", "fault." + std::string(*hit)) : ""));
             }
         }
         for (std::string_view needed : {"kind", "place"})
@@ -203,8 +203,8 @@ std::string near_file(const std::string& file) {
         for (const fs::path& path : toml_files(folder)) stems.push_back(path.stem().string());
         std::vector<std::string_view> views(stems.begin(), stems.end());
         if (auto hit = nearest(wanted.stem().string(), views))
-            return " " +
-                   say("(did you mean {}?)", on_one_line((folder / (*hit + ".toml")).lexically_normal().string(), 200));
+            return say(" (did you mean {}?)",
+                       on_one_line((folder / (*hit + ".toml")).lexically_normal().string(), 200));
     }
     return "";
 }

@@ -32,7 +32,7 @@ solar::ModuleData module_from_table(const Scenario& s) {
     const auto near = nearest(s.array.module, names);
     throw bad_key(s, "array.module",
                   text::say("is {}, expected a row of the module table, {} to {}{}", on_one_line(s.array.module),
-                            names.front(), names.back(), near ? " " + text::say("(did you mean {}?)", *near) : ""));
+                            names.front(), names.back(), near ? text::say(" (did you mean {}?)", *near) : ""));
 }
 
 solar::ModuleData module_from_keys(const Scenario& s) {

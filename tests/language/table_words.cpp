@@ -85,6 +85,7 @@ void drive_words() {
 
 void energies() {
     for (const char* name : plant::energy_name) word(name, "where the energy goes");
+    for (const char* name : plant::state_name) word(name, "what the solver follows");
 }
 
 // What an outlet and a shaft look and sound like stands in bench/senses.cpp, marked there.

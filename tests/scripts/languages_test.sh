@@ -86,6 +86,7 @@ for po in assets/languages/*.po; do
     said nothing
     for verb in $complete; do
         [ "$verb" = bench ] || said "$verb" --help
+        ! grep -E '^(Usage|Options|Subcommands|Positionals):' "$scratch/out" || fail "$verb --help: an English heading"
         case $verb in
             acts | points) for site in hill-orchard stone-fold bench-rig; do said "$verb" $site; done ;;
             tests) said tests; said tests stone-fold ;;
@@ -238,9 +239,18 @@ grep -q '  flow: 0 ' "$scratch/out" || fail "a third language is not understood:
 # What is not complete speaks English, and says so; JSON is the same in every language; a figure's mark is the language's.
 SUNSHAFT_DATA="$scratch/data" "$program" keys --language xx > "$scratch/out" 2> "$scratch/log"
 grep -q 'in English' "$scratch/log" || fail "a verb that is not translated does not say so"
-"$program" acts stone-fold --json --language es > "$scratch/es.json"
-"$program" acts stone-fold --json > "$scratch/en.json"
-cmp "$scratch/es.json" "$scratch/en.json" || status=1
+same() { cmp "$scratch/es.$1" "$scratch/en.$1" || fail "$2: another $1 in Spanish"; }
+for words in "acts stone-fold" "check stone-fold" "keys drive" "meters true-rms" "day hill-orchard" "day hill-orchard --tests" \
+    "fit hill-orchard" "analyse bench-rig --for 0.05" "proof"; do
+    # shellcheck disable=SC2086
+    "$program" $words --json --language es > "$scratch/es.json" || true
+    # shellcheck disable=SC2086
+    "$program" $words --json > "$scratch/en.json" || true
+    same json "$words"
+done
+"$program" day hill-orchard --fault soiled-array --out "$scratch/es.csv" --language es > "$scratch/out"
+"$program" day hill-orchard --fault soiled-array --out "$scratch/en.csv" > "$scratch/out"
+same csv day
 env -u LC_ALL LANGUAGE=es LANG= "$program" read bench-rig --red dc+ --black dc- > "$scratch/out" 2>&1
 grep -q '313,7 a 326,3 V' "$scratch/out" || fail "LANGUAGE=es on a machine without locales: no decimal comma"
 ! "$program" read bench-rig --red dc+ --black dc- --language xx > "$scratch/out" 2>&1 || fail "a language nobody has is taken"
