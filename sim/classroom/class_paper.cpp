@@ -140,9 +140,9 @@ std::string of_learner(const Overview& o, const std::string& who) {
                {std::string("  ") + tr("When"), 70},
                {tr("Site"), 70},
                {tr("What was wrong"), 120},
-               {tr("Named"), 120},
+               {tr("Named"), 112},
                {tr("Minutes"), 45, true},
-               {tr("Unsafe"), 40, true},
+               {tr("Unsafe"), 48, true},
                {tr("Mark"), 46, true}});
     const Row* newest = nullptr;
     for (const Row& r : o.rows) {
