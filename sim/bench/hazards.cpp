@@ -454,7 +454,7 @@ std::vector<Hazard> joined(std::vector<Hazard> a, const std::vector<Hazard>& b) 
 // ---- whoever works, watched
 
 Refused::Refused(std::string what, std::vector<Hazard> why)
-    : std::runtime_error(fmt::format("{} is refused: {}", what, reasons(why).front())),
+    : std::runtime_error(text::say("{} is refused: {}", what, reasons(why).front())),
       act(std::move(what)),
       hazards(std::move(why)) {}
 

@@ -136,8 +136,8 @@ void arrive(const Bench& bench, const Held& h, trace::Trace& wave, std::vector<s
     for (trace::Segment& s : wave)
         if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) s.y0 = s.y1 = 0.0, loose = true;
     if (loose)
-        notes.push_back(fmt::format("{} and {} hang on nothing common: the meter's own resistance pulls them together",
-                                    h.probes.red, h.probes.black));
+        notes.push_back(text::say("{} and {} hang on nothing common: the meter's own resistance pulls them together",
+                                  h.probes.red, h.probes.black));
     const site::Works& w = bench.site()->works;
     if (!meter::takes_clamp(h.mode) && plant::at_motor(h.names.front()))
         if (const auto line = plant::surge_line(w)) wave = plant::with_surges(*line, plant::edge_s(w, *line), wave);

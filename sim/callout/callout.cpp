@@ -197,8 +197,8 @@ Callout draw(const Scenario& scenario, const diagnose::Priors& priors, const Wis
             }
         }
     }
-    throw site::BadInput(fmt::format("{}: no fault shows there, expected a site whose water can stop",
-                                     site::on_one_line(scenario.site.name)));
+    throw site::BadInput(text::say("{}: no fault shows there, expected a site whose water can stop",
+                                   site::on_one_line(scenario.site.name)));
 }
 
 }  // namespace sunshaft::callout

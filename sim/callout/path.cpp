@@ -9,6 +9,7 @@
 #include "bench/observe.hpp"
 #include "callout/account.hpp"
 #include "callout/visit.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::callout {
 namespace {
@@ -81,7 +82,7 @@ Path best_path(const Callout& callout, const diagnose::Priors& priors, const std
     // Everybody looks and listens first, which costs next to nothing.
     bench::Bench found(scenario, edits(callout));
     found.advance(before_s);
-    Leg look{"", "look, listen", 0.0, 0.0, "", 0};
+    Leg look{"", text::tr("look, listen"), 0.0, 0.0, "", 0};
     for (const char* gauge : at_first)
         for (diagnose::Seen& s : told(gauge, found.gauge(gauge, false).shown())) {
             look.shown += (look.shown.empty() ? "" : ", ") + says(s);

@@ -8,6 +8,7 @@
 #include <filesystem>
 
 #include "callout/seal.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::callout {
 namespace {
@@ -149,7 +150,7 @@ std::vector<std::string> Attempt::unsafe() const {
 }
 
 std::string id_of(const std::string& sealed) {
-    if (sodium_init() < 0) throw std::runtime_error("no source of random numbers");
+    if (sodium_init() < 0) throw std::runtime_error(text::tr("no source of random numbers"));
     std::array<unsigned char, 8> out{};
     static_assert(out.size() <= crypto_generichash_BYTES_MAX);
     std::array<unsigned char, crypto_generichash_BYTES_MIN> all{};

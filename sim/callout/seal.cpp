@@ -10,6 +10,7 @@
 
 #include "files/input.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::callout {
 namespace {
@@ -18,7 +19,7 @@ constexpr const char* kind = "sunshaft call-out";
 constexpr std::string_view label = "a call-out of sunshaft, first form";  // the key's source
 
 void begin() {
-    if (sodium_init() < 0) throw std::runtime_error("the seal cannot be made: no source of random numbers");
+    if (sodium_init() < 0) throw std::runtime_error(text::tr("the seal cannot be made: no source of random numbers"));
 }
 
 std::array<unsigned char, crypto_secretbox_KEYBYTES> key() {
@@ -68,9 +69,9 @@ std::string text_of(const toml::table& t, const char* name, const std::string& f
     const toml::node* node = t.get(name);
     if (!node && !needed) return "";
     if (const auto value = node ? node->value<std::string>() : std::nullopt) return *value;
-    throw site::BadInput(fmt::format("{}:{}:{}: {}: {}, expected text", file, node ? node->source().begin.line : 1u,
-                                     node ? node->source().begin.column : 1u, name,
-                                     node ? "is no text" : "is missing"));
+    throw site::BadInput(text::say("{}:{}:{}: {}: {}, expected text", file, node ? node->source().begin.line : 1u,
+                                   node ? node->source().begin.column : 1u, name,
+                                   node ? text::tr("is no text") : text::tr("is missing")));
 }
 
 }  // namespace
@@ -90,7 +91,7 @@ std::string sealed(const Callout& c) {
         std::array<char, crypto_pwhash_STRBYTES> made{};
         if (crypto_pwhash_str(made.data(), c.word.data(), c.word.size(), crypto_pwhash_OPSLIMIT_INTERACTIVE,
                               crypto_pwhash_MEMLIMIT_INTERACTIVE) != 0)
-            throw std::runtime_error("the seal cannot be made: no memory for it");
+            throw std::runtime_error(text::tr("the seal cannot be made: no memory for it"));
         hash = made.data();
     }
     inner.insert("word", hash);
@@ -119,7 +120,7 @@ Callout unsealed(std::string_view text, const std::string& file) {
     begin();
     const toml::table t = parsed(text, file);
     if (text_of(t, "kind", file, true) != kind)
-        throw site::BadInput(fmt::format("{}:1:1: kind: is not that of a call-out, expected \"{}\"", file, kind));
+        throw site::BadInput(text::say("{}:1:1: kind: is not that of a call-out, expected \"{}\"", file, kind));
     Callout c;
     c.sealed = text;
     c.site = text_of(t, "site", file, true);
@@ -129,8 +130,8 @@ Callout unsealed(std::string_view text, const std::string& file) {
             if (const auto line = s.value<std::string>()) c.set.push_back(*line);
     const auto broken = [&] {
         const toml::node* node = t.get("sealed");
-        return site::BadInput(fmt::format("{}:{}:{}: sealed: the seal is broken, expected the file as it was made",
-                                          file, node->source().begin.line, node->source().begin.column));
+        return site::BadInput(text::say("{}:{}:{}: sealed: the seal is broken, expected the file as it was made", file,
+                                        node->source().begin.line, node->source().begin.column));
     };
     const auto box = from_base64(text_of(t, "sealed", file, true));
     constexpr std::size_t head = crypto_secretbox_NONCEBYTES;

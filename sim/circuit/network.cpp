@@ -8,6 +8,8 @@
 #include <stdexcept>
 #include <utility>
 
+#include "text/language.hpp"
+
 namespace sunshaft::circuit {
 namespace {
 
@@ -139,8 +141,8 @@ void Network::set_offsets() {
         const double volt = source_[at(m.branch)], asked = offset_[at(m.a)] - offset_[at(m.b)];
         if (std::fabs(asked - volt) > 1e-9 * std::max(1.0, std::fabs(volt)))
             throw std::runtime_error(
-                fmt::format("{}: 0 ohm and {} V, but other 0 ohm branches hold its ends at {} V. Give one a resistance",
-                            circuit_.describe(m.branch), volt, asked));
+                text::say("{}: 0 ohm and {} V, but other 0 ohm branches hold its ends at {} V. Give one a resistance",
+                          circuit_.describe(m.branch), volt, asked));
     }
     for (Part& part : parts_) {
         const auto& what = circuit_.info(part.branch);
@@ -162,10 +164,10 @@ void Network::check_current_sources() const {
     for (const Part& part : parts_) {
         const std::size_t to = at(island_[at(part.b)]);
         if (part.fixed && std::fabs(net[to]) > 1e-12 * total[to])
-            throw std::runtime_error(fmt::format("{}: its {} A have no conducting way back from {} to {}",
-                                                 circuit_.describe(part.branch), source_[at(part.branch)],
-                                                 circuit_.name(circuit_.info(part.branch).b),
-                                                 circuit_.name(circuit_.info(part.branch).a)));
+            throw std::runtime_error(text::say("{}: its {} A have no conducting way back from {} to {}",
+                                               circuit_.describe(part.branch), source_[at(part.branch)],
+                                               circuit_.name(circuit_.info(part.branch).b),
+                                               circuit_.name(circuit_.info(part.branch).a)));
     }
 }
 

@@ -12,6 +12,8 @@
 #include <limits>
 #include <stdexcept>
 
+#include "text/language.hpp"
+
 #include "circuit/network.hpp"
 
 namespace sunshaft::circuit {
@@ -172,8 +174,8 @@ void Network::give_up() const {
         if (!(std::fabs(excess_[g]) < std::fabs(excess_[worst]))) worst = g;
     const auto node = std::find(group_.begin(), group_.end(), static_cast<int>(worst)) - group_.begin();
     throw std::runtime_error(
-        fmt::format("the circuit does not settle after {} Newton steps: {} A are left over at {} (at {} V)", most_steps,
-                    excess_[worst], circuit_.name(static_cast<Node>(node)), at_.high[worst]));
+        text::say("the circuit does not settle after {} Newton steps: {} A are left over at {} (at {} V)", most_steps,
+                  excess_[worst], circuit_.name(static_cast<Node>(node)), at_.high[worst]));
 }
 
 }  // namespace sunshaft::circuit

@@ -11,6 +11,8 @@
 #include <map>
 #include <set>
 
+#include "text/language.hpp"
+
 namespace sunshaft::classroom {
 namespace {
 
@@ -143,7 +145,7 @@ struct Book::Own {
             m.id = c.id;
             m.spoilt = c.spoilt;
             if (c.entries.empty()) {
-                m.trouble = "nothing in it counts";
+                m.trouble = text::tr("nothing in it counts");
                 return m;
             }
             run("begin immediate");
@@ -180,9 +182,9 @@ Book::Book(const std::string& file) : own_(std::make_unique<Own>()) {
     own_->file = file;
     if (on_a_network(file))
         throw std::invalid_argument(
-            fmt::format("{}: lies on a network, expected a disk of this machine: only one host may write it", file));
+            text::say("{}: lies on a network, expected a disk of this machine: only one host may write it", file));
     if (sqlite3_open_v2(file.c_str(), &own_->db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, nullptr) != SQLITE_OK)
-        throw std::invalid_argument(fmt::format("{}: cannot be opened: {}", file, sqlite3_errmsg(own_->db)));
+        throw std::invalid_argument(text::say("{}: cannot be opened: {}", file, sqlite3_errmsg(own_->db)));
     sqlite3_busy_timeout(own_->db, patience_ms);
     try {
         own_->run("pragma journal_mode = wal; pragma synchronous = full; begin immediate;");
@@ -248,7 +250,8 @@ long Book::number_of(const std::string& who) const {
 }
 
 void Book::overrule(const Overruled& w) {
-    if (w.reason.empty()) throw std::invalid_argument("overrule: no reason, expected one: it stands beside the line");
+    if (w.reason.empty())
+        throw std::invalid_argument(text::tr("overrule: no reason, expected one: it stands beside the line"));
     for (const Attempt& a : attempts()) {
         if (a.journal != w.journal || a.n != w.attempt) continue;
         for (const callout::Marked& m : a.marked) {
@@ -257,7 +260,7 @@ void Book::overrule(const Overruled& w) {
                 if (l.rule != w.rule) continue;
                 if (!(w.points >= 0.0 && w.points <= l.of))
                     throw std::invalid_argument(
-                        fmt::format("overrule: {} points, {} gives 0 to {}", w.points, l.rule, l.of));
+                        text::say("overrule: {} points, {} gives 0 to {}", w.points, l.rule, l.of));
                 const auto now = std::chrono::system_clock::now().time_since_epoch();
                 const auto seconds = std::chrono::duration_cast<std::chrono::seconds>(now).count();
                 Own::Statement(*own_, "insert into overruled values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)")
@@ -267,8 +270,8 @@ void Book::overrule(const Overruled& w) {
             }
         }
     }
-    throw std::invalid_argument(fmt::format("overrule: no line {} of {} in attempt {}:{}", w.rule,
-                                            w.who.empty() ? "the learner" : w.who, w.journal, w.attempt));
+    throw std::invalid_argument(text::say("overrule: no line {} of {} in attempt {}:{}", w.rule,
+                                          w.who.empty() ? text::tr("the learner") : w.who, w.journal, w.attempt));
 }
 
 std::vector<Overruled> Book::overruled() const {

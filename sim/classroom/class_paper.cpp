@@ -5,11 +5,13 @@
 
 #include "classroom/overview.hpp"
 #include "report/paper.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::classroom {
 namespace {
 
 using report::Paper;
+using text::say, text::tr;
 
 constexpr double margin = 34.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 40.0, row = 15.0;
 
@@ -94,33 +96,33 @@ class Page {
 std::string names(const std::vector<std::string>& who) {
     std::string text;
     for (std::size_t n = 0; n < std::min<std::size_t>(who.size(), 5); ++n) text += (n ? ", " : "") + who[n];
-    return who.size() > 5 ? fmt::format("{} and {} more", text, who.size() - 5) : text;
+    return who.size() > 5 ? say("{} and {} more", text, who.size() - 5) : text;
 }
 
 std::string of_class(const Overview& o) {
     Page page;
     const auto over = std::ranges::count_if(o.rows, [](const Row& r) { return r.over; });
-    page.title("The class", fmt::format("{} learners, {} call-outs begun, {} finished. Marks as counted, with what the "
-                                        "instructor overruled.",
-                                        o.learners.size(), o.rows.size(), over));
-    page.head({{"Learner", 200},
-               {"Begun", 60, true},
-               {"Finished", 60, true},
-               {"Unsafe acts", 80, true},
-               {"Last", 60, true},
-               {"Best", 60, true}});
+    page.title(tr("The class"), say("{} learners, {} call-outs begun, {} finished. Marks as counted, with what the "
+                                    "instructor overruled.",
+                                    o.learners.size(), o.rows.size(), over));
+    page.head({{tr("Learner"), 200},
+               {tr("Begun"), 60, true},
+               {tr("Finished"), 60, true},
+               {tr("Unsafe acts"), 80, true},
+               {tr("Last"), 60, true},
+               {tr("Best"), 60, true}});
     for (const Learner& l : o.learners)
         page.line({l.who, fmt::format("{}", l.attempts), fmt::format("{}", l.over), fmt::format("{}", l.unsafe),
                    l.over ? fmt::format("{:.0f}", l.last) : "", l.over ? fmt::format("{:.0f}", l.best) : ""});
-    page.heading("What more than one took for something else");
+    page.heading(tr("What more than one took for something else"));
     bool any = false;
-    page.head({{"", 300}, {"Times", 40, true}, {"  Who", 187}});
+    page.head({{"", 300}, {tr("Times"), 40, true}, {std::string("  ") + tr("Who"), 187}});
     for (const Misconception& m : o.misconceptions) {
         if (m.who.size() < 2) continue;
         any = true;
         page.line({m.sentence, fmt::format("{}", m.times), "  " + names(m.who)});
     }
-    if (!any) page.words("Nothing yet.");
+    if (!any) page.words(tr("Nothing yet."));
     return page.finish();
 }
 
@@ -129,25 +131,25 @@ std::string of_learner(const Overview& o, const std::string& who) {
     if (learner == o.learners.end()) {
         std::vector<std::string> all;
         for (const Learner& l : o.learners) all.push_back(l.who);
-        throw std::invalid_argument(fmt::format("{}: nobody is called so, expected one of {}", who, names(all)));
+        throw std::invalid_argument(say("{}: nobody is called so, expected one of {}", who, names(all)));
     }
     Page page;
-    page.title(who, fmt::format("{} call-outs begun, {} finished. Last mark {:.0f}, best {:.0f} of 100.",
-                                learner->attempts, learner->over, learner->last, learner->best));
+    page.title(who, say("{} call-outs begun, {} finished. Last mark {:.0f}, best {:.0f} of 100.", learner->attempts,
+                        learner->over, learner->last, learner->best));
     page.head({{"", 16, true},
-               {"  When", 70},
-               {"Site", 70},
-               {"What was wrong", 120},
-               {"Named", 120},
-               {"Minutes", 45, true},
-               {"Unsafe", 40, true},
-               {"Mark", 46, true}});
+               {std::string("  ") + tr("When"), 70},
+               {tr("Site"), 70},
+               {tr("What was wrong"), 120},
+               {tr("Named"), 112},
+               {tr("Minutes"), 45, true},
+               {tr("Unsafe"), 48, true},
+               {tr("Mark"), 46, true}});
     const Row* newest = nullptr;
     for (const Row& r : o.rows) {
         if (r.who != who) continue;
         if (!r.over) {
             page.line(
-                {fmt::format("{}", r.attempt), "  " + r.at.substr(0, 10), r.site, "not finished", "", "", "", ""});
+                {fmt::format("{}", r.attempt), "  " + r.at.substr(0, 10), r.site, tr("not finished"), "", "", "", ""});
             continue;
         }
         newest = &r;
@@ -156,19 +158,20 @@ std::string of_learner(const Overview& o, const std::string& who) {
                    fmt::format("{:.0f}", r.mark())});
     }
     if (newest) {
-        page.heading(fmt::format("Call-out {}, line by line", newest->attempt));
-        page.head({{"Rule", 34}, {"Points", 70, true}, {"  Why", 423}});
+        page.heading(say("Call-out {}, line by line", newest->attempt));
+        page.head({{tr("Rule"), 34}, {tr("Points"), 70, true}, {std::string("  ") + tr("Why"), 423}});
         for (const callout::Marked::Line& l : newest->marked.lines)
-            page.line({l.rule, fmt::format("{:.0f} of {:.0f}", l.points, l.of), "  " + l.why});
+            page.line({l.rule, say("{:.0f} of {:.0f}", l.points, l.of), "  " + l.why});
         for (const Overruled& x : newest->overruled)
-            page.line({x.rule, fmt::format("now {:.0f}", x.points),
-                       fmt::format("  Overruled{}: {}", x.by.empty() ? "" : " by " + x.by, x.reason)});
-        page.heading("Done well");
+            page.line(
+                {x.rule, say("now {:.0f}", x.points),
+                 "  " + (x.by.empty() ? say("Overruled: {}", x.reason) : say("Overruled by {}: {}", x.by, x.reason))});
+        page.heading(tr("Done well"));
         page.words(newest->marked.well);
-        page.heading("Change next time");
+        page.heading(tr("Change next time"));
         page.words(newest->marked.change);
     }
-    page.sign({"Talked over, agreed next step", "Instructor", "Learner"});
+    page.sign({tr("Talked over, agreed next step"), tr("Instructor"), tr("Learner")});
     return page.finish();
 }
 

@@ -13,6 +13,8 @@
 namespace sunshaft::classroom {
 namespace {
 
+using text::say, text::tr;
+
 // Live contact, dead work, nothing but looking: what one is exposed to, not how often.
 std::set<std::string> exposures(const callout::Path& path) {
     std::set<std::string> all;
@@ -23,7 +25,7 @@ std::set<std::string> exposures(const callout::Path& path) {
                              test->station == bench::Station::restarted || test->station == bench::Station::other;
         const bool clamp = std::string_view(test->id).find("clamp") != std::string_view::npos;
         const bool lit = test->station == bench::Station::lit || test->station == bench::Station::shorted;
-        all.insert(running && clamp ? "clamp" : running || lit ? "live contact" : "isolating");
+        all.insert(running && clamp ? tr("clamp") : running || lit ? tr("live contact") : tr("isolating"));
     }
     return all;
 }
@@ -33,7 +35,7 @@ std::set<std::string> exposures(const callout::Path& path) {
 std::string hazard_words(const callout::Path& path) {
     std::string words;
     for (const std::string& e : exposures(path)) words += (words.empty() ? "" : ", ") + e;
-    return words.empty() ? "looking" : words;
+    return words.empty() ? tr("looking") : words;
 }
 
 bool alike(const std::vector<Handed>& calls) {
@@ -97,7 +99,7 @@ Handout match(const Scenario& scenario, const std::string& site, const diagnose:
         // Drawing is cheap, weighing is not: a few more than can be used, and those that many others are like first.
         const int batch = std::min(wanted.most, drawn + std::max(6, 3 * wanted.count));
         for (const int first = drawn; drawn < batch; ++drawn) {
-            const std::string doing = fmt::format("drawing call-out {} of {}", drawn + 1, batch);
+            const std::string doing = say("drawing call-out {} of {}", drawn + 1, batch);
             const double share = static_cast<double>(drawn - first) / (batch - first);
             tell(share, doing);
             Drawn d;
@@ -115,8 +117,8 @@ Handout match(const Scenario& scenario, const std::string& site, const diagnose:
         });
         std::size_t weighed = 0;
         for (Drawn& d : waiting) {
-            const std::string doing = fmt::format("weighing call-out {} of at most {} ({} that could be told so far)",
-                                                  ++weighed, waiting.size(), all.size());
+            const std::string doing = say("weighing call-out {} of at most {} ({} that could be told so far)",
+                                          ++weighed, waiting.size(), all.size());
             Handed h = std::move(d.handed);
             h.path = callout::best_path(h.call, priors, cache, [&](double f) { return tell(f, doing); });
             ++out.tried;

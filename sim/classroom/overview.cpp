@@ -7,18 +7,22 @@
 
 #include "callout/account.hpp"
 #include "files/text.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::classroom {
 namespace {
+
+using text::say, text::tr;
 
 constexpr std::int64_t a_day = 86400;
 
 std::string doubt_of(const callout::Attempt& a, const std::string& before, std::int64_t now) {
     const auto t = journal::time_from(a.at);
-    if (!t) return "no clock";
-    if (*t > now + a_day) return "the laptop's clock was ahead";
-    if (*t < 1735689600) return "the laptop's clock was years behind";  // the first day of 2025, before this form was
-    if (!before.empty() && a.at < before) return "the laptop's clock went back";
+    if (!t) return tr("no clock");
+    if (*t > now + a_day) return tr("the laptop's clock was ahead");
+    if (*t < 1735689600)
+        return tr("the laptop's clock was years behind");  // the first day of 2025, before this form was
+    if (!before.empty() && a.at < before) return tr("the laptop's clock went back");
     return "";
 }
 
@@ -31,8 +35,7 @@ void add_lessons(const Book& book, Overview& all, const Names& name_of, Learners
         Learner& learner = learners[d.who];
         ++learner.lessons;
         learner.got += d.of > 0 && d.got == d.of ? 1 : 0;
-        for (const std::string& says : d.missed)
-            misled(fmt::format("Believes: {}", files::one_line(says, 200)), shown_as);
+        for (const std::string& says : d.missed) misled(say("Believes: {}", files::one_line(says, 200)), shown_as);
         d.who = shown_as;
         all.lessons.push_back(std::move(d));
     }
@@ -65,7 +68,7 @@ Overview overview(const Book& book, bool names, std::int64_t now) {
         if (!s.empty()) return s;
         const long number = book.number_of(who);
         learners[who].number = number;
-        s = names && !who.empty() ? who : who.empty() ? "unnamed" : fmt::format("learner {}", number);
+        s = names && !who.empty() ? who : who.empty() ? tr("unnamed") : say("learner {}", number);
         learners[who].who = s;
         return s;
     };
@@ -112,13 +115,13 @@ Overview overview(const Book& book, bool names, std::int64_t now) {
                 learner.last = r.mark();
                 learner.best = std::max(learner.best, learner.last);
                 if (!r.marked.right && r.marked.kind != r.marked.fault)
-                    misled(fmt::format("Took {} for {}.", thing(r.marked.fault), thing(r.marked.kind)), r.who);
+                    misled(say("Took {} for {}.", thing(r.marked.fault), thing(r.marked.kind)), r.who);
                 if (r.marked.right && !r.marked.borne)
-                    misled("Named the right fault without readings that bear it.", r.who);
+                    misled(tr("Named the right fault without readings that bear it."), r.who);
                 for (const std::string& test : r.marked.misled)
-                    misled(fmt::format("Believed {}, which does not see {}.", test, thing(r.marked.fault)), r.who);
+                    misled(say("Believed {}, which does not see {}.", test, thing(r.marked.fault)), r.who);
                 for (const std::string& act : r.marked.unsafe)
-                    misled(fmt::format("Thought it safe: {}.", files::one_line(act, 60)), r.who);
+                    misled(say("Thought it safe: {}.", files::one_line(act, 60)), r.who);
             }
             all.rows.push_back(std::move(r));
         }

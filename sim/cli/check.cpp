@@ -8,9 +8,12 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "site/site.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 struct Options {
     SiteOptions site;
@@ -37,8 +40,9 @@ int check(const Options& options) {
                                           {"faults", scenario.faults.size()}}
                                .dump(2));
     else
-        fmt::print("{}: {} is in order ({} keys given other than their defaults, {} at them, {} faults planted)\n",
-                   scenario.file, scenario.site.name, changed, others, scenario.faults.size());
+        fmt::print("{}\n",
+                   say("{}: {} is in order ({} keys given other than their defaults, {} at them, {} faults planted)",
+                       scenario.file, scenario.site.name, changed, others, scenario.faults.size()));
     return 0;
 }
 
@@ -47,11 +51,11 @@ int check(const Options& options) {
 Run add_check(CLI::App& app) {
     auto options = std::make_shared<Options>();
     add_site_options(app, options->site);
-    app.add_flag("--print", options->print, "print the scenario with every key, as TOML");
-    app.add_flag("--json", options->json, "print one JSON object");
+    app.add_flag("--print", options->print, tr("print the scenario with every key, as TOML"));
+    app.add_flag("--json", options->json, tr("print one JSON object"));
     app.footer(
-        "Mistakes are reported as file:line:column: key: what is wrong, what was expected (exit status 2).\n"
-        "Example: sunshaft check hill-orchard --set sun.irradiance_W_m2=600");
+        say("Mistakes are reported as file:line:column: key: what is wrong, what was expected (exit status 2).") +
+        "\nExample: sunshaft check hill-orchard --set sun.irradiance_W_m2=600");
     return [options] { return check(*options); };
 }
 

@@ -16,11 +16,14 @@
 #include "report/waves.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "trace/overlay.hpp"
 #include "trace/period.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 struct Options {
     std::string measured;
@@ -33,7 +36,7 @@ struct Options {
 std::pair<std::string, std::string> parted(const std::string& option, const std::string& text, const char* expected) {
     const auto at = text.rfind('=');
     if (at == std::string::npos || at == 0 || at + 1 == text.size())
-        throw site::BadInput(fmt::format("{}: {}: expected {}", option, site::on_one_line(text), expected));
+        throw site::BadInput(say("{}: {}: expected {}", option, site::on_one_line(text), expected));
     return {text.substr(0, at), text.substr(at + 1)};
 }
 
@@ -57,7 +60,7 @@ std::vector<Pair> matched(const report::Measured& m, const Options& o, const sit
         const double x = std::strtod(factor.c_str(), &end);
         if (*end != '\0' || !std::isfinite(x) || x == 0.0)
             throw site::BadInput(
-                fmt::format("--scale: {}: {}: expected a factor other than zero", column, site::on_one_line(factor)));
+                say("--scale: {}: {}: expected a factor other than zero", column, site::on_one_line(factor)));
         scale[column] = x;
     }
     const auto& names = m.recording.names;
@@ -65,8 +68,8 @@ std::vector<Pair> matched(const report::Measured& m, const Options& o, const sit
     for (const std::string& name : names) list += fmt::format("{}{}", list.empty() ? "" : ", ", name);
     const auto need_column = [&](const std::string& option, const std::string& column) {
         if (std::ranges::find(names, column) == names.end())
-            throw site::BadInput(fmt::format("{}: {}: no such column in {}, expected one of {}", option,
-                                             site::on_one_line(column), o.measured, site::on_one_line(list, 400)));
+            throw site::BadInput(say("{}: {}: no such column in {}, expected one of {}", option,
+                                     site::on_one_line(column), o.measured, site::on_one_line(list, 400)));
     };
     for (const auto& [column, signal] : as) need_column("--as", column);
     for (const auto& [column, factor] : scale) need_column("--scale", column);
@@ -82,7 +85,7 @@ std::vector<Pair> matched(const report::Measured& m, const Options& o, const sit
         }
         trace::Trace wave = m.recording.signal(k);
         if (!exists(wave)) {
-            fmt::print(stderr, "{}: {}: values are missing, left out\n", o.measured, names[k]);
+            fmt::print(stderr, "{}\n", say("{}: {}: values are missing, left out", o.measured, names[k]));
             continue;
         }
         if (const auto factor = scale.find(names[k]); factor != scale.end()) wave = trace::scaled(wave, factor->second);
@@ -90,19 +93,19 @@ std::vector<Pair> matched(const report::Measured& m, const Options& o, const sit
     }
     if (pairs.empty())
         throw site::BadInput(
-            fmt::format("{}: no column is a signal of this site, expected --as COLUMN=SIGNAL for one of {}. Signals as "
-                        "in `sunshaft run --help`",
-                        o.measured, site::on_one_line(list, 400)));
+            say("{}: no column is a signal of this site, expected --as COLUMN=SIGNAL for one of {}. Signals as in "
+                "`sunshaft run --help`",
+                o.measured, site::on_one_line(list, 400)));
     return pairs;
 }
 
 // One period more than what was measured, to turn in; ten at most.
 std::vector<trace::Trace> computed(bench::Bench& bench, const std::vector<Pair>& pairs) {
     {
-        Progress progress("settling");
+        Progress progress(tr("settling"));
         const auto settled = bench.settle(60.0, [&](double f) { return progress(f); });
         progress.done();
-        if (!settled.settled) fmt::print(stderr, "warning: not settled after {:.0f} s\n", settled.seconds);
+        if (!settled.settled) fmt::print(stderr, "{}\n", say("warning: not settled after {:.0f} s", settled.seconds));
     }
     std::vector<plant::Signal> signals;
     for (const Pair& p : pairs) signals.push_back(plant::signal(*bench.site(), p.signal));
@@ -126,31 +129,33 @@ std::string change(double x, int decimals = 1) {
 double degrees(const trace::Phasor& p) { return std::arg(p) * 180.0 / std::numbers::pi; }
 
 void print(const trace::Overlay& o, const std::vector<Pair>& pairs, const Options& options) {
-    fmt::print("{} over {}\n", options.measured, options.bench.site.scenario);
+    fmt::print("{}\n", say("{} over {}", options.measured, options.bench.site.scenario));
     if (o.periods > 0)
         fmt::print(
-            "measured {}, computed {} ({} %); {} period{} laid over one another, turned to where all signals agree "
-            "best\n\n",
-            text::quantity(o.measured_Hz, "Hz"), text::quantity(o.computed_Hz, "Hz"),
-            change(100 * (o.measured_Hz / o.computed_Hz - 1)), o.periods, o.periods > 1 ? "s" : "");
+            "{}\n\n",
+            say("measured {}, computed {} ({} %); periods laid over one another: {}, turned to where all signals "
+                "agree best",
+                text::quantity(o.measured_Hz, "Hz"), text::quantity(o.computed_Hz, "Hz"),
+                change(100 * (o.measured_Hz / o.computed_Hz - 1)), o.periods));
     else
-        fmt::print(
-            "no steady alternating wave of at least one period on both sides: figures of the whole recording alone, no "
-            "residual\n\n");
+        fmt::print("{}\n\n",
+                   tr("no steady alternating wave of at least one period on both sides: figures of the whole recording "
+                      "alone, no residual"));
     if (o.periods > 0 && std::fabs(o.measured_Hz / o.computed_Hz - 1) > 0.02)
         fmt::print(
-            "the frequencies differ by more than 2 %. The drive runs at another speed than computed, so sizes and "
-            "harmonics differ for that reason too\n\n");
-    fmt::print("{:<18} {:>10} {:>10} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", "", "measured", "computed", "", "measured",
-               "computed", "residual", "of the");
-    fmt::print("{:<18} {:>10} {:>10} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", "signal", "true rms", "true rms", "",
-               "mean", "mean", "rms", "measured");
+            "{}\n\n",
+            tr("the frequencies differ by more than 2 %. The drive runs at another speed than computed, so sizes "
+               "and harmonics differ for that reason too"));
+    fmt::print("{:<20} {:>13} {:>13} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", "", tr("measured"), tr("computed"), "",
+               tr("measured"), tr("computed"), tr("residual"), tr("of the"));
+    fmt::print("{:<20} {:>13} {:>13} {:>8}   {:>10} {:>10}   {:>9} {:>9}\n", tr("signal"), tr("true rms"),
+               tr("true rms"), "", tr("mean"), tr("mean"), tr("rms"), tr("measured"));
     for (std::size_t k = 0; k < pairs.size(); ++k) {
         const auto& w = o.waves[k];
         const double most = std::max(w.of_measured.rms, w.of_computed.rms);
         // What the last digit of the rms does not show is rounding of the recording and the solver's tolerance.
         const auto figure = [&](double x) { return text::column(x, pairs[k].unit, most); };
-        fmt::print("{:<18} {:>10} {:>10} {:>6} %   {:>10} {:>10}",
+        fmt::print("{:<20} {:>13} {:>13} {:>6} %   {:>10} {:>10}",
                    fmt::format("{} ({})", pairs[k].signal, pairs[k].unit), figure(w.of_measured.rms),
                    figure(w.of_computed.rms),
                    change(w.of_computed.rms > 0.0 ? 100 * (w.of_measured.rms / w.of_computed.rms - 1) : 0.0),
@@ -165,8 +170,9 @@ void print(const trace::Overlay& o, const std::vector<Pair>& pairs, const Option
         const auto& c = o.waves[k].harmonics_computed;
         const double most = std::max(std::abs(m[0]), std::abs(c[0]));
         if (!(most > 0.02 * o.waves[k].of_measured.rms)) continue;
-        fmt::print("\nharmonics of {} ({}), rms\n{:>5} {:>11} {:>11} {:>11} {:>12}\n", pairs[k].signal, pairs[k].unit,
-                   "order", "measured", "computed", "difference", "phase");
+        fmt::print("\n{}\n{:>5} {:>11} {:>11} {:>11} {:>12}\n",
+                   say("harmonics of {} ({}), rms", pairs[k].signal, pairs[k].unit), tr("order"), tr("measured"),
+                   tr("computed"), tr("difference"), tr("phase"));
         for (std::size_t n = 0; n < m.size(); ++n) {
             const double a = std::abs(m[n]), b = std::abs(c[n]);
             if (n > 0 && std::max(a, b) < 5e-3 * most) continue;
@@ -176,9 +182,9 @@ void print(const trace::Overlay& o, const std::vector<Pair>& pairs, const Option
             fmt::print("{:>5} {:>11} {:>11} {:>11} {:>12}\n", n + 1, text::column(a, unit, most),
                        text::column(b, unit, most),
                        a > b && apart.find_first_of("123456789") != std::string::npos ? "+" + apart : apart,
-                       std::isnan(turn) ? "-" : change(turn) + " deg");
+                       std::isnan(turn) ? "-" : say("{} deg", change(turn)));
         }
-        fmt::print("      (orders below 0.5 % of the fundamental left out)\n");
+        fmt::print("      {}\n", tr("(orders below 0.5 % of the fundamental left out)"));
     }
 }
 
@@ -220,22 +226,22 @@ void plot(const trace::Overlay& o, const std::vector<Pair>& pairs, const Options
         const auto& w = o.waves[k];
         panels.push_back({pairs[k].signal,
                           pairs[k].unit,
-                          {{"measured", trace::slice(w.measured, 0, two)},
-                           {"computed", trace::slice(w.computed, 0, two)},
-                           {"residual", trace::slice(w.residual, 0, two)}},
+                          {{tr("measured"), trace::slice(w.measured, 0, two)},
+                           {tr("computed"), trace::slice(w.computed, 0, two)},
+                           {tr("residual"), trace::slice(w.residual, 0, two)}},
                           {},
                           {}});
     }
     report::write_plot(options.out,
-                       fmt::format("{} over {}", std::filesystem::path(options.measured).filename().string(),
-                                   std::filesystem::path(options.bench.site.scenario).stem().string()),
+                       say("{} over {}", std::filesystem::path(options.measured).filename().string(),
+                           std::filesystem::path(options.bench.site.scenario).stem().string()),
                        panels);
 }
 
 int compare(const Options& options) {
     if (!options.out.empty() && !report::is_plot(std::filesystem::path(options.out).extension().string()))
         throw site::BadInput(
-            fmt::format("--out: {}: no such kind of file, expected a name ending in .svg, .pdf or .png", options.out));
+            say("--out: {}: no such kind of file, expected a name ending in .svg, .pdf or .png", options.out));
     const report::Measured measured = report::read_measured(options.measured);
     bench::Conduct conduct(options.bench.anyway);
     bench::Bench bench = make_bench(options.bench, conduct);
@@ -249,7 +255,7 @@ int compare(const Options& options) {
     if (!options.out.empty()) {
         if (o.periods == 0)
             throw site::BadInput(
-                fmt::format("--out: {}: nothing to lay over one another without a common period", options.out));
+                say("--out: {}: nothing to lay over one another without a common period", options.out));
         plot(o, pairs, options);
     }
     return 0;
@@ -259,19 +265,21 @@ int compare(const Options& options) {
 
 Run add_compare(CLI::App& app) {
     auto o = std::make_shared<Options>();
-    app.add_option("measured", o->measured, "recorded waves: .csv (time in seconds, then the signals) or COMTRADE .cfg")
+    app.add_option("measured", o->measured,
+                   tr("recorded waves: .csv (time in seconds, then the signals) or COMTRADE .cfg"))
         ->type_name("MEASURED")
         ->required();
     add_bench_options(app, o->bench);
     add_repeated(app, "--as", o->as, "COLUMN=SIGNAL",
-                 "what a column of the recording is, for example CH1=drive.u:drive.v; may be repeated");
+                 tr("what a column of the recording is, for example CH1=drive.u:drive.v; may be repeated"));
     add_repeated(app, "--scale", o->scale, "COLUMN=FACTOR",
-                 "multiply a column, for example a probe that divides by 100; may be repeated");
-    app.add_option("--out", o->out, "plot of both and the residual: .svg, .pdf or .png")->type_name("FILE");
-    app.add_flag("--json", o->json, "print one JSON object");
+                 tr("multiply a column, for example a probe that divides by 100; may be repeated"));
+    app.add_option("--out", o->out, tr("plot of both and the residual: .svg, .pdf or .png"))->type_name("FILE");
+    app.add_flag("--json", o->json, tr("print one JSON object"));
     app.footer(
-        "Columns named like signals are taken as such. Time zero and a small difference in frequency do not matter.\n"
-        "Example: sunshaft compare scope.csv hill-orchard --as CH1=drive.u:drive.v --scale CH1=100 --out over.png");
+        say("Columns named like signals are taken as such. Time zero and a small difference in frequency do not "
+            "matter.") +
+        "\nExample: sunshaft compare scope.csv hill-orchard --as CH1=drive.u:drive.v --scale CH1=100 --out over.png");
     return [o] { return compare(*o); };
 }
 

@@ -16,11 +16,14 @@
 #include "report/plot.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::cli {
 namespace {
 
 using nlohmann::json;
+using text::say, text::tr;
 
 struct Options {
     SiteOptions site;
@@ -92,7 +95,7 @@ Job prepare(const Options& o) {
             std::erase_if(job.weather.rows, [&](const day::Sky& s) { return s.begin < begin - 1 || s.end > end + 1; });
             if (job.weather.rows.empty())
                 throw site::BadInput(
-                    fmt::format("--date: {} has no row in {}", day::text_of(from), site::on_one_line(o.weather)));
+                    say("--date: {} has no row in {}", day::text_of(from), site::on_one_line(o.weather)));
             job.weather.gap_s = 0.0;
             for (const day::Sky& s : job.weather.rows) job.weather.gap_s += s.gap() ? s.end - s.begin : 0.0;
         }
@@ -135,69 +138,79 @@ json totals_json(const Scenario& s, const day::Totals& t, double offset_h, bool 
             {"energy_gap", t.energy_gap()}};
 }
 
+// A line of the table: what, and how much.
+void line(const std::string& what, const std::string& much) { fmt::print("{:<34} {}\n", what, much); }
+
+std::string hours(double seconds, int digits = 3) { return text::quantity(seconds / 3600, "h", digits); }
+
+// Water, energy, what the parts went through.
+void print_sums(const Job& job, const day::Totals& t) {
+    const Scenario& s = job.scenario;
+    if (std::isnan(s.tank.need_m3_day)) line(tr("water into the tank"), m3(t.water_m3));
+    else
+        line(tr("water into the tank"),
+             say("{}; needed {}", m3(t.water_m3), m3(s.tank.need_m3_day * std::max(1.0, t.seconds / 86400))));
+    if (t.spilled_m3 > 0.001) line(tr("ran over"), m3(t.spilled_m3));
+    if (t.lacked_m3 > 0.001)
+        line(tr("tank empty, not drawn"), say("{} of {} wanted", m3(t.lacked_m3), m3(t.lacked_m3 + t.drawn_m3)));
+    line(tr("energy taken"), say("{} of {} the array could give", kWh(t.taken_J), kWh(t.offered_J)));
+    line(tr("sun not used"), kWh(std::max(0.0, t.offered_J - t.taken_J)));
+    line(tr("highest link voltage"),
+         fmt::format("{} ({})", text::quantity(t.highest_V, "V", 3), clock(t.highest_at, job.offset_h, job.many)));
+    line(tr("hottest winding"), text::quantity(t.hottest_degC, "degC", 3));
+    line(tr("starts"), std::to_string(t.starts));
+    for (const auto& [cause, count] : t.stops)
+        line(tr("stops"), fmt::format("{} x {}", count, tr(drive::stop_words(cause))));
+    if (t.destroyed_s) line(tr("DESTROYED"), say("{} after {} of running", t.destroyed_what, hours(*t.destroyed_s, 2)));
+    else if (t.damage > 0.001) line(tr("pump worn by"), text::percent(t.damage));
+}
+
+void print_days(const Scenario& s, const std::vector<day::Day>& days) {
+    double least = 1e9, most = 0.0;
+    long short_ = 0;
+    for (const day::Day& d : days) {
+        if (d.gap_s > 3600) continue;
+        least = std::min(least, d.water_m3), most = std::max(most, d.water_m3);
+        short_ += d.water_m3 < s.tank.need_m3_day;
+    }
+    if (std::isnan(s.tank.need_m3_day))
+        fmt::print("\n{}\n", say("{} days: {} to {} a day", days.size(), m3(least), m3(most)));
+    else
+        fmt::print("\n{}\n", say("{} days: {} to {} a day; {} with less than is needed", days.size(), m3(least),
+                                 m3(most), short_));
+}
+
 void print_totals(const Job& job, const day::Result& r, const std::vector<std::string>& unseen) {
     const day::Totals& t = r.all;
-    const Scenario& s = job.scenario;
-    fmt::print("{}: {}\n", s.site.name, job.weather.source);
-    fmt::print("array {}; {} in its plane\n", day::Array(s).lies(), text::quantity(t.sun_kWh_m2, "kWh/m2", 3));
-    for (const std::string& note : job.weather.notes) fmt::print("weather: {}\n", note);
+    fmt::print("{}: {}\n", job.scenario.site.name, job.weather.source);
+    fmt::print("{}\n", say("array {}; {} in its plane", day::Array(job.scenario).lies(),
+                           text::quantity(t.sun_kWh_m2, "kWh/m2", 3)));
+    for (const std::string& note : job.weather.notes) fmt::print("{}\n", say("weather: {}", note));
     if (t.gap_s > 0.0)
-        fmt::print("weather: {} without data in {} stretches: not filled, nothing is computed for them\n",
-                   text::quantity(t.gap_s / 3600, "h", 3), job.weather.gaps);
-    for (const std::string& note : unseen) fmt::print("not shown: {}\n", note);
-    fmt::print("\n{:<26} {}", "water into the tank", m3(t.water_m3));
-    if (!std::isnan(s.tank.need_m3_day)) {
-        const double need = s.tank.need_m3_day * std::max(1.0, t.seconds / 86400);
-        fmt::print("; needed {}", m3(need));
-    }
+        fmt::print("{}\n", say("weather: {} without data in {} stretches: not filled, nothing is computed for them",
+                               hours(t.gap_s), job.weather.gaps));
+    for (const std::string& note : unseen) fmt::print("{}\n", say("not shown: {}", note));
     fmt::print("\n");
-    if (t.spilled_m3 > 0.001) fmt::print("{:<26} {}\n", "ran over", m3(t.spilled_m3));
-    if (t.lacked_m3 > 0.001)
-        fmt::print("{:<26} {} of {} wanted\n", "tank empty, not drawn", m3(t.lacked_m3), m3(t.lacked_m3 + t.drawn_m3));
-    fmt::print("{:<26} {} of {} the array could give\n", "energy taken", kWh(t.taken_J), kWh(t.offered_J));
-    fmt::print("{:<26} {}\n", "sun not used", kWh(std::max(0.0, t.offered_J - t.taken_J)));
-    fmt::print("{:<26} {} at {}\n", "highest link voltage", text::quantity(t.highest_V, "V", 3),
-               clock(t.highest_at, job.offset_h, job.many));
-    fmt::print("{:<26} {}\n", "hottest winding", text::quantity(t.hottest_degC, "degC", 3));
-    fmt::print("{:<26} {}\n", "starts", t.starts);
-    for (const auto& [cause, count] : t.stops) fmt::print("{:<26} {} x {}\n", "stops", count, drive::stop_words(cause));
-    if (t.destroyed_s)
-        fmt::print("{:<26} {} after {} of running\n", "DESTROYED", t.destroyed_what,
-                   text::quantity(*t.destroyed_s / 3600, "h", 2));
-    else if (t.damage > 0.001) fmt::print("{:<26} {}\n", "pump worn by", text::percent(t.damage));
+    print_sums(job, t);
     fmt::print("\n");
     for (std::size_t n = 0; n < day::phases; ++n)
-        if (t.in_phase_s[n] >= 1.0)
-            fmt::print("{:<26} {}\n", drive::phase_words(static_cast<drive::Phase>(n)),
-                       text::quantity(t.in_phase_s[n] / 3600, "h", 3));
-    if (t.standing_s >= 1.0)
-        fmt::print("{:<26} {}\n", "  of it, shaft at rest", text::quantity(t.standing_s / 3600, "h", 3));
-    if (job.many) {
-        double least = 1e9, most = 0.0;
-        long short_ = 0;
-        for (const day::Day& d : r.days) {
-            if (d.gap_s > 3600) continue;
-            least = std::min(least, d.water_m3), most = std::max(most, d.water_m3);
-            short_ += d.water_m3 < s.tank.need_m3_day;
-        }
-        fmt::print("\n{} days: {} to {} a day", r.days.size(), m3(least), m3(most));
-        if (!std::isnan(s.tank.need_m3_day)) fmt::print("; {} with less than is needed", short_);
-        fmt::print("\n");
-    }
-    fmt::print("{:<26} {} of what came in\n", "energy balance open by", text::percent(std::abs(t.energy_gap())));
+        if (t.in_phase_s[n] >= 1.0) line(tr(drive::phase_words(static_cast<drive::Phase>(n))), hours(t.in_phase_s[n]));
+    if (t.standing_s >= 1.0) line(std::string("  ") + tr("of it, shaft at rest"), hours(t.standing_s));
+    if (job.many) print_days(job.scenario, r.days);
+    line(tr("energy balance open by"), say("{} of what came in", text::percent(std::abs(t.energy_gap()))));
 }
 
 // When each field test can be done.
 void print_when(const Job& job, const std::vector<day::When>& list) {
     fmt::print("{}: {}\n", job.scenario.site.name, job.weather.source);
-    fmt::print("Dead tests come first. Cautions stand in: sunshaft read SITE --test ID\n\n");
+    fmt::print("{}\n\n", tr("Dead tests come first. Cautions stand in: sunshaft read SITE --test ID"));
     for (std::size_t n = 0; n < list.size();) {
         const day::When& w = list[n];
-        std::string hours;
+        std::string open;
         for (const day::Open& o : w.open)
-            hours += (hours.empty() ? "" : ", ") + clock(o.from, job.offset_h, job.many) + " to " +
-                     clock(o.to, job.offset_h, job.many);
-        fmt::print("{}: {}\n", w.always ? "at any hour" : hours.empty() ? "not on this day" : hours, w.why);
+            open += (open.empty() ? "" : ", ") +
+                    say("{} to {}", clock(o.from, job.offset_h, job.many), clock(o.to, job.offset_h, job.many));
+        fmt::print("{}: {}\n", w.always ? tr("at any hour") : open.empty() ? tr("not on this day") : open, w.why);
         std::size_t wide = 0;
         for (; n < list.size() && list[n].why == w.why; ++n) {
             if (wide > 90) fmt::print("\n"), wide = 0;
@@ -267,9 +280,10 @@ json cost_json(const day::Cost& c) {
 void print_costs(const Job& job, const day::Costs& costs, const day::Year& year) {
     const Scenario& s = job.scenario;
     fmt::print("{}: {}\n", s.site.name, job.weather.source);
-    fmt::print("healthy: {} that day, {} a year ({})\n", m3(costs.healthy_m3), m3(costs.healthy_year_m3), year.words);
-    fmt::print("! = a danger to people, whatever water it costs. Its caution: sunshaft faults KIND\n\n");
-    fmt::print("{:>12} {:>12}  {}\n", "lost a day", "lost a year", "fault");
+    fmt::print("{}\n", say("healthy: {} that day, {} a year ({})", m3(costs.healthy_m3), m3(costs.healthy_year_m3),
+                           year.words));
+    fmt::print("{}\n\n", tr("! = a danger to people, whatever water it costs. Its caution: sunshaft faults KIND"));
+    fmt::print("{:>12} {:>12}  {}\n", tr("lost a day"), tr("lost a year"), tr("fault"));
     for (const day::Cost& c : costs.list) {
         if (!c.failed.empty()) {
             fmt::print("{:>12} {:>12}    {}: {}\n", "-", "-", fault_name(c.fault), c.failed);
@@ -278,30 +292,28 @@ void print_costs(const Job& job, const day::Costs& costs, const day::Year& year)
         fmt::print("{:>9} m3 {:>9} m3  {} {}\n", text::column(c.lost_m3, "m3", costs.healthy_m3, 3),
                    text::column(c.year_lost_m3, "m3", costs.healthy_year_m3, 3), c.rank() == 3 ? "!" : " ",
                    fault_name(c.fault));
-        for (const std::string& p : c.unprotected) fmt::print("{:>28}{}\n", "", p);
-        for (const std::string& p : c.people) fmt::print("{:>28}{}\n", "", p);
-        if (c.destroyed_s)
-            fmt::print("{:>28}{} after {} of running\n", "", c.destroyed_what,
-                       text::quantity(*c.destroyed_s / 3600, "h", 2));
-        if (c.heat_W >= 10.0) fmt::print("{:>28}heat: {} in {}\n", "", text::quantity(c.heat_W, "W", 2), c.heat_where);
+        const auto under = [](const std::string& words) { fmt::print("{:>28}{}\n", "", words); };
+        for (const std::string& p : c.unprotected) under(p);
+        for (const std::string& p : c.people) under(p);
+        if (c.destroyed_s) under(say("{} after {} of running", c.destroyed_what, hours(*c.destroyed_s, 2)));
+        if (c.heat_W >= 10.0) under(say("heat: {} in {}", text::quantity(c.heat_W, "W", 2), c.heat_where));
         if (!std::isnan(c.short_days))
-            fmt::print("{:>28}{:.0f} days a year with less than is needed; healthy {:.0f}\n", "", c.short_days,
-                       costs.healthy_short_days);
-        if (!std::isnan(c.price)) fmt::print("{:>28}price of the lost water a year: {:.0f}\n", "", c.price);
-        for (const std::string& n : c.notes) fmt::print("{:>28}not shown: {}\n", "", n);
+            under(say("{:.0f} days a year with less than is needed; healthy {:.0f}", c.short_days,
+                      costs.healthy_short_days));
+        if (!std::isnan(c.price)) under(say("price of the lost water a year: {:.0f}", c.price));
+        for (const std::string& n : c.notes) under(say("not shown: {}", n));
     }
 }
 
 int compare(const Options& o, const Job& job) {
     std::vector<site::Fault> faults = job.compare;
     if (!o.cost.empty()) {
-        if (o.cost != "all")
-            throw site::BadInput(fmt::format("--cost: is {}, expected all", site::on_one_line(o.cost, 40)));
+        if (o.cost != "all") throw site::BadInput(say("--cost: is {}, expected all", site::on_one_line(o.cost, 40)));
         faults = day::whole_catalogue(job.scenario);
     }
     day::Year year;
     if (job.weather.seconds() > 300 * 86400) {
-        year = {job.moments, 365 * 86400 / job.weather.seconds(), "of the same weather"};
+        year = {job.moments, 365 * 86400 / job.weather.seconds(), tr("of the same weather")};
     } else {
         year = day::twelve_days(job.scenario, first_day(o).year);
     }
@@ -311,7 +323,7 @@ int compare(const Options& o, const Job& job) {
         const double begin = std::floor((middle->begin + 3600 * job.offset_h) / 86400) * 86400 - 3600 * job.offset_h;
         std::erase_if(one, [&](const day::Moment& m) { return m.begin < begin - 1 || m.end > begin + 86401; });
     }
-    Progress progress("what faults cost");
+    Progress progress(tr("what faults cost"));
     const auto before = std::signal(SIGINT, [](int) { interrupted = 1; });
     day::Costs costs;
     try {
@@ -321,14 +333,14 @@ int compare(const Options& o, const Job& job) {
         });
     } catch (const day::Stopped&) {
         progress.done();
-        fmt::print(stderr, "stopped\n");
+        fmt::print(stderr, "{}\n", tr("Stopped. Nothing was written."));
         return 1;
     }
     std::signal(SIGINT, before);
     progress.done();
     if (!o.out.empty())
-        report::write_cost_chart(o.out, job.scenario.site.name + ": what faults cost",
-                                 job.weather.source + "; a year: " + year.words, costs);
+        report::write_cost_chart(o.out, say("{}: what faults cost", job.scenario.site.name),
+                                 say("{}; a year: {}", job.weather.source, year.words), costs);
     if (o.as_json) {
         json list = json::array();
         for (const day::Cost& c : costs.list) list.push_back(cost_json(c));
@@ -349,10 +361,10 @@ int run_day(const Options& o) {
     if (!o.compare.empty() || !o.cost.empty()) return compare(o, job);
     const std::string ending = std::filesystem::path(o.out).extension().string();
     if (!o.out.empty() && ending != ".csv" && !report::is_plot(ending))
-        throw site::BadInput(fmt::format("--out: {}: expected .csv, .svg, .pdf or .png", site::on_one_line(o.out)));
+        throw site::BadInput(say("--out: {}: expected .csv, .svg, .pdf or .png", site::on_one_line(o.out)));
     day::Options options;
     options.marks = !o.out.empty() || o.tests;
-    Progress progress("through the weather");
+    Progress progress(tr("through the weather"));
     options.progress = [&progress](double share) { return progress(share); };
     day::Averager averager(job.scenario, job.faults);
     const day::Result result = day::run(averager, job.moments, options);
@@ -366,20 +378,19 @@ int run_day(const Options& o) {
     const auto unseen = day::unseen(job.scenario, job.faults);
     if (ending == ".csv") write_csv(o.out, result);
     else if (!o.out.empty()) {
-        std::vector<report::DayLine> lines{{"healthy", &result}};
+        std::vector<report::DayLine> lines{{tr("healthy"), &result}};
         day::Result healthy;
         if (!job.faults.empty()) {
             day::Averager without(job.scenario, {});
             healthy = day::run(without, job.moments, options);
             progress.done();
-            lines = {{"with " + job.faults.front().kind + (job.faults.size() > 1 ? " ..." : ""), &result},
-                     {"healthy", &healthy}};
+            lines = {{say("with {}", job.faults.front().kind + (job.faults.size() > 1 ? " ..." : "")), &result},
+                     {tr("healthy"), &healthy}};
         }
-        report::write_day_chart(
-            o.out, job.scenario.site.name,
-            fmt::format("{}; {} into the tank, {} of {} taken", job.weather.source, m3(result.all.water_m3),
-                        kWh(result.all.taken_J), kWh(result.all.offered_J)),
-            job.offset_h, lines, job.scenario.tank.volume_m3);
+        report::write_day_chart(o.out, job.scenario.site.name,
+                                say("{}; {} into the tank, {} of {} taken", job.weather.source, m3(result.all.water_m3),
+                                    kWh(result.all.taken_J), kWh(result.all.offered_J)),
+                                job.offset_h, lines, job.scenario.tank.volume_m3);
     }
     if (!o.as_json) {
         print_totals(job, result, unseen);
@@ -413,32 +424,35 @@ int run_day(const Options& o) {
 Run add_day(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_site_options(app, o->site);
-    add_repeated(app, "--fault", o->faults, "KIND@PLACE=SEVERITY", "plant a fault, there all day; may be repeated");
-    app.add_option("--date", o->date, "a day by the clock of the site; left out: 2026-03-21")->type_name("YYYY-MM-DD");
+    add_repeated(app, "--fault", o->faults, "KIND@PLACE=SEVERITY", tr("plant a fault, there all day; may be repeated"));
+    app.add_option("--date", o->date, tr("a day by the clock of the site; left out: 2026-03-21"))
+        ->type_name("YYYY-MM-DD");
     app.add_option(
            "--weather", o->weather,
-           "weather as CSV: time_utc, time_local or month,day,hour_end; ghi_W_m2 dni_W_m2 dhi_W_m2 or poa_W_m2; "
-           "air_degC wind_m_s. Left out: a cloudless sky")
+           tr("weather as CSV: time_utc, time_local or month,day,hour_end; ghi_W_m2 dni_W_m2 dhi_W_m2 or poa_W_m2; "
+              "air_degC wind_m_s. Left out: a cloudless sky"))
         ->type_name("FILE");
-    app.add_option("--sky", o->sky, "without weather: clear, hazy, changing, overcast (scenarios/skies.toml)")
+    app.add_option("--sky", o->sky, tr("without weather: clear, hazy, changing, overcast (scenarios/skies.toml)"))
         ->type_name("SKY");
     app.add_option("--mount", o->mount,
-                   "key array.mount for this run: single-axis, \"single-axis 45\" (most degrees to a side). Or by the "
-                   "season, as \"4:10 10:45\" (month:tilt)")
+                   tr("key array.mount for this run: single-axis, \"single-axis 45\" (most degrees to a side). Or by "
+                      "the season, as \"4:10 10:45\" (month:tilt)"))
         ->type_name("MOUNT");
-    app.add_flag("--year", o->year, "365 days from the first of January, or from --date");
+    app.add_flag("--year", o->year, tr("365 days from the first of January, or from --date"));
     add_repeated(app, "--compare", o->compare, "KIND@PLACE=SEVERITY",
-                 "what this fault costs beside the healthy site; may be repeated");
-    app.add_option("--cost", o->cost, "all: what every fault of the catalogue costs, dangerous ones first")
+                 tr("what this fault costs beside the healthy site; may be repeated"));
+    app.add_option("--cost", o->cost, tr("all: what every fault of the catalogue costs, dangerous ones first"))
         ->type_name("all");
-    app.add_flag("--tests", o->tests, "at which hours each field test of the site can be done and means something");
-    app.add_option("--out", o->out, "the course of the day as .csv, or drawn as .svg, .pdf, .png")->type_name("FILE");
-    app.add_flag("--json", o->as_json, "print one JSON object");
+    app.add_flag("--tests", o->tests, tr("at which hours each field test of the site can be done and means something"));
+    app.add_option("--out", o->out, tr("the course of the day as .csv, or drawn as .svg, .pdf, .png"))
+        ->type_name("FILE");
+    app.add_flag("--json", o->as_json, tr("print one JSON object"));
     app.footer(
         "Example: sunshaft day hill-orchard --date 2026-06-21 --out day.png\n"
-        "         sunshaft day hill-orchard --compare soiled-array --compare string-earth-fault@s1.m3-=0\n"
-        "The link's ripple, starts within a second and the tracker's hunting are averaged out; the rest is the live\n"
-        "run's own parameters. A cloudless sky is more than any real month gives.");
+        "         sunshaft day hill-orchard --compare soiled-array --compare string-earth-fault@s1.m3-=0\n" +
+        say("The link's ripple, starts within a second and the tracker's hunting are averaged out; the rest is the "
+            "live\n"
+            "run's own parameters. A cloudless sky is more than any real month gives."));
     return [o] { return run_day(*o); };
 }
 

@@ -285,14 +285,14 @@ void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scena
 }
 
 int run(const Options& o) {
-    if (o.json && o.markdown) throw site::BadInput("--json, --markdown: expected one of them");
+    if (o.json && o.markdown) throw site::BadInput(text::tr("--json, --markdown: expected one of them"));
     const bool planned = !o.plan.kind.empty() || o.plan.running_s != bench::BlindPlan{}.running_s;
-    if (o.blind.empty() && planned) throw site::BadInput("--kind, --for: expected --blind SITE with them");
+    if (o.blind.empty() && planned) throw site::BadInput(text::tr("--kind, --for: expected --blind SITE with them"));
     if (!o.part.empty() && !o.blind.empty())
-        throw site::BadInput("KIND, --blind: expected one of them (with --blind: --kind KIND)");
+        throw site::BadInput(text::tr("KIND, --blind: expected one of them (with --blind: --kind KIND)"));
     if (o.blind.empty()) return catalogue(o);
     if (!o.plan.kind.empty() && !site::find_fault(o.plan.kind))
-        throw site::BadInput(fmt::format("--kind: {}: expected a kind of `sunshaft faults`", o.plan.kind));
+        throw site::BadInput(text::say("--kind: {}: expected a kind of `sunshaft faults`", o.plan.kind));
     SiteOptions site = o.site;
     site.scenario = o.blind;
     const Scenario scenario = load(site);
@@ -301,7 +301,7 @@ int run(const Options& o) {
         Progress progress(tr("planting faults"));
         rows = bench::blind_map(scenario, o.plan, [&](double f) { return progress(f); });
     }
-    if (rows.empty()) throw site::BadInput(fmt::format("--kind: {}: has no place on {}", o.plan.kind, scenario.file));
+    if (rows.empty()) throw site::BadInput(text::say("--kind: {}: has no place on {}", o.plan.kind, scenario.file));
     if (o.json) blind_json(rows, scenario);
     else if (o.markdown) blind_markdown(rows, o.plan);
     else blind_text(rows, scenario, o.plan);

@@ -8,9 +8,12 @@
 #include <nlohmann/json.hpp>
 
 #include "cli/verb.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 struct Options {
     std::string word;
@@ -44,7 +47,7 @@ void print_row(const site::Key& key) {
     if (!key.unit.empty() && !site::may_be_left_out(key)) value += fmt::format(" {}", key.unit);
     fmt::print("  {:<26} {:<17} {:<16}", key.name(), value, domain);
     if (domain.size() > 16 || value.size() > 17) fmt::print("\n{:63}", "");
-    fmt::print(" {}\n", key.meaning);
+    fmt::print(" {}\n", tr(std::string(key.meaning)));
 }
 
 int list(const Options& options) {
@@ -73,14 +76,13 @@ int list(const Options& options) {
 
 Run add_keys(CLI::App& app) {
     auto options = std::make_shared<Options>();
-    app.add_option("word", options->word, "only keys with this in their path, for example a section")
+    app.add_option("word", options->word, tr("only keys with this in their path, for example a section"))
         ->type_name("WORD");
-    app.add_flag("--json", options->json, "print one JSON object");
-    app.footer(
-        "Columns: key, default, domain ('(' and ')' leave the end out, inf where it stands in the domain), "
-        "meaning.\n"
-        "A scenario may also hold [[fault]] tables with kind, place, severity and at_s.\n"
-        "Example: sunshaft keys splice");
+    app.add_flag("--json", options->json, tr("print one JSON object"));
+    app.footer(say("Columns: key, default, domain ('(' and ')' leave the end out, inf where it stands in the domain), "
+                   "meaning.\n"
+                   "A scenario may also hold [[fault]] tables with kind, place, severity and at_s.") +
+               "\nExample: sunshaft keys splice");
     return [options] { return list(*options); };
 }
 

@@ -9,6 +9,7 @@
 #include "cli/verb.hpp"
 #include "site/keys.hpp"
 #include "solar/module.hpp"
+#include "text/figure.hpp"
 #include "text/language.hpp"
 
 namespace sunshaft::cli {
@@ -59,8 +60,8 @@ int points(const SiteOptions& options, bool as_json) {
 int modules(bool as_json) {
     json out = json::array();
     if (!as_json)
-        fmt::print("{:<10} {:>5} {:>8} {:>8} {:>8} {:>8}  at 1000 W/m2, 25 degC\n", "name", "cells", "I_sc A", "V_oc V",
-                   "I_mp A", "V_mp V");
+        fmt::print("{:<10} {:>6} {:>8} {:>8} {:>8} {:>8}  {}\n", tr("name"), tr("cells"), "I_sc A", "V_oc V", "I_mp A",
+                   "V_mp V", tr("at 1000 W/m2, 25 degC"));
     for (const auto& m : solar::load_table(site::asset("modules.csv"))) {
         if (as_json)
             out.push_back({{"name", m.name},
@@ -70,8 +71,8 @@ int modules(bool as_json) {
                            {"imp_A", m.Imp},
                            {"vmp_V", m.Vmp}});
         else
-            fmt::print("{:<10} {:>5} {:>8.2f} {:>8.2f} {:>8.2f} {:>8.2f}\n", m.name, m.cells, m.Isc, m.Voc, m.Imp,
-                       m.Vmp);
+            fmt::print("{:<10} {:>6} {:>8} {:>8} {:>8} {:>8}\n", m.name, m.cells, text::fixed(m.Isc, 2),
+                       text::fixed(m.Voc, 2), text::fixed(m.Imp, 2), text::fixed(m.Vmp, 2));
     }
     if (as_json) fmt::print("{}\n", out.dump(2));
     return 0;

@@ -1,17 +1,19 @@
 // sunshaft: the headless program. Reads the command line, runs one verb, turns what was thrown into one line.
+#include <fmt/args.h>
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cerrno>
 #include <cstdio>
-#include <cstring>
 #include <exception>
 #include <iostream>
+#include <regex>
 #include <stdexcept>
 #include <string_view>
 #include <system_error>
 
 #include "cli/verb.hpp"
+#include "files/said.hpp"
 #include "site/keys.hpp"
 #include "text/language.hpp"
 #include "text/words.hpp"
@@ -55,6 +57,10 @@ constexpr Verb verbs[] = {
     {"keys", text::id("List every scenario key with unit, default, domain and meaning"), add_keys},
 };
 
+bool is_verb(std::string_view word) {
+    return std::ranges::any_of(verbs, [&](const Verb& verb) { return verb.name == word; });
+}
+
 int bad_input(const std::string& line) {
     fmt::print(stderr, "{}\n", site::on_one_line(line, 2000));
     return 2;
@@ -87,16 +93,17 @@ std::string unknown_verb(std::string_view word) {
         names.emplace_back(verb.name);
         list += (list.empty() ? "" : ", ") + std::string(verb.name);
     }
-    if (word.empty()) return fmt::format("sunshaft: no verb given, expected one of {} (see sunshaft --help)", list);
+    if (word.empty()) return text::say("sunshaft: no verb given, expected one of {} (see sunshaft --help)", list);
     const auto hit = site::nearest(word, names);
-    return fmt::format("sunshaft: {}: is not a verb, expected one of {}{}", site::on_one_line(word), list,
-                       hit ? fmt::format(" (did you mean {}?)", *hit) : "");
+    return text::say("sunshaft: {}: is not a verb, expected one of {}{}", site::on_one_line(word), list,
+                     hit ? text::say(" (did you mean {}?)", *hit) : "");
 }
 
 // What was printed has to arrive: a full disk shows when the last of it is handed over, if not before.
 int delivered(int status, const std::string& who) {
     if (std::cout.flush() && std::fflush(stdout) == 0 && !std::ferror(stdout)) return status;
-    fmt::print(stderr, "{}: standard output: writing failed ({})\n", who, std::strerror(errno ? errno : EIO));
+    fmt::print(stderr, "{}\n",
+               text::say("{}: standard output: writing failed ({})", who, files::reason(errno ? errno : EIO)));
     return 1;
 }
 
@@ -120,12 +127,42 @@ std::string choose_language(std::string_view verb, int argc, char** argv) {
     if (wanted == "en" || std::find(argv, argv + argc, std::string_view("--json")) != argv + argc) return "";
     try {
         text::Catalogue catalogue = text::Catalogue::shipped(wanted);
-        if (catalogue.has(verb)) text::speak(std::move(catalogue));
+        // Where no verb is known there is but the list of them, or what is wrong.
+        if (catalogue.has(verb) || !is_verb(verb)) text::speak(std::move(catalogue));
         else if (asked) fmt::print(stderr, "sunshaft {}: not translated yet, in English\n", verb);
     } catch (const std::runtime_error& error) {
         return fmt::format("--language: {}", error.what());
     }
     return "";
+}
+
+// What the option reader says is wrong, in the language spoken: its sentences are known by what they hold.
+std::string told(const std::string& wrong) {
+    static constexpr const char* sentences[] = {text::id("A subcommand is required"),
+                                                text::id("{} is required"),
+                                                text::id("The following argument was not expected: {}"),
+                                                text::id("The following arguments were not expected: {}"),
+                                                text::id("Could not convert: {} = {}"),
+                                                text::id("{}: {} required {} missing"),
+                                                text::id("{}: Value {} not in range {} to {}"),
+                                                text::id("{}: {} not in {}"),
+                                                text::id("Value {} could not be converted"),
+                                                text::id("{} requires {}"),
+                                                text::id("{} excludes {}")};
+    for (const char* sentence : sentences) {
+        std::string form;
+        for (std::string_view rest = sentence; !rest.empty();) {
+            const bool hole = rest.starts_with("{}");
+            form += hole ? "(.*)" : std::string(1, rest.front());
+            rest.remove_prefix(hole ? 2 : 1);
+        }
+        std::smatch found;
+        if (!std::regex_match(wrong, found, std::regex(form))) continue;
+        fmt::dynamic_format_arg_store<fmt::format_context> holes;
+        for (std::size_t n = 1; n < found.size(); ++n) holes.push_back(found[n].str());
+        return fmt::vformat(text::tr(sentence), holes);
+    }
+    return wrong;
 }
 
 // The words the option reader puts round ours. Before verbs are added, which take them over.
@@ -134,7 +171,8 @@ void speak_help(CLI::App& app) {
     const std::pair<const char*, const char*> words[] = {{"Usage", tr("Usage")},
                                                          {"OPTIONS", tr("OPTIONS")},
                                                          {"Positionals", tr("Positionals")},
-                                                         {"REQUIRED", tr("REQUIRED")}};
+                                                         {"REQUIRED", tr("REQUIRED")},
+                                                         {"SUBCOMMAND", tr("SUBCOMMAND")}};
     for (const auto& [name, said] : words) app.get_formatter()->label(name, said);
     app.option_defaults()->group(tr("Options"));
     app.set_help_flag("-h,--help", tr("Print this help message and exit"));
@@ -143,21 +181,27 @@ void speak_help(CLI::App& app) {
 int answer(int argc, char** argv) {
     const std::string_view first = argc > 1 ? argv[1] : "";
     if (const std::string wrong = choose_language(first, argc, argv); !wrong.empty()) return bad_input(wrong);
-    CLI::App app{"Sunshaft: a bench in software for solar-driven three-phase pump systems.", "sunshaft"};
-    app.footer("Example: sunshaft check hill-orchard\nEvery verb has its own --help with an example.");
+    CLI::App app{text::tr("Sunshaft: a bench in software for solar-driven three-phase pump systems."), "sunshaft"};
+    app.footer(fmt::format("{} sunshaft check hill-orchard\n{}", text::tr("Example:"),
+                           text::tr("Every verb has its own --help with an example.")));
     app.require_subcommand(0, 1);
     speak_help(app);
     std::vector<std::pair<CLI::App*, Run>> runs;
     const std::string which = text::tr("of what is said: en, es; without it as LANGUAGE and LANG have it");
     for (const Verb& verb : verbs) {
-        CLI::App* sub = app.add_subcommand(verb.name, text::tr(verb.summary));
+        CLI::App* sub = app.add_subcommand(verb.name, text::tr(verb.summary))->group(text::tr("Subcommands"));
         runs.emplace_back(sub, verb.add(*sub));
         if (std::string footer = sub->get_footer(); footer.find("Example:") != std::string::npos)
             sub->footer(footer.replace(footer.find("Example:"), 8, text::tr("Example:")));
         sub->add_option("--language", which)->type_name("WORD");
-        for (CLI::App* inner : sub->get_subcommands({})) inner->fallthrough();  // behind the second word as well
+        sub->get_help_ptr()->group(text::tr("Options"));
+        for (CLI::App* inner : sub->get_subcommands({})) {
+            inner->group(text::tr("Subcommands"))->fallthrough();  // behind the second word as well
+            inner->get_help_ptr()->group(text::tr("Options"));
+        }
     }
-    const bool known = std::ranges::any_of(verbs, [&](const Verb& verb) { return verb.name == first; });
+    app.add_option("--language", which)->type_name("WORD");
+    const bool known = is_verb(first);
     if (!known && !first.starts_with('-')) return bad_input(unknown_verb(first));
     const std::string who = known ? fmt::format("sunshaft {}", first) : "sunshaft";
     try {
@@ -168,7 +212,7 @@ int answer(int argc, char** argv) {
     } catch (const CLI::Success& wanted_help) {
         return delivered(app.exit(wanted_help), who);
     } catch (const CLI::ParseError& error) {
-        return bad_input(fmt::format("{}: {} (see {} --help)", who, error.what(), who));
+        return bad_input(text::say("{}: {} (see {} --help)", who, told(error.what()), who));
     } catch (const bench::Refused& error) {
         return refused(error, std::find(argv, argv + argc, std::string_view("--json")) != argv + argc);
     } catch (const site::BadInput& error) {

@@ -10,11 +10,14 @@
 #include "meter/display.hpp"
 #include "meter/standard_waves.hpp"
 #include "report/json.hpp"
+#include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
 
 using nlohmann::json;
+using text::say, text::tr;
 
 struct Options {
     std::string file;
@@ -35,9 +38,9 @@ json meter_json(const meter::Spec& s) {
 
 // What a meter is taken for: the group it is listed in.
 const char* group(const meter::Spec& s) {
-    if (s.has(meter::Mode::insulation)) return "insulation testers";
-    if (s.has(meter::Mode::aca) || s.has(meter::Mode::dca)) return "clamps";
-    return "meters with two leads";
+    if (s.has(meter::Mode::insulation)) return text::id("insulation testers");
+    if (s.has(meter::Mode::aca) || s.has(meter::Mode::dca)) return text::id("clamps");
+    return text::id("meters with two leads");
 }
 
 int list(bool as_json) {
@@ -49,18 +52,19 @@ int list(bool as_json) {
         return 0;
     }
     for (const std::string wanted : {"meters with two leads", "clamps", "insulation testers"}) {
-        fmt::print("{}\n", wanted);
+        fmt::print("{}\n", tr(wanted));
         for (const auto& s : specs) {
             if (group(s) != wanted) continue;
             std::string modes;
             for (const auto& [mode, function] : s.functions) modes += fmt::format(" {}", meter::mode_name(mode));
-            constexpr const char* roman[] = {"not rated", "", "CAT II", "CAT III", "CAT IV"};
-            fmt::print("  {:<24} {}, {}{}\n  {:<24} {}\n  {:<24} modes:{}\n", stem(s), s.name, roman[s.category],
-                       s.category ? fmt::format(" {:.0f} V", s.category_V) : "", "", s.description, "", modes);
+            constexpr const char* roman[] = {"", "", "CAT II", "CAT III", "CAT IV"};
+            fmt::print("  {:<24} {}, {}\n  {:<24} {}\n  {:<24} {}\n", stem(s), tr(s.name),
+                       s.category ? fmt::format("{} {:.0f} V", roman[s.category], s.category_V) : tr("not rated"), "",
+                       tr(s.description), "", say("modes:{}", modes));
         }
         fmt::print("\n");
     }
-    fmt::print("One of them on the standard waves: sunshaft meters true-rms\n");
+    fmt::print("{}\n", tr("One of them on the standard waves: sunshaft meters true-rms"));
     return 0;
 }
 
@@ -74,7 +78,8 @@ double ideal(const meter::Spec& spec, meter::Mode mode, const meter::Truth& t) {
 
 std::string off(double shown, double truth, double scale) {
     if (std::fabs(truth) < 1e-9 * scale) return "";
-    return fmt::format("{:+.1f} %", 100.0 * (shown / truth - 1.0));
+    const double percent = 100.0 * (shown / truth - 1.0);
+    return fmt::format("{}{} %", percent >= 0.05 ? "+" : "", text::fixed(percent, 1));
 }
 
 void chain(const meter::Spec& s) {
@@ -82,17 +87,17 @@ void chain(const meter::Spec& s) {
     for (const auto& [mode, f] : s.functions) {
         std::string line = fmt::format("  {:<12}", meter::mode_name(mode));
         if (f.resistance_ohm > 0.0) line += quantity(f.resistance_ohm, "ohm") + ", ";
-        if (f.coupling_Hz > 0.0) line += fmt::format("AC from {}, ", quantity(f.coupling_Hz, "Hz"));
-        if (f.bandwidth_Hz > 0.0) line += fmt::format("up to {}, ", quantity(f.bandwidth_Hz, "Hz"));
-        if (f.lowpass_Hz > 0.0) line += fmt::format("low-pass {}, ", quantity(f.lowpass_Hz, "Hz"));
+        if (f.coupling_Hz > 0.0) line += say("AC from {}", quantity(f.coupling_Hz, "Hz")) + ", ";
+        if (f.bandwidth_Hz > 0.0) line += say("up to {}", quantity(f.bandwidth_Hz, "Hz")) + ", ";
+        if (f.lowpass_Hz > 0.0) line += say("low-pass {}", quantity(f.lowpass_Hz, "Hz")) + ", ";
         if (!meter::drives_circuit(mode) && mode != meter::Mode::hz && mode != meter::Mode::duty)
-            line += f.detector == meter::Detector::mean      ? "mean, "
-                    : f.detector == meter::Detector::average ? "average-responding, "
-                                                             : "true rms, ";
-        if (f.open_V > 0.0) line += fmt::format("{} at open probes, ", quantity(f.open_V, "V"));
-        line += "ranges";
-        for (double r : f.ranges) line += fmt::format(" {}", quantity(r, meter::unit_of(mode)));
-        fmt::print("{}\n", line);
+            line += fmt::format("{}, ", f.detector == meter::Detector::mean      ? tr("mean")
+                                        : f.detector == meter::Detector::average ? tr("average-responding")
+                                                                                 : tr("true rms"));
+        if (f.open_V > 0.0) line += say("{} at open probes", quantity(f.open_V, "V")) + ", ";
+        std::string ranges;
+        for (double r : f.ranges) ranges += fmt::format(" {}", quantity(r, meter::unit_of(mode)));
+        fmt::print("{}{}\n", line, say("ranges{}", ranges));
     }
 }
 
@@ -111,28 +116,28 @@ int one(const Options& o) {
         fmt::print("{}\n", out.dump(2));
         return 0;
     }
-    fmt::print("{}: sound\n{}\n{}\n\n", spec.file, spec.name, spec.description);
+    fmt::print("{}\n{}\n{}\n\n", say("{}: sound", spec.file), tr(spec.name), tr(spec.description));
     chain(spec);
     std::string unit;
     for (const auto& row : rows) {
         const std::string now = row.readings.front().second.unit == "A" ? "A" : "V";
         if (now != unit) {
             unit = now;
-            fmt::print(
-                "\nStandard waves of {} peak at 50 Hz (shown, and how far from what this position should show):\n",
-                meter::quantity(row.peak, unit));
-            fmt::print("  {:<24}{:>10}", "", "true rms");
+            fmt::print("\n{}\n", say("Standard waves of {} peak at 50 Hz (shown, and how far from what this position "
+                                     "should show):",
+                                     meter::quantity(row.peak, unit)));
+            fmt::print("  {:<26}{:>14}", "", tr("true rms"));
             for (const auto& [mode, r] : row.readings) fmt::print("{:>22}", meter::mode_name(mode));
             fmt::print("\n");
         }
-        fmt::print("  {:<24}{:>10}", row.wave, meter::quantity(row.truth.rms.value_or(0.0), unit));
+        fmt::print("  {:<26}{:>14}", row.wave, meter::quantity(row.truth.rms.value_or(0.0), unit));
         for (const auto& [mode, r] : row.readings)
             fmt::print(
                 "{:>13} {:>8}", r.shown,
                 r.value && mode != meter::Mode::duty ? off(*r.value, ideal(spec, mode, row.truth), row.peak) : "");
         fmt::print("\n");
     }
-    if (rows.empty()) fmt::print("\nIt has no mode that reads a wave.\n");
+    if (rows.empty()) fmt::print("\n{}\n", tr("It has no mode that reads a wave."));
     return 0;
 }
 
@@ -140,7 +145,7 @@ int keys(bool as_json) {
     json out = json::array();
     for (const auto& k : meter::spec_keys()) {
         if (as_json) out.push_back({{"key", k.key}, {"unit", k.unit}, {"domain", k.domain}, {"meaning", k.meaning}});
-        else fmt::print("{:<22} {:<8} {:<24} {}\n", k.key, k.unit, k.domain, k.meaning);
+        else fmt::print("{:<22} {:<8} {:<24} {}\n", k.key, k.unit, tr(k.domain), tr(k.meaning));
     }
     if (as_json) fmt::print("{}\n", out.dump(2));
     return 0;
@@ -150,14 +155,13 @@ int keys(bool as_json) {
 
 Run add_meters(CLI::App& app) {
     auto o = std::make_shared<Options>();
-    app.add_option("meter", o->file, "a meter's file to check, or the name of a shipped one; default: list them")
+    app.add_option("meter", o->file, tr("a meter's file to check, or the name of a shipped one; default: list them"))
         ->type_name("METER");
-    app.add_flag("--keys", o->keys, "list the keys of a meter's file");
-    app.add_flag("--json", o->json, "print JSON");
-    app.footer(
-        "With a meter named: its file is checked, its chain printed, and how it reads the standard waves.\n"
-        "To write one, copy a file of scenarios/meters; --keys lists what may stand in it.\n"
-        "Example: sunshaft meters my-meter.toml");
+    app.add_flag("--keys", o->keys, tr("list the keys of a meter's file"));
+    app.add_flag("--json", o->json, tr("print JSON"));
+    app.footer(say("With a meter named: its file is checked, its chain printed, and how it reads the standard waves.\n"
+                   "To write one, copy a file of scenarios/meters; --keys lists what may stand in it.") +
+               "\nExample: sunshaft meters my-meter.toml");
     return [o] { return o->keys ? keys(o->json) : o->file.empty() ? list(o->json) : one(*o); };
 }
 

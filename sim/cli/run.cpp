@@ -15,9 +15,12 @@
 #include "report/waves.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::cli {
 namespace {
+
+using text::say, text::tr;
 
 struct Options {
     BenchOptions bench;
@@ -44,25 +47,29 @@ void summary(bench::Bench& bench) {
     const auto most = [](const motor::Vec3& three) { return std::max({three[0], three[1], three[2]}); };
     const auto volt = [&](std::size_t k) { return text::column(m.line_rms[k], "V", most(m.line_rms)); };
     const auto amp = [&](std::size_t k) { return text::column(m.current_rms[k], "A", most(m.current_rms)); };
-    fmt::print(stderr, "after {}: link {}, u-v {} V v-w {} V w-u {} V true rms, {} {} {} A, {}, {}\n",
-               text::quantity(s.t, "s"), text::quantity(m.link, "V"), volt(0), volt(1), volt(2), amp(0), amp(1), amp(2),
-               text::quantity(m.speed * 30 / std::numbers::pi, "rpm"), text::quantity(m.flow * 3600, "m3/h"));
+    fmt::print(
+        stderr, "{}\n",
+        say("after {}: link {}, u-v {} V v-w {} V w-u {} V true rms, {} {} {} A, {}, {}", text::quantity(s.t, "s"),
+            text::quantity(m.link, "V"), volt(0), volt(1), volt(2), amp(0), amp(1), amp(2),
+            text::quantity(m.speed * 30 / std::numbers::pi, "rpm"), text::quantity(m.flow * 3600, "m3/h")));
     const double stored = p.stored(s) - s.stored_at_start;
     double largest = std::fabs(stored);
     for (std::size_t n = 0; n < plant::energy_size; ++n) largest = std::max(largest, std::fabs(s.energy[n]));
-    fmt::print(stderr, "energy since the start (J):");
+    std::string shares;
     for (std::size_t n = 0; n < plant::energy_size; ++n)
-        fmt::print(stderr, " {} {}{}", plant::energy_name[n], text::column(s.energy[n], "J", largest, 5),
-                   n + 1 < plant::energy_size ? "," : "");
-    fmt::print(stderr, "; stored {}; gap {} of what was turned over\n", text::column(stored, "J", largest, 5),
-               text::percent(p.energy_gap(s)));
+        shares += fmt::format("{}{} {}", n > 0 ? ", " : "", tr(plant::energy_name[n]),
+                              text::column(s.energy[n], "J", largest, 5));
+    fmt::print(stderr, "{}\n",
+               say("energy since the start (J): {}; stored {}; gap {} of what was turned over", shares,
+                   text::column(stored, "J", largest, 5), text::percent(p.energy_gap(s))));
 }
 
 void finish(const Options& o, bench::Bench& bench) {
     // Signals without a file have standard output to themselves.
     std::FILE* to = o.signals.empty() || !o.out.empty() ? stdout : stderr;
     if (o.events)
-        for (const drive::LogEntry& e : bench.events()) fmt::print(to, "{:10.3f} s  {}\n", e.t, drive::words(e));
+        for (const drive::LogEntry& e : bench.events())
+            fmt::print(to, "{:>10} s  {}\n", text::fixed(e.t, 3), drive::words(e));
     summary(bench);
 }
 
@@ -86,18 +93,18 @@ int run_held(const Options& o, bench::Bench& bench, const std::vector<plant::Sig
     const double samples = o.rate_Hz * o.seconds * static_cast<double>(signals.size());
     if ((kind == ".wav" || kind == ".cfg") && samples > static_cast<double>(most))
         throw std::invalid_argument(
-            fmt::format("--rate: {} for {} are too many samples for {}, expected {} at most",
-                        text::quantity(o.rate_Hz, "Hz"), text::quantity(o.seconds, "s"), o.out,
-                        text::quantity(std::floor(o.rate_Hz * static_cast<double>(most) / samples), "Hz")));
+            say("--rate: {} for {} are too many samples for {}, expected {} at most", text::quantity(o.rate_Hz, "Hz"),
+                text::quantity(o.seconds, "s"), o.out,
+                text::quantity(std::floor(o.rate_Hz * static_cast<double>(most) / samples), "Hz")));
     plant::Recorder recorder(signals);
-    Progress progress("running");
+    Progress progress(tr("running"));
     const double begin = bench.time(), end = o.seconds;
     while (bench.time() < end) {
         bench.advance(std::min(0.02, end - bench.time()), &recorder);
         if (recorder.recording.rows() * signals.size() > most)
             throw std::invalid_argument(
-                fmt::format("--for: {} is too long to be held for {}, expected a shorter run or a .csv file",
-                            text::quantity(o.seconds, "s"), o.out));
+                say("--for: {} is too long to be held for {}, expected a shorter run or a .csv file",
+                    text::quantity(o.seconds, "s"), o.out));
         if (!progress((bench.time() - begin) / end)) return 1;
     }
     progress.done();
@@ -119,10 +126,11 @@ int run(const Options& o) {
     const bool held = kind == ".cfg" || kind == ".wav" || kind == ".json" || report::is_plot(kind);
     if (!held && !kind.empty() && kind != ".csv")
         throw site::BadInput(
-            fmt::format("--out: {}: no such kind of file, expected .csv, .json, .cfg (COMTRADE), .wav, .svg, .pdf or "
-                        ".png at its end",
-                        o.out));
-    if (!o.out.empty() && o.signals.empty()) throw site::BadInput("--signals: missing, expected what is to be written");
+            say("--out: {}: no such kind of file, expected .csv, .json, .cfg (COMTRADE), .wav, .svg, .pdf or .png at "
+                "its end",
+                o.out));
+    if (!o.out.empty() && o.signals.empty())
+        throw site::BadInput(tr("--signals: missing, expected what is to be written"));
     bench::Conduct conduct(o.bench.anyway);
     bench::Bench bench = make_bench(o.bench, conduct);
     warm_up(bench, o.bench.warm);
@@ -133,7 +141,7 @@ int run(const Options& o) {
         print_unsafe(conduct, stderr);
         return status;
     }
-    Progress progress("running");
+    Progress progress(tr("running"));
     if (signals.empty()) {
         const double end = o.seconds;
         while (bench.time() < end) {
@@ -164,30 +172,31 @@ Run add_run(CLI::App& app) {
     auto o = std::make_shared<Options>();
     add_bench_options(app, o->bench);
     add_warm(app, o->bench);
-    app.add_option("--for", o->seconds, "simulated seconds")
+    app.add_option("--for", o->seconds, tr("simulated seconds"))
         ->type_name("SECONDS")
         ->required()
         ->check(within(1e-6, 1e6));
     app.add_option("--signals", o->signals,
-                   "comma-separated: a point, two points as drive.u:drive.v, around.u, speed_rpm, torque_N_m, "
-                   "flow_m3_h, head_m, link_V, power_W ...")
+                   tr("comma-separated: a point, two points as drive.u:drive.v, around.u, speed_rpm, torque_N_m, "
+                      "flow_m3_h, head_m, link_V, power_W ..."))
         ->type_name("LIST");
-    app.add_flag("--events", o->events, "print what the drive did, when and why");
+    app.add_flag("--events", o->events, tr("print what the drive did, when and why"));
     app.add_option("--out", o->out,
-                   "file, its kind by its ending: .csv, .json, .cfg (COMTRADE, with its .dat), .wav, .svg, .pdf, .png. "
-                   "Without it: CSV on standard output")
+                   tr("file, its kind by its ending: .csv, .json, .cfg (COMTRADE, with its .dat), .wav, .svg, .pdf, "
+                      ".png. Without it: CSV on standard output"))
         ->type_name("FILE");
-    app.add_option("--rate", o->rate_Hz, "samples a second of COMTRADE and WAV")
+    app.add_option("--rate", o->rate_Hz, tr("samples a second of COMTRADE and WAV"))
         ->type_name("HZ")
         ->check(within(1.0, 1e8))
         ->capture_default_str();
-    app.add_option("--comtrade", o->comtrade, "data of COMTRADE: ascii, binary (16 bit), float32")
+    app.add_option("--comtrade", o->comtrade, tr("data of COMTRADE: ascii, binary (16 bit), float32"))
         ->check(CLI::IsMember({"ascii", "binary", "float32"}))
         ->capture_default_str();
     app.footer(
-        "CSV and JSON hold both ends of every straight piece (time_s twice where the wave jumps).\n"
-        "COMTRADE and WAV hold even samples, each the mean over its interval, in the signal's own unit.\n"
-        "Example: sunshaft run bench-rig --for 0.1 --signals drive.u:drive.v,around.u,speed_rpm --out start.csv");
+        std::string(tr("CSV and JSON hold both ends of every straight piece (time_s twice where the wave jumps).\n"
+                       "COMTRADE and WAV hold even samples, each the mean over its interval, in the signal's own "
+                       "unit.")) +
+        "\nExample: sunshaft run bench-rig --for 0.1 --signals drive.u:drive.v,around.u,speed_rpm --out start.csv");
     return [o] { return run(*o); };
 }
 

@@ -11,9 +11,12 @@
 #include "bench/hazards.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::day {
 namespace {
+
+using text::say, text::tr;
 
 constexpr double tied_ohm = 1e5;  // less than this ties a pole to metal so that a touch can kill
 
@@ -41,8 +44,8 @@ std::vector<std::string> unprotected(const site::Works& healthy, const site::Wor
     };
     std::vector<std::string> list;
     if (dry(healthy.guards) && !dry(w.guards))
-        list.push_back("no dry-run guard: a dry well ruins the pump within minutes");
-    if (full(healthy.guards) && !full(w.guards)) list.push_back("no float: the tank runs over");
+        list.push_back(tr("no dry-run guard: a dry well ruins the pump within minutes"));
+    if (full(healthy.guards) && !full(w.guards)) list.push_back(tr("no float: the tank runs over"));
     return list;
 }
 
@@ -64,21 +67,21 @@ std::vector<std::string> people(const site::Works& healthy, const site::Works& w
         return least;
     };
     if (ties(w) < tied_ohm && ties(w) < ties(healthy))
-        list.push_back("frame live: up to " + high + " against the other pole");
+        list.push_back(say("frame live: up to {} against the other pole", high));
     if (leaks(w) < tied_ohm && leaks(w) < leaks(healthy))
-        list.push_back("motor casing, pipe and water can be live: up to " + high);
+        list.push_back(say("motor casing, pipe and water can be live: up to {}", high));
     if (w.link.bleed_ohm > 20 * healthy.link.bleed_ohm ||
         (std::isinf(w.link.bleed_ohm) && std::isfinite(healthy.link.bleed_ohm)))
-        list.push_back("link stays charged at up to " + high + " after switch-off");
-    if (volts > 1.05 * before) list.push_back("more volts than the site was built for: " + high);
+        list.push_back(say("link stays charged at up to {} after switch-off", high));
+    if (volts > 1.05 * before) list.push_back(say("more volts than the site was built for: {}", high));
     bool reversed = false;
     for (std::size_t k = 0; k < w.array.strings.size(); ++k)
         reversed = reversed || (w.array.strings[k].reversed != healthy.array.strings[k].reversed);
     if (reversed && w.array.strings.size() > 1)
-        list.push_back("current circulates between strings with the isolator open: an arc when unplugged");
+        list.push_back(tr("current circulates between strings with the isolator open: an arc when unplugged"));
     if (w.array.plus.contact.leak_ohm < healthy.array.plus.contact.leak_ohm ||
         w.array.minus.contact.leak_ohm < healthy.array.minus.contact.leak_ohm)
-        list.push_back("isolator off leaves up to " + high + " behind it");
+        list.push_back(say("isolator off leaves up to {} behind it", high));
     return list;
 }
 
@@ -107,25 +110,23 @@ Heat heat(const site::Works& healthy, const site::Works& w, const Totals& all) {
                 h.offer(i2 * (j.through() - before.through()), name);
         };
         for (std::size_t n = 0; n < s.joints.size(); ++n)
-            joint(s.joints[n], was.joints[n], fmt::format("connector in string s{}", k + 1));
-        joint(s.fuse, was.fuse, fmt::format("fuse of string s{}", k + 1));
-        if (amps[k] < -0.1)
-            h.offer(-amps[k] * std::max(all.link_then, 1.0), fmt::format("string s{}, fed backwards", k + 1));
+            joint(s.joints[n], was.joints[n], say("connector in string s{}", k + 1));
+        joint(s.fuse, was.fuse, say("fuse of string s{}", k + 1));
+        if (amps[k] < -0.1) h.offer(-amps[k] * std::max(all.link_then, 1.0), say("string s{}, fed backwards", k + 1));
     }
     const auto run = [&](const site::Joint& j, const site::Joint& before, const char* name) {
         if (std::isfinite(j.through())) h.offer(sum * sum * (j.through() - before.through()), name);
     };
-    run(w.array.plus.contact, healthy.array.plus.contact, "isolator, plus pole");
-    run(w.array.minus.contact, healthy.array.minus.contact, "isolator, minus pole");
-    run(w.array.dc_plus, healthy.array.dc_plus, "drive's plus terminal");
-    run(w.array.dc_minus, healthy.array.dc_minus, "drive's minus terminal");
+    run(w.array.plus.contact, healthy.array.plus.contact, tr("isolator, plus pole"));
+    run(w.array.minus.contact, healthy.array.minus.contact, tr("isolator, minus pole"));
+    run(w.array.dc_plus, healthy.array.dc_plus, tr("drive's plus terminal"));
+    run(w.array.dc_minus, healthy.array.dc_minus, tr("drive's minus terminal"));
     for (std::size_t k = 0; k < 3; ++k) {
         const site::Phase &p = w.phases[k], &was = healthy.phases[k];
         const char phase = "uvw"[k];
-        for (const auto& [j, before, name] : {std::tuple{&p.terminal, &was.terminal, "output terminal"},
-                                              std::tuple{&p.splice, &was.splice, "splice (in water)"}})
-            if (std::isfinite(j->through()))
-                h.offer(all.most_square[k] * (j->through() - before->through()), fmt::format("{} {}", name, phase));
+        for (const auto& [j, before, name] : {std::tuple{&p.terminal, &was.terminal, say("output terminal {}", phase)},
+                                              std::tuple{&p.splice, &was.splice, say("splice {} (in water)", phase)}})
+            if (std::isfinite(j->through())) h.offer(all.most_square[k] * (j->through() - before->through()), name);
     }
     return h;
 }
@@ -146,7 +147,7 @@ std::vector<site::Fault> whole_catalogue(const Scenario& scenario) {
 Year twelve_days(const Scenario& scenario, int year) {
     Year y;
     y.days_each = 365.0 / 12;
-    y.words = "twelve cloudless days, the 21st of each month, for a month each: more than any real year gives";
+    y.words = tr("twelve cloudless days, the 21st of each month, for a month each: more than any real year gives");
     const Array array(scenario);
     for (int month = 1; month <= 12; ++month) {
         const auto day = moments(clear_sky(scenario, {year, month, 21}, 1, 600), array, 600);

@@ -7,6 +7,7 @@
 
 #include "day/weather.hpp"
 #include "files/text.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::day {
 
@@ -23,7 +24,7 @@ Date parse_date(const std::string& text) {
                                               std::chrono::day(static_cast<unsigned>(d.day))};
         if (d.year >= 0 && d.month > 0 && d.day > 0 && day.ok()) return d;
     }
-    throw std::invalid_argument(files::one_line(text, 40) + ": is no date, expected one as 2026-06-21");
+    throw std::invalid_argument(text::say("{}: is no date, expected one as 2026-06-21", files::one_line(text, 40)));
 }
 
 std::string text_of(const Date& d) { return fmt::format("{:04d}-{:02d}-{:02d}", d.year, d.month, d.day); }

@@ -12,6 +12,7 @@
 #include "site/keys.hpp"
 #include "text/figure.hpp"
 #include "text/language.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::day {
 namespace {
@@ -34,7 +35,10 @@ class Rows {
     }
 };
 
-std::string key_missing(double value, const char* key) { return std::isnan(value) ? say("not told: key {}", key) : ""; }
+// What nobody has told, in words, and the key that would tell it. Empty: it is told.
+std::string key_missing(double value, const char* what, const char* key) {
+    return std::isnan(value) ? say("Not told: {} ({}).", what, key) : "";
+}
 
 // The operating point with the water where pumping has brought it.
 struct Point {
@@ -110,11 +114,15 @@ Fit fit(const Scenario& s) {
     // Array and drive.
     const bool cold_told = !std::isnan(s.site.lowest_module_temperature_degC);
     const double cold = bench::highest_V(w);
-    const std::string cold_note =
-        cold_told ? "" : tr("not told: key site.lowest_module_temperature_degC; 30 K below the air taken");
+    const std::string cold_note = cold_told ? ""
+                                            : tr("Not told: the modules' lowest temperature "
+                                                 "(site.lowest_module_temperature_degC). 30 K below the air is taken.");
     rows.add("coldest bright morning", cold, s.drive.highest_input_V, "V", true,
              "open circuit stays below the drive's plate", "IEC 62548 (lowest expected temperature; by public guides)",
-             0.03, std::isnan(s.drive.highest_input_V) ? key_missing(nan, "drive.highest_input_V") : cold_note);
+             0.03,
+             std::isnan(s.drive.highest_input_V)
+                 ? key_missing(nan, tr("the drive's highest input voltage"), "drive.highest_input_V")
+                 : cold_note);
     if (!cold_told) rows.list.back().verdict = Verdict::missing;
     if (s.link.overvoltage_V > 0.0)
         rows.add("its trip on such a morning", cold, s.link.overvoltage_V, "V", true,
@@ -126,20 +134,20 @@ Fit fit(const Scenario& s) {
              say("modules at {:.0f} degC", solar::noct_temperature(air + 15, 1000.0, module.noct_degC)));
     const double strings = s.array.strings, isc = module.Isc;
     if (s.array.strings >= 3) {
+        const std::string fuse = key_missing(s.dc_run.fuse_A, tr("the rating of the string fuses"), "dc_run.fuse_A");
         rows.add("string fuse, lower bound", s.dc_run.fuse_A, 1.5 * isc, "A", false,
-                 "fuse from 1.5 times the string's short-circuit current on", "common practice, no source", 0.0,
-                 key_missing(s.dc_run.fuse_A, "dc_run.fuse_A"));
-        rows.add(
-            "string fuse, upper bound", s.dc_run.fuse_A, s.array.module_fuse_A, "A", true,
-            "fuse no larger than the module's plate allows", "the module's plate", 0.0,
-            key_missing(s.dc_run.fuse_A, "dc_run.fuse_A") + key_missing(s.array.module_fuse_A, "array.module_fuse_A"));
+                 "fuse from 1.5 times the string's short-circuit current on", "common practice, no source", 0.0, fuse);
+        rows.add("string fuse, upper bound", s.dc_run.fuse_A, s.array.module_fuse_A, "A", true,
+                 "fuse no larger than the module's plate allows", "the module's plate", 0.0,
+                 text::sentences({fuse, key_missing(s.array.module_fuse_A, tr("the largest fuse the module bears"),
+                                                    "array.module_fuse_A")}));
     } else {
         rows.add("current back into a string", (strings - 1) * isc, 1.35 * isc, "A", true,
                  "no more than modules are tested to bear backwards", "IEC 61730-2: 135 % for two hours", 0.0);
     }
     rows.add("DC run's conductor", 1.25 * strings * isc, s.dc_run.rated_A, "A", true,
              "bears 1.25 times the short-circuit current", "common practice, no source", 0.05,
-             key_missing(s.dc_run.rated_A, "dc_run.rated_A"));
+             key_missing(s.dc_run.rated_A, tr("the current the DC run bears"), "dc_run.rated_A"));
 
     // In full sun, warm and with the well drawn down.
     const double start_V = averager.idle_V(full) * w.drive.voltage_gain;
@@ -159,7 +167,7 @@ Fit fit(const Scenario& s) {
                  "common practice, no source", 0.1);
         const double rated = s.drive.motor_current_A > 0.0 ? s.drive.motor_current_A : nan;
         rows.add("motor current in full sun", line_A, rated, "A", true, "no more than the motor's rated current",
-                 "motor's plate", 0.02, key_missing(rated, "drive.motor_current_A"));
+                 "motor's plate", 0.02, key_missing(rated, tr("the motor's rated current"), "drive.motor_current_A"));
         if (s.drive.current_limit_A > 0.0)
             rows.add("peak current", std::sqrt(o.turn[peak_square]), s.drive.current_limit_A, "A", true,
                      "below the drive's trip", "drive's plate", 0.1);
@@ -196,11 +204,11 @@ Fit fit(const Scenario& s) {
     }
 
     // Water and waiting.
+    const std::string need = key_missing(s.tank.need_m3_day, tr("the water needed in a day"), "tank.need_m3_day");
     rows.add("water of a clear day at the equinox", clear_day_m3(s), s.tank.need_m3_day, "m3", false,
-             "what is needed in a day", "this model; real days give less", 0.2,
-             key_missing(s.tank.need_m3_day, "tank.need_m3_day"));
+             "what is needed in a day", "this model; real days give less", 0.2, need);
     rows.add("tank against need", s.tank.volume_m3, s.tank.need_m3_day, "m3", false, "a day's need or more in the tank",
-             "common practice, no source", 0.0, key_missing(s.tank.need_m3_day, "tank.need_m3_day"));
+             "common practice, no source", 0.0, need);
     const double volts = cold, wait = std::isfinite(w.link.bleed_ohm)
                                           ? w.link.bleed_ohm * w.link.farad * std::log(std::max(volts / 60.0, 1.0))
                                           : nan;

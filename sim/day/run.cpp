@@ -12,12 +12,14 @@
 #include "plant/slow.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::day {
 namespace {
 
 using drive::Cause;
 using drive::Phase;
+using text::say, text::tr;
 constexpr std::size_t most_events = 10000;
 constexpr double pi = std::numbers::pi;
 
@@ -247,10 +249,10 @@ class Runner {
 
     void look_for_ruin() {
         const plant::Slow& n = s_.slow;
-        const char* what = n.damage >= 0.5          ? "pump worn out by running hot or dry"
-                           : n.turns_parted         ? "winding molten at the bridged turns"
-                           : n.turns_burn >= 1.0    ? "winding burnt through to the casing"
-                           : n.winding_degC > 155.0 ? "windings past 155 degC"
+        const char* what = n.damage >= 0.5          ? tr("pump worn out by running hot or dry")
+                           : n.turns_parted         ? tr("winding molten at the bridged turns")
+                           : n.turns_burn >= 1.0    ? tr("winding burnt through to the casing")
+                           : n.winding_degC > 155.0 ? tr("windings past 155 degC")
                                                     : nullptr;
         if (!what) return;
         result_.all.destroyed_s = on_s_;
@@ -385,11 +387,11 @@ Result run(Averager& averager, const std::vector<Moment>& moments, const Options
 
 void check(const Scenario& s) {
     if (s.supply.kind != "array")
-        throw site::bad_key(s, "supply.kind", "is " + s.supply.kind + ", expected array: a day needs a sun to run on");
+        throw site::bad_key(s, "supply.kind", say("is {}, expected array: a day needs a sun to run on", s.supply.kind));
     if (s.motor.kind == "synchronous-reluctance")
         throw site::bad_key(s, "motor.kind",
-                            "is synchronous-reluctance, expected induction or permanent-magnet: a day "
-                            "is not averaged over the load angle");
+                            tr("is synchronous-reluctance, expected induction or permanent-magnet: a day is not "
+                               "averaged over the load angle"));
     draw_hours(s);
 }
 
@@ -404,7 +406,7 @@ std::vector<Hours> draw_hours(const Scenario& s) {
             if (error != std::errc() || end != text.data() + text.size() || !(value >= 0.0 && value <= 24.0))
                 throw site::bad_key(
                     s, "tank.use_hours",
-                    fmt::format("{} is no stretch of hours, expected some as 6-9 17-20", site::on_one_line(word, 40)));
+                    say("{} is no stretch of hours, expected some as 6-9 17-20", site::on_one_line(word, 40)));
             return value;
         };
         if (dash == std::string::npos) hour("");

@@ -11,6 +11,7 @@
 #include "files/shipped.hpp"
 #include "files/text.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::day {
@@ -29,15 +30,14 @@ class Row {
     std::string text(const char* key) const {
         const toml::node* node = table_.get(key);
         if (!node) return {};
-        if (!node->is_string()) wrong(key, "expected text");
+        if (!node->is_string()) wrong(key, text::tr("expected text"));
         return node->value_or(std::string());
     }
     double number(const char* key, double otherwise, double most) const {
         const toml::node* node = table_.get(key);
         if (!node) return otherwise;
         const auto value = node->value<double>();
-        if (!value || !(*value >= 0.0 && *value <= most))
-            wrong(key, fmt::format("expected a number from 0 to {}", most));
+        if (!value || !(*value >= 0.0 && *value <= most)) wrong(key, text::say("expected a number from 0 to {}", most));
         return *value;
     }
     std::vector<std::string> texts(const char* key) const {
@@ -45,9 +45,9 @@ class Row {
         const toml::node* node = table_.get(key);
         if (!node) return list;
         const toml::array* many = node->as_array();
-        if (!many) wrong(key, "expected a list of texts");
+        if (!many) wrong(key, text::tr("expected a list of texts"));
         for (const toml::node& one : *many) {
-            if (!one.is_string()) wrong(key, "expected a list of texts");
+            if (!one.is_string()) wrong(key, text::tr("expected a list of texts"));
             list.push_back(text::lower(one.value_or(std::string())));
         }
         return list;
@@ -60,11 +60,10 @@ class Row {
 
 void each(const toml::table& t, const char* name, const std::string& file, const auto& take) {
     const toml::array* rows = t[name].as_array();
-    if (!rows || rows->empty())
-        throw BadInput(fmt::format("{}:1:1: {}: expected tables under [[{}]]", file, name, name));
+    if (!rows || rows->empty()) throw BadInput(text::say("{}:1:1: {}: expected tables under [[{}]]", file, name, name));
     for (const toml::node& row : *rows) {
         const toml::table* table = row.as_table();
-        if (!table) throw BadInput(fmt::format("{}:1:1: {}: expected tables", file, name));
+        if (!table) throw BadInput(text::say("{}:1:1: {}: expected tables", file, name));
         take(Row(*table, file));
     }
 }
@@ -77,7 +76,7 @@ const NamedSky& Skies::sky(const std::string& id) const {
         if (s.id == id) return s;
         all += (all.empty() ? "" : ", ") + s.id;
     }
-    throw BadInput(fmt::format("sky: is {}, expected one of {}", site::on_one_line(id, 40), all));
+    throw BadInput(text::say("sky: is {}, expected one of {}", site::on_one_line(id, 40), all));
 }
 
 const SunSource& Skies::source(const std::string& words) const {
@@ -103,11 +102,12 @@ Skies parse_skies(const std::string& text, const std::string& file) {
     each(table, "sky", file, [&](const Row& r) {
         NamedSky s;
         s.id = r.text("id"), s.title = r.text("title");
-        if (s.id.empty()) r.wrong("id", "expected a name");
+        if (s.id.empty()) r.wrong("id", text::tr("expected a name"));
         s.beam = r.number("beam", 1.0, 1.0), s.scattered = r.number("scattered", 0.0, 1.0);
         s.band = r.number("band", 0.0, 1.0), s.swing = r.number("swing", 0.0, 1.0);
         s.gap_s = 60 * r.number("gap_min", 0.0, 600.0), s.cloud_s = 60 * r.number("cloud_min", 0.0, 600.0);
-        if ((s.gap_s > 0.0) != (s.cloud_s > 0.0)) r.wrong("gap_min", "goes with cloud_min: expected both above 0");
+        if ((s.gap_s > 0.0) != (s.cloud_s > 0.0))
+            r.wrong("gap_min", text::tr("goes with cloud_min: expected both above 0"));
         all.skies.push_back(std::move(s));
     });
     each(table, "source", file, [&](const Row& r) {
@@ -118,7 +118,7 @@ Skies parse_skies(const std::string& text, const std::string& file) {
         if (!s.sky.empty()) band = all.sky(s.sky).band, swing = all.sky(s.sky).swing;
         s.band = r.number("band", band, 1.0), s.swing = r.number("swing", swing, 1.0);
         s.module_K = r.number("module_K", 6.0, 40.0);
-        if (!(s.band > 0.0)) r.wrong("band", "expected a number above 0, or a sky");
+        if (!(s.band > 0.0)) r.wrong("band", text::tr("expected a number above 0, or a sky"));
         all.sources.push_back(std::move(s));
     });
     return all;
@@ -131,7 +131,7 @@ const Skies& shipped_skies() {
             return parse_skies(files::read_whole(file, files::most_settings), files::one_line(file));
         } catch (const files::Unreadable& why) {
             throw BadInput(
-                fmt::format("{}:0:0: skies: {}, expected a table of skies", files::one_line(file), why.what()));
+                text::say("{}:0:0: skies: {}, expected a table of skies", files::one_line(file), why.what()));
         }
     }();
     return all;
@@ -150,9 +150,7 @@ void veil(Sky& row, const NamedSky& sky, double shade) {
 }  // namespace
 
 Weather under(const NamedSky& sky, Weather w, unsigned seed) {
-    constexpr std::string_view cloudless = "cloudless sky";
-    if (sky.beam < 1.0 && w.source.starts_with(cloudless))
-        w.source = text::lower(sky.title) + w.source.substr(cloudless.size());
+    if (sky.beam < 1.0 && w.days > 0) w.source = computed_words(text::lower(text::tr(sky.title)), w.from, w.days);
     if (!sky.passes()) {
         for (Sky& row : w.rows) veil(row, sky, 1.0);
         return w;

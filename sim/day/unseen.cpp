@@ -4,24 +4,28 @@
 #include <string_view>
 
 #include "day/run.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::day {
 namespace {
 
+using text::id, text::say, text::tr;
+
 struct Blind {
-    std::string_view kind, why;
+    std::string_view kind;
+    const char* why;
 };
 constexpr std::array<Blind, 10> blind = {{
-    {"capacitor-dried-out", "acts on the ripple of the link, which is averaged out: the day shows no loss by it"},
-    {"bleed-open", "acts after switch-off only"},
-    {"isolator-leaks", "acts with the isolator off only"},
-    {"arrester-open", "acts in a thunderstorm only"},
-    {"changeover-welded", "acts with the change-over switch on the second supply only"},
-    {"blocking-diode-shorted", "acts beside another fault only"},
-    {"uneven-dead-time", "of a six-step output nothing is left of it in the mean of a turn"},
-    {"commutation-offset", "acts on the mean; how the motor runs rough is not followed"},
-    {"check-valve-open", "back-spin and water hammer at a stop are not followed; the water lost is"},
-    {"phases-swapped", "the pipe a pump that turns backwards may unscrew is not followed"},
+    {"capacitor-dried-out", id("acts on the ripple of the link, which is averaged out: the day shows no loss by it")},
+    {"bleed-open", id("acts after switch-off only")},
+    {"isolator-leaks", id("acts with the isolator off only")},
+    {"arrester-open", id("acts in a thunderstorm only")},
+    {"changeover-welded", id("acts with the change-over switch on the second supply only")},
+    {"blocking-diode-shorted", id("acts beside another fault only")},
+    {"uneven-dead-time", id("of a six-step output nothing is left of it in the mean of a turn")},
+    {"commutation-offset", id("acts on the mean; how the motor runs rough is not followed")},
+    {"check-valve-open", id("back-spin and water hammer at a stop are not followed; the water lost is")},
+    {"phases-swapped", id("the pipe a pump that turns backwards may unscrew is not followed")},
 }};
 
 }  // namespace
@@ -30,18 +34,18 @@ std::vector<std::string> unseen(const Scenario& scenario, const std::vector<site
     std::vector<std::string> list;
     const bool six_step = scenario.drive.modulation.rfind("six-step", 0) == 0;
     if (scenario.drive.current_sensing != "ideal")
-        list.push_back("drive.current_sensing: the day's trips go by the true currents");
+        list.push_back(tr("drive.current_sensing: the day's trips go by the true currents"));
     if (scenario.drive.rotor_sensing != "ideal")
         list.push_back(
-            "drive.rotor_sensing: every start of the day finds its rotor; rocking and misses are not followed");
+            tr("drive.rotor_sensing: every start of the day finds its rotor; rocking and misses are not followed"));
     for (const site::Fault& f : faults) {
         const site::FaultRow* row = site::find_fault(f.kind);
         if (row && std::string_view(row->group) == "operator and meter")
-            list.push_back(f.kind + ": is in the meter or the hand that holds it; no water hangs on it");
-        if (f.start > 0.0) list.push_back(f.kind + ": its start is not followed; it is there all day");
+            list.push_back(say("{}: is in the meter or the hand that holds it; no water hangs on it", f.kind));
+        if (f.start > 0.0) list.push_back(say("{}: its start is not followed; it is there all day", f.kind));
         for (const Blind& b : blind)
             if (b.kind == f.kind && (six_step || b.kind != "uneven-dead-time"))
-                list.push_back(f.kind + ": " + std::string(b.why));
+                list.push_back(f.kind + ": " + tr(b.why));
     }
     return list;
 }

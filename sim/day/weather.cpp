@@ -16,10 +16,13 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "site/works.hpp"
+#include "text/figure.hpp"
 #include "text/language.hpp"
 
 namespace sunshaft::day {
 namespace {
+
+using text::say, text::tr;
 
 constexpr double degree = std::numbers::pi / 180, day_s = 86400.0;
 constexpr double epoch_jd = 2440587.5;  // Julian day of 1970 begins
@@ -112,18 +115,18 @@ Table head(const std::string& file, std::size_t line, const std::vector<std::str
     for (std::size_t n = 0; n < found.size(); ++n) {
         const auto known = std::find(names.begin(), names.end(), found[n]);
         if (known == names.end()) {
-            w.notes.push_back("column " + site::on_one_line(found[n], 40) + " is not used");
+            w.notes.push_back(say("column {} is not used", site::on_one_line(found[n], 40)));
             continue;
         }
         int& where = t.at[static_cast<std::size_t>(known - names.begin())];
-        if (where >= 0) bad(t, line, found[n] + ": is there twice, expected once");
+        if (where >= 0) bad(t, line, say("{}: is there twice, expected once", found[n]));
         where = static_cast<int>(n);
     }
     const bool date = t.has(month) && t.has(day_) && t.has(hour_end);
     if (t.has(time_utc) + t.has(time_local) + date != 1)
-        bad(t, line, "header: expected one of time_utc, time_local, or month, day and hour_end");
+        bad(t, line, tr("header: expected one of time_utc, time_local, or month, day and hour_end"));
     if (!t.has(poa) && !t.has(ghi) && !(t.has(dni) && t.has(dhi)))
-        bad(t, line, "header: no light, expected poa_W_m2, ghi_W_m2, or dni_W_m2 and dhi_W_m2");
+        bad(t, line, tr("header: no light, expected poa_W_m2, ghi_W_m2, or dni_W_m2 and dhi_W_m2"));
     return t;
 }
 
@@ -134,19 +137,19 @@ double field(const Table& t, std::size_t line, const std::vector<std::string>& r
     const auto value = whole<double>(text);
     if (!value || !(*value >= bounds[c].low && *value <= bounds[c].high))
         bad(t, line,
-            fmt::format("{}: is {}, expected {} to {} or nothing", names[c], site::on_one_line(text, 40), bounds[c].low,
-                        bounds[c].high));
+            say("{}: is {}, expected {} to {} or nothing", names[c], site::on_one_line(text, 40), bounds[c].low,
+                bounds[c].high));
     return *value;
 }
 
 double time_of(const Table& t, std::size_t line, const std::vector<std::string>& row, double offset_s) {
     if (!t.has(time_utc) && !t.has(time_local)) {
         const double m = field(t, line, row, month), d = field(t, line, row, day_), h = field(t, line, row, hour_end);
-        if (std::isnan(m) || std::isnan(d) || std::isnan(h)) bad(t, line, "month, day, hour_end: one is missing");
+        if (std::isnan(m) || std::isnan(d) || std::isnan(h)) bad(t, line, tr("month, day, hour_end: one is missing"));
         try {  // a year without a leap day
             return seconds_of({2026, static_cast<int>(m), static_cast<int>(d)}) + 3600 * h - offset_s;
         } catch (const std::invalid_argument&) {
-            bad(t, line, "day: the month has not so many");
+            bad(t, line, tr("day: the month has not so many"));
         }
     }
     const Column c = t.has(time_utc) ? time_utc : time_local;
@@ -156,8 +159,8 @@ double time_of(const Table& t, std::size_t line, const std::vector<std::string>&
     const auto at = stamp(text);
     if (!at || zulu != (c == time_utc))
         bad(t, line,
-            fmt::format("{}: is {}, expected a time as 2016-01-01T13:05{}", names[c], site::on_one_line(text, 40),
-                        c == time_utc ? "Z" : ""));
+            say("{}: is {}, expected a time as 2016-01-01T13:05{}", names[c], site::on_one_line(text, 40),
+                c == time_utc ? "Z" : ""));
     return c == time_utc ? *at : *at - offset_s;
 }
 
@@ -210,19 +213,19 @@ Weather parse_weather(const std::string& text, const std::string& file, const Sc
         sky.air = field(table, line, row, air), sky.wind = field(table, line, row, wind);
         for (double* x : {&sky.ghi, &sky.dni, &sky.dhi, &sky.poa}) *x = std::max(*x, 0.0);  // NaN stays: it is first
         const double end = time_of(table, line, row, offset_s);
-        if (!rows.empty() && end <= rows.back().end) bad(table, line, "time: not after the row before it");
+        if (!rows.empty() && end <= rows.back().end) bad(table, line, tr("time: not after the row before it"));
         rows.push_back({end, sky});
     }
-    if (!headed) throw site::BadInput(fmt::format("{}:1: header: no line of column names", file));
-    if (rows.size() < 2) throw site::BadInput(fmt::format("{}:{}: rows: expected at least two", file, line));
+    if (!headed) throw site::BadInput(say("{}:1: header: no line of column names", file));
+    if (rows.size() < 2) throw site::BadInput(say("{}:{}: rows: expected at least two", file, line));
     // The step most rows keep.
     std::vector<double> steps;
     for (std::size_t n = 1; n < rows.size(); ++n) steps.push_back(rows[n].end - rows[n - 1].end);
     std::nth_element(steps.begin(), steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2), steps.end());
     const double step = steps[steps.size() / 2];
     if (step > 3 * 3600.0)
-        throw site::BadInput(
-            fmt::format("{}:{}: time: rows lie {:g} h apart, expected 3 h at most", file, line, step / 3600));
+        throw site::BadInput(say("{}:{}: time: rows lie {} apart, expected 3 h at most", file, line,
+                                 text::quantity(step / 3600, "h", 3)));
     for (const Row& r : rows) {
         Sky sky = r.sky;
         sky.begin = r.end - step, sky.end = r.end;
@@ -244,9 +247,10 @@ Weather parse_weather(const std::string& text, const std::string& file, const Sc
         split = split || (!gap && std::isnan(sky.poa) && std::isnan(sky.dni) && std::isnan(sky.dhi));
     }
     if (no_air)
-        w.notes.push_back(fmt::format("air temperature missing: {:g} degC of the scenario taken there",
-                                      scenario.sun.air_temperature_degC));
-    if (split) w.notes.push_back("light on the ground alone: split into beam and sky by Erbs, Klein and Duffie (1982)");
+        w.notes.push_back(say("air temperature missing: {} of the scenario taken there",
+                              text::quantity(scenario.sun.air_temperature_degC, "degC")));
+    if (split)
+        w.notes.push_back(tr("light on the ground alone: split into beam and sky by Erbs, Klein and Duffie (1982)"));
     return w;
 }
 
@@ -254,13 +258,18 @@ Weather read_weather(const std::string& file, const Scenario& scenario) {
     try {
         return parse_weather(files::read_whole(file, files::most_waves / 8), files::one_line(file), scenario);
     } catch (const files::Unreadable& e) {
-        throw site::BadInput(fmt::format("{}:0: file: {}, expected weather as CSV", files::one_line(file), e.what()));
+        throw site::BadInput(say("{}:0: file: {}, expected weather as CSV", files::one_line(file), e.what()));
     }
+}
+
+std::string computed_words(const std::string& sky, const Date& from, int days) {
+    return days == 1 ? fmt::format("{}, {}", sky, text_of(from)) : say("{} every day", sky);
 }
 
 Weather clear_sky(const Scenario& s, const Date& from, int days, double step_s) {
     Weather w;
-    w.source = days == 1 ? fmt::format("cloudless sky, {}", text_of(from)) : "cloudless sky every day";
+    w.source = computed_words(tr("cloudless sky"), from, days);
+    w.from = from, w.days = days;
     const double offset_s = 3600 * utc_offset_h(s), begin = seconds_of(from) - offset_s;
     const auto count = static_cast<long>(days * day_s / step_s);
     solar::ClearAir clear;
@@ -302,7 +311,7 @@ Array::Array(const Scenario& s)
     try {
         horizon_ = solar::Horizon(s.array.horizon);
     } catch (const std::invalid_argument& e) {
-        throw site::bad_key(s, "array.horizon", fmt::format("{}, expected azimuth:height pairs in deg", e.what()));
+        throw site::bad_key(s, "array.horizon", say("{}, expected azimuth:height pairs in deg", e.what()));
     }
 }
 

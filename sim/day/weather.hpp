@@ -51,6 +51,8 @@ struct Weather {
     double gap_s = 0.0;              // of all rows
     long gaps = 0;                   // stretches of them
     std::vector<std::string> notes;  // what was not there and what is used instead
+    Date from = {};                  // of a computed sky
+    int days = 0;                    // of a computed sky; 0: measured
     double seconds() const { return rows.empty() ? 0.0 : rows.back().end - rows.front().begin; }
 };
 
@@ -64,6 +66,8 @@ Weather parse_weather(const std::string& text, const std::string& file, const Sc
 // height, the air warmest at 15 h and then as warm as the scenario says, 12 K cooler before sunrise (common
 // practice, no source).
 Weather clear_sky(const Scenario& scenario, const Date& from, int days, double step_s);
+// The source of a computed sky: "haze, 2026-06-21", "haze every day".
+std::string computed_words(const std::string& sky, const Date& from, int days);
 
 // What reaches one array, over [begin, end).
 struct Moment {

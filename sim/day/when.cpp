@@ -3,6 +3,7 @@
 #include <functional>
 
 #include "bench/field_tests.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::day {
 namespace {
@@ -27,7 +28,7 @@ std::vector<Open> stretches(const std::vector<Mark>& marks, const std::function<
 }  // namespace
 
 std::vector<When> when(const Scenario& scenario, const site::Works& works, const Result& result) {
-    using bench::Station;
+    using bench::Station, text::tr;
     const double rated = scenario.drive.motor_current_A;
     const auto light = stretches(result.marks, [](const Mark& m) { return m.plane >= bright; });
     const auto runs =
@@ -39,23 +40,24 @@ std::vector<When> when(const Scenario& scenario, const site::Works& works, const
     std::vector<When> list;
     for (const bench::FieldTest& test : bench::field_tests()) {
         if (test.observations(works).empty()) continue;
-        When w{test.id, test.name, "", {}, false};
+        When w{test.id, tr(test.name), "", {}, false};
         switch (test.station) {
-            case Station::dead: w.always = true, w.why = "on a dead circuit, at any hour"; break;
-            case Station::covered: w.always = true, w.why = "under a cover, at any hour"; break;
+            case Station::dead: w.always = true, w.why = tr("on a dead circuit, at any hour"); break;
+            case Station::covered: w.always = true, w.why = tr("under a cover, at any hour"); break;
             case Station::lit:
             case Station::shorted:
-                w.open = light, w.why = "from 200 W/m2 on; good volts in weak light are no proof of a good array";
+                w.open = light, w.why = tr("from 200 W/m2 on; good volts in weak light are no proof of a good array");
                 break;
             case Station::running:
             case Station::restarted:
             case Station::shut:
                 w.open = test.electrical ? loaded : water;
-                w.why = test.electrical ? "while a quarter of the rated current or more flows" : "while water comes";
+                w.why = test.electrical ? tr("while a quarter of the rated current or more flows")
+                                        : tr("while water comes");
                 break;
-            case Station::other: w.always = true, w.why = "on the second supply, at any hour"; break;
+            case Station::other: w.always = true, w.why = tr("on the second supply, at any hour"); break;
             case Station::bled:
-            case Station::warm: w.open = runs, w.why = "right after it has run"; break;
+            case Station::warm: w.open = runs, w.why = tr("right after it has run"); break;
         }
         list.push_back(w);
     }

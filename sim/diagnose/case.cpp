@@ -44,8 +44,8 @@ class Reader {
             else aside(key->source().begin, name, text::tr("not a key of a case"));
         }
         if (case_.site.empty())
-            throw BadInput(fmt::format("{}:1:1: site: is missing, expected a shipped site or a scenario file",
-                                       on_one_line(case_.file, 400)));
+            throw BadInput(text::say("{}:1:1: site: is missing, expected a shipped site or a scenario file",
+                                     on_one_line(case_.file, 400)));
         return std::move(case_);
     }
 
@@ -233,8 +233,8 @@ Case parse_case(std::string_view text, const std::string& file) {
         return Reader(file).read(toml::parse(text));
     } catch (const toml::parse_error& error) {
         const auto begin = error.source().begin;
-        throw BadInput(fmt::format("{}:{}:{}: syntax: {}, expected TOML", name, begin.line, begin.column,
-                                   on_one_line(error.description(), 200)));
+        throw BadInput(text::say("{}:{}:{}: syntax: {}, expected TOML", name, begin.line, begin.column,
+                                 on_one_line(error.description(), 200)));
     }
 }
 
@@ -242,7 +242,7 @@ Case read_case(const std::string& file) {
     try {
         return parse_case(files::read_whole(file, files::most_settings), file);
     } catch (const files::Unreadable& why) {
-        throw BadInput(fmt::format("{}:0:0: case: {}, expected a case file", on_one_line(file, 400), why.what()));
+        throw BadInput(text::say("{}:0:0: case: {}, expected a case file", on_one_line(file, 400), why.what()));
     }
 }
 
@@ -264,10 +264,12 @@ Scenario site_of(const Case& c) {
         const auto near_one = site::nearest(name, names);
         const auto at = s.where.find(key);
         throw BadInput(
-            fmt::format("{}: seen.{}: {} is no {} of this site, expected one that `sunshaft points {}` lists{}",
-                        at == s.where.end() ? on_one_line(c.file, 400) + ":0:0" : at->second, key, on_one_line(name),
-                        clamp ? "conductor" : "test point", on_one_line(c.site),
-                        near_one ? fmt::format(" (did you mean {}?)", *near_one) : ""));
+            text::say_of(clamp ? text::id("{}: seen.{}: {} is no conductor of this site, expected one that `sunshaft "
+                                          "points {}` lists{}")
+                               : text::id("{}: seen.{}: {} is no test point of this site, expected one that `sunshaft "
+                                          "points {}` lists{}"),
+                         at == s.where.end() ? on_one_line(c.file, 400) + ":0:0" : at->second, key, on_one_line(name),
+                         on_one_line(c.site), near_one ? text::say(" (did you mean {}?)", *near_one) : ""));
     };
     for (const Seen& s : c.seen) {
         check(s, "red", s.red, false);

@@ -9,6 +9,7 @@
 
 #include "site/keys.hpp"
 #include "site/load.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
@@ -28,9 +29,10 @@ std::vector<double> figures(const char* question, const std::string& answer, std
         } else ++at;
     }
     if (list.size() < least || list.size() > most)
-        throw site::BadInput(fmt::format(
-            "{}: {}: expected {} positive figure{}", question, site::on_one_line(answer),
-            least == most ? fmt::format("{}", least) : fmt::format("{} or {}", least, most), most == 1 ? "" : "s"));
+        throw site::BadInput(least == most ? text::say("{}: {}: expected so many positive figures: {}", question,
+                                                       site::on_one_line(answer), least)
+                                           : text::say("{}: {}: expected so many positive figures: {} or {}", question,
+                                                       site::on_one_line(answer), least, most));
     return list;
 }
 
@@ -39,11 +41,11 @@ std::vector<double> figures(const char* question, const std::string& answer, std
 Scenario new_site(const Answers& a) {
     const bool screw = a.pump.starts_with("screw") || a.pump.starts_with("prog");
     if (!screw && !a.pump.starts_with("cen"))
-        throw site::BadInput(fmt::format("pump: {}: expected centrifugal or screw", site::on_one_line(a.pump)));
+        throw site::BadInput(text::say("pump: {}: expected centrifugal or screw", site::on_one_line(a.pump)));
     const Scenario like = site::load_scenario(site::find_scenario(screw ? "stone-fold" : "hill-orchard"));
     Scenario s = like;
-    s.site.name = "Told on the telephone";
-    s.site.description = "From five answers; what was not asked is guessed.";
+    s.site.name = text::tr("Told on the telephone");
+    s.site.description = text::tr("From five answers; what was not asked is guessed.");
     const auto modules = figures("modules", a.modules, 1, 2);
     s.array.modules_in_series = static_cast<int>(std::lround(modules[0]));
     s.array.strings = modules.size() > 1 ? static_cast<int>(std::lround(modules[1])) : 1;
@@ -62,8 +64,8 @@ Scenario new_site(const Answers& a) {
         s.array.module_vmp_V *= cells;
         s.array.module_beta_V_per_K *= cells;
     } else {
-        throw site::BadInput(fmt::format("module: {}: expected its cells, or the four figures of its label",
-                                         site::on_one_line(a.label)));
+        throw site::BadInput(
+            text::say("module: {}: expected its cells, or the four figures of its label", site::on_one_line(a.label)));
     }
     const auto cable = figures("cable", a.cable, 2, 2);
     const double depth = figures("depth", a.depth, 1, 1)[0];

@@ -10,6 +10,7 @@
 #include "site/faults.hpp"
 #include "site/keys.hpp"
 #include "text/heard.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
@@ -39,7 +40,7 @@ class Reader {
         figures(t, "causes", p.cause, 0.0);
         figures(t, "faults", p.fault, 0.0);
         for (const auto& [kind, weight] : p.fault)
-            if (!site::find_fault(kind)) wrong(*t["faults"].as_table(), kind, "is no fault of the catalogue");
+            if (!site::find_fault(kind)) wrong(*t["faults"].as_table(), kind, text::tr("is no fault of the catalogue"));
         std::map<std::string, double> slip;
         figures(t, "slip", slip, 1e-6);
         p.slip = std::min(0.5, slip.contains("reading") ? slip["reading"] : p.slip);
@@ -59,7 +60,7 @@ class Reader {
                 static constexpr std::string_view known[] = {"waiting", "array", "box", "above-ground", "bore", "data"};
                 if (!text || std::find(std::begin(known), std::end(known), text->get()) == std::end(known))
                     wrong(*where, std::string(key.str()),
-                          "expected one of waiting, array, box, above-ground, bore, data");
+                          text::tr("expected one of waiting, array, box, above-ground, bore, data"));
                 p.where[std::string(key.str())] = text->get();
             }
         if (const toml::table* harmless = t["harmless"].as_table()) {
@@ -89,7 +90,7 @@ class Reader {
         for (const auto& [key, node] : *table) {
             const auto value = node.value<double>();
             if (!value || !(*value >= least && *value < 1e6))
-                wrong(*table, std::string(key.str()), fmt::format("expected a number from {} to 1e6", least));
+                wrong(*table, std::string(key.str()), text::say("expected a number from {} to 1e6", least));
             to[std::string(key.str())] = *value;
         }
     }
@@ -222,7 +223,7 @@ Priors load_priors(const std::string& file) {
             throw BadInput(fmt::format("{}:{}:{}: syntax: {}", name, trouble->line, trouble->column, trouble->words));
         return Reader(file).read(toml::parse(text));
     } catch (const files::Unreadable& why) {
-        throw BadInput(fmt::format("{}:0:0: priors: {}, expected a table of priors", name, why.what()));
+        throw BadInput(text::say("{}:0:0: priors: {}, expected a table of priors", name, why.what()));
     } catch (const toml::parse_error& error) {
         const auto at = error.source().begin;
         throw BadInput(fmt::format("{}:{}:{}: syntax: {}, expected TOML", name, at.line, at.column,

@@ -13,6 +13,7 @@
 #include <stdexcept>
 #include <utility>
 
+#include "files/said.hpp"
 #include "files/text.hpp"
 
 namespace sunshaft::files {
@@ -23,12 +24,12 @@ constexpr int tries = 100;  // for a name that is still free
 // In the way of a plain file at this path; null when nothing is.
 const char* in_the_way(const std::string& path, struct stat& there) {
     if (::lstat(path.c_str(), &there) != 0) return nullptr;
-    if (S_ISLNK(there.st_mode)) return "is a symbolic link";
-    if (S_ISDIR(there.st_mode)) return "is a folder";
-    if (S_ISFIFO(there.st_mode)) return "is a pipe";
-    if (!S_ISREG(there.st_mode)) return "is a device";
+    if (S_ISLNK(there.st_mode)) return said("is a symbolic link");
+    if (S_ISDIR(there.st_mode)) return said("is a folder");
+    if (S_ISFIFO(there.st_mode)) return said("is a pipe");
+    if (!S_ISREG(there.st_mode)) return said("is a device");
     // Another that writes it may have taken it away since: then nothing is in the way.
-    if (::access(path.c_str(), W_OK) != 0 && errno != ENOENT) return "is write-protected";
+    if (::access(path.c_str(), W_OK) != 0 && errno != ENOENT) return said("is write-protected");
     return nullptr;
 }
 
@@ -58,10 +59,11 @@ class Held {
 FreshFile::FreshFile(const std::string& path) : path_(path) {
     const auto refuse = [&](std::string_view what) {
         throw std::invalid_argument(
-            fmt::format("{}: {}, expected a plain file or a new name in a folder that exists", one_line(path), what));
+            fmt::format(fmt::runtime(said("{}: {}, expected a plain file or a new name in a folder that exists")),
+                        one_line(path), what));
     };
     const std::filesystem::path name(path);
-    if (!name.has_filename()) refuse("is a folder");
+    if (!name.has_filename()) refuse(said("is a folder"));
     folder_ = name.has_parent_path() ? name.parent_path().string() : ".";
     struct stat there {};
     const char* obstacle = in_the_way(path, there);
@@ -75,7 +77,7 @@ FreshFile::FreshFile(const std::string& path) : path_(path) {
         fd = ::open(temporary_.c_str(), O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, old ? mode & 0600 : mode);
         if (fd < 0 && errno != EEXIST) break;
     }
-    if (fd < 0) temporary_.clear(), refuse(fmt::format("cannot be written ({})", std::strerror(errno)));
+    if (fd < 0) temporary_.clear(), refuse(fmt::format(fmt::runtime(said("cannot be written ({})")), reason(errno)));
     if (old) {
         // Before the mode, which a change of owner may cut down; only root may give a file away.
         if (::fchown(fd, there.st_uid, there.st_gid) != 0) errno = 0;
@@ -84,7 +86,7 @@ FreshFile::FreshFile(const std::string& path) : path_(path) {
     file_ = ::fdopen(fd, "wb");
     if (!file_) {
         ::close(fd);
-        refuse("cannot be written (no memory)");
+        refuse(said("cannot be written (no memory)"));
     }
 }
 
@@ -94,17 +96,17 @@ FreshFile::~FreshFile() {
 }
 
 void FreshFile::fail(const char* what) const {
-    throw std::runtime_error(fmt::format("{}: {} ({})", one_line(path_), what, std::strerror(errno)));
+    throw std::runtime_error(fmt::format("{}: {} ({})", one_line(path_), what, reason(errno)));
 }
 
 void FreshFile::write(std::string_view data) {
-    if (std::fwrite(data.data(), 1, data.size(), file_) != data.size()) fail("writing failed");
+    if (std::fwrite(data.data(), 1, data.size(), file_) != data.size()) fail(said("writing failed"));
 }
 
 void FreshFile::seal() {
-    if (std::fflush(file_) != 0) fail("writing failed");
+    if (std::fflush(file_) != 0) fail(said("writing failed"));
     // Some file systems have no fsync: EINVAL says so and is no failure to write.
-    if (::fsync(::fileno(file_)) != 0 && errno != EINVAL && errno != EROFS) fail("writing failed");
+    if (::fsync(::fileno(file_)) != 0 && errno != EINVAL && errno != EROFS) fail(said("writing failed"));
     if (temporary_.empty()) {
         const std::string unnamed = fmt::format("/proc/self/fd/{}", ::fileno(file_));
         for (int n = 0; n < tries && temporary_.empty(); ++n) {
@@ -112,16 +114,17 @@ void FreshFile::seal() {
             if (::linkat(AT_FDCWD, unnamed.c_str(), AT_FDCWD, name.c_str(), AT_SYMLINK_FOLLOW) == 0) temporary_ = name;
             else if (errno != EEXIST) break;
         }
-        if (temporary_.empty()) fail("cannot be put in place");
+        if (temporary_.empty()) fail(said("cannot be put in place"));
     }
-    if (std::fclose(std::exchange(file_, nullptr)) != 0) fail("writing failed");
+    if (std::fclose(std::exchange(file_, nullptr)) != 0) fail(said("writing failed"));
 }
 
 void FreshFile::put_down() {
     struct stat there {};
     if (const char* obstacle = in_the_way(path_, there))
-        throw std::runtime_error(fmt::format("{}: cannot be put in place: it {} by now", one_line(path_), obstacle));
-    if (::rename(temporary_.c_str(), path_.c_str()) != 0) fail("cannot be put in place");
+        throw std::runtime_error(
+            fmt::format(fmt::runtime(said("{}: cannot be put in place: it {} by now")), one_line(path_), obstacle));
+    if (::rename(temporary_.c_str(), path_.c_str()) != 0) fail(said("cannot be put in place"));
     temporary_.clear();
     if (const int folder = ::open(folder_.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC); folder >= 0) {
         ::fsync(folder);  // so that the name outlives a power cut too
@@ -138,7 +141,7 @@ void FreshFile::finish_pair(FreshFile& body, FreshFile& head) {
     body.seal();
     head.seal();
     const Held held(head.folder_);
-    if (::unlink(head.path_.c_str()) != 0 && errno != ENOENT) head.fail("cannot be put in place");
+    if (::unlink(head.path_.c_str()) != 0 && errno != ENOENT) head.fail(said("cannot be put in place"));
     body.put_down();
     head.put_down();
 }

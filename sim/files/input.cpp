@@ -9,6 +9,8 @@
 #include <cerrno>
 #include <cstring>
 
+#include "files/said.hpp"
+
 namespace sunshaft::files {
 namespace {
 
@@ -45,8 +47,8 @@ class Levels {
             if (c == '"' || c == '\'') {
                 // In the middle of a word it begins no string for a parser, whatever follows.
                 if (std::string_view("=[,{.\n").find(before) == std::string_view::npos || (value && before == '.'))
-                    return here("has a quotation mark where none can stand, expected a value or a key");
-                if (!string(c)) return here("has a letter beyond ASCII behind a backslash, expected none");
+                    return here(said("has a quotation mark where none can stand, expected a value or a key"));
+                if (!string(c)) return here(said("has a letter beyond ASCII behind a backslash, expected none"));
                 before = c;
                 continue;
             }
@@ -56,19 +58,19 @@ class Levels {
             }
             if (c == '[' || c == '{') {
                 if (std::string_view("=[,\n").find(before) == std::string_view::npos)
-                    return here("has a bracket where none can stand, expected a value or a key");
+                    return here(said("has a bracket where none can stand, expected a value or a key"));
                 open += c;
             }
             if ((c == ']' || c == '}') && !open.empty()) open.pop_back();
-            if (c == '=' && value) return here("has an equals sign where none can stand, expected a value");
+            if (c == '=' && value) return here(said("has an equals sign where none can stand, expected a value"));
             if (c == '=' || c == '}') value = true;
             if (c == '{' || (c == '\n' && open.empty()) || (c == ',' && open.ends_with('{'))) value = false;
             if (c == '.') ++dots;
             else if (std::string_view("[]{},=\n").find(c) != std::string_view::npos) dots = 0;
             if (open.size() > most_levels || dots >= most_levels)
-                return here("is nested deeper than any key can be, expected at most 16 levels");
+                return here(said("is nested deeper than any key can be, expected at most 16 levels"));
             if (static_cast<unsigned char>(c) >= 0x80)
-                return here("has a letter beyond ASCII outside quotes, expected plain letters");
+                return here(said("has a letter beyond ASCII outside quotes, expected plain letters"));
             // Between brackets a line goes on.
             if (c != ' ' && c != '\t' && c != '\r' && (c != '\n' || open.empty())) before = c;
             step();
@@ -112,18 +114,19 @@ class Levels {
 std::string read_whole(const std::string& path, std::size_t most) {
     const Descriptor file(path);
     if (file.get() < 0) {
-        if (errno == ENOENT || errno == ENOTDIR) throw Unreadable("is not there");
-        if (errno == ENXIO) throw Unreadable("is a socket, no plain file");
-        throw Unreadable(fmt::format("cannot be opened ({})", std::strerror(errno)));
+        if (errno == ENOENT || errno == ENOTDIR) throw Unreadable(said("is not there"), true);
+        if (errno == ENXIO) throw Unreadable(said("is a socket, no plain file"));
+        throw Unreadable(fmt::format(fmt::runtime(said("cannot be opened ({})")), reason(errno)));
     }
     struct stat there {};
-    if (::fstat(file.get(), &there) != 0) throw Unreadable(fmt::format("cannot be read ({})", std::strerror(errno)));
-    if (S_ISDIR(there.st_mode)) throw Unreadable("is a folder");
-    if (S_ISFIFO(there.st_mode)) throw Unreadable("is a pipe, no plain file");
-    if (!S_ISREG(there.st_mode)) throw Unreadable("is a device, no plain file");
+    if (::fstat(file.get(), &there) != 0)
+        throw Unreadable(fmt::format(fmt::runtime(said("cannot be read ({})")), reason(errno)));
+    if (S_ISDIR(there.st_mode)) throw Unreadable(said("is a folder"));
+    if (S_ISFIFO(there.st_mode)) throw Unreadable(said("is a pipe, no plain file"));
+    if (!S_ISREG(there.st_mode)) throw Unreadable(said("is a device, no plain file"));
     const auto too_large = [&] {
-        return Unreadable(most >= 1 << 30 ? fmt::format("is larger than {} GB", most >> 30)
-                                          : fmt::format("is larger than {} MB", most >> 20));
+        return Unreadable(most >= 1 << 30 ? fmt::format(fmt::runtime(said("is larger than {} GB")), most >> 30)
+                                          : fmt::format(fmt::runtime(said("is larger than {} MB")), most >> 20));
     };
     if (there.st_size > 0 && static_cast<std::size_t>(there.st_size) > most) throw too_large();
     std::string text;
@@ -138,7 +141,7 @@ std::string read_whole(const std::string& path, std::size_t most) {
         }
         const ssize_t n = ::read(file.get(), text.data() + have, text.size() - have);
         if (n < 0 && errno == EINTR) continue;
-        if (n < 0) throw Unreadable(fmt::format("cannot be read ({})", std::strerror(errno)));
+        if (n < 0) throw Unreadable(fmt::format(fmt::runtime(said("cannot be read ({})")), reason(errno)));
         if (n == 0) break;
         have += static_cast<std::size_t>(n);
     }

@@ -12,7 +12,9 @@ namespace sunshaft::files {
 // what() is what the file is or is not, without its name: "is not there", "is a folder", "is a pipe, no plain
 // file", "is larger than 1 MB" ...
 struct Unreadable : std::runtime_error {
-    using std::runtime_error::runtime_error;
+    explicit Unreadable(const std::string& words, bool nothing_there = false)
+        : std::runtime_error(words), missing(nothing_there) {}
+    bool missing;  // there is no file of that name
 };
 
 // Most bytes of a settings file (scenario, meter, session), which has some thousand, and of recorded waves.

@@ -16,6 +16,8 @@
 #include <filesystem>
 
 #include "files/input.hpp"
+#include "files/said.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::journal {
 namespace {
@@ -24,7 +26,7 @@ constexpr std::size_t most = 64 << 20, digits = 32;
 constexpr std::string_view label = "a journal of sunshaft, first form";  // the key's source
 
 void begin() {
-    if (sodium_init() < 0) throw std::runtime_error("a journal cannot be kept: no source of random numbers");
+    if (sodium_init() < 0) throw std::runtime_error(text::tr("a journal cannot be kept: no source of random numbers"));
 }
 
 std::string hex(const unsigned char* bytes, std::size_t count) {
@@ -74,7 +76,7 @@ bool takes(Contents& c, std::string_view line) {
 
 Contents contents_of(const std::string& text, const std::string& file) {
     Contents c;
-    if (!begins_like_one(text)) throw std::invalid_argument(fmt::format("{}: is no journal of call-outs", file));
+    if (!begins_like_one(text)) throw std::invalid_argument(text::say("{}: is no journal of call-outs", file));
     for (std::size_t from = 0; from < text.size();) {
         const std::size_t end = std::min(text.find('\n', from), text.size());
         const std::string_view line(text.data() + from, end - from);
@@ -117,10 +119,10 @@ Journal::Journal(const std::string& file, Clock clock) : file_(file), clock_(std
     std::error_code ignored;
     if (!folder.empty()) std::filesystem::create_directories(folder, ignored);
     fd_ = ::open(file.c_str(), O_RDWR | O_APPEND | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0600);
-    if (fd_ < 0) throw std::invalid_argument(fmt::format("{}: cannot be written: {}", file, std::strerror(errno)));
+    if (fd_ < 0) throw std::invalid_argument(text::say("{}: cannot be written: {}", file, files::reason(errno)));
     try {
         if (::flock(fd_, LOCK_EX | LOCK_NB) != 0)
-            throw std::invalid_argument(fmt::format("{}: another program is writing it", file));
+            throw std::invalid_argument(text::say("{}: another program is writing it", file));
         const std::string text = files::read_whole(file, most);
         contents_ = contents_of(text, file);
         if (!text.empty() && text.back() != '\n') put("\n");  // what is torn ends here
@@ -151,11 +153,11 @@ void Journal::put(const std::string& text) {
     while (done < text.size()) {
         const ssize_t written = ::write(fd_, text.data() + done, text.size() - done);
         if (written < 0 && errno == EINTR) continue;
-        if (written <= 0) throw std::runtime_error(fmt::format("{}: cannot be kept: {}", file_, std::strerror(errno)));
+        if (written <= 0) throw std::runtime_error(text::say("{}: cannot be kept: {}", file_, files::reason(errno)));
         done += static_cast<std::size_t>(written);
     }
     if (::fdatasync(fd_) != 0)
-        throw std::runtime_error(fmt::format("{}: cannot be kept: {}", file_, std::strerror(errno)));
+        throw std::runtime_error(text::say("{}: cannot be kept: {}", file_, files::reason(errno)));
 }
 
 const Entry& Journal::append(const std::string& kind, nlohmann::json what) {

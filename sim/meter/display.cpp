@@ -28,9 +28,8 @@ Display display(const Spec& spec, Mode mode, double value, std::optional<double>
         if (at == f.ranges.end()) {
             std::string list;
             for (double r : f.ranges) list += (list.empty() ? "" : ", ") + quantity(r, unit_of(mode));
-            throw std::invalid_argument(fmt::format("the meter '{}' has no range of {} in mode {}, it has {}",
-                                                    spec.name, quantity(*manual_range, unit_of(mode)), mode_name(mode),
-                                                    list));
+            throw std::invalid_argument(text::say("the meter '{}' has no range of {} in mode {}, it has {}", spec.name,
+                                                  quantity(*manual_range, unit_of(mode)), mode_name(mode), list));
         }
         d.range = *at;
     } else {

@@ -274,9 +274,9 @@ void show(const Spec& spec, Mode mode, const Context& ctx, const Display& d, Cha
 Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& ctx) {
     if (drives_circuit(mode))
         throw std::invalid_argument(
-            fmt::format("mode {} puts its own source on the circuit and cannot be read from a wave", mode_name(mode)));
+            text::say("mode {} puts its own source on the circuit and cannot be read from a wave", mode_name(mode)));
     const Function& fn = spec.function(mode);
-    if (terminals.empty()) throw std::invalid_argument("reading: the trace is empty");
+    if (terminals.empty()) throw std::invalid_argument(text::tr("reading: the trace is empty"));
     trace::check(terminals);
 
     Reading r;

@@ -9,6 +9,7 @@
 #include <sstream>
 
 #include "meter/spec_table.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::meter {
 namespace {
@@ -124,7 +125,7 @@ Spec changed(const Spec& spec, const std::string& key, const std::string& value)
     if (const auto dot = key.find('.'); dot != std::string::npos) {
         table = all[key.substr(0, dot)].as_table();
         name = key.substr(dot + 1);
-        if (!table) throw std::invalid_argument(fmt::format("{}: the meter '{}' has no such mode", key, spec.name));
+        if (!table) throw std::invalid_argument(text::say("{}: the meter '{}' has no such mode", key, spec.name));
     }
     double number = 0.0;
     const auto [end, error] = std::from_chars(value.data(), value.data() + value.size(), number);
@@ -157,7 +158,7 @@ std::vector<KeyLine> spec_keys() {
     for (const auto& e : function_keys)
         out.push_back({std::string("MODE.") + e.name, e.unit, domain(e.low, e.high), e.meaning});
     out.push_back({"MODE.detector", "", "average | true-rms", "of the alternating modes"});
-    out.push_back({"MODE.ranges_UNIT", "V, A, ohm, F, Hz, percent", "rising", "full scales (required)"});
+    out.push_back({"MODE.ranges_UNIT", "V, A, ohm, F, Hz, percent", "rising numbers", "full scales (required)"});
     out.push_back({"MODE.accuracy", "", "list of { percent, counts, percent_of_range, range, from_Hz, to_Hz }",
                    "the first line that fits range and frequency holds (required)"});
     return out;

@@ -13,10 +13,13 @@
 #include "files/shipped.hpp"
 #include "files/text.hpp"
 #include "meter/spec_table.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::meter {
 
 namespace {
+
+using text::say, text::tr;
 
 struct Named {
     Mode mode;
@@ -89,49 +92,49 @@ class Reader {
         std::string list;
         for (const auto& k : known) list += (list.empty() ? "" : ", ") + k;
         fail(at, key,
-             fmt::format("unknown key, expected one of {}{}", list,
-                         near.empty() ? "" : " (did you mean " + near + "?)"));
+             say("unknown key, expected one of {}", list) + (near.empty() ? "" : say(" (did you mean {}?)", near)));
     }
 
     double number(const toml::node& node, const std::string& key, double low, double high, bool integer = false) const {
         const auto expected = [&] {
-            const std::string kind = integer ? "a whole number" : "a number";
-            if (high >= any) return fmt::format("{} not below {:g}", kind, low);
-            return fmt::format("{} from {:g} to {:g}", kind, low, high);
+            if (high >= any)
+                return integer ? say("a whole number not below {:g}", low) : say("a number not below {:g}", low);
+            return integer ? say("a whole number from {:g} to {:g}", low, high)
+                           : say("a number from {:g} to {:g}", low, high);
         };
         double v = 0.0;
         if (const auto* i = node.as_integer()) v = static_cast<double>(i->get());
         else if (const auto* f = node.as_floating_point(); f && !integer) v = f->get();
-        else fail(node, key, "wrong type, expected " + expected());
-        if (!std::isfinite(v)) fail(node, key, "not a finite number, expected " + expected());
-        if (v < low || v > high) fail(node, key, fmt::format("{:g} is out of range, expected {}", v, expected()));
+        else fail(node, key, say("wrong type, expected {}", expected()));
+        if (!std::isfinite(v)) fail(node, key, say("not a finite number, expected {}", expected()));
+        if (v < low || v > high) fail(node, key, say("{:g} is out of range, expected {}", v, expected()));
         return v + 0.0;  // no zero with a sign, which would be written as another number than it was
     }
     std::string text(const toml::node& node, const std::string& key) const {
         if (const auto* s = node.as_string()) {
             if (!files::is_plain(s->get()))
-                fail(node, key, "has control or direction marks in it, expected plain text");
+                fail(node, key, tr("has control or direction marks in it, expected plain text"));
             return s->get();
         }
-        fail(node, key, "wrong type, expected text in quotes");
+        fail(node, key, tr("wrong type, expected text in quotes"));
     }
     std::vector<double> numbers(const toml::node& node, const std::string& key, double low, double high,
                                 bool rising) const {
         std::vector<double> out;
         if (const auto* list = node.as_array()) {
             for (const auto& item : *list) out.push_back(number(item, key, low, high));
-            if (out.empty()) fail(node, key, "empty, expected at least one number");
+            if (out.empty()) fail(node, key, tr("empty, expected at least one number"));
         } else {
             out.push_back(number(node, key, low, high));
         }
         for (std::size_t k = 1; rising && k < out.size(); ++k)
-            if (!(out[k] > out[k - 1])) fail(node, key, "not rising, expected each number above the one before");
+            if (!(out[k] > out[k - 1])) fail(node, key, tr("not rising, expected each number above the one before"));
         return out;
     }
 
     Accuracy accuracy(const toml::node& node, const std::string& key) const {
         const auto* table = node.as_table();
-        if (!table) fail(node, key, "wrong type, expected a table such as { percent = 1.0, counts = 3 }");
+        if (!table) fail(node, key, tr("wrong type, expected a table such as { percent = 1.0, counts = 3 }"));
         Accuracy a;
         for (const auto& [k, v] : *table) {
             const std::string bare(k.str());
@@ -144,7 +147,7 @@ class Reader {
             }
             a.*entry->member = number(v, key + "." + bare, entry->low, entry->high);
         }
-        if (!(a.from_Hz < a.to_Hz)) fail(node, key, "from_Hz is not below to_Hz, expected a band");
+        if (!(a.from_Hz < a.to_Hz)) fail(node, key, tr("from_Hz is not below to_Hz, expected a band"));
         return a;
     }
 
@@ -167,7 +170,7 @@ class Reader {
             } else if (bare == "detector") {
                 const std::string word = text(v, key);
                 if (word != "average" && word != "true-rms")
-                    fail(v, key, fmt::format("\"{}\" is no detector, expected \"average\" or \"true-rms\"", word));
+                    fail(v, key, say("\"{}\" is no detector, expected \"average\" or \"true-rms\"", word));
                 f.detector = word == "average" ? Detector::average : Detector::rms;
             } else if (bare == "accuracy") {
                 if (const auto* list = v.as_array())
@@ -197,27 +200,28 @@ class Reader {
     void check(Mode mode, const Function& f, const toml::table& table) const {
         const std::string prefix = std::string(mode_name(mode)) + ".";
         const auto required = [&](bool there, const std::string& key, const std::string& what) {
-            if (!there) fail(table, prefix + key, "missing, expected " + what);
+            if (!there) fail(table, prefix + key, say("missing, expected {}", what));
         };
-        required(!f.ranges.empty(), ranges_key(mode), "the full scales of the ranges, rising");
-        required(!f.accuracy.empty(), "accuracy", "at least one { percent = ..., counts = ... }");
-        if (group_of(mode) == on_voltage) required(f.resistance_ohm > 0.0, "resistance_ohm", "the input resistance");
-        if (mode == Mode::acv_lowpass) required(f.lowpass_Hz > 0.0, "lowpass_Hz", "the corner of the low-pass");
+        required(!f.ranges.empty(), ranges_key(mode), tr("the full scales of the ranges, rising"));
+        required(!f.accuracy.empty(), "accuracy", tr("at least one { percent = ..., counts = ... }"));
+        if (group_of(mode) == on_voltage)
+            required(f.resistance_ohm > 0.0, "resistance_ohm", tr("the input resistance"));
+        if (mode == Mode::acv_lowpass) required(f.lowpass_Hz > 0.0, "lowpass_Hz", tr("the corner of the low-pass"));
         if (group_of(mode) == on_source) {
-            required(f.open_V > 0.0, "open_V", "the voltage at open probes");
-            required(!f.source_A.empty(), "source_A", "the current of the source");
+            required(f.open_V > 0.0, "open_V", tr("the voltage at open probes"));
+            required(!f.source_A.empty(), "source_A", tr("the current of the source"));
         }
         if (mode == Mode::insulation) {
-            required(!f.test_V.empty(), "test_V", "the test voltages, rising");
-            required(!f.source_A.empty(), "source_A", "the largest current of the source");
+            required(!f.test_V.empty(), "test_V", tr("the test voltages, rising"));
+            required(!f.source_A.empty(), "source_A", tr("the largest current of the source"));
         }
         if (f.source_A.size() > 1 && f.source_A.size() != f.ranges.size())
             fail(table, prefix + "source_A",
-                 fmt::format("{} currents for {} ranges, expected one for each or one for all", f.source_A.size(),
-                             f.ranges.size()));
+                 say("{} currents for {} ranges, expected one for each or one for all", f.source_A.size(),
+                     f.ranges.size()));
         for (const Accuracy& a : f.accuracy)
             if (a.range > 0.0 && std::find(f.ranges.begin(), f.ranges.end(), a.range) == f.ranges.end())
-                fail(table, prefix + "accuracy.range", fmt::format("{:g} is none of the ranges", a.range));
+                fail(table, prefix + "accuracy.range", say("{:g} is none of the ranges", a.range));
     }
 
     Spec spec(const toml::table& root) const {
@@ -231,12 +235,12 @@ class Reader {
             if (std::find(known.begin(), known.end(), key) == known.end()) unknown(k.source(), key, key, known);
             if (const auto mode = mode_from(key)) {
                 const auto* table = v.as_table();
-                if (!table) fail(v, key, fmt::format("wrong type, expected a table [{}]", key));
+                if (!table) fail(v, key, say("wrong type, expected a table [{}]", key));
                 s.functions[*mode] = function(*mode, *table);
             } else if (key == "display") {
                 const std::string word = text(v, key);
                 if (word != "digital" && word != "pointer")
-                    fail(v, key, fmt::format("\"{}\" is no display, expected \"digital\" or \"pointer\"", word));
+                    fail(v, key, say("\"{}\" is no display, expected \"digital\" or \"pointer\"", word));
                 s.pointer = word == "pointer";
             } else if (key == "category") {
                 const std::string word = text(v, key);
@@ -244,8 +248,7 @@ class Reader {
                 const auto at = std::find(categories.begin(), categories.end(), word);
                 if (at == categories.end())
                     fail(v, key,
-                         fmt::format("\"{}\" is no measurement category, expected \"II\", \"III\", \"IV\" or \"none\"",
-                                     word));
+                         say("\"{}\" is no measurement category, expected \"II\", \"III\", \"IV\" or \"none\"", word));
                 s.category = at == categories.begin() ? 0 : static_cast<int>(at - categories.begin()) + 1;
             } else {
                 const auto& e = *std::find_if(std::begin(spec_keys_table), std::end(spec_keys_table),
@@ -254,12 +257,12 @@ class Reader {
                 else s.*std::get<std::string Spec::*>(e.member) = text(v, key);
             }
         }
-        if (s.name.empty()) fail(root, "name", "missing, expected what the meter is called");
-        if (s.functions.empty()) fail(root, "", "no mode at all, expected at least one table such as [dcv]");
+        if (s.name.empty()) fail(root, "name", tr("missing, expected what the meter is called"));
+        if (s.functions.empty()) fail(root, "", tr("no mode at all, expected at least one table such as [dcv]"));
         if (s.jack_ohm > 0.0 && !(s.jack_fuse_A > 0.0))
-            fail(root, "jack_fuse_A", "missing, expected the current at which the socket's fuse blows");
+            fail(root, "jack_fuse_A", tr("missing, expected the current at which the socket's fuse blows"));
         if (s.category > 0 && !(s.category_V > 0.0))
-            fail(root, "category_V", "missing, expected the voltage of the category");
+            fail(root, "category_V", tr("missing, expected the voltage of the category"));
         return s;
     }
 
@@ -300,7 +303,7 @@ const Function& Spec::function(Mode mode) const {
     if (at != functions.end()) return at->second;
     std::string list;
     for (const auto& [m, f] : functions) list += (list.empty() ? "" : ", ") + std::string(mode_name(m));
-    throw std::invalid_argument(fmt::format("the meter '{}' has no mode {}, it has {}", name, mode_name(mode), list));
+    throw std::invalid_argument(say("the meter '{}' has no mode {}, it has {}", name, mode_name(mode), list));
 }
 
 double input_resistance(const Spec& spec, Mode mode) {
@@ -322,7 +325,7 @@ Spec load_spec(const std::string& path) {
     try {
         return parse_spec(files::read_whole(path, files::most_settings), path);
     } catch (const files::Unreadable& what) {
-        throw SpecError(fmt::format("{}:1:1: {}, expected a meter file", path, what.what()));
+        throw SpecError(say("{}:1:1: {}, expected a meter file", path, what.what()));
     }
 }
 
@@ -333,7 +336,7 @@ std::vector<Spec> load_specs(const std::string& folder) {
     std::error_code error;
     for (const auto& entry : std::filesystem::directory_iterator(folder, error))
         if (entry.path().extension() == ".toml") files.push_back(entry.path().string());
-    if (error) throw SpecError(fmt::format("{}:1:1: no such folder, expected one with meter files", folder));
+    if (error) throw SpecError(say("{}:1:1: no such folder, expected one with meter files", folder));
     std::sort(files.begin(), files.end());
     std::vector<Spec> out;
     for (const auto& f : files) out.push_back(load_spec(f));
@@ -349,7 +352,7 @@ Spec find_spec(std::string_view wanted, const std::string& folder) {
         list += (list.empty() ? "" : ", ") + stem;
     }
     throw SpecError(
-        fmt::format("{}:1:1: {}: no such meter, expected one of {} or a path ending in .toml", folder, wanted, list));
+        say("{}:1:1: {}: no such meter, expected one of {} or a path ending in .toml", folder, wanted, list));
 }
 
 }  // namespace sunshaft::meter

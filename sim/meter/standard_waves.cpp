@@ -4,9 +4,12 @@
 
 #include <algorithm>
 
+#include "text/language.hpp"
 #include "trace/waves.hpp"
 
 namespace sunshaft::meter {
+
+using text::say, text::tr;
 
 std::vector<StandardRow> standard_readings(const Spec& spec) {
     constexpr double f = 50.0;
@@ -25,13 +28,13 @@ std::vector<StandardRow> standard_readings(const Spec& spec) {
             trace::Trace trace;
             double carrier_Hz;
         };
-        std::vector<Wave> waves{{"sine", trace::sine(peak, f, 2), 0.0},
-                                {"square", trace::square(peak, f, 2), 0.0},
-                                {"quasi-square, 120 deg", trace::quasi_square(peak, 120.0, f, 2), 0.0},
-                                {"triangle", trace::triangle(peak, f, 2), 0.0},
-                                {"pulse train, duty 0.25", trace::pulse_train(peak, 0.25, f, 2), 0.0}};
+        std::vector<Wave> waves{{tr("sine"), trace::sine(peak, f, 2), 0.0},
+                                {tr("square"), trace::square(peak, f, 2), 0.0},
+                                {tr("quasi-square, 120 deg"), trace::quasi_square(peak, 120.0, f, 2), 0.0},
+                                {tr("triangle"), trace::triangle(peak, f, 2), 0.0},
+                                {tr("pulse train, duty 0.25"), trace::pulse_train(peak, 0.25, f, 2), 0.0}};
         for (double carrier : {2e3, 4e3, 8e3, 16e3})
-            waves.push_back({fmt::format("PWM {:g} kHz, index 0.8", carrier / 1e3),
+            waves.push_back({say("PWM {:g} kHz, index 0.8", carrier / 1e3),
                              trace::CarrierPwm(peak, f, 0.8, carrier).line_to_line(0, 1, 2), carrier});
         for (const Wave& w : waves) {
             StandardRow row{w.name, peak, {}, {}};

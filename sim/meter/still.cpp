@@ -251,7 +251,7 @@ struct Bench {
             const auto at = std::find(choices.begin(), choices.end(), ctx.test_V);
             if (at == choices.end())
                 throw std::invalid_argument(
-                    fmt::format("the meter '{}' has no test voltage of {}", spec.name, quantity(ctx.test_V, "V")));
+                    text::say("the meter '{}' has no test voltage of {}", spec.name, quantity(ctx.test_V, "V")));
             test = *at;
         } else if (const auto at = std::find_if(choices.begin(), choices.end(), [](double v) { return v >= 500.0; });
                    at != choices.end()) {
@@ -380,9 +380,9 @@ Passive resistance(double ohm, double standing_V, double capacitance_F) {
 Reading read(const Spec& spec, Mode mode, const Passive& circuit, const Context& ctx) {
     if (!drives_circuit(mode))
         throw std::invalid_argument(
-            fmt::format("mode {} is read from a wave, it has no source of its own", mode_name(mode)));
+            text::say("mode {} is read from a wave, it has no source of its own", mode_name(mode)));
     (void)spec.function(mode);
-    if (!circuit.current) throw std::invalid_argument("reading: the circuit has no current law");
+    if (!circuit.current) throw std::invalid_argument(text::tr("reading: the circuit has no current law"));
     Reading r;
     r.unit = unit_of(mode);
     if (ctx.manual_range) (void)display(spec, mode, 0.0, ctx.manual_range);

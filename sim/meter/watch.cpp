@@ -7,6 +7,7 @@
 #include <stdexcept>
 
 #include "meter/chain.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::meter {
@@ -113,8 +114,8 @@ std::vector<Response> intervals(const Function& fn, const Context& context, trac
     const auto count = static_cast<std::size_t>(std::floor(trace::duration(wave) / interval * (1.0 + 1e-9)));
     if (count < 1)
         throw std::invalid_argument(
-            fmt::format("watching a meter: {} is shorter than the {} of one update of its display",
-                        quantity(trace::duration(wave), "s"), quantity(interval, "s")));
+            text::say("watching a meter: {} is shorter than the {} of one update of its display",
+                      quantity(trace::duration(wave), "s"), quantity(interval, "s")));
     // Integrated over whole periods of 50 and of 60 Hz at the end of each interval, where it is long enough.
     constexpr double both_mains_s = 0.1;
     const double gate =
@@ -203,7 +204,7 @@ void find_settled(const Spec& spec, double t0, Watch& w) {
 
 void check_watchable(Mode mode) {
     if (drives_circuit(mode) || times_crossings(mode))
-        throw std::invalid_argument(fmt::format("mode {} cannot be watched over a wave", mode_name(mode)));
+        throw std::invalid_argument(text::say("mode {} cannot be watched over a wave", mode_name(mode)));
 }
 
 Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& context) {
@@ -265,13 +266,13 @@ double surge_trigger(const Function& function, const Context& context) {
 Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& context, double trigger_A,
             double window_s) {
     if (!takes_clamp(mode))
-        throw std::invalid_argument(fmt::format("mode {} takes no clamp and catches no surge", mode_name(mode)));
+        throw std::invalid_argument(text::say("mode {} takes no clamp and catches no surge", mode_name(mode)));
     const Function& fn = spec.function(mode);
     Surge out;
     out.trigger_A = trigger_A == 0.0 ? surge_trigger(fn, context) : trigger_A;
     out.window_s = window_s;
     if (!(out.trigger_A > 0.0 && window_s > 0.0))
-        throw std::invalid_argument("surge: trigger and window must be positive");
+        throw std::invalid_argument(text::tr("surge: trigger and window must be positive"));
     trace::check(current);
     Reading& r = out.reading;
     Words words(r);

@@ -26,6 +26,7 @@
 #include "plant/options.hpp"
 #include "plant/rosenbrock_w.hpp"
 #include "plant/senses.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::plant {
 

@@ -280,8 +280,8 @@ template <class Machine>
 void Driver<Machine>::check_finite(const X& x, double t) const {
     for (std::size_t n = 0; n < state_size; ++n)
         if (!std::isfinite(x[n]))
-            throw SolverError(
-                fmt::format("the solver lost the {} at t = {:.9g} s{}", state_name[n], t, advice(chain.site, n)));
+            throw SolverError(text::say("the solver lost the {} at t = {:.9g} s{}", text::tr(state_name[n]), t,
+                                        advice(chain.site, n)));
 }
 
 template <class Machine>
@@ -290,8 +290,8 @@ void Driver<Machine>::give_up(const X& x, const X& error, const X& weight, doubl
     std::size_t worst = 0;
     for (std::size_t n = 0; n < states; ++n)
         if (std::abs(error[n]) * weight[n] > std::abs(error[worst]) * weight[worst]) worst = n;
-    throw SolverError(fmt::format("the solver cannot follow the {} at t = {:.9g} s{}", state_name[worst], t,
-                                  advice(chain.site, worst)));
+    throw SolverError(text::say("the solver cannot follow the {} at t = {:.9g} s{}", text::tr(state_name[worst]), t,
+                                advice(chain.site, worst)));
 }
 
 template <class Machine>
@@ -413,7 +413,7 @@ void Driver<Machine>::advance_with(State& s, double until, Stretch&& stretch) {
         last_event = s.t;
         if (chatter > 100)
             throw SolverError(
-                fmt::format("the diodes find no state at t = {:.9g} s{}", s.t, advice(chain.site, i_alpha)));
+                text::say("the diodes find no state at t = {:.9g} s{}", s.t, advice(chain.site, i_alpha)));
     }
 }
 

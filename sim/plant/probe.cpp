@@ -6,6 +6,7 @@
 #include <map>
 
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::plant {
 namespace {
@@ -99,7 +100,7 @@ Signal signal(const site::Site& site, const std::string& name) {
             s.kind = K::string_current;
             s.label = where;
         } else {
-            throw site::BadInput(fmt::format(
+            throw site::BadInput(text::say(
                 "{}: no such conductor on this site, expected a clamp point that `sunshaft points` lists", where));
         }
         return s;

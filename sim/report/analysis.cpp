@@ -5,6 +5,7 @@
 #include <numbers>
 #include <stdexcept>
 
+#include "text/language.hpp"
 #include "trace/period.hpp"
 #include "trace/space_vector.hpp"
 
@@ -32,9 +33,9 @@ struct Triple {
     std::array<const char*, 3> signals;
 };
 constexpr Triple triples[] = {
-    {"line voltages at the drive", "V", {"drive.u:drive.v", "drive.v:drive.w", "drive.w:drive.u"}},
-    {"line voltages at the motor", "V", {"motor.u:motor.v", "motor.v:motor.w", "motor.w:motor.u"}},
-    {"line currents", "A", {"around.u", "around.v", "around.w"}}};
+    {text::id("line voltages at the drive"), "V", {"drive.u:drive.v", "drive.v:drive.w", "drive.w:drive.u"}},
+    {text::id("line voltages at the motor"), "V", {"motor.u:motor.v", "motor.v:motor.w", "motor.w:motor.u"}},
+    {text::id("line currents"), "A", {"around.u", "around.v", "around.w"}}};
 
 Analysis::ThreePhase of_three(const Triple& what, const std::array<Trace, 3>& t, double f) {
     Analysis::ThreePhase p;
@@ -103,7 +104,7 @@ Analysis analyse(const trace::Recording& r, const std::vector<std::string>& unit
     a.frequency_Hz = frequency_Hz;
     double steady = 0.0;
     const std::vector<std::size_t> there = look_through(r, a.frequency_Hz, steady);
-    if (there.empty()) throw std::invalid_argument("no signal with values that exist throughout");
+    if (there.empty()) throw std::invalid_argument(text::tr("no signal with values that exist throughout"));
     const double f = a.frequency_Hz;
     const int most = f < 55.0 ? 10 : 12;  // IEC 61000-4-7: about 200 ms
     const int window = a.periods = f > 0.0 ? std::min(most, static_cast<int>(steady * f + 1e-6)) : 0;

@@ -14,6 +14,7 @@
 #include "report/fields.hpp"
 #include "report/measured.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::report {
 namespace {
@@ -40,7 +41,7 @@ struct Configuration {
 
 // "6,3A,3D": how many analogue channels, and digital ones.
 std::size_t read_counts(Lines& in, std::size_t& digital) {
-    in.need("how many channels there are");
+    in.need(text::tr("how many channels there are"));
     std::size_t analog = 0;
     for (std::size_t k = 1; k < in.size(); ++k) {
         const std::string_view text = in[k];
@@ -49,25 +50,26 @@ std::size_t read_counts(Lines& in, std::size_t& digital) {
         const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), n);
         if (error != std::errc{} || end + 1 != text.data() + text.size() || n > 10000 ||
             (letter != 'A' && letter != 'D' && letter != 'a' && letter != 'd'))
-            in.wrong(k, fmt::format("{}: expected a number of channels such as 6A or 6D", site::on_one_line(text)));
+            in.wrong(k, text::say("{}: expected a number of channels such as 6A or 6D", site::on_one_line(text)));
         (letter == 'A' || letter == 'a' ? analog : digital) = n;
     }
-    if (analog == 0) in.wrong(1, "no analogue channel, expected at least one");
+    if (analog == 0) in.wrong(1, text::tr("no analogue channel, expected at least one"));
     return analog;
 }
 
 Analog read_channel(Lines& in, std::size_t number) {
-    in.need("an analogue channel");
+    in.need(text::tr("an analogue channel"));
     Analog channel;
     channel.name = in.size() > 1 ? files::one_line(in[1], 120) : "";
     if (channel.name.empty()) channel.name = fmt::format("channel {}", number);
     channel.unit = in.size() > 4 ? files::one_line(in[4], 40) : "";
-    channel.a = in.figure(5, "factor a");
-    channel.b = in.figure(6, "offset b");
+    channel.a = in.figure(5, text::tr("factor a"));
+    channel.b = in.figure(6, text::tr("offset b"));
     if (in.size() > 9) channel.least = figure(in[8]).value_or(0.0), channel.most = figure(in[9]).value_or(0.0);
     if (in.size() > 12 && (in[12] == "S" || in[12] == "s")) {
         const double primary = in.figure(10, "primary"), secondary = in.figure(11, "secondary");
-        if (!(primary > 0.0 && secondary > 0.0)) in.wrong(10, "the ratio of primary to secondary must be above zero");
+        if (!(primary > 0.0 && secondary > 0.0))
+            in.wrong(10, text::tr("the ratio of primary to secondary must be above zero"));
         channel.to_primary = primary / secondary;
     }
     if (channel.unit.size() == 2 && (channel.unit[1] == 'V' || channel.unit[1] == 'A')) {
@@ -82,14 +84,14 @@ Analog read_channel(Lines& in, std::size_t number) {
 }
 
 void read_rates(Lines& in, Configuration& c) {
-    in.need("the number of sampling rates");
-    const std::size_t rates = in.count(0, "number of sampling rates", 1000);
+    in.need(text::tr("the number of sampling rates"));
+    const std::size_t rates = in.count(0, text::tr("number of sampling rates"), 1000);
     for (std::size_t k = 0; k < std::max<std::size_t>(rates, 1); ++k) {
-        in.need("a sampling rate and its last sample");
-        const double rate = in.figure(0, "sampling rate");
-        const std::size_t last = in.count(1, "last sample", 4e9);
-        if (rates > 0 && !(rate > 0.0)) in.wrong(0, "the sampling rate must be above zero");
-        if (last <= c.count) in.wrong(1, "the last sample's number must rise");
+        in.need(text::tr("a sampling rate and its last sample"));
+        const double rate = in.figure(0, text::tr("sampling rate"));
+        const std::size_t last = in.count(1, text::tr("last sample"), 4e9);
+        if (rates > 0 && !(rate > 0.0)) in.wrong(0, text::tr("the sampling rate must be above zero"));
+        if (last <= c.count) in.wrong(1, text::tr("the last sample's number must rise"));
         if (rates > 0) c.stretches.push_back({rate, last});
         c.count = last;
     }
@@ -98,23 +100,24 @@ void read_rates(Lines& in, Configuration& c) {
 Configuration read_configuration(std::string_view text_of_it, const std::string& path) {
     Lines in(text_of_it, path);
     Configuration c;
-    in.need("the station's name");
+    in.need(text::tr("the station's name"));
     const std::string_view year = in.size() > 2 ? in[2] : "1991";
     if (year != "1991" && year != "1999" && year != "2001" && year != "2013")
-        in.wrong(2, fmt::format("revision {}, expected 1991, 1999 or 2013", site::on_one_line(year)));
+        in.wrong(2, text::say("revision {}, expected 1991, 1999 or 2013", site::on_one_line(year)));
     const std::size_t analog = read_counts(in, c.digital);
     for (std::size_t k = 0; k < analog; ++k) c.analog.push_back(read_channel(in, k + 1));
-    for (std::size_t k = 0; k < c.digital; ++k) in.need("a status channel");
-    in.need("the line frequency");
+    for (std::size_t k = 0; k < c.digital; ++k) in.need(text::tr("a status channel"));
+    in.need(text::tr("the line frequency"));
     read_rates(in, c);
-    in.need("the time of the first sample");
-    in.need("the time of the trigger");
+    in.need(text::tr("the time of the first sample"));
+    in.need(text::tr("the time of the trigger"));
     if (in.next() && in.size() > 0 && !in[0].empty()) {
         c.kind = in[0].substr(0, 20);
         for (char& letter : c.kind) letter = static_cast<char>(std::toupper(static_cast<unsigned char>(letter)));
         if (c.kind != "ASCII" && c.kind != "BINARY" && c.kind != "BINARY32" && c.kind != "FLOAT32")
-            in.wrong(0, fmt::format("{}: expected ASCII, BINARY, BINARY32 or FLOAT32", site::on_one_line(c.kind)));
-        if (in.next() && in.size() > 0 && !in[0].empty()) c.time_factor = in.figure(0, "factor of the time stamps");
+            in.wrong(0, text::say("{}: expected ASCII, BINARY, BINARY32 or FLOAT32", site::on_one_line(c.kind)));
+        if (in.next() && in.size() > 0 && !in[0].empty())
+            c.time_factor = in.figure(0, text::tr("factor of the time stamps"));
     }
     return c;
 }
@@ -141,18 +144,19 @@ class Samples {
     void take(double number, double stamp, std::vector<double>& y) {
         if (k_ == 0) first_ = number;
         if (number != first_ + static_cast<double>(k_))
-            wrong(fmt::format("it has number {:.0f}, expected {:.0f}: a sample is missing, doubled or out of order",
-                              number, first_ + static_cast<double>(k_)));
+            wrong(text::say("it has number {:.0f}, expected {:.0f}: a sample is missing, doubled or out of order",
+                            number, first_ + static_cast<double>(k_)));
         if (std::isfinite(stamp)) {
-            if (stamp < stamp_) wrong("its time stamp is before the last one's");
+            if (stamp < stamp_) wrong(text::tr("its time stamp is before the last one's"));
             stamp_ = stamp;
         }
         for (std::size_t n = 0; n < y.size(); ++n) scale(c_.analog[n], y[n]);
         const double t = time(stamp);
-        if (!(std::fabs(t) <= most_seconds)) wrong("it has no time, expected a rate in the .cfg or a time stamp");
+        if (!(std::fabs(t) <= most_seconds))
+            wrong(text::tr("it has no time, expected a rate in the .cfg or a time stamp"));
         trace::Recording& r = m_.recording;
         if (k_ > 0) {
-            if (!(t > t_)) wrong("the time does not rise");
+            if (!(t > t_)) wrong(text::tr("the time does not rise"));
             r.t0.push_back(t_);
             r.t1.push_back(t);
             for (std::size_t n = 0; n < y.size(); ++n) r.y0[n].push_back(before_[n]), r.y1[n].push_back(y[n]);
@@ -166,24 +170,25 @@ class Samples {
         for (std::size_t n = 0; n < c_.analog.size(); ++n) {
             const Analog& channel = c_.analog[n];
             if (2 * channel.outside > channel.there || 2 * channel.crumbs > channel.there)
-                throw site::BadInput(fmt::format(
-                    "{}: {}: {} of {} values {}: is {} the kind of data it holds?", path_, channel.name,
-                    std::max(channel.outside, channel.crumbs), channel.there,
+                throw site::BadInput(
                     channel.outside
-                        ? fmt::format("lie outside the {:g} to {:g} that the .cfg states", channel.least, channel.most)
-                        : "are next to nothing",
-                    c_.kind));
+                        ? text::say("{}: {}: {} of {} values lie outside the .cfg's {:g} to {:g}. Is {} the kind of "
+                                    "data it holds?",
+                                    path_, channel.name, std::max(channel.outside, channel.crumbs), channel.there,
+                                    channel.least, channel.most, c_.kind)
+                        : text::say("{}: {}: {} of {} values are next to nothing. Is {} the kind of data it holds?",
+                                    path_, channel.name, channel.crumbs, channel.there, c_.kind));
         }
         const trace::Recording& r = m_.recording;
-        if (r.rows() < 2) throw site::BadInput(fmt::format("{}: hardly any samples, expected at least three", path_));
+        if (r.rows() < 2) throw site::BadInput(text::say("{}: hardly any samples, expected at least three", path_));
         if (r.t1.back() - r.t0.front() < least_seconds)
-            throw site::BadInput(fmt::format("{}: all of it within a nanosecond, expected a slower rate", path_));
+            throw site::BadInput(text::say("{}: all of it within a nanosecond, expected a slower rate", path_));
         return std::move(m_);
     }
 
   private:
     [[noreturn]] void wrong(std::string_view what) const {
-        throw site::BadInput(fmt::format("{}: sample {}: {}", path_, k_ + 1, what));
+        throw site::BadInput(text::say("{}: sample {}: {}", path_, k_ + 1, what));
     }
 
     void scale(Analog& channel, double& y) {
@@ -203,7 +208,7 @@ class Samples {
         }
         y = (channel.a * y + channel.b) * channel.to_primary;
         if (!(std::fabs(y) <= most_figure))
-            wrong(fmt::format("{}: {:g}, expected a figure up to {:g}", channel.name, y, most_figure));
+            wrong(text::say("{}: {:g}, expected a figure up to {:g}", channel.name, y, most_figure));
     }
 
     // By the rate, or by its stamp where there is none.
@@ -226,16 +231,17 @@ class Samples {
 
 void read_text(Configuration& c, std::string_view data, const std::string& path, Samples& samples) {
     if (data.substr(0, 4096).find('\0') != std::string_view::npos)
-        throw site::BadInput(fmt::format("{}: is binary, its .cfg says ASCII", path));
+        throw site::BadInput(text::say("{}: is binary, its .cfg says ASCII", path));
     const std::size_t analog = c.analog.size(), fields = 2 + analog + c.digital;
     Lines in(data, path);
     std::vector<double> y(analog);
     while (in.next()) {
         if (in.empty() || in.whole() == "\x1A") continue;  // the end mark of old files
-        if (samples.full()) in.wrong(0, fmt::format("more samples than the {} its .cfg states", c.count));
-        if (in.size() != fields) in.wrong(0, fmt::format("{} fields, expected {}", in.size(), fields));
-        const double number = in.figure(0, "sample number");
-        const double stamp = in[1].empty() ? std::numeric_limits<double>::quiet_NaN() : in.figure(1, "time stamp");
+        if (samples.full()) in.wrong(0, text::say("more samples than the {} its .cfg states", c.count));
+        if (in.size() != fields) in.wrong(0, text::say("{} fields, expected {}", in.size(), fields));
+        const double number = in.figure(0, text::tr("sample number"));
+        const double stamp =
+            in[1].empty() ? std::numeric_limits<double>::quiet_NaN() : in.figure(1, text::tr("time stamp"));
         // Missing: an empty field (2013) or 99999 (1991, 1999).
         for (std::size_t n = 0; n < analog; ++n)
             y[n] = in[2 + n].empty() || in[2 + n] == "99999" ? std::numeric_limits<double>::quiet_NaN()
@@ -248,9 +254,10 @@ void read_binary(Configuration& c, std::string_view data, const std::string& pat
     const std::size_t word = c.kind == "BINARY" ? 2 : 4, analog = c.analog.size(),
                       record = 8 + word * analog + 2 * ((c.digital + 15) / 16);
     if (data.size() != c.count * record)
-        throw site::BadInput(fmt::format(
-            "{}: {} bytes, expected {} samples of {} bytes, {} in all, as its .cfg says (kind {}{})", path, data.size(),
-            c.count, record, c.count * record, c.kind, data.starts_with("1,") ? "; the data look like ASCII" : ""));
+        throw site::BadInput(
+            text::say("{}: {} bytes, expected {} samples of {} bytes, {} in all, as its .cfg says (kind {}{})", path,
+                      data.size(), c.count, record, c.count * record, c.kind,
+                      data.starts_with("1,") ? text::tr("; the data look like ASCII") : ""));
     const auto unsigned_at = [&](std::size_t p, std::size_t bytes) {  // little-endian whatever the machine
         std::uint32_t v = 0;
         for (std::size_t k = bytes; k-- > 0;) v = v << 8 | static_cast<unsigned char>(data[p + k]);
@@ -275,7 +282,7 @@ std::string whole(const std::string& path, std::size_t most) {
     try {
         return files::read_whole(path, most);
     } catch (const files::Unreadable& what) {
-        throw site::BadInput(fmt::format("{}: {}, expected a COMTRADE file", files::one_line(path), what.what()));
+        throw site::BadInput(text::say("{}: {}, expected a COMTRADE file", files::one_line(path), what.what()));
     }
 }
 
@@ -285,15 +292,15 @@ Measured parse_comtrade(std::string_view configuration, const std::string& its_n
                         const std::string& data_name) {
     Configuration c = read_configuration(configuration, its_name);
     if (c.count > most_values / (c.analog.size() + 1))
-        throw site::BadInput(fmt::format("{}: {} samples of {} channels, expected at most 40 million figures",
-                                         files::one_line(its_name), c.count, c.analog.size()));
+        throw site::BadInput(text::say("{}: {} samples of {} channels, expected at most 40 million figures",
+                                       files::one_line(its_name), c.count, c.analog.size()));
     const std::string name = files::one_line(data_name);
     // a field has its comma, at least
     Samples samples(c, name, std::min(c.count, data.size() / (4 + c.analog.size())));
     if (c.kind == "ASCII") read_text(c, data, name, samples);
     else read_binary(c, data, name, samples);
     if (!samples.full())
-        throw site::BadInput(fmt::format("{}: ends after sample {}, expected {}", name, samples.taken(), c.count));
+        throw site::BadInput(text::say("{}: ends after sample {}, expected {}", name, samples.taken(), c.count));
     return samples.done();
 }
 

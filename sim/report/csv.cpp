@@ -9,6 +9,7 @@
 #include <stdexcept>
 
 #include "report/waves.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::report {
 
@@ -22,7 +23,7 @@ CsvWriter::CsvWriter(const std::string& path, const std::vector<std::string>& na
 void CsvWriter::put(std::string_view text) {
     if (file_) file_->write(text);
     else if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size())
-        throw std::runtime_error("standard output: writing failed");
+        throw std::runtime_error(text::tr("standard output: writing failed"));
 }
 
 void CsvWriter::write(const trace::Recording& r) {

@@ -11,14 +11,16 @@
 #include "report/pen.hpp"
 #include "report/plot.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::report {
 namespace {
 
 using day::Mark;
 using drive::Phase;
+using text::id, text::say, text::tr;
 
-constexpr double wide = 900.0, left = 84.0, right = 24.0, size = 10.5;
+constexpr double wide = 900.0, left = 96.0, right = 24.0, size = 10.5;
 
 // What a phase is drawn with: a colour and a hatch that tells it from its neighbours without one.
 struct Lit {
@@ -27,20 +29,20 @@ struct Lit {
     int hatch;
 };
 Lit lit(Phase phase, bool standing) {
-    if (standing) return {"output on, shaft at rest", {0.55, 0.1, 0.1}, 3};
+    if (standing) return {id("output on, shaft at rest"), {0.55, 0.1, 0.1}, 3};
     switch (phase) {
         case Phase::off:
-        case Phase::charging: return {"dark", {0.85, 0.86, 0.88}, 0};
-        case Phase::stopped: return {"run switch off", {0.6, 0.62, 0.66}, 1};
-        case Phase::waiting_for_sun: return {"waiting for sun", {0.95, 0.8, 0.4}, 1};
+        case Phase::charging: return {id("dark"), {0.85, 0.86, 0.88}, 0};
+        case Phase::stopped: return {id("run switch off"), {0.6, 0.62, 0.66}, 1};
+        case Phase::waiting_for_sun: return {id("waiting for sun"), {0.95, 0.8, 0.4}, 1};
         case Phase::soft_start:
-        case Phase::running: return {"running", {0.35, 0.72, 0.55}, 0};
-        case Phase::ceiling: return {"at the speed ceiling", {0.0, 0.5, 0.38}, 0};
-        case Phase::dry_hold: return {"dry-run hold", {0.8, 0.475, 0.655}, 2};
-        case Phase::tank_hold: return {"tank hold", {0.35, 0.62, 0.85}, 2};
-        case Phase::tripped: return {"tripped", {0.835, 0.369, 0.0}, 3};
-        case Phase::locked: return {"locked out", {0.5, 0.15, 0.0}, 3};
-        case Phase::latched: return {"control latched up", {0.3, 0.1, 0.4}, 3};
+        case Phase::running: return {id("running"), {0.35, 0.72, 0.55}, 0};
+        case Phase::ceiling: return {id("at the speed ceiling"), {0.0, 0.5, 0.38}, 0};
+        case Phase::dry_hold: return {id("dry-run hold"), {0.8, 0.475, 0.655}, 2};
+        case Phase::tank_hold: return {id("tank hold"), {0.35, 0.62, 0.85}, 2};
+        case Phase::tripped: return {id("tripped"), {0.835, 0.369, 0.0}, 3};
+        case Phase::locked: return {id("locked out"), {0.5, 0.15, 0.0}, 3};
+        case Phase::latched: return {id("control latched up"), {0.3, 0.1, 0.4}, 3};
     }
     return {"", ink, 0};
 }
@@ -93,8 +95,8 @@ class Chart {
                       10, 0.5);
         }
         pen_.colour(soft);
-        pen_.text(wide - right, bottom + 26, x_.high - x_.low > 60 * 3600 ? "days" : "hours by the clock there", 10,
-                  1.0);
+        pen_.text(wide - right, bottom + 26, x_.high - x_.low > 60 * 3600 ? tr("days") : tr("hours by the clock there"),
+                  10, 1.0);
     }
 
     void row(const Row& r, double top, double high, const std::vector<DayLine>& lines) {
@@ -111,7 +113,7 @@ class Chart {
             pen_.text(left - 6, y(v) + 3.5, text::fixed(v, text::decimals_of(step)), 10, 1.0);
         }
         pen_.colour(ink);
-        pen_.text(10, top + 10, r.title, size);
+        pen_.text(10, top + 10, tr(r.title), size);
         pen_.colour(soft);
         pen_.text(10, top + 24, r.unit, 10);
         for (std::size_t k = lines.size(); k-- > 0;) {
@@ -177,14 +179,14 @@ class Chart {
 void write_day_chart(const std::string& path, const std::string& title, const std::string& under, double offset_h,
                      const std::vector<DayLine>& lines, double tank_m3) {
     if (lines.empty() || lines.front().result->marks.size() < 2)
-        throw std::invalid_argument(fmt::format("{}: nothing to draw", path));
+        throw std::invalid_argument(say("{}: nothing to draw", path));
     const std::vector<Row> rows = {
-        {"sun", "W/m2", 1.0, [](const Mark& m) { return m.plane; }},
-        {"power", "W", 1.0, [](const Mark& m) { return m.dc_W; }},
-        {"speed", "rpm", 30 / std::numbers::pi, [](const Mark& m) { return std::abs(m.speed); }},
-        {"flow", "m3/h", 3600.0, [](const Mark& m) { return std::max(m.out, 0.0); }},
-        {"tank", "m3", tank_m3, [](const Mark& m) { return m.tank; }},
-        {"winding", "degC", 1.0, [](const Mark& m) { return m.winding_degC; }},
+        {id("sun"), "W/m2", 1.0, [](const Mark& m) { return m.plane; }},
+        {id("power"), "W", 1.0, [](const Mark& m) { return m.dc_W; }},
+        {id("speed"), "rpm", 30 / std::numbers::pi, [](const Mark& m) { return std::abs(m.speed); }},
+        {id("flow"), "m3/h", 3600.0, [](const Mark& m) { return std::max(m.out, 0.0); }},
+        {id("tank"), "m3", tank_m3, [](const Mark& m) { return m.tank; }},
+        {id("winding"), "degC", 1.0, [](const Mark& m) { return m.winding_degC; }},
     };
     constexpr double head = 76.0, row_h = 84.0, gap = 18.0, strip = 14.0;
     const double lamps_top = head + static_cast<double>(rows.size()) * (row_h + gap);
@@ -215,14 +217,14 @@ void write_day_chart(const std::string& path, const std::string& title, const st
         for (std::size_t k = 0; k < lines.size(); ++k)
             chart.lamps(lines[k].result->marks, lamps_top + static_cast<double>(k) * (strip + 4), strip, seen);
         pen.colour(ink);
-        pen.text(10, lamps_top + 11, "drive", size);
+        pen.text(10, lamps_top + 11, tr("drive"), size);
         double x = left, y = bottom + 36;
         for (const Lit& l : seen) {
-            const double need = 34 + pen.width(l.words, 10);
+            const double need = 34 + pen.width(tr(l.words), 10);
             if (x + need > wide - right) x = left, y += 16;
             fill(pen, {x, y - 8, 14, 9}, l);
             pen.colour(ink);
-            pen.text(x + 19, y, l.words, 10);
+            pen.text(x + 19, y, tr(l.words), 10);
             x += need;
         }
     });
@@ -230,18 +232,17 @@ void write_day_chart(const std::string& path, const std::string& title, const st
 
 void write_cost_chart(const std::string& path, const std::string& title, const std::string& under,
                       const day::Costs& costs) {
-    if (costs.list.empty()) throw std::invalid_argument(fmt::format("{}: nothing to draw", path));
-    constexpr double head = 92.0, row_h = 17.0, names = 300.0, bar = 250.0;
+    if (costs.list.empty()) throw std::invalid_argument(say("{}: nothing to draw", path));
+    constexpr double head = 92.0, row_h = 17.0, names = 210.0, bar = 200.0;
     const double high = head + row_h * static_cast<double>(costs.list.size()) + 40.0;
     const double most = std::max(costs.healthy_year_m3, 1e-9);
     write_page(path, wide, high, [&](Pen& pen) {
         pen.text(10, 24, title, 15);
         pen.colour(soft);
         pen.text(10, 42, under, size);
-        pen.text(10, 74, "fault", size);
-        pen.text(names, 74, fmt::format("water lost in a year, of {}", text::quantity(costs.healthy_year_m3, "m3", 3)),
-                 size);
-        pen.text(names + bar + 20, 74, "what water does not show", size);
+        pen.text(10, 74, tr("fault"), size);
+        pen.text(names, 74, say("water lost in a year, of {}", text::quantity(costs.healthy_year_m3, "m3", 3)), size);
+        pen.text(names + bar + 20, 74, tr("what water does not show"), size);
         double y = head;
         for (const day::Cost& c : costs.list) {
             pen.colour(c.rank() == 3 ? Colour{0.7, 0.1, 0.05} : ink);
@@ -256,12 +257,12 @@ void write_cost_chart(const std::string& path, const std::string& title, const s
             cairo_rectangle(pen.raw(), names, y + 2, bar * share, 11);
             cairo_fill(pen.raw());
             pen.colour(ink);
-            const std::string words = !c.people.empty() ? c.people.front()
-                                      : c.destroyed_s
-                                          ? c.destroyed_what + " after " + text::quantity(*c.destroyed_s / 3600, "h", 2)
-                                      : c.heat_W >= 10 ? text::quantity(c.heat_W, "W", 2) + " in " + c.heat_where
-                                      : !c.unprotected.empty() ? c.unprotected.front()
-                                                               : "";
+            const std::string words =
+                !c.people.empty() ? c.people.front()
+                : c.destroyed_s   ? say("{} after {}", c.destroyed_what, text::quantity(*c.destroyed_s / 3600, "h", 2))
+                : c.heat_W >= 10  ? say("{} in {}", text::quantity(c.heat_W, "W", 2), c.heat_where)
+                : !c.unprotected.empty() ? c.unprotected.front()
+                                         : "";
             pen.text(names + bar + 20, y + 11, words, 10);
             y += row_h;
         }

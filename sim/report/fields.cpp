@@ -8,6 +8,7 @@
 
 #include "files/text.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::report {
 
@@ -51,22 +52,22 @@ void Lines::part_at(char separator) {
 }
 
 void Lines::need(const char* what) {
-    if (!next()) ++line_, wrong(0, fmt::format("the file ends, expected {}", what));
+    if (!next()) ++line_, wrong(0, text::say("the file ends, expected {}", what));
 }
 
 double Lines::figure(std::size_t k, std::string_view what) const {
     const std::string_view text = k < fields_.size() ? fields_[k] : std::string_view();
     const auto v = report::figure(text);
     if (!v)
-        wrong(k, fmt::format("{}: \"{}\" is no number, expected one up to {:g}", files::one_line(what, 80),
-                             files::one_line(text, 80), most_figure));
+        wrong(k, text::say("{}: \"{}\" is no number, expected one up to {:g}", files::one_line(what, 80),
+                           files::one_line(text, 80), most_figure));
     return *v;
 }
 
 std::size_t Lines::count(std::size_t k, std::string_view what, double most) const {
     const double v = figure(k, what);
     if (v < 0.0 || v != std::floor(v) || v > most)
-        wrong(k, fmt::format("{}: {:g}, expected a whole number from 0 to {:.0f}", what, v, most));
+        wrong(k, text::say("{}: {:g}, expected a whole number from 0 to {:.0f}", what, v, most));
     return static_cast<std::size_t>(v);
 }
 

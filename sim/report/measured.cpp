@@ -12,6 +12,7 @@
 #include "files/text.hpp"
 #include "report/fields.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::report {
 namespace {
@@ -70,7 +71,7 @@ std::vector<std::string_view> find_figures(Lines& in, char& part) {
         }
         preamble.push_back(in.whole());
     }
-    in.wrong(0, "no line of figures found, expected columns of numbers: time in seconds, then the signals");
+    in.wrong(0, text::tr("no line of figures found, expected columns of numbers: time in seconds, then the signals"));
 }
 
 }  // namespace
@@ -100,23 +101,23 @@ Measured parse_csv(std::string_view text, const std::string& path) {
         if (in.size() != columns) in.wrong(0, fmt::format("{} fields, expected {}", in.size(), columns));
         const auto t = number(in[0], decimal_comma);
         if (!t || !(std::fabs(*t) <= most_seconds))
-            in.wrong(0, fmt::format("{}: is no time, expected seconds", files::one_line(in[0], 80)));
+            in.wrong(0, text::say("{}: is no time, expected seconds", files::one_line(in[0], 80)));
         if (*t < pieces.last())
-            in.wrong(0, fmt::format("the time falls from {:g} to {:g} s, expected it to rise", pieces.last(), *t));
+            in.wrong(0, text::say("the time falls from {:g} to {:g} s, expected it to rise", pieces.last(), *t));
         for (std::size_t c = 1; c < columns; ++c) {
             const auto v = number(in[c], decimal_comma);
             if (!v)
-                in.wrong(c, fmt::format("{}: {}: is no number, expected one up to {:g}", m.recording.names[c - 1],
-                                        files::one_line(in[c], 80), most_figure));
+                in.wrong(c, text::say("{}: {}: is no number, expected one up to {:g}", m.recording.names[c - 1],
+                                      files::one_line(in[c], 80), most_figure));
             y[c - 1] = *v;
         }
         pieces.row(*t, y);
         if (m.recording.rows() * columns > most_values)
-            in.wrong(0, "longer than can be held, expected at most 40 million figures");
+            in.wrong(0, text::tr("longer than can be held, expected at most 40 million figures"));
     } while (in.next());
-    if (m.recording.rows() < 2) in.wrong(0, "hardly any figures, expected at least three rows");
+    if (m.recording.rows() < 2) in.wrong(0, text::tr("hardly any figures, expected at least three rows"));
     if (m.recording.t1.back() - m.recording.t0.front() < least_seconds)
-        in.wrong(0, "all of it within a nanosecond, expected times in seconds");
+        in.wrong(0, text::tr("all of it within a nanosecond, expected times in seconds"));
     return m;
 }
 
@@ -125,7 +126,7 @@ Measured read_csv(const std::string& path) {
         return parse_csv(files::read_whole(path, files::most_waves), path);
     } catch (const files::Unreadable& what) {
         throw site::BadInput(
-            fmt::format("{}: {}, expected a file with recorded waves", files::one_line(path), what.what()));
+            text::say("{}: {}, expected a file with recorded waves", files::one_line(path), what.what()));
     }
 }
 
@@ -134,8 +135,8 @@ Measured read_measured(const std::string& path) {
     std::ranges::transform(kind, kind.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
     if (kind == ".csv" || kind == ".txt") return read_csv(path);
     if (kind == ".cfg") return read_comtrade(path);
-    throw site::BadInput(fmt::format("{}: no such kind of recording, expected a name ending in .csv or .cfg (COMTRADE)",
-                                     files::one_line(path)));
+    throw site::BadInput(text::say("{}: no such kind of recording, expected a name ending in .csv or .cfg (COMTRADE)",
+                                   files::one_line(path)));
 }
 
 }  // namespace sunshaft::report

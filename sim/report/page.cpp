@@ -10,13 +10,14 @@
 #include "report/fonts.hpp"
 #include "report/pen.hpp"
 #include "report/plot.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::report {
 
 void write_page(const std::string& path, double wide, double high, const std::function<void(Pen&)>& draw) {
     const std::string ending = std::filesystem::path(path).extension().string();
     if (!is_plot(ending))
-        throw std::invalid_argument(fmt::format("{}: no such kind of plot, expected .svg, .pdf or .png", path));
+        throw std::invalid_argument(text::say("{}: no such kind of plot, expected .svg, .pdf or .png", path));
     take_own_fonts();
     files::FreshFile file(path);
     using Surface = std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy)>;

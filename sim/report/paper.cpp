@@ -11,6 +11,7 @@
 #include <stdexcept>
 
 #include "report/fonts.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::report {
 namespace {
@@ -92,7 +93,7 @@ struct Paper::Own {
 Paper::Paper(Kind kind, double wide, double high) {
     take_own_fonts();
     own_ = std::make_unique<Own>(kind, wide, high);
-    if (measure("0", {}).wide <= 0.0) throw std::runtime_error("no font to set text with is installed");
+    if (measure("0", {}).wide <= 0.0) throw std::runtime_error(text::tr("no font to set text with is installed"));
 }
 Paper::~Paper() = default;
 

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "report/cairo_file.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::report {
 
@@ -14,7 +15,7 @@ void write_png(const std::string& path, int width, int height, std::span<const s
     const int stride = cairo_format_stride_for_width(CAIRO_FORMAT_RGB24, width);
     if (width <= 0 || height <= 0 || stride <= 0 ||
         rgba.size() != std::size_t{4} * std::size_t(width) * std::size_t(height))
-        throw std::invalid_argument(fmt::format("{}: a picture of no size", path));
+        throw std::invalid_argument(text::say("{}: a picture of no size", path));
     // Cairo's pixel is a number, 0xXXRRGGBB in the machine's own order.
     std::vector<std::uint32_t> pixels(std::size_t(stride) / 4 * std::size_t(height));
     for (int y = 0; y < height; ++y)

@@ -10,6 +10,7 @@
 #include <stdexcept>
 
 #include "report/pen.hpp"
+#include "text/language.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::report {
@@ -200,7 +201,7 @@ void draw_paths(Pen& pen, const Panel& panel, const Box& box) {
 
 void finite(const std::string& path, const Panel& p) {
     const auto fail = [&](const std::string& name) {
-        throw std::invalid_argument(fmt::format("{}: {}: holds values that do not exist, nothing drawn", path, name));
+        throw std::invalid_argument(text::say("{}: {}: holds values that do not exist, nothing drawn", path, name));
     };
     for (const Wave& w : p.waves)
         for (const trace::Segment& s : w.trace)

@@ -11,6 +11,7 @@
 #include <stdexcept>
 
 #include "files/fresh_file.hpp"
+#include "text/language.hpp"
 #include "trace/statistics.hpp"
 
 namespace sunshaft::report {
@@ -34,7 +35,7 @@ class Bytes {
 
 void need_samples(const std::string& path, const std::vector<std::vector<double>>& columns) {
     if (columns.empty() || columns.front().empty())
-        throw std::invalid_argument(fmt::format("{}: nothing to write, the run is shorter than one sample", path));
+        throw std::invalid_argument(text::say("{}: nothing to write, the run is shorter than one sample", path));
 }
 
 // C37.111 time stamp: dd/mm/yyyy,hh:mm:ss.ssssss, within the first day of 2000.
@@ -61,7 +62,7 @@ std::string signal_unit(const std::string& signal) {
 }
 
 std::vector<std::vector<double>> sampled(const trace::Recording& r, double rate_Hz) {
-    if (!(rate_Hz > 0.0)) throw std::invalid_argument("samples: the rate must be above zero");
+    if (!(rate_Hz > 0.0)) throw std::invalid_argument(text::tr("samples: the rate must be above zero"));
     std::vector<std::vector<double>> out(r.names.size());
     if (r.rows() == 0) return out;
     const double from = r.t0.front();
@@ -140,13 +141,13 @@ void write_comtrade(const std::string& path, const trace::Recording& r, double r
 void write_wav(const std::string& path, const trace::Recording& r, double rate_Hz) {
     const double whole_rate = std::round(rate_Hz);
     if (!(whole_rate >= 1.0 && whole_rate <= 4e9) || r.names.size() > 65535)
-        throw std::invalid_argument(fmt::format("{}: a WAV file wants a whole rate in Hz", path));
+        throw std::invalid_argument(text::say("{}: a WAV file wants a whole rate in Hz", path));
     const auto columns = sampled(r, whole_rate);
     need_samples(path, columns);
     const auto channels = static_cast<std::uint32_t>(columns.size()), rate = static_cast<std::uint32_t>(whole_rate);
     const auto frames = static_cast<std::uint32_t>(columns.front().size());
     const std::uint64_t size = std::uint64_t{4} * channels * columns.front().size();
-    if (size > 4000000000u) throw std::invalid_argument(fmt::format("{}: longer than a WAV file can be", path));
+    if (size > 4000000000u) throw std::invalid_argument(text::say("{}: longer than a WAV file can be", path));
     Bytes out;
     out.text("RIFF");
     out.u32(static_cast<std::uint32_t>(4 + 8 + 18 + 8 + 4 + 8 + size));

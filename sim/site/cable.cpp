@@ -7,6 +7,8 @@
 #include <numbers>
 #include <stdexcept>
 
+#include "text/language.hpp"
+
 namespace sunshaft::site {
 namespace {
 
@@ -33,9 +35,9 @@ constexpr std::array<Row, 13> table{{{0.75, 24.5, 26.0},
 
 double iec60228_ohm_per_m(double section_mm2, int class_) {
     if (!(section_mm2 > 0) || std::isinf(section_mm2))
-        throw std::invalid_argument(fmt::format("conductor: section is {} mm2, expected more than 0", section_mm2));
+        throw std::invalid_argument(text::say("conductor: section is {} mm2, expected more than 0", section_mm2));
     if (class_ != 2 && class_ != 5)
-        throw std::invalid_argument(fmt::format("conductor: class is {}, expected 2 or 5", class_));
+        throw std::invalid_argument(text::say("conductor: class is {}, expected 2 or 5", class_));
     const auto ohm_per_km = [class_](const Row& row) { return class_ == 2 ? row.class2 : row.class5; };
 
     for (std::size_t i = 0; i < table.size(); ++i) {
@@ -54,7 +56,7 @@ double at_temperature(double ohm_20degC, double degC) { return ohm_20degC * (1 +
 
 double awg_diameter(int gauge) {
     if (gauge < 0 || gauge > 40)
-        throw std::invalid_argument(fmt::format("conductor: gauge is AWG {}, expected 0 to 40", gauge));
+        throw std::invalid_argument(text::say("conductor: gauge is AWG {}, expected 0 to 40", gauge));
     return 0.127e-3 * std::pow(92.0, (36 - gauge) / 39.0);
 }
 

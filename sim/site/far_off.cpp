@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::site {
 namespace {
@@ -36,8 +37,8 @@ std::string far_off(const Scenario& scenario, const std::vector<std::string_view
         if (worst) break;
     }
     if (!worst) return {};
-    return fmt::format("; look at {}: it is {}, {} is usual", worst->path, text_of(get(scenario, *worst)),
-                       text_of(default_of(*worst)));
+    return text::say("; look at {}: it is {}, {} is usual", worst->path, text_of(get(scenario, *worst)),
+                     text_of(default_of(*worst)));
 }
 
 }  // namespace sunshaft::site

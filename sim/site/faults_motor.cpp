@@ -4,6 +4,7 @@
 #include "site/cable.hpp"
 #include "site/fault_groups.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::site {
 namespace {
@@ -17,7 +18,8 @@ Places magnet_place(const Works& works) { return has_magnets(works.motor) ? moto
 void bridge_turns(Works& w, const std::string& place, double share) {
     const int phase = static_cast<int>(&phase_at(w, place) - w.phases.data());
     if (w.turns.share > 0.0 && w.turns.phase != phase)
-        throw BadInput("winding-partly-shorted: turns of another winding are bridged already, expected one winding");
+        throw BadInput(
+            text::tr("winding-partly-shorted: turns of another winding are bridged already, expected one winding"));
     w.turns.phase = phase;
     w.turns.share = std::min(0.9, w.turns.share + share);
 }

@@ -11,9 +11,12 @@
 
 #include "files/text.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::site {
 namespace {
+
+using text::say, text::tr;
 
 template <class... F>
 struct Overload : F... {
@@ -93,8 +96,7 @@ Value default_of(const Key& key) { return get(Scenario{}, key); }
 bool may_be_left_out(const Key& key) { return is_number(key) && std::isnan(std::get<double>(default_of(key))); }
 
 std::string fault_in(const Key& key, const Value& value) {
-    return in(key.domain, value) ? ""
-                                 : fmt::format("is {}, expected {}", on_one_line(text_of(value)), expected_text(key));
+    return in(key.domain, value) ? "" : say("is {}, expected {}", on_one_line(text_of(value)), expected_text(key));
 }
 
 void put(Scenario& scenario, const Key& key, const Value& value) {
@@ -107,7 +109,7 @@ void put(Scenario& scenario, const Key& key, const Value& value) {
                 if (double* x = std::get_if<double>(&own)) *x += 0.0;                   // and -0 is 0
             }
             if (!std::holds_alternative<T>(own))
-                throw BadInput(fmt::format("is {}, expected {}", on_one_line(text_of(own)), expected_text(key)));
+                throw BadInput(say("is {}, expected {}", on_one_line(text_of(own)), expected_text(key)));
             if (std::string wrong = fault_in(key, own); !wrong.empty()) throw BadInput(wrong);
             member(scenario) = std::get<T>(own);
         },
@@ -129,13 +131,13 @@ std::string text_of(const Value& value) {
 }
 
 std::string type_text(const Key& key) {
-    if (is_number(key)) return "number";
-    if (is_whole(key)) return "whole number";
-    return std::holds_alternative<YesNo>(key.domain) ? "true or false" : "text";
+    if (is_number(key)) return tr("number");
+    if (is_whole(key)) return tr("whole number");
+    return std::holds_alternative<YesNo>(key.domain) ? tr("true or false") : tr("text");
 }
 
 std::string default_text(const Key& key) {
-    if (may_be_left_out(key)) return "(left out)";
+    if (may_be_left_out(key)) return tr("(left out)");
     const Value value = default_of(key);
     if (const double* number = std::get_if<double>(&value)) return sunshaft::text::plain(*number);
     const auto* text = std::get_if<std::string>(&value);
@@ -149,7 +151,7 @@ std::string domain_text(const Key& key) {
                                                       r.high_open ? ')' : ']');
                                },
                                [](const Words& w) { return joined(w.list, " | "); },
-                               [](const Text& t) { return fmt::format("up to {} characters", t.longest); },
+                               [](const Text& t) { return say("up to {} characters", t.longest); },
                                [](const Clock&) { return std::string("00:00 .. 23:59"); },
                                [](const YesNo&) { return std::string("true | false"); }},
                       key.domain);
@@ -157,23 +159,20 @@ std::string domain_text(const Key& key) {
 
 std::string expected_text(const Key& key) {
     auto range = [&](const Range& r) {
-        std::string text = is_whole(key) ? "a whole number " : "a number ";
-        text += fmt::format("{} {}", r.low_open ? "above" : "from", sunshaft::text::plain(r.low));
-        if (std::isinf(r.high)) text += fmt::format("{} or inf", r.low_open ? "" : " up");
-        else
-            text += fmt::format(" {} {}",
-                                r.high_open  ? "to below"
-                                : r.low_open ? "and up to"
-                                             : "to",
-                                sunshaft::text::plain(r.high));
+        const std::string low = sunshaft::text::plain(r.low), high = sunshaft::text::plain(r.high);
+        const std::string where =
+            std::isinf(r.high) ? r.low_open ? say("above {} or inf", low) : say("from {} up or inf", low)
+            : r.high_open ? r.low_open ? say("above {} to below {}", low, high) : say("from {} to below {}", low, high)
+            : r.low_open ? say("above {} and up to {}", low, high)
+                          : say("from {} to {}", low, high);
+        const std::string text = is_whole(key) ? say("a whole number {}", where) : say("a number {}", where);
         return key.unit.empty() ? text : fmt::format("{} {}", text, key.unit);
     };
     return std::visit(
-        Overload{
-            range, [](const Words& w) { return "one of " + joined(w.list, ", "); },
-            [](const Text& t) { return fmt::format("text in quotes, one line of up to {} characters", t.longest); },
-            [](const Clock&) { return std::string("a time of day in quotes, \"00:00\" to \"23:59\""); },
-            [](const YesNo&) { return std::string("true or false"); }},
+        Overload{range, [](const Words& w) { return say("one of {}", joined(w.list, ", ")); },
+                 [](const Text& t) { return say("text in quotes, one line of up to {} characters", t.longest); },
+                 [](const Clock&) { return std::string(tr("a time of day in quotes, \"00:00\" to \"23:59\"")); },
+                 [](const YesNo&) { return std::string(tr("true or false")); }},
         key.domain);
 }
 
@@ -201,7 +200,7 @@ std::string unknown_key_text(std::string_view path) {
         if (key.section() == section) names.push_back(key.name());
         all.push_back(key.name());
     }
-    auto meant = [](const std::string& text) { return fmt::format(" (did you mean {}?)", text); };
+    auto meant = [](const std::string& text) { return say(" (did you mean {}?)", text); };
     // The whole path of a name that stands in another section, or was written without one.
     auto elsewhere = [&](std::string_view name) -> std::string {
         auto hit = nearest(name, all);
@@ -210,11 +209,11 @@ std::string unknown_key_text(std::string_view path) {
     if (!names.empty() && has_name) {  // a known section
         const std::string_view name = path.substr(section.size() + 1);
         const auto hit = nearest(name, names);
-        return "is not a key, expected one that `sunshaft keys` lists" +
+        return tr("is not a key, expected one that `sunshaft keys` lists") +
                (hit ? meant(fmt::format("{}.{}", section, *hit)) : elsewhere(name));
     }
-    if (!names.empty()) return fmt::format("is a section, expected a key in it such as {}.{}", section, names.front());
-    std::string text = fmt::format("is not a section, expected one of {}", joined(sections, ", "));
+    if (!names.empty()) return say("is a section, expected a key in it such as {}.{}", section, names.front());
+    std::string text = say("is not a section, expected one of {}", joined(sections, ", "));
     if (auto hit = nearest(section, sections)) {
         const std::string whole = has_name ? *hit + std::string(path.substr(section.size())) : *hit;
         return text + meant(has_name && find_key(whole) ? whole : *hit);
@@ -228,7 +227,7 @@ void set_keys(Scenario& scenario, std::span<const std::string> assignments) {
     for (const std::string& assignment : assignments) {
         const std::size_t sign = assignment.find('=');
         if (sign == std::string::npos)
-            throw BadInput(fmt::format("--set: {}: has no '=', expected section.key=value", on_one_line(assignment)));
+            throw BadInput(say("--set: {}: has no '=', expected section.key=value", on_one_line(assignment)));
         const std::string path = assignment.substr(0, sign);
         std::string text = assignment.substr(sign + 1);
         const Key* key = find_key(path);

@@ -14,9 +14,12 @@
 #include "files/shipped.hpp"
 #include "site/order.hpp"
 #include "site/shipped.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::site {
 namespace {
+
+using text::say, text::tr;
 
 namespace fs = std::filesystem;
 
@@ -38,11 +41,11 @@ std::optional<Value> value_of(const toml::node& node) {
 }
 
 std::string kind_of(const toml::node& node) {
-    if (node.is_table()) return "a table";
-    if (node.is_array_of_tables()) return "a list of tables";
-    if (node.is_array()) return "a list";
+    if (node.is_table()) return tr("a table");
+    if (node.is_array_of_tables()) return tr("a list of tables");
+    if (node.is_array()) return tr("a list");
     if (auto value = value_of(node)) return on_one_line(text_of(*value));
-    return "a date or time";
+    return tr("a date or time");
 }
 
 toml::table parse(std::string_view text, const std::string& file) {
@@ -53,7 +56,7 @@ toml::table parse(std::string_view text, const std::string& file) {
         return toml::parse(text);
     } catch (const toml::parse_error& error) {
         const std::string words = on_one_line(error.description(), 200);
-        throw BadInput(at(file, error.source().begin, "syntax", fmt::format("{}, expected TOML", words)));
+        throw BadInput(at(file, error.source().begin, "syntax", say("{}, expected TOML", words)));
     }
 }
 
@@ -68,8 +71,7 @@ class Reader {
             if (section == "fault") faults(node);
             else if (const auto* table = node.as_table(); table && is_section(section)) this->section(section, *table);
             else if (is_section(section))
-                mistake(node.source().begin, section,
-                        fmt::format("is {}, expected a table [{}]", kind_of(node), section));
+                mistake(node.source().begin, section, say("is {}, expected a table [{}]", kind_of(node), section));
             else mistake(key.source().begin, section, unknown_key_text(first_path(section, node)));
         }
         if (!first_.empty()) throw BadInput(first_);
@@ -112,8 +114,7 @@ class Reader {
                     mistake(node.source().begin, path, wrong.what());
                 }
             } else {
-                mistake(node.source().begin, path,
-                        fmt::format("is {}, expected {}", kind_of(node), expected_text(*key)));
+                mistake(node.source().begin, path, say("is {}, expected {}", kind_of(node), expected_text(*key)));
             }
         }
     }
@@ -121,7 +122,7 @@ class Reader {
     void faults(const toml::node& node) {
         const toml::array* list = node.as_array();
         if (!list || (!list->empty() && !list->is_array_of_tables())) {
-            mistake(node.source().begin, "fault", fmt::format("is {}, expected tables under [[fault]]", kind_of(node)));
+            mistake(node.source().begin, "fault", say("is {}, expected tables under [[fault]]", kind_of(node)));
             return;
         }
         for (const toml::node& entry : *list) fault(*entry.as_table());
@@ -135,32 +136,33 @@ class Reader {
             const std::string path = fmt::format("fault.{}", key.str());
             const auto value = value_of(node);
             auto wrong = [&, &node = node](std::string_view expected) {  // by name: an older clang wants it
-                mistake(node.source().begin, path, fmt::format("is {}, expected {}", kind_of(node), expected));
+                mistake(node.source().begin, path, say("is {}, expected {}", kind_of(node), expected));
             };
             if (key == "kind" || key == "place") {
                 const auto* text = value ? std::get_if<std::string>(&*value) : nullptr;
                 if (text && !text->empty() && text->size() <= 80 && on_one_line(*text) == on_one_line(*text, 80))
                     (key == "kind" ? fault.kind : fault.place) = on_one_line(*text, 80);
-                else wrong(key == "kind" ? "a kind that `sunshaft faults` lists, in quotes" : "a place in quotes");
+                else
+                    wrong(key == "kind" ? tr("a kind that `sunshaft faults` lists, in quotes")
+                                        : tr("a place in quotes"));
             } else if (key == "severity" || key == "at_s") {
                 const auto* whole = value ? std::get_if<int>(&*value) : nullptr;
                 const auto* real = value ? std::get_if<double>(&*value) : nullptr;
                 const double x = whole ? double(*whole) : real ? *real : std::nan("");
                 if (key == "severity" ? std::isnan(x) : !(x >= 0 && x <= latest_s))
-                    wrong(key == "severity" ? "a number, or inf"
-                                            : fmt::format("a number from 0 to {}, in s", latest_s));
+                    wrong(key == "severity" ? tr("a number, or inf") : say("a number from 0 to {}, in s", latest_s));
                 else (key == "severity" ? fault.severity : fault.at_s) = x;
             } else {
                 static constexpr std::string_view names[] = {"kind", "place", "severity", "at_s"};
                 const auto hit = nearest(key.str(), names);
                 mistake(key.source().begin, path,
-                        "is not a key, expected kind, place, severity or at_s" +
-                            (hit ? fmt::format(" (did you mean fault.{}?)", *hit) : ""));
+                        tr("is not a key, expected kind, place, severity or at_s") +
+                            (hit ? say(" (did you mean {}?)", "fault." + std::string(*hit)) : ""));
             }
         }
         for (std::string_view needed : {"kind", "place"})
             if (!table.contains(needed))
-                mistake(start, fmt::format("fault.{}", needed), "is missing, expected in every [[fault]]");
+                mistake(start, fmt::format("fault.{}", needed), tr("is missing, expected in every [[fault]]"));
         scenario_.faults.push_back(std::move(fault));
     }
 
@@ -201,22 +203,22 @@ std::string near_file(const std::string& file) {
         for (const fs::path& path : toml_files(folder)) stems.push_back(path.stem().string());
         std::vector<std::string_view> views(stems.begin(), stems.end());
         if (auto hit = nearest(wanted.stem().string(), views))
-            return fmt::format(" (did you mean {}?)",
-                               on_one_line((folder / (*hit + ".toml")).lexically_normal().string(), 200));
+            return say(" (did you mean {}?)",
+                       on_one_line((folder / (*hit + ".toml")).lexically_normal().string(), 200));
     }
     return "";
 }
 
 std::string read_file(const std::string& file) {
-    auto fail = [&](std::string_view what) {
+    auto fail = [&](const files::Unreadable& what) {
         std::string hint = near_file(file);
-        if (hint.empty() && what == "is not there") hint = " or a shipped site: " + shipped_names();
-        return BadInput(at(file, {}, "file", fmt::format("{}, expected a scenario file{}", what, hint)));
+        if (hint.empty() && what.missing) hint = " " + say("or a shipped site: {}", shipped_names());
+        return BadInput(at(file, {}, "file", say("{}, expected a scenario file{}", what.what(), hint)));
     };
     try {
         return files::read_whole(file, files::most_settings);
     } catch (const files::Unreadable& what) {
-        throw fail(what.what());
+        throw fail(what);
     }
 }
 
@@ -228,7 +230,7 @@ Scenario load_scenario(const std::string& file) {
     const std::string text = read_file(file);
     if (parse(text, file).empty())
         throw BadInput(at(file, {1, 1}, "file",
-                          "holds no key, expected a scenario such as `sunshaft check hill-orchard --print` shows"));
+                          tr("holds no key, expected a scenario such as `sunshaft check hill-orchard --print` shows")));
     return parse_scenario(text, file);
 }
 

@@ -12,6 +12,7 @@
 #include "site/keys.hpp"
 #include "site/load.hpp"
 #include "site/memo.hpp"
+#include "text/language.hpp"
 #include "water/quadrants.hpp"
 #include "water/tank.hpp"
 
@@ -30,8 +31,8 @@ solar::ModuleData module_from_table(const Scenario& s) {
     }
     const auto near = nearest(s.array.module, names);
     throw bad_key(s, "array.module",
-                  fmt::format("is {}, expected a row of the module table, {} to {}{}", on_one_line(s.array.module),
-                              names.front(), names.back(), near ? " (did you mean " + *near + "?)" : ""));
+                  text::say("is {}, expected a row of the module table, {} to {}{}", on_one_line(s.array.module),
+                            names.front(), names.back(), near ? text::say(" (did you mean {}?)", *near) : ""));
 }
 
 solar::ModuleData module_from_keys(const Scenario& s) {
@@ -62,17 +63,19 @@ solar::ModuleData module_from_keys(const Scenario& s) {
                 a.module_alpha_A_per_K, a.module_beta_V_per_K, a.module_cells, low_light);
         });
     } catch (const std::invalid_argument& e) {
-        throw bad_key(
-            s, by_parameters ? "array.module_photocurrent_A" : "array.module_vmp_V",
-            fmt::format("{}, expected {} of one module", e.what(), by_parameters ? "parameters" : "data-sheet values"));
+        throw bad_key(s, by_parameters ? "array.module_photocurrent_A" : "array.module_vmp_V",
+                      by_parameters ? text::say("{}, expected parameters of one module", e.what())
+                                    : text::say("{}, expected data-sheet values of one module", e.what()));
     }
     const double kept = solar::low_light_efficiency(data);
     // Four figures and two of weak light ask for more than five parameters can give: within what P_mp is known to.
     const double near = std::isnan(low_light_V) ? 5e-4 : 0.03 * low_light;
     if (asked && std::abs(kept - low_light) > near)
-        throw bad_key(s, "array.module_low_light_efficiency",
-                      fmt::format("is {}, expected {:.3f} or {} with the module's other figures", low_light, kept,
-                                  low_light < kept ? "more" : "less"));
+        throw bad_key(
+            s, "array.module_low_light_efficiency",
+            low_light < kept
+                ? text::say("is {}, expected {:.3f} or more with the module's other figures", low_light, kept)
+                : text::say("is {}, expected {:.3f} or less with the module's other figures", low_light, kept));
     data.noct_degC = a.module_noct_degC;
     return data;
 }
@@ -331,7 +334,7 @@ Pump pump(const Scenario& s, double density) {
             pump.breakaway = std::isnan(p.breakaway_N_m) ? 0.03 * pump.torque(speed, flow) : p.breakaway_N_m;
             return pump;
         } catch (const std::invalid_argument& e) {
-            throw bad_key(s, "pump.best_head_m", fmt::format("{}, expected figures of one pump", e.what()));
+            throw bad_key(s, "pump.best_head_m", text::say("{}, expected figures of one pump", e.what()));
         }
     }
     if (p.kind == "none") return std::monostate{};

@@ -15,6 +15,8 @@
 #include <optional>
 #include <stdexcept>
 
+#include "text/language.hpp"
+
 #include "solar/module.hpp"
 
 namespace sunshaft::solar {
@@ -64,34 +66,34 @@ void require(bool holds, const std::string& what) {
 
 void check_coefficients(const DataSheet& d) {
     const double per_cell = d.Voc / d.cells;
-    require(d.cells >= 1, fmt::format("{} cells: expected 1 or more", d.cells));
+    require(d.cells >= 1, text::say("{} cells: expected 1 or more", d.cells));
     require(per_cell > 0.3 && per_cell < 1.3,
-            fmt::format("Voc {} V over {} cells in series is {:.3g} V a cell: expected 0.3 to 1.3", d.Voc, d.cells,
-                        per_cell));
+            text::say("Voc {} V over {} cells in series is {:.3g} V a cell: expected 0.3 to 1.3", d.Voc, d.cells,
+                      per_cell));
     require(d.alpha_sc > -0.001 * d.Isc && d.alpha_sc < 0.003 * d.Isc,
-            fmt::format("alpha {} A/K on Isc {} A: expected -0.1 to 0.3 % of Isc per kelvin, written in A/K",
-                        d.alpha_sc, d.Isc));
+            text::say("alpha {} A/K on Isc {} A: expected -0.1 to 0.3 % of Isc per kelvin, written in A/K", d.alpha_sc,
+                      d.Isc));
     require(d.beta_oc < -0.001 * d.Voc && d.beta_oc > -0.007 * d.Voc,
-            fmt::format("beta {} V/K on Voc {} V: expected -0.1 to -0.7 % of Voc per kelvin, written in V/K", d.beta_oc,
-                        d.Voc));
+            text::say("beta {} V/K on Voc {} V: expected -0.1 to -0.7 % of Voc per kelvin, written in V/K", d.beta_oc,
+                      d.Voc));
 }
 
 void check(const DataSheet& d) {
     const auto positive = [](double x) { return x > 0 && std::isfinite(x); };
-    require(positive(d.Isc), fmt::format("Isc is {} A: expected above 0", d.Isc));
-    require(positive(d.Voc), fmt::format("Voc is {} V: expected above 0", d.Voc));
-    require(positive(d.Imp), fmt::format("Imp is {} A: expected above 0", d.Imp));
-    require(positive(d.Vmp), fmt::format("Vmp is {} V: expected above 0", d.Vmp));
-    require(d.Imp < d.Isc, fmt::format("Imp {} A is not below Isc {} A", d.Imp, d.Isc));
-    require(d.Vmp < d.Voc, fmt::format("Vmp {} V is not below Voc {} V", d.Vmp, d.Voc));
+    require(positive(d.Isc), text::say("Isc is {} A: expected above 0", d.Isc));
+    require(positive(d.Voc), text::say("Voc is {} V: expected above 0", d.Voc));
+    require(positive(d.Imp), text::say("Imp is {} A: expected above 0", d.Imp));
+    require(positive(d.Vmp), text::say("Vmp is {} V: expected above 0", d.Vmp));
+    require(d.Imp < d.Isc, text::say("Imp {} A is not below Isc {} A", d.Imp, d.Isc));
+    require(d.Vmp < d.Voc, text::say("Vmp {} V is not below Voc {} V", d.Vmp, d.Voc));
     // At the maximum the slope is -Imp/Vmp, and the curve bends downward everywhere: it lies below that
     // tangent.
-    require(2 * d.Imp > d.Isc, fmt::format("Imp {} A is not above half of Isc {} A, so Vmp and Imp cannot be the "
-                                           "maximum-power point",
-                                           d.Imp, d.Isc));
-    require(2 * d.Vmp > d.Voc, fmt::format("Vmp {} V is not above half of Voc {} V, so Vmp and Imp cannot be the "
-                                           "maximum-power point",
-                                           d.Vmp, d.Voc));
+    require(2 * d.Imp > d.Isc, text::say("Imp {} A is not above half of Isc {} A, so Vmp and Imp cannot be the "
+                                         "maximum-power point",
+                                         d.Imp, d.Isc));
+    require(2 * d.Vmp > d.Voc, text::say("Vmp {} V is not above half of Voc {} V, so Vmp and Imp cannot be the "
+                                         "maximum-power point",
+                                         d.Vmp, d.Voc));
     check_coefficients(d);
 }
 
@@ -104,8 +106,8 @@ void meet_beta(ModuleData& m) {
         return falls_too_little(m);
     };
     require(narrow_enough(0.5) && !narrow_enough(4),
-            fmt::format("Isc {} A, Voc {} V, Imp {} A, Vmp {} V make too square a curve. Voc cannot change by {} V/K",
-                        m.Isc, m.Voc, m.Imp, m.Vmp, m.beta_oc));
+            text::say("Isc {} A, Voc {} V, Imp {} A, Vmp {} V make too square a curve. Voc cannot change by {} V/K",
+                      m.Isc, m.Voc, m.Imp, m.Vmp, m.beta_oc));
     m.gap_eV = last_true(0.5, 4, narrow_enough);
 }
 
@@ -121,9 +123,9 @@ bool choose_ideality(ModuleData& m, const DataSheet& d, Predicate holds) {
     };
     // Voc / a lies near 23 for silicon; 200 is a curve with a corner, 5 one that is hardly bent.
     const double sharpest = d.Voc / 200;
-    require(sharp_enough(sharpest), fmt::format("no single-diode curve passes through Isc {} A, Voc {} V, Imp {} A, "
-                                                "Vmp {} V. Its shoulder would be too square",
-                                                d.Isc, d.Voc, d.Imp, d.Vmp));
+    require(sharp_enough(sharpest), text::say("no single-diode curve passes through Isc {} A, Voc {} V, Imp {} A, "
+                                              "Vmp {} V. Its shoulder would be too square",
+                                              d.Isc, d.Voc, d.Imp, d.Vmp));
     const double a = last_true(sharpest, d.Voc / 5, sharp_enough);
     m.stc = with_ideality(d, a).value();
     return with_ideality(d, std::nextafter(a, d.Voc)).has_value();

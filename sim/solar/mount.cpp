@@ -12,8 +12,8 @@ namespace sunshaft::solar {
 namespace {
 
 [[noreturn]] void unclear() {
-    throw std::invalid_argument(
-        "expected fixed, single-axis, single-axis 45 (5 to 90 deg to either side), or month:tilt pairs as 4:10 10:45");
+    throw std::invalid_argument(text::tr(
+        "expected fixed, single-axis, single-axis 45 (5 to 90 deg to either side), or month:tilt pairs as 4:10 10:45"));
 }
 
 double number(const std::string& text, double low, double high) {

@@ -8,6 +8,8 @@
 #include <sstream>
 #include <stdexcept>
 
+#include "text/language.hpp"
+
 namespace sunshaft::solar {
 namespace {
 
@@ -36,7 +38,7 @@ double number(const std::string& text) {
     double value = 0.0;
     const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
     if (error != std::errc() || end != text.data() + text.size() || !std::isfinite(value))
-        throw std::invalid_argument("\"" + text + "\" is no number");
+        throw std::invalid_argument(text::say("\"{}\" is no number", text));
     return value;
 }
 
@@ -90,10 +92,10 @@ Horizon::Horizon(const std::string& text) {
     std::istringstream words(text);
     for (std::string word; words >> word;) {
         const std::size_t colon = word.find(':');
-        if (colon == std::string::npos) throw std::invalid_argument("\"" + word + "\" is no azimuth:height");
+        if (colon == std::string::npos) throw std::invalid_argument(text::say("\"{}\" is no azimuth:height", word));
         const Point p{number(word.substr(0, colon)), number(word.substr(colon + 1))};
         if (!(p.azimuth >= 0 && p.azimuth <= 360 && p.height >= 0 && p.height <= 90))
-            throw std::invalid_argument("\"" + word + "\" lies outside 0 to 360 : 0 to 90");
+            throw std::invalid_argument(text::say("\"{}\" lies outside 0 to 360 : 0 to 90", word));
         points_.push_back(p);
     }
     std::sort(points_.begin(), points_.end(), [](const Point& a, const Point& b) { return a.azimuth < b.azimuth; });

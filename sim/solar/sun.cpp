@@ -7,6 +7,8 @@
 #include <numbers>
 #include <stdexcept>
 
+#include "text/language.hpp"
+
 namespace sunshaft::solar {
 namespace {
 
@@ -28,10 +30,10 @@ int days_in_month(int year, int month) {
 }
 
 void check_date(int year, int month, int day) {
-    if (month < 1 || month > 12) throw std::invalid_argument(fmt::format("month {}: expected 1 to 12", month));
+    if (month < 1 || month > 12) throw std::invalid_argument(text::say("month {}: expected 1 to 12", month));
     if (day < 1 || day > days_in_month(year, month))
         throw std::invalid_argument(
-            fmt::format("day {} of month {}: expected 1 to {}", day, month, days_in_month(year, month)));
+            text::say("day {} of month {}: expected 1 to {}", day, month, days_in_month(year, month)));
 }
 
 // What the air lifts the sun by, in degrees; the source stops where the sun's upper rim is below the horizon.

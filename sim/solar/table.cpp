@@ -7,6 +7,8 @@
 #include <stdexcept>
 #include <string_view>
 
+#include "text/language.hpp"
+
 #include "solar/module.hpp"
 
 namespace sunshaft::solar {
@@ -39,8 +41,9 @@ struct Row {
     }
     const std::string& text(const std::string& column) const {
         const auto found = columns.find(column);
-        if (found == columns.end()) fail(column, "the table has no such column");
-        if (found->second >= fields.size() || fields[found->second].empty()) fail(column, "the field is missing");
+        if (found == columns.end()) fail(column, text::tr("the table has no such column"));
+        if (found->second >= fields.size() || fields[found->second].empty())
+            fail(column, text::tr("the field is missing"));
         return fields[found->second];
     }
     double number(const std::string& column) const {
@@ -48,17 +51,17 @@ struct Row {
         double value{};
         const auto [end, error] = std::from_chars(s.data(), s.data() + s.size(), value);
         if (error != std::errc{} || end != s.data() + s.size() || !std::isfinite(value))
-            fail(column, fmt::format("'{}' is not a number", s));
+            fail(column, text::say("'{}' is not a number", s));
         return value;
     }
     double positive(const std::string& column) const {
         const double value = number(column);
-        if (value <= 0) fail(column, fmt::format("{} is not above 0", value));
+        if (value <= 0) fail(column, text::say("{} is not above 0", value));
         return value;
     }
     int count(const std::string& column) const {
         const double value = positive(column);
-        if (value != std::floor(value) || value > 10000) fail(column, fmt::format("{} is not a count of cells", value));
+        if (value != std::floor(value) || value > 10000) fail(column, text::say("{} is not a count of cells", value));
         return static_cast<int>(value);
     }
 };
@@ -69,7 +72,7 @@ ModuleData module_from(const Row& row) {
     m.cells = row.count("N_s");
     m.stc = {row.positive("I_L_ref_A"), row.positive("I_o_ref_A"), row.number("R_s_ohm"), row.positive("R_sh_ref_ohm"),
              row.positive("a_ref_V")};
-    if (m.stc.Rs < 0) row.fail("R_s_ohm", "a resistance below 0");
+    if (m.stc.Rs < 0) row.fail("R_s_ohm", text::tr("a resistance below 0"));
     m.alpha_sc = row.number("alpha_sc_A_per_K");
     m.beta_oc = row.number("beta_oc_V_per_K");
     m.adjust_pct = row.number("Adjust_pct");
@@ -85,7 +88,7 @@ ModuleData module_from(const Row& row) {
 
 std::vector<ModuleData> load_table(const std::string& csv_file) {
     std::ifstream in(csv_file);
-    if (!in) throw std::invalid_argument(fmt::format("{}: cannot be read", csv_file));
+    if (!in) throw std::invalid_argument(text::say("{}: cannot be read", csv_file));
     std::map<std::string, std::size_t> columns;
     std::vector<ModuleData> modules;
     std::string text;
@@ -99,10 +102,10 @@ std::vector<ModuleData> load_table(const std::string& csv_file) {
         }
         if (fields.size() > columns.size())
             throw std::invalid_argument(
-                fmt::format("{}:{}: {} fields, but {} columns", csv_file, line, fields.size(), columns.size()));
+                text::say("{}:{}: {} fields, but {} columns", csv_file, line, fields.size(), columns.size()));
         modules.push_back(module_from({csv_file, line, columns, std::move(fields)}));
     }
-    if (modules.empty()) throw std::invalid_argument(fmt::format("{}: holds no module", csv_file));
+    if (modules.empty()) throw std::invalid_argument(text::say("{}: holds no module", csv_file));
     return modules;
 }
 

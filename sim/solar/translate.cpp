@@ -4,6 +4,8 @@
 #include <cmath>
 #include <stdexcept>
 
+#include "text/language.hpp"
+
 #include "solar/module.hpp"
 
 namespace sunshaft::solar {
@@ -16,9 +18,9 @@ constexpr double gap_slope = 0.0002677;          // 1/K; De Soto eq. 10
 
 SingleDiode translated(const ModuleData& m, double alpha_sc, double irradiance, double cell_degC) {
     if (!(irradiance >= 0) || !std::isfinite(irradiance))
-        throw std::invalid_argument(fmt::format("irradiance {} W/m2: expected 0 or more", irradiance));
+        throw std::invalid_argument(text::say("irradiance {} W/m2: expected 0 or more", irradiance));
     if (!(cell_degC >= -100 && cell_degC <= 200))
-        throw std::invalid_argument(fmt::format("cell temperature {} degC: expected -100 to 200", cell_degC));
+        throw std::invalid_argument(text::say("cell temperature {} degC: expected -100 to 200", cell_degC));
     const double T = cell_degC + zero_degC, dT = T - reference_K, sun = irradiance / 1000;
     const double gap = m.gap_eV * (1 - gap_slope * dT);
     const double ratio = T / reference_K;

@@ -180,11 +180,10 @@ double Answers::named(const Asked& asked, const std::string& name) {
         {"peak", truth.crest_factor && truth.rms ? std::optional(*truth.crest_factor * *truth.rms) : std::nullopt}};
     for (const auto& [known, value] : figures)
         if (name == known) return value.value_or(name == "fundamental" ? 0.0 : none);
-    throw std::invalid_argument(fmt::format(
-        "{} means nothing, expected a scenario key or one of mean rms rms_ac rectified_mean fundamental "
-        "frequency peak given given2 healthy array module modules strings link meter_ohm source_A test_V left_s order "
-        "severity place",
-        name));
+    constexpr const char* names =
+        "mean rms rms_ac rectified_mean fundamental frequency peak given given2 healthy array module modules strings "
+        "link meter_ohm source_A test_V left_s order severity place";
+    throw std::invalid_argument(text::say("{} means nothing, expected a scenario key or one of {}", name, names));
 }
 
 const Belief& Answers::belief(const std::string& id, const Mark& asked_at) const {
@@ -193,9 +192,9 @@ const Belief& Answers::belief(const std::string& id, const Mark& asked_at) const
     std::vector<std::string_view> ids;
     for (const auto& [known, row] : *beliefs_) ids.push_back(known);
     const auto near = site::nearest(id, ids);
-    throw site::BadInput(fmt::format("{}: why: {} is no row of beliefs.toml, expected an id that stands there{}",
-                                     asked_at.at(), site::on_one_line(id),
-                                     near ? fmt::format(" (did you mean {}?)", *near) : ""));
+    throw site::BadInput(text::say("{}: why: {} is no row of beliefs.toml, expected an id that stands there{}",
+                                   asked_at.at(), site::on_one_line(id),
+                                   near ? text::say(" (did you mean {}?)", *near) : ""));
 }
 
 double Answers::expects(const Asked& asked, const Belief& belief) {

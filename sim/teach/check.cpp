@@ -7,6 +7,7 @@
 #include "site/keys.hpp"
 #include "teach/play.hpp"
 #include "text/figure.hpp"
+#include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::teach {
@@ -30,23 +31,23 @@ void one_fits(Answers& answers, const Asked& asked, const std::string& when, std
     const Seen s = answers.seen(asked.state, asked.look);
     const auto accepted = answers.accepted(asked);
     if (fit.empty())
-        wrong(asked.look.mark, fmt::format("why: none of {} expects the {} that is read{}, expected one that fits",
-                                           text::spaced(asked.why), s.shown, when));
+        wrong(asked.look.mark, text::say("why: none of {} expects the {} that is read{}, expected one that fits",
+                                         text::spaced(asked.why), s.shown, when));
     if (fit.size() > 1)
-        wrong(asked.look.mark, fmt::format("why: {} all fit the {} that is read{}, expected values at which one fits",
-                                           text::spaced(fit), s.shown, when));
+        wrong(asked.look.mark, text::say("why: {} all fit the {} that is read{}, expected values at which one fits",
+                                         text::spaced(fit), s.shown, when));
     for (const std::string& id : asked.why) {
         if (id == fit.front()) continue;
         refuted.insert(id);
         const double x = answers.expects(asked, answers.belief(id, asked.look.mark));
         if (std::isnan(x))
             wrong(asked.look.mark,
-                  fmt::format("why: {} expects no figure here{}, expected a belief that does", id, when));
+                  text::say("why: {} expects no figure here{}, expected a belief that does", id, when));
         const double clear = 0.25 * (accepted.high - accepted.low);
         if (!accepted.over && std::isfinite(x) && x > accepted.low - clear && x < accepted.high + clear)
             wrong(asked.look.mark,
-                  fmt::format("why: {} expects {}, too near the {} that is read{}, expected values further apart", id,
-                              text::quantity(x, s.unit), s.shown, when));
+                  text::say("why: {} expects {}, too near the {} that is read{}, expected values further apart", id,
+                            text::quantity(x, s.unit), s.shown, when));
     }
 }
 
@@ -55,7 +56,8 @@ void one_fits(Answers& answers, const Asked& asked, const std::string& when, std
 namespace {
 void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds, const std::shared_ptr<Benches>& benches) {
     for (const Step& step : lesson.steps)
-        if (step.say.empty() && (step.predict || step.measure)) wrong(step.mark, "say: is empty, expected a sentence");
+        if (step.say.empty() && (step.predict || step.measure))
+            wrong(step.mark, text::tr("say: is empty, expected a sentence"));
     std::vector<std::string> sites = {lesson.site};
     if (!lesson.also.empty()) sites.push_back(lesson.also);
     std::set<std::string> refuted;
@@ -65,7 +67,7 @@ void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds, const st
             only.steps.clear();  // what the steps show is asked for below
             Play play(only, beliefs, {static_cast<std::uint64_t>(seed), on, benches});
             Answers& answers = play.answers();
-            const std::string here = fmt::format(" on {}", on);
+            const std::string here = text::say(" on {}", on);
             if (seed == 1) {
                 const State base{on, lesson.set, lesson.fault};
                 for (const Step& step : lesson.steps) {
@@ -76,7 +78,7 @@ void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds, const st
             }
             for (std::size_t e = 0; e < lesson.exercises.size(); ++e) {
                 const auto asked = play.exercise(e);
-                const std::string when = fmt::format("{} at seed {}", here, seed);
+                const std::string when = text::say("{} at seed {}", here, seed);
                 double low = -1e300, high = 1e300;
                 std::size_t over = 0;
                 for (const Asked& a : asked) {
@@ -89,7 +91,7 @@ void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds, const st
                 }
                 if (over == asked.size() || (over == 0 && low <= high))
                     wrong(lesson.exercises[e].mark,
-                          fmt::format("vary: one answer would pass all rounds{}, expected values further apart", when));
+                          text::say("vary: one answer would pass all rounds{}, expected values further apart", when));
             }
         }
     }
@@ -97,13 +99,13 @@ void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds, const st
         const Belief& b = [&]() -> const Belief& {
             const auto at = beliefs.find(id);
             if (at == beliefs.end())
-                wrong(lesson.mark, fmt::format("believes: {} is no row of beliefs.toml, expected one", id));
+                wrong(lesson.mark, text::say("believes: {} is no row of beliefs.toml, expected one", id));
             return at->second;
         }();
         if (!refuted.contains(id))
-            wrong(lesson.mark, fmt::format("believes: {} is never refuted here, expected a question that does", id));
+            wrong(lesson.mark, text::say("believes: {} is never refuted here, expected a question that does", id));
         if (b.refuted.empty())
-            wrong(b.mark, fmt::format("refuted: is missing, expected what shows that {} does not hold", id));
+            wrong(b.mark, text::say("refuted: is missing, expected what shows that {} does not hold", id));
     }
 }
 

@@ -9,6 +9,8 @@
 #include <numbers>
 #include <stdexcept>
 
+#include "text/language.hpp"
+
 namespace sunshaft::teach {
 
 struct Formula::Node {
@@ -29,13 +31,13 @@ class Parser {
     Part whole() {
         const Part part = sum();
         blanks();
-        if (at_ < s_.size()) fail("an operator");
+        if (at_ < s_.size()) fail(text::tr("an operator"));
         return part;
     }
 
   private:
     [[noreturn]] void fail(const char* expected) const {
-        throw std::invalid_argument(fmt::format("{}: letter {}, expected {}", s_, at_ + 1, expected));
+        throw std::invalid_argument(text::say("{}: letter {}, expected {}", s_, at_ + 1, expected));
     }
     void blanks() {
         while (at_ < s_.size() && s_[at_] == ' ') ++at_;
@@ -59,7 +61,7 @@ class Parser {
         return std::make_shared<const Node>(std::move(n));
     }
     Part sum() {
-        if (++depth_ > 50) fail("fewer brackets");
+        if (++depth_ > 50) fail(text::tr("fewer brackets"));
         Part left = product();
         for (;;) {
             if (take('+')) left = make('+', left, product());
@@ -79,7 +81,7 @@ class Parser {
     }
     Part power() {
         if (take('-')) {
-            if (++depth_ > 50) fail("fewer signs");
+            if (++depth_ > 50) fail(text::tr("fewer signs"));
             Part part = make('~', power());
             --depth_;
             return part;
@@ -91,10 +93,10 @@ class Parser {
         blanks();
         if (take('(')) {
             Part inner = sum();
-            if (!take(')')) fail("a closing bracket");
+            if (!take(')')) fail(text::tr("a closing bracket"));
             return inner;
         }
-        if (at_ >= s_.size()) fail("a number, a name or a bracket");
+        if (at_ >= s_.size()) fail(text::tr("a number, a name or a bracket"));
         const char c = s_[at_];
         if ((c >= '0' && c <= '9') || c == '.') {
             double value = 0.0;
@@ -108,21 +110,21 @@ class Parser {
                (std::isalnum(static_cast<unsigned char>(s_[at_])) || s_[at_] == '_' || s_[at_] == '.'))
             ++at_;
         const std::string name(s_.substr(from, at_ - from));
-        if (name.empty()) fail("a number, a name or a bracket");
+        if (name.empty()) fail(text::tr("a number, a name or a bracket"));
         if (name == "pi") return number(std::numbers::pi);
         if (name == "over") return number(std::numeric_limits<double>::infinity());
         if (name == "sqrt" || name == "abs") {
-            if (!take('(')) fail("an opening bracket");
+            if (!take('(')) fail(text::tr("an opening bracket"));
             Part inner = sum();
-            if (!take(')')) fail("a closing bracket");
+            if (!take(')')) fail(text::tr("a closing bracket"));
             return make(name[0], inner);
         }
         if (name == "min" || name == "max") {
-            if (!take('(')) fail("an opening bracket");
+            if (!take('(')) fail(text::tr("an opening bracket"));
             Part a = sum();
-            if (!take(',')) fail("a comma");
+            if (!take(',')) fail(text::tr("a comma"));
             Part b = sum();
-            if (!take(')')) fail("a closing bracket");
+            if (!take(')')) fail(text::tr("a closing bracket"));
             return make(name == "min" ? '<' : '>', a, b);
         }
         if (std::find(names_.begin(), names_.end(), name) == names_.end()) names_.push_back(name);

@@ -65,10 +65,10 @@ std::vector<CaseRow> load_cases() {
                 row.tests = texts(t, "tests");
                 if (row.suspects.size() < 3 || row.tests.size() < 3)
                     throw site::BadInput(
-                        fmt::format("{}: case: expected three suspects and three tests at least", row.mark.at()));
+                        text::say("{}: case: expected three suspects and three tests at least", row.mark.at()));
                 for (const std::string& id : row.tests)
                     if (!bench::find_test(id))
-                        throw site::BadInput(fmt::format("{}: tests: {} is no field test", row.mark.at(), id));
+                        throw site::BadInput(text::say("{}: tests: {} is no field test", row.mark.at(), id));
                 list.push_back(std::move(row));
             }
     } catch (const files::Unreadable& why) {

@@ -57,24 +57,24 @@ class Reader {
             if (std::find(keys.begin(), keys.end(), name) != keys.end()) continue;
             if (std::find(std::begin(answers), std::end(answers), name) != std::end(answers))
                 wrong(node, name,
-                      "would be an answer, expected none: a lesson holds no reading, the bench computes it");
+                      text::tr("would be an answer, expected none: a lesson holds no reading, the bench computes it"));
             const auto near = site::nearest(name, keys);
             std::string list;
             for (const auto& k : keys) list += (list.empty() ? "" : ", ") + std::string(k);
             wrong(node, name,
-                  fmt::format("is not a key here, expected one of {}{}", list,
-                              near ? fmt::format(" (did you mean {}?)", *near) : ""));
+                  text::say("is not a key here, expected one of {}{}", list,
+                            near ? text::say(" (did you mean {}?)", *near) : ""));
         }
     }
     std::string text(const toml::table& t, std::string_view key, bool needed, std::size_t longest = 600) const {
         const toml::node* node = t.get(key);
         if (!node) {
-            if (needed) wrong(t, key, "is missing, expected text");
+            if (needed) wrong(t, key, text::tr("is missing, expected text"));
             return "";
         }
         const auto* words = node->as_string();
         if (!words || words->get().empty() || words->get().size() > longest || !files::is_plain(words->get()))
-            wrong(*node, key, fmt::format("expected one line of text, at most {} bytes", longest));
+            wrong(*node, key, text::say("expected one line of text, at most {} bytes", longest));
         return words->get();
     }
     double number(const toml::table& t, std::string_view key, double low, double high, double usual) const {
@@ -82,7 +82,7 @@ class Reader {
         if (!node) return usual;
         const auto value = node->value<double>();
         if (!value || !(*value >= low && *value <= high))
-            wrong(*node, key, fmt::format("expected a number from {} to {}", low, high));
+            wrong(*node, key, text::say("expected a number from {} to {}", low, high));
         return *value;
     }
     std::vector<std::string> texts(const toml::table& t, std::string_view key) const {
@@ -90,11 +90,11 @@ class Reader {
         const toml::node* node = t.get(key);
         if (!node) return list;
         const toml::array* many = node->as_array();
-        if (!many) wrong(*node, key, "expected a list of texts in square brackets");
+        if (!many) wrong(*node, key, text::tr("expected a list of texts in square brackets"));
         for (const toml::node& one : *many) {
             const auto* words = one.as_string();
             if (!words || words->get().empty() || words->get().size() > 200 || !files::is_plain(words->get()))
-                wrong(one, key, "expected a list of texts in square brackets");
+                wrong(one, key, text::tr("expected a list of texts in square brackets"));
             list.push_back(words->get());
         }
         return list;
@@ -106,22 +106,23 @@ class Reader {
         const auto* at =
             std::find_if(std::begin(stations), std::end(stations), [&](const auto& s) { return s.first == state; });
         if (at == std::end(stations))
-            wrong(*t.get("state"), "state", "expected one of dead, covered, lit, shorted, running, shut, bled, warm");
+            wrong(*t.get("state"), "state",
+                  text::tr("expected one of dead, covered, lit, shorted, running, shut, bled, warm"));
         return at->second;
     }
     Look look(const toml::node& node, std::string_view key) const {
         const toml::table* t = node.as_table();
         if (!t)
             wrong(node, key,
-                  "expected a look such as { meter = \"average\", mode = \"acv\", red = \"drive.u\", black = "
-                  "\"drive.v\" }");
+                  text::tr("expected a look such as { meter = \"average\", mode = \"acv\", red = \"drive.u\", black = "
+                           "\"drive.v\" }"));
         only(*t, {"meter", "mode", "red", "black", "around", "gauge", "state", "healthy", "fault", "set", "coupled_F",
                   "after_s", "order", "ear", "left_s"});
         Look l;
         l.mark = mark(node);
         l.station = station(*t);
         if (const toml::node* healthy = t->get("healthy")) {
-            if (!healthy->is_boolean()) wrong(*healthy, "healthy", "expected true or false");
+            if (!healthy->is_boolean()) wrong(*healthy, "healthy", text::tr("expected true or false"));
             l.healthy = healthy->as_boolean()->get();
         }
         l.fault = texts(*t, "fault");
@@ -129,22 +130,21 @@ class Reader {
         l.after_s = number(*t, "after_s", 1, 600, Look::usual_after_s);
         if (const std::string ear = text(*t, "ear", false); !ear.empty()) {
             l.ear = bench::ear_from(ear);
-            if (!l.ear) wrong(*t->get("ear"), "ear", "expected one of pipe, wellhead, drive");
+            if (!l.ear) wrong(*t->get("ear"), "ear", text::tr("expected one of pipe, wellhead, drive"));
             l.what.gauge = "sound";  // one listens
             return l;
         }
         l.what.gauge = text(*t, "gauge", false);
         if (!l.what.gauge.empty()) {
             if (!bench::Bench::is_gauge(l.what.gauge))
-                wrong(*t->get("gauge"), "gauge",
-                      fmt::format("expected one of {}", text::spaced(bench::Bench::gauges())));
+                wrong(*t->get("gauge"), "gauge", text::say("expected one of {}", text::spaced(bench::Bench::gauges())));
             return l;
         }
         l.meter = text(*t, "meter", true);
         try {
             l.what.instrument = std::make_shared<const meter::Spec>(meter::find_spec(l.meter));
         } catch (const meter::SpecError&) {
-            wrong(*t->get("meter"), "meter", "is no meter, expected a name of `sunshaft meters`");
+            wrong(*t->get("meter"), "meter", text::tr("is no meter, expected a name of `sunshaft meters`"));
         }
         const std::string mode = text(*t, "mode", true);
         const auto known = meter::mode_from(mode);
@@ -152,17 +152,17 @@ class Reader {
             std::string list;
             for (const auto& [m, f] : l.what.instrument->functions)
                 list += (list.empty() ? "" : ", ") + std::string(meter::mode_name(m));
-            wrong(*t->get("mode"), "mode", fmt::format("is no mode of {}, expected one of {}", l.meter, list));
+            wrong(*t->get("mode"), "mode", text::say("is no mode of {}, expected one of {}", l.meter, list));
         }
         l.what.mode = *known;
         const bool clamp = meter::takes_clamp(*known);
         l.what.probes = {text(*t, "red", !clamp), text(*t, "black", !clamp), text(*t, "around", clamp)};
         l.order = static_cast<int>(number(*t, "order", 1, 40, 0));
         if (l.order && *known != meter::Mode::acv && *known != meter::Mode::aca)
-            wrong(*t->get("order"), "order", "is a line of a spectrum, expected mode acv or aca");
+            wrong(*t->get("order"), "order", text::tr("is a line of a spectrum, expected mode acv or aca"));
         l.left_s = number(*t, "left_s", 1, 600, 0.0);
         if (l.left_s > 0.0 && *known != meter::Mode::insulation)
-            wrong(*t->get("left_s"), "left_s", "is of what an insulation test leaves, expected that mode");
+            wrong(*t->get("left_s"), "left_s", text::tr("is of what an insulation test leaves, expected that mode"));
         if (const double farad = number(*t, "coupled_F", 1e-12, 1e-3, 0.0); farad > 0.0) l.what.set.source_F = farad;
         return l;
     }
@@ -171,14 +171,14 @@ class Reader {
         const toml::node* node = t.get(key);
         if (!node) return list;
         const toml::array* many = node->as_array();
-        if (!many) wrong(*node, key, "expected a list of looks in square brackets");
+        if (!many) wrong(*node, key, text::tr("expected a list of looks in square brackets"));
         for (const toml::node& one : *many) list.push_back(look(one, key));
         return list;
     }
     std::vector<std::string> why(const toml::table& t) const {
         auto list = texts(t, "why");
         if (list.size() < 2 || list.size() > 4)
-            wrong(t.get("why") ? *t.get("why") : t, "why", "expected two to four ids of beliefs.toml");
+            wrong(t.get("why") ? *t.get("why") : t, "why", text::tr("expected two to four ids of beliefs.toml"));
         return list;
     }
     // A figure with a unit in a sentence is one that the bench computes.
@@ -189,7 +189,7 @@ class Reader {
             R"([0-9][0-9.,]* ?(V|mV|A|mA|ohm|kohm|Mohm|Hz|kHz|W|uF|nF|m3/h|volts?|amps?|ohms|hertz)\b)");
         if (std::smatch hit; std::regex_search(words, hit, figure))
             wrong(*t.get("say"), "say",
-                  fmt::format("holds the figure {}, expected words: what is read the bench computes", hit.str()));
+                  text::say("holds the figure {}, expected words: what is read the bench computes", hit.str()));
         return text::tr(words);
     }
 
@@ -203,19 +203,19 @@ class Reader {
         if (s.show.size() > 4 || std::any_of(s.show.begin(), s.show.end(), [](const std::string& signal) {
                 return signal.find(':') == std::string::npos;
             }))
-            wrong(*t.get("show"), "show", "expected up to four pairs of points such as \"drive.u:drive.v\"");
+            wrong(*t.get("show"), "show", text::tr("expected up to four pairs of points such as \"drive.u:drive.v\""));
         if (const toml::node* m = t.get("measure")) s.measure = look(*m, "measure");
         if (const toml::node* p = t.get("predict")) s.predict = look(*p, "predict");
         s.test = text(t, "test", false);
         if (!s.test.empty() && !bench::find_test(s.test))
-            wrong(*t.get("test"), "test", "is no field test, expected an id that `sunshaft tests` lists");
+            wrong(*t.get("test"), "test", text::tr("is no field test, expected an id that `sunshaft tests` lists"));
         if ((s.measure ? 1 : 0) + (s.predict ? 1 : 0) + (s.test.empty() ? 0 : 1) > 1)
-            wrong(t, "step", "does several things, expected one of measure, predict, test");
+            wrong(t, "step", text::tr("does several things, expected one of measure, predict, test"));
         s.given = looks(t, "given");
         if (s.predict) s.why = why(t);
-        else if (t.get("why")) wrong(*t.get("why"), "why", "belongs to predict, expected it there");
+        else if (t.get("why")) wrong(*t.get("why"), "why", text::tr("belongs to predict, expected it there"));
         if (s.say.empty() && s.show.empty() && !s.measure && !s.predict && s.test.empty())
-            wrong(t, "step", "is empty, expected say, show, measure, test or predict");
+            wrong(t, "step", text::tr("is empty, expected say, show, measure, test or predict"));
         return s;
     }
     Vary vary(std::string_view key, const toml::node& node) const {
@@ -223,27 +223,29 @@ class Reader {
         v.key = key;
         v.mark = mark(node);
         const toml::array* many = node.as_array();
-        if (!many || many->size() < 2) wrong(node, key, "expected a list: [low, high] of a key, or several meters");
+        if (!many || many->size() < 2)
+            wrong(node, key, text::tr("expected a list: [low, high] of a key, or several meters"));
         if (key == "meter" || key == "order") {
             for (const toml::node& one : *many) {
                 v.words.push_back(one.value_or<std::string>(""));
                 if (const int order = std::atoi(v.words.back().c_str()); key == "order") {
-                    if (order < 1 || order > 40) wrong(one, key, "expected lines of a spectrum such as \"5\"");
+                    if (order < 1 || order > 40)
+                        wrong(one, key, text::tr("expected lines of a spectrum such as \"5\""));
                     continue;
                 }
                 try {
                     (void)meter::find_spec(v.words.back());
                 } catch (const meter::SpecError&) {
-                    wrong(one, key, "is no meter, expected a name of `sunshaft meters`");
+                    wrong(one, key, text::tr("is no meter, expected a name of `sunshaft meters`"));
                 }
             }
             return v;
         }
         const site::Key* known = site::find_key(key);
-        if (!known) wrong(node, key, "is not a key that can vary, expected a scenario key, meter or order");
+        if (!known) wrong(node, key, text::tr("is not a key that can vary, expected a scenario key, meter or order"));
         const auto low = many->get(0)->value<double>(), high = many->get(1)->value<double>();
         if (many->size() != 2 || !low || !high || !(*low < *high))
-            wrong(node, key, "expected [low, high], two numbers that rise");
+            wrong(node, key, text::tr("expected [low, high], two numbers that rise"));
         v.low = *low;
         v.high = *high;
         return v;
@@ -253,17 +255,17 @@ class Reader {
         only(t, {"ask", "given", "why", "vary", "fault"});
         Exercise e;
         e.mark = mark(node);
-        if (!t.get("ask")) wrong(t, "ask", "is missing, expected a look");
+        if (!t.get("ask")) wrong(t, "ask", text::tr("is missing, expected a look"));
         e.ask = look(*t.get("ask"), "ask");
         e.given = looks(t, "given");
         e.why = why(t);
         e.fault = texts(t, "fault");
         if (const toml::node* all = t.get("vary")) {
-            if (!all->is_table()) wrong(*all, "vary", "expected a table of keys");
+            if (!all->is_table()) wrong(*all, "vary", text::tr("expected a table of keys"));
             for (const auto& [key, one] : *all->as_table()) e.vary.push_back(vary(key.str(), one));
         }
         if (e.vary.empty() && e.fault.size() < 2)
-            wrong(t, "vary", "is missing, expected something that changes from seed to seed");
+            wrong(t, "vary", text::tr("is missing, expected something that changes from seed to seed"));
         return e;
     }
 
@@ -280,7 +282,7 @@ class Reader {
         l.block = static_cast<int>(number(t, "block", 1, 5, 1));
         l.minutes = number(t, "minutes", 5, 90, 45);
         l.believes = texts(t, "believes");
-        if (l.believes.empty()) wrong(t, "believes", "is missing, expected ids of beliefs.toml");
+        if (l.believes.empty()) wrong(t, "believes", text::tr("is missing, expected ids of beliefs.toml"));
         l.set = texts(t, "set");
         l.fault = texts(t, "fault");
         for (const auto& [key, take] : {std::pair{"step", 0}, {"exercise", 1}}) {
@@ -288,9 +290,9 @@ class Reader {
             const toml::array* rows = node ? node->as_array() : nullptr;
             if (!rows || rows->empty())
                 wrong(node ? *node : static_cast<const toml::node&>(t), key,
-                      fmt::format("expected at least one [[{}]]", key));
+                      text::say("expected at least one [[{}]]", key));
             for (const toml::node& row : *rows) {
-                if (!row.is_table()) wrong(row, key, fmt::format("expected a table, [[{}]]", key));
+                if (!row.is_table()) wrong(row, key, text::say("expected a table, [[{}]]", key));
                 if (take == 0) l.steps.push_back(step(row));
                 else l.exercises.push_back(exercise(row));
             }
@@ -302,10 +304,10 @@ class Reader {
         only(t, {"belief"});
         Beliefs all;
         const toml::array* rows = t["belief"].as_array();
-        if (!rows) wrong(t, "belief", "expected rows, [[belief]]");
+        if (!rows) wrong(t, "belief", text::tr("expected rows, [[belief]]"));
         for (const toml::node& row : *rows) {
             const toml::table* b = row.as_table();
-            if (!b) wrong(row, "belief", "expected a table, [[belief]]");
+            if (!b) wrong(row, "belief", text::tr("expected a table, [[belief]]"));
             only(*b, {"id", "says", "predicts", "refuted", "lesson"});
             Belief one;
             one.mark = mark(row);
@@ -321,9 +323,9 @@ class Reader {
             }
             if (one.predicts.names().empty() && formula != "0" && formula != "over")
                 wrong(*b->get("predicts"), "predicts",
-                      "is a typed-in figure, expected a formula over what is so on the site");
+                      text::tr("is a typed-in figure, expected a formula over what is so on the site"));
             if (!all.emplace(one.id, one).second)
-                wrong(*b->get("id"), "id", "is there twice, expected an id of its own");
+                wrong(*b->get("id"), "id", text::tr("is there twice, expected an id of its own"));
         }
         return all;
     }
@@ -350,9 +352,9 @@ std::string whole(const std::string& file) {
         return files::read_whole(file, files::most_settings);
     } catch (const files::Unreadable& why) {
         throw BadInput(
-            fmt::format("{}:0:0: lesson: {}, expected a lesson's file or a name that `sunshaft lesson list` "
-                        "shows",
-                        site::on_one_line(file, 400), why.what()));
+            text::say("{}:0:0: lesson: {}, expected a lesson's file or a name that `sunshaft lesson list` "
+                      "shows",
+                      site::on_one_line(file, 400), why.what()));
     }
 }
 

@@ -185,7 +185,7 @@ void write_tones(const std::string& folder) {
     std::filesystem::create_directories(folder, error);
     if (!std::filesystem::is_directory(folder, error))
         throw std::invalid_argument(
-            fmt::format("{}: cannot be made, expected a folder to write waves to", site::on_one_line(folder, 400)));
+            text::say("{}: cannot be made, expected a folder to write waves to", site::on_one_line(folder, 400)));
     std::string form = "counts, 2000\n";
     for (const Tone& tone : tones()) {
         trace::Recording r;
@@ -223,7 +223,7 @@ SeenFile parse_seen(std::string_view text, const std::string& file) {
             std::min(text.size(), text.find('\n') == std::string_view::npos ? text.size() : text.find('\n') + 1));
         if (row.find_first_not_of(" \t\r") == std::string::npos || row[row.find_first_not_of(" \t")] == '#') continue;
         const std::size_t comma = row.find(',');
-        if (comma == std::string::npos) wrong(1, row, "expected a name, a comma and what was shown");
+        if (comma == std::string::npos) wrong(1, row, text::tr("expected a name, a comma and what was shown"));
         const auto trim = [](std::string s) {
             while (!s.empty() && s.back() == ' ') s.pop_back();
             return s.substr(std::min(s.size(), s.find_first_not_of(' ')));
@@ -234,29 +234,29 @@ SeenFile parse_seen(std::string_view text, const std::string& file) {
         using Kind = diagnose::Typed::Kind;
         if (name == "counts") {
             if (typed.kind != Kind::figure || !(typed.value >= 100.0 && typed.value <= 1e7))
-                wrong(column, name, "expected the largest figure the display shows, such as 1999 or 6000");
+                wrong(column, name, text::tr("expected the largest figure the display shows, such as 1999 or 6000"));
             seen.counts = typed.value;
             continue;
         }
         if (std::find(names.begin(), names.end(), name) == names.end()) {
             const auto near = site::nearest(name, names);
             wrong(1, name,
-                  fmt::format("is no wave, expected counts or a wave's name{}",
-                              near ? fmt::format(" (did you mean {}?)", *near) : ""));
+                  text::say("is no wave, expected counts or a wave's name{}",
+                            near ? text::say(" (did you mean {}?)", *near) : ""));
         }
         if (std::any_of(seen.shown.begin(), seen.shown.end(), [&](const Shown& s) { return s.name == name; }))
-            wrong(1, name, "is there twice, expected one reading a wave");
+            wrong(1, name, text::tr("is there twice, expected one reading a wave"));
         if (typed.kind == Kind::nothing || typed.kind == Kind::over) {
             seen.left_out.push_back(name);
             continue;
         }
         if (typed.kind != Kind::figure || typed.unit != "V" || typed.value < 0.0)
-            wrong(column, name, fmt::format("{}, expected volts such as 0.213 or 213 mV", typed.read_back()));
+            wrong(column, name, text::say("{}, expected volts such as 0.213 or 213 mV", typed.read_back()));
         seen.shown.push_back({name, typed.value, std::max(typed.high - typed.low, 1e-6)});
     }
     if (seen.shown.empty()) {
         line = std::max<std::size_t>(line, 1);
-        wrong(1, "seen", "no wave has a figure, expected what the display showed for some of them");
+        wrong(1, "seen", text::tr("no wave has a figure, expected what the display showed for some of them"));
     }
     return seen;
 }

@@ -298,7 +298,7 @@ void Play::test(const std::string& id) {
         say(Line::Kind::shows, text::say("{} shows {}.", s.what.where(),
                                          s.gauge     ? s.gauge->shown()
                                          : s.reading ? s.reading->shown
-                                                     : "nothing: the circuit is live"));
+                                                     : text::tr("nothing: the circuit is live")));
 }
 
 // What the scope shows, for who has none.
@@ -316,8 +316,9 @@ void Play::show(const Beat& beat) {
         const meter::Truth truth = answers_.seen(base_, look).reading.truth;
         const double peak = truth.crest_factor && truth.rms ? *truth.crest_factor * *truth.rms : 0.0;
         say(Line::Kind::shows,
-            text::say("On the scope, {}: up to {}, {}.", look.what.where(), text::quantity(peak, "V", 3),
-                      truth.fundamental_Hz ? text::quantity(*truth.fundamental_Hz, "Hz", 3) : "not alternating"));
+            text::say(
+                "On the scope, {}: up to {}, {}.", look.what.where(), text::quantity(peak, "V", 3),
+                truth.fundamental_Hz ? text::quantity(*truth.fundamental_Hz, "Hz", 3) : text::tr("not alternating")));
     }
 }
 

@@ -2,8 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <charconv>
 #include <cmath>
-#include <cstdlib>
 
 #include "site/keys.hpp"
 #include "teach/draw.hpp"
@@ -62,21 +62,58 @@ std::string state_words(const Look& look) {
                                                : text::say("{}, after {:.0f} s of running", words, look.after_s);
 }
 
+std::string key_words(const std::string& path) {
+    static const std::pair<const char*, const char*> table[] = {
+        {"array.leakage_minus_ohm", text::id("the insulation of minus to earth")},
+        {"array.leakage_plus_ohm", text::id("the insulation of plus to earth")},
+        {"array.modules_in_series", text::id("the number of modules in a string")},
+        {"array.strings", text::id("the number of strings in parallel")},
+        {"drive.electronics_W", text::id("the draw of the drive's electronics")},
+        {"drive.frequency_Hz", text::id("the drive's frequency")},
+        {"drive.modulation", text::id("the drive's output")},
+        {"drive.modulation_index", text::id("the drive's modulation index")},
+        {"drop_cable.leakage_ohm", text::id("the insulation of each core to earth")},
+        {"drop_cable.length_m", text::id("the length of the pump cable")},
+        {"link.bleed_ohm", text::id("the resistor that discharges the link")},
+        {"motor.back_emf", text::id("the shape of the motor's volts")},
+        {"motor.flux_linkage_Wb", text::id("the flux of the motor's magnets")},
+        {"motor.stator_resistance_ohm", text::id("one phase of the motor's winding")},
+        {"sun.irradiance_W_m2", text::id("the sun in the plane of the modules")},
+        {"sun.module_temperature_degC", text::id("the temperature of the modules")},
+        {"supply.voltage_V", text::id("the voltage of the supply")},
+        {"tank.fill", text::id("the fill of the tank")},
+        {"tank.height_m", text::id("the height of the tank's outlet")}};
+    for (const auto& [key, words] : table)
+        if (path == key) return text::tr(words);
+    return path;
+}
+
+namespace {
+
+// Millions of ohms are read as such; a temperature or a height is left as it was set.
+std::string value_words(const std::string& path, const std::string& value) {
+    const site::Key* key = site::find_key(path);
+    double x = 0.0;
+    const auto [end, error] = std::from_chars(value.data(), value.data() + value.size(), x);
+    if (!key || error != std::errc() || end != value.data() + value.size()) return text::tr(value);
+    if (std::abs(x) >= 1e4 && std::isfinite(x)) return text::quantity(x, key->unit, 3);
+    std::string number = value;
+    if (const auto point = number.find('.'); point != std::string::npos) number.replace(point, 1, text::decimal());
+    return text::Figure{number, std::string(key->unit)}.text();
+}
+
+}  // namespace
+
 std::vector<std::string> conditions(Benches& benches, std::size_t common, const Asked& asked) {
     const State there = asked.state.with(asked.look);
     std::vector<std::string> lines;
     const auto say = [&](std::string line) { lines.push_back(std::move(line)); };
-    say(fmt::format("State: {}.", state_words(asked.look)));
+    say(text::say("State: {}.", state_words(asked.look)));
     for (std::size_t n = common; n < there.set.size(); ++n) {
         const std::string& one = there.set[n];
         const auto cut = one.find('=');
-        const site::Key* key = site::find_key(one.substr(0, cut));
-        const std::string value = one.substr(cut + 1);
-        const double x = std::strtod(value.c_str(), nullptr);
-        // Millions of ohms are read as such; a temperature or a height is left as it was set.
-        const bool large = key && std::abs(x) >= 1e4 && std::isfinite(x);
-        say(fmt::format("Here: {} = {}{}{}.", one.substr(0, cut), large ? text::quantity(x, key->unit, 3) : value,
-                        !large && key && !key->unit.empty() ? " " : "", !large && key ? key->unit : ""));
+        const std::string path = one.substr(0, cut);
+        say(text::say("Here {} is {}.", key_words(path), value_words(path, one.substr(cut + 1))));
     }
     if (!there.fault.empty()) {
         const bench::Bench& bench = benches.at(there, asked.look.station, asked.look.after_s);

@@ -14,6 +14,8 @@ std::string_view mode_words(meter::Mode mode);                 // "volts AC"
 const char* station_words(bench::Station station);
 // The same of a look, with how long it has run where that is not the usual.
 std::string state_words(const Look& look);
+// A key as said on paper: "the voltage of the supply"; itself where nobody has words for it.
+std::string key_words(const std::string& path);
 // The state a question is asked in: its station, the keys set beyond the first `common` ones, the faults it tells of.
 std::vector<std::string> conditions(Benches& benches, std::size_t common, const Asked& asked);
 // Ids of its reasons, in the order they are shown at this seed.

@@ -10,6 +10,7 @@
 #include <stdexcept>
 
 #include "files/input.hpp"
+#include "files/said.hpp"
 #include "files/shipped.hpp"
 
 namespace sunshaft::text {
@@ -144,8 +145,14 @@ std::string language_of_environment() {
     return found.empty() ? "en" : found;
 }
 
-void speak(Catalogue catalogue) { spoken = kept(std::move(catalogue)); }
-void speak_english() { spoken = nullptr; }
+void speak(Catalogue catalogue) {
+    spoken = kept(std::move(catalogue));
+    files::speak_by([](const char* english) { return tr(english); });
+}
+void speak_english() {
+    spoken = nullptr;
+    files::speak_by(nullptr);
+}
 const std::string& language() {
     static const std::string english = "en";
     const Catalogue* in = spoken;

@@ -5,17 +5,20 @@
 #include <cmath>
 #include <stdexcept>
 
+#include "text/language.hpp"
 #include "water/quadrants.hpp"
 
 namespace sunshaft::water {
 namespace {
 
 void demand(bool met, const char* what, double value, const char* expected) {
-    if (!met) throw std::invalid_argument(fmt::format("pump: {} is {:g}, expected {}", what, value, expected));
+    if (!met)
+        throw std::invalid_argument(
+            text::say("pump: {} is {:g}, expected {}", text::tr(what), value, text::tr(expected)));
 }
 
 void demand_positive(const char* what, double value) {
-    demand(std::isfinite(value) && value > 0, what, value, "more than 0");
+    demand(std::isfinite(value) && value > 0, what, value, text::id("more than 0"));
 }
 
 // Power at closed valve over power at the best point, as small as the data have it unless the balance of water
@@ -109,16 +112,17 @@ std::shared_ptr<const Outside> fit(const Own& own) {
 
 Centrifugal centrifugal(double rated_speed, double shutoff_head, double best_flow, double best_head,
                         double best_efficiency, double density, double specific_speed, double reversed_share) {
-    demand_positive("rated speed", rated_speed);
-    demand_positive("best flow", best_flow);
-    demand_positive("best head", best_head);
-    demand_positive("density", density);
-    demand_positive("specific speed", specific_speed);
-    demand(std::isfinite(shutoff_head) && shutoff_head > best_head, "shut-off head", shutoff_head,
-           "more than the head at the best point");
-    demand(best_efficiency > 0 && best_efficiency < 1, "best efficiency", best_efficiency, "between 0 and 1");
-    demand(std::isnan(reversed_share) || (reversed_share > 0 && reversed_share < 1), "reversed share", reversed_share,
-           "between 0 and 1");
+    demand_positive(text::id("rated speed"), rated_speed);
+    demand_positive(text::id("best flow"), best_flow);
+    demand_positive(text::id("best head"), best_head);
+    demand_positive(text::id("density"), density);
+    demand_positive(text::id("specific speed"), specific_speed);
+    demand(std::isfinite(shutoff_head) && shutoff_head > best_head, text::id("shut-off head"), shutoff_head,
+           text::id("more than the head at the best point"));
+    demand(best_efficiency > 0 && best_efficiency < 1, text::id("best efficiency"), best_efficiency,
+           text::id("between 0 and 1"));
+    demand(std::isnan(reversed_share) || (reversed_share > 0 && reversed_share < 1), text::id("reversed share"),
+           reversed_share, text::id("between 0 and 1"));
 
     const double q = best_flow, q2 = best_flow * best_flow;
     const double s = shutoff_head / best_head - 1;
@@ -155,7 +159,7 @@ double Centrifugal::torque_outside(double a, double v) const {
 }
 
 Centrifugal worn(Centrifugal pump, double wear) {
-    demand(wear >= 0 && wear <= 1, "wear", wear, "0 to 1");
+    demand(wear >= 0 && wear <= 1, text::id("wear"), wear, text::id("0 to 1"));
     pump.h0 *= 1 - wear;
     pump.wear = 1 - (1 - wear) * (1 - pump.wear);
     return pump;
@@ -163,20 +167,20 @@ Centrifugal worn(Centrifugal pump, double wear) {
 
 ProgressiveCavity progressive_cavity(double displacement, double slip_fraction, double rated_speed, double rated_head,
                                      double breakaway, double running, double density) {
-    demand_positive("displacement", displacement);
-    demand_positive("rated speed", rated_speed);
-    demand_positive("rated head", rated_head);
-    demand_positive("density", density);
-    demand(slip_fraction >= 0 && slip_fraction < 1, "slip fraction", slip_fraction, "0 to below 1");
-    demand(breakaway >= 0 && std::isfinite(breakaway), "break-away torque", breakaway, "0 or more");
-    demand(running >= 0 && std::isfinite(running), "running friction", running, "0 or more");
+    demand_positive(text::id("displacement"), displacement);
+    demand_positive(text::id("rated speed"), rated_speed);
+    demand_positive(text::id("rated head"), rated_head);
+    demand_positive(text::id("density"), density);
+    demand(slip_fraction >= 0 && slip_fraction < 1, text::id("slip fraction"), slip_fraction, text::id("0 to below 1"));
+    demand(breakaway >= 0 && std::isfinite(breakaway), text::id("break-away torque"), breakaway, text::id("0 or more"));
+    demand(running >= 0 && std::isfinite(running), text::id("running friction"), running, text::id("0 or more"));
     ProgressiveCavity pump{displacement, 0.0, breakaway, running};
     pump.slip = std::max(slip_fraction, 1e-3) * pump.per_radian() * rated_speed / (density * gravity * rated_head);
     return pump;
 }
 
 ProgressiveCavity worn(ProgressiveCavity pump, double wear) {
-    demand(wear >= 0 && wear < 1, "wear", wear, "0 to below 1");
+    demand(wear >= 0 && wear < 1, text::id("wear"), wear, text::id("0 to below 1"));
     pump.slip /= (1 - wear) * (1 - wear);
     return pump;
 }

@@ -41,6 +41,30 @@ TEST_CASE("a day is told in words, figures and pictures") {
     std::filesystem::remove_all(folder);
 }
 
+TEST_CASE("in Spanish a day has its words and its comma, and the same figures") {
+    const Outcome english = run("day hill-orchard"), spanish = run("day hill-orchard --language es");
+    INFO(spanish.out);
+    REQUIRE(spanish.status == 0);
+    for (const char* words : {"cielo despejado, 2026-03-21", "agua al tanque", "sol no aprovechado", "esperando sol"})
+        CHECK(spanish.out.find(words) != std::string::npos);
+    // Line by line, all digits alike.
+    const auto digits = [](const std::string& text) {
+        std::string all;
+        for (const char c : text)
+            if ((c >= '0' && c <= '9') || c == '\n') all += c;
+        return all;
+    };
+    CHECK(digits(spanish.out) == digits(english.out));
+    CHECK(spanish.out.find(',') != std::string::npos);
+    // Bad input is one line in any language, a file that is not there too, and the option reader's own words.
+    refuses("day hill-orchard --date tomorrow --language es", "--date: tomorrow: no es una fecha");
+    refuses("day hill-orchard --weather /nowhere.csv --language es", "/nowhere.csv:0: file: no está");
+    refuses("day hill-orchard --set sun.irradiance_W_m2=-1 --language es", "es -1, se espera un número de 0 a 2000");
+    refuses("run hill-orchard --language es", "falta --for (vea sunshaft run --help)");
+    refuses("day hill-orchard nonsense --language es", "no se esperaba este argumento: nonsense");
+    refuses("nonsense --language es", "no es un verbo");
+}
+
 TEST_CASE("what faults cost is ranked, the dangerous one on top") {
     const json cost = json::parse(
         run("day hill-orchard --compare soiled-array=0.6 --compare string-earth-fault@s1.m3-=0 --json").out);

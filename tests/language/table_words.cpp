@@ -2,6 +2,8 @@
 // are plain literals. Run by tests/scripts/catalogue.sh.
 #include <fmt/format.h>
 
+#include <cerrno>
+#include <cstring>
 #include <set>
 #include <string>
 
@@ -15,6 +17,9 @@
 #include "diagnose/typed.hpp"
 #include "drive/control.hpp"
 #include "meter/meter.hpp"
+#include "meter/settings.hpp"
+#include "plant/state.hpp"
+#include "proof/proof.hpp"
 #include "site/faults.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
@@ -78,6 +83,11 @@ void drive_words() {
     for (const drive::Lamp& lamp : drive::lamps({})) word(lamp.name, "a lamp on the drive's front");
 }
 
+void energies() {
+    for (const char* name : plant::energy_name) word(name, "where the energy goes");
+    for (const char* name : plant::state_name) word(name, "what the solver follows");
+}
+
 // What an outlet and a shaft look and sound like stands in bench/senses.cpp, marked there.
 void sites() {
     for (const char* name : {"bench-rig", "hill-orchard", "river-meadow", "stone-fold", "terrace-pwm"})
@@ -88,7 +98,33 @@ void sites() {
 }
 
 void meters() {
-    for (const meter::Spec& spec : meter::load_specs(meter::shipped_meters())) word(spec.name, "a meter's name");
+    for (const meter::Spec& spec : meter::load_specs(meter::shipped_meters())) {
+        word(spec.name, "a meter's name");
+        word(spec.description, fmt::format("meter {}: description", spec.name));
+    }
+    for (const meter::KeyLine& key : meter::spec_keys()) {
+        word(key.meaning, fmt::format("key {} of a meter's file: meaning", key.key));
+        if (key.domain == "text" || key.domain == "rising numbers" || key.domain.starts_with("list of"))
+            word(key.domain, "what may stand there");
+    }
+}
+
+void keys() {
+    for (const site::Key& key : site::keys()) word(std::string(key.meaning), fmt::format("key {}: meaning", key.path));
+}
+
+void published() {
+    for (const proof::Row& row : proof::rows()) {
+        word(row.what, "published figure");
+        word(row.field, "a field of published figures");
+    }
+}
+
+// What the system says when it does not open or take a file.
+void errors() {
+    for (const int error : {ENOENT, EACCES, EPERM, ENOSPC, EROFS, EISDIR, ENOTDIR, ENAMETOOLONG, EIO, EMFILE, ENFILE,
+                            EBUSY, ELOOP, EDQUOT, EFBIG, EPIPE, ETXTBSY, EINVAL, ENOMEM})
+        word(std::strerror(error), "what the system says of a file");
 }
 
 void skies() {
@@ -135,8 +171,12 @@ int main() {
     acts();
     tests();
     drive_words();
+    energies();
     sites();
     meters();
+    keys();
+    published();
+    errors();
     skies();
     lessons();
     heard();

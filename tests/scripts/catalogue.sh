@@ -10,7 +10,7 @@ export LC_ALL=C.UTF-8
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 # shellcheck disable=SC2046
-xgettext --language=C++ --from-code=UTF-8 --no-wrap --keyword --keyword=tr --keyword=say --keyword=warn --keyword=id \
+xgettext --language=C++ --from-code=UTF-8 --no-wrap --keyword --keyword=tr --keyword=say --keyword=warn --keyword=id --keyword=said \
     --output="$scratch/code.po" $(find sim gui -name '*.?pp' | sort) 2> "$scratch/warnings"
 "$2" > "$scratch/tables.po"
 # What, rule, source and note of a margin: arguments of rows.add, one look for each.

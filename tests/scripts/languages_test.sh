@@ -28,7 +28,7 @@ sh tests/scripts/catalogue.sh . "$tables" > "$scratch/all.po"
 
 # English that shows through: pieces of the catalogue, and words no Spanish sentence has. What is typed stays English.
 through() {
-    sed 's/\xc2\xa0/ /g; s/sunshaft [a-z].*//; s/`[^`]*`//g; s/"[^"]*"//g; s/--[a-z-]*//g; s/[a-z]*-[a-z-]*//g' "$2" > "$scratch/sentences"
+    sed 's/\xc2\xa0/ /g; s/{[^{}]*}//g; s/sunshaft [a-z].*//; s/`[^`]*`//g; s/"[^"]*"//g; s/--[a-z-]*//g; s/[a-z]*-[a-z-]*//g' "$2" > "$scratch/sentences"
     grep -F -f "$scratch/english" "$scratch/sentences" > "$scratch/seen" || true
     grep -w -i -E 'the|and|with|of|from|without|which|is|are|not|at|it' "$scratch/sentences" >> "$scratch/seen" || true
     [ ! -s "$scratch/seen" ] || { fail "$1: English:"; head -5 "$scratch/seen"; }
@@ -68,6 +68,12 @@ for po in assets/languages/*.po; do
         printf "$stdin" | "$program" "$@" --language "$language" > "$scratch/out" 2>&1 || true
         through "sunshaft $*" "$scratch/out"
     }
+    # What is said, and the words of the picture or page that the last argument names.
+    drawn() {
+        said "$@"
+        for page in "$@"; do :; done
+        if pdftotext -layout "$page" "$scratch/out" 2> /dev/null; then through "$(basename "$page")" "$scratch/out"; fi
+    }
     # Readings of a bench rig, as somebody types them; what is known of sites is kept in a folder of its own.
     export XDG_CACHE_HOME="$scratch/cache"
     case=$scratch/case-$language.toml
@@ -75,8 +81,12 @@ for po in assets/languages/*.po; do
     said case --file "$case" add u "8,73"
     said case --file "$case" add sound "zumba y no gira"
     said case --file "$case" add u-v "unos 230 voltios"
+    head -n 100 tests/data/typical_year.csv > "$scratch/days.csv"
+    said --help
+    said nothing
     for verb in $complete; do
         [ "$verb" = bench ] || said "$verb" --help
+        ! grep -E '^(Usage|Options|Subcommands|Positionals):' "$scratch/out" || fail "$verb --help: an English heading"
         case $verb in
             acts | points) for site in hill-orchard stone-fold bench-rig; do said "$verb" $site; done ;;
             tests) said tests; said tests stone-fold ;;
@@ -107,7 +117,6 @@ for po in assets/languages/*.po; do
                 through "sheet.html" "$scratch/out"
                 ;;
             report)
-                head -n 100 tests/data/typical_year.csv > "$scratch/days.csv"
                 "$program" report stone-fold --weather "$scratch/days.csv" --out "$scratch/report.html" --language "$language" > "$scratch/log" 2>&1 || fail "report: $(cat "$scratch/log")"
                 sed 's/<[^>]*>/ /g; /<style>/d' "$scratch/report.html" > "$scratch/out"
                 through "report.html" "$scratch/out"
@@ -144,6 +153,69 @@ for po in assets/languages/*.po; do
                 printf 'counts, 6000\nsine-50, 0.200\nsine-200, 0.200\nsine-500, 0.199\nsine-1000, 0.195\nsquare, 0.222\n' > "$scratch/seen.csv"
                 said my-meter --seen "$scratch/seen.csv"
                 ;;
+            run)
+                said run hill-orchard --for 0.05 --events
+                said run hill-orchard --for 0.001 --out wave.doc --signals around.u
+                said run hill-orchard --for 0.001 --out wave.csv
+                said run hill-orchard --for 0.001 --signals around.nothing
+                ;;
+            day)
+                said day hill-orchard
+                said day hill-orchard --sky hazy --fault capacitor-dried-out
+                said day stone-fold --weather "$scratch/days.csv"
+                said day hill-orchard --tests
+                said day hill-orchard --compare soiled-array --compare string-earth-fault@s1.m3-=0 --compare float-stuck-down
+                said day hill-orchard --date tomorrow
+                drawn day hill-orchard --fault soiled-array --out "$scratch/day.pdf"
+                drawn day hill-orchard --compare string-earth-fault@s1.m3-=0 --out "$scratch/cost.pdf"
+                ;;
+            check)
+                said check hill-orchard
+                said check nowhere
+                said check hill-orchard --set drive.dead_time_s=-1
+                said check hill-orchard --set well.pump_depth_m=900
+                said check hill-orchard --set array.mount=double-axis
+                said check hill-orchard --set array.modul=row-01
+                printf '[array]\nstrings = "two"\n' > "$scratch/wrong.toml"
+                said check "$scratch/wrong.toml"
+                printf '[[fault]]\nkind = 3\n' > "$scratch/wrong.toml"
+                said check "$scratch/wrong.toml"
+                ;;
+            keys) said keys; said keys nothing ;;
+            meters) said meters; said meters true-rms; said meters clamp-hall; said meters --keys; said meters nothing ;;
+            modules) said modules ;;
+            proof)  # a source stands there as it was published
+                "$program" proof --language "$language" | grep -v '^      ' > "$scratch/out"
+                through "sunshaft proof" "$scratch/out"
+                ;;
+            analyse)
+                "$program" run bench-rig --for 0.2 --signals drive.u:drive.v,drive.v:drive.w,drive.w:drive.u --out "$scratch/scope.csv" 2> "$scratch/log"
+                said analyse "$scratch/scope.csv"
+                said analyse hill-orchard --for 0.1
+                said analyse terrace-pwm --set supply.kind=array --for 0.05
+                said analyse "$scratch/scope.csv" --set sun.irradiance_W_m2=500
+                drawn analyse "$scratch/scope.csv" --out "$scratch/spectra.pdf"
+                ;;
+            compare)
+                "$program" run bench-rig --for 0.2 --signals drive.u:drive.v,around.u --out "$scratch/seen.csv" 2> "$scratch/log"
+                said compare "$scratch/seen.csv" bench-rig
+                said compare "$scratch/seen.csv" bench-rig --as CH9=around.u
+                said compare "$scratch/days.csv" bench-rig
+                drawn compare "$scratch/seen.csv" bench-rig --out "$scratch/over.pdf"
+                ;;
+            class)
+                for word in merge prepare show export overrule; do said class $word --help; done
+                rm -f "$scratch/stick.journal"
+                "$program" callout new bench-rig --seed 3 --out "$scratch/a.toml" > "$scratch/log"
+                printf 'look\nclamp u\nsay health\nleave\n' |
+                    "$program" callout play "$scratch/a.toml" --who Ana --journal "$scratch/stick.journal" --language "$language" > "$scratch/log" 2>&1 || true
+                said class merge "$scratch/stick.journal" --into "$scratch/class.sqlite"
+                said class show "$scratch/class.sqlite"
+                said class show "$scratch/nowhere.sqlite"
+                said class export "$scratch/class.sqlite"
+                drawn class export "$scratch/class.sqlite" --pdf "$scratch/class.pdf"
+                drawn class export "$scratch/class.sqlite" --learner Ana --pdf "$scratch/ana.pdf"
+                ;;
             bench) ;;  # the window: tests/gui, tests/views
             *) fail "$po calls $verb complete: say here how it is looked at" ;;
         esac
@@ -165,11 +237,20 @@ SUNSHAFT_DATA="$scratch/data" "$program" case --file "$scratch/third.toml" add f
 grep -q '  flow: 0 ' "$scratch/out" || fail "a third language is not understood: $(cat "$scratch/out")"
 
 # What is not complete speaks English, and says so; JSON is the same in every language; a figure's mark is the language's.
-"$program" keys --language es > "$scratch/out" 2> "$scratch/log"
+SUNSHAFT_DATA="$scratch/data" "$program" keys --language xx > "$scratch/out" 2> "$scratch/log"
 grep -q 'in English' "$scratch/log" || fail "a verb that is not translated does not say so"
-"$program" acts stone-fold --json --language es > "$scratch/es.json"
-"$program" acts stone-fold --json > "$scratch/en.json"
-cmp "$scratch/es.json" "$scratch/en.json" || status=1
+same() { cmp "$scratch/es.$1" "$scratch/en.$1" || fail "$2: another $1 in Spanish"; }
+for words in "acts stone-fold" "check stone-fold" "keys drive" "meters true-rms" "day hill-orchard" "day hill-orchard --tests" \
+    "fit hill-orchard" "analyse bench-rig --for 0.05" "proof"; do
+    # shellcheck disable=SC2086
+    "$program" $words --json --language es > "$scratch/es.json" || true
+    # shellcheck disable=SC2086
+    "$program" $words --json > "$scratch/en.json" || true
+    same json "$words"
+done
+"$program" day hill-orchard --fault soiled-array --out "$scratch/es.csv" --language es > "$scratch/out"
+"$program" day hill-orchard --fault soiled-array --out "$scratch/en.csv" > "$scratch/out"
+same csv day
 env -u LC_ALL LANGUAGE=es LANG= "$program" read bench-rig --red dc+ --black dc- > "$scratch/out" 2>&1
 grep -q '313,7 a 326,3 V' "$scratch/out" || fail "LANGUAGE=es on a machine without locales: no decimal comma"
 ! "$program" read bench-rig --red dc+ --black dc- --language xx > "$scratch/out" 2>&1 || fail "a language nobody has is taken"

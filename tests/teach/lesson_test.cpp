@@ -16,6 +16,7 @@
 #include "teach/draw.hpp"
 #include "teach/play.hpp"
 #include "teach/sheet.hpp"
+#include "teach/words.hpp"
 #include "teach/worksheet.hpp"
 #include "text/figure.hpp"
 
@@ -303,6 +304,30 @@ TEST_CASE("answers as people write them") {
     for (const char* said : {"OL", "0", "1k5", "more than 2", "jumps 1 to 20"}) {
         INFO(said);
         CHECK_FALSE(accepted.takes(diagnose::typed(said, "ohm")));
+    }
+}
+
+TEST_CASE("every key a shipped lesson sets is said in words") {
+    std::set<std::string> keys;
+    const auto take = [&](const std::vector<std::string>& set) {
+        for (const std::string& one : set) keys.insert(one.substr(0, one.find('=')));
+    };
+    for (const teach::Lesson& l : lessons()) {
+        take(l.set);
+        for (const teach::Step& step : l.steps) {
+            if (step.measure) take(step.measure->set);
+            if (step.predict) take(step.predict->set);
+        }
+        for (const teach::Exercise& e : l.exercises) {
+            take(e.ask.set);
+            for (const teach::Vary& v : e.vary)
+                if (site::find_key(v.key)) keys.insert(v.key);
+        }
+    }
+    CHECK(keys.size() > 10);
+    for (const std::string& key : keys) {
+        INFO(key);
+        CHECK(teach::key_words(key).find_first_of("._") == std::string::npos);
     }
 }
 
