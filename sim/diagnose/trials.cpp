@@ -264,7 +264,9 @@ std::vector<Candidate> left_to_do(const site::Works& works, const Case& c, const
         if (looks.empty() || looks.size() > 8 || t.station == Station::warm) continue;
         const auto acts = names(state_for(t.station, array));
         std::erase_if(looks, [&](const bench::Observation& o) {
-            return read.looks.contains(one_look(acts, o.probes, o.gauge, o.mode));
+            const std::string whole = o.gauge.substr(0, o.gauge.find('.'));  // all lugs were looked at
+            return read.looks.contains(one_look(acts, o.probes, o.gauge, o.mode)) ||
+                   (!whole.empty() && read.looks.contains(one_look(acts, o.probes, whole, o.mode)));
         });
         if (looks.empty()) continue;
         Candidate x{&t, looks, exposure_of(t), t.minutes, 0.0, lacks(t, looks, c)};

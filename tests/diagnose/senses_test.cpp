@@ -1,6 +1,7 @@
 // P(told | there): a proper distribution, as the file has it, and what it makes of a case.
 #include "diagnose/senses.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <set>
 
@@ -8,10 +9,12 @@
 #include "catch_shim.hpp"
 #include "diagnose/facts.hpp"
 #include "diagnose/suspects.hpp"
+#include "diagnose/trials.hpp"
 #include "files/input.hpp"
 #include "files/shipped.hpp"
 #include "site/faults.hpp"
 #include "site/keys.hpp"
+#include "site/load.hpp"
 
 using namespace sunshaft;
 using diagnose::Answer;
@@ -137,6 +140,22 @@ TEST_CASE("nothing smelt, marked or shaking speaks for health; one false report 
     CHECK(faults(alone) < 0.8);
     CHECK(faults(smells) < 0.5);
     CHECK(share(smells, "health") > share(before, "health"));
+}
+
+TEST_CASE("who has looked at all lugs is not sent to look at some of them") {
+    const diagnose::Priors p = diagnose::load_priors(diagnose::shipped_priors());
+    const site::Works works = site::set_up(site::load_scenario(site::find_scenario("hill-orchard")));
+    const auto proposes = [&](const std::string& seen) {
+        const auto c = diagnose::parse_case("site = \"hill-orchard\"\n" + seen, "my.toml");
+        const auto left = diagnose::left_to_do(works, c, p);
+        return std::count_if(left.begin(), left.end(),
+                             [](const diagnose::Candidate& x) { return std::string_view(x.test->id) == "lugs"; });
+    };
+    const char* dead = "do = [\"open@isolator\", \"pull@pump\"]\n";
+    CHECK(proposes("") == 1);
+    CHECK(proposes(told("lug.isolator", "clean", dead)) == 1);
+    CHECK(proposes(told("lug", "clean", dead)) == 0);
+    CHECK(ask(told("box", "blue")).notes.size() == 1);
 }
 
 TEST_CASE("a smell told at the telephone is a reading, in either language, and no talk of what happened before") {
