@@ -182,7 +182,7 @@ double box_degC(const Bench& bench) {
     const site::Works& w = on.site()->works;
     const plant::Energies before = on.state().energy;
     const double from = on.time();
-    on.plant().average_turns(on.state(), 0.2);
+    on.plant().average_turns(on.state(), 0.02);
     const plant::Energies booked = plant::since(on.state().energy, before);
     const double seconds = on.time() - from, K_per_W = w.heat_sink.K_per_W;
     double terminals = 0.0;

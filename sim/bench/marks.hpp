@@ -33,8 +33,7 @@ struct Lug {
 std::vector<Lug> lugs(const Bench& bench);
 
 // The drive's box, once it has run for long as it runs now, degC: heat sink, and what turns to heat in the output
-// terminals beside it. One that stands has what its heat sink has now. Lets a fifth of a second of the plant's time
-// pass on a copy.
+// terminals beside it. One that stands has what its heat sink has now. Runs a copy by a turn of the field.
 double box_degC(const Bench& bench);
 
 // What a nose finds at box, isolator and connectors: 0 nothing, 1 dust or varnish that was warm, 2 something burnt.

@@ -184,7 +184,12 @@ TEST_CASE("what people say of warmth, marks, smell and trembling has the number 
     is("isolator discoloured", "lug.isolator", 1);
     is("terminal U burnt", "lug.drive", 2);
     is("all lugs clean", "lug", 0);
+    is("isolator not burnt", "lug.isolator", 0);
+    is("seccionador sin marcas", "lug.isolator", 0);
+    is("no burnt smell", "smell", 0);
+    is("no huele a quemado", "smell", 0);
     is("the pipe knocks", "vibration", 3);
+    is("the pipe does not knock", "vibration", 1);
     is("huele a quemado", "smell", 2);
     is("la caja está tibia", "box", 1);
     is("borne quemado", "lug.drive", 2);
