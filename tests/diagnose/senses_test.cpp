@@ -1,8 +1,11 @@
 // P(told | there): a proper distribution, as the file has it, and what it makes of a case.
 #include "diagnose/senses.hpp"
 
+#include <unistd.h>
+
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 #include <set>
 
 #include "bench/senses.hpp"
@@ -29,16 +32,23 @@ unsigned count(const std::string& gauge) {
 }
 unsigned number(const char* gauge, const char* words) { return bench::sense_told(gauge, words).value(); }
 
+// What is computed once serves all that ask the same.
+struct Folder {
+    std::string path;
+    Folder()
+        : path((std::filesystem::temp_directory_path() / ("sunshaft-senses-" + std::to_string(getpid()))).string()) {}
+    ~Folder() { std::filesystem::remove_all(path); }
+};
+
 Answer ask(const std::string& text) {
+    static const Folder kept;
     diagnose::Priors p = diagnose::load_priors(diagnose::shipped_priors());
     const std::set<std::string> kinds = {"isolator-contact", "output-terminal-loose", "worn-pump", "drive-dead"};
     for (const site::FaultRow& row : site::fault_catalogue())
         if (!kinds.contains(row.kind)) p.fault[row.kind] = 0.0;
     p.cause["site-data"] = 0.0;
-    static diagnose::Diagnosis* kept = nullptr;
-    delete kept;
-    kept = new diagnose::Diagnosis(diagnose::parse_case("site = \"hill-orchard\"\n" + text, "my.toml"), p, "");
-    return kept->answer({}, false);
+    diagnose::Diagnosis d(diagnose::parse_case("site = \"hill-orchard\"\n" + text, "my.toml"), p, kept.path);
+    return d.answer({}, false);
 }
 std::string told(const char* gauge, const char* shown, const char* first = "") {
     return std::string("[[seen]]\n") + first + "gauge = \"" + gauge + "\"\nshown = \"" + shown + "\"\n";
