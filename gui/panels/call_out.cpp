@@ -6,6 +6,7 @@
 #include <array>
 #include <cmath>
 #include <random>
+#include <set>
 
 #include "callout/seal.hpp"
 #include "model/desk.hpp"
@@ -161,7 +162,7 @@ class CallOut : public Panel {
             if (y + 26 > box.bottom()) break;
             if (button(x, "look " + gauge, {left, y, wide, 24}, words, {.plain = true})) {
                 before_ = x.desk->cautions_of(gauge);
-                if (before_.empty() || warned_) x.desk->look(gauge), before_.clear();
+                if (before_.empty() || warned_.contains(gauge)) x.desk->look(gauge), before_.clear();
                 else asked_gauge_ = gauge;
             }
             left += wide + 6;
@@ -170,17 +171,18 @@ class CallOut : public Panel {
         if (!s.trouble.empty()) c.paragraph({box.x, y + 6}, box.w, s.trouble, {.colour = p.accent});
     }
 
-    // What must be known before an ear goes to the pipe, once a call-out.
+    // What must be known before an ear or a hand goes to the pipe, an eye to the lugs: of each once a call-out.
     void before_listening(PanelContext& x, const Box& box) {
         Canvas c = x.canvas();
         const view::Palette& p = x.palette();
-        double y = heading(c, box, text::tr("Before you listen"), p);
+        const bool listens = asked_gauge_ == "sound";
+        double y = heading(c, box, text::tr(listens ? text::id("Before you listen") : text::id("Before you look")), p);
         for (const std::string& line : before_) y += c.paragraph({box.x, y}, box.w, line, {.colour = p.accent}) + 4;
-        const std::string_view words = text::tr("Listen");
+        const std::string_view words = text::tr(listens ? text::id("Listen") : text::id("Look"));
         const double wide = button_width(c, words);
         if (button(x, "listen now", {box.x, y, wide, 24}, words)) {
             x.desk->look(asked_gauge_);
-            warned_ = true;
+            warned_.insert(asked_gauge_);
             asked_gauge_.clear();
         }
         if (button(x, "do not listen", {box.x + wide + 8, y, 90, 24}, text::tr("Leave it"), {.plain = true}))
@@ -189,13 +191,14 @@ class CallOut : public Panel {
 
     // What can be read without a meter on this site.
     static std::vector<std::pair<std::string, std::string>> gauges(const view::Snapshot& s) {
-        std::vector<std::pair<std::string, std::string>> list{{"lamps", text::tr("Lamps")},
-                                                              {"drive_V", text::tr("Display V")},
-                                                              {"drive_A", text::tr("Display A")},
-                                                              {"drive_stop", text::tr("Last stop")},
-                                                              {"sound", text::tr("Listen")}};
+        std::vector<std::pair<std::string, std::string>> list{
+            {"lamps", text::tr("Lamps")},       {"drive_V", text::tr("Display V")},
+            {"drive_A", text::tr("Display A")}, {"drive_stop", text::tr("Last stop")},
+            {"sound", text::tr("Listen")},      {"box", text::tr("Box")},
+            {"smell", text::tr("Smell")},       {"lug", text::tr("Lugs")}};
         if (s.site->works.water.pump.index() != 0)
-            list.insert(list.end(), {{"outlet", text::tr("Outlet")},
+            list.insert(list.end(), {{"vibration", text::tr("Hand on pipe")},
+                                     {"outlet", text::tr("Outlet")},
                                      {"flow", text::tr("Bucket")},
                                      {"head", text::tr("Gauge")},
                                      {"water", text::tr("Dip meter")},
@@ -302,7 +305,7 @@ class CallOut : public Panel {
 
     void leave(PanelContext& x) {
         forget();
-        warned_ = false;
+        warned_.clear();
         x.desk->leave_call();
     }
 
@@ -356,7 +359,7 @@ class CallOut : public Panel {
     std::optional<callout::Named> first_;  // of two faults, named already
     std::string asked_gauge_;              // its cautions stand there first
     std::vector<std::string> before_;
-    bool warned_ = false;
+    std::set<std::string> warned_;  // gauges
 };
 
 }  // namespace

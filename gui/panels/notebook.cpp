@@ -140,7 +140,9 @@ class NotebookPanel : public Panel {
         const bool pump = x.desk->snapshot()->site->works.water.pump.index() != 0;
         std::vector<std::string_view> places{text::tr("where the leads lie"), text::tr("in the clamp")};
         if (pump)
-            for (const char* gauge : {"flow", "head", "water", "tank", "sound", "outlet"}) places.emplace_back(gauge);
+            for (const char* gauge :
+                 {"flow", "head", "water", "tank", "sound", "outlet", "vibration", "box", "lug", "smell"})
+                places.emplace_back(gauge);
         typed_at_ = std::min(typed_at_, static_cast<int>(places.size()) - 1);
         constexpr double list_wide = 168, least = 120;
         if (head.w < list_wide + 8 + least) return;

@@ -52,6 +52,12 @@ List bridge_diodes(const Works& w) {
     }
     return list;
 }
+List lug_groups(const Works& w) {
+    if (mains(w)) return {};
+    List list = {{{}, Mode::dcv, "lug.isolator"}, {{}, Mode::dcv, "lug.drive"}};
+    if (array(w)) list.push_back({{}, Mode::dcv, "lug.connector"});
+    return list;
+}
 List guards(const Works& w) {
     List list;
     if (w.guards.dry.fitted) list.push_back(between(Mode::ohm, "dry.1", "dry.2"));
@@ -112,6 +118,9 @@ const std::vector<FieldTest>& field_tests() {
              return array(w) ? List{between(Mode::ohm, "dc+", "dc-"), between(Mode::ohm, "iso.out+", "iso.out-")}
                              : List{};
          }},
+        {"lugs", "lugs and contacts",
+         "isolated, proved dead: isolator, output terminals and connectors by eye: clean, discoloured, scorched",
+         "lugs", dead, 15, false, 0, 0.25, lug_groups},
         {"guard-ohms", "guard ohms", "ohms at the terminals of dry-run probe and float", "guards", dead, 5, true, 0, 0,
          guards},
         {"array-insulation", "array insulation", "array covered: 500 V from each pole to the frame", "array iso",
@@ -171,6 +180,12 @@ const std::vector<FieldTest>& field_tests() {
          "settles", running, 6, false, 0, 0.25, [](const Works& w) { return pumped(w, "settles"); }},
         {"sound", "sound", "listening at the wellhead: silent, humming, turning", "sound", running, 1, false, 0, 0.25,
          [](const Works&) { return eye("sound"); }},
+        {"vibration", "hand on the pipe", "a hand on the pipe at the wellhead: still, steady, trembles, knocks", "pipe",
+         running, 1, false, 0, 0.25, [](const Works& w) { return pumped(w, "vibration"); }},
+        {"box", "warmth of the box", "a hand near the drive's box, not on it: cold, hand-warm, too hot to hold", "box",
+         running, 1, false, 0, 0.25, [](const Works& w) { return mains(w) ? List{} : eye("box"); }},
+        {"smell", "smell", "a nose at box, isolator and array, covers on: nothing, warm dust, burnt", "smell", running,
+         2, false, 0, 0.25, [](const Works&) { return eye("smell"); }},
         {"tank", "tank", "depth of the water in the tank, by eye", "tank", running, 2, false, 0.05, 0.1,
          [](const Works& w) { return w.guards.full.fitted ? pumped(w, "tank") : List{}; }},
         // A camera tells a few kelvin from what lies beside it (common practice, no source).
@@ -184,9 +199,8 @@ const std::vector<FieldTest>& field_tests() {
          [](const Works& w) { return w.water.pump.index() == 0 ? eye("joint_temp") : List{}; }},
         {"shut-head", "gauge, valve shut", "valve shut for seconds, centrifugal pump only: gauge at the wellhead",
          "shut head", shut, 5, false, 0.02, 0.2,
-         [](const Works& w) {
-             return std::holds_alternative<water::Centrifugal>(w.water.pump) ? eye("head") : List{};
-         }},
+         [](const Works&
+                w) { return std::holds_alternative<water::Centrifugal>(w.water.pump) ? eye("head") : List{}; }},
         {"bleed-lamps", "lamps at bleed-down", "isolator opened: the drive's lamps 20 s later", "bleed lamp", bled, 2,
          false, 0, 0.25, [](const Works& w) { return array(w) ? eye("lamps") : List{}; }},
         {"bleed-down", "bleed-down", "isolator opened: link volts 20 s later", "bleed", bled, 3, true, 0.05, 0,
@@ -255,11 +269,21 @@ std::vector<site::Act> acts_to(const Works& w, Station to) {
     }
     return {};
 }
-// An ear on the pipe touches metal that a leak in the array or down the well can make live.
-std::vector<Hazard> listening(const Scene& now) {
+// What an eye, an ear, a hand or a nose that comes so near must know.
+std::vector<Hazard> near_by(const Scene& now, const std::string& gauge) {
+    const bool lit = array(*now.works), lugs = gauge.starts_with("lug");
+    const bool touches = gauge == "sound" || gauge == "vibration";  // metal that a leak can make live
+    if (!lugs && !touches && gauge != "box" && gauge != "smell") return {};
     std::vector<Hazard> list = standing(now);
-    if (now.works->supply.kind == site::Supply::Kind::array)
-        list.push_back({.kind = Danger::frame_live, .where = "pipe"});
+    if (lit && touches) list.push_back({.kind = Danger::frame_live, .where = "pipe"});
+    if (lit && gauge == "box") list.push_back({.kind = Danger::frame_live, .where = "box"});
+    if (lugs) {
+        std::vector<First> order = {First::isolated, First::covered, First::waited, First::proved_dead};
+        if (!lit) std::erase(order, First::covered);
+        list.push_back({.kind = Danger::dead_test, .where = "lugs", .first = std::move(order)});
+        if (lit) list.push_back({.kind = Danger::live_in_light, .where = "isolator", .volts = highest_V(*now.works)});
+        if (lit) list.push_back({.kind = Danger::unplugging});
+    }
     return joined(std::move(list), {});
 }
 
@@ -313,7 +337,7 @@ std::vector<Hazard> hazards(const std::vector<Observation>& looks, Station stati
     const Scene now = scene(site, there.plant().look(there.state()));
     for (const Observation& o : looks)
         if (o.gauge.empty()) list = joined(std::move(list), needs(now, o.probes, o.mode, &o.spec()));
-        else if (o.gauge == "sound") list = joined(std::move(list), listening(now));
+        else list = joined(std::move(list), near_by(now, o.gauge));
     return list;
 }
 

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "bench/bench.hpp"
+#include "bench/marks.hpp"
 #include "bench/senses.hpp"
 #include "circuit/circuit.hpp"
 #include "plant/slow.hpp"
@@ -20,35 +21,7 @@ namespace {
 
 using text::say, text::tr;
 
-constexpr double plastic_bears_degC = 105.0;  // of a connector's body; common practice, no source
-constexpr double glass_bears_degC = 150.0;    // of what a module is laminated with (common practice, no source)
-constexpr double kelvin = 273.15;
-
-// What a connector's body, a rod of 20 mm by 110 mm, gives off to still air of that temperature, W: convection of a
-// horizontal cylinder, 1.32 (K / m)^(1/4) W/(m2 K) (J. P. Holman, Heat Transfer, simplified equations for air, from
-// memory), and radiation with an emissivity of 0.9. Size and emissivity: common practice, no source. What its cable
-// carries away is left out.
-double given_off_W(double degC, double air_degC) {
-    constexpr double diameter = 0.02, area = std::numbers::pi * diameter * 0.11, stefan = 5.670374e-8, emissivity = 0.9;
-    const double over = degC - air_degC;
-    const auto fourth = [](double c) { return std::pow(c + kelvin, 4); };
-    return area *
-           (1.32 * std::pow(over / diameter, 0.25) * over + emissivity * stefan * (fourth(degC) - fourth(air_degC)));
-}
-
-double connector_degC(double watt, double air_degC) {
-    double low = air_degC, high = air_degC + 5000.0;  // no contact gets there: it has burnt
-    for (int n = 0; n < 60; ++n) {
-        const double middle = 0.5 * (low + high);
-        (given_off_W(middle, air_degC) < watt ? low : high) = middle;
-    }
-    return low;
-}
-
-}  // namespace
-
-namespace {
-
+constexpr double glass_bears_degC = 150.0;  // of what a module is laminated with (common practice, no source)
 // The array's wiring at the link's mean voltage over the next fifth of a second.
 struct UnderLoad {
     circuit::Circuit wiring;
@@ -135,7 +108,7 @@ std::vector<Bench::Warm> Bench::connectors() {
                 c.name(c.info(b).b) == joint.to)
                 ampere = found.current(b);
         const double watt = std::isfinite(joint.ohm) && std::isfinite(ampere) ? ampere * ampere * joint.ohm : 0.0;
-        list.push_back({joint.place, watt, connector_degC(watt, scenario_.sun.air_temperature_degC)});
+        list.push_back({joint.place, watt, joint_degC(watt, scenario_.sun.air_temperature_degC)});
     }
     return list;
 }
@@ -176,15 +149,15 @@ Bench::Pumped Bench::pumped_level() {
 
 const std::vector<std::string>& Bench::gauges() {
     static const std::vector<std::string> names = {
-        "flow",       "head",           "water",     "tank",    "sun",     "module_temp",
-        "joint_temp", "connector_temp", "cell_temp", "lamps",   "drive_V", "drive_Hz",
-        "drive_A",    "drive_stop",     "outlet",    "settles", "sound"};
+        "flow",           "head",      "water", "tank",      "sun",      "module_temp", "joint_temp",
+        "connector_temp", "cell_temp", "lamps", "drive_V",   "drive_Hz", "drive_A",     "drive_stop",
+        "outlet",         "settles",   "sound", "vibration", "box",      "lug",         "smell"};
     return names;
 }
 
 bool Bench::is_gauge(const std::string& name) {
     return std::find(gauges().begin(), gauges().end(), name) != gauges().end() || name.starts_with("connector_temp.") ||
-           name.starts_with("cell_temp.");
+           name.starts_with("cell_temp.") || name.starts_with("lug.");
 }
 
 std::string_view gauge_unit(std::string_view gauge) {

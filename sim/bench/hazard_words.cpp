@@ -120,7 +120,8 @@ std::string statement(const Hazard& h) {
                                             : say("In any light this side stays live.")});
         case Danger::frame_live:
             return h.where == "pipe" ? tr("Treat pipe and wellhead as live until a tester has shown that they are not.")
-                                     : tr("Treat the frame as live. One touch of the other pole can kill.");
+                   : h.where == "box" ? tr("Treat the box as live: hold a hand near it, not on it.")
+                                      : tr("Treat the frame as live. One touch of the other pole can kill.");
         case Danger::switched_output:
             return tr("Isolate and prove dead, place the leads, refit the cover, then switch on.");
         case Danger::dead_test: return tr("This test belongs on a dead circuit. Dark lamps prove nothing.");

@@ -1,14 +1,18 @@
-// What is seen and heard without a meter: the drive's lamps, water at the outlet and what settles from it, the sound of
-// the motor. Words, each with a number of its own, so that two of them can be told apart.
+// What is seen, heard, felt and smelt without a meter: the drive's lamps, water at the outlet and what settles from it,
+// the sound of the motor and its trembling, the warmth of the box, contacts, a smell. Words, each with a number of its
+// own, so that two of them can be told apart.
 #include <algorithm>
 #include <cmath>
 #include <iterator>
 #include <numbers>
+#include <span>
 
 #include "bench/senses.hpp"
 
 #include "bench/bench.hpp"
+#include "bench/marks.hpp"
 #include "bench/sound.hpp"
+#include "site/keys.hpp"
 #include "text/figure.hpp"
 #include "text/heard.hpp"
 #include "text/language.hpp"
@@ -22,6 +26,7 @@ namespace {
 using text::say, text::tr;
 
 constexpr double litre_per_minute = 1e-3 / 60.0;
+constexpr auto stop_count = static_cast<unsigned>(drive::Cause::rotor_found) + 1;
 
 // A number by what stands where in it. Of a sound: what the motor does, and sound_words.size() times what is heard in
 // the pipe with it.
@@ -38,12 +43,32 @@ constexpr std::array<const char*, 6> sound_words = {text::id("silent"),
 constexpr std::array<std::string_view, 4> rush_names = {"", "gurgle", "crackle", "grinding"};
 constexpr std::array<const char*, 4> rush_words = {"", text::id("{}, a gurgle of air"),
                                                    text::id("{}, a crackle as of gravel"), text::id("{}, a grinding")};
+constexpr const char* vibration_words[] = {text::id("still"), text::id("steady"), text::id("trembles"),
+                                           text::id("knocks")};
+constexpr const char* box_words[] = {text::id("cold"), text::id("hand-warm"), text::id("too hot to hold")};
+constexpr const char* lug_words[] = {text::id("clean"), text::id("discoloured"), text::id("scorched")};
+constexpr const char* smell_words[] = {text::id("nothing"), text::id("warm dust or varnish"), text::id("burnt")};
+
+// Of one word each.
+struct Plain {
+    std::string_view gauge;
+    std::span<const char* const> words;
+};
+constexpr Plain plain_senses[] = {{"outlet", outlet_words}, {"settles", settles_words}, {"vibration", vibration_words},
+                                  {"box", box_words},       {"lug", lug_words},         {"smell", smell_words}};
+std::string_view stem(std::string_view gauge) { return gauge.substr(0, gauge.find('.')); }  // lug.isolator
+const Plain* plain_of(std::string_view gauge) {
+    const auto* at = std::find_if(std::begin(plain_senses), std::end(plain_senses),
+                                  [&](const Plain& p) { return p.gauge == stem(gauge); });
+    return at == std::end(plain_senses) ? nullptr : at;
+}
+
 std::string with_it(std::size_t rush, const std::string& motor) {
     return rush == 0 ? motor : text::say_of(rush_words[rush], motor);
 }
 
-Bench::Gauge told(const char* gauge, unsigned number, const char* how) {
-    return {static_cast<double>(number), "", how, sense_words(gauge, number)};
+Bench::Gauge told(const char* gauge, unsigned number, std::string how) {
+    return {static_cast<double>(number), "", std::move(how), sense_words(gauge, number)};
 }
 
 Bench::Gauge lamps_seen(const Bench& bench) {
@@ -105,10 +130,17 @@ constexpr double plain = 0.005;
 // one against it. Slower nobody waits for, faster is a hum.
 bool swells(Bench& bench, double rated_torque) {
     const site::Site& site = *bench.site();
+    const bool whole = std::visit(
+        [](const auto& m) {
+            if constexpr (requires { m.cage_asymmetry; }) return m.cage_asymmetry == 0.0;
+            else return true;
+        },
+        site.works.motor);
+    if (whole) return false;  // nothing that beats with the slip
     const double slip_Hz =
         plant::fundamental(bench.plant(), bench.state()) -
         site::pole_pairs(site.works.motor) * std::abs(bench.state().x[plant::speed]) / (2.0 * std::numbers::pi);
-    if (!site::has_cage(site.works.motor) || slip_Hz < 0.5 || slip_Hz > 10.0) return false;
+    if (slip_Hz < 0.5 || slip_Hz > 10.0) return false;
     plant::Recorder recorder({plant::signal(site, "torque_N_m")});
     bench.plant().advance_turns(bench.state(), 1.0, recorder);
     constexpr double step_Hz = 0.5;
@@ -120,49 +152,111 @@ bool swells(Bench& bench, double rated_torque) {
 
 // Twice the field's frequency in the torque is what an unbalanced line makes: its two counter-rotating fields pass each
 // other so often.
-Bench::Gauge sound_heard(Bench& bench) {
+struct Motor {
+    Sound sound = silent;
+    bool fed = false;
+    double twice_Hz = 0.0;
+};
+Motor motor_heard(Bench& bench, double seconds) {
     const site::Site& site = *bench.site();
     const plant::X rated = plant::reference(site);
     plant::Recorder recorder({plant::signal(site, "torque_N_m"), plant::signal(site, "around.u"),
                               plant::signal(site, "around.v"), plant::signal(site, "around.w")});
-    bench.plant().advance_turns(bench.state(), 0.2, recorder);
+    bench.plant().advance_turns(bench.state(), seconds, recorder);
     double ampere = 0.0;
     for (std::size_t k = 1; k < 4; ++k) ampere = std::max(ampere, trace::statistics(recorder.recording.signal(k)).rms);
-    const double twice_Hz = 2.0 * plant::fundamental(bench.plant(), bench.state()),
-                 speed = bench.state().x[plant::speed];
-    const bool fed = ampere > heard_current * rated[plant::i_alpha] / std::numbers::sqrt2;
-    Sound sound = silent;
-    if (!fed) sound = std::abs(speed) > 1.0 ? by_itself : silent;
-    else if (std::abs(speed) < 0.02 * rated[plant::speed]) sound = standing;
+    const double speed = bench.state().x[plant::speed];
+    Motor m{silent, ampere > heard_current * rated[plant::i_alpha] / std::numbers::sqrt2,
+            2.0 * plant::fundamental(bench.plant(), bench.state())};
+    if (!m.fed) m.sound = std::abs(speed) > 1.0 ? by_itself : silent;
+    else if (std::abs(speed) < 0.02 * rated[plant::speed]) m.sound = standing;
     else {
         const double torque = plant::reference_torque(rated);
-        const double swing = std::abs(trace::phasor(recorder.recording.signal(0), twice_Hz));
-        sound = swing > heard_torque * torque ? humming : swells(bench, torque) ? swelling : evenly;
+        const double swing = std::abs(trace::phasor(recorder.recording.signal(0), m.twice_Hz));
+        m.sound = swing > heard_torque * torque ? humming : swells(bench, torque) ? swelling : evenly;
     }
+    return m;
+}
+
+Bench::Gauge sound_heard(Bench& bench) {
+    const Motor m = motor_heard(bench, 0.2);
     const Rush* rush = nullptr;
     const auto rushes = pump_noise(bench, Ear::pipe);
     for (const Rush& r : rushes)
         if (r.level > plain && (!rush || r.level > rush->level)) rush = &r;
     const auto also = rush ? std::find(rush_names.begin(), rush_names.end(), rush->what) : rush_names.begin();
     const auto number =
-        static_cast<unsigned>(sound + sound_words.size() * static_cast<std::size_t>(also - rush_names.begin()));
+        static_cast<unsigned>(m.sound + sound_words.size() * static_cast<std::size_t>(also - rush_names.begin()));
     Bench::Gauge g = told("sound", number, tr("listening at the wellhead, ear on the pipe"));
-    if (sound == humming)
-        g.says = with_it(number / sound_words.size(), say("runs with a hum at {}", text::quantity(twice_Hz, "Hz", 3)));
-    if (const auto carrier = bench.context({}).carrier_Hz; fed && carrier && *carrier < audible_Hz)
+    if (m.sound == humming)
+        g.says =
+            with_it(number / sound_words.size(), say("runs with a hum at {}", text::quantity(m.twice_Hz, "Hz", 3)));
+    if (const auto carrier = bench.context({}).carrier_Hz; m.fed && carrier && *carrier < audible_Hz)
         g.says = say("{}, a whine at {}", g.says, text::quantity(*carrier, "Hz", 2));
     return g;
+}
+
+// A hand feels less than an ear hears: what swings in the torque trembles, what comes in bursts knocks (levels: common
+// practice, no source).
+Bench::Gauge vibration_felt(Bench& bench) {
+    const Motor m = motor_heard(bench, 0.04);  // a turn or two, as often as it is asked for
+    constexpr double felt = 0.02;
+    const auto rushes = pump_noise(bench, Ear::pipe);
+    const bool knocks =
+        std::any_of(rushes.begin(), rushes.end(), [](const Rush& r) { return r.bursts_per_s > 0.0 && r.level > felt; });
+    const bool trembles = m.sound == standing || m.sound == humming || m.sound == swelling;
+    return told("vibration",
+                knocks              ? 3U
+                : trembles          ? 2U
+                : m.sound == silent ? 0U
+                                    : 1U,
+                tr("a hand on the pipe at the wellhead"));
+}
+
+// ISO 13732-1 (from memory) has the threshold of a burn at 58 to 64 degC for bare metal held for four seconds. What a
+// hand near it tells from the air: common practice, no source.
+Bench::Gauge box_felt(const Bench& bench) {
+    constexpr double hot_degC = 60.0, warmer_K = 8.0;
+    const double degC = box_degC(bench);
+    const std::string shows = text::quantity(degC, "degC", 2);
+    return told(
+        "box",
+        degC > hot_degC                                               ? 2U
+        : degC > bench.scenario().sun.air_temperature_degC + warmer_K ? 1U
+                                                                      : 0U,
+        bench.state().command.running
+            ? say("a hand near the drive's box, once it has run for long; an infrared thermometer shows {}", shows)
+            : say("a hand near the drive's box; an infrared thermometer shows {}", shows));
+}
+
+// The worst of all, or of those asked for.
+Bench::Gauge lugs_seen(const Bench& bench, const std::string& name) {
+    const std::string_view where = name == "lug" ? std::string_view{} : std::string_view(name).substr(4);
+    const Lug* worst = nullptr;
+    const auto all = lugs(bench);
+    for (const Lug& l : all)
+        if (l.place.starts_with(where) || (where == "connector" && l.place.front() == 's'))
+            if (!worst || l.mark() > worst->mark()) worst = &l;
+    if (!worst)
+        throw site::BadInput(
+            say("{}: no such contact on this site, expected lug, lug.isolator, lug.drive.u, "
+                "lug.connector and the like",
+                site::on_one_line(name)));
+    const auto mark = static_cast<unsigned>(worst->mark());
+    return {static_cast<double>(mark), "",
+            mark == 0 ? tr("looking at terminals and contacts, isolated and proved dead")
+                      : say("looking at terminals and contacts, isolated and proved dead; the worst: {}", worst->place),
+            sense_words("lug", mark)};
 }
 
 }  // namespace
 
 bool told_in_words(const std::string& gauge) {
-    return gauge == "lamps" || gauge == "outlet" || gauge == "settles" || gauge == "sound" || gauge == "drive_stop";
+    return gauge == "lamps" || gauge == "sound" || gauge == "drive_stop" || plain_of(gauge);
 }
 
 std::string sense_words(const std::string& gauge, unsigned number) {
-    if (gauge == "outlet") return tr(outlet_words[std::min(number, 2U)]);
-    if (gauge == "settles") return tr(settles_words[std::min(number, 3U)]);
+    if (const Plain* p = plain_of(gauge)) return tr(p->words[std::min<std::size_t>(number, p->words.size() - 1)]);
     if (gauge == "sound") {
         return with_it(number / sound_words.size(), tr(sound_words[number % sound_words.size()]));
     }
@@ -175,8 +269,15 @@ std::string sense_words(const std::string& gauge, unsigned number) {
     return lit.empty() ? std::string(tr("all dark")) : lit;
 }
 
-bool may_be_missed(unsigned told, unsigned there) {
-    return told < sound_words.size() && there >= sound_words.size() && told == there % sound_words.size();
+std::vector<SensePart> sense_parts(const std::string& gauge) {
+    if (const Plain* p = plain_of(gauge)) return {{std::string(p->gauge), {p->words.begin(), p->words.end()}}};
+    if (gauge == "sound")
+        return {{"sound", {sound_words.begin(), sound_words.end()}},
+                {"pipe noise", {"nothing", "gurgle", "crackle", "grinding"}}};
+    if (gauge == "lamps") return std::vector<SensePart>(drive::lamps({}).size(), {"lamps", {"dark", "lit"}});
+    std::vector<std::string> stops;
+    for (unsigned n = 0; n < stop_count; ++n) stops.emplace_back(drive::stop_words(static_cast<drive::Cause>(n)));
+    return {{"drive_stop", std::move(stops)}};
 }
 
 namespace {
@@ -186,7 +287,49 @@ bool says(const std::string& told, const std::string& english) {
     return std::find(all.begin(), all.end(), told) != all.end();
 }
 
-const text::Heard sand_words{"sand", "mud"}, grit_words{"grit"}, clear_words{"clear", "clean"};
+// As people say it, the word looked for first in front: "sand in the bucket", "not warm", "smells of nothing".
+struct Way {
+    std::string_view gauge;
+    unsigned number;
+    text::Heard words;
+};
+const Way ways[] = {{"settles", 3, {"sand", "mud"}},
+                    {"settles", 2, {"grit"}},
+                    {"settles", 1, {"clear", "clean"}},
+                    {"vibration", 1, {"not knock", "not tremble", "no vibration"}},
+                    {"vibration", 3, {"knock", "hammers"}},
+                    {"vibration", 2, {"trembl", "shakes", "vibrates"}},
+                    {"vibration", 1, {"steady", "smooth"}},
+                    {"vibration", 0, {"does not move", "nothing"}},
+                    {"box", 0, {"cold", "cool", "not warm", "not hot"}},
+                    {"box", 2, {"too hot", "hot"}},
+                    {"box", 1, {"warm"}},
+                    {"lug", 0, {"not burnt", "not discoloured", "no marks"}},
+                    {"lug", 2, {"scorch", "burnt", "charred", "melted"}},
+                    {"lug", 1, {"discolour", "discolor", "browned"}},
+                    {"lug", 0, {"clean"}},
+                    {"smell", 0, {"nothing", "no smell", "not smell", "no burnt", "not burnt"}},
+                    {"smell", 2, {"burnt", "burning", "scorch", "smoke"}},
+                    {"smell", 1, {"varnish", "dust", "warm", "smell"}}};
+std::optional<unsigned> plain_told(const Plain& sense, const std::string& told) {
+    for (unsigned n = 0; n < sense.words.size(); ++n)
+        if (says(told, sense.words[n])) return n;
+    for (const Way& way : ways)
+        if (way.gauge == sense.gauge && way.words.in(told)) return way.number;
+    return std::nullopt;
+}
+// Of what is told without being asked: which of the senses is meant.
+struct Named {
+    const char* gauge;
+    text::Heard words;
+};
+const Named named[] = {{"smell", {"smell", "odour"}},
+                       {"box", {"box is", "box feels", "box gets", "warm box", "hot box", "cold box"}},
+                       {"lug.isolator", {"isolator"}},
+                       {"lug.drive", {"terminal"}},
+                       {"lug.connector", {"connector"}},
+                       {"lug", {"lug", "contact"}},
+                       {"vibration", {"pipe", "wellhead", "vibration"}}};
 
 // What the motor does, by how it begins; what is heard in the pipe with it may stand alone: "a grinding".
 std::optional<unsigned> sound_told(const std::string& told) {
@@ -227,22 +370,18 @@ std::optional<unsigned> sense_told(const std::string& gauge, const std::string& 
     const std::string told = text::folded(said);
     if (gauge == "lamps") return lamps_told(told);
     if (gauge == "sound") return sound_told(told);
-    if (gauge == "settles") {
-        for (unsigned n = 0; n < std::size(settles_words); ++n)
-            if (says(told, settles_words[n])) return n;
-        // As people say it: "sand in the bucket".
-        return sand_words.in(told)    ? std::optional(3U)
-               : grit_words.in(told)  ? std::optional(2U)
-               : clear_words.in(told) ? std::optional(1U)
-                                      : std::nullopt;
-    }
-    if (gauge == "outlet") {
-        for (unsigned n = 0; n < std::size(outlet_words); ++n)
-            if (says(told, outlet_words[n])) return n;
-        return std::nullopt;
-    }
-    for (unsigned n = 0; n <= static_cast<unsigned>(drive::Cause::rotor_found); ++n)
+    if (const Plain* p = plain_of(gauge)) return plain_told(*p, told);
+    for (unsigned n = 0; n < stop_count; ++n)
         if (says(told, drive::stop_words(static_cast<drive::Cause>(n)))) return n;
+    return std::nullopt;
+}
+
+std::optional<Sensed> sensed_in(const std::string& said) {
+    const std::string told = text::folded(said);
+    for (const Named& n : named) {
+        if (!n.words.in(told)) continue;
+        if (const auto number = plain_told(*plain_of(n.gauge), told)) return Sensed{n.gauge, *number};
+    }
     return std::nullopt;
 }
 
@@ -250,6 +389,11 @@ Bench::Gauge Bench::sense(const std::string& name) {
     if (name == "lamps") return lamps_seen(*this);
     if (name == "outlet") return outlet_seen(*this);
     if (name == "settles") return settled_seen(*this);
+    if (name == "vibration") return vibration_felt(*this);
+    if (name == "box") return box_felt(*this);
+    if (stem(name) == "lug") return lugs_seen(*this, name);
+    if (name == "smell")
+        return told("smell", smells(*this), tr("a nose at the drive's box, the isolator and along the array"));
     if (name.starts_with("drive_")) return drive_shows(*this, name);
     return sound_heard(*this);
 }

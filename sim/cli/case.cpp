@@ -9,6 +9,7 @@
 #include <iostream>
 #include <memory>
 
+#include "bench/bench.hpp"
 #include "cli/verb.hpp"
 #include "diagnose/answer_words.hpp"
 #include "diagnose/new_site.hpp"
@@ -123,8 +124,7 @@ void place(const std::string& word, const Scenario& scenario, bool dead, diagnos
         if (dead && s.mode.empty()) s.mode = "ohm";
         return;
     }
-    for (const char* gauge : {"flow", "head", "water", "tank", "sun", "module_temp", "joint_temp"})
-        if (word == gauge) return void(s.gauge = word);
+    if (bench::Bench::is_gauge(word)) return void(s.gauge = word);
     s.around = word;
 }
 

@@ -35,13 +35,6 @@ constexpr Gauge gauges[] = {{"flow", "m3/h", 0.03, 2e-5},     {"head", "m", 0.02
                             {"joint_temp", "degC", 0.0, 5.0}, {"connector_temp", "degC", 0.0, 5.0},
                             {"cell_temp", "degC", 0.0, 5.0},  {"drive_V", "V", 0.02, 1.0},
                             {"drive_Hz", "Hz", 0.005, 0.2},   {"drive_A", "A", 0.04, 0.1}};
-// How often eyes and ears are wrong (common practice, no source).
-struct Sense {
-    const char* name;
-    double doubt;
-};
-constexpr Sense senses[] = {
-    {"lamps", 0.02}, {"outlet", 0.03}, {"settles", 0.05}, {"drive_stop", 0.02}, {"sound", 0.06}};
 
 const text::Heard lit_words{"on", "lit", "yes", "blinks", "blinking"}, dark_words{"off", "dark", "no"};
 
@@ -54,8 +47,13 @@ class Reader {
         sky();
         for (std::size_t n = 0; n < case_.seen.size(); ++n) one(n, case_.seen[n]);
         for (const std::string& said : case_.intake)
-            if (!priors_.understood(said) && !told(said))
+            if (const auto sensed = sensed_in_passing(said)) {
+                Fact f;
+                f.seen = case_.seen.size();  // none of the readings
+                of_sense(std::move(f), *sensed, said);
+            } else if (!priors_.understood(said) && !told(said)) {
                 out_.notes.push_back(say("intake: not understood, not weighed: {}", said));
+            }
         return std::move(out_);
     }
 
@@ -126,22 +124,13 @@ class Reader {
         f.state = *state;
         f.well = s.when == "well";
         const auto sensed = [&](const std::string& name, const std::string& words) {
-            for (const Sense& sense : senses)
-                if (name == sense.name)
-                    if (const auto number = bench::sense_told(name, words)) {
-                        f.kind = Fact::Kind::says;
-                        f.looks = {{{}, Mode::dcv, name, "", false}};
-                        f.value = *number;
-                        f.doubt = sense.doubt;
-                        f.text = words;
-                        add(f);
-                        return true;
-                    }
-            return false;
+            const auto number = bench::told_in_words(name) ? bench::sense_told(name, words) : std::nullopt;
+            if (number) of_sense(f, {name, *number}, words);
+            return number.has_value();
         };
-        if (sensed(s.gauge, s.shown) || sensed("sound", s.sound) || sensed("outlet", s.look) ||
-            sensed("settles", s.look))
-            return;
+        if (sensed(s.gauge, s.shown) || sensed("sound", s.sound)) return;
+        if (const auto told = bench::sensed_in(s.look)) return of_sense(f, *told, s.look);
+        if (sensed("outlet", s.look) || sensed("settles", s.look)) return;
         if (!s.gauge.empty()) return gauge(n, s, f);
         if (!s.lamp.empty()) return lamp(n, s, f);
         for (const std::string* words : {&s.sound, &s.look, &s.message})
@@ -159,7 +148,16 @@ class Reader {
         with_meter(n, s, f);
     }
 
+    void of_sense(Fact f, const bench::Sensed& told, const std::string& words) {
+        f.kind = Fact::Kind::says;
+        f.looks = {{{}, Mode::dcv, told.gauge, "", false}};
+        f.value = told.number;
+        f.text = words;
+        add(std::move(f));
+    }
+
     void gauge(std::size_t n, const Seen& s, Fact f) {
+        if (bench::told_in_words(s.gauge)) return aside(n, say("not understood, not weighed: {}", s.shown));
         const Gauge* row = nullptr;
         for (const Gauge& g : gauges)
             if (s.gauge == g.name || s.gauge.starts_with(std::string(g.name) + ".")) row = &g;
@@ -295,6 +293,11 @@ class Reader {
 };
 
 }  // namespace
+
+std::optional<bench::Sensed> sensed_in_passing(const std::string& said) {
+    const auto told = bench::sensed_in(said);
+    return told && (told->gauge == "smell" || told->gauge == "box") ? told : std::nullopt;
+}
 
 Facts facts(const Case& c, const Scenario& scenario, const Priors& priors) {
     return Reader(c, scenario, priors).read();

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "bench/senses.hpp"
 #include "diagnose/case.hpp"
 #include "diagnose/priors.hpp"
 #include "diagnose/sights.hpp"
@@ -35,7 +36,6 @@ struct Fact {
     std::string gain;                 // readings with one gain error
     double gain_sd = 0.0;             // of it; 0: what the meter's band says
     double share = 0.0, least = 0.0;  // beside the meter's band: of the value, and SI
-    double doubt = 0.0;               // says: how often one sees or hears it wrongly
     std::vector<std::string> means;   // behaves: any of these (priors.toml), or the lamp's name after "lamp "
     bool denied = false;              // ... is not so
     bool well = false;                // read when all was well
@@ -54,6 +54,9 @@ struct Facts {
 };
 // scenario: under the sky of the case. The sky itself is a reading of an irradiance meter and of a thermometer.
 Facts facts(const Case& c, const Scenario& scenario, const Priors& priors);
+
+// A smell or a warm box that is told of before anything is looked at: an observation, no talk of what happened before.
+std::optional<bench::Sensed> sensed_in_passing(const std::string& said);
 
 // The value as it is compared: itself, or its logarithm.
 double compared(const Fact& f, double value);

@@ -3,8 +3,8 @@
 #include <array>
 #include <cmath>
 
-#include "bench/senses.hpp"
 #include "diagnose/posterior.hpp"
+#include "diagnose/senses.hpp"
 #include "diagnose/weigh.hpp"
 
 namespace sunshaft::diagnose {
@@ -23,30 +23,34 @@ double much(const Nuisance& moves, const Fact& fact, const Shown& is, const Show
     return own ? 0.25 : 1.0;
 }
 
-// Share of noises in the pipe that whoever listens does not tell (common practice, no source).
-constexpr double missed = 0.3;
-
-// What was told in words, beside what a site would show: yes or no.
+// What was told in words, beside what a site would show: as it may well be told of it, or not.
 struct Word {
     bool is;
     double log, without;
 };
 Word said(const Fact& fact, const Shown& s, const Behaviour& b, double own) {
+    const Senses& senses = shipped_senses();
+    const double tries_too = senses.wrong_while_it_tries;
     if (fact.kind == Fact::Kind::says) {
-        const bool is = s.kind == Shown::Kind::figure && std::abs(s.value - fact.value) < 0.5;
-        if (!is && s.kind == Shown::Kind::figure && fact.looks.front().gauge == "sound" &&
-            bench::may_be_missed(static_cast<unsigned>(fact.value), static_cast<unsigned>(s.value))) {
-            const double log = std::log(missed);
-            return {true, log, log};
-        }
         // Where it is known what is told in between, there is no other doubt.
-        const double doubt = std::max({fact.doubt, own, tries(b) && !std::isfinite(s.waits) ? 0.3 : 0.0});
-        return {is, std::log(is ? 1.0 - doubt : doubt), std::log(is ? 1.0 - doubt : fact.doubt)};
+        const double doubt = std::max(own, tries(b) && !std::isfinite(s.waits) ? tries_too : 0.0);
+        constexpr double well = 0.1;  // told so by one in ten: no contradiction
+        const std::string& gauge = fact.looks.front().gauge;
+        const auto word = [](double number) { return static_cast<unsigned>(number + 0.5); };
+        // Where there is nothing of the kind to be told of, it was told of something else.
+        if (s.kind != Shown::Kind::figure) {
+            const double log = std::log(senses.told(gauge, word(fact.value), 0, 1.0));
+            return {false, log, log};
+        }
+        const auto told_with = [&](double share) { return senses.told(gauge, word(fact.value), word(s.value), share); };
+        const double p = told_with(0.0);
+        return {p > well, std::log(told_with(doubt)), std::log(p)};
     }
     bool is = false;
     for (const std::string& m : fact.means) is = is || (m.starts_with("lamp ") ? lamp_on(b, m.substr(5)) : shows(b, m));
     is = is != fact.denied;
-    const double doubt = std::max(tries(b) ? 0.3 : 0.06, own), log = std::log(is ? 1.0 - doubt : doubt);
+    const double doubt = std::max(tries(b) ? tries_too : senses.words_wrong, own);
+    const double log = std::log(is ? 1.0 - doubt : doubt);
     return {is, log, log};
 }
 

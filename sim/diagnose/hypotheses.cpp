@@ -7,6 +7,7 @@
 #include <map>
 #include <set>
 
+#include "diagnose/facts.hpp"
 #include "diagnose/places.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
@@ -80,9 +81,12 @@ class Builder {
             if (c.fault != "low-sun" || !dusk_) special += c.prior;
         faults(std::max(5.0, 100.0 - special));
         double sum = 0.0;
+        std::vector<std::string> before;  // what was there is weighed as a reading
+        for (const std::string& said : case_.intake)
+            if (!sensed_in_passing(said)) before.push_back(said);
         for (Cause& c : list_) {
             const std::string key = c.fault;
-            c.prior *= priors_.times(key, case_.intake) * after_repairs(c);
+            c.prior *= priors_.times(key, before) * after_repairs(c);
             sum += c.prior;
         }
         for (Cause& c : list_) c.prior /= sum;

@@ -8,6 +8,7 @@
 #include <set>
 
 #include "bench/senses.hpp"
+#include "diagnose/senses.hpp"
 #include "text/language.hpp"
 
 namespace sunshaft::diagnose {
@@ -107,7 +108,8 @@ Read read_so_far(const Case& c) {
             out.wires_off = out.wires_off || act == "pull@pump";
         }
         const auto mode = meter::mode_from(s.mode);
-        const std::string gauge = !s.gauge.empty() ? s.gauge : !s.sound.empty() ? "sound" : "";
+        const auto sensed = bench::sensed_in(s.look);
+        const std::string gauge = !s.gauge.empty() ? s.gauge : !s.sound.empty() ? "sound" : sensed ? sensed->gauge : "";
         out.looks.insert(one_look(s.act, {s.red, s.black, s.around}, gauge,
                                   mode.value_or(s.around.empty() ? Mode::dcv : Mode::aca)));
     }
@@ -171,7 +173,8 @@ Visit visit_of(const std::vector<Candidate>& list, std::vector<std::size_t> test
 
 int exposure_of(const FieldTest& t) {
     if (t.station == Station::restarted) return 3;  // the isolator is in hand
-    if (std::string_view(t.id) == "lamps" || std::string_view(t.id) == "drive-display") return 2;
+    for (const char* at_the_box : {"lamps", "drive-display", "box", "smell"})
+        if (std::string_view(t.id) == at_the_box) return 2;
     if (!t.electrical) return t.station == Station::dead ? 4 : 1;
     switch (t.station) {
         case Station::dead:
@@ -228,10 +231,11 @@ double distance2(const FieldTest& t, const std::vector<bench::Observation>& look
         if (x.kind != y.kind) return much_off;
         if (x.kind != Shown::Kind::figure) continue;
         // A drive that waits now and then beside one that does not: found so or so. Of two that do the run is seen.
-        double apart = x.value - y.value;
+        double one = x.value, other = y.value;
         if (std::isfinite(x.waits) != std::isfinite(y.waits)) {
-            const double other = std::isfinite(x.waits) ? x.waits - y.value : x.value - y.waits;
-            if (std::abs(other) < std::abs(apart)) apart = other;
+            const double waits = std::isfinite(x.waits) ? x.waits : x.value,
+                         beside = std::isfinite(x.waits) ? y.value : y.waits;
+            if (std::abs(waits - beside) < std::abs(one - other)) one = waits, other = beside;
         }
         const bool log = looks[n].gauge.empty() && (looks[n].mode == Mode::insulation || looks[n].mode == Mode::cap);
         if (log) {
@@ -243,15 +247,12 @@ double distance2(const FieldTest& t, const std::vector<bench::Observation>& look
             continue;
         }
         if (bench::told_in_words(looks[n].gauge)) {  // the value only tells one from another
-            constexpr double misseen = 6.0, perhaps_missed = 2.4;
-            const auto told = static_cast<unsigned>(x.value), other = static_cast<unsigned>(y.value);
-            const bool missed =
-                looks[n].gauge == "sound" && (bench::may_be_missed(told, other) || bench::may_be_missed(other, told));
-            off += std::abs(apart) < 0.5 ? 0.0 : missed ? perhaps_missed : misseen;
+            off += shipped_senses().apart2(looks[n].gauge, static_cast<unsigned>(one + 0.5),
+                                           static_cast<unsigned>(other + 0.5));
             continue;
         }
         const Bearing be = bearing(t, looks[n], x, y);
-        const double d = apart, own = std::max(be.own2, 1e-18);
+        const double d = one - other, own = std::max(be.own2, 1e-18);
         off += d * d / own;
         shared_square += be.level * be.level / own;
         shared_off += be.level * d / own;
@@ -270,7 +271,9 @@ std::vector<Candidate> left_to_do(const site::Works& works, const Case& c, const
         if (looks.empty() || looks.size() > 8 || t.station == Station::warm) continue;
         const auto acts = names(state_for(t.station, array));
         std::erase_if(looks, [&](const bench::Observation& o) {
-            return read.looks.contains(one_look(acts, o.probes, o.gauge, o.mode));
+            const std::string whole = o.gauge.substr(0, o.gauge.find('.'));  // all lugs were looked at
+            return read.looks.contains(one_look(acts, o.probes, o.gauge, o.mode)) ||
+                   (!whole.empty() && read.looks.contains(one_look(acts, o.probes, whole, o.mode)));
         });
         if (looks.empty()) continue;
         Candidate x{&t, looks, exposure_of(t), t.minutes, 0.0, lacks(t, looks, c)};

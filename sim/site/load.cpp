@@ -239,7 +239,8 @@ std::string shipped_scenarios() { return files::shipped_data() + "/scenarios"; }
 std::vector<std::string> shipped_sites() {
     std::vector<std::string> sites;
     for (const fs::path& file : toml_files(shipped_scenarios()))
-        if (file.filename() != "priors.toml" && file.filename() != "skies.toml") sites.push_back(file.string());
+        if (file.filename() != "priors.toml" && file.filename() != "senses.toml" && file.filename() != "skies.toml")
+            sites.push_back(file.string());
     std::sort(sites.begin(), sites.end());
     return sites;
 }

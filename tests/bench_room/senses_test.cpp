@@ -209,10 +209,6 @@ TEST_CASE("a sound told in words has the number that was heard, with or without 
           bench::sense_told("sound", "runs with a hum"));
     CHECK(bench::sense_told("sound", "a grinding") == bench::sense_told("sound", "runs evenly, a grinding"));
     CHECK_FALSE(bench::sense_told("sound", "like a goat"));
-    const unsigned evenly = *bench::sense_told("sound", "runs evenly"),
-                   grinds = *bench::sense_told("sound", "a grinding");
-    CHECK(bench::may_be_missed(evenly, grinds));
-    CHECK_FALSE(bench::may_be_missed(grinds, evenly));
 }
 
 TEST_CASE("air in the pump gurgles") {

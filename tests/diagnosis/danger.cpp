@@ -69,7 +69,8 @@ std::string danger(const Drawn& site, const diagnose::Proposal& step) {
         there.site()->works.water.pump.index() == 2)
         return "a screw pump against a shut valve";
     // Metal that is touched for it: pipe, frame, housing.
-    const bool metal = step.exposure <= 1 && (step.what.gauge == "sound" || step.what.gauge == "head");
+    const bool metal = step.exposure <= 1 &&
+                       (step.what.gauge == "sound" || step.what.gauge == "vibration" || step.what.gauge == "head");
     if (metal && !touchable(there, "frame", "earth") && !tells(step, {Danger::frame_live}))
         return fmt::format("frame at {:.0f} V", volts(there, "frame", "earth", meter::Mode::dcv));
     if (step.exposure < 5) return "";

@@ -153,8 +153,8 @@ after 'if (kind == "cover")' '    if (kind == "tap") add({.kind = Danger::overfl
 after 'std::vector<FieldTest> tests = {' '        {"added-test", "an added test", "DC volts at the input of the drive, again", "again", running, 3,
          true, 0.01, 0, [](const Works&) { return List{between(Mode::dcv, "dc+", "dc-")}; }},' sim/bench/field_tests.cpp \
     > "$scratch/code/bench/field_tests.cpp"
-sed 's/"outlet", */&"smell", /' "$tree/sim/bench/gauges.cpp" > "$scratch/code/bench/gauges.cpp"
-after 'Bench::Gauge Bench::sense(' '    if (name == "smell") return {0.0, "", "by nose", std::string("smells of nothing")};' sim/bench/senses.cpp \
+sed 's/"outlet", */&"taste", /' "$tree/sim/bench/gauges.cpp" > "$scratch/code/bench/gauges.cpp"
+after 'Bench::Gauge Bench::sense(' '    if (name == "taste") return {0.0, "", "by tongue", std::string("tastes of nothing")};' sim/bench/senses.cpp \
     > "$scratch/code/bench/senses.cpp"
 after '    // Array and drive.' '    rows.add("an added margin", 2.0, 1.0, "", false, "an added rule", "common practice, no source", 0.0);' \
     sim/day/fit.cpp > "$scratch/code/day/fit.cpp"
@@ -189,7 +189,7 @@ says "a hazard" "tank runs over" sh -c "'$added' acts hill-orchard | grep -A 3 '
 says "an act" "shows" "$added" read hill-orchard --around u --do tap@drive
 says "a field test" "added-test" "$added" tests hill-orchard
 says "a field test" "[0-9] V" "$added" read hill-orchard --test added-test
-says "a sense" "smells of nothing" "$added" read hill-orchard --red smell
+says "a sense" "tastes of nothing" "$added" read hill-orchard --red taste
 says "a margin" "an added margin" "$added" fit hill-orchard
 says "a published figure" "an added figure" "$added" proof
 says "a verb" "^  added  *An added verb" "$added" --help
