@@ -187,8 +187,11 @@ int answer(int argc, char** argv) {
     app.require_subcommand(0, 1);
     speak_help(app);
     std::vector<std::pair<CLI::App*, Run>> runs;
+    // A verb that is named needs its own options only: those of all take a millisecond.
+    const bool known = is_verb(first);
     const std::string which = text::tr("of what is said: en, es; without it as LANGUAGE and LANG have it");
     for (const Verb& verb : verbs) {
+        if (known && verb.name != first) continue;
         CLI::App* sub = app.add_subcommand(verb.name, text::tr(verb.summary))->group(text::tr("Subcommands"));
         runs.emplace_back(sub, verb.add(*sub));
         if (std::string footer = sub->get_footer(); footer.find("Example:") != std::string::npos)
@@ -201,7 +204,6 @@ int answer(int argc, char** argv) {
         }
     }
     app.add_option("--language", which)->type_name("WORD");
-    const bool known = is_verb(first);
     if (!known && !first.starts_with('-')) return bad_input(unknown_verb(first));
     const std::string who = known ? fmt::format("sunshaft {}", first) : "sunshaft";
     try {

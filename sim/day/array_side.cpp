@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "circuit/circuit.hpp"
+#include "day/linear.hpp"
 #include "site/source_curve.hpp"
 #include "site/wiring.hpp"
 
@@ -135,15 +136,16 @@ double run_ohm(const site::Array& a) {
 // A curve from samples of link voltage (rising), current (falling) and loss.
 Curve curve_of(const std::vector<double>& v, const std::vector<double>& i, const std::vector<double>& lost) {
     Curve c;
-    const auto at = [&v](const std::vector<double>& y, double x) {
-        const auto above = std::upper_bound(v.begin() + 1, v.end() - 1, x);
-        const auto k = static_cast<std::size_t>(above - v.begin());
+    // Asked for in rising order.
+    std::size_t k = 1;
+    const auto at = [&](const std::vector<double>& y, double x) {
+        while (k + 1 < v.size() && v[k] <= x) ++k;
         const double width = v[k] - v[k - 1];
         return width > 0.0 ? y[k - 1] + (x - v[k - 1]) * (y[k] - y[k - 1]) / width : y[k];
     };
-    for (std::size_t k = 0; k + 1 < v.size(); ++k)
-        if (v[k + 1] > 0.0 && i[k] > 0.0 && i[k + 1] <= 0.0)
-            c.open_V = v[k] + (v[k + 1] - v[k]) * i[k] / (i[k] - i[k + 1]);
+    for (std::size_t n = 0; n + 1 < v.size(); ++n)
+        if (v[n + 1] > 0.0 && i[n] > 0.0 && i[n + 1] <= 0.0)
+            c.open_V = v[n] + (v[n + 1] - v[n]) * i[n] / (i[n] - i[n + 1]);
     if (!(c.open_V > 0.0) || v.size() < 3) return {};
     c.short_A = at(i, 0.0);
     if (!(c.short_A > 0.0)) return {};
@@ -189,7 +191,7 @@ double Curve::climb(double from, double low, double high) const {
 
 ArraySide::ArraySide(const site::Works& works) : works_(works) {
     network_ = ties(works.array) > 1 || !works.loads.empty();
-    // Octaves of light are near enough, unless contacts or a thin run bend the curve's shape as the current grows.
+    // Such nodes of light are near enough, unless contacts or a thin run bend the curve's shape as the current grows.
     for (const Chained& c : chains(works)) {
         double volt = 0.0, ampere = 0.0;
         for (const Chained::Part& p : c.parts) {
@@ -241,11 +243,10 @@ Curve ArraySide::summed(const site::Works& w) const {
     const double bottom = -0.02 * most_V, top = 1.02 * most_V + 1.0;
     for (int n = 0; n <= samples; ++n) {
         const double volt = bottom + (top - bottom) * n / samples;
-        double amp = -volt * across;
-        for (std::size_t k = 0; k < sweeps.size(); ++k) amp += times[k] * sweeps[k].current(volt);
-        double in_strings = 0.0;
+        double amp = -volt * across, in_strings = 0.0;
         for (std::size_t k = 0; k < sweeps.size(); ++k) {
             const double x = sweeps[k].current(volt);
+            amp += times[k] * x;
             in_strings += times[k] * x * x * of[k]->ohm;
         }
         if (!std::isfinite(ohm)) amp = 0.0;
@@ -282,27 +283,29 @@ const Curve& ArraySide::kept(int light, int warmth) {
 Curve ArraySide::at(double irradiance, double cell_degC) {
     if (!(irradiance > 1.0)) return {};
     const double l = std::log(irradiance / first_light) / std::log(ratio_), t = cell_degC / warmth_step;
-    const int l0 = static_cast<int>(std::floor(l)), t0 = static_cast<int>(std::floor(t));
-    const double x = l - l0, y = t - t0;
-    const std::array<const Curve*, 4> c = {&kept(l0, t0), &kept(l0 + 1, t0), &kept(l0, t0 + 1), &kept(l0 + 1, t0 + 1)};
-    const std::array<double, 4> weight = {(1 - x) * (1 - y), x * (1 - y), (1 - x) * y, x * y};
+    const int l1 = static_cast<int>(std::lround(l)), t1 = static_cast<int>(std::lround(t));
+    // The shape goes with what series resistance takes, which follows the light, and where that is little with the
+    // logarithm: a parabola in the root of the light is right for the one and nearly for the other.
+    const double half = std::sqrt(ratio_);
+    const std::array<double, 3> in_l = three(l - l1, -1, 1), in_t = three(t - t1, -1, 1),
+                                in_light = three(std::pow(half, l - l1) - 1, 1 / half - 1, half - 1);
     Curve out;
     double per_light = 0.0;
-    for (std::size_t n = 0; n < 4; ++n) {
-        out.open_V += weight[n] * c[n]->open_V;
-        per_light += weight[n] * c[n]->short_A / (first_light * std::pow(ratio_, n % 2 ? l0 + 1 : l0));
-    }
+    for (std::size_t a = 0; a < 3; ++a)
+        for (std::size_t b = 0; b < 3; ++b) {
+            const int light = l1 - 1 + static_cast<int>(a);
+            const double weight = in_l[a] * in_t[b], shape = in_light[a] * in_t[b];
+            if (weight == 0.0 && shape == 0.0) continue;
+            const Curve& c = kept(light, t1 - 1 + static_cast<int>(b));
+            out.open_V += weight * c.open_V;
+            per_light += weight * c.short_A / (first_light * std::pow(ratio_, light));
+            for (std::size_t k = 0; k < Curve::count; ++k) {
+                out.share[k] += shape * c.share[k];
+                out.lost[k] += shape * c.lost[k];
+            }
+        }
     out.short_A = per_light * irradiance;
     if (!(out.short_A > 0.0)) return {};
-    // The shape goes with what series resistance takes, which follows the light itself, not its logarithm.
-    const double straight = (std::pow(ratio_, x) - 1) / (ratio_ - 1);
-    const std::array<double, 4> shape = {(1 - straight) * (1 - y), straight * (1 - y), (1 - straight) * y,
-                                         straight * y};
-    for (std::size_t k = 0; k < Curve::count; ++k)
-        for (std::size_t n = 0; n < 4; ++n) {
-            out.share[k] += shape[n] * c[n]->share[k];
-            out.lost[k] += shape[n] * c[n]->lost[k];
-        }
     return out;
 }
 

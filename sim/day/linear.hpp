@@ -1,6 +1,7 @@
 // Small linear algebra of the motor side: how a linear system runs on for a while, and weights between nodes.
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -33,7 +34,11 @@ inline std::array<double, 4> four(double x) {
     return {-x * (x - 1) * (x - 2) / 6, (x + 1) * (x - 1) * (x - 2) / 2, -(x + 1) * x * (x - 2) / 2,
             (x + 1) * x * (x - 1) / 6};
 }
-// Through three, about the nearest.
-inline std::array<double, 3> three(double x) { return {0.5 * x * (x - 1), 1 - x * x, 0.5 * x * (x + 1)}; }
+// Through three, at `below`, 0 and `above`; beyond them as at the last.
+inline std::array<double, 3> three(double x, double below, double above) {
+    x = std::clamp(x, below, above);
+    return {x * (x - above) / (below * (below - above)), (x - below) * (x - above) / (below * above),
+            x * (x - below) / (above * (above - below))};
+}
 
 }  // namespace sunshaft::day

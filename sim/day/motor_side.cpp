@@ -3,7 +3,6 @@
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
-#include <deque>
 #include <limits>
 #include <numbers>
 #include <type_traits>
@@ -11,6 +10,7 @@
 #include "day/linear.hpp"
 #include "day/mean_row.hpp"
 #include "day/roots.hpp"
+#include "day/turn_table.hpp"
 #include "plant/chain.hpp"
 #include "plant/run.hpp"
 
@@ -96,13 +96,20 @@ class Side final : public MotorSide {
         // Line to line, mean over the sixth of a turn round its top.
         return 3 / pi * machine_.spin_V(2 * pi * field_Hz / machine_.pole_pairs);
     }
+    std::array<double, 2> straight(double field_Hz, double volts) const override {
+        const int u = static_cast<int>(level(field_Hz, volts));
+        return {idle_V(field_Hz) + above_at(u), idle_V(field_Hz) + above_at(u + 1)};
+    }
+    double kept_Hz(double field_Hz) const override { return field_at(near_field(field_Hz)); }
     double hold_Nm() const override { return water_->rest; }
 
     double torque(double field_Hz, double volts, double slip_Hz) override {
-        return between(field_Hz, volts, slip_Hz, 1)[torque_Nm];
+        if constexpr (slips) return along(field_Hz, volts, slip_Hz)[torque_Nm];
+        else return between(field_Hz, volts, slip_Hz, 1)[torque_Nm];
     }
     double power(double field_Hz, double volts, double slip_Hz) override {
-        return between(field_Hz, volts, slip_Hz, bridge_in + 1)[bridge_in];
+        if constexpr (slips) return along(field_Hz, volts, slip_Hz)[bridge_in];
+        else return between(field_Hz, volts, slip_Hz, turn_size)[bridge_in];
     }
     Turn turn(double field_Hz, double volts, double slip_Hz) override {
         return between(field_Hz, volts, slip_Hz, turn_size);
@@ -145,14 +152,14 @@ class Side final : public MotorSide {
             x[flow] = q;
             return main_.pump_head(x) - main_.static_head - site_->main_loss(q);
         };
-        // From where it last was; else between nothing and more than there can be.
-        double q = last_flow_, y = rate(q), before = 1.001 * q, y_before = rate(before);
-        for (int n = 0; n < 8 && y != y_before; ++n) {
-            const double next = q - y * (q - before) / (y - y_before);
-            if (!(next > 0.2 * last_flow_ && next < 5 * last_flow_)) break;
-            before = q, y_before = y;
-            q = next, y = rate(q);
-            if (std::abs(q - before) < 1e-8 * q) return last_flow_ = q;
+        // From where it was going; else between nothing and more than there can be.
+        const double w = x[plant::speed];
+        double q = last_flow_ + flow_slope_ * (w - last_speed_);
+        if (!(q > 0.5 * last_flow_ && q < 2 * last_flow_)) q = last_flow_;
+        if (const auto found = near_by(rate, q, rate_slope_, 1e-3 * q, 0.2 * last_flow_, 5 * last_flow_, 1e-8 * q)) {
+            if (w != last_speed_) flow_slope_ = (*found - last_flow_) / (w - last_speed_);
+            last_speed_ = w;
+            return last_flow_ = *found;
         }
         const bool check = site_->works.water.check_valve;
         const double none = rate(0.0);
@@ -160,7 +167,7 @@ class Side final : public MotorSide {
         double far = std::copysign(1e-5, none);
         for (int n = 0; n < 60 && rate(far) * none > 0.0; ++n) far *= 1.6;
         q = root(rate, 0.0, far, none, rate(far), 1e-9);
-        if (q > 1e-6) last_flow_ = q;
+        if (q > 1e-6) last_flow_ = q, last_speed_ = w;
         return q;
     }
 
@@ -190,109 +197,23 @@ class Side final : public MotorSide {
     // Reference flux of the machine for the secant of its saturation, Wb.
     double flux_scale(double field_Hz, double volts) const { return 0.55 * volts / (2 * pi * std::max(field_Hz, 1.0)); }
 
-    Turn steady(double field_Hz, double volts, double speed) {
-        if (!(volts > 0.0)) return {};
-        const drive::DriveSettings& d = site_->works.drive;
-        const bool pwm = !six_step(d.modulation);  // a smooth mean
-        const bool modulated = pwm && d.modulation != drive::Modulation::ideal_sine;
-        const int steps = pwm ? 48 : 72;
-        double link = volts, amplitude = 1.0;
-        if (pwm || split_) {  // what dead times, drops and shorts take depends on the link itself
-            const double reach = pwm ? drive::linear_limit(d.modulation) : 1.0;
-            link = std::max(nominal_V_, volts / reach);
-            amplitude = volts / link;
+    Turn steady(double field_Hz, double volts, double speed);  // turns.inl.hpp
+    // 60 degrees back, against the field.
+    Matrix turned_back() const {
+        Matrix back = Matrix::Identity();
+        const double c = 0.5, s = sense_ * 0.5 * std::sqrt(3.0);
+        for (int n = 0; n + 1 < 2 + flux; n += 2) {
+            back(n, n) = back(n + 1, n + 1) = c;
+            back(n, n + 1) = s, back(n + 1, n) = -s;
         }
-        electric_->source.stiff_V = link;
-        const double h = 1.0 / (field_Hz * steps), angle = 2 * pi / steps;
-        // A held sample takes sin(x)/x of the fundamental.
-        const double held_sample = pwm ? angle / std::sin(angle) : 1.0;
-        auto& rows = rows_;
-        std::array<Vector, 72> drives;
-        std::array<motor::Vec3, 72> leg_i{};
-        std::array<Vector, 73> x;
-        double psi0 = flux_scale(field_Hz, volts);
-        const bool dead = modulated && (d.dead_time > 0.0 ||
-                                        d.dead_time_extra[0] + d.dead_time_extra[1] + d.dead_time_extra[2] > 0.0);
-        bool saturates = false;
-        if constexpr (slips) saturates = machine_.saturation != 1.0;
-        const int rounds = 1 + (dead ? 2 : 0) + (saturates ? 4 : 0);
-        for (int round = 0; round < rounds; ++round) {
-            Matrix A, E, F;
-            for (int k = 0; k < steps; ++k) {
-                const auto n = static_cast<std::size_t>(k);
-                if (round > 0 && !dead) break;
-                // Two steps share a row.
-                rows[n] =
-                    k % 2 ? rows[n - 1] : mean_row(*compiled_, angle * (k + 1), amplitude * held_sample, leg_i[n]);
-            }
-            for (int k = 0; k < steps; ++k) {
-                const auto n = static_cast<std::size_t>(k);
-                chain_.row = &rows[n];
-                drives[n] = rate(Vector::Zero(), speed);
-            }
-            chain_.row = &rows[0];
-            for (int j = 0; j < size; ++j) {
-                Vector e = Vector::Zero();
-                const double scale = flux > 0 && j >= 2 && j < 2 + flux ? psi0 : 1.0;
-                e[j] = scale;
-                A.col(j) = (rate(e, speed) - drives[0]) / scale;
-            }
-            exponential(A, h, E, F);
-            Matrix whole = Matrix::Identity();
-            Vector sum = Vector::Zero();
-            for (int k = 0; k < steps; ++k) sum = (E * sum + F * drives[static_cast<std::size_t>(k)]).eval();
-            Matrix square = E;
-            for (int n = steps; n > 0; n >>= 1) {
-                if (n & 1) whole = (whole * square).eval();
-                square = (square * square).eval();
-            }
-            Matrix allowed = Matrix::Identity();
-            if (const ModeRow& r = rows[0]; r.free < 2) {
-                const double one = r.free;
-                allowed(0, 0) = one * r.dir[0] * r.dir[0], allowed(1, 1) = one * r.dir[1] * r.dir[1];
-                allowed(0, 1) = allowed(1, 0) = one * r.dir[0] * r.dir[1];
-            }
-            x[0] = (Matrix::Identity() - whole * allowed).partialPivLu().solve(allowed * sum);
-            double psi = 0.0;
-            for (std::size_t k = 0; k < static_cast<std::size_t>(steps); ++k) {
-                x[k + 1] = E * x[k] + F * drives[k];
-                if constexpr (flux > 0) psi += (x[k][2] * x[k][2] + x[k][3] * x[k][3]) / steps;
-            }
-            if (dead)
-                for (std::size_t k = 0; k < static_cast<std::size_t>(steps); ++k) {
-                    chain_.row = &rows[k];
-                    leg_i[k] = chain_.leg_currents(chain_.point(0.0, spread(0.5 * (x[k] + x[k + 1]), speed)));
-                }
-            if (saturates) psi0 = std::sqrt(std::max(psi, 1e-12));
-        }
-        // Simpson's rule over two steps, between whose edges all is smooth.
-        Turn out{};
-        Energies e{};
-        double peak = 0.0;
-        const auto look = [&](std::size_t row, std::size_t at, double weight) {
-            chain_.row = &rows[row];
-            const Point from = chain_.point(0.0, spread(x[at], speed));
-            Point to = from;
-            to.t = weight * h;
-            chain_.account(from, to, e);
-            out[torque_Nm] += weight * chain_.torque(from.x) / steps;
-            const motor::Vec3 i = chain_.leg_currents(from);
-            for (std::size_t n = 0; n < 3; ++n) {
-                out[square_u + n] += weight * i[n] * i[n] / steps;
-                peak = std::max(peak, i[n] * i[n]);
-            }
-        };
-        for (std::size_t k = 0; k < static_cast<std::size_t>(steps); k += 2)
-            look(k, k, 1.0 / 3), look(k, k + 1, 4.0 / 3), look(k + 1, k + 2, 1.0 / 3);
-        if (split_) {  // while the pulse lasts a short carries far more than its mean
-            for (int upper = 1; upper < 7; ++upper) {
-                chain_.row = &row_of(*compiled_, pattern(upper));
-                for (const double i : chain_.leg_currents(chain_.point(0.0, spread(x[0], speed))))
-                    peak = std::max(peak, i * i);
-            }
-        }
-        fill(out, e, h * steps, peak);
-        return out;
+        return back;
+    }
+    // What one line did in a sixth of a turn the others do in theirs.
+    static void spread_evenly(Turn& out) {
+        const double square = (out[square_u] + out[square_v] + out[square_w]) / 3;
+        out[square_u] = out[square_v] = out[square_w] = square;
+        out[winding_aa] = out[winding_bb] = 0.5 * (out[winding_aa] + out[winding_bb]);
+        out[winding_ab] = 0.0;
     }
 
     static void fill(Turn& out, const Energies& e, double seconds, double peak) {
@@ -307,100 +228,30 @@ class Side final : public MotorSide {
 
     // ---- switched -------------------------------------------------------------------------------------------------
 
-    Turn live(double field_Hz, double volts, double speed) {
-        drive::DriveSettings& d = electric_->works.drive;
-        d.frequency = field_Hz;
-        const bool chops = d.modulation != drive::Modulation::six_step_180;
-        const double link = chops ? std::max(volts, nominal_V_) : volts;
-        d.duty = d.index = volts / link;
-        electric_->source.stiff_V = link;
-        electric_->works.shaft.held_speed = speed;
-        if (!plant_) plant_ = std::make_unique<Plant>(electric_);
-        State s = plant_->start();
-        s.slow.held = true;
-        // A rotor's flux takes its time, and a broken cage beats with twice the slip; the currents of a magnet motor
-        // have found their way within some of its electrical time constants.
-        double wait = 0.0, mean = 1 / field_Hz;
-        if constexpr (slips) {
-            const double slip = std::abs(field_Hz - std::abs(speed) * machine_.pole_pairs / (2 * pi));
-            wait = 4 * (machine_.Lm + machine_.Llr) / machine_.Rr;
-            mean = std::max(2 * mean, 0.5 / std::max(slip, 0.5));
-        } else {
-            const motor::Sym2 L = compiled_->equations.inductance(0.0);
-            const double ohm = std::max(-row_of(*compiled_, pattern(1)).maa, 1e-3);
-            // Every sixth of a turn is like the one before, where the phases are alike.
-            if (alike_) mean /= 6;
-            wait = std::max(6 * std::max(L.aa, L.bb) / ohm, (alike_ ? 1.5 : 3.0) / (6 * field_Hz));
-        }
-        plant_->advance(s, wait);
-        Turn out{};
-        motor::Vec3 square{};
-        double turned = speed;
-        const auto take = [&](Plant& plant) {
-            plant.open_account(s);
-            const double from = s.t;
-            const Means m = plant.average(s, mean);
-            out = {};
-            fill(out, s.energy, s.t - from, 0.0);
-            out[torque_Nm] = m.torque;
-            turned = m.speed;
-            for (std::size_t k = 0; k < 3; ++k) square[k] = m.current_rms[k] * m.current_rms[k];
-        };
-        take(*plant_);
-        if constexpr (slips)
-            if (machine_.cage_asymmetry != 0.0) {
-                // The torque of a broken cage beats with twice the slip, and the shaft swings with it as far as its
-                // inertia and its load let it. That moves the currents: it is let go of, on a load that asks for the
-                // mean torque at this speed and grows as the pump's does.
-                const double synchronous = sense_ * 2 * pi * field_Hz / machine_.pole_pairs, slip = synchronous - speed;
-                const bool drives = out[torque_Nm] * speed > 0.0 && slip * speed > 0.0 &&
-                                    std::abs(slip) * machine_.pole_pairs / (2 * pi) < 0.7 * pull_out_;
-                const bool fan = water_->pump == 1;
-                double load = std::abs(out[torque_Nm]);
-                for (int n = 0; drives && n < 2; ++n) {
-                    auto free = std::make_shared<site::Site>(*electric_);
-                    site::Shaft& shaft = free->works.shaft;
-                    shaft.held_speed = not_given;
-                    shaft.viscous = shaft.dry_friction = shaft.breakaway = shaft.load_torque = shaft.fan = 0.0;
-                    (fan ? shaft.fan : shaft.load_torque) = load / (fan ? speed * speed : 1.0);
-                    Plant swings(free);
-                    const Turn held_still = out;
-                    const motor::Vec3 square_still = square;
-                    State before = s;
-                    swings.adopt(s);
-                    swings.advance(s, s.t + wait);
-                    take(swings);
-                    const double slipped = (synchronous - turned) / slip;
-                    if (!(slipped > 0.5 && slipped < 2.0)) {  // it does not bear that load
-                        out = held_still, square = square_still, s = before;
-                        break;
-                    }
-                    if (std::abs(slipped - 1.0) < 0.005) break;
-                    load /= slipped;
-                }
-            }
-        if (mean < 0.5 / field_Hz) {  // what one line did in this sixth the others do in theirs
-            square.fill((square[0] + square[1] + square[2]) / 3);
-            out[winding_aa] = out[winding_bb] = 0.5 * (out[winding_aa] + out[winding_bb]);
-            out[winding_ab] = 0.0;
-        }
-        for (std::size_t k = 0; k < 3; ++k) {
-            out[square_u + k] = square[k];
-            // As of a block of 120 degrees: its height.
-            out[peak_square] = std::max(out[peak_square], 1.5 * out[square_u + k]);
-        }
-        return out;
-    }
+    Turn live(double field_Hz, double volts, double speed);  // turns.inl.hpp
 
     // ---- between nodes --------------------------------------------------------------------------------------------
 
     // Frequencies by thirds of an octave about the drive's own; shares of the line's volts, or volts above the EMF;
     // slips crowded where motors work.
     static constexpr int fields = 36, highest_field = 30, levels = 80, slip_count = slips ? 48 : 1, no_slip = 16;
-    static constexpr double per_octave = 3.0, share_step = 0.125, slip_step = 0.22;
+    // Of a motor that leads by whole octaves far below: there what flows hardly follows the frequency, and a turn takes
+    // long.
+    static constexpr double per_octave = 3.0, share_step = 0.125, slip_step = 0.22, coarse_below = slips ? -99.0 : -3.0;
+    static constexpr int lowest_field = slips ? 0 : 18;
 
-    double field_at(int n) const {
-        return std::max(site_->works.drive.frequency, 1.0) * std::exp2((n - highest_field) / per_octave);
+    double field_at(int n) const { return std::max(site_->works.drive.frequency, 1.0) * std::exp2(octave(n)); }
+    // Octaves above the drive's own frequency.
+    static double octave(int n) {
+        const double third = (n - highest_field) / per_octave;
+        return third < coarse_below ? coarse_below + per_octave * (third - coarse_below) : third;
+    }
+    // Of the nodes the one nearest to a frequency.
+    int near_field(double field_Hz) const {
+        const double up = std::log2(field_Hz / std::max(site_->works.drive.frequency, 1.0));
+        const double third = up < coarse_below ? coarse_below + (up - coarse_below) / per_octave : up;
+        return std::clamp(static_cast<int>(std::lround(highest_field + per_octave * third)), lowest_field + 1,
+                          fields - 2);
     }
     static double slip_at(int n) { return std::sinh(slip_step * (n - no_slip)) / std::sinh(2.0); }
     static double slip_index(double x) { return no_slip + std::asinh(x * std::sinh(2.0)) / slip_step; }
@@ -409,59 +260,116 @@ class Side final : public MotorSide {
     static constexpr int none_above = 40;
 
     const Turn& node(int f, int u, int s) {
-        int& at = index_[static_cast<std::size_t>((f * levels + u) * slip_count + s)];
-        if (at >= 0) return kept_[static_cast<std::size_t>(at)];
-        const double field = field_at(f);
-        Turn turn;
-        if constexpr (slips) {
-            const double volts = share_step * std::max(u, 1) * volts_on_line(field), per_Hz = volts / field;
-            turn = exact(field, volts, slip_at(s) * pull_out_);
-            for (double& y : turn) y /= per_Hz * per_Hz;
-        } else {
-            turn = exact(field, std::max(idle_V(field) + above_at(u), 0.01 * nominal_V_), 0.0);
+        return table_.at(f, u, s, [&] {
+            const double field = field_at(f);
+            if constexpr (slips) {
+                const double volts = share_step * std::max(u, 1) * volts_on_line(field), per_Hz = volts / field;
+                Turn turn = exact(field, volts, slip_at(s) * pull_out_);
+                for (double& y : turn) y /= per_Hz * per_Hz;
+                return turn;
+            } else {
+                return rooted(exact(field, std::max(idle_V(field) + above_at(u), 0.01 * nominal_V_), 0.0));
+            }
+        });
+    }
+    // The current of a motor that leads is about straight in the volts above its EMF, from none on: what goes with its
+    // square is kept as its root, and the power without it.
+    static constexpr std::array<std::size_t, 8> with_square = {square_u,   square_v,   square_w,     winding_aa,
+                                                               winding_bb, lost_cable, lost_winding, peak_square};
+    static Turn rooted(Turn turn) {
+        turn[bridge_in] -= turn[lost_cable] + turn[lost_winding];
+        for (const std::size_t k : with_square) turn[k] = std::sqrt(std::max(turn[k], 0.0));
+        return turn;
+    }
+    static void unroot(Turn& turn) {
+        for (const std::size_t k : with_square) turn[k] *= turn[k];
+        turn[bridge_in] += turn[lost_cable] + turn[lost_winding];
+    }
+    // Where volts lie between nodes.
+    double level(double field_Hz, double volts) const {
+        if constexpr (slips) return std::clamp(volts / (share_step * volts_on_line(field_Hz)), 1.0, levels - 2.0);
+        else
+            return std::clamp(none_above + (volts - idle_V(field_Hz)) / (above_step * nominal_V_), 0.0, levels - 1.001);
+    }
+
+    // The nodes about a frequency and volts, and their shares.
+    struct Mix {
+        double field_Hz = 0.0, volts = 0.0;
+        int count = 0;
+        struct Share {
+            int f, u;
+            double share;
+        };
+        std::array<Share, 6> of{};
+    };
+    Mix mix(double field_Hz, double volts) const {
+        const int f1 = near_field(field_Hz);
+        const double up = std::log2(field_Hz / field_at(f1));
+        const std::array<double, 3> in_f = three(up, octave(f1 - 1) - octave(f1), octave(f1 + 1) - octave(f1));
+        const double u = level(field_Hz, volts);
+        const int u0 = std::min(static_cast<int>(u + 1e-9), levels - 2);
+        const double y = std::abs(u - u0) < 1e-9 ? 0.0 : u - u0;
+        Mix m{.field_Hz = field_Hz, .volts = volts};
+        for (int a = 0; a < 3; ++a)
+            for (int b = 0; b < 2; ++b)
+                if (const double share = in_f[static_cast<std::size_t>(a)] * (b ? y : 1 - y); std::abs(share) > 1e-12)
+                    m.of[static_cast<std::size_t>(m.count++)] = {f1 - 1 + a, u0 + b, share};
+        return m;
+    }
+    // Four nodes of slip, and their shares.
+    static std::pair<int, std::array<double, 4>> about(double slip_share) {
+        const double s = std::clamp(slip_index(slip_share), 1.0, slip_count - 3.0);
+        const int s0 = static_cast<int>(s);
+        return {s0 - 1, four(s - s0)};
+    }
+
+    // Torque and power while the slip alone changes: the nodes of all else are mixed once.
+    std::array<double, 2> along(double field_Hz, double volts, double slip_Hz) {
+        if (along_.field_Hz != field_Hz || along_.volts != volts) {
+            along_ = mix(field_Hz, volts);
+            mixed_known_.fill(false);
         }
-        at = static_cast<int>(kept_.size());
-        kept_.push_back(turn);
-        return kept_.back();
+        const auto [first, in_s] = about(slip_Hz / pull_out_);
+        std::array<double, 2> out{};
+        for (int c = 0; c < 4; ++c) {
+            const auto at = static_cast<std::size_t>(first + c);
+            if (!mixed_known_[at]) {
+                mixed_known_[at] = true;
+                mixed_[at] = {};
+                for (int n = 0; n < along_.count; ++n) {
+                    const auto& [f, u, share] = along_.of[static_cast<std::size_t>(n)];
+                    const Turn& turn = node(f, u, first + c);
+                    mixed_[at][torque_Nm] += share * turn[torque_Nm], mixed_[at][bridge_in] += share * turn[bridge_in];
+                }
+            }
+            for (const std::size_t k : {torque_Nm, bridge_in})
+                out[k] += in_s[static_cast<std::size_t>(c)] * mixed_[at][k];
+        }
+        const double per_Hz = volts / field_Hz;
+        for (double& y : out) y *= per_Hz * per_Hz;
+        return out;
     }
 
     Turn between(double field_Hz, double volts, double slip_Hz, std::size_t count) {
         Turn out{};
-        const double f = highest_field + per_octave * std::log2(field_Hz / std::max(site_->works.drive.frequency, 1.0));
-        const int f1 = std::clamp(static_cast<int>(std::lround(f)), 1, fields - 2);
-        const std::array<double, 3> in_f = three(std::clamp(f - f1, -1.0, 1.0));
-        const auto whole = [&](double x) { return std::abs(x) < 1e-12; };
+        const Mix m = mix(field_Hz, volts);
+        for (int n = 0; n < m.count; ++n) {
+            const auto& [f, u, share] = m.of[static_cast<std::size_t>(n)];
+            const auto add = [&](const Turn& turn, double w) {
+                for (std::size_t k = 0; k < count; ++k) out[k] += w * turn[k];
+            };
+            if constexpr (slips) {
+                const auto [first, in_s] = about(slip_Hz / pull_out_);
+                for (int c = 0; c < 4; ++c) add(node(f, u, first + c), share * in_s[static_cast<std::size_t>(c)]);
+            } else {
+                add(node(f, u, 0), share);
+            }
+        }
         if constexpr (slips) {
-            const double u = std::clamp(volts / (share_step * volts_on_line(field_Hz)), 1.0, levels - 2.0);
-            const int u0 = std::min(static_cast<int>(u + 1e-9), levels - 2);
-            const double y = u - u0 < 1e-9 ? 0.0 : u - u0;
-            const double s = std::clamp(slip_index(slip_Hz / pull_out_), 1.0, slip_count - 3.0);
-            const int s0 = static_cast<int>(s);
-            const std::array<double, 4> in_s = four(s - s0);
-            for (int a = 0; a < 3; ++a)
-                for (int b = 0; b < 2; ++b) {
-                    const double share = in_f[static_cast<std::size_t>(a)] * (b ? y : 1 - y);
-                    if (whole(share)) continue;
-                    for (int c = 0; c < 4; ++c) {
-                        const Turn& n = node(f1 - 1 + a, u0 + b, s0 - 1 + c);
-                        const double w = share * in_s[static_cast<std::size_t>(c)];
-                        for (std::size_t k = 0; k < count; ++k) out[k] += w * n[k];
-                    }
-                }
             const double per_Hz = volts / field_Hz;
             for (std::size_t k = 0; k < count; ++k) out[k] *= per_Hz * per_Hz;
-        } else {
-            const double u =
-                std::clamp(none_above + (volts - idle_V(field_Hz)) / (above_step * nominal_V_), 0.0, levels - 1.001);
-            const int u0 = static_cast<int>(u);
-            const double y = u - u0;
-            for (int a = 0; a < 3; ++a)
-                for (int b = 0; b < 2; ++b) {
-                    const double share = in_f[static_cast<std::size_t>(a)] * (b ? y : 1 - y);
-                    if (whole(share)) continue;
-                    const Turn& n = node(f1 - 1 + a, u0 + b, 0);
-                    for (std::size_t k = 0; k < count; ++k) out[k] += share * n[k];
-                }
+        } else if (count == turn_size) {
+            unroot(out);
         }
         return out;
     }
@@ -474,13 +382,21 @@ class Side final : public MotorSide {
     Chain<Machine> main_;
     Machine machine_;
     double sense_ = 1.0, pull_out_ = 1.0, nominal_V_ = 1.0, last_flow_ = 1e-3;
-    bool averaged_ = true, alike_ = true, split_ = false;  // split: a leg hangs on a rail, or two together
+    double last_speed_ = 0.0, flow_slope_ = 0.0, rate_slope_ = 0.0;  // of flow by speed, of its rate by flow
+    bool averaged_ = true, alike_ = true, split_ = false;            // split: a leg hangs on a rail, or two together
     std::unique_ptr<Plant> plant_;
-    std::vector<int> index_ = std::vector<int>(static_cast<std::size_t>(fields * levels * slip_count), -1);
-    std::deque<Turn> kept_;
+    TurnTable table_{fields, levels, slip_count};
+    Mix along_;
+    std::array<std::array<double, 2>, static_cast<std::size_t>(slip_count)> mixed_{};
+    std::array<bool, static_cast<std::size_t>(slip_count)> mixed_known_{};
 };
 
 }  // namespace
+}  // namespace sunshaft::day
+
+#include "day/turns.inl.hpp"
+
+namespace sunshaft::day {
 
 std::unique_ptr<MotorSide> MotorSide::make(const Scenario& scenario, const site::Works& works, double open_V) {
     const std::shared_ptr<site::Site> site = site::compile_motor_side(scenario, works);

@@ -72,6 +72,10 @@ class MotorSide {
     virtual int pole_pairs() const = 0;
     // Volts of the link times amplitude at which a motor that leads just carries nothing, about.
     virtual double idle_V(double field_Hz) const = 0;
+    // Of a motor that leads: between which volts, these among them, its torque is straight.
+    virtual std::array<double, 2> straight(double field_Hz, double volts) const = 0;
+    // The nearest frequency at which figures are worked out, not between two.
+    virtual double kept_Hz(double field_Hz) const = 0;
     virtual double hold_Nm() const = 0;  // what holds the shaft at rest
     // With well, main, guards and wear as in the state (its speed and flow are not asked).
     virtual void follow(const plant::State& s) = 0;

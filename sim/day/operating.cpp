@@ -54,6 +54,7 @@ void Averager::follow(const plant::State& s) {
     warmth_ = std::max(0, static_cast<int>(std::floor(warm + 1e-9)));
     warmer_ = warm - warmth_;  // a little below nothing where the water is cooler than the scenario's winding
     memo_.found = false;
+    unbound_key_ = {};
     if (std::abs(s.water_level - least_at_) > 0.5) least_W_ = 0.0, least_at_ = s.water_level;
     parted_ = s.slow.splice_open[0] | s.slow.splice_open[1] << 1 | s.slow.splice_open[2] << 2 |
               (s.slow.turns_burn >= 1.0) << 3 | s.slow.turns_parted << 4;
@@ -98,12 +99,14 @@ double Averager::idle_V(const Curve& curve) const {
     return low;
 }
 
-double Averager::tracked_V(const Curve& curve, double from, double start_V) const {
+double Averager::tracked_V(const Curve& curve, double from, double start_V) {
     const drive::DriveSettings& d = works_.drive;
     const double gain = d.voltage_gain;
     if (d.tracker_stuck > 0.0) return d.tracker_stuck * start_V / gain;
     if (d.tracker == drive::Tracker::constant_voltage) return d.tracker_V / gain;
     if (d.tracker == drive::Tracker::open_voltage_share) return d.tracker_share * start_V / gain;
+    // At the end of its setting, with the link above its target, it has nothing to climb (drive/control.cpp).
+    if (d.control == drive::Control::mppt && unbound(curve, from, d.frequency)) return from;
     return curve.climb(from, drive::lowest_target * start_V / gain, drive::highest_target * start_V / gain);
 }
 
@@ -128,78 +131,80 @@ double Averager::volts_for(double field_Hz, double link_V) const {
 
 double Averager::slowest_Hz() const { return works_.drive.minimum_frequency; }
 
+// Volts at which a motor that leads carries its load: from stretch to stretch of the table, each of which is straight.
+bool Averager::carry(Balance& b, double field_Hz, double most_V) {
+    MotorSide& m = side(0);
+    const double low = 0.02 * m.idle_V(field_Hz), high = std::max(1.1 * most_V, 1.2 * low);
+    const double load = std::abs(b.water.torque);
+    const auto excess = [&](double volts) { return torque(field_Hz, volts, 0.0) * m.sense() - load; };
+    // Above its EMF by as much as last time about this frequency, or at any.
+    double& above = above_.try_emplace(m.kept_Hz(field_Hz), last_above_).first->second;
+    double x = std::clamp(above != 0.0 ? m.idle_V(field_Hz) + above : 1.05 * m.idle_V(field_Hz), low, high);
+    for (int n = 0; n < 200; ++n) {
+        const auto [from, to] = m.straight(field_Hz, x);
+        const double y_from = excess(from), y_to = excess(to), slope = (y_to - y_from) / (to - from);
+        const bool up = y_to <= 0.0;
+        if (!up && y_from <= 0.0) {
+            b.volts = from - y_from / slope;
+            b.volts -= excess(b.volts) / slope;  // warmer windings have stretches of their own
+            if (!(b.volts > low && b.volts < high)) return false;
+            above = last_above_ = b.volts - m.idle_V(field_Hz);
+            return true;
+        }
+        // As far as this stretch foretells, into the next one at least; after a while one by one.
+        const double next = up ? to + 0.01 * (to - from) : from - 0.01 * (to - from), root = from - y_from / slope;
+        const bool leap = n < 12 && slope > 0.0 && (up ? root > next : root < next);
+        if (up ? x >= high || to >= high : x <= low || from <= low) return false;
+        x = std::clamp(leap ? root : next, low, high);
+    }
+    return false;
+}
+
+// The slip at which one that slips does.
+bool Averager::slip(Balance& b, double field_Hz) {
+    MotorSide& m = side(0);
+    const double pull_out = m.pull_out_Hz(), low = -0.3 * pull_out, high = std::min(1.2 * pull_out, field_Hz);
+    // Excess of the motor's torque. It rises with the slip.
+    const auto excess = [&](double x) {
+        b.speed = m.sense() * 2 * pi * (field_Hz - x) / m.pole_pairs();
+        b.water = m.flowing(b.speed);
+        return (torque(field_Hz, b.volts, x) - b.water.torque) * m.sense();
+    };
+    const double start = std::clamp(last_slip_ != 0.0 ? last_slip_ : 0.1 * pull_out, low, high);
+    if (const auto x = near_by(excess, start, slip_slope_, 0.02 * pull_out, low, high, 1e-6 * pull_out);
+        x && slip_slope_ > 0.0) {
+        b.slip_Hz = last_slip_ = *x;
+        return true;
+    }
+    slip_slope_ = 0.0;
+    constexpr int steps = 24;  // walk up from below
+    double y_low = excess(low), from = low;
+    for (int n = 1; n <= steps; ++n) {
+        const double to = low + (high - low) * n / steps, y_to = excess(to);
+        if (y_low <= 0.0 && y_to > 0.0) {
+            b.slip_Hz = last_slip_ = root(excess, from, to, y_low, y_to, 1e-8);
+            excess(b.slip_Hz);
+            return true;
+        }
+        from = to, y_low = y_to;
+    }
+    return false;
+}
+
 // Speed, slip or volts at which motor and load agree at a frequency; most_V: of a motor that slips, what it is given.
 Averager::Balance Averager::balance(double field_Hz, double most_V) {
     if (memo_.found && memo_Hz_ == field_Hz && (leads() || memo_.volts == most_V)) return memo_;
     MotorSide& m = side(0);
     Balance b;
-    const auto at_speed = [&](double slip) { return m.sense() * 2 * pi * (field_Hz - slip) / m.pole_pairs(); };
-    // Excess of the motor's torque over an unknown: volts, or slip. It rises with both.
-    double start, close_to, low, high;
     if (m.leads()) {
-        b.speed = at_speed(0.0);
+        b.speed = m.sense() * 2 * pi * field_Hz / m.pole_pairs();
         b.water = m.flowing(b.speed);
-        start = last_volts_ > 0.0 ? last_volts_ + m.idle_V(field_Hz) - m.idle_V(last_Hz_) : 1.05 * m.idle_V(field_Hz);
-        close_to = 1e-5 * std::max(most_V, 1.0);
-        low = 0.02 * m.idle_V(field_Hz), high = std::max(1.1 * most_V, 1.2 * low);
+        b.found = carry(b, field_Hz, most_V);
     } else {
         b.volts = most_V;
-        start = last_slip_ != 0.0 ? last_slip_ : 0.1 * m.pull_out_Hz();
-        close_to = 1e-5 * m.pull_out_Hz();
-        low = -0.3 * m.pull_out_Hz(), high = std::min(1.2 * m.pull_out_Hz(), field_Hz);
+        b.found = slip(b, field_Hz);
     }
-    const auto excess = [&](double x) {
-        if (m.leads()) return torque(field_Hz, x, 0.0) * m.sense() - std::abs(b.water.torque);
-        b.water = m.flowing(at_speed(x));
-        return (torque(field_Hz, b.volts, x) - b.water.torque) * m.sense();
-    };
-    double x = std::clamp(start, low, high), y = excess(x);
-    double before = x + (m.leads() ? 0.01 * most_V : 0.02 * m.pull_out_Hz()), y_before = excess(before);
-    for (int n = 0; n < 8 && !b.found; ++n) {
-        const double slope = (y - y_before) / (x - before);
-        if (!(slope > 0.0)) break;
-        const double next = x - y / slope;
-        if (!(next > low && next < high)) break;
-        before = x, y_before = y;
-        x = next, y = excess(x);
-        b.found = std::abs(x - before) < close_to;
-    }
-    if (!b.found && m.leads()) {
-        // More volts are more torque: from there on by growing strides until the sign turns.
-        double stride = 0.02 * std::max(most_V, 1.0);
-        const double way = y > 0.0 ? -1.0 : 1.0;
-        while (!b.found && (way > 0.0 ? x < high : x > low)) {
-            const double next = std::clamp(x + way * stride, low, high), y_next = excess(next);
-            if ((y_next > 0.0) != (y > 0.0)) {
-                x = root(excess, x, next, y, y_next, 1e-7);
-                b.found = true;
-                break;
-            }
-            x = next, y = y_next, stride *= 1.5;
-        }
-        if (!b.found) return b;
-    } else if (!b.found) {  // walk up from below
-        const int steps = 24;
-        double y_low = excess(low), from = low;
-        for (int n = 1; n <= steps; ++n) {
-            const double to = low + (high - low) * n / steps, y_to = excess(to);
-            if (y_low <= 0.0 && y_to > 0.0) {
-                x = root(excess, from, to, y_low, y_to, 1e-8);
-                b.found = true;
-                break;
-            }
-            from = to, y_low = y_to;
-        }
-        if (!b.found) return b;
-    }
-    if (m.leads()) {
-        b.volts = last_volts_ = x;
-    } else {
-        b.slip_Hz = last_slip_ = x;
-        b.speed = at_speed(x);
-        b.water = m.flowing(b.speed);
-    }
-    last_Hz_ = field_Hz;
+    if (!b.found) return b;
     b.bridge_W = power(field_Hz, b.volts, b.slip_Hz);
     memo_ = b, memo_Hz_ = field_Hz;
     return b;
@@ -236,35 +241,39 @@ std::optional<Operating> Averager::regulated(double link_V, double watt, double 
     // From where it last was.
     double x = std::clamp(last_regulated_ > 0.0 ? last_regulated_ : 0.5 * most_Hz, 0.02 * most_Hz, most_Hz);
     Balance here = at(x);
-    double y = excess(here), before = std::min(1.01 * x, most_Hz), y_before = 0.0;
-    if (before == x) before = 0.99 * x;
-    y_before = excess(at(before));
-    for (int n = 0; n < 8 && here.found && y != y_before; ++n) {
-        const double next = x - y * (x - before) / (y - y_before);
-        if (!(next > 0.02 * most_Hz && next < most_Hz)) break;
-        before = x, y_before = y;
-        x = next, here = at(x), y = excess(here);
-        if (!here.found || (leads() && here.volts > most_V)) break;
+    double y = excess(here);
+    if (regulated_slope_ == 0.0) regulated_slope_ = (excess(at(0.99 * x)) - y) / (-0.01 * x);
+    for (int n = 0; n < 8 && here.found && !(leads() && here.volts > most_V); ++n) {
         const bool fast_enough =
             leads() ? here.volts >= most_V * slowest_Hz() / works_.drive.frequency : x >= slowest_Hz();
-        if (std::abs(y) < 1e-5 * std::max(watt, 1.0) && fast_enough) {
+        if (std::abs(y) < 1e-7 * std::max(watt, 1.0) && fast_enough) {
             last_regulated_ = x;
             return point(link_V, x, here);
         }
+        const double next = x - y / regulated_slope_;
+        if (!(next > 0.02 * most_Hz && next < most_Hz)) break;
+        const Balance there = at(next);
+        const double y_next = excess(there);
+        if (!((y_next - y) / (next - x) > 0.0)) break;
+        regulated_slope_ = (y_next - y) / (next - x);
+        x = next, y = y_next, here = there;
     }
-    double low = std::min(slowest_Hz(), most_Hz), high = most_Hz;
+    regulated_slope_ = 0.0;
+    double high = most_Hz;
     here = at(high);
     if (excess(here) <= 0.0) return point(link_V, high, here);
-    const double slowest = leads() ? 0.02 * most_Hz : low;
-    here = at(slowest);
-    // A motor that leads is slowest at a share of the volts.
-    const bool carries = excess(here) <= 0.0;
-    if (!carries) {
-        starved_ = here.found;
-        if (here.found) least_W_ = here.bridge_W + own;
-        return std::nullopt;
+    // A motor that leads is slowest at a share of the volts: down from above, since what turns slowly takes long.
+    const double slowest = leads() ? 0.02 * most_Hz : std::min(slowest_Hz(), most_Hz);
+    const auto below = [&](double field_Hz) { return leads() ? std::max(0.5 * field_Hz, slowest) : slowest; };
+    double low = below(high);
+    for (here = at(low); excess(here) > 0.0; here = at(low)) {
+        if (low == slowest) {
+            starved_ = here.found;
+            if (here.found) least_W_ = here.bridge_W + own;
+            return std::nullopt;
+        }
+        high = low, low = below(high);
     }
-    low = slowest;
     for (int n = 0; n < 48 && high - low > 1e-7 * high; ++n) {
         const double middle = 0.5 * (low + high);
         const Balance b = at(middle);
@@ -279,123 +288,15 @@ std::optional<Operating> Averager::regulated(double link_V, double watt, double 
     return point(link_V, low, here);
 }
 
-// The shaft does not turn: what the drive makes of that.
-Operating Averager::held(const Curve& curve, const Wanted& wanted) {
-    const std::tuple<int, int, int, int> key{static_cast<int>(curve.open_V), static_cast<int>(20 * curve.short_A),
-                                             static_cast<int>(32 * wanted.most), parted_ * 64 + warmth_};
-    const auto [found, fresh] = held_.try_emplace(key);
-    if (fresh) found->second = hold(curve, wanted);
-    return found->second;
-}
-
-Operating Averager::hold(const Curve& curve, const Wanted& wanted) {
-    MotorSide& m = side(0);
-    const drive::DriveSettings& d = works_.drive;
-    const double field = std::max(slowest_Hz(), leads() ? slowest_Hz() : std::max(wanted.most, 1e-3) * d.frequency);
-    const double held_speed = std::isfinite(works_.shaft.held_speed) ? works_.shaft.held_speed : 0.0;
-    const double slip = field - m.sense() * held_speed * m.pole_pairs() / (2 * pi);
-    Operating o;
-    o.turning = o.standing = true;
-    o.field_Hz = field;
-    o.speed = held_speed;
-    double v = curve.open_V;
-    if (leads()) {
-        // Held at the tracker's target by the amplitude, which rises no further at a share of the current limit: what
-        // flows at rest goes with the square root of the power.
-        v = std::min(std::max(wanted.target_V / d.voltage_gain, 1.0), std::max(curve.open_V, 1.0));
-        const double volts = m.idle_V(field) + 0.1 * v;
-        o.turn = turn(field, volts, 0.0);
-        o.amplitude = volts / v;
-        double most = std::max(0.0, curve.power(v) - own_W(v)) / std::max(o.turn[bridge_in], 1e-9);
-        if (d.current_limit > 0.0)
-            most = std::min(most, std::pow(drive::start_A * d.current_limit, 2) / std::max(o.turn[peak_square], 1e-9));
-        for (double& y : o.turn) y *= most;
-    } else if (overcurrent_at_start(curve.open_V)) {
-        // The link's capacitor brings that before the array has to.
-        o.field_Hz = slowest_Hz();
-        o.turn = m.exact(o.field_Hz, volts_for(o.field_Hz, v), o.field_Hz);
-        o.link_V = v;
-        o.setting = wanted.most;
-        return o;
-    } else if (d.control == drive::Control::mppt) {
-        // At the tracker's target, as far up the ramp as the array bears.
-        v = std::clamp(wanted.target_V / d.voltage_gain, 1.0, std::max(curve.open_V, 1.0));
-        const double watt = curve.power(v) - own_W(v);
-        double low = slowest_Hz(), high = std::max(low, wanted.most * d.frequency);
-        for (int n = 0; n < 12; ++n) {
-            o.field_Hz = n == 0 ? high : n == 1 ? low : 0.5 * (low + high);
-            o.turn = m.exact(o.field_Hz, volts_for(o.field_Hz, v), o.field_Hz - (field - slip));
-            const bool bears = o.turn[bridge_in] <= watt;
-            if (n == 0 && bears) break;
-            if (n == 1 && !bears) {
-                o.starved = true;
-                v = 0.99 * drive::collapse * wanted.start_V / d.voltage_gain;
-                break;
-            }
-            if (n > 0) (bears ? low : high) = o.field_Hz;
-        }
-    } else {
-        // Down from open circuit to where the array gives what it takes.
-        for (int n = 0; n < 24; ++n) {
-            const double volts = volts_for(field, v);
-            o.turn = m.exact(field, volts, slip);
-            o.amplitude = v > 0.0 ? volts / v : 0.0;
-            if (curve.power(v) >= o.turn[bridge_in] + own_W(v) || v < 1.0) break;
-            v *= 0.95;
-        }
-    }
-    o.link_V = v;
-    o.setting = wanted.most;
-    o.dc_W = o.turn[bridge_in] + own_W(v);
-    o.dc_A = v > 0.0 ? o.dc_W / v : 0.0;
-    return o;
-}
-
-// More than the limit in a line as soon as the output is on: a short, not a load.
-bool Averager::overcurrent_at_start(double link_V) {
-    const double limit = works_.drive.current_limit, field = slowest_Hz();
-    if (leads() || !(limit > 0.0)) return false;
-    const auto [found, fresh] = shorted_.try_emplace({static_cast<int>(link_V / 5.0), parted_});
-    if (fresh) found->second = side(0).exact(field, volts_for(field, link_V), field)[peak_square] > limit * limit;
-    return found->second;
-}
-
-bool Averager::breaks_away(const Curve& curve, const Wanted& wanted) {
-    if (std::isfinite(works_.shaft.held_speed)) return false;
-    MotorSide& m = side(0);
-    const double link = curve.most_V();
-    const auto [found, fresh] = breaks_.try_emplace(
-        {static_cast<int>(link / 5.0), static_cast<int>(20 * curve.short_A), parted_ * 64 + warmth_});
-    if (!fresh) return found->second;
-    if (overcurrent_at_start(curve.open_V)) return found->second = false;
-    const double hold = std::max(m.hold_Nm(), std::abs(m.flowing(0.0).torque));
-    bool breaks = false;
-    for (const double share : {0.1, 0.2, 0.35, 0.5, 0.7, 1.0}) {
-        const double field = std::max(slowest_Hz(), share * works_.drive.frequency);
-        if (field > wanted.most * works_.drive.frequency + 1e-9 && share > 0.1) break;
-        if (leads()) {  // the amplitude rises until a share of the current limit, all the volts, or all the sun hold it
-            const double idle = m.idle_V(slowest_Hz()), volts = idle + 0.1 * link;
-            const Turn t = turn(slowest_Hz(), volts, 0.0);
-            double most = (reach(link) - idle) / (volts - idle);
-            if (works_.drive.current_limit > 0.0)
-                most = std::min(most, drive::start_A * works_.drive.current_limit / std::sqrt(t[peak_square]));
-            most = std::min(most, std::sqrt(std::max(0.0, curve.power(link) - own_W(link)) / t[bridge_in]));
-            breaks = std::abs(t[torque_Nm]) * most > hold;
-            break;
-        }
-        const Turn t = m.exact(field, volts_for(field, link), field);
-        // What a standing motor takes at the least the drive can give empties the link before the shaft has moved.
-        if (works_.supply.kind == site::Supply::Kind::array && field == slowest_Hz() &&
-            t[bridge_in] + own_W(link) > curve.power(link))
-            break;
-        breaks = breaks || std::abs(t[torque_Nm]) > hold;
-    }
-    return found->second = breaks;
-}
-
 // More sun than it may use: the link rises from `from` to where the array gives just what all that may be given takes.
 // None: the array cannot give that much.
 std::optional<Operating> Averager::unbound(const Curve& curve, double from, double most_Hz) {
+    const std::array<double, 5> key{curve.open_V, curve.short_A, curve.power(from), from, most_Hz};
+    if (unbound_key_ != key) unbound_ = look_unbound(curve, from, most_Hz), unbound_key_ = key;
+    return unbound_;
+}
+
+std::optional<Operating> Averager::look_unbound(const Curve& curve, double from, double most_Hz) {
     const double open = curve.open_V;
     Balance b;
     if (!leads()) {
@@ -405,9 +306,16 @@ std::optional<Operating> Averager::unbound(const Curve& curve, double from, doub
         };
         const double at_from = short_of(from);
         if (at_from > 0.0) return std::nullopt;
-        const double link = root(short_of, from, open, at_from, short_of(open), 1e-5);
-        short_of(link);
-        return b.found ? std::optional(point(link, most_Hz, b)) : std::nullopt;
+        // Near where it last was, else anywhere above.
+        auto link =
+            near_by(short_of, std::clamp(last_link_, from, open), link_slope_, -1e-3 * open, from, open, 1e-7 * open);
+        if (!link || !(link_slope_ > 0.0)) {
+            link_slope_ = 0.0;
+            link = root(short_of, from, open, at_from, short_of(open), 1e-7);
+            short_of(*link);
+        }
+        last_link_ = *link;
+        return b.found ? std::optional(point(*link, most_Hz, b)) : std::nullopt;
     }
     b = balance(most_Hz, reach(open));
     if (b.found) {  // at the speed ceiling, with volts to spare?
@@ -417,34 +325,50 @@ std::optional<Operating> Averager::unbound(const Curve& curve, double from, doub
             if (b.volts <= reach(link)) return point(link, most_Hz, b);
         }
     }
-    // With all the volts there are: along the frequencies, the link is what the motor asks for.
+    return with_all_volts(curve, from, most_Hz);
+}
+
+// A motor that leads, with all the volts there are: along the frequencies, the link is what the motor asks for.
+std::optional<Operating> Averager::with_all_volts(const Curve& curve, double from, double most_Hz) {
+    const double open = curve.open_V;
+    Balance b;
     const double per_volt = std::max(reach(1.0), 1e-9);
     const auto short_of = [&](double field_Hz) {
         b = balance(field_Hz, reach(open));
         const double link = b.volts / per_volt;
         return b.found ? b.bridge_W + own_W(link) - curve.power(std::clamp(link, from, open)) : curve.power(from) + 1.0;
     };
-    double x = std::clamp(last_full_ > 0.0 ? last_full_ : 0.8 * most_Hz, 0.05 * most_Hz, most_Hz), y = short_of(x);
-    double before = 0.98 * x, y_before = short_of(before);
+    // Where it lacks power at a link no higher than `from`, none of the lower ones is any higher.
+    const auto none = [&](double y) { return y > 0.0 && b.found && b.volts <= from * per_volt; };
+    double x = std::clamp(last_full_ > 0.0 ? last_full_ : 0.8 * most_Hz, 0.02 * most_Hz, most_Hz), y = short_of(x);
+    double low = 0.02 * most_Hz, high = most_Hz;
+    const auto bracket = [&] { (y <= 0.0 ? low : high) = x; };
+    if (full_slope_ == 0.0 && !none(y)) {
+        const double aside = 0.98 * x, y_aside = short_of(aside);
+        full_slope_ = (y - y_aside) / (x - aside);
+        y = short_of(x);
+    }
     bool close_by = false;
-    for (int n = 0; n < 8 && y > y_before && !close_by; ++n) {
-        const double next = x - y * (x - before) / (y - y_before);
-        if (!(next > 0.05 * most_Hz && next <= most_Hz)) break;
-        before = x, y_before = y;
-        x = next, y = short_of(x);
-        close_by = std::abs(y) < 1e-5 * std::max(curve.power(from), 1.0);
+    for (int n = 0; n < 8 && !none(y) && full_slope_ > 0.0 && !close_by; ++n) {
+        bracket();
+        const double next = x - y / full_slope_;
+        if (!(next > low && next < high)) break;
+        const double y_next = short_of(next);
+        full_slope_ = (y_next - y) / (next - x);
+        x = next, y = y_next;
+        close_by = std::abs(y) < 1e-7 * std::max(curve.power(from), 1.0);
     }
-    if (!close_by) {
-        double low = 0.02 * most_Hz, high = most_Hz;
-        for (int n = 0; n < 32 && high - low > 1e-7 * most_Hz; ++n) {
-            x = 0.5 * (low + high);
-            (short_of(x) <= 0.0 ? low : high) = x;
-        }
-        short_of(x = low);
+    if (!close_by) full_slope_ = 0.0;
+    for (int n = 0; n < 32 && !none(y) && !close_by && high - low > 1e-7 * most_Hz; ++n) {
+        bracket();
+        x = 0.5 * (low + high);
+        y = short_of(x);
     }
+    last_full_ = x;
+    if (none(y)) return std::nullopt;
+    if (!close_by) short_of(x = low);
     const double link = b.volts / per_volt;
     if (!b.found || link < from || link > open) return std::nullopt;
-    last_full_ = x;
     return point(link, x, b);
 }
 

@@ -56,7 +56,7 @@ class Averager {
     // Link voltage with the output off: what bleeds and the electronics' draw loads the array.
     double idle_V(const Curve& curve) const;
     // Where the tracker stands in this light, beginning at `from` (V, true).
-    double tracked_V(const Curve& curve, double from, double start_V) const;
+    double tracked_V(const Curve& curve, double from, double start_V);
     Operating at(const Curve& curve, const Wanted& wanted);
     // Whether the shaft breaks away on the way up to a setting.
     bool breaks_away(const Curve& curve, const Wanted& wanted);
@@ -86,11 +86,15 @@ class Averager {
         Flowing water;
     };
     Balance balance(double field_Hz, double most_V);
+    bool carry(Balance& b, double field_Hz, double most_V);
+    bool slip(Balance& b, double field_Hz);
     double volts_for(double field_Hz, double link_V) const;
     double reach(double link_V) const;  // volts at full amplitude
     double slowest_Hz() const;
     std::optional<Operating> regulated(double link_V, double watt, double most_Hz);
     std::optional<Operating> unbound(const Curve& curve, double from, double most_Hz);
+    std::optional<Operating> look_unbound(const Curve& curve, double from, double most_Hz);
+    std::optional<Operating> with_all_volts(const Curve& curve, double from, double most_Hz);
     Operating point(double link_V, double field_Hz, const Balance& b);
     Operating held(const Curve& curve, const Wanted& wanted);  // hold(), kept
     Operating hold(const Curve& curve, const Wanted& wanted);
@@ -106,11 +110,19 @@ class Averager {
     double warmer_ = 0.0;  // share of the way to the next node of warmth
     plant::State state_;
     // Where the last search ended: the next begins there.
-    double last_slip_ = 0.0, last_volts_ = 0.0, last_Hz_ = 1.0, last_regulated_ = 0.0, last_full_ = 0.0, memo_Hz_ = 0.0;
+    double last_slip_ = 0.0, last_above_ = 0.0, last_regulated_ = 0.0, last_full_ = 0.0, memo_Hz_ = 0.0;
+    double last_link_ = 0.0, slip_slope_ = 0.0, regulated_slope_ = 0.0, link_slope_ = 0.0,
+           full_slope_ = 0.0;                // and with which slopes
     double least_W_ = 0.0, least_at_ = 0.0;  // what the slowest took, and at which water level that was
+    std::map<double, double> above_;         // V above the EMF, by the nearest frequency of the table, Hz
     Balance memo_;
     bool starved_ = false;
+    std::array<double, 5> unbound_key_{};  // what unbound_ was asked for since the last follow()
+    std::optional<Operating> unbound_;
     std::map<std::tuple<int, int, int, int>, Operating> held_;
+    double begun_V();
+    const Turn& begun();
+    std::map<Key, Turn> begun_;
     bool overcurrent_at_start(double link_V);
     bool falls_through(const Curve& curve, const Operating& o, double start_V) const;
     std::map<std::tuple<int, int, int>, bool> breaks_;

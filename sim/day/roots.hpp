@@ -1,8 +1,9 @@
-// One root between two bounds.
+// One root between two bounds, or near a guess.
 #pragma once
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace sunshaft::day {
 
@@ -28,6 +29,26 @@ double root(F&& y, double a, double b, double ya, double yb, double close) {
         }
     }
     return 0.5 * (a + b);
+}
+
+// The root of y near x: secants, the first with a slope as it was last time (0: from a point `probe` aside). None: the
+// slope turns, or the way leads out of low..high. y is asked last where the root is, which lies nearer than `close` to
+// the point before; slope is left as it is there.
+template <class F>
+std::optional<double> near_by(F&& y, double x, double& slope, double probe, double low, double high, double close) {
+    double yx = y(x);
+    if (slope == 0.0) slope = (y(x + probe) - yx) / probe;
+    for (int n = 0; n < 10; ++n) {
+        const double next = x - yx / slope;
+        if (!(next > low && next < high)) break;
+        const double y_next = y(next), step = next - x;
+        if (std::abs(step) < close) return next;
+        if (!((y_next - yx) / step * slope > 0.0)) break;
+        slope = (y_next - yx) / step;
+        x = next, yx = y_next;
+    }
+    slope = 0.0;
+    return std::nullopt;
 }
 
 }  // namespace sunshaft::day

@@ -6,7 +6,8 @@
 // holds and trips.
 //
 // Left out: what passes in less than a second (the current of a start, the link when a stop lets it rise), the
-// tracker's hunting, and what a meter or a hand does. unseen() says which faults act on nothing that is left.
+// tracker's hunting, the swing of a link that is held below the array's best voltage, and what a meter or a hand
+// does. unseen() says which faults act on nothing that is left.
 #pragma once
 
 #include <functional>

@@ -4,8 +4,8 @@
 //     y = m + S z + e,   z_k shared, e_i ~ N(0, v_i) each its own
 //
 // Sites and meters are off by more than their deviation more often than a normal law has it. So z is a mixture: all of
-// z_k ~ N(0, c^2), and by a share of it one of them with a further variance w^2. Any reading may be a slip, with a small
-// probability of its own, and then lies anywhere: its density is 1 / width. The sum over all sets of slips is cut to
+// z_k ~ N(0, c^2), and by a share of it one of them with a further variance w^2. Any reading may be a slip, with its
+// own small probability, and then lies anywhere: its density is 1 / width. The sum over all sets of slips is cut to
 // those that matter: none, every single one, and what follows from taking the worst one out, again and again.
 #pragma once
 

@@ -8,6 +8,8 @@
 #include <cstdlib>
 
 #include "catch_shim.hpp"
+#include "day/array_side.hpp"
+#include "site/source_curve.hpp"
 
 using namespace sunshaft;
 
@@ -52,6 +54,39 @@ TEST_CASE("a ramp that a weak sun holds stands where the link is weak") {
     agrees({"terrace-pwm", "820", "undersized-run@array=100"}, 0.02);
     agrees({"terrace-pwm", "41", ""}, 0.02);
     agrees({"terrace-pwm", "328", ""}, 0.02);  // falls through, again and again
+}
+
+// All the amplitude there is, the link above the target it began with: nothing to climb, though the top lies higher.
+// And a ceiling that the array just carries.
+TEST_CASE("a tracker at the end of its setting stays where it is") {
+    agrees({"river-meadow", "600", "shaded-module@s1.m2"}, 0.005);
+    agrees({"terrace-pwm", "600", "shaded-module@s1.m2"}, 0.005);
+}
+
+TEST_CASE("a light load's current is right between the nodes of the table") {
+    const test::Agreement a = test::agreement("river-meadow", {"sun.irradiance_W_m2=200"}, {"soiled-array"}, 3.0);
+    INFO(a.ampere.live << " " << a.ampere.day);
+    CHECK(a.ampere.apart() < 0.015);
+}
+
+TEST_CASE("the array's curve between its nodes is the whole network's") {
+    for (const char* name : {"hill-orchard", "terrace-pwm", "stone-fold"}) {
+        const Scenario scenario = site::load_scenario(site::find_scenario(name));
+        site::Works works = site::set_up(scenario);
+        day::ArraySide array(works);
+        for (const double light : {70.0, 141.0, 283.0, 600.0, 1100.0})
+            for (const double degC : {12.0, 37.5, 50.0}) {
+                works.array.irradiance = light, works.array.module_degC = degC;
+                const site::SourceCurve whole = site::source_curve(works);
+                const day::Curve curve = array.at(light, degC);
+                INFO(name << " at " << light << " W/m2, " << degC << " degC: " << curve.power(curve.most_V()) << " and "
+                          << whole.max_power_W << " W");
+                CHECK(std::abs(curve.power(curve.most_V()) / whole.max_power_W - 1) < 1e-3);
+                CHECK(std::abs(curve.open_V / whole.open_V - 1) < 2e-4);
+                const double v = whole.max_power_V;
+                CHECK(std::abs(curve.run_loss(v) - whole.run_loss(v)) < 0.01 * whole.run_loss(v) + 0.05);
+            }
+    }
 }
 
 TEST_CASE("a broken cage lets the shaft swing, and day and live run agree on what it draws then") {
