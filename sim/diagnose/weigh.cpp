@@ -41,14 +41,10 @@ std::vector<double> shares_of(const std::vector<double>& logs) {
 
 namespace {
 
-// One shared thing further off than the rest, by Sherman and Morrison's formula: q = w^2 s' V^-1 s, u = s' V^-1 r.
 struct Further {
-    double log = 0.0;     // of the density, against none
-    double nearer = 0.0;  // what it takes off r' V^-1 r
+    double log = 0.0;     // of the density, against nothing further off
+    double nearer = 0.0;  // what the likeliest of it takes off r' V^-1 r
 };
-Further further(double q, double u, double w2) {
-    return {0.5 * (w2 * u * u / (1 + q) - std::log1p(q)), w2 * u * u / (1 + q)};
-}
 
 // Some readings and their covariance.
 class Kept {
@@ -60,27 +56,29 @@ class Kept {
         inverse = v.llt().solve(Eigen::MatrixXd::Identity(r.size(), r.size()));
         pull = inverse * r;
         across_ = inverse * shared_;
-        for (Eigen::Index k = 0; k < shared_.cols(); ++k) q_.push_back(shared_.col(k).dot(across_.col(k)));
+        q_ = shared_.cwiseProduct(across_).colwise().sum().transpose();
         u_ = shared_.transpose() * pull;
     }
-    // How much likelier the readings are since one shared thing may be further off; without: one reading left out.
+    // How much likelier the readings are since one shared thing may be further off, by Sherman and Morrison's formula:
+    // |V + w^2 s s'| = |V| (1 + q), r' (V + w^2 s s')^-1 r = r' V^-1 r - w^2 u^2 / (1 + q), with q = w^2 s' V^-1 s and
+    // u = s' V^-1 r. without: one reading left out.
     Further mixed(Eigen::Index without = -1) const {
         const double w2 = spread_.wide * spread_.wide;
-        const auto all = static_cast<double>(shared_.cols());
+        const Eigen::Index all = shared_.cols();
         if (!(spread_.outlier > 0.0) || all == 0) return {};
-        std::vector<double> logs{std::log1p(-spread_.outlier)};
-        double most = logs.front(), nearer = 0.0;
-        for (Eigen::Index k = 0; k < shared_.cols(); ++k) {
-            double q = q_[static_cast<std::size_t>(k)], u = u_(k);
-            if (without >= 0) {
-                const double a = across_(without, k), is = inverse(without, without);
-                q -= a * a / is, u -= a * pull(without) / is;
-            }
-            const Further one = further(w2 * q, u, w2);
-            logs.push_back(std::log(spread_.outlier / all) + one.log);
-            if (logs.back() > most) most = logs.back(), nearer = one.nearer;
+        Eigen::ArrayXd q = q_, u = u_;
+        if (without >= 0) {
+            const Eigen::ArrayXd a = across_.row(without).transpose();
+            const double is = inverse(without, without);
+            q -= a.square() / is, u -= a * (pull(without) / is);
         }
-        return {log_sum(logs), nearer};
+        q = 1.0 + w2 * q;
+        const Eigen::ArrayXd nearer = w2 * u.square() / q;
+        const double most = std::max(0.0, nearer.maxCoeff());
+        const double each = (0.5 * (nearer - most)).exp().cwiseQuotient(q.sqrt()).sum() / static_cast<double>(all);
+        const double log =
+            0.5 * most + std::log((1.0 - spread_.outlier) * std::exp(-0.5 * most) + spread_.outlier * each);
+        return {log, log > 0.0 ? most : 0.0};
     }
     Eigen::MatrixXd inverse;
     Eigen::VectorXd pull;
@@ -88,8 +86,7 @@ class Kept {
   private:
     Spread spread_;
     Eigen::MatrixXd shared_, across_;
-    std::vector<double> q_;
-    Eigen::VectorXd u_;
+    Eigen::ArrayXd q_, u_;  // s' V^-1 s, s' V^-1 r
 };
 
 }  // namespace
