@@ -26,6 +26,10 @@ double sky(const Scenario& s, const Change& change, const std::string& gauge) {
     return gauge == "sun" ? works.array.sunlight() : works.array.module_degC;
 }
 
+// Two ways to stand: nothing goes over from one to the other. Whether it trips in the end or not is none: what is read
+// while it turns does go over.
+bool parted(const Behaviour& a, const Behaviour& b) { return a.driven != b.driven || a.turns != b.turns; }
+
 }  // namespace
 
 Weighing::Weighing(Sights& sights, const Facts& facts, const Priors& priors, std::vector<Cause> causes)
@@ -123,7 +127,8 @@ Profile Weighing::between(const Cause& c, const std::vector<Profile>& points, st
     for (std::size_t f = 0; f < facts_.list.size(); ++f)
         for (std::size_t k = 0; k < 2 && facts_.list[f].kind != Fact::Kind::says; ++k) {
             const Shown &x = a.shown[f][k], &y = b.shown[f][k];
-            if (x.kind != Shown::Kind::figure || y.kind != Shown::Kind::figure || a.behaviour[f] != b.behaviour[f])
+            if (x.kind != Shown::Kind::figure || y.kind != Shown::Kind::figure ||
+                parted(a.behaviour[f], b.behaviour[f]))
                 continue;
             const Fact& fact = facts_.list[f];
             const double from = compared(fact, x.value), to = compared(fact, y.value);
@@ -283,7 +288,43 @@ std::vector<Weighing::Between> Weighing::worth_refining(const Posterior& p) cons
     std::vector<Between> chosen;
     for (const Between& g : gaps)
         if (chosen.size() < most && g.worth > least) chosen.push_back(g);
+    for (const Between& g : unknown_between(p))
+        if (std::none_of(chosen.begin(), chosen.end(),
+                         [&](const Between& x) { return x.cause == g.cause && x.left == g.left; }))
+            chosen.push_back(g);
     return chosen;
+}
+
+// Between a severity at which the motor turns and one at which it stands nothing is known of what is read: a cause that
+// fits at neither may fit there. Those that would come near, were half of what they change uncertain.
+std::vector<Weighing::Between> Weighing::unknown_between(const Posterior& p) const {
+    constexpr std::size_t most = 8;
+    constexpr double vague = 0.5, hopeless = 16.0, narrow = 0.05;
+    std::vector<Between> gaps;
+    for (std::size_t c = 0; c < causes_.size(); ++c) {
+        const auto& points = causes_[c].points;
+        for (std::size_t l = 0; causes_[c].graded && l + 1 < points.size(); ++l) {
+            const Profile &a = profiles_[c][l], &b = profiles_[c][l + 1];
+            if (points[l + 1].share - points[l].share < narrow || !a.possible || !b.possible) continue;
+            if (!std::equal(a.behaviour.begin(), a.behaviour.end(), b.behaviour.begin(),
+                            [](const Behaviour& x, const Behaviour& y) { return !parted(x, y); }))
+                gaps.push_back({0.0, c, l, 0.5});
+        }
+    }
+    tbb::parallel_for(std::size_t{0}, gaps.size(), [&](std::size_t n) {
+        Between& g = gaps[n];
+        double log = impossible;
+        for (const std::size_t k : {g.left, g.left + 1}) {
+            Profile there = profiles_[g.cause][k];
+            there.vague = vague;
+            log = std::max(log, fit(there, 0.0).log);
+        }
+        g.worth = std::log(causes_[g.cause].prior) + log - p.log_total;
+    });
+    std::erase_if(gaps, [](const Between& g) { return !(g.worth > -hopeless); });
+    std::stable_sort(gaps.begin(), gaps.end(), [](const Between& a, const Between& b) { return a.worth > b.worth; });
+    if (gaps.size() > most) gaps.resize(most);
+    return gaps;
 }
 
 void Weighing::set_fits(Posterior& p) const {

@@ -120,6 +120,7 @@ class Weighing {
         double within;  // 0 .. 1 from the left
     };
     std::vector<Between> worth_refining(const Posterior& p) const;
+    std::vector<Between> unknown_between(const Posterior& p) const;
     Slopes slopes(const Profile& base, const Profile* moved) const;
     std::vector<std::size_t> insert(std::vector<Between> chosen, const std::function<bool(double)>& progress);
     bool refine(Posterior& p, const std::function<bool(double)>& progress);
