@@ -211,8 +211,8 @@ const std::vector<FieldTest>& field_tests() {
          [](const Works&) { return pairs(Mode::ohm, "lead"); }},
         // What stopped long ago shows why only while it tries.
         {"restart-clamps", "line clamps after a restart",
-         "isolator off, link waited for, on again: AC clamp on each line 8 s later", "restart A", restarted, 15, true,
-         0.02, 0, [](const Works& w) { return mains(w) ? List{} : lines(); }},
+         "lamps and message noted, isolator off, link waited for, on: AC clamp on each line 8 s later", "restart A",
+         restarted, 15, true, 0.02, 0, [](const Works& w) { return mains(w) ? List{} : lines(); }},
         {"restart-looks", "looks after a restart", "the same: the drive's lamps and the sound 8 s later", "restart",
          restarted, 10, false, 0, 0.25,
          [](const Works& w) { return mains(w) ? List{} : List{eye("lamps").front(), eye("sound").front()}; }},

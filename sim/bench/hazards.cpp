@@ -259,6 +259,7 @@ std::vector<Hazard> needs(const std::string& kind, const std::string& place, con
     if (kind == "jumper" && place != "dry") add({.kind = Danger::overflow});
     if (kind == "unjumper") add({.kind = Danger::written_down});
     if (kind == "restart") {
+        add({.kind = Danger::isolator});
         add({.kind = Danger::starts_alone});
         add({.kind = Danger::dark_lamps});
     }

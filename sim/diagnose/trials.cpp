@@ -286,43 +286,44 @@ std::vector<Candidate> left_to_do(const site::Works& works, const Case& c, const
     return list;
 }
 
-namespace {
-
-// Of the suspects: how probable it is that the drive has stopped on a trip, or does so again and again.
-double stopped(Sights& sights, const std::vector<Change>& suspects, const std::vector<double>& p) {
-    std::vector<Sights::Ask> asks;
-    for (const Change& change : suspects) asks.push_back({change, {}, {}});
-    const auto seen = sights.see(asks);
-    double sum = 0.0;
-    for (std::size_t n = 0; n < seen.size(); ++n)
-        if (seen[n].possible && (seen[n].behaviour.trips > 0 || seen[n].behaviour.phase == drive::Phase::locked))
-            sum += p[n];
-    return sum;
-}
-
-}  // namespace
-
 void look_ahead(Sights& sights, const std::vector<Change>& suspects, const std::vector<double>& p,
                 std::vector<Candidate>& list, const std::function<bool(double)>& progress) {
     const bool array = site::set_up(sights.scenario()).supply.kind == site::Supply::Kind::array;
-    // A restart tells of what stopped; of what runs it tells nothing that is not seen without.
-    constexpr double perhaps = 0.1;
-    if (stopped(sights, suspects, p) < perhaps)
-        std::erase_if(list, [](const Candidate& x) { return x.test->station == Station::restarted; });
-    std::map<Station, std::vector<Look>> looks_of;
+    std::map<Station, std::vector<Look>> looks_of{{Station::running, {}}};
     std::vector<std::size_t> from;  // by candidate: the first of its looks among those of its station
-    for (const Candidate& x : list) {
-        auto& looks = looks_of[x.test->station];
-        from.push_back(looks.size());
-        for (const bench::Observation& o : x.looks) looks.push_back({o.probes, o.mode, o.gauge, "", false});
-    }
+    const auto gather = [&] {
+        from.clear();
+        for (auto& [station, looks] : looks_of) looks.clear();
+        for (const Candidate& x : list) {
+            auto& looks = looks_of[x.test->station];
+            from.push_back(looks.size());
+            for (const bench::Observation& o : x.looks) looks.push_back({o.probes, o.mode, o.gauge, "", false});
+        }
+    };
+    gather();
     std::vector<Sights::Ask> asks;
     std::map<Station, std::size_t> first;
-    for (const auto& [station, looks] : looks_of) {
+    const auto ask = [&](Station station) {
         first[station] = asks.size();
-        for (const Change& change : suspects) asks.push_back({change, state_for(station, array), looks});
+        for (const Change& change : suspects) asks.push_back({change, state_for(station, array), looks_of.at(station)});
+    };
+    for (const auto& [station, looks] : looks_of)
+        if (station != Station::restarted) ask(station);
+    auto seen = sights.see(asks, progress);
+    // A restart tells of what has stopped; of what runs it tells nothing that is not seen without.
+    constexpr double perhaps = 0.1;
+    double stopped = 0.0;
+    for (std::size_t k = 0; k < suspects.size(); ++k) {
+        const Sight& s = seen[first[Station::running] + k];
+        if (s.possible && (s.behaviour.trips > 0 || s.behaviour.phase == drive::Phase::locked)) stopped += p[k];
     }
-    const auto seen = sights.see(asks, progress);
+    if (stopped < perhaps) {
+        std::erase_if(list, [](const Candidate& x) { return x.test->station == Station::restarted; });
+        gather();
+    } else if (looks_of.contains(Station::restarted)) {
+        ask(Station::restarted);
+        seen = sights.see(asks, progress);  // all but these are known
+    }
     for (std::size_t n = 0; n < list.size(); ++n) {
         Candidate& x = list[n];
         for (std::size_t k = 0; k < suspects.size(); ++k) {
