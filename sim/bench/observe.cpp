@@ -27,6 +27,7 @@ constexpr double still_step_s = 0.02;  // between two solutions of the resting n
 // Several signals over the same break points, from a column on, added with their signs.
 void append(trace::Trace& wave, const trace::Recording& from, const std::vector<double>& signs,
             std::size_t column = 0) {
+    wave.reserve(wave.size() + from.rows());
     for (std::size_t n = 0; n < from.rows(); ++n) {
         trace::Segment s{from.t0[n], from.t1[n], 0.0, 0.0};
         for (std::size_t k = 0; k < signs.size(); ++k)
@@ -84,6 +85,7 @@ Held hold(const Bench& bench, const Observation& what) {
     mishandle(hands, h.spec, h.mode, h.probes, extra);
     h.context = bench.context(h.probes);
     h.context.keep_waves = extra.keep_waves;
+    h.context.value_alone = extra.value_alone;
     h.context.manual_range = extra.manual_range;
     h.context.test_V = extra.test_V;
     h.context.temperature_degC = extra.temperature_degC;
@@ -148,6 +150,7 @@ void arrive(const Bench& bench, const Held& h, trace::Trace& wave, std::vector<s
 }
 
 void finish(const Bench& bench, const Held& h, const std::vector<std::string>& notes, meter::Reading& r) {
+    if (h.context.value_alone) return;
     r.warnings.insert(r.warnings.end(), notes.begin(), notes.end());
     r.cautions = words(needs(scene(*bench.site(), bench.plant().look(bench.state())), h.probes, h.mode, &h.spec));
 }
@@ -287,14 +290,18 @@ void read_together(Bench& bench, std::vector<Seen>& rows, double seconds) {
     plant::Recorder recorder(signals);
     bench.plant().advance_turns(bench.state(), seconds, recorder);
     std::size_t column = 0;
+    std::optional<double> field_Hz;
     for (auto& [h, row] : held) {
         trace::Trace wave;
         append(wave, recorder.recording, h.signs, column);
         column += h.names.size();
         std::vector<std::string> notes;
         arrive(bench, h, wave, notes);
-        h.context.fundamental_Hz.reset();  // found in the wave: over a stretch it has moved
+        // Found in the first of the waves that turn with the field: over a stretch it has moved.
+        const bool turns = h.mode == meter::Mode::acv || h.mode == meter::Mode::aca;
+        h.context.fundamental_Hz = turns ? field_Hz : std::nullopt;
         row->reading = meter::read(h.spec, h.mode, wave, h.context);
+        if (turns && !field_Hz) field_Hz = row->reading->truth.fundamental_Hz;
         finish(bench, h, notes, *row->reading);
     }
 }

@@ -46,6 +46,7 @@ void look_at(const bench::Bench& b, double window, const std::vector<Look>& look
         bench::Observation o{l.probes, l.mode, l.gauge, {}, {}};
         if (l.gauge.empty() && !l.meter.empty()) o.instrument = spec_of(l);
         o.set.relative = l.zeroed;
+        o.set.value_alone = true;
         what.push_back(std::move(o));
     }
     const auto read = [&](const std::vector<bench::Observation>& some, std::size_t from) {

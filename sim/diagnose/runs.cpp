@@ -10,7 +10,8 @@ namespace sunshaft::diagnose {
 namespace {
 
 constexpr double longest_s = 60.0;
-constexpr double window_s = 0.4, turns_alike_s = 0.06;  // that are looked at: in general, and where turns are alike
+// That are looked at: in general, where turns are alike, and where they differ by what a carrier beside them brings.
+constexpr double window_s = 0.4, turns_alike_s = 0.06, nearly_alike_s = 0.12;
 
 bool cut_off(const std::vector<site::Act>& acts) {
     return std::any_of(acts.begin(), acts.end(), [](const site::Act& a) {
@@ -68,11 +69,13 @@ bool Runs::stays(bench::Bench& trial, bool full, double target_V, double& window
     if (full) {
         const bool alike =
             plant::periodic(trial.plant(), trial.state(), near_->periodic.found ? &near_->periodic : nullptr).found;
-        if (alike) window = turns_alike_s;
-        there = alike || plant::runs_on(trial.plant(), trial.state());
+        const plant::Stays stays = alike ? plant::Stays::even : plant::runs_on(trial.plant(), trial.state());
+        there = stays != plant::Stays::no;
+        if (stays == plant::Stays::even) window = alike ? turns_alike_s : nearly_alike_s;
     }
     if (!there && (target_V > 0.0 || !full)) {
         there = plant::regulated(trial.plant(), trial.state(), target_V);
+        if (there) window = nearly_alike_s;
     }
     return there && trial.state().control.trips == trips;
 }

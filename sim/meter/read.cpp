@@ -179,13 +179,17 @@ double input_corner(const Function& fn, const Context& ctx) {
 }
 
 // What reaches the detector on its way through coupling, bandwidth and low-pass.
-void pass(const Function& fn, const Filters& filters, double reaches, trace::View window, Chain& c) {
+void pass(const Function& fn, const Filters& filters, const Context& ctx, trace::View window, Chain& c) {
     c.dc_blocked = fn.coupling_Hz > 0.0;
     const double nothing = 0.02 * std::max(std::fabs(c.wave.min), std::fabs(c.wave.max));
     c.at_nothing = time_above(window, -nothing) - time_above(window, nothing);
-    c.coupled = filters.coupled.respond(window).times(reaches);
-    c.banded = fn.bandwidth_Hz > 0.0 ? filters.banded.respond(window).times(reaches) : c.coupled;
-    c.out = fn.lowpass_Hz > 0.0 ? filters.out.respond(window).times(reaches) : c.banded;
+    if (ctx.value_alone) {
+        c.coupled = c.banded = c.out = filters.out.respond(window).times(ctx.reaches);
+        return;
+    }
+    c.coupled = filters.coupled.respond(window).times(ctx.reaches);
+    c.banded = fn.bandwidth_Hz > 0.0 ? filters.banded.respond(window).times(ctx.reaches) : c.coupled;
+    c.out = fn.lowpass_Hz > 0.0 ? filters.out.respond(window).times(ctx.reaches) : c.banded;
 }
 
 double highest(const Response& r) { return std::max(std::fabs(r.min), std::fabs(r.max)); }
@@ -288,11 +292,12 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
     tell_truth(c, r);
     c.input_corner_Hz = input_corner(fn, ctx);
     const Filters filters = filters_of(fn, c.input_corner_Hz);
-    pass(fn, filters, ctx.reaches, window, c);
+    pass(fn, filters, ctx, window, c);
     c.value = detected(fn, mode, filters, ctx.reaches, window, c);
     if (!times_crossings(mode)) c.value /= ctx.reference;
     const Display d = shown(spec, mode, ctx, filters, window, c, words);
     show(spec, mode, ctx, d, c, words, r);
+    if (ctx.value_alone) return r;
     add_stages(spec, mode, ctx, c, filters, window, r);
     r.stages.push_back({id("display"),
                         text::say("range {}, steps of {}", quantity(d.range, r.unit), quantity(d.resolution, r.unit)),

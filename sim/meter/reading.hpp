@@ -84,6 +84,7 @@ struct Context {
     double test_V = 0.0;             // insulation; 0: the lowest there is not below 500 V
     double temperature_degC = 20.0;  // of what an insulation test looks at
     bool keep_waves = false;         // keep the wave at every stage
+    bool value_alone = false;        // no stages, no reasons: a third of the work, for who asks a thousand times
 };
 
 // The circuit between the probes at rest, for the modes that drive it: ohm, continuity, diode, insulation, cap.

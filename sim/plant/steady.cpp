@@ -287,33 +287,33 @@ Means mean(const std::vector<Means>& windows) {
 
 }  // namespace
 
-bool runs_on(Plant& plant, State& state) {
+Stays runs_on(Plant& plant, State& state) {
     constexpr double window_s = 0.5, same = 1e-4, comes_and_goes = 5e-3;
     constexpr int most_windows = 10;
-    if (!state.command.running || state.control.setting < 1.0) return false;
+    if (!state.command.running || state.control.setting < 1.0) return Stays::no;
     const X ref = reference(plant.site());
     State s = state;
     s.slow.held = true;
     std::vector<Means> windows = {plant.average_turns(s, window_s)};
-    const auto accept = [&] {
+    const auto accept = [&](Stays how) {
         s.slow.held = state.slow.held;
         state = s;
-        return true;
+        return how;
     };
     double before = 1.0;
     for (int n = 0; n < most_windows; ++n) {
         windows.push_back(plant.average_turns(s, window_s));
         const double moved = change(windows[windows.size() - 2], windows.back(), ref);
         if (about_to_stop(s.control) || s.control.logged != state.control.logged || s.control.setting < 0.99)
-            return false;
+            return Stays::no;
         // Two in a row, and shrinking: it is where it will be.
-        if (moved < same && before < 2 * same) return accept();
+        if (moved < same && before < 2 * same) return accept(Stays::even);
         before = moved;
     }
     // What beats with the slip is the same on the mean of some seconds.
     const auto half = windows.begin() + most_windows / 2 + 1;
     const Means one = mean({windows.begin() + 1, half}), two = mean({half, windows.end()});
-    return change(one, two, ref) < comes_and_goes && accept();
+    return change(one, two, ref) < comes_and_goes ? accept(Stays::beats) : Stays::no;
 }
 
 bool from_above(const site::SourceCurve& source, double link_V) {
@@ -323,39 +323,50 @@ bool from_above(const site::SourceCurve& source, double link_V) {
     return true;
 }
 
+namespace {
+
+// Windows of so many seconds, until two in a row say the same within the slack. False: none of the most does, or the
+// control is about to stop or has stopped.
+bool rests(Plant& plant, State& s, double window_s, int most, double slack, Means& last) {
+    const X ref = reference(plant.site());
+    last = plant.average_turns(s, window_s);
+    for (int n = 0, alike = 0; n < most; ++n) {
+        const Means one = last;
+        last = plant.average_turns(s, window_s);
+        const bool same =
+            std::abs(last.link - one.link) < slack * one.link &&
+            std::abs(last.speed - one.speed) < slack * std::max(std::abs(one.speed), 0.1 * ref[speed]) &&
+            std::abs(last.flow - one.flow) < 2 * slack * std::max(std::abs(one.flow), 0.1 * ref[flow]);
+        if (about_to_stop(s.control) || !drive::turning(s.control.phase)) return false;
+        alike = same ? alike + 1 : 0;
+        if (alike == 2) return true;
+    }
+    return false;
+}
+
+}  // namespace
+
 bool regulated(Plant& plant, State& state, double at_V) {
-    const site::Site& site = plant.site();
-    const drive::DriveSettings& d = site.works.drive;
+    const drive::DriveSettings& d = plant.site().works.drive;
     const bool tracks = d.control == site::Control::mppt;
     if (d.control == site::Control::fixed || (tracks && !(at_V > 0.0)) || !state.command.running) return false;
-    const double best = at_V * d.voltage_gain;
+    const double best = at_V * d.voltage_gain, step = d.tracker_step;
     State s = state;
     s.slow.held = true;
     if (tracks) s.control.target_V = best;
     s.control.last_V = s.control.energy = s.control.volt_s = s.control.averaging = 0.0;
-    s.control.tracker_time = s.t;
+    // The tracker stands still meanwhile: about its voltage it goes to and fro by a step or two, for ever.
+    constexpr double never = 1e9, window_s = 0.2;
+    constexpr int most = 15;
+    s.control.tracker_time = s.t + never;
     const long logged = s.control.logged;
-    plant.advance(s, s.t + 1.5);
-    const double span = std::max(1.0, 4 * d.tracker_period);
-    const X ref = reference(site);
-    const double slack = d.tracker_step;
-    constexpr int most_spans = 6;
-    Means one = plant.average_turns(s, span), two = one;
-    bool steady = false;
-    for (int n = 0; n < most_spans && !steady; ++n) {
-        one = two, two = plant.average_turns(s, span);
-        steady = std::abs(two.link - one.link) < slack * one.link &&
-                 std::abs(two.speed - one.speed) < slack * std::max(std::abs(one.speed), 0.1 * ref[speed]) &&
-                 std::abs(two.flow - one.flow) < 2 * slack * std::max(std::abs(one.flow), 0.1 * ref[flow]);
-        if (!steady && (about_to_stop(s.control) || !drive::turning(s.control.phase))) return false;
-    }
+    Means last;
+    if (!rests(plant, s, window_s, most, 0.2 * step, last)) return false;
     // Where it was put, and not lifted off by an output that has volts to spare.
-    const bool there = (!tracks || (std::abs(s.control.target_V / best - 1.0) < 4 * slack &&
-                                    std::abs(two.link * d.voltage_gain / s.control.target_V - 1.0) < 2 * slack)) &&
-                       s.control.setting < 1.0;
-    if (!steady || !there || about_to_stop(s.control) || s.control.logged > logged + 1 ||
-        !drive::turning(s.control.phase))
-        return false;
+    const double stands_V = last.link * d.voltage_gain;
+    const bool there = !tracks || std::abs(stands_V / s.control.target_V - 1.0) < 2 * step;
+    if (!there || s.control.setting >= 1.0 || s.control.logged > logged + 1) return false;
+    s.control.tracker_time = s.t;
     s.slow.held = state.slow.held;
     state = s;
     return true;

@@ -38,8 +38,10 @@ struct Periodic {
 Periodic periodic(Plant& plant, State& state, const Periodic* neighbour = nullptr);
 
 // The same for a control whose output dips now and then with the link's ripple, as behind unequal phases: runs on, five
-// seconds at most, until windows of half a second are alike. False: left as it was.
-bool runs_on(Plant& plant, State& state);
+// seconds at most, until windows of half a second are alike; or, with what beats with the slip, means of some seconds.
+// no: left as it was.
+enum class Stays { no, even, beats };
+Stays runs_on(Plant& plant, State& state);
 
 // A link that the setting holds: at a voltage (true, V) where the tracker would bring it, without a tracker where a
 // weak sun holds the ramp. One that climbs has no rest and goes to and fro there. In: a running state. True: it stays,
