@@ -30,7 +30,9 @@ void run_in(Run& run) {
         if (b.time() <= end) before = b.state();
         return patience(fraction);
     };
-    run.rests = b.settle(longest_s, fraction_passed).settled || patience.swings || patience.cycle > 0.0;
+    const bool settled = b.settle(longest_s, fraction_passed).settled;
+    if (settled) run.window = nearly_alike_s;
+    run.rests = settled || patience.swings || patience.cycle > 0.0;
     run.hunts = patience.cycle == 0.0 && patience.hunts;
     if (patience.cycle == 0.0) return;
     if (b.time() > end) b.state() = before;  // the look that told of the cycle went past it
@@ -69,13 +71,14 @@ bool Runs::stays(bench::Bench& trial, bool full, double target_V, double& window
     if (full) {
         const bool alike =
             plant::periodic(trial.plant(), trial.state(), near_->periodic.found ? &near_->periodic : nullptr).found;
-        const plant::Stays stays = alike ? plant::Stays::even : plant::runs_on(trial.plant(), trial.state());
-        there = stays != plant::Stays::no;
-        if (stays == plant::Stays::even) window = alike ? turns_alike_s : nearly_alike_s;
+        const plant::Stays how = alike ? plant::Stays::even : plant::runs_on(trial.plant(), trial.state());
+        there = how != plant::Stays::no;
+        if (how == plant::Stays::even) window = alike ? turns_alike_s : nearly_alike_s;
     }
     if (!there && (target_V > 0.0 || !full)) {
-        there = plant::regulated(trial.plant(), trial.state(), target_V);
-        if (there) window = nearly_alike_s;
+        const plant::Stays how = plant::regulated(trial.plant(), trial.state(), target_V);
+        there = how != plant::Stays::no;
+        if (how == plant::Stays::even) window = nearly_alike_s;
     }
     return there && trial.state().control.trips == trips;
 }

@@ -83,13 +83,13 @@ class Turn {
     }
     void pass(State& s) const {
         if (!leads_) return plant_->advance(s, s.t + period);
-        const double from = s.x[theta];
-        const auto pace = [&] { return site::pole_pairs(plant_->site().works.motor) * s.x[speed]; };
-        plant_->advance(s, s.t + 0.95 * 2 * std::numbers::pi / std::abs(pace()));
+        const double from = s.x[theta], last = s.t + patience * 2 * std::numbers::pi / std::abs(pace(section_));
+        const auto go = [&](double seconds) { plant_->advance(s, std::min(s.t + seconds, last)); };
+        go(0.95 * 2 * std::numbers::pi / std::abs(pace(s)));
         for (int n = 0; n < 12; ++n) {
-            const double left = std::remainder(from - s.x[theta], 2 * std::numbers::pi) / pace();
+            const double left = std::remainder(from - s.x[theta], 2 * std::numbers::pi) / pace(s);
             if (!(left > 1e-13)) break;
-            plant_->advance(s, s.t + left);
+            go(left);
         }
         s.window.end = s.t;
     }
@@ -110,6 +110,9 @@ class Turn {
     static void lay_out(Plant& plant, State& s) { plant.advance(s, std::nextafter(s.t, 2 * s.t + 1.0)); }
 
   private:
+    // A guess at which the rotor all but stands has no turn: one this much longer than the section's ends where it is.
+    static constexpr double patience = 4.0;
+    double pace(const State& s) const { return site::pole_pairs(plant_->site().works.motor) * s.x[speed]; }
     static std::size_t index(Eigen::Index n) { return static_cast<std::size_t>(n); }
     Eigen::Index in_use() const { return leads_ ? size - 2 : size; }  // magnets have no flux of their own to move
     Plant* plant_;
@@ -325,51 +328,57 @@ bool from_above(const site::SourceCurve& source, double link_V) {
 
 namespace {
 
-// Windows of so many seconds, until two in a row say the same within the slack. False: none of the most does, or the
-// control is about to stop or has stopped.
-bool rests(Plant& plant, State& s, double window_s, int most, double slack, Means& last) {
+bool within(const Means& a, const Means& b, double slack, const X& ref) {
+    return std::abs(b.link - a.link) < slack * a.link &&
+           std::abs(b.speed - a.speed) < slack * std::max(std::abs(a.speed), 0.1 * ref[speed]) &&
+           std::abs(b.flow - a.flow) < 2 * slack * std::max(std::abs(a.flow), 0.1 * ref[flow]);
+}
+
+// A link held at one voltage: windows until three in a row are alike, or, where it swings about there, until the later
+// half of them says what the earlier one does, step being how nearly. last: the mean of what was compared.
+Stays comes_to_rest(Plant& plant, State& s, double step, Means& last) {
+    constexpr double window_s = 0.2, in_a_row = 0.2;
+    constexpr int most = 16, settles = 6;
     const X ref = reference(plant.site());
-    last = plant.average_turns(s, window_s);
-    for (int n = 0, alike = 0; n < most; ++n) {
-        const Means one = last;
-        last = plant.average_turns(s, window_s);
-        const bool same =
-            std::abs(last.link - one.link) < slack * one.link &&
-            std::abs(last.speed - one.speed) < slack * std::max(std::abs(one.speed), 0.1 * ref[speed]) &&
-            std::abs(last.flow - one.flow) < 2 * slack * std::max(std::abs(one.flow), 0.1 * ref[flow]);
-        if (about_to_stop(s.control) || !drive::turning(s.control.phase)) return false;
-        alike = same ? alike + 1 : 0;
-        if (alike == 2) return true;
+    std::vector<Means> windows = {plant.average_turns(s, window_s)};
+    for (int n = 1, alike = 0; n < most; ++n) {
+        windows.push_back(plant.average_turns(s, window_s));
+        if (about_to_stop(s.control) || !drive::turning(s.control.phase)) return Stays::no;
+        last = windows.back();
+        alike = within(windows[windows.size() - 2], last, in_a_row * step, ref) ? alike + 1 : 0;
+        if (alike == 2) return Stays::even;
     }
-    return false;
+    const auto half = windows.begin() + settles + (most - settles) / 2;
+    const Means one = mean({windows.begin() + settles, half});
+    last = mean({half, windows.end()});
+    return within(one, last, step, ref) ? Stays::beats : Stays::no;
 }
 
 }  // namespace
 
-bool regulated(Plant& plant, State& state, double at_V) {
+Stays regulated(Plant& plant, State& state, double at_V) {
     const drive::DriveSettings& d = plant.site().works.drive;
     const bool tracks = d.control == site::Control::mppt;
-    if (d.control == site::Control::fixed || (tracks && !(at_V > 0.0)) || !state.command.running) return false;
+    if (d.control == site::Control::fixed || (tracks && !(at_V > 0.0)) || !state.command.running) return Stays::no;
     const double best = at_V * d.voltage_gain, step = d.tracker_step;
     State s = state;
     s.slow.held = true;
     if (tracks) s.control.target_V = best;
     s.control.last_V = s.control.energy = s.control.volt_s = s.control.averaging = 0.0;
     // The tracker stands still meanwhile: about its voltage it goes to and fro by a step or two, for ever.
-    constexpr double never = 1e9, window_s = 0.2;
-    constexpr int most = 15;
+    constexpr double never = 1e9;
     s.control.tracker_time = s.t + never;
     const long logged = s.control.logged;
     Means last;
-    if (!rests(plant, s, window_s, most, 0.2 * step, last)) return false;
+    const Stays how = comes_to_rest(plant, s, step, last);
     // Where it was put, and not lifted off by an output that has volts to spare.
     const double stands_V = last.link * d.voltage_gain;
     const bool there = !tracks || std::abs(stands_V / s.control.target_V - 1.0) < 2 * step;
-    if (!there || s.control.setting >= 1.0 || s.control.logged > logged + 1) return false;
+    if (how == Stays::no || !there || s.control.setting >= 1.0 || s.control.logged > logged + 1) return Stays::no;
     s.control.tracker_time = s.t;
     s.slow.held = state.slow.held;
     state = s;
-    return true;
+    return how;
 }
 
 bool Patience::operator()(double) {

@@ -44,9 +44,9 @@ enum class Stays { no, even, beats };
 Stays runs_on(Plant& plant, State& state);
 
 // A link that the setting holds: at a voltage (true, V) where the tracker would bring it, without a tracker where a
-// weak sun holds the ramp. One that climbs has no rest and goes to and fro there. In: a running state. True: it stays,
-// and the state is one of those it visits; false: left as it was, since it lies elsewhere or still moves.
-bool regulated(Plant& plant, State& state, double at_V);
+// weak sun holds the ramp. A tracker that climbs has no rest and goes to and fro there: it is held meanwhile. In: a
+// running state. Out: one of those it visits; no: left as it was, since it lies elsewhere or still moves.
+Stays regulated(Plant& plant, State& state, double at_V);
 
 // state: as plant.start() gives it. Levels, temperatures and damage stay its own; all that moves quickly becomes the
 // neighbour's, volts of the control in the measure of the array.

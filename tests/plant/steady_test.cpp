@@ -102,7 +102,7 @@ TEST_CASE("a state that comes back in the mean only is run on to") {
     take_up(plant, s, *n.site, n.state);
     REQUIRE(starts_alike(*n.site, *site));
     CHECK_FALSE(periodic(plant, s, &n.periodic).found);
-    REQUIRE(runs_on(plant, s));
+    REQUIRE(runs_on(plant, s) != Stays::no);
     REQUIRE(settle(plant, start).settled);
     s.slow.held = start.slow.held = true;
     CHECK(apart(plant.average_turns(s, 0.5), plant.average_turns(start, 0.5), reference(*site)) < 1e-3);
@@ -157,7 +157,7 @@ TEST_CASE("what a neighbour's state gives is what a start gives, over the catalo
         State s = plant.start(), start = s;
         take_up(plant, s, *n.site, n.state);
         const bool exact = periodic(plant, s, &n.periodic).found;
-        if ((!exact && !runs_on(plant, s)) || !from_above(site->source, s.control.link_V)) continue;
+        if ((!exact && runs_on(plant, s) == Stays::no) || !from_above(site->source, s.control.link_V)) continue;
         ++found;
         s.slow.held = true;
         const Settled by_itself = settle(plant, start);
