@@ -10,7 +10,8 @@ namespace sunshaft::diagnose {
 namespace {
 
 constexpr double longest_s = 60.0;
-// That are looked at: in general, where turns are alike, and where they differ by what a carrier beside them brings.
+// That are looked at: where something swings, where turns are alike, and where they differ by what a carrier beside
+// them brings.
 constexpr double window_s = 0.4, turns_alike_s = 0.06, nearly_alike_s = 0.12;
 
 bool cut_off(const std::vector<site::Act>& acts) {
@@ -31,7 +32,7 @@ void run_in(Run& run) {
         return patience(fraction);
     };
     const bool settled = b.settle(longest_s, fraction_passed).settled;
-    if (settled) run.window = nearly_alike_s;
+    if (!patience.swings) run.window = nearly_alike_s;  // a swing is slower than turns, all else is not
     run.rests = settled || patience.swings || patience.cycle > 0.0;
     run.hunts = patience.cycle == 0.0 && patience.hunts;
     if (patience.cycle == 0.0) return;

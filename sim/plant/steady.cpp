@@ -360,21 +360,29 @@ Stays regulated(Plant& plant, State& state, double at_V) {
     const drive::DriveSettings& d = plant.site().works.drive;
     const bool tracks = d.control == site::Control::mppt;
     if (d.control == site::Control::fixed || (tracks && !(at_V > 0.0)) || !state.command.running) return Stays::no;
-    const double best = at_V * d.voltage_gain, step = d.tracker_step;
+    const double step = d.tracker_step;
     State s = state;
     s.slow.held = true;
-    if (tracks) s.control.target_V = best;
     s.control.last_V = s.control.energy = s.control.volt_s = s.control.averaging = 0.0;
     // The tracker stands still meanwhile: about its voltage it goes to and fro by a step or two, for ever.
     constexpr double never = 1e9;
     s.control.tracker_time = s.t + never;
     const long logged = s.control.logged;
+    if (tracks) s.control.target_V = at_V * d.voltage_gain;
     Means last;
-    const Stays how = comes_to_rest(plant, s, step, last);
-    // Where it was put, and not lifted off by an output that has volts to spare.
-    const double stands_V = last.link * d.voltage_gain;
-    const bool there = !tracks || std::abs(stands_V / s.control.target_V - 1.0) < 2 * step;
-    if (how == Stays::no || !there || s.control.setting >= 1.0 || s.control.logged > logged + 1) return Stays::no;
+    Stays how = comes_to_rest(plant, s, step, last);
+    const auto off = [&] { return tracks ? last.link / at_V : 1.0; };
+    // A link with ripple rests beside its target: a tracker that climbs looks at the power, and moves its target until
+    // the link lies right.
+    const bool climbs = tracks && d.tracker == site::Tracker::perturb_and_observe && d.tracker_stuck == 0.0;
+    constexpr int most_targets = 3;
+    for (int n = 0; climbs && how != Stays::no && n < most_targets && std::abs(off() - 1.0) > 0.3 * step; ++n) {
+        s.control.target_V /= off();
+        how = comes_to_rest(plant, s, step, last);
+    }
+    if (std::abs(off() - 1.0) > (climbs ? step : 2 * step)) return Stays::no;
+    // Not lifted off by an output that has volts to spare.
+    if (how == Stays::no || s.control.setting >= 1.0 || s.control.logged > logged + 1) return Stays::no;
     s.control.tracker_time = s.t;
     s.slow.held = state.slow.held;
     state = s;
