@@ -196,6 +196,7 @@ class CallOut : public Panel {
             {"drive_A", text::tr("Display A")}, {"drive_stop", text::tr("Last stop")},
             {"sound", text::tr("Listen")},      {"box", text::tr("Box")},
             {"smell", text::tr("Smell")},       {"lug", text::tr("Lugs")}};
+        if (!s.site->works.array.strings.empty()) list.emplace_back("modules", text::tr("Modules"));
         if (s.site->works.water.pump.index() != 0)
             list.insert(list.end(), {{"vibration", text::tr("Hand on pipe")},
                                      {"outlet", text::tr("Outlet")},

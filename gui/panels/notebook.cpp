@@ -141,7 +141,7 @@ class NotebookPanel : public Panel {
         std::vector<std::string_view> places{text::tr("where the leads lie"), text::tr("in the clamp")};
         if (pump)
             for (const char* gauge :
-                 {"flow", "head", "water", "tank", "sound", "outlet", "vibration", "box", "lug", "smell"})
+                 {"flow", "head", "water", "tank", "sound", "outlet", "vibration", "box", "lug", "smell", "modules"})
                 places.emplace_back(gauge);
         typed_at_ = std::min(typed_at_, static_cast<int>(places.size()) - 1);
         constexpr double list_wide = 168, least = 120;

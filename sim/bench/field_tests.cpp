@@ -52,6 +52,12 @@ List bridge_diodes(const Works& w) {
     }
     return list;
 }
+List string_looks(const Works& w) {
+    List list;
+    for (std::size_t n = 0; n < w.array.strings.size() && array(w); ++n)
+        list.push_back({{}, Mode::dcv, "modules." + string_name(n)});
+    return list;
+}
 List lug_groups(const Works& w) {
     if (mains(w)) return {};
     List list = {{{}, Mode::dcv, "lug.isolator"}, {{}, Mode::dcv, "lug.drive"}};
@@ -186,6 +192,9 @@ const std::vector<FieldTest>& field_tests() {
          running, 1, false, 0, 0.25, [](const Works& w) { return mains(w) ? List{} : eye("box"); }},
         {"smell", "smell", "a nose at box, isolator and array, covers on: nothing, warm dust, burnt", "smell", running,
          2, false, 0, 0.25, [](const Works&) { return eye("smell"); }},
+        {"module-looks", "modules by eye",
+         "looking at each string's modules: clean and lit, dirty, a shadow, browned or cracked", "modules", running, 3,
+         false, 0, 0.25, string_looks},
         {"tank", "tank", "depth of the water in the tank, by eye", "tank", running, 2, false, 0.05, 0.1,
          [](const Works& w) { return w.guards.full.fitted ? pumped(w, "tank") : List{}; }},
         // A camera tells a few kelvin from what lies beside it (common practice, no source).

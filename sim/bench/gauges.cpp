@@ -151,13 +151,14 @@ const std::vector<std::string>& Bench::gauges() {
     static const std::vector<std::string> names = {
         "flow",           "head",      "water", "tank",      "sun",      "module_temp", "joint_temp",
         "connector_temp", "cell_temp", "lamps", "drive_V",   "drive_Hz", "drive_A",     "drive_stop",
-        "outlet",         "settles",   "sound", "vibration", "box",      "lug",         "smell"};
+        "outlet",         "settles",   "sound", "vibration", "box",      "lug",         "smell",
+        "modules"};
     return names;
 }
 
 bool Bench::is_gauge(const std::string& name) {
     return std::find(gauges().begin(), gauges().end(), name) != gauges().end() || name.starts_with("connector_temp.") ||
-           name.starts_with("cell_temp.") || name.starts_with("lug.");
+           name.starts_with("cell_temp.") || name.starts_with("lug.") || name.starts_with("modules.");
 }
 
 std::string_view gauge_unit(std::string_view gauge) {

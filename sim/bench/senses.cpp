@@ -1,6 +1,8 @@
 // What is seen, heard, felt and smelt without a meter: the drive's lamps, water at the outlet and what settles from it,
 // the sound of the motor and its trembling, the warmth of the box, contacts, a smell. Words, each with a number of its
 // own, so that two of them can be told apart.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <iterator>
@@ -47,6 +49,8 @@ constexpr const char* vibration_words[] = {text::id("still"), text::id("steady")
                                            text::id("knocks")};
 constexpr const char* box_words[] = {text::id("cold"), text::id("hand-warm"), text::id("too hot to hold")};
 constexpr const char* lug_words[] = {text::id("clean"), text::id("discoloured"), text::id("scorched")};
+constexpr const char* module_words[] = {text::id("clean and lit"), text::id("dirty"), text::id("a shadow"),
+                                        text::id("browned or cracked")};
 constexpr const char* smell_words[] = {text::id("nothing"), text::id("warm dust or varnish"), text::id("burnt")};
 
 // Of one word each.
@@ -55,7 +59,8 @@ struct Plain {
     std::span<const char* const> words;
 };
 constexpr Plain plain_senses[] = {{"outlet", outlet_words}, {"settles", settles_words}, {"vibration", vibration_words},
-                                  {"box", box_words},       {"lug", lug_words},         {"smell", smell_words}};
+                                  {"box", box_words},       {"lug", lug_words},         {"smell", smell_words},
+                                  {"modules", module_words}};
 std::string_view stem(std::string_view gauge) { return gauge.substr(0, gauge.find('.')); }  // lug.isolator
 const Plain* plain_of(std::string_view gauge) {
     const auto* at = std::find_if(std::begin(plain_senses), std::end(plain_senses),
@@ -249,6 +254,34 @@ Bench::Gauge lugs_seen(const Bench& bench, const std::string& name) {
             sense_words("lug", mark)};
 }
 
+// What an eye sees of a module. Shares from which: common practice, no source. Of several the plainest.
+enum Glass : unsigned { lit, dirty, shady, worn };
+Glass glass_of(const site::Module& m) {
+    return m.shadow > 0.1 ? shady : m.worn > 0.15 ? worn : m.dirt > 0.08 ? dirty : lit;
+}
+Bench::Gauge modules_seen(const Bench& bench, const std::string& name) {
+    const std::string one = name == "modules" ? "" : name.substr(std::string_view("modules.").size());
+    constexpr std::array<int, 4> plainness = {0, 1, 3, 2};
+    const auto& strings = bench.site()->works.array.strings;
+    Glass seen = lit;
+    std::string at;
+    bool any = false;
+    for (std::size_t n = 0; n < strings.size(); ++n) {
+        const std::string string = fmt::format("s{}", n + 1);
+        if (!one.empty() && one != string) continue;
+        any = true;
+        for (std::size_t m = 0; m < strings[n].modules.size(); ++m)
+            if (const Glass g = glass_of(strings[n].modules[m]); plainness[g] > plainness[seen])
+                seen = g, at = fmt::format("{}.m{}", string, m + 1);
+    }
+    if (!any)
+        throw site::BadInput(say("{}: no such modules on this site, expected modules, modules.s1 and the like",
+                                 site::on_one_line(name)));
+    return told("modules", seen,
+                seen == lit || seen == dirty ? tr("looking at the modules from beside them")
+                                             : say("looking at the modules from beside them; seen on {}", at));
+}
+
 }  // namespace
 
 bool told_in_words(const std::string& gauge) {
@@ -308,6 +341,11 @@ const Way ways[] = {{"settles", 3, {"sand", "mud"}},
                     {"lug", 2, {"scorch", "burnt", "charred", "melted"}},
                     {"lug", 1, {"discolour", "discolor", "browned"}},
                     {"lug", 0, {"clean"}},
+                    {"modules", 0, {"no shadow", "no shade", "no dirt", "not dirty", "not shaded"}},
+                    {"modules", 2, {"shadow", "shade", "leaf", "leaves", "dropping"}},
+                    {"modules", 3, {"brown", "crack", "broken"}},
+                    {"modules", 1, {"dirt", "dust"}},
+                    {"modules", 0, {"clean", "nothing"}},
                     {"smell", 0, {"nothing", "no smell", "not smell", "no burnt", "not burnt"}},
                     {"smell", 2, {"burnt", "burning", "scorch", "smoke"}},
                     {"smell", 1, {"varnish", "dust", "warm", "smell"}}};
@@ -329,7 +367,8 @@ const Named named[] = {{"smell", {"smell", "odour"}},
                        {"lug.drive", {"terminal"}},
                        {"lug.connector", {"connector"}},
                        {"lug", {"lug", "contact"}},
-                       {"vibration", {"pipe", "wellhead", "vibration"}}};
+                       {"vibration", {"pipe", "wellhead", "vibration"}},
+                       {"modules", {"module", "panel", "glass"}}};
 
 // What the motor does, by how it begins; what is heard in the pipe with it may stand alone: "a grinding".
 std::optional<unsigned> sound_told(const std::string& told) {
@@ -392,6 +431,7 @@ Bench::Gauge Bench::sense(const std::string& name) {
     if (name == "vibration") return vibration_felt(*this);
     if (name == "box") return box_felt(*this);
     if (stem(name) == "lug") return lugs_seen(*this, name);
+    if (stem(name) == "modules") return modules_seen(*this, name);
     if (name == "smell")
         return told("smell", smells(*this), tr("a nose at the drive's box, the isolator and along the array"));
     if (name.starts_with("drive_")) return drive_shows(*this, name);

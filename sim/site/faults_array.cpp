@@ -120,8 +120,10 @@ std::vector<FaultRow> array_faults() {
         {"soiled-array", "array", "whole array soiled", "of the light lost", 0, 0.95, 0.25, array_place,
          [](Works& w, const std::string&, double share) {
              for (String& string : w.array.strings)
-                 for (Module& module : string.modules)
+                 for (Module& module : string.modules) {
                      for (double& light : module.light) light *= 1 - share;
+                     module.dirt = std::max(module.dirt, share);
+                 }
          },
          "Dust, droppings or leaves take part of the light, everywhere alike.",
          "Starts later, stops earlier, pumps less.",

@@ -1,27 +1,41 @@
 // What ails a single module.
+#include <algorithm>
+
 #include "site/fault_groups.hpp"
 
 namespace sunshaft::site {
+namespace {
+
+// Two of a kind on one module: the worse is seen.
+void darkens(double& seen, double share) { seen = std::max(seen, share); }
+
+}  // namespace
 
 std::vector<FaultRow> module_faults() {
     return {
         {"shaded-module", "array", "one module in the shade", "of the light lost", 0, 1, 0.6, module_places,
          [](Works& w, const std::string& place, double share) {
-             for (double& light : module_at(w, place).light) light *= 1 - share;
+             Module& module = module_at(w, place);
+             for (double& light : module.light) light *= 1 - share;
+             darkens(module.shadow, share);
          },
          "A tree, a mast or a weed takes the light of one module. Its bypass diodes take over.",
          "Less water at certain hours.",
          "Look at each hour of the day. Compare the string currents by clamp. Remove what shades.", module_caution},
         {"shaded-substring", "array", "one third of a module in the shade", "of the light lost", 0, 1, 0.8, part_places,
          [](Works& w, const std::string& place, double share) {
-             module_at(w, place).light[part_at(place)] *= 1 - share;
+             Module& module = module_at(w, place);
+             module.light[part_at(place)] *= 1 - share;
+             darkens(module.shadow, share);
          },
          "One sub-string has less light than the rest. Its bypass diode takes over.",
          "A step in the output at certain hours. The tracker may stay on the lower of two maxima.",
          "Look at each hour of the day. Compare the string currents by clamp. Remove what shades.", module_caution},
         {"shaded-cell", "array", "one cell in the shade", "of its light lost", 0, 1, 0.9, part_places,
          [](Works& w, const std::string& place, double share) {
-             module_at(w, place).dark[part_at(place)] = {1, 1 - share};
+             Module& module = module_at(w, place);
+             module.dark[part_at(place)] = {1, 1 - share};
+             darkens(module.shadow, share);
          },
          "A leaf or a dropping covers one cell. The others drive it backwards, up to what its bypass diode allows.",
          "A little less water. A hot cell, in time a brown spot.",
@@ -33,6 +47,7 @@ std::vector<FaultRow> module_faults() {
              Module& module = module_at(w, place);
              module.light[part_at(place)] *= 1 - share;
              module.series_ohm += 0.3 * share;
+             darkens(module.worn, share);
          },
          "Part of the area of some cells has lost contact: less current, more resistance.",
          "Less water than the sun should give. Sometimes visible lines or a hot cell.",
@@ -74,6 +89,7 @@ std::vector<FaultRow> module_faults() {
          [](Works& w, const std::string& place, double share) {
              Module& module = module_at(w, place);
              for (double& light : module.light) light *= 1 - share;
+             darkens(module.worn, share);
              module.series_ohm += share;  // browning and corroded ribbons come together; common practice, no source
          },
          "Browned encapsulant and corroded ribbons: less current, more resistance.", "Less water year by year.",

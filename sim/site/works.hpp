@@ -47,6 +47,9 @@ struct Module {
     double shunt_factor = 1.0;               // multiplies R_sh
     double shunt_ohm = open_circuit;         // beside the cells; unlike R_sh it does not move with the light
     bool reversed = false;
+    // What an eye sees of it, shares: dirt over all of it; of a part of it, shade or what lies there; of that, brown or
+    // cracked cells.
+    double dirt = 0.0, shadow = 0.0, worn = 0.0;
     bool operator==(const Module&) const = default;
 };
 
