@@ -41,18 +41,18 @@ std::string key_missing(double value, const char* what, const char* key) {
 }
 
 // The operating point with the water where pumping has brought it.
-struct Point {
+struct Lifting {
     Operating o;
     double level = 0.0;
 };
-Point settle(Averager& a, const Curve& curve, double start_V, double target_V) {
+Lifting settle(Averager& a, const Curve& curve, double start_V, double target_V) {
     const std::shared_ptr<site::Site> site = a.motor_site();
     plant::State s;
     s.control.phase = drive::Phase::running;
     plant::start_slow(*site, s);
     Wanted want;
     want.start_V = start_V, want.target_V = target_V;
-    Point p;
+    Lifting p;
     // The deeper the water, the less flows: the level where what flows holds it there.
     double high = site->works.water.static_level, low = site->works.water.bore_depth;
     s.water_level = high;
@@ -151,7 +151,7 @@ Fit fit(const Scenario& s) {
 
     // In full sun, warm and with the well drawn down.
     const double start_V = averager.idle_V(full) * w.drive.voltage_gain;
-    const Point p =
+    const Lifting p =
         settle(averager, full, start_V, averager.tracked_V(full, 0.8 * start_V, start_V) * w.drive.voltage_gain);
     const Operating& o = p.o;
     const bool runs = o.turning && !o.standing && !o.starved;

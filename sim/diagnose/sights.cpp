@@ -56,7 +56,7 @@ struct Record {
     double value = 0.0, band = 0.0, step = 0.0;
     std::uint64_t kind = 0;
 };
-constexpr std::uint64_t behaves = 3, impossible = 4;
+constexpr std::uint64_t behaves = 3, cannot_be = 4;
 
 double packed(const Behaviour& b) {
     return static_cast<double>(static_cast<int>(b.phase) + 64 * static_cast<int>(b.trip) + 4096 * (b.driven ? 1 : 0) +
@@ -244,7 +244,7 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
         const State state = turned(a.state, by[n]);
         const Id at = k.id(text, state, "state");
         const Record* whole = k.find(at);
-        if (whole && whole->kind == impossible) continue;
+        if (whole && whole->kind == cannot_be) continue;
         std::vector<Look> unknown;
         for (const Look& l : a.looks)
             if (Look there = turned(l, by[n]); !k.find(k.id(text, state, there.key())))
@@ -306,7 +306,7 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
             ++k.computed;
             const Id at = k.id(job.text, part.state, "state");
             if (!part.seen.possible) {
-                k.put({at, 0.0, 0.0, 0.0, impossible});
+                k.put({at, 0.0, 0.0, 0.0, cannot_be});
                 continue;
             }
             k.put({at, packed(part.seen.behaviour), 0.0, 0.0, behaves});
@@ -324,7 +324,7 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
         const State state = turned(asked[n].state, by[n]);
         const Record* whole = k.find(k.id(text, state, "state"));
         answers[n].shown.resize(asked[n].looks.size());
-        if (!whole || whole->kind == impossible) {
+        if (!whole || whole->kind == cannot_be) {
             answers[n].possible = false;
             continue;
         }

@@ -31,15 +31,6 @@ std::string quoted(const std::string& text) {
     return s.str();
 }
 
-std::string ranges_key(Mode mode) {
-    return mode == Mode::duty ? "ranges_percent" : fmt::format("ranges_{}", unit_of(mode));
-}
-
-bool has_detector(Mode mode) {
-    return (group_of(mode) & (on_voltage | on_clamp)) && mode != Mode::dcv && mode != Mode::dca &&
-           !times_crossings(mode);
-}
-
 std::string value_of(const Function& f, const FunctionKey& e) {
     if (const auto* d = std::get_if<double Function::*>(&e.member)) return plain(f.**d);
     if (const auto* i = std::get_if<int Function::*>(&e.member)) return fmt::format("{}", f.**i);

@@ -24,6 +24,14 @@ inline unsigned group_of(Mode mode) {
     if (drives_circuit(mode)) return on_source;
     return takes_clamp(mode) ? on_clamp : on_voltage;
 }
+inline std::string ranges_key(Mode mode) {
+    return mode == Mode::duty ? "ranges_percent" : "ranges_" + std::string(unit_of(mode));
+}
+// It reads the alternating part: averaging or true rms.
+inline bool has_detector(Mode mode) {
+    return (group_of(mode) & (on_voltage | on_clamp)) && mode != Mode::dcv && mode != Mode::dca &&
+           !times_crossings(mode);
+}
 
 using FunctionMember = std::variant<double Function::*, int Function::*, std::vector<double> Function::*>;
 struct FunctionKey {

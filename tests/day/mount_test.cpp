@@ -8,17 +8,17 @@
 #include "day/weather.hpp"
 
 #include "site/keys.hpp"
-#include "site/load.hpp"
+#include "../site_named.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::day;
 using solar::Mount;
 using solar::parse_mount;
 using test::approx;
+using sunshaft::test::orchard;
 
 namespace {
 
-Scenario orchard() { return site::load_scenario(site::find_scenario("hill-orchard")); }
 Scenario mounted(const std::string& as) {
     Scenario s = orchard();
     site::set_key(s, "array.mount=" + as);

@@ -5,15 +5,14 @@
 
 #include "catch_shim.hpp"
 #include "day/run.hpp"
-#include "site/load.hpp"
+#include "../site_named.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::day;
 using test::approx;
+using sunshaft::test::orchard;
 
 namespace {
-
-Scenario orchard() { return site::load_scenario(site::find_scenario("hill-orchard")); }
 
 double kWh_m2(const Weather& w, const Scenario& s) {
     double sum = 0.0;

@@ -6,15 +6,14 @@
 #include "catch_shim.hpp"
 #include "diagnose/suspects.hpp"
 #include "site/keys.hpp"
-#include "site/load.hpp"
+#include "../site_named.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::diagnose;
 using test::approx;
+using sunshaft::test::site_named;
 
 namespace {
-
-Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
 
 Cause cause(const char* kind, const char* place, double severity) {
     Cause c;

@@ -10,6 +10,7 @@
 #include <set>
 #include <sstream>
 
+#include "beliefs.hpp"
 #include "catch_shim.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
@@ -21,6 +22,7 @@
 #include "text/figure.hpp"
 
 using namespace sunshaft;
+using test::beliefs;
 using teach::Play;
 using teach::Turn;
 using test::approx;
@@ -28,10 +30,6 @@ using test::Contains;
 
 namespace {
 
-const teach::Beliefs& beliefs() {
-    static const teach::Beliefs all = teach::load_beliefs();
-    return all;
-}
 const std::vector<teach::Lesson>& lessons() {
     static const std::vector<teach::Lesson> all = teach::shipped_lessons();
     return all;

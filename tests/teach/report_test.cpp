@@ -7,16 +7,15 @@
 #include "day/run.hpp"
 #include "pages.hpp"
 #include "site/keys.hpp"
-#include "site/load.hpp"
+#include "../site_named.hpp"
 #include "text/language.hpp"
 
 using namespace sunshaft;
 using report::Paper;
 using test::approx;
+using sunshaft::test::site_named;
 
 namespace {
-
-Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
 
 }  // namespace
 

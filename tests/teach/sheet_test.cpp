@@ -6,8 +6,8 @@
 #include "catch_shim.hpp"
 #include "pages.hpp"
 #include "site/keys.hpp"
-#include "site/load.hpp"
 #include "site/shipped.hpp"
+#include "../site_named.hpp"
 #include "teach/sheet.hpp"
 #include "text/language.hpp"
 
@@ -15,10 +15,9 @@ using namespace sunshaft;
 using report::Paper;
 using test::approx;
 using test::check_page;
+using sunshaft::test::site_named;
 
 namespace {
-
-Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
 
 const teach::SheetRow* row(const teach::Sheet& sheet, const std::string& test) {
     for (const auto& r : sheet.rows)

@@ -8,14 +8,15 @@
 #include "desk_support.hpp"
 #include "model/days.hpp"
 #include "model/seen.hpp"
+#include "../site_named.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::view;
 using test::approx;
+using sunshaft::test::orchard;
 
 namespace {
 
-Scenario orchard() { return site::load_scenario(site::find_scenario("hill-orchard")); }
 const auto always = [](double) { return true; };
 
 }  // namespace

@@ -3,14 +3,13 @@
 #include "model/desk.hpp"
 #include "model/desk_script.hpp"
 #include "model/script.hpp"
-#include "site/load.hpp"
+#include "../site_named.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::view;
+using sunshaft::test::orchard;
 
 namespace {
-
-Scenario orchard() { return site::load_scenario(site::find_scenario("hill-orchard")); }
 
 }  // namespace
 

@@ -5,6 +5,7 @@
 #include <thread>
 
 #include "catch_shim.hpp"
+#include "desk_support.hpp"
 #include "model/desk.hpp"
 #include "model/engine.hpp"
 #include "site/load.hpp"
@@ -15,7 +16,6 @@ using sunshaft::test::approx;
 
 namespace {
 
-Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
 
 template <class Until>
 bool within(double seconds, Until until) {
