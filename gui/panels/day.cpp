@@ -186,7 +186,8 @@ class DayStrip : public Panel {
         const Box plot{all.x + kLeft, all.y + 8, std::max(60.0, all.w - kLeft - kRight), all.h - 8 - kAxis};
         const double high = (plot.h - 3 * kStripGap) / 4;
         const auto row = [&](int n, const char* name, const char* unit, double most) {
-            return Row{name, unit, {plot.x, plot.y + (high + kStripGap) * n, plot.w, high}, 1.06 * std::max(most, 1e-9)};
+            return Row{
+                name, unit, {plot.x, plot.y + (high + kStripGap) * n, plot.w, high}, 1.06 * std::max(most, 1e-9)};
         };
         const std::array rows{row(0, text::tr("sun"), kSun, v.most_sun), row(1, text::tr("power"), "W", v.most_power),
                               row(2, text::tr("flow"), "m³/h", v.most_flow),

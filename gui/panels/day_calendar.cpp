@@ -85,7 +85,8 @@ void DayCalendar::draw(PanelContext& x, const Box& box, const view::DayView& v) 
         hint(x, t,
              both ? text::say("{}: {} m³, healthy {} m³. Press to open the day", view::date_text(under->date),
                               month_m3(under->site_m3), month_m3(under->healthy_m3))
-                  : text::say("{}: {} m³. Press to open the day", view::date_text(under->date), month_m3(under->site_m3)));
+                  : text::say("{}: {} m³. Press to open the day", view::date_text(under->date),
+                              month_m3(under->site_m3)));
     if (!t.clicked) return;
     if (under) wish.date = under->date;
     open_ = false;

@@ -50,7 +50,8 @@ class NotebookPanel : public Panel {
                 p);
         }
         // The newest first: what was read last is what is talked about.
-        for (std::size_t n = notes.size(); n-- > 0; y += note_pitch) row(x, c, {rest.x, y, rest.w, note_pitch}, n, at, *known);
+        for (std::size_t n = notes.size(); n-- > 0; y += note_pitch)
+            row(x, c, {rest.x, y, rest.w, note_pitch}, n, at, *known);
         list.content_height(y - top + 4);
     }
 

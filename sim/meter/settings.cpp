@@ -51,8 +51,6 @@ std::string accuracy_text(const Function& f) {
     return fmt::format("[{}]", all);
 }
 
-constexpr const char* categories[] = {"none", "II", "III", "IV"};
-
 }  // namespace
 
 std::string to_toml(const Spec& spec) {
@@ -67,7 +65,7 @@ std::string to_toml(const Spec& spec) {
         }
     }
     out += fmt::format("display = \"{}\"\ncategory = \"{}\"\n", spec.pointer ? "pointer" : "digital",
-                       categories[spec.category == 0 ? 0 : spec.category - 1]);
+                       categories[spec.category == 0 ? 0 : static_cast<std::size_t>(spec.category - 1)]);
     for (const auto& [mode, f] : spec.functions) {
         static const Function plain_function;
         out += fmt::format("\n[{}]\n{} = {}\n", mode_name(mode), ranges_key(mode),

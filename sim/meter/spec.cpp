@@ -238,8 +238,7 @@ class Reader {
                 s.pointer = word == "pointer";
             } else if (key == "category") {
                 const std::string word = text(v, key);
-                const std::array<std::string_view, 4> categories{"none", "II", "III", "IV"};
-                const auto at = std::find(categories.begin(), categories.end(), word);
+                const auto* at = std::find(categories.begin(), categories.end(), word);
                 if (at == categories.end())
                     fail(v, key,
                          say("\"{}\" is no measurement category, expected \"II\", \"III\", \"IV\" or \"none\"", word));

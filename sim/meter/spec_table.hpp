@@ -1,8 +1,10 @@
 // The one table of a meter's keys: loading, help texts, writing and changing all follow it. Private to this room.
 #pragma once
 
+#include <array>
 #include <limits>
 #include <string>
+#include <string_view>
 #include <variant>
 #include <vector>
 
@@ -11,6 +13,8 @@
 namespace sunshaft::meter {
 
 inline constexpr double any = std::numeric_limits<double>::max();
+
+inline constexpr std::array<std::string_view, 4> categories = {"none", "II", "III", "IV"};
 
 enum Group : unsigned {
     on_voltage = 1,  // dcv acv acdcv acv-lowpass acv-loaded dcv-loaded hz duty

@@ -44,7 +44,7 @@ std::string verdict(const SiteReport& r) {
         return say("It does not fit: {} of {} rows fail.", count(Margin::Verdict::fails), r.fit.rows.size());
     if (r.fit.incomplete())
         return say("Not called sound: {} of {} figures are missing; the rows say which.",
-                   count(Margin::Verdict::missing), r.fit.rows.size());
+                   count(Margin::Verdict::untold), r.fit.rows.size());
     return tr("Every row asked here fits. What is not asked here is not answered.");
 }
 std::string helps(const SiteReport& r) {
@@ -208,7 +208,7 @@ class SiteReportPaper {
         for (const Margin& m : r_.fit.rows) {
             if (y_ + row_high(m) > foot) footer(), begin_margins(true);
             const double top = y_ + 3;
-            const bool loud = m.verdict == Margin::Verdict::fails || m.verdict == Margin::Verdict::missing;
+            const bool loud = m.verdict == Margin::Verdict::fails || m.verdict == Margin::Verdict::untold;
             p_.text(margin, top, tr(Margin::word(m.verdict)), {.size = body, .bold = loud});
             if (m.verdict == Margin::Verdict::fails) p_.bar(margin - 6, y_ + 2, 3, row_high(m) - 4);
             p_.text(margin + 44, top, printed(m.what), {.size = body, .bold = true, .wide = 128});

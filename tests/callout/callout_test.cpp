@@ -7,18 +7,18 @@
 #include <numeric>
 #include <set>
 
+#include "../diagnose/asked.hpp"
+#include "../files/scratch.hpp"
+#include "../site_named.hpp"
 #include "callout/seal.hpp"
 #include "callout/visit.hpp"
-#include "../files/scratch.hpp"
-#include "../diagnose/asked.hpp"
 #include "catch_shim.hpp"
 #include "site/keys.hpp"
-#include "../site_named.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::callout;
-using test::approx;
 using sunshaft::test::site_named;
+using test::approx;
 
 namespace {
 
@@ -188,8 +188,8 @@ TEST_CASE("before an ear goes to the pipe, what can be live is said") {
 
 TEST_CASE("the account: what the readings bear counts, a lucky guess earns nothing, an unsafe act caps the mark") {
     const test::Scratch kept;
-    const diagnose::Priors priors =
-        test::priors_of({"high-resistance-splice", "lost-phase", "winding-partly-shorted", "output-terminal-loose", "seized"});
+    const diagnose::Priors priors = test::priors_of(
+        {"high-resistance-splice", "lost-phase", "winding-partly-shorted", "output-terminal-loose", "seized"});
     const Callout c = planted("bench-rig", "high-resistance-splice", "v", 4.0);
     Visit visit(site_named("bench-rig"), c);
     visit.gauge("sound");

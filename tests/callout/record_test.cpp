@@ -8,9 +8,9 @@
 
 #include <filesystem>
 
+#include "../files/scratch.hpp"
 #include "callout/seal.hpp"
 #include "callout/spoken.hpp"
-#include "../files/scratch.hpp"
 #include "catch_shim.hpp"
 #include "files/input.hpp"
 #include "site/load.hpp"

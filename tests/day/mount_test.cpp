@@ -7,15 +7,15 @@
 #include "day/skies.hpp"
 #include "day/weather.hpp"
 
-#include "site/keys.hpp"
 #include "../site_named.hpp"
+#include "site/keys.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::day;
 using solar::Mount;
 using solar::parse_mount;
-using test::approx;
 using sunshaft::test::orchard;
+using test::approx;
 
 namespace {
 

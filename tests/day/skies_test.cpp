@@ -3,14 +3,14 @@
 
 #include <cmath>
 
+#include "../site_named.hpp"
 #include "catch_shim.hpp"
 #include "day/run.hpp"
-#include "../site_named.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::day;
-using test::approx;
 using sunshaft::test::orchard;
+using test::approx;
 
 namespace {
 

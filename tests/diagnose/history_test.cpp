@@ -3,15 +3,15 @@
 
 #include <cmath>
 
+#include "../site_named.hpp"
 #include "catch_shim.hpp"
 #include "diagnose/suspects.hpp"
 #include "site/keys.hpp"
-#include "../site_named.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::diagnose;
-using test::approx;
 using sunshaft::test::site_named;
+using test::approx;
 
 namespace {
 

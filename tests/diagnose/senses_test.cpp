@@ -6,8 +6,8 @@
 #include <filesystem>
 #include <set>
 
-#include "bench/senses.hpp"
 #include "asked.hpp"
+#include "bench/senses.hpp"
 #include "catch_shim.hpp"
 #include "diagnose/facts.hpp"
 #include "diagnose/suspects.hpp"

@@ -7,8 +7,8 @@
 #include <numeric>
 #include <set>
 
-#include "bench/observe.hpp"
 #include "asked.hpp"
+#include "bench/observe.hpp"
 #include "catch_shim.hpp"
 #include "diagnose/answer_words.hpp"
 #include "diagnose/sights.hpp"

@@ -16,7 +16,6 @@ using test::tick;
 
 namespace {
 
-
 struct SupervisedRig {
     DriveSettings s;
     ControlState c;

@@ -11,8 +11,8 @@
 #include <memory>
 
 #include "catch_shim.hpp"
-#include "temporary.hpp"
 #include "report/picture.hpp"
+#include "temporary.hpp"
 #include "trace/statistics.hpp"
 #include "trace/waves.hpp"
 

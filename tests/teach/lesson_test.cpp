@@ -22,10 +22,10 @@
 #include "text/figure.hpp"
 
 using namespace sunshaft;
-using test::beliefs;
 using teach::Play;
 using teach::Turn;
 using test::approx;
+using test::beliefs;
 using test::Contains;
 
 namespace {

@@ -3,21 +3,19 @@
 
 #include <cmath>
 
+#include "../site_named.hpp"
 #include "catch_shim.hpp"
 #include "day/run.hpp"
 #include "pages.hpp"
 #include "site/keys.hpp"
-#include "../site_named.hpp"
 #include "text/language.hpp"
 
 using namespace sunshaft;
 using report::Paper;
-using test::approx;
 using sunshaft::test::site_named;
+using test::approx;
 
-namespace {
-
-}  // namespace
+namespace {}  // namespace
 
 TEST_CASE("a report's water is the day room's, month by month, and haze brings less than a clear sky") {
     Scenario s = site_named("hill-orchard");

@@ -3,19 +3,19 @@
 #include <cmath>
 #include <set>
 
+#include "../site_named.hpp"
 #include "catch_shim.hpp"
 #include "pages.hpp"
 #include "site/keys.hpp"
 #include "site/shipped.hpp"
-#include "../site_named.hpp"
 #include "teach/sheet.hpp"
 #include "text/language.hpp"
 
 using namespace sunshaft;
 using report::Paper;
+using sunshaft::test::site_named;
 using test::approx;
 using test::check_page;
-using sunshaft::test::site_named;
 
 namespace {
 

@@ -4,16 +4,16 @@
 
 #include <cmath>
 
+#include "../site_named.hpp"
 #include "day/run.hpp"
 #include "desk_support.hpp"
 #include "model/days.hpp"
 #include "model/seen.hpp"
-#include "../site_named.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::view;
-using test::approx;
 using sunshaft::test::orchard;
+using test::approx;
 
 namespace {
 

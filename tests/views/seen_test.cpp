@@ -5,12 +5,12 @@
 
 #include <cmath>
 
+#include "../site_named.hpp"
 #include "catch_shim.hpp"
 #include "model/desk.hpp"
 #include "model/drive_card.hpp"
 #include "model/point_words.hpp"
 #include "site/faults.hpp"
-#include "../site_named.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::view;

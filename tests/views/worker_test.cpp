@@ -16,7 +16,6 @@ using sunshaft::test::approx;
 
 namespace {
 
-
 template <class Until>
 bool within(double seconds, Until until) {
     const auto stop = std::chrono::steady_clock::now() + std::chrono::duration<double>(seconds);
