@@ -87,7 +87,7 @@ auto tried(const Run& run) -> decltype(run()) {
     }
 }
 
-struct Days {
+struct DaysFound {
     std::vector<day::Day> list;
     std::string trouble;
 };
@@ -132,11 +132,11 @@ class DayRun {
             measured_ ? *q_.weather : day::under(sky_, day::clear_sky(s_, first_day, 365, year_step_s));
         const auto all = day::moments(whole, array_, year_step_s);
         const auto days = [&](const std::vector<site::Fault>& faults, double from, double to) {
-            return tried([&] { return Days{run(faults, all, false, from, to).days, ""}; });
+            return tried([&] { return DaysFound{run(faults, all, false, from, to).days, ""}; });
         };
         const double middle = faulty ? 0.5 * (done + 1.0) : 1.0;
-        const Days healthy = days({}, done, middle);
-        const Days site = faulty ? days(q_.edits.faults, middle, 1.0) : healthy;
+        const DaysFound healthy = days({}, done, middle);
+        const DaysFound site = faulty ? days(q_.edits.faults, middle, 1.0) : healthy;
         auto list = std::make_shared<std::vector<YearDay>>();
         for (std::size_t n = 0; n < healthy.list.size(); ++n)
             list->push_back(

@@ -11,7 +11,7 @@ using nlohmann::json;
 
 json number(const std::optional<double>& v) { return v ? json(*v) : json(); }
 
-json figure(const std::shared_ptr<const meter::Reading>& r) {
+json figure_json(const std::shared_ptr<const meter::Reading>& r) {
     json j{{"shown", json()}, {"value", json()}, {"unit", json()}};
     if (!r) return j;
     j["shown"] = r->shown;
@@ -33,11 +33,11 @@ std::string desk_state(const Desk& desk) {
     j["probes"] = {{"red", s->probes.red}, {"black", s->probes.black}, {"around", s->probes.around}};
     j["meters"] = json::array();
     for (const MeterFace& face : s->meters) {
-        json m = figure(face.reading);
+        json m = figure_json(face.reading);
         m["spec"] = face.spec;
         j["meters"].push_back(std::move(m));
     }
-    j["clamp"] = figure(s->clamp);
+    j["clamp"] = figure_json(s->clamp);
     j["flow_m3_h"] = s->flow_m3_h;
     j["rms"] = json::object();
     for (const Wave& wave : s->waves) j["rms"][wave.name] = number(wave.rms);

@@ -14,7 +14,7 @@
 
 namespace sunshaft::view {
 
-inline constexpr double outside = 2.0;  // standard deviations from what health would show
+inline constexpr double far_off = 2.0;  // standard deviations from what health would show
 
 // Shares in hundredths that add up to 100 (largest remainders).
 std::array<int, 6> hundredths(const std::array<double, 6>& shares);

@@ -23,7 +23,7 @@ struct Line {
     std::string what, is;
     bool done = false;  // by hands of this visit
 };
-constexpr double kRow = 20.0, kHead = 32.0, kWide = 264.0, kGap = 16.0;
+constexpr double kPartRow = 20.0, kPartHead = 32.0, kWide = 264.0, kPartGap = 16.0;
 
 // Parts as hands left them; water as it comes or not.
 std::vector<Line> to_be_seen(const view::Snapshot& s) {
@@ -68,20 +68,20 @@ std::vector<Line> papers(const view::Snapshot& s) {
     return lines;
 }
 
-double high(const std::vector<Line>& lines) { return kHead + kRow * static_cast<double>(lines.size()) + 6.0; }
+double high(const std::vector<Line>& lines) { return kPartHead + kPartRow * static_cast<double>(lines.size()) + 6.0; }
 
 void table(paint::Canvas& c, const Box& box, std::string_view head, const std::vector<Line>& lines,
            const view::Palette& p) {
     paint::sheet(c, box, p.sheet, p.rule_strong);
     paint::title(c, {box.x + 12, box.y + 20}, head, p.ink_soft);
-    double y = box.y + kHead + 11.0;
+    double y = box.y + kPartHead + 11.0;
     for (const Line& line : lines) {
         c.text({box.x + 12, y}, line.what, {.colour = p.ink_soft});
         c.text({box.right() - 12, y}, line.is,
                {.colour = p.ink,
                 .face = line.done ? paint::Face::strong : paint::Face::words,
                 .align = paint::Align::right});
-        y += kRow;
+        y += kPartRow;
     }
 }
 
@@ -124,7 +124,7 @@ void paint_below_ground(paint::Canvas& c, const view::SiteDrawing& d, const view
     const std::vector<Line> seen = to_be_seen(s), written = papers(s);
     const double tables = std::max(high(seen), high(written)), left = std::max(d.left, d.box.x) + 16.0;
     const Box room{left, lowest + 12.0, d.box.right() - 16.0 - left, d.box.bottom() - lowest - 24.0};
-    const bool both = room.w >= 2 * kWide + kGap;
+    const bool both = room.w >= 2 * kWide + kPartGap;
     const bool fit = room.h >= tables + 52.0 && room.w >= kWide;
     const Point middle{room.centre().x, fit ? room.y + 0.5 * (room.h - tables - 28.0) - 14.0 : room.centre().y};
     c.text(middle, tr("Below ground: nothing to see from here"),
@@ -132,10 +132,10 @@ void paint_below_ground(paint::Canvas& c, const view::SiteDrawing& d, const view
     c.text(middle + Point{0, 20}, tr("Dip the well, or measure from above."),
            {.colour = p.ink_soft, .align = paint::Align::centre, .halo = p.strata[0]});
     if (!fit) return;
-    const double wide = both ? 2 * kWide + kGap : kWide, top = middle.y + 38.0;
+    const double wide = both ? 2 * kWide + kPartGap : kWide, top = middle.y + 38.0;
     const Box first{std::round(room.centre().x - 0.5 * wide), std::round(top), kWide, tables};
     table(c, first, tr("What eyes see"), seen, p);
-    if (both) table(c, {first.right() + kGap, first.y, kWide, tables}, tr("Site papers"), written, p);
+    if (both) table(c, {first.right() + kPartGap, first.y, kWide, tables}, tr("Site papers"), written, p);
 }
 
 }  // namespace sunshaft::panels

@@ -28,7 +28,7 @@ using view::DayView;
 using view::Point;
 
 constexpr const char* kSun = "W/m²";
-constexpr double kHead = 32.0, kAxis = 20.0, kGap = 9.0, kLeft = 62.0, kRight = 84.0;
+constexpr double kStripHead = 32.0, kAxis = 20.0, kStripGap = 9.0, kLeft = 62.0, kRight = 84.0;
 constexpr double kFive = 1.0 / 12.0;                  // h: the clock's step
 constexpr double kSetEvery = 0.1, kPlayEvery = 0.25;  // s of wall clock between two moments of the live run
 
@@ -67,7 +67,7 @@ class DayStrip : public Panel {
             return;
         }
         Box rest = x.box.inset(16, 0);
-        head(x, c, rest.cut_top(kHead), *v, *s, p);
+        head(x, c, rest.cut_top(kStripHead), *v, *s, p);
         if (!v->missing.empty() && !year_) {
             c.text({rest.x + 8, rest.y + 24}, v->missing, {.colour = p.ink_soft});
             return;
@@ -184,9 +184,10 @@ class DayStrip : public Panel {
     void strip(PanelContext& x, Canvas& c, const Box& all, const DayView& v, const view::Snapshot& s,
                const view::Palette& p) {
         const Box plot{all.x + kLeft, all.y + 8, std::max(60.0, all.w - kLeft - kRight), all.h - 8 - kAxis};
-        const double high = (plot.h - 3 * kGap) / 4;
+        const double high = (plot.h - 3 * kStripGap) / 4;
         const auto row = [&](int n, const char* name, const char* unit, double most) {
-            return Row{name, unit, {plot.x, plot.y + (high + kGap) * n, plot.w, high}, 1.06 * std::max(most, 1e-9)};
+            return Row{
+                name, unit, {plot.x, plot.y + (high + kStripGap) * n, plot.w, high}, 1.06 * std::max(most, 1e-9)};
         };
         const std::array rows{row(0, text::tr("sun"), kSun, v.most_sun), row(1, text::tr("power"), "W", v.most_power),
                               row(2, text::tr("flow"), "m³/h", v.most_flow),

@@ -17,9 +17,9 @@ using view::Box;
 
 namespace {
 
-constexpr double kHead = 16.0, kMonth = 76.0, kSums = 150.0, kSumsNarrow = 84.0;
+constexpr double kMonthHead = 16.0, kMonth = 76.0, kSums = 150.0, kSumsNarrow = 84.0;
 
-std::string m3(double x) { return text::figure(x, "m3", 3).number; }
+std::string month_m3(double x) { return text::figure(x, "m3", 3).number; }
 
 }  // namespace
 
@@ -33,9 +33,9 @@ void DayCalendar::draw(PanelContext& x, const Box& box, const view::DayView& v) 
     }
     const bool both = v.faulty;
     const double sums = both && box.w > 700 ? kSums : kSumsNarrow;
-    const double pitch_x = (box.w - kMonth - sums) / 31, pitch_y = (box.h - kHead - 4) / 12;
+    const double pitch_x = (box.w - kMonth - sums) / 31, pitch_y = (box.h - kMonthHead - 4) / 12;
     const auto cell = [&](int month, int day) {
-        return Box{box.x + kMonth + pitch_x * (day - 1), box.y + kHead + pitch_y * (month - 1), pitch_x - 2,
+        return Box{box.x + kMonth + pitch_x * (day - 1), box.y + kMonthHead + pitch_y * (month - 1), pitch_x - 2,
                    pitch_y - 2};
     };
     for (const int day : {1, 5, 10, 15, 20, 25, 30})
@@ -45,7 +45,7 @@ void DayCalendar::draw(PanelContext& x, const Box& box, const view::DayView& v) 
     c.text({right, box.y + 11}, both ? (sums == kSums ? text::tr("m³: here, healthy") : text::tr("m³ here")) : "m³",
            {.colour = p.ink_soft, .size = 12, .align = Align::right});
     view::DayWish& wish = x.desk->day;
-    const Box grid{box.x + kMonth, box.y + kHead, pitch_x * 31, pitch_y * 12};
+    const Box grid{box.x + kMonth, box.y + kMonthHead, pitch_x * 31, pitch_y * 12};
     const Touch t = touch(x, "days of the year", grid);
     std::optional<view::YearDay> under;
     for (const view::YearDay& d : *v.year) {
@@ -64,16 +64,16 @@ void DayCalendar::draw(PanelContext& x, const Box& box, const view::DayView& v) 
         }
     }
     for (int month = 1; month <= 12; ++month) {
-        const double base = box.y + kHead + pitch_y * (month - 0.5) + 4;
+        const double base = box.y + kMonthHead + pitch_y * (month - 0.5) + 4;
         c.text({box.x + 4, base}, view::month_name(month), soft);
         const view::MonthWater& sum = v.months[static_cast<std::size_t>(month - 1)];
         const paint::TextLook figure{.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::right};
         if (sums == kSums) {
-            c.text({right, base}, m3(sum.healthy_m3),
+            c.text({right, base}, month_m3(sum.healthy_m3),
                    {.colour = p.ink_soft, .size = 12, .face = Face::mono, .align = Align::right});
-            c.text({right - 66, base}, m3(sum.site_m3), figure);
+            c.text({right - 66, base}, month_m3(sum.site_m3), figure);
         } else {
-            c.text({right, base}, m3(sum.site_m3), figure);
+            c.text({right, base}, month_m3(sum.site_m3), figure);
         }
     }
     if (t.focused) {
@@ -84,8 +84,9 @@ void DayCalendar::draw(PanelContext& x, const Box& box, const view::DayView& v) 
     if (under)
         hint(x, t,
              both ? text::say("{}: {} m³, healthy {} m³. Press to open the day", view::date_text(under->date),
-                              m3(under->site_m3), m3(under->healthy_m3))
-                  : text::say("{}: {} m³. Press to open the day", view::date_text(under->date), m3(under->site_m3)));
+                              month_m3(under->site_m3), month_m3(under->healthy_m3))
+                  : text::say("{}: {} m³. Press to open the day", view::date_text(under->date),
+                              month_m3(under->site_m3)));
     if (!t.clicked) return;
     if (under) wish.date = under->date;
     open_ = false;

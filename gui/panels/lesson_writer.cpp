@@ -18,7 +18,7 @@ using namespace shell;
 
 namespace {
 
-constexpr double kField = 26.0, kReason = 26.0, kHead = 40.0;
+constexpr double kField = 26.0, kReason = 26.0, kWriterHead = 40.0;
 // The first reason is the one that fits, the others are what the lesson is about.
 constexpr std::size_t most_reasons = 3;
 
@@ -81,7 +81,7 @@ double LessonWriter::step(PanelContext& x, Box row, std::size_t n) {
         words = row.w - 224;
         said = c.paragraph_height(words, where, ink) + c.paragraph_height(words, state, small);
     }
-    const double head_high = std::max(kHead - 8, said + 4);
+    const double head_high = std::max(kWriterHead - 8, said + 4);
     row.h = head_high + 8 + kField + 8 + (step.predict ? most_reasons * (kReason + 4) : 0.0);
     c.fill(row, p.sheet);
     c.frame(row, n == writing.at ? p.accent : p.rule);

@@ -21,7 +21,7 @@ namespace {
 using namespace shell;
 using meter::Mode;
 
-constexpr double kTitle = 28.0, kBody = 188.0, kRail = 30.0;
+constexpr double kTitle = 28.0, kMeterBody = 188.0, kRail = 30.0;
 
 // Ring and hole; the ring of a lead in use is filled with the lead's colour.
 void socket(Canvas& c, Point at, Colour lead, bool used, const view::Palette& p) {
@@ -44,7 +44,7 @@ class Meters : public Panel {
         const bench::Probes& probes = x.desk->probes();
         panel_title(x, text::tr(title()), where(probes));
         switches(x, probes);
-        const Box body{x.box.x + 16, x.box.y + kTitle, x.box.w - 32, kBody};
+        const Box body{x.box.x + 16, x.box.y + kTitle, x.box.w - 32, kMeterBody};
         Canvas c = x.canvas();
         c.fill(body, p.meter_body, 5.0);
         c.outline(body.inset(0.5), {.colour = p.meter_edge, .width = 1.2}, 5.0);

@@ -14,7 +14,7 @@ using namespace shell;
 
 namespace {
 
-constexpr double kRow = 28.0, kFoot = 40.0, kFound = 118.0;
+constexpr double kCardRow = 28.0, kFoot = 40.0, kFound = 118.0;
 constexpr const char* how[] = {
     text::id("Set the meter to AC volts, its lowest range. Tip and sleeve of the plug are the two points."),
     text::id(
@@ -36,7 +36,7 @@ void MyMeterCard::draw(PanelContext& x, Box box) {
     Canvas c = x.canvas();
     for (const char* line : how)
         box.cut_top(c.paragraph({box.x, box.y}, box.w, line, {.colour = p.ink_soft, .size = 12}) + 2);
-    Box head = box.cut_top(kRow);
+    Box head = box.cut_top(kCardRow);
     c.text({head.x, head.centre().y}, text::tr("Largest figure of its display"), {.colour = p.ink, .sit = Sit::middle});
     head.cut_left(200);
     number_field(x, "counts of my meter", head.cut_left(80), counts_, 100, 1e6, 0, "");
@@ -45,7 +45,7 @@ void MyMeterCard::draw(PanelContext& x, Box box) {
         Child child = x.child("waves", {box.x, box.y, box.w + 10, box.h}, true);
         const double top = box.y - child.scrolled();
         double y = top;
-        for (const teach::Tone& tone : teach::tones()) y += wave(x, {box.x, y, box.w - 6, kRow}, tone);
+        for (const teach::Tone& tone : teach::tones()) y += wave(x, {box.x, y, box.w - 6, kCardRow}, tone);
         child.content_height(y - top + 4);
     }
     const auto loop = loops_.find(playing_);
@@ -90,7 +90,7 @@ double MyMeterCard::wave(PanelContext& x, Box row, const teach::Tone& tone) {
     field.h = 24;
     field.y += 2;
     if (entry_field(x, ("shown of " + tone.name).c_str(), field, seen_[tone.name], text::tr("shown, V"))) own_.reset();
-    return kRow;
+    return kCardRow;
 }
 
 void MyMeterCard::fit() {

@@ -20,7 +20,7 @@ namespace {
 using namespace shell;
 using view::Box;
 
-constexpr double pitch = 22.0;
+constexpr double note_pitch = 22.0;
 
 class NotebookPanel : public Panel {
   public:
@@ -50,7 +50,8 @@ class NotebookPanel : public Panel {
                 p);
         }
         // The newest first: what was read last is what is talked about.
-        for (std::size_t n = notes.size(); n-- > 0; y += pitch) row(x, c, {rest.x, y, rest.w, pitch}, n, at, *known);
+        for (std::size_t n = notes.size(); n-- > 0; y += note_pitch)
+            row(x, c, {rest.x, y, rest.w, note_pitch}, n, at, *known);
         list.content_height(y - top + 4);
     }
 
@@ -201,7 +202,7 @@ class NotebookPanel : public Panel {
         // A band where it was asked for when the reading was taken, else what the readings weighed say.
         const diagnose::Compared* weighed = note.struck ? nullptr : view::compared(known, note);
         const std::string healthy = !note.healthy.empty() ? note.healthy : weighed ? weighed->healthy : "";
-        const bool far = weighed && std::abs(weighed->off_healthy) > view::outside;
+        const bool far = weighed && std::abs(weighed->off_healthy) > view::far_off;
         if (far) paint::icon(c, paint::Icon::cross, {at.healthy + 5, box.y + 11}, 9, p.accent);
         if (!healthy.empty()) put(at.healthy + (weighed ? 16 : 0), at.strike, with_symbols(healthy), soft);
         if (note.struck) c.rule({at.where, box.y + 11}, {at.shown, box.y + 11}, p.ink_soft);

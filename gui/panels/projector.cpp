@@ -25,7 +25,7 @@ namespace {
 
 using namespace shell;
 
-constexpr double kWords = 28.0, kLine = 3.0, kMargin = 24.0, kHead = 52.0;
+constexpr double kWords = 28.0, kLine = 3.0, kProjectorMargin = 24.0, kProjectorHead = 52.0;
 
 // "True-rms multimeter for switched drives" is "True-rms", "Average-responding ..." is "Averaging".
 std::string brief(const std::string& name) {
@@ -57,7 +57,7 @@ class Projector : public Panel {
         Canvas c = x.canvas();
         c.fill(x.box, p.ground);
         Box rest = x.box;
-        head(c, rest.cut_top(kHead * unit_), *s, x.desk->probes(), p);
+        head(c, rest.cut_top(kProjectorHead * unit_), *s, x.desk->probes(), p);
         view::Projected shown = x.window.projected;
         const auto lesson = x.desk->lesson();                 // in place of the chain
         shown.chain = (shown.chain && !s->hidden) || lesson;  // closed with the reading
@@ -68,7 +68,7 @@ class Projector : public Panel {
             if (touched) x.desk->place(*touched);
             x.target("projector site", strip);
         }
-        rest = rest.inset(kMargin * unit_, 12.0 * unit_);
+        rest = rest.inset(kProjectorMargin * unit_, 12.0 * unit_);
         if (shown.displays) {
             const bool stacked = !shown.chain;
             displays(x, c, stacked ? rest : rest.cut_top(222.0 * unit_), stacked, *s, p);
@@ -99,7 +99,7 @@ class Projector : public Panel {
         c.fill(row, p.sheet);
         c.rule({row.x, row.bottom()}, {row.right(), row.bottom()}, p.rule);
         const double base = row.y + px(36), middle = row.centre().y;
-        double left = row.x + px(kMargin);
+        double left = row.x + px(kProjectorMargin);
         left += c.text({left, base}, s.site->scenario.site.name, words(p.ink, Face::strong)) + px(48);
         const bool around = meter::takes_clamp(s.meters[0].mode);
         const auto lead = [&](const std::string& name, const view::ConductorLook& look) {
@@ -115,7 +115,7 @@ class Projector : public Panel {
         else lead(probes.red, p.lead_red), lead(probes.black, p.lead_black);
         if (s.hidden || s.site->works.supply.kind == site::Supply::Kind::mains) return;
         const auto link = view::figure(s.means.seconds > 0 ? s.means.link : s.now.nodes.link, "V", 3);
-        const double right = row.right() - px(kMargin);
+        const double right = row.right() - px(kProjectorMargin);
         const double wide = c.width(link.text(), words(p.ink, Face::strong));
         const double name = c.width(std::string(text::tr("link")) + " ", words(p.ink_soft));
         if (right - wide - name < left) return;

@@ -20,7 +20,7 @@ namespace {
 
 using namespace shell;
 
-constexpr double kRow = 18.0, kGap = 8.0;
+constexpr double kSuspectRow = 18.0, kSuspectGap = 8.0;
 constexpr std::size_t kOpened = 3;  // suspects with their readings
 
 class Suspects : public Panel {
@@ -104,10 +104,10 @@ class Suspects : public Panel {
         const auto now = view::hundredths(would.empty() ? a.where : view::where_with(a, would));
         const auto most = static_cast<std::size_t>(std::ranges::max_element(now) - now.begin());
         Box row = column.cut_top(78);
-        const double wide = std::floor((row.w - 5 * kGap) / 6);
+        const double wide = std::floor((row.w - 5 * kSuspectGap) / 6);
         for (std::size_t n = 0; n < 6; ++n) {
             Box all = row.cut_left(wide);
-            row.cut_left(kGap);
+            row.cut_left(kSuspectGap);
             Box frame = all;
             frame.h = 40;
             const bool asked = shared_->asked_where == n;
@@ -229,7 +229,7 @@ class Suspects : public Panel {
         const std::string title = fmt::format("{}  {}", n + 1, text::sentence_begins(diagnose::name(s)));
         const double name_high = c.paragraph_height(name_wide, title, name),
                      more_high = more.empty() ? 0.0 : c.paragraph_height(text, more, soft) + 2;
-        const Box box = column.cut_top(8 + name_high + more_high + kRow * static_cast<double>(rows.size()) + 8);
+        const Box box = column.cut_top(8 + name_high + more_high + kSuspectRow * static_cast<double>(rows.size()) + 8);
         paint::sheet(c, box, p.sheet, p.rule);
         c.fill(Box{box.x, box.y, 3, box.h}, n == 0 ? p.signal[0].colour : p.rule_strong);
         double y = box.y + 8;
@@ -240,8 +240,8 @@ class Suspects : public Panel {
         y += more_high;
         const Columns at = columns(box);
         for (const diagnose::Compared* row : rows) {
-            y += kRow;
-            const paint::TextLook figure{.colour = std::abs(row->off_healthy) > view::outside ? p.accent : p.ink,
+            y += kSuspectRow;
+            const paint::TextLook figure{.colour = std::abs(row->off_healthy) > view::far_off ? p.accent : p.ink,
                                          .face = Face::mono,
                                          .align = Align::right},
                 plain{.colour = p.ink_soft, .face = Face::mono, .align = Align::right},

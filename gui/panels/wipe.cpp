@@ -19,12 +19,12 @@ using view::Point;
 
 namespace {
 
-constexpr double kGrab = 12.0, kStep = 8.0, kSnap = 10.0, kMargin = 24.0;
+constexpr double kGrab = 12.0, kStep = 8.0, kSnap = 10.0, kWipeMargin = 24.0;
 
 bool known(const view::Snapshot& s) { return s.twin && !s.hidden; }
 
 double keep_in(double at, const Box& box) {
-    return std::clamp(at, box.x + kMargin, std::max(box.x + kMargin, box.right() - kMargin));
+    return std::clamp(at, box.x + kWipeMargin, std::max(box.x + kWipeMargin, box.right() - kWipeMargin));
 }
 
 }  // namespace

@@ -9,7 +9,7 @@ namespace sunshaft::shell {
 
 namespace {
 
-constexpr int kPatience = 420, kSettle = 3;  // frames
+constexpr int kPatience = 420, kRests = 3;  // frames
 
 std::vector<view::Box> cues(const paint::Ledger& ledger, const char* which) {
     std::vector<view::Box> found;
@@ -61,7 +61,7 @@ void CueSeeker::look(const paint::Ledger& ledger, Platform& platform, double sca
         if (step.kind == Kind::press || step.kind == Kind::release)
             platform.post(mouse_button(step.kind == Kind::press, x, y));
         hand_ = step.at;
-        wait_ = kSettle;
+        wait_ = kRests;
         return;
     }
     if (want_ == Want::nothing) return;

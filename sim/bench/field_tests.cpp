@@ -13,8 +13,6 @@ using List = std::vector<Observation>;
 
 constexpr double bleed_s = 20.0, shut_s = 5.0;
 
-bool array(const Works& w) { return w.supply.kind == site::Supply::Kind::array; }
-bool mains(const Works& w) { return w.supply.kind == site::Supply::Kind::mains; }
 std::string string_name(std::size_t n) { return fmt::format("s{}", n + 1); }
 
 Observation between(Mode mode, std::string red, std::string black) {

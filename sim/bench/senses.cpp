@@ -127,7 +127,7 @@ trace::Trace without_mean(trace::Trace of) {
 
 // Shares of the motor's rated current and torque from which a current, and a torque that swings twice a turn of the
 // field, are heard (common practice, no source); the ear's upper end for the whine of a carrier.
-constexpr double heard_current = 0.1, heard_torque = 0.1, heard_swell = 0.02, audible_Hz = 16e3;
+constexpr double heard_current = 0.1, heard_torque = 0.1, heard_swell = 0.02;
 // Noise that is plain with the ear on the pipe (sound.cpp).
 constexpr double plain = 0.005;
 

@@ -17,11 +17,10 @@
 namespace sunshaft::bench {
 namespace {
 
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 constexpr double faintest = 1e-4;  // -80 dB: below, nobody hears it
 // dB: what a metre of pipe or rock takes, and what a step to the side.
 constexpr double pipe_dB_per_m = 0.1, rock_dB_per_m = 0.3, step_dB = 12.0;
-constexpr double audible_Hz = 16e3;
 
 double times(double dB) { return std::pow(10.0, dB / 20.0); }
 
@@ -126,7 +125,7 @@ class Ears {
     Heard out_;
 };
 
-std::string named(const std::string& what, double Hz) {
+std::string tone_name(const std::string& what, double Hz) {
     const std::string said = text::tr(what);
     return Hz > 0.0 ? text::say("{} at {}", said, text::quantity(Hz, "Hz", 2)) : said;
 }
@@ -202,7 +201,7 @@ std::string Heard::caption() const {
     };
     std::vector<Part> parts;
     for (const Tone& t : tones)
-        if (!t.what.empty()) parts.push_back({t.level / std::numbers::sqrt2, named(t.what, t.Hz)});
+        if (!t.what.empty()) parts.push_back({t.level / std::numbers::sqrt2, tone_name(t.what, t.Hz)});
     for (const Rush& r : rushes) parts.push_back({r.level, text::tr(r.what)});
     std::stable_sort(parts.begin(), parts.end(), [](const Part& a, const Part& b) { return a.level > b.level; });
     std::string words = text::tr(where[static_cast<std::size_t>(ear)]);

@@ -19,7 +19,6 @@ using diagnose::Proposal;
 
 constexpr int most_legs = 7;
 constexpr double worth_bits = 0.1;
-constexpr double before_s = 12.0;  // as long as a visit has run when it begins
 constexpr std::array<const char*, 7> at_first{"lamps",      "drive_V", "drive_Hz", "drive_A",
                                               "drive_stop", "outlet",  "sound"};
 
@@ -81,7 +80,7 @@ Path best_path(const Callout& callout, const diagnose::Priors& priors, const std
     std::set<std::string> done{"lamps", "drive-display", "outlet", "sound"};
     // Everybody looks and listens first, which costs next to nothing.
     bench::Bench found(scenario, edits(callout));
-    found.advance(before_s);
+    found.advance(Visit::before_s);
     Leg look{"", text::tr("look, listen"), 0.0, 0.0, "", 0};
     for (const char* gauge : at_first)
         for (diagnose::Seen& s : told(gauge, found.gauge(gauge, false).shown())) {

@@ -14,7 +14,7 @@
 namespace sunshaft::callout {
 namespace {
 
-constexpr double before_s = 12.0, after_act_s = 2.0, to_read_s = 1.0;
+constexpr double after_act_s = 2.0, to_read_s = 1.0;
 constexpr double touchable_V = 50.0;  // from where volts on a circuit count as live (common practice, no source)
 
 meter::Spec spec_of(const std::string& meter, meter::Mode mode) {

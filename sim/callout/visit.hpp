@@ -15,7 +15,9 @@ namespace sunshaft::callout {
 
 class Visit {
   public:
-    // scenario: of the call-out's site, with its keys of the day set. The pump has run for some seconds.
+    static constexpr double before_s = 12.0;  // as long the pump has run when it begins
+
+    // scenario: of the call-out's site, with its keys of the day set.
     Visit(const Scenario& scenario, const Callout& callout);
     Visit(const Visit&) = delete;
     Visit& operator=(const Visit&) = delete;

@@ -37,6 +37,7 @@ namespace sunshaft::circuit {
 
 using Node = int;
 using Branch = int;
+inline std::size_t at(int index) { return static_cast<std::size_t>(index); }  // of either, for a vector
 
 struct CurrentAndSlope {
     double i, di_dv;

@@ -7,7 +7,6 @@ namespace sunshaft::circuit {
 namespace {
 
 using What = Circuit::Kind;
-std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
 // So many alike ones in series.
 struct Row : CurrentLaw {

@@ -15,8 +15,6 @@ namespace {
 
 using Kind = Circuit::Kind;
 
-std::size_t at(int index) { return static_cast<std::size_t>(index); }
-
 bool merges(const Circuit::BranchInfo& what) {
     return (what.kind == Kind::resistor || what.kind == Kind::voltage_source) && what.ohm == 0.0;
 }

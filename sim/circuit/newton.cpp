@@ -31,8 +31,6 @@ constexpr double ampere_fair = 1e-10;
 // S, in the matrix only: a blocking diode's slope underflows. The currents keep to the law.
 constexpr double slope_least = 1e-16;
 
-std::size_t at(int index) { return static_cast<std::size_t>(index); }
-
 // high + low grows by more; what high rounds away is kept in low (D. Knuth, The Art of Computer Programming
 // 2, 4.2.2, theorem B).
 void add(double& high, double& low, double more) {

@@ -14,13 +14,15 @@ namespace {
 using callout::Account;
 using report::Paper;
 
-constexpr double margin = 28.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 36.0;
-constexpr double small = 7.2, body = 8.2, lane_from = margin + 74.0;
 constexpr std::size_t most_steps = 18;
 
-class Page {
+class AccountPaper {
+    static constexpr double margin = 28.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 36.0;
+    static constexpr double small = 7.2, body = 8.2, lane_from = margin + 74.0;
+
   public:
-    explicit Page(const Account& account) : a_(account), p_(Paper::Kind::pdf, report::a4_wide, report::a4_high) {}
+    explicit AccountPaper(const Account& account)
+        : a_(account), p_(Paper::Kind::pdf, report::a4_wide, report::a4_high) {}
 
     std::string write(const std::string& head, std::vector<Paper::Placed>* placed) {
         top(head);
@@ -234,7 +236,7 @@ class Page {
 }  // namespace
 
 std::string account_page(const Account& account, const std::string& head, std::vector<Paper::Placed>* placed) {
-    return Page(account).write(head, placed);
+    return AccountPaper(account).write(head, placed);
 }
 
 }  // namespace sunshaft::classroom

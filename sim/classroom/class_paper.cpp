@@ -13,11 +13,12 @@ namespace {
 using report::Paper;
 using text::say, text::tr;
 
-constexpr double margin = 34.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 40.0, row = 15.0;
+class ClassPaper {
+    static constexpr double margin = 34.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 40.0,
+                            row = 15.0;
 
-class Page {
   public:
-    Page() : p_(Paper::Kind::pdf, report::a4_wide, report::a4_high) {}
+    ClassPaper() : p_(Paper::Kind::pdf, report::a4_wide, report::a4_high) {}
 
     void title(const std::string& head, const std::string& below) {
         y_ += p_.text(margin, y_, head, {.size = 16, .bold = true, .wide = inner});
@@ -100,7 +101,7 @@ std::string names(const std::vector<std::string>& who) {
 }
 
 std::string of_class(const Overview& o) {
-    Page page;
+    ClassPaper page;
     const auto over = std::ranges::count_if(o.rows, [](const Row& r) { return r.over; });
     page.title(tr("The class"), say("{} learners, {} call-outs begun, {} finished. Marks as counted, with what the "
                                     "instructor overruled.",
@@ -133,7 +134,7 @@ std::string of_learner(const Overview& o, const std::string& who) {
         for (const Learner& l : o.learners) all.push_back(l.who);
         throw std::invalid_argument(say("{}: nobody is called so, expected one of {}", who, names(all)));
     }
-    Page page;
+    ClassPaper page;
     page.title(who, say("{} call-outs begun, {} finished. Last mark {:.0f}, best {:.0f} of 100.", learner->attempts,
                         learner->over, learner->last, learner->best));
     page.head({{"", 16, true},

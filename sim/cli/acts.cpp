@@ -15,7 +15,7 @@ using text::say, text::tr;
 
 using nlohmann::json;
 
-struct Options {
+struct ActsOptions {
     SiteOptions site;
     bool json = false;
 };
@@ -43,7 +43,7 @@ std::string shortened(const std::string& places) {
     return places.substr(0, places.find(' ', 30)) + " ... " + places.substr(places.rfind(' ') + 1);
 }
 
-int acts(const Options& o) {
+int acts(const ActsOptions& o) {
     const site::Works works = site::set_up(load(o.site));
     json out = json::array();
     if (!o.json)
@@ -75,7 +75,7 @@ int acts(const Options& o) {
 }  // namespace
 
 Run add_acts(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<ActsOptions>();
     o->site.scenario = "hill-orchard";
     app.add_option("scenario", o->site.scenario,
                    tr("whose places are listed: a scenario file, or the name of a shipped site"))

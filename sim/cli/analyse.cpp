@@ -23,7 +23,7 @@ using text::say, text::tr;
 
 using report::Analysis;
 
-struct Options {
+struct AnalyseOptions {
     BenchOptions bench;
     double seconds = 0.0, frequency_Hz = 0.0;
     std::string out;
@@ -44,7 +44,7 @@ int slipping_pole_pairs(const site::Works& works) {
 }
 
 // Settles, then records: long enough for the sidebands of the slip, unless the user says how long.
-Analysis of_site(const Options& o) {
+Analysis of_site(const AnalyseOptions& o) {
     bench::Conduct conduct(o.bench.anyway);
     bench::Bench bench = make_bench(o.bench, conduct);
     {
@@ -220,7 +220,7 @@ void plot(const Analysis& a, const std::string& path, const std::string& title) 
     report::write_plot(path, title, panels, 2);
 }
 
-int analyse(const Options& o) {
+int analyse(const AnalyseOptions& o) {
     if (!o.out.empty() && !report::is_plot(std::filesystem::path(o.out).extension().string()))
         throw site::BadInput(
             say("--out: {}: no such kind of file, expected a name ending in .svg, .pdf or .png", o.out));
@@ -246,7 +246,7 @@ int analyse(const Options& o) {
 }  // namespace
 
 Run add_analyse(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<AnalyseOptions>();
     add_bench_options(app, o->bench);
     app.add_option("--for", o->seconds,
                    tr("simulated seconds recorded after settling; default: what the analysis wants"))

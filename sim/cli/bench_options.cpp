@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <csignal>
 #include <cstdio>
 #include <cstring>
 
@@ -108,9 +109,7 @@ void print_unsafe(const bench::Conduct& conduct, std::FILE* to) {
 
 nlohmann::json hazards_json(const std::vector<bench::Hazard>& hazards) {
     nlohmann::json list = nlohmann::json::array();
-    const auto figure = [](double x) {
-        return x > 0.0 && std::isfinite(x) ? nlohmann::json(x) : nlohmann::json(nullptr);
-    };
+    const auto figure = [](double x) { return x > 0.0 ? number(x) : nlohmann::json(); };
     for (const bench::Hazard& h : hazards) {
         nlohmann::json first = nlohmann::json::array();
         for (const bench::First f : h.first) first.push_back(bench::name(f));
@@ -134,6 +133,16 @@ nlohmann::json unsafe_json(const bench::Conduct& conduct) {
         steps.push_back({{"act", step.act}, {"reasons", bench::reasons(step.hazards)}});
     return {{"count", conduct.unsafe().size()}, {"steps", steps}};
 }
+
+namespace {
+volatile std::sig_atomic_t interrupted = 0;
+}
+Interruptible::Interruptible() {
+    interrupted = 0;
+    before_ = std::signal(SIGINT, [](int) { interrupted = 1; });
+}
+Interruptible::~Interruptible() { std::signal(SIGINT, before_); }
+bool Interruptible::goes_on() const { return interrupted == 0; }
 
 Progress::Progress(const char* what) : what_(what), on_(isatty(STDERR_FILENO) != 0) {}
 Progress::~Progress() { done(); }

@@ -16,14 +16,14 @@
 namespace sunshaft::cli {
 namespace {
 
-struct Options {
+struct CalloutOptions {
     PlayOptions play;
     std::string site, file, out, word;
     std::uint64_t seed = 0;
     int level = 2;
 };
 
-int fresh(const Options& o) {
+int fresh(const CalloutOptions& o) {
     if (std::filesystem::exists(o.out))
         throw site::BadInput(text::say("{}: is there already, expected a new file (--out)", o.out));
     SiteOptions site;
@@ -46,7 +46,7 @@ int fresh(const Options& o) {
     return 0;
 }
 
-int open(const Options& o) {
+int open(const CalloutOptions& o) {
     const callout::Callout c = callout::read_callout(o.file);
     if (!callout::opens(c, o.word)) {
         fmt::print(stderr, "{}\n", text::say("{}: this is not the word it was sealed with", o.file));
@@ -61,7 +61,7 @@ int open(const Options& o) {
 }  // namespace
 
 Run add_callout(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<CalloutOptions>();
     CLI::App* begin = app.add_subcommand("new", text::tr("Draw something that is wrong with a site and seal it"));
     begin->add_option("site", o->site, text::tr("a shipped site or a scenario file"))
         ->type_name("SCENARIO")

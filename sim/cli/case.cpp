@@ -27,7 +27,7 @@ namespace {
 
 using text::say, text::tr;
 
-struct Options {
+struct CaseOptions {
     std::string file = "case.toml", what, site, out, sun_by = "in-plane meter";
     std::vector<std::string> words, act, intake, to_hand;
     std::string modules, label, pump, cable, depth, mode, meter, at, who, when;
@@ -50,7 +50,7 @@ std::string asked(const char* question, const std::string& usual) {
     return line;
 }
 
-int begin(Options o) {
+int begin(CaseOptions o) {
     if (std::filesystem::exists(o.file))
         throw site::BadInput(say("{}: is there already, expected a new file (--file)", o.file));
     diagnose::Case c;
@@ -128,9 +128,9 @@ void place(const std::string& word, const Scenario& scenario, bool dead, diagnos
     s.around = word;
 }
 
-diagnose::Case opened(const Options& o) { return diagnose::read_case(o.file); }
+diagnose::Case opened(const CaseOptions& o) { return diagnose::read_case(o.file); }
 
-int add(const Options& o) {
+int add(const CaseOptions& o) {
     diagnose::Case c = opened(o);
     const Scenario scenario = diagnose::site_of(c);
     diagnose::Seen s;
@@ -158,7 +158,7 @@ int add(const Options& o) {
     return 0;
 }
 
-int tried(const Options& o) {
+int tried(const CaseOptions& o) {
     diagnose::Case c = opened(o);
     const std::size_t cut = std::min(o.words[0].find('@'), o.words[0].size());
     diagnose::Tried t{o.words[0].substr(0, cut), o.words[0].substr(std::min(cut + 1, o.words[0].size())), "",
@@ -182,7 +182,7 @@ int tried(const Options& o) {
     return 0;
 }
 
-int undo(const Options& o) {
+int undo(const CaseOptions& o) {
     diagnose::Case c = opened(o);
     if (!c.tried.empty() && (c.seen.empty() || c.tried.back().at >= c.seen.back().at)) {
         fmt::print("{}\n", say("taken back: repaired {}: {}", c.tried.back().fault, c.tried.back().outcome));
@@ -203,7 +203,7 @@ diagnose::Answer answer(const diagnose::Case& c) {
     return d.answer([&](double f) { return progress(f); });
 }
 
-int report(const Options& o) {
+int report(const CaseOptions& o) {
     const diagnose::Case c = opened(o);
     const diagnose::Answer a = answer(c);
     const bool html = o.out.ends_with(".html") || o.out.ends_with(".htm");
@@ -221,13 +221,13 @@ int report(const Options& o) {
     return 0;
 }
 
-int show(const Options& o) {
+int show(const CaseOptions& o) {
     const diagnose::Case c = opened(o);
     for (const std::string& line : diagnose::words(answer(c), c)) fmt::print("{}\n", line);
     return 0;
 }
 
-CLI::App* add_tried(CLI::App& app, Options& o) {
+CLI::App* add_tried(CLI::App& app, CaseOptions& o) {
     CLI::App* repaired = app.add_subcommand("tried", tr("Add a repair that was made, and what came of it"));
     repaired->footer("Example: sunshaft case tried string-fuse-blown@fuse.s1 no change");
     repaired
@@ -242,7 +242,7 @@ CLI::App* add_tried(CLI::App& app, Options& o) {
 }  // namespace
 
 Run add_case(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<CaseOptions>();
     app.add_option("--file", o->file, tr("the case file; default case.toml"))->type_name("CASE");
     CLI::App* fresh = app.add_subcommand("new", tr("Begin a case: a shipped or written site, or five questions"));
     fresh->add_option("--site", o->site, tr("a site there is; else the five questions make one"))

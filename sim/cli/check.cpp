@@ -15,12 +15,12 @@ namespace {
 
 using text::say, text::tr;
 
-struct Options {
+struct CheckOptions {
     SiteOptions site;
     bool print = false, json = false;
 };
 
-int check(const Options& options) {
+int check(const CheckOptions& options) {
     const Scenario scenario = load(options.site);
     if (options.print) {
         fmt::print("{}", site::to_toml(scenario, site::Write::all));
@@ -49,7 +49,7 @@ int check(const Options& options) {
 }  // namespace
 
 Run add_check(CLI::App& app) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<CheckOptions>();
     add_site_options(app, options->site);
     app.add_flag("--print", options->print, tr("print the scenario with every key, as TOML"));
     app.add_flag("--json", options->json, tr("print one JSON object"));

@@ -4,7 +4,6 @@
 #include <unistd.h>
 
 #include <chrono>
-#include <csignal>
 #include <filesystem>
 #include <functional>
 #include <memory>
@@ -24,7 +23,7 @@ namespace {
 
 using text::say, text::tr;
 
-struct Options {
+struct ClassOptions {
     std::string book, csv, lessons, xapi, pdf, learner;
     std::vector<std::string> from;
     bool nameless = false;
@@ -47,7 +46,7 @@ std::string there(const std::string& book) {
     return book;
 }
 
-int merge(const Options& o) {
+int merge(const ClassOptions& o) {
     classroom::Book book(o.book);
     bool trouble = false;
     long files = 0;
@@ -70,11 +69,10 @@ int merge(const Options& o) {
     return trouble || files == 0 ? 1 : 0;
 }
 
-volatile std::sig_atomic_t interrupted = 0;
-
 // A line for each thing that is done, with what is left of it; where nobody watches, a line when it begins.
 class Doing {
   public:
+    explicit Doing(const Interruptible& interruptible) : interruptible_(interruptible) {}
     bool operator()(double share, const std::string& doing) {
         if (doing != doing_) {
             line_.reset();
@@ -83,24 +81,25 @@ class Doing {
             else fmt::print(stderr, "{}\n", doing_);
         }
         if (line_) (*line_)(share);
-        return interrupted == 0;
+        return interruptible_.goes_on();
     }
 
   private:
+    const Interruptible& interruptible_;
     std::string doing_;
     std::unique_ptr<Progress> line_;
 };
 
-classroom::Handout matched(const Options& o, const Scenario& scenario) {
+classroom::Handout matched(const ClassOptions& o, const Scenario& scenario, const Interruptible& interruptible) {
     const diagnose::Priors priors = diagnose::load_priors(diagnose::shipped_priors());
     fmt::print(stderr, "{}\n",
                tr("The first time on a site its signatures are worked out: some minutes. They are kept, and the next "
                   "time is quick. Ctrl-C stops it, and nothing is written."));
-    Doing doing;
+    Doing doing(interruptible);
     return classroom::match(scenario, o.site, priors, diagnose::cache_folder(), o.wanted, std::ref(doing));
 }
 
-void hand_out(classroom::Handout& handout, const Options& o) {
+void hand_out(classroom::Handout& handout, const ClassOptions& o) {
     const std::filesystem::path folder(o.out);
     fmt::print("{}\n{:<14} {:>10} {:>7} {:>5}  {:<30} {}\n", tr("For you alone, before you hand them out:"), tr("file"),
                tr("seed"), tr("minutes"), tr("group"), tr("takes one to"), tr("what is wrong"));
@@ -116,7 +115,7 @@ void hand_out(classroom::Handout& handout, const Options& o) {
     }
 }
 
-int prepare(const Options& o) {
+int prepare(const ClassOptions& o) {
     const std::filesystem::path folder(o.out);
     for (int n = 1; n <= o.wanted.count; ++n)
         if (std::filesystem::exists(folder / call_name(n)))
@@ -125,30 +124,27 @@ int prepare(const Options& o) {
     SiteOptions site;
     site.scenario = o.site;
     const Scenario scenario = load(site);
-    const auto before = std::signal(SIGINT, [](int) { interrupted = 1; });
+    const Interruptible interruptible;
     classroom::Handout handout;
     try {
-        handout = matched(o, scenario);
+        handout = matched(o, scenario, interruptible);
     } catch (const diagnose::Stopped&) {
-        std::signal(SIGINT, before);
         fmt::print(stderr, "{}\n", tr("Stopped. Nothing was written."));
         return 1;
     }
     if (handout.calls.empty()) {
-        std::signal(SIGINT, before);
         fmt::print("{}\n", say("None of {} seeds can be told by measuring: try --level 1, or --most.", handout.tried));
         return 1;
     }
     std::filesystem::create_directories(folder);
     hand_out(handout, o);  // all of them, even if somebody asks to stop now
-    std::signal(SIGINT, before);
     if (!handout.matched)
         fmt::print("{}\n",
                    say("These are not matched: of {} seeds these come nearest. --most tries more.", handout.tried));
     return handout.matched ? 0 : 1;
 }
 
-int show(const Options& o) {
+int show(const ClassOptions& o) {
     const classroom::Book book(there(o.book));
     const classroom::Overview all = classroom::overview(book, !o.nameless, now());
     // The Spanish heads are as long as the widest English ones.
@@ -177,7 +173,7 @@ int show(const Options& o) {
     return 0;
 }
 
-int send(const Options& o) {
+int send(const ClassOptions& o) {
     if (o.csv.empty() && o.lessons.empty() && o.xapi.empty() && o.pdf.empty())
         throw site::BadInput(tr("class export: nothing to write, expected --csv, --lessons, --xapi or --pdf"));
     const classroom::Book book(there(o.book));
@@ -195,7 +191,7 @@ int send(const Options& o) {
     return 0;
 }
 
-int overrule(const Options& o) {
+int overrule(const ClassOptions& o) {
     classroom::Book book(there(o.book));
     classroom::Overruled word = o.word;
     const std::size_t colon = o.attempt.rfind(':');
@@ -212,7 +208,7 @@ int overrule(const Options& o) {
 }  // namespace
 
 Run add_class(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<ClassOptions>();
     CLI::App* take = app.add_subcommand("merge", tr("Merge learners' journals into the class's book"));
     take->add_option("journals", o->from, tr("journals, or folders with journals"))->type_name("PATH")->required();
     take->add_option("--into", o->book, tr("the book; made where it is not there"))

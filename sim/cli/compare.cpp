@@ -25,7 +25,7 @@ namespace {
 
 using text::say, text::tr;
 
-struct Options {
+struct CompareOptions {
     std::string measured;
     BenchOptions bench;
     std::vector<std::string> as, scale;
@@ -50,7 +50,7 @@ bool exists(const trace::Trace& t) {
 }
 
 // The columns that are signals of this site, by their own names or by --as.
-std::vector<Pair> matched(const report::Measured& m, const Options& o, const site::Site& site) {
+std::vector<Pair> matched(const report::Measured& m, const CompareOptions& o, const site::Site& site) {
     std::map<std::string, std::string> as;
     std::map<std::string, double> scale;
     for (const std::string& text : o.as) as.insert(parted("--as", text, "COLUMN=SIGNAL"));
@@ -128,7 +128,7 @@ std::string change(double x, int decimals = 1) {
 
 double degrees(const trace::Phasor& p) { return std::arg(p) * 180.0 / std::numbers::pi; }
 
-void print(const trace::Overlay& o, const std::vector<Pair>& pairs, const Options& options) {
+void print(const trace::Overlay& o, const std::vector<Pair>& pairs, const CompareOptions& options) {
     fmt::print("{}\n", say("{} over {}", options.measured, options.bench.site.scenario));
     if (o.periods > 0)
         fmt::print(
@@ -219,7 +219,7 @@ nlohmann::json as_json(const trace::Overlay& o, const std::vector<Pair>& pairs) 
             {"signals", waves}};
 }
 
-void plot(const trace::Overlay& o, const std::vector<Pair>& pairs, const Options& options) {
+void plot(const trace::Overlay& o, const std::vector<Pair>& pairs, const CompareOptions& options) {
     std::vector<report::Panel> panels;
     const double two = 2.0 / o.measured_Hz;
     for (std::size_t k = 0; k < pairs.size(); ++k) {
@@ -238,7 +238,7 @@ void plot(const trace::Overlay& o, const std::vector<Pair>& pairs, const Options
                        panels);
 }
 
-int compare(const Options& options) {
+int compare(const CompareOptions& options) {
     if (!options.out.empty() && !report::is_plot(std::filesystem::path(options.out).extension().string()))
         throw site::BadInput(
             say("--out: {}: no such kind of file, expected a name ending in .svg, .pdf or .png", options.out));
@@ -264,7 +264,7 @@ int compare(const Options& options) {
 }  // namespace
 
 Run add_compare(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<CompareOptions>();
     app.add_option("measured", o->measured,
                    tr("recorded waves: .csv (time in seconds, then the signals) or COMTRADE .cfg"))
         ->type_name("MEASURED")

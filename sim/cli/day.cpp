@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <csignal>
 #include <filesystem>
 
 #include "cli/verb.hpp"
@@ -25,21 +24,17 @@ namespace {
 using nlohmann::json;
 using text::say, text::tr;
 
-struct Options {
+struct DayOptions {
     SiteOptions site;
     std::vector<std::string> faults, compare;
     std::string date, weather, sky = "clear", mount, cost, out;
     bool year = false, tests = false, as_json = false;
 };
 
-volatile std::sig_atomic_t interrupted = 0;
-
 constexpr double joule_per_kWh = 3.6e6;
 
 std::string kWh(double joule) { return text::quantity(joule / joule_per_kWh, "kWh", 3); }
 std::string m3(double x) { return text::quantity(x, "m3", 3); }
-json number(double x) { return std::isfinite(x) ? json(x) : json(nullptr); }
-
 // The clock of the site: "11:05", with the date where there are several.
 std::string clock(double t, double offset_h, bool dated) {
     const double local = t + 3600 * offset_h;
@@ -63,7 +58,7 @@ std::vector<site::Fault> parsed(const std::vector<std::string>& texts, const sit
     return list;
 }
 
-day::Date first_day(const Options& o) {
+day::Date first_day(const DayOptions& o) {
     if (o.date.empty()) return o.year ? day::Date{2026, 1, 1} : day::Date{2026, 3, 21};
     try {
         return day::parse_date(o.date);
@@ -72,7 +67,7 @@ day::Date first_day(const Options& o) {
     }
 }
 
-Job prepare(const Options& o) {
+Job prepare(const DayOptions& o) {
     Job job;
     job.scenario = load(o.site);
     if (!o.mount.empty()) site::set_key(job.scenario, "array.mount=" + o.mount);
@@ -305,7 +300,7 @@ void print_costs(const Job& job, const day::Costs& costs, const day::Year& year)
     }
 }
 
-int compare(const Options& o, const Job& job) {
+int compare(const DayOptions& o, const Job& job) {
     std::vector<site::Fault> faults = job.compare;
     if (!o.cost.empty()) {
         if (o.cost != "all") throw site::BadInput(say("--cost: is {}, expected all", site::on_one_line(o.cost, 40)));
@@ -324,19 +319,18 @@ int compare(const Options& o, const Job& job) {
         std::erase_if(one, [&](const day::Moment& m) { return m.begin < begin - 1 || m.end > begin + 86401; });
     }
     Progress progress(tr("what faults cost"));
-    const auto before = std::signal(SIGINT, [](int) { interrupted = 1; });
+    const Interruptible interruptible;
     day::Costs costs;
     try {
         costs = day::costs(job.scenario, faults, one, year, [&](double share) {
             progress(share);
-            return interrupted == 0;
+            return interruptible.goes_on();
         });
     } catch (const day::Stopped&) {
         progress.done();
         fmt::print(stderr, "{}\n", tr("Stopped. Nothing was written."));
         return 1;
     }
-    std::signal(SIGINT, before);
     progress.done();
     if (!o.out.empty())
         report::write_cost_chart(o.out, say("{}: what faults cost", job.scenario.site.name),
@@ -356,7 +350,7 @@ int compare(const Options& o, const Job& job) {
     return 0;
 }
 
-int run_day(const Options& o) {
+int run_day(const DayOptions& o) {
     const Job job = prepare(o);
     if (!o.compare.empty() || !o.cost.empty()) return compare(o, job);
     const std::string ending = std::filesystem::path(o.out).extension().string();
@@ -422,7 +416,7 @@ int run_day(const Options& o) {
 }  // namespace
 
 Run add_day(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<DayOptions>();
     add_site_options(app, o->site);
     add_repeated(app, "--fault", o->faults, "KIND@PLACE=SEVERITY", tr("plant a fault, there all day; may be repeated"));
     app.add_option("--date", o->date, tr("a day by the clock of the site; left out: 2026-03-21"))

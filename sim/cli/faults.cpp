@@ -21,14 +21,12 @@ using text::say, text::tr;
 using bench::Sight;
 using nlohmann::json;
 
-struct Options {
+struct FaultsOptions {
     std::string part, blind;
     bench::BlindPlan plan;
     SiteOptions site;
     bool json = false, markdown = false;
 };
-
-json number(double x) { return std::isfinite(x) ? json(x) : json(nullptr); }
 
 // Where a fault can sit, in general words: from the shipped sites' own places.
 std::string places_in_words(const site::FaultRow& row) {
@@ -59,7 +57,7 @@ void print_whole(const site::FaultRow& f) {
 }
 
 // All of it, one kind or one group.
-int catalogue(const Options& o) {
+int catalogue(const FaultsOptions& o) {
     std::vector<const site::FaultRow*> rows;
     std::string groups;
     for (const auto& f : site::fault_catalogue()) {
@@ -284,7 +282,7 @@ void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scena
     if (!parted.empty()) fmt::print("\n{}\n{}", tr("Told apart without a meter only"), parted);
 }
 
-int run(const Options& o) {
+int run(const FaultsOptions& o) {
     if (o.json && o.markdown) throw site::BadInput(text::tr("--json, --markdown: expected one of them"));
     const bool planned = !o.plan.kind.empty() || o.plan.running_s != bench::BlindPlan{}.running_s;
     if (o.blind.empty() && planned) throw site::BadInput(text::tr("--kind, --for: expected --blind SITE with them"));
@@ -311,7 +309,7 @@ int run(const Options& o) {
 }  // namespace
 
 Run add_faults(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<FaultsOptions>();
     app.add_option("part", o->part, tr("only this kind, or this group, and all about it"))->type_name("KIND|GROUP");
     app.add_option("--blind", o->blind, tr("compute which field test sees which fault on this site"))
         ->type_name("SITE");

@@ -17,12 +17,10 @@ using text::say, text::tr;
 using day::Margin;
 using nlohmann::json;
 
-struct Options {
+struct FitOptions {
     SiteOptions site;
     bool suggest = false, as_json = false;
 };
-
-json number(double x) { return std::isfinite(x) ? json(x) : json(nullptr); }
 
 std::string figure(double x, const std::string& unit) {
     if (std::isnan(x)) return "-";
@@ -53,7 +51,7 @@ void print(const Scenario& s, const day::Fit& fit) {
     else fmt::print("{}\n", tr("Every row asked here fits. What is not asked here is not answered."));
 }
 
-int run_fit(const Options& o) {
+int run_fit(const FitOptions& o) {
     const Scenario s = load(o.site);
     const day::Fit fit = day::fit(s);
     std::optional<day::Suggestion> best;
@@ -98,7 +96,7 @@ int run_fit(const Options& o) {
 }  // namespace
 
 Run add_fit(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<FitOptions>();
     add_site_options(app, o->site);
     app.add_flag("--suggest", o->suggest,
                  tr("the one change that helps most: a module or a string more or less, thicker cable, wider main, "

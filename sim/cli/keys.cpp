@@ -15,12 +15,10 @@ namespace {
 
 using text::say, text::tr;
 
-struct Options {
+struct KeysOptions {
     std::string word;
     bool json = false;
 };
-
-nlohmann::json number(double x) { return std::isfinite(x) ? nlohmann::json(x) : nlohmann::json(); }
 
 nlohmann::json as_json(const site::Key& key) {
     nlohmann::json row{{"key", key.path},
@@ -50,7 +48,7 @@ void print_row(const site::Key& key) {
     fmt::print(" {}\n", tr(std::string(key.meaning)));
 }
 
-int list(const Options& options) {
+int list(const KeysOptions& options) {
     std::vector<site::Key> found;
     for (const site::Key& key : site::keys())
         if (key.path.find(options.word) != std::string_view::npos) found.push_back(key);
@@ -75,7 +73,7 @@ int list(const Options& options) {
 }  // namespace
 
 Run add_keys(CLI::App& app) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<KeysOptions>();
     app.add_option("word", options->word, tr("only keys with this in their path, for example a section"))
         ->type_name("WORD");
     app.add_flag("--json", options->json, tr("print one JSON object"));

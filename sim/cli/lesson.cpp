@@ -18,7 +18,7 @@
 namespace sunshaft::cli {
 namespace {
 
-struct Options {
+struct LessonOptions {
     std::string what = "list", site;
     std::vector<std::string> files;
     std::uint64_t seed = 1;
@@ -66,7 +66,7 @@ std::string prompt(const teach::Turn& turn) {
 }
 
 // A lesson taken up in the middle, or held with a class, is no session of a learner.
-bool keeps(const Options& o) {
+bool keeps(const LessonOptions& o) {
     return o.progress != "none" && !o.progress.empty() && !o.of_class && !o.in_pair && o.from == 1;
 }
 
@@ -80,7 +80,7 @@ int minutes_of_day(const std::string& text) {
     return 60 * hours + minutes;
 }
 
-int plan(const Options& o) {
+int plan(const LessonOptions& o) {
     if (o.files.size() != 1)
         throw site::BadInput(
             text::tr("sunshaft lesson plan: expected one lesson, for example: sunshaft lesson plan half-reading"));
@@ -103,7 +103,7 @@ int plan(const Options& o) {
     return 0;
 }
 
-int guided(const Options& o) {
+int guided(const LessonOptions& o) {
     int block = 0;
     if (o.files.size() == 1) block = std::atoi(o.files.front().c_str());
     if (block < 1 || block > 5)
@@ -130,7 +130,7 @@ int guided(const Options& o) {
     }
 }
 
-int play(const Options& o) {
+int play(const LessonOptions& o) {
     const teach::Lesson lesson = teach::load_lesson(o.what);
     const teach::Beliefs beliefs = teach::load_beliefs();
     teach::PlayOptions options;
@@ -186,7 +186,7 @@ int play(const Options& o) {
 }  // namespace
 
 Run add_lesson(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<LessonOptions>();
     app.add_option(
            "what", o->what,
            text::tr(

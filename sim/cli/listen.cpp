@@ -19,7 +19,7 @@ namespace {
 
 using text::say, text::tr;
 
-struct Options {
+struct ListenOptions {
     BenchOptions bench;
     std::string ear = "pipe", out;
     double at = -1.0, seconds = 4.0;
@@ -42,7 +42,7 @@ void write(const std::string& path, const bench::Heard& heard, double seconds) {
     report::write_wav(path, r, rate_Hz);
 }
 
-int listen(const Options& o) {
+int listen(const ListenOptions& o) {
     const auto ear = bench::ear_from(o.ear);
     if (!ear) throw site::BadInput(say("--ear: {}: expected pipe, wellhead or drive", site::on_one_line(o.ear)));
     bench::Conduct conduct(o.bench.anyway);
@@ -56,8 +56,7 @@ int listen(const Options& o) {
     if (o.json) {
         nlohmann::json bands = nlohmann::json::array();
         for (std::size_t n = 0; n < dB.size(); ++n)
-            bands.push_back(
-                {{"Hz", bench::octave_Hz[n]}, {"dB", std::isfinite(dB[n]) ? nlohmann::json(dB[n]) : nlohmann::json()}});
+            bands.push_back({{"Hz", bench::octave_Hz[n]}, {"dB", number(dB[n])}});
         fmt::print(
             "{}\n",
             nlohmann::json{{"hazards", hazards_json(hazards)}, {"heard", heard.caption()}, {"bands", bands}}.dump(2));
@@ -75,7 +74,7 @@ int listen(const Options& o) {
 }  // namespace
 
 Run add_listen(CLI::App& app) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<ListenOptions>();
     add_bench_options(app, options->bench);
     app.add_option("--ear", options->ear, tr("where: pipe (on the rising main), wellhead, drive"))->type_name("PLACE");
     app.add_option("--at", options->at, tr("so many simulated seconds after switching on; default: when settled"))

@@ -19,7 +19,7 @@ namespace {
 using nlohmann::json;
 using text::say, text::tr;
 
-struct Options {
+struct MetersOptions {
     std::string file;
     bool json = false, keys = false;
 };
@@ -101,7 +101,7 @@ void chain(const meter::Spec& s) {
     }
 }
 
-int one(const Options& o) {
+int one(const MetersOptions& o) {
     const meter::Spec spec = meter::find_spec(o.file);
     const auto rows = meter::standard_readings(spec);
     if (o.json) {
@@ -154,7 +154,7 @@ int keys(bool as_json) {
 }  // namespace
 
 Run add_meters(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<MetersOptions>();
     app.add_option("meter", o->file, tr("a meter's file to check, or the name of a shipped one; default: list them"))
         ->type_name("METER");
     app.add_flag("--keys", o->keys, tr("list the keys of a meter's file"));

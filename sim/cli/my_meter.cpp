@@ -13,11 +13,11 @@
 namespace sunshaft::cli {
 namespace {
 
-struct Options {
+struct MyMeterOptions {
     std::string waves, seen, out;
 };
 
-int my_meter(const Options& o) {
+int my_meter(const MyMeterOptions& o) {
     if (o.waves.empty() == o.seen.empty())
         throw site::BadInput(
             text::tr("sunshaft my-meter: expected one of --waves FOLDER (to begin) and --seen FILE (to finish)"));
@@ -57,7 +57,7 @@ int my_meter(const Options& o) {
 }  // namespace
 
 Run add_my_meter(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<MyMeterOptions>();
     app.add_option("--waves", o->waves, text::tr("write the waves to play, and a form to fill in, to this folder"))
         ->type_name("FOLDER");
     app.add_option("--seen", o->seen, text::tr("the form, filled in: a name, a comma and what was shown, a line each"))

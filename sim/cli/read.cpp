@@ -26,7 +26,7 @@ using text::say, text::tr;
 constexpr double not_given = std::numeric_limits<double>::quiet_NaN();
 constexpr double inrush_wait_s = 10.0;
 
-struct Options {
+struct ReadOptions {
     BenchOptions bench;
     std::string red, black, around, meter, mode, test;
     double at = -1.0, placed = 0.0, range = 0.0, watch = 0.0, trigger = 0.0, test_V = 0.0, coupled_F = 0.0,
@@ -50,7 +50,7 @@ meter::Mode mode_by_name(const std::string& name) {
     throw site::BadInput(say("--mode: {}: no such mode, expected one of {} inrush", site::on_one_line(name), list));
 }
 
-meter::Mode wanted_mode(const Options& o) {
+meter::Mode wanted_mode(const ReadOptions& o) {
     if (o.inrush()) return bench::clamp_mode(o.around);
     if (!o.mode.empty()) return mode_by_name(o.mode);
     if (!o.around.empty()) return bench::clamp_mode(o.around);
@@ -91,7 +91,7 @@ std::vector<LeftMeter> leave_meters(bench::Bench& bench, const std::vector<std::
     return list;
 }
 
-meter::Spec wanted_meter(const Options& o, meter::Mode mode) {
+meter::Spec wanted_meter(const ReadOptions& o, meter::Mode mode) {
     if (!o.meter.empty()) return meter::find_spec(o.meter);
     // The plainest meter that has the mode.
     for (const char* name : {"average", "true-rms", "clamp-hall"}) {
@@ -114,7 +114,7 @@ void row(const char* name, const std::string& figure) {
     fmt::print("  {}{} {}\n", name, std::string(wide - text::letters(name), ' '), figure);
 }
 
-void print_head(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, const Options& o) {
+void print_head(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, const ReadOptions& o) {
     for (const auto& c : r.cautions) fmt::print("{}\n", say("before you touch: {}", c));
     const std::string where = o.around.empty() ? say("{} against {}", o.red, o.black) : say("clamp on {}", o.around);
     fmt::print("\n{}, {}, {}{}\n", where, tr(spec.name), meter::mode_name(mode), o.inrush() ? tr(", in-rush") : "");
@@ -127,7 +127,7 @@ void print_words(const meter::Reading& r) {
     for (const auto& w : r.warnings) fmt::print("  {}\n", say("warning: {}", w));
 }
 
-void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, const Options& o) {
+void print(const meter::Reading& r, const meter::Spec& spec, meter::Mode mode, const ReadOptions& o) {
     print_head(r, spec, mode, o);
     const double in_unit = r.unit == "%" ? 100.0 : 1.0;  // a share is shown in per cent
     if (r.low && r.high) row(tr("could be"), text::range(in_unit * *r.low, in_unit * *r.high, r.unit));
@@ -160,7 +160,7 @@ std::string drive_line(bench::Bench& b) {
     return trip == events.rend() ? line : say("{}; at {} s {}", line, text::fixed(trip->t, 1), drive::words(*trip));
 }
 
-void print(const meter::Watch& w, const meter::Spec& spec, meter::Mode mode, const Options& o) {
+void print(const meter::Watch& w, const meter::Spec& spec, meter::Mode mode, const ReadOptions& o) {
     print_head(w.reading, spec, mode, o);
     const std::string unit(meter::unit_of(mode));
     fmt::print("\n  {:>9}  {:>12}  {:>9}  \n", tr("time"), tr("display"), tr("range"));
@@ -170,16 +170,14 @@ void print(const meter::Watch& w, const meter::Spec& spec, meter::Mode mode, con
     print_words(w.reading);
 }
 
-void print(const meter::Surge& s, const meter::Spec& spec, meter::Mode mode, const Options& o) {
+void print(const meter::Surge& s, const meter::Spec& spec, meter::Mode mode, const ReadOptions& o) {
     print_head(s.reading, spec, mode, o);
     if (s.value)
         row(tr("peak"), say("{}, triggered at {} s", meter::quantity(*s.peak, "A"), text::fixed(*s.start_s, 3)));
     print_words(s.reading);
 }
 
-nlohmann::json value(const std::optional<double>& x) {
-    return x && std::isfinite(*x) ? nlohmann::json(*x) : nlohmann::json(nullptr);
-}
+nlohmann::json value(const std::optional<double>& x) { return x ? number(*x) : nlohmann::json(); }
 
 nlohmann::json watch_json(const meter::Watch& w) {
     nlohmann::json updates = nlohmann::json::array();
@@ -213,14 +211,14 @@ nlohmann::json surge_json(const meter::Surge& s) {
 }
 
 // The leads of a voltmeter lie on the points while time passes: a floating circuit takes its time to follow them.
-void place_leads(bench::Bench& bench, const Options& o) {
+void place_leads(bench::Bench& bench, const ReadOptions& o) {
     if (o.red.empty() || o.black.empty() || !o.around.empty()) return;
     const meter::Mode mode = wanted_mode(o);
     if (!meter::drives_circuit(mode))
         bench.connect({o.red, o.black, ""}, meter::input_resistance(wanted_meter(o, mode), mode));
 }
 
-meter::Context set_by_hand(const Options& o) {
+meter::Context set_by_hand(const ReadOptions& o) {
     meter::Context set;
     if (o.range > 0.0) set.manual_range = o.range;
     set.relative = o.zero;
@@ -230,7 +228,7 @@ meter::Context set_by_hand(const Options& o) {
     return set;
 }
 
-int read(const Options& o) {
+int read(const ReadOptions& o) {
     bench::Conduct conduct(o.bench.anyway);
     bench::Bench bench = make_bench(o.bench, conduct, false);
     const std::vector<LeftMeter> left = leave_meters(bench, o.left, conduct);
@@ -332,7 +330,7 @@ int read(const Options& o) {
 }  // namespace
 
 Run add_read(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<ReadOptions>();
     add_bench_options(app, o->bench);
     add_warm(app, o->bench);
     app.add_option("--red", o->red,

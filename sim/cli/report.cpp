@@ -15,12 +15,12 @@ namespace {
 
 using text::say, text::tr;
 
-struct Options {
+struct ReportOptions {
     SiteOptions site;
     std::string out, weather;
 };
 
-int report(const Options& o) {
+int report(const ReportOptions& o) {
     const std::string ending = std::filesystem::path(o.out).extension().string();
     if (ending != ".pdf" && ending != ".html")
         throw site::BadInput(say("--out: {}: is no kind of report, expected a name that ends in .pdf or .html",
@@ -38,7 +38,7 @@ int report(const Options& o) {
 }  // namespace
 
 Run add_report(CLI::App& app) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<ReportOptions>();
     add_site_options(app, options->site);
     app.add_option("--out", options->out, tr("the report to write: .pdf or .html"))->type_name("FILE")->required();
     app.add_option(

@@ -22,7 +22,7 @@ namespace {
 
 using text::say, text::tr;
 
-struct Options {
+struct RunOptions {
     BenchOptions bench;
     double seconds = 1.0;
     std::string signals, out, comtrade = "float32";
@@ -64,7 +64,7 @@ void summary(bench::Bench& bench) {
                    text::column(stored, "J", largest, 5), text::percent(p.energy_gap(s))));
 }
 
-void finish(const Options& o, bench::Bench& bench) {
+void finish(const RunOptions& o, bench::Bench& bench) {
     // Signals without a file have standard output to themselves.
     std::FILE* to = o.signals.empty() || !o.out.empty() ? stdout : stderr;
     if (o.events)
@@ -74,7 +74,7 @@ void finish(const Options& o, bench::Bench& bench) {
 }
 
 // One panel a unit, in the order of the signals.
-void plot(const Options& o, const trace::Recording& r) {
+void plot(const RunOptions& o, const trace::Recording& r) {
     std::vector<report::Panel> panels;
     for (std::size_t k = 0; k < r.names.size(); ++k) {
         const std::string unit = report::signal_unit(r.names[k]);
@@ -87,7 +87,7 @@ void plot(const Options& o, const trace::Recording& r) {
 }
 
 // The whole run in memory first: COMTRADE and WAV state their length, JSON and plots are written in one piece.
-int run_held(const Options& o, bench::Bench& bench, const std::vector<plant::Signal>& signals,
+int run_held(const RunOptions& o, bench::Bench& bench, const std::vector<plant::Signal>& signals,
              const std::string& kind) {
     constexpr std::size_t most = 40'000'000;  // values held at once
     const double samples = o.rate_Hz * o.seconds * static_cast<double>(signals.size());
@@ -121,7 +121,7 @@ int run_held(const Options& o, bench::Bench& bench, const std::vector<plant::Sig
     return 0;
 }
 
-int run(const Options& o) {
+int run(const RunOptions& o) {
     const std::string kind = std::filesystem::path(o.out).extension().string();
     const bool held = kind == ".cfg" || kind == ".wav" || kind == ".json" || report::is_plot(kind);
     if (!held && !kind.empty() && kind != ".csv")
@@ -169,7 +169,7 @@ int run(const Options& o) {
 }  // namespace
 
 Run add_run(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<RunOptions>();
     add_bench_options(app, o->bench);
     add_warm(app, o->bench);
     app.add_option("--for", o->seconds, tr("simulated seconds"))

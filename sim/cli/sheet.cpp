@@ -17,7 +17,7 @@ namespace {
 
 using text::say, text::tr;
 
-struct Options {
+struct SheetOptions {
     BenchOptions bench;
     std::string out, meter, at, sky, date, source;
 };
@@ -64,7 +64,7 @@ double hour_of(const std::string& text) {
 }
 
 // The scenario's sun as it is, as an hour's under a sky, or as a figure somebody has by some means.
-teach::SheetLight light_of(const Options& o, Scenario& scenario) {
+teach::SheetLight light_of(const SheetOptions& o, Scenario& scenario) {
     const bool asked = !o.at.empty() || !o.sky.empty() || !o.date.empty();
     if (asked && !o.source.empty())
         throw site::BadInput(
@@ -81,7 +81,7 @@ teach::SheetLight light_of(const Options& o, Scenario& scenario) {
     return teach::light_at(scenario, date, o.at.empty() ? 12.0 : hour_of(o.at), o.sky.empty() ? "clear" : o.sky);
 }
 
-int sheet(const Options& o) {
+int sheet(const SheetOptions& o) {
     const std::string ending = std::filesystem::path(o.out).extension().string();
     if (!o.out.empty() && ending != ".pdf" && ending != ".html")
         throw site::BadInput(say("--out: {}: is no kind of sheet, expected a name that ends in .pdf or .html",
@@ -107,7 +107,7 @@ int sheet(const Options& o) {
 }  // namespace
 
 Run add_sheet(CLI::App& app) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<SheetOptions>();
     add_bench_options(app, options->bench);
     app.add_option("--meter", options->meter, tr("the meter you own: a file or a name of `sunshaft meters`"))
         ->type_name("METER");

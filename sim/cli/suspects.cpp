@@ -17,7 +17,7 @@ namespace {
 using nlohmann::json;
 using text::tr;
 
-struct Options {
+struct SuspectsOptions {
     std::string file;
     bool json = false, no_cache = false, first = false;
 };
@@ -54,7 +54,7 @@ json answer_json(const diagnose::Answer& a) {
     for (const auto& s : a.suspects) {
         suspects.push_back({{"fault", s.fault},
                             {"place", s.place},
-                            {"severity", std::isfinite(s.severity) ? json(s.severity) : json(nullptr)},
+                            {"severity", number(s.severity)},
                             {"probability", s.probability},
                             {"group", s.group},
                             {"with", json::array()}});
@@ -81,7 +81,7 @@ json answer_json(const diagnose::Answer& a) {
             {"stop", {{"advice", a.stop.advice}, {"minutes", a.stop.minutes}, {"text", a.stop.text}}}};
 }
 
-int suspects(const Options& o) {
+int suspects(const SuspectsOptions& o) {
     const diagnose::Case c = diagnose::read_case(o.file);
     diagnose::Diagnosis diagnosis(c, diagnose::load_priors(diagnose::shipped_priors()),
                                   o.no_cache ? "" : diagnose::cache_folder());
@@ -100,7 +100,7 @@ int suspects(const Options& o) {
 }  // namespace
 
 Run add_suspects(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<SuspectsOptions>();
     app.add_option("case", o->file, tr("a case file (see `sunshaft case`)"))->type_name("CASE")->required();
     app.add_flag("--json", o->json, tr("print one JSON object"));
     app.add_flag("--first", o->first, tr("a rough answer in a fraction of the time, without what to do next"));

@@ -44,12 +44,12 @@ json row(const FieldTest& t) {
             {"minutes", t.minutes}, {"electrical", t.electrical}};
 }
 
-struct Options {
+struct TestsOptions {
     SiteOptions site;
     bool json = false;
 };
 
-int list(const Options& o) {
+int list(const TestsOptions& o) {
     std::optional<site::Works> works;
     if (!o.site.scenario.empty()) works = site::set_up(load(o.site));
     json out = json::array();
@@ -139,7 +139,7 @@ int read_test(const BenchOptions& options, const std::string& id, double running
 }
 
 Run add_tests(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<TestsOptions>();
     app.add_option("scenario", o->site.scenario,
                    tr("a scenario file, or the name of a shipped site; default: all tests"))
         ->type_name("SCENARIO");

@@ -3,6 +3,7 @@
 
 #include <CLI/CLI.hpp>
 #include <chrono>
+#include <cmath>
 #include <cstdio>
 #include <functional>
 #include <nlohmann/json.hpp>
@@ -99,6 +100,22 @@ class Progress {
     int shown_ = -1;
     std::chrono::steady_clock::time_point begun_ = std::chrono::steady_clock::now();
 };
+
+// While it lives, Ctrl-C asks long work to stop instead of ending the program. One at a time.
+class Interruptible {
+  public:
+    Interruptible();
+    ~Interruptible();
+    Interruptible(const Interruptible&) = delete;
+    Interruptible& operator=(const Interruptible&) = delete;
+    bool goes_on() const;
+
+  private:
+    void (*before_)(int);
+};
+
+// A figure in JSON: null where there is none.
+inline nlohmann::json number(double x) { return std::isfinite(x) ? nlohmann::json(x) : nlohmann::json(); }
 
 // An option that may be given several times with one value each, and does not swallow what follows.
 CLI::Option* add_repeated(CLI::App& app, const std::string& name, std::vector<std::string>& values,

@@ -13,12 +13,12 @@
 namespace sunshaft::cli {
 namespace {
 
-struct Options {
+struct WorksheetOptions {
     std::string lesson, out, answers;
     teach::PlayOptions play;
 };
 
-int worksheet(const Options& o) {
+int worksheet(const WorksheetOptions& o) {
     const auto pdf = [](const char* option, const std::string& file) {
         if (std::filesystem::path(file).extension() != ".pdf")
             throw site::BadInput(
@@ -48,7 +48,7 @@ int worksheet(const Options& o) {
 }  // namespace
 
 Run add_worksheet(CLI::App& app) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<WorksheetOptions>();
     app.add_option("lesson", o->lesson, text::tr("a lesson's name or file"))->type_name("LESSON")->required();
     app.add_option("--out", o->out, text::tr("two pages to print; a .pdf"))->type_name("FILE")->required();
     app.add_option("--answers", o->answers, text::tr("the answers; default: beside it, NAME-answers.pdf"))

@@ -13,15 +13,15 @@ namespace {
 
 constexpr double first_light = 12.5;  // W/m2 at node 0
 constexpr double warmth_step = 25.0;  // K
-constexpr double tied_ohm = 1e6;      // below, current by earth counts
+constexpr double leaking_ohm = 1e6;   // below, current by earth counts
 
 // Places at which the array is tied to metal or earth so that current may flow.
 int ties(const site::Array& a) {
     int count = 0;
     for (const site::String& s : a.strings)
-        for (const double ohm : s.earth_ohm) count += ohm < tied_ohm;
+        for (const double ohm : s.earth_ohm) count += ohm < leaking_ohm;
     for (const double ohm : {a.leak_plus_ohm, a.leak_minus_ohm, a.arrester.plus_ohm, a.arrester.minus_ohm})
-        count += ohm < tied_ohm;
+        count += ohm < leaking_ohm;
     return count;
 }
 

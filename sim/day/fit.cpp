@@ -28,7 +28,7 @@ class Rows {
     // Words in English, as plain literals: tests/scripts/catalogue.sh knows where they stand.
     void add(const char* what, double is, double bound, const char* unit, bool at_most, const char* rule,
              const char* source, double tight, const std::string& note = "") {
-        Margin m{tr(what), tr(rule), tr(source), is, bound, unit, at_most, Verdict::missing, tr(note)};
+        Margin m{tr(what), tr(rule), tr(source), is, bound, unit, at_most, Verdict::untold, tr(note)};
         if (!std::isnan(is) && !std::isnan(bound))
             m.verdict = m.left() < 0.0 ? Verdict::fails : m.left() < tight ? Verdict::tight : Verdict::fits;
         list.push_back(m);
@@ -41,18 +41,18 @@ std::string key_missing(double value, const char* what, const char* key) {
 }
 
 // The operating point with the water where pumping has brought it.
-struct Point {
+struct Lifting {
     Operating o;
     double level = 0.0;
 };
-Point settle(Averager& a, const Curve& curve, double start_V, double target_V) {
+Lifting settle(Averager& a, const Curve& curve, double start_V, double target_V) {
     const std::shared_ptr<site::Site> site = a.motor_site();
     plant::State s;
     s.control.phase = drive::Phase::running;
     plant::start_slow(*site, s);
     Wanted want;
     want.start_V = start_V, want.target_V = target_V;
-    Point p;
+    Lifting p;
     // The deeper the water, the less flows: the level where what flows holds it there.
     double high = site->works.water.static_level, low = site->works.water.bore_depth;
     s.water_level = high;
@@ -75,7 +75,7 @@ Point settle(Averager& a, const Curve& curve, double start_V, double target_V) {
 double worst(const Fit& f) {
     double least = 1.0;
     for (const Margin& m : f.rows)
-        if (m.verdict != Verdict::missing) least = std::min(least, m.left());
+        if (m.verdict != Verdict::untold) least = std::min(least, m.left());
     return least;
 }
 
@@ -91,7 +91,7 @@ const char* Margin::word(Verdict v) {
         case Verdict::fits: return text::id("fits");
         case Verdict::tight: return text::id("tight");
         case Verdict::fails: return text::id("FAILS");
-        case Verdict::missing: return text::id("missing");
+        case Verdict::untold: return text::id("missing");
     }
     return "";
 }
@@ -100,7 +100,7 @@ bool Fit::fails() const {
     return std::any_of(rows.begin(), rows.end(), [](const Margin& m) { return m.verdict == Verdict::fails; });
 }
 bool Fit::incomplete() const {
-    return std::any_of(rows.begin(), rows.end(), [](const Margin& m) { return m.verdict == Verdict::missing; });
+    return std::any_of(rows.begin(), rows.end(), [](const Margin& m) { return m.verdict == Verdict::untold; });
 }
 
 Fit fit(const Scenario& s) {
@@ -123,7 +123,7 @@ Fit fit(const Scenario& s) {
              std::isnan(s.drive.highest_input_V)
                  ? key_missing(nan, tr("the drive's highest input voltage"), "drive.highest_input_V")
                  : cold_note);
-    if (!cold_told) rows.list.back().verdict = Verdict::missing;
+    if (!cold_told) rows.list.back().verdict = Verdict::untold;
     if (s.link.overvoltage_V > 0.0)
         rows.add("its trip on such a morning", cold, s.link.overvoltage_V, "V", true,
                  "open circuit stays below the over-voltage trip", "common practice, no source", 0.02);
@@ -151,7 +151,7 @@ Fit fit(const Scenario& s) {
 
     // In full sun, warm and with the well drawn down.
     const double start_V = averager.idle_V(full) * w.drive.voltage_gain;
-    const Point p =
+    const Lifting p =
         settle(averager, full, start_V, averager.tracked_V(full, 0.8 * start_V, start_V) * w.drive.voltage_gain);
     const Operating& o = p.o;
     const bool runs = o.turning && !o.standing && !o.starved;
@@ -254,7 +254,7 @@ std::optional<Suggestion> suggest(const Scenario& s) {
             Suggestion g{t.change, t.why, before, worst(after), water, clear_day_m3(changed)};
             const auto unknown = [](const Fit& f) {
                 return std::count_if(f.rows.begin(), f.rows.end(),
-                                     [](const Margin& m) { return m.verdict == Verdict::missing; });
+                                     [](const Margin& m) { return m.verdict == Verdict::untold; });
             };
             if (unknown(after) > unknown(now)) continue;  // it would ask for figures nobody has told
             const bool mends = before < 0.0 && g.worst_after > before + 0.005;

@@ -15,13 +15,13 @@
 namespace sunshaft::day {
 
 struct Margin {
-    enum class Verdict { fits, tight, fails, missing };
+    enum class Verdict { fits, tight, fails, untold };
     static const char* word(Verdict verdict);  // "fits" ... "FAILS"
     std::string what, rule, source;
     double is = missing_figure, bound = missing_figure;  // SI, in `unit`
     std::string unit;
     bool at_most = true;  // is has to stay below bound; false: above it
-    Verdict verdict = Verdict::missing;
+    Verdict verdict = Verdict::untold;
     std::string note;  // which key is missing, or what the figures hang on
     static constexpr double missing_figure = std::numeric_limits<double>::quiet_NaN();
     // What is left, as a share of the bound; negative: too much.

@@ -18,7 +18,7 @@ namespace sunshaft::day {
 namespace {
 
 using namespace plant;
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 
 bool six_step(drive::Modulation m) {
     return m == drive::Modulation::six_step_180 || m == drive::Modulation::six_step_120;

@@ -10,8 +10,8 @@
 namespace sunshaft::day {
 namespace {
 
-constexpr double pi = std::numbers::pi;
-constexpr double warmth_step = 50.0;  // K, from the scenario's own temperature of the windings on
+using std::numbers::pi;
+constexpr double winding_step = 50.0;  // K, from the scenario's own temperature of the windings on
 constexpr double close = 1e-7;
 
 }  // namespace
@@ -35,7 +35,7 @@ MotorSide& Averager::side(int warmer) {
     const auto [found, fresh] = sides_.try_emplace({warmth, parted_});
     if (fresh) {
         const plant::Slow& s = state_.slow;
-        site::Now now{.winding_degC = scenario_.motor.winding_temperature_degC + warmth_step * warmth,
+        site::Now now{.winding_degC = scenario_.motor.winding_temperature_degC + winding_step * warmth,
                       .splice_open = s.splice_open,
                       .turns_earthed = s.turns_burn >= 1.0,
                       .turns_parted = s.turns_parted};
@@ -50,7 +50,7 @@ MotorSide& Averager::side(int warmer) {
 void Averager::follow(const plant::State& s) {
     state_ = s;
     state_.control.phase = drive::Phase::running;
-    const double warm = (s.slow.winding_degC - scenario_.motor.winding_temperature_degC) / warmth_step;
+    const double warm = (s.slow.winding_degC - scenario_.motor.winding_temperature_degC) / winding_step;
     warmth_ = std::max(0, static_cast<int>(std::floor(warm + 1e-9)));
     warmer_ = warm - warmth_;  // a little below nothing where the water is cooler than the scenario's winding
     memo_.found = false;

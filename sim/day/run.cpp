@@ -21,7 +21,7 @@ using drive::Cause;
 using drive::Phase;
 using text::say, text::tr;
 constexpr std::size_t most_events = 10000;
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 
 class Runner {
   public:

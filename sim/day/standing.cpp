@@ -7,7 +7,7 @@
 
 namespace sunshaft::day {
 
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 
 // The shaft does not turn: what the drive makes of that.
 Operating Averager::held(const Curve& curve, const Wanted& wanted) {

@@ -24,7 +24,8 @@ namespace {
 
 using text::say, text::tr;
 
-constexpr double degree = std::numbers::pi / 180, day_s = 86400.0;
+using solar::degree;
+constexpr double day_s = 86400.0;
 constexpr double epoch_jd = 2440587.5;  // Julian day of 1970 begins
 
 double pressure_at(double metres) { return 101325 * std::pow(1 - 2.25577e-5 * metres, 5.25588); }  // ISO 2533

@@ -26,9 +26,9 @@ namespace fs = std::filesystem;
 using site::BadInput;
 using site::on_one_line;
 
-class Reader {
+class CaseReader {
   public:
-    explicit Reader(const std::string& file) { case_.file = file; }
+    explicit CaseReader(const std::string& file) { case_.file = file; }
 
     Case read(const toml::table& document) {
         for (const auto& [key, node] : in_order(document)) {
@@ -230,7 +230,7 @@ Case parse_case(std::string_view text, const std::string& file) {
     if (const auto trouble = files::toml_trouble(text))
         throw BadInput(fmt::format("{}:{}:{}: syntax: {}", name, trouble->line, trouble->column, trouble->words));
     try {
-        return Reader(file).read(toml::parse(text));
+        return CaseReader(file).read(toml::parse(text));
     } catch (const toml::parse_error& error) {
         const auto begin = error.source().begin;
         throw BadInput(text::say("{}:{}:{}: syntax: {}, expected TOML", name, begin.line, begin.column,

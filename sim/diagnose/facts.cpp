@@ -38,9 +38,9 @@ constexpr Gauge gauges[] = {{"flow", "m3/h", 0.03, 2e-5},     {"head", "m", 0.02
 
 const text::Heard lit_words{"on", "lit", "yes", "blinks", "blinking"}, dark_words{"off", "dark", "no"};
 
-class Reader {
+class FactsReader {
   public:
-    Reader(const Case& c, const Scenario& s, const Priors& p)
+    FactsReader(const Case& c, const Scenario& s, const Priors& p)
         : case_(c), works_(site::set_up(s)), scenario_(s), priors_(p) {}
 
     Facts read() {
@@ -300,7 +300,7 @@ std::optional<bench::Sensed> sensed_in_passing(const std::string& said) {
 }
 
 Facts facts(const Case& c, const Scenario& scenario, const Priors& priors) {
-    return Reader(c, scenario, priors).read();
+    return FactsReader(c, scenario, priors).read();
 }
 
 double compared(const Fact& f, double value) {

@@ -31,9 +31,9 @@ bool says(const std::vector<std::string>& words, const std::string& text) {
     });
 }
 
-class Reader {
+class PriorsReader {
   public:
-    explicit Reader(std::string file) : file_(std::move(file)) {}
+    explicit PriorsReader(std::string file) : file_(std::move(file)) {}
 
     Priors read(const toml::table& t) {
         Priors p;
@@ -221,7 +221,7 @@ Priors load_priors(const std::string& file) {
         const std::string text = files::read_whole(file, files::most_settings);
         if (const auto trouble = files::toml_trouble(text))
             throw BadInput(fmt::format("{}:{}:{}: syntax: {}", name, trouble->line, trouble->column, trouble->words));
-        return Reader(file).read(toml::parse(text));
+        return PriorsReader(file).read(toml::parse(text));
     } catch (const files::Unreadable& why) {
         throw BadInput(text::say("{}:0:0: priors: {}, expected a table of priors", name, why.what()));
     } catch (const toml::parse_error& error) {

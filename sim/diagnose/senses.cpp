@@ -24,9 +24,9 @@ using Matrix = std::vector<std::vector<double>>;
 
 constexpr double least = 1e-4;  // nothing is never told
 
-class Reader {
+class SensesReader {
   public:
-    Reader(const toml::table& all, std::string file) : all_(all), file_(std::move(file)) {}
+    SensesReader(const toml::table& all, std::string file) : all_(all), file_(std::move(file)) {}
 
     Senses read() {
         Senses s;
@@ -164,7 +164,7 @@ Senses parse_senses(const std::string& text, const std::string& file) {
         throw BadInput(fmt::format("{}:{}:{}: syntax: {}", name, trouble->line, trouble->column, trouble->words));
     try {
         const toml::table all = toml::parse(text);
-        return Reader(all, name).read();
+        return SensesReader(all, name).read();
     } catch (const toml::parse_error& error) {
         const auto at = error.source().begin;
         throw BadInput(fmt::format("{}:{}:{}: syntax: {}, expected TOML", name, at.line, at.column,

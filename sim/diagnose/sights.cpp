@@ -25,6 +25,20 @@
 #include "site/load.hpp"
 
 namespace sunshaft::diagnose {
+struct SightId {
+    std::uint64_t a = 0, b = 0;
+    friend bool operator==(const SightId&, const SightId&) = default;
+};
+struct SightHash {
+    std::size_t operator()(const SightId& id) const { return id.a; }
+};
+// One answer as it is kept. kind 3: how the site behaves; 4: such a site cannot be.
+struct SightRecord {
+    SightId id;
+    double value = 0.0, band = 0.0, step = 0.0;
+    std::uint64_t kind = 0;
+};
+
 namespace {
 
 namespace fs = std::filesystem;
@@ -33,15 +47,8 @@ constexpr std::size_t most_records = 200000, most_files = 24;
 constexpr std::string_view magic = "sunshaft sights 4\n";
 constexpr const char* waits = " while it waits";  // behind the key of a look
 
-struct Id {
-    std::uint64_t a = 0, b = 0;
-    friend bool operator==(const Id&, const Id&) = default;
-};
-struct Hash {
-    std::size_t operator()(const Id& id) const { return id.a; }
-};
 // FNV-1a, and the same from another start.
-Id id_of(std::string_view text, Id from = {14695981039346656037ull, 0x9ae16a3b2f90404full}) {
+SightId id_of(std::string_view text, SightId from = {14695981039346656037ull, 0x9ae16a3b2f90404full}) {
     for (const char c : text) {
         from.a = (from.a ^ static_cast<unsigned char>(c)) * 1099511628211ull;
         from.b = (from.b ^ static_cast<unsigned char>(c)) * 0x100000001b3ull;
@@ -50,13 +57,7 @@ Id id_of(std::string_view text, Id from = {14695981039346656037ull, 0x9ae16a3b2f
     return from;
 }
 
-// One answer as it is kept. kind 3: how the site behaves; 4: such a site cannot be.
-struct Record {
-    Id id;
-    double value = 0.0, band = 0.0, step = 0.0;
-    std::uint64_t kind = 0;
-};
-constexpr std::uint64_t behaves = 3, impossible = 4;
+constexpr std::uint64_t behaves = 3, cannot_be = 4;
 
 double packed(const Behaviour& b) {
     return static_cast<double>(static_cast<int>(b.phase) + 64 * static_cast<int>(b.trip) + 4096 * (b.driven ? 1 : 0) +
@@ -152,30 +153,30 @@ struct Sights::Kept {
     Scenario scenario;
     Runs runs{scenario};
     std::string file;
-    Id site;
+    SightId site;
     bool phases_alike = false, strings_alike = false;
     long computed = 0, added = 0;
-    std::unordered_map<Id, Record, Hash> known;
-    std::vector<Id> order;
+    std::unordered_map<SightId, SightRecord, SightHash> known;
+    std::vector<SightId> order;
     std::mutex lock;
-    Id id(const std::string& change, const State& state, std::string_view look) const {
-        Id at = id_of(change, site);
+    SightId id(const std::string& change, const State& state, std::string_view look) const {
+        SightId at = id_of(change, site);
         at = id_of(state.key(), id_of("\n", at));
         return id_of(look, id_of("\n", at));
     }
-    const Record* find(const Id& at) const {
+    const SightRecord* find(const SightId& at) const {
         const auto found = known.find(at);
         return found == known.end() ? nullptr : &found->second;
     }
     Shown shown(const std::string& change, const State& state, const std::string& look) const {
-        const Record* r = find(id(change, state, look));
+        const SightRecord* r = find(id(change, state, look));
         if (!r) return {};
-        const Record* wait = find(id(change, state, look + waits));
+        const SightRecord* wait = find(id(change, state, look + waits));
         Shown s{static_cast<Shown::Kind>(r->kind), r->value, r->band, r->step};
         if (wait) s.waits = wait->value, s.waits_band = wait->band, s.waits_step = wait->step;
         return s;
     }
-    void put(const Record& r) {
+    void put(const SightRecord& r) {
         if (known.emplace(r.id, r).second) order.push_back(r.id), ++added;
     }
 };
@@ -198,10 +199,10 @@ Sights::Sights(Scenario scenario, const std::string& folder) : kept_(std::make_u
     if (folder.empty()) return;
     k.file = fmt::format("{}/{:016x}{:016x}", folder, k.site.a, k.site.b);
     try {
-        const std::string text = files::read_whole(k.file, magic.size() + (most_records + 1) * sizeof(Record));
-        if (!text.starts_with(magic) || (text.size() - magic.size()) % sizeof(Record)) return;
-        for (std::size_t at = magic.size(); at < text.size(); at += sizeof(Record)) {
-            Record r;
+        const std::string text = files::read_whole(k.file, magic.size() + (most_records + 1) * sizeof(SightRecord));
+        if (!text.starts_with(magic) || (text.size() - magic.size()) % sizeof(SightRecord)) return;
+        for (std::size_t at = magic.size(); at < text.size(); at += sizeof(SightRecord)) {
+            SightRecord r;
             std::memcpy(&r, text.data() + at, sizeof r);
             k.put(r);
         }
@@ -230,7 +231,7 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
         std::vector<Part> parts;
     };
     std::vector<Job> jobs;
-    std::unordered_map<Id, std::size_t, Hash> job_at;
+    std::unordered_map<SightId, std::size_t, SightHash> job_at;
     std::vector<Turn> by(asked.size());
     for (std::size_t n = 0; n < asked.size(); ++n) {
         const Ask& a = asked[n];
@@ -242,9 +243,9 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
         }
         const std::string text = text_of(a.change, by[n]);
         const State state = turned(a.state, by[n]);
-        const Id at = k.id(text, state, "state");
-        const Record* whole = k.find(at);
-        if (whole && whole->kind == impossible) continue;
+        const SightId at = k.id(text, state, "state");
+        const SightRecord* whole = k.find(at);
+        if (whole && whole->kind == cannot_be) continue;
         std::vector<Look> unknown;
         for (const Look& l : a.looks)
             if (Look there = turned(l, by[n]); !k.find(k.id(text, state, there.key())))
@@ -304,9 +305,9 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
     for (const Job& job : jobs)
         for (const Part& part : job.parts) {
             ++k.computed;
-            const Id at = k.id(job.text, part.state, "state");
+            const SightId at = k.id(job.text, part.state, "state");
             if (!part.seen.possible) {
-                k.put({at, 0.0, 0.0, 0.0, impossible});
+                k.put({at, 0.0, 0.0, 0.0, cannot_be});
                 continue;
             }
             k.put({at, packed(part.seen.behaviour), 0.0, 0.0, behaves});
@@ -322,9 +323,9 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
     for (std::size_t n = 0; n < asked.size(); ++n) {
         const std::string text = text_of(asked[n].change, by[n]);
         const State state = turned(asked[n].state, by[n]);
-        const Record* whole = k.find(k.id(text, state, "state"));
+        const SightRecord* whole = k.find(k.id(text, state, "state"));
         answers[n].shown.resize(asked[n].looks.size());
-        if (!whole || whole->kind == impossible) {
+        if (!whole || whole->kind == cannot_be) {
             answers[n].possible = false;
             continue;
         }
@@ -345,7 +346,7 @@ void Sights::keep() const {
         std::string text(magic);
         const std::size_t from = k.order.size() > most_records ? k.order.size() - most_records : 0;
         for (std::size_t n = from; n < k.order.size(); ++n) {
-            const Record& r = k.known.at(k.order[n]);
+            const SightRecord& r = k.known.at(k.order[n]);
             text.append(reinterpret_cast<const char*>(&r), sizeof r);
         }
         files::FreshFile file(k.file);

@@ -7,7 +7,7 @@
 namespace sunshaft::drive {
 namespace {
 
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 constexpr double longest = 5e-3;        // s: the command is looked at again at least this often
 constexpr double longest_pwm = 2.5e-4;  // s: several half carrier periods share a window up to here
 constexpr int most_halves = 8;          // 3 legs x 8 crossings x 2 edges with dead time stay below the window's 64

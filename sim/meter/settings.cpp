@@ -31,15 +31,6 @@ std::string quoted(const std::string& text) {
     return s.str();
 }
 
-std::string ranges_key(Mode mode) {
-    return mode == Mode::duty ? "ranges_percent" : fmt::format("ranges_{}", unit_of(mode));
-}
-
-bool has_detector(Mode mode) {
-    return (group_of(mode) & (on_voltage | on_clamp)) && mode != Mode::dcv && mode != Mode::dca &&
-           !times_crossings(mode);
-}
-
 std::string value_of(const Function& f, const FunctionKey& e) {
     if (const auto* d = std::get_if<double Function::*>(&e.member)) return plain(f.**d);
     if (const auto* i = std::get_if<int Function::*>(&e.member)) return fmt::format("{}", f.**i);
@@ -60,8 +51,6 @@ std::string accuracy_text(const Function& f) {
     return fmt::format("[{}]", all);
 }
 
-constexpr const char* categories[] = {"none", "II", "III", "IV"};
-
 }  // namespace
 
 std::string to_toml(const Spec& spec) {
@@ -76,7 +65,7 @@ std::string to_toml(const Spec& spec) {
         }
     }
     out += fmt::format("display = \"{}\"\ncategory = \"{}\"\n", spec.pointer ? "pointer" : "digital",
-                       categories[spec.category == 0 ? 0 : spec.category - 1]);
+                       categories[spec.category == 0 ? 0 : static_cast<std::size_t>(spec.category - 1)]);
     for (const auto& [mode, f] : spec.functions) {
         static const Function plain_function;
         out += fmt::format("\n[{}]\n{} = {}\n", mode_name(mode), ranges_key(mode),

@@ -64,10 +64,6 @@ std::size_t distance(std::string_view a, std::string_view b) {
     return row[b.size()];
 }
 
-std::string ranges_key(Mode mode) {
-    return mode == Mode::duty ? "ranges_percent" : "ranges_" + std::string(unit_of(mode));
-}
-
 class Reader {
   public:
     explicit Reader(std::string name) : file_(std::move(name)) {}
@@ -157,9 +153,7 @@ class Reader {
         Function f;
         if (mode != Mode::dcv && mode != Mode::dca) f.detector = Detector::rms;
         std::vector<std::string> known{ranges, "accuracy"};
-        const bool alternating = (group_of(mode) & (on_voltage | on_clamp)) && mode != Mode::dcv && mode != Mode::dca &&
-                                 !times_crossings(mode);
-        if (alternating) known.emplace_back("detector");
+        if (has_detector(mode)) known.emplace_back("detector");
         for (const auto& e : function_keys)
             if (e.groups & group_of(mode)) known.emplace_back(e.name);
         for (const auto& [k, v] : table) {
@@ -244,8 +238,7 @@ class Reader {
                 s.pointer = word == "pointer";
             } else if (key == "category") {
                 const std::string word = text(v, key);
-                const std::array<std::string_view, 4> categories{"none", "II", "III", "IV"};
-                const auto at = std::find(categories.begin(), categories.end(), word);
+                const auto* at = std::find(categories.begin(), categories.end(), word);
                 if (at == categories.end())
                     fail(v, key,
                          say("\"{}\" is no measurement category, expected \"II\", \"III\", \"IV\" or \"none\"", word));

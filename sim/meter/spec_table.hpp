@@ -1,8 +1,10 @@
 // The one table of a meter's keys: loading, help texts, writing and changing all follow it. Private to this room.
 #pragma once
 
+#include <array>
 #include <limits>
 #include <string>
+#include <string_view>
 #include <variant>
 #include <vector>
 
@@ -11,6 +13,8 @@
 namespace sunshaft::meter {
 
 inline constexpr double any = std::numeric_limits<double>::max();
+
+inline constexpr std::array<std::string_view, 4> categories = {"none", "II", "III", "IV"};
 
 enum Group : unsigned {
     on_voltage = 1,  // dcv acv acdcv acv-lowpass acv-loaded dcv-loaded hz duty
@@ -23,6 +27,14 @@ inline unsigned group_of(Mode mode) {
     if (mode == Mode::insulation) return on_insulation;
     if (drives_circuit(mode)) return on_source;
     return takes_clamp(mode) ? on_clamp : on_voltage;
+}
+inline std::string ranges_key(Mode mode) {
+    return mode == Mode::duty ? "ranges_percent" : "ranges_" + std::string(unit_of(mode));
+}
+// It reads the alternating part: averaging or true rms.
+inline bool has_detector(Mode mode) {
+    return (group_of(mode) & (on_voltage | on_clamp)) && mode != Mode::dcv && mode != Mode::dca &&
+           !times_crossings(mode);
 }
 
 using FunctionMember = std::variant<double Function::*, int Function::*, std::vector<double> Function::*>;

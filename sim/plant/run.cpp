@@ -5,8 +5,7 @@
 #include <numbers>
 #include <utility>
 
-#include "plant/driver.hpp"
-#include "plant/summer.hpp"
+#include "plant/advance.hpp"
 
 namespace sunshaft::plant {
 
@@ -36,6 +35,10 @@ Drivers make(const site::Site& site, const Options& options) {
 
 struct Plant::Impl {
     Drivers driver;
+    template <class Sink>
+    void advance(State& state, double until, Sink& sink) {
+        std::visit([&]<class Machine>(Driver<Machine>& d) { Advance<Machine>::on(d, state, until, sink); }, driver);
+    }
 };
 
 // What a step may be wrong by, and a piece may bend, of which the statistics lose the square.
@@ -91,11 +94,9 @@ void Plant::adopt(State& s) {
 
 void Plant::advance(State& state, double until) {
     NoSink sink;
-    std::visit([&](auto& d) { d.advance(state, until, sink); }, impl_->driver);
+    impl_->advance(state, until, sink);
 }
-void Plant::advance(State& state, double until, Recorder& recorder) {
-    std::visit([&](auto& d) { d.advance(state, until, recorder); }, impl_->driver);
-}
+void Plant::advance(State& state, double until, Recorder& recorder) { impl_->advance(state, until, recorder); }
 
 void Plant::step(State& state, double longest, Recorder& recorder) {
     const double from = state.t;
@@ -190,7 +191,7 @@ double fundamental(const Plant& plant, const State& s) {
 
 Means Plant::average(State& state, double seconds) {
     Summer sum;
-    std::visit([&](auto& d) { d.advance(state, state.t + seconds, sum); }, impl_->driver);
+    impl_->advance(state, state.t + seconds, sum);
     return sum.finish();
 }
 
@@ -223,8 +224,7 @@ void whole_turns(Plant& plant, State& state, double seconds, Sink&& run) {
 
 Means Plant::average_turns(State& state, double seconds) {
     Summer sum;
-    whole_turns(*this, state, seconds,
-                [&](double s) { std::visit([&](auto& d) { d.advance(state, state.t + s, sum); }, impl_->driver); });
+    whole_turns(*this, state, seconds, [&](double s) { impl_->advance(state, state.t + s, sum); });
     return sum.finish();
 }
 

@@ -30,16 +30,6 @@ void part(Works& works, const std::string& place, bool open) {
     else connector_at(works, place).open = open;
 }
 
-Places guard_places(const Works& works) {
-    Places list;
-    if (works.guards.dry.fitted) list.push_back("dry");
-    if (works.guards.full.fitted) list.push_back("float");
-    return list;
-}
-Guard* guard_at(Works& works, const std::string& place) {
-    return place == "dry" ? &works.guards.dry : place == "float" ? &works.guards.full : nullptr;
-}
-
 Places wire_places(const Works& works) {
     Places list = {"pump", "u", "v", "w"};
     for (const std::string& guard : guard_places(works)) list.push_back(guard);
@@ -47,7 +37,7 @@ Places wire_places(const Works& works) {
 }
 
 void pull(Works& works, const std::string& place, bool open) {
-    if (Guard* guard = guard_at(works, place)) guard->pulled = open;
+    if (place == "dry" || place == "float") guard_at(works, place).pulled = open;
     else if (place == "pump")
         for (Phase& phase : works.phases) phase.terminal.open = open;
     else phase_at(works, place).terminal.open = open;
@@ -147,10 +137,10 @@ const std::vector<ActRow>& act_catalogue() {
          },
          "pull"},
         {"jumper", "bridge a guard at the drive's terminals", guard_places,
-         [](Works& w, Name place) { guard_at(w, place)->jumper = true; }, jumper_says, "bridged with a jumper",
+         [](Works& w, Name place) { guard_at(w, place).jumper = true; }, jumper_says, "bridged with a jumper",
          [](const Works& w, Name place) { return !jumpered(w, place); }},
         {"unjumper", "take the jumper out", guard_places,
-         [](Works& w, Name place) { guard_at(w, place)->jumper = false; }, unjumper_says, "jumper out", jumpered,
+         [](Works& w, Name place) { guard_at(w, place).jumper = false; }, unjumper_says, "jumper out", jumpered,
          "jumper"},
         {"restart", "isolator off, wait until the drive's electronics are dark, isolator on again", drive_place,
          [](Works& w, Name) { part(w, "isolator", true); }, [](Name) -> std::string { return tr("Restart the drive"); },

@@ -31,6 +31,8 @@ Places phase_places(const Works& works);      // "u" "v" "w"
 Places pair_places(const Works& works);       // "u-v" "v-w" "w-u"
 Places motor_place(const Works& works);       // "motor"
 Places pump_place(const Works& works);        // "pump", where there is one
+Places main_place(const Works& works);        // "main", where there is a pump
+Places guard_places(const Works& works);      // "dry" "float": those fitted
 
 String& string_at(Works& works, const std::string& place);
 Module& module_at(Works& works, const std::string& place);
@@ -39,6 +41,7 @@ Joint& connector_at(Works& works, const std::string& place);
 double& earth_at(Works& works, const std::string& connector);
 Phase& phase_at(Works& works, const std::string& place);  // by its last letter: "u", "splice.u"
 Phase& pair_at(Works& works, const std::string& place);   // by its first letter: "u-v"
+Guard& guard_at(Works& works, const std::string& place);  // "float" is the tank's, any other the dry-run probe
 
 void in_parallel(double& ohm, double more);  // a leak beside the one that is there
 

@@ -7,6 +7,9 @@ namespace {
 Places dry_place(const Works& works) { return works.guards.dry.fitted ? Places{"dry"} : Places{}; }
 Places float_place(const Works& works) { return works.guards.full.fitted ? Places{"float"} : Places{}; }
 Places flow_place(const Works& works) { return works.drive.flow_switch > 0.0 ? Places{"flow"} : Places{}; }
+
+}  // namespace
+
 Places guard_places(const Works& works) {
     Places list = dry_place(works);
     for (const std::string& place : float_place(works)) list.push_back(place);
@@ -15,8 +18,6 @@ Places guard_places(const Works& works) {
 Guard& guard_at(Works& works, const std::string& place) {
     return place == "dry" ? works.guards.dry : works.guards.full;
 }
-
-}  // namespace
 
 std::vector<FaultRow> guard_faults() {
     return {

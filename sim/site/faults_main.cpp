@@ -4,11 +4,9 @@
 #include "site/fault_groups.hpp"
 
 namespace sunshaft::site {
-namespace {
+namespace {}  // namespace
 
 Places main_place(const Works& works) { return pump_place(works).empty() ? Places{} : Places{"main"}; }
-
-}  // namespace
 
 std::vector<FaultRow> main_faults() {
     return {

@@ -14,7 +14,6 @@ Places cavity_place(const Works& works) {
     return std::holds_alternative<water::ProgressiveCavity>(works.water.pump) ? Places{"pump"} : Places{};
 }
 Places well_place(const Works& works) { return pump_place(works).empty() ? Places{} : Places{"well"}; }
-Places main_place(const Works& works) { return pump_place(works).empty() ? Places{} : Places{"main"}; }
 
 void wear(Works& w, double share) {
     if (auto* pump = std::get_if<water::Centrifugal>(&w.water.pump)) *pump = water::worn(*pump, share);

@@ -7,17 +7,15 @@
 namespace sunshaft::solar {
 namespace {
 
-constexpr double never = std::numeric_limits<double>::infinity();
-
 // What flows out at the junction's voltage, written in y = ln(1 + w / volt), which keeps w above -volt.
-struct Junction {
+struct Avalanching {
     double w, i, slope;  // V, A, S: -di/dw > 0
     double dw_dy;        // V
 };
 
-Junction junction(const SingleDiode& c, const Breakdown& b, double y) {
+Avalanching junction(const SingleDiode& c, const Breakdown& b, double y) {
     constexpr double exponent_limit = 300;
-    Junction j{};
+    Avalanching j{};
     j.dw_dy = b.volt * std::exp(y);
     j.w = b.volt * std::expm1(y);
     const double x = j.w / c.a;
@@ -34,12 +32,12 @@ Junction junction(const SingleDiode& c, const Breakdown& b, double y) {
 // The junction at which rising() is zero: Newton kept within a bracket. On an exponential Newton creeps a fixed way
 // each time: unless it leaves a tenth or less of the miss the bracket is halved instead.
 template <class Rising>
-Junction solve(const SingleDiode& c, const Breakdown& b, Rising rising) {
-    double low = -90.0, high = std::log(1e101 / b.volt), y = 0.0, before = never;
-    Junction best{};
-    double least = never;
+Avalanching solve(const SingleDiode& c, const Breakdown& b, Rising rising) {
+    double low = -90.0, high = std::log(1e101 / b.volt), y = 0.0, before = Breakdown::never;
+    Avalanching best{};
+    double least = Breakdown::never;
     for (int n = 0; n < 120; ++n) {
-        const Junction j = junction(c, b, y);
+        const Avalanching j = junction(c, b, y);
         const auto [value, slope] = rising(j);
         if (!(std::abs(value) >= least)) best = j, least = std::abs(value);
         (value > 0 ? high : low) = y;
@@ -48,7 +46,7 @@ Junction solve(const SingleDiode& c, const Breakdown& b, Rising rising) {
         const bool fast = std::abs(value) < 0.1 * before && y + step > low && y + step < high;
         before = std::abs(value);
         y = fast || n == 0 ? std::clamp(y + step, low, high) : 0.5 * (low + high);
-        if (!fast) before = never;
+        if (!fast) before = Breakdown::never;
     }
     return best;
 }
@@ -61,7 +59,7 @@ struct Value {
 
 CurrentAndSlope current_and_slope(const SingleDiode& c, const Breakdown& b, double v) {
     if (std::isinf(b.volt) || std::isinf(c.Rsh)) return current_and_slope(c, v);
-    const Junction j = solve(c, b, [&](const Junction& at) {
+    const Avalanching j = solve(c, b, [&](const Avalanching& at) {
         return Value{at.w - at.i * c.Rs - v, 1 + at.slope * c.Rs};
     });
     return {j.i, -j.slope / (1 + c.Rs * j.slope)};
@@ -69,7 +67,7 @@ CurrentAndSlope current_and_slope(const SingleDiode& c, const Breakdown& b, doub
 
 double voltage(const SingleDiode& c, const Breakdown& b, double i) {
     if (std::isinf(b.volt) || std::isinf(c.Rsh)) return voltage(c, i);
-    const Junction j = solve(c, b, [&](const Junction& at) { return Value{i - at.i, at.slope}; });
+    const Avalanching j = solve(c, b, [&](const Avalanching& at) { return Value{i - at.i, at.slope}; });
     return j.w - i * c.Rs;
 }
 
@@ -85,7 +83,7 @@ CurrentAndSlope current_in_series(const SingleDiode& dark, const Breakdown& of_d
         at = voltage(lit, of_lit, i);
         return std::isfinite(at) ? current_and_slope(lit, of_lit, at).di_dv : -1e-300;
     };
-    const Junction j = solve(dark, of_dark, [&](const Junction& at) {
+    const Avalanching j = solve(dark, of_dark, [&](const Avalanching& at) {
         double of = 0.0;
         const double slope = lit_slope(at.i, of);
         return Value{at.w - at.i * dark.Rs + of - v, 1 + at.slope * dark.Rs - at.slope / slope};

@@ -12,12 +12,16 @@
 // is open (SubString in module.hpp). A sound bypass diode holds all others within a few hundredths of a volt of zero.
 #pragma once
 
+#include <limits>
+
 #include "solar/single_diode.hpp"
 
 namespace sunshaft::solar {
 
 struct Breakdown {
-    double volt = 15.0;     // V, > 0: -Vbr of one cell; infinite: never
+    static constexpr double never = std::numeric_limits<double>::infinity();
+
+    double volt = 15.0;     // V, > 0: -Vbr of one cell; or never
     double share = 2e-3;    // b
     double exponent = 3.0;  // n
 };

@@ -13,8 +13,6 @@
 namespace sunshaft::solar {
 namespace {
 
-constexpr double degree = std::numbers::pi / 180;
-
 double cosine(double deg) { return std::cos(deg * degree); }
 
 // The beam's share on the plane over that on the ground; near the horizon the latter is taken as no less than of 89

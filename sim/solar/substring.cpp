@@ -8,8 +8,6 @@
 namespace sunshaft::solar {
 namespace {
 
-constexpr double never = std::numeric_limits<double>::infinity();
-
 // No cell is driven backwards beyond what the single-diode law says.
 bool plain(const SubString& s) { return s.dark_cells == 0 && s.bypass != Bypass::open; }
 
@@ -32,7 +30,8 @@ CurrentAndSlope cells_current(const SubString& s, double v) {
     if (plain(s)) return current_and_slope(s.cells, v);
     if (s.dark_cells == 0) return current_and_slope(s.cells, several(s, s.lit_cells), v);
     return current_in_series(s.dark, several(s, s.dark_cells), s.cells,
-                             s.bypass == Bypass::open ? several(s, s.lit_cells) : Breakdown{.volt = never}, v);
+                             s.bypass == Bypass::open ? several(s, s.lit_cells) : Breakdown{.volt = Breakdown::never},
+                             v);
 }
 
 // The bypass diode, its saturation current written as rated * exp(-knee / vt) so that no steepness overflows.

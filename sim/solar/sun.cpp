@@ -12,8 +12,6 @@
 namespace sunshaft::solar {
 namespace {
 
-constexpr double degree = std::numbers::pi / 180;
-
 double sin_deg(double x) { return std::sin(x * degree); }
 double cos_deg(double x) { return std::cos(x * degree); }
 

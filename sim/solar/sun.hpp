@@ -4,7 +4,11 @@
 // Irradiance is in W/m2, pressure in Pa.
 #pragma once
 
+#include <numbers>
+
 namespace sunshaft::solar {
+
+inline constexpr double degree = std::numbers::pi / 180;  // rad
 
 // Julian day of a date of the Gregorian calendar; hours in UTC, any value (24.5 is half past midnight the next
 // day). Source: J. Meeus, "Astronomical Algorithms", 2nd ed. (1998), ch. 7.

@@ -7,8 +7,6 @@
 namespace sunshaft::solar {
 namespace {
 
-constexpr double degree = std::numbers::pi / 180;
-
 struct Vec {
     double east, north, up;
 };

@@ -17,13 +17,14 @@ namespace {
 using report::Paper;
 using text::say, text::tr;
 
-constexpr double margin = 28.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 40.0;
-constexpr double small = 7.2, body = 8.2, gap = 10.0;
 constexpr std::size_t most_readings = 16, most_suspects = 5, most_outcomes = 4;
 
-class Page {
+class CasePaper {
+    static constexpr double margin = 28.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 40.0;
+    static constexpr double small = 7.2, body = 8.2, gap = 10.0;
+
   public:
-    Page(const diagnose::Case& c, const diagnose::Answer& a)
+    CasePaper(const diagnose::Case& c, const diagnose::Answer& a)
         : c_(c), a_(a), p_(Paper::Kind::pdf, report::a4_wide, report::a4_high) {}
 
     std::string write(std::vector<Paper::Placed>* placed) {
@@ -232,7 +233,7 @@ class Page {
 
 std::string case_page(const diagnose::Case& c, const diagnose::Answer& answer,
                       std::vector<report::Paper::Placed>* placed) {
-    return Page(c, answer).write(placed);
+    return CasePaper(c, answer).write(placed);
 }
 
 }  // namespace sunshaft::teach

@@ -16,13 +16,13 @@ namespace {
 
 // The clock of 45 minutes, and what is left of each part when there is less time: spare goes first, then the exercise
 // down to one round, then recall. Predict, bench and explain stay whole: without them it is no lesson.
-struct Part {
+struct PlanPart {
     const char* name;
     int minutes, least, gives;  // gives: in which order it gives time up, 0 never
 };
-constexpr Part parts[] = {{text::id("recall"), 5, 0, 3},    {text::id("predict"), 5, 5, 0},
-                          {text::id("bench"), 15, 15, 0},   {text::id("explain"), 5, 5, 0},
-                          {text::id("exercise"), 10, 4, 2}, {text::id("spare"), 5, 0, 1}};
+constexpr PlanPart parts[] = {{text::id("recall"), 5, 0, 3},    {text::id("predict"), 5, 5, 0},
+                              {text::id("bench"), 15, 15, 0},   {text::id("explain"), 5, 5, 0},
+                              {text::id("exercise"), 10, 4, 2}, {text::id("spare"), 5, 0, 1}};
 
 std::string clock(int minutes) { return fmt::format("{:02}:{:02}", minutes / 60 % 24, minutes % 60); }
 
@@ -72,7 +72,7 @@ class Maker {
 
     void phases() {
         std::vector<int> minutes;
-        for (const Part& part : parts) minutes.push_back(part.minutes);
+        for (const PlanPart& part : parts) minutes.push_back(part.minutes);
         int lost = std::clamp(o_.late_min, 0, 30);
         for (int turn = 1; turn <= 3 && lost > 0; ++turn)
             for (std::size_t n = 0; n < std::size(parts); ++n) {

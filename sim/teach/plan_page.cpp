@@ -14,12 +14,12 @@ namespace {
 
 using report::Paper;
 
-constexpr double margin = 40.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 36.0;
-constexpr double body = 9.2, small = 8.0;
+class PlanPaper {
+    static constexpr double margin = 40.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 36.0;
+    static constexpr double body = 9.2, small = 8.0;
 
-class Page {
   public:
-    explicit Page(const Plan& plan) : plan_(plan), p_(Paper::Kind::pdf, report::a4_wide, report::a4_high) {}
+    explicit PlanPaper(const Plan& plan) : plan_(plan), p_(Paper::Kind::pdf, report::a4_wide, report::a4_high) {}
 
     PlanPage write() {
         y_ = 34;
@@ -140,6 +140,6 @@ class Page {
 
 }  // namespace
 
-PlanPage plan_page(const Plan& plan) { return Page(plan).write(); }
+PlanPage plan_page(const Plan& plan) { return PlanPaper(plan).write(); }
 
 }  // namespace sunshaft::teach

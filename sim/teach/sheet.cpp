@@ -23,37 +23,37 @@ using meter::Mode;
 
 // A row of the sheet: which looks of which field tests it takes, and how it is done in few words. In the order of work:
 // dead tests first.
-struct Line {
+struct SheetLine {
     std::vector<const char*> tests;
     const char *where, *set;
     enum Take { all, first, strings } take = all;  // of a test's looks; strings: one module of each string
 };
-const Line lines[] = {
+const SheetLine lines[] = {
     {{"guard-ohms"}, id("dry-run probe, float"), id("ohms at the drive's guard terminals")},
-    {{"input-ohms"}, id("dc+ to dc-"), id("ohms, isolator open, link discharged"), Line::first},
+    {{"input-ohms"}, id("dc+ to dc-"), id("ohms, isolator open, link discharged"), SheetLine::first},
     {{"winding-ohms"}, id("u-v, v-w, w-u"), id("ohms, pump wires off, leads zeroed")},
     {{"cable-insulation"}, id("u, v, w to earth"), id("insulation tester, 500 V, pump wires off")},
     {{"core-capacitance"}, id("u, v, w to earth"), id("capacitance, pump wires off")},
     {{"array-insulation"}, id("plus, minus to frame"), id("insulation tester, 500 V, array covered")},
-    {{"open-circuit-volts"}, id("array+ to array-"), id("DC volts, isolator open"), Line::first},
+    {{"open-circuit-volts"}, id("array+ to array-"), id("DC volts, isolator open"), SheetLine::first},
     {{"module-volts"},
      id("each module alone"),
      id("DC volts at its own leads, 0 A by clamp, unplugged; write the least"),
-     Line::strings},
+     SheetLine::strings},
     {{"string-clamps"}, id("clamp on each string"), id("DC amps, running, jaws zeroed")},
     {{"link-volts"}, id("dc+ to dc-"), id("DC volts, running")},
     {{"output-volts"}, id("u-v, v-w, w-u at the drive"), id("AC volts, running; ratio to the link")},
     {{"line-clamps"}, id("clamp on u, v, w"), id("AC amps, running")},
-    {{"second-volts"}, id("second+ to second-"), id("DC volts, running on the second supply"), Line::first},
+    {{"second-volts"}, id("second+ to second-"), id("DC volts, running on the second supply"), SheetLine::first},
     {{"second-strings"}, id("clamp on each string"), id("DC amps, running on the second supply, jaws zeroed")},
     {{"bucket", "gauge", "dip"}, id("outlet, gauge, well"), id("bucket and stopwatch, wellhead gauge, dip meter")},
 };
 
-std::vector<Observation> looks_of(const Line& line, const site::Works& works) {
+std::vector<Observation> looks_of(const SheetLine& line, const site::Works& works) {
     std::vector<Observation> list;
     for (const char* id : line.tests)
         for (Observation& o : bench::find_test(id)->observations(works)) {
-            if (line.take == Line::first && !list.empty()) break;
+            if (line.take == SheetLine::first && !list.empty()) break;
             list.push_back(std::move(o));
         }
     return list;
@@ -128,12 +128,12 @@ std::string proportion(const std::vector<double>& values) {
 constexpr int recordings = 10;
 constexpr double recording_s = 0.2, between_s = 0.2;
 
-struct Asked {
+struct Filled {
     SheetRow row;
     std::vector<SheetMeters::Spec> meters;
 };
 
-void fill(Asked& asked, const std::vector<std::vector<bench::Seen>>& takes) {
+void fill(Filled& asked, const std::vector<std::vector<bench::Seen>>& takes) {
     SheetRow& row = asked.row;
     const std::size_t each = asked.row.looks.size();
     if (!asked.row.looks.front().gauge.empty()) {
@@ -270,9 +270,9 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
     sheet.note = light.note;
     sheet.meters = meters.own ? say("read with: {}", tr(meters.own->name))
                               : tr("upper figure: true-rms meter; lower figure: averaging meter, where they differ");
-    std::vector<Asked> asked;
-    for (const Line& line : lines) {
-        Asked a;
+    std::vector<Filled> asked;
+    for (const SheetLine& line : lines) {
+        Filled a;
         a.row.looks = looks_of(line, works);
         if (a.row.looks.empty()) continue;
         a.row.station = bench::find_test(line.tests.front())->station;
@@ -295,8 +295,8 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
     }
     std::vector<bench::Hazard> dead_first, live_first;
     for (const Station station : {Station::dead, Station::covered, Station::lit, Station::running, Station::other}) {
-        std::vector<Asked*> here;
-        for (Asked& a : asked)
+        std::vector<Filled*> here;
+        for (Filled& a : asked)
             if (a.row.station == station) here.push_back(&a);
         if (here.empty()) continue;
         std::vector<std::vector<std::vector<bench::Seen>>> takes(here.size());
@@ -348,7 +348,7 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
     };
     sheet.first = said(dead_first);
     sheet.live = said(live_first);
-    for (Asked& a : asked) sheet.rows.push_back(std::move(a.row));
+    for (Filled& a : asked) sheet.rows.push_back(std::move(a.row));
     return sheet;
 }
 

@@ -97,5 +97,6 @@ void draw_chain(report::Paper& paper, const Sheet& sheet, double x, double y, do
 
 // Signs for print in place of what a terminal takes: en dashes between figures, the ohm sign, superscripts.
 std::string printed(std::string words);
+std::string in_html(const std::string& words);  // the same in HTML
 
 }  // namespace sunshaft::teach

@@ -11,11 +11,9 @@ namespace {
 
 using text::tr;
 
-std::string put(const std::string& words) { return text::html(printed(words)); }
-
 std::string caution(const std::vector<std::string>& lines) {
     std::string out = "<div class=\"c\" role=\"note\">\n";
-    for (const std::string& l : lines) out += fmt::format("<p>&#9888; {}</p>\n", put(l));
+    for (const std::string& l : lines) out += fmt::format("<p>&#9888; {}</p>\n", in_html(l));
     return out + "</div>\n";
 }
 
@@ -28,18 +26,19 @@ std::string table(const Sheet& sheet, bool live) {
     for (const SheetRow& r : sheet.rows) {
         if (r.live != live) continue;
         std::string healthy, means, boxes;
-        for (const std::string& h : r.healthy) healthy += (healthy.empty() ? "" : "<br>") + put(h);
+        for (const std::string& h : r.healthy) healthy += (healthy.empty() ? "" : "<br>") + in_html(h);
         for (const Meaning& m : r.means) {
             std::string list;
-            for (const std::string& c : m.causes) list += (list.empty() ? "" : "; ") + put(c);
-            means += fmt::format("<b>{}</b> {}<br>", put(m.reading), list);
+            for (const std::string& c : m.causes) list += (list.empty() ? "" : "; ") + in_html(c);
+            means += fmt::format("<b>{}</b> {}<br>", in_html(m.reading), list);
         }
-        for (const std::string& b : r.boxes) boxes += fmt::format("<span>{}</span>", put(b));
+        for (const std::string& b : r.boxes) boxes += fmt::format("<span>{}</span>", in_html(b));
         out += fmt::format(
             "<tr><td><b>{}</b></td><td><b>{}</b><br>{}</td><td class=\"f\">{}</td><td "
             "class=\"f\">{}</td>{}<td "
             "class=\"b\">{}</td></tr>\n",
-            r.number, put(r.where), put(r.set), healthy, put(r.ratio), told ? "<td>" + means + "</td>" : "", boxes);
+            r.number, in_html(r.where), in_html(r.set), healthy, in_html(r.ratio), told ? "<td>" + means + "</td>" : "",
+            boxes);
     }
     return out + "</table>\n";
 }
@@ -53,6 +52,8 @@ const char* const sheet_style =
     ".c{border:1px solid #000;border-left:6px solid #000;padding:6px 10px;margin:1em 0}.c p{margin:2px 0}"
     ".b span{display:inline-block;border:1px solid #000;min-width:3.2em;height:2.6em;padding:1px 3px;font-size:11px;"
     "vertical-align:top}svg{width:100%;height:auto}@media print{tr,.c{break-inside:avoid}}";
+
+std::string in_html(const std::string& words) { return text::html(printed(words)); }
 
 std::string printed(std::string words) {
     const auto digit = [](char c) { return c >= '0' && c <= '9'; };
@@ -99,7 +100,8 @@ std::string sheet_body(const Sheet& sheet, bool drawing) {
     std::string out = caution(sheet.first);
     if (drawing) out += drawing_svg(sheet);
     if (dead)
-        out += fmt::format("<h2>{}</h2>\n<p>{}</p>\n", tr("Dead tests first"), put(sheet.meters)) + table(sheet, false);
+        out += fmt::format("<h2>{}</h2>\n<p>{}</p>\n", tr("Dead tests first"), in_html(sheet.meters)) +
+               table(sheet, false);
     if (live)
         out += caution(sheet.live) +
                fmt::format("<h2>{}</h2>\n<p>{}</p>\n", tr("Live tests after"),
@@ -112,8 +114,8 @@ std::string sheet_html(const Sheet& sheet) {
     return fmt::format(
                "<!doctype html>\n<html lang=\"{5}\">\n<meta charset=\"utf-8\">\n<title>{0}</title>\n<style>{1}"
                "</style>\n<h1>{0}</h1>\n<p>{2}<br><b>{3}</b> {4}</p>\n",
-               put(text::say("Expected readings, {}", sheet.name)), sheet_style, put(sheet.description),
-               put(text::say("Computed for {}.", sheet.sky)), put(sheet.note), text::language()) +
+               in_html(text::say("Expected readings, {}", sheet.name)), sheet_style, in_html(sheet.description),
+               in_html(text::say("Computed for {}.", sheet.sky)), in_html(sheet.note), text::language()) +
            sheet_body(sheet, true) + "</html>\n";
 }
 

@@ -15,14 +15,13 @@ using text::say, text::tr;
 
 using report::Paper;
 
-constexpr double margin = 28.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 36.0;
 // Columns from the left margin: number, what and how, healthy, ratio, what else means, boxes. Where nothing is said of
 // what else means, the others take its room.
 struct Columns {
     double what_w, healthy_x, ratio_x, mean_x, boxes_x, box_high;
 };
 constexpr Columns with_means{116, 140, 230, 266, 452, 26.0}, without_means{216, 244, 336, 0, 376, 22.0};
-constexpr double what_x = 20, healthy_w = 86, ratio_w = 32, label_w = 44, mean_w = 182, body = 7.6, small = 7.0;
+constexpr double what_x = 20, healthy_w = 86, ratio_w = 32, label_w = 44, mean_w = 182;
 constexpr std::size_t most_causes = 3;
 
 std::string causes(const Meaning& m) {
@@ -32,9 +31,12 @@ std::string causes(const Meaning& m) {
     return text;
 }
 
-class Page {
+class SheetPaper {
+    static constexpr double body = 7.6, small = 7.0;
+    static constexpr double margin = 28.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 36.0;
+
   public:
-    Page(Paper& paper, const Sheet& sheet) : s_(sheet), p_(paper) {
+    SheetPaper(Paper& paper, const Sheet& sheet) : s_(sheet), p_(paper) {
         means_ = std::any_of(s_.rows.begin(), s_.rows.end(), [](const SheetRow& r) { return !r.means.empty(); });
         at_ = means_ ? with_means : without_means;
     }
@@ -206,7 +208,7 @@ class Page {
 
 }  // namespace
 
-void sheet_pages(Paper& paper, const Sheet& sheet, bool drawing) { Page(paper, sheet).write(drawing); }
+void sheet_pages(Paper& paper, const Sheet& sheet, bool drawing) { SheetPaper(paper, sheet).write(drawing); }
 
 std::string sheet_pdf(const Sheet& sheet, std::vector<Paper::Placed>* placed) {
     Paper paper(Paper::Kind::pdf, report::a4_wide, report::a4_high);

@@ -17,8 +17,6 @@ using text::id, text::say, text::tr;
 using day::Margin;
 using report::Paper;
 
-constexpr double margin = 28.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 36.0;
-constexpr double body = 8.2, small = 7.4;
 constexpr const char* month_names[] = {id("Jan"), id("Feb"), id("Mar"), id("Apr"), id("May"), id("Jun"),
                                        id("Jul"), id("Aug"), id("Sep"), id("Oct"), id("Nov"), id("Dec")};
 
@@ -46,7 +44,7 @@ std::string verdict(const SiteReport& r) {
         return say("It does not fit: {} of {} rows fail.", count(Margin::Verdict::fails), r.fit.rows.size());
     if (r.fit.incomplete())
         return say("Not called sound: {} of {} figures are missing; the rows say which.",
-                   count(Margin::Verdict::missing), r.fit.rows.size());
+                   count(Margin::Verdict::untold), r.fit.rows.size());
     return tr("Every row asked here fits. What is not asked here is not answered.");
 }
 std::string helps(const SiteReport& r) {
@@ -74,9 +72,12 @@ std::string year(const SiteReport& r) {
 constexpr const char* defers_id =
     id("Your local code and the papers of the parts come first. What stands here is computed, and no permission.");
 
-class Pages {
+class SiteReportPaper {
+    static constexpr double margin = 28.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 36.0;
+    static constexpr double body = 8.2, small = 7.4;
+
   public:
-    explicit Pages(const SiteReport& r) : r_(r), p_(Paper::Kind::pdf, report::a4_wide, report::a4_high) {}
+    explicit SiteReportPaper(const SiteReport& r) : r_(r), p_(Paper::Kind::pdf, report::a4_wide, report::a4_high) {}
 
     std::string write(std::vector<Paper::Placed>* placed) {
         first();
@@ -207,7 +208,7 @@ class Pages {
         for (const Margin& m : r_.fit.rows) {
             if (y_ + row_high(m) > foot) footer(), begin_margins(true);
             const double top = y_ + 3;
-            const bool loud = m.verdict == Margin::Verdict::fails || m.verdict == Margin::Verdict::missing;
+            const bool loud = m.verdict == Margin::Verdict::fails || m.verdict == Margin::Verdict::untold;
             p_.text(margin, top, tr(Margin::word(m.verdict)), {.size = body, .bold = loud});
             if (m.verdict == Margin::Verdict::fails) p_.bar(margin - 6, y_ + 2, 3, row_high(m) - 4);
             p_.text(margin + 44, top, printed(m.what), {.size = body, .bold = true, .wide = 128});
@@ -229,12 +230,10 @@ class Pages {
     double y_ = 0.0;
 };
 
-std::string put(const std::string& words) { return text::html(printed(words)); }
-
 }  // namespace
 
 std::string report_pdf(const SiteReport& report, std::vector<Paper::Placed>* placed) {
-    return Pages(report).write(placed);
+    return SiteReportPaper(report).write(placed);
 }
 
 std::string report_html(const SiteReport& r) {
@@ -243,10 +242,11 @@ std::string report_html(const SiteReport& r) {
         ".m{{display:inline-block;background:#000;height:.8em}}.m+.m{{background:#fff;border:1px solid "
         "#000;height:.7em}}"
         "</style>\n<h1>{0}</h1>\n<p>{2}</p>\n<p>{3}</p>\n",
-        put(say("Report, {}", r.sheet.name)), sheet_style, put(r.sheet.description), tr(defers_id), text::language());
+        in_html(say("Report, {}", r.sheet.name)), sheet_style, in_html(r.sheet.description), tr(defers_id),
+        text::language());
     out += drawing_svg(r.sheet) + fmt::format("<h2>{}</h2>\n<table>\n", tr("What it is"));
     for (const auto& [name, words] : r.facts)
-        out += fmt::format("<tr><th>{}</th><td>{}</td></tr>\n", put(name), put(words));
+        out += fmt::format("<tr><th>{}</th><td>{}</td></tr>\n", in_html(name), in_html(words));
     double most = 1e-9;
     for (const auto& m : r.months) most = std::max(most, m.most_m3);
     out += fmt::format("</table>\n<h2>{}</h2>\n<table>\n", tr("Water into the tank, m³ a day"));
@@ -264,16 +264,16 @@ std::string report_html(const SiteReport& r) {
     out += fmt::format(
         "</table>\n<p>{}</p>\n<h2>{}</h2>\n<p><b>{}</b> {}</p>\n<table>\n<tr><th></th>"
         "<th>{}</th><th>{}</th><th>{}</th><th>{}</th><th>{}</th></tr>\n",
-        put(year(r)), tr("Does it fit together"), put(verdict(r)), put(helps(r)), tr("What"), tr("Is"), tr("Bound"),
-        tr("Left"), tr("Rule, and where it comes from"));
+        in_html(year(r)), tr("Does it fit together"), in_html(verdict(r)), in_html(helps(r)), tr("What"), tr("Is"),
+        tr("Bound"), tr("Left"), tr("Rule, and where it comes from"));
     for (const Margin& m : r.fit.rows)
         out += fmt::format(
             "<tr><td>{}</td><td><b>{}</b></td><td class=\"f\">{}</td><td>{}</td><td class=\"f\">{}</td>"
             "<td>{} ({}){}</td></tr>\n",
-            tr(Margin::word(m.verdict)), put(m.what), put(figure(m.is, m.unit)), put(bound(m)), left(m), put(m.rule),
-            text::html(m.source), m.note.empty() ? "" : "<br><b>" + put(m.note) + "</b>");
+            tr(Margin::word(m.verdict)), in_html(m.what), in_html(figure(m.is, m.unit)), in_html(bound(m)), left(m),
+            in_html(m.rule), text::html(m.source), m.note.empty() ? "" : "<br><b>" + in_html(m.note) + "</b>");
     out += fmt::format("</table>\n<h2>{}</h2>\n<p><b>{}</b> {}</p>\n", tr("Expected readings"),
-                       put(say("Computed for {}.", r.sheet.sky)), put(r.sheet.note));
+                       in_html(say("Computed for {}.", r.sheet.sky)), in_html(r.sheet.note));
     return out + sheet_body(r.sheet, false) + "</html>\n";
 }
 

@@ -19,9 +19,6 @@ namespace {
 
 using report::Paper;
 
-constexpr double margin = 40.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 44.0;
-constexpr double body = 10.0, small = 8.2;
-
 // What a person can pick out and say aloud.
 std::string check_word(const std::string& answers, std::uint64_t seed) {
     constexpr const char* words[] = {"gravel", "kettle",  "ladder", "meadow", "pebble", "copper", "harvest", "lantern",
@@ -31,9 +28,12 @@ std::string check_word(const std::string& answers, std::uint64_t seed) {
     return fmt::format("{} {}", words[n], 10 + draw.below(90));
 }
 
-class Sheets {
+class WorksheetPaper {
+    static constexpr double margin = 40.0, inner = report::a4_wide - 2 * margin, foot = report::a4_high - 44.0;
+    static constexpr double body = 10.0, small = 8.2;
+
   public:
-    Sheets(const Lesson& lesson, const Beliefs& beliefs, const PlayOptions& options)
+    WorksheetPaper(const Lesson& lesson, const Beliefs& beliefs, const PlayOptions& options)
         : l_(lesson),
           beliefs_(beliefs),
           options_(options),
@@ -268,7 +268,7 @@ class Sheets {
 }  // namespace
 
 Worksheet worksheet(const Lesson& lesson, const Beliefs& beliefs, const PlayOptions& options) {
-    return Sheets(lesson, beliefs, options).write();
+    return WorksheetPaper(lesson, beliefs, options).write();
 }
 
 }  // namespace sunshaft::teach

@@ -10,7 +10,7 @@ namespace sunshaft::trace {
 
 namespace {
 
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 
 // One period given by segments over 0..1, repeated; ends meet to the last bit.
 Trace repeated(const Trace& unit, double f, int periods) {

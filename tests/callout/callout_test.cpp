@@ -2,39 +2,25 @@
 // account judges by what the learner's own readings bear.
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <filesystem>
 #include <numeric>
 #include <set>
 
+#include "../diagnose/asked.hpp"
+#include "../files/scratch.hpp"
+#include "../site_named.hpp"
 #include "callout/seal.hpp"
 #include "callout/visit.hpp"
 #include "catch_shim.hpp"
 #include "site/keys.hpp"
-#include "site/load.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::callout;
+using sunshaft::test::site_named;
 using test::approx;
 
 namespace {
-
-Scenario site_named(const std::string& name) { return site::load_scenario(site::find_scenario(name)); }
-
-// The shipped priors with these kinds of the catalogue alone: cheap to weigh.
-diagnose::Priors some(const std::set<std::string>& kinds) {
-    diagnose::Priors p = diagnose::load_priors(diagnose::shipped_priors());
-    for (const site::FaultRow& row : site::fault_catalogue())
-        if (!kinds.contains(row.kind)) p.fault[row.kind] = 0.0;
-    p.cause["site-data"] = 0.0;
-    return p;
-}
-
-struct Folder {
-    std::string path = (std::filesystem::temp_directory_path() / fmt::format("sunshaft-callout-{}", getpid())).string();
-    ~Folder() { std::filesystem::remove_all(path); }
-};
 
 Callout planted(const std::string& site, const std::string& kind, const std::string& place, double severity) {
     Callout c;
@@ -201,9 +187,9 @@ TEST_CASE("before an ear goes to the pipe, what can be live is said") {
 }
 
 TEST_CASE("the account: what the readings bear counts, a lucky guess earns nothing, an unsafe act caps the mark") {
-    const Folder kept;
-    const diagnose::Priors priors =
-        some({"high-resistance-splice", "lost-phase", "winding-partly-shorted", "output-terminal-loose", "seized"});
+    const test::Scratch kept;
+    const diagnose::Priors priors = test::priors_of(
+        {"high-resistance-splice", "lost-phase", "winding-partly-shorted", "output-terminal-loose", "seized"});
     const Callout c = planted("bench-rig", "high-resistance-splice", "v", 4.0);
     Visit visit(site_named("bench-rig"), c);
     visit.gauge("sound");
@@ -214,7 +200,7 @@ TEST_CASE("the account: what the readings bear counts, a lucky guess earns nothi
     visit.act("pull", "pump", false);
     for (const auto& [a, b] : {std::pair{"u", "v"}, {"v", "w"}, {"w", "u"}})
         visit.read({fmt::format("lead.{}", a), fmt::format("lead.{}", b), ""}, meter::Mode::ohm, "", false);
-    const Account good = judge(c, visit.conducted({"high-resistance-splice", "v"}), priors, kept.path);
+    const Account good = judge(c, visit.conducted({"high-resistance-splice", "v"}), priors, kept.path());
     INFO(fmt::format("{}", words(good).front()));
     CHECK(good.right);
     CHECK(good.borne);
@@ -228,19 +214,19 @@ TEST_CASE("the account: what the readings bear counts, a lucky guess earns nothi
     Conducted guess;
     guess.notes.site = "bench-rig";
     guess.named = {"high-resistance-splice", "v"};
-    const Account lucky = judge(c, guess, priors, kept.path);
+    const Account lucky = judge(c, guess, priors, kept.path());
     CHECK(lucky.right);
     CHECK(lucky.points[0].points == 0.0);
     CHECK(lucky.mark <= 30.0);
 
     // The same readings and another name.
-    const Account wrong = judge(c, visit.conducted({"seized", "motor"}), priors, kept.path);
+    const Account wrong = judge(c, visit.conducted({"seized", "motor"}), priors, kept.path());
     CHECK_FALSE(wrong.right);
     CHECK(wrong.points[0].points == 0.0);
 
     Conducted rash = visit.conducted({"high-resistance-splice", "v"});
     rash.unsafe = {"pull@pump"};
-    CHECK(judge(c, rash, priors, kept.path).mark <= 40.0);
+    CHECK(judge(c, rash, priors, kept.path()).mark <= 40.0);
     const std::vector<std::string> lines = words(good);
     for (const std::string& line : lines) CHECK(line.size() <= 110);
     // Both ways stand beside each other.

@@ -8,6 +8,7 @@
 
 #include <filesystem>
 
+#include "../files/scratch.hpp"
 #include "callout/seal.hpp"
 #include "callout/spoken.hpp"
 #include "catch_shim.hpp"
@@ -18,13 +19,6 @@ using namespace sunshaft;
 using namespace sunshaft::callout;
 
 namespace {
-
-struct Folder {
-    std::filesystem::path path = std::filesystem::temp_directory_path() / fmt::format("sunshaft-record-{}", getpid());
-    Folder() { std::filesystem::create_directories(path); }
-    ~Folder() { std::filesystem::remove_all(path); }
-    std::string file(const char* name = "ana.journal") const { return (path / name).string(); }
-};
 
 Scenario rig() { return site::load_scenario(site::find_scenario("bench-rig")); }
 Callout bad_splice() {
@@ -53,10 +47,10 @@ TEST_CASE("left at any line and taken up again, a call-out stands as it was, and
         for (const auto& s : visit.notes().seen) whole.push_back(s.what() + " " + says(s));
     }
     REQUIRE(whole.size() >= 8);
-    const Folder f;
+    const test::Scratch f;
     for (std::size_t n = 0; n < day.size(); ++n) {
         // A new program for every line.
-        Record record(f.file());
+        Record record(f / "ana.journal");
         const Attempt& a = record.begin(c, {"Ana", "Ben"}, {});
         CHECK(a.starts == static_cast<int>(n + 1));
         Visit visit(rig(), c);
@@ -64,7 +58,7 @@ TEST_CASE("left at any line and taken up again, a call-out stands as it was, and
         Spoken play(visit, a.terms, a.who);
         (void)play.line(day[n]);
     }
-    const std::vector<Attempt> all = attempts(journal::read(f.file()));
+    const std::vector<Attempt> all = attempts(journal::read(f / "ana.journal"));
     REQUIRE(all.size() == 1);
     CHECK(all[0].starts == static_cast<int>(day.size()));
     CHECK(all[0].unsafe() == std::vector<std::string>{"pull@pump"});
@@ -72,21 +66,21 @@ TEST_CASE("left at any line and taken up again, a call-out stands as it was, and
     for (const auto& s : all[0].notes().seen) kept.push_back(s.what() + " " + says(s));
     CHECK(kept == whole);
     CHECK_FALSE(all[0].over());
-    REQUIRE(unfinished(f.file()));
-    CHECK(unfinished(f.file())->call == id_of(c.sealed));
-    CHECK(unsealed(unfinished(f.file())->sealed, "journal").truth == c.truth);
+    REQUIRE(unfinished(f / "ana.journal"));
+    CHECK(unfinished(f / "ana.journal")->call == id_of(c.sealed));
+    CHECK(unsealed(unfinished(f / "ana.journal")->sealed, "journal").truth == c.truth);
 }
 
 TEST_CASE("nothing in a journal tells what is wrong before the account does") {
-    const Folder f;
+    const test::Scratch f;
     const Callout c = bad_splice();
-    Record record(f.file());
+    Record record(f / "ana.journal");
     record.begin(c, {"Ana"}, {});
     Visit visit(rig(), c);
     visit.keep_in(record);
     Spoken play(visit, {}, {"Ana"});
     for (const std::string& line : day) (void)play.line(line);
-    const auto text = [&] { return files::read_whole(f.file(), 1 << 20); };
+    const auto text = [&] { return files::read_whole(f / "ana.journal", 1 << 20); };
     CHECK(text().find("splice") == std::string::npos);
     CHECK(text().find("resistance") == std::string::npos);
     Account account;
@@ -94,15 +88,15 @@ TEST_CASE("nothing in a journal tells what is wrong before the account does") {
     record.marked("Ana", c, {"seized", "motor"}, account);
     CHECK(text().find("high-resistance-splice") != std::string::npos);
     CHECK(record.now().over());
-    CHECK_FALSE(unfinished(f.file()));
+    CHECK_FALSE(unfinished(f / "ana.journal"));
     // Another go at the same call-out is another attempt.
     CHECK(record.begin(c, {"Ana"}, {}).starts == 1);
-    CHECK(attempts(journal::read(f.file())).size() == 2);
+    CHECK(attempts(journal::read(f / "ana.journal")).size() == 2);
 }
 
 TEST_CASE("what is struck out or undone stays in the journal, with what took it back") {
-    const Folder f;
-    Record record(f.file());
+    const test::Scratch f;
+    Record record(f / "ana.journal");
     record.begin(bad_splice(), {}, {});
     Deed read{Deed::Kind::read};
     read.seen.gauge = "flow", read.seen.shown = "3 m3/h";
@@ -111,16 +105,16 @@ TEST_CASE("what is struck out or undone stays in the journal, with what took it 
     record.deed({Deed::Kind::undo, 2.0, "open@isolator"});
     Deed strike{Deed::Kind::strike};
     record.deed(strike);
-    const Attempt a = attempts(journal::read(f.file())).at(0);
+    const Attempt a = attempts(journal::read(f / "ana.journal")).at(0);
     CHECK(a.deeds.size() == 4);
     CHECK(a.notes().seen.empty());
     record.deed(strike);
-    CHECK(attempts(journal::read(f.file())).at(0).notes().seen.size() == 1);
+    CHECK(attempts(journal::read(f / "ana.journal")).at(0).notes().seen.size() == 1);
 }
 
 TEST_CASE("an exam stops what is unsafe, counts it, and tells no figure") {
-    const Folder f;
-    Record record(f.file());
+    const test::Scratch f;
+    Record record(f / "ana.journal");
     record.begin(bad_splice(), {"Ana"}, {true, 90.0, 1.0});
     Visit visit(rig(), bad_splice());
     visit.keep_in(record);
@@ -136,8 +130,8 @@ TEST_CASE("an exam stops what is unsafe, counts it, and tells no figure") {
     // It was not done: the site runs on.
     CHECK(visit.gauge("sound") != "silent");
     // Taken up again it is still an exam, and still counts.
-    CHECK(attempts(journal::read(f.file())).at(0).terms.exam);
-    CHECK(attempts(journal::read(f.file())).at(0).unsafe().size() == 2);
+    CHECK(attempts(journal::read(f / "ana.journal")).at(0).terms.exam);
+    CHECK(attempts(journal::read(f / "ana.journal")).at(0).unsafe().size() == 2);
 }
 
 TEST_CASE("the time of an exam ends it, and extra time is a setting") {
@@ -171,18 +165,18 @@ TEST_CASE("two at one laptop change roles and each says for himself what it is")
 }
 
 TEST_CASE("killed at any moment, a visit loses at most the act it was at") {
-    const Folder f;
+    const test::Scratch f;
     const Callout c = bad_splice();
     const char* many = std::getenv("SUNSHAFT_MOMENTS");
     const int moments = many ? std::atoi(many) : 6;
     for (int n = 0; n < moments; ++n) {
-        std::filesystem::remove(f.file());
+        std::filesystem::remove(f / "ana.journal");
         int pipe[2];
         REQUIRE(::pipe(pipe) == 0);
         const pid_t child = fork();
         if (child == 0) {
             try {
-                Record record(f.file());
+                Record record(f / "ana.journal");
                 record.begin(c, {"Ana"}, {});
                 Visit visit(rig(), c);
                 visit.keep_in(record);
@@ -205,8 +199,8 @@ TEST_CASE("killed at any moment, a visit loses at most the act it was at") {
         for (char x; ::read(pipe[0], &x, 1) == 1;) ++told;
         ::close(pipe[0]);
         std::size_t kept = 0;
-        if (std::filesystem::exists(f.file()))
-            for (const Attempt& a : attempts(journal::read(f.file()))) kept += a.deeds.size();
+        if (std::filesystem::exists(f / "ana.journal"))
+            for (const Attempt& a : attempts(journal::read(f / "ana.journal"))) kept += a.deeds.size();
         INFO(n);
         CHECK(kept >= told);
         CHECK(kept <= told + 1);

@@ -37,11 +37,11 @@ TEST_CASE("a site with a figure missing is not called sound") {
     REQUIRE(bare.incomplete());
     REQUIRE_FALSE(bare.sound());
     REQUIRE(row(bare, "coldest bright morning").note.find("drive.highest_input_V") != std::string::npos);
-    REQUIRE(row(bare, "DC run's conductor").verdict == day::Margin::Verdict::missing);
+    REQUIRE(row(bare, "DC run's conductor").verdict == day::Margin::Verdict::untold);
     const day::Fit full = day::fit(orchard(told));
     for (const day::Margin& m : full.rows) {
         INFO(m.what << " is " << m.is << ", bound " << m.bound << " " << m.unit);
-        REQUIRE(m.verdict != day::Margin::Verdict::missing);
+        REQUIRE(m.verdict != day::Margin::Verdict::untold);
         REQUIRE_FALSE(m.rule.empty());
         REQUIRE_FALSE(m.source.empty());
     }

@@ -7,18 +7,18 @@
 #include "day/skies.hpp"
 #include "day/weather.hpp"
 
+#include "../site_named.hpp"
 #include "site/keys.hpp"
-#include "site/load.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::day;
 using solar::Mount;
 using solar::parse_mount;
+using sunshaft::test::orchard;
 using test::approx;
 
 namespace {
 
-Scenario orchard() { return site::load_scenario(site::find_scenario("hill-orchard")); }
 Scenario mounted(const std::string& as) {
     Scenario s = orchard();
     site::set_key(s, "array.mount=" + as);

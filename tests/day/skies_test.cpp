@@ -3,17 +3,16 @@
 
 #include <cmath>
 
+#include "../site_named.hpp"
 #include "catch_shim.hpp"
 #include "day/run.hpp"
-#include "site/load.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::day;
+using sunshaft::test::orchard;
 using test::approx;
 
 namespace {
-
-Scenario orchard() { return site::load_scenario(site::find_scenario("hill-orchard")); }
 
 double kWh_m2(const Weather& w, const Scenario& s) {
     double sum = 0.0;

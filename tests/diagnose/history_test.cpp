@@ -3,18 +3,17 @@
 
 #include <cmath>
 
+#include "../site_named.hpp"
 #include "catch_shim.hpp"
 #include "diagnose/suspects.hpp"
 #include "site/keys.hpp"
-#include "site/load.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::diagnose;
+using sunshaft::test::site_named;
 using test::approx;
 
 namespace {
-
-Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
 
 Cause cause(const char* kind, const char* place, double severity) {
     Cause c;

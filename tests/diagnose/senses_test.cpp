@@ -1,13 +1,12 @@
 // P(told | there): a proper distribution, as the file has it, and what it makes of a case.
 #include "diagnose/senses.hpp"
 
-#include <unistd.h>
-
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <set>
 
+#include "asked.hpp"
 #include "bench/senses.hpp"
 #include "catch_shim.hpp"
 #include "diagnose/facts.hpp"
@@ -22,6 +21,9 @@
 using namespace sunshaft;
 using diagnose::Answer;
 using test::approx;
+using test::kept;
+using test::priors_of;
+using test::share;
 
 namespace {
 
@@ -32,32 +34,13 @@ unsigned count(const std::string& gauge) {
 }
 unsigned number(const char* gauge, const char* words) { return bench::sense_told(gauge, words).value(); }
 
-// What is computed once serves all that ask the same.
-struct Folder {
-    std::string path;
-    Folder()
-        : path((std::filesystem::temp_directory_path() / ("sunshaft-senses-" + std::to_string(getpid()))).string()) {}
-    ~Folder() { std::filesystem::remove_all(path); }
-};
-
 Answer ask(const std::string& text) {
-    static const Folder kept;
-    diagnose::Priors p = diagnose::load_priors(diagnose::shipped_priors());
-    const std::set<std::string> kinds = {"isolator-contact", "output-terminal-loose", "worn-pump", "drive-dead"};
-    for (const site::FaultRow& row : site::fault_catalogue())
-        if (!kinds.contains(row.kind)) p.fault[row.kind] = 0.0;
-    p.cause["site-data"] = 0.0;
-    diagnose::Diagnosis d(diagnose::parse_case("site = \"hill-orchard\"\n" + text, "my.toml"), p, kept.path);
+    const auto p = priors_of({"isolator-contact", "output-terminal-loose", "worn-pump", "drive-dead"});
+    diagnose::Diagnosis d(diagnose::parse_case("site = \"hill-orchard\"\n" + text, "my.toml"), p, kept().path());
     return d.answer({}, false);
 }
 std::string told(const char* gauge, const char* shown, const char* first = "") {
     return std::string("[[seen]]\n") + first + "gauge = \"" + gauge + "\"\nshown = \"" + shown + "\"\n";
-}
-double share(const Answer& a, const std::string& fault) {
-    double sum = 0.0;
-    for (const auto& s : a.suspects)
-        if (s.fault == fault) sum += s.probability;
-    return sum;
 }
 
 }  // namespace

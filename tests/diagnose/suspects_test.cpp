@@ -1,14 +1,13 @@
 // From readings to suspects, on a shipped site with part of the catalogue: the contract, what must not change the
 // answer, and cases whose answer is plain.
 #include <fmt/format.h>
-#include <unistd.h>
-
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <numeric>
 #include <set>
 
+#include "asked.hpp"
 #include "bench/observe.hpp"
 #include "catch_shim.hpp"
 #include "diagnose/answer_words.hpp"
@@ -20,34 +19,17 @@
 using namespace sunshaft;
 using diagnose::Answer;
 using test::approx;
+using test::kept;
+using test::priors_of;
+using test::share;
 
 namespace {
 
-// The shipped priors, of the catalogue only these kinds: what is asked of them is cheap to compute.
-diagnose::Priors some(const std::set<std::string>& kinds, bool data = false) {
-    diagnose::Priors p = diagnose::load_priors(diagnose::shipped_priors());
-    for (const site::FaultRow& row : site::fault_catalogue())
-        if (!kinds.contains(row.kind)) p.fault[row.kind] = 0.0;
-    if (!data) p.cause["site-data"] = 0.0;
-    return p;
-}
 const std::set<std::string> lines = {"high-resistance-splice", "lost-phase", "core-broken", "winding-partly-shorted",
                                      "cable-earth-leakage"};
 
-// What is computed once serves all that ask the same.
-struct Folder {
-    std::string path;
-    Folder()
-        : path((std::filesystem::temp_directory_path() / ("sunshaft-kept-" + std::to_string(getpid()))).string()) {}
-    ~Folder() { std::filesystem::remove_all(path); }
-};
-const Folder& kept() {
-    static const Folder folder;
-    return folder;
-}
-
 Answer ask(const std::string& text, const std::set<std::string>& kinds, bool tests = false) {
-    diagnose::Diagnosis d(diagnose::parse_case(text, "my.toml"), some(kinds), kept().path);
+    diagnose::Diagnosis d(diagnose::parse_case(text, "my.toml"), priors_of(kinds), kept().path());
     return d.answer({}, tests);
 }
 
@@ -61,12 +43,6 @@ std::string clamp(const char* around, const char* shown, const char* mode = "aca
 }
 const std::string orchard = "site = \"hill-orchard\"\n";
 
-double share(const Answer& a, const std::string& fault, const std::string& place = "*") {
-    double sum = 0.0;
-    for (const auto& s : a.suspects)
-        if (s.fault == fault && (place == "*" || s.place == place)) sum += s.probability;
-    return sum;
-}
 void sums(const Answer& a) {
     double where = 0.0, all = 0.0;
     for (const double x : a.where) {

@@ -5,22 +5,24 @@
 
 #include "catch_shim.hpp"
 #include "drive/control.hpp"
+#include "tick.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::drive;
 using test::approx;
+using test::tick;
 
 namespace {
 
-constexpr double tick = 1e-3, nothing = std::numeric_limits<double>::quiet_NaN();
+constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
 
-struct Rig {
+struct StartRig {
     DriveSettings s;
     ControlState c;
     Measured m;
     Command out;
     double t = 0.0;
-    Rig() {
+    StartRig() {
         s.control = Control::fixed;
         s.frequency = 50;
         s.minimum_frequency = 5;
@@ -48,7 +50,7 @@ struct Rig {
 }  // namespace
 
 TEST_CASE("start by back-EMF: aligned, stepped on with a ramp, handed over after a whole turn of volts") {
-    Rig r;
+    StartRig r;
     const auto in_step = [&](double Hz) { return 2.0 * Hz; };
     r.run(0.3, in_step);
     CHECK(r.c.search.stage == Search::Stage::align);
@@ -74,7 +76,7 @@ TEST_CASE("start by back-EMF: no volts, too few or too many are a missed start, 
     };
     for (const Case& c : {Case{"nothing to be seen", nothing}, {"too few", 0.3}, {"too many", 2.0}}) {
         INFO(c.what);
-        Rig r;
+        StartRig r;
         const auto volts = [&](double Hz) { return c.share * 2.0 * Hz; };
         r.run(0.4 + 0.5 + hand_over_s - 0.1, volts);
         CHECK(r.count(Cause::start_missed) == 0);
@@ -91,7 +93,7 @@ TEST_CASE("start by back-EMF: no volts, too few or too many are a missed start, 
 }
 
 TEST_CASE("start by back-EMF: a rotor that has come to rest is looked for anew") {
-    Rig r;
+    StartRig r;
     const auto in_step = [&](double Hz) { return 2.0 * std::max(Hz, 5.0); };
     r.m.electrical_Hz = 5.0;
     r.run(1.5, in_step);
@@ -105,7 +107,7 @@ TEST_CASE("start by back-EMF: a rotor that has come to rest is looked for anew")
 }
 
 TEST_CASE("an earth monitor stops the drive until the insulation is back, and is not counted") {
-    Rig r;
+    StartRig r;
     r.s.back_emf = false;
     r.s.insulation_trip_ohm = 100e3;
     r.m.insulation_ohm = 1e6;
@@ -127,7 +129,7 @@ TEST_CASE("an earth monitor stops the drive until the insulation is back, and is
 }
 
 TEST_CASE("the sum of three line currents trips as an earth fault") {
-    Rig r;
+    StartRig r;
     r.s.back_emf = false;
     r.s.earth_trip_A = 0.3;
     r.m.sum_A2 = 0.2 * 0.2;

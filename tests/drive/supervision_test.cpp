@@ -7,23 +7,23 @@
 
 #include "catch_shim.hpp"
 #include "drive/control.hpp"
+#include "tick.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::drive;
 using test::approx;
+using test::tick;
 
 namespace {
 
-constexpr double tick = 1e-3;
-
-struct Rig {
+struct SupervisedRig {
     DriveSettings s;
     ControlState c;
     Measured m;
     bool magnet = false;
     double t = 0.0;
     Command out;
-    Rig() {
+    SupervisedRig() {
         s.dropout_V = 60, s.start_V = 250, s.overvoltage_V = 450, s.current_limit = 45, s.ramp = 50;
         m.link_V = 340;
         lines({5, -5, 5});
@@ -51,7 +51,7 @@ struct Rig {
 }  // namespace
 
 TEST_CASE("from dark to the speed ceiling, and what the lamps show on the way") {
-    Rig r;
+    SupervisedRig r;
     r.m.link_V = 0;
     r.run(0.1);
     CHECK(r.c.phase == Phase::off);
@@ -85,7 +85,7 @@ TEST_CASE("from dark to the speed ceiling, and what the lamps show on the way") 
 }
 
 TEST_CASE("starts that do not last wait twice as long each time, up to a longest; one that lasts begins anew") {
-    Rig r;
+    SupervisedRig r;
     r.s.low_sun_retry_s = 10, r.s.low_sun_retry_longest_s = 60;
     r.run(0.2);
     const auto fails = [&r](double after) {
@@ -116,7 +116,7 @@ TEST_CASE("starts that do not last wait twice as long each time, up to a longest
 }
 
 TEST_CASE("over-current is counted, retried and locks out; only darkness frees it") {
-    Rig r;
+    SupervisedRig r;
     r.s.trip_retry_s = 1.0;
     r.s.trip_retries = 2;
     r.run(0.2);
@@ -151,7 +151,7 @@ TEST_CASE("over-current is counted, retried and locks out; only darkness frees i
 
 TEST_CASE("a lost phase trips after its time, or hums on with detection off") {
     for (const bool detects : {true, false}) {
-        Rig r;
+        SupervisedRig r;
         r.s.phase_loss_detection = detects;
         r.run(1.0);
         r.lines({5, 0.2, -5});
@@ -164,13 +164,13 @@ TEST_CASE("a lost phase trips after its time, or hums on with detection off") {
 }
 
 TEST_CASE("stall: a magnet motor that does not turn, a motor that draws too much") {
-    Rig magnet;
+    SupervisedRig magnet;
     magnet.magnet = true;
     magnet.run(magnet.s.stall_s - 0.2);
     CHECK(turning(magnet.c.phase));
     magnet.run(0.5);
     CHECK(magnet.logged(Cause::stall));
-    Rig heavy;
+    SupervisedRig heavy;
     heavy.s.motor_A = 5;
     heavy.s.motor_heating_s = 1e4;
     heavy.lines({13, -13, 13});  // 2.6 times
@@ -179,7 +179,7 @@ TEST_CASE("stall: a magnet motor that does not turn, a motor that draws too much
 }
 
 TEST_CASE("a magnet motor that a weak sun cannot start waits for more; one that is held in full sun trips") {
-    Rig dawn;
+    SupervisedRig dawn;
     dawn.magnet = true;
     dawn.s.motor_A = 6.0;
     dawn.lines({3, -3, 3});
@@ -193,7 +193,7 @@ TEST_CASE("a magnet motor that a weak sun cannot start waits for more; one that 
     dawn.run(dawn.s.low_sun_retry_s + 0.1);
     CHECK(turning(dawn.c.phase));
     for (const auto& [volt, ampere] : {std::pair{275.0, 7.0}, {325.0, 3.0}}) {
-        Rig held;
+        SupervisedRig held;
         held.magnet = true;
         held.s.motor_A = 6.0;
         held.lines({ampere, -ampere, ampere});
@@ -208,7 +208,7 @@ TEST_CASE("the overload trip follows its closed form and is of class 10") {
     // Cold, at k times the rated current: t = tau ln(k2 / (k2 - 1.2)). IEC 60947-4-1, class 10: between 4 and 10 s at
     // 7.2 times, none in two hours at 1.05, a trip within two hours at 1.2 (limits from memory).
     for (const double k : {1.2, 2.0, 7.2}) {
-        Rig r;
+        SupervisedRig r;
         r.s.motor_A = 5;
         r.s.stall_s = 1e4, r.s.current_limit = 0;
         r.lines({5 * k, -5 * k, 5 * k});
@@ -220,7 +220,7 @@ TEST_CASE("the overload trip follows its closed form and is of class 10") {
         if (k == 7.2) CHECK((closed > 4.0 && closed < 10.0));
         if (k == 1.2) CHECK(closed < 7200);
     }
-    Rig calm;
+    SupervisedRig calm;
     calm.s.motor_A = 5;
     calm.lines({5.25, -5.25, 5.25});
     calm.run(2000);  // ten time constants
@@ -228,7 +228,7 @@ TEST_CASE("the overload trip follows its closed form and is of class 10") {
 }
 
 TEST_CASE("over-voltage and heat come back by themselves and are not counted") {
-    Rig r;
+    SupervisedRig r;
     r.s.trip_retry_s = 1.0;
     r.m.link_V = 460;
     r.run(0.5);
@@ -252,7 +252,7 @@ TEST_CASE("over-voltage and heat come back by themselves and are not counted") {
 }
 
 TEST_CASE("guards: delay, hold, timer and lamps") {
-    Rig r;
+    SupervisedRig r;
     r.s.dry_delay_s = 1, r.s.dry_retry_s = 5, r.s.tank_delay_s = 0.5, r.s.tank_retry_s = 2;
     r.run(2);
     r.m.dry_open = true;
@@ -279,7 +279,7 @@ TEST_CASE("guards: delay, hold, timer and lamps") {
 }
 
 TEST_CASE("dark below the drop-out voltage, awake again at 1.25 times it") {
-    Rig r;
+    SupervisedRig r;
     r.run(1);
     r.m.link_V = 60.5;
     r.run(0.1);
@@ -298,7 +298,7 @@ TEST_CASE("dark below the drop-out voltage, awake again at 1.25 times it") {
 
 TEST_CASE("a latched control: lets go once the link is below the voltage it needs") {
     for (const double share : {1.0, 0.02}) {
-        Rig r;
+        SupervisedRig r;
         r.run(1);
         r.s.latches_V = share * r.s.dropout_V;
         r.run(0.1);
@@ -318,7 +318,7 @@ TEST_CASE("a latched control: lets go once the link is below the voltage it need
 }
 
 TEST_CASE("the run switch: stopped alive, on again from rest, a lock-out stays") {
-    Rig r;
+    SupervisedRig r;
     r.run(1);
     r.s.enabled = false;
     r.run(0.1);
@@ -341,7 +341,7 @@ TEST_CASE("the run switch: stopped alive, on again from rest, a lock-out stays")
 
 // Six-step current peaks where the control looks: an instant far above the rms is no overload, only an over-current.
 TEST_CASE("overload, stall and phase loss go by the mean square between samples; over-current by the instant") {
-    Rig r;
+    SupervisedRig r;
     r.s.motor_A = 5;
     r.s.phase_loss_detection = true;
     r.lines({4.9, 4.9, 4.9});
@@ -359,7 +359,7 @@ TEST_CASE("overload, stall and phase loss go by the mean square between samples;
 }
 
 TEST_CASE("a magnet motor at rest is stepped on until its rotor is seen to turn") {
-    Rig r;
+    SupervisedRig r;
     r.magnet = true;
     r.s.frequency = 100, r.s.minimum_frequency = 4;
     r.run(0.1);
@@ -378,8 +378,8 @@ TEST_CASE("a magnet motor at rest is stepped on until its rotor is seen to turn"
 }
 
 TEST_CASE("the log keeps the last entries and numbers all; two runs are the same to the bit") {
-    Rig a, b;
-    for (Rig* r : {&a, &b}) {
+    SupervisedRig a, b;
+    for (SupervisedRig* r : {&a, &b}) {
         r->s.tank_delay_s = 0, r->s.tank_retry_s = 0.01;
         for (int n = 0; n < 40; ++n) {
             r->m.float_open = n % 2;
@@ -396,7 +396,7 @@ TEST_CASE("the log keeps the last entries and numbers all; two runs are the same
 }
 
 TEST_CASE("a load too light for its speed is taken as running dry, and tried again after the wait") {
-    Rig r;
+    SupervisedRig r;
     r.s.low_load_W = 800, r.s.dry_delay_s = 3, r.s.dry_retry_s = 100;
     r.m.source_W = 1000;
     r.run(20.0);
@@ -415,7 +415,7 @@ TEST_CASE("a load too light for its speed is taken as running dry, and tried aga
     r.run(20.0);
     CHECK(r.c.phase == Phase::ceiling);
     // Not looked at: nothing stops it.
-    Rig plain;
+    SupervisedRig plain;
     plain.m.source_W = 5;
     plain.run(30.0);
     CHECK(plain.c.phase == Phase::ceiling);
@@ -425,7 +425,7 @@ TEST_CASE("a flow switch that sees no flow for its delay holds the pump; one stu
     for (const int stuck : {0, 1, -1})
         for (const double flow : {0.0, 2e-3}) {
             INFO(stuck << " " << flow);
-            Rig r;
+            SupervisedRig r;
             r.s.flow_switch = 1e-3, r.s.flow_delay_s = 15, r.s.flow_stuck = stuck, r.s.dry_retry_s = 100;
             r.m.flow = flow;
             r.run(14.0);

@@ -30,7 +30,7 @@ void write(const std::string& path, std::string_view text) {
     file.finish();
 }
 
-std::string refused(const std::string& path) {
+std::string write_refused(const std::string& path) {
     try {
         FreshFile file(path);
     } catch (const std::invalid_argument& wrong) {
@@ -82,16 +82,16 @@ TEST_CASE("only plain files are replaced") {
     fs::create_symlink(f / "nowhere", f / "dangling");
     REQUIRE(mkfifo((f / "pipe").c_str(), 0600) == 0);
     fs::create_directory(f / "folder");
-    CHECK(refused(f / "link").find("is a symbolic link, expected a plain file") != std::string::npos);
-    CHECK(refused(f / "dangling").find("is a symbolic link") != std::string::npos);
-    CHECK(refused(f / "pipe").find("is a pipe") != std::string::npos);
-    CHECK(refused(f / "folder").find("is a folder") != std::string::npos);
-    CHECK(refused((f / "folder") + "/").find("is a folder") != std::string::npos);
-    CHECK(refused("/dev/full").find("is a device") != std::string::npos);
-    CHECK(refused(f / "missing/x").find("No such file") != std::string::npos);
+    CHECK(write_refused(f / "link").find("is a symbolic link, expected a plain file") != std::string::npos);
+    CHECK(write_refused(f / "dangling").find("is a symbolic link") != std::string::npos);
+    CHECK(write_refused(f / "pipe").find("is a pipe") != std::string::npos);
+    CHECK(write_refused(f / "folder").find("is a folder") != std::string::npos);
+    CHECK(write_refused((f / "folder") + "/").find("is a folder") != std::string::npos);
+    CHECK(write_refused("/dev/full").find("is a device") != std::string::npos);
+    CHECK(write_refused(f / "missing/x").find("No such file") != std::string::npos);
     if (geteuid() != 0) {
         REQUIRE(chmod((f / "plain").c_str(), 0444) == 0);
-        CHECK(refused(f / "plain").find("is write-protected") != std::string::npos);
+        CHECK(write_refused(f / "plain").find("is write-protected") != std::string::npos);
     }
     CHECK(slurp(f / "plain") == "kept");
     CHECK_FALSE(fs::exists(f / "nowhere"));

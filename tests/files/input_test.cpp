@@ -18,7 +18,7 @@ namespace fs = std::filesystem;
 
 namespace {
 
-std::string refused(const std::string& path, std::size_t most = 100) {
+std::string read_refused(const std::string& path, std::size_t most = 100) {
     try {
         files::read_whole(path, most);
     } catch (const files::Unreadable& wrong) {
@@ -35,12 +35,12 @@ TEST_CASE("only plain files up to their size are read, and nothing is waited for
     std::ofstream(f / "big") << std::string(101, 'x');
     REQUIRE(mkfifo((f / "pipe").c_str(), 0600) == 0);
     CHECK(files::read_whole(f / "ok", 100) == std::string(100, 'x'));
-    CHECK(refused(f / "big").find("is larger than") == 0);
-    CHECK(refused(f / "pipe") == "is a pipe, no plain file");
-    CHECK(refused("/dev/zero") == "is a device, no plain file");
-    CHECK(refused(f / "") == "is a folder");
-    CHECK(refused(f / "none") == "is not there");
-    CHECK(refused(f / "ok/none") == "is not there");
+    CHECK(read_refused(f / "big").find("is larger than") == 0);
+    CHECK(read_refused(f / "pipe") == "is a pipe, no plain file");
+    CHECK(read_refused("/dev/zero") == "is a device, no plain file");
+    CHECK(read_refused(f / "") == "is a folder");
+    CHECK(read_refused(f / "none") == "is not there");
+    CHECK(read_refused(f / "ok/none") == "is not there");
     CHECK_FALSE(files::read_whole("/proc/self/status", files::most_settings).empty());  // its size is said to be zero
     std::ofstream(f / "empty").close();
     CHECK(files::read_whole(f / "empty", 100).empty());

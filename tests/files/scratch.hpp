@@ -23,6 +23,7 @@ class Scratch {
     }
     Scratch(const Scratch&) = delete;
     Scratch& operator=(const Scratch&) = delete;
+    std::string path() const { return path_.string(); }
     std::string operator/(const std::string& name) const { return (path_ / name).string(); }
     long count() const { return std::distance(std::filesystem::directory_iterator(path_), {}); }
 

@@ -19,7 +19,7 @@ namespace sunshaft::test::figures {
 
 using namespace sunshaft::meter;
 
-inline constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 using C = std::complex<double>;
 
 struct Sampled {

@@ -17,7 +17,7 @@ using sunshaft::test::approx;
 
 namespace {
 
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 
 // A corner with its order (low-pass), or a first-order high-pass (order 0).
 struct Corner {

@@ -15,7 +15,7 @@ using sunshaft::meter::Response;
 using sunshaft::test::approx;
 
 namespace {
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 
 // By Parseval: rms from the exact harmonics times |H|, the tail as 1/n^2.
 double rms_by_harmonics(View w, double f, const Filter& filter, int count) {

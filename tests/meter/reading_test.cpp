@@ -18,7 +18,7 @@ using sunshaft::test::Contains;
 using trace::Trace;
 
 namespace {
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 
 // A meter without limits, one mode: nothing but its detector between the wave and the number.
 Spec ideal(Mode mode, Detector detector, double coupling_Hz) {

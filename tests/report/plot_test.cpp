@@ -12,6 +12,7 @@
 
 #include "catch_shim.hpp"
 #include "report/picture.hpp"
+#include "temporary.hpp"
 #include "trace/statistics.hpp"
 #include "trace/waves.hpp"
 
@@ -19,10 +20,6 @@ using namespace sunshaft;
 using sunshaft::test::approx;
 
 namespace {
-
-std::string temporary(const char* name) {
-    return (std::filesystem::temp_directory_path() / (std::to_string(getpid()) + name)).string();
-}
 
 // Rows (points from the top) in which pixels of the first series' blue stand, lowest and highest.
 std::pair<double, double> blue_rows(const std::string& png) {
@@ -46,7 +43,7 @@ report::Panel level(double a, double b) { return {"level", "V", {{"one", {{0, 1,
 }  // namespace
 
 TEST_CASE("A plot's line stands where its values are") {
-    const std::string path = temporary("-plot.png");
+    const std::string path = test::temporary("-plot.png");
     // Two panels of one height: 250 points, values 48 below its top, 158 high, 6 % of margin below and above the span.
     report::write_plot(path, "levels", {level(0, 100)});
     const auto [top, bottom] = blue_rows(path);
@@ -62,7 +59,7 @@ TEST_CASE("A plot's line stands where its values are") {
 TEST_CASE("Every kind of file begins as it must") {
     for (const auto& [ending, magic] :
          {std::pair<const char*, const char*>{".svg", "<?xml"}, {".pdf", "%PDF"}, {".png", "\x89PNG"}}) {
-        const std::string path = temporary(ending);
+        const std::string path = test::temporary(ending);
         report::write_plot(path, "t",
                            {level(1, 2),
                             {"bars", "A", {}, {{"x", {3, 0, 1}}}, {}},
@@ -100,10 +97,10 @@ TEST_CASE("Tick marks are round and inside") {
 }
 
 TEST_CASE("What cannot be drawn is refused and leaves no file") {
-    const std::string path = temporary("-no.svg");
+    const std::string path = test::temporary("-no.svg");
     CHECK_THROWS_AS(report::write_plot(path, "t", {}), std::invalid_argument);
     CHECK_THROWS_AS(report::write_plot(path, "t", {level(NAN, 1)}), std::invalid_argument);
-    CHECK_THROWS_AS(report::write_plot(temporary(".gif"), "t", {level(0, 1)}), std::invalid_argument);
+    CHECK_THROWS_AS(report::write_plot(test::temporary(".gif"), "t", {level(0, 1)}), std::invalid_argument);
     CHECK_THROWS_AS(report::write_plot("/nonexistent/x.svg", "t", {level(0, 1)}), std::invalid_argument);
     CHECK_FALSE(std::filesystem::exists(path));
 }

@@ -13,6 +13,7 @@
 #include <sstream>
 
 #include "catch_shim.hpp"
+#include "temporary.hpp"
 #include "trace/statistics.hpp"
 #include "trace/waves.hpp"
 
@@ -146,10 +147,6 @@ trace::Recording two_signals() {
     return r;
 }
 
-std::string temporary(const char* name) {
-    return (std::filesystem::temp_directory_path() / (std::to_string(getpid()) + name)).string();
-}
-
 }  // namespace
 
 TEST_CASE("COMTRADE of every kind comes back within its resolution") {
@@ -164,7 +161,7 @@ TEST_CASE("COMTRADE of every kind comes back within its resolution") {
                           Kind{report::Comtrade::binary, "BINARY", 0.5 / 2 / 32767},
                           Kind{report::Comtrade::float32, "FLOAT32", 6e-8}}) {
         INFO(k.name);
-        const std::string path = temporary("-waves.cfg"), dat = temporary("-waves.dat");
+        const std::string path = test::temporary("-waves.cfg"), dat = test::temporary("-waves.dat");
         report::write_comtrade(path, r, 10e3, k.kind, 50);
         const Read back = read_back(path);
         CHECK(back.kind == k.name);
@@ -200,7 +197,7 @@ TEST_CASE("A sample is the mean over its interval: nothing in between is lost") 
 
 TEST_CASE("WAV: 32-bit floating point, one channel a signal, in the signal's unit") {
     const trace::Recording r = two_signals();
-    const std::string path = temporary("-waves.wav");
+    const std::string path = test::temporary("-waves.wav");
     report::write_wav(path, r, 8000);
     const std::string data = slurp(path);
     std::filesystem::remove(path);

@@ -17,7 +17,7 @@ using namespace sunshaft::site;
 
 namespace {
 
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 
 struct Point {
     double link_V, dc_W, current_A, power_factor, slip, speed, shaft_W, flow, no_load_ratio;

@@ -23,7 +23,7 @@ const std::vector<teach::CaseTable>& tables() {
     return all;
 }
 
-std::string text(const Guided& g) {
+std::string printed(const Guided& g) {
     std::string all;
     for (const auto& line : g.lines()) all.append(line).append(1, '\n');
     return all;
@@ -49,7 +49,7 @@ std::string found_by_reading(Guided& g, const teach::CaseTable& table, bool take
         g.answer(number(g, table.test(t).name));
         done.push_back(t);
         // What stands on the display, against what each suspect would show.
-        const std::string said = text(g);
+        const std::string said = printed(g);
         std::vector<std::size_t> fits;
         for (const std::size_t s : left) {
             bool all = true;
@@ -87,27 +87,27 @@ TEST_CASE("the aids of each level: the whole way, half of it, hints at a price")
             INFO("seed " << seed);
             const Guided worked(table, Level::worked, seed);
             CHECK(worked.over());
-            const auto steps = count(text(worked), "The expert takes");
+            const auto steps = count(printed(worked), "The expert takes");
             longest = std::max(longest, static_cast<int>(steps));
             CHECK(steps >= 1);
             // Each choice is explained, its cautions stand before what it shows.
-            CHECK(count(text(worked), "rules out") == steps);
+            CHECK(count(printed(worked), "rules out") == steps);
             for (std::size_t t = 0; t < table.tests(); ++t) {
-                const auto begins = text(worked).find(fmt::format("The expert takes: {}.", table.test(t).name));
+                const auto begins = printed(worked).find(fmt::format("The expert takes: {}.", table.test(t).name));
                 if (begins == std::string::npos || table.cautions(t).empty()) continue;
-                const auto reads = text(worked).find("  " + table.shown(t, worked.truth()).front(), begins);
-                CHECK(text(worked).find("before you touch: ", begins) < reads);
+                const auto reads = printed(worked).find("  " + table.shown(t, worked.truth()).front(), begins);
+                CHECK(printed(worked).find("before you touch: ", begins) < reads);
             }
-            CHECK(text(worked).find(table.name(worked.truth())) != std::string::npos);
+            CHECK(printed(worked).find(table.name(worked.truth())) != std::string::npos);
 
             Guided half(table, Level::half, seed);
             CHECK_FALSE(half.over());
-            CHECK(count(text(half), "The expert takes") >= 1);
+            CHECK(count(printed(half), "The expert takes") >= 1);
             half.answer("hint");
-            CHECK(text(half).find("no hints") != std::string::npos);
+            CHECK(printed(half).find("no hints") != std::string::npos);
 
             Guided own(table, Level::own, seed);
-            CHECK(count(text(own), "The expert takes") == 0);
+            CHECK(count(printed(own), "The expert takes") == 0);
             CHECK(own.points() == 100);
         }
         CHECK(longest >= 2);  // a way, not a single test
@@ -120,11 +120,11 @@ TEST_CASE("a hint says first which half, then which test, costs points, and neve
         INFO("block " << table.row().block);
         Guided g(table, Level::own, 2);
         g.answer("hint");
-        const std::string half = text(g);
+        const std::string half = printed(g);
         CHECK(half.find("look at the half that") != std::string::npos);
         CHECK(g.points() == 100 - teach::half_costs);
         g.answer("hint");
-        const std::string test = text(g);
+        const std::string test = printed(g);
         CHECK(g.points() == 100 - teach::half_costs - teach::test_costs);
         bool names = false;
         for (std::size_t t = 0; t < table.tests(); ++t)
@@ -138,7 +138,7 @@ TEST_CASE("a hint says first which half, then which test, costs points, and neve
         for (std::uint64_t seed = 3; seed < 9; ++seed) {
             Guided other(table, Level::own, seed);
             other.answer("hint");
-            CHECK(text(other) == half);
+            CHECK(printed(other) == half);
         }
     }
 }

@@ -10,6 +10,7 @@
 #include <set>
 #include <sstream>
 
+#include "beliefs.hpp"
 #include "catch_shim.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
@@ -24,14 +25,11 @@ using namespace sunshaft;
 using teach::Play;
 using teach::Turn;
 using test::approx;
+using test::beliefs;
 using test::Contains;
 
 namespace {
 
-const teach::Beliefs& beliefs() {
-    static const teach::Beliefs all = teach::load_beliefs();
-    return all;
-}
 const std::vector<teach::Lesson>& lessons() {
     static const std::vector<teach::Lesson> all = teach::shipped_lessons();
     return all;

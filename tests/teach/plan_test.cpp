@@ -4,15 +4,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "beliefs.hpp"
 #include "catch_shim.hpp"
 
 using namespace sunshaft;
+using test::beliefs;
 
 namespace {
-const teach::Beliefs& beliefs() {
-    static const teach::Beliefs all = teach::load_beliefs();
-    return all;
-}
 int minutes(const teach::Plan& plan, const std::string& part) {
     for (const auto& p : plan.phases)
         if (p.name == part) return p.to - p.from;

@@ -7,21 +7,14 @@
 #include <set>
 
 #include "../files/scratch.hpp"
+#include "beliefs.hpp"
 #include "catch_shim.hpp"
 #include "site/keys.hpp"
 #include "teach/progress.hpp"
 
 using namespace sunshaft;
+using test::beliefs;
 using test::Contains;
-
-namespace {
-
-const teach::Beliefs& beliefs() {
-    static const teach::Beliefs all = teach::load_beliefs();
-    return all;
-}
-
-}  // namespace
 
 TEST_CASE("twelve sessions: what was missed comes back after 1, 3 and 7 of them, on new values") {
     const auto lessons = teach::shipped_lessons();

@@ -3,22 +3,19 @@
 
 #include <cmath>
 
+#include "../site_named.hpp"
 #include "catch_shim.hpp"
 #include "day/run.hpp"
 #include "pages.hpp"
 #include "site/keys.hpp"
-#include "site/load.hpp"
 #include "text/language.hpp"
 
 using namespace sunshaft;
 using report::Paper;
+using sunshaft::test::site_named;
 using test::approx;
 
-namespace {
-
-Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
-
-}  // namespace
+namespace {}  // namespace
 
 TEST_CASE("a report's water is the day room's, month by month, and haze brings less than a clear sky") {
     Scenario s = site_named("hill-orchard");

@@ -3,22 +3,21 @@
 #include <cmath>
 #include <set>
 
+#include "../site_named.hpp"
 #include "catch_shim.hpp"
 #include "pages.hpp"
 #include "site/keys.hpp"
-#include "site/load.hpp"
 #include "site/shipped.hpp"
 #include "teach/sheet.hpp"
 #include "text/language.hpp"
 
 using namespace sunshaft;
 using report::Paper;
+using sunshaft::test::site_named;
 using test::approx;
 using test::check_page;
 
 namespace {
-
-Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
 
 const teach::SheetRow* row(const teach::Sheet& sheet, const std::string& test) {
     for (const auto& r : sheet.rows)

@@ -14,7 +14,7 @@ using namespace sunshaft::trace;
 using sunshaft::test::approx;
 
 namespace {
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 
 // rms spectrum of a dense sampling by FFTW.
 std::vector<double> sampled_spectrum(View w, int samples, int count) {

@@ -13,7 +13,7 @@ using namespace sunshaft::trace;
 using sunshaft::test::approx;
 
 namespace {
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 }  // namespace
 
 TEST_CASE("Six-step harmonics: only 6k +- 1, amplitude 1/n, both sequences") {

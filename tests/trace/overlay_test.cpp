@@ -13,7 +13,7 @@ using sunshaft::test::approx;
 
 namespace {
 
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 
 // Straight lines between dense samples of a wave given by its angle.
 template <class F>

@@ -11,7 +11,7 @@ using namespace sunshaft::trace;
 using sunshaft::test::approx;
 
 namespace {
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 template <class F>
 Trace drawn(F f, double seconds, int count) {
     Trace out;

@@ -14,7 +14,7 @@ using namespace sunshaft::trace;
 using sunshaft::test::approx;
 
 namespace {
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 const double K = pi / (2.0 * std::numbers::sqrt2);
 
 struct Row {

@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "../site_named.hpp"
 #include "day/run.hpp"
 #include "desk_support.hpp"
 #include "model/days.hpp"
@@ -11,11 +12,11 @@
 
 using namespace sunshaft;
 using namespace sunshaft::view;
+using sunshaft::test::orchard;
 using test::approx;
 
 namespace {
 
-Scenario orchard() { return site::load_scenario(site::find_scenario("hill-orchard")); }
 const auto always = [](double) { return true; };
 
 }  // namespace

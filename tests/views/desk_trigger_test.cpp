@@ -1,18 +1,15 @@
 // The scope's trigger: source, level and edge set, kept, and undone like other acts.
+#include "../site_named.hpp"
 #include "catch_shim.hpp"
 #include "model/desk.hpp"
 #include "model/desk_script.hpp"
 #include "model/script.hpp"
-#include "site/load.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::view;
+using sunshaft::test::orchard;
 
-namespace {
-
-Scenario orchard() { return site::load_scenario(site::find_scenario("hill-orchard")); }
-
-}  // namespace
+namespace {}  // namespace
 
 TEST_CASE("the trigger is undone and redone like any other act, in the order of the acts") {
     Desk desk(orchard(), false);

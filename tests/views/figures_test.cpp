@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "catch_shim.hpp"
+#include "desk_support.hpp"
 #include "model/desk.hpp"
 #include "model/twin.hpp"
 #include "site/load.hpp"
@@ -13,10 +14,6 @@
 using namespace sunshaft;
 using namespace sunshaft::view;
 using sunshaft::test::approx;
-
-namespace {
-Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
-}  // namespace
 
 TEST_CASE("spectrum and phasors of six steps are those of the handbook") {
     // N. Mohan, T. Undeland, W. Robbins, Power Electronics, 3rd ed., ch. 8: line-line fundamental sqrt(6)/pi of

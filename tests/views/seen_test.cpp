@@ -5,19 +5,18 @@
 
 #include <cmath>
 
+#include "../site_named.hpp"
 #include "catch_shim.hpp"
 #include "model/desk.hpp"
 #include "model/drive_card.hpp"
 #include "model/point_words.hpp"
 #include "site/faults.hpp"
-#include "site/load.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::view;
+using sunshaft::test::orchard;
 
 namespace {
-
-Scenario orchard() { return site::load_scenario(site::find_scenario("hill-orchard")); }
 
 // Every word of a snapshot that a panel could write.
 std::string all_words(const Snapshot& s) {

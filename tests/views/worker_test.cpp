@@ -5,6 +5,7 @@
 #include <thread>
 
 #include "catch_shim.hpp"
+#include "desk_support.hpp"
 #include "model/desk.hpp"
 #include "model/engine.hpp"
 #include "site/load.hpp"
@@ -14,8 +15,6 @@ using namespace sunshaft::view;
 using sunshaft::test::approx;
 
 namespace {
-
-Scenario site_named(const char* name) { return site::load_scenario(site::find_scenario(name)); }
 
 template <class Until>
 bool within(double seconds, Until until) {
