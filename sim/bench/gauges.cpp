@@ -149,10 +149,9 @@ Bench::Pumped Bench::pumped_level() {
 
 const std::vector<std::string>& Bench::gauges() {
     static const std::vector<std::string> names = {
-        "flow",           "head",      "water", "tank",      "sun",      "module_temp", "joint_temp",
-        "connector_temp", "cell_temp", "lamps", "drive_V",   "drive_Hz", "drive_A",     "drive_stop",
-        "outlet",         "settles",   "sound", "vibration", "box",      "lug",         "smell",
-        "modules"};
+        "flow",      "head",      "water",   "tank",     "sun",     "module_temp", "joint_temp", "connector_temp",
+        "cell_temp", "lamps",     "drive_V", "drive_Hz", "drive_A", "drive_stop",  "outlet",     "settles",
+        "sound",     "vibration", "box",     "lug",      "smell",   "modules"};
     return names;
 }
 

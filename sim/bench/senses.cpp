@@ -266,6 +266,7 @@ Bench::Gauge modules_seen(const Bench& bench, const std::string& name) {
     Glass seen = lit;
     std::string at;
     bool any = false;
+    if (strings.empty() && one.empty()) return told("modules", lit, tr("there are no modules here"));
     for (std::size_t n = 0; n < strings.size(); ++n) {
         const std::string string = fmt::format("s{}", n + 1);
         if (!one.empty() && one != string) continue;

@@ -32,7 +32,7 @@ struct ClassOptions {
     classroom::Wanted wanted;
 };
 
-std::int64_t now() {
+std::int64_t seconds_now() {
     return std::chrono::duration_cast<std::chrono::seconds>(std::chrono::system_clock::now().time_since_epoch())
         .count();
 }
@@ -146,7 +146,7 @@ int prepare(const ClassOptions& o) {
 
 int show(const ClassOptions& o) {
     const classroom::Book book(there(o.book));
-    const classroom::Overview all = classroom::overview(book, !o.nameless, now());
+    const classroom::Overview all = classroom::overview(book, !o.nameless, seconds_now());
     // The Spanish heads are as long as the widest English ones.
     fmt::print("{:<24} {:>9} {:>10} {:>9} {:>6} {:>5}  {:>9} {:>8}\n", tr("learner"), tr("begun"), tr("finished"),
                tr("unsafe"), tr("last"), tr("best"), tr("lessons"), tr("got"));
@@ -177,7 +177,7 @@ int send(const ClassOptions& o) {
     if (o.csv.empty() && o.lessons.empty() && o.xapi.empty() && o.pdf.empty())
         throw site::BadInput(tr("class export: nothing to write, expected --csv, --lessons, --xapi or --pdf"));
     const classroom::Book book(there(o.book));
-    const classroom::Overview all = classroom::overview(book, !o.nameless, now());
+    const classroom::Overview all = classroom::overview(book, !o.nameless, seconds_now());
     const auto put = [](const std::string& file, const std::string& text) {
         files::FreshFile out(file);
         out.write(text);
@@ -186,7 +186,7 @@ int send(const ClassOptions& o) {
     };
     if (!o.csv.empty()) put(o.csv, classroom::csv(all));
     if (!o.lessons.empty()) put(o.lessons, classroom::lessons_csv(all));
-    if (!o.xapi.empty()) put(o.xapi, classroom::xapi(all, now()));
+    if (!o.xapi.empty()) put(o.xapi, classroom::xapi(all, seconds_now()));
     if (!o.pdf.empty()) put(o.pdf, classroom::paper(all, o.learner));
     return 0;
 }

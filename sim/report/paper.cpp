@@ -16,8 +16,8 @@
 namespace sunshaft::report {
 namespace {
 
-cairo_status_t append(void* text, const unsigned char* data, unsigned int size) {
-    static_cast<std::string*>(text)->append(reinterpret_cast<const char*>(data), size);
+cairo_status_t append(void* text, const unsigned char* data, unsigned int bytes) {
+    static_cast<std::string*>(text)->append(reinterpret_cast<const char*>(data), bytes);
     return CAIRO_STATUS_SUCCESS;
 }
 

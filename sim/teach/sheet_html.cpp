@@ -11,9 +11,9 @@ namespace {
 
 using text::tr;
 
-std::string caution(const std::vector<std::string>& lines) {
+std::string caution(const std::vector<std::string>& said) {
     std::string out = "<div class=\"c\" role=\"note\">\n";
-    for (const std::string& l : lines) out += fmt::format("<p>&#9888; {}</p>\n", in_html(l));
+    for (const std::string& l : said) out += fmt::format("<p>&#9888; {}</p>\n", in_html(l));
     return out + "</div>\n";
 }
 

@@ -66,9 +66,9 @@ class SheetPaper {
         const double left = margin + 316, wide = inner - 316, top = 28;
         p_.box(left, top, wide, 46, 0.8);
         p_.line(left, top + 23, left + wide, top + 23);
-        const auto field = [&](double x, double y, const char* words) {
+        const auto field = [&](double x, double y, const char* label) {
             if (x > left) p_.line(x, y, x, y + 23);
-            p_.text(x + 3, y + 2, printed(words), {.size = small});
+            p_.text(x + 3, y + 2, printed(label), {.size = small});
         };
         field(left, top, tr("Name"));
         field(left + 0.6 * wide, top, tr("Date"));
@@ -78,21 +78,20 @@ class SheetPaper {
         y_ = std::max(y_ + 10, top + 56);
     }
 
-    double caution_high(const std::vector<std::string>& lines) const {
+    double caution_high(const std::vector<std::string>& said) const {
         double high = 0.0;
-        for (const std::string& l : lines)
-            high += p_.measure(printed(l), {.size = body, .wide = inner - 50}).high + 1.5;
+        for (const std::string& l : said) high += p_.measure(printed(l), {.size = body, .wide = inner - 50}).high + 1.5;
         return std::max(high + 9, 30.0);
     }
-    void caution(const std::vector<std::string>& lines, double sign) {
-        if (lines.empty()) return;
-        const double high = caution_high(lines);
+    void caution(const std::vector<std::string>& said, double sign) {
+        if (said.empty()) return;
+        const double high = caution_high(said);
         p_.box(margin, y_, inner, high, 0.9);
         p_.bar(margin, y_, 5, high);
         p_.warning(margin + 13, y_ + 0.5 * (high - sign), sign);
         double y = y_ + 5;
-        for (const std::string& l : lines)
-            y += p_.text(margin + 43, y, printed(l), {.size = body, .bold = &l == &lines.front(), .wide = inner - 50}) +
+        for (const std::string& l : said)
+            y += p_.text(margin + 43, y, printed(l), {.size = body, .bold = &l == &said.front(), .wide = inner - 50}) +
                  1.5;
         y_ += high + 8;
     }

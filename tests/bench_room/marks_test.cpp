@@ -158,8 +158,28 @@ TEST_CASE("before lugs are looked at all is dead; a hand near the box or the pip
     CHECK(said(*bench::find_test("vibration"), runs).find("Treat pipe and wellhead as live") != std::string::npos);
 }
 
+TEST_CASE("a shadow, dirt and brown glass are seen, what only a meter tells is not") {
+    const auto seen = [](const char* kind, const char* place, double severity, const char* of = "modules") {
+        return says(orchard(kind, place, severity), of);
+    };
+    CHECK(says(orchard("worn-pump", "pump", 0.3), "modules") == "clean and lit");
+    CHECK(seen("shaded-module", "s2.m5", 0.6) == "a shadow");
+    CHECK(seen("shaded-module", "s2.m5", 0.6, "modules.s2") == "a shadow");
+    CHECK(seen("shaded-module", "s2.m5", 0.6, "modules.s1") == "clean and lit");
+    CHECK(seen("shaded-cell", "s1.m3.2", 0.9) == "a shadow");
+    CHECK(seen("shaded-substring", "s1.m3.2", 0.05) == "clean and lit");
+    CHECK(seen("soiled-array", "array", 0.3, "modules.s2") == "dirty");
+    CHECK(seen("soiled-array", "array", 0.03) == "clean and lit");
+    CHECK(seen("cracked-substring", "s1.m3.2", 0.5) == "browned or cracked");
+    CHECK(seen("module-degraded", "s1.m3", 0.4) == "browned or cracked");
+    // The light on it is the same as with a shadow, and there is none.
+    CHECK(seen("module-dead", "s1.m3", 1.0) == "clean and lit");
+    CHECK(seen("module-mismatched", "s1.m3", 0.5) == "clean and lit");
+    CHECK_THROWS_AS(seen("worn-pump", "pump", 0.3, "modules.s9"), site::BadInput);
+}
+
 TEST_CASE("what people say of warmth, marks, smell and trembling has the number of the bench's own word") {
-    for (const char* gauge : {"box", "lug", "smell", "vibration"}) {
+    for (const char* gauge : {"box", "lug", "smell", "vibration", "modules"}) {
         const auto parts = bench::sense_parts(gauge);
         REQUIRE(parts.size() == 1);
         for (unsigned n = 0; n < parts.front().words.size(); ++n) {
@@ -187,6 +207,10 @@ TEST_CASE("what people say of warmth, marks, smell and trembling has the number 
     is("isolator not burnt", "lug.isolator", 0);
     is("seccionador sin marcas", "lug.isolator", 0);
     is("no burnt smell", "smell", 0);
+    is("a shadow on the panels", "modules", 2);
+    is("no shadow on the modules", "modules", 0);
+    is("modules dusty", "modules", 1);
+    is("una sombra en los módulos", "modules", 2);
     is("no huele a quemado", "smell", 0);
     is("the pipe knocks", "vibration", 3);
     is("the pipe does not knock", "vibration", 1);

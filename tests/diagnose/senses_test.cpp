@@ -47,8 +47,8 @@ std::string told(const char* gauge, const char* shown, const char* first = "") {
 
 TEST_CASE("what is told of anything there sums to one, whatever the doubt") {
     const diagnose::Senses& senses = diagnose::shipped_senses();
-    for (const char* gauge :
-         {"lamps", "drive_stop", "outlet", "settles", "sound", "vibration", "box", "lug", "smell", "lug.isolator"}) {
+    for (const char* gauge : {"lamps", "drive_stop", "outlet", "settles", "sound", "vibration", "box", "lug", "smell",
+                              "modules", "lug.isolator", "modules.s1"}) {
         REQUIRE(bench::told_in_words(gauge));
         for (const double doubt : {0.0, 0.02, 0.5, 1.0})
             for (unsigned there = 0; there < count(gauge); ++there) {
