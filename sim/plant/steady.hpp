@@ -41,6 +41,9 @@ Periodic periodic(Plant& plant, State& state, const Periodic* neighbour = nullpt
 // seconds at most, until windows of half a second are alike. False: left as it was.
 bool runs_on(Plant& plant, State& state);
 
+// Largest change from one window's means to the next's, of the larger of value and a tenth of the reference (run.hpp).
+double change(const Means& a, const Means& b, const X& reference);
+
 // A link that the setting holds: at a voltage (true, V) where the tracker would bring it, without a tracker where a
 // weak sun holds the ramp. One that climbs has no rest and goes to and fro there. In: a running state. True: it stays,
 // and the state is one of those it visits; false: left as it was, since it lies elsewhere or still moves.

@@ -9,13 +9,13 @@ namespace sunshaft::proof {
 namespace {
 
 // Example cell of the pvlib-python library for Bishop's equation, 25 degC.
-solar::SingleDiode cell(double sun) {
+solar::SingleDiode bishop_cell(double sun) {
     return {8.24 * sun, 2.36e-9, 0.00181, 1000 / sun, 1.3 * solar::thermal_voltage(25)};
 }
 solar::SubString group(int cells) {
     solar::SubString s;
-    s.cells = solar::series(cell(1), cells - 1), s.lit_cells = cells - 1;
-    s.dark = cell(0.2), s.dark_cells = 1;
+    s.cells = solar::series(bishop_cell(1), cells - 1), s.lit_cells = cells - 1;
+    s.dark = bishop_cell(0.2), s.dark_cells = 1;
     s.bypass = solar::Bypass::open;
     return s;
 }
@@ -40,10 +40,10 @@ std::vector<Row> edge_rows() {
     };
     for (const Point p : {Point{-14.9, 32.9103843}, {-14.5, 8.96514653}, {-12, 8.25493700}, {0.65, 7.25011769}})
         add("cells", fmt::format("cell at 1000 W/m2 and {:g} V: current, A", p.at), bishop, p.value, 1e-6,
-            [p] { return solar::current_and_slope(cell(1), solar::Breakdown{}, p.at).i; });
+            [p] { return solar::current_and_slope(bishop_cell(1), solar::Breakdown{}, p.at).i; });
     for (const Point p : {Point{2, 29.2396795}, {4, 59.2125253}, {8, 118.942097}})
         add("cells", fmt::format("cell at 200 W/m2 with {:g} A driven through: heat, W", p.at), bishop, p.value, 1e-6,
-            [p] { return -p.at * solar::voltage(cell(0.2), solar::Breakdown{}, p.at); });
+            [p] { return -p.at * solar::voltage(bishop_cell(0.2), solar::Breakdown{}, p.at); });
     for (const Point p : {Point{18, 21.1457929}, {20, 24.1248845}, {24, 115.416952}, {36, 122.510363}})
         add("cells", fmt::format("one of {:g} cells at 200 W/m2, bypass diode carrying at -0.5 V: its heat, W", p.at),
             bishop, p.value, 1e-6, [p] { return solar::hottest(group(static_cast<int>(p.at)), -0.5).watt; });

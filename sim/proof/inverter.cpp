@@ -9,13 +9,13 @@ namespace sunshaft::proof {
 namespace {
 
 constexpr const char* mohan = "N. Mohan, T. Undeland, W. Robbins, Power Electronics, 3rd ed. 2003, ch. 8 (closed form)";
-constexpr const char* holmes =
+constexpr const char* holmes_legs =
     "D. G. Holmes, T. A. Lipo, Pulse Width Modulation for Power Converters, 2003, ch. 3-6 (closed form)";
-constexpr double volts = 320.0;
+constexpr double link_V = 320.0;
 
 // Ideal bridge on an ideal source, a small induction motor held near its speed.
 Scenario bridge(const char* modulation, double index = 1.0, double carrier = 12050.0) {
-    Scenario s = rig(krause_3hp, 0.05, "bench", volts);
+    Scenario s = rig(krause_3hp, 0.05, "bench", link_V);
     s.drive.frequency_Hz = 50;
     s.motor.locked_speed_rpm = 1425;
     s.drive.modulation = modulation;
@@ -25,7 +25,7 @@ Scenario bridge(const char* modulation, double index = 1.0, double carrier = 120
 }
 
 double of(const char* modulation, double index, const std::string& signal, double (*take)(trace::View)) {
-    return take(settled_trace(bridge(modulation, index), signal)) / volts;
+    return take(settled_trace(bridge(modulation, index), signal)) / link_V;
 }
 
 double rms(trace::View t) { return trace::statistics(t).rms_ac; }
@@ -36,7 +36,7 @@ template <int N>
 double harmonic(trace::View t) {
     return std::abs(trace::phasor(t, 50.0 * N));
 }
-double thd_percent(trace::View t) { return 100 * trace::total_distortion(rms(t), fundamental(t)) * volts; }
+double thd_percent(trace::View t) { return 100 * trace::total_distortion(rms(t), fundamental(t)) * link_V; }
 
 }  // namespace
 
@@ -67,19 +67,19 @@ std::vector<Row> inverter_rows() {
     add("six-step, u to star true rms / V_dc", mohan, std::sqrt(2.0) / 3, 1e-4, [=] { return of(six, 1, un, rms); });
     add("six-step, u to star on an average-responding meter / V_dc", mohan, 4.0 / 9 * pi / (2 * std::sqrt(2.0)), 1e-4,
         [=] { return of(six, 1, un, average_reading); });
-    add("sine-triangle m 0.8, u-v fundamental / V_dc", holmes, s3 / (2 * std::sqrt(2.0)) * m, 1e-4,
+    add("sine-triangle m 0.8, u-v fundamental / V_dc", holmes_legs, s3 / (2 * std::sqrt(2.0)) * m, 1e-4,
         [=] { return of("sine-triangle", m, uv, fundamental); });
-    add("sine-triangle m 0.8, u-v true rms / V_dc", holmes, std::sqrt(s3 * m / pi), 1e-4,
+    add("sine-triangle m 0.8, u-v true rms / V_dc", holmes_legs, std::sqrt(s3 * m / pi), 1e-4,
         [=] { return of("sine-triangle", m, uv, rms); });
-    add("sine-triangle m 0.8, u-v rectified mean / V_dc", holmes, s3 * m / pi, 1e-4,
+    add("sine-triangle m 0.8, u-v rectified mean / V_dc", holmes_legs, s3 * m / pi, 1e-4,
         [=] { return of("sine-triangle", m, uv, rectified); });
-    add("sine-triangle m 0.8, average-responding reading / V_dc is the fundamental", holmes,
+    add("sine-triangle m 0.8, average-responding reading / V_dc is the fundamental", holmes_legs,
         s3 / (2 * std::sqrt(2.0)) * m, 1e-4, [=] { return of("sine-triangle", m, uv, average_reading); });
-    add("third-harmonic m 1.1547, u-v fundamental / V_dc", holmes, 1 / std::sqrt(2.0), 1e-4,
+    add("third-harmonic m 1.1547, u-v fundamental / V_dc", holmes_legs, 1 / std::sqrt(2.0), 1e-4,
         [=] { return of("third-harmonic", 2 / s3, uv, fundamental); });
-    add("space-vector m 1.1547, u-v fundamental / V_dc", holmes, 1 / std::sqrt(2.0), 1e-4,
+    add("space-vector m 1.1547, u-v fundamental / V_dc", holmes_legs, 1 / std::sqrt(2.0), 1e-4,
         [=] { return of("space-vector", 2 / s3, uv, fundamental); });
-    add("space-vector m 1.1547, u-v true rms / V_dc", holmes, std::sqrt(2 / pi), 1e-4,
+    add("space-vector m 1.1547, u-v true rms / V_dc", holmes_legs, std::sqrt(2 / pi), 1e-4,
         [=] { return of("space-vector", 2 / s3, uv, rms); });
     add("ideal-sine m 0.8, u-v rms / V_dc", "closed form", s3 / (2 * std::sqrt(2.0)) * m, 1e-4,
         [=] { return of("ideal-sine", m, uv, rms); });

@@ -63,7 +63,7 @@ solar::KeyPoints exact() {
     constexpr double k = 1.380649e-23, q = 1.602176634e-19;
     return solar::key_points({1.0, 5e-10, 0.1, 300.0, 1.01 * 72 * k * 298.15 / q});
 }
-solar::SingleDiode cell() {
+solar::SingleDiode measured_cell() {
     constexpr double k = 1.3806503e-23, q = 1.60217646e-19;
     return {0.760776, 3.23021e-7, 0.0363771, 53.7185, 1.481184 * k * 306.15 / q};
 }
@@ -78,7 +78,8 @@ std::vector<Row> solar_rows() {
     };
     add("V_oc of the equation, V", precise, 39.7481073798697, 1e-8, [] { return exact().Voc; });
     add("P_mp of the equation, W", precise, 28.7148160456399, 1e-8, [] { return exact().Pmp; });
-    add("measured cell at 0.4373 V, A", measured, 0.7065, 2.3e-3, [] { return solar::current(cell(), 0.4373); });
+    add("measured cell at 0.4373 V, A", measured, 0.7065, 2.3e-3,
+        [] { return solar::current(measured_cell(), 0.4373); });
     add("54-cell module by its published parameters: data sheet's I_sc, A", villalva, 8.21, 1e-3,
         [] { return solar::key_points(published().stc).Isc; });
     add("54-cell module by its published parameters: data sheet's V_oc, V", villalva, 32.9, 1e-3,
