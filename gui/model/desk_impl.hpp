@@ -132,7 +132,7 @@ struct Desk::Impl {
         };
         move(pair(setup.probes), known(pair(to)),
              [](const std::string& s) { return s.find(':') != std::string::npos; });
-        move(ring(setup.probes), known(ring(to)), [](const std::string& s) { return s.rfind("around.", 0) == 0; });
+        move(ring(setup.probes), known(ring(to)), [](const std::string& s) { return !plant::clamped(s).empty(); });
     }
 
     void lay(const bench::Probes& probes) {

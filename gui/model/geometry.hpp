@@ -44,23 +44,19 @@ struct Box {
 
     // Each cut takes a slice off this box and returns it: `Box title = rest.cut_top(24);`
     constexpr Box cut_top(double d) {
-        d = std::clamp(d, 0.0, h);
-        const Box slice{x, y, w, d};
-        y += d;
-        h -= d;
+        const Box slice{x, y, w, std::clamp(d, 0.0, h)};
+        y += slice.h, h -= slice.h;
+        return slice;
+    }
+    constexpr Box cut_left(double d) {
+        const Box slice{x, y, std::clamp(d, 0.0, w), h};
+        x += slice.w, w -= slice.w;
         return slice;
     }
     constexpr Box cut_bottom(double d) {
         d = std::clamp(d, 0.0, h);
         h -= d;
         return {x, y + h, w, d};
-    }
-    constexpr Box cut_left(double d) {
-        d = std::clamp(d, 0.0, w);
-        const Box slice{x, y, d, h};
-        x += d;
-        w -= d;
-        return slice;
     }
     constexpr Box cut_right(double d) {
         d = std::clamp(d, 0.0, w);

@@ -1,7 +1,6 @@
 #include "model/signals.hpp"
 
 #include <algorithm>
-#include <map>
 
 #include "plant/probe.hpp"
 #include "text/language.hpp"
@@ -12,21 +11,15 @@ namespace {
 // Terminal letters alone where they say it all: the drive's output is what a probe is on unless another place
 // is named.
 std::string short_point(const std::string& point) {
-    if (point.rfind("drive.", 0) == 0) return point.substr(6);
-    return point;
+    return site::part_of(point) == site::Part::drive ? point.substr(point.find('.') + 1) : point;
 }
 
 }  // namespace
 
 SignalWords signal_words(const std::string& name) {
-    static const std::map<std::string, SignalWords> plain = {
-        {"speed_rpm", {text::id("speed"), "rpm"}},          {"torque_N_m", {text::id("torque"), "N m"}},
-        {"load_N_m", {text::id("load torque"), "N m"}},     {"flow_m3_h", {text::id("flow"), "m3/h"}},
-        {"head_m", {text::id("pump head"), "m"}},           {"link_V", {text::id("link"), "V"}},
-        {"link_capacitor_V", {text::id("capacitor"), "V"}}, {"power_W", {text::id("power in"), "W"}},
-        {"star_V", {text::id("star point"), "V"}}};
-    if (const auto p = plain.find(name); p != plain.end()) return {text::tr(p->second.label.c_str()), p->second.unit};
-    if (name.rfind("around.", 0) == 0) return {name.substr(7), "A"};
+    if (const plant::NamedSignal* named = plant::named_signal(name))
+        return {named->label ? text::tr(named->label) : name, named->unit};
+    if (const std::string conductor(plant::clamped(name)); !conductor.empty()) return {conductor, "A"};
     const auto colon = name.find(':');
     if (colon == std::string::npos) return {short_point(name), "V"};
     const std::string red = short_point(name.substr(0, colon)), black = short_point(name.substr(colon + 1));

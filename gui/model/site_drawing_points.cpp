@@ -50,8 +50,8 @@ std::optional<Point> place_of(const Frame& f, const SiteDrawing& d, const std::s
                 return w.points[1];
         return std::nullopt;
     }
-    if (name.rfind("iso.in", 0) == 0) return pole(d.poles_in);
-    if (name.rfind("iso.out", 0) == 0) return pole(d.poles_out);
+    if (site::part_of(name) == site::Part::isolator_in) return pole(d.poles_in);
+    if (site::part_of(name) == site::Part::isolator_out) return pole(d.poles_out);
     if (name == "dc+" || name == "dc-")
         return Point{d.drive.x + 14.0, name.back() == '+' ? f.pole_plus_y : f.pole_minus_y};
     if (d.change_over && (name == "second+" || name == "second-")) return pole(d.change_over->from_second);

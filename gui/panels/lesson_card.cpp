@@ -259,6 +259,16 @@ void LessonCard::value(PanelContext& x, Box box, const view::Teaching::State& s)
     hint(x, field, text::tr("As you would write it: 0,5 or .5 or 1k5 or 230 V or OL. Once committed it stays"));
 }
 
+void LessonCard::choice(Canvas& c, const Box& row, int number, const std::string& words, const Look& look,
+                        const view::Palette& p) const {
+    c.fill(row, look.on ? p.accent_tint : look.hovered ? p.band : p.sheet);
+    c.frame(row, look.on ? p.accent : p.rule_strong, look.on ? 2.0 : 1.0);
+    c.text({row.x + 10 * unit_, row.y + 5 * unit_ + 0.95 * size_.words}, fmt::format("{}", number),
+           {.colour = look.on ? p.accent : p.ink_soft, .size = size_.words, .face = Face::strong});
+    c.paragraph({row.x + kBadge * unit_, row.y + 5 * unit_}, row.w - (kBadge + (look.hands ? 84 : 14)) * unit_,
+                said(words), {.colour = p.ink, .size = size_.words});
+}
+
 void LessonCard::choices(PanelContext& x, Box box, const view::Teaching::State& s) {
     const view::Palette& p = x.palette();
     const auto count = static_cast<int>(s.turn.choices.size());
@@ -275,13 +285,7 @@ void LessonCard::choices(PanelContext& x, Box box, const view::Teaching::State& 
         box.cut_top(4 * unit_);
         const Touch t = touch(x, fmt::format("choice {}", n + 1), row);
         Canvas c = x.canvas();
-        const bool on = n == chosen_;
-        c.fill(row, on ? p.accent_tint : t.hovered ? p.band : p.sheet);
-        c.frame(row, on ? p.accent : p.rule_strong, on ? 2.0 : 1.0);
-        c.text({row.x + 10 * unit_, row.y + 5 * unit_ + 0.95 * size_.words}, fmt::format("{}", n + 1),
-               {.colour = on ? p.accent : p.ink_soft, .size = size_.words, .face = Face::strong});
-        c.paragraph({row.x + kBadge * unit_, row.y + 5 * unit_}, row.w - (kBadge + 14) * unit_, said(words),
-                    {.colour = p.ink, .size = size_.words});
+        choice(c, row, n + 1, words, {.on = n == chosen_, .hovered = t.hovered, .hands = false}, p);
         if (t.focused) focus_mark(x, row);
         if (arrived_ && n == 0 && x.ring.visible()) x.ring.show(t.id), arrived_ = false;
         if (t.clicked) chosen_ = n;
@@ -334,8 +338,7 @@ void LessonCard::hands(PanelContext& x, Box box, const view::Teaching::State& s)
         const Touch t = touch(x, fmt::format("hands {}", n + 1), row);
         Canvas c = x.canvas();
         const bool on = n == row_;
-        c.fill(row, on ? p.accent_tint : t.hovered ? p.band : p.sheet);
-        c.frame(row, on ? p.accent : p.rule_strong, on ? 2.0 : 1.0);
+        choice(c, row, static_cast<int>(n) + 1, words, {.on = on, .hovered = t.hovered, .hands = true}, p);
         Box count = row;
         count = count.cut_right(70 * unit_);
         c.rule({count.x, count.y + 1}, {count.x, count.bottom() - 1}, on ? p.accent : p.rule_strong);
@@ -345,10 +348,6 @@ void LessonCard::hands(PanelContext& x, Box box, const view::Teaching::State& s)
                 .face = Face::mono_strong,
                 .align = Align::centre,
                 .sit = Sit::middle});
-        c.text({row.x + 10 * unit_, row.y + 5 * unit_ + 0.95 * size_.words}, fmt::format("{}", n + 1),
-               {.colour = on ? p.accent : p.ink_soft, .size = size_.words, .face = Face::strong});
-        c.paragraph({row.x + kBadge * unit_, row.y + 5 * unit_}, row.w - (kBadge + 84) * unit_, said(words),
-                    {.colour = p.ink, .size = size_.words});
         if (t.focused) focus_mark(x, row);
         if (t.clicked) row_ = n;
     }

@@ -20,6 +20,11 @@ class LessonCard {
     };
     void fresh(const view::Teaching::State& s);
     double foot_height(const shell::Canvas& c, double wide, const view::Teaching::State& s) const;
+    struct Look {
+        bool on, hovered, hands;  // hands: they are counted at its right
+    };
+    void choice(shell::Canvas& c, const shell::Box& row, int number, const std::string& words, const Look& look,
+                const view::Palette& p) const;
     double choice_height(const shell::Canvas& c, double wide, const std::string& words, bool hands) const;
     double spread_height(const shell::Canvas& c, double wide, const view::Teaching::State& s) const;
     void body(shell::PanelContext& x, const shell::Box& box, const view::Teaching::State& s);

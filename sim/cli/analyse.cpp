@@ -232,7 +232,7 @@ int analyse(const AnalyseOptions& o) {
         const report::Measured m = report::read_measured(name);
         std::vector<std::string> units = m.units;
         for (std::size_t k = 0; k < units.size(); ++k)
-            if (units[k].empty()) units[k] = report::known_unit(m.recording.names[k]);
+            if (units[k].empty()) units[k] = plant::unit_of(m.recording.names[k]);
         a = report::analyse(m.recording, units, o.frequency_Hz, 0);
     } else {
         a = of_site(o);

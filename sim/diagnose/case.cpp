@@ -305,17 +305,11 @@ std::string to_toml(const Case& c) {
         if (!s.act.empty()) out += fmt::format("do = {}\n", quoted(s.act));
         if (std::isfinite(s.after_s)) out += fmt::format("after_s = {}\n", s.after_s);
         line("moment", s.moment);
-        line("when", s.when);
-        line("red", s.red);
-        line("black", s.black);
-        line("around", s.around);
-        line("gauge", s.gauge);
-        line("lamp", s.lamp);
-        line("sound", s.sound);
-        line("look", s.look);
-        line("message", s.message);
-        line("mode", s.mode);
-        line("meter", s.meter);
+        const std::pair<const char*, const std::string&> texts[] = {
+            {"when", s.when},       {"red", s.red},   {"black", s.black}, {"around", s.around},
+            {"gauge", s.gauge},     {"lamp", s.lamp}, {"sound", s.sound}, {"look", s.look},
+            {"message", s.message}, {"mode", s.mode}, {"meter", s.meter}};
+        for (const auto& [key, text] : texts) line(key, text);
         if (s.zeroed) out += "zeroed = true\n";
         if (std::isfinite(s.leads_ohm)) out += fmt::format("leads_ohm = {}\n", s.leads_ohm);
         line("shown", s.shown);

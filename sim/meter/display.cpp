@@ -91,4 +91,17 @@ std::string Words::operator()(std::string name, double value, std::string_view u
     return text;
 }
 
+void set_display(const Spec& spec, Mode mode, double value, const Display& shown, Reading& reading) {
+    reading.unit = unit_of(mode);
+    reading.range = shown.range;
+    reading.resolution = shown.resolution;
+    reading.over_range = shown.over;
+    reading.shown = shown.text;
+    if (shown.over) return;
+    const Band band = accuracy(spec.function(mode), value, shown.range, shown.resolution, std::nullopt);
+    reading.value = value;
+    reading.low = value - band.tolerance;
+    reading.high = value + band.tolerance;
+}
+
 }  // namespace sunshaft::meter

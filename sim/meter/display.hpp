@@ -34,6 +34,9 @@ struct Band {
 Band accuracy(const Function& function, double value, double range, double resolution,
               std::optional<double> frequency_Hz);
 
+// A display as a reading of its own, with the band it stands for.
+void set_display(const Spec& spec, Mode mode, double value, const Display& shown, Reading& reading);
+
 using text::quantity;  // how figures stand in sentences
 
 // Builds sentences whose every number is a named figure of the reading.

@@ -72,16 +72,8 @@ double standing_voltage(const Passive& circuit) {
 }
 
 void fill(Reading& r, const Spec& spec, Mode mode, double value, std::optional<double> range) {
-    const Display d = display(spec, mode, std::isfinite(value) ? value : std::numeric_limits<double>::max(), range);
-    r.range = d.range;
-    r.resolution = d.resolution;
-    r.over_range = d.over;
-    r.shown = d.text;
-    if (d.over) return;
-    const Band b = accuracy(spec.function(mode), value, d.range, d.resolution, std::nullopt);
-    r.value = value;
-    r.low = value - b.tolerance;
-    r.high = value + b.tolerance;
+    const double most = std::numeric_limits<double>::max();
+    set_display(spec, mode, value, display(spec, mode, std::isfinite(value) ? value : most, range), r);
 }
 
 struct Bench {

@@ -36,20 +36,6 @@ Truth truth_of(trace::View wave) {
     return t;
 }
 
-// A display as a reading of its own.
-void set_display(const Spec& spec, Mode mode, double value, const Display& d, Reading& r) {
-    r.unit = unit_of(mode);
-    r.range = d.range;
-    r.resolution = d.resolution;
-    r.over_range = d.over;
-    r.shown = d.text;
-    if (d.over) return;
-    const Band band = accuracy(spec.function(mode), value, d.range, d.resolution, std::nullopt);
-    r.value = value;
-    r.low = value - band.tolerance;
-    r.high = value + band.tolerance;
-}
-
 // How the display came to its last value, in words. 2 to 5 sentences. `peak`: during the last update.
 void explain_course(const Spec& spec, double seconds, const Function& fn, bool held, double peak, Watch& w) {
     Reading& r = w.reading;

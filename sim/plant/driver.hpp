@@ -61,6 +61,14 @@ class Driver {
     // The event between two times, the breach at both given. at(t): the point at a time in between.
     template <class At>
     Point locate(const drive::Legs& legs, double lo, double breach_lo, Point hi, double breach_hi, At at) const;
+    // Such a point: `a` moved on to t, its state as step(x) leaves it.
+    template <class Step>
+    Point at_time(Point a, double t, Step step) const {
+        a.t = t;
+        step(a.x);
+        chain.complete(a);
+        return a;
+    }
     static Bend bend_of(const X& x0, const X& middle, const X& x1) {
         Bend bend;  // of the first components
         for (std::size_t n = 0; n < bend.size(); ++n) bend[n] = middle[n] - 0.5 * (x0[n] + x1[n]);

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
 #include <map>
 
 #include "site/keys.hpp"
@@ -60,32 +61,46 @@ Place point(const site::Site& site, const std::string& name) {
     return place;
 }
 
+constexpr NamedSignal named_signals[] = {{"speed_rpm", "rpm", text::id("speed"), K::speed},
+                                         {"torque_N_m", "N m", text::id("torque"), K::torque},
+                                         {"load_N_m", "N m", text::id("load torque"), K::load},
+                                         {"flow_m3_h", "m3/h", text::id("flow"), K::flow},
+                                         {"head_m", "m", text::id("pump head"), K::head},
+                                         {"link_V", "V", text::id("link"), K::link},
+                                         {"link_capacitor_V", "V", text::id("capacitor"), K::capacitor},
+                                         {"power_W", "W", text::id("power in"), K::power},
+                                         {"star_V", "V", text::id("star point"), K::star},
+                                         {"turns_A", "A", nullptr, K::turns},
+                                         {"flux_alpha_Wb", "Wb", nullptr, K::flux, 0},
+                                         {"flux_beta_Wb", "Wb", nullptr, K::flux, 1}};
+constexpr std::string_view clamp_prefix = "around.";
+
 }  // namespace
 
+const NamedSignal* named_signal(std::string_view name) {
+    const auto* at = std::find_if(std::begin(named_signals), std::end(named_signals),
+                                  [&](const NamedSignal& n) { return n.name == name; });
+    return at == std::end(named_signals) ? nullptr : at;
+}
+
+std::string_view clamped(std::string_view name) {
+    return name.starts_with(clamp_prefix) ? name.substr(clamp_prefix.size()) : std::string_view{};
+}
+
+std::string_view unit_of(std::string_view name) {
+    if (const NamedSignal* named = named_signal(name)) return named->unit;
+    return !clamped(name).empty() ? "A" : name.find(':') != std::string_view::npos ? "V" : "";
+}
+
 Signal signal(const site::Site& site, const std::string& name) {
-    static const std::map<std::string, K> plain = {{"speed_rpm", K::speed},
-                                                   {"torque_N_m", K::torque},
-                                                   {"load_N_m", K::load},
-                                                   {"flow_m3_h", K::flow},
-                                                   {"head_m", K::head},
-                                                   {"link_V", K::link},
-                                                   {"link_capacitor_V", K::capacitor},
-                                                   {"power_W", K::power},
-                                                   {"star_V", K::star},
-                                                   {"turns_A", K::turns}};
     Signal s;
     s.name = name;
-    if (const auto p = plain.find(name); p != plain.end()) {
-        s.kind = p->second;
+    if (const NamedSignal* named = named_signal(name)) {
+        s.kind = named->kind;
+        s.index = named->index;
         return s;
     }
-    if (name == "flux_alpha_Wb" || name == "flux_beta_Wb") {
-        s.kind = K::flux;
-        s.index = name == "flux_beta_Wb" ? 1 : 0;
-        return s;
-    }
-    if (name.rfind("around.", 0) == 0) {
-        const std::string where = name.substr(7);
+    if (const std::string where(clamped(name)); !where.empty()) {
         const auto phase = std::string("uvw").find(where);
         if (where.size() == 1 && phase != std::string::npos) {
             s.kind = K::leg_current;

@@ -18,6 +18,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <type_traits>
 #include <vector>
 
@@ -60,6 +61,18 @@ struct Signal {
     std::string label;  // of a branch of the DC side
     std::string name;
 };
+
+// A signal that is read neither at points nor by a clamp, by its name alone.
+struct NamedSignal {
+    const char *name, *unit, *label;  // label: in few words, for a screen; null: its name says it
+    Signal::Kind kind;
+    int index = 0;
+};
+const NamedSignal* named_signal(std::string_view name);  // null: none
+// The conductor of a clamp's signal: "u" of "around.u"; empty: no clamp's.
+std::string_view clamped(std::string_view name);
+// "V" of "drive.u:drive.v", "A" of "around.u", "rpm" of "speed_rpm"; empty: a point alone, or no signal at all.
+std::string_view unit_of(std::string_view name);
 
 // Throws site::BadInput when the name is none of the above or the point does not exist on this site.
 Signal signal(const site::Site& site, const std::string& name);

@@ -258,9 +258,6 @@ void take_up(Plant& plant, State& state, const site::Site& neighbour, const Stat
     state = s;
 }
 
-namespace {
-
-// Largest change from one window to the next, of the larger of value and a tenth of the reference.
 double change(const Means& a, const Means& b, const X& ref) {
     double worst = 0.0;
     const auto look = [&](double x, double y, double scale) {
@@ -275,6 +272,8 @@ double change(const Means& a, const Means& b, const X& ref) {
     look(a.flow, b.flow, ref[flow]);
     return worst;
 }
+
+namespace {
 
 // Of what change() looks at.
 Means mean(const std::vector<Means>& windows) {

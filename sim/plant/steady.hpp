@@ -43,6 +43,9 @@ Periodic periodic(Plant& plant, State& state, const Periodic* neighbour = nullpt
 enum class Stays { no, even, beats };
 Stays runs_on(Plant& plant, State& state);
 
+// Largest change from one window's means to the next's, of the larger of value and a tenth of the reference (run.hpp).
+double change(const Means& a, const Means& b, const X& reference);
+
 // A link that the setting holds: at a voltage (true, V) where the tracker would bring it, without a tracker where a
 // weak sun holds the ramp. A tracker that climbs has no rest and goes to and fro there: it is held meanwhile. In: a
 // running state. Out: one of those it visits; no: left as it was, since it lies elsewhere or still moves.

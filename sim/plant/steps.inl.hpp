@@ -158,11 +158,7 @@ bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
             const double breach = violation(s.legs, b);
             if (breach > 0.0) {
                 b = locate(s.legs, a.t, violation(s.legs, a), b, breach, [&](double t) {
-                    Point p = a;
-                    p.t = t;
-                    ros2w_.step(loaded, j, a.x, d, a.t, p.x, t - a.t, error);
-                    chain.complete(p);
-                    return p;
+                    return at_time(a, t, [&](X& x) { ros2w_.step(loaded, j, a.x, d, a.t, x, t - a.t, error); });
                 });
                 X last = a.x;  // the last one looked at need not be the one taken: its error says how this curve bends
                 ros2w_.step(loaded, j, a.x, d, a.t, last, b.t - a.t, error);
@@ -231,11 +227,7 @@ bool Driver<Machine>::dense(State& s, double stop, Sink& sink, Step step) {
                 const double breach = violation(s.legs, b);
                 if (breach > 0.0) {
                     b = locate(s.legs, a.t, violation(s.legs, a), b, breach, [&](double t) {
-                        Point p = a;
-                        p.t = t;
-                        step.at((t - t0) / h, x0, d, t0, x1, d1, h, p.x);
-                        chain.complete(p);
-                        return p;
+                        return at_time(a, t, [&](X& x) { step.at((t - t0) / h, x0, d, t0, x1, d1, h, x); });
                     });
                     step.at((0.5 * (a.t + b.t) - t0) / h, x0, d, t0, x1, d1, h, middle);
                     emit(s, sink, a, b, bend_of(a.x, middle, b.x));

@@ -11,6 +11,7 @@
 #include <stdexcept>
 
 #include "files/fresh_file.hpp"
+#include "plant/probe.hpp"
 #include "text/language.hpp"
 #include "trace/statistics.hpp"
 
@@ -47,18 +48,9 @@ std::string stamp(double seconds) {
 
 }  // namespace
 
-std::string known_unit(const std::string& name) {
-    constexpr std::pair<const char*, const char*> plain[] = {
-        {"speed_rpm", "rpm"}, {"torque_N_m", "N m"}, {"load_N_m", "N m"}, {"flow_m3_h", "m3/h"},
-        {"head_m", "m"},      {"power_W", "W"},      {"link_V", "V"},     {"link_capacitor_V", "V"}};
-    for (const auto& [signal, unit] : plain)
-        if (name == signal) return unit;
-    return name.rfind("around.", 0) == 0 ? "A" : name.find(':') != std::string::npos ? "V" : "";
-}
-
 std::string signal_unit(const std::string& signal) {
-    const std::string unit = known_unit(signal);
-    return unit.empty() ? "V" : unit;
+    const std::string_view unit = plant::unit_of(signal);
+    return unit.empty() ? "V" : std::string(unit);
 }
 
 std::vector<std::vector<double>> sampled(const trace::Recording& r, double rate_Hz) {

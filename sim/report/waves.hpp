@@ -12,10 +12,8 @@
 
 namespace sunshaft::report {
 
-// "V" of "drive.u:drive.v", "A" of "around.u", "rpm" of "speed_rpm".
+// plant::unit_of() a signal; a point alone is read in volts.
 std::string signal_unit(const std::string& signal);
-// The same, but empty for a name that is no signal's: a column of somebody else's file.
-std::string known_unit(const std::string& name);
 
 // Column by column: the means over 1/rate_Hz, from the recording's start. What does not exist (NaN) stays NaN.
 std::vector<std::vector<double>> sampled(const trace::Recording& recording, double rate_Hz);

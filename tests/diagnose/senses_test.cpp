@@ -20,10 +20,7 @@
 
 using namespace sunshaft;
 using diagnose::Answer;
-using test::approx;
-using test::kept;
-using test::priors_of;
-using test::share;
+using namespace sunshaft::test;
 
 namespace {
 

@@ -38,17 +38,15 @@ std::string look_everywhere(const std::string& file, const std::string& state, c
                 check(fmt::format("{} {}", tab, drawer));
             }
         }
-        script += "show drawer off\ntab Scope\nshow split on\n";
-        check("split");
         // Each where there is half the room; the strip's other half keeps the last chosen.
-        script += "tab Ladder\n";
-        check("ladder in half");
-        script += "tab \"Inside the drive\"\n";
-        check("inside the drive in half");
-        script += "tab Day\n";
-        check("day in half");
-        script += "show split off\nfold fit\n";
-        check("fit");
+        for (const auto& [lines, name] : {std::pair{"show drawer off\ntab Scope\nshow split on\n", "split"},
+                                          {"tab Ladder\n", "ladder in half"},
+                                          {"tab \"Inside the drive\"\n", "inside the drive in half"},
+                                          {"tab Day\n", "day in half"},
+                                          {"show split off\nfold fit\n", "fit"}}) {
+            script += lines;
+            check(name);
+        }
     }
     return script;
 }
@@ -124,41 +122,37 @@ TEST_CASE("no words on words or marks, none hidden or cut off, in every site, vi
 }
 
 TEST_CASE("a day's strip and the year's calendar: nothing on anything with a fault, by the clock, under clouds") {
-    const Display display;
-    const Scratch scratch;
-    const auto told = scratch.path() / "told";
+    const Scripted bench;
     std::string script = "wait 1\ntab Day\nfold open\nshow cutaway off\nplant high-resistance-splice v 4\nwait 0\n";
     int states = 0;
     for (const Size& size : few_sizes) {
         script += fmt::format("size {} {}\nday 2026-06-21 changing\nhour 6\nwait 0\nframes 2\n", size.w, size.h);
         for (const char* hour : {"6", "10.5", "13.25", "18"}) {
-            script += fmt::format("hour {}\nwait 0\ncheck {} \"{} {}\"\n", hour, told.string(), size.w, hour);
+            script += fmt::format("hour {}\nwait 0\ncheck {} \"{} {}\"\n", hour, bench.told, size.w, hour);
             ++states;
         }
         script += fmt::format(
             "set sun.irradiance_W_m2 333\nwait 0\ncheck {0} \"{1} by hand\"\nclick \"year\"\n"
             "frames 2\ncheck {0} \"{1} year\"\nheal all\nframes 2\ncheck {0} \"{1} year, "
             "healthy\"\nclick \"year\"\nplant high-resistance-splice v 4\nwait 0\n",
-            told.string(), size.w);
+            bench.told, size.w);
         states += 3;
     }
-    play_clean("hill-orchard", script, scratch, display, told, states);
+    play_clean("hill-orchard", script, bench.scratch, bench.display, bench.told, states);
 }
 
 TEST_CASE("a card with a caution lies over leads, clamp and all else, and no hover text on it") {
-    const Display display;
-    const Scratch scratch;
-    const auto told = scratch.path() / "told";
+    const Scripted bench;
     std::string script = "wait 1\nprobe red drive.u\nprobe black drive.v\nprobe around v\nwait 1\nframes 3\n";
     int cards = 0;
     for (const char* part : {"part isolator", "part u", "part dry", "part array", "part s1.m4-"}) {
         // The mouse rests on its first key: long enough for a hover text, were there one to be shown there.
         script +=
             fmt::format("click \"{}\"\ncheck {} \"{}\"\nmove \"do\"\nframes 60\ncheck {} \"{}, hovered\"\nkey esc\n",
-                        part, told.string(), part, told.string(), part);
+                        part, bench.told, part, bench.told, part);
         cards += 2;
     }
-    play_clean("hill-orchard", script, scratch, display, told, cards);
+    play_clean("hill-orchard", script, bench.scratch, bench.display, bench.told, cards);
 }
 
 TEST_CASE("a fault's hover text leaves the keys to be pressed next, and the cautions, in sight") {

@@ -18,28 +18,21 @@ TEST_CASE("a lesson is played with the keyboard, and no words lie on words in an
             script += fmt::format("size {} {}\nframes 3\ncheck {} \"{} {}\"\n", w, h, looks.string(), what, w);
     };
     const auto tell = [&](const char* what) { script += fmt::format("state {} {}\n", told.string(), what); };
-    look("list");
-    script += "lesson one-wave-two-meters 7\nwait 0\nframes 3\n";
-    look("leads");
-    script += "probe red dc+\nprobe black dc-\nwait 0.4\nframes 3\n";
-    look("shown");
-    script += "key enter\nwait 0\nframes 3\n";
-    look("figure");
+    const auto seen = [&](const char* lines, const char* what) { script += lines, look(what); };
+    seen("", "list");
+    seen("lesson one-wave-two-meters 7\nwait 0\nframes 3\n", "leads");
+    seen("probe red dc+\nprobe black dc-\nwait 0.4\nframes 3\n", "shown");
+    seen("key enter\nwait 0\nframes 3\n", "figure");
     tell("asked");
-    script += "probe red drive.u\n";  // refused
-    script += "frames 2\n";
+    script += "probe red drive.u\nframes 2\n";  // refused
     tell("refused");
-    script += "type \"0,3k\"\nframes 2\nkey enter\nwait 0\nframes 3\nkey 2\nframes 2\n";
-    look("reason");
+    seen("type \"0,3k\"\nframes 2\nkey enter\nwait 0\nframes 3\nkey 2\nframes 2\n", "reason");
     script += "key enter\nwait 0\nframes 3\n";
     tell("committed");
-    script += "probe red drive.u\nprobe black drive.v\nwait 0.4\nframes 3\n";
-    look("explanation");
-    script += "key 1\nkey enter\nwait 0.3\nframes 3\n";
-    look("reasons");
+    seen("probe red drive.u\nprobe black drive.v\nwait 0.4\nframes 3\n", "explanation");
+    seen("key 1\nkey enter\nwait 0.3\nframes 3\n", "reasons");
     tell("open");
-    script += "theme dark\nkey f11\nframes 3\n";
-    look("projected");
+    seen("theme dark\nkey f11\nframes 3\n", "projected");
     script += "key f11\nframes 2\nclick \"leave lesson\"\nframes 3\n";
     tell("left");
     const Played played(display, scratch, "bench-rig", script);

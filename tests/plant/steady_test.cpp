@@ -35,20 +35,13 @@ struct Running {
     }
 };
 
-// Largest difference of two windows, of the larger of value and a tenth of the reference.
+// change(), and how the lines' rectified means differ.
 double apart(const Means& a, const Means& b, const X& ref) {
-    double worst = 0.0;
-    const auto look = [&](double x, double y, double scale) {
-        worst = std::max(worst, std::abs(x - y) / std::max({std::abs(x), std::abs(y), 0.1 * scale}));
-    };
+    double worst = change(a, b, ref);
     for (std::size_t k = 0; k < 3; ++k) {
-        look(a.line_rms[k], b.line_rms[k], ref[v_cap]);
-        look(a.line_rectified[k], b.line_rectified[k], ref[v_cap]);
-        look(a.current_rms[k], b.current_rms[k], ref[i_alpha]);
+        const double x = a.line_rectified[k], y = b.line_rectified[k];
+        worst = std::max(worst, std::abs(x - y) / std::max({std::abs(x), std::abs(y), 0.1 * ref[v_cap]}));
     }
-    look(a.link, b.link, ref[v_cap]);
-    look(a.speed, b.speed, ref[speed]);
-    look(a.flow, b.flow, ref[flow]);
     return worst;
 }
 

@@ -7,6 +7,7 @@
 #include "site/points.hpp"
 #include "site/site.hpp"
 #include "site/wiring.hpp"
+#include "written.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::site;
@@ -104,14 +105,10 @@ TEST_CASE("short-circuit current through a clamp") {
 
 TEST_CASE("winding ohms from the top of the drop cable") {
     // Motor 3.2 ohm line to line at 20 degC behind 100 m of 2.5 mm2 class 5, all at 15 degC: 4.701759 ohm.
-    Scenario s;
-    s.motor.stator_resistance_ohm = 1.6;
-    s.motor.winding_temperature_degC = 15;
-    s.drop_cable.length_m = 100;
-    s.drop_cable.conductor_mm2 = 2.5;
-    s.drop_cable.temperature_degC = 15;
-    s.splice.u_ohm = s.splice.v_ohm = s.splice.w_ohm = 0;
-    Works w = set_up(s);
+    Works w =
+        set_up(test::written({"motor.stator_resistance_ohm=1.6", "motor.winding_temperature_degC=15",
+                              "drop_cable.length_m=100", "drop_cable.conductor_mm2=2.5",
+                              "drop_cable.temperature_degC=15", "splice.u_ohm=0", "splice.v_ohm=0", "splice.w_ohm=0"}));
     for (Phase& phase : w.phases) phase.terminal.open = true;
     CHECK(ohms(w, "lead.u", "lead.v") == approx(4.701759).epsilon(1e-6));
     CHECK(std::abs(ohms(w, "lead.v", "lead.w") - ohms(w, "lead.w", "lead.u")) < 1e-6);

@@ -5,23 +5,17 @@
 #include "catch_shim.hpp"
 #include "site/keys.hpp"
 #include "site/works.hpp"
+#include "written.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::site;
 using test::approx;
 
 TEST_CASE("copper: IEC 60228 maxima, 0.00393 per kelvin") {
-    Scenario s;
-    s.dc_run.length_m = 50;
-    s.dc_run.conductor_mm2 = 6;
-    s.sun.air_temperature_degC = 70;
-    s.drop_cable.length_m = 100;
-    s.drop_cable.conductor_mm2 = 4;
-    s.drop_cable.stranding = "class-2";
-    s.drop_cable.temperature_degC = 60;
-    s.motor.stator_resistance_ohm = 1.82;
-    s.motor.winding_temperature_degC = 75;
-    const Works w = set_up(s);
+    const Works w = set_up(test::written({"dc_run.length_m=50", "dc_run.conductor_mm2=6", "sun.air_temperature_degC=70",
+                                          "drop_cable.length_m=100", "drop_cable.conductor_mm2=4",
+                                          "drop_cable.stranding=class-2", "drop_cable.temperature_degC=60",
+                                          "motor.stator_resistance_ohm=1.82", "motor.winding_temperature_degC=75"}));
     // 50 m one way of 6 mm2 class 5 at 70 degC: 0.394845 ohm the pair.
     CHECK(w.array.plus.run.ohm + w.array.minus.run.ohm == approx(0.394845).margin(5e-7));
     // 100 m of 4 mm2 class 2 at 60 degC: 0.5334692 ohm.

@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "catch_shim.hpp"
+#include "drawn.hpp"
 #include "trace/period.hpp"
 #include "trace/waves.hpp"
 
@@ -15,18 +16,11 @@ namespace {
 
 using std::numbers::pi;
 
-// Straight lines between dense samples of a wave given by its angle.
+// Of a wave given by its angle.
 template <class F>
-Trace drawn(F f, double Hz, double seconds, double begin = 0.0, int per_period = 2000) {
-    Trace out;
-    const auto count = static_cast<int>(seconds * Hz * per_period);
-    const double step = seconds / count;
-    for (int k = 0; k < count; ++k) {
-        const double t = begin + k * step;
-        out.push_back({t, begin + (k + 1) * step, f(2 * pi * Hz * t), f(2 * pi * Hz * (begin + (k + 1) * step))});
-    }
-    for (std::size_t k = 1; k < out.size(); ++k) out[k].t0 = out[k - 1].t1;
-    return out;
+Trace turning(F f, double Hz, double seconds, double begin = 0.0, int per_period = 2000) {
+    return test::drawn([&](double t) { return f(2 * pi * Hz * t); }, seconds,
+                       static_cast<int>(seconds * Hz * per_period), begin);
 }
 double bent(double a) { return 300 * std::sin(a) + 60 * std::sin(5 * a + 0.4) + 20 * std::cos(7 * a); }
 
@@ -34,8 +28,8 @@ double bent(double a) { return 300 * std::sin(a) + 60 * std::sin(5 * a + 0.4) + 
 
 TEST_CASE("Waves that differ in time zero and speed lie on one another once turned and stretched") {
     const double turn = 0.37;
-    const Trace measured = drawn([&](double a) { return bent(a + 2 * pi * turn); }, 48.7, 0.3);
-    const Trace computed = drawn(bent, 50.0, 0.3, 1.0);
+    const Trace measured = turning([&](double a) { return bent(a + 2 * pi * turn); }, 48.7, 0.3);
+    const Trace computed = turning(bent, 50.0, 0.3, 1.0);
     const Overlay o = overlay({measured}, {computed});
     REQUIRE(o.periods == 10);
     CHECK(o.measured_Hz == approx(48.7).epsilon(1e-6));
@@ -48,8 +42,8 @@ TEST_CASE("Waves that differ in time zero and speed lie on one another once turn
 }
 
 TEST_CASE("What differs stays in the residual: size, a harmonic more, an offset") {
-    const Trace computed = drawn(bent, 50, 0.3);
-    const auto residual = [&](auto f) { return overlay({drawn(f, 50, 0.25)}, {computed}).waves[0].residual_rms; };
+    const Trace computed = turning(bent, 50, 0.3);
+    const auto residual = [&](auto f) { return overlay({turning(f, 50, 0.25)}, {computed}).waves[0].residual_rms; };
     CHECK(residual([](double a) { return 1.1 * bent(a); }) ==
           approx(0.1 * std::sqrt((300. * 300 + 60 * 60 + 20 * 20) / 2)).epsilon(1e-3));
     CHECK(residual([](double a) { return bent(a) + 9 * std::sin(11 * a); }) ==
@@ -60,10 +54,11 @@ TEST_CASE("What differs stays in the residual: size, a harmonic more, an offset"
 TEST_CASE("One turn serves all waves: a phase error of one of them is not turned away") {
     const auto third = [](double shift) { return [shift](double a) { return std::sin(a + shift); }; };
     const double w = 2 * pi / 3;
-    const std::vector<Trace> computed{drawn(third(0), 50, 0.3), drawn(third(-w), 50, 0.3), drawn(third(w), 50, 0.3)};
+    const std::vector<Trace> computed{turning(third(0), 50, 0.3), turning(third(-w), 50, 0.3),
+                                      turning(third(w), 50, 0.3)};
     const double late = 20 * pi / 180;
-    const std::vector<Trace> measured{drawn(third(0), 50, 0.3, 0.013), drawn(third(-w - late), 50, 0.3, 0.013),
-                                      drawn(third(w), 50, 0.3, 0.013)};
+    const std::vector<Trace> measured{turning(third(0), 50, 0.3, 0.013), turning(third(-w - late), 50, 0.3, 0.013),
+                                      turning(third(w), 50, 0.3, 0.013)};
     const Overlay o = overlay(measured, computed);
     // The sum of the three correlations is greatest at the argument of 2 + exp(-i late).
     const double all = std::arg(2.0 + std::polar(1.0, -late));

@@ -5,22 +5,14 @@
 #include <numbers>
 
 #include "catch_shim.hpp"
+#include "drawn.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::trace;
 using sunshaft::test::approx;
+using test::drawn;
 
-namespace {
 using std::numbers::pi;
-template <class F>
-Trace drawn(F f, double seconds, int count) {
-    Trace out;
-    for (int k = 0; k < count; ++k)
-        out.push_back(
-            {seconds * k / count, seconds * (k + 1) / count, f(seconds * k / count), f(seconds * (k + 1) / count)});
-    return out;
-}
-}  // namespace
 
 TEST_CASE("The window gives a lone line its size and keeps a strong neighbour out") {
     const auto strong =

@@ -8,6 +8,13 @@
 namespace sunshaft::view {
 
 using test::site_named;
+// A phase lost after so many seconds, and as many as follow run.
+inline std::shared_ptr<const Snapshot> lost_phase(Desk& desk, double before_s, double after_s) {
+    desk.work(before_s);
+    desk.plant("lost-phase", "splice.v", 1.0);
+    desk.work(after_s);
+    return desk.snapshot();
+}
 inline double shown(const Snapshot& s, int which) {
     REQUIRE(s.meters[static_cast<std::size_t>(which)].reading);
     REQUIRE(s.meters[static_cast<std::size_t>(which)].reading->value);

@@ -114,10 +114,7 @@ TEST_CASE("the gap between two rungs is the wave a scope draws, at every instant
 
 TEST_CASE("a lost phase: its switch closes and carries nothing; pulled wires; a drive that stands is all open") {
     Desk desk(site_named("hill-orchard"), false);
-    desk.work(6.0);
-    desk.plant("lost-phase", "splice.v", 1.0);
-    desk.work(3.0);
-    auto s = desk.snapshot();
+    auto s = lost_phase(desk, 6.0, 3.0);
     const Moment m = in_step(*s, 1);
     CHECK(m.legs[1] == Leg::lower);
     CHECK(std::abs(m.amps[1]) < least_amps(*s->turn));

@@ -62,10 +62,7 @@ TEST_CASE(
 
 TEST_CASE("pairs of values differ where a meter would tell, and only there") {
     Desk desk(site_named("hill-orchard"), false);
-    desk.work(8.0);
-    desk.plant("lost-phase", "splice.v", 1.0);
-    desk.work(8.0);
-    auto s = desk.snapshot();
+    auto s = lost_phase(desk, 8.0, 8.0);
     REQUIRE(s->twin);
     auto rows = pairs(*s, *s->twin);
     REQUIRE(rows.size() == 4);
