@@ -266,7 +266,8 @@ Bench::Gauge modules_seen(const Bench& bench, const std::string& name) {
     Glass seen = lit;
     std::string at;
     bool any = false;
-    if (strings.empty() && one.empty()) return told("modules", lit, tr("there are no modules here"));
+    const char* const how = tr("looking at the modules from beside them");
+    if (strings.empty() && one.empty()) return {0.0, "", how, tr("there are no modules here")};
     for (std::size_t n = 0; n < strings.size(); ++n) {
         const std::string string = fmt::format("s{}", n + 1);
         if (!one.empty() && one != string) continue;
@@ -279,8 +280,7 @@ Bench::Gauge modules_seen(const Bench& bench, const std::string& name) {
         throw site::BadInput(say("{}: no such modules on this site, expected modules, modules.s1 and the like",
                                  site::on_one_line(name)));
     return told("modules", seen,
-                seen == lit || seen == dirty ? tr("looking at the modules from beside them")
-                                             : say("looking at the modules from beside them; seen on {}", at));
+                seen == lit || seen == dirty ? how : say("looking at the modules from beside them; seen on {}", at));
 }
 
 }  // namespace

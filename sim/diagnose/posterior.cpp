@@ -392,22 +392,13 @@ Posterior Weighing::weigh(bool rough, const std::function<bool(double)>& progres
         if (!refine(p, part(0.7 + step * round, 0.7 + step * (round + 1)))) break;
     set_fits(p);
     constexpr double doubtful = 0.05;
-    constexpr std::size_t all = 8, few = 3;
-    p.strained = p.fits < doubtful;
-    if (!rough && (p.strained || leans_on_a_slip(p))) {
-        with_own_slopes(p, p.strained ? all : few, part(0.95, 0.99));
+    if (!rough && p.fits < doubtful) {
+        p.strained = true;
+        with_own_slopes(p, part(0.95, 0.99));
         refine(p, part(0.99, 1.0));
         set_fits(p);
     }
     return p;
-}
-
-// What the suspects explain only by a wrong figure one may explain that is moved otherwise than a healthy site.
-bool Weighing::leans_on_a_slip(const Posterior& p) const {
-    constexpr double leans = 0.3;
-    for (std::size_t f = 0; f < facts_.list.size(); ++f)
-        if (facts_.list[f].kind == Fact::Kind::figure && p.slip[f] > leans) return true;
-    return false;
 }
 
 // Looks at severities between those known; whose they are.

@@ -124,8 +124,7 @@ class Weighing {
     Slopes slopes(const Profile& base, const Profile* moved) const;
     std::vector<std::size_t> insert(std::vector<Between> chosen, const std::function<bool(double)>& progress);
     bool refine(Posterior& p, const std::function<bool(double)>& progress);
-    bool leans_on_a_slip(const Posterior& p) const;
-    void with_own_slopes(Posterior& p, std::size_t most, const std::function<bool(double)>& progress);
+    void with_own_slopes(Posterior& p, const std::function<bool(double)>& progress);
     void set_fits(Posterior& p) const;
     void combine(Posterior& p) const;
     void weigh(Posterior& p, const std::vector<std::size_t>& anew);

@@ -33,7 +33,8 @@ Slopes Weighing::slopes(const Profile& base, const Profile* moved) const {
 
 // A string that a bad joint throttles feels a sun, a pump or a module that is a little off far more than a healthy one
 // does. So the causes that come nearest, were what they change known to a fourth only, get slopes of their own.
-void Weighing::with_own_slopes(Posterior& p, std::size_t most, const std::function<bool(double)>& progress) {
+void Weighing::with_own_slopes(Posterior& p, const std::function<bool(double)>& progress) {
+    constexpr std::size_t most = 8;
     constexpr double vague = 0.25;
     struct Near {
         double log = -1e18;

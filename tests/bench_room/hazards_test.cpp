@@ -17,7 +17,7 @@ using meter::Mode;
 
 namespace {
 
-const std::vector<std::string> sites = {"hill-orchard", "terrace-pwm", "river-meadow", "stone-fold"};
+const std::vector<std::string> with_arrays = {"hill-orchard", "terrace-pwm", "river-meadow", "stone-fold"};
 
 Scenario named(const std::string& name) { return site::load_scenario(site::find_scenario(name)); }
 
@@ -55,7 +55,7 @@ bench::Scene now(bench::Bench& b) { return bench::scene(*b.site(), b.plant().loo
 }  // namespace
 
 TEST_CASE("the highest voltage: open circuit of a whole string on the coldest bright morning") {
-    for (const std::string& name : sites) {
+    for (const std::string& name : with_arrays) {
         const Scenario s = named(name);
         INFO(name);
         // Each site says how cold its modules get.
@@ -233,7 +233,7 @@ TEST_CASE("the line that is always in sight: what is dangerous now, every step i
         return std::all_of(said.begin(), said.end(),
                            [&](const auto& line) { return line.find(wanted) != std::string::npos; });
     };
-    for (const std::string& name : sites) {
+    for (const std::string& name : with_arrays) {
         INFO(name);
         bench::Bench b = at(name.c_str());
         b.advance(6.0);
@@ -258,7 +258,7 @@ TEST_CASE("the line that is always in sight: what is dangerous now, every step i
 }
 
 TEST_CASE("cautions: the most severe first, each once, an order's step said once") {
-    for (const std::string& name : sites)
+    for (const std::string& name : with_arrays)
         for (const Mode mode : {Mode::dcv, Mode::acv, Mode::ohm, Mode::insulation})
             for (const bench::Probes& p : {bench::Probes{"array+", "earth", ""},
                                            {"dc+", "dc-", ""},

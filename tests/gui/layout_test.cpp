@@ -13,6 +13,7 @@
 using nlohmann::json;
 using sunshaft::test::Display;
 using sunshaft::test::Scratch;
+using sunshaft::test::Scripted;
 
 namespace {
 

@@ -7,13 +7,13 @@
 
 #include "bench/bench.hpp"
 #include "catch_shim.hpp"
+#include "names.hpp"
 #include "site/load.hpp"
 
 using namespace sunshaft;
 
 namespace {
 
-constexpr const char* shipped[] = {"stone-fold", "river-meadow", "hill-orchard", "terrace-pwm", "bench-rig"};
 constexpr double run_s = 4.0;
 
 struct Tally {
@@ -76,7 +76,7 @@ void random_sets(int count, unsigned seed, const char* what) {
     Tally tally;
     std::vector<Scenario> scenarios;
     std::vector<double> rated;
-    for (const char* name : shipped) {
+    for (const char* name : shipped_names) {
         scenarios.push_back(site::load_scenario(site::find_scenario(name)));
         rated.push_back(rated_W(*site::compile_site(scenarios.back())));
     }
@@ -102,7 +102,7 @@ void random_sets(int count, unsigned seed, const char* what) {
 void singles(const std::vector<double>& shares, int step, const char* what) {
     Tally tally;
     int n = 0;
-    for (const char* name : shipped) {
+    for (const char* name : shipped_names) {
         const Scenario s = site::load_scenario(site::find_scenario(name));
         const site::Works w = site::set_up(s);
         const double rated = rated_W(*site::compile_site(s));

@@ -19,6 +19,7 @@
 #include <vector>
 
 #include "catch_shim.hpp"
+#include "names.hpp"
 #include "site/faults.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
@@ -27,7 +28,6 @@ using namespace sunshaft;
 
 namespace {
 
-constexpr const char* shipped[] = {"stone-fold", "river-meadow", "hill-orchard", "terrace-pwm", "bench-rig"};
 constexpr double most_s = 10.0, most_MB = 200.0;
 constexpr double give_up_s = 15.0;  // of processor time, after which it is ended
 
@@ -138,7 +138,7 @@ double usual(const std::string& fault) { return site::find_fault(fault.substr(0,
 
 void verbs(Lot lot, const char* what) {
     Tally tally;
-    for (const char* name : shipped) {
+    for (const char* name : shipped_names) {
         const site::Works w = site::set_up(site::load_scenario(site::find_scenario(name)));
         std::vector<std::string> faults{""}, acts{""};
         for (const auto& row : site::fault_catalogue())
@@ -175,7 +175,7 @@ void verbs(Lot lot, const char* what) {
 
 void keys(Lot lot, const char* what) {
     Tally tally;
-    for (const char* name : shipped)
+    for (const char* name : shipped_names)
         for (const site::Key& key : site::keys()) {
             const auto* range = std::get_if<site::Range>(&key.domain);
             if (!range) continue;
