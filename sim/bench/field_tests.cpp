@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "bench/places.hpp"
+
 namespace sunshaft::bench {
 namespace {
 
