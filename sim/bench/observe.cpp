@@ -297,11 +297,15 @@ void read_together(Bench& bench, std::vector<Seen>& rows, double seconds) {
         column += h.names.size();
         std::vector<std::string> notes;
         arrive(bench, h, wave, notes);
-        // Found in the first of the waves that turn with the field: over a stretch it has moved.
+        // Found in the first wave that turns with the field (over a stretch it has moved), for the others that may. A
+        // link's ripple is several times as quick: its periods are none of theirs.
         const bool turns = h.mode == meter::Mode::acv || h.mode == meter::Mode::aca;
         h.context.fundamental_Hz = turns ? field_Hz : std::nullopt;
         row->reading = meter::read(h.spec, h.mode, wave, h.context);
-        if (turns && !field_Hz) field_Hz = row->reading->truth.fundamental_Hz;
+        if (const auto found = row->reading->truth.fundamental_Hz; turns && !field_Hz && found) {
+            const double field = plant::fundamental(bench.plant(), bench.state());
+            if (std::abs(*found - field) < 0.5 * field) field_Hz = found;
+        }
         finish(bench, h, notes, *row->reading);
     }
 }

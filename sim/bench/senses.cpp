@@ -262,12 +262,14 @@ Glass glass_of(const site::Module& m) {
 Bench::Gauge modules_seen(const Bench& bench, const std::string& name) {
     const std::string one = name == "modules" ? "" : name.substr(std::string_view("modules.").size());
     constexpr std::array<int, 4> plainness = {0, 1, 3, 2};
-    const auto& strings = bench.site()->works.array.strings;
+    const site::Array& array = bench.site()->works.array;
+    const auto& strings = array.strings;
     Glass seen = lit;
     std::string at;
     bool any = false;
     const char* const how = tr("looking at the modules from beside them");
     if (strings.empty() && one.empty()) return {0.0, "", how, tr("there are no modules here")};
+    if (array.covered) return {0.0, "", how, tr("covered")};
     for (std::size_t n = 0; n < strings.size(); ++n) {
         const std::string string = fmt::format("s{}", n + 1);
         if (!one.empty() && one != string) continue;

@@ -21,7 +21,7 @@ class Bench;
 
 // Where the ear is: on the rising main, a step from the wellhead, at the drive.
 enum class Ear { pipe, wellhead, drive };
-inline constexpr double audible_Hz = 16e3;  // the highest somebody grown up hears
+inline constexpr double audible_Hz = 16e3;  // what grown people hear at most (common practice, no source)
 inline constexpr std::array<std::string_view, 3> ear_names = {"pipe", "wellhead", "drive"};
 std::optional<Ear> ear_from(std::string_view name);
 

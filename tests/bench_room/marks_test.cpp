@@ -176,6 +176,11 @@ TEST_CASE("a shadow, dirt and brown glass are seen, what only a meter tells is n
     CHECK(seen("module-dead", "s1.m3", 1.0) == "clean and lit");
     CHECK(seen("module-mismatched", "s1.m3", 0.5) == "clean and lit");
     CHECK_THROWS_AS(seen("worn-pump", "pump", 0.3, "modules.s9"), site::BadInput);
+    bench::Bench covered = orchard("shaded-module", "s2.m5", 0.6);
+    bench::Edits edits = covered.edits();
+    edits.acts.push_back({"cover", "array", 0.0});
+    covered.edit(edits);
+    CHECK(says(covered, "modules") == "covered");
 }
 
 TEST_CASE("what people say of warmth, marks, smell and trembling has the number of the bench's own word") {
