@@ -256,8 +256,8 @@ class Side final : public MotorSide {
     static double slip_at(int n) { return std::sinh(slip_step * (n - no_slip)) / std::sinh(2.0); }
     static double slip_index(double x) { return no_slip + std::asinh(x * std::sinh(2.0)) / slip_step; }
     double above_at(int n) const { return above_step * nominal_V_ * (n - none_above); }
-    static constexpr double above_step = 0.03;
-    static constexpr int none_above = 40;
+    static constexpr double above_step = 0.06;
+    static constexpr int none_above = 20;
 
     const Turn& node(int f, int u, int s) {
         return table_.at(f, u, s, [&] {

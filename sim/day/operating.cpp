@@ -131,15 +131,26 @@ double Averager::volts_for(double field_Hz, double link_V) const {
 
 double Averager::slowest_Hz() const { return works_.drive.minimum_frequency; }
 
+// Straight between the nearest frequencies it carried its load at; beyond them as at the nearest.
+double Averager::above_about(double field_Hz) const {
+    const Carried *under = nullptr, *over = nullptr;
+    for (const auto& [kept, here] : above_) {
+        if (here.field_Hz <= field_Hz) under = &here;
+        else if (!over) over = &here;
+    }
+    if (!under || !over) return (under ? under : over)->above_V;
+    const double share = (field_Hz - under->field_Hz) / (over->field_Hz - under->field_Hz);
+    return under->above_V + share * (over->above_V - under->above_V);
+}
+
 // Volts at which a motor that leads carries its load: from stretch to stretch of the table, each of which is straight.
 bool Averager::carry(Balance& b, double field_Hz, double most_V) {
     MotorSide& m = side(0);
     const double low = 0.02 * m.idle_V(field_Hz), high = std::max(1.1 * most_V, 1.2 * low);
     const double load = std::abs(b.water.torque);
     const auto excess = [&](double volts) { return torque(field_Hz, volts, 0.0) * m.sense() - load; };
-    // Above its EMF by as much as last time about this frequency, or at any.
-    double& above = above_.try_emplace(m.kept_Hz(field_Hz), last_above_).first->second;
-    double x = std::clamp(above != 0.0 ? m.idle_V(field_Hz) + above : 1.05 * m.idle_V(field_Hz), low, high);
+    const double guess = above_.empty() ? 0.05 * m.idle_V(field_Hz) : above_about(field_Hz);
+    double x = std::clamp(m.idle_V(field_Hz) + guess, low, high);
     for (int n = 0; n < 200; ++n) {
         const auto [from, to] = m.straight(field_Hz, x);
         const double y_from = excess(from), y_to = excess(to), slope = (y_to - y_from) / (to - from);
@@ -148,7 +159,7 @@ bool Averager::carry(Balance& b, double field_Hz, double most_V) {
             b.volts = from - y_from / slope;
             b.volts -= excess(b.volts) / slope;  // warmer windings have stretches of their own
             if (!(b.volts > low && b.volts < high)) return false;
-            above = last_above_ = b.volts - m.idle_V(field_Hz);
+            above_[m.kept_Hz(field_Hz)] = {field_Hz, b.volts - m.idle_V(field_Hz)};
             return true;
         }
         // As far as this stretch foretells, into the next one at least; after a while one by one.
@@ -266,8 +277,9 @@ std::optional<Operating> Averager::regulated(double link_V, double watt, double 
     const double slowest = leads() ? 0.02 * most_Hz : std::min(slowest_Hz(), most_Hz);
     const auto below = [&](double field_Hz) { return leads() ? std::max(0.5 * field_Hz, slowest) : slowest; };
     double low = below(high);
+    const double least_V = leads() ? most_V * slowest_Hz() / works_.drive.frequency : 0.0;
     for (here = at(low); excess(here) > 0.0; here = at(low)) {
-        if (low == slowest) {
+        if (low == slowest || (leads() && here.found && here.volts < least_V)) {
             starved_ = here.found;
             if (here.found) least_W_ = here.bridge_W + own;
             return std::nullopt;
@@ -280,7 +292,7 @@ std::optional<Operating> Averager::regulated(double link_V, double watt, double 
         if (excess(b) > 0.0) high = middle;
         else low = middle, here = b;
     }
-    if (leads() && here.volts < most_V * slowest_Hz() / works_.drive.frequency) {
+    if (leads() && here.volts < least_V) {
         starved_ = true;
         return std::nullopt;
     }

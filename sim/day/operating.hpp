@@ -87,6 +87,7 @@ class Averager {
     };
     Balance balance(double field_Hz, double most_V);
     bool carry(Balance& b, double field_Hz, double most_V);
+    double above_about(double field_Hz) const;
     bool slip(Balance& b, double field_Hz);
     double volts_for(double field_Hz, double link_V) const;
     double reach(double link_V) const;  // volts at full amplitude
@@ -110,11 +111,14 @@ class Averager {
     double warmer_ = 0.0;  // share of the way to the next node of warmth
     plant::State state_;
     // Where the last search ended: the next begins there.
-    double last_slip_ = 0.0, last_above_ = 0.0, last_regulated_ = 0.0, last_full_ = 0.0, memo_Hz_ = 0.0;
+    double last_slip_ = 0.0, last_regulated_ = 0.0, last_full_ = 0.0, memo_Hz_ = 0.0;
     double last_link_ = 0.0, slip_slope_ = 0.0, regulated_slope_ = 0.0, link_slope_ = 0.0,
            full_slope_ = 0.0;                // and with which slopes
     double least_W_ = 0.0, least_at_ = 0.0;  // what the slowest took, and at which water level that was
-    std::map<double, double> above_;         // V above the EMF, by the nearest frequency of the table, Hz
+    struct Carried {
+        double field_Hz, above_V;  // of the link times amplitude, above the EMF
+    };
+    std::map<double, Carried> above_;  // where a motor that leads carried its load, by the table's nearest frequency
     Balance memo_;
     bool starved_ = false;
     std::array<double, 5> unbound_key_{};  // what unbound_ was asked for since the last follow()
