@@ -144,7 +144,7 @@ class CallOut : public Panel {
         const auto line = [&](const std::string& words) {
             y += c.paragraph({box.x, y}, box.w, words, {.colour = p.ink_soft}) + 4;
         };
-        line(text::say("{:.0f} min on site, {} readings noted (N), {} unsafe.", x.desk->minutes_on_site(),
+        line(text::say("{:.0f} min on site. Readings noted (N): {}. Unsafe: {}.", x.desk->minutes_on_site(),
                        std::ranges::count_if(notes, [](const view::Note& n) { return !n.struck; }),
                        x.desk->snapshot()->unsafe_acts));
         if (const auto& who = x.desk->learners; who.size() > 1) {

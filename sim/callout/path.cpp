@@ -95,7 +95,7 @@ Path best_path(const Callout& callout, const diagnose::Priors& priors, const std
         // What to do next is worked out only where something is left to do.
         Answer a = d.answer(told_of, false);
         path.suffices = leading(a) >= suffices_from;
-        if (!path.suffices || n == 0) {
+        if (!path.suffices) {
             a = d.answer(told_of, true);
             path.suffices = leading(a) >= suffices_from;
         }

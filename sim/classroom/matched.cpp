@@ -68,16 +68,25 @@ std::string likeness(const callout::Callout& c) {
     return fmt::format("{}|{}", signs, row ? row->group : c.truth.fault);
 }
 
-// As many neighbours in minutes as are wanted, as dangerous as the last that was weighed, with it among them.
+// As many neighbours in minutes as are wanted, as dangerous as the last that was weighed: no fault for more than a third
+// of them, and a fifth at most where nothing is wrong, or what one pair finds out the next has heard.
 std::vector<Handed> some_alike(const std::vector<Handed>& all, std::size_t count) {
-    std::vector<Handed> same;
+    std::vector<const Handed*> same;
     for (const Handed& x : all)
-        if (exposures(x.path) == exposures(all.back().path)) same.push_back(x);
-    std::ranges::stable_sort(same, {}, [](const Handed& x) { return x.path.minutes; });
-    for (std::size_t from = 0; from + count <= same.size(); ++from) {
-        std::vector<Handed> some(same.begin() + static_cast<std::ptrdiff_t>(from),
-                                 same.begin() + static_cast<std::ptrdiff_t>(from + count));
-        if (alike(some)) return some;
+        if (exposures(x.path) == exposures(all.back().path)) same.push_back(&x);
+    std::ranges::stable_sort(same, {}, [](const Handed* x) { return x->path.minutes; });
+    const auto most = [&](const std::string& fault) { return (count + 2) / (site::find_fault(fault) ? 3 : 5); };
+    for (auto from = same.begin(); from != same.end(); ++from) {
+        std::vector<Handed> some;
+        std::map<std::string, std::size_t> times;
+        for (auto at = from; at != same.end() && some.size() < count; ++at) {
+            const std::string& fault = (*at)->call.truth.fault;
+            if (times[fault] >= std::max<std::size_t>(1, most(fault))) continue;
+            some.push_back(**at);
+            if (alike(some)) ++times[fault];
+            else some.pop_back();
+        }
+        if (some.size() == count) return some;
     }
     return {};
 }
@@ -115,14 +124,21 @@ Handout match(const Scenario& scenario, const std::string& site, const diagnose:
         std::ranges::stable_sort(waiting, [&](const Drawn& a, const Drawn& b) {
             return crowd[a.alike] != crowd[b.alike] ? crowd[a.alike] > crowd[b.alike] : a.alike < b.alike;
         });
-        std::size_t weighed = 0;
-        for (Drawn& d : waiting) {
+        std::set<std::string> looked;  // likenesses of which a look round told one: the others come last
+        for (std::size_t weighed = 0; weighed < waiting.size(); ++weighed) {
+            const auto at = waiting.begin() + static_cast<std::ptrdiff_t>(weighed);
+            const auto next = std::find_if(at, waiting.end(), [&](const Drawn& d) { return !looked.contains(d.alike); });
+            if (next != waiting.end()) std::rotate(at, next, next + 1);
             const std::string doing = say("weighing call-out {} of at most {} ({} that could be told so far)",
-                                          ++weighed, waiting.size(), all.size());
-            Handed h = std::move(d.handed);
+                                          weighed + 1, waiting.size(), all.size());
+            Handed h = std::move(waiting[weighed].handed);
             h.path = callout::best_path(h.call, priors, cache, [&](double f) { return tell(f, doing); });
             ++out.tried;
             if (!h.path.suffices) continue;  // nobody could say what it is
+            if (exposures(h.path).empty()) {
+                looked.insert(waiting[weighed].alike);
+                continue;
+            }
             all.push_back(std::move(h));
             if (auto some = some_alike(all, count); !some.empty()) {
                 out.calls = std::move(some);

@@ -39,8 +39,10 @@ template <class Machine>
     k.capacitor += dt * (ic * ic + dic * (dic * third));
     k.behind += dt * (m.v - block_.esr() * net);
     k.behind_s += dt;
-    const Two ir = block_.rotor(m), dir = block_.rotor(d), heat = ir * ir + dir * (dir * third);
-    k.rotor += dt * (heat[0] + heat[1]);
+    if constexpr (!Block<Machine>::magnets) {
+        const Two ir = block_.rotor(m), dir = block_.rotor(d), heat = ir * ir + dir * (dir * third);
+        k.rotor += dt * (heat[0] + heat[1]);
+    }
     if (block_.common(r)) [[likely]]
         return;
     k.other += square;
@@ -115,7 +117,8 @@ bool Driver<Machine>::affine(const State& s, double stop) const {
 
 // Leg modes after the edges at an instant, as settle_legs() finds them. False: that is for the general way to do.
 template <class Machine>
-[[gnu::always_inline]] inline bool Driver<Machine>::switch_over(State& s, double t, double link, Five& y) {
+[[gnu::always_inline]] inline bool Driver<Machine>::switch_over(State& s, double t, double angle, double w, double link,
+                                                                Five& y) {
     using drive::Gate;
     using drive::Leg;
     const auto& parts = chain.site.works.bridge.legs;
@@ -131,20 +134,31 @@ template <class Machine>
         if (g == Gate::off) {
             const ModeRow::Line& l = chain.row->leg[k];
             const double i = l.p * y.i[0] + l.q * y.i[1] + (l.r * link + l.c);
-            if (std::abs(i) <= no_current_) return false;
-            legs[k] = i < 0.0 ? Leg::diode_up : Leg::diode_down;
+            legs[k] = std::abs(i) <= no_current_ ? Leg::blocked : i < 0.0 ? Leg::diode_up : Leg::diode_down;
         } else {
             legs[k] = g == Gate::upper ? Leg::upper : Leg::lower;
         }
     }
     const ModeRow& row = chain.compiled()->rows[static_cast<std::size_t>(drive::index(legs))];
-    if (row.floating) return false;
+    if (row.driven == 0) return false;
+    Two i = y.i;
+    if (row.free != 2) [[unlikely]] {
+        const double along = row.free == 0 ? 0.0 : row.dir[0] * i[0] + row.dir[1] * i[1];
+        i = along * Two{row.dir[0], row.dir[1]};
+    }
+    if (row.floating) {
+        const ModeRow* before = std::exchange(chain.row, &row);
+        X x = s.x;
+        x[i_alpha] = i[0], x[i_beta] = i[1], x[v_cap] = y.v, x[theta] = angle, x[speed] = w;
+        if constexpr (!Block<Machine>::magnets) x[psi_alpha] = y.psi[0], x[psi_beta] = y.psi[1];
+        if (violation(legs, chain.point(t, x)) > 0.0) {  // a floating line that has to conduct
+            chain.row = before;
+            return false;
+        }
+    }
     s.gates = gates, s.next_edge = next, s.legs = legs;
     chain.row = &row;
-    if (row.free != 2) [[unlikely]] {
-        const double along = row.free == 0 ? 0.0 : row.dir[0] * y.i[0] + row.dir[1] * y.i[1];
-        y.i = along * Two{row.dir[0], row.dir[1]};
-    }
+    y.i = i;
     return true;
 }
 
@@ -163,7 +177,7 @@ class Driver<Machine>::Way {
           pole_pairs_(chain_.machine.pole_pairs),
           esr_(block_.esr()),
           inv_j_(chain_.turning != 0.0 && chain_.free_shaft() ? chain_.compiled()->inv_j : 0.0),
-          y_{Two{s_.x[i_alpha], s_.x[i_beta]}, Two{s_.x[psi_alpha], s_.x[psi_beta]}, s_.x[v_cap]},
+          y_{Two{s_.x[i_alpha], s_.x[i_beta]}, block_.psi(s_.x), s_.x[v_cap]},
           t_(s_.t),
           w_(s_.x[speed]),
           angle_(s_.x[theta]),
@@ -202,7 +216,7 @@ class Driver<Machine>::Way {
                 }
                 event = piece(*chain_.row, stop);
             }
-        } while (!event && t_ < end && d_.switch_over(s_, t_, from_.volt, y_));
+        } while (!event && t_ < end && d_.switch_over(s_, t_, angle_, w_, from_.volt, y_));
         put(s_.x, y_, w_, angle_, q_);
         if (s_.steps > d_.most_steps_) d_.give_up(s_.x, s_.x, d_.piece_weight_, t_);
         s_.t = t_;
@@ -225,7 +239,8 @@ class Driver<Machine>::Way {
         return {behind + esr_ * net, net, behind};
     }
     [[gnu::always_inline]] static inline void put(X& x, const Five& f, double w, double angle, double q) {
-        x[i_alpha] = f.i[0], x[i_beta] = f.i[1], x[v_cap] = f.v, x[psi_alpha] = f.psi[0], x[psi_beta] = f.psi[1];
+        x[i_alpha] = f.i[0], x[i_beta] = f.i[1], x[v_cap] = f.v;
+        if constexpr (!Block<Machine>::magnets) x[psi_alpha] = f.psi[0], x[psi_beta] = f.psi[1];
         x[speed] = w, x[theta] = angle, x[flow] = q;
     }
     [[gnu::always_inline]] inline void set(Point& p, double t, const Link& l) const {
@@ -253,7 +268,7 @@ class Driver<Machine>::Way {
     [[gnu::always_inline]] inline void step(const ModeRow& r, double h) {
         const double slope = d_.load_slope_.torque, load = d_.load_.torque - slope * d_.load_speed_;
         const double half_w = w_ + 0.5 * h * inv_j_ * (torque_ - load - slope * w_);
-        block_.turn(form_, r, pole_pairs_ * half_w);
+        block_.turn(form_, r, pole_pairs_ * half_w, angle_ + 0.5 * h * pole_pairs_ * half_w);
         to_ = d_.carry(form_, y_, h, h * rate_, bend_);
         torque1_ = block_.torque(to_);
         const Five half = {0.5 * (y_.i + to_.i) + bend_.i, 0.5 * (y_.psi + to_.psi) + bend_.psi, 0.0};
@@ -265,11 +280,11 @@ class Driver<Machine>::Way {
 
     // One piece, towards `stop`; none where it turns out too long. True: it ends at an event.
     [[gnu::always_inline]] inline bool piece(const ModeRow& r, double stop) {
-        const double left = stop - t_, turn_most = r.free < 2 ? d_.turn_piece(w_) : guess_;
+        const double left = std::min(stop - t_, to_corner()), turn_most = r.free < 2 ? d_.turn_piece(w_) : guess_;
         double h = left;
         if (!(left * rate_ <= d_.reach_.back() && left <= guess_ && left <= turn_most))
             h = left / std::ceil(left / std::min({d_.reach_.back() / rate_, guess_, turn_most}));
-        const bool whole = h == left;
+        const bool whole = h == stop - t_, corner = !whole && h == left;
         step(r, h);
         ++s_.steps;
         const double worst = bends_less * std::max({std::abs(bend_.i[0]) * d_.piece_weight_[i_alpha],
@@ -290,7 +305,16 @@ class Driver<Machine>::Way {
         if (shown || sensed) show(r, h, t1, fine || sensed ? std::ceil(std::sqrt(worst * (1.0 / bends_less))) : 1.0);
         ++s_.pieces;
         y_ = to_, w_ = w1_, angle_ = angle1_, q_ = q1_, torque_ = torque1_, t_ = t1, from_ = next_;
+        if (corner && !event) {
+            put(a_.x, y_, w_, angle_, q_);
+            y_.psi = block_.psi(a_.x), torque_ = block_.torque(y_);
+        }
         return event;
+    }
+    // s until the trapezoid of an EMF bends, and a little more.
+    [[gnu::always_inline]] inline double to_corner() {
+        if constexpr (!Block<Machine>::magnets) return std::numeric_limits<double>::infinity();
+        else return (block_.straight_on(angle_, w_) + 1e-9) / std::max(std::abs(pole_pairs_ * w_), 1e-9);
     }
 
     [[gnu::noinline]] void too_long(double h, double worst) {

@@ -2,7 +2,9 @@
 //
 //   y' = A y + b,    y = (i_alpha, i_beta, link capacitor, psi_alpha, psi_beta)
 //
-// holds exactly for an induction machine that is linear (no saturation, iron loss, deep bars, broken cage).
+// holds exactly for an induction machine that is linear (no saturation, iron loss, deep bars, broken cage), and for
+// magnets whose inductance is the same all round. There psi is what the magnets' flux changes by with the angle, Wb: it
+// turns with the rotor, or goes straight over each sixth of a turn where the EMF is a trapezoid.
 // Affine::carry() goes along it by its Taylor series: each term is one product, cheaper and nearer than a step of a
 // general method. What speed and source do beside is second order in the step.
 //
@@ -13,6 +15,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
+#include <numbers>
 
 #include "plant/chain.hpp"
 
@@ -37,8 +41,8 @@ struct Tangent {
 struct Affine {
     Two of_a{}, of_b{}, of_v{}, of_p{}, of_q{};  // columns of di/dt
     double va = 0, vb = 0, vv = 0;
-    double g = 0, gLm = 0, pw = 0;  // dpsi/dt = gLm i - g psi + pw J psi
-    Two i{};
+    double g = 0, gLm = 0, pw = 0;  // dpsi/dt = gLm i - g psi + pw J psi + psi_0
+    Two i{}, psi_0{};
     double v = 0;
 
     [[gnu::always_inline]] inline Five times(const Five& y) const {
@@ -49,7 +53,7 @@ struct Affine {
     template <int order>
     [[gnu::always_inline]] inline Five carry(const Five& y, double h, Five& bend) const {
         Five term = times(y);
-        term = {h * (term.i + i), h * term.psi, h * (term.v + v)};
+        term = {h * (term.i + i), h * (term.psi + psi_0), h * (term.v + v)};
         Five out = {y.i + term.i, y.psi + term.psi, y.v + term.v};
         bend = {};
         double half = 0.25;
@@ -75,10 +79,21 @@ template <class Machine>
 class Block {
   public:
     // Whether there is one for this kind of machine at all.
-    static constexpr bool possible = std::is_same_v<Machine, motor::Induction>;
+    static constexpr bool magnets = std::is_same_v<Machine, motor::PermanentMagnet>,
+                          possible = magnets || std::is_same_v<Machine, motor::Induction>;
 
     explicit Block(const Compiled<Machine>& c) {
-        if constexpr (possible) {
+        if constexpr (magnets) {
+            torque_ = 1.5 * c.machine.pole_pairs;
+            equations_ = &c.equations;
+            trapezoidal_ = c.machine.trapezoidal;
+            valid_ = c.constant_L;
+            for (std::size_t n = 0; n < slope_.size(); ++n) {
+                const double middle = corner + sixth * (static_cast<double>(n) + 0.5), aside = 0.25 * sixth;
+                const Vec2 a = equations_->magnet_rate(middle - aside), b = equations_->magnet_rate(middle + aside);
+                slope_[n] = Two{b[0] - a[0], b[1] - a[1]} / (2 * aside);
+            }
+        } else if constexpr (possible) {
             const motor::Induction& m = c.machine;
             g_ = m.Rr / m.Lr(), gLm_ = g_ * m.Lm, k_r_ = m.k_r(), torque_ = 1.5 * m.pole_pairs * m.k_r();
             Lm_ = m.Lm, cage = 1.5 * m.Rr / (m.Lr() * m.Lr());
@@ -112,7 +127,25 @@ class Block {
     double shared(const ModeRow& r, const Tangent& s) const {
         return r.cv == 0.0 ? 1.0 : 1.0 / (1.0 + esr_ * r.cv * (1.0 + esr_ * s.slope));
     }
-    double torque(const Five& y) const { return torque_ * cross(y.psi, y.i); }
+    double torque(const Five& y) const {
+        if constexpr (magnets) return torque_ * (y.psi[0] * y.i[0] + y.psi[1] * y.i[1]);
+        else return torque_ * cross(y.psi, y.i);
+    }
+    // What the state of a machine keeps of psi, or its angle says of it.
+    Two psi(const X& x) const {
+        if constexpr (magnets) {
+            const Vec2 m = equations_->magnet_rate(x[theta]);
+            return Two{m[0], m[1]};
+        } else {
+            return Two{x[psi_alpha], x[psi_beta]};
+        }
+    }
+    // Electrical rad the shaft may turn before psi bends off: to the next corner of a trapezoid.
+    double straight_on(double angle, double w) const {
+        if (!trapezoidal_) return std::numeric_limits<double>::infinity();
+        const double beyond = angle - corner - sixth * std::floor((angle - corner) / sixth);
+        return w < 0.0 ? beyond : sixth - beyond;
+    }
     // Rotor current, referred, times L_r: Wb.
     Two rotor(const Five& y) const { return y.psi - Lm_ * y.i; }
     double esr() const { return esr_; }
@@ -142,8 +175,14 @@ class Block {
         f.v = inv_c_ * (s.i * (1.0 - esr_ * r.cv * taken) - taken * r.c0);
         return f;
     }
-    // And at electrical rad/s of the shaft.
-    [[gnu::always_inline]] inline void turn(Affine& f, const ModeRow& r, double pw) const {
+    // And at electrical rad/s of the shaft; angle: somewhere on the way.
+    [[gnu::always_inline]] inline void turn(Affine& f, const ModeRow& r, double pw, double angle) const {
+        if constexpr (magnets) {
+            f.of_p = -pw * Two{r.P.aa, r.P.ab}, f.of_q = -pw * Two{r.P.ab, r.P.bb};
+            if (trapezoidal_) f.psi_0 = pw * slope_[static_cast<std::size_t>(sixth_of(angle))];
+            else f.pw = pw;
+            return;
+        }
         const double g = k_r_ * g_, w = k_r_ * pw;
         const Two col_a = {r.P.aa, r.P.ab}, col_b = {r.P.ab, r.P.bb};
         f.of_p = g * col_a - w * col_b, f.of_q = g * col_b + w * col_a;
@@ -151,6 +190,12 @@ class Block {
     }
 
   private:
+    // Of a trapezoid's EMF the corners, and which stretch between them an angle lies on.
+    static constexpr double sixth = std::numbers::pi / 3, corner = std::numbers::pi / 6;
+    static int sixth_of(double angle) {
+        const int n = static_cast<int>(std::floor((angle - corner) / sixth)) % 6;
+        return n < 0 ? n + 6 : n;
+    }
     std::size_t index(const ModeRow& r) const { return static_cast<std::size_t>(&r - first_); }
     static bool alike(const Quadratic& q, const Quadratic& of) {
         const double scale = 1e-9 * (std::abs(of.aa) + std::abs(of.bb)) + 1e-15;
@@ -160,6 +205,9 @@ class Block {
     }
     double g_ = 0, gLm_ = 0, k_r_ = 0, torque_ = 0, Lm_ = 0, esr_ = 0, inv_c_ = 0;
     const ModeRow* first_ = nullptr;
+    const typename Machine::Equations* equations_ = nullptr;
+    std::array<Two, 6> slope_{};  // of psi by the angle
+    bool trapezoidal_ = false;
     std::array<bool, 125> common_{};
     std::array<double, 125> own_{};  // fastest(), by mode, of a machine at rest without a source
     bool valid_ = false;

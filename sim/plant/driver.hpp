@@ -124,7 +124,7 @@ class Driver {
              State& s) const;
     void sum_run(Sums& k) const;
     void book(const Sums& k, Energies& e) const;
-    bool switch_over(State& s, double t, double link, Five& y);
+    bool switch_over(State& s, double t, double angle, double w, double link, Five& y);
 
     Options options_;
     X reference_{};
