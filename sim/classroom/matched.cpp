@@ -127,7 +127,8 @@ Handout match(const Scenario& scenario, const std::string& site, const diagnose:
         std::set<std::string> looked;  // likenesses of which a look round told one: the others come last
         for (std::size_t weighed = 0; weighed < waiting.size(); ++weighed) {
             const auto at = waiting.begin() + static_cast<std::ptrdiff_t>(weighed);
-            const auto next = std::find_if(at, waiting.end(), [&](const Drawn& d) { return !looked.contains(d.alike); });
+            const auto next =
+                std::find_if(at, waiting.end(), [&](const Drawn& d) { return !looked.contains(d.alike); });
             if (next != waiting.end()) std::rotate(at, next, next + 1);
             const std::string doing = say("weighing call-out {} of at most {} ({} that could be told so far)",
                                           weighed + 1, waiting.size(), all.size());

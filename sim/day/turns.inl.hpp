@@ -136,10 +136,20 @@ Turn Side<Machine>::live(double field_Hz, double volts, double speed) {
     } else {
         const motor::Sym2 L = compiled_->equations.inductance(0.0);
         const double ohm = std::max(-row_of(*compiled_, pattern(1)).maa, 1e-3);
-        // Every sixth of a turn is like the one before, where the phases are alike.
-        // Where few pulses make one, how they lie in it tells: over several, which they meet in other places.
-        constexpr double pulses = 12.0;
-        if (alike_) mean *= std::ceil(std::max(1.0, pulses / (mean / 6 * d.carrier))) / 6;
+        // Every sixth of a turn is like the one before, where the phases are alike, but for where the pulses lie in it:
+        // from one to the next they shift, and with few of them that tells. The means are over shifts evenly spread,
+        // for which the carrier moves by a third of a pulse in a sixth of a turn at most. At a frequency that holds
+        // them in one place the live run does not stay.
+        const double pulses = site_->works.drive.carrier / (6 * field_Hz);
+        const int sixths = !alike_ ? 6 : pulses > 40.0 ? 1 : 3;
+        const long about = std::lround(pulses * sixths);
+        for (const long whole : {about, about + 1, about - 1, about + 2, about - 2})
+            if (sixths > 1 && whole > 0 && std::gcd(whole, static_cast<long>(sixths)) == 1) {
+                d.carrier = static_cast<double>(whole) * 6 * field_Hz / sixths;
+                break;
+            }
+        if (sixths == 1) d.carrier = site_->works.drive.carrier;
+        mean *= sixths / 6.0;
         const double fades_s = std::max(L.aa, L.bb) / ohm, sixth_s = 1 / (6 * field_Hz);
         wait = std::max(6 * fades_s, alike_ ? std::min(1.5 * sixth_s, 12 * fades_s) : 3 * sixth_s);
     }
