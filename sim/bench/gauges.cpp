@@ -128,6 +128,7 @@ Bench::Pumped Bench::pumped_level() {
         if (runs) from = trial;
         return well.steady_level(runs ? std::max(0.0, settled.last.flow - trial.slow.leak) : 0.0);
     };
+    // Halved by hand: where a level tends to bounds the one sought as well, and each trial begins where the last ended.
     double low = w.water.static_level, high = tends_to(low);
     if (!runs || !(high > low)) return {low, runs, false};
     bool stops = false;  // at `high` a guard stops the pump

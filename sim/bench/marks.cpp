@@ -7,6 +7,7 @@
 
 #include "circuit/circuit.hpp"
 #include "plant/run.hpp"
+#include "roots/roots.hpp"
 #include "site/points.hpp"
 #include "site/wiring.hpp"
 
@@ -159,12 +160,8 @@ bool burnt_through(const site::Works& w) {
 }  // namespace
 
 double joint_degC(double watt, double air_degC) {
-    double low = air_degC, high = air_degC + 5000.0;  // no contact gets there: it has burnt
-    for (int n = 0; n < 60; ++n) {
-        const double middle = 0.5 * (low + high);
-        (given_off_W(middle, air_degC) < watt ? low : high) = middle;
-    }
-    return low;
+    constexpr double most_K = 5000.0;  // no contact gets there: it has burnt
+    return roots::root([&](double degC) { return given_off_W(degC, air_degC) - watt; }, air_degC, air_degC + most_K);
 }
 
 Mark Lug::mark() const {

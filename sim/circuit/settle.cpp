@@ -6,9 +6,9 @@
 #include <array>
 #include <cmath>
 #include <stdexcept>
-#include <utility>
 
 #include "circuit/network.hpp"
+#include "roots/roots.hpp"
 
 namespace sunshaft::circuit {
 namespace {
@@ -157,25 +157,14 @@ std::optional<double> Settle::run_until(Node red, Node black, double volt, doubl
             here = there;
             continue;
         }
-        // Passed within this step: false position (Illinois) on its length, each trial a full step from its
-        // start.
-        double low = 0.0, high = h, at_low = here, at_high = there;
-        int side = 0;
-        for (int trial = 0; trial < 60 && there != 0.0 && high - low > 1e-14 * (impl_->time + high); ++trial) {
-            h = low - at_low * (high - low) / (at_high - at_low);
-            if (!(h > low && h < high)) h = 0.5 * (low + high);
-            impl_->attempt(h);
-            there = beyond();
-            if ((there < 0.0) == (here < 0.0)) {
-                low = h;
-                at_low = there;
-                if (std::exchange(side, -1) < 0) at_high *= 0.5;
-            } else {
-                high = h;
-                at_high = there;
-                if (std::exchange(side, 1) > 0) at_low *= 0.5;
-            }
-        }
+        // Passed within this step, of a length that is sought: each trial a full step from its start.
+        const auto after = [&](double step) {
+            impl_->attempt(step);
+            return beyond();
+        };
+        const double least = 1e-14 * (impl_->time + h);
+        h = std::max(least, roots::root(after, 0.0, h, here, there, least));
+        impl_->attempt(h);
         impl_->accept(h);
         return time();
     }

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "day/roots.hpp"
+#include "roots/roots.hpp"
 #include "site/source_curve.hpp"
 
 namespace sunshaft::day {
@@ -90,13 +90,8 @@ double Averager::idle_V(const Curve& curve) const {
     if (!(curve.open_V > 0.0)) return 0.0;
     // Falls from the source's surplus at low volts to the draw alone at open circuit.
     const auto surplus = [&](double v) { return curve.current(v) - own_W(v) / std::max(v, 1e-6); };
-    double low = 0.0, high = curve.open_V;
-    for (int n = 0; n < 40; ++n) {
-        const double v = 0.5 * (low + high);
-        // The highest of the points where they meet.
-        (surplus(v) > 0.0 ? low : high) = v;
-    }
-    return low;
+    return roots::last_true(
+        0.0, curve.open_V, [&](double v) { return surplus(v) > 0.0; }, 1e-12 * curve.open_V);
 }
 
 double Averager::tracked_V(const Curve& curve, double from, double start_V) {
@@ -182,7 +177,7 @@ bool Averager::slip(Balance& b, double field_Hz) {
         return (torque(field_Hz, b.volts, x) - b.water.torque) * m.sense();
     };
     const double start = std::clamp(last_slip_ != 0.0 ? last_slip_ : 0.1 * pull_out, low, high);
-    if (const auto x = near_by(excess, start, slip_slope_, 0.02 * pull_out, low, high, 1e-6 * pull_out);
+    if (const auto x = roots::near_by(excess, start, slip_slope_, 0.02 * pull_out, low, high, 1e-6 * pull_out);
         x && slip_slope_ > 0.0) {
         b.slip_Hz = last_slip_ = *x;
         return true;
@@ -193,7 +188,7 @@ bool Averager::slip(Balance& b, double field_Hz) {
     for (int n = 1; n <= steps; ++n) {
         const double to = low + (high - low) * n / steps, y_to = excess(to);
         if (y_low <= 0.0 && y_to > 0.0) {
-            b.slip_Hz = last_slip_ = root(excess, from, to, y_low, y_to, 1e-8);
+            b.slip_Hz = last_slip_ = roots::root(excess, from, to, y_low, y_to, 1e-9 * pull_out);
             excess(b.slip_Hz);
             return true;
         }
@@ -286,12 +281,9 @@ std::optional<Operating> Averager::regulated(double link_V, double watt, double 
         }
         high = low, low = below(high);
     }
-    for (int n = 0; n < 48 && high - low > 1e-7 * high; ++n) {
-        const double middle = 0.5 * (low + high);
-        const Balance b = at(middle);
-        if (excess(b) > 0.0) high = middle;
-        else low = middle, here = b;
-    }
+    low = roots::last_true(
+        low, high, [&](double field_Hz) { return excess(at(field_Hz)) <= 0.0; }, 1e-7 * low);
+    here = at(low);
     if (leads() && here.volts < least_V) {
         starved_ = true;
         return std::nullopt;
@@ -319,11 +311,11 @@ std::optional<Operating> Averager::look_unbound(const Curve& curve, double from,
         const double at_from = short_of(from);
         if (at_from > 0.0) return std::nullopt;
         // Near where it last was, else anywhere above.
-        auto link =
-            near_by(short_of, std::clamp(last_link_, from, open), link_slope_, -1e-3 * open, from, open, 1e-7 * open);
+        auto link = roots::near_by(short_of, std::clamp(last_link_, from, open), link_slope_, -1e-3 * open, from, open,
+                                   1e-7 * open);
         if (!link || !(link_slope_ > 0.0)) {
             link_slope_ = 0.0;
-            link = root(short_of, from, open, at_from, short_of(open), 1e-7);
+            link = roots::root(short_of, from, open, at_from, short_of(open), 1e-9 * open);
             short_of(*link);
         }
         last_link_ = *link;
@@ -333,7 +325,7 @@ std::optional<Operating> Averager::look_unbound(const Curve& curve, double from,
     if (b.found) {  // at the speed ceiling, with volts to spare?
         const auto short_of = [&](double v) { return b.bridge_W + own_W(v) - curve.power(v); };
         if (const double at_from = short_of(from); at_from <= 0.0) {
-            const double link = root(short_of, from, open, at_from, short_of(open), 1e-6);
+            const double link = roots::root(short_of, from, open, at_from, short_of(open), 1e-9 * open);
             if (b.volts <= reach(link)) return point(link, most_Hz, b);
         }
     }
@@ -371,10 +363,14 @@ std::optional<Operating> Averager::with_all_volts(const Curve& curve, double fro
         close_by = std::abs(y) < 1e-7 * std::max(curve.power(from), 1.0);
     }
     if (!close_by) full_slope_ = 0.0;
-    for (int n = 0; n < 32 && !none(y) && !close_by && high - low > 1e-7 * most_Hz; ++n) {
+    if (!none(y) && !close_by) {
         bracket();
-        x = 0.5 * (low + high);
-        y = short_of(x);
+        const auto enough = [&](double field_Hz) {
+            if (none(y)) return false;  // nor is there any nearby
+            y = short_of(x = field_Hz);
+            return y <= 0.0;
+        };
+        low = roots::last_true(low, high, enough, 1e-7 * most_Hz);
     }
     last_full_ = x;
     if (none(y)) return std::nullopt;

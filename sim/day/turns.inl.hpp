@@ -1,8 +1,7 @@
-// Implementation of motor_side.cpp: one turn of the field, averaged and switched.
+// Implementation of side.hpp: one turn of the field, averaged and switched.
 #pragma once
 
-namespace sunshaft::day {
-namespace {
+namespace sunshaft::day::sides {
 
 template <class Machine>
 Turn Side<Machine>::steady(double field_Hz, double volts, double speed) {
@@ -207,5 +206,4 @@ Turn Side<Machine>::live(double field_Hz, double volts, double speed) {
     return out;
 }
 
-}  // namespace
-}  // namespace sunshaft::day
+}  // namespace sunshaft::day::sides

@@ -8,6 +8,7 @@
 #include <stdexcept>
 
 #include "meter/chain.hpp"
+#include "roots/roots.hpp"
 #include "text/language.hpp"
 
 namespace sunshaft::meter {
@@ -29,25 +30,6 @@ struct Point {
     double volt, ampere;  // at the meter's sockets; ampere out of the red one
 };
 
-// Root of a rising function between two volts, halving what regula falsi leaves.
-template <class F>
-double root(F f, double lo, double hi) {
-    double f_lo = f(lo), f_hi = f(hi);
-    if (f_lo >= 0.0) return lo;
-    if (f_hi <= 0.0) return hi;
-    for (int i = 0; i < 200 && hi - lo > 1e-15 * std::max(std::fabs(lo), std::fabs(hi)); ++i) {
-        const bool halve = i % 3 == 2 || !std::isfinite(f_lo) || !std::isfinite(f_hi);
-        double m = halve ? 0.5 * (lo + hi) : (lo * f_hi - hi * f_lo) / (f_hi - f_lo);
-        if (!(m > lo && m < hi)) m = 0.5 * (lo + hi);
-        if (m == lo || m == hi) break;
-        const double y = f(m);
-        if (y == 0.0) return m;
-        (y < 0.0 ? lo : hi) = m;
-        (y < 0.0 ? f_lo : f_hi) = y;
-    }
-    return 0.5 * (lo + hi);
-}
-
 // Sought as the voltage at the probes' tips, which the circuit's law is given for; the leads lie between tips and
 // sockets.
 Point meet(const Source& s, const Passive& circuit, double leads_ohm) {
@@ -59,7 +41,7 @@ Point meet(const Source& s, const Passive& circuit, double leads_ohm) {
     double lo = 0.0, hi = s.open_V;
     for (double reach = 10.0; surplus(lo) > 0.0 && reach < 1e5; reach *= 10.0) lo = -reach;
     for (double reach = 10.0 * s.open_V; surplus(hi) < 0.0 && reach < 1e6; reach *= 10.0) hi = reach;
-    double v = root(surplus, lo, hi);
+    double v = roots::root(surplus, lo, hi);
     v += leads_ohm * circuit.current(v);
     if (std::fabs(v) < 1e-9) v = 0.0;  // below what the root is good for
     return {v, s.current(v)};
@@ -68,7 +50,7 @@ Point meet(const Source& s, const Passive& circuit, double leads_ohm) {
 double standing_voltage(const Passive& circuit) {
     const double i0 = circuit.current(0.0);
     if (std::fabs(i0) < 1e-12) return 0.0;
-    return root([&](double v) { return circuit.current(v); }, i0 > 0.0 ? -1e4 : 0.0, i0 > 0.0 ? 0.0 : 1e4);
+    return roots::root(circuit.current, i0 > 0.0 ? -1e4 : 0.0, i0 > 0.0 ? 0.0 : 1e4);
 }
 
 void fill(Reading& r, const Spec& spec, Mode mode, double value, std::optional<double> range) {
@@ -264,7 +246,7 @@ struct Bench {
         // voltage it states.
         const double limit = fn().source_A[0];
         const auto source = [&](double v) { return std::min(limit, (test - v) * limit / (0.001 * test)); };
-        const double tips = root(
+        const double tips = roots::root(
             [&](double x) {
                 const double at = circuit.current(x);
                 return at - source(x + leads() * at);

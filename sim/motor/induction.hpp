@@ -38,6 +38,7 @@
 #include <vector>
 
 #include "motor/machine.hpp"
+#include "roots/roots.hpp"
 
 namespace sunshaft::motor {
 
@@ -119,12 +120,9 @@ class Induction::Equations {
         bars_.resize(size);
         for (std::size_t n = 0; n < size; ++n) {
             const double thin = bar_step * static_cast<double>(n);
-            double low = 0.0, high = 1e7;
-            for (int k = 0; k < 70; ++k) {
-                const double w = 0.5 * (low + high);
-                (w < bar_resistance(bar_depth_ratio(m.bar_m, w / tau)) * thin ? low : high) = w;
-            }
-            bars_[n] = bar_resistance(bar_depth_ratio(m.bar_m, low / tau));
+            const double w = roots::root(
+                [&](double x) { return bar_resistance(bar_depth_ratio(m.bar_m, x / tau)) * thin - x; }, 0.0, 1e7);
+            bars_[n] = bar_resistance(bar_depth_ratio(m.bar_m, w / tau));
         }
     }
 

@@ -3,6 +3,7 @@
 
 #include "plant/surges.hpp"
 #include "proof/proof.hpp"
+#include "roots/roots.hpp"
 #include "solar/module.hpp"
 
 namespace sunshaft::proof {
@@ -80,14 +81,11 @@ std::vector<Row> edge_rows() {
         "half the way of a wave during the edge, by the sum of reflections; critical distance: IEEE Trans. Ind. Appl. "
         "33 (1997), abstract",
         15.0, 1e-6, [] {
-            double low = 1.0, high = 100.0;
-            for (int n = 0; n < 60; ++n) {
-                const double metres = 0.5 * (low + high);
+            return roots::last_true(1.0, 100.0, [](double metres) {
                 plant::SurgeLine line = cable(800, 0);
                 line.delay_s = metres / 1.5e8;
-                (line.peak(0.2e-6) < (1 - 1e-9) * line.peak(0) ? low : high) = metres;
-            }
-            return high;
+                return line.peak(0.2e-6) < (1 - 1e-9) * line.peak(0);
+            });
         });
     return r;
 }

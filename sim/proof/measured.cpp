@@ -8,6 +8,7 @@
 
 #include "proof/proof.hpp"
 #include "proof/rigs.hpp"
+#include "roots/roots.hpp"
 #include "solar/module.hpp"
 #include "water/pump.hpp"
 
@@ -109,17 +110,11 @@ water::Centrifugal radial() { return water::centrifugal(1.0, 1.288, 1.0, 1.0, 0.
 double runaway(double* flow) {
     const water::Centrifugal p = radial();
     const auto back = [&](double a) {  // the flow that leaves rated head
-        double low = -3.0, high = 0.0;
-        for (int n = 0; n < 80; ++n) (p.head(a, 0.5 * (low + high)) > 1.0 ? low : high) = 0.5 * (low + high);
-        return low;
+        return roots::root([&](double q) { return p.head(a, q) - 1.0; }, -3.0, 0.0);
     };
-    double low = -2.5, high = -0.3;
-    for (int n = 0; n < 80; ++n) {
-        const double a = 0.5 * (low + high);
-        (p.torque(a, back(a)) > 0.0 ? high : low) = a;
-    }
-    if (flow) *flow = back(low);
-    return low;
+    const double speed = roots::root([&](double a) { return p.torque(a, back(a)); }, -2.5, -0.3);
+    if (flow) *flow = back(speed);
+    return speed;
 }
 
 // Magnetizing current of a small machine against voltage: what it draws at no load, held at the speed it was read at.

@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "circuit/fold.hpp"
+#include "roots/roots.hpp"
 #include "site/memo.hpp"
 #include "site/wiring.hpp"
 
@@ -283,21 +284,18 @@ void SourceCurve::tabulate(const Works& works, double bottom, double top, bool d
 void SourceCurve::find_landmarks() {
     const std::size_t n = v_.size();
     for (std::size_t k = 0; k + 1 < n; ++k) {
-        if (i_src_[k] > 0.0 && i_src_[k + 1] <= 0.0) {
-            double low = v_[k], high = v_[k + 1];
-            for (int step = 0; step < 60; ++step) (source(0.5 * (low + high)).i > 0 ? low : high) = 0.5 * (low + high);
-            open_V = low;
-        }
+        if (i_src_[k] > 0.0 && i_src_[k + 1] <= 0.0)
+            open_V = roots::root([&](double v) { return source(v).i; }, v_[k], v_[k + 1], i_src_[k], i_src_[k + 1]);
     }
-    const auto rising = [&](double v) {
+    const auto rise = [&](double v) {  // of the power
         const auto y = source(v);
-        return y.i + v * y.slope > 0.0;
+        return y.i + v * y.slope;
     };
     for (std::size_t k = 0; k + 1 < n; ++k) {
-        if (!(rising(v_[k]) && !rising(v_[k + 1]))) continue;
-        double low = v_[k], high = v_[k + 1];
-        for (int step = 0; step < 60; ++step) (rising(0.5 * (low + high)) ? low : high) = 0.5 * (low + high);
-        if (const double watt = low * source(low).i; watt > max_power_W) max_power_W = watt, max_power_V = low;
+        const double low = rise(v_[k]), high = rise(v_[k + 1]);
+        if (!(low > 0.0 && high <= 0.0)) continue;
+        const double top = roots::root(rise, v_[k], v_[k + 1], low, high);
+        if (const double watt = top * source(top).i; watt > max_power_W) max_power_W = watt, max_power_V = top;
     }
 }
 

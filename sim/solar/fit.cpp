@@ -15,22 +15,12 @@
 #include <optional>
 #include <stdexcept>
 
-#include "text/language.hpp"
-
+#include "roots/roots.hpp"
 #include "solar/module.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::solar {
 namespace {
-
-// The one place where a predicate turns from true (low) to false (high), to the last place of a double.
-template <class Predicate>
-double last_true(double low, double high, Predicate holds) {
-    for (;;) {
-        const double middle = low + 0.5 * (high - low);
-        if (middle <= low || middle >= high) return low;
-        (holds(middle) ? low : high) = middle;
-    }
-}
 
 struct Fit {
     double IL, I0, conductance;  // A, A, S = 1 / Rsh
@@ -51,10 +41,10 @@ Fit through_points(const DataSheet& d, double a, double Rs) {
 // Four conditions met with a given a; nothing where that needs Rs < 0, or a shunt that is no longer one (below
 // 0, or leaking less than 1e-4 of Isc at Voc).
 std::optional<SingleDiode> with_ideality(const DataSheet& d, double a) {
-    if (through_points(d, a, 0).excess_slope > 0) return {};
-    const double limit = (d.Voc - d.Vmp) / d.Imp;
-    const double Rs =
-        last_true(0, limit * (1 - 1e-9), [&](double r) { return through_points(d, a, r).excess_slope <= 0; });
+    const double without = through_points(d, a, 0).excess_slope, limit = (d.Voc - d.Vmp) / d.Imp * (1 - 1e-9);
+    if (without > 0) return {};
+    const double Rs = roots::root([&](double r) { return through_points(d, a, r).excess_slope; }, 0, limit, without,
+                                  through_points(d, a, limit).excess_slope);
     const Fit f = through_points(d, a, Rs);
     if (!(f.conductance > 1e-4 * d.Isc / d.Voc && f.I0 > 0 && f.IL > 0)) return {};
     return SingleDiode{f.IL, f.I0, Rs, 1 / f.conductance, a};
@@ -108,7 +98,7 @@ void meet_beta(ModuleData& m) {
     require(narrow_enough(0.5) && !narrow_enough(4),
             text::say("Isc {} A, Voc {} V, Imp {} A, Vmp {} V make too square a curve. Voc cannot change by {} V/K",
                       m.Isc, m.Voc, m.Imp, m.Vmp, m.beta_oc));
-    m.gap_eV = last_true(0.5, 4, narrow_enough);
+    m.gap_eV = roots::last_true(0.5, 4, narrow_enough);
 }
 
 // The largest a for which the predicate holds of the module with four conditions met; where a larger one would not
@@ -126,7 +116,7 @@ bool choose_ideality(ModuleData& m, const DataSheet& d, Predicate holds) {
     require(sharp_enough(sharpest), text::say("no single-diode curve passes through Isc {} A, Voc {} V, Imp {} A, "
                                               "Vmp {} V. Its shoulder would be too square",
                                               d.Isc, d.Voc, d.Imp, d.Vmp));
-    const double a = last_true(sharpest, d.Voc / 5, sharp_enough);
+    const double a = roots::last_true(sharpest, d.Voc / 5, sharp_enough);
     m.stc = with_ideality(d, a).value();
     return with_ideality(d, std::nextafter(a, d.Voc)).has_value();
 }
@@ -169,16 +159,8 @@ ModuleData from_datasheet(const DataSheet& sheet, double low_light, double wante
         });
         return low_light_efficiency(m);
     };
-    if (kept(0.0) < low_light && kept(1.0) > low_light) {
-        double low = 0.0, high = 1.0;
-        for (int n = 0; n < 40; ++n) {
-            const double middle = 0.5 * (low + high);
-            (kept(middle) < low_light ? low : high) = middle;
-        }
-        kept(low);
-    } else if (kept(0.0) < low_light) {
-        kept(1.0);
-    }
+    const auto above = [&](double share) { return kept(share) - low_light; };
+    if (const double none = above(0.0); none < 0.0) kept(roots::root(above, 0.0, 1.0, none, above(1.0), 1e-12));
     meet_beta(m);
     return m;
 }
@@ -194,7 +176,7 @@ ModuleData from_parameters(const SingleDiode& stc, double alpha_sc, double beta_
     check_coefficients({k.Isc, k.Voc, k.Imp, k.Vmp, alpha_sc, beta_oc, cells});
     m.shunt_light = 0.0;
     if (!std::isnan(low_light))
-        m.shunt_light = last_true(0.0, 1.0, [&](double share) {
+        m.shunt_light = roots::last_true(0.0, 1.0, [&](double share) {
             m.shunt_light = share;
             return low_light_efficiency(m) < low_light;
         });

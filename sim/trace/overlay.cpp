@@ -6,6 +6,7 @@
 #include <optional>
 #include <stdexcept>
 
+#include "roots/roots.hpp"
 #include "trace/period.hpp"
 
 namespace sunshaft::trace {
@@ -51,14 +52,8 @@ double best_turn(const std::vector<Spectra>& all) {
     double best = 0.0, most = -1e300;
     for (int k = 0; k < grid; ++k)
         if (const double c = correlation(all, k / double(grid)); c > most) most = c, best = k / double(grid);
-    double low = best - 1.0 / grid, high = best + 1.0 / grid;
-    const double golden = 0.5 * (std::sqrt(5.0) - 1.0);
-    for (int k = 0; k < 60; ++k) {
-        const double a = high - golden * (high - low), b = low + golden * (high - low);
-        if (correlation(all, a) > correlation(all, b)) high = b;
-        else low = a;
-    }
-    const double turn = 0.5 * (low + high);
+    const double turn =
+        roots::lowest([&](double x) { return -correlation(all, x); }, best - 1.0 / grid, best + 1.0 / grid);
     return turn - std::floor(turn);
 }
 

@@ -6,6 +6,8 @@
 #include <numbers>
 #include <stdexcept>
 
+#include "roots/roots.hpp"
+
 namespace sunshaft::trace {
 
 namespace {
@@ -139,7 +141,7 @@ Trace CarrierPwm::leg(int phase, int periods) const {
     if (!(f > 0.0 && carrier_Hz > f) || periods < 1)
         throw std::invalid_argument("pwm: carrier must be above the output");
     const double end = periods / f;
-    // One switching at most in each flank of the carrier, found by halving: it must not miss.
+    // One switching at most in each flank of the carrier: a search between its ends does not miss it.
     Trace out;
     double t = 0.0;
     bool high = reference(phase, 0.0) > 1.0;  // the carrier starts at its peak
@@ -150,11 +152,10 @@ Trace CarrierPwm::leg(int phase, int periods) const {
     };
     const int flanks = static_cast<int>(std::ceil(2.0 * carrier_Hz * end - 1e-9));
     for (int k = 0; k < flanks; ++k) {
-        double a = 0.5 * k / carrier_Hz, b = std::min(end, 0.5 * (k + 1) / carrier_Hz);
+        const double a = 0.5 * k / carrier_Hz, b = std::min(end, 0.5 * (k + 1) / carrier_Hz);
         const double rising = k % 2 ? 1.0 : -1.0;
-        const double a0 = a;
         const auto difference = [&](double x) {
-            return reference(phase, x) - rising * (4.0 * carrier_Hz * (x - a0) - 1.0);
+            return reference(phase, x) - rising * (4.0 * carrier_Hz * (x - a) - 1.0);
         };
         const bool at_a = difference(a) > 0.0;
         if (at_a != high) {
@@ -162,12 +163,7 @@ Trace CarrierPwm::leg(int phase, int periods) const {
             high = at_a;
         }
         if ((difference(b) > 0.0) == at_a) continue;
-        for (int i = 0; i < 60 && b - a > 0.0; ++i) {
-            const double m = 0.5 * (a + b);
-            if (m == a || m == b) break;
-            ((difference(m) > 0.0) == at_a ? a : b) = m;
-        }
-        until(b);
+        until(roots::root(difference, a, b));
         high = !high;
     }
     until(end);

@@ -1,10 +1,11 @@
 #include "water/operating_point.hpp"
 
+#include "roots/roots.hpp"
+
 namespace sunshaft::water {
 namespace {
 
-// Bisection: head falls and loss rises with flow wherever the two can cross after a start from rest, so there
-// is one crossing, and halving 60 times costs less than thinking about it.
+// Head falls and loss rises with flow wherever the two can cross after a start from rest, so there is one crossing.
 template <class Head, class Torque>
 OperatingPoint meet(Head head, Torque torque, double speed, double static_head, const RisingMain& main) {
     const auto surplus = [&](double flow) { return head(flow) - static_head - main.loss(flow); };
@@ -15,11 +16,7 @@ OperatingPoint meet(Head head, Torque torque, double speed, double static_head, 
             low = high;
             high *= 2;
         }
-        for (int i = 0; i < 60; ++i) {
-            const double middle = 0.5 * (low + high);
-            (surplus(middle) > 0 ? low : high) = middle;
-        }
-        flow = 0.5 * (low + high);
+        flow = roots::root(surplus, low, high);
     }
     const double h = head(flow), t = torque(flow);
     return {flow, h, t, t * speed, hydraulic_power(main.density, flow, h)};
