@@ -68,8 +68,8 @@ std::string likeness(const callout::Callout& c) {
     return fmt::format("{}|{}", signs, row ? row->group : c.truth.fault);
 }
 
-// As many neighbours in minutes as are wanted, as dangerous as the last that was weighed: no fault for more than a third
-// of them, and a fifth at most where nothing is wrong, or what one pair finds out the next has heard.
+// As many neighbours in minutes as are wanted, as dangerous as the last that was weighed. No fault is for more than a
+// third of them, and a fifth at most are healthy, or what one pair finds out the next has heard.
 std::vector<Handed> some_alike(const std::vector<Handed>& all, std::size_t count) {
     std::vector<const Handed*> same;
     for (const Handed& x : all)
@@ -89,6 +89,23 @@ std::vector<Handed> some_alike(const std::vector<Handed>& all, std::size_t count
         if (some.size() == count) return some;
     }
     return {};
+}
+
+// What many others are like comes first.
+void by_crowd(std::vector<Drawn>& drawn) {
+    std::map<std::string, int> crowd;
+    for (const Drawn& d : drawn) ++crowd[d.alike];
+    std::ranges::stable_sort(drawn, [&](const Drawn& a, const Drawn& b) {
+        return crowd[a.alike] != crowd[b.alike] ? crowd[a.alike] > crowd[b.alike] : a.alike < b.alike;
+    });
+}
+
+// The next to be weighed, from a place on: what is like one that a look round told comes last.
+Drawn& next_of(std::vector<Drawn>& drawn, std::size_t from, const std::set<std::string>& looked) {
+    const auto at = drawn.begin() + static_cast<std::ptrdiff_t>(from);
+    const auto next = std::find_if(at, drawn.end(), [&](const Drawn& d) { return !looked.contains(d.alike); });
+    if (next != drawn.end()) std::rotate(at, next, next + 1);
+    return *at;
 }
 
 }  // namespace
@@ -119,25 +136,18 @@ Handout match(const Scenario& scenario, const std::string& site, const diagnose:
             d.alike = likeness(d.handed.call);
             waiting.push_back(std::move(d));
         }
-        std::map<std::string, int> crowd;
-        for (const Drawn& d : waiting) ++crowd[d.alike];
-        std::ranges::stable_sort(waiting, [&](const Drawn& a, const Drawn& b) {
-            return crowd[a.alike] != crowd[b.alike] ? crowd[a.alike] > crowd[b.alike] : a.alike < b.alike;
-        });
-        std::set<std::string> looked;  // likenesses of which a look round told one: the others come last
+        by_crowd(waiting);
+        std::set<std::string> looked;
         for (std::size_t weighed = 0; weighed < waiting.size(); ++weighed) {
-            const auto at = waiting.begin() + static_cast<std::ptrdiff_t>(weighed);
-            const auto next =
-                std::find_if(at, waiting.end(), [&](const Drawn& d) { return !looked.contains(d.alike); });
-            if (next != waiting.end()) std::rotate(at, next, next + 1);
+            Drawn& d = next_of(waiting, weighed, looked);
             const std::string doing = say("weighing call-out {} of at most {} ({} that could be told so far)",
                                           weighed + 1, waiting.size(), all.size());
-            Handed h = std::move(waiting[weighed].handed);
+            Handed h = std::move(d.handed);
             h.path = callout::best_path(h.call, priors, cache, [&](double f) { return tell(f, doing); });
             ++out.tried;
             if (!h.path.suffices) continue;  // nobody could say what it is
             if (exposures(h.path).empty()) {
-                looked.insert(waiting[weighed].alike);
+                looked.insert(d.alike);
                 continue;
             }
             all.push_back(std::move(h));

@@ -36,7 +36,7 @@ bool alike(const std::vector<Handed>& calls);
 // Share of what is being done, and what that is. May return false: then it throws diagnose::Stopped.
 using Progress = std::function<bool(double share, const std::string& doing)>;
 // Of those drawn the ones that look alike from outside are weighed first: they are the likeliest to match. What a look
-// round tells, without a meter, is no exercise for one and is left out. A fault is handed to a third of the class at most.
+// round tells, without a meter, is no exercise for one and is left out. No fault goes to more than a third of them.
 Handout match(const Scenario& scenario, const std::string& site, const diagnose::Priors& priors,
               const std::string& cache, const Wanted& wanted, const Progress& progress = {});
 // "isolate, wires off": what its way takes one past, in words.
