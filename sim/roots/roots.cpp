@@ -27,20 +27,22 @@ bool changes_sign(double y_low, double y_high) {
 
 double root(const Function& y, double a, double b, double y_a, double y_b, double within) {
     if (a > b) std::swap(a, b), std::swap(y_a, y_b);
-    double best = std::abs(y_a) <= std::abs(y_b) ? a : b, least = std::min(std::abs(y_a), std::abs(y_b));
-    if (a == b || !changes_sign(y_a, y_b)) return best;
-    const auto kept = [&](double x) {
+    const auto nearer = [&] { return std::abs(y_a) <= std::abs(y_b) ? a : b; };
+    if (a == b || !changes_sign(y_a, y_b)) return nearer();
+    const auto kept = [&](double x) {  // a and b stay about the root
         const double yx = y(x);
-        if (std::abs(yx) < least) best = x, least = std::abs(yx);
+        if (changes_sign(yx, y_b)) a = x, y_a = yx;
+        else b = x, y_b = yx;
         return finite(yx);
     };
     const auto narrow = [within](double low, double high) {
         const double last_digits = 2 * std::numeric_limits<double>::epsilon() * std::max(std::abs(low), std::abs(high));
         return high - low <= std::max(within, last_digits);
     };
+    const double from = a, to = b;  // it takes references, and a and b move
     std::uintmax_t steps = most_steps;
-    tools::toms748_solve(kept, a, b, finite(y_a), finite(y_b), narrow, steps);
-    return best;
+    tools::toms748_solve(kept, from, to, finite(y_a), finite(y_b), narrow, steps);
+    return nearer();
 }
 
 double root(const Function& y, double a, double b, double within) {
