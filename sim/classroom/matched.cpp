@@ -49,27 +49,6 @@ bool alike(const std::vector<Handed>& calls) {
            std::ranges::all_of(calls, [&](const Handed& h) { return exposures(h.path) == exposures(calls[0].path); });
 }
 
-namespace {
-
-// What a candidate is like before anything is weighed: what shows from outside, and in which part of the site it lies.
-// From the same signs the same tests come first, so these are the likely pairs.
-struct Drawn {
-    Handed handed;
-    std::string alike;
-};
-
-std::string likeness(const callout::Callout& c) {
-    const site::FaultRow* row = site::find_fault(c.truth.fault);
-    // After "Since Tuesday", which the seed alone chooses, the complaint is what shows.
-    static constexpr const char* since[] = {"Since Tuesday", "Since the weekend", "Since yesterday", "For some days"};
-    std::string signs = c.said;
-    for (const std::string_view when : {text::tr(since[0]), text::tr(since[1]), text::tr(since[2]), text::tr(since[3])})
-        if (signs.starts_with(when)) signs.erase(0, when.size());
-    return fmt::format("{}|{}", signs, row ? row->group : c.truth.fault);
-}
-
-// As many neighbours in minutes as are wanted, as dangerous as the last that was weighed. No fault is for more than a
-// third of them, and a fifth at most are healthy, or what one pair finds out the next has heard.
 std::vector<Handed> some_alike(const std::vector<Handed>& all, std::size_t count) {
     std::vector<const Handed*> same;
     for (const Handed& x : all)
@@ -89,6 +68,25 @@ std::vector<Handed> some_alike(const std::vector<Handed>& all, std::size_t count
         if (some.size() == count) return some;
     }
     return {};
+}
+
+namespace {
+
+// What a candidate is like before anything is weighed: what shows from outside, and in which part of the site it lies.
+// From the same signs the same tests come first, so these are the likely pairs.
+struct Drawn {
+    Handed handed;
+    std::string alike;
+};
+
+std::string likeness(const callout::Callout& c) {
+    const site::FaultRow* row = site::find_fault(c.truth.fault);
+    // After "Since Tuesday", which the seed alone chooses, the complaint is what shows.
+    static constexpr const char* since[] = {"Since Tuesday", "Since the weekend", "Since yesterday", "For some days"};
+    std::string signs = c.said;
+    for (const std::string_view when : {text::tr(since[0]), text::tr(since[1]), text::tr(since[2]), text::tr(since[3])})
+        if (signs.starts_with(when)) signs.erase(0, when.size());
+    return fmt::format("{}|{}", signs, row ? row->group : c.truth.fault);
 }
 
 // What many others are like comes first.

@@ -33,10 +33,13 @@ inline constexpr int group_apart = 2;
 
 // Of one class: minutes within 15 %, the same hazards, no group larger by more than two.
 bool alike(const std::vector<Handed>& calls);
+// As many of them as are wanted, alike and as dangerous as the last; none: there are not so many. No fault is for more
+// than a third of them, and a fifth at most are healthy, or what one pair finds out the next has heard.
+std::vector<Handed> some_alike(const std::vector<Handed>& all, std::size_t count);
 // Share of what is being done, and what that is. May return false: then it throws diagnose::Stopped.
 using Progress = std::function<bool(double share, const std::string& doing)>;
 // Of those drawn the ones that look alike from outside are weighed first: they are the likeliest to match. What a look
-// round tells, without a meter, is no exercise for one and is left out. No fault goes to more than a third of them.
+// round tells, without a meter, is no exercise for one and is left out.
 Handout match(const Scenario& scenario, const std::string& site, const diagnose::Priors& priors,
               const std::string& cache, const Wanted& wanted, const Progress& progress = {});
 // "isolate, wires off": what its way takes one past, in words.

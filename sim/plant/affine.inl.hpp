@@ -267,13 +267,19 @@ class Driver<Machine>::Way {
     // The state h on, and what hangs on it.
     [[gnu::always_inline]] inline void step(const ModeRow& r, double h) {
         const double slope = d_.load_slope_.torque, load = d_.load_.torque - slope * d_.load_speed_;
-        const double half_w = w_ + 0.5 * h * inv_j_ * (torque_ - load - slope * w_);
-        block_.turn(form_, r, pole_pairs_ * half_w, angle_ + 0.5 * h * pole_pairs_ * half_w);
+        double mean_w = w_ + 0.5 * h * inv_j_ * (torque_ - load - slope * w_);
+        if constexpr (Block<Machine>::magnets) {
+            // A light rotor follows every pulse of the torque: its mean speed, by the way the torque sets out. With the
+            // speed of half the way more goes to the shaft than the windings give.
+            block_.turn(form_, r, pole_pairs_ * mean_w, angle_ + 0.5 * h * pole_pairs_ * mean_w);
+            mean_w += h * std::min(h, 1.0 / rate_) * (1.0 / 6) * inv_j_ * block_.torque_rate(y_, form_.rate(y_));
+        }
+        block_.turn(form_, r, pole_pairs_ * mean_w, angle_ + 0.5 * h * pole_pairs_ * mean_w);
         to_ = d_.carry(form_, y_, h, h * rate_, bend_);
         torque1_ = block_.torque(to_);
         const Five half = {0.5 * (y_.i + to_.i) + bend_.i, 0.5 * (y_.psi + to_.psi) + bend_.psi, 0.0};
         mean_torque_ = (torque_ + 4 * block_.torque(half) + torque1_) * (1.0 / 6);
-        w1_ = w_ + h * inv_j_ * (mean_torque_ - load - slope * half_w);
+        w1_ = w_ + h * inv_j_ * (mean_torque_ - load - slope * mean_w);
         angle1_ = angle_ + h * pole_pairs_ * (0.5 * (w_ + w1_) - h * inv_j_ * (torque1_ - torque_) * (1.0 / 12));
         q1_ = q_ + h * (d_.load_.flow_rate + d_.load_slope_.flow_rate * (w_ - d_.load_speed_));
     }

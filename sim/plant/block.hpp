@@ -49,6 +49,10 @@ struct Affine {
         return {((of_a * y.i[0] + of_b * y.i[1]) + of_v * y.v) + (of_p * y.psi[0] + of_q * y.psi[1]),
                 (gLm * y.i - g * y.psi) + Two{-pw, pw} * swapped(y.psi), (va * y.i[0] + vb * y.i[1]) + vv * y.v};
     }
+    Five rate(const Five& y) const {
+        const Five d = times(y);
+        return {d.i + i, d.psi + psi_0, d.v + v};
+    }
     // From y over h, to `order` terms; bend: how far the middle lies off the chord.
     template <int order>
     [[gnu::always_inline]] inline Five carry(const Five& y, double h, Five& bend) const {
@@ -130,6 +134,9 @@ class Block {
     double torque(const Five& y) const {
         if constexpr (magnets) return torque_ * (y.psi[0] * y.i[0] + y.psi[1] * y.i[1]);
         else return torque_ * cross(y.psi, y.i);
+    }
+    double torque_rate(const Five& y, const Five& rate) const {
+        return torque({rate.i, y.psi, 0.0}) + torque({y.i, rate.psi, 0.0});
     }
     // What the state of a machine keeps of psi, or its angle says of it.
     Two psi(const X& x) const {

@@ -13,7 +13,7 @@ using Function = std::function<double(double)>;
 
 // Where y changes its sign between a and b, with its values there: narrowed until it is no wider than `within` (0: as
 // far as doubles go), for a smooth function in some ten steps (G. E. Alefeld, F. A. Potra, Y. Shi, algorithm 748, ACM
-// Trans. Math. Softw. 21 (1995) 327). Of the two points left the one where y is nearer to 0, which it need not have been
+// Trans. Math. Softw. 21 (1995) 327). Of the two points left that where y is nearer to 0, which it need not have been
 // asked last. Infinite values count by their sign. Where y does not change its sign: the end where it is nearer to 0.
 double root(const Function& y, double a, double b, double y_a, double y_b, double within = 0.0);
 double root(const Function& y, double a, double b, double within = 0.0);

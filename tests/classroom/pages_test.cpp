@@ -109,3 +109,23 @@ TEST_CASE("call-outs of one class: minutes within 15 %, the same hazards, groups
     CHECK(hazard_words(handed(30, 1, {"sound"}).path) == "looking");
     CHECK(hazard_words(handed(30, 1, {"output-volts"}).path) == "live contact");
 }
+
+TEST_CASE("call-outs of one class: no fault is for more than a third of it, and a fifth at most are healthy") {
+    const auto of = [](const char* fault, double minutes) {
+        Handed h = handed(minutes, 1, {"line-clamps"});
+        h.call.truth.fault = fault;
+        return h;
+    };
+    std::vector<Handed> all;
+    for (int n = 0; n < 6; ++n) all.push_back(of("lost-phase", 30)), all.push_back(of("health", 31));
+    CHECK(some_alike(all, 6).empty());  // two and two: no more
+    all.push_back(of("worn-pump", 33));
+    all.push_back(of("worn-pump", 60));
+    CHECK(some_alike(all, 6).empty());
+    all.push_back(of("worn-pump", 32));
+    const std::vector<Handed> some = some_alike(all, 6);
+    REQUIRE(some.size() == 6);
+    CHECK(alike(some));
+    for (const char* fault : {"lost-phase", "health", "worn-pump"})
+        CHECK(std::ranges::count(some, fault, [](const Handed& h) { return h.call.truth.fault; }) == 2);
+}
