@@ -20,7 +20,7 @@ paint::TextLook sun_look(const view::Palette& p) { return {.colour = p.ink, .fac
 
 Box sun_disc(const view::Sun& sun) { return {sun.at.x - 13, sun.at.y - 13, 26, 26}; }
 
-Box cloud_rest(const view::SiteDrawing& d) { return {d.array.right() + 38, d.array.y - 22, 44, 24}; }
+Box cloud_rest(const view::SiteDrawing& d) { return {d.array.right() + 38, d.array.y + 4, 44, 24}; }
 
 bool meet(const Box& a, const Box& b) {
     return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom();

@@ -54,13 +54,15 @@ std::vector<Handed> some_alike(const std::vector<Handed>& all, std::size_t count
     for (const Handed& x : all)
         if (exposures(x.path) == exposures(all.back().path)) same.push_back(&x);
     std::ranges::stable_sort(same, {}, [](const Handed* x) { return x->path.minutes; });
-    const auto most = [&](const std::string& fault) { return (count + 2) / (site::find_fault(fault) ? 3 : 5); };
+    const auto most = [&](const std::string& fault) {
+        return site::find_fault(fault) ? (count + 2) / 3 : (count + 4) / 5;
+    };
     for (auto from = same.begin(); from != same.end(); ++from) {
         std::vector<Handed> some;
         std::map<std::string, std::size_t> times;
         for (auto at = from; at != same.end() && some.size() < count; ++at) {
             const std::string& fault = (*at)->call.truth.fault;
-            if (times[fault] >= std::max<std::size_t>(1, most(fault))) continue;
+            if (times[fault] >= most(fault)) continue;
             some.push_back(**at);
             if (alike(some)) ++times[fault];
             else some.pop_back();

@@ -34,7 +34,7 @@ inline constexpr int group_apart = 2;
 // Of one class: minutes within 15 %, the same hazards, no group larger by more than two.
 bool alike(const std::vector<Handed>& calls);
 // As many of them as are wanted, alike and as dangerous as the last; none: there are not so many. No fault is for more
-// than a third of them, and a fifth at most are healthy, or what one pair finds out the next has heard.
+// than a third of them, and a fifth at most are healthy (both rounded up): what one pair finds out the next has heard.
 std::vector<Handed> some_alike(const std::vector<Handed>& all, std::size_t count);
 // Share of what is being done, and what that is. May return false: then it throws diagnose::Stopped.
 using Progress = std::function<bool(double share, const std::string& doing)>;
