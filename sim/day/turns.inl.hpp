@@ -139,7 +139,8 @@ Turn Side<Machine>::live(double field_Hz, double volts, double speed) {
         // from one to the next they shift, and with few of them that tells. The means are over shifts evenly spread,
         // for which the carrier moves by a third of a pulse in a sixth of a turn at most. At a frequency that holds
         // them in one place the live run does not stay.
-        const double pulses = site_->works.drive.carrier / (6 * field_Hz);
+        d.carrier = site_->works.drive.carrier;
+        const double pulses = d.carrier / (6 * field_Hz);
         const int sixths = !alike_ ? 6 : pulses > 40.0 ? 1 : 3;
         const long about = std::lround(pulses * sixths);
         for (const long whole : {about, about + 1, about - 1, about + 2, about - 2})
@@ -147,7 +148,6 @@ Turn Side<Machine>::live(double field_Hz, double volts, double speed) {
                 d.carrier = static_cast<double>(whole) * 6 * field_Hz / sixths;
                 break;
             }
-        if (sixths == 1) d.carrier = site_->works.drive.carrier;
         mean *= sixths / 6.0;
         const double fades_s = std::max(L.aa, L.bb) / ohm, sixth_s = 1 / (6 * field_Hz);
         wait = std::max(6 * fades_s, alike_ ? std::min(1.5 * sixth_s, 12 * fades_s) : 3 * sixth_s);

@@ -131,6 +131,7 @@ class Block {
     double shared(const ModeRow& r, const Tangent& s) const {
         return r.cv == 0.0 ? 1.0 : 1.0 / (1.0 + esr_ * r.cv * (1.0 + esr_ * s.slope));
     }
+    // N m, as the machine has it (motor/induction.hpp, motor/permanent_magnet.hpp); its rate, N m/s.
     double torque(const Five& y) const {
         if constexpr (magnets) return torque_ * (y.psi[0] * y.i[0] + y.psi[1] * y.i[1]);
         else return torque_ * cross(y.psi, y.i);
