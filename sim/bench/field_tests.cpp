@@ -243,7 +243,7 @@ const std::vector<FieldTest>& field_tests() {
          }},
         {"float-lifted", "float lifted", "running: the tank's float lifted by hand; lamps, sound 8 s later", "lifted",
          lifted, 5, false, 0, 0.25, lamps_and_sound},
-        {"float-freed", "float moved", "the tank's float moved by hand until it hangs free; lamps, sound 25 s later", "freed",
+        {"float-freed", "float moved", "the tank's float moved by hand until it hangs free; lamps, sound 25 s on", "freed",
          freed, 5, false, 0, 0.25, lamps_and_sound},
         {"second-volts", "second supply volts", "running on the second supply: DC volts where it comes in, and at dc",
          "2nd V", other, 10, true, 0.01, 0,
