@@ -78,7 +78,7 @@ struct StringDrawing {
     std::vector<ModuleDrawing> modules;  // m1 first (at the right, next to the plus end)
     std::vector<JointDrawing> joints;    // joints[k] as in site::String
     Box fuse;
-    bool fuse_open = false;
+    bool fuse_open = false, covered = false;
     Point label;    // left end of the name's baseline
     Point current;  // right end of the current's baseline
 };

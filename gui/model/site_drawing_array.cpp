@@ -116,7 +116,8 @@ StringDrawing place_string(const Frame& f, std::size_t number, Point right_botto
         {fmt::format("s{}.m{}-", number + 1, count), before, {before.x, end.y}, 0.0, string.joints.back().open});
     if (count > 0) add(d, Wire::dc_minus, {{before.x, end.y}, end});
     s.fuse = {right_bottom.x + 31.0, dots_y - 4.0, 12.0, 8.0};
-    s.fuse_open = string.fuse.open;
+    s.fuse_open = string.fuse.open || string.fuse_blown;
+    s.covered = f.site.works.array.covered || (!string.modules.empty() && string.modules.front().covered);
     const double left = right_bottom.x - pitch_x * static_cast<double>(count);
     s.label = {left, right_bottom.y - height - 5.0};
     s.current = {right_bottom.x, right_bottom.y - height - 5.0};

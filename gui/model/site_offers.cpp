@@ -61,6 +61,9 @@ std::vector<Offer> offers(const site::Site& site, const Part& part) {
     switch (part.kind) {
         case Part::Kind::connector: offer(list, site, part.apart ? "close" : "open", at); break;
         case Part::Kind::fuse:
+            for (const char* kind : {"close", "open"}) offer(list, site, kind, at);
+            for (const char* kind : {"renew", "uncover", "cover"}) offer(list, site, kind, at.substr(5));
+            break;
         case Part::Kind::isolator:
             for (const char* kind : {"close", "open"}) offer(list, site, kind, at);
             if (part.kind == Part::Kind::isolator) run_switch(list, site);
@@ -76,7 +79,8 @@ std::vector<Offer> offers(const site::Site& site, const Part& part) {
             for (const char* kind : {"uncover", "cover", "unshort", "short"}) offer(list, site, kind, at);
             break;
         case Part::Kind::guard:
-            for (const char* kind : {"restore", "pull", "unjumper", "jumper"}) offer(list, site, kind, at);
+            for (const char* kind : {"restore", "pull", "unjumper", "jumper", "lower", "lift", "free"})
+                offer(list, site, kind, at);
             break;
         case Part::Kind::changeover:
             for (const char* kind : {"changeback", "changeover"}) offer(list, site, kind, at);

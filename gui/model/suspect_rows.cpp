@@ -83,14 +83,20 @@ Box box_of(const SiteDrawing& d, std::size_t where) {
 
 std::vector<std::string> steps_of(const diagnose::Proposal& test) {
     std::vector<std::string> steps;
-    for (const std::string& act : test.act) {
-        const std::size_t at = act.find('@');
-        if (const site::ActRow* row = site::find_act(act.substr(0, at))) steps.push_back(row->says(act.substr(at + 1)));
+    const auto all = [&](const std::vector<std::string>& acts) {
+        for (const std::string& act : acts) {
+            const std::size_t at = act.find('@');
+            if (const site::ActRow* row = site::find_act(act.substr(0, at)))
+                steps.push_back(row->says(act.substr(at + 1)));
+        }
+    };
+    all(test.act);
+    if (test.what.gauge.empty() || !test.undo.empty()) {  // how says it else
+        std::string places = test.what.where();
+        for (const auto& look : test.also) places += "; " + look.where();
+        steps.push_back(text::say("Read: {}.", places));
     }
-    if (!test.what.gauge.empty()) return steps;  // how says it
-    std::string places = test.what.where();
-    for (const auto& look : test.also) places += "; " + look.where();
-    steps.push_back(text::say("Read: {}.", places));
+    all(test.undo);
     return steps;
 }
 

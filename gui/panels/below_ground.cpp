@@ -35,7 +35,7 @@ std::vector<Line> to_be_seen(const view::Snapshot& s) {
         lines.push_back({tr("modules"), w.array.covered ? tr("covered") : tr("uncovered"), w.array.covered});
         std::size_t parted = 0, fuses = 0;
         for (const site::String& string : w.array.strings) {
-            fuses += string.fuse.open;
+            fuses += string.fuse.open || string.fuse_blown;
             for (const site::Joint& joint : string.joints) parted += joint.open;
         }
         if (parted > 0) lines.push_back({tr("connectors unplugged"), fmt::format("{}", parted), true});

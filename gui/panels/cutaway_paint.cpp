@@ -77,7 +77,6 @@ void torn_band(Canvas& c, const view::SiteDrawing& d, const view::Palette& p) {
 
 void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const view::Snapshot& s) {
     for (const Box& post : d.posts) c.fill(post, p.steel);
-    const bool covered = s.site->works.array.covered;
     for (std::size_t n = 0; n < d.strings.size(); ++n) {
         const auto& string = d.strings[n];
         const StringWords above = string_words(c, d, p, s, n);
@@ -128,9 +127,9 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
         c.fill(string.fuse, p.sheet);
         c.frame(string.fuse, string.fuse_open ? p.accent : p.ink);
     }
-    if (covered && !d.array.empty()) {
+    if (!d.array.empty()) {
         for (const auto& string : d.strings) {
-            if (string.modules.empty()) continue;
+            if (!string.covered || string.modules.empty()) continue;
             const Box &first = string.modules.front().box, &last = string.modules.back().box;
             const double left = std::min(first.x, last.x) - 2, right = std::max(first.right(), last.right()) + 2;
             const Box cover{left, first.y - 2, right - left, first.h + 4};

@@ -76,7 +76,7 @@ double LessonWriter::step(PanelContext& x, Box row, std::size_t n) {
     double words = 0.0, said = 0.0;
     if (look) {
         where = fmt::format("{}  {}", n + 1, with_symbols(look->where()));
-        state = teach::station_words(look->station);
+        state = text::tr(bench::row_of(look->station).words);
         for (const std::string& fault : look->fault) state.append(", ").append(fault);
         words = row.w - 224;
         said = c.paragraph_height(words, where, ink) + c.paragraph_height(words, state, small);

@@ -76,17 +76,25 @@ std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::v
     lead_on(under_cover, covered);
     carry_out(under_cover, {covered}, healthy, out);
     Bench on = at_station(scenario, edits, running, running_s);
-    if (std::holds_alternative<water::Centrifugal>(healthy.water.pump)) {
-        Bench throttled(on);
-        lead_on(throttled, shut);
-        carry_out(throttled, {shut}, healthy, out);
+    const auto asked = [&](Station station) {
+        return std::any_of(field_tests().begin(), field_tests().end(), [&](const FieldTest& t) {
+            return t.station == station && !t.observations(healthy).empty();
+        });
+    };
+    for (const Station station : {shut, one_covered, lifted, freed}) {
+        if (!asked(station)) continue;
+        Bench moved(on);
+        lead_on(moved, station);
+        carry_out(moved, {station}, healthy, out);
     }
     Bench started(on);  // from rest, as a restart does
     carry_out(started, {restarted}, healthy, out);
     carry_out(on, {running, bled, warm}, healthy, out);
-    if (!healthy.supply.second.fitted) return out;
-    Bench fed = at_station(scenario, edits, other, running_s);
-    carry_out(fed, {other}, healthy, out);
+    for (const Station station : {other, rolled, renewed}) {
+        if (!asked(station)) continue;
+        Bench changed = at_station(scenario, edits, station, running_s);
+        carry_out(changed, {station}, healthy, out);
+    }
     return out;
 }
 

@@ -13,8 +13,6 @@ using meter::Mode;
 using site::Works;
 using List = std::vector<Observation>;
 
-constexpr double bleed_s = 20.0, shut_s = 5.0;
-
 std::string string_name(std::size_t n) { return fmt::format("s{}", n + 1); }
 
 Observation between(Mode mode, std::string red, std::string black) {
@@ -94,6 +92,9 @@ List string_clamps(const Works& w) {
 // What a second supply brings and feeds, where there is one.
 List fed(const Works& w, List list) { return w.supply.second.fitted ? list : List{}; }
 List lines() { return {clamp(Mode::aca, "u"), clamp(Mode::aca, "v"), clamp(Mode::aca, "w")}; }
+List lamps_and_sound(const Works& w) {
+    return w.guards.full.fitted && !mains(w) ? List{eye("lamps").front(), eye("sound").front()} : List{};
+}
 List drops(const Works& w) {
     List list;
     if (!array(w)) return list;
@@ -225,6 +226,25 @@ const std::vector<FieldTest>& field_tests() {
         {"restart-looks", "looks after a restart", "the same: the drive's lamps and the sound 8 s later", "restart",
          restarted, 10, false, 0, 0.25,
          [](const Works& w) { return mains(w) ? List{} : List{eye("lamps").front(), eye("sound").front()}; }},
+        // Acts as tests: what changes tells, and what does not.
+        {"rolled-clamps", "wires moved on, lines again",
+         "isolated, proved dead: all three wires moved on by one terminal; running: AC clamp on each line", "rolled A",
+         rolled, 15, true, 0.01, 0, [](const Works& w) { return mains(w) ? List{} : lines(); }},
+        {"fuse-renewed", "a new fuse, once",
+         "covered, 0 A by clamp: a new fuse of the same rating in each string, once; running: DC clamp there",
+         "new fuse", renewed, 25, true, 0.01, 0, string_clamps},
+        {"one-string-covered", "one string covered", "running: string 1 covered, the drive's display 15 s later",
+         "1 covered", one_covered, 10, false, 0.02, 0.3,
+         [](const Works& w) {
+             List list;
+             for (const char* shown : {"drive_V", "drive_Hz", "drive_A"})
+                 if (array(w) && w.array.strings.size() > 1) list.push_back(eye(shown).front());
+             return list;
+         }},
+        {"float-lifted", "float lifted", "running: the tank's float lifted by hand; lamps, sound 8 s later", "lifted",
+         lifted, 5, false, 0, 0.25, lamps_and_sound},
+        {"float-freed", "float moved", "the tank's float moved by hand until it hangs free; lamps, sound 25 s on", "freed",
+         freed, 5, false, 0, 0.25, lamps_and_sound},
         {"second-volts", "second supply volts", "running on the second supply: DC volts where it comes in, and at dc",
          "2nd V", other, 10, true, 0.01, 0,
          [](const Works&
@@ -249,35 +269,6 @@ const FieldTest* find_test(const std::string& id) {
 }
 
 namespace {
-bool runs(Station s) {
-    using enum Station;
-    return s == running || s == shut || s == bled || s == warm || s == restarted || s == other;
-}
-
-// What is done to come from the station before.
-std::vector<site::Act> acts_to(const Works& w, Station to) {
-    const site::Act open{"open", "isolator", 0.0}, pull{"pull", "pump", 0.0};
-    switch (to) {
-        case Station::dead:
-        case Station::lit: return array(w) ? std::vector{open, pull} : std::vector{pull};
-        case Station::covered:
-            return array(w) ? std::vector{site::Act{"cover", "array", 0.0}} : std::vector<site::Act>{};
-        case Station::shorted:
-            return array(w) ? std::vector{site::Act{"short", "array", 0.0}} : std::vector<site::Act>{};
-        case Station::running: return {};
-        case Station::shut: return {{"shut", "valve", 0.0}};
-        case Station::bled:
-            if (array(w)) return {open};
-            return mains(w) ? std::vector<site::Act>{} : std::vector{site::Act{"stop", "drive", 0.0}};
-        case Station::warm: return {pull};
-        case Station::restarted:
-            return mains(w) ? std::vector<site::Act>{} : std::vector{site::Act{"restart", "drive", 0.0}};
-        case Station::other:
-            if (!w.supply.second.breaker.open) return {{"changeover", "second", 0.0}};
-            return {{"changeover", "second", 0.0}, {"close", "second", 0.0}};
-    }
-    return {};
-}
 // What an eye, an ear, a hand or a nose that comes so near must know.
 std::vector<Hazard> near_by(const Scene& now, const std::string& gauge) {
     const bool lit = array(*now.works), lugs = gauge.starts_with("lug");
@@ -297,42 +288,6 @@ std::vector<Hazard> near_by(const Scene& now, const std::string& gauge) {
 }
 
 }  // namespace
-
-void lead_on(Bench& bench, Station to) {
-    Edits edits = bench.edits();
-    for (site::Act act : acts_to(bench.site()->works, to)) {
-        act.time = bench.time();
-        edits.acts.push_back(act);
-    }
-    bench.edit(edits);
-    if (to == Station::bled) bench.advance(bleed_s);
-    if (to == Station::shut) bench.advance(shut_s);
-}
-
-void wait_for_link(Bench& bench) {
-    bench.state().x = {};
-    if (!mains(bench.site()->works)) bench.state().control.phase = drive::Phase::off;
-    bench.edit(bench.edits());
-}
-
-Bench at_station(const Scenario& scenario, Edits edits, Station station, double running_s) {
-    if (runs(station)) {
-        if (station == Station::other)
-            for (const site::Act& act : acts_to(site::set_up(scenario), station)) edits.acts.push_back(act);
-        Bench bench(scenario, edits);
-        bench.advance(station == Station::restarted ? restarted_s : running_s);
-        if (station == Station::shut) lead_on(bench, Station::shut);
-        if (station == Station::bled || station == Station::warm) lead_on(bench, Station::bled);
-        if (station == Station::warm) lead_on(bench, Station::warm);
-        return bench;
-    }
-    const Works works = site::set_up(scenario);
-    for (const site::Act& act : acts_to(works, Station::dead)) edits.acts.push_back(act);
-    Bench bench(scenario, edits);
-    wait_for_link(bench);
-    if (station == Station::covered || station == Station::shorted) lead_on(bench, station);
-    return bench;
-}
 
 std::vector<Hazard> hazards(const std::vector<Observation>& looks, Station station, const Bench& there) {
     const site::Site& site = *there.site();

@@ -144,6 +144,8 @@ std::string statement(const Hazard& h) {
                  tr("The jumper comes out again.")});
         case Danger::overflow:
             return tr("Bridged float: the tank runs over. Someone stays at the tank; remove it after.");
+        case Danger::tank:
+            return tr("Reach into the tank from a safe stand. Never climb in: air can be bad, and nobody hears you.");
         case Danger::isolator:
             return tr(
                 "Open under load only an isolator marked for it. It does not switch modules off, and the link stays "
@@ -247,6 +249,7 @@ const char* name(Danger kind) {
                                      "shorting-link",
                                      "dry-run",
                                      "overflow",
+                                     "tank",
                                      "isolator",
                                      "two-sources",
                                      "disconnecting",

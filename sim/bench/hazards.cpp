@@ -265,6 +265,14 @@ std::vector<Hazard> needs(const std::string& kind, const std::string& place, con
     }
     if (kind == "short" || kind == "unshort")
         add({.kind = Danger::shorting_link, .first = {First::isolated, First::covered}});
+    if (kind == "renew") {
+        add({.kind = Danger::live_in_light});
+        add({.kind = Danger::unplugging,
+             .where = all ? "" : "fuse." + place,
+             .first = {First::isolated, First::covered, First::no_current}});
+    }
+    if (kind == "lower" || kind == "free") add({.kind = Danger::starts_alone});
+    if (kind == "free" || kind == "lift") add({.kind = Danger::tank});
     if (kind == "cover") add({.kind = Danger::cover});
     if (kind == "uncover") add({.kind = Danger::full_voltage});
     add({.kind = Danger::authorised});
@@ -279,10 +287,11 @@ std::vector<Hazard> needs(const Scene& s, const site::Act& act) {
     const bool second = act.place == "second";
     if ((act.kind == "changeover" || act.kind == "changeback") && s.running)
         list.push_back({.kind = Danger::changed_live, .where = "second", .volts = volts, .refuse = true});
-    if ((act.kind == "open" || act.kind == "close") && act.place != "isolator" && !second) {
-        if (const double amps = act.kind == "open" ? string_current(s, act.place) : 0.0; amps > clamp_A)
+    if ((act.kind == "open" || act.kind == "close" || act.kind == "renew") && act.place != "isolator" && !second) {
+        const std::string place = act.kind == "renew" ? "fuse." + act.place : act.place;
+        if (const double amps = act.kind == "close" ? 0.0 : string_current(s, place); amps > clamp_A)
             list.push_back({.kind = Danger::arc,
-                            .where = act.place,
+                            .where = place,
                             .volts = volts,
                             .amps = amps,
                             .first = {First::isolated, First::covered, First::no_current},

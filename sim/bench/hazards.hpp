@@ -59,6 +59,7 @@ enum class Danger {
     shorting_link,          // V, A: the array's short-circuit test
     dry_run,                // m: the guard no longer protects the pump
     overflow,               // the tank's guard no longer stops the pump
+    tank,                   // whoever reaches into one
     isolator,               // what an isolator does not do
     two_sources,            // V of a second supply that the isolator does not switch off
     disconnecting,          // the order of work before wires come off

@@ -266,14 +266,15 @@ Bench::Gauge modules_seen(const Bench& bench, const std::string& name) {
     const auto& strings = array.strings;
     Glass seen = lit;
     std::string at;
-    bool any = false;
+    bool any = false, all_covered = true;
     const char* const how = tr("looking at the modules from beside them");
     if (strings.empty() && one.empty()) return {0.0, "", how, tr("there are no modules here")};
-    if (array.covered) return {0.0, "", how, tr("covered")};
     for (std::size_t n = 0; n < strings.size(); ++n) {
         const std::string string = fmt::format("s{}", n + 1);
         if (!one.empty() && one != string) continue;
         any = true;
+        if (array.covered || strings[n].modules.front().covered) continue;
+        all_covered = false;
         for (std::size_t m = 0; m < strings[n].modules.size(); ++m)
             if (const Glass g = glass_of(strings[n].modules[m]); plainness[g] > plainness[seen])
                 seen = g, at = fmt::format("{}.m{}", string, m + 1);
@@ -281,6 +282,7 @@ Bench::Gauge modules_seen(const Bench& bench, const std::string& name) {
     if (!any)
         throw site::BadInput(say("{}: no such modules on this site, expected modules, modules.s1 and the like",
                                  site::on_one_line(name)));
+    if (all_covered) return {0.0, "", how, tr("covered")};
     return told("modules", seen,
                 seen == lit || seen == dirty ? how : say("looking at the modules from beside them; seen on {}", at));
 }

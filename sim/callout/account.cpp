@@ -94,9 +94,10 @@ std::vector<Visited> visits(const diagnose::Case& notes, const site::Works& work
         const bool running = s.act.empty();
         for (const bench::FieldTest& t : bench::field_tests()) {
             if (running != (t.station == bench::Station::running)) continue;
-            if (has(s.act, "shut@valve") != (t.station == bench::Station::shut)) continue;
-            if (has(s.act, "restart@drive") != (t.station == bench::Station::restarted)) continue;
-            if (has(s.act, "changeover@second") != (t.station == bench::Station::other)) continue;
+            const auto other = [&](const bench::StationRow& row) {
+                return *row.mark && has(s.act, row.mark) != (t.station == row.station);
+            };
+            if (std::any_of(bench::stations().begin(), bench::stations().end(), other)) continue;
             for (const bench::Observation& o : t.observations(works)) {
                 const bool pair = (o.probes.red == s.red && o.probes.black == s.black) ||
                                   (o.probes.red == s.black && o.probes.black == s.red);

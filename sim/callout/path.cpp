@@ -45,8 +45,7 @@ std::vector<diagnose::Seen> carried_out(const Proposal& p, const bench::FieldTes
         }
         for (diagnose::Seen& s : seen) {
             s.act = p.act;
-            if (test.station == bench::Station::bled) s.after_s = 20.0;
-            if (test.station == bench::Station::restarted) s.after_s = bench::restarted_s;
+            s.after_s = bench::row_of(test.station).after_s;
             all.push_back(std::move(s));
         }
     }

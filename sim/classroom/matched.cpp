@@ -21,8 +21,10 @@ std::set<std::string> exposures(const callout::Path& path) {
     for (const callout::Leg& leg : path.legs) {
         const bench::FieldTest* test = bench::find_test(leg.test);
         if (!test || !test->electrical) continue;
-        const bool running = test->station == bench::Station::running || test->station == bench::Station::shut ||
-                             test->station == bench::Station::restarted || test->station == bench::Station::other;
+        using enum bench::Station;
+        const bool hands_on = test->station == bled || test->station == warm || test->station == rolled ||
+                              test->station == renewed,
+                   running = bench::row_of(test->station).runs && !hands_on;
         const bool clamp = std::string_view(test->id).find("clamp") != std::string_view::npos;
         const bool lit = test->station == bench::Station::lit || test->station == bench::Station::shorted;
         all.insert(running && clamp ? tr("clamp") : running || lit ? tr("live contact") : tr("isolating"));

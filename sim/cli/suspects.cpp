@@ -34,6 +34,7 @@ json proposal_json(const diagnose::Proposal& x) {
     json one = look_json(x.what);
     one["test"] = x.test;
     one["do"] = x.act;
+    one["undo"] = x.undo;
     one["meter"] = x.meter;
     one["minutes"] = x.minutes;
     one["gain_bits"] = x.gain_bits;

@@ -21,26 +21,9 @@ using text::say, text::tr;
 using bench::FieldTest;
 using nlohmann::json;
 
-const char* station_words(bench::Station s) {
-    switch (s) {
-        case bench::Station::dead: return tr("isolated, link proved dead, pump wires off");
-        case bench::Station::covered: return tr("the same, array covered");
-        case bench::Station::lit: return tr("isolator open, modules live");
-        case bench::Station::shorted: return tr("isolator open, rated link across the live array");
-        case bench::Station::running: return tr("running");
-        case bench::Station::shut: return tr("running, the valve at the wellhead shut for seconds");
-        case bench::Station::bled: return tr("isolator opened while running, 20 s later");
-        case bench::Station::restarted: return tr("isolator off, link waited for, on again, 8 s later");
-        case bench::Station::other: return tr("running on the second supply, turned to it before the start");
-        case bench::Station::warm:
-            return tr("as soon after running as the link is proved dead and the shaft stands still");
-    }
-    return "";
-}
-
 json row(const FieldTest& t) {
     return {{"id", t.id},           {"name", tr(t.name)},
-            {"how", tr(t.how)},     {"state", station_words(t.station)},
+            {"how", tr(t.how)},     {"state", tr(bench::row_of(t.station).words)},
             {"minutes", t.minutes}, {"electrical", t.electrical}};
 }
 
@@ -63,7 +46,7 @@ int list(const TestsOptions& o) {
             for (const auto& look : looks) out.back()["observations"].push_back(look.id());
             continue;
         }
-        if (const char* now = station_words(t.station); std::string(now) != state) {
+        if (const char* now = tr(bench::row_of(t.station).words); std::string(now) != state) {
             fmt::print("{}{}\n", *state ? "\n" : "", now);
             state = now;
         }
@@ -132,7 +115,7 @@ int read_test(const BenchOptions& options, const std::string& id, double running
     }
     print_cautions(first, stdout);
     fmt::print("\n{}\n  {}\n\n", say("{}, about {:.0f} min: {}", tr(test->name), test->minutes, tr(test->how)),
-               station_words(test->station));
+               tr(bench::row_of(test->station).words));
     for (const bench::Seen& s : seen) print(s, *test);
     print_unsafe(conduct, stdout);
     return 0;

@@ -68,7 +68,7 @@ void add_module(const site::Array& array, const site::Module& module, Chained& t
 std::vector<Chained> chains(const site::Works& w) {
     std::vector<Chained> list;
     for (const site::String& s : w.array.strings) {
-        const double fuse = s.fuse.through();
+        const double fuse = s.through_fuse();
         if (s.blocking == site::BlockingDiode::open || !std::isfinite(fuse)) continue;
         const bool diode = s.blocking == site::BlockingDiode::good;
         if (s.parallel) {

@@ -111,7 +111,7 @@ Heat heat(const site::Works& healthy, const site::Works& w, const Totals& all) {
         };
         for (std::size_t n = 0; n < s.joints.size(); ++n)
             joint(s.joints[n], was.joints[n], say("connector in string s{}", k + 1));
-        joint(s.fuse, was.fuse, say("fuse of string s{}", k + 1));
+        if (!s.fuse_blown) joint(s.fuse, was.fuse, say("fuse of string s{}", k + 1));
         if (amps[k] < -0.1) h.offer(-amps[k] * std::max(all.link_then, 1.0), say("string s{}, fed backwards", k + 1));
     }
     const auto run = [&](const site::Joint& j, const site::Joint& before, const char* name) {

@@ -51,6 +51,11 @@ std::vector<When> when(const Scenario& scenario, const site::Works& works, const
             case Station::running:
             case Station::restarted:
             case Station::shut:
+            case Station::rolled:
+            case Station::renewed:
+            case Station::one_covered:
+            case Station::lifted:
+            case Station::freed:
                 w.open = test.electrical ? loaded : water;
                 w.why = test.electrical ? tr("while a quarter of the rated current or more flows")
                                         : tr("while water comes");

@@ -85,11 +85,11 @@ class FactsReader {
     // What was done first. Nothing: not understood.
     std::optional<State> state_of(std::size_t n, const Seen& s) {
         State state;
+        std::vector<std::string> standing;
         for (const std::string& text : s.act) {
             try {
-                site::Act act = site::parse_act(text, works_);
-                act.time = 0.0;
-                state.acts.push_back(act);
+                const site::Act act = site::parse_act(text, works_);
+                site::stands(standing, act.kind, act.place);
             } catch (const site::BadInput& why) {
                 const std::string kind = text.substr(0, text.find('@'));
                 const auto& rows = site::act_catalogue();
@@ -104,6 +104,7 @@ class FactsReader {
                 return std::nullopt;
             }
         }
+        for (const std::string& act : standing) state.acts.push_back(site::parse_act(act, works_));
         state.after_s = s.after_s;
         if (s.moment == "start" || s.moment == "stopping") {
             aside(n, s.moment == "start" ? tr("read at the start: kept, not weighed")

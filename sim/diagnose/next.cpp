@@ -102,12 +102,13 @@ std::vector<Outcome> outcomes(const Candidate& x, const Crowd& crowd, const std:
     return out;
 }
 
-Proposal proposal(const Candidate& x, const Crowd& crowd, const std::vector<Held>& suspects, bool array) {
+Proposal proposal(const Candidate& x, const Crowd& crowd, const std::vector<Held>& suspects, const site::Works& works) {
     Proposal out;
     out.test = x.test->id;
     out.name = tr(x.test->name);
     out.how = tr(x.test->how);
-    for (const site::Act& act : state_for(x.test->station, array).acts) out.act.push_back(act.kind + "@" + act.place);
+    out.act = way_to(x.test->station, works);
+    out.undo = way_back(x.test->station, works);
     const std::size_t lead = leading_look(x, crowd);
     out.what = x.looks[lead];
     for (std::size_t l = 0; l < x.looks.size(); ++l)
@@ -140,7 +141,6 @@ void plan(Sights& sights, const Case& c, const Priors& priors, std::vector<Held>
     constexpr double least_bits = 0.002;
     const Scenario& scenario = sights.scenario();
     const site::Works works = site::set_up(scenario);
-    const bool array = works.supply.kind == site::Supply::Kind::array;
     const Crowd crowd = crowd_of(suspects);
     if (crowd.who.empty() || !(crowd.all > 0.0)) return;
     std::vector<Change> changes;
@@ -154,7 +154,7 @@ void plan(Sights& sights, const Case& c, const Priors& priors, std::vector<Held>
         for (const std::size_t n : v.tests) {
             auto& to = v.possible ? answer.next : answer.bring;
             if (list[n].bits < least_bits || to.size() >= most_proposals) continue;
-            to.push_back(proposal(list[n], crowd, suspects, array));
+            to.push_back(proposal(list[n], crowd, suspects, works));
             to.back().hazards = hazards(list[n], scenario, changes.front());
             to.back().visit = number;
         }

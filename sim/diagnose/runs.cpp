@@ -16,7 +16,8 @@ constexpr double window_s = 0.4, turns_alike_s = 0.06, nearly_alike_s = 0.12;
 
 bool cut_off(const std::vector<site::Act>& acts) {
     return std::any_of(acts.begin(), acts.end(), [](const site::Act& a) {
-        return (a.kind == "open" && a.place == "isolator") || a.kind == "stop" || a.kind == "cover";
+        return (a.kind == "open" && a.place == "isolator") || a.kind == "stop" ||
+               (a.kind == "cover" && a.place == "array");
     });
 }
 
@@ -45,11 +46,14 @@ void run_in(Run& run) {
 
 }  // namespace
 
-// The site as it is written, running: whose state others that start alike take over.
-const Runs::Neighbour* Runs::neighbour() const {
-    std::call_once(met_, [this] {
+// The site as it is written, after these acts, running: whose state others that start alike take over.
+const Runs::Neighbour* Runs::neighbour(const std::vector<site::Act>& acts) const {
+    std::unique_lock hold(lock_);
+    Met& met = met_[State{acts}.key()];
+    hold.unlock();
+    std::call_once(met.once, [&] {
         try {
-            bench::Bench b(*scenario_);
+            bench::Bench b(*scenario_, {{}, {}, acts});
             plant::Patience patience(*b.site(), b.state());
             const bool settled = b.settle(longest_s, [&](double fraction) { return patience(fraction); }).settled;
             if (!(settled || patience.hunts || patience.swings) || !b.state().command.running ||
@@ -57,21 +61,21 @@ const Runs::Neighbour* Runs::neighbour() const {
                 return;
             plant::Periodic p;
             if (settled) p = plant::periodic(b.plant(), b.state());
-            near_ = std::make_unique<const Neighbour>(Neighbour{std::move(b), std::move(p)});
+            met.near = std::make_unique<const Neighbour>(Neighbour{std::move(b), std::move(p)});
         } catch (const std::exception&) {  // each site starts by itself
         }
     });
-    return near_.get();
+    return met.near.get();
 }
 
 // Whether a state is one in which the site stays, or leads there in some turns. full: with all the drive may give.
-bool Runs::stays(bench::Bench& trial, bool full, double target_V, double& window) const {
+bool Runs::stays(const Neighbour& near, bench::Bench& trial, bool full, double target_V, double& window) {
     const int trips = trial.state().control.trips;
     bool there = false;
     window = window_s;
     if (full) {
         const bool alike =
-            plant::periodic(trial.plant(), trial.state(), near_->periodic.found ? &near_->periodic : nullptr).found;
+            plant::periodic(trial.plant(), trial.state(), near.periodic.found ? &near.periodic : nullptr).found;
         const plant::Stays how = alike ? plant::Stays::even : plant::runs_on(trial.plant(), trial.state());
         there = how != plant::Stays::no;
         if (how == plant::Stays::even) window = alike ? turns_alike_s : nearly_alike_s;
@@ -84,15 +88,15 @@ bool Runs::stays(bench::Bench& trial, bool full, double target_V, double& window
     return there && trial.state().control.trips == trips;
 }
 
-bool Runs::as_neighbour(bench::Bench& b, double& window) const {
-    if (!plant::starts_alike(*near_->bench.site(), *b.site())) return false;
+bool Runs::as_neighbour(const Neighbour& near, bench::Bench& b, double& window) {
+    if (!plant::starts_alike(*near.bench.site(), *b.site())) return false;
     const site::SourceCurve& source = b.site()->source;
     bench::Bench trial(b);
-    plant::take_up(trial.plant(), trial.state(), *near_->bench.site(), near_->bench.state());
+    plant::take_up(trial.plant(), trial.state(), *near.bench.site(), near.bench.state());
     // No hill of the array's may lie on the way down to where it stands.
     const bool one_hill = !source.stiff && plant::from_above(source, source.max_power_V * 1.001);
-    const bool full = near_->bench.state().control.setting >= 1.0;
-    if (!stays(trial, full, one_hill ? source.max_power_V : 0.0, window)) return false;
+    const bool full = near.bench.state().control.setting >= 1.0;
+    if (!stays(near, trial, full, one_hill ? source.max_power_V : 0.0, window)) return false;
     if (!source.stiff && trial.state().control.setting >= 1.0 &&
         !plant::from_above(source, trial.state().control.link_V))
         return false;
@@ -100,13 +104,13 @@ bool Runs::as_neighbour(bench::Bench& b, double& window) const {
     return true;
 }
 
-bool Runs::foretold(const Change& change, bench::Bench& b, double& window) const {
+bool Runs::foretold(const Neighbour& near, const Change& change, bench::Bench& b, double& window) {
     bench::Bench trial(b);
-    const auto f = day::foretell(b.scenario(), change.faults, trial.plant(), trial.state(), *near_->bench.site(),
-                                 near_->bench.state());
+    const auto f = day::foretell(b.scenario(), change.faults, trial.plant(), trial.state(), *near.bench.site(),
+                                 near.bench.state());
     if (!f.runs) return false;
     trial.state() = f.state;
-    if (!stays(trial, f.full, f.target_V, window)) return false;
+    if (!stays(near, trial, f.full, f.target_V, window)) return false;
     b = std::move(trial);
     return true;
 }
@@ -139,7 +143,9 @@ const Run* Runs::with_open_line(const Change& change, const bench::Bench& b) con
 Run Runs::running(const Change& change) const {
     Run r{bench::Bench(*scenario_, {change.set, change.faults, {}}), window_s};
     try {
-        if (neighbour() && (as_neighbour(r.bench, r.window) || foretold(change, r.bench, r.window))) return r;
+        if (const Neighbour* near = neighbour();
+            near && (as_neighbour(*near, r.bench, r.window) || foretold(*near, change, r.bench, r.window)))
+            return r;
     } catch (const plant::SolverError&) {
     }
     r.window = window_s;
@@ -172,8 +178,16 @@ Run Runs::after(const Change& change, const State& state, const Run* running) co
     }
     for (site::Act& a : edits.acts) a.time = 0.0;
     Run r{bench::Bench(*scenario_, edits), window_s};
-    if (cut_off(state.acts)) bench::wait_for_link(r.bench);
-    else run_in(r);
+    if (cut_off(state.acts)) {
+        bench::wait_for_link(r.bench);
+        return r;
+    }
+    try {
+        if (const Neighbour* near = neighbour(state.acts); near && as_neighbour(*near, r.bench, r.window)) return r;
+    } catch (const plant::SolverError&) {
+    }
+    r.window = window_s;
+    run_in(r);
     return r;
 }
 

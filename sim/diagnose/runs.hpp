@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <map>
 #include <memory>
 #include <mutex>
 #include <optional>
@@ -33,16 +34,20 @@ class Runs {
         bench::Bench bench;
         plant::Periodic periodic;  // may be none: a tracker goes to and fro
     };
-    const Neighbour* neighbour() const;
-    bool stays(bench::Bench& trial, bool full, double target_V, double& window) const;
-    bool as_neighbour(bench::Bench& b, double& window) const;
-    bool foretold(const Change& change, bench::Bench& b, double& window) const;
+    const Neighbour* neighbour(const std::vector<site::Act>& acts = {}) const;
+    static bool stays(const Neighbour& near, bench::Bench& trial, bool full, double target_V, double& window);
+    static bool as_neighbour(const Neighbour& near, bench::Bench& b, double& window);
+    static bool foretold(const Neighbour& near, const Change& change, bench::Bench& b, double& window);
     const Run* with_open_line(const Change& change, const bench::Bench& b) const;
 
     const Scenario* scenario_;
     // Worked out once, whoever asks first.
-    mutable std::once_flag met_;
-    mutable std::unique_ptr<const Neighbour> near_;
+    struct Met {
+        std::once_flag once;
+        std::unique_ptr<const Neighbour> near;
+    };
+    mutable std::mutex lock_;
+    mutable std::map<std::string, Met> met_;  // by the acts done before it started
     mutable std::array<std::once_flag, 3> opened_;
     mutable std::array<std::unique_ptr<const Run>, 3> open_;
 };

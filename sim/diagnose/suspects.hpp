@@ -62,7 +62,7 @@ struct Outcome {
 };
 struct Proposal {
     std::string test, name, how;
-    std::vector<std::string> act;
+    std::vector<std::string> act, undo;    // what is done before; and after, where something is not to stay so
     bench::Observation what;               // the first to be read ...
     std::vector<bench::Observation> also;  // ... and what is read on the same visit
     std::string meter;

@@ -42,8 +42,8 @@ std::string lacks(const FieldTest& t, const std::vector<bench::Observation>& loo
             if (!meter::takes_clamp(mode) && mode != Mode::insulation && !has(c.to_hand, {"multimeter"}))
                 return text::id("multimeter");
         }
-        if (t.station == Station::covered && !has(c.to_hand, {"cover"})) return text::id("cover");
-        if (t.station == Station::shorted && !has(c.to_hand, {"cover"})) return text::id("cover");
+        for (const Station s : {Station::covered, Station::shorted, Station::renewed, Station::one_covered})
+            if (t.station == s && !has(c.to_hand, {"cover"})) return text::id("cover");
     }
     if (exposure_of(t) == 5 && !c.who.empty() && c.who != "authorised") return text::id("an authorised person");
     if (exposure_of(t) == 5 && c.alone) return text::id("a second person");
@@ -103,14 +103,18 @@ Read read_so_far(const Case& c) {
     for (const Seen& s : c.seen) {
         if (s.when == "well") continue;
         out.isolated = out.wires_off = false;
-        for (const std::string& act : s.act) {
+        std::vector<std::string> standing;
+        for (const std::string& act : s.act)
+            if (const auto at = act.find('@'); at != std::string::npos)
+                site::stands(standing, act.substr(0, at), act.substr(at + 1));
+        for (const std::string& act : standing) {
             out.isolated = out.isolated || act.starts_with("open@isolator") || act.starts_with("stop@");
             out.wires_off = out.wires_off || act == "pull@pump";
         }
         const auto mode = meter::mode_from(s.mode);
         const auto sensed = bench::sensed_in(s.look);
         const std::string gauge = !s.gauge.empty() ? s.gauge : !s.sound.empty() ? "sound" : sensed ? sensed->gauge : "";
-        out.looks.insert(one_look(s.act, {s.red, s.black, s.around}, gauge,
+        out.looks.insert(one_look(standing, {s.red, s.black, s.around}, gauge,
                                   mode.value_or(s.around.empty() ? Mode::dcv : Mode::aca)));
     }
     return out;
@@ -128,6 +132,32 @@ Likeness both(const Likeness& a, const Likeness& b) {
     for (std::size_t h = 0; h < out.size(); ++h)
         for (std::size_t g = 0; g < out[h].size(); ++g) out[h][g] *= b[h][g];
     return out;
+}
+
+// Acts that are tried cost a run of each suspect: asked where those they can tell apart are likely.
+bool is_tried(Station s) {
+    using enum Station;
+    return s == restarted || s == rolled || s == renewed || s == one_covered || s == lifted || s == freed;
+}
+// A restart tells of what has stopped; of what runs it tells nothing that is not seen without. The others tell of the
+// part they move.
+bool can_tell(Station s, const Change& suspect, const Sight& running) {
+    const auto faulty = [&](const auto& is) { return std::any_of(suspect.faults.begin(), suspect.faults.end(), is); };
+    switch (s) {
+        case Station::restarted:
+            return running.possible && (running.behaviour.trips > 0 || running.behaviour.phase == drive::Phase::locked);
+        case Station::rolled: return faulty([](const site::Fault& f) { return f.place.find_first_of("uvw") == 0; });
+        case Station::renewed: return faulty([](const site::Fault& f) { return f.kind == "string-fuse-blown"; });
+        case Station::one_covered:
+            return faulty([](const site::Fault& f) {
+                return f.place.size() > 1 && f.place[0] == 's' && std::isdigit(static_cast<unsigned char>(f.place[1]));
+            });
+        case Station::lifted:
+        case Station::freed:
+            return (running.possible && running.behaviour.phase == drive::Phase::tank_hold) ||
+                   faulty([](const site::Fault& f) { return f.place == "float"; });
+        default: return true;
+    }
 }
 
 // From the test that tells most for its minutes on: what still tells enough for the minutes it adds.
@@ -179,48 +209,69 @@ int exposure_of(const FieldTest& t) {
     switch (t.station) {
         case Station::dead:
         case Station::covered:
-        case Station::warm: return 4;
+        case Station::warm:
+        case Station::rolled:
+        case Station::renewed: return 4;
         case Station::lit:
         case Station::shorted:
         case Station::bled: return 5;
         case Station::running:
         case Station::restarted:
         case Station::other:
-        case Station::shut: break;
+        case Station::shut:
+        case Station::one_covered:
+        case Station::lifted:
+        case Station::freed: break;
     }
     return std::string_view(t.id).find("clamp") != std::string_view::npos ? 3 : 5;
 }
 
-State state_for(Station s, bool array) {
+State state_for(Station s, const site::Works& works) {
     State state;
+    const bool array = works.supply.kind == site::Supply::Kind::array;
     const auto act = [&](const char* kind, const char* place) { state.acts.push_back({kind, place, 0.0}); };
-    if (s == Station::running) return state;
-    if (s == Station::shut) {
-        act("shut", "valve");
-        state.after_s = 5.0;
-        return state;
-    }
-    if (s == Station::restarted) {
-        act("restart", "drive");
-        state.after_s = bench::restarted_s;
-        return state;
-    }
-    if (s == Station::other) {
-        act("changeover", "second");
-        act("close", "second");
+    const bench::StationRow& row = bench::row_of(s);
+    state.after_s = row.after_s;
+    const bool dead = !row.runs || s == Station::bled || s == Station::warm;
+    if (!dead) {
+        state.acts = bench::acts_to(works, s);
         return state;
     }
     if (array) act("open", "isolator");
     else act("stop", "drive");
-    if (s == Station::bled) {
-        state.after_s = 20.0;
-        return state;
-    }
-    act("pull", "pump");
-    if (s == Station::warm) state.after_s = 25.0;
+    if (s != Station::bled) act("pull", "pump");
     if (s == Station::covered) act("cover", "array");
     if (s == Station::shorted) act("short", "array");
     return state;
+}
+
+std::vector<std::string> way_to(Station s, const site::Works& works) {
+    std::vector<std::string> way = names(state_for(s, works));
+    if (s != Station::rolled && s != Station::renewed) return way;
+    const bool array = works.supply.kind == site::Supply::Kind::array;
+    std::vector<std::string> before = {array ? "open@isolator" : "stop@drive"}, after;
+    if (s == Station::renewed) before.push_back("cover@array"), after.push_back("uncover@array");
+    after.push_back(array ? "close@isolator" : "start@drive");
+    way.insert(way.begin(), before.begin(), before.end());
+    way.insert(way.end(), after.begin(), after.end());
+    return way;
+}
+
+std::vector<std::string> way_back(Station s, const site::Works& works) {
+    std::vector<std::string> back;
+    if (!row_of(s).runs || s == Station::bled || s == Station::warm) return back;  // what follows is done there, too
+    const std::vector<std::string> way = way_to(s, works);
+    const auto& rows = site::act_catalogue();
+    for (auto act = way.rbegin(); act != way.rend(); ++act) {
+        const std::string kind = act->substr(0, act->find('@')), place = act->substr(act->find('@'));
+        const auto undoes = std::find_if(rows.begin(), rows.end(), [&](const auto& r) { return kind == r.undoes; });
+        const site::ActRow* row = site::find_act(kind);
+        if (kind == "exchange") back.push_back(*act);
+        else if (*row->undoes) back.push_back(row->undoes + place);
+        else if (undoes != rows.end()) back.push_back(undoes->kind + place);
+    }
+    if (s == Station::renewed) back.clear();  // a good fuse stays
+    return back;
 }
 
 double distance2(const FieldTest& t, const std::vector<bench::Observation>& looks, const Sight& a, const Sight& b) {
@@ -262,14 +313,13 @@ double distance2(const FieldTest& t, const std::vector<bench::Observation>& look
 }
 
 std::vector<Candidate> left_to_do(const site::Works& works, const Case& c, const Priors& priors) {
-    const bool array = works.supply.kind == site::Supply::Kind::array;
     const Read read = read_so_far(c);
     std::vector<Candidate> list;
     for (const FieldTest& t : bench::field_tests()) {
         auto looks = t.observations(works);
         // Module by module is half an hour of pulling connectors: only its place is told by it.
         if (looks.empty() || looks.size() > 8 || t.station == Station::warm) continue;
-        const auto acts = names(state_for(t.station, array));
+        const auto acts = names(state_for(t.station, works));
         std::erase_if(looks, [&](const bench::Observation& o) {
             const std::string whole = o.gauge.substr(0, o.gauge.find('.'));  // all lugs were looked at
             return read.looks.contains(one_look(acts, o.probes, o.gauge, o.mode)) ||
@@ -279,7 +329,7 @@ std::vector<Candidate> left_to_do(const site::Works& works, const Case& c, const
         Candidate x{&t, looks, exposure_of(t), t.minutes, 0.0, lacks(t, looks, c)};
         if (x.exposure >= 4 && t.station != Station::running && !read.isolated) x.way += priors.minute("isolate");
         if (x.exposure == 4 && !read.wires_off) x.way += priors.minute("wires-off");
-        if (t.station == Station::covered) x.way += priors.minute("cover");
+        if (t.station == Station::covered || t.station == Station::renewed) x.way += priors.minute("cover");
         if (x.exposure != 4 && read.wires_off) x.way += priors.minute("refit");
         list.push_back(std::move(x));
     }
@@ -288,7 +338,8 @@ std::vector<Candidate> left_to_do(const site::Works& works, const Case& c, const
 
 void look_ahead(Sights& sights, const std::vector<Change>& suspects, const std::vector<double>& p,
                 std::vector<Candidate>& list, const std::function<bool(double)>& progress) {
-    const bool array = site::set_up(sights.scenario()).supply.kind == site::Supply::Kind::array;
+    const site::Works works = site::set_up(sights.scenario());
+    constexpr double perhaps = 0.1;
     std::map<Station, std::vector<Look>> looks_of{{Station::running, {}}};
     std::vector<std::size_t> from;  // by candidate: the first of its looks among those of its station
     const auto gather = [&] {
@@ -305,25 +356,21 @@ void look_ahead(Sights& sights, const std::vector<Change>& suspects, const std::
     std::map<Station, std::size_t> first;
     const auto ask = [&](Station station) {
         first[station] = asks.size();
-        for (const Change& change : suspects) asks.push_back({change, state_for(station, array), looks_of.at(station)});
+        for (const Change& change : suspects) asks.push_back({change, state_for(station, works), looks_of.at(station)});
     };
     for (const auto& [station, looks] : looks_of)
-        if (station != Station::restarted) ask(station);
+        if (!is_tried(station)) ask(station);
     auto seen = sights.see(asks, progress);
-    // A restart tells of what has stopped; of what runs it tells nothing that is not seen without.
-    constexpr double perhaps = 0.1;
-    double stopped = 0.0;
-    for (std::size_t k = 0; k < suspects.size(); ++k) {
-        const Sight& s = seen[first[Station::running] + k];
-        if (s.possible && (s.behaviour.trips > 0 || s.behaviour.phase == drive::Phase::locked)) stopped += p[k];
-    }
-    if (stopped < perhaps) {
-        std::erase_if(list, [](const Candidate& x) { return x.test->station == Station::restarted; });
-        gather();
-    } else if (looks_of.contains(Station::restarted)) {
-        ask(Station::restarted);
-        seen = sights.see(asks, progress);  // all but these are known
-    }
+    std::map<Station, double> likely;
+    for (std::size_t k = 0; k < suspects.size(); ++k)
+        for (const auto& [station, looks] : looks_of)
+            if (can_tell(station, suspects[k], seen[first[Station::running] + k])) likely[station] += p[k];
+    std::erase_if(list,
+                  [&](const Candidate& x) { return is_tried(x.test->station) && likely[x.test->station] < perhaps; });
+    gather();
+    for (const auto& [station, looks] : looks_of)
+        if (is_tried(station) && !looks.empty()) ask(station);
+    seen = sights.see(asks, progress);  // what was asked before is known
     for (std::size_t n = 0; n < list.size(); ++n) {
         Candidate& x = list[n];
         for (std::size_t k = 0; k < suspects.size(); ++k) {

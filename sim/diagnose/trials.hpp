@@ -37,7 +37,10 @@ struct Visit {
 // 0 ask, 1 look and listen, 2 the drive's display, 3 clamp with covers on, 4 isolated and proved dead, 5 live contact.
 int exposure_of(const bench::FieldTest& test);
 // How one gets there, and when it is read.
-State state_for(bench::Station station, bool array);
+State state_for(bench::Station station, const site::Works& works);
+// All that is done on the way there, as "open@isolator"; and back, where something moved that is not to stay so.
+std::vector<std::string> way_to(bench::Station station, const site::Works& works);
+std::vector<std::string> way_back(bench::Station station, const site::Works& works);
 
 // What has not been read yet, of what can be.
 std::vector<Candidate> left_to_do(const site::Works& works, const Case& c, const Priors& priors);

@@ -108,6 +108,32 @@ std::string exchange_says(const std::string& place) {
     return say("Exchange pump wires {} and {}", capital(place.substr(0, 1)), capital(place.substr(2)));
 }
 
+Places cover_places(const Works& works) {
+    Places list = array_place(works);
+    if (works.array.strings.size() > 1)
+        for (const std::string& s : string_places(works)) list.push_back(s);
+    return list;
+}
+void cover(Works& works, const std::string& place, bool on) {
+    if (place == "array") works.array.covered = on;
+    else
+        for (Module& m : string_at(works, place).modules) m.covered = on;
+}
+bool covered(Works works, const std::string& place) {
+    return place == "array" ? works.array.covered : string_at(works, place).modules.front().covered;
+}
+std::string cover_says(const std::string& place) {
+    return place == "array" ? tr("Cover the modules") : say("Cover the modules of string {}", place.substr(1));
+}
+std::string uncover_says(const std::string& place) {
+    return place == "array" ? tr("Uncover the modules") : say("Uncover the modules of string {}", place.substr(1));
+}
+
+Places fuse_places(const Works& works) {
+    return works.supply.kind == Supply::Kind::array ? string_places(works) : Places{};
+}
+Places tank_place(const Works& works) { return works.guards.full.fitted ? Places{"float"} : Places{}; }
+
 Places second_place(const Works& works) { return works.supply.second.fitted ? Places{"second"} : Places{}; }
 
 // A broken coupling leaves no pump on the shaft; that there is a well its guard tells.
@@ -168,12 +194,30 @@ const std::vector<ActRow>& act_catalogue() {
         {"unshort", "take the shorting link off", array_place, [](Works& w, Name) { w.array.shorted = false; },
          [](Name) -> std::string { return tr("Take the shorting link off"); }, "shorting link off",
          [](const Works& w, Name) { return w.array.shorted; }, "short"},
-        {"cover", "cover the modules against light", array_place, [](Works& w, Name) { w.array.covered = true; },
-         [](Name) -> std::string { return tr("Cover the modules"); }, "covered",
-         [](const Works& w, Name) { return !w.array.covered; }},
-        {"uncover", "take the cover off", array_place, [](Works& w, Name) { w.array.covered = false; },
-         [](Name) -> std::string { return tr("Uncover the modules"); }, "cover taken off",
-         [](const Works& w, Name) { return w.array.covered; }, "cover"},
+        {"cover", "cover the modules against light, all or those of one string", cover_places,
+         [](Works& w, Name place) { cover(w, place, true); }, cover_says, "covered",
+         [](const Works& w, Name place) { return !covered(w, place); }},
+        {"uncover", "take the cover off", cover_places, [](Works& w, Name place) { cover(w, place, false); },
+         uncover_says, "cover taken off", [](const Works& w, Name place) { return covered(w, place); }, "cover"},
+        {"renew", "put a new string fuse of the same rating into its holder, once", fuse_places,
+         [](Works& w, Name place) {
+             String& string = string_at(w, place);
+             string.fuse.open = string.fuse_blown = false;
+         },
+         [](Name place) { return say("Put a new fuse into string {}", place.substr(1)); }, "fuse renewed",
+         // Whether the old one has blown nobody sees.
+         [](const Works&, Name) { return true; }},
+        {"lift", "lift the tank's float by hand, and hold it", tank_place,
+         [](Works& w, Name) { w.guards.float_lifted = true; },
+         [](Name) -> std::string { return tr("Lift the tank's float by hand and hold it"); }, "lifted",
+         [](const Works& w, Name) { return !w.guards.float_lifted; }},
+        {"lower", "let the tank's float go again", tank_place, [](Works& w, Name) { w.guards.float_lifted = false; },
+         [](Name) -> std::string { return tr("Let the tank's float go"); }, "let go",
+         [](const Works& w, Name) { return w.guards.float_lifted; }, "lift"},
+        {"free", "move the tank's float by hand until nothing holds it, and let it hang", tank_place,
+         [](Works& w, Name) { w.guards.float_stuck_up = w.guards.float_lifted = false; },
+         [](Name) -> std::string { return tr("Move the tank's float by hand until it hangs free"); }, "moved and freed",
+         [](const Works&, Name) { return true; }},
         {"shut", "shut the valve at the wellhead, for seconds", valve_place,
          [](Works& w, Name) { w.water.valve_shut = true; },
          [](Name) -> std::string { return tr("Shut the valve at the wellhead"); }, "shut",

@@ -68,7 +68,7 @@ std::vector<FaultRow> array_faults() {
          "the break module by module, repair it.",
          array_caution},
         {"string-fuse-blown", "array", "string fuse blown", "", 1, 1, 1, string_places,
-         [](Works& w, const std::string& place, double) { string_at(w, place).fuse.open = true; },
+         [](Works& w, const std::string& place, double) { string_at(w, place).fuse_blown = true; },
          "The fuse between a string and the array's bar is open.",
          "As with an open string: dead with one string, weaker with several.",
          "Array covered, 0 A by clamp, fuse out: ohms of the fuse. Find out why it blew before you fit one of the "

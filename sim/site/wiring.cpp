@@ -120,7 +120,7 @@ void wire_string(const Works& works, const String& string, const std::string& na
     const Node array_plus = c.node("array+");
     const bool diode = string.blocking == BlockingDiode::good || string.blocking == BlockingDiode::open;
     const Node behind = diode ? c.node(name + ".diode") : array_plus;
-    joint(c, plus, behind, string.fuse, name);
+    c.resistor(plus, behind, string.through_fuse(), name);
     // A Schottky diode: about half a volt at a string's current (common practice, no source).
     if (string.blocking == BlockingDiode::good) c.nonlinear(behind, array_plus, circuit::diode(0.5, 8.0, 5e-3, 0.03));
     c.resistor(minus, c.node("array-"), 0.0);
@@ -132,7 +132,7 @@ solar::SubString sub_string(const Array& array, const Module& module, int part) 
     solar::ModuleData data = module.data;
     data.stc.Rs += module.series_ohm;
     const auto k = static_cast<std::size_t>(part);
-    const double light = array.sunlight() * module.light[k];
+    const double light = module.covered ? 0.0 : array.sunlight() * module.light[k];
     solar::SubString s = solar::substring(data, light, array.module_degC);
     s.cells = solar::series(solar::translate_cec(data, light, array.module_degC), 1.0 / 3);
     s.cells.Rsh = 1 / (1 / (s.cells.Rsh * module.shunt_factor) + 3 / module.shunt_ohm);

@@ -50,6 +50,7 @@ struct Module {
     // What an eye sees of it, shares: dirt over all of it; of a part of it, shade or what lies there; of that, brown or
     // cracked cells.
     double dirt = 0.0, shadow = 0.0, worn = 0.0;
+    bool covered = false;  // with its string; Array::covered is all of them
     bool operator==(const Module&) const = default;
 };
 
@@ -60,10 +61,12 @@ struct String {
     std::vector<Module> modules;    // from the plus end: m1 next to s1+
     std::vector<Joint> joints;      // modules + 1: before m1, between, after the last
     std::vector<double> earth_ohm;  // as joints: to the frame, from m1's plus lead and each module's minus lead
-    Joint fuse{};                   // between s1+ and array+
+    Joint fuse{};                   // between s1+ and array+; open: taken out
+    bool fuse_blown = false;        // whether it is in its holder or not
     BlockingDiode blocking = BlockingDiode::none;  // beside the fuse
     bool reversed = false;
     bool parallel = false;  // wired plus to plus by mistake: each module straight to the string's ends
+    double through_fuse() const { return fuse_blown ? open_circuit : fuse.through(); }
     bool operator==(const String&) const = default;
 };
 
@@ -214,12 +217,13 @@ struct Guards {
     double wet_ohm = 8e3, dry_ohm = 5e6;  // of the probe; common practice, no source
     bool float_up = false;                // now; up: tank full, contact open
     bool float_stuck_up = false;
-    bool powered = false;  // the drive feeds the circuits: its electronics are alive
+    bool float_lifted = false;  // by hand
+    bool powered = false;       // the drive feeds the circuits: its electronics are alive
     double contact_ohm = 0.2;
 
     static constexpr double limit_ohm = 5e4;  // above: the drive takes the circuit as broken
     double probe_ohm() const { return probe_wet ? wet_ohm : dry_ohm; }
-    double float_ohm() const { return float_up || float_stuck_up ? open_circuit : contact_ohm; }
+    double float_ohm() const { return float_up || float_stuck_up || float_lifted ? open_circuit : contact_ohm; }
     // Between the drive's terminals, as the drive itself measures.
     static double circuit_ohm(const Guard& guard, double sensor_ohm);
     bool says_dry() const { return dry.fitted && circuit_ohm(dry, probe_ohm()) > limit_ohm; }

@@ -51,7 +51,7 @@ std::string look_text(const Look& look) {
     if (look.order) add("order", std::to_string(look.order));
     if (look.left_s > 0.0) add("left_s", text::plain(look.left_s));
     if (look.after_s != Look::usual_after_s) add("after_s", text::plain(look.after_s));
-    if (look.station != bench::Station::running) add("state", in_quotes(station_key(look.station)));
+    if (look.station != bench::Station::running) add("state", in_quotes(bench::row_of(look.station).key));
     if (look.healthy) add("healthy", "true");
     if (!look.fault.empty()) add("fault", list_of(look.fault));
     if (!look.set.empty()) add("set", list_of(look.set));

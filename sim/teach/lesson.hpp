@@ -14,7 +14,7 @@
 //                             vary = { "key" = [low, high], meter = ["a", "b"], order = ["3", "5"] };
 //                             fault = ["KIND@PLACE=LOW..HIGH" ...], one of them each round
 //   LOOK = { meter, mode, red, black } or { meter, mode, around } or { gauge }, with state = "dead" "covered" "lit"
-//          "shorted" "running" "shut" "bled" "warm" "other" (running), healthy = true, fault, set, coupled_F; and
+//          "shorted" "running" and so on (bench/stations.hpp; running), healthy = true, fault, set, coupled_F; and
 //          after_s = 60: the drive switched on so long before (8); order = 5: that line of the wave's spectrum, of the
 //          leads or the clamp; ear = "pipe" in place of a meter: at how many hertz it hums there; left_s = 20 with
 //          mode = "insulation": the volts so long after that test
@@ -108,7 +108,6 @@ std::vector<Lesson> shipped_lessons();                // by block, then file nam
 Beliefs parse_beliefs(std::string_view text, const std::string& file);
 Beliefs load_beliefs();  // scenarios/lessons/beliefs.toml
 std::string shipped_lessons_folder();
-std::string_view station_key(bench::Station station);  // "lit"
-const char* block_name(int block);                     // 1 .. 5: "volts and zeros"
+const char* block_name(int block);  // 1 .. 5: "volts and zeros"
 
 }  // namespace sunshaft::teach

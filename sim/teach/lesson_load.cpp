@@ -22,17 +22,6 @@ namespace {
 using site::BadInput;
 using Names = std::vector<std::string_view>;
 
-constexpr std::pair<const char*, bench::Station> stations[] = {{"dead", bench::Station::dead},
-                                                               {"covered", bench::Station::covered},
-                                                               {"lit", bench::Station::lit},
-                                                               {"shorted", bench::Station::shorted},
-                                                               {"running", bench::Station::running},
-                                                               {"shut", bench::Station::shut},
-                                                               {"bled", bench::Station::bled},
-                                                               {"warm", bench::Station::warm},
-                                                               {"restarted", bench::Station::restarted},
-                                                               {"other", bench::Station::other}};
-
 // Keys that would hold an answer.
 constexpr std::string_view answers[] = {"value", "expect", "expected", "answer", "answers", "shown",  "shows",
                                         "low",   "high",   "band",     "right",  "wrong",   "reading"};
@@ -103,12 +92,12 @@ class Reader {
     bench::Station station(const toml::table& t) const {
         const std::string state = text(t, "state", false);
         if (state.empty()) return Look{}.station;
-        const auto* at =
-            std::find_if(std::begin(stations), std::end(stations), [&](const auto& s) { return s.first == state; });
-        if (at == std::end(stations))
-            wrong(*t.get("state"), "state",
-                  text::tr("expected one of dead, covered, lit, shorted, running, shut, bled, warm"));
-        return at->second;
+        std::vector<std::string_view> keys;
+        for (const bench::StationRow& row : bench::stations()) {
+            if (state == row.key) return row.station;
+            keys.push_back(row.key);
+        }
+        wrong(*t.get("state"), "state", text::say("expected one of {}", text::spaced(keys)));
     }
     Look look(const toml::node& node, std::string_view key) const {
         const toml::table* t = node.as_table();
@@ -401,12 +390,6 @@ Lesson parse_lesson(std::string_view text, const std::string& file) {
 }
 Beliefs parse_beliefs(std::string_view text, const std::string& file) {
     return read(text, file, [](const Reader& r, const toml::table& t) { return r.beliefs(t); });
-}
-
-std::string_view station_key(bench::Station station) {
-    for (const auto& [key, one] : stations)
-        if (one == station) return key;
-    return "";
 }
 
 const char* block_name(int block) {

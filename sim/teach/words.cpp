@@ -40,24 +40,8 @@ std::string_view mode_words(meter::Mode mode) {
     return "";
 }
 
-const char* station_words(bench::Station s) {
-    switch (s) {
-        case bench::Station::dead: return text::tr("isolated, link proved dead, pump wires off");
-        case bench::Station::covered: return text::tr("isolated, pump wires off, array covered");
-        case bench::Station::lit: return text::tr("isolator open, modules in the light");
-        case bench::Station::shorted: return text::tr("isolator open, a rated link across the array");
-        case bench::Station::running: return text::tr("the drive switched on");
-        case bench::Station::shut: return text::tr("running, the valve at the wellhead shut for seconds");
-        case bench::Station::bled: return text::tr("isolator opened while running, 20 s later");
-        case bench::Station::warm: return text::tr("after running: isolated, link proved dead, pump wires off");
-        case bench::Station::restarted: return text::tr("isolator off, link waited for, on again, 8 s later");
-        case bench::Station::other: return text::tr("running on the second supply");
-    }
-    return "";
-}
-
 std::string state_words(const Look& look) {
-    const std::string words = station_words(look.station);
+    const std::string words = text::tr(bench::row_of(look.station).words);
     return look.after_s == Look::usual_after_s ? words
                                                : text::say("{}, after {:.0f} s of running", words, look.after_s);
 }

@@ -11,7 +11,6 @@ namespace sunshaft::teach {
 
 std::string figure_of(double value, const std::string& unit);  // "over range", "11.2 m3/h"
 std::string_view mode_words(meter::Mode mode);                 // "volts AC"
-const char* station_words(bench::Station station);
 // The same of a look, with how long it has run where that is not the usual.
 std::string state_words(const Look& look);
 // A key as said on paper: "the voltage of the supply"; itself where nobody has words for it.

@@ -68,6 +68,53 @@ TEST_CASE("looking changes nothing, and shows what the bench itself reads") {
     }
 }
 
+TEST_CASE("acts as tests: what was moved takes its fault along, or leaves it behind") {
+    const Scenario s = scenario("hill-orchard");
+    const auto seen = [&](const char* test, const char* fault) {
+        const site::Works w = site::set_up(s);
+        bench::Edits edits;
+        if (*fault) edits.faults.push_back(site::parse_fault(fault, w));
+        const bench::FieldTest& row = *bench::find_test(test);
+        return bench::observe(bench::at_station(s, edits, row.station), row.observations(w));
+    };
+    const auto lowest = [&](const std::vector<bench::Seen>& lines) {
+        std::string name;
+        double least = 1e9;
+        for (const bench::Seen& one : lines)
+            if (*one.reading->value < least) least = *one.reading->value, name = one.what.probes.around;
+        return name;
+    };
+    // The wire that reads least is the joint's, wherever it is put; a drive's terminal keeps what is wrong with it.
+    CHECK(lowest(seen("line-clamps", "high-resistance-splice@u=6")) == "u");
+    CHECK(lowest(seen("rolled-clamps", "high-resistance-splice@u=6")) == "u");
+    CHECK(lowest(seen("line-clamps", "output-terminal-loose@u=6")) == "u");
+    CHECK(lowest(seen("rolled-clamps", "output-terminal-loose@u=6")) != "u");
+    // It runs, and it turns the same way.
+    for (const bench::Seen& one : seen("rolled-clamps", "")) CHECK(*one.reading->value > 1.0);
+
+    const auto lamps = [&](const char* test, const char* fault) { return seen(test, fault).front().gauge->shown(); };
+    CHECK(lamps("float-lifted", "") != lamps("float-freed", ""));
+    CHECK(lamps("float-lifted", "float-stuck-down@float=0.2") == lamps("float-freed", ""));
+    CHECK(lamps("lamps", "float-stuck-up") == lamps("float-lifted", ""));
+    CHECK(lamps("float-freed", "float-stuck-up") == lamps("lamps", ""));
+    CHECK(lamps("float-freed", "guard-cable-cut@float") == lamps("float-lifted", ""));
+
+    const auto amps = [&](const char* test, const char* fault, std::size_t string) {
+        return *seen(test, fault)[string].reading->value;
+    };
+    CHECK(std::abs(amps("string-clamps", "string-fuse-blown@s2", 1)) < 0.1);
+    CHECK(amps("fuse-renewed", "string-fuse-blown@s2", 1) > 1.0);
+    CHECK(std::abs(amps("fuse-renewed", "open-string@s2", 1)) < 0.1);
+
+    // Half the array takes the drive down in speed; where the other half is dead, it takes it to rest.
+    const auto hertz = [&](const char* test, const char* fault) { return seen(test, fault)[1].gauge->value; };
+    const double both = hertz("drive-display", ""), one = hertz("one-string-covered", "");
+    CHECK(one > 5.0);
+    CHECK(one < 0.9 * both);
+    CHECK(hertz("one-string-covered", "string-fuse-blown@s2") < 1.0);
+    CHECK(hertz("one-string-covered", "string-fuse-blown@s1") == approx(one).epsilon(0.05));
+}
+
 TEST_CASE("a copy of a bench goes its own way, to the bit the same way") {
     bench::Bench one(scenario("hill-orchard"));
     one.advance(3.0);

@@ -71,7 +71,7 @@ TEST_CASE("what needs no start comes out as a start does") {
 TEST_CASE("a restart begins where every start does") {
     const Scenario s = under("hill-orchard", 820);
     const diagnose::Change change = with(s, "device-open@w.upper");
-    const diagnose::State state{{{"restart", "drive", 0.0}}, bench::restarted_s};
+    const diagnose::State state{{{"restart", "drive", 0.0}}, bench::row_of(bench::Station::restarted).after_s};
     REQUIRE(state.restarts());
     const diagnose::Run run = diagnose::Runs(s).after(change, state, nullptr);
     const bench::Bench there = bench::at_station(s, {.faults = change.faults}, bench::Station::restarted);

@@ -21,12 +21,11 @@ std::vector<Sight> Apart::seen(const Change& c) {
     for (const site::Fault& f : c.faults) key += fmt::format("{}@{}={};", f.kind, f.place, f.severity);
     const auto found = known_.find(key);
     if (found != known_.end()) return found->second;
-    const bool array = works_.supply.kind == site::Supply::Kind::array;
     std::vector<diagnose::Sights::Ask> asks;
     for (const diagnose::Candidate& x : tests_) {
         std::vector<diagnose::Look> looks;
         for (const bench::Observation& o : x.looks) looks.push_back({o.probes, o.mode, o.gauge, "", false});
-        asks.push_back({c, diagnose::state_for(x.test->station, array), looks});
+        asks.push_back({c, diagnose::state_for(x.test->station, works_), looks});
     }
     return known_[key] = sights_.see(asks);
 }

@@ -40,20 +40,22 @@ std::string of_dead(const Drawn& site, const diagnose::Proposal& step, bench::Be
         there.advance(seconds);
     };
     for (const std::string& act : step.act) {
-        if (act == "pull@pump") {
+        const bool hands_on = act == "pull@pump" || act.starts_with("exchange") || act.starts_with("renew");
+        if (hands_on) {
             // Proving: the link, and each output to earth.
             if (there.state().x[plant::v_cap] > touch_dc_V) return "";  // not dead: whoever proves it goes no further
             for (const char* point : {"drive.u", "drive.v", "drive.w"})
                 if (!touchable(there, point, "earth")) return "";
             if (std::abs(there.state().x[plant::speed]) > still_rad_s)
-                return fmt::format("wires off at {:.0f} rpm", 30 / M_PI * there.state().x[plant::speed]);
+                return fmt::format("{} at {:.0f} rpm", act, 30 / M_PI * there.state().x[plant::speed]);
         }
-        then(act, act == "pull@pump" ? 1.0 : wait_s);
+        then(act, hands_on ? 1.0 : wait_s);
     }
-    for (const bench::Observation& look : step.also)
-        if (look.gauge.empty() && !touchable(there, look.probes.red, look.probes.black)) return "live: " + look.where();
-    if (step.what.gauge.empty() && !touchable(there, step.what.probes.red, step.what.probes.black))
-        return "live: " + step.what.where();
+    std::vector<bench::Observation> looks = step.also;
+    looks.push_back(step.what);
+    for (const bench::Observation& look : looks)
+        if (look.gauge.empty() && !look.probes.red.empty() && !touchable(there, look.probes.red, look.probes.black))
+            return "live: " + look.where();
     return "";
 }
 

@@ -136,10 +136,7 @@ Drawn Lottery::draw(Part part, const std::vector<std::string>& kinds) {
 }
 
 std::vector<std::string> acts_to(const bench::FieldTest& test, const site::Works& works) {
-    std::vector<std::string> out;
-    const auto state = diagnose::state_for(test.station, works.supply.kind == site::Supply::Kind::array);
-    for (const site::Act& act : state.acts) out.push_back(act.kind + "@" + act.place);
-    return out;
+    return diagnose::way_to(test.station, works);
 }
 
 bool carry_out(diagnose::Case& c, const Drawn& site, const std::string& test, const std::vector<std::string>& act,
@@ -163,9 +160,7 @@ bool carry_out(diagnose::Case& c, const Drawn& site, const std::string& test, co
         seen.black = s.what.probes.black;
         seen.around = s.what.probes.around;
         seen.gauge = s.what.gauge;
-        if (row.station == bench::Station::shut) seen.after_s = 5.0;
-        if (row.station == bench::Station::bled) seen.after_s = 20.0;
-        if (row.station == bench::Station::restarted) seen.after_s = bench::restarted_s;
+        seen.after_s = bench::row_of(row.station).after_s;
         if (s.what.gauge.empty()) seen.mode = mode;
         seen.shown = written_down(s, s.what.gauge.empty() ? gain->second : 0.0, dice);
         c.seen.push_back(seen);

@@ -1,4 +1,5 @@
 // Acts change the wiring and their counterparts undo them.
+#include <cmath>
 #include <map>
 
 #include "catch_shim.hpp"
@@ -6,6 +7,7 @@
 #include "site/faults.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
+#include "site/wiring.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::site;
@@ -14,7 +16,7 @@ using test::fingerprint;
 TEST_CASE("every act changes something and can be undone") {
     const std::map<std::string, std::string> undone_by = {
         {"open", "close"}, {"pull", "restore"},      {"cover", "uncover"}, {"jumper", "unjumper"},
-        {"stop", "start"}, {"exchange", "exchange"}, {"shut", "reopen"}};
+        {"stop", "start"}, {"exchange", "exchange"}, {"shut", "reopen"},   {"lift", "lower"}};
     for (const char* name : {"stone-fold", "hill-orchard", "bench-rig"}) {
         const Works healthy = set_up(load_scenario(find_scenario(name)));
         const std::string before = fingerprint(healthy);
@@ -41,6 +43,46 @@ TEST_CASE("a connector between two modules answers to both leads") {
     CHECK(fingerprint(a) == fingerprint(b));
     CHECK(parse_act("open@s1.m3+@5", healthy).time == 5.0);
     CHECK(parse_act("cover", healthy).place == "array");
+}
+
+TEST_CASE("a fuse that has blown is mended by a new one, not by putting it back") {
+    Works w = set_up(load_scenario(find_scenario("hill-orchard")));
+    const std::string healthy = fingerprint(w);
+    apply(w, Fault{"string-fuse-blown", "s2", 1.0, 0.0});
+    apply(w, Act{"open", "fuse.s2", 0.0});
+    apply(w, Act{"close", "fuse.s2", 0.0});
+    CHECK(std::isinf(w.array.strings[1].through_fuse()));
+    apply(w, Act{"renew", "s2", 0.0});
+    CHECK(fingerprint(w) == healthy);
+}
+
+TEST_CASE("one string under a cover lies in the dark, the others in the light") {
+    Works w = set_up(load_scenario(find_scenario("hill-orchard")));
+    apply(w, Act{"cover", "s1", 0.0});
+    const auto amps = [&](std::size_t string) {
+        return sub_string(w.array, w.array.strings[string].modules[4], 1).cells.IL;
+    };
+    CHECK(amps(0) == 0.0);
+    CHECK(amps(1) > 1.0);
+    CHECK(w.array.sunlight() > 0.0);
+}
+
+TEST_CASE("a hand on the tank's float opens it, and frees it where it hangs") {
+    Works w = set_up(load_scenario(find_scenario("hill-orchard")));
+    REQUIRE_FALSE(w.guards.says_full());
+    apply(w, Act{"lift", "float", 0.0});
+    CHECK(w.guards.says_full());
+    apply(w, Act{"lower", "float", 0.0});
+    CHECK_FALSE(w.guards.says_full());
+    apply(w, Fault{"float-stuck-up", "float", 1.0, 0.0});
+    apply(w, Act{"lower", "float", 0.0});  // it still hangs
+    CHECK(w.guards.says_full());
+    apply(w, Act{"free", "float", 0.0});
+    CHECK_FALSE(w.guards.says_full());
+    // A welded contact stays closed whoever lifts it.
+    apply(w, Fault{"float-stuck-down", "float", 0.2, 0.0});
+    apply(w, Act{"lift", "float", 0.0});
+    CHECK_FALSE(w.guards.says_full());
 }
 
 TEST_CASE("what cannot be done is refused in one line") {
