@@ -196,7 +196,7 @@ const std::vector<FieldTest>& field_tests() {
         {"module-looks", "modules by eye",
          "looking at each string's modules: clean and lit, dirty, a shadow, browned or cracked", "modules", running, 3,
          false, 0, 0.25, string_looks},
-        {"tank", "tank", "depth of the water in the tank, by eye", "tank", running, 2, false, 0.05, 0.1,
+        {"tank", "tank", "how full the tank is, by eye", "tank", running, 2, false, 0.05, 0.1,
          [](const Works& w) { return w.guards.full.fitted ? pumped(w, "tank") : List{}; }},
         // A camera tells a few kelvin from what lies beside it (common practice, no source).
         {"connector-heat", "connector heat", "thermal camera on the array's connectors under load", "camera", running,
@@ -243,7 +243,7 @@ const std::vector<FieldTest>& field_tests() {
          }},
         {"float-lifted", "float lifted", "running: the tank's float lifted by hand; lamps, sound 8 s later", "lifted",
          lifted, 5, false, 0, 0.25, lamps_and_sound},
-        {"float-freed", "float moved", "the tank's float moved by hand until it hangs free; lamps, sound 25 s on", "freed",
+        {"float-freed", "float moved", "the float moved by hand until it hangs free; lamps, sound 25 s later", "freed",
          freed, 5, false, 0, 0.25, lamps_and_sound},
         {"second-volts", "second supply volts", "running on the second supply: DC volts where it comes in, and at dc",
          "2nd V", other, 10, true, 0.01, 0,

@@ -209,7 +209,7 @@ Bench::Gauge Bench::gauge(const std::string& name, bool ahead) {
                                       : say("pumped at this sun it settles at {}", level));
         return g;
     }
-    if (name == "tank") return {now.slow.tank_fill * w.water.tank.volume, unit, tr("depth of the water in the tank")};
+    if (name == "tank") return {now.slow.tank_fill * w.water.tank.volume, unit, tr("how full the tank is, by eye")};
     if (name == "sun") return {w.array.sunlight(), unit, tr("irradiance meter in the module plane")};
     if (name == "module_temp") return {w.array.module_degC, unit, tr("infrared thermometer on a module")};
     if (name == "joint_temp") {

@@ -21,13 +21,15 @@ std::set<std::string> exposures(const callout::Path& path) {
     for (const callout::Leg& leg : path.legs) {
         const bench::FieldTest* test = bench::find_test(leg.test);
         if (!test || !test->electrical) continue;
-        using enum bench::Station;
-        const bool hands_on = test->station == bled || test->station == warm || test->station == rolled ||
-                              test->station == renewed,
-                   running = bench::row_of(test->station).runs && !hands_on;
+        using bench::Station;
+        const auto is = [&](std::initializer_list<Station> some) {
+            return std::find(some.begin(), some.end(), test->station) != some.end();
+        };
+        const bool runs =
+            bench::row_of(test->station).runs && !is({Station::bled, Station::warm, Station::rolled, Station::renewed});
         const bool clamp = std::string_view(test->id).find("clamp") != std::string_view::npos;
         const bool lit = test->station == bench::Station::lit || test->station == bench::Station::shorted;
-        all.insert(running && clamp ? tr("clamp") : running || lit ? tr("live contact") : tr("isolating"));
+        all.insert(runs && clamp ? tr("clamp") : runs || lit ? tr("live contact") : tr("isolating"));
     }
     return all;
 }

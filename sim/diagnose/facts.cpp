@@ -164,7 +164,11 @@ class FactsReader {
             if (s.gauge == g.name || s.gauge.starts_with(std::string(g.name) + ".")) row = &g;
         if (!row) return aside(n, say("\"{}\" is no gauge this program knows", site::on_one_line(s.gauge)));
         f.looks = {{{}, Mode::dcv, s.gauge, "", false}};
-        Typed t = typed(s.shown, row->unit);
+        // The drive's display, and nothing on it: none of its figures.
+        const bool blank = s.gauge.starts_with("drive_") && dark_words.is(text::folded(s.shown));
+        Typed t = typed(blank ? "0" : s.shown, row->unit);
+        if (s.gauge == "tank" && t.kind == Typed::Kind::words)  // its height stands nowhere
+            return aside(n, say("expected m3, litres or a share of the tank: {}", site::on_one_line(s.shown)));
         if (t.unit.empty() && t.kind == Typed::Kind::figure) {  // a tank told as a share
             const double full = works_.water.tank.volume;
             t.value *= full, t.low *= full, t.high *= full, t.unit = "m3";

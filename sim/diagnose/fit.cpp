@@ -28,7 +28,22 @@ struct Word {
     bool is;
     double log, without;
 };
-Word said(const Fact& fact, const Shown& s, const Behaviour& b, double own) {
+// How often one says so who names any lamp of any moment, or any message; of other words it is all that is left.
+double by_chance(const Fact& fact) {
+    constexpr double one_message = 0.1;  // of those in scenarios/priors.toml
+    const std::string& m = fact.means.front();
+    if (!m.starts_with("lamp ")) {
+        constexpr std::array plain = {"off", "turns", "stands", "runs", "trips"};
+        return std::find(plain.begin(), plain.end(), m) == plain.end() ? one_message : 1.0;
+    }
+    double on = 0.0, all = 0.0;
+    for (int phase = 0; phase <= static_cast<int>(drive::Phase::latched); ++phase, ++all)
+        if (lamp_on({static_cast<drive::Phase>(phase)}, m.substr(5))) ++on;
+    return std::max(0.05, fact.denied ? 1.0 - on / all : on / all);
+}
+
+// own: how often it is a slip, of a drive that tries how often it was found otherwise; slip: without that.
+Word said(const Fact& fact, const Shown& s, const Behaviour& b, double own, double slip) {
     const Senses& senses = shipped_senses();
     const double tries_too = senses.wrong_while_it_tries;
     if (fact.kind == Fact::Kind::says) {
@@ -46,11 +61,21 @@ Word said(const Fact& fact, const Shown& s, const Behaviour& b, double own) {
         const double p = told_with(0.0);
         return {p > well, std::log(told_with(doubt)), std::log(p)};
     }
-    bool is = false;
-    for (const std::string& m : fact.means) is = is || (m.starts_with("lamp ") ? lamp_on(b, m.substr(5)) : shows(b, m));
+    bool is = false, lamp = false, holds = false;
+    for (const std::string& m : fact.means) {
+        is = is || (m.starts_with("lamp ") ? lamp_on(b, m.substr(5)) : shows(b, m));
+        lamp = lamp || m.starts_with("lamp ");
+        holds = holds || m.ends_with("hold");
+    }
     is = is != fact.denied;
-    const double doubt = std::max(tries(b) ? tries_too : senses.words_wrong, own);
-    const double log = std::log(is ? 1.0 - doubt : doubt);
+    // A drive that stops and starts again passes through much of what is told, but no guard holds it.
+    const bool found_so = tries(b) && (is || !holds || fact.denied);
+    const double doubt = std::max(found_so ? std::max(own, tries_too)
+                                  : lamp   ? senses.lamp_wrong
+                                           : senses.words_wrong,
+                                  slip);
+    // Told by mistake: of a lamp or a message any of them alike.
+    const double log = std::log(is ? 1.0 - doubt : doubt * by_chance(fact));
     return {is, log, log};
 }
 
@@ -113,11 +138,12 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
         const Fact& fact = facts_.list[f];
         const Shown& s = fact.well ? healthy_.shown[f][kind] : p.shown[f][kind];
         const Behaviour& b = fact.well ? healthy_.behaviour[f] : p.behaviour[f];
-        double own = of_the_sky(fact) ? 0.001 : std::max(priors_.slip, least_slip);
+        const double alone = of_the_sky(fact) ? 0.001 : std::max(priors_.slip, least_slip);
         // A drive that trips and tries again is read now while it tries, now while it waits.
-        if (fact.state.running() && tries(b) && !std::isfinite(s.waits)) own = std::max(own, 0.5);
+        const bool either = fact.state.running() && tries(b) && !std::isfinite(s.waits);
+        const double own = std::max(alone, either ? 0.5 : 0.0);
         if (fact.kind == Fact::Kind::behaves || fact.kind == Fact::Kind::says) {
-            const Word word = said(fact, s, b, own);
+            const Word word = said(fact, s, b, own, alone);
             out.log += word.log;
             out.without += word.without;
             if (!word.is) out.slip[f] = 0.5, out.off[f] = 2.0;

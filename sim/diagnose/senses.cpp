@@ -46,6 +46,7 @@ class SensesReader {
         for (auto& [gauge, sense] : s.of) sense.elsewhere = elsewhere(s, gauge);
         const toml::table& words = section("words");
         s.words_wrong = share(words, "wrong");
+        s.lamp_wrong = share(words, "lamp");
         s.wrong_while_it_tries = share(words, "while_it_tries");
         return s;
     }

@@ -17,9 +17,9 @@ struct Senses {
         std::vector<double> elsewhere;
     };
     std::map<std::string, Sense, std::less<>> of;  // by gauge
-    // Of words that only say yes or no of something ("it hums"): the share told wrongly, and of a drive that stops and
-    // starts again while one is there.
-    double words_wrong = 0.0, wrong_while_it_tries = 0.0;
+    // Of words that only say yes or no of something ("it hums"): the share told wrongly, of a lamp by its name, and of
+    // a drive that stops and starts again while one is there.
+    double words_wrong = 0.0, lamp_wrong = 0.0, wrong_while_it_tries = 0.0;
 
     // Sums to one over all that can be told. doubt: share of those who tell of another state of the site. gauge: one
     // of those told in words, lug.isolator like lug.

@@ -69,7 +69,7 @@ struct Proposal {
     double minutes = 0.0, gain_bits = 0.0;  // with the way there; told by it alone
     double minutes_there = 0.0;             // without the way: for what is done on the same visit
     int visit = 0;                          // what shares a number is done on one visit
-    int exposure = 0;                       // 0 ask, 1 look, 2 display, 3 clamp, 4 dead, 5 live
+    int exposure = 0;                       // 0 ask, 1 look, 2 display, 3 clamp or by hand, 4 dead, 5 live
     std::vector<Outcome> outcomes;
     std::vector<bench::Hazard> hazards;
     std::string lacks;  // what must be brought for it; empty: it can be done now

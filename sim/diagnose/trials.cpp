@@ -139,6 +139,15 @@ bool is_tried(Station s) {
     using enum Station;
     return s == restarted || s == rolled || s == renewed || s == one_covered || s == lifted || s == freed;
 }
+// A part named u, v or w in a place: "drive.u", "u.upper", "u-v".
+bool of_a_phase(const std::string& place) {
+    const auto apart = [&](std::size_t n) {
+        return n >= place.size() || !std::isalnum(static_cast<unsigned char>(place[n]));
+    };
+    for (std::size_t n = 0; n < place.size(); ++n)
+        if (place[n] >= 'u' && place[n] <= 'w' && (n == 0 || apart(n - 1)) && apart(n + 1)) return true;
+    return false;
+}
 // A restart tells of what has stopped; of what runs it tells nothing that is not seen without. The others tell of the
 // part they move.
 bool can_tell(Station s, const Change& suspect, const Sight& running) {
@@ -146,7 +155,7 @@ bool can_tell(Station s, const Change& suspect, const Sight& running) {
     switch (s) {
         case Station::restarted:
             return running.possible && (running.behaviour.trips > 0 || running.behaviour.phase == drive::Phase::locked);
-        case Station::rolled: return faulty([](const site::Fault& f) { return f.place.find_first_of("uvw") == 0; });
+        case Station::rolled: return faulty([](const site::Fault& f) { return of_a_phase(f.place); });
         case Station::renewed: return faulty([](const site::Fault& f) { return f.kind == "string-fuse-blown"; });
         case Station::one_covered:
             return faulty([](const site::Fault& f) {
@@ -202,7 +211,8 @@ Visit visit_of(const std::vector<Candidate>& list, std::vector<std::size_t> test
 }  // namespace
 
 int exposure_of(const FieldTest& t) {
-    if (t.station == Station::restarted) return 3;  // the isolator is in hand
+    for (const Station s : {Station::restarted, Station::one_covered, Station::lifted, Station::freed})
+        if (t.station == s) return 3;  // isolator, cover or float in hand
     for (const char* at_the_box : {"lamps", "drive-display", "box", "smell"})
         if (std::string_view(t.id) == at_the_box) return 2;
     if (!t.electrical) return t.station == Station::dead ? 4 : 1;

@@ -34,7 +34,8 @@ struct Visit {
     bool possible = true;  // with what is to hand
 };
 
-// 0 ask, 1 look and listen, 2 the drive's display, 3 clamp with covers on, 4 isolated and proved dead, 5 live contact.
+// 0 ask, 1 look and listen, 2 the drive's display, 3 clamp with covers on or a hand on what is moved, 4 isolated and
+// proved dead, 5 live contact.
 int exposure_of(const bench::FieldTest& test);
 // How one gets there, and when it is read.
 State state_for(bench::Station station, const site::Works& works);

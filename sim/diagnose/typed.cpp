@@ -210,7 +210,7 @@ std::optional<Scale> scale(const std::string& word, std::string_view usual) {
     const bool ohms = bare.unit == "ohm";
     if (word.size() == 1) {
         const char c = word[0];
-        if (c == 'm' && bare.unit == "m") return Scale{"m", 1.0, true};
+        if (c == 'm' && (bare.unit == "m" || bare.unit == "m3")) return Scale{"m", 1.0, true};
         if ((c == 'f' || c == 'F') && bare.unit == "degC") return Scale{"degF", 1.0, true};
         if (c == 's' && bare.unit != "s") return std::nullopt;
         if (c == 'm' && ohms) return Scale{"ohm", 1e6, true};

@@ -250,7 +250,8 @@ const ActRow& checked(Act& act, const Works& works) {
         kinds.push_back(row.kind);
         if (act.kind != row.kind) continue;
         const Places places = row.places(works);
-        if (act.place.empty() && places.size() == 1) act.place = places.front();
+        if (act.place.empty() && (places.size() == 1 || (!places.empty() && places.front() == "array")))
+            act.place = places.front();
         // A connector between two modules has two names.
         std::string place = act.place;
         if (place.size() > 2 && place[0] == 's' && place.back() == '+') {

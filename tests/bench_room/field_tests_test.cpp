@@ -84,11 +84,11 @@ TEST_CASE("acts as tests: what was moved takes its fault along, or leaves it beh
             if (*one.reading->value < least) least = *one.reading->value, name = one.what.probes.around;
         return name;
     };
-    // The wire that reads least is the joint's, wherever it is put; a drive's terminal keeps what is wrong with it.
+    // What a joint takes from a line goes with its wire; a drive's terminal keeps what is wrong with it.
     CHECK(lowest(seen("line-clamps", "high-resistance-splice@u=6")) == "u");
-    CHECK(lowest(seen("rolled-clamps", "high-resistance-splice@u=6")) == "u");
-    CHECK(lowest(seen("line-clamps", "output-terminal-loose@u=6")) == "u");
-    CHECK(lowest(seen("rolled-clamps", "output-terminal-loose@u=6")) != "u");
+    CHECK(lowest(seen("rolled-clamps", "high-resistance-splice@u=6")) == "w");
+    CHECK(lowest(seen("line-clamps", "output-terminal-loose@drive.u=6")) == "u");
+    CHECK(lowest(seen("rolled-clamps", "output-terminal-loose@drive.u=6")) == "u");
     // It runs, and it turns the same way.
     for (const bench::Seen& one : seen("rolled-clamps", "")) CHECK(*one.reading->value > 1.0);
 

@@ -52,6 +52,12 @@ TEST_CASE("figures with comma or point, prefixes and units as people write them"
     figure("230 steady", "V", 230, "V");
 }
 
+TEST_CASE("a depth says nothing of what a tank holds, a share does") {
+    CHECK(typed("0.5 m", "m3").kind == Typed::Kind::words);
+    CHECK(typed("40 %", "m3").value == approx(0.4));
+    CHECK(typed("500 l", "m3").value == approx(0.5));
+}
+
 TEST_CASE("over range, with and without its range") {
     for (const char* text :
          {"OL", "0L", "O.L", "1 .", "1.", "ol", "overload", "over range", "infinity", "\u221e", "open"}) {
