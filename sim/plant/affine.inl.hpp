@@ -255,6 +255,7 @@ class Driver<Machine>::Way {
     [[gnu::always_inline]] inline void begin(const ModeRow& r) {
         from_ = link_at(r, y_);
         form_ = block_.form(r, tangent_);
+        torque_rate_ = std::numeric_limits<double>::quiet_NaN();
         rate_ = block_.fastest(r, tangent_, pole_pairs_ * w_);
     }
     [[gnu::noinline]] void refresh_load() {
@@ -271,8 +272,11 @@ class Driver<Machine>::Way {
         if constexpr (Block<Machine>::magnets) {
             // A light rotor follows every pulse of the torque: its mean speed, by the way the torque sets out. With the
             // speed of half the way more goes to the shaft than the windings give.
-            block_.turn(form_, r, pole_pairs_ * mean_w, angle_ + 0.5 * h * pole_pairs_ * mean_w);
-            mean_w += h * std::min(h, 1.0 / rate_) * (1.0 / 6) * inv_j_ * block_.torque_rate(y_, form_.rate(y_));
+            if (torque_rate_ != torque_rate_) {
+                block_.turn(form_, r, pole_pairs_ * mean_w, angle_ + 0.5 * h * pole_pairs_ * mean_w);
+                torque_rate_ = block_.torque_rate(y_, form_.rate(y_));
+            }
+            mean_w += h * std::min(h, 1.0 / rate_) * (1.0 / 6) * inv_j_ * torque_rate_;
         }
         block_.turn(form_, r, pole_pairs_ * mean_w, angle_ + 0.5 * h * pole_pairs_ * mean_w);
         to_ = d_.carry(form_, y_, h, h * rate_, bend_);
@@ -310,10 +314,13 @@ class Driver<Machine>::Way {
         const bool sensed = d_.senses_ && d_.senses_->measures();
         if (shown || sensed) show(r, h, t1, fine || sensed ? std::ceil(std::sqrt(worst * (1.0 / bends_less))) : 1.0);
         ++s_.pieces;
+        // At its end, by the parabola through the torque at both ends and in the middle.
+        if constexpr (Block<Machine>::magnets) torque_rate_ = (4 * torque1_ + 2 * torque_ - 6 * mean_torque_) / h;
         y_ = to_, w_ = w1_, angle_ = angle1_, q_ = q1_, torque_ = torque1_, t_ = t1, from_ = next_;
         if (corner && !event) {
             put(a_.x, y_, w_, angle_, q_);
             y_.psi = block_.psi(a_.x), torque_ = block_.torque(y_);
+            torque_rate_ = std::numeric_limits<double>::quiet_NaN();
         }
         return event;
     }
@@ -419,6 +426,7 @@ class Driver<Machine>::Way {
     double guess_ = 0.0;  // s, the longest piece to try
     bool first_ = true;   // of a stretch
     double w1_ = 0, angle1_ = 0, q1_ = 0, torque1_ = 0, mean_torque_ = 0;
+    double torque_rate_ = std::numeric_limits<double>::quiet_NaN();  // N m/s where a piece begins; not known yet
     Tangent tangent_;
     double touches_ = 0.0;  // V
     Affine form_;
