@@ -321,6 +321,25 @@ Shown met(const Fact& f, const Shown& shown) {
     return out;
 }
 
+bool found_stopped(const Facts& facts) {
+    const auto row = drive::lamps({});
+    bool stopped = false;
+    for (const Fact& f : facts.list) {
+        if (f.well || !f.state.running()) continue;
+        const auto lit = [&](std::string_view name) {
+            if (f.kind == Fact::Kind::behaves)
+                return !f.denied &&
+                       std::find(f.means.begin(), f.means.end(), fmt::format("lamp {}", name)) != f.means.end();
+            if (f.kind != Fact::Kind::says || f.looks.front().gauge != "lamps") return false;
+            const auto at = std::find_if(row.begin(), row.end(), [&](const drive::Lamp& l) { return name == l.name; });
+            return (static_cast<unsigned>(f.value + 0.5) >> (at - row.begin()) & 1U) != 0;
+        };
+        if (lit("tripped") || lit("locked out")) stopped = true;
+        else if (lit("running")) stopped = false;
+    }
+    return stopped;
+}
+
 bool lamp_on(const Behaviour& b, const std::string& name) {
     // One that has tripped as it ran: found so, or as it waits, or locked out in the end.
     std::vector<drive::Phase> phases{b.phase};

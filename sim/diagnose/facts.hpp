@@ -62,6 +62,8 @@ std::optional<bench::Sensed> sensed_in_passing(const std::string& said);
 double compared(const Fact& f, double value);
 // Of what is shown while a motor runs and while its drive waits, that which was read.
 Shown met(const Fact& f, const Shown& shown);
+// By its lamps the drive had stopped when somebody came, and waited to try again, or had given up.
+bool found_stopped(const Facts& facts);
 bool lamp_on(const Behaviour& behaviour, const std::string& name);
 
 }  // namespace sunshaft::diagnose

@@ -136,8 +136,8 @@ std::vector<bench::Hazard> hazards(const Candidate& x, const Scenario& scenario,
 
 }  // namespace
 
-void plan(Sights& sights, const Case& c, const Priors& priors, std::vector<Held>& suspects, Answer& answer,
-          const std::function<bool(double)>& progress) {
+void plan(Sights& sights, const Case& c, const Priors& priors, bool stopped, std::vector<Held>& suspects,
+          Answer& answer, const std::function<bool(double)>& progress) {
     constexpr double least_bits = 0.002;
     const Scenario& scenario = sights.scenario();
     const site::Works works = site::set_up(scenario);
@@ -146,7 +146,7 @@ void plan(Sights& sights, const Case& c, const Priors& priors, std::vector<Held>
     std::vector<Change> changes;
     for (const std::size_t n : crowd.who) changes.push_back(suspects[n].change);
     std::vector<Candidate> list = left_to_do(works, c, priors);
-    look_ahead(sights, changes, crowd.p, list, progress);
+    look_ahead(sights, changes, crowd.p, stopped, list, progress);
     const std::vector<Visit> order = visits(list, crowd.p);
     group(list, crowd, scenario, priors, suspects);
     int number = 0;

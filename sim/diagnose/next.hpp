@@ -17,8 +17,8 @@ struct Held {
     const struct Pair* pair = nullptr;  // it is two causes; `cause` is the first
 };
 
-// Fills in Answer::next, bring, stop, and the suspects' groups and splits.
-void plan(Sights& sights, const Case& c, const Priors& priors, std::vector<Held>& suspects, Answer& answer,
-          const std::function<bool(double)>& progress);
+// Fills in Answer::next, bring, stop, and the suspects' groups and splits. stopped: the drive was found so.
+void plan(Sights& sights, const Case& c, const Priors& priors, bool stopped, std::vector<Held>& suspects,
+          Answer& answer, const std::function<bool(double)>& progress);
 
 }  // namespace sunshaft::diagnose

@@ -288,7 +288,7 @@ Answer Diagnosis::weighed(const std::function<bool(double)>& progress, bool test
         const double sum = std::accumulate(h.where.begin(), h.where.end(), 0.0);
         for (std::size_t k = 0; k < 6 && sum > 0.0; ++k) h.suspect.lies[k] = h.where[k] / sum;
     }
-    if (tests) plan(w.sights, w.c, w.priors, list, a, part(0.65, 1.0));
+    if (tests) plan(w.sights, w.c, w.priors, found_stopped(w.facts), list, a, part(0.65, 1.0));
     double sum = 0.0;
     for (const Held& h : list)
         if (h.suspect.probability >= least_probability || &h == &list.front()) {

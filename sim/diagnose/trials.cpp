@@ -6,6 +6,7 @@
 #include <cmath>
 #include <map>
 #include <set>
+#include <utility>
 
 #include "bench/senses.hpp"
 #include "diagnose/senses.hpp"
@@ -346,7 +347,7 @@ std::vector<Candidate> left_to_do(const site::Works& works, const Case& c, const
     return list;
 }
 
-void look_ahead(Sights& sights, const std::vector<Change>& suspects, const std::vector<double>& p,
+void look_ahead(Sights& sights, const std::vector<Change>& suspects, const std::vector<double>& p, bool stopped,
                 std::vector<Candidate>& list, const std::function<bool(double)>& progress) {
     const site::Works works = site::set_up(sights.scenario());
     constexpr double perhaps = 0.1;
@@ -387,6 +388,10 @@ void look_ahead(Sights& sights, const std::vector<Change>& suspects, const std::
             Sight s = seen[first[x.test->station] + k];
             const auto begin = s.shown.begin() + static_cast<std::ptrdiff_t>(from[n]);
             s.shown = {begin, begin + static_cast<std::ptrdiff_t>(x.looks.size())};
+            for (Shown& one : s.shown)
+                if (stopped && !is_tried(x.test->station) && std::isfinite(one.waits))
+                    one.value = std::exchange(one.waits, not_given), one.band = one.waits_band,
+                    one.step = one.waits_step;
             x.seen.push_back(std::move(s));
         }
         x.likeness.assign(p.size(), std::vector<double>(p.size(), 1.0));
@@ -412,8 +417,13 @@ std::vector<Visit> visits(const std::vector<Candidate>& list, const std::vector<
             out.push_back(std::move(v));
         }
     }
-    std::stable_sort(out.begin(), out.end(), [](const Visit& a, const Visit& b) {
-        const bool wa = a.bits >= worth_bits, wb = b.bits >= worth_bits;
+    // Nor is it worth going for less than a twentieth of what is not known.
+    double unknown = 0.0;
+    for (const double x : p)
+        if (x > 0.0) unknown -= x * std::log2(x);
+    const double worth = std::max(worth_bits, 0.05 * unknown);
+    std::stable_sort(out.begin(), out.end(), [&](const Visit& a, const Visit& b) {
+        const bool wa = a.bits >= worth, wb = b.bits >= worth;
         if (wa != wb) return wa;
         const int ea = std::max(a.exposure, 2), eb = std::max(b.exposure, 2);  // who looks about reads the display too
         if (wa && ea != eb) return ea < eb;

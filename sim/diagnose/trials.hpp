@@ -48,9 +48,10 @@ std::vector<Candidate> left_to_do(const site::Works& works, const Case& c, const
 // Squared distance of two suspects in the readings of a test, in units of what both leave open.
 double distance2(const bench::FieldTest& test, const std::vector<bench::Observation>& looks, const Sight& a,
                  const Sight& b);
-// Asks the physics what each suspect would show of each candidate. probability: of each, together 1.
+// Asks the physics what each suspect would show of each candidate. probability: of each, together 1. stopped: the drive
+// was found so, and whoever looks now sees what such a suspect shows while it waits.
 void look_ahead(Sights& sights, const std::vector<Change>& suspects, const std::vector<double>& probability,
-                std::vector<Candidate>& candidates, const std::function<bool(double)>& progress);
+                bool stopped, std::vector<Candidate>& candidates, const std::function<bool(double)>& progress);
 // The gentlest first of those that are worth it, of one exposure the one that tells most for its minutes.
 std::vector<Visit> visits(const std::vector<Candidate>& candidates, const std::vector<double>& probability);
 

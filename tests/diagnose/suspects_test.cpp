@@ -203,6 +203,8 @@ TEST_CASE("a restart tells of what has stopped, and is proposed for nothing else
     CHECK(share(stopped, "full-tank") < 0.05);  // found as it waits, not as it ran
     REQUIRE(restart(stopped) != stopped.next.end());
     CHECK(restart(stopped)->exposure == 3);
+    // What it would show as it ran tells nothing of it as it waits: no bucket, no gauge, no dip before it is tried.
+    CHECK(stopped.next.front().test.starts_with("restart"));
     CHECK(restart(stopped)->act == std::vector<std::string>{"restart@drive"});
     CHECK_FALSE(restart(stopped)->hazards.empty());
     const auto started = [](const char* line, const char* shown) {

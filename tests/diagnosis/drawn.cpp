@@ -46,6 +46,8 @@ bool passes(const Scenario& real, const Scenario& written) {
            within(real.pump.best_head_m, written.pump.best_head_m, 0.07);
 }
 
+constexpr double least_insulation_ohm = 1e6;
+
 double heavy(std::mt19937_64& dice) {
     std::student_t_distribution<double> t(4.0);
     return t(dice);
@@ -91,7 +93,11 @@ Scenario Lottery::real() {
             const site::Key* key = site::find_key(set.substr(0, set.find('=')));
             const site::Value a = site::get(written_, *key), b = site::get(moved, *key);
             if (!std::holds_alternative<double>(a)) continue;
-            const double x = std::get<double>(a) + much * (std::get<double>(b) - std::get<double>(a));
+            const double from = std::get<double>(a), to = std::get<double>(b);
+            const bool leakage = key->name().find("leakage_") != std::string::npos && key->name().ends_with("_ohm");
+            double x = leakage ? from * std::pow(to / from, much) : from + much * (to - from);
+            // Insulation that passes (IEC 62446-1: 1 Mohm from 120 V on, from memory); less is a fault.
+            if (leakage) x = std::max(x, least_insulation_ohm);
             Scenario trial = real;
             try {
                 site::put(trial, *key, x);
