@@ -252,8 +252,7 @@ void LessonCard::value(PanelContext& x, Box box, const view::Teaching::State& s)
     const std::string unit = said(s.turn.unit);
     c.text({box.x, box.centre().y}, unit, {.colour = x.palette().ink, .size = size_.words, .sit = Sit::middle});
     box.cut_left(c.width(unit, {.colour = {}, .size = size_.words}) + 16 * unit_);
-    if (arrived_) ImGui::SetKeyboardFocusHere();
-    const bool entered = entry_field(x, "lesson figure", field, typed_, text::tr("Your figure, or OL"));
+    const bool entered = entry_field(x, "lesson figure", field, typed_, text::tr("Your figure, or OL"), arrived_);
     if (entered || key(x, "commit figure", box.cut_left(130 * unit_), text::tr("Commit"), typed_.empty()))
         x.desk->answer_lesson(typed_);
     hint(x, field, text::tr("As you would write it: 0,5 or .5 or 1k5 or 230 V or OL. Once committed it stays"));

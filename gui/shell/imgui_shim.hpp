@@ -16,6 +16,18 @@ inline bool typing() {
     return active != 0 && ImGui::GetInputTextState(active) != nullptr;
 }
 
+/// The text field of that id, the next item, has the keyboard from the next frame on. ImGui 1.90's own way there finds no
+/// item in a window that no key has moved in.
+inline void give_keyboard([[maybe_unused]] ImGuiID id) {
+#if IMGUI_VERSION_NUM >= 18900
+    ImGuiContext& g = *ImGui::GetCurrentContext();
+    g.NavNextActivateId = id;
+    g.NavNextActivateFlags = ImGuiActivateFlags_PreferInput;
+#else
+    ImGui::SetKeyboardFocusHere();
+#endif
+}
+
 inline int imgui_button(sf::Mouse::Button b) {
     return b == sf::Mouse::Left ? 0 : b == sf::Mouse::Right ? 1 : b == sf::Mouse::Middle ? 2 : -1;
 }

@@ -93,11 +93,14 @@ bool Platform::gather(Input& input, double scale) {
     bool any = false;
     std::set<sf::Keyboard::Key> keys_down;
     bool button_seen = false;
+    // ImGui hears a shortcut only in a field that had the keyboard for a whole frame.
+    const bool fresh = shim::typing() && !input.typing;
     while (!queue_.empty()) {
         const sf::Event next = queue_.front();
         const bool button = next.type == sf::Event::MouseButtonPressed || next.type == sf::Event::MouseButtonReleased;
         // A press or release belongs where it was made, and to a frame of its own.
         if (button_seen && (button || next.type == sf::Event::MouseMoved)) break;
+        if (next.type == sf::Event::KeyPressed && (button_seen || (fresh && next.key.control))) break;
         if (next.type == sf::Event::KeyReleased && keys_down.contains(next.key.code)) break;
         button_seen = button_seen || button;
         // Letters that are only typed need not wait: ImGui gets them as text.

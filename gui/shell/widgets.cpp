@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "shell/imgui_shim.hpp"
 #include "text/figure.hpp"
 #include "text/language.hpp"
 
@@ -275,7 +276,7 @@ namespace {
 
 /// ImGui's text field in our sheet; `left` leaves room for an icon.
 bool text_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint_words, double left,
-                ImGuiInputTextFlags flags, bool& escaped) {
+                ImGuiInputTextFlags flags, bool& escaped, bool at_once = false) {
     const view::Palette& p = x.palette();
     Canvas c = x.canvas();
     paint::sheet(c, box, p.sheet, p.rule_strong);
@@ -290,7 +291,7 @@ bool text_field(PanelContext& x, const char* id, const Box& box, std::string& te
     ImGui::PushID(id);
     const ImGuiID ring_id = ImGui::GetID("##text");  // two hashes: ImGui writes no label
     const bool focused = x.ring.add(ring_id);
-    if (x.ring.arrived(ring_id)) ImGui::SetKeyboardFocusHere();
+    if (x.ring.arrived(ring_id) || at_once) shim::give_keyboard(ring_id);
     const bool changed = ImGui::InputTextWithHint("##text", hint_words, &text, flags);
     ImGui::PopID();
     const bool active = ImGui::IsItemActive();
@@ -316,10 +317,12 @@ bool search_field(PanelContext& x, const char* id, const Box& box, std::string& 
     return changed;
 }
 
-bool entry_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint_words) {
+bool entry_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint_words,
+                 bool at_once) {
     bool escaped = false;
     if (x.targets) x.target(id, box);
-    const bool entered = text_field(x, id, box, text, hint_words, 0.0, ImGuiInputTextFlags_EnterReturnsTrue, escaped);
+    const bool entered =
+        text_field(x, id, box, text, hint_words, 0.0, ImGuiInputTextFlags_EnterReturnsTrue, escaped, at_once);
     return entered && !escaped && !text.empty();
 }
 

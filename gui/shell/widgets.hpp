@@ -73,8 +73,9 @@ bool checkbox(PanelContext& x, std::string_view id, Point left_middle, std::stri
 double checkbox_width(const Canvas& c, std::string_view words);
 
 bool search_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint);
-/// Words to type; true in the frame Enter was pressed on some.
-bool entry_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint);
+/// Words to type; true in the frame Enter was pressed on some. at_once: it has the keyboard from the next frame on.
+bool entry_field(PanelContext& x, const char* id, const Box& box, std::string& text, const char* hint,
+                 bool at_once = false);
 /// A figure to type, with its unit after it; true when a number was entered (Enter or leaving the field) inside
 /// low..high.
 bool number_field(PanelContext& x, const char* id, const Box& box, double& value, double low, double high, int decimals,

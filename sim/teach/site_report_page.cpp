@@ -177,10 +177,14 @@ class SiteReportPaper {
         y_ += p_.text(margin, y_, printed(year(r_)), {.size = body, .wide = inner});
     }
 
+    static bool loud(const Margin& m) {
+        return m.verdict == Margin::Verdict::fails || m.verdict == Margin::Verdict::untold;
+    }
     double row_high(const Margin& m) const {
         const double what = p_.measure(printed(m.what), {.size = body, .bold = true, .wide = 128}).high;
         double high = p_.measure(rule(m), {.size = small, .wide = inner - 334}).high;
-        if (!m.note.empty()) high += p_.measure(printed(m.note), {.size = small, .wide = inner - 334}).high + 1;
+        if (!m.note.empty())
+            high += p_.measure(printed(m.note), {.size = small, .bold = loud(m), .wide = inner - 334}).high + 1;
         return std::max(what, high) + 6;
     }
     void begin_margins(bool again) {
@@ -208,8 +212,7 @@ class SiteReportPaper {
         for (const Margin& m : r_.fit.rows) {
             if (y_ + row_high(m) > foot) footer(), begin_margins(true);
             const double top = y_ + 3;
-            const bool loud = m.verdict == Margin::Verdict::fails || m.verdict == Margin::Verdict::untold;
-            p_.text(margin, top, tr(Margin::word(m.verdict)), {.size = body, .bold = loud});
+            p_.text(margin, top, tr(Margin::word(m.verdict)), {.size = body, .bold = loud(m)});
             if (m.verdict == Margin::Verdict::fails) p_.bar(margin - 6, y_ + 2, 3, row_high(m) - 4);
             p_.text(margin + 44, top, printed(m.what), {.size = body, .bold = true, .wide = 128});
             p_.text(margin + 178, top, printed(figure(m.is, m.unit)), {.size = body, .wide = 46});
@@ -218,7 +221,7 @@ class SiteReportPaper {
             double y = top;
             y += p_.text(margin + 334, y, rule(m), {.size = small, .wide = inner - 334});
             if (!m.note.empty())
-                p_.text(margin + 334, y + 1, printed(m.note), {.size = small, .bold = loud, .wide = inner - 334});
+                p_.text(margin + 334, y + 1, printed(m.note), {.size = small, .bold = loud(m), .wide = inner - 334});
             y_ += row_high(m);
             p_.line(margin, y_, margin + inner, y_, 0.4);
         }
