@@ -16,8 +16,8 @@ inline bool typing() {
     return active != 0 && ImGui::GetInputTextState(active) != nullptr;
 }
 
-/// The text field of that id, the next item, has the keyboard from the next frame on. ImGui 1.90's own way there finds no
-/// item in a window that no key has moved in.
+/// The text field of that id, the next item, has the keyboard from the next frame on. ImGui 1.90's own way there finds
+/// no item in a window that no key has moved in.
 inline void give_keyboard([[maybe_unused]] ImGuiID id) {
 #if IMGUI_VERSION_NUM >= 18900
     ImGuiContext& g = *ImGui::GetCurrentContext();
