@@ -4,6 +4,7 @@
 #include <cmath>
 #include <mutex>
 #include <unordered_map>
+#include <utility>
 
 #include "bench/observe.hpp"
 #include "bench/senses.hpp"
@@ -95,6 +96,30 @@ void add_looks(const Run& run, const std::vector<double>& after_s, const std::ve
     }
 }
 
+// Who comes finds it at rest, not as it runs down.
+void run_down(bench::Bench& there) {
+    constexpr double still = 1.0;  // rad/s: less is silent
+    for (int n = 0; n < 10 && std::abs(there.state().x[plant::speed]) > still; ++n) {
+        bench::Bench later(there);
+        later.advance(0.5);
+        if (later.state().control.phase != there.state().control.phase) break;
+        there = std::move(later);
+    }
+}
+
+// A start that fails comes again and again: the half of it that is not seen now.
+Waiting other_half(const Run& run) {
+    bench::Bench there(run.bench);
+    const bool turns = drive::turning(there.state().control.phase);
+    for (double passed = 0.0; passed < run.cycle; passed += 0.5) {
+        there.advance(0.5);
+        if (drive::turning(there.state().control.phase) == turns) continue;
+        if (turns) run_down(there);
+        return {std::move(there), false};
+    }
+    return {};
+}
+
 void look_meanwhile(const bench::Bench& there, double window, const std::vector<Look>& looks, std::vector<Shown>& out) {
     std::vector<Shown> meanwhile;
     look_at(there, window, looks, meanwhile);
@@ -107,6 +132,7 @@ void look_meanwhile(const bench::Bench& there, double window, const std::vector<
 }  // namespace
 
 Waiting waiting(const Run& run) {
+    if (run.cycle > 0.0) return other_half(run);
     constexpr double ever_s = 3600.0, briefly_s = 120.0;
     const auto& settings = run.bench.site()->works.drive;
     drive::ControlState cold = run.bench.state().control;
@@ -117,14 +143,7 @@ Waiting waiting(const Run& run) {
     there.state().control.heat = 10.0;  // full: stops at the next look
     there.advance(0.5);
     if (there.state().control.trip != drive::Cause::motor_overload) return {};
-    // Who comes finds it at rest, not as it runs down.
-    constexpr double still = 1.0;  // rad/s: less is silent
-    for (int n = 0; n < 10 && std::abs(there.state().x[plant::speed]) > still; ++n) {
-        bench::Bench later(there);
-        later.advance(0.5);
-        if (later.state().control.phase != there.state().control.phase) break;
-        there = std::move(later);
-    }
+    run_down(there);
     return {std::move(there), left < std::max(briefly_s, settings.trip_forget_s)};
 }
 
@@ -150,6 +169,13 @@ void look_long_enough(const Run& run, const std::vector<Look>& looks, const Stat
                       looks, seen.shown);
     }
     look_meanwhile(*wait.bench, run.window, looks, seen.shown);
+    // Between two starts it waits, far longer than it tries: that is what is found, most often.
+    if (!(run.cycle > 0.0 && drive::turning(seen.behaviour.phase))) return;
+    for (Shown& s : seen.shown)
+        if (std::isfinite(s.waits))
+            std::swap(s.value, s.waits), std::swap(s.band, s.waits_band), std::swap(s.step, s.waits_step);
+    seen.behaviour.phase = wait.bench->state().control.phase;
+    seen.behaviour.driven = seen.behaviour.turns = false;
 }
 
 }  // namespace sunshaft::diagnose

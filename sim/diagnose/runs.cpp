@@ -36,6 +36,7 @@ void run_in(Run& run) {
     if (!patience.swings) run.window = nearly_alike_s;  // a swing is slower than turns, all else is not
     run.rests = settled || patience.swings || patience.cycle > 0.0;
     run.hunts = patience.cycle == 0.0 && patience.hunts;
+    run.cycle = patience.cycle;
     if (patience.cycle == 0.0) return;
     if (b.time() > end) b.state() = before;  // the look that told of the cycle went past it
     const double left = end - b.time(), rest = left - patience.cycle * std::floor(left / patience.cycle);
@@ -152,7 +153,7 @@ Run Runs::running(const Change& change) const {
     if (const Run* open = with_open_line(change, r.bench)) {
         r.bench.state() = open->bench.state();
         r.bench.plant().adopt(r.bench.state());
-        r.rests = open->rests, r.hunts = open->hunts;
+        r.rests = open->rests, r.hunts = open->hunts, r.cycle = open->cycle;
         return r;
     }
     run_in(r);

@@ -19,6 +19,7 @@ struct Run {
     double window;
     bool hunts = false;  // its tracker goes to and fro: figures are what they are at one moment
     bool rests = true;   // nothing moves any more, or all comes again and again; else it creeps
+    double cycle = 0.0;  // s; all comes again after that: a start in a sun too weak for it
 };
 
 class Runs {
