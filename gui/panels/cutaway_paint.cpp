@@ -135,10 +135,8 @@ void array(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
             const Box cover{left, first.y - 2, right - left, first.h + 4};
             c.fill(cover, p.steel_dark);
             c.frame(cover, p.ink);
-            const paint::TextLook look{.colour = p.dark ? p.ink : p.sheet,
-                                       .face = Face::strong,
-                                       .align = Align::centre,
-                                       .sit = paint::Sit::middle};
+            const paint::TextLook look{
+                .colour = p.sheet, .face = Face::strong, .align = Align::centre, .sit = paint::Sit::middle};
             if (cover.h > 15 && c.width(text::tr("covered"), look) < cover.w)
                 c.text(cover.centre(), text::tr("covered"), look);
         }

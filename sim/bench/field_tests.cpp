@@ -298,6 +298,12 @@ std::vector<Hazard> hazards(const std::vector<Observation>& looks, Station stati
     for (const Station s : way)
         for (const site::Act& act : acts_to(site.works, s))
             list = joined(std::move(list), needs(act.kind, act.place, &site.works));
+    // Hands are on wires or fuses between switching off and on again.
+    if (station == Station::rolled || station == Station::renewed) {
+        const bool lit = array(site.works);
+        list = joined(std::move(list), needs(lit ? "open" : "stop", lit ? "isolator" : "drive", &site.works));
+        list = joined(std::move(list), needs(lit ? "close" : "start", lit ? "isolator" : "drive", &site.works));
+    }
     const Scene now = scene(site, there.plant().look(there.state()));
     for (const Observation& o : looks)
         if (o.gauge.empty()) list = joined(std::move(list), needs(now, o.probes, o.mode, &o.spec()));
