@@ -137,9 +137,9 @@ class CallOut : public Panel {
         const view::Palette& p = x.palette();
         if (!asked_gauge_.empty()) return before_listening(x, box);
         double y = heading(c, box, text::tr("The owner says"), p);
-        y +=
-            c.paragraph({box.x, y}, box.w, fmt::format("\u201c{}\u201d", s.what->said), {.colour = p.ink, .size = 15}) +
-            14;
+        y += c.paragraph({box.x, y}, box.w, fmt::format("\u201c{}\u201d", callout::words(s.what->owner)),
+                         {.colour = p.ink, .size = 15}) +
+             14;
         const auto& notes = x.desk->notebook.notes();
         const auto line = [&](const std::string& words) {
             y += c.paragraph({box.x, y}, box.w, words, {.colour = p.ink_soft}) + 4;

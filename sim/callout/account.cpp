@@ -271,7 +271,7 @@ double minutes(const diagnose::Case& notes, const diagnose::Priors& priors) {
 Account judge(const Callout& callout, const Conducted& c, const diagnose::Priors& priors, const std::string& cache,
               const std::function<bool(double)>& progress) {
     Account a;
-    a.said = callout.said;
+    a.said = words(callout.owner);
     a.truth = title_of(callout.truth);
     a.named = title_of(c.named);
     if (callout.second) a.truth = text::say("{}; and {}", a.truth, title_of(*callout.second));

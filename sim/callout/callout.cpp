@@ -7,6 +7,7 @@
 #include <cmath>
 #include <random>
 
+#include "bench/senses.hpp"
 #include "diagnose/hypotheses.hpp"
 #include "diagnose/sights.hpp"
 #include "site/keys.hpp"
@@ -70,7 +71,7 @@ Signs signs(const Scenario& scenario, const bench::Edits& edits, double healthy,
         s.water = flow <= 0.02 * healthy        ? Signs::Water::none
                   : flow < less_water * healthy ? Signs::Water::little
                                                 : Signs::Water::usual;
-        s.lamps = bench.gauge("lamps").says;
+        s.lamps = static_cast<unsigned>(bench.gauge("lamps").value);
         s.gives_up = bench.state().control.trips > 0;
         return s;
     };
@@ -83,29 +84,34 @@ Signs signs(const Scenario& scenario, const bench::Edits& edits, double healthy,
     return then.late ? then : s;
 }
 
-std::string complaint(const Signs& s, std::uint64_t seed) {
-    constexpr std::array<const char*, 4> since{text::id("Since Tuesday"), text::id("Since the weekend"),
-                                               text::id("Since yesterday"), text::id("For some days")};
-    const char* when = since[Dice(seed).below(since.size())];
-    const char* words = "";
+Complaint complaint(const Signs& s, std::uint64_t seed) {
+    return {s, static_cast<unsigned>(Dice(seed).below(complaint_days)), ""};
+}
+
+std::string words(const Complaint& c) {
+    if (!c.own.empty()) return c.own;
+    constexpr std::array<const char*, complaint_days> since{text::id("Since Tuesday"), text::id("Since the weekend"),
+                                                            text::id("Since yesterday"), text::id("For some days")};
+    const Signs& s = c.signs;
+    const char* what = "";
     switch (s.water) {
         case Signs::Water::none:
-            words = s.pumps ? text::tr("no water comes.") : text::tr("the motor does not turn.");
+            what = s.pumps ? text::tr("no water comes.") : text::tr("the motor does not turn.");
             break;
         case Signs::Water::little:
-            words = s.pumps ? text::tr("less water comes than it used to.")
-                            : text::tr("the motor is slower than it used to be.");
+            what = s.pumps ? text::tr("less water comes than it used to.")
+                           : text::tr("the motor is slower than it used to be.");
             break;
         case Signs::Water::usual:
-            words = s.pumps ? text::tr("the tank is not full by evening, though water comes.")
-                            : text::tr("something is not as it was.");
+            what = s.pumps ? text::tr("the tank is not full by evening, though water comes.")
+                           : text::tr("something is not as it was.");
             break;
     }
-    return text::sentences({text::say("{} {}", text::tr(when), words),
+    return text::sentences({text::say("{} {}", text::tr(since[c.since]), what),
                             s.late ? text::tr("At first all is well, for a minute or so.") : "",
                             s.gives_up ? text::tr("The box tries, gives up, and tries again.") : "",
-                            s.lamps == text::tr("all dark") ? text::tr("Nothing is lit on the box.")
-                                                            : text::say("Lit on the box: {}.", s.lamps)});
+                            s.lamps == 0 ? text::tr("Nothing is lit on the box.")
+                                         : text::say("Lit on the box: {}.", bench::sense_words("lamps", s.lamps))});
 }
 
 bench::Edits edits(const Callout& c) {
@@ -130,7 +136,7 @@ void add_second(const Scenario& scenario, const std::vector<diagnose::Cause>& ca
         both.faults.push_back(fault(cause));
         both.second = Named{cause.fault, both.faults.back().place};
         try {
-            both.said = complaint(signs(scenario, edits(both), usual), seed);
+            both.owner = complaint(signs(scenario, edits(both), usual), seed);
         } catch (const std::exception&) {
             continue;
         }
@@ -152,7 +158,7 @@ Callout draw(const Scenario& scenario, const diagnose::Priors& priors, const Wis
         const bool weak = array && first >= healthy_share;
         c.truth.fault = weak ? "low-sun" : "health";
         if (weak) c.set.push_back(fmt::format("sun.irradiance_W_m2={:.0f}", weak_light * (0.4 + 0.6 * dice.roll())));
-        c.said = complaint(signs(scenario, edits(c), healthy_output(scenario)), wish.seed);
+        c.owner = complaint(signs(scenario, edits(c), healthy_output(scenario)), wish.seed);
         return c;
     }
     const double usual = healthy_output(scenario);
@@ -189,7 +195,7 @@ Callout draw(const Scenario& scenario, const diagnose::Priors& priors, const Wis
                 const Signs alone = signs(scenario, edits(c), usual, wait);
                 const bool shows = alone.water != Signs::Water::usual || alone.gives_up;
                 if (!shows || alone.late != wait || (wish.level == 1 && alone.water != Signs::Water::none)) continue;
-                c.said = complaint(alone, wish.seed);
+                c.owner = complaint(alone, wish.seed);
                 if (two) add_second(scenario, causes, cause.where, usual, wish.seed, fault, dice, c);
                 return c;
             } catch (const std::exception&) {

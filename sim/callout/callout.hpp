@@ -27,9 +27,29 @@ struct Named {
     friend bool operator==(const Named&, const Named&) = default;
 };
 
+// What anyone sees and hears from outside after some seconds of running.
+struct Signs {
+    enum class Water { none, little, usual };
+    Water water = Water::usual;
+    bool pumps = true;      // else a bench: what is said of water is said of the motor
+    unsigned lamps = 0;     // those that are lit, as the gauge "lamps" counts them (bench/senses.hpp)
+    bool gives_up = false;  // it tripped
+    bool late = false;      // so only after a while; at first all was well
+    friend bool operator==(const Signs&, const Signs&) = default;
+};
+
+// What the owner tells: what he sees, and since when. The words are made where they are heard, in the language there.
+struct Complaint {
+    Signs signs;
+    unsigned since = 0;  // 0 .. complaint_days - 1: "Since Tuesday" and the like
+    std::string own;     // words somebody wrote instead, as they stand
+};
+inline constexpr unsigned complaint_days = 4;
+std::string words(const Complaint& complaint);
+
 struct Callout {
-    std::string site;                 // as the user named it
-    std::string said;                 // by the owner
+    std::string site;  // as the user named it
+    Complaint owner;
     std::vector<std::string> set;     // keys of the day, for all to see: "sun.irradiance_W_m2=820"
     std::vector<site::Fault> faults;  // what is wrong; none: nothing
     Named truth;
@@ -43,21 +63,11 @@ struct Wish {
     int level = 2;  // 1: common faults that stop the water; 2: all that shows
 };
 
-// What anyone sees and hears from outside after some seconds of running.
-struct Signs {
-    enum class Water { none, little, usual };
-    Water water = Water::usual;
-    bool pumps = true;      // else a bench: what is said of water is said of the motor
-    std::string lamps;      // those that are lit, "all dark"
-    bool gives_up = false;  // it tripped
-    bool late = false;      // so only after a while; at first all was well
-    friend bool operator==(const Signs&, const Signs&) = default;
-};
 // healthy: healthy_output() of this site. late: watched for a minute where nothing shows at first.
 Signs signs(const Scenario& scenario, const bench::Edits& edits, double healthy, bool late = false);
 // Without a fault: flow, m3/s; on a bench without a pump the shaft's speed, rad/s.
 double healthy_output(const Scenario& scenario);
-std::string complaint(const Signs& signs, std::uint64_t seed);
+Complaint complaint(const Signs& signs, std::uint64_t seed);
 
 // progress(fraction) may return false: then it throws diagnose::Stopped. Throws site::BadInput where no fault of the
 // catalogue shows on this site.

@@ -104,7 +104,6 @@ void take(std::vector<Attempt>& list, const std::string& journal, const journal:
         a.at = e.at;
         a.call = j.value("call", "");
         a.site = j.value("site", "");
-        a.said = j.value("said", "");
         a.sealed = j.value("sealed", "");
         a.who = j.value("who", std::vector<std::string>{});
         a.terms = {j.value("exam", false), j.value("asked", 90.0), j.value("extra", 1.0)};
@@ -200,14 +199,12 @@ const Attempt& Record::begin(const Callout& call, const std::vector<std::string>
     }
     now_.call = id;
     now_.site = call.site;
-    now_.said = call.said;
     now_.sealed = text;
     now_.who = who;
     now_.terms = terms;
     now_.starts = 1;
     const journal::Entry& e = journal_.append("start", {{"call", id},
                                                         {"site", call.site},
-                                                        {"said", call.said},
                                                         {"sealed", text},
                                                         {"who", who},
                                                         {"exam", terms.exam},

@@ -64,7 +64,7 @@ struct Marked {
 
 struct Attempt {
     std::string journal, call;  // ids: of the journal, of the sealed call-out
-    std::string at, site, said, sealed;
+    std::string at, site, sealed;
     long n = 0;      // of the entry that began it
     int starts = 0;  // how often it was begun or taken up
     std::vector<std::string> who;

@@ -4,10 +4,12 @@
 #include <sodium.h>
 
 #include <toml++/toml.h>
+#include <algorithm>
 #include <array>
 #include <filesystem>
 #include <sstream>
 
+#include "drive/control.hpp"
 #include "files/input.hpp"
 #include "site/keys.hpp"
 #include "text/language.hpp"
@@ -74,6 +76,53 @@ std::string text_of(const toml::table& t, const char* name, const std::string& f
                                    node ? text::tr("is no text") : text::tr("is missing")));
 }
 
+constexpr std::array<const char*, 3> waters{"none", "little", "usual"};
+
+toml::table owner(const Complaint& c) {
+    toml::array lit;
+    for (std::size_t n = 0; const drive::Lamp& lamp : drive::lamps({}))
+        if (c.signs.lamps >> n++ & 1U) lit.push_back(lamp.name);
+    return toml::table{{"since", c.since},
+                       {"water", waters[static_cast<std::size_t>(c.signs.water)]},
+                       {"pump", c.signs.pumps},
+                       {"lamps", std::move(lit)},
+                       {"gives_up", c.signs.gives_up},
+                       {"late", c.signs.late}};
+}
+
+// From the table `owner`, or the words under `said` as they stand.
+Complaint owner_of(const toml::table& t, const std::string& file) {
+    Complaint c;
+    const toml::table* told = t.get_as<toml::table>("owner");
+    if (!told) {
+        c.own = text_of(t, "said", file, true);
+        return c;
+    }
+    const auto wrong = [&](const char* name, const std::string& expected) {
+        const toml::node* node = told->get(name);
+        const toml::source_position at = (node ? node->source() : told->source()).begin;
+        return site::BadInput(text::say("{}:{}:{}: owner.{}: expected {}", file, at.line, at.column, name, expected));
+    };
+    const auto since = (*told)["since"].value<std::int64_t>();
+    if (!since || *since < 0 || *since >= complaint_days)
+        throw wrong("since", text::say("0 to {}", complaint_days - 1));
+    c.since = static_cast<unsigned>(*since);
+    const auto water = std::ranges::find(waters, (*told)["water"].value_or(std::string_view()));
+    if (water == waters.end()) throw wrong("water", "none, little, usual");
+    c.signs.water = static_cast<Signs::Water>(water - waters.begin());
+    c.signs.pumps = (*told)["pump"].value_or(true);
+    c.signs.gives_up = (*told)["gives_up"].value_or(false);
+    c.signs.late = (*told)["late"].value_or(false);
+    const std::vector<drive::Lamp> lamps = drive::lamps({});
+    if (const toml::array* lit = told->get_as<toml::array>("lamps"))
+        for (const toml::node& name : *lit) {
+            const auto lamp = std::ranges::find(lamps, name.value_or(std::string_view()), &drive::Lamp::name);
+            if (lamp == lamps.end()) throw wrong("lamps", text::tr("names of lamps"));
+            c.signs.lamps |= 1U << (lamp - lamps.begin());
+        }
+    return c;
+}
+
 }  // namespace
 
 std::string sealed(const Callout& c) {
@@ -105,14 +154,14 @@ std::string sealed(const Callout& c) {
                           text.size(), bytes, key().data());
     toml::array set;
     for (const std::string& s : c.set) set.push_back(s);
+    toml::table head{{"kind", kind}, {"site", c.site}};
+    if (c.owner.own.empty()) head.insert("owner", owner(c.owner));
+    else head.insert("said", c.owner.own);
+    head.insert("set", std::move(set));
+    head.insert("sealed", base64(box));
     std::ostringstream out;
     out << "# A call-out: something is wrong with this site, or nothing is. `sunshaft callout play FILE`\n"
-        << toml::table{{"kind", kind},
-                       {"site", c.site},
-                       {"said", c.said},
-                       {"set", std::move(set)},
-                       {"sealed", base64(box)}}
-        << '\n';
+        << head << '\n';
     return out.str();
 }
 
@@ -124,7 +173,7 @@ Callout unsealed(std::string_view text, const std::string& file) {
     Callout c;
     c.sealed = text;
     c.site = text_of(t, "site", file, true);
-    c.said = text_of(t, "said", file, true);
+    c.owner = owner_of(t, file);
     if (const auto* set = t.get_as<toml::array>("set"))
         for (const auto& s : *set)
             if (const auto line = s.value<std::string>()) c.set.push_back(*line);

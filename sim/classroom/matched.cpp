@@ -87,12 +87,9 @@ struct Drawn {
 
 std::string likeness(const callout::Callout& c) {
     const site::FaultRow* row = site::find_fault(c.truth.fault);
-    // After "Since Tuesday", which the seed alone chooses, the complaint is what shows.
-    static constexpr const char* since[] = {"Since Tuesday", "Since the weekend", "Since yesterday", "For some days"};
-    std::string signs = c.said;
-    for (const std::string_view when : {text::tr(since[0]), text::tr(since[1]), text::tr(since[2]), text::tr(since[3])})
-        if (signs.starts_with(when)) signs.erase(0, when.size());
-    return fmt::format("{}|{}", signs, row ? row->group : c.truth.fault);
+    callout::Complaint shows = c.owner;
+    shows.since = 0;  // the seed alone chooses it
+    return fmt::format("{}|{}", callout::words(shows), row ? row->group : c.truth.fault);
 }
 
 // What many others are like comes first.

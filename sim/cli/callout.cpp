@@ -41,8 +41,8 @@ int fresh(const CalloutOptions& o) {
     files::FreshFile file(o.out);
     file.write(callout::sealed(c));
     file.finish();
-    fmt::print("{}\n",
-               text::say("{}: sealed\nThe owner says: {}\nGo there: sunshaft callout play {}", o.out, c.said, o.out));
+    fmt::print("{}\n", text::say("{}: sealed\nThe owner says: {}\nGo there: sunshaft callout play {}", o.out,
+                                 callout::words(c.owner), o.out));
     return 0;
 }
 

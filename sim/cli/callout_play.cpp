@@ -68,7 +68,7 @@ int play_callout(const PlayOptions& o) {
         visit.keep_in(*record);
     }
     visit.exam(terms.exam);
-    fmt::print("{}\n\"{}\"\n{} {}\n", scenario.site.name, c.said,
+    fmt::print("{}\n\"{}\"\n{} {}\n", scenario.site.name, callout::words(c.owner),
                text::tr("For trained and authorised people only. Your local code and licensed practice come first."),
                text::tr("help lists what can be done."));
     if (record && record->now().starts > 1)
@@ -106,8 +106,9 @@ int play_callout(const PlayOptions& o) {
         std::string name = o.page;
         if (n > 0) name = to.parent_path() / fmt::format("{}-{}{}", to.stem().string(), n + 1, to.extension().string());
         files::FreshFile page(name);
-        page.write(classroom::account_page(account, fmt::format("{}. \"{}\"{}", scenario.site.name, c.said,
-                                                                who[n].empty() ? "" : " " + who[n] + ".")));
+        page.write(
+            classroom::account_page(account, fmt::format("{}. \"{}\"{}", scenario.site.name, callout::words(c.owner),
+                                                         who[n].empty() ? "" : " " + who[n] + ".")));
         page.finish();
         fmt::print("{}\n", name);
     }

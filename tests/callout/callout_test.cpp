@@ -14,6 +14,7 @@
 #include "callout/visit.hpp"
 #include "catch_shim.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::callout;
@@ -25,7 +26,7 @@ namespace {
 Callout planted(const std::string& site, const std::string& kind, const std::string& place, double severity) {
     Callout c;
     c.site = site;
-    c.said = "Since Tuesday no water comes.";
+    c.owner.own = "Since Tuesday no water comes.";
     c.faults = {{kind, place, severity, 0.0}};
     c.truth = {kind, place};
     return c;
@@ -47,7 +48,7 @@ TEST_CASE("a sealed call-out tells nothing, whatever is in it, and comes back wh
         CHECK(back.truth == c.truth);
         REQUIRE(back.faults.size() == 1);
         CHECK(back.faults[0].severity == row.usual);
-        CHECK(back.said == c.said);
+        CHECK(words(back.owner) == words(c.owner));
     }
 }
 
@@ -76,11 +77,12 @@ TEST_CASE("only the word it was sealed with opens it, and a broken seal is said 
 TEST_CASE("the complaint follows from what shows and from the seed alone") {
     Signs s;
     s.water = Signs::Water::none;
-    s.lamps = "supply, running";
-    const std::string first = complaint(s, 3);
-    CHECK(complaint(s, 3) == first);
+    s.lamps = 3;
+    const std::string first = words(complaint(s, 3));
+    CHECK(first.ends_with("no water comes. Lit on the box: supply, running."));
+    CHECK(words(complaint(s, 3)) == first);
     s.gives_up = true;
-    CHECK(complaint(s, 3) != first);
+    CHECK(words(complaint(s, 3)) != first);
     // Two causes that stop the water under a lit drive are complained of in the same words.
     const Scenario orchard = site_named("hill-orchard");
     const double usual = healthy_output(orchard);
@@ -91,7 +93,33 @@ TEST_CASE("the complaint follows from what shows and from the seed alone") {
     CHECK(a.water == b.water);
     CHECK(a.lamps == b.lamps);
     REQUIRE(a == b);
-    CHECK(complaint(a, 8) == complaint(b, 8));
+    CHECK(words(complaint(a, 8)) == words(complaint(b, 8)));
+}
+
+TEST_CASE("the owner's words are made where they are heard, in the language there") {
+    Callout c = planted("hill-orchard", "lost-phase", "splice.v", 1.0);
+    c.owner = complaint({.water = Signs::Water::none, .lamps = 0b100001, .gives_up = true}, 3);
+    const std::string english = words(c.owner), text = sealed(c);
+    CHECK(text.find(english) == std::string::npos);
+    const Callout back = unsealed(text, "x.toml");
+    CHECK(back.owner.signs == c.owner.signs);
+    CHECK(words(back.owner) == english);
+    CHECK(english.ends_with("The box tries, gives up, and tries again. Lit on the box: supply, tripped."));
+    text::speak(text::Catalogue::shipped("es"));
+    const std::string spanish = words(back.owner);
+    text::speak_english();
+    CHECK(spanish.find("no sale agua") != std::string::npos);
+    CHECK(spanish.find("supply") == std::string::npos);
+
+    const auto mistaken = [&](const std::string& right, const std::string& wrong, const std::string& words) {
+        std::string spoilt = text;
+        const std::size_t at = spoilt.find(right);
+        REQUIRE(at != std::string::npos);
+        CHECK_THROWS_WITH(unsealed(spoilt.replace(at, right.size(), wrong), "x.toml"), sunshaft::test::Contains(words));
+    };
+    mistaken("'tripped'", "'trapped'", "owner.lamps: expected names of lamps");
+    mistaken("'none'", "'some'", "owner.water: expected none, little, usual");
+    mistaken("since", "when", "owner.since: expected 0 to 3");
 }
 
 TEST_CASE("seeds repeat what they draw, level 1 stops the water, and some calls are about nothing") {

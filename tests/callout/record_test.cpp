@@ -24,7 +24,7 @@ Scenario rig() { return site::load_scenario(site::find_scenario("bench-rig")); }
 Callout bad_splice() {
     Callout c;
     c.site = "bench-rig";
-    c.said = "Since Tuesday it runs rough.";
+    c.owner.own = "Since Tuesday it runs rough.";
     c.faults = {{"high-resistance-splice", "v", 4.0, 0.0}};
     c.truth = {"high-resistance-splice", "v"};
     c.sealed = sealed(c);

@@ -37,7 +37,7 @@ struct Folder {
 callout::Callout call() {
     callout::Callout c;
     c.site = "hill-orchard";
-    c.said = "Since Tuesday no water comes.";
+    c.owner.own = "Since Tuesday no water comes.";
     c.faults = {{"lost-phase", "splice.v", 1.0, 0.0}};
     c.truth = {"lost-phase", "splice.v"};
     c.sealed = callout::sealed(c);

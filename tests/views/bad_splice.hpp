@@ -8,7 +8,7 @@ namespace sunshaft::view {
 inline callout::Callout bad_splice() {
     callout::Callout c;
     c.site = "bench-rig";
-    c.said = "Since Tuesday it runs rough.";
+    c.owner.own = "Since Tuesday it runs rough.";
     c.faults = {{"high-resistance-splice", "v", 4.0, 0.0}};
     c.truth = {"high-resistance-splice", "v"};
     return c;

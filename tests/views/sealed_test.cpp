@@ -99,7 +99,7 @@ callout::Callout call_of(const char* site_name, const site::FaultRow& row, const
     const std::string place = row.places(works).front();
     callout::Callout c;
     c.site = site_name;
-    c.said = "Since Tuesday something is not as it was.";
+    c.owner.own = "Since Tuesday something is not as it was.";
     c.faults = {{row.kind, place, std::isfinite(row.usual) ? row.usual : row.least, 0.0}};
     c.truth = {row.kind, place};
     return c;
@@ -194,7 +194,7 @@ TEST_CASE("the same of the whole catalogue on every site", "[.soak]") {
 TEST_CASE("a gauge that is asked tells, is noted, and nothing else does") {
     callout::Callout c;
     c.site = "hill-orchard";
-    c.said = "No water.";
+    c.owner.own = "No water.";
     c.faults = {{"lost-phase", "splice.v", 1.0, 0.0}};
     c.truth = {"lost-phase", "splice.v"};
     Desk desk(site_named("hill-orchard"), false);
