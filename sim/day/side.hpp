@@ -11,6 +11,7 @@
 #include <memory>
 #include <numbers>
 #include <numeric>
+#include <optional>
 #include <utility>
 
 #include "day/linear.hpp"
@@ -91,6 +92,12 @@ class Side final : public MotorSide {
         for (const site::Phase& p : site_->works.phases) split_ = split_ || p.between_leak_ohm < 1e3;
         // Volts about where an array works, for what depends on more than their mean.
         nominal_V_ = std::max(1.0, 0.8 * site_->source.open_V);
+        if constexpr (!slips) {
+            const drive::DriveSettings& d = site_->works.drive;
+            slowest_octave_ = std::log2(d.minimum_frequency / std::max(d.frequency, 1.0));
+            while (lowest_field_ < highest_field - 2 && octave_of(lowest_field_ + 1) <= slowest_octave_)
+                ++lowest_field_;
+        }
     }
 
     bool leads() const override { return Machine::self_commutated; }
@@ -236,6 +243,15 @@ class Side final : public MotorSide {
     // ---- switched -------------------------------------------------------------------------------------------------
 
     Turn live(double field_Hz, double volts, double speed);  // turns.inl.hpp
+    Turn slipping(State& s, double field_Hz, double speed);
+    Turn one_part(double field_Hz, double speed);
+    Turn led(State& s, double field_Hz);
+    static std::pair<Turn, double> means(Plant& plant, State& s, double seconds);
+    // Of the currents of a motor that leads, s.
+    double fades_s() const {
+        const motor::Sym2 L = compiled_->equations.inductance(0.0);
+        return std::max(L.aa, L.bb) / std::max(-row_of(*compiled_, pattern(1)).maa, 1e-3);
+    }
 
     // ---- between nodes --------------------------------------------------------------------------------------------
 
@@ -245,11 +261,12 @@ class Side final : public MotorSide {
     // Of a motor that leads by whole octaves far below: there what flows hardly follows the frequency, and a turn takes
     // long.
     static constexpr double per_octave = 3.0, share_step = 0.125, slip_step = 0.22, coarse_below = slips ? -99.0 : -3.0;
-    static constexpr int lowest_field = slips ? 0 : 18;
+    static constexpr int furthest_field = slips ? 0 : 18;
 
     double field_at(int n) const { return std::max(site_->works.drive.frequency, 1.0) * std::exp2(octave(n)); }
-    // Octaves above the drive's own frequency.
-    static double octave(int n) {
+    // Octaves above the drive's own frequency; of a motor that leads none below the slowest it is driven at.
+    double octave(int n) const { return std::max(octave_of(n), slips ? -99.0 : slowest_octave_); }
+    static double octave_of(int n) {
         const double third = (n - highest_field) / per_octave;
         return third < coarse_below ? coarse_below + per_octave * (third - coarse_below) : third;
     }
@@ -257,7 +274,7 @@ class Side final : public MotorSide {
     int near_field(double field_Hz) const {
         const double up = std::log2(field_Hz / std::max(site_->works.drive.frequency, 1.0));
         const double third = up < coarse_below ? coarse_below + (up - coarse_below) / per_octave : up;
-        return std::clamp(static_cast<int>(std::lround(highest_field + per_octave * third)), lowest_field + 1,
+        return std::clamp(static_cast<int>(std::lround(highest_field + per_octave * third)), lowest_field_ + 1,
                           fields - 2);
     }
     static double slip_at(int n) { return std::sinh(slip_step * (n - no_slip)) / std::sinh(2.0); }
@@ -388,10 +405,14 @@ class Side final : public MotorSide {
     std::shared_ptr<const Compiled<Machine>> water_;
     Chain<Machine> main_;
     Machine machine_;
+    int lowest_field_ = furthest_field;
+    double slowest_octave_ = 0.0;
     double sense_ = 1.0, pull_out_ = 1.0, nominal_V_ = 1.0, last_flow_ = 1e-3;
     double last_speed_ = 0.0, flow_slope_ = 0.0, rate_slope_ = 0.0;  // of flow by speed, of its rate by flow
     bool averaged_ = true, alike_ = true, split_ = false;            // split: a leg hangs on a rail, or two together
     std::unique_ptr<Plant> plant_;
+    std::optional<State> runs_;  // of the plant, where a window ends
+    motor::Vec2 begins_with_{};  // A, at the beginning of a third of a turn: of the last one looked at
     TurnTable table_{fields, levels, slip_count};
     Mix along_;
     std::array<std::array<double, 2>, static_cast<std::size_t>(slip_count)> mixed_{};

@@ -113,6 +113,23 @@ Turn Side<Machine>::steady(double field_Hz, double volts, double speed) {
     return out;
 }
 
+// Runs on for some seconds: means over them, and of the speed.
+template <class Machine>
+std::pair<Turn, double> Side<Machine>::means(Plant& plant, State& s, double seconds) {
+    plant.open_account(s);
+    const double from = s.t;
+    const Means m = plant.average(s, seconds);
+    Turn out{};
+    fill(out, s.energy, s.t - from, 0.0);
+    out[torque_Nm] = m.torque;
+    for (std::size_t k = 0; k < 3; ++k) {
+        out[square_u + k] = m.current_rms[k] * m.current_rms[k];
+        // As of a block of 120 degrees: its height.
+        out[peak_square] = std::max(out[peak_square], 1.5 * out[square_u + k]);
+    }
+    return {out, m.speed};
+}
+
 template <class Machine>
 Turn Side<Machine>::live(double field_Hz, double volts, double speed) {
     drive::DriveSettings& d = electric_->works.drive;
@@ -123,86 +140,134 @@ Turn Side<Machine>::live(double field_Hz, double volts, double speed) {
     electric_->source.stiff_V = link;
     electric_->works.shaft.held_speed = speed;
     if (!plant_) plant_ = std::make_unique<Plant>(electric_);
+    if constexpr (!slips)
+        if (alike_ && six_step(d.modulation)) return one_part(field_Hz, speed);
     State s = plant_->start();
     s.slow.held = true;
-    // A rotor's flux takes its time, and a broken cage beats with twice the slip; the currents of a magnet motor
-    // have found their way within some of its electrical time constants.
-    double wait = 0.0, mean = 1 / field_Hz;
-    if constexpr (slips) {
-        const double slip = std::abs(field_Hz - std::abs(speed) * machine_.pole_pairs / (2 * pi));
-        wait = 4 * (machine_.Lm + machine_.Llr) / machine_.Rr;
-        mean = std::max(2 * mean, 0.5 / std::max(slip, 0.5));
-    } else {
-        const motor::Sym2 L = compiled_->equations.inductance(0.0);
-        const double ohm = std::max(-row_of(*compiled_, pattern(1)).maa, 1e-3);
-        // Every sixth of a turn is like the one before, where the phases are alike, but for where the pulses lie in it:
-        // from one to the next they shift, and with few of them that tells. The means are over shifts evenly spread,
-        // for which the carrier moves by a third of a pulse in a sixth of a turn at most. At a frequency that holds
-        // them in one place the live run does not stay.
-        d.carrier = site_->works.drive.carrier;
-        const double pulses = d.carrier / (6 * field_Hz);
-        const int sixths = !alike_ ? 6 : pulses > 40.0 ? 1 : 3;
-        const long about = std::lround(pulses * sixths);
-        for (const long whole : {about, about + 1, about - 1, about + 2, about - 2})
-            if (sixths > 1 && whole > 0 && std::gcd(whole, static_cast<long>(sixths)) == 1) {
-                d.carrier = static_cast<double>(whole) * 6 * field_Hz / sixths;
-                break;
-            }
-        mean *= sixths / 6.0;
-        const double fades_s = std::max(L.aa, L.bb) / ohm, sixth_s = 1 / (6 * field_Hz);
-        wait = std::max(6 * fades_s, alike_ ? std::min(1.5 * sixth_s, 12 * fades_s) : 3 * sixth_s);
-    }
+    if constexpr (slips) return slipping(s, field_Hz, speed);
+    else return led(s, field_Hz);
+}
+
+template <class Machine>
+Turn Side<Machine>::slipping(State& s, double field_Hz, double speed) {
+    // A rotor's flux takes its time, and a broken cage beats with twice the slip.
+    const double standing = std::abs(field_Hz - std::abs(speed) * machine_.pole_pairs / (2 * pi)),
+                 wait = 4 * (machine_.Lm + machine_.Llr) / machine_.Rr,
+                 seconds = std::max(2 / field_Hz, 0.5 / std::max(standing, 0.5));
     plant_->advance(s, wait);
-    Turn out{};
-    motor::Vec3 square{};
-    double turned = speed;
-    const auto take = [&](Plant& plant) {
-        plant.open_account(s);
-        const double from = s.t;
-        const Means m = plant.average(s, mean);
-        out = {};
-        fill(out, s.energy, s.t - from, 0.0);
-        out[torque_Nm] = m.torque;
-        turned = m.speed;
-        for (std::size_t k = 0; k < 3; ++k) square[k] = m.current_rms[k] * m.current_rms[k];
+    auto [out, turned] = means(*plant_, s, seconds);
+    if (machine_.cage_asymmetry == 0.0) return out;
+    // The torque of a broken cage beats with twice the slip, and the shaft swings with it as far as its inertia and its
+    // load let it. That moves the currents: it is let go of, on a load that asks for the mean torque at this speed and
+    // grows as the pump's does.
+    const double synchronous = sense_ * 2 * pi * field_Hz / machine_.pole_pairs, slip = synchronous - speed;
+    const bool drives = out[torque_Nm] * speed > 0.0 && slip * speed > 0.0 &&
+                        std::abs(slip) * machine_.pole_pairs / (2 * pi) < 0.7 * pull_out_;
+    const bool fan = water_->pump == 1;
+    double load = std::abs(out[torque_Nm]);
+    for (int n = 0; drives && n < 2; ++n) {
+        auto free = std::make_shared<site::Site>(*electric_);
+        site::Shaft& shaft = free->works.shaft;
+        shaft.held_speed = not_given;
+        shaft.viscous = shaft.dry_friction = shaft.breakaway = shaft.load_torque = shaft.fan = 0.0;
+        (fan ? shaft.fan : shaft.load_torque) = load / (fan ? speed * speed : 1.0);
+        Plant swings(free);
+        State swinging = s;
+        swings.adopt(swinging);
+        swings.advance(swinging, swinging.t + wait);
+        const auto [swung, mean_speed] = means(swings, swinging, seconds);
+        const double slipped = (synchronous - mean_speed) / slip;
+        if (!(slipped > 0.5 && slipped < 2.0)) break;  // it does not bear that load
+        out = swung, s = swinging;
+        if (std::abs(slipped - 1.0) < 0.005) break;
+        load /= slipped;
+    }
+    return out;
+}
+
+// Six steps on lines alike. Each sixth of a turn begins with a new pulse, and the upper switch alone is chopped, so every
+// third of a turn is like the one before, turned on by 120 degrees, once the currents of its beginning have found their
+// values: a little of a guess is left after it, and what the next leaves of that tells where it ends (A. C. Aitken, Proc.
+// Roy. Soc. Edinburgh 46 (1926) 289). The last pulse of a sixth is cut off, by a share that comes and goes with the
+// speed: taken is a half.
+template <class Machine>
+Turn Side<Machine>::one_part(double field_Hz, double speed) {
+    drive::DriveSettings& d = electric_->works.drive;
+    if (!runs_) {  // a drive takes some milliseconds before it switches
+        runs_ = plant_->start();
+        runs_->slow.held = true;
+        for (int n = 0; n < 100 && !runs_->command.running; ++n) plant_->advance(*runs_, runs_->t + 1e-3);
+        plant_->advance(*runs_, runs_->window.end);
+    }
+    State s = *runs_;
+    d.carrier = site_->works.drive.carrier;
+    const double sixth_s = 1 / (6 * field_Hz), pulses = std::floor(d.carrier * sixth_s), fades = fades_s(),
+                 lead_s = 6 * fades;
+    if (pulses >= 1.0) d.carrier = (pulses + 0.5) / sixth_s;
+    // With many pulses sixths are alike, too.
+    const int sixths = pulses > 80.0 && lead_s < sixth_s ? 1 : 2;
+    const double part_s = sixths * sixth_s;
+    double lead = part_s;
+    if (lead_s < part_s) {  // the pulse at its end is cut off by a half, too
+        const double whole = sixth_s * std::floor(lead_s / sixth_s);
+        lead = whole + (std::floor((lead_s - whole) * d.carrier) + 0.5) / d.carrier;
+    }
+    // Where the gates change (drive/modulator.cpp), as the rotor's angle.
+    const double edge =
+        (d.modulation == drive::Modulation::six_step_180 ? 0.0 : pi / 6) - sense_ * d.commutation_offset;
+    // The currents, with the field turned back by so many sixths.
+    const auto put = [&](const motor::Vec2& i, int n) {
+        const double at = sense_ * n * pi / 3, c = std::cos(at), sn = std::sin(at);
+        s.x[i_alpha] = c * i[0] - sn * i[1], s.x[i_beta] = sn * i[0] + c * i[1];
     };
-    take(*plant_);
-    if constexpr (slips)
-        if (machine_.cage_asymmetry != 0.0) {
-            // The torque of a broken cage beats with twice the slip, and the shaft swings with it as far as its
-            // inertia and its load let it. That moves the currents: it is let go of, on a load that asks for the
-            // mean torque at this speed and grows as the pump's does.
-            const double synchronous = sense_ * 2 * pi * field_Hz / machine_.pole_pairs, slip = synchronous - speed;
-            const bool drives = out[torque_Nm] * speed > 0.0 && slip * speed > 0.0 &&
-                                std::abs(slip) * machine_.pole_pairs / (2 * pi) < 0.7 * pull_out_;
-            const bool fan = water_->pump == 1;
-            double load = std::abs(out[torque_Nm]);
-            for (int n = 0; drives && n < 2; ++n) {
-                auto free = std::make_shared<site::Site>(*electric_);
-                site::Shaft& shaft = free->works.shaft;
-                shaft.held_speed = not_given;
-                shaft.viscous = shaft.dry_friction = shaft.breakaway = shaft.load_torque = shaft.fan = 0.0;
-                (fan ? shaft.fan : shaft.load_torque) = load / (fan ? speed * speed : 1.0);
-                Plant swings(free);
-                const Turn held_still = out;
-                const motor::Vec3 square_still = square;
-                State before = s;
-                swings.adopt(s);
-                swings.advance(s, s.t + wait);
-                take(swings);
-                const double slipped = (synchronous - turned) / slip;
-                if (!(slipped > 0.5 && slipped < 2.0)) {  // it does not bear that load
-                    out = held_still, square = square_still, s = before;
-                    break;
-                }
-                if (std::abs(slipped - 1.0) < 0.005) break;
-                load /= slipped;
-            }
+    const auto got = [&](int n) {
+        const double at = sense_ * n * pi / 3, c = std::cos(at), sn = std::sin(at);
+        return motor::Vec2{c * s.x[i_alpha] + sn * s.x[i_beta], c * s.x[i_beta] - sn * s.x[i_alpha]};
+    };
+    const auto size = [](const motor::Vec2& x) { return std::hypot(x[0], x[1]); };
+    s.x[v_cap] = electric_->source.stiff_V;
+    s.x[plant::speed] = speed;
+    s.x[theta] = edge - speed * machine_.pole_pairs * lead;
+    motor::Vec2 i = begins_with_, change{};
+    put(i, -sixths);
+    const double leaves = std::exp(-part_s / fades);  // a part, of what was amiss
+    double until = s.t + lead;
+    bool onward = false;  // moved by what was foreseen
+    for (int n = 0; n < 24; ++n, until += part_s) {
+        plant_->advance(s, until);
+        const motor::Vec2 from = std::exchange(i, got(n * sixths)), before = change;
+        change = {i[0] - from[0], i[1] - from[1]};
+        if (lead < part_s || leaves * size(change) < 5e-4 * size(i) + 1e-6 * nominal_V_) break;
+        const double left = (change[0] * before[0] + change[1] * before[1]) / std::pow(size(before), 2);
+        if (std::exchange(onward, !onward && left > 0.0 && left < 0.9) || !onward) continue;
+        i = {i[0] + left / (1.0 - left) * change[0], i[1] + left / (1.0 - left) * change[1]};
+        put(i, n * sixths);
+    }
+    begins_with_ = i;
+    Turn out = means(*plant_, s, part_s).first;
+    spread_evenly(out);
+    out[peak_square] = 1.5 * out[square_u];
+    return out;
+}
+
+// Of a motor that leads, otherwise: the currents have found their way within some of its electrical time constants. From
+// one turn to the next the pulses shift, and with few of them that tells: the means are over shifts evenly spread, for
+// which the carrier moves by a third of a pulse in a sixth of a turn at most.
+template <class Machine>
+Turn Side<Machine>::led(State& s, double field_Hz) {
+    drive::DriveSettings& d = electric_->works.drive;
+    d.carrier = site_->works.drive.carrier;
+    const double sixth_s = 1 / (6 * field_Hz), pulses = d.carrier * sixth_s, fades = fades_s();
+    const int sixths = !alike_ ? 6 : pulses > 40.0 ? 1 : 3;
+    const long about = std::lround(pulses * sixths);
+    for (const long whole : {about, about + 1, about - 1, about + 2, about - 2})
+        if (sixths > 1 && whole > 0 && std::gcd(whole, static_cast<long>(sixths)) == 1) {
+            d.carrier = static_cast<double>(whole) * 6 * field_Hz / sixths;
+            break;
         }
-    for (std::size_t k = 0; k < 3; ++k) out[square_u + k] = square[k];
-    if (!slips && alike_) spread_evenly(out);
-    // As of a block of 120 degrees: its height.
-    for (std::size_t k = 0; k < 3; ++k) out[peak_square] = std::max(out[peak_square], 1.5 * out[square_u + k]);
+    plant_->advance(s, std::max(6 * fades, alike_ ? std::min(1.5 * sixth_s, 12 * fades) : 3 * sixth_s));
+    Turn out = means(*plant_, s, sixths * sixth_s).first;
+    if (alike_) spread_evenly(out);
     return out;
 }
 
