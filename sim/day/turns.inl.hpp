@@ -244,7 +244,13 @@ Turn Side<Machine>::one_part(double field_Hz, double speed) {
         put(i, n * sixths);
     }
     begins_with_ = i;
-    Turn out = means(*plant_, s, part_s).first;
+    plant_->open_account(s);
+    plant_->advance(s, s.t + part_s);
+    const Energies& e = s.energy;
+    Turn out{};
+    fill(out, e, part_s, 0.0);
+    out[torque_Nm] = e[in_bearing] / (speed * part_s);  // what holds the shaft
+    for (std::size_t k = 0; k < 3; ++k) out[square_u + k] = (line_square(e, k) + e[square_beside_u + k]) / part_s;
     spread_evenly(out);
     out[peak_square] = 1.5 * out[square_u];
     return out;

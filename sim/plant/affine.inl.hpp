@@ -304,7 +304,8 @@ class Driver<Machine>::Way {
             too_long(h, worst);
             return false;
         }
-        if (!whole || worst > 0.6) guess_ = std::min(2 * guess_, h * (0.95 / std::sqrt(std::max(worst, 0.01))));
+        // One cut short by an edge or a corner tells nothing of how long it could have been.
+        if (h < left || worst > 0.6) guess_ = std::min(2 * guess_, h * (0.95 / std::sqrt(std::max(worst, 0.01))));
         if (std::exchange(first_, false)) s_.long_step[0] = guess_;
         double t1 = whole ? stop : t_ + h;
         next_ = link_at(r, to_);
