@@ -162,7 +162,7 @@ int tried(const CaseOptions& o) {
     diagnose::Case c = opened(o);
     const std::size_t cut = std::min(o.words[0].find('@'), o.words[0].size());
     diagnose::Tried t{o.words[0].substr(0, cut), o.words[0].substr(std::min(cut + 1, o.words[0].size())), "",
-                      o.at.empty() ? now() : o.at};
+                      o.at.empty() ? now() : o.at, c.seen.size()};
     for (std::size_t n = 1; n < o.words.size(); ++n) t.outcome += (n > 1 ? " " : "") + o.words[n];
     if (!site::find_fault(t.fault))
         throw site::BadInput(

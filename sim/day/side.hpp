@@ -246,6 +246,7 @@ class Side final : public MotorSide {
     Turn slipping(State& s, double field_Hz, double speed);
     Turn one_part(double field_Hz, double speed);
     Turn led(State& s, double field_Hz);
+    const State& running();
     static std::pair<Turn, double> means(Plant& plant, State& s, double seconds);
     // Of the currents of a motor that leads, s.
     double fades_s() const {

@@ -185,21 +185,31 @@ Turn Side<Machine>::slipping(State& s, double field_Hz, double speed) {
     return out;
 }
 
-// Six steps on lines alike. Each sixth of a turn begins with a new pulse, and the upper switch alone is chopped, so every
+// A drive takes some milliseconds before it switches.
+template <class Machine>
+const State& Side<Machine>::running() {
+    if (runs_) return *runs_;
+    runs_ = plant_->start();
+    runs_->slow.held = true;
+    for (int n = 0; n < 100 && !runs_->command.running; ++n) plant_->advance(*runs_, runs_->t + 1e-3);
+    plant_->advance(*runs_, runs_->window.end);
+    return *runs_;
+}
+
+inline motor::Vec2 turned(const motor::Vec2& i, double angle) {
+    const double c = std::cos(angle), s = std::sin(angle);
+    return {c * i[0] - s * i[1], s * i[0] + c * i[1]};
+}
+
+// Six steps on lines alike. Each sixth of a turn begins with a new pulse, and the upper switch alone is chopped: every
 // third of a turn is like the one before, turned on by 120 degrees, once the currents of its beginning have found their
-// values: a little of a guess is left after it, and what the next leaves of that tells where it ends (A. C. Aitken, Proc.
-// Roy. Soc. Edinburgh 46 (1926) 289). The last pulse of a sixth is cut off, by a share that comes and goes with the
-// speed: taken is a half.
+// values. A little of a guess is left after it, and what the next leaves of that tells where it ends (A. C. Aitken,
+// Proc. Roy. Soc. Edinburgh 46 (1926) 289). The last pulse of a sixth is cut off, by a share that comes and goes with
+// the speed: taken is a half.
 template <class Machine>
 Turn Side<Machine>::one_part(double field_Hz, double speed) {
     drive::DriveSettings& d = electric_->works.drive;
-    if (!runs_) {  // a drive takes some milliseconds before it switches
-        runs_ = plant_->start();
-        runs_->slow.held = true;
-        for (int n = 0; n < 100 && !runs_->command.running; ++n) plant_->advance(*runs_, runs_->t + 1e-3);
-        plant_->advance(*runs_, runs_->window.end);
-    }
-    State s = *runs_;
+    State s = running();
     d.carrier = site_->works.drive.carrier;
     const double sixth_s = 1 / (6 * field_Hz), pulses = std::floor(d.carrier * sixth_s), fades = fades_s(),
                  lead_s = 6 * fades;
@@ -215,33 +225,30 @@ Turn Side<Machine>::one_part(double field_Hz, double speed) {
     // Where the gates change (drive/modulator.cpp), as the rotor's angle.
     const double edge =
         (d.modulation == drive::Modulation::six_step_180 ? 0.0 : pi / 6) - sense_ * d.commutation_offset;
-    // The currents, with the field turned back by so many sixths.
+    // The currents, turned back by so many parts.
+    const double step = sense_ * sixths * pi / 3;
     const auto put = [&](const motor::Vec2& i, int n) {
-        const double at = sense_ * n * pi / 3, c = std::cos(at), sn = std::sin(at);
-        s.x[i_alpha] = c * i[0] - sn * i[1], s.x[i_beta] = sn * i[0] + c * i[1];
-    };
-    const auto got = [&](int n) {
-        const double at = sense_ * n * pi / 3, c = std::cos(at), sn = std::sin(at);
-        return motor::Vec2{c * s.x[i_alpha] + sn * s.x[i_beta], c * s.x[i_beta] - sn * s.x[i_alpha]};
+        const motor::Vec2 now = turned(i, n * step);
+        s.x[i_alpha] = now[0], s.x[i_beta] = now[1];
     };
     const auto size = [](const motor::Vec2& x) { return std::hypot(x[0], x[1]); };
     s.x[v_cap] = electric_->source.stiff_V;
     s.x[plant::speed] = speed;
     s.x[theta] = edge - speed * machine_.pole_pairs * lead;
     motor::Vec2 i = begins_with_, change{};
-    put(i, -sixths);
+    put(i, -1);
     const double leaves = std::exp(-part_s / fades);  // a part, of what was amiss
     double until = s.t + lead;
     bool onward = false;  // moved by what was foreseen
     for (int n = 0; n < 24; ++n, until += part_s) {
         plant_->advance(s, until);
-        const motor::Vec2 from = std::exchange(i, got(n * sixths)), before = change;
+        const motor::Vec2 from = std::exchange(i, turned({s.x[i_alpha], s.x[i_beta]}, -n * step)), before = change;
         change = {i[0] - from[0], i[1] - from[1]};
         if (lead < part_s || leaves * size(change) < 5e-4 * size(i) + 1e-6 * nominal_V_) break;
         const double left = (change[0] * before[0] + change[1] * before[1]) / std::pow(size(before), 2);
         if (std::exchange(onward, !onward && left > 0.0 && left < 0.9) || !onward) continue;
         i = {i[0] + left / (1.0 - left) * change[0], i[1] + left / (1.0 - left) * change[1]};
-        put(i, n * sixths);
+        put(i, n);
     }
     begins_with_ = i;
     plant_->open_account(s);
@@ -256,9 +263,9 @@ Turn Side<Machine>::one_part(double field_Hz, double speed) {
     return out;
 }
 
-// Of a motor that leads, otherwise: the currents have found their way within some of its electrical time constants. From
-// one turn to the next the pulses shift, and with few of them that tells: the means are over shifts evenly spread, for
-// which the carrier moves by a third of a pulse in a sixth of a turn at most.
+// Of a motor that leads, otherwise: the currents have found their way within some of its electrical time constants.
+// From one turn to the next the pulses shift, and with few of them that tells: the means are over shifts evenly spread,
+// for which the carrier moves by a third of a pulse in a sixth of a turn at most.
 template <class Machine>
 Turn Side<Machine>::led(State& s, double field_Hz) {
     drive::DriveSettings& d = electric_->works.drive;

@@ -143,6 +143,10 @@ class CaseReader {
                 else if (name == "place") text(*value, path, t.place);
                 else if (name == "outcome") text(*value, path, t.outcome);
                 else if (name == "at") text(*value, path, t.at);
+                else if (const auto n = value->value<std::int64_t>(); name == "after" && n && *n >= 0)
+                    t.after = static_cast<std::size_t>(*n);
+                else if (name == "after")
+                    aside(value->source().begin, path, text::tr("expected a number of readings, left out"));
                 else aside(key->source().begin, path, text::tr("not a key of a repair"));
             }
             if (!site::find_fault(t.fault))
@@ -320,6 +324,7 @@ std::string to_toml(const Case& c) {
         out += fmt::format("fault = {}\n", quoted(t.fault));
         if (!t.place.empty()) out += fmt::format("place = {}\n", quoted(t.place));
         out += fmt::format("outcome = {}\n", quoted(t.outcome));
+        if (t.after != Tried::all_readings) out += fmt::format("after = {}\n", t.after);
     }
     return out;
 }

@@ -17,12 +17,14 @@
 //     fault = "string-fuse-blown"              # as `sunshaft faults` has it
 //     place = "fuse.s1"                        # none: wherever it may lie
 //     outcome = "no change"                    # or "well again", "back after an hour"
+//     after = 8                                # so many of the readings were taken before it; none: all
 //
 // One look has red and black, or around, or gauge, lamp, sound, look, message; with meter, mode, after_s, moment, when
 // ("well": read when all was well), zeroed, leads_ohm. What is not understood is kept in `aside` and read back, never
 // an error: only broken TOML, no site, and a point the site does not have are.
 #pragma once
 
+#include <cstddef>
 #include <map>
 #include <string>
 #include <vector>
@@ -51,6 +53,8 @@ struct Seen {
 // A repair that was made for a suspect, and what came of it.
 struct Tried {
     std::string fault, place, outcome, at;
+    std::size_t after = all_readings;  // of Case::seen so many were taken before it
+    static constexpr std::size_t all_readings = static_cast<std::size_t>(-1);
     enum class What { unknown, no_change, came_back, well };
     What what() const;  // of the outcome's words
     friend bool operator==(const Tried&, const Tried&) = default;

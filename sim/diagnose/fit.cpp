@@ -164,7 +164,7 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
             const bool density = fact.kind == Fact::Kind::figure && !fact.at_most && !fact.at_least;
             out.log += agrees ? std::log1p(-own) : std::log(own) - (density ? std::log(width_[kind][f]) : 0.0);
             out.without += agrees ? 0.0 : -1e3;
-            if (!agrees) out.slip[f] = 1.0, out.off[f] = 9.0;
+            if (!agrees) out.slip[f] = 1.0, out.off[f] = contradicts;
             continue;
         }
         rows.push_back(f);

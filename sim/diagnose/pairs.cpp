@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "diagnose/posterior.hpp"
+#include "diagnose/suspects.hpp"
 #include "diagnose/weigh.hpp"
 
 namespace sunshaft::diagnose {
@@ -84,6 +85,29 @@ std::vector<Pair> Weighing::pairs(Posterior& p, const std::function<bool(double)
     p.reading /= 1.0 + more;
     std::erase_if(out, [](const Pair& x) { return x.probability < 1e-4; });
     return out;
+}
+
+// How likely it is that none of what is known is there, by how rare such readings are under the best of it: at least as
+// much as the bound allows (T. Sellke, M. J. Bayarri, J. O. Berger, "Calibration of p values for testing precise null
+// hypotheses", The American Statistician 55 (2001) 62-71: odds against of -e p ln p).
+void Weighing::leave_room(Posterior& p, std::vector<Pair>& pairs) {
+    constexpr double most = 0.95;
+    const double tail = p.fits_but_one;
+    if (!(tail < nothing_fits)) return;
+    std::size_t unknown = 0;
+    while (unknown < p.causes.size() && p.causes[unknown].fault != "nothing-here-fits") ++unknown;
+    if (unknown == p.causes.size()) return;
+    double alone = p.reading;  // by what is known, one at a time
+    for (std::size_t c = 0; c < p.causes.size(); ++c)
+        if (c != unknown) alone += p.probability[c];
+    const double prior = p.causes[unknown].prior, bound = tail > 0.0 ? -std::exp(1.0) * tail * std::log(tail) : 0.0,
+                 odds = std::min(most / (1.0 - most), prior / (1.0 - prior) / std::max(bound, 1e-12)),
+                 more = odds * alone - p.probability[unknown];
+    if (!(more > 0.0)) return;
+    p.probability[unknown] += more;
+    for (double& x : p.probability) x /= 1.0 + more;
+    for (Pair& x : pairs) x.probability /= 1.0 + more;
+    p.reading /= 1.0 + more;
 }
 
 }  // namespace sunshaft::diagnose

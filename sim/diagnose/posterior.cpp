@@ -9,6 +9,7 @@
 #include <numeric>
 
 #include "bench/field_tests.hpp"
+#include "diagnose/suspects.hpp"
 #include "diagnose/weigh.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
@@ -17,6 +18,12 @@ namespace sunshaft::diagnose {
 namespace {
 
 constexpr double impossible = -1e9;  // logarithm of a probability
+
+// Chi-square tail, by Wilson and Hilferty's cube root (1931).
+double chi_tail(double distance, int figures) {
+    const double k = std::max(1, figures), z = (std::cbrt(distance / k) - 1 + 2 / (9 * k)) / std::sqrt(2 / (9 * k));
+    return 0.5 * std::erfc(z / std::sqrt(2.0));
+}
 
 // The sky needs no physics: it is what it is set to.
 double sky(const Scenario& s, const Change& change, const std::string& gauge) {
@@ -336,10 +343,17 @@ void Weighing::set_fits(Posterior& p) const {
         const double without = f.without + std::log(causes_[c].prior);
         if (without <= best) continue;
         best = without;
-        // Chi-square tail by Wilson and Hilferty's cube root (1931).
-        const double k = std::max(1, f.figures),
-                     z = (std::cbrt(f.distance / k) - 1 + 2 / (9 * k)) / std::sqrt(2 / (9 * k));
-        p.fits = f.without < -500 ? 0.0 : 0.5 * std::erfc(z / std::sqrt(2.0));
+        p.fits = f.without < -500 ? 0.0 : chi_tail(f.distance, f.figures);
+        p.fits_but_one = p.fits;
+        if (p.fits > nothing_fits || facts_.list.empty()) continue;
+        const auto most = static_cast<std::size_t>(std::max_element(f.slip.begin(), f.slip.end()) - f.slip.begin());
+        if (facts_.list[most].repeats > 1) continue;
+        Profile loose = p.best[c];
+        loose.loose[most] = 1e12;
+        const Fit other = fit(loose, 0.0);
+        const auto odd = std::count(f.off.begin(), f.off.end(), contradicts);
+        if (odd == 0) p.fits_but_one = chi_tail(other.distance, other.figures - 1);
+        else p.fits_but_one = odd == 1 ? chi_tail(f.distance, f.figures) : 0.0;
     }
 }
 

@@ -50,8 +50,9 @@ struct Posterior {
     std::vector<double> slip;            // by fact
     std::vector<double> log_evidence;    // by cause: of the readings, severities integrated
     double reading = 0.0;                // health, and a reading that is wrong
-    double fits = 1.0;      // tail probability of the readings under the most probable hypothesis that knows them all
-    bool strained = false;  // ... only since suspects were given slopes of their own
+    double fits = 1.0;  // tail probability of the readings under the most probable hypothesis that knows them all
+    double fits_but_one = 1.0;             // ... were the one most doubted a slip, unless it was read again
+    bool strained = false;                 // ... only since suspects were given slopes of their own
     std::vector<std::vector<double>> off;  // by cause and fact: standard deviations from what its best severity shows
     std::vector<Profile> best;             // by cause
     double log_total = 0.0;                // what all are divided by
@@ -75,6 +76,8 @@ class Weighing {
     // Where nothing alone explains enough: the pairs that do, and all the rest scaled to what they leave. Empty: one is
     // enough, or no two are.
     std::vector<Pair> pairs(Posterior& p, const std::function<bool(double)>& progress);
+    // Of readings that fit none of what is known: something else is the likelier for it.
+    static void leave_room(Posterior& p, std::vector<Pair>& pairs);
     void set_harmless_to_health(Posterior& p, const std::function<bool(double)>& progress);
 
   private:
@@ -87,6 +90,7 @@ class Weighing {
         int figures = 0;
         std::vector<double> slip, off;
     };
+    static constexpr double contradicts = 9.0;  // Fit::off of what is no figure, or was to be none
     Fit fit(const Profile& p, double least_slip) const;
     Fit fit(const Profile& p, double least_slip, std::size_t kind) const;
     Fit so_or_so(const Profile& p, double least_slip, std::size_t kind) const;

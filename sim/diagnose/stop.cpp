@@ -124,10 +124,10 @@ Stop stop_or_go(const Case& c, const Priors& priors, const Crowd& crowd, const s
     // Never a lift while what takes minutes above the ground is untried.
     const double above = answer.where[1] + answer.where[2] + answer.where[4];
     if (!best && acting == "lift" && above > 0.05) best = worth;
-    if (!answer.doubtful.empty() && (top.fault == "reading" || answer.fits < nothing_fits))
+    const auto doubted = std::ranges::find_if(answer.doubtful, [](const Doubt& x) { return x.times < 2; });
+    if (doubted != answer.doubtful.end() && (top.fault == "reading" || answer.fits < nothing_fits))
         return {"repeat", priors.minute("ask"),
-                say("Read {} again before anything else: {}.", c.seen[answer.doubtful.front().seen].what(),
-                    answer.doubtful.front().why)};
+                say("Read {} again before anything else: {}.", c.seen[doubted->seen].what(), doubted->why)};
     if (best) {
         const double together = best_cost + (worth != best ? worth->minutes : 0.0);  // what exposes nobody comes before
         const std::string tests = text::sentence_begins(
@@ -138,6 +138,9 @@ Stop stop_or_go(const Case& c, const Priors& priors, const Crowd& crowd, const s
                     ? say("Lift the pump now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))
                     : say("Repair now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))};
     }
+    if (top.fault == "nothing-here-fits")
+        return {"hand-over", act,
+                tr("Nothing this program knows fits what was read. Hand over with all the readings.")};
     if (top.fault == "site-data")
         return {"recount", priors.minutes_to_repair("site-data", "data"),
                 tr("Count the modules, photograph the labels, and correct what is written of the site.")};

@@ -12,6 +12,7 @@
 #include "diagnose/next.hpp"
 #include "diagnose/places.hpp"
 #include "diagnose/posterior.hpp"
+#include "diagnose/repaired.hpp"
 #include "site/keys.hpp"
 #include "text/figure.hpp"
 #include "text/language.hpp"
@@ -50,13 +51,15 @@ struct Diagnosis::Work {
     Scenario scenario;
     Sights sights;
     Facts facts;
+    std::string cache;
 
-    Work(Case given, Priors known, const std::string& cache)
+    Work(Case given, Priors known, const std::string& folder)
         : c(std::move(given)),
           priors(std::move(known)),
           scenario(under_its_sky(site_of(c), c)),
-          sights(scenario, cache),
-          facts(diagnose::facts(c, scenario, priors)) {}
+          sights(scenario, folder),
+          facts(diagnose::facts(c, scenario, priors)),
+          cache(folder) {}
 
     // Places of one kind that the readings cannot tell apart are one suspect.
     std::vector<Held> held(const Posterior& p) const {
@@ -165,7 +168,7 @@ struct Diagnosis::Work {
                     if (std::abs(fact.value * factor / s.value - 1) < 0.05) why += fmt::format("; {}", tr(words));
                 break;
             }
-            a.doubtful.push_back({fact.seen, why, p.slip[f]});
+            a.doubtful.push_back({fact.seen, why, p.slip[f], fact.repeats});
         }
         std::stable_sort(a.doubtful.begin(), a.doubtful.end(),
                          [](const Doubt& x, const Doubt& y) { return x.probability > y.probability; });
@@ -235,6 +238,28 @@ struct Diagnosis::Work {
                                                   : before[k] / before_sum);
     }
 
+    // The answer to what was read after the first n, in the numbers of all.
+    template <class Ask>
+    Answer since(std::size_t n, Ask&& ask) const {
+        Case rest = c;
+        rest.seen.erase(rest.seen.begin(), rest.seen.begin() + static_cast<std::ptrdiff_t>(n));
+        std::string mended;
+        for (Tried& t : rest.tried) {
+            if (t.after == n) mended = tr(site::find_fault(t.fault)->title);
+            t.after = t.after == Tried::all_readings ? t.after : t.after - std::min(t.after, n);
+        }
+        Diagnosis asked(std::move(rest), priors, cache);
+        Answer a = ask(asked);
+        for (Doubt& x : a.doubtful) x.seen += n;
+        for (Suspect& s : a.suspects)
+            for (Compared& x : s.columns) x.seen += n;
+        a.read_back.insert(a.read_back.begin(), n, "");
+        for (const Fact& f : facts.list)
+            if (f.seen < n) a.read_back[f.seen] = f.text;
+        a.notes.insert(a.notes.begin(), say("readings 1 to {} are put down to what was repaired: {}", n, mended));
+        return a;
+    }
+
     Profile healthy_;
 };
 
@@ -258,19 +283,18 @@ Answer Diagnosis::weighed(const std::function<bool(double)>& progress, bool test
         const bool pump = site::set_up(w.scenario).water.pump.index() != 0;
         dusk = pump ? now.shown.front().value <= 0.0 : !now.behaviour.driven;
     }
-    // What was told of the days before is weighed before any cover is opened; the rest of it by the priors' words.
-    History history(w.scenario, w.c.intake, &w.priors);
-    Case without = w.c;
-    without.intake = history.rest();
-    std::vector<Cause> list_of = causes(w.scenario, without, w.priors, dusk, rough);
-    history.weigh(list_of, w.priors);
-    Weighing weighing(w.sights, w.facts, w.priors, std::move(list_of));
+    if (const std::size_t n = before_a_repair(w.c, w.scenario, w.sights, w.priors, dusk, rough, part(0.0, 0.1))) {
+        w.sights.keep();
+        return w.since(n, [&](Diagnosis& rest) { return rest.weighed(part(0.1, 1.0), tests, rough); });
+    }
+    Weighing weighing(w.sights, w.facts, w.priors, causes_told(w.c, w.scenario, w.priors, dusk, rough));
     Posterior p = weighing.weigh(rough, part(0.0, tests ? 0.5 : 0.95));
     w.healthy_ = weighing.healthy();
     if (!rough && !w.facts.list.empty())
         weighing.set_harmless_to_health(p, part(tests ? 0.5 : 0.95, tests ? 0.6 : 1.0));
     std::vector<Pair> pairs;
     if (!rough && !w.facts.list.empty()) pairs = weighing.pairs(p, part(tests ? 0.6 : 1.0, tests ? 0.65 : 1.0));
+    Weighing::leave_room(p, pairs);
     std::vector<Held> list = w.held(p);
     Work::add_pairs(list, p, pairs);
     Answer a;

@@ -54,6 +54,7 @@ struct Doubt {
     std::size_t seen;
     std::string why;
     double probability;
+    int times = 1;  // it was read
 };
 struct Outcome {
     std::string shown, means;

@@ -94,7 +94,7 @@ TEST_CASE("a case that is written reads back as it was") {
     for (int n = 0; n < 200; ++n) {
         Case c = diagnose::parse_case(contract, "my.toml");
         c.who = word();
-        c.tried = {{"string-fuse-blown", word(), "no change " + word(), word()}};
+        c.tried = {{"string-fuse-blown", word(), "no change " + word(), word(), dice() % 4}};
         c.intake = {word() + "x", word() + "y"};
         for (auto& s : c.seen) {
             s.sound = word();

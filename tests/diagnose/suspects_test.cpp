@@ -94,6 +94,23 @@ TEST_CASE("three pairs of ohms that no star can have: that reading is doubtful")
     CHECK(share(a, "reading", "meter") + share(a, "nothing-here-fits") > 0.2);
 }
 
+TEST_CASE("readings that nothing known shows: that is said first, once the one most doubted was read again") {
+    // Two dead lines of a motor that turns: no single slip makes sense of it.
+    const std::string two = orchard + clamp("u", "0.0 A") + clamp("v", "0.0 A") + clamp("w", "8.3 A") +
+                            "[[seen]]\ngauge = \"flow\"\nshown = \"11.3 m3/h\"\n";
+    const Answer a = ask(two, {"worn-pump"}, true);
+    sums(a);
+    CHECK(a.fits < diagnose::nothing_fits);
+    CHECK(a.suspects.front().fault == "nothing-here-fits");
+    // One reading alone that fits nothing is read again first; where it stands, it is no slip.
+    const std::string one = orchard + ohms("u", "v", "3.6") + ohms("v", "w", "3.6"), odd = ohms("w", "u", "60");
+    const Answer first = ask(one + odd, {"worn-pump"}, true), stands = ask(one + odd + odd, {"worn-pump"}, true);
+    CHECK(first.stop.advice == "repeat");
+    CHECK(first.suspects.front().fault != "nothing-here-fits");
+    CHECK(stands.stop.advice != "repeat");
+    CHECK(stands.suspects.front().fault == "nothing-here-fits");
+}
+
 TEST_CASE("healthy ohms leave nothing of an open line, and all of what ohms do not see") {
     const Answer a = ask(orchard + ohms("u", "v", "3.6") + ohms("v", "w", "3.6") + ohms("w", "u", "3.6"), lines);
     sums(a);
@@ -264,6 +281,39 @@ TEST_CASE("a repair that changed nothing speaks against what it was for; well ag
     REQUIRE(aside.size() == 2);
     CHECK(aside[0].find("no fault") != std::string::npos);
     CHECK(aside[1].find("not understood") != std::string::npos);
+}
+
+TEST_CASE("what was read before a repair that left something wrong is put down to it") {
+    const std::set<std::string> kinds = {"float-stuck-up", "broken-coupling", "lost-phase", "guard-cable-shorted"};
+    const auto told = [](const char* gauge, const char* shown, const char* act = "") {
+        return fmt::format("[[seen]]\n{}gauge = \"{}\"\nshown = \"{}\"\n", act, gauge, shown);
+    };
+    const std::string held = told("flow", "0") + told("lamps", "supply, tank hold") + told("tank", "40 %") +
+                             told("drive_stop", "tank full") + told("drive_Hz", "0 Hz") + told("drive_A", "0 A") +
+                             told("lamps", "supply, running", "do = [\"free@float\"]\nafter_s = 25\n"),
+                      turns = told("flow", "0") + told("lamps", "supply, running") + clamp("u", "4.5 A") +
+                              clamp("v", "4.6 A") + clamp("w", "4.5 A");
+    const auto repaired = [](const std::string& after) {
+        return "[[tried]]\nfault = \"float-stuck-up\"\nplace = \"float\"\noutcome = \"no change\"\n" + after;
+    };
+    const Answer a = ask(orchard + held + turns + repaired("after = 7\n"), kinds);
+    sums(a);
+    CHECK(a.suspects.front().fault == "broken-coupling");
+    CHECK(a.suspects.front().probability > 0.5);
+    CHECK(a.doubtful.empty());
+    REQUIRE_FALSE(a.notes.empty());
+    CHECK(a.notes.front().starts_with("readings 1 to 7 are put down to what was repaired: tank float stuck up"));
+    REQUIRE(a.read_back.size() == 12);
+    CHECK(a.read_back[1] == "supply, tank hold");
+    CHECK(std::ranges::any_of(a.suspects.front().columns,
+                              [](const auto& x) { return x.seen == 9 && x.read == "4.5 A"; }));
+    // Where the same was read after the repair as before it, it was not well made.
+    const Answer vain = ask(orchard + held + held + repaired("after = 7\n"), kinds);
+    CHECK(vain.suspects.front().fault == "float-stuck-up");
+    CHECK(std::ranges::none_of(vain.notes, [](const std::string& n) { return n.starts_with("readings 1 to"); }));
+    // In a case that does not tell when, all readings are of one site.
+    const Answer mixed = ask(orchard + held + turns + repaired(""), kinds);
+    CHECK(std::ranges::none_of(mixed.notes, [](const std::string& n) { return n.starts_with("readings 1 to"); }));
 }
 
 TEST_CASE("a fault in one string shows what the same fault shows in another, with the strings exchanged") {

@@ -104,8 +104,23 @@ std::vector<std::string> Player::next_visit(const diagnose::Case& c, const diagn
     return out;
 }
 
-Played Player::play(const Drawn& site, Way way, std::mt19937_64& dice) {
+// What acting on the first suspect mends, and takes out of the site: once the pump is lifted, all that lies down there.
+bool Player::mended(const diagnose::Suspect& top, const std::string& advice, Drawn& site) {
+    return std::erase_if(site.truths, [&](const Truth& t) {
+               if (advice == "lift") return t.where == "bore";
+               const auto is = [&](const std::string& fault, const std::string& place) {
+                   return fault == t.kind && diagnose::one_place(place, t.place);
+               };
+               return is(top.fault, top.place) ||
+                      std::ranges::any_of(top.with, [&](const diagnose::Second& x) { return is(x.fault, x.place); }) ||
+                      (top.with.empty() && apart_.same(top, {{}, {{t.kind, t.place, t.severity, 0.0}}}));
+           }) > 0;
+}
+
+Played Player::play(const Drawn& drawn, Way way, std::mt19937_64& dice) {
     Played out;
+    Drawn site = drawn;
+    std::set<std::string> read_again;
     diagnose::Case c;
     c.site = name_;
     if (works_.supply.kind == site::Supply::Kind::array) c.irradiance = works_.array.irradiance;
@@ -113,7 +128,7 @@ Played Player::play(const Drawn& site, Way way, std::mt19937_64& dice) {
     std::map<std::string, double> gains;
     carry_out(c, site, "bucket", {}, gains, dice);
     carry_out(c, site, "lamps", {}, gains, dice);
-    const std::string lies = site.truths.empty() ? "waiting" : site.truths.front().where;
+    const std::string lies = drawn.truths.empty() ? "waiting" : drawn.truths.front().where;
     for (out.visits = 0;; ++out.visits) {
         diagnose::Diagnosis d(c, priors_, diagnose::cache_folder());
         const diagnose::Answer a = d.answer();
@@ -137,14 +152,36 @@ Played Player::play(const Drawn& site, Way way, std::mt19937_64& dice) {
         if (out.visits == most_visits) break;
         const bool more = !a.next.empty() && a.next.front().gain_bits >= diagnose::worth_bits;
         if (!looks && out.visits > 0 && (out.said >= sure || !more)) {
-            // What is advised is done. What a repair did not change is told, and one goes on from there.
-            if (a.stop.advice == "repair" && !is && site::find_fault(top.fault)) {
+            // What is advised is done. What a repair did not change is told, and one goes on from there: of two causes
+            // until both are mended, or the one that is left costs nothing.
+            const bool acts = a.stop.advice == "repair" || a.stop.advice == "lift", two = site.truths.size() == 2;
+            if (acts && site::find_fault(top.fault) && (a.stop.advice == "lift" ? two : two || !is)) {
+                const bool helped = mended(top, a.stop.advice, site);
+                if (!helped && a.stop.advice == "lift") break;
                 out.minutes += priors_.minutes_to_repair(top.fault, top.where);
-                out.path += fmt::format(", [{} repaired: no change]", top.fault);
-                c.tried.push_back({top.fault, top.place, "no change", ""});
+                if (helped && (site.truths.empty() || like_healthy(site) || harmless(site))) {
+                    out.path += fmt::format(", [{} repaired: well again]", top.fault);
+                    out.found_at = std::max(1, out.visits);
+                    break;
+                }
+                out.path += fmt::format(", [{} repaired: {}]", top.fault, helped ? "still not well" : "no change");
+                c.tried.push_back({top.fault, top.place, "no change", "", c.seen.size()});
+                if (helped)
+                    for (const char* told : {"bucket", "lamps"}) carry_out(c, site, told, {}, gains, dice);
                 continue;
             }
             break;
+        }
+        // What is doubted is read again, once: it shows the same.
+        if (a.stop.advice == "repeat" && !a.doubtful.empty()) {
+            const diagnose::Seen doubted = c.seen[a.doubtful.front().seen];
+            if (read_again.insert(doubted.what() + doubted.shown).second) {
+                c.seen.push_back(doubted);
+                out.minutes += priors_.minute("ask");
+                out.path += ", [read again]";
+                --out.visits;
+                continue;
+            }
         }
         const std::vector<std::string> tests =
             a.next.empty() ? std::vector<std::string>{} : next_visit(c, a, way, dice);

@@ -32,6 +32,7 @@ class Player {
     bool harmless(const Drawn& site) const;
 
   private:
+    bool mended(const diagnose::Suspect& top, const std::string& advice, Drawn& site);
     bool right(const diagnose::Answer& a, const Drawn& site);
     std::vector<std::string> next_visit(const diagnose::Case& c, const diagnose::Answer& a, Way way,
                                         std::mt19937_64& dice) const;
