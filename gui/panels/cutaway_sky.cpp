@@ -20,19 +20,40 @@ paint::TextLook sun_look(const view::Palette& p) { return {.colour = p.ink, .fac
 
 Box sun_disc(const view::Sun& sun) { return {sun.at.x - 13, sun.at.y - 13, 26, 26}; }
 
-Box cloud_rest(const view::SiteDrawing& d) { return {d.array.right() + 38, d.array.y + 4, 44, 24}; }
-
 bool meet(const Box& a, const Box& b) {
     return a.x < b.right() && b.x < a.right() && a.y < b.bottom() && b.y < a.bottom();
 }
 
-bool on_main(const view::SiteDrawing& d, const Box& box) {
-    for (std::size_t n = 0; n + 1 < d.main.size(); ++n) {
-        const Point &a = d.main[n], &b = d.main[n + 1];
-        if (meet(box, Box{std::min(a.x, b.x), std::min(a.y, b.y), std::abs(a.x - b.x), std::abs(a.y - b.y)}.inset(-8)))
+namespace {
+
+// Whether a line comes nearer than half its width.
+bool on_line(const std::vector<Point>& line, const Box& box, double half_wide) {
+    for (std::size_t n = 0; n + 1 < line.size(); ++n) {
+        const Point &a = line[n], &b = line[n + 1];
+        if (meet(box, Box{std::min(a.x, b.x), std::min(a.y, b.y), std::abs(a.x - b.x), std::abs(a.y - b.y)}.inset(
+                          -half_wide)))
             return true;
     }
     return false;
+}
+
+}  // namespace
+
+bool on_main(const view::SiteDrawing& d, const Box& box) { return on_line(d.main, box, 8); }
+
+// Beside the modules; where wires and test points leave no room there, as near above as they do.
+Box cloud_rest(const view::SiteDrawing& d) {
+    const Box beside{d.array.right() + 38, d.array.y + 4, 44, 24};
+    const auto taken = [&](const Box& b) {
+        return std::ranges::any_of(d.wires, [&](const view::WirePath& w) { return on_line(w.points, b, 3); }) ||
+               std::ranges::any_of(d.dots, [&](const view::Dot& dot) {
+                   const double r = dot.radius + 2;
+                   return meet(b, {dot.at.x - r, dot.at.y - r, 2 * r, 2 * r});
+               });
+    };
+    for (const double up : {0.0, 12.0, 24.0, 36.0, 48.0})
+        if (const Box b{beside.x, beside.y - up, beside.w, beside.h}; !taken(b)) return b;
+    return beside;
 }
 
 paint::ValueLook amps_look(const view::Palette& p) {

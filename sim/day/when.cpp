@@ -55,11 +55,11 @@ std::vector<When> when(const Scenario& scenario, const site::Works& works, const
             case Station::renewed:
             case Station::one_covered:
             case Station::lifted:
-            case Station::freed:
                 w.open = test.electrical ? loaded : water;
                 w.why = test.electrical ? tr("while a quarter of the rated current or more flows")
                                         : tr("while water comes");
                 break;
+            case Station::freed: w.open = light, w.why = tr("from 200 W/m2 on: a drive that is let go starts"); break;
             case Station::other: w.always = true, w.why = tr("on the second supply, at any hour"); break;
             case Station::bled:
             case Station::warm: w.open = runs, w.why = tr("right after it has run"); break;

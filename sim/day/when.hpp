@@ -2,12 +2,11 @@
 //
 //   dead, covered      at any hour
 //   lit, shorted       while the modules are in light; a good voltage in weak light is no proof of a good array, so
-//   from
-//                      200 W/m2 on (common practice, no source; who compares currents wants more)
+//                      from 200 W/m2 on (common practice, no source; who compares currents wants more)
 //   running, shut      while the drive runs and what is clamped is a quarter of the motor's rated current or more:
-//   below, a
-//                      clamp's own error hides what is looked for (common practice, no source); bucket, gauge and
-//                      ears: while water comes
+//                      below, a clamp's own error hides what is looked for (common practice, no source); bucket, gauge
+//                      and ears: while water comes
+//   freed              in light, as the drive stands: it is to start
 //   bled, warm         after it has run so
 #pragma once
 

@@ -1,12 +1,14 @@
 // A day through: its balance, what makes water, its starts and stops, and what it costs.
 #include "day/run.hpp"
 
+#include <algorithm>
 #include <chrono>
 #include <cmath>
 #include <ctime>
 
 #include "catch_shim.hpp"
 #include "day/cost.hpp"
+#include "day/when.hpp"
 #include "plant/run.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
@@ -109,4 +111,17 @@ TEST_CASE("what no day can be made of is said") {
     const auto hours = day::draw_hours(site_of("hill-orchard", {"tank.use_hours=6-9 22-2"}));
     REQUIRE(hours.size() == 2);
     REQUIRE(hours[1].to == 2);
+}
+
+TEST_CASE("a float is freed in any light, what a pump tells while it runs only then") {
+    const Scenario s = site_of("hill-orchard");
+    const day::Result held = through(s, {"float-stuck-up@float"}, true);
+    CHECK(held.all.water_m3 == 0.0);
+    const auto list = day::when(s, site::set_up(s), held);
+    const auto open = [&](const char* id) {
+        return std::find_if(list.begin(), list.end(), [&](const day::When& w) { return w.id == id; })->open.size();
+    };
+    CHECK(open("float-freed") == 1);
+    CHECK(open("bucket") == 0);
+    CHECK(open("line-clamps") == 0);
 }

@@ -5,9 +5,10 @@
 //                            [--seed S] [--site NAME] [--costs 0.5|1|2] [--only N] [--keep FOLDER]
 //
 // faults: half drawn by the priors, half evenly over the kinds; healthy: a fifth of them with a wrong statement about
-// the site, and those apart whose pump is so far off its data that no acceptance test would pass it; pairs: two faults;
-// left-out: the library knows no splice, or no guard, and that is what is wrong. only: of these cases that one; keep:
-// the notes of each as a case file (for `sunshaft suspects`). Not part of the fast tests.
+// the site, and those apart whose pump is so far off its data that no acceptance test would pass it; pairs: two faults,
+// what is advised is done until both are mended; left-out: the library knows no splice, or no guard, and that is what
+// is wrong. only: of these cases that one; keep: the notes of each as a case file (for `sunshaft suspects`). Not part
+// of the fast tests.
 #include <fmt/format.h>
 
 #include <algorithm>
