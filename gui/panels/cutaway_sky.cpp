@@ -47,7 +47,7 @@ Box cloud_rest(const view::SiteDrawing& d) {
     const auto taken = [&](const Box& b) {
         return std::ranges::any_of(d.wires, [&](const view::WirePath& w) { return on_line(w.points, b, 3); }) ||
                std::ranges::any_of(d.dots, [&](const view::Dot& dot) {
-                   const double r = dot.radius + 2;
+                   const double r = dot.radius + 12;  // a lead may lie there
                    return meet(b, {dot.at.x - r, dot.at.y - r, 2 * r, 2 * r});
                });
     };

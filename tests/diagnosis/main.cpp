@@ -162,8 +162,8 @@ class Evaluation {
     }
 
     void print() const {
-        fmt::print("\n{}, {}, {}, {} cases, seed {}, costs x {}: from the complaint on, six visits at most\n", o_.site,
-                   o_.part, o_.way, o_.cases, o_.seed, o_.costs);
+        fmt::print("\n{}, {}, {}, {} cases, seed {}, costs x {}: from the complaint on, {} visits at most\n", o_.site,
+                   o_.part, o_.way, o_.cases, o_.seed, o_.costs, o_.part == "pairs" ? "ten" : "six");
         for (const auto& [part, k] : counts_)
             fmt::print(
                 "{}: found {}; visits {:.1f}, minutes {:.0f}; wrong lifts {}, called healthy {}, dangers {}; log "

@@ -11,7 +11,7 @@
 namespace sunshaft::evaluation {
 namespace {
 
-constexpr int most_visits = 6;
+constexpr int most_visits = 6, most_of_two = 10;
 constexpr double sure = 0.8;  // less is acted on only where no test is left that tells anything
 
 // What a textbook does, visit by visit: looks about, then clamps, then isolates and measures dead, then the modules
@@ -149,7 +149,7 @@ Played Player::play(const Drawn& drawn, Way way, std::mt19937_64& dice) {
                 out.said_of_truth += s.probability;
         }
         const bool looks = a.stop.advice == "measure" || a.stop.advice == "repeat";
-        if (out.visits == most_visits) break;
+        if (out.visits >= (drawn.truths.size() > 1 ? most_of_two : most_visits)) break;
         const bool more = !a.next.empty() && a.next.front().gain_bits >= diagnose::worth_bits;
         if (!looks && out.visits > 0 && (out.said >= sure || !more)) {
             // What is advised is done. What a repair did not change is told, and one goes on from there: of two causes

@@ -76,7 +76,7 @@ TEST_CASE("a call-out is drawn on the bench's own site and met there") {
     REQUIRE(desk.call()->what);
     desk.meet_call();
     CHECK(desk.sealed());
-    CHECK_FALSE(desk.call()->what->said.empty());
+    CHECK_FALSE(callout::words(desk.call()->what->owner).empty());
     desk.leave_call();
     CHECK_FALSE(desk.sealed());
 }
