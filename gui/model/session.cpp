@@ -7,6 +7,7 @@
 #include "files/input.hpp"
 #include "model/setup.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::view {
 
@@ -178,7 +179,7 @@ Session session_from(std::string_view text) {
         t = toml::parse(text);
     } catch (const toml::parse_error& e) {
         throw site::BadInput(fmt::format("session:{}:{}: {}", e.source().begin.line, e.source().begin.column,
-                                         site::on_one_line(e.description(), 120)));
+                                         site::on_one_line(text::parser_says(e.description()), 120)));
     }
     const Reader r(t);
     if (r.text("kind", "") != "bench session")

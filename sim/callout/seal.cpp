@@ -63,7 +63,7 @@ toml::table parsed(std::string_view text, const std::string& file) {
         return toml::parse(text);
     } catch (const toml::parse_error& e) {
         throw site::BadInput(fmt::format("{}:{}:{}: {}", file, e.source().begin.line, e.source().begin.column,
-                                         site::on_one_line(e.description(), 120)));
+                                         site::on_one_line(text::parser_says(e.description()), 120)));
     }
 }
 

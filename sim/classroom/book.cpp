@@ -40,6 +40,24 @@ create table if not exists overruled (
   reason text not null, by text not null, at text not null);
 )";
 
+// What went wrong last.
+std::string trouble(sqlite3* db) {
+    const int code = sqlite3_errcode(db) & 0xff;
+    switch (code) {
+        case SQLITE_FULL: return text::tr("the disk is full");
+        case SQLITE_PERM:
+        case SQLITE_AUTH:
+        case SQLITE_READONLY:
+        case SQLITE_CANTOPEN: return text::tr("nothing can be written there");
+        case SQLITE_CORRUPT:
+        case SQLITE_NOTADB: return text::tr("it is damaged, or no book");
+        case SQLITE_BUSY:
+        case SQLITE_LOCKED: return text::tr("another program has it open");
+        case SQLITE_IOERR: return text::tr("the disk makes a mistake");
+        default: return text::say("error {} of SQLite", code);
+    }
+}
+
 }  // namespace
 
 struct Book::Own {
@@ -48,7 +66,7 @@ struct Book::Own {
 
     ~Own() { sqlite3_close(db); }
 
-    [[noreturn]] void fail() const { throw std::runtime_error(fmt::format("{}: {}", file, sqlite3_errmsg(db))); }
+    [[noreturn]] void fail() const { throw std::runtime_error(fmt::format("{}: {}", file, trouble(db))); }
     void run(const char* sql) const {
         if (sqlite3_exec(db, sql, nullptr, nullptr, nullptr) != SQLITE_OK) fail();
     }
@@ -184,7 +202,7 @@ Book::Book(const std::string& file) : own_(std::make_unique<Own>()) {
         throw std::invalid_argument(
             text::say("{}: lies on a network, expected a disk of this machine: only one host may write it", file));
     if (sqlite3_open_v2(file.c_str(), &own_->db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, nullptr) != SQLITE_OK)
-        throw std::invalid_argument(text::say("{}: cannot be opened: {}", file, sqlite3_errmsg(own_->db)));
+        throw std::invalid_argument(text::say("{}: cannot be opened: {}", file, trouble(own_->db)));
     sqlite3_busy_timeout(own_->db, patience_ms);
     try {
         own_->run("pragma journal_mode = wal; pragma synchronous = full; begin immediate;");

@@ -95,8 +95,8 @@ Skies parse_skies(const std::string& text, const std::string& file) {
         table = toml::parse(text);
     } catch (const toml::parse_error& error) {
         const auto at = error.source().begin;
-        throw BadInput(
-            fmt::format("{}:{}:{}: syntax: {}", file, at.line, at.column, site::on_one_line(error.description(), 200)));
+        throw BadInput(fmt::format("{}:{}:{}: syntax: {}", file, at.line, at.column,
+                                   site::on_one_line(text::parser_says(error.description()), 200)));
     }
     Skies all;
     each(table, "sky", file, [&](const Row& r) {

@@ -238,7 +238,7 @@ Case parse_case(std::string_view text, const std::string& file) {
     } catch (const toml::parse_error& error) {
         const auto begin = error.source().begin;
         throw BadInput(text::say("{}:{}:{}: syntax: {}, expected TOML", name, begin.line, begin.column,
-                                 on_one_line(error.description(), 200)));
+                                 on_one_line(text::parser_says(error.description()), 200)));
     }
 }
 

@@ -227,7 +227,7 @@ Priors load_priors(const std::string& file) {
     } catch (const toml::parse_error& error) {
         const auto at = error.source().begin;
         throw BadInput(fmt::format("{}:{}:{}: syntax: {}, expected TOML", name, at.line, at.column,
-                                   site::on_one_line(error.description(), 200)));
+                                   site::on_one_line(text::parser_says(error.description()), 200)));
     }
 }
 

@@ -15,6 +15,7 @@
 #include "files/shipped.hpp"
 #include "files/text.hpp"
 #include "site/keys.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
@@ -169,7 +170,7 @@ Senses parse_senses(const std::string& text, const std::string& file) {
     } catch (const toml::parse_error& error) {
         const auto at = error.source().begin;
         throw BadInput(fmt::format("{}:{}:{}: syntax: {}, expected TOML", name, at.line, at.column,
-                                   site::on_one_line(error.description(), 200)));
+                                   site::on_one_line(text::parser_says(error.description()), 200)));
     }
 }
 

@@ -310,7 +310,7 @@ Spec parse_spec(std::string_view text, const std::string& name_for_messages) {
     try {
         return reader.spec(toml::parse(text, name_for_messages));
     } catch (const toml::parse_error& e) {
-        reader.fail(e.source(), "", std::string(e.description()));
+        reader.fail(e.source(), "", text::parser_says(e.description()));
     }
 }
 

@@ -55,7 +55,7 @@ toml::table parse(std::string_view text, const std::string& file) {
     try {
         return toml::parse(text);
     } catch (const toml::parse_error& error) {
-        const std::string words = on_one_line(error.description(), 200);
+        const std::string words = on_one_line(text::parser_says(error.description()), 200);
         throw BadInput(at(file, error.source().begin, "syntax", say("{}, expected TOML", words)));
     }
 }

@@ -75,7 +75,7 @@ std::vector<CaseRow> load_cases() {
         throw site::BadInput(fmt::format("{}:0:0: {}", file, why.what()));
     } catch (const toml::parse_error& e) {
         throw site::BadInput(fmt::format("{}:{}:{}: {}", file, e.source().begin.line, e.source().begin.column,
-                                         site::on_one_line(e.description(), 200)));
+                                         site::on_one_line(text::parser_says(e.description()), 200)));
     }
     return list;
 }

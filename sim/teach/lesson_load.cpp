@@ -333,7 +333,7 @@ auto read(std::string_view text, const std::string& file, const Take& take) {
     } catch (const toml::parse_error& error) {
         const auto at = error.source().begin;
         throw BadInput(fmt::format("{}:{}:{}: syntax: {}, expected TOML", name, at.line, at.column,
-                                   site::on_one_line(error.description(), 200)));
+                                   site::on_one_line(text::parser_says(error.description()), 200)));
     }
 }
 std::string whole(const std::string& file) {

@@ -13,6 +13,7 @@
 #include "files/text.hpp"
 #include "site/keys.hpp"
 #include "teach/draw.hpp"
+#include "text/language.hpp"
 
 namespace sunshaft::teach {
 namespace {
@@ -148,7 +149,8 @@ Progress read_progress(const std::string& file) {
         throw site::BadInput(fmt::format("{}:0:0: {}", site::on_one_line(file, 400), why.what()));
     } catch (const toml::parse_error& e) {
         throw site::BadInput(fmt::format("{}:{}:{}: {}", site::on_one_line(file, 400), e.source().begin.line,
-                                         e.source().begin.column, site::on_one_line(e.description(), 200)));
+                                         e.source().begin.column,
+                                         site::on_one_line(text::parser_says(e.description()), 200)));
     }
     return p;
 }

@@ -166,6 +166,10 @@ const char* tr(const char* english) {
     return found == in->of.end() || found->second.said.empty() || found->second.fuzzy ? english
                                                                                       : found->second.said.c_str();
 }
+std::string parser_says(std::string_view english) {
+    return language() == "en" ? std::string(english) : std::string(tr("cannot be read as TOML here"));
+}
+
 std::string tr(const std::string& english) { return spoken.load() ? tr(english.c_str()) : english; }
 
 const std::string& decimal() {

@@ -57,6 +57,8 @@ const std::string& language();  // "en"
 const char* tr(const char* english);
 constexpr const char* id(const char* english) { return english; }
 std::string tr(const std::string& english);
+// What a TOML parser says of a mistake, in its own English words; in another language that there is one.
+std::string parser_says(std::string_view english);
 
 template <class... Figures>
 std::string say(fmt::format_string<Figures...> english, Figures&&... figures) {

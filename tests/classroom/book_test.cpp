@@ -346,3 +346,10 @@ TEST_CASE("a class of thirty with forty call-outs each is added up and printed i
     CHECK(paper(o, "Learner 7").starts_with("%PDF"));
     CHECK(std::chrono::duration<double>(std::chrono::steady_clock::now() - begun).count() < 5.0);
 }
+
+TEST_CASE("a book that is none, and one that cannot be there, are said so without the library's own words") {
+    const Folder f;
+    std::ofstream(f.book()) << std::string(4096, 'x');
+    CHECK_THROWS_WITH(Book(f.book()), sunshaft::test::Contains("it is damaged, or no book"));
+    CHECK_THROWS_WITH(Book(f.book() + "-none/there.db"), sunshaft::test::Contains("nothing can be written there"));
+}

@@ -75,8 +75,10 @@ TEST_CASE("a catalogue says what it has, in any order of its figures, and Englis
     CHECK(text::range(4700, 15300, "ohm") == "4,7 to 15,3 kohm");
     CHECK(text::fixed(-0.001, 2) == "0,00");
     CHECK(text::column(0.4, "V", 250.1) == "0,4");
-    CHECK(text::plain(1.5) == "1.5");  // typed into a command
+    CHECK(text::plain(1.5) == "1.5");                                                      // typed into a command
+    CHECK(text::parser_says("Error while parsing key") == "cannot be read as TOML here");  // nobody has said it yet
     text::speak_english();
+    CHECK(text::parser_says("Error while parsing key") == "Error while parsing key");
     CHECK(text::language() == "en");
     CHECK(text::say("In {} of {} rows", 2, 9) == "In 2 of 9 rows");
     CHECK(text::quantity(237.134, "V") == "237.1 V");
