@@ -107,7 +107,7 @@ std::string words(const Complaint& c) {
                            : text::tr("something is not as it was.");
             break;
     }
-    return text::sentences({text::say("{} {}", text::tr(since[c.since]), what),
+    return text::sentences({fmt::format("{} {}", text::tr(since[c.since]), what),
                             s.late ? text::tr("At first all is well, for a minute or so.") : "",
                             s.gives_up ? text::tr("The box tries, gives up, and tries again.") : "",
                             s.lamps == 0 ? text::tr("Nothing is lit on the box.")
