@@ -3,14 +3,14 @@
 // Two ways to the same figures, both through plant::Chain, the live run's own equations and parameters:
 //
 //   averaged   where every leg is always tied to a rail (180 degree six-step, PWM, sine) and the machine's equations
-//   are
-//              linear at a given speed: state-space averages over the carrier (R. D. Middlebrook, S. Cuk, "A general
-//              unified approach to modelling switching-converter power stages", IEEE PESC 1976) leave a linear system
-//              with a periodic drive, whose steady turn follows from one matrix exponential: harmonics of six-step of
-//              every order, unequal phases, leaks, open lines, bridged turns and all. Saturation: the secant at the
-//              turn's own flux. Some microseconds.
+//              are linear at a given speed: state-space averages over the carrier (R. D. Middlebrook, S. Cuk, "A
+//              general unified approach to modelling switching-converter power stages", IEEE PESC 1976) leave a linear
+//              system with a periodic drive, whose steady turn follows from one matrix exponential: harmonics of
+//              six-step of every order, unequal phases, leaks, open lines, bridged turns and all. Saturation: the
+//              secant at the turn's own flux. Some microseconds.
 //   switched   where legs float or the rotor's angle matters (120 degree commutation, open devices, broken bars,
-//              magnets): the live solver itself, on a stiff link with the shaft held. Some hundred microseconds.
+//              magnets): the live solver itself, on a stiff link with the shaft held; of six steps on lines alike a
+//              third of a turn. Some hundred microseconds.
 //
 // Figures are kept at nodes as they are first asked for. For a motor that slips: frequency, share of the V/f line's
 // volts, slip; for one that leads its drive: frequency and volts above its own EMF. Between nodes what goes with the

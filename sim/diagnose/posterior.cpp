@@ -352,7 +352,8 @@ void Weighing::set_fits(Posterior& p) const {
         loose.loose[most] = 1e12;
         const Fit other = fit(loose, 0.0);
         const auto odd = std::count(f.off.begin(), f.off.end(), contradicts);
-        if (odd == 0) p.fits_but_one = chi_tail(other.distance, other.figures - 1);
+        const bool figure = facts_.list[most].kind == Fact::Kind::figure;  // else words, which the tail does not know
+        if (odd == 0) p.fits_but_one = figure ? chi_tail(other.distance, other.figures - 1) : p.fits;
         else p.fits_but_one = odd == 1 ? chi_tail(f.distance, f.figures) : 0.0;
     }
 }
