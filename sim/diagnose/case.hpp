@@ -72,6 +72,8 @@ struct Case {
     std::vector<std::string> intake;
     std::vector<Seen> seen;
     std::vector<Tried> tried;
+    std::vector<std::string> mended =
+        {};                          // kinds that are known to have been there, before all of `seen`; not in the file
     std::vector<std::string> aside;  // "file:line:column: key: not understood ..."
 };
 

@@ -90,6 +90,7 @@ class Builder {
             sum += c.prior;
         }
         for (Cause& c : list_) c.prior /= sum;
+        for (const std::string& kind : case_.mended) beside(kind);
         return std::move(list_);
     }
 
@@ -113,6 +114,17 @@ class Builder {
                 what == Tried::What::well ? covered + (1.0 - covered) * by_itself : covered * fails + (1.0 - covered);
         }
         return all;
+    }
+
+    // What was there and is mended came with others, perhaps.
+    void beside(const std::string& kind) {
+        const auto first = std::find_if(list_.begin(), list_.end(), [&](const Cause& c) { return c.fault == kind; });
+        if (first == list_.end() || !(priors_.two_at_once > 0.0)) return;
+        std::vector<double> with;
+        double sum = 0.0;
+        for (std::size_t k = 0; k < list_.size(); ++k)
+            sum += with.emplace_back(second(list_, priors_, static_cast<std::size_t>(first - list_.begin()), k));
+        for (std::size_t k = 0; k < list_.size(); ++k) list_[k].prior = with[k] / sum;
     }
 
     // Sets of keys that belong together, each a case by itself; those a site cannot have are left out.
@@ -270,6 +282,22 @@ Cause::Point point(const site::FaultRow& row, const std::string& place, double s
 
 std::vector<Cause> causes(const Scenario& scenario, const Case& c, const Priors& priors, bool dusk, bool rough) {
     return Builder(scenario, c, priors, dusk, rough).build();
+}
+
+double second(const std::vector<Cause>& causes, const Priors& priors, std::size_t first, std::size_t second) {
+    double with = priors.two_at_once * causes[second].prior;
+    for (const Priors::Common& event : priors.common) {
+        const auto brings = [&](const std::string& kind) {
+            return std::find(event.of.begin(), event.of.end(), kind) != event.of.end();
+        };
+        const std::string &one = causes[first].fault, &other = causes[second].fault;
+        if (one == other || !brings(one) || !brings(other)) continue;
+        double others = 0.0;
+        for (const Cause& c : causes)
+            if (c.fault != one && brings(c.fault)) others += c.prior;
+        with += event.share * causes[second].prior / others;
+    }
+    return with;
 }
 
 Scenario under_its_sky(Scenario s, const Case& c) {

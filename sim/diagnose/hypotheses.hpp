@@ -36,6 +36,12 @@ Cause::Point point(const site::FaultRow& row, const std::string& place, double s
 // Sums to one. scenario: under the sky of the case. dusk: that sky cannot drive the healthy site.
 std::vector<Cause> causes(const Scenario& scenario, const Case& c, const Priors& priors, bool dusk, bool rough = false);
 
+// How likely the second is, where the first of two causes is known to be there: by itself, and as what one event does
+// at once (Priors::Common), with prior(k) of cause k,
+//
+//     two_at_once prior(second) + sum over events of share prior(second) / sum of prior(k) of its other kinds
+double second(const std::vector<Cause>& causes, const Priors& priors, std::size_t first, std::size_t second);
+
 // The scenario under the sky the case tells of.
 Scenario under_its_sky(Scenario scenario, const Case& c);
 

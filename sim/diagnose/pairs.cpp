@@ -1,4 +1,4 @@
-// Two causes at once: a joint spoilt at the visit that changed the pump, a fuse blown behind a short.
+// Two causes at once: by chance, or from one event.
 #include <algorithm>
 #include <cmath>
 
@@ -72,8 +72,9 @@ std::vector<Pair> Weighing::pairs(Posterior& p, const std::function<bool(double)
             profile.loose[f] = room * room * moved * moved;
         }
         const Fit f = fit(profile, 0.0);
-        const double log =
-            std::log(2 * priors_.two_at_once * p.causes[all[n].one].prior * p.causes[all[n].other].prior);
+        const std::size_t one = all[n].one, other = all[n].other;
+        const double log = std::log(p.causes[one].prior * second(p.causes, priors_, one, other) +
+                                    p.causes[other].prior * second(p.causes, priors_, other, one));
         all[n].probability = std::exp(std::min(50.0, f.log + log - p.log_total));
         more += all[n].probability;
         all[n].off = f.off;

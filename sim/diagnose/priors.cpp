@@ -52,6 +52,7 @@ class PriorsReader {
         std::map<std::string, double> together;
         figures(t, "together", together, 0.0);
         if (together.contains("share")) p.two_at_once = std::min(0.5, together["share"]);
+        each(t, "common", [&](const toml::table& row) { p.common.push_back(common(row)); });
         figures(t, "minutes", p.minutes, 0.0);
         figures(t, "repair", p.repair, 0.0);
         if (const toml::table* where = t["where"].as_table())
@@ -83,6 +84,15 @@ class PriorsReader {
         const auto at = node ? node->source().begin : table.source().begin;
         throw BadInput(fmt::format("{}:{}:{}: {}: {}", site::on_one_line(file_, 400), at.line, at.column,
                                    site::on_one_line(key), words));
+    }
+    Priors::Common common(const toml::table& row) const {
+        const auto share = row["share"].value<double>();
+        if (!share || !(*share >= 0.0 && *share <= 0.9))
+            wrong(row, "share", text::say("expected a number from {} to {}", 0.0, 0.9));
+        Priors::Common c{*share, texts(row.get("of"))};
+        for (const std::string& kind : c.of)
+            if (!site::find_fault(kind)) wrong(row, "of", text::say("{} is no fault of the catalogue", kind));
+        return c;
     }
     void figures(const toml::table& t, const char* section, std::map<std::string, double>& to, double least) const {
         const toml::table* table = t[section].as_table();

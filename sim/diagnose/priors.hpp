@@ -13,6 +13,11 @@ namespace sunshaft::diagnose {
 struct Priors {
     std::map<std::string, double> cause, fault;  // weights, as in the file
     double two_at_once = 0.05;                   // share of calls with a second, independent cause
+    struct Common {
+        double share = 0.0;
+        std::vector<std::string> of;
+    };
+    std::vector<Common> common;  // what one event does at once: the share that comes with another of them
     double slip = 0.02, unknown_slip = 0.35;
     std::map<std::string, std::string> where;
     double harmless_water = 0.03, harmless_leak = 1e6;  // share of the water; ohm

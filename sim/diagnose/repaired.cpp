@@ -63,16 +63,16 @@ std::size_t before_a_repair(const Case& c, const Scenario& scenario, Sights& sig
     const Posterior before = weighed(c.seen.begin(), c.seen.begin() + n, read[0], 0.0, 0.5),
                     since = weighed(c.seen.begin() + n, c.seen.end(), read[1], 0.5, 1.0);
     if (before.causes.size() != since.causes.size()) return 0;
-    double repaired = 0.0;
-    for (std::size_t k = 0; k < before.causes.size(); ++k)
-        if (covers(*last, before.causes[k])) repaired += before.probability[k];
     const double most = *std::max_element(since.log_evidence.begin(), since.log_evidence.end());
     double one = 0.0, two = 0.0;
     for (std::size_t k = 0; k < since.causes.size(); ++k) {
         const double fits = std::exp(since.log_evidence[k] - most);
         const bool it = covers(*last, since.causes[k]);
         one += fits * before.probability[k] * (it ? priors.repair_fails : 1.0);
-        if (!it) two += fits * since.causes[k].prior * repaired * priors.two_at_once;
+        if (it) continue;
+        for (std::size_t r = 0; r < before.causes.size(); ++r)
+            if (covers(*last, before.causes[r]))
+                two += fits * before.probability[r] * second(before.causes, priors, r, k);
     }
     return two > one * std::pow(priors.slip, changed(read[0], read[1])) ? last->after : 0;
 }

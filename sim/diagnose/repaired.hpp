@@ -18,9 +18,9 @@ std::vector<Cause> causes_told(const Case& c, const Scenario& scenario, const Pr
 // Before the repair cause c was as probable as pi(c). With r for what was repaired, what was read since is weighed
 //
 //     one cause   pi(c) for c other than r;  pi(r) fails for r;  either way nothing has changed
-//     two         pi(r) second prior(c)
+//     two         pi(r) second(r, c), hypotheses.hpp
 //
-// fails, second: priors.toml, [tried] and [together]. What was read again and differs is a slip, where nothing changed.
+// fails: priors.toml, [tried]. What was read again and differs is a slip, where nothing changed.
 std::size_t before_a_repair(const Case& c, const Scenario& scenario, Sights& sights, const Priors& priors, bool dusk,
                             bool rough, const std::function<bool(double)>& progress);
 

@@ -245,7 +245,7 @@ struct Diagnosis::Work {
         rest.seen.erase(rest.seen.begin(), rest.seen.begin() + static_cast<std::ptrdiff_t>(n));
         std::string mended;
         for (Tried& t : rest.tried) {
-            if (t.after == n) mended = tr(site::find_fault(t.fault)->title);
+            if (t.after == n) mended = tr(site::find_fault(t.fault)->title), rest.mended.push_back(t.fault);
             t.after = t.after == Tried::all_readings ? t.after : t.after - std::min(t.after, n);
         }
         Diagnosis asked(std::move(rest), priors, cache);

@@ -4,6 +4,7 @@
 
 #include "catch_shim.hpp"
 #include "diagnose/decide.hpp"
+#include "diagnose/hypotheses.hpp"
 #include "diagnose/weigh.hpp"
 
 using namespace sunshaft;
@@ -190,4 +191,22 @@ TEST_CASE("the value of a test before drilling for oil") {
         value += std::max(0.0, drilled) * std::exp(log_sum(joint));
     }
     CHECK(value == approx(22.5).epsilon(1e-12));
+}
+
+TEST_CASE("what one event does comes together more often than by chance") {
+    Priors priors;
+    priors.two_at_once = 0.05;
+    priors.common = {{0.3, {"string-fuse-blown", "arrester-shorted", "string-earth-fault"}}};
+    std::vector<Cause> causes(4);
+    causes[0].fault = "string-fuse-blown", causes[0].prior = 0.10;
+    causes[1].fault = "arrester-shorted", causes[1].prior = 0.02;
+    causes[2].fault = "string-earth-fault", causes[2].prior = 0.06;
+    causes[3].fault = "seized", causes[3].prior = 0.82;
+    CHECK(second(causes, priors, 0, 1) == approx(0.05 * 0.02 + 0.3 * 0.02 / (0.02 + 0.06)));
+    CHECK(second(causes, priors, 1, 0) == approx(0.05 * 0.10 + 0.3 * 0.10 / (0.10 + 0.06)));
+    CHECK(second(causes, priors, 0, 3) == approx(0.05 * 0.82));
+    CHECK(second(causes, priors, 3, 0) == approx(0.05 * 0.10));
+    // Of the shorted arresters so many come with another of these, by the one event.
+    const double by_event = second(causes, priors, 1, 0) + second(causes, priors, 1, 2) - 0.05 * (0.10 + 0.06);
+    CHECK(by_event == approx(0.3));
 }

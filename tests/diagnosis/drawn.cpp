@@ -81,6 +81,20 @@ Truth Lottery::fault(bool by_priors, const std::vector<std::string>& kinds) {
     return t;
 }
 
+// Half of them from one event, where the first has one.
+std::vector<Truth> Lottery::pair() {
+    std::vector<Truth> both{fault(true, {})};
+    std::vector<std::string> along;
+    for (const diagnose::Priors::Common& event : priors_.common)
+        if (std::find(event.of.begin(), event.of.end(), both.front().kind) != event.of.end())
+            for (const site::FaultRow* row : rows_)
+                if (row->kind != both.front().kind &&
+                    std::find(event.of.begin(), event.of.end(), row->kind) != event.of.end())
+                    along.push_back(row->kind);
+    both.push_back(fault(true, dice_() % 2 ? along : std::vector<std::string>{}));
+    return both;
+}
+
 // The site as it really stands: each nuisance a random share of its deviation.
 Scenario Lottery::real() {
     Scenario real = written_;
@@ -115,7 +129,7 @@ Drawn Lottery::draw(Part part, const std::vector<std::string>& kinds) {
         case Part::by_priors: out.part = "drawn by the priors", out.truths = {fault(true, {})}; break;
         case Part::evenly: out.part = "drawn evenly over kinds", out.truths = {fault(false, {})}; break;
         case Part::healthy: out.part = "healthy"; break;
-        case Part::pairs: out.part = "pairs", out.truths = {fault(true, {}), fault(true, {})}; break;
+        case Part::pairs: out.part = "pairs", out.truths = pair(); break;
         case Part::of_kinds: out.part = "left out of the library", out.truths = {fault(false, kinds)}; break;
     }
     out.real = real();

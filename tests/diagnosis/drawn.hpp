@@ -41,6 +41,7 @@ class Lottery {
 
   private:
     Truth fault(bool by_priors, const std::vector<std::string>& kinds);
+    std::vector<Truth> pair();
     Scenario real();
     const Scenario& written_;
     site::Works works_;
