@@ -139,6 +139,14 @@ void Bench::edit(const Edits& edits) {
     }
 }
 
+void Bench::take(const plant::State& state) {
+    state_ = state;
+    if (now() == compiled_for_) plant_->adopt(state_);
+    else compile();
+    charges_moving_ = false;
+    collected_ = state_.control.logged;
+}
+
 void Bench::connect(const Probes& probes, double meter_ohm) {
     if (probes == probes_ && meter_ohm == meter_ohm_) return;
     const Probes before = probes_;

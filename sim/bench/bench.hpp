@@ -58,6 +58,8 @@ class Bench {
 
     // Puts these edits in place of the present ones. Faults and acts whose time is still to come wait for it.
     void edit(const Edits& edits);
+    // As the same site once stood with the same edits, for long.
+    void take(const plant::State& state);
     // The meter's input resistance loads the wiring where it is not stiff (0: nothing connected). Leads that lie on a
     // floating circuit drag it to where they leave it in the time its capacitance to earth takes.
     void connect(const Probes& probes, double meter_ohm);

@@ -8,7 +8,6 @@
 
 #include "bench/observe.hpp"
 #include "bench/senses.hpp"
-#include "drive/overload.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
@@ -72,15 +71,12 @@ void look_at(const bench::Bench& b, double window, const std::vector<Look>& look
     }
 }
 
-// Figures that are not the same at every moment: the middle of several looks, and how far they lie apart. Each look so
-// many seconds after the one before.
-void add_looks(const Run& run, const std::vector<double>& after_s, const std::vector<Look>& looks,
-               std::vector<Shown>& out) {
+// Figures that are not the same at every moment: the middle of several looks, and how far they lie apart.
+void add_looks(const Run& run, const std::vector<Look>& looks, std::vector<Shown>& out) {
     std::vector<std::vector<Shown>> all{out};
-    bench::Bench later(run.bench);
-    for (const double seconds : after_s) {
-        later.advance(seconds);
-        if (later.state().control.trips != run.bench.state().control.trips) break;
+    for (const plant::State& state : run.later) {
+        bench::Bench later(run.bench);
+        later.take(state);
         look_at(later, run.window, looks, all.emplace_back());
     }
     for (std::size_t n = 0; n < looks.size(); ++n) {
@@ -96,30 +92,6 @@ void add_looks(const Run& run, const std::vector<double>& after_s, const std::ve
     }
 }
 
-// Who comes finds it at rest, not as it runs down.
-void run_down(bench::Bench& there) {
-    constexpr double still = 1.0;  // rad/s: less is silent
-    for (int n = 0; n < 10 && std::abs(there.state().x[plant::speed]) > still; ++n) {
-        bench::Bench later(there);
-        later.advance(0.5);
-        if (later.state().control.phase != there.state().control.phase) break;
-        there = std::move(later);
-    }
-}
-
-// A start that fails comes again and again: the half of it that is not seen now.
-Waiting other_half(const Run& run) {
-    bench::Bench there(run.bench);
-    const bool turns = drive::turning(there.state().control.phase);
-    for (double passed = 0.0; passed < run.cycle; passed += 0.5) {
-        there.advance(0.5);
-        if (drive::turning(there.state().control.phase) == turns) continue;
-        if (turns) run_down(there);
-        return {std::move(there), false};
-    }
-    return {};
-}
-
 void look_meanwhile(const bench::Bench& there, double window, const std::vector<Look>& looks, std::vector<Shown>& out) {
     std::vector<Shown> meanwhile;
     look_at(there, window, looks, meanwhile);
@@ -131,50 +103,21 @@ void look_meanwhile(const bench::Bench& there, double window, const std::vector<
 
 }  // namespace
 
-Waiting waiting(const Run& run) {
-    if (run.cycle > 0.0) return other_half(run);
-    constexpr double ever_s = 3600.0, briefly_s = 120.0;
-    const auto& settings = run.bench.site()->works.drive;
-    drive::ControlState cold = run.bench.state().control;
-    cold.heat = 0.0;
-    const double left = drive::overload_in_s(settings, cold);
-    if (!(left < ever_s)) return {};
-    bench::Bench there(run.bench);
-    there.state().control.heat = 10.0;  // full: stops at the next look
-    there.advance(0.5);
-    if (there.state().control.trip != drive::Cause::motor_overload) return {};
-    run_down(there);
-    return {std::move(there), left < std::max(briefly_s, settings.trip_forget_s)};
-}
-
-void look_long_enough(const Run& run, const std::vector<Look>& looks, const State& state, const Waiting& wait,
-                      Sight& seen) {
+void look_long_enough(const Run& run, const std::vector<Look>& looks, bool as_it_stands, Sight& seen) {
     look_at(run.bench, run.window, looks, seen.shown);
-    if (run.hunts) add_looks(run, {4.0, 7.0}, looks, seen.shown);
-    if (!wait.bench) return;
-    if (!state.running()) {
-        bench::Bench there(*wait.bench);
-        bench::Edits edits = there.edits();
-        for (site::Act act : state.acts) act.time = there.time(), edits.acts.push_back(act);
-        there.edit(edits);
-        there.advance(state.after_s);
-        return look_meanwhile(there, run.window, looks, seen.shown);
-    }
-    if (wait.trips) {
+    if (!run.later.empty()) add_looks(run, looks, seen.shown);
+    if (!run.waits) return;
+    if (as_it_stands && run.trips) {
         seen.behaviour.trips = std::max(1, seen.behaviour.trips);
         seen.behaviour.trip = drive::Cause::motor_overload;
-        // Until then it may never come to rest: the tracker creeps all the while.
-        if (!run.rests && !run.hunts)
-            add_looks(run, {0.9 * drive::overload_in_s(run.bench.site()->works.drive, run.bench.state().control)},
-                      looks, seen.shown);
     }
-    look_meanwhile(*wait.bench, run.window, looks, seen.shown);
+    look_meanwhile(*run.waits, run.window, looks, seen.shown);
     // Between two starts it waits, far longer than it tries: that is what is found, most often.
-    if (!(run.cycle > 0.0 && drive::turning(seen.behaviour.phase))) return;
+    if (!(as_it_stands && run.cycle > 0.0 && drive::turning(seen.behaviour.phase))) return;
     for (Shown& s : seen.shown)
         if (std::isfinite(s.waits))
             std::swap(s.value, s.waits), std::swap(s.band, s.waits_band), std::swap(s.step, s.waits_step);
-    seen.behaviour.phase = wait.bench->state().control.phase;
+    seen.behaviour.phase = run.waits->state().control.phase;
     seen.behaviour.driven = seen.behaviour.turns = false;
 }
 

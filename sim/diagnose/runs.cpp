@@ -5,6 +5,7 @@
 
 #include "bench/field_tests.hpp"
 #include "day/foretell.hpp"
+#include "drive/overload.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
@@ -21,9 +22,17 @@ bool cut_off(const std::vector<site::Act>& acts) {
     });
 }
 
+// A site being brought to where it stands.
+struct Brought {
+    bench::Bench bench;
+    double window = window_s, cycle = 0.0;
+    bool hunts = false;  // its tracker goes to and fro: figures are what they are at one moment
+    bool rests = true;   // Standing::rests
+};
+
 // As a start ends: at rest, hunting about the best point, or at the same place of a cycle that comes again and again
 // where so much waiting would have ended.
-void run_in(Run& run) {
+void run_in(Brought& run) {
     bench::Bench& b = run.bench;
     plant::Patience patience(*b.site(), b.state());
     const double end = b.time() + longest_s;
@@ -43,6 +52,70 @@ void run_in(Run& run) {
     b.state().slow.held = true;
     if (rest > 0.0) b.advance(rest);
     b.state().slow.held = false;
+}
+
+// Who comes finds it at rest, not as it runs down.
+void run_down(bench::Bench& there) {
+    constexpr double still = 1.0;  // rad/s: less is silent
+    for (int n = 0; n < 10 && std::abs(there.state().x[plant::speed]) > still; ++n) {
+        bench::Bench later(there);
+        later.advance(0.5);
+        if (later.state().control.phase != there.state().control.phase) break;
+        there = std::move(later);
+    }
+}
+
+// Sets Standing::waits of a start that fails and comes again and again: the half of it that is not seen now.
+void add_other_half(const bench::Bench& now, Standing& s) {
+    bench::Bench there(now);
+    const bool turns = drive::turning(there.state().control.phase);
+    for (double passed = 0.0; passed < s.cycle; passed += 0.5) {
+        there.advance(0.5);
+        if (drive::turning(there.state().control.phase) == turns) continue;
+        if (turns) run_down(there);
+        s.waits = there.state();
+        return;
+    }
+}
+
+// Sets Standing::waits.
+void add_wait(const bench::Bench& now, Standing& s) {
+    if (s.cycle > 0.0) return add_other_half(now, s);
+    constexpr double ever_s = 3600.0, briefly_s = 120.0;
+    const auto& settings = now.site()->works.drive;
+    drive::ControlState cold = now.state().control;
+    cold.heat = 0.0;
+    const double left = drive::overload_in_s(settings, cold);
+    if (!(left < ever_s)) return;
+    bench::Bench there(now);
+    there.state().control.heat = 10.0;  // full: stops at the next look
+    there.advance(0.5);
+    if (there.state().control.trip != drive::Cause::motor_overload) return;
+    run_down(there);
+    s.waits = there.state();
+    s.trips = left < std::max(briefly_s, settings.trip_forget_s);
+}
+
+void add_later(const Brought& run, Standing& s) {
+    const bench::Bench& now = run.bench;
+    std::vector<double> after_s;  // each so many seconds after the one before
+    if (run.hunts) after_s = {4.0, 7.0};
+    // Until it trips it may never come to rest: the tracker creeps all the while.
+    else if (s.waits && s.trips && !s.rests)
+        after_s = {0.9 * drive::overload_in_s(now.site()->works.drive, now.state().control)};
+    bench::Bench there(now);
+    for (const double seconds : after_s) {
+        there.advance(seconds);
+        if (there.state().control.trips != now.state().control.trips) break;
+        s.later.push_back(there.state());
+    }
+}
+
+Standing standing_of(const Brought& run) {
+    Standing s{run.bench.state(), run.window, run.rests, run.cycle};
+    add_wait(run.bench, s);
+    add_later(run, s);
+    return s;
 }
 
 }  // namespace
@@ -118,7 +191,7 @@ bool Runs::foretold(const Neighbour& near, const Change& change, bench::Bench& b
 
 // A line that is open is open wherever that is: what opens one and does nothing else runs as a parted winding does.
 // None: it is something else.
-const Run* Runs::with_open_line(const Change& change, const bench::Bench& b) const {
+const Standing* Runs::with_open_line(const Change& change, const bench::Bench& b) const {
     const site::Works& w = b.site()->works;
     if (!change.set.empty() || change.faults.size() != 1 || w.turns.on()) return nullptr;
     for (std::size_t k = 0; k < 3; ++k) {
@@ -130,9 +203,9 @@ const Run* Runs::with_open_line(const Change& change, const bench::Bench& b) con
             bench::Edits edits;
             edits.faults.push_back({"winding-open", std::string(1, static_cast<char>('u' + k)), 1.0, 0.0});
             try {
-                Run open{bench::Bench(*scenario_, edits), window_s};
+                Brought open{bench::Bench(*scenario_, edits)};
                 run_in(open);
-                open_[k] = std::make_unique<const Run>(std::move(open));
+                open_[k] = std::make_unique<const Standing>(standing_of(open));
             } catch (const std::exception&) {
             }
         });
@@ -141,22 +214,24 @@ const Run* Runs::with_open_line(const Change& change, const bench::Bench& b) con
     return nullptr;
 }
 
-Run Runs::running(const Change& change) const {
-    Run r{bench::Bench(*scenario_, {change.set, change.faults, {}}), window_s};
+Standing Runs::standing(const Change& change) const {
+    Brought r{bench::Bench(*scenario_, {change.set, change.faults, {}})};
     try {
         if (const Neighbour* near = neighbour();
             near && (as_neighbour(*near, r.bench, r.window) || foretold(*near, change, r.bench, r.window)))
-            return r;
+            return standing_of(r);
     } catch (const plant::SolverError&) {
     }
+    if (const Standing* open = with_open_line(change, r.bench)) return *open;
     r.window = window_s;
-    if (const Run* open = with_open_line(change, r.bench)) {
-        r.bench.state() = open->bench.state();
-        r.bench.plant().adopt(r.bench.state());
-        r.rests = open->rests, r.hunts = open->hunts, r.cycle = open->cycle;
-        return r;
-    }
     run_in(r);
+    return standing_of(r);
+}
+
+Run Runs::taken_up(const Change& change, const Standing& s) const {
+    Run r{bench::Bench(*scenario_, {change.set, change.faults, {}}), s.window, s.cycle, s.trips, s.later, {}};
+    if (s.waits) r.waits.emplace(r.bench).take(*s.waits);
+    r.bench.take(s.state);
     return r;
 }
 
@@ -167,29 +242,36 @@ Run Runs::after(const Change& change, const State& state, const Run* running) co
         for (site::Act& a : edits.acts) a.time = 0.0;
         Run r{bench::Bench(*scenario_, edits), window_s};
         r.bench.advance(state.after_s);
-        r.rests = false;
         return r;
     }
     if (std::isfinite(state.after_s)) {
+        const auto done_to = [&](bench::Bench& b) {
+            edits = b.edits();
+            for (site::Act a : state.acts) a.time = b.time(), edits.acts.push_back(a);
+            b.edit(edits);
+            b.advance(state.after_s);
+        };
         Run r{running->bench, window_s};
-        for (site::Act& a : edits.acts) a.time = r.bench.time();
-        r.bench.edit(edits);
-        r.bench.advance(state.after_s);
+        done_to(r.bench);
+        if (running->waits) done_to(r.waits.emplace(*running->waits));
         return r;
     }
     for (site::Act& a : edits.acts) a.time = 0.0;
-    Run r{bench::Bench(*scenario_, edits), window_s};
+    Brought r{bench::Bench(*scenario_, edits)};
     if (cut_off(state.acts)) {
         bench::wait_for_link(r.bench);
-        return r;
+        return {std::move(r.bench), window_s};
     }
     try {
-        if (const Neighbour* near = neighbour(state.acts); near && as_neighbour(*near, r.bench, r.window)) return r;
+        if (const Neighbour* near = neighbour(state.acts); near && as_neighbour(*near, r.bench, r.window))
+            return {std::move(r.bench), r.window};
     } catch (const plant::SolverError&) {
     }
     r.window = window_s;
     run_in(r);
-    return r;
+    Standing s;
+    add_later(r, s);
+    return {std::move(r.bench), r.window, 0.0, false, std::move(s.later), {}};
 }
 
 }  // namespace sunshaft::diagnose

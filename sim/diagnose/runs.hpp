@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <cmath>
 #include <map>
 #include <memory>
 #include <mutex>
@@ -13,22 +14,40 @@
 
 namespace sunshaft::diagnose {
 
-// A bench in a state, and how much of it is to be looked at, s.
+// What of a run as it stands does not follow from its change: enough to take it up again.
+struct Standing {
+    plant::State state;
+    double window = 0.0;  // s of it that are looked at
+    bool rests = true;    // nothing moves any more, or all comes again and again; else it creeps
+    double cycle = 0.0;   // s; all comes again after that: a start in a sun too weak for it
+    // States some seconds on, of one whose figures are not the same at every moment: looked at as well.
+    std::vector<plant::State> later = {};
+    // A motor that takes too much runs until its drive stops it, waits, and is started again: the site while it waits.
+    // None: it is not stopped so.
+    std::optional<plant::State> waits = {};
+    bool trips = false;  // it waits longer than it runs, or its trips are counted until it locks itself out
+};
+
+// A bench in a state, with what else is to be looked at of it.
 struct Run {
     bench::Bench bench;
-    double window;
-    bool hunts = false;  // its tracker goes to and fro: figures are what they are at one moment
-    bool rests = true;   // nothing moves any more, or all comes again and again; else it creeps
-    double cycle = 0.0;  // s; all comes again after that: a start in a sun too weak for it
+    double window = 0.0, cycle = 0.0;
+    bool trips = false;
+    std::vector<plant::State> later = {};
+    std::optional<bench::Bench> waits = {};
 };
 
 class Runs {
   public:
     explicit Runs(const Scenario& scenario) : scenario_(&scenario) {}
     // As it stands: running on, hunting, waiting, or at one place of a cycle that comes again and again.
-    Run running(const Change& change) const;
-    // After acts. running: the same change as it stands; asked for where State::after_s says so.
+    Standing standing(const Change& change) const;
+    Run taken_up(const Change& change, const Standing& standing) const;
+    // After acts. running: the same change as it stands; asked for where from_running() says so.
     Run after(const Change& change, const State& state, const Run* running) const;
+    static bool from_running(const State& state) {
+        return state.running() || (std::isfinite(state.after_s) && !state.restarts());
+    }
 
   private:
     struct Neighbour {
@@ -39,7 +58,7 @@ class Runs {
     static bool stays(const Neighbour& near, bench::Bench& trial, bool full, double target_V, double& window);
     static bool as_neighbour(const Neighbour& near, bench::Bench& b, double& window);
     static bool foretold(const Neighbour& near, const Change& change, bench::Bench& b, double& window);
-    const Run* with_open_line(const Change& change, const bench::Bench& b) const;
+    const Standing* with_open_line(const Change& change, const bench::Bench& b) const;
 
     const Scenario* scenario_;
     // Worked out once, whoever asks first.
@@ -50,7 +69,7 @@ class Runs {
     mutable std::mutex lock_;
     mutable std::map<std::string, Met> met_;  // by the acts done before it started
     mutable std::array<std::once_flag, 3> opened_;
-    mutable std::array<std::unique_ptr<const Run>, 3> open_;
+    mutable std::array<std::unique_ptr<const Standing>, 3> open_;
 };
 
 }  // namespace sunshaft::diagnose

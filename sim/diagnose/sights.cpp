@@ -7,55 +7,22 @@
 #include <oneapi/tbb/task_group.h>
 
 #include <algorithm>
-#include <array>
-#include <chrono>
 #include <cmath>
 #include <cstdlib>
-#include <cstring>
-#include <filesystem>
 #include <map>
 #include <mutex>
-#include <unordered_map>
+#include <optional>
 
 #include "bench/observe.hpp"
+#include "diagnose/kept.hpp"
 #include "diagnose/looking.hpp"
-#include "files/fresh_file.hpp"
-#include "files/input.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
 
 namespace sunshaft::diagnose {
-struct SightId {
-    std::uint64_t a = 0, b = 0;
-    friend bool operator==(const SightId&, const SightId&) = default;
-};
-struct SightHash {
-    std::size_t operator()(const SightId& id) const { return id.a; }
-};
-// One answer as it is kept. kind 3: how the site behaves; 4: such a site cannot be.
-struct SightRecord {
-    SightId id;
-    double value = 0.0, band = 0.0, step = 0.0;
-    std::uint64_t kind = 0;
-};
-
 namespace {
 
-namespace fs = std::filesystem;
-
-constexpr std::size_t most_records = 200000, most_files = 24;
-constexpr std::string_view magic = "sunshaft sights 4\n";
 constexpr const char* waits = " while it waits";  // behind the key of a look
-
-// FNV-1a, and the same from another start.
-SightId id_of(std::string_view text, SightId from = {14695981039346656037ull, 0x9ae16a3b2f90404full}) {
-    for (const char c : text) {
-        from.a = (from.a ^ static_cast<unsigned char>(c)) * 1099511628211ull;
-        from.b = (from.b ^ static_cast<unsigned char>(c)) * 0x100000001b3ull;
-        from.b ^= from.b >> 29;
-    }
-    return from;
-}
 
 constexpr std::uint64_t behaves = 3, cannot_be = 4;
 
@@ -129,6 +96,19 @@ State turned(State s, const Turn& by) {
     return s;
 }
 
+// A site to be worked out, in the states it is asked in.
+struct Part {
+    State state;
+    std::vector<Look> looks;
+    Sight seen;
+};
+struct Job {
+    Change change;
+    std::string text;
+    std::vector<Part> parts;
+    std::optional<Standing> standing;  // where it was not known
+};
+
 }  // namespace
 
 bool State::restarts() const {
@@ -152,33 +132,29 @@ std::string Look::key() const {
 struct Sights::Kept {
     Scenario scenario;
     Runs runs{scenario};
-    std::string file;
-    SightId site;
+    ContentId site;
     bool phases_alike = false, strings_alike = false;
-    long computed = 0, added = 0;
-    std::unordered_map<SightId, SightRecord, SightHash> known;
-    std::vector<SightId> order;
-    std::mutex lock;
-    SightId id(const std::string& change, const State& state, std::string_view look) const {
-        SightId at = id_of(change, site);
+    long computed = 0;
+    KeptSights answers;
+
+    ContentId id(const std::string& change, const State& state, std::string_view look) const {
+        ContentId at = id_of(change, site);
         at = id_of(state.key(), id_of("\n", at));
         return id_of(look, id_of("\n", at));
     }
-    const SightRecord* find(const SightId& at) const {
-        const auto found = known.find(at);
-        return found == known.end() ? nullptr : &found->second;
-    }
+    ContentId standing_id(const std::string& change) const { return id_of("\nstands", id_of(change, site)); }
     Shown shown(const std::string& change, const State& state, const std::string& look) const {
-        const SightRecord* r = find(id(change, state, look));
+        const SightRecord* r = answers.find(id(change, state, look));
         if (!r) return {};
-        const SightRecord* wait = find(id(change, state, look + waits));
+        const SightRecord* wait = answers.find(id(change, state, look + waits));
         Shown s{static_cast<Shown::Kind>(r->kind), r->value, r->band, r->step};
         if (wait) s.waits = wait->value, s.waits_band = wait->band, s.waits_step = wait->step;
         return s;
     }
-    void put(const SightRecord& r) {
-        if (known.emplace(r.id, r).second) order.push_back(r.id), ++added;
-    }
+    Turn turn_of(const Ask& ask) const;
+    std::vector<Job> unknown(const std::vector<Ask>& asked, const std::vector<Turn>& by) const;
+    void work_out(Job& job) const;
+    void put(const Job& job);
 };
 
 Sights::Sights(Scenario scenario, const std::string& folder) : kept_(std::make_unique<Kept>()) {
@@ -196,104 +172,118 @@ Sights::Sights(Scenario scenario, const std::string& folder) : kept_(std::make_u
     k.phases_alike = s.u_ohm == s.v_ohm && s.v_ohm == s.w_ohm && k.scenario.faults.empty() &&
                      k.scenario.drive.current_sensing != "two-shunts";
     k.strings_alike = k.scenario.faults.empty();
-    if (folder.empty()) return;
-    k.file = fmt::format("{}/{:016x}{:016x}", folder, k.site.a, k.site.b);
-    try {
-        const std::string text = files::read_whole(k.file, magic.size() + (most_records + 1) * sizeof(SightRecord));
-        if (!text.starts_with(magic) || (text.size() - magic.size()) % sizeof(SightRecord)) return;
-        for (std::size_t at = magic.size(); at < text.size(); at += sizeof(SightRecord)) {
-            SightRecord r;
-            std::memcpy(&r, text.data() + at, sizeof r);
-            k.put(r);
-        }
-        k.added = 0;
-    } catch (const files::Unreadable&) {
-    }
+    if (!folder.empty()) k.answers.open(fmt::format("{}/{:016x}{:016x}", folder, k.site.a, k.site.b));
 }
 
 Sights::~Sights() = default;
 const Scenario& Sights::scenario() const { return kept_->scenario; }
 long Sights::computed() const { return kept_->computed; }
 
-std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::function<bool(double)>& progress) {
-    Kept& k = *kept_;
-    std::vector<Sight> answers(asked.size());
-    // What is not known yet: each site once, with the states it is asked in, and each of these with all that is to be
-    // looked at there.
-    struct Part {
-        State state;
-        std::vector<Look> looks;
-        Sight seen;
-    };
-    struct Job {
-        Change change;
-        std::string text;
-        std::vector<Part> parts;
-    };
+// A site whose phases are alike answers for v and w what it answers for u, one letter on; and so its strings.
+Turn Sights::Kept::turn_of(const Ask& ask) const {
+    if (ask.change.faults.empty()) return {};
+    Turn by = turn_to_first(ask.change.faults.front().place);
+    if (!phases_alike) by.phases = 0;
+    if (!strings_alike) by.string = 1;
+    return by;
+}
+
+// What is not known yet: each site once, with the states it is asked in, and each of these with all that is to be
+// looked at there.
+std::vector<Job> Sights::Kept::unknown(const std::vector<Ask>& asked, const std::vector<Turn>& by) const {
     std::vector<Job> jobs;
-    std::unordered_map<SightId, std::size_t, SightHash> job_at;
-    std::vector<Turn> by(asked.size());
+    std::map<std::string, std::size_t> job_at;
     for (std::size_t n = 0; n < asked.size(); ++n) {
         const Ask& a = asked[n];
-        // A site whose phases are alike answers for v and w what it answers for u, one letter on; and so its strings.
-        if (!a.change.faults.empty()) {
-            by[n] = turn_to_first(a.change.faults.front().place);
-            if (!k.phases_alike) by[n].phases = 0;
-            if (!k.strings_alike) by[n].string = 1;
-        }
         const std::string text = text_of(a.change, by[n]);
         const State state = turned(a.state, by[n]);
-        const SightId at = k.id(text, state, "state");
-        const SightRecord* whole = k.find(at);
+        const SightRecord* whole = answers.find(id(text, state, "state"));
         if (whole && whole->kind == cannot_be) continue;
-        std::vector<Look> unknown;
+        std::vector<Look> looks;
         for (const Look& l : a.looks)
-            if (Look there = turned(l, by[n]); !k.find(k.id(text, state, there.key())))
-                unknown.push_back(std::move(there));
-        if (whole && unknown.empty()) continue;
-        const auto [job, new_site] = job_at.try_emplace(id_of(text), jobs.size());
+            if (Look there = turned(l, by[n]); !answers.find(id(text, state, there.key())))
+                looks.push_back(std::move(there));
+        if (whole && looks.empty()) continue;
+        const auto [job, new_site] = job_at.try_emplace(text, jobs.size());
         if (new_site) {
             Change change = a.change;
             for (site::Fault& f : change.faults) f.place = turned(f.place, by[n]);
-            jobs.push_back({std::move(change), text, {}});
+            jobs.push_back({std::move(change), text, {}, {}});
         }
         std::vector<Part>& parts = jobs[job->second].parts;
         auto part =
             std::find_if(parts.begin(), parts.end(), [&](const Part& p) { return p.state.key() == state.key(); });
         if (part == parts.end()) part = parts.insert(parts.end(), {state, {}, {}});
-        for (Look& l : unknown)
+        for (Look& l : looks)
             if (std::none_of(part->looks.begin(), part->looks.end(), [&](const Look& x) { return x.key() == l.key(); }))
                 part->looks.push_back(std::move(l));
     }
+    return jobs;
+}
+
+void Sights::Kept::work_out(Job& job) const {
+    std::optional<Run> running;
+    const auto see_part = [&](Part& part) {
+        if (!running && Runs::from_running(part.state)) {
+            // Taken up from what is kept of it, whether it was known or not: the same figures either way.
+            const Standing* known = answers.standing(standing_id(job.text));
+            if (!known) known = &job.standing.emplace(runs.standing(job.change));
+            running.emplace(runs.taken_up(job.change, *known));
+        }
+        const bool as_it_stands = part.state.running();
+        std::optional<Run> after;
+        if (!as_it_stands) after.emplace(runs.after(job.change, part.state, running ? &*running : nullptr));
+        const Run& run = as_it_stands ? *running : *after;
+        const plant::State& s = run.bench.state();
+        part.seen.behaviour = {s.control.phase, s.control.trip, s.control.trips, s.command.running,
+                               std::abs(s.x[plant::speed]) > 3.0};
+        look_long_enough(run, part.looks, as_it_stands, part.seen);
+    };
+    for (Part& part : job.parts) {
+        try {
+            see_part(part);
+        } catch (const std::exception&) {
+            part.seen.possible = false;
+        }
+    }
+}
+
+void Sights::Kept::put(const Job& job) {
+    if (job.standing) answers.put(standing_id(job.text), *job.standing);
+    for (const Part& part : job.parts) {
+        ++computed;
+        const ContentId at = id(job.text, part.state, "state");
+        if (!part.seen.possible) {
+            answers.put({at, 0.0, 0.0, 0.0, cannot_be});
+            continue;
+        }
+        answers.put({at, packed(part.seen.behaviour), 0.0, 0.0, behaves});
+        for (std::size_t l = 0; l < part.looks.size(); ++l) {
+            const Shown& s = part.seen.shown[l];
+            const std::string look = part.looks[l].key();
+            answers.put({id(job.text, part.state, look), s.value, s.band, s.step, static_cast<std::uint64_t>(s.kind)});
+            if (std::isfinite(s.waits))
+                answers.put({id(job.text, part.state, look + waits), s.waits, s.waits_band, s.waits_step,
+                             static_cast<std::uint64_t>(Shown::Kind::figure)});
+        }
+    }
+}
+
+std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::function<bool(double)>& progress) {
+    Kept& k = *kept_;
+    std::vector<Turn> by;
+    for (const Ask& a : asked) by.push_back(k.turn_of(a));
+    std::vector<Job> jobs = k.unknown(asked, by);
     (void)bench::usual_meter(meter::Mode::dcv);  // read from their files once, before there are several
     tbb::task_group_context context;
+    std::mutex lock;
     std::size_t done = 0;
     bool stopped = false;
     tbb::parallel_for(
         std::size_t{0}, jobs.size(),
         [&](std::size_t n) {
-            Job& job = jobs[n];
-            std::optional<Run> running;
-            Waiting wait;
-            const auto see_part = [&](Part& part) {
-                const bool as_it_stands = part.state.running(),
-                           from_running = as_it_stands || (std::isfinite(part.state.after_s) && !part.state.restarts());
-                if (!running && from_running) running.emplace(k.runs.running(job.change)), wait = waiting(*running);
-                const Run run =
-                    as_it_stands ? *running : k.runs.after(job.change, part.state, running ? &*running : nullptr);
-                const plant::State& s = run.bench.state();
-                part.seen.behaviour = {s.control.phase, s.control.trip, s.control.trips, s.command.running,
-                                       std::abs(s.x[plant::speed]) > 3.0};
-                look_long_enough(run, part.looks, part.state, from_running ? wait : Waiting{}, part.seen);
-            };
-            for (Part& part : job.parts) {
-                try {
-                    see_part(part);
-                } catch (const std::exception&) {
-                    part.seen.possible = false;
-                }
-            }
-            const std::lock_guard hold(k.lock);
+            k.work_out(jobs[n]);
+            const std::lock_guard hold(lock);
             ++done;
             if (progress && !stopped && !progress(static_cast<double>(done) / static_cast<double>(jobs.size()))) {
                 stopped = true;
@@ -302,28 +292,12 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
         },
         context);
     if (stopped) throw Stopped();
-    for (const Job& job : jobs)
-        for (const Part& part : job.parts) {
-            ++k.computed;
-            const SightId at = k.id(job.text, part.state, "state");
-            if (!part.seen.possible) {
-                k.put({at, 0.0, 0.0, 0.0, cannot_be});
-                continue;
-            }
-            k.put({at, packed(part.seen.behaviour), 0.0, 0.0, behaves});
-            for (std::size_t l = 0; l < part.looks.size(); ++l) {
-                const Shown& s = part.seen.shown[l];
-                k.put({k.id(job.text, part.state, part.looks[l].key()), s.value, s.band, s.step,
-                       static_cast<std::uint64_t>(s.kind)});
-                if (std::isfinite(s.waits))
-                    k.put({k.id(job.text, part.state, part.looks[l].key() + waits), s.waits, s.waits_band, s.waits_step,
-                           static_cast<std::uint64_t>(Shown::Kind::figure)});
-            }
-        }
+    for (const Job& job : jobs) k.put(job);
+    std::vector<Sight> answers(asked.size());
     for (std::size_t n = 0; n < asked.size(); ++n) {
         const std::string text = text_of(asked[n].change, by[n]);
         const State state = turned(asked[n].state, by[n]);
-        const SightRecord* whole = k.find(k.id(text, state, "state"));
+        const SightRecord* whole = k.answers.find(k.id(text, state, "state"));
         answers[n].shown.resize(asked[n].looks.size());
         if (!whole || whole->kind == cannot_be) {
             answers[n].possible = false;
@@ -336,31 +310,7 @@ std::vector<Sight> Sights::see(const std::vector<Ask>& asked, const std::functio
     return answers;
 }
 
-void Sights::keep() const {
-    const Kept& k = *kept_;
-    if (k.file.empty() || k.added == 0) return;
-    try {
-        const fs::path folder = fs::path(k.file).parent_path();
-        std::error_code none;
-        fs::create_directories(folder, none);
-        std::string text(magic);
-        const std::size_t from = k.order.size() > most_records ? k.order.size() - most_records : 0;
-        for (std::size_t n = from; n < k.order.size(); ++n) {
-            const SightRecord& r = k.known.at(k.order[n]);
-            text.append(reinterpret_cast<const char*>(&r), sizeof r);
-        }
-        files::FreshFile file(k.file);
-        file.write(text);
-        file.finish();
-        std::vector<std::pair<fs::file_time_type, fs::path>> all;
-        for (const auto& entry : fs::directory_iterator(folder, none))
-            if (entry.is_regular_file(none)) all.emplace_back(entry.last_write_time(none), entry.path());
-        std::sort(all.begin(), all.end());
-        for (std::size_t n = 0; n + most_files < all.size(); ++n) fs::remove(all[n].second, none);
-    } catch (const std::exception&) {
-        // A full or a locked disk costs time the next time, nothing else.
-    }
-}
+void Sights::keep() const { kept_->answers.keep(); }
 
 std::string cache_folder() {
     if (const char* own = std::getenv("SUNSHAFT_CACHE")) return own;

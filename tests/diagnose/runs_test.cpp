@@ -35,11 +35,16 @@ plant::Means means(bench::Bench& b) {
     return b.plant().average(b.state(), 4.0);
 }
 
+diagnose::Run running(const Scenario& s, const diagnose::Change& change) {
+    const diagnose::Runs runs(s);
+    return runs.taken_up(change, runs.standing(change));
+}
+
 void same(const char* site, double sun, const std::string& what, double within) {
     const Scenario s = under(site, sun);
     const diagnose::Change change = with(s, what);
     INFO(site << ", " << sun << " W/m2, " << what);
-    diagnose::Run shortly = diagnose::Runs(s).running(change);
+    diagnose::Run shortly = running(s, change);
     bench::Bench long_way = started(s, change);
     const bool turns = drive::turning(long_way.state().control.phase);
     REQUIRE(drive::turning(shortly.bench.state().control.phase) == turns);
@@ -94,7 +99,7 @@ TEST_CASE("a line that is open is open wherever that is") {
         for (std::size_t k = 0; k < 3; ++k)
             CHECK(a.current_rms[k] == test::approx(b.current_rms[k]).epsilon(1e-3).margin(1e-3));
         CHECK(a.link == test::approx(b.link).epsilon(1e-3));
-        const diagnose::Run run = diagnose::Runs(s).running(with(s, elsewhere));
+        const diagnose::Run run = running(s, with(s, elsewhere));
         CHECK(drive::turning(run.bench.state().control.phase));
         CHECK(std::abs(run.bench.state().x[plant::speed]) < 1.0);
     }
@@ -116,7 +121,7 @@ TEST_CASE("what never comes to run is not put there") {
                           // falls through on its ramp
                           Case{"terrace-pwm", 820, "array.strings=1", Cause::low_sun}}) {
         const Scenario s = under(c.site, c.sun);
-        const diagnose::Run r = diagnose::Runs(s).running(with(s, c.what));
+        const diagnose::Run r = running(s, with(s, c.what));
         INFO(c.site << ", " << c.sun << " W/m2, " << c.what);
         bool stopped = false;
         for (const drive::LogEntry& e : drive::log_since(r.bench.state().control)) {
@@ -137,7 +142,8 @@ TEST_CASE("where the short ways lead, each site stays", "[.soak]") {
                 const auto places = row.places(works);
                 if (places.empty()) continue;
                 INFO(name << ", " << sun << " W/m2, " << row.kind << "@" << places.front());
-                diagnose::Run r = runs.running({{}, {{row.kind, places.front(), row.usual, 0.0}}});
+                const diagnose::Change change{{}, {{row.kind, places.front(), row.usual, 0.0}}};
+                diagnose::Run r = runs.taken_up(change, runs.standing(change));
                 if (r.bench.state().control.phase != drive::Phase::running &&
                     r.bench.state().control.phase != drive::Phase::ceiling)
                     continue;

@@ -1,9 +1,11 @@
 // From readings to suspects, on a shipped site with part of the catalogue: the contract, what must not change the
 // answer, and cases whose answer is plain.
 #include <fmt/format.h>
+#include <unistd.h>
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <fstream>
 #include <numeric>
 #include <set>
 
@@ -414,4 +416,55 @@ TEST_CASE("what eyes and the drive's display tell is weighed in the bench's own 
     }
     CHECK(share(ask(told("sound", "runs evenly"), kinds), "lost-phase") < 0.5 * before);
     CHECK(ask(told("sound", "like a goat"), kinds).notes.size() == 1);
+}
+
+TEST_CASE("a site taken up again from what was kept of it shows what it shows when all is asked at once") {
+    const Scenario scenario = site::load_scenario(site::find_scenario("terrace-pwm"));
+    const std::string folder = (std::filesystem::temp_directory_path() / fmt::format("kept-{}", getpid())).string();
+    std::vector<diagnose::Sights::Ask> clamps, gauges, both;
+    const std::vector<site::Act> opened = {{"open", "isolator", 0.0}};
+    for (const auto& [kind, place, severity] : {std::tuple{"high-resistance-splice", "v", 3.0},
+                                                {"seized", "motor", 1.0},
+                                                {"open-string", "s1", 1.0},
+                                                {"lost-phase", "splice.u", 1.0}}) {
+        const diagnose::Change change{{}, {{kind, place, severity, 0.0}}};
+        const std::vector<diagnose::Look> clamp = {{{"", "", "u"}, meter::Mode::aca, "", "", false},
+                                                   {{"drive.u", "drive.v", ""}, meter::Mode::acv, "", "", false}},
+                                          gauge = {{{}, meter::Mode::dcv, "flow", "", false},
+                                                   {{"dc+", "dc-", ""}, meter::Mode::dcv, "", "", false}};
+        std::vector<diagnose::Look> all = clamp;
+        all.insert(all.end(), gauge.begin(), gauge.end());
+        clamps.push_back({change, {}, clamp}), gauges.push_back({change, {}, gauge}), both.push_back({change, {}, all});
+        clamps.push_back({change, {opened, 2.0}, clamp}), gauges.push_back({change, {opened, 2.0}, gauge}),
+            both.push_back({change, {opened, 2.0}, all});
+    }
+    diagnose::Sights at_once(scenario), before(scenario, folder);
+    const auto whole = at_once.see(both), first = before.see(clamps);
+    before.keep();
+    const auto same = [&](const std::vector<diagnose::Sight>& then) {
+        for (std::size_t n = 0; n < both.size(); ++n) {
+            INFO(both[n].change.faults.front().kind << " " << both[n].state.key());
+            CHECK(then[n].behaviour == whole[n].behaviour);
+            for (std::size_t l = 0; l < 4; ++l) {
+                const diagnose::Shown &is = l < 2 ? first[n].shown[l] : then[n].shown[l - 2], &was = whole[n].shown[l];
+                INFO(both[n].looks[l].key());
+                CHECK(is.kind == was.kind);
+                CHECK(is.value == was.value);
+                CHECK(is.band == was.band);
+                CHECK((is.waits == was.waits || (std::isnan(is.waits) && std::isnan(was.waits))));
+            }
+        }
+    };
+    diagnose::Sights after(scenario, folder);
+    same(after.see(gauges));
+    // A file that is damaged is as good as none.
+    for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+        std::fstream file(entry.path(), std::ios::in | std::ios::out | std::ios::binary);
+        file.seekp(5000);
+        file.put('x');
+    }
+    diagnose::Sights damaged(scenario, folder);
+    same(damaged.see(gauges));
+    CHECK(damaged.computed() == static_cast<long>(gauges.size()));
+    std::filesystem::remove_all(folder);
 }
