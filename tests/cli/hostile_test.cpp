@@ -8,10 +8,10 @@ namespace fs = std::filesystem;
 
 namespace {
 
-struct Folder {
+struct Hostile {
     fs::path path = fs::temp_directory_path() / ("sunshaft-hostile-" + std::to_string(getpid()));
-    Folder() { fs::create_directories(path); }
-    ~Folder() { fs::remove_all(path); }
+    Hostile() { fs::create_directories(path); }
+    ~Hostile() { fs::remove_all(path); }
     std::string put(const std::string& name, const std::string& text) const {
         std::ofstream(path / name, std::ios::binary) << text;
         return (path / name).string();
@@ -21,7 +21,7 @@ struct Folder {
 }  // namespace
 
 TEST_CASE("a full disk on standard output is said by every verb") {
-    const Folder f;
+    const Hostile f;
     const std::string wave = f.put("w.csv", "time,a\n0,1\n0.01,-1\n0.02,1\n0.03,-1\n0.04,1\n");
     for (const std::string& arguments :
          {std::string("check bench-rig"), std::string("read bench-rig --red drive.u --black drive.v"),
@@ -39,7 +39,7 @@ TEST_CASE("a full disk on standard output is said by every verb") {
 }
 
 TEST_CASE("dotted keys without end are a mistake at a place, in scenarios and meters") {
-    const Folder f;
+    const Hostile f;
     std::string deep = "x";
     for (int n = 0; n < 50000; ++n) deep += ".x";
     for (const std::string& text : {deep + "=1\n", "[" + deep + "]\n", "a = " + std::string(50000, '[')}) {
@@ -50,7 +50,7 @@ TEST_CASE("dotted keys without end are a mistake at a place, in scenarios and me
 }
 
 TEST_CASE("pipes, devices, folders and huge files are refused at once") {
-    const Folder f;
+    const Hostile f;
     const std::string pipe = (f.path / "pipe.toml").string(), wave = (f.path / "pipe.csv").string();
     REQUIRE(mkfifo(pipe.c_str(), 0600) == 0);
     REQUIRE(mkfifo(wave.c_str(), 0600) == 0);
@@ -85,7 +85,7 @@ TEST_CASE("a number that is none is no number, wherever one is asked for") {
 }
 
 TEST_CASE("names from elsewhere do not steer the terminal and keep JSON valid") {
-    const Folder f;
+    const Hostile f;
     std::string rows = "time,Str\xF6mung,\x1B[31mred,\xE2\x80\xAEgnp\n";
     for (int n = 0; n <= 400; ++n)
         rows += std::to_string(n * 1e-3) + "," + std::to_string(std::sin(0.314159 * n)) + ",1,2\n";
@@ -103,7 +103,7 @@ TEST_CASE("names from elsewhere do not steer the terminal and keep JSON valid") 
 }
 
 TEST_CASE("an output that cannot be written as asked is refused before the run, and nothing is replaced but files") {
-    const Folder f;
+    const Hostile f;
     refuses("run bench-rig --for 1e6 --out x.csv", "--signals");
     fs::create_symlink(f.path / "target", f.path / "link.csv");
     refuses("run bench-rig --for 0.01 --signals link_V --out " + (f.path / "link.csv").string(), "is a symbolic link");

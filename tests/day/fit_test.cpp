@@ -13,7 +13,7 @@ using test::approx;
 
 namespace {
 
-Scenario orchard(const std::vector<std::string>& set) {
+Scenario orchard_with(const std::vector<std::string>& set) {
     Scenario s = site::load_scenario(site::find_scenario("hill-orchard"));
     site::set_keys(s, set);
     return s;
@@ -33,12 +33,12 @@ const day::Margin& row(const day::Fit& f, const std::string& what) {
 }  // namespace
 
 TEST_CASE("a site with a figure missing is not called sound") {
-    const day::Fit bare = day::fit(orchard({}));
+    const day::Fit bare = day::fit(orchard_with({}));
     REQUIRE(bare.incomplete());
     REQUIRE_FALSE(bare.sound());
     REQUIRE(row(bare, "coldest bright morning").note.find("drive.highest_input_V") != std::string::npos);
     REQUIRE(row(bare, "DC run's conductor").verdict == day::Margin::Verdict::untold);
-    const day::Fit full = day::fit(orchard(told));
+    const day::Fit full = day::fit(orchard_with(told));
     for (const day::Margin& m : full.rows) {
         INFO(m.what << " is " << m.is << ", bound " << m.bound << " " << m.unit);
         REQUIRE(m.verdict != day::Margin::Verdict::untold);
@@ -48,29 +48,30 @@ TEST_CASE("a site with a figure missing is not called sound") {
 }
 
 TEST_CASE("each margin is worked out from the site") {
-    const day::Fit f = day::fit(orchard(told));
+    const day::Fit f = day::fit(orchard_with(told));
     // Ten modules at -8 degC: what the hazards say can be present.
-    REQUIRE(row(f, "coldest bright morning").is == approx(bench::highest_V(site::set_up(orchard(told)))));
+    REQUIRE(row(f, "coldest bright morning").is == approx(bench::highest_V(site::set_up(orchard_with(told)))));
     REQUIRE(row(f, "DC run's conductor").is == approx(1.25 * 2 * row(f, "current back into a string").is));
     // The cold motor of the live run draws 8.35 A there; warm windings and a lower well a little less.
     REQUIRE(row(f, "motor current in full sun").is > 7.8);
     REQUIRE(row(f, "motor current in full sun").is < 8.4);
     // A module more, and the cold morning is too much for the drive.
-    const day::Fit more = day::fit(orchard(with(told, "array.modules_in_series=12")));
+    const day::Fit more = day::fit(orchard_with(with(told, "array.modules_in_series=12")));
     REQUIRE(row(more, "coldest bright morning").verdict == day::Margin::Verdict::fails);
     REQUIRE(more.fails());
     // A thin cable shows in its loss, a deep well at the intake.
-    REQUIRE(row(day::fit(orchard(with(told, "drop_cable.conductor_mm2=1"))), "loss of the pump cable").is >
+    REQUIRE(row(day::fit(orchard_with(with(told, "drop_cable.conductor_mm2=1"))), "loss of the pump cable").is >
             1.8 * row(f, "loss of the pump cable").is);
-    const day::Fit drained = day::fit(orchard(with(told, "well.drawdown_m_per_m3_h=3")));
+    const day::Fit drained = day::fit(orchard_with(with(told, "well.drawdown_m_per_m3_h=3")));
     REQUIRE(row(drained, "pumped water level").is > row(f, "pumped water level").is + 3);
     // No bleed: the wait is none.
-    REQUIRE(row(day::fit(orchard(with(told, "link.bleed_ohm=inf"))), "link below 60 V by its bleed alone").verdict ==
-            day::Margin::Verdict::fails);
+    REQUIRE(
+        row(day::fit(orchard_with(with(told, "link.bleed_ohm=inf"))), "link below 60 V by its bleed alone").verdict ==
+        day::Margin::Verdict::fails);
 }
 
 TEST_CASE("the change that helps most mends the worst margin first") {
-    const Scenario s = orchard(with(told, "array.modules_in_series=12"));
+    const Scenario s = orchard_with(with(told, "array.modules_in_series=12"));
     const auto best = day::suggest(s);
     REQUIRE(best);
     REQUIRE(best->change == "array.modules_in_series=11");

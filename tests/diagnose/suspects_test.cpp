@@ -40,7 +40,7 @@ std::string ohms(const char* red, const char* black, const char* shown) {
 std::string clamp(const char* around, const char* shown, const char* mode = "aca") {
     return std::string("[[seen]]\naround = \"") + around + "\"\nmode = \"" + mode + "\"\nshown = \"" + shown + "\"\n";
 }
-const std::string orchard = "site = \"hill-orchard\"\n";
+const std::string at_orchard = "site = \"hill-orchard\"\n";
 
 void sums(const Answer& a) {
     double where = 0.0, all = 0.0;
@@ -59,7 +59,7 @@ void sums(const Answer& a) {
 }  // namespace
 
 TEST_CASE("two pairs of three high: the line they share, and where it lies is not claimed") {
-    const Answer a = ask(orchard + ohms("u", "v", "6.1") + ohms("v", "w", "6.0") + ohms("w", "u", "3,6"), lines);
+    const Answer a = ask(at_orchard + ohms("u", "v", "6.1") + ohms("v", "w", "6.0") + ohms("w", "u", "3,6"), lines);
     sums(a);
     CHECK(a.suspects.front().fault == "high-resistance-splice");
     CHECK(a.suspects.front().place == "v");
@@ -79,7 +79,7 @@ TEST_CASE("two pairs of three high: the line they share, and where it lies is no
 }
 
 TEST_CASE("one line open: named by its wire, never by its place") {
-    const Answer a = ask(orchard + ohms("u", "v", "OL") + ohms("v", "w", "OL") + ohms("w", "u", "3.6"), lines);
+    const Answer a = ask(at_orchard + ohms("u", "v", "OL") + ohms("v", "w", "OL") + ohms("w", "u", "3.6"), lines);
     sums(a);
     CHECK(share(a, "lost-phase", "v") + share(a, "core-broken", "v") + share(a, "high-resistance-splice", "v") > 0.95);
     CHECK(share(a, "lost-phase", "v") > 0.5);
@@ -88,7 +88,7 @@ TEST_CASE("one line open: named by its wire, never by its place") {
 }
 
 TEST_CASE("three pairs of ohms that no star can have: that reading is doubtful") {
-    const Answer a = ask(orchard + ohms("u", "v", "3.6") + ohms("v", "w", "3.6") + ohms("w", "u", "13"), lines);
+    const Answer a = ask(at_orchard + ohms("u", "v", "3.6") + ohms("v", "w", "3.6") + ohms("w", "u", "13"), lines);
     sums(a);
     REQUIRE_FALSE(a.doubtful.empty());
     CHECK(a.doubtful.front().seen == 2);
@@ -98,14 +98,14 @@ TEST_CASE("three pairs of ohms that no star can have: that reading is doubtful")
 
 TEST_CASE("readings that nothing known shows: that is said first, once the one most doubted was read again") {
     // Two dead lines of a motor that turns: no single slip makes sense of it.
-    const std::string two = orchard + clamp("u", "0.0 A") + clamp("v", "0.0 A") + clamp("w", "8.3 A") +
+    const std::string two = at_orchard + clamp("u", "0.0 A") + clamp("v", "0.0 A") + clamp("w", "8.3 A") +
                             "[[seen]]\ngauge = \"flow\"\nshown = \"11.3 m3/h\"\n";
     const Answer a = ask(two, {"worn-pump"}, true);
     sums(a);
     CHECK(a.fits < diagnose::nothing_fits);
     CHECK(a.suspects.front().fault == "nothing-here-fits");
     // One reading alone that fits nothing is read again first; where it stands, it is no slip.
-    const std::string one = orchard + ohms("u", "v", "3.6") + ohms("v", "w", "3.6"), odd = ohms("w", "u", "60");
+    const std::string one = at_orchard + ohms("u", "v", "3.6") + ohms("v", "w", "3.6"), odd = ohms("w", "u", "60");
     const Answer first = ask(one + odd, {"worn-pump"}, true), stands = ask(one + odd + odd, {"worn-pump"}, true);
     CHECK(first.stop.advice == "repeat");
     CHECK(first.suspects.front().fault != "nothing-here-fits");
@@ -114,7 +114,7 @@ TEST_CASE("readings that nothing known shows: that is said first, once the one m
 }
 
 TEST_CASE("healthy ohms leave nothing of an open line, and all of what ohms do not see") {
-    const Answer a = ask(orchard + ohms("u", "v", "3.6") + ohms("v", "w", "3.6") + ohms("w", "u", "3.6"), lines);
+    const Answer a = ask(at_orchard + ohms("u", "v", "3.6") + ohms("v", "w", "3.6") + ohms("w", "u", "3.6"), lines);
     sums(a);
     CHECK(share(a, "core-broken") < 0.01);  // a wire lost at the drive's terminal is not in this circuit
     CHECK(a.where[4] < 0.7);
@@ -123,55 +123,57 @@ TEST_CASE("healthy ohms leave nothing of an open line, and all of what ohms do n
 }
 
 TEST_CASE("without a reading the answer is the priors and what was said") {
-    const Answer none = ask(orchard, lines);
+    const Answer none = ask(at_orchard, lines);
     sums(none);
     CHECK(none.suspects.front().probability < 0.9);
-    const Answer said = ask(orchard + "intake = [\"electrician was here, new splice\"]\n", lines);
+    const Answer said = ask(at_orchard + "intake = [\"electrician was here, new splice\"]\n", lines);
     CHECK(share(said, "high-resistance-splice") > share(none, "high-resistance-splice"));
-    CHECK_FALSE(ask(orchard + "intake = [\"the moon was full\"]\n", lines).notes.empty());
+    CHECK_FALSE(ask(at_orchard + "intake = [\"the moon was full\"]\n", lines).notes.empty());
 }
 
 TEST_CASE("the same reading ten times moves nothing, a common meter error makes no phase a suspect") {
-    std::string once = orchard + ohms("u", "v", "6.1") + ohms("v", "w", "6.0") + ohms("w", "u", "3.6"), often = once;
+    std::string once = at_orchard + ohms("u", "v", "6.1") + ohms("v", "w", "6.0") + ohms("w", "u", "3.6"), often = once;
     for (int n = 0; n < 10; ++n) often += ohms("u", "v", "6.1");
     const Answer a = ask(once, lines), b = ask(often, lines);
     for (const auto& s : a.suspects) CHECK(share(b, s.fault, s.place) == approx(s.probability).margin(0.02));
-    const Answer right = ask(orchard + ohms("u", "v", "3.60") + ohms("v", "w", "3.60") + ohms("w", "u", "3.60"), lines);
-    const Answer high = ask(orchard + ohms("u", "v", "3.71") + ohms("v", "w", "3.71") + ohms("w", "u", "3.71"), lines);
+    const Answer right =
+        ask(at_orchard + ohms("u", "v", "3.60") + ohms("v", "w", "3.60") + ohms("w", "u", "3.60"), lines);
+    const Answer high =
+        ask(at_orchard + ohms("u", "v", "3.71") + ohms("v", "w", "3.71") + ohms("w", "u", "3.71"), lines);
     for (const char* phase : {"u", "v", "w"})
         CHECK(share(high, "high-resistance-splice", phase) <= share(right, "high-resistance-splice", phase) + 0.02);
 }
 
 TEST_CASE("order of readings, names of the three phases and what was kept change nothing") {
     const std::string uv = ohms("u", "v", "6.1"), vw = ohms("v", "w", "6.0"), wu = ohms("w", "u", "3.6");
-    const Answer a = ask(orchard + uv + vw + wu, lines), b = ask(orchard + wu + uv + vw, lines);
+    const Answer a = ask(at_orchard + uv + vw + wu, lines), b = ask(at_orchard + wu + uv + vw, lines);
     REQUIRE(a.suspects.size() == b.suspects.size());
     for (std::size_t n = 0; n < a.suspects.size(); ++n) {
         CHECK(a.suspects[n].fault == b.suspects[n].fault);
         CHECK(a.suspects[n].probability == approx(b.suspects[n].probability).margin(1e-9));
     }
     // One letter on: v becomes w.
-    const Answer c = ask(orchard + ohms("v", "w", "6.1") + ohms("w", "u", "6.0") + ohms("u", "v", "3.6"), lines);
+    const Answer c = ask(at_orchard + ohms("v", "w", "6.1") + ohms("w", "u", "6.0") + ohms("u", "v", "3.6"), lines);
     CHECK(c.suspects.front().place == "w");
     CHECK(c.suspects.front().probability == approx(a.suspects.front().probability).margin(1e-9));
 }
 
 TEST_CASE("running: clamps tell a bad joint, string clamps an open string, the float a full tank, dusk a low sun") {
-    const Answer joint = ask(orchard + clamp("u", "8.73") + clamp("v", "7.18") + clamp("w", "10.01"),
+    const Answer joint = ask(at_orchard + clamp("u", "8.73") + clamp("v", "7.18") + clamp("w", "10.01"),
                              {"high-resistance-splice", "lost-phase", "string-fuse-blown"});
     sums(joint);
     CHECK(joint.suspects.front().fault == "high-resistance-splice");
     CHECK(joint.suspects.front().place == "v");
-    const Answer open = ask(orchard + clamp("s1", "0.0 A", "dca") + clamp("s2", "7.9 A", "dca"),
+    const Answer open = ask(at_orchard + clamp("s1", "0.0 A", "dca") + clamp("s2", "7.9 A", "dca"),
                             {"string-fuse-blown", "high-resistance-splice"});
     CHECK(open.suspects.front().fault == "string-fuse-blown");
     CHECK(open.suspects.front().place == "s1");
     CHECK(open.where[1] > 0.8);
     const Answer lost =
-        ask(orchard + clamp("u", "24.7") + clamp("v", "0.0") + clamp("w", "24.7"), {"lost-phase", "seized"});
+        ask(at_orchard + clamp("u", "24.7") + clamp("v", "0.0") + clamp("w", "24.7"), {"lost-phase", "seized"});
     CHECK(share(lost, "lost-phase", "v") > 0.5);
     const Answer full =
-        ask(orchard + "[[seen]]\nlamp = \"tank hold\"\nshown = \"on\"\n", {"float-stuck-up", "drive-dead"});
+        ask(at_orchard + "[[seen]]\nlamp = \"tank hold\"\nshown = \"on\"\n", {"float-stuck-up", "drive-dead"});
     CHECK(share(full, "full-tank") + share(full, "float-stuck-up") > 0.8);
     CHECK(full.where[0] + full.where[3] > 0.8);
     const Answer dusk =
@@ -182,7 +184,7 @@ TEST_CASE("running: clamps tell a bad joint, string clamps an open string, the f
 }
 
 TEST_CASE("next: a dead test is costed with its way there, its cautions come with it") {
-    const Answer a = ask(orchard + clamp("u", "8.73") + clamp("v", "7.18") + clamp("w", "10.01"),
+    const Answer a = ask(at_orchard + clamp("u", "8.73") + clamp("v", "7.18") + clamp("w", "10.01"),
                          {"high-resistance-splice", "output-terminal-loose"}, true);
     const auto ohm = std::find_if(a.next.begin(), a.next.end(), [](const auto& x) { return x.test == "winding-ohms"; });
     REQUIRE(ohm != a.next.end());
@@ -194,7 +196,7 @@ TEST_CASE("next: a dead test is costed with its way there, its cautions come wit
     CHECK_FALSE(a.stop.text.empty());
     for (std::size_t n = 1; n < a.next.size(); ++n)
         if (a.next[n].gain_bits >= 0.1) CHECK(a.next[n].exposure >= a.next[n - 1].exposure);
-    const auto words = diagnose::words(a, diagnose::parse_case(orchard, "my.toml"));
+    const auto words = diagnose::words(a, diagnose::parse_case(at_orchard, "my.toml"));
     std::size_t caution = words.size(), act = words.size();
     for (std::size_t n = 0; n < words.size(); ++n) {
         CHECK(words[n].size() <= 110);
@@ -207,7 +209,8 @@ TEST_CASE("next: a dead test is costed with its way there, its cautions come wit
 
 TEST_CASE("a restart tells of what has stopped, and is proposed for nothing else") {
     const std::set<std::string> kinds = {"device-open", "leg-dead", "lost-phase"};
-    std::string locked = orchard + "sky = { irradiance_W_m2 = 820 }\n[[seen]]\nlamp = \"locked out\"\nshown = \"on\"\n";
+    std::string locked =
+        at_orchard + "sky = { irradiance_W_m2 = 820 }\n[[seen]]\nlamp = \"locked out\"\nshown = \"on\"\n";
     for (const auto& [sense, told] : {std::pair{"flow", "no water"},
                                       {"outlet", "no water"},
                                       {"sound", "silent"},
@@ -236,12 +239,12 @@ TEST_CASE("a restart tells of what has stopped, and is proposed for nothing else
     CHECK(told.suspects.front().fault == "device-open");
     CHECK(told.suspects.front().place.starts_with("w"));
     // Where nothing has stopped it would tell nothing.
-    const Answer runs = ask(orchard + clamp("u", "8.4") + clamp("v", "8.4") + clamp("w", "8.4"), kinds, true);
+    const Answer runs = ask(at_orchard + clamp("u", "8.4") + clamp("v", "8.4") + clamp("w", "8.4"), kinds, true);
     CHECK(restart(runs) == runs.next.end());
 }
 
 TEST_CASE("what shares a state of the site is one visit, and its way is paid once") {
-    const Answer a = ask(orchard + clamp("u", "8.73") + clamp("v", "7.18") + clamp("w", "10.01"),
+    const Answer a = ask(at_orchard + clamp("u", "8.73") + clamp("v", "7.18") + clamp("w", "10.01"),
                          {"high-resistance-splice", "output-terminal-loose", "cable-earth-leakage",
                           "wet-splice-to-earth", "core-broken", "guard-cable-cut"},
                          true);
@@ -260,7 +263,7 @@ TEST_CASE("what shares a state of the site is one visit, and its way is paid onc
 }
 
 TEST_CASE("a repair that changed nothing speaks against what it was for; well again is not yet found") {
-    const std::string seen = orchard + clamp("s1", "0.0 A", "dca") + clamp("s2", "7.9 A", "dca");
+    const std::string seen = at_orchard + clamp("s1", "0.0 A", "dca") + clamp("s2", "7.9 A", "dca");
     const std::set<std::string> kinds = {"string-fuse-blown", "open-string", "open-connector",
                                          "high-resistance-splice"};
     const auto repaired = [&](const char* outcome) {
@@ -298,7 +301,7 @@ TEST_CASE("what was read before a repair that left something wrong is put down t
     const auto repaired = [](const std::string& after) {
         return "[[tried]]\nfault = \"float-stuck-up\"\nplace = \"float\"\noutcome = \"no change\"\n" + after;
     };
-    const Answer a = ask(orchard + held + turns + repaired("after = 7\n"), kinds);
+    const Answer a = ask(at_orchard + held + turns + repaired("after = 7\n"), kinds);
     sums(a);
     CHECK(a.suspects.front().fault == "broken-coupling");
     CHECK(a.suspects.front().probability > 0.5);
@@ -310,11 +313,11 @@ TEST_CASE("what was read before a repair that left something wrong is put down t
     CHECK(std::ranges::any_of(a.suspects.front().columns,
                               [](const auto& x) { return x.seen == 9 && x.read == "4.5 A"; }));
     // Where the same was read after the repair as before it, it was not well made.
-    const Answer vain = ask(orchard + held + held + repaired("after = 7\n"), kinds);
+    const Answer vain = ask(at_orchard + held + held + repaired("after = 7\n"), kinds);
     CHECK(vain.suspects.front().fault == "float-stuck-up");
     CHECK(std::ranges::none_of(vain.notes, [](const std::string& n) { return n.starts_with("readings 1 to"); }));
     // In a case that does not tell when, all readings are of one site.
-    const Answer mixed = ask(orchard + held + turns + repaired(""), kinds);
+    const Answer mixed = ask(at_orchard + held + turns + repaired(""), kinds);
     CHECK(std::ranges::none_of(mixed.notes, [](const std::string& n) { return n.starts_with("readings 1 to"); }));
 }
 
@@ -356,14 +359,15 @@ TEST_CASE("chances are said as people say them, never as certain") {
 }
 
 TEST_CASE("what is not understood is read back, an unknown place of an act is an error") {
-    const Answer a = ask(orchard + "[[seen]]\nsound = \"sings a song\"\n[[seen]]\ngauge = \"mood\"\nshown = \"3\"\n" +
-                             "[[seen]]\ndo = [\"paint@roof\"]\nred = \"lead.u\"\nblack = \"lead.v\"\nshown = \"3\"\n" +
-                             ohms("u", "v", "could not reach") + ohms("u", "v", "blue"),
-                         {"drive-dead"});
+    const Answer a =
+        ask(at_orchard + "[[seen]]\nsound = \"sings a song\"\n[[seen]]\ngauge = \"mood\"\nshown = \"3\"\n" +
+                "[[seen]]\ndo = [\"paint@roof\"]\nred = \"lead.u\"\nblack = \"lead.v\"\nshown = \"3\"\n" +
+                ohms("u", "v", "could not reach") + ohms("u", "v", "blue"),
+            {"drive-dead"});
     sums(a);
     CHECK(a.notes.size() == 5);
     CHECK_THROWS_AS(
-        ask(orchard + "[[seen]]\ndo = [\"open@roof\"]\nred = \"lead.u\"\nblack = \"lead.v\"\nshown = \"3\"\n",
+        ask(at_orchard + "[[seen]]\ndo = [\"open@roof\"]\nred = \"lead.u\"\nblack = \"lead.v\"\nshown = \"3\"\n",
             {"drive-dead"}),
         site::BadInput);
 }
@@ -372,7 +376,7 @@ TEST_CASE("what is not understood is read back, an unknown place of an act is an
 TEST_CASE("two causes at once are found together") {
     const Scenario scenario = site::load_scenario(site::find_scenario("hill-orchard"));
     const std::vector<site::Fault> both = {{"high-resistance-splice", "v", 3.0, 0.0}, {"worn-pump", "pump", 0.5, 0.0}};
-    std::string text = orchard +
+    std::string text = at_orchard +
                        "sky = { irradiance_W_m2 = " + std::to_string(static_cast<int>(scenario.sun.irradiance_W_m2)) +
                        ", source = \"in-plane meter\" }\n";
     for (const char* test : {"line-clamps", "bucket", "winding-ohms"}) {
@@ -400,13 +404,13 @@ TEST_CASE("two causes at once are found together") {
 
 TEST_CASE("what eyes and the drive's display tell is weighed in the bench's own words") {
     const auto told = [](const char* gauge, const char* shown) {
-        return orchard + "[[seen]]\ngauge = \"" + gauge + "\"\nshown = \"" + shown + "\"\n";
+        return at_orchard + "[[seen]]\ngauge = \"" + gauge + "\"\nshown = \"" + shown + "\"\n";
     };
     const std::set<std::string> kinds = {"lost-phase", "worn-pump"};
     // Beside the other fault that is looked for: the link of a motor that stands swings between 235 and 300 V, which
     // other modules than written explain as well.
     const auto odds = [](const Answer& a) { return share(a, "lost-phase") / share(a, "worn-pump"); };
-    const double before = share(ask(orchard, kinds), "lost-phase"), odds_before = odds(ask(orchard, kinds));
+    const double before = share(ask(at_orchard, kinds), "lost-phase"), odds_before = odds(ask(at_orchard, kinds));
     for (const auto& [gauge, shown, times] :
          {std::tuple{"sound", "hums and does not turn", 3.0}, {"drive_V", "264 V", 1.3}}) {
         const Answer a = ask(told(gauge, shown), kinds);

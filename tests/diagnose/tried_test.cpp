@@ -22,7 +22,7 @@ namespace {
 Scenario orchard() { return site::load_scenario(site::find_scenario("hill-orchard")); }
 
 // A field test as it would be written down, of the site with one fault.
-std::string told(const char* test, const char* fault) {
+std::string told_by_test(const char* test, const char* fault) {
     const Scenario s = orchard();
     const site::Works works = site::set_up(s);
     const bench::FieldTest& row = *bench::find_test(test);
@@ -49,7 +49,7 @@ std::string told(const char* test, const char* fault) {
     return text;
 }
 
-Answer ask(const std::string& seen, const std::set<std::string>& kinds) {
+Answer ask_on(const std::string& seen, const std::set<std::string>& kinds) {
     const std::string head =
         fmt::format("site = \"hill-orchard\"\nsky = {{ irradiance_W_m2 = {}, source = \"in-plane meter\" }}\n",
                     orchard().sun.irradiance_W_m2);
@@ -71,8 +71,8 @@ TEST_CASE("wires moved on part a drive's terminal from a joint down the bore") {
     for (const auto& [fault, is] : {std::pair{"high-resistance-splice@u=4", "high-resistance-splice"},
                                     {"output-terminal-loose@drive.u=4", "output-terminal-loose"}}) {
         INFO(fault);
-        const std::string clamps = told("line-clamps", fault);
-        const Answer before = ask(clamps, kinds);
+        const std::string clamps = told_by_test("line-clamps", fault);
+        const Answer before = ask_on(clamps, kinds);
         CHECK(share(before, is) < 0.9);
         const diagnose::Proposal* rolled = proposed(before, "rolled-clamps");
         REQUIRE(rolled);
@@ -83,7 +83,7 @@ TEST_CASE("wires moved on part a drive's terminal from a joint down the bore") {
         for (const bench::Danger kind : {bench::Danger::isolator, bench::Danger::starts_alone, bench::Danger::reversal})
             CHECK(std::any_of(rolled->hazards.begin(), rolled->hazards.end(),
                               [&](const bench::Hazard& h) { return h.kind == kind; }));
-        const Answer after = ask(clamps + told("rolled-clamps", fault), kinds);
+        const Answer after = ask_on(clamps + told_by_test("rolled-clamps", fault), kinds);
         CHECK(after.suspects.front().fault == is);
         CHECK(share(after, is) > 0.95);
     }
@@ -91,48 +91,51 @@ TEST_CASE("wires moved on part a drive's terminal from a joint down the bore") {
 
 TEST_CASE("a float moved by hand tells a hanging one from a broken wire, and lifted tells a welded one") {
     const std::set<std::string> kinds = {"float-stuck-up", "guard-cable-cut", "float-stuck-down"};
-    const std::string holds = told("lamps", "float-stuck-up") + "[[seen]]\ngauge = \"tank\"\nshown = \"40 %\"\n";
-    const Answer before = ask(holds, kinds);
+    const std::string holds =
+        told_by_test("lamps", "float-stuck-up") + "[[seen]]\ngauge = \"tank\"\nshown = \"40 %\"\n";
+    const Answer before = ask_on(holds, kinds);
     const diagnose::Proposal* freed = proposed(before, "float-freed");
     REQUIRE(freed);
     CHECK(freed->act == Acts{"free@float"});
     CHECK(freed->undo.empty());
-    CHECK(ask(holds + told("float-freed", "float-stuck-up"), kinds).suspects.front().fault == "float-stuck-up");
-    CHECK(ask(holds + told("float-freed", "guard-cable-cut@float"), kinds).suspects.front().fault == "guard-cable-cut");
+    CHECK(ask_on(holds + told_by_test("float-freed", "float-stuck-up"), kinds).suspects.front().fault ==
+          "float-stuck-up");
+    CHECK(ask_on(holds + told_by_test("float-freed", "guard-cable-cut@float"), kinds).suspects.front().fault ==
+          "guard-cable-cut");
 
-    const std::string over = "intake = [\"runs over\"]\n" + told("lamps", "float-stuck-down@float=0.2");
-    const Answer running = ask(over, kinds);
+    const std::string over = "intake = [\"runs over\"]\n" + told_by_test("lamps", "float-stuck-down@float=0.2");
+    const Answer running = ask_on(over, kinds);
     const diagnose::Proposal* lifted = proposed(running, "float-lifted");
     REQUIRE(lifted);
     CHECK(lifted->undo == Acts{"lower@float"});
-    const Answer welded = ask(over + told("float-lifted", "float-stuck-down@float=0.2"), kinds);
+    const Answer welded = ask_on(over + told_by_test("float-lifted", "float-stuck-down@float=0.2"), kinds);
     CHECK(share(welded, "float-stuck-down") > share(running, "float-stuck-down"));
 }
 
 TEST_CASE("one string covered tells a dead string from dirt on all of them") {
     const std::set<std::string> kinds = {"string-fuse-blown", "soiled-array"};
-    const std::string slow = told("line-clamps", "string-fuse-blown@s2");
-    const Answer before = ask(slow, kinds);
+    const std::string slow = told_by_test("line-clamps", "string-fuse-blown@s2");
+    const Answer before = ask_on(slow, kinds);
     const diagnose::Proposal* covered = proposed(before, "one-string-covered");
     REQUIRE(covered);
     CHECK(covered->act == Acts{"cover@s1"});
     CHECK(covered->undo == Acts{"uncover@s1"});
     CHECK(covered->exposure == 3);
-    const Answer stops = ask(slow + told("one-string-covered", "string-fuse-blown@s2"), kinds);
+    const Answer stops = ask_on(slow + told_by_test("one-string-covered", "string-fuse-blown@s2"), kinds);
     CHECK(share(stops, "string-fuse-blown") > 0.9);
     CHECK(share(stops, "string-fuse-blown") > share(before, "string-fuse-blown"));
 }
 
 TEST_CASE("a new fuse tells whether it was the fuse") {
     const std::set<std::string> kinds = {"string-fuse-blown", "open-string"};
-    const std::string half = told("drive-display", "string-fuse-blown@s2");
-    const Answer before = ask(half, kinds);
+    const std::string half = told_by_test("drive-display", "string-fuse-blown@s2");
+    const Answer before = ask_on(half, kinds);
     const diagnose::Proposal* renewed = proposed(before, "fuse-renewed");
     REQUIRE(renewed);
     CHECK(renewed->act.front() == "open@isolator");
     CHECK(renewed->act.back() == "close@isolator");
     CHECK(renewed->undo.empty());
-    CHECK(ask(half + told("fuse-renewed", "string-fuse-blown@s2"), kinds).suspects.front().fault ==
+    CHECK(ask_on(half + told_by_test("fuse-renewed", "string-fuse-blown@s2"), kinds).suspects.front().fault ==
           "string-fuse-blown");
-    CHECK(ask(half + told("fuse-renewed", "open-string@s2"), kinds).suspects.front().fault == "open-string");
+    CHECK(ask_on(half + told_by_test("fuse-renewed", "open-string@s2"), kinds).suspects.front().fault == "open-string");
 }

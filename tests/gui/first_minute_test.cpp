@@ -34,10 +34,10 @@ std::string first_minute(const std::string& told, const Look& look, const std::s
     return script;
 }
 
-struct Said {
+struct Told {
     double volts, flow, volts_rms, amps_rms;
 };
-Said said(const json& line) {
+Told told_by(const json& line) {
     const json& d = line["desk"];
     const json& rms = d["rms"];
     REQUIRE(d["meters"][0]["value"].is_number());
@@ -82,13 +82,13 @@ void by_cues_alone(const std::vector<Look>& looks) {
         CHECK(at("carried")["desk"]["probes"]["black"] == "drive.w");
         CHECK(at("carried")["desk"]["meters"][0]["value"].is_number());
         CHECK(at("released")["desk"]["probes"]["black"] == "drive.w");
-        const Said healthy = said(at("released"));
+        const Told healthy = told_by(at("released"));
         for (int n = 1; n <= 3; ++n) {
             INFO("part " << n);
             const json& broken = at(fmt::format("broken {}", n));
             const json& whole = at(fmt::format("whole {}", n));
             CHECK(broken["desk"]["faults"].size() == 1);
-            const Said hurt = said(broken), well = said(whole);
+            const Told hurt = told_by(broken), well = told_by(whole);
             // A display of three and a half digits moves by much more than its last one.
             CHECK(apart(hurt.volts, healthy.volts) > 0.015);
             CHECK(apart(hurt.flow, healthy.flow) > 0.015);

@@ -7,11 +7,11 @@ using namespace sunshaft::test;
 
 namespace {
 
-struct Size {
+struct Screen {
     int w, h;
 };
 
-void set_at(const std::vector<Size>& sizes) {
+void set_at(const std::vector<Screen>& sizes) {
     const Display display({"-screen", "0", "3840x2160x24"});
     const Scratch scratch;
     Window w(display, scratch, {"bench-rig", "--size", "1280x720", "--scale", "100"});
@@ -23,7 +23,7 @@ void set_at(const std::vector<Size>& sizes) {
     w.until("a first picture", [](const json& s) { return s["frame"] > 2; });
     w.key("F7");  // there is little room: the strip is folded
     w.until("the scope", [](const json& s) { return s["targets"].contains("level handle"); });
-    for (const Size& size : sizes) {
+    for (const Screen& size : sizes) {
         INFO(size.w << " x " << size.h);
         w.resize(size.w, size.h);
         const json s = w.until("the new size", [&](const json& j) {

@@ -11,7 +11,7 @@ using namespace sunshaft::test;
 
 namespace {
 
-double said(const std::string& arguments) {
+double figure_said(const std::string& arguments) {
     return program_says("read hill-orchard " + arguments)["reading"]["value"].get<double>();
 }
 
@@ -35,7 +35,7 @@ void place_leads(const Window& w, const std::string& around) {
 }
 
 // Opens the drawer, searches, plants by mouse; returns "kind@place=severity".
-std::string plant(const Window& w, const std::string& search, const std::string& kind, const std::string& place) {
+std::string plant_it(const Window& w, const std::string& search, const std::string& kind, const std::string& place) {
     if (!w.state()["targets"].contains("search")) w.click("Faults");
     w.click("search");
     w.key("ctrl+a");
@@ -69,13 +69,14 @@ TEST_CASE("leads put on by hand and each first fault planted by mouse read what 
     w.until("a first picture", [](const json& s) { return s["frame"] > 2 && s["desk"]["t"] > 0.0; });
 
     place_leads(w, "v");
-    w.until("the true-rms figure", reads(meter_1, said("--red drive.u --black drive.v --meter true-rms"), 0.005));
-    w.until("the average figure", reads(meter_2, said("--red drive.u --black drive.v --meter average"), 0.01));
-    w.until("the clamp's figure", reads(clamp, said("--around v"), 0.01));
+    w.until("the true-rms figure",
+            reads(meter_1, figure_said("--red drive.u --black drive.v --meter true-rms"), 0.005));
+    w.until("the average figure", reads(meter_2, figure_said("--red drive.u --black drive.v --meter average"), 0.01));
+    w.until("the clamp's figure", reads(clamp, figure_said("--around v"), 0.01));
 
     // The meter's chain opened and changed on the spot: half a kilohertz of bandwidth costs the square wave its
     // corners.
-    const double plain = said("--red drive.u --black drive.v --meter true-rms");
+    const double plain = figure_said("--red drive.u --black drive.v --meter true-rms");
     w.click("edit chain");
     w.click("true-rmsacv.bandwidth_Hz");
     w.key("ctrl+a");
@@ -88,23 +89,23 @@ TEST_CASE("leads put on by hand and each first fault planted by mouse read what 
     w.click("edit chain");
 
     // A bad joint: volts at the drive stay, the clamp tells.
-    std::string fault = plant(w, "splice", "high-resistance-splice", "v");
-    w.until("the clamp with " + fault, reads(clamp, said("--around v --fault " + fault), 0.01));
+    std::string fault = plant_it(w, "splice", "high-resistance-splice", "v");
+    w.until("the clamp with " + fault, reads(clamp, figure_said("--around v --fault " + fault), 0.01));
     w.until("the meter with " + fault,
-            reads(meter_1, said("--red drive.u --black drive.v --meter true-rms --fault " + fault), 0.01));
+            reads(meter_1, figure_said("--red drive.u --black drive.v --meter true-rms --fault " + fault), 0.01));
     heal(w);
-    w.until("the clamp as before", reads(clamp, said("--around v"), 0.01));
+    w.until("the clamp as before", reads(clamp, figure_said("--around v"), 0.01));
 
     // A phase lost: nothing flows in it.
-    fault = plant(w, "lost phase", "lost-phase", "splice.v");
+    fault = plant_it(w, "lost phase", "lost-phase", "splice.v");
     w.until("no current in v with " + fault, reads(clamp, 0.0, 0.0, 0.02));
     heal(w);
-    w.until("current in v again", reads(clamp, said("--around v"), 0.02));
+    w.until("current in v again", reads(clamp, figure_said("--around v"), 0.02));
 
     // Half of the array gone: the drive turns slower, and the tracking keeps it moving by a percent or two.
-    fault = plant(w, "whole string", "open-string", "s1");
+    fault = plant_it(w, "whole string", "open-string", "s1");
     w.until("the meter with " + fault,
-            reads(meter_1, said("--red drive.u --black drive.v --meter true-rms --fault " + fault), 0.02));
+            reads(meter_1, figure_said("--red drive.u --black drive.v --meter true-rms --fault " + fault), 0.02));
     REQUIRE(w.close() == 0);
 }
 
@@ -122,7 +123,7 @@ TEST_CASE("resized, in the other theme, undone and redone, closed and taken up a
         w.until("the dark theme", [](const json& s) { return s["dark"] == true; });
 
         place_leads(w, "u");
-        fault = plant(w, "splice", "high-resistance-splice", "w");
+        fault = plant_it(w, "splice", "high-resistance-splice", "w");
         w.key("Escape");  // leaves the search field
         w.key("Escape");  // closes the drawer
         w.until("no drawer", [](const json& s) { return !s["targets"].contains("search"); });

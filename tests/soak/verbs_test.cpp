@@ -31,13 +31,13 @@ namespace {
 constexpr double most_s = 10.0, most_MB = 200.0;
 constexpr double give_up_s = 15.0;  // of processor time, after which it is ended
 
-struct Outcome {
+struct VerbEnded {
     int status = -1;  // -1: ended by a signal
     double seconds = 0, megabytes = 0;
     std::string text;  // both streams
 };
 
-Outcome run(const std::vector<std::string>& words) {
+VerbEnded run(const std::vector<std::string>& words) {
     int ends[2];
     REQUIRE(pipe(ends) == 0);
     const pid_t child = fork();
@@ -55,7 +55,7 @@ Outcome run(const std::vector<std::string>& words) {
         _exit(127);
     }
     close(ends[1]);
-    Outcome o;
+    VerbEnded o;
     std::array<char, 65536> buffer{};
     for (ssize_t n; (n = read(ends[0], buffer.data(), buffer.size())) > 0;)
         o.text.append(buffer.data(), static_cast<std::size_t>(n));
@@ -84,14 +84,14 @@ bool shows_no_number(const std::string& text) {
     return false;
 }
 
-struct Tally {
+struct VerbsTally {
     int runs = 0, refused = 0;
     double slowest = 0, largest = 0;
     std::string slow, large;
 };
 
-void check(const std::vector<std::string>& words, Tally& tally, const std::string& must_name = {}) {
-    const Outcome o = run(words);
+void check(const std::vector<std::string>& words, VerbsTally& tally, const std::string& must_name = {}) {
+    const VerbEnded o = run(words);
     std::string line;
     for (const std::string& w : words) line += fmt::format(" {}", w);
     INFO("sunshaft" << line << "\n" << o.text.substr(0, 600));
@@ -113,7 +113,7 @@ void check(const std::vector<std::string>& words, Tally& tally, const std::strin
     if (o.megabytes > tally.largest) tally.largest = o.megabytes, tally.large = line;
 }
 
-void report(const char* what, const Tally& t) {
+void report(const char* what, const VerbsTally& t) {
     WARN(what << ": " << t.runs << " runs, " << t.refused << " refused, slowest " << t.slowest << " s (" << t.slow
               << "), largest " << t.largest << " MB (" << t.large << ")");
 }
@@ -137,7 +137,7 @@ double soak_share() {
 double usual(const std::string& fault) { return site::find_fault(fault.substr(0, fault.find('@')))->usual; }
 
 void verbs(Lot lot, const char* what) {
-    Tally tally;
+    VerbsTally tally;
     for (const char* name : shipped_names) {
         const site::Works w = site::set_up(site::load_scenario(site::find_scenario(name)));
         std::vector<std::string> faults{""}, acts{""};
@@ -174,7 +174,7 @@ void verbs(Lot lot, const char* what) {
 }
 
 void keys(Lot lot, const char* what) {
-    Tally tally;
+    VerbsTally tally;
     for (const char* name : shipped_names)
         for (const site::Key& key : site::keys()) {
             const auto* range = std::get_if<site::Range>(&key.domain);

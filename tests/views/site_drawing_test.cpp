@@ -18,8 +18,8 @@ namespace {
 
 const char* const sites[] = {"hill-orchard", "river-meadow", "stone-fold", "terrace-pwm", "bench-rig"};
 
-site::Site site_named(const std::string& name, const std::vector<std::string>& set = {},
-                      const std::vector<site::Act>& acts = {}) {
+site::Site compiled_site(const std::string& name, const std::vector<std::string>& set = {},
+                         const std::vector<site::Act>& acts = {}) {
     Scenario scenario = site::load_scenario(site::find_scenario(name));
     site::set_keys(scenario, set);
     return *site::compile_site(scenario, {}, acts);
@@ -68,7 +68,7 @@ bool apart(const Box& a, const Box& b) {
 TEST_CASE("every test point and every clamp of a site has its place in the drawing, apart from the others") {
     for (const char* name : sites)
         for (const Box& box : boxes) {
-            const site::Site site = site_named(name);
+            const site::Site site = compiled_site(name);
             INFO(name << " in " << box.w << " x " << box.h);
             every_point_has_its_place(site, draw_site(site, box, {10.0, 0.5}));
         }
@@ -79,7 +79,7 @@ TEST_CASE("a second supply stands on the ground, its switch in the run before th
         for (const char* kind : {"generator", "mains"})
             for (const Box& box : boxes) {
                 INFO(name << ", " << kind << " in " << box.w << " x " << box.h);
-                const site::Site site = site_named(name, {std::string("supply.second=") + kind});
+                const site::Site site = compiled_site(name, {std::string("supply.second=") + kind});
                 const SiteDrawing d = draw_site(site, box, {10.0, 0.5});
                 every_point_has_its_place(site, d);
                 REQUIRE(d.change_over);
@@ -114,10 +114,10 @@ TEST_CASE("a second supply stands on the ground, its switch in the run before th
 
 TEST_CASE("the change-over switch stands where it was turned, and welded contacts are not to be seen") {
     const std::vector<std::string> second{"supply.second=generator"};
-    const SiteDrawing on = drawn(site_named("hill-orchard", second, {{"changeover", "second", 0.0}}));
+    const SiteDrawing on = drawn(compiled_site("hill-orchard", second, {{"changeover", "second", 0.0}}));
     CHECK(on.change_over->chosen);
-    CHECK_FALSE(drawn(site_named("hill-orchard", second)).change_over->chosen);
-    const SiteDrawing started = drawn(site_named("hill-orchard", second, {{"close", "second", 0.0}}));
+    CHECK_FALSE(drawn(compiled_site("hill-orchard", second)).change_over->chosen);
+    const SiteDrawing started = drawn(compiled_site("hill-orchard", second, {{"close", "second", 0.0}}));
     CHECK_FALSE(started.change_over->standing);
     // Where its mark stands: on the switch.
     const Point mark = on.fault_anchor("changeover-welded", "second");
@@ -126,10 +126,10 @@ TEST_CASE("the change-over switch stands where it was turned, and welded contact
 }
 
 TEST_CASE("modules are drawn in their strings") {
-    const SiteDrawing orchard = drawn(site_named("hill-orchard"));
+    const SiteDrawing orchard = drawn(compiled_site("hill-orchard"));
     REQUIRE(orchard.strings.size() == 2);
     REQUIRE(orchard.strings[1].modules.size() == 10);
-    const SiteDrawing fold = drawn(site_named("stone-fold"));
+    const SiteDrawing fold = drawn(compiled_site("stone-fold"));
     REQUIRE(fold.strings.size() == 1);
     REQUIRE(fold.strings[0].modules.size() == 3);
     // String 1 above string 2, first module at the right.
@@ -141,7 +141,7 @@ TEST_CASE("sheets lie in the picture and not on each other") {
     for (const char* name : sites)
         for (double w : {476.0, 551.0, 720.0, 976.0, 1171.0})
             for (const SheetChoice choice : {SheetChoice::splice, SheetChoice::motor, SheetChoice::power}) {
-                const SiteDrawing d = draw_site(site_named(name), {0, 88, w, 584}, {10.0, 0.5}, choice);
+                const SiteDrawing d = draw_site(compiled_site(name), {0, 88, w, 584}, {10.0, 0.5}, choice);
                 INFO(name << " " << w);
                 const Box boxes[] = {d.sheets.splice, d.sheets.motor, d.sheets.power};
                 REQUIRE((!boxes[0].empty() || !boxes[1].empty() || !boxes[2].empty()));
@@ -157,7 +157,7 @@ TEST_CASE("sheets lie in the picture and not on each other") {
 }
 
 TEST_CASE("the water in bore and tank stands where the snapshot says") {
-    const site::Site site = site_named("river-meadow");
+    const site::Site site = compiled_site("river-meadow");
     const SiteDrawing high = drawn(site, {12.0, 0.9}), low = drawn(site, {15.0, 0.1});
     REQUIRE(low.bore->water_y - high.bore->water_y == approx(3.0 * high.depth.metre).epsilon(1e-9));
     REQUIRE(high.tank->level_y < low.tank->level_y);
@@ -167,12 +167,12 @@ TEST_CASE("the water in bore and tank stands where the snapshot says") {
 }
 
 TEST_CASE("a deep bore leaves a stretch out and says which; a shallow one is drawn whole") {
-    const SiteDrawing deep = drawn(site_named("hill-orchard"), {30.0, 0.5}),
-                      shallow = drawn(site_named("river-meadow"));
+    const SiteDrawing deep = drawn(compiled_site("hill-orchard"), {30.0, 0.5}),
+                      shallow = drawn(compiled_site("river-meadow"));
     REQUIRE(deep.depth.tear);
     REQUIRE_FALSE(shallow.depth.tear);
     // Nothing that matters lies in it.
-    const site::Site site = site_named("hill-orchard");
+    const site::Site site = compiled_site("hill-orchard");
     for (const double depth :
          {site.works.water.pump_depth, site.works.water.static_level, site.scenario.splice.depth_m})
         if (std::isfinite(depth)) REQUIRE((depth <= deep.depth.tear->from_m || depth >= deep.depth.tear->to_m));
@@ -181,15 +181,15 @@ TEST_CASE("a deep bore leaves a stretch out and says which; a shallow one is dra
 }
 
 TEST_CASE("acts stand in the drawing") {
-    const SiteDrawing before = drawn(site_named("hill-orchard"));
+    const SiteDrawing before = drawn(compiled_site("hill-orchard"));
     REQUIRE_FALSE(before.pulled[2]);
     REQUIRE_FALSE(before.pole_open[0]);
-    const SiteDrawing d = drawn(site_named("hill-orchard", {},
-                                           {{"pull", "w", 0.0},
-                                            {"open", "isolator", 0.0},
-                                            {"open", "s2.m3-", 0.0},
-                                            {"jumper", "float", 0.0},
-                                            {"cover", "array", 0.0}}));
+    const SiteDrawing d = drawn(compiled_site("hill-orchard", {},
+                                              {{"pull", "w", 0.0},
+                                               {"open", "isolator", 0.0},
+                                               {"open", "s2.m3-", 0.0},
+                                               {"jumper", "float", 0.0},
+                                               {"cover", "array", 0.0}}));
     CHECK(d.pulled[2]);
     CHECK_FALSE(d.pulled[0]);
     CHECK(d.pole_open[0]);
@@ -208,7 +208,7 @@ TEST_CASE("acts stand in the drawing") {
 
 TEST_CASE("every fault of the catalogue has its mark in the picture, at every place of it") {
     for (const char* name : sites) {
-        const site::Site site = site_named(name);
+        const site::Site site = compiled_site(name);
         const SiteDrawing d = drawn(site);
         for (const site::FaultRow& row : site::fault_catalogue())
             for (const std::string& place : row.places(site.works)) {
@@ -219,7 +219,7 @@ TEST_CASE("every fault of the catalogue has its mark in the picture, at every pl
 }
 
 TEST_CASE("the sun goes along its arc and back") {
-    const SiteDrawing d = drawn(site_named("hill-orchard", {"sun.time_of_day=09:30"}));
+    const SiteDrawing d = drawn(compiled_site("hill-orchard", {"sun.time_of_day=09:30"}));
     REQUIRE(d.sun);
     REQUIRE(d.sun->hours == approx(9.5));
     for (double h = 6.5; h < 18.0; h += 0.5) REQUIRE(d.sun->hours_at(d.sun->on_arc(h)) == approx(h).epsilon(1e-9));
@@ -229,7 +229,7 @@ TEST_CASE("the sun goes along its arc and back") {
 }
 
 TEST_CASE("the mark of a lost phase lies on its own conductor's row") {
-    const SiteDrawing d = drawn(site_named("hill-orchard"));
+    const SiteDrawing d = drawn(compiled_site("hill-orchard"));
     for (const char* place : {"cable.u", "cable.v", "cable.w"}) {
         const Dot* own = d.dot(place);
         REQUIRE(own);
