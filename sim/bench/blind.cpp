@@ -18,6 +18,7 @@ using Readings = std::vector<std::vector<Probe>>;
 // was looked for.
 Probe probe(const Seen& s, const FieldTest& test) {
     double value = std::nan(""), tolerance = 0.0;
+    if (s.gauge && !s.gauge->says.empty()) return {s.gauge->value, 1e-3};  // words: one or another
     if (s.gauge) value = s.gauge->value;
     else if (s.reading && s.reading->value && s.reading->low && s.reading->high) {
         const meter::Reading& r = *s.reading;

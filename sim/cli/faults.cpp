@@ -1,4 +1,4 @@
-// sunshaft faults: the catalogue, and the blind-spot map of a site.
+// sunshaft faults: the catalogue; the blind-spot maps of a site: blind.cpp, least_seen.cpp.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -6,7 +6,7 @@
 #include <memory>
 #include <nlohmann/json.hpp>
 
-#include "bench/blind.hpp"
+#include "cli/blind.hpp"
 #include "cli/verb.hpp"
 #include "site/keys.hpp"
 #include "site/load.hpp"
@@ -16,16 +16,15 @@
 namespace sunshaft::cli {
 namespace {
 
-using text::say, text::tr;
-
-using bench::Sight;
 using nlohmann::json;
+using text::say, text::tr;
 
 struct FaultsOptions {
     std::string part, blind;
     bench::BlindPlan plan;
     SiteOptions site;
-    bool json = false, markdown = false;
+    std::string out;
+    bool json = false, markdown = false, least = false;
 };
 
 // Where a fault can sit, in general words: from the shipped sites' own places.
@@ -115,177 +114,13 @@ int catalogue(const FaultsOptions& o) {
     return 0;
 }
 
-// The three kinds of work a station belongs to.
-enum class When { dead, lit, running };
-When when(const bench::FieldTest& test) {
-    using enum bench::Station;
-    if (test.station == dead || test.station == covered) return When::dead;
-    return test.station == lit || test.station == shorted ? When::lit : When::running;
-}
-const char* when_word(When w) { return w == When::dead ? "dead" : w == When::lit ? "modules live" : "running"; }
-const char* when_title(When w) {
-    return w == When::dead  ? tr("dead: stopped, isolated, link proved dead")
-           : w == When::lit ? tr("isolator open, modules live")
-                            : tr("drive running, only what no dead test answers");
-}
-bool gap_behind(std::size_t t) {
-    const auto& tests = bench::field_tests();
-    return t + 1 < tests.size() &&
-           (when(tests[t]) != when(tests[t + 1]) || tests[t].electrical != tests[t + 1].electrical);
-}
-
-const char* word(Sight s) { return s == Sight::seen ? "seen" : s == Sight::weak ? "weak" : "blind"; }
-
-// A row's name among the others: its kind, or where one kind was asked for what makes it differ from its like.
-std::string name(const bench::Signature& row, const bench::BlindPlan& plan) {
-    if (plan.kind.empty()) return row.fault.kind;
-    const site::FaultRow& f = *site::find_fault(row.fault.kind);
-    return f.least == f.most
-               ? row.fault.place
-               : fmt::format("{}, {}", row.fault.place, text::quantity(row.fault.severity, site::severity_unit(f), 3));
-}
-
-std::string names(const std::vector<bench::Signature>& rows, const std::vector<std::size_t>& which,
-                  const bench::BlindPlan& plan) {
-    std::string list;
-    for (const std::size_t n : which) list += (list.empty() ? "" : ", ") + name(rows[n], plan);
-    return list;
-}
-
-void blind_json(const std::vector<bench::Signature>& rows, const Scenario& scenario) {
-    json tests = json::array(), faults = json::array();
-    for (const auto& t : bench::field_tests())
-        tests.push_back({{"name", t.name},
-                         {"how", t.how},
-                         {"drive", when(t) == When::running ? "running" : "off"},
-                         {"state", when_word(when(t))},
-                         {"electrical", t.electrical}});
-    for (const auto& row : rows) {
-        json sight, parted = json::array();
-        for (std::size_t t = 0; t < row.sight.size(); ++t) sight[bench::field_tests()[t].name] = word(row.sight[t]);
-        for (const auto& p : row.parted)
-            parted.push_back({{"kind", rows[p.other].fault.kind}, {"by", bench::field_tests()[p.test].name}});
-        json alike = json::array();
-        for (const std::size_t n : row.alike) alike.push_back(rows[n].fault.kind);
-        faults.push_back({{"kind", row.fault.kind},
-                          {"place", row.fault.place},
-                          {"severity", number(row.fault.severity)},
-                          {"group", row.group},
-                          {"tests", sight},
-                          {"cannot_be_told_from", alike},
-                          {"told_apart_only_by", parted}});
-    }
-    fmt::print("{}\n", json{{"site", scenario.site.name}, {"tests", tests}, {"faults", faults}}.dump(2));
-}
-
-void blind_markdown(const std::vector<bench::Signature>& rows, const bench::BlindPlan& plan) {
-    fmt::print("| fault | place |");
-    for (const auto& t : bench::field_tests()) fmt::print(" {} |", t.name);
-    fmt::print(" cannot be told from |\n|---|---|");
-    for (std::size_t t = 0; t <= bench::field_tests().size(); ++t) fmt::print("---|");
-    fmt::print("\n");
-    for (const auto& row : rows) {
-        fmt::print("| `{}` | {} |", row.fault.kind, plan.kind.empty() ? row.fault.place : name(row, plan));
-        for (const Sight s : row.sight)
-            fmt::print(" {} |", s == Sight::blind ? "" : s == Sight::seen ? "**seen**" : "weak");
-        fmt::print(" {} |\n", names(rows, row.alike, plan));
-    }
-}
-
-// The short names of the tests, written downwards over their columns.
-void heading(std::size_t indent) {
-    const auto& tests = bench::field_tests();
-    std::size_t high = 0;
-    for (const auto& t : tests) high = std::max(high, std::string_view(t.short_).size());
-    for (std::size_t line = 0; line < high; ++line) {
-        std::string text(indent, ' ');
-        for (std::size_t t = 0; t < tests.size(); ++t) {
-            const std::string_view name = tests[t].short_;
-            const std::size_t above = high - name.size();
-            text += {line < above ? ' ' : name[line - above], ' '};
-            if (gap_behind(t)) text += "  ";
-        }
-        fmt::print("{}\n", text.substr(0, text.find_last_not_of(' ') + 1));
-    }
-}
-
-void legend() {
-    const auto& tests = bench::field_tests();
-    for (std::size_t t = 0; t < tests.size(); ++t) {
-        if (t == 0 || when(tests[t]) != when(tests[t - 1])) fmt::print("{}\n", when_title(when(tests[t])));
-        fmt::print("  {:<10} {:<26} {}\n", tr(tests[t].short_), tr(tests[t].name), tr(tests[t].how));
-    }
-}
-
-// What the tests want before them, dead ones and live ones.
-void blind_cautions(const Scenario& scenario) {
-    const site::Works works = site::set_up(scenario);
-    site::Works dead = works;
-    dead.array.plus.contact.open = dead.array.minus.contact.open = true;
-    for (site::Phase& phase : dead.phases) phase.terminal.open = true;
-    print_cautions(bench::joined(bench::needs(bench::scene(dead), {"lead.u", "lead.v", ""}, meter::Mode::ohm),
-                                 bench::needs(bench::scene(works), {"drive.u", "drive.v", ""}, meter::Mode::acv)),
-                   stdout);
-    fmt::print("\n");
-}
-
-void blind_text(const std::vector<bench::Signature>& rows, const Scenario& scenario, const bench::BlindPlan& plan) {
-    constexpr std::size_t indent = 42;
-    const bool one = !plan.kind.empty();
-    blind_cautions(scenario);
-    fmt::print("{}\n", one ? say("{}: which field test sees {}", scenario.site.name, plan.kind)
-                           : say("{}: which field test sees which fault", scenario.site.name));
-    const std::string ran = text::quantity(plan.running_s, "s");
-    fmt::print("  {}    {}\n\n", tr("# seen    + weak    . blind"),
-               one ? say("computed at five severities in every place, against the bands of the meters used; running: "
-                         "for {}",
-                         ran)
-                   : say("computed at the usual severity, against the bands of the meters used; running: for {}", ran));
-    if (one) heading(indent);
-    else legend();
-    const auto& tests = bench::field_tests();
-    std::string group;
-    for (const auto& row : rows) {
-        if (!one && group != row.group) {
-            fmt::print("\n{}\n", tr(group = row.group));
-            heading(indent);
-        }
-        std::string line = one ? "  " + name(row, plan) : fmt::format("  {} @{}", row.fault.kind, row.fault.place);
-        line.resize(std::max<std::size_t>(line.size() + 1, indent), ' ');
-        for (std::size_t t = 0; t < row.sight.size(); ++t) {
-            line += row.sight[t] == Sight::seen ? "# " : row.sight[t] == Sight::weak ? "+ " : ". ";
-            if (gap_behind(t)) line += "  ";
-        }
-        fmt::print("{}\n", line);
-    }
-    std::vector<std::size_t> none;
-    for (std::size_t n = 0; n < rows.size(); ++n)
-        if (std::all_of(rows[n].sight.begin(), rows[n].sight.end(), [](Sight s) { return s == Sight::blind; }))
-            none.push_back(n);
-    if (!none.empty())
-        fmt::print("\n{}\n", say("No test sees: {}. Only looking, settings or another weather find these.",
-                                 names(rows, none, plan)));
-    std::string apart, parted;
-    std::vector<bool> told(rows.size(), false);
-    for (std::size_t n = 0; n < rows.size(); ++n) {
-        for (const auto& p : rows[n].parted)
-            if (p.other > n)
-                parted +=
-                    "  " +
-                    say("{} from {}: by {}", name(rows[n], plan), name(rows[p.other], plan), tr(tests[p.test].name)) +
-                    "\n";
-        if (told[n] || rows[n].alike.empty() || std::find(none.begin(), none.end(), n) != none.end()) continue;
-        apart += fmt::format("  {}: {}\n", name(rows[n], plan), names(rows, rows[n].alike, plan));
-        for (const std::size_t k : rows[n].alike) told[k] = true;
-    }
-    if (!apart.empty()) fmt::print("\n{}\n{}", tr("These tests cannot tell apart"), apart);
-    if (!parted.empty()) fmt::print("\n{}\n{}", tr("Told apart without a meter only"), parted);
-}
-
 int run(const FaultsOptions& o) {
     if (o.json && o.markdown) throw site::BadInput(text::tr("--json, --markdown: expected one of them"));
     const bool planned = !o.plan.kind.empty() || o.plan.running_s != bench::BlindPlan{}.running_s;
-    if (o.blind.empty() && planned) throw site::BadInput(text::tr("--kind, --for: expected --blind SITE with them"));
+    if (o.blind.empty() && (planned || o.least))
+        throw site::BadInput(text::tr("--kind, --for, --least: expected --blind SITE with them"));
+    if (!o.out.empty() && !o.least) throw site::BadInput(text::tr("--out: expected --least with it"));
+    if (o.least && o.markdown) throw site::BadInput(text::tr("--least, --markdown: expected one of them"));
     if (!o.part.empty() && !o.blind.empty())
         throw site::BadInput(text::tr("KIND, --blind: expected one of them (with --blind: --kind KIND)"));
     if (o.blind.empty()) return catalogue(o);
@@ -294,15 +129,14 @@ int run(const FaultsOptions& o) {
     SiteOptions site = o.site;
     site.scenario = o.blind;
     const Scenario scenario = load(site);
+    if (o.least) return least_seen(scenario, o.plan.kind, o.json, o.out);
     std::vector<bench::Signature> rows;
     {
         Progress progress(tr("planting faults"));
         rows = bench::blind_map(scenario, o.plan, [&](double f) { return progress(f); });
     }
     if (rows.empty()) throw site::BadInput(text::say("--kind: {}: has no place on {}", o.plan.kind, scenario.file));
-    if (o.json) blind_json(rows, scenario);
-    else if (o.markdown) blind_markdown(rows, o.plan);
-    else blind_text(rows, scenario, o.plan);
+    print_blind(rows, scenario, o.plan, o.json, o.markdown);
     return 0;
 }
 
@@ -315,6 +149,9 @@ Run add_faults(CLI::App& app) {
         ->type_name("SITE");
     app.add_option("--kind", o->plan.kind, tr("with --blind: this fault only, in every place and at five severities"))
         ->type_name("KIND");
+    app.add_flag("--least", o->least,
+                 tr("with --blind: from how much of each fault on each test sees it; --kind: in every place"));
+    app.add_option("--out", o->out, tr("with --least: a picture of it beside, .svg or .pdf"))->type_name("FILE");
     app.add_option("--for", o->plan.running_s,
                    tr("with --blind: seconds the site has run when the live tests are done"))
         ->capture_default_str()
@@ -326,7 +163,8 @@ Run add_faults(CLI::App& app) {
         std::string(tr("A severity is a plain number in the unit that stands first: =1200 is 1.2 kohm, =8e-6 is "
                        "8 us.")) +
         "\nExample: sunshaft faults lost-phase\n         sunshaft faults \"cable and splice\"\n         sunshaft "
-        "faults --blind hill-orchard");
+        "faults --blind hill-orchard\n         sunshaft faults --blind hill-orchard --least --kind "
+        "wet-splice-to-earth");
     return [o] { return run(*o); };
 }
 

@@ -69,6 +69,9 @@ json answer_json(const diagnose::Answer& a) {
         doubtful.push_back({{"seen", d.seen}, {"why", d.why}, {"probability", d.probability}});
     for (const auto& x : a.next) next.push_back(proposal_json(x));
     for (const auto& x : a.bring) bring.push_back(proposal_json(x));
+    json put_down = json::array();
+    for (const auto& x : a.put_down)
+        put_down.push_back({{"first", x.first - 1}, {"last", x.last - 1}, {"repaired", x.repaired}});
     json back = json::array();
     for (const std::string& text : a.read_back) back.push_back(text);
     return {{"where", where},
@@ -78,6 +81,7 @@ json answer_json(const diagnose::Answer& a) {
             {"bring", bring},
             {"read_back", back},
             {"fits", a.fits},
+            {"put_down", put_down},
             {"notes", a.notes},
             {"stop", {{"advice", a.stop.advice}, {"minutes", a.stop.minutes}, {"text", a.stop.text}}}};
 }

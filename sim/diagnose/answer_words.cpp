@@ -135,12 +135,27 @@ std::string chance(double p) {
     return tr("less than 1 in 100");
 }
 
+namespace {
+
+// Of what was told, what the suspects below are not weighed by.
+void add_left_out(std::vector<std::string>& out, const Answer& a) {
+    for (const PutDown& p : a.put_down) add(out, put_down_words(p), "", "    ");
+    for (const std::string& note : a.notes) add(out, say("not weighed: {}", note), "", "    ");
+    if (!a.notes.empty() || !a.put_down.empty()) out.emplace_back();
+}
+
+}  // namespace
+
+std::string put_down_words(const PutDown& p) {
+    if (p.first == p.last) return say("Reading {} is put down to what was repaired: {}.", p.first, tr(p.repaired));
+    return say("Readings {} to {} are put down to what was repaired: {}.", p.first, p.last, tr(p.repaired));
+}
+
 std::vector<std::string> words(const Answer& a, const Case& c) {
     std::vector<std::string> out;
     out.push_back(say("where  {}", where_line(a)));
     out.emplace_back();
-    for (const std::string& note : a.notes) add(out, say("not weighed: {}", note), "", "    ");
-    if (!a.notes.empty()) out.emplace_back();
+    add_left_out(out, a);
     const std::vector<Compared> none;
     const std::vector<Compared>& rows = a.suspects.empty() ? none : a.suspects.front().columns;
     if (a.fits < nothing_fits && !rows.empty())

@@ -17,6 +17,8 @@ std::string test_name(const std::string& id);
 // "high-resistance splice, at splice.v", and "some 2.4 ohm"; empty: it has no degrees.
 std::string name(const Suspect& suspect);
 std::string how_bad(const Suspect& suspect);
+// "Readings 1 to 7 are put down to what was repaired: tank float stuck up."
+std::string put_down_words(const PutDown& p);
 // Lines of at most 110 columns.
 std::vector<std::string> words(const Answer& answer, const Case& c);
 

@@ -127,6 +127,16 @@ class Builder {
         for (std::size_t k = 0; k < list_.size(); ++k) list_[k].prior = with[k] / sum;
     }
 
+    // Of a range: none of it, which is as good as the healthy site and known, and all of it, either way.
+    static std::vector<Cause::Point> ends(const site::FaultRow& row, const std::string& place) {
+        const std::optional<double> nothing = site::nothing_at(row);
+        std::vector<Cause::Point> points;
+        if (!nothing || *nothing > 0.0) points.push_back(point(row, place, 0.0));
+        if (nothing) points.push_back({*nothing, site::severity_at(row, *nothing), {}});
+        if (!nothing || *nothing < 1.0) points.push_back(point(row, place, 1.0));
+        return points;
+    }
+
     // Sets of keys that belong together, each a case by itself; those a site cannot have are left out.
     std::vector<Cause::Point> possible(const std::vector<std::vector<std::string>>& sets) const {
         std::vector<Cause::Point> points;
@@ -253,12 +263,9 @@ class Builder {
                 c.where = priors_.place_of(row.kind, row.group, some.front());
                 c.prior = prior * static_cast<double>(some.size()) / static_cast<double>(places.size());
                 c.graded = row.least != row.most;
-                if (c.graded)
-                    for (const double share : shares) {
-                        // Hardly any of it: as good as the healthy site, which is known. The rest where it matters.
-                        if (rough_ && share == shares[0]) c.points.push_back({0.0, row.least, {}});
-                        else if (!rough_ || share == 1.0) c.points.push_back(point(row, some.front(), share));
-                    }
+                if (c.graded && rough_) c.points = ends(row, some.front());
+                else if (c.graded)
+                    for (const double share : shares) c.points.push_back(point(row, some.front(), share));
                 else c.points.push_back({0.0, row.usual, {{}, {{row.kind, some.front(), row.usual, 0.0}}}});
                 list_.push_back(std::move(c));
             }

@@ -104,7 +104,9 @@ std::string report_html(const Case& c, const Answer& a) {
         text::language(), html(tr("Case")));
     out += fmt::format("<h1>{}</h1>", html(say("Case: {}", c.site)));
     for (const std::string& said : c.intake) out += fmt::format("<p>{}</p>", html(say("Said: {}", said)));
-    out += readings(c, a) + suspects(a);
+    out += readings(c, a);
+    for (const PutDown& p : a.put_down) out += fmt::format("<p>{}</p>", html(put_down_words(p)));
+    out += suspects(a);
     for (const Doubt& d : a.doubtful)
         if (d.seen < c.seen.size())
             out += fmt::format("<p>{}</p>", html(say("Doubtful: {}, {}.", c.seen[d.seen].what(), d.why)));

@@ -245,7 +245,7 @@ struct Diagnosis::Work {
         rest.seen.erase(rest.seen.begin(), rest.seen.begin() + static_cast<std::ptrdiff_t>(n));
         std::string mended;
         for (Tried& t : rest.tried) {
-            if (t.after == n) mended = tr(site::find_fault(t.fault)->title), rest.mended.push_back(t.fault);
+            if (t.after == n) mended = site::find_fault(t.fault)->title, rest.mended.push_back(t.fault);
             t.after = t.after == Tried::all_readings ? t.after : t.after - std::min(t.after, n);
         }
         Diagnosis asked(std::move(rest), priors, cache);
@@ -256,7 +256,8 @@ struct Diagnosis::Work {
         a.read_back.insert(a.read_back.begin(), n, "");
         for (const Fact& f : facts.list)
             if (f.seen < n) a.read_back[f.seen] = f.text;
-        a.notes.insert(a.notes.begin(), say("readings 1 to {} are put down to what was repaired: {}", n, mended));
+        for (PutDown& x : a.put_down) x.first += n, x.last += n;
+        a.put_down.insert(a.put_down.begin(), {1, n, mended});
         return a;
     }
 

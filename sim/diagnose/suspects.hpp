@@ -75,6 +75,11 @@ struct Proposal {
     std::vector<bench::Hazard> hazards;
     std::string lacks;  // what must be brought for it; empty: it can be done now
 };
+// Readings before a repair that are put down to what was repaired.
+struct PutDown {
+    std::size_t first, last;  // counted from 1
+    std::string repaired;     // title of the fault
+};
 struct Stop {
     std::string advice;  // measure | lift | repair | recount | repeat | wait | hand-over
     double minutes = 0.0;
@@ -89,7 +94,8 @@ struct Answer {
     Stop stop;
     std::optional<std::size_t> against;  // of the first suspect's columns: the reading that speaks most against it
     double fits = 1.0;                   // how probable it is that readings fit the best of all hypotheses no better
-    std::vector<std::string> notes;
+    std::vector<PutDown> put_down;       // in order
+    std::vector<std::string> notes;      // what is not weighed, and why
     std::vector<std::string> read_back;  // by reading
     long computed = 0;                   // sites run for it
 };

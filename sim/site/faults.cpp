@@ -7,6 +7,7 @@
 #include <iterator>
 #include <optional>
 
+#include "roots/roots.hpp"
 #include "site/fault_groups.hpp"
 #include "site/keys.hpp"
 #include "site/order.hpp"
@@ -63,6 +64,18 @@ double severity_at(const FaultRow& row, double share) {
     if (row.least > 0.0) return row.least * std::pow(most / row.least, share);
     const double first = 0.1 * row.usual;
     return share < 0.25 ? share / 0.25 * first : first * std::pow(most / first, (share - 0.25) / 0.75);
+}
+
+std::optional<double> nothing_at(const FaultRow& row) {
+    const std::string_view unit(row.unit);
+    const auto says = [&](std::string_view words) { return unit.find(words) != std::string_view::npos; };
+    if (row.least == row.most || says("of the way down") || says("of the way from")) return std::nullopt;
+    if (says(" left")) return 1.0;
+    const double none = says("times") ? 1.0 : 0.0;
+    if (none < row.least || none > row.most) return std::nullopt;
+    if (none == row.least) return 0.0;
+    return roots::root([&](double share) { return severity_at(row, share) - none; }, 0.0, 1.0, row.least - none,
+                       row.most - none, 1e-9);
 }
 
 std::string severity_unit(const FaultRow& row) {

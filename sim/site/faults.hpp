@@ -2,6 +2,7 @@
 // (faults_array.cpp, faults_cable.cpp ...).
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -43,6 +44,9 @@ const FaultRow* find_fault(const std::string& kind);
 // the lowest twentieth (from a tenth of the usual at share 0.25 where the least is nothing). A range without an end
 // counts as ending at a hundred times the usual, but share 1 is still the end itself.
 double severity_at(const FaultRow& row, double share);
+// The share at which a fault is as good as none: 0 of what is lost or added, 1 of what is left; that of a factor of
+// one, of an offset of nothing. None: it does something at every severity (how far down a core is broken).
+std::optional<double> nothing_at(const FaultRow& row);
 std::string severity_unit(const FaultRow& row);                   // its SI unit alone, "ohm"; "" where it has none
 std::string severity_text(const FaultRow& row, double severity);  // "3 ohm in the joint", "0.6 of the light lost"
 std::string severity_range(const FaultRow& row);                  // "0 to 10 kohm in the contact, usual 4 ohm"

@@ -118,6 +118,8 @@ class CasePaper {
             y_ += p_.text(margin, y_ + 2, say("Speaks most against the first suspect: {}.", against->what),
                           {.size = body, .wide = inner}) +
                   2;
+        for (const diagnose::PutDown& down : a_.put_down)
+            y_ += p_.text(margin, y_ + 2, diagnose::put_down_words(down), {.size = body, .wide = inner}) + 2;
         for (const diagnose::Doubt& d : a_.doubtful)
             if (d.seen < c_.seen.size())
                 y_ += p_.text(margin, y_ + 2, say("Doubtful: {}, {}.", c_.seen[d.seen].what(), d.why),

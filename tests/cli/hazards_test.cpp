@@ -140,6 +140,24 @@ TEST_CASE("acts, faults, meters and points are listed by groups, one kind or gro
     CHECK(says(run("points hill-orchard").out, "string 2, for the leads"));
 }
 
+TEST_CASE("from how much of a fault on which test sees it: cautions first, in the fault's own unit, drawn if asked") {
+    const Outcome o = run("faults --blind bench-rig --least --kind high-resistance-splice");
+    INFO(o.err);
+    REQUIRE(o.status == 0);
+    CHECK(o.out.rfind("before you touch: ", 0) == 0);
+    CHECK(says(o.out, "from how much of high-resistance-splice"));
+    CHECK(says(o.out, "ohm in the joint and more"));
+    const json all = json::parse(run("faults --blind bench-rig --least --json --kind high-resistance-splice").out);
+    CHECK(all["faults"].size() == 3);
+    const json ohms = all["faults"][0]["least"]["winding-ohms"];
+    CHECK(ohms["severity"].get<double>() > 0.1);
+    CHECK(all["faults"][0]["least"]["bucket"].is_null());  // a brake lifts no water
+    refuses("faults --least", "expected --blind SITE");
+    refuses("faults --blind bench-rig --out x.svg", "expected --least");
+    refuses("faults --blind bench-rig --least --out x.doc", ".svg or .pdf");
+    refuses("faults --blind bench-rig --least --kind hole-in-main", "has no place on");
+}
+
 TEST_CASE("the blind-spot map has heads that can be read, its cautions first, its legend once") {
     const Outcome o = run("faults --blind bench-rig --kind high-resistance-splice");
     INFO(o.err);

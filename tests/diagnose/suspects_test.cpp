@@ -306,8 +306,9 @@ TEST_CASE("what was read before a repair that left something wrong is put down t
     CHECK(a.suspects.front().fault == "broken-coupling");
     CHECK(a.suspects.front().probability > 0.5);
     CHECK(a.doubtful.empty());
-    REQUIRE_FALSE(a.notes.empty());
-    CHECK(a.notes.front().starts_with("readings 1 to 7 are put down to what was repaired: tank float stuck up"));
+    REQUIRE(a.put_down.size() == 1);
+    CHECK(diagnose::put_down_words(a.put_down.front())
+              .starts_with("Readings 1 to 7 are put down to what was repaired: tank float stuck up"));
     REQUIRE(a.read_back.size() == 12);
     CHECK(a.read_back[1] == "supply, tank hold");
     CHECK(std::ranges::any_of(a.suspects.front().columns,
@@ -315,10 +316,10 @@ TEST_CASE("what was read before a repair that left something wrong is put down t
     // Where the same was read after the repair as before it, it was not well made.
     const Answer vain = ask(at_orchard + held + held + repaired("after = 7\n"), kinds);
     CHECK(vain.suspects.front().fault == "float-stuck-up");
-    CHECK(std::ranges::none_of(vain.notes, [](const std::string& n) { return n.starts_with("readings 1 to"); }));
+    CHECK(vain.put_down.empty());
     // In a case that does not tell when, all readings are of one site.
     const Answer mixed = ask(at_orchard + held + turns + repaired(""), kinds);
-    CHECK(std::ranges::none_of(mixed.notes, [](const std::string& n) { return n.starts_with("readings 1 to"); }));
+    CHECK(mixed.put_down.empty());
 }
 
 TEST_CASE("a fault in one string shows what the same fault shows in another, with the strings exchanged") {
