@@ -1,6 +1,9 @@
 // Two causes at once: by chance, or from one event.
 #include <algorithm>
 #include <cmath>
+#include <iterator>
+#include <map>
+#include <set>
 
 #include "diagnose/posterior.hpp"
 #include "diagnose/suspects.hpp"
@@ -38,32 +41,120 @@ std::vector<std::size_t> Weighing::halves(const Posterior& p) const {
     return list;
 }
 
-std::vector<Pair> Weighing::pairs(Posterior& p, const std::function<bool(double)>& progress) {
-    double unknown = p.reading;
-    for (std::size_t c = 0; c < p.causes.size(); ++c)
-        if (p.causes[c].fault == "nothing-here-fits") unknown += p.probability[c];
-    if ((unknown < too_little && p.fits > misfit && !p.strained) || !(priors_.two_at_once > 0.0)) return {};
-    const std::vector<std::size_t> list = halves(p);
+// Every two of them, each as bad as it would be alone.
+std::vector<Pair> Weighing::pairs_of_halves(const Posterior& p) const {
     const auto faults_of = [&](std::size_t c) {
         const Cause& cause = p.causes[c];
         return cause.graded ? point(*site::find_fault(cause.fault), cause.places.front(), p.share[c]).change.faults
                             : cause.points.front().change.faults;
     };
+    const std::vector<std::size_t> list = halves(p);
     std::vector<Pair> all;
-    std::vector<Change> changes;
     for (std::size_t a = 0; a < list.size(); ++a)
         for (std::size_t b = a + 1; b < list.size(); ++b) {
             Change both{{}, faults_of(list[a])};
             for (site::Fault& f : faults_of(list[b])) both.faults.push_back(std::move(f));
-            if (both.faults[0].kind == both.faults[1].kind) continue;
-            changes.push_back(std::move(both));
-            all.push_back({list[a], list[b], 0.0, {}, {}});
+            if (both.faults[0].kind != both.faults[1].kind) all.push_back({list[a], list[b], std::move(both)});
         }
-    auto seen = profiles_of(changes, progress);
-    double more = 0.0;
+    return all;
+}
+
+// About what two show together: what each changes of the healthy site, one laid over the other.
+Profile Weighing::both(const Profile& a, const Profile& b) const {
+    Profile sum = a;
+    for (std::size_t f = 0; f < facts_.list.size(); ++f) {
+        if (!(b.behaviour[f] == healthy_.behaviour[f])) sum.behaviour[f] = b.behaviour[f];
+        for (std::size_t kind = 0; kind < 2; ++kind) {
+            Shown& x = sum.shown[f][kind];
+            const Shown &y = b.shown[f][kind], &good = healthy_.shown[f][kind];
+            constexpr Shown::Kind figure = Shown::Kind::figure;
+            const bool add =
+                x.kind == figure && y.kind == figure && good.kind == figure && facts_.list[f].kind != Fact::Kind::says;
+            if (!add) {
+                if (y.kind != good.kind || y.value != good.value) x = y;
+                continue;
+            }
+            const bool flows = facts_.list[f].looks.front().gauge == "flow";  // never back through a bucket
+            x.value = flows ? std::max(0.0, x.value + y.value - good.value) : x.value + y.value - good.value;
+        }
+    }
+    return sum;
+}
+
+// The likeliest ones alone, with any other at any severity laid over: those that then fit best are worth their run.
+std::vector<Pair> Weighing::laid_over(const Posterior& p) const {
+    constexpr std::size_t firsts = 8, of_two_kinds = 3, in_all = 24;
+    std::vector<std::size_t> order;
+    for (std::size_t c = 0; c < p.causes.size(); ++c)
+        if (site::find_fault(p.causes[c].fault) && p.best[c].possible && !p.best[c].shown.empty()) order.push_back(c);
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return p.probability[a] > p.probability[b]; });
+    std::vector<std::pair<double, Pair>> worth;
+    for (std::size_t n = 0; n < std::min(firsts, order.size()); ++n) {
+        const std::size_t one = order[n];
+        const Cause& first = causes_[one];
+        const Change alone = first.graded
+                                 ? point(*site::find_fault(first.fault), first.places.front(), p.share[one]).change
+                                 : first.points.front().change;
+        for (const std::size_t other : order) {
+            const Cause& second = causes_[other];
+            if (second.fault == first.fault) continue;
+            for (std::size_t k = 0; k < second.points.size(); ++k) {
+                const Profile& shows = profiles_[other][k];
+                if (!shows.possible || shows.shown.empty()) continue;
+                Pair x{one, other, alone, 1.0 / static_cast<double>(second.points.size())};
+                x.change.faults.insert(x.change.faults.end(), second.points[k].change.faults.begin(),
+                                       second.points[k].change.faults.end());
+                if (x.change.faults.size() != 2) continue;
+                const double log = fit(both(p.best[one], shows), 0.0).log + log_prior(p, x);
+                worth.emplace_back(log, std::move(x));
+            }
+        }
+    }
+    std::stable_sort(worth.begin(), worth.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
+    std::map<std::pair<std::string, std::string>, std::size_t> of_kinds;
     std::vector<Pair> out;
-    for (std::size_t n = 0; n < all.size(); ++n) {
+    for (auto& [log, x] : worth) {
+        if (out.size() == in_all) break;
+        auto kinds = std::minmax(p.causes[x.one].fault, p.causes[x.other].fault);
+        if (++of_kinds[{kinds.first, kinds.second}] <= of_two_kinds) out.push_back(std::move(x));
+    }
+    return out;
+}
+
+// The best of them once more, with the second somewhat less and somewhat worse.
+std::vector<Pair> Weighing::beside(const std::vector<Pair>& best) const {
+    std::vector<Pair> out;
+    for (const Pair& x : best) {
+        const Cause& second = causes_[x.other];
+        const site::FaultRow& row = *site::find_fault(second.fault);
+        const auto at = std::find_if(second.points.begin(), second.points.end(), [&](const Cause::Point& k) {
+            return k.severity == x.change.faults.back().severity;
+        });
+        if (!second.graded || at == second.points.end()) continue;
+        for (const int step : {-1, 1}) {
+            if ((step < 0 && at == second.points.begin()) || (step > 0 && at + 1 == second.points.end())) continue;
+            Pair near = x;
+            near.change.faults.back().severity = site::severity_at(row, 0.5 * (at->share + (at + step)->share));
+            out.push_back(std::move(near));
+        }
+    }
+    return out;
+}
+
+double Weighing::log_prior(const Posterior& p, const Pair& x) const {
+    return std::log(x.share * (p.causes[x.one].prior * second(p.causes, priors_, x.one, x.other) +
+                               p.causes[x.other].prior * second(p.causes, priors_, x.other, x.one)));
+}
+
+// Sets what each shows and how probable that makes it, beside all of p.
+void Weighing::weigh_pairs(const Posterior& p, std::vector<Pair>& list, const std::function<bool(double)>& progress) {
+    std::vector<Change> changes;
+    for (const Pair& x : list) changes.push_back(x.change);
+    auto seen = profiles_of(changes, progress);
+    for (std::size_t n = 0; n < list.size(); ++n) {
         Profile& profile = seen[n];
+        Pair& x = list[n];
         if (!profile.possible) continue;
         for (std::size_t f = 0; f < facts_.list.size(); ++f) {
             const Shown &is = profile.shown[f][0], &good = healthy_.shown[f][0];
@@ -72,20 +163,42 @@ std::vector<Pair> Weighing::pairs(Posterior& p, const std::function<bool(double)
             profile.loose[f] = room * room * moved * moved;
         }
         const Fit f = fit(profile, 0.0);
-        const std::size_t one = all[n].one, other = all[n].other;
-        const double log = std::log(p.causes[one].prior * second(p.causes, priors_, one, other) +
-                                    p.causes[other].prior * second(p.causes, priors_, other, one));
-        all[n].probability = std::exp(std::min(50.0, f.log + log - p.log_total));
-        more += all[n].probability;
-        all[n].off = f.off;
-        all[n].profile = std::move(profile);
-        out.push_back(std::move(all[n]));
+        x.probability = std::exp(std::min(50.0, f.log + log_prior(p, x) - p.log_total));
+        x.off = f.off;
+        x.profile = std::move(profile);
     }
-    for (Pair& x : out) x.probability /= 1.0 + more;
+    std::erase_if(list, [](const Pair& x) { return !(x.probability > 0.0); });
+}
+
+std::vector<Pair> Weighing::pairs(Posterior& p, const std::function<bool(double)>& progress) {
+    double unknown = p.reading;
+    for (std::size_t c = 0; c < p.causes.size(); ++c)
+        if (p.causes[c].fault == "nothing-here-fits") unknown += p.probability[c];
+    if ((unknown < too_little && p.fits > misfit && !p.strained) || !(priors_.two_at_once > 0.0)) return {};
+    const auto part = [&](double from, double to) {
+        return [&progress, from, to](double f) { return !progress || progress(from + f * (to - from)); };
+    };
+    std::vector<Pair> all = pairs_of_halves(p);
+    for (Pair& x : laid_over(p)) all.push_back(std::move(x));
+    weigh_pairs(p, all, part(0.0, 0.7));
+    const auto more_probable = [](const Pair& a, const Pair& b) { return a.probability > b.probability; };
+    std::stable_sort(all.begin(), all.end(), more_probable);
+    constexpr std::size_t refined = 3;
+    std::vector<Pair> near =
+        beside({all.begin(), all.begin() + static_cast<std::ptrdiff_t>(std::min(refined, all.size()))});
+    weigh_pairs(p, near, part(0.7, 1.0));
+    std::move(near.begin(), near.end(), std::back_inserter(all));
+    std::stable_sort(all.begin(), all.end(), more_probable);
+    // Of one pair the severity that fits best stands for it.
+    std::set<std::pair<std::size_t, std::size_t>> told;
+    std::erase_if(all, [&](const Pair& x) { return !told.insert(std::minmax(x.one, x.other)).second; });
+    double more = 0.0;
+    for (const Pair& x : all) more += x.probability;
+    for (Pair& x : all) x.probability /= 1.0 + more;
     for (double& x : p.probability) x /= 1.0 + more;
     p.reading /= 1.0 + more;
-    std::erase_if(out, [](const Pair& x) { return x.probability < 1e-4; });
-    return out;
+    std::erase_if(all, [](const Pair& x) { return x.probability < 1e-4; });
+    return all;
 }
 
 // How likely it is that none of what is known is there, by how rare such readings are under the best of it: at least as

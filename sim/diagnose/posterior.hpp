@@ -58,12 +58,14 @@ struct Posterior {
     double log_total = 0.0;                // what all are divided by
 };
 
-// Two causes at once, each as bad as it would be alone.
+// Two causes at once.
 struct Pair {
     std::size_t one, other;  // of Posterior::causes
+    Change change = {};
+    double share = 1.0;  // of the severities of `other`, that this one stands for
     double probability = 0.0;
-    Profile profile;
-    std::vector<double> off;  // by fact
+    Profile profile = {};
+    std::vector<double> off = {};  // by fact
 };
 
 class Weighing {
@@ -72,12 +74,12 @@ class Weighing {
     // Severities finer and finer where they matter. rough: in fewer rounds, and no slopes but the healthy site's.
     Posterior weigh(bool rough, const std::function<bool(double)>& progress);
     const Profile& healthy() const { return healthy_; }
-    // A severity that costs no water and endangers nothing counts as health: needs the running site.
     // Where nothing alone explains enough: the pairs that do, and all the rest scaled to what they leave. Empty: one is
     // enough, or no two are.
     std::vector<Pair> pairs(Posterior& p, const std::function<bool(double)>& progress);
     // Of readings that fit none of what is known: something else is the likelier for it.
     static void leave_room(Posterior& p, std::vector<Pair>& pairs);
+    // A severity that costs no water and endangers nothing counts as health: needs the running site.
     void set_harmless_to_health(Posterior& p, const std::function<bool(double)>& progress);
 
   private:
@@ -96,6 +98,12 @@ class Weighing {
     Fit so_or_so(const Profile& p, double least_slip, std::size_t kind) const;
     bool like_healthy(const Profile& p) const;
     std::vector<std::size_t> halves(const Posterior& p) const;
+    std::vector<Pair> pairs_of_halves(const Posterior& p) const;
+    std::vector<Pair> laid_over(const Posterior& p) const;
+    std::vector<Pair> beside(const std::vector<Pair>& best) const;
+    Profile both(const Profile& a, const Profile& b) const;
+    double log_prior(const Posterior& p, const Pair& x) const;
+    void weigh_pairs(const Posterior& p, std::vector<Pair>& list, const std::function<bool(double)>& progress);
     Profile between(const Cause& c, const std::vector<Profile>& points, std::size_t left, double s) const;
     struct Alone {
         double log_evidence = -1e9, without = -1e9;  // severities integrated; the best of them with no slip

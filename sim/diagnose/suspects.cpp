@@ -126,8 +126,7 @@ struct Diagnosis::Work {
             if (x.probability <= before) continue;
             h.pair = &x;
             h.cause = x.one;
-            h.change = change(p, x.one);
-            for (site::Fault& f : change(p, x.other).faults) h.change.faults.push_back(std::move(f));
+            h.change = x.change;
             const auto& faults = h.change.faults;
             h.suspect.fault = one.fault, h.suspect.place = common_place(one.places);
             h.suspect.title = one.title, h.suspect.where = one.where, h.suspect.severity = faults.front().severity;
