@@ -102,7 +102,8 @@ std::vector<Pair> Weighing::laid_over(const Posterior& p) const {
             for (std::size_t k = 0; k < second.points.size(); ++k) {
                 const Profile& shows = profiles_[other][k];
                 if (!shows.possible || shows.shown.empty()) continue;
-                Pair x{one, other, alone, 1.0 / static_cast<double>(second.points.size())};
+                Pair x{one, other, alone, second.graded ? second.points[k].share : -1.0,
+                       1.0 / static_cast<double>(second.points.size())};
                 x.change.faults.insert(x.change.faults.end(), second.points[k].change.faults.begin(),
                                        second.points[k].change.faults.end());
                 if (x.change.faults.size() != 2) continue;
@@ -122,22 +123,21 @@ std::vector<Pair> Weighing::laid_over(const Posterior& p) const {
     return out;
 }
 
-// The best of them once more, with the second somewhat less and somewhat worse.
-std::vector<Pair> Weighing::beside(const std::vector<Pair>& best) const {
+// The best of them once more, with the second halfway between all the severities it was tried at: what one fault does
+// to the other may turn over within a few per cent of its range.
+std::vector<Pair> Weighing::between_tried(const std::vector<Pair>& all) const {
+    const auto best = std::find_if(all.begin(), all.end(), [](const Pair& x) { return x.at >= 0.0; });
+    if (best == all.end()) return {};
+    std::set<double> tried;
+    for (const Pair& x : all)
+        if (x.one == best->one && x.other == best->other && x.at >= 0.0) tried.insert(x.at);
     std::vector<Pair> out;
-    for (const Pair& x : best) {
-        const Cause& second = causes_[x.other];
-        const site::FaultRow& row = *site::find_fault(second.fault);
-        const auto at = std::find_if(second.points.begin(), second.points.end(), [&](const Cause::Point& k) {
-            return k.severity == x.change.faults.back().severity;
-        });
-        if (!second.graded || at == second.points.end()) continue;
-        for (const int step : {-1, 1}) {
-            if ((step < 0 && at == second.points.begin()) || (step > 0 && at + 1 == second.points.end())) continue;
-            Pair near = x;
-            near.change.faults.back().severity = site::severity_at(row, 0.5 * (at->share + (at + step)->share));
-            out.push_back(std::move(near));
-        }
+    for (auto from = tried.begin(), to = std::next(from); to != tried.end(); from = to++) {
+        Pair near = *best;
+        near.at = 0.5 * (*from + *to);
+        site::Fault& fault = near.change.faults.back();
+        fault.severity = site::severity_at(*site::find_fault(fault.kind), near.at);
+        out.push_back(std::move(near));
     }
     return out;
 }
@@ -183,12 +183,13 @@ std::vector<Pair> Weighing::pairs(Posterior& p, const std::function<bool(double)
     weigh_pairs(p, all, part(0.0, 0.7));
     const auto more_probable = [](const Pair& a, const Pair& b) { return a.probability > b.probability; };
     std::stable_sort(all.begin(), all.end(), more_probable);
-    constexpr std::size_t refined = 3;
-    std::vector<Pair> near =
-        beside({all.begin(), all.begin() + static_cast<std::ptrdiff_t>(std::min(refined, all.size()))});
-    weigh_pairs(p, near, part(0.7, 1.0));
-    std::move(near.begin(), near.end(), std::back_inserter(all));
-    std::stable_sort(all.begin(), all.end(), more_probable);
+    constexpr int rounds = 3;
+    for (int round = 0; round < rounds; ++round) {
+        std::vector<Pair> near = between_tried(all);
+        weigh_pairs(p, near, part(0.7 + 0.1 * round, 0.8 + 0.1 * round));
+        std::move(near.begin(), near.end(), std::back_inserter(all));
+        std::stable_sort(all.begin(), all.end(), more_probable);
+    }
     // Of one pair the severity that fits best stands for it.
     std::set<std::pair<std::size_t, std::size_t>> told;
     std::erase_if(all, [&](const Pair& x) { return !told.insert(std::minmax(x.one, x.other)).second; });

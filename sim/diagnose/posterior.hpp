@@ -62,6 +62,7 @@ struct Posterior {
 struct Pair {
     std::size_t one, other;  // of Posterior::causes
     Change change = {};
+    double at = -1.0;    // of the range of `other`, where it has degrees and was tried at several
     double share = 1.0;  // of the severities of `other`, that this one stands for
     double probability = 0.0;
     Profile profile = {};
@@ -100,7 +101,7 @@ class Weighing {
     std::vector<std::size_t> halves(const Posterior& p) const;
     std::vector<Pair> pairs_of_halves(const Posterior& p) const;
     std::vector<Pair> laid_over(const Posterior& p) const;
-    std::vector<Pair> beside(const std::vector<Pair>& best) const;
+    std::vector<Pair> between_tried(const std::vector<Pair>& all) const;
     Profile both(const Profile& a, const Profile& b) const;
     double log_prior(const Posterior& p, const Pair& x) const;
     void weigh_pairs(const Posterior& p, std::vector<Pair>& list, const std::function<bool(double)>& progress);

@@ -216,8 +216,9 @@ const Standing* Runs::with_open_line(const Change& change, const bench::Bench& b
 
 Standing Runs::standing(const Change& change) const {
     Brought r{bench::Bench(*scenario_, {change.set, change.faults, {}})};
+    const bool runs_empty = r.bench.site()->works.water.leak_area > 0.0;  // its main, which no other tells
     try {
-        if (const Neighbour* near = neighbour();
+        if (const Neighbour* near = runs_empty ? nullptr : neighbour();
             near && (as_neighbour(*near, r.bench, r.window) || foretold(*near, change, r.bench, r.window)))
             return standing_of(r);
     } catch (const plant::SolverError&) {

@@ -224,3 +224,16 @@ TEST_CASE("the more of its cage a motor has lost, the slower it turns the pump")
         speed = m.speed, flow = m.flow;
     }
 }
+
+TEST_CASE("a settled reading knows where a hole leaves the water in the main") {
+    for (const double mm : {8.0, 20.0, 32.0}) {
+        INFO(mm << " mm");
+        // A well that gives at once and a tank that nobody draws from: what is left to come to rest is the main.
+        const bench::Edits e{.set = {"well.drawdown_m_per_m3_h=0"}, .faults = {{"hole-in-main", "main", mm, 0.0}}};
+        bench::Bench settled = at("hill-orchard", e), run = at("hill-orchard", e);
+        settled.settle();
+        run.advance(120.0);
+        CHECK(settled.gauge("head").value == approx(run.gauge("head").value).margin(0.5));
+        CHECK(settled.gauge("flow").value * 3600 == approx(run.gauge("flow").value * 3600).margin(0.4));
+    }
+}
