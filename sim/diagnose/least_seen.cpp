@@ -3,17 +3,14 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <map>
 
 #include "bench/senses.hpp"
-#include "diagnose/hypotheses.hpp"
 #include "diagnose/trials.hpp"
 
 namespace sunshaft::diagnose {
 namespace {
 
 using bench::FieldTest;
-using bench::Station;
 
 constexpr double seen_from = 3.0, quite_other = 1e9;
 

@@ -17,6 +17,13 @@ constexpr double told_apart = 3.0;                  // standard deviations from 
 constexpr std::size_t most_halves = 12, a_fact = 4;
 constexpr double room = 0.12;  // a severity found for the one alone may lie off by so much of what it changes
 
+// A cause as bad as it is most probable alone.
+Change as_bad_alone(const Posterior& p, std::size_t c) {
+    const Cause& cause = p.causes[c];
+    return cause.graded ? point(*site::find_fault(cause.fault), cause.places.front(), p.share[c]).change
+                        : cause.points.front().change;
+}
+
 }  // namespace
 
 // Causes of which each explains part of what is not healthy: for every such reading the most probable by it alone.
@@ -43,17 +50,12 @@ std::vector<std::size_t> Weighing::halves(const Posterior& p) const {
 
 // Every two of them, each as bad as it would be alone.
 std::vector<Pair> Weighing::pairs_of_halves(const Posterior& p) const {
-    const auto faults_of = [&](std::size_t c) {
-        const Cause& cause = p.causes[c];
-        return cause.graded ? point(*site::find_fault(cause.fault), cause.places.front(), p.share[c]).change.faults
-                            : cause.points.front().change.faults;
-    };
     const std::vector<std::size_t> list = halves(p);
     std::vector<Pair> all;
     for (std::size_t a = 0; a < list.size(); ++a)
         for (std::size_t b = a + 1; b < list.size(); ++b) {
-            Change both{{}, faults_of(list[a])};
-            for (site::Fault& f : faults_of(list[b])) both.faults.push_back(std::move(f));
+            Change both = as_bad_alone(p, list[a]);
+            for (site::Fault& f : as_bad_alone(p, list[b]).faults) both.faults.push_back(std::move(f));
             if (both.faults[0].kind != both.faults[1].kind) all.push_back({list[a], list[b], std::move(both)});
         }
     return all;
@@ -92,17 +94,14 @@ std::vector<Pair> Weighing::laid_over(const Posterior& p) const {
     std::vector<std::pair<double, Pair>> worth;
     for (std::size_t n = 0; n < std::min(firsts, order.size()); ++n) {
         const std::size_t one = order[n];
-        const Cause& first = causes_[one];
-        const Change alone = first.graded
-                                 ? point(*site::find_fault(first.fault), first.places.front(), p.share[one]).change
-                                 : first.points.front().change;
+        const Change first = as_bad_alone(p, one);
         for (const std::size_t other : order) {
             const Cause& second = causes_[other];
-            if (second.fault == first.fault) continue;
+            if (second.fault == p.causes[one].fault) continue;
             for (std::size_t k = 0; k < second.points.size(); ++k) {
                 const Profile& shows = profiles_[other][k];
                 if (!shows.possible || shows.shown.empty()) continue;
-                Pair x{one, other, alone, second.graded ? second.points[k].share : -1.0,
+                Pair x{one, other, first, second.graded ? second.points[k].share : -1.0,
                        1.0 / static_cast<double>(second.points.size())};
                 x.change.faults.insert(x.change.faults.end(), second.points[k].change.faults.begin(),
                                        second.points[k].change.faults.end());

@@ -101,7 +101,7 @@ enum class Start : std::uint8_t { switched, event, resumed };
 // What moves slowly and is looked at every hundredth of a second, at a control window (slow.hpp).
 struct Slow {
     double at = 0.0;                        // s, of the last look
-    bool held = false;                      // levels, temperatures and damage stand still: a settled reading is wanted
+    bool held = false;                      // levels, warmth and damage stand still, but not the water in a holed main
     double flow = 0.0;                      // m3/s through the pump then
     Energies account{};                     // then
     double tank_fill = 0.0;                 // 0 .. 1
