@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "day/operating.hpp"
 #include "plant/steady.hpp"
@@ -34,6 +35,9 @@ bool lines_alike(const site::Works& w) {
     return most < times * least;
 }
 
+// A field that turns past a shaft at rest, and water that no pump holds up stays where it is.
+bool may_stand(const site::Works& w) { return !site::self_commutated(w.motor) && w.water.check_valve; }
+
 // Such a cage swings to and fro for seconds: a start is shorter than the way to where no turn differs from the next.
 bool broken_cage(const site::Works& w) {
     return std::visit(
@@ -45,6 +49,30 @@ bool broken_cage(const site::Works& w) {
 }
 
 double largest(const Turn& t) { return std::sqrt(std::max({t[square_u], t[square_v], t[square_w]})); }
+
+// The ceiling of a motor that leads limits its amplitude, whatever the tracker would give (drive/control.cpp).
+bool at_ceiling(const site::Works& w, const Operating& o) {
+    return site::self_commutated(w.motor) && o.field_Hz > 0.999 * w.drive.frequency;
+}
+
+// Currents and flux find their place while link, shaft and water are held where they will be: what the change itself
+// brings would else draw a weak sun's link down, and take seconds to die away.
+void let_currents_settle(plant::Plant& plant, plant::State& s) {
+    using namespace plant;
+    constexpr double passes_s = 0.15, slowest_Hz = 2.0;
+    const double f = std::max(fundamental(plant, s), slowest_Hz), turn_s = 1.0 / f;
+    const State there = s;
+    const bool held = std::exchange(s.slow.held, true);
+    for (double passed = 0.0; passed < passes_s; passed += turn_s) {
+        plant.advance(s, s.t + turn_s);
+        for (const std::size_t n : {v_cap, speed, flow}) s.x[n] = there.x[n];
+        s.turning = there.turning;
+        const double now = s.control.time, begun = s.control.tracker_time;
+        s.control = there.control;
+        s.control.time = now, s.control.tracker_time = begun;
+    }
+    s.slow.held = held;
+}
 
 // The neighbour's state at the operating point.
 plant::State put_there(const Operating& o, const Wanted& wanted, plant::Plant& plant, const plant::State& fresh,
@@ -58,6 +86,13 @@ plant::State put_there(const Operating& o, const Wanted& wanted, plant::Plant& p
     c.start_V = wanted.start_V;
     c.target_V = wanted.target_V;
     c.setting = std::clamp(o.setting, 0.0, 1.0);
+    if (at_ceiling(w, o)) {
+        c.phase = drive::Phase::ceiling;
+        c.ceiling = std::exchange(c.setting, 1.0);
+    } else if (site::self_commutated(w.motor)) {
+        if (c.phase == drive::Phase::ceiling) c.phase = drive::Phase::running;
+        c.ceiling = 1.0;
+    }
     c.link_V = c.smooth_V = gain * o.link_V;
     c.smooth_W = o.dc_W;
     c.error = c.smooth_V / c.target_V - 1.0;
@@ -78,7 +113,9 @@ plant::State put_there(const Operating& o, const Wanted& wanted, plant::Plant& p
     }
     s.x[speed] = o.speed;
     s.x[flow] = o.flow;
-    s.turning = static_cast<std::int8_t>(o.speed < 0.0 ? -1 : 1);
+    s.turning = static_cast<std::int8_t>(o.standing ? 0 : o.speed < 0.0 ? -1 : 1);
+    plant.adopt(s);
+    let_currents_settle(plant, s);
     plant.adopt(s);
     plant.open_account(s);
     s.slow.account = s.sampled = s.energy;
@@ -109,16 +146,24 @@ Foretold foretell(const Scenario& scenario, const std::vector<site::Fault>& faul
     wanted.start_V = gain * idle_V;
     out.target_V = averager.tracked_V(curve, drive::first_target * idle_V, wanted.start_V);
     wanted.target_V = gain * out.target_V;
-    if (!averager.breaks_away(curve, wanted)) return not_so("the shaft does not break away");
-    const Operating o = averager.at(curve, wanted);
+    wanted.turns = averager.breaks_away(curve, wanted);
+    if (!wanted.turns && !may_stand(w)) return not_so("the shaft does not break away");
+    Operating o = averager.at(curve, wanted);
     if (o.starved) return not_so("the array collapses");
-    if (!o.turning || o.standing || !(largest(o.turn) > 0.0)) return not_so("the shaft stands");
+    if (!o.turning || o.standing == wanted.turns || !(largest(o.turn) > 0.0)) return not_so("the shaft stands");
     // A line current near the limit went over it at the start.
     constexpr double near_limit = 0.8;
     if (const double limit = near_limit * w.drive.current_limit; limit > 0.0 && o.turn[peak_square] > limit * limit)
         return not_so("more current than the drive allows");
 
-    out.full = o.setting > 0.999;
+    if (o.standing) {  // as far up the ramp as the array bears
+        o.setting = o.field_Hz / w.drive.frequency;
+        if (w.drive.control != drive::Control::mppt && o.link_V < drive::weak_link * idle_V)
+            return not_so("a ramp that does not end");
+        o.amplitude =
+            drive::amplitude_for(w.drive.modulation, drive::asked_volts(w.drive, o.field_Hz), gain * o.link_V);
+    }
+    out.full = o.setting > 0.999 || at_ceiling(w, o);
     out.state = put_there(o, wanted, plant, fresh, neighbour, running);
     out.runs = true;
     return out;

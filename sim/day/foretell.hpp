@@ -15,7 +15,7 @@ namespace sunshaft::day {
 struct Foretold {
     bool runs = false;   // starts and runs on, for all the averages know
     std::string reason;  // why not: it waits, stands, trips, or nobody knows
-    bool full = false;   // with all the drive may give; else at the tracker's voltage
+    bool full = false;   // with all the drive may give, or at the speed ceiling; else at the tracker's voltage
     plant::State state;
     double target_V = 0.0;  // of the tracker, true
 };

@@ -22,13 +22,42 @@ bool cut_off(const std::vector<site::Act>& acts) {
     });
 }
 
-// A site being brought to where it stands.
+}  // namespace
+
 struct Brought {
     bench::Bench bench;
     double window = window_s, cycle = 0.0;
     bool hunts = false;  // its tracker goes to and fro: figures are what they are at one moment
     bool rests = true;   // Standing::rests
 };
+
+namespace {
+
+// The electronics are dark and what is on the link bleeds away, or is nothing that counts.
+bool bleeds_down(const bench::Bench& b, double before_V) {
+    constexpr double surely_s = 5.0, nothing_V = 1.0;
+    const plant::State& s = b.state();
+    const double volt = s.x[plant::v_cap];
+    return s.control.phase == drive::Phase::off && s.control.time - s.control.since > surely_s &&
+           (std::abs(volt) < nothing_V || (volt > 0.0 && volt < before_V));
+}
+
+// To where that comes to rest: who comes finds it minutes later.
+void bleed_down(bench::Bench& b) {
+    constexpr double look_s = 0.5, near_V = 0.05;
+    constexpr int most = 6;
+    for (int n = 0; n < most; ++n) {
+        const double one = b.state().x[plant::v_cap];
+        b.advance(look_s);
+        const double two = b.state().x[plant::v_cap];
+        b.advance(look_s);
+        const double three = b.state().x[plant::v_cap], bend = (three - two) - (two - one);
+        if (std::abs(three - one) < near_V || !(bend > 0.0)) return;
+        plant::State there = b.state();
+        there.x[plant::v_cap] = three - (three - two) * (three - two) / bend;  // as an exponential ends
+        b.take(there);
+    }
+}
 
 // As a start ends: at rest, hunting about the best point, or at the same place of a cycle that comes again and again
 // where so much waiting would have ended.
@@ -37,11 +66,14 @@ void run_in(Brought& run) {
     plant::Patience patience(*b.site(), b.state());
     const double end = b.time() + longest_s;
     plant::State before = b.state();  // the last one that was not too far
+    bool bleeds = false;
     const auto fraction_passed = [&](double fraction) {
+        bleeds = bleeds_down(b, before.x[plant::v_cap]);
         if (b.time() <= end) before = b.state();
-        return patience(fraction);
+        return !bleeds && patience(fraction);
     };
-    const bool settled = b.settle(longest_s, fraction_passed).settled;
+    const bool settled = b.settle(longest_s, fraction_passed).settled || bleeds;
+    if (bleeds) bleed_down(b);
     if (!patience.swings) run.window = nearly_alike_s;  // a swing is slower than turns, all else is not
     run.rests = settled || patience.swings || patience.cycle > 0.0;
     run.hunts = patience.cycle == 0.0 && patience.hunts;
@@ -109,6 +141,17 @@ void add_later(const Brought& run, Standing& s) {
         if (there.state().control.trips != now.state().control.trips) break;
         s.later.push_back(there.state());
     }
+}
+
+// Within what no clamp of the trade tells apart, at any link voltage.
+bool gives_the_same(const site::SourceCurve& a, const site::SourceCurve& b) {
+    constexpr double share = 1e-2;
+    if (a.stiff || b.stiff || std::abs(a.open_V - b.open_V) > share * a.open_V) return false;
+    const double most = std::abs(a.source_current(0.0));
+    for (const double v : a.grid())
+        if (v >= 0.0 && v <= a.open_V && std::abs(a.source_current(v) - b.source_current(v)) > share * most)
+            return false;
+    return true;
 }
 
 Standing standing_of(const Brought& run) {
@@ -189,33 +232,73 @@ bool Runs::foretold(const Neighbour& near, const Change& change, bench::Bench& b
     return true;
 }
 
-// A line that is open is open wherever that is: what opens one and does nothing else runs as a parted winding does.
-// None: it is something else.
-const Standing* Runs::with_open_line(const Change& change, const bench::Bench& b) const {
+// The same site with another change that does the same to it, worked out once.
+const Runs::Stood& Runs::stood_once(const Change& change) const {
+    std::unique_lock hold(lock_);
+    Stood& there = stood_[change.faults.front().kind + "@" + change.faults.front().place];
+    hold.unlock();
+    std::call_once(there.once, [&] {
+        try {
+            const bench::Bench b = at_rest(change);
+            there.source = b.site()->source;
+            there.standing = std::make_unique<const Standing>(stood(change, b));
+        } catch (const std::exception&) {  // each by itself
+        }
+    });
+    return there;
+}
+
+// A line that is open is open wherever that is: what opens one and does nothing else runs as a parted winding does. A
+// leg that is dead opens it for a shaft at rest, which makes no volts that its diodes would let by. None: it is
+// something else.
+const Standing* Runs::with_open_line(const bench::Bench& b) const {
     const site::Works& w = b.site()->works;
-    if (!change.set.empty() || change.faults.size() != 1 || w.turns.on()) return nullptr;
+    if (w.turns.on()) return nullptr;
     for (std::size_t k = 0; k < 3; ++k) {
         const site::Phase& p = w.phases[k];
-        if (!(p.through() > site::open_above_ohm) ||
+        const drive::LegParts& leg = w.bridge.legs[k];
+        const bool dead = leg.upper == drive::Device::open && leg.lower == drive::Device::open;
+        if (!(dead || p.through() > site::open_above_ohm) ||
             std::min({p.earth_leak_ohm, p.between_leak_ohm, p.earth_cell_ohm}) < site::open_above_ohm)
             continue;
-        std::call_once(opened_[k], [this, k] {
-            bench::Edits edits;
-            edits.faults.push_back({"winding-open", std::string(1, static_cast<char>('u' + k)), 1.0, 0.0});
-            try {
-                Brought open{bench::Bench(*scenario_, edits)};
-                run_in(open);
-                open_[k] = std::make_unique<const Standing>(standing_of(open));
-            } catch (const std::exception&) {
-            }
-        });
-        return open_[k].get();
+        const Standing* open =
+            stood_once({{}, {{"winding-open", std::string(1, static_cast<char>('u' + k)), 1.0, 0.0}}}).standing.get();
+        const bool stands = open && open->state.turning == 0 && open->state.x[plant::speed] == 0.0;
+        return dead && !stands ? nullptr : open;
     }
     return nullptr;
 }
 
-Standing Runs::standing(const Change& change) const {
-    Brought r{bench::Bench(*scenario_, {change.set, change.faults, {}})};
+// A string that gives nothing gives nothing wherever it is parted: what makes the array's curve that of an open string,
+// and is in the array alone, runs as that does. None: it is something else.
+const Standing* Runs::with_dead_string(const site::Fault& fault, const bench::Bench& b) const {
+    const std::string string = fault.place.substr(0, fault.place.find('.'));
+    if (std::string_view(site::find_fault(fault.kind)->group) != "array" || string.size() < 2 || string[0] != 's' ||
+        b.site()->works.array.strings.size() < 2)
+        return nullptr;
+    const Stood& open = stood_once({{}, {{"open-string", string, 1.0, 0.0}}});
+    return open.standing && gives_the_same(open.source, b.site()->source) ? open.standing.get() : nullptr;
+}
+
+// A main that runs empty as no neighbour's does begins where the neighbour runs. False: it begins otherwise.
+bool Runs::beside_neighbour(Brought& r) const {
+    const Neighbour* near = neighbour();
+    if (!near || !plant::starts_alike(*near->bench.site(), *r.bench.site())) return false;
+    try {
+        Brought there(r);
+        plant::take_up(there.bench.plant(), there.bench.state(), *near->bench.site(), near->bench.state());
+        const int trips = there.bench.state().control.trips;
+        run_in(there);
+        if (there.bench.state().control.trips != trips) return false;
+        r = std::move(there);
+        return true;
+    } catch (const plant::SolverError&) {
+        return false;
+    }
+}
+
+Standing Runs::stood(const Change& change, const bench::Bench& at_rest) const {
+    Brought r{at_rest};
     const bool runs_empty = r.bench.site()->works.water.leak_area > 0.0;  // its main, which no other tells
     try {
         if (const Neighbour* near = runs_empty ? nullptr : neighbour();
@@ -223,14 +306,23 @@ Standing Runs::standing(const Change& change) const {
             return standing_of(r);
     } catch (const plant::SolverError&) {
     }
-    if (const Standing* open = with_open_line(change, r.bench)) return *open;
     r.window = window_s;
-    run_in(r);
+    if (!runs_empty || !beside_neighbour(r)) run_in(r);
     return standing_of(r);
 }
 
-Run Runs::taken_up(const Change& change, const Standing& s) const {
-    Run r{bench::Bench(*scenario_, {change.set, change.faults, {}}), s.window, s.cycle, s.trips, s.later, {}};
+bench::Bench Runs::at_rest(const Change& change) const { return {*scenario_, {change.set, change.faults, {}}}; }
+
+Standing Runs::standing(const Change& change, const bench::Bench& b) const {
+    if (change.set.empty() && change.faults.size() == 1) {
+        if (const Standing* open = with_open_line(b)) return *open;
+        if (const Standing* dead = with_dead_string(change.faults.front(), b)) return *dead;
+    }
+    return stood(change, b);
+}
+
+Run Runs::taken_up(const bench::Bench& at_rest, const Standing& s) {
+    Run r{at_rest, s.window, s.cycle, s.trips, s.later, {}};
     if (s.waits) r.waits.emplace(r.bench).take(*s.waits);
     r.bench.take(s.state);
     return r;

@@ -37,12 +37,16 @@ struct Run {
     std::optional<bench::Bench> waits = {};
 };
 
+// A site being brought to where it stands.
+struct Brought;
+
 class Runs {
   public:
     explicit Runs(const Scenario& scenario) : scenario_(&scenario) {}
+    bench::Bench at_rest(const Change& change) const;  // as all begins
     // As it stands: running on, hunting, waiting, or at one place of a cycle that comes again and again.
-    Standing standing(const Change& change) const;
-    Run taken_up(const Change& change, const Standing& standing) const;
+    Standing standing(const Change& change, const bench::Bench& at_rest) const;
+    static Run taken_up(const bench::Bench& at_rest, const Standing& standing);
     // After acts. running: the same change as it stands; asked for where from_running() says so.
     Run after(const Change& change, const State& state, const Run* running) const;
     static bool from_running(const State& state) {
@@ -58,7 +62,16 @@ class Runs {
     static bool stays(const Neighbour& near, bench::Bench& trial, bool full, double target_V, double& window);
     static bool as_neighbour(const Neighbour& near, bench::Bench& b, double& window);
     static bool foretold(const Neighbour& near, const Change& change, bench::Bench& b, double& window);
-    const Standing* with_open_line(const Change& change, const bench::Bench& b) const;
+    struct Stood {
+        std::once_flag once;
+        site::SourceCurve source;
+        std::unique_ptr<const Standing> standing;  // none: it cannot be
+    };
+    const Stood& stood_once(const Change& change) const;
+    const Standing* with_open_line(const bench::Bench& b) const;
+    const Standing* with_dead_string(const site::Fault& fault, const bench::Bench& b) const;
+    bool beside_neighbour(Brought& r) const;
+    Standing stood(const Change& change, const bench::Bench& at_rest) const;
 
     const Scenario* scenario_;
     // Worked out once, whoever asks first.
@@ -67,9 +80,8 @@ class Runs {
         std::unique_ptr<const Neighbour> near;
     };
     mutable std::mutex lock_;
-    mutable std::map<std::string, Met> met_;  // by the acts done before it started
-    mutable std::array<std::once_flag, 3> opened_;
-    mutable std::array<std::unique_ptr<const Standing>, 3> open_;
+    mutable std::map<std::string, Met> met_;      // by the acts done before it started
+    mutable std::map<std::string, Stood> stood_;  // by what is wrong
 };
 
 }  // namespace sunshaft::diagnose

@@ -71,9 +71,10 @@ std::string turned(const std::string& text, const Turn& by) {
 Turn turn_to_first(const std::string& place) {
     Turn to;
     const std::string moved = turned(place, {1, 1});
+    bool named = false;  // a phase: the first one decides
     for (std::size_t n = 0; n < place.size(); ++n) {
         std::size_t end = n;
-        if (moved[n] != place[n] && to.phases == 0) to.phases = (3 - (place[n] - 'u')) % 3;
+        if (moved[n] != place[n] && !named) to.phases = (3 - (place[n] - 'u')) % 3, named = true;
         if (const int string = string_at(place, n, end)) to.string = string;
     }
     return to;
@@ -226,9 +227,10 @@ void Sights::Kept::work_out(Job& job) const {
     const auto see_part = [&](Part& part) {
         if (!running && Runs::from_running(part.state)) {
             // Taken up from what is kept of it, whether it was known or not: the same figures either way.
+            const bench::Bench at_rest = runs.at_rest(job.change);
             const Standing* known = answers.standing(standing_id(job.text));
-            if (!known) known = &job.standing.emplace(runs.standing(job.change));
-            running.emplace(runs.taken_up(job.change, *known));
+            if (!known) known = &job.standing.emplace(runs.standing(job.change, at_rest));
+            running.emplace(Runs::taken_up(at_rest, *known));
         }
         const bool as_it_stands = part.state.running();
         std::optional<Run> after;

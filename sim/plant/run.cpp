@@ -273,7 +273,8 @@ Settled settle(Plant& plant, State& state, double longest, const std::function<b
         result.last = now;
         // Compared over a sixth of the time so far: what takes seconds shows over seconds.
         const std::size_t count = windows.size(), lag = 1 + count / 6;
-        if (count > 2 * lag && state.t - start > 0.3 && (mains || !drive::passing(w.drive, state.control, now.link))) {
+        const double seen_V = now.link * w.drive.voltage_gain;
+        if (count > 2 * lag && state.t - start > 0.3 && (mains || !drive::passing(w.drive, state.control, seen_V))) {
             const Means &one = windows[count - 1 - 2 * lag], &two = windows[count - 1 - lag];
             bool same = std::abs(f_after - f) <= 1e-3 * std::max(f, 1.0) || hunting;
             for (std::size_t k = 0; k < 3 && same; ++k) {

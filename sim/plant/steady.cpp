@@ -334,23 +334,28 @@ bool within(const Means& a, const Means& b, double slack, const X& ref) {
 }
 
 // A link held at one voltage: windows until three in a row are alike, or, where it swings about there, until the later
-// half of them says what the earlier one does, step being how nearly. last: the mean of what was compared.
-Stays comes_to_rest(Plant& plant, State& s, double step, Means& last) {
-    constexpr double window_s = 0.2, in_a_row = 0.2;
-    constexpr int most = 16, settles = 6;
+// half of them says what the earlier one does, step being how nearly. While it still comes nearer to where it is held
+// (at_V; 0: nobody says) it is given some time more. last: the mean of what was compared.
+Stays comes_to_rest(Plant& plant, State& s, double step, double at_V, Means& last) {
+    constexpr double window_s = 0.2, in_a_row = 0.2, nearer = 0.8;
+    constexpr int most = 16, settles = 6, rounds = 3;
     const X ref = reference(plant.site());
-    std::vector<Means> windows = {plant.average_turns(s, window_s)};
-    for (int n = 1, alike = 0; n < most; ++n) {
-        windows.push_back(plant.average_turns(s, window_s));
-        if (about_to_stop(s.control) || !drive::turning(s.control.phase)) return Stays::no;
-        last = windows.back();
-        alike = within(windows[windows.size() - 2], last, in_a_row * step, ref) ? alike + 1 : 0;
-        if (alike == 2) return Stays::even;
+    for (int round = 0; round < rounds; ++round) {
+        std::vector<Means> windows = {plant.average_turns(s, window_s)};
+        for (int n = 1, alike = 0; n < most; ++n) {
+            windows.push_back(plant.average_turns(s, window_s));
+            if (about_to_stop(s.control) || !drive::turning(s.control.phase)) return Stays::no;
+            last = windows.back();
+            alike = within(windows[windows.size() - 2], last, in_a_row * step, ref) ? alike + 1 : 0;
+            if (alike == 2) return Stays::even;
+        }
+        const auto half = windows.begin() + settles + (most - settles) / 2;
+        const Means one = mean({windows.begin() + settles, half});
+        last = mean({half, windows.end()});
+        if (within(one, last, step, ref)) return Stays::beats;
+        if (!(at_V > 0.0 && std::abs(last.link - at_V) < nearer * std::abs(one.link - at_V))) break;
     }
-    const auto half = windows.begin() + settles + (most - settles) / 2;
-    const Means one = mean({windows.begin() + settles, half});
-    last = mean({half, windows.end()});
-    return within(one, last, step, ref) ? Stays::beats : Stays::no;
+    return Stays::no;
 }
 
 }  // namespace
@@ -369,7 +374,7 @@ Stays regulated(Plant& plant, State& state, double at_V) {
     const long logged = s.control.logged;
     if (tracks) s.control.target_V = at_V * d.voltage_gain;
     Means last;
-    Stays how = comes_to_rest(plant, s, step, last);
+    Stays how = comes_to_rest(plant, s, step, tracks ? at_V : 0.0, last);
     const auto off = [&] { return tracks ? last.link / at_V : 1.0; };
     // A link with ripple rests beside its target: a tracker that climbs looks at the power, and moves its target until
     // the link lies right.
@@ -377,7 +382,7 @@ Stays regulated(Plant& plant, State& state, double at_V) {
     constexpr int most_targets = 3;
     for (int n = 0; climbs && how != Stays::no && n < most_targets && std::abs(off() - 1.0) > 0.3 * step; ++n) {
         s.control.target_V /= off();
-        how = comes_to_rest(plant, s, step, last);
+        how = comes_to_rest(plant, s, step, s.control.target_V / d.voltage_gain, last);
     }
     if (std::abs(off() - 1.0) > (climbs ? step : 2 * step)) return Stays::no;
     // Not lifted off by an output that has volts to spare.

@@ -37,7 +37,8 @@ plant::Means means(bench::Bench& b) {
 
 diagnose::Run running(const Scenario& s, const diagnose::Change& change) {
     const diagnose::Runs runs(s);
-    return runs.taken_up(change, runs.standing(change));
+    const bench::Bench at_rest = runs.at_rest(change);
+    return diagnose::Runs::taken_up(at_rest, runs.standing(change, at_rest));
 }
 
 void same(const char* site, double sun, const std::string& what, double within) {
@@ -143,7 +144,8 @@ TEST_CASE("where the short ways lead, each site stays", "[.soak]") {
                 if (places.empty()) continue;
                 INFO(name << ", " << sun << " W/m2, " << row.kind << "@" << places.front());
                 const diagnose::Change change{{}, {{row.kind, places.front(), row.usual, 0.0}}};
-                diagnose::Run r = runs.taken_up(change, runs.standing(change));
+                const bench::Bench at_rest = runs.at_rest(change);
+                diagnose::Run r = diagnose::Runs::taken_up(at_rest, runs.standing(change, at_rest));
                 if (r.bench.state().control.phase != drive::Phase::running &&
                     r.bench.state().control.phase != drive::Phase::ceiling)
                     continue;
