@@ -311,7 +311,9 @@ Standing Runs::stood(const Change& change, const bench::Bench& at_rest) const {
     return standing_of(r);
 }
 
-bench::Bench Runs::at_rest(const Change& change) const { return {*scenario_, {change.set, change.faults, {}}}; }
+bench::Bench Runs::at_rest(const Change& change) const {
+    return bench::Bench(*scenario_, {change.set, change.faults, {}});
+}
 
 Standing Runs::standing(const Change& change, const bench::Bench& b) const {
     if (change.set.empty() && change.faults.size() == 1) {
